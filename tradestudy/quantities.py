@@ -1,0 +1,92 @@
+"""Every quantity once: its name, SI unit, unit at the edge, symbol and meaning.
+
+Conversion between units happens here and nowhere else. Inside, everything is SI with angles in
+radians; at the edges (study files, CSV headings, JSON keys, plot axes) the unit is spelt.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+INCH = 0.0254  # international inch, exact
+POUND = 0.45359237  # international pound, exact
+STANDARD_GRAVITY = 9.80665  # m/s^2, ISO 80000-3
+
+# kind -> {unit as a person writes it: (factor to SI, offset added after the factor)}
+UNITS: dict[str, dict[str, tuple[float, float]]] = {
+    "length": {"mm": (1e-3, 0), "cm": (1e-2, 0), "m": (1, 0), "in": (INCH, 0), "ft": (12 * INCH, 0),
+               "um": (1e-6, 0), "km": (1e3, 0)},
+    "mass": {"g": (1e-3, 0), "kg": (1, 0), "oz": (POUND / 16, 0), "lb": (POUND, 0)},
+    "speed": {"m/s": (1, 0), "km/h": (1 / 3.6, 0), "mph": (0.44704, 0), "kn": (1852 / 3600, 0)},
+    "angle": {"deg": (math.pi / 180, 0), "rad": (1, 0)},
+    "fraction": {"%": (1e-2, 0), "": (1, 0)},
+    "charge": {"mAh": (3.6, 0), "Ah": (3600, 0), "C": (1, 0)},
+    "current": {"A": (1, 0), "mA": (1e-3, 0)},
+    "voltage": {"V": (1, 0)},
+    "resistance": {"ohm": (1, 0), "mohm": (1e-3, 0)},
+    "power": {"W": (1, 0), "mW": (1e-3, 0)},
+    "energy": {"Wh": (3600, 0), "J": (1, 0)},
+    "time": {"s": (1, 0), "min": (60, 0), "h": (3600, 0)},
+    "speed_constant": {"rpm/V": (2 * math.pi / 60, 0)},
+    "area": {"m2": (1, 0), "cm2": (1e-4, 0), "dm2": (1e-2, 0)},
+    "areal_mass": {"g/m2": (1e-3, 0), "kg/m2": (1, 0), "g/dm2": (0.1, 0)},
+    "linear_mass": {"g/m": (1e-3, 0), "kg/m": (1, 0)},
+    "density": {"kg/m3": (1, 0)},
+    "pressure": {"Pa": (1, 0), "kPa": (1e3, 0), "MPa": (1e6, 0), "GPa": (1e9, 0), "N/mm2": (1e6, 0)},
+    "temperature": {"C": (1, 273.15), "K": (1, 0), "F": (5 / 9, 459.67 * 5 / 9)},
+    "rotation": {"rpm": (2 * math.pi / 60, 0)},
+    "force": {"N": (1, 0)},
+    "moment": {"N m": (1, 0)},
+    "flexural_rigidity": {"N m2": (1, 0)},
+    "energy_per_distance": {"Wh/km": (3.6, 0)},
+    "charge_per_distance": {"mAh/km": (3.6e-3, 0)},
+    "number": {"": (1, 0)},
+}
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One physical quantity, as every room of the house calls it."""
+
+    name: str
+    kind: str
+    edge_unit: str
+    meaning: str
+    symbol: str = ""
+
+    @property
+    def edge_name(self) -> str:
+        """Name with its unit, as a JSON key or CSV heading spells it."""
+        suffix = EDGE_SUFFIX[self.edge_unit]
+        return f"{self.name}_{suffix}" if suffix else self.name
+
+    def to_edge(self, value):
+        """Convert an SI value (scalar or array) to the unit at the edge."""
+        return from_si(value, self.edge_unit, self.kind)
+
+    @property
+    def label(self) -> str:
+        """Plot label: name in words with the unit in brackets."""
+        words = self.name.replace("_", " ")
+        return f"{words} [{self.edge_unit}]" if self.edge_unit else words
+
+
+EDGE_SUFFIX = {
+    "": "", "mm": "mm", "g": "g", "km/h": "kmh", "deg": "deg", "%": "pct", "m/s": "ms", "km": "km", "min": "min",
+    "Wh/km": "wh_per_km", "mAh/km": "mah_per_km", "A": "a", "V": "v", "W": "w", "Wh": "wh", "mAh": "mah",
+    "dm2": "dm2", "g/dm2": "g_dm2", "rpm": "rpm", "N": "n", "N m": "nm", "N m2": "nm2", "MPa": "mpa", "kPa": "kpa",
+    "cm2": "cm2",
+}
+
+
+def to_si(value: float, unit: str, kind: str) -> float:
+    """Convert ``value`` in ``unit`` of the given ``kind`` to SI. Raises KeyError for an unknown unit."""
+    factor, offset = UNITS[kind][unit]
+    return value * factor + offset
+
+
+def from_si(value, unit: str, kind: str):
+    """Convert an SI ``value`` (scalar or array) to ``unit``. Raises KeyError for an unknown unit."""
+    factor, offset = UNITS[kind][unit]
+    return (value - offset) / factor
