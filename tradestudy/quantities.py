@@ -7,11 +7,14 @@ radians; at the edges (study files, CSV headings, JSON keys, plot axes) the unit
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 
 INCH = 0.0254  # international inch, exact
 POUND = 0.45359237  # international pound, exact
 STANDARD_GRAVITY = 9.80665  # m/s^2, ISO 80000-3
+
+_NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 
 # kind -> {unit as a person writes it: (factor to SI, offset added after the factor)}
 UNITS: dict[str, dict[str, tuple[float, float]]] = {
@@ -90,3 +93,32 @@ def from_si(value, unit: str, kind: str):
     """Convert an SI ``value`` (scalar or array) to ``unit``. Raises KeyError for an unknown unit."""
     factor, offset = UNITS[kind][unit]
     return (value - offset) / factor
+
+
+def kind_of_unit(unit: str) -> str | None:
+    """Return the kind of quantity that ``unit`` measures, or None for an unknown unit ("C" is a temperature)."""
+    if unit == "C":
+        return "temperature"
+    return next((kind for kind, units in UNITS.items() if unit in units), None)
+
+
+def split_quantity(text: str) -> tuple[float, str]:
+    """Split ``"238 mm"`` into 238.0 and ``"mm"``. Raises ValueError when no number leads the text."""
+    match = _NUMBER_AND_UNIT.match(text)
+    if not match:
+        raise ValueError(f'"{text}" does not start with a number')
+    return float(match.group(1)), match.group(2).replace("²", "2").replace("³", "3").replace("µ", "u")
+
+
+def parse_quantity(text: str, kind: str | None = None) -> float:
+    """Return the SI value of text such as ``"44 in"``.
+
+    With ``kind`` given, the unit must measure that kind; without it any known unit will do. Raises
+    ValueError with a sentence for a person.
+    """
+    value, unit = split_quantity(text)
+    found = kind or kind_of_unit(unit)
+    if found is None or unit not in UNITS[found]:
+        allowed = ", ".join(u for u in UNITS[found] if u) if found else "a unit this project knows"
+        raise ValueError(f'"{text}" needs one of: {allowed}' if found else f'"{text}" has no known unit')
+    return to_si(value, unit, found)

@@ -1,0 +1,42 @@
+"""Parts and materials, each number with its source: reads ``data/*.toml``.
+
+Every file holds one table per part. Text that starts with a number is a quantity and is returned
+in SI units; other text (``source``, ``note``) is returned as it stands; plain numbers are pure.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from tradestudy.errors import CatalogueError, near_match
+from tradestudy.quantities import parse_quantity
+
+DATA = Path(__file__).parent / "data"
+
+
+@cache
+def parts(kind: str) -> dict[str, dict[str, Any]]:
+    """Return every part of one kind ("rods", "foams", "cells" ...) as name -> {field: SI value or text}."""
+    with open(DATA / f"{kind}.toml", "rb") as file:
+        raw = tomllib.load(file)
+    return {name: {field: _value(field, entry) for field, entry in fields.items()} for name, fields in raw.items()}
+
+
+def part(kind: str, name: str) -> dict[str, Any]:
+    """Return one part. Raises CatalogueError, naming near matches, when it is not in the catalogue."""
+    known = parts(kind)
+    if name not in known:
+        hint = near_match(name, list(known))
+        raise CatalogueError(f'"{name}" is not in the catalogue of {kind}.{hint} Known: {", ".join(known)}.')
+    return known[name]
+
+
+def _value(field: str, entry: Any) -> Any:
+    if isinstance(entry, str) and field not in ("source", "note", "band"):
+        return parse_quantity(entry)
+    if isinstance(entry, list):
+        return [_value(field, item) for item in entry]
+    return entry
