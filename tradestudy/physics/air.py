@@ -1,0 +1,42 @@
+"""Air of the standard atmosphere below 11 km, with a local temperature if one is known."""
+
+from __future__ import annotations
+
+import numpy as np
+
+SEA_LEVEL_TEMPERATURE = 288.15  # K
+SEA_LEVEL_PRESSURE = 101325.0  # Pa
+LAPSE_RATE = 0.0065  # K/m
+GAS_CONSTANT = 287.05287  # J/(kg K)
+GRAVITY = 9.80665  # m/s^2
+
+
+def temperature(altitude):
+    """Return the standard temperature [K] at a geopotential altitude [m] below 11 km (ISO 2533:1975)."""
+    return SEA_LEVEL_TEMPERATURE - LAPSE_RATE * altitude
+
+
+def pressure(altitude):
+    """Return the standard pressure [Pa] at a geopotential altitude [m] below 11 km (ISO 2533:1975)."""
+    ratio = temperature(altitude) / SEA_LEVEL_TEMPERATURE
+    return SEA_LEVEL_PRESSURE * ratio ** (GRAVITY / (LAPSE_RATE * GAS_CONSTANT))
+
+
+def density(altitude, local_temperature=None):
+    """Return air density [kg/m^3]: standard pressure at ``altitude`` [m], local or standard temperature [K]."""
+    return pressure(altitude) / (GAS_CONSTANT * _temperature(altitude, local_temperature))
+
+
+def dynamic_viscosity(altitude, local_temperature=None):
+    """Return dynamic viscosity [Pa s] by Sutherland's law with the constants of ISO 2533:1975."""
+    kelvin = _temperature(altitude, local_temperature)
+    return 1.458e-6 * kelvin**1.5 / (kelvin + 110.4)
+
+
+def kinematic_viscosity(altitude, local_temperature=None):
+    """Return kinematic viscosity [m^2/s]."""
+    return dynamic_viscosity(altitude, local_temperature) / density(altitude, local_temperature)
+
+
+def _temperature(altitude, local_temperature):
+    return temperature(altitude) if local_temperature is None else np.asarray(local_temperature)

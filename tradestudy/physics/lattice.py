@@ -1,0 +1,253 @@
+"""Thin-surface horseshoe lattice of a half wing and its mirror image: one LU, four right-hand sides.
+
+The four columns are unit responses, per metre per second of airspeed:
+
+0. twist and camber as built,
+1. one radian of angle of attack,
+2. one radian of elevon (thin-airfoil ideal; effectiveness is applied where it is used),
+3. one radian per metre of pitch rate over airspeed, about the nose datum.
+
+Elevon and camber never touch the matrix: their downwash columns reproduce thin-airfoil lift and
+moment exactly in two dimensions, weighted by how much of each strip the elevon covers.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from scipy.linalg import lu_factor, lu_solve
+
+from .horseshoe import influence, influence_with_slopes
+from .mesh import CHORDWISE_PANELS, Mesh
+
+MIRROR = np.array([1.0, -1.0, 1.0])
+N_COLUMN = 4
+
+
+class SectionCamber(NamedTuple):
+    """What the lattice needs to know of a section: its lift and moment at zero angle of attack, undeflected."""
+
+    lift_coefficient: float  # two-dimensional, thin-airfoil equivalent [-]
+    moment_coefficient: float  # about the quarter chord, nose up positive [-]
+
+
+class StripAngles(NamedTuple):
+    """Per strip of the wing and fin: what makes downwash besides angle of attack. All (..., n_strip)."""
+
+    twist: np.ndarray  # nose up positive [rad]
+    camber_share: np.ndarray  # 1 on the wing, 0 on a flat fin [-]
+    hinge_fraction: np.ndarray  # hinge behind the leading edge over chord [-]
+    elevon_coverage: np.ndarray  # share of the strip width with an elevon [-]
+
+
+def panel_matrix(n_panel=CHORDWISE_PANELS):
+    """Return the two-dimensional matrix of downwash at 3/4 points per circulation at 1/4 points, unit chord."""
+    index = np.arange(n_panel)
+    bound, control = (index + 0.25) / n_panel, (index + 0.75) / n_panel
+    return 1 / (2 * np.pi * (control[:, None] - bound[None, :]))
+
+
+def thin_airfoil_flap(hinge_fraction):
+    """Return lift and quarter-chord moment slopes of a plain flap, per radian trailing edge down.
+
+    Glauert, thin-airfoil theory: with theta = arccos(1 - 2 x_h), cl = 2 (pi - theta + sin theta) and
+    cm = -sin(theta) (1 - cos(theta)) / 2.
+    """
+    theta = np.arccos(1 - 2 * hinge_fraction)
+    return 2 * (np.pi - theta + np.sin(theta)), -0.5 * np.sin(theta) * (1 - np.cos(theta))
+
+
+def flap_downwash(hinge_fraction, n_panel=CHORDWISE_PANELS):
+    """Return the downwash column (..., n_panel) of a unit flap deflection on a strip of n panels.
+
+    Panel circulations are the exact Glauert distribution integrated over each panel, then corrected (the
+    least change) so that lift and quarter-chord moment of the panel vortices are exact.
+    """
+    theta_hinge = np.arccos(1 - 2 * np.asarray(hinge_fraction))[..., None]
+    edges = np.arccos(1 - 2 * np.arange(n_panel + 1) / n_panel)
+    circulation = np.diff(_flap_circulation(theta_hinge, edges), axis=-1)
+    lift, moment = thin_airfoil_flap(hinge_fraction)
+    # unit speed and chord: lift = 2 sum(G), moment about c/4 = -2 sum(G (x - 1/4))
+    arm = (np.arange(n_panel) + 0.25) / n_panel - 0.25
+    missing_lift = 0.5 * lift - circulation.sum(-1)
+    missing_moment = -0.5 * moment - (circulation * arm).sum(-1)
+    basis = np.stack([np.ones(n_panel), arm])
+    correction = np.linalg.solve(basis @ basis.T, np.eye(2)) @ basis
+    circulation = (circulation + missing_lift[..., None] * correction[0] + missing_moment[..., None] * correction[1])
+    return circulation @ panel_matrix(n_panel).T
+
+
+def _flap_circulation(theta_hinge, theta):
+    """Circulation ahead of theta for unit deflection and chord, Glauert's plain flap summed in closed form.
+
+    gamma = 2 (a0 (1 + cos)/sin + L/pi), a0 = 1 - th/pi, L = ln|sin((t + th)/2) / sin((t - th)/2)|; by parts
+    the integral over x is a0 (t + sin t) + ((cos th - cos t) L + t sin th)/pi.
+    """
+    a0 = 1 - theta_hinge / np.pi
+    ratio = np.sin(0.5 * (theta + theta_hinge)) ** 2 / (np.sin(0.5 * (theta - theta_hinge)) ** 2 + 1e-200)
+    log = 0.5 * np.log(ratio + 1e-200)
+    return (a0 * (theta + np.sin(theta))
+            + ((np.cos(theta_hinge) - np.cos(theta)) * log + theta * np.sin(theta_hinge)) / np.pi)
+
+
+def camber_downwash(camber, n_panel=CHORDWISE_PANELS):
+    """Return the downwash column (n_panel,) that gives the section's lift and moment exactly in two dimensions."""
+    bound = (np.arange(n_panel) + 0.25) / n_panel
+    # pure moment: the A1 = 1, A0 = -1/2 loading, integrated per panel, freed of any lift
+    edges = np.arccos(1 - 2 * np.arange(n_panel + 1) / n_panel)
+    shape = np.diff(-0.5 * (edges + np.sin(edges)) + 0.5 * edges - 0.25 * np.sin(2 * edges))
+    shape = shape - shape.mean()
+    shape = shape * (-0.5 * camber.moment_coefficient) / (shape * bound).sum()
+    return panel_matrix(n_panel) @ shape + camber.lift_coefficient / (2 * np.pi)
+
+
+def _fractions(n_panel):
+    index = np.arange(n_panel)
+    return (index + 0.25) / n_panel, (index + 0.75) / n_panel
+
+
+def _panel_points(mesh: Mesh, n_panel):
+    """Return bound-vortex corners (..., p, 3), control points (..., m, 3) and normals (..., m, 3), strip by strip.
+
+    Corners: for each panel row, the inner edges and last outer edge of the wing, then those of the fin.
+    """
+    bound, three_quarter = _fractions(n_panel)
+    corners = []
+    for part in _parts(mesh):
+        edge = np.concatenate([mesh.inner_edge[..., part, :], mesh.outer_edge[..., part, :][..., -1:, :]], axis=-2)
+        chord = np.concatenate([mesh.inner_chord[..., part], mesh.outer_chord[..., part][..., -1:]], axis=-1)
+        corners.append(_aft(edge, chord, bound))
+    control = _aft(mesh.middle, mesh.chord, three_quarter)
+    normal = np.repeat(mesh.normal, n_panel, axis=-2)
+    return np.concatenate(corners, axis=-2), control, normal
+
+
+def _aft(point, chord, fractions):
+    """Points behind ``point`` by fractions of ``chord``: (..., n, 3) and (..., n) to (..., n * f, 3)."""
+    shift = np.zeros((*chord.shape, len(fractions), 3), dtype=chord.dtype)
+    shift[..., 0] = chord[..., None] * fractions
+    points = point[..., None, :] + shift
+    return points.reshape(*points.shape[:-3], -1, 3)
+
+
+def _parts(mesh):
+    n_strip = mesh.middle.shape[-2]
+    parts = [slice(0, mesh.n_wing)]
+    if n_strip > mesh.n_wing:
+        parts.append(slice(mesh.n_wing, n_strip))
+    return parts
+
+
+def _corner_indices(mesh, n_panel):
+    """Index of the inner and outer corner of every panel, strip by strip."""
+    start, base = [], 0
+    for part in _parts(mesh):
+        count = part.stop - part.start
+        start.append(base + (np.arange(count)[:, None] * n_panel + np.arange(n_panel)).ravel())
+        base += (count + 1) * n_panel
+    start = np.concatenate(start)
+    return start, start + n_panel
+
+
+def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
+    """Return the four downwash columns (..., n_strip * n_panel, 4): what the vortices must cancel."""
+    upright = mesh.normal[..., 2]
+    ones = np.ones(n_panel)
+    built = (angles.twist * upright)[..., None] * ones + angles.camber_share[..., None] * camber_downwash(camber, n_panel)
+    alpha = upright[..., None] * ones
+    elevon = angles.elevon_coverage[..., None] * flap_downwash(angles.hinge_fraction, n_panel)
+    three_quarter = _fractions(n_panel)[1]
+    aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * three_quarter
+    columns = np.broadcast_arrays(built, alpha, elevon, alpha * aft)
+    return np.stack([c.reshape(*c.shape[:-2], -1) for c in columns], axis=-1)
+
+
+def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
+    """Return panel circulations of the four unit columns, per airspeed: (n_strip, n_panel, 4) [m].
+
+    ``mesh`` and ``angles`` are real and without batch axes. The flow is symmetric.
+    """
+    corner, control, normal = _panel_points(mesh, n_panel)
+    start, end = _corner_indices(mesh, n_panel)
+    right = influence(control, normal, corner, start, end)
+    left = influence(control * MIRROR, normal * MIRROR, corner, start, end)
+    circulation = lu_solve(lu_factor(right + left, check_finite=False), -right_hand_sides(mesh, angles, camber, n_panel),
+                           check_finite=False)
+    return circulation.reshape(-1, n_panel, N_COLUMN)
+
+
+def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
+    """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 4) whose imaginary part is the exact slope.
+
+    ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part. The
+    slopes are tangents on the same LU: dG = A^-1 (dR - dA G). Directions that leave the shape alone (twist,
+    hinge) skip the kernel.
+    """
+    corner, control, normal = _panel_points(mesh, n_panel)
+    start, end = _corner_indices(mesh, n_panel)
+    shapes = (control, normal, corner)
+    n_direction = control.shape[0]
+    moving = [k for k in range(n_direction) if any(np.any(a[k].imag) for a in shapes)]
+    real_control, real_normal, real_corner = (a[0].real for a in shapes)
+    slopes = [a[moving].imag for a in shapes]
+    both = (np.concatenate([real_control, real_control * MIRROR]), np.concatenate([real_normal, real_normal * MIRROR]))
+    both_slopes = (np.concatenate([slopes[0], slopes[0] * MIRROR], axis=1),
+                   np.concatenate([slopes[1], slopes[1] * MIRROR], axis=1))
+    value, slope = influence_with_slopes(*both, real_corner, start, end, *both_slopes, slopes[2])
+    half = len(real_control)
+    rhs = right_hand_sides(mesh, angles, camber, n_panel)
+    factors = lu_factor(value[:half] + value[half:], check_finite=False)
+    circulation = lu_solve(factors, -rhs[0].real, check_finite=False)
+    tangent_rhs = -rhs.imag
+    tangent_rhs[moving] -= (slope[:, :half] + slope[:, half:]) @ circulation
+    stacked = np.moveaxis(tangent_rhs, 0, 1).reshape(half, -1)
+    tangents = lu_solve(factors, stacked, check_finite=False).reshape(half, n_direction, N_COLUMN)
+    answer = circulation + 1j * np.moveaxis(tangents, 1, 0)
+    return answer.reshape(n_direction, -1, n_panel, N_COLUMN)
+
+
+class UnitLoads(NamedTuple):
+    """Responses of the four unit columns, speed squared and density divided out.
+
+    ``strip_circulation``: (..., n_strip, 4) [m]; ``strip_lift``: lift of the half-wing strips over dynamic
+    pressure (..., n_strip, 4) [m^2]; ``lift_area``, ``moment_volume``: whole-wing lift and pitching moment
+    about the nose datum over dynamic pressure (..., 4) [m^2], [m^3]; ``drag_area_matrix``: induced drag over
+    dynamic pressure as a quadratic form (..., 4, 4) [m^2].
+    """
+
+    strip_circulation: np.ndarray
+    strip_lift: np.ndarray
+    strip_moment: np.ndarray
+    lift_area: np.ndarray
+    moment_volume: np.ndarray
+    drag_area_matrix: np.ndarray
+
+
+def unit_loads(mesh, circulation):
+    """Return forces of the unit columns by Kutta-Joukowski with the free stream, drag from the Trefftz plane."""
+    n_panel = circulation.shape[-2]
+    bound = _fractions(n_panel)[0]
+    spread = mesh.outer_edge[..., 1] - mesh.inner_edge[..., 1]
+    bound_aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * bound
+    strip = circulation.sum(-2)
+    strip_lift = 2 * spread[..., None] * strip
+    first_moment = (bound_aft[..., None] * circulation).sum(-2)
+    strip_moment = -2 * spread[..., None] * first_moment
+    wake = trefftz_normalwash(mesh)
+    drag = -2 * np.swapaxes(strip, -1, -2) @ ((mesh.width[..., :, None] * wake) @ strip)
+    drag = 0.5 * (drag + np.swapaxes(drag, -1, -2))
+    return UnitLoads(strip, strip_lift, strip_moment, 2 * strip_lift.sum(-2), 2 * strip_moment.sum(-2), drag)
+
+
+def trefftz_normalwash(mesh):
+    """Return normal velocity at the mid-angle wake points per strip circulation, mirror image included. [1/m]"""
+    point, normal = mesh.middle, mesh.normal
+    total = 0.0
+    for side in (1.0, -1.0):
+        for edge, sign in ((mesh.outer_edge, 1.0), (mesh.inner_edge, -1.0)):
+            y = side * point[..., :, None, 1] - edge[..., None, :, 1]
+            z = point[..., :, None, 2] - edge[..., None, :, 2]
+            ny, nz = side * normal[..., :, None, 1], normal[..., :, None, 2]
+            total = total + sign * (nz * y - ny * z) / (2 * np.pi * (y * y + z * z))
+    return total

@@ -1,0 +1,225 @@
+"""Outline of the half wing: what a builder measures, and the three exact ways of stretching it."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+SHORTEST_PIECE = 1e-4  # m; a piece of zero width would make a lattice strip of zero width
+
+
+class StockWing(NamedTuple):
+    """The stock wing as measured. Lengths [m], angles [rad]; chords are foam alone."""
+
+    span: float
+    centre_width: float
+    root_chord: float
+    tip_chord: float
+    tip_set_back: float
+    washout: float
+    dihedral: float
+    elevon_root_chord: float
+    elevon_tip_chord: float
+    elevon_inner_end: float
+    elevon_outer_end: float
+
+    @property
+    def semi_span(self):
+        """Half the span. [m]"""
+        return 0.5 * self.span
+
+    @property
+    def panel_start(self):
+        """Where the flat centre piece ends and the tapered panel begins. [m]"""
+        return 0.5 * self.centre_width
+
+    @property
+    def sweep(self):
+        """Leading-edge sweep of the stock panel. [rad]"""
+        return np.arctan(self.tip_set_back / (self.semi_span - self.panel_start))
+
+
+class Planform(NamedTuple):
+    """A half wing from the centre line to the tip, straight between ``station`` breaks.
+
+    Arrays have shape (..., n_break); ``station`` to ``z`` in m, ``twist`` in rad (nose up positive).
+    """
+
+    station: np.ndarray
+    leading_edge: np.ndarray
+    height: np.ndarray
+    foam_chord: np.ndarray
+    elevon_chord: np.ndarray
+    twist: np.ndarray
+    elevon_inner_end: np.ndarray
+    elevon_outer_end: np.ndarray
+    stock_part_start: np.ndarray
+    stock_part_end: np.ndarray
+
+    @property
+    def chord(self):
+        """Whole chord: foam and elevon (or the fixed strip in its place). (..., n_break) [m]"""
+        return self.foam_chord + self.elevon_chord
+
+    @property
+    def semi_span(self):
+        """Half the span. (...) [m]"""
+        return self.station[..., -1]
+
+
+def stretched(stock, scheme, keep, extension, sweep, washout, tip_chord_rule="continue", elevon_to_tip=False):
+    """Return the outline when each side gains ``extension``.
+
+    Parameters
+    ----------
+    stock : StockWing
+        The wing that flies.
+    scheme : str
+        ``"scaled"``: the panel is redrawn to the new semi-span with the same chords. ``"plug"``: a piece of
+        constant chord and no sweep goes in at the root. ``"tip"``: the panel is carried on outward.
+    keep : str
+        For ``scaled`` only: ``"set_back"`` holds the tip set-back (``sweep`` is then ignored);
+        ``"sweep_angle"`` uses ``sweep``.
+    extension : (...) array
+        Added semi-span. [m]
+    sweep : (...) array
+        Leading-edge sweep of the redrawn panel (``scaled`` with ``keep = "sweep_angle"``). [rad]
+    washout : (...) array
+        Washout at the new tip, linear along the panel (``scaled``) or along the added piece (``tip``);
+        ignored for ``plug``. [rad]
+
+    Returns
+    -------
+    Planform
+        Breaks: centre line, end of the centre piece (left out when it has no width), for ``tip`` the end of
+        the stock panel, tip.
+    """
+    extension, sweep, washout = np.broadcast_arrays(*(np.asarray(v) for v in (extension, sweep, washout)))
+    build = {"scaled": _scaled, "plug": _plug, "tip": _tip}[scheme]
+    return build(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip)
+
+
+def stock_planform(stock):
+    """Return the outline of the stock wing itself."""
+    return stretched(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout)
+
+
+def _stack(*columns):
+    return np.stack(np.broadcast_arrays(*columns), axis=-1)
+
+
+def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, height, **rest):
+    """Put the flat centre piece (if any) in front of the panel breaks, each a list from its start outward."""
+    zero = np.zeros_like(station[-1])
+    if start is not None:
+        station, leading_edge, height = [zero, *station], [zero, *leading_edge], [zero, *height]
+        foam, elevon, twist = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon], [zero, *twist]
+    return Planform(*(_stack(*c) for c in (station, leading_edge, height, foam, elevon, twist)), **rest)
+
+
+def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
+    zero = np.zeros_like(extension)
+    start = stock.panel_start + zero
+    tip = stock.semi_span + extension
+    set_back = stock.tip_set_back + zero if keep == "set_back" else np.tan(sweep) * (tip - start)
+    growth = tip / stock.semi_span
+    return _with_centre(
+        stock, start if stock.panel_start > 0 else None,
+        station=[start, tip], leading_edge=[zero, set_back], height=[zero, np.tan(stock.dihedral) * (tip - start)],
+        foam=[stock.root_chord + zero, stock.tip_chord + zero],
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero], twist=[zero, -washout],
+        elevon_inner_end=stock.elevon_inner_end * growth, elevon_outer_end=stock.elevon_outer_end * growth,
+        stock_part_start=zero, stock_part_end=zero)
+
+
+def _plug(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
+    zero = np.zeros_like(extension)
+    floor = SHORTEST_PIECE if stock.panel_start == 0 else 0.0
+    start = stock.panel_start + extension + floor
+    tip = stock.semi_span + extension + floor
+    return _with_centre(
+        stock, start,
+        station=[start, tip], leading_edge=[zero, stock.tip_set_back + zero],
+        height=[zero, np.tan(stock.dihedral) * (tip - start)],
+        foam=[stock.root_chord + zero, stock.tip_chord + zero],
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero], twist=[zero, -stock.washout + zero],
+        elevon_inner_end=stock.elevon_inner_end + extension, elevon_outer_end=stock.elevon_outer_end + extension,
+        stock_part_start=start, stock_part_end=tip)
+
+
+def _tip(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
+    zero = np.zeros_like(extension)
+    panel = stock.semi_span - stock.panel_start
+    added = extension + SHORTEST_PIECE
+    growth = 0.0 if tip_chord_rule == "constant" else added / panel
+    foam_tip = stock.tip_chord + (stock.tip_chord - stock.root_chord) * growth
+    elevon_tip = stock.elevon_tip_chord + (stock.elevon_tip_chord - stock.elevon_root_chord) * growth
+    rise = np.tan(stock.dihedral)
+    carried = added if elevon_to_tip else 0.0
+    return _with_centre(
+        stock, stock.panel_start + zero if stock.panel_start > 0 else None,
+        station=[stock.panel_start + zero, stock.semi_span + zero, stock.semi_span + added],
+        leading_edge=[zero, stock.tip_set_back + zero, stock.tip_set_back * (1 + added / panel)],
+        height=[zero, rise * panel + zero, rise * (panel + added)],
+        foam=[stock.root_chord + zero, stock.tip_chord + zero, foam_tip + zero],
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero, elevon_tip + zero],
+        twist=[zero, -stock.washout + zero, -washout],
+        elevon_inner_end=stock.elevon_inner_end + zero, elevon_outer_end=stock.elevon_outer_end + carried + zero,
+        stock_part_start=zero, stock_part_end=stock.semi_span + zero)
+
+
+def tip_washout_carried_on(stock, extension):
+    """Return the washout at a tip extension that carries the stock twist on at the same rate. (...) [rad]"""
+    panel = stock.semi_span - stock.panel_start
+    return stock.washout * (1 + extension / panel)
+
+
+def interpolated(planform, values, where):
+    """Return ``values`` (..., n_break), linear between the breaks, at stations ``where`` (..., n). [any unit]"""
+    station = planform.station
+    total = 0.0
+    for piece in range(station.shape[-1] - 1):
+        left, right = station[..., piece, None], station[..., piece + 1, None]
+        share = (where - left) / (right - left)
+        inside = (where.real > left.real) | (piece == 0)
+        inside = inside & ((where.real <= right.real) | (piece == station.shape[-1] - 2))
+        line = values[..., piece, None] * (1 - share) + values[..., piece + 1, None] * share
+        total = total + np.where(inside, line, 0.0)
+    return total
+
+
+class Areas(NamedTuple):
+    """Whole-wing area integrals of a planform, each of shape (...)."""
+
+    area: np.ndarray  # [m^2]
+    foam_area: np.ndarray  # [m^2]
+    mean_aerodynamic_chord: np.ndarray  # [m]
+    mean_aerodynamic_chord_leading_edge: np.ndarray  # [m]
+    aspect_ratio: np.ndarray  # [-]
+    foam_chord_squared: np.ndarray  # integral of foam chord squared over the whole span [m^3]
+
+
+def areas(planform):
+    """Return area, mean aerodynamic chord and its place, exactly (the pieces are straight).
+
+    For cranked wings the mean aerodynamic chord is (2/S) int c^2 dy and its leading edge is the
+    chord-weighted mean, (2/S) int x c dy over the half wing; for straight taper both equal the textbook forms.
+    """
+    width = np.diff(planform.station, axis=-1)
+    chord, foam, edge = planform.chord, planform.foam_chord, planform.leading_edge
+    half_area = _product_integral(chord, np.ones_like(chord), width)
+    half_foam = _product_integral(foam, np.ones_like(foam), width)
+    chord_squared = _product_integral(chord, chord, width)
+    return Areas(
+        area=2 * half_area, foam_area=2 * half_foam, mean_aerodynamic_chord=chord_squared / half_area,
+        mean_aerodynamic_chord_leading_edge=_product_integral(edge, chord, width) / half_area,
+        aspect_ratio=2 * planform.semi_span**2 / half_area,
+        foam_chord_squared=2 * _product_integral(foam, foam, width))
+
+
+def _product_integral(first, second, width):
+    """Integrate the product of two piecewise-linear functions over the half wing, exactly."""
+    a, b = first[..., :-1], first[..., 1:]
+    c, d = second[..., :-1], second[..., 1:]
+    return np.sum(width * (2 * a * c + a * d + b * c + 2 * b * d) / 6, axis=-1)
