@@ -1,0 +1,167 @@
+"""Battery pack: voltage, sag, deliverable power, mass and outside dimensions.
+
+A cell is an open-circuit voltage over state of charge behind one resistance, the one that sets the sag
+under load (two or more times the 1 kHz impedance that makers print). No Peukert exponent: at the
+1.01 to 1.06 of these cells it is the sag, and above 1 hour of flight it pretends a gain.
+
+An estimate. The cell maker's limits of current, voltage and temperature go before anything here.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+SOFT_LIMIT = 0.01  # of x in sqrt(x) below which the voltage is carried on smoothly (sag beyond 45 %)
+
+
+class VoltageCurve(NamedTuple):
+    """Open-circuit voltage of one cell over state of charge: cubic pieces, C1, evenly spaced."""
+
+    voltage: np.ndarray  # (n,) at state of charge 0, 1/(n-1), ... 1 [V]
+    slope: np.ndarray  # (n,) [V per unit of charge]
+
+
+class Pack(NamedTuple):
+    """A pack of equal cells; all but the curve may be arrays (...) and complex."""
+
+    curve: VoltageCurve
+    series: complex
+    parallel: complex
+    cell_capacity: complex  # between state of charge 0 and 1 [C]
+    cell_resistance: complex  # that sets the sag [ohm]
+    wiring_resistance: complex = 0.010  # leads, strips, connector of the pack [ohm]; common practice
+
+
+def voltage_curve(voltage):
+    """Return a VoltageCurve through evenly spaced voltages (n,) from empty to full [V].
+
+    Slopes by Fritsch and Carlson's harmonic mean (SIAM J. Numer. Anal. 17, 1980): no overshoot between
+    the points.
+    """
+    voltage = np.asarray(voltage, float)
+    step = 1 / (len(voltage) - 1)
+    chord = np.diff(voltage) / step
+    slope = np.empty(len(voltage))
+    slope[1:-1] = 2 * chord[1:] * chord[:-1] / (chord[1:] + chord[:-1])
+    slope[0], slope[-1] = chord[0], chord[-1]
+    return VoltageCurve(voltage, slope)
+
+
+# LG M50 21700 at 25 C: C.-H. Chen et al., J. Electrochem. Soc. 167 (2020) 080534, parameter set Chen2020
+# as evaluated by PyBaMM 26.10; state of charge 0, 0.025, ... 1 of 5.153 Ah.
+LITHIUM_ION = voltage_curve([
+    2.5000, 2.9212, 3.1094, 3.2107, 3.2959, 3.3787, 3.4339, 3.4641, 3.4852, 3.5056, 3.5286, 3.5545, 3.5814,
+    3.6068, 3.6290, 3.6487, 3.6670, 3.6855, 3.7054, 3.7273, 3.7509, 3.7750, 3.7983, 3.8200, 3.8406, 3.8624,
+    3.8896, 3.9206, 3.9479, 3.9713, 3.9943, 4.0181, 4.0421, 4.0640, 4.0809, 4.0911, 4.0967, 4.1048, 4.1236,
+    4.1564, 4.2000])
+# Common practice, from memory: resting voltages printed on many chargers, state of charge 0, 0.05, ... 1.
+LITHIUM_POLYMER = voltage_curve([
+    3.27, 3.61, 3.69, 3.71, 3.73, 3.75, 3.77, 3.79, 3.80, 3.82, 3.84, 3.85, 3.87, 3.91, 3.95, 3.98, 4.02,
+    4.08, 4.11, 4.15, 4.20])
+CURVES = {"lithium-ion": LITHIUM_ION, "lithium-polymer": LITHIUM_POLYMER}
+
+
+def open_circuit_voltage(pack, state_of_charge):
+    """Return the voltage of the resting pack [V] (...) at a state of charge [-] (...), 1 is full.
+
+    Outside 0..1 it goes on straight.
+    """
+    charge = np.asarray(state_of_charge)
+    voltage, slope = pack.curve
+    pieces = len(voltage) - 1
+    place = charge * pieces
+    first = np.clip(np.floor(place.real).astype(int), 0, pieces - 1)
+    inside = np.where(charge.real < 0, 0.0, np.where(charge.real > 1, 1.0, charge))
+    t = inside * pieces - first
+    rest = 1 - t
+    cell = (voltage[first] * (1 + 2 * t) * rest * rest + voltage[first + 1] * (3 - 2 * t) * t * t
+            + (slope[first] * rest - slope[first + 1] * t) * t * rest / pieces)
+    end_slope = np.where(charge.real < 0, slope[0], slope[-1])
+    return pack.series * (cell + (charge - inside) * end_slope)
+
+
+def pack_resistance(pack):
+    """Return the resistance of cells and wiring [ohm] (...)."""
+    return pack.series / pack.parallel * pack.cell_resistance + pack.wiring_resistance
+
+
+def pack_capacity(pack):
+    """Return the charge between full and empty [C] (...)."""
+    return pack.parallel * pack.cell_capacity
+
+
+def loaded_voltage(resting_voltage, resistance, power):
+    """Return voltage under a power and what is left of the deliverable power.
+
+    Parameters
+    ----------
+    resting_voltage : (...) array
+        [V]
+    resistance : (...) array
+        [ohm]
+    power : (...) array
+        Drawn at the terminals. [W]
+
+    Returns
+    -------
+    voltage : (...) array
+        [V]
+    power_reserve : (...) array
+        1 - P/P_max with P_max = E^2/4R; negative when the pack cannot deliver. [-]
+
+    Notes
+    -----
+    V = E (1 + sqrt(x))/2, x = 1 - 4 P R/E^2. Below x = 0.01 the root is carried on by an exponential of
+    the same value and slope: finite and smooth for any demand, but then P = V I no longer holds with the
+    sag, and only the negative reserve tells the truth.
+    """
+    reserve = 1 - 4 * power * resistance / (resting_voltage * resting_voltage)
+    enough = reserve.real > SOFT_LIMIT
+    short = np.where(enough, 0.0, reserve - SOFT_LIMIT)
+    root = np.where(enough, np.sqrt(np.where(enough, reserve, 1.0)),
+                    SOFT_LIMIT**0.5 * np.exp(short / (2 * SOFT_LIMIT)))
+    return resting_voltage * (1 + root) / 2, reserve
+
+
+def pack_mass(cell_mass, cells, overhead_share=0.06, overhead_mass=0.030):
+    """Return the mass of a pack [kg] (...): cells, and strips, wrap, leads, connector, balance lead.
+
+    Parameters
+    ----------
+    cell_mass : (...) array
+        Of one bare cell. [kg]
+    cells : (...) array
+        Number in the whole pack. [-]
+    overhead_share, overhead_mass : (...) arrays
+        6 % of the cells [-] and 0.030 kg [kg]: common practice (6-12 %, and 30-60 g for a small pack).
+    """
+    return cell_mass * cells * (1 + overhead_share) + overhead_mass
+
+
+def pack_size(cell_length, cell_width, cell_thickness, cells, cells_across, cells_high, wrap=0.002,
+              terminals=0.010):
+    """Return outside length, width and height of a pack.
+
+    Round cells lie lengthwise (diameter is width and thickness), pouches lie flat; both stand in rows of
+    ``cells_across`` side by side and ``cells_high`` on top of one another, one row behind the other.
+
+    Parameters
+    ----------
+    cell_length, cell_width, cell_thickness : (...) arrays
+        [m]
+    cells, cells_across, cells_high : (...) arrays
+        Number in all, side by side, on top of one another. [-]
+    wrap, terminals : float
+        Added to width and height, and to the length (strips, tabs, leads): common practice. [m]
+
+    Returns
+    -------
+    length, width, height : (...) arrays
+        Along the flight direction, across, up. [m]
+    """
+    # an unfilled row is as long as a full one; cell numbers are enumerated, never sloped
+    rows = np.ceil(np.real(cells) / (np.real(cells_across) * np.real(cells_high)) - 1e-9)
+    length = rows * cell_length + terminals
+    return length, cells_across * cell_width + wrap, cells_high * cell_thickness + wrap

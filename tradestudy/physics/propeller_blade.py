@@ -1,0 +1,215 @@
+"""Propeller coefficients from a blade-element model, for a propeller of which only the label is known.
+
+Each annulus balances blade force against momentum on the inflow angle, with Prandtl's tip loss; the
+sections are two-dimensional. The generic blade has the mean chord of 46 measured sport propellers of
+8 to 11 in, helical pitch plus a small offset, and a Clark Y section throughout.
+
+How far to trust it (generic blade against measured propellers of the UIUC Propeller Database, vols
+1-3, Brandt, Deters, Ananda, Dantsker and Selig; 46 propellers of 8-11 in): see the ``BAND`` constants.
+It is an estimate: measure static thrust and current on the bench before relying on either.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.polar import alpha_polars
+from tradestudy.physics.propeller_table import TWO_PI, table_from_rows
+
+# One standard deviation between propellers, and the mean of model less measured, relative [-].
+POWER_BIAS, POWER_BAND = -0.04, 0.075  # shaft power at given speed and thrust (model is optimistic)
+REVOLUTIONS_BAND = 0.07  # rotational speed at given speed and thrust
+STATIC_THRUST_BAND = 0.15
+
+BLADE_ANGLE_OFFSET = np.radians(0.8)  # on helical pitch; fitted to the same 46 propellers
+BLADE_ANGLE_CAP = np.radians(42.0)  # hubs are not twisted further
+ROOT_CUT = 0.15  # radius where the blade starts to work, of the tip radius
+TABLE_REVOLUTIONS = tuple(TWO_PI / 60 * turns for turns in (3500.0, 5000.0, 7000.0, 10000.0))  # [rad/s]
+STATIONS = np.linspace(0.15, 1.0, 18)
+MEAN_CHORD = np.array([.150, .154, .162, .169, .174, .177, .178, .178, .176, .173, .167, .160, .151, .141,
+                       .128, .113, .089, .060])  # chord / tip radius at STATIONS, mean of the 46 scanned blades
+
+# Clark Y, ordinates of the original drawing in per cent of chord (as in NACA TR 502, 1934).
+_X = np.array([0, 1.25, 2.5, 5, 7.5, 10, 15, 20, 30, 40, 50, 60, 70, 80, 90, 95, 100]) / 100
+_TOP = np.array([3.5, 5.45, 6.5, 7.9, 8.85, 9.6, 10.69, 11.36, 11.7, 11.4, 10.52, 9.15, 7.35, 5.22, 2.8, 1.49,
+                 .12]) / 100
+_BOTTOM = np.array([3.5, 1.93, 1.47, .93, .63, .42, .15, .03, 0, 0, 0, 0, 0, 0, 0, 0, 0]) / 100
+CLARK_Y = np.column_stack([np.concatenate([_X[::-1], _X[1:]]), np.concatenate([_TOP[::-1], _BOTTOM[1:]])])
+
+
+class Blade(NamedTuple):
+    """Shape of one blade, along its radius."""
+
+    radius: np.ndarray  # (n_annulus,) middle of each annulus [m]
+    width: np.ndarray  # (n_annulus,) radial width of each annulus [m]
+    chord: np.ndarray  # (n_annulus,) [m]
+    angle: np.ndarray  # (n_annulus,) blade angle of the chord line to the disk [rad]
+    tip_radius: float  # [m]
+    blades: int
+
+
+class SectionPolars(NamedTuple):
+    """Section lift and drag on a regular grid of angle of attack and ln Reynolds number."""
+
+    alpha: np.ndarray  # (n_alpha,) evenly spaced [rad]
+    log_reynolds: np.ndarray  # (n_reynolds,) evenly spaced [-]
+    cl: np.ndarray  # (n_alpha, n_reynolds) [-]
+    cd: np.ndarray  # (n_alpha, n_reynolds) [-]
+
+
+def section_polars(coordinates=CLARK_Y, critical_amplification=9.0):
+    """Return the polars of a propeller section, Reynolds number 5 000 to 220 000.
+
+    Parameters
+    ----------
+    coordinates : (n, 2) array
+        Outline from the trailing edge over the top to the nose and back, unit chord. [-]
+    critical_amplification : float
+        Transition exponent. Five instead of nine raises peak efficiency by 0.06. [-]
+
+    Returns
+    -------
+    SectionPolars
+
+    Notes
+    -----
+    Past 18 degrees (and below -10) the surrogate gives way within 8 degrees to a broad flat plate, cl = 1.1
+    sin 2a, cd = 0.02 + 1.8 sin^2 a (common practice): only hub annuli of a standing propeller get there.
+    """
+    alpha = np.radians(np.arange(-24.0, 61.0))
+    log_reynolds = np.linspace(np.log(5e3), np.log(2.2e5), 7)
+    known = np.clip(alpha, np.radians(-14.0), np.radians(22.0))
+    cl, cd, _ = alpha_polars(coordinates, known[:, None], np.exp(log_reynolds), critical_amplification)
+    excess = np.where(alpha > 0, alpha - np.radians(18.0), -np.radians(10.0) - alpha)
+    share = np.clip(excess / np.radians(8.0), 0.0, 1.0)[:, None]
+    plate_cl, plate_cd = 1.1 * np.sin(2 * alpha)[:, None], 0.02 + 1.8 * np.sin(alpha)[:, None] ** 2
+    return SectionPolars(alpha, log_reynolds, (1 - share) * cl + share * plate_cl,
+                         (1 - share) * cd + share * plate_cd)
+
+
+def generic_blade(diameter, pitch, blades=2, annuli=30):
+    """Return the Blade that a label (diameter x pitch, both [m]) stands for.
+
+    Blade angle atan(pitch / 2 pi r), at most 42 degrees, plus 0.8 degrees; chord of the mean blade.
+    The pitch of real propellers is 0.85 to 1.31 of what the label says.
+    """
+    tip = diameter / 2
+    # annuli crowd towards the tip, where the tip loss bends the loading
+    edges = ROOT_CUT + (1 - ROOT_CUT) * np.sin(np.linspace(0, np.pi / 2, annuli + 1))
+    middle = (edges[1:] + edges[:-1]) / 2
+    angle = np.minimum(np.arctan(pitch / (TWO_PI * middle * tip)), BLADE_ANGLE_CAP) + BLADE_ANGLE_OFFSET
+    chord = np.interp(middle, STATIONS, MEAN_CHORD) * tip
+    return Blade(middle * tip, np.diff(edges) * tip, chord, angle, tip, blades)
+
+
+def blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_viscosity=1.48e-5):
+    """Return thrust and power coefficient of a blade by annular momentum balance.
+
+    Parameters
+    ----------
+    blade : Blade
+    polars : SectionPolars
+    advance_ratio : (...) array
+        J, zero or more. [-]
+    revolutions : (...) array
+        [rad/s]
+    kinematic_viscosity : float
+        [m2/s]
+
+    Returns
+    -------
+    thrust_coefficient, power_coefficient : (...) arrays
+        [-]
+
+    Notes
+    -----
+    With inflow angle f, solidity s = B c/(2 pi r), tip factor F (Prandtl), Cn = cl cos f - cd sin f and
+    Ct = cl sin f + cd cos f, axial and angular momentum of an annulus give
+
+        (4 F sin^2 f - s Cn) Omega r = V (4 F sin f cos f + s Ct),
+
+    which holds down to V = 0 and is solved by bisection. Reynolds number from rotation, flight speed and
+    chord, without induced flow. Compressibility and stall delay by rotation are left out (tip Mach number
+    below 0.3 in the data compared with; a stall-delay term helps wide blades and spoils narrow ones).
+    """
+    advance_ratio, revolutions = np.broadcast_arrays(np.asarray(advance_ratio, float),
+                                                     np.asarray(revolutions, float))
+    rotation = revolutions[..., None] * blade.radius
+    flight = (advance_ratio * revolutions / TWO_PI * 2 * blade.tip_radius)[..., None]
+    log_reynolds = np.log(np.sqrt(rotation**2 + flight**2) * blade.chord / kinematic_viscosity)
+    cl, cd = _polars_at_reynolds(polars, log_reynolds)
+    solidity = blade.blades * blade.chord / (TWO_PI * blade.radius)
+    inflow, normal, tangential = _inflow(blade, polars.alpha, cl, cd, solidity, rotation, flight)
+    tip_factor = _tip_factor(blade, np.sin(inflow))
+    # relative speed from the angular balance: W (cos f + s Ct / (4 F sin f)) = Omega r
+    relative = rotation / (np.cos(inflow) + solidity * tangential / (4 * tip_factor * np.sin(inflow)))
+    pressure = 0.5 * relative**2 * blade.blades * blade.chord * blade.width  # per unit density
+    thrust = (pressure * normal).sum(-1)
+    torque = (pressure * tangential * blade.radius).sum(-1)
+    turns, diameter = revolutions / TWO_PI, 2 * blade.tip_radius
+    return thrust / (turns**2 * diameter**4), torque * TWO_PI / (turns**2 * diameter**5)
+
+
+def table_from_label(diameter, pitch, polars, blades=2, kinematic_viscosity=1.48e-5,
+                     revolutions=TABLE_REVOLUTIONS):
+    """Return the PropellerTable of the generic blade of this diameter and pitch (both [m]).
+
+    Rotational speeds in rad/s; polars from ``section_polars``. Rows run from a standing propeller to a
+    little past zero thrust.
+    """
+    blade = generic_blade(diameter, pitch, blades)
+    revolutions = np.asarray(revolutions)
+    advance_ratio = np.linspace(0.0, 1.5 * pitch / diameter + 0.25, 32)[:, None]
+    thrust, power = blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_viscosity)
+    advance_ratio, revolutions = np.broadcast_arrays(advance_ratio, revolutions)
+    keep = np.cumprod(((thrust > -0.02) & (power > 0.15 * power[0])).all(axis=1)).astype(bool)
+    return table_from_rows(diameter, advance_ratio[keep].ravel(), thrust[keep].ravel(), power[keep].ravel(),
+                           revolutions[keep].ravel())
+
+
+def _polars_at_reynolds(polars, log_reynolds):
+    """Return cl and cd over alpha for each annulus, (n_alpha,) last, linear in ln Reynolds number."""
+    step = polars.log_reynolds[1] - polars.log_reynolds[0]
+    place = np.clip((log_reynolds - polars.log_reynolds[0]) / step, 0, len(polars.log_reynolds) - 1)
+    first = np.minimum(place.astype(int), len(polars.log_reynolds) - 2)
+    share = (place - first)[..., None]
+    lower, upper = first, first + 1
+    return tuple((1 - share) * table.T[lower] + share * table.T[upper] for table in (polars.cl, polars.cd))
+
+
+def _tip_factor(blade, sine):
+    reach = blade.blades / 2 * (blade.tip_radius - blade.radius) / blade.radius
+    return 2 / np.pi * np.arccos(np.exp(-reach / sine))
+
+
+def _force(alpha_grid, cl, cd, alpha, inflow):
+    """Return normal and tangential section coefficients, linear in alpha."""
+    step = alpha_grid[1] - alpha_grid[0]
+    place = np.clip((alpha - alpha_grid[0]) / step, 0, len(alpha_grid) - 1.001)
+    first = place.astype(int)
+    share = place - first
+    values = []
+    for table in (cl, cd):
+        lower = np.take_along_axis(table, first[..., None], -1)[..., 0]
+        upper = np.take_along_axis(table, first[..., None] + 1, -1)[..., 0]
+        values.append(lower + share * (upper - lower))
+    sine, cosine = np.sin(inflow), np.cos(inflow)
+    return values[0] * cosine - values[1] * sine, values[0] * sine + values[1] * cosine
+
+
+def _inflow(blade, alpha_grid, cl, cd, solidity, rotation, flight):
+    """Return inflow angle and section forces, all (..., n_annulus), by bisection to 1e-6 rad."""
+    low = np.full(rotation.shape, 1e-4)
+    high = np.full(rotation.shape, 1.4)
+    for _ in range(21):  # 1.4 / 2^21 = 7e-7
+        inflow = (low + high) / 2
+        normal, tangential = _force(alpha_grid, cl, cd, blade.angle - inflow, inflow)
+        sine = np.sin(inflow)
+        swirl = 4 * _tip_factor(blade, sine) * sine
+        balance = (swirl * sine - solidity * normal) * rotation - flight * (
+            swirl * np.cos(inflow) + solidity * tangential)
+        low, high = np.where(balance < 0, inflow, low), np.where(balance < 0, high, inflow)
+    inflow = (low + high) / 2
+    return inflow, *_force(alpha_grid, cl, cd, blade.angle - inflow, inflow)

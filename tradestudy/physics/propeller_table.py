@@ -1,0 +1,331 @@
+"""Propeller coefficients as smooth curves over advance ratio and (if known) rotational speed.
+
+Thrust and power coefficient are kept, never efficiency: near zero thrust an interpolated efficiency
+gives a wrong power. Definitions: J = V/(n D), CT = T/(rho n^2 D^4), CP = P/(rho n^3 D^5), n in
+rev/s, D in m (R. W. Deters, G. K. Ananda, M. S. Selig, AIAA 2014-2151).
+
+Each curve is a cubic B-spline in J (so C2) whose weights are polynomials in the logarithm of the
+rotational speed. Beyond the last measured J the curves go on smoothly (C2): thrust falls along its
+end slope, power decays and stays positive. ``outside_data`` tells where that was needed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import product
+from typing import NamedTuple
+
+import numpy as np
+
+from tradestudy.errors import CatalogueError
+
+TWO_PI = 2 * np.pi
+FEWEST_ROWS = 6  # a cubic and two checks
+LARGEST_SPACING = 0.08  # of spline knots in J: sport propellers bend near stall and at zero thrust
+# Weight of the third differences of the spline; the least is taken with which the curves can be carried on.
+SMOOTHING = (1e-3, 1e-1, 10.0)
+SPEED_SMOOTHING = 1e-2  # on first differences of speed terms: the same at every J unless rows say not
+SPEED_RIDGE = 1e-3  # keeps a speed term that no row knows at zero
+SOFT_END = 0.25  # how far (in half ranges of ln speed) the speed effect goes on beyond the rows, at most
+
+
+class CurveEnd(NamedTuple):
+    """How a curve goes on beyond its first or last J."""
+
+    value: np.ndarray  # (n_power,) polynomial in scaled ln speed
+    slope: np.ndarray  # (n_power,)
+    bend: np.ndarray  # (n_power,)
+    fade: float  # J over which the bend dies away
+
+
+class Curve(NamedTuple):
+    """One coefficient: spline weights (n_power, n_basis) and both ends."""
+
+    weights: np.ndarray
+    low: CurveEnd
+    high: CurveEnd
+
+
+@dataclass(frozen=True, eq=False)
+class PropellerTable:
+    """Smooth thrust and power coefficients of one propeller.
+
+    Attributes
+    ----------
+    diameter : float
+        [m]
+    thrust, power : Curve
+        Spline weights of CT and CP. [-]
+    advance_ratio_range : (2,) tuple
+        Lowest and highest J of the rows. [-]
+    knot_spacing : float
+        Distance of spline knots in J. [-]
+    revolutions_range : (2,) tuple
+        Lowest and highest rotational speed of the rows; (0, inf) when not told. [rad/s]
+    thrust_scatter, power_scatter : float
+        Root mean square of rows less curve. [-]
+    zero_thrust_advance_ratio : float
+        J at which the thrust vanishes at the middle speed. [-]
+    """
+
+    diameter: float
+    thrust: Curve
+    power: Curve
+    advance_ratio_range: tuple[float, float]
+    knot_spacing: float
+    revolutions_range: tuple[float, float]
+    thrust_scatter: float
+    power_scatter: float
+    zero_thrust_advance_ratio: float
+
+
+def coefficients(table, advance_ratio, revolutions):
+    """Return thrust and power coefficient.
+
+    Parameters
+    ----------
+    table : PropellerTable
+    advance_ratio : (...) array
+        J, may be complex. [-]
+    revolutions : (...) array
+        Rotational speed, may be complex. [rad/s]
+
+    Returns
+    -------
+    thrust_coefficient, power_coefficient : (...) arrays
+        Power is positive at every J; thrust falls at every J past the rows. [-]
+    """
+    advance_ratio, revolutions = np.broadcast_arrays(np.asarray(advance_ratio), np.asarray(revolutions))
+    low, high = table.advance_ratio_range
+    inside = np.where(advance_ratio.real < low, low, np.where(advance_ratio.real > high, high, advance_ratio))
+    speed = scaled_speed(*table.revolutions_range, revolutions)
+    place = (inside - low) / table.knot_spacing
+    first = np.clip(np.floor(place.real).astype(int), 0, table.thrust.weights.shape[1] - 4)
+    basis = _basis(place - first)
+    beyond = advance_ratio - inside
+    above, below = advance_ratio.real > high, advance_ratio.real < low
+    values = []
+    for curve, end in ((table.thrust, _thrust_beyond), (table.power, _power_beyond)):
+        value = sum(basis[k] * _polynomial(curve.weights[:, first + k], speed) for k in range(4))
+        if above.any():
+            value = np.where(above, end(curve.high, np.where(above, beyond, 0.0), speed, 1.0), value)
+        if below.any():
+            value = np.where(below, end(curve.low, np.where(below, beyond, 0.0), speed, -1.0), value)
+        values.append(value)
+    return tuple(values)
+
+
+def outside_data(table, advance_ratio, revolutions):
+    """Return True where J [-] or rotational speed [rad/s] (arrays ``...``) lies outside the table's rows."""
+    low, high = table.advance_ratio_range
+    slow, fast = table.revolutions_range
+    advance_ratio, revolutions = np.real(advance_ratio), np.real(revolutions)
+    return (advance_ratio < low) | (advance_ratio > high) | (revolutions < slow) | (revolutions > fast)
+
+
+def table_from_rows(diameter, advance_ratio, thrust_coefficient, power_coefficient, revolutions=None):
+    """Return a PropellerTable fitted to measured (or computed) rows, in any order.
+
+    Overlapping runs may be given together: they are sorted by J and the curve passes between them.
+
+    Parameters
+    ----------
+    diameter : float
+        [m]
+    advance_ratio, thrust_coefficient, power_coefficient : (n_row,) arrays
+        J, CT, CP; J = 0 is a static row. [-]
+    revolutions : (n_row,) array, optional
+        Rotational speed of each row. Without it the coefficients depend on J alone. [rad/s]
+
+    Returns
+    -------
+    PropellerTable
+
+    Raises
+    ------
+    CatalogueError
+        Too few rows, not finite, negative J, power not positive where there is thrust, or thrust that
+        does not fall at the highest J.
+
+    Notes
+    -----
+    Penalised least squares: third differences of the spline weights are held small, so that the gap
+    between the static row and the slowest tunnel speed is bridged without a wave. Speed terms: none
+    when all advancing rows lie within 16 % of one speed, linear to a factor of 1.65, quadratic beyond;
+    static rows at speeds where no row advances are left out, since nothing is known there at other J.
+    """
+    columns = [advance_ratio, thrust_coefficient, power_coefficient]
+    columns.append(np.ones(np.size(advance_ratio)) if revolutions is None else revolutions)
+    rows = np.column_stack([np.asarray(column, float) for column in columns])
+    _check_rows(rows)
+    rows = rows[np.argsort(rows[:, 0], kind="stable")]
+    slow, fast = _speed_range(rows)
+    rows = rows[(rows[:, 3] > 0.94 * slow) & (rows[:, 3] < 1.06 * fast)]
+    if revolutions is None:
+        slow, fast = 0.0, np.inf
+    most_terms = _speed_terms(slow, fast)
+    low, high = rows[0, 0], rows[-1, 0]
+    n_interval = max(4, min(int(np.ceil((high - low) / LARGEST_SPACING)), len(rows) // 2))
+    spacing = (high - low) / n_interval
+    place, speed = (rows[:, 0] - low) / spacing, scaled_speed(slow, fast, rows[:, 3])
+    for smoothing, n_power in product(SMOOTHING, range(most_terms, 0, -1)):
+        design = _design(place, speed, n_power, n_interval)
+        fits = [_fit(design, rows[:, column], n_power, smoothing) for column in (1, 2)]
+        scatter = [float(np.sqrt(np.mean((design @ fit.T.ravel() - rows[:, column]) ** 2)))
+                   for column, fit in zip((1, 2), fits, strict=True)]
+        table = PropellerTable(float(diameter), _curve(fits[0], spacing, is_power=False),
+                               _curve(fits[1], spacing, is_power=True), (float(low), float(high)), spacing,
+                               (slow, fast),
+                               scatter[0], scatter[1], np.nan)
+        fault = _fault(table)
+        if not fault:
+            return replace(table, zero_thrust_advance_ratio=_zero_thrust(table))
+    raise CatalogueError(fault)
+
+
+def _speed_range(rows):
+    """Return lowest and highest speed of the advancing rows (of all rows when none advance)."""
+    advancing = rows[rows[:, 0] > 0.05, 3]
+    return float(advancing.min()), float(advancing.max())
+
+
+def _speed_terms(slow, fast):
+    if not np.isfinite(fast) or fast / slow < 1.16:
+        return 1
+    return 2 if fast / slow < 1.65 else 3
+
+
+def _check_rows(rows):
+    if len(rows) < FEWEST_ROWS or len(np.unique(rows[:, 0])) < FEWEST_ROWS:
+        raise CatalogueError(f"A propeller table needs rows at {FEWEST_ROWS} or more different J; "
+                             f"{len(np.unique(rows[:, 0]))} found.")
+    if not np.isfinite(rows).all() or (rows[:, 3] <= 0).any():
+        raise CatalogueError("A propeller table holds a J, CT, CP or rpm that is not a usable number.")
+    if rows[:, 0].min() < 0:
+        raise CatalogueError(f"A propeller table holds a negative J ({rows[:, 0].min():g}).")
+    bad = (rows[:, 1] > 0) & (rows[:, 2] <= 0)
+    if bad.any():
+        raise CatalogueError(f"At J = {rows[bad, 0][0]:g} the propeller table has thrust but no power: "
+                             "CP must be above 0 wherever CT is.")
+
+
+def _speeds(table):
+    slow, fast = table.revolutions_range
+    return np.array([1.0]) if not np.isfinite(fast) else np.array([slow, np.sqrt(slow * fast), fast])
+
+
+def _fault(table):
+    """Return what keeps a fitted table from being carried on beyond its rows, or an empty text."""
+    low, high = table.advance_ratio_range
+    speed = _speeds(table)
+    speed = np.concatenate([speed[:1] / 100, speed, speed[-1:] * 100])  # levelled off on either side
+    speed, speeds = scaled_speed(*table.revolutions_range, speed), speed
+    ends = [_polynomial(curve.high.slope[:, None], speed) for curve in (table.thrust, table.power)]
+    if max(end.max() for end in ends) >= 0:
+        return f"CT and CP must both fall at the highest J of a propeller table ({high:g})."
+    thrust, power = coefficients(table, np.linspace(0.0, high, 201)[:, None], speeds)
+    if power.min() <= 0:
+        return "The power coefficient of the propeller table does not stay above 0."
+    return "The propeller table has no thrust at J = 0." if thrust[0].min() <= 0 else ""
+
+
+def _zero_thrust(table):
+    """Return J at zero thrust for the middle speed."""
+    grid = np.linspace(0.0, 10 * table.advance_ratio_range[1], 4001)
+    thrust, _ = coefficients(table, grid, np.median(_speeds(table)))
+    return float(grid[np.argmax(thrust < 0)])
+
+
+def scaled_speed(slow, fast, revolutions):
+    """Return ln speed scaled to -1..1 between slow and fast, levelling off (C2) beyond; 0 without a range.
+
+    All in rad/s; revolutions (...) may be complex.
+    """
+    if _speed_terms(slow, fast) == 1:
+        return np.zeros(np.shape(revolutions))
+    floor = 1e-3 * slow  # the logarithm of a standing propeller is not needed, but must be finite
+    revolutions = np.where(np.real(revolutions) > floor, revolutions, floor)
+    speed = (2 * np.log(revolutions) - np.log(slow * fast)) / np.log(fast / slow)
+    side = np.where(speed.real < 0, -1.0, 1.0)
+    excess = np.where(side * speed.real > 1, side * speed - 1, 0.0)
+    return np.where(side * speed.real > 1, side * (1 + SOFT_END * np.tanh(excess / SOFT_END)), speed)
+
+
+def _polynomial(weights, speed):
+    value = weights[0]
+    power = 1.0
+    for weight in weights[1:]:
+        power = power * speed
+        value = value + weight * power
+    return value
+
+
+def _basis(t):
+    """Return the four uniform cubic B-splines over one knot interval, t in 0..1."""
+    rest = 1 - t
+    return (rest * rest * rest / 6, (3 * t * t * t - 6 * t * t + 4) / 6,
+            (3 * rest * rest * rest - 6 * rest * rest + 4) / 6, t * t * t / 6)
+
+
+def _thrust_beyond(end, beyond, speed, side):
+    value, slope, bend = (_polynomial(part, speed) for part in end[:3])
+    return value + beyond * (slope + 0.5 * bend * beyond * np.exp(-side * beyond / end.fade))
+
+
+def _power_beyond(end, beyond, speed, side):
+    value, slope, bend = (_polynomial(part, speed) for part in end[:3])
+    rest = bend - slope * slope / value
+    return value * np.exp(slope / value * beyond) + 0.5 * rest * beyond**2 * np.exp(-side * beyond / end.fade)
+
+
+def _design(place, speed, n_power, n_interval):
+    """Return the matrix (n_row, n_basis * n_power) that maps weights to row values."""
+    first = np.clip(np.floor(place).astype(int), 0, n_interval - 1)
+    spline = np.zeros((len(place), n_interval + 3))
+    for k, weight in enumerate(_basis(place - first)):
+        spline[np.arange(len(place)), first + k] = weight
+    powers = speed[:, None] ** np.arange(n_power)
+    return (spline[:, :, None] * powers[:, None, :]).reshape(len(place), -1)
+
+
+def _fit(design, values, n_power, smoothing):
+    """Return spline weights (n_power, n_basis) by penalised least squares."""
+    n_basis = design.shape[1] // n_power
+    third, first = np.diff(np.eye(n_basis), 3, axis=0), np.diff(np.eye(n_basis), axis=0)
+    penalties = [np.sqrt(smoothing) * np.kron(third, np.eye(n_power))]
+    for p in range(1, n_power):
+        only = np.eye(n_power)[p : p + 1]
+        penalties.append(np.sqrt(SPEED_SMOOTHING * smoothing / SMOOTHING[0]) * np.kron(first, only))
+        penalties.append(np.sqrt(SPEED_RIDGE) * np.kron(np.eye(n_basis), only))
+    penalty = np.vstack(penalties)
+    system = np.vstack([design, penalty])
+    target = np.concatenate([values, np.zeros(len(penalty))])
+    return np.linalg.lstsq(system, target, rcond=None)[0].reshape(n_basis, n_power).T
+
+
+def _curve(weights, spacing, is_power):
+    first, last = weights[:, :4], weights[:, -4:]
+    ends = []
+    for four, at in ((first, 0), (last, 1)):
+        values = np.array([[1, 4, 1, 0], [0, 1, 4, 1]][at]) / 6
+        slopes = np.array([[-1, 0, 1, 0], [0, -1, 0, 1]][at]) / (2 * spacing)
+        bends = np.array([[1, -2, 1, 0], [0, 1, -2, 1]][at]) / spacing**2
+        value, slope, bend = four @ values, four @ slopes, four @ bends
+        ends.append(CurveEnd(value, slope, bend, _fade(value, slope, bend, is_power)))
+    return Curve(weights, ends[0], ends[1])
+
+
+def _fade(value, slope, bend, is_power):
+    """Return how fast the end bend b must die so that thrust keeps falling and power stays positive.
+
+    Thrust: the bend adds b s (1 - s/2f) e^(-s/f) to the slope, at most 0.231 b f; half the end slope is
+    allowed. Power: it adds b s^2/2 e^(-s/f), which must stay under half of the decaying exponential;
+    since s^2 e^(-k s) is at most 0.541/k^2, k = 1/f - |slope|/value has to exceed sqrt(0.541 b/value).
+    """
+    speeds = np.array([-1.5, -1.0, 0.0, 1.0, 1.5])
+    value, slope, bend = (_polynomial(part[:, None], speeds) for part in (value, slope, bend))
+    if is_power:
+        value = np.maximum(value, 1e-6)  # a value below 0 is refused by the caller
+        rest = np.abs(bend - slope**2 / value)
+        return float(min(0.1, (1 / (np.abs(slope) / value + np.sqrt(0.541 * rest / value) + 1e-9)).min()))
+    return float(min(0.1, max(1e-4, (0.5 * np.abs(slope) / (0.231 * np.abs(bend) + 1e-9)).min())))

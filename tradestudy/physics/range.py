@@ -1,0 +1,108 @@
+"""Endurance and range at constant airspeed, from full to the reserve.
+
+Gauss-Legendre quadrature in state of charge, not time steps: every node moves smoothly with every
+input, so the answer has true slopes. The end of the discharge is the reserve; voltage and current there
+are outputs, to be held against the limits of cells and controller by whoever asks. Since the power
+stays and the voltage falls, the last current is well above the mean.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from tradestudy.physics import pack as packs
+from tradestudy.physics.propulsion import draw, shaft_demand
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
+NODES, WEIGHTS = (_NODES + 1) / 2, _WEIGHTS / 2  # on 0..1
+
+
+class Discharge(NamedTuple):
+    """A discharge from full to the reserve; every field has the batch shape (...)."""
+
+    endurance: np.ndarray  # [s]
+    terminal_energy: np.ndarray  # delivered at the pack's connector [J]
+    charge: np.ndarray  # drawn [C]
+    mean_current: np.ndarray  # [A]
+    end_current: np.ndarray  # [A]
+    end_voltage: np.ndarray  # of the pack under load [V]
+    end_power_reserve: np.ndarray  # share of the deliverable power left at the end; below 0 it fails [-]
+
+
+class Cruise(NamedTuple):
+    """Level flight at constant airspeed until the reserve; every field has the batch shape (...)."""
+
+    endurance: np.ndarray  # [s]
+    range: np.ndarray  # through the air [m]
+    energy_per_metre: np.ndarray  # at the pack's connector [J/m]
+    charge_per_metre: np.ndarray  # [C/m]
+    mean_current: np.ndarray  # of the pack [A]
+    end_current: np.ndarray  # of the pack, at the reserve [A]
+    end_voltage: np.ndarray  # of the pack under load, at the reserve [V]
+    end_throttle: np.ndarray  # at the reserve; above 1 the flight cannot be finished so [-]
+    end_power_reserve: np.ndarray  # at the reserve; below 0 the pack fails [-]
+    motor_current: np.ndarray  # the same all the way [A]
+
+
+def constant_power_discharge(pack, power, reserve=0.0):
+    """Return the Discharge of a Pack at a constant power [W] (...) down to a reserve [-] (...)."""
+    resistance = packs.pack_resistance(pack)
+
+    def load(state_of_charge):
+        voltage, power_reserve = packs.loaded_voltage(
+            packs.open_circuit_voltage(pack, state_of_charge), resistance, power)
+        return power / voltage, voltage, power_reserve
+
+    return _discharge(pack, reserve, load, np.broadcast(power, reserve, resistance, pack.cell_capacity).ndim)
+
+
+def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0):
+    """Return the Cruise of a powertrain at constant airspeed and thrust.
+
+    Parameters
+    ----------
+    powertrain : Powertrain
+    airspeed, thrust, density : (...) arrays
+        [m/s, N, kg/m3]
+    reserve : (...) array
+        State of charge at which the flight ends. [-]
+    other_power : (...) array
+        Drawn from the pack by everything but the motor. [W]
+
+    Returns
+    -------
+    Cruise
+    """
+    shaft = shaft_demand(powertrain, airspeed, thrust, density)
+
+    def load(state_of_charge):
+        point = draw(powertrain, shaft, state_of_charge, other_power)
+        return point.pack_current, point.pack_voltage, point.power_reserve
+
+    pack = powertrain.pack
+    ndim = np.broadcast(shaft.motor_current, reserve, other_power, packs.pack_resistance(pack),
+                        packs.pack_capacity(pack)).ndim
+    used = _discharge(pack, reserve, load, ndim)
+    distance = airspeed * used.endurance
+    end = draw(powertrain, shaft, reserve, other_power)
+    return Cruise(used.endurance, distance, used.terminal_energy / distance, used.charge / distance,
+                  used.mean_current, used.end_current, used.end_voltage, end.throttle, used.end_power_reserve,
+                  shaft.motor_current)
+
+
+def _discharge(pack, reserve, load, ndim):
+    """Integrate dt = charge dS / current from full to the reserve.
+
+    ``load(S)`` gives current, voltage, power reserve. Nodes run along a new first axis, so that the batch axes broadcast as they stand.
+    """
+    along = (len(NODES), *(1,) * ndim)
+    nodes, weights = NODES.reshape(along), WEIGHTS.reshape(along)
+    reserve = np.asarray(reserve)
+    charge = packs.pack_capacity(pack) * (1 - reserve)
+    current, voltage, _ = load(reserve + (1 - reserve) * nodes)
+    endurance = charge * (weights / current).sum(0)
+    energy = charge * (weights * voltage).sum(0)
+    end_current, end_voltage, end_reserve = load(reserve)
+    return Discharge(endurance, energy, charge, charge / endurance, end_current, end_voltage, end_reserve)
