@@ -1,0 +1,1 @@
+"""Doors from OpenMDAO to the physics: they declare variables and pass numbers; they compute nothing themselves."""

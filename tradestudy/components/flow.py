@@ -1,0 +1,57 @@
+"""Door to `physics.flight`: the lattice, balance and trim. The lattice matrix never leaves it."""
+
+import openmdao.api as om
+
+from tradestudy.physics import flight
+from tradestudy.physics.mesh import CENTRE_STRIPS, PANEL_STRIPS, TIP_PIECE_STRIPS
+
+from . import complex_step
+
+INPUTS = {"extension": "m", "sweep": "rad", "washout": "rad", "all_up_mass": "kg", "static_margin": None,
+          "cruise_speed": "m/s"}
+N_LEVEL, N_LOAD = len(flight.LEVEL_CONDITIONS), len(flight.LOAD_CONDITIONS)
+
+
+def strip_count(data):
+    """Return how many lattice strips the half wing has; fixed for a whole study."""
+    stock, scheme = data.layout.stock, data.layout.scheme
+    centre = CENTRE_STRIPS if stock.centre_width > 0 or scheme == "plug" else 0
+    return centre + PANEL_STRIPS + (TIP_PIECE_STRIPS if scheme == "tip" else 0)
+
+
+def output_shapes(n_strip):
+    """Return name -> (shape, units) of everything the door gives."""
+    every, level = N_LEVEL + N_LOAD, (N_LEVEL, n_strip)
+    return {
+        "neutral_point": ((1,), "m"), "centre_of_gravity": ((1,), "m"), "lift_slope": ((1,), "1/rad"),
+        "elevon": ((every,), "rad"), "load_factor": ((every,), None), "dynamic_pressure": ((every,), "Pa"),
+        "lift_coefficient": (level, None), "log_reynolds": (level, None), "strip_deflection": (level, "rad"),
+        "strip_area": ((n_strip,), "m**2"), "induced_drag_area": ((N_LEVEL,), "m**2"),
+        "strip_lift": ((N_LOAD, n_strip), "N")}
+
+
+class Flow(om.ExplicitComponent):
+    """Balance, trim, strip lift and induced drag in every condition; the variables are those of `flight.flown`."""
+
+    def initialize(self):
+        self.options.declare("data", types=flight.FlightData, desc="what stays the same while the choices vary")
+
+    def setup(self):
+        for name, units in INPUTS.items():
+            self.add_input(name, val=1.0, units=units)
+        self._outputs_of = output_shapes(strip_count(self.options["data"]))
+        for name, (shape, units) in self._outputs_of.items():
+            self.add_output(name, shape=shape, units=units)
+        self.declare_partials("*", "*")
+
+    def _function(self, **inputs):
+        return flight.flown(self.options["data"], **inputs)
+
+    def compute(self, inputs, outputs):
+        answer = complex_step.call(self._function, dict(inputs.items()))
+        for name in self._outputs_of:
+            outputs[name] = answer[name]
+
+    def compute_partials(self, inputs, partials):
+        for pair, slope in complex_step.slopes(self._function, dict(inputs.items()), self._outputs_of).items():
+            partials[pair] = slope

@@ -1,0 +1,39 @@
+"""Door to `physics.layout`: outline and weights of one choice."""
+
+import openmdao.api as om
+
+from tradestudy.physics import layout
+
+from . import complex_step
+
+INPUTS = {"extension": "m", "sweep": "rad", "washout": "rad", "rod_diameter": "m", "rod_pairs": None, "series": None,
+          "parallel": None, "equipment_position": "m"}
+OUTPUTS = {"span": "m", "area": "m**2", "mean_aerodynamic_chord": "m", "set_back": "m", "fin_area": "m**2",
+           "fin_mean_chord": "m", "fin_quarter_chord": "m", "pack_mass": "kg", "moment_without_pack": "kg*m",
+           "all_up_mass": "kg"}
+
+
+class Shape(om.ExplicitComponent):
+    """Outline numbers and weights; the variables are those of `layout.laid_out`."""
+
+    def initialize(self):
+        self.options.declare("data", types=layout.LayoutData, desc="what stays the same while the choices vary")
+
+    def setup(self):
+        for name, units in INPUTS.items():
+            self.add_input(name, val=1.0, units=units)
+        for name, units in OUTPUTS.items():
+            self.add_output(name, val=1.0, units=units)
+        self.declare_partials("*", "*")
+
+    def _function(self, **inputs):
+        return layout.laid_out(self.options["data"], **inputs)
+
+    def compute(self, inputs, outputs):
+        answer = complex_step.call(self._function, dict(inputs.items()))
+        for name in OUTPUTS:
+            outputs[name] = answer[name]
+
+    def compute_partials(self, inputs, partials):
+        for pair, slope in complex_step.slopes(self._function, dict(inputs.items()), OUTPUTS).items():
+            partials[pair] = slope

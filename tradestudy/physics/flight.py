@@ -1,0 +1,158 @@
+"""The lattice put to use: balance, trim in every flight condition, strip lift and drag due to lift."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from . import lattice, layout, planform, trim
+from .air import GRAVITY
+from .loads import SEA_LEVEL_DENSITY, available_load_factor, capped_load_factor, gust_increment
+from .mesh import half_wing_mesh
+from .polar import SectionTable, lift_limits
+
+# Level conditions first: section drag and stall are evaluated there; loads of the structure come from the rest.
+LEVEL_CONDITIONS = ("cruise", "slow", "launch", "full_speed")
+LOAD_CONDITIONS = ("pull_up", "push_over", "gust_cruise", "gust_full_speed")
+CONDITIONS = LEVEL_CONDITIONS + LOAD_CONDITIONS
+CRUISE_OVER_SLOW = 1.3  # cruise is never flown below this many times the slowest trimmed flight; common practice
+TOP_LIFT_SHARE = 0.9  # trimmed wing over section lift, when a gust is capped by stall; common practice, no source
+FULL_SPEED_SHARE = 1 / 1.2  # never-exceed speed is at least 1.2 times the fastest level flight
+
+
+class FlightData(NamedTuple):
+    """What stays the same while the choices vary. SI."""
+
+    layout: layout.LayoutData
+    camber: lattice.SectionCamber
+    table: SectionTable
+    elevon_effectiveness: float
+    air_density: float
+    kinematic_viscosity: float
+    launch_speed: float
+    never_exceed_speed: float
+    pull_up: float
+    push_over: float
+    gust_cruise: float
+    gust_full_speed: float
+    thrust_line_height: float
+
+
+def strip_angles(wing, mesh, stock):
+    """Return what makes downwash on every strip: twist, camber, hinge and elevon coverage (lattice.StripAngles)."""
+    count, n_wing = mesh.middle.shape[-2], mesh.n_wing
+    where = mesh.middle[..., :n_wing, 1]
+    zero = np.zeros((*where.shape[:-1], count - n_wing), dtype=where.dtype)
+
+    def with_fin(values, on_fin=0.0):
+        return np.concatenate([values, zero + on_fin], axis=-1)
+
+    hinge = planform.interpolated(wing, wing.foam_chord / wing.chord, where)
+    ones = np.ones_like(where)
+    return lattice.StripAngles(
+        twist=with_fin(planform.interpolated(wing, wing.twist, where)), camber_share=with_fin(ones),
+        hinge_fraction=with_fin(hinge, 0.8), elevon_coverage=with_fin(elevon_coverage(wing, mesh)))
+
+
+def elevon_coverage(wing, mesh):
+    """Return the share of each wing strip's width that an elevon covers. (..., n_wing) [-]"""
+    inner, outer = mesh.inner_edge[..., : mesh.n_wing, 1], mesh.outer_edge[..., : mesh.n_wing, 1]
+    start, stop = wing.elevon_inner_end[..., None], wing.elevon_outer_end[..., None]
+    left = np.where(inner.real > start.real, inner, start)
+    right = np.where(outer.real < stop.real, outer, stop)
+    return np.where(right.real > left.real, right - left, 0.0) / (outer - inner)
+
+
+def unit_solution(data, extension, sweep, washout, refinement=1):
+    """Return outline, areas, fins, mesh and unit loads of a stretched wing.
+
+    With complex inputs (one batch axis sharing its real part) the imaginary parts are exact slopes.
+    """
+    wing = layout.outline(data.layout, extension, sweep, washout)
+    areas = planform.areas(wing)
+    fin = layout.tip_fin(data.layout, wing, areas)
+    mesh = half_wing_mesh(wing, fin, refinement)
+    angles = strip_angles(wing, mesh, data.layout.stock)
+    solve = lattice.circulations_with_slopes if np.iscomplexobj(extension) else lattice.circulations
+    circulation = solve(mesh, angles, data.camber)
+    return wing, areas, fin, mesh, lattice.unit_loads(mesh, circulation)
+
+
+def condition_speeds(data, cruise_speed):
+    """Return the airspeed of every condition (..., n_condition). [m/s]"""
+    full = data.never_exceed_speed * FULL_SPEED_SHARE
+    columns = (cruise_speed, cruise_speed / CRUISE_OVER_SLOW, data.launch_speed, full, full, full, cruise_speed, full)
+    return np.stack(np.broadcast_arrays(*columns), axis=-1)
+
+
+def thrust_moment_volume(data, areas, lift_coefficient):
+    """Return the nose-up moment of thrust over dynamic pressure, from a drag estimate good enough for a moment.
+
+    Drag is taken as 0.020 + CL^2 / (0.9 pi A); a thrust line 20 mm off and a third of drag wrong move the
+    elevon by less than a tenth of a degree.
+    """
+    drag = 0.020 + lift_coefficient**2 / (0.9 * np.pi * areas.aspect_ratio[..., None])
+    return -data.thrust_line_height * drag * areas.area[..., None]
+
+
+def flown(data, extension, sweep, washout, all_up_mass, static_margin, cruise_speed):
+    """Return balance, trim, strip lift and induced drag of one design as name -> array.
+
+    All arguments (...); see ``LEVEL_CONDITIONS`` and ``LOAD_CONDITIONS`` for the condition axes. Static margin
+    over mean aerodynamic chord [-], speeds [m/s], mass [kg].
+    """
+    wing, areas, fin, mesh, unit = unit_solution(data, extension, sweep, washout)
+    balance = trim.balance(unit, areas.mean_aerodynamic_chord, static_margin)
+    weight = all_up_mass * GRAVITY
+    speed = condition_speeds(data, cruise_speed)
+    pressure = 0.5 * data.air_density * speed**2
+    steady = np.array([1, 1, 1, 1, data.pull_up, data.push_over, 1, 1.0])
+    mean_lift = weight[..., None] * steady / (pressure * areas.area[..., None])
+    state = trim.trimmed(unit, balance.centre_of_gravity, weight, pressure, steady, speed,
+                         data.elevon_effectiveness, thrust_moment_volume(data, areas, mean_lift))
+    extra = gust_increments(data, areas, unit, all_up_mass, speed)
+    amplitude = trim.with_gust(state, unit, weight, pressure, extra)
+    n_level, n_wing = len(LEVEL_CONDITIONS), mesh.n_wing
+    strips = unit._replace(strip_circulation=unit.strip_circulation[..., :n_wing, :],
+                           strip_lift=unit.strip_lift[..., :n_wing, :])
+    chord = mesh.chord[..., :n_wing]
+    width = (mesh.outer_edge - mesh.inner_edge)[..., :n_wing, 1]
+    level = amplitude[..., :n_level, :]
+    return {
+        "neutral_point": balance.neutral_point,
+        "centre_of_gravity": balance.centre_of_gravity,
+        "lift_slope": unit.lift_area[..., 1] / areas.area,
+        "alpha": state.alpha,
+        "elevon": state.elevon,
+        "load_factor": steady + extra,
+        "dynamic_pressure": pressure,
+        "lift_coefficient": trim.strip_lift_coefficients(strips, level, chord),
+        "log_reynolds": np.log(speed[..., :n_level, None] * chord[..., None, :] / data.kinematic_viscosity),
+        "strip_deflection": state.elevon[..., :n_level, None] * elevon_coverage(wing, mesh)[..., None, :],
+        "strip_area": 0.5 * (mesh.inner_chord + mesh.outer_chord)[..., :n_wing] * width,
+        "induced_drag_area": trim.induced_drag_areas(unit, level),
+        "strip_lift": trim.strip_lifts(strips, amplitude[..., n_level:, :], pressure[..., n_level:]),
+    }
+
+
+def gust_increments(data, areas, unit, all_up_mass, speed):
+    """Return what a gust adds to the load factor in every condition (..., n_condition); zero where none is asked.
+
+    The gust formula with its alleviation, capped (rounded) where the wing would stall.
+    """
+    reynolds = np.log(speed * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
+    highest, lowest = lift_limits(data.table, reynolds.real, np.zeros(reynolds.shape))
+    top, bottom = (TOP_LIFT_SHARE * (limit[0] + limit[1] * (reynolds - reynolds.real)) for limit in (highest, lowest))
+    equivalent = speed * np.sqrt(data.air_density / SEA_LEVEL_DENSITY)
+    loading = (all_up_mass / areas.area)[..., None]
+    mean_chord = (areas.area / areas.span)[..., None]
+    slope = (unit.lift_area[..., 1] / areas.area)[..., None]
+    gust = np.array([data.gust_cruise, data.gust_full_speed])
+    gusty = slice(-2, None)
+    demanded = 1 + gust_increment(gust, equivalent[..., gusty], loading, mean_chord, slope, data.air_density)
+    available = available_load_factor(equivalent[..., gusty], loading, top[..., gusty])
+    available_down = available_load_factor(equivalent[..., gusty], loading, bottom[..., gusty])
+    extra = np.zeros_like(speed + loading)
+    extra[..., gusty] = capped_load_factor(demanded, available, available_down) - 1
+    return extra

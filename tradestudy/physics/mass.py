@@ -1,0 +1,114 @@
+"""Where every gram sits: foam, covering, rods, elevons, fins, wiring, pack and listed equipment."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from .planform import interpolated
+
+FOAM_CENTROID = 0.42  # of the foam chord: area centroid of a streamlined section (0.418 for a NACA 00xx)
+COVERING_CENTROID = 0.48  # of the whole chord: both skins, slightly ahead of the middle for nose curvature
+COVERING_OVERLAP = 1.08  # seams and folds; common practice, no source
+WIRING_PER_METRE = 0.014  # kg per metre of semi-span beyond the stock one, both servo leads; common practice
+
+
+class WingMaterials(NamedTuple):
+    """What the bare wing is made of. Section constants are per unit of foam chord (see airfoil.SectionShape)."""
+
+    section_area: float  # [-]
+    section_perimeter: float  # [-]
+    foam_density: float  # [kg/m^3]
+    covering_areal_mass: float  # film and glue [kg/m^2]
+    elevon_density: float  # [kg/m^3]
+    elevon_thickness: float  # [m]
+
+
+class Lump(NamedTuple):
+    """A mass with its first moments. All (...): [kg], [kg m] about the nose datum."""
+
+    mass: np.ndarray
+    moment: np.ndarray
+
+
+def gauss_stations(planform, points=4):
+    """Return stations (..., n) [m] and weights (..., n) [m] that integrate exactly over the straight pieces."""
+    node, weight = np.polynomial.legendre.leggauss(points)
+    share, weight = 0.5 * (node + 1), 0.5 * weight
+    left, width = planform.station[..., :-1, None], np.diff(planform.station, axis=-1)[..., None]
+    station = left + width * share
+    return station.reshape(*station.shape[:-2], -1), (width * weight).reshape(*station.shape[:-2], -1)
+
+
+def foam_mass_per_length(planform, materials, where):
+    """Return the foam's mass per metre of half span at stations ``where`` (..., n). [kg/m]"""
+    chord = interpolated(planform, planform.foam_chord, where)
+    return materials.foam_density * materials.section_area * chord**2
+
+
+def covering_mass_per_length(planform, materials, where):
+    """Return the covering's mass per metre of half span, elevon wrapped too. (..., n) [kg/m]"""
+    foam = interpolated(planform, planform.foam_chord, where)
+    elevon = interpolated(planform, planform.elevon_chord, where)
+    return materials.covering_areal_mass * COVERING_OVERLAP * (materials.section_perimeter * foam + 2 * elevon)
+
+
+def elevon_mass_per_length(planform, materials, where):
+    """Return the trailing strip's mass per metre: a wedge from full thickness to a third. (..., n) [kg/m]"""
+    chord = interpolated(planform, planform.elevon_chord, where)
+    return materials.elevon_density * materials.elevon_thickness * (2 / 3) * chord
+
+
+def bare_wing(planform, materials):
+    """Return foam, covering and elevon lumps of the whole wing as a dict of Lump."""
+    station, weight = gauss_stations(planform)
+    edge = interpolated(planform, planform.leading_edge, station)
+    foam_chord = interpolated(planform, planform.foam_chord, station)
+    elevon_chord = interpolated(planform, planform.elevon_chord, station)
+    parts = {
+        "foam": (foam_mass_per_length, edge + FOAM_CENTROID * foam_chord),
+        "covering": (covering_mass_per_length, edge + COVERING_CENTROID * (foam_chord + elevon_chord)),
+        "elevons": (elevon_mass_per_length, edge + foam_chord + 0.4 * elevon_chord)}
+    lumps = {}
+    for name, (per_length, place) in parts.items():
+        share = 2 * per_length(planform, materials, station) * weight
+        lumps[name] = Lump(share.sum(-1), (share * place).sum(-1))
+    return lumps
+
+
+def rod_lump(planform, linear_mass, inner_end, outer_end, chord_fraction):
+    """Return the lump of straight rods laid at a foam-chord fraction on both half wings.
+
+    ``linear_mass`` [kg/m] is that of all rods of one half wing together; ends in m from the centre line.
+    """
+    length = outer_end - inner_end
+    ends = np.stack(np.broadcast_arrays(inner_end, outer_end), axis=-1)
+    place = (interpolated(planform, planform.leading_edge, ends)
+             + chord_fraction * interpolated(planform, planform.foam_chord, ends))
+    mass = 2 * linear_mass * length
+    return Lump(mass, mass * place.mean(-1))
+
+
+def fin_lump(fin, areal_mass, tip_leading_edge):
+    """Return the lump of both tip fins: flat sheets of trapezoidal outline. ``fin`` is a mesh.TipFin."""
+    area = 0.5 * (fin.root_chord + fin.tip_chord) * fin.height
+    mass = 2 * areal_mass * area
+    middle = fin.behind_leading_edge + 0.5 * fin.set_back + 0.25 * (fin.root_chord + fin.tip_chord)
+    return Lump(mass, mass * (tip_leading_edge + middle))
+
+
+def wiring_growth(extension, place):
+    """Return the lump of servo leads that grow with the span; nothing when the wing shrinks is not modelled."""
+    mass = 2 * WIRING_PER_METRE * extension
+    return Lump(mass, mass * place)
+
+
+def total(lumps):
+    """Return one Lump for many."""
+    return Lump(sum(lump.mass for lump in lumps), sum(lump.moment for lump in lumps))
+
+
+def pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass):
+    """Return where the pack's centre must sit for the wing to balance. (...) [m behind the nose datum]"""
+    return (centre_of_gravity * all_up_mass - moment_without_pack) / pack_mass
