@@ -35,7 +35,7 @@ def part(kind: str, name: str) -> dict[str, Any]:
 
 
 def _value(field: str, entry: Any) -> Any:
-    if isinstance(entry, str) and field not in ("source", "note", "band"):
+    if isinstance(entry, str) and field not in ("source", "note", "band") and entry[:1] in "+-.0123456789":
         return parse_quantity(entry)
     if isinstance(entry, list):
         return [_value(field, item) for item in entry]
