@@ -1,0 +1,50 @@
+"""Door from the terminal: ``tradestudy`` and ``python -m tradestudy`` are the same."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+from tradestudy.cli.app import INTERRUPTED, run
+from tradestudy.errors import TradestudyError
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command line and return its exit code: 0 done, 1 no answer, 2 the file or command is wrong."""
+    arguments = list(sys.argv[1:] if arguments is None else arguments)
+    trace = "--trace" in arguments
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a name the terminal cannot show is no reason to stop
+            stream.reconfigure(errors="replace")
+    try:
+        return run([word for word in arguments if word != "--trace"])
+    except TradestudyError as error:
+        if trace:
+            _print_trace()
+        print(error, file=sys.stderr)
+        return error.exit_code
+    except KeyboardInterrupt:
+        print("Stopped.", file=sys.stderr)
+        return INTERRUPTED
+    except BrokenPipeError:  # the reader of our output (head, less) went away
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")
+        return 1
+    except Exception as error:
+        if trace:
+            _print_trace()
+        print(
+            f"Something went wrong inside tradestudy: {type(error).__name__}: {error}".splitlines()[0]
+            + ("" if trace else "  (--trace shows where)"),
+            file=sys.stderr,
+        )
+        return 1
+
+
+def _print_trace() -> None:
+    import traceback
+
+    traceback.print_exc(file=sys.stderr)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

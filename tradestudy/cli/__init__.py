@@ -1,0 +1,1 @@
+"""The terminal: one file per command; ``app`` puts them together."""

@@ -1,0 +1,138 @@
+"""The terminal application, put together from one file per command.
+
+To add a command: write ``cli/<name>.py`` with a function ``<name>`` (annotated arguments, first
+docstring line = its help) and put the name into `COMMANDS`. At its top a command file imports
+nothing slow: whatever needs numpy, OpenMDAO or matplotlib is imported inside the function, so that
+``check`` answers at once. Arguments that several commands share stand below.
+"""
+
+from __future__ import annotations
+
+import importlib
+import json
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+import tradestudy
+from tradestudy.errors import CommandError, near_match
+
+INTERRUPTED = 130  # the exit code that shells expect after Ctrl-C
+COMMANDS = ("check", "keys")
+
+PIPE_WIDTH = 110  # columns, where no terminal tells its own
+CAUTION = (
+    "Results are estimates for comparing builds, not proof of airworthiness: load the finished wing on "
+    "the bench before it flies, and keep to the cell maker's limits."
+)
+
+StudyPath = Annotated[
+    Path, typer.Argument(metavar="STUDY", help="A study file, such as studies/godwit.toml.")
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
+OutFolder = Annotated[
+    Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; results/<study> if left out.")
+]
+
+
+def print_json(document: Any) -> None:
+    """Print one JSON document on standard output."""
+    print(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def print_table(heads: list[str], rows: list[tuple[str, ...]]) -> None:
+    """Print rows under their heads, as wide as the terminal, or 110 columns into a file or pipe."""
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, padding=(0, 2, 0, 0), show_header=any(heads))
+    for head in heads:
+        table.add_column(head, overflow="fold", no_wrap=head == heads[0])
+    for row in rows:
+        table.add_row(*map(Text, row))
+    console = Console(highlight=False)
+    if not console.is_terminal:
+        console.width = PIPE_WIDTH
+    console.print(table)
+
+
+def build_app() -> typer.Typer:
+    """Return the application with every command of `COMMANDS`."""
+    app = typer.Typer(
+        name="tradestudy",
+        help=f"{tradestudy.__doc__.splitlines()[0]}\n\n{CAUTION}",
+        add_completion=False,
+        rich_markup_mode=None,
+    )
+    app.callback()(_global_options)
+    for name in COMMANDS:
+        module = importlib.import_module(f"tradestudy.cli.{name}")
+        app.command(name)(getattr(module, name))
+    return app
+
+
+def run(arguments: list[str]) -> int:
+    """Run one command line; return its exit code. Raises CommandError when it cannot be understood."""
+    asked = next((word for word in arguments if not word.startswith("-")), None)
+    if asked is not None and asked not in COMMANDS:
+        raise CommandError(
+            f"There is no command {asked}.{near_match(asked, list(COMMANDS))} "
+            f"Commands: {', '.join(COMMANDS)}."
+        )
+    arguments = arguments or ["--help"]
+    command = typer.main.get_command(build_app())
+    try:
+        code = command.main(args=arguments, prog_name="tradestudy", standalone_mode=False)
+    except typer.Abort:  # how the parser passes on Ctrl-C; newer ones return 130 instead
+        raise KeyboardInterrupt from None
+    except Exception as error:
+        if not _is_usage_error(error):
+            raise
+        raise CommandError(_usage_sentence(error, command, asked)) from None
+    if code == INTERRUPTED:
+        raise KeyboardInterrupt
+    return code if isinstance(code, int) else 0
+
+
+def _global_options(
+    trace: Annotated[
+        bool, typer.Option("--trace", help="On an unexpected error, show where it happened.")
+    ] = False,
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version",
+            help="Print the version and stop.",
+            is_eager=True,
+            callback=lambda asked: _print_version(asked),
+        ),
+    ] = False,
+) -> None:
+    # --trace is taken off the command line by main(), which needs it before anything can go wrong
+    pass
+
+
+def _print_version(asked: bool) -> None:
+    if asked:
+        print(tradestudy.__version__)
+        raise typer.Exit()
+
+
+def _is_usage_error(error: Exception) -> bool:
+    # the parser below typer moved between its releases; its error classes are found through a public one
+    usage_error = typer.BadParameter.__mro__[1]
+    return isinstance(error, usage_error)
+
+
+def _usage_sentence(error: Any, command: Any, asked: str | None) -> str:
+    """Say what is wrong with the arguments, and where help stands."""
+    unknown = getattr(error, "option_name", None)
+    if unknown:
+        owner = command.commands.get(asked, command) if asked else command
+        known = [word for parameter in owner.params for word in parameter.opts if word.startswith("--")]
+        sentence = f"There is no option {unknown}.{near_match(unknown, [*known, '--help'])}"
+    else:
+        sentence = error.format_message().strip().rstrip(".") + "."
+    return f"{sentence} Help: tradestudy {asked + ' ' if asked else ''}--help"

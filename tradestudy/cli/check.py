@@ -1,0 +1,105 @@
+"""``tradestudy check``: is the study file fine, and what does it leave to defaults?"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from tradestudy.cli.app import AsJson, StudyPath, print_json, print_table
+from tradestudy.errors import StudyFileError
+
+if TYPE_CHECKING:
+    from tradestudy.study.schema import Study
+
+
+def check(study: StudyPath, as_json: AsJson = False) -> None:
+    """Check a study file; nothing is run."""
+    from tradestudy.study.reader import read_study
+
+    try:
+        read = read_study(study)
+    except StudyFileError as error:
+        if as_json:
+            print_json(
+                {
+                    "study": error.path,
+                    "fine": False,
+                    "faults": [
+                        {"line": fault.line, "key": fault.key, "message": fault.message}
+                        for fault in error.faults
+                    ],
+                }
+            )
+        raise
+    if as_json:
+        print_json(
+            {
+                "study": str(study),
+                "fine": True,
+                "name": read.study.name,
+                "defaults_used": [
+                    {"key": used.key, "value": used.value, "origin": used.origin}
+                    for used in read.defaults_used
+                ],
+            }
+        )
+        return
+    print(f"{study} is fine.")
+    for head, line in summary(read):
+        print(f"  {head:10}{line}")
+    _print_defaults(read)
+
+
+def summary(study: Study) -> list[tuple[str, str]]:
+    """Return the study in a few lines: (head, text)."""
+    from tradestudy.quantities import from_si
+    from tradestudy.study.values import mm
+
+    stock, pack, stretch = study.stock, study.pack, study.stretch
+
+    def degrees(angle: float) -> str:
+        return f"{from_si(angle, 'deg', 'angle'):.3g}"
+
+    def kmh(speed: float) -> str:
+        return f"{from_si(speed, 'km/h', 'speed'):.0f} km/h"
+
+    free = [f"span {mm(stretch.span[0])} to {mm(stretch.span[1])}"]
+    free += [
+        f"{name} {degrees(pair[0])} to {degrees(pair[1])} deg"
+        for name, pair in (("sweep", stretch.sweep), ("washout", stretch.washout))
+        if pair
+    ]
+    lists = [(name, values) for name, values in study.choices if values]
+    tried = math.prod(len(values) for _, values in lists)
+    speed_constant = from_si(study.motor.speed_constant, "rpm/V", "speed_constant")
+    lines = [
+        ("study", study.study.name),
+        (
+            "stock",
+            f"span {mm(stock.span)}, foam chord {mm(stock.root_chord)} to {mm(stock.tip_chord)}, "
+            f"set-back {mm(stock.tip_set_back)}, airfoil {stock.airfoil}",
+        ),
+        (
+            "weight",
+            f"{from_si(stock.flying_weight, 'g', 'mass'):.0f} g, balances {mm(stock.balance_from_nose)} "
+            "from the nose",
+        ),
+        ("pack", f"{pack.series}S{pack.parallel}P of {pack.cell}, bay {pack.bay}"),
+        ("power", f"motor {study.motor.size}, {speed_constant:.0f} rpm/V; propeller {study.propeller.size}"),
+        ("stretch", f"{stretch.scheme}; {', '.join(free)}"),
+        ("choices", f"{' x '.join(name for name, _ in lists)}: {tried} to try" if lists else "none"),
+        ("speeds", f"launch {kmh(study.fly.launch_speed)}, never exceed {kmh(study.fly.never_exceed_speed)}"),
+    ]
+    return lines
+
+
+def _print_defaults(study: Study) -> None:
+    """Print every value the file left open and where it came from."""
+    if not study.defaults_used:
+        print("No key is left open; no default is used.")
+        return
+    print("Left open, so these defaults are used:")
+    print_table(
+        ["  key", "value", "from"],
+        [(f"  {used.key}", used.value, used.origin) for used in study.defaults_used],
+    )

@@ -1,0 +1,74 @@
+"""Whether an airfoil exists, asked without loading the library that holds the database (it takes seconds)."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import re
+from functools import cache
+from pathlib import Path
+
+from tradestudy.errors import near_match
+
+NACA_NAME = re.compile(r"naca\d{2}(?!00)\d{2}", re.IGNORECASE)  # drawn by formula, not looked up
+FEWEST_POINTS = 12  # of an outline, as physics.airfoil asks
+
+
+def airfoil_fault(name: str, folder: Path) -> str:
+    """Return a sentence about what is wrong with an airfoil name, or an empty string.
+
+    ``folder`` is where the study stands. Names of the database are case sensitive.
+    """
+    file = folder / name
+    if file.suffix and os.path.isfile(file):
+        return _outline_fault(file)
+    names = _database()
+    if not names or name in names or NACA_NAME.fullmatch(name):
+        return ""
+    if Path(name).suffix.lower() in (".dat", ".txt", ".csv"):
+        return f'is "{name[:40]}"; there is no such file beside the study.'
+    same = next((known for known in names if known.lower() == name.lower()), None)
+    hint = f" Did you mean {same}?" if same else near_match(name, sorted(names))
+    where = "neither in the airfoil database nor a coordinate file beside the study"
+    return f'is "{name[:40]}", which is {where}.{hint}'
+
+
+@cache
+def _database() -> frozenset[str]:
+    """Return the names in the database; empty when it is not installed, and nothing can then be said."""
+    spec = importlib.util.find_spec("aerosandbox")
+    if spec is None or not spec.submodule_search_locations:
+        return frozenset()
+    folder = Path(list(spec.submodule_search_locations)[0]) / "geometry" / "airfoil" / "airfoil_database"
+    if not folder.is_dir():
+        return frozenset()
+    return frozenset(name[:-4] for name in os.listdir(folder) if name.endswith(".dat"))
+
+
+def _outline_fault(file: Path) -> str:
+    """Say what is wrong with a coordinate file: two numbers a row, x from 0 to 1."""
+    try:
+        rows = file.read_text(encoding="utf-8-sig", errors="replace").splitlines()
+    except OSError as error:
+        return f'names the file "{file.name}", which cannot be read: {error.strerror}.'
+    points = [point for point in map(_point, rows) if point]
+    stations = [x for x, _ in points]
+    if len(points) < FEWEST_POINTS:
+        return (
+            f'names the file "{file.name}", which holds {len(points)} rows of two numbers; '
+            f"{FEWEST_POINTS} or more are wanted."
+        )
+    if not (-0.05 <= min(stations) <= 0.05 and 0.95 <= max(stations) <= 1.05):
+        return (
+            f'names the file "{file.name}", whose x runs from {min(stations):g} to {max(stations):g}; '
+            "0 to 1 is wanted."
+        )
+    return ""
+
+
+def _point(row: str) -> tuple[float, float] | None:
+    try:
+        x, y = (float(word) for word in row.replace(",", " ").split())
+    except ValueError:
+        return None
+    return x, y

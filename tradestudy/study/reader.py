@@ -1,0 +1,231 @@
+"""Read a study file: TOML text in, a checked frozen `Study` out, or every fault at once."""
+
+from __future__ import annotations
+
+import os
+import re
+import tomllib
+from pathlib import Path
+from typing import Any, NoReturn
+
+from pydantic import BaseModel, ValidationError
+
+from tradestudy.errors import CommandError, Fault, StudyFileError, near_match
+from tradestudy.study.locate import Place, dotted, line_of, locate
+from tradestudy.study.rules import broken_rules
+from tradestudy.study.schema import ALL_DEFAULTS, TABLES, DefaultUsed, Study, Table, default_of, entry_of
+from tradestudy.study.schema_search import SCHEME_OF
+from tradestudy.study.values import ListFaults, shown
+
+LARGEST_FILE = 200_000  # bytes; a long study has 10 000
+
+Found = list[tuple[Place, str]]  # place and the whole sentence about it
+
+
+def read_study(path: str | os.PathLike[str]) -> Study:
+    """Return the study in the file at ``path``.
+
+    Raises
+    ------
+    StudyFileError
+        Carries every fault of the file, sorted by line.
+    CommandError
+        There is no such file.
+    """
+    path = Path(path)
+    text = _text(path)
+    raw = _toml(path, text)
+    found: Found = []
+    misspelt = _unknown_tables(raw, found)
+    tables, defaults = {}, []
+    for name, table in TABLES.items():
+        if name in misspelt:
+            continue
+        value = _read_table(name, table, raw, found)
+        if value is not None:
+            tables[name] = value[0]
+            defaults += _defaults(name, value[0])
+    found += [(place, f"{dotted(place)} {sentence}") for place, sentence in broken_rules(tables, path.parent)]
+    if found:
+        places = locate(text)
+        raise StudyFileError(str(path), [Fault(line_of(places, at), dotted(at), said) for at, said in found])
+    return Study(path=path, text=text, defaults_used=tuple(defaults), **tables)
+
+
+def _text(path: Path) -> str:
+    """Return the text of the file, without byte order mark, line ends as ``\\n``."""
+    if os.path.isdir(path):
+        raise CommandError(f"{path} is a folder; a study file is wanted, such as studies/godwit.toml.")
+    if not os.path.exists(path):
+        nearby = (
+            sorted(file.name for file in path.parent.glob("*.toml")) if os.path.isdir(path.parent) else []
+        )
+        raise CommandError(f"There is no file {path}.{near_match(path.name, nearby)}")
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_FILE:
+            _refuse(path, 1, f"The file holds {size} bytes; a study file has fewer than {LARGEST_FILE}.")
+        content = path.read_bytes()
+    except OSError as error:
+        raise CommandError(f"{path} cannot be read: {error.strerror}.") from None
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        _refuse(path, line, "The file is not UTF-8 text. Save it again with the encoding UTF-8.")
+    return text.replace("\r\n", "\n")
+
+
+def _toml(path: Path, text: str) -> dict[str, Any]:
+    """Return the tables of the file; a fault of syntax ends the reading there."""
+    try:
+        raw = tomllib.loads(text)
+    except RecursionError:
+        _refuse(path, 1, "The file nests lists too deeply to be read.")
+    except ValueError as error:
+        at = re.search(r"\s*\(at line (\d+), column \d+\)$", str(error))
+        line = int(at.group(1)) if at else text.rstrip().count("\n") + 1
+        said = str(error)[: at.start()] if at else str(error)
+        _refuse(path, line, _syntax_sentence(text.split("\n")[line - 1], said))
+    if not raw:
+        _refuse(path, 1, "The file holds no study. Copy studies/godwit.toml and change its values.")
+    return raw
+
+
+def _syntax_sentence(row: str, said: str) -> str:
+    """Say what is wrong with a line that is not TOML; the usual slips get their remedy."""
+    bare = re.match(r"\s*([\w.]+)\s*=\s*([-+.\d][^\"'\[\]{}#=]*?)\s*(?:#.*)?$", row)
+    if bare and re.search(r"[^\d.eE+_-]", bare.group(2)):
+        return f'{bare.group(1)} needs quotes around its value: {bare.group(1)} = "{bare.group(2)}"'
+    word = re.match(r"\s*([\w.]+)\s*=\s*([A-Za-z][^\"'\[\]{}#=]*?)\s*(?:#.*)?$", row)
+    if word:
+        if word.group(2).lower() in ("true", "false"):
+            return f"{word.group(1)} is {word.group(2)}; write {word.group(2).lower()} in small letters."
+        return f'{word.group(1)} needs quotes around its value: {word.group(1)} = "{word.group(2)}"'
+    twice = {
+        "Cannot overwrite a value": "This key stands here a second time; keep one of the two.",
+        "Cannot declare": "This table stands here a second time; keep one, or give both [[double brackets]].",
+    }
+    for start, sentence in twice.items():
+        if said.startswith(start):
+            return sentence
+    return f"This line cannot be read as TOML: {said[:1].lower()}{said[1:120]}."
+
+
+def _refuse(path: Path, line: int, sentence: str) -> NoReturn:
+    raise StudyFileError(str(path), [Fault(line, "", sentence)]) from None
+
+
+def _unknown_tables(raw: dict[str, Any], found: Found) -> set[str]:
+    """Report tables nobody knows; return the missing tables that they are misspellings of."""
+    missing = [name for name in TABLES if name not in raw]
+    misspelt = set()
+    for name in raw:
+        if name in TABLES:
+            continue
+        if isinstance(raw[name], dict | list):
+            meant = _nearest(name, missing)
+            misspelt.add(meant)
+            hint = near_match(name, missing) or near_match(name, list(TABLES))
+            found.append(((name,), f"[{dotted((name,))[:60]}] is not a known table.{hint}"))
+        else:
+            found.append(((name,), f"{dotted((name,))[:60]} stands outside any table.{_home_of(name)}"))
+    return misspelt
+
+
+def _read_table(name: str, table: Table, raw: dict[str, Any], found: Found) -> tuple[Any] | None:
+    """Return the checked table (or tables, or None if absent) in a tuple of one; None when it has faults."""
+    brackets = f"[[{name}]]" if table.is_array else f"[{name}]"
+    if name not in raw:
+        if table.fewest == 0:
+            return (() if table.is_array else table.model() if name in ALL_DEFAULTS else None,)
+        needed = ", ".join(key for key, field in table.model.model_fields.items() if field.is_required())
+        found.append(((name,), f"{brackets} is missing; it holds {needed}."))
+        return None
+    value = raw[name]
+    is_list = isinstance(value, list) and all(isinstance(item, dict) for item in value)
+    if table.is_array and not is_list:
+        found.append(
+            ((name,), f"{name} is {_arrangement(value)}; write {brackets} in double brackets, once for each.")
+        )
+        return None
+    if not table.is_array and not isinstance(value, dict):
+        found.append(
+            ((name,), f"{name} is {_arrangement(value)}; write {brackets} once, with its keys below it.")
+        )
+        return None
+    if not table.is_array:
+        model = _checked(table.model, value, (name,), found)
+        return None if model is None else (model,)
+    if not table.fewest <= len(value) <= table.most:
+        found.append(
+            ((name,), f"{brackets} stands {len(value)} times; {table.fewest} to {table.most} are allowed.")
+        )
+        return None
+    models = [_checked(table.model, item, (name, index), found) for index, item in enumerate(value)]
+    return None if any(model is None for model in models) else (tuple(models),)
+
+
+def _arrangement(value: Any) -> str:
+    if isinstance(value, dict):
+        return "one table"
+    if isinstance(value, list) and value and all(isinstance(item, dict) for item in value):
+        return "a list of tables"
+    return shown(value)
+
+
+def _checked(model: type[BaseModel], raw: dict[str, Any], place: Place, found: Found) -> BaseModel | None:
+    try:
+        return model.model_validate(raw)
+    except ValidationError as error:
+        faults = error.errors(include_url=False)
+    missing = [str(fault["loc"][0]) for fault in faults if fault["type"] == "missing"]
+    misspelt = set()
+    for fault in faults:
+        at = place + fault["loc"]
+        if fault["type"] == "extra_forbidden":
+            key = str(fault["loc"][0])
+            misspelt.add(_nearest(key, missing))
+            hint = near_match(key, missing) or near_match(key, list(model.model_fields)) or _home_of(key)
+            found.append((at, f"{dotted(at)[:80]} is not a known key.{hint}"))
+        elif fault["type"] == "value_error":
+            cause = fault["ctx"]["error"]
+            inner = cause.faults if isinstance(cause, ListFaults) else [(None, str(cause))]
+            for index, sentence in inner:
+                where = at if index is None else (*at, index)
+                found.append((where, f"{dotted(where)} {sentence}"))
+    for key in missing:
+        if key not in misspelt:
+            entry = entry_of(model.model_fields[key])
+            found.append(
+                ((*place, key), f"{dotted((*place, key))} is missing: {entry.meaning} ({entry.allowed}).")
+            )
+    return None
+
+
+def _nearest(word: str, choices: list[str]) -> str:
+    """Return the near match alone, or an empty string."""
+    return near_match(word, choices).removeprefix(" Did you mean ").removesuffix("?")
+
+
+def _home_of(key: str) -> str:
+    """Return `` It belongs in [fly].`` when exactly one table has this key."""
+    homes = [name for name, table in TABLES.items() if key in table.model.model_fields]
+    return f" It belongs in [{homes[0]}]." if len(homes) == 1 else ""
+
+
+def _defaults(name: str, value: Any) -> list[DefaultUsed]:
+    """List the fields a table left at their default."""
+    items = enumerate(value) if isinstance(value, tuple) else [(None, value)] if value is not None else []
+    used = []
+    for index, table in items:
+        place: Place = (name,) if index is None else (name, index)
+        for key, field in type(table).model_fields.items():
+            if key in table.model_fields_set or (
+                name == "stretch" and SCHEME_OF.get(key, table.scheme) != table.scheme
+            ):
+                continue
+            shown_default, origin = default_of(field)
+            if shown_default:
+                used.append(DefaultUsed(dotted((*place, key)), shown_default, origin))
+    return used

@@ -1,0 +1,152 @@
+"""What must fit between pack, bay, motor, propeller and weight."""
+
+from __future__ import annotations
+
+import csv
+import math
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from tradestudy.catalogue import part
+from tradestudy.errors import CatalogueError
+from tradestudy.quantities import from_si
+from tradestudy.study.locate import Place
+from tradestudy.study.schema_power import Controller, DragItem, Equipment, Motor, Pack, Propeller
+from tradestudy.study.schema_search import Fly
+from tradestudy.study.schema_wing import Bay, Stock
+from tradestudy.study.values import mm
+
+Broken = Iterator[tuple[Place, str]]
+
+SLACK = 1e-4  # m; a tenth of a millimetre is no fault in foam
+LOADED_SHARE = 0.8  # of the no-load speed that a loaded motor turns; common practice, no source
+SPEED_IN_HAND = 1.2  # never-exceed speed over top speed, the design rule of the search
+NOMINAL_VOLTAGE = {"lithium-ion": 3.6, "lithium-polymer": 3.7}  # V, as makers print on cells; from memory
+TABLE_COLUMNS = ("J", "CT", "CP")
+FEWEST_ROWS = 6  # of a propeller table: the fewest a smooth curve can be drawn through
+
+
+def pack_size(pack: Pack) -> tuple[float, float, float]:
+    """Return length, width and height [m] of the pack: cells lie flat, their length fore and aft."""
+    cell: dict[str, Any] = part("cells", pack.cell)
+    width, height = (cell[side] if side in cell else cell["diameter"] for side in ("width", "thickness"))
+    rows = math.ceil(pack.series * pack.parallel / (pack.cells_across * pack.cells_high))
+    return rows * cell["length"], pack.cells_across * width, pack.cells_high * height
+
+
+def pack_fits(pack: Pack, bay: tuple[Bay, ...]) -> Broken:
+    """The pack goes into the bay it names, where it is said to stand."""
+    home = next((one for one in bay if one.name == pack.bay), None)
+    if home is None:
+        known = ", ".join(one.name for one in bay)
+        yield ("pack", "bay"), f'is "{pack.bay}"; no bay has that name. There are: {known}.'
+        return
+    total = pack.series * pack.parallel
+    if pack.cells_across * pack.cells_high > total:
+        yield ("pack", "cells_across"), (
+            f"is {pack.cells_across} in {pack.cells_high} layers: that is more than "
+            f"the {total} cells of the pack.")
+        return
+    size = pack_size(pack)
+    for side, key, found in zip(
+        ("length", "width", "depth"), ("cell", "cells_across", "cells_high"), size, strict=True
+    ):
+        room = getattr(home, side)
+        if found > room + SLACK:
+            word = {"length": "long", "width": "wide", "depth": "high"}[side]
+            yield ("pack", key), (
+                f"makes the pack {mm(found)} {word}; bay {home.name} has {mm(room)} ({side}).")
+    front, back = pack.from_nose - 0.5 * size[0], pack.from_nose + 0.5 * size[0]
+    if size[0] <= home.length + SLACK and not (
+        home.from_nose - SLACK <= front and back <= home.from_nose + home.length + SLACK
+    ):
+        yield ("pack", "from_nose"), (
+            f"is {mm(pack.from_nose)}: the pack would reach from {mm(front)} to {mm(back)}, "
+            f"but bay {home.name} runs from {mm(home.from_nose)} to {mm(home.from_nose + home.length)}.")
+
+
+def parts_weigh_less(
+    stock: Stock,
+    pack: Pack,
+    motor: Motor,
+    controller: Controller,
+    propeller: Propeller,
+    equipment: tuple[Equipment, ...],
+) -> Broken:
+    """What is listed leaves some of the flying weight for the wing itself."""
+    cells = pack.series * pack.parallel * part("cells", pack.cell)["mass"]
+    listed = cells + motor.mass + controller.mass + propeller.mass + sum(one.mass for one in equipment)
+    if listed >= stock.flying_weight:
+        yield ("stock", "flying_weight"), (
+            f"is {stock.flying_weight * 1e3:.0f} g, but pack, motor, controller, propeller and "
+            f"equipment alone weigh {listed * 1e3:.0f} g.")
+
+
+def propeller_table_covers(propeller: Propeller, folder: Path) -> Broken:
+    """A propeller table can be read."""
+    if propeller.table is not None:
+        fault = read_table(folder / propeller.table)
+        if isinstance(fault, str):
+            yield ("propeller", "table"), fault
+
+
+def propeller_table_reaches(propeller: Propeller, motor: Motor, pack: Pack, fly: Fly, folder: Path) -> Broken:
+    """A propeller table reaches the advance ratio of the top speed the study asks for."""
+    if propeller.table is None:
+        return
+    ratios = read_table(folder / propeller.table)
+    if isinstance(ratios, str):
+        return
+    voltage = pack.series * NOMINAL_VOLTAGE[part("cells", pack.cell)["chemistry"]]
+    turns = LOADED_SHARE * motor.speed_constant * voltage / (2 * math.pi)
+    top_speed = fly.never_exceed_speed / SPEED_IN_HAND
+    asked = top_speed / (turns * propeller.diameter)
+    if not min(ratios) <= asked <= max(ratios):
+        yield ("propeller", "table"), (
+            f"covers J from {min(ratios):.2f} to {max(ratios):.2f}; top speed "
+            f"({from_si(top_speed, 'km/h', 'speed'):.0f} km/h, never_exceed_speed / {SPEED_IN_HAND}) at "
+            f"{turns * 60:.0f} rpm needs {asked:.2f}. Measure further, or leave the table out.")
+
+
+def drag_items_are_known(drag_item: tuple[DragItem, ...]) -> Broken:
+    """A drag item without a drag area of its own is in the catalogue."""
+    for index, item in enumerate(drag_item):
+        if item.drag_area is None:
+            try:
+                part("drag_items", item.kind)
+            except CatalogueError as error:
+                yield ("drag_item", index, "kind"), f"cannot be used: {error}"
+
+
+def read_table(file: Path) -> list[float] | str:
+    """Return the J column of a propeller table, or a sentence about what is wrong with it."""
+    name = file.name
+    if not os.path.isfile(file):  # unlike Path.is_file, answers False for a name no disk can hold
+        return f'is "{name}"; there is no such file beside the study.'
+    try:
+        text = file.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError):
+        return f'names "{name}", which cannot be read as UTF-8 text.'
+    rows = csv.DictReader(row for row in text.splitlines() if row.strip() and not row.startswith("#"))
+    heads = [head.strip() for head in rows.fieldnames or []]
+    absent = [column for column in TABLE_COLUMNS if column not in heads]
+    if absent:
+        return f'names "{name}", which lacks the column {absent[0]}; J, CT and CP are wanted.'
+    rows.fieldnames = heads
+    ratios: list[float] = []
+    for row in rows:
+        try:
+            numbers = [float(row[column]) for column in TABLE_COLUMNS]
+        except (TypeError, ValueError):
+            return f'names "{name}", whose row {len(ratios) + 1} does not hold three numbers.'
+        if not all(map(math.isfinite, numbers)):
+            return f'names "{name}", whose row {len(ratios) + 1} does not hold three numbers.'
+        ratios.append(numbers[0])
+    if len(ratios) < FEWEST_ROWS:
+        return f'names "{name}", which holds {len(ratios)} rows; {FEWEST_ROWS} or more are wanted.'
+    return ratios
+
+
+RULES = (pack_fits, parts_weigh_less, propeller_table_covers, propeller_table_reaches, drag_items_are_known)

@@ -1,0 +1,154 @@
+"""The whole study file: which tables there are, and the checked, frozen `Study` that reading one gives."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from tradestudy.study.schema_power import Controller, DragItem, Equipment, Motor, Pack, Propeller
+from tradestudy.study.schema_search import Choices, Fly, Limits, Stretch
+from tradestudy.study.schema_wing import (
+    About,
+    Bay,
+    Covering,
+    Elevon,
+    Fin,
+    Foam,
+    Joiner,
+    Rod,
+    Stock,
+)
+from tradestudy.study.values import Entry
+
+MOST_TABLES = 40  # of one array: more than any wing carries, few enough to read
+
+
+class Table(NamedTuple):
+    """How one table stands in the file: its model, and how many of it there may be."""
+
+    model: type[BaseModel]
+    fewest: int = 1
+    most: int = 1
+
+    @property
+    def is_array(self) -> bool:
+        """True for ``[[double brackets]]``."""
+        return self.most > 1
+
+
+TABLES = {
+    "study": Table(About),
+    "stock": Table(Stock),
+    "elevon": Table(Elevon),
+    "fin": Table(Fin, 0, MOST_TABLES),
+    "foam": Table(Foam),
+    "covering": Table(Covering),
+    "rods": Table(Rod, 0, MOST_TABLES),
+    "joiner": Table(Joiner, 0),
+    "bay": Table(Bay, 1, MOST_TABLES),
+    "pack": Table(Pack),
+    "motor": Table(Motor),
+    "controller": Table(Controller),
+    "propeller": Table(Propeller),
+    "equipment": Table(Equipment, 0, MOST_TABLES),
+    "drag_item": Table(DragItem, 0, MOST_TABLES),
+    "stretch": Table(Stretch),
+    "choices": Table(Choices, 0),
+    "fly": Table(Fly),
+    "limits": Table(Limits, 0),
+}
+ALL_DEFAULTS = (
+    "choices",
+    "limits",
+)  # left out altogether, these hold their defaults; a joiner is simply not there
+
+
+class DefaultUsed(NamedTuple):
+    """One value the study did not give."""
+
+    key: str
+    value: str
+    origin: str
+
+
+@dataclass(frozen=True)
+class Study:
+    """A checked study: each table of the file as an attribute, values in SI units.
+
+    ``defaults_used`` lists every value the file left open, with where it came from.
+    """
+
+    path: Path
+    text: str
+    defaults_used: tuple[DefaultUsed, ...]
+    study: About
+    stock: Stock
+    elevon: Elevon
+    fin: tuple[Fin, ...]
+    foam: Foam
+    covering: Covering
+    rods: tuple[Rod, ...]
+    joiner: Joiner | None
+    bay: tuple[Bay, ...]
+    pack: Pack
+    motor: Motor
+    controller: Controller
+    propeller: Propeller
+    equipment: tuple[Equipment, ...]
+    drag_item: tuple[DragItem, ...]
+    stretch: Stretch
+    choices: Choices
+    fly: Fly
+    limits: Limits
+
+    def beside(self, name: str) -> Path:
+        """Return the path of a file named by the study, which stands beside it."""
+        return self.path.parent / name
+
+
+class KeyLine(NamedTuple):
+    """One key as ``tradestudy keys`` lists it."""
+
+    table: str
+    key: str
+    kind: str
+    allowed: str
+    required: bool
+    default: str
+    origin: str
+    meaning: str
+
+    @property
+    def default_and_origin(self) -> str:
+        """What happens when the key is left out, in one phrase."""
+        if self.required:
+            return "must be given"
+        return f"{self.default} ({self.origin})" if self.default else f"({self.origin})"
+
+
+def entry_of(field: FieldInfo) -> Entry:
+    """Return the `Entry` a field was declared with."""
+    return next(item for item in field.metadata if isinstance(item, Entry))
+
+
+def default_of(field: FieldInfo) -> tuple[str, str]:
+    """Return how the default of a field is shown and where it comes from."""
+    extra: Any = field.json_schema_extra
+    return extra["shown"], extra["origin"]
+
+
+def key_lines() -> list[KeyLine]:
+    """Return every key of a study file, in the order of the tables."""
+    lines = []
+    for name, table in TABLES.items():
+        for key, field in table.model.model_fields.items():
+            entry = entry_of(field)
+            required = field.is_required()
+            default, origin = ("", "") if required else default_of(field)
+            place = f"{name}[].{key}" if table.is_array else f"{name}.{key}"
+            lines.append(
+                KeyLine(name, place, entry.kind, entry.allowed, required, default, origin, entry.meaning)
+            )
+    return lines

@@ -1,0 +1,114 @@
+"""What drives the wing and what it carries: pack, motor, controller, propeller, equipment, drag items.
+
+Values are SI once read: masses [kg], lengths [m], speed constant [rad/s/V], resistance [ohm],
+currents [A], powers [W]. Every ``from_nose`` is the middle of the part, aft of the nose datum.
+"""
+
+from typing import Annotated
+
+from pydantic import BaseModel
+
+from tradestudy.study.schema_wing import FROZEN
+from tradestudy.study.values import (
+    measure,
+    pair,
+    part_name,
+    propeller_lengths,
+    propeller_size,
+    standard,
+    whole_number,
+    words,
+)
+
+PLACE = measure("length", "-300 mm", "1200 mm", "middle of the part, aft of the nose datum")
+
+
+class Pack(BaseModel):
+    """The pack flown today. Cells lie flat, their length fore and aft."""
+
+    model_config = FROZEN
+    cell: Annotated[str, part_name("cells", "which cell")]
+    series: Annotated[int, whole_number(1, 12, "cells in series")]
+    parallel: Annotated[int, whole_number(1, 12, "cells in parallel")]
+    cells_across: Annotated[int, whole_number(1, 12, "cells side by side, left to right")]
+    cells_high: Annotated[int, whole_number(1, 12, "layers of cells")] = standard(
+        1, "common practice: one layer"
+    )
+    bay: Annotated[str, words("name of the bay that holds it")]
+    from_nose: Annotated[float, PLACE]
+
+
+class Motor(BaseModel):
+    """The motor."""
+
+    model_config = FROZEN
+    size: Annotated[str, part_name("motor_classes", "frame class; used for what the maker does not tell")]
+    mass: Annotated[float, measure("mass", "3 g", "1 kg", "with wires and mount screws")]
+    speed_constant: Annotated[
+        float, measure("speed_constant", "100 rpm/V", "10000 rpm/V", "speed per volt, no load")
+    ]
+    resistance: Annotated[float | None, measure("resistance", "1 mohm", "2 ohm", "between two leads")] = (
+        standard(None, "the motor's size, mass and speed constant", shown="from the class rule")
+    )
+    no_load_current: Annotated[float | None, measure("current", "0.05 A", "10 A", "spinning free")] = (
+        standard(None, "the motor's size, mass and speed constant", shown="from the class rule")
+    )
+    maximum_current: Annotated[float, measure("current", "1 A", "200 A", "the maker's limit")]
+    from_nose: Annotated[float, PLACE]
+
+
+class Controller(BaseModel):
+    """The motor's speed controller."""
+
+    model_config = FROZEN
+    mass: Annotated[float, measure("mass", "1 g", "500 g", "with its wires")]
+    maximum_current: Annotated[float, measure("current", "1 A", "300 A", "the maker's limit")]
+    from_nose: Annotated[float, PLACE]
+
+
+class Propeller(BaseModel):
+    """The propeller."""
+
+    model_config = FROZEN
+    size: Annotated[str, propeller_size("diameter x pitch in inches")]
+    table: Annotated[str | None, words("CSV file beside the study with columns J, CT, CP")] = standard(
+        None, "the propeller's size"
+    )
+    mass: Annotated[float, measure("mass", "1 g", "300 g", "with its nut or spinner")]
+    from_nose: Annotated[float, PLACE]
+
+    @property
+    def diameter(self) -> float:
+        """Diameter [m]."""
+        return propeller_lengths(self.size)[0]
+
+    @property
+    def pitch(self) -> float:
+        """Pitch [m]."""
+        return propeller_lengths(self.size)[1]
+
+
+class Equipment(BaseModel):
+    """One thing on board that has mass, and perhaps draws power."""
+
+    model_config = FROZEN
+    name: Annotated[str, words("what the report calls it")]
+    mass: Annotated[float, measure("mass", "0 g", "3 kg", "on the scale")]
+    from_nose: Annotated[float, PLACE]
+    power: Annotated[float, measure("power", "0 W", "100 W", "mean draw in flight")] = standard(
+        "0 W", "nothing was said"
+    )
+    may_move: Annotated[
+        tuple[float, float] | None, pair(PLACE, "range it may move in, if the balance asks for it")
+    ] = standard(None, "nothing was said: it stays where it is")
+
+
+class DragItem(BaseModel):
+    """Something in the wind that no smooth wing has."""
+
+    model_config = FROZEN
+    kind: Annotated[str, words("name from the catalogue of drag_items; any name if drag_area is given")]
+    count: Annotated[int, whole_number(1, 40, "how many of them")] = standard(1, "nothing was said")
+    drag_area: Annotated[
+        float | None, measure("area", "0 cm2", "200 cm2", "drag over dynamic pressure, of one")
+    ] = standard(None, "the catalogue of drag_items")

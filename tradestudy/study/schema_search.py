@@ -1,0 +1,145 @@
+"""What may be changed and what must hold: stretch, choices, flight conditions, limits.
+
+Values are SI once read: lengths [m], angles [rad], speeds [m/s], temperature [K], masses [kg];
+percentages are fractions [-].
+"""
+
+from typing import Annotated
+
+from pydantic import BaseModel
+
+from tradestudy.study.schema_wing import COMMON, FROZEN
+from tradestudy.study.values import (
+    choice,
+    flag,
+    measure,
+    number,
+    pair,
+    propeller_size,
+    several,
+    standard,
+    whole_number,
+)
+
+SEA_LEVEL = "ISO 2533:1975 standard atmosphere, sea level"
+AS_STOCK = "the stock wing"
+SCHEME_OF = {"keep": "scaled", "tip_chord": "tip", "elevon_to_tip": "tip"}  # keys of one scheme alone
+
+
+class Stretch(BaseModel):
+    """How the wing may grow."""
+
+    model_config = FROZEN
+    scheme: Annotated[
+        str,
+        choice(
+            ("scaled", "plug", "tip"),
+            "panel redrawn, straight piece at the root, or panel carried on outward",
+        ),
+    ]
+    keep: Annotated[
+        str, choice(("sweep_angle", "set_back"), "what a redrawn panel keeps when its sweep is not free")
+    ] = standard("sweep_angle", COMMON)
+    can_cut_cores: Annotated[bool, flag("can new foam cores be cut with a hot wire")] = standard(
+        False, "the careful reading: only what needs no hot wire"
+    )
+    span: Annotated[
+        tuple[float, float],
+        pair(measure("length", "300 mm", "6000 mm", "tip to tip"), "smallest and largest span to try"),
+    ]
+    sweep: Annotated[
+        tuple[float, float] | None,
+        pair(measure("angle", "0 deg", "45 deg", "leading edge of the panel"), "leading-edge sweep to try"),
+    ] = standard(None, "stretch.keep", shown="the stock rule")
+    washout: Annotated[
+        tuple[float, float] | None,
+        pair(measure("angle", "-3 deg", "12 deg", "tip nose down is positive"), "washout to try"),
+    ] = standard(None, AS_STOCK, shown="the stock washout")
+    tip_chord: Annotated[
+        str, choice(("continue", "constant"), "scheme tip: carry the taper on, or keep the tip chord")
+    ] = standard("continue", COMMON)
+    elevon_to_tip: Annotated[bool, flag("scheme tip: does the elevon run on over the added piece")] = (
+        standard(False, "the careful reading: the elevon stays as it is")
+    )
+    fins: Annotated[
+        str,
+        choice(("keep", "hold_volume"), "keep the fins' size, or hold their stock volume as the wing grows"),
+    ] = standard("keep", "the careful reading: the fins stay as they are")
+    rod_length_sold: Annotated[float, measure("length", "100 mm", "4000 mm", "longest rod in the shop")] = (
+        standard("1000 mm", COMMON)
+    )
+
+
+class Choices(BaseModel):
+    """What is bought in steps: each list is tried in full."""
+
+    model_config = FROZEN
+    parallel: Annotated[
+        tuple[int, ...] | None, several(whole_number(1, 12, "cells in parallel"), "cells in parallel to try")
+    ] = standard(None, "[pack]", shown="only the pack's own")
+    rod_diameter: Annotated[
+        tuple[float, ...] | None,
+        several(measure("length", "0.5 mm", "20 mm", "outside diameter"), "rod diameters to try"),
+    ] = standard(None, "[[rods]]", shown="only the rods' own")
+    rod_pairs: Annotated[
+        tuple[int, ...] | None, several(whole_number(1, 4, "pairs in each half wing"), "rod pairs to try")
+    ] = standard(None, "[[rods]]", shown="only the rods' own")
+    propeller: Annotated[
+        tuple[str, ...] | None, several(propeller_size("diameter x pitch in inches"), "propellers to try")
+    ] = standard(None, "[propeller]", shown="only the propeller on the wing")
+
+
+class Fly(BaseModel):
+    """Where and how it is flown."""
+
+    model_config = FROZEN
+    altitude: Annotated[float, measure("length", "-430 m", "5000 m", "above sea level")] = standard(
+        "0 m", SEA_LEVEL
+    )
+    temperature: Annotated[float, measure("temperature", "-30 C", "50 C", "of the air")] = standard(
+        "15 C", SEA_LEVEL
+    )
+    reserve: Annotated[float, measure("fraction", "0 %", "90 %", "of the charge, kept for the landing")] = (
+        standard("20 %", COMMON)
+    )
+    launch_speed: Annotated[
+        float, measure("speed", "10 km/h", "120 km/h", "when it leaves the hand or the rail")
+    ]
+    never_exceed_speed: Annotated[float, measure("speed", "30 km/h", "400 km/h", "no flight is ever faster")]
+    pull_up: Annotated[float, number(1.5, 20, "load factor of the hardest pull at full speed")] = standard(
+        4.0, COMMON
+    )
+    push_over: Annotated[float, number(-10, 0, "load factor of the hardest push at full speed")] = standard(
+        -1.5, COMMON
+    )
+    gust_cruise: Annotated[float, measure("speed", "0 m/s", "15 m/s", "vertical gust met in cruise")] = (
+        standard("4 m/s", COMMON)
+    )
+    gust_full_speed: Annotated[
+        float, measure("speed", "0 m/s", "15 m/s", "vertical gust met at full speed")
+    ] = standard("2 m/s", COMMON)
+
+
+class Limits(BaseModel):
+    """What must hold; what is left out is set from the stock wing."""
+
+    model_config = FROZEN
+    static_margin: Annotated[
+        tuple[float, float] | None,
+        pair(measure("fraction", "0 %", "30 %", "of the mean chord"), "smallest and largest static margin"),
+    ] = standard(None, AS_STOCK, shown="no smaller than the stock wing's")
+    up_elevon: Annotated[
+        float | None, measure("angle", "0.5 deg", "25 deg", "most elevon, up or down, in cruise")
+    ] = standard(None, AS_STOCK, shown="no more than the stock wing's")
+    stall_speed_ratio: Annotated[float, number(0.8, 2.0, "fastest stall against the stock wing's")] = (
+        standard(1.10, COMMON)
+    )
+    climb: Annotated[float, measure("speed", "0.2 m/s", "20 m/s", "least climb at full throttle")] = standard(
+        "2 m/s", COMMON
+    )
+    flying_weight: Annotated[float | None, measure("mass", "100 g", "10 kg", "heaviest, ready to fly")] = (
+        standard(None, "nothing was said", shown="no limit")
+    )
+    fin_volume_share: Annotated[float, number(0.2, 2.0, "least fin volume against the stock wing's")] = (
+        standard(0.9, COMMON)
+    )

@@ -1,0 +1,158 @@
+"""The wing that flies today, as a builder measures it with tape, ruler, calipers and scale.
+
+Field names are the keys of the study file. Values are SI once read: lengths [m], angles [rad],
+masses [kg], masses per area [kg/m^2]. x runs aft from the nose datum, the leading edge of the wing
+on the centre line; spans are counted from the centre line.
+"""
+
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict
+
+from tradestudy.study.values import (
+    choice,
+    flag,
+    measure,
+    number,
+    part_name,
+    standard,
+    whole_number,
+    words,
+)
+
+FROZEN = ConfigDict(frozen=True, extra="forbid")
+COMMON = "common practice, no source"
+
+
+class About(BaseModel):
+    """What the study is called."""
+
+    model_config = FROZEN
+    name: Annotated[str, words("short name, also of the results folder")]
+    note: Annotated[str, words("one sentence for whoever reads the report", fewest=0)] = standard(
+        "", "nothing was said"
+    )
+
+
+class Stock(BaseModel):
+    """The stock wing."""
+
+    model_config = FROZEN
+    span: Annotated[float, measure("length", "300 mm", "4000 mm", "tip to tip, measured flat")]
+    centre_width: Annotated[float, measure("length", "0 mm", "1000 mm", "flat middle piece, whole width")] = (
+        standard("0 mm", "common practice: the two panels meet on the centre line")
+    )
+    root_chord: Annotated[float, measure("length", "50 mm", "800 mm", "foam at the root, without the elevon")]
+    tip_chord: Annotated[float, measure("length", "20 mm", "800 mm", "foam at the tip, without the elevon")]
+    tip_set_back: Annotated[
+        float,
+        measure(
+            "length", "0 mm", "1500 mm", "tip leading edge behind a straight edge along the root leading edge"
+        ),
+    ]
+    washout: Annotated[float, measure("angle", "-3 deg", "12 deg", "twist of the tip, nose down is positive")]
+    dihedral: Annotated[float, measure("angle", "-10 deg", "15 deg", "tip above the root, per side")] = (
+        standard("0 deg", "common practice: these wings are built flat")
+    )
+    airfoil: Annotated[str, words("name from the airfoil database, or a coordinate file beside the study")]
+    airfoil_covers: Annotated[
+        str, choice(("whole", "foam"), "does the section end at the elevon's trailing edge, or at the hinge")
+    ]
+    root_thickness: Annotated[
+        float, measure("length", "5 mm", "120 mm", "thickest place of the root, by calipers")
+    ]
+    flying_weight: Annotated[float, measure("mass", "100 g", "10 kg", "ready to fly, with the stock pack")]
+    balance_from_nose: Annotated[float, measure("length", "5 mm", "1500 mm", "where it balances today")]
+
+
+class Elevon(BaseModel):
+    """The elevon of each side, hinged behind the foam."""
+
+    model_config = FROZEN
+    root_chord: Annotated[float, measure("length", "5 mm", "200 mm", "behind the foam, at the root")]
+    tip_chord: Annotated[float, measure("length", "5 mm", "200 mm", "behind the foam, at the tip")]
+    inner_end: Annotated[float, measure("length", "0 mm", "1500 mm", "from the centre line")]
+    outer_end: Annotated[float, measure("length", "20 mm", "2000 mm", "from the centre line")]
+    thickness: Annotated[float, measure("length", "1 mm", "30 mm", "at the hinge")]
+    material: Annotated[str, part_name("sheets", "what it is cut from")]
+    effectiveness: Annotated[float, number(0.2, 1.0, "share of the ideal lift that the hinge gives")] = (
+        standard(0.8, "common practice, no source: a sealed foam hinge")
+    )
+
+
+class Fin(BaseModel):
+    """A fin, one on each tip."""
+
+    model_config = FROZEN
+    height: Annotated[float, measure("length", "10 mm", "600 mm", "root to top")]
+    root_chord: Annotated[float, measure("length", "10 mm", "600 mm", "where it meets the wing")]
+    tip_chord: Annotated[float, measure("length", "5 mm", "600 mm", "at the top")]
+    set_back: Annotated[float, measure("length", "0 mm", "600 mm", "top leading edge behind the bottom one")]
+    behind_leading_edge: Annotated[
+        float,
+        measure("length", "-200 mm", "600 mm", "bottom leading edge behind the wing tip's leading edge"),
+    ]
+    material: Annotated[str, part_name("sheets", "what it is cut from")]
+
+
+class Foam(BaseModel):
+    """The foam of the cores."""
+
+    model_config = FROZEN
+    material: Annotated[str, part_name("foams", "what the cores are cut from")]
+
+
+class Covering(BaseModel):
+    """The skin of the wing and how well it is stuck on."""
+
+    model_config = FROZEN
+    material: Annotated[str, part_name("coverings", "what the wing is covered with")]
+    bond: Annotated[
+        float, number(0.05, 1.0, "share of the film's ideal shear stiffness that the bond passes on")
+    ] = standard(0.7, COMMON)
+    adhesive: Annotated[float, measure("areal_mass", "0 g/m2", "200 g/m2", "glue between foam and film")] = (
+        standard("15 g/m2", COMMON)
+    )
+    finish: Annotated[
+        str,
+        choice(("bare", "covered", "smooth"), "surface: decides where the boundary layer turns turbulent"),
+    ] = standard("covered", COMMON)
+
+
+class Rod(BaseModel):
+    """One set of rods, let into the top and bottom of each half wing."""
+
+    model_config = FROZEN
+    name: Annotated[str, words("what the report calls it")]
+    material: Annotated[str, part_name("rods", "what it is made of")]
+    diameter: Annotated[float, measure("length", "0.5 mm", "20 mm", "outside diameter")]
+    pairs: Annotated[int, whole_number(1, 4, "top-and-bottom pairs in each half wing")] = standard(1, COMMON)
+    chord_fraction: Annotated[float, number(0.02, 0.95, "place along the foam chord, from its leading edge")]
+    inner_end: Annotated[float, measure("length", "0 mm", "2000 mm", "from the centre line")] = standard(
+        "0 mm", "common practice: rods start on the centre line"
+    )
+    outer_end: Annotated[float, measure("length", "20 mm", "2000 mm", "from the centre line")]
+    slot_depth: Annotated[
+        float, measure("length", "0.5 mm", "30 mm", "how deep below the skin the slot reaches")
+    ] = standard("5 mm", COMMON)
+    crosses_centre: Annotated[bool, flag("does it run through, or is it sleeved at, the centre line")]
+
+
+class Joiner(BaseModel):
+    """A stiff rod across the middle, in a channel filled with foaming glue."""
+
+    model_config = FROZEN
+    material: Annotated[str, part_name("rods", "what it is made of")]
+    diameter: Annotated[float, measure("length", "1 mm", "25 mm", "outside diameter")]
+    length: Annotated[float, measure("length", "50 mm", "3000 mm", "whole length, half on each side")]
+
+
+class Bay(BaseModel):
+    """A hollow in the centre section, by its inside sizes."""
+
+    model_config = FROZEN
+    name: Annotated[str, words("what [pack] calls it")]
+    from_nose: Annotated[float, measure("length", "-200 mm", "1000 mm", "front wall")]
+    length: Annotated[float, measure("length", "10 mm", "600 mm", "fore and aft")]
+    width: Annotated[float, measure("length", "10 mm", "600 mm", "left to right")]
+    depth: Annotated[float, measure("length", "3 mm", "150 mm", "floor to hatch")]

@@ -1,0 +1,350 @@
+"""What one key of a study file may hold: how it is written, which values are allowed, what it means.
+
+Every factory below returns an `Entry`. Its ``read`` turns what stands in the TOML file into an SI
+value, or raises ValueError with a sentence that continues after the key: ``stock.span`` + ``is
+"56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?``
+"""
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import Field
+from pydantic_core import core_schema
+
+from tradestudy.catalogue import part
+from tradestudy.errors import CatalogueError, near_match
+from tradestudy.quantities import INCH, UNITS, from_si, kind_of_unit, parse_quantity, split_quantity, to_si
+
+# Units offered to a person, likeliest slip first; more are understood (see quantities.UNITS).
+OFFERED = {
+    "length": ("in", "mm", "cm", "m", "ft"),
+    "mass": ("oz", "g", "kg", "lb"),
+    "speed": ("km/h", "m/s", "mph", "kn"),
+    "temperature": ("F", "C", "K"),
+}
+ALIASES = {
+    '"': "in",
+    "''": "in",
+    "inch": "in",
+    "inches": "in",
+    "feet": "ft",
+    "gram": "g",
+    "grams": "g",
+    "gr": "g",
+    "kph": "km/h",
+    "kmh": "km/h",
+    "knots": "kn",
+    "kt": "kn",
+    "kts": "kn",
+    "°": "deg",
+    "degrees": "deg",
+    "°C": "C",
+    "°F": "F",
+    "Ω": "ohm",
+    "mΩ": "mohm",
+    "Kv": "rpm/V",
+    "kv": "rpm/V",
+    "KV": "rpm/V",
+    "percent": "%",
+    "amps": "A",
+    "watts": "W",
+    "gsm": "g/m2",
+}
+KIND_WORDS = {
+    "fraction": "a percentage",
+    "angle": "an angle",
+    "energy": "an energy",
+    "area": "an area",
+    "areal_mass": "a mass per area",
+    "speed_constant": "a motor speed constant",
+}
+LONGEST_TEXT = 200
+MOST_CHOICES = 12
+
+
+class ListFaults(ValueError):
+    """Faults inside a list: (index counted from 0, sentence) for each."""
+
+    def __init__(self, faults: list[tuple[int, str]]):
+        self.faults = faults
+        super().__init__("; ".join(sentence for _, sentence in faults))
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One key: its kind, what is allowed (both for a person), its meaning, and its reader."""
+
+    kind: str
+    allowed: str
+    meaning: str
+    read: Callable[[Any], Any]
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
+        """Let a pydantic model read its field with `read`."""
+        return core_schema.no_info_plain_validator_function(self.read)
+
+
+def standard(value: Any, origin: str, shown: str = "") -> Any:
+    """Return a pydantic field whose default is written like a study value and says where it comes from.
+
+    ``shown`` is what a person reads when the default is worked out later (``value`` is then None); empty
+    when leaving the key out means that the thing is not there, so that nobody need be told.
+    """
+    extra: Any = {"origin": origin, "shown": shown or ("" if value is None else _plain(value))}
+    return Field(default=value, validate_default=value is not None, json_schema_extra=extra)
+
+
+def measure(kind: str, low: str, high: str, meaning: str) -> Entry:
+    """A quantity written as text with its unit, read as an SI float between ``low`` and ``high``."""
+    bounds = parse_quantity(low, kind), parse_quantity(high, kind)
+
+    def read(value: Any) -> float:
+        number, unit = _number_and_unit(value, kind, bounds)
+        result = to_si(number, unit, kind)
+        if not bounds[0] <= result <= bounds[1]:
+            slip = _slip(number, unit, kind, bounds)
+            raise ValueError(f"is {shown(value)}; allowed is {low} to {high}.{slip}")
+        return result
+
+    return Entry(kind, f"{low} to {high}", meaning, read)
+
+
+def number(low: float, high: float, meaning: str) -> Entry:
+    """A plain number without a unit."""
+
+    def read(value: Any) -> float:
+        wanted = f"a plain number from {low:g} to {high:g} is wanted"
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise ValueError(f"is {shown(value)}; {wanted}.")
+        if not low <= value <= high:  # also refuses nan
+            tries = [-value, value / 100 if abs(value) < 1e6 else math.nan]
+            fits = [other for other in tries if low <= other <= high]
+            slip = f" Is that {fits[0]:g}?" if fits else ""
+            raise ValueError(f"is {shown(value)}; {wanted}.{slip}")
+        return float(value)
+
+    return Entry("number", f"{low:g} to {high:g}", meaning, read)
+
+
+def whole_number(low: int, high: int, meaning: str) -> Entry:
+    """A whole number."""
+
+    def read(value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            raise ValueError(f"is {shown(value)}; a whole number from {low} to {high} is wanted.")
+        return value
+
+    return Entry("whole number", f"{low} to {high}", meaning, read)
+
+
+def choice(options: tuple[str, ...], meaning: str) -> Entry:
+    """One of a few words."""
+    allowed = " or ".join(f'"{option}"' for option in options)
+
+    def read(value: Any) -> str:
+        if value not in options:
+            hint = near_match(value, list(options)) if isinstance(value, str) else ""
+            raise ValueError(f"is {shown(value)}; allowed is {allowed}.{hint}")
+        return value
+
+    return Entry("choice", allowed, meaning, read)
+
+
+def flag(meaning: str) -> Entry:
+    """True or false."""
+
+    def read(value: Any) -> bool:
+        if not isinstance(value, bool):
+            raise ValueError(f"is {shown(value)}; write true or false, without quotes.")
+        return value
+
+    return Entry("true or false", "true or false", meaning, read)
+
+
+def words(meaning: str, fewest: int = 1) -> Entry:
+    """Free text."""
+
+    def read(value: Any) -> str:
+        if not isinstance(value, str):
+            raise ValueError(f"is {shown(value)}; text in quotes is wanted.")
+        if not fewest <= len(value.strip()) <= LONGEST_TEXT:
+            what = f"{len(value)} characters long" if value.strip() else "empty"
+            raise ValueError(f"is {what}; {fewest} to {LONGEST_TEXT} characters are wanted.")
+        return value
+
+    return Entry("text", f"{fewest} to {LONGEST_TEXT} characters", meaning, read)
+
+
+def part_name(catalogue: str, meaning: str) -> Entry:
+    """The name of a part in one of the catalogues."""
+
+    def read(value: Any) -> str:
+        if not isinstance(value, str):
+            raise ValueError(
+                f"is {shown(value)}; a name from the catalogue of {catalogue} is wanted, in quotes."
+            )
+        try:
+            part(catalogue, value)
+        except CatalogueError as error:
+            raise ValueError(f"cannot be used: {error}") from None
+        return value
+
+    return Entry("part", f"a name from the catalogue of {catalogue}", meaning, read)
+
+
+def propeller_size(meaning: str) -> Entry:
+    """Propeller diameter and pitch in inches, as in "9x6"; kept as text, see `propeller_lengths`."""
+    allowed = "3x2 to 20x20, diameter x pitch in inches"
+
+    def read(value: Any) -> str:
+        try:
+            diameter, pitch = propeller_lengths(value)
+        except (TypeError, ValueError):
+            raise ValueError(
+                f'is {shown(value)}; diameter x pitch in inches is wanted, as in "9x6".'
+            ) from None
+        if not (3 * INCH <= diameter <= 20 * INCH and 2 * INCH <= pitch <= 20 * INCH):
+            raise ValueError(f"is {shown(value)}; allowed is {allowed}.")
+        return value
+
+    return Entry("propeller size", allowed, meaning, read)
+
+
+def propeller_lengths(size: str) -> tuple[float, float]:
+    """Return diameter and pitch [m] of a size such as "9x6". Raises ValueError when it is not one."""
+    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[xX]\s*(\d+(?:\.\d+)?)\s*", size)
+    if not match:
+        raise ValueError(f'"{size}" is not diameter x pitch')
+    return float(match.group(1)) * INCH, float(match.group(2)) * INCH
+
+
+def pair(entry: Entry, meaning: str) -> Entry:
+    """Two values, the smaller first, read as a tuple."""
+
+    def read(value: Any) -> tuple[Any, Any]:
+        if not isinstance(value, list) or len(value) != 2:
+            found = f"has {len(value)} values" if isinstance(value, list) else f"is {shown(value)}"
+            raise ValueError(f"{found}; two are wanted in brackets, smallest first: each {entry.allowed}.")
+        low, high = _read_each(entry, value)
+        if low > high:
+            raise ValueError(
+                f"runs from {shown(value[0])} down to {shown(value[1])}; write the smaller first."
+            )
+        return low, high
+
+    return Entry(f"two values, {entry.kind}", f"each {entry.allowed}", meaning, read)
+
+
+def several(entry: Entry, meaning: str) -> Entry:
+    """A list of values, each different, read as a tuple."""
+
+    def read(value: Any) -> tuple[Any, ...]:
+        if not isinstance(value, list) or not 1 <= len(value) <= MOST_CHOICES:
+            found = f"has {len(value)} values" if isinstance(value, list) else f"is {shown(value)}"
+            raise ValueError(f"{found}; 1 to {MOST_CHOICES} are wanted in brackets: each {entry.allowed}.")
+        result = _read_each(entry, value)
+        repeated = [index for index, item in enumerate(result) if item in result[:index]]
+        if repeated:
+            raise ListFaults(
+                [(index, f"repeats {shown(value[index])}; name each once.") for index in repeated]
+            )
+        return tuple(result)
+
+    return Entry(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read)
+
+
+def shown(value: Any) -> str:
+    """Return a value as a person wrote it, cut short when it is long."""
+    if isinstance(value, list | dict):
+        return "a list" if isinstance(value, list) else "a table"
+    plain = f'"{value}"' if isinstance(value, str) else _plain(value)
+    plain = "".join(letter if letter.isprintable() else "?" for letter in plain)
+    return plain if len(plain) <= 40 else plain[:36] + "..." + ('"' if isinstance(value, str) else "")
+
+
+def mm(length: float) -> str:
+    """Return a length [m] in millimetres, for a person."""
+    return f"{round(from_si(length, 'mm', 'length'), 1):g} mm"
+
+
+def offered_units(kind: str) -> str:
+    """Return the units a person may write for ``kind``, as words."""
+    units = OFFERED.get(kind) or [unit for unit in UNITS[kind] if unit]
+    return ", ".join(sorted(units, key=list(UNITS[kind]).index))
+
+
+def _plain(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    try:
+        return str(value)
+    except ValueError:  # an integer of thousands of digits
+        return "a number of thousands of digits"
+
+
+def _read_each(entry: Entry, values: list[Any]) -> list[Any]:
+    result, faults = [], []
+    for index, value in enumerate(values):
+        try:
+            result.append(entry.read(value))
+        except ValueError as error:
+            faults.append((index, str(error)))
+    if faults:
+        raise ListFaults(faults)
+    return result
+
+
+def _number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tuple[float, str]:
+    """Split what was written into number and a unit of ``kind``, or raise ValueError saying what is wrong."""
+    what, units = KIND_WORDS.get(kind, f"a {kind}"), offered_units(kind)
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise ValueError(f"is {shown(value)}; {what} is wanted, in quotes with its unit ({units}).")
+    try:
+        found, unit = split_quantity(value) if isinstance(value, str) else (float(value), "")
+    except OverflowError:
+        raise ValueError(
+            f"is {shown(value)}, far out of range; {what} in {units} is wanted, in quotes."
+        ) from None
+    except ValueError:
+        raise ValueError(
+            f"is {shown(value)}; {what} starts with a number and ends with one of {units}."
+        ) from None
+    if re.match(r",\d", unit):
+        point = str(value).replace(",", ".", 1)
+        raise ValueError(f"is {shown(value)}; write a decimal point, not a comma: {shown(point)}.")
+    if not unit:
+        slip = _slip(found, unit, kind, bounds)
+        raise ValueError(f"is {shown(value)}, without a unit; write it in quotes with one of {units}.{slip}")
+    if unit not in UNITS[kind]:
+        other = kind_of_unit(unit)
+        if other:
+            found_kind = KIND_WORDS.get(other, f"a {other}")
+            raise ValueError(f"is {shown(value)}, {found_kind}; {what} is wanted, in one of {units}.")
+        raise ValueError(
+            f'is {shown(value)}; "{unit[:20]}" is no unit here, use one of {units}.{_near(unit, kind)}'
+        )
+    return found, unit
+
+
+def _near(unit: str, kind: str) -> str:
+    """Return a hint at the unit that was probably meant."""
+    meant = ALIASES.get(unit)
+    if meant not in UNITS[kind]:
+        meant = next((known for known in UNITS[kind] if known.lower() == unit.lower()), None)
+    return f" Did you mean {meant}?" if meant else near_match(unit, [known for known in UNITS[kind] if known])
+
+
+def _slip(found: float, unit: str, kind: str, bounds: tuple[float, float]) -> str:
+    """Return `` Is that 56 in?`` with the first other unit that brings the number into range."""
+    if kind == "fraction" and not unit and abs(found) <= 1:
+        return f" Is that {100 * found:.6g} %?"
+    written = f"{found:.6g}"
+    for other in OFFERED.get(kind) or UNITS[kind]:
+        if other and other not in (unit, "ft") and bounds[0] <= to_si(found, other, kind) <= bounds[1]:
+            return f" Is that {written} {other}?"
+    if unit and bounds[0] <= to_si(-found, unit, kind) <= bounds[1]:
+        return f" Is that {-found:.6g} {unit}?"
+    return ""
