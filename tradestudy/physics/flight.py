@@ -39,7 +39,7 @@ class FlightData(NamedTuple):
     thrust_line_height: float
 
 
-def strip_angles(wing, mesh, stock):
+def strip_angles(wing, mesh):
     """Return what makes downwash on every strip: twist, camber, hinge and elevon coverage (lattice.StripAngles)."""
     count, n_wing = mesh.middle.shape[-2], mesh.n_wing
     where = mesh.middle[..., :n_wing, 1]
@@ -48,11 +48,10 @@ def strip_angles(wing, mesh, stock):
     def with_fin(values, on_fin=0.0):
         return np.concatenate([values, zero + on_fin], axis=-1)
 
-    hinge = planform.interpolated(wing, wing.foam_chord / wing.chord, where)
-    ones = np.ones_like(where)
+    twist, foam, elevon = planform.interpolated(wing, (wing.twist, wing.foam_chord, wing.elevon_chord), where)
     return lattice.StripAngles(
-        twist=with_fin(planform.interpolated(wing, wing.twist, where)), camber_share=with_fin(ones),
-        hinge_fraction=with_fin(hinge, 0.8), elevon_coverage=with_fin(elevon_coverage(wing, mesh)))
+        twist=with_fin(twist), camber_share=with_fin(np.ones_like(where)),
+        hinge_fraction=with_fin(foam / (foam + elevon), 0.8), elevon_coverage=with_fin(elevon_coverage(wing, mesh)))
 
 
 def elevon_coverage(wing, mesh):
@@ -73,7 +72,7 @@ def unit_solution(data, extension, sweep, washout, refinement=1):
     areas = planform.areas(wing)
     fin = layout.tip_fin(data.layout, wing, areas)
     mesh = half_wing_mesh(wing, fin, refinement)
-    angles = strip_angles(wing, mesh, data.layout.stock)
+    angles = strip_angles(wing, mesh)
     solve = lattice.circulations_with_slopes if np.iscomplexobj(extension) else lattice.circulations
     circulation = solve(mesh, angles, data.camber)
     return wing, areas, fin, mesh, lattice.unit_loads(mesh, circulation)

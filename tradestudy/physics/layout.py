@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -60,17 +61,20 @@ def tip_fin(data, wing, areas):
     if data.fins_rule == "keep":
         zero = np.zeros_like(areas.area)
         return TipFin(*(length + zero for length in data.fin))
-    stock_wing = planform.stock_planform(data.stock)
-    stock_areas = planform.areas(stock_wing)
-    per_arm_stock = _fin_arm(data.fin, stock_wing, stock_areas) / (stock_areas.area * data.stock.span)
-    per_arm = _fin_arm(data.fin, wing, areas) / (areas.area * 2 * wing.semi_span)
-    growth = np.sqrt(per_arm_stock / per_arm)
+    growth = np.sqrt(_stock_fin_lever(data.stock, data.fin) / _fin_lever(data.fin, wing, areas))
     return TipFin(*(length * growth for length in data.fin[:4]), data.fin.behind_leading_edge + 0 * growth)
 
 
-def _fin_arm(fin, wing, areas):
+@lru_cache(maxsize=8)
+def _stock_fin_lever(stock, fin):
+    wing = planform.stock_planform(stock)
+    return float(_fin_lever(fin, wing, planform.areas(wing)))
+
+
+def _fin_lever(fin, wing, areas):
+    """Fin arm over wing area and span. [1/m^2]"""
     quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
-    return fin_quarter_chord(fin, wing) - quarter
+    return (fin_quarter_chord(fin, wing) - quarter) / (areas.area * areas.span)
 
 
 def fin_quarter_chord(fin, wing):

@@ -32,48 +32,45 @@ class Lump(NamedTuple):
     moment: np.ndarray
 
 
-def gauss_stations(planform, points=4):
-    """Return stations (..., n) [m] and weights (..., n) [m] that integrate exactly over the straight pieces."""
-    node, weight = np.polynomial.legendre.leggauss(points)
-    share, weight = 0.5 * (node + 1), 0.5 * weight
+_NODE, _WEIGHT = np.polynomial.legendre.leggauss(3)  # exact for the cubics that appear below
+
+
+def gauss_stations(planform):
+    """Return stations (..., n) [m] and weights (..., n) [m] that integrate cubics exactly over the straight pieces."""
+    share, weight = 0.5 * (_NODE + 1), 0.5 * _WEIGHT
     left, width = planform.station[..., :-1, None], np.diff(planform.station, axis=-1)[..., None]
     station = left + width * share
     return station.reshape(*station.shape[:-2], -1), (width * weight).reshape(*station.shape[:-2], -1)
 
 
-def foam_mass_per_length(planform, materials, where):
-    """Return the foam's mass per metre of half span at stations ``where`` (..., n). [kg/m]"""
-    chord = interpolated(planform, planform.foam_chord, where)
-    return materials.foam_density * materials.section_area * chord**2
+def mass_per_length(materials, foam_chord, elevon_chord):
+    """Return mass per metre of half span of foam, covering (elevon wrapped too) and trailing strip, by name.
+
+    The trailing strip is a wedge from full thickness to a third. Chords (..., n) [m]; masses (..., n) [kg/m].
+    """
+    wrapped = materials.section_perimeter * foam_chord + 2 * elevon_chord
+    return {"foam": materials.foam_density * materials.section_area * foam_chord**2,
+            "covering": materials.covering_areal_mass * COVERING_OVERLAP * wrapped,
+            "elevons": materials.elevon_density * materials.elevon_thickness * (2 / 3) * elevon_chord}
 
 
-def covering_mass_per_length(planform, materials, where):
-    """Return the covering's mass per metre of half span, elevon wrapped too. (..., n) [kg/m]"""
-    foam = interpolated(planform, planform.foam_chord, where)
-    elevon = interpolated(planform, planform.elevon_chord, where)
-    return materials.covering_areal_mass * COVERING_OVERLAP * (materials.section_perimeter * foam + 2 * elevon)
-
-
-def elevon_mass_per_length(planform, materials, where):
-    """Return the trailing strip's mass per metre: a wedge from full thickness to a third. (..., n) [kg/m]"""
-    chord = interpolated(planform, planform.elevon_chord, where)
-    return materials.elevon_density * materials.elevon_thickness * (2 / 3) * chord
+def centroids(leading_edge, foam_chord, elevon_chord):
+    """Return where foam, covering and trailing strip sit behind the nose datum, by name. (..., n) [m]"""
+    return {"foam": leading_edge + FOAM_CENTROID * foam_chord,
+            "covering": leading_edge + COVERING_CENTROID * (foam_chord + elevon_chord),
+            "elevons": leading_edge + foam_chord + 0.4 * elevon_chord}
 
 
 def bare_wing(planform, materials):
     """Return foam, covering and elevon lumps of the whole wing as a dict of Lump."""
     station, weight = gauss_stations(planform)
-    edge = interpolated(planform, planform.leading_edge, station)
-    foam_chord = interpolated(planform, planform.foam_chord, station)
-    elevon_chord = interpolated(planform, planform.elevon_chord, station)
-    parts = {
-        "foam": (foam_mass_per_length, edge + FOAM_CENTROID * foam_chord),
-        "covering": (covering_mass_per_length, edge + COVERING_CENTROID * (foam_chord + elevon_chord)),
-        "elevons": (elevon_mass_per_length, edge + foam_chord + 0.4 * elevon_chord)}
+    edge, foam_chord, elevon_chord = interpolated(
+        planform, (planform.leading_edge, planform.foam_chord, planform.elevon_chord), station)
+    place = centroids(edge, foam_chord, elevon_chord)
     lumps = {}
-    for name, (per_length, place) in parts.items():
-        share = 2 * per_length(planform, materials, station) * weight
-        lumps[name] = Lump(share.sum(-1), (share * place).sum(-1))
+    for name, per_length in mass_per_length(materials, foam_chord, elevon_chord).items():
+        share = 2 * per_length * weight
+        lumps[name] = Lump(share.sum(-1), (share * place[name]).sum(-1))
     return lumps
 
 
@@ -84,8 +81,8 @@ def rod_lump(planform, linear_mass, inner_end, outer_end, chord_fraction):
     """
     length = outer_end - inner_end
     ends = np.stack(np.broadcast_arrays(inner_end, outer_end), axis=-1)
-    place = (interpolated(planform, planform.leading_edge, ends)
-             + chord_fraction * interpolated(planform, planform.foam_chord, ends))
+    edge, chord = interpolated(planform, (planform.leading_edge, planform.foam_chord), ends)
+    place = edge + chord_fraction * chord
     mass = 2 * linear_mass * length
     return Lump(mass, mass * place.mean(-1))
 

@@ -176,22 +176,29 @@ def tip_washout_carried_on(stock, extension):
 
 
 def interpolated(planform, values, where):
-    """Return ``values`` (..., n_break), linear between the breaks, at stations ``where`` (..., n). [any unit]"""
+    """Return each of ``values`` (a tuple of (..., n_break) arrays), linear between breaks, at ``where`` (..., n)."""
     station = planform.station
-    total = 0.0
-    for piece in range(station.shape[-1] - 1):
+    last = station.shape[-1] - 2
+    shares, inside = [], []
+    for piece in range(last + 1):
         left, right = station[..., piece, None], station[..., piece + 1, None]
-        share = (where - left) / (right - left)
-        inside = (where.real > left.real) | (piece == 0)
-        inside = inside & ((where.real <= right.real) | (piece == station.shape[-1] - 2))
-        line = values[..., piece, None] * (1 - share) + values[..., piece + 1, None] * share
-        total = total + np.where(inside, line, 0.0)
-    return total
+        shares.append((where - left) / (right - left))
+        after = True if piece == 0 else where.real > left.real
+        inside.append(after if piece == last else after & (where.real <= right.real))
+    found = []
+    for value in values:
+        total = 0.0
+        for piece, (share, here) in enumerate(zip(shares, inside, strict=True)):
+            left = value[..., piece, None]
+            total = total + np.where(here, left + (value[..., piece + 1, None] - left) * share, 0.0)
+        found.append(total)
+    return found
 
 
 class Areas(NamedTuple):
     """Whole-wing area integrals of a planform, each of shape (...)."""
 
+    span: np.ndarray  # [m]
     area: np.ndarray  # [m^2]
     foam_area: np.ndarray  # [m^2]
     mean_aerodynamic_chord: np.ndarray  # [m]
@@ -212,7 +219,7 @@ def areas(planform):
     half_foam = _product_integral(foam, np.ones_like(foam), width)
     chord_squared = _product_integral(chord, chord, width)
     return Areas(
-        area=2 * half_area, foam_area=2 * half_foam, mean_aerodynamic_chord=chord_squared / half_area,
+        span=2 * planform.semi_span, area=2 * half_area, foam_area=2 * half_foam, mean_aerodynamic_chord=chord_squared / half_area,
         mean_aerodynamic_chord_leading_edge=_product_integral(edge, chord, width) / half_area,
         aspect_ratio=2 * planform.semi_span**2 / half_area,
         foam_chord_squared=2 * _product_integral(foam, foam, width))

@@ -1,0 +1,64 @@
+"""Door to `physics.level`: section drag, whole drag and stall margins of the level conditions."""
+
+import numpy as np
+import openmdao.api as om
+
+from tradestudy.physics import level
+
+from . import complex_step
+
+SCALARS = {"area": "m**2", "fin_area": "m**2", "fin_mean_chord": "m", "cruise_speed": "m/s"}
+
+
+class Section(om.ExplicitComponent):
+    """Whole drag area and the stall margin of every strip; slopes are those of the tables."""
+
+    def initialize(self):
+        self.options.declare("data", types=level.LevelData, desc="what stays the same while the choices vary")
+        self.options.declare("n_strip", types=int, desc="wing strips of the half wing")
+
+    def setup(self):
+        n_strip = self.options["n_strip"]
+        strips = (level.N_LEVEL, n_strip)
+        for name, units in SCALARS.items():
+            self.add_input(name, val=1.0, units=units)
+        self.add_input("lift_coefficient", shape=strips)
+        self.add_input("log_reynolds", shape=strips)
+        self.add_input("strip_deflection", shape=strips, units="rad")
+        self.add_input("strip_area", shape=n_strip, units="m**2")
+        self.add_input("induced_drag_area", shape=level.N_LEVEL, units="m**2")
+        self.add_output("drag_area", shape=level.N_LEVEL, units="m**2")
+        self.add_output("stall_margin", shape=strips)
+        every = np.arange(level.N_LEVEL * n_strip)
+        condition = np.arange(level.N_LEVEL)
+        for name in ("lift_coefficient", "log_reynolds", "strip_deflection"):
+            self.declare_partials("stall_margin", name, rows=every, cols=every)
+            self.declare_partials("drag_area", name, rows=np.repeat(condition, n_strip), cols=every)
+        self.declare_partials("drag_area", "strip_area")
+        self.declare_partials("drag_area", "induced_drag_area", rows=condition, cols=condition, val=1.0)
+        self.declare_partials("drag_area", list(SCALARS))
+
+    def _other(self, **scalars):
+        return {"drag_area": level.other_drag_area(self.options["data"], **scalars)}
+
+    def _strips(self, inputs):
+        return level.strip_state(self.options["data"], inputs["lift_coefficient"], inputs["log_reynolds"],
+                                 inputs["strip_deflection"])
+
+    def compute(self, inputs, outputs):
+        section_drag, margin = self._strips(inputs)
+        other = complex_step.call(self._other, {name: inputs[name] for name in SCALARS})["drag_area"]
+        outputs["drag_area"] = level.drag_area(self.options["data"], section_drag[0], inputs["strip_area"],
+                                               inputs["induced_drag_area"], other)
+        outputs["stall_margin"] = margin[0]
+
+    def compute_partials(self, inputs, partials):
+        data = self.options["data"]
+        section_drag, margin = self._strips(inputs)
+        for index, name in enumerate(("lift_coefficient", "log_reynolds", "strip_deflection"), start=1):
+            partials["stall_margin", name] = margin[index].ravel()
+            partials["drag_area", name] = (2 * data.drag_factor * section_drag[index] * inputs["strip_area"]).ravel()
+        partials["drag_area", "strip_area"] = 2 * data.drag_factor * section_drag[0]
+        scalars = {name: inputs[name] for name in SCALARS}
+        for pair, slope in complex_step.slopes(self._other, scalars, ["drag_area"]).items():
+            partials[pair] = slope
