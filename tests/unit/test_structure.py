@@ -1,0 +1,187 @@
+"""The structure as a whole: exact slopes, batches, limits without rods, speed, what is said in words."""
+
+import time
+
+import numpy as np
+import pytest
+
+from tradestudy.catalogue import part
+from tradestudy.physics.failure import WING_MODES, mode_names
+from tradestudy.physics.stiffness import Covering, Foam, Joiner, RodSets, Section
+from tradestudy.physics.structure import (
+    SAFETY_FACTOR,
+    covering_of,
+    first_failures,
+    foam_of,
+    joiner_of,
+    rods_of,
+    structure_flags,
+    wing_structure,
+)
+
+N_STRIP = 18
+EDGES = np.concatenate([[0.0], 0.04 + 0.3 * (1.0 - np.cos(np.linspace(0.0, np.pi, N_STRIP)))])
+
+
+def arguments(seed):
+    """Return a plain wing with two rod sets, every value shaken by up to 10 %."""
+    random = np.random.default_rng(seed)
+
+    def shaken(value):
+        value = np.asarray(value, float)
+        return value * random.uniform(0.9, 1.1, value.shape)
+
+    chord = shaken(1.0) * (0.23 - 0.12 * EDGES)
+    middle = 0.5 * (EDGES[1:] + EDGES[:-1])
+    lift = np.sqrt(1.0 - (middle / 0.7) ** 2) * np.diff(EDGES) * shaken(15.0)
+    factor = np.array([1.0, 4.0, -1.5, 3.0, 2.0])
+    return {
+        "station_y": EDGES * shaken(1.0), "chord": chord, "leading_edge_x": 0.4 * EDGES * shaken(1.0),
+        "axis_sweep": shaken(0.38) * np.ones_like(EDGES),
+        "section": Section(*shaken([0.068, 0.0000392, 0.000154, 2.03, 0.1, 0.00275])),
+        "foam": Foam(*shaken([4e6, 1.6e6, 0.25e6, 0.11e6, 0.25])),
+        "covering": Covering(*shaken([1.4e9, 0.5e9, 38e-6, 0.7])),
+        "rods": RodSets(*shaken([[40e9, 130e9], [2000.0, 1500.0], [690e6, 1370e6], [414e6, 800e6], [0.003, 0.002],
+                                 [1.0, 1.0], [0.3, 0.55], [1e-3, 0.05], [0.5, 0.3], [0.005, 0.004],
+                                 [0.9, 0.1], [0.1, 0.085]])),
+        "joiner": Joiner(*shaken([130e9, 800e6, 0.008, 0.4])),
+        "strip_lift": factor[:, None] * lift * shaken(np.ones((5, N_STRIP))), "load_factor": factor * shaken(1.0),
+        "strip_mass": 0.4 * np.diff(EDGES) * shaken(np.ones(N_STRIP)), "lift_x": 0.05 + 0.4 * middle * shaken(1.0),
+        "mass_x": 0.1 + 0.4 * middle * shaken(1.0), "strip_moment": shaken(-0.001) * np.ones((5, N_STRIP)),
+        "tip_mass": shaken(0.02), "tip_mass_x": shaken(0.35), "bay_half_width": shaken(0.03),
+        "remaining_foam": shaken(0.3), "thickness_scale": 1.0 - 0.1 * EDGES,
+    }
+
+
+def shifted(values, direction, step):
+    """Return the arguments moved by ``step`` along ``direction``, tuples field by field."""
+    moved = {}
+    for name, value in values.items():
+        if hasattr(value, "_fields"):
+            moved[name] = type(value)(*(a + step * b for a, b in zip(value, direction[name], strict=True)))
+        else:
+            moved[name] = value + step * direction[name]
+    return moved
+
+
+def random_direction(values, seed):
+    """Return a direction of random signs, each value in proportion to its size."""
+    random = np.random.default_rng(seed)
+
+    def direction(value):
+        return np.asarray(value) * random.uniform(-1.0, 1.0, np.shape(value))
+
+    return {name: type(value)(*map(direction, value)) if hasattr(value, "_fields") else direction(value)
+            for name, value in values.items()}
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_complex_step_equals_central_differences(seed):
+    values = arguments(seed)
+    direction = random_direction(values, 100 + seed)
+    exact = wing_structure(**shifted(values, direction, 1e-20j))
+    step = 2e-4
+    differences = [(weight, wing_structure(**shifted(values, direction, place * step)))
+                   for place, weight in ((-2, 1.0), (-1, -8.0), (1, 8.0), (2, -1.0))]
+    for name in exact._fields:
+        slope = getattr(exact, name).imag / 1e-20
+        central = sum(weight * getattr(answer, name) for weight, answer in differences) / (12.0 * step)
+        # entries near zero: truncation measured below 2e-10 of the greatest slope
+        floor = 2e-9 * np.max(np.abs(slope))
+        np.testing.assert_allclose(slope, central, rtol=1e-6, atol=floor, err_msg=name)
+        assert np.any(slope != 0.0), name
+
+
+def test_a_batch_equals_its_members():
+    values = arguments(4)
+    directions = [random_direction(values, seed) for seed in (5, 6)]
+    stacked = {}
+    for name, value in values.items():
+        if hasattr(value, "_fields"):
+            stacked[name] = type(value)(*(np.stack([v + 1e-20j * d for d in members]) for v, *members in zip(
+                value, *(direction[name] for direction in directions), strict=True)))
+        else:
+            stacked[name] = np.stack([value + 1e-20j * direction[name] for direction in directions])
+    batch = wing_structure(**stacked)
+    for place, direction in enumerate(directions):
+        single = wing_structure(**shifted(values, direction, 1e-20j))
+        for name in batch._fields:
+            together, alone = getattr(batch, name)[place], getattr(single, name)
+            np.testing.assert_allclose(together.real, alone.real, rtol=1e-12, err_msg=name)  # same sums, reordered
+            floor = 1e-12 * np.max(np.abs(alone.imag))
+            np.testing.assert_allclose(together.imag, alone.imag, rtol=1e-9, atol=floor, err_msg=name)
+
+
+def test_foam_alone_has_a_finite_answer_and_a_flag():
+    values = arguments(7)
+    none = RodSets(*(np.zeros(0) for _ in RodSets._fields))
+    no_pairs = values["rods"]._replace(pairs=np.zeros(2))
+    empty = wing_structure(**(values | {"rods": none}))
+    zero = wing_structure(**(values | {"rods": no_pairs}))
+    for name in ("bending_rigidity", "shear_compliance", "failure_load_factor", "deflection", "twist"):
+        np.testing.assert_allclose(getattr(zero, name), getattr(empty, name), rtol=1e-12, err_msg=name)
+        assert np.all(np.isfinite(getattr(empty, name)))
+    assert np.all(empty.tip_deflection[1] > 5.0 * wing_structure(**values).tip_deflection[1])
+    assert structure_flags(values["chord"], none) == ["no rods: the foam carries all bending alone"]
+    assert structure_flags(values["chord"], no_pairs) == structure_flags(values["chord"], none)
+    assert all(failed.mode in WING_MODES for failed in first_failures(
+        empty.utilisation, values["load_factor"], EDGES, []))
+
+
+def test_flags_speak_of_slots_that_meet_and_of_an_uncrossed_centre():
+    rods = arguments(8)["rods"]._replace(crosses_centre=np.zeros(2), slot_depth=np.array([0.009, 0.004]))
+    assert structure_flags(np.array([0.25, 0.12]), rods) == [
+        "the top and bottom rod slots meet where the section is thinnest",
+        "no rod crosses the centre line: joiner and foam carry the largest moment"]
+    assert structure_flags(np.array([0.25, 0.2]), arguments(8)["rods"]) == []
+
+
+def test_first_failure_names_the_greatest_utilisation_and_bounds_the_smooth_one():
+    values = arguments(9)
+    answer = wing_structure(**values)
+    failures = first_failures(answer.utilisation, values["load_factor"], values["station_y"], ["main", "rear"])
+    names = mode_names(["main", "rear"])
+    for condition, failed in enumerate(failures):
+        assert failed.utilisation == answer.utilisation[condition].max()
+        place = names.index(failed.mode)
+        station = int(np.argmin(np.abs(values["station_y"] - failed.station_y)))
+        assert answer.utilisation[condition, place, station] == failed.utilisation
+        assert np.sign(failed.load_factor) == np.sign(values["load_factor"][condition])
+        assert abs(answer.failure_load_factor[condition]) <= abs(failed.load_factor)
+    # rho = 128: at most ln(number of values)/128 above, 5 % here
+    assert np.all(answer.greatest_utilisation < 1.05 * answer.utilisation.max(axis=(-2, -1)))
+    assert SAFETY_FACTOR == 1.5  # CS-VLA 303
+
+
+def test_failure_load_factor_hardly_depends_on_the_load_it_was_found_at():
+    values = arguments(10)
+    values["strip_moment"] = 0.0
+    once = wing_structure(**values)
+    twice = wing_structure(**(values | {"strip_lift": 2.0 * values["strip_lift"],
+                                        "load_factor": 2.0 * values["load_factor"]}))
+    # loads are linear; the rounding of magnitudes leaves (1e-3/u)^2/2, u above 0.05
+    np.testing.assert_allclose(twice.failure_load_factor, once.failure_load_factor, rtol=5e-4)
+    np.testing.assert_allclose(twice.tip_deflection, 2.0 * once.tip_deflection, rtol=1e-12)
+
+
+def test_weak_materials_bend_more_twist_more_and_break_sooner():
+    glass, foam, film = part("rods", "glass"), part("foams", "EPP 30"), part("coverings", "laminating film 38 um")
+    values = arguments(11)
+    values["rods"] = rods_of([glass], *([value] for value in (0.003, 1.0, 0.3, 0.0, 0.5, 0.005, 1.0, 0.1)))
+    values["joiner"] = joiner_of(part("rods", "carbon"), 0.008, 0.4)
+    nominal = wing_structure(**(values | {"foam": foam_of(foam), "covering": covering_of(film, 0.7)}))
+    weak = wing_structure(**(values | {"foam": foam_of(foam, True), "covering": covering_of(film, 0.7, 0.3)}))
+    assert np.all(weak.torsional_rigidity < 0.5 * nominal.torsional_rigidity)
+    assert weak.tip_deflection[1] > nominal.tip_deflection[1] > 0.0 > nominal.tip_deflection[2]
+    assert np.all(np.abs(weak.failure_load_factor) < np.abs(nominal.failure_load_factor))
+
+
+def test_one_evaluation_takes_about_a_millisecond():
+    values = arguments(12)
+    wing_structure(**values)
+    times = []
+    for _ in range(30):
+        start = time.perf_counter()
+        wing_structure(**values)
+        times.append(time.perf_counter() - start)
+    assert min(times) < 2e-3  # measured 0.8 to 1 ms; twice that for a busy machine

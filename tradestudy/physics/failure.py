@@ -1,0 +1,354 @@
+"""What breaks first: one function per way of failing, each with its source.
+
+Every mode returns a utilisation, applied over allowable: 1 is failure. Values are per condition and
+station, sign removed by a rounded magnitude, since of a rod pair one is pressed whichever way the
+wing bends. Rod modes carry (..., n_condition, n_set, n_station), the others
+(..., n_condition, n_station).
+
+Cautions: foam strengths scatter by a factor of two, glue lines more. Estimates, not airworthiness.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+# Plain words for a builder; rod modes come once per rod set, in this order, then the wing modes.
+ROD_MODES = ("rod pulled apart", "rod crushed", "rod buckling in the foam", "foam shear between the rods",
+             "rod tearing loose from the foam", "rod failing where it crosses the cut centre")
+WING_MODES = ("foam crushed in bending", "foam shear away from the rods", "joiner bending",
+              "joiner bending across the cut centre", "foam crushed at the cut centre",
+              "foam shear at the cut centre")
+
+BUCKLING_KNOCKDOWN = 0.6  # waviness and glue gaps; judgement, no source: 0.5 to 0.7 [-]
+ROUNDING = 1e-3  # rounds the corner of a magnitude at zero, in utilisation [-]
+SHARPNESS_DOUBLINGS = 7  # 2^7 = 128 is the rho of the smooth greatest value
+
+
+class Shares(NamedTuple):
+    """What each part carries, worked out once for all modes."""
+
+    curvature: Any  # M/EI (..., n_condition, 1, n_station) [1/m]
+    pair_shear: Any  # shear force on one pair (..., n_condition, n_set, n_station) [N]
+    held: Any  # rod present (..., 1, n_set, n_station) [-]
+
+
+def magnitude(utilisation):
+    """Return the size of a signed utilisation, rounded at zero (never below ROUNDING). [-]"""
+    return np.sqrt(utilisation * utilisation + ROUNDING**2)
+
+
+def shares(stiffness, rods, shear, bending_moment):
+    """Return curvature, shear per rod pair and rod presence.
+
+    Parameters
+    ----------
+    stiffness, rods : Stiffness, RodSets
+        From ``stiffness``.
+    shear, bending_moment : (..., n_condition, n_station) array
+        [N], [N m]
+
+    Returns
+    -------
+    shares : Shares
+        A pair carries the share of the shear that its EI is of the whole. A set of no pairs holds
+        nothing and cannot fail.
+    """
+    exists = np.asarray(rods.pairs) / (np.asarray(rods.pairs) + 1e-6)
+    held = (stiffness.presence * exists[..., None])[..., None, :, :]
+    rigidity = stiffness.bending_rigidity[..., None, :]
+    pair = stiffness.pair_rigidity[..., None, :, :] * held
+    return Shares((bending_moment / rigidity)[..., None, :], pair * (shear / rigidity)[..., None, :], held)
+
+
+def foundation_modulus(foam, rods):
+    """Return how stiffly foam holds a rod sideways, per metre of rod.
+
+    Parameters
+    ----------
+    foam, rods : Foam, RodSets
+        Materials and rods.
+
+    Returns
+    -------
+    foundation_modulus : (..., n_set) array
+        [Pa]
+
+    Notes
+    -----
+    k = 0.65 (E_f d^4 / EI)^(1/12) E_f / (1 - nu^2), width taken as the diameter: Vesic, Journal of
+    the Engineering Mechanics Division ASCE 87 (1961), beam resting on a half-space. For a rod flush
+    in a slab the load it leads to is 17 to 24 % below finite elements, so on the safe side.
+    """
+    modulus = np.asarray(foam.youngs_modulus)[..., None]
+    ratio = 64.0 * modulus / (np.pi * rods.youngs_modulus)
+    return 0.65 * ratio ** (1.0 / 12.0) * modulus / (1.0 - np.asarray(foam.poisson_ratio)[..., None] ** 2)
+
+
+def rod_buckling_load(bed, rods):
+    """Return the axial load at which a long, straight rod buckles in its foam bed.
+
+    Parameters
+    ----------
+    bed : (..., n_set) array
+        ``foundation_modulus``. [Pa]
+    rods : RodSets
+        Rods.
+
+    Returns
+    -------
+    rod_buckling_load : (..., n_set) array
+        Before any knock-down. [N]
+
+    Notes
+    -----
+    2 sqrt(k E I): Hetenyi, Beams on Elastic Foundation (1946). EI grows as d^4 and area as d^2, so the
+    buckling stress does not depend on the diameter.
+    """
+    rigidity = rods.youngs_modulus * np.pi * np.asarray(rods.diameter) ** 4 / 64.0
+    return 2.0 * np.sqrt(bed * rigidity)
+
+
+def centre_buckling_load(bed, rods, bay_width, remaining_foam):
+    """Return the axial load at which a rod buckles across the cut centre.
+
+    Parameters
+    ----------
+    bed, rods
+        As for ``rod_buckling_load``. [Pa]
+    bay_width : (...) array
+        Whole width of the cut. [m]
+    remaining_foam : (...) array
+        Share of the foam bed left there. [-]
+
+    Returns
+    -------
+    centre_buckling_load : (..., n_set) array
+        Before any knock-down. [N]
+
+    Notes
+    -----
+    Hinged beam of the bay's width on a bed of k' = remaining k: pi^2 EI/L^2 + k' L^2/pi^2 for one half
+    wave (Timoshenko and Gere, Theory of Elastic Stability, 1961), 2 sqrt(k' EI) once the bay is longer
+    than a half wave; the two meet with equal slope.
+    """
+    rigidity = rods.youngs_modulus * np.pi * np.asarray(rods.diameter) ** 4 / 64.0
+    bed = bed * np.asarray(remaining_foam)[..., None]
+    squared_width = ((np.asarray(bay_width) + 1e-3) / np.pi)[..., None] ** 2  # a millimetre: no bay, no fault
+    column, spring = rigidity / squared_width, bed * squared_width
+    short = (column - spring).real > 0.0
+    return np.where(short, column + spring, 2.0 * np.sqrt(bed * rigidity))
+
+
+def rod_tension(share, stiffness, rods):
+    """Return the utilisation of the stretched rod's outer fibre: E kappa (h + d)/2 over tensile strength."""
+    return _fibre_stress(share, stiffness, rods) / _rod(rods.tensile_strength) * share.held
+
+
+def rod_compression(share, stiffness, rods):
+    """Return the utilisation of the pressed rod's outer fibre: E kappa (h + d)/2 over compressive strength."""
+    return _fibre_stress(share, stiffness, rods) / _rod(rods.compressive_strength) * share.held
+
+
+def rod_buckling(share, stiffness, rods, bed):
+    """Return the utilisation of the pressed rod in its foam bed.
+
+    Axial force E A kappa h/2 over ``rod_buckling_load`` times BUCKLING_KNOCKDOWN; half of it for a rod
+    whose inner end is cut, since a free end that carries the load buckles at sqrt(k E I)
+    (Hetenyi, semi-infinite beam).
+    """
+    end = 0.5 + 0.5 * np.asarray(rods.crosses_centre)
+    allowable = BUCKLING_KNOCKDOWN * end * rod_buckling_load(bed, rods)
+    return _axial_force(share.curvature, stiffness.spacing[..., None, :, :], rods) / _rod(allowable) * share.held
+
+
+def web_shear(share, stiffness, foam):
+    """Return the utilisation of the foam between the rods of a pair: V / (K h^2) over shear strength.
+
+    V / h is the shear flow and K h the equivalent width of the web (``stiffness.web_factor``).
+    """
+    web = (stiffness.web_factor * stiffness.spacing**2)[..., None, :, :]
+    return share.pair_shear / web / _foam(foam.shear_strength)[..., None]
+
+
+def bond_shear(share, stiffness, rods, foam):
+    """Return the utilisation of the glue line: shear flow V / h over the perimeter pi d, over shear strength.
+
+    Foam-safe adhesives are stronger than the foam, so the foam's skin of the slot gives way. The whole
+    perimeter counts as glued: common practice, no source.
+    """
+    flow = share.pair_shear / stiffness.spacing[..., None, :, :]
+    return flow / (np.pi * _rod(rods.diameter)) / _foam(foam.shear_strength)[..., None]
+
+
+def foam_bending(share, foam, thickness):
+    """Return the utilisation of the foam's outer fibre: E kappa t/2 over compressive strength."""
+    per_strain = _foam(np.asarray(foam.youngs_modulus) / foam.compressive_strength)
+    return per_strain * 0.5 * thickness[..., None, :] * share.curvature[..., 0, :]
+
+
+def foam_shear(stiffness, foam, foam_area, shear):
+    """Return the utilisation of the plain foam section: 1.5 V/A, for its share of the shear force."""
+    part = stiffness.foam_rigidity / (stiffness.bending_rigidity * foam_area)
+    return 1.5 * part[..., None, :] * shear / _foam(foam.shear_strength)
+
+
+def joiner_bending(share, stiffness, joiner):
+    """Return the utilisation of the joiner, bent with the wing: E kappa d/2 over its bending strength."""
+    per_curvature = 0.5 * joiner.youngs_modulus * joiner.diameter / joiner.strength
+    reach = np.asarray(per_curvature)[..., None] * stiffness.joiner_presence
+    return reach[..., None, :] * share.curvature[..., 0, :]
+
+
+def centre_section(stiffness, foam, rods, joiner, bed, thickness, foam_area, shear, bending_moment,
+                   bay_half_width, remaining_foam):
+    """Return the utilisations where the foam is cut through for bays, at the centre line.
+
+    The largest moment is carried by the rods that cross, the joiner and the share of foam that is
+    left, all at one curvature; the shear by the foam that is left (dividers count as such).
+
+    Parameters
+    ----------
+    stiffness, foam, rods, joiner
+        From ``stiffness``.
+    bed : (..., n_set) array
+        ``foundation_modulus``. [Pa]
+    thickness, foam_area : (..., n_station) array
+        Greatest section thickness and foam area. [m], [m^2]
+    shear, bending_moment : (..., n_condition, n_station) array
+        [N], [N m]
+    bay_half_width, remaining_foam : (...) array
+        Half the width of the cut, share of the foam section left (above 0). [m], [-]
+
+    Returns
+    -------
+    by_rod : (..., n_condition, n_set) array
+    by_joiner, by_foam, by_shear : (..., n_condition) arrays
+        Utilisations, signed. [-]
+
+    Notes
+    -----
+    Rods: crushing and buckling together by the Rankine-Gordon formula, 1/N = 1/(A strength) + 1/N_cr.
+    """
+    crossing = np.asarray(rods.crosses_centre) * rods.pairs
+    pair, spacing = stiffness.pair_rigidity[..., 0], stiffness.spacing[..., 0]
+    bending = np.asarray(joiner.youngs_modulus) * np.pi * np.asarray(joiner.diameter) ** 4 / 64.0
+    rigidity = (crossing * pair).sum(axis=-1) + bending + np.asarray(remaining_foam) * stiffness.foam_rigidity[..., 0]
+    curvature = bending_moment[..., 0] / rigidity[..., None]
+    buckling = BUCKLING_KNOCKDOWN * centre_buckling_load(bed, rods, 2.0 * np.asarray(bay_half_width),
+                                                         remaining_foam)
+    crushing = rods.compressive_strength * 0.25 * np.pi * np.asarray(rods.diameter) ** 2
+    exists = crossing / (crossing + 1e-6)
+    force = rods.youngs_modulus * 0.125 * np.pi * np.asarray(rods.diameter) ** 2 * spacing
+    by_rod = curvature[..., None] * (force * exists * (1.0 / buckling + 1.0 / crushing))[..., None, :]
+    fibre = 0.5 * np.asarray(joiner.youngs_modulus) * joiner.diameter / joiner.strength
+    outer = 0.5 * np.asarray(foam.youngs_modulus) * thickness[..., 0] / foam.compressive_strength
+    remaining_strength = np.asarray(remaining_foam) * foam_area[..., 0] * foam.shear_strength
+    return (by_rod, curvature * np.asarray(fibre)[..., None], curvature * np.asarray(outer)[..., None],
+            1.5 * shear[..., 0] / np.asarray(remaining_strength)[..., None])
+
+
+def utilisations(stiffness, foam, rods, joiner, thickness, foam_area, shear, bending_moment,
+                 bay_half_width, remaining_foam):
+    """Return every mode at every station.
+
+    Parameters
+    ----------
+    As for ``centre_section``.
+
+    Returns
+    -------
+    utilisations : (..., n_condition, n_mode, n_station) array
+        Order of ``mode_names``; the cut-centre modes stand at the first station only. [-]
+    """
+    share = shares(stiffness, rods, shear, bending_moment)
+    bed = foundation_modulus(foam, rods)
+    by_rod, by_joiner, by_foam, by_shear = centre_section(
+        stiffness, foam, rods, joiner, bed, thickness, foam_area, shear, bending_moment, bay_half_width,
+        remaining_foam)
+    along = [rod_tension(share, stiffness, rods), rod_compression(share, stiffness, rods),
+             rod_buckling(share, stiffness, rods, bed), web_shear(share, stiffness, foam),
+             bond_shear(share, stiffness, rods, foam)]
+    wing = [foam_bending(share, foam, thickness), foam_shear(stiffness, foam, foam_area, shear),
+            joiner_bending(share, stiffness, joiner)]
+    centre = (by_joiner, by_foam, by_shear)
+    kind = np.result_type(*along, *wing, by_rod, *centre)
+    batch = np.broadcast_shapes(*(mode.shape[:-3] for mode in along), *(mode.shape[:-2] for mode in wing),
+                                by_rod.shape[:-2], *(mode.shape[:-1] for mode in centre))
+    n_set, n_station = along[0].shape[-2:]
+    n_condition = shear.shape[-2]
+    n_rod_modes = len(ROD_MODES) * n_set
+    signed = np.zeros((*batch, n_condition, n_rod_modes + len(WING_MODES), n_station), kind)
+    for place, mode in enumerate(along):
+        signed[..., place * n_set:(place + 1) * n_set, :] = mode
+    signed[..., n_rod_modes - n_set:n_rod_modes, 0] = by_rod
+    for place, mode in enumerate(wing):
+        signed[..., n_rod_modes + place, :] = mode
+    for place, mode in enumerate(centre):
+        signed[..., n_rod_modes + len(wing) + place, 0] = mode
+    return magnitude(signed)
+
+
+def mode_names(set_names):
+    """Return the name of each mode in order.
+
+    Parameters
+    ----------
+    set_names : sequence of str
+        One per rod set.
+
+    Returns
+    -------
+    mode_names : list of str
+        Such as "rod buckling in the foam (main)".
+    """
+    return [f"{mode} ({name})" for mode in ROD_MODES for name in set_names] + list(WING_MODES)
+
+
+def smooth_greatest(utilisation):
+    """Return the greatest utilisation over modes and stations, smooth and never below it.
+
+    Parameters
+    ----------
+    utilisation : (..., n_mode, n_station) array
+        Positive. [-]
+
+    Returns
+    -------
+    smooth_greatest : (...) array
+        [-]
+
+    Notes
+    -----
+    The Kreisselmeier-Steinhauser function of the logarithm, with rho = 128: (sum u^rho)^(1/rho). On
+    the logarithm, so that load factors scale as the loads do. At most ln(n)/128 above the greatest.
+    """
+    scale = utilisation.real.max(axis=(-2, -1), keepdims=True)
+    power = utilisation / scale
+    for _ in range(SHARPNESS_DOUBLINGS):
+        power = power * power
+    total = power.sum(axis=(-2, -1))
+    return scale[..., 0, 0] * total ** (1.0 / 2**SHARPNESS_DOUBLINGS)
+
+
+def _rod(value):
+    """Give a rod value (..., n_set) its condition and station axes."""
+    return np.asarray(value)[..., None, :, None]
+
+
+def _foam(value):
+    """Give a foam value (...) its condition and station axes."""
+    return np.asarray(value)[..., None, None]
+
+
+def _fibre_stress(share, stiffness, rods):
+    """Return the outer fibre's stress (..., n_condition, n_set, n_station). [Pa]"""
+    spacing = stiffness.spacing[..., None, :, :]
+    return _rod(rods.youngs_modulus) * share.curvature * 0.5 * (spacing + _rod(rods.diameter))
+
+
+def _axial_force(curvature, spacing, rods):
+    """Return the force in one rod (..., n_condition, n_set, n_station). [N]"""
+    area = 0.25 * np.pi * np.asarray(rods.diameter) ** 2
+    return _rod(rods.youngs_modulus * area) * curvature * 0.5 * spacing
