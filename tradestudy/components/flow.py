@@ -27,7 +27,8 @@ def output_shapes(n_strip):
         "elevon": ((every,), "rad"), "load_factor": ((every,), None), "dynamic_pressure": ((every,), "Pa"),
         "lift_coefficient": (level, None), "log_reynolds": (level, None), "strip_deflection": (level, "rad"),
         "strip_area": ((n_strip,), "m**2"), "induced_drag_area": ((N_LEVEL,), "m**2"),
-        "strip_lift": ((N_LOAD, n_strip), "N")}
+        "strip_lift": ((N_LOAD, n_strip), "N"),
+        "strip_moment": ((N_LOAD, n_strip), "N*m")}
 
 
 class Flow(om.ExplicitComponent):

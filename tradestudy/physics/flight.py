@@ -114,10 +114,12 @@ def flown(data, extension, sweep, washout, all_up_mass, static_margin, cruise_sp
     amplitude = trim.with_gust(state, unit, weight, pressure, extra)
     n_level, n_wing = len(LEVEL_CONDITIONS), mesh.n_wing
     strips = unit._replace(strip_circulation=unit.strip_circulation[..., :n_wing, :],
-                           strip_lift=unit.strip_lift[..., :n_wing, :])
+                           strip_lift=unit.strip_lift[..., :n_wing, :],
+                           strip_moment=unit.strip_moment[..., :n_wing, :])
     chord = mesh.chord[..., :n_wing]
     width = (mesh.outer_edge - mesh.inner_edge)[..., :n_wing, 1]
     level = amplitude[..., :n_level, :]
+    loads = amplitude[..., n_level:, :], pressure[..., n_level:]
     return {
         "neutral_point": balance.neutral_point,
         "centre_of_gravity": balance.centre_of_gravity,
@@ -131,7 +133,8 @@ def flown(data, extension, sweep, washout, all_up_mass, static_margin, cruise_sp
         "strip_deflection": state.elevon[..., :n_level, None] * elevon_coverage(wing, mesh)[..., None, :],
         "strip_area": 0.5 * (mesh.inner_chord + mesh.outer_chord)[..., :n_wing] * width,
         "induced_drag_area": trim.induced_drag_areas(unit, level),
-        "strip_lift": trim.strip_lifts(strips, amplitude[..., n_level:, :], pressure[..., n_level:]),
+        "strip_lift": trim.strip_forces(strips.strip_lift, *loads),
+        "strip_moment": trim.strip_forces(strips.strip_moment, *loads),
     }
 
 

@@ -80,9 +80,12 @@ def strip_lift_coefficients(unit, amplitude, chord):
     return 2 * circulation / chord[..., None, :]
 
 
-def strip_lifts(unit, amplitude, dynamic_pressure):
-    """Return the lift of each half-wing strip (..., n_condition, n_strip). [N]"""
-    return np.einsum("...sb,...cb->...cs", unit.strip_lift, amplitude) * dynamic_pressure[..., None]
+def strip_forces(unit_force, amplitude, dynamic_pressure):
+    """Return what every half-wing strip carries (..., n_condition, n_strip): lift [N] or moment [N m].
+
+    ``unit_force`` (..., n_strip, 4) is UnitLoads.strip_lift or strip_moment.
+    """
+    return np.einsum("...sb,...cb->...cs", unit_force, amplitude) * dynamic_pressure[..., None]
 
 
 def induced_drag_areas(unit, amplitude):

@@ -1,0 +1,73 @@
+"""What the drag costs: range and endurance at cruise, climb, full throttle and the currents that go with them."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from . import propulsion, range
+from .air import GRAVITY
+from .pack import Pack
+
+
+class PowerData(NamedTuple):
+    """What stays the same while the choices vary. SI."""
+
+    powertrain: propulsion.Powertrain  # its pack's series and parallel are replaced by the chosen ones
+    air_density: float
+    full_speed: float  # of the "full_speed" condition [m/s]
+    reserve: float  # state of charge kept for the landing [-]
+    avionics_power: float
+
+
+def chosen_powertrain(data, series, parallel):
+    """Return the powertrain with a pack of the chosen cells in series and parallel (...)."""
+    pack: Pack = data.powertrain.pack
+    return data.powertrain._replace(pack=pack._replace(series=series, parallel=parallel))
+
+
+def powered(data, cruise_speed, drag_area, all_up_mass, series, parallel):
+    """Return range, endurance, climb and currents of one design as name -> array (...).
+
+    Parameters
+    ----------
+    data : PowerData
+    cruise_speed, all_up_mass, series, parallel : (...) arrays
+        [m/s], [kg], [-], [-]
+    drag_area : (..., 4) array
+        Whole drag over dynamic pressure in the level conditions (see flight.LEVEL_CONDITIONS). [m^2]
+
+    Returns
+    -------
+    dict
+        ``surplus_thrust`` is full throttle on a full pack less drag at the "full_speed" condition, over
+        weight: above zero the wing would fly faster than that. ``climb_speed`` is at cruise speed with
+        the pack at its reserve, when it is weakest. [m/s]
+    """
+    train = chosen_powertrain(data, series, parallel)
+    density, weight = data.air_density, all_up_mass * GRAVITY
+    drag = 0.5 * density * cruise_speed**2 * drag_area[..., 0]
+    top_drag = 0.5 * density * data.full_speed**2 * drag_area[..., -1]
+    flown = range.cruise(train, cruise_speed, drag, density, data.reserve, data.avionics_power)
+    # climb, top speed and standing start differ only in speed and charge: one call for the three
+    zero = np.zeros_like(cruise_speed)
+    speed = np.stack([cruise_speed, data.full_speed + zero, zero])
+    charge = np.stack([data.reserve + zero, 1 + zero, 1 + zero])
+    full = propulsion.full_throttle(train, speed, density, charge, data.avionics_power)
+    return {
+        "range": flown.range,
+        "endurance": flown.endurance,
+        "energy_per_metre": flown.energy_per_metre,
+        "charge_per_metre": flown.charge_per_metre,
+        "mean_current": flown.mean_current,
+        "end_current": flown.end_current,
+        "end_voltage": flown.end_voltage,
+        "end_throttle": flown.end_throttle,
+        "cruise_motor_current": flown.motor_current,
+        "climb_speed": (full.shaft.thrust[0] - drag) * cruise_speed / weight,
+        "surplus_thrust": (full.shaft.thrust[1] - top_drag) / weight,
+        "thrust_to_weight": full.shaft.thrust[2] / weight,
+        "full_throttle_current": full.pack_current[2],
+        "full_throttle_motor_current": full.shaft.motor_current[2],
+    }
