@@ -6,7 +6,7 @@ import os
 import sys
 
 from tradestudy.cli.app import INTERRUPTED, run
-from tradestudy.errors import TradestudyError
+from tradestudy.errors import StudyFileError, TradestudyError
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -22,6 +22,8 @@ def main(arguments: list[str] | None = None) -> int:
         if trace:
             _print_trace()
         print(error, file=sys.stderr)
+        if isinstance(error, StudyFileError):
+            print("All keys, units and ranges: tradestudy keys", file=sys.stderr)
         return error.exit_code
     except KeyboardInterrupt:
         print("Stopped.", file=sys.stderr)

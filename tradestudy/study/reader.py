@@ -102,6 +102,8 @@ def _syntax_sentence(row: str, said: str) -> str:
         if word.group(2).lower() in ("true", "false"):
             return f"{word.group(1)} is {word.group(2)}; write {word.group(2).lower()} in small letters."
         return f'{word.group(1)} needs quotes around its value: {word.group(1)} = "{word.group(2)}"'
+    if row.partition("#")[0].count('"') % 2:
+        return 'A quote (") is opened on this line and not closed.'
     twice = {
         "Cannot overwrite a value": "This key stands here a second time; keep one of the two.",
         "Cannot declare": "This table stands here a second time; keep one, or give both [[double brackets]].",

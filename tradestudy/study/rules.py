@@ -199,9 +199,6 @@ def stretch_is_possible(stock: Stock, stretch: Stretch) -> Broken:
     hot_wire = "new cores cut with a hot wire (stretch.can_cut_cores = true)"
     if stretch.scheme == "scaled" and not stretch.can_cut_cores:
         yield ("stretch", "scheme"), f'is "scaled", which needs {hot_wire}. Without, use "plug" or "tip".'
-    if stretch.sweep and stretch.scheme != "scaled":
-        yield ("stretch", "sweep"), (
-            f'is free, but scheme "{stretch.scheme}" keeps the stock sweep. Leave it out.')
     if stretch.washout and stretch.scheme == "plug":
         yield ("stretch", "washout"), 'is free, but scheme "plug" keeps the stock washout. Leave it out.'
     elif stretch.washout and stretch.scheme == "tip" and not stretch.can_cut_cores:

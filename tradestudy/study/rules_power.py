@@ -46,7 +46,7 @@ def pack_fits(pack: Pack, bay: tuple[Bay, ...]) -> Broken:
     total = pack.series * pack.parallel
     if pack.cells_across * pack.cells_high > total:
         yield ("pack", "cells_across"), (
-            f"is {pack.cells_across} in {pack.cells_high} layers: that is more than "
+            f"is {pack.cells_across}: times cells_high ({pack.cells_high}) that is more than "
             f"the {total} cells of the pack.")
         return
     size = pack_size(pack)

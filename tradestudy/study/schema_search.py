@@ -22,8 +22,8 @@ from tradestudy.study.values import (
 )
 
 SEA_LEVEL = "ISO 2533:1975 standard atmosphere, sea level"
-AS_STOCK = "the stock wing"
-SCHEME_OF = {"keep": "scaled", "tip_chord": "tip", "elevon_to_tip": "tip"}  # keys of one scheme alone
+AS_STOCK = "worked out from the stock wing"
+SCHEME_OF = {"keep": "scaled", "sweep": "scaled", "tip_chord": "tip", "elevon_to_tip": "tip"}  # keys of one scheme alone
 
 
 class Stretch(BaseModel):

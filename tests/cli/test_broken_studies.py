@@ -1,0 +1,492 @@
+"""Broken study files: each slip a builder may make, and the whole message that answers it.
+
+Each case is a small edit (old text, new text) of one valid study; the expected message is read whole.
+"""
+
+import random
+from pathlib import Path
+
+import pytest
+from hypothesis import given, seed, settings
+from hypothesis import strategies as st
+
+from tradestudy.__main__ import main
+from tradestudy.errors import StudyFileError
+from tradestudy.study.reader import read_study
+from tradestudy.study.schema import Study
+
+STUDIES = Path(__file__).parents[2] / "studies"
+
+SMALL = """\
+[study]
+name = "Plover"
+
+[stock]
+span = "1000 mm"
+root_chord = "200 mm"
+tip_chord = "140 mm"
+tip_set_back = "180 mm"
+washout = "2 deg"
+airfoil = "mh60"
+airfoil_covers = "whole"
+root_thickness = "25 mm"
+flying_weight = "900 g"
+balance_from_nose = "110 mm"
+
+[elevon]
+root_chord = "40 mm"
+tip_chord = "30 mm"
+inner_end = "60 mm"
+outer_end = "480 mm"
+thickness = "5 mm"
+material = "balsa"
+
+[foam]
+material = "EPP 30"
+
+[covering]
+material = "laminating film 38 um"
+
+[[rods]]
+name = "main"
+material = "glass"
+diameter = "3 mm"
+chord_fraction = 0.3
+outer_end = "450 mm"
+crosses_centre = true
+
+[joiner]
+material = "carbon"
+diameter = "6 mm"
+length = "300 mm"
+
+[[bay]]
+name = "nose"
+from_nose = "10 mm"
+length = "120 mm"
+width = "90 mm"
+depth = "24 mm"
+
+[pack]
+cell = "18650 3.5 Ah"
+series = 4
+parallel = 1
+cells_across = 4
+bay = "nose"
+from_nose = "70 mm"
+
+[motor]
+size = "22 mm"
+mass = "60 g"
+speed_constant = "1200 rpm/V"
+maximum_current = "20 A"
+from_nose = "250 mm"
+
+[controller]
+mass = "30 g"
+maximum_current = "30 A"
+from_nose = "170 mm"
+
+[propeller]
+size = "8x6"
+mass = "12 g"
+from_nose = "280 mm"
+
+[[equipment]]
+name = "servos"
+mass = "30 g"
+from_nose = "160 mm"
+
+[[drag_item]]
+kind = "motor mount"
+
+[stretch]
+scheme = "scaled"
+can_cut_cores = true
+span = ["1000 mm", "1400 mm"]
+sweep = ["15 deg", "30 deg"]
+
+[choices]
+rod_diameter = ["3 mm", "4 mm"]
+
+[fly]
+launch_speed = "40 km/h"
+never_exceed_speed = "120 km/h"
+
+[limits]
+static_margin = ["5 %", "12 %"]
+"""
+
+CASES = [
+    ("a unit slip in the span",
+     [('"1000 mm"\nroot', '"56 mm"\nroot')],
+     [(5, 'stock.span is "56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?')]),
+    ("a unit slip in the weight",
+     [('"900 g"', '"32 g"')],
+     [(13, 'stock.flying_weight is "32 g"; allowed is 100 g to 10 kg. Is that 32 oz?')]),
+    ("a bare number where a unit is needed",
+     [('span = "1000 mm"\nroot', "span = 1000\nroot")],
+     [(5, "stock.span is 1000, without a unit; write it in quotes with one of mm, cm, m, in, ft. Is "
+          "that 1000 mm?")]),
+    ("a number in quotes without its unit",
+     [('root_chord = "200 mm"', 'root_chord = "200"')],
+     [(6, 'stock.root_chord is "200", without a unit; write it in quotes with one of mm, cm, m, in, '
+          "ft. Is that 200 mm?")]),
+    ("a unit of another kind",
+     [('tip_chord = "140 mm"', 'tip_chord = "140 g"')],
+     [(7, 'stock.tip_chord is "140 g", a mass; a length is wanted, in one of mm, cm, m, in, ft.')]),
+    ("a unit nobody knows",
+     [('tip_set_back = "180 mm"', 'tip_set_back = "7 inch"')],
+     [(8, 'stock.tip_set_back is "7 inch"; "inch" is no unit here, use one of mm, cm, m, in, ft. Did '
+          "you mean in?")]),
+    ("a decimal comma",
+     [('washout = "2 deg"', 'washout = "2,5 deg"')],
+     [(9, 'stock.washout is "2,5 deg"; write a decimal point, not a comma: "2.5 deg".')]),
+    ("words for a number",
+     [('root_thickness = "25 mm"', 'root_thickness = "thick"')],
+     [(12, 'stock.root_thickness is "thick"; a length starts with a number and ends with one of mm, '
+          "cm, m, in, ft.")]),
+    ("a list for a length",
+     [('root_thickness = "25 mm"', 'root_thickness = ["25 mm"]')],
+     [(12, "stock.root_thickness is a list; a length is wanted, in quotes with its unit (mm, cm, m, "
+          "in, ft).")]),
+    ("a value without quotes",
+     [('span = "1000 mm"\nroot', "span = 1000 mm\nroot")],
+     [(5, 'span needs quotes around its value: span = "1000 mm"')]),
+    ("a word without quotes",
+     [('airfoil = "mh60"', "airfoil = mh60")],
+     [(10, 'airfoil needs quotes around its value: airfoil = "mh60"')]),
+    ("True with a capital",
+     [("crosses_centre = true", "crosses_centre = True")],
+     [(36, "crosses_centre is True; write true in small letters.")]),
+    ("a text for true",
+     [("crosses_centre = true", 'crosses_centre = "yes"')],
+     [(36, 'rods[1].crosses_centre is "yes"; write true or false, without quotes.')]),
+    ("an open quote",
+     [('name = "Plover"', 'name = "Plover')],
+     [(2, 'A quote (") is opened on this line and not closed.')]),
+    ("a key given twice",
+     [('washout = "2 deg"', 'washout = "2 deg"\nwashout = "3 deg"')],
+     [(10, "This key stands here a second time; keep one of the two.")]),
+    ("a table given twice",
+     [("[foam]", "[stock]\n[foam]")],
+     [(24, "This table stands here a second time; keep one, or give both [[double brackets]].")]),
+    ("a misspelt key near a missing one",
+     [("tip_set_back =", "tip_setback =")],
+     [(8, "stock.tip_setback is not a known key. Did you mean tip_set_back?")]),
+    ("a misspelt optional key",
+     [("[foam]", "effectivness = 0.7\n[foam]")],
+     [(24, "elevon.effectivness is not a known key. Did you mean effectiveness?")]),
+    ("a key of another table",
+     [("[foam]", 'launch_speed = "40 km/h"\n[foam]')],
+     [(24, "elevon.launch_speed is not a known key. It belongs in [fly].")]),
+    ("a key like nothing known",
+     [("[foam]", 'colour = "red"\n[foam]')],
+     [(24, "elevon.colour is not a known key.")]),
+    ("a missing key",
+     [('flying_weight = "900 g"\n', "")],
+     [(4, "stock.flying_weight is missing: ready to fly, with the stock pack (100 g to 10 kg).")]),
+    ("a misspelt table",
+     [("[elevon]", "[elevom]")],
+     [(16, "[elevom] is not a known table. Did you mean elevon?")]),
+    ("a missing table",
+     [('[foam]\nmaterial = "EPP 30"\n', "")],
+     [(1, "[foam] is missing; it holds material.")]),
+    ("a key before any table",
+     [("[study]\n", 'reserve = "20 %"\n[study]\n')],
+     [(1, "reserve stands outside any table. It belongs in [fly].")]),
+    ("single brackets for an array",
+     [("[[bay]]", "[bay]")],
+     [(43, "bay is one table; write [[bay]] in double brackets, once for each.")]),
+    ("double brackets for one table",
+     [("[motor]", "[[motor]]")],
+     [(58, "motor is a list of tables; write [motor] once, with its keys below it.")]),
+    ("a value in place of a table",
+     [("[study]\n", 'foam = "EPP 30"\n[study]\n'), ('[foam]\nmaterial = "EPP 30"\n', "")],
+     [(1, 'foam is "EPP 30"; write [foam] once, with its keys below it.')]),
+    ("a second tip chord wider than the root",
+     [('tip_chord = "140 mm"', 'tip_chord = "240 mm"')],
+     [(7, "stock.tip_chord is 240 mm, wider than stock.root_chord (200 mm). Are the two swapped?")]),
+    ("a centre piece wider than the span",
+     [('washout = "2 deg"', 'washout = "2 deg"\ncentre_width = "1000 mm"')],
+     [(10, "stock.centre_width is 1000 mm; it must be less than stock.span (1000 mm).")]),
+    ("elevon ends swapped",
+     [('inner_end = "60 mm"', 'inner_end = "480 mm"'), ('outer_end = "480 mm"', 'outer_end = "60 mm"')],
+     [(19, "elevon.inner_end is 480 mm; it must be less than elevon.outer_end (60 mm).")]),
+    ("an elevon beyond the tip",
+     [('outer_end = "480 mm"', 'outer_end = "510 mm"')],
+     [(20, "elevon.outer_end is 510 mm, beyond the tip: half of stock.span is 500 mm.")]),
+    ("an elevon wider than the foam",
+     [('tip_chord = "30 mm"', 'tip_chord = "150 mm"')],
+     [(18, "elevon.tip_chord is 150 mm, wider than the foam it hangs on (stock.tip_chord, 140 mm).")]),
+    ("an elevon thicker than the wing",
+     [('thickness = "5 mm"\nmaterial', 'thickness = "26 mm"\nmaterial')],
+     [(21, "elevon.thickness is 26 mm; the whole section is stock.root_thickness (25 mm).")]),
+    ("a balance mark far behind",
+     [('balance_from_nose = "110 mm"', 'balance_from_nose = "230 mm"')],
+     [(14, "stock.balance_from_nose is 230 mm, at 70 % of the mean chord; a wing of this outline flies"
+          " with 64.2 mm to 188.4 mm at the very most. It is measured from the root leading edge.")]),
+    ("a rod beyond the tip",
+     [('outer_end = "450 mm"', 'outer_end = "520 mm"')],
+     [(35, "rods[1].outer_end is 520 mm, beyond the tip: half of stock.span is 500 mm.")]),
+    ("a rod thicker than its slot",
+     [('diameter = "3 mm"\nchord', 'diameter = "6 mm"\nchord')],
+     [(33, "rods[1].diameter is 6 mm, but its slot is only 5 mm deep (slot_depth).")]),
+    ("slots deeper than the wing is thick",
+     [("crosses_centre = true", 'crosses_centre = true\nslot_depth = "10 mm"')],
+     [(37, "rods[1].slot_depth is 10 mm: a top and a bottom slot do not fit into the 18.3 mm of foam "
+          "at the rod's outer end.")]),
+    ("a rod that crosses the centre but starts beyond",
+     [("crosses_centre = true", 'crosses_centre = true\ninner_end = "20 mm"')],
+     [(36, "rods[1].crosses_centre is true, but its inner_end is 20 mm; a rod that crosses the centre "
+          "starts at 0 mm.")]),
+    ("a rod on trial too thick for the tip",
+     [('["3 mm", "4 mm"]', '["3 mm", "9 mm"]')],
+     [(90, "choices.rod_diameter[2] is 9 mm: a top and a bottom rod do not fit into the 17.5 mm of the"
+          " tip.")]),
+    ("a joiner longer than the wing",
+     [('length = "300 mm"', 'length = "1200 mm"')],
+     [(41, "joiner.length is 1200 mm, longer than stock.span (1000 mm).")]),
+    ("a bay deeper than the wing, and behind it",
+     [('length = "120 mm"', 'length = "220 mm"'), ('depth = "24 mm"', 'depth = "30 mm"')],
+     [(46, "bay[1].length is 220 mm: the bay would end 230 mm from the nose, behind the foam "
+          "(stock.root_chord, 200 mm)."),
+      (48, "bay[1].depth is 30 mm, deeper than stock.root_thickness (25 mm).")]),
+    ("two bays of one name",
+     [("[pack]",
+       '[[bay]]\nname = "nose"\nfrom_nose = "140 mm"\nlength = "50 mm"\nwidth = "50 mm"\n'
+       'depth = "20 mm"\n\n[pack]')],
+     [(51, 'bay[2].name is "nose" a second time; names tell them apart.')]),
+    ("a pack wider than its bay",
+     [('width = "90 mm"', 'width = "70 mm"')],
+     [(54, "pack.cells_across makes the pack 74.4 mm wide; bay nose has 70 mm (width).")]),
+    ("a pack longer than its bay",
+     [('length = "120 mm"', 'length = "60 mm"')],
+     [(51, "pack.cell makes the pack 65.3 mm long; bay nose has 60 mm (length).")]),
+    ("a pack higher than its bay",
+     [("cells_across = 4", "cells_across = 2\ncells_high = 2")],
+     [(55, "pack.cells_high makes the pack 37.2 mm high; bay nose has 24 mm (depth).")]),
+    ("a pack through the wall of its bay",
+     [('bay = "nose"\nfrom_nose = "70 mm"', 'bay = "nose"\nfrom_nose = "110 mm"')],
+     [(56, "pack.from_nose is 110 mm: the pack would reach from 77.3 mm to 142.7 mm, but bay nose runs"
+          " from 10 mm to 130 mm.")]),
+    ("an unknown bay",
+     [('bay = "nose"', 'bay = "tail"')],
+     [(55, 'pack.bay is "tail"; no bay has that name. There are: nose.')]),
+    ("more cells across than there are",
+     [("cells_across = 4", "cells_across = 6")],
+     [(54, "pack.cells_across is 6: times cells_high (1) that is more than the 4 cells of the pack.")]),
+    ("parts heavier than the wing",
+     [('mass = "30 g"\nfrom_nose = "160', 'mass = "700 g"\nfrom_nose = "160')],
+     [(13, "stock.flying_weight is 900 g, but pack, motor, controller, propeller and equipment alone "
+          "weigh 998 g.")]),
+    ("an unknown rod material, misspelt",
+     [('material = "glass"', 'material = "glas"')],
+     [(32, 'rods[1].material cannot be used: "glas" is not in the catalogue of rods. Did you mean '
+          "glass? Known: glass, carbon.")]),
+    ("an unknown foam",
+     [('material = "EPP 30"', 'material = "EPP30"')],
+     [(25, 'foam.material cannot be used: "EPP30" is not in the catalogue of foams. Did you mean EPP '
+          "30? Known: EPP 20, EPP 30, EPP 45, EPS 20, XPS 30.")]),
+    ("an unknown drag item",
+     [('kind = "motor mount"', 'kind = "moter mount"')],
+     [(81, 'drag_item[1].kind cannot be used: "moter mount" is not in the catalogue of drag_items. Did'
+          " you mean motor mount? Known: open camera nose, antenna whip, servo horn and rod, hatch "
+          "edge, motor mount, skid, hinge gap, folded propeller.")]),
+    ("an airfoil with the wrong capitals",
+     [('airfoil = "mh60"', 'airfoil = "MH60"')],
+     [(10, 'stock.airfoil is "MH60", which is neither in the airfoil database nor a coordinate file '
+          "beside the study. Did you mean mh60?")]),
+    ("an airfoil file that is not there",
+     [('airfoil = "mh60"', 'airfoil = "mine.dat"')],
+     [(10, 'stock.airfoil is "mine.dat"; there is no such file beside the study.')]),
+    ("a propeller table that is not there",
+     [('size = "8x6"', 'size = "8x6"\ntable = "mine.csv"')],
+     [(72, 'propeller.table is "mine.csv"; there is no such file beside the study.')]),
+    ("a propeller without a pitch",
+     [('size = "8x6"', 'size = "8"')],
+     [(71, 'propeller.size is "8"; diameter x pitch in inches is wanted, as in "9x6".')]),
+    ("a stretch that shrinks",
+     [('span = ["1000 mm", "1400 mm"]', 'span = ["900 mm", "1400 mm"]')],
+     [(86, "stretch.span[1] is 900 mm, below stock.span (1000 mm); a stretch does not shrink.")]),
+    ("a stretch the wrong way round",
+     [('span = ["1000 mm", "1400 mm"]', 'span = ["1400 mm", "1000 mm"]')],
+     [(86, 'stretch.span runs from "1400 mm" down to "1000 mm"; write the smaller first.')]),
+    ("a stretch with one end",
+     [('span = ["1000 mm", "1400 mm"]', 'span = "1400 mm"')],
+     [(86, 'stretch.span is "1400 mm"; two are wanted in brackets, smallest first: each 300 mm to 6000'
+          " mm.")]),
+    ("a unit slip inside a list",
+     [('span = ["1000 mm", "1400 mm"]', 'span = ["1000 mm", "1400 cm"]')],
+     [(86, 'stretch.span[2] is "1400 cm"; allowed is 300 mm to 6000 mm. Is that 1400 mm?')]),
+    ("new cores without a hot wire",
+     [("can_cut_cores = true", "can_cut_cores = false")],
+     [(84, 'stretch.scheme is "scaled", which needs new cores cut with a hot wire '
+          '(stretch.can_cut_cores = true). Without, use "plug" or "tip".')]),
+    ("sweep free in a plug",
+     [('scheme = "scaled"', 'scheme = "plug"')],
+     [(87, 'stretch.sweep says nothing for scheme "plug"; it is for "scaled" alone.')]),
+    ("washout free without a hot wire",
+     [('scheme = "scaled"\ncan_cut_cores = true', 'scheme = "tip"'),
+      ('sweep = ["15 deg", "30 deg"]', 'washout = ["0 deg", "4 deg"]')],
+     [(86, "stretch.washout is free, but a twisted piece needs new cores cut with a hot wire "
+          "(stretch.can_cut_cores = true). Leave it out.")]),
+    ("a tip carried on to nothing",
+     [('scheme = "scaled"', 'scheme = "tip"'),
+      ('sweep = ["15 deg", "30 deg"]\n', ""),
+      ('"1400 mm"]', '"3200 mm"]')],
+     [(86, "stretch.span[2] is 3200 mm; carried on that far the tip chord falls below 20 mm. At most "
+          '3000 mm will do, or tip_chord = "constant".')]),
+    ("an unknown scheme",
+     [('scheme = "scaled"', 'scheme = "scale"')],
+     [(84, 'stretch.scheme is "scale"; allowed is "scaled" or "plug" or "tip". Did you mean scaled?')]),
+    ("the same choice twice",
+     [('["3 mm", "4 mm"]', '["3 mm", "0.3 cm"]')],
+     [(90, 'choices.rod_diameter[2] repeats "0.3 cm"; name each once.')]),
+    ("a list of choices with nothing in it",
+     [('["3 mm", "4 mm"]', "[]")],
+     [(90, "choices.rod_diameter has 0 values; 1 to 12 are wanted in brackets: each 0.5 mm to 20 mm.")]),
+    ("never exceed below the launch",
+     [('never_exceed_speed = "120 km/h"', 'never_exceed_speed = "45 km/h"')],
+     [(94, "fly.never_exceed_speed is 45 km/h; it must be well above fly.launch_speed (40 km/h): 48 "
+          "km/h or more.")]),
+    ("a push that pulls",
+     [("[limits]", "push_over = 1.5\n\n[limits]")],
+     [(96, "fly.push_over is 1.5; a plain number from -10 to 0 is wanted. Is that -1.5?")]),
+    ("all of the charge kept back",
+     [("[limits]", 'reserve = "100 %"\n\n[limits]')],
+     [(96, 'fly.reserve is "100 %"; allowed is 0 % to 90 %.')]),
+    ("a share written as a percentage",
+     [("crosses_centre = true", "crosses_centre = true\npairs = 0"),
+      ("chord_fraction = 0.3", "chord_fraction = 30")],
+     [(34, "rods[1].chord_fraction is 30; a plain number from 0.02 to 0.95 is wanted. Is that 0.3?"),
+      (37, "rods[1].pairs is 0; a whole number from 1 to 4 is wanted.")]),
+    ("half a cell",
+     [("series = 4", "series = 3.5")],
+     [(52, "pack.series is 3.5; a whole number from 1 to 12 is wanted.")]),
+    ("not a number",
+     [("chord_fraction = 0.3", "chord_fraction = nan")],
+     [(34, "rods[1].chord_fraction is nan; a plain number from 0.02 to 0.95 is wanted.")]),
+    ("a weight limit below the wing's own weight",
+     [("[limits]", '[limits]\nflying_weight = "800 g"')],
+     [(97, "limits.flying_weight is 800 g, below the stock wing's own 900 g.")]),
+    ("an empty name",
+     [('name = "Plover"', 'name = ""')],
+     [(2, "study.name is empty; 1 to 200 characters are wanted.")]),
+    ("three slips at once, in the order of their lines",
+     [('span = "1000 mm"\nroot', 'sapn = "1000 mm"\nroot'),
+      ('material = "glass"', 'material = "bamboo"'),
+      ('never_exceed_speed = "120 km/h"', 'never_exceed_speed = "120"')],
+     [(5, "stock.sapn is not a known key. Did you mean span?"),
+      (32, 'rods[1].material cannot be used: "bamboo" is not in the catalogue of rods. Known: glass, '
+          "carbon."),
+      (94, 'fly.never_exceed_speed is "120", without a unit; write it in quotes with one of m/s, km/h,'
+          " mph, kn. Is that 120 km/h?")]),
+]
+
+
+EACH_CASE = pytest.mark.parametrize(
+    ("edits", "faults"), [case[1:] for case in CASES], ids=[case[0] for case in CASES])
+
+
+def check(capsys, file: str) -> tuple[int, str, str]:
+    """Run ``check`` in this process; return exit code, standard output, standard error."""
+    code = main(["check", file])
+    captured = capsys.readouterr()
+    return code, captured.out, captured.err
+
+
+def edited(edits: list[tuple[str, str]]) -> str:
+    """Return the small study with each edit made, exactly once."""
+    text = SMALL
+    for old, new in edits:
+        assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times"
+        text = text.replace(old, new)
+    return text
+
+
+def test_the_small_study_itself_is_fine(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    Path("s.toml").write_text(SMALL, encoding="utf-8")
+    code, out, err = check(capsys, "s.toml")
+    assert (code, err) == (0, "")
+    assert out.startswith("s.toml is fine.\n")
+
+
+@EACH_CASE
+def test_whole_message(edits, faults, tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    Path("s.toml").write_text(edited(edits), encoding="utf-8")
+    problems = "1 problem" if len(faults) == 1 else f"{len(faults)} problems"
+    lines = [f"s.toml: {problems}; nothing was run."]
+    lines += [f"  line {line:3d}  {message}" for line, message in faults]
+    lines += ["All keys, units and ranges: tradestudy keys", ""]
+    assert check(capsys, "s.toml") == (2, "", "\n".join(lines))
+
+
+@EACH_CASE
+def test_the_line_named_is_where_the_key_stands(edits, faults, tmp_path):
+    """Line numbers against the text itself: the line holds the key, or the header of its table."""
+    text = edited(edits)
+    path = tmp_path / "s.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(StudyFileError) as raised:
+        read_study(path)
+    for fault in raised.value.faults:
+        row = text.split("\n")[fault.line - 1]
+        names = fault.key.replace("[", ".[").split(".")
+        last = next((name for name in reversed(names) if not name.startswith("[")), "")
+        table = names[0]
+        assert last in row or table in row or f"[{table}] is missing" in fault.message
+
+
+ODD_VALUES = [
+    "1", "-1", "0",
+    "nan", "-inf", "1e400", "true", '""', '" "', '"mm"', '"1 mm"', '"1e9 km"', '"-5 g"', "[]", "[[]]",
+    '["1 m"]', '["2 m", "1 m"]', "{}", "{a = 1}", "1979-05-27", '"\\u0000"', '"§ µm"', '"9x"', '"0x0"', "'",
+    "99999999999999999999", '"1,5 mm"', '"plug"', '"tip"', '"scaled"', '"nose.dat"', "[1, 2, 3]",
+]
+
+
+@seed(20260)
+@settings(max_examples=150, deadline=None, database=None)
+@given(data=st.data())
+def test_no_mutation_of_a_good_study_ends_in_anything_but_a_study_or_its_faults(tmp_path_factory, data):
+    """Drop, repeat, swap and overwrite lines of the demo studies: a study or a list of faults, never more."""
+    source = data.draw(st.sampled_from(["godwit.toml", "dunlin.toml"]))
+    lines = (STUDIES / source).read_text(encoding="utf-8").splitlines()
+    values = [line.partition("=")[2].strip() for line in lines if "=" in line.partition("#")[0]]
+    for _ in range(data.draw(st.integers(1, 6))):
+        at = data.draw(st.integers(0, len(lines) - 1))
+        what = data.draw(st.sampled_from(["drop", "repeat", "swap", "other value", "odd value", "cut"]))
+        if what == "drop":
+            lines[at] = ""
+        elif what == "repeat":
+            lines.insert(at, lines[at])
+        elif what == "swap":
+            other = data.draw(st.integers(0, len(lines) - 1))
+            lines[at], lines[other] = lines[other], lines[at]
+        elif what == "cut":
+            lines[at] = lines[at][: data.draw(st.integers(0, len(lines[at])))]
+        elif "=" in lines[at]:
+            choices = values if what == "other value" else ODD_VALUES
+            lines[at] = lines[at].partition("=")[0] + "= " + data.draw(st.sampled_from(choices))
+    path = tmp_path_factory.getbasetemp() / "mutated.toml"
+    path.write_text("\n".join(lines), encoding="utf-8")
+    try:
+        assert isinstance(read_study(path), Study)
+    except StudyFileError as error:
+        assert error.faults
+        for fault in error.faults:
+            assert 1 <= fault.line <= len(lines)
+            assert fault.message.strip() and "\n" not in fault.message
+
+
+def test_random_bytes_never_pass_as_a_study(tmp_path):
+    """Noise is refused with a line, whatever its bytes."""
+    noise = random.Random(7)
+    path = tmp_path / "noise.toml"
+    for length in (1, 10, 100, 1000, 10_000):
+        path.write_bytes(noise.randbytes(length))
+        with pytest.raises(StudyFileError):
+            read_study(path)

@@ -1,0 +1,232 @@
+"""The terminal: whole output and exit code of ``check`` and ``keys``, and how wrong command lines are met."""
+
+import json
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+import tradestudy
+from tradestudy.__main__ import main
+from tradestudy.cli import check as check_command
+from tradestudy.cli.app import COMMANDS
+from tradestudy.quantities import UNITS
+
+ROOT = Path(__file__).parents[2]
+EMPTY = "  line   1  The file holds no study. Copy studies/godwit.toml and change its values."
+TAIL = "All keys, units and ranges: tradestudy keys\n"
+
+
+@pytest.fixture(autouse=True)
+def at_the_root(monkeypatch):
+    monkeypatch.chdir(ROOT)
+    monkeypatch.setenv("COLUMNS", "110")
+
+
+def run(capsys, *arguments: str) -> tuple[int, str, str]:
+    code = main(list(arguments))
+    captured = capsys.readouterr()
+    return code, captured.out, captured.err
+
+
+def test_check_of_a_study_that_gives_everything(capsys):
+    code, out, err = run(capsys, "check", "studies/godwit.toml")
+    assert (code, err) == (0, "")
+    lines = out.splitlines()
+    assert lines[0] == "studies/godwit.toml is fine."
+    assert lines[1] == "  study     Godwit"
+    assert lines[4:] == [
+        "  pack      4S1P of 21700 5.0 Ah, bay nose",
+        "  power     motor 28 mm, 1000 rpm/V; propeller 9x6",
+        "  stretch   scaled; span 1100 mm to 1800 mm, sweep 16 to 32 deg, washout 0 to 5 deg",
+        "  choices   parallel x rod_diameter x rod_pairs x propeller: 24 to try",
+        "  speeds    launch 45 km/h, never exceed 130 km/h",
+        "No key is left open; no default is used.",
+    ]
+
+
+def test_check_lists_every_default_with_its_origin(capsys):
+    code, out, err = run(capsys, "check", "studies/dunlin.toml")
+    assert (code, err) == (0, "")
+    lines = [line.rstrip() for line in out.splitlines()]
+    assert lines[:2] == ["studies/dunlin.toml is fine.", "  study     Dunlin"]
+    start = lines.index("Left open, so these defaults are used:")
+    assert lines[start + 1].split() == ["key", "value", "from"]
+    rows = [line.split(maxsplit=1) for line in lines[start + 2 :]]
+    # two of them whole: a number with its source, and a value that the stock wing will give
+    air = "15 C                              ISO 2533:1975 standard atmosphere, sea level"
+    margin = "no smaller than the stock wing's  worked out from the stock wing"
+    assert ["fly.temperature", air] in rows
+    assert ["limits.static_margin", margin] in rows
+
+
+def test_defaults_used_are_the_optional_keys_that_the_file_leaves_out(capsys):
+    """What ``keys`` lists for [fly] and the file's text does not hold is exactly what is reported."""
+    text = (ROOT / "studies" / "dunlin.toml").read_text(encoding="utf-8")
+    _, out, _ = run(capsys, "check", "studies/dunlin.toml", "--json")
+    reported = {used["key"] for used in json.loads(out)["defaults_used"]}
+    _, out, _ = run(capsys, "keys", "--json")
+    fly = [line for line in json.loads(out) if line["table"] == "fly"]
+    section = text.partition("[fly]")[2]
+    expected = {line["key"] for line in fly if f'{line["key"].split(".")[1]} =' not in section}
+    assert {key for key in reported if key.startswith("fly.")} == expected
+    assert len(expected) == 7
+
+
+def test_check_prints_one_json_document(capsys):
+    code, out, err = run(capsys, "check", "studies/dunlin.toml", "--json")
+    document = json.loads(out)
+    assert (code, err) == (0, "")
+    assert list(document) == ["study", "fine", "name", "defaults_used"]
+    assert document["fine"] is True and document["name"] == "Dunlin"
+    bond = {"key": "covering.bond", "value": "0.7", "origin": "common practice, no source"}
+    assert bond in document["defaults_used"]
+
+
+def test_check_prints_faults_as_json_too(capsys, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("s.toml").write_text("[study]\nname = 1\n", encoding="utf-8")
+    code, out, err = run(capsys, "check", "--json", "s.toml")
+    document = json.loads(out)
+    assert code == 2 and err.startswith("s.toml: ")
+    assert document["fine"] is False
+    assert document["faults"][-1] == {
+        "line": 2, "key": "study.name", "message": "study.name is 1; text in quotes is wanted."}
+
+
+def bytes_of_godwit() -> bytes:
+    return (ROOT / "studies" / "godwit.toml").read_bytes()
+
+
+@pytest.mark.parametrize(
+    "content",
+    [bytes_of_godwit().replace(b"\n", b"\r\n"), b"\xef\xbb\xbf" + bytes_of_godwit(),
+     bytes_of_godwit().replace(b'"Godwit"', '"Löffler µ²"'.encode())],
+    ids=["line ends of Windows", "byte order mark", "letters beyond ASCII"],
+)
+def test_files_as_other_editors_write_them(capsys, tmp_path, monkeypatch, content):
+    folder = tmp_path / "my studies"
+    folder.mkdir()
+    (folder / "first try.toml").write_bytes(content)
+    code, out, err = run(capsys, "check", str(folder / "first try.toml"))
+    assert (code, err) == (0, "")
+    assert out.startswith(f"{folder / 'first try.toml'} is fine.\n")
+
+
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [
+        (b"", EMPTY),
+        (b"# nothing yet\n", EMPTY),
+        (b'[study]\nname = "M\xf6we"\n',
+         "  line   2  The file is not UTF-8 text. Save it again with the encoding UTF-8."),
+        (b"#" * 200_001, "  line   1  The file holds 200001 bytes; a study file has fewer than 200000."),
+        (b"a = " + b"[" * 50_000, "  line   1  The file nests lists too deeply to be read."),
+        (b"[study]\nname = \n", "  line   2  This line cannot be read as TOML: invalid value."),
+    ],
+    ids=["empty", "only a comment", "another encoding", "far too long", "nested beyond reason", "no value"],
+)
+def test_files_that_are_no_study(capsys, tmp_path, monkeypatch, content, sentence):
+    monkeypatch.chdir(tmp_path)
+    Path("s.toml").write_bytes(content)
+    expected = f"s.toml: 1 problem; nothing was run.\n{sentence}\n{TAIL}"
+    assert run(capsys, "check", "s.toml") == (2, "", expected)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (["check", "studies/godwitt.toml"],
+         "There is no file studies/godwitt.toml. Did you mean godwit.toml?\n"),
+        (["check", "nowhere/x.toml"], "There is no file nowhere/x.toml.\n"),
+        (["check", "studies"], "studies is a folder; a study file is wanted, such as studies/godwit.toml.\n"),
+        (["chekc", "studies/godwit.toml"],
+         f"There is no command chekc. Did you mean check? Commands: {', '.join(COMMANDS)}.\n"),
+        (["check", "--jsn", "studies/godwit.toml"],
+         "There is no option --jsn. Did you mean --json? Help: tradestudy check --help\n"),
+        (["--verzion"], "There is no option --verzion. Did you mean --version? Help: tradestudy --help\n"),
+        (["check"], "Missing argument 'STUDY'. Help: tradestudy check --help\n"),
+    ],
+    ids=["misspelt file", "missing folder", "folder", "misspelt command", "misspelt option",
+         "misspelt global option", "no study"],
+)
+def test_wrong_command_lines(capsys, arguments, message):
+    assert run(capsys, *arguments) == (2, "", message)
+
+
+def test_help_and_version(capsys):
+    code, out, err = run(capsys)
+    assert (code, err) == (0, "")
+    assert "check" in out and "keys" in out and "not proof of airworthiness" in " ".join(out.split())
+    assert run(capsys, "--version") == (0, f"{tradestudy.__version__}\n", "")
+
+
+def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
+    code, out, err = run(capsys, "keys")
+    assert (code, err) == (0, "")
+    lines = [line.split() for line in out.splitlines()]
+    assert ["span", "length", "300", "mm", "to", "4000", "mm", "must", "be", "given", "tip", "to"] in [
+        line[:12] for line in lines]
+    heads = [line.split()[0] for line in out.splitlines() if line.startswith("[")]
+    text = (ROOT / "studies" / "godwit.toml").read_text(encoding="utf-8")
+    in_file = [line.split()[0] for line in text.splitlines() if line.startswith("[")]
+    assert heads == list(dict.fromkeys(in_file))  # the demo shows every table, in this order
+
+
+def test_keys_in_json_name_ranges_that_quantities_can_read(capsys):
+    _, out, _ = run(capsys, "keys", "--json")
+    lines = json.loads(out)
+    plain = {"text", "number", "whole number", "choice", "part", "true or false", "propeller size"}
+    kinds = {line["kind"].rpartition(", ")[2] for line in lines}
+    assert kinds - plain <= set(UNITS)
+    # never given by default: what only a tape, a ruler and a scale can tell
+    measured = ["span", "root_chord", "tip_chord", "tip_set_back", "flying_weight", "balance_from_nose"]
+    required = {line["key"] for line in lines if line["required"]}
+    assert {f"stock.{key}" for key in measured} <= required
+
+
+def broken_summary(study):
+    raise ZeroDivisionError("one sum too many")
+
+
+def test_an_unexpected_error_is_one_line_and_a_trace_on_demand(capsys, monkeypatch):
+    monkeypatch.setattr(check_command, "summary", broken_summary)
+    code, _, err = run(capsys, "check", "studies/godwit.toml")
+    assert code == 1
+    assert err == ("Something went wrong inside tradestudy: ZeroDivisionError: one sum too many"
+                   "  (--trace shows where)\n")
+    code, _, err = run(capsys, "check", "--trace", "studies/godwit.toml")
+    assert code == 1 and err.startswith("Traceback") and "broken_summary" in err
+
+
+def interrupting_summary(study):
+    raise KeyboardInterrupt
+
+
+def test_interruption_ends_with_the_code_shells_expect(capsys, monkeypatch):
+    monkeypatch.setattr(check_command, "summary", interrupting_summary)
+    code, _, err = run(capsys, "check", "studies/godwit.toml")
+    assert (code, err) == (130, "Stopped.\n")
+
+
+def in_a_process(*arguments: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, *arguments], cwd=ROOT, capture_output=True, text=True, encoding="utf-8")
+
+
+def test_module_door_is_quick_and_loads_nothing_heavy():
+    """``python -m tradestudy`` answers through the same door; the slow libraries stay unloaded."""
+    script = (
+        "import sys, tradestudy.__main__ as door; code = door.main(['check', 'studies/dunlin.toml']); "
+        "slow = {'numpy', 'scipy', 'openmdao', 'aerosandbox', 'neuralfoil', 'matplotlib'}; "
+        "sys.exit(repr(slow & set(sys.modules)) if slow & set(sys.modules) else code)"
+    )
+    done = in_a_process("-c", script)
+    assert (done.returncode, done.stderr) == (0, "")
+    start = time.perf_counter()
+    done = in_a_process("-m", "tradestudy", "check", "studies/godwit.toml")
+    elapsed = time.perf_counter() - start
+    assert done.returncode == 0 and done.stdout.startswith("studies/godwit.toml is fine.")
+    assert elapsed < 2.0  # s; 0.43 measured on an idle machine, the rest is for a busy one
