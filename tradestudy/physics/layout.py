@@ -9,6 +9,7 @@ import numpy as np
 
 from . import mass, planform
 from .mesh import TipFin
+from .pack import pack_mass
 
 
 class RodRun(NamedTuple):
@@ -39,8 +40,6 @@ class LayoutData(NamedTuple):
     movable_mass: float
     unlisted: mass.Lump  # what the scale finds beyond the list
     cell_mass: float
-    pack_overhead: float  # of the cell mass
-    pack_floor: float  # leads and plug [kg]
     wiring_place: float
 
 
@@ -93,12 +92,6 @@ def rod_outer_end(run, stock, wing):
     return wing.semi_span - (stock.semi_span - run.outer_end)
 
 
-def pack_mass(data, series, parallel):
-    """Return the pack's mass from its cells, wrap, leads and plug. (...) [kg]"""
-    cells = series * parallel * data.cell_mass
-    return cells * (1 + data.pack_overhead) + data.pack_floor
-
-
 def lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_position):
     """Return every weight but the pack's as name -> mass.Lump, with the outline, areas and fins they come from."""
     wing = outline(data, extension, sweep, washout)
@@ -126,7 +119,7 @@ def laid_out(data, extension, sweep, washout, rod_diameter, rod_pairs, series, p
     ``mass_items`` has shape (..., n_item), in the order of ``mass_item_names(data)``, pack last. [kg]
     """
     found, wing, areas, fin = lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_position)
-    pack = pack_mass(data, series, parallel)
+    pack = pack_mass(data.cell_mass, series * parallel)
     zero = np.zeros_like(extension)
     items = np.stack(np.broadcast_arrays(*(lump.mass + zero for lump in found.values()), pack + zero), axis=-1)
     empty = mass.total(list(found.values()))

@@ -1,0 +1,40 @@
+"""Door to `physics.mass` and `physics.stall`: where the pack must sit, and how much fin there is."""
+
+import openmdao.api as om
+
+from tradestudy.physics import mass, stall
+
+from . import complex_step
+
+INPUTS = {"centre_of_gravity": "m", "all_up_mass": "kg", "moment_without_pack": "kg*m", "pack_mass": "kg",
+          "fin_area": "m**2", "fin_quarter_chord": "m", "area": "m**2", "span": "m"}
+OUTPUTS = {"pack_position": "m", "fin_volume": None}
+
+
+class Balance(om.ExplicitComponent):
+    """Pack position and fin volume coefficient."""
+
+    def setup(self):
+        for name, units in INPUTS.items():
+            self.add_input(name, val=1.0, units=units)
+        for name, units in OUTPUTS.items():
+            self.add_output(name, val=1.0, units=units)
+        self.declare_partials("pack_position", ["centre_of_gravity", "all_up_mass", "moment_without_pack", "pack_mass"])
+        self.declare_partials("fin_volume", ["centre_of_gravity", "fin_area", "fin_quarter_chord", "area", "span"])
+
+    @staticmethod
+    def _function(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass, fin_area, fin_quarter_chord, area,
+                  span):
+        return {
+            "pack_position": mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass),
+            "fin_volume": stall.fin_volume(fin_area, fin_quarter_chord - centre_of_gravity, area, span)}
+
+    def compute(self, inputs, outputs):
+        answer = complex_step.call(self._function, dict(inputs.items()))
+        for name in OUTPUTS:
+            outputs[name] = answer[name]
+
+    def compute_partials(self, inputs, partials):
+        for (output, name), slope in complex_step.slopes(self._function, dict(inputs.items()), OUTPUTS).items():
+            if (output, name) in partials:
+                partials[output, name] = slope

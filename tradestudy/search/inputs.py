@@ -1,0 +1,277 @@
+"""From the words of a study to the arrays of the physics: one place for every translation."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from tradestudy.catalogue import part
+from tradestudy.errors import CatalogueError
+from tradestudy.physics import (
+    air,
+    airfoil,
+    flight,
+    lattice,
+    layout,
+    level,
+    mass,
+    motor,
+    pack,
+    planform,
+    polar,
+    power,
+    propeller_blade,
+    propeller_table,
+    propulsion,
+    strength,
+)
+from tradestudy.physics import structure as structures
+from tradestudy.physics.mesh import TipFin
+from tradestudy.physics.stiffness import Section
+from tradestudy.study.schema import Study
+from tradestudy.study.values import propeller_lengths
+
+LEAST_FOAM_LEFT = 0.05  # least share of foam that is left at the cut centre: floor and lid skins [-]
+
+
+@dataclass(frozen=True)
+class ModelData:
+    """Everything the doors need, for one scheme and one propeller."""
+
+    level: level.LevelData
+    strength: strength.StrengthData
+    power: power.PowerData
+    coordinates: np.ndarray  # whole section, unit chord (n, 2)
+
+    @property
+    def flight(self) -> flight.FlightData:
+        """Data of the flow door."""
+        return self.level.flight
+
+    @property
+    def layout(self) -> layout.LayoutData:
+        """Data of the shape door."""
+        return self.flight.layout
+
+
+def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) -> ModelData:
+    """Return the model's data for a study, with the mass that its list of parts leaves open."""
+    stock = stock_wing(study)
+    foam_section, whole = sections(study, stock)
+    hinge = _mean_foam_share(stock)
+    table = _section_table(whole.tobytes(), len(whole), hinge, study.covering.finish)
+    laid = _layout_data(study, stock, foam_section, unlisted)
+    density = air.density(study.fly.altitude, study.fly.temperature)
+    flown = flight.FlightData(
+        layout=laid, camber=lattice.SectionCamber(-2 * np.pi * table.zero_lift_angle, table.moment_coefficient),
+        table=table, elevon_effectiveness=study.elevon.effectiveness, air_density=density,
+        kinematic_viscosity=air.kinematic_viscosity(study.fly.altitude, study.fly.temperature),
+        launch_speed=study.fly.launch_speed, never_exceed_speed=study.fly.never_exceed_speed,
+        pull_up=study.fly.pull_up, push_over=study.fly.push_over, gust_cruise=study.fly.gust_cruise,
+        gust_full_speed=study.fly.gust_full_speed, thrust_line_height=0.0)
+    parts = sum(area * count for _, area, count in drag_items(study))
+    return ModelData(level.LevelData(flown, parts, 1.0), _strength_data(study, laid, foam_section, stock),
+                     _power_data(study, flown, propeller or study.propeller.size), whole)
+
+
+def stock_wing(study: Study) -> planform.StockWing:
+    """Return the stock wing as the physics names it."""
+    stock, elevon = study.stock, study.elevon
+    return planform.StockWing(
+        stock.span, stock.centre_width, stock.root_chord, stock.tip_chord, stock.tip_set_back, stock.washout,
+        stock.dihedral, elevon.root_chord, elevon.tip_chord, elevon.inner_end, elevon.outer_end)
+
+
+def _mean_foam_share(stock) -> float:
+    """Foam over whole chord at the mean of root and tip."""
+    foam = stock.root_chord + stock.tip_chord
+    return foam / (foam + stock.elevon_root_chord + stock.elevon_tip_chord)
+
+
+def sections(study: Study, stock) -> tuple[np.ndarray, np.ndarray]:
+    """Return outlines of the foam section on foam chord, and of the whole section on whole chord (n, 2).
+
+    The section is scaled to the thickness measured at the root. Raises CatalogueError for a bad file.
+    """
+    drawn = _drawn_section(study)
+    share = _mean_foam_share(stock)
+    covers_whole = study.stock.airfoil_covers == "whole"
+    chord = study.stock.root_chord + (study.elevon.root_chord if covers_whole else 0.0)
+    drawn = airfoil.scaled_thickness(drawn, study.stock.root_thickness / chord)
+    if covers_whole:
+        return drawn, drawn
+    plate = study.elevon.thickness * (1 - share) / (0.5 * (stock.elevon_root_chord + stock.elevon_tip_chord))
+    return drawn, airfoil.with_plate(drawn, share, plate)
+
+
+def _drawn_section(study: Study) -> np.ndarray:
+    file = study.beside(study.stock.airfoil)
+    try:
+        if file.is_file():
+            return airfoil.parsed_coordinates(file.read_text(encoding="utf-8"))
+        return _by_name(study.stock.airfoil)
+    except (ValueError, UnicodeDecodeError) as error:
+        raise CatalogueError(f"stock.airfoil {study.stock.airfoil}: {error}.") from error
+
+
+@lru_cache(maxsize=16)
+def _by_name(name: str) -> np.ndarray:
+    return airfoil.coordinates_by_name(name)
+
+
+@lru_cache(maxsize=16)
+def _section_table(outline: bytes, count: int, hinge: float, finish: str) -> polar.SectionTable:
+    return polar.section_table(np.frombuffer(outline).reshape(count, 2), hinge, finish)
+
+
+def foam_shape(study: Study, stock, foam_section) -> airfoil.SectionShape:
+    """Return the geometry of the foam part of the section, per unit of foam chord."""
+    front = _mean_foam_share(stock) if study.stock.airfoil_covers == "whole" else 1.0
+    return airfoil.section_shape(foam_section, front)
+
+
+def areal_mass(material: str, thickness: float | None = None) -> float:
+    """Return the mass per area of a sheet from the catalogue, by its own or the given thickness. [kg/m^2]"""
+    sheet = part("sheets", material)
+    if "areal_mass" in sheet:
+        return sheet["areal_mass"]
+    return sheet["density"] * (thickness or sheet.get("thickness", 0.003))
+
+
+def _layout_data(study: Study, stock, foam_section, unlisted) -> layout.LayoutData:
+    shape = foam_shape(study, stock, foam_section)
+    covering = part("coverings", study.covering.material)
+    materials = mass.WingMaterials(
+        section_area=shape.area, section_perimeter=shape.perimeter,
+        foam_density=part("foams", study.foam.material)["density"],
+        covering_areal_mass=covering["areal_mass"] + study.covering.adhesive,
+        elevon_density=part("sheets", study.elevon.material)["density"], elevon_thickness=study.elevon.thickness)
+    rods = tuple(layout.RodRun(part("rods", rod.material)["density"], rod.diameter, float(rod.pairs),
+                               rod.chord_fraction, rod.inner_end, rod.outer_end) for rod in study.rods)
+    fin = study.fin[0] if study.fin else None
+    stretch = study.stretch
+    scheme_keep = "sweep_angle" if stretch.sweep else stretch.keep
+    return layout.LayoutData(
+        stock=stock, scheme=stretch.scheme, keep=scheme_keep, tip_chord_rule=stretch.tip_chord,
+        elevon_to_tip=stretch.elevon_to_tip,
+        fin=TipFin(fin.height, fin.root_chord, fin.tip_chord, fin.set_back, fin.behind_leading_edge) if fin else None,
+        fins_rule=stretch.fins, fin_areal_mass=areal_mass(fin.material) if fin else 0.0, materials=materials,
+        rods=rods, fixed=mass.total(list(fixed_parts(study).values())), movable_mass=movable_mass(study),
+        unlisted=unlisted, cell_mass=part("cells", study.pack.cell)["mass"], wiring_place=study.controller.from_nose)
+
+
+def fixed_parts(study: Study) -> dict[str, mass.Lump]:
+    """Return the listed parts that stay where they are, by name."""
+    motor_, controller, propeller = study.motor, study.controller, study.propeller
+    lumps = {"motor": (motor_.mass, motor_.from_nose), "controller": (controller.mass, controller.from_nose),
+             "propeller": (propeller.mass, propeller.from_nose)}
+    lumps |= {thing.name: (thing.mass, thing.from_nose) for thing in study.equipment if thing.may_move is None}
+    if study.joiner:
+        joiner = study.joiner
+        weight = part("rods", joiner.material)["density"] * 0.25 * np.pi * joiner.diameter**2 * joiner.length
+        lumps["joiner"] = (weight, 0.35 * study.stock.root_chord)
+    return {name: mass.Lump(weight, weight * place) for name, (weight, place) in lumps.items()}
+
+
+def movable_mass(study: Study) -> float:
+    """Return the mass of the equipment that may move; all of it moves together. [kg]"""
+    return sum(thing.mass for thing in study.equipment if thing.may_move)
+
+
+def movable_range(study: Study) -> tuple[float, float, float]:
+    """Return stock position, and the range in which all movable equipment may sit. [m]"""
+    movable = [thing for thing in study.equipment if thing.may_move]
+    if not movable:
+        return 0.0, 0.0, 0.0
+    weight = sum(thing.mass for thing in movable)
+    place = sum(thing.mass * thing.from_nose for thing in movable) / weight if weight else movable[0].from_nose
+    return place, max(thing.may_move[0] for thing in movable), min(thing.may_move[1] for thing in movable)
+
+
+def drag_items(study: Study) -> list[tuple[str, float, int]]:
+    """Return (kind, drag area of one [m^2], count) of everything listed in the wind."""
+    return [(item.kind, item.drag_area if item.drag_area is not None else part("drag_items", item.kind)["drag_area"],
+             item.count) for item in study.drag_item]
+
+
+def _strength_data(study: Study, laid, foam_section, stock) -> strength.StrengthData:
+    shape = foam_shape(study, stock, foam_section)
+    share = _mean_foam_share(stock) if study.stock.airfoil_covers == "whole" else 1.0
+    section = Section(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
+    rods = structures.rods_of(
+        [part("rods", rod.material) for rod in study.rods], *(
+            [getattr(rod, name) for rod in study.rods] for name in (
+                "diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")),
+        thickness_fraction=[airfoil.thickness_at(foam_section, rod.chord_fraction * share) / share
+                            for rod in study.rods])
+    rods = type(rods)(*(np.asarray(field, float) for field in rods))
+    if study.joiner:
+        joiner = structures.joiner_of(part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length)
+    else:
+        joiner = structures.joiner_of(part("rods", "carbon"), 0.0, 0.0)
+    half_width, left = _cut_centre(study, foam_section, stock, share)
+    return strength.StrengthData(
+        laid, section, structures.foam_of(part("foams", study.foam.material)),
+        structures.covering_of(part("coverings", study.covering.material), study.covering.bond), rods, joiner,
+        half_width, left)
+
+
+def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float]:
+    """Half width of the widest bay, and the share of the root's foam section that all bays leave."""
+    if not study.bay:
+        return 0.0, 1.0
+    chord = stock.root_chord / share
+    x = np.linspace(0, stock.root_chord, 400)
+    thickness = airfoil.thickness_at(foam_section, x / chord) * chord
+    left = thickness.copy()
+    for bay in study.bay:
+        inside = (x >= bay.from_nose) & (x <= bay.from_nose + bay.length)
+        left[inside] = np.clip(left[inside] - bay.depth, 0, None)
+    return 0.5 * max(bay.width for bay in study.bay), max(float(left.sum() / thickness.sum()), LEAST_FOAM_LEFT)
+
+
+def _power_data(study: Study, flown, propeller: str) -> power.PowerData:
+    cell = part("cells", study.pack.cell)
+    motor_class = part("motor_classes", study.motor.size)
+    constants = motor.motor_from_class(
+        motor.MotorClass(*(motor_class[field] for field in motor.MotorClass._fields)),
+        study.motor.speed_constant, study.motor.mass, study.motor.resistance, study.motor.no_load_current)
+    battery = pack.Pack(pack.CURVES[cell["chemistry"]], float(study.pack.series), float(study.pack.parallel),
+                        cell["capacity"], cell["resistance"])
+    train = propulsion.Powertrain(propeller_of(study, propeller), constants, motor.Controller(), battery)
+    return power.PowerData(train, flown.air_density, flown.never_exceed_speed * flight.FULL_SPEED_SHARE,
+                           study.fly.reserve, sum(thing.power for thing in study.equipment))
+
+
+def propeller_of(study: Study, size: str) -> propeller_table.PropellerTable:
+    """Return the propeller's curves: measured rows where the study has them for this size, else the generic blade."""
+    diameter, pitch = propeller_lengths(size)
+    if study.propeller.table is not None and size == study.propeller.size:
+        return _measured_propeller(study, diameter)
+    viscosity = air.kinematic_viscosity(study.fly.altitude, study.fly.temperature)
+    return _generic_propeller(diameter, pitch, round(float(viscosity), 9))
+
+
+@lru_cache(maxsize=64)
+def _generic_propeller(diameter: float, pitch: float, viscosity: float) -> propeller_table.PropellerTable:
+    return propeller_blade.table_from_label(diameter, pitch, _blade_polars(), kinematic_viscosity=viscosity)
+
+
+@lru_cache(maxsize=1)
+def _blade_polars():
+    return propeller_blade.section_polars()
+
+
+def _measured_propeller(study: Study, diameter: float) -> propeller_table.PropellerTable:
+    file = study.beside(study.propeller.table)
+    with open(file, encoding="utf-8-sig", newline="") as text:
+        rows = list(csv.DictReader(line for line in text if not line.lstrip().startswith("#")))
+    try:
+        columns = {name: np.array([float(row[name]) for row in rows]) for name in ("J", "CT", "CP")}
+        turns = np.array([float(row["rpm"]) for row in rows]) * 2 * np.pi / 60 if rows and "rpm" in rows[0] else None
+        return propeller_table.table_from_rows(diameter, columns["J"], columns["CT"], columns["CP"], turns)
+    except (KeyError, TypeError, ValueError) as error:
+        raise CatalogueError(f"propeller.table {study.propeller.table}: {error}.") from error

@@ -1,0 +1,66 @@
+"""The model of one study and one set of choices, ready to be asked for values and slopes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import openmdao.api as om
+
+from tradestudy.components.aircraft import Aircraft
+from tradestudy.physics.strength import StrengthData
+
+from .inputs import ModelData
+
+VARIABLES = ("extension", "sweep", "washout", "static_margin", "cruise_speed", "equipment_position")
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What is bought in steps."""
+
+    series: int
+    parallel: int
+    rod_diameter: float  # [m]
+    rod_pairs: int
+    propeller: str
+
+    @property
+    def words(self) -> str:
+        """The choice in one phrase for a builder."""
+        rods = f"{self.rod_pairs} x {1e3 * self.rod_diameter:g} mm rod pairs" if self.rod_pairs else "no rods"
+        return f"{self.series}S{self.parallel}P, {rods}, {self.propeller} propeller"
+
+
+class Model:
+    """One OpenMDAO problem. Choices are float inputs; only scheme and propeller change its make-up."""
+
+    def __init__(self, data: ModelData):
+        self.data = data
+        self._problem = om.Problem(reports=False)
+        self._problem.model = Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power)
+        self._problem.setup(mode="fwd", check=False)
+        self._problem.final_setup()
+
+    def run(self, choice: Choice, variables: dict[str, float]) -> None:
+        """Evaluate the model at one design."""
+        problem = self._problem
+        for name in ("series", "parallel", "rod_diameter", "rod_pairs"):
+            problem.set_val(name, float(getattr(choice, name)))
+        for name in VARIABLES:
+            problem.set_val(name, variables[name])
+        problem.run_model()
+
+    def value(self, name: str) -> np.ndarray:
+        """Return an output of the last run as an array (SI); arrays of one element as plain floats."""
+        found = self._problem.get_val(name)
+        return float(found[0]) if found.shape == (1,) else found.copy()
+
+    def slopes(self, outputs: list[str], variables: list[str]) -> dict[tuple[str, str], np.ndarray]:
+        """Return exact total derivatives of the last run, each (output size,) or (output size, 1) flattened."""
+        totals = self._problem.compute_totals(of=outputs, wrt=variables)
+        return {pair: np.asarray(total).reshape(-1) for pair, total in totals.items()}
+
+    def with_strength(self, strength: StrengthData) -> ModelData:
+        """Return the same data with other structural materials (to ask what weak ones would do)."""
+        return replace(self.data, strength=strength)
