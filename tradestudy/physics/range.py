@@ -95,7 +95,8 @@ def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0):
 def _discharge(pack, reserve, load, ndim):
     """Integrate dt = charge dS / current from full to the reserve.
 
-    ``load(S)`` gives current, voltage, power reserve. Nodes run along a new first axis, so that the batch axes broadcast as they stand.
+    ``load(S)`` gives current, voltage, power reserve. Nodes run along a new first axis, so that the batch
+    axes broadcast as they stand.
     """
     along = (len(NODES), *(1,) * ndim)
     nodes, weights = NODES.reshape(along), WEIGHTS.reshape(along)
