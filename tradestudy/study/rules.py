@@ -24,7 +24,7 @@ Broken = Iterator[tuple[Place, str]]
 
 SLACK = 1e-6  # m, rad: text in inches and text in millimetres may differ in the last digit
 SMALLEST_TIP = 0.02  # m; the least foam tip chord the study may ask for
-BALANCE_RANGE = (-0.1, 0.5)  # of the mean aerodynamic chord; flyable wings balance near a fifth of it
+BALANCE_RANGE = (-0.1, 0.35)  # of the mean aerodynamic chord; the neutral point lies at 20 to 27 % of it
 
 
 def broken_rules(tables: dict[str, Any], folder: Path) -> list[tuple[Place, str]]:

@@ -55,6 +55,9 @@ class Motor(BaseModel):
     )
     maximum_current: Annotated[float, measure("current", "1 A", "200 A", "the maker's limit")]
     from_nose: Annotated[float, PLACE]
+    thrust_line_height: Annotated[
+        float, measure("length", "-150 mm", "150 mm", "thrust line above the balance point")
+    ] = standard("0 mm", "common practice: the motor sits in line with the wing")
 
 
 class Controller(BaseModel):

@@ -23,7 +23,8 @@ from tradestudy.study.values import (
 
 SEA_LEVEL = "ISO 2533:1975 standard atmosphere, sea level"
 AS_STOCK = "worked out from the stock wing"
-SCHEME_OF = {"keep": "scaled", "sweep": "scaled", "tip_chord": "tip", "elevon_to_tip": "tip"}  # keys of one scheme alone
+# keys that speak to one scheme alone
+SCHEME_OF = {"keep": "scaled", "sweep": "scaled", "tip_chord": "tip", "elevon_to_tip": "tip"}
 
 
 class Stretch(BaseModel):
@@ -140,6 +141,13 @@ class Limits(BaseModel):
     flying_weight: Annotated[float | None, measure("mass", "100 g", "10 kg", "heaviest, ready to fly")] = (
         standard(None, "nothing was said", shown="no limit")
     )
+    failure_load_factor: Annotated[
+        float | None, number(1.5, 60, "least load factor at which a pull-up at full speed breaks something")
+    ] = standard(None, AS_STOCK, shown="no weaker than the stock wing")
+    tip_deflection: Annotated[
+        float | None,
+        measure("fraction", "0.1 %", "50 %", "most tip deflection in that pull-up, of the semi-span"),
+    ] = standard(None, AS_STOCK, shown="no bendier than the stock wing")
     fin_volume_share: Annotated[float, number(0.2, 2.0, "least fin volume against the stock wing's")] = (
         standard(0.9, COMMON)
     )

@@ -226,7 +226,7 @@ def pair(entry: Entry, meaning: str) -> Entry:
 
     def read(value: Any) -> tuple[Any, Any]:
         if not isinstance(value, list) or len(value) != 2:
-            found = f"has {len(value)} values" if isinstance(value, list) else f"is {shown(value)}"
+            found = _length(value) if isinstance(value, list) else f"is {shown(value)}"
             raise ValueError(f"{found}; two are wanted in brackets, smallest first: each {entry.allowed}.")
         low, high = _read_each(entry, value)
         if low > high:
@@ -243,7 +243,7 @@ def several(entry: Entry, meaning: str) -> Entry:
 
     def read(value: Any) -> tuple[Any, ...]:
         if not isinstance(value, list) or not 1 <= len(value) <= MOST_CHOICES:
-            found = f"has {len(value)} values" if isinstance(value, list) else f"is {shown(value)}"
+            found = _length(value) if isinstance(value, list) else f"is {shown(value)}"
             raise ValueError(f"{found}; 1 to {MOST_CHOICES} are wanted in brackets: each {entry.allowed}.")
         result = _read_each(entry, value)
         repeated = [index for index, item in enumerate(result) if item in result[:index]]
@@ -273,7 +273,12 @@ def mm(length: float) -> str:
 def offered_units(kind: str) -> str:
     """Return the units a person may write for ``kind``, as words."""
     units = OFFERED.get(kind) or [unit for unit in UNITS[kind] if unit]
-    return ", ".join(sorted(units, key=list(UNITS[kind]).index))
+    *most, last = sorted(units, key=list(UNITS[kind]).index)
+    return f"{', '.join(most)} or {last}" if most else last
+
+
+def _length(values: list[Any]) -> str:
+    return f"has {len(values)} value{'' if len(values) == 1 else 's'}"
 
 
 def _plain(value: Any) -> str:
@@ -310,21 +315,21 @@ def _number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tupl
         ) from None
     except ValueError:
         raise ValueError(
-            f"is {shown(value)}; {what} starts with a number and ends with one of {units}."
+            f"is {shown(value)}; {what} starts with a number and ends with {units}."
         ) from None
     if re.match(r",\d", unit):
         point = str(value).replace(",", ".", 1)
         raise ValueError(f"is {shown(value)}; write a decimal point, not a comma: {shown(point)}.")
     if not unit:
         slip = _slip(found, unit, kind, bounds)
-        raise ValueError(f"is {shown(value)}, without a unit; write it in quotes with one of {units}.{slip}")
+        raise ValueError(f"is {shown(value)}, without a unit; write it in quotes with {units}.{slip}")
     if unit not in UNITS[kind]:
         other = kind_of_unit(unit)
         if other:
             found_kind = KIND_WORDS.get(other, f"a {other}")
-            raise ValueError(f"is {shown(value)}, {found_kind}; {what} is wanted, in one of {units}.")
+            raise ValueError(f"is {shown(value)}, {found_kind}; {what} is wanted, in {units}.")
         raise ValueError(
-            f'is {shown(value)}; "{unit[:20]}" is no unit here, use one of {units}.{_near(unit, kind)}'
+            f'is {shown(value)}; "{unit[:20]}" is no unit here, use {units}.{_near(unit, kind)}'
         )
     return found, unit
 
