@@ -1,12 +1,9 @@
 """Motor and controller: energy, class rule, controller efficiency over throttle."""
 
-import tomllib
-from pathlib import Path
-
 import numpy as np
 import pytest
 
-import tradestudy
+from tradestudy.catalogue import part
 from tradestudy.physics.motor import (
     Controller,
     Motor,
@@ -20,16 +17,12 @@ from tradestudy.physics.motor import (
     motor_loss,
     motor_voltage,
 )
-from tradestudy.quantities import parse_quantity
 
 RPM = 2 * np.pi / 60
-DATA = Path(tradestudy.__file__).parent / "data" / "motor_classes.toml"
 
 
 def _class(size):
-    entry = tomllib.loads(DATA.read_text())[size]
-    return MotorClass(parse_quantity(entry["reference_mass"]), entry["resistance_constant"],
-                      entry["mass_exponent"], entry["no_load_torque"])
+    return MotorClass(*(part("motor_classes", size)[field] for field in MotorClass._fields))
 
 
 def test_energy_of_motor():
@@ -54,7 +47,7 @@ def test_best_point_is_the_best():
 
 
 def test_no_load_current_rises_when_asked():
-    """Turning freely at 10 V's speed a motor draws its printed current; at half speed less by half the rise."""
+    """Turning freely at the speed of 10 V: the printed current; at half that, less by half the rise."""
     free = 10 * 1000 * RPM
     motor = Motor(1000 * RPM, 0.1, 0.8, no_load_rise=0.6)
     assert motor_current(motor, 0.0, free) == pytest.approx(0.8)
@@ -62,11 +55,12 @@ def test_no_load_current_rises_when_asked():
     assert motor_current(motor._replace(no_load_rise=0.0), 0.0, free / 2) == pytest.approx(0.8)
 
 
-# Catalogue values of eight motors as copied in a public student repository (secondary source); the class rule was
-# fitted to them, so this holds the fit's own spread: 12 % on resistance, 40 % on no-load current.
+# Catalogue values of eight motors as copied in a public student repository (secondary source); the class rule
+# was fitted to them, so this holds the fit's own spread: 12 % on resistance, 40 % on no-load current.
 @pytest.mark.parametrize("size, rpm_per_volt, mass, resistance, no_load", [
-    ("22 mm", 1100, 0.045, 0.260, 0.35), ("22 mm", 1150, 0.057, 0.135, 0.70), ("22 mm", 920, 0.057, 0.210, 0.45),
-    ("22 mm", 1050, 0.0695, 0.120, 0.40), ("22 mm", 840, 0.0695, 0.185, 0.40), ("28 mm", 1035, 0.106, 0.085, 1.0),
+    ("22 mm", 1100, 0.045, 0.260, 0.35), ("22 mm", 1150, 0.057, 0.135, 0.70),
+    ("22 mm", 920, 0.057, 0.210, 0.45), ("22 mm", 1050, 0.0695, 0.120, 0.40),
+    ("22 mm", 840, 0.0695, 0.185, 0.40), ("28 mm", 1035, 0.106, 0.085, 1.0),
     ("28 mm", 990, 0.151, 0.059, 1.70), ("28 mm", 920, 0.181, 0.042, 1.70)])
 def test_class_rule(size, rpm_per_volt, mass, resistance, no_load):
     motor = motor_from_class(_class(size), rpm_per_volt * RPM, mass)

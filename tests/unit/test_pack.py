@@ -1,12 +1,9 @@
 """Pack: voltage curves, sag, deliverable power, mass, size, and the catalogue of cells."""
 
-import tomllib
-from pathlib import Path
-
 import numpy as np
 import pytest
 
-import tradestudy
+from tradestudy.catalogue import parts
 from tradestudy.physics.pack import (
     CURVES,
     LITHIUM_ION,
@@ -20,9 +17,8 @@ from tradestudy.physics.pack import (
     pack_size,
     voltage_curve,
 )
-from tradestudy.quantities import parse_quantity
 
-CELLS = tomllib.loads((Path(tradestudy.__file__).parent / "data" / "cells.toml").read_text())
+CELLS = parts("cells")
 
 
 def _pack(curve=LITHIUM_ION, series=4.0, parallel=2.0):
@@ -99,14 +95,14 @@ def test_pack_mass_against_common_practice():
 
 
 # Shop data (secondary source): whole packs. The first three gave the classes their mass through the same
-# overhead, so 1 % only guards against changing one without the other. The last two are of other makes: the three
-# energy packs run from 173 to 192 Wh/kg, so 11 % lies between makes.
+# overhead, so 1 % only guards against changing one without the other. The last two are of other makes: the
+# three energy packs run from 173 to 192 Wh/kg, so 11 % lies between makes.
 @pytest.mark.parametrize("cell, cells, amp_hours, mass, between", [
     ("pouch 4.0 Ah", 3, 4.0, 0.347, 0.01), ("pouch 5.0 Ah", 6, 5.0, 0.745, 0.01),
     ("pouch 7.6 Ah", 4, 7.6, 0.650, 0.01),
     ("pouch 7.6 Ah", 4, 10.9, 0.840, 0.11), ("pouch 7.6 Ah", 6, 13.0, 1.550, 0.11)])
 def test_pack_mass_against_shop_data(cell, cells, amp_hours, mass, between):
-    per_cell = parse_quantity(CELLS[cell]["mass"]) * amp_hours / (parse_quantity(CELLS[cell]["capacity"]) / 3600)
+    per_cell = CELLS[cell]["mass"] * amp_hours / (CELLS[cell]["capacity"] / 3600)
     assert pack_mass(per_cell, cells) == pytest.approx(mass, rel=between)
 
 
@@ -122,8 +118,7 @@ def test_pack_size_by_ruler():
 @pytest.mark.parametrize("name", CELLS)
 def test_cell_classes_are_plausible(name):
     """Complete, and inside what such cells are: density of the can or pouch, energy by mass, resistance."""
-    cell = {key: value if key in ("chemistry", "source", "note") else parse_quantity(value)
-            for key, value in CELLS[name].items()}
+    cell = CELLS[name]
     assert cell["chemistry"] in CURVES
     round_cell = "diameter" in cell
     area = np.pi / 4 * cell["diameter"] ** 2 if round_cell else cell["width"] * cell["thickness"]

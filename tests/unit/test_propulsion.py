@@ -69,7 +69,7 @@ def test_energy_adds_up(seed):
 
 
 def test_full_throttle_and_match_agree():
-    """The thrust of full throttle, asked of match, gives throttle 1 and the same currents (1e-9, both solved)."""
+    """The thrust of full throttle, asked of match, gives throttle 1 and the same currents, to rounding."""
     powertrain = _powertrain()
     airspeed, charge = np.linspace(0, 24, 9)[:, None], np.array([0.1, 0.5, 1.0])
     full = full_throttle(powertrain, airspeed, 1.2, charge, 8.0)
@@ -99,14 +99,16 @@ def test_static_full_throttle_by_bisection():
     revolutions = brentq(lambda w: pack_side(w)[0], 300, 1400, xtol=1e-12)
     point = full_throttle(powertrain, 0.0, 1.2, 0.8, 5.0)
     assert point.shaft.revolutions == pytest.approx(revolutions, rel=1e-10)
-    assert (point.pack_current, point.shaft.motor_current) == pytest.approx(pack_side(revolutions)[1:], rel=1e-9)
+    currents = point.pack_current, point.shaft.motor_current
+    assert currents == pytest.approx(pack_side(revolutions)[1:], rel=1e-9)
     assert point.shaft.advance_ratio == 0
-    thrust = 0.95 * coefficients(TABLE, 0.0, revolutions)[0] * 1.2 * (revolutions / (2 * np.pi)) ** 2 * 0.2286**4
-    assert point.shaft.thrust == pytest.approx(thrust, rel=1e-9)
+    turns = revolutions / (2 * np.pi)
+    thrust = coefficients(TABLE, 0.0, revolutions)[0] * 1.2 * turns**2 * 0.2286**4
+    assert point.shaft.thrust == pytest.approx(0.95 * thrust, rel=1e-9)
 
 
 def test_motor_and_pack_current_meet_only_at_full_throttle():
-    """At part throttle the motor current is the larger; full on a fresh pack they differ by the losses only."""
+    """At part throttle the motor current is the larger; at full they differ by the controller's losses."""
     powertrain = _powertrain()
     cruise = match(powertrain, 15.0, 1.5, 1.2, 0.9)
     assert cruise.throttle < 0.7
@@ -146,8 +148,8 @@ def test_batch_equals_loop():
             assert batch.shaft.revolutions[i, j] == pytest.approx(one.shaft.revolutions, rel=1e-12)
 
 
-NAMES = ("airspeed", "thrust", "density", "charge", "other", "speed_constant", "resistance", "factor", "series",
-         "parallel", "cell_resistance", "switch")
+NAMES = ("airspeed", "thrust", "density", "charge", "other", "speed_constant", "resistance", "factor",
+         "series", "parallel", "cell_resistance", "switch")
 MIDDLE = np.array([15.0, 2.0, 1.2, 0.55, 8.0, 104.7, 0.085, 0.95, 4.0, 2.0, 0.03, 0.065])
 
 
@@ -170,7 +172,7 @@ def _outputs(values, question):
 @pytest.mark.parametrize("question", ["match", "full throttle"])
 @pytest.mark.parametrize("seed", [11, 12, 13])
 def test_complex_step_is_the_slope(question, seed):
-    """All inputs at once as a batch of complex directions, against fourth-order central differences, rtol 1e-6.
+    """All inputs as a batch of complex directions, against fourth-order central differences, rtol 1e-6.
 
     The floor of 1e-8 of the output per relative step is the rounding of the differences.
     """
