@@ -82,7 +82,8 @@ def test_figures_of_a_flight_belong_together():
     assert flight.end_current == pytest.approx(end.pack_current)
     assert flight.end_voltage == pytest.approx(end.pack_voltage)
     assert flight.end_throttle == pytest.approx(end.throttle)
-    assert (start.pack_current < flight.mean_current).all() and (flight.mean_current < flight.end_current).all()
+    assert (start.pack_current < flight.mean_current).all()
+    assert (flight.mean_current < flight.end_current).all()
     # energy per metre is mean voltage under load x charge per metre
     mean = flight.energy_per_metre / flight.charge_per_metre
     assert (end.pack_voltage < mean).all() and (mean < start.pack_voltage).all()
@@ -93,7 +94,7 @@ def test_smooth_in_airspeed():
     airspeed = np.linspace(10, 20, 200)
     kilometres = cruise(_powertrain(), airspeed, _thrust(airspeed), 1.2, 0.2, 8.0).range / 1000
     assert kilometres.max() > 30
-    # eighth differences of noise s have a root mean square of s sqrt(12870); a smooth curve leaves next to none
+    # eighth differences of noise s have a root mean square of s sqrt(12870); smooth curves leave none
     noise = np.diff(kilometres, 8) / np.sqrt(12870)
     assert np.abs(noise).max() < 1e-5
 
@@ -101,7 +102,8 @@ def test_smooth_in_airspeed():
 def _outputs(values):
     (airspeed, thrust, density, reserve, other, speed_constant, resistance, factor, series, parallel, cell,
      switch) = np.moveaxis(values, -1, 0)
-    powertrain = Powertrain(TABLE, Motor(speed_constant, resistance, 1.0), Controller(part_throttle_loss=switch),
+    powertrain = Powertrain(TABLE, Motor(speed_constant, resistance, 1.0),
+                            Controller(part_throttle_loss=switch),
                             Pack(LITHIUM_ION, series, parallel, 18000.0, cell), factor)
     return np.stack(cruise(powertrain, airspeed, thrust, density, reserve, other), axis=-1)
 

@@ -186,6 +186,7 @@ def table_from_rows(diameter, advance_ratio, thrust_coefficient, power_coefficie
 def _speed_range(rows):
     """Return lowest and highest speed of the advancing rows (of all rows when none advance)."""
     advancing = rows[rows[:, 0] > 0.05, 3]
+    advancing = advancing if len(advancing) else rows[:, 3]
     return float(advancing.min()), float(advancing.max())
 
 
