@@ -71,22 +71,19 @@ def beam_shape(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shea
     slip = shear * _stations(shear_compliance)
     carried = roll[..., inner] * cosine - pitch[..., inner] * sine
     steps = length * carried + rise + 0.5 * length * (slip[..., inner] + slip[..., outer])
-    return BeamShape(_from_clamp(steps), _along_axis(roll, pitch, cosine, sine), pitch)
+    slope = np.zeros_like(roll)
+    slope[..., 1:] = roll[..., outer] * cosine - pitch[..., outer] * sine  # along the strip inboard
+    return BeamShape(_from_clamp(steps), slope, pitch)
 
 
 def _from_clamp(strip_value):
     """Sum strips (..., n) outward from the clamp to stations (..., n + 1)."""
-    summed = np.cumsum(strip_value, axis=-1)
-    return np.concatenate([np.zeros_like(summed[..., :1]), summed], axis=-1)
+    summed = np.zeros((*strip_value.shape[:-1], strip_value.shape[-1] + 1), strip_value.dtype)
+    np.cumsum(strip_value, axis=-1, out=summed[..., 1:])
+    return summed
 
 
 def _stations(value):
     """Give a station array its condition axis; a number passes."""
     value = np.asarray(value)
     return value[..., None, :] if value.ndim else value
-
-
-def _along_axis(roll, pitch, cosine, sine):
-    """Return the slope along the axis; a station takes the direction of the strip inboard of it."""
-    outboard = roll[..., 1:] * cosine - pitch[..., 1:] * sine
-    return np.concatenate([np.zeros_like(outboard[..., :1]), outboard], axis=-1)

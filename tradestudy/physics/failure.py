@@ -147,7 +147,10 @@ def rod_tension(share, stiffness, rods):
 
 
 def rod_compression(share, stiffness, rods):
-    """Return the utilisation of the pressed rod's outer fibre: E kappa (h + d)/2 over compressive strength."""
+    """Return the utilisation of the pressed rod's outer fibre: E kappa (h + d)/2 over compressive strength.
+
+    Crushing of the rod itself; in bead foam the rod buckles first.
+    """
     return _fibre_stress(share, stiffness, rods) / _rod(rods.compressive_strength) * share.held
 
 
@@ -160,7 +163,9 @@ def rod_buckling(share, stiffness, rods, bed):
     """
     end = 0.5 + 0.5 * np.asarray(rods.crosses_centre)
     allowable = BUCKLING_KNOCKDOWN * end * rod_buckling_load(bed, rods)
-    return _axial_force(share.curvature, stiffness.spacing[..., None, :, :], rods) / _rod(allowable) * share.held
+    area = 0.25 * np.pi * np.asarray(rods.diameter) ** 2
+    per_curvature = 0.5 * rods.youngs_modulus * area / allowable
+    return _rod(per_curvature) * share.curvature * (stiffness.spacing[..., None, :, :] * share.held)
 
 
 def web_shear(share, stiffness, foam):
@@ -182,15 +187,15 @@ def bond_shear(share, stiffness, rods, foam):
     return flow / (np.pi * _rod(rods.diameter)) / _foam(foam.shear_strength)[..., None]
 
 
-def foam_bending(share, foam, thickness):
+def foam_bending(share, stiffness, foam):
     """Return the utilisation of the foam's outer fibre: E kappa t/2 over compressive strength."""
     per_strain = _foam(np.asarray(foam.youngs_modulus) / foam.compressive_strength)
-    return per_strain * 0.5 * thickness[..., None, :] * share.curvature[..., 0, :]
+    return per_strain * 0.5 * stiffness.shape.thickness[..., None, :] * share.curvature[..., 0, :]
 
 
-def foam_shear(stiffness, foam, foam_area, shear):
+def foam_shear(stiffness, foam, shear):
     """Return the utilisation of the plain foam section: 1.5 V/A, for its share of the shear force."""
-    part = stiffness.foam_rigidity / (stiffness.bending_rigidity * foam_area)
+    part = stiffness.foam_rigidity / (stiffness.bending_rigidity * stiffness.shape.area)
     return 1.5 * part[..., None, :] * shear / _foam(foam.shear_strength)
 
 
@@ -201,8 +206,8 @@ def joiner_bending(share, stiffness, joiner):
     return reach[..., None, :] * share.curvature[..., 0, :]
 
 
-def centre_section(stiffness, foam, rods, joiner, bed, thickness, foam_area, shear, bending_moment,
-                   bay_half_width, remaining_foam):
+def centre_section(stiffness, foam, rods, joiner, bed, shear, bending_moment, bay_half_width,
+                   remaining_foam):
     """Return the utilisations where the foam is cut through for bays, at the centre line.
 
     The largest moment is carried by the rods that cross, the joiner and the share of foam that is
@@ -214,8 +219,6 @@ def centre_section(stiffness, foam, rods, joiner, bed, thickness, foam_area, she
         From ``stiffness``.
     bed : (..., n_set) array
         ``foundation_modulus``. [Pa]
-    thickness, foam_area : (..., n_station) array
-        Greatest section thickness and foam area. [m], [m^2]
     shear, bending_moment : (..., n_condition, n_station) array
         [N], [N m]
     bay_half_width, remaining_foam : (...) array
@@ -234,7 +237,8 @@ def centre_section(stiffness, foam, rods, joiner, bed, thickness, foam_area, she
     crossing = np.asarray(rods.crosses_centre) * rods.pairs
     pair, spacing = stiffness.pair_rigidity[..., 0], stiffness.spacing[..., 0]
     bending = np.asarray(joiner.youngs_modulus) * np.pi * np.asarray(joiner.diameter) ** 4 / 64.0
-    rigidity = (crossing * pair).sum(axis=-1) + bending + np.asarray(remaining_foam) * stiffness.foam_rigidity[..., 0]
+    of_foam = np.asarray(remaining_foam) * stiffness.foam_rigidity[..., 0]
+    rigidity = (crossing * pair).sum(axis=-1) + bending + of_foam
     curvature = bending_moment[..., 0] / rigidity[..., None]
     buckling = BUCKLING_KNOCKDOWN * centre_buckling_load(bed, rods, 2.0 * np.asarray(bay_half_width),
                                                          remaining_foam)
@@ -243,14 +247,14 @@ def centre_section(stiffness, foam, rods, joiner, bed, thickness, foam_area, she
     force = rods.youngs_modulus * 0.125 * np.pi * np.asarray(rods.diameter) ** 2 * spacing
     by_rod = curvature[..., None] * (force * exists * (1.0 / buckling + 1.0 / crushing))[..., None, :]
     fibre = 0.5 * np.asarray(joiner.youngs_modulus) * joiner.diameter / joiner.strength
-    outer = 0.5 * np.asarray(foam.youngs_modulus) * thickness[..., 0] / foam.compressive_strength
-    remaining_strength = np.asarray(remaining_foam) * foam_area[..., 0] * foam.shear_strength
+    shape = stiffness.shape
+    outer = 0.5 * np.asarray(foam.youngs_modulus) * shape.thickness[..., 0] / foam.compressive_strength
+    remaining_strength = np.asarray(remaining_foam) * shape.area[..., 0] * foam.shear_strength
     return (by_rod, curvature * np.asarray(fibre)[..., None], curvature * np.asarray(outer)[..., None],
             1.5 * shear[..., 0] / np.asarray(remaining_strength)[..., None])
 
 
-def utilisations(stiffness, foam, rods, joiner, thickness, foam_area, shear, bending_moment,
-                 bay_half_width, remaining_foam):
+def utilisations(stiffness, foam, rods, joiner, shear, bending_moment, bay_half_width, remaining_foam):
     """Return every mode at every station.
 
     Parameters
@@ -265,12 +269,11 @@ def utilisations(stiffness, foam, rods, joiner, thickness, foam_area, shear, ben
     share = shares(stiffness, rods, shear, bending_moment)
     bed = foundation_modulus(foam, rods)
     by_rod, by_joiner, by_foam, by_shear = centre_section(
-        stiffness, foam, rods, joiner, bed, thickness, foam_area, shear, bending_moment, bay_half_width,
-        remaining_foam)
+        stiffness, foam, rods, joiner, bed, shear, bending_moment, bay_half_width, remaining_foam)
     along = [rod_tension(share, stiffness, rods), rod_compression(share, stiffness, rods),
              rod_buckling(share, stiffness, rods, bed), web_shear(share, stiffness, foam),
              bond_shear(share, stiffness, rods, foam)]
-    wing = [foam_bending(share, foam, thickness), foam_shear(stiffness, foam, foam_area, shear),
+    wing = [foam_bending(share, stiffness, foam), foam_shear(stiffness, foam, shear),
             joiner_bending(share, stiffness, joiner)]
     centre = (by_joiner, by_foam, by_shear)
     kind = np.result_type(*along, *wing, by_rod, *centre)
@@ -346,9 +349,3 @@ def _fibre_stress(share, stiffness, rods):
     """Return the outer fibre's stress (..., n_condition, n_set, n_station). [Pa]"""
     spacing = stiffness.spacing[..., None, :, :]
     return _rod(rods.youngs_modulus) * share.curvature * 0.5 * (spacing + _rod(rods.diameter))
-
-
-def _axial_force(curvature, spacing, rods):
-    """Return the force in one rod (..., n_condition, n_set, n_station). [N]"""
-    area = 0.25 * np.pi * np.asarray(rods.diameter) ** 2
-    return _rod(rods.youngs_modulus * area) * curvature * 0.5 * spacing

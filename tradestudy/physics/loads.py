@@ -36,8 +36,9 @@ def outboard_sum(strip_value):
     outboard_sum : (..., n + 1) array
         Zero at the tip. [same]
     """
-    summed = np.cumsum(strip_value[..., ::-1], axis=-1)[..., ::-1]
-    return np.concatenate([summed, np.zeros_like(summed[..., :1])], axis=-1)
+    summed = np.zeros((*strip_value.shape[:-1], strip_value.shape[-1] + 1), strip_value.dtype)
+    np.cumsum(strip_value[..., ::-1], axis=-1, out=summed[..., -2::-1])
+    return summed
 
 
 def wing_loads(station_y, axis_x, axis_sweep, strip_lift, load_factor, strip_mass, lift_x, mass_x,
@@ -95,7 +96,8 @@ def wing_loads(station_y, axis_x, axis_sweep, strip_lift, load_factor, strip_mas
     cosine, sine = np.cos(axis_sweep), np.sin(axis_sweep)
     if np.ndim(cosine):
         cosine, sine = cosine[..., None, :], sine[..., None, :]
-    return WingLoads(shear, roll_total * cosine + pitch_total * sine, roll_total * sine - pitch_total * cosine)
+    bending = roll_total * cosine + pitch_total * sine
+    return WingLoads(shear, bending, roll_total * sine - pitch_total * cosine)
 
 
 def gust_alleviation(wing_loading, mean_chord, lift_slope, density):

@@ -80,6 +80,17 @@ class Joiner(NamedTuple):
     length: Any  # whole length, both halves [m]
 
 
+class SectionShape(NamedTuple):
+    """Foam section square to the swept axis; every field (..., n_station)."""
+
+    area: Any  # [m^2]
+    inertia: Any  # second moment [m^4]
+    torsion_constant: Any  # of the solid section [m^4]
+    perimeter: Any  # [m]
+    skin_inertia: Any  # second moment of the outline [m^3]
+    thickness: Any  # greatest [m]
+
+
 class Stiffness(NamedTuple):
     """What the sections give; shapes with n_set and n_station last."""
 
@@ -95,6 +106,7 @@ class Stiffness(NamedTuple):
     shear_compliance: Any  # shear slope per newton (..., n_station) [1/N]
     elastic_axis: Any  # chord fraction of the elastic axis (..., n_station) [-]
     rod_mass_per_length: Any  # rods of the half wing, along the axis (..., n_station) [kg/m]
+    shape: SectionShape  # foam section square to the axis
 
 
 def smooth_step_integral(distance):
@@ -210,12 +222,12 @@ def web_factor(thickness, slot_depth, diameter, spacing, film_length):
 
     where the first term is an endless membrane on the slab and a, b are fitted. Within 1 % of the
     tabulated finite-element values for flush rods (2 to 4 mm rods, 18 to 30 mm slabs) and within
-    4 % of our own finite-difference fields for slots up to 3.5 mm deeper than the rod
-    (tests/unit/test_stiffness.py). A deep slot costs: 5 mm for a 3 mm rod loses a quarter of the
-    web that the film lends to a flush one.
+    4 % of finite-difference fields for slots up to 3.5 mm deeper than the rod (7 % once the rods of
+    a pair are closer than 2.5 diameters). A deep slot costs: 5 mm for a 3 mm rod loses a quarter of
+    the filmed web of a flush rod, because the film no longer touches the rod.
     """
     cover = slot_depth - diameter
-    cover = 0.5 * (cover + np.sqrt(cover * cover + 1e-10))  # never negative; 5e-6 m at zero
+    cover = 0.5 * (cover + np.sqrt(cover * cover + 1e-12))  # never negative; half a um at zero
     depth_ratio = diameter / (diameter + 2.0 * cover)
     image = np.tan(0.5 * np.pi * spacing / thickness) / np.sin(0.25 * np.pi * diameter / thickness)
     bare = np.pi / (np.log(image) - 0.235 * depth_ratio**1.33)
@@ -227,38 +239,40 @@ def web_factor(thickness, slot_depth, diameter, spacing, film_length):
     return bare + film
 
 
-def foam_rigidity(section, foam, chord, axis_sweep, thickness_scale=1.0):
-    """Return the foam's own bending rigidity about an axis square to the swept axis.
+def section_shape(section, chord, axis_sweep, thickness_scale):
+    """Return the section constants at each station, square to the swept axis.
 
     Parameters
     ----------
-    section, foam : Section, Foam
-        Closed forms and material.
+    section : Section
+        Closed forms.
     chord : (..., n_station) array
         Foam chord along the flight direction. [m]
-    axis_sweep : (..., n_station) array
-        Sweep of the structural axis. [rad]
-    thickness_scale : (..., n_station) array
-        Local thickness ratio over that of ``section``. [-]
+    axis_sweep, thickness_scale : (..., n_station) array or float
+        Sweep of the structural axis, local thickness ratio over that of ``section``. [rad], [-]
 
     Returns
     -------
-    foam_rigidity : (..., n_station) array
-        E I. [N m^2]
+    section_shape : SectionShape
+        Square to the axis the chord shrinks by cos(sweep) and the thickness stays.
     """
-    inertia = _last(section.inertia_coefficient) * chord**4 * thickness_scale**3 * np.cos(axis_sweep)
-    return _last(foam.youngs_modulus) * inertia
+    width = chord * np.cos(axis_sweep)
+    height = chord * thickness_scale
+    cubed = width * height * height * height
+    return SectionShape(
+        _last(section.area_coefficient) * width * height, _last(section.inertia_coefficient) * cubed,
+        _last(section.torsion_coefficient) * cubed, _last(section.perimeter_coefficient) * width,
+        _last(section.skin_inertia_coefficient) * width * height * height,
+        _last(section.thickness_coefficient) * height)
 
 
-def torsional_rigidity(section, foam, covering, chord, axis_sweep, thickness_scale=1.0):
+def torsional_rigidity(shape, foam, covering):
     """Return the torsional rigidity of foam and covering, twisted together.
 
     Parameters
     ----------
-    section, foam, covering : Section, Foam, Covering
-        Closed forms and materials.
-    chord, axis_sweep, thickness_scale : (..., n_station) array
-        As for ``foam_rigidity``. [m], [rad], [-]
+    shape, foam, covering : SectionShape, Foam, Covering
+        Section constants and materials.
 
     Returns
     -------
@@ -270,38 +284,19 @@ def torsional_rigidity(section, foam, covering, chord, axis_sweep, thickness_sca
     Solid foam G J plus the film as a closed cell, G 4 A^2 t / perimeter (Bredt and Batho; Megson,
     Aircraft Structures for Engineering Students, single-cell torsion), times the bond factor. The
     sum is 12 to 14 % below the field solution of foam and film together. A bonded film gives 85 to
-    95 % of the total, so the bond is the largest unknown. The bond must be taut and cool: a slack
-    film gives next to nothing.
+    95 % of the total, so the bond is the largest unknown; a slack or hot film gives next to nothing.
     """
-    cosine = np.cos(axis_sweep)
-    solid = _last(section.torsion_coefficient) * chord**4 * thickness_scale**3 * cosine
-    area = _last(section.area_coefficient) * chord**2 * thickness_scale * cosine
-    outline = _last(section.perimeter_coefficient) * chord * cosine
-    cell = 4.0 * area * area * _last(covering.thickness) / outline
-    film = _last(covering.bond) * _last(covering.shear_modulus) * cell
-    return _last(foam.shear_modulus) * solid + film
+    film = _last(covering.bond * covering.shear_modulus * covering.thickness)
+    return _last(foam.shear_modulus) * shape.torsion_constant + film * 4.0 * shape.area**2 / shape.perimeter
 
 
-def covering_rigidity(section, covering, chord, axis_sweep, thickness_scale=1.0):
-    """Return what the covering adds to EI: the stretched side only.
+def covering_rigidity(shape, covering):
+    """Return what the covering adds to EI (..., n_station): the stretched side only. [N m^2]
 
-    Parameters
-    ----------
-    section, covering, chord, axis_sweep, thickness_scale
-        As for ``torsional_rigidity``.
-
-    Returns
-    -------
-    covering_rigidity : (..., n_station) array
-        [N m^2]
-
-    Notes
-    -----
-    Half of E t times the outline's second moment: the pressed side wrinkles at about the strain
-    where a glass rod buckles, and is left out at any load. Times the bond factor.
+    Half of E t times the outline's second moment, times the bond factor: the pressed side wrinkles at
+    about the strain where a glass rod buckles, and is left out at any load.
     """
-    inertia = _last(section.skin_inertia_coefficient) * chord**3 * thickness_scale**2 * np.cos(axis_sweep)
-    return 0.5 * _last(covering.bond * covering.youngs_modulus * covering.thickness) * inertia
+    return 0.5 * _last(covering.bond * covering.youngs_modulus * covering.thickness) * shape.skin_inertia
 
 
 def wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, joiner, thickness_scale=1.0):
@@ -334,35 +329,33 @@ def wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, 
     """
     station_y, chord = np.asarray(station_y), np.asarray(chord)
     thickness_scale = np.asarray(thickness_scale)
+    shape = section_shape(section, chord, axis_sweep, thickness_scale)
     share = presence(station_y, rods.inner_end, rods.outer_end, rods.crosses_centre)
     column = RodSets(*(np.asarray(field)[..., None] for field in rods))
-    scaled_chord = (chord * thickness_scale)[..., None, :]
-    thickness = least_thickness(column.thickness_fraction * scaled_chord, column.diameter)
+    thickness = column.thickness_fraction * (chord * thickness_scale)[..., None, :]
+    thickness = least_thickness(thickness, column.diameter)
     spacing = cap_spacing(thickness, column.slot_depth, column.diameter)
     film_length = _last(covering.bond * covering.shear_modulus * covering.thickness / foam.shear_modulus)
     web = web_factor(thickness, column.slot_depth, column.diameter, spacing, film_length[..., None])
+    shear_modulus = _last(foam.shear_modulus)
     area = 0.25 * np.pi * column.diameter**2
-    own_inertia = np.pi * column.diameter**4 / 64.0
-    of_pair = column.youngs_modulus * (0.5 * area * spacing**2 + 2.0 * own_inertia)
+    squared = spacing * spacing
+    # A h^2/2 for the pair and A d^2/16 for each rod about itself
+    of_pair = column.youngs_modulus * area * (0.5 * squared + 0.125 * column.diameter**2)
     count = share * column.pairs
     by_set = count * of_pair
-    of_foam = foam_rigidity(section, foam, chord, axis_sweep, thickness_scale)
-    of_film = covering_rigidity(section, covering, chord, axis_sweep, thickness_scale)
+    of_rods, of_foam = by_set.sum(axis=-2), _last(foam.youngs_modulus) * shape.inertia
     joiner_share = joiner_presence(station_y, joiner.length)
     of_joiner = joiner_share * _last(joiner.youngs_modulus * np.pi * np.asarray(joiner.diameter)**4 / 64.0)
-    total = by_set.sum(axis=-2) + of_foam + of_film + of_joiner
-    web_of_pair = _last(foam.shear_modulus)[..., None] * web * spacing**2
-    foam_area = _last(section.area_coefficient) * chord**2 * thickness_scale * np.cos(axis_sweep)
-    foam_shear = _last(foam.shear_modulus) * foam_area * (5.0 / 6.0)
+    total = of_rods + of_foam + covering_rigidity(shape, covering) + of_joiner
     # the count enters once, not squared over itself, so that no rod at all divides nothing by zero
-    by_web = (count * of_pair * of_pair / web_of_pair).sum(axis=-2)
-    compliance = (by_web + of_foam * of_foam / foam_shear) / (total * total)
-    carried = by_set.sum(axis=-2) + of_foam
-    axis = ((by_set * column.chord_fraction).sum(axis=-2) + of_foam * SOLID_SHEAR_CENTRE) / carried
+    by_web = (by_set * of_pair / (shear_modulus[..., None] * web * squared)).sum(axis=-2)
+    compliance = (by_web + 1.2 * of_foam * of_foam / (shear_modulus * shape.area)) / (total * total)
+    axis = (by_set * column.chord_fraction).sum(axis=-2) + of_foam * SOLID_SHEAR_CENTRE
     mass = (count * 2.0 * column.density * area).sum(axis=-2)
+    axis = axis / (of_rods + of_foam)
     return Stiffness(share, spacing, web, of_pair, by_set, of_foam, joiner_share, total,
-                     torsional_rigidity(section, foam, covering, chord, axis_sweep, thickness_scale),
-                     compliance, axis, mass)
+                     torsional_rigidity(shape, foam, covering), compliance, axis, mass, shape)
 
 
 def joiner_presence(station_y, length):

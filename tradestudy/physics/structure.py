@@ -82,14 +82,13 @@ def wing_structure(station_y, chord, leading_edge_x, axis_sweep, section, foam, 
     ``covering_of(part, bond, bond_pessimistic)``.
     """
     chord, load_factor = np.asarray(chord), np.asarray(load_factor)
-    stiff = wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, joiner, thickness_scale)
+    stiff = wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, joiner,
+                           thickness_scale)
     axis_x = leading_edge_x + stiff.elastic_axis * chord
     loads = wing_loads(station_y, axis_x, axis_sweep, strip_lift, load_factor, strip_mass, lift_x, mass_x,
                        strip_moment, tip_mass, tip_mass_x, strip_y)
-    thickness = np.asarray(section.thickness_coefficient)[..., None] * chord * thickness_scale
-    foam_area = np.asarray(section.area_coefficient)[..., None] * chord**2 * thickness_scale * np.cos(axis_sweep)
-    utilisation = failure.utilisations(stiff, foam, rods, joiner, thickness, foam_area, loads.shear,
-                                       loads.bending_moment, bay_half_width, remaining_foam)
+    utilisation = failure.utilisations(stiff, foam, rods, joiner, loads.shear, loads.bending_moment,
+                                       bay_half_width, remaining_foam)
     greatest = smooth_greatest(utilisation)
     shape = beam_shape(station_y, axis_sweep, stiff.bending_rigidity, stiff.torsional_rigidity,
                        stiff.shear_compliance, loads.shear, loads.bending_moment, loads.torsion)
