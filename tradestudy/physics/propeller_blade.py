@@ -6,8 +6,9 @@ sections are two-dimensional. The generic blade has the mean chord of 46 measure
 
 How far to trust it: the ``BAND`` constants hold this code against 44 measured propellers of 8 to 11 in
 (UIUC Propeller Database, vols 1-3, Brandt, Deters, Ananda, Dantsker and Selig), each at its fastest
-sweep of 3800 to 7200 rpm. Below about 4500 rpm it is pessimistic: sections stall too early under Re
-40 000, static thrust reads 15 to 30 % low and peak efficiency falls twice as fast as measured.
+sweep of 3800 to 7200 rpm. Slower it turns pessimistic, since the section surrogate stalls too early under
+Re 40 000: mean static thrust +2 % above 5500 rpm, -2 % near 5000, -9 % near 4200, -19 % near 3400, -28 %
+near 2600; and peak efficiency falls with rpm about twice as fast as measured.
 It is an estimate: measure static thrust and current on the bench before relying on either.
 """
 
