@@ -9,7 +9,7 @@ from .complex_step import STEP
 
 SCALARS = {"extension": "m", "sweep": "rad", "washout": "rad", "rod_diameter": "m", "rod_pairs": None}
 N_LEVEL, N_LOAD = len(flight.LEVEL_CONDITIONS), len(flight.LOAD_CONDITIONS)
-OUTPUTS = {"utilisation": None, "failure_load_factor": None, "tip_deflection": "m"}
+OUTPUTS = {"utilisation": None, "failure_load_factor": None, "tip_deflection": "m", "deflection_share": None}
 
 
 class Structure(om.ExplicitComponent):
@@ -40,7 +40,8 @@ class Structure(om.ExplicitComponent):
     def _answer(self, scalars, load_factor, strip_lift, strip_moment):
         found = strength.wing_structure(self.options["data"], *scalars, load_factor, strip_lift, strip_moment)
         return {"utilisation": found.greatest_utilisation, "failure_load_factor": found.failure_load_factor,
-                "tip_deflection": found.tip_deflection}
+                "tip_deflection": found.tip_deflection,
+                "deflection_share": strength.deflection_share(self.options["data"], scalars[0], found.tip_deflection)}
 
     def compute(self, inputs, outputs):
         scalars = [inputs[name][0] for name in SCALARS]

@@ -101,7 +101,13 @@ def flown(data, extension, sweep, washout, all_up_mass, static_margin, cruise_sp
     All arguments (...); see ``LEVEL_CONDITIONS`` and ``LOAD_CONDITIONS`` for the condition axes. Static margin
     over mean aerodynamic chord [-], speeds [m/s], mass [kg].
     """
-    wing, areas, fin, mesh, unit = unit_solution(data, extension, sweep, washout)
+    solution = unit_solution(data, extension, sweep, washout)
+    return flown_with(data, solution, all_up_mass, static_margin, cruise_speed)
+
+
+def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
+    """Return what ``flown`` does, from a ``unit_solution`` at hand: many speeds then cost one lattice."""
+    wing, areas, fin, mesh, unit = solution
     balance = trim.balance(unit, areas.mean_aerodynamic_chord, static_margin)
     weight = all_up_mass * GRAVITY
     speed = condition_speeds(data, cruise_speed)

@@ -60,6 +60,11 @@ def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, loa
         data.remaining_foam, strip_y=middle)
 
 
+def deflection_share(data, extension, tip_deflection):
+    """Return tip deflection (..., n_condition) over the semi-span that ``extension`` (...) leads to. [-]"""
+    return tip_deflection / np.asarray(data.layout.stock.semi_span + extension)[..., None]
+
+
 def stations(data, extension, sweep, washout):
     """Return strip edges along the half span (n_station,) of one design. [m]"""
     mesh = half_wing_mesh(layout.outline(data.layout, extension, sweep, washout))

@@ -71,7 +71,7 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
         kinematic_viscosity=air.kinematic_viscosity(study.fly.altitude, study.fly.temperature),
         launch_speed=study.fly.launch_speed, never_exceed_speed=study.fly.never_exceed_speed,
         pull_up=study.fly.pull_up, push_over=study.fly.push_over, gust_cruise=study.fly.gust_cruise,
-        gust_full_speed=study.fly.gust_full_speed, thrust_line_height=0.0)
+        gust_full_speed=study.fly.gust_full_speed, thrust_line_height=study.motor.thrust_line_height)
     parts = sum(area * count for _, area, count in drag_items(study))
     return ModelData(level.LevelData(flown, parts, 1.0), _strength_data(study, laid, foam_section, stock),
                      _power_data(study, flown, propeller or study.propeller.size), whole)

@@ -1,0 +1,125 @@
+"""One design over a range of speeds: drag, power, range, stall and top speed, from one lattice solution."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from scipy.optimize import brentq
+
+from tradestudy.physics import flight, layout, level, power, propulsion, range
+from tradestudy.physics.air import GRAVITY
+
+from .inputs import ModelData
+from .problem import Choice
+
+SPEED_POINTS = 60
+
+
+@dataclass(frozen=True)
+class SpeedCard:
+    """Arrays over speed (n_speed,), SI, and the two ends of the usable range."""
+
+    speed: np.ndarray
+    columns: dict[str, np.ndarray]
+    stall_speed: float
+    stall_station: float  # where the first strip stalls, share of the semi-span [-]
+    top_speed: float
+
+    def at(self, name: str, speed: float) -> float:
+        """Return one column at one speed, linear between the points."""
+        return float(np.interp(speed, self.speed, self.columns[name]))
+
+
+class FlownDesign:
+    """A design with its lattice solved once, to be asked at any speed."""
+
+    def __init__(self, data: ModelData, choice: Choice, variables: dict[str, float]):
+        self.data, self.choice = data, choice
+        real = {name: np.asarray(value, float) for name, value in variables.items()}
+        self.static_margin = real["static_margin"]
+        shape = layout.laid_out(
+            data.layout, real["extension"], real["sweep"], real["washout"], choice.rod_diameter, choice.rod_pairs,
+            choice.series, choice.parallel, real["equipment_position"])
+        self.shape = shape
+        self.solution = flight.unit_solution(data.flight, real["extension"], real["sweep"], real["washout"])
+        self.powertrain = power.chosen_powertrain(data.power, choice.series, choice.parallel)
+
+    def level(self, speed: Any) -> dict[str, np.ndarray]:
+        """Return trim, stall margin and drag parts in level flight at speeds (n,) [m/s]."""
+        speed = np.atleast_1d(np.asarray(speed, float))
+        found = flight.flown_with(self.data.flight, self.solution, self.shape["all_up_mass"], self.static_margin, speed)
+        here = np.s_[:, :1, :]  # the cruise condition alone
+        section_drag, margin = level.strip_state(
+            self.data.level, found["lift_coefficient"][here], found["log_reynolds"][here],
+            found["strip_deflection"][here])
+        other = level.other_drag_area(self.data.level, self.shape["area"], self.shape["fin_area"],
+                                      self.shape["fin_mean_chord"], speed)[:, 0]
+        profile = level.drag_area(self.data.level, section_drag[0][:, 0], found["strip_area"], 0.0, 0.0)
+        return {"speed": speed, "elevon": found["elevon"][:, 0], "alpha": found["alpha"][:, 0],
+                "stall_margin": margin[0][:, 0], "profile": profile, "induced": found["induced_drag_area"][:, 0],
+                "other": other, "lift_coefficient": found["lift_coefficient"][:, 0],
+                "dynamic_pressure": found["dynamic_pressure"][:, 0]}
+
+    def drag(self, speed: Any) -> np.ndarray:
+        """Return drag (n,) [N] at speeds (n,) [m/s]."""
+        state = self.level(speed)
+        return state["dynamic_pressure"] * (state["profile"] + state["induced"] + state["other"])
+
+    def stall(self) -> tuple[float, float]:
+        """Return the slowest trimmed speed [m/s] at which no strip stalls, and where the first one does [-]."""
+        least = lambda speed: float(self.level(speed)["stall_margin"].min())  # noqa: E731
+        weight = float(self.shape["all_up_mass"]) * GRAVITY
+        guess = np.sqrt(2 * weight / (self.data.flight.air_density * float(self.shape["area"]) * 1.0))
+        low, high = 0.5 * guess, 2.0 * guess
+        speed = brentq(least, low, high, xtol=1e-4)
+        strip = int(self.level(speed)["stall_margin"][0].argmin())
+        mesh = self.solution[3]
+        return speed, float(mesh.middle[strip, 1] / mesh.outer_edge[mesh.n_wing - 1, 1])
+
+    def top_speed(self, slowest: float) -> float:
+        """Return the full-throttle speed on a full pack, where thrust and drag meet. [m/s]"""
+        def surplus(speed):
+            full = propulsion.full_throttle(self.powertrain, np.atleast_1d(speed), self.data.power.air_density, 1.0,
+                                            self.data.power.avionics_power)
+            return float(full.shaft.thrust[0] - self.drag(speed)[0])
+
+        if surplus(slowest) < 0:
+            return slowest
+        high = slowest
+        while surplus(high) > 0 and high < 150.0:
+            high *= 1.25
+        return brentq(surplus, high / 1.25, high, xtol=1e-3)
+
+    def power_at(self, speed: Any) -> range.Cruise:
+        """Return range, endurance and currents of steady cruise at speeds (n,) [m/s]."""
+        speed = np.atleast_1d(np.asarray(speed, float))
+        return range.cruise(self.powertrain, speed, self.drag(speed), self.data.power.air_density,
+                            self.data.power.reserve, self.data.power.avionics_power)
+
+    def losses_at(self, speed: float, state_of_charge: float = 0.6) -> propulsion.Losses:
+        """Return where the cells' power goes at one speed, in the middle of the flight. [W]"""
+        point = propulsion.match(self.powertrain, np.atleast_1d(speed), self.drag(speed),
+                                 self.data.power.air_density, state_of_charge, self.data.power.avionics_power)
+        return propulsion.losses(self.powertrain, point, state_of_charge, self.data.power.avionics_power)
+
+    def shaft_at(self, speed: float) -> propulsion.ShaftPoint:
+        """Return propeller and motor state in steady cruise at one speed [m/s]."""
+        return propulsion.shaft_demand(self.powertrain, np.atleast_1d(speed), self.drag(speed),
+                                       self.data.power.air_density)
+
+    def card(self) -> SpeedCard:
+        """Return the whole speed card from stall to top speed."""
+        stall, station = self.stall()
+        top = self.top_speed(1.02 * stall)
+        speed = np.linspace(1.02 * stall, max(top, 1.2 * stall), SPEED_POINTS)
+        state, flown = self.level(speed), self.power_at(speed)
+        pressure = state["dynamic_pressure"]
+        columns = {
+            "drag": pressure * (state["profile"] + state["induced"] + state["other"]),
+            "elevon": state["elevon"], "range": flown.range, "endurance": flown.endurance,
+            "energy_per_metre": flown.energy_per_metre, "charge_per_metre": flown.charge_per_metre,
+            "current": flown.mean_current, "end_current": flown.end_current, "throttle": flown.end_throttle,
+            "power": flown.energy_per_metre * speed, "stall_margin": state["stall_margin"].min(axis=-1)}
+        return SpeedCard(speed, columns, stall, station, top)

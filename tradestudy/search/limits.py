@@ -1,0 +1,158 @@
+"""What must hold: every limit as a scaled margin that is positive when met, with words for a builder."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tradestudy.catalogue import part
+from tradestudy.physics.flight import CONDITIONS, LEVEL_CONDITIONS, LOAD_CONDITIONS
+from tradestudy.physics.structure import SAFETY_FACTOR
+from tradestudy.study.schema import Study
+
+from .problem import Choice, Model
+
+ACTIVE_BELOW = 2e-3  # scaled margin under which a limit counts as the one that stops the design
+MET_ABOVE = -1e-4  # scaled margin over which a limit counts as met: a hundredth of a per cent
+
+CRUISE, SLOW, LAUNCH = (LEVEL_CONDITIONS.index(name) for name in ("cruise", "slow", "launch"))
+PULL_UP = LOAD_CONDITIONS.index("pull_up")
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One limit on one output: ``sign * (output - bound) / scale`` must not be negative.
+
+    ``index`` picks elements of a vector output (None: the whole, every element is a limit of its own).
+    """
+
+    name: str
+    words: str
+    output: str
+    bound: float
+    scale: float
+    sign: int  # +1: at least the bound, -1: at most
+    index: slice | None = None
+
+    def margin(self, value) -> np.ndarray:
+        """Return scaled margins (n,), negative where the limit is broken."""
+        return self.sign * (self._picked(np.atleast_1d(value)) - self.bound) / self.scale
+
+    def margin_slope(self, slope: np.ndarray) -> np.ndarray:
+        """Return slopes (n,) of the margins from slopes of the output (flattened)."""
+        return self.sign * self._picked(slope) / self.scale
+
+    def _picked(self, flat):
+        flat = np.asarray(flat).reshape(-1)
+        return flat if self.index is None else flat[self.index]
+
+
+@dataclass(frozen=True)
+class StockReference:
+    """What the stock wing does, as the yardstick of the stretched one. SI."""
+
+    static_margin: float
+    elevon: float
+    stall_speed: float
+    failure_load_factor: float
+    utilisation: np.ndarray
+    deflection_share: float
+    fin_volume: float
+
+
+def slowest_speed(study: Study, reference: StockReference) -> tuple[float, str]:
+    """Return the speed at which no strip may stall, and which rule set it."""
+    by_ratio = study.limits.stall_speed_ratio * reference.stall_speed
+    if study.fly.launch_speed < by_ratio:
+        return study.fly.launch_speed, "stall at launch speed"
+    return by_ratio, "stall speed against stock"
+
+
+def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: int) -> list[Limit]:
+    """Return every limit of one choice. What the study leaves out is set from the stock wing."""
+    limits = study.limits
+    cell = part("cells", study.pack.cell)
+    elevon = limits.up_elevon if limits.up_elevon is not None else abs(reference.elevon)
+    strength = limits.failure_load_factor
+    strength = reference.failure_load_factor if strength is None else strength
+    bend = reference.deflection_share if limits.tip_deflection is None else limits.tip_deflection
+    cell_current = cell["maximum_current"] * choice.parallel
+    _, stall_words = slowest_speed(study, reference)
+    found = [
+        Limit("up_elevon", "elevon in cruise, trailing edge up", "elevon", -elevon, 0.1, +1, slice(CRUISE, CRUISE + 1)),
+        Limit("down_elevon", "elevon in cruise, trailing edge down", "elevon", elevon, 0.1, -1,
+              slice(CRUISE, CRUISE + 1)),
+        Limit("cruise_over_stall", "cruise at 1.3 times stall", "stall_margin", 0.0, 1.0, +1,
+              slice(SLOW * n_strip, (SLOW + 1) * n_strip)),
+        Limit("slowest_flight", stall_words, "stall_margin", 0.0, 1.0, +1,
+              slice(LAUNCH * n_strip, (LAUNCH + 1) * n_strip)),
+        Limit("failure_load_factor", "strength in a pull-up", "failure_load_factor", strength, strength, +1,
+              slice(PULL_UP, PULL_UP + 1)),
+        Limit("tip_deflection", "tip deflection in a pull-up", "deflection_share", bend, bend, -1,
+              slice(PULL_UP, PULL_UP + 1)),
+        Limit("climb", "climb at full throttle", "climb_speed", limits.climb, 5.0, +1),
+        Limit("full_speed", "full-throttle speed against never-exceed speed", "surplus_thrust", 0.0, 0.5, -1),
+        Limit("fin_volume", "fin volume", "fin_volume", limits.fin_volume_share * reference.fin_volume,
+              max(reference.fin_volume, 1e-3), +1),
+        Limit("end_throttle", "throttle left at the end of the flight", "end_throttle", 1.0, 1.0, -1),
+        Limit("cell_current", "cell current at the end of the flight", "end_current", cell_current, cell_current, -1),
+        Limit("cell_voltage", "pack voltage at the end of the flight", "end_voltage",
+              cell["minimum_voltage"] * choice.series, 3.0 * choice.series, +1),
+        Limit("full_throttle_motor", "motor current at full throttle", "full_throttle_motor_current",
+              study.motor.maximum_current, study.motor.maximum_current, -1),
+        Limit("full_throttle_controller", "controller current at full throttle", "full_throttle_motor_current",
+              study.controller.maximum_current, study.controller.maximum_current, -1),
+        Limit("full_throttle_cells", "cell current at full throttle", "full_throttle_current", cell_current,
+              cell_current, -1),
+    ]
+    for index, condition in enumerate(LOAD_CONDITIONS):
+        allowed = max(1.0, SAFETY_FACTOR * float(reference.utilisation[index]))
+        found.append(Limit(f"strength_{condition}", f"strength in the {condition.replace('_', ' ')}", "utilisation",
+                           allowed / SAFETY_FACTOR, allowed / SAFETY_FACTOR, -1, slice(index, index + 1)))
+    if limits.flying_weight is not None:
+        found.append(Limit("flying_weight", "flying weight", "all_up_mass", limits.flying_weight,
+                           limits.flying_weight, -1))
+    low, high = pack_reach(study, choice)
+    found.append(Limit("pack_forward", "pack against the front of its bay", "pack_position", low, 0.05, +1))
+    found.append(Limit("pack_aft", "pack against the back of its bay", "pack_position", high, 0.05, -1))
+    return found
+
+
+def pack_box(study: Study, choice: Choice) -> tuple[float, float, float]:
+    """Return outside length, width and height of the chosen pack. [m]"""
+    from tradestudy.physics.pack import pack_size
+
+    cell = part("cells", study.pack.cell)
+    width, thickness = cell.get("width", cell.get("diameter")), cell.get("thickness", cell.get("diameter"))
+    return pack_size(cell["length"], width, thickness, choice.series * choice.parallel, study.pack.cells_across,
+                     study.pack.cells_high)
+
+
+def pack_bay(study: Study):
+    """Return the bay that holds the pack."""
+    return next(bay for bay in study.bay if bay.name == study.pack.bay)
+
+
+def pack_reach(study: Study, choice: Choice) -> tuple[float, float]:
+    """Return the foremost and rearmost place of the pack's centre in its bay. [m]"""
+    bay, (length, _, _) = pack_bay(study), pack_box(study, choice)
+    return bay.from_nose + 0.5 * length, bay.from_nose + bay.length - 0.5 * length
+
+
+def pack_fault(study: Study, choice: Choice) -> str | None:
+    """Return why the chosen pack cannot go into its bay at all, or None."""
+    bay, sizes = pack_bay(study), pack_box(study, choice)
+    for have, need, word in zip((bay.length, bay.width, bay.depth), sizes, ("long", "wide", "high"), strict=True):
+        if need > have + 1e-6:
+            return (f"the {choice.series}S{choice.parallel}P pack is {1e3 * need:.0f} mm {word}, "
+                    f"the {bay.name} bay {1e3 * have:.0f} mm")
+    return None
+
+
+def margins(model: Model, limits: list[Limit]) -> dict[str, np.ndarray]:
+    """Return scaled margins (n,) of every limit for the model's last run."""
+    return {limit.name: limit.margin(model.value(limit.output)) for limit in limits}
+
+
+__all__ = ["CONDITIONS", "Limit", "StockReference", "limits_of", "margins", "pack_fault", "pack_reach", "slowest_speed"]

@@ -1,0 +1,132 @@
+"""What a search found, as plain data: the only thing a report needs to know.
+
+Everything here is numbers, text and lists of them, in the units that the names spell, so that a Result can be
+written as JSON, read back and drawn again without running a model.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass, field, fields
+from typing import Any
+
+# What `assess`, `optimise` and `front` tell of every design, in this order.
+KEYS = (
+    "span_mm", "sweep_deg", "set_back_mm", "washout_deg", "area_dm2", "auw_g", "cg_mm", "cg_from_trailing_edge_mm",
+    "neutral_point_mm", "static_margin_pct", "elevon_deg", "elevon_mm", "cruise_speed_kmh", "range_km", "endurance_min",
+    "wh_per_km", "mah_per_km", "cruise_current_a", "end_current_a", "stall_speed_kmh", "top_speed_kmh",
+    "full_throttle_current_a", "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",
+    "first_failure_at_mm", "tip_deflection_mm", "wing_loading_g_dm2", "thrust_to_weight", "fin_volume",
+    "pack_position_mm", "pack_energy_wh", "rod_length_mm")
+
+
+@dataclass(frozen=True)
+class LimitState:
+    """How one limit stands at one design. ``margin`` is scaled: negative is broken, near zero is active."""
+
+    name: str
+    words: str
+    value: float
+    bound: float
+    unit: str
+    margin: float
+    active: bool
+    met: bool
+
+
+@dataclass(frozen=True)
+class Design:
+    """One wing in full.
+
+    ``numbers`` holds KEYS; ``choices`` what is bought; ``variables`` what is free, in edge units; ``outline``
+    lists of x and y [mm] to draw; ``curves`` lists along speed or span; ``masses_g`` and ``drag_cm2`` name -> value.
+    """
+
+    label: str
+    numbers: dict[str, Any]
+    choices: dict[str, Any]
+    variables: dict[str, float]
+    active_limits: list[str]
+    limits: list[LimitState] = field(default_factory=list)
+    flags: list[str] = field(default_factory=list)
+    outline: dict[str, Any] = field(default_factory=dict)
+    curves: dict[str, list[float]] = field(default_factory=dict)
+    masses_g: dict[str, float] = field(default_factory=dict)
+    drag_cm2: dict[str, float] = field(default_factory=dict)
+    watts: dict[str, float] = field(default_factory=dict)
+    structure: list[dict[str, Any]] = field(default_factory=list)
+
+    def summary(self) -> dict[str, Any]:
+        """Return the numbers with choices and active limits, as JSON output carries them."""
+        return {"label": self.label, **self.numbers, "active_limits": self.active_limits, "choices": self.choices}
+
+
+@dataclass(frozen=True)
+class Band:
+    """The recommended span and the flat band around the best."""
+
+    span_mm: int
+    low_mm: float
+    high_mm: float
+    best_mm: float
+    reason: str
+
+
+@dataclass(frozen=True)
+class Result:
+    """Everything one command found out about one study."""
+
+    study_name: str
+    note: str
+    study_file: str
+    study_text: str
+    command: str
+    versions: dict[str, str]
+    defaults_used: list[dict[str, str]]
+    stock: Design
+    best: Design | None = None
+    recommended: Design | None = None
+    band: Band | None = None
+    alternatives: list[Design] = field(default_factory=list)
+    span_trade: list[Design] = field(default_factory=list)
+    front: list[Design] = field(default_factory=list)
+    steps: list[Design] = field(default_factory=list)
+    solved: int = 0
+    set_aside: list[str] = field(default_factory=list)
+    conflict: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    sources: list[str] = field(default_factory=list)
+
+    @property
+    def success(self) -> bool:
+        """True when no limit had to be given up."""
+        return not self.conflict
+
+    @property
+    def message(self) -> str:
+        """One sentence: found, or why not."""
+        if self.conflict:
+            return "No design meets every limit: " + "; ".join(self.conflict)
+        return "Every limit is met." if self.best else "Stock wing assessed."
+
+    def to_json(self) -> str:
+        """Return the whole result as JSON text."""
+        return json.dumps({**asdict(self), "success": self.success, "message": self.message}, indent=1,
+                          ensure_ascii=False, allow_nan=False)
+
+
+def result_from_json(text: str) -> Result:
+    """Rebuild a Result from ``Result.to_json``."""
+    raw = json.loads(text)
+    single, several = ("stock", "best", "recommended"), ("alternatives", "span_trade", "front", "steps")
+    for name in single:
+        raw[name] = _design(raw[name]) if raw[name] else None
+    for name in several:
+        raw[name] = [_design(entry) for entry in raw[name]]
+    raw["band"] = Band(**raw["band"]) if raw["band"] else None
+    known = {entry.name for entry in fields(Result)}
+    return Result(**{name: value for name, value in raw.items() if name in known})
+
+
+def _design(raw: dict[str, Any]) -> Design:
+    return Design(**{**raw, "limits": [LimitState(**state) for state in raw["limits"]]})
