@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 
+from tradestudy import catalogue
 from tradestudy.__main__ import main
 from tradestudy.errors import StudyFileError
 from tradestudy.study.reader import read_study
@@ -116,6 +117,17 @@ never_exceed_speed = "120 km/h"
 [limits]
 static_margin = ["5 %", "12 %"]
 """
+
+# A catalogue of its own, so that a new part elsewhere does not change a message here.
+CATALOGUE = {
+    "rods": "[glass]\n[carbon]\n",
+    "foams": '["EPP 20"]\n["EPP 30"]\n',
+    "coverings": '["laminating film 38 um"]\n',
+    "sheets": "[balsa]\n",
+    "cells": '["18650 3.5 Ah"]\ndiameter = "18.6 mm"\nlength = "65.3 mm"\nmass = "49 g"\n',
+    "motor_classes": '["22 mm"]\n',
+    "drag_items": '["motor mount"]\n[skid]\n',
+}
 
 CASES = [
     ("a unit slip in the span",
@@ -287,12 +299,11 @@ CASES = [
     ("an unknown foam",
      [('material = "EPP 30"', 'material = "EPP30"')],
      [(25, 'foam.material cannot be used: "EPP30" is not in the catalogue of foams. Did you mean EPP '
-          "30? Known: EPP 20, EPP 30, EPP 45, EPS 20, XPS 30.")]),
+          "30? Known: EPP 20, EPP 30.")]),
     ("an unknown drag item",
      [('kind = "motor mount"', 'kind = "moter mount"')],
      [(81, 'drag_item[1].kind cannot be used: "moter mount" is not in the catalogue of drag_items. Did'
-          " you mean motor mount? Known: open camera nose, antenna whip, servo horn and rod, hatch "
-          "edge, motor mount, skid, hinge gap, folded propeller.")]),
+          " you mean motor mount? Known: motor mount, skid.")]),
     ("an airfoil with the wrong capitals",
      [('airfoil = "mh60"', 'airfoil = "MH60"')],
      [(10, 'stock.airfoil is "MH60", which is neither in the airfoil database nor a coordinate file '
@@ -389,6 +400,20 @@ EACH_CASE = pytest.mark.parametrize(
     ("edits", "faults"), [case[1:] for case in CASES], ids=[case[0] for case in CASES])
 
 
+@pytest.fixture
+def at_work(tmp_path, monkeypatch):
+    """Stand in an empty folder, with the small catalogue in place of ours."""
+    data = tmp_path / "data"
+    data.mkdir()
+    for kind, text in CATALOGUE.items():
+        (data / f"{kind}.toml").write_text(text, encoding="utf-8")
+    monkeypatch.setattr(catalogue, "DATA", data)
+    monkeypatch.chdir(tmp_path)
+    catalogue.parts.cache_clear()
+    yield tmp_path
+    catalogue.parts.cache_clear()
+
+
 def check(capsys, file: str) -> tuple[int, str, str]:
     """Run ``check`` in this process; return exit code, standard output, standard error."""
     code = main(["check", file])
@@ -405,8 +430,7 @@ def edited(edits: list[tuple[str, str]]) -> str:
     return text
 
 
-def test_the_small_study_itself_is_fine(tmp_path, monkeypatch, capsys):
-    monkeypatch.chdir(tmp_path)
+def test_the_small_study_itself_is_fine(at_work, capsys):
     Path("s.toml").write_text(SMALL, encoding="utf-8")
     code, out, err = check(capsys, "s.toml")
     assert (code, err) == (0, "")
@@ -414,8 +438,7 @@ def test_the_small_study_itself_is_fine(tmp_path, monkeypatch, capsys):
 
 
 @EACH_CASE
-def test_whole_message(edits, faults, tmp_path, monkeypatch, capsys):
-    monkeypatch.chdir(tmp_path)
+def test_whole_message(edits, faults, at_work, capsys):
     Path("s.toml").write_text(edited(edits), encoding="utf-8")
     problems = "1 problem" if len(faults) == 1 else f"{len(faults)} problems"
     lines = [f"s.toml: {problems}; nothing was run."]
@@ -425,10 +448,10 @@ def test_whole_message(edits, faults, tmp_path, monkeypatch, capsys):
 
 
 @EACH_CASE
-def test_the_line_named_is_where_the_key_stands(edits, faults, tmp_path):
+def test_the_line_named_is_where_the_key_stands(edits, faults, at_work):
     """Line numbers against the text itself: the line holds the key, or the header of its table."""
     text = edited(edits)
-    path = tmp_path / "s.toml"
+    path = at_work / "s.toml"
     path.write_text(text, encoding="utf-8")
     with pytest.raises(StudyFileError) as raised:
         read_study(path)

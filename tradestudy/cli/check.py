@@ -47,7 +47,7 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
     print(f"{study} is fine.")
     for head, line in summary(read):
         print(f"  {head:10}{line}")
-    _print_defaults(read)
+    print_defaults(read)
 
 
 def summary(study: Study) -> list[tuple[str, str]]:
@@ -93,7 +93,7 @@ def summary(study: Study) -> list[tuple[str, str]]:
     return lines
 
 
-def _print_defaults(study: Study) -> None:
+def print_defaults(study: Study) -> None:
     """Print every value the file left open and where it came from."""
     if not study.defaults_used:
         print("No key is left open; no default is used.")
