@@ -5,7 +5,7 @@ import time
 import numpy as np
 import pytest
 
-from tradestudy.catalogue import part
+from tradestudy.catalogue import part, parts
 from tradestudy.physics.failure import WING_MODES, mode_names
 from tradestudy.physics.stiffness import Covering, Foam, Joiner, RodSets, Section
 from tradestudy.physics.structure import (
@@ -180,6 +180,33 @@ def test_weak_materials_bend_more_twist_more_and_break_sooner():
     assert np.all(weak.torsional_rigidity < 0.5 * nominal.torsional_rigidity)
     assert weak.tip_deflection[1] > nominal.tip_deflection[1] > 0.0 > nominal.tip_deflection[2]
     assert np.all(np.abs(weak.failure_load_factor) < np.abs(nominal.failure_load_factor))
+
+
+@pytest.mark.parametrize("kind", ["rods", "foams", "coverings", "sheets"])
+def test_every_material_names_its_source_and_its_weak_values_are_weaker(kind):
+    for name, entry in parts(kind).items():
+        assert len(entry["source"]) > 20 and entry["band"], name
+        for field, value in entry.items():
+            if field.endswith("_pessimistic"):
+                assert 0.0 < value < entry[field.removesuffix("_pessimistic")], (name, field)
+
+
+def test_materials_agree_with_the_numbers_their_sources_print():
+    # ASTM D6817 minima at 1 % strain: EPS19 40 kPa, EPS22 50 kPa, so a secant modulus of 4 to 5 MPa at 20 kg/m3
+    assert 4.0e6 <= part("foams", "EPS 20")["youngs_modulus"] <= 5.0e6
+    for entry in parts("foams").values():
+        # an isotropic foam: G = E / 2(1 + nu); 10 %, since makers give E and G each on their own
+        isotropic = entry["youngs_modulus"] / (2.0 * (1.0 + entry["poisson_ratio"]))
+        assert entry["shear_modulus"] == pytest.approx(isotropic, rel=0.1)
+    # UD E-glass rods, suppliers' tables: 37.9 GPa at 65 wt%, 41.4 GPa at 75 wt%; carbon 127 to 134 GPa
+    assert 37.9e9 <= part("rods", "glass")["youngs_modulus"] <= 41.4e9
+    assert 127e9 <= part("rods", "carbon")["youngs_modulus"] <= 134e9
+    # areal mass = density x thickness: PET 1.39 g/cm3, OPP 0.905 g/cm3; printed to 0.5 g/m2
+    assert part("coverings", "PET film 38 um")["areal_mass"] == pytest.approx(1390 * 38e-6, abs=5e-4)
+    assert part("coverings", "OPP film 43 um")["areal_mass"] == pytest.approx(905 * 43e-6, abs=5e-4)
+    for name, entry in parts("sheets").items():
+        if "thickness" in entry:
+            assert entry["density"] * entry["thickness"] == pytest.approx(entry["areal_mass"], rel=1e-9), name
 
 
 def test_one_evaluation_takes_about_a_millisecond():

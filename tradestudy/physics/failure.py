@@ -19,7 +19,7 @@ ROD_MODES = ("rod pulled apart", "rod crushed", "rod buckling in the foam", "foa
              "rod tearing loose from the foam", "rod failing where it crosses the cut centre")
 WING_MODES = ("foam crushed in bending", "foam shear away from the rods", "joiner bending",
               "joiner bending across the cut centre", "foam crushed at the cut centre",
-              "foam shear at the cut centre")
+              "foam shear at the cut centre", "foam crushed by the joiner in its channel")
 
 BUCKLING_KNOCKDOWN = 0.6  # waviness and glue gaps; judgement, no source: 0.5 to 0.7 [-]
 ROUNDING = 1e-3  # rounds the corner of a magnitude at zero, in utilisation [-]
@@ -206,6 +206,36 @@ def joiner_bending(share, stiffness, joiner):
     return reach[..., None, :] * share.curvature[..., 0, :]
 
 
+def joiner_bearing(foam, joiner):
+    """Return the greatest push of the joiner on its channel, per newton metre it carries at the centre.
+
+    Parameters
+    ----------
+    foam, joiner : Foam, Joiner
+        From ``stiffness``.
+
+    Returns
+    -------
+    joiner_bearing : (...) array
+        Force per metre of joiner over moment. [1/m^2]
+
+    Notes
+    -----
+    Beam of half the joiner's length on a bed (``foundation_modulus``), both ends free, moment at one:
+    2 b^2 (sinh^2 x + sin^2 x)/(sinh^2 x - sin^2 x), x = b L/2, b = (k/4EI)^(1/4) (Hetenyi, finite
+    beams); 6/(L/2)^2 for a rigid joiner. The glue that fills the channel counts as foam.
+    """
+    diameter = np.asarray(joiner.diameter) + 1e-6  # no joiner, no fault
+    modulus = np.asarray(foam.youngs_modulus)
+    bed = 0.65 * (64.0 * modulus / (np.pi * joiner.youngs_modulus)) ** (1.0 / 12.0) * modulus / (
+        1.0 - np.asarray(foam.poisson_ratio) ** 2)
+    root = (16.0 * bed / (np.pi * joiner.youngs_modulus * diameter**4)) ** 0.25
+    reach = root * (0.5 * np.asarray(joiner.length) + 1e-4)
+    decay = np.exp(-reach)
+    ratio = (2.0 * decay * np.sin(reach) / (1.0 - decay * decay)) ** 2  # (sin / sinh)^2, without overflow
+    return 2.0 * root * root * (1.0 + ratio) / (1.0 - ratio)
+
+
 def centre_section(stiffness, foam, rods, joiner, bed, shear, bending_moment, bay_half_width,
                    remaining_foam):
     """Return the utilisations where the foam is cut through for bays, at the centre line.
@@ -227,7 +257,7 @@ def centre_section(stiffness, foam, rods, joiner, bed, shear, bending_moment, ba
     Returns
     -------
     by_rod : (..., n_condition, n_set) array
-    by_joiner, by_foam, by_shear : (..., n_condition) arrays
+    by_joiner, by_foam, by_shear, by_bearing : (..., n_condition) arrays
         Utilisations, signed. [-]
 
     Notes
@@ -250,8 +280,11 @@ def centre_section(stiffness, foam, rods, joiner, bed, shear, bending_moment, ba
     shape = stiffness.shape
     outer = 0.5 * np.asarray(foam.youngs_modulus) * shape.thickness[..., 0] / foam.compressive_strength
     remaining_strength = np.asarray(remaining_foam) * shape.area[..., 0] * foam.shear_strength
+    bearing = bending * joiner_bearing(foam, joiner) / (
+        foam.compressive_strength * (np.asarray(joiner.diameter) + 1e-6))
     return (by_rod, curvature * np.asarray(fibre)[..., None], curvature * np.asarray(outer)[..., None],
-            1.5 * shear[..., 0] / np.asarray(remaining_strength)[..., None])
+            1.5 * shear[..., 0] / np.asarray(remaining_strength)[..., None],
+            curvature * np.asarray(bearing)[..., None])
 
 
 def utilisations(stiffness, foam, rods, joiner, shear, bending_moment, bay_half_width, remaining_foam):
@@ -268,14 +301,13 @@ def utilisations(stiffness, foam, rods, joiner, shear, bending_moment, bay_half_
     """
     share = shares(stiffness, rods, shear, bending_moment)
     bed = foundation_modulus(foam, rods)
-    by_rod, by_joiner, by_foam, by_shear = centre_section(
+    by_rod, *centre = centre_section(
         stiffness, foam, rods, joiner, bed, shear, bending_moment, bay_half_width, remaining_foam)
     along = [rod_tension(share, stiffness, rods), rod_compression(share, stiffness, rods),
              rod_buckling(share, stiffness, rods, bed), web_shear(share, stiffness, foam),
              bond_shear(share, stiffness, rods, foam)]
     wing = [foam_bending(share, stiffness, foam), foam_shear(stiffness, foam, shear),
             joiner_bending(share, stiffness, joiner)]
-    centre = (by_joiner, by_foam, by_shear)
     kind = np.result_type(*along, *wing, by_rod, *centre)
     batch = np.broadcast_shapes(*(mode.shape[:-3] for mode in along), *(mode.shape[:-2] for mode in wing),
                                 by_rod.shape[:-2], *(mode.shape[:-1] for mode in centre))
