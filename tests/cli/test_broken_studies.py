@@ -383,7 +383,8 @@ CASES = [
      [(97, "limits.flying_weight is 800 g, below the stock wing's own 900 g.")]),
     ("an empty name",
      [('name = "Plover"', 'name = ""')],
-     [(2, "study.name is empty; 1 to 200 characters are wanted.")]),
+     [(2, 'study.name is ""; it also names the results folder, so 1 to 60 characters, none of '
+          '/\\:*?"<>| are wanted, and no space or point at either end.')]),
     ("three slips at once, in the order of their lines",
      [('span = "1000 mm"\nroot', 'sapn = "1000 mm"\nroot'),
       ('material = "glass"', 'material = "bamboo"'),

@@ -134,6 +134,7 @@ def test_places_are_written_for_a_person_counted_from_one():
     assert dotted(("rods", 0, "diameter")) == "rods[1].diameter"
     assert dotted(("stretch", "span", 1)) == "stretch.span[2]"
     assert dotted(("one", "a key")) == 'one."a key"'
+    assert dotted(("one", "a\n\x1b[31mkey")) == 'one."a??[31mkey"'
 
 
 KINDS = st.sampled_from(["table", "array", "key", "blank", "remark"])

@@ -11,6 +11,7 @@ import pytest
 from tradestudy.study.values import (
     ListFaults,
     choice,
+    file_name,
     flag,
     measure,
     number,
@@ -107,6 +108,10 @@ REFUSED = [
     (words(""), 3, "is 3; text in quotes is wanted."),
     (words(""), "  ", "is empty; 1 to 200 characters are wanted."),
     (words(""), "x" * 201, "is 201 characters long; 1 to 200 characters are wanted."),
+    (words(""), "a\x1b[31m", 'is "a?[31m"; it holds characters that cannot be printed.'),
+    (file_name(""), "../out", 'is "../out"; it also names the results folder, so 1 to 60 characters, none of '
+     '/\\:*?"<>| are wanted, and no space or point at either end.'),
+    (file_name(""), 3, "is 3; text in quotes is wanted."),
     (part_name("rods", ""), 7, "is 7; a name from the catalogue of rods is wanted, in quotes."),
     (propeller_size(""), "9", 'is "9"; diameter x pitch in inches is wanted, as in "9x6".'),
     (propeller_size(""), 9, 'is 9; diameter x pitch in inches is wanted, as in "9x6".'),
@@ -134,6 +139,16 @@ def test_faults_inside_a_list_keep_their_place():
     with pytest.raises(ListFaults) as raised:
         several(LENGTH, "").read(["1 m", "2 m", "1000 mm"])
     assert raised.value.faults == [(2, 'repeats "1000 mm"; name each once.')]
+
+
+@pytest.mark.parametrize("name", ["", " ", ".", "..", "Plover ", "a" * 61, "a/b", "a\\b", "C:", "a\nb"])
+def test_names_that_no_folder_may_have(name):
+    with pytest.raises(ValueError, match="it also names the results folder"):
+        file_name("").read(name)
+
+
+def test_names_that_a_folder_may_have():
+    assert file_name("").read("Löffler no. 2 (long)") == "Löffler no. 2 (long)"
 
 
 def test_bounds_themselves_are_allowed():

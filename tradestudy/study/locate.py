@@ -61,7 +61,8 @@ def dotted(place: Place) -> str:
         if isinstance(step, int):
             parts += f"[{step + 1}]"
         else:
-            name = step if _BARE_KEY.fullmatch(step) else f'"{step}"'
+            printable = "".join(letter if letter.isprintable() else "?" for letter in step)
+            name = step if _BARE_KEY.fullmatch(step) else f'"{printable}"'
             parts += f".{name}" if parts else name
     return parts
 

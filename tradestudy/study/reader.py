@@ -15,7 +15,8 @@ from tradestudy.study.locate import Place, dotted, line_of, locate
 from tradestudy.study.rules import broken_rules
 from tradestudy.study.schema import ALL_DEFAULTS, TABLES, DefaultUsed, Study, Table, default_of, entry_of
 from tradestudy.study.schema_search import SCHEME_OF
-from tradestudy.study.values import ListFaults, shown
+from tradestudy.study.values import ListFaults
+from tradestudy.study.written import shown
 
 LARGEST_FILE = 200_000  # bytes; a long study has 10 000
 

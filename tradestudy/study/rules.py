@@ -18,7 +18,7 @@ from tradestudy.study.airfoil_names import airfoil_fault
 from tradestudy.study.locate import Place
 from tradestudy.study.schema_search import SCHEME_OF, Choices, Fly, Limits, Stretch
 from tradestudy.study.schema_wing import Bay, Elevon, Fin, Joiner, Rod, Stock
-from tradestudy.study.values import mm
+from tradestudy.study.written import mm
 
 Broken = Iterator[tuple[Place, str]]
 

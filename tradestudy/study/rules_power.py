@@ -16,7 +16,7 @@ from tradestudy.study.locate import Place
 from tradestudy.study.schema_power import Controller, DragItem, Equipment, Motor, Pack, Propeller
 from tradestudy.study.schema_search import Fly
 from tradestudy.study.schema_wing import Bay, Stock
-from tradestudy.study.values import mm
+from tradestudy.study.written import mm
 
 Broken = Iterator[tuple[Place, str]]
 

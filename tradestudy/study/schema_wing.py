@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict
 
 from tradestudy.study.values import (
     choice,
+    file_name,
     flag,
     measure,
     number,
@@ -28,7 +29,7 @@ class About(BaseModel):
     """What the study is called."""
 
     model_config = FROZEN
-    name: Annotated[str, words("short name, also of the results folder")]
+    name: Annotated[str, file_name("short name, also of the results folder")]
     note: Annotated[str, words("one sentence for whoever reads the report", fewest=0)] = standard(
         "", "nothing was said"
     )

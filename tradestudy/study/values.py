@@ -16,52 +16,12 @@ from pydantic_core import core_schema
 
 from tradestudy.catalogue import part
 from tradestudy.errors import CatalogueError, near_match
-from tradestudy.quantities import INCH, UNITS, from_si, kind_of_unit, parse_quantity, split_quantity, to_si
+from tradestudy.quantities import INCH, parse_quantity, to_si
+from tradestudy.study.written import likely_meant, number_and_unit, plain, shown
 
-# Units offered to a person, likeliest slip first; more are understood (see quantities.UNITS).
-OFFERED = {
-    "length": ("in", "mm", "cm", "m", "ft"),
-    "mass": ("oz", "g", "kg", "lb"),
-    "speed": ("km/h", "m/s", "mph", "kn"),
-    "temperature": ("F", "C", "K"),
-}
-ALIASES = {
-    '"': "in",
-    "''": "in",
-    "inch": "in",
-    "inches": "in",
-    "feet": "ft",
-    "gram": "g",
-    "grams": "g",
-    "gr": "g",
-    "kph": "km/h",
-    "kmh": "km/h",
-    "knots": "kn",
-    "kt": "kn",
-    "kts": "kn",
-    "°": "deg",
-    "degrees": "deg",
-    "°C": "C",
-    "°F": "F",
-    "Ω": "ohm",
-    "mΩ": "mohm",
-    "Kv": "rpm/V",
-    "kv": "rpm/V",
-    "KV": "rpm/V",
-    "percent": "%",
-    "amps": "A",
-    "watts": "W",
-    "gsm": "g/m2",
-}
-KIND_WORDS = {
-    "fraction": "a percentage",
-    "angle": "an angle",
-    "energy": "an energy",
-    "area": "an area",
-    "areal_mass": "a mass per area",
-    "speed_constant": "a motor speed constant",
-}
 LONGEST_TEXT = 200
+LONGEST_NAME = 60
+UNSAFE_IN_NAMES = '/\\:*?"<>|'  # in the name of a folder, on one operating system or another
 MOST_CHOICES = 12
 
 
@@ -93,7 +53,7 @@ def standard(value: Any, origin: str, shown: str = "") -> Any:
     ``shown`` is what a person reads when the default is worked out later (``value`` is then None); empty
     when leaving the key out means that the thing is not there, so that nobody need be told.
     """
-    extra: Any = {"origin": origin, "shown": shown or ("" if value is None else _plain(value))}
+    extra: Any = {"origin": origin, "shown": shown or ("" if value is None else plain(value))}
     return Field(default=value, validate_default=value is not None, json_schema_extra=extra)
 
 
@@ -102,10 +62,10 @@ def measure(kind: str, low: str, high: str, meaning: str) -> Entry:
     bounds = parse_quantity(low, kind), parse_quantity(high, kind)
 
     def read(value: Any) -> float:
-        number, unit = _number_and_unit(value, kind, bounds)
+        number, unit = number_and_unit(value, kind, bounds)
         result = to_si(number, unit, kind)
         if not bounds[0] <= result <= bounds[1]:
-            slip = _slip(number, unit, kind, bounds)
+            slip = likely_meant(number, unit, kind, bounds)
             raise ValueError(f"is {shown(value)}; allowed is {low} to {high}.{slip}")
         return result
 
@@ -173,9 +133,29 @@ def words(meaning: str, fewest: int = 1) -> Entry:
         if not fewest <= len(value.strip()) <= LONGEST_TEXT:
             what = f"{len(value)} characters long" if value.strip() else "empty"
             raise ValueError(f"is {what}; {fewest} to {LONGEST_TEXT} characters are wanted.")
+        if not value.replace("\n", " ").isprintable():
+            raise ValueError(f"is {shown(value)}; it holds characters that cannot be printed.")
         return value
 
     return Entry("text", f"{fewest} to {LONGEST_TEXT} characters", meaning, read)
+
+
+def file_name(meaning: str) -> Entry:
+    """Short text that every operating system takes as the name of a folder."""
+    allowed = f"1 to {LONGEST_NAME} characters, none of {UNSAFE_IN_NAMES}"
+
+    def read(value: Any) -> str:
+        if not isinstance(value, str):
+            raise ValueError(f"is {shown(value)}; text in quotes is wanted.")
+        tidy = value == value.strip(" .") and 1 <= len(value) <= LONGEST_NAME
+        if not tidy or not value.isprintable() or any(letter in value for letter in UNSAFE_IN_NAMES):
+            raise ValueError(
+                f"is {shown(value)}; it also names the results folder, so {allowed} are wanted, "
+                "and no space or point at either end."
+            )
+        return value
+
+    return Entry("text", allowed, meaning, read)
 
 
 def part_name(catalogue: str, meaning: str) -> Entry:
@@ -256,38 +236,8 @@ def several(entry: Entry, meaning: str) -> Entry:
     return Entry(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read)
 
 
-def shown(value: Any) -> str:
-    """Return a value as a person wrote it, cut short when it is long."""
-    if isinstance(value, list | dict):
-        return "a list" if isinstance(value, list) else "a table"
-    plain = f'"{value}"' if isinstance(value, str) else _plain(value)
-    plain = "".join(letter if letter.isprintable() else "?" for letter in plain)
-    return plain if len(plain) <= 40 else plain[:36] + "..." + ('"' if isinstance(value, str) else "")
-
-
-def mm(length: float) -> str:
-    """Return a length [m] in millimetres, for a person."""
-    return f"{round(from_si(length, 'mm', 'length'), 1):g} mm"
-
-
-def offered_units(kind: str) -> str:
-    """Return the units a person may write for ``kind``, as words."""
-    units = OFFERED.get(kind) or [unit for unit in UNITS[kind] if unit]
-    *most, last = sorted(units, key=list(UNITS[kind]).index)
-    return f"{', '.join(most)} or {last}" if most else last
-
-
 def _length(values: list[Any]) -> str:
     return f"has {len(values)} value{'' if len(values) == 1 else 's'}"
-
-
-def _plain(value: Any) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    try:
-        return str(value)
-    except ValueError:  # an integer of thousands of digits
-        return "a number of thousands of digits"
 
 
 def _read_each(entry: Entry, values: list[Any]) -> list[Any]:
@@ -300,56 +250,3 @@ def _read_each(entry: Entry, values: list[Any]) -> list[Any]:
     if faults:
         raise ListFaults(faults)
     return result
-
-
-def _number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tuple[float, str]:
-    """Split what was written into number and a unit of ``kind``, or raise ValueError saying what is wrong."""
-    what, units = KIND_WORDS.get(kind, f"a {kind}"), offered_units(kind)
-    if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise ValueError(f"is {shown(value)}; {what} is wanted, in quotes with its unit ({units}).")
-    try:
-        found, unit = split_quantity(value) if isinstance(value, str) else (float(value), "")
-    except OverflowError:
-        raise ValueError(
-            f"is {shown(value)}, far out of range; {what} in {units} is wanted, in quotes."
-        ) from None
-    except ValueError:
-        raise ValueError(
-            f"is {shown(value)}; {what} starts with a number and ends with {units}."
-        ) from None
-    if re.match(r",\d", unit):
-        point = str(value).replace(",", ".", 1)
-        raise ValueError(f"is {shown(value)}; write a decimal point, not a comma: {shown(point)}.")
-    if not unit:
-        slip = _slip(found, unit, kind, bounds)
-        raise ValueError(f"is {shown(value)}, without a unit; write it in quotes with {units}.{slip}")
-    if unit not in UNITS[kind]:
-        other = kind_of_unit(unit)
-        if other:
-            found_kind = KIND_WORDS.get(other, f"a {other}")
-            raise ValueError(f"is {shown(value)}, {found_kind}; {what} is wanted, in {units}.")
-        raise ValueError(
-            f'is {shown(value)}; "{unit[:20]}" is no unit here, use {units}.{_near(unit, kind)}'
-        )
-    return found, unit
-
-
-def _near(unit: str, kind: str) -> str:
-    """Return a hint at the unit that was probably meant."""
-    meant = ALIASES.get(unit)
-    if meant not in UNITS[kind]:
-        meant = next((known for known in UNITS[kind] if known.lower() == unit.lower()), None)
-    return f" Did you mean {meant}?" if meant else near_match(unit, [known for known in UNITS[kind] if known])
-
-
-def _slip(found: float, unit: str, kind: str, bounds: tuple[float, float]) -> str:
-    """Return `` Is that 56 in?`` with the first other unit that brings the number into range."""
-    if kind == "fraction" and not unit and abs(found) <= 1:
-        return f" Is that {100 * found:.6g} %?"
-    written = f"{found:.6g}"
-    for other in OFFERED.get(kind) or UNITS[kind]:
-        if other and other not in (unit, "ft") and bounds[0] <= to_si(found, other, kind) <= bounds[1]:
-            return f" Is that {written} {other}?"
-    if unit and bounds[0] <= to_si(-found, unit, kind) <= bounds[1]:
-        return f" Is that {-found:.6g} {unit}?"
-    return ""
