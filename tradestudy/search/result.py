@@ -36,10 +36,25 @@ class LimitState:
 
 @dataclass(frozen=True)
 class Design:
-    """One wing in full.
+    """One wing in full: the stock wing or a stretched one. Lists are plain, all of one group equally long.
 
-    ``numbers`` holds KEYS; ``choices`` what is bought; ``variables`` what is free, in edge units; ``outline``
-    lists of x and y [mm] to draw; ``curves`` lists along speed or span; ``masses_g`` and ``drag_cm2`` name -> value.
+    ``numbers``: KEYS. ``choices``: what is bought (series, parallel, rod_diameter_mm, rod_pairs, propeller, words).
+    ``variables``: what is free, in edge units. ``active_limits``: names of what stops it.
+
+    ``outline`` (right half, mm): ``x_mm``, ``y_mm`` closed outline of foam and elevon from the nose round;
+    ``elevon_x_mm``, ``elevon_y_mm`` closed; ``fin_x_mm`` foot of the fin [front, back] and ``fin_height_mm``;
+    ``stock_part_y_mm`` [from, to] of the half span that is the old panel ([] when redrawn); ``rods`` list of
+    [x0, y0, x1, y1]; ``bays`` and ``equipment`` lists of {name, x_mm, length_mm, width_mm, mass_g}; ``pack``
+    {x_mm, length_mm, width_mm} with x at its centre; ``mean_chord`` {x_mm, y_mm, length_mm}.
+
+    ``curves`` along speed: speed_kmh, drag_n, power_w, range_km, endurance_min, wh_per_km, mah_per_km, current_a,
+    throttle_pct, elevon_deg. Along the half span at strip middles: station_mm, lift_n_per_m, section_lift,
+    section_lift_limit (cruise). At strip edges: edge_mm, bending_rigidity_nm2, bending_moment_nm, utilisation
+    (greatest of all modes) and deflection_mm in the hardest pull-up.
+
+    ``masses_g``, ``drag_cm2`` (at cruise, over dynamic pressure) and ``watts`` (where the cells' power goes at cruise):
+    name -> value, summing to the whole. ``structure``: per load condition {condition, load_factor, mode, at_mm,
+    failure_load_factor, weak_failure_load_factor (pessimistic materials), tip_deflection_mm}.
     """
 
     label: str

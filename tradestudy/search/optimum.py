@@ -1,0 +1,262 @@
+"""The best design: continuous variables by SLSQP with exact slopes, choices enumerated."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy.optimize import minimize
+
+from tradestudy.physics import flight, planform
+from tradestudy.study.schema import Study
+
+from .anchor import Anchor, study_data
+from .inputs import movable_range
+from .limits import ACTIVE_BELOW, MET_ABOVE, Limit, limits_of, pack_fault, slowest_speed
+from .problem import VARIABLES, Choice, Model
+
+RANGE_SCALE = 1e5  # m; objective of order one
+STARTS = 2
+MOST_ITERATIONS = 60
+TOLERANCE = 1e-7  # of the scaled objective: under a metre of range
+
+
+@dataclass
+class Answer:
+    """One solved design: SI values, scaled margins, and how it came about."""
+
+    choice: Choice
+    variables: dict[str, float]
+    range: float
+    margins: dict[str, np.ndarray]
+    at_bound: list[str]
+    feasible: bool
+    evaluations: int = 0
+    all_up_mass: float = 0.0
+
+    @property
+    def worst(self) -> float:
+        """Smallest scaled margin."""
+        return min(float(value.min()) for value in self.margins.values())
+
+
+@dataclass
+class Space:
+    """A study made ready for searching: bounds, limits and one model per propeller."""
+
+    study: Study
+    anchor: Anchor
+    bounds: dict[str, tuple[float, float]]
+    choices: list[Choice]
+    set_aside: list[str]
+    slowest: float
+    _models: dict[str, Model] = field(default_factory=dict)
+
+    def model(self, propeller: str) -> Model:
+        """Return the model of one propeller, made when first asked for."""
+        if propeller not in self._models:
+            self._models[propeller] = Model(study_data(self.study, self.anchor, propeller, self.slowest))
+        return self._models[propeller]
+
+    def limits(self, choice: Choice) -> list[Limit]:
+        """Return the limits of one choice."""
+        data = self.model(choice.propeller).data
+        return limits_of(self.study, self.anchor.reference, choice, _strips(data))
+
+    @property
+    def free(self) -> list[str]:
+        """Names of the variables that may move."""
+        return [name for name in VARIABLES if self.bounds[name][1] - self.bounds[name][0] > 1e-9]
+
+
+def _strips(data) -> int:
+    from tradestudy.components.flow import strip_count
+
+    return strip_count(data.flight)
+
+
+def search_space(study: Study, anchor: Anchor) -> Space:
+    """Return what may vary and what must hold. Choices that cannot be built are set aside with the reason."""
+    stock, stretch = anchor.data.layout.stock, study.stretch
+    low_margin, high_margin = study.limits.static_margin or (anchor.reference.static_margin, 0.15)
+    slowest, _ = slowest_speed(study, anchor.reference)
+    extension = tuple(0.5 * (span - stock.span) for span in stretch.span)
+    sweep = stretch.sweep or (float(stock.sweep), float(stock.sweep))
+    washout = stretch.washout or (stock.washout, stock.washout)
+    if stretch.scheme == "tip" and stretch.washout is None:
+        carried = planform.tip_washout_carried_on(stock, 0.5 * (extension[0] + extension[1]))
+        washout = (float(carried), float(carried))
+    place, front, back = movable_range(study)
+    full = study.fly.never_exceed_speed * flight.FULL_SPEED_SHARE
+    bounds = {
+        "extension": (max(extension[0], 0.0), extension[1]), "sweep": sweep, "washout": washout,
+        "static_margin": (low_margin, high_margin), "cruise_speed": (0.9 * slowest, 0.95 * full),
+        "equipment_position": (front, back) if back > front else (place, place)}
+    choices, set_aside = [], []
+    for choice in enumerated(study, anchor.choice):
+        fault = pack_fault(study, choice)
+        if fault and fault not in set_aside:
+            set_aside.append(fault)
+        elif not fault:
+            choices.append(choice)
+    return Space(study, anchor, bounds, choices, set_aside, slowest)
+
+
+def enumerated(study: Study, stock: Choice) -> list[Choice]:
+    """Return every combination of what is bought in steps; an absent list holds the stock part."""
+    lists = study.choices
+    return [Choice(stock.series, parallel, diameter, pairs, propeller)
+            for propeller in lists.propeller or (stock.propeller,)
+            for parallel in lists.parallel or (stock.parallel,)
+            for pairs in lists.rod_pairs or (stock.rod_pairs,)
+            for diameter in lists.rod_diameter or (stock.rod_diameter,)]
+
+
+def starting_points(space: Space) -> list[dict[str, float]]:
+    """Return where a search begins: near the stock wing, and well out towards the longest span."""
+    inside = {name: 0.5 * (low + high) for name, (low, high) in space.bounds.items()}
+    stock = space.anchor.variables
+    points = []
+    for share in (0.25, 0.75)[:STARTS]:
+        point = {name: float(np.clip(stock[name], *space.bounds[name])) for name in VARIABLES}
+        low, high = space.bounds["extension"]
+        point["extension"] = low + share * (high - low)
+        point["static_margin"] = inside["static_margin"]
+        point["cruise_speed"] = float(np.clip(stock["cruise_speed"], *space.bounds["cruise_speed"]))
+        points.append(point)
+    return points
+
+
+class Pose:
+    """One choice posed to SLSQP: variables scaled to 0..1 between their bounds, margins positive when met.
+
+    ``held`` fixes variables; ``most_mass`` adds a limit on the flying weight (for the front).
+    """
+
+    def __init__(self, space: Space, choice: Choice, held: dict[str, float] | None = None,
+                 most_mass: float | None = None):
+        self.model, self.choice = space.model(choice.propeller), choice
+        self.space, self.held = space, held or {}
+        self.limits = space.limits(choice)
+        if most_mass is not None:
+            self.limits = [*self.limits, Limit("asked_weight", "flying weight asked for", "all_up_mass", most_mass,
+                                               most_mass, -1)]
+        self.free = [name for name in space.free if name not in self.held]
+        self.low = np.array([space.bounds[name][0] for name in self.free])
+        self.width = np.array([space.bounds[name][1] - space.bounds[name][0] for name in self.free])
+        self.outputs = sorted({limit.output for limit in self.limits} | {"range"})
+        self.evaluations = 0
+        self._at: np.ndarray | None = None
+        self._slopes_at: np.ndarray | None = None
+
+    def variables(self, x: np.ndarray) -> dict[str, float]:
+        """Return variables (SI) of a scaled point."""
+        found = {name: self.space.bounds[name][0] for name in VARIABLES} | self.held
+        found.update(zip(self.free, (self.low + x * self.width).tolist(), strict=True))
+        return found
+
+    def scaled(self, variables: dict[str, float]) -> np.ndarray:
+        """Return the scaled point (n,) of variables, held inside the bounds."""
+        return np.clip((np.array([variables[name] for name in self.free]) - self.low) / self.width, 0, 1)
+
+    def _run(self, x):
+        if self._at is None or not np.array_equal(self._at, x):
+            self.model.run(self.choice, self.variables(x))
+            self._at, self._slopes_at = np.array(x), None
+            self.evaluations += 1
+            self._values = {name: self.model.value(name) for name in self.outputs}
+
+    def _run_slopes(self, x):
+        self._run(x)
+        if self._slopes_at is None:
+            totals = self.model.slopes(self.outputs, self.free)
+            self._slopes = {name: np.stack([totals[name, free] for free in self.free], axis=-1) * self.width
+                            for name in self.outputs}
+            self._slopes_at = self._at
+
+    def objective(self, x):
+        """Return minus the range, scaled."""
+        self._run(x)
+        return -self._values["range"] / RANGE_SCALE
+
+    def objective_slope(self, x):
+        """Return the slope of the objective (n,)."""
+        self._run_slopes(x)
+        return -self._slopes["range"].reshape(-1) / RANGE_SCALE
+
+    def margins(self, x):
+        """Return every margin, one vector."""
+        self._run(x)
+        return np.concatenate([limit.margin(self._values[limit.output]) for limit in self.limits])
+
+    def margin_slopes(self, x):
+        """Return slopes (n_margin, n)."""
+        self._run_slopes(x)
+        return np.concatenate([
+            np.stack([limit.margin_slope(column) for column in self._slopes[limit.output].T], axis=-1)
+            for limit in self.limits])
+
+    def answer(self, x) -> Answer:
+        """Return the design at a scaled point with all its margins."""
+        self._run(x)
+        margins = {limit.name: limit.margin(self._values[limit.output]) for limit in self.limits}
+        at_bound = [name for name, value in zip(self.free, x, strict=True) if value < 1e-4 or value > 1 - 1e-4]
+        worst = min(float(value.min()) for value in margins.values())
+        return Answer(self.choice, self.variables(x), float(self._values["range"]), margins, at_bound,
+                      worst > MET_ABOVE, self.evaluations, float(self.model.value("all_up_mass")))
+
+
+def solve(space: Space, choice: Choice, starts: list[dict[str, float]], held: dict[str, float] | None = None,
+          most_mass: float | None = None) -> Answer:
+    """Return the best answer of one choice from several starts; the least broken one when none is feasible."""
+    pose = Pose(space, choice, held, most_mass)
+    found = [_from(pose, pose.scaled(start)) for start in starts]
+    feasible = [answer for answer in found if answer.feasible]
+    if feasible:
+        return max(feasible, key=lambda answer: answer.range)
+    return max((least_broken(pose, pose.scaled(answer.variables)) for answer in found), key=lambda a: a.worst)
+
+
+def _from(pose: Pose, x: np.ndarray) -> Answer:
+    answer = minimize(pose.objective, x, jac=pose.objective_slope, method="SLSQP", bounds=[(0, 1)] * len(x),
+                      constraints=[{"type": "ineq", "fun": pose.margins, "jac": pose.margin_slopes}],
+                      options={"maxiter": MOST_ITERATIONS, "ftol": TOLERANCE})
+    return pose.answer(np.clip(answer.x, 0, 1))
+
+
+def least_broken(pose: Pose, x: np.ndarray) -> Answer:
+    """Return the design whose worst scaled margin is best: how far an infeasible study is from feasible."""
+    n = len(x)
+    give = max(0.0, -float(pose.margins(x).min())) + 0.01
+
+    def extended(slopes):
+        return np.column_stack([slopes, np.ones(len(slopes))])
+
+    answer = minimize(lambda z: z[n], np.append(x, give), jac=lambda z: np.append(np.zeros(n), 1.0), method="SLSQP",
+                      bounds=[(0, 1)] * n + [(0, None)],
+                      constraints=[{"type": "ineq", "fun": lambda z: pose.margins(z[:n]) + z[n],
+                                    "jac": lambda z: extended(pose.margin_slopes(z[:n]))}],
+                      options={"maxiter": MOST_ITERATIONS, "ftol": TOLERANCE})
+    return pose.answer(np.clip(answer.x[:n], 0, 1))
+
+
+def best_of_all(space: Space, tell: Callable[[str], None] = lambda words: None) -> list[Answer]:
+    """Return one answer per choice, best first; feasible ones before the rest."""
+    answers = []
+    starts = starting_points(space)
+    for index, choice in enumerate(space.choices):
+        answers.append(solve(space, choice, starts))
+        tell(f"{index + 1} of {len(space.choices)}: {choice.words}")
+    return sorted(answers, key=lambda answer: (not answer.feasible, -answer.range if answer.feasible else -answer.worst))
+
+
+def active_limits(space: Space, answer: Answer) -> list[str]:
+    """Return names of the limits and bounds that stop a design, most pressing first."""
+    pressing = sorted((float(value.min()), name) for name, value in answer.margins.items())
+    names = [name for margin, name in pressing if margin < ACTIVE_BELOW and name != "asked_weight"]
+    for name in answer.at_bound:
+        low, high = space.bounds[name]
+        side = "smallest" if abs(answer.variables[name] - low) < abs(answer.variables[name] - high) else "largest"
+        names.append(f"{side}_{ 'span' if name == 'extension' else name}")
+    return names
