@@ -195,6 +195,16 @@ def test_rod_stress_and_glue_line_of_the_reference_wing():
     assert web == pytest.approx(682 / (0.829 * 0.022), rel=2e-2)  # over the equivalent width K h, table's K
 
 
+def test_rod_strengths_are_met_at_the_outer_fibre():
+    rod_sets = rods()
+    stiff = stiffness(rod_sets)
+    share = failure.shares(stiff, rod_sets, *one_load())
+    stress = 40e9 * 4.775 / stiff.bending_rigidity[3] * (0.011 + 0.0015)
+    # 0.01 %: the rounded corner of the rod spacing
+    assert failure.rod_tension(share, stiff, rod_sets)[0, 0, 3] == pytest.approx(stress / 690e6, rel=1e-4)
+    assert failure.rod_compression(share, stiff, rod_sets)[0, 0, 3] == pytest.approx(stress / 414e6, rel=1e-4)
+
+
 def test_reference_wing_breaks_by_buckling_at_6_4():
     """2.25 kg, 6 kg/m2: 3.512 N m and 22.6 MPa per g; straight, whole rods without knock-down: n = 6.4."""
     rod_sets = rods()

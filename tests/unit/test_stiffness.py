@@ -349,3 +349,35 @@ def test_sweep_turns_the_section_square_to_the_axis():
     np.testing.assert_allclose(swept.torsional_rigidity, cosine * straight.torsional_rigidity, rtol=1e-12)
     np.testing.assert_allclose(swept.foam_rigidity, cosine * straight.foam_rigidity, rtol=1e-12)
     np.testing.assert_allclose(swept.rod_rigidity, straight.rod_rigidity, rtol=1e-12)
+
+
+def test_foam_alone_shears_as_a_solid_beam():
+    # shape factor 6/5 of a solid section (any mechanics text; exact for a rectangle)
+    stiff = reference(rod_sets=rods(pairs=0.0))
+    np.testing.assert_allclose(stiff.shear_compliance, 1.2 / (1.6e6 * 4255.5e-6), rtol=1e-3)
+
+
+def test_thickness_scale_is_a_thinner_section():
+    """Scaling the thickness equals scaling the coefficients: area by s, I and J by s^3, skin by s^2."""
+    scale, section = 0.8, naca_section()
+    thin = Section(
+        scale * section.area_coefficient,
+        scale**3 * section.inertia_coefficient,
+        scale**3 * section.torsion_coefficient,
+        section.perimeter_coefficient,
+        scale * section.thickness_coefficient,
+        scale**2 * section.skin_inertia_coefficient,
+    )
+    edges, chord = np.linspace(0, HALF_SPAN, 11), np.full(11, CHORD)
+    scaled = wing_stiffness(edges, chord, 0.3, section, foam(), FILM, rods(), NO_JOINER, scale)
+    direct = wing_stiffness(edges, chord, 0.3, thin, foam(), FILM, rods(thickness_fraction=0.08), NO_JOINER)
+    for name in (
+        "bending_rigidity",
+        "torsional_rigidity",
+        "shear_compliance",
+        "spacing",
+        "web_factor",
+        "foam_rigidity",
+    ):
+        np.testing.assert_allclose(getattr(scaled, name), getattr(direct, name), rtol=1e-12, err_msg=name)
+    np.testing.assert_allclose(scaled.shape, direct.shape, rtol=1e-12)

@@ -7,6 +7,7 @@ import pytest
 
 from tradestudy.catalogue import part, parts
 from tradestudy.physics.failure import WING_MODES, mode_names
+from tradestudy.physics.loads import wing_loads
 from tradestudy.physics.stiffness import Covering, Foam, Joiner, RodSets, Section
 from tradestudy.physics.structure import (
     SAFETY_FACTOR,
@@ -158,6 +159,34 @@ def test_first_failure_names_the_greatest_utilisation_and_bounds_the_smooth_one(
     assert SAFETY_FACTOR == 1.5  # CS-VLA 303
 
 
+def test_loads_are_taken_about_the_elastic_axis_where_the_lift_acts():
+    values = arguments(13)
+    answer = wing_structure(**values)
+    behind = answer.elastic_axis * values["chord"]
+    np.testing.assert_allclose(answer.axis_x, values["leading_edge_x"] + behind, rtol=1e-12)
+    assert np.ptp(answer.elastic_axis) > 0.01  # the rear set ends early, so the axis moves
+    names = ("station_y", "axis_sweep", "strip_lift", "load_factor", "strip_mass", "lift_x", "mass_x",
+             "strip_moment", "tip_mass", "tip_mass_x")
+    given = {name: values[name] for name in names}
+    where = values["station_y"][:-1] + 0.4 * np.diff(values["station_y"])
+    for place in (None, where):
+        moved = wing_structure(**values, strip_y=place)
+        loads = wing_loads(axis_x=moved.axis_x, strip_y=place, **given)
+        for name in loads._fields:
+            np.testing.assert_allclose(getattr(moved, name), getattr(loads, name), rtol=1e-12, atol=1e-12)
+    assert np.all(np.abs(moved.bending_moment[:, 0]) < np.abs(answer.bending_moment[:, 0]))
+
+
+def test_a_narrow_cut_with_more_foam_left_is_stronger():
+    values = arguments(14)
+    place = mode_names(["main", "rear"]).index("rod failing where it crosses the cut centre (main)")
+    crossing = []
+    for width, left in ((0.01, 0.3), (0.06, 0.3), (0.06, 0.1)):
+        cut = {"bay_half_width": np.asarray(width), "remaining_foam": np.asarray(left)}
+        crossing.append(wing_structure(**(values | cut)).utilisation[1, place, 0])
+    assert crossing[0] < 0.9 * crossing[1] < 0.81 * crossing[2]
+
+
 def test_failure_load_factor_hardly_depends_on_the_load_it_was_found_at():
     values = arguments(10)
     values["strip_moment"] = 0.0
@@ -192,7 +221,7 @@ def test_every_material_names_its_source_and_its_weak_values_are_weaker(kind):
 
 
 def test_materials_agree_with_the_numbers_their_sources_print():
-    # ASTM D6817 minima at 1 % strain: EPS19 40 kPa, EPS22 50 kPa, so a secant modulus of 4 to 5 MPa at 20 kg/m3
+    # ASTM D6817 minima at 1 % strain: EPS19 40 kPa, EPS22 50 kPa, so a secant modulus of 4 to 5 MPa
     assert 4.0e6 <= part("foams", "EPS 20")["youngs_modulus"] <= 5.0e6
     for entry in parts("foams").values():
         # an isotropic foam: G = E / 2(1 + nu); 10 %, since makers give E and G each on their own
