@@ -8,6 +8,9 @@ from . import complex_step
 
 INPUTS = {"centre_of_gravity": "m", "all_up_mass": "kg", "moment_without_pack": "kg*m", "pack_mass": "kg",
           "fin_area": "m**2", "fin_quarter_chord": "m", "area": "m**2", "span": "m"}
+DEPENDS = {
+    "pack_position": ("centre_of_gravity", "all_up_mass", "moment_without_pack", "pack_mass"),
+    "fin_volume": ("centre_of_gravity", "fin_area", "fin_quarter_chord", "area", "span")}
 OUTPUTS = {"pack_position": "m", "fin_volume": None}
 
 
@@ -19,8 +22,8 @@ class Balance(om.ExplicitComponent):
             self.add_input(name, val=1.0, units=units)
         for name, units in OUTPUTS.items():
             self.add_output(name, val=1.0, units=units)
-        self.declare_partials("pack_position", ["centre_of_gravity", "all_up_mass", "moment_without_pack", "pack_mass"])
-        self.declare_partials("fin_volume", ["centre_of_gravity", "fin_area", "fin_quarter_chord", "area", "span"])
+        for output, names in DEPENDS.items():
+            self.declare_partials(output, names)
 
     @staticmethod
     def _function(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass, fin_area, fin_quarter_chord, area,
@@ -35,6 +38,5 @@ class Balance(om.ExplicitComponent):
             outputs[name] = answer[name]
 
     def compute_partials(self, inputs, partials):
-        for (output, name), slope in complex_step.slopes(self._function, dict(inputs.items()), OUTPUTS).items():
-            if (output, name) in partials:
-                partials[output, name] = slope
+        for pair, slope in complex_step.slopes(self._function, dict(inputs.items()), DEPENDS).items():
+            partials[pair] = slope

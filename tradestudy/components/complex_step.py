@@ -12,8 +12,8 @@ def call(function, inputs):
     return function(**{name: value[0] if value.shape == (1,) else value for name, value in inputs.items()})
 
 
-def slopes(function, inputs, outputs):
-    """Return d(output)/d(input) of ``function(**inputs)`` for every pair of names.
+def slopes(function, inputs, depends):
+    """Return d(output)/d(input) of ``function(**inputs)`` for every pair that depends.
 
     Parameters
     ----------
@@ -21,28 +21,30 @@ def slopes(function, inputs, outputs):
         Complex-safe; accepts one leading batch axis on every argument; returns name -> array (batch, ...).
     inputs : dict of name -> real array
         One-dimensional or higher; arrays of shape (1,) are passed as scalars.
-    outputs : sequence of str
-        Names wanted.
+    depends : dict of output name -> input names
+        Pairs wanted. Inputs that appear nowhere are not stepped along.
 
     Returns
     -------
     dict of (output, input) -> (output size, input size) array
     """
-    sizes = {name: value.size for name, value in inputs.items()}
-    total = sum(sizes.values())
-    batch, first = {}, 0
+    stepped = [name for name in inputs if any(name in names for names in depends.values())]
+    rows, total = {}, 0
+    for name in stepped:
+        rows[name] = slice(total, total + inputs[name].size)
+        total += inputs[name].size
+    batch = {}
     for name, value in inputs.items():
-        stacked = np.zeros((total, value.size), dtype=complex)
-        stacked += value.ravel()
-        rows = np.arange(sizes[name])
-        stacked[first + rows, rows] += 1j * STEP
+        stacked = np.empty((total, value.size), dtype=complex)
+        stacked[:] = value.ravel()
+        if name in rows:
+            np.fill_diagonal(stacked[rows[name]], value.ravel() + 1j * STEP)
         batch[name] = stacked[:, 0] if value.shape == (1,) else stacked.reshape(total, *value.shape)
-        first += sizes[name]
     answer = function(**batch)
-    found, first = {}, 0
-    for name, size in sizes.items():
-        for output in outputs:
-            value = np.broadcast_to(answer[output], (total, *np.shape(answer[output])[1:]))
-            found[output, name] = value[first: first + size].imag.reshape(size, -1).T / STEP
-        first += size
+    found = {}
+    for output, names in depends.items():
+        imaginary = np.asarray(answer[output]).imag / STEP
+        flat = np.broadcast_to(imaginary, (total, *imaginary.shape[1:])).reshape(total, -1)
+        for name in names:
+            found[output, name] = flat[rows[name]].T
     return found

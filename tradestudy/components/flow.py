@@ -9,6 +9,15 @@ from . import complex_step
 
 INPUTS = {"extension": "m", "sweep": "rad", "washout": "rad", "all_up_mass": "kg", "static_margin": None,
           "cruise_speed": "m/s"}
+WING = ("extension", "sweep")
+TWISTED = (*WING, "washout")
+LOADED = (*TWISTED, "all_up_mass", "static_margin", "cruise_speed")
+# what each output depends on; the rest is structurally zero
+DEPENDS = {
+    "neutral_point": WING, "centre_of_gravity": (*WING, "static_margin"), "lift_slope": WING, "elevon": LOADED,
+    "load_factor": (*WING, "all_up_mass", "cruise_speed"), "dynamic_pressure": ("cruise_speed",),
+    "lift_coefficient": LOADED, "log_reynolds": ("extension", "cruise_speed"), "strip_deflection": LOADED,
+    "strip_area": ("extension",), "induced_drag_area": LOADED, "strip_lift": LOADED, "strip_moment": LOADED}
 N_LEVEL, N_LOAD = len(flight.LEVEL_CONDITIONS), len(flight.LOAD_CONDITIONS)
 
 
@@ -43,7 +52,8 @@ class Flow(om.ExplicitComponent):
         self._outputs_of = output_shapes(strip_count(self.options["data"]))
         for name, (shape, units) in self._outputs_of.items():
             self.add_output(name, shape=shape, units=units)
-        self.declare_partials("*", "*")
+        for output, names in DEPENDS.items():
+            self.declare_partials(output, names)
 
     def _function(self, **inputs):
         return flight.flown(self.options["data"], **inputs)
@@ -54,5 +64,5 @@ class Flow(om.ExplicitComponent):
             outputs[name] = answer[name]
 
     def compute_partials(self, inputs, partials):
-        for pair, slope in complex_step.slopes(self._function, dict(inputs.items()), self._outputs_of).items():
+        for pair, slope in complex_step.slopes(self._function, dict(inputs.items()), DEPENDS).items():
             partials[pair] = slope

@@ -60,5 +60,5 @@ class Section(om.ExplicitComponent):
             partials["drag_area", name] = (2 * data.drag_factor * section_drag[index] * inputs["strip_area"]).ravel()
         partials["drag_area", "strip_area"] = 2 * data.drag_factor * section_drag[0]
         scalars = {name: inputs[name] for name in SCALARS}
-        for pair, slope in complex_step.slopes(self._other, scalars, ["drag_area"]).items():
+        for pair, slope in complex_step.slopes(self._other, scalars, {"drag_area": tuple(SCALARS)}).items():
             partials[pair] = slope
