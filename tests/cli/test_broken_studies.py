@@ -323,6 +323,9 @@ CASES = [
     ("a stretch the wrong way round",
      [('span = ["1000 mm", "1400 mm"]', 'span = ["1400 mm", "1000 mm"]')],
      [(86, 'stretch.span runs from "1400 mm" down to "1000 mm"; write the smaller first.')]),
+    ("a stretch with nothing to choose",
+     [('span = ["1000 mm", "1400 mm"]', 'span = ["1000 mm", "1000 mm"]')],
+     [(86, "stretch.span starts and ends at 1000 mm; nothing is left to choose.")]),
     ("a stretch with one end",
      [('span = ["1000 mm", "1400 mm"]', 'span = "1400 mm"')],
      [(86, 'stretch.span is "1400 mm"; two are wanted in brackets, smallest first: each 300 mm to 6000'
