@@ -18,6 +18,8 @@ from .problem import VARIABLES, Choice, Model
 
 RANGE_SCALE = 1e5  # m; objective of order one
 STARTS = 2
+# Limits that hang on what is bought alone: a choice that breaks one is set aside before any search.
+CHOICE_ONLY = ("full_throttle_motor", "full_throttle_controller", "full_throttle_cells")
 MOST_ITERATIONS = 60
 TOLERANCE = 1e-7  # of the scaled objective: under a metre of range
 
@@ -100,7 +102,29 @@ def search_space(study: Study, anchor: Anchor) -> Space:
             set_aside.append(fault)
         elif not fault:
             choices.append(choice)
-    return Space(study, anchor, bounds, choices, set_aside, slowest)
+    space = Space(study, anchor, bounds, choices, set_aside, slowest)
+    _set_aside_overloaded(space)
+    return space
+
+
+def _set_aside_overloaded(space: Space) -> None:
+    """Drop choices whose full-throttle currents are beyond a rating; the reason is kept."""
+    point, kept = starting_points(space)[0], []
+    for choice in space.choices:
+        model = space.model(choice.propeller)
+        model.run(choice, point)
+        broken = [(limit, model.value(limit.output)) for limit in space.limits(choice)
+                  if limit.name in CHOICE_ONLY and limit.margin(model.value(limit.output)).min() < MET_ABOVE]
+        if broken:
+            limit, value = broken[0]
+            reason = (f"{choice.propeller} on {choice.series}S{choice.parallel}P: {limit.words} is {value:.1f} A, "
+                      f"the rating {limit.bound:.1f} A")
+            if reason not in space.set_aside:
+                space.set_aside.append(reason)
+        else:
+            kept.append(choice)
+    if kept:  # with none left the search shows how far the least broken one is off
+        space.choices = kept
 
 
 def enumerated(study: Study, stock: Choice) -> list[Choice]:
@@ -145,7 +169,7 @@ class Pose:
         self.free = [name for name in space.free if name not in self.held]
         self.low = np.array([space.bounds[name][0] for name in self.free])
         self.width = np.array([space.bounds[name][1] - space.bounds[name][0] for name in self.free])
-        self.outputs = sorted({limit.output for limit in self.limits} | {"range"})
+        self.outputs = sorted({limit.output for limit in self.limits} | {"range", "all_up_mass"})
         self.evaluations = 0
         self._at: np.ndarray | None = None
         self._slopes_at: np.ndarray | None = None
@@ -182,8 +206,12 @@ class Pose:
 
     def objective_slope(self, x):
         """Return the slope of the objective (n,)."""
+        return -self.model_slope("range", x) / RANGE_SCALE
+
+    def model_slope(self, output: str, x):
+        """Return the slope (n,) of a scalar output of the model."""
         self._run_slopes(x)
-        return -self._slopes["range"].reshape(-1) / RANGE_SCALE
+        return self._slopes[output].reshape(-1)
 
     def margins(self, x):
         """Return every margin, one vector."""
@@ -209,13 +237,15 @@ class Pose:
 
 def solve(space: Space, choice: Choice, starts: list[dict[str, float]], held: dict[str, float] | None = None,
           most_mass: float | None = None) -> Answer:
-    """Return the best answer of one choice from several starts; the least broken one when none is feasible."""
+    """Return the best answer of one choice from several starts (not feasible when none was)."""
     pose = Pose(space, choice, held, most_mass)
     found = [_from(pose, pose.scaled(start)) for start in starts]
-    feasible = [answer for answer in found if answer.feasible]
-    if feasible:
-        return max(feasible, key=lambda answer: answer.range)
-    return max((least_broken(pose, pose.scaled(answer.variables)) for answer in found), key=lambda a: a.worst)
+    return max(found, key=merit)
+
+
+def merit(answer: Answer) -> tuple[bool, float]:
+    """Feasible answers rank by range, ahead of the rest, which rank by how little they break."""
+    return answer.feasible, answer.range if answer.feasible else answer.worst
 
 
 def _from(pose: Pose, x: np.ndarray) -> Answer:
@@ -242,13 +272,24 @@ def least_broken(pose: Pose, x: np.ndarray) -> Answer:
 
 
 def best_of_all(space: Space, tell: Callable[[str], None] = lambda words: None) -> list[Answer]:
-    """Return one answer per choice, best first; feasible ones before the rest."""
+    """Return one answer per choice, best first.
+
+    When no choice is feasible, each comes back as its least broken design: how far off is then an answer too.
+    """
     answers = []
     starts = starting_points(space)
     for index, choice in enumerate(space.choices):
         answers.append(solve(space, choice, starts))
         tell(f"{index + 1} of {len(space.choices)}: {choice.words}")
-    return sorted(answers, key=lambda answer: (not answer.feasible, -answer.range if answer.feasible else -answer.worst))
+    if not any(answer.feasible for answer in answers):
+        answers = [relaxed(space, answer) for answer in answers]
+    return sorted(answers, key=merit, reverse=True)
+
+
+def relaxed(space: Space, answer: Answer) -> Answer:
+    """Return the least broken design of an answer's choice, searched from that answer."""
+    pose = Pose(space, answer.choice)
+    return least_broken(pose, pose.scaled(answer.variables))
 
 
 def active_limits(space: Space, answer: Answer) -> list[str]:

@@ -1,0 +1,232 @@
+"""One design in full: every number a builder asks for, every limit, and the lists to draw it from."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from tradestudy.catalogue import part, parts
+from tradestudy.physics import flight, level, mass, planform, polar, strength
+from tradestudy.physics import layout as layouts
+from tradestudy.physics import structure as structures
+from tradestudy.quantities import from_si
+from tradestudy.study.schema import Study
+
+from .card import FlownDesign, SpeedCard
+from .inputs import ModelData, drag_items
+from .limits import ACTIVE_BELOW, MET_ABOVE, Limit, pack_box, pack_reach
+from .outline import outline
+from .problem import Choice
+from .result import Design, LimitState
+
+WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where weak materials are asked for; the film comes loose first
+PULL_UP = flight.LOAD_CONDITIONS.index("pull_up")
+
+
+def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str, float], label: str,
+             limits: list[Limit] | None = None, active: list[str] | None = None) -> Design:
+    """Return one design in full. ``limits`` are the ones to show; ``active`` names those that stopped a search."""
+    flown = FlownDesign(data, choice, variables)
+    card = flown.card()
+    values = _values(data, choice, flown, variables)
+    beam, failures = _structure(study, data, choice, variables, values)
+    states = [_state(limit, values) for limit in limits or []]
+    if active is None:
+        active = [state.name for state in states if state.active]
+    numbers = _numbers(study, data, choice, variables, flown, card, values, failures)
+    return Design(
+        label=label, numbers=numbers, choices=choice_words(choice), variables=_edge_variables(variables),
+        active_limits=active, limits=states, flags=_flags(data, flown, card, values, beam, choice),
+        outline=outline(study, data, choice, flown, variables, values), curves=_curves(flown, card, values, beam),
+        masses_g=_masses(study, data, choice, flown), drag_cm2=_drag(study, flown, values),
+        watts=_watts(flown, variables["cruise_speed"]), structure=failures)
+
+
+def choice_words(choice: Choice) -> dict[str, Any]:
+    """Return a choice in edge units."""
+    return {"series": choice.series, "parallel": choice.parallel, "rod_diameter_mm": round(1e3 * choice.rod_diameter, 3),
+            "rod_pairs": choice.rod_pairs, "propeller": choice.propeller, "words": choice.words}
+
+
+def _edge_variables(variables: dict[str, float]) -> dict[str, float]:
+    return {"extension_mm": 1e3 * variables["extension"], "sweep_deg": from_si(variables["sweep"], "deg", "angle"),
+            "washout_deg": from_si(variables["washout"], "deg", "angle"),
+            "static_margin_pct": 100 * variables["static_margin"],
+            "cruise_speed_kmh": 3.6 * variables["cruise_speed"],
+            "equipment_position_mm": 1e3 * variables["equipment_position"]}
+
+
+def _values(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float]) -> dict[str, Any]:
+    """Every output of the model at one design, straight from the physics (no OpenMDAO needed)."""
+    from tradestudy.physics import power, stall
+
+    shape, speed = flown.shape, np.asarray(variables["cruise_speed"])
+    found = flight.flown_with(data.flight, flown.solution, shape["all_up_mass"], flown.static_margin, speed)
+    section_drag, margin = level.strip_state(data.level, found["lift_coefficient"], found["log_reynolds"],
+                                             found["strip_deflection"])
+    other = level.other_drag_area(data.level, shape["area"], shape["fin_area"], shape["fin_mean_chord"], speed)
+    area = level.drag_area(data.level, section_drag[0], found["strip_area"], found["induced_drag_area"], other)
+    powered = power.powered(data.power, speed, area, shape["all_up_mass"], float(choice.series), float(choice.parallel))
+    place = mass.pack_position(found["centre_of_gravity"], shape["all_up_mass"], shape["moment_without_pack"],
+                               shape["pack_mass"])
+    fin = stall.fin_volume(shape["fin_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"], shape["area"],
+                           shape["span"])
+    return {**shape, **found, **powered, "stall_margin": margin[0], "drag_area": area, "section_drag": section_drag[0],
+            "other_drag_area": other, "pack_position": place, "fin_volume": fin}
+
+
+def _structure(study, data, choice, variables, values):
+    """The beam with nominal materials, and what breaks first in every load condition, weak materials beside."""
+    n_level = len(flight.LEVEL_CONDITIONS)
+    factor = values["load_factor"][n_level:]
+    names = [rod.name for rod in study.rods]
+    station = strength.stations(data.strength, *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")))
+
+    def answer(strength_data):
+        return strength.wing_structure(
+            strength_data, *(np.asarray(variables[name]) for name in ("extension", "sweep", "washout")),
+            np.asarray(choice.rod_diameter), np.asarray(float(choice.rod_pairs)), factor, values["strip_lift"],
+            values["strip_moment"])
+
+    beam, weak = answer(data.strength), answer(weak_materials(study, data.strength))
+    nominal, pessimistic = (structures.first_failures(each.utilisation, factor, station, names) for each in (beam, weak))
+    values.update(utilisation=beam.greatest_utilisation, failure_load_factor=beam.failure_load_factor,
+                  tip_deflection=beam.tip_deflection,
+                  deflection_share=strength.deflection_share(data.strength, np.asarray(variables["extension"]),
+                                                             beam.tip_deflection))
+    failures = [{"condition": name.replace("_", " "), "load_factor": round(float(factor[i]), 3),
+                 "mode": nominal[i].mode, "at_mm": 1e3 * nominal[i].station_y,
+                 "failure_load_factor": nominal[i].load_factor, "weak_failure_load_factor": pessimistic[i].load_factor,
+                 "weak_mode": pessimistic[i].mode, "tip_deflection_mm": 1e3 * float(beam.tip_deflection[i])}
+                for i, name in enumerate(flight.LOAD_CONDITIONS)]
+    return (station, beam), failures
+
+
+def weak_materials(study: Study, data: strength.StrengthData) -> strength.StrengthData:
+    """Return the structure's data with the catalogue's pessimistic foam, film and bond."""
+    return data._replace(
+        foam=structures.foam_of(part("foams", study.foam.material), pessimistic=True),
+        covering=structures.covering_of(part("coverings", study.covering.material), study.covering.bond,
+                                        WEAK_BOND_SHARE * study.covering.bond))
+
+
+def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, failures) -> dict[str, Any]:
+    wing, areas = flown.solution[0], flown.solution[1]
+    chord = float(areas.mean_aerodynamic_chord)
+    cruise_elevon = float(values["elevon"][0])
+    elevon_chord = 0.5 * (data.layout.stock.elevon_root_chord + data.layout.stock.elevon_tip_chord)
+    pull = failures[PULL_UP]
+    mass_kg, area = float(values["all_up_mass"]), float(values["area"])
+    speed = float(variables["cruise_speed"])
+    cell = part("cells", study.pack.cell)
+    open_volts = float(np.mean(data.power.powertrain.pack.curve.voltage))
+    energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600
+    outer = [layouts.rod_outer_end(run, data.layout.stock, wing) - run.inner_end for run in data.layout.rods[:1]]
+    set_back = float(values["set_back"])
+    trailing_edge = study.stock.root_chord + study.elevon.root_chord
+    panel = float(wing.station[..., -1] - (wing.station[..., 1] if wing.station.shape[-1] > 2 else 0.0))
+    numbers = {
+        "span_mm": 1e3 * float(values["span"]), "sweep_deg": float(np.degrees(np.arctan2(set_back, panel))),
+        "set_back_mm": 1e3 * set_back, "washout_deg": -float(np.degrees(wing.twist[..., -1])), "area_dm2": 100 * area,
+        "auw_g": 1e3 * mass_kg, "cg_mm": 1e3 * float(values["centre_of_gravity"]),
+        "cg_from_trailing_edge_mm": 1e3 * (trailing_edge - float(values["centre_of_gravity"])),
+        "neutral_point_mm": 1e3 * float(values["neutral_point"]),
+        "static_margin_pct": 100 * float(values["neutral_point"] - values["centre_of_gravity"]) / chord,
+        "elevon_deg": float(np.degrees(cruise_elevon)), "elevon_mm": 1e3 * elevon_chord * float(np.sin(cruise_elevon)),
+        "cruise_speed_kmh": 3.6 * speed, "range_km": float(values["range"]) / 1e3,
+        "endurance_min": float(values["endurance"]) / 60, "wh_per_km": float(values["energy_per_metre"]) / 3.6,
+        "mah_per_km": float(values["charge_per_metre"]) / 3.6e-3, "cruise_current_a": float(values["mean_current"]),
+        "end_current_a": float(values["end_current"]), "stall_speed_kmh": 3.6 * card.stall_speed,
+        "top_speed_kmh": 3.6 * card.top_speed, "full_throttle_current_a": float(values["full_throttle_current"]),
+        "climb_ms": float(values["climb_speed"]), "failure_load_factor": pull["failure_load_factor"],
+        "limit_load_factor": pull["failure_load_factor"] / structures.SAFETY_FACTOR, "first_failure": pull["mode"],
+        "first_failure_at_mm": pull["at_mm"], "tip_deflection_mm": pull["tip_deflection_mm"],
+        "wing_loading_g_dm2": 1e3 * mass_kg / (100 * area), "thrust_to_weight": float(values["thrust_to_weight"]),
+        "fin_volume": float(values["fin_volume"]), "pack_position_mm": 1e3 * float(values["pack_position"]),
+        "pack_energy_wh": energy, "rod_length_mm": 1e3 * float(outer[0]) if outer else 0.0}
+    return {name: value if isinstance(value, str) else round(value, 4) for name, value in numbers.items()}
+
+
+EDGE = {"elevon": ("angle", "deg"), "failure_load_factor": ("number", ""), "deflection_share": ("fraction", "%"),
+        "climb_speed": ("speed", "m/s"), "end_throttle": ("fraction", "%"), "end_current": ("current", "A"),
+        "end_voltage": ("voltage", "V"), "full_throttle_motor_current": ("current", "A"),
+        "full_throttle_current": ("current", "A"), "all_up_mass": ("mass", "g"), "pack_position": ("length", "mm")}
+
+
+def _state(limit: Limit, values: dict[str, Any]) -> LimitState:
+    margins = limit.margin(values[limit.output])
+    worst = int(np.argmin(margins))
+    value = float(np.asarray(limit._picked(np.atleast_1d(values[limit.output])))[worst])
+    kind, unit = EDGE.get(limit.output, ("number", ""))
+    margin = float(margins[worst])
+    return LimitState(limit.name, limit.words, from_si(value, unit, kind), from_si(limit.bound, unit, kind), unit, margin,
+                      margin < ACTIVE_BELOW, margin > MET_ABOVE)
+
+
+def _masses(study, data, choice, flown) -> dict[str, float]:
+    grams = dict(zip(layouts.mass_item_names(data.layout), (1e3 * flown.shape["mass_items"]).tolist(), strict=True))
+    return {name: round(value, 2) for name, value in grams.items() if value > 0.005}
+
+
+def _drag(study, flown, values) -> dict[str, float]:
+    profile = float(values["drag_area"][0] - values["induced_drag_area"][0] - values["other_drag_area"][0])
+    listed = drag_items(study)
+    parts_area = sum(area * count for _, area, count in listed)
+    found = {"section drag": profile, "drag due to lift": float(values["induced_drag_area"][0]),
+             "fins and centre": float(values["other_drag_area"][0]) - parts_area}
+    found |= {kind: area * count for kind, area, count in listed}
+    return {name: round(1e4 * value, 3) for name, value in found.items()}
+
+
+def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
+    losses = flown.losses_at(speed)
+    names = {"thrust": "moving the wing", "propeller": "propeller", "motor": "motor", "controller": "controller",
+             "other": "equipment", "pack": "heat in the pack"}
+    return {words: round(float(getattr(losses, name)[0]), 3) for name, words in names.items()}
+
+
+def _curves(flown: FlownDesign, card: SpeedCard, values, beam) -> dict[str, list[float]]:
+    station, structure = beam
+    mesh = flown.solution[3]
+    columns = card.columns
+    lift = values["lift_coefficient"][0]
+    chord = mesh.chord[: mesh.n_wing]
+    limit = values["stall_margin"][0] + lift
+    found = {
+        "speed_kmh": 3.6 * card.speed, "drag_n": columns["drag"], "power_w": columns["power"],
+        "range_km": columns["range"] / 1e3, "endurance_min": columns["endurance"] / 60,
+        "wh_per_km": columns["energy_per_metre"] / 3.6, "mah_per_km": columns["charge_per_metre"] / 3.6e-3,
+        "current_a": columns["current"], "throttle_pct": 100 * columns["throttle"],
+        "elevon_deg": np.degrees(columns["elevon"]), "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
+        "lift_n_per_m": values["dynamic_pressure"][0] * lift * chord, "section_lift": lift, "section_lift_limit": limit,
+        "edge_mm": 1e3 * station, "bending_rigidity_nm2": structure.bending_rigidity,
+        "bending_moment_nm": structure.bending_moment[PULL_UP],
+        "utilisation": structure.utilisation[PULL_UP].max(axis=0), "deflection_mm": 1e3 * structure.deflection[PULL_UP]}
+    return {name: np.round(np.asarray(value, float), 5).tolist() for name, value in found.items()}
+
+
+def _flags(data: ModelData, flown: FlownDesign, card: SpeedCard, values, beam, choice: Choice) -> list[str]:
+    flags = []
+    if polar.outside_table(values["log_reynolds"][0], values["strip_deflection"][0]).any():
+        flags.append("cruise lies outside the tabulated section data")
+    if data.flight.table.free_transition:
+        flags.append("free transition: the section tables can show false minima of drag")
+    cruise_shaft = flown.shaft_at(3.6 * 0 + values["range"] / values["endurance"])
+    if bool(np.any(cruise_shaft.outside_data)):
+        flags.append("the propeller works outside its measured or modelled range at cruise")
+    edges = planform.interpolated(flown.solution[0], (flown.solution[0].foam_chord,), beam[0])[0]
+    flags += structures.structure_flags(edges, data.strength.rods)
+    return flags
+
+
+def sources_used(study: Study) -> list[str]:
+    """Return where the numbers behind a study's parts come from, one line each."""
+    asked = [("foams", study.foam.material), ("coverings", study.covering.material), ("cells", study.pack.cell),
+             ("motor_classes", study.motor.size), *(("rods", rod.material) for rod in study.rods),
+             *(("drag_items", item.kind) for item in study.drag_item if item.kind in parts("drag_items"))]
+    lines = [f"{name}: {part(kind, name)['source']}" for kind, name in asked if "source" in part(kind, name)]
+    return list(dict.fromkeys(lines))
+
+
+__all__ = ["assessed", "choice_words", "pack_box", "pack_reach", "sources_used", "weak_materials"]
