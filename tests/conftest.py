@@ -1,0 +1,37 @@
+"""What many tests share: the Godwit study tied to its stock wing, once."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+STUDIES = Path(__file__).parents[1] / "studies"
+
+
+@pytest.fixture(scope="session")
+def godwit_anchor():
+    """The Godwit's stock wing as the model sees it (search.anchor.Anchor)."""
+    from tradestudy.search.anchor import anchored
+    from tradestudy.study.reader import read_study
+
+    return anchored(read_study(STUDIES / "godwit.toml"))
+
+
+@pytest.fixture(scope="session")
+def godwit(godwit_anchor):
+    """Return the Godwit's model data (search.inputs.ModelData) for a scheme: ``godwit("plug")``."""
+
+    def with_scheme(scheme, keep="sweep_angle", **layout_changes):
+        data = godwit_anchor.data
+        laid = data.layout._replace(scheme=scheme, keep=keep, fins_rule="hold_volume")._replace(**layout_changes)
+        flown = data.flight._replace(layout=laid)
+        return replace(data, level=data.level._replace(flight=flown), strength=data.strength._replace(layout=laid))
+
+    return with_scheme
+
+
+@pytest.fixture()
+def random():
+    """A seeded generator."""
+    return np.random.default_rng(20240229)

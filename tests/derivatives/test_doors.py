@@ -1,0 +1,150 @@
+"""Exact slopes of every door against differences of its values, inside the range that a search visits.
+
+The doors take slopes by complex steps, by tangents of the lattice and by the tables' own derivatives; here
+the other method is used: fourth-order central differences of the values alone. With steps of 1e-3 of the
+input their truncation is near 1e-12 and their rounding near 1e-12, so 1e-6 of the largest slope in the
+column leaves room only for what iterations (propeller speed, pack voltage) leave unconverged.
+"""
+
+import numpy as np
+import openmdao.api as om
+import pytest
+
+from tradestudy.components.aircraft import Aircraft
+from tradestudy.components.balance import Balance
+from tradestudy.components.flow import Flow, strip_count
+from tradestudy.components.power import Power
+from tradestudy.components.section import Section
+from tradestudy.components.shape import Shape
+from tradestudy.components.structure import Structure
+
+TOLERANCE = 1e-6  # of the largest slope of an output along one input; reason in the heading
+NOISE = 1e-9  # of the largest value of an output, per input step made whole: rounding of a difference of equals
+STEP = 1e-3  # of the input's size
+SEEDS = (1, 2, 3)
+SCHEMES = ("scaled", "plug", "tip")
+# An input at or near zero has no size of its own: steps are then thousandths of these.
+TYPICAL = {"extension": 0.1, "washout": 0.05, "sweep": 0.4, "strip_deflection": 0.1}
+# A logarithm's size says nothing. The tables' third derivative jumps at their knots and the drag correction
+# turns within 0.15 in ln Re: steps must be small against that.
+OWN_SIZE = {"log_reynolds": 0.1}
+
+
+def design(seed):
+    """Return one random design inside the Godwit's ranges (SI)."""
+    random = np.random.default_rng(seed)
+    low_high = {
+        "extension": (0.02, 0.35), "sweep": np.radians([16, 32]), "washout": np.radians([0, 5]),
+        "static_margin": (0.05, 0.12), "cruise_speed": (12.5, 20.0), "equipment_position": (0.15, 0.215),
+        "rod_diameter": (0.003, 0.004), "rod_pairs": (1, 2), "parallel": (1, 3), "series": (3, 5)}
+    return {name: random.uniform(*limits) for name, limits in low_high.items()}
+
+
+def problem_of(model):
+    problem = om.Problem(reports=False)
+    problem.model = model
+    problem.setup(mode="fwd", check=False)
+    problem.final_setup()
+    return problem
+
+
+@pytest.fixture(scope="module")
+def flying(godwit):
+    """Return the whole aircraft, run at one random design: ``flying(scheme, seed)``."""
+
+    def run(scheme, seed):
+        data = godwit(scheme)
+        problem = problem_of(Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power))
+        for name, value in design(seed).items():
+            problem.set_val(name, value)
+        problem.run_model()
+        return problem
+
+    return run
+
+
+def alone(door, aircraft):
+    """Return a problem of one door with the inputs it has in the flying aircraft, and the names of both sides."""
+    group = om.Group()
+    group.add_subsystem("door", door, promotes=["*"])
+    problem = problem_of(group)
+    inputs = [name.split(".")[-1] for name, _ in problem.model.list_inputs(out_stream=None)]
+    outputs = [name.split(".")[-1] for name, _ in door.list_outputs(out_stream=None)]
+    for name in inputs:
+        problem.set_val(name, aircraft.get_val(name))
+    return problem, inputs, outputs
+
+
+def differences(problem, name, index, outputs):
+    """Return fourth-order central differences of every output along one element of an input, and the step."""
+    value = np.array(problem.get_val(name))
+    size = OWN_SIZE.get(name) or max(np.abs(value).max(), TYPICAL.get(name, 0.0))
+    step = STEP * size
+
+    def at(share):
+        moved = value.copy()
+        moved.flat[index] += share * step
+        problem.set_val(name, moved)
+        problem.run_model()
+        return {output: np.array(problem.get_val(output)).ravel() for output in outputs}
+
+    near_up, near_down, far_up, far_down = at(1), at(-1), at(2), at(-2)
+    problem.set_val(name, value)
+    slope = {output: (8 * (near_up[output] - near_down[output]) - (far_up[output] - far_down[output])) / (12 * step)
+             for output in outputs}
+    return slope, size
+
+
+def check(problem, inputs, outputs):
+    problem.run_model()
+    exact = problem.compute_totals(of=outputs, wrt=inputs)
+    largest = {output: np.abs(problem.get_val(output)).max() for output in outputs}
+    for name in inputs:
+        for index in range(problem.get_val(name).size):
+            found, size = differences(problem, name, index, outputs)
+            for output in outputs:
+                column = np.asarray(exact[output, name]).reshape(found[output].size, -1)[:, index]
+                allowed = TOLERANCE * np.abs(found[output]).max() + NOISE * largest[output] / size
+                worst = np.abs(column - found[output]).max()
+                assert worst <= allowed, f"d({output})/d({name}[{index}]): {worst:g} off, {allowed:g} allowed"
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_shape(flying, godwit, scheme, seed):
+    check(*alone(Shape(data=godwit(scheme).layout), flying(scheme, seed)))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_flow(flying, godwit, scheme, seed):
+    check(*alone(Flow(data=godwit(scheme).flight), flying(scheme, seed)))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_section(flying, godwit, seed):
+    data = godwit("scaled")
+    check(*alone(Section(data=data.level, n_strip=strip_count(data.flight)), flying("scaled", seed)))
+
+
+@pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
+def test_structure(flying, godwit, scheme, seed):
+    data = godwit(scheme)
+    check(*alone(Structure(data=data.strength, n_strip=strip_count(data.flight)), flying(scheme, seed)))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_balance(flying, seed):
+    check(*alone(Balance(), flying("scaled", seed)))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_power(flying, godwit, seed):
+    check(*alone(Power(data=godwit("scaled").power), flying("scaled", seed)))
+
+
+@pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
+def test_totals_of_the_whole_aircraft(flying, scheme, seed):
+    problem = flying(scheme, seed)
+    check(problem, ["extension", "sweep", "washout", "static_margin", "cruise_speed", "equipment_position"],
+          ["range", "elevon", "stall_margin", "utilisation", "pack_position", "fin_volume"])

@@ -1,0 +1,90 @@
+"""Wings for the tests: outlines from textbook numbers, and what the lattice says of them."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from tradestudy.physics import flight, lattice, planform
+from tradestudy.physics.mesh import Mesh, half_wing_mesh
+
+FLAT = lattice.SectionCamber(0.0, 0.0)
+FINE = {"counts": [40], "n_panel": 8}  # of one straight panel; counted converged by the source of the tables used
+
+
+def outline(station, leading_edge, chord, twist=None, height=None, elevon_chord=None, elevon=(0.0, 0.0)):
+    """Return a planform.Planform from breaks of one half wing. Lengths [m], twist [rad]."""
+    station, chord = np.asarray(station, float), np.asarray(chord, float)
+    zero = np.zeros_like(station)
+    elevon_chord = zero if elevon_chord is None else np.asarray(elevon_chord, float)
+    return planform.Planform(
+        station, np.asarray(leading_edge, float), zero if height is None else np.asarray(height, float),
+        chord - elevon_chord, elevon_chord, zero if twist is None else np.asarray(twist, float),
+        np.asarray(elevon[0]), np.asarray(elevon[1]), np.zeros(()), np.zeros(()))
+
+
+def tapered(aspect_ratio, taper, quarter_sweep, span=2.0, washout=0.0):
+    """Return a straight-tapered wing; sweep of the quarter-chord line [deg], linear washout [deg]."""
+    root = 2 * span / (aspect_ratio * (1 + taper))
+    tip = taper * root
+    set_back = 0.5 * span * np.tan(np.radians(quarter_sweep)) + 0.25 * (root - tip)
+    return outline([0, 0.5 * span], [0, set_back], [root, tip], [0, -np.radians(washout)])
+
+
+class Answer(NamedTuple):
+    """What the lattice says of one wing, everything by the flat-plate angle-of-attack column."""
+
+    wing: planform.Planform
+    mesh: Mesh
+    circulation: np.ndarray
+    unit: lattice.UnitLoads
+    areas: planform.Areas
+
+    @property
+    def lift_slope(self):
+        """CL per radian. [1/rad]"""
+        return self.unit.lift_area[1] / self.areas.area
+
+    @property
+    def neutral_point(self):
+        """Behind the nose datum. [m]"""
+        return -self.unit.moment_volume[1] / self.unit.lift_area[1]
+
+    @property
+    def aerodynamic_centre(self):
+        """Behind the leading edge of the mean aerodynamic chord, over that chord. [-]"""
+        chord = self.areas.mean_aerodynamic_chord
+        return (self.neutral_point - self.areas.mean_aerodynamic_chord_leading_edge) / chord
+
+    @property
+    def centre_of_pressure(self):
+        """Spanwise, over the semi-span; wing strips only. [-]"""
+        lift = self.unit.strip_lift[: self.mesh.n_wing, 1]
+        return (lift @ self.mesh.middle[: self.mesh.n_wing, 1]) / lift.sum() / self.wing.semi_span
+
+    def span_efficiency(self, amplitude=(0.0, 1.0, 0.0, 0.0)):
+        """CL^2 / (pi A CDi) on the projected span for weights of the four columns. [-]"""
+        lift = self.unit.lift_area @ amplitude
+        return lift**2 / (np.pi * self.areas.span**2 * (amplitude @ self.unit.drag_area_matrix @ amplitude))
+
+
+def answer(wing, fin=None, counts=None, n_panel=4, camber=FLAT, refinement=1):
+    """Solve the lattice of one outline."""
+    mesh = half_wing_mesh(wing, fin, refinement, counts)
+    circulation = lattice.circulations(mesh, flight.strip_angles(wing, mesh), camber, n_panel)
+    return Answer(wing, mesh, circulation, lattice.unit_loads(mesh, circulation), planform.areas(wing))
+
+
+def curved_wing(chord_at, leading_edge_at, semi_span, count):
+    """Return the mesh of a half wing of curved outline, strips equal in angle from the centre line to the tip.
+
+    ``chord_at`` and ``leading_edge_at`` map a station [m] to a length [m].
+    """
+    edge = semi_span * np.sin(0.5 * np.pi * np.arange(count + 1) / count)
+    middle = semi_span * np.sin(0.5 * np.pi * (np.arange(count) + 0.5) / count)
+
+    def points(station):
+        return np.stack([leading_edge_at(station), station, 0 * station], axis=-1)
+
+    normal = np.tile([0.0, 0.0, 1.0], (count, 1))
+    return Mesh(points(edge[:-1]), points(edge[1:]), points(middle), chord_at(edge[:-1]), chord_at(edge[1:]),
+                chord_at(middle), normal, count)
