@@ -11,6 +11,8 @@ from . import mass, planform
 from .mesh import TipFin
 from .pack import pack_mass
 
+NEWTON_STEPS = 6  # from 1; half or twice the fin is met to rounding, and a complex step rides along
+
 
 class RodRun(NamedTuple):
     """One set of rods as it lies in the stock wing. Lengths [m]."""
@@ -60,8 +62,20 @@ def tip_fin(data, wing, areas):
     if data.fins_rule == "keep":
         zero = np.zeros_like(areas.area)
         return TipFin(*(length + zero for length in data.fin))
-    growth = np.sqrt(_stock_fin_lever(data.stock, data.fin) / _fin_lever(data.fin, wing, areas))
+    growth = _fin_growth(data, wing, areas)
     return TipFin(*(length * growth for length in data.fin[:4]), data.fin.behind_leading_edge + 0 * growth)
+
+
+def _fin_growth(data, wing, areas):
+    """Solve growth^2 (arm of a fin of no size + growth x its own quarter) = stock fin volume, by Newton."""
+    wanted = _stock_fin_lever(data.stock, data.fin)
+    whole = _fin_lever(data.fin, wing, areas)
+    start = _fin_lever(TipFin(0.0, 0.0, 0.0, 0.0, data.fin.behind_leading_edge), wing, areas)
+    own = whole - start
+    growth = np.ones_like(whole)
+    for _ in range(NEWTON_STEPS):
+        growth = growth - (growth**2 * (start + growth * own) - wanted) / (growth * (2 * start + 3 * growth * own))
+    return growth
 
 
 @lru_cache(maxsize=8)
