@@ -22,7 +22,12 @@ def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None]
     feasible = [answer for answer in ranked if answer.feasible]
     if not feasible:
         return []
-    lightest = {answer.choice: lightest_of(space, answer) for answer in feasible}
+    lightest = {}
+    for answer in feasible:
+        tell(f"lightest with {answer.choice.words}")
+        lightest[answer.choice] = space.remember(
+            ("lightest", answer.choice.words), lambda answer=answer: lightest_of(space, answer))
+    feasible = [answer for answer in feasible if _worth_following(answer, lightest, feasible)]
     light_end = min((a for a in lightest.values() if a.feasible), key=lambda a: a.all_up_mass, default=None)
     heavy_end = feasible[0]
     found = [answer for answer in feasible] + [a for a in lightest.values() if a.feasible]
@@ -41,6 +46,12 @@ def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None]
                 found.append(start)
                 tell(f"{1e3 * most_mass:.0f} g with {answer.choice.words}")
     return non_dominated(found)
+
+
+def _worth_following(answer: Answer, lightest: dict, others: list[Answer]) -> bool:
+    """A choice is left out when another one's lightest design is lighter still and yet flies farther than its best."""
+    return not any(lightest[other.choice].feasible and lightest[other.choice].range > answer.range
+                   and lightest[other.choice].all_up_mass < lightest[answer.choice].all_up_mass for other in others)
 
 
 def lightest_of(space: Space, answer: Answer) -> Answer:

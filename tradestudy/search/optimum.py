@@ -17,10 +17,10 @@ from .limits import ACTIVE_BELOW, MET_ABOVE, Limit, limits_of, pack_fault, slowe
 from .problem import VARIABLES, Choice, Model
 
 RANGE_SCALE = 1e5  # m; objective of order one
-STARTS = 2
+SEARCHED_TWICE = 3
 # Limits that hang on what is bought alone: a choice that breaks one is set aside before any search.
 CHOICE_ONLY = ("full_throttle_motor", "full_throttle_controller", "full_throttle_cells")
-MOST_ITERATIONS = 60
+MOST_ITERATIONS = 40
 TOLERANCE = 1e-7  # of the scaled objective: under a metre of range
 
 
@@ -53,6 +53,7 @@ class Space:
     choices: list[Choice]
     set_aside: list[str]
     slowest: float
+    remember: Callable[[tuple, Callable[[], Answer]], Answer] = lambda key, solve: solve()
     _models: dict[str, Model] = field(default_factory=dict)
 
     def model(self, propeller: str) -> Model:
@@ -64,7 +65,7 @@ class Space:
     def limits(self, choice: Choice) -> list[Limit]:
         """Return the limits of one choice."""
         data = self.model(choice.propeller).data
-        return limits_of(self.study, self.anchor.reference, choice, _strips(data))
+        return limits_of(self.study, self.anchor.reference, choice, strips(data))
 
     @property
     def free(self) -> list[str]:
@@ -72,7 +73,7 @@ class Space:
         return [name for name in VARIABLES if self.bounds[name][1] - self.bounds[name][0] > 1e-9]
 
 
-def _strips(data) -> int:
+def strips(data) -> int:
     from tradestudy.components.flow import strip_count
 
     return strip_count(data.flight)
@@ -142,7 +143,7 @@ def starting_points(space: Space) -> list[dict[str, float]]:
     inside = {name: 0.5 * (low + high) for name, (low, high) in space.bounds.items()}
     stock = space.anchor.variables
     points = []
-    for share in (0.25, 0.75)[:STARTS]:
+    for share in (0.2, 0.8):
         point = {name: float(np.clip(stock[name], *space.bounds[name])) for name in VARIABLES}
         low, high = space.bounds["extension"]
         point["extension"] = low + share * (high - low)
@@ -237,10 +238,15 @@ class Pose:
 
 def solve(space: Space, choice: Choice, starts: list[dict[str, float]], held: dict[str, float] | None = None,
           most_mass: float | None = None) -> Answer:
-    """Return the best answer of one choice from several starts (not feasible when none was)."""
-    pose = Pose(space, choice, held, most_mass)
-    found = [_from(pose, pose.scaled(start)) for start in starts]
-    return max(found, key=merit)
+    """Return the best answer of one choice from several starts (not feasible when none was).
+
+    ``held`` fixes variables, ``most_mass`` [kg] caps the flying weight. Answers are remembered by the space.
+    """
+    def search() -> Answer:
+        pose = Pose(space, choice, held, most_mass)
+        return max((_from(pose, pose.scaled(start)) for start in starts), key=merit)
+
+    return space.remember(("solve", choice.words, starts, held, most_mass), search)
 
 
 def merit(answer: Answer) -> tuple[bool, float]:
@@ -272,15 +278,20 @@ def least_broken(pose: Pose, x: np.ndarray) -> Answer:
 
 
 def best_of_all(space: Space, tell: Callable[[str], None] = lambda words: None) -> list[Answer]:
-    """Return one answer per choice, best first.
+    """Return one answer per choice, best first; the best few are searched again from farther out.
 
     When no choice is feasible, each comes back as its least broken design: how far off is then an answer too.
     """
+    near, far = starting_points(space)
     answers = []
-    starts = starting_points(space)
     for index, choice in enumerate(space.choices):
-        answers.append(solve(space, choice, starts))
-        tell(f"{index + 1} of {len(space.choices)}: {choice.words}")
+        tell(f"{choice.words} ({index + 1} of {len(space.choices)})")
+        answers.append(solve(space, choice, [near]))
+    answers.sort(key=merit, reverse=True)
+    for index, answer in enumerate(answers):
+        if index < SEARCHED_TWICE or not answer.feasible:
+            tell(f"{answer.choice.words}, again from farther out")
+            answers[index] = max(answer, solve(space, answer.choice, [far]), key=merit)
     if not any(answer.feasible for answer in answers):
         answers = [relaxed(space, answer) for answer in answers]
     return sorted(answers, key=merit, reverse=True)
@@ -288,8 +299,11 @@ def best_of_all(space: Space, tell: Callable[[str], None] = lambda words: None) 
 
 def relaxed(space: Space, answer: Answer) -> Answer:
     """Return the least broken design of an answer's choice, searched from that answer."""
-    pose = Pose(space, answer.choice)
-    return least_broken(pose, pose.scaled(answer.variables))
+    def search() -> Answer:
+        pose = Pose(space, answer.choice)
+        return least_broken(pose, pose.scaled(answer.variables))
+
+    return space.remember(("relaxed", answer.choice.words), search)
 
 
 def active_limits(space: Space, answer: Answer) -> list[str]:

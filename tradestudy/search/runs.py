@@ -1,0 +1,214 @@
+"""What the commands ask for, each as one call: Study in, Result out."""
+
+from __future__ import annotations
+
+import importlib.metadata
+import platform
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from scipy.optimize import minimize_scalar
+
+import tradestudy
+from tradestudy.errors import RunFailed
+from tradestudy.physics import flight
+from tradestudy.study.schema import Study
+
+from . import front, grid, optimum
+from .anchor import Anchor, anchored, study_data
+from .assess import assessed, sources_used
+from .card import FlownDesign
+from .limits import limits_of
+from .optimum import Answer, Space
+from .problem import VARIABLES, Choice
+from .record import Record
+from .result import Design, Result
+
+Tell = Callable[[str], None]
+ALTERNATIVES = 3
+
+
+def silent(words: str) -> None:
+    """Say nothing."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """One stretched design asked for by hand; what is None follows the study. SI."""
+
+    span: float | None = None
+    sweep: float | None = None
+    washout: float | None = None
+    static_margin: float | None = None
+    cruise_speed: float | None = None
+    parallel: int | None = None
+    rod_diameter: float | None = None
+    rod_pairs: int | None = None
+    propeller: str | None = None
+
+
+class Work:
+    """A study anchored and made ready; keeps what has been solved."""
+
+    def __init__(self, study: Study, command: str, tell: Tell = silent, record: Path | None = None):
+        self.study, self.command, self.tell = study, command, tell
+        tell("tying the model to the stock wing")
+        self.anchor: Anchor = anchored(study)
+        self.space: Space = optimum.search_space(study, self.anchor)
+        self.record = Record(record, study.text)
+        self.space.remember = self.record.remembered
+        self._ranked: list[Answer] | None = None
+
+    def base(self) -> Result:
+        """Return a Result that holds the stock wing and where everything comes from."""
+        study = self.study
+        return Result(
+            study_name=study.study.name, note=study.study.note, study_file=study.path.name, study_text=study.text,
+            command=self.command, versions=versions(),
+            defaults_used=[{"key": used.key, "value": used.value, "origin": used.origin} for used in study.defaults_used],
+            stock=self.stock(), set_aside=list(self.space.set_aside), notes=list(self.anchor.flags),
+            sources=sources_used(study))
+
+    def stock(self) -> Design:
+        """Return the stock wing in full."""
+        return assessed(self.study, self.anchor.data, self.anchor.choice, self.anchor.variables, "stock", active=[])
+
+    def design(self, answer: Answer, label: str) -> Design:
+        """Return an answer in full."""
+        data = study_data(self.study, self.anchor, answer.choice.propeller, self.space.slowest)
+        return assessed(self.study, data, answer.choice, answer.variables, label, self.space.limits(answer.choice),
+                        optimum.active_limits(self.space, answer))
+
+    def ranked(self) -> list[Answer]:
+        """Return the best answer of every choice, best first."""
+        if self._ranked is None:
+            if not self.space.choices:
+                raise RunFailed(f"{self.study.path}: none of the choices can be built: " + "; ".join(self.space.set_aside))
+            self._ranked = optimum.best_of_all(self.space, self.tell)
+        return self._ranked
+
+    # --- one design by hand -------------------------------------------------------------------------------
+
+    def by_hand(self, wanted: Wanted) -> Design:
+        """Return one stretched design as asked for, its cruise speed the best one unless given."""
+        choice = self._choice(wanted)
+        variables = self._variables(wanted)
+        data = study_data(self.study, self.anchor, choice.propeller, self.space.slowest)
+        if wanted.cruise_speed is None:
+            variables["cruise_speed"] = best_speed(FlownDesign(data, choice, variables))
+        limits = limits_of(self.study, self.anchor.reference, choice, optimum.strips(data))
+        return assessed(self.study, data, choice, variables, "stretched", limits)
+
+    def _choice(self, wanted: Wanted) -> Choice:
+        stock = self.anchor.choice
+        asked = {name: getattr(wanted, name) for name in ("parallel", "rod_diameter", "rod_pairs", "propeller")}
+        return replace(stock, **{name: value for name, value in asked.items() if value is not None})
+
+    def _variables(self, wanted: Wanted) -> dict[str, float]:
+        bounds, stock = self.space.bounds, self.anchor.variables
+        found = {name: float(np.clip(stock[name], *bounds[name])) for name in VARIABLES}
+        found["extension"] = 0.5 * sum(bounds["extension"])
+        if wanted.span is not None:
+            found["extension"] = 0.5 * (wanted.span - self.anchor.data.layout.stock.span)
+        for name in ("sweep", "washout", "static_margin", "cruise_speed"):
+            if getattr(wanted, name) is not None:
+                found[name] = getattr(wanted, name)
+        return found
+
+
+def best_speed(flown: FlownDesign) -> float:
+    """Return the cruise speed of longest range, never below 1.3 times stall. [m/s]"""
+    stall, _ = flown.stall()
+    best = minimize_scalar(lambda speed: -float(flown.power_at(speed).range[0]),
+                           bounds=(flight.CRUISE_OVER_SLOW * stall, 3.5 * stall), method="bounded",
+                           options={"xatol": 1e-3})
+    return float(best.x)
+
+
+def versions() -> dict[str, str]:
+    """Return what this was computed with."""
+    names = ("numpy", "scipy", "openmdao", "aerosandbox", "neuralfoil")
+    return {"tradestudy": tradestudy.__version__, "python": platform.python_version(),
+            **{name: importlib.metadata.version(name) for name in names}}
+
+
+def assess(work: Work, wanted: Wanted) -> Result:
+    """Return the stock wing and one stretched wing in full."""
+    return replace(work.base(), best=work.by_hand(wanted))
+
+
+def optimise(work: Work) -> Result:
+    """Return the best design, its alternatives and, where nothing fits, what conflicts."""
+    ranked = work.ranked()
+    best = ranked[0]
+    work.tell("looking at the best design in full")
+    others = [work.design(answer, "alternative") for answer in ranked[1: 1 + ALTERNATIVES] if answer.feasible]
+    result = replace(work.base(), best=work.design(best, "best"), alternatives=others, solved=len(ranked))
+    return result if best.feasible else replace(result, conflict=conflict(work, best))
+
+
+def conflict(work: Work, answer: Answer) -> list[str]:
+    """Return which limits cannot be met together and by how much the least broken design misses each."""
+    limits = {limit.name: limit for limit in work.space.limits(answer.choice)}
+    lines = []
+    states = {state.name: state for state in work.design(answer, "least broken").limits}
+    for name, values in sorted(answer.margins.items(), key=lambda pair: float(pair[1].min())):
+        if float(values.min()) < -1e-4 and name in limits:
+            state = states[name]
+            lines.append(f"{state.words}: {state.value:.3g} {state.unit} where {state.bound:.3g} {state.unit} is asked"
+                         .replace("  ", " "))
+    return lines
+
+
+def stretch(work: Work) -> Result:
+    """Return the span trade with its flat band and the recommended span."""
+    result = optimise(work)
+    if result.conflict:
+        return result
+    ranked = work.ranked()
+    trade = grid.span_trade(work.space, ranked, work.tell)
+    band = grid.flat_band(work.space, ranked[0], trade)
+    held = {"extension": 0.5 * (1e-3 * band.span_mm - work.anchor.data.layout.stock.span)}
+    near = min(trade, key=lambda answer: abs(answer.variables["extension"] - held["extension"]))
+    recommended = max((optimum.solve(work.space, answer.choice, [answer.variables], held) for answer in (ranked[0], near)),
+                      key=optimum.merit)
+    return replace(result, band=band, span_trade=[work.design(a, "span trade") for a in trade if a.feasible],
+                   recommended=work.design(recommended, "recommended"))
+
+
+def weight_range(work: Work, result: Result | None = None) -> Result:
+    """Return the weight-range line, with what each step from the stock wing buys."""
+    result = result or optimise(work)
+    if result.conflict:
+        return result
+    line = front.weight_range(work.space, work.ranked(), work.tell)
+    return replace(result, front=[work.design(answer, "weight-range") for answer in line], steps=steps(work))
+
+
+def steps(work: Work) -> list[Design]:
+    """Return "pack only" (the best pack in the unstretched wing) and "span only" (the stock pack, stretched)."""
+    best, stock = work.ranked()[0], work.anchor.choice
+    found = []
+    if best.choice.parallel != stock.parallel:
+        held = {"extension": 0.0, "sweep": work.anchor.variables["sweep"], "washout": work.anchor.variables["washout"]}
+        if all(work.space.bounds[name][0] <= value <= work.space.bounds[name][1] for name, value in held.items()):
+            choice = replace(stock, parallel=best.choice.parallel)
+            packed = optimum.solve(work.space, choice, [work.anchor.variables], held)
+            found.append(work.design(packed, "pack only"))
+    spanned = [a for a in work.ranked() if a.choice.parallel == stock.parallel and a.feasible]
+    if spanned and best.choice.parallel != stock.parallel:
+        found.append(work.design(spanned[0], "span only"))
+    return found
+
+
+def everything(work: Work) -> Result:
+    """Return all of it: optimum, span trade, weight-range line."""
+    return weight_range(work, stretch(work))
+
+
+def plain(result: Result) -> dict[str, Any]:
+    """Return designs of a result as plain dictionaries for JSON output of the commands."""
+    return {"study": result.study_name, "command": result.command, "success": result.success, "message": result.message}
