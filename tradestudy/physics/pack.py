@@ -74,15 +74,19 @@ def open_circuit_voltage(pack, state_of_charge):
     charge = np.asarray(state_of_charge)
     voltage, slope = pack.curve
     pieces = len(voltage) - 1
-    place = charge * pieces
-    first = np.clip(np.floor(place.real).astype(int), 0, pieces - 1)
-    inside = np.where(charge.real < 0, 0.0, np.where(charge.real > 1, 1.0, charge))
-    t = inside * pieces - first
+    below, above = charge.real < 0, charge.real > 1
+    outside = (below | above).any()
+    inside = np.where(below, 0.0, np.where(above, 1.0, charge)) if outside else charge
+    place = inside * pieces
+    first = np.minimum(place.real.astype(int), pieces - 1)
+    t = place - first
     rest = 1 - t
-    cell = (voltage[first] * (1 + 2 * t) * rest * rest + voltage[first + 1] * (3 - 2 * t) * t * t
-            + (slope[first] * rest - slope[first + 1] * t) * t * rest / pieces)
-    end_slope = np.where(charge.real < 0, slope[0], slope[-1])
-    return pack.series * (cell + (charge - inside) * end_slope)
+    last = first + 1
+    cell = (voltage[first] * (1 + 2 * t) * rest * rest + voltage[last] * (3 - 2 * t) * t * t
+            + (slope[first] * rest - slope[last] * t) * t * rest / pieces)
+    if outside:
+        cell = cell + (charge - inside) * np.where(below, slope[0], slope[-1])
+    return pack.series * cell
 
 
 def pack_resistance(pack):

@@ -52,8 +52,8 @@ def powered(data, cruise_speed, drag_area, all_up_mass, series, parallel):
     flown = range.cruise(train, cruise_speed, drag, density, data.reserve, data.avionics_power)
     # climb, top speed and standing start differ only in speed and charge: one call for the three
     zero = np.zeros_like(cruise_speed)
-    speed = np.stack([cruise_speed, data.full_speed + zero, zero])
-    charge = np.stack([data.reserve + zero, 1 + zero, 1 + zero])
+    speed = np.array([cruise_speed, data.full_speed + zero, zero])
+    charge = np.array([data.reserve + zero, 1 + zero, 1 + zero])
     full = propulsion.full_throttle(train, speed, density, charge, data.avionics_power)
     return {
         "range": flown.range,

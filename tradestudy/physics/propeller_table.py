@@ -11,7 +11,9 @@ end slope, power decays and stays positive. ``outside_data`` tells where that wa
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import product
 from typing import NamedTuple
 
@@ -26,15 +28,17 @@ LARGEST_SPACING = 0.08  # of spline knots in J: sport propellers bend near stall
 SMOOTHING = (1e-3, 1e-1, 10.0)
 SPEED_SMOOTHING = 1e-2  # on first differences of speed terms: the same at every J unless rows say not
 SPEED_RIDGE = 1e-3  # keeps a speed term that no row knows at zero
+# The four uniform cubic B-splines over one knot interval (columns) by powers of t in 0..1 (rows).
+BASIS = np.array([[1, 4, 1, 0], [-3, 0, 3, 0], [3, -6, 3, 0], [-1, 3, -3, 1]]) / 6
 SOFT_END = 0.25  # how far (in half ranges of ln speed) the speed effect goes on beyond the rows, at most
 
 
 class CurveEnd(NamedTuple):
     """How a curve goes on beyond its first or last J."""
 
-    value: np.ndarray  # (n_power,) polynomial in scaled ln speed
-    slope: np.ndarray  # (n_power,)
-    bend: np.ndarray  # (n_power,)
+    value: list[float]  # (n_power,) polynomial in scaled ln speed
+    slope: list[float]  # (n_power,)
+    bend: list[float]  # (n_power,)
     fade: float  # J over which the bend dies away
 
 
@@ -78,6 +82,27 @@ class PropellerTable:
     power_scatter: float
     zero_thrust_advance_ratio: float
 
+    @cached_property
+    def pieces(self):
+        """Both curves between knots as cubics (4, n_power, 2, n_interval), lowest powers first.
+
+        Powers of the place between two knots, powers of the scaled speed, thrust and power, intervals.
+        """
+        n_interval = self.thrust.weights.shape[1] - 3
+        windows = np.arange(n_interval) + np.arange(4)[:, None]
+        weights = np.stack([self.thrust.weights, self.power.weights])[:, :, windows]
+        return np.ascontiguousarray(np.einsum("kb,cpbi->kpci", BASIS, weights))
+
+    @cached_property
+    def cubics(self):
+        """``pieces`` as nested lists: interval, thrust or power, power of scaled speed, power of place."""
+        return self.pieces.transpose(3, 2, 1, 0).tolist()
+
+    @cached_property
+    def static_coefficients(self):
+        """CT and CP at J = 0 and the middle speed. [-]"""
+        return [float(value) for value in coefficients(self, 0.0, np.median(_speeds(self)))]
+
 
 def coefficients(table, advance_ratio, revolutions):
     """Return thrust and power coefficient.
@@ -95,24 +120,30 @@ def coefficients(table, advance_ratio, revolutions):
     thrust_coefficient, power_coefficient : (...) arrays
         Power is positive at every J; thrust falls at every J past the rows. [-]
     """
-    advance_ratio, revolutions = np.broadcast_arrays(np.asarray(advance_ratio), np.asarray(revolutions))
+    if np.shape(advance_ratio) != np.shape(revolutions):
+        advance_ratio, revolutions = np.broadcast_arrays(advance_ratio, revolutions)
     low, high = table.advance_ratio_range
-    inside = np.where(advance_ratio.real < low, low, np.where(advance_ratio.real > high, high, advance_ratio))
-    speed = scaled_speed(*table.revolutions_range, revolutions)
+    pieces = table.pieces
+    real = np.real(advance_ratio)
+    above, below = real > high, real < low
+    outside = np.any(above | below)
+    inside = np.where(below, low, np.where(above, high, advance_ratio)) if outside else advance_ratio
     place = (inside - low) / table.knot_spacing
-    first = np.clip(np.floor(place.real).astype(int), 0, table.thrust.weights.shape[1] - 4)
-    basis = _basis(place - first)
-    beyond = advance_ratio - inside
-    above, below = advance_ratio.real > high, advance_ratio.real < low
-    values = []
-    for curve, end in ((table.thrust, _thrust_beyond), (table.power, _power_beyond)):
-        value = sum(basis[k] * _polynomial(curve.weights[:, first + k], speed) for k in range(4))
-        if above.any():
-            value = np.where(above, end(curve.high, np.where(above, beyond, 0.0), speed, 1.0), value)
-        if below.any():
-            value = np.where(below, end(curve.low, np.where(below, beyond, 0.0), speed, -1.0), value)
-        values.append(value)
-    return tuple(values)
+    first = np.minimum(np.asarray(place.real, int), pieces.shape[-1] - 1)
+    constant, linear, square, cube = pieces.take(first, axis=-1)
+    t = place - first
+    by_power = ((cube * t + square) * t + linear) * t + constant
+    n_power = len(by_power)
+    speed = scaled_speed(*table.revolutions_range, revolutions) if n_power > 1 else 0.0
+    thrust, power = _polynomial(by_power, speed)
+    if not outside:
+        return thrust, power
+    for side, end, where in ((1.0, "high", above), (-1.0, "low", below)):
+        if np.any(where):
+            beyond = np.where(where, advance_ratio - inside, 0.0)
+            thrust = np.where(where, thrust_beyond(getattr(table.thrust, end), beyond, speed, side), thrust)
+            power = np.where(where, power_beyond(getattr(table.power, end), beyond, speed, side), power)
+    return thrust, power
 
 
 def outside_data(table, advance_ratio, revolutions):
@@ -166,7 +197,7 @@ def table_from_rows(diameter, advance_ratio, thrust_coefficient, power_coefficie
     most_terms = _speed_terms(slow, fast)
     low, high = rows[0, 0], rows[-1, 0]
     n_interval = max(4, min(int(np.ceil((high - low) / LARGEST_SPACING)), len(rows) // 2))
-    spacing = (high - low) / n_interval
+    spacing = float(high - low) / n_interval
     place, speed = (rows[:, 0] - low) / spacing, scaled_speed(slow, fast, rows[:, 3])
     for smoothing, n_power in product(SMOOTHING, range(most_terms, 0, -1)):
         design = _design(place, speed, n_power, n_interval)
@@ -221,7 +252,7 @@ def _fault(table):
     speed = _speeds(table)
     speed = np.concatenate([speed[:1] / 100, speed, speed[-1:] * 100])  # levelled off on either side
     speed, speeds = scaled_speed(*table.revolutions_range, speed), speed
-    ends = [_polynomial(curve.high.slope[:, None], speed) for curve in (table.thrust, table.power)]
+    ends = [_polynomial(curve.high.slope, speed) + 0 * speed for curve in (table.thrust, table.power)]
     if max(end.max() for end in ends) >= 0:
         return f"CT and CP must both fall at the highest J of a propeller table ({high:g})."
     thrust, power = coefficients(table, np.linspace(0.0, high, 201)[:, None], speeds)
@@ -244,9 +275,12 @@ def scaled_speed(slow, fast, revolutions):
     """
     if _speed_terms(slow, fast) == 1:
         return np.zeros(np.shape(revolutions))
+    half_range, middle = 0.5 * math.log(fast / slow), 0.5 * math.log(slow * fast)
+    real = np.real(revolutions)
+    if not np.any((real < slow) | (real > fast)):
+        return (np.log(revolutions) - middle) / half_range
     floor = 1e-3 * slow  # the logarithm of a standing propeller is not needed, but must be finite
-    revolutions = np.where(np.real(revolutions) > floor, revolutions, floor)
-    speed = (2 * np.log(revolutions) - np.log(slow * fast)) / np.log(fast / slow)
+    speed = (np.log(np.where(real > floor, revolutions, floor)) - middle) / half_range
     side = np.where(speed.real < 0, -1.0, 1.0)
     excess = np.where(side * speed.real > 1, side * speed - 1, 0.0)
     return np.where(side * speed.real > 1, side * (1 + SOFT_END * np.tanh(excess / SOFT_END)), speed)
@@ -261,30 +295,25 @@ def _polynomial(weights, speed):
     return value
 
 
-def _basis(t):
-    """Return the four uniform cubic B-splines over one knot interval, t in 0..1."""
-    rest = 1 - t
-    return (rest * rest * rest / 6, (3 * t * t * t - 6 * t * t + 4) / 6,
-            (3 * rest * rest * rest - 6 * rest * rest + 4) / 6, t * t * t / 6)
-
-
-def _thrust_beyond(end, beyond, speed, side):
+def thrust_beyond(end, beyond, speed, side, exp=np.exp):
+    """Return CT at a distance in J past a CurveEnd; side is 1 at the high end, -1 at the low one. [-]"""
     value, slope, bend = (_polynomial(part, speed) for part in end[:3])
-    return value + beyond * (slope + 0.5 * bend * beyond * np.exp(-side * beyond / end.fade))
+    return value + beyond * (slope + 0.5 * bend * beyond * exp(-side * beyond / end.fade))
 
 
-def _power_beyond(end, beyond, speed, side):
+def power_beyond(end, beyond, speed, side, exp=np.exp):
+    """Return CP, likewise. [-]"""
     value, slope, bend = (_polynomial(part, speed) for part in end[:3])
     rest = bend - slope * slope / value
-    return value * np.exp(slope / value * beyond) + 0.5 * rest * beyond**2 * np.exp(-side * beyond / end.fade)
+    return value * exp(slope / value * beyond) + 0.5 * rest * beyond**2 * exp(-side * beyond / end.fade)
 
 
 def _design(place, speed, n_power, n_interval):
     """Return the matrix (n_row, n_basis * n_power) that maps weights to row values."""
     first = np.clip(np.floor(place).astype(int), 0, n_interval - 1)
     spline = np.zeros((len(place), n_interval + 3))
-    for k, weight in enumerate(_basis(place - first)):
-        spline[np.arange(len(place)), first + k] = weight
+    basis = ((place - first)[:, None] ** np.arange(4)) @ BASIS
+    spline[np.arange(len(place))[:, None], first[:, None] + np.arange(4)] = basis
     powers = speed[:, None] ** np.arange(n_power)
     return (spline[:, :, None] * powers[:, None, :]).reshape(len(place), -1)
 
@@ -312,7 +341,8 @@ def _curve(weights, spacing, is_power):
         slopes = np.array([[-1, 0, 1, 0], [0, -1, 0, 1]][at]) / (2 * spacing)
         bends = np.array([[1, -2, 1, 0], [0, 1, -2, 1]][at]) / spacing**2
         value, slope, bend = four @ values, four @ slopes, four @ bends
-        ends.append(CurveEnd(value, slope, bend, _fade(value, slope, bend, is_power)))
+        fade = _fade(value, slope, bend, is_power)
+        ends.append(CurveEnd(value.tolist(), slope.tolist(), bend.tolist(), fade))
     return Curve(weights, ends[0], ends[1])
 
 

@@ -14,6 +14,8 @@ the same shaft power, by ``installation_factor`` (0.95; 3 to 8 % is a common all
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -22,10 +24,12 @@ from tradestudy.physics import motor as motors
 from tradestudy.physics import pack as packs
 from tradestudy.physics.motor import Controller, Motor
 from tradestudy.physics.pack import Pack
+from tradestudy.physics.propeller_point import coefficients_at
 from tradestudy.physics.propeller_table import TWO_PI, PropellerTable, coefficients, outside_data
 
 STEP = 1e-20j  # imaginary step that yields a slope to full precision
 MOST_STEPS = 60
+FEW_POINTS = 40  # up to which plain numbers are quicker than arrays
 CONVERGED = 1e-9  # of the unknown; the closing Newton step squares it
 
 
@@ -37,6 +41,19 @@ class Powertrain(NamedTuple):
     controller: Controller
     pack: Pack
     installation_factor: complex = 0.95  # installed over free thrust at the same shaft power [-]
+
+
+class Numbers(NamedTuple):
+    """What a search for roots works with: arrays, or plain numbers one by one."""
+
+    curves: Callable
+    least: Callable
+    greatest: Callable
+    all: Callable
+
+
+ARRAYS = Numbers(coefficients, np.minimum, np.maximum, np.all)
+PLAIN = Numbers(coefficients_at, min, max, bool)
 
 
 class ShaftPoint(NamedTuple):
@@ -108,21 +125,8 @@ def match(powertrain, airspeed, thrust, density, state_of_charge, other_power=0.
 
 def shaft_demand(powertrain, airspeed, thrust, density):
     """Return the ShaftPoint (...) that gives a thrust [N] (...) at airspeed [m/s] and density [kg/m3]."""
-    airspeed, thrust = np.asarray(airspeed), np.asarray(thrust)
-    table = powertrain.propeller
-
-    def shortfall(revolutions, powertrain, airspeed, thrust, density):
-        return thrust - _shaft(powertrain, revolutions, airspeed, density).thrust
-
-    # start: thrust coefficient on a straight line from its static value to zero thrust
-    static = coefficients(table, 0.0, np.median(table.revolutions_range) if
-                          np.isfinite(table.revolutions_range[1]) else 1.0)[0]
-    pitch_turns = airspeed.real / (table.diameter * table.zero_thrust_advance_ratio)
-    free_thrust = thrust.real / np.real(powertrain.installation_factor)
-    still = 4 * free_thrust / (np.real(density) * table.diameter**4 * static)
-    turns = (pitch_turns + np.sqrt(np.maximum(pitch_turns**2 + still, 0.01 * pitch_turns**2 + 1.0))) / 2
-    revolutions, converged = _solve(shortfall, TWO_PI * turns, (powertrain, airspeed, thrust, density))
-    return _shaft(powertrain, revolutions, airspeed, density, converged)
+    revolutions, converged = _solve(_shortfall, _demand_start, powertrain, (airspeed, thrust, density))
+    return _flagged(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
 
 
 def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.0):
@@ -139,21 +143,11 @@ def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.
     OperatingPoint
         Of which ``shaft.thrust``, ``pack_current`` and ``shaft.motor_current`` are the answers.
     """
-    airspeed = np.asarray(airspeed)
     resting = packs.open_circuit_voltage(powertrain.pack, state_of_charge)
     resistance = packs.pack_resistance(powertrain.pack)
-
-    def surplus(revolutions, powertrain, airspeed, density, resting, resistance, other_power):
-        """Voltage that the pack offers above what this rotational speed asks for."""
-        shaft = _shaft(powertrain, revolutions, airspeed, density)
-        voltage = shaft.motor_voltage + shaft.motor_current * powertrain.controller.resistance
-        power = _controller_power(powertrain, shaft, voltage) + other_power
-        return resting - resistance * power / voltage - voltage
-
-    parameters = (powertrain, airspeed, density, resting, resistance, other_power)
-    start = 0.75 * np.real(resting) * np.real(powertrain.motor.speed_constant)
-    revolutions, converged = _solve(surplus, start, parameters)
-    shaft = _shaft(powertrain, revolutions, airspeed, density, converged)
+    conditions = (airspeed, density, resting, resistance, other_power)
+    revolutions, converged = _solve(_surplus, _throttle_start, powertrain, conditions)
+    shaft = _flagged(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
     voltage = shaft.motor_voltage + shaft.motor_current * powertrain.controller.resistance
     electric = _controller_power(powertrain, shaft, voltage)
     power = electric + other_power
@@ -195,18 +189,55 @@ def losses(powertrain, point, state_of_charge, other_power=0.0):
         pack=point.pack_current * point.pack_current * resistance)
 
 
-def _shaft(powertrain, revolutions, airspeed, density, converged=True):
+def _shaft(powertrain, revolutions, airspeed, density, curves=coefficients):
+    """Return a ShaftPoint without flags; curves is ``coefficients_at`` for single numbers."""
     table, motor = powertrain.propeller, powertrain.motor
     turns = revolutions / TWO_PI
     advance_ratio = airspeed / (turns * table.diameter)
-    thrust_coefficient, power_coefficient = coefficients(table, advance_ratio, revolutions)
+    thrust_coefficient, power_coefficient = curves(table, advance_ratio, revolutions)
     reference = density * turns * turns * table.diameter**4
     thrust = powertrain.installation_factor * thrust_coefficient * reference
     torque = power_coefficient * reference * table.diameter / TWO_PI
     current = motors.motor_current(motor, torque, revolutions)
     return ShaftPoint(airspeed, thrust, revolutions, advance_ratio, torque, current,
-                      motors.motor_voltage(motor, current, revolutions),
-                      outside_data(table, advance_ratio, revolutions), np.asarray(converged))
+                      motors.motor_voltage(motor, current, revolutions), False, True)
+
+
+def _flagged(shaft, table, converged):
+    outside = outside_data(table, shaft.advance_ratio, shaft.revolutions)
+    return shaft._replace(airspeed=np.asarray(shaft.airspeed), outside_data=outside, converged=converged)
+
+
+def _shortfall(curves, revolutions, powertrain, airspeed, thrust, density):
+    """Return the thrust asked for less the thrust at this rotational speed. [N]"""
+    return thrust - _shaft(powertrain, revolutions, airspeed, density, curves).thrust
+
+
+def _demand_start(powertrain, airspeed, thrust, density):
+    """Return the rotational speed if CT fell on a straight line from its static value to zero thrust."""
+    table = powertrain.propeller
+    pitch_turns = airspeed / (table.diameter * table.zero_thrust_advance_ratio)
+    free_thrust = thrust / powertrain.installation_factor
+    still = 4 * free_thrust / (density * table.diameter**4 * table.static_coefficients[0])
+    return np.pi * (pitch_turns + (pitch_turns * pitch_turns + still + 1.0) ** 0.5)
+
+
+def _surplus(curves, revolutions, powertrain, airspeed, density, resting, resistance, other_power):
+    """Return the voltage that the pack offers above what this rotational speed asks for. [V]"""
+    shaft = _shaft(powertrain, revolutions, airspeed, density, curves)
+    voltage = shaft.motor_voltage + shaft.motor_current * powertrain.controller.resistance
+    power = _controller_power(powertrain, shaft, voltage) + other_power
+    return resting - resistance * power / voltage - voltage
+
+
+def _throttle_start(powertrain, _airspeed, density, resting, resistance, _other_power):
+    """Return the rotational speed if CP stayed at its static value and voltage fell by resistance alone."""
+    table, motor = powertrain.propeller, powertrain.motor
+    constant = motor.speed_constant
+    ohms = resistance + motor.resistance * motor.resistance_factor + powertrain.controller.resistance
+    drop = ohms * constant * density * table.diameter**5 * table.static_coefficients[1] / TWO_PI**3
+    # resting = revolutions / constant + drop revolutions^2
+    return 2 * constant * resting / (1 + (1 + 4 * drop * resting * constant * constant) ** 0.5)
 
 
 def _controller_power(powertrain, shaft, pack_voltage):
@@ -215,31 +246,57 @@ def _controller_power(powertrain, shaft, pack_voltage):
     return shaft.motor_voltage * shaft.motor_current + loss
 
 
-def _real(value):
-    """Return parameters without their imaginary parts, whatever tuples they sit in."""
-    if isinstance(value, tuple):
-        parts = [_real(part) for part in value]
-        return type(value)(*parts) if hasattr(value, "_fields") else tuple(parts)
-    return value.real if isinstance(value, np.ndarray | complex | np.generic) else value
+def _solve(residual, start, powertrain, conditions):
+    """Return the root of ``residual(curves, unknown, powertrain, *conditions)`` and whether it was reached.
 
-
-def _solve(residual, start, parameters):
-    """Return the root of ``residual(unknown, *parameters)`` and whether it was reached, both (...).
-
-    Newton on the real parts, each step held between half and twice the unknown; the slope comes from an
-    imaginary step. One more step with complex parameters puts the implicit derivative into the answer.
+    Points (...) of the same real parts, such as the directions of a complex step, are solved once, and a
+    few are solved one by one: in plain numbers that is quicker than in arrays. One more Newton step with
+    complex parts puts the implicit derivative into the answer. The pack counts only by what
+    ``conditions`` hold of it.
     """
-    real = _real(parameters)
-    shape = np.broadcast_shapes(np.shape(start), np.shape(residual(start, *real)))
-    unknown = np.broadcast_to(start, shape).astype(float)
+    motor, split = powertrain.motor, len(conditions)
+    values = [np.asarray(value) for value in (*conditions, powertrain.installation_factor, *motor,
+                                              *powertrain.controller)]
+    shape = np.broadcast(*values).shape
+    columns = _columns([value.real for value in values], shape)
+    distinct = set(columns)
+
+    def root_of(numbers, column):
+        parts = Motor(*column[split + 1:split + 1 + len(motor)]), Controller(*column[split + 1 + len(motor):])
+        drive = Powertrain(powertrain.propeller, *parts, powertrain.pack, column[split])
+        return _root(residual, numbers, start(drive, *column[:split]), drive, column[:split])
+
+    if len(distinct) > FEW_POINTS:
+        root, step, slope, converged = root_of(ARRAYS, [value.real for value in values])
+    else:
+        roots = {column: root_of(PLAIN, column) for column in distinct}
+        found = zip(*(roots[column] for column in columns), strict=True)
+        root, step, slope, converged = (np.array(each).reshape(shape) for each in found)
+    if any(value.dtype.kind == "c" for value in values):
+        step = residual(coefficients, root, powertrain, *conditions) / slope
+    return root - np.where(converged, step, 0.0), converged
+
+
+def _columns(values, shape):
+    """Return the values of each point as a tuple of floats, points in the order of their flat index."""
+    size = math.prod(shape)
+    return list(zip(*(
+        [float(value)] * size if value.ndim == 0 else np.broadcast_to(value, shape).ravel().tolist()
+        for value in values), strict=True))
+
+
+def _root(residual, numbers, unknown, powertrain, conditions):
+    """Return unknown, last step, slope there and whether it converged, of one point or of arrays, all real.
+
+    Newton, each step held between half and twice the unknown; the slope comes from an imaginary step.
+    """
     for _ in range(MOST_STEPS):
-        value = residual(unknown + STEP, *real)
+        value = residual(numbers.curves, unknown + STEP, powertrain, *conditions)
         slope = value.imag / STEP.imag
-        slope = np.where(slope == 0, 1.0, slope)
+        slope = slope + (slope == 0)
         step = value.real / slope
-        converged = np.abs(step) < CONVERGED * unknown
-        if converged.all():
+        converged = abs(step) < CONVERGED * unknown
+        if numbers.all(converged):
             break
-        unknown = np.clip(unknown - step, 0.5 * unknown, 2 * unknown)
-    closing = np.where(converged, residual(unknown, *parameters) / slope, 0.0)
-    return unknown - closing, converged
+        unknown = numbers.least(numbers.greatest(unknown - step, 0.5 * unknown), 2 * unknown)
+    return unknown, step, slope, converged

@@ -16,7 +16,7 @@ from tradestudy.physics import pack as packs
 from tradestudy.physics.propulsion import draw, shaft_demand
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
-NODES, WEIGHTS = (_NODES + 1) / 2, _WEIGHTS / 2  # on 0..1
+NODES, WEIGHTS = np.append((_NODES + 1) / 2, 0.0), np.append(_WEIGHTS / 2, 0.0)  # on 0..1, then the end
 
 
 class Discharge(NamedTuple):
@@ -55,7 +55,8 @@ def constant_power_discharge(pack, power, reserve=0.0):
             packs.open_circuit_voltage(pack, state_of_charge), resistance, power)
         return power / voltage, voltage, power_reserve
 
-    return _discharge(pack, reserve, load, np.broadcast(power, reserve, resistance, pack.cell_capacity).ndim)
+    ndim = np.broadcast(power, reserve, resistance, pack.cell_capacity).ndim
+    return _discharge(pack, reserve, load, ndim)[0]
 
 
 def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0):
@@ -79,31 +80,31 @@ def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0):
 
     def load(state_of_charge):
         point = draw(powertrain, shaft, state_of_charge, other_power)
-        return point.pack_current, point.pack_voltage, point.power_reserve
+        return point.pack_current, point.pack_voltage, point.power_reserve, point.throttle
 
     pack = powertrain.pack
     ndim = np.broadcast(shaft.motor_current, reserve, other_power, packs.pack_resistance(pack),
                         packs.pack_capacity(pack)).ndim
-    used = _discharge(pack, reserve, load, ndim)
+    used, (end_throttle,) = _discharge(pack, reserve, load, ndim)
     distance = airspeed * used.endurance
-    end = draw(powertrain, shaft, reserve, other_power)
     return Cruise(used.endurance, distance, used.terminal_energy / distance, used.charge / distance,
-                  used.mean_current, used.end_current, used.end_voltage, end.throttle, used.end_power_reserve,
+                  used.mean_current, used.end_current, used.end_voltage, end_throttle, used.end_power_reserve,
                   shaft.motor_current)
 
 
 def _discharge(pack, reserve, load, ndim):
-    """Integrate dt = charge dS / current from full to the reserve.
+    """Integrate dt = charge dS / current from full to the reserve: a Discharge and the rest at its end.
 
-    ``load(S)`` gives current, voltage, power reserve. Nodes run along a new first axis, so that the batch
-    axes broadcast as they stand.
+    ``load(S)`` gives current, voltage, power reserve and what else is wanted at the end. Nodes run along
+    a new first axis, so that the batch axes broadcast as they stand; the end is one more, of no weight.
     """
     along = (len(NODES), *(1,) * ndim)
     nodes, weights = NODES.reshape(along), WEIGHTS.reshape(along)
     reserve = np.asarray(reserve)
     charge = packs.pack_capacity(pack) * (1 - reserve)
-    current, voltage, _ = load(reserve + (1 - reserve) * nodes)
+    current, voltage, *others = load(reserve + (1 - reserve) * nodes)
     endurance = charge * (weights / current).sum(0)
     energy = charge * (weights * voltage).sum(0)
-    end_current, end_voltage, end_reserve = load(reserve)
-    return Discharge(endurance, energy, charge, charge / endurance, end_current, end_voltage, end_reserve)
+    end_reserve, *rest = (other[-1] for other in others)
+    used = Discharge(endurance, energy, charge, charge / endurance, current[-1], voltage[-1], end_reserve)
+    return used, rest
