@@ -7,7 +7,6 @@ import platform
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from scipy.optimize import minimize_scalar
@@ -208,7 +207,3 @@ def everything(work: Work) -> Result:
     """Return all of it: optimum, span trade, weight-range line."""
     return weight_range(work, stretch(work))
 
-
-def plain(result: Result) -> dict[str, Any]:
-    """Return designs of a result as plain dictionaries for JSON output of the commands."""
-    return {"study": result.study_name, "command": result.command, "success": result.success, "message": result.message}

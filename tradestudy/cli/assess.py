@@ -1,0 +1,48 @@
+"""``tradestudy assess``: one stretched design in full, beside the stock wing."""
+
+from __future__ import annotations
+
+from tradestudy.cli import work as shared
+from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+
+
+def assess(
+    study: StudyPath,
+    as_json: AsJson = False,
+    out: OutFolder = None,
+    span: shared.Span = None,
+    sweep: shared.Sweep = None,
+    washout: shared.Washout = None,
+    static_margin: shared.Margin = None,
+    cruise_speed: shared.Cruise = None,
+    parallel: shared.Parallel = None,
+    rod_diameter: shared.RodDiameter = None,
+    rod_pairs: shared.RodPairs = None,
+    propeller: shared.Propeller = None,
+) -> None:
+    """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
+    from tradestudy.search import runs
+
+    asked = shared.wanted(
+        span=span, sweep=sweep, washout=washout, static_margin=static_margin, cruise_speed=cruise_speed,
+        parallel=parallel, rod_diameter=rod_diameter, rod_pairs=rod_pairs, propeller=propeller)
+    with shared.progress() as tell:
+        result = runs.assess(shared.open_work(study, f"tradestudy assess {study.name}", tell), asked)
+        if out:
+            shared.write_results(result, out)
+    designs = [design for design in (result.stock, result.best) if design]
+    if as_json:
+        print_json(shared.document(result, designs=[design.summary() for design in designs]))
+        return
+    print_table(*shared.side_by_side(result))
+    stretched = designs[-1]
+    print()
+    print_table(["limit", "now", "asked", ""], shared.limit_rows(stretched))
+    print()
+    print_table(["load case, stretched wing", "load factor", "breaks at", "weak materials", "what and where"],
+                [(case["condition"], f"{case['load_factor']:.1f}", f"{case['failure_load_factor']:.1f}",
+                  f"{case['weak_failure_load_factor']:.1f}", f"{case['mode']}, {case['at_mm']:.0f} mm out")
+                 for case in stretched.structure])
+    for line in [*result.notes, *(flag for design in designs for flag in design.flags)]:
+        print(f"Note: {line}.")
+    print(f"\n{CAUTION}")

@@ -1,0 +1,47 @@
+"""``tradestudy optimise``: the best design, and the next best."""
+
+from __future__ import annotations
+
+from tradestudy.cli import work as shared
+from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+
+
+def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> None:
+    """Find the design that flies farthest within every limit, and name the limits that stop it."""
+    from tradestudy.search import runs
+
+    with shared.progress() as tell:
+        result = runs.optimise(shared.open_work(study, f"tradestudy optimise {study.name}", tell, out))
+        if out:
+            shared.write_results(result, out)
+    best = result.best
+    if as_json:
+        print_json(shared.document(
+            result, best=best.summary() if best else None, variables=best.variables if best else {},
+            active_limits=best.active_limits if best else [], conflict=result.conflict, solved=result.solved,
+            alternatives=[design.summary() for design in result.alternatives]))
+        raise_exit(result.success)
+        return
+    from tradestudy.report.words import listed, recommendation, stops, told
+
+    print_table(*shared.side_by_side(result))
+    print()
+    for line in recommendation(result):
+        print(line)
+    if result.alternatives:
+        print("\nNext best:")
+        print_table(["what is bought", "span mm", "range km", "weight g", "what stops it"],
+                    [(d.choices["words"], told(d, "span_mm"), told(d, "range_km", 1), told(d, "auw_g"),
+                      listed(stops(d, result))) for d in result.alternatives])
+    for reason in result.set_aside:
+        print(f"Set aside: {reason}.")
+    print(f"\n{CAUTION}")
+    raise_exit(result.success)
+
+
+def raise_exit(success: bool) -> None:
+    """End with exit code 1 when no design meets every limit."""
+    if not success:
+        import typer
+
+        raise typer.Exit(1)

@@ -1,0 +1,36 @@
+"""``tradestudy stretch``: how far to extend the span."""
+
+from __future__ import annotations
+
+from tradestudy.cli import work as shared
+from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+
+
+def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> None:
+    """Show what each span would give, everything else at its best, and the span to build."""
+    from dataclasses import asdict
+
+    from tradestudy.search import runs
+
+    with shared.progress() as tell:
+        result = runs.stretch(shared.open_work(study, f"tradestudy stretch {study.name}", tell, out))
+        if out:
+            shared.write_results(result, out)
+    if as_json:
+        print_json(shared.document(
+            result, band=asdict(result.band) if result.band else None,
+            recommended=result.recommended.summary() if result.recommended else None,
+            points=[design.summary() for design in result.span_trade]))
+        return
+    from tradestudy.report.words import listed, recommendation, stops, told
+
+    if result.span_trade:
+        print_table(["span mm", "range km", "weight g", "stall km/h", "what is bought", "what stops it"],
+                    [(told(d, "span_mm"), told(d, "range_km", 1), told(d, "auw_g"), told(d, "stall_speed_kmh"),
+                      d.choices["words"], listed(stops(d, result))) for d in result.span_trade])
+        print()
+    for line in recommendation(result):
+        print(line)
+    if result.band:
+        print(f"Why {result.band.span_mm} mm: {result.band.reason}.")
+    print(f"\n{CAUTION}")

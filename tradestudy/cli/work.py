@@ -1,0 +1,160 @@
+"""What the model's commands share: opening a study, showing progress, writing results, asking for one design."""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from tradestudy.errors import CommandError
+
+if TYPE_CHECKING:
+    from tradestudy.search.result import Design, Result
+    from tradestudy.search.runs import Wanted, Work
+
+QUIET_SECONDS = 5.0  # between two lines of progress where no terminal can show a moving one
+
+Span = Annotated[str | None, typer.Option("--span", metavar="LENGTH", help='Span to look at, such as "1300 mm".')]
+Sweep = Annotated[str | None, typer.Option("--sweep", metavar="ANGLE", help='Leading-edge sweep, such as "24 deg".')]
+Washout = Annotated[str | None, typer.Option("--washout", metavar="ANGLE", help='Tip twist, nose down: "2 deg".')]
+Margin = Annotated[str | None, typer.Option("--static-margin", metavar="PERCENT", help='Such as "7 %".')]
+Cruise = Annotated[str | None, typer.Option("--cruise-speed", metavar="SPEED",
+                                            help="The speed of longest range if left out.")]
+Parallel = Annotated[int | None, typer.Option("--parallel", min=1, max=12, help="Cells in parallel.")]
+RodDiameter = Annotated[str | None, typer.Option("--rod-diameter", metavar="LENGTH", help='Such as "4 mm".')]
+RodPairs = Annotated[int | None, typer.Option("--rod-pairs", min=1, max=4, help="Rod pairs in each half wing.")]
+Propeller = Annotated[str | None, typer.Option("--propeller", metavar="SIZE", help="Diameter x pitch, such as 9x6.")]
+
+BETWEEN = {"span": ("length", 0.3, 6.0), "sweep": ("angle", 0.0, 0.8), "washout": ("angle", -0.06, 0.25),
+           "static_margin": ("fraction", 0.0, 0.4), "cruise_speed": ("speed", 3.0, 80.0),
+           "rod_diameter": ("length", 0.0005, 0.02)}
+
+
+def wanted(**asked: Any) -> Wanted:
+    """Return the design asked for on the command line; lengths and the like still as text. Raises CommandError."""
+    from tradestudy.quantities import parse_quantity
+    from tradestudy.search.runs import Wanted
+
+    read = {}
+    for name, value in asked.items():
+        if value is None or name not in BETWEEN:
+            read[name] = value
+            continue
+        kind, low, high = BETWEEN[name]
+        option = "--" + name.replace("_", "-")
+        try:
+            read[name] = parse_quantity(value, kind)
+        except ValueError as error:
+            raise CommandError(f"{option} {error}.") from None
+        if not low <= read[name] <= high:
+            raise CommandError(f'{option} "{value}" is beyond what these wings can be.')
+    if read.get("propeller"):
+        from tradestudy.study.values import propeller_lengths
+
+        try:
+            propeller_lengths(read["propeller"])
+        except ValueError as error:
+            raise CommandError(f"--propeller {error}") from None
+    return Wanted(**read)
+
+
+def open_work(study: Path, command: str, tell: Any, out: Path | None = None) -> Work:
+    """Read a study and make it ready; with a folder, answers kept there from an earlier run are used again."""
+    from tradestudy.search.runs import Work
+    from tradestudy.study.reader import read_study
+
+    return Work(read_study(study), command, tell, out / "record.sqlite" if out else None)
+
+
+@contextmanager
+def progress() -> Iterator[Any]:
+    """Show on standard error what is being done: one moving line in a terminal, a line now and then elsewhere."""
+    from rich.console import Console
+
+    console = Console(stderr=True, highlight=False)
+    if console.is_terminal:
+        with console.status("reading the study") as status:
+            yield lambda words: status.update(words)
+        return
+    last = [0.0]
+
+    def tell(words: str) -> None:
+        if time.monotonic() - last[0] > QUIET_SECONDS:
+            last[0] = time.monotonic()
+            print(f"... {words}", file=sys.stderr, flush=True)
+
+    yield tell
+
+
+def results_folder(name: str) -> Path:
+    """Return ``results/<study>`` for a study's name, whatever characters it holds."""
+    plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:60]
+    return Path("results") / (plain or "study")
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a file whole or not at all."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+        os.replace(temporary, path)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+
+
+def write_results(result: Result, folder: Path) -> list[Path]:
+    """Write summary, tables, figures and the page into a folder. Raises CommandError where that cannot be."""
+    from tradestudy.report.figures import save_all
+    from tradestudy.report.page import page
+    from tradestudy.report.tables import tables
+
+    try:
+        written = [folder / "summary.json", folder / "report.html"]
+        write_text(folder / "summary.json", result.to_json())
+        for name, text in tables(result).items():
+            write_text(folder / name, text)
+            written.append(folder / name)
+        written += save_all(result, folder / "figures")
+        write_text(folder / "report.html", page(result))
+    except OSError as error:
+        raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
+    return written
+
+
+def side_by_side(result: Result) -> tuple[list[str], list[tuple[str, ...]]]:
+    """Return heads and rows of the table of stock and stretched wing."""
+    from tradestudy.report.words import NUMBER_WORDS, told
+
+    designs = [design for design in (result.stock, result.recommended or result.best) if design]
+    rows = [(f"{words} [{unit}]" if unit else words, *(told(design, key) for design in designs))
+            for key, (words, unit, _) in NUMBER_WORDS.items()]
+    return ["", *(design.label for design in designs)], rows
+
+
+def document(result: Result, **parts: Any) -> dict[str, Any]:
+    """Return what a command prints as JSON: who asked what, and the parts it answers with."""
+    return {"study": result.study_name, "command": result.command, "success": result.success,
+            "message": result.message, **parts, "set_aside": result.set_aside, "notes": result.notes}
+
+
+def limit_rows(design: Design) -> list[tuple[str, ...]]:
+    """Return one row per limit: what, how it stands, what is asked."""
+    from tradestudy.report.words import figure_of, limit_words
+
+    rows = []
+    for state in design.limits:
+        standing = "broken" if not state.met else "at its limit" if state.active else "met"
+        rows.append((limit_words(state.name, design), f"{figure_of(state.value, 2)} {state.unit}".strip(),
+                     f"{figure_of(state.bound, 2)} {state.unit}".strip(), standing))
+    return rows
