@@ -1,0 +1,140 @@
+"""Lift, aerodynamic centre, centre of pressure and span efficiency of plain wings against recomputed tables.
+
+Recomputed for this project by another lattice (data/lattice_planforms.csv says how). Tolerances as that table
+states them for a converged mesh: lift 1 %, aerodynamic centre 1 % of the mean chord (1.5 % at 45 degrees, where
+the kink at the root converges slowest), centre of pressure 0.5 %, span efficiency 0.5 %. The mesh in use must
+hold the same in the working range; the untapered 45-degree wing lies far outside it and only the fine mesh is
+asked there (the mesh in use is 0.6 % high in span efficiency).
+"""
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tradestudy.physics import lattice
+from wings import FINE, FLAT, answer, curved_wing, outline, tapered
+
+DATA = Path(__file__).parent / "data"
+
+
+def rows():
+    with open(DATA / "lattice_planforms.csv", encoding="utf-8") as file:
+        lines = csv.DictReader(line for line in file if not line.startswith("#"))
+        return [{name: float(value) for name, value in row.items()} for row in lines]
+
+
+def label(row):
+    return f"A{row['aspect_ratio']:g} taper{row['taper']:g} sweep{row['sweep']:g}"
+
+
+def hold(found, row):
+    assert found.lift_slope == pytest.approx(row["lift_slope"], rel=0.01)
+    steep = row["sweep"] >= 45
+    assert found.aerodynamic_centre == pytest.approx(row["aerodynamic_centre"], abs=0.015 if steep else 0.01)
+    assert found.centre_of_pressure == pytest.approx(row["centre_of_pressure"], rel=0.005)
+    assert found.span_efficiency() == pytest.approx(row["span_efficiency"], rel=0.005)
+
+
+@pytest.mark.parametrize("row", rows(), ids=label)
+def test_fine_mesh(row):
+    hold(answer(tapered(row["aspect_ratio"], row["taper"], row["sweep"]), **FINE), row)
+
+
+@pytest.mark.parametrize("row", [row for row in rows() if row["sweep"] < 45 or row["taper"] < 1], ids=label)
+def test_mesh_in_use(row):
+    hold(answer(tapered(row["aspect_ratio"], row["taper"], row["sweep"])), row)
+
+
+@pytest.mark.parametrize("row", [row for row in rows() if row["sweep"] <= 30 and row["taper"] < 1], ids=label)
+def test_no_planar_wing_beats_the_ellipse(row):
+    # a span efficiency above one on a flat wing is a fault of the mesh: none allowed beyond 0.1 %
+    assert answer(tapered(row["aspect_ratio"], row["taper"], row["sweep"])).span_efficiency() < 1.001
+
+
+def ellipse(aspect_ratio, count, n_panel):
+    root = 8 / (np.pi * aspect_ratio)  # semi-span 1
+
+    def chord(station):
+        return root * np.sqrt(np.clip(1 - station**2, 0, None))
+
+    mesh = curved_wing(chord, lambda station: -0.5 * chord(station), 1.0, count)
+    zero = np.zeros(count)
+    circulation = lattice.circulations(mesh, lattice.StripAngles(zero, zero, zero + 0.8, zero), FLAT, n_panel)
+    unit = lattice.unit_loads(mesh, circulation)
+    slope = unit.lift_area[1] / (0.5 * np.pi * root)
+    return slope, unit.lift_area[1] ** 2 / (4 * np.pi * unit.drag_area_matrix[1, 1])
+
+
+@pytest.mark.parametrize(("aspect_ratio", "slope"), [(4, 3.748), (6, 4.403), (8, 4.800)])
+@pytest.mark.parametrize("mesh", [(12, 4), (40, 8)])
+def test_elliptic_wing(aspect_ratio, slope, mesh):
+    """Straight mid-chord. Recomputed, 0.3 %; 6.6 % below the lifting line at aspect ratio 6, as thin wings are."""
+    found, efficiency = ellipse(aspect_ratio, *mesh)
+    assert found == pytest.approx(slope, rel=0.003)
+    assert 0.999 <= efficiency <= 1 + 1e-9  # the ellipse is the best flat wing, by Munk's theorem
+
+
+def test_square_plate():
+    """E. O. Tuck, J. Austral. Math. Soc. B 35 (1993): 1.460227 for aspect ratio 1 (from memory; recomputed 1.4602)."""
+    found = answer(tapered(1, 1, 0), counts=[30], n_panel=24)
+    assert found.lift_slope == pytest.approx(1.460227, rel=1e-3)  # source table's own tolerance
+    assert found.aerodynamic_centre == pytest.approx(0.1667, abs=1e-3)  # 24 panels; falls as 1/N^2
+
+
+def test_slender_limit():
+    # R. T. Jones, NACA TR 835: pi A / 2 as A goes to zero; at A = 0.5 true lift is still 1.5 to 2 % below it
+    found = answer(tapered(0.5, 1, 0), counts=[8], n_panel=24)
+    assert found.lift_slope == pytest.approx(0.25 * np.pi, rel=0.02)
+    assert found.lift_slope < 0.25 * np.pi
+
+
+def test_circular_disc():
+    """P. F. Jordan, AIAA J. 11(8), 1973: 1.790023 (from memory; recomputed 1.7901)."""
+
+    def half_chord(station):
+        return np.sqrt(np.clip(1 - station**2, 0, None))
+
+    mesh = curved_wing(lambda y: 2 * half_chord(y), lambda y: 1 - half_chord(y), 1.0, 24)
+    zero = np.zeros(24)
+    circulation = lattice.circulations(mesh, lattice.StripAngles(zero, zero, zero + 0.8, zero), FLAT, 16)
+    slope = lattice.unit_loads(mesh, circulation).lift_area[1] / np.pi
+    assert slope == pytest.approx(1.790023, rel=1e-3)  # source table's own tolerance
+
+
+def test_other_library():
+    """The lattice of aerosandbox (thin camber surface, uniform panels, no tip inset) tends to the same limit.
+
+    Its error falls as 1/N from above, so two meshes are carried on to the limit; 1 % covers that step.
+    """
+    import aerosandbox as asb
+
+    flat = asb.Airfoil("flat", coordinates=np.array([[1, 0], [0.5, 1e-6], [0, 0], [0.5, -1e-6], [1, 0]]))
+    wing = tapered(6, 0.5, 25)
+    sections = [asb.WingXSec([edge, station, 0], chord, airfoil=flat) for edge, station, chord in zip(
+        wing.leading_edge, wing.station, wing.chord, strict=True)]
+    plane = asb.Airplane(wings=[asb.Wing(symmetric=True, xsecs=sections)], xyz_ref=[0, 0, 0],
+                         s_ref=2.0**2 / 6, c_ref=1.0, b_ref=2.0)
+
+    def slopes(spanwise, chordwise):
+        runs = [asb.VortexLatticeMethod(
+            airplane=plane, op_point=asb.OperatingPoint(velocity=1.0, alpha=alpha), spanwise_resolution=spanwise,
+            chordwise_resolution=chordwise, align_trailing_vortices_with_wind=False).run() for alpha in (-1.0, 1.0)]
+        return np.array([(runs[1][name] - runs[0][name]) / np.radians(2.0) for name in ("CL", "Cm")])
+
+    coarse, fine = slopes(10, 4), slopes(20, 8)
+    lift, moment = 2 * fine - coarse
+    ours = answer(wing, **FINE)
+    assert ours.lift_slope == pytest.approx(lift, rel=0.01)
+    assert ours.neutral_point == pytest.approx(-moment / lift, abs=0.01 * float(ours.areas.mean_aerodynamic_chord))
+
+
+def test_dihedral_costs_its_cosine():
+    # to first order a bent-up wing lifts as the flat one times cos^2 (Purser and Campbell, NACA TR 823, from memory)
+    flat = answer(tapered(6, 0.5, 25))
+    bent = answer(outline(flat.wing.station, flat.wing.leading_edge, flat.wing.chord,
+                          height=np.tan(np.radians(8.0)) * flat.wing.station))
+    # 2 %: the rule leaves out that the bent wing is 1 % longer along its panels
+    assert bent.lift_slope / flat.lift_slope == pytest.approx(np.cos(np.radians(8.0)) ** 2, rel=0.02)
+    assert bent.lift_slope < flat.lift_slope
