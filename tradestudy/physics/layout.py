@@ -74,7 +74,8 @@ def _fin_growth(data, wing, areas):
     own = whole - start
     growth = np.ones_like(whole)
     for _ in range(NEWTON_STEPS):
-        growth = growth - (growth**2 * (start + growth * own) - wanted) / (growth * (2 * start + 3 * growth * own))
+        slope = growth * (2 * start + 3 * growth * own)
+        growth = growth - (growth**2 * (start + growth * own) - wanted) / slope
     return growth
 
 
