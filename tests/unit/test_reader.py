@@ -222,7 +222,7 @@ def test_faults_of_several_tables_come_in_the_order_of_their_lines(tmp_path):
 
 @pytest.mark.parametrize(("longest", "fits"), [("2640 mm", True), ("2660 mm", False)])
 def test_how_far_a_taper_can_be_carried_on(tmp_path, longest, fits):
-    """By hand: a panel of 450 mm tapers from 190 to 130 mm, so 20 mm is reached 825 mm further out: 2650 mm."""
+    """By hand: a panel of 450 mm tapers from 190 to 130 mm; 20 mm is reached 825 mm further out: 2650 mm."""
     path = changed(
         tmp_path, ('span = ["900 mm", "1300 mm"]', f'span = ["1000 mm", "{longest}"]'),
         ('span = "900 mm"', 'span = "1000 mm"\ncentre_width = "100 mm"'))
@@ -234,8 +234,8 @@ def test_how_far_a_taper_can_be_carried_on(tmp_path, longest, fits):
 
 @pytest.mark.parametrize(("place", "fits"), [(0.0, True), (-0.05, True), (-0.2, False)])
 def test_a_pack_may_touch_the_wall_of_its_bay(dunlin, monkeypatch, place, fits):
-    """A pack 102 mm long in a bay from 10 to 125 mm touches the front wall with its centre at 61 mm; a tenth of
-    a millimetre is no fault in foam."""
+    """A pack 102 mm long in a bay from 10 to 125 mm touches the front wall with its centre at 61 mm; a tenth
+    of a millimetre is no fault in foam."""
     monkeypatch.setattr(rules_power, "part", lambda kind, name: FLAT)
     pack = dunlin.pack.model_copy(update={"from_nose": 0.061 + 1e-3 * place})
     expected = [] if fits else [("pack", "from_nose")]

@@ -115,6 +115,7 @@ REFUSED = [
     (part_name("rods", ""), 7, "is 7; a name from the catalogue of rods is wanted, in quotes."),
     (propeller_size(""), "9", 'is "9"; diameter x pitch in inches is wanted, as in "9x6".'),
     (propeller_size(""), 9, 'is 9; diameter x pitch in inches is wanted, as in "9x6".'),
+    (propeller_size(""), "9x1.5", 'is "9x1.5"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
     (propeller_size(""), "90x6", 'is "90x6"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
     (pair(LENGTH, ""), ["1 m"],
      "has 1 value; two are wanted in brackets, smallest first: each 300 mm to 4000 mm."),
