@@ -1,0 +1,110 @@
+"""What must hold for any lattice whatever its accuracy: mirror image, scale, superposition, batches."""
+
+import numpy as np
+import pytest
+
+from tradestudy.physics import flight, lattice
+from tradestudy.physics.horseshoe import influence
+from tradestudy.physics.mesh import half_wing_mesh
+from wings import FLAT, answer, outline, tapered
+
+ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns
+CAMBER = lattice.SectionCamber(0.12, -0.015)
+
+
+def bent_wing(scale=1.0, elevon=0.04):
+    return outline(
+        scale * np.array([0, 0.05, 0.5, 0.7]), scale * np.array([0, 0, 0.2, 0.27]),
+        scale * np.array([0.28, 0.28, 0.18, 0.14]), twist=[0, 0, -0.03, -0.05],
+        height=scale * np.array([0, 0, 0.02, 0.05]), elevon_chord=np.full(4, scale * elevon),
+        elevon=(0.07 * scale, 0.6 * scale))
+
+
+def test_half_model_equals_whole_wing():
+    """Solve both halves as separate unknowns, no mirror image: circulations must come out the same on both sides."""
+    half = answer(bent_wing())
+    mesh, n_panel = half.mesh, 4
+    corner, control, normal = lattice._panel_points(mesh, n_panel)
+    start, end = lattice._corner_indices(mesh, n_panel)
+    flip = lattice.MIRROR
+    # the left half: mirrored corners; its horseshoes still run from left to right, so outer edge first
+    corners = np.concatenate([corner, corner * flip])
+    starts, ends = np.concatenate([start, end + len(corner)]), np.concatenate([end, start + len(corner)])
+    controls, normals = np.concatenate([control, control * flip]), np.concatenate([normal, normal * flip])
+    matrix = influence(controls, normals, corners, starts, ends)
+    downwash = lattice.right_hand_sides(mesh, flight.strip_angles(half.wing, mesh), FLAT, n_panel)
+    whole = np.linalg.solve(matrix, -np.concatenate([downwash, downwash]))
+    right, left = np.split(whole, 2)
+    assert right == pytest.approx(left, rel=ROUNDING, abs=ROUNDING)
+    assert half.circulation.reshape(right.shape) == pytest.approx(right, rel=1e-9, abs=1e-12)
+
+
+def test_induced_drag_is_never_negative():
+    drag = answer(bent_wing(), camber=CAMBER).unit.drag_area_matrix
+    assert drag == pytest.approx(drag.T)
+    assert np.linalg.eigvalsh(drag)[0] > -ROUNDING * np.abs(drag).max()
+
+
+@pytest.mark.parametrize("scale", [0.3, 2.5])
+def test_scale(scale):
+    """Lengths by s: circulation by s, forces by s^2, moments by s^3; pitch rate is per metre, one power more."""
+    small, large = answer(bent_wing(), camber=CAMBER).unit, answer(bent_wing(scale), camber=CAMBER).unit
+    powers = np.array([0, 0, 0, 1])
+    for field, power in (("strip_circulation", 1), ("lift_area", 2), ("moment_volume", 3), ("strip_moment", 3)):
+        assert getattr(large, field) == pytest.approx(getattr(small, field) * scale ** (power + powers), rel=1e-9)
+    grown = small.drag_area_matrix * scale ** (2.0 + powers[:, None] + powers)
+    assert large.drag_area_matrix == pytest.approx(grown, rel=1e-8, abs=1e-12)
+
+
+def test_superposition():
+    """Twist and camber add; twice the twist is twice the column; a wing turned nose up is the alpha column."""
+    wing = bent_wing()
+    plain = wing._replace(twist=np.zeros(4))
+    both, twist, camber = (answer(w, camber=c).unit for w, c in ((wing, CAMBER), (wing, FLAT), (plain, CAMBER)))
+    for field in ("strip_circulation", "lift_area", "moment_volume"):
+        total = getattr(twist, field)[..., 0] + getattr(camber, field)[..., 0]
+        assert getattr(both, field)[..., 0] == pytest.approx(total, rel=1e-9)
+    doubled = answer(wing._replace(twist=2 * wing.twist)).unit.strip_circulation[:, 0]
+    assert doubled == pytest.approx(2 * twist.strip_circulation[:, 0], rel=1e-9)
+    turned = answer(plain._replace(twist=np.full(4, 0.05))).unit
+    # dihedral: the wing is twisted about its own axis, alpha turns the whole; both see the upright part of normals
+    assert turned.strip_circulation[:, 0] == pytest.approx(0.05 * turned.strip_circulation[:, 1], rel=1e-9)
+
+
+def test_camber_moment_and_elevon_column_are_free_of_the_matrix():
+    # the same wing with another hinge: only column two may move
+    one, other = answer(bent_wing(elevon=0.04), camber=CAMBER), answer(bent_wing(elevon=0.06), camber=CAMBER)
+    kept = [0, 1, 3]
+    assert one.circulation[..., kept] == pytest.approx(other.circulation[..., kept], rel=1e-9)
+    assert np.all(other.unit.lift_area[2] > 1.05 * one.unit.lift_area[2])
+
+
+def test_signs():
+    """Nose up lifts, elevon down lifts and pitches down about the neutral point, pitching nose up damps."""
+    found = answer(tapered(6, 0.5, 25)._replace(
+        foam_chord=np.array([0.35, 0.17]), elevon_chord=np.array([0.09, 0.05]), elevon_inner_end=np.asarray(0.1),
+        elevon_outer_end=np.asarray(0.95)))
+    lift, moment = found.unit.lift_area, found.unit.moment_volume + found.neutral_point * found.unit.lift_area
+    assert lift[1] > 0 and lift[2] > 0
+    assert moment[2] < 0
+    about_neutral = moment[3] - found.neutral_point * moment[1]
+    assert about_neutral < 0
+
+
+def test_slopes_share_the_value():
+    """The batch that carries slopes has exactly the circulations of the plain solution as its real part."""
+    wing = bent_wing()
+    batch = wing._replace(**{name: getattr(wing, name) + 1e-20j * np.eye(3)[:, k, None] for k, name in enumerate(
+        ("station", "leading_edge", "twist"))})
+    batch = batch._replace(**{name: np.broadcast_to(getattr(batch, name), (3, 4)) + 0j for name in (
+        "station", "leading_edge", "height", "foam_chord", "elevon_chord", "twist")})
+    batch = batch._replace(**{name: np.full(3, getattr(batch, name)) + 0j for name in (
+        "elevon_inner_end", "elevon_outer_end")})
+    mesh = half_wing_mesh(batch)
+    found = lattice.circulations_with_slopes(mesh, flight.strip_angles(batch, mesh), CAMBER)
+    plain = answer(wing, camber=CAMBER).circulation
+    for direction in found:
+        assert direction.real == pytest.approx(plain, rel=ROUNDING, abs=ROUNDING)
+    # moving the whole wing aft changes the pitch-rate column only, by the alpha column
+    assert found[1, ..., 1].imag == pytest.approx(np.zeros_like(plain[..., 1]), abs=1e-28)
+    assert found[1, ..., 3].imag / 1e-20 == pytest.approx(plain[..., 1], rel=1e-9)

@@ -1,0 +1,96 @@
+"""Best speeds of a parabolic polar, still air and wind, found numerically on our own forces.
+
+Still air: any performance text (minimum power at 3^(-1/4) of the best-glide speed). Wind: best ground range at
+x = V/V* solves m = 2x(x^4 - 1)/(3x^4 - 1), m = w/V*; F. J. Hale and A. R. Steiger, J. Aircraft 16(6), 1979
+(from memory), derived again and tabulated to four digits: 1e-3. Lift, induced drag and trimmed flight come from
+the physics (flat untwisted wing held in balance at its neutral point, so the polar is exactly parabolic).
+"""
+
+import numpy as np
+import pytest
+from scipy.optimize import minimize_scalar
+
+from tradestudy.physics import air, drag, trim
+from wings import answer, tapered
+
+MASS, SECTION_DRAG, DENSITY = 1.5, 0.018, float(air.density(0.0))
+
+
+@pytest.fixture(scope="module")
+def drag_at():
+    """Return drag [N] in level flight as a function of speed, from the lattice, and induced factor and area."""
+    wing = answer(tapered(1.4**2 / 0.32, 0.5, 25, span=1.4))
+    weight = np.asarray(MASS * air.GRAVITY)
+    strip_area = 0.5 * (wing.mesh.inner_chord + wing.mesh.outer_chord) * wing.mesh.width
+    profile = drag.profile_drag_area(SECTION_DRAG, strip_area)
+    centre = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, 0.0).centre_of_gravity
+
+    def total(speed):
+        pressure = np.array([0.5 * DENSITY * speed**2])
+        # no elevon on this wing: any column that can balance will do, and nothing is asked of it
+        elevon_free = wing.unit._replace(
+            lift_area=wing.unit.lift_area + [0, 0, 1e-3, 0], moment_volume=wing.unit.moment_volume + [0, 0, 1e-3, 0])
+        state = trim.trimmed(elevon_free, centre, weight, pressure, np.ones(1), np.array([speed]), 1.0)
+        assert state.elevon[0] == pytest.approx(0.0, abs=1e-9)  # balanced at the neutral point: nothing to trim
+        return float(pressure[0] * (profile + trim.induced_drag_areas(wing.unit, state.amplitude)[0]))
+
+    return total, float(profile), 1 / (np.pi * wing.areas.aspect_ratio * wing.span_efficiency())
+
+
+def best(function):
+    return minimize_scalar(function, bounds=(5.0, 40.0), method="bounded", options={"xatol": 1e-7}).x
+
+
+def test_strips_sum_to_the_wing(drag_at):
+    assert drag_at[1] == pytest.approx(SECTION_DRAG * 0.32, rel=1e-12)  # trapezoids: exact
+
+
+def test_best_glide_and_least_power(drag_at):
+    total, _, factor = drag_at
+    glide, power = best(total), best(lambda speed: total(speed) * speed)
+    assert glide / power == pytest.approx(3**0.25, rel=1e-5)  # two minima found to 1e-7 of a flat bottom
+    assert MASS * air.GRAVITY / total(glide) == pytest.approx(1 / (2 * np.sqrt(SECTION_DRAG * factor)), rel=1e-6)
+    assert power * total(power) / (glide * total(glide)) == pytest.approx(0.8774, rel=1e-4)  # four printed digits
+    lift = MASS * air.GRAVITY / (0.5 * DENSITY * glide**2 * 0.32)
+    assert lift == pytest.approx(np.sqrt(SECTION_DRAG / factor), rel=1e-5)
+
+
+@pytest.mark.parametrize(("wind", "speed", "energy"), [
+    (-0.5, 0.9146, 0.6569), (-0.25, 0.9490, 0.7958), (0.1, 1.0274, 1.1094), (0.2, 1.0601, 1.2409),
+    (0.3, 1.0996, 1.4001), (0.4, 1.1471, 1.5936), (0.5, 1.2040, 1.8295), (0.6, 1.2716, 2.1162),
+    (0.75, 1.3946, 2.6601), (1.0, 1.6542, 3.9216)])
+def test_best_ground_range_in_wind(drag_at, wind, speed, energy):
+    total = drag_at[0]
+    glide = best(total)
+    head = wind * glide
+    found = minimize_scalar(lambda v: total(v) * v / (v - head), bounds=(max(1.02 * head, 0.5 * glide), 4 * glide),
+                            method="bounded", options={"xatol": 1e-7}).x
+    assert found / glide == pytest.approx(speed, abs=1e-3)
+    assert total(found) * found / (found - head) / total(glide) == pytest.approx(energy, rel=1e-3)
+
+
+def test_worked_case():
+    """Mass 1.5 kg, area 0.32 m2, span 1.4 m, CD0 0.018, e 0.9, recomputed to five digits: 1e-4."""
+    factor = 1 / (np.pi * 1.4**2 / 0.32 * 0.9)
+    weight = MASS * air.GRAVITY
+
+    def total(speed):
+        pressure = 0.5 * DENSITY * speed**2
+        return pressure * drag.profile_drag_area(SECTION_DRAG, np.array([0.16])) + weight**2 * factor / (
+            pressure * 0.32)
+
+    for head, speed, power in ((0, 11.594, 10.997), (3, 12.550, 12.053), (5, 13.493, 13.391), (8, 15.562, 17.393)):
+        found = minimize_scalar(lambda v, w=head: total(v) * v / (v - w), bounds=(head + 1, 40), method="bounded",
+                                options={"xatol": 1e-7}).x
+        assert found == pytest.approx(speed, rel=1e-4)
+        assert found * total(found) == pytest.approx(power, rel=2e-4)  # third power of a rounded speed
+
+
+@pytest.mark.parametrize(("taper", "over_root"), [(0.4, 1.18574), (0.5, 1.14924), (0.6, 1.11509)])
+def test_strip_drag_of_laminar_friction(taper, over_root):
+    """cd = k Re^(-1/2) on a straight taper: CD/cd(root) = (2/3)(1 - l^1.5)/(1 - l) / ((1 + l)/2); 0.2 %."""
+    wing = answer(tapered(6, taper, 25))
+    strip_area = 0.5 * (wing.mesh.inner_chord + wing.mesh.outer_chord) * wing.mesh.width
+    relative = (wing.mesh.chord / wing.wing.chord[0]) ** -0.5
+    found = drag.profile_drag_area(relative, strip_area) / wing.areas.area
+    assert found == pytest.approx(over_root, rel=2e-3)
