@@ -242,8 +242,10 @@ def test_module_door_is_quick_and_loads_nothing_heavy():
     )
     done = in_a_process("-c", script)
     assert (done.returncode, done.stderr) == (0, "")
-    start = time.perf_counter()
-    done = in_a_process("-m", "tradestudy", "check", "studies/godwit.toml")
-    elapsed = time.perf_counter() - start
-    assert done.returncode == 0 and done.stdout.startswith("studies/godwit.toml is fine.")
-    assert elapsed < 2.0  # s; 0.43 measured on an idle machine, the rest is for a busy one
+    elapsed = []
+    for _ in range(3):
+        start = time.perf_counter()
+        done = in_a_process("-m", "tradestudy", "check", "studies/godwit.toml")
+        elapsed.append(time.perf_counter() - start)
+        assert done.returncode == 0 and done.stdout.startswith("studies/godwit.toml is fine.")
+    assert min(elapsed) < 2.0  # s; 0.43 measured on an idle machine, the rest is for a busy one

@@ -58,8 +58,8 @@ def print_table(heads: list[str], rows: list[tuple[str, ...]]) -> None:
     console.print(table)
 
 
-def build_app() -> typer.Typer:
-    """Return the application with every command of `COMMANDS`."""
+def build_app(commands: tuple[str, ...] = COMMANDS) -> typer.Typer:
+    """Return the application with the given commands."""
     app = typer.Typer(
         name="tradestudy",
         help=f"{tradestudy.__doc__.splitlines()[0]}\n\n{CAUTION}",
@@ -67,7 +67,7 @@ def build_app() -> typer.Typer:
         rich_markup_mode=None,
     )
     app.callback()(_global_options)
-    for name in COMMANDS:
+    for name in commands:
         module = importlib.import_module(f"tradestudy.cli.{name}")
         app.command(name)(getattr(module, name))
     return app
@@ -82,7 +82,8 @@ def run(arguments: list[str]) -> int:
             f"Commands: {', '.join(COMMANDS)}."
         )
     arguments = arguments or ["--help"]
-    command = typer.main.get_command(build_app())
+    # the one command asked for is built alone, which is quicker; help on all needs all
+    command = typer.main.get_command(build_app((asked,) if asked and arguments[0] == asked else COMMANDS))
     try:
         code = command.main(args=arguments, prog_name="tradestudy", standalone_mode=False)
     except typer.Abort:  # how the parser passes on Ctrl-C; newer ones return 130 instead
