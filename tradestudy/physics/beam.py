@@ -56,14 +56,14 @@ def beam_shape(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shea
     inner, outer = slice(None, -1), slice(1, None)
 
     rigidity = np.asarray(bending_rigidity)[..., None, :]
-    curvature = bending_moment / rigidity
+    curvature = bending_moment * (1.0 / rigidity)
     middle_moment = (0.5 * (bending_moment[..., inner] + bending_moment[..., outer])
                      - 0.125 * length * (shear[..., inner] - shear[..., outer]))
-    middle = middle_moment * 2.0 / (rigidity[..., inner] + rigidity[..., outer])
+    middle = middle_moment * (2.0 / (rigidity[..., inner] + rigidity[..., outer]))
     turn = length * (curvature[..., inner] + 4.0 * middle + curvature[..., outer]) / 6.0
     rise = length * length * (curvature[..., inner] + 2.0 * middle) / 6.0
 
-    rate = torsion / np.asarray(torsional_rigidity)[..., None, :]
+    rate = torsion * (1.0 / np.asarray(torsional_rigidity))[..., None, :]
     wind = 0.5 * length * (rate[..., inner] + rate[..., outer])
     roll = _from_clamp(turn * cosine + wind * sine)
     pitch = _from_clamp(wind * cosine - turn * sine)

@@ -14,6 +14,13 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.foam_bed import (
+    centre_buckling_load,
+    foundation_modulus,
+    joiner_bearing,
+    rod_buckling_load,
+)
+
 # Plain words for a builder; rod modes come once per rod set, in this order, then the wing modes.
 ROD_MODES = ("rod pulled apart", "rod crushed", "rod buckling in the foam", "foam shear between the rods",
              "rod tearing loose from the foam", "rod failing where it crosses the cut centre")
@@ -36,7 +43,14 @@ class Shares(NamedTuple):
 
 def magnitude(utilisation):
     """Return the size of a signed utilisation, rounded at zero (never below ROUNDING). [-]"""
-    return np.sqrt(utilisation * utilisation + ROUNDING**2)
+    real = utilisation.real
+    size = np.sqrt(real * real + ROUNDING**2)
+    if not np.iscomplexobj(utilisation):
+        return size
+    found = np.empty(size.shape, complex)  # a complex root costs five times as much as its value and slope
+    found.real = size
+    np.multiply(real / size, utilisation.imag, out=found.imag)
+    return found
 
 
 def shares(stiffness, rods, shear, bending_moment):
@@ -60,85 +74,6 @@ def shares(stiffness, rods, shear, bending_moment):
     rigidity = stiffness.bending_rigidity[..., None, :]
     pair = stiffness.pair_rigidity[..., None, :, :] * held
     return Shares((bending_moment / rigidity)[..., None, :], pair * (shear / rigidity)[..., None, :], held)
-
-
-def foundation_modulus(foam, rods):
-    """Return how stiffly foam holds a rod sideways, per metre of rod.
-
-    Parameters
-    ----------
-    foam, rods : Foam, RodSets
-        Materials and rods.
-
-    Returns
-    -------
-    foundation_modulus : (..., n_set) array
-        [Pa]
-
-    Notes
-    -----
-    k = 0.65 (E_f d^4 / EI)^(1/12) E_f / (1 - nu^2), width taken as the diameter: Vesic, Journal of
-    the Engineering Mechanics Division ASCE 87 (1961), beam resting on a half-space. For a rod flush
-    in a slab the load it leads to is 17 to 24 % below finite elements, so on the safe side.
-    """
-    modulus = np.asarray(foam.youngs_modulus)[..., None]
-    ratio = 64.0 * modulus / (np.pi * rods.youngs_modulus)
-    return 0.65 * ratio ** (1.0 / 12.0) * modulus / (1.0 - np.asarray(foam.poisson_ratio)[..., None] ** 2)
-
-
-def rod_buckling_load(bed, rods):
-    """Return the axial load at which a long, straight rod buckles in its foam bed.
-
-    Parameters
-    ----------
-    bed : (..., n_set) array
-        ``foundation_modulus``. [Pa]
-    rods : RodSets
-        Rods.
-
-    Returns
-    -------
-    rod_buckling_load : (..., n_set) array
-        Before any knock-down. [N]
-
-    Notes
-    -----
-    2 sqrt(k E I): Hetenyi, Beams on Elastic Foundation (1946). EI grows as d^4 and area as d^2, so the
-    buckling stress does not depend on the diameter.
-    """
-    rigidity = rods.youngs_modulus * np.pi * np.asarray(rods.diameter) ** 4 / 64.0
-    return 2.0 * np.sqrt(bed * rigidity)
-
-
-def centre_buckling_load(bed, rods, bay_width, remaining_foam):
-    """Return the axial load at which a rod buckles across the cut centre.
-
-    Parameters
-    ----------
-    bed, rods
-        As for ``rod_buckling_load``. [Pa]
-    bay_width : (...) array
-        Whole width of the cut. [m]
-    remaining_foam : (...) array
-        Share of the foam bed left there. [-]
-
-    Returns
-    -------
-    centre_buckling_load : (..., n_set) array
-        Before any knock-down. [N]
-
-    Notes
-    -----
-    Hinged beam of the bay's width on a bed of k' = remaining k: pi^2 EI/L^2 + k' L^2/pi^2 for one half
-    wave (Timoshenko and Gere, Theory of Elastic Stability, 1961), 2 sqrt(k' EI) once the bay is longer
-    than a half wave; the two meet with equal slope.
-    """
-    rigidity = rods.youngs_modulus * np.pi * np.asarray(rods.diameter) ** 4 / 64.0
-    bed = bed * np.asarray(remaining_foam)[..., None]
-    squared_width = ((np.asarray(bay_width) + 1e-3) / np.pi)[..., None] ** 2  # a millimetre: no bay, no fault
-    column, spring = rigidity / squared_width, bed * squared_width
-    short = (column - spring).real > 0.0
-    return np.where(short, column + spring, 2.0 * np.sqrt(bed * rigidity))
 
 
 def rod_tension(share, stiffness, rods):
@@ -206,36 +141,6 @@ def joiner_bending(share, stiffness, joiner):
     return reach[..., None, :] * share.curvature[..., 0, :]
 
 
-def joiner_bearing(foam, joiner):
-    """Return the greatest push of the joiner on its channel, per newton metre it carries at the centre.
-
-    Parameters
-    ----------
-    foam, joiner : Foam, Joiner
-        From ``stiffness``.
-
-    Returns
-    -------
-    joiner_bearing : (...) array
-        Force per metre of joiner over moment. [1/m^2]
-
-    Notes
-    -----
-    Beam of half the joiner's length on a bed (``foundation_modulus``), both ends free, moment at one:
-    2 b^2 (sinh^2 x + sin^2 x)/(sinh^2 x - sin^2 x), x = b L/2, b = (k/4EI)^(1/4) (Hetenyi, finite
-    beams); 6/(L/2)^2 for a rigid joiner. The glue that fills the channel counts as foam.
-    """
-    diameter = np.asarray(joiner.diameter) + 1e-6  # no joiner, no fault
-    modulus = np.asarray(foam.youngs_modulus)
-    bed = 0.65 * (64.0 * modulus / (np.pi * joiner.youngs_modulus)) ** (1.0 / 12.0) * modulus / (
-        1.0 - np.asarray(foam.poisson_ratio) ** 2)
-    root = (16.0 * bed / (np.pi * joiner.youngs_modulus * diameter**4)) ** 0.25
-    reach = root * (0.5 * np.asarray(joiner.length) + 1e-4)
-    decay = np.exp(-reach)
-    ratio = (2.0 * decay * np.sin(reach) / (1.0 - decay * decay)) ** 2  # (sin / sinh)^2, without overflow
-    return 2.0 * root * root * (1.0 + ratio) / (1.0 - ratio)
-
-
 def centre_section(stiffness, foam, rods, joiner, bed, shear, bending_moment, bay_half_width,
                    remaining_foam):
     """Return the utilisations where the foam is cut through for bays, at the centre line.
@@ -299,29 +204,49 @@ def utilisations(stiffness, foam, rods, joiner, shear, bending_moment, bay_half_
     utilisations : (..., n_condition, n_mode, n_station) array
         Order of ``mode_names``; the cut-centre modes stand at the first station only. [-]
     """
-    share = shares(stiffness, rods, shear, bending_moment)
+    unit = unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_foam)
+    return loaded_utilisations(unit, shear, bending_moment)
+
+
+def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_foam):
+    """Return every mode's utilisation per newton of shear or newton metre of bending, whichever drives it.
+
+    Arguments as for ``centre_section``; (..., n_mode, n_station), order of ``mode_names``. [1/N], [1/N m]
+    """
+    one = np.ones((1, np.shape(stiffness.bending_rigidity)[-1]))
+    share = shares(stiffness, rods, one, one)
     bed = foundation_modulus(foam, rods)
-    by_rod, *centre = centre_section(
-        stiffness, foam, rods, joiner, bed, shear, bending_moment, bay_half_width, remaining_foam)
+    by_rod, *centre = centre_section(stiffness, foam, rods, joiner, bed, one, one, bay_half_width,
+                                     remaining_foam)
     along = [rod_tension(share, stiffness, rods), rod_compression(share, stiffness, rods),
              rod_buckling(share, stiffness, rods, bed), web_shear(share, stiffness, foam),
              bond_shear(share, stiffness, rods, foam)]
-    wing = [foam_bending(share, stiffness, foam), foam_shear(stiffness, foam, shear),
+    wing = [foam_bending(share, stiffness, foam), foam_shear(stiffness, foam, one),
             joiner_bending(share, stiffness, joiner)]
     kind = np.result_type(*along, *wing, by_rod, *centre)
     batch = np.broadcast_shapes(*(mode.shape[:-3] for mode in along), *(mode.shape[:-2] for mode in wing),
                                 by_rod.shape[:-2], *(mode.shape[:-1] for mode in centre))
     n_set, n_station = along[0].shape[-2:]
-    n_condition = shear.shape[-2]
     n_rod_modes = len(ROD_MODES) * n_set
-    signed = np.zeros((*batch, n_condition, n_rod_modes + len(WING_MODES), n_station), kind)
+    unit = np.zeros((*batch, n_rod_modes + len(WING_MODES), n_station), kind)
     for place, mode in enumerate(along):
-        signed[..., place * n_set:(place + 1) * n_set, :] = mode
-    signed[..., n_rod_modes - n_set:n_rod_modes, 0] = by_rod
+        unit[..., place * n_set:(place + 1) * n_set, :] = mode[..., 0, :, :]
+    unit[..., n_rod_modes - n_set:n_rod_modes, 0] = by_rod[..., 0, :]
     for place, mode in enumerate(wing):
-        signed[..., n_rod_modes + place, :] = mode
+        unit[..., n_rod_modes + place, :] = mode[..., 0, :]
     for place, mode in enumerate(centre):
-        signed[..., n_rod_modes + len(wing) + place, 0] = mode
+        unit[..., n_rod_modes + len(wing) + place, 0] = mode[..., 0]
+    return unit
+
+
+def loaded_utilisations(unit, shear, bending_moment):
+    """Return ``utilisations`` from unit ones and loads (..., n_condition, n_station) [N], [N m]."""
+    n_set = (unit.shape[-2] - len(WING_MODES)) // len(ROD_MODES)
+    n_rod_modes = len(ROD_MODES) * n_set
+    by_shear = [*range(3 * n_set, 5 * n_set), n_rod_modes + 1, n_rod_modes + 5]
+    kind = np.result_type(unit, shear, bending_moment)
+    signed = np.multiply(unit[..., None, :, :], np.asarray(bending_moment)[..., None, :], dtype=kind)
+    signed[..., by_shear, :] = unit[..., None, by_shear, :] * np.asarray(shear)[..., None, :]
     return magnitude(signed)
 
 
@@ -359,12 +284,17 @@ def smooth_greatest(utilisation):
     The Kreisselmeier-Steinhauser function of the logarithm, with rho = 128: (sum u^rho)^(1/rho). On
     the logarithm, so that load factors scale as the loads do. At most ln(n)/128 above the greatest.
     """
-    scale = utilisation.real.max(axis=(-2, -1), keepdims=True)
-    power = utilisation / scale
+    real = np.ascontiguousarray(utilisation.real)
+    scale = real.max(axis=(-2, -1), keepdims=True)
+    power = real / scale
     for _ in range(SHARPNESS_DOUBLINGS):
-        power = power * power
-    total = power.sum(axis=(-2, -1))
-    return scale[..., 0, 0] * total ** (1.0 / 2**SHARPNESS_DOUBLINGS)
+        power *= power
+    total = power.sum(axis=(-2, -1), keepdims=True)
+    greatest = scale * total ** (1.0 / 2**SHARPNESS_DOUBLINGS)
+    if not np.iscomplexobj(utilisation):
+        return greatest[..., 0, 0]
+    slope = (power / real * utilisation.imag).sum(axis=(-2, -1))
+    return greatest[..., 0, 0] * (1.0 + 1j * slope / total[..., 0, 0])
 
 
 def _rod(value):

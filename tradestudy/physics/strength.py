@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -24,7 +25,8 @@ class StrengthData(NamedTuple):
     remaining_foam: float
 
 
-def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, load_factor, strip_lift, strip_moment):
+def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, load_factor, strip_lift,
+                   strip_moment):
     """Return the structure.WingStructure of one design in the load conditions.
 
     Parameters
@@ -37,27 +39,70 @@ def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, loa
     strip_lift, strip_moment : (..., n_condition, n_strip) arrays
         Lift, and pitching moment about the nose datum, of the half wing's lattice strips. [N], [N m]
     """
+    choice = (extension, sweep, washout, rod_diameter, rod_pairs)
+    first, group = _groups(choice)
+    if group is None:
+        built = _built(data, *choice)
+    else:  # directions of a complex step that leave the choices alone share one wing
+        distinct = (value[first] for value in np.broadcast_arrays(*choice))
+        built = [_each(part, group) for part in _built(data, *distinct)]
+    beam, strip_y, strip_mass, mass_x, tip_mass, tip_x = built
+    # the moment is given about the nose datum, so lift counts as acting there
+    return structure.loaded_beam(beam, strip_lift, load_factor, strip_mass, np.zeros(1), mass_x, strip_moment,
+                                 tip_mass, tip_x, strip_y=strip_y)
+
+
+def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
+    """Return the structure.WingBeam, strip middles, strip masses and their places, tip mass and its place."""
     wing = layout.outline(data.layout, extension, sweep, washout)
-    mesh = half_wing_mesh(wing)
-    edges = np.concatenate([mesh.inner_edge[..., 1], mesh.outer_edge[..., -1:, 1]], axis=-1)
-    middle = mesh.middle[..., 1]
-    edge_x, foam_edge = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord), edges)
-    middle_x, foam, elevon = planform.interpolated(
-        wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord), middle)
+    n_break = wing.station.shape[-1]
+    edge_shares, middle_shares, on_last_piece = _strip_shares(n_break)
+    edges, edge_x, edge_foam = (
+        values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
+    middle, middle_x, foam, elevon = (
+        values @ middle_shares
+        for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord))
     rods, rod_mass = _chosen_rods(data, wing, rod_diameter, rod_pairs)
-    width = np.diff(edges, axis=-1)
-    strip_mass = sum(mass.mass_per_length(data.layout.materials, foam, elevon).values()) * width + rod_mass * width
-    quarter = middle_x + 0.25 * (foam + elevon)
-    fin = layout.tip_fin(data.layout, wing, planform.areas(wing))
-    tip_mass, tip_x = _tip_mass(data, fin, wing)
+    width = edges[..., 1:] - edges[..., :-1]
+    strip_mass = (sum(mass.mass_per_length(data.layout.materials, foam, elevon).values()) + rod_mass) * width
+    tip_mass, tip_x = _tip_mass(data, wing)
     panel_sweep = np.arctan((wing.leading_edge[..., -1] - wing.leading_edge[..., -2])
                             / (wing.station[..., -1] - wing.station[..., -2]))
-    axis_sweep = np.where(edges.real >= wing.station[..., -2, None].real - 1e-9, panel_sweep[..., None], 0.0 * edges)
-    return structure.wing_structure(
-        edges, foam_edge, edge_x, axis_sweep, data.section, data.foam, data.covering, rods, data.joiner,
-        strip_lift, load_factor, strip_mass, quarter, middle_x + 0.45 * (foam + elevon),
-        strip_moment + strip_lift * quarter[..., None, :], tip_mass, tip_x, data.bay_half_width,
-        data.remaining_foam, strip_y=middle)
+    beam = structure.wing_beam(edges, edge_foam, edge_x, panel_sweep[..., None] * on_last_piece, data.section,
+                               data.foam, data.covering, rods, data.joiner, data.bay_half_width,
+                               data.remaining_foam)
+    return beam, middle, strip_mass, middle_x + 0.45 * (foam + elevon), tip_mass, tip_x
+
+
+@lru_cache(maxsize=8)
+def _strip_shares(n_break):
+    """Return what each break counts for at strip edges and middles, and which edges are the last piece's.
+
+    (n_break, n_station), (n_break, n_strip), (n_station,): between breaks everything is straight, so the
+    lattice's strips of one outline are weighted means of its breaks.
+    """
+    breaks, zero = np.eye(n_break), np.zeros((n_break, n_break))
+    wing = planform.Planform(zero + np.arange(n_break), breaks, zero, zero, zero, zero, 0.0, 0.0, 0.0, 0.0)
+    mesh = half_wing_mesh(wing)
+    edges = np.concatenate([mesh.inner_edge[..., 0], mesh.outer_edge[..., -1:, 0]], axis=-1)
+    return edges, mesh.middle[..., 0], 1.0 * (edges[:-2].sum(0) < 1e-9)
+
+
+def _groups(choice):
+    """Return the first row of each distinct choice and the group of every row; None, None without a batch."""
+    if max(np.ndim(value) for value in choice) != 1:
+        return None, None
+    rows = list(zip(*(column.tolist() for column in np.broadcast_arrays(*choice)), strict=True))
+    place = {row: index for index, row in enumerate(dict.fromkeys(rows))}
+    group = [place[row] for row in rows]
+    return [group.index(index) for index in range(len(place))], group
+
+
+def _each(part, group):
+    """Give every row its group's values; floats and tuples of arrays pass through this too."""
+    if isinstance(part, tuple):
+        return type(part)(*(_each(value, group) for value in part))
+    return part[group] if np.ndim(part) else part
 
 
 def deflection_share(data, extension, tip_deflection):
@@ -72,7 +117,7 @@ def stations(data, extension, sweep, washout):
 
 
 def _chosen_rods(data, wing, rod_diameter, rod_pairs):
-    """Rod sets with the chosen first set and ends moved with the tip; mass per metre of half span at strips."""
+    """Rod sets with the chosen first set and ends moved with the tip; mass per metre of half span."""
     zero = np.zeros_like(wing.semi_span)
     count = len(data.layout.rods)
     if count == 0:
@@ -80,13 +125,15 @@ def _chosen_rods(data, wing, rod_diameter, rod_pairs):
     first = np.arange(count) == 0
     diameter = np.where(first, (rod_diameter + zero)[..., None], data.rods.diameter + zero[..., None])
     pairs = np.where(first, (rod_pairs + zero)[..., None], data.rods.pairs + zero[..., None])
-    outer = np.stack([layout.rod_outer_end(run, data.layout.stock, wing) for run in data.layout.rods], axis=-1)
+    outer = np.stack([layout.rod_outer_end(run, data.layout.stock, wing) for run in data.layout.rods],
+                     axis=-1)
     linear = (data.rods.density * 0.25 * np.pi * diameter**2 * 2 * pairs).sum(-1)
     return data.rods._replace(diameter=diameter, pairs=pairs, outer_end=outer), linear[..., None]
 
 
-def _tip_mass(data, fin, wing):
-    if fin is None:
+def _tip_mass(data, wing):
+    if data.layout.fin is None:
         return 0.0, 0.0
+    fin = layout.tip_fin(data.layout, wing, planform.areas(wing))
     lump = mass.fin_lump(fin, data.layout.fin_areal_mass, wing.leading_edge[..., -1])
     return 0.5 * lump.mass, lump.moment / lump.mass

@@ -39,6 +39,20 @@ class WingStructure(NamedTuple):
     tip_deflection: Any  # (..., n_condition) [m]
 
 
+class WingBeam(NamedTuple):
+    """Half a wing as a beam before any load; fields as in ``WingStructure`` where they share a name."""
+
+    station_y: Any  # strip edges (..., n_station) [m]
+    axis_sweep: Any  # (..., n_station) or float [rad]
+    bending_rigidity: Any
+    torsional_rigidity: Any
+    shear_compliance: Any
+    elastic_axis: Any
+    axis_x: Any
+    rod_mass_per_length: Any
+    unit_utilisation: Any  # see failure.unit_utilisations (..., n_mode, n_station) [1/N], [1/N m]
+
+
 def wing_structure(station_y, chord, leading_edge_x, axis_sweep, section, foam, covering, rods, joiner,
                    strip_lift, load_factor, strip_mass, lift_x, mass_x, strip_moment=0.0, tip_mass=0.0,
                    tip_mass_x=0.0, bay_half_width=0.0, remaining_foam=1.0, thickness_scale=1.0, strip_y=None):
@@ -81,20 +95,36 @@ def wing_structure(station_y, chord, leading_edge_x, axis_sweep, section, foam, 
     one that breaks gives the better answer. Weak materials: call again with ``foam_of(part, True)`` and
     ``covering_of(part, bond, bond_pessimistic)``.
     """
-    chord, load_factor = np.asarray(chord), np.asarray(load_factor)
+    beam = wing_beam(station_y, chord, leading_edge_x, axis_sweep, section, foam, covering, rods, joiner,
+                     bay_half_width, remaining_foam, thickness_scale)
+    return loaded_beam(beam, strip_lift, load_factor, strip_mass, lift_x, mass_x, strip_moment, tip_mass,
+                       tip_mass_x, strip_y)
+
+
+def wing_beam(station_y, chord, leading_edge_x, axis_sweep, section, foam, covering, rods, joiner,
+              bay_half_width=0.0, remaining_foam=1.0, thickness_scale=1.0):
+    """Return the WingBeam (...) that no load has touched yet; arguments as for ``wing_structure``."""
+    chord = np.asarray(chord)
     stiff = wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, joiner,
                            thickness_scale)
-    axis_x = leading_edge_x + stiff.elastic_axis * chord
-    loads = wing_loads(station_y, axis_x, axis_sweep, strip_lift, load_factor, strip_mass, lift_x, mass_x,
-                       strip_moment, tip_mass, tip_mass_x, strip_y)
-    utilisation = failure.utilisations(stiff, foam, rods, joiner, loads.shear, loads.bending_moment,
-                                       bay_half_width, remaining_foam)
+    unit = failure.unit_utilisations(stiff, foam, rods, joiner, bay_half_width, remaining_foam)
+    return WingBeam(station_y, axis_sweep, stiff.bending_rigidity, stiff.torsional_rigidity,
+                    stiff.shear_compliance, stiff.elastic_axis, leading_edge_x + stiff.elastic_axis * chord,
+                    stiff.rod_mass_per_length, unit)
+
+
+def loaded_beam(beam, strip_lift, load_factor, strip_mass, lift_x, mass_x, strip_moment=0.0, tip_mass=0.0,
+                tip_mass_x=0.0, strip_y=None):
+    """Return the WingStructure (...) of a WingBeam under its loads; arguments as for ``wing_structure``."""
+    load_factor = np.asarray(load_factor)
+    loads = wing_loads(beam.station_y, beam.axis_x, beam.axis_sweep, strip_lift, load_factor, strip_mass,
+                       lift_x, mass_x, strip_moment, tip_mass, tip_mass_x, strip_y)
+    utilisation = failure.loaded_utilisations(beam.unit_utilisation, loads.shear, loads.bending_moment)
     greatest = smooth_greatest(utilisation)
-    shape = beam_shape(station_y, axis_sweep, stiff.bending_rigidity, stiff.torsional_rigidity,
-                       stiff.shear_compliance, loads.shear, loads.bending_moment, loads.torsion)
+    shape = beam_shape(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity,
+                       beam.shear_compliance, loads.shear, loads.bending_moment, loads.torsion)
     return WingStructure(
-        stiff.bending_rigidity, stiff.torsional_rigidity, stiff.shear_compliance, stiff.elastic_axis, axis_x,
-        stiff.rod_mass_per_length, loads.shear, loads.bending_moment, loads.torsion, utilisation, greatest,
+        *beam[2:8], loads.shear, loads.bending_moment, loads.torsion, utilisation, greatest,
         load_factor / greatest, shape.deflection, shape.twist, shape.deflection[..., -1])
 
 
