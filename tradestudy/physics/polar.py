@@ -23,6 +23,7 @@ DRAG_BIAS, DRAG_BIAS_LOW_REYNOLDS, DRAG_BAND = 1.09, 1.13, 0.10
 LIFT_MAXIMUM_BIAS, LIFT_MAXIMUM_BAND = -0.06, 0.06
 
 USABLE_SHARE = 0.93  # of the largest lift: up to here the table, beyond it a smooth rise
+MOST_LOG_DRAG = 2.0  # where the rise ends (cd above 7): a number that is never flown, only kept finite
 STALL_RISE = 60.0  # cubic growth of ln(drag) beyond the table; keeps the search away, shapes nothing flown
 
 TABLE_DEFLECTIONS = np.radians(np.arange(-20.0, 10.1, 5.0))
@@ -211,7 +212,9 @@ def profile_drag(table, lift_coefficient, log_reynolds, deflection):
         value = value + by_share * over + 0.5 * curve * over**2 + STALL_RISE * size**3
         by_share = by_share + curve * over + 3 * STALL_RISE * size * over
     bias, bias_slope = drag_bias(log_re)
-    drag = np.exp(value)
+    finite = value < MOST_LOG_DRAG
+    by_share, by_re, by_angle = by_share * finite, by_re * finite, by_angle * finite
+    drag = np.exp(np.where(finite, value, MOST_LOG_DRAG))
     inside_re = (asked_reynolds > low_re) & (asked_reynolds < high_re)
     inside_angle = (asked_deflection > TABLE_DEFLECTIONS[0]) & (asked_deflection < TABLE_DEFLECTIONS[-1])
     log_slope_re = by_re + by_share * share_slopes[0]

@@ -21,15 +21,15 @@ def spans(space: Space, points: int = SPAN_POINTS) -> np.ndarray:
 
 
 def span_trade(space: Space, ranked: list[Answer], tell: Callable[[str], None] = lambda words: None,
-               points: int = SPAN_POINTS, keep: int = 3) -> list[Answer]:
-    """Return the best answer at each span, among the ``keep`` best choices of ``ranked``.
+               points: int = SPAN_POINTS) -> list[Answer]:
+    """Return the best answer at each span among the two best choices of ``ranked`` and the best of each pack.
 
     Each solve starts from the neighbouring span's answer of the same choice; infeasible spans come back marked so.
     """
     stock_span = space.anchor.data.layout.stock.span
     best: list[Answer | None] = [None] * points
     grid = spans(space, points)
-    for answer in ranked[:keep]:
+    for answer in _followed(ranked):
         middle = int(np.argmin(np.abs(grid - (stock_span + 2 * answer.variables["extension"]))))
         for order in (range(middle, points), range(middle - 1, -1, -1)):
             start = answer.variables
@@ -41,6 +41,15 @@ def span_trade(space: Space, ranked: list[Answer], tell: Callable[[str], None] =
                 best[index] = _better(best[index], found)
                 tell(f"span {1e3 * grid[index]:.0f} mm with {answer.choice.words}")
     return [answer for answer in best if answer is not None]
+
+
+def _followed(ranked: list[Answer]) -> list[Answer]:
+    """The two best choices, and of every other pack size its best: small packs rule where big ones cannot fly."""
+    kept = [answer for answer in ranked[:2] if answer.feasible]
+    for answer in ranked[2:]:
+        if answer.feasible and all(answer.choice.parallel != other.choice.parallel for other in kept):
+            kept.append(answer)
+    return kept
 
 
 def _better(first: Answer | None, second: Answer) -> Answer:

@@ -21,6 +21,7 @@ SEARCHED_TWICE = 3
 # Limits that hang on what is bought alone: a choice that breaks one is set aside before any search.
 CHOICE_ONLY = ("full_throttle_motor", "full_throttle_controller", "full_throttle_cells")
 MOST_ITERATIONS = 40
+MOST_EVALUATIONS = 60  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
 TOLERANCE = 1e-7  # of the scaled objective: under a metre of range
 
 
@@ -153,6 +154,10 @@ def starting_points(space: Space) -> list[dict[str, float]]:
     return points
 
 
+class _Enough(Exception):
+    """A search has used up its evaluations."""
+
+
 class Pose:
     """One choice posed to SLSQP: variables scaled to 0..1 between their bounds, margins positive when met.
 
@@ -171,7 +176,7 @@ class Pose:
         self.low = np.array([space.bounds[name][0] for name in self.free])
         self.width = np.array([space.bounds[name][1] - space.bounds[name][0] for name in self.free])
         self.outputs = sorted({limit.output for limit in self.limits} | {"range", "all_up_mass"})
-        self.evaluations = 0
+        self.evaluations, self.allowed = 0, MOST_EVALUATIONS
         self._at: np.ndarray | None = None
         self._slopes_at: np.ndarray | None = None
 
@@ -187,6 +192,8 @@ class Pose:
 
     def _run(self, x):
         if self._at is None or not np.array_equal(self._at, x):
+            if self.evaluations >= self.allowed:
+                raise _Enough
             self.model.run(self.choice, self.variables(x))
             self._at, self._slopes_at = np.array(x), None
             self.evaluations += 1
@@ -254,11 +261,46 @@ def merit(answer: Answer) -> tuple[bool, float]:
     return answer.feasible, answer.range if answer.feasible else answer.worst
 
 
+def _minimised(pose: Pose, objective, start: np.ndarray, slope, bounds, margins, margin_slopes) -> np.ndarray:
+    """Return where SLSQP ends, or the last point it looked at when its evaluations run out."""
+    last = [start]
+
+    def watched(x):
+        last[0] = np.array(x)
+        return objective(x)
+
+    pose.evaluations, pose.allowed = 0, MOST_EVALUATIONS
+    try:
+        answer = minimize(watched, start, jac=slope, method="SLSQP", bounds=bounds,
+                          constraints=[{"type": "ineq", "fun": margins, "jac": margin_slopes}],
+                          options={"maxiter": MOST_ITERATIONS, "ftol": TOLERANCE})
+        end = answer.x
+    except _Enough:
+        end = last[0]
+    pose.allowed += 1
+    return end
+
+
 def _from(pose: Pose, x: np.ndarray) -> Answer:
-    answer = minimize(pose.objective, x, jac=pose.objective_slope, method="SLSQP", bounds=[(0, 1)] * len(x),
-                      constraints=[{"type": "ineq", "fun": pose.margins, "jac": pose.margin_slopes}],
-                      options={"maxiter": MOST_ITERATIONS, "ftol": TOLERANCE})
-    return pose.answer(np.clip(answer.x, 0, 1))
+    end = _minimised(pose, pose.objective, x, pose.objective_slope, [(0, 1)] * len(x), pose.margins, pose.margin_slopes)
+    return pose.answer(np.clip(end, 0, 1))
+
+
+def lightest_of(space: Space, answer: Answer) -> Answer:
+    """Return the lightest feasible design of an answer's choice."""
+    pose = Pose(space, answer.choice)
+    x = pose.scaled(answer.variables)
+
+    def weight(point):
+        pose.objective(point)
+        return pose.model.value("all_up_mass")
+
+    end = _minimised(pose, weight, x, lambda point: pose.model_slope("all_up_mass", point), [(0, 1)] * len(x),
+                     pose.margins, pose.margin_slopes)
+    light = pose.answer(np.clip(end, 0, 1))
+    # of equally light designs the one that flies farthest
+    refined = solve(space, answer.choice, [light.variables], most_mass=light.all_up_mass * (1 + 1e-4))
+    return refined if refined.feasible else light
 
 
 def least_broken(pose: Pose, x: np.ndarray) -> Answer:
@@ -269,12 +311,10 @@ def least_broken(pose: Pose, x: np.ndarray) -> Answer:
     def extended(slopes):
         return np.column_stack([slopes, np.ones(len(slopes))])
 
-    answer = minimize(lambda z: z[n], np.append(x, give), jac=lambda z: np.append(np.zeros(n), 1.0), method="SLSQP",
-                      bounds=[(0, 1)] * n + [(0, None)],
-                      constraints=[{"type": "ineq", "fun": lambda z: pose.margins(z[:n]) + z[n],
-                                    "jac": lambda z: extended(pose.margin_slopes(z[:n]))}],
-                      options={"maxiter": MOST_ITERATIONS, "ftol": TOLERANCE})
-    return pose.answer(np.clip(answer.x[:n], 0, 1))
+    end = _minimised(pose, lambda z: z[n], np.append(x, give), lambda z: np.append(np.zeros(n), 1.0),
+                     [(0, 1)] * n + [(0, None)], lambda z: pose.margins(z[:n]) + z[n],
+                     lambda z: extended(pose.margin_slopes(z[:n])))
+    return pose.answer(np.clip(end[:n], 0, 1))
 
 
 def best_of_all(space: Space, tell: Callable[[str], None] = lambda words: None) -> list[Answer]:
