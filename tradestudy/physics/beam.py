@@ -6,6 +6,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.loads import cosine_and_sine
+
 
 class BeamShape(NamedTuple):
     """Deformed axis, each (..., n_condition, n_station); small angles."""
@@ -51,7 +53,7 @@ def beam_shape(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shea
     station_y = np.asarray(station_y)
     sweep = np.asarray(axis_sweep) * np.ones_like(station_y)
     sweep = 0.5 * (sweep[..., 1:] + sweep[..., :-1])[..., None, :]
-    cosine, sine = np.cos(sweep), np.sin(sweep)
+    cosine, sine = cosine_and_sine(sweep)
     length = (station_y[..., 1:] - station_y[..., :-1])[..., None, :] / cosine
     inner, outer = slice(None, -1), slice(1, None)
 
@@ -79,7 +81,7 @@ def beam_shape(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shea
 def _from_clamp(strip_value):
     """Sum strips (..., n) outward from the clamp to stations (..., n + 1)."""
     summed = np.zeros((*strip_value.shape[:-1], strip_value.shape[-1] + 1), strip_value.dtype)
-    np.cumsum(strip_value, axis=-1, out=summed[..., 1:])
+    np.add.accumulate(strip_value, axis=-1, out=summed[..., 1:])
     return summed
 
 

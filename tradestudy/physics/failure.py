@@ -41,15 +41,19 @@ class Shares(NamedTuple):
     held: Any  # rod present (..., 1, n_set, n_station) [-]
 
 
-def magnitude(utilisation):
-    """Return the size of a signed utilisation, rounded at zero (never below ROUNDING). [-]"""
-    real = utilisation.real
+def magnitude(utilisation, out=None):
+    """Return the size of a signed utilisation, rounded at zero (never below ROUNDING). [-]
+
+    ``out`` takes the answer, and may be the utilisation itself.
+    """
+    real = _shared_real(utilisation)
     size = np.sqrt(real * real + ROUNDING**2)
     if not np.iscomplexobj(utilisation):
         return size
-    found = np.empty(size.shape, complex)  # a complex root costs five times as much as its value and slope
-    found.real = size
+    # a complex root costs five times as much as its value and slope
+    found = np.empty(utilisation.shape, complex) if out is None else out
     np.multiply(real / size, utilisation.imag, out=found.imag)
+    found.real = size
     return found
 
 
@@ -243,11 +247,14 @@ def loaded_utilisations(unit, shear, bending_moment):
     """Return ``utilisations`` from unit ones and loads (..., n_condition, n_station) [N], [N m]."""
     n_set = (unit.shape[-2] - len(WING_MODES)) // len(ROD_MODES)
     n_rod_modes = len(ROD_MODES) * n_set
-    by_shear = [*range(3 * n_set, 5 * n_set), n_rod_modes + 1, n_rod_modes + 5]
-    kind = np.result_type(unit, shear, bending_moment)
-    signed = np.multiply(unit[..., None, :, :], np.asarray(bending_moment)[..., None, :], dtype=kind)
-    signed[..., by_shear, :] = unit[..., None, by_shear, :] * np.asarray(shear)[..., None, :]
-    return magnitude(signed)
+    bending_moment, shear = (np.asarray(load)[..., None, :] for load in (bending_moment, shear))
+    unit = unit[..., None, :, :]
+    signed = np.multiply(unit, bending_moment, dtype=np.result_type(unit, shear, bending_moment))
+    # web and glue of the rods, plain foam, foam at the cut: these follow the shear
+    for first, last in ((3 * n_set, 5 * n_set), (n_rod_modes + 1, n_rod_modes + 2),
+                        (n_rod_modes + 5, n_rod_modes + 6)):
+        np.multiply(unit[..., first:last, :], shear, out=signed[..., first:last, :])
+    return magnitude(signed, out=signed)
 
 
 def mode_names(set_names):
@@ -284,7 +291,7 @@ def smooth_greatest(utilisation):
     The Kreisselmeier-Steinhauser function of the logarithm, with rho = 128: (sum u^rho)^(1/rho). On
     the logarithm, so that load factors scale as the loads do. At most ln(n)/128 above the greatest.
     """
-    real = np.ascontiguousarray(utilisation.real)
+    real = _shared_real(utilisation)
     scale = real.max(axis=(-2, -1), keepdims=True)
     power = real / scale
     for _ in range(SHARPNESS_DOUBLINGS):
@@ -293,8 +300,16 @@ def smooth_greatest(utilisation):
     greatest = scale * total ** (1.0 / 2**SHARPNESS_DOUBLINGS)
     if not np.iscomplexobj(utilisation):
         return greatest[..., 0, 0]
-    slope = (power / real * utilisation.imag).sum(axis=(-2, -1))
-    return greatest[..., 0, 0] * (1.0 + 1j * slope / total[..., 0, 0])
+    slope = np.einsum("...ms,...ms->...", greatest / total * power / real, utilisation.imag)
+    return greatest[..., 0, 0] + 1j * slope
+
+
+def _shared_real(value):
+    """Return the real part, of one direction alone where all directions (first axis) have the same."""
+    real = value.real
+    if real.ndim > 3 and (real == real[:1]).all():
+        return real[:1]
+    return real
 
 
 def _rod(value):

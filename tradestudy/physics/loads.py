@@ -37,8 +37,17 @@ def outboard_sum(strip_value):
         Zero at the tip. [same]
     """
     summed = np.zeros((*strip_value.shape[:-1], strip_value.shape[-1] + 1), strip_value.dtype)
-    np.cumsum(strip_value[..., ::-1], axis=-1, out=summed[..., -2::-1])
+    np.add.accumulate(strip_value[..., ::-1], axis=-1, out=summed[..., -2::-1])
     return summed
+
+
+def cosine_and_sine(angle):
+    """Return cosine and sine of an angle [rad] (...); complex ones by value and slope, for a complex step."""
+    cosine, sine = np.cos(np.real(angle)), np.sin(np.real(angle))
+    if not np.iscomplexobj(angle):
+        return cosine, sine
+    step = 1j * np.imag(angle)
+    return cosine - sine * step, sine + cosine * step
 
 
 def wing_loads(station_y, axis_x, axis_sweep, strip_lift, load_factor, strip_mass, lift_x, mass_x,
@@ -93,7 +102,7 @@ def wing_loads(station_y, axis_x, axis_sweep, strip_lift, load_factor, strip_mas
     shear = outboard_sum(force) + tip_force[..., None]
     roll_total = outboard_sum(rolling) + (tip_force * tip_y)[..., None] - shear * station_y[..., None, :]
     pitch_total = outboard_sum(pitching) + (tip_force * tip_x)[..., None] - shear * axis_x[..., None, :]
-    cosine, sine = np.cos(axis_sweep), np.sin(axis_sweep)
+    cosine, sine = cosine_and_sine(axis_sweep)
     if np.ndim(cosine):
         cosine, sine = cosine[..., None, :], sine[..., None, :]
     bending = roll_total * cosine + pitch_total * sine

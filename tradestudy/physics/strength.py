@@ -95,14 +95,14 @@ def _groups(choice):
     rows = list(zip(*(column.tolist() for column in np.broadcast_arrays(*choice)), strict=True))
     place = {row: index for index, row in enumerate(dict.fromkeys(rows))}
     group = [place[row] for row in rows]
-    return [group.index(index) for index in range(len(place))], group
+    return [group.index(index) for index in range(len(place))], np.array(group)
 
 
 def _each(part, group):
     """Give every row its group's values; floats and tuples of arrays pass through this too."""
     if isinstance(part, tuple):
         return type(part)(*(_each(value, group) for value in part))
-    return part[group] if np.ndim(part) else part
+    return part.take(group, axis=0) if np.ndim(part) else part
 
 
 def deflection_share(data, extension, tip_deflection):
