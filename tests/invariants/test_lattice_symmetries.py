@@ -24,8 +24,9 @@ def test_half_model_equals_whole_wing():
     """Solve both halves as separate unknowns, no mirror image: circulations must come out the same on both sides."""
     half = answer(bent_wing())
     mesh, n_panel = half.mesh, 4
-    corner, control, normal = lattice._panel_points(mesh, n_panel)
-    start, end = lattice._corner_indices(mesh, n_panel)
+    (corner,), control, normal = lattice._panel_points(mesh, n_panel)
+    start = np.arange(len(corner) - n_panel)
+    end = start + n_panel
     flip = lattice.MIRROR
     # the left half: mirrored corners; its horseshoes still run from left to right, so outer edge first
     corners = np.concatenate([corner, corner * flip])

@@ -108,9 +108,9 @@ def _fractions(n_panel):
 
 
 def _panel_points(mesh: Mesh, n_panel):
-    """Return bound-vortex corners (..., p, 3), control points (..., m, 3) and normals (..., m, 3), strip by strip.
+    """Return bound-vortex corners of wing and fin, a list of (..., p, 3), control points and normals (..., m, 3).
 
-    Corners: for each panel row, the inner edges and last outer edge of the wing, then those of the fin.
+    Corners run edge by edge, ``n_panel`` on each; control points strip by strip.
     """
     bound, three_quarter = _fractions(n_panel)
     corners = []
@@ -119,8 +119,7 @@ def _panel_points(mesh: Mesh, n_panel):
         chord = np.concatenate([mesh.inner_chord[..., part], mesh.outer_chord[..., part][..., -1:]], axis=-1)
         corners.append(_aft(edge, chord, bound))
     control = _aft(mesh.middle, mesh.chord, three_quarter)
-    normal = np.repeat(mesh.normal, n_panel, axis=-2)
-    return np.concatenate(corners, axis=-2), control, normal
+    return corners, control, np.repeat(mesh.normal, n_panel, axis=-2)
 
 
 def _aft(point, chord, fractions):
@@ -137,17 +136,6 @@ def _parts(mesh):
     if n_strip > mesh.n_wing:
         parts.append(slice(mesh.n_wing, n_strip))
     return parts
-
-
-def _corner_indices(mesh, n_panel):
-    """Index of the inner and outer corner of every panel, strip by strip."""
-    start, base = [], 0
-    for part in _parts(mesh):
-        count = part.stop - part.start
-        start.append(base + (np.arange(count)[:, None] * n_panel + np.arange(n_panel)).ravel())
-        base += (count + 1) * n_panel
-    start = np.concatenate(start)
-    return start, start + n_panel
 
 
 def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
@@ -168,10 +156,10 @@ def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
 
     ``mesh`` and ``angles`` are real and without batch axes. The flow is symmetric.
     """
-    corner, control, normal = _panel_points(mesh, n_panel)
-    start, end = _corner_indices(mesh, n_panel)
-    right = influence(control, normal, corner, start, end)
-    left = influence(control * MIRROR, normal * MIRROR, corner, start, end)
+    corners, control, normal = _panel_points(mesh, n_panel)
+    inner, outer = slice(None, -n_panel), slice(n_panel, None)
+    right, left = (np.concatenate([influence(control * side, normal * side, corner, inner, outer)
+                                   for corner in corners], axis=1) for side in (1.0, MIRROR))
     circulation = lu_solve(lu_factor(right + left, check_finite=False), -right_hand_sides(mesh, angles, camber, n_panel),
                            check_finite=False)
     return circulation.reshape(-1, n_panel, N_COLUMN)
@@ -184,17 +172,18 @@ def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     slopes are tangents on the same LU: dG = A^-1 (dR - dA G). Directions that leave the shape alone (twist,
     hinge) skip the kernel.
     """
-    corner, control, normal = _panel_points(mesh, n_panel)
-    start, end = _corner_indices(mesh, n_panel)
-    shapes = (control, normal, corner)
+    corners, control, normal = _panel_points(mesh, n_panel)
+    shapes = (control, normal, *corners)
     n_direction = control.shape[0]
     moving = [k for k in range(n_direction) if any(np.any(a[k].imag) for a in shapes)]
-    real_control, real_normal, real_corner = (a[0].real for a in shapes)
-    slopes = [a[moving].imag for a in shapes]
+    real_control, real_normal, *real_corners = (a[0].real for a in shapes)
+    control_slope, normal_slope, *corner_slopes = (a[moving].imag for a in shapes)
     both = (np.concatenate([real_control, real_control * MIRROR]), np.concatenate([real_normal, real_normal * MIRROR]))
-    both_slopes = (np.concatenate([slopes[0], slopes[0] * MIRROR], axis=1),
-                   np.concatenate([slopes[1], slopes[1] * MIRROR], axis=1))
-    value, slope = influence_with_slopes(*both, real_corner, start, end, *both_slopes, slopes[2])
+    both_slopes = (np.concatenate([control_slope, control_slope * MIRROR], axis=1),
+                   np.concatenate([normal_slope, normal_slope * MIRROR], axis=1))
+    parts = [influence_with_slopes(*both, corner, slice(None, -n_panel), slice(n_panel, None), *both_slopes, slope)
+             for corner, slope in zip(real_corners, corner_slopes, strict=True)]
+    value, slope = (np.concatenate(pieces, axis=-1) for pieces in zip(*parts, strict=True))
     half = len(real_control)
     rhs = right_hand_sides(mesh, angles, camber, n_panel)
     factors = lu_factor(value[:half] + value[half:], check_finite=False)
