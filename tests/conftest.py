@@ -10,12 +10,19 @@ STUDIES = Path(__file__).parents[1] / "studies"
 
 
 @pytest.fixture(scope="session")
-def godwit_anchor():
-    """The Godwit's stock wing as the model sees it (search.anchor.Anchor)."""
-    from tradestudy.search.anchor import anchored
+def godwit_study():
+    """The Godwit study as read (study.schema.Study)."""
     from tradestudy.study.reader import read_study
 
-    return anchored(read_study(STUDIES / "godwit.toml"))
+    return read_study(STUDIES / "godwit.toml")
+
+
+@pytest.fixture(scope="session")
+def godwit_anchor(godwit_study):
+    """The Godwit's stock wing as the model sees it (search.anchor.Anchor)."""
+    from tradestudy.search.anchor import anchored
+
+    return anchored(godwit_study)
 
 
 @pytest.fixture(scope="session")

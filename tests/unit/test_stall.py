@@ -1,0 +1,22 @@
+"""Stall margin of a strip and fin volume, by hand."""
+
+import numpy as np
+import pytest
+
+from tradestudy.physics import stall
+
+
+def test_upright_against_the_largest_inverted_against_the_smallest():
+    lift = np.array([[0.5, 0.9], [-0.4, -0.7]])
+    found = stall.stall_margin(lift, np.full((2, 2), 1.1), np.full((2, 2), -0.8), np.array([1.0, -1.5]))
+    assert found == pytest.approx(np.array([[0.6, 0.2], [0.4, 0.1]]))
+
+
+def test_fin_volume():
+    # two fins of 1.5 dm2 each, 0.25 m behind the balance point, wing 0.3 m2 and 1.5 m: 0.03 x 0.25 / 0.45
+    assert stall.fin_volume(0.03, 0.25, 0.3, 1.5) == pytest.approx(0.0166667, rel=1e-5)
+
+
+def test_demonstration_wing_lies_in_the_usual_range(godwit_anchor):
+    # swept tailless foam models some 0.01 to 0.03; common practice, no source
+    assert 0.01 < godwit_anchor.reference.fin_volume < 0.03
