@@ -46,3 +46,5 @@ class Aircraft(om.Group):
         }
         for name, door in doors.items():
             self.add_subsystem(name, door, promotes=["*"])
+        # one sparse matrix for all slopes: six solves then cost less than passing each variable door by door
+        self.linear_solver = om.DirectSolver(assemble_jac=True)

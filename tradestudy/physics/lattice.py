@@ -13,6 +13,7 @@ moment exactly in two dimensions, weighted by how much of each strip the elevon 
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -69,13 +70,20 @@ def flap_downwash(hinge_fraction, n_panel=CHORDWISE_PANELS):
     circulation = np.diff(_flap_circulation(theta_hinge, edges), axis=-1)
     lift, moment = thin_airfoil_flap(hinge_fraction)
     # unit speed and chord: lift = 2 sum(G), moment about c/4 = -2 sum(G (x - 1/4))
-    arm = (np.arange(n_panel) + 0.25) / n_panel - 0.25
+    arm, correction, matrix = _panel_constants(n_panel)
     missing_lift = 0.5 * lift - circulation.sum(-1)
     missing_moment = -0.5 * moment - (circulation * arm).sum(-1)
+    circulation = circulation + missing_lift[..., None] * correction[0] + missing_moment[..., None] * correction[1]
+    return circulation @ matrix.T
+
+
+@lru_cache(maxsize=8)
+def _panel_constants(n_panel):
+    """Arms about the quarter chord, least-change corrections of lift and moment, and the panel matrix."""
+    arm = (np.arange(n_panel) + 0.25) / n_panel - 0.25
     basis = np.stack([np.ones(n_panel), arm])
-    correction = np.linalg.solve(basis @ basis.T, np.eye(2)) @ basis
-    circulation = (circulation + missing_lift[..., None] * correction[0] + missing_moment[..., None] * correction[1])
-    return circulation @ panel_matrix(n_panel).T
+    return arm, np.linalg.solve(basis @ basis.T, basis), panel_matrix(n_panel)
+
 
 
 def _flap_circulation(theta_hinge, theta):

@@ -38,6 +38,7 @@ class Model:
     def __init__(self, data: ModelData):
         self.data = data
         self._problem = om.Problem(reports=False)
+        self._problem.options["group_by_pre_opt_post"] = False  # every door works for every limit
         self._problem.model = Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power)
         self._problem.setup(mode="fwd", check=False)
         self._problem.final_setup()
