@@ -62,8 +62,8 @@ def beam_shape(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shea
     middle_moment = (0.5 * (bending_moment[..., inner] + bending_moment[..., outer])
                      - 0.125 * length * (shear[..., inner] - shear[..., outer]))
     middle = middle_moment * (2.0 / (rigidity[..., inner] + rigidity[..., outer]))
-    turn = length * (curvature[..., inner] + 4.0 * middle + curvature[..., outer]) / 6.0
-    rise = length * length * (curvature[..., inner] + 2.0 * middle) / 6.0
+    turn = (length / 6.0) * (curvature[..., inner] + 4.0 * middle + curvature[..., outer])
+    rise = (length * length / 6.0) * (curvature[..., inner] + 2.0 * middle)
 
     rate = torsion * (1.0 / np.asarray(torsional_rigidity))[..., None, :]
     wind = 0.5 * length * (rate[..., inner] + rate[..., outer])

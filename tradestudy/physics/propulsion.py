@@ -30,7 +30,7 @@ from tradestudy.physics.propeller_table import TWO_PI, PropellerTable, coefficie
 STEP = 1e-20j  # imaginary step that yields a slope to full precision
 MOST_STEPS = 60
 FEW_POINTS = 40  # up to which plain numbers are quicker than arrays
-CONVERGED = 1e-9  # of the unknown; the closing Newton step squares it
+CONVERGED = 1e-11  # of the unknown; slopes are then as exact
 
 
 class Powertrain(NamedTuple):
