@@ -42,6 +42,7 @@ def design(seed):
 
 def problem_of(model):
     problem = om.Problem(reports=False)
+    problem.options["group_by_pre_opt_post"] = False  # as search.problem does
     problem.model = model
     problem.setup(mode="fwd", check=False)
     problem.final_setup()
