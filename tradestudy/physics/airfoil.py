@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from typing import NamedTuple
 
 import numpy as np
@@ -29,7 +30,9 @@ def coordinates_by_name(name):
     """
     import aerosandbox as asb
 
-    section = asb.Airfoil(name)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)  # that there is no such section is said below, once
+        section = asb.Airfoil(name)
     if section.coordinates is None:
         raise ValueError(f'no section called "{name}"')
     return resampled(section.coordinates)
