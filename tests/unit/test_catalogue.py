@@ -1,0 +1,49 @@
+"""Parts in SI, each with its source; what a person reads who asks for one that is not there."""
+
+import pytest
+
+from tradestudy.catalogue import DATA, part, parts
+from tradestudy.errors import CatalogueError
+
+KINDS = sorted(path.stem for path in DATA.glob("*.toml"))
+ALL = [(kind, name) for kind in KINDS for name in parts(kind)]
+
+
+@pytest.mark.parametrize(("kind", "name"), ALL)
+def test_every_part_names_its_source(kind, name):
+    assert len(part(kind, name)["source"].split()) >= 2
+
+
+@pytest.mark.parametrize(("kind", "name"), [pair for pair in ALL if pair[0] in ("foams", "coverings", "rods")])
+def test_the_weak_end_is_the_weak_end(kind, name):
+    found = part(kind, name)
+    weak = {field: value for field, value in found.items() if field.endswith("_pessimistic")}
+    for field, value in weak.items():
+        assert 0 < value <= found[field.removesuffix("_pessimistic")], field
+
+
+def test_values_are_si():
+    """By hand from the file's own text: 20 kg/m3, 2 MPa, 38 um, 5000 mAh, 30 mohm, 72 g, 8 cm2."""
+    foam, film, cell = part("foams", "EPP 20"), part("coverings", "laminating film 38 um"), part("cells", "21700 5.0 Ah")
+    assert (foam["density"], foam["youngs_modulus"]) == pytest.approx((20.0, 2e6))
+    assert film["thickness"] == pytest.approx(38e-6)
+    assert (cell["capacity"], cell["resistance"], cell["mass"]) == pytest.approx((18000.0, 0.030, 0.072))
+    assert part("drag_items", "open camera nose")["drag_area"] == pytest.approx(8e-4)
+
+
+def test_text_that_starts_with_a_number_stays_text_where_it_is_prose():
+    assert part("drag_items", "open camera nose")["source"].startswith("16 cm2 frontal")
+
+
+@pytest.mark.parametrize("name", [name for kind, name in ALL if kind == "foams"])
+def test_foam_moduli_fit_together(name):
+    # isotropic: G = E / (2 (1 + nu)) with Poisson's ratio 0 to 0.5
+    foam = part("foams", name)
+    assert 2.0 - 1e-9 <= foam["youngs_modulus"] / foam["shear_modulus"] <= 3.0 + 1e-9
+
+
+def test_a_part_that_is_not_there():
+    with pytest.raises(CatalogueError) as raised:
+        part("foams", "EPP 31")
+    assert str(raised.value).startswith('"EPP 31" is not in the catalogue of foams. Did you mean EPP 30? Known: EPP 20,')
+    assert raised.value.exit_code == 2

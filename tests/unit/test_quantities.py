@@ -1,0 +1,76 @@
+"""Conversion factors against their legal definitions; text read as a person writes it."""
+
+import math
+import re
+
+import numpy as np
+import pytest
+
+from tradestudy.quantities import (
+    EDGE_SUFFIX,
+    UNITS,
+    Quantity,
+    from_si,
+    kind_of_unit,
+    parse_quantity,
+    split_quantity,
+    to_si,
+)
+
+EXACT = 1e-14
+
+
+@pytest.mark.parametrize(("text", "kind", "value"), [
+    # NIST SP 811 (2008), appendix B.8: exact by definition
+    ("1 in", "length", 0.0254), ("1 ft", "length", 0.3048), ("1 lb", "mass", 0.45359237),
+    ("1 oz", "mass", 0.028349523125), ("1 mph", "speed", 0.44704), ("1 kn", "speed", 1852 / 3600),
+    ("1 Wh", "energy", 3600.0), ("1 Ah", "charge", 3600.0), ("1 rpm", "rotation", math.pi / 30),
+    ("180 deg", "angle", math.pi), ("32 F", "temperature", 273.15), ("212 F", "temperature", 373.15),
+    ("0 C", "temperature", 273.15), ("1 g/dm2", "areal_mass", 0.1), ("36 km/h", "speed", 10.0),
+    ("1 rpm/V", "speed_constant", math.pi / 30), ("1 Wh/km", "energy_per_distance", 3.6),
+    ("1 mAh/km", "charge_per_distance", 3.6e-3), ("1 N/mm2", "pressure", 1e6), ("38 um", "length", 38e-6)])
+def test_exact_factors(text, kind, value):
+    assert parse_quantity(text, kind) == pytest.approx(value, rel=EXACT)
+
+
+@pytest.mark.parametrize("kind", UNITS)
+def test_there_and_back(kind):
+    for unit in UNITS[kind]:
+        assert from_si(to_si(12.5, unit, kind), unit, kind) == pytest.approx(12.5, rel=1e-13)
+
+
+@pytest.mark.parametrize(("text", "value", "unit"), [
+    ("44 in", 44.0, "in"), (" -1.5e-3  m ", -1.5e-3, "m"), ("12mm", 12.0, "mm"), (".5 deg", 0.5, "deg"),
+    ("3 dm²", 3.0, "dm2"), ("38 µm", 38.0, "um"), ("5", 5.0, ""), ("+2. V", 2.0, "V")])
+def test_split(text, value, unit):
+    assert split_quantity(text) == (value, unit)
+
+
+@pytest.mark.parametrize(("text", "kind", "message"), [
+    ("wide", "length", '"wide" does not start with a number'),
+    ("3 stone", None, '"3 stone" has no known unit'),
+    ("3 kg", "length", '"3 kg" needs one of: mm, cm, m, in, ft, um, km'),
+    ("3", "mass", '"3" needs one of: g, kg, oz, lb')])
+def test_what_a_person_reads(text, kind, message):
+    with pytest.raises(ValueError, match=f"^{re.escape(message)}$"):
+        parse_quantity(text, kind)
+
+
+def test_c_alone_is_a_temperature():
+    assert kind_of_unit("C") == "temperature"
+    assert parse_quantity("25 C") == pytest.approx(298.15)
+    assert kind_of_unit("furlong") is None
+
+
+def test_names_at_the_edge():
+    speed = Quantity("cruise_speed", "speed", "km/h", "airspeed of the cruise")
+    assert speed.edge_name == "cruise_speed_kmh"
+    assert speed.label == "cruise speed [km/h]"
+    assert speed.to_edge(np.array([10.0, 20.0])) == pytest.approx([36.0, 72.0])
+    share = Quantity("reserve", "fraction", "", "share")
+    assert (share.edge_name, share.label) == ("reserve", "reserve")
+
+
+def test_every_edge_unit_is_a_unit():
+    known = {unit for units in UNITS.values() for unit in units}
+    assert set(EDGE_SUFFIX) <= known
