@@ -1,0 +1,1 @@
+"""Result in; tables, figures and the page out. Never runs a model."""

@@ -1,0 +1,126 @@
+"""A sentence under every figure: what to read off it in this study, for the eye and for a screen reader."""
+
+from __future__ import annotations
+
+from tradestudy.search.result import Design, Result
+
+from . import drawing as ink
+from .words import figure_of, listed, stretched, told
+
+TITLES = {
+    "planform": "The wing from above",
+    "span_trade": "What more span buys",
+    "weight_range": "The weight-range line",
+    "speed": "How fast to fly",
+    "watts": "Where the power goes",
+    "drag": "What holds the wing back",
+    "masses": "What it weighs",
+    "loading": "Lift along the half span",
+    "structure_span": "What the structure carries",
+}
+FASTER = 1.2  # times cruise, for the sentence under the speed figure
+
+
+def caption(name: str, result: Result) -> str:
+    """Return the sentences under a figure."""
+    design = stretched(result) or result.stock
+    return {
+        "planform": _planform,
+        "span_trade": _span_trade,
+        "weight_range": _weight_range,
+        "speed": _speed,
+        "watts": _watts,
+        "drag": lambda result, design: _largest(design.drag_cm2, "cm²", 1, "The largest shares of the drag"),
+        "masses": lambda result, design: _largest(design.masses_g, "g", 0, "The heaviest parts"),
+        "loading": _loading,
+        "structure_span": _structure,
+    }[name](result, design)
+
+
+def _planform(result: Result, design: Design) -> str:
+    words = (
+        f"Both halves of the {design.label} wing, true to scale. The tape runs from the nose datum to the "
+        f"balance mark at {told(design, 'cg_mm')} mm; the neutral point lies at "
+        f"{told(design, 'neutral_point_mm')} mm."
+    )
+    return words if design is result.stock else words + " The stock wing is drawn dashed."
+
+
+def _span_trade(result: Result, design: Design) -> str:
+    points = sorted(result.span_trade, key=lambda entry: entry.numbers["span_mm"])
+    first, last = points[0], points[-1]
+    words = (
+        f"Every dot is the best wing of its span, from {told(first, 'range_km')} km at "
+        f"{told(first, 'span_mm')} mm to {told(last, 'range_km')} km at {told(last, 'span_mm')} mm."
+    )
+    if result.band:
+        words += (
+            f" The shaded band, {figure_of(result.band.low_mm)} to {figure_of(result.band.high_mm)} mm, "
+            f"gives up less than 2 %; {figure_of(result.band.span_mm)} mm is recommended: "
+            f"{result.band.reason}."
+        )
+    return words + " Full dots below tell what stops each wing."
+
+
+def _weight_range(result: Result, design: Design) -> str:
+    points = sorted(result.front, key=lambda entry: entry.numbers["auw_g"])
+    return (
+        "Every letter is the wing that flies furthest for its weight, from "
+        f"{told(points[0], 'range_km')} km at {told(points[0], 'auw_g')} g to "
+        f"{told(points[-1], 'range_km')} km at {told(points[-1], 'auw_g')} g. Full dots "
+        "below tell what it is built with and what stops it."
+    )
+
+
+def _speed(result: Result, design: Design) -> str:
+    cruise = design.numbers["cruise_speed_kmh"]
+    faster = ink.between(design.curves["speed_kmh"], design.curves["range_km"], FASTER * cruise)
+    words = (
+        f"Cruise is {told(design, 'cruise_speed_kmh')} km/h, stall {told(design, 'stall_speed_kmh')} km/h. "
+        f"Power and range at each airspeed, still air, reserve kept."
+    )
+    if faster == faster:
+        words += f" Flown a fifth faster the wing still reaches {figure_of(faster)} km."
+    return words
+
+
+def _watts(result: Result, design: Design) -> str:
+    whole, largest = sum(design.watts.values()), max(design.watts, key=lambda part: design.watts[part])
+    return (
+        f"Of {figure_of(whole, 1)} W out of the cells in cruise, {figure_of(design.watts[largest], 1)} W go "
+        f"into {largest}; every bar starts where the one above it ends."
+    )
+
+
+def _largest(parts: dict[str, float], unit: str, decimals: int, words: str) -> str:
+    order = sorted(parts, key=lambda part: -parts[part])[:3]
+    return (
+        f"{words}: " + listed([f"{part} {figure_of(parts[part], decimals)} {unit}" for part in order]) + "."
+    )
+
+
+def _loading(result: Result, design: Design) -> str:
+    lift, most = design.curves["section_lift"], design.curves.get("section_lift_limit")
+    words = "Lift in cruise on each metre of span, and how hard the section works for it."
+    if most:
+        gaps = [limit - value for value, limit in zip(lift, most, strict=True)]
+        place = gaps.index(min(gaps))
+        words += (
+            f" Least is in hand {_from_centre(design.curves['station_mm'][place])}: "
+            f"lift coefficient {figure_of(lift[place], 2)} of {figure_of(most[place], 2)}."
+        )
+    return words
+
+
+def _structure(result: Result, design: Design) -> str:
+    used = design.curves["utilisation"]
+    place = used.index(max(used))
+    return (
+        f"In the hardest pull-up the structure uses most of its strength, {figure_of(100 * used[place])} %, "
+        f"{_from_centre(design.curves['edge_mm'][place])}; the tips rise "
+        f"{figure_of(design.curves['deflection_mm'][-1])} mm."
+    )
+
+
+def _from_centre(place: float) -> str:
+    return "at the centre line" if place < 1 else f"{figure_of(place)} mm from the centre line"

@@ -1,0 +1,201 @@
+"""How every figure is drawn: one palette, plain axes, labels beside what they name, clear of each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+from matplotlib.transforms import Bbox
+
+# Dark on light. The line colours (stock, stretched, mark, limit) differ in lightness as well as hue, for
+# colour-blind readers and on a grey printer (relative luminance 0.18, 0.09, 0.14, 0.07).
+PAPER = "#fbfaf6"
+INK = "#1f2d33"
+FAINT = "#d5d8d4"
+QUIET = "#69757b"  # words of lesser weight
+STOCK = "#70787d"
+STRETCHED = "#0a5a73"
+MARK = "#b4470c"  # balance mark, recommended span, cruise
+LIMIT = "#7b2a63"
+STOCK_FILL = "#c9cdcd"
+STRETCHED_FILL = "#dcebee"
+ELEVON_FILL = "#b9d6dc"
+BAND = "#f6e6bf"
+
+WIDTH = 7.3  # inches: 700 px at 96 dots an inch
+SMALL, NORMAL, LARGE = 8.5, 9.5, 11.0
+
+
+def new_figure(
+    height: float,
+    rows: Sequence[float] = (1,),
+    left: float = 0.8,
+    right: float = 0.25,
+    top: float = 0.3,
+    bottom: float = 0.55,
+    gap: float = 0.22,
+    shared: bool = True,
+) -> tuple[Figure, list[Axes]]:
+    """Return a figure WIDTH wide with one axes per row in the ratio given; margins and gap in inches."""
+    figure = Figure(figsize=(WIDTH, height), facecolor=PAPER)
+    FigureCanvasAgg(figure)
+    inside = height - top - bottom - gap * (len(rows) - 1)
+    axes: list[Axes] = []
+    upper = height - top
+    for share in rows:
+        tall = inside * share / sum(rows)
+        box = (left / WIDTH, (upper - tall) / height, (WIDTH - left - right) / WIDTH, tall / height)
+        axes.append(figure.add_axes(box, sharex=axes[0] if axes and shared else None))
+        upper -= tall + gap
+    for each in axes:
+        dress(each)
+    if shared:
+        for each in axes[:-1]:
+            each.tick_params(labelbottom=False)
+    return figure, axes
+
+
+def dress(axes: Axes) -> None:
+    """Give axes the plain look: two spines, faint lines across, quiet ticks."""
+    axes.set_facecolor(PAPER)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    for side in ("left", "bottom"):
+        axes.spines[side].set_color(QUIET)
+        axes.spines[side].set_linewidth(0.8)
+    axes.tick_params(colors=INK, labelsize=SMALL, length=3, width=0.8, labelcolor=INK)
+    axes.grid(True, axis="y", color=FAINT, linewidth=0.6)
+    axes.set_axisbelow(True)
+
+
+def name_axes(axes: Axes, along: str | None = None, up: str | None = None) -> None:
+    """Write axis names with their units; that of the upright axis lies flat above it, easy to read."""
+    if along:
+        axes.set_xlabel(along, fontsize=NORMAL, color=INK)
+    if up:
+        axes.set_ylabel(up, fontsize=NORMAL, color=INK, rotation=0, ha="left", va="bottom")
+        axes.yaxis.set_label_coords(0.0, 1.02)
+
+
+def write(axes: Axes, x: float, y: float, words: str, **how: Any) -> Text:
+    """Write words at data coordinates in the house letter."""
+    return axes.text(x, y, words, **{"fontsize": SMALL, "color": INK, **how})
+
+
+AROUND = ((1, 0), (1, 1), (1, -1), (-1, 0), (-1, 1), (-1, -1), (0, 1), (0, -1))
+REACHES = (4, 7, 13, 20, 30, 44, 60)  # points between a place and its label
+LEADER_FROM = 13  # points; a label further off is led back to its place by a thin line
+LINE_STEP = 5.0  # dots between the places that are kept clear along a line
+
+
+class Label(NamedTuple):
+    """Words for a place in data coordinates; ``side`` +1 tries above it first, -1 below, 0 beside."""
+
+    x: float
+    y: float
+    words: str
+    colour: str
+    side: int = 0
+
+
+def label_points(
+    axes: Axes, labels: Iterable[Label], avoid: Iterable[Text] = (), size: float = SMALL
+) -> list[Text]:
+    """Write each label near its place where it covers no line, marker, other label or edge of the axes.
+
+    Limits of the axes must stand before. Places are tried around the point, nearest first; a label that fits
+    nowhere is put where it covers least.
+    """
+    renderer = axes.figure.canvas.get_renderer()  # type: ignore[attr-defined]
+    inside = axes.get_window_extent(renderer)
+    taken = _line_boxes(axes) + [_edges(text.get_window_extent(renderer)) for text in avoid]
+    written = []
+    for label in labels:
+        best: tuple[float, Text, Bbox] | None = None
+        around = sorted(AROUND, key=lambda way, side=label.side: -side * way[1])  # type: ignore[misc]
+        for reach, (right, up) in ((reach, way) for reach in REACHES for way in around):
+            text = _label(axes, label, (reach * right, reach * up), size)
+            text.update_positions(renderer)
+            box = Text.get_window_extent(text, renderer).padded(1.5)
+            outside = box.width * box.height - _shared(box, [_edges(inside)])
+            spoiled = _shared(box, taken) + 20 * outside
+            if best is not None and spoiled > best[0] - 1e-6:
+                text.remove()
+                continue
+            if best is not None:
+                best[1].remove()
+            best = (spoiled, text, box)
+            if spoiled < 1e-6:
+                break
+        assert best is not None
+        taken.append(_edges(best[2]))
+        written.append(best[1])
+    return written
+
+
+def _label(axes: Axes, label: Label, offset: tuple[float, float], size: float) -> Any:
+    """A label beside a place; a thin line leads back to the place when it stands away."""
+    right, up = (0 if part == 0 else (1 if part > 0 else -1) for part in offset)
+    leader = {"arrowstyle": "-", "color": label.colour, "linewidth": 0.5, "shrinkA": 1, "shrinkB": 3}
+    return axes.annotate(
+        label.words,
+        label[:2],
+        offset,
+        textcoords="offset points",
+        fontsize=size,
+        color=label.colour,
+        linespacing=1.15,
+        ha={1: "left", 0: "center", -1: "right"}[right],
+        va={1: "bottom", 0: "center", -1: "top"}[up],
+        arrowprops=leader if max(map(abs, offset)) > LEADER_FROM else None,
+    )
+
+
+def _line_boxes(axes: Axes) -> list[np.ndarray]:
+    """Return small boxes (left, bottom, right, top) in dots along every line, on every marker."""
+    boxes = []
+    for line in axes.lines:
+        path = np.asarray(line.get_transform().transform_path(line.get_path()).vertices)
+        drawn = line.get_linestyle() != "None"
+        marked = 0.5 * line.get_markersize() * axes.figure.dpi / 72 if line.get_marker() != "None" else 0.0
+        boxes += [np.array([x - marked, y - marked, x + marked, y + marked]) for x, y in path]
+        for start, stop in zip(path[:-1], path[1:], strict=True) if drawn else ():
+            count = int(np.hypot(*(stop - start)) / LINE_STEP)
+            for share in np.linspace(0, 1, count + 2):
+                x, y = start + share * (stop - start)
+                boxes.append(np.array([x - 1.5, y - 1.5, x + 1.5, y + 1.5]))
+    return boxes
+
+
+def _edges(box: Bbox) -> np.ndarray:
+    return np.array([box.x0, box.y0, box.x1, box.y1])
+
+
+def _shared(box: Bbox, others: Sequence[np.ndarray]) -> float:
+    """Return how much of a box others cover, in square dots, each counted by itself."""
+    if not len(others):
+        return 0.0
+    left, bottom, right, top = np.asarray(others).T
+    across = np.minimum(box.x1, right) - np.maximum(box.x0, left)
+    up = np.minimum(box.y1, top) - np.maximum(box.y0, bottom)
+    return float((np.clip(across, 0, None) * np.clip(up, 0, None)).sum())
+
+
+def between(x: Sequence[float], y: Sequence[float], place: float) -> float:
+    """Return y at a place along x, straight between the points; nothing where x does not reach (nan)."""
+    return float(np.interp(place, x, y, left=np.nan, right=np.nan))
+
+
+def number_limits(values: Iterable[float], share: float = 0.08, zero: bool = False) -> tuple[float, float]:
+    """Return axis limits with some air around the values, from zero when asked."""
+    found = [float(value) for value in values]
+    low, high = (min(*found, 0.0) if zero else min(found)), max(found)
+    if zero and low > -0.02 * high:
+        low = 0.0  # rounding under a curve that ends at nothing
+    air = share * ((high - low) or abs(high) or 1.0)
+    return (low if zero and low == 0 else low - air), high + air

@@ -1,0 +1,251 @@
+"""Every figure of the report: a function of a Result each, and the saving of them all.
+
+A figure is None when the Result does not hold what it needs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from io import BytesIO
+from pathlib import Path
+
+import matplotlib
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from tradestudy.search.result import Design, Result
+
+from . import drawing as ink
+from .figures_span import loading, structure_span
+from .figures_trade import span_trade, weight_range
+from .figures_wing import planform
+from .files import write_whole
+from .words import figure_of, stretched, told
+
+USEFUL = ("moving the wing", "thrust")  # the part of the watts that is not lost
+DOTS = 150  # dots an inch of the PNG files
+
+
+def speed(result: Result) -> Figure | None:
+    """Return power and range against speed, the cruise of each wing marked; None without curves."""
+    both = [("stock", result.stock, ink.STOCK, "--"), ("stretched", stretched(result), ink.STRETCHED, "-")]
+    wings = [
+        (name, design, colour, line)
+        for name, design, colour, line in both
+        if design is not None and design.curves.get("speed_kmh")
+    ]
+    if not wings:
+        return None
+    figure, panels = ink.new_figure(6.0, (1, 1), left=0.62, top=0.42, gap=0.42)
+    panels[0].set_xlim(
+        *ink.number_limits([value for _, design, _, _ in wings for value in design.curves["speed_kmh"]], 0.03)
+    )
+    shown = wings[-1][1]
+    _speed_panel(
+        panels[0],
+        wings,
+        "power_w",
+        f"cruise {told(shown, 'cruise_speed_kmh')} km/h\nhold about {told(shown, 'cruise_current_a')} A",
+    )
+    _speed_panel(panels[1], wings, "range_km", f"{told(shown, 'range_km')} km")
+    ink.name_axes(panels[0], up="power from the pack [W]")
+    ink.name_axes(panels[1], along="airspeed [km/h]", up="range [km]")
+    return figure
+
+
+def _speed_panel(axes: Axes, wings: list[tuple[str, Design, str, str]], key: str, at_cruise: str) -> None:
+    """One curve for each wing with its name and its cruise; the words at the cruise of the last one."""
+    labels = []
+    for name, design, colour, line in wings:
+        along, up = design.curves["speed_kmh"], design.curves[key]
+        axes.plot(along, up, color=colour, linewidth=1.8, linestyle=line, gid=f"{key} {name}")
+        side = 1 if up[-1] >= max(wing.curves[key][-1] for _, wing, _, _ in wings) else -1
+        labels.append(ink.Label(along[-len(along) // 6], up[-len(along) // 6], name, colour, side))
+        cruise = design.numbers["cruise_speed_kmh"]
+        height = ink.between(along, up, cruise)
+        last = design is wings[-1][1]
+        axes.plot(
+            [cruise],
+            [height],
+            marker="o",
+            markersize=7,
+            color=ink.MARK if last else colour,
+            zorder=4,
+            linestyle="none",
+            gid=f"cruise {key} {name}",
+        )
+        if last:
+            axes.axvline(cruise, color=ink.MARK, linewidth=1.2, zorder=1, gid="cruise")
+            labels.insert(0, ink.Label(cruise, height, at_cruise, ink.MARK))
+    axes.set_ylim(
+        *ink.number_limits(
+            [value for _, design, _, _ in wings for value in design.curves[key]], 0.14, zero=True
+        )
+    )
+    ink.label_points(axes, labels)
+
+
+def drag(result: Result) -> Figure | None:
+    """Return drag area at cruise, part by part, stock beside stretched; None without it."""
+    return _beside(result, "drag_cm2", "drag area at cruise [cm²]", "cm²", 1)
+
+
+def masses(result: Result) -> Figure | None:
+    """Return what the wing weighs, part by part, stock beside stretched; None without it."""
+    return _beside(result, "masses_g", "weight [g]", "g", 0)
+
+
+def _beside(result: Result, group: str, along: str, unit: str, decimals: int) -> Figure | None:
+    """Two bars for every part, the whole above; parts in the order of their size."""
+    both = [
+        ("stock", result.stock, ink.STOCK_FILL, ink.STOCK),
+        ("stretched", stretched(result), ink.STRETCHED, ink.STRETCHED),
+    ]
+    wings = [
+        (name, getattr(design, group), fill, colour)
+        for name, design, fill, colour in both
+        if design is not None and getattr(design, group)
+    ]
+    if not wings:
+        return None
+    parts = list(dict.fromkeys(part for _, values, _, _ in reversed(wings) for part in values))
+    parts.sort(key=lambda part: -max(values.get(part, 0.0) for _, values, _, _ in wings))
+    step = 0.21 * len(wings) + 0.12
+    figure, (axes,) = ink.new_figure(step * len(parts) + 1.25, left=2.15, right=0.35, top=0.65, bottom=0.55)
+    tall = 0.8 / len(wings)
+    for place, (name, values, fill, colour) in enumerate(wings):
+        rows = [row + (place - 0.5 * (len(wings) - 1)) * tall for row in range(len(parts))]
+        lengths = [values.get(part, 0.0) for part in parts]
+        axes.barh(rows, lengths, height=0.92 * tall, color=fill, gid=f"{group} {name}", label=name)
+        for row, length in zip(rows, lengths, strict=True):
+            axes.annotate(
+                figure_of(length, decimals),
+                (max(length, 0.0), row),
+                (4, 0),
+                textcoords="offset points",
+                va="center",
+                fontsize=ink.SMALL,
+                color=colour,
+            )
+        axes.annotate(
+            f"{name}: {figure_of(sum(values.values()), decimals)} {unit} in all",
+            (0, 1),
+            (0, 24 - 14 * place),
+            xycoords="axes fraction",
+            textcoords="offset points",
+            fontsize=ink.NORMAL,
+            color=colour,
+            fontweight="bold",
+        )
+    _parts_down(axes, parts)
+    axes.set_xlim(
+        min(0.0, *(value for _, values, _, _ in wings for value in values.values())),
+        1.12 * max(value for _, values, _, _ in wings for value in values.values()),
+    )
+    ink.name_axes(axes, along=along)
+    return figure
+
+
+def watts(result: Result) -> Figure | None:
+    """Return where the cells' power goes at cruise as steps down from the whole; None without it."""
+    design = stretched(result) or result.stock
+    if not design.watts:
+        return None
+    stock = result.stock.watts if design is not result.stock else {}
+    parts = sorted(design.watts, key=lambda part: -design.watts[part])
+    whole = sum(design.watts.values())
+    figure, (axes,) = ink.new_figure(
+        0.42 * (len(parts) + 1) + 1.2, left=2.15, right=0.35, top=0.5, bottom=0.55
+    )
+    axes.barh([0], [whole], height=0.62, color=ink.STRETCHED, gid="whole")
+    axes.annotate(
+        f"{figure_of(whole, 1)} W",
+        (whole, 0),
+        (4, 0),
+        textcoords="offset points",
+        va="center",
+        fontsize=ink.SMALL,
+        color=ink.STRETCHED,
+        fontweight="bold",
+    )
+    before = 0.0
+    for row, part in enumerate(parts, start=1):
+        value = design.watts[part]
+        axes.barh(
+            [row],
+            [value],
+            left=before,
+            height=0.62,
+            color=ink.MARK if part in USEFUL else ink.ELEVON_FILL,
+            edgecolor=ink.STRETCHED,
+            linewidth=0.5,
+            gid=f"part {part}",
+        )
+        words = f"{figure_of(value, 1)} W, {figure_of(100 * value / whole)} %"
+        if part in stock:
+            words += f"  (stock {figure_of(stock[part], 1)} W)"
+        after = before + value < 0.6 * whole
+        axes.annotate(
+            words,
+            (before + value if after else before, row),
+            (5 if after else -5, 0),
+            textcoords="offset points",
+            va="center",
+            ha="left" if after else "right",
+            fontsize=ink.SMALL,
+            color=ink.INK,
+        )
+        if row < len(parts):
+            axes.plot([before + value] * 2, [row + 0.31, row + 0.69], color=ink.QUIET, linewidth=0.7)
+        before += value
+    _parts_down(axes, ["out of the cells", *parts])
+    axes.set_xlim(0, 1.14 * whole)
+    speed_words = f"{design.label} wing at {told(design, 'cruise_speed_kmh')} km/h"
+    axes.set_title(speed_words, fontsize=ink.NORMAL, color=ink.INK, loc="left", pad=8)
+    ink.name_axes(axes, along="power [W]")
+    return figure
+
+
+def _parts_down(axes: Axes, parts: list[str]) -> None:
+    axes.set_yticks(range(len(parts)), [_shortened(part) for part in parts], fontsize=ink.NORMAL)
+    axes.set_ylim(len(parts) - 0.45, -0.55)
+    axes.tick_params(axis="y", length=0)
+    axes.grid(False, axis="y")
+    axes.grid(True, axis="x", color=ink.FAINT, linewidth=0.6)
+
+
+def _shortened(words: str, most: int = 30) -> str:
+    return words if len(words) <= most else words[: most - 1].rstrip() + "…"
+
+
+FIGURES: dict[str, Callable[[Result], Figure | None]] = {
+    "planform": planform,
+    "span_trade": span_trade,
+    "weight_range": weight_range,
+    "speed": speed,
+    "watts": watts,
+    "drag": drag,
+    "masses": masses,
+    "loading": loading,
+    "structure_span": structure_span,
+}
+
+
+def as_bytes(figure: Figure, form: str) -> bytes:
+    """Return a figure as "svg" or "png" bytes, the same for the same figure: no date, no random names."""
+    metadata = {"svg": {"Date": None, "Creator": "tradestudy"}, "png": {"Software": None}}[form]
+    written = BytesIO()
+    with matplotlib.rc_context({"svg.hashsalt": "tradestudy", "svg.fonttype": "path"}):
+        figure.savefig(written, format=form, dpi=DOTS, metadata=metadata, facecolor=figure.get_facecolor())
+    return written.getvalue()
+
+
+def save_all(result: Result, folder: str | Path) -> list[Path]:
+    """Write every figure the Result allows as SVG and PNG into a folder; return the files written."""
+    place = Path(folder)
+    files = []
+    for name, draw in FIGURES.items():
+        figure = draw(result)
+        for form in ("svg", "png") if figure else ():
+            files.append(write_whole(place / f"{name}.{form}", as_bytes(figure, form)))  # type: ignore[arg-type]
+    return files

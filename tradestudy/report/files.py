@@ -1,0 +1,15 @@
+"""Files appear whole or not at all."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+
+def write_whole(file: Path, content: bytes) -> Path:
+    """Write a file beside its final name and move it there in one step; return it."""
+    file.parent.mkdir(parents=True, exist_ok=True)
+    part = file.with_name(file.name + ".part")
+    part.write_bytes(content)
+    os.replace(part, file)
+    return file

@@ -1,0 +1,246 @@
+"""The report as one HTML page that needs nothing else: figures inside, no scripts, no network."""
+
+from __future__ import annotations
+
+import re
+from base64 import b64encode
+from functools import lru_cache
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+
+from tradestudy.search.result import Design, LimitState, Result
+
+from .captions import TITLES, caption
+from .figures import FIGURES, as_bytes
+from .words import (
+    CONDITION_WORDS,
+    NUMBER_WORDS,
+    balance_answer,
+    choice_words,
+    figure_of,
+    limit_words,
+    speed_answer,
+    step_words,
+    stops,
+    stretched,
+    told,
+    weight_prices,
+)
+
+CAUTIONS = (
+    "These are estimates for comparing builds. They are not proof of airworthiness.",
+    "Load the finished wing on the bench to the load factor you mean to fly, both ways up, before its first "
+    "flight. If it creaks, buckles or stays bent, do not fly it.",
+    "Balance it on the mark, check the throws, and make the first flights short, high and over open ground.",
+    "Keep to the cell maker's limits for charge, discharge, temperature and storage. Damaged or puffed "
+    "lithium cells are not flown.",
+    "Keep to the flying rules where you live: height, line of sight, radio, registration. Ask your club's "
+    "safety officer before long-distance flights.",
+    "Never fly over people, roads or animals.",
+)
+
+
+_UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|cm²|%)(?![a-z]))")
+
+
+def page(result: Result) -> str:
+    """Return the whole report as the text of one HTML file."""
+    design = stretched(result)
+    shown = design or result.stock
+    wings = [("Stock", result.stock), *([("Stretched", design)] if design else [])]
+    return _template().render(
+        result=result,
+        shown=shown,
+        stretched=design,
+        answers=_answers(result, shown),
+        balance=balance_answer(result).partition(": ")[2].rstrip("."),
+        stops=stops(shown, result),
+        bought=choice_words(shown),
+        figures=_figures(result),
+        wings=[name for name, _ in wings],
+        numbers=_number_rows([wing for _, wing in wings]),
+        structure=_structure_rows(shown),
+        weak=_weak_words(shown),
+        places=_place_rows(shown),
+        limits=_limit_rows(shown),
+        others=_other_rows(result),
+        flags=_flags(result, wings),
+        cautions=CAUTIONS,
+    )
+
+
+@lru_cache(maxsize=1)
+def _template() -> Template:
+    environment = Environment(
+        loader=PackageLoader("tradestudy.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["kept"] = kept_together
+    return environment.get_template("page.html.j2")
+
+
+def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
+    """The three questions, each with one large figure and a few plain sentences."""
+    more = 0.5 * (shown.numbers["span_mm"] - result.stock.numbers["span_mm"])
+    span = [
+        f"{figure_of(more)} mm more on each side than the stock wing."
+        if more >= 0.5
+        else "As the stock wing."
+    ]
+    if result.band:
+        low, high = result.band.low_mm, result.band.high_mm
+        span.append(
+            f"Anything from {figure_of(low)} to {figure_of(high)} mm stays within 2 % of the best range."
+        )
+        if low <= result.stock.numbers["span_mm"] <= high:
+            span.append("The stock span lies in that band: with these parts, more span buys little.")
+    weight = [
+        f"The stock wing flies {told(result.stock, 'range_km')} km at {told(result.stock, 'auw_g')} g.",
+        *step_words(result),
+        *weight_prices(result),
+    ]
+    return [
+        {
+            "question": "How far to stretch the span?",
+            "value": told(shown, "span_mm"),
+            "unit": "mm",
+            "lines": span,
+        },
+        {
+            "question": "How fast to cruise?",
+            "value": told(shown, "cruise_speed_kmh"),
+            "unit": "km/h",
+            "lines": [
+                _sentence(speed_answer(result).partition(": ")[2]),
+                f"{told(shown, 'endurance_min')} minutes in the air; stall at "
+                f"{told(shown, 'stall_speed_kmh')} km/h.",
+            ],
+        },
+        {
+            "question": "What does weight buy?",
+            "value": told(shown, "range_km"),
+            "unit": f"km at {told(shown, 'auw_g')} g",
+            "lines": weight if stretched(result) else ["Nothing was stretched: this is the stock wing."],
+        },
+    ]
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _figures(result: Result) -> list[dict[str, str]]:
+    found = []
+    for name, draw in FIGURES.items():
+        figure = draw(result)
+        if figure is not None:
+            words = caption(name, result)
+            source = "data:image/svg+xml;base64," + b64encode(as_bytes(figure, "svg")).decode("ascii")
+            found.append({"name": name, "title": TITLES[name], "words": words, "source": source})
+    return found
+
+
+def kept_together(words: str) -> str:
+    """Return words in which no line breaks between a number and its unit."""
+    return _UNIT_AFTER_NUMBER.sub("\N{NO-BREAK SPACE}", words)
+
+
+def _number_rows(wings: list[Design]) -> list[tuple[str, str, list[str]]]:
+    """Rows of (words, unit, one text for each wing)."""
+    return [
+        (words, unit, [told(wing, key) for wing in wings]) for key, (words, unit, _) in NUMBER_WORDS.items()
+    ] + [("Built with", "", [choice_words(wing) for wing in wings])]
+
+
+def _structure_rows(design: Design) -> list[dict[str, str]]:
+    return [
+        {
+            "condition": CONDITION_WORDS.get(row["condition"].replace(" ", "_"), row["condition"]),
+            "asked": figure_of(row["load_factor"], 1),
+            "fails": figure_of(row["failure_load_factor"], 1),
+            "weak": figure_of(row.get("weak_failure_load_factor"), 1),
+            "mode": row["mode"],
+            "at": figure_of(row["at_mm"]),
+            "rise": figure_of(row["tip_deflection_mm"]),
+        }
+        for row in design.structure
+    ]
+
+
+def _weak_words(design: Design) -> str:
+    """Return the load condition in which weak materials come nearest to what is asked."""
+    known = [row for row in design.structure if row.get("weak_failure_load_factor") and row["load_factor"]]
+    if not known:
+        return ""
+    row = min(known, key=lambda row: row["weak_failure_load_factor"] / row["load_factor"])
+    share = row["weak_failure_load_factor"] / row["load_factor"]
+    condition = CONDITION_WORDS.get(row["condition"].replace(" ", "_"), row["condition"])
+    words = f"With every material at the weak end of what is known, the {condition} leaves least in hand: "
+    words += f"the wing breaks at {figure_of(share, 2)} times the load asked for."
+    return words + (" That is less than what is asked: do not fly it like this." if share < 1 else "")
+
+
+def _place_rows(design: Design) -> list[tuple[str, str, str]]:
+    """Rows of (thing, place of its middle or front behind the nose, weight)."""
+    rows = [
+        (thing["name"], figure_of(thing["x_mm"]), figure_of(thing["mass_g"]))
+        for thing in design.outline.get("equipment") or []
+    ]
+    if design.outline.get("pack"):
+        pack = design.outline["pack"]
+        rows.append(("pack, its middle", figure_of(pack["x_mm"]), figure_of(design.masses_g.get("pack"))))
+    return rows
+
+
+def _limit_rows(design: Design) -> list[dict[str, Any]]:
+    return [
+        {
+            "words": limit_words(state.name, design),
+            "value": _short(state.value),
+            "bound": _bound_words(state),
+            "unit": state.unit,
+            "state": "broken" if not state.met else ("stops it" if state.active else "met"),
+        }
+        for state in design.limits
+    ]
+
+
+def _bound_words(state: LimitState) -> str:
+    """Return the bound with its side, which the sign of the margin tells."""
+    above = state.value - state.bound
+    if abs(above) < 1e-9 or abs(state.margin) < 1e-9:
+        return _short(state.bound)
+    return f"{'at least' if above * state.margin > 0 else 'at most'} {_short(state.bound)}"
+
+
+def _short(value: float) -> str:
+    size = abs(value)
+    return figure_of(value, 0 if size >= 100 or size == 0 else 1 if size >= 10 else 2 if size >= 0.1 else 4)
+
+
+def _other_rows(result: Result) -> list[dict[str, str]]:
+    found = [(design, "other parts") for design in result.alternatives]
+    found += [(design, design.label) for design in result.steps]
+    return [
+        {
+            "kind": kind if design.label == "alternative" else design.label,
+            "bought": choice_words(design),
+            "span": told(design, "span_mm"),
+            "weight": told(design, "auw_g"),
+            "range": told(design, "range_km"),
+            "broken": ", ".join(
+                dict.fromkeys(limit_words(state.name, design) for state in design.limits if not state.met)
+            ),
+            "stops": ", ".join(stops(design, result)),
+        }
+        for design, kind in found
+    ]
+
+
+def _flags(result: Result, wings: list[tuple[str, Design]]) -> list[str]:
+    told_by = [f"{name} wing: {flag}" for name, wing in wings for flag in wing.flags]
+    return [*told_by, *result.notes]

@@ -1,0 +1,146 @@
+"""Tables of a Result as CSV text, units in the column names. None where the Result holds nothing to tell."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable, Iterable, Sequence
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+from tradestudy.search.result import KEYS, Design, Result
+
+from .files import write_whole
+from .words import stops, stretched
+
+SPEED_COLUMNS = (
+    "speed_kmh", "drag_n", "power_w", "range_km", "endurance_min", "wh_per_km", "mah_per_km", "current_a",
+    "throttle_pct", "elevon_deg",
+)  # fmt: skip
+LIMIT_COLUMNS = ("name", "words", "value", "bound", "unit", "margin", "active", "met")
+STRUCTURE_COLUMNS = (
+    "condition", "load_factor", "mode", "at_mm", "failure_load_factor", "weak_failure_load_factor",
+    "tip_deflection_mm",
+)  # fmt: skip
+
+
+def span_trade(result: Result) -> str | None:
+    """Return one row for each wing of the span trade."""
+    return _designs(result.span_trade, result)
+
+
+def weight_range(result: Result) -> str | None:
+    """Return one row for each wing of the weight-range line."""
+    return _designs(result.front, result)
+
+
+def wings(result: Result) -> str | None:
+    """Return the stock wing, the recommended and the best one, the alternatives and the single steps."""
+    known = [result.stock, result.recommended, result.best, *result.alternatives, *result.steps]
+    return _designs([design for design in known if design is not None], result)
+
+
+def speed_card(result: Result) -> str | None:
+    """Return what each wing does at each speed, stock first."""
+    rows = []
+    for name, design in _both(result):
+        columns = [design.curves.get(column, []) for column in SPEED_COLUMNS]
+        count = len(columns[0])
+        rows += [
+            [name, *(column[index] if len(column) == count else None for column in columns)]
+            for index in range(count)
+        ]
+    return _csv(["wing", *SPEED_COLUMNS], rows)
+
+
+def masses(result: Result) -> str | None:
+    """Return what each part weighs in both wings."""
+    return _parts(result, "masses_g", "g")
+
+
+def drag(result: Result) -> str | None:
+    """Return the drag area of each part of both wings at cruise."""
+    return _parts(result, "drag_cm2", "cm2")
+
+
+def watts(result: Result) -> str | None:
+    """Return where the cells' power goes in both wings at cruise."""
+    return _parts(result, "watts", "w")
+
+
+def limits(result: Result) -> str | None:
+    """Return how every limit stands at each wing that was held to them."""
+    rows = [
+        [name, *(getattr(state, column) for column in LIMIT_COLUMNS)]
+        for name, design in _both(result)
+        for state in design.limits
+    ]
+    return _csv(["wing", *LIMIT_COLUMNS], rows)
+
+
+def structure(result: Result) -> str | None:
+    """Return what breaks first, and where, under each load condition."""
+    rows = [
+        [name, *(row.get(column) for column in STRUCTURE_COLUMNS)]
+        for name, design in _both(result)
+        for row in design.structure
+    ]
+    return _csv(["wing", *STRUCTURE_COLUMNS], rows)
+
+
+TABLES: dict[str, Callable[[Result], str | None]] = {
+    "wings": wings, "span_trade": span_trade, "weight_range": weight_range, "speed_card": speed_card,
+    "masses": masses, "drag": drag, "watts": watts, "limits": limits, "structure": structure,
+}  # fmt: skip
+
+
+def save_tables(result: Result, folder: str | Path) -> list[Path]:
+    """Write every table the Result allows as CSV into a folder; return the files written."""
+    found = ((Path(folder) / f"{name}.csv", table(result)) for name, table in TABLES.items())
+    return [write_whole(file, text.encode("utf-8")) for file, text in found if text is not None]
+
+
+def _both(result: Result) -> list[tuple[str, Design]]:
+    design = stretched(result)
+    return [("stock", result.stock), *([("stretched", design)] if design else [])]
+
+
+def _designs(designs: Sequence[Design], result: Result) -> str | None:
+    chosen = list(dict.fromkeys(name for design in designs for name in design.choices if name != "words"))
+    rows = [
+        [
+            design.label,
+            *(design.numbers.get(key) for key in KEYS),
+            *(design.choices.get(name) for name in chosen),
+            "; ".join(design.active_limits),
+            "; ".join(stops(design, result)),
+        ]
+        for design in designs
+    ]
+    return _csv(["label", *KEYS, *chosen, "active_limits", "what_stops_it"], rows)
+
+
+def _parts(result: Result, group: str, unit: str) -> str | None:
+    wings_with = [(name, getattr(design, group)) for name, design in _both(result)]
+    parts = list(dict.fromkeys(part for _, values in wings_with for part in values))
+    rows = [[part, *(values.get(part, 0.0) for _, values in wings_with)] for part in parts]
+    return _csv(["part", *(f"{name}_{unit}" for name, _ in wings_with)], rows)
+
+
+def _csv(heads: Iterable[str], rows: list[list[Any]]) -> str | None:
+    if not rows:
+        return None
+    text = StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(heads)
+    writer.writerows([[_cell(value) for value in row] for row in rows])
+    return text.getvalue()
+
+
+def _cell(value: Any) -> Any:
+    """Numbers as they are; words from a study cannot start a formula in a spreadsheet."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r"):
+        return "'" + value
+    return value

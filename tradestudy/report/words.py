@@ -1,0 +1,253 @@
+"""Plain words for a builder: what a limit is called, and what the study recommends, in sentences."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tradestudy.search.result import Design, Result
+
+# Limit name -> how a builder says it. `slowest_flight` is left to the design: the study decides which rule
+# set it.
+LIMIT_WORDS = {
+    "up_elevon": "up-elevon in cruise",
+    "down_elevon": "down-elevon in cruise",
+    "cruise_over_stall": "cruise must stay 1.3 times above stall",
+    "slowest_flight": "stall speed",
+    "failure_load_factor": "load factor at which it breaks in a pull-up",
+    "tip_deflection": "bend of the tips in a pull-up",
+    "climb": "climb at full throttle",
+    "full_speed": "top speed against the never-exceed speed",
+    "fin_volume": "fin volume",
+    "end_throttle": "throttle left at the end of the flight",
+    "cell_current": "cell current at the end of the flight",
+    "cell_voltage": "pack voltage at the end of the flight",
+    "full_throttle_motor": "motor current at full throttle",
+    "full_throttle_controller": "controller current at full throttle",
+    "full_throttle_cells": "cell current at full throttle",
+    "strength_pull_up": "strength in a pull-up",
+    "strength_push_over": "strength in a push-over",
+    "strength_gust_cruise": "strength in a gust at cruise",
+    "strength_gust_full_speed": "strength in a gust at full speed",
+    "flying_weight": "flying weight",
+    "pack_forward": "pack against the front of its bay",
+    "pack_aft": "pack against the back of its bay",
+    "smallest_span": "shortest span the study allows",
+    "largest_span": "longest span the study allows",
+    "smallest_sweep": "least sweep the study allows",
+    "largest_sweep": "most sweep the study allows",
+    "smallest_washout": "least washout the study allows",
+    "largest_washout": "most washout the study allows",
+    "smallest_static_margin": "least static margin allowed",
+    "largest_static_margin": "most static margin allowed",
+    "smallest_cruise_speed": "slowest cruise looked at",
+    "largest_cruise_speed": "fastest cruise looked at",
+    "smallest_equipment_position": "equipment as far forward as it may go",
+    "largest_equipment_position": "equipment as far back as it may go",
+}
+SPOKEN_BY_THE_DESIGN = ("slowest_flight",)
+
+CONDITION_WORDS = {
+    "pull_up": "pull-up at full speed",
+    "push_over": "push-over at full speed",
+    "gust_cruise": "gust at cruise",
+    "gust_full_speed": "gust at full speed",
+}
+
+# How a person reads what `numbers` holds: key -> (words, unit, decimals). Order is that of the page's table.
+NUMBER_WORDS = {
+    "span_mm": ("Span", "mm", 0),
+    "area_dm2": ("Wing area", "dm²", 1),
+    "sweep_deg": ("Sweep of the leading edge", "deg", 1),
+    "set_back_mm": ("Tip set-back", "mm", 0),
+    "washout_deg": ("Washout", "deg", 1),
+    "rod_length_mm": ("Rod length, each half", "mm", 0),
+    "auw_g": ("Flying weight", "g", 0),
+    "wing_loading_g_dm2": ("Wing loading", "g/dm²", 1),
+    "cg_mm": ("Balance mark behind the nose", "mm", 0),
+    "cg_from_trailing_edge_mm": ("Balance mark ahead of the root trailing edge", "mm", 0),
+    "neutral_point_mm": ("Neutral point behind the nose", "mm", 0),
+    "static_margin_pct": ("Static margin", "% of mean chord", 1),
+    "pack_position_mm": ("Middle of the pack behind the nose", "mm", 0),
+    "pack_energy_wh": ("Energy in the pack", "Wh", 0),
+    "cruise_speed_kmh": ("Cruise speed", "km/h", 0),
+    "range_km": ("Range, still air, reserve kept", "km", 0),
+    "endurance_min": ("Time in the air", "min", 0),
+    "wh_per_km": ("Energy for a kilometre", "Wh/km", 2),
+    "mah_per_km": ("Charge for a kilometre", "mAh/km", 0),
+    "cruise_current_a": ("Current in cruise", "A", 1),
+    "end_current_a": ("Current at the end of the flight", "A", 1),
+    "elevon_mm": ("Elevon in cruise at the trailing edge, up is minus", "mm", 1),
+    "elevon_deg": ("Elevon in cruise, up is minus", "deg", 1),
+    "stall_speed_kmh": ("Stall speed", "km/h", 0),
+    "top_speed_kmh": ("Top speed", "km/h", 0),
+    "full_throttle_current_a": ("Current at full throttle", "A", 1),
+    "climb_ms": ("Climb at full throttle", "m/s", 1),
+    "thrust_to_weight": ("Thrust over weight, standing", "", 2),
+    "fin_volume": ("Fin volume", "", 4),
+    "failure_load_factor": ("Load factor at which something breaks", "g", 1),
+    "limit_load_factor": ("Load factor to fly to, that over 1.5", "g", 1),
+    "first_failure": ("What breaks first", "", 0),
+    "first_failure_at_mm": ("Where, from the centre line", "mm", 0),
+    "tip_deflection_mm": ("Rise of the tips in a pull-up", "mm", 0),
+}
+
+
+def stretched(result: Result) -> Design | None:
+    """Return the wing the report is about: the recommended one, else the best found."""
+    return result.recommended or result.best
+
+
+def limit_words(name: str, *designs: Design | None) -> str:
+    """Return a limit in a builder's words; designs may know better than the table what set it."""
+    states = (state for design in designs if design for state in design.limits)
+    own_words = next((state.words for state in states if state.name == name), "")
+    if own_words and (name in SPOKEN_BY_THE_DESIGN or name not in LIMIT_WORDS):
+        return own_words
+    return LIMIT_WORDS.get(name, name.replace("_", " "))
+
+
+def stops(design: Design, result: Result) -> list[str]:
+    """Return in words what stops a design, most pressing first, nothing said twice."""
+    known = (design, result.recommended, result.best, result.stock)
+    return list(dict.fromkeys(limit_words(name, *known) for name in design.active_limits))
+
+
+def listed(phrases: list[str]) -> str:
+    """Return phrases as a person lists them: a, b and c."""
+    if len(phrases) < 2:
+        return "".join(phrases)
+    return ", ".join(phrases[:-1]) + " and " + phrases[-1]
+
+
+def figure_of(value: Any, decimals: int = 0) -> str:
+    """Return a number as text, with a proper minus; text as it is, a dash for what is not known."""
+    if value is None:
+        return "–"
+    if isinstance(value, str):
+        return value or "–"
+    text = f"{float(value):.{decimals}f}"
+    if float(text) == 0:
+        text = text.lstrip("-")
+    return text.replace("-", "\N{MINUS SIGN}")
+
+
+def told(design: Design, key: str, decimals: int | None = None) -> str:
+    """Return one of the numbers of a design as text without its unit."""
+    if decimals is None:
+        decimals = NUMBER_WORDS[key][2] if key in NUMBER_WORDS else 1
+    return figure_of(design.numbers.get(key), decimals)
+
+
+def choice_words(design: Design) -> str:
+    """Return what is bought for a design in one phrase."""
+    if design.choices.get("words"):
+        return str(design.choices["words"])
+    return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in design.choices.items())
+
+
+def span_answer(result: Result) -> str:
+    """Return how far to extend the span."""
+    design = stretched(result)
+    if design is None:
+        return f"Nothing was stretched: the stock wing spans {told(result.stock, 'span_mm')} mm."
+    more = 0.5 * (design.numbers["span_mm"] - result.stock.numbers["span_mm"])
+    sentence = f"Stretch the wing to a span of {told(design, 'span_mm')} mm"
+    sentence += f", {figure_of(more)} mm more on each side." if more >= 0.5 else ": leave the span as it is."
+    if result.band:
+        low, high = result.band.low_mm, result.band.high_mm
+        sentence += (
+            f" Anything from {figure_of(low)} to {figure_of(high)} mm stays within 2 % of the best range."
+        )
+        if low <= result.stock.numbers["span_mm"] <= high:
+            sentence += " The stock span lies in that band: with these parts on board, more span buys little."
+    return sentence
+
+
+def speed_answer(result: Result) -> str:
+    """Return how fast to cruise, in terms of what the pilot sees."""
+    design = stretched(result) or result.stock
+    return (
+        f"Cruise at {told(design, 'cruise_speed_kmh')} km/h: hold about "
+        f"{told(design, 'cruise_current_a')} A, {told(design, 'mah_per_km')} mAh/km "
+        f"({told(design, 'wh_per_km')} Wh/km)."
+    )
+
+
+def weight_answer(result: Result) -> str:
+    """Return what weight buys in range."""
+    design = stretched(result)
+    if design is None:
+        return f"At {told(result.stock, 'auw_g')} g the stock wing flies {told(result.stock, 'range_km')} km."
+    sentence = (
+        f"{told(design, 'range_km')} km at {told(design, 'auw_g')} g; the stock wing flies "
+        f"{told(result.stock, 'range_km')} km at {told(result.stock, 'auw_g')} g."
+    )
+    return " ".join([sentence, *step_words(result), *weight_prices(result)])
+
+
+def step_words(result: Result) -> list[str]:
+    """Return what each single change would give by itself, broken limits told."""
+    found = []
+    for step in result.steps:
+        broken = dict.fromkeys(limit_words(state.name, step) for state in step.limits if not state.met)
+        limit = "limit" if len(broken) == 1 else "limits"
+        found.append(
+            f"{step.label.capitalize()}: {told(step, 'range_km')} km at {told(step, 'auw_g')} g"
+            + (f", but it breaks the {limit} on {listed(list(broken))}." if broken else ".")
+        )
+    return found
+
+
+def weight_prices(result: Result) -> list[str]:
+    """Return how much range the weight-range line gives for weight, and where along it most is gained."""
+    points = sorted(result.front, key=lambda entry: (entry.numbers["auw_g"], entry.numbers["range_km"]))
+    if len(points) < 2 or points[-1].numbers["auw_g"] - points[0].numbers["auw_g"] < 1:
+        return []
+    first, last = points[0], points[-1]
+    more, further = (last.numbers[key] - first.numbers[key] for key in ("auw_g", "range_km"))
+    sentence = (
+        f"Along the weight-range line, from {told(first, 'auw_g')} to {told(last, 'auw_g')} g, "
+        f"100 g more buy about {figure_of(100 * further / more, 1)} km"
+    )
+    light, heavy = max(
+        zip(points, points[1:], strict=False),
+        key=lambda pair: pair[1].numbers["range_km"] - pair[0].numbers["range_km"],
+    )
+    jump = heavy.numbers["range_km"] - light.numbers["range_km"]
+    if len(points) > 2 and jump > 0.5 * further:
+        changed = [
+            words for words in choice_words(heavy).split(", ") if words not in choice_words(light).split(", ")
+        ]
+        sentence += (
+            f"; {figure_of(jump)} of the {figure_of(further)} km come in one step from "
+            f"{told(light, 'auw_g')} to {told(heavy, 'auw_g')} g"
+            + (f" ({', '.join(changed)})" if changed and changed != [""] else "")
+        )
+    return [sentence + "."]
+
+
+def balance_answer(result: Result) -> str:
+    """Return where to balance, from both datums."""
+    design = stretched(result) or result.stock
+    return (
+        f"Balance mark: {told(design, 'cg_mm')} mm behind the nose, "
+        f"{told(design, 'cg_from_trailing_edge_mm')} mm ahead of the root trailing edge."
+    )
+
+
+def stop_answer(result: Result) -> str:
+    """Return what keeps the recommended wing from going further."""
+    design = stretched(result)
+    if design is None:
+        return ""
+    phrases = stops(design, result)
+    if not phrases:
+        return "No limit stops it: the range itself is at its best."
+    return f"What stops it: {listed(phrases)}."
+
+
+def recommendation(result: Result) -> list[str]:
+    """Return the answers as sentences, one a line; what cannot be met comes first."""
+    lines = [result.message] if result.conflict else []
+    lines += [span_answer(result), speed_answer(result), weight_answer(result), balance_answer(result)]
+    return [line for line in [*lines, stop_answer(result)] if line]
