@@ -51,7 +51,7 @@ def beam_shape(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shea
     left out, makes a real wing 2 to 12 % stiffer (the more so the softer the foam).
     """
     station_y = np.asarray(station_y)
-    sweep = np.asarray(axis_sweep) * np.ones_like(station_y)
+    sweep = axis_sweep + 0.0 * station_y
     sweep = 0.5 * (sweep[..., 1:] + sweep[..., :-1])[..., None, :]
     cosine, sine = cosine_and_sine(sweep)
     length = (station_y[..., 1:] - station_y[..., :-1])[..., None, :] / cosine

@@ -118,13 +118,12 @@ def stations(data, extension, sweep, washout):
 
 def _chosen_rods(data, wing, rod_diameter, rod_pairs):
     """Rod sets with the chosen first set and ends moved with the tip; mass per metre of half span."""
-    zero = np.zeros_like(wing.semi_span)
-    count = len(data.layout.rods)
-    if count == 0:
+    if not data.layout.rods:
         return data.rods, 0.0
-    first = np.arange(count) == 0
-    diameter = np.where(first, (rod_diameter + zero)[..., None], data.rods.diameter + zero[..., None])
-    pairs = np.where(first, (rod_pairs + zero)[..., None], data.rods.pairs + zero[..., None])
+    zero = 0.0 * wing.semi_span[..., None]
+    diameter, pairs = (
+        np.concatenate([np.asarray(chosen)[..., None] + zero, stock[..., 1:] + zero], axis=-1)
+        for chosen, stock in ((rod_diameter, data.rods.diameter), (rod_pairs, data.rods.pairs)))
     outer = np.stack([layout.rod_outer_end(run, data.layout.stock, wing) for run in data.layout.rods],
                      axis=-1)
     linear = (data.rods.density * 0.25 * np.pi * diameter**2 * 2 * pairs).sum(-1)
