@@ -24,7 +24,7 @@ class SectionShape(NamedTuple):
 
 
 def coordinates_by_name(name):
-    """Return outline (n, 2) of a section from the library's database or a NACA four- or five-digit name.
+    """Return outline (n, 2) of a section from the library's database or a NACA four- or five-digit name. [-]
 
     Raises ValueError when there is no such section.
     """
@@ -39,7 +39,7 @@ def coordinates_by_name(name):
 
 
 def parsed_coordinates(text):
-    """Return outline (n, 2) from the text of a coordinate file: two numbers a line, title lines skipped.
+    """Return outline (n, 2) from the text of a coordinate file: two numbers a line, title lines skipped. [-]
 
     The outline must run from the trailing edge over the top to the nose and back. Raises ValueError.
     """
@@ -60,7 +60,7 @@ def parsed_coordinates(text):
 
 
 def resampled(coordinates, count=80):
-    """Return the outline with ``count`` points a side, cosine spaced in x, chord from (0, 0) to (1, 0)."""
+    """Return the outline with ``count`` points a side, cosine spaced in x, chord from (0, 0) to (1, 0). [-]"""
     outline = _on_unit_chord(np.asarray(coordinates, float))
     nose = int(np.argmin(outline[:, 0]))
     top, bottom = outline[: nose + 1][::-1], outline[nose:]
@@ -102,7 +102,7 @@ def thickness_at(coordinates, fraction):
 
 
 def scaled_thickness(coordinates, thickness):
-    """Return the outline with its largest thickness made ``thickness`` (over chord), camber line kept."""
+    """Return the outline with its largest thickness made ``thickness`` (over chord), camber line kept. [-]"""
     x, upper, lower = surfaces(coordinates)
     camber, half = 0.5 * (upper + lower), 0.5 * (upper - lower)
     half = half * (0.5 * thickness / half.max())
@@ -138,7 +138,7 @@ def with_plate(coordinates, foam_fraction, plate_thickness):
 
 
 def section_shape(coordinates, front_fraction=1.0):
-    """Return the geometry of the part of a section ahead of ``front_fraction``, per unit of that part's chord."""
+    """Return the SectionShape of the part ahead of ``front_fraction``, per unit of that part's own chord. [-]"""
     x, upper, lower = surfaces(coordinates)
     fine = np.linspace(0, 1, 2001) ** 2 * front_fraction
     top, bottom = np.interp(fine, x, upper), np.interp(fine, x, lower)

@@ -81,12 +81,12 @@ def shares(stiffness, rods, shear, bending_moment):
 
 
 def rod_tension(share, stiffness, rods):
-    """Return the utilisation of the stretched rod's outer fibre: E kappa (h + d)/2 over tensile strength."""
+    """Return the utilisation of the stretched rod's outer fibre: E kappa (h + d)/2 over tensile strength. [-]"""
     return _fibre_stress(share, stiffness, rods) / _rod(rods.tensile_strength) * share.held
 
 
 def rod_compression(share, stiffness, rods):
-    """Return the utilisation of the pressed rod's outer fibre: E kappa (h + d)/2 over compressive strength.
+    """Return the utilisation of the pressed rod's outer fibre: E kappa (h + d)/2 over compressive strength. [-]
 
     Crushing of the rod itself; in bead foam the rod buckles first.
     """
@@ -94,7 +94,7 @@ def rod_compression(share, stiffness, rods):
 
 
 def rod_buckling(share, stiffness, rods, bed):
-    """Return the utilisation of the pressed rod in its foam bed.
+    """Return the utilisation of the pressed rod in its foam bed. [-]
 
     Axial force E A kappa h/2 over ``rod_buckling_load`` times BUCKLING_KNOCKDOWN; half of it for a rod
     whose inner end is cut, since a free end that carries the load buckles at sqrt(k E I)
@@ -108,7 +108,7 @@ def rod_buckling(share, stiffness, rods, bed):
 
 
 def web_shear(share, stiffness, foam):
-    """Return the utilisation of the foam between the rods of a pair: V / (K h^2) over shear strength.
+    """Return the utilisation of the foam between the rods of a pair: V / (K h^2) over shear strength. [-]
 
     V / h is the shear flow and K h the equivalent width of the web (``stiffness.web_factor``).
     """
@@ -127,19 +127,19 @@ def bond_shear(share, stiffness, rods, foam):
 
 
 def foam_bending(share, stiffness, foam):
-    """Return the utilisation of the foam's outer fibre: E kappa t/2 over compressive strength."""
+    """Return the utilisation of the foam's outer fibre: E kappa t/2 over compressive strength. [-]"""
     per_strain = _foam(np.asarray(foam.youngs_modulus) / foam.compressive_strength)
     return per_strain * 0.5 * stiffness.shape.thickness[..., None, :] * share.curvature[..., 0, :]
 
 
 def foam_shear(stiffness, foam, shear):
-    """Return the utilisation of the plain foam section: 1.5 V/A, for its share of the shear force."""
+    """Return the utilisation of the plain foam section: 1.5 V/A, for its share of the shear force. [-]"""
     part = stiffness.foam_rigidity / (stiffness.bending_rigidity * stiffness.shape.area)
     return 1.5 * part[..., None, :] * shear / _foam(foam.shear_strength)
 
 
 def joiner_bending(share, stiffness, joiner):
-    """Return the utilisation of the joiner, bent with the wing: E kappa d/2 over its bending strength."""
+    """Return the utilisation of the joiner, bent with the wing: E kappa d/2 over its bending strength. [-]"""
     per_curvature = 0.5 * joiner.youngs_modulus * joiner.diameter / joiner.strength
     reach = np.asarray(per_curvature)[..., None] * stiffness.joiner_presence
     return reach[..., None, :] * share.curvature[..., 0, :]
@@ -258,7 +258,7 @@ def loaded_utilisations(unit, shear, bending_moment):
 
 
 def mode_names(set_names):
-    """Return the name of each mode in order.
+    """Return the name of each mode in order. [words]
 
     Parameters
     ----------

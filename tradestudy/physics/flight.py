@@ -66,7 +66,8 @@ def elevon_coverage(wing, mesh):
 def unit_solution(data, extension, sweep, washout, refinement=1):
     """Return outline, areas, fins, mesh and unit loads of a stretched wing.
 
-    With complex inputs (one batch axis sharing its real part) the imaginary parts are exact slopes.
+    All (...): extension [m], sweep and washout [rad]. With complex inputs (one batch axis sharing its real part)
+    the imaginary parts are exact slopes.
     """
     wing = layout.outline(data.layout, extension, sweep, washout)
     areas = planform.areas(wing)
@@ -86,7 +87,7 @@ def condition_speeds(data, cruise_speed):
 
 
 def thrust_moment_volume(data, areas, lift_coefficient):
-    """Return the nose-up moment of thrust over dynamic pressure, from a drag estimate good enough for a moment.
+    """Return the nose-up moment of thrust over dynamic pressure, from a drag estimate good enough for it. [m^3]
 
     Drag is taken as 0.020 + CL^2 / (0.9 pi A); a thrust line 20 mm off and a third of drag wrong move the
     elevon by less than a tenth of a degree.
@@ -106,7 +107,10 @@ def flown(data, extension, sweep, washout, all_up_mass, static_margin, cruise_sp
 
 
 def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
-    """Return what ``flown`` does, from a ``unit_solution`` at hand: many speeds then cost one lattice."""
+    """Return what ``flown`` does, from a ``unit_solution`` at hand: many speeds then cost one lattice.
+
+    Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...).
+    """
     wing, areas, fin, mesh, unit = solution
     balance = trim.balance(unit, areas.mean_aerodynamic_chord, static_margin)
     weight = all_up_mass * GRAVITY
@@ -145,7 +149,7 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
 
 
 def gust_increments(data, areas, unit, all_up_mass, speed):
-    """Return what a gust adds to the load factor in every condition (..., n_condition); zero where none is asked.
+    """Return what a gust adds to the load factor in every condition (..., n_condition); zero without. [-]
 
     The gust formula with its alleviation, capped (rounded) where the wing would stall.
     """

@@ -54,7 +54,7 @@ def influence(control, normal, corner, start, end):
 def influence_with_slopes(control, normal, corner, start, end, control_slope, normal_slope, corner_slope):
     """Return ``influence`` and its slopes along k directions.
 
-    The slope arguments have shape (k, m, 3) and (k, p, 3). Returns (m, n) and (k, m, n) arrays.
+    The slope arguments have shape (k, m, 3) and (k, p, 3). Returns (m, n) and (k, m, n) arrays [1/m].
     """
     seen = _corners(control, normal, corner)
     bound, shared = _bound(seen, normal, start, end)

@@ -43,14 +43,14 @@ class StripAngles(NamedTuple):
 
 
 def panel_matrix(n_panel=CHORDWISE_PANELS):
-    """Return the two-dimensional matrix of downwash at 3/4 points per circulation at 1/4 points, unit chord."""
+    """Return the two-dimensional matrix of downwash at 3/4 points per circulation at 1/4 points, unit chord. [-]"""
     index = np.arange(n_panel)
     bound, control = (index + 0.25) / n_panel, (index + 0.75) / n_panel
     return 1 / (2 * np.pi * (control[:, None] - bound[None, :]))
 
 
 def thin_airfoil_flap(hinge_fraction):
-    """Return lift and quarter-chord moment slopes of a plain flap, per radian trailing edge down.
+    """Return lift and quarter-chord moment slopes of a plain flap, trailing edge down. [1/rad]
 
     Glauert, thin-airfoil theory: with theta = arccos(1 - 2 x_h), cl = 2 (pi - theta + sin theta) and
     cm = -sin(theta) (1 - cos(theta)) / 2.
@@ -60,7 +60,7 @@ def thin_airfoil_flap(hinge_fraction):
 
 
 def flap_downwash(hinge_fraction, n_panel=CHORDWISE_PANELS):
-    """Return the downwash column (..., n_panel) of a unit flap deflection on a strip of n panels.
+    """Return the downwash column (..., n_panel) of a unit flap deflection on a strip of n panels. [1/rad]
 
     Panel circulations are the exact Glauert distribution integrated over each panel, then corrected (the
     least change) so that lift and quarter-chord moment of the panel vortices are exact.
@@ -100,7 +100,7 @@ def _flap_circulation(theta_hinge, theta):
 
 
 def camber_downwash(camber, n_panel=CHORDWISE_PANELS):
-    """Return the downwash column (n_panel,) that gives the section's lift and moment exactly in two dimensions."""
+    """Return the downwash (n_panel,) that gives the section's lift and moment exactly in two dimensions. [-]"""
     bound = (np.arange(n_panel) + 0.25) / n_panel
     # pure moment: the A1 = 1, A0 = -1/2 loading, integrated per panel, freed of any lift
     edges = np.arccos(1 - 2 * np.arange(n_panel + 1) / n_panel)
@@ -147,7 +147,10 @@ def _parts(mesh):
 
 
 def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
-    """Return the four downwash columns (..., n_strip * n_panel, 4): what the vortices must cancel."""
+    """Return the four downwash columns (..., n_strip * n_panel, 4) that the vortices must cancel.
+
+    Over airspeed: [-], [1/rad], [1/rad], [m/rad].
+    """
     upright = mesh.normal[..., 2]
     ones = np.ones(n_panel)
     built = (angles.twist * upright)[..., None] * ones + angles.camber_share[..., None] * camber_downwash(camber, n_panel)
@@ -174,7 +177,7 @@ def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
 
 
 def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
-    """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 4) whose imaginary part is the exact slope.
+    """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 4) whose imaginary part is the exact slope. [m]
 
     ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part. The
     slopes are tangents on the same LU: dG = A^-1 (dR - dA G). Directions that leave the shape alone (twist,
@@ -222,7 +225,7 @@ class UnitLoads(NamedTuple):
 
 
 def unit_loads(mesh, circulation):
-    """Return forces of the unit columns by Kutta-Joukowski with the free stream, drag from the Trefftz plane."""
+    """Return UnitLoads of the columns by Kutta-Joukowski with the free stream, drag from the Trefftz plane."""
     n_panel = circulation.shape[-2]
     bound = _fractions(n_panel)[0]
     spread = mesh.outer_edge[..., 1] - mesh.inner_edge[..., 1]

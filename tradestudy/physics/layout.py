@@ -155,7 +155,7 @@ def laid_out(data, extension, sweep, washout, rod_diameter, rod_pairs, series, p
 
 
 def mass_item_names(data):
-    """Return the names of ``mass_items`` in order."""
+    """Return the names of ``mass_items`` in order. [words]"""
     names = ["foam", "covering", "elevons"] + [f"rods {i + 1}" for i in range(len(data.rods))]
     if data.fin is not None:
         names.append("fins")

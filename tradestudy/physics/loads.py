@@ -24,7 +24,7 @@ class WingLoads(NamedTuple):
 
 
 def outboard_sum(strip_value):
-    """Return the sum over all strips outboard of each station.
+    """Return the sum over all strips outboard of each station. [unit of the strips]
 
     Parameters
     ----------

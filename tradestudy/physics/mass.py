@@ -96,7 +96,7 @@ def fin_lump(fin, areal_mass, tip_leading_edge):
 
 
 def wiring_growth(extension, place):
-    """Return the lump of servo leads that grow with the span; nothing when the wing shrinks is not modelled."""
+    """Return the Lump of servo leads that grow with the span; nothing when the wing shrinks is not modelled."""
     mass = 2 * WIRING_PER_METRE * extension
     return Lump(mass, mass * place)
 

@@ -48,7 +48,7 @@ class Mesh(NamedTuple):
 
 
 def strip_counts(planform, refinement=1):
-    """Return how many strips each straight piece of the wing gets."""
+    """Return how many strips each straight piece of the wing gets. [-]"""
     pieces = planform.station.shape[-1] - 1
     names = {1: [PANEL_STRIPS], 2: [CENTRE_STRIPS, PANEL_STRIPS],
              3: [CENTRE_STRIPS, PANEL_STRIPS, TIP_PIECE_STRIPS]}

@@ -101,7 +101,7 @@ def stretched(stock, scheme, keep, extension, sweep, washout, tip_chord_rule="co
 
 
 def stock_planform(stock):
-    """Return the outline of the stock wing itself."""
+    """Return the Planform of the stock wing itself."""
     return stretched(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout)
 
 
@@ -176,7 +176,7 @@ def tip_washout_carried_on(stock, extension):
 
 
 def interpolated(planform, values, where):
-    """Return each of ``values`` (a tuple of (..., n_break) arrays), linear between breaks, at ``where`` (..., n)."""
+    """Return each of ``values`` (a tuple of (..., n_break) arrays), linear between breaks, at ``where`` (..., n) [m]."""
     station = planform.station
     last = station.shape[-1] - 2
     shares, inside = [], []
@@ -208,7 +208,7 @@ class Areas(NamedTuple):
 
 
 def areas(planform):
-    """Return area, mean aerodynamic chord and its place, exactly (the pieces are straight).
+    """Return Areas: area, mean aerodynamic chord and its place, exactly (the pieces are straight).
 
     For cranked wings the mean aerodynamic chord is (2/S) int c^2 dy and its leading edge is the
     chord-weighted mean, (2/S) int x c dy over the half wing; for straight taper both equal the textbook forms.

@@ -22,7 +22,7 @@ class PowerData(NamedTuple):
 
 
 def chosen_powertrain(data, series, parallel):
-    """Return the powertrain with a pack of the chosen cells in series and parallel (...)."""
+    """Return the Powertrain with a pack of the chosen cells in series and parallel (...). [-]"""
     pack: Pack = data.powertrain.pack
     return data.powertrain._replace(pack=pack._replace(series=series, parallel=parallel))
 

@@ -34,7 +34,7 @@ SOFT_END = 0.25  # how far (in half ranges of ln speed) the speed effect goes on
 
 
 class CurveEnd(NamedTuple):
-    """How a curve goes on beyond its first or last J."""
+    """How a curve goes on beyond its first or last J. [-]"""
 
     value: list[float]  # (n_power,) polynomial in scaled ln speed
     slope: list[float]  # (n_power,)
@@ -271,7 +271,7 @@ def _zero_thrust(table):
 def scaled_speed(slow, fast, revolutions):
     """Return ln speed scaled to -1..1 between slow and fast, levelling off (C2) beyond; 0 without a range.
 
-    All in rad/s; revolutions (...) may be complex.
+    All in [rad/s]; revolutions (...) may be complex.
     """
     if _speed_terms(slow, fast) == 1:
         return np.zeros(np.shape(revolutions))

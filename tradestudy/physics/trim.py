@@ -67,7 +67,7 @@ def trimmed(unit, centre_of_gravity, weight, dynamic_pressure, load_factor, spee
 
 
 def with_gust(trim, unit, weight, dynamic_pressure, extra_load_factor):
-    """Return column weights (..., n_condition, 4) with a gust's extra lift at held elevon."""
+    """Return column weights (..., n_condition, 4) with a gust's extra lift at held elevon. [-, rad, rad, rad/m]"""
     extra = weight[..., None] * extra_load_factor / (dynamic_pressure * unit.lift_area[..., None, 1])
     added = np.zeros_like(trim.amplitude * extra[..., None])
     added[..., 1] = extra
@@ -75,7 +75,7 @@ def with_gust(trim, unit, weight, dynamic_pressure, extra_load_factor):
 
 
 def strip_lift_coefficients(unit, amplitude, chord):
-    """Return section lift coefficients (..., n_condition, n_strip) from column weights and chords (..., n_strip)."""
+    """Return section lift coefficients (..., n_condition, n_strip) from column weights and chords (..., n_strip) [m]."""
     circulation = np.einsum("...sb,...cb->...cs", unit.strip_circulation, amplitude)
     return 2 * circulation / chord[..., None, :]
 
