@@ -4,7 +4,7 @@ import openmdao.api as om
 
 from tradestudy.physics import mass, stall
 
-from . import complex_step
+from .complex_step import Stepped
 
 INPUTS = {"centre_of_gravity": "m", "all_up_mass": "kg", "moment_without_pack": "kg*m", "pack_mass": "kg",
           "fin_area": "m**2", "fin_quarter_chord": "m", "area": "m**2", "span": "m"}
@@ -24,19 +24,19 @@ class Balance(om.ExplicitComponent):
             self.add_output(name, val=1.0, units=units)
         for output, names in DEPENDS.items():
             self.declare_partials(output, names)
-
-    @staticmethod
-    def _function(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass, fin_area, fin_quarter_chord, area,
-                  span):
-        return {
-            "pack_position": mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass),
-            "fin_volume": stall.fin_volume(fin_area, fin_quarter_chord - centre_of_gravity, area, span)}
+        self.stepped = Stepped(_balanced, DEPENDS)
 
     def compute(self, inputs, outputs):
-        answer = complex_step.call(self._function, dict(inputs.items()))
+        answer = self.stepped.value(inputs)
         for name in OUTPUTS:
             outputs[name] = answer[name]
 
     def compute_partials(self, inputs, partials):
-        for pair, slope in complex_step.slopes(self._function, dict(inputs.items()), DEPENDS).items():
+        for pair, slope in self.stepped.slopes(inputs).items():
             partials[pair] = slope
+
+
+def _balanced(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass, fin_area, fin_quarter_chord, area, span):
+    return {
+        "pack_position": mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass),
+        "fin_volume": stall.fin_volume(fin_area, fin_quarter_chord - centre_of_gravity, area, span)}

@@ -2,49 +2,73 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 import numpy as np
 
 STEP = 1e-30  # so small that its square vanishes beside one: the slope is exact to rounding
 
-
-def call(function, inputs):
-    """Call ``function(**inputs)`` with OpenMDAO inputs, scalars unpacked from their length-one arrays."""
-    return function(**{name: value[0] if value.shape == (1,) else value for name, value in inputs.items()})
+Arrays = dict[str, Any]
 
 
-def slopes(function, inputs, depends):
-    """Return d(output)/d(input) of ``function(**inputs)`` for every pair that depends.
+class Stepped:
+    """A physics function behind a door: its values, and its slopes by complex step.
+
+    With ``ahead`` set, asking for values runs the complex batch and keeps its slopes, since the real part of the
+    batch is the value: a search that wants both pays once.
 
     Parameters
     ----------
     function : callable
         Complex-safe; accepts one leading batch axis on every argument; returns name -> array (batch, ...).
-    inputs : dict of name -> real array
-        One-dimensional or higher; arrays of shape (1,) are passed as scalars.
     depends : dict of output name -> input names
         Pairs wanted. Inputs that appear nowhere are not stepped along.
-
-    Returns
-    -------
-    dict of (output, input) -> (output size, input size) array
     """
-    stepped = [name for name in inputs if any(name in names for names in depends.values())]
-    rows, total = {}, 0
-    for name in stepped:
-        rows[name] = slice(total, total + inputs[name].size)
-        total += inputs[name].size
-    batch = {}
-    for name, value in inputs.items():
-        stacked = np.empty((total, value.size), dtype=complex)
-        stacked[:] = value.ravel()
-        if name in rows:
-            np.fill_diagonal(stacked[rows[name]], value.ravel() + 1j * STEP)
-        batch[name] = stacked[:, 0] if value.shape == (1,) else stacked.reshape(total, *value.shape)
-    answer = function(**batch)
-    found = {}
-    for output, names in depends.items():
-        imaginary = np.asarray(answer[output]).imag / STEP
-        flat = np.broadcast_to(imaginary, (total, *imaginary.shape[1:])).reshape(total, -1)
-        for name in names:
-            found[output, name] = flat[rows[name]].T
-    return found
+
+    def __init__(self, function: Callable[..., Arrays], depends: dict[str, tuple[str, ...]]):
+        self.function, self.depends, self.ahead = function, depends, False
+        self._inputs: Arrays = {}
+        self._slopes: Arrays = {}
+
+    def value(self, inputs) -> Arrays:
+        """Return outputs by name for OpenMDAO inputs; scalars come in arrays of one and are unpacked."""
+        inputs = {name: np.array(value) for name, value in inputs.items()}
+        if not self.ahead:
+            return self.function(**{name: _unpacked(value) for name, value in inputs.items()})
+        answer = self._step(inputs)
+        return {name: np.real(value[0] if np.ndim(value) else value) for name, value in answer.items()}
+
+    def slopes(self, inputs) -> dict[tuple[str, str], np.ndarray]:
+        """Return d(output)/d(input), each (output size, input size), for every pair that depends."""
+        inputs = {name: np.array(value) for name, value in inputs.items()}
+        if not self._inputs or any(not np.array_equal(inputs[name], self._inputs[name]) for name in inputs):
+            self._step(inputs)
+        return self._slopes
+
+    def _step(self, inputs):
+        stepped = [name for name in inputs if any(name in names for names in self.depends.values())]
+        rows, total = {}, 0
+        for name in stepped:
+            rows[name] = slice(total, total + inputs[name].size)
+            total += inputs[name].size
+        batch = {}
+        for name, value in inputs.items():
+            stacked = np.empty((total, value.size), dtype=complex)
+            stacked[:] = value.ravel()
+            if name in rows:
+                np.fill_diagonal(stacked[rows[name]], value.ravel() + 1j * STEP)
+            batch[name] = stacked[:, 0] if value.shape == (1,) else stacked.reshape(total, *value.shape)
+        answer = self.function(**batch)
+        found = {}
+        for output, names in self.depends.items():
+            imaginary = np.imag(answer[output]) / STEP
+            flat = np.broadcast_to(imaginary, (total, *imaginary.shape[1:])).reshape(total, -1)
+            for name in names:
+                found[output, name] = flat[rows[name]].T
+        self._inputs, self._slopes = inputs, found
+        return answer
+
+
+def _unpacked(value):
+    return value[0] if value.shape == (1,) else value

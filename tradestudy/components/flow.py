@@ -1,11 +1,13 @@
 """Door to `physics.flight`: the lattice, balance and trim. The lattice matrix never leaves it."""
 
+from functools import partial
+
 import openmdao.api as om
 
 from tradestudy.physics import flight
 from tradestudy.physics.mesh import CENTRE_STRIPS, PANEL_STRIPS, TIP_PIECE_STRIPS
 
-from . import complex_step
+from .complex_step import Stepped
 
 INPUTS = {"extension": "m", "sweep": "rad", "washout": "rad", "all_up_mass": "kg", "static_margin": None,
           "cruise_speed": "m/s"}
@@ -14,7 +16,7 @@ TWISTED = (*WING, "washout")
 LOADED = (*TWISTED, "all_up_mass", "static_margin", "cruise_speed")
 # what each output depends on; the rest is structurally zero
 DEPENDS = {
-    "neutral_point": WING, "centre_of_gravity": (*WING, "static_margin"), "lift_slope": WING, "elevon": LOADED,
+    "neutral_point": WING, "centre_of_gravity": (*WING, "static_margin"), "elevon": LOADED,
     "load_factor": (*WING, "all_up_mass", "cruise_speed"), "dynamic_pressure": ("cruise_speed",),
     "lift_coefficient": LOADED, "log_reynolds": ("extension", "cruise_speed"), "strip_deflection": LOADED,
     "strip_area": ("extension",), "induced_drag_area": LOADED, "strip_lift": LOADED, "strip_moment": LOADED}
@@ -32,7 +34,7 @@ def output_shapes(n_strip):
     """Return name -> (shape, units) of everything the door gives."""
     every, level = N_LEVEL + N_LOAD, (N_LEVEL, n_strip)
     return {
-        "neutral_point": ((1,), "m"), "centre_of_gravity": ((1,), "m"), "lift_slope": ((1,), "1/rad"),
+        "neutral_point": ((1,), "m"), "centre_of_gravity": ((1,), "m"),
         "elevon": ((every,), "rad"), "load_factor": ((every,), None), "dynamic_pressure": ((every,), "Pa"),
         "lift_coefficient": (level, None), "log_reynolds": (level, None), "strip_deflection": (level, "rad"),
         "strip_area": ((n_strip,), "m**2"), "induced_drag_area": ((N_LEVEL,), "m**2"),
@@ -54,15 +56,13 @@ class Flow(om.ExplicitComponent):
             self.add_output(name, shape=shape, units=units)
         for output, names in DEPENDS.items():
             self.declare_partials(output, names)
-
-    def _function(self, **inputs):
-        return flight.flown(self.options["data"], **inputs)
+        self.stepped = Stepped(partial(flight.flown, self.options["data"]), DEPENDS)
 
     def compute(self, inputs, outputs):
-        answer = complex_step.call(self._function, dict(inputs.items()))
-        for name in self._outputs_of:
+        answer = self.stepped.value(inputs)
+        for name in DEPENDS:
             outputs[name] = answer[name]
 
     def compute_partials(self, inputs, partials):
-        for pair, slope in complex_step.slopes(self._function, dict(inputs.items()), DEPENDS).items():
+        for pair, slope in self.stepped.slopes(inputs).items():
             partials[pair] = slope

@@ -5,9 +5,11 @@ import openmdao.api as om
 
 from tradestudy.physics import level
 
-from . import complex_step
+from .complex_step import Stepped
 
 SCALARS = {"area": "m**2", "fin_area": "m**2", "fin_mean_chord": "m", "cruise_speed": "m/s"}
+
+STRIPWISE = ("lift_coefficient", "log_reynolds", "strip_deflection")
 
 
 class Section(om.ExplicitComponent):
@@ -31,23 +33,28 @@ class Section(om.ExplicitComponent):
         self.add_output("stall_margin", shape=strips)
         every = np.arange(level.N_LEVEL * n_strip)
         condition = np.arange(level.N_LEVEL)
-        for name in ("lift_coefficient", "log_reynolds", "strip_deflection"):
+        for name in STRIPWISE:
             self.declare_partials("stall_margin", name, rows=every, cols=every)
             self.declare_partials("drag_area", name, rows=np.repeat(condition, n_strip), cols=every)
         self.declare_partials("drag_area", "strip_area")
         self.declare_partials("drag_area", "induced_drag_area", rows=condition, cols=condition, val=1.0)
         self.declare_partials("drag_area", list(SCALARS))
+        self._kept = None
+        self._other = Stepped(self._other_drag, {"drag_area": tuple(SCALARS)})
 
-    def _other(self, **scalars):
+    def _other_drag(self, **scalars):
         return {"drag_area": level.other_drag_area(self.options["data"], **scalars)}
 
     def _strips(self, inputs):
-        return level.strip_state(self.options["data"], inputs["lift_coefficient"], inputs["log_reynolds"],
-                                 inputs["strip_deflection"])
+        """Section drag and stall margins with slopes, kept for the inputs they belong to."""
+        here = [np.array(inputs[name]) for name in STRIPWISE]
+        if self._kept is None or any(not np.array_equal(a, b) for a, b in zip(here, self._kept[0], strict=True)):
+            self._kept = here, level.strip_state(self.options["data"], *here)
+        return self._kept[1]
 
     def compute(self, inputs, outputs):
         section_drag, margin = self._strips(inputs)
-        other = complex_step.call(self._other, {name: inputs[name] for name in SCALARS})["drag_area"]
+        other = self._other.value({name: inputs[name] for name in SCALARS})["drag_area"]
         outputs["drag_area"] = level.drag_area(self.options["data"], section_drag[0], inputs["strip_area"],
                                                inputs["induced_drag_area"], other)
         outputs["stall_margin"] = margin[0]
@@ -55,10 +62,9 @@ class Section(om.ExplicitComponent):
     def compute_partials(self, inputs, partials):
         data = self.options["data"]
         section_drag, margin = self._strips(inputs)
-        for index, name in enumerate(("lift_coefficient", "log_reynolds", "strip_deflection"), start=1):
+        for index, name in enumerate(STRIPWISE, start=1):
             partials["stall_margin", name] = margin[index].ravel()
             partials["drag_area", name] = (2 * data.drag_factor * section_drag[index] * inputs["strip_area"]).ravel()
         partials["drag_area", "strip_area"] = 2 * data.drag_factor * section_drag[0]
-        scalars = {name: inputs[name] for name in SCALARS}
-        for pair, slope in complex_step.slopes(self._other, scalars, {"drag_area": tuple(SCALARS)}).items():
+        for pair, slope in self._other.slopes({name: inputs[name] for name in SCALARS}).items():
             partials[pair] = slope

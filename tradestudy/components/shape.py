@@ -1,22 +1,22 @@
 """Door to `physics.layout`: outline and weights of one choice."""
 
+from functools import partial
+
 import openmdao.api as om
 
 from tradestudy.physics import layout
 
-from . import complex_step
+from .complex_step import Stepped
 
 INPUTS = {"extension": "m", "sweep": "rad", "washout": "rad", "rod_diameter": "m", "rod_pairs": None, "series": None,
           "parallel": None, "equipment_position": "m"}
 WING = ("extension", "sweep")  # washout turns the wing without changing its outline
 # what each output depends on; the rest is structurally zero
 DEPENDS = {
-    "span": ("extension",), "area": ("extension",), "mean_aerodynamic_chord": ("extension",), "set_back": WING,
-    "fin_area": WING, "fin_mean_chord": WING, "fin_quarter_chord": WING, "pack_mass": ("series", "parallel"),
+    "span": ("extension",), "area": ("extension",),     "fin_area": WING, "fin_mean_chord": WING, "fin_quarter_chord": WING, "pack_mass": ("series", "parallel"),
     "moment_without_pack": (*WING, "rod_diameter", "rod_pairs", "equipment_position"),
     "all_up_mass": (*WING, "rod_diameter", "rod_pairs", "series", "parallel")}
-OUTPUTS = {"span": "m", "area": "m**2", "mean_aerodynamic_chord": "m", "set_back": "m", "fin_area": "m**2",
-           "fin_mean_chord": "m", "fin_quarter_chord": "m", "pack_mass": "kg", "moment_without_pack": "kg*m",
+OUTPUTS = {"span": "m", "area": "m**2", "fin_area": "m**2", "fin_mean_chord": "m", "fin_quarter_chord": "m", "pack_mass": "kg", "moment_without_pack": "kg*m",
            "all_up_mass": "kg"}
 
 
@@ -33,15 +33,13 @@ class Shape(om.ExplicitComponent):
             self.add_output(name, val=1.0, units=units)
         for output, names in DEPENDS.items():
             self.declare_partials(output, names)
-
-    def _function(self, **inputs):
-        return layout.laid_out(self.options["data"], **inputs)
+        self.stepped = Stepped(partial(layout.laid_out, self.options["data"]), DEPENDS)
 
     def compute(self, inputs, outputs):
-        answer = complex_step.call(self._function, dict(inputs.items()))
-        for name in OUTPUTS:
+        answer = self.stepped.value(inputs)
+        for name in DEPENDS:
             outputs[name] = answer[name]
 
     def compute_partials(self, inputs, partials):
-        for pair, slope in complex_step.slopes(self._function, dict(inputs.items()), DEPENDS).items():
+        for pair, slope in self.stepped.slopes(inputs).items():
             partials[pair] = slope

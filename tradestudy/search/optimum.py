@@ -194,7 +194,7 @@ class Pose:
         if self._at is None or not np.array_equal(self._at, x):
             if self.evaluations >= self.allowed:
                 raise _Enough
-            self.model.run(self.choice, self.variables(x))
+            self.model.run(self.choice, self.variables(x), slopes_ahead=True)
             self._at, self._slopes_at = np.array(x), None
             self.evaluations += 1
             self._values = {name: self.model.value(name) for name in self.outputs}

@@ -36,16 +36,21 @@ class Model:
     """One OpenMDAO problem. Choices are float inputs; only scheme and propeller change its make-up."""
 
     def __init__(self, data: ModelData):
-        self.data = data
+        self.data, self._ahead = data, False
         self._problem = om.Problem(reports=False)
         self._problem.options["group_by_pre_opt_post"] = False  # every door works for every limit
         self._problem.model = Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power)
         self._problem.setup(mode="fwd", check=False)
         self._problem.final_setup()
 
-    def run(self, choice: Choice, variables: dict[str, float]) -> None:
-        """Evaluate the model at one design."""
+    def run(self, choice: Choice, variables: dict[str, float], slopes_ahead: bool = False) -> None:
+        """Evaluate the model at one design; with ``slopes_ahead`` the doors prepare their slopes on the way."""
         problem = self._problem
+        if slopes_ahead != self._ahead:
+            self._ahead = slopes_ahead
+            doors = problem.model
+            for door in (doors.shape.stepped, doors.flow.stepped, doors.power.stepped, doors.structure):
+                door.ahead = slopes_ahead
         for name in ("series", "parallel", "rod_diameter", "rod_pairs"):
             problem.set_val(name, float(getattr(choice, name)))
         for name in VARIABLES:
