@@ -31,9 +31,13 @@ def godwit(godwit_anchor):
 
     def with_scheme(scheme, keep="sweep_angle", **layout_changes):
         data = godwit_anchor.data
-        laid = data.layout._replace(scheme=scheme, keep=keep, fins_rule="hold_volume")._replace(**layout_changes)
+        laid = data.layout._replace(scheme=scheme, keep=keep, fins_rule="hold_volume")._replace(
+            **layout_changes
+        )
         flown = data.flight._replace(layout=laid)
-        return replace(data, level=data.level._replace(flight=flown), strength=data.strength._replace(layout=laid))
+        return replace(
+            data, level=data.level._replace(flight=flown), strength=data.strength._replace(layout=laid)
+        )
 
     return with_scheme
 

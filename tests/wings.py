@@ -8,7 +8,8 @@ from tradestudy.physics import flight, lattice, planform
 from tradestudy.physics.mesh import Mesh, half_wing_mesh
 
 FLAT = lattice.SectionCamber(0.0, 0.0)
-FINE = {"counts": [40], "n_panel": 8}  # of one straight panel; counted converged by the source of the tables used
+# of one straight panel; counted converged by the source of the tables used
+FINE = {"counts": [40], "n_panel": 8}
 
 
 def outline(station, leading_edge, chord, twist=None, height=None, elevon_chord=None, elevon=(0.0, 0.0)):
@@ -75,7 +76,8 @@ def answer(wing, fin=None, counts=None, n_panel=4, camber=FLAT, refinement=1):
 
 
 def curved_wing(chord_at, leading_edge_at, semi_span, count):
-    """Return the mesh of a half wing of curved outline, strips equal in angle from the centre line to the tip.
+    """Return the mesh of a half wing of curved outline, strips equal in angle from the centre line to the
+    tip.
 
     ``chord_at`` and ``leading_edge_at`` map a station [m] to a length [m].
     """

@@ -19,15 +19,16 @@ from tradestudy.components.shape import Shape
 from tradestudy.components.structure import Structure
 
 TOLERANCE = 1e-6  # of the largest slope of an output along one input; reason in the heading
-NOISE = 1e-9  # of the largest value of an output, per input step made whole: rounding of a difference of equals
+# of the largest value of an output, per input step made whole: rounding of a difference of equals
+NOISE = 1e-9
 STEP = 1e-3  # of the input's size
 SEEDS = (1, 2, 3)
 SCHEMES = ("scaled", "plug", "tip")
 # An input at or near zero has no size of its own: steps are then thousandths of these.
 TYPICAL = {"extension": 0.1, "washout": 0.05, "sweep": 0.4, "strip_deflection": 0.1}
-# A logarithm's size says nothing. The tables' third derivative jumps at their knots and the drag correction
+# Tables: a logarithm's size says nothing, the third derivative jumps at knots, and the drag correction
 # turns within 0.15 in ln Re: steps must be small against that.
-OWN_SIZE = {"log_reynolds": 0.1}
+OWN_SIZE = {"log_reynolds": 0.1, "lift_coefficient": 0.05, "strip_deflection": 0.02}
 
 
 def design(seed):
@@ -55,7 +56,9 @@ def flying(godwit):
 
     def run(scheme, seed):
         data = godwit(scheme)
-        problem = problem_of(Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power))
+        problem = problem_of(
+            Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power)
+        )
         for name, value in design(seed).items():
             problem.set_val(name, value)
         problem.run_model()
@@ -65,7 +68,8 @@ def flying(godwit):
 
 
 def alone(door, aircraft):
-    """Return a problem of one door with the inputs it has in the flying aircraft, and the names of both sides."""
+    """Return a problem of one door with the inputs it has in the flying aircraft, and the names of both
+    sides."""
     group = om.Group()
     group.add_subsystem("door", door, promotes=["*"])
     problem = problem_of(group)
@@ -91,8 +95,11 @@ def differences(problem, name, index, outputs):
 
     near_up, near_down, far_up, far_down = at(1), at(-1), at(2), at(-2)
     problem.set_val(name, value)
-    slope = {output: (8 * (near_up[output] - near_down[output]) - (far_up[output] - far_down[output])) / (12 * step)
-             for output in outputs}
+    slope = {
+        output: (8 * (near_up[output] - near_down[output]) - (far_up[output] - far_down[output]))
+        / (12 * step)
+        for output in outputs
+    }
     return slope, size
 
 

@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
+from wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics import flight, lattice
 from tradestudy.physics.horseshoe import influence
 from tradestudy.physics.mesh import half_wing_mesh
-from wings import FLAT, answer, outline, tapered
 
 ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns
 CAMBER = lattice.SectionCamber(0.12, -0.015)
@@ -21,7 +21,8 @@ def bent_wing(scale=1.0, elevon=0.04):
 
 
 def test_half_model_equals_whole_wing():
-    """Solve both halves as separate unknowns, no mirror image: circulations must come out the same on both sides."""
+    """Solve both halves as separate unknowns, no mirror image: circulations must come out the same on both
+    sides."""
     half = answer(bent_wing())
     mesh, n_panel = half.mesh, 4
     (corner,), control, normal = lattice._panel_points(mesh, n_panel)
@@ -48,27 +49,39 @@ def test_induced_drag_is_never_negative():
 
 @pytest.mark.parametrize("scale", [0.3, 2.5])
 def test_scale(scale):
-    """Lengths by s: circulation by s, forces by s^2, moments by s^3; pitch rate is per metre, one power more."""
+    """Lengths by s: circulation by s, forces by s^2, moments by s^3; pitch rate is per metre, one power
+    more."""
     small, large = answer(bent_wing(), camber=CAMBER).unit, answer(bent_wing(scale), camber=CAMBER).unit
     powers = np.array([0, 0, 0, 1])
-    for field, power in (("strip_circulation", 1), ("lift_area", 2), ("moment_volume", 3), ("strip_moment", 3)):
-        assert getattr(large, field) == pytest.approx(getattr(small, field) * scale ** (power + powers), rel=1e-9)
+    for field, power in (
+        ("strip_circulation", 1),
+        ("lift_area", 2),
+        ("moment_volume", 3),
+        ("strip_moment", 3),
+    ):
+        assert getattr(large, field) == pytest.approx(
+            getattr(small, field) * scale ** (power + powers), rel=1e-9
+        )
     grown = small.drag_area_matrix * scale ** (2.0 + powers[:, None] + powers)
     assert large.drag_area_matrix == pytest.approx(grown, rel=1e-8, abs=1e-12)
 
 
 def test_superposition():
-    """Twist and camber add; twice the twist is twice the column; a wing turned nose up is the alpha column."""
+    """Twist and camber add; twice the twist is twice the column; a wing turned nose up is the alpha
+    column."""
     wing = bent_wing()
     plain = wing._replace(twist=np.zeros(4))
-    both, twist, camber = (answer(w, camber=c).unit for w, c in ((wing, CAMBER), (wing, FLAT), (plain, CAMBER)))
+    both, twist, camber = (
+        answer(w, camber=c).unit for w, c in ((wing, CAMBER), (wing, FLAT), (plain, CAMBER))
+    )
     for field in ("strip_circulation", "lift_area", "moment_volume"):
         total = getattr(twist, field)[..., 0] + getattr(camber, field)[..., 0]
         assert getattr(both, field)[..., 0] == pytest.approx(total, rel=1e-9)
     doubled = answer(wing._replace(twist=2 * wing.twist)).unit.strip_circulation[:, 0]
     assert doubled == pytest.approx(2 * twist.strip_circulation[:, 0], rel=1e-9)
     turned = answer(plain._replace(twist=np.full(4, 0.05))).unit
-    # dihedral: the wing is twisted about its own axis, alpha turns the whole; both see the upright part of normals
+    # dihedral: the wing is twisted about its own axis, alpha turns the whole; both see the upright part of
+    # normals
     assert turned.strip_circulation[:, 0] == pytest.approx(0.05 * turned.strip_circulation[:, 1], rel=1e-9)
 
 
@@ -82,9 +95,14 @@ def test_camber_moment_and_elevon_column_are_free_of_the_matrix():
 
 def test_signs():
     """Nose up lifts, elevon down lifts and pitches down about the neutral point, pitching nose up damps."""
-    found = answer(tapered(6, 0.5, 25)._replace(
-        foam_chord=np.array([0.35, 0.17]), elevon_chord=np.array([0.09, 0.05]), elevon_inner_end=np.asarray(0.1),
-        elevon_outer_end=np.asarray(0.95)))
+    found = answer(
+        tapered(6, 0.5, 25)._replace(
+            foam_chord=np.array([0.35, 0.17]),
+            elevon_chord=np.array([0.09, 0.05]),
+            elevon_inner_end=np.asarray(0.1),
+            elevon_outer_end=np.asarray(0.95),
+        )
+    )
     lift, moment = found.unit.lift_area, found.unit.moment_volume + found.neutral_point * found.unit.lift_area
     assert lift[1] > 0 and lift[2] > 0
     assert moment[2] < 0
@@ -95,8 +113,12 @@ def test_signs():
 def test_slopes_share_the_value():
     """The batch that carries slopes has exactly the circulations of the plain solution as its real part."""
     wing = bent_wing()
-    batch = wing._replace(**{name: getattr(wing, name) + 1e-20j * np.eye(3)[:, k, None] for k, name in enumerate(
-        ("station", "leading_edge", "twist"))})
+    batch = wing._replace(
+        **{
+            name: getattr(wing, name) + 1e-20j * np.eye(3)[:, k, None]
+            for k, name in enumerate(("station", "leading_edge", "twist"))
+        }
+    )
     batch = batch._replace(**{name: np.broadcast_to(getattr(batch, name), (3, 4)) + 0j for name in (
         "station", "leading_edge", "height", "foam_chord", "elevon_chord", "twist")})
     batch = batch._replace(**{name: np.full(3, getattr(batch, name)) + 0j for name in (

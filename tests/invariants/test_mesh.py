@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
+from wings import answer, outline, tapered
 
 from tradestudy.physics.mesh import TipFin
-from wings import answer, outline, tapered
 
 GODWIT_FIN = (0.13, 0.15, 0.09, 0.06, 0.02)
 
@@ -33,7 +33,8 @@ def elevon_slopes(found):
 
 @pytest.mark.parametrize("name", WINGS)
 def test_against_six_times_finer(name):
-    """Tolerances are what a trade study needs: its differences between wings are some 1 %, mesh drift a fraction."""
+    """Tolerances are what a trade study needs: its differences between wings are some 1 %, mesh drift a
+    fraction."""
     used, fine = answer(*WINGS[name]), answer(*WINGS[name], refinement=6, n_panel=8)
     assert used.lift_slope == pytest.approx(fine.lift_slope, rel=0.005)
     drift = (used.neutral_point - fine.neutral_point) / used.areas.mean_aerodynamic_chord
@@ -43,19 +44,28 @@ def test_against_six_times_finer(name):
 
 
 def test_fins_raise_span_efficiency():
-    """Upright fins of 12 % of the span: above one, and below the least-drag bound 1.26 between 1.219 and 1.419."""
+    """Upright fins of 12 % of the span: above one, and below the least-drag bound 1.26 between 1.219 and
+    1.419."""
     with_fins, without = answer(*WINGS["stock, fins"]), answer(*WINGS["stock, no fins"])
     assert without.span_efficiency() < 1.0
     assert 1.15 < with_fins.span_efficiency() < 1.26
 
 
 def test_order_in_strips():
-    """Doubling the strips must cut every error at least fourfold: mid-angle points are at least second order."""
+    """Doubling the strips must cut every error at least fourfold: mid-angle points are at least second
+    order."""
     wing = tapered(6, 0.5, 0)
     exact = answer(wing, counts=[96])
-    errors = np.array([[found.lift_slope / exact.lift_slope - 1, found.span_efficiency() - exact.span_efficiency(),
-                        found.neutral_point - exact.neutral_point]
-                       for found in (answer(wing, counts=[count]) for count in (12, 24, 48))])
+    errors = np.array(
+        [
+            [
+                found.lift_slope / exact.lift_slope - 1,
+                found.span_efficiency() - exact.span_efficiency(),
+                found.neutral_point - exact.neutral_point,
+            ]
+            for found in (answer(wing, counts=[count]) for count in (12, 24, 48))
+        ]
+    )
     shrunk = np.abs(errors[:-1] / errors[1:])
     assert np.all(shrunk > 3.9)  # 4 at second order; 3.9 leaves room for the reference's own error
 

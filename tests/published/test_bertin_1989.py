@@ -1,7 +1,7 @@
 """Textbook lattice of J. J. Bertin and M. L. Smith, Aerodynamics for Engineers, 2nd ed. 1989, example 7.2.
 
-Flat plate, aspect ratio 5, no taper, swept 45 degrees, four equal strips a side with one panel each, vortex on
-the quarter and control point on the three-quarter line, no tip inset. Printed circulations and lift from
+Flat plate, aspect ratio 5, no taper, swept 45 degrees, four equal strips a side with one panel each, vortex
+on the quarter and control point on the three-quarter line, no tip inset. Printed circulations and lift from
 memory, agreeing with a recomputation to every printed digit; the lift slope per degree (0.0601) is quoted in
 public validation scripts. It checks the algebra of the kernel, never accuracy: the mesh is 8 % high in lift.
 """
@@ -23,7 +23,9 @@ def circulation():
     control = np.column_stack([middle + 0.75 * CHORD, middle, np.zeros(4)])
     normal = np.tile([0.0, 0.0, 1.0], (4, 1))
     start, end = np.arange(4), np.arange(1, 5)
-    matrix = influence(control, normal, corner, start, end) + influence(control * MIRROR, normal, corner, start, end)
+    matrix = influence(control, normal, corner, start, end) + influence(
+        control * MIRROR, normal, corner, start, end
+    )
     return np.linalg.solve(matrix, -np.ones(4))
 
 

@@ -51,7 +51,8 @@ def test_plain_flap_numbers(hinge, lift, moment):
 
 @pytest.mark.parametrize("hinge", [0.6, 0.75, 0.83, 0.9])
 def test_plain_flap_by_integration(hinge):
-    """Glauert's coefficients of the flap's own slope, integrated numerically: cl = 2 pi a0 + pi a1 and so on."""
+    """Glauert's coefficients of the flap's own slope, integrated numerically: cl = 2 pi a0 + pi a1 and so
+    on."""
     start = np.arccos(1 - 2 * hinge)
     a0 = quad(lambda t: 1.0, start, np.pi)[0] / np.pi  # slope -1 behind the hinge
     a1, a2 = (2 / np.pi * quad(lambda t, n=n: -np.cos(n * t), start, np.pi)[0] for n in (1, 2))
@@ -63,11 +64,14 @@ def test_plain_flap_by_integration(hinge):
 @pytest.mark.parametrize("hinge", [0.55, 0.75, 0.80, 0.838])
 @pytest.mark.parametrize("count", [2, 4, 8])
 def test_flap_column_gives_lift_and_moment_exactly(hinge, count):
-    assert lift_and_moment(flap_downwash(hinge, count)) == pytest.approx(thin_airfoil_flap(hinge), rel=ROUNDING)
+    assert lift_and_moment(flap_downwash(hinge, count)) == pytest.approx(
+        thin_airfoil_flap(hinge), rel=ROUNDING
+    )
 
 
 def test_flap_column_does_not_know_panel_edges():
-    # with the hinge on a panel edge plain collocation is 10 % off at four panels; the column must move smoothly
+    # with the hinge on a panel edge plain collocation is 10 % off at four panels; the column must move
+    # smoothly
     around = flap_downwash(np.array([0.7499, 0.75, 0.7501]))
     assert around[0] + around[2] == pytest.approx(2 * around[1], abs=1e-6)
 

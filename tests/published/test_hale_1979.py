@@ -1,24 +1,26 @@
 """Best speeds of a parabolic polar, still air and wind, found numerically on our own forces.
 
-Still air: any performance text (minimum power at 3^(-1/4) of the best-glide speed). Wind: best ground range at
-x = V/V* solves m = 2x(x^4 - 1)/(3x^4 - 1), m = w/V*; F. J. Hale and A. R. Steiger, J. Aircraft 16(6), 1979
-(from memory), derived again and tabulated to four digits: 1e-3. Lift, induced drag and trimmed flight come from
-the physics (flat untwisted wing held in balance at its neutral point, so the polar is exactly parabolic).
+Still air: any performance text (minimum power at 3^(-1/4) of the best-glide speed). Wind: best ground range
+at x = V/V* solves m = 2x(x^4 - 1)/(3x^4 - 1), m = w/V*; F. J. Hale and A. R. Steiger, J. Aircraft 16(6), 1979
+(from memory), derived again and tabulated to four digits: 1e-3. Lift, induced drag and trimmed flight come
+from the physics (flat untwisted wing held in balance at its neutral point, so the polar is exactly
+parabolic).
 """
 
 import numpy as np
 import pytest
 from scipy.optimize import minimize_scalar
+from wings import answer, tapered
 
 from tradestudy.physics import air, drag, trim
-from wings import answer, tapered
 
 MASS, SECTION_DRAG, DENSITY = 1.5, 0.018, float(air.density(0.0))
 
 
 @pytest.fixture(scope="module")
 def drag_at():
-    """Return drag [N] in level flight as a function of speed, from the lattice, and induced factor and area."""
+    """Return drag [N] in level flight as a function of speed, from the lattice, and induced factor and
+    area."""
     wing = answer(tapered(1.4**2 / 0.32, 0.5, 25, span=1.4))
     weight = np.asarray(MASS * air.GRAVITY)
     strip_area = 0.5 * (wing.mesh.inner_chord + wing.mesh.outer_chord) * wing.mesh.width
@@ -29,9 +31,12 @@ def drag_at():
         pressure = np.array([0.5 * DENSITY * speed**2])
         # no elevon on this wing: any column that can balance will do, and nothing is asked of it
         elevon_free = wing.unit._replace(
-            lift_area=wing.unit.lift_area + [0, 0, 1e-3, 0], moment_volume=wing.unit.moment_volume + [0, 0, 1e-3, 0])
+            lift_area=wing.unit.lift_area + [0, 0, 1e-3, 0],
+            moment_volume=wing.unit.moment_volume + [0, 0, 1e-3, 0],
+        )
         state = trim.trimmed(elevon_free, centre, weight, pressure, np.ones(1), np.array([speed]), 1.0)
-        assert state.elevon[0] == pytest.approx(0.0, abs=1e-9)  # balanced at the neutral point: nothing to trim
+        # balanced at the neutral point: nothing to trim
+        assert state.elevon[0] == pytest.approx(0.0, abs=1e-9)
         return float(pressure[0] * (profile + trim.induced_drag_areas(wing.unit, state.amplitude)[0]))
 
     return total, float(profile), 1 / (np.pi * wing.areas.aspect_ratio * wing.span_efficiency())
@@ -49,8 +54,11 @@ def test_best_glide_and_least_power(drag_at):
     total, _, factor = drag_at
     glide, power = best(total), best(lambda speed: total(speed) * speed)
     assert glide / power == pytest.approx(3**0.25, rel=1e-5)  # two minima found to 1e-7 of a flat bottom
-    assert MASS * air.GRAVITY / total(glide) == pytest.approx(1 / (2 * np.sqrt(SECTION_DRAG * factor)), rel=1e-6)
-    assert power * total(power) / (glide * total(glide)) == pytest.approx(0.8774, rel=1e-4)  # four printed digits
+    assert MASS * air.GRAVITY / total(glide) == pytest.approx(
+        1 / (2 * np.sqrt(SECTION_DRAG * factor)), rel=1e-6
+    )
+    # four printed digits
+    assert power * total(power) / (glide * total(glide)) == pytest.approx(0.8774, rel=1e-4)
     lift = MASS * air.GRAVITY / (0.5 * DENSITY * glide**2 * 0.32)
     assert lift == pytest.approx(np.sqrt(SECTION_DRAG / factor), rel=1e-5)
 
@@ -63,8 +71,12 @@ def test_best_ground_range_in_wind(drag_at, wind, speed, energy):
     total = drag_at[0]
     glide = best(total)
     head = wind * glide
-    found = minimize_scalar(lambda v: total(v) * v / (v - head), bounds=(max(1.02 * head, 0.5 * glide), 4 * glide),
-                            method="bounded", options={"xatol": 1e-7}).x
+    found = minimize_scalar(
+        lambda v: total(v) * v / (v - head),
+        bounds=(max(1.02 * head, 0.5 * glide), 4 * glide),
+        method="bounded",
+        options={"xatol": 1e-7},
+    ).x
     assert found / glide == pytest.approx(speed, abs=1e-3)
     assert total(found) * found / (found - head) / total(glide) == pytest.approx(energy, rel=1e-3)
 
@@ -79,9 +91,18 @@ def test_worked_case():
         return pressure * drag.profile_drag_area(SECTION_DRAG, np.array([0.16])) + weight**2 * factor / (
             pressure * 0.32)
 
-    for head, speed, power in ((0, 11.594, 10.997), (3, 12.550, 12.053), (5, 13.493, 13.391), (8, 15.562, 17.393)):
-        found = minimize_scalar(lambda v, w=head: total(v) * v / (v - w), bounds=(head + 1, 40), method="bounded",
-                                options={"xatol": 1e-7}).x
+    for head, speed, power in (
+        (0, 11.594, 10.997),
+        (3, 12.550, 12.053),
+        (5, 13.493, 13.391),
+        (8, 15.562, 17.393),
+    ):
+        found = minimize_scalar(
+            lambda v, w=head: total(v) * v / (v - w),
+            bounds=(head + 1, 40),
+            method="bounded",
+            options={"xatol": 1e-7},
+        ).x
         assert found == pytest.approx(speed, rel=1e-4)
         assert found * total(found) == pytest.approx(power, rel=2e-4)  # third power of a rounded speed
 

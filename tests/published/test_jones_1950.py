@@ -9,10 +9,10 @@ from memory: I. Kroo's course notes, 1.41 at h/b 0.2). Our wake matrix is minimi
 
 import numpy as np
 import pytest
+from wings import curved_wing, tapered
 
 from tradestudy.physics.lattice import trefftz_normalwash
 from tradestudy.physics.mesh import TipFin, half_wing_mesh
-from wings import curved_wing, tapered
 
 
 def wake(mesh):
@@ -34,7 +34,8 @@ def flat_wake():
 
 
 def loading(flat_wake, power, share):
-    """Return least-drag loading with ``share`` of the elliptic |y|^power moment, its drag ratio, and the lift row."""
+    """Return least-drag loading with ``share`` of the elliptic |y|^power moment, its drag ratio, and the lift
+    row."""
     drag, lift, station = flat_wake
     elliptic = best_loading(drag, lift[None], [1.0])
     weights = np.stack([lift, lift * station**power])
@@ -45,8 +46,11 @@ def loading(flat_wake, power, share):
 def test_ellipse_is_best(flat_wake):
     drag, lift, station = flat_wake
     elliptic = best_loading(drag, lift[None], [1.0])
-    assert elliptic / elliptic[0] == pytest.approx(np.sqrt(1 - station**2) / np.sqrt(1 - station[0] ** 2), rel=1e-9)
-    assert 1 / (4 * np.pi * (elliptic @ drag @ elliptic)) == pytest.approx(1.0, rel=1e-9)  # exact on this spacing
+    assert elliptic / elliptic[0] == pytest.approx(
+        np.sqrt(1 - station**2) / np.sqrt(1 - station[0] ** 2), rel=1e-9
+    )
+    # exact on this spacing
+    assert 1 / (4 * np.pi * (elliptic @ drag @ elliptic)) == pytest.approx(1.0, rel=1e-9)
     assert (lift * station) @ elliptic == pytest.approx(4 / (3 * np.pi), rel=1e-3)  # strip quadrature, 1/N^2
 
 
@@ -71,8 +75,10 @@ def test_jones_headline(flat_wake):
     assert 1 - ratio / 1.15**2 == pytest.approx(0.15, abs=0.01)
 
 
-@pytest.mark.parametrize(("growth", "prandtl"), [(1.05, 0.93055), (1.10, 0.90113), (1.15, 0.89104), (1.2, 0.88895),
-                                                 (np.sqrt(1.5), 8 / 9)])
+@pytest.mark.parametrize(
+    ("growth", "prandtl"),
+    [(1.05, 0.93055), (1.10, 0.90113), (1.15, 0.89104), (1.2, 0.88895), (np.sqrt(1.5), 8 / 9)],
+)
 def test_prandtl_span_at_equal_integrated_bending(flat_wake, growth, prandtl):
     _, ratio = loading(flat_wake, 2, 1 / growth**2)
     assert ratio / growth**2 == pytest.approx(prandtl, rel=1e-3)  # 60 strips
@@ -92,16 +98,21 @@ def test_bell_loading(flat_wake):
     found, _ = loading(flat_wake, 2, 2 / 3)
     station = flat_wake[2]
     assert found / found[0] == pytest.approx((1 - station**2) ** 1.5, abs=5e-3)  # of the peak; 60 strips
-    assert (flat_wake[1] * station) @ found == pytest.approx(16 / (15 * np.pi), rel=2e-3)  # spanwise pressure centre
+    # spanwise pressure centre
+    assert (flat_wake[1] * station) @ found == pytest.approx(16 / (15 * np.pi), rel=2e-3)
 
 
-@pytest.mark.parametrize(("height", "efficiency"), [(0.025, 1.057), (0.05, 1.112), (0.10, 1.219), (0.20, 1.419)])
+@pytest.mark.parametrize(
+    ("height", "efficiency"), [(0.025, 1.057), (0.05, 1.112), (0.10, 1.219), (0.20, 1.419)]
+)
 def test_upright_fins(height, efficiency):
-    """Least drag with fins on both tips of span 1, e on the projected span; 0.5 % as the recomputed rows state.
+    """Least drag with fins on both tips of span 1, e on the projected span; 0.5 % as the recomputed rows
+    state.
 
     Strips at the corner are made equal, as a mesh that is minimised over needs: the first fin strip
-    0.7 to 1.2 of the last wing strip. At a fifth (small fins on the usual counts) least drag comes out 1.5 % low,
-    since free circulations then harvest the step; circulations of a real flow do not (tests/invariants/test_mesh.py).
+    0.7 to 1.2 of the last wing strip. At a fifth (small fins on the usual counts) least drag comes out 1.5 %
+    low, since free circulations then harvest the step; circulations of a real flow do not
+    (tests/invariants/test_mesh.py).
     """
     wing = tapered(6, 1.0, 0, span=1.0)
     chord = wing.chord[0]

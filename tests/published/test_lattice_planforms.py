@@ -1,10 +1,10 @@
 """Lift, aerodynamic centre, centre of pressure and span efficiency of plain wings against recomputed tables.
 
 Recomputed for this project by another lattice (data/lattice_planforms.csv says how). Tolerances as that table
-states them for a converged mesh: lift 1 %, aerodynamic centre 1 % of the mean chord (1.5 % at 45 degrees, where
-the kink at the root converges slowest), centre of pressure 0.5 %, span efficiency 0.5 %. The mesh in use must
-hold the same in the working range; the untapered 45-degree wing lies far outside it and only the fine mesh is
-asked there (the mesh in use is 0.6 % high in span efficiency).
+states them for a converged mesh: lift 1 %, aerodynamic centre 1 % of the mean chord (1.5 % at 45 degrees,
+where the kink at the root converges slowest), centre of pressure 0.5 %, span efficiency 0.5 %. The mesh in
+use must hold the same in the working range; the untapered 45-degree wing lies far outside it and only the
+fine mesh is asked there (the mesh in use is 0.6 % high in span efficiency).
 """
 
 import csv
@@ -12,9 +12,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from wings import FINE, FLAT, answer, curved_wing, outline, tapered
 
 from tradestudy.physics import lattice
-from wings import FINE, FLAT, answer, curved_wing, outline, tapered
 
 DATA = Path(__file__).parent / "data"
 
@@ -70,14 +70,16 @@ def ellipse(aspect_ratio, count, n_panel):
 @pytest.mark.parametrize(("aspect_ratio", "slope"), [(4, 3.748), (6, 4.403), (8, 4.800)])
 @pytest.mark.parametrize("mesh", [(12, 4), (40, 8)])
 def test_elliptic_wing(aspect_ratio, slope, mesh):
-    """Straight mid-chord. Recomputed, 0.3 %; 6.6 % below the lifting line at aspect ratio 6, as thin wings are."""
+    """Straight mid-chord. Recomputed, 0.3 %; 6.6 % below the lifting line at aspect ratio 6, as thin wings
+    are."""
     found, efficiency = ellipse(aspect_ratio, *mesh)
     assert found == pytest.approx(slope, rel=0.003)
     assert 0.999 <= efficiency <= 1 + 1e-9  # the ellipse is the best flat wing, by Munk's theorem
 
 
 def test_square_plate():
-    """E. O. Tuck, J. Austral. Math. Soc. B 35 (1993): 1.460227 for aspect ratio 1 (from memory; recomputed 1.4602)."""
+    """E. O. Tuck, J. Austral. Math. Soc. B 35 (1993): 1.460227 for aspect ratio 1 (from memory; recomputed
+    1.4602)."""
     found = answer(tapered(1, 1, 0), counts=[30], n_panel=24)
     assert found.lift_slope == pytest.approx(1.460227, rel=1e-3)  # source table's own tolerance
     assert found.aerodynamic_centre == pytest.approx(0.1667, abs=1e-3)  # 24 panels; falls as 1/N^2
@@ -118,20 +120,30 @@ def test_other_library():
                          s_ref=2.0**2 / 6, c_ref=1.0, b_ref=2.0)
 
     def slopes(spanwise, chordwise):
-        runs = [asb.VortexLatticeMethod(
-            airplane=plane, op_point=asb.OperatingPoint(velocity=1.0, alpha=alpha), spanwise_resolution=spanwise,
-            chordwise_resolution=chordwise, align_trailing_vortices_with_wind=False).run() for alpha in (-1.0, 1.0)]
+        runs = [
+            asb.VortexLatticeMethod(
+                airplane=plane,
+                op_point=asb.OperatingPoint(velocity=1.0, alpha=alpha),
+                spanwise_resolution=spanwise,
+                chordwise_resolution=chordwise,
+                align_trailing_vortices_with_wind=False,
+            ).run()
+            for alpha in (-1.0, 1.0)
+        ]
         return np.array([(runs[1][name] - runs[0][name]) / np.radians(2.0) for name in ("CL", "Cm")])
 
     coarse, fine = slopes(10, 4), slopes(20, 8)
     lift, moment = 2 * fine - coarse
     ours = answer(wing, **FINE)
     assert ours.lift_slope == pytest.approx(lift, rel=0.01)
-    assert ours.neutral_point == pytest.approx(-moment / lift, abs=0.01 * float(ours.areas.mean_aerodynamic_chord))
+    assert ours.neutral_point == pytest.approx(
+        -moment / lift, abs=0.01 * float(ours.areas.mean_aerodynamic_chord)
+    )
 
 
 def test_dihedral_costs_its_cosine():
-    # to first order a bent-up wing lifts as the flat one times cos^2 (Purser and Campbell, NACA TR 823, from memory)
+    # to first order a bent-up wing lifts as the flat one times cos^2 (Purser and Campbell, NACA TR 823, from
+    # memory)
     flat = answer(tapered(6, 0.5, 25))
     bent = answer(outline(flat.wing.station, flat.wing.leading_edge, flat.wing.chord,
                           height=np.tan(np.radians(8.0)) * flat.wing.station))

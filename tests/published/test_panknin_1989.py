@@ -1,8 +1,9 @@
 """Moment of washout on swept tailless wings against W. Panknin's formula and a recomputed lattice.
 
-W. Panknin, MARCS symposium paper 1989, as quoted in B. and B. Kuhlman's articles (second-hand); the rows are in
-data/panknin_washout.csv. Lattice rows 2 %; the trade formula is a fit and lies within -2.7 to +8 % of them.
-Trim with linear washout alone: rows recomputed on an 8 x 40 lattice, span efficiency 0.5 %, washout 2 %.
+W. Panknin, MARCS symposium paper 1989, as quoted in B. and B. Kuhlman's articles (second-hand); the rows are
+in data/panknin_washout.csv. Lattice rows 2 %; the trade formula is a fit and lies within -2.7 to +8 % of
+them. Trim with linear washout alone: rows recomputed on an 8 x 40 lattice, span efficiency 0.5 %, washout 2
+%.
 """
 
 import csv
@@ -10,9 +11,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from wings import FINE, answer, tapered
 
 from tradestudy.physics import trim
-from wings import FINE, answer, tapered
 
 DATA = Path(__file__).parent / "data"
 ELLIPTIC = 4 / (3 * np.pi)  # spanwise centre of pressure of the elliptic loading, over the semi-span
@@ -44,7 +45,8 @@ def test_zero_lift_angle_per_degree_of_washout(taper, low, high, sweep):
 
 
 def trimmed_by_washout(aspect_ratio, sweep, lift, margin, mesh):
-    """Return washout [deg], centre of pressure [-] and span efficiency of a wing trimmed by linear washout alone."""
+    """Return washout [deg], centre of pressure [-] and span efficiency of a wing trimmed by linear washout
+    alone."""
     wing = answer(tapered(aspect_ratio, 0.5, sweep, washout=1.0), **mesh)
     centre = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, margin).centre_of_gravity
     lifts, moments = (whole[:2] / wing.areas.area for whole in (wing.unit.lift_area, wing.unit.moment_volume))
@@ -63,5 +65,7 @@ def test_trim_costs_span_efficiency(aspect_ratio, margin, washout, efficiency, b
     assert span_efficiency == pytest.approx(efficiency, rel=0.005)
     # closed form: equal lift with the load moved inboard costs at least 8 (1 - eta / eta_elliptic)^2
     least = 1 / (1 + 8 * (1 - centre / ELLIPTIC) ** 2)
-    assert least == pytest.approx(bound, rel=0.007)  # the table's own bound; 0.6 % where the mesh in use is coarse
-    assert span_efficiency < 1.005 * least  # above the bound by more than half a per cent would be a mesh fault
+    # the table's own bound; 0.6 % where the mesh in use is coarse
+    assert least == pytest.approx(bound, rel=0.007)
+    # above the bound by more than half a per cent would be a mesh fault
+    assert span_efficiency < 1.005 * least

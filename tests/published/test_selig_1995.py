@@ -1,10 +1,10 @@
 """Section drag and largest lift of the surrogate, with its visible correction, against tunnel measurements.
 
-Sources in data/uiuc_section_drag.csv. Compared at equal lift, free transition, as the tunnel models were clean.
-Each point within 15 % where Re is 150 000 or more: repeat runs of one model differ 3-4 %, three models of one
-section 5 %, two tunnels 7-9 %, and the surrogate itself scatters by some 9 % (median) before the correction.
-At Re 100 000 two tunnels differ by 16 %: points are held to 20 % there. Below that nothing is held.
-Largest lift within 0.10, as the correction's own scatter (0.00 to 0.12) demands.
+Sources in data/uiuc_section_drag.csv. Compared at equal lift, free transition, as the tunnel models were
+clean. Each point within 15 % where Re is 150 000 or more: repeat runs of one model differ 3-4 %, three models
+of one section 5 %, two tunnels 7-9 %, and the surrogate itself scatters by some 9 % (median) before the
+correction. At Re 100 000 two tunnels differ by 16 %: points are held to 20 % there. Below that nothing is
+held. Largest lift within 0.10, as the correction's own scatter (0.00 to 0.12) demands.
 """
 
 import csv
@@ -45,7 +45,8 @@ def test_drag(key):
 
 
 def test_correction_is_not_one_sided():
-    # after the correction the mean over all points must be near nothing: the mean error of 25 points of 5 % is 1 %
+    # after the correction the mean over all points must be near nothing: the mean error of 25 points of 5 %
+    # is 1 %
     errors = []
     for (section, reynolds), points in sets().items():
         if reynolds > 1.5e5:

@@ -1,7 +1,9 @@
-"""Measured lift of a swept wing: J. Weber and G. G. Brebner, ARC R&M 2882 (1958), tables 3 and 4, second-hand.
+"""Measured lift of a swept wing: J. Weber and G. G. Brebner, ARC R&M 2882 (1958), tables 3 and 4,
+second-hand.
 
-Constant chord, 45 degrees, aspect ratio 5. The thin lattice leaves out thickness (raises lift) and the boundary
-layer (lowers it): 5 % on total lift up to 6.3 degrees, 6 % on the loading inboard of 0.9, tip point dropped.
+Constant chord, 45 degrees, aspect ratio 5. The thin lattice leaves out thickness (raises lift) and the
+boundary layer (lowers it): 5 % on total lift up to 6.3 degrees, 6 % on the loading inboard of 0.9, tip point
+dropped.
 """
 
 import csv
@@ -9,7 +11,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-
 from wings import FINE, answer, tapered
 
 DATA = Path(__file__).parent / "data"

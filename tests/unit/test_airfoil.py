@@ -1,7 +1,7 @@
 """Section geometry: NACA 0010 constants by formula, outlines read, scaled, deflected, joined to a plate.
 
-Constants of the closed NACA 00xx section recomputed by quadrature; torsion by a two-dimensional finite-element
-solution (two programs agree to 1e-6).
+Constants of the closed NACA 00xx section recomputed by quadrature; torsion by a two-dimensional
+finite-element solution (two programs agree to 1e-6).
 """
 
 import numpy as np
@@ -9,12 +9,14 @@ import pytest
 
 from tradestudy.physics import airfoil
 
-# four-digit thickness (Jacobs, Ward, Pinkerton, NACA TR 460, 1933) with the last constant closing the trailing edge
+# four-digit thickness (Jacobs, Ward, Pinkerton, NACA TR 460, 1933) with the last constant closing the
+# trailing edge
 CONSTANTS = (0.2969, -0.1260, -0.3516, 0.2843, -0.1036)
 
 
 def naca_00(thickness, count=200):
-    """Return the outline of a symmetric four-digit section, trailing edge over the top to the nose and back."""
+    """Return the outline of a symmetric four-digit section, trailing edge over the top to the nose and
+    back."""
     x = 0.5 * (1 - np.cos(np.pi * np.arange(count + 1) / count))
     a, b, c, d, e = CONSTANTS
     half = 5 * thickness * (a * np.sqrt(x) + b * x + c * x**2 + d * x**3 + e * x**4)
@@ -31,7 +33,8 @@ def test_naca_0010_constants(naca_0010):
     found = airfoil.section_shape(naca_0010)
     assert found.area == pytest.approx(0.6809 * 0.10, rel=1e-3)  # table's own tolerance for geometry
     assert found.perimeter == pytest.approx(2.0293, rel=1e-3)
-    assert found.second_moment == pytest.approx(0.03922e-3, rel=2e-3)  # third power of a thickness from 80 points
+    # third power of a thickness from 80 points
+    assert found.second_moment == pytest.approx(0.03922e-3, rel=2e-3)
     assert found.thickness == pytest.approx(0.10, rel=1e-3)
     # J = 4 I / (1 + 16 I / (A c^2)) is 0.7 % high on this section, as its source says
     assert found.torsion == pytest.approx(0.15443e-3 * 1.007, rel=3e-3)
@@ -42,7 +45,8 @@ def test_reference_chord_of_250_mm(naca_0010):
     assert found.area * 250**2 == pytest.approx(4255.5, rel=1e-3)  # mm2
     assert found.perimeter * 250 == pytest.approx(507.31, rel=1e-3)  # mm
     assert found.second_moment * 250**4 == pytest.approx(153199, rel=2e-3)  # mm4
-    assert found.torsion * 250**4 == pytest.approx(603253, rel=0.01)  # mm4, finite elements; 0.7 % high by formula
+    # mm4, finite elements; 0.7 % high by formula
+    assert found.torsion * 250**4 == pytest.approx(603253, rel=0.01)
 
 
 def test_torsion_of_an_ellipse():
@@ -68,7 +72,8 @@ def test_named_sections():
     mh60, naca = airfoil.coordinates_by_name("mh60"), airfoil.coordinates_by_name("naca0010")
     # M. Hepperle's MH 60 is 10.1 % thick (its designer's list; aerosandbox ships the same)
     assert airfoil.section_shape(mh60).thickness == pytest.approx(0.101, abs=1e-3)
-    assert airfoil.section_shape(naca).area == pytest.approx(0.0685, rel=5e-3)  # library's is open at the edge
+    # library's is open at the edge
+    assert airfoil.section_shape(naca).area == pytest.approx(0.0685, rel=5e-3)
     assert mh60[0, 0] == pytest.approx(1.0) and mh60[:, 0].min() == pytest.approx(0.0, abs=1e-12)
     with pytest.raises(ValueError, match='no section called "nosuch60"'):
         airfoil.coordinates_by_name("nosuch60")
@@ -104,7 +109,8 @@ def test_scaled_thickness_keeps_the_camber():
 
 @pytest.mark.parametrize("degrees", [-10.0, 5.0, 10.0])
 def test_deflected_flap(naca_0010, degrees):
-    """A 20 % flap turned about its hinge: the new chord line is turned by atan(0.2 sin d / (0.8 + 0.2 cos d)).
+    """A 20 % flap turned about its hinge: the new chord line is turned by atan(0.2 sin d / (0.8 + 0.2 cos
+    d)).
 
     The nose is the point farthest from the turned edge, up to a thousandth of the chord off the old one.
     """

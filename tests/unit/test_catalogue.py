@@ -14,7 +14,9 @@ def test_every_part_names_its_source(kind, name):
     assert len(part(kind, name)["source"].split()) >= 2
 
 
-@pytest.mark.parametrize(("kind", "name"), [pair for pair in ALL if pair[0] in ("foams", "coverings", "rods")])
+@pytest.mark.parametrize(
+    ("kind", "name"), [pair for pair in ALL if pair[0] in ("foams", "coverings", "rods")]
+)
 def test_the_weak_end_is_the_weak_end(kind, name):
     found = part(kind, name)
     weak = {field: value for field, value in found.items() if field.endswith("_pessimistic")}
@@ -24,7 +26,11 @@ def test_the_weak_end_is_the_weak_end(kind, name):
 
 def test_values_are_si():
     """By hand from the file's own text: 20 kg/m3, 2 MPa, 38 um, 5000 mAh, 30 mohm, 72 g, 8 cm2."""
-    foam, film, cell = part("foams", "EPP 20"), part("coverings", "laminating film 38 um"), part("cells", "21700 5.0 Ah")
+    foam, film, cell = (
+        part("foams", "EPP 20"),
+        part("coverings", "laminating film 38 um"),
+        part("cells", "21700 5.0 Ah"),
+    )
     assert (foam["density"], foam["youngs_modulus"]) == pytest.approx((20.0, 2e6))
     assert film["thickness"] == pytest.approx(38e-6)
     assert (cell["capacity"], cell["resistance"], cell["mass"]) == pytest.approx((18000.0, 0.030, 0.072))
@@ -45,5 +51,7 @@ def test_foam_moduli_fit_together(name):
 def test_a_part_that_is_not_there():
     with pytest.raises(CatalogueError) as raised:
         part("foams", "EPP 31")
-    assert str(raised.value).startswith('"EPP 31" is not in the catalogue of foams. Did you mean EPP 30? Known: EPP 20,')
+    assert str(raised.value).startswith(
+        '"EPP 31" is not in the catalogue of foams. Did you mean EPP 30? Known: EPP 20,'
+    )
     assert raised.value.exit_code == 2

@@ -1,7 +1,8 @@
 """Every public function of the physics says what it returns and in which unit.
 
-A unit stands in square brackets, [-] for pure numbers, [bool] for flags, [words] for text. A function that hands
-over one of the data classes may name that class instead; the class then has to spell the units of its fields.
+A unit stands in square brackets, [-] for pure numbers, [bool] for flags, [words] for text. A function that
+hands over one of the data classes may name that class instead; the class then has to spell the units of its
+fields.
 """
 
 import ast
@@ -11,7 +12,9 @@ from pathlib import Path
 import pytest
 
 PHYSICS = Path(__file__).parents[2] / "tradestudy" / "physics"
-UNIT = re.compile(r"\[(-|bool|words|unit of the|of MAC|(1/)?(kg|k|m|s|N|Pa|J|W|C|A|V|K|rad|ohm|deg|min)\b[^\]\n]*)")
+UNIT = re.compile(
+    r"\[(-|bool|words|unit of the|of MAC|(1/)?(kg|k|m|s|N|Pa|J|W|C|A|V|K|rad|ohm|deg|min)\b[^\]\n]*)"
+)
 
 
 def definitions(kind):

@@ -55,7 +55,8 @@ def test_load_factors(godwit):
         data.gust_full_speed, data.never_exceed_speed / 1.2 * np.sqrt(data.air_density / 1.225),
         1.4 / areas.area, areas.area / areas.span, found["lift_slope"], data.air_density)
     assert 1 < factor["gust_full_speed"] <= asked * (1 + 1e-5)  # the cap is rounded off: 1e-6 of its own
-    assert factor["gust_full_speed"] == pytest.approx(asked, rel=0.03)  # far from stall the rounding cap costs little
+    # far from stall the rounding cap costs little
+    assert factor["gust_full_speed"] == pytest.approx(asked, rel=0.03)
     assert 1 < factor["gust_cruise"]
 
 
@@ -84,8 +85,14 @@ def test_thrust_line_above_the_wing_pitches_down(godwit):
 def test_complex_batch_carries_the_plain_answer(godwit, scheme):
     data = godwit(scheme).flight
     plain = flown(data)
-    batch = flown(data, **{name: np.full(3, value) + 1e-30j * (np.arange(3) == k) for k, (name, value) in enumerate(
-        list(DESIGN.items())[:3])}, **{name: np.full(3, DESIGN[name]) + 0j for name in list(DESIGN)[3:]})
+    batch = flown(
+        data,
+        **{
+            name: np.full(3, value) + 1e-30j * (np.arange(3) == k)
+            for k, (name, value) in enumerate(list(DESIGN.items())[:3])
+        },
+        **{name: np.full(3, DESIGN[name]) + 0j for name in list(DESIGN)[3:]},
+    )
     for name, value in plain.items():
         for direction in np.broadcast_to(batch[name], (3, *np.shape(value))):
             assert direction.real == pytest.approx(value, rel=1e-9, abs=1e-12), name
@@ -95,7 +102,9 @@ def test_many_speeds_from_one_lattice(godwit):
     data = godwit("scaled").flight
     shape = (np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
     speeds = np.array([12.0, 15.0, 19.0])
-    many = flight.flown_with(data, flight.unit_solution(data, *shape), np.asarray(1.4), np.asarray(0.08), speeds)
+    many = flight.flown_with(
+        data, flight.unit_solution(data, *shape), np.asarray(1.4), np.asarray(0.08), speeds
+    )
     for index, speed in enumerate(speeds):
         one = flown(data, cruise_speed=speed)
         for name in ("elevon", "lift_coefficient", "induced_drag_area", "strip_lift", "load_factor"):
@@ -115,10 +124,12 @@ def test_elevon_deflects_only_the_strips_it_covers(godwit):
 
 
 def test_sweeping_a_wing_moves_the_neutral_point_aft(godwit):
-    # one degree of sweep is some 6 mm of balance on such wings: tan of a degree times the MAC's station, by geometry
+    # one degree of sweep is some 6 mm of balance on such wings: tan of a degree times the MAC's station, by
+    # geometry
     data = godwit("scaled").flight
     before, after = (flown(data, sweep=0.45 + turn)["neutral_point"] for turn in (0.0, np.radians(1.0)))
     _, areas, _, mesh, _ = flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
     station = areas.span / 6 * (1 + 2 * 0.18 / 0.28) / (1 + 0.18 / 0.28)
     shift = station * (np.tan(0.45 + np.radians(1.0)) - np.tan(0.45))
-    assert after - before == pytest.approx(shift, rel=0.15)  # centre piece, and lift moving outward with sweep
+    # centre piece, and lift moving outward with sweep
+    assert after - before == pytest.approx(shift, rel=0.15)

@@ -38,13 +38,16 @@ def test_against_direct_integration():
         for j in range(2):
             inner, outer = CORNER[START[j]], CORNER[END[j]]
             velocity = leg(point, inner) + biot_savart(point, inner, outer - inner) - leg(point, outer)
-            assert found[i, j] == pytest.approx(velocity @ NORMAL[i], abs=1e-9)  # quadrature to 1e-12 per piece
+            # quadrature to 1e-12 per piece
+            assert found[i, j] == pytest.approx(velocity @ NORMAL[i], abs=1e-9)
 
 
 def test_finite_in_line_with_the_bound_vortex():
     # the mid-angle points of an unswept wing lie in line with the neighbours' bound vortices
     corner = np.array([[0.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
-    found = influence(np.array([[0.0, 2.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]), corner, np.array([0]), np.array([1]))
+    found = influence(
+        np.array([[0.0, 2.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]), corner, np.array([0]), np.array([1])
+    )
     # only the two half-infinite legs act: 1/(4 pi) (1/(2 - 1) - 1/2), upward outside the wing
     assert found[0, 0] == pytest.approx(0.5 / (4 * np.pi), rel=1e-12)
 

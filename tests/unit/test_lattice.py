@@ -2,17 +2,20 @@
 
 import numpy as np
 import pytest
+from wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics import flight, lattice
 from tradestudy.physics.mesh import TipFin, half_wing_mesh
-from wings import FLAT, answer, outline, tapered
 
 CAMBER = lattice.SectionCamber(0.15, -0.02)
 
 
 def test_fins_stand_outside_lift_and_camber():
-    """An upright fin sees neither angle of attack nor twist nor elevon; its circulation comes from the wing."""
-    wing = outline([0, 0.5], [0, 0.2], [0.28, 0.18], twist=[0, -0.03], elevon_chord=[0.04, 0.03], elevon=(0.1, 0.4))
+    """An upright fin sees neither angle of attack nor twist nor elevon; its circulation comes from the
+    wing."""
+    wing = outline(
+        [0, 0.5], [0, 0.2], [0.28, 0.18], twist=[0, -0.03], elevon_chord=[0.04, 0.03], elevon=(0.1, 0.4)
+    )
     mesh = half_wing_mesh(wing, TipFin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))))
     sides = lattice.right_hand_sides(mesh, flight.strip_angles(wing, mesh), CAMBER)
     assert sides[4 * mesh.n_wing:] == pytest.approx(np.zeros((4 * 6, 4)), abs=1e-12)
@@ -25,10 +28,14 @@ def test_fins_stand_outside_lift_and_camber():
 def test_very_long_wing_tends_to_the_section():
     """In the middle of a wing of aspect ratio 200 every column gives nearly its two-dimensional lift.
 
-    Lifting line, rectangular: the middle of a long wing is down by about 2/(A + 2): 1 %; tolerance twice that.
+    Lifting line, rectangular: the middle of a long wing is down by about 2/(A + 2): 1 %; tolerance twice
+    that.
     """
-    wing = tapered(200, 1, 0)._replace(elevon_chord=np.array([0.002, 0.002]), foam_chord=np.array([0.008, 0.008]),
-                                       elevon_outer_end=np.asarray(1.0))
+    wing = tapered(200, 1, 0)._replace(
+        elevon_chord=np.array([0.002, 0.002]),
+        foam_chord=np.array([0.008, 0.008]),
+        elevon_outer_end=np.asarray(1.0),
+    )
     found = answer(wing, counts=[24], camber=CAMBER)
     lift = 2 * found.unit.strip_circulation[0] / found.mesh.chord[0]
     flap = lattice.thin_airfoil_flap(0.8)[0]
@@ -36,11 +43,13 @@ def test_very_long_wing_tends_to_the_section():
 
 
 def test_zero_lift_moment_is_the_sections_own():
-    # untwisted, unswept: Cm0 about the aerodynamic centre is the section's, weighted by chord squared: equal chords
+    # untwisted, unswept: Cm0 about the aerodynamic centre is the section's, weighted by chord squared: equal
+    # chords
     found = answer(tapered(24, 1, 0), camber=CAMBER)
     unit, volume = found.unit, found.areas.area * found.areas.mean_aerodynamic_chord
     zero = unit.moment_volume[0] + found.neutral_point * unit.lift_area[0]
-    # the tips lose the moment over about an eighth of a chord each: 1/A of the whole (3.3 % at A 8), 1.1 % here
+    # the tips lose the moment over about an eighth of a chord each: 1/A of the whole (3.3 % at A 8), 1.1 %
+    # here
     assert zero / volume == pytest.approx(CAMBER.moment_coefficient, rel=0.015)
 
 

@@ -1,4 +1,5 @@
-"""The house: which room may import which, which door leads to which outside library, how long a module may be."""
+"""The house: which room may import which, which door leads to which outside library, how long a module may
+be."""
 
 import ast
 import sys
@@ -55,7 +56,8 @@ MODULES = {module_name(path): path for path in sorted(ROOT.rglob("*.py"))}
 
 
 def imports(module, at_load=False):
-    """Return (line, full name) of everything a module imports; ``at_load`` leaves out what functions import."""
+    """Return (line, full name) of everything a module imports; ``at_load`` leaves out what functions
+    import."""
     path = MODULES[module]
     package = module if path.name == "__init__.py" else module.rpartition(".")[0]
     tree = ast.parse(path.read_text(encoding="utf-8"))
@@ -93,7 +95,11 @@ def test_rooms_import_only_what_the_table_allows(module):
             continue
         other = room_of(name)
         narrow = ONLY_MODULE.get((room, other))
-        if other != room and other not in ANYONE_MAY and (other not in MAY_IMPORT[room] or narrow and not name.startswith(narrow)):
+        if (
+            other != room
+            and other not in ANYONE_MAY
+            and (other not in MAY_IMPORT[room] or narrow and not name.startswith(narrow))
+        ):
             broken.append(f"{MODULES[module].name}:{line} imports {name}")
     assert not broken
 
@@ -147,7 +153,10 @@ def test_root_imports_nothing_of_ours():
 
 
 def test_the_walk_sees_relative_and_late_imports():
-    """The walker itself: a relative import, a late import and one for types only, in modules known to have them."""
-    assert "tradestudy.physics.horseshoe" in {name for _, name in imports("tradestudy.physics.lattice", at_load=True)}
+    """The walker itself: a relative import, a late import and one for types only, in modules known to have
+    them."""
+    assert "tradestudy.physics.horseshoe" in {
+        name for _, name in imports("tradestudy.physics.lattice", at_load=True)
+    }
     assert "aerosandbox" in {name for _, name in imports("tradestudy.physics.airfoil")}
     assert "tradestudy.components.complex_step" in {name for _, name in imports("tradestudy.components.flow")}

@@ -5,8 +5,16 @@ import pytest
 
 from tradestudy.physics import layout, mass, planform
 
-DESIGN = {"extension": 0.2, "sweep": 0.45, "washout": 0.04, "rod_diameter": 0.004, "rod_pairs": 2.0, "series": 4.0,
-          "parallel": 2.0, "equipment_position": 0.19}
+DESIGN = {
+    "extension": 0.2,
+    "sweep": 0.45,
+    "washout": 0.04,
+    "rod_diameter": 0.004,
+    "rod_pairs": 2.0,
+    "series": 4.0,
+    "parallel": 2.0,
+    "equipment_position": 0.19,
+}
 SCHEMES = ("scaled", "plug", "tip")
 
 
@@ -56,7 +64,9 @@ def test_fins_hold_their_volume(godwit, scheme, extension):
         areas = planform.areas(wing)
         fin = layout.tip_fin(data, wing, areas)
         quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
-        return layout.fin_area(fin) * (layout.fin_quarter_chord(fin, wing) - quarter) / (areas.area * areas.span)
+        return (
+            layout.fin_area(fin) * (layout.fin_quarter_chord(fin, wing) - quarter) / (areas.area * areas.span)
+        )
 
     stock = volume(data._replace(scheme="scaled", keep="set_back", fins_rule="keep"), 0.0)
     assert volume(data, extension) == pytest.approx(stock, rel=1e-9)
@@ -65,7 +75,9 @@ def test_fins_hold_their_volume(godwit, scheme, extension):
 def test_kept_fins_are_kept(godwit):
     data = godwit("plug", fins_rule="keep").layout
     found = laid(data)
-    assert found["fin_area"] == pytest.approx((data.fin.root_chord + data.fin.tip_chord) * data.fin.height, rel=1e-12)
+    assert found["fin_area"] == pytest.approx(
+        (data.fin.root_chord + data.fin.tip_chord) * data.fin.height, rel=1e-12
+    )
 
 
 def test_wing_without_fins(godwit):
@@ -77,7 +89,9 @@ def test_wing_without_fins(godwit):
 def test_moving_equipment_moves_the_moment_by_its_mass(godwit):
     data = godwit("scaled").layout
     ahead, aft = laid(data, equipment_position=0.16), laid(data, equipment_position=0.21)
-    assert aft["moment_without_pack"] - ahead["moment_without_pack"] == pytest.approx(data.movable_mass * 0.05)
+    assert aft["moment_without_pack"] - ahead["moment_without_pack"] == pytest.approx(
+        data.movable_mass * 0.05
+    )
     assert aft["all_up_mass"] == pytest.approx(ahead["all_up_mass"], rel=1e-12)
 
 
@@ -94,9 +108,15 @@ def test_batch_equals_loop(godwit, scheme, random):
 
 
 def test_longer_wing_of_the_same_chords_weighs_more(godwit):
-    weights = [mass.bare_wing(layout.outline(godwit("scaled").layout, np.asarray(extension), np.asarray(0.45),
-                                             np.asarray(0.04)), godwit("scaled").layout.materials)["foam"].mass
-               for extension in (0.0, 0.2, 0.4)]
+    weights = [
+        mass.bare_wing(
+            layout.outline(
+                godwit("scaled").layout, np.asarray(extension), np.asarray(0.45), np.asarray(0.04)
+            ),
+            godwit("scaled").layout.materials,
+        )["foam"].mass
+        for extension in (0.0, 0.2, 0.4)
+    ]
     # same chords over a longer panel: foam grows in proportion to the panel's length, exactly
     assert weights[2] - weights[1] == pytest.approx(weights[1] - weights[0], rel=1e-9)
     assert weights[1] > weights[0]

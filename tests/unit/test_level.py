@@ -20,14 +20,19 @@ def test_strip_state_is_the_tables(godwit):
 
 
 def test_parts_add(godwit):
-    """2 x sum of strips, induced, fins, middle and list; the factor of a measured flight acts on all but induced."""
+    """2 x sum of strips, induced, fins, middle and list; the factor of a measured flight acts on all but
+    induced."""
     data = godwit("scaled").level
     factor = data._replace(drag_factor=1.2)
     other = level.other_drag_area(data, *map(np.asarray, (0.3, 0.03, 0.12, 15.0)))
     cruise = drag.fin_drag_area(0.03, 0.12, 15.0, data.flight.kinematic_viscosity)
     assert other[0] == pytest.approx(cruise + 0.3e-3 + data.parts_drag_area, rel=1e-12)
     assert other[1] > other[0]  # slower: more friction over dynamic pressure
-    section, area, induced = np.full((4, 2), 0.012), np.array([0.05, 0.04]), np.array([2e-3, 3e-3, 3e-3, 1e-3])
+    section, area, induced = (
+        np.full((4, 2), 0.012),
+        np.array([0.05, 0.04]),
+        np.array([2e-3, 3e-3, 3e-3, 1e-3]),
+    )
     whole = level.drag_area(data, section, area, induced, other)
     assert whole == pytest.approx(2 * 0.012 * 0.09 + induced + other, rel=1e-12)
     scaled_other = level.other_drag_area(factor, *map(np.asarray, (0.3, 0.03, 0.12, 15.0)))
@@ -39,7 +44,13 @@ def test_listed_parts_are_the_catalogues(godwit, godwit_study):
     # by hand from the file: nose 8, two antennas 2.2 each ... in the catalogue's cm2
     from tradestudy.catalogue import part
 
-    listed = {"open camera nose": 1, "antenna whip": 2, "servo horn and rod": 2, "hatch edge": 2, "motor mount": 1}
+    listed = {
+        "open camera nose": 1,
+        "antenna whip": 2,
+        "servo horn and rod": 2,
+        "hatch edge": 2,
+        "motor mount": 1,
+    }
     total = sum(part("drag_items", kind)["drag_area"] * count for kind, count in listed.items())
     assert godwit("scaled").level.parts_drag_area == pytest.approx(total, rel=1e-12)
     assert {item.kind: item.count for item in godwit_study.drag_item} == listed

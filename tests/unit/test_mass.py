@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
+from wings import outline
 
 from tradestudy.physics import mass
 from tradestudy.physics.mesh import TipFin
-from wings import outline
 
 MATERIALS = mass.WingMaterials(section_area=0.068, section_perimeter=2.03, foam_density=25.0,
                                covering_areal_mass=0.055, elevon_density=150.0, elevon_thickness=0.006)
@@ -37,7 +37,8 @@ def test_bare_wing_by_quadrature():
         "elevons": (150.0 * 0.006 * 2 / 3 * elevon, edge + foam + 0.4 * elevon)}
     found = mass.bare_wing(wing, MATERIALS)
     for name, (density, place) in per_length.items():
-        assert found[name].mass == pytest.approx(2e-5 * density.sum(), rel=1e-8)  # midpoint sum of 60 000 pieces
+        # midpoint sum of 60 000 pieces
+        assert found[name].mass == pytest.approx(2e-5 * density.sum(), rel=1e-8)
         assert found[name].moment == pytest.approx(2e-5 * (density * place).sum(), rel=1e-8)
 
 

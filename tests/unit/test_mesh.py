@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
+from wings import outline, tapered
 
 from tradestudy.physics.mesh import FIN_STRIPS, TipFin, half_wing_mesh, strip_counts
-from wings import outline, tapered
 
 FIN = TipFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 BENT = outline([0, 0.1, 0.6], [0, 0, 0.2], [0.3, 0.3, 0.2], height=[0, 0, 0.05])
@@ -61,5 +61,7 @@ def test_first_fin_strip_matches_the_last_wing_strip(godwit_anchor):
     from tradestudy.physics import flight
 
     stock = data.layout.stock
-    mesh = flight.unit_solution(data.flight, np.zeros(()), np.asarray(stock.sweep), np.asarray(stock.washout))[3]
+    mesh = flight.unit_solution(
+        data.flight, np.zeros(()), np.asarray(stock.sweep), np.asarray(stock.washout)
+    )[3]
     assert 0.7 < mesh.width[mesh.n_wing] / mesh.width[mesh.n_wing - 1] < 1.2

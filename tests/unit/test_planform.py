@@ -1,8 +1,10 @@
-"""Stretch schemes by hand from their definitions, and area integrals against textbook forms and quadrature."""
+"""Stretch schemes by hand from their definitions, and area integrals against textbook forms and
+quadrature."""
 
 import numpy as np
 import pytest
 from scipy.integrate import quad
+from wings import outline, tapered
 
 from tradestudy.physics.planform import (
     SHORTEST_PIECE,
@@ -13,11 +15,20 @@ from tradestudy.physics.planform import (
     stretched,
     tip_washout_carried_on,
 )
-from wings import outline, tapered
 
-STOCK = StockWing(span=1.1, centre_width=0.08, root_chord=0.235, tip_chord=0.15, tip_set_back=0.235, washout=0.026,
-                  dihedral=0.03, elevon_root_chord=0.045, elevon_tip_chord=0.03, elevon_inner_end=0.07,
-                  elevon_outer_end=0.53)
+STOCK = StockWing(
+    span=1.1,
+    centre_width=0.08,
+    root_chord=0.235,
+    tip_chord=0.15,
+    tip_set_back=0.235,
+    washout=0.026,
+    dihedral=0.03,
+    elevon_root_chord=0.045,
+    elevon_tip_chord=0.03,
+    elevon_inner_end=0.07,
+    elevon_outer_end=0.53,
+)
 NO_CENTRE = STOCK._replace(centre_width=0.0)
 EXTENSION, SWEEP, WASHOUT = 0.2, 0.5, 0.05
 FLOOR = SHORTEST_PIECE  # 0.1 mm: the floor under a piece of no width
@@ -64,7 +75,8 @@ def test_kept_sweep_angle_grows_the_set_back():
 
 @pytest.mark.parametrize(("stock", "floor"), [(STOCK, 0.0), (NO_CENTRE, FLOOR)])
 def test_plug_moves_the_panel_unchanged(stock, floor):
-    """A piece of constant chord and no sweep at the root; the panel, its twist, elevon and angle stay themselves."""
+    """A piece of constant chord and no sweep at the root; the panel, its twist, elevon and angle stay
+    themselves."""
     wing, stock_wing = grown("plug", stock), stock_planform(stock)
     moved = EXTENSION + floor
     assert wing.station == pytest.approx([0, stock.panel_start + moved, 0.55 + moved], rel=ROUNDING)
@@ -84,7 +96,12 @@ def test_tip_carries_the_edges_on(stock):
     assert wing.station[-1] == pytest.approx(0.75 + FLOOR, rel=ROUNDING)
     for name in ("station", "leading_edge", "foam_chord", "elevon_chord", "twist"):
         assert getattr(wing, name)[:-1] == pytest.approx(getattr(stock_wing, name), rel=ROUNDING)
-    for edge in (wing.leading_edge, wing.leading_edge + wing.foam_chord, wing.leading_edge + wing.chord, wing.height):
+    for edge in (
+        wing.leading_edge,
+        wing.leading_edge + wing.foam_chord,
+        wing.leading_edge + wing.chord,
+        wing.height,
+    ):
         panel, added = np.diff(edge)[-2:] / np.diff(wing.station)[-2:]
         assert added == pytest.approx(panel, rel=1e-9)
     assert wing.twist[-1] == pytest.approx(-WASHOUT, rel=ROUNDING)
@@ -105,7 +122,9 @@ def test_tip_elevon_carried_on():
 
 def test_washout_carried_on_at_the_same_rate():
     rate = STOCK.washout / 0.51
-    assert tip_washout_carried_on(STOCK, EXTENSION) == pytest.approx(STOCK.washout + rate * EXTENSION, rel=ROUNDING)
+    assert tip_washout_carried_on(STOCK, EXTENSION) == pytest.approx(
+        STOCK.washout + rate * EXTENSION, rel=ROUNDING
+    )
 
 
 @pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
@@ -138,7 +157,8 @@ def test_batch_equals_loop(scheme, random):
 
 @pytest.mark.parametrize("taper", [0.3, 0.5, 1.0])
 def test_mean_chord_of_straight_taper(taper):
-    """Textbook: MAC 2/3 c_r (1 + l + l^2)/(1 + l) at (b/6)(1 + 2 l)/(1 + l); quarter point on the c/4 line."""
+    """Textbook: MAC 2/3 c_r (1 + l + l^2)/(1 + l) at (b/6)(1 + 2 l)/(1 + l); quarter point on the c/4
+    line."""
     wing = tapered(6, taper, 25)
     root, found = wing.chord[0], areas(wing)
     station = 2 / 6 * (1 + 2 * taper) / (1 + taper)
@@ -151,7 +171,9 @@ def test_mean_chord_of_straight_taper(taper):
 
 def test_mean_chord_of_cranked_wing_by_quadrature():
     """MAC (2/S) int c^2 dy, its edge (2/S) int x c dy, integrated numerically between breaks."""
-    wing = outline([0, 0.2, 0.5, 0.8], [0, 0.01, 0.12, 0.3], [0.3, 0.28, 0.2, 0.1], elevon_chord=[0.05, 0.05, 0.04, 0.02])
+    wing = outline(
+        [0, 0.2, 0.5, 0.8], [0, 0.01, 0.12, 0.3], [0.3, 0.28, 0.2, 0.1], elevon_chord=[0.05, 0.05, 0.04, 0.02]
+    )
 
     def integral(function):
         pieces = zip(wing.station, wing.station[1:], strict=False)
@@ -162,7 +184,9 @@ def test_mean_chord_of_cranked_wing_by_quadrature():
 
     area, found = 2 * integral(chord), areas(wing)
     assert found.area == pytest.approx(area, rel=1e-10)
-    assert found.mean_aerodynamic_chord == pytest.approx(2 / area * integral(lambda y: chord(y) ** 2), rel=1e-10)
+    assert found.mean_aerodynamic_chord == pytest.approx(
+        2 / area * integral(lambda y: chord(y) ** 2), rel=1e-10
+    )
     edge = 2 / area * integral(lambda y: chord(y) * np.interp(y, wing.station, wing.leading_edge))
     assert found.mean_aerodynamic_chord_leading_edge == pytest.approx(edge, rel=1e-10)
     foam = 2 * integral(lambda y: np.interp(y, wing.station, wing.foam_chord) ** 2)

@@ -1,4 +1,5 @@
-"""The section table: true to the surrogate it stands for, smooth, rising past stall, with its own exact slopes."""
+"""The section table: true to the surrogate it stands for, smooth, rising past stall, with its own exact
+slopes."""
 
 import numpy as np
 import pytest
@@ -50,7 +51,8 @@ def test_up_elevon_costs_largest_lift(table):
 
 
 def test_deflected_outline_shifts_the_zero_lift_angle_as_thin_airfoil_theory_says(outline):
-    """Glauert: d(alpha0)/d(delta) = -cl_delta / 2 pi; real flaps give 70 to 95 % of it at these Reynolds numbers.
+    """Glauert: d(alpha0)/d(delta) = -cl_delta / 2 pi; real flaps give 70 to 95 % of it at these Reynolds
+    numbers.
 
     Without the chord's own turn added back a quarter of it would be missing at 20 % chord: below the band.
     """
@@ -72,7 +74,8 @@ def points(random, count=40):
 
 @pytest.mark.parametrize("axis", [0, 1, 2])
 def test_slopes_against_differences(table, random, axis):
-    """Inside the table and on the continuation past stall. 1e-6 of the largest slope; knots jump in the third."""
+    """Inside the table and on the continuation past stall. 1e-6 of the largest slope; knots jump in the
+    third."""
     where = points(random)
     step = 1e-5
 
@@ -85,13 +88,16 @@ def test_slopes_against_differences(table, random, axis):
         near_up, near_down, far_up, far_down, strict=True))
     exact = polar.profile_drag(table, *where)
     # drag past stall grows by decades: hold every slope against its own drag
-    assert exact[axis + 1] / exact[0] == pytest.approx(drag / exact[0], abs=1e-6 * np.abs(drag / exact[0]).max())
+    assert exact[axis + 1] / exact[0] == pytest.approx(
+        drag / exact[0], abs=1e-6 * np.abs(drag / exact[0]).max()
+    )
     if axis:
         assert polar.lift_limits(table, *where[1:])[0][axis] == pytest.approx(highest, rel=1e-6, abs=1e-8)
 
 
 def test_drag_rises_past_the_usable_lift_on_both_sides(table):
-    """No false valley: beyond the usable range drag only grows, without a step, until it is held at a top value."""
+    """No false valley: beyond the usable range drag only grows, without a step, until it is held at a top
+    value."""
     highest, lowest = polar.lift_limits(table, np.log(2e5), 0.0)
     up = polar.profile_drag(table, np.linspace(0.9 * highest[0], 1.5 * highest[0], 60), np.log(2e5), 0.0)
     down = polar.profile_drag(table, np.linspace(0.95 * lowest[0], 1.5 * lowest[0], 60), np.log(2e5), 0.0)
@@ -121,7 +127,8 @@ def deepest_false_valley(table, reynolds):
 
 
 def test_forced_transition_leaves_no_false_valley(table, outline):
-    """Over lift the drag has one valley (ripples below 0.1 %); free transition has a bubble's second one: 2 %."""
+    """Over lift the drag has one valley (ripples below 0.1 %); free transition has a bubble's second one: 2
+    %."""
     for reynolds in (6e4, 1e5, 2e5, 4e5, 8e5):
         assert deepest_false_valley(table, reynolds) < 1e-3
     assert deepest_false_valley(polar.section_table(outline, HINGE, "smooth"), 2e5) > 0.01
@@ -134,7 +141,9 @@ def test_correction_as_measured():
     step = 1e-4
     for reynolds in (9e4, 1.25e5, 1.6e5):
         around = [polar.drag_bias(np.log(reynolds) + share * step)[0] for share in (-1, 1)]
-        assert polar.drag_bias(np.log(reynolds))[1] == pytest.approx((around[1] - around[0]) / (2 * step), rel=1e-5)
+        assert polar.drag_bias(np.log(reynolds))[1] == pytest.approx(
+            (around[1] - around[0]) / (2 * step), rel=1e-5
+        )
 
 
 def test_rough_skin_costs_drag(table, outline):
@@ -145,7 +154,8 @@ def test_rough_skin_costs_drag(table, outline):
 
 
 def test_reference_values(table, outline):
-    """Moment at lift 0.3 and zero-lift angle straight from the surrogate's polar at the reference Reynolds number."""
+    """Moment at lift 0.3 and zero-lift angle straight from the surrogate's polar at the reference Reynolds
+    number."""
     alpha = np.radians(np.arange(-5, 8, 0.1))
     lift, _, moment = polar.alpha_polars(outline, alpha, polar.REFERENCE_REYNOLDS,
                                          forced_transition=polar.TRANSITION_BY_FINISH["covered"])
@@ -155,6 +165,8 @@ def test_reference_values(table, outline):
 
 
 def test_known_polar(outline):
-    """MH 60, free transition, Re 250 000: moment -0.009 at no lift, -0.020 at 0.3, tabulated from the same surrogate."""
+    """MH 60, free transition, Re 250 000: moment -0.009 at no lift, -0.020 at 0.3, tabulated from the same
+    surrogate."""
     lift, _, moment = polar.alpha_polars(outline, np.radians(np.arange(-4, 8, 0.5)), 2.5e5)
-    assert np.interp([0.0, 0.3], lift, moment) == pytest.approx([-0.009, -0.020], abs=1e-3)  # printed to three digits
+    # printed to three digits
+    assert np.interp([0.0, 0.3], lift, moment) == pytest.approx([-0.009, -0.020], abs=1e-3)

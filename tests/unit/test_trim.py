@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
+from wings import answer, outline
 
 from tradestudy.physics import lattice, trim
 from tradestudy.physics.air import GRAVITY
-from wings import answer, outline
 
 CAMBER = lattice.SectionCamber(0.12, -0.012)
 ROUNDING = 1e-9
@@ -37,7 +37,8 @@ def test_static_margin_is_the_slope_of_moment_over_lift(wing):
 
 
 def test_forces_balance(wing):
-    """Lift of the amplitudes is weight times load factor; moment about the balance point is that of thrust."""
+    """Lift of the amplitudes is weight times load factor; moment about the balance point is that of
+    thrust."""
     thrust = np.full(4, 2e-4)
     centre, found = state(wing, thrust=thrust)
     lift = found.amplitude @ wing.unit.lift_area * PRESSURE
@@ -81,7 +82,8 @@ def test_same_lift_coefficient_same_attitude(wing):
 
 
 def test_equilibrium_of_a_tailless_wing(wing):
-    """At trim Cm0 = CL x static margin (any text): moment at zero lift of twist, camber and elevon together."""
+    """At trim Cm0 = CL x static margin (any text): moment at zero lift of twist, camber and elevon
+    together."""
     _, found = state(wing, 0.08)
     area, chord = wing.areas.area, wing.areas.mean_aerodynamic_chord
     neutral = wing.neutral_point
