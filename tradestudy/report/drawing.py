@@ -84,7 +84,7 @@ def name_axes(axes: Axes, along: str | None = None, up: str | None = None) -> No
 
 def write(axes: Axes, x: float, y: float, words: str, **how: Any) -> Text:
     """Write words at data coordinates in the house letter."""
-    return axes.text(x, y, words, **{"fontsize": SMALL, "color": INK, **how})
+    return axes.text(x, y, words, **{"fontsize": SMALL, "color": INK, "parse_math": False, **how})
 
 
 AROUND = ((1, 0), (1, 1), (1, -1), (-1, 0), (-1, 1), (-1, -1), (0, 1), (0, -1))
@@ -150,6 +150,7 @@ def _label(axes: Axes, label: Label, offset: tuple[float, float], size: float) -
         fontsize=size,
         color=label.colour,
         linespacing=1.15,
+        parse_math=False,
         ha={1: "left", 0: "center", -1: "right"}[right],
         va={1: "bottom", 0: "center", -1: "top"}[up],
         arrowprops=leader if max(map(abs, offset)) > LEADER_FROM else None,

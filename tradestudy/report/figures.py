@@ -5,6 +5,7 @@ A figure is None when the Result does not hold what it needs.
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Callable
 from io import BytesIO
 from pathlib import Path
@@ -118,15 +119,7 @@ def _beside(result: Result, group: str, along: str, unit: str, decimals: int) ->
         lengths = [values.get(part, 0.0) for part in parts]
         axes.barh(rows, lengths, height=0.92 * tall, color=fill, gid=f"{group} {name}", label=name)
         for row, length in zip(rows, lengths, strict=True):
-            axes.annotate(
-                figure_of(length, decimals),
-                (max(length, 0.0), row),
-                (4, 0),
-                textcoords="offset points",
-                va="center",
-                fontsize=ink.SMALL,
-                color=colour,
-            )
+            _value(axes, (max(length, 0.0), row), figure_of(length, decimals), colour)
         axes.annotate(
             f"{name}: {figure_of(sum(values.values()), decimals)} {unit} in all",
             (0, 1),
@@ -158,16 +151,7 @@ def watts(result: Result) -> Figure | None:
         0.42 * (len(parts) + 1) + 1.2, left=2.15, right=0.35, top=0.5, bottom=0.55
     )
     axes.barh([0], [whole], height=0.62, color=ink.STRETCHED, gid="whole")
-    axes.annotate(
-        f"{figure_of(whole, 1)} W",
-        (whole, 0),
-        (4, 0),
-        textcoords="offset points",
-        va="center",
-        fontsize=ink.SMALL,
-        color=ink.STRETCHED,
-        fontweight="bold",
-    )
+    _value(axes, (whole, 0), f"{figure_of(whole, 1)} W", ink.STRETCHED)
     before = 0.0
     for row, part in enumerate(parts, start=1):
         value = design.watts[part]
@@ -185,29 +169,29 @@ def watts(result: Result) -> Figure | None:
         if part in stock:
             words += f"  (stock {figure_of(stock[part], 1)} W)"
         after = before + value < 0.6 * whole
-        axes.annotate(
-            words,
-            (before + value if after else before, row),
-            (5 if after else -5, 0),
-            textcoords="offset points",
-            va="center",
-            ha="left" if after else "right",
-            fontsize=ink.SMALL,
-            color=ink.INK,
-        )
+        _value(axes, (before + value if after else before, row), words, ink.INK, 1 if after else -1)
         if row < len(parts):
             axes.plot([before + value] * 2, [row + 0.31, row + 0.69], color=ink.QUIET, linewidth=0.7)
         before += value
     _parts_down(axes, ["out of the cells", *parts])
     axes.set_xlim(0, 1.14 * whole)
     speed_words = f"{design.label} wing at {told(design, 'cruise_speed_kmh')} km/h"
-    axes.set_title(speed_words, fontsize=ink.NORMAL, color=ink.INK, loc="left", pad=8)
+    axes.set_title(speed_words, fontsize=ink.NORMAL, color=ink.INK, loc="left", pad=8, parse_math=False)
     ink.name_axes(axes, along="power [W]")
     return figure
 
 
+def _value(axes: Axes, place: tuple[float, float], words: str, colour: str, side: int = 1) -> None:
+    """Write a value at the end of a bar, to its right (+1) or left (-1)."""
+    axes.annotate(
+        words, place, (4 * side, 0), textcoords="offset points", va="center", fontsize=ink.SMALL,
+        color=colour, ha="left" if side > 0 else "right",
+    )  # fmt: skip
+
+
 def _parts_down(axes: Axes, parts: list[str]) -> None:
-    axes.set_yticks(range(len(parts)), [_shortened(part) for part in parts], fontsize=ink.NORMAL)
+    names = [_shortened(part) for part in parts]
+    axes.set_yticks(range(len(parts)), names, fontsize=ink.NORMAL, parse_math=False)
     axes.set_ylim(len(parts) - 0.45, -0.55)
     axes.tick_params(axis="y", length=0)
     axes.grid(False, axis="y")
@@ -235,7 +219,12 @@ def as_bytes(figure: Figure, form: str) -> bytes:
     """Return a figure as "svg" or "png" bytes, the same for the same figure: no date, no random names."""
     metadata = {"svg": {"Date": None, "Creator": "tradestudy"}, "png": {"Software": None}}[form]
     written = BytesIO()
-    with matplotlib.rc_context({"svg.hashsalt": "tradestudy", "svg.fonttype": "path"}):
+    with (
+        matplotlib.rc_context({"svg.hashsalt": "tradestudy", "svg.fonttype": "path"}),
+        warnings.catch_warnings(),
+    ):
+        # a part named in a script that the letter lacks is drawn as boxes; the page's tables spell it
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
         figure.savefig(written, format=form, dpi=DOTS, metadata=metadata, facecolor=figure.get_facecolor())
     return written.getvalue()
 

@@ -1,0 +1,321 @@
+"""An invented Result with every part filled in, for the tests of the report. Its numbers mean nothing."""
+
+import numpy as np
+
+from tradestudy.search.result import KEYS, Band, Design, LimitState, Result
+
+
+def outline_of(half_span, set_back, stock_half=550.0):
+    """Right half of an invented wing in mm: straight panel, flat centre piece, elevon behind the foam."""
+    y = [0.0, 40.0, half_span]
+    leading, foam, whole = [0.0, 0.0, set_back], [235.0, 235.0, 150.0], [280.0, 280.0, 180.0]
+    back = [lead + chord for lead, chord in zip(leading, whole, strict=True)]
+    inner, outer = 70.0, 0.964 * half_span
+
+    def at(values, place):
+        return float(np.interp(place, y, values))
+
+    hinge = [lead + chord for lead, chord in zip(leading, foam, strict=True)]
+    return {
+        "x_mm": [*leading, *back[::-1], leading[0]],
+        "y_mm": [*y, *y[::-1], y[0]],
+        "elevon_x_mm": [
+            at(hinge, inner),
+            at(hinge, outer),
+            at(back, outer),
+            at(back, inner),
+            at(hinge, inner),
+        ],
+        "elevon_y_mm": [inner, outer, outer, inner, inner],
+        "fin_x_mm": [set_back + 20.0, set_back + 170.0],
+        "fin_height_mm": 130.0,
+        "stock_part_y_mm": [] if half_span > stock_half else [0.0, half_span],
+        "rods": [
+            [0.3 * 235.0, 0.0, at(leading, half_span - 30) + 0.3 * at(foam, half_span - 30), half_span - 30]
+        ],
+        "bays": [
+            {"name": "nose", "x_mm": 18.0, "length_mm": 156.0, "width_mm": 90.0, "mass_g": 0.0},
+            {"name": "middle", "x_mm": 180.0, "length_mm": 45.0, "width_mm": 60.0, "mass_g": 0.0},
+        ],
+        "equipment": [
+            {
+                "name": "camera and video transmitter",
+                "x_mm": 12.0,
+                "length_mm": 0.0,
+                "width_mm": 0.0,
+                "mass_g": 62.0,
+            },
+            {
+                "name": "autopilot, receiver and GPS",
+                "x_mm": 188.0,
+                "length_mm": 0.0,
+                "width_mm": 0.0,
+                "mass_g": 58.0,
+            },
+        ],
+        "pack": {"x_mm": 66.0, "length_mm": 71.0, "width_mm": 85.0},
+        "mean_chord": {"x_mm": 0.45 * set_back, "y_mm": 0.45 * half_span, "length_mm": 234.0},
+    }
+
+
+def curves_of(half_span, weight_g, cruise_kmh, drag_cm2, range_km):
+    """Curves of an invented wing, from drag as a parasite and a lift part."""
+    speed = np.linspace(0.72 * cruise_kmh, 2.1 * cruise_kmh, 40)
+    pressure = 0.6 * (speed / 3.6) ** 2
+    weight = 9.81e-3 * weight_g
+    drag = pressure * 0.75e-4 * drag_cm2 + weight**2 / (3 * pressure * (2e-3 * half_span) ** 2)
+    power = drag * speed / 3.6 / 0.52 + 9
+    economy = speed / power
+    distance = range_km * economy / np.interp(cruise_kmh, speed, economy)
+    middle = (np.arange(12) + 0.5) / 12 * half_span
+    edge = np.linspace(0, 1, 13) * half_span
+    share = edge / half_span
+    lift = 4 * weight / (np.pi * 2e-3 * half_span) * np.sqrt(1 - (middle / half_span) ** 2)
+    chord = np.interp(middle, [0, half_span], [0.28, 0.18])
+    at_cruise = 0.6 * (cruise_kmh / 3.6) ** 2
+    found = {
+        "speed_kmh": speed,
+        "drag_n": drag,
+        "power_w": power,
+        "range_km": distance,
+        "endurance_min": 60 * distance / speed,
+        "wh_per_km": power / speed,
+        "mah_per_km": 1e3 * power / speed / 14.4,
+        "current_a": power / 14.4,
+        "throttle_pct": 30 + 0.5 * (speed - speed[0]),
+        "elevon_deg": -3 + 0.02 * speed,
+        "station_mm": middle,
+        "lift_n_per_m": lift,
+        "section_lift": lift / (at_cruise * chord),
+        "section_lift_limit": 0.95 - 0.1 * middle / half_span,
+        "edge_mm": edge,
+        "bending_rigidity_nm2": 14 * (1 - 0.8 * share),
+        "bending_moment_nm": 12 * (1 - share) ** 2,
+        "utilisation": 0.65 * (1 - share) ** 1.5,
+        "deflection_mm": 95 * share**2,
+    }
+    return {name: [float(value) for value in values] for name, values in found.items()}
+
+
+def design(
+    label="stretched",
+    span=1480.0,
+    weight=1560.0,
+    distance=81.0,
+    parallel=2,
+    active=("pack_forward",),
+    speed=57.0,
+    sweep_back=305.0,
+    full=True,
+):
+    """One invented wing."""
+    numbers = dict.fromkeys(KEYS, 1.0) | {
+        "span_mm": span,
+        "sweep_deg": 24.7,
+        "set_back_mm": sweep_back,
+        "washout_deg": 2.1,
+        "area_dm2": 0.0235 * span,
+        "auw_g": weight,
+        "cg_mm": 171.0,
+        "cg_from_trailing_edge_mm": 109.0,
+        "neutral_point_mm": 187.0,
+        "static_margin_pct": 6.8,
+        "elevon_deg": -2.4,
+        "elevon_mm": -1.6,
+        "cruise_speed_kmh": speed,
+        "range_km": distance,
+        "endurance_min": 60 * distance / speed,
+        "wh_per_km": 57.6 / distance,
+        "mah_per_km": 4000.0 * parallel / distance,
+        "cruise_current_a": 5.62,
+        "end_current_a": 6.5,
+        "stall_speed_kmh": 38.0 + 0.003 * weight,
+        "top_speed_kmh": 112.0,
+        "full_throttle_current_a": 21.0,
+        "climb_ms": 3.4,
+        "failure_load_factor": 6.2,
+        "limit_load_factor": 4.13,
+        "first_failure": "rod buckling in the foam (main)",
+        "first_failure_at_mm": 120.0,
+        "tip_deflection_mm": 95.0,
+        "wing_loading_g_dm2": weight / (0.0235 * span),
+        "thrust_to_weight": 0.62,
+        "fin_volume": 0.0213,
+        "pack_position_mm": 66.0,
+        "pack_energy_wh": 72.0 * parallel,
+        "rod_length_mm": span / 2 - 30,
+    }
+    limits = [
+        LimitState(
+            "pack_forward",
+            "pack against the front of its bay",
+            59.0,
+            59.0,
+            "mm",
+            0.0,
+            "pack_forward" in active,
+            True,
+        ),
+        LimitState(
+            "slowest_flight",
+            "stall speed against stock",
+            0.0,
+            0.0,
+            "",
+            0.001,
+            "slowest_flight" in active,
+            True,
+        ),
+        LimitState("climb", "climb at full throttle", 3.4, 2.0, "m/s", 0.28, False, True),
+    ]
+    names = {
+        "series": 4,
+        "parallel": parallel,
+        "rod_diameter_mm": 3.0,
+        "rod_pairs": 2,
+        "propeller": "10x7",
+        "words": f"4S{parallel}P, 2 x 3 mm rod pairs, 10x7 propeller",
+    }
+    variables = {"span_mm": span, "sweep_deg": 24.7}
+    if not full:
+        return Design(label, numbers, names, variables, list(active), limits)
+    drag = {
+        "wing sections": 62.0 * span / 1480,
+        "lift": 41.0,
+        "open camera nose": 8.0,
+        "motor mount": 5.0,
+        "antenna whip": 4.4,
+        "fins": 6.3,
+        "servo horn and rod": 3.0,
+        "hatch edge": 1.6,
+        "middle": 7.0,
+    }
+    masses = {
+        "foam": 0.16 * span,
+        "covering": 0.05 * span,
+        "rods main": 0.02 * span,
+        "pack": 290.0 * parallel,
+        "motor": 92.0,
+        "camera and video transmitter": 62.0,
+        "autopilot, receiver and GPS": 58.0,
+        "servos": 50.0,
+        "controller": 38.0,
+        "elevons": 36.0,
+        "fins": 22.0,
+        "joiner": 32.0,
+    }
+    masses["not listed"] = weight - sum(masses.values())
+    watts = {
+        "thrust": 0.0243 * weight,
+        "propeller": 0.01 * weight,
+        "motor": 9.0,
+        "controller": 3.5,
+        "avionics": 9.0,
+        "pack": 2.1,
+    }
+    structure = [
+        {
+            "condition": name,
+            "load_factor": factor,
+            "mode": mode,
+            "at_mm": at,
+            "failure_load_factor": fails,
+            "weak_failure_load_factor": 0.7 * fails,
+            "tip_deflection_mm": rise,
+        }
+        for name, factor, mode, at, fails, rise in (
+            ("pull_up", 4.0, "rod buckling in the foam (main)", 120.0, 6.2, 95.0),
+            ("push_over", -1.5, "foam crushed in bending", 40.0, -5.1, -38.0),
+            ("gust_cruise", 2.9, "rod buckling in the foam (main)", 120.0, 6.6, 61.0),
+            ("gust_full_speed", 3.3, "joiner bending", 0.0, 6.9, 72.0),
+        )
+    ]
+    return Design(
+        label,
+        numbers,
+        names,
+        variables,
+        list(active),
+        limits,
+        ["tip section close to its stall"],
+        outline_of(0.5 * span, sweep_back),
+        curves_of(0.5 * span, weight, speed, 138.0, distance),
+        masses,
+        drag,
+        watts,
+        structure,
+    )
+
+
+def sample_result(**changed):
+    """An invented study with every part of a Result filled in."""
+    stock = design("stock", 1100.0, 1010.0, 41.0, 1, (), 62.0, 235.0)
+    best = design("best", 1517.0, 1571.0, 81.3, 2, ("pack_forward", "slowest_flight"))
+    trade = [
+        design(
+            f"span {span:.0f} mm",
+            span,
+            1010.0 + 0.4 * (span - 1100) + 290 * parallel,
+            81.3 - 40 * ((span - 1517) / 420) ** 2,
+            parallel,
+            active,
+            full=False,
+        )
+        for span, parallel, active in (
+            (1100.0, 1, ("slowest_flight",)),
+            (1200.0, 1, ("slowest_flight", "climb")),
+            (1300.0, 2, ("pack_forward",)),
+            (1400.0, 2, ("pack_forward",)),
+            (1517.0, 2, ("pack_forward",)),
+            (1600.0, 2, ("pack_forward", "tip_deflection")),
+            (1700.0, 2, ("tip_deflection",)),
+            (1800.0, 2, ("tip_deflection", "failure_load_factor", "largest_span")),
+        )
+    ]
+    front = [
+        design(
+            f"up to {weight:.0f} g",
+            1300 + 0.3 * (weight - 1100),
+            weight,
+            distance,
+            parallel,
+            active,
+            full=False,
+        )
+        for weight, distance, parallel, active in (
+            (1120.0, 52.0, 1, ("slowest_flight",)),
+            (1200.0, 55.5, 1, ("slowest_flight",)),
+            (1290.0, 57.0, 1, ("tip_deflection",)),
+            (1410.0, 73.0, 2, ("pack_forward",)),
+            (1500.0, 79.0, 2, ("pack_forward", "slowest_flight")),
+            (1571.0, 81.3, 2, ("pack_forward",)),
+        )
+    ]
+    steps = [
+        design("pack only", 1100.0, 1320.0, 58.0, 2, ("slowest_flight",), full=False),
+        design("span only", 1480.0, 1190.0, 55.0, 1, (), full=False),
+    ]
+    parts = {
+        "study_name": "Godwit",
+        "note": "Club long-distance version.",
+        "study_file": "studies/godwit.toml",
+        "study_text": '[study]\nname = "Godwit"\n',
+        "command": "tradestudy run studies/godwit.toml",
+        "versions": {"tradestudy": "0.1.0", "numpy": "2.3.4"},
+        "defaults_used": [{"key": "fly.wind", "value": "0 km/h", "origin": "common practice, no source"}],
+        "stock": stock,
+        "best": best,
+        "recommended": design(active=("pack_forward", "slowest_flight")),
+        "band": Band(
+            1480, 1392.0, 1608.0, 1517.0, "whole centimetre in the flat part; rods of 710 mm leave little"
+        ),
+        "alternatives": [design("one pack less", 1390.0, 1260.0, 57.0, 1, ("tip_deflection",), full=False)],
+        "span_trade": trade,
+        "front": front,
+        "steps": steps,
+        "solved": 16,
+        "set_aside": ["the 4S3P pack is 99 mm wide, the nose bay 90 mm"],
+        "notes": ["Cruise is 1.5 times stall."],
+        "sources": ["S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)"],
+    }
+    return Result(**(parts | changed))

@@ -1,0 +1,297 @@
+"""The page and its words: right numbers, plain terms, hostile text shown as text, nothing from outside."""
+
+import re
+import socket
+import subprocess
+import sys
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+from invented_result import design, sample_result
+
+from tradestudy.report.figures import FIGURES
+from tradestudy.report.page import page
+from tradestudy.report.words import (
+    LIMIT_WORDS,
+    NUMBER_WORDS,
+    figure_of,
+    limit_words,
+    listed,
+    recommendation,
+    weight_prices,
+)
+from tradestudy.search.result import KEYS, LimitState, result_from_json
+
+# markup, template code, broken quotes, a formula that cannot be set
+HOSTILE = '$\\frac{$ <script>alert("x")</script>{{ 7 * 7 }}<img src=x onerror=alert(1)>"\''
+VOID = {"meta", "img", "br", "link"}
+INLINE = {"a", "code", "span", "strong"}
+
+
+class Reader(HTMLParser):
+    """Reads a page strictly: every tag closed in its order, ids once; keeps text and attributes."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.open, self.ids, self.tags, self.text = [], [], [], []
+        self.feed(text)
+        self.close()
+        assert self.open == []
+
+    def handle_starttag(self, tag, attributes):
+        self.tags.append((tag, dict(attributes)))
+        self.ids += [value for name, value in attributes if name == "id"]
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+        if tag not in INLINE:
+            self.text.append(" ")
+
+    def handle_data(self, data):
+        if self.open and self.open[-1] != "style":
+            self.text.append(data)
+
+    @property
+    def words(self):
+        """Visible text, spaces made one."""
+        return " ".join("".join(self.text).replace("\N{NO-BREAK SPACE}", " ").split())
+
+
+@pytest.fixture(scope="module")
+def sample():
+    return sample_result()
+
+
+@pytest.fixture(scope="module")
+def text(sample):
+    return page(sample)
+
+
+@pytest.fixture(scope="module")
+def read(text):
+    return Reader(text)
+
+
+def first_screen(read):
+    return read.words.partition("Figures Side by side")[0]
+
+
+def test_first_screen_answers_the_three_questions(read):
+    words = first_screen(read)
+    for sentence in (
+        "How far to stretch the span? 1480 mm 190 mm more on each side than the stock wing. "
+        "Anything from 1392 to 1608 mm stays within 2 % of the best range.",
+        "How fast to cruise? 57 km/h Hold about 5.6 A, 99 mAh/km (0.71 Wh/km).",
+        "What does weight buy? 81 km at 1560 g The stock wing flies 41 km at 1010 g. "
+        "Pack only: 58 km at 1320 g.",
+        "Balance mark 171 mm behind the nose, 109 mm ahead of the root trailing edge",
+        "What stops it going further pack against the front of its bay; stall speed against stock",
+        "not proof of airworthiness",
+    ):
+        assert sentence in words
+    for word in ("P10", "multiplier", "GJ", "Trefftz"):
+        assert word not in words
+
+
+def test_page_stands_alone(text, read):
+    assert "<script" not in text and "http:" not in text and "https:" not in text and "@import" not in text
+    for tag, attributes in read.tags:
+        source = attributes.get("src") or attributes.get("href") or "#"
+        assert source.startswith(("#", "data:image/svg+xml;base64,")), (tag, source[:60])
+    targets = [attributes["href"][1:] for tag, attributes in read.tags if tag == "a"]
+    assert set(targets) <= set(read.ids) and len(targets) > 5
+    assert len(read.ids) == len(set(read.ids))
+
+
+def test_page_is_made_without_a_connection(monkeypatch, sample, text):
+    def refuse(*rest, **more):
+        raise AssertionError("the page asked for the network")
+
+    monkeypatch.setattr(socket, "socket", refuse)
+    assert page(sample) == text  # and is the same every time
+
+
+def test_page_is_fit_for_keyboard_and_screen_reader(read):
+    assert ("html", {"lang": "en"}) in read.tags
+    images = [attributes for tag, attributes in read.tags if tag == "img"]
+    assert len(images) == len(FIGURES)
+    assert all(len(attributes["alt"]) > 40 for attributes in images)
+    assert len([tag for tag, _ in read.tags if tag == "figcaption"]) == len(FIGURES)
+    assert [tag for tag, _ in read.tags].count("h1") == 1
+    assert all("scope" in attributes for tag, attributes in read.tags if tag == "th")
+    for _, attributes in read.tags:
+        if attributes.get("class") in ("scroll", "card"):
+            assert attributes["tabindex"] == "0"
+            assert "aria-label" in attributes or "aria-labelledby" in attributes
+
+
+def test_page_serves_narrow_dark_and_paper(text):
+    assert 'name="viewport" content="width=device-width, initial-scale=1"' in text
+    for rule in ("prefers-color-scheme: dark", "@media print", "@media (max-width: 34rem)"):
+        assert rule in text
+
+
+def test_side_by_side_holds_every_number(read, sample):
+    assert set(NUMBER_WORDS) == set(KEYS)
+    for key, (words, unit, decimals) in NUMBER_WORDS.items():
+        both = (sample.stock, sample.recommended)
+        stock, wing = (figure_of(entry.numbers[key], decimals) for entry in both)
+        assert f"{words} {stock} {wing} {unit}".strip() in read.words
+
+
+def test_structure_tells_what_breaks_first_and_where(read):
+    assert "pull-up at full speed 4.0 6.2 4.3 rod buckling in the foam (main) 120 95" in read.words
+    assert "gust at full speed 3.3 6.9 4.8 joiner bending 0 72" in read.words
+    # pull-up: 0.7 * 6.2 / 4.0 = 1.085, the least of the four conditions
+    assert "pull-up at full speed leaves least in hand: the wing breaks at 1.08 times" in read.words
+    assert "do not fly it like this" not in read.words
+
+
+def test_weak_wing_is_warned_of():
+    weak = design()
+    weak.structure[3]["weak_failure_load_factor"] = 2.31
+    words = Reader(page(sample_result(recommended=weak))).words
+    # 2.31 of the 3.3 asked for
+    assert "gust at full speed leaves least in hand: the wing breaks at 0.70 times the load" in words
+    assert "do not fly it like this" in words
+
+
+def test_rest_of_the_page_says_what_it_should(read, sample):
+    for words in (
+        "one pack less 4S1P, 2 x 3 mm rod pairs, 10x7 propeller 1390 1260 57",
+        "16 combinations of parts were solved.",
+        "the 4S3P pack is 99 mm wide, the nose bay 90 mm",
+        "fly.wind 0 km/h common practice, no source",
+        "Stock wing: tip section close to its stall",
+        "Cruise is 1.5 times stall.",
+        "tradestudy run studies/godwit.toml",
+        "tradestudy 0.1.0, numpy 2.3.4.",
+        "S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)",
+        "Load the finished wing on the bench",
+        "safety officer",
+        "cell maker's limits",
+        "Never fly over people",
+        "climb at full throttle 3.40 at least 2.00 m/s met",
+        "autopilot, receiver and GPS 188 58",
+    ):
+        assert words in read.words
+    assert '[study] name = "Godwit"' in read.words
+
+
+def test_hostile_words_are_shown_as_words():
+    bad = design()
+    bad.outline["equipment"][0]["name"] = HOSTILE
+    bad.masses_g[HOSTILE] = bad.masses_g["相机"] = 400.0  # large enough to be named under the figure
+    step = design(HOSTILE, 1480.0, 1190.0, 55.0, 1, (), full=False)
+    text = page(
+        sample_result(
+            study_name=HOSTILE, note=HOSTILE, study_file=HOSTILE, study_text=HOSTILE, command=HOSTILE,
+            versions={HOSTILE: HOSTILE}, notes=[HOSTILE], sources=[HOSTILE], conflict=[HOSTILE],
+            set_aside=[HOSTILE], recommended=bad, steps=[step],
+            defaults_used=[{"key": HOSTILE, "value": HOSTILE, "origin": HOSTILE}],
+        )
+    )  # fmt: skip
+    read = Reader(text)
+    assert "<script" not in text
+    assert not any(name.startswith("on") for _, attributes in read.tags for name in attributes)
+    assert all(attributes["src"].startswith("data:") for tag, attributes in read.tags if tag == "img")
+    assert read.words.count(HOSTILE) >= 14
+
+
+def test_conflicts_stand_at_the_top():
+    conflict = "climb 2 m/s against flying weight 1200 g"
+    result = sample_result(conflict=[conflict])
+    words = Reader(page(result)).words
+    assert words.index("No design meets every limit") < words.index(conflict) < words.index("How far to")
+    assert recommendation(result)[0] == f"No design meets every limit: {conflict}"
+
+
+def test_stock_wing_alone_makes_a_page():
+    nothing = {"best": None, "recommended": None, "band": None, "span_trade": [], "front": [], "steps": []}
+    result = sample_result(**nothing, alternatives=[])
+    words = first_screen(Reader(page(result)))
+    assert "1100 mm As the stock wing." in words and "Nothing was stretched: this is the stock wing." in words
+    assert "What stops it" not in words
+    assert recommendation(result)[0] == "Nothing was stretched: the stock wing spans 1100 mm."
+
+
+def test_bare_result_makes_a_page():
+    bare = design("stock", 1100.0, 1010.0, 41.0, 1, (), 62.0, full=False)
+    nothing = {"best": None, "recommended": None, "band": None, "span_trade": [], "front": [], "steps": []}
+    more = {"alternatives": [], "defaults_used": [], "notes": [], "sources": [], "set_aside": [], "note": ""}
+    read = Reader(page(sample_result(stock=bare, **nothing, **more)))
+    assert not any(tag == "img" for tag, _ in read.tags)
+    assert "no default was used" in read.words
+
+
+def test_result_read_back_from_json_makes_the_same_page(sample, text):
+    assert page(result_from_json(sample.to_json())) == text
+
+
+def test_report_needs_no_model(sample, tmp_path):
+    """A stored Result is drawn where nothing that could run a model can be imported."""
+    stored = tmp_path / "result.json"
+    stored.write_text(sample.to_json(), encoding="utf-8")
+    code = (
+        "import sys\n"
+        "for name in ('openmdao', 'aerosandbox', 'neuralfoil', 'scipy', 'tradestudy.physics'):\n"
+        "    sys.modules[name] = None\n"
+        "from pathlib import Path\n"
+        "from tradestudy.search.result import result_from_json\n"
+        "from tradestudy.report.page import page\n"
+        f"print(len(page(result_from_json(Path({str(stored)!r}).read_text(encoding='utf-8')))))\n"
+        "print(sorted(n for n in sys.modules if n.startswith('tradestudy.') and '.search.' not in n "
+        "and '.report' not in n and sys.modules[n]))\n"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    size, ours = ran.stdout.splitlines()
+    assert int(size) > 100_000
+    loaded = set(re.findall(r"'([^']+)'", ours))
+    assert loaded <= {"tradestudy.search", "tradestudy.errors", "tradestudy.quantities"}
+
+
+def test_recommendation_in_sentences(sample):
+    assert recommendation(sample) == [
+        "Stretch the wing to a span of 1480 mm, 190 mm more on each side. Anything from 1392 to 1608 mm "
+        "stays within 2 % of the best range.",
+        "Cruise at 57 km/h: hold about 5.6 A, 99 mAh/km (0.71 Wh/km).",
+        # along the front 29.3 km come for 451 g: 6.5 km each 100 g; 16.0 of them with the second pack
+        "81 km at 1560 g; the stock wing flies 41 km at 1010 g. Pack only: 58 km at 1320 g. Span only: 55 km "
+        "at 1190 g. Along the weight-range line, from 1120 to 1571 g, 100 g more buy about 6.5 km; 16 of the "
+        "29 km come in one step from 1290 to 1410 g (4S2P).",
+        "Balance mark: 171 mm behind the nose, 109 mm ahead of the root trailing edge.",
+        "What stops it: pack against the front of its bay and stall speed against stock.",
+    ]
+
+
+def test_stock_span_inside_the_flat_band_is_told(sample):
+    wide = replace(sample, band=replace(sample.band, low_mm=1090.0))
+    assert "more span buys little" in recommendation(wide)[0]
+
+
+def test_step_that_breaks_a_limit_is_told():
+    broken = LimitState("climb", "climb at full throttle", 1.1, 2.0, "m/s", -0.18, False, False)
+    step = design("pack only", 1100.0, 1320.0, 58.0, 2, (), full=False)
+    step.limits[:] = [broken]
+    words = recommendation(sample_result(steps=[step]))[2]
+    assert "Pack only: 58 km at 1320 g, but it breaks the limit on climb at full throttle." in words
+
+
+def test_words_for_limits():
+    told = LimitState("slowest_flight", "stall at launch speed", 0.0, 0.0, "", 0.0, True, True)
+    wing = design(full=False)
+    wing.limits[:] = [told]
+    assert limit_words("slowest_flight", wing) == "stall at launch speed"
+    assert limit_words("slowest_flight") == "stall speed"
+    assert limit_words("largest_span", wing) == LIMIT_WORDS["largest_span"]
+    assert limit_words("some_new_limit") == "some new limit"
+
+
+def test_small_words():
+    assert listed(["a"]) == "a" and listed(["a", "b", "c"]) == "a, b and c" and listed([]) == ""
+    assert figure_of(-0.04, 1) == "0.0" and figure_of(-2.44, 1) == "\N{MINUS SIGN}2.4"
+    assert figure_of(None) == "–" and figure_of("rod") == "rod"
+    assert weight_prices(sample_result(front=[])) == []
