@@ -35,8 +35,8 @@ def main():
             flown = FlownDesign(_weighing(data, choice, variables, kilograms, watts), choice, variables)
             modelled = float(flown.power_at(speed).energy_per_metre[0]) / 3.6
             low, high = (_missing_drag(flown, speed, share * PACK_WH / DISTANCE_KM) for share in (0.75, 1.0))
-            print(f"  {kilograms:.1f} kg, equipment {watts:4.0f} W: {modelled:.2f} Wh/km; drag area that closes the gap: "
-                  f"{1e4 * low:.0f} to {1e4 * high:.0f} cm2")
+            print(f"  {kilograms:.1f} kg, equipment {watts:4.0f} W: {modelled:.2f} Wh/km; "
+                  f"drag area that closes the gap: {1e4 * low:.0f} to {1e4 * high:.0f} cm2")
     print("what such an amount is made of: an open nose 8, a second camera 8, each whip 2.2, each unsealed hinge 1.5,")
     print("a skid 3, each rough hatch 1 to 2 cm2; turns, climbs and wind; a propeller or motor worse than its class.")
 

@@ -37,7 +37,8 @@ def other_lattice(stock):
     sections = [(0.0, 0.0, stock.root_chord + stock.elevon_root_chord),
                 (0.0, stock.panel_start, stock.root_chord + stock.elevon_root_chord),
                 (stock.tip_set_back, stock.semi_span, stock.tip_chord + stock.elevon_tip_chord)]
-    wing = asb.Wing(symmetric=True, xsecs=[asb.WingXSec(xyz_le=[x, y, 0], chord=c, airfoil=flat) for x, y, c in sections])
+    wing = asb.Wing(symmetric=True, xsecs=[
+        asb.WingXSec(xyz_le=[x, y, 0], chord=c, airfoil=flat) for x, y, c in sections])
     airplane = asb.Airplane(wings=[wing])
     point = asb.OperatingPoint(velocity=14.0, alpha=4.0)
     return lambda: asb.VortexLatticeMethod(airplane, point, spanwise_resolution=8, chordwise_resolution=4,

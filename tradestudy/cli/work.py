@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import os
 import re
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -100,33 +98,19 @@ def results_folder(name: str) -> Path:
     return Path("results") / (plain or "study")
 
 
-def write_text(path: Path, text: str) -> None:
-    """Write a file whole or not at all."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=path.name, suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-        os.replace(temporary, path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
-
-
 def write_results(result: Result, folder: Path) -> list[Path]:
-    """Write summary, tables, figures and the page into a folder. Raises CommandError where that cannot be."""
+    """Write summary, tables, figures and the page into a folder, each file whole. Raises CommandError where it cannot."""
     from tradestudy.report.figures import save_all
+    from tradestudy.report.files import write_whole
     from tradestudy.report.page import page
-    from tradestudy.report.tables import tables
+    from tradestudy.report.tables import save_tables
 
     try:
-        written = [folder / "summary.json", folder / "report.html"]
-        write_text(folder / "summary.json", result.to_json())
-        for name, text in tables(result).items():
-            write_text(folder / name, text)
-            written.append(folder / name)
+        folder.mkdir(parents=True, exist_ok=True)
+        written = [write_whole(folder / "summary.json", result.to_json().encode("utf-8"))]
+        written += save_tables(result, folder)
         written += save_all(result, folder / "figures")
-        write_text(folder / "report.html", page(result))
+        written.append(write_whole(folder / "report.html", page(result).encode("utf-8")))
     except OSError as error:
         raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
     return written
@@ -152,7 +136,7 @@ def limit_rows(design: Design) -> list[tuple[str, ...]]:
     """Return one row per limit: what, how it stands, what is asked."""
     from tradestudy.report.words import figure_of, limit_words
 
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for state in design.limits:
         standing = "broken" if not state.met else "at its limit" if state.active else "met"
         rows.append((limit_words(state.name, design), f"{figure_of(state.value, 2)} {state.unit}".strip(),

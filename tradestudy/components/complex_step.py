@@ -29,7 +29,7 @@ class Stepped:
     def __init__(self, function: Callable[..., Arrays], depends: dict[str, tuple[str, ...]]):
         self.function, self.depends, self.ahead = function, depends, False
         self._inputs: Arrays = {}
-        self._slopes: Arrays = {}
+        self._slopes: dict[tuple[str, str], np.ndarray] = {}
 
     def value(self, inputs) -> Arrays:
         """Return outputs by name for OpenMDAO inputs; scalars come in arrays of one and are unpacked."""

@@ -160,7 +160,8 @@ def deflected(coordinates, hinge_fraction, deflection):
     against the old one [rad], to be added to an angle of attack measured on the old chord.
     """
     x, upper, lower = surfaces(coordinates)
-    hinge = np.array([hinge_fraction, 0.5 * (np.interp(hinge_fraction, x, upper) + np.interp(hinge_fraction, x, lower))])
+    height = 0.5 * (np.interp(hinge_fraction, x, upper) + np.interp(hinge_fraction, x, lower))
+    hinge = np.array([hinge_fraction, height])
     turned = np.array(coordinates)
     aft = turned[:, 0] > hinge_fraction
     cosine, sine = np.cos(deflection), np.sin(deflection)

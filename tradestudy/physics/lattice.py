@@ -153,7 +153,8 @@ def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     """
     upright = mesh.normal[..., 2]
     ones = np.ones(n_panel)
-    built = (angles.twist * upright)[..., None] * ones + angles.camber_share[..., None] * camber_downwash(camber, n_panel)
+    built = ((angles.twist * upright)[..., None] * ones
+             + angles.camber_share[..., None] * camber_downwash(camber, n_panel))
     alpha = upright[..., None] * ones
     elevon = angles.elevon_coverage[..., None] * flap_downwash(angles.hinge_fraction, n_panel)
     three_quarter = _fractions(n_panel)[1]
@@ -171,8 +172,8 @@ def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     inner, outer = slice(None, -n_panel), slice(n_panel, None)
     right, left = (np.concatenate([influence(control * side, normal * side, corner, inner, outer)
                                    for corner in corners], axis=1) for side in (1.0, MIRROR))
-    circulation = lu_solve(lu_factor(right + left, check_finite=False), -right_hand_sides(mesh, angles, camber, n_panel),
-                           check_finite=False)
+    wanted = -right_hand_sides(mesh, angles, camber, n_panel)
+    circulation = lu_solve(lu_factor(right + left, check_finite=False), wanted, check_finite=False)
     return circulation.reshape(-1, n_panel, N_COLUMN)
 
 

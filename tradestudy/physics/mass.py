@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -28,8 +28,8 @@ class WingMaterials(NamedTuple):
 class Lump(NamedTuple):
     """A mass with its first moments. All (...): [kg], [kg m] about the nose datum."""
 
-    mass: np.ndarray
-    moment: np.ndarray
+    mass: Any
+    moment: Any
 
 
 _NODE, _WEIGHT = np.polynomial.legendre.leggauss(3)  # exact for the cubics that appear below

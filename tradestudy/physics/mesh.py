@@ -5,7 +5,8 @@ Control points and wake points lie at the mid-angle of each strip, not at its ge
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from functools import lru_cache
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -16,11 +17,11 @@ CHORDWISE_PANELS = 4
 class TipFin(NamedTuple):
     """An upright fin standing on each wing tip. Lengths [m], each of shape (...)."""
 
-    height: np.ndarray
-    root_chord: np.ndarray
-    tip_chord: np.ndarray
-    set_back: np.ndarray
-    behind_leading_edge: np.ndarray
+    height: Any
+    root_chord: Any
+    tip_chord: Any
+    set_back: Any
+    behind_leading_edge: Any
 
 
 class Mesh(NamedTuple):
@@ -69,40 +70,41 @@ def half_wing_mesh(planform, fin=None, refinement=1, counts=None):
     counts : list of int or None
         Strips per piece when the default is not wanted.
     """
-    points = np.stack([planform.leading_edge, planform.station, planform.height], axis=-1)
-    chord = planform.chord
+    zero = 0.0 * planform.station
+    breaks = np.stack([planform.leading_edge + zero, planform.station, planform.height + zero,
+                       planform.foam_chord + planform.elevon_chord + zero], axis=-1)
     counts = counts or strip_counts(planform, refinement)
-    pieces = [_piece(points[..., i, :], points[..., i + 1, :], chord[..., i], chord[..., i + 1], count)
-              for i, count in enumerate(counts)]
+    pieces = [_piece(breaks[..., i, :], breaks[..., i + 1, :], count) for i, count in enumerate(counts)]
     n_wing = sum(counts)
     if fin is not None:
-        pieces.append(_fin_piece(points[..., -1, :], fin, FIN_STRIPS * refinement))
-    joined = [np.concatenate(column, axis=-2 if column[0].ndim == points.ndim else -1)
-              for column in zip(*pieces, strict=True)]
-    return Mesh(*joined, _normals(joined[0], joined[1]), n_wing)
+        pieces.append(_fin_piece(breaks[..., -1, :], fin, FIN_STRIPS * refinement))
+    inner, outer, middle = (np.concatenate(column, axis=-2) for column in zip(*pieces, strict=True))
+    return Mesh(inner[..., :3], outer[..., :3], middle[..., :3], inner[..., 3], outer[..., 3], middle[..., 3],
+                _normals(inner, outer), n_wing)
 
 
-def _piece(start, end, start_chord, end_chord, count):
-    edges = 0.5 * (1 - np.cos(np.pi * np.arange(count + 1) / count))
+def _piece(start, end, count):
+    """Edges and mid-angle points of one straight piece, each (..., count, 4): x, y, z and chord."""
+    edge, middle = _shares(count)
+    step = (end - start)[..., None, :]
+    edges = start[..., None, :] + step * edge
+    return edges[..., :-1, :], edges[..., 1:, :], start[..., None, :] + step * middle
+
+
+@lru_cache(maxsize=32)
+def _shares(count):
+    """Cosine-spaced shares of a piece: its edges (count + 1, 1) and mid-angles (count, 1)."""
+    edge = 0.5 * (1 - np.cos(np.pi * np.arange(count + 1) / count))
     middle = 0.5 * (1 - np.cos(np.pi * (np.arange(count) + 0.5) / count))
-
-    def between(share):
-        share = share[:, None]
-        return start[..., None, :] * (1 - share) + end[..., None, :] * share
-
-    def chord_at(share):
-        return start_chord[..., None] * (1 - share) + end_chord[..., None] * share
-
-    points, chords = between(edges), chord_at(edges)
-    return (points[..., :-1, :], points[..., 1:, :], between(middle),
-            chords[..., :-1], chords[..., 1:], chord_at(middle))
+    return edge[:, None], middle[:, None]
 
 
-def _fin_piece(tip_point, fin, count):
-    zero = np.zeros_like(tip_point[..., 0])
-    base = tip_point + np.stack(np.broadcast_arrays(fin.behind_leading_edge + zero, zero, zero), axis=-1)
-    top = base + np.stack(np.broadcast_arrays(fin.set_back + zero, zero, fin.height + zero), axis=-1)
-    return _piece(base, top, fin.root_chord + zero, fin.tip_chord + zero, count)
+def _fin_piece(tip, fin, count):
+    zero = 0.0 * tip[..., 0]
+    front = tip[..., 0] + fin.behind_leading_edge
+    base = np.stack([front, tip[..., 1], tip[..., 2], fin.root_chord + zero], axis=-1)
+    top = np.stack([front + fin.set_back, tip[..., 1], tip[..., 2] + fin.height, fin.tip_chord + zero], axis=-1)
+    return _piece(base, top, count)
 
 
 def _normals(inner_edge, outer_edge):

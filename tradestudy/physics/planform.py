@@ -105,8 +105,8 @@ def stock_planform(stock):
     return stretched(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout)
 
 
-def _stack(*columns):
-    return np.stack(np.broadcast_arrays(*columns), axis=-1)
+def _stack(columns, zero):
+    return np.stack([column + zero for column in columns], axis=-1)
 
 
 def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, height, **rest):
@@ -114,8 +114,9 @@ def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, heigh
     zero = np.zeros_like(station[-1])
     if start is not None:
         station, leading_edge, height = [zero, *station], [zero, *leading_edge], [zero, *height]
-        foam, elevon, twist = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon], [zero, *twist]
-    return Planform(*(_stack(*c) for c in (station, leading_edge, height, foam, elevon, twist)), **rest)
+        foam, elevon = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon]
+        twist = [zero, *twist]
+    return Planform(*(_stack(c, zero) for c in (station, leading_edge, height, foam, elevon, twist)), **rest)
 
 
 def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
@@ -176,7 +177,7 @@ def tip_washout_carried_on(stock, extension):
 
 
 def interpolated(planform, values, where):
-    """Return each of ``values`` (a tuple of (..., n_break) arrays), linear between breaks, at ``where`` (..., n) [m]."""
+    """Return each of ``values`` (tuple of (..., n_break) arrays), linear between breaks, at ``where`` (..., n) [m]."""
     station = planform.station
     last = station.shape[-1] - 2
     shares, inside = [], []
@@ -213,13 +214,16 @@ def areas(planform):
     For cranked wings the mean aerodynamic chord is (2/S) int c^2 dy and its leading edge is the
     chord-weighted mean, (2/S) int x c dy over the half wing; for straight taper both equal the textbook forms.
     """
-    width = np.diff(planform.station, axis=-1)
-    chord, foam, edge = planform.chord, planform.foam_chord, planform.leading_edge
-    half_area = _product_integral(chord, np.ones_like(chord), width)
-    half_foam = _product_integral(foam, np.ones_like(foam), width)
+    station = planform.station
+    width = station[..., 1:] - station[..., :-1]
+    foam, edge = planform.foam_chord, planform.leading_edge
+    chord = foam + planform.elevon_chord
+    half_area = 0.5 * (width * (chord[..., 1:] + chord[..., :-1])).sum(-1)
+    half_foam = 0.5 * (width * (foam[..., 1:] + foam[..., :-1])).sum(-1)
     chord_squared = _product_integral(chord, chord, width)
     return Areas(
-        span=2 * planform.semi_span, area=2 * half_area, foam_area=2 * half_foam, mean_aerodynamic_chord=chord_squared / half_area,
+        span=2 * planform.semi_span, area=2 * half_area, foam_area=2 * half_foam,
+        mean_aerodynamic_chord=chord_squared / half_area,
         mean_aerodynamic_chord_leading_edge=_product_integral(edge, chord, width) / half_area,
         aspect_ratio=2 * planform.semi_span**2 / half_area,
         foam_chord_squared=2 * _product_integral(foam, foam, width))
@@ -229,4 +233,4 @@ def _product_integral(first, second, width):
     """Integrate the product of two piecewise-linear functions over the half wing, exactly."""
     a, b = first[..., :-1], first[..., 1:]
     c, d = second[..., :-1], second[..., 1:]
-    return np.sum(width * (2 * a * c + a * d + b * c + 2 * b * d) / 6, axis=-1)
+    return (width * (a * (2 * c + d) + b * (c + 2 * d))).sum(-1) / 6

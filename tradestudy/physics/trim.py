@@ -75,7 +75,7 @@ def with_gust(trim, unit, weight, dynamic_pressure, extra_load_factor):
 
 
 def strip_lift_coefficients(unit, amplitude, chord):
-    """Return section lift coefficients (..., n_condition, n_strip) from column weights and chords (..., n_strip) [m]."""
+    """Return section lift coefficients (..., n_condition, n_strip) [-] from weights and chords (..., n_strip) [m]."""
     circulation = np.einsum("...sb,...cb->...cs", unit.strip_circulation, amplitude)
     return 2 * circulation / chord[..., None, :]
 

@@ -286,12 +286,12 @@ def _band(axes: Axes, result: Result) -> list[Text]:
     left, right = axes.get_xlim()
     start, stop = max(result.band.low_mm, left), min(result.band.high_mm, right)
     axes.axvspan(start, stop, color=ink.BAND, zorder=0, linewidth=0, gid="flat band")
-    _, high = axes.get_ylim()
+    low, high = axes.get_ylim()
     return [
         ink.write(
             axes,
             0.5 * (start + stop),
-            high,
+            high - 0.02 * (high - low),
             "within 2 % of the best",
             ha="center",
             va="top",

@@ -45,8 +45,9 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
 
 def choice_words(choice: Choice) -> dict[str, Any]:
     """Return a choice in edge units."""
-    return {"series": choice.series, "parallel": choice.parallel, "rod_diameter_mm": round(1e3 * choice.rod_diameter, 3),
-            "rod_pairs": choice.rod_pairs, "propeller": choice.propeller, "words": choice.words}
+    return {"series": choice.series, "parallel": choice.parallel,
+            "rod_diameter_mm": round(1e3 * choice.rod_diameter, 3), "rod_pairs": choice.rod_pairs,
+            "propeller": choice.propeller, "words": choice.words}
 
 
 def _edge_variables(variables: dict[str, float]) -> dict[str, float]:
@@ -90,7 +91,8 @@ def _structure(study, data, choice, variables, values):
             values["strip_moment"])
 
     beam, weak = answer(data.strength), answer(weak_materials(study, data.strength))
-    nominal, pessimistic = (structures.first_failures(each.utilisation, factor, station, names) for each in (beam, weak))
+    nominal, pessimistic = (structures.first_failures(each.utilisation, factor, station, names)
+                            for each in (beam, weak))
     values.update(utilisation=beam.greatest_utilisation, failure_load_factor=beam.failure_load_factor,
                   tip_deflection=beam.tip_deflection,
                   deflection_share=strength.deflection_share(data.strength, np.asarray(variables["extension"]),
@@ -160,7 +162,8 @@ def _state(limit: Limit, values: dict[str, Any]) -> LimitState:
     value = float(np.asarray(limit._picked(np.atleast_1d(values[limit.output])))[worst])
     kind, unit = EDGE.get(limit.output, ("number", ""))
     margin = float(margins[worst])
-    return LimitState(limit.name, limit.words, from_si(value, unit, kind), from_si(limit.bound, unit, kind), unit, margin,
+    bound = float(from_si(limit.bound, unit, kind))
+    return LimitState(limit.name, limit.words, float(from_si(value, unit, kind)), bound, unit, margin,
                       margin < ACTIVE_BELOW, margin > MET_ABOVE)
 
 

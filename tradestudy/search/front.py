@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 
@@ -26,8 +27,7 @@ def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None]
     lightest = {}
     for answer in feasible:
         tell(f"lightest with {answer.choice.words}")
-        lightest[answer.choice] = space.remember(
-            ("lightest", answer.choice.words), lambda answer=answer: lightest_of(space, answer))
+        lightest[answer.choice] = space.remember(("lightest", answer.choice.words), partial(lightest_of, space, answer))
     feasible = [answer for answer in feasible if _worth_following(answer, lightest, feasible)]
     found = feasible + [a for a in lightest.values() if a.feasible]
     for answer in feasible:

@@ -77,7 +77,8 @@ def flat_band(space: Space, best: Answer, trade: list[Answer]) -> Band:
             if centimetre >= low - 1e-9:
                 return _band(centimetre, low, high, top,
                              f"rods of {1e3 * space.study.stretch.rod_length_sold:.0f} mm then need no splice")
-    centimetre = min(max(round(100 * top) / 100, math.ceil(100 * low - 1e-6) / 100), math.floor(100 * high + 1e-6) / 100)
+    shortest, longest = math.ceil(100 * low - 1e-6) / 100, math.floor(100 * high + 1e-6) / 100
+    centimetre = min(max(round(100 * top) / 100, shortest), longest)
     return _band(centimetre, low, high, top, "the best span, to the whole centimetre")
 
 

@@ -188,7 +188,8 @@ def movable_range(study: Study) -> tuple[float, float, float]:
         return 0.0, 0.0, 0.0
     weight = sum(thing.mass for thing in movable)
     place = sum(thing.mass * thing.from_nose for thing in movable) / weight if weight else movable[0].from_nose
-    return place, max(thing.may_move[0] for thing in movable), min(thing.may_move[1] for thing in movable)
+    ranges = [thing.may_move for thing in movable if thing.may_move]
+    return place, max(front for front, _ in ranges), min(back for _, back in ranges)
 
 
 def drag_items(study: Study) -> list[tuple[str, float, int]]:
@@ -201,13 +202,11 @@ def _strength_data(study: Study, laid, foam_section, stock) -> strength.Strength
     shape = foam_shape(study, stock, foam_section)
     share = _mean_foam_share(stock) if study.stock.airfoil_covers == "whole" else 1.0
     section = Section(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
-    rods = structures.rods_of(
-        [part("rods", rod.material) for rod in study.rods], *(
-            [getattr(rod, name) for rod in study.rods] for name in (
-                "diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")),
-        thickness_fraction=[airfoil.thickness_at(foam_section, rod.chord_fraction * share) / share
-                            for rod in study.rods])
-    rods = type(rods)(*(np.asarray(field, float) for field in rods))
+    names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")
+    geometry = [np.array([getattr(rod, name) for rod in study.rods], float) for name in names]
+    thickness = [airfoil.thickness_at(foam_section, rod.chord_fraction * share) / share for rod in study.rods]
+    geometry.append(np.array(thickness, float))
+    rods = structures.rods_of([part("rods", rod.material) for rod in study.rods], *geometry)
     if study.joiner:
         joiner = structures.joiner_of(part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length)
     else:
@@ -250,7 +249,7 @@ def propeller_of(study: Study, size: str) -> propeller_table.PropellerTable:
     """Return the propeller's curves: measured rows where the study has them for this size, else the generic blade."""
     diameter, pitch = propeller_lengths(size)
     if study.propeller.table is not None and size == study.propeller.size:
-        return _measured_propeller(study, diameter)
+        return _measured_propeller(study, study.propeller.table, diameter)
     viscosity = air.kinematic_viscosity(study.fly.altitude, study.fly.temperature)
     return _generic_propeller(diameter, pitch, round(float(viscosity), 9))
 
@@ -265,13 +264,13 @@ def _blade_polars():
     return propeller_blade.section_polars()
 
 
-def _measured_propeller(study: Study, diameter: float) -> propeller_table.PropellerTable:
-    file = study.beside(study.propeller.table)
+def _measured_propeller(study: Study, name: str, diameter: float) -> propeller_table.PropellerTable:
+    file = study.beside(name)
     with open(file, encoding="utf-8-sig", newline="") as text:
         rows = list(csv.DictReader(line for line in text if not line.lstrip().startswith("#")))
     try:
         columns = {name: np.array([float(row[name]) for row in rows]) for name in ("J", "CT", "CP")}
         turns = np.array([float(row["rpm"]) for row in rows]) * 2 * np.pi / 60 if rows and "rpm" in rows[0] else None
         return propeller_table.table_from_rows(diameter, columns["J"], columns["CT"], columns["CP"], turns)
-    except (KeyError, TypeError, ValueError) as error:
-        raise CatalogueError(f"propeller.table {study.propeller.table}: {error}.") from error
+    except (KeyError, TypeError, ValueError, CatalogueError) as error:
+        raise CatalogueError(f"propeller.table {name}: {error}") from error

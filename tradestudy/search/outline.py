@@ -33,8 +33,8 @@ def outline(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, v
                   "width_mm": 1e3 * bay.width, "mass_g": 0.0} for bay in study.bay],
         "equipment": _equipment(study, variables),
         "pack": {"x_mm": 1e3 * float(values["pack_position"]), "length_mm": 1e3 * length, "width_mm": 1e3 * width},
-        "mean_chord": {"x_mm": 1e3 * float(areas.mean_aerodynamic_chord_leading_edge), "y_mm": 1e3 * _mean_chord_y(wing),
-                       "length_mm": 1e3 * float(areas.mean_aerodynamic_chord)}}
+        "mean_chord": {"x_mm": 1e3 * float(areas.mean_aerodynamic_chord_leading_edge),
+                       "y_mm": 1e3 * _mean_chord_y(wing), "length_mm": 1e3 * float(areas.mean_aerodynamic_chord)}}
     if fin is not None:
         start = float(front[-1] + fin.behind_leading_edge)
         found["fin_x_mm"] = _mm(np.array([start, start + float(fin.root_chord)]))

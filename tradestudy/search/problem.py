@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import openmdao.api as om
@@ -57,7 +58,7 @@ class Model:
             problem.set_val(name, variables[name])
         problem.run_model()
 
-    def value(self, name: str) -> np.ndarray:
+    def value(self, name: str) -> Any:
         """Return an output of the last run as an array (SI); arrays of one element as plain floats."""
         found = self._problem.get_val(name)
         return float(found[0]) if found.shape == (1,) else found.copy()

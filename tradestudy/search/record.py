@@ -1,4 +1,4 @@
-"""What has been solved already, kept in SQLite beside the results, so that interrupted work goes on where it stopped."""
+"""What has been solved already, kept in SQLite beside the results: interrupted work goes on where it stopped."""
 
 from __future__ import annotations
 

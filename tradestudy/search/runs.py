@@ -67,7 +67,8 @@ class Work:
         return Result(
             study_name=study.study.name, note=study.study.note, study_file=study.path.name, study_text=study.text,
             command=self.command, versions=versions(),
-            defaults_used=[{"key": used.key, "value": used.value, "origin": used.origin} for used in study.defaults_used],
+            defaults_used=[{"key": used.key, "value": used.value, "origin": used.origin}
+                           for used in study.defaults_used],
             stock=self.stock(), set_aside=list(self.space.set_aside), notes=list(self.anchor.flags),
             sources=sources_used(study))
 
@@ -85,7 +86,8 @@ class Work:
         """Return the best answer of every choice, best first."""
         if self._ranked is None:
             if not self.space.choices:
-                raise RunFailed(f"{self.study.path}: none of the choices can be built: " + "; ".join(self.space.set_aside))
+                reasons = "; ".join(self.space.set_aside)
+                raise RunFailed(f"{self.study.path}: none of the choices can be built: {reasons}.")
             self._ranked = optimum.best_of_all(self.space, self.tell)
         return self._ranked
 
@@ -172,8 +174,8 @@ def stretch(work: Work) -> Result:
     band = grid.flat_band(work.space, ranked[0], trade)
     held = {"extension": 0.5 * (1e-3 * band.span_mm - work.anchor.data.layout.stock.span)}
     near = min(trade, key=lambda answer: abs(answer.variables["extension"] - held["extension"]))
-    recommended = max((optimum.solve(work.space, answer.choice, [answer.variables], held) for answer in (ranked[0], near)),
-                      key=optimum.merit)
+    candidates = [optimum.solve(work.space, answer.choice, [answer.variables], held) for answer in (ranked[0], near)]
+    recommended = max(candidates, key=optimum.merit)
     return replace(result, band=band, span_trade=[work.design(a, "span trade") for a in trade if a.feasible],
                    recommended=work.design(recommended, "recommended"))
 
