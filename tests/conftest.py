@@ -27,9 +27,14 @@ def godwit_anchor(godwit_study):
 
 @pytest.fixture(scope="session")
 def godwit(godwit_anchor):
-    """Return the Godwit's model data (search.inputs.ModelData) for a scheme: ``godwit("plug")``."""
+    """Return the Godwit's model data (search.inputs.ModelData) for a scheme: ``godwit("plug")``.
+
+    ``"scaled, set-back kept"`` is the scheme "scaled" with the other of its two rules.
+    """
 
     def with_scheme(scheme, keep="sweep_angle", **layout_changes):
+        if scheme == "scaled, set-back kept":
+            scheme, keep = "scaled", "set_back"
         data = godwit_anchor.data
         laid = data.layout._replace(scheme=scheme, keep=keep, fins_rule="hold_volume")._replace(
             **layout_changes

@@ -21,8 +21,7 @@ def bent_wing(scale=1.0, elevon=0.04):
 
 
 def test_half_model_equals_whole_wing():
-    """Solve both halves as separate unknowns, no mirror image: circulations must come out the same on both
-    sides."""
+    """Solve both halves as separate unknowns, no mirror image: both must get the same circulations."""
     half = answer(bent_wing())
     mesh, n_panel = half.mesh, 4
     (corner,), control, normal = lattice._panel_points(mesh, n_panel)
@@ -49,8 +48,7 @@ def test_induced_drag_is_never_negative():
 
 @pytest.mark.parametrize("scale", [0.3, 2.5])
 def test_scale(scale):
-    """Lengths by s: circulation by s, forces by s^2, moments by s^3; pitch rate is per metre, one power
-    more."""
+    """Lengths by s: circulation by s, forces by s^2, moments by s^3; pitch rate one power more."""
     small, large = answer(bent_wing(), camber=CAMBER).unit, answer(bent_wing(scale), camber=CAMBER).unit
     powers = np.array([0, 0, 0, 1])
     for field, power in (

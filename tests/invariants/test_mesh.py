@@ -33,8 +33,7 @@ def elevon_slopes(found):
 
 @pytest.mark.parametrize("name", WINGS)
 def test_against_six_times_finer(name):
-    """Tolerances are what a trade study needs: its differences between wings are some 1 %, mesh drift a
-    fraction."""
+    """Tolerances are what a trade study needs: differences are some 1 %, mesh drift a fraction."""
     used, fine = answer(*WINGS[name]), answer(*WINGS[name], refinement=6, n_panel=8)
     assert used.lift_slope == pytest.approx(fine.lift_slope, rel=0.005)
     drift = (used.neutral_point - fine.neutral_point) / used.areas.mean_aerodynamic_chord
@@ -44,16 +43,14 @@ def test_against_six_times_finer(name):
 
 
 def test_fins_raise_span_efficiency():
-    """Upright fins of 12 % of the span: above one, and below the least-drag bound 1.26 between 1.219 and
-    1.419."""
+    """Upright fins of 12 % of the span: above one, below the least-drag bound 1.26."""
     with_fins, without = answer(*WINGS["stock, fins"]), answer(*WINGS["stock, no fins"])
     assert without.span_efficiency() < 1.0
     assert 1.15 < with_fins.span_efficiency() < 1.26
 
 
 def test_order_in_strips():
-    """Doubling the strips must cut every error at least fourfold: mid-angle points are at least second
-    order."""
+    """Doubling the strips must cut every error fourfold or more: mid-angle points are second order."""
     wing = tapered(6, 0.5, 0)
     exact = answer(wing, counts=[96])
     errors = np.array(

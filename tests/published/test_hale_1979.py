@@ -19,8 +19,7 @@ MASS, SECTION_DRAG, DENSITY = 1.5, 0.018, float(air.density(0.0))
 
 @pytest.fixture(scope="module")
 def drag_at():
-    """Return drag [N] in level flight as a function of speed, from the lattice, and induced factor and
-    area."""
+    """Return drag [N] in level flight against speed, the profile drag area and the induced factor."""
     wing = answer(tapered(1.4**2 / 0.32, 0.5, 25, span=1.4))
     weight = np.asarray(MASS * air.GRAVITY)
     strip_area = 0.5 * (wing.mesh.inner_chord + wing.mesh.outer_chord) * wing.mesh.width

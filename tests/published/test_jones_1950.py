@@ -34,8 +34,7 @@ def flat_wake():
 
 
 def loading(flat_wake, power, share):
-    """Return least-drag loading with ``share`` of the elliptic |y|^power moment, its drag ratio, and the lift
-    row."""
+    """Return least-drag loading with ``share`` of the elliptic |y|^power moment, and its drag ratio."""
     drag, lift, station = flat_wake
     elliptic = best_loading(drag, lift[None], [1.0])
     weights = np.stack([lift, lift * station**power])
@@ -106,8 +105,7 @@ def test_bell_loading(flat_wake):
     ("height", "efficiency"), [(0.025, 1.057), (0.05, 1.112), (0.10, 1.219), (0.20, 1.419)]
 )
 def test_upright_fins(height, efficiency):
-    """Least drag with fins on both tips of span 1, e on the projected span; 0.5 % as the recomputed rows
-    state.
+    """Least drag with fins on both tips of span 1, e on the projected span; rows hold to 0.5 %.
 
     Strips at the corner are made equal, as a mesh that is minimised over needs: the first fin strip
     0.7 to 1.2 of the last wing strip. At a fifth (small fins on the usual counts) least drag comes out 1.5 %

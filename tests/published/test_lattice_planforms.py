@@ -70,8 +70,7 @@ def ellipse(aspect_ratio, count, n_panel):
 @pytest.mark.parametrize(("aspect_ratio", "slope"), [(4, 3.748), (6, 4.403), (8, 4.800)])
 @pytest.mark.parametrize("mesh", [(12, 4), (40, 8)])
 def test_elliptic_wing(aspect_ratio, slope, mesh):
-    """Straight mid-chord. Recomputed, 0.3 %; 6.6 % below the lifting line at aspect ratio 6, as thin wings
-    are."""
+    """Straight mid-chord. Recomputed, 0.3 %; 6.6 % below the lifting line at aspect ratio 6."""
     found, efficiency = ellipse(aspect_ratio, *mesh)
     assert found == pytest.approx(slope, rel=0.003)
     assert 0.999 <= efficiency <= 1 + 1e-9  # the ellipse is the best flat wing, by Munk's theorem

@@ -15,8 +15,7 @@ CONSTANTS = (0.2969, -0.1260, -0.3516, 0.2843, -0.1036)
 
 
 def naca_00(thickness, count=200):
-    """Return the outline of a symmetric four-digit section, trailing edge over the top to the nose and
-    back."""
+    """Return the outline of a symmetric four-digit section, edge over top to nose and back."""
     x = 0.5 * (1 - np.cos(np.pi * np.arange(count + 1) / count))
     a, b, c, d, e = CONSTANTS
     half = 5 * thickness * (a * np.sqrt(x) + b * x + c * x**2 + d * x**3 + e * x**4)
@@ -109,8 +108,7 @@ def test_scaled_thickness_keeps_the_camber():
 
 @pytest.mark.parametrize("degrees", [-10.0, 5.0, 10.0])
 def test_deflected_flap(naca_0010, degrees):
-    """A 20 % flap turned about its hinge: the new chord line is turned by atan(0.2 sin d / (0.8 + 0.2 cos
-    d)).
+    """A 20 % flap turned about its hinge: its chord turns by atan(0.2 sin d / (0.8 + 0.2 cos d)).
 
     The nose is the point farthest from the turned edge, up to a thousandth of the chord off the old one.
     """

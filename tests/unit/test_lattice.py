@@ -11,8 +11,7 @@ CAMBER = lattice.SectionCamber(0.15, -0.02)
 
 
 def test_fins_stand_outside_lift_and_camber():
-    """An upright fin sees neither angle of attack nor twist nor elevon; its circulation comes from the
-    wing."""
+    """An upright fin sees neither angle of attack nor twist nor elevon; the wing drives it."""
     wing = outline(
         [0, 0.5], [0, 0.2], [0.28, 0.18], twist=[0, -0.03], elevon_chord=[0.04, 0.03], elevon=(0.1, 0.4)
     )

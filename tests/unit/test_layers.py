@@ -1,5 +1,4 @@
-"""The house: which room may import which, which door leads to which outside library, how long a module may
-be."""
+"""The house: which room may import which, which outside libraries come in where, how long a module is."""
 
 import ast
 import sys
@@ -56,8 +55,7 @@ MODULES = {module_name(path): path for path in sorted(ROOT.rglob("*.py"))}
 
 
 def imports(module, at_load=False):
-    """Return (line, full name) of everything a module imports; ``at_load`` leaves out what functions
-    import."""
+    """Return (line, full name) of everything a module imports; ``at_load``: not inside functions."""
     path = MODULES[module]
     package = module if path.name == "__init__.py" else module.rpartition(".")[0]
     tree = ast.parse(path.read_text(encoding="utf-8"))
@@ -153,8 +151,7 @@ def test_root_imports_nothing_of_ours():
 
 
 def test_the_walk_sees_relative_and_late_imports():
-    """The walker itself: a relative import, a late import and one for types only, in modules known to have
-    them."""
+    """The walker itself: a relative import, a late import, in modules known to have them."""
     assert "tradestudy.physics.horseshoe" in {
         name for _, name in imports("tradestudy.physics.lattice", at_load=True)
     }

@@ -20,8 +20,7 @@ def test_strip_state_is_the_tables(godwit):
 
 
 def test_parts_add(godwit):
-    """2 x sum of strips, induced, fins, middle and list; the factor of a measured flight acts on all but
-    induced."""
+    """2 x sum of strips, induced, fins, middle and list; the factor acts on all but induced."""
     data = godwit("scaled").level
     factor = data._replace(drag_factor=1.2)
     other = level.other_drag_area(data, *map(np.asarray, (0.3, 0.03, 0.12, 15.0)))

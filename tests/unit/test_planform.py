@@ -75,8 +75,7 @@ def test_kept_sweep_angle_grows_the_set_back():
 
 @pytest.mark.parametrize(("stock", "floor"), [(STOCK, 0.0), (NO_CENTRE, FLOOR)])
 def test_plug_moves_the_panel_unchanged(stock, floor):
-    """A piece of constant chord and no sweep at the root; the panel, its twist, elevon and angle stay
-    themselves."""
+    """A piece of constant chord and no sweep at the root; the panel keeps its twist, elevon and angle."""
     wing, stock_wing = grown("plug", stock), stock_planform(stock)
     moved = EXTENSION + floor
     assert wing.station == pytest.approx([0, stock.panel_start + moved, 0.55 + moved], rel=ROUNDING)
@@ -157,8 +156,7 @@ def test_batch_equals_loop(scheme, random):
 
 @pytest.mark.parametrize("taper", [0.3, 0.5, 1.0])
 def test_mean_chord_of_straight_taper(taper):
-    """Textbook: MAC 2/3 c_r (1 + l + l^2)/(1 + l) at (b/6)(1 + 2 l)/(1 + l); quarter point on the c/4
-    line."""
+    """Textbook: MAC 2/3 c_r (1 + l + l^2)/(1 + l) at (b/6)(1 + 2 l)/(1 + l), on the c/4 line."""
     wing = tapered(6, taper, 25)
     root, found = wing.chord[0], areas(wing)
     station = 2 / 6 * (1 + 2 * taper) / (1 + taper)

@@ -1,5 +1,4 @@
-"""The section table: true to the surrogate it stands for, smooth, rising past stall, with its own exact
-slopes."""
+"""The section table: true to its surrogate, smooth, rising past stall, with exact slopes."""
 
 import numpy as np
 import pytest
@@ -51,8 +50,7 @@ def test_up_elevon_costs_largest_lift(table):
 
 
 def test_deflected_outline_shifts_the_zero_lift_angle_as_thin_airfoil_theory_says(outline):
-    """Glauert: d(alpha0)/d(delta) = -cl_delta / 2 pi; real flaps give 70 to 95 % of it at these Reynolds
-    numbers.
+    """Glauert: d(alpha0)/d(delta) = -cl_delta / 2 pi; real flaps at these Re give 70 to 95 %.
 
     Without the chord's own turn added back a quarter of it would be missing at 20 % chord: below the band.
     """
@@ -74,8 +72,7 @@ def points(random, count=40):
 
 @pytest.mark.parametrize("axis", [0, 1, 2])
 def test_slopes_against_differences(table, random, axis):
-    """Inside the table and on the continuation past stall. 1e-6 of the largest slope; knots jump in the
-    third."""
+    """Inside the table and on the continuation past stall; knots jump in the third derivative: 1e-6."""
     where = points(random)
     step = 1e-5
 
@@ -96,8 +93,7 @@ def test_slopes_against_differences(table, random, axis):
 
 
 def test_drag_rises_past_the_usable_lift_on_both_sides(table):
-    """No false valley: beyond the usable range drag only grows, without a step, until it is held at a top
-    value."""
+    """No false valley: beyond the usable range drag grows without a step until held at a top."""
     highest, lowest = polar.lift_limits(table, np.log(2e5), 0.0)
     up = polar.profile_drag(table, np.linspace(0.9 * highest[0], 1.5 * highest[0], 60), np.log(2e5), 0.0)
     down = polar.profile_drag(table, np.linspace(0.95 * lowest[0], 1.5 * lowest[0], 60), np.log(2e5), 0.0)
@@ -127,8 +123,7 @@ def deepest_false_valley(table, reynolds):
 
 
 def test_forced_transition_leaves_no_false_valley(table, outline):
-    """Over lift the drag has one valley (ripples below 0.1 %); free transition has a bubble's second one: 2
-    %."""
+    """Over lift the drag has one valley (ripples below 0.1 %); a free bubble makes a second, 2 % deep."""
     for reynolds in (6e4, 1e5, 2e5, 4e5, 8e5):
         assert deepest_false_valley(table, reynolds) < 1e-3
     assert deepest_false_valley(polar.section_table(outline, HINGE, "smooth"), 2e5) > 0.01
@@ -154,8 +149,7 @@ def test_rough_skin_costs_drag(table, outline):
 
 
 def test_reference_values(table, outline):
-    """Moment at lift 0.3 and zero-lift angle straight from the surrogate's polar at the reference Reynolds
-    number."""
+    """Moment at lift 0.3 and zero-lift angle as the surrogate has them at the reference."""
     alpha = np.radians(np.arange(-5, 8, 0.1))
     lift, _, moment = polar.alpha_polars(outline, alpha, polar.REFERENCE_REYNOLDS,
                                          forced_transition=polar.TRANSITION_BY_FINISH["covered"])
@@ -165,8 +159,7 @@ def test_reference_values(table, outline):
 
 
 def test_known_polar(outline):
-    """MH 60, free transition, Re 250 000: moment -0.009 at no lift, -0.020 at 0.3, tabulated from the same
-    surrogate."""
+    """MH 60, free transition, Re 250 000: moment -0.009 at no lift, -0.020 at 0.3, same surrogate."""
     lift, _, moment = polar.alpha_polars(outline, np.radians(np.arange(-4, 8, 0.5)), 2.5e5)
     # printed to three digits
     assert np.interp([0.0, 0.3], lift, moment) == pytest.approx([-0.009, -0.020], abs=1e-3)
