@@ -249,6 +249,15 @@ def test_lift_and_structure_curves_are_those_of_both_wings(drawn, sample):
     assert list(breaks.get_ydata()) == [1, 1]
 
 
+def test_point_without_an_answer_is_left_out(sample):
+    lost = design("lost", 1350.0, 1500.0, 70.0, full=False)
+    lost.numbers["range_km"] = None
+    figure = span_trade(sample_result(span_trade=[*sample.span_trade, lost]))
+    assert 1350.0 not in artist(figure, "points range_km").get_xdata()
+    figure = weight_range(sample_result(front=[lost, *sample.front]))
+    assert len(artist(figure, "front").get_xdata()) == len(sample.front)
+
+
 def test_what_is_missing_is_left_out(tmp_path):
     bare = design("stock", 1100.0, 1010.0, 41.0, 1, (), 62.0, full=False)
     nothing = {"best": None, "recommended": None, "band": None, "span_trade": [], "front": [], "steps": []}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from tradestudy.search.result import Design, Result
 
 from . import drawing as ink
-from .words import figure_of, listed, stretched, told
+from .words import drawable, figure_of, listed, stretched, told
 
 TITLES = {
     "planform": "The wing from above",
@@ -47,7 +47,7 @@ def _planform(result: Result, design: Design) -> str:
 
 
 def _span_trade(result: Result, design: Design) -> str:
-    points = sorted(result.span_trade, key=lambda entry: entry.numbers["span_mm"])
+    points = drawable(result.span_trade, "span_mm", "range_km")
     first, last = points[0], points[-1]
     words = (
         f"Every dot is the best wing of its span, from {told(first, 'range_km')} km at "
@@ -63,7 +63,7 @@ def _span_trade(result: Result, design: Design) -> str:
 
 
 def _weight_range(result: Result, design: Design) -> str:
-    points = sorted(result.front, key=lambda entry: entry.numbers["auw_g"])
+    points = drawable(result.front, "auw_g", "range_km")
     return (
         "Every letter is the wing that flies furthest for its weight, from "
         f"{told(points[0], 'range_km')} km at {told(points[0], 'auw_g')} g to "

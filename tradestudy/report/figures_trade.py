@@ -13,7 +13,7 @@ from matplotlib.text import Text
 from tradestudy.search.result import Design, Result
 
 from . import drawing as ink
-from .words import choice_words, figure_of, stops
+from .words import choice_words, drawable, figure_of, stops
 
 ROW = 0.36  # inches for one line of dots
 TOGETHER = 15.0  # points of type: wings of the front drawn closer than this share a label
@@ -24,7 +24,7 @@ Rows = list[tuple[str, list[bool]]]  # words, and the wings they hold for
 
 def span_trade(result: Result) -> Figure | None:
     """Return range, weight, stall speed and what stops each wing over one span axis; None without points."""
-    points = sorted(result.span_trade, key=lambda entry: entry.numbers["span_mm"])
+    points = drawable(result.span_trade, "span_mm", "range_km", "auw_g", "stall_speed_kmh")
     if len(points) < 2:
         return None
     rows = limit_rows(points, result)
@@ -69,7 +69,7 @@ def span_trade(result: Result) -> Figure | None:
 
 def weight_range(result: Result) -> Figure | None:
     """Return range against flying weight, the wings lettered and told apart below; None without a front."""
-    points = sorted(result.front, key=lambda entry: (entry.numbers["auw_g"], entry.numbers["range_km"]))
+    points = drawable(result.front, "auw_g", "range_km")
     if len(points) < 2:
         return None
     stopped, bought = limit_rows(points, result), choice_rows(points)

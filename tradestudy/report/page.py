@@ -223,22 +223,22 @@ def _short(value: float) -> str:
 
 
 def _other_rows(result: Result) -> list[dict[str, str]]:
-    found = [(design, "other parts") for design in result.alternatives]
-    found += [(design, design.label) for design in result.steps]
-    return [
-        {
-            "kind": kind if design.label == "alternative" else design.label,
-            "bought": choice_words(design),
-            "span": told(design, "span_mm"),
-            "weight": told(design, "auw_g"),
-            "range": told(design, "range_km"),
-            "broken": ", ".join(
-                dict.fromkeys(limit_words(state.name, design) for state in design.limits if not state.met)
-            ),
-            "stops": ", ".join(stops(design, result)),
-        }
-        for design, kind in found
-    ]
+    """Rows of the next best wings and the single steps; what breaks is told before what stops."""
+    rows = []
+    for design in (*result.alternatives, *result.steps):
+        broken = dict.fromkeys(limit_words(state.name, design) for state in design.limits if not state.met)
+        rows.append(
+            {
+                "kind": design.label,
+                "bought": choice_words(design),
+                "span": told(design, "span_mm"),
+                "weight": told(design, "auw_g"),
+                "range": told(design, "range_km"),
+                "broken": ", ".join(broken),
+                "stops": ", ".join(stops(design, result)),
+            }
+        )
+    return rows
 
 
 def _flags(result: Result, wings: list[tuple[str, Design]]) -> list[str]:

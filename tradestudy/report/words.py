@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from tradestudy.search.result import Design, Result
@@ -18,16 +19,16 @@ LIMIT_WORDS = {
     "climb": "climb at full throttle",
     "full_speed": "top speed against the never-exceed speed",
     "fin_volume": "fin volume",
-    "end_throttle": "throttle left at the end of the flight",
+    "end_throttle": "throttle needed at the end of the flight",
     "cell_current": "cell current at the end of the flight",
     "cell_voltage": "pack voltage at the end of the flight",
     "full_throttle_motor": "motor current at full throttle",
     "full_throttle_controller": "controller current at full throttle",
     "full_throttle_cells": "cell current at full throttle",
-    "strength_pull_up": "strength in a pull-up",
-    "strength_push_over": "strength in a push-over",
-    "strength_gust_cruise": "strength in a gust at cruise",
-    "strength_gust_full_speed": "strength in a gust at full speed",
+    "strength_pull_up": "strength used in a pull-up",
+    "strength_push_over": "strength used in a push-over",
+    "strength_gust_cruise": "strength used in a gust at cruise",
+    "strength_gust_full_speed": "strength used in a gust at full speed",
     "flying_weight": "flying weight",
     "pack_forward": "pack against the front of its bay",
     "pack_aft": "pack against the back of its bay",
@@ -138,6 +139,12 @@ def told(design: Design, key: str, decimals: int | None = None) -> str:
     return figure_of(design.numbers.get(key), decimals)
 
 
+def drawable(designs: Sequence[Design], *keys: str) -> list[Design]:
+    """Return the designs that have all of these numbers, in the order of the numbers."""
+    found = [design for design in designs if all(design.numbers.get(key) is not None for key in keys)]
+    return sorted(found, key=lambda design: tuple(design.numbers[key] for key in keys))
+
+
 def choice_words(design: Design) -> str:
     """Return what is bought for a design in one phrase."""
     if design.choices.get("words"):
@@ -200,7 +207,7 @@ def step_words(result: Result) -> list[str]:
 
 def weight_prices(result: Result) -> list[str]:
     """Return how much range the weight-range line gives for weight, and where along it most is gained."""
-    points = sorted(result.front, key=lambda entry: (entry.numbers["auw_g"], entry.numbers["range_km"]))
+    points = drawable(result.front, "auw_g", "range_km")
     if len(points) < 2 or points[-1].numbers["auw_g"] - points[0].numbers["auw_g"] < 1:
         return []
     first, last = points[0], points[-1]
@@ -248,6 +255,6 @@ def stop_answer(result: Result) -> str:
 
 def recommendation(result: Result) -> list[str]:
     """Return the answers as sentences, one a line; what cannot be met comes first."""
-    lines = [result.message] if result.conflict else []
+    lines = [result.message, "What follows is the wing that comes nearest."] if result.conflict else []
     lines += [span_answer(result), speed_answer(result), weight_answer(result), balance_answer(result)]
     return [line for line in [*lines, stop_answer(result)] if line]
