@@ -187,6 +187,20 @@ def test_planform_is_true_to_scale_with_both_halves(drawn, sample):
         assert expected in words
 
 
+@pytest.mark.parametrize("set_back", [0.0, 60.0, 620.0])
+def test_planform_of_any_sweep_keeps_its_words_apart(set_back):
+    figure = FIGURES["planform"](sample_result(recommended=design(span=1800.0, sweep_back=set_back)))
+    boxes = legible(figure)
+    for (words, box), (other_words, other) in combinations(boxes, 2):
+        assert not box.overlaps(other), f"{words!r} covers {other_words!r}"
+    tape = artist(figure, "tape")
+    outside = -max(artist(figure, "outline right").get_xdata())
+    if set_back < 100:  # no place ahead of such a wing
+        assert tape.get_x() + tape.get_width() < outside
+    else:
+        assert tape.get_x() > outside
+
+
 def test_stock_wing_alone_is_drawn_without_a_second_outline():
     figure = FIGURES["planform"](sample_result(best=None, recommended=None))
     words = words_of(figure)

@@ -75,14 +75,15 @@ def weight_range(result: Result) -> Figure | None:
     stopped, bought = limit_rows(points, result), choice_rows(points)
     figure, (top, *below) = _stacked([3.6], [len(bought), len(stopped)], shared=False)
     weight, distance = _values(points, "auw_g"), _values(points, "range_km")
-    shown = [*points, result.stock, *result.steps, *([result.recommended] if result.recommended else [])]
+    steps = drawable(result.steps, "auw_g", "range_km")
+    shown = [*points, result.stock, *steps, *([result.recommended] if result.recommended else [])]
     top.set_xlim(*ink.number_limits(_values(shown, "auw_g"), 0.08))
     top.set_ylim(*ink.number_limits(_values(shown, "range_km"), 0.12))
     top.plot(weight, distance, color=ink.STRETCHED, linewidth=1.8, marker="o", markersize=5, gid="front")
     labels = []
     for entry, mark, colour in [
         (result.stock, "s", ink.STOCK),
-        *((step, "D", ink.LIMIT) for step in result.steps),
+        *((step, "D", ink.LIMIT) for step in steps),
     ]:
         place = entry.numbers["auw_g"], entry.numbers["range_km"]
         top.plot(

@@ -15,6 +15,8 @@ from . import drawing as ink
 from .words import figure_of, stretched
 
 TAPE_WIDTH = 16.0  # mm on the drawing
+TAPE_NUMBERS = 36.0  # points of type beside it
+PLAIN_WIDTH = (ink.WIDTH - 0.3) * 72  # points of type across the drawing
 NECESSARY = ("x_mm", "y_mm")
 
 
@@ -24,12 +26,12 @@ def planform(result: Result) -> Figure | None:
     if not all(design.outline.get(name) for name in NECESSARY):
         return None
     lines = _Lines(result.stock, design)
-    scale = (ink.WIDTH - 0.3) / (2 * lines.half * 1.07)  # inches for a millimetre
+    scale = 1 / (72 * lines.point)  # inches for a millimetre
     low, high = -36 / (72 * scale), lines.length + 92 / (72 * scale)
     height = (high - low) * scale + 0.05
     figure, (axes,) = ink.new_figure(height, left=0.15, right=0.15, top=0.02, bottom=0.03)
     axes.set_axis_off()
-    axes.set_xlim(-1.07 * lines.half, 1.07 * lines.half)
+    axes.set_xlim(-lines.reach, lines.reach)
     axes.set_ylim(high, low)  # nose up, as the wing lies on the bench
     axes.set_aspect("equal")
     _draw_wing(axes, design)
@@ -48,14 +50,18 @@ class _Lines:
         self.half = max(design.outline["y_mm"])
         self.stock_half = max(stock.outline.get("y_mm") or [0.0])
         self.length = max([*design.outline["x_mm"], *(stock.outline.get("x_mm") or [])])
-        self.point = 2 * self.half * 1.07 / ((ink.WIDTH - 0.3) * 72)
         self.edge = _leading_edge(design)
+        self.reach = 1.07 * self.half
+        if self.ahead_of_wing(design.numbers.get("cg_mm") or 0.0) is None:
+            # a wing of little sweep: the tape and its numbers find room only beyond the tip
+            self.reach = (self.half + TAPE_WIDTH) / (1 - 2 * TAPE_NUMBERS / PLAIN_WIDTH)
+        self.point = 2 * self.reach / PLAIN_WIDTH
 
-    def ahead_of_wing(self, x: float) -> float:
-        """Return the smallest half span from which a line at x runs in front of the wing."""
+    def ahead_of_wing(self, x: float) -> float | None:
+        """Return the smallest half span from which a line at x runs ahead of the wing; None if never."""
         stations = np.linspace(0.0, self.half, 200)
-        clear = [y for y in stations if self.edge(y) > x + 8 * self.point]
-        return float(clear[0]) if clear else self.half * 1.01
+        clear = [y for y in stations if self.edge(y) > x + 0.02 * self.half]
+        return float(clear[0]) if clear and clear[0] < 0.85 * self.half else None
 
 
 def _leading_edge(design: Design) -> Any:
@@ -193,7 +199,8 @@ def _draw_balance(axes: Axes, design: Design, lines: _Lines) -> None:
     balance, neutral = design.numbers.get("cg_mm"), design.numbers.get("neutral_point_mm")
     if balance is None:
         return
-    place = min(lines.ahead_of_wing(balance) + 10 * lines.point, 1.03 * lines.half)
+    clear = lines.ahead_of_wing(balance)
+    place = lines.half + 8 * lines.point if clear is None else clear + 10 * lines.point
     for x in (0.0, balance):
         axes.plot([-place, 0], [x, x], color=ink.MARK, linewidth=0.8, linestyle=(0, (4, 2)) if x else "-")
     axes.plot([0, lines.half * 0.16], [balance] * 2, color=ink.MARK, linewidth=0.8, linestyle=(0, (4, 2)))
@@ -223,17 +230,11 @@ def _draw_balance(axes: Axes, design: Design, lines: _Lines) -> None:
     )
     if neutral is not None:
         axes.plot([0], [neutral], marker="D", markersize=5, color=ink.INK, zorder=6, gid="neutral point")
-        # the words stand ahead of the right half, a thin line leads back to the point
-        away = max(lines.ahead_of_wing(0.5 * balance), 0.3 * lines.half)
-        axes.plot([0, away], [neutral, 0.25 * balance], color=ink.INK, linewidth=0.5)
-        ink.write(
-            axes,
-            away + 3 * lines.point,
-            0.25 * balance,
-            f"neutral point {figure_of(neutral)} mm",
-            va="center",
-            ha="left",
-        )
+        # the words stand ahead of the wing, a thin line leads back to the point
+        away = 0.12 * lines.half
+        axes.plot([0, away], [neutral, -4 * lines.point], color=ink.INK, linewidth=0.5)
+        words = f"neutral point {figure_of(neutral)} mm"
+        ink.write(axes, away, -6 * lines.point, words, va="bottom", ha="left")
 
 
 def _draw_tape(axes: Axes, y: float, length: float) -> None:
