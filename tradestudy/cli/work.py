@@ -99,7 +99,7 @@ def results_folder(name: str) -> Path:
 
 
 def write_results(result: Result, folder: Path) -> list[Path]:
-    """Write summary, tables, figures and the page into a folder, each file whole. Raises CommandError where it cannot."""
+    """Write summary, tables, figures and the page into a folder, each file whole. Raises CommandError if it cannot."""
     from tradestudy.report.figures import save_all
     from tradestudy.report.files import write_whole
     from tradestudy.report.page import page

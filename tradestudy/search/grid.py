@@ -24,7 +24,8 @@ def span_trade(space: Space, ranked: list[Answer], tell: Callable[[str], None] =
                points: int = SPAN_POINTS) -> list[Answer]:
     """Return the best answer at each span among the two best choices of ``ranked`` and the best of each pack.
 
-    Each solve starts from the neighbouring span's answer of the same choice; infeasible spans come back marked so.
+    Each solve starts from the neighbouring span's answer of the same choice and goes outward from its own best span
+    until it is no longer feasible. Spans that no choice can fly with are left out.
     """
     stock_span = space.anchor.data.layout.stock.span
     best: list[Answer | None] = [None] * points
@@ -36,9 +37,10 @@ def span_trade(space: Space, ranked: list[Answer], tell: Callable[[str], None] =
             for index in order:
                 held = {"extension": 0.5 * (float(grid[index]) - stock_span)}
                 found = solve(space, answer.choice, [start], held)
-                if found.feasible:
-                    start = found.variables
                 best[index] = _better(best[index], found)
+                if not found.feasible:
+                    break  # the spans that a choice can fly with are one stretch: farther out it only gets worse
+                start = found.variables
                 tell(f"span {1e3 * grid[index]:.0f} mm with {answer.choice.words}")
     return [answer for answer in best if answer is not None]
 

@@ -18,10 +18,11 @@ from .problem import VARIABLES, Choice, Model
 
 RANGE_SCALE = 1e5  # m; objective of order one
 SEARCHED_TWICE = 3
+WORTH_ANOTHER_START = -0.05  # scaled margin: a choice that misses its limits by more is not saved by a better start
 # Limits that hang on what is bought alone: a choice that breaks one is set aside before any search.
 CHOICE_ONLY = ("full_throttle_motor", "full_throttle_controller", "full_throttle_cells")
 MOST_ITERATIONS = 40
-MOST_EVALUATIONS = 60  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
+MOST_EVALUATIONS = 45  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
 TOLERANCE = 1e-7  # of the scaled objective: under a metre of range
 
 
@@ -329,7 +330,7 @@ def best_of_all(space: Space, tell: Callable[[str], None] = lambda words: None) 
         answers.append(solve(space, choice, [near]))
     answers.sort(key=merit, reverse=True)
     for index, answer in enumerate(answers):
-        if index < SEARCHED_TWICE or not answer.feasible:
+        if index < SEARCHED_TWICE or (not answer.feasible and answer.worst > WORTH_ANOTHER_START):
             tell(f"{answer.choice.words}, again from farther out")
             answers[index] = max(answer, solve(space, answer.choice, [far]), key=merit)
     if not any(answer.feasible for answer in answers):
