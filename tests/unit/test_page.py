@@ -88,6 +88,7 @@ def test_first_screen_answers_the_three_questions(read):
         "What does weight buy? 81 km at 1560 g The stock wing flies 41 km at 1010 g. "
         "Pack only: 58 km at 1320 g.",
         "Balance mark 171 mm behind the nose, 109 mm ahead of the root trailing edge",
+        "Elevons in cruise 1.6 mm up at the trailing edge",
         "What stops it going further pack against the front of its bay; stall speed against stock",
         "not proof of airworthiness",
     ):

@@ -232,7 +232,7 @@ def _draw_balance(axes: Axes, design: Design, lines: _Lines) -> None:
         axes.plot([0], [neutral], marker="D", markersize=5, color=ink.INK, zorder=6, gid="neutral point")
         # the words stand ahead of the wing, a thin line leads back to the point
         away = 0.12 * lines.half
-        axes.plot([0, away], [neutral, -4 * lines.point], color=ink.INK, linewidth=0.5)
+        axes.plot([0, away], [neutral, -4 * lines.point], color=ink.INK, linewidth=0.6, zorder=5)
         words = f"neutral point {figure_of(neutral)} mm"
         ink.write(axes, away, -6 * lines.point, words, va="bottom", ha="left")
 

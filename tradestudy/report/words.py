@@ -242,6 +242,15 @@ def balance_answer(result: Result) -> str:
     )
 
 
+def elevon_answer(result: Result) -> str:
+    """Return the elevon in cruise as a ruler finds it; nothing when it is not known."""
+    millimetres = (stretched(result) or result.stock).numbers.get("elevon_mm")
+    if millimetres is None:
+        return ""
+    side = "up" if millimetres <= 0 else "down"
+    return f"{figure_of(abs(millimetres), 1)} mm {side} at the trailing edge"
+
+
 def stop_answer(result: Result) -> str:
     """Return what keeps the recommended wing from going further."""
     design = stretched(result)
