@@ -8,6 +8,7 @@ from functools import partial
 import numpy as np
 
 from .optimum import Answer, Space, lightest_of, solve
+from .problem import Choice
 
 POINTS = 2  # between the two ends of each choice
 CLOSE_WEIGHT = 2e-3  # points closer than this are one point to a builder
@@ -24,11 +25,15 @@ def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None]
     feasible = [answer for answer in ranked if answer.feasible]
     if not feasible:
         return []
-    lightest = {}
+    lightest: dict[Choice, Answer] = {}
+    followed = []
     for answer in feasible:
+        if any(_beaten(space, answer, other, lightest[other.choice]) for other in followed):
+            continue
         tell(f"lightest with {answer.choice.words}")
         lightest[answer.choice] = space.remember(("lightest", answer.choice.words), partial(lightest_of, space, answer))
-    feasible = [answer for answer in feasible if _worth_following(answer, lightest, feasible)]
+        followed.append(answer)
+    feasible = followed
     found = feasible + [a for a in lightest.values() if a.feasible]
     for answer in feasible:
         start, light = answer, lightest[answer.choice].all_up_mass
@@ -42,11 +47,17 @@ def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None]
     return spread_out(non_dominated(found))
 
 
-def _worth_following(answer: Answer, lightest: dict, others: list[Answer]) -> bool:
-    """A choice is left out when another one's lightest design is no heavier and yet flies farther than its best."""
-    return not any(lightest[other.choice].feasible and lightest[other.choice].range > answer.range
-                   and lightest[other.choice].all_up_mass <= (1 + SAME_WEIGHT) * lightest[answer.choice].all_up_mass
-                   for other in others)
+def _beaten(space: Space, answer: Answer, other: Answer, light: Answer) -> bool:
+    """A choice need not be followed when another one, designed to be light, flies farther at less than it can weigh.
+
+    What it can weigh at the least is its weight at the shortest span: everything that grows with span only adds.
+    """
+    if not light.feasible or light.range <= answer.range:
+        return False
+    shortest = answer.variables | {"extension": space.bounds["extension"][0], "sweep": space.bounds["sweep"][0]}
+    model = space.model(answer.choice.propeller)
+    model.run(answer.choice, shortest)
+    return light.all_up_mass <= (1 + SAME_WEIGHT) * model.value("all_up_mass")
 
 
 def non_dominated(answers: list[Answer]) -> list[Answer]:

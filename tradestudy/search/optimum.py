@@ -324,10 +324,11 @@ def best_of_all(space: Space, tell: Callable[[str], None] = lambda words: None) 
     When no choice is feasible, each comes back as its least broken design: how far off is then an answer too.
     """
     near, far = starting_points(space)
-    answers = []
+    answers: list[Answer] = []
     for index, choice in enumerate(space.choices):
         tell(f"{choice.words} ({index + 1} of {len(space.choices)})")
-        answers.append(solve(space, choice, [near]))
+        alike = [a for a in answers if a.feasible and a.choice.parallel == choice.parallel]
+        answers.append(solve(space, choice, [alike[-1].variables if alike else near]))
     answers.sort(key=merit, reverse=True)
     for index, answer in enumerate(answers):
         if index < SEARCHED_TWICE or (not answer.feasible and answer.worst > WORTH_ANOTHER_START):
