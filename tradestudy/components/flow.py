@@ -16,7 +16,7 @@ TWISTED = (*WING, "washout")
 LOADED = (*TWISTED, "all_up_mass", "static_margin", "cruise_speed")
 # what each output depends on; the rest is structurally zero
 DEPENDS = {
-    "neutral_point": WING, "centre_of_gravity": (*WING, "static_margin"), "elevon": LOADED,
+    "centre_of_gravity": (*WING, "static_margin"), "elevon": LOADED,
     "load_factor": (*WING, "all_up_mass", "cruise_speed"), "dynamic_pressure": ("cruise_speed",),
     "lift_coefficient": LOADED, "log_reynolds": ("extension", "cruise_speed"), "strip_deflection": LOADED,
     "strip_area": ("extension",), "induced_drag_area": LOADED, "strip_lift": LOADED, "strip_moment": LOADED}
@@ -34,7 +34,7 @@ def output_shapes(n_strip):
     """Return name -> (shape, units) of everything the door gives."""
     every, level = N_LEVEL + N_LOAD, (N_LEVEL, n_strip)
     return {
-        "neutral_point": ((1,), "m"), "centre_of_gravity": ((1,), "m"),
+        "centre_of_gravity": ((1,), "m"),
         "elevon": ((every,), "rad"), "load_factor": ((every,), None), "dynamic_pressure": ((every,), "Pa"),
         "lift_coefficient": (level, None), "log_reynolds": (level, None), "strip_deflection": (level, "rad"),
         "strip_area": ((n_strip,), "m**2"), "induced_drag_area": ((N_LEVEL,), "m**2"),

@@ -14,10 +14,10 @@ CELLS = ("series", "parallel")
 CRUISE = ("cruise_speed", "drag_area", *CELLS)
 # what each output depends on; the rest is structurally zero
 DEPENDS = {
-    "range": CRUISE, "endurance": CRUISE, "end_current": CRUISE, "end_voltage": CRUISE, "end_throttle": CRUISE,
+    "range": CRUISE, "end_current": CRUISE, "end_voltage": CRUISE, "end_throttle": CRUISE,
     "climb_speed": (*CRUISE, "all_up_mass"), "surplus_thrust": ("drag_area", "all_up_mass", *CELLS),
     "full_throttle_current": CELLS, "full_throttle_motor_current": CELLS}
-OUTPUTS = {"range": "m", "endurance": "s", "end_current": "A", "end_voltage": "V", "end_throttle": None,
+OUTPUTS = {"range": "m", "end_current": "A", "end_voltage": "V", "end_throttle": None,
            "climb_speed": "m/s", "surplus_thrust": None, "full_throttle_current": "A",
            "full_throttle_motor_current": "A"}
 

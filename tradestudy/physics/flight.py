@@ -82,8 +82,8 @@ def unit_solution(data, extension, sweep, washout, refinement=1):
 def condition_speeds(data, cruise_speed):
     """Return the airspeed of every condition (..., n_condition). [m/s]"""
     full = data.never_exceed_speed * FULL_SPEED_SHARE
-    columns = (cruise_speed, cruise_speed / CRUISE_OVER_SLOW, data.launch_speed, full, full, full, cruise_speed, full)
-    return np.stack(np.broadcast_arrays(*columns), axis=-1)
+    cruise = np.array([1, 1 / CRUISE_OVER_SLOW, 0, 0, 0, 0, 1, 0])
+    return cruise_speed[..., None] * cruise + np.array([0, 0, data.launch_speed, full, full, full, 0, full])
 
 
 def thrust_moment_volume(data, areas, lift_coefficient):

@@ -159,8 +159,8 @@ def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     elevon = angles.elevon_coverage[..., None] * flap_downwash(angles.hinge_fraction, n_panel)
     three_quarter = _fractions(n_panel)[1]
     aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * three_quarter
-    columns = np.broadcast_arrays(built, alpha, elevon, alpha * aft)
-    return np.stack([c.reshape(*c.shape[:-2], -1) for c in columns], axis=-1)
+    columns = np.stack([built, alpha + 0 * built, elevon + 0 * built, alpha * aft + 0 * built], axis=-1)
+    return columns.reshape(*columns.shape[:-3], -1, N_COLUMN)
 
 
 def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
@@ -187,7 +187,7 @@ def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     corners, control, normal = _panel_points(mesh, n_panel)
     shapes = (control, normal, *corners)
     n_direction = control.shape[0]
-    moving = [k for k in range(n_direction) if any(np.any(a[k].imag) for a in shapes)]
+    moving = np.flatnonzero(sum(a.imag.any(axis=(1, 2)) for a in shapes))
     real_control, real_normal, *real_corners = (a[0].real for a in shapes)
     control_slope, normal_slope, *corner_slopes = (a[moving].imag for a in shapes)
     both = (np.concatenate([real_control, real_control * MIRROR]), np.concatenate([real_normal, real_normal * MIRROR]))

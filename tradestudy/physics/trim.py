@@ -59,8 +59,8 @@ def trimmed(unit, centre_of_gravity, weight, dynamic_pressure, load_factor, spee
     determinant = lift[..., 1] * about_cg[..., 2] - lift[..., 2] * about_cg[..., 1]
     column_alpha = (needed_lift * about_cg[..., 2] - lift[..., 2] * needed_moment) / determinant
     column_elevon = (lift[..., 1] * needed_moment - about_cg[..., 1] * needed_lift) / determinant
-    amplitude = np.stack(np.broadcast_arrays(
-        np.ones_like(column_alpha), column_alpha, column_elevon, pitch_rate), axis=-1)
+    zero = 0 * column_alpha
+    amplitude = np.stack([1 + zero, column_alpha, column_elevon, pitch_rate + zero], axis=-1)
     # pitch rate turns about the centre of gravity, the unit column about the nose datum
     alpha = column_alpha + pitch_rate * centre_of_gravity[..., None]
     return Trim(amplitude, column_elevon / effectiveness, alpha)
