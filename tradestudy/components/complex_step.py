@@ -30,6 +30,8 @@ class Stepped:
         self.function, self.depends, self.ahead = function, depends, False
         self._inputs: Arrays = {}
         self._slopes: dict[tuple[str, str], np.ndarray] = {}
+        self._rows: dict[str, slice] = {}
+        self._eye = np.zeros((0, 0), dtype=complex)
 
     def value(self, inputs) -> Arrays:
         """Return outputs by name for OpenMDAO inputs; scalars come in arrays of one and are unpacked."""
@@ -37,7 +39,7 @@ class Stepped:
         if not self.ahead:
             return self.function(**{name: _unpacked(value) for name, value in inputs.items()})
         answer = self._step(inputs)
-        return {name: np.real(value[0] if np.ndim(value) else value) for name, value in answer.items()}
+        return {name: answer[name][0].real for name in self.depends}
 
     def slopes(self, inputs) -> dict[tuple[str, str], np.ndarray]:
         """Return d(output)/d(input), each (output size, input size), for every pair that depends."""
@@ -47,27 +49,35 @@ class Stepped:
         return self._slopes
 
     def _step(self, inputs):
-        stepped = [name for name in inputs if any(name in names for names in self.depends.values())]
-        rows, total = {}, 0
-        for name in stepped:
-            rows[name] = slice(total, total + inputs[name].size)
-            total += inputs[name].size
+        if not self._rows:
+            self._rows, self._eye = self._directions(inputs)
         batch = {}
         for name, value in inputs.items():
-            stacked = np.empty((total, value.size), dtype=complex)
-            stacked[:] = value.ravel()
-            if name in rows:
-                np.fill_diagonal(stacked[rows[name]], value.ravel() + 1j * STEP)
-            batch[name] = stacked[:, 0] if value.shape == (1,) else stacked.reshape(total, *value.shape)
+            rows = self._rows.get(name)
+            if value.shape == (1,):
+                batch[name] = value + (0j * self._eye[0] if rows is None else self._eye[rows.start])
+            else:
+                stacked = np.zeros((len(self._eye), value.size), dtype=complex)
+                if rows is not None:
+                    stacked[rows] = self._eye[rows, rows]
+                batch[name] = (stacked + value.ravel()).reshape(-1, *value.shape)
         answer = self.function(**batch)
         found = {}
         for output, names in self.depends.items():
-            imaginary = np.imag(answer[output]) / STEP
-            flat = np.broadcast_to(imaginary, (total, *imaginary.shape[1:])).reshape(total, -1)
+            slope = (answer[output].imag / STEP).reshape(len(self._eye), -1)
             for name in names:
-                found[output, name] = flat[rows[name]].T
+                found[output, name] = slope[self._rows[name]].T
         self._inputs, self._slopes = inputs, found
         return answer
+
+    def _directions(self, inputs):
+        """Which rows of the batch step along which input, and the steps themselves."""
+        rows, total = {}, 0
+        for name in inputs:
+            if any(name in names for names in self.depends.values()):
+                rows[name] = slice(total, total + inputs[name].size)
+                total += inputs[name].size
+        return rows, 1j * STEP * np.eye(total)
 
 
 def _unpacked(value):
