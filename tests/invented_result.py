@@ -155,6 +155,7 @@ def design(
             0.0,
             "pack_forward" in active,
             True,
+            "at least",
         ),
         LimitState(
             "slowest_flight",
@@ -165,8 +166,9 @@ def design(
             0.001,
             "slowest_flight" in active,
             True,
+            "at most",
         ),
-        LimitState("climb", "climb at full throttle", 3.4, 2.0, "m/s", 0.28, False, True),
+        LimitState("climb", "climb at full throttle", 3.4, 2.0, "m/s", 0.28, False, True, "at least"),
     ]
     names = {
         "series": 4,

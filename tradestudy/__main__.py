@@ -5,6 +5,9 @@ from __future__ import annotations
 import os
 import sys
 
+# The matrices here are small: threads inside one product cost more time than they save. Said before numpy loads.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 from tradestudy.cli.app import INTERRUPTED, run
 from tradestudy.errors import StudyFileError, TradestudyError
 

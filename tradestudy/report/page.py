@@ -212,11 +212,8 @@ def _limit_rows(design: Design) -> list[dict[str, Any]]:
 
 
 def _bound_words(state: LimitState) -> str:
-    """Return the bound with its side, which the sign of the margin tells."""
-    above = state.value - state.bound
-    if abs(above) < 1e-9 or abs(state.margin) < 1e-9:
-        return _short(state.bound)
-    return f"{'at least' if above * state.margin > 0 else 'at most'} {_short(state.bound)}"
+    """Return the bound with its side."""
+    return f"{state.side} {_short(state.bound)}".strip()
 
 
 def _short(value: float) -> str:

@@ -17,7 +17,7 @@ SPEED_COLUMNS = (
     "speed_kmh", "drag_n", "power_w", "range_km", "endurance_min", "wh_per_km", "mah_per_km", "current_a",
     "throttle_pct", "elevon_deg",
 )  # fmt: skip
-LIMIT_COLUMNS = ("name", "words", "value", "bound", "unit", "margin", "active", "met")
+LIMIT_COLUMNS = ("name", "words", "value", "side", "bound", "unit", "margin", "active", "met")
 STRUCTURE_COLUMNS = (
     "condition", "load_factor", "mode", "at_mm", "failure_load_factor", "weak_failure_load_factor",
     "tip_deflection_mm",

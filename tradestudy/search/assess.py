@@ -14,8 +14,8 @@ from tradestudy.quantities import from_si
 from tradestudy.study.schema import Study
 
 from .card import FlownDesign, SpeedCard
-from .inputs import ModelData, drag_items
-from .limits import ACTIVE_BELOW, MET_ABOVE, Limit, pack_box, pack_reach
+from .inputs import ModelData, drag_items, fixed_parts
+from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
 from .outline import outline
 from .problem import Choice
 from .result import Design, LimitState
@@ -31,7 +31,7 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     card = flown.card()
     values = _values(data, choice, flown, variables)
     beam, failures = _structure(study, data, choice, variables, values)
-    states = [_state(limit, values) for limit in limits or []]
+    states = [_state(limit, values, data, card) for limit in limits or []]
     if active is None:
         active = [state.name for state in states if state.active]
     numbers = _numbers(study, data, choice, variables, flown, card, values, failures)
@@ -153,23 +153,51 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
 EDGE = {"elevon": ("angle", "deg"), "failure_load_factor": ("number", ""), "deflection_share": ("fraction", "%"),
         "climb_speed": ("speed", "m/s"), "end_throttle": ("fraction", "%"), "end_current": ("current", "A"),
         "end_voltage": ("voltage", "V"), "full_throttle_motor_current": ("current", "A"),
-        "full_throttle_current": ("current", "A"), "all_up_mass": ("mass", "g"), "pack_position": ("length", "mm")}
+        "full_throttle_current": ("current", "A"), "all_up_mass": ("mass", "g"), "pack_position": ("length", "mm"),
+        "utilisation": ("fraction", "%")}
 
 
-def _state(limit: Limit, values: dict[str, Any]) -> LimitState:
+def _state(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCard) -> LimitState:
     margins = limit.margin(values[limit.output])
     worst = int(np.argmin(margins))
-    value = float(np.asarray(limit._picked(np.atleast_1d(values[limit.output])))[worst])
-    kind, unit = EDGE.get(limit.output, ("number", ""))
     margin = float(margins[worst])
-    bound = float(from_si(limit.bound, unit, kind))
-    return LimitState(limit.name, limit.words, float(from_si(value, unit, kind)), bound, unit, margin,
-                      margin < ACTIVE_BELOW, margin > MET_ABOVE)
+    shown = _as_speeds(limit, values, data, card)
+    if shown is None:
+        value = float(np.atleast_1d(limit.picked(values[limit.output]))[worst])
+        kind, unit = EDGE.get(limit.output, ("number", ""))
+        side = "at least" if limit.sign > 0 else "at most"
+        shown = float(from_si(value, unit, kind)), float(from_si(limit.bound, unit, kind)), unit, side
+    value, bound, unit, side = shown
+    return LimitState(limit.name, limit.words, value, bound, unit, margin, margin < ACTIVE_BELOW, margin > MET_ABOVE,
+                      side)
 
 
-def _masses(study, data, choice, flown) -> dict[str, float]:
+def _as_speeds(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCard):
+    """What the search holds as section lift or thrust left over, told as the speeds a builder knows."""
+    cruise, full = 3.6 * float(values["range"] / values["endurance"]), 3.6 * data.power.full_speed
+    if limit.name == "cruise_over_stall":
+        return cruise, 3.6 * flight.CRUISE_OVER_SLOW * card.stall_speed, "km/h", "at least"
+    if limit.name == "slowest_flight":
+        return 3.6 * card.stall_speed, 3.6 * data.flight.launch_speed, "km/h", "at most"
+    if limit.name == "full_speed":
+        return 3.6 * card.top_speed, full, "km/h", "at most"
+    return None
+
+
+def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -> dict[str, float]:
+    """Grams by name; rods under the builder's name, listed parts one by one."""
     grams = dict(zip(layouts.mass_item_names(data.layout), (1e3 * flown.shape["mass_items"]).tolist(), strict=True))
-    return {name: round(value, 2) for name, value in grams.items() if value > 0.005}
+    found: dict[str, float] = {}
+    for name, value in grams.items():
+        if name == "listed parts":
+            found |= {part_name: 1e3 * float(lump.mass) for part_name, lump in fixed_parts(study).items()}
+        elif name == "movable equipment":
+            found |= {thing.name: 1e3 * thing.mass for thing in study.equipment if thing.may_move}
+        elif name.startswith("rods "):
+            found[f"rods, {study.rods[int(name.split()[1]) - 1].name}"] = value
+        else:
+            found[name] = value
+    return {name: round(value, 2) for name, value in found.items() if value > 0.005}
 
 
 def _drag(study, flown, values) -> dict[str, float]:
@@ -215,7 +243,7 @@ def _flags(data: ModelData, flown: FlownDesign, card: SpeedCard, values, beam, c
         flags.append("cruise lies outside the tabulated section data")
     if data.flight.table.free_transition:
         flags.append("free transition: the section tables can show false minima of drag")
-    cruise_shaft = flown.shaft_at(3.6 * 0 + values["range"] / values["endurance"])
+    cruise_shaft = flown.shaft_at(values["range"] / values["endurance"])
     if bool(np.any(cruise_shaft.outside_data)):
         flags.append("the propeller works outside its measured or modelled range at cruise")
     edges = planform.interpolated(flown.solution[0], (flown.solution[0].foam_chord,), beam[0])[0]
@@ -230,6 +258,3 @@ def sources_used(study: Study) -> list[str]:
              *(("drag_items", item.kind) for item in study.drag_item if item.kind in parts("drag_items"))]
     lines = [f"{name}: {part(kind, name)['source']}" for kind, name in asked if "source" in part(kind, name)]
     return list(dict.fromkeys(lines))
-
-
-__all__ = ["assessed", "choice_words", "pack_box", "pack_reach", "sources_used", "weak_materials"]

@@ -26,7 +26,7 @@ def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None]
     if not feasible:
         return []
     lightest: dict[Choice, Answer] = {}
-    followed = []
+    followed: list[Answer] = []
     for answer in feasible:
         if any(_beaten(space, answer, other, lightest[other.choice]) for other in followed):
             continue

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from tradestudy.catalogue import part
-from tradestudy.physics.flight import CONDITIONS, LEVEL_CONDITIONS, LOAD_CONDITIONS
+from tradestudy.physics.flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
-from .problem import Choice, Model
+from .problem import Choice
 
 ACTIVE_BELOW = 2e-3  # scaled margin under which a limit counts as the one that stops the design
 MET_ABOVE = -1e-4  # scaled margin over which a limit counts as met: a hundredth of a per cent
@@ -37,13 +37,14 @@ class Limit:
 
     def margin(self, value) -> np.ndarray:
         """Return scaled margins (n,), negative where the limit is broken."""
-        return self.sign * (self._picked(np.atleast_1d(value)) - self.bound) / self.scale
+        return self.sign * (self.picked(np.atleast_1d(value)) - self.bound) / self.scale
 
     def margin_slope(self, slope: np.ndarray) -> np.ndarray:
         """Return slopes (n,) of the margins from slopes of the output (flattened)."""
-        return self.sign * self._picked(slope) / self.scale
+        return self.sign * self.picked(slope) / self.scale
 
-    def _picked(self, flat):
+    def picked(self, flat):
+        """Return the elements (n,) that this limit is about."""
         flat = np.asarray(flat).reshape(-1)
         return flat if self.index is None else flat[self.index]
 
@@ -107,9 +108,11 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
               cell_current, -1),
     ]
     for index, condition in enumerate(LOAD_CONDITIONS):
-        allowed = max(1.0, SAFETY_FACTOR * float(reference.utilisation[index]))
-        found.append(Limit(f"strength_{condition}", f"strength in the {condition.replace('_', ' ')}", "utilisation",
-                           allowed / SAFETY_FACTOR, allowed / SAFETY_FACTOR, -1, slice(index, index + 1)))
+        # the safety factor, or what the stock wing has been living with where that is less
+        allowed = max(1 / SAFETY_FACTOR, float(reference.utilisation[index]))
+        words = f"strength used in the {condition.replace('_', ' ')}"
+        found.append(Limit(f"strength_{condition}", words, "utilisation", allowed, allowed, -1,
+                           slice(index, index + 1)))
     if limits.flying_weight is not None:
         found.append(Limit("flying_weight", "flying weight", "all_up_mass", limits.flying_weight,
                            limits.flying_weight, -1))
@@ -148,11 +151,3 @@ def pack_fault(study: Study, choice: Choice) -> str | None:
             return (f"the {choice.series}S{choice.parallel}P pack is {1e3 * need:.0f} mm {word}, "
                     f"the {bay.name} bay {1e3 * have:.0f} mm")
     return None
-
-
-def margins(model: Model, limits: list[Limit]) -> dict[str, np.ndarray]:
-    """Return scaled margins (n,) of every limit for the model's last run."""
-    return {limit.name: limit.margin(model.value(limit.output)) for limit in limits}
-
-
-__all__ = ["CONDITIONS", "Limit", "StockReference", "limits_of", "margins", "pack_fault", "pack_reach", "slowest_speed"]

@@ -22,7 +22,10 @@ KEYS = (
 
 @dataclass(frozen=True)
 class LimitState:
-    """How one limit stands at one design. ``margin`` is scaled: negative is broken, near zero is active."""
+    """How one limit stands at one design: ``value`` must be ``side`` ("at least", "at most") ``bound``.
+
+    ``margin`` is scaled: negative is broken, near zero is active.
+    """
 
     name: str
     words: str
@@ -32,6 +35,7 @@ class LimitState:
     margin: float
     active: bool
     met: bool
+    side: str = ""
 
 
 @dataclass(frozen=True)
