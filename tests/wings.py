@@ -20,7 +20,8 @@ def outline(station, leading_edge, chord, twist=None, height=None, elevon_chord=
     return planform.Planform(
         station, np.asarray(leading_edge, float), zero if height is None else np.asarray(height, float),
         chord - elevon_chord, elevon_chord, zero if twist is None else np.asarray(twist, float),
-        np.asarray(elevon[0]), np.asarray(elevon[1]), np.zeros(()), np.zeros(()))
+        np.asarray(elevon[0]), np.asarray(elevon[1]), np.zeros(()), np.zeros(()),
+        {2: ("panel",), 3: ("centre", "panel"), 4: ("centre", "panel", "tip")}.get(len(station), ("panel",)))
 
 
 def tapered(aspect_ratio, taper, quarter_sweep, span=2.0, washout=0.0):

@@ -45,7 +45,7 @@ def test_values_are_si(dunlin):
     assert dunlin.stock.washout == pytest.approx(2 * math.pi / 180, rel=ROUNDING)
     assert dunlin.stock.flying_weight == pytest.approx(17.6 * 0.45359237 / 16, rel=ROUNDING)
     assert dunlin.motor.speed_constant == pytest.approx(1400 * 2 * math.pi / 60, rel=ROUNDING)
-    assert dunlin.fly.never_exceed_speed == pytest.approx(110 / 3.6, rel=ROUNDING)
+    assert dunlin.fly.never_exceed_speed == pytest.approx(135 / 3.6, rel=ROUNDING)
     assert dunlin.fly.temperature == pytest.approx(288.15, rel=ROUNDING)  # the default, 15 C
     assert dunlin.stretch.rod_length_sold == pytest.approx(39 * 0.0254, rel=ROUNDING)
     assert dunlin.drag_item[3].drag_area == pytest.approx(1.5e-4, rel=ROUNDING)
@@ -134,7 +134,7 @@ def test_pack_size(dunlin, monkeypatch, cell, series, parallel, across, high, ex
     assert [1000 * side for side in pack_size(pack)] == pytest.approx(expected_mm, rel=ROUNDING)
 
 
-TABLE = "# measured on a stand\nJ,CT,CP\n" + "\n".join(f"{0.1 * i:.1f},0.1,0.05" for i in range(9))
+TABLE = "# measured on a stand\nJ,CT,CP\n" + "\n".join(f"{0.1 * i:.1f},0.1,0.05" for i in range(10))
 
 
 def test_a_propeller_table_beside_the_study(tmp_path):
@@ -161,12 +161,12 @@ def test_a_propeller_table_that_cannot_be_used(tmp_path, content, sentence):
 
 
 def test_a_propeller_table_that_ends_before_top_speed(tmp_path):
-    """By hand: 0.8 x 1400 rpm/V x 3 x 3.7 V = 12432 rpm; 92 km/h / (207.2 / s x 177.8 mm) is J = 0.69."""
+    """By hand: 0.8 x 1400 rpm/V x 3 x 3.7 V = 12432 rpm; 112.5 km/h / (207.2 / s x 177.8 mm) is J = 0.85."""
     path = changed(tmp_path, ('size = "7x5"', 'size = "7x5"\ntable = "mine.csv"'))
     (tmp_path / "mine.csv").write_text("\n".join(TABLE.split("\n")[:9]), encoding="utf-8")  # J to 0.6
     assert [fault.message for fault in faults(path)] == [
-        "propeller.table covers J from 0.00 to 0.60; top speed (92 km/h, never_exceed_speed / 1.2) at "
-        "12432 rpm needs 0.69. Measure further, or leave the table out."]
+        "propeller.table covers J from 0.00 to 0.60; top speed (112 km/h, never_exceed_speed / 1.2) at "
+        "12432 rpm needs 0.85. Measure further, or leave the table out."]
 
 
 OUTLINE = "My section\n" + "\n".join(
@@ -207,7 +207,7 @@ def test_a_rule_is_left_out_when_its_table_is_faulty_and_the_others_still_speak(
     path = changed(
         tmp_path, ('span = "900 mm"', 'span = "900"'), ('outer_end = "430 mm"', 'outer_end = "30 mm"'),
         ('bay = "nose"', 'bay = "tail"'),
-        ('never_exceed_speed = "110 km/h"', 'never_exceed_speed = "35 km/h"'))
+        ('never_exceed_speed = "135 km/h"', 'never_exceed_speed = "35 km/h"'))
     found = faults(path)
     assert [fault.key for fault in found] == ["stock.span", "pack.bay", "fly.never_exceed_speed"]
     assert [fault.line for fault in found] == sorted(fault.line for fault in found)

@@ -4,8 +4,8 @@ from functools import partial
 
 import openmdao.api as om
 
-from tradestudy.physics import flight
-from tradestudy.physics.mesh import CENTRE_STRIPS, PANEL_STRIPS, TIP_PIECE_STRIPS
+from tradestudy.physics import flight, layout
+from tradestudy.physics.mesh import strip_counts
 
 from .complex_step import Stepped
 
@@ -25,9 +25,8 @@ N_LEVEL, N_LOAD = len(flight.LEVEL_CONDITIONS), len(flight.LOAD_CONDITIONS)
 
 def strip_count(data):
     """Return how many lattice strips the half wing has; fixed for a whole study."""
-    stock, scheme = data.layout.stock, data.layout.scheme
-    centre = CENTRE_STRIPS if stock.centre_width > 0 or scheme == "plug" else 0
-    return centre + PANEL_STRIPS + (TIP_PIECE_STRIPS if scheme == "tip" else 0)
+    stock = data.layout.stock
+    return sum(strip_counts(layout.outline(data.layout, 0.0, stock.sweep, stock.washout)))
 
 
 def output_shapes(n_strip):

@@ -10,7 +10,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-CENTRE_STRIPS, PANEL_STRIPS, TIP_PIECE_STRIPS, FIN_STRIPS = 3, 12, 4, 6
+STRIPS = {"centre": 3, "panel": 12, "tip": 4}  # by piece of the outline; fixed for a whole study
+FIN_STRIPS = 6
 CHORDWISE_PANELS = 4
 
 
@@ -50,10 +51,7 @@ class Mesh(NamedTuple):
 
 def strip_counts(planform, refinement=1):
     """Return how many strips each straight piece of the wing gets. [-]"""
-    pieces = planform.station.shape[-1] - 1
-    names = {1: [PANEL_STRIPS], 2: [CENTRE_STRIPS, PANEL_STRIPS],
-             3: [CENTRE_STRIPS, PANEL_STRIPS, TIP_PIECE_STRIPS]}
-    return [count * refinement for count in names[pieces]]
+    return [STRIPS[piece] * refinement for piece in planform.pieces]
 
 
 def half_wing_mesh(planform, fin=None, refinement=1, counts=None):

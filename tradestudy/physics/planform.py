@@ -43,7 +43,8 @@ class StockWing(NamedTuple):
 class Planform(NamedTuple):
     """A half wing from the centre line to the tip, straight between ``station`` breaks.
 
-    Arrays have shape (..., n_break); ``station`` to ``z`` in m, ``twist`` in rad (nose up positive).
+    Arrays have shape (..., n_break); lengths in m, ``twist`` in rad (nose up positive). ``pieces`` names what lies
+    between the breaks, from the centre line out: "centre" (flat, unswept), "panel", "tip" (added to the panel).
     """
 
     station: np.ndarray
@@ -56,6 +57,7 @@ class Planform(NamedTuple):
     elevon_outer_end: np.ndarray
     stock_part_start: np.ndarray
     stock_part_end: np.ndarray
+    pieces: tuple[str, ...] = ("panel",)
 
     @property
     def chord(self):
@@ -109,14 +111,20 @@ def _stack(columns, zero):
     return np.stack([column + zero for column in columns], axis=-1)
 
 
-def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, height, **rest):
+def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, height, pieces, **rest):
     """Put the flat centre piece (if any) in front of the panel breaks, each a list from its start outward."""
     zero = np.zeros_like(station[-1])
     if start is not None:
         station, leading_edge, height = [zero, *station], [zero, *leading_edge], [zero, *height]
         foam, elevon = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon]
-        twist = [zero, *twist]
-    return Planform(*(_stack(c, zero) for c in (station, leading_edge, height, foam, elevon, twist)), **rest)
+        twist, pieces = [zero, *twist], ("centre", *pieces)
+    return Planform(*(_stack(c, zero) for c in (station, leading_edge, height, foam, elevon, twist)), pieces=pieces,
+                    **rest)
+
+
+def _at_least(length):
+    """A length that never falls below the shortest piece, and is itself once it is a hundred times that."""
+    return np.sqrt(length * length + SHORTEST_PIECE**2)
 
 
 def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
@@ -127,7 +135,7 @@ def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_ti
     growth = tip / stock.semi_span
     return _with_centre(
         stock, start if stock.panel_start > 0 else None,
-        station=[start, tip], leading_edge=[zero, set_back], height=[zero, np.tan(stock.dihedral) * (tip - start)],
+        pieces=("panel",), station=[start, tip], leading_edge=[zero, set_back], height=[zero, np.tan(stock.dihedral) * (tip - start)],
         foam=[stock.root_chord + zero, stock.tip_chord + zero],
         elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero], twist=[zero, -washout],
         elevon_inner_end=stock.elevon_inner_end * growth, elevon_outer_end=stock.elevon_outer_end * growth,
@@ -136,12 +144,12 @@ def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_ti
 
 def _plug(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
     zero = np.zeros_like(extension)
-    floor = SHORTEST_PIECE if stock.panel_start == 0 else 0.0
-    start = stock.panel_start + extension + floor
-    tip = stock.semi_span + extension + floor
+    added = _at_least(extension) if stock.panel_start == 0 else extension
+    start = stock.panel_start + added
+    tip = stock.semi_span + added
     return _with_centre(
         stock, start,
-        station=[start, tip], leading_edge=[zero, stock.tip_set_back + zero],
+        pieces=("panel",), station=[start, tip], leading_edge=[zero, stock.tip_set_back + zero],
         height=[zero, np.tan(stock.dihedral) * (tip - start)],
         foam=[stock.root_chord + zero, stock.tip_chord + zero],
         elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero], twist=[zero, -stock.washout + zero],
@@ -152,7 +160,7 @@ def _plug(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip)
 def _tip(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
     zero = np.zeros_like(extension)
     panel = stock.semi_span - stock.panel_start
-    added = extension + SHORTEST_PIECE
+    added = _at_least(extension)
     growth = 0.0 if tip_chord_rule == "constant" else added / panel
     foam_tip = stock.tip_chord + (stock.tip_chord - stock.root_chord) * growth
     elevon_tip = stock.elevon_tip_chord + (stock.elevon_tip_chord - stock.elevon_root_chord) * growth
@@ -160,7 +168,7 @@ def _tip(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
     carried = added if elevon_to_tip else 0.0
     return _with_centre(
         stock, stock.panel_start + zero if stock.panel_start > 0 else None,
-        station=[stock.panel_start + zero, stock.semi_span + zero, stock.semi_span + added],
+        pieces=("panel", "tip"), station=[stock.panel_start + zero, stock.semi_span + zero, stock.semi_span + added],
         leading_edge=[zero, stock.tip_set_back + zero, stock.tip_set_back * (1 + added / panel)],
         height=[zero, rise * panel + zero, rise * (panel + added)],
         foam=[stock.root_chord + zero, stock.tip_chord + zero, foam_tip + zero],

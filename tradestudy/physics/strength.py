@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from . import layout, mass, planform, structure
-from .mesh import half_wing_mesh
+from .mesh import STRIPS, half_wing_mesh
 from .stiffness import Covering, Foam, Joiner, RodSets, Section
 
 
@@ -56,7 +56,7 @@ def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
     """Return the structure.WingBeam, strip middles, strip masses and their places, tip mass and its place."""
     wing = layout.outline(data.layout, extension, sweep, washout)
     n_break = wing.station.shape[-1]
-    edge_shares, middle_shares, on_last_piece = _strip_shares(n_break)
+    edge_shares, middle_shares, swept = _strip_shares(wing.pieces)
     edges, edge_x, edge_foam = (
         values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
     middle, middle_x, foam, elevon = (
@@ -68,24 +68,26 @@ def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
     tip_mass, tip_x = _tip_mass(data, wing)
     panel_sweep = np.arctan((wing.leading_edge[..., -1] - wing.leading_edge[..., -2])
                             / (wing.station[..., -1] - wing.station[..., -2]))
-    beam = structure.wing_beam(edges, edge_foam, edge_x, panel_sweep[..., None] * on_last_piece, data.section,
+    beam = structure.wing_beam(edges, edge_foam, edge_x, panel_sweep[..., None] * swept, data.section,
                                data.foam, data.covering, rods, data.joiner, data.bay_half_width,
                                data.remaining_foam)
     return beam, middle, strip_mass, middle_x + 0.45 * (foam + elevon), tip_mass, tip_x
 
 
 @lru_cache(maxsize=8)
-def _strip_shares(n_break):
-    """Return what each break counts for at strip edges and middles, and which edges are the last piece's.
+def _strip_shares(pieces):
+    """Return what each break counts for at strip edges and middles, and which edges are swept.
 
     (n_break, n_station), (n_break, n_strip), (n_station,): between breaks everything is straight, so the
     lattice's strips of one outline are weighted means of its breaks.
     """
+    n_break = len(pieces) + 1
     breaks, zero = np.eye(n_break), np.zeros((n_break, n_break))
-    wing = planform.Planform(zero + np.arange(n_break), breaks, zero, zero, zero, zero, 0.0, 0.0, 0.0, 0.0)
+    wing = planform.Planform(zero + np.arange(n_break), breaks, zero, zero, zero, zero, 0.0, 0.0, 0.0, 0.0, pieces)
     mesh = half_wing_mesh(wing)
     edges = np.concatenate([mesh.inner_edge[..., 0], mesh.outer_edge[..., -1:, 0]], axis=-1)
-    return edges, mesh.middle[..., 0], 1.0 * (edges[:-2].sum(0) < 1e-9)
+    unswept = STRIPS["centre"] if pieces[0] == "centre" else 0  # the axis kinks where the flat centre ends
+    return edges, mesh.middle[..., 0], 1.0 * (np.arange(edges.shape[1]) >= unswept)
 
 
 def _groups(choice):

@@ -40,8 +40,9 @@ def stock_choice(study: Study) -> Choice:
 
 
 def _as_stock(data: ModelData) -> ModelData:
-    """The model's data with the wing left as it is: no stretch scheme, fins kept."""
-    laid = data.layout._replace(scheme="scaled", keep="set_back", fins_rule="keep")
+    """The model's data for the wing as it is: fins kept. The scheme stays, so that stock and stretched wing share
+    their strips and what a mesh does to one it does to the other."""
+    laid = data.layout._replace(keep="set_back", fins_rule="keep")
     flown = data.flight._replace(layout=laid)
     return replace(data, level=data.level._replace(flight=flown), strength=data.strength._replace(layout=laid))
 

@@ -159,8 +159,8 @@ def conflict(work: Work, answer: Answer) -> list[str]:
     for name, values in sorted(answer.margins.items(), key=lambda pair: float(pair[1].min())):
         if float(values.min()) < -1e-4 and name in limits:
             state = states[name]
-            lines.append(f"{state.words}: {state.value:.3g} {state.unit} where {state.bound:.3g} {state.unit} is asked"
-                         .replace("  ", " "))
+            value, bound = (f"{number:.3g} {state.unit}".strip() for number in (state.value, state.bound))
+            lines.append(f"{state.words} is {value} where {state.side} {bound} is asked")
     return lines
 
 

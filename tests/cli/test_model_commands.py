@@ -1,0 +1,171 @@
+"""The commands that run the model: what they print, their exit codes, and that files are whole."""
+
+import json
+import math
+from pathlib import Path
+
+import pytest
+
+from tradestudy.__main__ import main
+
+STUDIES = Path(__file__).parents[2] / "studies"
+REQUIRED = {
+    "span_mm", "sweep_deg", "auw_g", "cg_mm", "neutral_point_mm", "static_margin_pct", "elevon_deg", "cruise_speed_kmh",
+    "range_km", "endurance_min", "wh_per_km", "mah_per_km", "stall_speed_kmh", "top_speed_kmh",
+    "full_throttle_current_a", "failure_load_factor", "limit_load_factor", "first_failure", "tip_deflection_mm",
+    "wing_loading_g_dm2", "thrust_to_weight", "active_limits"}
+
+
+def small_study(folder, **changes):
+    """Write the Godwit with one choice of each part, and lines replaced, so that a search is short."""
+    text = (STUDIES / "godwit.toml").read_text(encoding="utf-8")
+    start, end = text.index("[choices]"), text.index("[fly]")
+    text = text[:start] + '[choices]\nparallel = [3]\nrod_diameter = ["3 mm", "4 mm"]\nrod_pairs = [2]\n\n' + text[end:]
+    for old, new in changes.items():
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    file = folder / "small.toml"
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
+def run_json(capsys, *arguments, code=0):
+    assert main([*map(str, arguments), "--json"]) == code
+    return json.loads(capsys.readouterr().out)
+
+
+def finite(value):
+    """Return whether every number inside is finite."""
+    if isinstance(value, dict):
+        return all(finite(item) for item in value.values())
+    if isinstance(value, list):
+        return all(finite(item) for item in value)
+    return not isinstance(value, float) or math.isfinite(value)
+
+
+def test_assess_tells_stock_and_stretched(capsys):
+    told = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "52 in", "--parallel", "3")
+    stock, stretched = told["designs"]
+    assert set(stock) >= REQUIRED and set(stretched) >= REQUIRED and finite(told)
+    # the anchor: weight and balance of the stock wing are the measured ones, from the study file
+    assert stock["auw_g"] == pytest.approx(1420, abs=0.01) and stock["cg_mm"] == pytest.approx(143, abs=0.001)
+    assert stretched["span_mm"] == pytest.approx(52 * 25.4, abs=0.001)
+    assert stretched["choices"]["parallel"] == 3
+    # 4 more cells of 72 g, 6 % of wrap: that, and what the wing itself gains
+    assert 1420 + 4 * 72 * 1.06 < stretched["auw_g"] < 1420 + 4 * 72 * 1.06 + 80
+    for design in (stock, stretched):
+        hours = design["endurance_min"] / 60
+        assert design["range_km"] == pytest.approx(hours * design["cruise_speed_kmh"], rel=1e-3)  # printed digits
+        assert design["limit_load_factor"] == pytest.approx(design["failure_load_factor"] / 1.5, abs=1e-3)
+        chord = (design["neutral_point_mm"] - design["cg_mm"]) / design["static_margin_pct"]
+        assert 1.5 < chord < 3.0  # a hundredth of the mean chord [mm], between tip and root
+
+
+def test_assess_in_words(capsys):
+    assert main(["assess", str(STUDIES / "dunlin.toml")]) == 0
+    printed = capsys.readouterr().out
+    assert "Balance mark behind the nose [mm]" in printed and "not proof of airworthiness" in printed
+    assert "stock" in printed.splitlines()[0] and "stretched" in printed.splitlines()[0]
+
+
+def test_cruise_card(capsys):
+    told = run_json(capsys, "cruise", STUDIES / "godwit.toml")
+    for card in told["cards"]:
+        rows = card["rows"]
+        speeds = [row["speed_kmh"] for row in rows]
+        assert all(b - a == pytest.approx(4.0) for a, b in zip(speeds, speeds[1:], strict=False))
+        assert card["stall_speed_kmh"] < speeds[0] and speeds[-1] <= card["top_speed_kmh"] + 1e-6
+        best = max(rows, key=lambda row: row["range_km"])
+        assert abs(best["speed_kmh"] - card["best_speed_kmh"]) <= 4.0  # the step of the card
+        for row in rows:
+            assert row["wh_per_km"] * row["speed_kmh"] == pytest.approx(row["power_w"], rel=5e-3)  # linear between points
+
+
+@pytest.fixture(scope="module")
+def ran(tmp_path_factory):
+    """Run a small study once into a folder; return the folder, the study and what was printed as JSON."""
+    import contextlib
+    import io
+
+    folder = tmp_path_factory.mktemp("with a space")
+    study, out = small_study(folder), folder / "results"
+    printed = io.StringIO()
+    with contextlib.redirect_stdout(printed):
+        assert main(["run", str(study), "--out", str(out), "--json"]) == 0
+    return study, out, json.loads(printed.getvalue())
+
+
+def test_run_writes_everything_whole(ran):
+    study, out, told = ran
+    names = {path.name for path in out.rglob("*") if path.is_file()}
+    assert {"summary.json", "report.html", "span_trade.csv", "weight_range.csv", "speed_card.csv", "planform.svg",
+            "planform.png", "record.sqlite"} <= names
+    assert not [name for name in names if name.endswith(".part")]
+    assert all(Path(path).stat().st_size > 100 for path in told["files"])
+    summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
+    assert finite(summary) and summary["success"] and told["best"]["span_mm"] == summary["band"]["span_mm"]
+    assert summary["study_text"] == study.read_text(encoding="utf-8")
+
+
+def test_every_limit_is_met_and_named(ran):
+    summary = json.loads((ran[1] / "summary.json").read_text(encoding="utf-8"))
+    for design in [summary["best"], summary["recommended"], *summary["span_trade"], *summary["front"]]:
+        assert all(limit["met"] for limit in design["limits"]), design["label"]
+    assert summary["best"]["active_limits"], "an optimum is stopped by something"
+    lightest_first = [design["numbers"]["auw_g"] for design in summary["front"]]
+    farther = [design["numbers"]["range_km"] for design in summary["front"]]
+    assert lightest_first == sorted(lightest_first) and farther == sorted(farther)
+    best = summary["best"]["numbers"]["range_km"]
+    assert best == pytest.approx(max(farther), rel=1e-6)
+    assert all(design["numbers"]["range_km"] <= best * (1 + 1e-6) for design in summary["span_trade"])
+    band = summary["band"]
+    assert band["low_mm"] <= band["span_mm"] <= band["high_mm"] and band["span_mm"] % 10 == 0
+    assert summary["recommended"]["numbers"]["range_km"] >= 0.98 * best - 1e-6
+
+
+def test_run_again_uses_what_is_solved(ran, capsys):
+    from tradestudy.search import runs
+    from tradestudy.study.reader import read_study
+
+    study, out, _ = ran
+    before = (out / "summary.json").read_bytes()
+    work = runs.Work(read_study(study), "tradestudy run small.toml", record=out / "record.sqlite")
+    result = runs.everything(work)
+    assert work.record.reused > 20 and result.to_json().encode("utf-8") == before
+    work.record.close()
+
+
+def test_infeasible_study_says_what_conflicts(tmp_path, capsys):
+    study = small_study(tmp_path, **{'climb = "2 m/s"': 'climb = "12 m/s"'})
+    told = run_json(capsys, "optimise", study, code=1)
+    assert not told["success"] and told["conflict"]
+    assert any("climb at full throttle" in line and "12 m/s" in line for line in told["conflict"])
+    assert main(["optimise", str(study)]) == 1
+    assert "No design meets every limit" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("arguments, message", [
+    (["--span", "1.3"], '--span "1.3" needs one of: mm, cm, m, in, ft, um, km.\n'),
+    (["--span", "13 m"], '--span "13 m" is beyond what these wings can be.\n'),
+    (["--span", "wide"], '--span "wide" does not start with a number.\n'),
+    (["--propeller", "9by6"], None),
+])
+def test_wrong_options(arguments, message, capsys):
+    assert main(["assess", str(STUDIES / "godwit.toml"), *arguments]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.endswith(message) if message else "--propeller" in said.err
+
+
+def test_flying_weight_below_the_parts(tmp_path, capsys):
+    study = small_study(tmp_path, **{'flying_weight = "1420 g" ': 'flying_weight = "1270 g" '})
+    assert main(["assess", str(study)]) == 1
+    said = capsys.readouterr().err
+    assert "come to 1286 g, but stock.flying_weight says 1270 g" in said
+
+
+def test_out_that_is_a_file(tmp_path, capsys):
+    blocked = tmp_path / "taken"
+    blocked.write_text("here already", encoding="utf-8")
+    assert main(["assess", str(STUDIES / "dunlin.toml"), "--out", str(blocked)]) == 2
+    assert "Cannot write into" in capsys.readouterr().err and blocked.read_text(encoding="utf-8") == "here already"
