@@ -31,17 +31,18 @@ def span_trade(space: Space, ranked: list[Answer], tell: Callable[[str], None] =
     best: list[Answer | None] = [None] * points
     grid = spans(space, points)
     for answer in _followed(ranked):
-        middle = int(np.argmin(np.abs(grid - (stock_span + 2 * answer.variables["extension"]))))
-        for order in (range(middle, points), range(middle - 1, -1, -1)):
+        own = stock_span + 2 * answer.variables["extension"]
+        longer = np.flatnonzero(grid >= own - 1e-9)
+        for order in (longer, np.flatnonzero(grid < own - 1e-9)[::-1]):
             start = answer.variables
             for index in order:
                 held = {"extension": 0.5 * (float(grid[index]) - stock_span)}
+                tell(f"span {1e3 * grid[index]:.0f} mm with {answer.choice.words}")
                 found = solve(space, answer.choice, [start], held)
                 best[index] = _better(best[index], found)
                 if not found.feasible:
                     break  # the spans that a choice can fly with are one stretch: farther out it only gets worse
                 start = found.variables
-                tell(f"span {1e3 * grid[index]:.0f} mm with {answer.choice.words}")
     return [answer for answer in best if answer is not None]
 
 
