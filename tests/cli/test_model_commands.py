@@ -78,7 +78,8 @@ def test_cruise_card(capsys):
         best = max(rows, key=lambda row: row["range_km"])
         assert abs(best["speed_kmh"] - card["best_speed_kmh"]) <= 4.0  # the step of the card
         for row in rows:
-            assert row["wh_per_km"] * row["speed_kmh"] == pytest.approx(row["power_w"], rel=5e-3)  # linear between points
+            # columns are linear between the points of the card, their product is not: half a per cent
+            assert row["wh_per_km"] * row["speed_kmh"] == pytest.approx(row["power_w"], rel=5e-3)
 
 
 @pytest.fixture(scope="module")

@@ -135,7 +135,8 @@ def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_ti
     growth = tip / stock.semi_span
     return _with_centre(
         stock, start if stock.panel_start > 0 else None,
-        pieces=("panel",), station=[start, tip], leading_edge=[zero, set_back], height=[zero, np.tan(stock.dihedral) * (tip - start)],
+        pieces=("panel",), station=[start, tip], leading_edge=[zero, set_back],
+        height=[zero, np.tan(stock.dihedral) * (tip - start)],
         foam=[stock.root_chord + zero, stock.tip_chord + zero],
         elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero], twist=[zero, -washout],
         elevon_inner_end=stock.elevon_inner_end * growth, elevon_outer_end=stock.elevon_outer_end * growth,

@@ -55,7 +55,6 @@ def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, loa
 def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
     """Return the structure.WingBeam, strip middles, strip masses and their places, tip mass and its place."""
     wing = layout.outline(data.layout, extension, sweep, washout)
-    n_break = wing.station.shape[-1]
     edge_shares, middle_shares, swept = _strip_shares(wing.pieces)
     edges, edge_x, edge_foam = (
         values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))

@@ -128,9 +128,10 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     set_back = float(values["set_back"])
     trailing_edge = study.stock.root_chord + study.elevon.root_chord
     start = 1 if wing.pieces[0] == "centre" else 0
-    panel = float(wing.station[-1] - wing.station[start])
+    run, rise = wing.leading_edge[-1] - wing.leading_edge[start], wing.station[-1] - wing.station[start]
     numbers = {
-        "span_mm": 1e3 * float(data.layout.stock.span + 2 * variables["extension"]), "sweep_deg": float(np.degrees(np.arctan2(set_back - float(wing.leading_edge[start]), panel))),
+        "span_mm": 1e3 * float(data.layout.stock.span + 2 * variables["extension"]),
+        "sweep_deg": float(np.degrees(np.arctan2(run, rise))),
         "set_back_mm": 1e3 * set_back, "washout_deg": -float(np.degrees(wing.twist[..., -1])), "area_dm2": 100 * area,
         "auw_g": 1e3 * mass_kg, "cg_mm": 1e3 * float(values["centre_of_gravity"]),
         "cg_from_trailing_edge_mm": 1e3 * (trailing_edge - float(values["centre_of_gravity"])),
