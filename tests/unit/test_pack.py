@@ -14,9 +14,9 @@ from tradestudy.physics.pack import (
     pack_capacity,
     pack_mass,
     pack_resistance,
-    pack_size,
     voltage_curve,
 )
+from tradestudy.physics.pack_box import pack_size
 
 CELLS = parts("cells")
 

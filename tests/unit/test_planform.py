@@ -32,7 +32,7 @@ STOCK = StockWing(
 NO_CENTRE = STOCK._replace(centre_width=0.0)
 EXTENSION, SWEEP, WASHOUT = 0.2, 0.5, 0.05
 FLOOR = SHORTEST_PIECE  # 0.1 mm: the floor under a piece of no width
-GROWN = np.hypot(0.2, FLOOR)  # a piece of 0.2 m with that floor under it: 25 nm more
+GROWN = 0.2 + FLOOR
 ROUNDING = 1e-12
 
 
@@ -78,7 +78,7 @@ def test_kept_sweep_angle_grows_the_set_back():
 def test_plug_moves_the_panel_unchanged(stock, floor):
     """A piece of constant chord and no sweep at the root; the panel keeps its twist, elevon and angle."""
     wing, stock_wing = grown("plug", stock), stock_planform(stock)
-    moved = np.hypot(EXTENSION, floor)
+    moved = EXTENSION + floor
     assert wing.station == pytest.approx([0, stock.panel_start + moved, 0.55 + moved], rel=ROUNDING)
     for name in ("leading_edge", "foam_chord", "elevon_chord", "twist", "height"):
         assert getattr(wing, name)[-2:] == pytest.approx(getattr(stock_wing, name)[-2:], rel=ROUNDING)

@@ -119,15 +119,15 @@ ROUND = {"length": 0.0653, "diameter": 0.0186}
 @pytest.mark.parametrize(
     ("cell", "series", "parallel", "across", "high", "expected_mm"),
     [
-        (FLAT, 3, 1, 1, 3, (102.0, 34.0, 23.4)),
-        (FLAT, 3, 2, 2, 3, (102.0, 68.0, 23.4)),
-        (FLAT, 3, 2, 1, 3, (204.0, 34.0, 23.4)),  # two blocks in line
-        (ROUND, 4, 1, 4, 1, (65.3, 74.4, 18.6)),
-        (ROUND, 3, 1, 2, 1, (130.6, 37.2, 18.6)),  # the odd cell opens a second row
+        (FLAT, 3, 1, 1, 3, (112.0, 36.0, 25.4)),
+        (FLAT, 3, 2, 2, 3, (112.0, 70.0, 25.4)),
+        (FLAT, 3, 2, 1, 3, (214.0, 36.0, 25.4)),  # two blocks in line
+        (ROUND, 4, 1, 4, 1, (75.3, 76.4, 20.6)),
+        (ROUND, 3, 1, 2, 1, (140.6, 39.2, 20.6)),  # the odd cell opens a second row
     ],
 )
 def test_pack_size(dunlin, monkeypatch, cell, series, parallel, across, high, expected_mm):
-    """Cells lie flat with their length fore and aft: counted by hand."""
+    """Cells lie flat with their length fore and aft: counted by hand, 10 mm of terminals and 2 mm of wrap."""
     monkeypatch.setattr(rules_power, "part", lambda kind, name: cell)
     pack = dunlin.pack.model_construct(
         cell="any", series=series, parallel=parallel, cells_across=across, cells_high=high)

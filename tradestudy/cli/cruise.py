@@ -30,7 +30,7 @@ def cruise(
     asked = shared.wanted(span=span, sweep=sweep, washout=washout, static_margin=static_margin, parallel=parallel,
                           rod_diameter=rod_diameter, rod_pairs=rod_pairs, propeller=propeller)
     with shared.progress() as tell:
-        result = runs.assess(shared.open_work(study, f"tradestudy cruise {study.name}", tell), asked)
+        result = runs.assess(shared.open_work(study, f"tradestudy cruise {study.name}", tell, out, keep=False), asked)
         if out:
             shared.write_results(result, out)
     designs = [design for design in (result.stock, result.best) if design]

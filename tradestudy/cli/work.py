@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
+import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -64,12 +65,14 @@ def wanted(**asked: Any) -> Wanted:
     return Wanted(**read)
 
 
-def open_work(study: Path, command: str, tell: Any, out: Path | None = None) -> Work:
-    """Read a study and make it ready; with a folder, answers kept there from an earlier run are used again."""
+def open_work(study: Path, command: str, tell: Any, out: Path | None = None, keep: bool = True) -> Work:
+    """Read a study and make it ready. With a folder and ``keep``, answers kept there earlier are used again."""
     from tradestudy.search.runs import Work
     from tradestudy.study.reader import read_study
 
-    return Work(read_study(study), command, tell, out / "record.sqlite" if out else None)
+    read = read_study(study)
+    writable(out)
+    return Work(read, command, tell, out / "record.sqlite" if out and keep else None)
 
 
 @contextmanager
@@ -96,6 +99,20 @@ def results_folder(name: str) -> Path:
     """Return ``results/<study>`` for a study's name, whatever characters it holds."""
     plain = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:60]
     return Path("results") / (plain or "study")
+
+
+def writable(folder: Path | None) -> None:
+    """Make the folder results go to before any work is done. Raises CommandError where that cannot be."""
+    if folder is None:
+        return
+    if folder.exists() and not folder.is_dir():
+        raise CommandError(f"Cannot write into {folder}: it is a file, a folder is wanted.")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+    except OSError as error:
+        raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
 
 
 def write_results(result: Result, folder: Path) -> list[Path]:

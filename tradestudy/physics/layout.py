@@ -102,6 +102,13 @@ def fin_area(fin):
     return (fin.root_chord + fin.tip_chord) * fin.height
 
 
+def longest_rod(data, wing):
+    """Return the length of the longest rod of a wing (...), along its sweep; 0 without rods. [m]"""
+    lengths = [mass.rod_length(wing, run.inner_end + 0 * wing.semi_span, rod_outer_end(run, data.stock, wing),
+                               run.chord_fraction)[0] for run in data.rods]
+    return np.max(lengths, axis=0) if lengths else 0 * wing.semi_span
+
+
 def rod_outer_end(run, stock, wing):
     """Return where a rod ends: it keeps its distance from the tip as the wing grows. (...) [m]"""
     return wing.semi_span - (stock.semi_span - run.outer_end)

@@ -79,12 +79,17 @@ def rod_lump(planform, linear_mass, inner_end, outer_end, chord_fraction):
 
     ``linear_mass`` [kg/m] is that of all rods of one half wing together; ends in m from the centre line.
     """
-    length = outer_end - inner_end
+    length, place = rod_length(planform, inner_end, outer_end, chord_fraction)
+    mass = 2 * linear_mass * length
+    return Lump(mass, mass * place.mean(-1))
+
+
+def rod_length(planform, inner_end, outer_end, chord_fraction):
+    """Return the true length of a rod laid straight between its ends (...) and where these lie aft (..., 2). [m]"""
     ends = np.stack(np.broadcast_arrays(inner_end, outer_end), axis=-1)
     edge, chord = interpolated(planform, (planform.leading_edge, planform.foam_chord), ends)
     place = edge + chord_fraction * chord
-    mass = 2 * linear_mass * length
-    return Lump(mass, mass * place.mean(-1))
+    return np.sqrt((outer_end - inner_end) ** 2 + (place[..., 1] - place[..., 0]) ** 2), place
 
 
 def fin_lump(fin, areal_mass, tip_leading_edge):

@@ -145,30 +145,3 @@ def pack_mass(cell_mass, cells, overhead_share=0.06, overhead_mass=0.030):
         6 % of the cells [-] and 0.030 kg [kg]: common practice (6-12 %, and 30-60 g for a small pack).
     """
     return cell_mass * cells * (1 + overhead_share) + overhead_mass
-
-
-def pack_size(cell_length, cell_width, cell_thickness, cells, cells_across, cells_high, wrap=0.002,
-              terminals=0.010):
-    """Return outside length, width and height of a pack.
-
-    Round cells lie lengthwise (diameter is width and thickness), pouches lie flat; both stand in rows of
-    ``cells_across`` side by side and ``cells_high`` on top of one another, one row behind the other.
-
-    Parameters
-    ----------
-    cell_length, cell_width, cell_thickness : (...) arrays
-        [m]
-    cells, cells_across, cells_high : (...) arrays
-        Number in all, side by side, on top of one another. [-]
-    wrap, terminals : float
-        Added to width and height, and to the length (strips, tabs, leads): common practice. [m]
-
-    Returns
-    -------
-    length, width, height : (...) arrays
-        Along the flight direction, across, up. [m]
-    """
-    # an unfilled row is as long as a full one; cell numbers are enumerated, never sloped
-    rows = np.ceil(np.real(cells) / (np.real(cells_across) * np.real(cells_high)) - 1e-9)
-    length = rows * cell_length + terminals
-    return length, cells_across * cell_width + wrap, cells_high * cell_thickness + wrap

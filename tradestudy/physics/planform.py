@@ -122,11 +122,6 @@ def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, heigh
                     **rest)
 
 
-def _at_least(length):
-    """A length that never falls below the shortest piece, and is itself once it is a hundred times that."""
-    return np.sqrt(length * length + SHORTEST_PIECE**2)
-
-
 def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
     zero = np.zeros_like(extension)
     start = stock.panel_start + zero
@@ -145,7 +140,7 @@ def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_ti
 
 def _plug(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
     zero = np.zeros_like(extension)
-    added = _at_least(extension) if stock.panel_start == 0 else extension
+    added = extension + (SHORTEST_PIECE if stock.panel_start == 0 else 0.0)
     start = stock.panel_start + added
     tip = stock.semi_span + added
     return _with_centre(
@@ -161,7 +156,7 @@ def _plug(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip)
 def _tip(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
     zero = np.zeros_like(extension)
     panel = stock.semi_span - stock.panel_start
-    added = _at_least(extension)
+    added = extension + SHORTEST_PIECE
     growth = 0.0 if tip_chord_rule == "constant" else added / panel
     foam_tip = stock.tip_chord + (stock.tip_chord - stock.root_chord) * growth
     elevon_tip = stock.elevon_tip_chord + (stock.elevon_tip_chord - stock.elevon_root_chord) * growth

@@ -10,6 +10,7 @@ from scipy.optimize import minimize_scalar
 from tradestudy.errors import RunFailed
 from tradestudy.physics import flight, layout, mass
 from tradestudy.physics.pack import pack_mass
+from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
 from .card import FlownDesign
@@ -96,6 +97,11 @@ def anchored(study: Study) -> Anchor:
         failure_load_factor=float(model.value("failure_load_factor")[PULL_UP]),
         utilisation=model.value("utilisation"), deflection_share=float(model.value("deflection_share")[PULL_UP]),
         fin_volume=model.value("fin_volume"))
+    for name, used in zip(flight.LOAD_CONDITIONS, reference.utilisation, strict=True):
+        if used > 1 / SAFETY_FACTOR:
+            flags.append(f"by these numbers the stock wing uses {100 * used:.0f} % of its strength in the "
+                         f"{name.replace('_', ' ')}, where a safety factor of 1.5 asks for 67 %: the stretched wing is "
+                         "held to no more than that" + (", and it breaks below the load asked for" if used > 1 else ""))
     return Anchor(unlisted, reference, choice, variables, data, tuple(flags))
 
 

@@ -37,7 +37,7 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     numbers = _numbers(study, data, choice, variables, flown, card, values, failures)
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=_edge_variables(variables),
-        active_limits=active, limits=states, flags=_flags(data, flown, card, values, beam, choice),
+        active_limits=active, limits=states, flags=_flags(study, data, flown, values, beam, choice, variables),
         outline=outline(study, data, choice, flown, variables, values), curves=_curves(flown, card, values, beam),
         masses_g=_masses(study, data, choice, flown), drag_cm2=_drag(study, flown, values),
         watts=_watts(flown, variables["cruise_speed"]), structure=failures)
@@ -90,9 +90,11 @@ def _structure(study, data, choice, variables, values):
             np.asarray(choice.rod_diameter), np.asarray(float(choice.rod_pairs)), factor, values["strip_lift"],
             values["strip_moment"])
 
-    beam, weak = answer(data.strength), answer(weak_materials(study, data.strength))
-    nominal, pessimistic = (structures.first_failures(each.utilisation, factor, station, names)
-                            for each in (beam, weak))
+    beam = answer(data.strength)
+    nominal, *weak = (structures.first_failures(each.utilisation, factor, station, names) for each in (
+        beam, *(answer(variant) for variant in weak_materials(study, data.strength))))
+    # a softer bed can spread loads, so whichever of nominal and weak breaks first counts as weak
+    pessimistic = [min(cases, key=lambda case: abs(case.load_factor)) for cases in zip(nominal, *weak, strict=True)]
     values.update(utilisation=beam.greatest_utilisation, failure_load_factor=beam.failure_load_factor,
                   tip_deflection=beam.tip_deflection,
                   deflection_share=strength.deflection_share(data.strength, np.asarray(variables["extension"]),
@@ -105,12 +107,14 @@ def _structure(study, data, choice, variables, values):
     return (station, beam), failures
 
 
-def weak_materials(study: Study, data: strength.StrengthData) -> strength.StrengthData:
-    """Return the structure's data with the catalogue's pessimistic foam, film and bond."""
-    return data._replace(
-        foam=structures.foam_of(part("foams", study.foam.material), pessimistic=True),
-        covering=structures.covering_of(part("coverings", study.covering.material), study.covering.bond,
-                                        WEAK_BOND_SHARE * study.covering.bond))
+def weak_materials(study: Study, data: strength.StrengthData) -> list[strength.StrengthData]:
+    """Return the structure's data with the catalogue's pessimistic foam, film and bond; stiffness weak and nominal."""
+    foam = part("foams", study.foam.material)
+    weak, nominal = structures.foam_of(foam, pessimistic=True), structures.foam_of(foam)
+    covering = structures.covering_of(part("coverings", study.covering.material), study.covering.bond,
+                                      WEAK_BOND_SHARE * study.covering.bond)
+    stiff = weak._replace(youngs_modulus=nominal.youngs_modulus, shear_modulus=nominal.shear_modulus)
+    return [data._replace(foam=weak, covering=covering), data._replace(foam=stiff)]
 
 
 def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, failures) -> dict[str, Any]:
@@ -124,7 +128,6 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     cell = part("cells", study.pack.cell)
     open_volts = float(np.mean(data.power.powertrain.pack.curve.voltage))
     energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600
-    outer = [layouts.rod_outer_end(run, data.layout.stock, wing) - run.inner_end for run in data.layout.rods[:1]]
     set_back = float(values["set_back"])
     trailing_edge = study.stock.root_chord + study.elevon.root_chord
     start = 1 if wing.pieces[0] == "centre" else 0
@@ -148,7 +151,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "first_failure_at_mm": pull["at_mm"], "tip_deflection_mm": pull["tip_deflection_mm"],
         "wing_loading_g_dm2": 1e3 * mass_kg / (100 * area), "thrust_to_weight": float(values["thrust_to_weight"]),
         "fin_volume": float(values["fin_volume"]), "pack_position_mm": 1e3 * float(values["pack_position"]),
-        "pack_energy_wh": energy, "rod_length_mm": 1e3 * float(outer[0]) if outer else 0.0}
+        "pack_energy_wh": energy, "rod_length_mm": 1e3 * float(layouts.longest_rod(data.layout, wing))}
     return {name: value if isinstance(value, str) else round(value, 4) for name, value in numbers.items()}
 
 
@@ -239,18 +242,41 @@ def _curves(flown: FlownDesign, card: SpeedCard, values, beam) -> dict[str, list
     return {name: np.round(np.asarray(value, float), 5).tolist() for name, value in found.items()}
 
 
-def _flags(data: ModelData, flown: FlownDesign, card: SpeedCard, values, beam, choice: Choice) -> list[str]:
+def _flags(study: Study, data: ModelData, flown: FlownDesign, values, beam, choice: Choice, variables) -> list[str]:
     flags = []
-    if polar.outside_table(values["log_reynolds"][0], values["strip_deflection"][0]).any():
-        flags.append("cruise lies outside the tabulated section data")
+    if polar.outside_table(values["log_reynolds"], values["strip_deflection"]).any():
+        flags.append("some level flight lies outside the tabulated section data")
     if data.flight.table.free_transition:
         flags.append("free transition: the section tables can show false minima of drag")
-    cruise_shaft = flown.shaft_at(values["range"] / values["endurance"])
-    if bool(np.any(cruise_shaft.outside_data)):
+    if bool(np.any(flown.shaft_at(values["range"] / values["endurance"]).outside_data)):
         flags.append("the propeller works outside its measured or modelled range at cruise")
     edges = planform.interpolated(flown.solution[0], (flown.solution[0].foam_chord,), beam[0])[0]
     flags += structures.structure_flags(edges, data.strength.rods)
+    flags += _rods_in_bays(study, data, choice)
+    if choice.rod_pairs > 1:
+        flags.append("lay rod pairs at least 45 mm apart along the chord: closer ones share foam, weaker than shown")
+    if variables["extension"] > 1e-4 and data.layout.scheme != "scaled" and data.layout.rods:
+        flags.append("rods are taken to run through the joint with the added piece; a splice or sleeve there "
+                     "must carry as much as the rod and is not checked")
     return flags
+
+
+def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
+    """Say where a rod crosses an open bay: the model's share of foam bed is a guess that hangs on how it is carried."""
+    found = []
+    for index, rod in enumerate(study.rods):
+        place = rod.chord_fraction * study.stock.root_chord
+        diameter = choice.rod_diameter if index == 0 else rod.diameter
+        for bay in study.bay:
+            if rod.crosses_centre and bay.from_nose < place < bay.from_nose + bay.length:
+                rigidity = part("rods", rod.material)["youngs_modulus"] * np.pi * diameter**4 / 64
+                column = np.pi**2 * rigidity / bay.width**2
+                share, width = 100 * data.strength.remaining_foam, 1e3 * bay.width
+                found.append(
+                    f"rods {rod.name} cross the bay {bay.name}: the model lets {share:.0f} % of the foam bed hold "
+                    f"them there; with nothing under or over them across {width:.0f} mm one buckles at about "
+                    f"{column:.0f} N. Carry them on a tray or divider, and load-test the centre")
+    return found
 
 
 def sources_used(study: Study) -> list[str]:

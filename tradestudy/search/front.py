@@ -7,12 +7,14 @@ from functools import partial
 
 import numpy as np
 
+from tradestudy.physics import layout
+
 from .optimum import Answer, Space, lightest_of, solve
 from .problem import Choice
 
 POINTS = 2  # between the two ends of each choice
 CLOSE_WEIGHT = 2e-3  # points closer than this are one point to a builder
-SAME_WEIGHT = 1e-4  # designs closer than this weigh the same
+SWEEPS = 9  # looked at for the least weight
 
 
 def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None] = lambda words: None,
@@ -50,14 +52,18 @@ def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None]
 def _beaten(space: Space, answer: Answer, other: Answer, light: Answer) -> bool:
     """A choice need not be followed when another one, designed to be light, flies farther at less than it can weigh.
 
-    What it can weigh at the least is its weight at the shortest span: everything that grows with span only adds.
+    What it can weigh at the least is its weight at the shortest span, whatever the sweep: everything that grows with
+    span only adds, while fins that hold their volume may shrink as sweep gives them a longer arm.
     """
     if not light.feasible or light.range <= answer.range:
         return False
-    shortest = answer.variables | {"extension": space.bounds["extension"][0], "sweep": space.bounds["sweep"][0]}
-    model = space.model(answer.choice.propeller)
-    model.run(answer.choice, shortest)
-    return light.all_up_mass <= (1 + SAME_WEIGHT) * model.value("all_up_mass")
+    data, choice = space.model(answer.choice.propeller).data.layout, answer.choice
+    sweeps = np.linspace(*space.bounds["sweep"], SWEEPS)
+    weights = layout.laid_out(
+        data, space.bounds["extension"][0] + 0 * sweeps, sweeps, answer.variables["washout"] + 0 * sweeps,
+        choice.rod_diameter, float(choice.rod_pairs), float(choice.series), float(choice.parallel),
+        answer.variables["equipment_position"])["all_up_mass"]
+    return bool(light.all_up_mass <= weights.min())
 
 
 def non_dominated(answers: list[Answer]) -> list[Answer]:
@@ -71,7 +77,13 @@ def non_dominated(answers: list[Answer]) -> list[Answer]:
 
 
 def spread_out(front: list[Answer]) -> list[Answer]:
-    """Return a front without points that weigh nearly the same as the next, farther one; both ends stay."""
-    kept = [answer for answer, heavier in zip(front, front[1:], strict=False)
-            if answer is front[0] or heavier.all_up_mass > (1 + CLOSE_WEIGHT) * answer.all_up_mass]
-    return kept + front[-1:]
+    """Return a front without points that weigh nearly the same as the last one kept; both ends stay."""
+    kept = front[:1]
+    for answer in front[1:-1]:
+        if answer.all_up_mass > (1 + CLOSE_WEIGHT) * kept[-1].all_up_mass:
+            kept.append(answer)
+    if len(front) > 1:
+        if len(kept) > 1 and front[-1].all_up_mass <= (1 + CLOSE_WEIGHT) * kept[-1].all_up_mass:
+            kept.pop()
+        kept.append(front[-1])
+    return kept

@@ -7,10 +7,13 @@ from collections.abc import Callable
 
 import numpy as np
 
+from tradestudy.physics import layout
+
 from .optimum import Answer, Space, merit, solve
 from .result import Band
 
 SPAN_POINTS = 13
+EDGE_HALVINGS = 4  # from a step of the trade to a sixteenth of it: a few millimetres
 FLAT_SHARE = 0.02  # the answer is the band of spans that lose no more than this of the range
 
 
@@ -64,35 +67,64 @@ def flat_band(space: Space, best: Answer, trade: list[Answer]) -> Band:
 
     Inside the band, uncut rods decide: the longest span whose rods need no splice, else the best span itself.
     """
-    stock_span = space.anchor.data.layout.stock.span
-    top = stock_span + 2 * best.variables["extension"]
-    points = sorted({stock_span + 2 * a.variables["extension"]: a.range for a in trade if a.feasible}.items()
-                    | {(top, best.range)})
-    span, reach = np.array([p[0] for p in points]), np.array([p[1] for p in points])
-    enough = (1 - FLAT_SHARE) * reach.max()
-    low, high = _edge(span, reach, enough, top, -1), _edge(span, reach, enough, top, +1)
-    rods = space.anchor.data.layout.rods
-    if rods:
-        spare = stock_span - 2 * (rods[0].outer_end - rods[0].inner_end)
-        uncut = 2 * space.study.stretch.rod_length_sold + spare
-        if low - 1e-9 <= uncut < top:
-            centimetre = math.floor(100 * uncut + 1e-6) / 100
-            if centimetre >= low - 1e-9:
-                return _band(centimetre, low, high, top,
-                             f"rods of {1e3 * space.study.stretch.rod_length_sold:.0f} mm then need no splice")
+    top = _span(space, best)
+    points = sorted({_span(space, a): a for a in [*trade, best] if a.feasible}.items())
+    enough = (1 - FLAT_SHARE) * max(answer.range for _, answer in points)
+    low, high = (_edge(space, points, best, enough, side) for side in (-1, +1))
     shortest, longest = math.ceil(100 * low - 1e-6) / 100, math.floor(100 * high + 1e-6) / 100
+    if shortest > longest:
+        return _band(top, low, high, top, "the best span: no whole centimetre lies in the band")
+    uncut = _uncut_span(space, points)
+    if shortest <= uncut < top and uncut < points[-1][0]:
+        centimetre = min(math.floor(100 * uncut + 1e-6) / 100, longest)
+        if centimetre >= shortest:
+            return _band(centimetre, low, high, top,
+                         f"rods of {1e3 * space.study.stretch.rod_length_sold:.0f} mm then need no splice")
     centimetre = min(max(round(100 * top) / 100, shortest), longest)
     return _band(centimetre, low, high, top, "the best span, to the whole centimetre")
 
 
-def _edge(span, reach, enough, top, side) -> float:
-    """Where range falls below ``enough`` on one side of the best span, linear between the points."""
-    inside = [(s, r) for s, r in zip(span, reach, strict=True) if side * (s - top) >= -1e-9]
-    inside.sort(key=lambda pair: side * pair[0])
-    for (s0, r0), (s1, r1) in zip(inside, inside[1:], strict=False):
-        if r1 < enough <= r0:
-            return float(s0 + (s1 - s0) * (r0 - enough) / (r0 - r1))
-    return float(inside[-1][0])
+def _span(space: Space, answer: Answer) -> float:
+    return float(space.anchor.data.layout.stock.span + 2 * answer.variables["extension"])
+
+
+def _uncut_span(space: Space, points: list[tuple[float, Answer]]) -> float:
+    """Longest span whose rods, laid along the sweep of the trade's wings, are not longer than sold. [m]"""
+    data = space.anchor.data.layout
+    sold, spans = space.study.stretch.rod_length_sold, [span for span, _ in points]
+    if not data.rods:
+        return math.inf
+    data = data._replace(scheme=space.study.stretch.scheme, keep="sweep_angle")
+    lengths = [float(layout.longest_rod(data, layout.outline(
+        data, *(np.asarray(answer.variables[name]) for name in ("extension", "sweep", "washout")))))
+        for _, answer in points]
+    if lengths[-1] <= sold:
+        return math.inf
+    return float(np.interp(sold, lengths, spans)) if lengths[0] <= sold else 0.0
+
+
+def _edge(space: Space, points: list[tuple[float, Answer]], best: Answer, enough: float, side: int) -> float:
+    """Span at which the range falls below ``enough`` on one side of the best: bisected with the best choice. [m]"""
+    inside = sorted((p for p in points if side * (p[0] - _span(space, best)) >= -1e-9), key=lambda p: side * p[0])
+    good, bad = inside[0], None
+    for point in inside[1:]:
+        if point[1].range < enough:
+            bad = point
+            break
+        good = point
+    if bad is None:
+        return good[0]
+    near, far = good[0], bad[0]
+    answer = good[1]
+    for _ in range(EDGE_HALVINGS):
+        middle = 0.5 * (near + far)
+        held = {"extension": 0.5 * (middle - space.anchor.data.layout.stock.span)}
+        found = solve(space, answer.choice, [answer.variables], held)
+        if found.feasible and found.range >= enough:
+            near, answer = middle, found
+        else:
+            far = middle
+    return near
 
 
 def _band(centimetre, low, high, top, reason) -> Band:

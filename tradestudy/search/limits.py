@@ -8,6 +8,7 @@ import numpy as np
 
 from tradestudy.catalogue import part
 from tradestudy.physics.flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
+from tradestudy.physics.pack_box import pack_size
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
@@ -94,8 +95,6 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
               slice(PULL_UP, PULL_UP + 1)),
         Limit("climb", "climb at full throttle", "climb_speed", limits.climb, 5.0, +1),
         Limit("full_speed", "full-throttle speed against never-exceed speed", "surplus_thrust", 0.0, 0.5, -1),
-        Limit("fin_volume", "fin volume", "fin_volume", limits.fin_volume_share * reference.fin_volume,
-              max(reference.fin_volume, 1e-3), +1),
         Limit("end_throttle", "throttle left at the end of the flight", "end_throttle", 1.0, 1.0, -1),
         Limit("cell_current", "cell current at the end of the flight", "end_current", cell_current, cell_current, -1),
         Limit("cell_voltage", "pack voltage at the end of the flight", "end_voltage",
@@ -108,11 +107,14 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
               cell_current, -1),
     ]
     for index, condition in enumerate(LOAD_CONDITIONS):
-        # the safety factor, or what the stock wing has been living with where that is less
-        allowed = max(1 / SAFETY_FACTOR, float(reference.utilisation[index]))
+        # the safety factor, or what the stock wing has been living with where that is more; never past breaking
+        allowed = min(1.0, max(1 / SAFETY_FACTOR, float(reference.utilisation[index])))
         words = f"strength used in the {condition.replace('_', ' ')}"
         found.append(Limit(f"strength_{condition}", words, "utilisation", allowed, allowed, -1,
                            slice(index, index + 1)))
+    if reference.fin_volume > 0:
+        least = limits.fin_volume_share * reference.fin_volume
+        found.append(Limit("fin_volume", "fin volume", "fin_volume", least, reference.fin_volume, +1))
     if limits.flying_weight is not None:
         found.append(Limit("flying_weight", "flying weight", "all_up_mass", limits.flying_weight,
                            limits.flying_weight, -1))
@@ -124,8 +126,6 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
 
 def pack_box(study: Study, choice: Choice) -> tuple[float, float, float]:
     """Return outside length, width and height of the chosen pack. [m]"""
-    from tradestudy.physics.pack import pack_size
-
     cell = part("cells", study.pack.cell)
     width, thickness = cell.get("width", cell.get("diameter")), cell.get("thickness", cell.get("diameter"))
     return pack_size(cell["length"], width, thickness, choice.series * choice.parallel, study.pack.cells_across,

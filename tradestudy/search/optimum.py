@@ -18,6 +18,7 @@ from .problem import VARIABLES, Choice, Model
 
 RANGE_SCALE = 1e5  # m; objective of order one
 SEARCHED_TWICE = 3
+INSIDE = 0.02  # of the scaled box: a search for what is least broken does not start in a corner of it
 WORTH_ANOTHER_START = -0.05  # scaled margin: a choice that misses its limits by more is not saved by a better start
 # Limits that hang on what is bought alone: a choice that breaks one is set aside before any search.
 CHOICE_ONLY = ("full_throttle_motor", "full_throttle_controller", "full_throttle_cells")
@@ -306,7 +307,7 @@ def lightest_of(space: Space, answer: Answer) -> Answer:
 
 def least_broken(pose: Pose, x: np.ndarray) -> Answer:
     """Return the design whose worst scaled margin is best: how far an infeasible study is from feasible."""
-    n = len(x)
+    n, pose.evaluations = len(x), 0
     give = max(0.0, -float(pose.margins(x).min())) + 0.01
 
     def extended(slopes):
@@ -321,7 +322,7 @@ def least_broken(pose: Pose, x: np.ndarray) -> Answer:
 def best_of_all(space: Space, tell: Callable[[str], None] = lambda words: None) -> list[Answer]:
     """Return one answer per choice, best first; the best few are searched again from farther out.
 
-    When no choice is feasible, each comes back as its least broken design: how far off is then an answer too.
+    A choice that stays infeasible comes back as its least broken design: how far off is then an answer too.
     """
     near, far = starting_points(space)
     answers: list[Answer] = []
@@ -331,21 +332,24 @@ def best_of_all(space: Space, tell: Callable[[str], None] = lambda words: None) 
         answers.append(solve(space, choice, [alike[-1].variables if alike else near]))
     answers.sort(key=merit, reverse=True)
     for index, answer in enumerate(answers):
-        if index < SEARCHED_TWICE or (not answer.feasible and answer.worst > WORTH_ANOTHER_START):
-            tell(f"{answer.choice.words}, again from farther out")
-            answers[index] = max(answer, solve(space, answer.choice, [far]), key=merit)
-    if not any(answer.feasible for answer in answers):
-        answers = [relaxed(space, answer) for answer in answers]
+        if answer.feasible:
+            starts = [far] if index < SEARCHED_TWICE else []
+        else:
+            tell(f"{answer.choice.words}, how far off")
+            answer = relaxed(space, answer)
+            starts = [answer.variables] if answer.worst > WORTH_ANOTHER_START else []
+        again = [solve(space, answer.choice, [start]) for start in starts]
+        answers[index] = max([answer, *again], key=merit)
     return sorted(answers, key=merit, reverse=True)
 
 
-def relaxed(space: Space, answer: Answer) -> Answer:
-    """Return the least broken design of an answer's choice, searched from that answer."""
+def relaxed(space: Space, answer: Answer, held: dict[str, float] | None = None) -> Answer:
+    """Return the least broken design of an answer's choice, searched from near that answer."""
     def search() -> Answer:
-        pose = Pose(space, answer.choice)
-        return least_broken(pose, pose.scaled(answer.variables))
+        pose = Pose(space, answer.choice, held)
+        return least_broken(pose, np.clip(pose.scaled(answer.variables), INSIDE, 1 - INSIDE))
 
-    return space.remember(("relaxed", answer.choice.words), search)
+    return space.remember(("relaxed", answer.choice.words, answer.variables, held), search)
 
 
 def active_limits(space: Space, answer: Answer) -> list[str]:

@@ -19,34 +19,37 @@ from .problem import Choice
 
 
 class Record:
-    """Solved answers by key. Without a path nothing is kept beyond the run."""
+    """Solved answers by key, for one text of inputs. Without a path nothing is kept beyond the run."""
 
-    def __init__(self, path: Path | None, study_text: str):
-        self._study = hashlib.sha256((code_fingerprint() + study_text).encode()).hexdigest()
-        self._database = sqlite3.connect(":memory:")
+    def __init__(self, path: Path | None, inputs: str):
+        self._study = hashlib.sha256((code_fingerprint() + inputs).encode()).hexdigest()
+        opened = None
         if path is not None:
             with suppress(OSError, sqlite3.Error):  # a folder that cannot be written costs the memory, not the run
                 path.parent.mkdir(parents=True, exist_ok=True)
-                self._database = self._open(path)
-        self._prepare()
+                opened = self._opened(path)
+        self._database = opened or self._prepared(sqlite3.connect(":memory:"))
         self.reused = 0
 
-    @staticmethod
-    def _open(path: Path) -> sqlite3.Connection:
-        database = sqlite3.connect(path)
+    def _opened(self, path: Path) -> sqlite3.Connection:
         try:
-            database.execute("select count(*) from sqlite_master")
+            return self._prepared(sqlite3.connect(path))
+        except sqlite3.OperationalError:  # another run holds it, or it cannot be written: leave it alone
+            raise
         except sqlite3.DatabaseError:  # not a database, or a torn one: start afresh
-            database.close()
             path.unlink()
-            database = sqlite3.connect(path)
-        return database
+            return self._prepared(sqlite3.connect(path))
 
-    def _prepare(self):
-        self._database.execute("create table if not exists solved (study text, key text, answer text, "
-                               "primary key (study, key))")
-        self._database.execute("delete from solved where study != ?", (self._study,))
-        self._database.commit()
+    def _prepared(self, database: sqlite3.Connection) -> sqlite3.Connection:
+        try:
+            database.execute("create table if not exists solved (study text, key text, answer text, "
+                             "primary key (study, key))")
+            database.execute("delete from solved where study != ?", (self._study,))
+            database.commit()
+        except sqlite3.Error:
+            database.close()
+            raise
+        return database
 
     def remembered(self, key: tuple, solve: Callable[[], Answer]) -> Answer:
         """Return the answer kept under ``key``, or solve it now and keep it."""
@@ -57,9 +60,10 @@ class Record:
             self.reused += 1
             return _answer(json.loads(row[0]))
         found = solve()
-        self._database.execute("insert or replace into solved values (?, ?, ?)",
-                               (self._study, text, json.dumps(_plain(found))))
-        self._database.commit()
+        with suppress(sqlite3.Error):  # disk full, or another run at the same file: the answer is still good
+            self._database.execute("insert or replace into solved values (?, ?, ?)",
+                                   (self._study, text, json.dumps(_plain(found))))
+            self._database.commit()
         return found
 
     def close(self) -> None:

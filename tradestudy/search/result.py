@@ -76,8 +76,9 @@ class Design:
     structure: list[dict[str, Any]] = field(default_factory=list)
 
     def summary(self) -> dict[str, Any]:
-        """Return the numbers with choices and active limits, as JSON output carries them."""
-        return {"label": self.label, **self.numbers, "active_limits": self.active_limits, "choices": self.choices}
+        """Return the numbers with choices and limits, as JSON output carries them."""
+        return {"label": self.label, **self.numbers, "active_limits": self.active_limits,
+                "broken_limits": [state.name for state in self.limits if not state.met], "choices": self.choices}
 
 
 @dataclass(frozen=True)
@@ -117,15 +118,23 @@ class Result:
     sources: list[str] = field(default_factory=list)
 
     @property
+    def broken(self) -> list[str]:
+        """Limits that the design asked for breaks, in words."""
+        design = self.recommended or self.best
+        return [state.words for state in design.limits if not state.met] if design else []
+
+    @property
     def success(self) -> bool:
-        """True when no limit had to be given up."""
-        return not self.conflict
+        """True when no limit is broken."""
+        return not self.conflict and not self.broken
 
     @property
     def message(self) -> str:
         """One sentence: found, or why not."""
         if self.conflict:
-            return "No design meets every limit: " + "; ".join(self.conflict)
+            return "No design meets every limit: " + "; ".join(self.conflict) + "."
+        if self.broken:
+            return "This design breaks: " + ", ".join(self.broken) + "."
         return "Every limit is met." if self.best else "Stock wing assessed."
 
     def to_json(self) -> str:

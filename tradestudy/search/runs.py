@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import importlib.metadata
 import platform
 from collections.abc import Callable
@@ -12,7 +13,7 @@ import numpy as np
 from scipy.optimize import minimize_scalar
 
 import tradestudy
-from tradestudy.errors import RunFailed
+from tradestudy.errors import CommandError, RunFailed
 from tradestudy.physics import flight
 from tradestudy.study.schema import Study
 
@@ -20,7 +21,7 @@ from . import front, grid, optimum
 from .anchor import Anchor, anchored, study_data
 from .assess import assessed, sources_used
 from .card import FlownDesign
-from .limits import limits_of
+from .limits import MET_ABOVE, limits_of
 from .optimum import Answer, Space
 from .problem import VARIABLES, Choice
 from .record import Record
@@ -57,7 +58,7 @@ class Work:
         tell("tying the model to the stock wing")
         self.anchor: Anchor = anchored(study)
         self.space: Space = optimum.search_space(study, self.anchor)
-        self.record = Record(record, study.text)
+        self.record = Record(record, inputs_text(study))
         self.space.remember = self.record.remembered
         self._ranked: list[Answer] | None = None
 
@@ -113,6 +114,10 @@ class Work:
         found = {name: float(np.clip(stock[name], *bounds[name])) for name in VARIABLES}
         found["extension"] = 0.5 * sum(bounds["extension"])
         if wanted.span is not None:
+            stock_span = self.anchor.data.layout.stock.span
+            if wanted.span < stock_span - 1e-9:
+                raise CommandError(f"--span {1e3 * wanted.span:.0f} mm is below the stock span of "
+                                   f"{1e3 * stock_span:.0f} mm; a wing is only stretched.")
             found["extension"] = 0.5 * (wanted.span - self.anchor.data.layout.stock.span)
         for name in ("sweep", "washout", "static_margin", "cruise_speed"):
             if getattr(wanted, name) is not None:
@@ -127,6 +132,14 @@ def best_speed(flown: FlownDesign) -> float:
                            bounds=(flight.CRUISE_OVER_SLOW * stall, 3.5 * stall), method="bounded",
                            options={"xatol": 1e-3})
     return float(best.x)
+
+
+def inputs_text(study: Study) -> str:
+    """Return all that an answer hangs on besides this package: the study, the files beside it, the libraries."""
+    names = [name for name in (study.stock.airfoil, study.propeller.table) if name]
+    files = [study.beside(name) for name in names]
+    held = [hashlib.sha256(file.read_bytes()).hexdigest() for file in files if file.is_file()]
+    return "\n".join([study.text, *held, *(f"{name} {number}" for name, number in versions().items())])
 
 
 def versions() -> dict[str, str]:
@@ -157,9 +170,10 @@ def conflict(work: Work, answer: Answer) -> list[str]:
     lines = []
     states = {state.name: state for state in work.design(answer, "least broken").limits}
     for name, values in sorted(answer.margins.items(), key=lambda pair: float(pair[1].min())):
-        if float(values.min()) < -1e-4 and name in limits:
+        if float(values.min()) < MET_ABOVE and name in limits:
             state = states[name]
-            value, bound = (f"{number:.3g} {state.unit}".strip() for number in (state.value, state.bound))
+            digits = next((d for d in range(3, 9) if f"{state.value:.{d}g}" != f"{state.bound:.{d}g}"), 9)
+            value, bound = (f"{number:.{digits}g} {state.unit}".strip() for number in (state.value, state.bound))
             lines.append(f"{state.words} is {value} where {state.side} {bound} is asked")
     return lines
 
@@ -176,6 +190,9 @@ def stretch(work: Work) -> Result:
     near = min(trade, key=lambda answer: abs(answer.variables["extension"] - held["extension"]))
     candidates = [optimum.solve(work.space, answer.choice, [answer.variables], held) for answer in (ranked[0], near)]
     recommended = max(candidates, key=optimum.merit)
+    if not recommended.feasible or recommended.range < (1 - grid.FLAT_SHARE) * ranked[0].range:
+        recommended = ranked[0]
+        band = replace(band, span_mm=round(band.best_mm), reason="the best span: no whole centimetre near it will do")
     return replace(result, band=band, span_trade=[work.design(a, "span trade") for a in trade if a.feasible],
                    recommended=work.design(recommended, "recommended"))
 
@@ -198,6 +215,8 @@ def steps(work: Work) -> list[Design]:
         if all(work.space.bounds[name][0] <= value <= work.space.bounds[name][1] for name, value in held.items()):
             choice = replace(stock, parallel=best.choice.parallel)
             packed = optimum.solve(work.space, choice, [work.anchor.variables], held)
+            if not packed.feasible:
+                packed = optimum.relaxed(work.space, packed, held)
             found.append(work.design(packed, "pack only"))
     spanned = [a for a in work.ranked() if a.choice.parallel == stock.parallel and a.feasible]
     if spanned and best.choice.parallel != stock.parallel:

@@ -146,13 +146,16 @@ def thickness_at(stock: Stock, station: float) -> float:
     return stock.root_thickness * chord / stock.root_chord
 
 
-def rod_choices_fit(stock: Stock, choices: Choices) -> Broken:
-    """No rod diameter on trial is too thick for the tip."""
+def rod_choices_fit(stock: Stock, choices: Choices, rods: tuple[Rod, ...]) -> Broken:
+    """No rod diameter on trial is too thick for the tip or for the slot of the first rods."""
     thinnest = thickness_at(stock, 0.5 * stock.span)
     for index, diameter in enumerate(choices.rod_diameter or ()):
         if 2 * diameter >= thinnest:
             yield ("choices", "rod_diameter", index), (
                 f"is {mm(diameter)}: a top and a bottom rod do not fit into the {mm(thinnest)} of the tip.")
+        elif rods and diameter > rods[0].slot_depth + SLACK:
+            yield ("choices", "rod_diameter", index), (
+                f"is {mm(diameter)}, but rods[1].slot_depth is only {mm(rods[0].slot_depth)}.")
 
 
 def joiner_fits(stock: Stock, joiner: Joiner | None) -> Broken:

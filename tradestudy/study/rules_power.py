@@ -11,6 +11,7 @@ from typing import Any
 
 from tradestudy.catalogue import part
 from tradestudy.errors import CatalogueError
+from tradestudy.physics import pack_box
 from tradestudy.quantities import from_si
 from tradestudy.study.locate import Place
 from tradestudy.study.schema_power import Controller, DragItem, Equipment, Motor, Pack, Propeller
@@ -29,11 +30,11 @@ FEWEST_ROWS = 6  # of a propeller table: the fewest a smooth curve can be drawn 
 
 
 def pack_size(pack: Pack) -> tuple[float, float, float]:
-    """Return length, width and height [m] of the pack: cells lie flat, their length fore and aft."""
+    """Return outside length, width and height [m] of the pack in its wrap: cells lie flat, length fore and aft."""
     cell: dict[str, Any] = part("cells", pack.cell)
     width, height = (cell[side] if side in cell else cell["diameter"] for side in ("width", "thickness"))
-    rows = math.ceil(pack.series * pack.parallel / (pack.cells_across * pack.cells_high))
-    return rows * cell["length"], pack.cells_across * width, pack.cells_high * height
+    return pack_box.pack_size(cell["length"], width, height, pack.series * pack.parallel, pack.cells_across,
+                              pack.cells_high)
 
 
 def pack_fits(pack: Pack, bay: tuple[Bay, ...]) -> Broken:

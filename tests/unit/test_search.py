@@ -1,0 +1,257 @@
+"""The search against itself: samples it must beat, conditions an optimum must meet, curves with known answers."""
+
+import itertools
+from dataclasses import replace
+from functools import partial
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from pymoo.util.nds.non_dominated_sorting import NonDominatedSorting
+from scipy.optimize import nnls
+
+from tradestudy.physics import layout
+from tradestudy.search import front, grid, optimum, runs
+from tradestudy.search.limits import MET_ABOVE
+from tradestudy.search.optimum import Answer
+from tradestudy.search.problem import Choice
+from tradestudy.search.record import Record
+
+ONE = Choice(4, 2, 0.003, 1, "9x6")
+
+
+@pytest.fixture(scope="module")
+def space(godwit_study, godwit_anchor):
+    """The Godwit with one propeller, two packs and two rods: four choices."""
+    lists = godwit_study.choices.model_copy(
+        update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("9x6",)})
+    return optimum.search_space(replace(godwit_study, choices=lists), godwit_anchor)
+
+
+@pytest.fixture(scope="module")
+def ranked(space):
+    """One answer per choice, best first."""
+    return optimum.best_of_all(space)
+
+
+def made(mass, reach, choice=ONE, feasible=True, **variables):
+    """An answer with the given flying weight [kg] and range [m]."""
+    return Answer(choice, variables, reach, {"some": np.zeros(1)}, [], feasible, 1, mass)
+
+
+# --- the optimum -------------------------------------------------------------------------------------------
+
+
+def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
+    best = ranked[0]
+    pose = optimum.Pose(space, best.choice)
+    pose.allowed = np.inf
+    assert best.feasible
+    # 100 over the whole box, 150 close to the answer: the second lot would find an end that is no optimum
+    near = pose.scaled(best.variables) + random.normal(0, 0.05, (150, len(pose.free)))
+    points = np.vstack([random.random((100, len(pose.free))), np.clip(near, 0, 1)])
+    reached = []
+    for point in points:
+        pose.model.run(best.choice, pose.variables(point))
+        met = all(limit.margin(pose.model.value(limit.output)).min() > MET_ABOVE for limit in pose.limits)
+        reached += [float(pose.model.value("range"))] if met else []
+    assert len(reached) > 5  # else the sample says nothing
+    # 1e-4: what limits met by MET_ABOVE alone may lend a sampled point
+    assert max(reached) < best.range * (1 + 1e-4)
+
+
+def left_over(pose, x):
+    """Part of the objective's slope (n,) that no nonnegative sum of active margins' slopes explains: its length."""
+    slope, margins, eye = pose.objective_slope(x), pose.margins(x), np.eye(len(x))
+    columns = [*pose.margin_slopes(x)[margins < 1e-4], *eye[x < 1e-4], *-eye[x > 1 - 1e-4], 0 * x]
+    return nnls(np.array(columns).T, slope)[1]
+
+
+def test_first_order_conditions_hold_at_the_optimum(space, ranked):
+    """Kuhn and Tucker (1951): the slope is a nonnegative sum of the slopes of active margins."""
+    for best in [answer for answer in ranked if answer.feasible]:
+        pose = optimum.Pose(space, best.choice)
+        x = pose.scaled(best.variables)
+        slope, step = pose.objective_slope(x), 1e-4 * np.sign(0.5 - x)
+        curvature = max(abs(pose.objective_slope(x + move) - slope) @ np.ones(len(x)) / 1e-4 for move in np.diag(step))
+        # the search stops when the objective changes by less than TOLERANCE: left over is at most the slope of a
+        # parabola of that curvature at that height
+        assert left_over(pose, x) < np.sqrt(2 * curvature * optimum.TOLERANCE)
+        away = x + 0.02 * (np.array(pose.free) == "cruise_speed")
+        assert left_over(pose, away) > np.sqrt(2 * curvature * optimum.TOLERANCE)  # the check can fail
+
+
+def test_far_starts_find_nothing_better(space, ranked, random):
+    best = ranked[0]
+    pose = optimum.Pose(space, best.choice)
+    corners = random.permutation(list(itertools.product((0.0, 1.0), repeat=len(pose.free))))[:4]
+    found = [optimum._from(pose, corner) for corner in corners]
+    assert sum(answer.feasible for answer in found) >= 2  # else the starts say nothing
+    assert max(answer.range for answer in found if answer.feasible) < best.range * (1 + 1e-5)  # 2 m of 226 km
+
+
+def test_choice_given_up_is_infeasible_from_everywhere(space, ranked, random):
+    given_up = ranked[-1]
+    assert not given_up.feasible
+    pose = optimum.Pose(space, given_up.choice)
+    ends = [optimum.least_broken(pose, random.random(len(pose.free))).worst for _ in range(4)]
+    assert max(ends) < MET_ABOVE
+    assert np.ptp(ends) < 1e-4  # one answer, whatever the start; margins are scaled to one
+
+
+def test_one_variable_left_is_the_best_of_a_grid(space):
+    """Cruise speed alone, against 120 speeds."""
+    stock = {name: float(np.clip(value, *space.bounds[name])) for name, value in space.anchor.variables.items()}
+    held = {name: value for name, value in stock.items() if name != "cruise_speed"}
+    found = optimum.solve(space, ONE, [stock], held)
+    reached = []
+    pose = optimum.Pose(space, ONE, held)
+    for speed in np.linspace(12, 18, 120):
+        pose.model.run(ONE, held | {"cruise_speed": speed})
+        met = all(limit.margin(pose.model.value(limit.output)).min() > MET_ABOVE for limit in pose.limits)
+        reached.append(float(pose.model.value("range")) if met else 0.0)
+    assert found.feasible
+    # grid step 0.05 m/s on a top about 5 m/s wide: the best is missed by (0.025 / 5)^2 at most
+    assert found.range == pytest.approx(max(reached), rel=1e-4)
+
+
+def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, godwit_anchor):
+    """Half the stock stall speed at launch cannot be met with these weights: lift goes with speed squared."""
+    fly = godwit_study.fly.model_copy(update={"launch_speed": 0.5 * godwit_anchor.reference.stall_speed})
+    lists = godwit_study.choices.model_copy(
+        update={"parallel": None, "rod_pairs": None, "rod_diameter": None, "propeller": None})
+    work = runs.Work(replace(godwit_study, fly=fly, choices=lists), "test")
+    answer = work.ranked()[0]
+    lines = runs.conflict(work, answer)
+    assert not answer.feasible
+    assert any(line.startswith("stall at launch speed") for line in lines)
+    assert len(lines) == sum(float(value.min()) < MET_ABOVE for value in answer.margins.values())
+
+
+# --- the front ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("whole", [False, True])
+def test_non_dominated_agrees_with_pymoo(random, whole):
+    for _ in range(50):
+        points = random.integers(1, 8, (30, 2)).astype(float) if whole else random.random((30, 2))
+        first = NonDominatedSorting().do(points * [1, -1], only_non_dominated_front=True)
+        kept = front.non_dominated([made(*point) for point in points])
+        assert {(a.all_up_mass, a.range) for a in kept} == {tuple(points[i]) for i in first}
+
+
+def test_spread_out_keeps_ends_and_order():
+    line = [made(1 + 1e-3 * step, 10.0 + step) for step in range(9)] + [made(1.5, 30.0)]
+    kept = front.spread_out(line)
+    assert kept[0] is line[0] and kept[-1] is line[-1]
+    assert all(b.all_up_mass > a.all_up_mass for a, b in zip(kept, kept[1:], strict=False))
+
+
+def test_front_with_choices_left_out_is_the_front_of_all(space, ranked, monkeypatch):
+    quick = front.weight_range(space, ranked, points=1)
+    monkeypatch.setattr(front, "_beaten", lambda *any_: False)
+    full = front.weight_range(space, ranked, points=1)
+    assert [(a.all_up_mass, a.range) for a in quick] == [(a.all_up_mass, a.range) for a in full]
+
+
+def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, random):
+    """A light rival just heavier than the lightest of 4000 outlines must not beat the choice."""
+    (least, most), laid = np.array(list(space.bounds.values())).T, space.model("9x6").data.layout
+    extension, sweep, washout, *_ = (least + (most - least) * random.random((4000, 6)).round(1)).T
+    weights = layout.laid_out(laid, extension, sweep, washout, 0.003, 1.0, 4.0, 2.0, 0.2)["all_up_mass"]
+    answer = made(1.5, 1e5, **{name: 0.5 * sum(space.bounds[name]) for name in space.bounds})
+    rival = made(float(weights.min()) * (1 + 1e-4), 1.1e5)
+    assert not front._beaten(space, answer, answer, rival)
+
+
+# --- the span trade ----------------------------------------------------------------------------------------
+
+
+def test_span_trade_is_the_best_of_every_choice(space, ranked):
+    trade = grid.span_trade(space, ranked, points=2)
+    stock_span = space.anchor.data.layout.stock.span
+    assert len(trade) == 2
+    for answer, span in zip(trade, grid.spans(space, 2), strict=True):
+        held = {"extension": 0.5 * (float(span) - stock_span)}
+        every = [optimum.solve(space, other.choice, [other.variables], held) for other in ranked
+                 if other.feasible and other.range > answer.range]  # the rest cannot be better when held
+        # 1e-5: two ways to one optimum
+        assert all(not other.feasible or other.range < answer.range * (1 + 1e-5) for other in every)
+
+
+def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(space, ranked, monkeypatch):
+    """A best span of 1.11 m on a grid that starts at 1.10 m, where nothing shorter can fly."""
+    def fake(space, choice, starts, held):
+        can = held["extension"] > 0.004
+        return replace(made(1.5, 1e5 - 1e4 * held["extension"], choice, can), variables=dict(held))
+
+    monkeypatch.setattr(grid, "solve", fake)
+    best = replace(ranked[0], variables=ranked[0].variables | {"extension": 0.005})
+    trade = grid.span_trade(space, [best], points=5)
+    assert [answer.feasible for answer in trade] == [False, True, True, True, True]
+
+
+def band(points, top, reach, rod_length=9.0):
+    """The flat band of a synthetic curve over span [m], stock span 1 m, rods 0 to 0.48 m."""
+    study = SimpleNamespace(stretch=SimpleNamespace(rod_length_sold=rod_length))
+    rod = SimpleNamespace(inner_end=0.0, outer_end=0.48)
+    laid = SimpleNamespace(stock=SimpleNamespace(span=1.0), rods=[rod])
+    space = SimpleNamespace(study=study, anchor=SimpleNamespace(data=SimpleNamespace(layout=laid)))
+    trade = [made(1.0, value, extension=0.5 * (span - 1)) for span, value in points]
+    return grid.flat_band(space, made(1.0, reach, extension=0.5 * (top - 1)), trade)
+
+
+def test_flat_band_of_a_parabola():
+    """100 (1 - (s - 1.4)^2 / 2) loses 2 % at 1.4 +- 0.2."""
+    found = band([(s, 100 * (1 - 0.5 * (s - 1.4) ** 2)) for s in np.linspace(1, 2, 51)], 1.4, 100.0)
+    # linear between points 20 mm apart: within h^2 / 8 / slope = 0.25 mm
+    assert (found.low_mm, found.high_mm) == (pytest.approx(1200, abs=0.3), pytest.approx(1600, abs=0.3))
+    assert found.span_mm == 1400
+
+
+def test_flat_band_ends_at_the_ends_of_what_can_fly():
+    found = band([(1.0, 99.5), (1.2, 100.0), (1.4, 99.0)], 1.2, 100.0)
+    assert (found.low_mm, found.high_mm) == (1000, pytest.approx(1400))
+
+
+def test_recommended_span_lies_in_the_band():
+    found = band([(1.4142, 100.0), (1.45, 50.0)], 1.4142, 100.0)
+    assert found.low_mm - 0.5 <= found.span_mm <= found.high_mm + 0.5  # told in whole millimetres
+
+
+# --- the record --------------------------------------------------------------------------------------------
+
+
+def test_record_remembers_and_forgets(tmp_path):
+    kept, path = made(1.25, 1e5, extension=0.1), tmp_path / "record.sqlite"
+    key = ("solve", ONE.words, [{"extension": 0.1}], None, None)
+    first = Record(path, "study")
+    first.remembered(key, lambda: kept)
+    first.close()
+    again = Record(path, "study")
+    found = again.remembered(key, lambda: made(9, 9))
+    assert (found.choice, found.variables, found.range, found.all_up_mass) == (ONE, {"extension": 0.1}, 1e5, 1.25)
+    np.testing.assert_array_equal(found.margins["some"], kept.margins["some"])
+    assert again.remembered((*key[:4], 1.3), lambda: made(9, 9)).range == 9  # another cap on the weight
+    again.close()
+    assert Record(path, "study changed").remembered(key, lambda: made(9, 9)).range == 9
+
+
+def test_record_forgets_when_a_file_beside_the_study_changes(godwit_study, tmp_path):
+    """The text of a study names its section and propeller files; what they hold counts as well."""
+    section = tmp_path / "section.dat"
+    stock = godwit_study.stock.model_copy(update={"airfoil": "section.dat"})
+    study = replace(godwit_study, path=tmp_path / "study.toml", stock=stock)
+    found = []
+    for turn, content in enumerate(("one", "one", "two")):
+        section.write_text(content)
+        record = Record(tmp_path / "record.sqlite", runs.inputs_text(study))
+        found.append(record.remembered(("lightest", ONE.words), partial(made, 1, turn)).range)
+        record.close()
+    assert found == [0, 0, 2]
+
+
+def test_record_survives_a_torn_file(tmp_path):
+    path = tmp_path / "record.sqlite"
+    path.write_bytes(b"not a database, but long enough to be taken for one" * 50)
+    assert Record(path, "study").remembered(("a",), lambda: made(2, 7)).range == 7
