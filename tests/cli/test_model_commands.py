@@ -162,7 +162,7 @@ def test_flying_weight_below_the_parts(tmp_path, capsys):
     study = small_study(tmp_path, **{'flying_weight = "1420 g" ': 'flying_weight = "1270 g" '})
     assert main(["assess", str(study)]) == 1
     said = capsys.readouterr().err
-    assert "come to 1286 g, but stock.flying_weight says 1270 g" in said
+    assert "come to 1288 g, but stock.flying_weight says 1270 g" in said
 
 
 def test_out_that_is_a_file(tmp_path, capsys):

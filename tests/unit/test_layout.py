@@ -35,7 +35,11 @@ def test_rod_mass_by_hand(godwit):
     """Two pairs of 4 mm glass rods a side: four rods of 2000 kg/m3, each keeping 30 mm from the tip."""
     data = godwit("scaled").layout
     found = dict(zip(layout.mass_item_names(data), laid(data)["mass_items"], strict=True))
-    length = 0.75 - 0.03
+    # from the centre line, where the foam chord is 235 mm, to 30 mm short of the tip, along 30 % of the foam chord
+    out = 0.75 - 0.03
+    share = (out - 0.04) / (0.75 - 0.04)
+    aft = np.tan(DESIGN["sweep"]) * (out - 0.04) + 0.3 * (0.235 + (0.150 - 0.235) * share) - 0.3 * 0.235
+    length = np.hypot(out, aft)
     assert found["rods 1"] == pytest.approx(2 * 4 * 2000 * 0.25 * np.pi * 0.004**2 * length, rel=1e-12)
 
 

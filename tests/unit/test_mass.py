@@ -53,8 +53,8 @@ def test_rod():
     """Straight between its ends: mass of length, place at the mean of the ends."""
     wing = outline([0, 0.1, 0.6], [0, 0, 0.25], [0.28, 0.28, 0.18])
     found = mass.rod_lump(wing, 0.03, np.asarray(0.0), np.asarray(0.5), 0.3)
-    assert found.mass == pytest.approx(2 * 0.03 * 0.5, rel=ROUNDING)
     outer = 0.2 + 0.3 * 0.20
+    assert found.mass == pytest.approx(2 * 0.03 * np.hypot(0.5, outer - 0.3 * 0.28), rel=ROUNDING)
     assert found.moment / found.mass == pytest.approx(0.5 * (0.3 * 0.28 + outer), rel=ROUNDING)
 
 

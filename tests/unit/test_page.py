@@ -208,7 +208,7 @@ def test_conflicts_stand_at_the_top():
     words = Reader(page(result)).words
     assert words.index("No design meets every limit") < words.index(conflict) < words.index("How far to")
     first, second, *_ = recommendation(result)
-    assert first == f"No design meets every limit: {conflict}" and "nearest" in second
+    assert first == f"No design meets every limit: {conflict}." and "nearest" in second
 
 
 def test_stock_wing_alone_makes_a_page():

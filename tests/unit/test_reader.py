@@ -234,12 +234,13 @@ def test_how_far_a_taper_can_be_carried_on(tmp_path, longest, fits):
 
 @pytest.mark.parametrize(("place", "fits"), [(0.0, True), (-0.05, True), (-0.2, False)])
 def test_a_pack_may_touch_the_wall_of_its_bay(dunlin, monkeypatch, place, fits):
-    """A pack 102 mm long in a bay from 10 to 125 mm touches the front wall with its centre at 61 mm; a tenth
+    """A pack 112 mm long in a bay from 10 to 160 mm touches the front wall with its centre at 66 mm; a tenth
     of a millimetre is no fault in foam."""
     monkeypatch.setattr(rules_power, "part", lambda kind, name: FLAT)
-    pack = dunlin.pack.model_copy(update={"from_nose": 0.061 + 1e-3 * place})
+    pack = dunlin.pack.model_copy(update={"from_nose": 0.066 + 1e-3 * place})
     expected = [] if fits else [("pack", "from_nose")]
-    assert [at for at, _ in rules_power.pack_fits(pack, dunlin.bay)] == expected
+    deep = tuple(bay.model_copy(update={"depth": 0.03}) for bay in dunlin.bay)  # room for three of these cells
+    assert [at for at, _ in rules_power.pack_fits(pack, deep)] == expected
 
 
 def test_a_table_repeated_beyond_reason(tmp_path):

@@ -191,31 +191,38 @@ def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(spa
     assert [answer.feasible for answer in trade] == [False, True, True, True, True]
 
 
-def band(points, top, reach, rod_length=9.0):
-    """The flat band of a synthetic curve over span [m], stock span 1 m, rods 0 to 0.48 m."""
-    study = SimpleNamespace(stretch=SimpleNamespace(rod_length_sold=rod_length))
-    rod = SimpleNamespace(inner_end=0.0, outer_end=0.48)
-    laid = SimpleNamespace(stock=SimpleNamespace(span=1.0), rods=[rod])
-    space = SimpleNamespace(study=study, anchor=SimpleNamespace(data=SimpleNamespace(layout=laid)))
-    trade = [made(1.0, value, extension=0.5 * (span - 1)) for span, value in points]
-    return grid.flat_band(space, made(1.0, reach, extension=0.5 * (top - 1)), trade)
+def band(monkeypatch, curve, spans, top):
+    """The flat band of a synthetic curve range(span) over spans [m], stock span 1 m, no rods; None cannot fly."""
+    laid = SimpleNamespace(stock=SimpleNamespace(span=1.0), rods=[])
+    stretch = SimpleNamespace(rod_length_sold=9.0, scheme="scaled")
+    space = SimpleNamespace(study=SimpleNamespace(stretch=stretch),
+                            anchor=SimpleNamespace(data=SimpleNamespace(layout=laid)))
+
+    def at(span):
+        reach = curve(span)
+        return made(1.0, reach or 0.0, feasible=reach is not None, extension=0.5 * (span - 1))
+
+    monkeypatch.setattr(grid, "solve", lambda space, choice, starts, held: at(1 + 2 * held["extension"]))
+    return grid.flat_band(space, at(top), [at(span) for span in spans])
 
 
-def test_flat_band_of_a_parabola():
+def test_flat_band_of_a_parabola(monkeypatch):
     """100 (1 - (s - 1.4)^2 / 2) loses 2 % at 1.4 +- 0.2."""
-    found = band([(s, 100 * (1 - 0.5 * (s - 1.4) ** 2)) for s in np.linspace(1, 2, 51)], 1.4, 100.0)
-    # linear between points 20 mm apart: within h^2 / 8 / slope = 0.25 mm
-    assert (found.low_mm, found.high_mm) == (pytest.approx(1200, abs=0.3), pytest.approx(1600, abs=0.3))
+    found = band(monkeypatch, lambda s: 100 * (1 - 0.5 * (s - 1.4) ** 2), np.linspace(1, 2, 11), 1.4)
+    # a step of 0.1 m halved four times: the edge is found from inside to 6.3 mm
+    assert 1200 <= found.low_mm <= 1206.3 and 1593.7 <= found.high_mm <= 1600
     assert found.span_mm == 1400
 
 
-def test_flat_band_ends_at_the_ends_of_what_can_fly():
-    found = band([(1.0, 99.5), (1.2, 100.0), (1.4, 99.0)], 1.2, 100.0)
-    assert (found.low_mm, found.high_mm) == (1000, pytest.approx(1400))
+def test_flat_band_ends_where_the_best_choice_cannot_fly(monkeypatch):
+    """Nothing flies below 1.17 m: the edge is that, not a line drawn to the next wing of the trade."""
+    found = band(monkeypatch, lambda s: 100.0 if s >= 1.17 else 50.0, [1.0, 1.1, 1.2, 1.3], 1.25)
+    assert 1170 <= found.low_mm <= 1176.3  # the same four halvings
+    assert found.high_mm == pytest.approx(1300)
 
 
-def test_recommended_span_lies_in_the_band():
-    found = band([(1.4142, 100.0), (1.45, 50.0)], 1.4142, 100.0)
+def test_recommended_span_lies_in_the_band(monkeypatch):
+    found = band(monkeypatch, lambda s: 100.0 if abs(s - 1.4142) < 1e-4 else 10.0, [1.40, 1.4142, 1.42], 1.4142)
     assert found.low_mm - 0.5 <= found.span_mm <= found.high_mm + 0.5  # told in whole millimetres
 
 
