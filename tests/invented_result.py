@@ -129,6 +129,7 @@ def design(
         "mah_per_km": 4000.0 * parallel / distance,
         "cruise_current_a": 5.62,
         "end_current_a": 6.5,
+        "stall_starts_at_mm": 320.0,
         "stall_speed_kmh": 38.0 + 0.003 * weight,
         "top_speed_kmh": 112.0,
         "full_throttle_current_a": 21.0,

@@ -1,4 +1,4 @@
-"""Every quantity once: its name, SI unit, unit at the edge, symbol and meaning.
+"""Every unit once, by the kind of quantity it measures.
 
 Conversion between units happens here and nowhere else. Inside, everything is SI with angles in
 radians; at the edges (study files, CSV headings, JSON keys, plot axes) the unit is spelt.
@@ -8,11 +8,9 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 
 INCH = 0.0254  # international inch, exact
 POUND = 0.45359237  # international pound, exact
-STANDARD_GRAVITY = 9.80665  # m/s^2, ISO 80000-3
 
 _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 
@@ -45,41 +43,6 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "energy_per_distance": {"Wh/km": (3.6, 0)},
     "charge_per_distance": {"mAh/km": (3.6e-3, 0)},
     "number": {"": (1, 0)},
-}
-
-
-@dataclass(frozen=True)
-class Quantity:
-    """One physical quantity, as every room of the house calls it."""
-
-    name: str
-    kind: str
-    edge_unit: str
-    meaning: str
-    symbol: str = ""
-
-    @property
-    def edge_name(self) -> str:
-        """Name with its unit, as a JSON key or CSV heading spells it."""
-        suffix = EDGE_SUFFIX[self.edge_unit]
-        return f"{self.name}_{suffix}" if suffix else self.name
-
-    def to_edge(self, value):
-        """Convert an SI value (scalar or array) to the unit at the edge."""
-        return from_si(value, self.edge_unit, self.kind)
-
-    @property
-    def label(self) -> str:
-        """Plot label: name in words with the unit in brackets."""
-        words = self.name.replace("_", " ")
-        return f"{words} [{self.edge_unit}]" if self.edge_unit else words
-
-
-EDGE_SUFFIX = {
-    "": "", "mm": "mm", "g": "g", "km/h": "kmh", "deg": "deg", "%": "pct", "m/s": "ms", "km": "km", "min": "min",
-    "Wh/km": "wh_per_km", "mAh/km": "mah_per_km", "A": "a", "V": "v", "W": "w", "Wh": "wh", "mAh": "mah",
-    "dm2": "dm2", "g/dm2": "g_dm2", "rpm": "rpm", "N": "n", "N m": "nm", "N m2": "nm2", "MPa": "mpa", "kPa": "kpa",
-    "cm2": "cm2",
 }
 
 

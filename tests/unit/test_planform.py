@@ -189,8 +189,6 @@ def test_mean_chord_of_cranked_wing_by_quadrature():
     )
     edge = 2 / area * integral(lambda y: chord(y) * np.interp(y, wing.station, wing.leading_edge))
     assert found.mean_aerodynamic_chord_leading_edge == pytest.approx(edge, rel=1e-10)
-    foam = 2 * integral(lambda y: np.interp(y, wing.station, wing.foam_chord) ** 2)
-    assert found.foam_chord_squared == pytest.approx(foam, rel=1e-10)
 
 
 def test_interpolated_is_linear_between_breaks():

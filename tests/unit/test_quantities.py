@@ -3,13 +3,10 @@
 import math
 import re
 
-import numpy as np
 import pytest
 
 from tradestudy.quantities import (
-    EDGE_SUFFIX,
     UNITS,
-    Quantity,
     from_si,
     kind_of_unit,
     parse_quantity,
@@ -60,17 +57,3 @@ def test_c_alone_is_a_temperature():
     assert kind_of_unit("C") == "temperature"
     assert parse_quantity("25 C") == pytest.approx(298.15)
     assert kind_of_unit("furlong") is None
-
-
-def test_names_at_the_edge():
-    speed = Quantity("cruise_speed", "speed", "km/h", "airspeed of the cruise")
-    assert speed.edge_name == "cruise_speed_kmh"
-    assert speed.label == "cruise speed [km/h]"
-    assert speed.to_edge(np.array([10.0, 20.0])) == pytest.approx([36.0, 72.0])
-    share = Quantity("reserve", "fraction", "", "share")
-    assert (share.edge_name, share.label) == ("reserve", "reserve")
-
-
-def test_every_edge_unit_is_a_unit():
-    known = {unit for units in UNITS.values() for unit in units}
-    assert set(EDGE_SUFFIX) <= known

@@ -1,8 +1,8 @@
-"""Door to `physics.mass` and `physics.stall`: where the pack must sit, and how much fin there is."""
+"""Door to `physics.mass` and `physics.fin`: where the pack must sit, and how much fin there is."""
 
 import openmdao.api as om
 
-from tradestudy.physics import mass, stall
+from tradestudy.physics import fin, mass
 
 from .complex_step import Stepped
 
@@ -27,16 +27,13 @@ class Balance(om.ExplicitComponent):
         self.stepped = Stepped(_balanced, DEPENDS)
 
     def compute(self, inputs, outputs):
-        answer = self.stepped.value(inputs)
-        for name in OUTPUTS:
-            outputs[name] = answer[name]
+        self.stepped.fill(inputs, outputs)
 
     def compute_partials(self, inputs, partials):
-        for pair, slope in self.stepped.slopes(inputs).items():
-            partials[pair] = slope
+        self.stepped.fill_slopes(inputs, partials)
 
 
 def _balanced(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass, fin_area, fin_quarter_chord, area, span):
     return {
         "pack_position": mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass),
-        "fin_volume": stall.fin_volume(fin_area, fin_quarter_chord - centre_of_gravity, area, span)}
+        "fin_volume": fin.fin_volume(fin_area, fin_quarter_chord - centre_of_gravity, area, span)}

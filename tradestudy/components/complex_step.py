@@ -48,6 +48,17 @@ class Stepped:
             self._step(inputs)
         return self._slopes
 
+    def fill(self, inputs, outputs) -> None:
+        """Set a door's outputs."""
+        answer = self.value(inputs)
+        for name in self.depends:
+            outputs[name] = answer[name]
+
+    def fill_slopes(self, inputs, partials) -> None:
+        """Set a door's partials."""
+        for pair, slope in self.slopes(inputs).items():
+            partials[pair] = slope
+
     def _step(self, inputs):
         if not self._rows:
             self._rows, self._eye = self._directions(inputs)

@@ -37,10 +37,7 @@ class Shape(om.ExplicitComponent):
         self.stepped = Stepped(partial(layout.laid_out, self.options["data"]), DEPENDS)
 
     def compute(self, inputs, outputs):
-        answer = self.stepped.value(inputs)
-        for name in DEPENDS:
-            outputs[name] = answer[name]
+        self.stepped.fill(inputs, outputs)
 
     def compute_partials(self, inputs, partials):
-        for pair, slope in self.stepped.slopes(inputs).items():
-            partials[pair] = slope
+        self.stepped.fill_slopes(inputs, partials)

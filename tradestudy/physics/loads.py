@@ -10,7 +10,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-GRAVITY = 9.80665  # standard, ISO 80000-3 [m/s^2]
+from .air import GRAVITY
+
 SEA_LEVEL_DENSITY = 1.225  # standard atmosphere [kg/m^3]
 CAP_ROUNDING = 0.1  # rounds the corner where the lift runs out; at most half of this in load factor [-]
 

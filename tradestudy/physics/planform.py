@@ -205,11 +205,9 @@ class Areas(NamedTuple):
 
     span: np.ndarray  # [m]
     area: np.ndarray  # [m^2]
-    foam_area: np.ndarray  # [m^2]
     mean_aerodynamic_chord: np.ndarray  # [m]
     mean_aerodynamic_chord_leading_edge: np.ndarray  # [m]
     aspect_ratio: np.ndarray  # [-]
-    foam_chord_squared: np.ndarray  # integral of foam chord squared over the whole span [m^3]
 
 
 def areas(planform):
@@ -220,17 +218,14 @@ def areas(planform):
     """
     station = planform.station
     width = station[..., 1:] - station[..., :-1]
-    foam, edge = planform.foam_chord, planform.leading_edge
-    chord = foam + planform.elevon_chord
+    chord, edge = planform.chord, planform.leading_edge
     half_area = 0.5 * (width * (chord[..., 1:] + chord[..., :-1])).sum(-1)
-    half_foam = 0.5 * (width * (foam[..., 1:] + foam[..., :-1])).sum(-1)
     chord_squared = _product_integral(chord, chord, width)
     return Areas(
-        span=2 * planform.semi_span, area=2 * half_area, foam_area=2 * half_foam,
+        span=2 * planform.semi_span, area=2 * half_area,
         mean_aerodynamic_chord=chord_squared / half_area,
         mean_aerodynamic_chord_leading_edge=_product_integral(edge, chord, width) / half_area,
-        aspect_ratio=2 * planform.semi_span**2 / half_area,
-        foam_chord_squared=2 * _product_integral(foam, foam, width))
+        aspect_ratio=2 * planform.semi_span**2 / half_area)
 
 
 def _product_integral(first, second, width):

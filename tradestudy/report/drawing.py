@@ -28,7 +28,7 @@ ELEVON_FILL = "#b9d6dc"
 BAND = "#f6e6bf"
 
 WIDTH = 7.3  # inches: 700 px at 96 dots an inch
-SMALL, NORMAL, LARGE = 8.5, 9.5, 11.0
+SMALL, NORMAL = 8.5, 9.5
 
 
 def new_figure(

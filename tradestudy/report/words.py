@@ -80,6 +80,7 @@ NUMBER_WORDS = {
     "elevon_mm": ("Elevon in cruise at the trailing edge, up is minus", "mm", 1),
     "elevon_deg": ("Elevon in cruise, up is minus", "deg", 1),
     "stall_speed_kmh": ("Stall speed", "km/h", 0),
+    "stall_starts_at_mm": ("Where the stall begins, from the centre line", "mm", 0),
     "top_speed_kmh": ("Top speed", "km/h", 0),
     "full_throttle_current_a": ("Current at full throttle", "A", 1),
     "climb_ms": ("Climb at full throttle", "m/s", 1),

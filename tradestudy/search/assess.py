@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.catalogue import part, parts
-from tradestudy.physics import flight, level, mass, planform, polar, strength
+from tradestudy.physics import fin, flight, level, mass, planform, polar, power, propeller_blade, strength
 from tradestudy.physics import layout as layouts
 from tradestudy.physics import structure as structures
 from tradestudy.quantities import from_si
@@ -60,8 +60,6 @@ def _edge_variables(variables: dict[str, float]) -> dict[str, float]:
 
 def _values(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float]) -> dict[str, Any]:
     """Every output of the model at one design, straight from the physics (no OpenMDAO needed)."""
-    from tradestudy.physics import power, stall
-
     shape, speed = flown.shape, np.asarray(variables["cruise_speed"])
     found = flight.flown_with(data.flight, flown.solution, shape["all_up_mass"], flown.static_margin, speed)
     section_drag, margin = level.strip_state(data.level, found["lift_coefficient"], found["log_reynolds"],
@@ -71,10 +69,10 @@ def _values(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict
     powered = power.powered(data.power, speed, area, shape["all_up_mass"], float(choice.series), float(choice.parallel))
     place = mass.pack_position(found["centre_of_gravity"], shape["all_up_mass"], shape["moment_without_pack"],
                                shape["pack_mass"])
-    fin = stall.fin_volume(shape["fin_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"], shape["area"],
+    volume = fin.fin_volume(shape["fin_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"], shape["area"],
                            shape["span"])
     return {**shape, **found, **powered, "stall_margin": margin[0], "drag_area": area, "section_drag": section_drag[0],
-            "other_drag_area": other, "pack_position": place, "fin_volume": fin}
+            "other_drag_area": other, "pack_position": place, "fin_volume": volume}
 
 
 def _structure(study, data, choice, variables, values):
@@ -145,6 +143,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "endurance_min": float(values["endurance"]) / 60, "wh_per_km": float(values["energy_per_metre"]) / 3.6,
         "mah_per_km": float(values["charge_per_metre"]) / 3.6e-3, "cruise_current_a": float(values["mean_current"]),
         "end_current_a": float(values["end_current"]), "stall_speed_kmh": 3.6 * card.stall_speed,
+        "stall_starts_at_mm": 1e3 * card.stall_station,
         "top_speed_kmh": 3.6 * card.top_speed, "full_throttle_current_a": float(values["full_throttle_current"]),
         "climb_ms": float(values["climb_speed"]), "failure_load_factor": pull["failure_load_factor"],
         "limit_load_factor": pull["failure_load_factor"] / structures.SAFETY_FACTOR, "first_failure": pull["mode"],
@@ -277,6 +276,23 @@ def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
                     f"them there; with nothing under or over them across {width:.0f} mm one buckles at about "
                     f"{column:.0f} N. Carry them on a tray or divider, and load-test the centre")
     return found
+
+
+def bands(study: Study) -> list[str]:
+    """Return how far the models behind the numbers scatter, one line each."""
+    lines = [
+        f"section drag is raised by {100 * (polar.DRAG_BIAS - 1):.0f} % "
+        f"({100 * (polar.DRAG_BIAS_LOW_REYNOLDS - 1):.0f} % below Re 125 000) for the measured optimism of the section "
+        f"model; {100 * polar.DRAG_BAND:.0f} % of scatter is left",
+        f"the largest section lift is lowered by {-polar.LIFT_MAXIMUM_BIAS:.2f} for the same reason; "
+        f"{polar.LIFT_MAXIMUM_BAND:.2f} of scatter is left"]
+    if study.propeller.table is None:
+        lines.append(
+            f"the propeller is a typical blade of its label: shaft power {100 * propeller_blade.POWER_BIAS:+.0f} % off "
+            f"on average and {100 * propeller_blade.POWER_BAND:.0f} % scattered, rpm "
+            f"{100 * propeller_blade.REVOLUTIONS_BAND:.0f} %, static thrust "
+            f"{100 * propeller_blade.STATIC_THRUST_BAND:.0f} % (one standard deviation)")
+    return lines
 
 
 def sources_used(study: Study) -> list[str]:

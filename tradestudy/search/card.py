@@ -24,7 +24,7 @@ class SpeedCard:
     speed: np.ndarray
     columns: dict[str, np.ndarray]
     stall_speed: float
-    stall_station: float  # where the first strip stalls, share of the semi-span [-]
+    stall_station: float  # where the first strip stalls, from the centre line [m]
     top_speed: float
 
     def at(self, name: str, speed: float) -> float:
@@ -68,15 +68,17 @@ class FlownDesign:
         return state["dynamic_pressure"] * (state["profile"] + state["induced"] + state["other"])
 
     def stall(self) -> tuple[float, float]:
-        """Return the slowest trimmed speed [m/s] at which no strip stalls, and where the first one does [-]."""
-        least = lambda speed: float(self.level(speed)["stall_margin"].min())  # noqa: E731
+        """Return the slowest trimmed speed [m/s] at which no strip stalls, and where the first one does [m]."""
+        def least(speed):
+            return float(self.level(speed)["stall_margin"].min())
+
         weight = float(self.shape["all_up_mass"]) * GRAVITY
         guess = np.sqrt(2 * weight / (self.data.flight.air_density * float(self.shape["area"]) * 1.0))
         low, high = 0.5 * guess, 2.0 * guess
         speed = brentq(least, low, high, xtol=1e-4)
         strip = int(self.level(speed)["stall_margin"][0].argmin())
         mesh = self.solution[3]
-        return speed, float(mesh.middle[strip, 1] / mesh.outer_edge[mesh.n_wing - 1, 1])
+        return speed, float(mesh.middle[strip, 1])
 
     def top_speed(self, slowest: float) -> float:
         """Return the full-throttle speed on a full pack, where thrust and drag meet. [m/s]"""

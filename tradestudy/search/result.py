@@ -14,8 +14,8 @@ from typing import Any
 KEYS = (
     "span_mm", "sweep_deg", "set_back_mm", "washout_deg", "area_dm2", "auw_g", "cg_mm", "cg_from_trailing_edge_mm",
     "neutral_point_mm", "static_margin_pct", "elevon_deg", "elevon_mm", "cruise_speed_kmh", "range_km", "endurance_min",
-    "wh_per_km", "mah_per_km", "cruise_current_a", "end_current_a", "stall_speed_kmh", "top_speed_kmh",
-    "full_throttle_current_a", "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",
+    "wh_per_km", "mah_per_km", "cruise_current_a", "end_current_a", "stall_speed_kmh", "stall_starts_at_mm",
+    "top_speed_kmh", "full_throttle_current_a", "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",
     "first_failure_at_mm", "tip_deflection_mm", "wing_loading_g_dm2", "thrust_to_weight", "fin_volume",
     "pack_position_mm", "pack_energy_wh", "rod_length_mm")
 

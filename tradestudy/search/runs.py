@@ -19,7 +19,7 @@ from tradestudy.study.schema import Study
 
 from . import front, grid, optimum
 from .anchor import Anchor, anchored, study_data
-from .assess import assessed, sources_used
+from .assess import assessed, bands, sources_used
 from .card import FlownDesign
 from .limits import MET_ABOVE, limits_of
 from .optimum import Answer, Space
@@ -70,7 +70,7 @@ class Work:
             command=self.command, versions=versions(),
             defaults_used=[{"key": used.key, "value": used.value, "origin": used.origin}
                            for used in study.defaults_used],
-            stock=self.stock(), set_aside=list(self.space.set_aside), notes=list(self.anchor.flags),
+            stock=self.stock(), set_aside=list(self.space.set_aside), notes=[*self.anchor.flags, *bands(study)],
             sources=sources_used(study))
 
     def stock(self) -> Design:
