@@ -99,6 +99,7 @@ def _flap_circulation(theta_hinge, theta):
             + ((np.cos(theta_hinge) - np.cos(theta)) * log + theta * np.sin(theta_hinge)) / np.pi)
 
 
+@lru_cache(maxsize=8)
 def camber_downwash(camber, n_panel=CHORDWISE_PANELS):
     """Return the downwash (n_panel,) that gives the section's lift and moment exactly in two dimensions. [-]"""
     bound = (np.arange(n_panel) + 0.25) / n_panel
@@ -169,11 +170,12 @@ def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     ``mesh`` and ``angles`` are real and without batch axes. The flow is symmetric.
     """
     corners, control, normal = _panel_points(mesh, n_panel)
-    inner, outer = slice(None, -n_panel), slice(n_panel, None)
-    right, left = (np.concatenate([influence(control * side, normal * side, corner, inner, outer)
-                                   for corner in corners], axis=1) for side in (1.0, MIRROR))
+    both = np.concatenate([control, control * MIRROR]), np.concatenate([normal, normal * MIRROR])
+    value = np.concatenate([influence(*both, corner, slice(None, -n_panel), slice(n_panel, None))
+                            for corner in corners], axis=1)
+    half = len(control)
     wanted = -right_hand_sides(mesh, angles, camber, n_panel)
-    circulation = lu_solve(lu_factor(right + left, check_finite=False), wanted, check_finite=False)
+    circulation = lu_solve(lu_factor(value[:half] + value[half:], check_finite=False), wanted, check_finite=False)
     return circulation.reshape(-1, n_panel, N_COLUMN)
 
 

@@ -107,10 +107,6 @@ def stock_planform(stock):
     return stretched(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout)
 
 
-def _stack(columns, zero):
-    return np.stack([column + zero for column in columns], axis=-1)
-
-
 def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, height, pieces, **rest):
     """Put the flat centre piece (if any) in front of the panel breaks, each a list from its start outward."""
     zero = np.zeros_like(station[-1])
@@ -118,8 +114,9 @@ def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, heigh
         station, leading_edge, height = [zero, *station], [zero, *leading_edge], [zero, *height]
         foam, elevon = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon]
         twist, pieces = [zero, *twist], ("centre", *pieces)
-    return Planform(*(_stack(c, zero) for c in (station, leading_edge, height, foam, elevon, twist)), pieces=pieces,
-                    **rest)
+    # one array (field, break, ...) costs less than a stack for every field
+    fields = np.array([station, leading_edge, height, foam, elevon, twist])
+    return Planform(*np.moveaxis(fields, 1, -1), pieces=pieces, **rest)
 
 
 def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
