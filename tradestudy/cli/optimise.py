@@ -33,8 +33,7 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -
         print_table(["what is bought", "span mm", "range km", "weight g", "what stops it"],
                     [(d.choices["words"], told(d, "span_mm"), told(d, "range_km", 1), told(d, "auw_g"),
                       listed(stops(d, result))) for d in result.alternatives])
-    for reason in result.set_aside:
-        print(f"Set aside: {reason}.")
+    shared.print_notes(result)
     print(f"\n{CAUTION}")
     raise_exit(result.success)
 

@@ -31,8 +31,7 @@ def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> Non
         print(line)
     if result.band:
         print(f"Why {result.band.span_mm} mm: {result.band.reason}.")
-    for reason in result.set_aside:
-        print(f"Set aside: {reason}.")
+    shared.print_notes(result)
     print(f"\nThe page: {folder / 'report.html'}  (tables, figures and summary.json beside it)")
     print(f"\n{CAUTION}")
     raise_exit(result.success)

@@ -33,4 +33,5 @@ def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) ->
         print(line)
     if result.band:
         print(f"Why {result.band.span_mm} mm: {result.band.reason}.")
+    shared.print_notes(result)
     print(f"\n{CAUTION}")

@@ -149,6 +149,15 @@ def document(result: Result, **parts: Any) -> dict[str, Any]:
             "message": result.message, **parts, "set_aside": result.set_aside, "notes": result.notes}
 
 
+def print_notes(result: Result) -> None:
+    """Print what was set aside and what a builder must know of the wing that is proposed."""
+    for reason in result.set_aside:
+        print(f"Set aside: {reason}.")
+    design = result.recommended or result.best
+    for line in design.flags if design else []:
+        print(f"Note: {line}.")
+
+
 def limit_rows(design: Design) -> list[tuple[str, ...]]:
     """Return one row per limit: what, how it stands, what is asked."""
     from tradestudy.report.words import figure_of, limit_words
