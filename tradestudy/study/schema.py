@@ -8,7 +8,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from tradestudy.study.schema_power import Controller, DragItem, Equipment, Motor, Pack, Propeller
-from tradestudy.study.schema_search import Choices, Fly, Limits, Stretch
+from tradestudy.study.schema_search import Choices, Fly, KnownFlight, Limits, Stretch
 from tradestudy.study.schema_wing import (
     About,
     Bay,
@@ -58,6 +58,7 @@ TABLES = {
     "choices": Table(Choices, 0),
     "fly": Table(Fly),
     "limits": Table(Limits, 0),
+    "known_flight": Table(KnownFlight, 0),
 }
 ALL_DEFAULTS = (
     "choices",
@@ -102,6 +103,7 @@ class Study:
     choices: Choices
     fly: Fly
     limits: Limits
+    known_flight: KnownFlight | None
 
     def beside(self, name: str) -> Path:
         """Return the path of a file named by the study, which stands beside it."""

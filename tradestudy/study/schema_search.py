@@ -103,6 +103,22 @@ class Fly(BaseModel):
     reserve: Annotated[float, measure("fraction", "0 %", "90 %", "of the charge, kept for the landing")] = (
         standard("20 %", COMMON)
     )
+    purpose: Annotated[
+        str,
+        choice(
+            ("distance", "out_and_home", "usual_flight"),
+            "what to make longest: still-air range, how far out with the way home in the wind, or time in the air",
+        ),
+    ] = standard("distance", "common practice: farthest in still air")
+    wind: Annotated[float, measure("speed", "0 m/s", "20 m/s", "steady wind along the way out and home")] = standard(
+        "4 m/s", COMMON
+    )
+    farthest_out: Annotated[
+        float | None, measure("length", "100 m", "300 km", "farthest from home that radio or law allows")
+    ] = standard(None, "nothing was said", shown="no limit")
+    full_throttle_share: Annotated[
+        float, measure("fraction", "0 %", "60 %", "of the time of a usual flight, at full throttle")
+    ] = standard("10 %", COMMON)
     launch_speed: Annotated[
         float, measure("speed", "10 km/h", "120 km/h", "when it leaves the hand or the rail")
     ]
@@ -119,6 +135,15 @@ class Fly(BaseModel):
     gust_full_speed: Annotated[
         float, measure("speed", "0 m/s", "15 m/s", "vertical gust met at full speed")
     ] = standard("2 m/s", COMMON)
+
+
+class KnownFlight(BaseModel):
+    """One remembered flight of the stock wing, on the stock pack, at a steady cruise."""
+
+    model_config = FROZEN
+    distance: Annotated[float, measure("length", "0.5 km", "500 km", "flown, as the logger or map tells it")]
+    time: Annotated[float, measure("time", "2 min", "24 h", "in the air")]
+    charge_used: Annotated[float, measure("charge", "50 mAh", "200 Ah", "put back by the charger, or on the display")]
 
 
 class Limits(BaseModel):

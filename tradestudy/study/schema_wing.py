@@ -64,6 +64,10 @@ class Stock(BaseModel):
     ]
     flying_weight: Annotated[float, measure("mass", "100 g", "10 kg", "ready to fly, with the stock pack")]
     balance_from_nose: Annotated[float, measure("length", "5 mm", "1500 mm", "where it balances today")]
+    up_elevon: Annotated[
+        float | None,
+        measure("length", "-40 mm", "40 mm", "trailing edge above the section's own line in cruise; minus is down"),
+    ] = standard(None, "the section's own moment", shown="as the section asks")
 
 
 class Elevon(BaseModel):
