@@ -38,7 +38,8 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
                 "fine": True,
                 "name": read.study.name,
                 "defaults_used": [
-                    {"key": used.key, "value": used.value, "origin": used.origin}
+                    {"key": used.key, "value": used.value, "band": used.band, "moves": used.moves,
+                     "origin": used.origin}
                     for used in read.defaults_used
                 ],
             }
@@ -60,8 +61,8 @@ def summary(study: Study) -> list[tuple[str, str]]:
     def degrees(angle: float) -> str:
         return f"{from_si(angle, 'deg', 'angle'):.3g}"
 
-    def kmh(speed: float) -> str:
-        return f"{from_si(speed, 'km/h', 'speed'):.0f} km/h"
+    def kmh(speed: float | None) -> str:
+        return "no faster than limits allow" if speed is None else f"{from_si(speed, 'km/h', 'speed'):.0f} km/h"
 
     free = [f"span {mm(stretch.span[0])} to {mm(stretch.span[1])}"]
     free += [
@@ -98,8 +99,14 @@ def print_defaults(study: Study) -> None:
     if not study.defaults_used:
         print("No key is left open; no default is used.")
         return
-    print("Left open, so these defaults are used:")
-    print_table(
-        ["  key", "value", "from"],
-        [(f"  {used.key}", used.value, used.origin) for used in study.defaults_used],
-    )
+    assumed = [used for used in study.defaults_used if used.low is not None]
+    chosen = [used for used in study.defaults_used if used.low is None]
+    if assumed:
+        print("Left open, so these are assumed (tradestudy bands tells which to measure first):")
+        print_table(
+            ["  key", "assumed", "could be", "moves"],
+            [(f"  {used.key}", used.value, used.band, used.moves or "what the wing is asked to do") for used in assumed],
+        )
+    if chosen:
+        print("Yours to choose, else taken like this:")
+        print_table(["  key", "taken", "because"], [(f"  {used.key}", used.value, used.origin) for used in chosen])

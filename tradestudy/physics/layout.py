@@ -9,7 +9,7 @@ import numpy as np
 
 from . import mass, planform
 from .mesh import TipFin
-from .pack import pack_mass
+from .pack_box import pack_mass
 
 NEWTON_STEPS = 6  # from 1; half or twice the fin is met to rounding, and a complex step rides along
 

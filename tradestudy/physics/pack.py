@@ -130,18 +130,3 @@ def loaded_voltage(resting_voltage, resistance, power):
     root = np.where(enough, np.sqrt(np.where(enough, reserve, 1.0)),
                     SOFT_LIMIT**0.5 * np.exp(short / (2 * SOFT_LIMIT)))
     return resting_voltage * (1 + root) / 2, reserve
-
-
-def pack_mass(cell_mass, cells, overhead_share=0.06, overhead_mass=0.030):
-    """Return the mass of a pack [kg] (...): cells, and strips, wrap, leads, connector, balance lead.
-
-    Parameters
-    ----------
-    cell_mass : (...) array
-        Of one bare cell. [kg]
-    cells : (...) array
-        Number in the whole pack. [-]
-    overhead_share, overhead_mass : (...) arrays
-        6 % of the cells [-] and 0.030 kg [kg]: common practice (6-12 %, and 30-60 g for a small pack).
-    """
-    return cell_mass * cells * (1 + overhead_share) + overhead_mass

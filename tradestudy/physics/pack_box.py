@@ -1,4 +1,4 @@
-"""Outside dimensions of a pack. Plain numbers and no imports: a study is checked with it before numpy is loaded."""
+"""Outside dimensions and mass of a pack. Plain numbers and no imports: a study is checked with it before numpy is loaded."""
 
 from __future__ import annotations
 
@@ -6,6 +6,31 @@ import math
 
 WRAP = 0.002  # m, added to width and height; common practice
 TERMINALS = 0.010  # m, added to the length for strips, tabs and leads; common practice
+OVERHEAD_SHARE = 0.06  # of the cells, for strips and wrap; common practice: 6 to 12 %
+OVERHEAD_MASS = 0.030  # kg, leads, connector and balance lead; common practice: 30 to 60 g for a small pack
+
+
+def pack_mass(cell_mass, cells, overhead_share=OVERHEAD_SHARE, overhead_mass=OVERHEAD_MASS):
+    """Return the mass of a pack [kg] (...): cells, and strips, wrap, leads, connector, balance lead.
+
+    Parameters
+    ----------
+    cell_mass : (...) array
+        Of one bare cell. [kg]
+    cells : (...) array
+        Number in the whole pack. [-]
+    overhead_share, overhead_mass : (...) arrays
+        Of the cells [-], and whatever their number [kg].
+    """
+    return cell_mass * cells * (1 + overhead_share) + overhead_mass
+
+
+def cell_mass(mass, cells):
+    """Return the mass of one bare cell [kg] of a pack of ``mass`` [kg]: `pack_mass` turned round.
+
+    A pack lighter than twice its leads and wrap counts as all cells but half.
+    """
+    return max(mass - OVERHEAD_MASS, 0.5 * mass) / (cells * (1 + OVERHEAD_SHARE))
 
 
 def pack_size(cell_length, cell_width, cell_thickness, cells, cells_across, cells_high):

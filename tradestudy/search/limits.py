@@ -66,15 +66,16 @@ class StockReference:
 def slowest_speed(study: Study, reference: StockReference) -> tuple[float, str]:
     """Return the speed at which no strip may stall, and which rule set it."""
     by_ratio = study.limits.stall_speed_ratio * reference.stall_speed
-    if study.fly.launch_speed < by_ratio:
-        return study.fly.launch_speed, "stall at launch speed"
+    launch = study.fly.launch_speed
+    if launch is not None and launch < by_ratio:
+        return launch, "stall at launch speed"
     return by_ratio, "stall speed against stock"
 
 
 def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: int) -> list[Limit]:
     """Return every limit of one choice. What the study leaves out is set from the stock wing."""
     limits = study.limits
-    cell = part("cells", study.pack.cell)
+    cell = study.pack.cell_numbers
     elevon = limits.up_elevon if limits.up_elevon is not None else abs(reference.elevon)
     strength = limits.failure_load_factor
     strength = reference.failure_load_factor if strength is None else strength
@@ -126,7 +127,7 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
 
 def pack_box(study: Study, choice: Choice) -> tuple[float, float, float]:
     """Return outside length, width and height of the chosen pack. [m]"""
-    cell = part("cells", study.pack.cell)
+    cell = study.pack.cell_numbers
     width, thickness = cell.get("width", cell.get("diameter")), cell.get("thickness", cell.get("diameter"))
     return pack_size(cell["length"], width, thickness, choice.series * choice.parallel, study.pack.cells_across,
                      study.pack.cells_high)

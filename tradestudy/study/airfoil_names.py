@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 
 from tradestudy.errors import near_match
+from tradestudy.study.schema_wing import TRACED, UNKNOWN
 
 NACA_NAME = re.compile(r"naca\d{2}(?!00)\d{2}", re.IGNORECASE)  # drawn by formula, not looked up
 FEWEST_POINTS = 12  # of an outline, as physics.airfoil asks
@@ -19,6 +20,8 @@ def airfoil_fault(name: str, folder: Path) -> str:
 
     ``folder`` is where the study stands. Names of the database are case sensitive.
     """
+    if name in (UNKNOWN, TRACED):
+        return ""
     file = folder / name
     if file.suffix and os.path.isfile(file):
         return _outline_fault(file)

@@ -13,11 +13,15 @@ from pydantic import BaseModel, ValidationError
 from tradestudy.errors import CommandError, Fault, StudyFileError, near_match
 from tradestudy.study.locate import Place, dotted, line_of, locate
 from tradestudy.study.rules import broken_rules
-from tradestudy.study.schema import ALL_DEFAULTS, TABLES, DefaultUsed, Study, Table, default_of, entry_of
+from tradestudy.study.schema import ALL_DEFAULTS, TABLES, DefaultUsed, Study, Table, entry_of
 from tradestudy.study.schema_search import SCHEME_OF
+from tradestudy.study.starter import filled
 from tradestudy.study.values import ListFaults
 from tradestudy.study.written import shown
 
+# tables that may be told in short elsewhere: by a key, or by a table of its own
+SHORT = {"elevon": ("stock", "elevon_chord"), "pack": ("power", ""), "motor": ("power", ""),
+         "propeller": ("power", "")}
 LARGEST_FILE = 200_000  # bytes; a long study has 10 000
 
 Found = list[tuple[Place, str]]  # place and the whole sentence about it
@@ -35,10 +39,20 @@ def read_study(path: str | os.PathLike[str]) -> Study:
     """
     path = Path(path)
     text = _text(path)
-    raw = _toml(path, text)
+    return study_of(_toml(path, text), path, text)
+
+
+def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
+    """Return the study of the tables that TOML text gives; ``path`` and ``text`` are where they were read.
+
+    Raises StudyFileError like `read_study`.
+    """
     found: Found = []
-    misspelt = _unknown_tables(raw, found)
-    tables, defaults = {}, []
+    misspelt = _unknown_tables(given, found)
+    whole = filled(given, path)
+    raw = whole.raw
+    tables: dict[str, Any] = {}
+    defaults = list(whole.assumed)
     for name, table in TABLES.items():
         if name in misspelt:
             continue
@@ -48,6 +62,7 @@ def read_study(path: str | os.PathLike[str]) -> Study:
             defaults += _defaults(name, value[0])
     found += [(place, f"{dotted(place)} {sentence}") for place, sentence in broken_rules(tables, path.parent)]
     if found:
+        found = _told_in_short(found, given)
         places = locate(text)
         raise StudyFileError(str(path), [Fault(line_of(places, at), dotted(at), said) for at, said in found])
     return Study(path=path, text=text, defaults_used=tuple(defaults), **tables)
@@ -206,6 +221,30 @@ def _checked(model: type[BaseModel], raw: dict[str, Any], place: Place, found: F
     return None
 
 
+def _told_in_short(found: Found, given: dict[str, Any]) -> Found:
+    """Say what is missing by the short key, where a study tells that table in short; nothing is said twice."""
+    kept, said = [], set()
+    for place, sentence in found:
+        table = str(place[0])
+        short = SHORT.get(table)
+        if short is None or table in given or "is missing" not in sentence:
+            kept.append((place, sentence))
+            continue
+        name, key = short
+        if name in given and not key:
+            continue  # the short table has a fault of its own, told there
+        if name not in said and (name not in given or key not in given[name]):
+            said.add(name)
+            model = TABLES[name].model
+            entry = entry_of(model.model_fields[key]) if key else None
+            wanted = f"{name}.{key} is missing: {entry.meaning} ({entry.allowed})." if entry else (
+                f"[{name}] is missing; it holds "
+                + ", ".join(key for key, field in model.model_fields.items() if field.is_required())
+                + " (or give [pack], [motor], [controller] and [propeller] in full).")
+            kept.append(((name, key) if key else (name,), wanted))
+    return kept
+
+
 def _nearest(word: str, choices: list[str]) -> str:
     """Return the near match alone, or an empty string."""
     return near_match(word, choices).removeprefix(" Did you mean ").removesuffix("?")
@@ -228,7 +267,8 @@ def _defaults(name: str, value: Any) -> list[DefaultUsed]:
                 name == "stretch" and SCHEME_OF.get(key, table.scheme) != table.scheme
             ):
                 continue
-            shown_default, origin = default_of(field)
-            if shown_default:
-                used.append(DefaultUsed(dotted((*place, key)), shown_default, origin))
+            extra: Any = field.json_schema_extra
+            if extra["shown"]:
+                used.append(DefaultUsed(dotted((*place, key)), extra["shown"], extra["origin"], extra["low"],
+                                        extra["high"], extra["moves"], (*place, key)))
     return used

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, pairwise
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +17,7 @@ from tradestudy.study import rules_power
 from tradestudy.study.airfoil_names import airfoil_fault
 from tradestudy.study.locate import Place
 from tradestudy.study.schema_search import SCHEME_OF, Choices, Fly, Limits, Stretch
-from tradestudy.study.schema_wing import Bay, Elevon, Fin, Joiner, Rod, Stock
+from tradestudy.study.schema_wing import TRACED, Bay, Elevon, Fin, Joiner, Rod, Stock, TracedSection
 from tradestudy.study.written import mm
 
 Broken = Iterator[tuple[Place, str]]
@@ -57,6 +57,29 @@ def airfoil_exists(stock: Stock, folder: Path) -> Broken:
     fault = airfoil_fault(stock.airfoil, folder)
     if fault:
         yield ("stock", "airfoil"), fault
+
+
+def trace_can_be_used(stock: Stock, traced_section: TracedSection | None) -> Broken:
+    """A traced section is asked for where there is one, and its three rows belong together."""
+    if traced_section is None:
+        if stock.airfoil == TRACED:
+            yield ("stock", "airfoil"), f'is "{TRACED}", but there is no [traced_section].'
+        return
+    if stock.airfoil != TRACED:
+        yield ("traced_section",), f'stands there, but stock.airfoil is "{stock.airfoil}"; leave one of the two out.'
+    counts = {key: len(getattr(traced_section, key)) for key in ("station", "above", "below")}
+    for key in ("above", "below"):
+        if counts[key] != counts["station"]:
+            yield ("traced_section", key), f"has {counts[key]} heights for {counts['station']} stations."
+    for index, (first, second) in enumerate(pairwise(traced_section.station), start=1):
+        if second <= first:
+            yield ("traced_section", "station", index), f"is {mm(second)}, not behind the one before ({mm(first)})."
+    if traced_section.station[-1] > traced_section.chord + SLACK:
+        yield ("traced_section", "station"), (
+            f"ends at {mm(traced_section.station[-1])}, behind traced_section.chord ({mm(traced_section.chord)}).")
+    for index, (above, below) in enumerate(zip(traced_section.above, traced_section.below, strict=False)):
+        if above + below < -SLACK:
+            yield ("traced_section", "below", index), f"is {mm(below)}: the bottom lies above the top there."
 
 
 def balance_is_flyable(stock: Stock, elevon: Elevon) -> Broken:
@@ -229,7 +252,7 @@ def tip_stays_wide(stock: Stock, stretch: Stretch) -> Broken:
 
 def speeds_are_in_order(fly: Fly) -> Broken:
     """The never-exceed speed lies above the launch."""
-    if fly.never_exceed_speed <= 1.2 * fly.launch_speed:
+    if fly.launch_speed is not None and fly.never_exceed_speed <= 1.2 * fly.launch_speed:
         launch = from_si(fly.launch_speed, "km/h", "speed")
         found = from_si(fly.never_exceed_speed, "km/h", "speed")
         yield ("fly", "never_exceed_speed"), (
@@ -248,6 +271,7 @@ def weights_are_in_order(stock: Stock, limits: Limits) -> Broken:
 RULES = (
     planform_fits,
     airfoil_exists,
+    trace_can_be_used,
     balance_is_flyable,
     elevon_fits,
     fins_fit,

@@ -14,7 +14,15 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics import pack_box
 from tradestudy.quantities import from_si
 from tradestudy.study.locate import Place
-from tradestudy.study.schema_power import Controller, DragItem, Equipment, Motor, Pack, Propeller
+from tradestudy.study.schema_power import (
+    NOMINAL_VOLTAGE,
+    Controller,
+    DragItem,
+    Equipment,
+    Motor,
+    Pack,
+    Propeller,
+)
 from tradestudy.study.schema_search import Fly
 from tradestudy.study.schema_wing import Bay, Stock
 from tradestudy.study.written import mm
@@ -24,14 +32,13 @@ Broken = Iterator[tuple[Place, str]]
 SLACK = 1e-4  # m; a tenth of a millimetre is no fault in foam
 LOADED_SHARE = 0.8  # of the no-load speed that a loaded motor turns; common practice, no source
 SPEED_IN_HAND = 1.2  # never-exceed speed over top speed, the design rule of the search
-NOMINAL_VOLTAGE = {"lithium-ion": 3.6, "lithium-polymer": 3.7}  # V, as makers print on cells; from memory
 TABLE_COLUMNS = ("J", "CT", "CP")
 FEWEST_ROWS = 6  # of a propeller table: the fewest a smooth curve can be drawn through
 
 
 def pack_size(pack: Pack) -> tuple[float, float, float]:
     """Return outside length, width and height [m] of the pack in its wrap: cells lie flat, length fore and aft."""
-    cell: dict[str, Any] = part("cells", pack.cell)
+    cell = pack.cell_numbers
     width, height = (cell[side] if side in cell else cell["diameter"] for side in ("width", "thickness"))
     return pack_box.pack_size(cell["length"], width, height, pack.series * pack.parallel, pack.cells_across,
                               pack.cells_high)
@@ -77,7 +84,7 @@ def parts_weigh_less(
     equipment: tuple[Equipment, ...],
 ) -> Broken:
     """What is listed leaves some of the flying weight for the wing itself."""
-    cells = pack.series * pack.parallel * part("cells", pack.cell)["mass"]
+    cells = pack.series * pack.parallel * pack.cell_numbers["mass"]
     listed = cells + motor.mass + controller.mass + propeller.mass + sum(one.mass for one in equipment)
     if listed >= stock.flying_weight:
         yield ("stock", "flying_weight"), (

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from tradestudy.study.schema_power import Controller, DragItem, Equipment, Motor, Pack, Propeller
+from tradestudy.study.schema_power import Controller, DragItem, Equipment, Motor, Pack, Power, Propeller
 from tradestudy.study.schema_search import Choices, Fly, KnownFlight, Limits, Stretch
 from tradestudy.study.schema_wing import (
     About,
@@ -19,8 +19,9 @@ from tradestudy.study.schema_wing import (
     Joiner,
     Rod,
     Stock,
+    TracedSection,
 )
-from tradestudy.study.values import Entry
+from tradestudy.study.values import DefaultUsed, Entry
 
 MOST_TABLES = 40  # of one array: more than any wing carries, few enough to read
 
@@ -41,6 +42,7 @@ class Table(NamedTuple):
 TABLES = {
     "study": Table(About),
     "stock": Table(Stock),
+    "traced_section": Table(TracedSection, 0),
     "elevon": Table(Elevon),
     "fin": Table(Fin, 0, MOST_TABLES),
     "foam": Table(Foam),
@@ -48,6 +50,7 @@ TABLES = {
     "rods": Table(Rod, 0, MOST_TABLES),
     "joiner": Table(Joiner, 0),
     "bay": Table(Bay, 1, MOST_TABLES),
+    "power": Table(Power, 0),
     "pack": Table(Pack),
     "motor": Table(Motor),
     "controller": Table(Controller),
@@ -66,14 +69,6 @@ ALL_DEFAULTS = (
 )  # left out altogether, these hold their defaults; a joiner is simply not there
 
 
-class DefaultUsed(NamedTuple):
-    """One value the study did not give."""
-
-    key: str
-    value: str
-    origin: str
-
-
 @dataclass(frozen=True)
 class Study:
     """A checked study: each table of the file as an attribute, values in SI units.
@@ -86,6 +81,7 @@ class Study:
     defaults_used: tuple[DefaultUsed, ...]
     study: About
     stock: Stock
+    traced_section: TracedSection | None
     elevon: Elevon
     fin: tuple[Fin, ...]
     foam: Foam
@@ -93,6 +89,7 @@ class Study:
     rods: tuple[Rod, ...]
     joiner: Joiner | None
     bay: tuple[Bay, ...]
+    power: Power | None
     pack: Pack
     motor: Motor
     controller: Controller

@@ -4,11 +4,14 @@ Values are SI once read: masses [kg], lengths [m], speed constant [rad/s/V], res
 currents [A], powers [W]. Every ``from_nose`` is the middle of the part, aft of the nose datum.
 """
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import BaseModel
 
-from tradestudy.study.schema_wing import FROZEN
+from tradestudy.catalogue import part
+from tradestudy.physics import pack_box
+from tradestudy.study.schema_wing import COMMON, FROZEN
+from tradestudy.study.short import motor_in_short, pack_in_short
 from tradestudy.study.values import (
     measure,
     pair,
@@ -21,6 +24,41 @@ from tradestudy.study.values import (
 )
 
 PLACE = measure("length", "-300 mm", "1200 mm", "middle of the part, aft of the nose datum")
+NOMINAL_VOLTAGE = {"lithium-ion": 3.6, "lithium-polymer": 3.7}  # V, as makers print on cells; from memory
+
+
+class Power(BaseModel):
+    """Motor, propeller and pack in short; [motor], [controller], [propeller] and [pack] may add to it."""
+
+    model_config = FROZEN
+    motor: Annotated[tuple[str, float], motor_in_short("size and rpm/V")]
+    propeller: Annotated[str, propeller_size("diameter x pitch in inches")]
+    pack: Annotated[tuple[int, int, str], pack_in_short("cells in series and parallel, chemistry")]
+    capacity: Annotated[
+        float | None, measure("charge", "200 mAh", "100 Ah", "of the whole pack, as printed or measured")
+    ] = standard(None, "the cells of the catalogue", shown="as the cells'", low="x0.8", high="x1.2")
+    pack_weight: Annotated[
+        float | None, measure("mass", "10 g", "5 kg", "of the whole pack with its leads, on the scale")
+    ] = standard(None, "the cells of the catalogue", shown="as the cells'", low="x0.8", high="x1.2")
+
+
+def cell_of(
+    name: str, series: int, parallel: int, capacity: float | None, weight: float | None
+) -> dict[str, Any]:
+    """Return a cell of the catalogue, made to fit the capacity [C] and weight [kg] of the whole pack, where given.
+
+    Resistance goes down and the thickness of a pouch up in step with capacity; without a weight, mass too.
+    """
+    cell = dict(part("cells", name))
+    share = 1.0 if capacity is None else capacity / (parallel * cell["capacity"])
+    cell["capacity"] *= share
+    cell["resistance"] /= share
+    cell["mass"] *= share
+    if "thickness" in cell:
+        cell["thickness"] *= share
+    if weight is not None:
+        cell["mass"] = pack_box.cell_mass(weight, series * parallel)
+    return cell
 
 
 class Pack(BaseModel):
@@ -32,10 +70,21 @@ class Pack(BaseModel):
     parallel: Annotated[int, whole_number(1, 12, "cells in parallel")]
     cells_across: Annotated[int, whole_number(1, 12, "cells side by side, left to right")]
     cells_high: Annotated[int, whole_number(1, 12, "layers of cells")] = standard(
-        1, "common practice: one layer"
+        1, "common practice: one layer", low=1, high=2, moves="where the pack fits"
     )
+    capacity: Annotated[
+        float | None, measure("charge", "200 mAh", "100 Ah", "of the whole pack, as printed or measured")
+    ] = standard(None, "the cells")
+    weight: Annotated[
+        float | None, measure("mass", "10 g", "5 kg", "of the whole pack with its leads, on the scale")
+    ] = standard(None, "the cells")
     bay: Annotated[str, words("name of the bay that holds it")]
     from_nose: Annotated[float, PLACE]
+
+    @property
+    def cell_numbers(self) -> dict[str, Any]:
+        """The cell as it is in this pack, in SI units."""
+        return cell_of(self.cell, self.series, self.parallel, self.capacity, self.weight)
 
 
 class Motor(BaseModel):
@@ -48,16 +97,25 @@ class Motor(BaseModel):
         float, measure("speed_constant", "100 rpm/V", "10000 rpm/V", "speed per volt, no load")
     ]
     resistance: Annotated[float | None, measure("resistance", "1 mohm", "2 ohm", "between two leads")] = (
-        standard(None, "the motor's size, mass and speed constant", shown="from the class rule")
+        standard(
+            None, "the motor's size, mass and speed constant", shown="from the class rule", low="x0.6", high="x1.6",
+            moves="range, climb, current",
+        )  # fmt: skip
     )
     no_load_current: Annotated[float | None, measure("current", "0.05 A", "10 A", "spinning free")] = (
-        standard(None, "the motor's size, mass and speed constant", shown="from the class rule")
+        standard(
+            None, "the motor's size, mass and speed constant", shown="from the class rule", low="x0.6", high="x1.6",
+            moves="range",
+        )  # fmt: skip
     )
     maximum_current: Annotated[float, measure("current", "1 A", "200 A", "the maker's limit")]
     from_nose: Annotated[float, PLACE]
     thrust_line_height: Annotated[
         float, measure("length", "-150 mm", "150 mm", "thrust line above the balance point")
-    ] = standard("0 mm", "common practice: the motor sits in line with the wing")
+    ] = standard(
+        "0 mm", "common practice: the motor sits in line with the wing", low="-10 mm", high="15 mm",
+        moves="elevon in cruise",
+    )  # fmt: skip
 
 
 class Controller(BaseModel):
@@ -74,9 +132,7 @@ class Propeller(BaseModel):
 
     model_config = FROZEN
     size: Annotated[str, propeller_size("diameter x pitch in inches")]
-    table: Annotated[str | None, words("CSV file beside the study with columns J, CT, CP")] = standard(
-        None, "the propeller's size"
-    )
+    table: Annotated[str | None, words("CSV file beside the study with columns J, CT, CP")] = standard(None, "the propeller's size")
     mass: Annotated[float, measure("mass", "1 g", "300 g", "with its nut or spinner")]
     from_nose: Annotated[float, PLACE]
 

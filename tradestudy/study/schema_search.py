@@ -44,6 +44,9 @@ class Stretch(BaseModel):
     can_cut_cores: Annotated[bool, flag("can new foam cores be cut with a hot wire")] = standard(
         False, "the careful reading: only what needs no hot wire"
     )
+    longest: Annotated[
+        float | None, measure("length", "300 mm", "6000 mm", "longest span to try; in short for span")
+    ] = standard(None, "stretch.span")
     span: Annotated[
         tuple[float, float],
         pair(measure("length", "300 mm", "6000 mm", "tip to tip"), "smallest and largest span to try"),
@@ -95,13 +98,13 @@ class Fly(BaseModel):
 
     model_config = FROZEN
     altitude: Annotated[float, measure("length", "-430 m", "5000 m", "above sea level")] = standard(
-        "0 m", SEA_LEVEL
+        "0 m", SEA_LEVEL, low="0 m", high="600 m", moves="speeds, a little range"
     )
     temperature: Annotated[float, measure("temperature", "-30 C", "50 C", "of the air")] = standard(
-        "15 C", SEA_LEVEL
+        "15 C", SEA_LEVEL, low="0 C", high="30 C", moves="speeds, a little range"
     )
     reserve: Annotated[float, measure("fraction", "0 %", "90 %", "of the charge, kept for the landing")] = (
-        standard("20 %", COMMON)
+        standard("20 %", COMMON, low="10 %", high="30 %", moves="range")
     )
     purpose: Annotated[
         str,
@@ -120,8 +123,8 @@ class Fly(BaseModel):
         float, measure("fraction", "0 %", "60 %", "of the time of a usual flight, at full throttle")
     ] = standard("10 %", COMMON)
     launch_speed: Annotated[
-        float, measure("speed", "10 km/h", "120 km/h", "when it leaves the hand or the rail")
-    ]
+        float | None, measure("speed", "10 km/h", "120 km/h", "when it leaves the hand or the rail")
+    ] = standard(None, AS_STOCK, shown="limits.stall_speed_ratio times the stock wing's stall")
     never_exceed_speed: Annotated[float, measure("speed", "30 km/h", "400 km/h", "no flight is ever faster")]
     pull_up: Annotated[float, number(1.5, 20, "load factor of the hardest pull at full speed")] = standard(
         4.0, COMMON

@@ -16,6 +16,7 @@ from tradestudy.study.values import (
     measure,
     number,
     part_name,
+    row,
     standard,
     whole_number,
     words,
@@ -23,6 +24,8 @@ from tradestudy.study.values import (
 
 FROZEN = ConfigDict(frozen=True, extra="forbid")
 COMMON = "common practice, no source"
+UNKNOWN, TRACED = "unknown", "traced"  # airfoils that have no name
+FEWEST_TRACED, MOST_TRACED = 6, 12  # stations of a traced section
 
 
 class About(BaseModel):
@@ -41,7 +44,10 @@ class Stock(BaseModel):
     model_config = FROZEN
     span: Annotated[float, measure("length", "300 mm", "4000 mm", "tip to tip, measured flat")]
     centre_width: Annotated[float, measure("length", "0 mm", "1000 mm", "flat middle piece, whole width")] = (
-        standard("0 mm", "common practice: the two panels meet on the centre line")
+        standard(
+            "0 mm", "common practice: the two panels meet on the centre line", low="0 mm", high="60 mm",
+            moves="balance mark, area, range",
+        )  # fmt: skip
     )
     root_chord: Annotated[float, measure("length", "50 mm", "800 mm", "foam at the root, without the elevon")]
     tip_chord: Annotated[float, measure("length", "20 mm", "800 mm", "foam at the tip, without the elevon")]
@@ -51,11 +57,17 @@ class Stock(BaseModel):
             "length", "0 mm", "1500 mm", "tip leading edge behind a straight edge along the root leading edge"
         ),
     ]
-    washout: Annotated[float, measure("angle", "-3 deg", "12 deg", "twist of the tip, nose down is positive")]
+    washout: Annotated[
+        float, measure("angle", "-3 deg", "12 deg", "twist of the tip, nose down is positive; off a flat table")
+    ]
     dihedral: Annotated[float, measure("angle", "-10 deg", "15 deg", "tip above the root, per side")] = (
-        standard("0 deg", "common practice: these wings are built flat")
+        standard(
+            "0 deg", "common practice: these wings are built flat", low="-2 deg", high="4 deg", moves="handling"
+        )
     )
-    airfoil: Annotated[str, words("name from the airfoil database, or a coordinate file beside the study")]
+    airfoil: Annotated[
+        str, words('name from the airfoil database, coordinate file beside the study, "traced" or "unknown"')
+    ]
     airfoil_covers: Annotated[
         str, choice(("whole", "foam"), "does the section end at the elevon's trailing edge, or at the hinge")
     ]
@@ -67,7 +79,38 @@ class Stock(BaseModel):
     up_elevon: Annotated[
         float | None,
         measure("length", "-40 mm", "40 mm", "trailing edge above the section's own line in cruise; minus is down"),
-    ] = standard(None, "the section's own moment", shown="as the section asks")
+    ] = standard(
+        None, "the section's own moment", shown="as the section asks", low="-4 mm", high="6 mm",
+        moves="elevon in cruise, a little range",
+    )  # fmt: skip
+    elevon_chord: Annotated[
+        float | None, measure("length", "5 mm", "200 mm", "behind the foam; in short for [elevon]")
+    ] = standard(None, "[elevon]")
+    fin_height: Annotated[
+        float | None, measure("length", "0 mm", "600 mm", "of each tip fin, 0 for none; in short for [[fin]]")
+    ] = standard(None, "[[fin]]")
+
+
+class TracedSection(BaseModel):
+    """The root section, traced from the foam onto paper and measured with a ruler."""
+
+    model_config = FROZEN
+    chord: Annotated[float, measure("length", "50 mm", "900 mm", "nose to trailing edge of what was traced")]
+    station: Annotated[
+        tuple[float, ...],
+        row(measure("length", "0 mm", "900 mm", "behind the nose"), FEWEST_TRACED, MOST_TRACED,
+            "where the heights were taken, from the nose"),
+    ]  # fmt: skip
+    above: Annotated[
+        tuple[float, ...],
+        row(measure("length", "-60 mm", "120 mm", "above the line"), FEWEST_TRACED, MOST_TRACED,
+            "top surface above the straight line from nose to trailing edge"),
+    ]  # fmt: skip
+    below: Annotated[
+        tuple[float, ...],
+        row(measure("length", "-60 mm", "120 mm", "below the line"), FEWEST_TRACED, MOST_TRACED,
+            "bottom surface below that line; minus where it lies above it"),
+    ]  # fmt: skip
 
 
 class Elevon(BaseModel):
@@ -81,7 +124,9 @@ class Elevon(BaseModel):
     thickness: Annotated[float, measure("length", "1 mm", "30 mm", "at the hinge")]
     material: Annotated[str, part_name("sheets", "what it is cut from")]
     effectiveness: Annotated[float, number(0.2, 1.0, "share of the ideal lift that the hinge gives")] = (
-        standard(0.8, "common practice, no source: a sealed foam hinge")
+        standard(
+        0.8, "common practice, no source: a sealed foam hinge", low=0.6, high=0.95, moves="elevon in cruise"
+    )
     )
 
 
@@ -114,14 +159,14 @@ class Covering(BaseModel):
     material: Annotated[str, part_name("coverings", "what the wing is covered with")]
     bond: Annotated[
         float, number(0.05, 1.0, "share of the film's ideal shear stiffness that the bond passes on")
-    ] = standard(0.7, COMMON)
+    ] = standard(0.7, COMMON, low=0.25, high=1.0, moves="twist in flight")
     adhesive: Annotated[float, measure("areal_mass", "0 g/m2", "200 g/m2", "glue between foam and film")] = (
-        standard("15 g/m2", COMMON)
+        standard("15 g/m2", COMMON, low="5 g/m2", high="40 g/m2", moves="weight of a longer wing")
     )
     finish: Annotated[
         str,
         choice(("bare", "covered", "smooth"), "surface: decides where the boundary layer turns turbulent"),
-    ] = standard("covered", COMMON)
+    ] = standard("covered", COMMON, low="bare", high="smooth", moves="range, stall speed")
 
 
 class Rod(BaseModel):
@@ -131,15 +176,18 @@ class Rod(BaseModel):
     name: Annotated[str, words("what the report calls it")]
     material: Annotated[str, part_name("rods", "what it is made of")]
     diameter: Annotated[float, measure("length", "0.5 mm", "20 mm", "outside diameter")]
-    pairs: Annotated[int, whole_number(1, 4, "top-and-bottom pairs in each half wing")] = standard(1, COMMON)
+    pairs: Annotated[int, whole_number(1, 4, "top-and-bottom pairs in each half wing")] = standard(
+        1, COMMON, low=1, high=2, moves="strength, bend"
+    )
     chord_fraction: Annotated[float, number(0.02, 0.95, "place along the foam chord, from its leading edge")]
     inner_end: Annotated[float, measure("length", "0 mm", "2000 mm", "from the centre line")] = standard(
-        "0 mm", "common practice: rods start on the centre line"
-    )
+        "0 mm", "common practice: rods start on the centre line", low="0 mm", high="40 mm",
+        moves="strength of the centre",
+    )  # fmt: skip
     outer_end: Annotated[float, measure("length", "20 mm", "2000 mm", "from the centre line")]
     slot_depth: Annotated[
         float, measure("length", "0.5 mm", "30 mm", "how deep below the skin the slot reaches")
-    ] = standard("5 mm", COMMON)
+    ] = standard("5 mm", COMMON, low="3.5 mm", high="7 mm", moves="strength, bend")
     crosses_centre: Annotated[bool, flag("does it run through, or is it sleeved at, the centre line")]
 
 

@@ -9,7 +9,7 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from pydantic import Field
 from pydantic_core import core_schema
@@ -47,13 +47,42 @@ class Entry:
         return core_schema.no_info_plain_validator_function(self.read)
 
 
-def standard(value: Any, origin: str, shown: str = "") -> Any:
+class DefaultUsed(NamedTuple):
+    """One value the study did not give: where it stands, how far off it may be, and what it moves.
+
+    ``low`` and ``high`` are written as in a study; both None where the value is the builder's own choice.
+    """
+
+    key: str
+    value: str
+    origin: str
+    low: Any = None
+    high: Any = None
+    moves: str = ""
+    place: tuple[str | int, ...] = ()
+
+    @property
+    def band(self) -> str:
+        """The band for a person."""
+        if self.low is None or self.high is None or self.low == self.high:
+            return "yours to choose" if self.low is None and self.high is None else plain(self.low)
+        joined = " or " if isinstance(self.low, bool) or not plain(self.low)[:1] in "-.0123456789" else " to "
+        return f"{plain(self.low)}{joined}{plain(self.high)}"
+
+
+def standard(
+    value: Any, origin: str, shown: str = "", low: Any = None, high: Any = None, moves: str = ""
+) -> Any:
     """Return a pydantic field whose default is written like a study value and says where it comes from.
 
     ``shown`` is what a person reads when the default is worked out later (``value`` is then None); empty
-    when leaving the key out means that the thing is not there, so that nobody need be told.
+    when leaving the key out means that the thing is not there, so that nobody need be told. ``low`` and
+    ``high``, written like values, are how far off the default may be; left out where it is a choice.
     """
-    extra: Any = {"origin": origin, "shown": shown or ("" if value is None else plain(value))}
+    extra: Any = {
+        "origin": origin, "shown": shown or ("" if value is None else plain(value)), "low": low, "high": high,
+        "moves": moves,
+    }  # fmt: skip
     return Field(default=value, validate_default=value is not None, json_schema_extra=extra)
 
 
@@ -232,6 +261,18 @@ def several(entry: Entry, meaning: str) -> Entry:
                 [(index, f"repeats {shown(value[index])}; name each once.") for index in repeated]
             )
         return tuple(result)
+
+    return Entry(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read)
+
+
+def row(entry: Entry, fewest: int, most: int, meaning: str) -> Entry:
+    """A list of values in order, which may repeat, read as a tuple."""
+
+    def read(value: Any) -> tuple[Any, ...]:
+        if not isinstance(value, list) or not fewest <= len(value) <= most:
+            found = _length(value) if isinstance(value, list) else f"is {shown(value)}"
+            raise ValueError(f"{found}; {fewest} to {most} are wanted in brackets: each {entry.allowed}.")
+        return tuple(_read_each(entry, value))
 
     return Entry(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read)
 
