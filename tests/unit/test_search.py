@@ -36,7 +36,7 @@ def ranked(space):
 
 def made(mass, reach, choice=ONE, feasible=True, **variables):
     """An answer with the given flying weight [kg] and range [m]."""
-    return Answer(choice, variables, reach, {"some": np.zeros(1)}, [], feasible, 1, mass)
+    return Answer(choice, variables, reach, reach, {"some": np.zeros(1)}, [], feasible, 1, mass)
 
 
 # --- the optimum -------------------------------------------------------------------------------------------

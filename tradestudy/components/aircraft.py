@@ -7,7 +7,7 @@
     section    section drag, stall margins      from what every strip does
     structure  what the wing carries and breaks from strip loads and rods
     balance    where the pack must sit          from balance point and weights
-    power      range, climb, currents           from drag, weight and cells
+    power      range, radius, climb, currents   from drag, weight and cells
 
 It is feed-forward: every condition's speed is an input or the cruise speed, so nothing iterates here.
 """
@@ -32,6 +32,7 @@ class Aircraft(om.Group):
         self.options.declare("level", types=level.LevelData)
         self.options.declare("strength", types=strength.StrengthData)
         self.options.declare("power", types=power.PowerData)
+        self.options.declare("usual", types=bool, default=True, desc="whether the usual flight is timed")
 
     def setup(self):
         options = self.options
@@ -42,7 +43,7 @@ class Aircraft(om.Group):
             "section": Section(data=options["level"], n_strip=n_strip),
             "structure": Structure(data=options["strength"], n_strip=n_strip),
             "balance": Balance(),
-            "power": Power(data=options["power"]),
+            "power": Power(data=options["power"], usual=options["usual"]),
         }
         for name, door in doors.items():
             self.add_subsystem(name, door, promotes=["*"])

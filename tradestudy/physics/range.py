@@ -76,7 +76,11 @@ def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0):
     -------
     Cruise
     """
-    shaft = shaft_demand(powertrain, airspeed, thrust, density)
+    return steady_cruise(powertrain, shaft_demand(powertrain, airspeed, thrust, density), reserve, other_power)
+
+
+def steady_cruise(powertrain, shaft, reserve, other_power=0.0):
+    """Return the Cruise (...) of a ShaftPoint held down to the reserve [-]; other_power [W]; all (...)."""
 
     def load(state_of_charge):
         point = draw(powertrain, shaft, state_of_charge, other_power)
@@ -86,25 +90,40 @@ def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0):
     ndim = np.broadcast(shaft.motor_current, reserve, other_power, packs.pack_resistance(pack),
                         packs.pack_capacity(pack)).ndim
     used, (end_throttle,) = _discharge(pack, reserve, load, ndim)
-    distance = airspeed * used.endurance
+    distance = shaft.airspeed * used.endurance
     return Cruise(used.endurance, distance, used.terminal_energy / distance, used.charge / distance,
                   used.mean_current, used.end_current, used.end_voltage, end_throttle, used.end_power_reserve,
                   shaft.motor_current)
 
 
+def charges(reserve, ndim):
+    """Return the states of charge (n_node, ...) at which a discharge is looked at, the reserve last. [-]
+
+    Nodes run along a new first axis, before ``ndim`` batch axes, so that these broadcast as they stand.
+    """
+    reserve = np.asarray(reserve)
+    return reserve + (1 - reserve) * NODES.reshape(len(NODES), *(1,) * ndim)
+
+
+def time_between(pack, reserve, current):
+    """Return the time (...) from full to the reserve for currents (n_node, ...) [A] at ``charges``. [s]"""
+    return packs.pack_capacity(pack) * (1 - np.asarray(reserve)) * (_along(current) / current).sum(0)
+
+
+def _along(values):
+    """The weights, shaped to go with values (n_node, ...)."""
+    return WEIGHTS.reshape(len(WEIGHTS), *(1,) * (values.ndim - 1))
+
+
 def _discharge(pack, reserve, load, ndim):
     """Integrate dt = charge dS / current from full to the reserve: a Discharge and the rest at its end.
 
-    ``load(S)`` gives current, voltage, power reserve and what else is wanted at the end. Nodes run along
-    a new first axis, so that the batch axes broadcast as they stand; the end is one more, of no weight.
+    ``load(S)`` gives current, voltage, power reserve and what else is wanted at the end.
     """
-    along = (len(NODES), *(1,) * ndim)
-    nodes, weights = NODES.reshape(along), WEIGHTS.reshape(along)
-    reserve = np.asarray(reserve)
-    charge = packs.pack_capacity(pack) * (1 - reserve)
-    current, voltage, *others = load(reserve + (1 - reserve) * nodes)
-    endurance = charge * (weights / current).sum(0)
-    energy = charge * (weights * voltage).sum(0)
+    charge = packs.pack_capacity(pack) * (1 - np.asarray(reserve))
+    current, voltage, *others = load(charges(reserve, ndim))
+    endurance = time_between(pack, reserve, current)
+    energy = charge * (_along(voltage) * voltage).sum(0)
     end_reserve, *rest = (other[-1] for other in others)
     used = Discharge(endurance, energy, charge, charge / endurance, current[-1], voltage[-1], end_reserve)
     return used, rest

@@ -1,4 +1,4 @@
-"""The weight-range line: the longest range at each flying weight, across all choices."""
+"""The weight-range line: the most range, radius or time at each flying weight, across all choices."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ SWEEPS = 9  # looked at for the least weight
 
 def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None] = lambda words: None,
                  points: int = POINTS) -> list[Answer]:
-    """Return non-dominated answers from lightest to farthest, both ends exact.
+    """Return non-dominated answers from lightest to best, both ends exact.
 
-    Epsilon-constraint: range is maximised under a falling limit on the flying weight, ``points`` levels between the
-    farthest and the lightest design of each choice, in the order of ``ranked``, each started from the one above.
+    Epsilon-constraint: the gain is maximised under a falling limit on the flying weight, ``points`` levels between
+    the best and the lightest design of each choice, in the order of ``ranked``, each started from the one above.
     """
     feasible = [answer for answer in ranked if answer.feasible]
     if not feasible:
@@ -50,12 +50,12 @@ def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None]
 
 
 def _beaten(space: Space, answer: Answer, other: Answer, light: Answer) -> bool:
-    """A choice need not be followed when another one, designed to be light, flies farther at less than it can weigh.
+    """A choice need not be followed when another one, designed to be light, flies better at less than it can weigh.
 
     What it can weigh at the least is its weight at the shortest span, whatever the sweep: everything that grows with
     span only adds, while fins that hold their volume may shrink as sweep gives them a longer arm.
     """
-    if not light.feasible or light.range <= answer.range:
+    if not light.feasible or light.gain <= answer.gain:
         return False
     data, choice = space.model(answer.choice.propeller).data.layout, answer.choice
     sweeps = np.linspace(*space.bounds["sweep"], SWEEPS)
@@ -67,11 +67,11 @@ def _beaten(space: Space, answer: Answer, other: Answer, light: Answer) -> bool:
 
 
 def non_dominated(answers: list[Answer]) -> list[Answer]:
-    """Return the feasible answers that no other beats in both weight and range, lightest first."""
-    ordered = sorted((a for a in answers if a.feasible), key=lambda a: (a.all_up_mass, -a.range))
+    """Return the feasible answers that no other beats in both weight and gain, lightest first."""
+    ordered = sorted((a for a in answers if a.feasible), key=lambda a: (a.all_up_mass, -a.gain))
     front: list[Answer] = []
     for answer in ordered:
-        if not front or answer.range > front[-1].range * (1 + 1e-9):
+        if not front or answer.gain > front[-1].gain * (1 + 1e-9):
             front.append(answer)
     return front
 

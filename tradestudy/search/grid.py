@@ -14,7 +14,7 @@ from .result import Band
 
 SPAN_POINTS = 13
 EDGE_HALVINGS = 4  # from a step of the trade to a sixteenth of it: a few millimetres
-FLAT_SHARE = 0.02  # the answer is the band of spans that lose no more than this of the range
+FLAT_SHARE = 0.02  # the answer is the band of spans that lose no more than this of what is wanted
 
 
 def spans(space: Space, points: int = SPAN_POINTS) -> np.ndarray:
@@ -63,13 +63,13 @@ def _better(first: Answer | None, second: Answer) -> Answer:
 
 
 def flat_band(space: Space, best: Answer, trade: list[Answer]) -> Band:
-    """Return the whole centimetre of span to build, inside the band that loses under 2 % of the range.
+    """Return the whole centimetre of span to build, inside the band that loses under 2 % of what is wanted.
 
     Inside the band, uncut rods decide: the longest span whose rods need no splice, else the best span itself.
     """
     top = _span(space, best)
     points = sorted({_span(space, a): a for a in [*trade, best] if a.feasible}.items())
-    enough = (1 - FLAT_SHARE) * max(answer.range for _, answer in points)
+    enough = (1 - FLAT_SHARE) * max(answer.gain for _, answer in points)
     low, high = (_edge(space, points, best, enough, side) for side in (-1, +1))
     shortest, longest = math.ceil(100 * low - 1e-6) / 100, math.floor(100 * high + 1e-6) / 100
     if shortest > longest:
@@ -104,11 +104,11 @@ def _uncut_span(space: Space, points: list[tuple[float, Answer]]) -> float:
 
 
 def _edge(space: Space, points: list[tuple[float, Answer]], best: Answer, enough: float, side: int) -> float:
-    """Span at which the range falls below ``enough`` on one side of the best: bisected with the best choice. [m]"""
+    """Span at which the gain falls below ``enough`` on one side of the best: bisected with the best choice. [m]"""
     inside = sorted((p for p in points if side * (p[0] - _span(space, best)) >= -1e-9), key=lambda p: side * p[0])
     good, bad = inside[0], None
     for point in inside[1:]:
-        if point[1].range < enough:
+        if point[1].gain < enough:
             bad = point
             break
         good = point
@@ -120,7 +120,7 @@ def _edge(space: Space, points: list[tuple[float, Answer]], best: Answer, enough
         middle = 0.5 * (near + far)
         held = {"extension": 0.5 * (middle - space.anchor.data.layout.stock.span)}
         found = solve(space, answer.choice, [answer.variables], held)
-        if found.feasible and found.range >= enough:
+        if found.feasible and found.gain >= enough:
             near, answer = middle, found
         else:
             far = middle

@@ -15,8 +15,8 @@ from .anchor import Anchor, study_data
 from .inputs import movable_range
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit, limits_of, pack_fault, slowest_speed
 from .problem import VARIABLES, Choice, Model
+from .purpose import PURPOSES, Purpose
 
-RANGE_SCALE = 1e5  # m; objective of order one
 SEARCHED_TWICE = 3
 INSIDE = 0.02  # of the scaled box: a search for what is least broken does not start in a corner of it
 WORTH_ANOTHER_START = -0.05  # scaled margin: a choice that misses its limits by more is not saved by a better start
@@ -24,16 +24,17 @@ WORTH_ANOTHER_START = -0.05  # scaled margin: a choice that misses its limits by
 CHOICE_ONLY = ("full_throttle_motor", "full_throttle_controller", "full_throttle_cells")
 MOST_ITERATIONS = 40
 MOST_EVALUATIONS = 45  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
-TOLERANCE = 1e-7  # of the scaled objective: under a metre of range
+TOLERANCE = 1e-7  # of the scaled objective: under a metre of range, under a second in the air
 
 
 @dataclass
 class Answer:
-    """One solved design: SI values, scaled margins, and how it came about."""
+    """One solved design: SI values, scaled margins, and how it came about. ``gain`` is what the study wants most of."""
 
     choice: Choice
     variables: dict[str, float]
     range: float
+    gain: float
     margins: dict[str, np.ndarray]
     at_bound: list[str]
     feasible: bool
@@ -62,8 +63,14 @@ class Space:
     def model(self, propeller: str) -> Model:
         """Return the model of one propeller, made when first asked for."""
         if propeller not in self._models:
-            self._models[propeller] = Model(study_data(self.study, self.anchor, propeller, self.slowest))
+            self._models[propeller] = Model(study_data(self.study, self.anchor, propeller, self.slowest),
+                                            usual=self.purpose.output == "usual_time")
         return self._models[propeller]
+
+    @property
+    def purpose(self) -> Purpose:
+        """What the study wants most of."""
+        return PURPOSES[self.study.fly.purpose]
 
     def limits(self, choice: Choice) -> list[Limit]:
         """Return the limits of one choice."""
@@ -177,7 +184,7 @@ class Pose:
         self.free = [name for name in space.free if name not in self.held]
         self.low = np.array([space.bounds[name][0] for name in self.free])
         self.width = np.array([space.bounds[name][1] - space.bounds[name][0] for name in self.free])
-        self.outputs = sorted({limit.output for limit in self.limits} | {"range", "all_up_mass"})
+        self.outputs = sorted({limit.output for limit in self.limits} | {self.space.purpose.output, "all_up_mass"})
         self.evaluations, self.allowed = 0, MOST_EVALUATIONS
         self._at: np.ndarray | None = None
         self._slopes_at: np.ndarray | None = None
@@ -210,13 +217,13 @@ class Pose:
             self._slopes_at = self._at
 
     def objective(self, x):
-        """Return minus the range, scaled."""
+        """Return minus what the study wants most of, scaled."""
         self._run(x)
-        return -self._values["range"] / RANGE_SCALE
+        return -self._values[self.space.purpose.output] / self.space.purpose.scale
 
     def objective_slope(self, x):
         """Return the slope of the objective (n,)."""
-        return -self.model_slope("range", x) / RANGE_SCALE
+        return -self.model_slope(self.space.purpose.output, x) / self.space.purpose.scale
 
     def model_slope(self, output: str, x):
         """Return the slope (n,) of a scalar output of the model."""
@@ -241,7 +248,8 @@ class Pose:
         margins = {limit.name: limit.margin(self._values[limit.output]) for limit in self.limits}
         at_bound = [name for name, value in zip(self.free, x, strict=True) if value < 1e-4 or value > 1 - 1e-4]
         worst = min(float(value.min()) for value in margins.values())
-        return Answer(self.choice, self.variables(x), float(self._values["range"]), margins, at_bound,
+        gain = float(self._values[self.space.purpose.output])
+        return Answer(self.choice, self.variables(x), float(self.model.value("range")), gain, margins, at_bound,
                       worst > MET_ABOVE, self.evaluations, float(self.model.value("all_up_mass")))
 
 
@@ -259,8 +267,8 @@ def solve(space: Space, choice: Choice, starts: list[dict[str, float]], held: di
 
 
 def merit(answer: Answer) -> tuple[bool, float]:
-    """Feasible answers rank by range, ahead of the rest, which rank by how little they break."""
-    return answer.feasible, answer.range if answer.feasible else answer.worst
+    """Feasible answers rank by what the study wants most of, ahead of the rest, which rank by how little they break."""
+    return answer.feasible, answer.gain if answer.feasible else answer.worst
 
 
 def _minimised(pose: Pose, objective, start: np.ndarray, slope, bounds, margins, margin_slopes) -> np.ndarray:
@@ -300,7 +308,7 @@ def lightest_of(space: Space, answer: Answer) -> Answer:
     end = _minimised(pose, weight, x, lambda point: pose.model_slope("all_up_mass", point), [(0, 1)] * len(x),
                      pose.margins, pose.margin_slopes)
     light = pose.answer(np.clip(end, 0, 1))
-    # of equally light designs the one that flies farthest
+    # of equally light designs the one that flies best
     refined = solve(space, answer.choice, [light.variables], most_mass=light.all_up_mass * (1 + 1e-4))
     return refined if refined.feasible else light
 

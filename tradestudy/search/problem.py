@@ -33,13 +33,17 @@ class Choice:
 
 
 class Model:
-    """One OpenMDAO problem. Choices are float inputs; only scheme and propeller change its make-up."""
+    """One OpenMDAO problem. Choices are float inputs; only scheme and propeller change its make-up.
 
-    def __init__(self, data: ModelData):
+    With ``usual`` the usual flight is timed as well.
+    """
+
+    def __init__(self, data: ModelData, usual: bool = False):
         self.data, self._ahead = data, False
         self._problem = om.Problem(reports=False)
         self._problem.options["group_by_pre_opt_post"] = False  # every door works for every limit
-        self._problem.model = Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power)
+        self._problem.model = Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power,
+                                       usual=usual)
         self._problem.setup(mode="fwd", check=False)
         self._problem.final_setup()
 
