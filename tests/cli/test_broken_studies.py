@@ -202,8 +202,9 @@ CASES = [
      [("[elevon]", "[elevom]")],
      [(16, "[elevom] is not a known table. Did you mean elevon?")]),
     ("a missing table",
-     [('[foam]\nmaterial = "EPP 30"\n', "")],
-     [(1, "[foam] is missing; it holds material.")]),
+     [('[stretch]\nscheme = "scaled"\ncan_cut_cores = true\nspan = ["1000 mm", "1400 mm"]\n'
+       'sweep = ["15 deg", "30 deg"]\n', "")],
+     [(1, "[stretch] is missing; it holds scheme, span.")]),
     ("a key before any table",
      [("[study]\n", 'reserve = "20 %"\n[study]\n')],
      [(1, "reserve stands outside any table. It belongs in [fly].")]),

@@ -12,11 +12,10 @@ from tradestudy.physics.pack import (
     loaded_voltage,
     open_circuit_voltage,
     pack_capacity,
-    pack_mass,
     pack_resistance,
     voltage_curve,
 )
-from tradestudy.physics.pack_box import pack_size
+from tradestudy.physics.pack_box import pack_mass, pack_size
 
 CELLS = parts("cells")
 

@@ -105,7 +105,7 @@ def print_defaults(study: Study) -> None:
         print("Left open, so these are assumed (tradestudy bands tells which to measure first):")
         print_table(
             ["  key", "assumed", "could be", "moves"],
-            [(f"  {used.key}", used.value, used.band, used.moves or "what the wing is asked to do") for used in assumed],
+            [(f"  {used.key}", used.value, used.band, used.moves) for used in assumed],
         )
     if chosen:
         print("Yours to choose, else taken like this:")

@@ -13,6 +13,7 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics import (
     air,
     airfoil,
+    drawn_section,
     flight,
     lattice,
     layout,
@@ -32,8 +33,10 @@ from tradestudy.physics import structure as structures
 from tradestudy.physics.mesh import TipFin
 from tradestudy.physics.stiffness import Section
 from tradestudy.study.schema import Study
+from tradestudy.study.schema_wing import UNKNOWN
 from tradestudy.study.values import propeller_lengths
 
+LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; common practice, no source
 LEAST_FOAM_LEFT = 0.05  # least share of foam that is left at the cut centre: floor and lid skins [-]
 
 
@@ -69,12 +72,19 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
         layout=laid, camber=lattice.SectionCamber(-2 * np.pi * table.zero_lift_angle, table.moment_coefficient),
         table=table, elevon_effectiveness=study.elevon.effectiveness, air_density=density,
         kinematic_viscosity=air.kinematic_viscosity(study.fly.altitude, study.fly.temperature),
-        launch_speed=study.fly.launch_speed, never_exceed_speed=study.fly.never_exceed_speed,
+        launch_speed=study.fly.launch_speed or _likely_stall(study, stock, density),
+        never_exceed_speed=study.fly.never_exceed_speed,
         pull_up=study.fly.pull_up, push_over=study.fly.push_over, gust_cruise=study.fly.gust_cruise,
         gust_full_speed=study.fly.gust_full_speed, thrust_line_height=study.motor.thrust_line_height)
     parts = sum(area * count for _, area, count in drag_items(study))
     return ModelData(level.LevelData(flown, parts, 1.0), _strength_data(study, laid, foam_section, stock),
                      _power_data(study, flown, propeller or study.propeller.size), whole)
+
+
+def _likely_stall(study: Study, stock, density: float) -> float:
+    """A stall speed to start from where no launch speed is given; the stock wing's own takes its place. [m/s]"""
+    foam = 0.5 * (stock.root_chord + stock.tip_chord + stock.elevon_root_chord + stock.elevon_tip_chord)
+    return float(np.sqrt(2 * study.stock.flying_weight * air.GRAVITY / (density * stock.span * foam * LIKELY_LIFT)))
 
 
 def stock_wing(study: Study) -> planform.StockWing:
@@ -108,13 +118,20 @@ def sections(study: Study, stock) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _drawn_section(study: Study) -> np.ndarray:
-    file = study.beside(study.stock.airfoil)
+    stock, traced = study.stock, study.traced_section
+    if stock.airfoil == UNKNOWN:
+        return drawn_section.generic_section(stock.root_thickness / (stock.root_chord + study.elevon.root_chord))
+    file = study.beside(stock.airfoil)
     try:
+        if traced is not None:
+            station, above, below = (np.array(row) for row in (traced.station, traced.above, traced.below))
+            return drawn_section.traced_section(station, above, below, traced.chord)
         if file.is_file():
             return airfoil.parsed_coordinates(file.read_text(encoding="utf-8"))
-        return _by_name(study.stock.airfoil)
+        return _by_name(stock.airfoil)
     except (ValueError, UnicodeDecodeError) as error:
-        raise CatalogueError(f"stock.airfoil {study.stock.airfoil}: {error}.") from error
+        where = "traced_section" if traced is not None else f"stock.airfoil {stock.airfoil}"
+        raise CatalogueError(f"{where}: {error}.") from error
 
 
 @lru_cache(maxsize=16)
@@ -160,7 +177,7 @@ def _layout_data(study: Study, stock, foam_section, unlisted) -> layout.LayoutDa
         fin=TipFin(fin.height, fin.root_chord, fin.tip_chord, fin.set_back, fin.behind_leading_edge) if fin else None,
         fins_rule=stretch.fins, fin_areal_mass=areal_mass(fin.material) if fin else 0.0, materials=materials,
         rods=rods, fixed=mass.total(list(fixed_parts(study).values())), movable_mass=movable_mass(study),
-        unlisted=unlisted, cell_mass=part("cells", study.pack.cell)["mass"], wiring_place=study.controller.from_nose)
+        unlisted=unlisted, cell_mass=study.pack.cell_numbers["mass"], wiring_place=study.controller.from_nose)
 
 
 def fixed_parts(study: Study) -> dict[str, mass.Lump]:
@@ -233,7 +250,7 @@ def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float]
 
 
 def _power_data(study: Study, flown, propeller: str) -> power.PowerData:
-    cell = part("cells", study.pack.cell)
+    cell = study.pack.cell_numbers
     motor_class = part("motor_classes", study.motor.size)
     constants = motor.motor_from_class(
         motor.MotorClass(*(motor_class[field] for field in motor.MotorClass._fields)),
@@ -242,7 +259,8 @@ def _power_data(study: Study, flown, propeller: str) -> power.PowerData:
                         cell["capacity"], cell["resistance"])
     train = propulsion.Powertrain(propeller_of(study, propeller), constants, motor.Controller(), battery)
     return power.PowerData(train, flown.air_density, flown.never_exceed_speed * flight.FULL_SPEED_SHARE,
-                           study.fly.reserve, sum(thing.power for thing in study.equipment))
+                           study.fly.reserve, sum(thing.power for thing in study.equipment),
+                           study.fly.wind, study.fly.full_throttle_share)
 
 
 def propeller_of(study: Study, size: str) -> propeller_table.PropellerTable:

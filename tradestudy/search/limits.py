@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tradestudy.catalogue import part
 from tradestudy.physics.flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.physics.pack_box import pack_size
 from tradestudy.physics.structure import SAFETY_FACTOR

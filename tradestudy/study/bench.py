@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from tradestudy.quantities import from_si
@@ -33,6 +34,9 @@ class Guess(NamedTuple):
     def shown(self) -> str:
         """The value for a person."""
         return ", ".join(map(plain, self.value)) if isinstance(self.value, list) else plain(self.value)
+
+
+Rule = Callable[["Bench", int], Guess]  # of the tables, and which item of an array
 
 
 class Bench:

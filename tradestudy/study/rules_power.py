@@ -7,7 +7,6 @@ import math
 import os
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 from tradestudy.catalogue import part
 from tradestudy.errors import CatalogueError

@@ -10,7 +10,7 @@ from pydantic import BaseModel
 
 from tradestudy.catalogue import part
 from tradestudy.physics import pack_box
-from tradestudy.study.schema_wing import COMMON, FROZEN
+from tradestudy.study.schema_wing import FROZEN
 from tradestudy.study.short import motor_in_short, pack_in_short
 from tradestudy.study.values import (
     measure,
@@ -50,12 +50,13 @@ def cell_of(
     Resistance goes down and the thickness of a pouch up in step with capacity; without a weight, mass too.
     """
     cell = dict(part("cells", name))
-    share = 1.0 if capacity is None else capacity / (parallel * cell["capacity"])
-    cell["capacity"] *= share
-    cell["resistance"] /= share
-    cell["mass"] *= share
-    if "thickness" in cell:
-        cell["thickness"] *= share
+    if capacity is not None:
+        share = capacity / (parallel * cell["capacity"])
+        cell["capacity"] *= share
+        cell["resistance"] /= share
+        cell["mass"] *= share
+        if "thickness" in cell:
+            cell["thickness"] *= share
     if weight is not None:
         cell["mass"] = pack_box.cell_mass(weight, series * parallel)
     return cell
@@ -132,7 +133,9 @@ class Propeller(BaseModel):
 
     model_config = FROZEN
     size: Annotated[str, propeller_size("diameter x pitch in inches")]
-    table: Annotated[str | None, words("CSV file beside the study with columns J, CT, CP")] = standard(None, "the propeller's size")
+    table: Annotated[str | None, words("CSV file beside the study with columns J, CT, CP")] = standard(
+        None, "the propeller's size"
+    )
     mass: Annotated[float, measure("mass", "1 g", "300 g", "with its nut or spinner")]
     from_nose: Annotated[float, PLACE]
 

@@ -24,16 +24,17 @@ def motor_in_short(meaning: str) -> Entry:
         if not isinstance(value, str):
             raise ValueError(f"is {shown(value)}; {wanted}.")
         units = "|".join(["rpm/V", *(alias for alias, unit in ALIASES.items() if unit == "rpm/V")])
-        match = re.fullmatch(rf"\s*(\d{{2}})\d{{0,2}}\s*(?:mm)?(?:\s*class)?[\s,;]+(\d+(?:\.\d+)?)\s*({units})\s*", value)
+        size, turns = r"\s*(\d{2})\d{0,2}\s*(?:mm)?(?:\s*class)?", r"(\d+(?:\.\d+)?)"
+        match = re.fullmatch(rf"{size}[\s,;]+{turns}\s*({units})\s*", value)
         if not match:
             raise ValueError(f"is {shown(value)}; {wanted}.")
-        sizes, turns = list(parts("motor_classes")), float(match.group(2))
+        sizes, speed_constant = list(parts("motor_classes")), float(match.group(2))
         if f"{match.group(1)} mm" not in sizes:
             raise ValueError(f"is {shown(value)}; sizes known are {', '.join(sizes)} (the stator, the first two digits "
                              "of the maker's four).")
-        if not LEAST_SPEED_CONSTANT <= turns <= MOST_SPEED_CONSTANT:
+        if not LEAST_SPEED_CONSTANT <= speed_constant <= MOST_SPEED_CONSTANT:
             raise ValueError(f"is {shown(value)}; {LEAST_SPEED_CONSTANT} to {MOST_SPEED_CONSTANT} rpm/V are allowed.")
-        return f"{match.group(1)} mm", to_si(turns, "rpm/V", "speed_constant")
+        return f"{match.group(1)} mm", to_si(speed_constant, "rpm/V", "speed_constant")
 
     return Entry("motor in short", "size in mm and rpm/V", meaning, read)
 

@@ -12,17 +12,16 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from tradestudy.study import starter_power, starter_wing
-from tradestudy.study.bench import Bench, Guess, Unknown
+from tradestudy.study.bench import Bench, Rule, Unknown
 from tradestudy.study.locate import Place, dotted
-from tradestudy.study.schema import TABLES
+from tradestudy.study.schema import TABLES, KeyLine, key_lines
 from tradestudy.study.values import DefaultUsed
-
-Rule = Callable[[Bench, int], Guess]
 
 ONE_TABLE_WILL_DO = ("rods",)  # of these arrays a single [table] is taken for one [[table]]
 # in this order, since later rules ask for what earlier ones found
 RULES: list[tuple[str, dict[str, Rule]]] = [
-    *starter_wing.RULES.items(), *starter_power.RULES.items(), *starter_power.LATE_RULES.items()]
+    *starter_wing.RULES.items(), *starter_power.RULES.items(), *starter_power.LATE_RULES.items(),
+    *starter_power.LAST_RULES.items()]
 # arrays of tables of which one is assumed where the study has none, if that function agrees
 ASSUMED: dict[str, Callable[[Bench], bool]] = {
     "fin": starter_wing.fins_are_assumed, **dict.fromkeys(("drag_item", "bay", "equipment"), lambda bench: True)}
@@ -58,10 +57,12 @@ def filled(raw: dict[str, Any], path: Path) -> Filled:
     return Filled(whole, assumed)
 
 
-def rule_words() -> dict[tuple[str, str], str]:
-    """Return (table, key) -> how the value is found, for the list of all keys."""
-    return {(table, key): (rule.__doc__ or "").strip().rstrip(".") for table, rules in RULES
-            for key, rule in rules.items()}
+def all_key_lines() -> list[KeyLine]:
+    """Return every key of a study file as `schema.key_lines` does, with the rules of those that have one."""
+    words = {f"{table}{'[]' if TABLES[table].is_array else ''}.{key}": (rule.__doc__ or "").strip().rstrip(".")
+             for table, rules in RULES for key, rule in rules.items()}
+    return [line._replace(required=False, default=words[line.key], origin="assumed") if line.key in words else line
+            for line in key_lines()]
 
 
 def _copied(name: str, table: Any) -> Any:

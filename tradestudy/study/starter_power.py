@@ -6,13 +6,14 @@ import math
 from typing import Any
 
 from tradestudy.catalogue import part, parts
+from tradestudy.physics import pack_box
 from tradestudy.quantities import from_si
-from tradestudy.study.bench import COMMON, Bench, Guess, Unknown, grams, length, short
+from tradestudy.study.bench import COMMON, Bench, Guess, Rule, Unknown, grams, length, short
 from tradestudy.study.schema_power import NOMINAL_VOLTAGE, cell_of
-from tradestudy.study.starter_wing import BAY_RULES, PACK_PLAY
+from tradestudy.study.starter_wing import BAY_RULES, NOSE_WALL, PACK_PLAY, packs_to_hold
 from tradestudy.study.values import propeller_lengths
 
-WATTS_PER_GRAM = 5.0  # a motor of this kind bears for the length of a climb; common practice, no source
+WATTS_PER_GRAM = 6.5  # a motor of this kind bears for the length of a climb; common practice, no source
 LOADED_SHARE = 0.8  # of the no-load speed that a loaded motor turns; common practice, no source
 LEAST_ROOM_OVER_PACK = 0.004  # m
 
@@ -40,7 +41,7 @@ def nominal_voltage(bench: Bench) -> float:
 
 
 def motor_maximum_current(bench: Bench, _: int) -> Guess:
-    """5 W for every gram of motor at the pack's nominal voltage"""
+    """6.5 W for every gram of motor at the pack's nominal voltage, no less than the stock wing draws today"""
     amps = WATTS_PER_GRAM * 1e3 * bench.value("motor", "mass") / nominal_voltage(bench)
     return Guess(f"{amps:.0f} A", COMMON, f"{0.6 * amps:.0f} A", f"{1.5 * amps:.0f} A", "which propellers are allowed")
 
@@ -145,9 +146,14 @@ def pack_cells_high(bench: Bench, _: int) -> Guess:
 
 
 def pack_cells_across(bench: Bench, _: int) -> Guess:
-    """The cells of one series side by side, in layers; more in parallel follow behind"""
+    """The cells in series side by side; wider where the longest pack on trial would not fit behind the nose"""
     series, high = bench.value("pack", "series"), bench.value("pack", "cells_high")
-    return Guess(math.ceil(series / high), "the cells in series side by side", moves="where the pack fits")
+    most = max(bench.value("choices", "parallel")) if bench.has("choices", "parallel") else bench.value(
+        "pack", "parallel")
+    room = bench.value("stock", "root_chord") - NOSE_WALL - 2 * pack_box.TERMINALS
+    rows = max(1, int(room / _own_cell(bench)["length"]))
+    across = max(math.ceil(series / high), math.ceil(series * most / (high * rows)))
+    return Guess(across, "so that the packs on trial fit behind the nose", moves="where the pack fits")
 
 
 def pack_bay(bench: Bench, _: int) -> Guess:
@@ -161,8 +167,6 @@ def pack_bay(bench: Bench, _: int) -> Guess:
 def pack_from_nose(bench: Bench, _: int) -> Guess:
     """Near the front of its bay"""
     front, room = bench.value("bay", "from_nose", 0), bench.value("bay", "length", 0)
-    from tradestudy.study.starter_wing import packs_to_hold
-
     size = packs_to_hold(bench)[0][0]
     first, last = front + 0.5 * size, front + room - 0.5 * size
     middle = min(first + 0.25 * PACK_PLAY, max(first, last))
@@ -170,15 +174,33 @@ def pack_from_nose(bench: Bench, _: int) -> Guess:
 
 
 def parallel_on_trial(bench: Bench, _: int) -> Guess:
-    """The stock pack and one and two more cells in parallel, where [power] tells the pack in short"""
+    """The stock pack and one more cell in parallel, where [power] tells the pack in short"""
+    _only_in_short(bench)
+    stock = bench.value("pack", "parallel")
+    return Guess([stock, stock + 1], "a bigger pack is tried", moves="range, weight, balance")
+
+
+def rod_pairs_on_trial(bench: Bench, _: int) -> Guess:
+    """The stock rods and one more pair, where [power] tells the pack in short"""
+    _only_in_short(bench)
+    stock = bench.value("rods", "pairs", 0)
+    return Guess([stock, stock + 1] if stock < 4 else [stock], "more rods are tried", moves="strength, bend, weight")
+
+
+def fins_on_trial(bench: Bench, _: int) -> Guess:
+    """hold_volume where [power] tells the pack in short, else keep"""
+    _only_in_short(bench)
+    return Guess("hold_volume", "fins of sheet are soon cut anew")
+
+
+def _only_in_short(bench: Bench) -> None:
+    """A study that tells its parts in full says what is on trial, too."""
     if not bench.has("power"):
         raise Unknown
-    stock = bench.value("pack", "parallel")
-    return Guess([stock, stock + 1, stock + 2], "a bigger pack is tried; yours to choose", moves="range, weight, balance")
 
 
 def never_exceed_speed(bench: Bench, _: int) -> Guess:
-    """1.2 times the speed at which the propeller screws forward at 80 % of the no-load rpm"""
+    """1.2 times the speed at which the propeller screws forward at 80 % of the no-load rpm; the model may raise it"""
     turns = LOADED_SHARE * bench.value("motor", "speed_constant") * nominal_voltage(bench) / (2 * math.pi)
     speed = 1.2 * turns * propeller_lengths(bench.value("propeller", "size"))[1] * 3.6
     speed = min(max(speed, 70.0), 380.0)
@@ -211,13 +233,12 @@ def equipment_power(bench: Bench, index: int) -> Guess:
     return Guess("6 W", COMMON, "2 W", "15 W", "range, most of all of a slow wing")
 
 
-RULES = {
+RULES: dict[str, dict[str, Rule]] = {
     "motor": {"size": motor_size, "speed_constant": motor_speed_constant, "mass": motor_mass},
     "pack": {"series": pack_series, "parallel": pack_parallel, "cell": pack_cell, "capacity": pack_capacity,
-             "weight": pack_weight, "cells_high": pack_cells_high, "cells_across": pack_cells_across,
-             "bay": pack_bay},
-    "choices": {"parallel": parallel_on_trial},
-    "bay": BAY_RULES,
+             "weight": pack_weight},
+    "choices": {"parallel": parallel_on_trial, "rod_pairs": rod_pairs_on_trial},
+    "stretch": {"fins": fins_on_trial},
     "propeller": {"size": propeller_size, "mass": propeller_mass, "from_nose": propeller_from_nose},
     "controller": {"mass": controller_mass, "maximum_current": controller_maximum_current,
                    "from_nose": controller_from_nose},
@@ -226,5 +247,9 @@ RULES = {
                   "power": equipment_power},
 }
 # these hang on keys of more than one table, so they come last
-LATE_RULES = {"motor": {"maximum_current": motor_maximum_current, "from_nose": motor_from_nose},
-              "pack": {"from_nose": pack_from_nose}}
+LATE_RULES: dict[str, dict[str, Rule]] = {
+    "motor": {"maximum_current": motor_maximum_current, "from_nose": motor_from_nose},
+    "pack": {"cells_high": pack_cells_high, "cells_across": pack_cells_across, "bay": pack_bay},
+    "bay": BAY_RULES,
+}
+LAST_RULES: dict[str, dict[str, Rule]] = {"pack": {"from_nose": pack_from_nose}}

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from tradestudy.catalogue import part
-from tradestudy.study.bench import COMMON, Bench, Guess, Unknown, length, mm, short
+from tradestudy.physics import pack_box
+from tradestudy.study.bench import COMMON, Bench, Guess, Rule, Unknown, length, short
 from tradestudy.study.schema_power import cell_of
 from tradestudy.study.schema_wing import TRACED, UNKNOWN
-from tradestudy.physics import pack_box
 
 SLOT_ROOM = 0.008  # m; foam left above and below a bay together, covering and floor; common practice
 PACK_PLAY = 0.040  # m; room in which the pack slides to set the balance; common practice
@@ -131,8 +130,8 @@ def covering_material(bench: Bench, _: int) -> Guess:
 
 
 def rod_name(bench: Bench, index: int) -> Guess:
-    """rods, numbered where there are several"""
-    return short("rods" if index == 0 else f"rods {index + 1}")
+    """main, numbered where there are several"""
+    return short("main" if index == 0 else f"rods {index + 1}")
 
 
 def rod_material(bench: Bench, _: int) -> Guess:
@@ -194,8 +193,8 @@ def bay_length(bench: Bench, index: int) -> Guess:
     room = bench.value("stock", "root_chord") - bench.value("bay", "from_nose", index)
     sizes = packs_to_hold(bench)
     wanted = max(sizes[0][0] + PACK_PLAY, max(size[0] for size in sizes) + 0.010)
-    return length(min(wanted, room), min(sizes[0][0] + 0.010, room), room, "where the pack can sit, strength of the centre",
-                  "the packs on trial")
+    return length(min(wanted, room), min(sizes[0][0] + 0.010, room), room,
+                  "where the pack can sit, strength of the centre", "the packs on trial")
 
 
 def bay_width(bench: Bench, _: int) -> Guess:
@@ -226,11 +225,6 @@ def drag_area(bench: Bench, index: int) -> Guess:
                  "45 cm2", "range, cruise speed, top speed")
 
 
-def drag_count(bench: Bench, _: int) -> Guess:
-    """1"""
-    return short(1)
-
-
 def stretch_span(bench: Bench, _: int) -> Guess:
     """From stock.span to stretch.longest"""
     bench.value("stretch", "longest"), bench.value("stock", "span")
@@ -243,7 +237,7 @@ def can_cut_cores(bench: Bench, _: int) -> Guess:
     return Guess(scaled, "stretch.scheme" if scaled else "the careful reading: only what needs no hot wire")
 
 
-RULES = {
+RULES: dict[str, dict[str, Rule]] = {
     "study": {"name": name},
     "stock": {"washout": washout, "airfoil": airfoil, "airfoil_covers": airfoil_covers},
     "elevon": {"root_chord": elevon_root_chord, "tip_chord": elevon_root_chord, "inner_end": elevon_inner_end,
@@ -255,7 +249,7 @@ RULES = {
     "rods": {"name": rod_name, "material": rod_material, "chord_fraction": rod_chord_fraction,
              "outer_end": rod_outer_end, "crosses_centre": rod_crosses_centre},
     "stretch": {"span": stretch_span, "can_cut_cores": can_cut_cores},
-    "drag_item": {"kind": drag_kind, "count": drag_count, "drag_area": drag_area},
+    "drag_item": {"kind": drag_kind, "drag_area": drag_area},
 }
-BAY_RULES = {"name": bay_name, "from_nose": bay_from_nose, "length": bay_length, "width": bay_width,
+BAY_RULES: dict[str, Rule] = {"name": bay_name, "from_nose": bay_from_nose, "length": bay_length, "width": bay_width,
              "depth": bay_depth}

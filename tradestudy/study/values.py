@@ -16,7 +16,7 @@ from pydantic_core import core_schema
 
 from tradestudy.catalogue import part
 from tradestudy.errors import CatalogueError, near_match
-from tradestudy.quantities import INCH, parse_quantity, to_si
+from tradestudy.quantities import INCH, kind_of_unit, parse_quantity, split_quantity, to_si
 from tradestudy.study.written import likely_meant, number_and_unit, plain, shown
 
 LONGEST_TEXT = 200
@@ -66,8 +66,18 @@ class DefaultUsed(NamedTuple):
         """The band for a person."""
         if self.low is None or self.high is None or self.low == self.high:
             return "yours to choose" if self.low is None and self.high is None else plain(self.low)
-        joined = " or " if isinstance(self.low, bool) or not plain(self.low)[:1] in "-.0123456789" else " to "
-        return f"{plain(self.low)}{joined}{plain(self.high)}"
+        return f"{plain(self.low)}{' to ' if _is_measure(self.low) else ' or '}{plain(self.high)}"
+
+
+def _is_measure(value: Any) -> bool:
+    """True for a number with or without unit, False for a name or a choice."""
+    if isinstance(value, bool) or not isinstance(value, str):
+        return not isinstance(value, bool)
+    try:
+        _, unit = split_quantity(value.removeprefix("x"))
+    except ValueError:
+        return False
+    return not unit or kind_of_unit(unit) is not None
 
 
 def standard(
