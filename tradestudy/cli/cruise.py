@@ -5,7 +5,8 @@ from __future__ import annotations
 from tradestudy.cli import work as shared
 from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
 
-COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "endurance_min": ("minutes", 0),
+COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": ("out and home km", 1),
+           "usual_flight_min": ("usual flight min", 0), "endurance_min": ("minutes", 0),
            "current_a": ("hold A", 2), "mah_per_km": ("mAh/km", 1), "wh_per_km": ("Wh/km", 2), "power_w": ("W", 1),
            "throttle_pct": ("throttle %", 0), "elevon_deg": ("elevon deg", 1)}
 STEP_KMH = 4.0
@@ -40,17 +41,24 @@ def cruise(
              "stall_speed_kmh": design.numbers["stall_speed_kmh"], "top_speed_kmh": design.numbers["top_speed_kmh"],
              "rows": speed_rows(design.curves)} for design in designs]))
         return
+    from tradestudy.report.purpose import measure
+    from tradestudy.report.words import gain_figure
+
+    known = measure(result)
     for design in designs:
         numbers = design.numbers
         print(f"{design.label}: span {numbers['span_mm']:.0f} mm, {numbers['auw_g']:.0f} g; stalls at "
               f"{numbers['stall_speed_kmh']:.0f} km/h, top speed {numbers['top_speed_kmh']:.0f} km/h")
-        print(f"  farthest at {numbers['cruise_speed_kmh']:.0f} km/h: hold about {numbers['cruise_current_a']:.1f} A "
-              f"for {numbers['range_km']:.0f} km")
+        print(f"  {known.best} at {numbers['cruise_speed_kmh']:.0f} km/h: hold about "
+              f"{numbers['cruise_current_a']:.1f} A for {gain_figure(numbers[known.key])} {known.unit}")
         rows = [tuple(f"{row[name]:.{places}f}" for name, (_, places) in COLUMNS.items())
                 for row in speed_rows(design.curves)]
         print_table([head for head, _ in COLUMNS.values()], rows)
         print()
-    print("Still air, down to the reserve; throttle as it stands at the end of the flight.")
+    purposes = result.purposes
+    print(f"Range in still air, out and home in wind of {purposes['wind_ms']:g} m/s, a usual flight with "
+          f"{purposes['full_throttle_share_pct']:g} % at full throttle; all down to the reserve. Throttle as it stands "
+          "at the end of the flight.")
     print(CAUTION)
 
 

@@ -1,4 +1,4 @@
-"""``tradestudy front``: the weight-range line."""
+"""``tradestudy front``: the most range, radius or time at each flying weight."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from tradestudy.cli.optimise import raise_exit
 
 
 def front(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> None:
-    """Show the longest range at each flying weight: what every extra gram buys."""
+    """Show the best wing at each flying weight: what every extra gram buys."""
     from tradestudy.search import runs
 
     with shared.progress() as tell:
@@ -20,13 +20,15 @@ def front(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> N
                                    steps=[design.summary() for design in result.steps], conflict=result.conflict))
         raise_exit(result.success)
         return
+    from tradestudy.report.purpose import measure
     from tradestudy.report.words import listed, stops, told
 
     if result.conflict:
         print(result.message)
     rows = [("stock wing", result.stock), *((d.label, d) for d in result.steps), *(("", d) for d in result.front)]
-    print_table(["", "weight g", "range km", "span mm", "what is bought", "what stops it"],
-                [(label, told(d, "auw_g"), told(d, "range_km", 1), told(d, "span_mm"), d.choices["words"],
+    known = measure(result)
+    print_table(["", "weight g", f"{known.axis} {known.unit}", "span mm", "what is bought", "what stops it"],
+                [(label, told(d, "auw_g"), told(d, known.key, 1), told(d, "span_mm"), d.choices["words"],
                   listed(stops(d, result))) for label, d in rows])
     print(f"\n{CAUTION}")
     raise_exit(result.success)

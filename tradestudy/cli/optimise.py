@@ -7,7 +7,7 @@ from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json
 
 
 def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> None:
-    """Find the design that flies farthest within every limit, and name the limits that stop it."""
+    """Find the design that serves the study's purpose best within every limit, and name the limits that stop it."""
     from tradestudy.search import runs
 
     with shared.progress() as tell:
@@ -22,6 +22,7 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -
             alternatives=[design.summary() for design in result.alternatives]))
         raise_exit(result.success)
         return
+    from tradestudy.report.purpose import measure
     from tradestudy.report.words import listed, recommendation, stops, told
 
     print_table(*shared.side_by_side(result))
@@ -30,8 +31,9 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -
         print(line)
     if result.alternatives:
         print("\nNext best:")
-        print_table(["what is bought", "span mm", "range km", "weight g", "what stops it"],
-                    [(d.choices["words"], told(d, "span_mm"), told(d, "range_km", 1), told(d, "auw_g"),
+        known = measure(result)
+        print_table(["what is bought", "span mm", f"{known.axis} {known.unit}", "weight g", "what stops it"],
+                    [(d.choices["words"], told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"),
                       listed(stops(d, result))) for d in result.alternatives])
     shared.print_notes(result)
     print(f"\n{CAUTION}")

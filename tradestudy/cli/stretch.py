@@ -22,11 +22,14 @@ def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) ->
             recommended=result.recommended.summary() if result.recommended else None,
             points=[design.summary() for design in result.span_trade]))
         return
+    from tradestudy.report.purpose import measure
     from tradestudy.report.words import listed, recommendation, stops, told
 
     if result.span_trade:
-        print_table(["span mm", "range km", "weight g", "stall km/h", "what is bought", "what stops it"],
-                    [(told(d, "span_mm"), told(d, "range_km", 1), told(d, "auw_g"), told(d, "stall_speed_kmh"),
+        known = measure(result)
+        print_table(["span mm", f"{known.axis} {known.unit}", "weight g", "stall km/h", "what is bought",
+                     "what stops it"],
+                    [(told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"), told(d, "stall_speed_kmh"),
                       d.choices["words"], listed(stops(d, result))) for d in result.span_trade])
         print()
     for line in recommendation(result):

@@ -5,7 +5,8 @@ from __future__ import annotations
 from tradestudy.search.result import Design, Result
 
 from . import drawing as ink
-from .words import drawable, figure_of, listed, stretched, told
+from .purpose import air_words, measure
+from .words import drawable, figure_of, gain_words, listed, stretched, told
 
 TITLES = {
     "planform": "The wing from above",
@@ -19,6 +20,11 @@ TITLES = {
     "structure_span": "What the structure carries",
 }
 FASTER = 1.2  # times cruise, for the sentence under the speed figure
+
+
+def title(name: str, result: Result) -> str:
+    """Return the heading of a figure."""
+    return "The " + measure(result).line if name == "weight_range" else TITLES[name]
 
 
 def caption(name: str, result: Result) -> str:
@@ -47,11 +53,11 @@ def _planform(result: Result, design: Design) -> str:
 
 
 def _span_trade(result: Result, design: Design) -> str:
-    points = drawable(result.span_trade, "span_mm", "range_km")
+    points = drawable(result.span_trade, "span_mm", measure(result).key)
     first, last = points[0], points[-1]
     words = (
-        f"Every dot is the best wing of its span, from {told(first, 'range_km')} km at "
-        f"{told(first, 'span_mm')} mm to {told(last, 'range_km')} km at {told(last, 'span_mm')} mm."
+        f"Every dot is the best wing of its span, from {gain_words(first, result)} at "
+        f"{told(first, 'span_mm')} mm to {gain_words(last, result)} at {told(last, 'span_mm')} mm."
     )
     if result.band:
         words += (
@@ -63,24 +69,25 @@ def _span_trade(result: Result, design: Design) -> str:
 
 
 def _weight_range(result: Result, design: Design) -> str:
-    points = drawable(result.front, "auw_g", "range_km")
+    known = measure(result)
+    points = drawable(result.front, "auw_g", known.key)
     return (
-        "Every letter is the wing that flies furthest for its weight, from "
-        f"{told(points[0], 'range_km')} km at {told(points[0], 'auw_g')} g to "
-        f"{told(points[-1], 'range_km')} km at {told(points[-1], 'auw_g')} g. Full dots "
+        f"Every letter is the wing that {known.best} for its weight, from "
+        f"{gain_words(points[0], result)} at {told(points[0], 'auw_g')} g to "
+        f"{gain_words(points[-1], result)} at {told(points[-1], 'auw_g')} g. Full dots "
         "below tell what it is built with and what stops it."
     )
 
 
 def _speed(result: Result, design: Design) -> str:
-    cruise = design.numbers["cruise_speed_kmh"]
-    faster = ink.between(design.curves["speed_kmh"], design.curves["range_km"], FASTER * cruise)
+    cruise, known = design.numbers["cruise_speed_kmh"], measure(result)
+    faster = ink.between(design.curves["speed_kmh"], design.curves[known.key], FASTER * cruise)
     words = (
         f"Cruise is {told(design, 'cruise_speed_kmh')} km/h, stall {told(design, 'stall_speed_kmh')} km/h. "
-        f"Power and range at each airspeed, still air, reserve kept."
+        f"Power and {known.noun} at each airspeed, {air_words(result)}, reserve kept."
     )
     if faster == faster:
-        words += f" Flown a fifth faster the wing still reaches {figure_of(faster)} km."
+        words += f" Flown a fifth faster the wing still reaches {figure_of(faster)} {known.unit}{known.after}."
     return words
 
 

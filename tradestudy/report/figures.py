@@ -21,6 +21,7 @@ from .figures_span import loading, structure_span
 from .figures_trade import span_trade, weight_range
 from .figures_wing import planform
 from .files import write_whole
+from .purpose import measure
 from .words import figure_of, stretched, told
 
 USEFUL = ("moving the wing", "thrust")  # the part of the watts that is not lost
@@ -28,7 +29,7 @@ DOTS = 150  # dots an inch of the PNG files
 
 
 def speed(result: Result) -> Figure | None:
-    """Return power and range against speed, the cruise of each wing marked; None without curves."""
+    """Return power and the gain against speed, the cruise of each wing marked; None without curves."""
     both = [("stock", result.stock, ink.STOCK, "--"), ("stretched", stretched(result), ink.STRETCHED, "-")]
     wings = [
         (name, design, colour, line)
@@ -41,16 +42,16 @@ def speed(result: Result) -> Figure | None:
     panels[0].set_xlim(
         *ink.number_limits([value for _, design, _, _ in wings for value in design.curves["speed_kmh"]], 0.03)
     )
-    shown = wings[-1][1]
+    shown, known = wings[-1][1], measure(result)
     _speed_panel(
         panels[0],
         wings,
         "power_w",
         f"cruise {told(shown, 'cruise_speed_kmh')} km/h\nhold about {told(shown, 'cruise_current_a')} A",
     )
-    _speed_panel(panels[1], wings, "range_km", f"{told(shown, 'range_km')} km")
+    _speed_panel(panels[1], wings, known.key, f"{told(shown, known.key, 0)} {known.unit}")
     ink.name_axes(panels[0], up="power from the pack [W]")
-    ink.name_axes(panels[1], along="airspeed [km/h]", up="range [km]")
+    ink.name_axes(panels[1], along="airspeed [km/h]", up=f"{known.axis} [{known.unit}]")
     return figure
 
 

@@ -1,4 +1,4 @@
-"""What span and weight buy: range against span, and the weight-range line, each wing with what stops it."""
+"""What span and weight buy: range, radius or time against both, each wing with what stops it."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from matplotlib.text import Text
 from tradestudy.search.result import Design, Result
 
 from . import drawing as ink
+from .purpose import measure
 from .words import choice_words, drawable, figure_of, stops
 
 ROW = 0.36  # inches for one line of dots
@@ -23,8 +24,9 @@ Rows = list[tuple[str, list[bool]]]  # words, and the wings they hold for
 
 
 def span_trade(result: Result) -> Figure | None:
-    """Return range, weight, stall speed and what stops each wing over one span axis; None without points."""
-    points = drawable(result.span_trade, "span_mm", "range_km", "auw_g", "stall_speed_kmh")
+    """Return gain, weight, stall speed and what stops each wing over one span axis; None without points."""
+    known = measure(result)
+    points = drawable(result.span_trade, "span_mm", known.key, "auw_g", "stall_speed_kmh")
     if len(points) < 2:
         return None
     rows = limit_rows(points, result)
@@ -33,7 +35,7 @@ def span_trade(result: Result) -> Figure | None:
     best_known = [wing for wing in (result.recommended,) if wing]
     top.set_xlim(*ink.number_limits(_values([*points, result.stock, *best_known], "span_mm"), 0.05))
     for axes, key, name in (
-        (top, "range_km", "range [km]"),
+        (top, known.key, f"{known.axis} [{known.unit}]"),
         (weight, "auw_g", "flying weight [g]"),
         (stall, "stall_speed_kmh", "stall speed [km/h]"),
     ):
@@ -68,24 +70,26 @@ def span_trade(result: Result) -> Figure | None:
 
 
 def weight_range(result: Result) -> Figure | None:
-    """Return range against flying weight, the wings lettered and told apart below; None without a front."""
-    points = drawable(result.front, "auw_g", "range_km")
+    """Return gain against flying weight, the wings lettered and told apart below; None without a front."""
+    known = measure(result)
+    key, unit = known.key, known.unit
+    points = drawable(result.front, "auw_g", key)
     if len(points) < 2:
         return None
     stopped, bought = limit_rows(points, result), choice_rows(points)
     figure, (top, *below) = _stacked([3.6], [len(bought), len(stopped)], shared=False)
-    weight, distance = _values(points, "auw_g"), _values(points, "range_km")
-    steps = drawable(result.steps, "auw_g", "range_km")
+    weight, distance = _values(points, "auw_g"), _values(points, key)
+    steps = drawable(result.steps, "auw_g", key)
     shown = [*points, result.stock, *steps, *([result.recommended] if result.recommended else [])]
     top.set_xlim(*ink.number_limits(_values(shown, "auw_g"), 0.08))
-    top.set_ylim(*ink.number_limits(_values(shown, "range_km"), 0.12))
+    top.set_ylim(*ink.number_limits(_values(shown, key), 0.12))
     top.plot(weight, distance, color=ink.STRETCHED, linewidth=1.8, marker="o", markersize=5, gid="front")
     labels = []
     for entry, mark, colour in [
         (result.stock, "s", ink.STOCK),
         *((step, "D", ink.LIMIT) for step in steps),
     ]:
-        place = entry.numbers["auw_g"], entry.numbers["range_km"]
+        place = entry.numbers["auw_g"], entry.numbers[key]
         top.plot(
             [place[0]],
             [place[1]],
@@ -97,17 +101,17 @@ def weight_range(result: Result) -> Figure | None:
             gid=f"point {entry.label}",
         )
         name = "stock wing" if entry is result.stock else entry.label
-        labels.append(ink.Label(*place, f"{name} {figure_of(place[0])} g, {figure_of(place[1])} km", colour))
+        labels.append(ink.Label(*place, f"{name} {figure_of(place[0])} g, {figure_of(place[1])} {unit}", colour))
     if result.recommended:
-        place = result.recommended.numbers["auw_g"], result.recommended.numbers["range_km"]
+        place = result.recommended.numbers["auw_g"], result.recommended.numbers[key]
         _ring(top, *place)
         labels.insert(
             0,
-            ink.Label(*place, f"recommended {figure_of(place[0])} g, {figure_of(place[1])} km", ink.MARK, 1),
+            ink.Label(*place, f"recommended {figure_of(place[0])} g, {figure_of(place[1])} {unit}", ink.MARK, 1),
         )
     letters = [_letter(index) for index in range(len(points))]
     ink.label_points(top, [*labels, *_letter_labels(top, weight, distance, letters)])
-    ink.name_axes(top, along="flying weight [g]", up="range [km]")
+    ink.name_axes(top, along="flying weight [g]", up=f"{known.axis} [{unit}]")
     groups = [
         (bought, "what each wing is built with", ink.STRETCHED),
         (stopped, "what stops each wing", ink.LIMIT),
@@ -193,10 +197,11 @@ def dot_rows(axes: Axes, along: Sequence[float], rows: Rows, title: str, colour:
 
 
 def stock_far_below(result: Result, points: Sequence[Design]) -> bool:
-    """Return whether drawing the stock wing's range would flatten the trade beyond reading."""
-    values = _values(points, "range_km")
+    """Return whether drawing the stock wing's gain would flatten the trade beyond reading."""
+    key = measure(result).key
+    values = _values(points, key)
     spread = max(max(values) - min(values), 1e-6)
-    return min(values) - result.stock.numbers["range_km"] > STOCK_WITHIN * spread
+    return min(values) - result.stock.numbers[key] > STOCK_WITHIN * spread
 
 
 def _stacked(panels: list[float], counts: list[int], shared: bool = True) -> tuple[Figure, list[Axes]]:
@@ -210,18 +215,18 @@ def _stacked(panels: list[float], counts: list[int], shared: bool = True) -> tup
 
 
 def _trade_labels(result: Result, points: Sequence[Design]) -> list[ink.Label]:
-    labels = []
+    labels, known = [], measure(result)
     if result.recommended:
-        span, distance = (result.recommended.numbers[key] for key in ("span_mm", "range_km"))
+        span, gain = (result.recommended.numbers[key] for key in ("span_mm", known.key))
         labels.append(
             ink.Label(
-                span, distance, f"recommended {figure_of(span)} mm, {figure_of(distance)} km", ink.MARK, 1
+                span, gain, f"recommended {figure_of(span)} mm, {figure_of(gain)} {known.unit}", ink.MARK, 1
             )
         )
     if not stock_far_below(result, points):
         labels.append(
             ink.Label(
-                result.stock.numbers["span_mm"], result.stock.numbers["range_km"], "stock wing", ink.STOCK
+                result.stock.numbers["span_mm"], result.stock.numbers[known.key], "stock wing", ink.STOCK
             )
         )
     return labels
@@ -231,8 +236,8 @@ def _stock_at_edge(axes: Axes, result: Result, points: Sequence[Design]) -> list
     """Tell of a stock wing far below at the bottom edge, with an arrow down."""
     if not stock_far_below(result, points):
         return []
-    low, _ = axes.get_ylim()
-    words = f" ↓ stock wing {figure_of(result.stock.numbers['range_km'])} km, far below this scale"
+    known, (low, _) = measure(result), axes.get_ylim()
+    words = f" ↓ stock wing {figure_of(result.stock.numbers[known.key])} {known.unit}, far below this scale"
     return [
         ink.write(
             axes,
@@ -263,7 +268,7 @@ def _recommended(result: Result, every: Sequence[Axes]) -> None:
     span = result.recommended.numbers["span_mm"]
     for axes in every:
         axes.axvline(span, color=ink.MARK, linewidth=1.2, zorder=1, gid="recommended span")
-    _ring(every[0], span, result.recommended.numbers["range_km"])
+    _ring(every[0], span, result.recommended.numbers[measure(result).key])
 
 
 def _ring(axes: Axes, x: float, y: float) -> None:

@@ -7,6 +7,8 @@ from typing import Any
 
 from tradestudy.search.result import Design, Result
 
+from .purpose import measure, purpose_answer
+
 # Limit name -> how a builder says it. `slowest_flight` is left to the design: the study decides which rule
 # set it.
 LIMIT_WORDS = {
@@ -72,7 +74,11 @@ NUMBER_WORDS = {
     "pack_energy_wh": ("Energy in the pack", "Wh", 0),
     "cruise_speed_kmh": ("Cruise speed", "km/h", 0),
     "range_km": ("Range, still air, reserve kept", "km", 0),
-    "endurance_min": ("Time in the air", "min", 0),
+    "radius_km": ("Out and home in the wind", "km", 1),
+    "radius_by_charge_km": ("Out and home as far as the charge goes", "km", 1),
+    "charge_left_pct": ("Charge left after out and home", "%", 0),
+    "usual_flight_min": ("Usual flight with its share of full throttle", "min", 0),
+    "endurance_min": ("Time in the air in steady cruise", "min", 0),
     "wh_per_km": ("Energy for a kilometre", "Wh/km", 2),
     "mah_per_km": ("Charge for a kilometre", "mAh/km", 0),
     "cruise_current_a": ("Current in cruise", "A", 1),
@@ -164,7 +170,8 @@ def span_answer(result: Result) -> str:
     if result.band:
         low, high = result.band.low_mm, result.band.high_mm
         sentence += (
-            f" Anything from {figure_of(low)} to {figure_of(high)} mm stays within 2 % of the best range."
+            f" Anything from {figure_of(low)} to {figure_of(high)} mm stays within 2 % of the best "
+            f"{measure(result).noun}."
         )
         if low <= result.stock.numbers["span_mm"] <= high:
             sentence += " The stock span lies in that band: with these parts on board, more span buys little."
@@ -182,15 +189,26 @@ def speed_answer(result: Result) -> str:
 
 
 def weight_answer(result: Result) -> str:
-    """Return what weight buys in range."""
+    """Return what weight buys of what the study wants most of."""
     design = stretched(result)
     if design is None:
-        return f"At {told(result.stock, 'auw_g')} g the stock wing flies {told(result.stock, 'range_km')} km."
+        return f"At {told(result.stock, 'auw_g')} g the stock wing flies {gain_words(result.stock, result)}."
     sentence = (
-        f"{told(design, 'range_km')} km at {told(design, 'auw_g')} g; the stock wing flies "
-        f"{told(result.stock, 'range_km')} km at {told(result.stock, 'auw_g')} g."
+        f"{gain_words(design, result)} at {told(design, 'auw_g')} g; the stock wing flies "
+        f"{gain_words(result.stock, result)} at {told(result.stock, 'auw_g')} g."
     )
     return " ".join([sentence, *step_words(result), *weight_prices(result)])
+
+
+def gain_words(design: Design, result: Result) -> str:
+    """Return how much a design has of what the study wants most of, such as 81 km."""
+    known = measure(result)
+    return f"{gain_figure(design.numbers.get(known.key))} {known.unit}{known.after}"
+
+
+def gain_figure(value: float | None) -> str:
+    """Return kilometres or minutes as text, a decimal where they are few; a dash for what is not known."""
+    return figure_of(value, 1 if value is not None and 0 < value < 9.95 else 0)
 
 
 def step_words(result: Result) -> list[str]:
@@ -200,34 +218,36 @@ def step_words(result: Result) -> list[str]:
         broken = dict.fromkeys(limit_words(state.name, step) for state in step.limits if not state.met)
         limit = "limit" if len(broken) == 1 else "limits"
         found.append(
-            f"{step.label.capitalize()}: {told(step, 'range_km')} km at {told(step, 'auw_g')} g"
+            f"{step.label.capitalize()}: {gain_words(step, result)} at {told(step, 'auw_g')} g"
             + (f", but it breaks the {limit} on {listed(list(broken))}." if broken else ".")
         )
     return found
 
 
 def weight_prices(result: Result) -> list[str]:
-    """Return how much range the weight-range line gives for weight, and where along it most is gained."""
-    points = drawable(result.front, "auw_g", "range_km")
+    """Return how much the front gives for weight, and where along it most is gained."""
+    known = measure(result)
+    key, unit = known.key, known.unit
+    points = drawable(result.front, "auw_g", key)
     if len(points) < 2 or points[-1].numbers["auw_g"] - points[0].numbers["auw_g"] < 1:
         return []
     first, last = points[0], points[-1]
-    more, further = (last.numbers[key] - first.numbers[key] for key in ("auw_g", "range_km"))
+    more, further = (last.numbers[name] - first.numbers[name] for name in ("auw_g", key))
     sentence = (
-        f"Along the weight-range line, from {told(first, 'auw_g')} to {told(last, 'auw_g')} g, "
-        f"100 g more buy about {figure_of(100 * further / more, 1)} km"
+        f"Along the {known.line}, from {told(first, 'auw_g')} to {told(last, 'auw_g')} g, "
+        f"100 g more buy about {figure_of(100 * further / more, 1)} {unit}"
     )
     light, heavy = max(
         zip(points, points[1:], strict=False),
-        key=lambda pair: pair[1].numbers["range_km"] - pair[0].numbers["range_km"],
+        key=lambda pair: pair[1].numbers[key] - pair[0].numbers[key],
     )
-    jump = heavy.numbers["range_km"] - light.numbers["range_km"]
+    jump = heavy.numbers[key] - light.numbers[key]
     if len(points) > 2 and jump > 0.5 * further:
         changed = [
             words for words in choice_words(heavy).split(", ") if words not in choice_words(light).split(", ")
         ]
         sentence += (
-            f"; {figure_of(jump)} of the {figure_of(further)} km come in one step from "
+            f"; {figure_of(jump)} of the {figure_of(further)} {unit} come in one step from "
             f"{told(light, 'auw_g')} to {told(heavy, 'auw_g')} g"
             + (f" ({', '.join(changed)})" if changed and changed != [""] else "")
         )
@@ -259,12 +279,13 @@ def stop_answer(result: Result) -> str:
         return ""
     phrases = stops(design, result)
     if not phrases:
-        return "No limit stops it: the range itself is at its best."
+        return f"No limit stops it: the {measure(result).noun} itself is at its best."
     return f"What stops it: {listed(phrases)}."
 
 
 def recommendation(result: Result) -> list[str]:
     """Return the answers as sentences, one a line; what cannot be met comes first."""
     lines = [result.message, "What follows is the wing that comes nearest."] if result.conflict else []
+    lines += purpose_answer(result, stretched(result) or result.stock)
     lines += [span_answer(result), speed_answer(result), weight_answer(result), balance_answer(result)]
     return [line for line in [*lines, stop_answer(result)] if line]

@@ -1,0 +1,80 @@
+"""What the study wants most of, as the report says it: which number, under which name, in which unit."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from tradestudy.search.result import Design, Result
+
+
+class Measure(NamedTuple):
+    """One purpose in words; every text stands in the middle of a sentence."""
+
+    key: str  # of numbers and curves; what wings are ranked by
+    told: str  # key of the number that is promised
+    unit: str
+    noun: str
+    axis: str  # a short noun for axes and heads of tables
+    after: str  # said behind a figure
+    line: str  # the front against weight
+    best: str  # what the best wing does
+
+
+MEASURES = {
+    "distance": Measure("range_km", "range_km", "km", "range", "range", "", "weight-range line", "flies furthest"),
+    "out_and_home": Measure(
+        "radius_by_charge_km", "radius_km", "km", "distance out and home", "out and home", " out and home",
+        "weight-radius line", "flies furthest out and home",
+    ),
+    "usual_flight": Measure(
+        "usual_flight_min", "usual_flight_min", "min", "time in the air", "usual flight", " in the air",
+        "weight-time line", "flies longest",
+    ),
+}  # fmt: skip
+
+
+def measure(result: Result) -> Measure:
+    """Return how the report says what a study wants most of; range for results that do not tell."""
+    return MEASURES[result.purposes.get("purpose", "distance")]
+
+
+def air_words(result: Result) -> str:
+    """Return what the figures of the study's purpose assume of the air and the pilot."""
+    known = result.purposes
+    return {
+        "distance": "still air",
+        "out_and_home": f"wind of {known.get('wind_ms', 0):g} m/s on one leg against, on the other with it",
+        "usual_flight": f"{known.get('full_throttle_share_pct', 0):g} % of the time at full throttle",
+    }[known.get("purpose", "distance")]
+
+
+def purpose_answer(result: Result, design: Design) -> list[str]:
+    """Return what was made longest, where that is not range, and what ends the way out and home."""
+    known, numbers = result.purposes, design.numbers
+    purpose, reserve = known.get("purpose", "distance"), f"the reserve of {known.get('reserve_pct', 0):g} % kept"
+    lines = []
+    if purpose != "distance":
+        what = {"out_and_home": "the way out and home", "usual_flight": "a usual flight"}[purpose]
+        lines.append(f"What is made longest is {what}: {air_words(result)}, {reserve}.")
+    farthest = known.get("farthest_out_km")
+    if farthest is not None and numbers["radius_by_charge_km"] > farthest:
+        lines.append(
+            f"Out and home in wind of {known['wind_ms']:g} m/s the charge would do for "
+            f"{numbers['radius_by_charge_km']:.0f} km; radio or law ends it at {farthest:g} km, and "
+            f"{numbers['charge_left_pct']:.0f} % of the charge is then left on landing."
+        )
+        if purpose == "out_and_home":
+            lines.append("Wings are compared by what the charge alone would do.")
+    return lines
+
+
+def number_words(key: str, words: str, result: Result) -> str:
+    """Return the name of a number with what the study assumes for it."""
+    known = result.purposes
+    if key == "radius_km" and known:
+        farthest = known["farthest_out_km"]
+        cap = "" if farthest is None else f", {farthest:g} km at most"
+        return f"Out and home in wind of {known['wind_ms']:g} m/s{cap}"
+    if key == "usual_flight_min" and known:
+        return f"Usual flight, {known['full_throttle_share_pct']:g} % of it at full throttle"
+    return words
