@@ -15,7 +15,7 @@ from tradestudy.study.locate import Place, dotted, line_of, locate
 from tradestudy.study.rules import broken_rules
 from tradestudy.study.schema import ALL_DEFAULTS, TABLES, DefaultUsed, Study, Table, entry_of
 from tradestudy.study.schema_search import SCHEME_OF
-from tradestudy.study.starter import filled
+from tradestudy.study.starter import ASSUMABLE, filled
 from tradestudy.study.values import ListFaults
 from tradestudy.study.written import shown
 
@@ -222,7 +222,10 @@ def _checked(model: type[BaseModel], raw: dict[str, Any], place: Place, found: F
 
 
 def _told_in_short(found: Found, given: dict[str, Any]) -> Found:
-    """Say what is missing by the short key, where a study tells that table in short; nothing is said twice."""
+    """Say what is missing by the short key, where a study tells that table in short; nothing is said twice.
+
+    What could not be filled in because of another fault is that other fault's doing, and left out.
+    """
     kept, said = [], set()
     for place, sentence in found:
         table = str(place[0])
@@ -242,7 +245,14 @@ def _told_in_short(found: Found, given: dict[str, Any]) -> Found:
                 + ", ".join(key for key, field in model.model_fields.items() if field.is_required())
                 + " (or give [pack], [motor], [controller] and [propeller] in full).")
             kept.append(((name, key) if key else (name,), wanted))
-    return kept
+    return [fault for fault in kept if not _could_be_assumed(*fault)] or kept
+
+
+def _could_be_assumed(place: Place, sentence: str) -> bool:
+    """True for a missing key, or table, that a rule would have filled in."""
+    if "is missing" not in sentence or place[0] in ("stock", "stretch", *(name for name, _ in SHORT.values())):
+        return False
+    return (str(place[0]), str(place[-1])) in ASSUMABLE or any(place == (table,) for table, _ in ASSUMABLE)
 
 
 def _nearest(word: str, choices: list[str]) -> str:

@@ -22,6 +22,7 @@ ONE_TABLE_WILL_DO = ("rods",)  # of these arrays a single [table] is taken for o
 RULES: list[tuple[str, dict[str, Rule]]] = [
     *starter_wing.RULES.items(), *starter_power.RULES.items(), *starter_power.LATE_RULES.items(),
     *starter_power.LAST_RULES.items()]
+ASSUMABLE = frozenset((table, key) for table, rules in RULES for key in rules)
 # arrays of tables of which one is assumed where the study has none, if that function agrees
 ASSUMED: dict[str, Callable[[Bench], bool]] = {
     "fin": starter_wing.fins_are_assumed, **dict.fromkeys(("drag_item", "bay", "equipment"), lambda bench: True)}
