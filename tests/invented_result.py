@@ -319,6 +319,13 @@ def sample_result(**changed):
         "solved": 16,
         "set_aside": ["the 4S3P pack is 99 mm wide, the nose bay 90 mm"],
         "notes": ["Cruise is 1.5 times stall."],
+        "ties": [
+            {"what": "flying weight", "measured": 1010.0, "before": 871.4, "after": 1010.0, "unit": "g",
+             "how": "mass not listed: 139 g at 151 mm"},
+            {"what": "charge for a kilometre", "measured": 98.2, "before": 90.4, "after": 95.6, "unit": "mAh/km",
+             "how": "drag factor 1.11 \N{PLUS-MINUS SIGN} 0.13, at 62 km/h"},
+        ],
+        "kept": ["One flight cannot tell drag from losses of propeller and motor."],
         "sources": ["S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)"],
     }
     return Result(**(parts | changed))

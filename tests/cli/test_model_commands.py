@@ -65,6 +65,8 @@ def test_assess_in_words(capsys):
     assert main(["assess", str(STUDIES / "dunlin.toml")]) == 0
     printed = capsys.readouterr().out
     assert "Balance mark behind the nose [mm]" in printed and "not proof of airworthiness" in printed
+    tied = printed.partition("the stock wing, measured and modelled")[2]
+    assert "flying weight" in tied and "mass not listed" in tied and "No flight was measured" in tied
     assert "stock" in printed.splitlines()[0] and "stretched" in printed.splitlines()[0]
 
 

@@ -32,7 +32,8 @@ def assess(
             shared.write_results(result, out)
     designs = [design for design in (result.stock, result.best) if design]
     if as_json:
-        print_json(shared.document(result, designs=[design.summary() for design in designs]))
+        print_json(shared.document(result, designs=[design.summary() for design in designs], ties=result.ties,
+                                   kept=result.kept))
         return
     print_table(*shared.side_by_side(result))
     stretched = designs[-1]
@@ -43,6 +44,12 @@ def assess(
                 [(case["condition"], f"{case['load_factor']:.1f}", f"{case['failure_load_factor']:.1f}",
                   f"{case['weak_failure_load_factor']:.1f}", f"{case['mode']}, {case['at_mm']:.0f} mm out")
                  for case in stretched.structure])
+    print()
+    print_table(["the stock wing, measured and modelled", "measured", "model before", "model after", "", "tied by"],
+                shared.tie_rows(result))
+    for line in result.kept:
+        print(f"  {line}")
+    print()
     for line in [*result.notes, *(flag for design in designs for flag in design.flags)]:
         print(f"Note: {line}.")
     print(f"\n{CAUTION}")

@@ -168,3 +168,12 @@ def limit_rows(design: Design) -> list[tuple[str, ...]]:
         rows.append((limit_words(state.name, design), f"{figure_of(state.value, 2)} {state.unit}".strip(),
                      f"{state.side} {figure_of(state.bound, 2)} {state.unit}".strip(), standing))
     return rows
+
+
+def tie_rows(result: Result) -> list[tuple[str, ...]]:
+    """Return one row per measured number of the stock wing: measured, the model before and after, unit and how."""
+    from tradestudy.report.words import figure_of
+
+    numbers = ("measured", "before", "after")
+    return [(tie["what"], *(figure_of(tie[name], 1) for name in numbers), tie["unit"], tie["how"])
+            for tie in result.ties]

@@ -67,6 +67,7 @@ def page(result: Result) -> str:
         places=_place_rows(shown),
         limits=_limit_rows(shown),
         others=_other_rows(result),
+        ties=_tie_rows(result),
         flags=_flags(result, wings),
         cautions=CAUTIONS,
     )
@@ -238,6 +239,18 @@ def _other_rows(result: Result) -> list[dict[str, str]]:
             }
         )
     return rows
+
+
+def _tie_rows(result: Result) -> list[dict[str, str]]:
+    """Rows of the stock wing, measured and modelled."""
+    numbers = ("measured", "before", "after")
+    return [
+        {
+            **{name: tie[name] for name in ("what", "unit", "how")},
+            **{name: figure_of(tie[name], 1) for name in numbers},
+        }
+        for tie in result.ties
+    ]
 
 
 def _flags(result: Result, wings: list[tuple[str, Design]]) -> list[str]:

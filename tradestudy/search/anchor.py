@@ -1,29 +1,37 @@
-"""Tie the model to the wing that flies: its weight and balance, and what it does as the yardstick for the rest."""
+"""Tie the model to the wing that flies, and make what it does the yardstick for the rest.
+
+Three visible factors: mass not listed, placed to match weight and balance; a pitching-moment offset, to match the
+elevon in cruise; a factor on section and parts drag, from one known flight. All three stay as the wing is stretched.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.optimize import minimize_scalar
 
 from tradestudy.errors import RunFailed
 from tradestudy.physics import flight, layout, mass
-from tradestudy.physics.pack import pack_mass
+from tradestudy.physics.pack_box import pack_mass
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
-from .card import FlownDesign
+from .card import FlownDesign, NeverFlies, best_speed
 from .inputs import ModelData, model_data, movable_range
+from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
 from .limits import CRUISE, PULL_UP, StockReference
 from .problem import Choice, Model
+from .ties import Tie, TrimTie, kept_of, ties_of
 
 MOST_UNLISTED = 0.35  # of the flying weight; more than this and the list of parts cannot be trusted: a flag
+MOST_ELEVON = np.radians(25)  # in cruise; further and the elevon stalls: no wing is flown so. Common practice
+MOST_OFFSET = 0.03  # of the moment coefficient: worth about 4 deg of elevon on a common wing; more gets a flag
+TRIM_ROUNDS = 2  # of best speed and offset in turn, each as good as still with the other: speeds agree to 0.1 km/h
 
 
 @dataclass(frozen=True)
 class Anchor:
-    """The stock wing as the model sees it once weight and balance agree."""
+    """The stock wing as the model sees it once it agrees with what was measured."""
 
     unlisted: mass.Lump
     reference: StockReference
@@ -31,6 +39,10 @@ class Anchor:
     variables: dict[str, float]
     data: ModelData
     flags: tuple[str, ...]
+    moment_offset: float  # added to the section's moment coefficient [-]
+    drag_factor: float  # on section and parts drag [-]
+    ties: tuple[Tie, ...]  # measured against modelled
+    kept: tuple[str, ...]  # what was not measured or cannot be told apart
 
 
 def stock_choice(study: Study) -> Choice:
@@ -71,10 +83,85 @@ def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
 
 def anchored(study: Study) -> Anchor:
     """Return the anchor of a study. Raises RunFailed where the measured wing contradicts the physics."""
-    bare = _as_stock(model_data(study, mass.Lump(0.0, 0.0)))
-    unlisted = unlisted_mass(study, bare)
-    data = _as_stock(model_data(study, unlisted))
-    choice, flags = stock_choice(study), []
+    unlisted = unlisted_mass(study, _as_stock(model_data(study, mass.Lump(0.0, 0.0))))
+    own = _as_stock(model_data(study, unlisted))
+    choice, variables, known = stock_choice(study), _stock_variables(study, own), study.known_flight
+    try:
+        if known:  # far off first: a trim at a speed that cannot be flown would say nothing
+            refuse_contradiction(study, known, FlownDesign(own, choice, variables), 3 * SPEED_SLACK)
+        trim = _trim_tie(study, own, choice, variables)
+        data, drag = _tied(own, trim.offset, 1.0), None
+        if known:
+            balanced = FlownDesign(data, choice, variables)
+            refuse_contradiction(study, known, balanced)
+            drag = drag_tie(known, balanced)
+            data = _tied(own, trim.offset, drag.factor)
+        flown = FlownDesign(data, choice, variables)
+        stall, _ = flown.stall()
+    except NeverFlies as error:
+        raise RunFailed(
+            f"{study.path}: the model finds no speed at which the stock wing flies without stalling somewhere. Measure "
+            "stock.washout, stock.up_elevon, stock.flying_weight and stock.balance_from_nose again.") from error
+    variables["cruise_speed"] = best_speed(flown) if known else trim.speed
+    reference = _reference(data, choice, variables, stall)
+    flags = (*_mass_flags(study, unlisted), *_tie_flags(trim, drag), *_strength_flags(reference))
+    return Anchor(unlisted, reference, choice, variables, data, flags, trim.offset, drag.factor if drag else 1.0,
+                  ties_of(study, unlisted, trim, drag, flown), kept_of(study, trim, drag))
+
+
+def _tied(data: ModelData, moment_offset: float, drag_factor: float) -> ModelData:
+    """Return a model's data with the section's moment shifted and section and parts drag scaled."""
+    flown = data.flight
+    camber = flown.camber._replace(moment_coefficient=flown.camber.moment_coefficient + moment_offset)
+    return replace(data, level=data.level._replace(flight=flown._replace(camber=camber), drag_factor=drag_factor))
+
+
+def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str, float]) -> TrimTie:
+    """Return the moment offset at which the stock wing trims with the elevon that was measured.
+
+    At the speed of the known flight, else at the model's best. Elevon is linear in the offset, so two evaluations
+    tell it. Raises RunFailed for an elevon that no wing cruises with.
+    """
+    measured, known = study.stock.up_elevon, study.known_flight
+    chord = 0.5 * (study.elevon.root_chord + study.elevon.tip_chord)
+    if measured is not None and abs(measured) > chord * np.sin(MOST_ELEVON):
+        raise RunFailed(
+            f"{study.path}: stock.up_elevon says {1e3 * measured:.1f} mm at an elevon {1e3 * chord:.0f} mm deep, more "
+            f"than {np.degrees(MOST_ELEVON):.0f} deg: no wing cruises so. Measure it at the trailing edge, from the "
+            "section's own line.")
+
+    def elevon(offset: float, speed: float) -> float:
+        return float(FlownDesign(_tied(own, offset, 1.0), choice, variables).level(speed)["elevon"][0])
+
+    offset, speed = 0.0, known_speed(known) if known else 0.0
+    for _ in range(1 if known or measured is None else TRIM_ROUNDS):
+        if not known:
+            speed = best_speed(FlownDesign(_tied(own, offset, 1.0), choice, variables))
+        if measured is not None:
+            at_none, at_most = elevon(0.0, speed), elevon(MOST_OFFSET, speed)
+            offset = MOST_OFFSET * (-np.arcsin(measured / chord) - at_none) / (at_most - at_none)
+    before, after = elevon(0.0, speed), elevon(offset, speed)
+    if abs(after) > MOST_ELEVON:
+        raise RunFailed(
+            f"{study.path}: to cruise at {3.6 * speed:.0f} km/h the stock wing would need "
+            f"{np.degrees(abs(after)):.0f} deg of {'up' if after < 0 else 'down'}-elevon, and no wing cruises with "
+            f"more than {np.degrees(MOST_ELEVON):.0f} deg. Measure stock.washout and stock.balance_from_nose again, "
+            "check stock.airfoil, or say in stock.up_elevon what the wing flies with.")
+    return TrimTie(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
+
+
+def _reference(data: ModelData, choice: Choice, variables: dict[str, float], stall: float) -> StockReference:
+    model = Model(data)
+    model.run(choice, variables)
+    return StockReference(
+        static_margin=variables["static_margin"], elevon=float(model.value("elevon")[CRUISE]), stall_speed=stall,
+        failure_load_factor=float(model.value("failure_load_factor")[PULL_UP]),
+        utilisation=model.value("utilisation"), deflection_share=float(model.value("deflection_share")[PULL_UP]),
+        fin_volume=model.value("fin_volume"))
+
+
+def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
+    flags = []
     if unlisted.mass > MOST_UNLISTED * study.stock.flying_weight:
         flags.append(f"{1e3 * unlisted.mass:.0f} g of the stock wing is not on the list of parts")
     if unlisted.mass > 1e-4:
@@ -83,29 +170,29 @@ def anchored(study: Study) -> Anchor:
         if not -0.3 * length < place < 1.5 * length and unlisted.mass > 0.01 * study.stock.flying_weight:
             flags.append(f"the {1e3 * unlisted.mass:.0f} g not listed would have to sit {1e3 * place:.0f} mm from the "
                          "nose to match the balance: check the places of the heavy parts")
-    variables = _stock_variables(study, data)
-    flown = FlownDesign(data, choice, variables)
-    stall, _ = flown.stall()
-    best = minimize_scalar(lambda speed: -float(flown.power_at(speed).range[0]),
-                           bounds=(flight.CRUISE_OVER_SLOW * stall, 3.5 * stall), method="bounded",
-                           options={"xatol": 1e-3})
-    variables["cruise_speed"] = float(best.x)
-    model = Model(data)
-    model.run(choice, variables)
-    reference = StockReference(
-        static_margin=variables["static_margin"], elevon=float(model.value("elevon")[CRUISE]), stall_speed=stall,
-        failure_load_factor=float(model.value("failure_load_factor")[PULL_UP]),
-        utilisation=model.value("utilisation"), deflection_share=float(model.value("deflection_share")[PULL_UP]),
-        fin_volume=model.value("fin_volume"))
+    return flags
+
+
+def _tie_flags(trim: TrimTie, drag: DragTie | None) -> list[str]:
+    flags = list(drag.flags) if drag else []
+    if abs(trim.offset) > MOST_OFFSET:
+        flags.append(f"the measured trim asks for a pitching moment {trim.offset:+.3f} off the section's own: check "
+                     "stock.up_elevon, stock.washout and stock.balance_from_nose")
+    return flags
+
+
+def _strength_flags(reference: StockReference) -> list[str]:
+    flags = []
     for name, used in zip(flight.LOAD_CONDITIONS, reference.utilisation, strict=True):
         if used > 1 / SAFETY_FACTOR:
             flags.append(f"by these numbers the stock wing uses {100 * used:.0f} % of its strength in the "
                          f"{name.replace('_', ' ')}, where a safety factor of 1.5 asks for 67 %: the stretched wing is "
                          "held to no more than that" + (", and it breaks below the load asked for" if used > 1 else ""))
-    return Anchor(unlisted, reference, choice, variables, data, tuple(flags))
+    return flags
 
 
 def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
+    """The stock wing's variables but its cruise speed, which is not known before the model is tied."""
     stock = data.layout.stock
     zero = np.zeros(())
     _, areas, _, _, unit = flight.unit_solution(data.flight, zero, zero + stock.sweep, zero + stock.washout)
@@ -118,14 +205,14 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
             f"its neutral point at {1e3 * neutral:.0f} mm. A wing that flies cannot do that: measure "
             "stock.balance_from_nose, stock.tip_set_back and the chords again.")
     return {"extension": 0.0, "sweep": float(stock.sweep), "washout": stock.washout, "static_margin": margin,
-            "cruise_speed": 1.4 * study.fly.launch_speed, "equipment_position": movable_range(study)[0]}
+            "equipment_position": movable_range(study)[0]}
 
 
 def study_data(study: Study, anchor: Anchor, propeller: str, slowest: float) -> ModelData:
-    """Return the stretched wing's data for one propeller, the slowest-flight speed put in place of launch."""
-    data = model_data(study, anchor.unlisted, propeller)
+    """Return the stretched wing's data for one propeller, the slowest-flight speed put in place of launch.
+
+    What ties the model to the stock wing comes along: mass, moment offset and drag factor.
+    """
+    data = _tied(model_data(study, anchor.unlisted, propeller), anchor.moment_offset, anchor.drag_factor)
     flown = data.flight._replace(launch_speed=slowest)
     return replace(data, level=data.level._replace(flight=flown))
-
-
-

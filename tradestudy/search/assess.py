@@ -206,7 +206,8 @@ def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -
 
 def _drag(study, flown, values) -> dict[str, float]:
     profile = float(values["drag_area"][0] - values["induced_drag_area"][0] - values["other_drag_area"][0])
-    listed = drag_items(study)
+    factor = flown.data.level.drag_factor
+    listed = [(kind, factor * area, count) for kind, area, count in drag_items(study)]
     parts_area = sum(area * count for _, area, count in listed)
     found = {"section drag": profile, "drag due to lift": float(values["induced_drag_area"][0]),
              "fins and centre": float(values["other_drag_area"][0]) - parts_area}

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from scipy.optimize import brentq
+from scipy.optimize import brentq, minimize_scalar
 
+from tradestudy.errors import RunFailed
 from tradestudy.physics import flight, layout, level, power, propulsion, range
 from tradestudy.physics.air import GRAVITY
 
@@ -15,6 +16,10 @@ from .inputs import ModelData
 from .problem import Choice
 
 SPEED_POINTS = 60
+
+
+class NeverFlies(RunFailed):
+    """No speed leaves every strip of a trimmed wing below its stall."""
 
 
 @dataclass(frozen=True)
@@ -68,13 +73,19 @@ class FlownDesign:
         return state["dynamic_pressure"] * (state["profile"] + state["induced"] + state["other"])
 
     def stall(self) -> tuple[float, float]:
-        """Return the slowest trimmed speed [m/s] at which no strip stalls, and where the first one does [m]."""
+        """Return the slowest trimmed speed [m/s] at which no strip stalls, and where the first one does [m].
+
+        Raises NeverFlies where some strip stalls at any speed.
+        """
         def least(speed):
             return float(self.level(speed)["stall_margin"].min())
 
         weight = float(self.shape["all_up_mass"]) * GRAVITY
         guess = np.sqrt(2 * weight / (self.data.flight.air_density * float(self.shape["area"]) * 1.0))
         low, high = 0.5 * guess, 2.0 * guess
+        if least(low) > 0 or least(high) < 0:
+            raise NeverFlies("by these numbers there is no speed at which the wing flies without stalling somewhere: "
+                             "less washout, or another static margin.")
         speed = brentq(least, low, high, xtol=1e-4)
         strip = int(self.level(speed)["stall_margin"][0].argmin())
         mesh = self.solution[3]
@@ -125,3 +136,12 @@ class FlownDesign:
             "current": flown.mean_current, "end_current": flown.end_current, "throttle": flown.end_throttle,
             "power": flown.energy_per_metre * speed, "stall_margin": state["stall_margin"].min(axis=-1)}
         return SpeedCard(speed, columns, stall, station, top)
+
+
+def best_speed(flown: FlownDesign) -> float:
+    """Return the cruise speed of longest range, never below 1.3 times stall. [m/s]"""
+    stall, _ = flown.stall()
+    best = minimize_scalar(lambda speed: -float(flown.power_at(speed).range[0]),
+                           bounds=(flight.CRUISE_OVER_SLOW * stall, 3.5 * stall), method="bounded",
+                           options={"xatol": 1e-3})
+    return float(best.x)

@@ -94,7 +94,11 @@ class Band:
 
 @dataclass(frozen=True)
 class Result:
-    """Everything one command found out about one study."""
+    """Everything one command found out about one study.
+
+    ``ties``: the stock wing {what, measured, before, after, unit, how}: measured, and the model before and after it was
+    tied to that number in the way ``how`` tells. ``kept``: sentences on what was not measured or cannot be told apart.
+    """
 
     study_name: str
     note: str
@@ -116,6 +120,8 @@ class Result:
     conflict: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     sources: list[str] = field(default_factory=list)
+    ties: list[dict[str, Any]] = field(default_factory=list)
+    kept: list[str] = field(default_factory=list)
 
     @property
     def broken(self) -> list[str]:

@@ -6,21 +6,19 @@ import hashlib
 import importlib.metadata
 import platform
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 import numpy as np
-from scipy.optimize import minimize_scalar
 
 import tradestudy
 from tradestudy.errors import CommandError, RunFailed
-from tradestudy.physics import flight
 from tradestudy.study.schema import Study
 
 from . import front, grid, optimum
 from .anchor import Anchor, anchored, study_data
 from .assess import assessed, bands, sources_used
-from .card import FlownDesign
+from .card import FlownDesign, best_speed
 from .limits import MET_ABOVE, limits_of
 from .optimum import Answer, Space
 from .problem import VARIABLES, Choice
@@ -71,7 +69,7 @@ class Work:
             defaults_used=[{"key": used.key, "value": used.value, "origin": used.origin}
                            for used in study.defaults_used],
             stock=self.stock(), set_aside=list(self.space.set_aside), notes=[*self.anchor.flags, *bands(study)],
-            sources=sources_used(study))
+            sources=sources_used(study), ties=[asdict(tie) for tie in self.anchor.ties], kept=list(self.anchor.kept))
 
     def stock(self) -> Design:
         """Return the stock wing in full."""
@@ -123,15 +121,6 @@ class Work:
             if getattr(wanted, name) is not None:
                 found[name] = getattr(wanted, name)
         return found
-
-
-def best_speed(flown: FlownDesign) -> float:
-    """Return the cruise speed of longest range, never below 1.3 times stall. [m/s]"""
-    stall, _ = flown.stall()
-    best = minimize_scalar(lambda speed: -float(flown.power_at(speed).range[0]),
-                           bounds=(flight.CRUISE_OVER_SLOW * stall, 3.5 * stall), method="bounded",
-                           options={"xatol": 1e-3})
-    return float(best.x)
 
 
 def inputs_text(study: Study) -> str:
