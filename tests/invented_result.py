@@ -78,6 +78,9 @@ def curves_of(half_span, weight_g, cruise_kmh, drag_cm2, range_km):
         "drag_n": drag,
         "power_w": power,
         "range_km": distance,
+        "radius_km": 0.46 * distance,
+        "radius_by_charge_km": 0.46 * distance,
+        "usual_flight_min": 42 * distance / speed,
         "endurance_min": 60 * distance / speed,
         "wh_per_km": power / speed,
         "mah_per_km": 1e3 * power / speed / 14.4,
@@ -124,6 +127,10 @@ def design(
         "elevon_mm": -1.6,
         "cruise_speed_kmh": speed,
         "range_km": distance,
+        "radius_km": 0.46 * distance,
+        "radius_by_charge_km": 0.46 * distance,
+        "charge_left_pct": 20.0,
+        "usual_flight_min": 42 * distance / speed,
         "endurance_min": 60 * distance / speed,
         "wh_per_km": 57.6 / distance,
         "mah_per_km": 4000.0 * parallel / distance,
@@ -250,6 +257,17 @@ def design(
     )
 
 
+def purposes_of(purpose="distance", **changed):
+    """What an invented study wants most of."""
+    return {
+        "purpose": purpose,
+        "wind_ms": 4.0,
+        "farthest_out_km": None,
+        "full_throttle_share_pct": 10.0,
+        "reserve_pct": 20.0,
+    } | changed
+
+
 def sample_result(**changed):
     """An invented study with every part of a Result filled in."""
     stock = design("stock", 1100.0, 1010.0, 41.0, 1, (), 62.0, 235.0)
@@ -306,6 +324,7 @@ def sample_result(**changed):
         "command": "tradestudy run studies/godwit.toml",
         "versions": {"tradestudy": "0.1.0", "numpy": "2.3.4"},
         "defaults_used": [{"key": "fly.wind", "value": "0 km/h", "origin": "common practice, no source"}],
+        "purposes": purposes_of(),
         "stock": stock,
         "best": best,
         "recommended": design(active=("pack_forward", "slowest_flight")),

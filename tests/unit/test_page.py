@@ -8,10 +8,11 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
-from invented_result import design, sample_result
+from invented_result import design, purposes_of, sample_result
 
 from tradestudy.report.figures import FIGURES
 from tradestudy.report.page import page
+from tradestudy.report.purpose import number_words
 from tradestudy.report.words import (
     LIMIT_WORDS,
     NUMBER_WORDS,
@@ -140,7 +141,7 @@ def test_side_by_side_holds_every_number(read, sample):
     for key, (words, unit, decimals) in NUMBER_WORDS.items():
         both = (sample.stock, sample.recommended)
         stock, wing = (figure_of(entry.numbers[key], decimals) for entry in both)
-        assert f"{words} {stock} {wing} {unit}".strip() in read.words
+        assert f"{number_words(key, words, sample)} {stock} {wing} {unit}".strip() in read.words
 
 
 def test_structure_tells_what_breaks_first_and_where(read):
@@ -307,3 +308,50 @@ def test_small_words():
     assert figure_of(-0.04, 1) == "0.0" and figure_of(-2.44, 1) == "\N{MINUS SIGN}2.4"
     assert figure_of(None) == "–" and figure_of("rod") == "rod"
     assert weight_prices(sample_result(front=[])) == []
+
+
+# --- what the study is for ---------------------------------------------------------------------------------
+
+
+def test_time_in_the_air_is_never_called_range():
+    sample = sample_result(purposes=purposes_of("usual_flight", full_throttle_share_pct=5.0))
+    words = Reader(page(sample)).words
+    for sentence in (
+        "What does weight buy? 60 min in the air at 1560 g What is made longest is a usual flight: 5 % of the time "
+        "at full throttle, the reserve of 20 % kept. The stock wing flies 28 min in the air at 1010 g.",
+        "within 2 % of the best time in the air.",
+        "100 g more buy about",
+        "The weight-time line Every letter is the wing that flies longest for its weight",
+        "Usual flight [min]",
+        "Usual flight, 5 % of it at full throttle 28 60 min",
+    ):
+        assert sentence in words
+    # the one row of the table that tells the range of every wing; "ranges" and "arrange" are other words
+    assert re.findall(r"(?i)\brange\b[^,.]*", words) == ["Range"]
+    assert not re.search(r"\brange\b", " ".join(recommendation(sample)))
+    for draw in FIGURES.values():
+        drawn = [text.get_text() for text in draw(sample).findobj(lambda artist: hasattr(artist, "get_text"))]
+        assert not [text for text in drawn if re.search(r"\brange\b|\d km$", text)]
+
+
+def test_radio_or_law_ends_the_way_out_and_home():
+    sample = sample_result(purposes=purposes_of("out_and_home", wind_ms=6.0, farthest_out_km=8.0))
+    for entry in (sample.stock, sample.recommended, *sample.steps):
+        entry.numbers.update(radius_km=8.0, charge_left_pct=71.0)
+    words = Reader(page(sample)).words
+    for sentence in (
+        "What does weight buy? 8.0 km out and home at 1560 g What is made longest is the way out and home: wind of "
+        "6 m/s on one leg against, on the other with it",
+        "the charge would do for 37 km; radio or law ends it at 8 km, and 71 % of the charge is then left on landing. "
+        "Wings are compared by what the charge alone would do. The stock wing flies 19 km out and home at 1010 g.",
+        "Out and home in wind of 6 m/s, 8 km at most 8.0 8.0 km",
+        "Out and home as far as the charge goes 18.9 37.3 km",
+        "within 2 % of the best distance out and home.",
+    ):
+        assert sentence in words
+    assert any("radio or law ends it at 8 km" in line for line in recommendation(sample))
+
+
+def test_cap_that_is_not_reached_is_not_said_to_end_anything():
+    sample = sample_result(purposes=purposes_of("out_and_home", farthest_out_km=50.0))
+    assert "radio or law" not in page(sample)

@@ -10,11 +10,13 @@ import pytest
 from pymoo.util.nds.non_dominated_sorting import NonDominatedSorting
 from scipy.optimize import nnls
 
-from tradestudy.physics import layout
+from tradestudy.physics import layout, pack, propulsion
 from tradestudy.search import front, grid, optimum, runs
+from tradestudy.search.card import FlownDesign, best_speed
 from tradestudy.search.limits import MET_ABOVE
 from tradestudy.search.optimum import Answer
 from tradestudy.search.problem import Choice
+from tradestudy.search.purpose import PURPOSES
 from tradestudy.search.record import Record
 
 ONE = Choice(4, 2, 0.003, 1, "9x6")
@@ -126,6 +128,77 @@ def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, g
     assert not answer.feasible
     assert any(line.startswith("stall at launch speed") for line in lines)
     assert len(lines) == sum(float(value.min()) < MET_ABOVE for value in answer.margins.values())
+
+
+# --- what the study is for ---------------------------------------------------------------------------------
+
+WIND = {"wind": 6.0, "full_throttle_share": 0.05}
+
+
+@pytest.fixture(scope="module")
+def spaces(godwit_study, godwit_anchor):
+    """One space for each purpose, one choice, wind of 6 m/s and 5 % at full throttle."""
+    lists = godwit_study.choices.model_copy(
+        update={"parallel": (2,), "rod_pairs": (1,), "rod_diameter": (0.003,), "propeller": ("9x6",)})
+    return {purpose: optimum.search_space(
+        replace(godwit_study, choices=lists, fly=godwit_study.fly.model_copy(update=WIND | {"purpose": purpose})),
+        godwit_anchor) for purpose in PURPOSES}
+
+
+@pytest.fixture(scope="module")
+def optima(spaces):
+    return {purpose: optimum.solve(space, ONE, optimum.starting_points(space)) for purpose, space in spaces.items()}
+
+
+def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
+    """Wind asks for more speed, bursts of full throttle for none: the least power lies below the farthest speed."""
+    data = spaces["distance"].model("9x6").data
+    flown = FlownDesign(data, godwit_anchor.choice, godwit_anchor.variables)
+    speed = {purpose: best_speed(flown, purpose) for purpose in PURPOSES}
+    assert speed["out_and_home"] > speed["distance"] + 0.5
+    assert speed["usual_flight"] <= speed["distance"]
+    for purpose in PURPOSES:
+        around = flown.gain_at(speed[purpose] + np.array([0.0, 0.05, 0.5]), purpose)
+        # the search stops within 1 mm/s, on a top that loses some 1e-3 in 1 m/s
+        assert np.all(around[1:] < around[0] * (1 + 1e-8))
+
+
+def test_card_and_model_measure_alike(spaces, optima):
+    for purpose, answer in optima.items():
+        flown = FlownDesign(spaces[purpose].model("9x6").data, answer.choice, answer.variables)
+        # rounding, and 1e-11 of each root
+        assert flown.gain_at(answer.variables["cruise_speed"], purpose)[0] == pytest.approx(answer.gain, rel=1e-9)
+
+
+def test_optimum_of_each_purpose_beats_the_others_in_its_own_measure(spaces, optima):
+    assert all(answer.feasible for answer in optima.values())
+    for purpose, answer in optima.items():
+        pose = optimum.Pose(spaces[purpose], ONE)
+        others = []
+        for other in optima.values():
+            pose.model.run(ONE, other.variables)
+            others.append(pose.model.value(PURPOSES[purpose].output))
+        best, second = sorted(others, reverse=True)[:2]
+        assert best == pytest.approx(answer.gain, rel=1e-9) and second < 0.999 * best
+    assert optima["distance"].range == optima["distance"].gain
+    assert optima["usual_flight"].variables["extension"] > optima["out_and_home"].variables["extension"]
+
+
+def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
+    """Stepped through the flight: the charge is what a flight to that distance leaves."""
+    answer = optima["out_and_home"]
+    flown = FlownDesign(spaces["out_and_home"].model("9x6").data, answer.choice, answer.variables)
+    speed = answer.variables["cruise_speed"]
+    assert flown.charge_left(speed, None) == flown.charge_left(speed, 2 * answer.gain) == flown.data.power.reserve
+    left = flown.charge_left(speed, 0.3 * answer.gain)
+    charge = np.linspace(left, 1, 2001)
+    power = flown.data.power
+    current = propulsion.match(flown.powertrain, speed, flown.drag(speed)[0], power.air_density, charge,
+                               power.avionics_power).pack_current
+    time = pack.pack_capacity(flown.powertrain.pack) * np.trapezoid(1 / current, charge)
+    legs = 0.3 * answer.gain * (1 / (speed - WIND["wind"]) + 1 / (speed + WIND["wind"]))
+    assert time == pytest.approx(legs, rel=1e-4)  # 16 nodes on the cells' kinked curve
+    assert 0.7 < left < 0.78  # near 1 - 0.3 x 0.8 of the charge, a little more: the current grows as the cells fall
 
 
 # --- the front ---------------------------------------------------------------------------------------------

@@ -26,7 +26,7 @@ Sweep = Annotated[str | None, typer.Option("--sweep", metavar="ANGLE", help='Lea
 Washout = Annotated[str | None, typer.Option("--washout", metavar="ANGLE", help='Tip twist, nose down: "2 deg".')]
 Margin = Annotated[str | None, typer.Option("--static-margin", metavar="PERCENT", help='Such as "7 %".')]
 Cruise = Annotated[str | None, typer.Option("--cruise-speed", metavar="SPEED",
-                                            help="The speed of longest range if left out.")]
+                                            help="The one that serves the study's purpose best if left out.")]
 Parallel = Annotated[int | None, typer.Option("--parallel", min=1, max=12, help="Cells in parallel.")]
 RodDiameter = Annotated[str | None, typer.Option("--rod-diameter", metavar="LENGTH", help='Such as "4 mm".')]
 RodPairs = Annotated[int | None, typer.Option("--rod-pairs", min=1, max=4, help="Rod pairs in each half wing.")]
@@ -135,11 +135,13 @@ def write_results(result: Result, folder: Path) -> list[Path]:
 
 def side_by_side(result: Result) -> tuple[list[str], list[tuple[str, ...]]]:
     """Return heads and rows of the table of stock and stretched wing."""
+    from tradestudy.report.purpose import number_words
     from tradestudy.report.words import NUMBER_WORDS, told
 
     designs = [design for design in (result.stock, result.recommended or result.best) if design]
-    rows = [(f"{words} [{unit}]" if unit else words, *(told(design, key) for design in designs))
-            for key, (words, unit, _) in NUMBER_WORDS.items()]
+    names = {key: number_words(key, words, result) for key, (words, _, _) in NUMBER_WORDS.items()}
+    rows = [(f"{names[key]} [{unit}]" if unit else names[key], *(told(design, key) for design in designs))
+            for key, (_, unit, _) in NUMBER_WORDS.items()]
     return ["", *(design.label for design in designs)], rows
 
 

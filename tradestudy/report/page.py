@@ -11,8 +11,9 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 
 from tradestudy.search.result import Design, LimitState, Result
 
-from .captions import TITLES, caption
+from .captions import caption, title
 from .figures import FIGURES, as_bytes
+from .purpose import measure, number_words, purpose_answer
 from .words import (
     CONDITION_WORDS,
     NUMBER_WORDS,
@@ -20,6 +21,8 @@ from .words import (
     choice_words,
     elevon_answer,
     figure_of,
+    gain_figure,
+    gain_words,
     limit_words,
     speed_answer,
     step_words,
@@ -61,7 +64,8 @@ def page(result: Result) -> str:
         bought=choice_words(shown),
         figures=_figures(result),
         wings=[name for name, _ in wings],
-        numbers=_number_rows([wing for _, wing in wings]),
+        numbers=_number_rows(result, [wing for _, wing in wings]),
+        measure=measure(result),
         structure=_structure_rows(shown),
         weak=_weak_words(shown),
         places=_place_rows(shown),
@@ -97,14 +101,18 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
     if result.band:
         low, high = result.band.low_mm, result.band.high_mm
         span.append(
-            f"Anything from {figure_of(low)} to {figure_of(high)} mm stays within 2 % of the best range."
+            f"Anything from {figure_of(low)} to {figure_of(high)} mm stays within 2 % of the best "
+            f"{measure(result).noun}."
         )
         if low <= result.stock.numbers["span_mm"] <= high:
             span.append("The stock span lies in that band: with these parts, more span buys little.")
+    known, purpose = measure(result), purpose_answer(result, shown)
     weight = [
-        f"The stock wing flies {told(result.stock, 'range_km')} km at {told(result.stock, 'auw_g')} g.",
+        *(purpose if known.told != "range_km" else []),
+        f"The stock wing flies {gain_words(result.stock, result)} at {told(result.stock, 'auw_g')} g.",
         *step_words(result),
         *weight_prices(result),
+        *(purpose if known.told == "range_km" else []),
     ]
     return [
         {
@@ -125,8 +133,8 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
         },
         {
             "question": "What does weight buy?",
-            "value": told(shown, "range_km"),
-            "unit": f"km at {told(shown, 'auw_g')} g",
+            "value": gain_figure(shown.numbers.get(known.told)),
+            "unit": f"{known.unit}{known.after} at {told(shown, 'auw_g')} g",
             "lines": weight if stretched(result) else ["Nothing was stretched: this is the stock wing."],
         },
     ]
@@ -143,7 +151,7 @@ def _figures(result: Result) -> list[dict[str, str]]:
         if figure is not None:
             words = caption(name, result)
             source = "data:image/svg+xml;base64," + b64encode(as_bytes(figure, "svg")).decode("ascii")
-            found.append({"name": name, "title": TITLES[name], "words": words, "source": source})
+            found.append({"name": name, "title": title(name, result), "words": words, "source": source})
     return found
 
 
@@ -152,10 +160,11 @@ def kept_together(words: str) -> str:
     return _UNIT_AFTER_NUMBER.sub("\N{NO-BREAK SPACE}", words)
 
 
-def _number_rows(wings: list[Design]) -> list[tuple[str, str, list[str]]]:
+def _number_rows(result: Result, wings: list[Design]) -> list[tuple[str, str, list[str]]]:
     """Rows of (words, unit, one text for each wing)."""
     return [
-        (words, unit, [told(wing, key) for wing in wings]) for key, (words, unit, _) in NUMBER_WORDS.items()
+        (number_words(key, words, result), unit, [told(wing, key) for wing in wings])
+        for key, (words, unit, _) in NUMBER_WORDS.items()
     ] + [("Built with", "", [choice_words(wing) for wing in wings])]
 
 
@@ -233,7 +242,7 @@ def _other_rows(result: Result) -> list[dict[str, str]]:
                 "bought": choice_words(design),
                 "span": told(design, "span_mm"),
                 "weight": told(design, "auw_g"),
-                "range": told(design, "range_km"),
+                "gain": gain_figure(design.numbers.get(measure(result).key)),
                 "broken": ", ".join(broken),
                 "stops": ", ".join(stops(design, result)),
             }

@@ -13,6 +13,7 @@ from tradestudy.physics import structure as structures
 from tradestudy.quantities import from_si
 from tradestudy.study.schema import Study
 
+from .balance_window import balance_window
 from .card import FlownDesign, SpeedCard
 from .inputs import ModelData, drag_items, fixed_parts
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
@@ -38,7 +39,8 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=_edge_variables(variables),
         active_limits=active, limits=states, flags=_flags(study, data, flown, values, beam, choice, variables),
-        outline=outline(study, data, choice, flown, variables, values), curves=_curves(flown, card, values, beam),
+        outline=outline(study, data, choice, flown, variables, values),
+        curves=_curves(study, flown, card, values, beam),
         masses_g=_masses(study, data, choice, flown), drag_cm2=_drag(study, flown, values),
         watts=_watts(flown, variables["cruise_speed"]), structure=failures)
 
@@ -123,7 +125,8 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     pull = failures[PULL_UP]
     mass_kg, area = float(values["all_up_mass"]), float(values["area"])
     speed = float(variables["cruise_speed"])
-    cell = part("cells", study.pack.cell)
+    front, back = balance_window(flown, speed)
+    cell = study.pack.cell_numbers
     open_volts = float(np.mean(data.power.powertrain.pack.curve.voltage))
     energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600
     set_back = float(values["set_back"])
@@ -136,10 +139,14 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "set_back_mm": 1e3 * set_back, "washout_deg": -float(np.degrees(wing.twist[..., -1])), "area_dm2": 100 * area,
         "auw_g": 1e3 * mass_kg, "cg_mm": 1e3 * float(values["centre_of_gravity"]),
         "cg_from_trailing_edge_mm": 1e3 * (trailing_edge - float(values["centre_of_gravity"])),
+        "cg_front_mm": 1e3 * front, "cg_back_mm": 1e3 * back,
         "neutral_point_mm": 1e3 * float(values["neutral_point"]),
         "static_margin_pct": 100 * float(values["neutral_point"] - values["centre_of_gravity"]) / chord,
         "elevon_deg": float(np.degrees(cruise_elevon)), "elevon_mm": 1e3 * elevon_chord * float(np.sin(cruise_elevon)),
         "cruise_speed_kmh": 3.6 * speed, "range_km": float(values["range"]) / 1e3,
+        **{name: float(value) for name, value in _radius_km(study, values["radius"]).items()},
+        "charge_left_pct": 100 * flown.charge_left(speed, study.fly.farthest_out),
+        "usual_flight_min": float(values["usual_time"]) / 60,
         "endurance_min": float(values["endurance"]) / 60, "wh_per_km": float(values["energy_per_metre"]) / 3.6,
         "mah_per_km": float(values["charge_per_metre"]) / 3.6e-3, "cruise_current_a": float(values["mean_current"]),
         "end_current_a": float(values["end_current"]), "stall_speed_kmh": 3.6 * card.stall_speed,
@@ -152,6 +159,13 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "fin_volume": float(values["fin_volume"]), "pack_position_mm": 1e3 * float(values["pack_position"]),
         "pack_energy_wh": energy, "rod_length_mm": 1e3 * float(layouts.longest_rod(data.layout, wing))}
     return {name: value if isinstance(value, str) else round(value, 4) for name, value in numbers.items()}
+
+
+def _radius_km(study: Study, radius: Any) -> dict[str, Any]:
+    """How far out and home the charge alone takes a wing, and how far with radio and law heeded; never below zero."""
+    by_charge = np.maximum(radius, 0.0)
+    farthest = np.inf if study.fly.farthest_out is None else study.fly.farthest_out
+    return {"radius_km": np.minimum(by_charge, farthest) / 1e3, "radius_by_charge_km": by_charge / 1e3}
 
 
 EDGE = {"elevon": ("angle", "deg"), "failure_load_factor": ("number", ""), "deflection_share": ("fraction", "%"),
@@ -222,7 +236,7 @@ def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
     return {words: round(float(getattr(losses, name)[0]), 3) for name, words in names.items()}
 
 
-def _curves(flown: FlownDesign, card: SpeedCard, values, beam) -> dict[str, list[float]]:
+def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> dict[str, list[float]]:
     station, structure = beam
     mesh = flown.solution[3]
     columns = card.columns
@@ -232,6 +246,7 @@ def _curves(flown: FlownDesign, card: SpeedCard, values, beam) -> dict[str, list
     found = {
         "speed_kmh": 3.6 * card.speed, "drag_n": columns["drag"], "power_w": columns["power"],
         "range_km": columns["range"] / 1e3, "endurance_min": columns["endurance"] / 60,
+        **_radius_km(study, columns["radius"]), "usual_flight_min": columns["usual_time"] / 60,
         "wh_per_km": columns["energy_per_metre"] / 3.6, "mah_per_km": columns["charge_per_metre"] / 3.6e-3,
         "current_a": columns["current"], "throttle_pct": 100 * columns["throttle"],
         "elevon_deg": np.degrees(columns["elevon"]), "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
@@ -250,6 +265,8 @@ def _flags(study: Study, data: ModelData, flown: FlownDesign, values, beam, choi
         flags.append("free transition: the section tables can show false minima of drag")
     if bool(np.any(flown.shaft_at(values["range"] / values["endurance"]).outside_data)):
         flags.append("the propeller works outside its measured or modelled range at cruise")
+    if values["radius"] <= 0:
+        flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it does not come home")
     edges = planform.interpolated(flown.solution[0], (flown.solution[0].foam_chord,), beam[0])[0]
     flags += structures.structure_flags(edges, data.strength.rods)
     flags += _rods_in_bays(study, data, choice)

@@ -9,7 +9,7 @@ import numpy as np
 from scipy.optimize import brentq, minimize_scalar
 
 from tradestudy.errors import RunFailed
-from tradestudy.physics import flight, layout, level, power, propulsion, range
+from tradestudy.physics import flight, layout, level, mission, power, propulsion, range
 from tradestudy.physics.air import GRAVITY
 
 from .inputs import ModelData
@@ -111,6 +111,37 @@ class FlownDesign:
         return range.cruise(self.powertrain, speed, self.drag(speed), self.data.power.air_density,
                             self.data.power.reserve, self.data.power.avionics_power)
 
+    def radius_at(self, speed: Any) -> np.ndarray:
+        """Return how far out and home on the charge alone, in the study's wind, at speeds (n,) [m/s]. [m]"""
+        speed = np.atleast_1d(np.asarray(speed, float))
+        return mission.radius_out_and_home(speed, self.power_at(speed).endurance, self.data.power.wind)
+
+    def usual_time_at(self, speed: Any) -> np.ndarray:
+        """Return the time of a flight with its share of full throttle, cruising at speeds (n,) [m/s]. [s]"""
+        data = self.data.power
+        speed = np.atleast_1d(np.asarray(speed, float))
+        return mission.usual_flight(self.powertrain, speed, self.drag(speed), data.air_density, data.reserve,
+                                    data.full_throttle_share, data.avionics_power)
+
+    def gain_at(self, speed: Any, purpose: str = "distance") -> np.ndarray:
+        """Return what ``fly.purpose`` wants most of, at speeds (n,) [m/s]: range [m], radius [m] or time [s]."""
+        if purpose == "distance":
+            return self.power_at(speed).range
+        return self.radius_at(speed) if purpose == "out_and_home" else self.usual_time_at(speed)
+
+    def charge_left(self, speed: float, farthest_out: float | None) -> float:
+        """Return the charge on landing [-] after out and home, turned at ``farthest_out`` [m] if that comes first."""
+        data = self.data.power
+        shaft = self.shaft_at(speed)
+
+        def beyond(charge):
+            flown = range.steady_cruise(self.powertrain, shaft, charge, data.avionics_power)
+            return float(mission.radius_out_and_home(speed, flown.endurance[0], data.wind)) - (farthest_out or 0.0)
+
+        if farthest_out is None or beyond(data.reserve) <= 0:
+            return data.reserve
+        return brentq(beyond, data.reserve, 1 - 1e-9, xtol=1e-6)
+
     def losses_at(self, speed: float, state_of_charge: float = 0.6) -> propulsion.Losses:
         """Return where the cells' power goes at one speed, in the middle of the flight. [W]"""
         point = propulsion.match(self.powertrain, np.atleast_1d(speed), self.drag(speed),
@@ -132,16 +163,17 @@ class FlownDesign:
         columns = {
             "drag": pressure * (state["profile"] + state["induced"] + state["other"]),
             "elevon": state["elevon"], "range": flown.range, "endurance": flown.endurance,
+            "radius": self.radius_at(speed), "usual_time": self.usual_time_at(speed),
             "energy_per_metre": flown.energy_per_metre, "charge_per_metre": flown.charge_per_metre,
             "current": flown.mean_current, "end_current": flown.end_current, "throttle": flown.end_throttle,
             "power": flown.energy_per_metre * speed, "stall_margin": state["stall_margin"].min(axis=-1)}
         return SpeedCard(speed, columns, stall, station, top)
 
 
-def best_speed(flown: FlownDesign) -> float:
-    """Return the cruise speed of longest range, never below 1.3 times stall. [m/s]"""
+def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:
+    """Return the cruise speed that serves ``fly.purpose`` best, never below 1.3 times stall. [m/s]"""
     stall, _ = flown.stall()
-    best = minimize_scalar(lambda speed: -float(flown.power_at(speed).range[0]),
+    best = minimize_scalar(lambda speed: -float(flown.gain_at(speed, purpose)[0]),
                            bounds=(flight.CRUISE_OVER_SLOW * stall, 3.5 * stall), method="bounded",
                            options={"xatol": 1e-3})
     return float(best.x)

@@ -13,9 +13,11 @@ from typing import Any
 # What `assess`, `optimise` and `front` tell of every design, in this order.
 KEYS = (
     "span_mm", "sweep_deg", "set_back_mm", "washout_deg", "area_dm2", "auw_g", "cg_mm", "cg_from_trailing_edge_mm",
-    "neutral_point_mm", "static_margin_pct", "elevon_deg", "elevon_mm", "cruise_speed_kmh", "range_km", "endurance_min",
-    "wh_per_km", "mah_per_km", "cruise_current_a", "end_current_a", "stall_speed_kmh", "stall_starts_at_mm",
-    "top_speed_kmh", "full_throttle_current_a", "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",
+    "cg_front_mm", "cg_back_mm",
+    "neutral_point_mm", "static_margin_pct", "elevon_deg", "elevon_mm", "cruise_speed_kmh", "range_km", "radius_km",
+    "radius_by_charge_km", "charge_left_pct", "usual_flight_min", "endurance_min", "wh_per_km", "mah_per_km",
+    "cruise_current_a", "end_current_a", "stall_speed_kmh", "stall_starts_at_mm", "top_speed_kmh",
+    "full_throttle_current_a", "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",
     "first_failure_at_mm", "tip_deflection_mm", "wing_loading_g_dm2", "thrust_to_weight", "fin_volume",
     "pack_position_mm", "pack_energy_wh", "rod_length_mm")
 
@@ -51,9 +53,10 @@ class Design:
     [x0, y0, x1, y1]; ``bays`` and ``equipment`` lists of {name, x_mm, length_mm, width_mm, mass_g}; ``pack``
     {x_mm, length_mm, width_mm} with x at its centre; ``mean_chord`` {x_mm, y_mm, length_mm}.
 
-    ``curves`` along speed: speed_kmh, drag_n, power_w, range_km, endurance_min, wh_per_km, mah_per_km, current_a,
-    throttle_pct, elevon_deg. Along the half span at strip middles: station_mm, lift_n_per_m, section_lift,
-    section_lift_limit (cruise). At strip edges: edge_mm, bending_rigidity_nm2, bending_moment_nm, utilisation
+    ``curves`` along speed: speed_kmh, drag_n, power_w, range_km, radius_km, radius_by_charge_km, usual_flight_min,
+    endurance_min, wh_per_km, mah_per_km, current_a, throttle_pct, elevon_deg. Along the half span at strip middles:
+    station_mm, lift_n_per_m, section_lift, section_lift_limit (cruise). At strip edges: edge_mm,
+    bending_rigidity_nm2, bending_moment_nm, utilisation
     (greatest of all modes) and deflection_mm in the hardest pull-up.
 
     ``masses_g``, ``drag_cm2`` (at cruise, over dynamic pressure) and ``watts`` (where the cells' power goes at cruise):
@@ -98,6 +101,8 @@ class Result:
 
     ``ties``: the stock wing {what, measured, before, after, unit, how}: measured, and the model before and after it was
     tied to that number in the way ``how`` tells. ``kept``: sentences on what was not measured or cannot be told apart.
+    ``purposes``: {purpose: what the study wants most of, wind_ms, farthest_out_km (None: no limit),
+    full_throttle_share_pct, reserve_pct}.
     """
 
     study_name: str
@@ -122,6 +127,7 @@ class Result:
     sources: list[str] = field(default_factory=list)
     ties: list[dict[str, Any]] = field(default_factory=list)
     kept: list[str] = field(default_factory=list)
+    purposes: dict[str, Any] = field(default_factory=dict)
 
     @property
     def broken(self) -> list[str]:

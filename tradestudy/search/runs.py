@@ -8,6 +8,7 @@ import platform
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -19,6 +20,7 @@ from . import front, grid, optimum
 from .anchor import Anchor, anchored, study_data
 from .assess import assessed, bands, sources_used
 from .card import FlownDesign, best_speed
+from .completed import completed
 from .limits import MET_ABOVE, limits_of
 from .optimum import Answer, Space
 from .problem import VARIABLES, Choice
@@ -52,7 +54,8 @@ class Work:
     """A study anchored and made ready; keeps what has been solved."""
 
     def __init__(self, study: Study, command: str, tell: Tell = silent, record: Path | None = None):
-        self.study, self.command, self.tell = study, command, tell
+        self.study, self.command, self.tell = completed(study), command, tell
+        study = self.study
         tell("tying the model to the stock wing")
         self.anchor: Anchor = anchored(study)
         self.space: Space = optimum.search_space(study, self.anchor)
@@ -66,10 +69,12 @@ class Work:
         return Result(
             study_name=study.study.name, note=study.study.note, study_file=study.path.name, study_text=study.text,
             command=self.command, versions=versions(),
-            defaults_used=[{"key": used.key, "value": used.value, "origin": used.origin}
+            defaults_used=[{"key": used.key, "value": used.value, "origin": used.origin,
+                            "band": used.band, "moves": used.moves}
                            for used in study.defaults_used],
             stock=self.stock(), set_aside=list(self.space.set_aside), notes=[*self.anchor.flags, *bands(study)],
-            sources=sources_used(study), ties=[asdict(tie) for tie in self.anchor.ties], kept=list(self.anchor.kept))
+            sources=sources_used(study), ties=[asdict(tie) for tie in self.anchor.ties], kept=list(self.anchor.kept),
+            purposes=purposes(study))
 
     def stock(self) -> Design:
         """Return the stock wing in full."""
@@ -98,7 +103,7 @@ class Work:
         variables = self._variables(wanted)
         data = study_data(self.study, self.anchor, choice.propeller, self.space.slowest)
         if wanted.cruise_speed is None:
-            variables["cruise_speed"] = best_speed(FlownDesign(data, choice, variables))
+            variables["cruise_speed"] = best_speed(FlownDesign(data, choice, variables), self.study.fly.purpose)
         limits = limits_of(self.study, self.anchor.reference, choice, optimum.strips(data))
         return assessed(self.study, data, choice, variables, "stretched", limits)
 
@@ -121,6 +126,15 @@ class Work:
             if getattr(wanted, name) is not None:
                 found[name] = getattr(wanted, name)
         return found
+
+
+def purposes(study: Study) -> dict[str, Any]:
+    """Return what the study wants most of and what the three measures of it assume, in edge units."""
+    fly = study.fly
+    return {"purpose": fly.purpose, "wind_ms": round(fly.wind, 4),
+            "farthest_out_km": None if fly.farthest_out is None else round(1e-3 * fly.farthest_out, 4),
+            "full_throttle_share_pct": round(100 * fly.full_throttle_share, 4),
+            "reserve_pct": round(100 * fly.reserve, 4)}
 
 
 def inputs_text(study: Study) -> str:
@@ -179,7 +193,7 @@ def stretch(work: Work) -> Result:
     near = min(trade, key=lambda answer: abs(answer.variables["extension"] - held["extension"]))
     candidates = [optimum.solve(work.space, answer.choice, [answer.variables], held) for answer in (ranked[0], near)]
     recommended = max(candidates, key=optimum.merit)
-    if not recommended.feasible or recommended.range < (1 - grid.FLAT_SHARE) * ranked[0].range:
+    if not recommended.feasible or recommended.gain < (1 - grid.FLAT_SHARE) * ranked[0].gain:
         recommended = ranked[0]
         band = replace(band, span_mm=round(band.best_mm), reason="the best span: no whole centimetre near it will do")
     return replace(result, band=band, span_trade=[work.design(a, "span trade") for a in trade if a.feasible],
