@@ -12,6 +12,7 @@ from tradestudy.search import runs
 from tradestudy.search.anchor import anchored, study_data
 from tradestudy.search.card import FlownDesign, best_speed
 from tradestudy.search.known_flight import FLIGHT_SPREAD, PRIOR_SPREAD, charge_by_factor, most_probable
+from tradestudy.search.limits import limits_of
 from tradestudy.study.reader import read_study
 
 GODWIT = (Path(__file__).parents[2] / "studies" / "godwit.toml").read_text(encoding="utf-8")
@@ -93,6 +94,28 @@ def test_every_stretched_wing_carries_the_ties(wing):
     assert tied["other"][0] / untied["other"][0] == pytest.approx(anchor.drag_factor, rel=1e-12)  # rounding
 
 
+@pytest.mark.parametrize("flight", [None, (60, 60, 4000)])
+def test_stock_wing_cruises_as_its_purpose_asks(wing, flight):
+    study = wing(2, flight)
+    study = replace(study, fly=study.fly.model_copy(update={"purpose": "usual_flight"}))
+    anchor = anchored(study)
+    flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
+    for purpose, same in (("usual_flight", True), ("distance", False)):
+        best = best_speed(flown, purpose)
+        assert (abs(anchor.variables["cruise_speed"] - best) < 0.1 / 3.6) == same  # as above
+    speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]
+    assert flown.level(speed)["elevon"][0] == pytest.approx(-np.arcsin(2 / CHORD), abs=1e-10)
+
+
+def test_no_elevon_in_cruise_leaves_the_stretched_wing_some(wing):
+    study = wing(0)
+    study = replace(study, limits=study.limits.model_copy(update={"up_elevon": None}))
+    anchor = anchored(study)
+    limits = {limit.name: limit for limit in limits_of(study, anchor.reference, anchor.choice, 1)}
+    assert abs(anchor.reference.elevon) < 1e-9
+    assert limits["down_elevon"].bound == -limits["up_elevon"].bound == pytest.approx(np.radians(1))
+
+
 def test_nothing_measured_changes_nothing_and_is_told(wing):
     anchor = anchored(wing())
     assert anchor.moment_offset == 0 and anchor.drag_factor == 1
@@ -117,7 +140,7 @@ def test_result_carries_ties_in_edge_units(wing):
     pressure = 0.5 * density * (numbers["cruise_speed_kmh"] / 3.6) ** 2
     # the curve is drawn through points, hence 0.3 %
     assert sum(result.stock.drag_cm2.values()) == pytest.approx(1e4 * drag / pressure, rel=3e-3)
-    # four antennas, camera and so on carry the factor: ten open camera noses would be ten times the catalogue's
+    # listed parts carry the factor one by one
     plain = runs.Work(wing(), "test").base().stock.drag_cm2["hatch edge"]
     factor = anchored(wing(2, (60, 60, 4400))).drag_factor
     assert result.stock.drag_cm2["hatch edge"] == pytest.approx(factor * plain, abs=1e-3)  # printed digits

@@ -24,7 +24,7 @@ from .problem import Choice, Model
 from .ties import Tie, TrimTie, kept_of, ties_of
 
 MOST_UNLISTED = 0.35  # of the flying weight; more than this and the list of parts cannot be trusted: a flag
-MOST_ELEVON = np.radians(25)  # in cruise; further and the elevon stalls: no wing is flown so. Common practice
+MOST_ELEVON = np.radians(25)  # in cruise; further and the elevon stalls: no wing is flown so; common practice, no source
 MOST_OFFSET = 0.03  # of the moment coefficient: worth about 4 deg of elevon on a common wing; more gets a flag
 TRIM_ROUNDS = 2  # of best speed and offset in turn, each as good as still with the other: speeds agree to 0.1 km/h
 
@@ -102,7 +102,7 @@ def anchored(study: Study) -> Anchor:
         raise RunFailed(
             f"{study.path}: the model finds no speed at which the stock wing flies without stalling somewhere. Measure "
             "stock.washout, stock.up_elevon, stock.flying_weight and stock.balance_from_nose again.") from error
-    variables["cruise_speed"] = best_speed(flown) if known else trim.speed
+    variables["cruise_speed"] = best_speed(flown, study.fly.purpose) if known else trim.speed
     reference = _reference(data, choice, variables, stall)
     flags = (*_mass_flags(study, unlisted), *_tie_flags(trim, drag), *_strength_flags(reference))
     return Anchor(unlisted, reference, choice, variables, data, flags, trim.offset, drag.factor if drag else 1.0,
@@ -119,8 +119,8 @@ def _tied(data: ModelData, moment_offset: float, drag_factor: float) -> ModelDat
 def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str, float]) -> TrimTie:
     """Return the moment offset at which the stock wing trims with the elevon that was measured.
 
-    At the speed of the known flight, else at the model's best. Elevon is linear in the offset, so two evaluations
-    tell it. Raises RunFailed for an elevon that no wing cruises with.
+    At the speed of the known flight, else at the one that serves the study's purpose best. Elevon is linear in the
+    offset, so two evaluations tell it. Raises RunFailed for an elevon that no wing cruises with.
     """
     measured, known = study.stock.up_elevon, study.known_flight
     chord = 0.5 * (study.elevon.root_chord + study.elevon.tip_chord)
@@ -136,7 +136,7 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
     offset, speed = 0.0, known_speed(known) if known else 0.0
     for _ in range(1 if known or measured is None else TRIM_ROUNDS):
         if not known:
-            speed = best_speed(FlownDesign(_tied(own, offset, 1.0), choice, variables))
+            speed = best_speed(FlownDesign(_tied(own, offset, 1.0), choice, variables), study.fly.purpose)
         if measured is not None:
             at_none, at_most = elevon(0.0, speed), elevon(MOST_OFFSET, speed)
             offset = MOST_OFFSET * (-np.arcsin(measured / chord) - at_none) / (at_most - at_none)

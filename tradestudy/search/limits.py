@@ -14,6 +14,7 @@ from tradestudy.study.schema import Study
 from .problem import Choice
 
 ACTIVE_BELOW = 2e-3  # scaled margin under which a limit counts as the one that stops the design
+LEAST_ELEVON = np.radians(1.0)  # a stock wing that trims with none sets no bound: that is under 1 mm on most elevons
 MET_ABOVE = -1e-4  # scaled margin over which a limit counts as met: a hundredth of a per cent
 
 CRUISE, SLOW, LAUNCH = (LEVEL_CONDITIONS.index(name) for name in ("cruise", "slow", "launch"))
@@ -75,7 +76,7 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
     """Return every limit of one choice. What the study leaves out is set from the stock wing."""
     limits = study.limits
     cell = study.pack.cell_numbers
-    elevon = limits.up_elevon if limits.up_elevon is not None else abs(reference.elevon)
+    elevon = limits.up_elevon if limits.up_elevon is not None else max(abs(reference.elevon), LEAST_ELEVON)
     strength = limits.failure_load_factor
     strength = reference.failure_load_factor if strength is None else strength
     bend = reference.deflection_share if limits.tip_deflection is None else limits.tip_deflection
