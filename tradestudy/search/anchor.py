@@ -24,7 +24,7 @@ from .problem import Choice, Model
 from .ties import Tie, TrimTie, kept_of, ties_of
 
 MOST_UNLISTED = 0.35  # of the flying weight; more than this and the list of parts cannot be trusted: a flag
-MOST_ELEVON = np.radians(25)  # in cruise; further and the elevon stalls: no wing is flown so; common practice, no source
+MOST_ELEVON = np.radians(25)  # in cruise; further and the elevon stalls; common practice, no source
 MOST_OFFSET = 0.03  # of the moment coefficient: worth about 4 deg of elevon on a common wing; more gets a flag
 TRIM_ROUNDS = 2  # of best speed and offset in turn, each as good as still with the other: speeds agree to 0.1 km/h
 
