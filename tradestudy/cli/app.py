@@ -48,8 +48,8 @@ def print_table(heads: list[str], rows: list[tuple[str, ...]]) -> None:
     from rich.text import Text
 
     table = Table(box=None, padding=(0, 2, 0, 0), show_header=any(heads))
-    for head in heads:
-        table.add_column(head, overflow="fold", no_wrap=head == heads[0])
+    for index, head in enumerate(heads):
+        table.add_column(head, overflow="fold", no_wrap=index == 0)
     for row in rows:
         table.add_row(*map(Text, row))
     console = Console(highlight=False)

@@ -23,19 +23,17 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -
         raise_exit(result.success)
         return
     from tradestudy.report.purpose import measure
-    from tradestudy.report.words import listed, recommendation, stops, told
+    from tradestudy.report.words import listed, stops, told
 
     print_table(*shared.side_by_side(result))
     print()
-    for line in recommendation(result):
-        print(line)
+    shared.print_first_screen(result)
     if result.alternatives:
         print("\nNext best:")
         known = measure(result)
         print_table(["what is bought", "span mm", f"{known.axis} {known.unit}", "weight g", "what stops it"],
                     [(d.choices["words"], told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"),
                       listed(stops(d, result))) for d in result.alternatives])
-    shared.print_notes(result)
     print(f"\n{CAUTION}")
     raise_exit(result.success)
 

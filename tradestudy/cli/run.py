@@ -25,13 +25,7 @@ def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> Non
             conflict=result.conflict, files=[str(path) for path in written]))
         raise_exit(result.success)
         return
-    from tradestudy.report.words import recommendation
-
-    for line in recommendation(result):
-        print(line)
-    if result.band:
-        print(f"Why {result.band.span_mm} mm: {result.band.reason}.")
-    shared.print_notes(result)
+    shared.print_first_screen(result)
     print(f"\nThe page: {folder / 'report.html'}  (tables, figures and summary.json beside it)")
     print(f"\n{CAUTION}")
     raise_exit(result.success)

@@ -23,7 +23,7 @@ def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) ->
             points=[design.summary() for design in result.span_trade]))
         return
     from tradestudy.report.purpose import measure
-    from tradestudy.report.words import listed, recommendation, stops, told
+    from tradestudy.report.words import listed, stops, told
 
     if result.span_trade:
         known = measure(result)
@@ -32,9 +32,5 @@ def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) ->
                     [(told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"), told(d, "stall_speed_kmh"),
                       d.choices["words"], listed(stops(d, result))) for d in result.span_trade])
         print()
-    for line in recommendation(result):
-        print(line)
-    if result.band:
-        print(f"Why {result.band.span_mm} mm: {result.band.reason}.")
-    shared.print_notes(result)
+    shared.print_first_screen(result)
     print(f"\n{CAUTION}")

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from tradestudy.cli.app import print_table
 from tradestudy.errors import CommandError
 
 if TYPE_CHECKING:
@@ -151,8 +152,14 @@ def document(result: Result, **parts: Any) -> dict[str, Any]:
             "message": result.message, **parts, "set_aside": result.set_aside, "notes": result.notes}
 
 
-def print_notes(result: Result) -> None:
-    """Print what was set aside and what a builder must know of the wing that is proposed."""
+def print_first_screen(result: Result) -> None:
+    """Print the answers a builder reads first, then what was set aside and what to know of the wing proposed."""
+    from tradestudy.report.first_screen import first_screen
+
+    if result.conflict:
+        print(f"{result.message}\nWhat follows is the wing that comes nearest.\n")
+    print_table(["", ""], first_screen(result))
+    print()
     for reason in result.set_aside:
         print(f"Set aside: {reason}.")
     design = result.recommended or result.best

@@ -68,6 +68,8 @@ NUMBER_WORDS = {
     "wing_loading_g_dm2": ("Wing loading", "g/dm²", 1),
     "cg_mm": ("Balance mark behind the nose", "mm", 0),
     "cg_from_trailing_edge_mm": ("Balance mark ahead of the root trailing edge", "mm", 0),
+    "cg_front_mm": ("Balance window, front end behind the nose", "mm", 0),
+    "cg_back_mm": ("Balance window, back end behind the nose", "mm", 0),
     "neutral_point_mm": ("Neutral point behind the nose", "mm", 0),
     "static_margin_pct": ("Static margin", "% of mean chord", 1),
     "pack_position_mm": ("Middle of the pack behind the nose", "mm", 0),
@@ -144,6 +146,11 @@ def told(design: Design, key: str, decimals: int | None = None) -> str:
     if decimals is None:
         decimals = NUMBER_WORDS[key][2] if key in NUMBER_WORDS else 1
     return figure_of(design.numbers.get(key), decimals)
+
+
+def weight_figure(design: Design) -> str:
+    """Return the flying weight to 5 g: finer than that no build comes out. [g]"""
+    return figure_of(5 * round(design.numbers["auw_g"] / 5))
 
 
 def drawable(designs: Sequence[Design], *keys: str) -> list[Design]:

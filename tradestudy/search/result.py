@@ -101,6 +101,8 @@ class Result:
 
     ``ties``: the stock wing {what, measured, before, after, unit, how}: measured, and the model before and after it was
     tied to that number in the way ``how`` tells. ``kept``: sentences on what was not measured or cannot be told apart.
+    ``worth``: what each open input is worth, most first. ``uncertainty``: {range_km, balance_mm (half widths),
+    measure_first (a sentence)}.
     ``purposes``: {purpose: what the study wants most of, wind_ms, farthest_out_km (None: no limit),
     full_throttle_share_pct, reserve_pct}.
     """
@@ -128,6 +130,8 @@ class Result:
     ties: list[dict[str, Any]] = field(default_factory=list)
     kept: list[str] = field(default_factory=list)
     purposes: dict[str, Any] = field(default_factory=dict)
+    worth: list[dict[str, Any]] = field(default_factory=list)
+    uncertainty: dict[str, Any] = field(default_factory=dict)
 
     @property
     def broken(self) -> list[str]:
