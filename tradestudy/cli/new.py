@@ -1,0 +1,314 @@
+"""``tradestudy new``: questions at the bench, a commented study at the end. Plain lines in, plain lines out."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import sys
+import textwrap
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from tradestudy.errors import CommandError, Fault, StudyFileError
+from tradestudy.study.questions import BY_NAME, QUESTIONS, Question, concerned
+
+if TYPE_CHECKING:
+    from tradestudy.study.answers import Answer
+
+WIDEST = 100  # columns; longer lines are hard to read
+PROMPT = "  > "
+BACK, MORE, YES = "-", "?", ("y", "yes")
+
+
+def _answer(name: str) -> Any:
+    """Return the option that answers a question."""
+    question = BY_NAME[name]
+    return typer.Option(metavar="ANSWER", help=f'{question.title}, as in "{question.example}".')
+
+
+def new(
+    context: typer.Context,
+    name: Annotated[str, typer.Argument(metavar="NAME", help="What to call the study; NAME.toml is written.")],
+    span: Annotated[str | None, _answer("span")] = None,
+    chords: Annotated[str | None, _answer("chords")] = None,
+    elevon_chord: Annotated[str | None, _answer("elevon_chord")] = None,
+    set_back: Annotated[str | None, _answer("set_back")] = None,
+    thickness: Annotated[str | None, _answer("thickness")] = None,
+    balance: Annotated[str | None, _answer("balance")] = None,
+    weight: Annotated[str | None, _answer("weight")] = None,
+    rods: Annotated[str | None, _answer("rods")] = None,
+    motor: Annotated[str | None, _answer("motor")] = None,
+    pack: Annotated[str | None, _answer("pack")] = None,
+    stretch: Annotated[str | None, _answer("stretch")] = None,
+    equipment: Annotated[str | None, _answer("equipment")] = None,
+    section: Annotated[str | None, _answer("section")] = None,
+    up_elevon: Annotated[str | None, _answer("up_elevon")] = None,
+    flight: Annotated[str | None, _answer("flight")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; the current folder if left out.")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Write over a study of that name.")] = False,
+    no_questions: Annotated[
+        bool, typer.Option("--no-questions", help="Ask nothing: all that is needed stands in the options.")
+    ] = False,
+) -> None:
+    """Write a small study from 15 questions at the bench; options answer them without asking."""
+    from tradestudy.study.answers import study_name
+
+    try:
+        name = study_name(name)
+    except ValueError as error:
+        raise CommandError(str(error)) from None
+    again = " ".join(map(_quoted, ["tradestudy", "new", name, *(["--out", str(out)] if out else []),
+                                   *(["--force"] if force else [])]))
+    sheet = Sheet(name, out or Path(), again)
+    if sheet.study.exists() and not force:
+        raise CommandError(f"{sheet.study} is there already. Choose another name, or add --force to write over it.")
+    before = sheet.take_kept()
+    given = {one.name: context.params[one.name] for one in QUESTIONS if context.params[one.name] is not None}
+    sheet.take_options(given)
+    needed = [one for one in QUESTIONS if not one.if_empty]
+    if no_questions or all(one.name in given for one in needed):
+        if before:
+            print(f"Taken from {sheet.kept}: {', '.join(before)}.")
+        missing = [one.flag for one in needed if one.name not in sheet.answers]
+        if missing:
+            raise CommandError(f"Nothing is asked with --no-questions, so these are missing: {', '.join(missing)}.")
+        sheet.write_or_refuse()
+        return
+    try:
+        fine = _ask_and_write(sheet, before)
+    except (KeyboardInterrupt, EOFError):
+        _say_how_to_go_on(sheet)
+        raise KeyboardInterrupt from None
+    if not fine:
+        raise typer.Exit(2)
+
+
+class Sheet:
+    """The answers so far, on the way to one study: kept in a file after each, written out at the end."""
+
+    def __init__(self, name: str, folder: Path, again: str):
+        self.name, self.folder, self.again = name, folder, again
+        self.study, self.kept = folder / f"{name}.toml", folder / f"{name}.answers.toml"
+        self.answers: dict[str, Answer] = {}
+
+    def take_kept(self) -> list[str]:
+        """Take the answers of an earlier run; return the names of their questions. Raises CommandError."""
+        from tradestudy.study.answers import Refused, kept_answers, read_answer
+
+        try:
+            texts = kept_answers(self.kept.read_text(encoding="utf-8"))
+        except FileNotFoundError:
+            return []
+        except (OSError, ValueError):
+            raise CommandError(f"{self.kept} does not hold the answers of an earlier run. Delete it, or use another "
+                               "name.") from None
+        for name, text in texts.items():
+            try:
+                self.answers[name] = read_answer(BY_NAME[name], text, self.folder)
+            except Refused:
+                continue  # edited by hand, or the rules have changed since: it is asked again
+        return list(self.answers)
+
+    def take_options(self, given: dict[str, str]) -> None:
+        """Take answers from the command line. Raises CommandError that tells every wrong one."""
+        from tradestudy.study.answers import Refused, read_answer
+
+        wrong = []
+        for name, text in given.items():
+            try:
+                self.answers[name] = read_answer(BY_NAME[name], text, self.folder)
+            except Refused as refused:
+                wrong.append(f"{BY_NAME[name].flag}: {refused}")
+        if wrong:
+            raise CommandError("\n".join(wrong))
+
+    def answer(self, question: Question, text: str) -> None:
+        """Take one answer and keep them all. Raises Refused."""
+        from tradestudy.study.answers import kept_text, read_answer
+
+        self.answers[question.name] = read_answer(question, text, self.folder)
+        _write(self.kept, kept_text(self.answers, self.again))
+
+    @property
+    def open_questions(self) -> list[Question]:
+        """The questions without an answer."""
+        return [question for question in QUESTIONS if question.name not in self.answers]
+
+    def faults(self) -> list[Fault]:
+        """Return what is wrong with the study that the answers make."""
+        try:
+            self._read()
+        except StudyFileError as error:
+            return error.faults
+        return []
+
+    def _read(self) -> Any:
+        import tomllib
+
+        from tradestudy.study.answers import study_text
+        from tradestudy.study.reader import study_of
+
+        text = study_text(self.name, self.answers)
+        return study_of(tomllib.loads(text), self.study, text)
+
+    def write(self) -> None:
+        """Write the study; the answers are no longer kept beside it."""
+        from tradestudy.study.answers import study_text
+
+        _write(self.study, study_text(self.name, self.answers))
+        self.kept.unlink(missing_ok=True)
+
+    def write_or_refuse(self) -> None:
+        """Write the study and say so, or raise CommandError with what does not fit."""
+        faults = self.faults()
+        if faults:
+            lines = [f"  {', '.join(BY_NAME[name].flag for name in concerned(fault.key))}: {fault.message}"
+                     for fault in faults]
+            raise CommandError("\n".join([f"{self.study} was not written; these do not fit together:", *lines]))
+        self.write()
+        self.say_written()
+
+    def say_written(self) -> None:
+        """Print what was written, in brief, and what comes next."""
+        from tradestudy.cli.check import summary
+
+        read, path = self._read(), _quoted(str(self.study))
+        assumed = sum(used.low is not None for used in read.defaults_used)
+        print(f"Wrote {self.study}.")
+        for head, line in summary(read):
+            print(f"  {head:10}{line}")
+        print(f"{assumed} values are assumed, each with a band. To see them: tradestudy check {path}")
+        print(f"Next: tradestudy assess {path}")
+
+
+def _ask_and_write(sheet: Sheet, before: list[str]) -> bool:
+    """Ask what is open, and again what does not fit; write the study. Return False when it has faults."""
+    if hasattr(sys.stdin, "reconfigure"):  # a letter in another encoding is a wrong answer, no reason to stop
+        sys.stdin.reconfigure(errors="replace")
+    _say(f"{len(QUESTIONS)} questions about the wing as it flies today; {sheet.study} is written at the end. Tape, "
+         "ruler, calipers and scale will do.")
+    _say(f"Give each value with its unit, any you like. {MORE} tells more, {BACK} goes back one question, Ctrl-C stops "
+         "and keeps your answers.")
+    if sheet.answers:
+        print(f"\nAnswered so far{f' ({sheet.kept})' if before else ''}:")
+        for question in QUESTIONS:
+            if question.name in sheet.answers:
+                print(f"  {question.title + ':':46} {sheet.answers[question.name].text or 'left out'}")
+    while sheet.open_questions:
+        _ask_from(sheet, QUESTIONS, QUESTIONS.index(sheet.open_questions[0]))
+    while faults := sheet.faults():
+        print("\nTaken together, this does not fit yet:")
+        for fault in faults:
+            _say(fault.message, "  ")
+        names = {name for fault in faults for name in concerned(fault.key)}
+        again = [question for question in QUESTIONS if question.name in names]
+        texts = {name: answer.text for name, answer in sheet.answers.items()}
+        place = 0
+        while place < len(again):
+            place = _ask_from(sheet, again, place)
+        if texts == {name: answer.text for name, answer in sheet.answers.items()}:
+            sheet.write()
+            _say(f"Nothing was changed, so {sheet.study} is written with what does not fit. Mend it in an editor, "
+                 "until this finds it fine:")
+            print(f"  tradestudy check {_quoted(str(sheet.study))}")
+            return False
+    sheet.write()
+    print()
+    sheet.say_written()
+    return True
+
+
+def _ask_from(sheet: Sheet, questions: Iterable[Question], place: int) -> int:
+    """Ask the question at ``place``, or those before it if the builder goes back; return the place after it."""
+    questions = list(questions)
+    while not _ask(sheet, questions[place]):
+        if place == 0:
+            print("  This is the first question.")
+        place = max(place - 1, 0)
+    return place + 1
+
+
+def _ask(sheet: Sheet, question: Question) -> bool:
+    """Ask one question until the answer will do. Return False to go back one question."""
+    from tradestudy.study.answers import Refused
+
+    old = sheet.answers.get(question.name)
+    _show(question, None if old is None else old.text)
+    meant = ""
+    while True:
+        typed = _line()
+        if typed == BACK:
+            return False
+        if typed == MORE:
+            _say(question.more, "    ")
+            continue
+        if typed.lower() in YES and meant:
+            typed = meant
+        if not typed and old is not None:
+            typed = old.text
+        try:
+            sheet.answer(question, typed)
+        except Refused as refused:
+            meant = refused.meant
+            _say(str(refused), "    ")
+            print(f"    y takes {meant}" if meant else f"    For example: {question.example}")
+            continue
+        if sheet.answers[question.name].ticked:
+            _say(f"Ticked: {sheet.answers[question.name].text}.", "    ")
+        return True
+
+
+def _show(question: Question, old: str | None) -> None:
+    print(f"\n{QUESTIONS.index(question) + 1} of {len(QUESTIONS)}  {question.title}")
+    _say(question.how, "    ")
+    if question.name == "equipment":
+        _show_equipment()
+    print(f"    Usual: {question.usual}. For example: {question.example}")
+    if old is not None:
+        clear = "; none leaves it out" if old and question.if_empty else ""
+        print(f"    Empty keeps {old or 'it left out'}{clear}.")
+    elif question.if_empty:
+        _say(f"May be left empty: {question.if_empty}.", "    ")
+
+
+def _show_equipment() -> None:
+    from tradestudy.catalogue import parts
+    from tradestudy.quantities import from_si
+
+    for number, (name, part) in enumerate(parts("equipment").items(), start=1):
+        print(f"    {number:2}  {name:40} {from_si(part['mass'], 'g', 'mass'):4.0f} g {part['power']:5.1f} W")
+
+
+def _line() -> str:
+    typed = input(PROMPT).strip()
+    if not sys.stdin.isatty():
+        print()  # nobody pressed Enter where this is read
+    return typed
+
+
+def _say_how_to_go_on(sheet: Sheet) -> None:
+    kept = f"Your answers are kept in {sheet.kept}." if sheet.kept.exists() else "Nothing was answered yet."
+    print(f"\n{kept} To go on, type: {sheet.again}")
+
+
+def _say(text: str, indent: str = "") -> None:
+    width = min(shutil.get_terminal_size((WIDEST, 24)).columns, WIDEST)
+    print(textwrap.fill(text, max(width, 40), initial_indent=indent, subsequent_indent=indent))
+
+
+def _quoted(word: str) -> str:
+    return word if re.fullmatch(r"[\w./\\:+-]+", word) else f'"{word}"'
+
+
+def _write(file: Path, text: str) -> None:
+    from tradestudy.report.files import write_whole
+
+    try:
+        write_whole(file, text.encode("utf-8"))
+    except OSError as error:
+        raise CommandError(f"{file} cannot be written: {error.strerror}.") from None

@@ -1,0 +1,179 @@
+"""What `tradestudy new` asks at the bench, as data: the words of each question and the keys its answer fills.
+
+Ranges called usual are those of wings of 0.9 to 2 m; common practice, no source. What is allowed stands in the schema.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Slot(NamedTuple):
+    """One key that an answer fills.
+
+    ``word`` is how messages call it, ``comment`` stands behind it in the study; ``may_lack`` is True where
+    the answer may leave it out.
+    """
+
+    table: str
+    key: str
+    word: str
+    comment: str
+    may_lack: bool = False
+
+
+class Question(NamedTuple):
+    """One question. ``if_empty`` says what an empty answer does; without it the question must be answered."""
+
+    name: str
+    title: str
+    how: str
+    usual: str
+    example: str
+    more: str
+    slots: tuple[Slot, ...]
+    if_empty: str = ""
+
+    @property
+    def flag(self) -> str:
+        """The option of the command line that answers it."""
+        return "--" + self.name.replace("_", "-")
+
+
+NONE = "none"  # the answer that leaves a question out, or says that there are no rods
+
+QUESTIONS: tuple[Question, ...] = (
+    Question(
+        "span", "Span",
+        "Lay the wing flat and measure from tip to tip with the tape, without what the fins add.",
+        "900 mm to 2 m", "1100 mm",
+        "Everything else is laid out along this length. Any unit will do: \"1100 mm\", \"110 cm\", \"43.5 in\".",
+        (Slot("stock", "span", "span", "tip to tip, by tape, lying flat"),)),
+    Question(
+        "chords", "Foam chords: root, tip",
+        "Measure the foam from its leading edge back to the elevon's hinge line, on the centre line and at the tip.",
+        "200 to 320 mm at the root, 110 to 220 mm at the tip", "235 mm, 150 mm",
+        "Two lengths, the root first. The elevon is not part of the foam chord; it is asked for next.",
+        (Slot("stock", "root_chord", "root chord", "foam on the centre line, without the elevon"),
+         Slot("stock", "tip_chord", "tip chord", "foam at the tip, without the elevon"))),
+    Question(
+        "elevon_chord", "Elevon chord",
+        "Measure the elevon from its hinge line back to its trailing edge, half way out.",
+        "30 to 60 mm", "38 mm",
+        "If it tapers, take the middle; root and tip can be told apart later, under [elevon] in the study.",
+        (Slot("stock", "elevon_chord", "elevon chord", "hinge line to trailing edge, half way out"),)),
+    Question(
+        "set_back", "Set-back of the tip",
+        "Lay a straight edge across the nose, square to the centre line, and measure how far behind it the leading "
+        "edge of the tip lies.",
+        "120 to 450 mm", "235 mm",
+        "It tells the sweep, and sweep decides where the wing has to balance, so this is never assumed. A floor with "
+        "tiles or boards makes a good straight edge. Measure both tips and take the middle.",
+        (Slot("stock", "tip_set_back", "set-back", "tip leading edge behind a straight edge across the nose"),)),
+    Question(
+        "thickness", "Thickness of the root",
+        "Close the calipers, or two boards and a ruler, on the thickest place of the root.",
+        "24 to 45 mm", "34 mm",
+        "Where it is thickest does not matter here. A hatch or pod that stands proud is not part of it.",
+        (Slot("stock", "root_thickness", "root thickness", "thickest place of the root, by calipers"),)),
+    Question(
+        "balance", "Balance",
+        "Lift the wing, ready to fly, on two fingertips; where it stays level, measure from the nose back to the "
+        "fingers.",
+        "100 to 260 mm", "143 mm",
+        "The nose is the leading edge on the centre line. Pack in, camera on, propeller on. A fault of 3 mm matters, "
+        "so do it three times. It is never assumed.",
+        (Slot("stock", "balance_from_nose", "balance", "from the nose, ready to fly, on two fingertips"),)),
+    Question(
+        "weight", "Flying weight",
+        "Put the wing on the kitchen scale, ready to fly, with its pack.",
+        "700 g to 3 kg", "1420 g",
+        "In any unit: \"1420 g\", \"1.42 kg\", \"50 oz\". It is never assumed.",
+        (Slot("stock", "flying_weight", "flying weight", "ready to fly with its pack, on the scale"),)),
+    Question(
+        "rods", "Rods: diameter, pairs",
+        "Measure a rod with the calipers, and count the top-and-bottom pairs in each half of the wing.",
+        "2 to 6 mm, 1 or 2 pairs", "3 mm, 1",
+        "A pair is one rod near the top skin and one near the bottom skin. A third value, if you know it, is how deep "
+        "the slots reach: \"3 mm, 1, 4 mm\". Write none for a wing without rods. Glass is assumed; change material, "
+        "places and lengths in the study under [rods].",
+        (Slot("rods", "diameter", "rod diameter", "outside, by calipers"),
+         Slot("rods", "pairs", "pairs of rods", "top-and-bottom pairs in each half wing"),
+         Slot("rods", "slot_depth", "slot depth", "from the skin to the bottom of the slot", True))),
+    Question(
+        "motor", "Motor and propeller",
+        "Read size and rpm/V off the motor, and diameter x pitch in inches off the propeller.",
+        "22 to 35 mm, 700 to 2000 rpm/V, 6x4 to 11x7", "28 mm, 1000 rpm/V, 9x6",
+        "The size is that of the stator: the first two digits of a number such as 2814. Many makers write Kv for "
+        "rpm/V.",
+        (Slot("power", "motor", "motor", "stator size and rpm/V, as printed on it"),
+         Slot("power", "propeller", "propeller", "diameter x pitch in inches, as moulded on it"))),
+    Question(
+        "pack", "Pack: cells, capacity, weight",
+        "Read cells and capacity off the wrap, and weigh the pack with its leads.",
+        "3S to 6S, 3000 to 16000 mAh, 250 g to 1.4 kg", "5S2P Li-ion, 8000 mAh, 760 g",
+        "5S2P is five cells in series, two side by side; 4S LiPo will do for a pack that is not divided. Capacity and "
+        "weight may be left out; those of the nearest cell in the catalogue are then taken.",
+        (Slot("power", "pack", "pack", "cells and chemistry, off the wrap"),
+         Slot("power", "capacity", "capacity", "of the whole pack, off the wrap", True),
+         Slot("power", "pack_weight", "pack weight", "with its leads, on the scale", True))),
+    Question(
+        "stretch", "Stretch: scheme, longest span",
+        "Choose how the wing is to grow, and the longest span you would build or carry.",
+        "1.2 to 1.6 times the span of today", "scaled, 1500 mm",
+        "scaled: both panels drawn anew and cut by hot wire. plug: a straight piece added at the root. tip: the panels "
+        "carried on outward.",
+        (Slot("stretch", "scheme", "scheme", "\"scaled\" (new cores), \"plug\" (piece at the root) or \"tip\""),
+         Slot("stretch", "longest", "longest span", "the longest span to try"))),
+    Question(
+        "equipment", "Equipment on board",
+        "Tick what flies with the wing by number, and weigh your own later.",
+        "3 to 7 of them", "1 3 10",
+        "Each comes with a usual weight, draw and drag, and a place that you correct in the study. Motor, speed "
+        "controller, propeller and pack are not on this list: they are known already.",
+        (), "one lump with a usual draw of 6 W and a usual drag is assumed"),
+    Question(
+        "section", "Section",
+        "Give the airfoil's name, or the name of a coordinate file that lies beside the study.",
+        "mh45, mh60, e184 and other sections with a reflexed tail", "mh60",
+        "A section traced from the foam goes into the study by hand, as [traced_section] with airfoil = \"traced\"; "
+        "leave this empty until then.",
+        (Slot("stock", "airfoil", "section", "airfoil database, or a coordinate file beside this study"),),
+        "a usual reflexed section of the measured thickness is taken"),
+    Question(
+        "up_elevon", "Elevon in cruise",
+        "Look at the elevons as trimmed for cruise and measure how far the trailing edge stands above the section's "
+        "own line; minus is below.",
+        "0 to 4 mm", "2 mm",
+        "A ruler laid along the bottom of the wing at the hinge helps. Take the middle of both sides.",
+        (Slot("stock", "up_elevon", "elevon", "trailing edge above the section's own line in cruise"),),
+        "what the section asks for is taken"),
+    Question(
+        "flight", "A flight you remember: distance, time, charge",
+        "Take a flight at steady cruise on this pack: distance and time off the display or map, charge put back by the "
+        "charger.",
+        "20 to 120 km, 20 min to 3 h", "52 km, 61 min, 6400 mAh",
+        "It ties the estimate to what your wing really uses, which is worth more than any other single answer. Out "
+        "and home is better than one way, because of the wind.",
+        (Slot("known_flight", "distance", "distance", "flown, off the display or the map"),
+         Slot("known_flight", "time", "time", "in the air"),
+         Slot("known_flight", "charge_used", "charge", "put back by the charger, or off the display")),
+        "range rests on the model alone"),
+)
+BY_NAME = {question.name: question for question in QUESTIONS}
+
+# whose answer is to be looked at again when something assumed from it does not fit
+OWNERS = {
+    "elevon": ("elevon_chord",), "fin": ("chords",), "bay": ("chords", "thickness"), "pack": ("pack",),
+    "motor": ("motor",), "controller": ("motor",), "propeller": ("motor",), "fly": ("motor",),
+    "drag_item": ("equipment",), "equipment": ("equipment",), "choices": ("rods", "pack"), "power": ("motor", "pack"),
+}
+
+
+def concerned(key: str) -> tuple[str, ...]:
+    """Return the names of the questions behind a key as messages write it: "stock.span", "rods[1].pairs"."""
+    table, _, rest = key.partition(".")
+    table, inner = table.partition("[")[0], rest.partition("[")[0]
+    slots = [(question.name, slot) for question in QUESTIONS for slot in question.slots if slot.table == table]
+    exact = tuple(name for name, slot in slots if slot.key == inner)
+    return exact or OWNERS.get(table) or tuple(dict.fromkeys(name for name, _ in slots))
