@@ -87,7 +87,8 @@ def _speed(result: Result, design: Design) -> str:
         f"Power and {known.noun} at each airspeed, {air_words(result)}, reserve kept."
     )
     if faster == faster:
-        words += f" Flown a fifth faster the wing still reaches {figure_of(faster)} {known.unit}{known.after}."
+        verb = "reaches" if known.unit == "km" else "stays"
+        words += f" Flown a fifth faster the wing still {verb} {figure_of(faster)} {known.unit}{known.after}."
     return words
 
 

@@ -43,9 +43,15 @@ def air_words(result: Result) -> str:
     known = result.purposes
     return {
         "distance": "still air",
-        "out_and_home": f"wind of {known.get('wind_ms', 0):g} m/s on one leg against, on the other with it",
+        "out_and_home": f"one leg against a wind of {known.get('wind_ms', 0):g} m/s, one with it",
         "usual_flight": f"{known.get('full_throttle_share_pct', 0):g} % of the time at full throttle",
     }[known.get("purpose", "distance")]
+
+
+def ends_early(result: Result, design: Design) -> bool:
+    """Return whether radio or law ends the way out before the charge does."""
+    farthest, by_charge = result.purposes.get("farthest_out_km"), design.numbers.get("radius_by_charge_km")
+    return farthest is not None and by_charge is not None and by_charge > farthest
 
 
 def purpose_answer(result: Result, design: Design) -> list[str]:
@@ -56,11 +62,10 @@ def purpose_answer(result: Result, design: Design) -> list[str]:
     if purpose != "distance":
         what = {"out_and_home": "the way out and home", "usual_flight": "a usual flight"}[purpose]
         lines.append(f"What is made longest is {what}: {air_words(result)}, {reserve}.")
-    farthest = known.get("farthest_out_km")
-    if farthest is not None and numbers["radius_by_charge_km"] > farthest:
+    if ends_early(result, design):
         lines.append(
             f"Out and home in wind of {known['wind_ms']:g} m/s the charge would do for "
-            f"{numbers['radius_by_charge_km']:.0f} km; radio or law ends it at {farthest:g} km, and "
+            f"{numbers['radius_by_charge_km']:.0f} km; radio or law ends it at {known['farthest_out_km']:g} km, and "
             f"{numbers['charge_left_pct']:.0f} % of the charge is then left on landing."
         )
         if purpose == "out_and_home":
