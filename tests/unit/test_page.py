@@ -11,6 +11,7 @@ import pytest
 from invented_result import design, purposes_of, sample_result
 
 from tradestudy.report.figures import FIGURES
+from tradestudy.report.first_screen import first_screen as first_screen_rows
 from tradestudy.report.page import page
 from tradestudy.report.purpose import number_words
 from tradestudy.report.words import (
@@ -19,7 +20,6 @@ from tradestudy.report.words import (
     figure_of,
     limit_words,
     listed,
-    recommendation,
     weight_prices,
 )
 from tradestudy.search.result import KEYS, LimitState, result_from_json
@@ -76,6 +76,11 @@ def read(text):
     return Reader(text)
 
 
+def answers(result) -> dict[str, str]:
+    """The first screen as head -> words."""
+    return dict(first_screen_rows(result))
+
+
 def first_screen(read):
     return read.words.partition("Figures Side by side")[0]
 
@@ -90,7 +95,7 @@ def test_first_screen_answers_the_three_questions(read):
         "Pack only: 58 km at 1320 g.",
         "Balance mark 171 mm behind the nose, 109 mm ahead of the root trailing edge",
         "Elevons in cruise 1.6 mm up at the trailing edge",
-        "What stops it going further pack against the front of its bay; stall speed against stock",
+        "What limits it pack against the front of its bay and stall speed against stock",
         "not proof of airworthiness",
     ):
         assert sentence in words
@@ -218,8 +223,7 @@ def test_conflicts_stand_at_the_top():
     result = sample_result(conflict=[conflict])
     words = Reader(page(result)).words
     assert words.index("No design meets every limit") < words.index(conflict) < words.index("How far to")
-    first, second, *_ = recommendation(result)
-    assert first == f"No design meets every limit: {conflict}." and "nearest" in second
+    assert result.message == f"No design meets every limit: {conflict}."
 
 
 def test_stock_wing_alone_makes_a_page():
@@ -227,8 +231,8 @@ def test_stock_wing_alone_makes_a_page():
     result = sample_result(**nothing, alternatives=[])
     words = first_screen(Reader(page(result)))
     assert "1100 mm As the stock wing." in words and "Nothing was stretched: this is the stock wing." in words
-    assert "What stops it" not in words
-    assert recommendation(result)[0] == "Nothing was stretched: the stock wing spans 1100 mm."
+    assert "What limits it" not in words
+    assert answers(result)["Span"] == "1100 mm, as the stock wing"
 
 
 def test_bare_result_makes_a_page():
@@ -266,30 +270,63 @@ def test_report_needs_no_model(sample, tmp_path):
     assert loaded <= {"tradestudy.search", "tradestudy.errors", "tradestudy.quantities"}
 
 
-def test_recommendation_in_sentences(sample):
-    assert recommendation(sample) == [
-        "Stretch the wing to a span of 1480 mm, 190 mm more on each side. Anything from 1392 to 1608 mm "
-        "stays within 2 % of the best range.",
-        "Cruise at 57 km/h: hold about 5.6 A, 99 mAh/km (0.71 Wh/km).",
-        # along the front 29.3 km come for 451 g: 6.5 km each 100 g; 16.0 of them with the second pack
-        "81 km at 1560 g; the stock wing flies 41 km at 1010 g. Pack only: 58 km at 1320 g. Span only: 55 km "
-        "at 1190 g. Along the weight-range line, from 1120 to 1571 g, 100 g more buy about 6.5 km; 16 of the "
-        "29 km come in one step from 1290 to 1410 g (4S2P).",
-        "Balance mark: 171 mm behind the nose, 109 mm ahead of the root trailing edge.",
-        "What stops it: pack against the front of its bay and stall speed against stock.",
-    ]
+def test_the_first_screen_whole(sample):
+    found = answers(sample)
+    assert found["Span"].startswith("1480 mm, 190 mm more on each side; 1392 to 1608 mm does as well within 2 % of the "
+                                    "range; ")
+    assert found["Balance mark"].startswith("171 mm behind the nose, 109 mm ahead of the root trailing edge")
+    assert found["Hold"] == "about 5.6 A: 57 km/h, 99 mAh/km"
+    assert found["How far"].startswith("81 km on one charge; ")
+    assert found["Flying weight"] == "1560 g, today 1010 g"
+    # along the front 29.3 km come for 451 g: 6.5 km each 100 g; 16.0 of them with the second pack
+    assert found["What weight buys"] == (
+        "Pack only: 58 km at 1320 g. Span only: 55 km at 1190 g. Along the weight-range line, from 1120 to 1570 g, "
+        "100 g more buy about 6.5 km; 16 of the 29 km come in one step from 1290 to 1410 g (4S2P).")
+    assert found["What limits it"] == "pack against the front of its bay and stall speed against stock"
+    assert "Measure first" not in found  # nothing is known of what is worth measuring
+
+
+def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
+    wing = sample.recommended
+    moved = replace(wing, numbers={**wing.numbers, "cg_mm": 171.4, "cg_front_mm": 168.2, "cg_back_mm": 174.7,
+                                   "auw_g": 1563.2})
+    stock = replace(sample.stock, numbers={**sample.stock.numbers, "cg_mm": 158.0})
+    found = answers(replace(sample, recommended=moved, stock=stock,
+                            uncertainty={"range_km": 9.4, "measure_first": "tip_set_back: 2 mm move the mark by 1 mm"}))
+    assert found["Balance mark"].endswith("stay within 168 to 175 mm; 13 mm further back than today")
+    assert "81 km on one charge \N{PLUS-MINUS SIGN} 9;" in found["How far"]
+    assert found["Flying weight"].startswith("1565 g")
+    assert found["Measure first"] == "tip_set_back: 2 mm move the mark by 1 mm"
+
+
+def test_the_first_screen_tells_what_moves_and_where_to(sample):
+    def placed(wing, pack, radio):
+        outline = {**wing.outline, "bays": [{"name": "nose", "x_mm": 20.0, "length_mm": 200.0, "width_mm": 90.0,
+                                             "mass_g": 0.0}],
+                   "pack": {"x_mm": pack, "length_mm": 80.0, "width_mm": 70.0},
+                   "equipment": [{"name": "radio", "x_mm": radio, "mass_g": 40.0, "length_mm": 0.0, "width_mm": 0.0},
+                                 {"name": "motor", "x_mm": 260.0, "mass_g": 90.0, "length_mm": 0.0, "width_mm": 0.0}]}
+        return replace(wing, outline=outline)
+
+    found = answers(replace(sample, stock=placed(sample.stock, 80.0, 150.0),
+                            recommended=placed(sample.recommended, 120.4, 231.0)))
+    assert found["Gear"] == ("pack: middle 120 mm behind the nose, in the bay nose (today 80); "
+                             "radio: middle 231 mm behind the nose (today 150)")
+    still = answers(replace(sample, stock=placed(sample.stock, 80.0, 150.0),
+                            recommended=placed(sample.recommended, 80.6, 150.0)))
+    assert still["Gear"] == "pack: middle 81 mm behind the nose, in the bay nose; all else stays"
 
 
 def test_stock_span_inside_the_flat_band_is_told(sample):
     wide = replace(sample, band=replace(sample.band, low_mm=1090.0))
-    assert "more span buys little" in recommendation(wide)[0]
+    assert "more span buys little" in Reader(page(wide)).words
 
 
 def test_step_that_breaks_a_limit_is_told():
     broken = LimitState("climb", "climb at full throttle", 1.1, 2.0, "m/s", -0.18, False, False)
     step = design("pack only", 1100.0, 1320.0, 58.0, 2, (), full=False)
     step.limits[:] = [broken]
-    words = recommendation(sample_result(steps=[step]))[2]
+    words = answers(sample_result(steps=[step]))["What weight buys"]
     assert "Pack only: 58 km at 1320 g, but it breaks the limit on climb at full throttle." in words
 
 
@@ -328,7 +365,8 @@ def test_time_in_the_air_is_never_called_range():
         assert sentence in words
     # the one row of the table that tells the range of every wing; "ranges" and "arrange" are other words
     assert re.findall(r"(?i)\brange\b[^,.]*", words) == ["Range"]
-    assert not re.search(r"\brange\b", " ".join(recommendation(sample)))
+    assert not re.search(r"\brange\b", " ".join(words for _, words in first_screen_rows(sample)
+                                                     if "one charge" not in words))
     for draw in FIGURES.values():
         drawn = [text.get_text() for text in draw(sample).findobj(lambda artist: hasattr(artist, "get_text"))]
         assert not [text for text in drawn if re.search(r"\brange\b|\d km$", text)]
@@ -340,8 +378,8 @@ def test_radio_or_law_ends_the_way_out_and_home():
         entry.numbers.update(radius_km=8.0, charge_left_pct=71.0)
     words = Reader(page(sample)).words
     for sentence in (
-        "What does weight buy? 8.0 km out and home at 1560 g What is made longest is the way out and home: wind of "
-        "6 m/s on one leg against, on the other with it",
+        "What does weight buy? 8.0 km out and home at 1560 g What is made longest is the way out and home: one leg "
+        "against a wind of 6 m/s, one with it",
         "the charge would do for 37 km; radio or law ends it at 8 km, and 71 % of the charge is then left on landing. "
         "Wings are compared by what the charge alone would do. The stock wing flies 19 km out and home at 1010 g.",
         "Out and home in wind of 6 m/s, 8 km at most 8.0 8.0 km",
@@ -349,7 +387,7 @@ def test_radio_or_law_ends_the_way_out_and_home():
         "within 2 % of the best distance out and home.",
     ):
         assert sentence in words
-    assert any("radio or law ends it at 8 km" in line for line in recommendation(sample))
+    assert any("radio or law ends it at 8 km" in line for _, line in first_screen_rows(sample))
 
 
 def test_cap_that_is_not_reached_is_not_said_to_end_anything():

@@ -6,7 +6,7 @@ from typing import Any
 
 from tradestudy.search.result import Design, Result
 
-from .purpose import air_words, measure
+from .purpose import measure, purpose_answer
 from .words import (
     choice_words,
     elevon_answer,
@@ -103,9 +103,7 @@ def far_words(result: Result, design: Design) -> str:
         words += (f"; {told(design, 'usual_flight_min', 0)} minutes with {known['full_throttle_share_pct']:g} % of "
                   "them at full throttle")  # fmt: skip
     reserve = f"; {known['reserve_pct']:g} % kept for the landing" if known else ""
-    if measure(result).key != "range_km":
-        reserve += f" (made longest for {air_words(result)})"
-    return words + reserve
+    return ". ".join([words + reserve, *purpose_answer(result, design)]).rstrip(".")
 
 
 def limit_words_of(result: Result, design: Design) -> str:

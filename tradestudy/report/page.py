@@ -13,13 +13,12 @@ from tradestudy.search.result import Design, LimitState, Result
 
 from .captions import caption, title
 from .figures import FIGURES, as_bytes
+from .first_screen import first_screen
 from .purpose import measure, number_words, purpose_answer
 from .words import (
     CONDITION_WORDS,
     NUMBER_WORDS,
-    balance_answer,
     choice_words,
-    elevon_answer,
     figure_of,
     gain_figure,
     gain_words,
@@ -29,6 +28,7 @@ from .words import (
     stops,
     stretched,
     told,
+    weight_figure,
     weight_prices,
 )
 
@@ -45,6 +45,7 @@ CAUTIONS = (
 )
 
 
+FACTS = ("Balance mark", "Gear", "Elevons in cruise", "How far", "Built with", "What limits it", "Measure first")
 _UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|cm²|%)(?![a-z]))")
 
 
@@ -58,10 +59,7 @@ def page(result: Result) -> str:
         shown=shown,
         stretched=design,
         answers=_answers(result, shown),
-        balance=balance_answer(result).partition(": ")[2].rstrip("."),
-        elevon=elevon_answer(result),
-        stops=stops(shown, result),
-        bought=choice_words(shown),
+        facts=[(head, words) for head, words in first_screen(result) if head in FACTS],
         figures=_figures(result),
         wings=[name for name, _ in wings],
         numbers=_number_rows(result, [wing for _, wing in wings]),
@@ -109,7 +107,7 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
     known, purpose = measure(result), purpose_answer(result, shown)
     weight = [
         *(purpose if known.told != "range_km" else []),
-        f"The stock wing flies {gain_words(result.stock, result)} at {told(result.stock, 'auw_g')} g.",
+        f"The stock wing flies {gain_words(result.stock, result)} at {weight_figure(result.stock)} g.",
         *step_words(result),
         *weight_prices(result),
         *(purpose if known.told == "range_km" else []),
@@ -134,7 +132,7 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
         {
             "question": "What does weight buy?",
             "value": gain_figure(shown.numbers.get(known.told)),
-            "unit": f"{known.unit}{known.after} at {told(shown, 'auw_g')} g",
+            "unit": f"{known.unit}{known.after} at {weight_figure(shown)} g",
             "lines": weight if stretched(result) else ["Nothing was stretched: this is the stock wing."],
         },
     ]

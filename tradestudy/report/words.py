@@ -7,7 +7,7 @@ from typing import Any
 
 from tradestudy.search.result import Design, Result
 
-from .purpose import measure, purpose_answer
+from .purpose import measure
 
 # Limit name -> how a builder says it. `slowest_flight` is left to the design: the study decides which rule
 # set it.
@@ -166,25 +166,6 @@ def choice_words(design: Design) -> str:
     return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in design.choices.items())
 
 
-def span_answer(result: Result) -> str:
-    """Return how far to extend the span."""
-    design = stretched(result)
-    if design is None:
-        return f"Nothing was stretched: the stock wing spans {told(result.stock, 'span_mm')} mm."
-    more = 0.5 * (design.numbers["span_mm"] - result.stock.numbers["span_mm"])
-    sentence = f"Stretch the wing to a span of {told(design, 'span_mm')} mm"
-    sentence += f", {figure_of(more)} mm more on each side." if more >= 0.5 else ": leave the span as it is."
-    if result.band:
-        low, high = result.band.low_mm, result.band.high_mm
-        sentence += (
-            f" Anything from {figure_of(low)} to {figure_of(high)} mm stays within 2 % of the best "
-            f"{measure(result).noun}."
-        )
-        if low <= result.stock.numbers["span_mm"] <= high:
-            sentence += " The stock span lies in that band: with these parts on board, more span buys little."
-    return sentence
-
-
 def speed_answer(result: Result) -> str:
     """Return how fast to cruise, in terms of what the pilot sees."""
     design = stretched(result) or result.stock
@@ -193,18 +174,6 @@ def speed_answer(result: Result) -> str:
         f"{told(design, 'cruise_current_a')} A, {told(design, 'mah_per_km')} mAh/km "
         f"({told(design, 'wh_per_km')} Wh/km)."
     )
-
-
-def weight_answer(result: Result) -> str:
-    """Return what weight buys of what the study wants most of."""
-    design = stretched(result)
-    if design is None:
-        return f"At {told(result.stock, 'auw_g')} g the stock wing flies {gain_words(result.stock, result)}."
-    sentence = (
-        f"{gain_words(design, result)} at {told(design, 'auw_g')} g; the stock wing flies "
-        f"{gain_words(result.stock, result)} at {told(result.stock, 'auw_g')} g."
-    )
-    return " ".join([sentence, *step_words(result), *weight_prices(result)])
 
 
 def gain_words(design: Design, result: Result) -> str:
@@ -225,7 +194,7 @@ def step_words(result: Result) -> list[str]:
         broken = dict.fromkeys(limit_words(state.name, step) for state in step.limits if not state.met)
         limit = "limit" if len(broken) == 1 else "limits"
         found.append(
-            f"{step.label.capitalize()}: {gain_words(step, result)} at {told(step, 'auw_g')} g"
+            f"{step.label.capitalize()}: {gain_words(step, result)} at {weight_figure(step)} g"
             + (f", but it breaks the {limit} on {listed(list(broken))}." if broken else ".")
         )
     return found
@@ -241,7 +210,7 @@ def weight_prices(result: Result) -> list[str]:
     first, last = points[0], points[-1]
     more, further = (last.numbers[name] - first.numbers[name] for name in ("auw_g", key))
     sentence = (
-        f"Along the {known.line}, from {told(first, 'auw_g')} to {told(last, 'auw_g')} g, "
+        f"Along the {known.line}, from {weight_figure(first)} to {weight_figure(last)} g, "
         f"100 g more buy about {figure_of(100 * further / more, 1)} {unit}"
     )
     light, heavy = max(
@@ -255,19 +224,10 @@ def weight_prices(result: Result) -> list[str]:
         ]
         sentence += (
             f"; {figure_of(jump)} of the {figure_of(further)} {unit} come in one step from "
-            f"{told(light, 'auw_g')} to {told(heavy, 'auw_g')} g"
+            f"{weight_figure(light)} to {weight_figure(heavy)} g"
             + (f" ({', '.join(changed)})" if changed and changed != [""] else "")
         )
     return [sentence + "."]
-
-
-def balance_answer(result: Result) -> str:
-    """Return where to balance, from both datums."""
-    design = stretched(result) or result.stock
-    return (
-        f"Balance mark: {told(design, 'cg_mm')} mm behind the nose, "
-        f"{told(design, 'cg_from_trailing_edge_mm')} mm ahead of the root trailing edge."
-    )
 
 
 def elevon_answer(result: Result) -> str:
@@ -277,22 +237,3 @@ def elevon_answer(result: Result) -> str:
         return ""
     side = "up" if millimetres <= 0 else "down"
     return f"{figure_of(abs(millimetres), 1)} mm {side} at the trailing edge"
-
-
-def stop_answer(result: Result) -> str:
-    """Return what keeps the recommended wing from going further."""
-    design = stretched(result)
-    if design is None:
-        return ""
-    phrases = stops(design, result)
-    if not phrases:
-        return f"No limit stops it: the {measure(result).noun} itself is at its best."
-    return f"What stops it: {listed(phrases)}."
-
-
-def recommendation(result: Result) -> list[str]:
-    """Return the answers as sentences, one a line; what cannot be met comes first."""
-    lines = [result.message, "What follows is the wing that comes nearest."] if result.conflict else []
-    lines += purpose_answer(result, stretched(result) or result.stock)
-    lines += [span_answer(result), speed_answer(result), weight_answer(result), balance_answer(result)]
-    return [line for line in [*lines, stop_answer(result)] if line]
