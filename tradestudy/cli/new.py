@@ -150,7 +150,7 @@ class Sheet:
     def _read(self) -> Any:
         import tomllib
 
-        from tradestudy.study.answers import study_text
+        from tradestudy.study.new_study import study_text
         from tradestudy.study.reader import study_of
 
         text = study_text(self.name, self.answers)
@@ -158,7 +158,7 @@ class Sheet:
 
     def write(self) -> None:
         """Write the study; the answers are no longer kept beside it."""
-        from tradestudy.study.answers import study_text
+        from tradestudy.study.new_study import study_text
 
         _write(self.study, study_text(self.name, self.answers))
         self.kept.unlink(missing_ok=True)
@@ -198,7 +198,7 @@ def _ask_and_write(sheet: Sheet, before: list[str]) -> bool:
         print(f"\nAnswered so far{f' ({sheet.kept})' if before else ''}:")
         for question in QUESTIONS:
             if question.name in sheet.answers:
-                print(f"  {question.title + ':':46} {sheet.answers[question.name].text or 'left out'}")
+                _say(f"{question.title}:  {sheet.answers[question.name].text or 'left out'}", "  ")
     while sheet.open_questions:
         _ask_from(sheet, QUESTIONS, QUESTIONS.index(sheet.open_questions[0]))
     while faults := sheet.faults():
@@ -277,11 +277,10 @@ def _show(question: Question, old: str | None) -> None:
 
 
 def _show_equipment() -> None:
-    from tradestudy.catalogue import parts
-    from tradestudy.quantities import from_si
+    from tradestudy.study.answers import equipment_list
 
-    for number, (name, part) in enumerate(parts("equipment").items(), start=1):
-        print(f"    {number:2}  {name:40} {from_si(part['mass'], 'g', 'mass'):4.0f} g {part['power']:5.1f} W")
+    for number, (name, mass, power) in enumerate(equipment_list(), start=1):
+        print(f"    {number:2}  {name:40} {mass:>7} {power:>7}")
 
 
 def _line() -> str:
