@@ -55,8 +55,9 @@ def cruise(
                 for row in speed_rows(design.curves)]
         print_table([head for head, _ in COLUMNS.values()], rows)
         print()
-    purposes = result.purposes
-    print(f"Range in still air, out and home in wind of {purposes['wind_ms']:g} m/s, a usual flight with "
+    purposes, farthest = result.purposes, result.purposes["farthest_out_km"]
+    cap = "" if farthest is None else f" ({farthest:g} km at most)"
+    print(f"Range in still air, out and home in wind of {purposes['wind_ms']:g} m/s{cap}, a usual flight with "
           f"{purposes['full_throttle_share_pct']:g} % at full throttle; all down to the reserve. Throttle as it stands "
           "at the end of the flight.")
     print(CAUTION)
