@@ -1,0 +1,89 @@
+"""What builders of such wings know, held against an invented wing of like size: common practice, no source.
+
+The wing is studies/lapwing.toml: 1.12 m, 1.56 kg, thin glass rods, a 28 mm motor on five cells. The bands are wide
+since no two wings are alike; a model outside them is wrong, one inside them is not thereby right.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from tradestudy.search import optimum
+from tradestudy.search.runs import Wanted, Work
+from tradestudy.study.reader import read_study
+
+STUDIES = Path(__file__).parents[2] / "studies"
+TEXT = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def work(tmp_path_factory):
+    """The study with the motor of the saying, 1030 rpm/V."""
+    path = tmp_path_factory.mktemp("practice") / "lapwing.toml"
+    assert TEXT.count("1000 rpm/V") == 1
+    path.write_text(TEXT.replace("1000 rpm/V", "1030 rpm/V"), encoding="utf-8")
+    return Work(read_study(path), "test")
+
+
+@pytest.fixture(scope="module")
+def stock(work):
+    return work.stock()
+
+
+def test_a_stretch_of_a_fifth_of_the_span_is_feasible_somewhere(work):
+    """Same section, a fifth more span: some pack and rods on trial meet every limit."""
+    held = {"extension": 0.1 * work.anchor.data.layout.stock.span}
+    near, far = optimum.starting_points(work.space)
+    answers = (optimum.solve(work.space, choice, [near, far], held) for choice in work.space.choices)
+    assert any(answer.feasible for answer in answers)
+
+
+def test_the_balance_window_is_some_millimetres_wide_and_leaving_it_matters(stock):
+    """About 6 mm, which is around 2 % of the mean chord: 4 to 10 mm, 1.5 to 3.5 %."""
+    numbers = stock.numbers
+    assert 4 < numbers["cg_back_mm"] - numbers["cg_front_mm"] < 10
+    assert numbers["cg_front_mm"] < numbers["cg_mm"] < numbers["cg_back_mm"]
+    assert 0.015 < 6 / stock.outline["mean_chord"]["length_mm"] < 0.035
+
+
+def test_a_move_of_the_mark_by_six_millimetres_is_felt_in_trim(work, stock):
+    """More than half a degree of elevon in cruise."""
+    chord = stock.outline["mean_chord"]["length_mm"]
+    margin = work.anchor.variables["static_margin"]
+    here, moved = (work.by_hand(Wanted(span=1.2, static_margin=value, cruise_speed=15.0)).numbers["elevon_deg"]
+                   for value in (margin, margin - 6 / chord))
+    assert abs(moved - here) > 0.5
+
+
+def test_a_common_motor_on_five_cells_is_not_said_to_burn(work, stock):
+    """28 mm, 1030 rpm/V, 9x6: clearly under an 80 A controller."""
+    assert stock.numbers["full_throttle_current_a"] < 0.75 * 80
+    states = {state.name: state for state in work.by_hand(Wanted()).limits}
+    assert states["full_throttle_motor"].met
+    assert states["full_throttle_controller"].value < 0.75 * 80
+
+
+def test_thin_glass_rods_alone_survive_hard_flying(work, stock):
+    """Same set top and bottom, hard pulls at full speed: breaks well above 1 g."""
+    assert stock.numbers["failure_load_factor"] > 3
+    hardest = min(stock.structure, key=lambda case: case["failure_load_factor"] / case["load_factor"])
+    assert hardest["failure_load_factor"] / hardest["load_factor"] > 1
+
+
+def test_a_long_range_pack_makes_the_wing_nose_heavy_so_that_other_gear_moves_aft(work, stock):
+    """With half as many cells again in the same wing, at the same margin, the pack must go well back."""
+    longer = work.by_hand(Wanted(span=work.anchor.data.layout.stock.span, parallel=3))
+    assert longer.numbers["pack_position_mm"] - stock.numbers["pack_position_mm"] > 10
+    light = work.by_hand(Wanted(span=work.anchor.data.layout.stock.span, parallel=2))
+    assert light.numbers["pack_position_mm"] == pytest.approx(stock.numbers["pack_position_mm"], abs=0.1)
+
+
+def test_the_small_study_runs_as_it_stands_without_its_remembered_flight(tmp_path):
+    """Sixteen to twenty lines: weight and balance come out as measured, and a stretched wing has an answer."""
+    path = tmp_path / "small.toml"
+    path.write_text(TEXT[: TEXT.index("[known_flight]")], encoding="utf-8")
+    small = Work(read_study(path), "test")
+    wing = small.stock()
+    assert wing.numbers["auw_g"] == pytest.approx(1560, abs=0.01)
+    assert wing.numbers["cg_mm"] == pytest.approx(143, abs=0.01)
+    assert small.by_hand(Wanted()).numbers["range_km"] > 0
