@@ -11,6 +11,7 @@ from typing import Any, NoReturn
 from pydantic import BaseModel, ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError, near_match
+from tradestudy.study.equipment_sets import aboard, flown_set
 from tradestudy.study.locate import Place, dotted, line_of, locate
 from tradestudy.study.rules import broken_rules
 from tradestudy.study.schema import ALL_DEFAULTS, TABLES, DefaultUsed, Study, Table, entry_of
@@ -65,7 +66,9 @@ def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
         found = _told_in_short(found, given)
         places = locate(text)
         raise StudyFileError(str(path), [Fault(line_of(places, at), dotted(at), said) for at, said in found])
-    return Study(path=path, text=text, defaults_used=tuple(defaults), **tables)
+    every = tables["equipment"]
+    tables["equipment"] = aboard(every, flown_set(tables["equipment_set"]))
+    return Study(path=path, text=text, defaults_used=tuple(defaults), all_equipment=every, **tables)
 
 
 def _text(path: Path) -> str:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.quantities import from_si
-from tradestudy.study import rules_power
+from tradestudy.study import rules_equipment, rules_power
 from tradestudy.study.airfoil_names import airfoil_fault
 from tradestudy.study.locate import Place
 from tradestudy.study.schema_search import SCHEME_OF, Choices, Fly, Limits, Stretch
@@ -31,7 +31,7 @@ def broken_rules(tables: dict[str, Any], folder: Path) -> list[tuple[Place, str]
     """Return every broken rule among the tables that were read; ``folder`` is where the study stands."""
     given = {**tables, "folder": folder}
     broken: list[tuple[Place, str]] = []
-    for rule in (*RULES, *rules_power.RULES):
+    for rule in (*RULES, *rules_power.RULES, *rules_equipment.RULES):
         names = inspect.signature(rule).parameters
         if all(name in given for name in names):
             broken += rule(**{name: given[name] for name in names})

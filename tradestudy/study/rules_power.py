@@ -12,12 +12,14 @@ from tradestudy.catalogue import part
 from tradestudy.errors import CatalogueError
 from tradestudy.physics import pack_box
 from tradestudy.quantities import from_si
+from tradestudy.study.equipment_sets import aboard, flown_set
 from tradestudy.study.locate import Place
 from tradestudy.study.schema_power import (
     NOMINAL_VOLTAGE,
     Controller,
     DragItem,
     Equipment,
+    EquipmentSet,
     Motor,
     Pack,
     Propeller,
@@ -81,10 +83,12 @@ def parts_weigh_less(
     controller: Controller,
     propeller: Propeller,
     equipment: tuple[Equipment, ...],
+    equipment_set: tuple[EquipmentSet, ...],
 ) -> Broken:
     """What is listed leaves some of the flying weight for the wing itself."""
     cells = pack.series * pack.parallel * pack.cell_numbers["mass"]
-    listed = cells + motor.mass + controller.mass + propeller.mass + sum(one.mass for one in equipment)
+    carried = sum(one.mass for one in aboard(equipment, flown_set(equipment_set)))
+    listed = cells + motor.mass + controller.mass + propeller.mass + carried
     if listed >= stock.flying_weight:
         yield ("stock", "flying_weight"), (
             f"is {stock.flying_weight * 1e3:.0f} g, but pack, motor, controller, propeller and "

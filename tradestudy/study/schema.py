@@ -7,7 +7,16 @@ from typing import Any, NamedTuple
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from tradestudy.study.schema_power import Controller, DragItem, Equipment, Motor, Pack, Power, Propeller
+from tradestudy.study.schema_power import (
+    Controller,
+    DragItem,
+    Equipment,
+    EquipmentSet,
+    Motor,
+    Pack,
+    Power,
+    Propeller,
+)
 from tradestudy.study.schema_search import Choices, Fly, KnownFlight, Limits, Stretch
 from tradestudy.study.schema_wing import (
     About,
@@ -55,6 +64,7 @@ TABLES = {
     "motor": Table(Motor),
     "controller": Table(Controller),
     "propeller": Table(Propeller),
+    "equipment_set": Table(EquipmentSet, 0, MOST_TABLES),
     "equipment": Table(Equipment, 0, MOST_TABLES),
     "drag_item": Table(DragItem, 0, MOST_TABLES),
     "stretch": Table(Stretch),
@@ -73,7 +83,8 @@ ALL_DEFAULTS = (
 class Study:
     """A checked study: each table of the file as an attribute, values in SI units.
 
-    ``defaults_used`` lists every value the file left open, with where it came from.
+    ``defaults_used`` lists every value the file left open, with where it came from. ``equipment`` is what the wing
+    flown today carries; ``all_equipment`` also holds that of the other members' sets.
     """
 
     path: Path
@@ -94,7 +105,9 @@ class Study:
     motor: Motor
     controller: Controller
     propeller: Propeller
+    equipment_set: tuple[EquipmentSet, ...]
     equipment: tuple[Equipment, ...]
+    all_equipment: tuple[Equipment, ...]
     drag_item: tuple[DragItem, ...]
     stretch: Stretch
     choices: Choices

@@ -13,6 +13,7 @@ from tradestudy.physics import pack_box
 from tradestudy.study.schema_wing import FROZEN
 from tradestudy.study.short import motor_in_short, pack_in_short
 from tradestudy.study.values import (
+    flag,
     measure,
     pair,
     part_name,
@@ -163,6 +164,22 @@ class Equipment(BaseModel):
     may_move: Annotated[
         tuple[float, float] | None, pair(PLACE, "range it may move in, if the balance asks for it")
     ] = standard(None, "nothing was said: it stays where it is")
+    set: Annotated[str | None, words("name of the [[equipment_set]] it belongs to")] = standard(
+        None, "nothing was said: on board of every wing"
+    )
+
+
+class EquipmentSet(BaseModel):
+    """What some members of a club carry, all on the same airframe, besides what every wing has on board."""
+
+    model_config = FROZEN
+    name: Annotated[str, words("what [[equipment]] calls it")]
+    members: Annotated[int, whole_number(1, 40, "how many build a wing with this set")] = standard(
+        1, "nothing was said"
+    )
+    flown_today: Annotated[
+        bool, flag("was the stock wing weighed and flown with this set; where none says so, with the first")
+    ] = standard(False, "the first set, unless another says true")
 
 
 class DragItem(BaseModel):
