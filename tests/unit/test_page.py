@@ -330,6 +330,16 @@ def test_step_that_breaks_a_limit_is_told():
     assert "Pack only: 58 km at 1320 g, but it breaks the limit on climb at full throttle." in words
 
 
+def test_a_step_that_breaks_much_is_told_by_its_worst():
+    names = ["climb", "fin_volume", "tip_deflection", "end_throttle"]
+    step = design("pack only", 1100.0, 1320.0, 58.0, 2, (), full=False)
+    step.limits[:] = [LimitState(name, name, 1.0, 2.0, "", -0.1 * place, False, False)
+                      for place, name in enumerate(names, start=1)]
+    words = answers(sample_result(steps=[step]))["What weight buys"]
+    assert "breaks the limits on throttle needed at the end of the flight, bend of the tips in a pull-up and 2 more." \
+        in words
+
+
 def test_words_for_limits():
     told = LimitState("slowest_flight", "stall at launch speed", 0.0, 0.0, "", 0.0, True, True)
     wing = design(full=False)

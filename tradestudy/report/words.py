@@ -47,6 +47,7 @@ LIMIT_WORDS = {
     "smallest_equipment_position": "equipment as far forward as it may go",
     "largest_equipment_position": "equipment as far back as it may go",
 }
+MOST_BROKEN_TOLD = 3  # of one wing in a sentence, worst first; the table of other wings tells them all
 SPOKEN_BY_THE_DESIGN = ("slowest_flight",)
 
 CONDITION_WORDS = {
@@ -191,11 +192,14 @@ def step_words(result: Result) -> list[str]:
     """Return what each single change would give by itself, broken limits told."""
     found = []
     for step in result.steps:
-        broken = dict.fromkeys(limit_words(state.name, step) for state in step.limits if not state.met)
+        states = sorted((state for state in step.limits if not state.met), key=lambda state: state.margin)
+        broken = list(dict.fromkeys(limit_words(state.name, step) for state in states))
+        if len(broken) > MOST_BROKEN_TOLD:
+            broken[MOST_BROKEN_TOLD - 1 :] = [f"{len(broken) - MOST_BROKEN_TOLD + 1} more"]
         limit = "limit" if len(broken) == 1 else "limits"
         found.append(
             f"{step.label.capitalize()}: {gain_words(step, result)} at {weight_figure(step)} g"
-            + (f", but it breaks the {limit} on {listed(list(broken))}." if broken else ".")
+            + (f", but it breaks the {limit} on {listed(broken)}." if broken else ".")
         )
     return found
 
