@@ -81,31 +81,59 @@ def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
     return mass.Lump(missing, weight * balance - float(listed.moment))
 
 
-def anchored(study: Study) -> Anchor:
-    """Return the anchor of a study. Raises RunFailed where the measured wing contradicts the physics."""
+@dataclass(frozen=True)
+class TiedWing:
+    """The stock wing with the model tied to what was measured of it."""
+
+    unlisted: mass.Lump
+    choice: Choice
+    variables: dict[str, float]  # all but the cruise speed
+    trim: TrimTie
+    drag: DragTie | None
+    flown: FlownDesign
+
+    @property
+    def drag_factor(self) -> float:
+        """On section and parts drag [-]."""
+        return self.drag.factor if self.drag else 1.0
+
+
+def tied_wing(study: Study, speed: float | None = None) -> TiedWing:
+    """Return the stock wing tied to weight, balance, trim and known flight.
+
+    ``speed`` [m/s] stands in for the best cruise speed where neither trim nor a flight was measured, which saves
+    looking for it. Raises RunFailed where the measured wing contradicts the physics.
+    """
     unlisted = unlisted_mass(study, _as_stock(model_data(study, mass.Lump(0.0, 0.0))))
     own = _as_stock(model_data(study, unlisted))
     choice, variables, known = stock_choice(study), _stock_variables(study, own), study.known_flight
+    if known:  # far off first: a trim at a speed that cannot be flown would say nothing
+        refuse_contradiction(study, known, FlownDesign(own, choice, variables), 3 * SPEED_SLACK)
+    trim = _trim_tie(study, own, choice, variables, speed)
+    data, drag = _tied(own, trim.offset, 1.0), None
+    if known:
+        balanced = FlownDesign(data, choice, variables)
+        refuse_contradiction(study, known, balanced)
+        drag = drag_tie(known, balanced)
+        data = _tied(own, trim.offset, drag.factor)
+    return TiedWing(unlisted, choice, variables, trim, drag, FlownDesign(data, choice, variables))
+
+
+def anchored(study: Study) -> Anchor:
+    """Return the anchor of a study. Raises RunFailed where the measured wing contradicts the physics."""
     try:
-        if known:  # far off first: a trim at a speed that cannot be flown would say nothing
-            refuse_contradiction(study, known, FlownDesign(own, choice, variables), 3 * SPEED_SLACK)
-        trim = _trim_tie(study, own, choice, variables)
-        data, drag = _tied(own, trim.offset, 1.0), None
-        if known:
-            balanced = FlownDesign(data, choice, variables)
-            refuse_contradiction(study, known, balanced)
-            drag = drag_tie(known, balanced)
-            data = _tied(own, trim.offset, drag.factor)
-        flown = FlownDesign(data, choice, variables)
-        stall, _ = flown.stall()
+        wing = tied_wing(study)
+        stall, _ = wing.flown.stall()
     except NeverFlies as error:
         raise RunFailed(
             f"{study.path}: the model finds no speed at which the stock wing flies without stalling somewhere. Measure "
             "stock.washout, stock.up_elevon, stock.flying_weight and stock.balance_from_nose again.") from error
-    variables["cruise_speed"] = best_speed(flown, study.fly.purpose) if known else trim.speed
-    reference = _reference(data, choice, variables, stall)
+    unlisted, choice, variables, trim, drag, flown = (
+        getattr(wing, name) for name in ("unlisted", "choice", "variables", "trim", "drag", "flown"))
+    variables["cruise_speed"] = best_speed(flown, study.fly.purpose) if study.known_flight else trim.speed
+    reference = _reference(flown.data, choice, variables, stall)
     flags = (*_mass_flags(study, unlisted), *_tie_flags(trim, drag), *_strength_flags(reference))
-    return Anchor(unlisted, reference, choice, variables, data, flags, trim.offset, drag.factor if drag else 1.0,
+    return Anchor(unlisted, reference, choice, variables, flown.data, flags, trim.offset, wing.drag_factor,
                   ties_of(study, unlisted, trim, drag, flown), kept_of(study, trim, drag))
 
 
@@ -116,11 +144,13 @@ def _tied(data: ModelData, moment_offset: float, drag_factor: float) -> ModelDat
     return replace(data, level=data.level._replace(flight=flown._replace(camber=camber), drag_factor=drag_factor))
 
 
-def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str, float]) -> TrimTie:
+def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str, float],
+              likely: float | None = None) -> TrimTie:
     """Return the moment offset at which the stock wing trims with the elevon that was measured.
 
-    At the speed of the known flight, else at the one that serves the study's purpose best. Elevon is linear in the
-    offset, so two evaluations tell it. Raises RunFailed for an elevon that no wing cruises with.
+    At the speed of the known flight, else at the one that serves the study's purpose best (``likely`` [m/s] where
+    that does not matter). Elevon is linear in the offset, so two evaluations tell it. Raises RunFailed for an elevon
+    that no wing cruises with.
     """
     measured, known = study.stock.up_elevon, study.known_flight
     chord = 0.5 * (study.elevon.root_chord + study.elevon.tip_chord)
@@ -133,9 +163,10 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
     def elevon(offset: float, speed: float) -> float:
         return float(FlownDesign(_tied(own, offset, 1.0), choice, variables).level(speed)["elevon"][0])
 
-    offset, speed = 0.0, known_speed(known) if known else 0.0
-    for _ in range(1 if known or measured is None else TRIM_ROUNDS):
-        if not known:
+    given = known_speed(known) if known else likely if measured is None else None
+    offset, speed = 0.0, given or 0.0
+    for _ in range(1 if given or measured is None else TRIM_ROUNDS):
+        if not given:
             speed = best_speed(FlownDesign(_tied(own, offset, 1.0), choice, variables), study.fly.purpose)
         if measured is not None:
             at_none, at_most = elevon(0.0, speed), elevon(MOST_OFFSET, speed)
@@ -213,6 +244,12 @@ def study_data(study: Study, anchor: Anchor, propeller: str, slowest: float) -> 
 
     What ties the model to the stock wing comes along: mass, moment offset and drag factor.
     """
-    data = _tied(model_data(study, anchor.unlisted, propeller), anchor.moment_offset, anchor.drag_factor)
+    return stretched_data(study, anchor.unlisted, anchor.moment_offset, anchor.drag_factor, propeller, slowest)
+
+
+def stretched_data(study: Study, unlisted: mass.Lump, moment_offset: float, drag_factor: float, propeller: str,
+                   slowest: float) -> ModelData:
+    """Return the stretched wing's data as `study_data` does, from what ties the model to the stock wing."""
+    data = _tied(model_data(study, unlisted, propeller), moment_offset, drag_factor)
     flown = data.flight._replace(launch_speed=slowest)
     return replace(data, level=data.level._replace(flight=flown))

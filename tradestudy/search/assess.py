@@ -30,7 +30,7 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     """Return one design in full. ``limits`` are the ones to show; ``active`` names those that stopped a search."""
     flown = FlownDesign(data, choice, variables)
     card = flown.card()
-    values = _values(data, choice, flown, variables)
+    values = values_of(data, choice, flown, variables)
     beam, failures = _structure(study, data, choice, variables, values)
     states = [_state(limit, values, data, card) for limit in limits or []]
     if active is None:
@@ -60,7 +60,7 @@ def _edge_variables(variables: dict[str, float]) -> dict[str, float]:
             "equipment_position_mm": 1e3 * variables["equipment_position"]}
 
 
-def _values(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float]) -> dict[str, Any]:
+def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float]) -> dict[str, Any]:
     """Every output of the model at one design, straight from the physics (no OpenMDAO needed)."""
     shape, speed = flown.shape, np.asarray(variables["cruise_speed"])
     found = flight.flown_with(data.flight, flown.solution, shape["all_up_mass"], flown.static_margin, speed)
@@ -77,18 +77,22 @@ def _values(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict
             "other_drag_area": other, "pack_position": place, "fin_volume": volume}
 
 
+def beam_of(data: strength.StrengthData, choice: Choice, variables: dict[str, float], values: dict[str, Any]):
+    """Return the structure of one design in the load conditions, from the loads in ``values`` (of `values_of`)."""
+    extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
+    return strength.wing_structure(
+        data, extension, sweep, washout, np.asarray(choice.rod_diameter), np.asarray(float(choice.rod_pairs)),
+        values["load_factor"][len(flight.LEVEL_CONDITIONS):], values["strip_lift"], values["strip_moment"])
+
+
 def _structure(study, data, choice, variables, values):
     """The beam with nominal materials, and what breaks first in every load condition, weak materials beside."""
-    n_level = len(flight.LEVEL_CONDITIONS)
-    factor = values["load_factor"][n_level:]
+    factor = values["load_factor"][len(flight.LEVEL_CONDITIONS):]
     names = [rod.name for rod in study.rods]
     station = strength.stations(data.strength, *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")))
 
     def answer(strength_data):
-        return strength.wing_structure(
-            strength_data, *(np.asarray(variables[name]) for name in ("extension", "sweep", "washout")),
-            np.asarray(choice.rod_diameter), np.asarray(float(choice.rod_pairs)), factor, values["strip_lift"],
-            values["strip_moment"])
+        return beam_of(strength_data, choice, variables, values)
 
     beam = answer(data.strength)
     nominal, *weak = (structures.first_failures(each.utilisation, factor, station, names) for each in (

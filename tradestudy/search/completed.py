@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from tradestudy.physics import flight, mass, propulsion
-from tradestudy.quantities import from_si
+from tradestudy.quantities import from_si, split_quantity
 from tradestudy.study.schema import Study
 
 from .anchor import stock_choice
@@ -58,7 +58,14 @@ def _stock_flown(study: Study) -> FlownDesign:
 
 def _with(study: Study, table: str, key: str, value: float, shown: str, origin: str) -> Study:
     """Return the study with one value replaced, and told as the default it is."""
-    told = tuple(used._replace(value=shown, origin=origin) if used.key == f"{table}.{key}" else used
-                 for used in study.defaults_used)
+    share = value / getattr(getattr(study, table), key)  # the band moves up with the value
+    told = tuple(used._replace(value=shown, origin=origin, low=_times(used.low, share), high=_times(used.high, share))
+                 if used.key == f"{table}.{key}" else used for used in study.defaults_used)
     changed = getattr(study, table).model_copy(update={key: value})
     return replace(study, defaults_used=told, **{table: changed})
+
+
+def _times(written: str, share: float) -> str:
+    """Return a share of a value written with its unit, to the whole number."""
+    number, unit = split_quantity(written)
+    return f"{number * share:.0f} {unit}"

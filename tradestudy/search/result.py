@@ -101,8 +101,10 @@ class Result:
 
     ``ties``: the stock wing {what, measured, before, after, unit, how}: measured, and the model before and after it was
     tied to that number in the way ``how`` tells. ``kept``: sentences on what was not measured or cannot be told apart.
-    ``worth``: what each open input is worth, most first. ``uncertainty``: {range_km, balance_mm (half widths),
-    measure_first (a sentence)}.
+    ``worth``: what each open or measured input is worth, most first: {key, value, band, moves, kind ("assumed" or
+    "measured"), score, and [at low, at high] changes range_km, balance_mm, pack_mm, failure_load_factor, None where the
+    wing cannot be so}. ``uncertainty``: {range_km, balance_mm, pack_mm, failure_load_factor (half widths),
+    model_range_km (scatter of the models), measure_first, strength_first (sentences)}; both empty where not asked for.
     ``purposes``: {purpose: what the study wants most of, wind_ms, farthest_out_km (None: no limit),
     full_throttle_share_pct, reserve_pct}.
     """

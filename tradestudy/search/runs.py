@@ -16,6 +16,7 @@ import tradestudy
 from tradestudy.errors import CommandError, RunFailed
 from tradestudy.study.schema import Study
 
+from . import bands as inputs_bands
 from . import front, grid, optimum
 from .anchor import Anchor, anchored, study_data
 from .assess import assessed, bands, sources_used
@@ -228,6 +229,27 @@ def steps(work: Work) -> list[Design]:
 
 
 def everything(work: Work) -> Result:
-    """Return all of it: optimum, span trade, weight-range line."""
-    return weight_range(work, stretch(work))
+    """Return all of it: optimum, span trade, weight-range line, and what each open input is worth to it."""
+    return with_worth(work, weight_range(work, stretch(work)))
+
+
+def worth(work: Work, wanted: Wanted) -> Result:
+    """Return the stock wing, one stretched wing in full, and what each open input is worth to that."""
+    return with_worth(work, assess(work, wanted))
+
+
+def with_worth(work: Work, result: Result) -> Result:
+    """Return a result with what each open input is worth to the design it proposes."""
+    design = result.recommended or result.best
+    if design is None:
+        return result
+    bought, edge = design.choices, design.variables
+    choice = Choice(bought["series"], bought["parallel"], 1e-3 * bought["rod_diameter_mm"], bought["rod_pairs"],
+                    bought["propeller"])
+    variables = {"extension": 1e-3 * edge["extension_mm"], "sweep": np.radians(edge["sweep_deg"]),
+                 "washout": np.radians(edge["washout_deg"]), "static_margin": 0.01 * edge["static_margin_pct"],
+                 "cruise_speed": edge["cruise_speed_kmh"] / 3.6,
+                 "equipment_position": 1e-3 * edge["equipment_position_mm"]}
+    rows, uncertainty = inputs_bands.worth(work.study, work.anchor, choice, variables, work.tell)
+    return replace(result, worth=rows, uncertainty=uncertainty)
 

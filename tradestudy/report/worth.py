@@ -1,0 +1,65 @@
+"""What each open input is worth and how far off the whole answer may be, as rows and sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from tradestudy.search.result import Result
+
+from .words import figure_of, stretched, told
+
+WORTH_HEADS = ("key", "assumed", "could be", "range km", "balance mm", "pack mm", "breaks at")
+CHANGES = ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
+LEAST_TOLD = {"range_km": 0.05, "balance_mm": 0.05, "pack_mm": 0.5, "failure_load_factor": 0.05}
+DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1}
+
+
+def worth_rows(result: Result) -> list[tuple[str, ...]]:
+    """Return rows under WORTH_HEADS, most worth first, of every input that moves something shown."""
+    return [(row["key"], row["value"] if row["kind"] == "assumed" else f"{row['value']} (measured)", row["band"],
+             *(change_words(row[name], name) for name in CHANGES)) for row in result.worth if moves_something(row)]
+
+
+def moves_something(row: dict[str, Any]) -> bool:
+    """True for a row of ``Result.worth`` with a change to speak of."""
+    return any(change_words(row[name], name) for name in CHANGES)
+
+
+def change_words(sides: Sequence[float | None], name: str) -> str:
+    """Return the changes at both ends of a band; empty where there is none to speak of."""
+    if all(side is None or abs(side) < LEAST_TOLD[name] for side in sides):
+        return "" if any(side is not None for side in sides) else "cannot be"
+    return " / ".join("cannot be" if side is None else _signed(side, DIGITS[name]) for side in sides)
+
+
+def _signed(value: float, digits: int) -> str:
+    words = figure_of(abs(value), digits)
+    return words if float(f"{abs(value):.{digits}f}") == 0 else ("+" if value > 0 else "\N{MINUS SIGN}") + words
+
+
+def looked_at(result: Result) -> str:
+    """Return which wing the table speaks of, and what its columns mean."""
+    design = stretched(result) or result.stock
+    return (f"Changes of a wing of {told(design, 'span_mm')} mm span, {told(design, 'range_km')} km range, balance "
+            f"mark {told(design, 'cg_mm')} mm behind the nose, breaking at {told(design, 'failure_load_factor', 1)} g, "
+            "with each input at either end of its band and the model tied to the stock wing again. Ranked by range and "
+            "balance mark: a tenth of the range counts as much as 6 mm.")
+
+
+def summary(result: Result) -> list[str]:
+    """Return what to measure first and how far off the whole answer may be, a sentence each."""
+    known = result.uncertainty
+    if not known:
+        return []
+    lines = [known["measure_first"], known["strength_first"]]
+    lines.append(
+        f"All of it together (root of the sum of squares, without what [fly] says): range \N{PLUS-MINUS SIGN}"
+        f"{figure_of(known['range_km'], 1)} km, balance mark \N{PLUS-MINUS SIGN}"
+        f"{figure_of(known['balance_mm'], 1)} mm. "
+        f"Beside it the models of section drag and propeller scatter by \N{PLUS-MINUS SIGN}"
+        f"{figure_of(known['model_range_km'], 1)} km.")
+    still = [row["key"] for row in result.worth if not moves_something(row)]
+    if still:
+        lines.append(f"Next to no effect on any of these: {', '.join(still)}.")
+    return [line for line in lines if line]
