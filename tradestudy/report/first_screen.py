@@ -36,6 +36,7 @@ def first_screen(result: Result) -> Rows:
         ("Hold", f"about {told(design, 'cruise_current_a', 1)} A: {told(design, 'cruise_speed_kmh')} km/h, "
                  f"{told(design, 'mah_per_km')} mAh/km"),
         ("How far", far_words(result, design)),
+        ("Made for", " ".join(purpose_answer(result, design))),
         ("Flying weight", f"{weight_figure(design)} g, today {weight_figure(result.stock)} g"),
         ("Built with", choice_words(design)),
         ("What weight buys", " ".join([*step_words(result), *weight_prices(result)])),
@@ -103,7 +104,7 @@ def far_words(result: Result, design: Design) -> str:
         words += (f"; {told(design, 'usual_flight_min', 0)} minutes with {known['full_throttle_share_pct']:g} % of "
                   "them at full throttle")  # fmt: skip
     reserve = f"; {known['reserve_pct']:g} % kept for the landing" if known else ""
-    return ". ".join([words + reserve, *purpose_answer(result, design)]).rstrip(".")
+    return words + reserve
 
 
 def limit_words_of(result: Result, design: Design) -> str:
