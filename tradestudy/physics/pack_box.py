@@ -1,4 +1,4 @@
-"""Outside dimensions and mass of a pack. Plain numbers and no imports: a study is checked with it before numpy is loaded."""
+"""Outside dimensions and mass of a pack. Plain numbers, no imports: a study is checked before numpy is loaded."""
 
 from __future__ import annotations
 

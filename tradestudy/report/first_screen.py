@@ -22,13 +22,13 @@ from .words import (
 
 MOVED = 1.5  # mm; less is not worth the word
 
-Rows = list[tuple[str, str]]
+Rows = list[tuple[str, ...]]
 
 
 def first_screen(result: Result) -> Rows:
     """Return (head, words) rows, most wanted first; rows about which nothing is known are left out."""
     design = stretched(result) or result.stock
-    rows = [
+    rows: Rows = [
         ("Span", span_words(result, design)),
         ("Balance mark", balance_words(result, design)),
         ("Gear", gear_words(result, design)),
@@ -43,7 +43,7 @@ def first_screen(result: Result) -> Rows:
         ("What limits it", limit_words_of(result, design)),
         ("Measure first", measure_first(result)),
     ]  # fmt: skip
-    return [(head, words) for head, words in rows if words]
+    return [row for row in rows if row[1]]
 
 
 def span_words(result: Result, design: Design) -> str:
