@@ -1,0 +1,65 @@
+"""Each member's wing and the shopping list, in words: for the page and the terminal alike."""
+
+from __future__ import annotations
+
+from tradestudy.search.result import Result
+
+from .words import figure_of
+
+# head, unit, decimals, key
+CLUB_COLUMNS = (
+    ("Weight", "g", 0, "auw_g"),
+    ("Balance, from the nose", "mm", 0, "cg_mm"),
+    ("From the trailing edge", "mm", 0, "cg_from_trailing_edge_mm"),
+    ("Pack, its middle", "mm", 0, "pack_mm"),
+    ("Up-elevon", "mm", 1, "up_elevon_mm"),
+    ("Cruise", "km/h", 0, "cruise_speed_kmh"),
+    ("Hold", "A", 1, "cruise_current_a"),
+    ("Range", "km", 0, "range_km"),
+    ("Out and home", "km", 0, "radius_km"),
+    ("Usual flight", "min", 0, "usual_flight_min"),
+    ("Stall", "km/h", 0, "stall_speed_kmh"),
+    ("Climb", "m/s", 1, "climb_ms"),
+)
+IN_SHORT = ("auw_g", "cg_mm", "pack_mm", "cruise_current_a", "range_km", "radius_km")  # in the terminal
+
+
+def club_heads(short: bool = False) -> list[str]:
+    """Return the heads of the table of members' wings."""
+    return ["Set", *(f"{head} [{unit}]" for head, unit, _, key in CLUB_COLUMNS if not short or key in IN_SHORT),
+            "Breaks"]  # fmt: skip
+
+
+def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
+    """Return one row of text for each set, under `club_heads`."""
+    columns = [(key, decimals) for _, _, decimals, key in CLUB_COLUMNS if not short or key in IN_SHORT]
+    return [(_set_words(row), *(figure_of(row[key], decimals) for key, decimals in columns),
+             ", ".join(row["broken_limits"]) or "nothing") for row in result.club]  # fmt: skip
+
+
+def _set_words(row: dict) -> str:
+    times = f" x {row['members']}" if row["members"] > 1 else ""
+    return f"{row['set']}{times}{' (flown today)' if row['flown_today'] else ''}"
+
+
+def balance_lines(result: Result) -> list[str]:
+    """Return how each member's wing meets the balance mark, one sentence each."""
+    return [f"{row['set']}: {row['balance']}." for row in result.club]
+
+
+SHOPPING_HEADS = ("Part", "Each", "One wing", "All wings", "Unit")
+
+
+def shopping_rows(result: Result) -> list[tuple[str, ...]]:
+    """Return one row of text for each thing to buy, under SHOPPING_HEADS."""
+    return [(row["what"], row["each"], _amount(row["count_per_wing"], row["unit"]),
+             _amount(row["total"], row["unit"]), row["unit"]) for row in result.shopping]  # fmt: skip
+
+
+def _amount(value: float, unit: str) -> str:
+    return figure_of(value, 2 if unit == "m²" else 1 if unit == "litres" else 0)
+
+
+def wings_to_build(result: Result) -> int:
+    """Return how many wings the shopping list is for."""
+    return max((row["wings"] for row in result.shopping), default=1)
