@@ -31,6 +31,7 @@ from .words import (
     weight_figure,
     weight_prices,
 )
+from .worth import assumed_rows, chosen_rows, ruler_rows, summary
 
 CAUTIONS = (
     "These are estimates for comparing builds. They are not proof of airworthiness.",
@@ -70,6 +71,10 @@ def page(result: Result) -> str:
         limits=_limit_rows(shown),
         others=_other_rows(result),
         ties=_tie_rows(result),
+        assumed=assumed_rows(result),
+        chosen=chosen_rows(result),
+        rulers=ruler_rows(result),
+        worth=summary(result),
         flags=_flags(result, wings),
         cautions=CAUTIONS,
     )
