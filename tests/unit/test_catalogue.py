@@ -1,9 +1,12 @@
 """Parts in SI, each with its source; what a person reads who asks for one that is not there."""
 
+import re
+
 import pytest
 
 from tradestudy.catalogue import DATA, part, parts
 from tradestudy.errors import CatalogueError
+from tradestudy.quantities import to_si
 
 KINDS = sorted(path.stem for path in DATA.glob("*.toml"))
 ALL = [(kind, name) for kind in KINDS for name in parts(kind)]
@@ -46,6 +49,26 @@ def test_foam_moduli_fit_together(name):
     # isotropic: G = E / (2 (1 + nu)) with Poisson's ratio 0 to 0.5
     foam = part("foams", name)
     assert 2.0 - 1e-9 <= foam["youngs_modulus"] / foam["shear_modulus"] <= 3.0 + 1e-9
+
+
+UNITS_OF_BANDS = {"mass": "g", "power": "W", "drag_area": "cm2"}
+
+
+@pytest.mark.parametrize("name", list(parts("equipment")))
+def test_equipment_lies_in_its_own_band(name):
+    """Each number lies within the band the file itself gives in words, and at a place on the wing."""
+    found = part("equipment", name)
+    kinds = {"mass": "mass", "power": "power", "drag_area": "area"}
+    for field, unit in UNITS_OF_BANDS.items():
+        band = re.search(rf"([\d.]+) to ([\d.]+) {unit}\b", found["band"])
+        if band:
+            low, high = (to_si(float(end), unit, kinds[field]) for end in band.groups())
+            assert low <= found[field] <= high, field
+        else:  # a part that draws nothing, or stands nowhere in the wind, needs no band for that
+            assert not found.get(field), field
+    assert 0 <= found["place_share"] <= 1
+    # an answer tells names apart at commas, and a bare number is a place on the list
+    assert "," not in name and ";" not in name and not name[0].isdigit()
 
 
 def test_a_part_that_is_not_there():

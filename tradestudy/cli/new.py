@@ -65,6 +65,8 @@ def new(
     again = " ".join(map(_quoted, ["tradestudy", "new", name, *(["--out", str(out)] if out else []),
                                    *(["--force"] if force else [])]))
     sheet = Sheet(name, out or Path(), again)
+    if sheet.folder.exists() and not sheet.folder.is_dir():
+        raise CommandError(f"{sheet.folder} is a file; --out wants a folder.")
     if sheet.study.exists() and not force:
         raise CommandError(f"{sheet.study} is there already. Choose another name, or add --force to write over it.")
     before = sheet.take_kept()
@@ -291,8 +293,9 @@ def _line() -> str:
 
 
 def _say_how_to_go_on(sheet: Sheet) -> None:
-    kept = f"Your answers are kept in {sheet.kept}." if sheet.kept.exists() else "Nothing was answered yet."
-    print(f"\n{kept} To go on, type: {sheet.again}")
+    kept = sheet.kept.exists()
+    said = f"Your answers are kept in {sheet.kept}. To go on" if kept else "Nothing was answered yet. To start again"
+    print(f"\n{said}, type: {sheet.again}")
 
 
 def _say(text: str, indent: str = "") -> None:

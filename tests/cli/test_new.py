@@ -1,0 +1,266 @@
+"""``tradestudy new`` as a builder meets it: on a real pseudo-terminal, through a pipe, and by options alone."""
+
+import os
+import re
+import select
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from tradestudy.__main__ import main
+from tradestudy.study.questions import QUESTIONS
+from tradestudy.study.reader import read_study
+
+ROOT = Path(__file__).parents[2]
+PATIENCE = 8.0  # s for the next prompt to come; half a second at the start and a tenth later are usual
+# makes the terminal handed over as standard input the controlling one, so that Ctrl-C reaches the program
+ON_A_TERMINAL = ("import fcntl, os, sys, termios; fcntl.ioctl(0, termios.TIOCSCTTY, 0); "
+                 "os.execv(sys.executable, [sys.executable, '-m', 'tradestudy', *sys.argv[1:]])")
+NEEDED = {
+    "span": "44 in", "chords": "235 mm, 150 mm", "elevon_chord": "38 mm", "set_back": "235 mm",
+    "thickness": "34 mm", "balance": "143 mm", "weight": "50 oz", "rods": "3 mm, 1",
+    "motor": "28 mm, 1000 rpm/V, 9x6", "pack": "5S2P Li-ion, 8000 mAh, 760 g", "stretch": "scaled, 1500 mm",
+}
+
+
+@pytest.fixture(autouse=True)
+def at_the_bench(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+
+
+def environment():
+    return {**os.environ, "PYTHONPATH": str(ROOT), "COLUMNS": "100", "PYTHONIOENCODING": "utf-8"}
+
+
+def options(**changed):
+    told = {**NEEDED, **changed}
+    return [word for name, text in told.items() if text is not None for word in (f"--{name.replace('_', '-')}", text)]
+
+
+def run(capsys, *arguments):
+    code = main(["new", *arguments])
+    captured = capsys.readouterr()
+    return code, captured.out, captured.err
+
+
+class Terminal:
+    """A program on a pseudo-terminal: type a line, get what was printed up to the next prompt."""
+
+    def __init__(self, *arguments):
+        import pty
+
+        self.ours, theirs = pty.openpty()
+        self.program = subprocess.Popen([sys.executable, "-c", ON_A_TERMINAL, *arguments], stdin=theirs, stdout=theirs,
+                                        stderr=theirs, start_new_session=True, env=environment())
+        os.close(theirs)
+
+    def heard(self, until="  > "):
+        """Return what is printed up to ``until``, or to the end of the program where that is None."""
+        text, end = "", time.monotonic() + PATIENCE
+        while until is None or not text.endswith(until):
+            ready, _, _ = select.select([self.ours], [], [], max(0.0, end - time.monotonic()))
+            assert ready, f"nothing more came after {text!r}"
+            try:
+                piece = os.read(self.ours, 4096)
+            except OSError:  # how Linux tells that the other end is closed
+                piece = b""
+            if not piece:
+                assert until is None, f"it ended after {text!r}"
+                break
+            text += piece.decode("utf-8", "replace")
+        return text.replace("\r\n", "\n")
+
+    def says(self, line, until="  > "):
+        """Type a line; return the answer without the echo."""
+        os.write(self.ours, f"{line}\n".encode())
+        return self.heard(until).partition("\n")[2]
+
+    def interrupted(self):
+        """Press Ctrl-C; return what is printed from there to the end."""
+        time.sleep(0.3)  # a signal between prompt and waiting is seen one line later; no hand is that quick
+        os.write(self.ours, b"\x03")
+        return self.heard(None)
+
+    def ends(self):
+        """Return the exit code."""
+        return self.program.wait(PATIENCE)
+
+
+@pytest.fixture()
+def on_terminal():
+    """Start the program on a terminal; whatever still runs at the end of the test is stopped."""
+    started = []
+
+    def start(*arguments):
+        started.append(Terminal(*arguments))
+        return started[-1]
+
+    yield start
+    for terminal in started:
+        os.close(terminal.ours)
+        terminal.program.kill()
+        terminal.program.wait()
+
+
+needs_a_terminal = pytest.mark.skipif(sys.platform == "win32", reason="no pseudo-terminal there")
+
+
+def title(screen):
+    """Return the title of the question that a screen ends with."""
+    return re.findall(r"^\d+ of 15  (.+)$", screen, re.MULTILINE)[-1]
+
+
+@needs_a_terminal
+def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
+    terminal = on_terminal("new", "Plover")
+    assert title(terminal.heard()) == "Span"
+    assert terminal.says("56") == (
+        '    Span is "56", without a unit; write it with mm, cm, m, in or ft. Is that 56 in?\n'
+        "    y takes 56 in\n  > ")
+    assert "An answer is needed" in terminal.says("")
+    assert terminal.says("-").startswith("  This is the first question.\n")
+    assert "Any unit will do" in terminal.says("?")
+    assert title(terminal.says("44 in")) == "Foam chords: root, tip"
+    back = terminal.says("-")
+    assert title(back) == "Span" and "Empty keeps 44 in." in back
+    assert title(terminal.says("")) == "Foam chords: root, tip"
+    assert "Is that 150 mm?" in terminal.says("235, 150")
+    assert title(terminal.says("y")) == "Elevon chord"
+    for text in ("38 mm", "23.5 cm", "100 mm", "143 mm"):  # 100 mm is too thick, which only the whole tells
+        screen = terminal.says(text)
+    assert title(screen) == "Flying weight"
+    said = terminal.interrupted()
+    assert "Your answers are kept in Plover.answers.toml. To go on, type: tradestudy new Plover\n" in said
+    assert terminal.ends() == 130
+    assert sorted(os.listdir(tmp_path)) == ["Plover.answers.toml"]
+
+    terminal = on_terminal("new", "Plover")
+    screen = terminal.heard()
+    assert "Answered so far (Plover.answers.toml):\n  Span:  44 in\n" in screen
+    assert title(screen) == "Flying weight"
+    assert "y takes 1.42 kg" in terminal.says("1,42 kg")
+    for text in ("y", "3 mm, 1", NEEDED["motor"], NEEDED["pack"]):
+        screen = terminal.says(text)
+    assert title(screen) == "Stretch: scheme, longest span"
+    screen = terminal.says("scaled, 1.5 m")
+    assert " 1  analogue camera " in screen and "May be left empty: one lump" in screen
+    assert "Ticked: analogue camera, receiver." in terminal.says("10,1")
+    for text in ("", "-1 mm"):
+        screen = terminal.says(text)
+    assert title(screen).startswith("A flight you remember")
+    screen = terminal.says("")
+    assert ("Taken together, this does not fit yet:\n"
+            "  stock.root_thickness is 100 mm, more than 30 % of stock.root_chord (235 mm).\n") in screen
+    assert title(screen) == "Thickness of the root"
+    said = terminal.says("34 mm", None)
+    assert terminal.ends() == 0
+    assert "Wrote Plover.toml.\n  study     Plover\n" in said
+    assert said.endswith("Next: tradestudy assess Plover.toml\n")
+    assert sorted(os.listdir(tmp_path)) == ["Plover.toml"]
+    assert b"\r" not in Path("Plover.toml").read_bytes()
+    study = read_study("Plover.toml")
+    assert study.stock.span == pytest.approx(44 * 0.0254)
+    assert (study.stock.tip_set_back, study.stock.flying_weight) == pytest.approx((0.235, 1.42))
+    assert (study.stock.up_elevon, study.stretch.span[1]) == pytest.approx((-0.001, 1.5))
+    assert [one.name for one in study.equipment] == ["analogue camera", "receiver"]
+
+
+@needs_a_terminal
+def test_what_does_not_fit_and_is_not_changed_is_written_to_be_mended(on_terminal):
+    terminal = on_terminal("new", "Plover", *options(thickness="100 mm", weight=None))
+    assert title(terminal.heard()) == "Flying weight"
+    screen = terminal.says("1420 g")
+    for _ in range(4):  # what may be left out is left out
+        screen = terminal.says("")
+    assert title(screen) == "Thickness of the root"
+    said = terminal.says("", None)
+    assert "Nothing was changed, so Plover.toml is written with what does not fit." in said
+    assert terminal.ends() == 2 and not Path("Plover.answers.toml").exists()
+    assert 'root_thickness = "100 mm"' in Path("Plover.toml").read_text(encoding="utf-8")
+
+
+def test_closed_input_keeps_the_answers():
+    done = subprocess.run([sys.executable, "-m", "tradestudy", "new", "wee one", "--out", "kept here"], input="44 in\n",
+                          capture_output=True, text=True, encoding="utf-8", env=environment())
+    kept = Path("kept here") / "wee one.answers.toml"
+    assert done.returncode == 130 and 'span = "44 in"' in kept.read_text(encoding="utf-8")
+    assert done.stdout.endswith(
+        f'Your answers are kept in {kept}. To go on, type: tradestudy new "wee one" --out "kept here"\n')
+    assert done.stderr == "Stopped.\n"
+
+
+def test_options_alone_write_a_study_without_asking(capsys):
+    code, out, err = run(capsys, "Plover.toml", *options(up_elevon="-1 mm", flight="52 km, 61 min, 6400 mAh"))
+    assert (code, err) == (0, "")
+    lines = out.splitlines()
+    assert lines[0] == "Wrote Plover.toml." and lines[-1] == "Next: tradestudy assess Plover.toml"
+    assert re.fullmatch(r"\d+ values are assumed, each with a band. To see them: .* check Plover.toml", lines[-2])
+    study = read_study("Plover.toml")
+    assert (study.stock.flying_weight, study.known_flight.time) == pytest.approx((50 * 0.45359237 / 16, 3660))
+    # a second time only when told so
+    again = "Plover.toml is there already. Choose another name, or add --force to write over it.\n"
+    assert run(capsys, "Plover", *options()) == (2, "", again)
+    assert run(capsys, "Plover", *options(span="1200 mm"), "--force")[0] == 0
+    assert read_study("Plover.toml").stock.span == pytest.approx(1.2)
+
+
+def test_kept_answers_and_options_go_together(capsys):
+    Path("Plover.answers.toml").write_text('weight = "1500 g"\nspan = "9 km"\n', encoding="utf-8")
+    code, out, _ = run(capsys, "Plover", *options(weight=None), "--no-questions")
+    assert code == 0 and out.startswith("Taken from Plover.answers.toml: weight.\n")
+    assert read_study("Plover.toml").stock.flying_weight == pytest.approx(1.5)
+    assert not Path("Plover.answers.toml").exists()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (["Plover", "--no-questions"],
+         "Nothing is asked with --no-questions, so these are missing: --span, --chords, --elevon-chord, --set-back, "
+         "--thickness, --balance, --weight, --rods, --motor, --pack, --stretch.\n"),
+        (["Plover", *options(balance=None), "--no-questions"],
+         "Nothing is asked with --no-questions, so these are missing: --balance.\n"),
+        (["Plover", "--span", "56", "--rods", "3 mm, 9"],
+         '--span: Span is "56", without a unit; write it with mm, cm, m, in or ft. Is that 56 in?\n'
+         "--rods: Pairs of rods is 9; a whole number from 1 to 4 is wanted.\n"),
+        (["Plover", *options(thickness="100 mm", stretch="scaled, 1100 mm")],
+         "Plover.toml was not written; these do not fit together:\n"
+         "  --thickness: stock.root_thickness is 100 mm, more than 30 % of stock.root_chord (235 mm).\n"
+         '  --stretch: stretch.span runs from "44 in" down to "1100 mm"; write the smaller first.\n'),
+        (["a/b"], 'The name is "a/b"; it also names the results folder, so 1 to 60 characters, none of /\\:*?"<>| are '
+                  "wanted, and no space or point at either end.\n"),
+        (["damaged"], "damaged.answers.toml does not hold the answers of an earlier run. Delete it, or use another "
+                      "name.\n"),
+        (["Plover", "--out", "damaged.answers.toml"], "damaged.answers.toml is a file; --out wants a folder.\n"),
+        (["blocked", *options()], "blocked.toml cannot be written: Is a directory.\n"),
+        (["Plover", "--spam", "1 m"], "There is no option --spam. Did you mean --span? Help: tradestudy new --help\n"),
+        ([], "Missing argument 'NAME'. Help: tradestudy new --help\n"),
+    ],
+    ids=["nothing given", "one missing", "two wrong", "does not fit", "name", "damaged answers", "out is a file",
+         "cannot be written", "misspelt option", "no name"],
+)
+def test_every_error(capsys, arguments, message):
+    Path("damaged.answers.toml").write_text("wings = 2\n", encoding="utf-8")
+    if "blocked" in arguments:
+        if sys.platform == "win32":
+            pytest.skip("words of the operating system")
+        Path("blocked.toml.part").mkdir()
+    assert run(capsys, *arguments) == (2, "", message)
+
+
+def test_every_question_has_its_option(capsys):
+    code, out, _ = run(capsys, "--help")
+    assert code == 0
+    assert {question.flag for question in QUESTIONS} | {"--out", "--force", "--no-questions", "--help"} == set(
+        re.findall(r"^  (--[a-z-]+)", out, re.MULTILINE))
+
+
+def test_it_starts_without_the_slow_libraries():
+    script = ("import sys, tradestudy.__main__ as door; door.main(['new', 'Plover']); "
+              "sys.exit(repr({'numpy', 'scipy', 'openmdao', 'rich', 'matplotlib'} & set(sys.modules)))")
+    done = subprocess.run([sys.executable, "-c", script], input="44 in\n", capture_output=True, text=True,
+                          encoding="utf-8", env=environment())
+    assert done.stderr == "Stopped.\nset()\n"
