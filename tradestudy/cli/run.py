@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json
+from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
 from tradestudy.cli.optimise import raise_exit
+
+if TYPE_CHECKING:
+    from tradestudy.search.result import Result
 
 
 def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> None:
@@ -22,10 +27,23 @@ def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> Non
     if as_json:
         print_json(shared.document(
             result, best=(result.recommended or result.best).summary() if result.best else None,
-            conflict=result.conflict, files=[str(path) for path in written]))
+            conflict=result.conflict, club=result.club, shopping=result.shopping,
+            files=[str(path) for path in written]))
         raise_exit(result.success)
         return
     shared.print_first_screen(result)
+    if result.club:
+        print_club(result)
     print(f"\nThe page: {folder / 'report.html'}  (tables, figures and summary.json beside it)")
     print(f"\n{CAUTION}")
     raise_exit(result.success)
+
+
+def print_club(result: Result) -> None:
+    """Print each member's wing: a short table, and how each meets its balance mark."""
+    from tradestudy.report.club import balance_lines, club_heads, club_rows
+
+    print()
+    print_table(club_heads(short=True), club_rows(result, short=True))
+    for line in balance_lines(result):
+        print(line)

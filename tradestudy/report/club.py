@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tradestudy.search.result import Result
 
 from .words import figure_of
@@ -37,7 +39,7 @@ def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
              ", ".join(row["broken_limits"]) or "nothing") for row in result.club]  # fmt: skip
 
 
-def _set_words(row: dict) -> str:
+def _set_words(row: dict[str, Any]) -> str:
     times = f" x {row['members']}" if row["members"] > 1 else ""
     return f"{row['set']}{times}{' (flown today)' if row['flown_today'] else ''}"
 

@@ -17,7 +17,7 @@ SPEED_COLUMNS = (
     "speed_kmh", "drag_n", "power_w", "range_km", "radius_km", "usual_flight_min", "endurance_min", "wh_per_km",
     "mah_per_km", "current_a", "throttle_pct", "elevon_deg",
 )  # fmt: skip
-LIMIT_COLUMNS = ("name", "words", "value", "side", "bound", "unit", "margin", "active", "met")
+LIMIT_COLUMNS = ("name", "words", "value", "side", "bound", "unit", "margin", "active", "met", "origin")
 STRUCTURE_COLUMNS = (
     "condition", "load_factor", "mode", "at_mm", "failure_load_factor", "weak_failure_load_factor",
     "tip_deflection_mm",
@@ -88,9 +88,20 @@ def structure(result: Result) -> str | None:
     return _csv(["wing", *STRUCTURE_COLUMNS], rows)
 
 
+def club(result: Result) -> str | None:
+    """Return one row for each member's set of equipment on the airframe proposed."""
+    return _rows(result.club)
+
+
+def shopping(result: Result) -> str | None:
+    """Return what to buy, for one wing and for all."""
+    return _rows(result.shopping)
+
+
 TABLES: dict[str, Callable[[Result], str | None]] = {
     "wings": wings, "span_trade": span_trade, "weight_range": weight_range, "speed_card": speed_card,
     "masses": masses, "drag": drag, "watts": watts, "limits": limits, "structure": structure,
+    "club": club, "shopping": shopping,
 }  # fmt: skip
 
 
@@ -118,6 +129,15 @@ def _designs(designs: Sequence[Design], result: Result) -> str | None:
         for design in designs
     ]
     return _csv(["label", *KEYS, *chosen, "active_limits", "what_stops_it"], rows)
+
+
+def _rows(entries: list[dict[str, Any]]) -> str | None:
+    """Rows of plain dicts that share their keys; lists inside are told with semicolons."""
+    return _csv(entries[0], [[_told(value) for value in entry.values()] for entry in entries]) if entries else None
+
+
+def _told(value: Any) -> Any:
+    return "; ".join(str(one) for one in value) if isinstance(value, list) else value
 
 
 def _parts(result: Result, group: str, unit: str) -> str | None:

@@ -169,8 +169,8 @@ def balance_words(study: Study, balance: Balance) -> str:
     short, end = 1e3 * abs(balance.wanted - balance.pack), "front" if ahead else "back"
     with_gear = f" with {gear} at {1e3 * balance.equipment:.0f} mm" if gear else ""
     sentence = (f"the {bay.name} bay ends {short:.0f} mm too soon for the pack: at its {end} end "
-                f"({1e3 * balance.pack:.0f} mm){with_gear} the wing still needs {np.ceil(1e3 * grams):.0f} g of ballast "
-                f"{where} ({1e3 * place:.0f} mm)")
+                f"({1e3 * balance.pack:.0f} mm){with_gear} the wing still needs {np.ceil(1e3 * grams):.0f} g of "
+                f"ballast {where} ({1e3 * place:.0f} mm)")
     return sentence + _gear_instead(study, balance)
 
 

@@ -26,6 +26,7 @@ KEYS = (
 class LimitState:
     """How one limit stands at one design: ``value`` must be ``side`` ("at least", "at most") ``bound``.
 
+    ``origin`` says who asks for it.
     ``margin`` is scaled: negative is broken, near zero is active.
     """
 
@@ -38,6 +39,7 @@ class LimitState:
     active: bool
     met: bool
     side: str = ""
+    origin: str = ""
 
 
 @dataclass(frozen=True)
@@ -107,6 +109,11 @@ class Result:
     model_range_km (scatter of the models), measure_first, strength_first (sentences)}; both empty where not asked for.
     ``purposes``: {purpose: what the study wants most of, wind_ms, farthest_out_km (None: no limit),
     full_throttle_share_pct, reserve_pct}.
+    ``club``: each member's wing on the airframe proposed, without ballast: {set, members, flown_today, equipment
+    (names), equipment_g, auw_g, cg_mm, pack_mm (where it sits), pack_wanted_mm (where it would have to),
+    pack_in_bay, pack_reach_mm [front, back], movable_mm, ballast_g, ballast_mm, up_elevon_mm, balance (a sentence),
+    broken_limits (in words), and numbers under the names of KEYS, None where it cannot fly}; empty without sets.
+    ``shopping``: {what, each (a phrase), count_per_wing, wings, total, unit}.
     """
 
     study_name: str
@@ -134,6 +141,8 @@ class Result:
     purposes: dict[str, Any] = field(default_factory=dict)
     worth: list[dict[str, Any]] = field(default_factory=list)
     uncertainty: dict[str, Any] = field(default_factory=dict)
+    club: list[dict[str, Any]] = field(default_factory=list)
+    shopping: list[dict[str, Any]] = field(default_factory=list)
 
     @property
     def broken(self) -> list[str]:

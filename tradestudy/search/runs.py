@@ -20,13 +20,16 @@ from . import bands as inputs_bands
 from . import front, grid, optimum
 from .anchor import Anchor, anchored, study_data
 from .assess import assessed, bands, sources_used
+from .built import choice_of, variables_of
 from .card import FlownDesign, best_speed
+from .club import club
 from .completed import completed
 from .limits import MET_ABOVE, limits_of
 from .optimum import Answer, Space
 from .problem import VARIABLES, Choice
 from .record import Record
 from .result import Design, Result
+from .shopping import shopping
 
 Tell = Callable[[str], None]
 ALTERNATIVES = 3
@@ -229,8 +232,8 @@ def steps(work: Work) -> list[Design]:
 
 
 def everything(work: Work) -> Result:
-    """Return all of it: optimum, span trade, weight-range line, and what each open input is worth to it."""
-    return with_worth(work, weight_range(work, stretch(work)))
+    """Return all of it: optimum, span trade, weight-range line, what each open input is worth, club and shopping."""
+    return with_club(work, with_worth(work, weight_range(work, stretch(work))))
 
 
 def worth(work: Work, wanted: Wanted) -> Result:
@@ -243,13 +246,15 @@ def with_worth(work: Work, result: Result) -> Result:
     design = result.recommended or result.best
     if design is None:
         return result
-    bought, edge = design.choices, design.variables
-    choice = Choice(bought["series"], bought["parallel"], 1e-3 * bought["rod_diameter_mm"], bought["rod_pairs"],
-                    bought["propeller"])
-    variables = {"extension": 1e-3 * edge["extension_mm"], "sweep": np.radians(edge["sweep_deg"]),
-                 "washout": np.radians(edge["washout_deg"]), "static_margin": 0.01 * edge["static_margin_pct"],
-                 "cruise_speed": edge["cruise_speed_kmh"] / 3.6,
-                 "equipment_position": 1e-3 * edge["equipment_position_mm"]}
-    rows, uncertainty = inputs_bands.worth(work.study, work.anchor, choice, variables, work.tell)
+    rows, uncertainty = inputs_bands.worth(work.study, work.anchor, choice_of(design), variables_of(design), work.tell)
     return replace(result, worth=rows, uncertainty=uncertainty)
+
+
+def with_club(work: Work, result: Result) -> Result:
+    """Return a result with each member's wing on the airframe it proposes, and what to buy for all of them."""
+    design = result.recommended or result.best
+    if design is None:
+        return result
+    asked = work.study, work.anchor, design, work.space.slowest
+    return replace(result, club=club(*asked), shopping=shopping(*asked))
 
