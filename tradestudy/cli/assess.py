@@ -38,7 +38,7 @@ def assess(
     print_table(*shared.side_by_side(result))
     stretched = designs[-1]
     print()
-    print_table(["limit", "now", "asked", ""], shared.limit_rows(stretched))
+    print_table(["limit", "now", "asked", "", "asked by"], shared.limit_rows(stretched))
     print()
     print_table(["load case, stretched wing", "load factor", "breaks at", "weak materials", "what and where"],
                 [(case["condition"], f"{case['load_factor']:.1f}", f"{case['failure_load_factor']:.1f}",

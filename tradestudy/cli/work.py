@@ -175,7 +175,7 @@ def limit_rows(design: Design) -> list[tuple[str, ...]]:
     for state in design.limits:
         standing = "broken" if not state.met else "at its limit" if state.active else "met"
         rows.append((limit_words(state.name, design), f"{figure_of(state.value, 2)} {state.unit}".strip(),
-                     f"{state.side} {figure_of(state.bound, 2)} {state.unit}".strip(), standing))
+                     f"{state.side} {figure_of(state.bound, 2)} {state.unit}".strip(), standing, state.origin))
     return rows
 
 

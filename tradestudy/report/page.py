@@ -12,6 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from tradestudy.search.result import Design, LimitState, Result
 
 from .captions import caption, title
+from .club import SHOPPING_HEADS, balance_lines, club_heads, club_rows, shopping_rows, wings_to_build
 from .figures import FIGURES, as_bytes
 from .first_screen import first_screen
 from .purpose import measure, number_words, purpose_answer
@@ -75,6 +76,12 @@ def page(result: Result) -> str:
         chosen=chosen_rows(result),
         rulers=ruler_rows(result),
         worth=summary(result),
+        club=club_rows(result),
+        club_heads=club_heads(),
+        balance_lines=balance_lines(result),
+        shopping=shopping_rows(result),
+        shopping_heads=SHOPPING_HEADS,
+        wings_to_build=wings_to_build(result),
         flags=_flags(result, wings),
         cautions=CAUTIONS,
     )
@@ -218,6 +225,7 @@ def _limit_rows(design: Design) -> list[dict[str, Any]]:
             "value": _short(state.value),
             "bound": _bound_words(state),
             "unit": state.unit,
+            "origin": state.origin,
             "state": "broken" if not state.met else ("stops it" if state.active else "met"),
         }
         for state in design.limits

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from tradestudy.study.schema import Study
 from .balance_window import balance_window
 from .card import FlownDesign, SpeedCard
 from .inputs import ModelData, drag_items, fixed_parts
+from .limit_origins import origin_of
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
 from .outline import outline
 from .problem import Choice
@@ -32,7 +34,7 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     card = flown.card()
     values = values_of(data, choice, flown, variables)
     beam, failures = _structure(study, data, choice, variables, values)
-    states = [_state(limit, values, data, card) for limit in limits or []]
+    states = [replace(_state(limit, values, data, card), origin=origin_of(study, limit)) for limit in limits or []]
     if active is None:
         active = [state.name for state in states if state.active]
     numbers = _numbers(study, data, choice, variables, flown, card, values, failures)

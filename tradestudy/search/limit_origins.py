@@ -1,0 +1,40 @@
+"""Where every limit comes from, in words: the study, the stock wing, a maker, or common practice."""
+
+from __future__ import annotations
+
+from tradestudy.physics.structure import SAFETY_FACTOR
+from tradestudy.study.schema import Study
+
+from .limits import Limit, pack_bay
+
+SAID, STOCK, PRACTICE = "the study", "the stock wing", "common practice"
+# limits that a key of [limits] sets; where it is left out, what stands in its place
+BY_KEY = {"up_elevon": ("up_elevon", STOCK), "down_elevon": ("up_elevon", STOCK),
+          "failure_load_factor": ("failure_load_factor", STOCK), "tip_deflection": ("tip_deflection", STOCK),
+          "climb": ("climb", PRACTICE), "flying_weight": ("flying_weight", SAID)}
+FIXED = {"cruise_over_stall": PRACTICE, "end_throttle": "full throttle is all there is",
+         "cell_current": "the cell's maker", "cell_voltage": "the cell's maker",
+         "full_throttle_cells": "the cell's maker", "full_speed": "never-exceed speed over 1.2"}
+# limits that a part's own key sets
+BY_PART = {"full_throttle_motor": "motor.maximum_current", "full_throttle_controller": "controller.maximum_current"}
+
+
+def origin_of(study: Study, limit: Limit) -> str:
+    """Return where a limit comes from, for a builder."""
+    name = limit.name
+    assumed = {used.key for used in study.defaults_used}
+    if name in BY_KEY:
+        key, otherwise = BY_KEY[name]
+        return otherwise if f"limits.{key}" in assumed else SAID
+    if name in BY_PART:
+        return f"{BY_PART[name]}, assumed" if BY_PART[name] in assumed else BY_PART[name]
+    if name == "slowest_flight":
+        launch = limit.words == "stall at launch speed"
+        return "fly.launch_speed" if launch else f"{study.limits.stall_speed_ratio:g} times the stock wing's"
+    if name == "fin_volume":
+        return f"{study.limits.fin_volume_share:g} of the stock wing's"
+    if name.startswith("strength_"):
+        return "what the stock wing uses" if limit.bound > 1 / SAFETY_FACTOR + 1e-9 else "safety factor of 1.5"
+    if name in ("pack_forward", "pack_aft"):
+        return f"the bay {pack_bay(study).name}"
+    return FIXED.get(name, SAID)
