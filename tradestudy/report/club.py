@@ -23,13 +23,16 @@ CLUB_COLUMNS = (
     ("Stall", "km/h", 0, "stall_speed_kmh"),
     ("Climb", "m/s", 1, "climb_ms"),
 )
-IN_SHORT = ("auw_g", "cg_mm", "pack_mm", "cruise_current_a", "range_km", "radius_km")  # in the terminal
+# key -> head, in the terminal
+IN_SHORT = {"auw_g": "weight g", "cg_mm": "balance mm", "pack_mm": "pack mm", "cruise_current_a": "hold A",
+            "range_km": "range km", "radius_km": "out and home km"}  # fmt: skip
 
 
 def club_heads(short: bool = False) -> list[str]:
     """Return the heads of the table of members' wings."""
-    return ["Set", *(f"{head} [{unit}]" for head, unit, _, key in CLUB_COLUMNS if not short or key in IN_SHORT),
-            "Breaks"]  # fmt: skip
+    if short:
+        return ["set", *IN_SHORT.values(), "breaks"]
+    return ["Set", *(f"{head} [{unit}]" for head, unit, _, _ in CLUB_COLUMNS), "Breaks"]
 
 
 def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
@@ -46,7 +49,9 @@ def _set_words(row: dict[str, Any]) -> str:
 
 def balance_lines(result: Result) -> list[str]:
     """Return how each member's wing meets the balance mark, one sentence each."""
-    return [f"{row['set']}: {row['balance']}." for row in result.club]
+    lines = [f"{row['set']}: {row['balance']}." for row in result.club]
+    heavier = any(row["ballast_g"] for row in result.club)
+    return [*lines, "Ballast comes on top of the weights told."] if heavier else lines
 
 
 SHOPPING_HEADS = ("Part", "Each", "One wing", "All wings", "Unit")
