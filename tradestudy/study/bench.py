@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
@@ -10,6 +11,7 @@ from tradestudy.study.schema import TABLES, entry_of
 from tradestudy.study.written import plain
 
 COMMON = "common practice, no source"
+ROUNDING = 1e-6  # mm; a whole number of millimetres stays one
 
 
 class Unknown(Exception):
@@ -67,11 +69,6 @@ class Bench:
             raise Unknown from None
 
 
-def mm(length: float) -> str:
-    """Return a length [m] as it stands in a study, to the millimetre."""
-    return f"{from_si(length, 'mm', 'length'):.0f} mm"
-
-
 def grams(mass: float) -> str:
     """Return a mass [kg] as it stands in a study, to the gram."""
     return f"{from_si(mass, 'g', 'mass'):.0f} g"
@@ -83,5 +80,8 @@ def short(value: Any, origin: str = "") -> Guess:
 
 
 def length(middle: float, low: float, high: float, moves: str, origin: str = COMMON) -> Guess:
-    """Return a length [m] to assume, with its band."""
-    return Guess(mm(middle), origin, mm(low), mm(high), moves)
+    """Return a length [m] to assume, with its band in whole millimetres that do not leave it."""
+    middle = round(1e3 * middle)
+    least = min(math.ceil(1e3 * low - ROUNDING), middle)
+    most = max(math.floor(1e3 * high + ROUNDING), middle)
+    return Guess(f"{middle} mm", origin, f"{least} mm", f"{most} mm", moves)

@@ -159,7 +159,7 @@ class Equipment(BaseModel):
     mass: Annotated[float, measure("mass", "0 g", "3 kg", "on the scale")]
     from_nose: Annotated[float, PLACE]
     power: Annotated[float, measure("power", "0 W", "100 W", "mean draw in flight")] = standard(
-        "0 W", "nothing was said"
+        "0 W", "nothing was said", low="0 W", high="8 W", moves="range"
     )
     may_move: Annotated[
         tuple[float, float] | None, pair(PLACE, "range it may move in, if the balance asks for it")
@@ -187,7 +187,9 @@ class DragItem(BaseModel):
 
     model_config = FROZEN
     kind: Annotated[str, words("name from the catalogue of drag_items; any name if drag_area is given")]
-    count: Annotated[int, whole_number(1, 40, "how many of them")] = standard(1, "nothing was said")
+    count: Annotated[int, whole_number(1, 40, "how many of them")] = standard(
+        1, "nothing was said", low=1, high=2, moves="range"
+    )
     drag_area: Annotated[
         float | None, measure("area", "0 cm2", "200 cm2", "drag over dynamic pressure, of one")
     ] = standard(None, "the catalogue of drag_items")

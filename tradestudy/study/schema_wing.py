@@ -45,7 +45,7 @@ class Stock(BaseModel):
     span: Annotated[float, measure("length", "300 mm", "4000 mm", "tip to tip, measured flat")]
     centre_width: Annotated[float, measure("length", "0 mm", "1000 mm", "flat middle piece, whole width")] = (
         standard(
-            "0 mm", "common practice: the two panels meet on the centre line", low="0 mm", high="60 mm",
+            "0 mm", "common practice: the two panels meet on the centre line", low="0 mm", high="120 mm",
             moves="balance mark, area, range",
         )  # fmt: skip
     )

@@ -14,7 +14,9 @@ from tradestudy.study.starter_wing import BAY_RULES, NOSE_WALL, PACK_PLAY, packs
 from tradestudy.study.values import propeller_lengths
 
 WATTS_PER_GRAM = 6.5  # a motor of this kind bears for the length of a climb; common practice, no source
+LIGHTLY_LOADED = 0.9  # of the no-load speed that a big motor with a small propeller turns; common practice, no source
 LOADED_SHARE = 0.8  # of the no-load speed that a loaded motor turns; common practice, no source
+MADE_UP = "next to nothing: weight and balance are tied to what was measured"
 LEAST_ROOM_OVER_PACK = 0.004  # m
 
 
@@ -32,7 +34,7 @@ def motor_mass(bench: Bench, _: int) -> Guess:
     """The usual mass of its class"""
     mass = part("motor_classes", bench.value("motor", "size"))["reference_mass"]
     return Guess(grams(mass), "the middle of its class", grams(0.75 * mass), grams(1.3 * mass),
-                 "winding resistance, so range; where other gear sits")
+                 "winding resistance, so range")
 
 
 def nominal_voltage(bench: Bench) -> float:
@@ -54,7 +56,7 @@ def trailing_edge(bench: Bench) -> float:
 def motor_from_nose(bench: Bench, _: int) -> Guess:
     """10 mm ahead of the root trailing edge: a pusher"""
     back = trailing_edge(bench)
-    return length(back - 0.010, back - 0.040, back + 0.015, "where pack and other gear sit")
+    return length(back - 0.010, back - 0.040, back + 0.015, MADE_UP)
 
 
 def propeller_size(bench: Bench, _: int) -> Guess:
@@ -65,18 +67,18 @@ def propeller_size(bench: Bench, _: int) -> Guess:
 def propeller_mass(bench: Bench, _: int) -> Guess:
     """A quarter of a gram for each square inch of its diameter squared"""
     mass = 0.25e-3 * (propeller_lengths(bench.value("propeller", "size"))[0] / 0.0254) ** 2
-    return Guess(grams(mass), COMMON, grams(0.6 * mass), grams(1.8 * mass), "where pack and other gear sit")
+    return Guess(grams(mass), COMMON, grams(0.6 * mass), grams(1.8 * mass), MADE_UP)
 
 
 def propeller_from_nose(bench: Bench, _: int) -> Guess:
     """20 mm behind the root trailing edge: a pusher"""
     back = trailing_edge(bench)
-    return length(back + 0.020, back, back + 0.050, "where pack and other gear sit")
+    return length(back + 0.020, back, back + 0.050, MADE_UP)
 
 
 def controller_mass(bench: Bench, _: int) -> Guess:
     """35 g"""
-    return Guess("35 g", COMMON, "15 g", "70 g", "where pack and other gear sit")
+    return Guess("35 g", COMMON, "15 g", "70 g", MADE_UP)
 
 
 def controller_maximum_current(bench: Bench, _: int) -> Guess:
@@ -87,7 +89,7 @@ def controller_maximum_current(bench: Bench, _: int) -> Guess:
 def controller_from_nose(bench: Bench, _: int) -> Guess:
     """70 % of the way to the root trailing edge"""
     back = trailing_edge(bench)
-    return length(0.7 * back, 0.4 * back, 0.95 * back, "where pack and other gear sit")
+    return length(0.7 * back, 0.4 * back, 0.95 * back, MADE_UP)
 
 
 # --- the pack ---------------------------------------------------------------------------------------------------
@@ -141,7 +143,8 @@ def pack_cells_high(bench: Bench, _: int) -> Guess:
     room = bench.value("stock", "root_thickness") - LEAST_ROOM_OVER_PACK
     if "diameter" in cell:
         return short(1)
-    high = max(1, min(series, int(room / cell["thickness"])))
+    most = max(1, min(series, int(room / cell["thickness"])))
+    high = math.ceil(series / math.ceil(series / most))  # as many beside each other, and no layer without need
     return Guess(high, "what the thickness of the wing allows", 1, high, "where the pack fits")
 
 
@@ -170,7 +173,7 @@ def pack_from_nose(bench: Bench, _: int) -> Guess:
     size = packs_to_hold(bench)[0][0]
     first, last = front + 0.5 * size, front + room - 0.5 * size
     middle = min(first + 0.25 * PACK_PLAY, max(first, last))
-    return length(middle, first, max(first, last), "where pack and other gear sit", "near the front of its bay")
+    return length(middle, first, max(first, last), "where the pack sits", "near the front of its bay")
 
 
 def parallel_on_trial(bench: Bench, _: int) -> Guess:
@@ -205,7 +208,7 @@ def never_exceed_speed(bench: Bench, _: int) -> Guess:
     speed = 1.2 * turns * propeller_lengths(bench.value("propeller", "size"))[1] * 3.6
     speed = min(max(speed, 70.0), 380.0)
     return Guess(f"{speed:.0f} km/h", "the propeller's pitch and the motor's rpm/V", f"{0.85 * speed:.0f} km/h",
-                 f"{1.1 * speed:.0f} km/h", "loads in a pull-up, so what breaks first")
+                 f"{min(1.1 * LIGHTLY_LOADED / LOADED_SHARE * speed, 400.0):.0f} km/h", "loads in a pull-up, so what breaks first")
 
 
 def equipment_name(bench: Bench, index: int) -> Guess:

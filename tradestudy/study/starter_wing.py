@@ -211,8 +211,10 @@ def bay_depth(bench: Bench, _: int) -> Guess:
     return length(depth, min(pack, depth), thickest, "strength of the centre", "the packs on trial")
 
 
-def drag_kind(bench: Bench, _: int) -> Guess:
-    """usual odds and ends: camera, antennas, horns, hatch, motor mount"""
+def drag_kind(bench: Bench, index: int) -> Guess:
+    """usual odds and ends, where nothing is listed: camera, antennas, horns, hatch, motor mount"""
+    if bench.whole["drag_item"][index].keys() - {"drag_area"}:
+        raise Unknown  # a thing is listed but not named
     return short("usual odds and ends")
 
 
@@ -223,6 +225,13 @@ def drag_area(bench: Bench, index: int) -> Guess:
         raise Unknown  # the catalogue knows the others
     return Guess("20 cm2", "camera, antennas, horns, hatch and motor mount of the catalogue of drag_items", "8 cm2",
                  "45 cm2", "range, cruise speed, top speed")
+
+
+def drag_count(bench: Bench, index: int) -> Guess:
+    """One of the usual odds and ends"""
+    if bench.whole["drag_item"][index].get("kind") != "usual odds and ends":
+        raise Unknown
+    return short(1)
 
 
 def stretch_span(bench: Bench, _: int) -> Guess:
@@ -249,7 +258,7 @@ RULES: dict[str, dict[str, Rule]] = {
     "rods": {"name": rod_name, "material": rod_material, "chord_fraction": rod_chord_fraction,
              "outer_end": rod_outer_end, "crosses_centre": rod_crosses_centre},
     "stretch": {"span": stretch_span, "can_cut_cores": can_cut_cores},
-    "drag_item": {"kind": drag_kind, "drag_area": drag_area},
+    "drag_item": {"kind": drag_kind, "drag_area": drag_area, "count": drag_count},
 }
 BAY_RULES: dict[str, Rule] = {"name": bay_name, "from_nose": bay_from_nose, "length": bay_length, "width": bay_width,
              "depth": bay_depth}
