@@ -8,11 +8,9 @@ from tradestudy.search.result import Result
 
 from .words import figure_of
 
-# head, unit, decimals, key
+# head, unit, decimals, key; the balance mark is one for all and told once
 CLUB_COLUMNS = (
     ("Weight", "g", 0, "auw_g"),
-    ("Balance, from the nose", "mm", 0, "cg_mm"),
-    ("From the trailing edge", "mm", 0, "cg_from_trailing_edge_mm"),
     ("Pack, its middle", "mm", 0, "pack_mm"),
     ("Up-elevon", "mm", 1, "up_elevon_mm"),
     ("Cruise", "km/h", 0, "cruise_speed_kmh"),
@@ -37,7 +35,8 @@ def club_heads(short: bool = False) -> list[str]:
 
 def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
     """Return one row of text for each set, under `club_heads`."""
-    columns = [(key, decimals) for _, _, decimals, key in CLUB_COLUMNS if not short or key in IN_SHORT]
+    decimals_of = {key: decimals for _, _, decimals, key in CLUB_COLUMNS} | {"cg_mm": 0}
+    columns = [(key, decimals_of[key]) for key in (IN_SHORT if short else [column[-1] for column in CLUB_COLUMNS])]
     return [(_set_words(row), *(figure_of(row[key], decimals) for key, decimals in columns),
              ", ".join(row["broken_limits"]) or "nothing") for row in result.club]  # fmt: skip
 
@@ -45,6 +44,14 @@ def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
 def _set_words(row: dict[str, Any]) -> str:
     times = f" x {row['members']}" if row["members"] > 1 else ""
     return f"{row['set']}{times}{' (flown today)' if row['flown_today'] else ''}"
+
+
+def mark_words(result: Result) -> str:
+    """Return where all of the members' wings balance, from both ends of the root."""
+    if not result.club:
+        return ""
+    ahead, behind = (figure_of(result.club[0][key]) for key in ("cg_mm", "cg_from_trailing_edge_mm"))
+    return f"All balance {ahead} mm behind the nose, {behind} mm ahead of the root trailing edge."
 
 
 def balance_lines(result: Result) -> list[str]:
@@ -64,7 +71,7 @@ def shopping_rows(result: Result) -> list[tuple[str, ...]]:
 
 
 def _amount(value: float, unit: str) -> str:
-    return figure_of(value, 2 if unit == "m²" else 1 if unit == "litres" else 0)
+    return figure_of(value, 3 if unit == "m²" else 1 if unit == "litres" else 0)
 
 
 def wings_to_build(result: Result) -> int:

@@ -12,7 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from tradestudy.search.result import Design, LimitState, Result
 
 from .captions import caption, title
-from .club import SHOPPING_HEADS, balance_lines, club_heads, club_rows, shopping_rows, wings_to_build
+from .club import SHOPPING_HEADS, balance_lines, club_heads, club_rows, mark_words, shopping_rows, wings_to_build
 from .figures import FIGURES, as_bytes
 from .first_screen import first_screen
 from .purpose import measure, number_words, purpose_answer
@@ -78,6 +78,7 @@ def page(result: Result) -> str:
         worth=summary(result),
         club=club_rows(result),
         club_heads=club_heads(),
+        mark=mark_words(result),
         balance_lines=balance_lines(result),
         shopping=shopping_rows(result),
         shopping_heads=SHOPPING_HEADS,

@@ -29,8 +29,8 @@ from .result import Design
 REACHED = 1e-5  # m; a pack is put nowhere near as finely
 WORTH_A_CHANGE = 1e-4  # of what the study wants most; a cruise speed that gains less is the same one
 MEASURES = {"distance": "range_km", "out_and_home": "radius_by_charge_km", "usual_flight": "usual_flight_min"}
-NUMBERS = ("auw_g", "cg_mm", "cg_from_trailing_edge_mm", "cg_front_mm", "cg_back_mm", "cruise_speed_kmh", "range_km",
-           "radius_km", "usual_flight_min", "endurance_min", "cruise_current_a", "stall_speed_kmh", "climb_ms")
+NUMBERS = ("cg_front_mm", "cg_back_mm", "cruise_speed_kmh", "range_km", "radius_km", "usual_flight_min",
+           "endurance_min", "cruise_current_a", "stall_speed_kmh", "climb_ms")
 
 
 class Balance(NamedTuple):
@@ -73,7 +73,8 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
         "equipment": [thing.name for thing in own.equipment],
         "equipment_g": round(1e3 * sum(thing.mass for thing in own.equipment), 4),
         "auw_g": round(1e3 * float(flown.shape["all_up_mass"]), 4), "cg_mm": round(1e3 * balance.mark, 4),
-        **{name: member.numbers[name] if member else None for name in NUMBERS if name not in ("auw_g", "cg_mm")},
+        "cg_from_trailing_edge_mm": round(1e3 * (study.stock.root_chord + study.elevon.root_chord - balance.mark), 4),
+        **{name: member.numbers[name] if member else None for name in NUMBERS},
         "up_elevon_mm": -member.numbers["elevon_mm"] if member else None,
         "pack_mm": round(1e3 * balance.pack, 4), "pack_wanted_mm": round(1e3 * balance.wanted, 4),
         "pack_in_bay": balance.met, "pack_reach_mm": [round(1e3 * end, 4) for end in balance.reach],
