@@ -222,3 +222,18 @@ def test_every_rule_is_for_a_key_that_exists_and_says_how_it_finds_its_value():
     for key in ("span", "root_chord", "tip_chord", "tip_set_back", "root_thickness", "flying_weight",
                 "balance_from_nose"):
         assert f"stock.{key}" in required
+
+
+@pytest.mark.parametrize(
+    ("pack", "capacity"),
+    [("3S LiPo", "5000 mAh"), ("4S LiPo", "2200 mAh"), ("5S LiPo", "8 Ah"), ("6S LiPo", "5000 mAh"),
+     ("4S2P LiPo", "10 Ah"), ("3S Li-ion", "3500 mAh"), ("5S3P Li-ion", "9000 mAh"), ("6S4P Li-ion", "20 Ah")],
+)
+def test_every_usual_pack_finds_room(tmp_path, pack, capacity):
+    """On a wing heavy enough to carry it: cells and bay are laid out so that the pack that flies today fits."""
+    text = SMALL[: SMALL.index("[known_flight]")]
+    study = read_study(written(tmp_path, ('"5S2P Li-ion"', f'"{pack}"'), ('"8400 mAh"', f'"{capacity}"'),
+                               ('pack_weight = "770 g"', ""), ('"1560 g"', '"2600 g"'), text=text))
+    total = study.pack.series * study.pack.parallel
+    assert study.pack.cells_across * study.pack.cells_high < total + min(study.pack.cells_across, study.pack.cells_high)
+    assert study.bay[0].depth <= study.stock.root_thickness

@@ -33,6 +33,13 @@ def cell_mass(mass, cells):
     return max(mass - OVERHEAD_MASS, 0.5 * mass) / (cells * (1 + OVERHEAD_SHARE))
 
 
+def cells_side_by_side(cell_length, cells, cells_across, cells_high, room):
+    """Return how many cells across make a pack no longer than ``room`` [m]: ``cells_across``, or more. [-]"""
+    while cells_across < cells and pack_size(cell_length, 0, 0, cells, cells_across, cells_high)[0] > room:
+        cells_across += 1
+    return cells_across
+
+
 def pack_size(cell_length, cell_width, cell_thickness, cells, cells_across, cells_high):
     """Return outside length, width and height of a pack.
 

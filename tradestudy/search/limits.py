@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tradestudy.physics.flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
-from tradestudy.physics.pack_box import pack_size
+from tradestudy.physics.pack_box import cells_side_by_side, pack_size
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
@@ -129,8 +129,10 @@ def pack_box(study: Study, choice: Choice) -> tuple[float, float, float]:
     """Return outside length, width and height of the chosen pack. [m]"""
     cell = study.pack.cell_numbers
     width, thickness = cell.get("width", cell.get("diameter")), cell.get("thickness", cell.get("diameter"))
-    return pack_size(cell["length"], width, thickness, choice.series * choice.parallel, study.pack.cells_across,
-                     study.pack.cells_high)
+    cells, across, high = choice.series * choice.parallel, study.pack.cells_across, study.pack.cells_high
+    if any(used.key == "pack.cells_across" for used in study.defaults_used):  # nobody said how its cells lie
+        across = cells_side_by_side(cell["length"], cells, across, high, pack_bay(study).length)
+    return pack_size(cell["length"], width, thickness, cells, across, high)
 
 
 def pack_bay(study: Study):

@@ -53,7 +53,8 @@ def pack_fits(pack: Pack, bay: tuple[Bay, ...]) -> Broken:
         yield ("pack", "bay"), f'is "{pack.bay}"; no bay has that name. There are: {known}.'
         return
     total = pack.series * pack.parallel
-    if pack.cells_across * pack.cells_high > total:
+    empty = pack.cells_across * pack.cells_high - total
+    if empty >= max(1, min(pack.cells_across, pack.cells_high)):  # a corner may stay empty, a whole row or layer not
         yield ("pack", "cells_across"), (
             f"is {pack.cells_across}: times cells_high ({pack.cells_high}) that is more than "
             f"the {total} cells of the pack.")

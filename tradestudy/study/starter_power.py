@@ -10,7 +10,7 @@ from tradestudy.physics import pack_box
 from tradestudy.quantities import from_si
 from tradestudy.study.bench import COMMON, Bench, Guess, Rule, Unknown, grams, length, short
 from tradestudy.study.schema_power import NOMINAL_VOLTAGE, cell_of
-from tradestudy.study.starter_wing import BAY_RULES, NOSE_WALL, PACK_PLAY, packs_to_hold
+from tradestudy.study.starter_wing import BAY_RULES, PACK_PLAY, pack_room, packs_to_hold
 from tradestudy.study.values import propeller_lengths
 
 WATTS_PER_GRAM = 6.5  # a motor of this kind bears for the length of a climb; common practice, no source
@@ -149,14 +149,13 @@ def pack_cells_high(bench: Bench, _: int) -> Guess:
 
 
 def pack_cells_across(bench: Bench, _: int) -> Guess:
-    """The cells in series side by side; wider where the longest pack on trial would not fit behind the nose"""
+    """The cells in series side by side; more of them where a pack would not fit behind the nose"""
     series, high = bench.value("pack", "series"), bench.value("pack", "cells_high")
-    most = max(bench.value("choices", "parallel")) if bench.has("choices", "parallel") else bench.value(
-        "pack", "parallel")
-    room = bench.value("stock", "root_chord") - NOSE_WALL - 2 * pack_box.TERMINALS
-    rows = max(1, int(room / _own_cell(bench)["length"]))
-    across = max(math.ceil(series / high), math.ceil(series * most / (high * rows)))
-    return Guess(across, "so that the packs on trial fit behind the nose", moves="where the pack fits")
+    cells = series * bench.value("pack", "parallel")
+    across = pack_box.cells_side_by_side(_own_cell(bench)["length"], cells, math.ceil(series / high), high,
+                                         pack_room(bench))
+    return Guess(across, "so that the pack fits behind the nose; a bigger pack on trial may be wider",
+                 moves="where the pack fits")
 
 
 def pack_bay(bench: Bench, _: int) -> Guess:

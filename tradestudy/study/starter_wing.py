@@ -173,9 +173,16 @@ def packs_to_hold(bench: Bench) -> list[tuple[float, float, float]]:
     trial = bench.value("choices", "parallel") if bench.has("choices", "parallel") else (stock,)
     cell = _cell(bench)
     width, height = (cell.get(side, cell.get("diameter")) for side in ("width", "thickness"))
-    across, high = bench.value("pack", "cells_across"), bench.value("pack", "cells_high")
-    return [pack_box.pack_size(cell["length"], width, height, series * parallel, across, high)
-            for parallel in (stock, *trial)]
+    across, high, room = bench.value("pack", "cells_across"), bench.value("pack", "cells_high"), pack_room(bench)
+    return [pack_box.pack_size(
+        cell["length"], width, height, series * parallel,
+        pack_box.cells_side_by_side(cell["length"], series * parallel, across, high, room), high)
+        for parallel in (stock, *trial)]
+
+
+def pack_room(bench: Bench) -> float:
+    """Return the longest pack that goes behind the nose. [m]"""
+    return bench.value("stock", "root_chord") - NOSE_WALL - 0.010
 
 
 def _cell(bench: Bench) -> dict[str, Any]:
