@@ -206,8 +206,9 @@ def never_exceed_speed(bench: Bench, _: int) -> Guess:
     turns = LOADED_SHARE * bench.value("motor", "speed_constant") * nominal_voltage(bench) / (2 * math.pi)
     speed = 1.2 * turns * propeller_lengths(bench.value("propeller", "size"))[1] * 3.6
     speed = min(max(speed, 70.0), 380.0)
+    highest = min(1.1 * LIGHTLY_LOADED / LOADED_SHARE * speed, 400.0)
     return Guess(f"{speed:.0f} km/h", "the propeller's pitch and the motor's rpm/V", f"{0.85 * speed:.0f} km/h",
-                 f"{min(1.1 * LIGHTLY_LOADED / LOADED_SHARE * speed, 400.0):.0f} km/h", "loads in a pull-up, so what breaks first")
+                 f"{highest:.0f} km/h", "loads in a pull-up, so what breaks first")
 
 
 def equipment_name(bench: Bench, index: int) -> Guess:
