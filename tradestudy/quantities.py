@@ -17,7 +17,8 @@ _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\
 # kind -> {unit as a person writes it: (factor to SI, offset added after the factor)}
 UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "length": {"mm": (1e-3, 0), "cm": (1e-2, 0), "m": (1, 0), "in": (INCH, 0), "ft": (12 * INCH, 0),
-               "um": (1e-6, 0), "km": (1e3, 0)},
+               "um": (1e-6, 0)},
+    "distance": {"km": (1e3, 0), "m": (1, 0), "mi": (1609.344, 0)},  # of flights; the international mile, exact
     "mass": {"g": (1e-3, 0), "kg": (1, 0), "oz": (POUND / 16, 0), "lb": (POUND, 0)},
     "speed": {"m/s": (1, 0), "km/h": (1 / 3.6, 0), "mph": (0.44704, 0), "kn": (1852 / 3600, 0)},
     "angle": {"deg": (math.pi / 180, 0), "rad": (1, 0)},

@@ -148,7 +148,7 @@ def test_infeasible_study_says_what_conflicts(tmp_path, capsys):
 
 
 @pytest.mark.parametrize("arguments, message", [
-    (["--span", "1.3"], '--span "1.3" needs one of: mm, cm, m, in, ft, um, km.\n'),
+    (["--span", "1.3"], '--span "1.3" needs one of: mm, cm, m, in, ft, um.\n'),
     (["--span", "13 m"], '--span "13 m" is beyond what these wings can be.\n'),
     (["--span", "wide"], '--span "wide" does not start with a number.\n'),
     (["--propeller", "9by6"], None),

@@ -117,7 +117,7 @@ class Fly(BaseModel):
         "4 m/s", COMMON
     )
     farthest_out: Annotated[
-        float | None, measure("length", "100 m", "300 km", "farthest from home that radio or law allows")
+        float | None, measure("distance", "100 m", "300 km", "farthest from home that radio or law allows")
     ] = standard(None, "nothing was said", shown="no limit")
     full_throttle_share: Annotated[
         float, measure("fraction", "0 %", "60 %", "of the time of a usual flight, at full throttle")
@@ -144,7 +144,7 @@ class KnownFlight(BaseModel):
     """One remembered flight of the stock wing, on the stock pack, at a steady cruise."""
 
     model_config = FROZEN
-    distance: Annotated[float, measure("length", "0.5 km", "500 km", "flown, as the logger or map tells it")]
+    distance: Annotated[float, measure("distance", "0.5 km", "500 km", "flown, as the logger or map tells it")]
     time: Annotated[float, measure("time", "2 min", "24 h", "in the air")]
     charge_used: Annotated[float, measure("charge", "50 mAh", "200 Ah", "put back by the charger, or on the display")]
 
