@@ -302,6 +302,30 @@ CASES = [
      [('mass = "30 g"\nfrom_nose = "160', 'mass = "700 g"\nfrom_nose = "160')],
      [(13, "stock.flying_weight is 900 g, but pack, motor, controller, propeller and equipment alone "
           "weigh 998 g.")]),
+    ("a set of equipment nobody declared",
+     [('from_nose = "160 mm"', 'from_nose = "160 mm"\nset = "night"')],
+     [(79, 'equipment[1].set is "night", but the study has no [[equipment_set]].')]),
+    ("a misspelt set of equipment",
+     [('from_nose = "160 mm"', 'from_nose = "160 mm"\nset = "nihgt"\n\n[[equipment_set]]\nname = "night"\n\n'
+       '[[equipment_set]]\nname = "plain"')],
+     [(79, 'equipment[1].set is "nihgt"; no [[equipment_set]] has that name. Did you mean night? There are: night,'
+           " plain.")]),
+    ("two sets of one name, both flown",
+     [('from_nose = "160 mm"', 'from_nose = "160 mm"\n\n[[equipment_set]]\nname = "night"\nflown_today = true\n\n'
+       '[[equipment_set]]\nname = "night"\nflown_today = true')],
+     [(85, 'equipment_set[2].name is "night" a second time; names tell them apart.'),
+      (86, "equipment_set[2].flown_today is true, as in equipment_set[1]; the stock wing was weighed and flown with "
+           "one set.")]),
+    ("more members than a club has",
+     [('from_nose = "160 mm"', 'from_nose = "160 mm"\n\n[[equipment_set]]\nname = "night"\nmembers = 41')],
+     [(82, "equipment_set[1].members is 41; a whole number from 1 to 40 is wanted.")]),
+    ("two things of one name on one wing",
+     [('from_nose = "160 mm"', 'from_nose = "160 mm"\n\n[[equipment_set]]\nname = "night"\n\n[[equipment]]\n'
+       'name = "servos"\nmass = "9 g"\nfrom_nose = "150 mm"\nset = "night"')],
+     [(84, 'equipment[2].name is "servos" a second time on one wing; names tell them apart.')]),
+    ("equipment called like another part",
+     [('name = "servos"', 'name = "motor"')],
+     [(76, 'equipment[1].name is "motor", as another part is called; take another name.')]),
     ("an unknown rod material, misspelt",
      [('material = "glass"', 'material = "glas"')],
      [(32, 'rods[1].material cannot be used: "glas" is not in the catalogue of rods. Did you mean '

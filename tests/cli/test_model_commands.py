@@ -1,5 +1,6 @@
 """The commands that run the model: what they print, their exit codes, and that files are whole."""
 
+import csv
 import json
 import math
 from pathlib import Path
@@ -86,12 +87,18 @@ def test_cruise_card(capsys):
 
 @pytest.fixture(scope="module")
 def ran(tmp_path_factory):
-    """Run a small study once into a folder; return the folder, the study and what was printed as JSON."""
+    """Run a small study once into a folder; return the folder, the study and what was printed as JSON.
+
+    Two members share the airframe: one flies it as it is today, the other two with a 30 g lamp on board.
+    """
     import contextlib
     import io
 
     folder = tmp_path_factory.mktemp("with a space")
     study, out = small_study(folder), folder / "results"
+    with study.open("a", encoding="utf-8") as text:
+        text.write('\n[[equipment_set]]\nname = "plain"\n\n[[equipment_set]]\nname = "night"\nmembers = 2\n\n'
+                   '[[equipment]]\nname = "lamp"\nmass = "30 g"\nfrom_nose = "20 mm"\nset = "night"\n')
     printed = io.StringIO()
     with contextlib.redirect_stdout(printed):
         assert main(["run", str(study), "--out", str(out), "--json"]) == 0
@@ -124,6 +131,33 @@ def test_every_limit_is_met_and_named(ran):
     band = summary["band"]
     assert band["low_mm"] <= band["span_mm"] <= band["high_mm"] and band["span_mm"] % 10 == 0
     assert summary["recommended"]["numbers"]["range_km"] >= 0.98 * best - 1e-6
+
+
+def test_run_tells_each_members_wing_and_what_to_buy(ran, capsys):
+    from tradestudy.cli.run import print_club
+    from tradestudy.search.result import result_from_json
+
+    _, out, told = ran
+    plain, night = told["club"]
+    assert plain["auw_g"] == pytest.approx(told["best"]["auw_g"], abs=1e-3)  # rounded digits
+    assert night["auw_g"] - plain["auw_g"] == pytest.approx(30, abs=1e-3)
+    assert night["range_km"] < plain["range_km"] and plain["broken_limits"] == []
+    cells = told["shopping"][0]
+    assert (cells["count_per_wing"], cells["wings"], cells["total"]) == (4 * 3, 3, 4 * 3 * 3)
+    result = result_from_json((out / "summary.json").read_text(encoding="utf-8"))
+    assert (result.club, result.shopping) == (told["club"], told["shopping"])
+    print_club(result)
+    head, first, second, *lines = capsys.readouterr().out.strip().splitlines()
+    assert head.split() == "set weight g balance mm pack mm hold A range km out and home km breaks".split()
+    assert first.split()[:3] == ["plain", "(flown", "today)"] and first.split()[-1] == "nothing"
+    assert second.split()[:4] == ["night", "×", "2", f"{night['auw_g']:.0f}"]
+    assert any(line.startswith("night: ") for line in lines)
+    with (out / "club.csv").open(encoding="utf-8", newline="") as text:
+        rows = list(csv.DictReader(text))
+    assert [float(row["auw_g"]) for row in rows] == [plain["auw_g"], night["auw_g"]]
+    assert [row["equipment"].split("; ")[-1] for row in rows] == ["servos", "lamp"]
+    with (out / "shopping.csv").open(encoding="utf-8", newline="") as text:
+        assert next(csv.DictReader(text))["total"] == "36"
 
 
 def test_run_again_uses_what_is_solved(ran, capsys):

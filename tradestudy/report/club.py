@@ -42,7 +42,7 @@ def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
 
 
 def _set_words(row: dict[str, Any]) -> str:
-    times = f" x {row['members']}" if row["members"] > 1 else ""
+    times = f"\N{NO-BREAK SPACE}\N{MULTIPLICATION SIGN}\N{NO-BREAK SPACE}{row['members']}" if row["members"] > 1 else ""
     return f"{row['set']}{times}{' (flown today)' if row['flown_today'] else ''}"
 
 
