@@ -268,6 +268,20 @@ def purposes_of(purpose="distance", **changed):
     } | changed
 
 
+def member(name, members, weight, balance, ballast=0.0):
+    """One row of an invented club."""
+    return {
+        "set": name, "members": members, "flown_today": name == "plain", "equipment": ["servos", "receiver"],
+        "equipment_g": 74.0, "auw_g": weight, "cg_mm": 171.0, "cg_from_trailing_edge_mm": 104.0,
+        "cg_front_mm": 166.0, "cg_back_mm": 175.0, "cruise_speed_kmh": 58.0, "range_km": 81.3, "radius_km": 37.0,
+        "usual_flight_min": 61.0, "endurance_min": 84.0, "cruise_current_a": 4.1, "stall_speed_kmh": 39.0,
+        "climb_ms": 3.4, "up_elevon_mm": 2.4, "pack_mm": 92.0, "pack_wanted_mm": 92.0 - ballast / 4,
+        "pack_in_bay": not ballast, "pack_reach_mm": [92.0, 130.0], "movable_mm": None, "ballast_g": ballast,
+        "ballast_mm": 15.0 if ballast else None, "balance": balance,
+        "broken_limits": ["pack against the front of its bay"] if ballast else [],
+    }  # fmt: skip
+
+
 def sample_result(**changed):
     """An invented study with every part of a Result filled in."""
     stock = design("stock", 1100.0, 1010.0, 41.0, 1, (), 62.0, 235.0)
@@ -343,6 +357,14 @@ def sample_result(**changed):
              "how": "mass not listed: 139 g at 151 mm"},
             {"what": "charge for a kilometre", "measured": 98.2, "before": 90.4, "after": 95.6, "unit": "mAh/km",
              "how": "drag factor 1.11 \N{PLUS-MINUS SIGN} 0.13, at 62 km/h"},
+        ],
+        "club": [member("plain", 2, 1571.0, "pack 92 mm behind the nose; no ballast"),
+                 member("night", 1, 1640.0, "the nose bay ends 9 mm too soon for the pack", 31.0)],
+        "shopping": [
+            {"what": "cells, 21700, 4S2P", "each": "5000 mAh, 72 g", "count_per_wing": 8, "wings": 3, "total": 24,
+             "unit": "pieces"},
+            {"what": "covering, film", "each": "10 % for seams within", "count_per_wing": 0.8123, "wings": 3,
+             "total": 2.4369, "unit": "m\N{SUPERSCRIPT TWO}"},
         ],
         "kept": ["One flight cannot tell drag from losses of propeller and motor."],
         "sources": ["S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)"],
