@@ -202,6 +202,14 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
     assert ratio == pytest.approx(math.sqrt(light["auw_g"] / flown["auw_g"]), rel=3e-3)
 
 
+def test_speed_of_the_same_lift_where_the_best_one_breaks_a_limit(work, design, monkeypatch):
+    """A best speed of 1.2 times stall is too slow, so each flies at the design's lift: speed as the root of weight."""
+    monkeypatch.setattr(clubs, "best_speed", lambda flown, purpose: 1.2 * flown.stall()[0])
+    for row in clubs.club(work.study, work.anchor, design, work.space.slowest):
+        ratio = math.sqrt(row["auw_g"] / design.numbers["auw_g"])
+        assert row["cruise_speed_kmh"] == pytest.approx(design.numbers["cruise_speed_kmh"] * ratio, rel=1e-5)  # digits
+
+
 def test_a_wing_that_cannot_fly_says_so(work, design, monkeypatch):
     def never(*any_):
         raise NeverFlies("no speed")
