@@ -14,7 +14,7 @@ from tradestudy.physics.pack import open_circuit_voltage
 from tradestudy.report import worth as told
 from tradestudy.search import bands, runs
 from tradestudy.search.anchor import anchored
-from tradestudy.search.card import best_speed
+from tradestudy.search.card import best_near, best_speed
 from tradestudy.search.completed import completed
 from tradestudy.search.result import result_from_json
 from tradestudy.study.reader import read_study, study_of
@@ -239,7 +239,7 @@ def test_the_best_speed_is_found_in_one_look(opened):
     flown, _ = bands.flown_as_held(work.study, held)
     best = best_speed(flown)
     for off in (0.8, 1.0, 1.2):
-        found = bands.best_near(flown, "distance", off * best)
+        found = best_near(flown, "distance", off * best)
         # a parabola through three points 3 % of speed apart: next to nothing of the range is lost
         assert flown.gain_at(found)[0] == pytest.approx(flown.gain_at(best)[0], rel=1e-4)
 

@@ -16,7 +16,7 @@ from tradestudy.physics.pack_box import pack_mass
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
-from .card import FlownDesign, NeverFlies, best_speed
+from .card import FlownDesign, NeverFlies, best_near, best_speed
 from .inputs import ModelData, model_data, movable_range
 from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
 from .limits import CRUISE, PULL_UP, StockReference
@@ -101,19 +101,21 @@ class TiedWing:
 def tied_wing(study: Study, speed: float | None = None) -> TiedWing:
     """Return the stock wing tied to weight, balance, trim and known flight.
 
-    ``speed`` [m/s] stands in for the best cruise speed where neither trim nor a flight was measured, which saves
-    looking for it. Raises RunFailed where the measured wing contradicts the physics.
+    ``speed`` [m/s] is where the best cruise speed likely lies, which saves looking far for it. Raises RunFailed where
+    the measured wing contradicts the physics.
     """
     unlisted = unlisted_mass(study, _as_stock(model_data(study, mass.Lump(0.0, 0.0))))
     own = _as_stock(model_data(study, unlisted))
     choice, variables, known = stock_choice(study), _stock_variables(study, own), study.known_flight
-    if known:  # far off first: a trim at a speed that cannot be flown would say nothing
-        refuse_contradiction(study, known, FlownDesign(own, choice, variables), 3 * SPEED_SLACK)
+    trimmed = study.stock.up_elevon is not None
+    if known:  # far off first where a trim follows: at a speed that cannot be flown it would say nothing
+        refuse_contradiction(study, known, FlownDesign(own, choice, variables), (3 if trimmed else 1) * SPEED_SLACK)
     trim = _trim_tie(study, own, choice, variables, speed)
     data, drag = _tied(own, trim.offset, 1.0), None
     if known:
         balanced = FlownDesign(data, choice, variables)
-        refuse_contradiction(study, known, balanced)
+        if trimmed:
+            refuse_contradiction(study, known, balanced)
         drag = drag_tie(known, balanced)
         data = _tied(own, trim.offset, drag.factor)
     return TiedWing(unlisted, choice, variables, trim, drag, FlownDesign(data, choice, variables))
@@ -148,8 +150,8 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
               likely: float | None = None) -> TrimTie:
     """Return the moment offset at which the stock wing trims with the elevon that was measured.
 
-    At the speed of the known flight, else at the one that serves the study's purpose best (``likely`` [m/s] where
-    that does not matter). Elevon is linear in the offset, so two evaluations tell it. Raises RunFailed for an elevon
+    At the speed of the known flight, else at the one that serves the study's purpose best (near ``likely``
+    [m/s] if that is known). Elevon is linear in the offset, so two evaluations tell it. Raises RunFailed for an elevon
     that no wing cruises with.
     """
     measured, known = study.stock.up_elevon, study.known_flight
@@ -167,7 +169,8 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
     offset, speed = 0.0, given or 0.0
     for _ in range(1 if given or measured is None else TRIM_ROUNDS):
         if not given:
-            speed = best_speed(FlownDesign(_tied(own, offset, 1.0), choice, variables), study.fly.purpose)
+            flown = FlownDesign(_tied(own, offset, 1.0), choice, variables)
+            speed = best_near(flown, study.fly.purpose, likely) if likely else best_speed(flown, study.fly.purpose)
         if measured is not None:
             at_none, at_most = elevon(0.0, speed), elevon(MOST_OFFSET, speed)
             offset = MOST_OFFSET * (-np.arcsin(measured / chord) - at_none) / (at_most - at_none)

@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
-from tradestudy.physics import flight, pack, polar, propeller_blade
+from tradestudy.physics import pack, polar, propeller_blade
 from tradestudy.physics.pack_box import pack_mass
 from tradestudy.quantities import from_si
 from tradestudy.study.locate import Place, dotted
@@ -29,7 +29,7 @@ from tradestudy.study.written import plain
 
 from .anchor import Anchor, stretched_data, tied_wing
 from .assess import beam_of, values_of
-from .card import FlownDesign, NeverFlies, best_speed
+from .card import FlownDesign, NeverFlies, best_near
 from .completed import MOTOR_CURRENT, NEVER_EXCEED
 from .inputs import movable_range
 from .limits import PULL_UP, slowest_speed
@@ -41,7 +41,6 @@ SCALE = 0.01  # of the weight: a kitchen scale; common practice, no source
 # Measures that weigh the same when inputs are ranked: a tenth of the range, and 6 mm of balance mark (some 2 to 3 %
 # of the mean chord, about what the nose-heavy and the lively setting lie apart).
 RANGE_STEP, BALANCE_STEP = 0.10, 0.006
-SPEEDS = np.linspace(0.75, 1.35, 21)  # of the speed that is likely best: where a variant's own is looked for
 PILOTS_OWN = "fly"  # this table is said, not measured: it is ranked, but neither told to be measured nor in the total
 
 
@@ -129,23 +128,6 @@ def numbers_of(values: dict[str, Any]) -> Numbers:
     """Return what is looked at, from all outputs."""
     return Numbers(float(values["range"]), float(values["centre_of_gravity"]), float(values["pack_position"]),
                    float(values["beam"].failure_load_factor[PULL_UP]))
-
-
-def best_near(flown: FlownDesign, purpose: str, likely: float) -> float:
-    """Return the best cruise speed as `best_speed` does, in one look where it lies near a likely one. [m/s]"""
-    speed = likely * SPEEDS
-    margin = flown.level(speed / flight.CRUISE_OVER_SLOW)["stall_margin"].min(axis=-1)
-    gain = flown.gain_at(speed, purpose)
-    top = int(np.argmax(gain))
-    if not 0 < top < len(speed) - 1 or margin[-1] <= 0:
-        return best_speed(flown, purpose)
-    before, peak, after = gain[top - 1: top + 2]
-    best = speed[top] + 0.5 * (speed[1] - speed[0]) * (before - after) / (before - 2 * peak + after)
-    if margin[0] > 0:
-        return float(best)
-    first = int(np.argmax(margin > 0))
-    slowest = np.interp(0.0, margin[first - 1: first + 1], speed[first - 1: first + 1])
-    return float(max(best, slowest))
 
 
 # --- the variants ---------------------------------------------------------------------------------------------

@@ -16,6 +16,7 @@ from .inputs import ModelData
 from .problem import Choice
 
 SPEED_POINTS = 60
+NEAR = np.linspace(0.75, 1.35, 21)  # of the speed that is likely best: where `best_near` looks
 
 
 class NeverFlies(RunFailed):
@@ -91,13 +92,15 @@ class FlownDesign:
         mesh = self.solution[3]
         return speed, float(mesh.middle[strip, 1])
 
+    def surplus_thrust(self, speed: float) -> float:
+        """Return thrust less drag [N] at full throttle on a full pack, at one speed [m/s]."""
+        full = propulsion.full_throttle(self.powertrain, np.atleast_1d(speed), self.data.power.air_density, 1.0,
+                                        self.data.power.avionics_power)
+        return float(full.shaft.thrust[0] - self.drag(speed)[0])
+
     def top_speed(self, slowest: float) -> float:
         """Return the full-throttle speed on a full pack, where thrust and drag meet. [m/s]"""
-        def surplus(speed):
-            full = propulsion.full_throttle(self.powertrain, np.atleast_1d(speed), self.data.power.air_density, 1.0,
-                                            self.data.power.avionics_power)
-            return float(full.shaft.thrust[0] - self.drag(speed)[0])
-
+        surplus = self.surplus_thrust
         if surplus(slowest) < 0:
             return slowest
         high = slowest
@@ -177,3 +180,20 @@ def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:
                            bounds=(flight.CRUISE_OVER_SLOW * stall, 3.5 * stall), method="bounded",
                            options={"xatol": 1e-3})
     return float(best.x)
+
+
+def best_near(flown: FlownDesign, purpose: str, likely: float) -> float:
+    """Return the best cruise speed as `best_speed` does, in one look where it lies near a likely one. [m/s]"""
+    speed = likely * NEAR
+    margin = flown.level(speed / flight.CRUISE_OVER_SLOW)["stall_margin"].min(axis=-1)
+    gain = flown.gain_at(speed, purpose)
+    top = int(np.argmax(gain))
+    if not 0 < top < len(speed) - 1 or margin[-1] <= 0:
+        return best_speed(flown, purpose)
+    before, peak, after = gain[top - 1: top + 2]
+    best = speed[top] + 0.5 * (speed[1] - speed[0]) * (before - after) / (before - 2 * peak + after)
+    if margin[0] > 0:
+        return float(best)
+    first = int(np.argmax(margin > 0))
+    slowest = np.interp(0.0, margin[first - 1: first + 1], speed[first - 1: first + 1])
+    return float(max(best, slowest))

@@ -1,0 +1,28 @@
+"""``tradestudy bands``: the table, the sentence, the JSON, and what is refused."""
+
+import json
+from pathlib import Path
+
+from tradestudy.__main__ import main
+
+STUDIES = Path(__file__).parents[2] / "studies"
+
+
+def test_bands_as_json_and_as_table(capsys):
+    arguments = ["bands", str(STUDIES / "dunlin.toml")]
+    assert main([*arguments, "--json"]) == 0
+    document = json.loads(capsys.readouterr().out)
+    assert document["command"] == "tradestudy bands dunlin.toml"
+    scores = [row["score"] for row in document["worth"]]
+    assert scores == sorted(scores, reverse=True) and {row["kind"] for row in document["worth"]} == {
+        "assumed", "measured"}
+    assert main(arguments) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    first = next(row for row in document["worth"] if row["kind"] == "assumed" and not row["key"].startswith("fly."))
+    assert f"Measure {first['key']} first: " in out and document["uncertainty"]["measure_first"] in out
+    assert "could be" in out and "not proof of airworthiness" in out
+
+
+def test_a_span_below_the_stock_wing_is_refused(capsys):
+    assert main(["bands", str(STUDIES / "godwit.toml"), "--span", "500 mm"]) == 2
+    assert "below the stock span" in capsys.readouterr().err
