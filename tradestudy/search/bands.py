@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import copy
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -32,6 +32,7 @@ from .assess import beam_of, values_of
 from .card import FlownDesign, NeverFlies, best_near
 from .completed import MOTOR_CURRENT, NEVER_EXCEED
 from .inputs import movable_range
+from .known_flight import FLIGHT_SPREAD
 from .limits import PULL_UP, slowest_speed
 from .problem import Choice
 
@@ -41,6 +42,9 @@ SCALE = 0.01  # of the weight: a kitchen scale; common practice, no source
 # Measures that weigh the same when inputs are ranked: a tenth of the range, and 6 mm of balance mark (some 2 to 3 %
 # of the mean chord, about what the nose-heavy and the lively setting lie apart).
 RANGE_STEP, BALANCE_STEP = 0.10, 0.006
+LONG_FLIGHT = 0.6  # of the stock wing's range: a flight that one remembers
+HARDLY = 0.01  # of the range: inputs that move it by less are not looked at again with a flight
+CHARGE_USED: Place = ("known_flight", "charge_used")
 PILOTS_OWN = "fly"  # this table is said, not measured: it is ranked, but neither told to be measured nor in the total
 
 
@@ -229,7 +233,8 @@ def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, flo
     uncertainty : dict
         Half widths ``range_km``, ``balance_mm``, ``pack_mm``, ``failure_load_factor`` of the answer: root of the sum
         of squares of each input's larger side; ``model_range_km``: what section drag and propeller models scatter
-        beside it (one standard deviation); ``measure_first``: a sentence.
+        beside it (one standard deviation); ``range_km_after_flight``: what the first would be with one flight
+        remembered (None where there is one); ``measure_first``, ``strength_first``: sentences.
     """
     held, tables = held_design(study, anchor, choice, variables), given_tables(study)
     flown, values = flown_as_held(study, held)
@@ -241,10 +246,15 @@ def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, flo
         rows.append(_worth_of(each, study, tables, held, nominal))
     rows.sort(key=lambda row: -row.score)
     counted = [row for row in rows if not row.key.startswith(PILOTS_OWN)]
-    total = {name: round(float(np.sqrt(sum(larger(getattr(row, name)) ** 2 for row in counted))), 2)
+    total = {name: round(root_of_squares(getattr(row, name) for row in counted), 2)
              for name in ("range_km", "balance_mm", "pack_mm", "failure_load_factor")}
+    flight = None
+    if study.known_flight is None and total["range_km"] > 0:
+        tell("what one remembered flight would be worth")
+        flight = round(after_flight(study, anchor, tables, held, {each.used.key: each for each in inputs}, counted), 2)
     scatter = 1e-3 * nominal.range * model_scatter(study, values)
-    uncertainty = {**total, "model_range_km": round(scatter, 2), "measure_first": measure_first(counted),
+    uncertainty = {**total, "model_range_km": round(scatter, 2), "range_km_after_flight": flight,
+                   "measure_first": measure_first(counted, total["range_km"], flight),
                    "strength_first": strength_first(counted, nominal)}
     return [row._asdict() for row in rows], uncertainty
 
@@ -283,6 +293,36 @@ def larger(sides: tuple[float | None, float | None]) -> float:
     return max((abs(side) for side in sides if side is not None), default=0.0)
 
 
+def after_flight(study: Study, anchor: Anchor, tables: dict[str, Any], held: Held, inputs: dict[str, Input],
+                 rows: list[Worth]) -> float:
+    """Return the half width of the range [km] as it would be with one flight remembered, such as the model expects.
+
+    The flight's own spread counts as one more input. Inputs that hardly move the range keep what they are worth.
+    """
+    stock = FlownDesign(anchor.data, anchor.choice, anchor.variables)
+    speed = anchor.variables["cruise_speed"]
+    cruise = stock.power_at(speed)
+    distance = LONG_FLIGHT * float(cruise.range[0])
+    charge = from_si(distance * float(cruise.charge_per_metre[0]), "mAh", "charge")
+    tables = {**tables, "known_flight": {
+        "distance": f"{1e-3 * distance:.5f} km", "time": f"{distance / speed / 60:.5f} min",
+        "charge_used": f"{charge:.2f} mAh"}}
+    nominal = numbers_of(flown_as_held(study_of(tables, study.path, study.text), held)[1])
+    least = 1e-3 * nominal.range * HARDLY
+    left = [_worth_of(inputs[row.key], study, tables, held, nominal).range_km if larger(row.range_km) > least
+            else row.range_km for row in rows]
+    sides: list[dict[Place, Any]] = [{CHARGE_USED: f"{charge * (1 + off):.2f} mAh"}
+                                     for off in (-FLIGHT_SPREAD, FLIGHT_SPREAD)]
+    used = DefaultUsed("known_flight.charge_used", "", "", place=CHARGE_USED)
+    left.append(_worth_of(Input(used, (sides[0], sides[1]), "measured"), study, tables, held, nominal).range_km)
+    return root_of_squares(left)
+
+
+def root_of_squares(changes: Iterable[tuple[float | None, float | None]]) -> float:
+    """Return the root of the sum of squares of the larger side of every change."""
+    return float(np.sqrt(sum(larger(sides) ** 2 for sides in changes)))
+
+
 def model_scatter(study: Study, values: dict[str, Any]) -> float:
     """Return the share of the range that section drag and propeller models scatter, one standard deviation. [-]"""
     total = float(values["drag_area"][0])
@@ -291,16 +331,22 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
     return float(np.hypot(polar.DRAG_BAND * profile / total, blade))
 
 
-def measure_first(rows: list[Worth]) -> str:
-    """Return which one input to measure, in a sentence; rows are ranked."""
+def measure_first(rows: list[Worth], band: float = 0.0, after: float | None = None) -> str:
+    """Return what to measure first; rows are ranked, ``after`` is what the band of the range [km] is with a flight."""
     open_rows = [row for row in rows if row.kind == "assumed"] or rows
     if not open_rows or open_rows[0].score < 0.01:
         return ""
     row = open_rows[0]
     verb = "Measure" if row.kind == "assumed" else "Everything was given; what counts most is to measure"
     again = "first" if row.kind == "assumed" else "well"
-    return (f"{verb} {row.key} {again}: it moves the range by {_span(row.range_km, 'km')} and the balance mark by "
+    told = (f"{row.key} {again}: it moves the range by {_span(row.range_km, 'km')} and the balance mark by "
             f"{_span(row.balance_mm, 'mm')}.")
+    without = np.sqrt(max(band**2 - larger(row.range_km) ** 2, 0.0))  # what is left once that input is known
+    if after is None or after > without or row.kind != "assumed":
+        return f"{verb} {told}"
+    return (f"Remember one flight first, its distance, time and charge in [known_flight]: that takes the band of the "
+            f"range from \N{PLUS-MINUS SIGN}{band:.0f} to \N{PLUS-MINUS SIGN}{after:.0f} km. Of single values "
+            f"measure {told}")
 
 
 def strength_first(rows: list[Worth], nominal: Numbers) -> str:

@@ -106,7 +106,8 @@ class Result:
     ``worth``: what each open or measured input is worth, most first: {key, value, band, moves, kind ("assumed" or
     "measured"), score, and [at low, at high] changes range_km, balance_mm, pack_mm, failure_load_factor, None where the
     wing cannot be so}. ``uncertainty``: {range_km, balance_mm, pack_mm, failure_load_factor (half widths),
-    model_range_km (scatter of the models), measure_first, strength_first (sentences)}; both empty where not asked for.
+    model_range_km (scatter of the models), range_km_after_flight (None where a flight is known), measure_first,
+    strength_first (sentences)}; both empty where not asked for.
     ``purposes``: {purpose: what the study wants most of, wind_ms, farthest_out_km (None: no limit),
     full_throttle_share_pct, reserve_pct}.
     ``club``: each member's wing on the airframe proposed, without ballast: {set, members, flown_today, equipment

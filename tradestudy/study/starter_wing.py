@@ -49,13 +49,13 @@ def elevon_inner_end(bench: Bench, _: int) -> Guess:
     """6 % of the span from the centre line"""
     span, centre = bench.value("stock", "span"), bench.value("stock", "centre_width")
     return length(max(0.06 * span, 0.5 * centre), 0.5 * centre, max(0.14 * span, 0.5 * centre),
-                  "elevon throw, elevon weight")
+                  "elevon throw, elevon weight, a little range")
 
 
 def elevon_outer_end(bench: Bench, _: int) -> Guess:
     """96 % of the half span"""
     half = 0.5 * bench.value("stock", "span")
-    return length(0.96 * half, 0.75 * half, half, "elevon throw, elevon weight")
+    return length(0.96 * half, 0.75 * half, half, "elevon throw, elevon weight, a little range")
 
 
 def elevon_thickness(bench: Bench, _: int) -> Guess:
