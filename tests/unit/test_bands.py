@@ -18,7 +18,7 @@ from tradestudy.search.card import best_near, best_speed
 from tradestudy.search.completed import completed
 from tradestudy.search.result import result_from_json
 from tradestudy.study.reader import read_study, study_of
-from tradestudy.study.schema import TABLES
+from tradestudy.study.schema import TABLES, meaning_of
 from tradestudy.study.starter import ASSUMABLE
 
 STUDIES = Path(__file__).parents[2] / "studies"
@@ -227,7 +227,7 @@ def test_rank_total_and_what_to_measure_first(opened):
     for name in ("range_km", "balance_mm"):
         assert known[name] == pytest.approx(sum(most(row, name) ** 2 for row in counted) ** 0.5, abs=6e-3)  # digits
     first = next(row for row in counted if row["kind"] == "assumed")
-    assert f"easure {first['key']} first: it moves the range by " in known["measure_first"]
+    assert f"easure {first['key']} ({meaning_of(first['key'])}) first: it moves the range by " in known["measure_first"]
     assert known["strength_first"].startswith("For strength find out foam.material first")
     # 10 % of section drag, about half of the whole, and 8 % of the propeller's power
     assert 0.08 < known["model_range_km"] / numbers["range_km"] < 0.12
@@ -243,8 +243,8 @@ def test_one_flight_is_told_first_where_it_sharpens_more_than_any_value():
     assert "from \N{PLUS-MINUS SIGN}10 to \N{PLUS-MINUS SIGN}5 km" in bands.measure_first(rows, 10.0, 5.0)
     for after in (7.0, None):
         assert bands.measure_first(rows, 10.0, after) == (
-            "Measure motor.mass first: it moves the range by \N{MINUS SIGN}8.0 to +3.0 km and the balance mark by 0 "
-            "mm.")
+            "Measure motor.mass (with wires and mount screws) first: it moves the range by \N{MINUS SIGN}8.0 to "
+            "+3.0 km.")
     assert bands.measure_first([row("measured", -8.0, 3.0)], 10.0, 5.0).startswith("Everything was given")
     assert bands.measure_first([]) == ""
 

@@ -22,7 +22,7 @@ from tradestudy.physics.pack_box import pack_mass
 from tradestudy.quantities import from_si
 from tradestudy.study.locate import Place, dotted
 from tradestudy.study.reader import study_of
-from tradestudy.study.schema import Study
+from tradestudy.study.schema import Study, meaning_of
 from tradestudy.study.starter import ONE_TABLE_WILL_DO
 from tradestudy.study.values import DefaultUsed
 from tradestudy.study.written import plain
@@ -339,8 +339,8 @@ def measure_first(rows: list[Worth], band: float = 0.0, after: float | None = No
     row = open_rows[0]
     verb = "Measure" if row.kind == "assumed" else "Everything was given; what counts most is to measure"
     again = "first" if row.kind == "assumed" else "well"
-    told = (f"{row.key} {again}: it moves the range by {_span(row.range_km, 'km')} and the balance mark by "
-            f"{_span(row.balance_mm, 'mm')}.")
+    balance = f" and the balance mark by {_span(row.balance_mm, 'mm')}" if larger(row.balance_mm) >= 0.5 else ""
+    told = f"{_named(row.key)} {again}: it moves the range by {_span(row.range_km, 'km')}{balance}."
     without = np.sqrt(max(band**2 - larger(row.range_km) ** 2, 0.0))  # what is left once that input is known
     if after is None or after > without or row.kind != "assumed":
         return f"{verb} {told}"
@@ -349,13 +349,17 @@ def measure_first(rows: list[Worth], band: float = 0.0, after: float | None = No
             f"measure {told}")
 
 
+def _named(key: str) -> str:
+    return f"{key} ({meaning_of(key)})"
+
+
 def strength_first(rows: list[Worth], nominal: Numbers) -> str:
     """Return which open input moves the strength most, in a sentence; empty where none moves it by a tenth."""
     open_rows = [row for row in rows if row.kind == "assumed"]
     row = max(open_rows, key=lambda row: larger(row.failure_load_factor), default=None)
     if row is None or larger(row.failure_load_factor) < 0.1 * nominal.failure_load_factor:
         return ""
-    return (f"For strength find out {row.key} first: it moves the load factor at which the wing breaks, "
+    return (f"For strength find out {_named(row.key)} first: it moves the load factor at which the wing breaks, "
             f"{nominal.failure_load_factor:.1f}, by {_span(row.failure_load_factor, '', 1).strip()}.")
 
 

@@ -145,6 +145,12 @@ def entry_of(field: FieldInfo) -> Entry:
     return next(item for item in field.metadata if isinstance(item, Entry))
 
 
+def meaning_of(key: str) -> str:
+    """Return what a key such as ``drag_item[1].drag_area`` means, in words."""
+    table, _, name = key.rpartition(".")
+    return entry_of(TABLES[table.partition("[")[0]].model.model_fields[name]).meaning
+
+
 def default_of(field: FieldInfo) -> tuple[str, str]:
     """Return how the default of a field is shown and where it comes from."""
     extra: Any = field.json_schema_extra
