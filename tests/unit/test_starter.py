@@ -7,6 +7,7 @@ import pytest
 
 from tradestudy.errors import StudyFileError
 from tradestudy.study.reader import read_study
+from tradestudy.study.rules_power import pack_size
 from tradestudy.study.schema import TABLES, entry_of
 from tradestudy.study.short import motor_in_short, pack_in_short
 from tradestudy.study.starter import RULES, all_key_lines
@@ -234,6 +235,32 @@ def test_every_usual_pack_finds_room(tmp_path, pack, capacity):
     text = SMALL[: SMALL.index("[known_flight]")]
     study = read_study(written(tmp_path, ('"5S2P Li-ion"', f'"{pack}"'), ('"8400 mAh"', f'"{capacity}"'),
                                ('pack_weight = "770 g"', ""), ('"1560 g"', '"2600 g"'), text=text))
-    total = study.pack.series * study.pack.parallel
-    assert study.pack.cells_across * study.pack.cells_high < total + min(study.pack.cells_across, study.pack.cells_high)
-    assert study.bay[0].depth <= study.stock.root_thickness
+    length, width, height = pack_size(study.pack)
+    bay = study.bay[0]
+    assert bay.from_nose + 0.5 * length <= study.pack.from_nose + TO_THE_MILLIMETRE
+    assert study.pack.from_nose + 0.5 * length <= bay.from_nose + bay.length + TO_THE_MILLIMETRE
+    assert bay.from_nose + bay.length <= study.stock.root_chord + TO_THE_MILLIMETRE
+    assert bay.width >= width and bay.depth >= height - TO_THE_MILLIMETRE
+
+
+@pytest.mark.parametrize("value", ["5", "true", "1979-05-27", '"wing"', "[]"])
+@pytest.mark.parametrize("table", ["stock", "rods", "power", "stretch", "known_flight"])
+def test_something_else_in_place_of_a_table(tmp_path, table, value):
+    """One sentence about that table, at its line, and no consequences told as faults."""
+    start = SMALL.index(f"[{table}]")
+    stop = SMALL.find("\n[", start)
+    text = f"{table} = {value}\n" + SMALL[:start] + (SMALL[stop + 1 :] if stop > 0 else "")
+    with pytest.raises(StudyFileError) as raised:
+        read_study(written(tmp_path, text=text))
+    assert any(fault.message.startswith(f"{table} ") or f"[{table}]" in fault.message or f"[[{table}]]" in fault.message
+               for fault in raised.value.faults)
+    assert all(fault.key.partition(".")[0].partition("[")[0] in (table, "power") for fault in raised.value.faults)
+
+
+def test_faults_of_what_is_worked_out_point_at_the_line_that_tells_it(tmp_path):
+    path = written(tmp_path, ('elevon_chord = "40 mm"', 'elevon_chord = "180 mm"'))
+    line = 1 + path.read_text(encoding="utf-8").splitlines().index(
+        'elevon_chord = "180 mm"        # behind the foam')
+    with pytest.raises(StudyFileError) as raised:
+        read_study(path)
+    assert {fault.line for fault in raised.value.faults} == {line}

@@ -221,7 +221,8 @@ def _strength_flags(reference: StockReference) -> list[str]:
         if used > 1 / SAFETY_FACTOR:
             flags.append(f"by these numbers the stock wing uses {100 * used:.0f} % of its strength in the "
                          f"{name.replace('_', ' ')}, where a safety factor of 1.5 asks for 67 %: the stretched wing is "
-                         "held to no more than that" + (", and it breaks below the load asked for" if used > 1 else ""))
+                         + ("held to 100 %, which the stock wing itself does not keep" if used > 1
+                            else "held to no more than that"))
     return flags
 
 

@@ -176,9 +176,10 @@ class FlownDesign:
 def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:
     """Return the cruise speed that serves ``fly.purpose`` best, never below 1.3 times stall. [m/s]"""
     stall, _ = flown.stall()
-    best = minimize_scalar(lambda speed: -float(flown.gain_at(speed, purpose)[0]),
-                           bounds=(flight.CRUISE_OVER_SLOW * stall, 3.5 * stall), method="bounded",
-                           options={"xatol": 1e-3})
+    slowest = flight.CRUISE_OVER_SLOW * stall
+    fastest = max(1.01 * slowest, min(3.5 * stall, flown.top_speed(1.02 * stall)))  # no faster than the motor can
+    best = minimize_scalar(lambda speed: -float(flown.gain_at(speed, purpose)[0]), bounds=(slowest, fastest),
+                           method="bounded", options={"xatol": 1e-3})
     return float(best.x)
 
 

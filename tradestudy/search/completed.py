@@ -6,18 +6,16 @@ from dataclasses import replace
 
 import numpy as np
 
-from tradestudy.physics import flight, mass, propulsion
+from tradestudy.physics import flight, propulsion
 from tradestudy.quantities import from_si, split_quantity
 from tradestudy.study.schema import Study
 
-from .anchor import stock_choice
-from .card import FlownDesign
-from .inputs import model_data, movable_range
+from .anchor import tied_wing
 
 SPEED_IN_HAND = 1.05  # a stretched wing on a stiffer pack may be a little faster than the stock wing
 CURRENT_IN_HAND = 1.10  # and draw a little more
-LIKELY_MARGIN = 0.08  # static margin; the top speed hardly hangs on it [-]
 NEVER_EXCEED, MOTOR_CURRENT = "fly.never_exceed_speed", "motor.maximum_current"
+CONTROLLER_CURRENT = "controller.maximum_current"
 
 
 def completed(study: Study) -> Study:
@@ -25,10 +23,10 @@ def completed(study: Study) -> Study:
 
     Only where they were assumed, and only upward: a wing that flies today is not told that it cannot.
     """
-    assumed = {used.key for used in study.defaults_used} & {NEVER_EXCEED, MOTOR_CURRENT}
+    assumed = {used.key for used in study.defaults_used} & {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT}
     if not assumed:
         return study
-    flown = _stock_flown(study)
+    flown = tied_wing(study).flown
     stall, _ = flown.stall()
     speed = SPEED_IN_HAND * flown.top_speed(1.02 * stall) / flight.FULL_SPEED_SHARE
     full = propulsion.full_throttle(flown.powertrain, np.zeros(1), flown.data.power.air_density, 1.0,
@@ -37,23 +35,11 @@ def completed(study: Study) -> Study:
     if NEVER_EXCEED in assumed and speed > study.fly.never_exceed_speed:
         study = _with(study, "fly", "never_exceed_speed", speed, f"{from_si(speed, 'km/h', 'speed'):.0f} km/h",
                       "1.2 times the stock wing's top speed and 5 % in hand")
-    if MOTOR_CURRENT in assumed and current > study.motor.maximum_current:
-        study = _with(study, "motor", "maximum_current", current, f"{current:.0f} A",
-                      "what it draws at full throttle today and 10 % in hand")
+    for table, key in (each.split(".") for each in (MOTOR_CURRENT, CONTROLLER_CURRENT)):
+        if f"{table}.{key}" in assumed and current > getattr(study, table).maximum_current:
+            study = _with(study, table, key, current, f"{current:.0f} A",
+                          "what it draws at full throttle today and 10 % in hand")
     return study
-
-
-def _stock_flown(study: Study) -> FlownDesign:
-    """The stock wing by the list of parts, with what the scale adds put at the balance mark."""
-    choice = stock_choice(study)
-    variables = {"extension": 0.0, "static_margin": LIKELY_MARGIN, "equipment_position": movable_range(study)[0]}
-
-    def flown(weight: float) -> FlownDesign:
-        data = model_data(study, mass.Lump(weight, weight * study.stock.balance_from_nose))
-        stock = data.layout.stock
-        return FlownDesign(data, choice, {**variables, "sweep": float(stock.sweep), "washout": stock.washout})
-
-    return flown(max(study.stock.flying_weight - float(flown(0.0).shape["all_up_mass"]), 0.0))
 
 
 def _with(study: Study, table: str, key: str, value: float, shown: str, origin: str) -> Study:

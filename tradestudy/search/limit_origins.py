@@ -7,14 +7,14 @@ from tradestudy.study.schema import Study
 
 from .limits import Limit, pack_bay
 
-SAID, STOCK, PRACTICE = "the study", "the stock wing", "common practice"
+SAID, STOCK, PRACTICE, MAKER = "the study", "the stock wing", "common practice", "the cell's maker"
 # limits that a key of [limits] sets; where it is left out, what stands in its place
 BY_KEY = {"up_elevon": ("up_elevon", STOCK), "down_elevon": ("up_elevon", STOCK),
           "failure_load_factor": ("failure_load_factor", STOCK), "tip_deflection": ("tip_deflection", STOCK),
           "climb": ("climb", PRACTICE), "flying_weight": ("flying_weight", SAID)}
 FIXED = {"cruise_over_stall": PRACTICE, "end_throttle": "full throttle is all there is",
-         "cell_current": "the cell's maker", "cell_voltage": "the cell's maker",
-         "full_throttle_cells": "the cell's maker", "full_speed": "never-exceed speed over 1.2"}
+         "cell_current": MAKER, "cell_voltage": MAKER,
+         "full_throttle_cells": MAKER, "full_speed": "never-exceed speed over 1.2"}
 # limits that a part's own key sets
 BY_PART = {"full_throttle_motor": "motor.maximum_current", "full_throttle_controller": "controller.maximum_current"}
 
@@ -23,6 +23,8 @@ def origin_of(study: Study, limit: Limit) -> str:
     """Return where a limit comes from, for a builder."""
     name = limit.name
     assumed = {used.key for used in study.defaults_used}
+    if FIXED.get(name) == MAKER and "pack.cell" in assumed:
+        return "the maker of pack.cell, which is assumed"
     if name in BY_KEY:
         key, otherwise = BY_KEY[name]
         return otherwise if f"limits.{key}" in assumed else SAID

@@ -18,6 +18,7 @@ from .problem import VARIABLES, Choice, Model
 from .purpose import PURPOSES, Purpose
 
 SEARCHED_TWICE = 3
+MOST_MARGIN = 0.15  # static margin, where neither study nor stock wing asks for more; common practice, no source
 INSIDE = 0.02  # of the scaled box: a search for what is least broken does not start in a corner of it
 WORTH_ANOTHER_START = -0.05  # scaled margin: a choice that misses its limits by more is not saved by a better start
 # Limits that hang on what is bought alone: a choice that breaks one is set aside before any search.
@@ -92,7 +93,8 @@ def strips(data) -> int:
 def search_space(study: Study, anchor: Anchor) -> Space:
     """Return what may vary and what must hold. Choices that cannot be built are set aside with the reason."""
     stock, stretch = anchor.data.layout.stock, study.stretch
-    low_margin, high_margin = study.limits.static_margin or (anchor.reference.static_margin, 0.15)
+    stock_margin = anchor.reference.static_margin
+    low_margin, high_margin = study.limits.static_margin or (stock_margin, max(stock_margin, MOST_MARGIN))
     slowest, _ = slowest_speed(study, anchor.reference)
     extension = tuple(0.5 * (span - stock.span) for span in stretch.span)
     sweep = stretch.sweep or (float(stock.sweep), float(stock.sweep))

@@ -219,6 +219,8 @@ def steps(work: Work) -> list[Design]:
     found = []
     if best.choice.parallel != stock.parallel:
         held = {"extension": 0.0, "sweep": work.anchor.variables["sweep"], "washout": work.anchor.variables["washout"]}
+        if work.study.stretch.scheme == "tip":
+            del held["washout"]  # it is that of the added piece, which is not there
         if all(work.space.bounds[name][0] <= value <= work.space.bounds[name][1] for name, value in held.items()):
             choice = replace(stock, parallel=best.choice.parallel)
             packed = optimum.solve(work.space, choice, [work.anchor.variables], held)

@@ -51,7 +51,7 @@ class Bench:
         """True when a table, or a key of it, stands there."""
         item = self.whole.get(table)
         if index is not None and isinstance(item, list):
-            item = item[index]
+            item = item[index] if index < len(item) else None
         return item is not None and (not key or (isinstance(item, dict) and key in item))
 
     def value(self, table: str, key: str, index: int | None = None) -> Any:

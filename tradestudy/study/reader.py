@@ -23,6 +23,10 @@ from tradestudy.study.written import shown
 # tables that may be told in short elsewhere: by a key, or by a table of its own
 SHORT = {"elevon": ("stock", "elevon_chord"), "pack": ("power", ""), "motor": ("power", ""),
          "propeller": ("power", "")}
+# where a table stands that a study tells in short or leaves to be worked out
+TOLD_BY: dict[Any, Place] = {
+    "elevon": ("stock", "elevon_chord"), "fin": ("stock", "fin_height"), "pack": ("power", "pack"),
+    "bay": ("power", "pack"), "motor": ("power", "motor"), "propeller": ("power", "propeller")}
 LARGEST_FILE = 200_000  # bytes; a long study has 10 000
 
 Found = list[tuple[Place, str]]  # place and the whole sentence about it
@@ -65,7 +69,7 @@ def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
     if found:
         found = _told_in_short(found, given)
         places = locate(text)
-        raise StudyFileError(str(path), [Fault(line_of(places, at), dotted(at), said) for at, said in found])
+        raise StudyFileError(str(path), [Fault(_line(places, at), dotted(at), said) for at, said in found])
     every = tables["equipment"]
     tables["equipment"] = aboard(every, flown_set(tables["equipment_set"]))
     return Study(path=path, text=text, defaults_used=tuple(defaults), all_equipment=every, **tables)
@@ -233,13 +237,15 @@ def _told_in_short(found: Found, given: dict[str, Any]) -> Found:
     for place, sentence in found:
         table = str(place[0])
         short = SHORT.get(table)
+        if place == ("stretch", "span") and "is missing" in sentence and "longest" in _table(given, "stretch"):
+            continue  # stretch.longest or stock.span has a fault of its own, told there
         if short is None or table in given or "is missing" not in sentence:
             kept.append((place, sentence))
             continue
         name, key = short
-        if name in given and not key:
+        if name in given and (not key or not isinstance(given[name], dict)):
             continue  # the short table has a fault of its own, told there
-        if name not in said and (name not in given or key not in given[name]):
+        if name not in said and (name not in given or key not in _table(given, name)):
             said.add(name)
             model = TABLES[name].model
             entry = entry_of(model.model_fields[key]) if key else None
@@ -249,6 +255,20 @@ def _told_in_short(found: Found, given: dict[str, Any]) -> Found:
                 + " (or give [pack], [motor], [controller] and [propeller] in full).")
             kept.append(((name, key) if key else (name,), wanted))
     return [fault for fault in kept if not _could_be_assumed(*fault)] or kept
+
+
+def _table(given: dict[str, Any], name: str) -> dict[str, Any]:
+    """Return a table as given, empty where it is none or another kind of thing."""
+    table = given.get(name)
+    return table if isinstance(table, dict) else {}
+
+
+def _line(places: dict[Place, int], at: Place) -> int:
+    """Return the line of a place; where its table is told in short, the line that tells it."""
+    for place in (at, TOLD_BY.get(at[0]), TOLD_BY.get(at[0], ())[:1]):
+        if place and place[:1] in places and (len(place) == 1 or place in places or place == at):
+            return line_of(places, place)
+    return 1
 
 
 def _could_be_assumed(place: Place, sentence: str) -> bool:

@@ -10,6 +10,7 @@ from tradestudy.physics import pack_box
 from tradestudy.quantities import from_si
 from tradestudy.study.bench import COMMON, Bench, Guess, Rule, Unknown, grams, length, short
 from tradestudy.study.schema_power import NOMINAL_VOLTAGE, cell_of
+from tradestudy.study.short import MOST_CELLS
 from tradestudy.study.starter_wing import BAY_RULES, PACK_PLAY, pack_room, packs_to_hold
 from tradestudy.study.values import propeller_lengths
 
@@ -18,6 +19,7 @@ LIGHTLY_LOADED = 0.9  # of the no-load speed that a big motor with a small prope
 LOADED_SHARE = 0.8  # of the no-load speed that a loaded motor turns; common practice, no source
 MADE_UP = "next to nothing: weight and balance are tied to what was measured"
 LEAST_ROOM_OVER_PACK = 0.004  # m
+MOST_AMPS = 200.0  # A; the most that motor.maximum_current may say
 
 
 def motor_size(bench: Bench, _: int) -> Guess:
@@ -45,7 +47,8 @@ def nominal_voltage(bench: Bench) -> float:
 def motor_maximum_current(bench: Bench, _: int) -> Guess:
     """6.5 W for every gram of motor at the pack's nominal voltage, no less than the stock wing draws today"""
     amps = WATTS_PER_GRAM * 1e3 * bench.value("motor", "mass") / nominal_voltage(bench)
-    return Guess(f"{amps:.0f} A", COMMON, f"{0.6 * amps:.0f} A", f"{1.5 * amps:.0f} A", "which propellers are allowed")
+    low, middle, high = (f"{min(max(share * amps, 1.0), MOST_AMPS):.0f} A" for share in (0.6, 1.0, 1.5))
+    return Guess(middle, COMMON, low, high, "which propellers are allowed")
 
 
 def trailing_edge(bench: Bench) -> float:
@@ -153,9 +156,17 @@ def pack_cells_across(bench: Bench, _: int) -> Guess:
     series, high = bench.value("pack", "series"), bench.value("pack", "cells_high")
     cells = series * bench.value("pack", "parallel")
     across = pack_box.cells_side_by_side(_own_cell(bench)["length"], cells, math.ceil(series / high), high,
-                                         pack_room(bench))
+                                         _room_for_pack(bench))
     return Guess(across, "so that the pack fits behind the nose; a bigger pack on trial may be wider",
                  moves="where the pack fits")
+
+
+def _room_for_pack(bench: Bench) -> float:
+    """The first bay's length where it is given, else what lies behind the nose. [m]"""
+    try:
+        return bench.value("bay", "length", 0)
+    except Unknown:
+        return pack_room(bench)
 
 
 def pack_bay(bench: Bench, _: int) -> Guess:
@@ -179,7 +190,8 @@ def parallel_on_trial(bench: Bench, _: int) -> Guess:
     """The stock pack and one more cell in parallel, where [power] tells the pack in short"""
     _only_in_short(bench)
     stock = bench.value("pack", "parallel")
-    return Guess([stock, stock + 1], "a bigger pack is tried", moves="range, weight, balance")
+    trial = [stock, stock + 1] if stock < MOST_CELLS else [stock]
+    return Guess(trial, "a bigger pack is tried", moves="range, weight, balance")
 
 
 def rod_pairs_on_trial(bench: Bench, _: int) -> Guess:

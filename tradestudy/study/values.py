@@ -206,7 +206,7 @@ def part_name(catalogue: str, meaning: str) -> Entry:
                 f"is {shown(value)}; a name from the catalogue of {catalogue} is wanted, in quotes."
             )
         try:
-            part(catalogue, value)
+            part(catalogue, value[:LONGEST_NAME])
         except CatalogueError as error:
             raise ValueError(f"cannot be used: {error}") from None
         return value
