@@ -252,7 +252,7 @@ CASES = [
      [('outer_end = "450 mm"', 'outer_end = "520 mm"')],
      [(35, "rods[1].outer_end is 520 mm, beyond the tip: half of stock.span is 500 mm.")]),
     ("a rod thicker than its slot",
-     [('diameter = "3 mm"\nchord', 'diameter = "6 mm"\nchord')],
+     [('diameter = "3 mm"\nchord', 'diameter = "6 mm"\nslot_depth = "5 mm"\nchord')],
      [(33, "rods[1].diameter is 6 mm, but its slot is only 5 mm deep (slot_depth).")]),
     ("slots deeper than the wing is thick",
      [("crosses_centre = true", 'crosses_centre = true\nslot_depth = "10 mm"')],

@@ -65,3 +65,15 @@ def test_what_is_given_is_not_touched(tmp_path):
     study = read_study(path)
     assert completed(study) is study
     assert not {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT} & {used.key for used in study.defaults_used}
+
+
+def test_a_pack_of_assumed_cells_that_flies_today_is_not_set_aside_but_to_be_looked_up(tmp_path):
+    study = edited(tmp_path, ("28 mm class, 1000 rpm/V", "28 mm, 1400 rpm/V"), ('"5S2P Li-ion"', '"4S LiPo"'),
+                   ('"8400 mAh"', '"5000 mAh"'), ('"770 g"', '"520 g"'), ('"9x6"', '"10x7"'), ('"58 km"', '"40 km"'),
+                   ('"66 min"', '"46 min"'), ('"3600 mAh"', '"3400 mAh"'))
+    work = Work(study, "test")
+    told = {used.key: used for used in work.study.defaults_used}
+    assert work.study.pack.maximum_current > 50  # a usual cell of that kind bears 50 A
+    assert "look up" in told["pack.maximum_current"].origin
+    assert any("pack.maximum_current" in note for note in work.base().notes)
+    assert not any("cell current" in reason for reason in work.space.set_aside)

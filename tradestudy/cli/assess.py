@@ -50,6 +50,7 @@ def assess(
     for line in result.kept:
         print(f"  {line}")
     print()
-    for line in [*result.notes, *(flag for design in designs for flag in design.flags)]:
+    for line in dict.fromkeys([*result.notes, *(flag for design in designs for flag in design.flags)]):
         print(f"Note: {line}.")
+    print(f"\n{shared.verdict(result)} Next: tradestudy optimise {study.name}")
     print(f"\n{CAUTION}")

@@ -167,15 +167,26 @@ def print_first_screen(result: Result) -> None:
         print(f"Note: {line}.")
 
 
+def verdict(result: Result) -> str:
+    """Return whether the stretched wing may be built as it was asked for, in a sentence."""
+    from tradestudy.report.words import limit_words, listed
+
+    design = result.best
+    broken = [limit_words(state.name, design) for state in design.limits if not state.met] if design else []
+    if not broken:
+        return "This wing meets every limit."
+    return f"Not to be built like this: it breaks the {'limits' if len(broken) > 1 else 'limit'} on {listed(broken)}."
+
+
 def limit_rows(design: Design) -> list[tuple[str, ...]]:
     """Return one row per limit: what, how it stands, what is asked."""
-    from tradestudy.report.words import figure_of, limit_words
+    from tradestudy.report.words import limit_words, short_figure
 
     rows: list[tuple[str, ...]] = []
     for state in design.limits:
         standing = "broken" if not state.met else "at its limit" if state.active else "met"
-        rows.append((limit_words(state.name, design), f"{figure_of(state.value, 2)} {state.unit}".strip(),
-                     f"{state.side} {figure_of(state.bound, 2)} {state.unit}".strip(), standing, state.origin))
+        rows.append((limit_words(state.name, design), f"{short_figure(state.value)} {state.unit}".strip(),
+                     f"{state.side} {short_figure(state.bound)} {state.unit}".strip(), standing, state.origin))
     return rows
 
 

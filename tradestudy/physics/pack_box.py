@@ -6,6 +6,7 @@ import math
 
 WRAP = 0.002  # m, added to width and height; common practice
 TERMINALS = 0.010  # m, added to the length for strips, tabs and leads; common practice
+PLAY = 0.040  # m, in which a pack slides in its bay to set the balance; common practice
 OVERHEAD_SHARE = 0.06  # of the cells, for strips and wrap; common practice: 6 to 12 %
 OVERHEAD_MASS = 0.030  # kg, leads, connector and balance lead; common practice: 30 to 60 g for a small pack
 
@@ -35,6 +36,7 @@ def cell_mass(mass, cells):
 
 def cells_side_by_side(cell_length, cells, cells_across, cells_high, room):
     """Return how many cells across make a pack no longer than ``room`` [m]: ``cells_across``, or more. [-]"""
+    room += 0.002  # sizes in a study are whole millimetres
     while cells_across < cells and pack_size(cell_length, 0, 0, cells, cells_across, cells_high)[0] > room:
         cells_across += 1
     return cells_across

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from tradestudy.search.result import Design, Result
@@ -96,7 +97,8 @@ def _placed(name: str, place: float, today: float | None, outline: dict[str, Any
 def far_words(result: Result, design: Design) -> str:
     """Return kilometres on one charge and out and home, with the band, and minutes of a usual flight."""
     known, numbers = result.purposes, design.numbers
-    band = result.uncertainty.get("range_km")
+    parts = [result.uncertainty[name] for name in ("range_km", "model_range_km") if name in result.uncertainty]
+    band = math.hypot(*parts)  # what is open in the study, and the scatter of the models beside it
     words = f"{told(design, 'range_km')} km on one charge" + (f" \N{PLUS-MINUS SIGN} {figure_of(band)}" if band else "")
     if known and numbers.get("radius_km") is not None:
         words += f"; {told(design, 'radius_km', 0)} km out and home in wind of {known['wind_ms']:g} m/s"

@@ -24,6 +24,7 @@ from .words import (
     gain_figure,
     gain_words,
     limit_words,
+    short_figure,
     speed_answer,
     step_words,
     stops,
@@ -223,7 +224,7 @@ def _limit_rows(design: Design) -> list[dict[str, Any]]:
     return [
         {
             "words": limit_words(state.name, design),
-            "value": _short(state.value),
+            "value": short_figure(state.value),
             "bound": _bound_words(state),
             "unit": state.unit,
             "origin": state.origin,
@@ -235,12 +236,7 @@ def _limit_rows(design: Design) -> list[dict[str, Any]]:
 
 def _bound_words(state: LimitState) -> str:
     """Return the bound with its side."""
-    return f"{state.side} {_short(state.bound)}".strip()
-
-
-def _short(value: float) -> str:
-    size = abs(value)
-    return figure_of(value, 0 if size >= 100 or size == 0 else 1 if size >= 10 else 2 if size >= 0.1 else 4)
+    return f"{state.side} {short_figure(state.bound)}".strip()
 
 
 def _other_rows(result: Result) -> list[dict[str, str]]:

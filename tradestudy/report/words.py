@@ -48,6 +48,8 @@ LIMIT_WORDS = {
     "largest_equipment_position": "equipment as far back as it may go",
 }
 MOST_BROKEN_TOLD = 3  # of one wing in a sentence, worst first; the table of other wings tells them all
+LEAST_SPREAD = 0.03  # of the lightest weight: over less, kilometres per gram say nothing
+ONE_STEP = 0.8  # of the gain in one step: then there is a step to buy and no rate
 SPOKEN_BY_THE_DESIGN = ("slowest_flight",)
 
 CONDITION_WORDS = {
@@ -142,6 +144,12 @@ def figure_of(value: Any, decimals: int = 0) -> str:
     return text.replace("-", "\N{MINUS SIGN}")
 
 
+def short_figure(value: float) -> str:
+    """Return a number with the digits that matter."""
+    size = abs(value)
+    return figure_of(value, 0 if size >= 100 or size == 0 else 1 if size >= 10 else 2 if size >= 0.1 else 4)
+
+
 def told(design: Design, key: str, decimals: int | None = None) -> str:
     """Return one of the numbers of a design as text without its unit."""
     if decimals is None:
@@ -197,6 +205,9 @@ def step_words(result: Result) -> list[str]:
         if len(broken) > MOST_BROKEN_TOLD:
             broken[MOST_BROKEN_TOLD - 1 :] = [f"{len(broken) - MOST_BROKEN_TOLD + 1} more"]
         limit = "limit" if len(broken) == 1 else "limits"
+        if not broken and abs(step.numbers["span_mm"] - result.stock.numbers["span_mm"]) < 1 and "span" in step.label:
+            found.append("Span only: no longer wing with today's pack flies further within the limits.")
+            continue
         found.append(
             f"{step.label.capitalize()}: {gain_words(step, result)} at {weight_figure(step)} g"
             + (f", but it breaks the {limit} on {listed(broken)}." if broken else ".")
@@ -213,25 +224,26 @@ def weight_prices(result: Result) -> list[str]:
         return []
     first, last = points[0], points[-1]
     more, further = (last.numbers[name] - first.numbers[name] for name in ("auw_g", key))
-    sentence = (
-        f"Along the {known.line}, from {weight_figure(first)} to {weight_figure(last)} g, "
-        f"100 g more buy about {figure_of(100 * further / more, 1)} {unit}"
-    )
+    if more < LEAST_SPREAD * first.numbers["auw_g"]:
+        return []  # all of one weight: there is no price to tell
     light, heavy = max(
         zip(points, points[1:], strict=False),
         key=lambda pair: pair[1].numbers[key] - pair[0].numbers[key],
     )
     jump = heavy.numbers[key] - light.numbers[key]
+    sentence = f"Along the {known.line}, from {weight_figure(first)} to {weight_figure(last)} g, "
+    if jump <= ONE_STEP * further:
+        sentence += f"100 g more buy about {figure_of(100 * further / more, 1)} {unit}; "
     if len(points) > 2 and jump > 0.5 * further:
         changed = [
             words for words in choice_words(heavy).split(", ") if words not in choice_words(light).split(", ")
         ]
         sentence += (
-            f"; {figure_of(jump)} of the {figure_of(further)} {unit} come in one step from "
+            f"{figure_of(jump)} of the {figure_of(further)} {unit} come in one step from "
             f"{weight_figure(light)} to {weight_figure(heavy)} g"
             + (f" ({', '.join(changed)})" if changed and changed != [""] else "")
         )
-    return [sentence + "."]
+    return [sentence.removesuffix("; ") + "."]
 
 
 def elevon_answer(result: Result) -> str:

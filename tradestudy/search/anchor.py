@@ -24,6 +24,7 @@ from .problem import Choice, Model
 from .ties import Tie, TrimTie, kept_of, ties_of
 
 MOST_UNLISTED = 0.35  # of the flying weight; more than this and the list of parts cannot be trusted: a flag
+SURELY_FLOWN = 2.0  # load factor that every launch and turn asks for; common practice, no source
 MOST_ELEVON = np.radians(25)  # in cruise; further and the elevon stalls; common practice, no source
 MOST_OFFSET = 0.03  # of the moment coefficient: worth about 4 deg of elevon on a common wing; more gets a flag
 TRIM_ROUNDS = 2  # of best speed and offset in turn, each as good as still with the other: speeds agree to 0.1 km/h
@@ -217,6 +218,10 @@ def _tie_flags(trim: TrimTie, drag: DragTie | None) -> list[str]:
 
 def _strength_flags(reference: StockReference) -> list[str]:
     flags = []
+    if reference.failure_load_factor < SURELY_FLOWN:
+        flags.append(f"by these numbers the stock wing breaks at {reference.failure_load_factor:.1f} g, which it has "
+                     "surely flown: its centre is stronger than assumed (floor, hatch, joiner, rods not listed). "
+                     "Compare load factors of two wings, do not trust them by themselves")
     for name, used in zip(flight.LOAD_CONDITIONS, reference.utilisation, strict=True):
         if used > 1 / SAFETY_FACTOR:
             flags.append(f"by these numbers the stock wing uses {100 * used:.0f} % of its strength in the "

@@ -9,6 +9,7 @@ moves with it. The cruise speed is the best one of each variant: a pilot finds i
 from __future__ import annotations
 
 import copy
+import re
 import tomllib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
@@ -45,6 +46,15 @@ RANGE_STEP, BALANCE_STEP = 0.10, 0.006
 LONG_FLIGHT = 0.6  # of the stock wing's range: a flight that one remembers
 HARDLY = 0.01  # of the range: inputs that move it by less are not looked at again with a flight
 CHARGE_USED: Place = ("known_flight", "charge_used")
+# how an input that no ruler or scale can tell is found out all the same
+HOW_TO_FIND = {
+    "equipment.power": "the pack's current with the motor off, times its voltage",
+    "motor.no_load_current": "the pack's current with the motor running and the propeller off",
+    "drag_item.drag_area": "list what hangs in the wind under [[drag_item]], or write down one steady flight under "
+                           "[known_flight]",
+    "covering.finish": "bare foam, film over foam, or smooth as glass",
+    "rods.crosses_centre": "look whether the rods run through the middle",
+}
 PILOTS_OWN = "fly"  # this table is said, not measured: it is ranked, but neither told to be measured nor in the total
 
 
@@ -350,7 +360,8 @@ def measure_first(rows: list[Worth], band: float = 0.0, after: float | None = No
 
 
 def _named(key: str) -> str:
-    return f"{key} ({meaning_of(key)})"
+    plain_key = re.sub(r"\[\d+\]", "", key)
+    return f"{key} ({HOW_TO_FIND.get(plain_key) or meaning_of(key)})"
 
 
 def strength_first(rows: list[Worth], nominal: Numbers) -> str:

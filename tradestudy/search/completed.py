@@ -9,13 +9,15 @@ import numpy as np
 from tradestudy.physics import flight, propulsion
 from tradestudy.quantities import from_si, split_quantity
 from tradestudy.study.schema import Study
+from tradestudy.study.values import DefaultUsed
 
 from .anchor import tied_wing
 
 SPEED_IN_HAND = 1.05  # a stretched wing on a stiffer pack may be a little faster than the stock wing
 CURRENT_IN_HAND = 1.10  # and draw a little more
 NEVER_EXCEED, MOTOR_CURRENT = "fly.never_exceed_speed", "motor.maximum_current"
-CONTROLLER_CURRENT = "controller.maximum_current"
+CONTROLLER_CURRENT, PACK_CURRENT = "controller.maximum_current", "pack.maximum_current"
+LOOK_UP = "what it draws at full throttle today and 10 % in hand: look up what its maker allows"
 
 
 def completed(study: Study) -> Study:
@@ -23,8 +25,9 @@ def completed(study: Study) -> Study:
 
     Only where they were assumed, and only upward: a wing that flies today is not told that it cannot.
     """
-    assumed = {used.key for used in study.defaults_used} & {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT}
-    if not assumed:
+    told = {used.key for used in study.defaults_used}
+    assumed = told & {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT}
+    if not assumed and "pack.cell" not in told:
         return study
     flown = tied_wing(study).flown
     stall, _ = flown.stall()
@@ -39,6 +42,13 @@ def completed(study: Study) -> Study:
         if f"{table}.{key}" in assumed and current > getattr(study, table).maximum_current:
             study = _with(study, table, key, current, f"{current:.0f} A",
                           "what it draws at full throttle today and 10 % in hand")
+    draw, cell = CURRENT_IN_HAND * float(full.pack_current[0]), study.pack.cell_numbers
+    usual = cell["maximum_current"] * study.pack.parallel
+    if "pack.cell" in told and study.pack.maximum_current is None and draw > usual:
+        looked_up = DefaultUsed(PACK_CURRENT, f"{draw:.0f} A", LOOK_UP, moves="which propellers are allowed",
+                                place=("pack", "maximum_current"))
+        study = replace(study, pack=study.pack.model_copy(update={"maximum_current": draw}),
+                        defaults_used=(*study.defaults_used, looked_up))
     return study
 
 

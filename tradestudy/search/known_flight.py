@@ -20,15 +20,17 @@ from tradestudy.study.schema_search import KnownFlight
 
 from .card import FlownDesign
 
-# Standard deviation of ln(drag factor) before any flight. The section model alone scatters by 10 %
-# (physics.polar.DRAG_BAND); gaps, dents, tape and parts not listed add as much again. Common practice, no source.
-PRIOR_SPREAD = 0.20
+# Standard deviation of ln(drag factor) before any flight: between a clean model and a logged flight lies up to a factor
+# of two (gaps, dents, tape, parts not listed), taken as two standard deviations, ln 2 / 2. Common practice, no source.
+PRIOR_SPREAD = 0.35
 # Standard deviation of ln(measured charge per metre): charger, distance by map, wind, turns and climbs.
 # Common practice, no source.
 FLIGHT_SPREAD = 0.10
-FAR_OFF = 3.0  # prior standard deviations that the flight alone may ask for; beyond, it is told as doubtful
+FAR_OFF = 2.0  # prior standard deviations that the flight alone may ask for; beyond, it is told as doubtful
+MISSED = 0.10  # share by which the tied model may miss the flight before it is said aloud
 SPEED_SLACK = 0.10  # a mean speed over stall or top speed may be wrong by this share before it is refused
 CHARGE_SLACK = 0.08  # cells hold a little more than their label, and chargers count a little more than goes in
+SEARCHED = 8.0  # times the drag, or an eighth of it: beyond, a flight is not looked into further
 STEP = 1e-20  # of complex steps
 
 
@@ -81,13 +83,26 @@ def drag_tie(known: KnownFlight, flown: FlownDesign) -> DragTie:
     flags = []
     low, high = (float(log_charge(side * FAR_OFF * PRIOR_SPREAD)) for side in (-1, 1))
     if not low < np.log(measured) < high:
-        end = np.exp((FAR_OFF if np.log(measured) > low else -FAR_OFF) * PRIOR_SPREAD)
         flags.append(
-            f"the known flight alone would ask for {'more' if end > 1 else 'less'} than {end:.2f} times the section "
-            f"and parts drag, which is hard to believe: check known_flight, motor and propeller; "
-            f"{np.exp(log_factor):.2f} times is taken")
-    return DragTie(float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))),
-                   float(np.exp(log_charge(log_factor))), tuple(flags))
+            f"the known flight alone asks for {_alone(log_charge, np.log(measured))} the section and parts drag of the "
+            f"model, which is hard to believe: check known_flight, motor and propeller; {np.exp(log_factor):.2f} times "
+            "is taken")
+    after = float(np.exp(log_charge(log_factor)))
+    if abs(measured / after - 1) > MISSED:
+        units = 1 / 3.6e-3  # mAh/km for each C/m
+        flags.append(
+            f"the known flight used {units * measured:.0f} mAh/km; the model, pulled towards it, says "
+            f"{units * after:.0f}: expect {'less' if measured > after else 'more'} range than is told here")
+    return DragTie(float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags))
+
+
+def _alone(log_charge: Callable, measured: float) -> str:
+    """How many times the drag a flight asks for where it alone counts, in words."""
+    low, high = -np.log(SEARCHED), np.log(SEARCHED)
+    if not float(log_charge(low)) < measured < float(log_charge(high)):
+        more = measured > float(log_charge(0.0))
+        return f"more than {SEARCHED:.0f} times" if more else f"less than 1/{SEARCHED:.0f} of"
+    return f"{np.exp(brentq(lambda x: float(log_charge(x)) - measured, low, high, xtol=1e-6)):.2f} times"
 
 
 def charge_by_factor(known: KnownFlight, flown: FlownDesign) -> Callable:

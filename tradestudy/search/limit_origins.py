@@ -23,6 +23,8 @@ def origin_of(study: Study, limit: Limit) -> str:
     """Return where a limit comes from, for a builder."""
     name = limit.name
     assumed = {used.key for used in study.defaults_used}
+    if name in ("cell_current", "full_throttle_cells") and study.pack.maximum_current is not None:
+        return "pack.maximum_current" + (", assumed" if "pack.maximum_current" in assumed else "")
     if FIXED.get(name) == MAKER and "pack.cell" in assumed:
         return "the maker of pack.cell, which is assumed"
     if name in BY_KEY:
@@ -30,6 +32,8 @@ def origin_of(study: Study, limit: Limit) -> str:
         return otherwise if f"limits.{key}" in assumed else SAID
     if name in BY_PART:
         return f"{BY_PART[name]}, assumed" if BY_PART[name] in assumed else BY_PART[name]
+    if name == "full_speed" and "fly.never_exceed_speed" in assumed:
+        return "never-exceed speed, assumed, over 1.2"
     if name == "slowest_flight":
         launch = limit.words == "stall at launch speed"
         return "fly.launch_speed" if launch else f"{study.limits.stall_speed_ratio:g} times the stock wing's"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tradestudy.physics.flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
-from tradestudy.physics.pack_box import cells_side_by_side, pack_size
+from tradestudy.physics.pack_box import PLAY, cells_side_by_side, pack_size
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
@@ -131,7 +131,7 @@ def pack_box(study: Study, choice: Choice) -> tuple[float, float, float]:
     width, thickness = cell.get("width", cell.get("diameter")), cell.get("thickness", cell.get("diameter"))
     cells, across, high = choice.series * choice.parallel, study.pack.cells_across, study.pack.cells_high
     if any(used.key == "pack.cells_across" for used in study.defaults_used):  # nobody said how its cells lie
-        across = cells_side_by_side(cell["length"], cells, across, high, pack_bay(study).length)
+        across = cells_side_by_side(cell["length"], cells, across, high, pack_bay(study).length - PLAY)
     return pack_size(cell["length"], width, thickness, cells, across, high)
 
 

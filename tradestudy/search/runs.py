@@ -23,7 +23,7 @@ from .assess import assessed, bands, sources_used
 from .built import choice_of, variables_of
 from .card import FlownDesign, best_speed
 from .club import club
-from .completed import completed
+from .completed import PACK_CURRENT, completed
 from .limits import MET_ABOVE, limits_of
 from .optimum import Answer, Space
 from .problem import VARIABLES, Choice
@@ -33,6 +33,8 @@ from .shopping import shopping
 
 Tell = Callable[[str], None]
 ALTERNATIVES = 3
+MOST_REASONS = 6  # of choices without a wing that are told why
+NOISE = -0.005  # scaled margin: smaller misses beside a larger one are the search's compromise, not a cause
 
 
 def silent(words: str) -> None:
@@ -76,7 +78,8 @@ class Work:
             defaults_used=[{"key": used.key, "value": used.value, "origin": used.origin,
                             "band": used.band, "moves": used.moves}
                            for used in study.defaults_used],
-            stock=self.stock(), set_aside=list(self.space.set_aside), notes=[*self.anchor.flags, *bands(study)],
+            stock=self.stock(), set_aside=list(self.space.set_aside),
+            notes=[*self.anchor.flags, *pack_notes(study), *bands(study)],
             sources=sources_used(study), ties=[asdict(tie) for tie in self.anchor.ties], kept=list(self.anchor.kept),
             purposes=purposes(study))
 
@@ -141,6 +144,13 @@ def purposes(study: Study) -> dict[str, Any]:
             "reserve_pct": round(100 * fly.reserve, 4)}
 
 
+def pack_notes(study: Study) -> list[str]:
+    """Return a caution where the stock wing draws more than a usual cell of its kind allows."""
+    return [f"the pack draws {used.value} at full throttle, 10 % in hand, more than a usual cell of its kind allows: "
+            "look up what its maker says and write it under pack.maximum_current"
+            for used in study.defaults_used if used.key == PACK_CURRENT]
+
+
 def inputs_text(study: Study) -> str:
     """Return all that an answer hangs on besides this package: the study, the files beside it, the libraries."""
     names = [name for name in (study.stock.airfoil, study.propeller.table) if name]
@@ -168,21 +178,29 @@ def optimise(work: Work) -> Result:
     work.tell("looking at the best design in full")
     others = [work.design(answer, "alternative") for answer in ranked[1: 1 + ALTERNATIVES] if answer.feasible]
     result = replace(work.base(), best=work.design(best, "best"), alternatives=others, solved=len(ranked))
-    return result if best.feasible else replace(result, conflict=conflict(work, best))
+    if not best.feasible:
+        return replace(result, conflict=conflict(work, best))
+    return replace(result, set_aside=[*result.set_aside, *not_possible(work, ranked)])
 
 
 def conflict(work: Work, answer: Answer) -> list[str]:
     """Return which limits cannot be met together and by how much the least broken design misses each."""
     limits = {limit.name: limit for limit in work.space.limits(answer.choice)}
-    lines = []
+    lines: list[str] = []
     states = {state.name: state for state in work.design(answer, "least broken").limits}
     for name, values in sorted(answer.margins.items(), key=lambda pair: float(pair[1].min())):
-        if float(values.min()) < MET_ABOVE and name in limits:
+        if float(values.min()) < (NOISE if lines else MET_ABOVE) and name in limits:
             state = states[name]
             digits = next((d for d in range(3, 9) if f"{state.value:.{d}g}" != f"{state.bound:.{d}g}"), 9)
             value, bound = (f"{number:.{digits}g} {state.unit}".strip() for number in (state.value, state.bound))
             lines.append(f"{state.words} is {value} where {state.side} {bound} is asked")
     return lines
+
+
+def not_possible(work: Work, ranked: list[Answer]) -> list[str]:
+    """Return why a choice has no wing that meets every limit, worst limit first; for the first few of them."""
+    broken = [answer for answer in ranked if not answer.feasible][:MOST_REASONS]
+    return [f"{answer.choice.words}: nearest is a wing whose {conflict(work, answer)[0]}" for answer in broken]
 
 
 def stretch(work: Work) -> Result:

@@ -152,7 +152,7 @@ QUESTIONS: tuple[Question, ...] = (
         "flight", "A flight you remember: distance, time, charge",
         "Take a flight at steady cruise on this pack: distance and time off the display or map, charge put back by the "
         "charger.",
-        "20 to 120 km, 20 min to 3 h", "52 km, 61 min, 6400 mAh",
+        "20 to 120 km, 20 min to 3 h", "52 km, 61 min, 3400 mAh",
         "It ties the estimate to what your wing really uses, which is worth more than any other single answer. Out "
         "and home is better than one way, because of the wind.",
         (Slot("known_flight", "distance", "distance", "flown, off the display or the map"),

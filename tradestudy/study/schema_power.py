@@ -81,12 +81,18 @@ class Pack(BaseModel):
         float | None, measure("mass", "10 g", "5 kg", "of the whole pack with its leads, on the scale")
     ] = standard(None, "the cells")
     bay: Annotated[str, words("name of the bay that holds it")]
+    maximum_current: Annotated[
+        float | None, measure("current", "1 A", "600 A", "of the whole pack, continuous, as its maker says")
+    ] = standard(None, "the cells")
     from_nose: Annotated[float, PLACE]
 
     @property
     def cell_numbers(self) -> dict[str, Any]:
         """The cell as it is in this pack, in SI units."""
-        return cell_of(self.cell, self.series, self.parallel, self.capacity, self.weight)
+        cell = cell_of(self.cell, self.series, self.parallel, self.capacity, self.weight)
+        if self.maximum_current is not None:
+            cell["maximum_current"] = self.maximum_current / self.parallel
+        return cell
 
 
 class Motor(BaseModel):

@@ -11,7 +11,7 @@ from tradestudy.quantities import from_si
 from tradestudy.study.bench import COMMON, Bench, Guess, Rule, Unknown, grams, length, short
 from tradestudy.study.schema_power import NOMINAL_VOLTAGE, cell_of
 from tradestudy.study.short import MOST_CELLS
-from tradestudy.study.starter_wing import BAY_RULES, PACK_PLAY, pack_room, packs_to_hold
+from tradestudy.study.starter_wing import BAY_RULES, pack_room, packs_to_hold
 from tradestudy.study.values import propeller_lengths
 
 WATTS_PER_GRAM = 6.5  # a motor of this kind bears for the length of a climb; common practice, no source
@@ -164,7 +164,7 @@ def pack_cells_across(bench: Bench, _: int) -> Guess:
 def _room_for_pack(bench: Bench) -> float:
     """The first bay's length where it is given, else what lies behind the nose. [m]"""
     try:
-        return bench.value("bay", "length", 0)
+        return bench.value("bay", "length", 0) - pack_box.PLAY
     except Unknown:
         return pack_room(bench)
 
@@ -182,7 +182,7 @@ def pack_from_nose(bench: Bench, _: int) -> Guess:
     front, room = bench.value("bay", "from_nose", 0), bench.value("bay", "length", 0)
     size = packs_to_hold(bench)[0][0]
     first, last = front + 0.5 * size, front + room - 0.5 * size
-    middle = min(first + 0.25 * PACK_PLAY, max(first, last))
+    middle = min(first + 0.25 * pack_box.PLAY, max(first, last))
     return length(middle, first, max(first, last), "where the pack sits", "near the front of its bay")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from tradestudy.physics import pack_box
@@ -10,8 +11,8 @@ from tradestudy.study.schema_power import cell_of
 from tradestudy.study.schema_wing import TRACED, UNKNOWN
 
 SLOT_ROOM = 0.008  # m; foam left above and below a bay together, covering and floor; common practice
-PACK_PLAY = 0.040  # m; room in which the pack slides to set the balance; common practice
 NOSE_WALL = 0.015  # m; foam and camera ahead of the bay; common practice
+CORNER_WALL = 0.005  # m; foam left ahead of the corners of a bay
 SIDE_ROOM = 0.006  # m; beside the pack
 
 
@@ -150,6 +151,15 @@ def rod_outer_end(bench: Bench, index: int) -> Guess:
     return length(0.92 * half, 0.7 * half, half, "where the tips break, rod length")
 
 
+def rod_slot_depth(bench: Bench, index: int) -> Guess:
+    """5 mm, or the rod's own diameter where that is more"""
+    diameter = bench.value("rods", "diameter", index)
+    middle = max(0.005, diameter)
+    low, high = max(0.0035, diameter), middle + 0.002
+    return Guess(f"{1e3 * middle:g} mm", COMMON, f"{1e3 * low:g} mm", f"{1e3 * high:g} mm",
+                 "strength, bend")
+
+
 def rod_crosses_centre(bench: Bench, index: int) -> Guess:
     """true where the rod starts on the centre line"""
     starts = bench.value("rods", "inner_end", index) < 1e-4
@@ -163,8 +173,24 @@ def bay_name(bench: Bench, index: int) -> Guess:
 
 
 def bay_from_nose(bench: Bench, _: int) -> Guess:
-    """15 mm"""
-    return length(NOSE_WALL, 0.005, 0.045, "where the pack can sit", "common practice: foam ahead of it")
+    """15 mm, or where the leading edge lies at the corners of the stock pack and 5 mm"""
+    front = nose_wall(bench)
+    return length(front, max(front - 0.015, 0.005), front + 0.030, "where the pack can sit",
+                  "common practice: foam ahead of it")
+
+
+def nose_wall(bench: Bench) -> float:
+    """Return where a bay may begin: behind the leading edge at the corners of cells in series side by side. [m]"""
+    span, centre, back = (bench.value("stock", key) for key in ("span", "centre_width", "tip_set_back"))
+    half = 0.5 * (pack_box.WRAP + SIDE_ROOM + _stock_width(bench))
+    return max(NOSE_WALL, CORNER_WALL + back * max(half - 0.5 * centre, 0.0) / (0.5 * (span - centre)))
+
+
+def _stock_width(bench: Bench) -> float:
+    """Width of the cells that lie side by side where nothing makes the pack wider. [m]"""
+    cell = _cell(bench)
+    across = math.ceil(bench.value("pack", "series") / bench.value("pack", "cells_high"))
+    return across * cell.get("width", cell.get("diameter"))
 
 
 def packs_to_hold(bench: Bench) -> list[tuple[float, float, float]]:
@@ -181,8 +207,8 @@ def packs_to_hold(bench: Bench) -> list[tuple[float, float, float]]:
 
 
 def pack_room(bench: Bench) -> float:
-    """Return the longest pack that goes behind the nose. [m]"""
-    return bench.value("stock", "root_chord") - NOSE_WALL - 0.010
+    """Return the longest pack that goes behind the nose and can still be slid to set the balance. [m]"""
+    return bench.value("stock", "root_chord") - nose_wall(bench) - pack_box.PLAY
 
 
 def _cell(bench: Bench) -> dict[str, Any]:
@@ -196,10 +222,10 @@ def _cell(bench: Bench) -> dict[str, Any]:
 
 
 def bay_length(bench: Bench, index: int) -> Guess:
-    """Long enough for the longest pack on trial and 40 mm to slide the stock pack, within the foam"""
+    """Long enough for the longest pack on trial and 40 mm to slide it, within the foam"""
     room = bench.value("stock", "root_chord") - bench.value("bay", "from_nose", index)
     sizes = packs_to_hold(bench)
-    wanted = max(sizes[0][0] + PACK_PLAY, max(size[0] for size in sizes) + 0.010)
+    wanted = max(size[0] for size in sizes) + pack_box.PLAY
     return length(min(wanted, room), min(sizes[0][0] + 0.010, room), room,
                   "where the pack can sit, strength of the centre", "the packs on trial")
 
@@ -263,7 +289,7 @@ RULES: dict[str, dict[str, Rule]] = {
     "foam": {"material": foam_material},
     "covering": {"material": covering_material},
     "rods": {"name": rod_name, "material": rod_material, "chord_fraction": rod_chord_fraction,
-             "outer_end": rod_outer_end, "crosses_centre": rod_crosses_centre},
+             "outer_end": rod_outer_end, "slot_depth": rod_slot_depth, "crosses_centre": rod_crosses_centre},
     "stretch": {"span": stretch_span, "can_cut_cores": can_cut_cores},
     "drag_item": {"kind": drag_kind, "drag_area": drag_area, "count": drag_count},
 }
