@@ -170,7 +170,9 @@ def watts(result: Result) -> Figure | None:
         if part in stock:
             words += f"  (stock {figure_of(stock[part], 1)} W)"
         after = before + value < 0.6 * whole
-        _value(axes, (before + value if after else before, row), words, ink.INK, 1 if after else -1)
+        inside = not after and before < 0.5 * whole  # no room on either side of a long bar
+        colour = "white" if inside and part in USEFUL else ink.INK
+        _value(axes, (before + value if after or inside else before, row), words, colour, 1 if after else -1)
         if row < len(parts):
             axes.plot([before + value] * 2, [row + 0.31, row + 0.69], color=ink.QUIET, linewidth=0.7)
         before += value
