@@ -5,7 +5,7 @@ from __future__ import annotations
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
-from .limits import Limit, pack_bay
+from .limits import STIFF_ENOUGH, STRONG_ENOUGH, Limit, pack_bay
 
 SAID, STOCK, PRACTICE, MAKER = "the study", "the stock wing", "common practice", "the cell's maker"
 # limits that a key of [limits] sets; where it is left out, what stands in its place
@@ -29,6 +29,9 @@ def origin_of(study: Study, limit: Limit) -> str:
         return "the maker of pack.cell, which is assumed"
     if name in BY_KEY:
         key, otherwise = BY_KEY[name]
+        if limit.bound == {"failure_load_factor": STRONG_ENOUGH * study.fly.pull_up,
+                           "tip_deflection": STIFF_ENOUGH}.get(name):
+            otherwise = "enough; the stock wing bears more"
         return otherwise if f"limits.{key}" in assumed else SAID
     if name in BY_PART:
         return f"{BY_PART[name]}, assumed" if BY_PART[name] in assumed else BY_PART[name]

@@ -13,6 +13,8 @@ from tradestudy.study.schema import Study
 
 from .problem import Choice
 
+STRONG_ENOUGH = 2 * SAFETY_FACTOR  # times the pull-up asked for; more than that is no yardstick. Common practice
+STIFF_ENOUGH = 0.015  # tip deflection over semi-span in that pull-up; less is no yardstick. Common practice
 ACTIVE_BELOW = 2e-3  # scaled margin under which a limit counts as the one that stops the design
 LEAST_ELEVON = np.radians(1.0)  # a stock wing that trims with none sets no bound: that is under 1 mm on most elevons
 MET_ABOVE = -1e-4  # scaled margin over which a limit counts as met: a hundredth of a per cent
@@ -78,8 +80,11 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
     cell = study.pack.cell_numbers
     elevon = limits.up_elevon if limits.up_elevon is not None else max(abs(reference.elevon), LEAST_ELEVON)
     strength = limits.failure_load_factor
-    strength = reference.failure_load_factor if strength is None else strength
-    bend = reference.deflection_share if limits.tip_deflection is None else limits.tip_deflection
+    if strength is None:  # a wing far stronger, or stiffer, than anybody asks for need not stay so
+        strength = min(reference.failure_load_factor, STRONG_ENOUGH * study.fly.pull_up)
+    bend = limits.tip_deflection
+    if bend is None:
+        bend = max(reference.deflection_share, STIFF_ENOUGH)
     cell_current = cell["maximum_current"] * choice.parallel
     _, stall_words = slowest_speed(study, reference)
     found = [

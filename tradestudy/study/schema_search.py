@@ -171,11 +171,11 @@ class Limits(BaseModel):
     )
     failure_load_factor: Annotated[
         float | None, number(1.5, 60, "least load factor at which a pull-up at full speed breaks something")
-    ] = standard(None, AS_STOCK, shown="no weaker than the stock wing")
+    ] = standard(None, AS_STOCK, shown="no weaker than the stock wing, or 3 times pull_up")
     tip_deflection: Annotated[
         float | None,
         measure("fraction", "0.1 %", "50 %", "most tip deflection in that pull-up, of the semi-span"),
-    ] = standard(None, AS_STOCK, shown="no bendier than the stock wing")
+    ] = standard(None, AS_STOCK, shown="no bendier than the stock wing, or 1.5 %")
     fin_volume_share: Annotated[float, number(0.2, 2.0, "least fin volume against the stock wing's")] = (
         standard(0.9, COMMON)
     )

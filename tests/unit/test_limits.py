@@ -1,0 +1,48 @@
+"""Limits that are set from the stock wing, and where they stop being a yardstick."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tradestudy.search.anchor import anchored
+from tradestudy.search.limit_origins import origin_of
+from tradestudy.search.limits import limits_of
+from tradestudy.search.optimum import strips
+from tradestudy.study.reader import read_study
+
+STUDIES = Path(__file__).parents[2] / "studies"
+
+
+@pytest.fixture(scope="module")
+def godwit():
+    study = read_study(STUDIES / "godwit.toml")
+    return study, anchored(study)
+
+
+def bounds(study, anchor, **changes):
+    reference = replace(anchor.reference, **changes)
+    found = limits_of(study, reference, anchor.choice, strips(anchor.data))
+    return {limit.name: (limit.bound, origin_of(study, limit)) for limit in found}
+
+
+def test_no_weaker_and_no_bendier_than_the_stock_wing(godwit):
+    found = bounds(*godwit, failure_load_factor=5.5, deflection_share=0.02)
+    assert found["failure_load_factor"] == (5.5, "the stock wing")
+    assert found["tip_deflection"] == (0.02, "the stock wing")
+
+
+def test_a_wing_of_far_more_strength_than_asked_for_need_not_keep_it(godwit):
+    """Three times the pull-up of 4 g, and 1.5 % of the half span, are enough."""
+    found = bounds(*godwit, failure_load_factor=60.0, deflection_share=0.003)
+    assert found["failure_load_factor"] == (12.0, "enough; the stock wing bears more")
+    assert found["tip_deflection"] == (0.015, "enough; the stock wing bears more")
+
+
+def test_every_limit_says_who_asks_for_it(godwit):
+    found = bounds(*godwit)
+    assert all(origin for _, origin in found.values())
+    assert found["climb"][1] == "the study" and found["up_elevon"][1] == "the study"  # given in [limits]
+    assert found["full_throttle_motor"][1] == "motor.maximum_current"
+    assert found["cell_current"][1] == "the cell's maker"
+    assert found["pack_forward"][1] == "the bay nose"
