@@ -8,6 +8,8 @@ from typing import NamedTuple
 import numpy as np
 from scipy.integrate import trapezoid
 
+from . import outline_file
+
 
 class SectionShape(NamedTuple):
     """Geometry of a foam section per unit of its own chord; everything scales with chord.
@@ -39,24 +41,11 @@ def coordinates_by_name(name):
 
 
 def parsed_coordinates(text):
-    """Return outline (n, 2) from the text of a coordinate file: two numbers a line, title lines skipped. [-]
+    """Return outline (n, 2) from the text of a coordinate file, as ``outline_file.read_outline`` reads it. [-]
 
-    The outline must run from the trailing edge over the top to the nose and back. Raises ValueError.
+    Raises ValueError with a sentence that continues after the name of the file.
     """
-    rows = []
-    for line in text.splitlines():
-        words = line.replace(",", " ").split()
-        try:
-            if len(words) == 2:
-                rows.append([float(word) for word in words])
-        except ValueError:
-            continue
-    if len(rows) < 12:
-        raise ValueError(f"only {len(rows)} coordinate pairs found; a section needs at least 12")
-    outline = np.array(rows)
-    if outline[:, 0].min() < -0.05 or outline[:, 0].max() > 1.05:
-        raise ValueError("x runs outside 0 to 1; give coordinates per unit chord")
-    return resampled(outline)
+    return resampled(np.array(outline_file.read_outline(text)))
 
 
 def resampled(coordinates, count=80):

@@ -9,10 +9,10 @@ from functools import cache
 from pathlib import Path
 
 from tradestudy.errors import near_match
+from tradestudy.physics import outline_file
 from tradestudy.study.schema_wing import TRACED, UNKNOWN
 
 NACA_NAME = re.compile(r"naca\d{2}(?!00)\d{2}", re.IGNORECASE)  # drawn by formula, not looked up
-FEWEST_POINTS = 12  # of an outline, as physics.airfoil asks
 
 
 def airfoil_fault(name: str, folder: Path) -> str:
@@ -49,29 +49,11 @@ def _database() -> frozenset[str]:
 
 
 def _outline_fault(file: Path) -> str:
-    """Say what is wrong with a coordinate file: two numbers a row, x from 0 to 1."""
+    """Say what is wrong with a coordinate file."""
     try:
-        rows = file.read_text(encoding="utf-8-sig", errors="replace").splitlines()
+        outline_file.read_outline(file.read_text(encoding="utf-8-sig", errors="replace"))
     except OSError as error:
         return f'names the file "{file.name}", which cannot be read: {error.strerror}.'
-    points = [point for point in map(_point, rows) if point]
-    stations = [x for x, _ in points]
-    if len(points) < FEWEST_POINTS:
-        return (
-            f'names the file "{file.name}", which holds {len(points)} rows of two numbers; '
-            f"{FEWEST_POINTS} or more are wanted."
-        )
-    if not (-0.05 <= min(stations) <= 0.05 and 0.95 <= max(stations) <= 1.05):
-        return (
-            f'names the file "{file.name}", whose x runs from {min(stations):g} to {max(stations):g}; '
-            "0 to 1 is wanted."
-        )
+    except ValueError as error:
+        return f'names the file "{file.name}", which {error}.'
     return ""
-
-
-def _point(row: str) -> tuple[float, float] | None:
-    try:
-        x, y = (float(word) for word in row.replace(",", " ").split())
-    except ValueError:
-        return None
-    return x, y

@@ -128,13 +128,16 @@ def elevon_fits(stock: Stock, elevon: Elevon) -> Broken:
             f"stock.root_thickness ({mm(stock.root_thickness)}).")
 
 
-def fins_fit(fin: tuple[Fin, ...]) -> Broken:
-    """Fins taper upward."""
+def fins_fit(stock: Stock, fin: tuple[Fin, ...]) -> Broken:
+    """Fins taper upward, and are no taller than a half wing is long."""
     for index, one in enumerate(fin):
         if one.tip_chord > one.root_chord + SLACK:
             yield ("fin", index, "tip_chord"), (
                 f"is {mm(one.tip_chord)}, wider than its root_chord ({mm(one.root_chord)}). "
                 "Are the two swapped?")
+        if one.height > 0.5 * stock.span:
+            yield ("fin", index, "height"), (
+                f"is {mm(one.height)}, taller than half of stock.span ({mm(0.5 * stock.span)}) is long.")
 
 
 def rods_fit(stock: Stock, rods: tuple[Rod, ...]) -> Broken:
