@@ -53,23 +53,25 @@ class LateralDerivatives(NamedTuple):
     side_elevon: np.ndarray
 
 
-def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
+def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
     """Return panel circulations of the six antisymmetric columns per airspeed: (n_strip, n_panel, 6) [m].
 
-    ``mesh`` and ``angles`` (lattice.StripAngles) are real and without batch axes.
+    ``mesh`` and ``angles`` (lattice.StripAngles) are real and without batch axes. ``influences`` spares the kernel
+    when ``lattice.normalwash`` of this mesh is at hand: the symmetric set needs the same.
     """
-    own, image = lattice.normalwash(mesh, n_panel)
+    own, image = influences or lattice.normalwash(mesh, n_panel)
     wanted = -right_hand_sides(mesh, angles, camber, n_panel)
     circulation = lu_solve(lu_factor(own - image, check_finite=False), wanted, check_finite=False)
     return circulation.reshape(-1, n_panel, N_COLUMN)
 
 
-def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
+def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
     """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 6) whose imaginary part is the exact slope. [m]
 
     ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part.
+    ``influences`` (``lattice.normalwash_with_slopes``) spares the kernel.
     """
-    own, image, own_slope, image_slope, moving = lattice.normalwash_with_slopes(mesh, n_panel)
+    own, image, own_slope, image_slope, moving = influences or lattice.normalwash_with_slopes(mesh, n_panel)
     wanted = -right_hand_sides(mesh, angles, camber, n_panel)
     answer = lattice.solved_with_slopes(own - image, own_slope - image_slope, moving, wanted)
     return answer.reshape(len(wanted), -1, n_panel, N_COLUMN)

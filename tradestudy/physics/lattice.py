@@ -195,25 +195,26 @@ def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
     return value[:half], value[half:], slope[:, :half], slope[:, half:], moving
 
 
-def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
+def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
     """Return panel circulations of the four unit columns, per airspeed: (n_strip, n_panel, 4) [m].
 
-    ``mesh`` and ``angles`` are real and without batch axes. The flow is symmetric.
+    ``mesh`` and ``angles`` are real and without batch axes. The flow is symmetric. ``influences`` spares the kernel
+    when ``normalwash`` of this mesh is at hand.
     """
-    own, image = normalwash(mesh, n_panel)
+    own, image = influences or normalwash(mesh, n_panel)
     wanted = -right_hand_sides(mesh, angles, camber, n_panel)
     circulation = lu_solve(lu_factor(own + image, check_finite=False), wanted, check_finite=False)
     return circulation.reshape(-1, n_panel, N_COLUMN)
 
 
-def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
+def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
     """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 4) whose imaginary part is the exact slope. [m]
 
     ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part. The
     slopes are tangents on the same LU: dG = A^-1 (dR - dA G). Directions that leave the shape alone (twist,
-    hinge) skip the kernel.
+    hinge) skip the kernel, and ``influences`` (``normalwash_with_slopes``) spares it.
     """
-    own, image, own_slope, image_slope, moving = normalwash_with_slopes(mesh, n_panel)
+    own, image, own_slope, image_slope, moving = influences or normalwash_with_slopes(mesh, n_panel)
     rhs = right_hand_sides(mesh, angles, camber, n_panel)
     answer = solved_with_slopes(own + image, own_slope + image_slope, moving, -rhs)
     return answer.reshape(len(rhs), -1, n_panel, N_COLUMN)
