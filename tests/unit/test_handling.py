@@ -282,3 +282,14 @@ def test_turned_axes():
     along, above = x * np.cos(alpha) + z * np.sin(alpha), z * np.cos(alpha) - x * np.sin(alpha)
     point = handling.turned_inertia(inertia_of(roll=z * z, yaw=x * x, product=x * z), np.asarray(alpha))
     assert (point.roll, point.yaw, point.roll_yaw) == pytest.approx((above**2, along**2, along * above))
+
+
+def test_product_of_inertia_joins_roll_and_yaw():
+    """Rows two and three times the inertia tensor give the moments themselves."""
+    found, areas, flight = lateral_case()[1:]
+    matrix = handling.lateral_matrix(found, areas, inertia_of(product=0.006), flight)
+    moments = np.array([[0.026, -0.006], [-0.006, 0.037]]) @ matrix[1:3, :3]
+    turn = flight.dynamic_pressure * areas.area * areas.span * np.array([1, areas.span / 30, areas.span / 30])
+    assert moments == pytest.approx(np.array([
+        [found.roll_sideslip, found.roll_roll, found.roll_yaw],
+        [found.yaw_sideslip, found.yaw_roll, found.yaw_yaw]]) * turn, rel=1e-12)

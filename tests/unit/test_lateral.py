@@ -282,3 +282,54 @@ def test_conditions_are_an_axis():
                                             np.asarray(0.2), np.asarray(0.0), 0.8, 0.01))
 
     assert at(slice(None)) == pytest.approx(np.concatenate([at([0]), at([1])], axis=1), rel=1e-12)
+
+
+def test_datum_does_not_matter():
+    """The wing moved aft and up with its balance point: nothing changes."""
+    wing = bent_wing()
+    moved = wing._replace(leading_edge=wing.leading_edge + 0.4, height=wing.height + 0.3)
+    here = sideways(wing, 0.6, FIN, centre=0.2, height=0.01, camber=CAMBER, profile_drag=0.01).found
+    there = sideways(moved, 0.6, FIN, centre=0.6, height=0.31, camber=CAMBER, profile_drag=0.01).found
+    assert as_array(there) == pytest.approx(as_array(here), rel=1e-8, abs=1e-12)
+
+
+def test_air_velocity_is_a_turn_about_the_stability_axes():
+    """Air moves against the wing: axis x arm, rolling about (1, 0, a), yawing about (-a, 0, 1); axes aft, right, up."""
+    arm, alpha = np.array([0.3, -0.4, 0.12]), 0.07
+    along, across, up = lateral._air_velocity(tuple(arm), np.asarray(alpha))
+    assert (along[1], across[1], up[1]) == pytest.approx(np.cross([1, 0, alpha], arm))
+    assert (along[2], across[2], up[2]) == pytest.approx(np.cross([-alpha, 0, 1], arm))
+    assert (along[0], across[0], up[0]) == (0, -1, 0)
+
+
+@pytest.mark.parametrize("source", ["twist", "elevon"])
+def test_lift_answers_yawing_wherever_it_comes_from(source):
+    """A flat wing lifts by angle of attack, by even twist or by an elevon that is all of its chord: the same.
+
+    Twist turns each strip about itself, angle of attack the whole wing: they differ by alpha squared (0.3 %) times
+    factors of order one. The elevon keeps 2 % of chord in front of its hinge; its lift is 1.5 % short.
+    """
+    angle = 0.05
+    wing = tapered(6, 1, 0)
+    chord = wing.chord[0]
+    wing = wing._replace(foam_chord=np.full(2, 0.02 * chord), elevon_chord=np.full(2, 0.98 * chord),
+                         elevon_outer_end=np.asarray(1.0), twist=np.full(2, angle))
+    plain = answer(wing)
+    skew = lateral.circulations(plain.mesh, flight.strip_angles(wing, plain.mesh), FLAT)
+
+    def found(amplitude):
+        return as_array(lateral.LateralDerivatives(*(value[0] for value in lateral.derivatives(
+            plain.mesh, plain.areas, plain.circulation, skew, np.array([amplitude]), np.asarray(0.25 * chord)))))
+
+    by_alpha = found([0.0, angle, 0.0, 0.0])
+    other = found([1.0, 0, 0, 0] if source == "twist" else [0.0, 0, angle, 0])
+    for name in ("roll_yaw", "yaw_yaw", "yaw_roll"):
+        index = lateral.LateralDerivatives._fields.index(name)
+        assert other[index] == pytest.approx(by_alpha[index], rel=0.02 if source == "twist" else 0.05)
+
+
+def test_elevon_effectiveness_is_a_factor():
+    whole, part = (sideways(bent_wing(), 0.4, effectiveness=share).found for share in (1.0, 0.8))
+    for name in ("roll_elevon", "yaw_elevon", "side_elevon"):
+        assert getattr(part, name) == pytest.approx(0.8 * getattr(whole, name), rel=1e-12)
+    assert part.roll_roll == whole.roll_roll
