@@ -167,7 +167,7 @@ def test_dihedral_effect_of_sweep_by_strips():
     solved = sideways(tapered(6, 0.5, 25), 0.5)
     strips = -0.5 * np.tan(np.radians(25)) * 0.5 * solved.plain.centre_of_pressure
     assert solved.found.roll_sideslip == pytest.approx(strips, rel=0.02)
-    assert solved.found.roll_sideslip == pytest.approx(-0.05, abs=0.005)  # the figure builders go by
+    assert solved.found.roll_sideslip == pytest.approx(-0.05, abs=0.005)  # common practice, no source
     double = sideways(tapered(6, 0.5, 25), 1.0).found.roll_sideslip
     assert double == pytest.approx(2 * solved.found.roll_sideslip, rel=0.02)  # plus alpha^2 yaw stiffness x alpha
     forward = sideways(tapered(6, 0.5, -25), 0.5).found.roll_sideslip
