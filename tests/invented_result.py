@@ -152,6 +152,16 @@ def design(
         "pack_position_mm": 66.0,
         "pack_energy_wh": 72.0 * parallel,
         "rod_length_mm": span / 2 - 30,
+        "yaw_stiffness": 0.030 * (1100 / span) ** 0.5,
+        "dihedral_effect": -0.12,
+        "roll_damping": -0.48,
+        "roll_rate_deg_s": 260 * 1100 / span,
+        "dutch_roll_damping": 0.11 + 1e-5 * span,
+        "dutch_roll_period_s": 1.1,
+        "spiral_time_s": -2.6e4 / span,
+        "short_period_damping": 0.5,
+        "short_period_s": 0.42,
+        "phugoid_s": 6.8,
     }
     limits = [
         LimitState(

@@ -71,6 +71,20 @@ def test_assess_in_words(capsys):
     assert "stock" in printed.splitlines()[0] and "stretched" in printed.splitlines()[0]
 
 
+def test_assess_tells_how_both_wings_handle(capsys):
+    told = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "1450 mm")
+    stock, stretched = told["designs"]
+    share = stretched["roll_rate_deg_s"] / stock["roll_rate_deg_s"]
+    rows = {row["what"]: row for row in told["handling"]}
+    roll = rows["Roll rate, full stick in cruise"]
+    assert roll["warns"] == (share < 0.7) and f"{100 * (1 - share):.0f} % less" in roll["words"]
+    assert roll["stock"] == f"{stock['roll_rate_deg_s']:.0f} deg/s"
+    assert main(["assess", str(STUDIES / "godwit.toml"), "--span", "1450 mm"]) == 0
+    printed = capsys.readouterr().out
+    table = printed.partition("how it will handle")[2].partition("load case")[0]
+    assert all(what in table for what in rows) and "told here and not held" in table
+
+
 def test_cruise_card(capsys):
     told = run_json(capsys, "cruise", STUDIES / "godwit.toml")
     for card in told["cards"]:

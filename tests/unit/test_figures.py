@@ -1,5 +1,6 @@
 """Figures drawn from an invented Result: the right data at the right place, and every word legible."""
 
+from dataclasses import replace
 from itertools import combinations
 
 import matplotlib
@@ -42,6 +43,7 @@ def test_every_figure_is_drawn(drawn):
     ("name", "labels"),
     [
         ("span_trade", {"span [mm]", "range [km]", "flying weight [g]", "stall speed [km/h]"}),
+        ("handling", {"span [mm]", "share of the stock wing's [-]"}),
         ("weight_range", {"flying weight [g]", "range [km]"}),
         ("speed", {"airspeed [km/h]", "power from the pack [W]", "range [km]"}),
         ("watts", {"power [W]"}),
@@ -98,6 +100,25 @@ def test_no_word_is_clipped_or_covers_another(drawn, name):
         up = min(box.y1, other.y1) - max(box.y0, other.y0)
         # extents carry the room for ascenders and descenders: a dot or two of that may be shared
         assert across < 2 or up < 2, f"{words!r} covers {other_words!r}"
+
+
+def test_handling_is_told_as_share_of_the_stock_wing(drawn, sample):
+    stock, trade = sample.stock.numbers, sample.span_trade
+    for key in ("yaw_stiffness", "roll_rate_deg_s", "static_margin_pct"):
+        line = artist(drawn["handling"], f"share {key}")
+        assert line.get_xdata() == pytest.approx([wing.numbers["span_mm"] for wing in trade])
+        assert line.get_ydata() == pytest.approx([wing.numbers[key] / stock[key] for wing in trade])
+    # the stall begins 320 mm out in every invented wing: in half spans that is less on a longer one
+    line = artist(drawn["handling"], "share stall_starts_at_mm")
+    assert line.get_ydata() == pytest.approx([1100 / wing.numbers["span_mm"] for wing in trade])
+
+
+def test_what_the_stock_wing_lacks_is_no_share_of_it(sample):
+    without = replace(sample.stock, numbers=sample.stock.numbers | {"yaw_stiffness": -0.001})
+    figure = FIGURES["handling"](sample_result(stock=without))
+    lines = {each.get_gid() for each in figure.findobj() if str(each.get_gid()).startswith("share")}
+    assert lines == {"share roll_rate_deg_s", "share static_margin_pct", "share stall_starts_at_mm"}
+    assert FIGURES["handling"](sample_result(span_trade=[])) is None
 
 
 def test_span_trade_shows_every_point_the_band_and_the_recommended_span(drawn, sample):

@@ -21,6 +21,7 @@ def assess(
     propeller: shared.Propeller = None,
 ) -> None:
     """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
+    from tradestudy.report.verdicts import NOTE, verdicts
     from tradestudy.search import runs
 
     asked = shared.wanted(
@@ -32,12 +33,16 @@ def assess(
             shared.write_results(result, out)
     designs = [design for design in (result.stock, result.best) if design]
     if as_json:
-        print_json(shared.document(result, designs=[design.summary() for design in designs], ties=result.ties,
+        print_json(shared.document(result, designs=[design.summary() for design in designs],
+                                   handling=[row._asdict() for row in verdicts(result)], ties=result.ties,
                                    kept=result.kept))
         return
     print_table(*shared.side_by_side(result))
     stretched = designs[-1]
     print()
+    handled = verdicts(result)
+    print_table(["how it will handle", "stock", "stretched", "verdict"], [row[:4] for row in handled])
+    print(f"  {NOTE}\n")
     print_table(["limit", "now", "asked", "", "asked by"], shared.limit_rows(stretched))
     print()
     print_table(["load case, stretched wing", "load factor", "breaks at", "weak materials", "what and where"],

@@ -164,34 +164,27 @@ def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     return columns.reshape(*columns.shape[:-3], -1, N_COLUMN)
 
 
-def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
-    """Return panel circulations of the four unit columns, per airspeed: (n_strip, n_panel, 4) [m].
+def normalwash(mesh, n_panel=CHORDWISE_PANELS):
+    """Return the normal velocity at every control point per panel circulation: own half, mirror image. (m, m) [1/m]
 
-    ``mesh`` and ``angles`` are real and without batch axes. The flow is symmetric.
+    Their sum is the matrix of symmetric flow, their difference that of antisymmetric flow.
     """
     corners, control, normal = _panel_points(mesh, n_panel)
     both = np.concatenate([control, control * MIRROR]), np.concatenate([normal, normal * MIRROR])
     value = np.concatenate([influence(*both, corner, slice(None, -n_panel), slice(n_panel, None))
                             for corner in corners], axis=1)
-    half = len(control)
-    wanted = -right_hand_sides(mesh, angles, camber, n_panel)
-    circulation = lu_solve(lu_factor(value[:half] + value[half:], check_finite=False), wanted, check_finite=False)
-    return circulation.reshape(-1, n_panel, N_COLUMN)
+    return value[: len(control)], value[len(control):]
 
 
-def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
-    """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 4) whose imaginary part is the exact slope. [m]
+def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
+    """Return ``normalwash``, the slopes of both matrices (n_moving, m, m) [1/m] and which directions move the shape.
 
-    ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part. The
-    slopes are tangents on the same LU: dG = A^-1 (dR - dA G). Directions that leave the shape alone (twist,
-    hinge) skip the kernel.
+    ``mesh`` is complex with one leading axis of directions that share their real part.
     """
     corners, control, normal = _panel_points(mesh, n_panel)
-    shapes = (control, normal, *corners)
-    n_direction = control.shape[0]
-    moving = np.flatnonzero(sum(a.imag.any(axis=(1, 2)) for a in shapes))
-    real_control, real_normal, *real_corners = (a[0].real for a in shapes)
-    control_slope, normal_slope, *corner_slopes = (a[moving].imag for a in shapes)
+    moving = np.flatnonzero(sum(a.imag.any(axis=(1, 2)) for a in (control, normal, *corners)))
+    real_control, real_normal, *real_corners = (a[0].real for a in (control, normal, *corners))
+    control_slope, normal_slope, *corner_slopes = (a[moving].imag for a in (control, normal, *corners))
     both = (np.concatenate([real_control, real_control * MIRROR]), np.concatenate([real_normal, real_normal * MIRROR]))
     both_slopes = (np.concatenate([control_slope, control_slope * MIRROR], axis=1),
                    np.concatenate([normal_slope, normal_slope * MIRROR], axis=1))
@@ -199,15 +192,48 @@ def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
              for corner, slope in zip(real_corners, corner_slopes, strict=True)]
     value, slope = (np.concatenate(pieces, axis=-1) for pieces in zip(*parts, strict=True))
     half = len(real_control)
+    return value[:half], value[half:], slope[:, :half], slope[:, half:], moving
+
+
+def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
+    """Return panel circulations of the four unit columns, per airspeed: (n_strip, n_panel, 4) [m].
+
+    ``mesh`` and ``angles`` are real and without batch axes. The flow is symmetric. ``influences`` spares the kernel
+    when ``normalwash`` of this mesh is at hand.
+    """
+    own, image = influences or normalwash(mesh, n_panel)
+    wanted = -right_hand_sides(mesh, angles, camber, n_panel)
+    circulation = lu_solve(lu_factor(own + image, check_finite=False), wanted, check_finite=False)
+    return circulation.reshape(-1, n_panel, N_COLUMN)
+
+
+def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
+    """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 4) whose imaginary part is the exact slope. [m]
+
+    ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part. The
+    slopes are tangents on the same LU: dG = A^-1 (dR - dA G). Directions that leave the shape alone (twist,
+    hinge) skip the kernel, and ``influences`` (``normalwash_with_slopes``) spares it.
+    """
+    own, image, own_slope, image_slope, moving = influences or normalwash_with_slopes(mesh, n_panel)
     rhs = right_hand_sides(mesh, angles, camber, n_panel)
-    factors = lu_factor(value[:half] + value[half:], check_finite=False)
-    circulation = lu_solve(factors, -rhs[0].real, check_finite=False)
-    tangent_rhs = -rhs.imag
-    tangent_rhs[moving] -= (slope[:, :half] + slope[:, half:]) @ circulation
-    stacked = np.moveaxis(tangent_rhs, 0, 1).reshape(half, -1)
-    tangents = lu_solve(factors, stacked, check_finite=False).reshape(half, n_direction, N_COLUMN)
-    answer = circulation + 1j * np.moveaxis(tangents, 1, 0)
-    return answer.reshape(n_direction, -1, n_panel, N_COLUMN)
+    answer = solved_with_slopes(own + image, own_slope + image_slope, moving, -rhs)
+    return answer.reshape(len(rhs), -1, n_panel, N_COLUMN)
+
+
+def solved_with_slopes(matrix, matrix_slope, moving, wanted):
+    """Return the solution of ``matrix`` x = ``wanted`` as a complex batch (k, m, n) [m]: value and exact slopes.
+
+    ``matrix`` (m, m) and its slopes (n_moving, m, m) along the directions ``moving`` [1/m]; ``wanted`` (k, m, n)
+    complex, all with one real part.
+    """
+    factors = lu_factor(matrix, check_finite=False)
+    value = lu_solve(factors, wanted[0].real, check_finite=False)
+    tangent = wanted.imag.copy()
+    tangent[moving] -= matrix_slope @ value
+    n_direction, half, n_column = tangent.shape
+    stacked = np.moveaxis(tangent, 0, 1).reshape(half, -1)
+    slopes = lu_solve(factors, stacked, check_finite=False).reshape(half, n_direction, n_column)
+    return value + 1j * np.moveaxis(slopes, 1, 0)
 
 
 class UnitLoads(NamedTuple):
@@ -243,12 +269,15 @@ def unit_loads(mesh, circulation):
     return UnitLoads(strip, strip_lift, strip_moment, 2 * strip_lift.sum(-2), 2 * strip_moment.sum(-2), drag)
 
 
-def trefftz_normalwash(mesh):
-    """Return normal velocity at the mid-angle wake points per strip circulation, mirror image included. [1/m]"""
+def trefftz_normalwash(mesh, image=1.0):
+    """Return normal velocity at the mid-angle wake points per strip circulation, mirror image included. [1/m]
+
+    ``image`` is the sign of the mirror image's circulation: 1 in symmetric flow, -1 in antisymmetric flow.
+    """
     point, normal = mesh.middle, mesh.normal
     total = 0.0
-    for side in (1.0, -1.0):
-        for edge, sign in ((mesh.outer_edge, 1.0), (mesh.inner_edge, -1.0)):
+    for side, share in ((1.0, 1.0), (-1.0, image)):
+        for edge, sign in ((mesh.outer_edge, share), (mesh.inner_edge, -share)):
             y = side * point[..., :, None, 1] - edge[..., None, :, 1]
             z = point[..., :, None, 2] - edge[..., None, :, 2]
             ny, nz = side * normal[..., :, None, 1], normal[..., :, None, 2]

@@ -11,6 +11,7 @@ from .words import drawable, figure_of, gain_words, listed, stretched, told
 TITLES = {
     "planform": "The wing from above",
     "span_trade": "What more span buys",
+    "handling": "How handling drifts with span",
     "weight_range": "The weight-range line",
     "speed": "How fast to fly",
     "watts": "Where the power goes",
@@ -33,6 +34,7 @@ def caption(name: str, result: Result) -> str:
     return {
         "planform": _planform,
         "span_trade": _span_trade,
+        "handling": _handling,
         "weight_range": _weight_range,
         "speed": _speed,
         "watts": _watts,
@@ -66,6 +68,17 @@ def _span_trade(result: Result, design: Design) -> str:
             f"{result.band.reason}."
         )
     return words + " Full dots below tell what stops each wing."
+
+
+def _handling(result: Result, design: Design) -> str:
+    points = drawable(result.span_trade, "span_mm", "yaw_stiffness", "roll_rate_deg_s")
+    last, stock = points[-1], result.stock
+    return (
+        "What the pilot feels, each wing in its own cruise, over what the stock wing gives; where the stall begins "
+        "is counted in half spans from the centre line, strip by strip, so that line moves in steps. "
+        f"At {told(last, 'span_mm')} mm it rolls at "
+        f"{told(last, 'roll_rate_deg_s')} deg/s, the stock wing at {told(stock, 'roll_rate_deg_s')}."
+    )
 
 
 def _weight_range(result: Result, design: Design) -> str:

@@ -17,7 +17,7 @@ from matplotlib.figure import Figure
 from tradestudy.search.result import Design, Result
 
 from . import drawing as ink
-from .figures_span import loading, structure_span
+from .figures_span import handling, loading, structure_span
 from .figures_trade import span_trade, weight_range
 from .figures_wing import planform
 from .files import write_whole
@@ -208,6 +208,7 @@ def _shortened(words: str, most: int = 30) -> str:
 FIGURES: dict[str, Callable[[Result], Figure | None]] = {
     "planform": planform,
     "span_trade": span_trade,
+    "handling": handling,
     "weight_range": weight_range,
     "speed": speed,
     "watts": watts,

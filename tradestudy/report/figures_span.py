@@ -1,4 +1,4 @@
-"""What goes on along the half span: lift against its limit, and what the structure carries."""
+"""What goes on along the half span, lift and structure, and how handling drifts as the span grows."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from matplotlib.text import Text
 from tradestudy.search.result import Design, Result
 
 from . import drawing as ink
-from .words import stretched
+from .words import drawable, stretched
 
 STRUCTURE_ROWS = (
     ("bending_moment_nm", "bending moment [N m]"),
@@ -20,6 +20,45 @@ STRUCTURE_ROWS = (
     ("utilisation", "share of strength used [-]"),
     ("deflection_mm", "rise of the wing [mm]"),
 )
+
+STALL_PLACE = "stall_starts_at_mm"
+# what drifts with span, as share of the stock wing's: key, name on the line, colour, line
+DRIFTS = (
+    ("yaw_stiffness", "turning into the wind", ink.STRETCHED, "-"),
+    ("roll_rate_deg_s", "roll rate", ink.MARK, "-"),
+    ("static_margin_pct", "static margin", ink.LIMIT, "--"),
+    (STALL_PLACE, "where the stall begins", ink.STOCK, ":"),
+)
+
+
+def handling(result: Result) -> Figure | None:
+    """Return what the pilot feels, as share of the stock wing's, against span; None without a span trade."""
+    points = drawable(result.span_trade, "span_mm", *(key for key, *_ in DRIFTS if key != STALL_PLACE))
+    drawn = [(key, *rest) for key, *rest in DRIFTS if _felt(result.stock, key) > 0]
+    if len(points) < 2 or not drawn:
+        return None
+    figure, (axes,) = ink.new_figure(3.6, left=0.62, top=0.42)
+    span = [design.numbers["span_mm"] for design in points]
+    shares = {key: [_felt(design, key) / _felt(result.stock, key) for design in points] for key, *_ in drawn}
+    axes.set_xlim(*ink.number_limits(span, 0.05))
+    axes.set_ylim(*ink.number_limits([1.0, *(share for each in shares.values() for share in each)], 0.15))
+    axes.axhline(1.0, color=ink.QUIET, linewidth=0.8, gid="stock")
+    labels = []
+    for index, (key, words, colour, line) in enumerate(drawn):
+        axes.plot(span, shares[key], color=colour, linewidth=1.8, linestyle=line, marker="o", markersize=4,
+                  gid=f"share {key}")  # fmt: skip
+        place = len(span) - 1 - index % len(span)  # each name at a wing of its own: lines may lie together
+        labels.append(ink.Label(span[place], shares[key][place], words, colour, 1))
+    ink.label_points(axes, labels)
+    ink.name_axes(axes, along="span [mm]", up="share of the stock wing's [-]")
+    return figure
+
+
+def _felt(design: Design, key: str) -> float:
+    """One of DRIFTS of one wing; the place of the stall counts from the centre line, as share of the half span."""
+    if key == STALL_PLACE:
+        return float(design.numbers[key] / (0.5 * design.numbers["span_mm"]))
+    return float(design.numbers[key])
 
 
 def loading(result: Result) -> Figure | None:

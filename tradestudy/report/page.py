@@ -16,6 +16,7 @@ from .club import SHOPPING_HEADS, balance_lines, club_heads, club_rows, mark_wor
 from .figures import FIGURES, as_bytes
 from .first_screen import first_screen
 from .purpose import measure, number_words, purpose_answer
+from .verdicts import NOTE, verdicts
 from .words import (
     CONDITION_WORDS,
     NUMBER_WORDS,
@@ -67,6 +68,8 @@ def page(result: Result) -> str:
         wings=[name for name, _ in wings],
         numbers=_number_rows(result, [wing for _, wing in wings]),
         measure=measure(result),
+        handled=verdicts(result),
+        handled_note=NOTE,
         structure=_structure_rows(shown),
         weak=_weak_words(shown),
         places=_place_rows(shown),

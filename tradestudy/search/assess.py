@@ -16,6 +16,7 @@ from tradestudy.study.schema import Study
 
 from .balance_window import balance_window
 from .card import FlownDesign, SpeedCard
+from .handling import answers, handling_numbers
 from .inputs import ModelData, drag_items, fixed_parts
 from .limit_origins import origin_of
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
@@ -163,8 +164,9 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "first_failure_at_mm": pull["at_mm"], "tip_deflection_mm": pull["tip_deflection_mm"],
         "wing_loading_g_dm2": 1e3 * mass_kg / (100 * area), "thrust_to_weight": float(values["thrust_to_weight"]),
         "fin_volume": float(values["fin_volume"]), "pack_position_mm": 1e3 * float(values["pack_position"]),
-        "pack_energy_wh": energy, "rod_length_mm": 1e3 * float(layouts.longest_rod(data.layout, wing))}
-    return {name: value if isinstance(value, str) else round(value, 4) for name, value in numbers.items()}
+        "pack_energy_wh": energy, "rod_length_mm": 1e3 * float(layouts.longest_rod(data.layout, wing)),
+        **handling_numbers(answers(study, data, choice, flown, variables, values))}
+    return {name: round(value, 4) if isinstance(value, float) else value for name, value in numbers.items()}
 
 
 def _radius_km(study: Study, radius: Any) -> dict[str, Any]:

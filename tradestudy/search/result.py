@@ -19,7 +19,9 @@ KEYS = (
     "cruise_current_a", "end_current_a", "stall_speed_kmh", "stall_starts_at_mm", "top_speed_kmh",
     "full_throttle_current_a", "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",
     "first_failure_at_mm", "tip_deflection_mm", "wing_loading_g_dm2", "thrust_to_weight", "fin_volume",
-    "pack_position_mm", "pack_energy_wh", "rod_length_mm")
+    "pack_position_mm", "pack_energy_wh", "rod_length_mm", "yaw_stiffness", "dihedral_effect", "roll_damping",
+    "roll_rate_deg_s", "dutch_roll_damping", "dutch_roll_period_s", "spiral_time_s", "short_period_damping",
+    "short_period_s", "phugoid_s")
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,8 @@ class LimitState:
 class Design:
     """One wing in full: the stock wing or a stretched one. Lists are plain, all of one group equally long.
 
-    ``numbers``: KEYS. ``choices``: what is bought (series, parallel, rod_diameter_mm, rod_pairs, propeller, words).
+    ``numbers``: KEYS; a period is None where nothing swings, ``spiral_time_s`` is the time to half a bank, or minus the
+    time to double it. ``choices``: what is bought (series, parallel, rod_diameter_mm, rod_pairs, propeller, words).
     ``variables``: what is free, in edge units. ``active_limits``: names of what stops it.
 
     ``outline`` (right half, mm): ``x_mm``, ``y_mm`` closed outline of foam and elevon from the nose round;

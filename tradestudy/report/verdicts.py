@@ -1,0 +1,190 @@
+"""What the numbers mean at the sticks: stretched wing against stock, one plain sentence each.
+
+Thresholds are common practice without a source, unless a line says otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from tradestudy.search.result import Design, Result
+
+from .words import figure_of, stretched, told
+
+LEAST_MARGIN = 4.0  # % of the mean chord
+SAME_MARGIN = 0.5  # points of the mean chord: nobody feels less
+LEAST_YAW_SHARE = 0.8  # of the stock wing
+LEAST_ROLL_SHARE = 0.7  # of the stock wing
+SAME_SHARE = 0.05  # a change that nobody feels
+LEAST_WAG_DAMPING = 0.08  # asked of crewed aircraft: MIL-F-8785C, level 1, category B (from memory)
+SHORTEST_DOUBLING = 4.0  # s, of a bank left alone: MIL-F-8785C, level 3 (from memory)
+OUTER_HALF, TIP = 0.5, 0.7  # of the half span, from the centre line
+MOST_ELEVON = 8.0  # deg in cruise
+SAME_ELEVON = 0.5  # deg: less than a club builder sets
+
+NOTE = (
+    "Estimates of a stiff wing, each in its own cruise; the marks are common practice, no source. The search holds "
+    "static margin, elevon, stall speed and fin volume; turning into the wind, roll rate, wagging and where the "
+    "stall begins are told here and not held."
+)
+WARNING = "Take care: "
+
+
+class Verdict(NamedTuple):
+    """One row: what, stock and stretched with their units, the sentence and whether it is a warning."""
+
+    what: str
+    stock: str
+    stretched: str
+    words: str
+    warns: bool
+
+
+def verdicts(result: Result) -> list[Verdict]:
+    """Return how the stretched wing will handle beside the stock one; nothing when nothing was stretched."""
+    design = stretched(result)
+    if design is None:
+        return []
+    rows = []
+    for what, shown, judge in _ROWS:
+        warns, words = judge(result.stock, design)
+        rows.append(Verdict(what, shown(result.stock), shown(design), (WARNING if warns else "") + words, warns))
+    return rows
+
+
+Judged = tuple[bool, str]
+
+
+def _trim(stock: Design, design: Design) -> Judged:
+    now, before = design.numbers["elevon_deg"], stock.numbers["elevon_deg"]
+    if abs(now) > MOST_ELEVON:
+        side = "up" if now < 0 else "down"
+        return True, f"{figure_of(abs(now), 1)} deg {side} in cruise leaves little to steer with and costs drag."
+    if now > SAME_ELEVON:
+        return True, "it cruises with the elevons down, which a tailless wing should not: check balance and washout."
+    if abs(now - before) < SAME_ELEVON:
+        return False, "Elevons in cruise as today."
+    more = "more" if now < before else "less"
+    return False, f"Needs {figure_of(abs(now - before), 1)} deg {more} up-elevon in cruise than today."
+
+
+def _pitch(stock: Design, design: Design) -> Judged:
+    now, before = design.numbers["static_margin_pct"], stock.numbers["static_margin_pct"]
+    against = f"margin {figure_of(now, 1)} % of the mean chord against {figure_of(before, 1)}."
+    if now <= 0:
+        return True, f"unstable in pitch, it cannot be flown by hand; {against}"
+    if design.numbers["short_period_damping"] <= 0:
+        return True, f"its nodding grows by itself; {against}"
+    if now < LEAST_MARGIN:
+        return True, f"very lively in pitch; {against}"
+    if abs(now - before) < SAME_MARGIN:
+        return False, "As steady in pitch as today."
+    return False, f"{'Steadier' if now > before else 'Livelier'} in pitch: {against}"
+
+
+def _yaw(stock: Design, design: Design) -> Judged:
+    now, before = design.numbers["yaw_stiffness"], stock.numbers["yaw_stiffness"]
+    if now <= 0:
+        return True, "it does not turn back into the wind by itself: give it more fin."
+    if before <= 0:
+        return False, "Turns back into the wind, which the stock wing does not."
+    share = now / before
+    if share < LEAST_YAW_SHARE:
+        least = figure_of(LEAST_YAW_SHARE, 1)
+        return True, f"weaker in yaw, {figure_of(share, 2)} of today's and below {least}: give it more fin."
+    if abs(share - 1) < SAME_SHARE:
+        return False, "As firm in yaw as today."
+    return False, f"{'Weaker' if share < 1 else 'Firmer'} in yaw: {figure_of(share, 2)} of today's."
+
+
+def _roll(stock: Design, design: Design) -> Judged:
+    now, before = design.numbers["roll_rate_deg_s"], stock.numbers["roll_rate_deg_s"]
+    if now <= 0:
+        return True, "the elevons do not roll it."
+    share = now / before
+    told_rates = f"{figure_of(now)} deg/s against {figure_of(before)}"
+    if abs(share - 1) < SAME_SHARE:
+        return False, "Rolls as fast as today."
+    if share > 1:
+        return False, f"Rolls faster: {told_rates}."
+    slower = f"{told_rates}, {figure_of(100 * (1 - share))} % less."
+    if share < LEAST_ROLL_SHARE:
+        return True, f"rolls much slower: {slower} More throw or longer elevons help."
+    return False, f"Rolls slower: {slower}"
+
+
+def _wag(stock: Design, design: Design) -> Judged:
+    now, before = design.numbers["dutch_roll_damping"], stock.numbers["dutch_roll_damping"]
+    if now <= 0:
+        return True, "it wags and rocks more and more by itself."
+    if design.numbers["dutch_roll_period_s"] is None:
+        return False, "Does not wag: what starts it dies out without a swing."
+    if now < LEAST_WAG_DAMPING:
+        return True, f"wagging lasts, damping {figure_of(now, 2)}: long in rough air, hard on video and autopilot."
+    if abs(now - before) < 0.1 * abs(before):
+        return False, "Wags and rocks as today, and it dies out."
+    return False, f"Wagging dies out {'sooner' if now > before else 'later'} than today."
+
+
+def _bank(stock: Design, design: Design) -> Judged:
+    time = design.numbers["spiral_time_s"]
+    if time is None:
+        return False, "Left alone it holds its bank."
+    if time > 0:
+        return False, "Left alone it levels its wings by itself."
+    if -time < SHORTEST_DOUBLING:
+        return True, f"left alone it rolls into a turn quickly: a bank doubles in {figure_of(-time, 1)} s."
+    return False, f"Left alone it slowly tightens its turn: a bank doubles in {figure_of(-time)} s, easily flown."
+
+
+def _stall(stock: Design, design: Design) -> Judged:
+    share = _stall_share(design)
+    if share > TIP:
+        return True, "the tips stall first: it may drop a wing or pitch up. More washout, and keep it fast in turns."
+    if share > OUTER_HALF:
+        return False, "The stall begins in the outer half: one wing may drop, so keep speed in turns."
+    return False, "The stall begins in the inner half: the tips and most of the elevons still work."
+
+
+def _stall_share(design: Design) -> float:
+    return float(design.numbers["stall_starts_at_mm"] / (0.5 * design.numbers["span_mm"]))
+
+
+def _number(key: str, unit: str) -> Callable[[Design], str]:
+    return lambda design: f"{told(design, key)} {unit}".strip()
+
+
+def _elevon(design: Design) -> str:
+    angle, length = design.numbers["elevon_deg"], design.numbers["elevon_mm"]
+    side = "up" if angle < 0 else "down"
+    return f"{figure_of(abs(angle), 1)} deg {side} ({figure_of(abs(length), 1)} mm)"
+
+
+def _swing(design: Design) -> str:
+    period = design.numbers["dutch_roll_period_s"]
+    swing = f", {figure_of(period, 1)} s a swing" if period is not None else ""
+    return f"damping {told(design, 'dutch_roll_damping')}{swing}"
+
+
+def _bank_time(design: Design) -> str:
+    time = design.numbers["spiral_time_s"]
+    if time is None:
+        return "stays"
+    return f"{'halves' if time > 0 else 'doubles'} in {figure_of(abs(time), 1)} s"
+
+
+def _stall_place(design: Design) -> str:
+    return f"{told(design, 'stall_starts_at_mm')} mm out, {figure_of(100 * _stall_share(design))} % of the way"
+
+
+# what, how one wing stands, stretched judged against stock
+_ROWS: tuple[tuple[str, Callable[[Design], str], Callable[[Design, Design], Judged]], ...] = (
+    ("Elevons in cruise", _elevon, _trim),
+    ("Steadiness in pitch", _number("static_margin_pct", "% of mean chord"), _pitch),
+    ("Turning back into the wind", _number("yaw_stiffness", "per rad"), _yaw),
+    ("Roll rate, full stick in cruise", _number("roll_rate_deg_s", "deg/s"), _roll),
+    ("Wagging and rocking", _swing, _wag),
+    ("A bank left alone", _bank_time, _bank),
+    ("Where the stall begins", _stall_place, _stall),
+)

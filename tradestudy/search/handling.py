@@ -1,0 +1,113 @@
+"""How one design answers in cruise: what turns it into the wind, how fast it rolls, how its small motions die out.
+
+The wing is rigid and the elevons move freely with their servos; the throttle is held.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.physics import flight, handling, inertia, lateral, lattice, layout, mass
+from tradestudy.study.schema import Study
+
+from .card import FlownDesign
+from .inputs import ModelData, fixed_parts, movable_mass
+from .limits import pack_box
+from .problem import Choice
+
+FULL_ELEVON = np.radians(15.0)  # one up, one down by this at full stick in roll; common practice, no source
+PART_SIZE = 0.04  # m, each way, of a listed part: nothing in the study says how large; common practice, no source
+UNLISTED_SPREAD = 0.9  # of the stock span: as an even bar, the bare stock wing of our studies is 0.90 to 0.93 long
+THRUST_SPEED_POWER = -1.0  # a propeller at held throttle gives about constant power; common practice, no source
+
+
+class Answers(NamedTuple):
+    """What the physics says of one design in cruise; no batch axes."""
+
+    lateral: lateral.LateralDerivatives
+    inertia: inertia.Inertia  # about the wing's own axes
+    pitch_motions: handling.PitchMotions
+    lateral_motions: handling.LateralMotions
+    roll_rate: float  # full elevons, steady [rad/s]
+
+
+def inertia_of(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
+               pack_position: float) -> inertia.Inertia:
+    """Return mass, balance and moments of inertia of one design, its pack at a place behind the nose [m]."""
+    laid, (wing, _, fin, *_) = data.layout, flown.solution
+    size = {"length": PART_SIZE, "width": PART_SIZE, "depth": PART_SIZE}
+    parts = [inertia.bare_wing(wing, laid.materials)]
+    for index, run in enumerate(laid.rods):
+        diameter, pairs = (choice.rod_diameter, choice.rod_pairs) if index == 0 else (run.diameter, run.pairs)
+        linear = run.density * 0.25 * np.pi * diameter**2 * 2 * pairs
+        parts.append(inertia.rods(wing, np.asarray(linear), np.asarray(run.inner_end),
+                                  layout.rod_outer_end(run, laid.stock, wing), run.chord_fraction))
+    if fin is not None:
+        parts.append(inertia.fins(fin, laid.fin_areal_mass, wing))
+    for name, lump in fixed_parts(study).items():
+        joiner = {"width": study.joiner.length} if study.joiner and name == "joiner" else {}
+        parts.append(inertia.box(lump.mass, lump.moment / lump.mass if lump.mass else 0.0, **size | joiner))
+    parts.append(inertia.box(movable_mass(study), variables["equipment_position"], **size))
+    length, width, depth = pack_box(study, choice)
+    parts.append(inertia.box(float(flown.shape["pack_mass"]), pack_position, 0.0, length, width, depth))
+    parts += [_unlisted(laid), _wiring(laid, variables["extension"])]
+    return inertia.about_centre(inertia.total(parts))
+
+
+def _unlisted(laid: layout.LayoutData) -> inertia.MassMoments:
+    """What only the scale knows (glue, tape, paint, denser foam), spread out as foam is; it stays on board."""
+    lump, stock = laid.unlisted, laid.stock
+    chord = stock.root_chord + stock.elevon_root_chord
+    place = np.clip(lump.moment / lump.mass, 0.0, chord) if lump.mass else 0.0
+    return inertia.box(lump.mass, place, 0.0, 0.5 * chord, UNLISTED_SPREAD * stock.span)._replace(x=lump.moment)
+
+
+def _wiring(laid: layout.LayoutData, extension: float) -> inertia.MassMoments:
+    """The servo leads that grow with the span, to half way out."""
+    found = mass.wiring_growth(extension, laid.wiring_place)
+    return inertia.box(found.mass, laid.wiring_place, width=laid.stock.semi_span)
+
+
+def answers(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
+            values: dict[str, Any]) -> Answers:
+    """Return how one design answers in cruise, from ``values`` (of `assess.values_of`)."""
+    wing, areas, _, mesh, unit = flown.solution
+    found = inertia_of(study, data, choice, flown, variables, float(values["pack_position"]))
+    angles, camber = flight.strip_angles(wing, mesh), data.flight.camber
+    influences = lattice.normalwash(mesh)
+    symmetric = lattice.circulations(mesh, angles, camber, influences=influences)
+    antisymmetric = lateral.circulations(mesh, angles, camber, influences=influences)
+    effectiveness, centre = data.flight.elevon_effectiveness, values["centre_of_gravity"]
+    # the first condition is level cruise, which turns about nothing
+    amplitude = np.array([1.0, values["alpha"][0], effectiveness * values["elevon"][0], 0.0])
+    profile = float(values["drag_area"][0] - values["induced_drag_area"][0] - values["other_drag_area"][0])
+    sideways = lateral.derivatives(mesh, areas, symmetric, antisymmetric, amplitude[None], centre,
+                                   found.centre_height, effectiveness, profile / areas.area)
+    sideways = lateral.LateralDerivatives(*(value[0] for value in sideways))
+    pressure, speed = values["dynamic_pressure"][0], np.asarray(variables["cruise_speed"])
+    state = handling.Flight(
+        speed, pressure, unit.lift_area @ amplitude / areas.area, values["drag_area"][0] / areas.area,
+        2 * (unit.drag_area_matrix @ amplitude)[1] / areas.area)
+    nodding = handling.longitudinal_matrix(handling.pitch_derivatives(unit, areas, centre), areas, found, state,
+                                           THRUST_SPEED_POWER)
+    turned = handling.turned_inertia(found, values["alpha"][0])
+    return Answers(sideways, found, handling.pitch_motions(nodding),
+                   handling.lateral_motions(handling.lateral_matrix(sideways, areas, turned, state)),
+                   float(handling.roll_rate(sideways, FULL_ELEVON, speed, areas.span)))
+
+
+def handling_numbers(found: Answers) -> dict[str, float | None]:
+    """Return the answers under the names of `result.KEYS`; None for the period of what does not swing.
+
+    ``spiral_time_s``: the time in which a bank halves by itself; negative: minus the time in which it doubles.
+    """
+    (short, phugoid), (dutch, _, spiral) = found.pitch_motions, found.lateral_motions
+    numbers = {
+        "yaw_stiffness": found.lateral.yaw_sideslip, "dihedral_effect": found.lateral.roll_sideslip,
+        "roll_damping": found.lateral.roll_roll, "roll_rate_deg_s": np.degrees(found.roll_rate),
+        "dutch_roll_damping": dutch.damping_ratio, "dutch_roll_period_s": dutch.period,
+        "spiral_time_s": spiral.time_to_half, "short_period_damping": short.damping_ratio,
+        "short_period_s": short.period, "phugoid_s": phugoid.period}
+    return {name: float(value) if np.isfinite(value) else None for name, value in numbers.items()}
