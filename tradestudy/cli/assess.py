@@ -2,31 +2,23 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from tradestudy.cli import work as shared
 from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
 
 
+@shared.asks_for_a_design
 def assess(
     study: StudyPath,
     as_json: AsJson = False,
     out: OutFolder = None,
-    span: shared.Span = None,
-    sweep: shared.Sweep = None,
-    washout: shared.Washout = None,
-    static_margin: shared.Margin = None,
-    cruise_speed: shared.Cruise = None,
-    parallel: shared.Parallel = None,
-    rod_diameter: shared.RodDiameter = None,
-    rod_pairs: shared.RodPairs = None,
-    propeller: shared.Propeller = None,
+    asked: Any = None,
 ) -> None:
     """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
     from tradestudy.report.verdicts import NOTE, verdicts
     from tradestudy.search import runs
 
-    asked = shared.wanted(
-        span=span, sweep=sweep, washout=washout, static_margin=static_margin, cruise_speed=cruise_speed,
-        parallel=parallel, rod_diameter=rod_diameter, rod_pairs=rod_pairs, propeller=propeller)
     with shared.progress() as tell:
         result = runs.assess(shared.open_work(study, f"tradestudy assess {study.name}", tell, out, keep=False), asked)
         if out:

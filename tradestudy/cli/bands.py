@@ -2,29 +2,23 @@
 
 from __future__ import annotations
 
+from functools import partial
+from typing import Any
+
 from tradestudy.cli import work as shared
 from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
 
 
+@partial(shared.asks_for_a_design, leave_out=("cruise_speed",))
 def bands(
     study: StudyPath,
     as_json: AsJson = False,
     out: OutFolder = None,
-    span: shared.Span = None,
-    sweep: shared.Sweep = None,
-    washout: shared.Washout = None,
-    static_margin: shared.Margin = None,
-    parallel: shared.Parallel = None,
-    rod_diameter: shared.RodDiameter = None,
-    rod_pairs: shared.RodPairs = None,
-    propeller: shared.Propeller = None,
+    asked: Any = None,
 ) -> None:
     """Tell what each open input is worth and which to measure first, on one stretched wing asked for as in assess."""
     from tradestudy.search import runs
 
-    asked = shared.wanted(
-        span=span, sweep=sweep, washout=washout, static_margin=static_margin, parallel=parallel,
-        rod_diameter=rod_diameter, rod_pairs=rod_pairs, propeller=propeller)
     with shared.progress() as tell:
         work = shared.open_work(study, f"tradestudy bands {study.name}", tell, out, keep=False)
         result = runs.worth(work, asked)

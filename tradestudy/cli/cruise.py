@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from functools import partial
+from typing import Any
+
 from tradestudy.cli import work as shared
 from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
 
@@ -12,24 +15,16 @@ COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": (
 STEP_KMH = 4.0
 
 
+@partial(shared.asks_for_a_design, leave_out=("cruise_speed",))
 def cruise(
     study: StudyPath,
     as_json: AsJson = False,
     out: OutFolder = None,
-    span: shared.Span = None,
-    sweep: shared.Sweep = None,
-    washout: shared.Washout = None,
-    static_margin: shared.Margin = None,
-    parallel: shared.Parallel = None,
-    rod_diameter: shared.RodDiameter = None,
-    rod_pairs: shared.RodPairs = None,
-    propeller: shared.Propeller = None,
+    asked: Any = None,
 ) -> None:
     """Show how far, how long and at what current at each speed, stock and stretched."""
     from tradestudy.search import runs
 
-    asked = shared.wanted(span=span, sweep=sweep, washout=washout, static_margin=static_margin, parallel=parallel,
-                          rod_diameter=rod_diameter, rod_pairs=rod_pairs, propeller=propeller)
     with shared.progress() as tell:
         result = runs.assess(shared.open_work(study, f"tradestudy cruise {study.name}", tell, out, keep=False), asked)
         if out:

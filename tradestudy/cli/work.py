@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import functools
+import inspect
 import re
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
 
@@ -36,6 +38,32 @@ Propeller = Annotated[str | None, typer.Option("--propeller", metavar="SIZE", he
 BETWEEN = {"span": ("length", 0.3, 6.0), "sweep": ("angle", 0.0, 0.8), "washout": ("angle", -0.06, 0.25),
            "static_margin": ("fraction", 0.0, 0.4), "cruise_speed": ("speed", 3.0, 80.0),
            "rod_diameter": ("length", 0.0005, 0.02)}
+
+
+# every option by which one design is asked for, in the order of the help
+DESIGN_OPTIONS = {"span": Span, "sweep": Sweep, "washout": Washout, "static_margin": Margin, "cruise_speed": Cruise,
+                  "parallel": Parallel, "rod_diameter": RodDiameter, "rod_pairs": RodPairs, "propeller": Propeller}
+
+
+def asks_for_a_design(command: Callable[..., None], leave_out: tuple[str, ...] = ()) -> Callable[..., None]:
+    """Give a command the options of one design; what they ask for comes to it as the argument ``asked``."""
+    hints = get_type_hints(command, include_extras=True)
+    own = [each.replace(annotation=hints[name]) for name, each in inspect.signature(command).parameters.items()
+           if name != "asked"]
+    options = {name: kind for name, kind in DESIGN_OPTIONS.items() if name not in leave_out}
+    added = [inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
+             for name, kind in options.items()]
+
+    @functools.wraps(command)
+    def with_options(**given: Any) -> None:
+        asked = wanted(**{name: given.pop(name) for name in options})
+        command(**given, asked=asked)
+
+    # the parser of the command line reads both
+    with_options.__signature__ = inspect.Signature([*own, *added])  # type: ignore[attr-defined]
+    with_options.__annotations__ = {each.name: each.annotation for each in (*own, *added)}
+    del with_options.__wrapped__  # type: ignore[attr-defined]
+    return with_options
 
 
 def wanted(**asked: Any) -> Wanted:
