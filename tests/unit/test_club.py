@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from invented_result import sample_result
 
 from tradestudy.physics import layout, mass
+from tradestudy.report import page as page_module
 from tradestudy.report.page import page
 from tradestudy.report.tables import TABLES
 from tradestudy.search import club as clubs
@@ -228,7 +229,8 @@ def test_no_sets_no_club(work, design):
 # --- page and table ----------------------------------------------------------------------------------------
 
 
-def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows):
+def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows, monkeypatch):
+    monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables alone
     hostile = '<script>alert("x")</script>{{ 7 * 7 }}'
     told = [row | {"set": hostile} if name == "long range" else row for name, row in rows.items()]
     buying = shopping(work.study, work.anchor, design, work.space.slowest)
@@ -242,7 +244,8 @@ def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows):
     assert text.index('id="club"') < text.index('id="shopping"') < text.index('id="assumed"')
 
 
-def test_page_without_sets_has_the_shopping_list_of_one_wing(work, design):
+def test_page_without_sets_has_the_shopping_list_of_one_wing(work, design, monkeypatch):
+    monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables alone
     alone = replace(work.study, equipment_set=())
     text = page(sample_result(club=[], shopping=shopping(alone, work.anchor, design, work.space.slowest)))
     assert 'id="club"' not in text and "For one wing, built new." in text

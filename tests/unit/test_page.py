@@ -10,6 +10,7 @@ from html.parser import HTMLParser
 import pytest
 from invented_result import design, purposes_of, sample_result
 
+from tradestudy.report import page as page_module
 from tradestudy.report.figures import FIGURES
 from tradestudy.report.first_screen import first_screen as first_screen_rows
 from tradestudy.report.page import page
@@ -74,6 +75,12 @@ def text(sample):
 @pytest.fixture(scope="module")
 def read(text):
     return Reader(text)
+
+
+@pytest.fixture
+def without_figures(monkeypatch):
+    """Words and tables alone: drawing takes two seconds a page."""
+    monkeypatch.setattr(page_module, "FIGURES", {})
 
 
 def answers(result) -> dict[str, str]:
@@ -149,6 +156,7 @@ def test_side_by_side_holds_every_number(read, sample):
         assert f"{number_words(key, words, sample)} {stock} {wing} {unit}".strip() in read.words
 
 
+@pytest.mark.usefixtures("without_figures")
 def test_handling_stands_before_what_breaks_with_warnings_in_bold(text, read):
     table = read.words.partition("How it will handle")[2].partition("What breaks first, and where")[0]
     row = "Roll rate, full stick in cruise 260 deg/s 193 deg/s Rolls slower: 193 deg/s against 260, 26 % less."
@@ -169,6 +177,7 @@ def test_structure_tells_what_breaks_first_and_where(read):
     assert "do not fly it like this" not in read.words
 
 
+@pytest.mark.usefixtures("without_figures")
 def test_stock_wing_measured_and_modelled(read):
     words = read.words.partition("The stock wing, measured and modelled")[2].partition("Each member")[0]
     assert "flying weight 1010.0 871.4 1010.0 g mass not listed: 139 g at 151 mm" in words
@@ -178,6 +187,7 @@ def test_stock_wing_measured_and_modelled(read):
     assert "measured and modelled" not in bare.words and "measured" not in bare.ids
 
 
+@pytest.mark.usefixtures("without_figures")
 def test_weak_wing_is_warned_of():
     weak = design()
     weak.structure[3]["weak_failure_load_factor"] = 2.31
@@ -209,6 +219,7 @@ def test_rest_of_the_page_says_what_it_should(read, sample):
     assert '[study] name = "Godwit"' in read.words
 
 
+@pytest.mark.usefixtures("without_figures")
 def test_hostile_words_are_shown_as_words():
     bad = design()
     bad.outline["equipment"][0]["name"] = HOSTILE
@@ -230,6 +241,7 @@ def test_hostile_words_are_shown_as_words():
     assert read.words.count(HOSTILE) >= 18
 
 
+@pytest.mark.usefixtures("without_figures")
 def test_conflicts_stand_at_the_top():
     conflict = "climb 2 m/s against flying weight 1200 g"
     result = sample_result(conflict=[conflict])
@@ -329,6 +341,7 @@ def test_the_first_screen_tells_what_moves_and_where_to(sample):
     assert still["Gear"] == "pack: middle 81 mm behind the nose, in the bay nose; all else stays"
 
 
+@pytest.mark.usefixtures("without_figures")
 def test_stock_span_inside_the_flat_band_is_told(sample):
     wide = replace(sample, band=replace(sample.band, low_mm=1090.0))
     assert "more span buys little" in Reader(page(wide)).words
@@ -394,6 +407,7 @@ def test_time_in_the_air_is_never_called_range():
         assert not [text for text in drawn if re.search(r"\brange\b|\d km$", text)]
 
 
+@pytest.mark.usefixtures("without_figures")
 def test_radio_or_law_ends_the_way_out_and_home():
     sample = sample_result(purposes=purposes_of("out_and_home", wind_ms=6.0, farthest_out_km=8.0))
     for entry in (sample.stock, sample.recommended, *sample.steps):
@@ -412,6 +426,7 @@ def test_radio_or_law_ends_the_way_out_and_home():
     assert any("radio or law ends it at 8 km" in line for _, line in first_screen_rows(sample))
 
 
+@pytest.mark.usefixtures("without_figures")
 def test_cap_that_is_not_reached_is_not_said_to_end_anything():
     sample = sample_result(purposes=purposes_of("out_and_home", farthest_out_km=50.0))
     assert "radio or law" not in page(sample)
