@@ -231,7 +231,7 @@ def test_hostile_words_are_shown_as_words():
             versions={HOSTILE: HOSTILE}, notes=[HOSTILE], sources=[HOSTILE], conflict=[HOSTILE], kept=[HOSTILE],
             ties=[{"what": HOSTILE, "measured": 1.0, "before": 1.0, "after": 1.0, "unit": HOSTILE, "how": HOSTILE}],
             set_aside=[HOSTILE], recommended=bad, steps=[step],
-            defaults_used=[{"key": HOSTILE, "value": HOSTILE, "origin": HOSTILE}],
+            defaults_used=[{"key": HOSTILE, "value": HOSTILE, "origin": HOSTILE, "is_choice": True}],
         )
     )  # fmt: skip
     read = Reader(text)

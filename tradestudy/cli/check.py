@@ -99,8 +99,8 @@ def print_defaults(study: Study) -> None:
     if not study.defaults_used:
         print("No key is left open; no default is used.")
         return
-    assumed = [used for used in study.defaults_used if used.low is not None]
-    chosen = [used for used in study.defaults_used if used.low is None]
+    assumed = [used for used in study.defaults_used if not used.is_choice]
+    chosen = [used for used in study.defaults_used if used.is_choice]
     if assumed:
         print("Left open, so these are assumed (tradestudy bands tells which to measure first):")
         print_table(

@@ -180,7 +180,7 @@ class Sheet:
         from tradestudy.cli.check import summary
 
         read, path = self._read(), _quoted(str(self.study))
-        assumed = sum(used.low is not None for used in read.defaults_used)
+        assumed = sum(not used.is_choice for used in read.defaults_used)
         print(f"Wrote {self.study}.")
         for head, line in summary(read):
             print(f"  {head:10}{line}")

@@ -24,7 +24,7 @@ MOST_ELEVON = 8.0  # deg in cruise
 SAME_ELEVON = 0.5  # deg: less than a club builder sets
 
 NOTE = (
-    "Estimates of a stiff wing, each in its own cruise; the marks are common practice, no source. The search holds "
+    "Estimates of a stiff wing, each in its own cruise; the marks are common practice or from memory. The search holds "
     "static margin, elevon, stall speed and fin volume; turning into the wind, roll rate, wagging and where the "
     "stall begins are told here and not held."
 )

@@ -11,8 +11,6 @@ from .words import figure_of, stretched, told
 
 WORTH_HEADS = ("key", "assumed", "could be", "range km", "balance mm", "pack mm", "breaks at")
 CHANGES = ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
-YOURS = "yours to choose"  # said in place of a band, see study.values.DefaultUsed
-YOURS = "yours to choose"  # said in place of a band, see study.values.DefaultUsed
 LEAST_TOLD = {"range_km": 0.05, "balance_mm": 0.05, "pack_mm": 0.5, "failure_load_factor": 0.05}
 DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1}
 
@@ -70,21 +68,16 @@ def summary(result: Result) -> list[str]:
 def assumed_rows(result: Result) -> list[dict[str, str]]:
     """Return what was assumed, most worth first where that is known: key, value, band, moves, origin and CHANGES."""
     known = {row["key"]: (rank, row) for rank, row in enumerate(result.worth)}
-    used = [each for each in result.defaults_used if not is_choice(each)]
+    used = [each for each in result.defaults_used if not each["is_choice"]]
     used.sort(key=lambda each: known[each["key"]][0] if each["key"] in known else len(known))
     return [{**{name: each.get(name, "") for name in ("key", "value", "band", "moves", "origin")},
              **{name: change_words(known[each["key"]][1][name], name) if each["key"] in known else ""
                 for name in CHANGES}} for each in used]
 
 
-def chosen_rows(result: Result) -> list[dict[str, str]]:
+def chosen_rows(result: Result) -> list[dict[str, Any]]:
     """Return what the builder may choose and did not, with what was taken and why."""
-    return [each for each in result.defaults_used if is_choice(each)]
-
-
-def is_choice(used: dict[str, str]) -> bool:
-    """True for a default that is the builder's own choice rather than a measure: it has no band."""
-    return used.get("band", YOURS) == YOURS
+    return [each for each in result.defaults_used if each["is_choice"]]
 
 
 def ruler_rows(result: Result) -> list[dict[str, str]]:

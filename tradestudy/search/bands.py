@@ -31,7 +31,7 @@ from tradestudy.study.written import plain
 from .anchor import Anchor, stretched_data, tied_wing
 from .assess import beam_of, values_of
 from .card import FlownDesign, NeverFlies, best_near
-from .completed import MOTOR_CURRENT, NEVER_EXCEED
+from .completed import COMPLETED
 from .inputs import movable_range
 from .known_flight import FLIGHT_SPREAD
 from .limits import PULL_UP, slowest_speed
@@ -60,7 +60,7 @@ PILOTS_OWN = "fly"  # this table is said, not measured: it is ranked, but neithe
 
 @dataclass(frozen=True)
 class Held:
-    """One stretched design, held while the inputs vary. SI; ``_over`` is against the stock wing, else as it is."""
+    """One stretched design, held while the inputs vary. SI; what is in ``over_stock`` is over the stock wing's."""
 
     choice: Choice
     span: float
@@ -151,10 +151,10 @@ def given_tables(study: Study) -> dict[str, Any]:
     """Return the tables of the study's file; what the model itself completed is put in as if it had been given."""
     raw = tomllib.loads(study.text)
     for used in study.defaults_used:
-        if used.key == NEVER_EXCEED:
-            raw = put(raw, used.place, f"{from_si(study.fly.never_exceed_speed, 'km/h', 'speed'):.4f} km/h")
-        if used.key == MOTOR_CURRENT:
-            raw = put(raw, used.place, f"{study.motor.maximum_current:.4f} A")
+        if used.key in COMPLETED:
+            table, key = used.key.split(".")
+            unit, kind = COMPLETED[used.key]
+            raw = put(raw, used.place, f"{from_si(getattr(getattr(study, table), key), unit, kind):.4f} {unit}")
     return raw
 
 

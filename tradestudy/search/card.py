@@ -166,7 +166,8 @@ class FlownDesign:
         columns = {
             "drag": pressure * (state["profile"] + state["induced"] + state["other"]),
             "elevon": state["elevon"], "range": flown.range, "endurance": flown.endurance,
-            "radius": self.radius_at(speed), "usual_time": self.usual_time_at(speed),
+            "radius": mission.radius_out_and_home(speed, flown.endurance, self.data.power.wind),
+            "usual_time": self.usual_time_at(speed),
             "energy_per_metre": flown.energy_per_metre, "charge_per_metre": flown.charge_per_metre,
             "current": flown.mean_current, "end_current": flown.end_current, "throttle": flown.end_throttle,
             "power": flown.energy_per_metre * speed, "stall_margin": state["stall_margin"].min(axis=-1)}

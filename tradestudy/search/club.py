@@ -24,11 +24,11 @@ from .inputs import ModelData, movable_range
 from .limits import Limit, limits_of, pack_bay, pack_reach
 from .optimum import strips
 from .problem import Choice
+from .purpose import PURPOSES
 from .result import Design
 
 REACHED = 1e-5  # m; a pack is put nowhere near as finely
 WORTH_A_CHANGE = 1e-4  # of what the study wants most; a cruise speed that gains less is the same one
-MEASURES = {"distance": "range_km", "out_and_home": "radius_by_charge_km", "usual_flight": "usual_flight_min"}
 NUMBERS = ("cg_front_mm", "cg_back_mm", "cruise_speed_kmh", "range_km", "radius_km", "usual_flight_min",
            "endurance_min", "cruise_current_a", "stall_speed_kmh", "climb_ms")
 
@@ -105,7 +105,7 @@ def _member(study: Study, data: ModelData, anchor: Anchor, choice: Choice, varia
             variables["cruise_speed"] * np.sqrt(heavier), best_speed(flown, study.fly.purpose)))
     except NeverFlies:
         return None
-    measure = MEASURES[study.fly.purpose]
+    measure = PURPOSES[study.fly.purpose].number
     broken, broken_best = (sum(not state.met for state in wing.limits) for wing in (same, best))
     gains = best.numbers[measure] > (1 + WORTH_A_CHANGE) * same.numbers[measure]
     return best if broken_best < broken or broken_best == broken and gains else same

@@ -17,11 +17,14 @@ SPEED_IN_HAND = 1.05  # a stretched wing on a stiffer pack may be a little faste
 CURRENT_IN_HAND = 1.10  # and draw a little more
 NEVER_EXCEED, MOTOR_CURRENT = "fly.never_exceed_speed", "motor.maximum_current"
 CONTROLLER_CURRENT, PACK_CURRENT = "controller.maximum_current", "pack.maximum_current"
+# every value that may be completed -> the unit it is written in
+COMPLETED = {NEVER_EXCEED: ("km/h", "speed"), MOTOR_CURRENT: ("A", "current"), CONTROLLER_CURRENT: ("A", "current"),
+             PACK_CURRENT: ("A", "current")}
 LOOK_UP = "what it draws at full throttle today and 10 % in hand: look up what its maker allows"
 
 
 def completed(study: Study) -> Study:
-    """Return the study with a never-exceed speed and a motor current that its stock wing at full throttle stays within.
+    """Return the study with a never-exceed speed and currents that its stock wing at full throttle stays within.
 
     Only where they were assumed, and only upward: a wing that flies today is not told that it cannot.
     """

@@ -10,7 +10,9 @@ class Purpose(NamedTuple):
 
     output: str
     scale: float
+    number: str  # its name among the numbers of a design
 
 
-PURPOSES = {"distance": Purpose("range", 1e5), "out_and_home": Purpose("radius", 5e4),
-            "usual_flight": Purpose("usual_time", 1e4)}
+PURPOSES = {"distance": Purpose("range", 1e5, "range_km"),
+            "out_and_home": Purpose("radius", 5e4, "radius_by_charge_km"),
+            "usual_flight": Purpose("usual_time", 1e4, "usual_flight_min")}

@@ -126,7 +126,7 @@ class Result:
     study_text: str
     command: str
     versions: dict[str, str]
-    defaults_used: list[dict[str, str]]
+    defaults_used: list[dict[str, Any]]
     stock: Design
     best: Design | None = None
     recommended: Design | None = None

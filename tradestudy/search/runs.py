@@ -76,7 +76,7 @@ class Work:
             study_name=study.study.name, note=study.study.note, study_file=study.path.name, study_text=study.text,
             command=self.command, versions=versions(),
             defaults_used=[{"key": used.key, "value": used.value, "origin": used.origin,
-                            "band": used.band, "moves": used.moves}
+                            "band": used.band, "moves": used.moves, "is_choice": used.is_choice}
                            for used in study.defaults_used],
             stock=self.stock(), set_aside=list(self.space.set_aside),
             notes=[*self.anchor.flags, *pack_notes(study), *bands(study)],

@@ -8,9 +8,9 @@ from typing import Any, NamedTuple
 
 from tradestudy.quantities import from_si
 from tradestudy.study.schema import TABLES, entry_of
+from tradestudy.study.schema_wing import COMMON
 from tradestudy.study.written import plain
 
-COMMON = "common practice, no source"
 ROUNDING = 1e-6  # mm; a whole number of millimetres stays one
 
 

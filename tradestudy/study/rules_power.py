@@ -15,6 +15,7 @@ from tradestudy.quantities import from_si
 from tradestudy.study.equipment_sets import aboard, flown_set
 from tradestudy.study.locate import Place
 from tradestudy.study.schema_power import (
+    LOADED_SHARE,
     NOMINAL_VOLTAGE,
     Controller,
     DragItem,
@@ -31,7 +32,6 @@ from tradestudy.study.written import mm
 Broken = Iterator[tuple[Place, str]]
 
 SLACK = 1e-4  # m; a tenth of a millimetre is no fault in foam
-LOADED_SHARE = 0.8  # of the no-load speed that a loaded motor turns; common practice, no source
 SPEED_IN_HAND = 1.2  # never-exceed speed over top speed, the design rule of the search
 TABLE_COLUMNS = ("J", "CT", "CP")
 FEWEST_ROWS = 6  # of a propeller table: the fewest a smooth curve can be drawn through

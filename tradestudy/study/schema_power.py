@@ -26,6 +26,7 @@ from tradestudy.study.values import (
 
 PLACE = measure("length", "-300 mm", "1200 mm", "middle of the part, aft of the nose datum")
 NOMINAL_VOLTAGE = {"lithium-ion": 3.6, "lithium-polymer": 3.7}  # V, as makers print on cells; from memory
+LOADED_SHARE = 0.8  # of the no-load speed that a loaded motor turns; common practice, no source
 
 
 class Power(BaseModel):

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from tradestudy.catalogue import part, parts
 from tradestudy.physics import pack_box
 from tradestudy.quantities import from_si
 from tradestudy.study.bench import COMMON, Bench, Guess, Rule, Unknown, grams, length, short
-from tradestudy.study.schema_power import NOMINAL_VOLTAGE, cell_of
+from tradestudy.study.schema_power import LOADED_SHARE, NOMINAL_VOLTAGE
 from tradestudy.study.short import MOST_CELLS
-from tradestudy.study.starter_wing import BAY_RULES, pack_room, packs_to_hold
+from tradestudy.study.starter_wing import BAY_RULES, own_cell, pack_room, packs_to_hold
 from tradestudy.study.values import propeller_lengths
 
 WATTS_PER_GRAM = 6.5  # a motor of this kind bears for the length of a climb; common practice, no source
 LIGHTLY_LOADED = 0.9  # of the no-load speed that a big motor with a small propeller turns; common practice, no source
-LOADED_SHARE = 0.8  # of the no-load speed that a loaded motor turns; common practice, no source
 MADE_UP = "next to nothing: weight and balance are tied to what was measured"
 LEAST_ROOM_OVER_PACK = 0.004  # m
 MOST_AMPS = 200.0  # A; the most that motor.maximum_current may say
@@ -134,15 +132,9 @@ def pack_weight(bench: Bench, _: int) -> Guess:
     return short(bench.whole["power"]["pack_weight"])
 
 
-def _own_cell(bench: Bench) -> dict[str, Any]:
-    capacity = bench.value("pack", "capacity") if bench.has("pack", "capacity") else None
-    return cell_of(bench.value("pack", "cell"), bench.value("pack", "series"), bench.value("pack", "parallel"),
-                   capacity, None)
-
-
 def pack_cells_high(bench: Bench, _: int) -> Guess:
     """One layer of round cells; pouches as high as the wing is thick, at most one in series on another"""
-    cell, series = _own_cell(bench), bench.value("pack", "series")
+    cell, series = own_cell(bench), bench.value("pack", "series")
     room = bench.value("stock", "root_thickness") - LEAST_ROOM_OVER_PACK
     if "diameter" in cell:
         return short(1)
@@ -155,7 +147,7 @@ def pack_cells_across(bench: Bench, _: int) -> Guess:
     """The cells in series side by side; more of them where a pack would not fit behind the nose"""
     series, high = bench.value("pack", "series"), bench.value("pack", "cells_high")
     cells = series * bench.value("pack", "parallel")
-    across = pack_box.cells_side_by_side(_own_cell(bench)["length"], cells, math.ceil(series / high), high,
+    across = pack_box.cells_side_by_side(own_cell(bench)["length"], cells, math.ceil(series / high), high,
                                          _room_for_pack(bench))
     return Guess(across, "so that the pack fits behind the nose; a bigger pack on trial may be wider",
                  moves="where the pack fits")

@@ -188,7 +188,7 @@ def nose_wall(bench: Bench) -> float:
 
 def _stock_width(bench: Bench) -> float:
     """Width of the cells that lie side by side where nothing makes the pack wider. [m]"""
-    cell = _cell(bench)
+    cell = own_cell(bench)
     across = math.ceil(bench.value("pack", "series") / bench.value("pack", "cells_high"))
     return across * cell.get("width", cell.get("diameter"))
 
@@ -197,7 +197,7 @@ def packs_to_hold(bench: Bench) -> list[tuple[float, float, float]]:
     """Return outside sizes [m] of the stock pack and of every pack on trial. Raises Unknown."""
     series, stock = bench.value("pack", "series"), bench.value("pack", "parallel")
     trial = bench.value("choices", "parallel") if bench.has("choices", "parallel") else (stock,)
-    cell = _cell(bench)
+    cell = own_cell(bench)
     width, height = (cell.get(side, cell.get("diameter")) for side in ("width", "thickness"))
     across, high, room = bench.value("pack", "cells_across"), bench.value("pack", "cells_high"), pack_room(bench)
     return [pack_box.pack_size(
@@ -211,7 +211,8 @@ def pack_room(bench: Bench) -> float:
     return bench.value("stock", "root_chord") - nose_wall(bench) - pack_box.PLAY
 
 
-def _cell(bench: Bench) -> dict[str, Any]:
+def own_cell(bench: Bench) -> dict[str, Any]:
+    """Return the cell of the stock pack, made to fit its capacity. Raises Unknown."""
     pack = bench.whole["pack"]
     try:
         capacity = bench.value("pack", "capacity") if "capacity" in pack else None

@@ -62,6 +62,11 @@ class DefaultUsed(NamedTuple):
     place: tuple[str | int, ...] = ()
 
     @property
+    def is_choice(self) -> bool:
+        """True for what a builder decides rather than measures: it has no band."""
+        return self.low is None
+
+    @property
     def band(self) -> str:
         """The band for a person."""
         if self.low is None or self.high is None or self.low == self.high:
