@@ -57,6 +57,11 @@ def resampled(coordinates, count=80):
     upper, lower = (_height_at(side, x) for side in (top, bottom))
     if np.mean(upper) < np.mean(lower):
         upper, lower = lower, upper
+    return outline_of(x, upper, lower)
+
+
+def outline_of(x, upper, lower):
+    """Return the outline (2 n - 1, 2) of surfaces (n,) at stations (n,) from nose to tail, round from the tail. [-]"""
     return np.column_stack([np.concatenate([x[::-1], x[1:]]), np.concatenate([upper[::-1], lower[1:]])])
 
 
@@ -95,8 +100,7 @@ def scaled_thickness(coordinates, thickness):
     x, upper, lower = surfaces(coordinates)
     camber, half = 0.5 * (upper + lower), 0.5 * (upper - lower)
     half = half * (0.5 * thickness / half.max())
-    return np.column_stack([np.concatenate([x[::-1], x[1:]]),
-                            np.concatenate([(camber + half)[::-1], (camber - half)[1:]])])
+    return outline_of(x, camber + half, camber - half)
 
 
 def with_plate(coordinates, foam_fraction, plate_thickness):
@@ -121,9 +125,7 @@ def with_plate(coordinates, foam_fraction, plate_thickness):
     line = np.where(whole < foam_fraction, np.interp(whole / foam_fraction, x, camber),
                     camber[-1] + aft_slope * (whole - foam_fraction))
     half_whole = np.where(whole > 0.6 * foam_fraction, np.maximum(foam_half, plate), foam_half)
-    joined = np.column_stack([np.concatenate([whole[::-1], whole[1:]]),
-                              np.concatenate([(line + half_whole)[::-1], (line - half_whole)[1:]])])
-    return resampled(joined)
+    return resampled(outline_of(whole, line + half_whole, line - half_whole))
 
 
 def section_shape(coordinates, front_fraction=1.0):

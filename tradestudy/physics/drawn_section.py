@@ -21,6 +21,8 @@ from math import comb
 
 import numpy as np
 
+from .airfoil import outline_of
+
 # Chosen so that the surrogate's drag, largest lift, zero-lift angle and moment lie near the middle of the
 # sections named in tests/bench/unknown_section.py. With the four-digit thickness form, fuller behind, drag came
 # out 2 to 3 % above their mean.
@@ -65,7 +67,8 @@ def generic_section(thickness):
         Largest thickness over chord. [-]
     """
     x = _drawn_stations()
-    return _outline(x, camber_line(x), _generic_half(x, thickness))
+    camber, half = camber_line(x), _generic_half(x, thickness)
+    return outline_of(x, camber + half, camber - half)
 
 
 def camber_line(x):
@@ -101,11 +104,6 @@ def _drawn_stations():
     return 0.5 * (1 - np.cos(np.pi * np.arange(POINTS_PER_SIDE + 1) / POINTS_PER_SIDE))
 
 
-def _outline(x, camber, half):
-    return np.column_stack([np.concatenate([x[::-1], x[1:]]),
-                            np.concatenate([(camber + half)[::-1], (camber - half)[1:]])])
-
-
 def traced_section(station, top, bottom, chord):
     """Return the outline (n, 2) of a section measured with a ruler, form as from ``airfoil.resampled``. [-]
 
@@ -139,7 +137,7 @@ def traced_section(station, top, bottom, chord):
     found, found_there = _fitted_half(x, half, drawn)
     _check_misread(station, top - chord * (line_there + found_there), "top", chord)
     _check_misread(station, bottom - chord * (found_there - line_there), "bottom", chord)
-    return _outline(drawn, line, found)
+    return outline_of(drawn, line + found, line - found)
 
 
 def _fitted_half(x, half, drawn):

@@ -114,15 +114,25 @@ def rod_outer_end(run, stock, wing):
     return wing.semi_span - (stock.semi_span - run.outer_end)
 
 
+def rods_as_chosen(data, rod_diameter, rod_pairs):
+    """Return (run, diameter [m], pairs, mass of all rods of one half per length [kg/m]) of every set of rods.
+
+    The first set is the one that is bought in steps; the others stay as they are.
+    """
+    found = []
+    for index, run in enumerate(data.rods):
+        diameter, pairs = (rod_diameter, rod_pairs) if index == 0 else (run.diameter, run.pairs)
+        found.append((run, diameter, pairs, run.density * 0.25 * np.pi * diameter**2 * 2 * pairs))
+    return found
+
+
 def lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_position):
     """Return every weight but the pack's as name -> mass.Lump, with the outline, areas and fins they come from."""
     wing = outline(data, extension, sweep, washout)
     areas = planform.areas(wing)
     fin = tip_fin(data, wing, areas)
     found = mass.bare_wing(wing, data.materials)
-    for index, run in enumerate(data.rods):
-        diameter, pairs = (rod_diameter, rod_pairs) if index == 0 else (run.diameter, run.pairs)
-        linear = run.density * 0.25 * np.pi * diameter**2 * 2 * pairs
+    for index, (run, _, _, linear) in enumerate(rods_as_chosen(data, rod_diameter, rod_pairs)):
         zero = np.zeros_like(wing.semi_span)
         found[f"rods {index + 1}"] = mass.rod_lump(
             wing, linear, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.chord_fraction)

@@ -15,6 +15,7 @@ from tradestudy.quantities import from_si
 from tradestudy.study.schema import Study
 
 from .balance_window import balance_window
+from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
 from .handling import answers, handling_numbers
 from .inputs import ModelData, drag_items, fixed_parts
@@ -40,27 +41,12 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
         active = [state.name for state in states if state.active]
     numbers = _numbers(study, data, choice, variables, flown, card, values, failures)
     return Design(
-        label=label, numbers=numbers, choices=choice_words(choice), variables=_edge_variables(variables),
+        label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
         active_limits=active, limits=states, flags=_flags(study, data, flown, values, beam, choice, variables),
         outline=outline(study, data, choice, flown, variables, values),
         curves=_curves(study, flown, card, values, beam),
         masses_g=_masses(study, data, choice, flown), drag_cm2=_drag(study, flown, values),
         watts=_watts(flown, variables["cruise_speed"]), structure=failures)
-
-
-def choice_words(choice: Choice) -> dict[str, Any]:
-    """Return a choice in edge units."""
-    return {"series": choice.series, "parallel": choice.parallel,
-            "rod_diameter_mm": round(1e3 * choice.rod_diameter, 3), "rod_pairs": choice.rod_pairs,
-            "propeller": choice.propeller, "words": choice.words}
-
-
-def _edge_variables(variables: dict[str, float]) -> dict[str, float]:
-    return {"extension_mm": 1e3 * variables["extension"], "sweep_deg": from_si(variables["sweep"], "deg", "angle"),
-            "washout_deg": from_si(variables["washout"], "deg", "angle"),
-            "static_margin_pct": 100 * variables["static_margin"],
-            "cruise_speed_kmh": 3.6 * variables["cruise_speed"],
-            "equipment_position_mm": 1e3 * variables["equipment_position"]}
 
 
 def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float]) -> dict[str, Any]:

@@ -1,11 +1,31 @@
-"""A design of a Result turned back into what the model is asked with."""
+"""What a design is built with and what was free in it: as a Result tells them, and back as the model is asked."""
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
+
+from tradestudy.quantities import from_si
 
 from .problem import Choice
 from .result import Design
+
+
+def choice_words(choice: Choice) -> dict[str, Any]:
+    """Return a choice in edge units."""
+    return {"series": choice.series, "parallel": choice.parallel,
+            "rod_diameter_mm": round(1e3 * choice.rod_diameter, 3), "rod_pairs": choice.rod_pairs,
+            "propeller": choice.propeller, "words": choice.words}
+
+
+def edge_variables(variables: dict[str, float]) -> dict[str, float]:
+    """Return what is free (SI) in edge units."""
+    return {"extension_mm": 1e3 * variables["extension"], "sweep_deg": from_si(variables["sweep"], "deg", "angle"),
+            "washout_deg": from_si(variables["washout"], "deg", "angle"),
+            "static_margin_pct": 100 * variables["static_margin"],
+            "cruise_speed_kmh": 3.6 * variables["cruise_speed"],
+            "equipment_position_mm": 1e3 * variables["equipment_position"]}
 
 
 def choice_of(design: Design) -> Choice:

@@ -39,9 +39,7 @@ def inertia_of(study: Study, data: ModelData, choice: Choice, flown: FlownDesign
     laid, (wing, _, fin, *_) = data.layout, flown.solution
     size = {"length": PART_SIZE, "width": PART_SIZE, "depth": PART_SIZE}
     parts = [inertia.bare_wing(wing, laid.materials)]
-    for index, run in enumerate(laid.rods):
-        diameter, pairs = (choice.rod_diameter, choice.rod_pairs) if index == 0 else (run.diameter, run.pairs)
-        linear = run.density * 0.25 * np.pi * diameter**2 * 2 * pairs
+    for run, _, _, linear in layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs):
         parts.append(inertia.rods(wing, np.asarray(linear), np.asarray(run.inner_end),
                                   layout.rod_outer_end(run, laid.stock, wing), run.chord_fraction))
     if fin is not None:

@@ -133,11 +133,10 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
 def pack_box(study: Study, choice: Choice) -> tuple[float, float, float]:
     """Return outside length, width and height of the chosen pack. [m]"""
     cell = study.pack.cell_numbers
-    width, thickness = cell.get("width", cell.get("diameter")), cell.get("thickness", cell.get("diameter"))
     cells, across, high = choice.series * choice.parallel, study.pack.cells_across, study.pack.cells_high
     if any(used.key == "pack.cells_across" for used in study.defaults_used):  # nobody said how its cells lie
         across = cells_side_by_side(cell["length"], cells, across, high, pack_bay(study).length - PLAY)
-    return pack_size(cell["length"], width, thickness, cells, across, high)
+    return pack_size(cell["length"], cell["width"], cell["thickness"], cells, across, high)
 
 
 def pack_bay(study: Study):

@@ -73,12 +73,12 @@ def lengths_to_buy(pieces: Sequence[float], sold: float) -> list[list[float]]:
 def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, choice) -> dict[tuple[str, float], Any]:
     """Return (material, diameter [m]) -> list of (what for, length [m]) of every rod and the joiner of one wing."""
     found: dict[tuple[str, float], list[tuple[str, float]]] = {}
-    for index, (rod, run) in enumerate(zip(study.rods, laid.rods, strict=True)):
-        diameter, pairs = (choice.rod_diameter, choice.rod_pairs) if index == 0 else (rod.diameter, rod.pairs)
+    chosen = layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs)
+    for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
         outer = layout.rod_outer_end(run, laid.stock, wing)
         length, _ = mass.rod_length(wing, np.asarray(run.inner_end), outer, run.chord_fraction)
         # top and bottom, in both half wings
-        found.setdefault((rod.material, diameter), []).extend([(rod.name, float(length))] * (4 * pairs))
+        found.setdefault((rod.material, diameter), []).extend([(rod.name, float(length))] * (4 * int(pairs)))
     if study.joiner:
         joiner = study.joiner
         found.setdefault((joiner.material, joiner.diameter), []).append(("joiner", joiner.length))

@@ -40,9 +40,8 @@ FEWEST_ROWS = 6  # of a propeller table: the fewest a smooth curve can be drawn 
 def pack_size(pack: Pack) -> tuple[float, float, float]:
     """Return outside length, width and height [m] of the pack in its wrap: cells lie flat, length fore and aft."""
     cell = pack.cell_numbers
-    width, height = (cell[side] if side in cell else cell["diameter"] for side in ("width", "thickness"))
-    return pack_box.pack_size(cell["length"], width, height, pack.series * pack.parallel, pack.cells_across,
-                              pack.cells_high)
+    return pack_box.pack_size(cell["length"], cell["width"], cell["thickness"], pack.series * pack.parallel,
+                              pack.cells_across, pack.cells_high)
 
 
 def pack_fits(pack: Pack, bay: tuple[Bay, ...]) -> Broken:

@@ -49,15 +49,18 @@ def cell_of(
 ) -> dict[str, Any]:
     """Return a cell of the catalogue, made to fit the capacity [C] and weight [kg] of the whole pack, where given.
 
-    Resistance goes down and the thickness of a pouch up in step with capacity; without a weight, mass too.
+    Resistance goes down and the thickness of a pouch up in step with capacity; without a weight, mass too. A round
+    cell is as wide and as thick as its diameter.
     """
     cell = dict(part("cells", name))
+    if "diameter" in cell:
+        cell["width"] = cell["thickness"] = cell["diameter"]
     if capacity is not None:
         share = capacity / (parallel * cell["capacity"])
         cell["capacity"] *= share
         cell["resistance"] /= share
         cell["mass"] *= share
-        if "thickness" in cell:
+        if "diameter" not in cell:
             cell["thickness"] *= share
     if weight is not None:
         cell["mass"] = pack_box.cell_mass(weight, series * parallel)

@@ -190,7 +190,7 @@ def _stock_width(bench: Bench) -> float:
     """Width of the cells that lie side by side where nothing makes the pack wider. [m]"""
     cell = own_cell(bench)
     across = math.ceil(bench.value("pack", "series") / bench.value("pack", "cells_high"))
-    return across * cell.get("width", cell.get("diameter"))
+    return across * cell["width"]
 
 
 def packs_to_hold(bench: Bench) -> list[tuple[float, float, float]]:
@@ -198,10 +198,9 @@ def packs_to_hold(bench: Bench) -> list[tuple[float, float, float]]:
     series, stock = bench.value("pack", "series"), bench.value("pack", "parallel")
     trial = bench.value("choices", "parallel") if bench.has("choices", "parallel") else (stock,)
     cell = own_cell(bench)
-    width, height = (cell.get(side, cell.get("diameter")) for side in ("width", "thickness"))
     across, high, room = bench.value("pack", "cells_across"), bench.value("pack", "cells_high"), pack_room(bench)
     return [pack_box.pack_size(
-        cell["length"], width, height, series * parallel,
+        cell["length"], cell["width"], cell["thickness"], series * parallel,
         pack_box.cells_side_by_side(cell["length"], series * parallel, across, high, room), high)
         for parallel in (stock, *trial)]
 
