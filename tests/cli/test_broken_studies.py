@@ -7,6 +7,7 @@ import random
 from pathlib import Path
 
 import pytest
+from edited import edited
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 
@@ -465,14 +466,6 @@ def check(capsys, file: str) -> tuple[int, str, str]:
     return code, captured.out, captured.err
 
 
-def edited(edits: list[tuple[str, str]]) -> str:
-    """Return the small study with each edit made, exactly once."""
-    text = SMALL
-    for old, new in edits:
-        assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times"
-        text = text.replace(old, new)
-    return text
-
 
 def test_the_small_study_itself_is_fine(at_work, capsys):
     Path("s.toml").write_text(SMALL, encoding="utf-8")
@@ -483,7 +476,7 @@ def test_the_small_study_itself_is_fine(at_work, capsys):
 
 @EACH_CASE
 def test_whole_message(edits, faults, at_work, capsys):
-    Path("s.toml").write_text(edited(edits), encoding="utf-8")
+    Path("s.toml").write_text(edited(SMALL, *edits), encoding="utf-8")
     problems = "1 problem" if len(faults) == 1 else f"{len(faults)} problems"
     lines = [f"s.toml: {problems}; nothing was run."]
     lines += [f"  line {line:3d}  {message}" for line, message in faults]
@@ -494,7 +487,7 @@ def test_whole_message(edits, faults, at_work, capsys):
 @EACH_CASE
 def test_the_line_named_is_where_the_key_stands(edits, faults, at_work):
     """Line numbers against the text itself: the line holds the key, or the header of its table."""
-    text = edited(edits)
+    text = edited(SMALL, *edits)
     path = at_work / "s.toml"
     path.write_text(text, encoding="utf-8")
     with pytest.raises(StudyFileError) as raised:

@@ -6,6 +6,7 @@ import math
 from pathlib import Path
 
 import pytest
+from edited import edited
 
 from tradestudy.__main__ import main
 
@@ -22,11 +23,8 @@ def small_study(folder, **changes):
     text = (STUDIES / "godwit.toml").read_text(encoding="utf-8")
     start, end = text.index("[choices]"), text.index("[fly]")
     text = text[:start] + '[choices]\nparallel = [3]\nrod_diameter = ["3 mm", "4 mm"]\nrod_pairs = [2]\n\n' + text[end:]
-    for old, new in changes.items():
-        assert text.count(old) == 1, old
-        text = text.replace(old, new)
     file = folder / "small.toml"
-    file.write_text(text, encoding="utf-8")
+    file.write_text(edited(text, *changes.items()), encoding="utf-8")
     return file
 
 

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from edited import edited
 
 from tradestudy.search.anchor import study_data
 from tradestudy.search.assess import assessed
@@ -16,13 +17,9 @@ STUDIES = Path(__file__).parents[2] / "studies"
 TEXT = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
 
 
-def edited(folder, *edits):
-    text = TEXT
-    for old, new in edits:
-        assert text.count(old) == 1, old
-        text = text.replace(old, new)
+def study_with(folder, *edits):
     path = folder / "wing.toml"
-    path.write_text(text, encoding="utf-8")
+    path.write_text(edited(TEXT, *edits), encoding="utf-8")
     return read_study(path)
 
 
@@ -38,7 +35,7 @@ def edited(folder, *edits):
     ids=["as it stands", "less drag", "more drag", "thirsty motor"],
 )
 def test_the_stock_wing_meets_the_limits_that_are_set_from_it(tmp_path, edits):
-    work = Work(edited(tmp_path, *edits), "test")
+    work = Work(study_with(tmp_path, *edits), "test")
     anchor = work.anchor
     data = study_data(work.study, anchor, anchor.choice.propeller, work.space.slowest)
     limits = limits_of(work.study, anchor.reference, anchor.choice, strips(data))
@@ -48,8 +45,8 @@ def test_the_stock_wing_meets_the_limits_that_are_set_from_it(tmp_path, edits):
 
 
 def test_a_controller_is_raised_to_what_the_wing_draws_and_told_so(tmp_path):
-    study = edited(tmp_path, ("1000 rpm/V", "1300 rpm/V"), ('"5S2P Li-ion"', '"4S2P Li-ion"'), ('"770 g"', '"600 g"'),
-                   ('"9x6"', '"10x7"'), ('"3600 mAh"', '"4300 mAh"'))
+    study = study_with(tmp_path, ("1000 rpm/V", "1300 rpm/V"), ('"5S2P Li-ion"', '"4S2P Li-ion"'),
+                       ('"770 g"', '"600 g"'), ('"9x6"', '"10x7"'), ('"3600 mAh"', '"4300 mAh"'))
     whole = completed(study)
     assert study.controller.maximum_current == 60
     assert whole.controller.maximum_current > 60
@@ -68,7 +65,7 @@ def test_what_is_given_is_not_touched(tmp_path):
 
 
 def test_a_pack_of_assumed_cells_that_flies_today_is_not_set_aside_but_to_be_looked_up(tmp_path):
-    study = edited(tmp_path, ("28 mm class, 1000 rpm/V", "28 mm, 1400 rpm/V"), ('"5S2P Li-ion"', '"4S LiPo"'),
+    study = study_with(tmp_path, ("28 mm class, 1000 rpm/V", "28 mm, 1400 rpm/V"), ('"5S2P Li-ion"', '"4S LiPo"'),
                    ('"8400 mAh"', '"5000 mAh"'), ('"770 g"', '"520 g"'), ('"9x6"', '"10x7"'), ('"58 km"', '"40 km"'),
                    ('"66 min"', '"46 min"'), ('"3600 mAh"', '"3400 mAh"'))
     work = Work(study, "test")

@@ -4,6 +4,7 @@ import math
 from pathlib import Path
 
 import pytest
+from edited import edited
 from pydantic import ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
@@ -24,12 +25,8 @@ def dunlin() -> Study:
 
 def changed(folder: Path, *edits: tuple[str, str]) -> Path:
     """Write the Dunlin study with edits into ``folder``."""
-    text = (STUDIES / "dunlin.toml").read_text(encoding="utf-8")
-    for old, new in edits:
-        assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times"
-        text = text.replace(old, new)
     path = folder / "study.toml"
-    path.write_text(text, encoding="utf-8")
+    path.write_text(edited((STUDIES / "dunlin.toml").read_text(encoding="utf-8"), *edits), encoding="utf-8")
     return path
 
 

@@ -4,6 +4,7 @@ import math
 from pathlib import Path
 
 import pytest
+from edited import edited
 
 from tradestudy.errors import StudyFileError
 from tradestudy.study.reader import read_study
@@ -18,11 +19,8 @@ TO_THE_MILLIMETRE = 5.1e-4  # m; assumed lengths are written in whole millimetre
 
 
 def written(folder: Path, *edits: tuple[str, str], text: str = SMALL) -> Path:
-    for old, new in edits:
-        assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times"
-        text = text.replace(old, new)
     path = folder / "Plover.toml"
-    path.write_text(text, encoding="utf-8")
+    path.write_text(edited(text, *edits), encoding="utf-8")
     return path
 
 
