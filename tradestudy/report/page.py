@@ -50,7 +50,7 @@ CAUTIONS = (
 
 
 FACTS = ("Balance mark", "Gear", "Elevons in cruise", "How far", "Built with", "What limits it", "Measure first")
-_UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|cm²|%)(?![a-z]))")
+_UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))")
 
 
 def page(result: Result) -> str:

@@ -21,7 +21,7 @@ ONE_TABLE_WILL_DO = ("rods",)  # of these arrays a single [table] is taken for o
 # in this order, since later rules ask for what earlier ones found
 RULES: list[tuple[str, dict[str, Rule]]] = [
     *starter_wing.RULES.items(), *starter_power.RULES.items(), *starter_power.LATE_RULES.items(),
-    *starter_power.LAST_RULES.items()]
+    ("bay", starter_wing.BAY_RULES), *starter_power.LAST_RULES.items()]
 ASSUMABLE = frozenset((table, key) for table, rules in RULES for key in rules)
 # arrays of tables of which one is assumed where the study has none, if that function agrees
 ASSUMED: dict[str, Callable[[Bench], bool]] = {

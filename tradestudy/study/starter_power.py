@@ -10,7 +10,7 @@ from tradestudy.quantities import from_si
 from tradestudy.study.bench import COMMON, Bench, Guess, Rule, Unknown, grams, length, short
 from tradestudy.study.schema_power import LOADED_SHARE, NOMINAL_VOLTAGE
 from tradestudy.study.short import MOST_CELLS
-from tradestudy.study.starter_wing import BAY_RULES, own_cell, pack_room, packs_to_hold
+from tradestudy.study.starter_wing import own_cell, pack_room, packs_to_hold
 from tradestudy.study.values import propeller_lengths
 
 WATTS_PER_GRAM = 6.5  # a motor of this kind bears for the length of a climb; common practice, no source
@@ -257,6 +257,5 @@ RULES: dict[str, dict[str, Rule]] = {
 LATE_RULES: dict[str, dict[str, Rule]] = {
     "motor": {"maximum_current": motor_maximum_current, "from_nose": motor_from_nose},
     "pack": {"cells_high": pack_cells_high, "cells_across": pack_cells_across, "bay": pack_bay},
-    "bay": BAY_RULES,
 }
 LAST_RULES: dict[str, dict[str, Rule]] = {"pack": {"from_nose": pack_from_nose}}
