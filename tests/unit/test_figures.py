@@ -43,7 +43,7 @@ def test_every_figure_is_drawn(drawn):
     ("name", "labels"),
     [
         ("span_trade", {"span [mm]", "range [km]", "flying weight [g]", "stall speed [km/h]"}),
-        ("handling", {"span [mm]", "share of the stock wing's [-]"}),
+        ("handling", {"span [mm]", "share of the stock wing's [-]", "up-elevon [deg]"}),
         ("weight_range", {"flying weight [g]", "range [km]"}),
         ("speed", {"airspeed [km/h]", "power from the pack [W]", "range [km]"}),
         ("watts", {"power [W]"}),
@@ -113,11 +113,18 @@ def test_handling_is_told_as_share_of_the_stock_wing(drawn, sample):
     assert line.get_ydata() == pytest.approx([1100 / wing.numbers["span_mm"] for wing in trade])
 
 
+def test_elevons_it_takes_stand_below(drawn, sample):
+    for key in ("elevon_deg", "stall_elevon_deg"):
+        line = artist(drawn["handling"], f"up {key}")
+        assert line.get_ydata() == pytest.approx([-wing.numbers[key] for wing in sample.span_trade])
+
+
 def test_what_the_stock_wing_lacks_is_no_share_of_it(sample):
     without = replace(sample.stock, numbers=sample.stock.numbers | {"yaw_stiffness": -0.001})
     figure = FIGURES["handling"](sample_result(stock=without))
     lines = {each.get_gid() for each in figure.findobj() if str(each.get_gid()).startswith("share")}
-    assert lines == {"share roll_rate_deg_s", "share static_margin_pct", "share stall_starts_at_mm"}
+    assert lines == {"share roll_rate_deg_s", "share static_margin_pct", "share stall_starts_at_mm",
+                     "share dutch_roll_damping"}
     assert FIGURES["handling"](sample_result(span_trade=[])) is None
 
 

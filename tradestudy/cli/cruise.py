@@ -11,7 +11,8 @@ from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json
 COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": ("out and home km", 1),
            "usual_flight_min": ("usual flight min", 0), "endurance_min": ("minutes", 0),
            "current_a": ("hold A", 2), "mah_per_km": ("mAh/km", 1), "wh_per_km": ("Wh/km", 2), "power_w": ("W", 1),
-           "throttle_pct": ("throttle %", 0), "elevon_deg": ("elevon deg", 1)}
+           "throttle_pct": ("throttle %", 0), "elevon_deg": ("elevon deg", 1),
+           "elevon_mm": ("elevon mm", 1)}
 STEP_KMH = 4.0
 
 

@@ -75,7 +75,8 @@ def _handling(result: Result, design: Design) -> str:
     last, stock = points[-1], result.stock
     return (
         "What the pilot feels, each wing in its own cruise, over what the stock wing gives; where the stall begins "
-        "is counted in half spans from the centre line, strip by strip, so that line moves in steps. "
+        "is counted in half spans from the centre line, strip by strip, so that line moves in steps. Below, "
+        "the up-elevon that trims it in cruise and at the stall. "
         f"At {told(last, 'span_mm')} mm it rolls at "
         f"{told(last, 'roll_rate_deg_s')} deg/s, the stock wing at {told(stock, 'roll_rate_deg_s')}."
     )

@@ -15,7 +15,7 @@ from .words import stops, stretched
 
 SPEED_COLUMNS = (
     "speed_kmh", "drag_n", "power_w", "range_km", "radius_km", "usual_flight_min", "endurance_min", "wh_per_km",
-    "mah_per_km", "current_a", "throttle_pct", "elevon_deg",
+    "mah_per_km", "current_a", "throttle_pct", "elevon_deg", "elevon_mm",
 )  # fmt: skip
 LIMIT_COLUMNS = ("name", "words", "value", "side", "bound", "unit", "margin", "active", "met", "origin")
 STRUCTURE_COLUMNS = (

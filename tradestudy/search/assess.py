@@ -14,6 +14,7 @@ from tradestudy.physics import structure as structures
 from tradestudy.quantities import from_si
 from tradestudy.study.schema import Study
 
+from .balance_range import balance_range
 from .balance_window import balance_window
 from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
@@ -115,11 +116,12 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     wing, areas = flown.solution.wing, flown.solution.areas
     chord = float(areas.mean_aerodynamic_chord)
     cruise_elevon = float(values["elevon"][0])
-    elevon_chord = 0.5 * (data.layout.stock.elevon_root_chord + data.layout.stock.elevon_tip_chord)
+    elevon_chord = mean_elevon_chord(data)
     pull = failures[PULL_UP]
     mass_kg, area = float(values["all_up_mass"]), float(values["area"])
     speed = float(variables["cruise_speed"])
     front, back = balance_window(flown, speed)
+    ends = balance_range(flown, data.flight.launch_speed, study.elevon.up_travel)
     cell = study.pack.cell_numbers
     open_volts = float(np.mean(data.power.powertrain.pack.curve.voltage))
     energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600
@@ -134,6 +136,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "auw_g": 1e3 * mass_kg, "cg_mm": 1e3 * float(values["centre_of_gravity"]),
         "cg_from_trailing_edge_mm": 1e3 * (trailing_edge - float(values["centre_of_gravity"])),
         "cg_front_mm": 1e3 * front, "cg_back_mm": 1e3 * back,
+        "foremost_cg_mm": 1e3 * ends.front, "foremost_cg_why": ends.front_reason, "rearmost_cg_mm": 1e3 * ends.back,
         "neutral_point_mm": 1e3 * float(values["neutral_point"]),
         "static_margin_pct": 100 * float(values["neutral_point"] - values["centre_of_gravity"]) / chord,
         "elevon_deg": float(np.degrees(cruise_elevon)), "elevon_mm": 1e3 * elevon_chord * float(np.sin(cruise_elevon)),
@@ -144,7 +147,10 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "endurance_min": float(values["endurance"]) / 60, "wh_per_km": float(values["energy_per_metre"]) / 3.6,
         "mah_per_km": float(values["charge_per_metre"]) / 3.6e-3, "cruise_current_a": float(values["mean_current"]),
         "end_current_a": float(values["end_current"]), "stall_speed_kmh": 3.6 * card.stall_speed,
-        "stall_starts_at_mm": 1e3 * card.stall_station,
+        "stall_starts_at_mm": 1e3 * card.stall.station, "tips_left_pct": 100 * card.stall.tips_left,
+        "trimmed_lift_max": card.stall.lift_coefficient, "up_travel_deg": float(np.degrees(study.elevon.up_travel)),
+        "stall_elevon_deg": float(np.degrees(card.stall.elevon)),
+        "stall_elevon_mm": 1e3 * elevon_chord * float(np.sin(card.stall.elevon)),
         "top_speed_kmh": 3.6 * card.top_speed, "full_throttle_current_a": float(values["full_throttle_current"]),
         "climb_ms": float(values["climb_speed"]), "failure_load_factor": pull["failure_load_factor"],
         "limit_load_factor": pull["failure_load_factor"] / structures.SAFETY_FACTOR, "first_failure": pull["mode"],
@@ -233,6 +239,11 @@ def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
     return {words: round(float(getattr(losses, name)[0]), 3) for name, words in names.items()}
 
 
+def mean_elevon_chord(data: ModelData) -> float:
+    """Return how deep the elevon is half way along it: a deflection times it is what a ruler reads. [m]"""
+    return 0.5 * (data.layout.stock.elevon_root_chord + data.layout.stock.elevon_tip_chord)
+
+
 def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> dict[str, list[float]]:
     station, structure = beam
     mesh = flown.solution.mesh
@@ -246,7 +257,9 @@ def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> 
         **_radius_km(study, columns["radius"]), "usual_flight_min": columns["usual_time"] / 60,
         "wh_per_km": columns["energy_per_metre"] / 3.6, "mah_per_km": columns["charge_per_metre"] / 3.6e-3,
         "current_a": columns["current"], "throttle_pct": 100 * columns["throttle"],
-        "elevon_deg": np.degrees(columns["elevon"]), "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
+        "elevon_deg": np.degrees(columns["elevon"]),
+        "elevon_mm": 1e3 * mean_elevon_chord(flown.data) * np.sin(columns["elevon"]),
+        "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
         "lift_n_per_m": values["dynamic_pressure"][0] * lift * chord, "section_lift": lift, "section_lift_limit": limit,
         "edge_mm": 1e3 * station, "bending_rigidity_nm2": structure.bending_rigidity,
         "bending_moment_nm": structure.bending_moment[PULL_UP],
