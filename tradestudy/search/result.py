@@ -65,8 +65,10 @@ class Design:
     (greatest of all modes) and deflection_mm in the hardest pull-up.
 
     ``masses_g``, ``drag_cm2`` (at cruise, over dynamic pressure) and ``watts`` (where the cells' power goes at cruise):
-    name -> value, summing to the whole. ``structure``: per load condition {condition, load_factor, mode, at_mm,
-    failure_load_factor, weak_failure_load_factor (pessimistic materials), tip_deflection_mm}.
+    name -> value, summing to the whole. ``drag_breakdown``: the second with counts, shares, bands and the glide, as
+    `search.drag_breakdown` tells it; empty in results kept from before it was told. ``structure``: per load
+    condition {condition, load_factor, mode, at_mm, failure_load_factor, weak_failure_load_factor (pessimistic
+    materials), tip_deflection_mm}.
     """
 
     label: str
@@ -80,6 +82,7 @@ class Design:
     curves: dict[str, list[float]] = field(default_factory=dict)
     masses_g: dict[str, float] = field(default_factory=dict)
     drag_cm2: dict[str, float] = field(default_factory=dict)
+    drag_breakdown: dict[str, Any] = field(default_factory=dict)
     watts: dict[str, float] = field(default_factory=dict)
     structure: list[dict[str, Any]] = field(default_factory=list)
 
@@ -106,9 +109,10 @@ class Result:
 
     ``ties``: the stock wing {what, measured, before, after, unit, how}: measured, and the model before and after it was
     tied to that number in the way ``how`` tells. ``kept``: sentences on what was not measured or cannot be told apart.
-    ``worth``: what each open or measured input is worth, most first: {key, value, band, moves, kind ("assumed" or
-    "measured"), score, and [at low, at high] changes range_km, balance_mm, pack_mm, failure_load_factor, None where the
-    wing cannot be so}. ``uncertainty``: {range_km, balance_mm, pack_mm, failure_load_factor (half widths),
+    ``worth``: what each open or measured input is worth, most first: {key, value, band, moves, kind ("assumed",
+    "listed": the drag items together, or "measured"), score, and [at low, at high] changes range_km, balance_mm,
+    pack_mm, failure_load_factor, None where the wing cannot be so}.
+    ``uncertainty``: {range_km, balance_mm, pack_mm, failure_load_factor (half widths),
     model_range_km (scatter of the models), range_km_after_flight (None where a flight is known), measure_first,
     strength_first (sentences)}; both empty where not asked for.
     ``purposes``: {purpose: what the study wants most of, wind_ms, farthest_out_km (None: no limit),
