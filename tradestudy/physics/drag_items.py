@@ -93,7 +93,7 @@ def cylinder_along(coefficient, stream, length, diameter):
 
 
 def horn_and_rod(coefficient, stream, width, height, length, diameter):
-    """Return the drag area of a horn ``width`` by ``height`` and a round rod, ``length`` as seen from in front. [m^2]"""
+    """Return the drag area of a horn ``width`` by ``height`` and a round rod, ``length`` as seen ahead. [m^2]"""
     return coefficient * width * height + cylinder_across(1.0, stream, length, diameter, 0.0)
 
 

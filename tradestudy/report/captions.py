@@ -127,7 +127,7 @@ def _drag(result: Result, design: Design) -> str:
         return words
     return (
         f"{words} What is listed in the wind makes {figure_of(told['items_cm2'], 1)} of "
-        f"{figure_of(told['whole_cm2'], 1)} cm², by its sizes {figure_of(told['items_low_cm2'], 1)} to "
+        f"{figure_of(told['whole_cm2'], 1)} cm² and could be {figure_of(told['items_low_cm2'], 1)} to "
         f"{figure_of(told['items_high_cm2'], 1)}. Thin black lines tell how far off a part may be."
     )
 

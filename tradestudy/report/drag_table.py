@@ -8,7 +8,7 @@ from tradestudy.search.result import Design, Result
 
 from .words import figure_of, stretched
 
-NOTE = ("Drag area is drag over dynamic pressure. No interference between things in the wind, or of them with the wing, "
+NOTE = ("Drag area is drag over dynamic pressure. No interference between things in the wind, or with the wing, "
         "is added: none is known for things of this size.")
 WHOLE, ITEMS = "whole", "all that is listed in the wind"
 
@@ -38,7 +38,7 @@ def drag_rows(result: Result) -> list[tuple[str, ...]]:
         figures = [figure for wing in parts for figure in _figures(wing.get(name))]
         rows.append((counted, *figures, _band(last["low_cm2"], last["high_cm2"]), last["how"]))
     last = wings[-1]
-    if last["items_cm2"]:
+    if sum(part["listed"] for part in last["parts"]) > 1:
         sums = [figure for wing in wings for figure in _share(wing["items_cm2"], wing["whole_cm2"])]
         rows.append((ITEMS, *sums, _band(last["items_low_cm2"], last["items_high_cm2"]), "lines off independently"))
     whole = [figure for wing in wings for figure in _share(wing["whole_cm2"], wing["whole_cm2"])]

@@ -13,6 +13,7 @@ from pathlib import Path
 import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
 
 from tradestudy.search.result import Design, Result
 
@@ -154,7 +155,10 @@ def _beside(result: Result, group: str, along: str, unit: str, decimals: int) ->
 
 def _band_line(axes: Axes, row: float, low: float, high: float, name: str) -> float:
     """Draw how far off a bar may be; return where the line ends."""
-    axes.plot([low, high], [row, row], color=ink.INK, linewidth=1.0, marker="|", markersize=5, zorder=4, gid=name)
+    axes.plot(
+        [low, high], [row, row], color=ink.INK, linewidth=1.0, marker="|", markersize=5, zorder=4, gid=name,
+        path_effects=[withStroke(linewidth=2.6, foreground="white")],  # to be seen on a dark bar
+    )  # fmt: skip
     return high
 
 

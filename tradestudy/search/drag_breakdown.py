@@ -18,8 +18,8 @@ from .inputs import drag_items
 def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed: float) -> dict[str, Any]:
     """Return the drag areas of one design at its cruise ``speed`` [m/s], from all outputs of the model.
 
-    ``parts``: {part, count, cm2 (of all of them), share_pct (of the whole), low_cm2, high_cm2 (None where no band is
-    known), how}, which sum to ``whole_cm2``. ``items_cm2``, ``items_low_cm2``, ``items_high_cm2``: the study's list,
+    ``parts``: {part, listed (in the study's list of drag items), count, cm2 (of all of them), share_pct (of the whole),
+    low_cm2, high_cm2 (None where no band is known), how}, which sum to ``whole_cm2``. ``items_cm2``, ``items_low_cm2``, ``items_high_cm2``: the study's list,
     its lines off independently of each other. ``lift_to_drag``; ``glide_ratio`` and ``glide_parts`` (rows like parts,
     none of them in the whole): motor off at that speed, with what the list says of the propeller then.
     """
@@ -33,7 +33,7 @@ def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed:
                                              data.flight.kinematic_viscosity)) if study.fin else 0.0
     section = whole - lift - other
     rows = [_row("section drag", section, whole, section * (1 - polar.DRAG_BAND), section * (1 + polar.DRAG_BAND),
-                 how="every strip by its own lift, Reynolds number and elevon; scatter of the section model"),
+                 how="strip by strip; scatter of the section model"),
             _row("drag due to lift", lift, whole, how="from the wake behind the wing")]
     if fins:
         rows.append(_row("fins", fins, whole, how="two rubbed sides of a sheet and its edges"))
@@ -54,14 +54,14 @@ def _item_rows(items: list[SizedItem], factor: float, whole: float) -> list[dict
     for item in items:
         seen[item.kind] += 1
         name = f"{item.kind} {seen[item.kind]}" if total[item.kind] > 1 else item.kind
-        low, area, high = (factor * item.count * each for each in (item.low, item.drag_area, item.high))
-        rows.append(_row(name, area, whole, low, high, item.count, item.how))
+        low, area, high = (factor * item.number * each for each in (item.low, item.drag_area, item.high))
+        rows.append(_row(name, area, whole, low, high, item.number, item.how, listed=True))
     return rows
 
 
 def _row(part: str, area: float, whole: float, low: float | None = None, high: float | None = None, count: int = 1,
-         how: str = "") -> dict[str, Any]:
-    return {"part": part, "count": count, "cm2": _cm2(area), "share_pct": round(100 * area / whole, 2),
+         how: str = "", listed: bool = False) -> dict[str, Any]:
+    return {"part": part, "listed": listed, "count": count, "cm2": _cm2(area), "share_pct": round(100 * area / whole, 2),
             "low_cm2": None if low is None else _cm2(low), "high_cm2": None if high is None else _cm2(high), "how": how}
 
 

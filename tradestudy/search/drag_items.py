@@ -20,7 +20,7 @@ class SizedItem(NamedTuple):
     """One line of the list: drag areas are of one of its things [m^2]; ``how`` tells the sizes in words."""
 
     kind: str
-    count: int
+    number: int
     drag_area: float
     low: float
     high: float
@@ -71,7 +71,7 @@ def _how(sizes: dict[str, float], given: dict[str, float]) -> str:
 def total_with_band(items: Iterable[SizedItem]) -> tuple[float, float, float]:
     """Return the drag area of all [m^2], and how low and high it may be: lines are off independently of each other."""
     items = list(items)
-    total = sum(item.count * item.drag_area for item in items)
-    down = np.sqrt(sum((item.count * (item.drag_area - item.low)) ** 2 for item in items))
-    up = np.sqrt(sum((item.count * (item.high - item.drag_area)) ** 2 for item in items))
+    total = sum(item.number * item.drag_area for item in items)
+    down = np.sqrt(sum((item.number * (item.drag_area - item.low)) ** 2 for item in items))
+    up = np.sqrt(sum((item.number * (item.high - item.drag_area)) ** 2 for item in items))
     return total, float(total - down), float(total + up)

@@ -192,7 +192,7 @@ class EquipmentSet(BaseModel):
     ] = standard(False, "the first set, unless another says true")
 
 
-SIZES = ("length", "width", "height", "diameter", "gap", "lean", "behind_leading_edge")  # of drag items, those they have
+SIZES = ("length", "width", "height", "diameter", "gap", "lean", "behind_leading_edge")  # of drag items
 ANGLES = frozenset({"lean"})  # the others are lengths
 PLACES = frozenset({"lean", "behind_leading_edge"})  # how it stands, not how large it is
 
@@ -217,7 +217,7 @@ class DragItem(BaseModel):
         float | None, measure("area", "0 cm2", "200 cm2", "drag over dynamic pressure, of one; in place of sizes")
     ] = standard(None, "the catalogue of drag_items, by size")
     length: Annotated[float | None, _size("along a wire, probe, edge or gap")] = _typical()
-    width: Annotated[float | None, _size("across, as seen from in front; of a propeller: mean blade chord")] = _typical()
+    width: Annotated[float | None, _size("as seen from in front; of a propeller: mean blade chord")] = _typical()
     height: Annotated[float | None, _size("as it stands off the skin; of an edge: the step")] = _typical()
     diameter: Annotated[float | None, _size("of a wire, rod, dome or propeller")] = _typical()
     gap: Annotated[float | None, _size("how wide a gap is open")] = _typical()
