@@ -40,7 +40,7 @@ def drag_rows(result: Result) -> list[tuple[str, ...]]:
     last = wings[-1]
     if sum(part["listed"] for part in last["parts"]) > 1:
         sums = [figure for wing in wings for figure in _share(wing["items_cm2"], wing["whole_cm2"])]
-        rows.append((ITEMS, *sums, _band(last["items_low_cm2"], last["items_high_cm2"]), "lines off independently"))
+        rows.append((ITEMS, *sums, _band(last["items_low_cm2"], last["items_high_cm2"]), "each line off independently"))
     whole = [figure for wing in wings for figure in _share(wing["whole_cm2"], wing["whole_cm2"])]
     return [*rows, (WHOLE, *whole, "", "")]
 

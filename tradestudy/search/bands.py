@@ -51,8 +51,8 @@ CHARGE_USED: Place = ("known_flight", "charge_used")
 HOW_TO_FIND = {
     "equipment.power": "the pack's current with the motor off, times its voltage",
     "motor.no_load_current": "the pack's current with the motor running and the propeller off",
-    "drag_item.drag_area": "list what hangs in the wind under [[drag_item]], or write down one steady flight under "
-                           "[known_flight]",
+    "drag_item.drag_area": "list what hangs in the wind under [[drag_item]], with its sizes, or write down one "
+                           "steady flight under [known_flight]",
     "covering.finish": "bare foam, film over foam, or smooth as glass",
     "rods.crosses_centre": "look whether the rods run through the middle",
 }
@@ -350,16 +350,16 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
 
 def measure_first(rows: list[Worth], band: float = 0.0, after: float | None = None) -> str:
     """Return what to measure first; rows are ranked, ``after`` is what the band of the range [km] is with a flight."""
-    open_rows = [row for row in rows if row.kind == "assumed"] or rows
+    open_rows = [row for row in rows if row.kind != "measured"] or rows
     if not open_rows or open_rows[0].score < 0.01:
         return ""
     row = open_rows[0]
-    verb = "Measure" if row.kind == "assumed" else "Everything was given; what counts most is to measure"
-    again = "first" if row.kind == "assumed" else "well"
+    verb = "Measure" if row.kind != "measured" else "Everything was given; what counts most is to measure"
+    again = "first" if row.kind != "measured" else "well"
     balance = f" and the balance mark by {_span(row.balance_mm, 'mm')}" if larger(row.balance_mm) >= 0.5 else ""
     told = f"{_named(row.key)} {again}: it moves the range by {_span(row.range_km, 'km')}{balance}."
     without = np.sqrt(max(band**2 - larger(row.range_km) ** 2, 0.0))  # what is left once that input is known
-    if after is None or after > without or row.kind != "assumed":
+    if after is None or after > without or row.kind == "measured":
         return f"{verb} {told}"
     return (f"Remember one flight first, its distance, time and charge in [known_flight]: that takes the band of the "
             f"range from \N{PLUS-MINUS SIGN}{band:.0f} to \N{PLUS-MINUS SIGN}{after:.0f} km. Of single values "

@@ -19,9 +19,10 @@ def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed:
     """Return the drag areas of one design at its cruise ``speed`` [m/s], from all outputs of the model.
 
     ``parts``: {part, listed (in the study's list of drag items), count, cm2 (of all of them), share_pct (of the whole),
-    low_cm2, high_cm2 (None where no band is known), how}, which sum to ``whole_cm2``. ``items_cm2``, ``items_low_cm2``, ``items_high_cm2``: the study's list,
-    its lines off independently of each other. ``lift_to_drag``; ``glide_ratio`` and ``glide_parts`` (rows like parts,
-    none of them in the whole): motor off at that speed, with what the list says of the propeller then.
+    low_cm2, high_cm2 (None where no band is known), how}, which sum to ``whole_cm2``. ``items_cm2``, ``items_low_cm2``,
+    ``items_high_cm2``: the study's list, its lines off independently of each other. ``lift_to_drag``; ``glide_ratio``
+    and ``glide_parts`` (rows like parts, none of them in the whole): motor off at that speed, with what the list says
+    of the propeller then.
     """
     whole, lift, other = (float(values[name][0]) for name in ("drag_area", "induced_drag_area", "other_drag_area"))
     factor = data.drag_factor
@@ -61,8 +62,9 @@ def _item_rows(items: list[SizedItem], factor: float, whole: float) -> list[dict
 
 def _row(part: str, area: float, whole: float, low: float | None = None, high: float | None = None, count: int = 1,
          how: str = "", listed: bool = False) -> dict[str, Any]:
-    return {"part": part, "listed": listed, "count": count, "cm2": _cm2(area), "share_pct": round(100 * area / whole, 2),
-            "low_cm2": None if low is None else _cm2(low), "high_cm2": None if high is None else _cm2(high), "how": how}
+    return {"part": part, "listed": listed, "count": count, "cm2": _cm2(area),
+            "share_pct": round(100 * area / whole, 2), "low_cm2": None if low is None else _cm2(low),
+            "high_cm2": None if high is None else _cm2(high), "how": how}
 
 
 def _cm2(area: float) -> float:

@@ -82,9 +82,9 @@ class Design:
     curves: dict[str, list[float]] = field(default_factory=dict)
     masses_g: dict[str, float] = field(default_factory=dict)
     drag_cm2: dict[str, float] = field(default_factory=dict)
-    drag_breakdown: dict[str, Any] = field(default_factory=dict)
     watts: dict[str, float] = field(default_factory=dict)
     structure: list[dict[str, Any]] = field(default_factory=list)
+    drag_breakdown: dict[str, Any] = field(default_factory=dict)
 
     def summary(self) -> dict[str, Any]:
         """Return the numbers with choices and limits, as JSON output carries them."""
