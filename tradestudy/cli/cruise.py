@@ -35,6 +35,7 @@ def cruise(
         print_json(shared.document(result, cards=[
             {"label": design.label, "best_speed_kmh": design.numbers["cruise_speed_kmh"],
              "stall_speed_kmh": design.numbers["stall_speed_kmh"], "top_speed_kmh": design.numbers["top_speed_kmh"],
+            "drag_breakdown": design.drag_breakdown,
              "rows": speed_rows(design.curves)} for design in designs]))
         return
     from tradestudy.report.purpose import measure
@@ -51,6 +52,8 @@ def cruise(
                 for row in speed_rows(design.curves)]
         print_table([head for head, _ in COLUMNS.values()], rows)
         print()
+    shared.print_drag(result)
+    print()
     purposes, farthest = result.purposes, result.purposes["farthest_out_km"]
     cap = "" if farthest is None else f" ({farthest:g} km at most)"
     print(f"Range in still air, out and home in wind of {purposes['wind_ms']:g} m/s{cap}, a usual flight with "

@@ -18,8 +18,9 @@ from .balance_range import balance_range
 from .balance_window import balance_window
 from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
+from .drag_breakdown import drag_breakdown
 from .handling import answers, handling_numbers
-from .inputs import ModelData, drag_items, fixed_parts
+from .inputs import ModelData, fixed_parts
 from .limit_origins import origin_of
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
 from .outline import outline
@@ -41,12 +42,14 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     if active is None:
         active = [state.name for state in states if state.active]
     numbers = _numbers(study, data, choice, variables, flown, card, values, failures)
+    held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
         active_limits=active, limits=states, flags=_flags(study, data, flown, values, beam, choice, variables),
         outline=outline(study, data, choice, flown, variables, values),
         curves=_curves(study, flown, card, values, beam),
-        masses_g=_masses(study, data, choice, flown), drag_cm2=_drag(study, flown, values),
+        masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
+        drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
         watts=_watts(flown, variables["cruise_speed"]), structure=failures)
 
 
@@ -219,17 +222,6 @@ def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -
         else:
             found[name] = value
     return {name: round(value, 2) for name, value in found.items() if value > 0.005}
-
-
-def _drag(study, flown, values) -> dict[str, float]:
-    profile = float(values["drag_area"][0] - values["induced_drag_area"][0] - values["other_drag_area"][0])
-    factor = flown.data.level.drag_factor
-    listed = [(kind, factor * area, count) for kind, area, count in drag_items(study)]
-    parts_area = sum(area * count for _, area, count in listed)
-    found = {"section drag": profile, "drag due to lift": float(values["induced_drag_area"][0]),
-             "fins and centre": float(values["other_drag_area"][0]) - parts_area}
-    found |= {kind: area * count for kind, area, count in listed}
-    return {name: round(1e4 * value, 3) for name, value in found.items()}
 
 
 def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:

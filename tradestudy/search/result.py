@@ -68,8 +68,10 @@ class Design:
     (greatest of all modes) and deflection_mm in the hardest pull-up.
 
     ``masses_g``, ``drag_cm2`` (at cruise, over dynamic pressure) and ``watts`` (where the cells' power goes at cruise):
-    name -> value, summing to the whole. ``structure``: per load condition {condition, load_factor, mode, at_mm,
-    failure_load_factor, weak_failure_load_factor (pessimistic materials), tip_deflection_mm}.
+    name -> value, summing to the whole. ``drag_breakdown``: the second with counts, shares, bands and the glide, as
+    `search.drag_breakdown` tells it; empty in results kept from before it was told. ``structure``: per load
+    condition {condition, load_factor, mode, at_mm, failure_load_factor, weak_failure_load_factor (pessimistic
+    materials), tip_deflection_mm}.
     """
 
     label: str
@@ -85,6 +87,7 @@ class Design:
     drag_cm2: dict[str, float] = field(default_factory=dict)
     watts: dict[str, float] = field(default_factory=dict)
     structure: list[dict[str, Any]] = field(default_factory=list)
+    drag_breakdown: dict[str, Any] = field(default_factory=dict)
 
     def summary(self) -> dict[str, Any]:
         """Return the numbers with choices and limits, as JSON output carries them."""
@@ -109,9 +112,10 @@ class Result:
 
     ``ties``: the stock wing {what, measured, before, after, unit, how}: measured, and the model before and after it was
     tied to that number in the way ``how`` tells. ``kept``: sentences on what was not measured or cannot be told apart.
-    ``worth``: what each open or measured input is worth, most first: {key, value, band, moves, kind ("assumed" or
-    "measured"), score, and [at low, at high] changes range_km, balance_mm, pack_mm, failure_load_factor, None where the
-    wing cannot be so}. ``uncertainty``: {range_km, balance_mm, pack_mm, failure_load_factor (half widths),
+    ``worth``: what each open or measured input is worth, most first: {key, value, band, moves, kind ("assumed",
+    "listed": the drag items together, or "measured"), score, and [at low, at high] changes range_km, balance_mm,
+    pack_mm, failure_load_factor, None where the wing cannot be so}.
+    ``uncertainty``: {range_km, balance_mm, pack_mm, failure_load_factor (half widths),
     model_range_km (scatter of the models), range_km_after_flight (None where a flight is known), measure_first,
     strength_first (sentences)}; both empty where not asked for.
     ``purposes``: {purpose: what the study wants most of, wind_ms, farthest_out_km (None: no limit),
