@@ -11,7 +11,6 @@ from wings import FINE, answer, tapered
 
 from tradestudy.physics import trim
 
-ELLIPTIC = 4 / (3 * np.pi)  # spanwise centre of pressure of the elliptic loading, over the semi-span
 WASHOUT, ELEVON = 0, 2  # the unit column that trims
 COUNT = 120
 
@@ -36,24 +35,23 @@ def trimmed(wing, lift, margin, column, mesh):
     amplitude = np.zeros(4)
     amplitude[use] = np.linalg.solve([lifts[use], moments[use]], [lift * found.areas.area, 0.0])
     strip = found.unit.strip_lift @ amplitude
-    centre_of_pressure = strip @ found.mesh.middle[:, 1] / strip.sum()
-    return found.span_efficiency(amplitude), 1 / (1 + 8 * (1 - centre_of_pressure / ELLIPTIC) ** 2)
+    station = found.mesh.middle[:, 1]
+    ellipse = np.sqrt(1 - station**2) * found.mesh.width
+    # the ellipse's 0.42441 by the same sum over strips: 12 of them miss it by 0.2 %, which the square multiplies
+    share = (strip @ station / strip.sum()) / (ellipse @ station / ellipse.sum())
+    return found.span_efficiency(amplitude), 1 / (1 + 8 * (1 - share) ** 2)
 
 
 @pytest.mark.parametrize("column", [WASHOUT, ELEVON], ids=["washout", "elevon"])
 def test_bound_holds(column, random):
     efficiency, bound = np.transpose([trimmed(*case, column, {}) for case in drawn(random)])
-    assert np.all(efficiency - bound < 0.005)
-    # below a half, where the tips push down as hard as the middle lifts, the bound itself feels the strips' sums
-    flown = bound > 0.5
-    assert flown.sum() > 0.6 * COUNT
-    assert np.all(efficiency[flown] < 1.005 * bound[flown])
+    assert np.all(efficiency < 1.005 * bound)
     if column == WASHOUT:
-        # and linear washout comes within 0.3 % of it by the source's rows, 0.7 % over this wider range
-        assert np.all(efficiency[flown] > 0.993 * bound[flown])
+        # and linear washout comes within 0.3 % of it by the source's rows, 0.8 % over this wider range
+        assert np.all(efficiency > 0.992 * bound)
     else:
-        # an elevon's step is not free: some of these lose ten per cent
-        assert np.any(efficiency[flown] < 0.95 * bound[flown])
+        # an elevon's step is not free: some of these lose five per cent and more
+        assert np.any(efficiency < 0.95 * bound)
 
 
 def test_bound_holds_tighter_on_a_fine_mesh(random):
