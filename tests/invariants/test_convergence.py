@@ -2,8 +2,8 @@
 
 Strips and chordwise panels are refined together, x1 to x4, and limit + constant / refinement^order is fitted to the
 four answers. On straight wings strips alone are second order (test_mesh.py); the kink of a swept wing at the root and
-the chordwise quarter-point rule near root and tip leave it at first order and some: measured 1.1 to 1.3 for lift, 1.3 to
-1.5 for the neutral point, 1.2 for span efficiency, 1.3 for elevon lift. Of the elevon's moment, a difference of two
+the chordwise quarter-point rule near root and tip leave it at first order and some: measured 1.1 to 1.3 for lift, 1.3
+to 1.5 for the neutral point, 1.2 for span efficiency, 1.3 for elevon lift. Of the elevon's moment, a difference of two
 nearly equal arms, 0.7. At least one is asserted for all but that, 0.6 there.
 
 Tolerances claimed for the mesh in use: 0.25 % of lift slope, 0.2 % of the mean chord, 0.2 % of span efficiency. Plain
