@@ -8,19 +8,17 @@ gets its best way: a flat wing, so that two runs (angle of attack, elevon) make 
 rate derivatives, its hinge on a panel edge, and whichever of even and cosine spacing is nearer to its own limit.
 
 Error is measured against each program's own limit, so that neither is blamed for the other's: ours from meshes refined
-one to four times, limit + c / n^p by least squares; the other's from its two finest meshes refined together, first order
-(which its error is, from above). The two limits are printed beside each other.
+one to four times, limit + c / n^p by least squares; the other's from its two finest meshes refined together, first
+order (which its error is, from above). The two limits are printed beside each other.
 """
 
 import os
-
-for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ[name] = "1"
-
 import sys
 from pathlib import Path
 
-import numpy as np
+os.environ |= dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
+
+import numpy as np  # noqa: E402
 
 sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parent)]
 from speed import best_of  # noqa: E402
