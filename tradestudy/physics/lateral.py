@@ -71,9 +71,9 @@ def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, inf
     ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part.
     ``influences`` (``lattice.normalwash_with_slopes``) spares the kernel.
     """
-    own, image, own_slope, image_slope, moving = influences or lattice.normalwash_with_slopes(mesh, n_panel)
+    influences = influences or lattice.normalwash_with_slopes(mesh, n_panel)
     wanted = -right_hand_sides(mesh, angles, camber, n_panel)
-    answer = lattice.solved_with_slopes(own - image, own_slope - image_slope, moving, wanted)
+    answer = lattice.solved_with_slopes(influences, -1.0, wanted)
     return answer.reshape(len(wanted), -1, n_panel, N_COLUMN)
 
 

@@ -19,7 +19,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.linalg import lu_factor, lu_solve
 
-from .horseshoe import influence, influence_with_slopes
+from .horseshoe import Gradient, influence, influence_with_gradient
 from .mesh import CHORDWISE_PANELS, Mesh
 
 MIRROR = np.array([1.0, -1.0, 1.0])
@@ -176,23 +176,41 @@ def normalwash(mesh, n_panel=CHORDWISE_PANELS):
     return value[: len(control)], value[len(control):]
 
 
-def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
-    """Return ``normalwash``, the slopes of both matrices (n_moving, m, m) [1/m] and which directions move the shape.
+class MovingNormalwash(NamedTuple):
+    """``normalwash`` of a mesh that moves along k directions, and what its slopes are made of."""
 
-    ``mesh`` is complex with one leading axis of directions that share their real part.
-    """
+    own: np.ndarray  # (m, m) [1/m]
+    image: np.ndarray  # (m, m) [1/m]
+    gradients: list[Gradient]  # by surface: rows of the own half, then of its mirror image
+    control_slope: np.ndarray  # (k, 2 m, 3), as the rows
+    normal_slope: np.ndarray
+    corner_slopes: list[np.ndarray]  # by surface (k, p, 3)
+
+    def slope_times(self, image_sign, vector):
+        """Return the slopes of own + ``image_sign`` x image times ``vector`` (m, c): (k, m, c)."""
+        total, first = 0.0, 0
+        for gradient, corner in zip(self.gradients, self.corner_slopes, strict=True):
+            count = gradient.by_normal.shape[-1]
+            n_panel = corner.shape[1] - count  # the corners of one edge more than there are horseshoes
+            total = total + gradient.slope_times(self.control_slope, self.normal_slope, corner[:, :-n_panel],
+                                                 corner[:, n_panel:], vector[first: first + count])
+            first += count
+        half = len(self.own)
+        return total[:, :half] + image_sign * total[:, half:]
+
+
+def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
+    """Return the MovingNormalwash of a complex ``mesh``, whose one leading axis of directions shares its real part."""
     corners, control, normal = _panel_points(mesh, n_panel)
-    moving = np.flatnonzero(sum(a.imag.any(axis=(1, 2)) for a in (control, normal, *corners)))
     real_control, real_normal, *real_corners = (a[0].real for a in (control, normal, *corners))
-    control_slope, normal_slope, *corner_slopes = (a[moving].imag for a in (control, normal, *corners))
+    control_slope, normal_slope, *corner_slopes = (a.imag for a in (control, normal, *corners))
     both = (np.concatenate([real_control, real_control * MIRROR]), np.concatenate([real_normal, real_normal * MIRROR]))
     both_slopes = (np.concatenate([control_slope, control_slope * MIRROR], axis=1),
                    np.concatenate([normal_slope, normal_slope * MIRROR], axis=1))
-    parts = [influence_with_slopes(*both, corner, slice(None, -n_panel), slice(n_panel, None), *both_slopes, slope)
-             for corner, slope in zip(real_corners, corner_slopes, strict=True)]
-    value, slope = (np.concatenate(pieces, axis=-1) for pieces in zip(*parts, strict=True))
-    half = len(real_control)
-    return value[:half], value[half:], slope[:, :half], slope[:, half:], moving
+    values, gradients = zip(*(influence_with_gradient(*both, corner, slice(None, -n_panel), slice(n_panel, None))
+                              for corner in real_corners), strict=True)
+    value, half = np.concatenate(values, axis=-1), len(real_control)
+    return MovingNormalwash(value[:half], value[half:], list(gradients), *both_slopes, corner_slopes)
 
 
 def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
@@ -211,25 +229,24 @@ def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, inf
     """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 4) whose imaginary part is the exact slope. [m]
 
     ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part. The
-    slopes are tangents on the same LU: dG = A^-1 (dR - dA G). Directions that leave the shape alone (twist,
-    hinge) skip the kernel, and ``influences`` (``normalwash_with_slopes``) spares it.
+    slopes are tangents on the same LU: dG = A^-1 (dR - dA G). ``influences`` (``normalwash_with_slopes``) spares
+    the kernel.
     """
-    own, image, own_slope, image_slope, moving = influences or normalwash_with_slopes(mesh, n_panel)
+    influences = influences or normalwash_with_slopes(mesh, n_panel)
     rhs = right_hand_sides(mesh, angles, camber, n_panel)
-    answer = solved_with_slopes(own + image, own_slope + image_slope, moving, -rhs)
+    answer = solved_with_slopes(influences, 1.0, -rhs)
     return answer.reshape(len(rhs), -1, n_panel, N_COLUMN)
 
 
-def solved_with_slopes(matrix, matrix_slope, moving, wanted):
-    """Return the solution of ``matrix`` x = ``wanted`` as a complex batch (k, m, n) [m]: value and exact slopes.
+def solved_with_slopes(influences, image_sign, wanted):
+    """Return the circulations that give ``wanted`` as a complex batch (k, m, n) [m]: value and exact slopes.
 
-    ``matrix`` (m, m) and its slopes (n_moving, m, m) along the directions ``moving`` [1/m]; ``wanted`` (k, m, n)
-    complex, all with one real part.
+    ``influences``: MovingNormalwash; ``image_sign``: 1 in symmetric flow, -1 in antisymmetric flow; ``wanted``
+    (k, m, n) complex, all with one real part.
     """
-    factors = lu_factor(matrix, check_finite=False)
+    factors = lu_factor(influences.own + image_sign * influences.image, check_finite=False)
     value = lu_solve(factors, wanted[0].real, check_finite=False)
-    tangent = wanted.imag.copy()
-    tangent[moving] -= matrix_slope @ value
+    tangent = wanted.imag - influences.slope_times(image_sign, value)
     n_direction, half, n_column = tangent.shape
     stacked = np.moveaxis(tangent, 0, 1).reshape(half, -1)
     slopes = lu_solve(factors, stacked, check_finite=False).reshape(half, n_direction, n_column)
