@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 from wings import curved_wing, tapered
 
+from tradestudy.physics.fin import Fin
 from tradestudy.physics.lattice import trefftz_normalwash
-from tradestudy.physics.mesh import TipFin, half_wing_mesh
+from tradestudy.physics.mesh import half_wing_mesh
 
 
 def wake(mesh):
@@ -114,7 +115,7 @@ def test_upright_fins(height, efficiency):
     """
     wing = tapered(6, 1.0, 0, span=1.0)
     chord = wing.chord[0]
-    fin = TipFin(*(np.asarray(length) for length in (height, chord, chord, 0.0, 0.0)))
-    drag, lift = wake(half_wing_mesh(wing, fin, counts=[round(6 / np.sqrt(2 * height))]))
+    fin = Fin(*(np.asarray(length) for length in (height, chord, chord, 0.0, 0.0)))
+    drag, lift = wake(half_wing_mesh(wing, (fin,), counts=[round(6 / np.sqrt(2 * height))]))
     best = best_loading(drag, lift[None], [1.0])
     assert 1 / (np.pi * (best @ drag @ best)) == pytest.approx(efficiency, rel=0.005)

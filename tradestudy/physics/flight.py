@@ -71,12 +71,12 @@ def unit_solution(data, extension, sweep, washout, refinement=1):
     """
     wing = layout.outline(data.layout, extension, sweep, washout)
     areas = planform.areas(wing)
-    fin = layout.tip_fin(data.layout, wing, areas)
-    mesh = half_wing_mesh(wing, fin, refinement)
+    fins = layout.fins_on(data.layout, wing, areas)
+    mesh = half_wing_mesh(wing, fins, refinement)
     angles = strip_angles(wing, mesh)
     solve = lattice.circulations_with_slopes if np.iscomplexobj(extension) else lattice.circulations
     circulation = solve(mesh, angles, data.camber)
-    return wing, areas, fin, mesh, lattice.unit_loads(mesh, circulation)
+    return wing, areas, fins, mesh, lattice.unit_loads(mesh, circulation)
 
 
 def condition_speeds(data, cruise_speed):
@@ -111,7 +111,7 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
 
     Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...).
     """
-    wing, areas, fin, mesh, unit = solution
+    wing, areas, _, mesh, unit = solution
     balance = trim.balance(unit, areas.mean_aerodynamic_chord, static_margin)
     weight = all_up_mass * GRAVITY
     speed = condition_speeds(data, cruise_speed)
@@ -123,9 +123,7 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
     extra = gust_increments(data, areas, unit, all_up_mass, speed)
     amplitude = trim.with_gust(state, unit, weight, pressure, extra)
     n_level, n_wing = len(LEVEL_CONDITIONS), mesh.n_wing
-    strips = unit._replace(strip_circulation=unit.strip_circulation[..., :n_wing, :],
-                           strip_lift=unit.strip_lift[..., :n_wing, :],
-                           strip_moment=unit.strip_moment[..., :n_wing, :])
+    strips = wing_strips(mesh, unit)
     chord = mesh.chord[..., :n_wing]
     width = (mesh.outer_edge - mesh.inner_edge)[..., :n_wing, 1]
     level = amplitude[..., :n_level, :]
@@ -146,6 +144,19 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
         "strip_lift": trim.strip_forces(strips.strip_lift, *loads),
         "strip_moment": trim.strip_forces(strips.strip_moment, *loads),
     }
+
+
+def wing_strips(mesh, unit):
+    """Return the UnitLoads of the wing strips; what canted fins lift hangs on the wing strip inside of their feet.
+
+    That a canted fin lifts farther out than it stands is left out.
+    """
+    cut = slice(0, mesh.n_wing)
+    lift, moment = (part[..., cut, :] + 0.0 for part in (unit.strip_lift, unit.strip_moment))
+    for foot, strips in zip(mesh.fin_feet, mesh.surfaces[1:], strict=True):
+        lift[..., foot, :] += unit.strip_lift[..., strips, :].sum(-2)
+        moment[..., foot, :] += unit.strip_moment[..., strips, :].sum(-2)
+    return unit._replace(strip_circulation=unit.strip_circulation[..., cut, :], strip_lift=lift, strip_moment=moment)
 
 
 def gust_increments(data, areas, unit, all_up_mass, speed):

@@ -60,8 +60,8 @@ def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: di
     powered = power.powered(data.power, speed, area, shape["all_up_mass"], float(choice.series), float(choice.parallel))
     place = mass.pack_position(found["centre_of_gravity"], shape["all_up_mass"], shape["moment_without_pack"],
                                shape["pack_mass"])
-    volume = fin.fin_volume(shape["fin_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"], shape["area"],
-                           shape["span"])
+    volume = fin.fin_volume(shape["fin_side_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"],
+                            shape["area"], shape["span"])
     return {**shape, **found, **powered, "stall_margin": margin[0], "drag_area": area, "section_drag": section_drag[0],
             "other_drag_area": other, "pack_position": place, "fin_volume": volume}
 
@@ -114,7 +114,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     wing, areas = flown.solution[0], flown.solution[1]
     chord = float(areas.mean_aerodynamic_chord)
     cruise_elevon = float(values["elevon"][0])
-    elevon_chord = 0.5 * (data.layout.stock.elevon_root_chord + data.layout.stock.elevon_tip_chord)
+    elevon_chord = data.layout.stock.elevon_chord
     pull = failures[PULL_UP]
     mass_kg, area = float(values["all_up_mass"]), float(values["area"])
     speed = float(variables["cruise_speed"])
@@ -124,7 +124,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600
     set_back = float(values["set_back"])
     trailing_edge = study.stock.root_chord + study.elevon.root_chord
-    start = 1 if wing.pieces[0] == "centre" else 0
+    start = wing.pieces.count("centre")
     run, rise = wing.leading_edge[-1] - wing.leading_edge[start], wing.station[-1] - wing.station[start]
     numbers = {
         "span_mm": 1e3 * float(data.layout.stock.span + 2 * variables["extension"]),
