@@ -115,7 +115,8 @@ def fitted(fins, stock, wing, areas, rule):
 
 
 def _placed(fins, wing):
-    marks = iter(wing.marks)
+    tip = wing.station.shape[-1] - 1
+    marks = iter([-1 if mark == tip else mark for mark in wing.marks])
     return tuple(fin if fin.from_centre is None else fin._replace(stands_on=next(marks)) for fin in fins)
 
 
