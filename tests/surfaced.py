@@ -2,7 +2,8 @@
 
 from edited import edited
 
-ELEVON = """root_chord = "45 mm"                   # behind the foam, at the root (a fixed strip where there is no elevon)
+ELEVON = """root_chord = "45 mm"                   # behind the foam, at the root (a fixed strip where there is \
+no elevon)
 tip_chord = "30 mm"
 inner_end = "70 mm"                    # from the centre line
 outer_end = "530 mm"

@@ -94,8 +94,8 @@ def test_order_in_chordwise_panels():
 def test_an_inboard_and_a_tip_fin_against_three_times_finer(place):
     """Lift 0.3 %, neutral point 0.3 % of the mean chord, yaw stiffness 2 %: what an answer may rest on.
 
-    Measured 0.15 %, 0.09 % and 0.46 % (dihedral effect 1.4 %); 3 to 8 strips on the inboard fin (first one 0.1 to 2.4 of its wing strip)
-    change the last by 0.8 % at most.
+    Measured 0.15 %, 0.09 % and 0.46 % (dihedral effect 1.4 %); 3 to 8 strips on the inboard fin (first one 0.1 to
+    2.4 of its wing strip) change the last by 0.8 % at most.
     """
     stock = StockWing(1.1, 0.08, 0.235, 0.15, 0.235, 0.026, 0.03, 0.045, 0.03, 0.07, 0.53)
     wing = stock_planform(stock, (place,))

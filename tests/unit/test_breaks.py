@@ -23,8 +23,9 @@ def chord_at(wing, station):
 
 def test_stock():
     wing = stock_planform(STOCK, (0.4,))
-    assert wing.station == pytest.approx([0, 0.04, 0.07, 0.3, 0.4, 0.53, 0.55], rel=ROUNDING)
-    assert wing.marks == (4,) and wing.pieces == ("centre", *["panel"] * 5)
+    # at 70 mm nothing kinks: the strip inside of it is as deep as the elevon
+    assert wing.station == pytest.approx([0, 0.04, 0.3, 0.4, 0.53, 0.55], rel=ROUNDING)
+    assert wing.marks == (3,) and wing.pieces == ("centre", *["panel"] * 4)
     # a fixed strip of the end's chord inside and outside
     assert chord_at(wing, [0, 0.05, 0.2, 0.415, 0.54]) == pytest.approx([0.045, 0.045, 0.045, 0.0335, 0.022])
     assert (wing.elevon_inner_end, wing.elevon_outer_end) == pytest.approx((0.07, 0.53), rel=ROUNDING)
@@ -36,17 +37,17 @@ def test_stock():
 
 
 @pytest.mark.parametrize(("scheme", "stations"), [
-    ("scaled", [0, 0.04, 0.07 * 15 / 11, 0.3 * 15 / 11, 0.4 * 15 / 11, 0.53 * 15 / 11, 0.75]),
-    ("plug", [0, 0.24, 0.27, 0.5, 0.6, 0.73, 0.75]),
-    ("tip", [0, 0.04, 0.07, 0.3, 0.4, 0.53, 0.55, 0.75 + FLOOR])])
+    ("scaled", [0, 0.04, 0.3 * 15 / 11, 0.4 * 15 / 11, 0.53 * 15 / 11, 0.75]),
+    ("plug", [0, 0.24, 0.5, 0.6, 0.73, 0.75]),
+    ("tip", [0, 0.04, 0.3, 0.4, 0.53, 0.55, 0.75 + FLOOR])])
 def test_schemes(scheme, stations):
     """Kinks and fins keep their share of the half span, go out with the panel, or stay."""
     wing = grown(scheme)
     assert wing.station == pytest.approx(stations, rel=ROUNDING)
-    points = [stations[number] for number in (2, 3, 5)]
-    assert chord_at(wing, points) == pytest.approx([0.045, 0.045, 0.022], rel=1e-9)
-    assert (wing.elevon_inner_end, wing.elevon_outer_end) == pytest.approx((points[0], points[2]), rel=ROUNDING)
-    assert wing.station[wing.marks[0]] == pytest.approx(stations[4], rel=ROUNDING)
+    inner = {"scaled": 0.07 * 15 / 11, "plug": 0.27, "tip": 0.07}[scheme]
+    assert chord_at(wing, [inner, stations[2], stations[4]]) == pytest.approx([0.045, 0.045, 0.022], rel=1e-9)
+    assert (wing.elevon_inner_end, wing.elevon_outer_end) == pytest.approx((inner, stations[4]), rel=ROUNDING)
+    assert wing.station[wing.marks[0]] == pytest.approx(stations[3], rel=ROUNDING)
     carried = grown("tip", elevon_to_tip=True)
     assert carried.elevon_outer_end == pytest.approx(0.73 + FLOOR, rel=ROUNDING)
 
@@ -99,7 +100,15 @@ def test_an_outline_changes_hinge_and_coverage_by_strip():
     elevon = 0.045 + (0.022 - 0.045) * share
     foam = 0.235 - 0.085 * np.clip((y - 0.04) / 0.51, 0, 1)
     assert angles.hinge_fraction == pytest.approx(foam / (foam + elevon), rel=1e-9)
-    assert set(np.round(angles.elevon_coverage, 9)) == {0.0, 1.0}  # its ends are edges of strips
+    covered = (angles.elevon_coverage * (strips.outer_edge - strips.inner_edge)[:, 1]).sum()
+    assert covered == pytest.approx(0.53 - 0.07, rel=1e-9)
+
+
+def test_an_even_outline_kinks_nowhere():
+    even = STOCK._replace(elevon_outline=((0.07, 0.04), (0.3, 0.04), (0.53, 0.04)))
+    wing = stock_planform(even)
+    assert wing.station == pytest.approx([0, 0.04, 0.55], rel=ROUNDING)
+    assert wing.elevon_chord == pytest.approx([0.04] * 3, rel=ROUNDING)
 
 
 @pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])

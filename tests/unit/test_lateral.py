@@ -6,8 +6,8 @@ from lateral_answers import sideways
 from wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics import flight, lateral, lattice, planform
-from tradestudy.physics.horseshoe import influence
 from tradestudy.physics.fin import Fin
+from tradestudy.physics.horseshoe import influence
 from tradestudy.physics.mesh import half_wing_mesh
 
 ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns

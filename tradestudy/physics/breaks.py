@@ -6,11 +6,14 @@ Which breaks there are, and in which order, follows from the stock wing alone, s
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import pairwise
+from math import isclose
 from typing import Any, NamedTuple
 
 import numpy as np
 
 MERGED = 2e-3  # m, on the stock wing; nearer to another break than this, no strips would fit between
+SAME_SLOPE = 1e-6  # of chord over span; less is rounding, not a kink
 
 
 class Plan(NamedTuple):
@@ -20,11 +23,11 @@ class Plan(NamedTuple):
     pieces: tuple[str, ...]
     shares: tuple[float, ...]  # of the width of its own old piece
     fins: tuple[int, ...]  # where each fin stands
-    points: tuple[int, ...]  # where each point of the elevon's outline lies
+    kinks: tuple[int, ...]  # where each kink of the elevon's chord lies
 
 
 def with_breaks(wing, stock, scheme, fin_stations):
-    """Return a stretched outline cut at inboard fins and at every point of the elevon's outline.
+    """Return a stretched outline cut at inboard fins and at every kink of the elevon's outline.
 
     Parameters
     ----------
@@ -52,13 +55,13 @@ def with_breaks(wing, stock, scheme, fin_stations):
         if station is not None:
             fields["station"][-1] = place
     if stock.elevon_outline:
-        fields["elevon_chord"] = _elevon_chords(fields["station"], plan.points, stock.elevon_outline)
+        fields["elevon_chord"] = _elevon_chords(fields["station"], plan.kinks, stock.elevon_outline)
     cut = wing._replace(**{name: np.stack(np.broadcast_arrays(*values), axis=-1) for name, values in fields.items()},
                         pieces=plan.pieces, piece_shares=plan.shares, marks=plan.fins)
     if stock.elevon_outline:
         carried = wing.elevon_outer_end - stock.elevon_outer_end if scheme == "tip" else 0.0
-        cut = cut._replace(elevon_inner_end=cut.station[..., plan.points[0]],
-                           elevon_outer_end=cut.station[..., plan.points[-1]] + carried)
+        cut = cut._replace(elevon_inner_end=_moved(wing, stock, scheme, stock.elevon_inner_end),
+                           elevon_outer_end=_moved(wing, stock, scheme, stock.elevon_outer_end) + carried)
     return cut
 
 
@@ -70,16 +73,26 @@ def _moved(wing, stock, scheme, station):
     return station * now / stock.semi_span if scheme == "scaled" else station + 0 * now
 
 
-def _elevon_chords(stations, points, outline):
-    """Chord at every break: straight between the outline's points, constant inside the first and outside the last."""
-    chords = [chord for _, chord in outline]
+def kinks_of(outline):
+    """Return the points (station, chord) [m] of an elevon's outline at which its chord kinks; none if it is even.
+
+    Inside of the first and outside of the last point the chord stays as it is there.
+    """
+    slopes = [0.0, *((b[1] - a[1]) / (b[0] - a[0]) for a, b in pairwise(outline)), 0.0]
+    return [point for point, before, after in zip(outline, slopes, slopes[1:], strict=False)
+            if not isclose(before, after, abs_tol=SAME_SLOPE)]
+
+
+def _elevon_chords(stations, kinks, outline):
+    """Chord at every break: straight between the kinks, constant inside the first and outside the last."""
+    chords = [chord for _, chord in kinks_of(outline)]
     found = []
     for number, here in enumerate(stations):
-        after = sum(number >= point for point in points)
-        if after in (0, len(points)):
-            found.append(chords[max(after - 1, 0)] + 0 * here)
+        after = sum(number >= kink for kink in kinks)
+        if after in (0, len(kinks)):
+            found.append((chords[max(after - 1, 0)] if chords else outline[0][1]) + 0 * here)
             continue
-        left, right = stations[points[after - 1]], stations[points[after]]
+        left, right = stations[kinks[after - 1]], stations[kinks[after]]
         found.append(chords[after - 1] + (chords[after] - chords[after - 1]) * ((here - left) / (right - left)))
     return found
 
@@ -101,8 +114,8 @@ def _plan(stock, pieces, fin_stations):
             found[wanted] = wanted
             cuts.append(wanted)
 
-    outline_stations = tuple(station for station, _ in stock.elevon_outline)
-    for station in (*outline_stations, *fin_stations):
+    kinks = tuple(station for station, _ in kinks_of(stock.elevon_outline))
+    for station in (*kinks, *fin_stations):
         settle(station)
     places: list[tuple[float, int, float | None]] = [(station, index, None) for station, index in kept]
     for station in cuts:
@@ -117,4 +130,4 @@ def _plan(stock, pieces, fin_stations):
         shares.append((right - left) / whole if 0 < whole < np.inf else 1.0)
     return Plan(tuple((index, station) for _, index, station in places), tuple(names), tuple(shares),
                 tuple(numbers[found[station]] for station in fin_stations),
-                tuple(numbers[found[station]] for station in outline_stations))
+                tuple(numbers[found[station]] for station in kinks))

@@ -135,29 +135,29 @@ def _chosen_rods(data, wing, rod_diameter, rod_pairs):
 
 
 def _fin_masses(data, wing):
-    """Yield the mass of each fin of one side, where it sits aft and on which break it stands. [kg], [m]"""
+    """Yield mass and moment about the nose datum of each fin of one side, and its break. [kg], [kg m], [-]"""
     for fin in layout.fins_on(data.layout, wing, planform.areas(wing)) if data.layout.fins else ():
         lump = mass.fin_lump((fin,), wing)
-        yield 0.5 * lump.mass, lump.moment / lump.mass, fin.stands_on
+        yield 0.5 * lump.mass, 0.5 * lump.moment, fin.stands_on
 
 
 def _with_inboard_fins(fins, wing, strip_mass, strip_x):
     """Hang the fins that stand inboard on the wing strip inside of their feet; return strip masses and places."""
     counts = strip_counts(wing)
-    for fin_mass, fin_x, stands_on in fins:
+    for fin_mass, fin_moment, stands_on in fins:
         if stands_on < 0:
             continue
         here = np.arange(sum(counts)) == sum(counts[:stands_on]) - 1
         added = fin_mass[..., None] * here
-        strip_x = (strip_mass * strip_x + added * fin_x[..., None]) / (strip_mass + added)
+        strip_x = (strip_mass * strip_x + fin_moment[..., None] * here) / (strip_mass + added)
         strip_mass = strip_mass + added
     return strip_mass, strip_x
 
 
 def _tip_mass(fins):
     """Mass of the fins on one tip and where it sits aft. (...) [kg], [m]"""
-    on_tip = [(fin_mass, fin_x) for fin_mass, fin_x, stands_on in fins if stands_on < 0]
+    on_tip = [(fin_mass, fin_moment) for fin_mass, fin_moment, stands_on in fins if stands_on < 0]
     if not on_tip:
         return 0.0, 0.0
-    whole = sum(fin_mass for fin_mass, _ in on_tip)
-    return whole, sum(fin_mass * fin_x for fin_mass, fin_x in on_tip) / whole
+    whole, moment = (sum(column) for column in zip(*on_tip, strict=True))
+    return whole, moment / whole

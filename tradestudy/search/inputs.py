@@ -178,10 +178,12 @@ def _fin(fin: schema_wing.Fin) -> Fin:
     depth = fin.depth_below or 0.0
     share = depth / fin.height if fin.height else 0.0
     mirrored = fin.root_chord - (fin.root_chord - fin.tip_chord) * share, fin.set_back * share
-    below = (given if given is not None else mirror
-             for given, mirror in zip((fin.tip_chord_below, fin.set_back_below), mirrored, strict=True))
-    return Fin(fin.height, fin.root_chord, fin.tip_chord, fin.set_back, fin.behind_leading_edge, depth, *below,
-               fin.cant or 0.0, fin.toe or 0.0, fin.from_centre, areal_mass(fin.material))
+    tip_chord_below, set_back_below = (
+        given if given is not None else mirror
+        for given, mirror in zip((fin.tip_chord_below, fin.set_back_below), mirrored, strict=True))
+    return Fin(fin.height, fin.root_chord, fin.tip_chord, fin.set_back, fin.behind_leading_edge, depth,
+               tip_chord_below, set_back_below, fin.cant or 0.0, fin.toe or 0.0, fin.from_centre,
+               areal_mass(fin.material))
 
 
 def fixed_parts(study: Study) -> dict[str, mass.Lump]:
