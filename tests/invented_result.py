@@ -157,6 +157,7 @@ def design(
         "dihedral_effect": -0.12,
         "roll_damping": -0.48,
         "roll_rate_deg_s": 260 * 1100 / span,
+        "roll_deg_per_m": 18.0 * 1100 / span,
         "dutch_roll_damping": 0.11 + 1e-5 * span,
         "dutch_roll_period_s": 1.1,
         "spiral_time_s": -2.6e4 / span,

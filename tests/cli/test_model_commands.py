@@ -72,7 +72,7 @@ def test_assess_in_words(capsys):
 def test_assess_tells_how_both_wings_handle(capsys):
     told = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "1450 mm")
     stock, stretched = told["designs"]
-    share = stretched["roll_rate_deg_s"] / stock["roll_rate_deg_s"]
+    share = stretched["roll_deg_per_m"] / stock["roll_deg_per_m"]
     rows = {row["what"]: row for row in told["handling"]}
     roll = rows["Roll rate, full stick in cruise"]
     assert roll["warns"] == (share < 0.7) and f"{100 * (1 - share):.0f} % less" in roll["words"]

@@ -79,13 +79,14 @@ def test_exact_slopes(anchor, scheme):
         o = np.ones(e.shape)
         weights = layout.laid_out(data, e, s, w, 0.004 * o, 2 * o, 4 * o, 2 * o, 0.19 * o)
         flown = flight.flown(flying, e, s, w, weights["all_up_mass"], 0.08 * o, speed)
+        sideways = [flown[name][..., None] for name in ("yaw_stiffness", "roll_per_metre")]
         held = strength.wing_structure(strong, e, s, w, 0.004 * o, 2 * o, flown["load_factor"][..., 4:],
                                        flown["strip_lift"], flown["strip_moment"])
         names = ("fin_area", "fin_mean_chord", "fin_side_area", "fin_quarter_chord", "moment_without_pack")
         parts = [weights[name][..., None] for name in names] + [flown[name][..., None] for name in (
             "neutral_point", "centre_of_gravity")] + [flown[name] for name in ("elevon", "induced_drag_area")]
         parts += [flown["strip_area"], flown["lift_coefficient"][..., 0, :], held.bending_moment[..., 0, :-1]]
-        return np.concatenate(parts, axis=-1)
+        return np.concatenate(parts + sideways, axis=-1)
 
     def outputs(x):
         return one(x) if np.iscomplexobj(x) else np.stack([one(row) for row in x])

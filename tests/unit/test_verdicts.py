@@ -6,6 +6,7 @@ import pytest
 from invented_result import design, sample_result
 
 from tradestudy.report.verdicts import NOTE, WARNING, verdicts
+from tradestudy.search.result import LimitState
 
 ROWS = ("Elevons in cruise", "Steadiness in pitch", "Turning back into the wind", "Roll rate, full stick in cruise",
         "Wagging and rocking", "A bank left alone", "Where the stall begins")
@@ -14,9 +15,32 @@ ROWS = ("Elevons in cruise", "Steadiness in pitch", "Turning back into the wind"
 def judged(what, before=None, **now):
     """The verdict on one row of a 1480 mm wing beside a stock wing, with some numbers changed."""
     stock, wing = design("stock", 1100.0), design()
-    stock = replace(stock, numbers=stock.numbers | (before or {}))
-    wing = replace(wing, numbers=wing.numbers | now)
+    stock = replace(stock, numbers=stock.numbers | at_ten_metres_a_second(before or {}))
+    wing = replace(wing, numbers=wing.numbers | at_ten_metres_a_second(now))
     return next(row for row in verdicts(sample_result(stock=stock, recommended=wing)) if row.what == what)
+
+
+def at_ten_metres_a_second(numbers):
+    """Both wings at one speed: roll per second and per metre then go together."""
+    rate = numbers.get("roll_rate_deg_s")
+    return numbers if rate is None else {"roll_deg_per_m": rate / 10} | numbers
+
+
+def test_roll_is_judged_at_equal_speed():
+    """A wing that rolls no faster by the second, since it flies slower, has lost nothing of its elevons."""
+    row = judged(ROWS[3], {"roll_rate_deg_s": 200.0}, roll_rate_deg_s=150.0, roll_deg_per_m=20.0)
+    assert row.words == "Rolls as fast as today."
+
+
+@pytest.mark.parametrize(("name", "what", "key"), [
+    ("yaw_stiffness", 2, "yaw_stiffness"), ("roll_per_metre", 3, "roll_deg_per_m")])
+def test_the_share_held_is_the_one_of_the_study(name, what, key):
+    """The search asked for 0.5 of the stock wing's; 0.6 is then no warning, 0.45 is."""
+    stock, wing = design("stock", 1100.0), design()
+    held = LimitState(name, "", 0.0, 0.5 * stock.numbers[key], "", 0.1, False, True, "at least")
+    for share, warns in ((0.6, False), (0.45, True)):
+        now = replace(wing, numbers=wing.numbers | {key: share * stock.numbers[key]}, limits=[held])
+        assert verdicts(sample_result(stock=stock, recommended=now))[what].warns == warns
 
 
 def test_every_row_stands_once_in_order():
@@ -41,7 +65,8 @@ def test_nothing_stretched_nothing_to_judge():
     (2, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.036}, "Firmer in yaw: 1.20 of today's."),
     (2, {"yaw_stiffness": -0.001}, {"yaw_stiffness": 0.01},
      "Turns back into the wind, which the stock wing does not."),
-    (3, {"roll_rate_deg_s": 269.0}, {"roll_rate_deg_s": 210.0}, "Rolls slower: 210 deg/s against 269, 22 % less."),
+    (3, {"roll_rate_deg_s": 269.0}, {"roll_rate_deg_s": 210.0},
+     "Rolls slower: 210 deg/s against 269, at equal speed 22 % less."),
     (3, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 209.0}, "Rolls as fast as today."),
     (3, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 230.0}, "Rolls faster: 230 deg/s against 200."),
     (4, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.125}, "Wags and rocks as today, and it dies out."),
@@ -72,7 +97,8 @@ def test_what_may_be_flown_is_said_without_a_warning(what, before, now, words):
     (1, {}, {"short_period_damping": -0.1}, "its nodding grows by itself"),
     (2, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.0237}, "weaker in yaw, 0.79 of today's and below 0.8"),
     (2, {}, {"yaw_stiffness": -0.001}, "it does not turn back into the wind"),
-    (3, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 138.0}, "rolls much slower: 138 deg/s against 200, 31 % less."),
+    (3, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 138.0},
+     "rolls much slower: 138 deg/s against 200, at equal speed 31 % less."),
     (3, {}, {"roll_rate_deg_s": -5.0}, "the elevons do not roll it"),
     (4, {}, {"dutch_roll_damping": 0.05}, "wagging lasts, damping 0.05"),
     (4, {}, {"dutch_roll_damping": -0.02}, "it wags and rocks more and more"),

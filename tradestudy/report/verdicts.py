@@ -14,8 +14,7 @@ from .words import figure_of, stretched, told
 
 LEAST_MARGIN = 4.0  # % of the mean chord
 SAME_MARGIN = 0.5  # points of the mean chord: nobody feels less
-LEAST_YAW_SHARE = 0.8  # of the stock wing
-LEAST_ROLL_SHARE = 0.7  # of the stock wing
+LEAST_SHARE = {"yaw_stiffness": 0.8, "roll_per_metre": 0.7}  # of the stock wing, where no limit says otherwise
 SAME_SHARE = 0.05  # a change that nobody feels
 LEAST_WAG_DAMPING = 0.08  # asked of crewed aircraft: MIL-F-8785C, level 1, category B (from memory)
 SHORTEST_DOUBLING = 4.0  # s, of a bank left alone: MIL-F-8785C, level 3 (from memory)
@@ -25,8 +24,8 @@ SAME_ELEVON = 0.5  # deg: less than a club builder sets
 
 NOTE = (
     "Estimates of a stiff wing, each in its own cruise; the marks are common practice or from memory. The search holds "
-    "static margin, elevon, stall speed and fin volume; turning into the wind, roll rate, wagging and where the "
-    "stall begins are told here and not held."
+    "static margin, elevon, stall speed, fin volume, turning into the wind and roll rate at equal speed; wagging, a "
+    "bank left alone and where the stall begins are told here and not held."
 )
 WARNING = "Take care: "
 
@@ -89,10 +88,10 @@ def _yaw(stock: Design, design: Design) -> Judged:
         return True, "it does not turn back into the wind by itself: give it more fin."
     if before <= 0:
         return False, "Turns back into the wind, which the stock wing does not."
-    share = now / before
-    if share < LEAST_YAW_SHARE:
-        least = figure_of(LEAST_YAW_SHARE, 1)
-        return True, f"weaker in yaw, {figure_of(share, 2)} of today's and below {least}: give it more fin."
+    share, least = now / before, _least_share(design, "yaw_stiffness", before)
+    if share < least:
+        told_shares = f"{figure_of(share, 2)} of today's and below {figure_of(least, 2)}"
+        return True, f"weaker in yaw, {told_shares}: give it more fin."
     if abs(share - 1) < SAME_SHARE:
         return False, "As firm in yaw as today."
     return False, f"{'Weaker' if share < 1 else 'Firmer'} in yaw: {figure_of(share, 2)} of today's."
@@ -102,16 +101,23 @@ def _roll(stock: Design, design: Design) -> Judged:
     now, before = design.numbers["roll_rate_deg_s"], stock.numbers["roll_rate_deg_s"]
     if now <= 0:
         return True, "the elevons do not roll it."
-    share = now / before
+    by_metre = stock.numbers["roll_deg_per_m"]
+    share = design.numbers["roll_deg_per_m"] / by_metre  # at equal speed: what the wing does, not how fast it is flown
     told_rates = f"{figure_of(now)} deg/s against {figure_of(before)}"
     if abs(share - 1) < SAME_SHARE:
         return False, "Rolls as fast as today."
     if share > 1:
         return False, f"Rolls faster: {told_rates}."
-    slower = f"{told_rates}, {figure_of(100 * (1 - share))} % less."
-    if share < LEAST_ROLL_SHARE:
+    slower = f"{told_rates}, at equal speed {figure_of(100 * (1 - share))} % less."
+    if share < _least_share(design, "roll_per_metre", by_metre):
         return True, f"rolls much slower: {slower} More throw or longer elevons help."
     return False, f"Rolls slower: {slower}"
+
+
+def _least_share(design: Design, name: str, before: float) -> float:
+    """What the search held, as a share of the stock wing's ``before``."""
+    held = next((state.bound for state in design.limits if state.name == name), None)
+    return LEAST_SHARE[name] if held is None else held / before
 
 
 def _wag(stock: Design, design: Design) -> Judged:

@@ -101,6 +101,7 @@ NUMBER_WORDS = {
     "dihedral_effect": ("Roll off a wind from the side, per rad, minus lifts the wind side", "", 3),
     "roll_damping": ("What holds it against rolling, per rad", "", 3),
     "roll_rate_deg_s": ("Roll rate at cruise, one elevon 15 deg up, one down", "deg/s", 0),
+    "roll_deg_per_m": ("Roll on each metre flown, the same elevons", "deg/m", 1),
     "dutch_roll_damping": ("Damping of its wagging and rocking, 1 is dead", "", 2),
     "dutch_roll_period_s": ("One swing of that wagging", "s", 2),
     "spiral_time_s": ("A bank left alone halves in, minus: doubles in", "s", 1),

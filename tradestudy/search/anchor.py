@@ -192,7 +192,8 @@ def _reference(data: ModelData, choice: Choice, variables: dict[str, float], sta
         static_margin=variables["static_margin"], elevon=float(model.value("elevon")[CRUISE]), stall_speed=stall,
         failure_load_factor=float(model.value("failure_load_factor")[PULL_UP]),
         utilisation=model.value("utilisation"), deflection_share=float(model.value("deflection_share")[PULL_UP]),
-        fin_volume=model.value("fin_volume"))
+        fin_volume=model.value("fin_volume"), yaw_stiffness=model.value("yaw_stiffness"),
+        roll_per_metre=model.value("roll_per_metre"))
 
 
 def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
@@ -235,9 +236,9 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
     """The stock wing's variables but its cruise speed, which is not known before the model is tied."""
     stock = data.layout.stock
     zero = np.zeros(())
-    _, areas, _, _, unit = flight.unit_solution(data.flight, zero, zero + stock.sweep, zero + stock.washout)
-    neutral = float(-unit.moment_volume[1] / unit.lift_area[1])
-    chord = float(areas.mean_aerodynamic_chord)
+    found = flight.unit_solution(data.flight, zero, zero + stock.sweep, zero + stock.washout)
+    neutral = float(-found.unit.moment_volume[1] / found.unit.lift_area[1])
+    chord = float(found.areas.mean_aerodynamic_chord)
     margin = (neutral - study.stock.balance_from_nose) / chord
     if margin <= 0:
         raise RunFailed(

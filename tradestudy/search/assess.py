@@ -62,8 +62,9 @@ def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: di
                                shape["pack_mass"])
     volume = fin.fin_volume(shape["fin_side_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"],
                             shape["area"], shape["span"])
-    return {**shape, **found, **powered, "stall_margin": margin[0], "drag_area": area, "section_drag": section_drag[0],
-            "other_drag_area": other, "pack_position": place, "fin_volume": volume}
+    sideways = flight.answers_sideways(data.flight, flown.solution, found)
+    return {**shape, **found, **sideways, **powered, "stall_margin": margin[0], "drag_area": area,
+            "section_drag": section_drag[0], "other_drag_area": other, "pack_position": place, "fin_volume": volume}
 
 
 def beam_of(data: strength.StrengthData, choice: Choice, variables: dict[str, float], values: dict[str, Any]):
@@ -111,7 +112,7 @@ def weak_materials(study: Study, data: strength.StrengthData) -> list[strength.S
 
 
 def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, failures) -> dict[str, Any]:
-    wing, areas = flown.solution[0], flown.solution[1]
+    wing, areas = flown.solution.wing, flown.solution.areas
     chord = float(areas.mean_aerodynamic_chord)
     cruise_elevon = float(values["elevon"][0])
     elevon_chord = data.layout.stock.elevon_chord
@@ -151,6 +152,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "wing_loading_g_dm2": 1e3 * mass_kg / (100 * area), "thrust_to_weight": float(values["thrust_to_weight"]),
         "fin_volume": float(values["fin_volume"]), "pack_position_mm": 1e3 * float(values["pack_position"]),
         "pack_energy_wh": energy, "rod_length_mm": 1e3 * float(layouts.longest_rod(data.layout, wing)),
+        "roll_deg_per_m": float(np.degrees(values["roll_per_metre"])),
         **handling_numbers(answers(study, data, choice, flown, variables, values))}
     return {name: round(value, 4) if isinstance(value, float) else value for name, value in numbers.items()}
 
@@ -166,7 +168,8 @@ EDGE = {"elevon": ("angle", "deg"), "failure_load_factor": ("number", ""), "defl
         "climb_speed": ("speed", "m/s"), "end_throttle": ("fraction", "%"), "end_current": ("current", "A"),
         "end_voltage": ("voltage", "V"), "full_throttle_motor_current": ("current", "A"),
         "full_throttle_current": ("current", "A"), "all_up_mass": ("mass", "g"), "pack_position": ("length", "mm"),
-        "utilisation": ("fraction", "%")}
+        "utilisation": ("fraction", "%"), "yaw_stiffness": ("angular_slope", "per rad"),
+        "roll_per_metre": ("angle_per_length", "deg/m")}
 
 
 def _state(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCard) -> LimitState:
@@ -232,7 +235,7 @@ def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
 
 def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> dict[str, list[float]]:
     station, structure = beam
-    mesh = flown.solution[3]
+    mesh = flown.solution.mesh
     columns = card.columns
     lift = values["lift_coefficient"][0]
     chord = mesh.chord[: mesh.n_wing]
@@ -261,7 +264,7 @@ def _flags(study: Study, data: ModelData, flown: FlownDesign, values, beam, choi
         flags.append("the propeller works outside its measured or modelled range at cruise")
     if values["radius"] <= 0:
         flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it does not come home")
-    edges = planform.interpolated(flown.solution[0], (flown.solution[0].foam_chord,), beam[0])[0]
+    edges = planform.interpolated(flown.solution.wing, (flown.solution.wing.foam_chord,), beam[0])[0]
     flags += structures.structure_flags(edges, data.strength.rods)
     flags += _rods_in_bays(study, data, choice)
     if choice.rod_pairs > 1:

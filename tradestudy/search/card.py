@@ -89,7 +89,7 @@ class FlownDesign:
                              "less washout, or another static margin.")
         speed = brentq(least, low, high, xtol=1e-4)
         strip = int(self.level(speed)["stall_margin"][0].argmin())
-        mesh = self.solution[3]
+        mesh = self.solution.mesh
         return speed, float(mesh.middle[strip, 1])
 
     def surplus_thrust(self, speed: float) -> float:

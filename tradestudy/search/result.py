@@ -20,8 +20,8 @@ KEYS = (
     "full_throttle_current_a", "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",
     "first_failure_at_mm", "tip_deflection_mm", "wing_loading_g_dm2", "thrust_to_weight", "fin_volume",
     "pack_position_mm", "pack_energy_wh", "rod_length_mm", "yaw_stiffness", "dihedral_effect", "roll_damping",
-    "roll_rate_deg_s", "dutch_roll_damping", "dutch_roll_period_s", "spiral_time_s", "short_period_damping",
-    "short_period_s", "phugoid_s")
+    "roll_rate_deg_s", "roll_deg_per_m", "dutch_roll_damping", "dutch_roll_period_s", "spiral_time_s",
+    "short_period_damping", "short_period_s", "phugoid_s")
 
 
 @dataclass(frozen=True)
