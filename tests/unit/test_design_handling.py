@@ -89,7 +89,8 @@ def test_what_does_not_swing_has_no_period():
     dies, grows = handling.Motion(np.array(-2.0), np.array(0.0)), handling.Motion(np.array(0.05), np.array(0.0))
     derivatives = lateral.LateralDerivatives(*np.linspace(0.1, 1.2, 12))
     numbers = handling_numbers(Answers(derivatives, None, handling.PitchMotions(dies, swing),
-                                       handling.LateralMotions(swing, dies, grows), 2.0))
+                                       handling.LateralMotions(swing, dies, grows), 2.0, -1.3))
+    assert numbers["pitch_damping"] == -1.3
     assert numbers["short_period_s"] is None and numbers["short_period_damping"] == 1.0
     assert numbers["dutch_roll_period_s"] == pytest.approx(2 * np.pi / 6)
     assert numbers["dutch_roll_damping"] == pytest.approx(1 / np.sqrt(37))

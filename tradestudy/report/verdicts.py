@@ -19,7 +19,11 @@ SAME_SHARE = 0.05  # a change that nobody feels
 LEAST_WAG_DAMPING = 0.08  # asked of crewed aircraft: MIL-F-8785C, level 1, category B (from memory)
 SHORTEST_DOUBLING = 4.0  # s, of a bank left alone: MIL-F-8785C, level 3 (from memory)
 OUTER_HALF, TIP = 0.5, 0.7  # of the half span, from the centre line
+MOST_TRAVEL = 0.85  # of the throw, used at the stall
 MOST_ELEVON = 8.0  # deg in cruise
+LEAST_TIPS = 5.0  # % of lift in hand at the tips when the stall begins
+SAME_TIPS = 1.0  # points of that lift: nobody feels less
+LEAST_ROOM = 3.0  # mm from the mark to an end of where it flies
 SAME_ELEVON = 0.5  # deg: less than a club builder sets
 
 NOTE = (
@@ -80,6 +84,29 @@ def _pitch(stock: Design, design: Design) -> Judged:
     if abs(now - before) < SAME_MARGIN:
         return False, "As steady in pitch as today."
     return False, f"{'Steadier' if now > before else 'Livelier'} in pitch: {against}"
+
+
+def _balance(stock: Design, design: Design) -> Judged:
+    numbers = design.numbers
+    front, back = numbers["cg_mm"] - numbers["foremost_cg_mm"], numbers["rearmost_cg_mm"] - numbers["cg_mm"]
+    why = numbers["foremost_cg_why"]
+    if front < 0:
+        return True, f"the balance mark lies ahead of where it still flies, for {why}."
+    if back < 0:
+        return True, "the balance mark lies where these wings hunt in pitch."
+    ends = f"flies up to {figure_of(front)} mm ahead of the mark (then {why}) and {figure_of(back)} mm behind it."
+    if min(front, back) < LEAST_ROOM:
+        return True, f"little room: {ends}"
+    return False, f"Still {ends}"
+
+
+def _flare(stock: Design, design: Design) -> Judged:
+    share = -design.numbers["stall_elevon_deg"] / design.numbers["up_travel_deg"]
+    if share > 1:
+        return True, "full up-elevon does not bring it to the stall: it lands fast and does not round out."
+    if share > MOST_TRAVEL:
+        return True, f"{figure_of(100 * share)} % of the throw is used at the stall: hardly any left to round out."
+    return False, f"{figure_of(100 * (1 - share))} % of the throw is left at the stall to round out with."
 
 
 def _yaw(stock: Design, design: Design) -> Judged:
@@ -145,9 +172,14 @@ def _bank(stock: Design, design: Design) -> Judged:
 
 
 def _stall(stock: Design, design: Design) -> Judged:
-    share = _stall_share(design)
+    share, left, before = (_stall_share(design), design.numbers["tips_left_pct"], stock.numbers["tips_left_pct"])
     if share > TIP:
         return True, "the tips stall first: it may drop a wing or pitch up. More washout, and keep it fast in turns."
+    if left < LEAST_TIPS:
+        follows = f"tips follow at once, with {figure_of(left)} % of their lift in hand"
+        if left < before - SAME_TIPS:
+            return True, f"{follows} against {figure_of(before)}: more washout, and keep it fast in turns."
+        return False, f"As today or better, but {follows}: keep speed in turns."
     if share > OUTER_HALF:
         return False, "The stall begins in the outer half: one wing may drop, so keep speed in turns."
     return False, "The stall begins in the inner half: the tips and most of the elevons still work."
@@ -181,12 +213,23 @@ def _bank_time(design: Design) -> str:
 
 
 def _stall_place(design: Design) -> str:
-    return f"{told(design, 'stall_starts_at_mm')} mm out, {figure_of(100 * _stall_share(design))} % of the way"
+    return f"{told(design, 'stall_starts_at_mm')} mm out, tips keep {told(design, 'tips_left_pct')} %"
+
+
+def _range(design: Design) -> str:
+    return f"{told(design, 'foremost_cg_mm')} to {told(design, 'rearmost_cg_mm')} mm, mark {told(design, 'cg_mm')}"
+
+
+def _stall_elevon(design: Design) -> str:
+    up, throw = -design.numbers["stall_elevon_deg"], design.numbers["up_travel_deg"]
+    return f"{figure_of(up)} of {figure_of(throw)} deg up"
 
 
 # what, how one wing stands, stretched judged against stock
 _ROWS: tuple[tuple[str, Callable[[Design], str], Callable[[Design, Design], Judged]], ...] = (
     ("Elevons in cruise", _elevon, _trim),
+    ("Up-elevon at the stall", _stall_elevon, _flare),
+    ("Where it may balance and fly", _range, _balance),
     ("Steadiness in pitch", _number("static_margin_pct", "% of mean chord"), _pitch),
     ("Turning back into the wind", _number("yaw_stiffness", "per rad"), _yaw),
     ("Roll rate, full stick in cruise", _number("roll_rate_deg_s", "deg/s"), _roll),

@@ -14,11 +14,13 @@ from tradestudy.physics import structure as structures
 from tradestudy.quantities import from_si
 from tradestudy.study.schema import Study
 
+from .balance_range import balance_range
 from .balance_window import balance_window
 from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
+from .drag_breakdown import drag_breakdown
 from .handling import answers, handling_numbers
-from .inputs import ModelData, drag_items, fixed_parts
+from .inputs import ModelData, fixed_parts
 from .limit_origins import origin_of
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
 from .outline import outline
@@ -40,12 +42,14 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     if active is None:
         active = [state.name for state in states if state.active]
     numbers = _numbers(study, data, choice, variables, flown, card, values, failures)
+    held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
         active_limits=active, limits=states, flags=_flags(study, data, flown, values, beam, choice, variables),
         outline=outline(study, data, choice, flown, variables, values),
         curves=_curves(study, flown, card, values, beam),
-        masses_g=_masses(study, data, choice, flown), drag_cm2=_drag(study, flown, values),
+        masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
+        drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
         watts=_watts(flown, variables["cruise_speed"]), structure=failures)
 
 
@@ -120,6 +124,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     mass_kg, area = float(values["all_up_mass"]), float(values["area"])
     speed = float(variables["cruise_speed"])
     front, back = balance_window(flown, speed)
+    ends = balance_range(flown, data.flight.launch_speed, study.elevon.up_travel)
     cell = study.pack.cell_numbers
     open_volts = float(np.mean(data.power.powertrain.pack.curve.voltage))
     energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600
@@ -134,6 +139,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "auw_g": 1e3 * mass_kg, "cg_mm": 1e3 * float(values["centre_of_gravity"]),
         "cg_from_trailing_edge_mm": 1e3 * (trailing_edge - float(values["centre_of_gravity"])),
         "cg_front_mm": 1e3 * front, "cg_back_mm": 1e3 * back,
+        "foremost_cg_mm": 1e3 * ends.front, "foremost_cg_why": ends.front_reason, "rearmost_cg_mm": 1e3 * ends.back,
         "neutral_point_mm": 1e3 * float(values["neutral_point"]),
         "static_margin_pct": 100 * float(values["neutral_point"] - values["centre_of_gravity"]) / chord,
         "elevon_deg": float(np.degrees(cruise_elevon)), "elevon_mm": 1e3 * elevon_chord * float(np.sin(cruise_elevon)),
@@ -144,7 +150,10 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "endurance_min": float(values["endurance"]) / 60, "wh_per_km": float(values["energy_per_metre"]) / 3.6,
         "mah_per_km": float(values["charge_per_metre"]) / 3.6e-3, "cruise_current_a": float(values["mean_current"]),
         "end_current_a": float(values["end_current"]), "stall_speed_kmh": 3.6 * card.stall_speed,
-        "stall_starts_at_mm": 1e3 * card.stall_station,
+        "stall_starts_at_mm": 1e3 * card.stall.station, "tips_left_pct": 100 * card.stall.tips_left,
+        "trimmed_lift_max": card.stall.lift_coefficient, "up_travel_deg": float(np.degrees(study.elevon.up_travel)),
+        "stall_elevon_deg": float(np.degrees(card.stall.elevon)),
+        "stall_elevon_mm": 1e3 * elevon_chord * float(np.sin(card.stall.elevon)),
         "top_speed_kmh": 3.6 * card.top_speed, "full_throttle_current_a": float(values["full_throttle_current"]),
         "climb_ms": float(values["climb_speed"]), "failure_load_factor": pull["failure_load_factor"],
         "limit_load_factor": pull["failure_load_factor"] / structures.SAFETY_FACTOR, "first_failure": pull["mode"],
@@ -215,17 +224,6 @@ def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -
     return {name: round(value, 2) for name, value in found.items() if value > 0.005}
 
 
-def _drag(study, flown, values) -> dict[str, float]:
-    profile = float(values["drag_area"][0] - values["induced_drag_area"][0] - values["other_drag_area"][0])
-    factor = flown.data.level.drag_factor
-    listed = [(kind, factor * area, count) for kind, area, count in drag_items(study)]
-    parts_area = sum(area * count for _, area, count in listed)
-    found = {"section drag": profile, "drag due to lift": float(values["induced_drag_area"][0]),
-             "fins and centre": float(values["other_drag_area"][0]) - parts_area}
-    found |= {kind: area * count for kind, area, count in listed}
-    return {name: round(1e4 * value, 3) for name, value in found.items()}
-
-
 def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
     losses = flown.losses_at(speed)
     names = {"thrust": "moving the wing", "propeller": "propeller", "motor": "motor", "controller": "controller",
@@ -246,7 +244,9 @@ def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> 
         **_radius_km(study, columns["radius"]), "usual_flight_min": columns["usual_time"] / 60,
         "wh_per_km": columns["energy_per_metre"] / 3.6, "mah_per_km": columns["charge_per_metre"] / 3.6e-3,
         "current_a": columns["current"], "throttle_pct": 100 * columns["throttle"],
-        "elevon_deg": np.degrees(columns["elevon"]), "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
+        "elevon_deg": np.degrees(columns["elevon"]),
+        "elevon_mm": 1e3 * flown.data.layout.stock.elevon_chord * np.sin(columns["elevon"]),
+        "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
         "lift_n_per_m": values["dynamic_pressure"][0] * lift * chord, "section_lift": lift, "section_lift_limit": limit,
         "edge_mm": 1e3 * station, "bending_rigidity_nm2": structure.bending_rigidity,
         "bending_moment_nm": structure.bending_moment[PULL_UP],

@@ -30,6 +30,7 @@ class Answers(NamedTuple):
     pitch_motions: handling.PitchMotions
     lateral_motions: handling.LateralMotions
     roll_rate: float  # full elevons, steady [rad/s]
+    pitch_damping: float  # moment coefficient per rate x mean chord / (2 airspeed) [1/rad]
 
 
 def inertia_of(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
@@ -80,12 +81,12 @@ def answers(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, v
     state = handling.Flight(
         speed, pressure, unit.lift_area @ amplitude / areas.area, values["drag_area"][0] / areas.area,
         2 * (unit.drag_area_matrix @ amplitude)[1] / areas.area)
-    nodding = handling.longitudinal_matrix(handling.pitch_derivatives(unit, areas, centre), areas, found, state,
-                                           THRUST_SPEED_POWER)
+    pitch = handling.pitch_derivatives(unit, areas, centre)
+    nodding = handling.longitudinal_matrix(pitch, areas, found, state, THRUST_SPEED_POWER)
     turned = handling.turned_inertia(found, alpha)
     return Answers(sideways, found, handling.pitch_motions(nodding),
                    handling.lateral_motions(handling.lateral_matrix(sideways, areas, turned, state)),
-                   float(values["roll_per_metre"] * speed))
+                   float(values["roll_per_metre"] * speed), float(pitch.moment_rate))
 
 
 def handling_numbers(found: Answers) -> dict[str, float | None]:
@@ -98,6 +99,7 @@ def handling_numbers(found: Answers) -> dict[str, float | None]:
         "yaw_stiffness": found.lateral.yaw_sideslip, "dihedral_effect": found.lateral.roll_sideslip,
         "roll_damping": found.lateral.roll_roll, "roll_rate_deg_s": np.degrees(found.roll_rate),
         "dutch_roll_damping": dutch.damping_ratio, "dutch_roll_period_s": dutch.period,
-        "spiral_time_s": spiral.time_to_half, "short_period_damping": short.damping_ratio,
-        "short_period_s": short.period, "phugoid_s": phugoid.period}
+        "spiral_time_s": spiral.time_to_half, "pitch_damping": found.pitch_damping,
+        "short_period_damping": short.damping_ratio, "short_period_s": short.period,
+        "phugoid_s": phugoid.period}
     return {name: float(value) if np.isfinite(value) else None for name, value in numbers.items()}
