@@ -2,7 +2,7 @@
 
 The four columns are unit responses, per metre per second of airspeed:
 
-0. twist and camber as built,
+0. twist, camber and toe of the fins as built,
 1. one radian of angle of attack,
 2. one radian of elevon (thin-airfoil ideal; effectiveness is applied where it is used),
 3. one radian per metre of pitch rate over airspeed, about the nose datum.
@@ -117,13 +117,13 @@ def _fractions(n_panel):
 
 
 def _panel_points(mesh: Mesh, n_panel):
-    """Return bound-vortex corners of wing and fin, a list of (..., p, 3), control points and normals (..., m, 3).
+    """Return bound-vortex corners of wing and fins, a list of (..., p, 3), control points and normals (..., m, 3).
 
     Corners run edge by edge, ``n_panel`` on each; control points strip by strip.
     """
     bound, three_quarter = _fractions(n_panel)
     corners = []
-    for part in _parts(mesh):
+    for part in mesh.surfaces:
         edge = np.concatenate([mesh.inner_edge[..., part, :], mesh.outer_edge[..., part, :][..., -1:, :]], axis=-2)
         chord = np.concatenate([mesh.inner_chord[..., part], mesh.outer_chord[..., part][..., -1:]], axis=-1)
         corners.append(_aft(edge, chord, bound))
@@ -139,14 +139,6 @@ def _aft(point, chord, fractions):
     return points.reshape(*points.shape[:-3], -1, 3)
 
 
-def _parts(mesh):
-    n_strip = mesh.middle.shape[-2]
-    parts = [slice(0, mesh.n_wing)]
-    if n_strip > mesh.n_wing:
-        parts.append(slice(mesh.n_wing, n_strip))
-    return parts
-
-
 def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     """Return the four downwash columns (..., n_strip * n_panel, 4) that the vortices must cancel.
 
@@ -154,7 +146,7 @@ def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     """
     upright = mesh.normal[..., 2]
     ones = np.ones(n_panel)
-    built = ((angles.twist * upright)[..., None] * ones
+    built = ((angles.twist * upright + mesh.toe)[..., None] * ones
              + angles.camber_share[..., None] * camber_downwash(camber, n_panel))
     alpha = upright[..., None] * ones
     elevon = angles.elevon_coverage[..., None] * flap_downwash(angles.hinge_fraction, n_panel)
