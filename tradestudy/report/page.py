@@ -16,6 +16,7 @@ from .club import SHOPPING_HEADS, balance_lines, club_heads, club_rows, mark_wor
 from .figures import FIGURES, as_bytes
 from .first_screen import first_screen
 from .purpose import measure, number_words, purpose_answer
+from .sections import section_heads, section_notes, section_rows
 from .verdicts import NOTE, verdicts
 from .words import (
     CONDITION_WORDS,
@@ -80,6 +81,9 @@ def page(result: Result) -> str:
         chosen=chosen_rows(result),
         rulers=ruler_rows(result),
         worth=summary(result),
+        section_rows=section_rows(result),
+        section_heads=section_heads(result),
+        section_notes=section_notes(result),
         club=club_rows(result),
         club_heads=club_heads(),
         mark=mark_words(result),

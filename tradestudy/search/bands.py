@@ -338,7 +338,9 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
     total = float(values["drag_area"][0])
     profile = total - float(values["induced_drag_area"][0]) - float(values["other_drag_area"][0])
     blade = propeller_blade.POWER_BAND if study.propeller.table is None else 0.0
-    return float(np.hypot(polar.DRAG_BAND * profile / total, blade))
+    weight = values["section_drag"][0] * values["strip_area"]
+    scatter = float((polar.drag_band(values["log_reynolds"][0]) * weight).sum() / weight.sum())
+    return float(np.hypot(scatter * profile / total, blade))
 
 
 def measure_first(rows: list[Worth], band: float = 0.0, after: float | None = None) -> str:
