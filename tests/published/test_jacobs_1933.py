@@ -36,7 +36,7 @@ def test_cambered_ordinates(name, table):
     x, upper, lower = airfoil.surfaces(airfoil.coordinates_by_name(name))
     for place, heights in table.items():
         found = 100 * np.interp(place, x, upper), 100 * np.interp(place, x, lower)
-        # printed to 0.01, straight lines between points; the printed 23012 lies 0.015 above its formula aft of the middle
+        # printed to 0.01, straight between points; the printed 23012 lies 0.015 above its formula aft of the middle
         assert found == pytest.approx(heights, abs=0.01 if name == "naca2412" else 0.02)
 
 
@@ -51,16 +51,17 @@ def test_area_in_closed_form():
 
 
 def test_nose_radius():
-    # near the nose y^2 = (5 t 0.2969)^2 x = 2 r x, so r = 1.1019 t^2
+    # near the nose y^2 = (5 t 0.2969)^2 x = 2 r x, so r = 1.1019 t^2; the next term grows as sqrt(x)
     x = 1e-8
-    assert naca.half_thickness(x, 0.12) ** 2 / (2 * x) == pytest.approx(1.1019 * 0.12**2, rel=2e-4)  # next term ~ sqrt(x)
+    assert naca.half_thickness(x, 0.12) ** 2 / (2 * x) == pytest.approx(1.1019 * 0.12**2, rel=2e-4)
 
 
 def by_quadrature(line, *arguments):
     """Zero-lift angle [rad], quarter-chord moment and lift at the ideal angle by Glauert's integrals of the slope."""
     def part(weight):
         joint = np.arccos(1 - 2 * (naca.LINES[arguments[0]][0] if line is naca.five_digit_line else arguments[1]))
-        return quad(lambda t: float(line(0.5 * (1 - np.cos(t)), *arguments)[1]) * weight(t), 0, np.pi, points=[joint])[0]
+        return quad(lambda t: float(line(0.5 * (1 - np.cos(t)), *arguments)[1]) * weight(t), 0, np.pi,
+                    points=[joint])[0]
 
     zero_lift = part(lambda t: 1 - np.cos(t)) / np.pi
     moment = 0.5 * part(lambda t: np.cos(2 * t) - np.cos(t))
@@ -118,7 +119,7 @@ def test_thin_airfoil_of_a_circular_arc():
 
 def test_numbers_of_a_section():
     found = mean_line.section_numbers(airfoil.coordinates_by_name("naca2412"))
-    assert (found.camber, found.camber_place) == pytest.approx((0.02, 0.40), abs=0.008)  # flat top: place to 0.8 % chord
+    assert (found.camber, found.camber_place) == pytest.approx((0.02, 0.40), abs=0.008)  # a flat top
     assert (found.thickness, found.thickness_place) == pytest.approx((0.12, 0.30), abs=2e-3)
     # theory of the line -2.08 deg and -0.053; the line midway between surfaces is not quite the line they were laid off
     assert np.degrees(found.zero_lift_angle) == pytest.approx(-2.077, abs=0.06)
