@@ -48,11 +48,12 @@ def strip_angles(wing, mesh):
     def with_fin(values, on_fin=0.0):
         return np.concatenate([values, zero + on_fin], axis=-1)
 
-    twist, foam, elevon = planform.interpolated(wing, (wing.twist, wing.foam_chord, wing.elevon_chord), where)
+    twist, foam, elevon, tip_part = planform.interpolated(
+        wing, (wing.twist, wing.foam_chord, wing.elevon_chord, blend.tip_part(wing, wing.chord)), where)
     return lattice.StripAngles(
         twist=with_fin(twist), camber_share=with_fin(np.ones_like(where)),
         hinge_fraction=with_fin(foam / (foam + elevon), 0.8), elevon_coverage=with_fin(elevon_coverage(wing, mesh)),
-        tip_share=with_fin(blend.tip_share(wing, wing.chord, where)))
+        tip_share=with_fin(tip_part / (foam + elevon)))
 
 
 def strip_tip_shares(laid):
