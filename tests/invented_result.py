@@ -100,6 +100,25 @@ def curves_of(half_span, weight_g, cruise_kmh, drag_cm2, range_km):
     return {name: [float(value) for value in values] for name, values in found.items()}
 
 
+def breakdown_of(drag, speed):
+    """The invented drag areas with shares, and bands of what is listed."""
+    whole, wings_own = sum(drag.values()), ("wing sections", "lift", "fins", "middle")
+    parts = [
+        {
+            "part": part, "listed": part not in wings_own, "count": 2 if part == "antenna whip" else 1, "cm2": area,
+            "share_pct": 100 * area / whole, "low_cm2": None if part in wings_own else 0.7 * area,
+            "high_cm2": None if part in wings_own else 1.5 * area, "how": "invented",
+        }
+        for part, area in drag.items()
+    ]  # fmt: skip
+    items = sum(row["cm2"] for row in parts if row["listed"])
+    return {
+        "cruise_speed_kmh": speed, "parts": parts, "whole_cm2": whole, "items_cm2": items, "items_low_cm2": 0.8 * items,
+        "items_high_cm2": 1.3 * items, "lift_to_drag": 12.3, "glide_ratio": 8.4,
+        "glide_parts": [{**parts[0], "part": "stopped propeller", "listed": True, "cm2": 42.7}],
+    }  # fmt: skip
+
+
 def design(
     label="stretched",
     span=1480.0,
@@ -121,10 +140,16 @@ def design(
         "auw_g": weight,
         "cg_mm": 171.0,
         "cg_from_trailing_edge_mm": 109.0,
+        "foremost_cg_mm": 148.0,
+        "foremost_cg_why": "a stall at launch speed",
+        "rearmost_cg_mm": 181.0,
         "neutral_point_mm": 187.0,
         "static_margin_pct": 6.8,
         "elevon_deg": -2.4,
         "elevon_mm": -1.6,
+        "stall_elevon_deg": -9.2,
+        "stall_elevon_mm": -6.0,
+        "up_travel_deg": 20.0,
         "cruise_speed_kmh": speed,
         "range_km": distance,
         "radius_km": 0.46 * distance,
@@ -136,7 +161,9 @@ def design(
         "mah_per_km": 4000.0 * parallel / distance,
         "cruise_current_a": 5.62,
         "end_current_a": 6.5,
+        "trimmed_lift_max": 0.94,
         "stall_starts_at_mm": 320.0,
+        "tips_left_pct": 9.0,
         "stall_speed_kmh": 38.0 + 0.003 * weight,
         "top_speed_kmh": 112.0,
         "full_throttle_current_a": 21.0,
@@ -156,9 +183,11 @@ def design(
         "dihedral_effect": -0.12,
         "roll_damping": -0.48,
         "roll_rate_deg_s": 260 * 1100 / span,
+        "roll_deg_per_m": 18.0 * 1100 / span,
         "dutch_roll_damping": 0.11 + 1e-5 * span,
         "dutch_roll_period_s": 1.1,
         "spiral_time_s": -2.6e4 / span,
+        "pitch_damping": -1.3,
         "short_period_damping": 0.5,
         "short_period_s": 0.42,
         "phugoid_s": 6.8,
@@ -264,6 +293,7 @@ def design(
         drag,
         watts,
         structure,
+        breakdown_of(drag, speed),
     )
 
 

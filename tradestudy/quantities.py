@@ -43,6 +43,8 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "flexural_rigidity": {"N m2": (1, 0)},
     "energy_per_distance": {"Wh/km": (3.6, 0)},
     "charge_per_distance": {"mAh/km": (3.6e-3, 0)},
+    "angle_per_length": {"deg/m": (math.pi / 180, 0), "rad/m": (1, 0)},
+    "angular_slope": {"per rad": (1, 0)},
     "number": {"": (1, 0)},
 }
 

@@ -18,10 +18,10 @@ def test_bands_as_json_and_as_table(capsys, monkeypatch):
     assert document["command"] == "tradestudy bands dunlin.toml"
     scores = [row["score"] for row in document["worth"]]
     assert scores == sorted(scores, reverse=True) and {row["kind"] for row in document["worth"]} == {
-        "assumed", "measured"}
+        "assumed", "listed", "measured"}
     assert main(arguments) == 0
     out = " ".join(capsys.readouterr().out.split())
-    first = next(row for row in document["worth"] if row["kind"] == "assumed" and not row["key"].startswith("fly."))
+    first = next(row for row in document["worth"] if row["kind"] != "measured" and not row["key"].startswith("fly."))
     assert f"easure {first['key']} (" in out and document["uncertainty"]["measure_first"] in out
     assert "could be" in out and "not proof of airworthiness" in out
 

@@ -127,7 +127,8 @@ CATALOGUE = {
     "sheets": "[balsa]\n",
     "cells": '["18650 3.5 Ah"]\ndiameter = "18.6 mm"\nlength = "65.3 mm"\nmass = "49 g"\n',
     "motor_classes": '["22 mm"]\n',
-    "drag_items": '["motor mount"]\n[skid]\n',
+    "drag_items": '["motor mount"]\nwidth = ["40 mm", "5 mm", "120 mm"]\nheight = ["25 mm", "5 mm", "120 mm"]\n'
+                  '[whip]\nlength = ["120 mm", "10 mm", "1000 mm"]\nlean = ["0 deg", "0 deg", "60 deg"]\n',
 }
 
 CASES = [
@@ -344,7 +345,22 @@ CASES = [
     ("an unknown drag item",
      [('kind = "motor mount"', 'kind = "moter mount"')],
      [(81, 'drag_item[1].kind cannot be used: "moter mount" is not in the catalogue of drag_items. Did'
-          " you mean motor mount? Known: motor mount, skid.")]),
+          " you mean motor mount? Known: motor mount, whip.")]),
+    ("a size that a drag item does not have",
+     [('kind = "motor mount"', 'kind = "motor mount"\ngap = "1 mm"')],
+     [(82, 'drag_item[1].gap is no size of "motor mount"; it has width, height.')]),
+    ("a drag item of both a drag area and sizes",
+     [('kind = "motor mount"', 'kind = "motor mount"\ndrag_area = "3 cm2"\nwidth = "30 mm"\nheight = "20 mm"')],
+     [(82, "drag_item[1].drag_area stands beside width, height; give the drag area or the sizes, not both.")]),
+    ("a motor mount as large as the wing",
+     [('kind = "motor mount"', 'kind = "motor mount"\nwidth = "30 cm"')],
+     [(82, 'drag_item[1].width is 300 mm; 5 to 120 mm is allowed for "motor mount".')]),
+    ("a whip that lies flat",
+     [('kind = "motor mount"', 'kind = "whip"\nlean = "70 deg"')],
+     [(82, 'drag_item[1].lean is 70 deg; 0 to 60 deg is allowed for "whip".')]),
+    ("a size in the wrong unit",
+     [('kind = "motor mount"', 'kind = "motor mount"\nwidth = "40 m"')],
+     [(82, 'drag_item[1].width is "40 m"; allowed is 0.02 mm to 4000 mm. Is that 40 in?')]),
     ("an airfoil with the wrong capitals",
      [('airfoil = "mh60"', 'airfoil = "MH60"')],
      [(10, 'stock.airfoil is "MH60", which is neither in the airfoil database nor a coordinate file '

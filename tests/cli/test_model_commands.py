@@ -69,10 +69,23 @@ def test_assess_in_words(capsys):
     assert "stock" in printed.splitlines()[0] and "stretched" in printed.splitlines()[0]
 
 
+def test_assess_tells_what_holds_both_wings_back(capsys):
+    told = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "1450 mm")
+    stretched = told["designs"][1]["drag_breakdown"]
+    assert main(["assess", str(STUDIES / "godwit.toml"), "--span", "1450 mm"]) == 0
+    table = capsys.readouterr().out.partition("held back in cruise by")[2].partition("asked by")[0]
+    for row in stretched["parts"]:
+        line = next(line for line in table.splitlines() if line.removeprefix("2 × ").startswith(row["part"]))
+        assert f"{row['cm2']:.1f}" in line and f"{row['share_pct']:.1f}" in line
+    assert f"lift over drag {stretched['lift_to_drag']:.1f}" in table and "No interference" in table
+    told = run_json(capsys, "cruise", STUDIES / "godwit.toml", "--span", "1450 mm")
+    assert told["cards"][1]["drag_breakdown"] == stretched
+
+
 def test_assess_tells_how_both_wings_handle(capsys):
     told = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "1450 mm")
     stock, stretched = told["designs"]
-    share = stretched["roll_rate_deg_s"] / stock["roll_rate_deg_s"]
+    share = stretched["roll_deg_per_m"] / stock["roll_deg_per_m"]
     rows = {row["what"]: row for row in told["handling"]}
     roll = rows["Roll rate, full stick in cruise"]
     assert roll["warns"] == (share < 0.7) and f"{100 * (1 - share):.0f} % less" in roll["words"]

@@ -155,4 +155,5 @@ def test_power(flying, godwit, seed):
 def test_totals_of_the_whole_aircraft(flying, scheme, seed):
     problem = flying(scheme, seed)
     check(problem, ["extension", "sweep", "washout", "static_margin", "cruise_speed", "equipment_position"],
-          ["range", "elevon", "stall_margin", "utilisation", "pack_position", "fin_volume"])
+          ["range", "elevon", "stall_margin", "utilisation", "pack_position", "fin_volume",
+           "yaw_stiffness", "roll_per_metre"])

@@ -6,10 +6,11 @@ from wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics import flight, lattice
 from tradestudy.physics.horseshoe import influence
-from tradestudy.physics.mesh import half_wing_mesh
+from tradestudy.physics.mesh import TipFin, half_wing_mesh
 
 ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns
 CAMBER = lattice.SectionCamber(0.12, -0.015)
+FIN = TipFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
 
 def bent_wing(scale=1.0, elevon=0.04):
@@ -20,24 +21,22 @@ def bent_wing(scale=1.0, elevon=0.04):
         elevon=(0.07 * scale, 0.6 * scale))
 
 
-def test_half_model_equals_whole_wing():
+@pytest.mark.parametrize("fin", [None, FIN], ids=["plain", "fins"])
+def test_half_model_equals_whole_wing(fin):
     """Solve both halves as separate unknowns, no mirror image: both must get the same circulations."""
-    half = answer(bent_wing())
+    half = answer(bent_wing(), fin, camber=CAMBER)
     mesh, n_panel = half.mesh, 4
-    (corner,), control, normal = lattice._panel_points(mesh, n_panel)
-    start = np.arange(len(corner) - n_panel)
-    end = start + n_panel
-    flip = lattice.MIRROR
-    # the left half: mirrored corners; its horseshoes still run from left to right, so outer edge first
-    corners = np.concatenate([corner, corner * flip])
-    starts, ends = np.concatenate([start, end + len(corner)]), np.concatenate([end, start + len(corner)])
+    corners, control, normal = lattice._panel_points(mesh, n_panel)
+    first, last, flip = slice(None, -n_panel), slice(n_panel, None), lattice.MIRROR
     controls, normals = np.concatenate([control, control * flip]), np.concatenate([normal, normal * flip])
-    matrix = influence(controls, normals, corners, starts, ends)
-    downwash = lattice.right_hand_sides(mesh, flight.strip_angles(half.wing, mesh), FLAT, n_panel)
-    whole = np.linalg.solve(matrix, -np.concatenate([downwash, downwash]))
+    right = [influence(controls, normals, corner, first, last) for corner in corners]
+    # the left half: mirrored corners; its horseshoes still run from left to right, so outer edge first
+    left = [influence(controls, normals, corner * flip, last, first) for corner in corners]
+    downwash = lattice.right_hand_sides(mesh, flight.strip_angles(half.wing, mesh), CAMBER, n_panel)
+    whole = np.linalg.solve(np.hstack(right + left), -np.concatenate([downwash, downwash]))
     right, left = np.split(whole, 2)
     assert right == pytest.approx(left, rel=ROUNDING, abs=ROUNDING)
-    assert half.circulation.reshape(right.shape) == pytest.approx(right, rel=1e-9, abs=1e-12)
+    assert half.circulation.reshape(right.shape) == pytest.approx(right, rel=ROUNDING, abs=ROUNDING)
 
 
 def test_induced_drag_is_never_negative():

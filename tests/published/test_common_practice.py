@@ -46,6 +46,12 @@ def test_the_balance_window_is_some_millimetres_wide_and_leaving_it_matters(stoc
     assert 0.015 < 6 / stock.outline["mean_chord"]["length_mm"] < 0.035
 
 
+def test_static_margin_and_fins_lie_where_those_of_such_wings_do(stock):
+    """Margin 2 to 15 %, fin volume 0.01 to 0.03 (two tip fins of 3-6 % of the area each)."""
+    assert 2 < stock.numbers["static_margin_pct"] < 15
+    assert 0.01 < stock.numbers["fin_volume"] < 0.03
+
+
 def test_a_move_of_the_mark_by_six_millimetres_is_felt_in_trim(work, stock):
     """More than half a degree of elevon in cruise."""
     chord = stock.outline["mean_chord"]["length_mm"]

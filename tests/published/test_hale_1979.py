@@ -63,8 +63,8 @@ def test_best_glide_and_least_power(drag_at):
 
 
 @pytest.mark.parametrize(("wind", "speed", "energy"), [
-    (-0.5, 0.9146, 0.6569), (-0.25, 0.9490, 0.7958), (0.1, 1.0274, 1.1094), (0.2, 1.0601, 1.2409),
-    (0.3, 1.0996, 1.4001), (0.4, 1.1471, 1.5936), (0.5, 1.2040, 1.8295), (0.6, 1.2716, 2.1162),
+    (-0.5, 0.9146, 0.6569), (-0.25, 0.9490, 0.7958), (0.0, 1.0, 1.0), (0.1, 1.0274, 1.1094), (0.2, 1.0601, 1.2409),
+    (0.25, 1.0789, 1.3166), (0.3, 1.0996, 1.4001), (0.4, 1.1471, 1.5936), (0.5, 1.2040, 1.8295), (0.6, 1.2716, 2.1162),
     (0.75, 1.3946, 2.6601), (1.0, 1.6542, 3.9216)])
 def test_best_ground_range_in_wind(drag_at, wind, speed, energy):
     total = drag_at[0]
@@ -80,6 +80,40 @@ def test_best_ground_range_in_wind(drag_at, wind, speed, energy):
     assert total(found) * found / (found - head) / total(glide) == pytest.approx(energy, rel=1e-3)
 
 
+@pytest.mark.parametrize(("wind", "loss"), [
+    (-0.5, 0.015), (-0.25, 0.005), (0.0, 0.0), (0.1, 0.0015), (0.2, 0.007), (0.25, 0.013), (0.3, 0.020), (0.4, 0.046),
+    (0.5, 0.093), (0.6, 0.18), (0.75, 0.50)])
+def test_loss_when_flown_at_best_glide(drag_at, wind, loss):
+    """The optimum is flat: what the still-air speed costs, printed to one or two figures (half a unit of the last)."""
+    total = drag_at[0]
+    glide = best(total)
+    head = wind * glide
+
+    def energy(speed):
+        return total(speed) * speed / (speed - head)
+
+    least = minimize_scalar(energy, bounds=(max(1.02 * head, 0.5 * glide), 4 * glide), method="bounded").fun
+    assert energy(glide) / least - 1 == pytest.approx(loss, abs=0.006 if loss > 0.1 else 6e-4)
+
+
+def test_power_curve_and_least_power(drag_at):
+    """P/P* = (x^3 + 1/x) / 2; least at x = 3^(-1/4) = 0.7598, CL sqrt(3) times, L/D 0.8660 of the best."""
+    total = drag_at[0]
+    glide, power = best(total), best(lambda speed: total(speed) * speed)
+    for x in (0.7, 0.9, 1.2, 1.6):
+        assert x * total(x * glide) / total(glide) == pytest.approx(0.5 * (x**3 + 1 / x), rel=1e-6)
+    assert power / glide == pytest.approx(0.7598, rel=1e-4)  # four printed digits
+    assert (glide / power) ** 2 == pytest.approx(np.sqrt(3), rel=2e-5)  # of two minima found to 1e-7 of a flat bottom
+    assert total(glide) / total(power) == pytest.approx(0.8660, rel=1e-4)
+
+
+def test_a_tail_wind_never_asks_for_less_than_least_power(drag_at):
+    total = drag_at[0]
+    glide, power = best(total), best(lambda speed: total(speed) * speed)
+    found = best(lambda speed: total(speed) * speed / (speed + 50 * glide))
+    assert power < found < 1.01 * power  # x falls to 0.7598 as the wind grows: 1 % at fifty times best glide
+
+
 def test_worked_case():
     """Mass 1.5 kg, area 0.32 m2, span 1.4 m, CD0 0.018, e 0.9, recomputed to five digits: 1e-4."""
     factor = 1 / (np.pi * 1.4**2 / 0.32 * 0.9)
@@ -90,11 +124,20 @@ def test_worked_case():
         return pressure * drag.profile_drag_area(SECTION_DRAG, np.array([0.16])) + weight**2 * factor / (
             pressure * 0.32)
 
-    for head, speed, power in (
-        (0, 11.594, 10.997),
-        (3, 12.550, 12.053),
-        (5, 13.493, 13.391),
-        (8, 15.562, 17.393),
+    glide = best(total)
+    slow = best(lambda speed: total(speed) * speed)
+
+    def lift(speed):
+        return weight / (0.5 * DENSITY * speed**2 * 0.32)
+
+    assert (lift(glide), weight / total(glide), glide, total(glide)) == pytest.approx(
+        (0.5583, 15.509, 11.594, 0.9485), rel=1e-4)
+    assert (lift(slow), slow, slow * total(slow)) == pytest.approx((0.9670, 8.810, 9.648), rel=1e-4)
+    for head, speed, power, energy in (
+        (0, 11.594, 10.997, 0.2635),
+        (3, 12.550, 12.053, 0.3506),
+        (5, 13.493, 13.391, 0.4380),
+        (8, 15.562, 17.393, 0.6389),
     ):
         found = minimize_scalar(
             lambda v, w=head: total(v) * v / (v - w),
@@ -104,13 +147,20 @@ def test_worked_case():
         ).x
         assert found == pytest.approx(speed, rel=1e-4)
         assert found * total(found) == pytest.approx(power, rel=2e-4)  # third power of a rounded speed
+        assert found * total(found) / (found - head) / 3.6 == pytest.approx(energy, rel=2e-4)  # Wh per ground km
 
 
-@pytest.mark.parametrize(("taper", "over_root"), [(0.4, 1.18574), (0.5, 1.14924), (0.6, 1.11509)])
-def test_strip_drag_of_laminar_friction(taper, over_root):
-    """cd = k Re^(-1/2) on a straight taper: CD/cd(root) = (2/3)(1 - l^1.5)/(1 - l) / ((1 + l)/2); 0.2 %."""
+@pytest.mark.parametrize(("taper", "over_root", "over_mean"), [
+    (0.4, 1.18574, 1.02198), (0.5, 1.14924, 1.01353), (0.6, 1.11509, 1.00770)])
+def test_strip_drag_of_laminar_friction(taper, over_root, over_mean):
+    """cd = k Re^(-1/2) on a straight taper: CD/cd(root) = (2/3)(1 - l^1.5)/(1 - l) / ((1 + l)/2); 0.2 %.
+
+    The same over cd at the mean aerodynamic chord: what a single Reynolds number for the wing leaves out.
+    """
     wing = answer(tapered(6, taper, 25))
     strip_area = 0.5 * (wing.mesh.inner_chord + wing.mesh.outer_chord) * wing.mesh.width
     relative = (wing.mesh.chord / wing.wing.chord[0]) ** -0.5
     found = drag.profile_drag_area(relative, strip_area) / wing.areas.area
     assert found == pytest.approx(over_root, rel=2e-3)
+    at_mean = (wing.areas.mean_aerodynamic_chord / wing.wing.chord[0]) ** -0.5
+    assert found / at_mean == pytest.approx(over_mean, rel=2e-3)

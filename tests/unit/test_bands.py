@@ -271,7 +271,7 @@ def test_rows_survive_json_and_are_told_most_first(opened):
     _, result = opened
     again = result_from_json(result.to_json())
     assert json.loads(result.to_json())["uncertainty"] == again.uncertainty == result.uncertainty
-    order = [row["key"] for row in again.worth if row["kind"] == "assumed"]
+    order = [row["key"] for row in again.worth if row["kind"] in ("assumed", "listed")]
     assert [row["key"] for row in told.assumed_rows(again)] == order
     assert told.change_words([None, -3.2], "range_km") == "cannot be / \N{MINUS SIGN}3.2"
     assert told.change_words([0.01, -0.02], "range_km") == ""
@@ -287,6 +287,7 @@ def test_a_value_is_put_in_its_place_and_the_tables_given_stay():
     assert bands.put(raw, ("rods", 0, "pairs"), 2)["rods"] == [{"diameter": "3 mm", "pairs": 2}]
     assert bands.put(raw, ("fin", 1, "height"), "9 mm")["fin"] == [{}, {"height": "9 mm"}]
     assert bands.put(raw, ("fly", "reserve"), "10 %")["fly"] == {"reserve": "10 %"}
+    assert bands.put(raw, ("rods", 0, "diameter"), None)["rods"] == [{}]
     assert raw == before
 
 

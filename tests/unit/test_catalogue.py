@@ -28,7 +28,7 @@ def test_the_weak_end_is_the_weak_end(kind, name):
 
 
 def test_values_are_si():
-    """By hand from the file's own text: 20 kg/m3, 2 MPa, 38 um, 5000 mAh, 30 mohm, 72 g, 8 cm2."""
+    """By hand from the file's own text: 20 kg/m3, 2 MPa, 38 um, 5000 mAh, 30 mohm, 72 g, 50 mm, 5 cm2."""
     foam, film, cell = (
         part("foams", "EPP 20"),
         part("coverings", "laminating film 38 um"),
@@ -37,7 +37,8 @@ def test_values_are_si():
     assert (foam["density"], foam["youngs_modulus"]) == pytest.approx((20.0, 2e6))
     assert film["thickness"] == pytest.approx(38e-6)
     assert (cell["capacity"], cell["resistance"], cell["mass"]) == pytest.approx((18000.0, 0.030, 0.072))
-    assert part("drag_items", "open camera nose")["drag_area"] == pytest.approx(8e-4)
+    nose = part("drag_items", "open camera nose")
+    assert nose["width"] == pytest.approx([0.050, 0.005, 0.200]) and nose["typical_band"][0] == pytest.approx(5e-4)
 
 
 def test_text_that_starts_with_a_number_stays_text_where_it_is_prose():

@@ -32,7 +32,7 @@ def test_weight_and_balance_of_the_inertias_are_the_designs_own(stock, found):
 def test_roll_inertia_is_that_of_wing_rods_fins_and_what_lies_along_the_span(stock, found):
     """By the parts: numbers of the study file put into the formulas of a bar and a sheet by hand."""
     study, data, choice, flown, *_ = stock
-    wing = inertia.bare_wing(flown.solution[0], data.layout.materials)
+    wing = inertia.bare_wing(flown.solution.wing, data.layout.materials)
     joiner = study.joiner
     carbon = 1500 * np.pi / 4 * joiner.diameter**2 * joiner.length * joiner.length**2 / 12  # density of the catalogue
     fins = float(flown.shape["mass_items"][4]) * 0.55**2  # both, at the tips
@@ -46,7 +46,7 @@ def test_roll_inertia_is_that_of_wing_rods_fins_and_what_lies_along_the_span(sto
 
 def test_numbers_are_those_of_direct_calls_without_friction_and_height(stock, found):
     study, data, choice, flown, variables, values = stock
-    wing, areas, _, mesh, unit = flown.solution
+    wing, areas, _, mesh, unit, *_ = flown.solution
     angles, camber = flight.strip_angles(wing, mesh), data.flight.camber
     symmetric = lattice.circulations(mesh, angles, camber)
     antisymmetric = lateral.circulations(mesh, angles, camber)
@@ -70,7 +70,7 @@ def test_numbers_are_those_of_direct_calls_without_friction_and_height(stock, fo
 def test_short_period_follows_its_two_equations(found, stock):
     """Nelson 1998, short-period approximation of chapter 4 (two equations, from memory)."""
     _, data, _, flown, variables, values = stock
-    areas, unit = flown.solution[1], flown.solution[4]
+    areas, unit = flown.solution.areas, flown.solution.unit
     pitch = handling.pitch_derivatives(unit, areas, values["centre_of_gravity"])
     speed, pressure = variables["cruise_speed"], float(values["dynamic_pressure"][0])
     chord, area = float(areas.mean_aerodynamic_chord), float(areas.area)
@@ -89,7 +89,8 @@ def test_what_does_not_swing_has_no_period():
     dies, grows = handling.Motion(np.array(-2.0), np.array(0.0)), handling.Motion(np.array(0.05), np.array(0.0))
     derivatives = lateral.LateralDerivatives(*np.linspace(0.1, 1.2, 12))
     numbers = handling_numbers(Answers(derivatives, None, handling.PitchMotions(dies, swing),
-                                       handling.LateralMotions(swing, dies, grows), 2.0))
+                                       handling.LateralMotions(swing, dies, grows), 2.0, -1.3))
+    assert numbers["pitch_damping"] == -1.3
     assert numbers["short_period_s"] is None and numbers["short_period_damping"] == 1.0
     assert numbers["dutch_roll_period_s"] == pytest.approx(2 * np.pi / 6)
     assert numbers["dutch_roll_damping"] == pytest.approx(1 / np.sqrt(37))

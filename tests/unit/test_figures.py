@@ -43,7 +43,7 @@ def test_every_figure_is_drawn(drawn):
     ("name", "labels"),
     [
         ("span_trade", {"span [mm]", "range [km]", "flying weight [g]", "stall speed [km/h]"}),
-        ("handling", {"span [mm]", "share of the stock wing's [-]"}),
+        ("handling", {"span [mm]", "share of the stock wing's [-]", "up-elevon [deg]"}),
         ("weight_range", {"flying weight [g]", "range [km]"}),
         ("speed", {"airspeed [km/h]", "power from the pack [W]", "range [km]"}),
         ("watts", {"power [W]"}),
@@ -113,11 +113,18 @@ def test_handling_is_told_as_share_of_the_stock_wing(drawn, sample):
     assert line.get_ydata() == pytest.approx([1100 / wing.numbers["span_mm"] for wing in trade])
 
 
+def test_elevons_it_takes_stand_below(drawn, sample):
+    for key in ("elevon_deg", "stall_elevon_deg"):
+        line = artist(drawn["handling"], f"up {key}")
+        assert line.get_ydata() == pytest.approx([-wing.numbers[key] for wing in sample.span_trade])
+
+
 def test_what_the_stock_wing_lacks_is_no_share_of_it(sample):
     without = replace(sample.stock, numbers=sample.stock.numbers | {"yaw_stiffness": -0.001})
     figure = FIGURES["handling"](sample_result(stock=without))
     lines = {each.get_gid() for each in figure.findobj() if str(each.get_gid()).startswith("share")}
-    assert lines == {"share roll_rate_deg_s", "share static_margin_pct", "share stall_starts_at_mm"}
+    assert lines == {"share roll_rate_deg_s", "share static_margin_pct", "share stall_starts_at_mm",
+                     "share dutch_roll_damping"}
     assert FIGURES["handling"](sample_result(span_trade=[])) is None
 
 
@@ -254,6 +261,17 @@ def test_breakdown_bars_are_the_parts_of_both_wings(drawn, sample, name, group):
         assert any(words.startswith(f"{kind}: ") and " in all" in words for words in words_of(figure))
     whole = sum(getattr(sample.recommended, group).values())
     assert any(f"stretched: {whole:.{1 if name == 'drag' else 0}f} " in words for words in words_of(figure))
+
+
+def test_drag_bars_tell_their_share_and_how_far_off_they_may_be(drawn, sample):
+    figure, told = drawn["drag"], sample.recommended.drag_breakdown["parts"]
+    for part in told:
+        assert f"{part['cm2']:.1f}, {part['share_pct']:.0f} %" in words_of(figure)
+        if part["listed"]:
+            assert artist(figure, f"band {part['part']}").get_xdata() == pytest.approx(
+                [part["low_cm2"], part["high_cm2"]])
+    bands = [line.get_gid() for line in figure.axes[0].lines if str(line.get_gid()).startswith("band ")]
+    assert sorted(bands) == sorted(f"band {part['part']}" for part in told if part["listed"])
 
 
 def test_watts_are_steps_that_add_up(drawn, sample):

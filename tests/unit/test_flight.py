@@ -114,7 +114,7 @@ def test_many_speeds_from_one_lattice(godwit):
 def test_elevon_deflects_only_the_strips_it_covers(godwit):
     data = godwit("scaled").flight
     found = flown(data)
-    wing, _, _, mesh, _ = flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
+    wing, _, _, mesh, *_ = flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
     deflection = found["strip_deflection"][0]
     outside = mesh.outer_edge[: mesh.n_wing, 1] < wing.elevon_inner_end
     assert np.all(deflection[outside] == 0)
@@ -128,7 +128,7 @@ def test_sweeping_a_wing_moves_the_neutral_point_aft(godwit):
     # geometry
     data = godwit("scaled").flight
     before, after = (flown(data, sweep=0.45 + turn)["neutral_point"] for turn in (0.0, np.radians(1.0)))
-    _, areas, _, mesh, _ = flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
+    _, areas, _, mesh, *_ = flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
     station = areas.span / 6 * (1 + 2 * 0.18 / 0.28) / (1 + 0.18 / 0.28)
     shift = station * (np.tan(0.45 + np.radians(1.0)) - np.tan(0.45))
     # centre piece, and lift moving outward with sweep

@@ -39,6 +39,16 @@ def test_a_wing_of_far_more_strength_than_asked_for_need_not_keep_it(godwit):
     assert found["tip_deflection"] == (0.015, "enough; the stock wing bears more")
 
 
+def test_yaw_and_roll_are_held_to_a_share_of_the_stock_wing(godwit):
+    found = bounds(*godwit, yaw_stiffness=0.03, roll_per_metre=0.4)
+    assert found["yaw_stiffness"] == (pytest.approx(0.024), "0.8 of the stock wing's")
+    assert found["roll_per_metre"] == (pytest.approx(0.28), "0.7 of the stock wing's")
+
+
+def test_what_the_stock_wing_lacks_is_no_yardstick(godwit):
+    assert "yaw_stiffness" not in bounds(*godwit, yaw_stiffness=-0.001)
+
+
 def test_every_limit_says_who_asks_for_it(godwit):
     found = bounds(*godwit)
     assert all(origin for _, origin in found.values())

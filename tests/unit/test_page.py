@@ -159,11 +159,12 @@ def test_side_by_side_holds_every_number(read, sample):
 @pytest.mark.usefixtures("without_figures")
 def test_handling_stands_before_what_breaks_with_warnings_in_bold(text, read):
     table = read.words.partition("How it will handle")[2].partition("What breaks first, and where")[0]
-    row = "Roll rate, full stick in cruise 260 deg/s 193 deg/s Rolls slower: 193 deg/s against 260, 26 % less."
+    row = ("Roll rate, full stick in cruise 260 deg/s 193 deg/s "
+           "Rolls slower: 193 deg/s against 260, at equal speed 26 % less.")
     assert row in table
     assert "told here and not held" in table and "<strong>Take care" not in text
     wing = design()
-    slow = replace(wing, numbers=wing.numbers | {"roll_rate_deg_s": 150.0})
+    slow = replace(wing, numbers=wing.numbers | {"roll_rate_deg_s": 150.0, "roll_deg_per_m": 10.4})
     assert "<strong>Take care: rolls much slower: 150" in page(sample_result(recommended=slow)).replace("\xa0", " ")
     alone = page(sample_result(best=None, recommended=None))
     assert "How it will handle" not in alone and "#handling" not in alone

@@ -191,6 +191,16 @@ def test_mean_chord_of_cranked_wing_by_quadrature():
     assert found.mean_aerodynamic_chord_leading_edge == pytest.approx(edge, rel=1e-10)
 
 
+@pytest.mark.parametrize(("aspect_ratio", "taper"), [(4, 0.4), (6, 0.5), (8, 1.0)])
+def test_sweep_of_other_chord_lines(aspect_ratio, taper):
+    """tan L_n = tan L_m - (4/A)(n - m)(1 - l)/(1 + l) (any text): edge, half and trailing edge from the quarter."""
+    wing = tapered(aspect_ratio, taper, 25)
+    for fraction in (0.0, 0.5, 1.0):
+        line = np.diff(wing.leading_edge + fraction * wing.chord)[0] / wing.semi_span
+        wanted = np.tan(np.radians(25)) - 4 / aspect_ratio * (fraction - 0.25) * (1 - taper) / (1 + taper)
+        assert line == pytest.approx(wanted, rel=ROUNDING)
+
+
 def test_interpolated_is_linear_between_breaks():
     wing = outline([0, 0.2, 0.5], [0, 0.1, 0.1], [0.3, 0.3, 0.15])
     where = np.array([0.0, 0.1, 0.2, 0.35, 0.5])

@@ -130,6 +130,17 @@ def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, g
     assert len(lines) == sum(float(value.min()) < MET_ABOVE for value in answer.margins.values())
 
 
+def test_roll_limit_holds_the_span_back(godwit_study, godwit_anchor, space, ranked):
+    """Elevons keep their share of the span: roll goes about as one over span, so 0.86 of it is a sixth more span."""
+    asked = godwit_study.limits.model_copy(update={"roll_rate_share": 0.86})
+    tight = optimum.search_space(replace(space.study, limits=asked), godwit_anchor)
+    found = optimum.solve(tight, ranked[0].choice, optimum.starting_points(tight))
+    assert found.feasible and found.gain < ranked[0].gain
+    assert "roll_per_metre" in optimum.active_limits(tight, found)
+    span = 1.1 + 2 * found.variables["extension"]
+    assert span == pytest.approx(1.1 / 0.86, rel=0.05)  # sweep and aspect ratio turn it a little
+
+
 # --- what the study is for ---------------------------------------------------------------------------------
 
 WIND = {"wind": 6.0, "full_throttle_share": 0.05}

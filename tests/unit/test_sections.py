@@ -166,7 +166,7 @@ def test_nothing_is_said_inside_the_tables(stock_flight):
 
 def test_each_departure_is_told_with_strip_flight_and_distance(stock_flight):
     flown, values = stock_flight
-    mesh, strip = flown.solution[3], 5
+    mesh, strip = flown.solution.mesh, 5
     changed = {name: np.array(values[name]) for name in ("log_reynolds", "strip_deflection", "lift_coefficient")}
     changed["log_reynolds"][1, strip] = np.log(30e3)
     changed["log_reynolds"][0, strip + 1] = np.log(34e3)

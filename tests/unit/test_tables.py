@@ -1,11 +1,13 @@
 """Tables as CSV: every number of the Result under a name that carries its unit."""
 
 import csv
+from dataclasses import replace
 from io import StringIO
 
 import pytest
 from invented_result import design, sample_result
 
+from tradestudy.report import drag_table
 from tradestudy.report.tables import TABLES, save_tables
 from tradestudy.search.result import KEYS
 
@@ -62,6 +64,48 @@ def test_parts_stand_side_by_side(sample, name, group, unit):
     for wing, entry in (("stock", sample.stock), ("stretched", sample.recommended)):
         parts = getattr(entry, group)
         assert {row["part"]: float(row[f"{wing}_{unit}"]) for row in rows} == parts
+
+
+def test_drag_table_has_counts_shares_and_bands(sample):
+    rows = {row["part"]: row for row in rows_of(TABLES["drag"](sample))}
+    whip, section = rows["antenna whip"], rows["wing sections"]
+    whole = sum(sample.recommended.drag_cm2.values())
+    assert whip["stretched_count"] == "2" and section["stretched_low_cm2"] == ""
+    assert float(whip["stretched_share_pct"]) == pytest.approx(100 * 4.4 / whole)
+    assert (float(whip["stock_low_cm2"]), float(whip["stock_high_cm2"])) == pytest.approx((0.7 * 4.4, 1.5 * 4.4))
+
+
+def test_drag_table_of_a_result_kept_from_before_has_the_areas_alone(sample):
+    plain = [replace(wing, drag_breakdown={}) for wing in (sample.stock, sample.recommended)]
+    text = TABLES["drag"](replace(sample, stock=plain[0], recommended=plain[1]))
+    assert text.splitlines()[0] == "part,stock_cm2,stretched_cm2"
+    assert drag_table.drag_rows(replace(sample, stock=plain[0], recommended=plain[1])) == []
+
+
+def test_drag_rows_end_with_the_list_and_the_whole(sample):
+    heads, rows = drag_table.drag_heads(sample), drag_table.drag_rows(sample)
+    assert heads == ["held back in cruise by", "stock cm²", "%", "stretched cm²", "%", "could be cm²",
+                     "how it is reckoned"]
+    assert {len(row) for row in rows} == {len(heads)}
+    told = {row[0]: row[1:] for row in rows}
+    assert rows[0][0] == "wing sections" and [row[0] for row in rows[-2:]] == [drag_table.ITEMS, drag_table.WHOLE]
+    whole = sum(sample.recommended.drag_cm2.values())
+    # nose 8, mount 5, whips 4.4, horns 3, edge 1.6: 22.0, by 0.8 and 1.3 to its ends
+    assert told[drag_table.ITEMS][2:5] == ("22.0", f"{100 * 22 / whole:.1f}", "17.6 to 28.6")
+    assert told["2 × antenna whip"][2:5] == ("4.4", f"{100 * 4.4 / whole:.1f}", "3.1 to 6.6")
+    assert told[drag_table.WHOLE][2:] == (f"{whole:.1f}", "100.0", "", "")
+
+
+def test_glide_is_told_with_the_propeller_that_stands_in_it(sample):
+    first, second = drag_table.glide_words(sample)
+    assert first == ("The stock wing at 62 km/h: lift over drag 12.3; motor off it glides 8.4 to 1, with stopped "
+                     "propeller 42.7 cm² more drag area.")
+    assert second.startswith("The stretched wing at 57 km/h")
+    free = [replace(wing, drag_breakdown={**wing.drag_breakdown, "glide_parts": []})
+            for wing in (sample.stock, sample.recommended)]
+    without = drag_table.glide_words(replace(sample, stock=free[0], recommended=free[1]))
+    assert without[0] == "The stock wing at 62 km/h: lift over drag 12.3."
+    assert "windmilling propeller under [[drag_item]]" in without[2]
 
 
 def test_part_of_one_wing_only_is_nothing_in_the_other():

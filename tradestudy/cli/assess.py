@@ -26,7 +26,9 @@ def assess(
             shared.write_results(result, out)
     designs = [design for design in (result.stock, result.best) if design]
     if as_json:
-        print_json(shared.document(result, designs=[design.summary() for design in designs],
+        print_json(shared.document(result,
+                                   designs=[{**design.summary(), "drag_breakdown": design.drag_breakdown}
+                                            for design in designs],
                                    handling=[row._asdict() for row in verdicts(result)], ties=result.ties,
                                    kept=result.kept, sections=result.sections))
         return
@@ -36,6 +38,8 @@ def assess(
     handled = verdicts(result)
     print_table(["how it will handle", "stock", "stretched", "verdict"], [row[:4] for row in handled])
     print(f"  {NOTE}\n")
+    shared.print_drag(result)
+    print()
     print_table(["limit", "now", "asked", "", "asked by"], shared.limit_rows(stretched))
     print()
     print_table(["load case, stretched wing", "load factor", "breaks at", "weak materials", "what and where"],

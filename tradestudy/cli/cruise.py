@@ -11,7 +11,8 @@ from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json
 COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": ("out and home km", 1),
            "usual_flight_min": ("usual flight min", 0), "endurance_min": ("minutes", 0),
            "current_a": ("hold A", 2), "mah_per_km": ("mAh/km", 1), "wh_per_km": ("Wh/km", 2), "power_w": ("W", 1),
-           "throttle_pct": ("throttle %", 0), "elevon_deg": ("elevon deg", 1)}
+           "throttle_pct": ("throttle %", 0), "elevon_deg": ("elevon deg", 1),
+           "elevon_mm": ("elevon mm", 1)}
 STEP_KMH = 4.0
 
 
@@ -34,7 +35,8 @@ def cruise(
         print_json(shared.document(result, cards=[
             {"label": design.label, "best_speed_kmh": design.numbers["cruise_speed_kmh"],
              "stall_speed_kmh": design.numbers["stall_speed_kmh"], "top_speed_kmh": design.numbers["top_speed_kmh"],
-             "rows": speed_rows(design.curves), "flags": design.flags} for design in designs]))
+             "drag_breakdown": design.drag_breakdown, "rows": speed_rows(design.curves), "flags": design.flags}
+            for design in designs]))
         return
     from tradestudy.report.purpose import measure
     from tradestudy.report.words import gain_figure
@@ -52,6 +54,8 @@ def cruise(
         for line in design.flags:
             print(f"Note: {line}.")
         print()
+    shared.print_drag(result)
+    print()
     purposes, farthest = result.purposes, result.purposes["farthest_out_km"]
     cap = "" if farthest is None else f" ({farthest:g} km at most)"
     print(f"Range in still air, out and home in wind of {purposes['wind_ms']:g} m/s{cap}, a usual flight with "

@@ -174,6 +174,15 @@ def side_by_side(result: Result) -> tuple[list[str], list[tuple[str, ...]]]:
     return ["", *(design.label for design in designs)], rows
 
 
+def print_drag(result: Result) -> None:
+    """Print what holds the wings back in cruise, a line for each part, and how they glide."""
+    from tradestudy.report.drag_table import NOTE, drag_heads, drag_rows, glide_words
+
+    print_table(drag_heads(result)[:-1], [row[:-1] for row in drag_rows(result)])
+    for line in (*glide_words(result), NOTE):
+        print(f"  {line}")
+
+
 def document(result: Result, **parts: Any) -> dict[str, Any]:
     """Return what a command prints as JSON: who asked what, and the parts it answers with."""
     return {"study": result.study_name, "command": result.command, "success": result.success,

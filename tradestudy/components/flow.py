@@ -19,7 +19,8 @@ DEPENDS = {
     "centre_of_gravity": (*WING, "static_margin"), "elevon": LOADED,
     "load_factor": (*WING, "all_up_mass", "cruise_speed"), "dynamic_pressure": ("cruise_speed",),
     "lift_coefficient": LOADED, "log_reynolds": ("extension", "cruise_speed"), "strip_deflection": LOADED,
-    "strip_area": ("extension",), "induced_drag_area": LOADED, "strip_lift": LOADED, "strip_moment": LOADED}
+    "strip_area": ("extension",), "induced_drag_area": LOADED, "strip_lift": LOADED, "strip_moment": LOADED,
+    "yaw_stiffness": LOADED, "roll_per_metre": LOADED}
 N_LEVEL, N_LOAD = len(flight.LEVEL_CONDITIONS), len(flight.LOAD_CONDITIONS)
 
 
@@ -33,7 +34,7 @@ def output_shapes(n_strip):
     """Return name -> (shape, units) of everything the door gives."""
     every, level = N_LEVEL + N_LOAD, (N_LEVEL, n_strip)
     return {
-        "centre_of_gravity": ((1,), "m"),
+        "centre_of_gravity": ((1,), "m"), "yaw_stiffness": ((1,), None), "roll_per_metre": ((1,), "rad/m"),
         "elevon": ((every,), "rad"), "load_factor": ((every,), None), "dynamic_pressure": ((every,), "Pa"),
         "lift_coefficient": (level, None), "log_reynolds": (level, None), "strip_deflection": (level, "rad"),
         "strip_area": ((n_strip,), "m**2"), "induced_drag_area": ((N_LEVEL,), "m**2"),
@@ -42,7 +43,7 @@ def output_shapes(n_strip):
 
 
 class Flow(om.ExplicitComponent):
-    """Balance, trim, strip lift and induced drag in every condition; the variables are those of `flight.flown`."""
+    """Balance, yaw, roll, and trim, strip lift, induced drag by condition; variables are those of `flight.flown`."""
 
     def initialize(self):
         self.options.declare("data", types=flight.FlightData, desc="what stays the same while the choices vary")

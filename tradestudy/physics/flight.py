@@ -6,10 +6,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from . import blend, lattice, layout, planform, trim
+from . import blend, lateral, lattice, layout, planform, trim
 from .air import GRAVITY
 from .loads import SEA_LEVEL_DENSITY, available_load_factor, capped_load_factor, gust_increment
-from .mesh import half_wing_mesh
+from .mesh import Mesh, TipFin, half_wing_mesh
 from .polar import SectionTable, lift_limits
 
 # Level conditions first: section drag and stall are evaluated there; loads of the structure come from the rest.
@@ -18,7 +18,10 @@ LOAD_CONDITIONS = ("pull_up", "push_over", "gust_cruise", "gust_full_speed")
 CONDITIONS = LEVEL_CONDITIONS + LOAD_CONDITIONS
 CRUISE_OVER_SLOW = 1.3  # cruise is never flown below this many times the slowest trimmed flight; common practice
 TOP_LIFT_SHARE = 0.9  # trimmed wing over section lift, when a gust is capped by stall; common practice, no source
+FULL_ELEVON = np.radians(15.0)  # one up, one down by this at full stick in roll; common practice, no source
 FULL_SPEED_SHARE = 1 / 1.2  # never-exceed speed is at least 1.2 times the fastest level flight
+# Mean section drag that turns and damps a wing sideways: a third of it wrong moves yaw stiffness by under 1 %
+USUAL_SECTION_DRAG = 0.012  # [-]; from our own section tables at cruise
 
 
 class FlightData(NamedTuple):
@@ -72,8 +75,20 @@ def elevon_coverage(wing, mesh):
     return np.where(right.real > left.real, right - left, 0.0) / (outer - inner)
 
 
+class Solution(NamedTuple):
+    """A stretched wing and how it answers to every unit of what may act on it."""
+
+    wing: planform.Planform
+    areas: planform.Areas
+    fin: TipFin | None
+    mesh: Mesh
+    unit: lattice.UnitLoads
+    symmetric: np.ndarray  # panel circulations of the symmetric columns (..., n_strip, n_panel, 4) [m]
+    antisymmetric: np.ndarray  # of the antisymmetric ones (..., n_strip, n_panel, 6) [m]
+
+
 def unit_solution(data, extension, sweep, washout, refinement=1):
-    """Return outline, areas, fins, mesh and unit loads of a stretched wing.
+    """Return the Solution of a stretched wing.
 
     All (...): extension [m], sweep and washout [rad]. With complex inputs (one batch axis sharing its real part)
     the imaginary parts are exact slopes.
@@ -83,9 +98,15 @@ def unit_solution(data, extension, sweep, washout, refinement=1):
     fin = layout.tip_fin(data.layout, wing, areas)
     mesh = half_wing_mesh(wing, fin, refinement)
     angles = strip_angles(wing, mesh)
-    solve = lattice.circulations_with_slopes if np.iscomplexobj(extension) else lattice.circulations
-    circulation = solve(mesh, angles, data.camber)
-    return wing, areas, fin, mesh, lattice.unit_loads(mesh, circulation)
+    if np.iscomplexobj(extension):
+        influences = lattice.normalwash_with_slopes(mesh)
+        symmetric = lattice.circulations_with_slopes(mesh, angles, data.camber, influences=influences)
+        antisymmetric = lateral.circulations_with_slopes(mesh, angles, data.camber, influences=influences)
+    else:
+        influences = lattice.normalwash(mesh)
+        symmetric = lattice.circulations(mesh, angles, data.camber, influences=influences)
+        antisymmetric = lateral.circulations(mesh, angles, data.camber, influences=influences)
+    return Solution(wing, areas, fin, mesh, lattice.unit_loads(mesh, symmetric), symmetric, antisymmetric)
 
 
 def condition_speeds(data, cruise_speed):
@@ -106,13 +127,14 @@ def thrust_moment_volume(data, areas, lift_coefficient):
 
 
 def flown(data, extension, sweep, washout, all_up_mass, static_margin, cruise_speed):
-    """Return balance, trim, strip lift and induced drag of one design as name -> array.
+    """Return balance, trim, strip lift, induced drag and answers to yaw and roll of one design as name -> array.
 
     All arguments (...); see ``LEVEL_CONDITIONS`` and ``LOAD_CONDITIONS`` for the condition axes. Static margin
     over mean aerodynamic chord [-], speeds [m/s], mass [kg].
     """
     solution = unit_solution(data, extension, sweep, washout)
-    return flown_with(data, solution, all_up_mass, static_margin, cruise_speed)
+    found = flown_with(data, solution, all_up_mass, static_margin, cruise_speed)
+    return found | answers_sideways(data, solution, found)
 
 
 def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
@@ -120,7 +142,7 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
 
     Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...).
     """
-    wing, areas, fin, mesh, unit = solution
+    wing, areas, mesh, unit = solution.wing, solution.areas, solution.mesh, solution.unit
     balance = trim.balance(unit, areas.mean_aerodynamic_chord, static_margin)
     weight = all_up_mass * GRAVITY
     speed = condition_speeds(data, cruise_speed)
@@ -155,6 +177,31 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
         "strip_lift": trim.strip_forces(strips.strip_lift, *loads),
         "strip_moment": trim.strip_forces(strips.strip_moment, *loads),
     }
+
+
+def lateral_derivatives(data, solution, found, centre_height=0.0):
+    """Return lateral.LateralDerivatives (...) of level cruise. [1/rad]
+
+    ``found`` is what ``flown_with`` tells of the same ``solution``; ``centre_height`` (...) [m].
+    """
+    alpha, elevon = found["alpha"][..., :1], found["elevon"][..., :1] * data.elevon_effectiveness
+    zero = 0 * (alpha + elevon)
+    level = np.stack([1 + zero, alpha + zero, elevon + zero, zero], axis=-1)
+    sideways = lateral.derivatives(solution.mesh, solution.areas, solution.symmetric, solution.antisymmetric, level,
+                                   found["centre_of_gravity"], centre_height, data.elevon_effectiveness,
+                                   USUAL_SECTION_DRAG)
+    return lateral.LateralDerivatives(*(value[..., 0] for value in sideways))
+
+
+def answers_sideways(data, solution, found):
+    """Return what the search holds of ``lateral_derivatives`` as name -> array (...).
+
+    ``yaw_stiffness`` [1/rad]; ``roll_per_metre``: steady rolling over airspeed with each elevon moved by
+    ``FULL_ELEVON`` the opposite way [rad/m].
+    """
+    sideways = lateral_derivatives(data, solution, found)
+    return {"yaw_stiffness": sideways.yaw_sideslip,
+            "roll_per_metre": lateral.roll_per_metre(sideways, FULL_ELEVON, solution.areas.span)}
 
 
 def gust_increments(data, areas, unit, all_up_mass, speed):

@@ -206,12 +206,3 @@ def lateral_motions(matrix):
 
     last = np.where(any_swing, rest[..., 1], rest[..., 2])
     return LateralMotions(pick(first), pick(rest[..., 0]), pick(last))
-
-
-def roll_rate(lateral, elevon_difference, speed, span):
-    """Return the steady rate of roll with each elevon moved by ``elevon_difference`` [rad] the opposite way. [rad/s]
-
-    Roll alone, no sideslip: rolling moment of the elevons against damping. ``speed`` [m/s], ``span`` [m]. A soft
-    wing rolls slower by its elevon effectiveness.
-    """
-    return -lateral.roll_elevon * elevon_difference / lateral.roll_roll * 2 * speed / span

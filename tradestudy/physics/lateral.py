@@ -210,3 +210,12 @@ def _friction(mesh, alpha, centre):
     area = (0.5 * (mesh.inner_chord + mesh.outer_chord) * mesh.width)[..., None, :, None, None]
     along, across, up = _air_velocity(arm, alpha[..., None, None])
     return _loads(arm, (2 * area * along, area * across, area * up))
+
+
+def roll_per_metre(sideways, elevon_difference, span):
+    """Return steady rolling over airspeed with each elevon moved by ``elevon_difference`` [rad] the opposite way.
+
+    ``sideways``: LateralDerivatives (...), ``span`` (...) [m]; result (...) [rad/m]. Roll alone, no sideslip: rolling
+    moment of the elevons against damping. A soft wing rolls slower by its elevon effectiveness.
+    """
+    return -sideways.roll_elevon * elevon_difference / sideways.roll_roll * 2 / span

@@ -38,7 +38,7 @@ def caption(name: str, result: Result) -> str:
         "weight_range": _weight_range,
         "speed": _speed,
         "watts": _watts,
-        "drag": lambda result, design: _largest(design.drag_cm2, "cm²", 1, "The largest shares of the drag"),
+        "drag": _drag,
         "masses": lambda result, design: _largest(design.masses_g, "g", 0, "The heaviest parts"),
         "loading": _loading,
         "structure_span": _structure,
@@ -75,7 +75,8 @@ def _handling(result: Result, design: Design) -> str:
     last, stock = points[-1], result.stock
     return (
         "What the pilot feels, each wing in its own cruise, over what the stock wing gives; where the stall begins "
-        "is counted in half spans from the centre line, strip by strip, so that line moves in steps. "
+        "is counted in half spans from the centre line, strip by strip, so that line moves in steps. Below, "
+        "the up-elevon that trims it in cruise and at the stall. "
         f"At {told(last, 'span_mm')} mm it rolls at "
         f"{told(last, 'roll_rate_deg_s')} deg/s, the stock wing at {told(stock, 'roll_rate_deg_s')}."
     )
@@ -117,6 +118,18 @@ def _largest(parts: dict[str, float], unit: str, decimals: int, words: str) -> s
     order = sorted(parts, key=lambda part: -parts[part])[:3]
     return (
         f"{words}: " + listed([f"{part} {figure_of(parts[part], decimals)} {unit}" for part in order]) + "."
+    )
+
+
+def _drag(result: Result, design: Design) -> str:
+    words = _largest(design.drag_cm2, "cm²", 1, "The largest shares of the drag")
+    told = design.drag_breakdown
+    if not told:
+        return words
+    return (
+        f"{words} What is listed in the wind makes {figure_of(told['items_cm2'], 1)} of "
+        f"{figure_of(told['whole_cm2'], 1)} cm² and could be {figure_of(told['items_low_cm2'], 1)} to "
+        f"{figure_of(told['items_high_cm2'], 1)}. Thin black lines tell how far off a part may be."
     )
 
 

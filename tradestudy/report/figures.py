@@ -13,6 +13,7 @@ from pathlib import Path
 import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
 
 from tradestudy.search.result import Design, Result
 
@@ -88,7 +89,10 @@ def _speed_panel(axes: Axes, wings: list[tuple[str, Design, str, str]], key: str
 
 
 def drag(result: Result) -> Figure | None:
-    """Return drag area at cruise, part by part, stock beside stretched; None without it."""
+    """Return drag area at cruise, part by part, stock beside stretched; None without it.
+
+    Shares of the whole stand beside the bars, and a line over those of the last wing tells how far off each may be.
+    """
     return _beside(result, "drag_cm2", "drag area at cruise [cm²]", "cm²", 1)
 
 
@@ -114,13 +118,22 @@ def _beside(result: Result, group: str, along: str, unit: str, decimals: int) ->
     parts.sort(key=lambda part: -max(values.get(part, 0.0) for _, values, _, _ in wings))
     step = 0.21 * len(wings) + 0.12
     figure, (axes,) = ink.new_figure(step * len(parts) + 1.25, left=2.15, right=0.35, top=0.65, bottom=0.55)
-    tall = 0.8 / len(wings)
+    tall, farthest = 0.8 / len(wings), 0.0
+    breakdowns = {name: design.drag_breakdown.get("parts", []) for name, design, _, _ in both
+                  if design is not None and group == "drag_cm2"}
     for place, (name, values, fill, colour) in enumerate(wings):
         rows = [row + (place - 0.5 * (len(wings) - 1)) * tall for row in range(len(parts))]
         lengths = [values.get(part, 0.0) for part in parts]
         axes.barh(rows, lengths, height=0.92 * tall, color=fill, gid=f"{group} {name}", label=name)
-        for row, length in zip(rows, lengths, strict=True):
-            _value(axes, (max(length, 0.0), row), figure_of(length, decimals), colour)
+        last, told = place == len(wings) - 1, {part["part"]: part for part in breakdowns.get(name, [])}
+        for row, length, part in zip(rows, lengths, parts, strict=True):
+            reach, words = max(length, 0.0), figure_of(length, decimals)
+            if part in told:
+                words += f", {figure_of(told[part]['share_pct'])} %"
+                if last and told[part]["high_cm2"] is not None:
+                    reach = _band_line(axes, row, told[part]["low_cm2"], told[part]["high_cm2"], f"band {part}")
+            _value(axes, (reach, row), words, colour)
+            farthest = max(farthest, reach)
         axes.annotate(
             f"{name}: {figure_of(sum(values.values()), decimals)} {unit} in all",
             (0, 1),
@@ -134,10 +147,19 @@ def _beside(result: Result, group: str, along: str, unit: str, decimals: int) ->
     _parts_down(axes, parts)
     axes.set_xlim(
         min(0.0, *(value for _, values, _, _ in wings for value in values.values())),
-        1.12 * max(value for _, values, _, _ in wings for value in values.values()),
+        (1.2 if any(breakdowns.values()) else 1.12) * farthest,
     )
     ink.name_axes(axes, along=along)
     return figure
+
+
+def _band_line(axes: Axes, row: float, low: float, high: float, name: str) -> float:
+    """Draw how far off a bar may be; return where the line ends."""
+    axes.plot(
+        [low, high], [row, row], color=ink.INK, linewidth=1.0, marker="|", markersize=5, zorder=4, gid=name,
+        path_effects=[withStroke(linewidth=2.6, foreground="white")],  # to be seen on a dark bar
+    )  # fmt: skip
+    return high
 
 
 def watts(result: Result) -> Figure | None:

@@ -21,6 +21,7 @@ STRUCTURE_ROWS = (
     ("deflection_mm", "rise of the wing [mm]"),
 )
 
+ELEVONS = (("elevon_deg", "in cruise", ink.STRETCHED, "-"), ("stall_elevon_deg", "at the stall", ink.MARK, "-"))
 STALL_PLACE = "stall_starts_at_mm"
 # what drifts with span, as share of the stock wing's: key, name on the line, colour, line
 DRIFTS = (
@@ -28,16 +29,20 @@ DRIFTS = (
     ("roll_rate_deg_s", "roll rate", ink.MARK, "-"),
     ("static_margin_pct", "static margin", ink.LIMIT, "--"),
     (STALL_PLACE, "where the stall begins", ink.STOCK, ":"),
+    ("dutch_roll_damping", "damping of its wagging", ink.MARK, "--"),
 )
 
 
 def handling(result: Result) -> Figure | None:
-    """Return what the pilot feels, as share of the stock wing's, against span; None without a span trade."""
+    """Return what the pilot feels against span, as share of the stock wing's, and the elevons it takes below.
+
+    None without a span trade.
+    """
     points = drawable(result.span_trade, "span_mm", *(key for key, *_ in DRIFTS if key != STALL_PLACE))
     drawn = [(key, *rest) for key, *rest in DRIFTS if _felt(result.stock, key) > 0]
     if len(points) < 2 or not drawn:
         return None
-    figure, (axes,) = ink.new_figure(3.6, left=0.62, top=0.42)
+    figure, (axes, throw) = ink.new_figure(5.2, (2, 1), left=0.62, top=0.42, gap=0.42)
     span = [design.numbers["span_mm"] for design in points]
     shares = {key: [_felt(design, key) / _felt(result.stock, key) for design in points] for key, *_ in drawn}
     axes.set_xlim(*ink.number_limits(span, 0.05))
@@ -50,8 +55,22 @@ def handling(result: Result) -> Figure | None:
         place = len(span) - 1 - index % len(span)  # each name at a wing of its own: lines may lie together
         labels.append(ink.Label(span[place], shares[key][place], words, colour, 1))
     ink.label_points(axes, labels)
-    ink.name_axes(axes, along="span [mm]", up="share of the stock wing's [-]")
+    ink.name_axes(axes, up="share of the stock wing's [-]")
+    _elevons(throw, span, points)
     return figure
+
+
+def _elevons(axes: Axes, span: list[float], points: Sequence[Design]) -> None:
+    """Up-elevon in cruise and at the stall against span."""
+    labels, highest = [], 0.0
+    for key, words, colour, line in ELEVONS:
+        up = [-design.numbers[key] for design in points]
+        axes.plot(span, up, color=colour, linewidth=1.8, linestyle=line, marker="o", markersize=4, gid=f"up {key}")
+        labels.append(ink.Label(span[len(span) // 2], up[len(span) // 2], words, colour, 1))
+        highest = max(highest, *up)
+    axes.set_ylim(*ink.number_limits([0.0, highest], 0.25))
+    ink.label_points(axes, labels)
+    ink.name_axes(axes, along="span [mm]", up="up-elevon [deg]")
 
 
 def _felt(design: Design, key: str) -> float:

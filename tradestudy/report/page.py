@@ -13,6 +13,8 @@ from tradestudy.search.result import Design, LimitState, Result
 
 from .captions import caption, title
 from .club import SHOPPING_HEADS, balance_lines, club_heads, club_rows, mark_words, shopping_rows, wings_to_build
+from .drag_table import NOTE as DRAG_NOTE
+from .drag_table import drag_heads, drag_rows, glide_words
 from .figures import FIGURES, as_bytes
 from .first_screen import first_screen
 from .purpose import measure, number_words, purpose_answer
@@ -71,6 +73,9 @@ def page(result: Result) -> str:
         measure=measure(result),
         handled=verdicts(result),
         handled_note=NOTE,
+        drag=drag_rows(result),
+        drag_heads=drag_heads(result),
+        drag_words=[*glide_words(result), DRAG_NOTE],
         structure=_structure_rows(shown),
         weak=_weak_words(shown),
         places=_place_rows(shown),

@@ -15,8 +15,9 @@ from .words import stops, stretched
 
 SPEED_COLUMNS = (
     "speed_kmh", "drag_n", "power_w", "range_km", "radius_km", "usual_flight_min", "endurance_min", "wh_per_km",
-    "mah_per_km", "current_a", "throttle_pct", "elevon_deg",
+    "mah_per_km", "current_a", "throttle_pct", "elevon_deg", "elevon_mm",
 )  # fmt: skip
+DRAG_COLUMNS = ("count", "share_pct", "low_cm2", "high_cm2")
 LIMIT_COLUMNS = ("name", "words", "value", "side", "bound", "unit", "margin", "active", "met", "origin")
 STRUCTURE_COLUMNS = (
     "condition", "load_factor", "mode", "at_mm", "failure_load_factor", "weak_failure_load_factor",
@@ -59,8 +60,12 @@ def masses(result: Result) -> str | None:
 
 
 def drag(result: Result) -> str | None:
-    """Return the drag area of each part of both wings at cruise."""
-    return _parts(result, "drag_cm2", "cm2")
+    """Return the drag area of each part of both wings at cruise; share of the whole and band where they are known."""
+    told = {name: {part["part"]: part for part in design.drag_breakdown.get("parts", [])}
+            for name, design in _both(result)}
+    more = [(name, column) for name in told for column in DRAG_COLUMNS] if all(told.values()) else []
+    return _parts(result, "drag_cm2", "cm2", [f"{name}_{column}" for name, column in more],
+                  lambda part: [told[name].get(part, {}).get(column) for name, column in more])
 
 
 def watts(result: Result) -> str | None:
@@ -140,11 +145,12 @@ def _told(value: Any) -> Any:
     return "; ".join(str(one) for one in value) if isinstance(value, list) else value
 
 
-def _parts(result: Result, group: str, unit: str) -> str | None:
+def _parts(result: Result, group: str, unit: str, more_heads: Sequence[str] = (),
+           more: Callable[[str], list[Any]] = lambda part: []) -> str | None:
     wings_with = [(name, getattr(design, group)) for name, design in _both(result)]
     parts = list(dict.fromkeys(part for _, values in wings_with for part in values))
-    rows = [[part, *(values.get(part, 0.0) for _, values in wings_with)] for part in parts]
-    return _csv(["part", *(f"{name}_{unit}" for name, _ in wings_with)], rows)
+    rows = [[part, *(values.get(part, 0.0) for _, values in wings_with), *more(part)] for part in parts]
+    return _csv(["part", *(f"{name}_{unit}" for name, _ in wings_with), *more_heads], rows)
 
 
 def _csv(heads: Iterable[str], rows: list[list[Any]]) -> str | None:

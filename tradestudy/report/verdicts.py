@@ -14,19 +14,22 @@ from .words import figure_of, stretched, told
 
 LEAST_MARGIN = 4.0  # % of the mean chord
 SAME_MARGIN = 0.5  # points of the mean chord: nobody feels less
-LEAST_YAW_SHARE = 0.8  # of the stock wing
-LEAST_ROLL_SHARE = 0.7  # of the stock wing
+LEAST_SHARE = {"yaw_stiffness": 0.8, "roll_per_metre": 0.7}  # of the stock wing, where no limit says otherwise
 SAME_SHARE = 0.05  # a change that nobody feels
 LEAST_WAG_DAMPING = 0.08  # asked of crewed aircraft: MIL-F-8785C, level 1, category B (from memory)
 SHORTEST_DOUBLING = 4.0  # s, of a bank left alone: MIL-F-8785C, level 3 (from memory)
 OUTER_HALF, TIP = 0.5, 0.7  # of the half span, from the centre line
+MOST_TRAVEL = 0.85  # of the throw, used at the stall
 MOST_ELEVON = 8.0  # deg in cruise
+LEAST_TIPS = 5.0  # % of lift in hand at the tips when the stall begins
+SAME_TIPS = 1.0  # points of that lift: nobody feels less
+LEAST_ROOM = 3.0  # mm from the mark to an end of where it flies
 SAME_ELEVON = 0.5  # deg: less than a club builder sets
 
 NOTE = (
     "Estimates of a stiff wing, each in its own cruise; the marks are common practice or from memory. The search holds "
-    "static margin, elevon, stall speed and fin volume; turning into the wind, roll rate, wagging and where the "
-    "stall begins are told here and not held."
+    "static margin, elevon, stall speed, fin volume, turning into the wind and roll rate at equal speed; wagging, a "
+    "bank left alone and where the stall begins are told here and not held."
 )
 WARNING = "Take care: "
 
@@ -83,16 +86,39 @@ def _pitch(stock: Design, design: Design) -> Judged:
     return False, f"{'Steadier' if now > before else 'Livelier'} in pitch: {against}"
 
 
+def _balance(stock: Design, design: Design) -> Judged:
+    numbers = design.numbers
+    front, back = numbers["cg_mm"] - numbers["foremost_cg_mm"], numbers["rearmost_cg_mm"] - numbers["cg_mm"]
+    why = numbers["foremost_cg_why"]
+    if front < 0:
+        return True, f"the balance mark lies ahead of where it still flies, for {why}."
+    if back < 0:
+        return True, "the balance mark lies where these wings hunt in pitch."
+    ends = f"flies up to {figure_of(front)} mm ahead of the mark (then {why}) and {figure_of(back)} mm behind it."
+    if min(front, back) < LEAST_ROOM:
+        return True, f"little room: {ends}"
+    return False, f"Still {ends}"
+
+
+def _flare(stock: Design, design: Design) -> Judged:
+    share = -design.numbers["stall_elevon_deg"] / design.numbers["up_travel_deg"]
+    if share > 1:
+        return True, "full up-elevon does not bring it to the stall: it lands fast and does not round out."
+    if share > MOST_TRAVEL:
+        return True, f"{figure_of(100 * share)} % of the throw is used at the stall: hardly any left to round out."
+    return False, f"{figure_of(100 * (1 - share))} % of the throw is left at the stall to round out with."
+
+
 def _yaw(stock: Design, design: Design) -> Judged:
     now, before = design.numbers["yaw_stiffness"], stock.numbers["yaw_stiffness"]
     if now <= 0:
         return True, "it does not turn back into the wind by itself: give it more fin."
     if before <= 0:
         return False, "Turns back into the wind, which the stock wing does not."
-    share = now / before
-    if share < LEAST_YAW_SHARE:
-        least = figure_of(LEAST_YAW_SHARE, 1)
-        return True, f"weaker in yaw, {figure_of(share, 2)} of today's and below {least}: give it more fin."
+    share, least = now / before, _least_share(design, "yaw_stiffness", before)
+    if share < least:
+        told_shares = f"{figure_of(share, 2)} of today's and below {figure_of(least, 2)}"
+        return True, f"weaker in yaw, {told_shares}: give it more fin."
     if abs(share - 1) < SAME_SHARE:
         return False, "As firm in yaw as today."
     return False, f"{'Weaker' if share < 1 else 'Firmer'} in yaw: {figure_of(share, 2)} of today's."
@@ -102,16 +128,23 @@ def _roll(stock: Design, design: Design) -> Judged:
     now, before = design.numbers["roll_rate_deg_s"], stock.numbers["roll_rate_deg_s"]
     if now <= 0:
         return True, "the elevons do not roll it."
-    share = now / before
+    by_metre = stock.numbers["roll_deg_per_m"]
+    share = design.numbers["roll_deg_per_m"] / by_metre  # at equal speed: what the wing does, not how fast it is flown
     told_rates = f"{figure_of(now)} deg/s against {figure_of(before)}"
     if abs(share - 1) < SAME_SHARE:
         return False, "Rolls as fast as today."
     if share > 1:
         return False, f"Rolls faster: {told_rates}."
-    slower = f"{told_rates}, {figure_of(100 * (1 - share))} % less."
-    if share < LEAST_ROLL_SHARE:
+    slower = f"{told_rates}, at equal speed {figure_of(100 * (1 - share))} % less."
+    if share < _least_share(design, "roll_per_metre", by_metre):
         return True, f"rolls much slower: {slower} More throw or longer elevons help."
     return False, f"Rolls slower: {slower}"
+
+
+def _least_share(design: Design, name: str, before: float) -> float:
+    """What the search held, as a share of the stock wing's ``before``."""
+    held = next((state.bound for state in design.limits if state.name == name), None)
+    return LEAST_SHARE[name] if held is None else held / before
 
 
 def _wag(stock: Design, design: Design) -> Judged:
@@ -139,9 +172,14 @@ def _bank(stock: Design, design: Design) -> Judged:
 
 
 def _stall(stock: Design, design: Design) -> Judged:
-    share = _stall_share(design)
+    share, left, before = (_stall_share(design), design.numbers["tips_left_pct"], stock.numbers["tips_left_pct"])
     if share > TIP:
         return True, "the tips stall first: it may drop a wing or pitch up. More washout, and keep it fast in turns."
+    if left < LEAST_TIPS:
+        follows = f"tips follow at once, with {figure_of(left)} % of their lift in hand"
+        if left < before - SAME_TIPS:
+            return True, f"{follows} against {figure_of(before)}: more washout, and keep it fast in turns."
+        return False, f"As today or better, but {follows}: keep speed in turns."
     if share > OUTER_HALF:
         return False, "The stall begins in the outer half: one wing may drop, so keep speed in turns."
     return False, "The stall begins in the inner half: the tips and most of the elevons still work."
@@ -175,12 +213,23 @@ def _bank_time(design: Design) -> str:
 
 
 def _stall_place(design: Design) -> str:
-    return f"{told(design, 'stall_starts_at_mm')} mm out, {figure_of(100 * _stall_share(design))} % of the way"
+    return f"{told(design, 'stall_starts_at_mm')} mm out, tips keep {told(design, 'tips_left_pct')} %"
+
+
+def _range(design: Design) -> str:
+    return f"{told(design, 'foremost_cg_mm')} to {told(design, 'rearmost_cg_mm')} mm, mark {told(design, 'cg_mm')}"
+
+
+def _stall_elevon(design: Design) -> str:
+    up, throw = -design.numbers["stall_elevon_deg"], design.numbers["up_travel_deg"]
+    return f"{figure_of(up)} of {figure_of(throw)} deg up"
 
 
 # what, how one wing stands, stretched judged against stock
 _ROWS: tuple[tuple[str, Callable[[Design], str], Callable[[Design, Design], Judged]], ...] = (
     ("Elevons in cruise", _elevon, _trim),
+    ("Up-elevon at the stall", _stall_elevon, _flare),
+    ("Where it may balance and fly", _range, _balance),
     ("Steadiness in pitch", _number("static_margin_pct", "% of mean chord"), _pitch),
     ("Turning back into the wind", _number("yaw_stiffness", "per rad"), _yaw),
     ("Roll rate, full stick in cruise", _number("roll_rate_deg_s", "deg/s"), _roll),

@@ -17,7 +17,7 @@ DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1
 
 def worth_rows(result: Result) -> list[tuple[str, ...]]:
     """Return rows under WORTH_HEADS, most worth first, of every input that moves something shown."""
-    return [(row["key"], row["value"] if row["kind"] == "assumed" else f"{row['value']} (measured)", row["band"],
+    return [(row["key"], row["value"] if row["kind"] == "assumed" else f"{row['value']} ({row['kind']})", row["band"],
              *(change_words(row[name], name) for name in CHANGES)) for row in result.worth if moves_something(row)]
 
 
@@ -66,9 +66,11 @@ def summary(result: Result) -> list[str]:
 
 
 def assumed_rows(result: Result) -> list[dict[str, str]]:
-    """Return what was assumed, most worth first where that is known: key, value, band, moves, origin and CHANGES."""
+    """Return what was assumed or listed, most worth first where known: key, value, band, moves, origin and CHANGES."""
     known = {row["key"]: (rank, row) for rank, row in enumerate(result.worth)}
     used = [each for each in result.defaults_used if not each["is_choice"]]
+    used += [{**row, "origin": "sizes and coefficients of all that [[drag_item]] lists"} for row in result.worth
+             if row["kind"] == "listed"]
     used.sort(key=lambda each: known[each["key"]][0] if each["key"] in known else len(known))
     return [{**{name: each.get(name, "") for name in ("key", "value", "band", "moves", "origin")},
              **{name: change_words(known[each["key"]][1][name], name) if each["key"] in known else ""

@@ -19,7 +19,7 @@ from tradestudy.study.schema import Study
 from .card import FlownDesign, NeverFlies, best_near, best_speed
 from .inputs import ModelData, model_data, movable_range
 from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
-from .limits import CRUISE, PULL_UP, StockReference
+from .limits import CRUISE, PULL_UP, StockReference, slowest_speed
 from .problem import Choice, Model
 from .ties import Tie, TrimTie, kept_of, ties_of
 
@@ -126,7 +126,7 @@ def anchored(study: Study) -> Anchor:
     """Return the anchor of a study. Raises RunFailed where the measured wing contradicts the physics."""
     try:
         wing = tied_wing(study)
-        stall, _ = wing.flown.stall()
+        stall = wing.flown.stall().speed
     except NeverFlies as error:
         raise RunFailed(
             f"{study.path}: the model finds no speed at which the stock wing flies without stalling somewhere. Measure "
@@ -135,8 +135,9 @@ def anchored(study: Study) -> Anchor:
         getattr(wing, name) for name in ("unlisted", "choice", "variables", "trim", "drag", "flown"))
     variables["cruise_speed"] = best_speed(flown, study.fly.purpose) if study.known_flight else trim.speed
     reference = _reference(flown.data, choice, variables, stall)
+    data = _launched(flown.data, slowest_speed(study, reference)[0])
     flags = (*_mass_flags(study, unlisted), *_tie_flags(trim, drag), *_strength_flags(reference))
-    return Anchor(unlisted, reference, choice, variables, flown.data, flags, trim.offset, wing.drag_factor,
+    return Anchor(unlisted, reference, choice, variables, data, flags, trim.offset, wing.drag_factor,
                   ties_of(study, unlisted, trim, drag, flown), kept_of(study, trim, drag))
 
 
@@ -192,7 +193,8 @@ def _reference(data: ModelData, choice: Choice, variables: dict[str, float], sta
         static_margin=variables["static_margin"], elevon=float(model.value("elevon")[CRUISE]), stall_speed=stall,
         failure_load_factor=float(model.value("failure_load_factor")[PULL_UP]),
         utilisation=model.value("utilisation"), deflection_share=float(model.value("deflection_share")[PULL_UP]),
-        fin_volume=model.value("fin_volume"))
+        fin_volume=model.value("fin_volume"), yaw_stiffness=model.value("yaw_stiffness"),
+        roll_per_metre=model.value("roll_per_metre"))
 
 
 def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
@@ -235,9 +237,9 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
     """The stock wing's variables but its cruise speed, which is not known before the model is tied."""
     stock = data.layout.stock
     zero = np.zeros(())
-    _, areas, _, _, unit = flight.unit_solution(data.flight, zero, zero + stock.sweep, zero + stock.washout)
-    neutral = float(-unit.moment_volume[1] / unit.lift_area[1])
-    chord = float(areas.mean_aerodynamic_chord)
+    found = flight.unit_solution(data.flight, zero, zero + stock.sweep, zero + stock.washout)
+    neutral = float(-found.unit.moment_volume[1] / found.unit.lift_area[1])
+    chord = float(found.areas.mean_aerodynamic_chord)
     margin = (neutral - study.stock.balance_from_nose) / chord
     if margin <= 0:
         raise RunFailed(
@@ -259,6 +261,9 @@ def study_data(study: Study, anchor: Anchor, propeller: str, slowest: float) -> 
 def stretched_data(study: Study, unlisted: mass.Lump, moment_offset: float, drag_factor: float, propeller: str,
                    slowest: float) -> ModelData:
     """Return the stretched wing's data as `study_data` does, from what ties the model to the stock wing."""
-    data = _tied(model_data(study, unlisted, propeller), moment_offset, drag_factor)
-    flown = data.flight._replace(launch_speed=slowest)
-    return replace(data, level=data.level._replace(flight=flown))
+    return _launched(_tied(model_data(study, unlisted, propeller), moment_offset, drag_factor), slowest)
+
+
+def _launched(data: ModelData, slowest: float) -> ModelData:
+    """Return a model's data with the speed at which nothing may stall put in place of launch. [m/s]"""
+    return replace(data, level=data.level._replace(flight=data.flight._replace(launch_speed=slowest)))

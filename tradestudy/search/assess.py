@@ -15,11 +15,13 @@ from tradestudy.physics.stiffness import StationSections
 from tradestudy.quantities import from_si
 from tradestudy.study.schema import Study
 
+from .balance_range import balance_range
 from .balance_window import balance_window
 from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
+from .drag_breakdown import drag_breakdown
 from .handling import answers, handling_numbers
-from .inputs import ModelData, drag_items, fixed_parts
+from .inputs import ModelData, fixed_parts
 from .limit_origins import origin_of
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
 from .outline import outline
@@ -43,12 +45,14 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     if active is None:
         active = [state.name for state in states if state.active]
     numbers = _numbers(study, data, choice, variables, flown, card, values, failures)
+    held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
         active_limits=active, limits=states, flags=_flags(study, data, flown, card, values, beam, choice, variables),
         outline=outline(study, data, choice, flown, variables, values),
         curves=_curves(study, flown, card, values, beam),
-        masses_g=_masses(study, data, choice, flown), drag_cm2=_drag(study, flown, values),
+        masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
+        drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
         watts=_watts(flown, variables["cruise_speed"]), structure=failures)
 
 
@@ -65,8 +69,9 @@ def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: di
                                shape["pack_mass"])
     volume = fin.fin_volume(shape["fin_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"], shape["area"],
                            shape["span"])
-    return {**shape, **found, **powered, "stall_margin": margin[0], "drag_area": area, "section_drag": section_drag[0],
-            "other_drag_area": other, "pack_position": place, "fin_volume": volume}
+    sideways = flight.answers_sideways(data.flight, flown.solution, found)
+    return {**shape, **found, **sideways, **powered, "stall_margin": margin[0], "drag_area": area,
+            "section_drag": section_drag[0], "other_drag_area": other, "pack_position": place, "fin_volume": volume}
 
 
 def beam_of(data: strength.StrengthData, choice: Choice, variables: dict[str, float], values: dict[str, Any]):
@@ -114,14 +119,15 @@ def weak_materials(study: Study, data: strength.StrengthData) -> list[strength.S
 
 
 def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, failures) -> dict[str, Any]:
-    wing, areas = flown.solution[0], flown.solution[1]
+    wing, areas = flown.solution.wing, flown.solution.areas
     chord = float(areas.mean_aerodynamic_chord)
     cruise_elevon = float(values["elevon"][0])
-    elevon_chord = 0.5 * (data.layout.stock.elevon_root_chord + data.layout.stock.elevon_tip_chord)
+    elevon_chord = mean_elevon_chord(data)
     pull = failures[PULL_UP]
     mass_kg, area = float(values["all_up_mass"]), float(values["area"])
     speed = float(variables["cruise_speed"])
     front, back = balance_window(flown, speed)
+    ends = balance_range(flown, data.flight.launch_speed, study.elevon.up_travel)
     cell = study.pack.cell_numbers
     open_volts = float(np.mean(data.power.powertrain.pack.curve.voltage))
     energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600
@@ -136,6 +142,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "auw_g": 1e3 * mass_kg, "cg_mm": 1e3 * float(values["centre_of_gravity"]),
         "cg_from_trailing_edge_mm": 1e3 * (trailing_edge - float(values["centre_of_gravity"])),
         "cg_front_mm": 1e3 * front, "cg_back_mm": 1e3 * back,
+        "foremost_cg_mm": 1e3 * ends.front, "foremost_cg_why": ends.front_reason, "rearmost_cg_mm": 1e3 * ends.back,
         "neutral_point_mm": 1e3 * float(values["neutral_point"]),
         "static_margin_pct": 100 * float(values["neutral_point"] - values["centre_of_gravity"]) / chord,
         "elevon_deg": float(np.degrees(cruise_elevon)), "elevon_mm": 1e3 * elevon_chord * float(np.sin(cruise_elevon)),
@@ -146,7 +153,10 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "endurance_min": float(values["endurance"]) / 60, "wh_per_km": float(values["energy_per_metre"]) / 3.6,
         "mah_per_km": float(values["charge_per_metre"]) / 3.6e-3, "cruise_current_a": float(values["mean_current"]),
         "end_current_a": float(values["end_current"]), "stall_speed_kmh": 3.6 * card.stall_speed,
-        "stall_starts_at_mm": 1e3 * card.stall_station,
+        "stall_starts_at_mm": 1e3 * card.stall.station, "tips_left_pct": 100 * card.stall.tips_left,
+        "trimmed_lift_max": card.stall.lift_coefficient, "up_travel_deg": float(np.degrees(study.elevon.up_travel)),
+        "stall_elevon_deg": float(np.degrees(card.stall.elevon)),
+        "stall_elevon_mm": 1e3 * elevon_chord * float(np.sin(card.stall.elevon)),
         "top_speed_kmh": 3.6 * card.top_speed, "full_throttle_current_a": float(values["full_throttle_current"]),
         "climb_ms": float(values["climb_speed"]), "failure_load_factor": pull["failure_load_factor"],
         "limit_load_factor": pull["failure_load_factor"] / structures.SAFETY_FACTOR, "first_failure": pull["mode"],
@@ -154,6 +164,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "wing_loading_g_dm2": 1e3 * mass_kg / (100 * area), "thrust_to_weight": float(values["thrust_to_weight"]),
         "fin_volume": float(values["fin_volume"]), "pack_position_mm": 1e3 * float(values["pack_position"]),
         "pack_energy_wh": energy, "rod_length_mm": 1e3 * float(layouts.longest_rod(data.layout, wing)),
+        "roll_deg_per_m": float(np.degrees(values["roll_per_metre"])),
         **handling_numbers(answers(study, data, choice, flown, variables, values))}
     return {name: round(value, 4) if isinstance(value, float) else value for name, value in numbers.items()}
 
@@ -169,7 +180,8 @@ EDGE = {"elevon": ("angle", "deg"), "failure_load_factor": ("number", ""), "defl
         "climb_speed": ("speed", "m/s"), "end_throttle": ("fraction", "%"), "end_current": ("current", "A"),
         "end_voltage": ("voltage", "V"), "full_throttle_motor_current": ("current", "A"),
         "full_throttle_current": ("current", "A"), "all_up_mass": ("mass", "g"), "pack_position": ("length", "mm"),
-        "utilisation": ("fraction", "%")}
+        "utilisation": ("fraction", "%"), "yaw_stiffness": ("angular_slope", "per rad"),
+        "roll_per_metre": ("angle_per_length", "deg/m")}
 
 
 def _state(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCard) -> LimitState:
@@ -215,17 +227,6 @@ def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -
     return {name: round(value, 2) for name, value in found.items() if value > 0.005}
 
 
-def _drag(study, flown, values) -> dict[str, float]:
-    profile = float(values["drag_area"][0] - values["induced_drag_area"][0] - values["other_drag_area"][0])
-    factor = flown.data.level.drag_factor
-    listed = [(kind, factor * area, count) for kind, area, count in drag_items(study)]
-    parts_area = sum(area * count for _, area, count in listed)
-    found = {"section drag": profile, "drag due to lift": float(values["induced_drag_area"][0]),
-             "fins and centre": float(values["other_drag_area"][0]) - parts_area}
-    found |= {kind: area * count for kind, area, count in listed}
-    return {name: round(1e4 * value, 3) for name, value in found.items()}
-
-
 def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
     losses = flown.losses_at(speed)
     names = {"thrust": "moving the wing", "propeller": "propeller", "motor": "motor", "controller": "controller",
@@ -233,9 +234,14 @@ def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
     return {words: round(float(getattr(losses, name)[0]), 3) for name, words in names.items()}
 
 
+def mean_elevon_chord(data: ModelData) -> float:
+    """Return how deep the elevon is half way along it: a deflection times it is what a ruler reads. [m]"""
+    return 0.5 * (data.layout.stock.elevon_root_chord + data.layout.stock.elevon_tip_chord)
+
+
 def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> dict[str, list[float]]:
     station, structure = beam
-    mesh = flown.solution[3]
+    mesh = flown.solution.mesh
     columns = card.columns
     lift = values["lift_coefficient"][0]
     chord = mesh.chord[: mesh.n_wing]
@@ -246,7 +252,9 @@ def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> 
         **_radius_km(study, columns["radius"]), "usual_flight_min": columns["usual_time"] / 60,
         "wh_per_km": columns["energy_per_metre"] / 3.6, "mah_per_km": columns["charge_per_metre"] / 3.6e-3,
         "current_a": columns["current"], "throttle_pct": 100 * columns["throttle"],
-        "elevon_deg": np.degrees(columns["elevon"]), "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
+        "elevon_deg": np.degrees(columns["elevon"]),
+        "elevon_mm": 1e3 * mean_elevon_chord(flown.data) * np.sin(columns["elevon"]),
+        "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
         "lift_n_per_m": values["dynamic_pressure"][0] * lift * chord, "section_lift": lift, "section_lift_limit": limit,
         "edge_mm": 1e3 * station, "bending_rigidity_nm2": structure.bending_rigidity,
         "bending_moment_nm": structure.bending_moment[PULL_UP],
@@ -263,7 +271,7 @@ def _flags(study: Study, data: ModelData, flown: FlownDesign, card: SpeedCard, v
         flags.append("the propeller works outside its measured or modelled range at cruise")
     if values["radius"] <= 0:
         flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it does not come home")
-    edges = planform.interpolated(flown.solution[0], (flown.solution[0].foam_chord,), beam[0])[0]
+    edges = planform.interpolated(flown.solution.wing, (flown.solution.wing.foam_chord,), beam[0])[0]
     flags += structures.structure_flags(edges, data.strength.rods, _rod_thickness_scale(data))
     flags += _rods_in_bays(study, data, choice)
     if choice.rod_pairs > 1:

@@ -19,7 +19,7 @@ def balance_window(flown: FlownDesign, speed: float) -> tuple[float, float]:
     From either end the elevon in cruise at ``speed`` [m/s] differs by one degree from that on the mark; at the back
     the static margin also stays above ``LEAST_MARGIN``, unless the mark itself lies behind that.
     """
-    chord, margin = float(flown.solution[1].mean_aerodynamic_chord), float(flown.static_margin)
+    chord, margin = float(flown.solution.areas.mean_aerodynamic_chord), float(flown.static_margin)
 
     def trim(static_margin: float) -> tuple[float, float]:
         found = flight.flown_with(flown.data.flight, flown.solution, flown.shape["all_up_mass"],

@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
-from tradestudy.physics import pack, polar, propeller_blade
+from tradestudy.physics import pack, propeller_blade
 from tradestudy.physics.pack_box import pack_mass
 from tradestudy.quantities import from_si
 from tradestudy.study.locate import Place, dotted
@@ -32,6 +32,8 @@ from .anchor import Anchor, stretched_data, tied_wing
 from .assess import beam_of, values_of
 from .card import FlownDesign, NeverFlies, best_near
 from .completed import COMPLETED
+from .drag_breakdown import section_drag_band
+from .drag_band import listed_in_the_wind
 from .inputs import movable_range
 from .known_flight import FLIGHT_SPREAD
 from .limits import PULL_UP, slowest_speed
@@ -50,8 +52,8 @@ CHARGE_USED: Place = ("known_flight", "charge_used")
 HOW_TO_FIND = {
     "equipment.power": "the pack's current with the motor off, times its voltage",
     "motor.no_load_current": "the pack's current with the motor running and the propeller off",
-    "drag_item.drag_area": "list what hangs in the wind under [[drag_item]], or write down one steady flight under "
-                           "[known_flight]",
+    "drag_item.drag_area": "list what hangs in the wind under [[drag_item]], with its sizes, or write down one "
+                           "steady flight under [known_flight]",
     "covering.finish": "bare foam, film over foam, or smooth as glass",
     "rods.crosses_centre": "look whether the rods run through the middle",
 }
@@ -94,7 +96,7 @@ class Worth(NamedTuple):
     balance_mm: tuple[float | None, float | None]
     pack_mm: tuple[float | None, float | None]
     failure_load_factor: tuple[float | None, float | None]
-    kind: str  # "assumed" or "measured"
+    kind: str  # "assumed", "listed" or "measured"
     score: float
 
 
@@ -159,7 +161,10 @@ def given_tables(study: Study) -> dict[str, Any]:
 
 
 def put(raw: dict[str, Any], place: Place, value: Any) -> dict[str, Any]:
-    """Return a copy of a study's tables with one value put in its place; tables that are not there are made."""
+    """Return a copy of a study's tables with one value put in its place; tables that are not there are made.
+
+    None takes away what stands in that place of an array.
+    """
     raw = copy.deepcopy(raw)
     table, *_, key = map(str, place)
     number = next((step for step in place if isinstance(step, int)), None)
@@ -172,6 +177,8 @@ def put(raw: dict[str, Any], place: Place, value: Any) -> dict[str, Any]:
     while len(items) <= number:
         items.append({})
     items[number][key] = value
+    if value is None:
+        del items[number][key]
     return raw
 
 
@@ -249,7 +256,8 @@ def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, flo
     held, tables = held_design(study, anchor, choice, variables), given_tables(study)
     flown, values = flown_as_held(study, held)
     nominal = numbers_of(values)
-    inputs = [*assumed_inputs(study, anchor), *measured_inputs(study)]
+    listed = (Input(*each, "listed") for each in listed_in_the_wind(study))
+    inputs = [*assumed_inputs(study, anchor), *listed, *measured_inputs(study)]
     rows = []
     for count, each in enumerate(inputs, start=1):
         tell(f"what each open input is worth: {count} of {len(inputs)}")
@@ -278,7 +286,7 @@ def _worth_of(each: Input, study: Study, tables: dict[str, Any], held: Held, nom
     moved = list(zip(low, high, strict=True))
     score = (larger(moved[0]) / (RANGE_STEP * 1e-3 * nominal.range) + larger(moved[1]) / (1e3 * BALANCE_STEP))
     used = each.used
-    band = used.band if each.kind == "assumed" else f"\N{PLUS-MINUS SIGN}{str(used.high).lstrip('+')}"
+    band = used.band if each.kind != "measured" else f"\N{PLUS-MINUS SIGN}{str(used.high).lstrip('+')}"
     return Worth(used.key, used.value, band, used.moves, moved[0], moved[1], moved[2], moved[3], each.kind,
                  round(score, 4))
 
@@ -338,23 +346,21 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
     total = float(values["drag_area"][0])
     profile = total - float(values["induced_drag_area"][0]) - float(values["other_drag_area"][0])
     blade = propeller_blade.POWER_BAND if study.propeller.table is None else 0.0
-    weight = values["section_drag"][0] * values["strip_area"]
-    scatter = float((polar.drag_band(values["log_reynolds"][0]) * weight).sum() / weight.sum())
-    return float(np.hypot(scatter * profile / total, blade))
+    return float(np.hypot(section_drag_band(values) * profile / total, blade))
 
 
 def measure_first(rows: list[Worth], band: float = 0.0, after: float | None = None) -> str:
     """Return what to measure first; rows are ranked, ``after`` is what the band of the range [km] is with a flight."""
-    open_rows = [row for row in rows if row.kind == "assumed"] or rows
+    open_rows = [row for row in rows if row.kind != "measured"] or rows
     if not open_rows or open_rows[0].score < 0.01:
         return ""
     row = open_rows[0]
-    verb = "Measure" if row.kind == "assumed" else "Everything was given; what counts most is to measure"
-    again = "first" if row.kind == "assumed" else "well"
+    verb = "Measure" if row.kind != "measured" else "Everything was given; what counts most is to measure"
+    again = "first" if row.kind != "measured" else "well"
     balance = f" and the balance mark by {_span(row.balance_mm, 'mm')}" if larger(row.balance_mm) >= 0.5 else ""
     told = f"{_named(row.key)} {again}: it moves the range by {_span(row.range_km, 'km')}{balance}."
     without = np.sqrt(max(band**2 - larger(row.range_km) ** 2, 0.0))  # what is left once that input is known
-    if after is None or after > without or row.kind != "assumed":
+    if after is None or after > without or row.kind == "measured":
         return f"{verb} {told}"
     return (f"Remember one flight first, its distance, time and charge in [known_flight]: that takes the band of the "
             f"range from \N{PLUS-MINUS SIGN}{band:.0f} to \N{PLUS-MINUS SIGN}{after:.0f} km. Of single values "

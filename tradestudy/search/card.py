@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from scipy.optimize import brentq, minimize_scalar
@@ -16,11 +16,22 @@ from .inputs import ModelData
 from .problem import Choice
 
 SPEED_POINTS = 60
+OUTER = 0.7  # of the half span: from here on out lie the tips
 NEAR = np.linspace(0.75, 1.35, 21)  # of the speed that is likely best: where `best_near` looks
 
 
 class NeverFlies(RunFailed):
     """No speed leaves every strip of a trimmed wing below its stall."""
+
+
+class Stall(NamedTuple):
+    """The slowest trimmed flight: the first strip reaches the largest lift of its section."""
+
+    speed: float  # [m/s]
+    station: float  # of that strip, from the centre line [m]
+    lift_coefficient: float  # of the trimmed wing, its largest [-]
+    elevon: float  # [rad]
+    tips_left: float  # least share of a section's largest lift that the outer strips still have in hand [-]
 
 
 @dataclass(frozen=True)
@@ -29,9 +40,13 @@ class SpeedCard:
 
     speed: np.ndarray
     columns: dict[str, np.ndarray]
-    stall_speed: float
-    stall_station: float  # where the first strip stalls, from the centre line [m]
+    stall: Stall
     top_speed: float
+
+    @property
+    def stall_speed(self) -> float:
+        """Slowest trimmed speed. [m/s]"""
+        return self.stall.speed
 
     def at(self, name: str, speed: float) -> float:
         """Return one column at one speed, linear between the points."""
@@ -52,19 +67,23 @@ class FlownDesign:
         self.solution = flight.unit_solution(data.flight, real["extension"], real["sweep"], real["washout"])
         self.powertrain = power.chosen_powertrain(data.power, choice.series, choice.parallel)
 
-    def level(self, speed: Any) -> dict[str, np.ndarray]:
-        """Return trim, stall margin and drag parts in level flight at speeds (n,) [m/s]."""
+    def level(self, speed: Any, static_margin: Any = None) -> dict[str, np.ndarray]:
+        """Return trim, stall margin and drag parts in level flight at speeds (n,) [m/s].
+
+        ``static_margin`` (n,) [of the mean chord] asks for other balance points than the design's own.
+        """
         speed = np.atleast_1d(np.asarray(speed, float))
-        found = flight.flown_with(self.data.flight, self.solution, self.shape["all_up_mass"], self.static_margin, speed)
+        margin = self.static_margin if static_margin is None else np.asarray(static_margin, float)
+        found = flight.flown_with(self.data.flight, self.solution, self.shape["all_up_mass"], margin, speed)
         here = np.s_[:, :1, :]  # the cruise condition alone
-        section_drag, margin = level.strip_state(
+        section_drag, left = level.strip_state(
             self.data.level, found["lift_coefficient"][here], found["log_reynolds"][here],
             found["strip_deflection"][here])
         other = level.other_drag_area(self.data.level, self.shape["area"], self.shape["fin_area"],
                                       self.shape["fin_mean_chord"], speed)[:, 0]
         profile = level.drag_area(self.data.level, section_drag[0][:, 0], found["strip_area"], 0.0, 0.0)
         return {"speed": speed, "elevon": found["elevon"][:, 0], "alpha": found["alpha"][:, 0],
-                "stall_margin": margin[0][:, 0], "profile": profile, "induced": found["induced_drag_area"][:, 0],
+                "stall_margin": left[0][:, 0], "profile": profile, "induced": found["induced_drag_area"][:, 0],
                 "other": other, "lift_coefficient": found["lift_coefficient"][:, 0],
                 "dynamic_pressure": found["dynamic_pressure"][:, 0]}
 
@@ -73,13 +92,16 @@ class FlownDesign:
         state = self.level(speed)
         return state["dynamic_pressure"] * (state["profile"] + state["induced"] + state["other"])
 
-    def stall(self) -> tuple[float, float]:
-        """Return the slowest trimmed speed [m/s] at which no strip stalls, and where the first one does [m].
+    def stall(self, static_margin: float | None = None) -> Stall:
+        """Return the slowest trimmed flight, at the design's own ``static_margin`` [of the mean chord] or another.
 
         Raises NeverFlies where some strip stalls at any speed.
         """
+        def state(speed):
+            return self.level(speed, None if static_margin is None else [static_margin])
+
         def least(speed):
-            return float(self.level(speed)["stall_margin"].min())
+            return float(state(speed)["stall_margin"].min())
 
         weight = float(self.shape["all_up_mass"]) * GRAVITY
         guess = np.sqrt(2 * weight / (self.data.flight.air_density * float(self.shape["area"]) * 1.0))
@@ -88,9 +110,13 @@ class FlownDesign:
             raise NeverFlies("by these numbers there is no speed at which the wing flies without stalling somewhere: "
                              "less washout, or another static margin.")
         speed = brentq(least, low, high, xtol=1e-4)
-        strip = int(self.level(speed)["stall_margin"][0].argmin())
-        mesh = self.solution[3]
-        return speed, float(mesh.middle[strip, 1])
+        found, mesh = state(speed), self.solution.mesh
+        left, lift = found["stall_margin"][0], found["lift_coefficient"][0]
+        station = mesh.middle[: mesh.n_wing, 1]
+        outer = station > OUTER * float(self.solution.wing.semi_span)
+        return Stall(speed, float(station[left.argmin()]),
+                     weight / float(found["dynamic_pressure"][0] * self.shape["area"]), float(found["elevon"][0]),
+                     float((left / (left + lift))[outer].min()))
 
     def surplus_thrust(self, speed: float) -> float:
         """Return thrust less drag [N] at full throttle on a full pack, at one speed [m/s]."""
@@ -158,9 +184,9 @@ class FlownDesign:
 
     def card(self) -> SpeedCard:
         """Return the whole speed card from stall to top speed."""
-        stall, station = self.stall()
-        top = self.top_speed(1.02 * stall)
-        speed = np.linspace(1.02 * stall, max(top, 1.2 * stall), SPEED_POINTS)
+        stall = self.stall()
+        top = self.top_speed(1.02 * stall.speed)
+        speed = np.linspace(1.02 * stall.speed, max(top, 1.2 * stall.speed), SPEED_POINTS)
         state, flown = self.level(speed), self.power_at(speed)
         pressure = state["dynamic_pressure"]
         columns = {
@@ -171,12 +197,12 @@ class FlownDesign:
             "energy_per_metre": flown.energy_per_metre, "charge_per_metre": flown.charge_per_metre,
             "current": flown.mean_current, "end_current": flown.end_current, "throttle": flown.end_throttle,
             "power": flown.energy_per_metre * speed, "stall_margin": state["stall_margin"].min(axis=-1)}
-        return SpeedCard(speed, columns, stall, station, top)
+        return SpeedCard(speed, columns, stall, top)
 
 
 def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:
     """Return the cruise speed that serves ``fly.purpose`` best, never below 1.3 times stall. [m/s]"""
-    stall, _ = flown.stall()
+    stall = flown.stall().speed
     slowest = flight.CRUISE_OVER_SLOW * stall
     fastest = max(1.01 * slowest, min(3.5 * stall, flown.top_speed(1.02 * stall)))  # no faster than the motor can
     best = minimize_scalar(lambda speed: -float(flown.gain_at(speed, purpose)[0]), bounds=(slowest, fastest),

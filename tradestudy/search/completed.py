@@ -33,7 +33,7 @@ def completed(study: Study) -> Study:
     if not assumed and "pack.cell" not in told:
         return study
     flown = tied_wing(study).flown
-    stall, _ = flown.stall()
+    stall = flown.stall().speed
     speed = SPEED_IN_HAND * flown.top_speed(1.02 * stall) / flight.FULL_SPEED_SHARE
     full = propulsion.full_throttle(flown.powertrain, np.zeros(1), flown.data.power.air_density, 1.0,
                                     flown.data.power.avionics_power)

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics import flight, handling, inertia, lateral, lattice, layout, mass
+from tradestudy.physics import flight, handling, inertia, lateral, layout, mass
 from tradestudy.study.schema import Study
 
 from .card import FlownDesign
@@ -17,7 +17,6 @@ from .inputs import ModelData, fixed_parts, movable_mass
 from .limits import pack_box
 from .problem import Choice
 
-FULL_ELEVON = np.radians(15.0)  # one up, one down by this at full stick in roll; common practice, no source
 PART_SIZE = 0.04  # m, each way, of a listed part: nothing in the study says how large; common practice, no source
 UNLISTED_SPREAD = 0.9  # of the stock span: as an even bar, the bare stock wing of our studies is 0.90 to 0.93 long
 THRUST_SPEED_POWER = -1.0  # a propeller at held throttle gives about constant power; common practice, no source
@@ -31,12 +30,13 @@ class Answers(NamedTuple):
     pitch_motions: handling.PitchMotions
     lateral_motions: handling.LateralMotions
     roll_rate: float  # full elevons, steady [rad/s]
+    pitch_damping: float  # moment coefficient per rate x mean chord / (2 airspeed) [1/rad]
 
 
 def inertia_of(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
                pack_position: float) -> inertia.Inertia:
     """Return mass, balance and moments of inertia of one design, its pack at a place behind the nose [m]."""
-    laid, (wing, _, fin, *_) = data.layout, flown.solution
+    laid, wing, fin = data.layout, flown.solution.wing, flown.solution.fin
     size = {"length": PART_SIZE, "width": PART_SIZE, "depth": PART_SIZE}
     parts = [inertia.bare_wing(wing, laid.materials)]
     for run, _, _, linear in layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs):
@@ -71,29 +71,22 @@ def _wiring(laid: layout.LayoutData, extension: float) -> inertia.MassMoments:
 def answers(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
             values: dict[str, Any]) -> Answers:
     """Return how one design answers in cruise, from ``values`` (of `assess.values_of`)."""
-    wing, areas, _, mesh, unit = flown.solution
+    areas, unit = flown.solution.areas, flown.solution.unit
     found = inertia_of(study, data, choice, flown, variables, float(values["pack_position"]))
-    angles, camber = flight.strip_angles(wing, mesh), data.flight.camber
-    influences = lattice.normalwash(mesh)
-    symmetric = lattice.circulations(mesh, angles, camber, influences=influences)
-    antisymmetric = lateral.circulations(mesh, angles, camber, influences=influences)
-    effectiveness, centre = data.flight.elevon_effectiveness, values["centre_of_gravity"]
+    centre, alpha = values["centre_of_gravity"], values["alpha"][0]
     # the first condition is level cruise, which turns about nothing
-    amplitude = np.array([1.0, values["alpha"][0], effectiveness * values["elevon"][0], 0.0])
-    profile = float(values["drag_area"][0] - values["induced_drag_area"][0] - values["other_drag_area"][0])
-    sideways = lateral.derivatives(mesh, areas, symmetric, antisymmetric, amplitude[None], centre,
-                                   found.centre_height, effectiveness, profile / areas.area)
-    sideways = lateral.LateralDerivatives(*(value[0] for value in sideways))
+    amplitude = np.array([1.0, alpha, data.flight.elevon_effectiveness * values["elevon"][0], 0.0])
+    sideways = flight.lateral_derivatives(data.flight, flown.solution, values, found.centre_height)
     pressure, speed = values["dynamic_pressure"][0], np.asarray(variables["cruise_speed"])
     state = handling.Flight(
         speed, pressure, unit.lift_area @ amplitude / areas.area, values["drag_area"][0] / areas.area,
         2 * (unit.drag_area_matrix @ amplitude)[1] / areas.area)
-    nodding = handling.longitudinal_matrix(handling.pitch_derivatives(unit, areas, centre), areas, found, state,
-                                           THRUST_SPEED_POWER)
-    turned = handling.turned_inertia(found, values["alpha"][0])
+    pitch = handling.pitch_derivatives(unit, areas, centre)
+    nodding = handling.longitudinal_matrix(pitch, areas, found, state, THRUST_SPEED_POWER)
+    turned = handling.turned_inertia(found, alpha)
     return Answers(sideways, found, handling.pitch_motions(nodding),
                    handling.lateral_motions(handling.lateral_matrix(sideways, areas, turned, state)),
-                   float(handling.roll_rate(sideways, FULL_ELEVON, speed, areas.span)))
+                   float(values["roll_per_metre"] * speed), float(pitch.moment_rate))
 
 
 def handling_numbers(found: Answers) -> dict[str, float | None]:
@@ -106,6 +99,7 @@ def handling_numbers(found: Answers) -> dict[str, float | None]:
         "yaw_stiffness": found.lateral.yaw_sideslip, "dihedral_effect": found.lateral.roll_sideslip,
         "roll_damping": found.lateral.roll_roll, "roll_rate_deg_s": np.degrees(found.roll_rate),
         "dutch_roll_damping": dutch.damping_ratio, "dutch_roll_period_s": dutch.period,
-        "spiral_time_s": spiral.time_to_half, "short_period_damping": short.damping_ratio,
-        "short_period_s": short.period, "phugoid_s": phugoid.period}
+        "spiral_time_s": spiral.time_to_half, "pitch_damping": found.pitch_damping,
+        "short_period_damping": short.damping_ratio, "short_period_s": short.period,
+        "phugoid_s": phugoid.period}
     return {name: float(value) if np.isfinite(value) else None for name, value in numbers.items()}

@@ -63,7 +63,7 @@ def refuse_contradiction(study: Study, known: KnownFlight, flown: FlownDesign, s
     # one look tells whether it stalls or lacks thrust there; how far off it is, is worked out where it is told
     if flown.level(speed / (1 - slack))["stall_margin"].min() >= 0 and flown.surplus_thrust(speed / (1 + slack)) >= 0:
         return
-    stall, _ = flown.stall()
+    stall = flown.stall().speed
     if speed < (1 - slack) * stall:
         raise RunFailed(
             f"{told}, but by its weight and shape the stock wing stalls at {3.6 * stall:.0f} km/h. Check distance and "

@@ -15,6 +15,9 @@ BY_KEY = {"up_elevon": ("up_elevon", STOCK), "down_elevon": ("up_elevon", STOCK)
 FIXED = {"cruise_over_stall": PRACTICE, "end_throttle": "full throttle is all there is",
          "cell_current": MAKER, "cell_voltage": MAKER,
          "full_throttle_cells": MAKER, "full_speed": "never-exceed speed over 1.2"}
+# limits that are a share of what the stock wing has, and the key that says which
+SHARES = {"fin_volume": "fin_volume_share", "yaw_stiffness": "yaw_stiffness_share",
+          "roll_per_metre": "roll_rate_share"}
 # limits that a part's own key sets
 BY_PART = {"full_throttle_motor": "motor.maximum_current", "full_throttle_controller": "controller.maximum_current"}
 
@@ -40,8 +43,8 @@ def origin_of(study: Study, limit: Limit) -> str:
     if name == "slowest_flight":
         launch = limit.words == "stall at launch speed"
         return "fly.launch_speed" if launch else f"{study.limits.stall_speed_ratio:g} times the stock wing's"
-    if name == "fin_volume":
-        return f"{study.limits.fin_volume_share:g} of the stock wing's"
+    if name in SHARES:
+        return f"{getattr(study.limits, SHARES[name]):g} of the stock wing's"
     if name.startswith("strength_"):
         return "what the stock wing uses" if limit.bound > 1 / SAFETY_FACTOR + 1e-9 else "safety factor of 1.5"
     if name in ("pack_forward", "pack_aft"):

@@ -63,6 +63,8 @@ class StockReference:
     utilisation: np.ndarray
     deflection_share: float
     fin_volume: float
+    yaw_stiffness: float
+    roll_per_metre: float
 
 
 def slowest_speed(study: Study, reference: StockReference) -> tuple[float, str]:
@@ -121,6 +123,11 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
     if reference.fin_volume > 0:
         least = limits.fin_volume_share * reference.fin_volume
         found.append(Limit("fin_volume", "fin volume", "fin_volume", least, reference.fin_volume, +1))
+    for name, words, share in (("yaw_stiffness", "turning back into the wind", limits.yaw_stiffness_share),
+                               ("roll_per_metre", "roll at equal speed", limits.roll_rate_share)):
+        has = getattr(reference, name)
+        if has > 0:  # a stock wing that lacks it is no yardstick
+            found.append(Limit(name, words, name, share * has, has, +1))
     if limits.flying_weight is not None:
         found.append(Limit("flying_weight", "flying weight", "all_up_mass", limits.flying_weight,
                            limits.flying_weight, -1))

@@ -19,7 +19,7 @@ from .problem import Choice
 def outline(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
             values: dict[str, Any]) -> dict[str, Any]:
     """Return what `result.Design.outline` describes."""
-    wing, areas, fin = flown.solution[:3]
+    wing, areas, fin = flown.solution.wing, flown.solution.areas, flown.solution.fin
     edge_y, front = wing.station, wing.leading_edge
     back = front + wing.chord
     length, width, _ = pack_box(study, choice)

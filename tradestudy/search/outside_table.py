@@ -21,7 +21,7 @@ def outside_words(flown: FlownDesign, values: dict[str, Any]) -> list[str]:
     beyond = _beyond(flown, values)
     lift = np.zeros_like(beyond.lift_coefficient)
     lift[DRAG_COUNTS] = beyond.lift_coefficient[DRAG_COUNTS]
-    mesh = flown.solution[3]
+    mesh = flown.solution.mesh
     found = []
     for kind, amount in (("log_reynolds", beyond.log_reynolds), ("strip_deflection", beyond.deflection),
                          ("lift_coefficient", lift)):

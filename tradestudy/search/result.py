@@ -13,14 +13,17 @@ from typing import Any
 # What `assess`, `optimise` and `front` tell of every design, in this order.
 KEYS = (
     "span_mm", "sweep_deg", "set_back_mm", "washout_deg", "area_dm2", "auw_g", "cg_mm", "cg_from_trailing_edge_mm",
-    "cg_front_mm", "cg_back_mm",
-    "neutral_point_mm", "static_margin_pct", "elevon_deg", "elevon_mm", "cruise_speed_kmh", "range_km", "radius_km",
+    "cg_front_mm", "cg_back_mm", "foremost_cg_mm", "foremost_cg_why", "rearmost_cg_mm",
+    "neutral_point_mm", "static_margin_pct", "elevon_deg", "elevon_mm", "stall_elevon_deg", "stall_elevon_mm",
+    "up_travel_deg", "cruise_speed_kmh", "range_km", "radius_km",
     "radius_by_charge_km", "charge_left_pct", "usual_flight_min", "endurance_min", "wh_per_km", "mah_per_km",
-    "cruise_current_a", "end_current_a", "stall_speed_kmh", "stall_starts_at_mm", "top_speed_kmh",
+    "cruise_current_a", "end_current_a", "stall_speed_kmh", "trimmed_lift_max", "stall_starts_at_mm",
+    "tips_left_pct", "top_speed_kmh",
     "full_throttle_current_a", "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",
     "first_failure_at_mm", "tip_deflection_mm", "wing_loading_g_dm2", "thrust_to_weight", "fin_volume",
     "pack_position_mm", "pack_energy_wh", "rod_length_mm", "yaw_stiffness", "dihedral_effect", "roll_damping",
-    "roll_rate_deg_s", "dutch_roll_damping", "dutch_roll_period_s", "spiral_time_s", "short_period_damping",
+    "roll_rate_deg_s", "roll_deg_per_m", "dutch_roll_damping", "dutch_roll_period_s", "spiral_time_s",
+    "pitch_damping", "short_period_damping",
     "short_period_s", "phugoid_s")
 
 
@@ -59,14 +62,16 @@ class Design:
     {x_mm, length_mm, width_mm} with x at its centre; ``mean_chord`` {x_mm, y_mm, length_mm}.
 
     ``curves`` along speed: speed_kmh, drag_n, power_w, range_km, radius_km, radius_by_charge_km, usual_flight_min,
-    endurance_min, wh_per_km, mah_per_km, current_a, throttle_pct, elevon_deg. Along the half span at strip middles:
-    station_mm, lift_n_per_m, section_lift, section_lift_limit (cruise). At strip edges: edge_mm,
+    endurance_min, wh_per_km, mah_per_km, current_a, throttle_pct, elevon_deg, elevon_mm. Along the half span at strip
+    middles: station_mm, lift_n_per_m, section_lift, section_lift_limit (cruise). At strip edges: edge_mm,
     bending_rigidity_nm2, bending_moment_nm, utilisation
     (greatest of all modes) and deflection_mm in the hardest pull-up.
 
     ``masses_g``, ``drag_cm2`` (at cruise, over dynamic pressure) and ``watts`` (where the cells' power goes at cruise):
-    name -> value, summing to the whole. ``structure``: per load condition {condition, load_factor, mode, at_mm,
-    failure_load_factor, weak_failure_load_factor (pessimistic materials), tip_deflection_mm}.
+    name -> value, summing to the whole. ``drag_breakdown``: the second with counts, shares, bands and the glide, as
+    `search.drag_breakdown` tells it; empty in results kept from before it was told. ``structure``: per load
+    condition {condition, load_factor, mode, at_mm, failure_load_factor, weak_failure_load_factor (pessimistic
+    materials), tip_deflection_mm}.
     """
 
     label: str
@@ -82,6 +87,7 @@ class Design:
     drag_cm2: dict[str, float] = field(default_factory=dict)
     watts: dict[str, float] = field(default_factory=dict)
     structure: list[dict[str, Any]] = field(default_factory=list)
+    drag_breakdown: dict[str, Any] = field(default_factory=dict)
 
     def summary(self) -> dict[str, Any]:
         """Return the numbers with choices and limits, as JSON output carries them."""
@@ -107,9 +113,10 @@ class Result:
 
     ``ties``: the stock wing {what, measured, before, after, unit, how}: measured, and the model before and after it was
     tied to that number in the way ``how`` tells. ``kept``: sentences on what was not measured or cannot be told apart.
-    ``worth``: what each open or measured input is worth, most first: {key, value, band, moves, kind ("assumed" or
-    "measured"), score, and [at low, at high] changes range_km, balance_mm, pack_mm, failure_load_factor, None where the
-    wing cannot be so}. ``uncertainty``: {range_km, balance_mm, pack_mm, failure_load_factor (half widths),
+    ``worth``: what each open or measured input is worth, most first: {key, value, band, moves, kind ("assumed",
+    "listed": the drag items together, or "measured"), score, and [at low, at high] changes range_km, balance_mm,
+    pack_mm, failure_load_factor, None where the wing cannot be so}.
+    ``uncertainty``: {range_km, balance_mm, pack_mm, failure_load_factor (half widths),
     model_range_km (scatter of the models), range_km_after_flight (None where a flight is known), measure_first,
     strength_first (sentences)}; both empty where not asked for.
     ``purposes``: {purpose: what the study wants most of, wind_ms, farthest_out_km (None: no limit),

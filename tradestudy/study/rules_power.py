@@ -7,6 +7,7 @@ import math
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 from tradestudy.catalogue import part
 from tradestudy.errors import CatalogueError
@@ -15,8 +16,10 @@ from tradestudy.quantities import from_si
 from tradestudy.study.equipment_sets import aboard, flown_set
 from tradestudy.study.locate import Place
 from tradestudy.study.schema_power import (
+    ANGLES,
     LOADED_SHARE,
     NOMINAL_VOLTAGE,
+    SIZES,
     Controller,
     DragItem,
     Equipment,
@@ -33,6 +36,7 @@ Broken = Iterator[tuple[Place, str]]
 
 SLACK = 1e-4  # m; a tenth of a millimetre is no fault in foam
 SPEED_IN_HAND = 1.2  # never-exceed speed over top speed, the design rule of the search
+ROUNDING = 1e-9  # m and rad; of units converted
 TABLE_COLUMNS = ("J", "CT", "CP")
 FEWEST_ROWS = 6  # of a propeller table: the fewest a smooth curve can be drawn through
 
@@ -122,13 +126,35 @@ def propeller_table_reaches(propeller: Propeller, motor: Motor, pack: Pack, fly:
 
 
 def drag_items_are_known(drag_item: tuple[DragItem, ...]) -> Broken:
-    """A drag item without a drag area of its own is in the catalogue."""
+    """A drag item has a drag area of its own, or is in the catalogue and has the sizes given, within reason."""
     for index, item in enumerate(drag_item):
-        if item.drag_area is None:
-            try:
-                part("drag_items", item.kind)
-            except CatalogueError as error:
-                yield ("drag_item", index, "kind"), f"cannot be used: {error}"
+        place = ("drag_item", index)
+        if item.drag_area is not None:
+            if item.sizes:
+                yield (*place, "drag_area"), (
+                    f"stands beside {', '.join(item.sizes)}; give the drag area or the sizes, not both.")
+            continue
+        try:
+            kind = part("drag_items", item.kind)
+        except CatalogueError as error:
+            yield (*place, "kind"), f"cannot be used: {error}"
+            continue
+        for name, value in item.sizes.items():
+            fault = size_fault(item.kind, kind, name, value)
+            if fault:
+                yield (*place, name), fault
+
+
+def size_fault(name_of_kind: str, kind: dict[str, Any], name: str, value: float) -> str:
+    """Return what is wrong with one size [m or rad] of a kind of drag item, empty if nothing is."""
+    if name not in kind:
+        return f'is no size of "{name_of_kind}"; it has {", ".join(size for size in SIZES if size in kind)}.'
+    _, least, most = kind[name]
+    if least - ROUNDING <= value <= most + ROUNDING:
+        return ""
+    unit, measured = ("deg", "angle") if name in ANGLES else ("mm", "length")
+    found, low, high = (f"{round(from_si(each, unit, measured), 3):g}" for each in (value, least, most))
+    return f"is {found} {unit}; {low} to {high} {unit} is allowed for \"{name_of_kind}\"."
 
 
 def read_table(file: Path) -> list[float] | str:

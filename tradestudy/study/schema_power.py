@@ -192,8 +192,21 @@ class EquipmentSet(BaseModel):
     ] = standard(False, "the first set, unless another says true")
 
 
+SIZES = ("length", "width", "height", "diameter", "gap", "lean", "behind_leading_edge")  # of drag items
+ANGLES = frozenset({"lean"})  # the others are lengths
+PLACES = frozenset({"lean", "behind_leading_edge"})  # how it stands, not how large it is
+
+
+def _size(meaning: str, low: str = "0.02 mm", high: str = "4000 mm") -> Any:
+    return measure("length", low, high, meaning)
+
+
+def _typical() -> Any:
+    return standard(None, "the kind's typical size")
+
+
 class DragItem(BaseModel):
-    """Something in the wind that no smooth wing has."""
+    """Something in the wind that no smooth wing has: its kind, and its own drag area or sizes that the kind has."""
 
     model_config = FROZEN
     kind: Annotated[str, words("name from the catalogue of drag_items; any name if drag_area is given")]
@@ -201,5 +214,21 @@ class DragItem(BaseModel):
         1, "nothing was said", low=1, high=2, moves="range"
     )
     drag_area: Annotated[
-        float | None, measure("area", "0 cm2", "200 cm2", "drag over dynamic pressure, of one")
-    ] = standard(None, "the catalogue of drag_items")
+        float | None, measure("area", "0 cm2", "200 cm2", "drag over dynamic pressure, of one; in place of sizes")
+    ] = standard(None, "the catalogue of drag_items, by size")
+    length: Annotated[float | None, _size("along a wire, probe, edge or gap")] = _typical()
+    width: Annotated[float | None, _size("as seen from in front; of a propeller: mean blade chord")] = _typical()
+    height: Annotated[float | None, _size("as it stands off the skin; of an edge: the step")] = _typical()
+    diameter: Annotated[float | None, _size("of a wire, rod, dome or propeller")] = _typical()
+    gap: Annotated[float | None, _size("how wide a gap is open")] = _typical()
+    lean: Annotated[
+        float | None, measure("angle", "0 deg", "85 deg", "how far a whip leans back from straight across the stream")
+    ] = standard(None, "the kind's typical lean")
+    behind_leading_edge: Annotated[float | None, _size("where it stands on the skin, along the chord")] = standard(
+        None, "the kind's typical place"
+    )
+
+    @property
+    def sizes(self) -> dict[str, float]:
+        """The sizes that were given [m], angles [rad]."""
+        return {name: value for name in SIZES if (value := getattr(self, name)) is not None}

@@ -179,3 +179,9 @@ class Limits(BaseModel):
     fin_volume_share: Annotated[float, number(0.2, 2.0, "least fin volume against the stock wing's")] = (
         standard(0.9, COMMON)
     )
+    yaw_stiffness_share: Annotated[
+        float, number(0.2, 2.0, "least firmness in yaw (turning back into the wind) against the stock wing's")
+    ] = standard(0.8, COMMON)
+    roll_rate_share: Annotated[
+        float, number(0.2, 2.0, "least roll rate at full stick against the stock wing's, at equal speed")
+    ] = standard(0.7, COMMON)

@@ -134,6 +134,9 @@ class Elevon(BaseModel):
         0.8, "common practice, no source: a sealed foam hinge", low=0.6, high=0.95, moves="elevon in cruise"
     )
     )
+    up_travel: Annotated[float, measure("angle", "8 deg", "30 deg", "up at full stick, from the neutral position")] = (
+        standard("20 deg", COMMON, low="14 deg", high="25 deg", moves="how far forward it may balance")
+    )
 
 
 class Fin(BaseModel):
