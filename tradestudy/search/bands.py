@@ -32,8 +32,8 @@ from .anchor import Anchor, stretched_data, tied_wing
 from .assess import beam_of, values_of
 from .card import FlownDesign, NeverFlies, best_near
 from .completed import COMPLETED
-from .drag_breakdown import section_drag_band
 from .drag_band import listed_in_the_wind
+from .drag_breakdown import section_drag_band
 from .inputs import movable_range
 from .known_flight import FLIGHT_SPREAD
 from .limits import PULL_UP, slowest_speed
