@@ -76,13 +76,16 @@ class Solution(NamedTuple):
     unit: lattice.UnitLoads
     symmetric: np.ndarray  # panel circulations of the symmetric columns (..., n_strip, n_panel, 4) [m]
     antisymmetric: np.ndarray  # of the antisymmetric ones (..., n_strip, n_panel, 6) [m]
+    # of one radian of incidence on each wing strip alone, (..., n_strip, n_panel, n_wing) [m]; where asked for
+    symmetric_strips: np.ndarray | None = None
+    antisymmetric_strips: np.ndarray | None = None
 
 
-def unit_solution(data, extension, sweep, washout, refinement=1):
+def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
     """Return the Solution of a stretched wing.
 
     All (...): extension [m], sweep and washout [rad]. With complex inputs (one batch axis sharing its real part)
-    the imaginary parts are exact slopes.
+    the imaginary parts are exact slopes. ``strips`` asks for what each strip's own incidence does (for `flexible`).
     """
     wing = layout.outline(data.layout, extension, sweep, washout)
     areas = planform.areas(wing)
@@ -91,13 +94,15 @@ def unit_solution(data, extension, sweep, washout, refinement=1):
     angles = strip_angles(wing, mesh)
     if np.iscomplexobj(extension):
         influences = lattice.normalwash_with_slopes(mesh)
-        symmetric = lattice.circulations_with_slopes(mesh, angles, data.camber, influences=influences)
-        antisymmetric = lateral.circulations_with_slopes(mesh, angles, data.camber, influences=influences)
+        solved = (room.circulations_with_slopes for room in (lattice, lateral))
     else:
         influences = lattice.normalwash(mesh)
-        symmetric = lattice.circulations(mesh, angles, data.camber, influences=influences)
-        antisymmetric = lateral.circulations(mesh, angles, data.camber, influences=influences)
-    return Solution(wing, areas, fin, mesh, lattice.unit_loads(mesh, symmetric), symmetric, antisymmetric)
+        solved = (room.circulations for room in (lattice, lateral))
+    both = [solve(mesh, angles, data.camber, influences=influences, strips=strips) for solve in solved]
+    counts = lattice.N_COLUMN, lateral.N_COLUMN
+    symmetric, antisymmetric = (found[..., :count] for found, count in zip(both, counts, strict=True))
+    soft = (found[..., count:] for found, count in zip(both, counts, strict=True)) if strips else ()
+    return Solution(wing, areas, fin, mesh, lattice.unit_loads(mesh, symmetric), symmetric, antisymmetric, *soft)
 
 
 def condition_speeds(data, cruise_speed):

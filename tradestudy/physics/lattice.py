@@ -164,6 +164,15 @@ def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     return columns.reshape(*columns.shape[:-3], -1, N_COLUMN)
 
 
+def strip_columns(mesh, n_panel=CHORDWISE_PANELS):
+    """Return the downwash (..., n_strip * n_panel, n_wing) of one radian of incidence on each wing strip alone. [1/rad]
+
+    The same columns serve both flows: in antisymmetric flow the mirror image's strip turns nose down.
+    """
+    alone = mesh.normal[..., 2, None] * np.eye(mesh.normal.shape[-2], mesh.n_wing)
+    return np.repeat(alone, n_panel, axis=-2)
+
+
 def normalwash(mesh, n_panel=CHORDWISE_PANELS):
     """Return the normal velocity at every control point per panel circulation: own half, mirror image. (m, m) [1/m]
 
@@ -195,29 +204,37 @@ def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
     return value[:half], value[half:], slope[:, :half], slope[:, half:], moving
 
 
-def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
+def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
     """Return panel circulations of the four unit columns, per airspeed: (n_strip, n_panel, 4) [m].
 
     ``mesh`` and ``angles`` are real and without batch axes. The flow is symmetric. ``influences`` spares the kernel
-    when ``normalwash`` of this mesh is at hand.
+    when ``normalwash`` of this mesh is at hand; ``strips`` appends ``strip_columns``.
     """
     own, image = influences or normalwash(mesh, n_panel)
     wanted = -right_hand_sides(mesh, angles, camber, n_panel)
+    wanted = with_strip_columns(wanted, mesh, n_panel) if strips else wanted
     circulation = lu_solve(lu_factor(own + image, check_finite=False), wanted, check_finite=False)
-    return circulation.reshape(-1, n_panel, N_COLUMN)
+    return circulation.reshape(-1, n_panel, wanted.shape[-1])
 
 
-def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
+def with_strip_columns(wanted, mesh, n_panel=CHORDWISE_PANELS):
+    """Return wanted normal velocities (..., m, n) with those of ``strip_columns`` behind: (..., m, n + n_wing). [-]"""
+    return np.concatenate([wanted, -strip_columns(mesh, n_panel)], axis=-1)
+
+
+def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
     """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 4) whose imaginary part is the exact slope. [m]
 
     ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part. The
     slopes are tangents on the same LU: dG = A^-1 (dR - dA G). Directions that leave the shape alone (twist,
-    hinge) skip the kernel, and ``influences`` (``normalwash_with_slopes``) spares it.
+    hinge) skip the kernel, and ``influences`` (``normalwash_with_slopes``) spares it; ``strips`` appends
+    ``strip_columns``.
     """
     own, image, own_slope, image_slope, moving = influences or normalwash_with_slopes(mesh, n_panel)
-    rhs = right_hand_sides(mesh, angles, camber, n_panel)
-    answer = solved_with_slopes(own + image, own_slope + image_slope, moving, -rhs)
-    return answer.reshape(len(rhs), -1, n_panel, N_COLUMN)
+    wanted = -right_hand_sides(mesh, angles, camber, n_panel)
+    wanted = with_strip_columns(wanted, mesh, n_panel) if strips else wanted
+    answer = solved_with_slopes(own + image, own_slope + image_slope, moving, wanted)
+    return answer.reshape(len(wanted), -1, n_panel, wanted.shape[-1])
 
 
 def solved_with_slopes(matrix, matrix_slope, moving, wanted):
@@ -230,10 +247,11 @@ def solved_with_slopes(matrix, matrix_slope, moving, wanted):
     value = lu_solve(factors, wanted[0].real, check_finite=False)
     tangent = wanted.imag.copy()
     tangent[moving] -= matrix_slope @ value
-    n_direction, half, n_column = tangent.shape
-    stacked = np.moveaxis(tangent, 0, 1).reshape(half, -1)
-    slopes = lu_solve(factors, stacked, check_finite=False).reshape(half, n_direction, n_column)
-    return value + 1j * np.moveaxis(slopes, 1, 0)
+    active = tangent.any(axis=1)  # most directions leave most columns alone
+    slopes = np.zeros_like(tangent)
+    stacked = lu_solve(factors, np.swapaxes(tangent, 1, 2)[active].T, check_finite=False)
+    np.swapaxes(slopes, 1, 2)[active] = stacked.T
+    return value + 1j * slopes
 
 
 class UnitLoads(NamedTuple):
@@ -255,18 +273,24 @@ class UnitLoads(NamedTuple):
 
 def unit_loads(mesh, circulation):
     """Return UnitLoads of the columns by Kutta-Joukowski with the free stream, drag from the Trefftz plane."""
-    n_panel = circulation.shape[-2]
-    bound = _fractions(n_panel)[0]
-    spread = mesh.outer_edge[..., 1] - mesh.inner_edge[..., 1]
-    bound_aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * bound
     strip = circulation.sum(-2)
-    strip_lift = 2 * spread[..., None] * strip
-    first_moment = (bound_aft[..., None] * circulation).sum(-2)
-    strip_moment = -2 * spread[..., None] * first_moment
+    strip_lift, strip_moment = strip_loads(mesh, circulation)
     wake = trefftz_normalwash(mesh)
     drag = -2 * np.swapaxes(strip, -1, -2) @ ((mesh.width[..., :, None] * wake) @ strip)
     drag = 0.5 * (drag + np.swapaxes(drag, -1, -2))
     return UnitLoads(strip, strip_lift, strip_moment, 2 * strip_lift.sum(-2), 2 * strip_moment.sum(-2), drag)
+
+
+def strip_loads(mesh, circulation):
+    """Return lift and moment about the nose datum of half-wing strips over dynamic pressure, by Kutta-Joukowski.
+
+    ``circulation`` (..., n_strip, n_panel, n_column) [m]; both (..., n_strip, n_column) [m^2], [m^3].
+    """
+    bound = _fractions(circulation.shape[-2])[0]
+    spread = mesh.outer_edge[..., 1] - mesh.inner_edge[..., 1]
+    bound_aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * bound
+    first_moment = (bound_aft[..., None] * circulation).sum(-2)
+    return 2 * spread[..., None] * circulation.sum(-2), -2 * spread[..., None] * first_moment
 
 
 def trefftz_normalwash(mesh, image=1.0):
