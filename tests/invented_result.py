@@ -27,8 +27,9 @@ def outline_of(half_span, set_back, stock_half=550.0):
             at(hinge, inner),
         ],
         "elevon_y_mm": [inner, outer, outer, inner, inner],
-        "fin_x_mm": [set_back + 20.0, set_back + 170.0],
-        "fin_height_mm": 130.0,
+        "fins": [{"x_mm": [set_back + 20.0, set_back + 170.0], "y_mm": [half_span, half_span], "height_mm": 130.0,
+                  "depth_below_mm": 0.0,
+                  "ends": [{"x_mm": [set_back + 80.0, set_back + 170.0], "y_mm": [half_span, half_span]}]}],
         "stock_part_y_mm": [] if half_span > stock_half else [0.0, half_span],
         "rods": [
             [0.3 * 235.0, 0.0, at(leading, half_span - 30) + 0.3 * at(foam, half_span - 30), half_span - 30]

@@ -5,6 +5,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.physics import flight, lattice, planform
+from tradestudy.physics.fin import Fin
 from tradestudy.physics.mesh import Mesh, half_wing_mesh
 
 FLAT = lattice.SectionCamber(0.0, 0.0)
@@ -69,9 +70,10 @@ class Answer(NamedTuple):
         return lift**2 / (np.pi * self.areas.span**2 * (amplitude @ self.unit.drag_area_matrix @ amplitude))
 
 
-def answer(wing, fin=None, counts=None, n_panel=4, camber=FLAT, refinement=1):
-    """Solve the lattice of one outline."""
-    mesh = half_wing_mesh(wing, fin, refinement, counts)
+def answer(wing, fins=(), counts=None, n_panel=4, camber=FLAT, refinement=1):
+    """Solve the lattice of one outline with one fin, any number of fins, or none."""
+    fins = () if fins is None else (fins,) if isinstance(fins, Fin) else fins
+    mesh = half_wing_mesh(wing, fins, refinement, counts)
     circulation = lattice.circulations(mesh, flight.strip_angles(wing, mesh), camber, n_panel)
     return Answer(wing, mesh, circulation, lattice.unit_loads(mesh, circulation), planform.areas(wing))
 

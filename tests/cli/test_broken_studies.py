@@ -131,6 +131,14 @@ CATALOGUE = {
                   '[whip]\nlength = ["120 mm", "10 mm", "1000 mm"]\nlean = ["0 deg", "0 deg", "60 deg"]\n',
 }
 
+STRAIGHT = 'root_chord = "40 mm"\ntip_chord = "30 mm"\ninner_end = "60 mm"\nouter_end = "480 mm"\n'
+
+
+def fin(keys: str) -> str:
+    """Return a [[fin]] table of three lines and ``keys`` from the third line on."""
+    return f'[[fin]]\nheight = "90 mm"\n{keys}\nroot_chord = "90 mm"\nmaterial = "balsa"\n\n'
+
+
 CASES = [
     ("a unit slip in the span",
      [('"1000 mm"\nroot', '"56 mm"\nroot')],
@@ -256,6 +264,59 @@ CASES = [
      [('balance_from_nose = "110 mm"', 'balance_from_nose = "230 mm"')],
      [(14, "stock.balance_from_nose is 230 mm, at 70 % of the mean chord; a wing of this outline flies"
           " with 64.2 mm to 157.3 mm at the very most. It is measured from the root leading edge.")]),
+    ("an elevon told in two ways",
+     [('[elevon]\n', '[elevon]\noutline = [["60 mm", "40 mm"], ["480 mm", "30 mm"]]\n')],
+     [(18, "elevon.root_chord stands beside elevon.outline, which says the same; leave one of the two out."),
+      (19, "elevon.tip_chord stands beside elevon.outline, which says the same; leave one of the two out."),
+      (20, "elevon.inner_end stands beside elevon.outline, which says the same; leave one of the two out."),
+      (21, "elevon.outer_end stands beside elevon.outline, which says the same; leave one of the two out.")]),
+    ("an outline beside the short elevon chord",
+     [(STRAIGHT, 'outline = [["60 mm", "40 mm"], ["480 mm", "30 mm"]]\n'),
+      ('tip_set_back', 'elevon_chord = "40 mm"\nfin_height = "0 mm"\ntip_set_back')],
+     [(8, "stock.elevon_chord stands beside elevon.outline, which says the same; leave one of the two out.")]),
+    ("the points of an outline from the tip inward",
+     [(STRAIGHT, 'outline = [["480 mm", "30 mm"], ["60 mm", "40 mm"]]\n')],
+     [(17, "elevon.outline[2] lies 60 mm from the centre line, inside the one before (480 mm); "
+          "write the points from the inner to the outer end.")]),
+    ("two points of an outline at one place",
+     [(STRAIGHT, 'outline = [["60 mm", "40 mm"], ["60 mm", "36 mm"], ["480 mm", "30 mm"]]\n')],
+     [(17, "elevon.outline[2] lies 60 mm from the centre line, the one before 60 mm; "
+          "leave 5 mm between them, or take one out.")]),
+    ("an outline beyond the tip, and deeper than the foam",
+     [(STRAIGHT, 'outline = [["60 mm", "40 mm"], ["300 mm", "180 mm"], ["510 mm", "30 mm"]]\n')],
+     [(17, "elevon.outline[2] is 180 mm deep, wider than the foam it hangs on (164 mm there)."),
+      (17, "elevon.outline[3] lies 510 mm from the centre line, beyond the tip: half of stock.span is 500 mm.")]),
+    ("an outline of one point",
+     [(STRAIGHT, 'outline = [["60 mm", "40 mm"]]\n')],
+     [(17, "elevon.outline has 1 value; 2 to 6 points are wanted in brackets, each [from the centre line, behind "
+          "the foam].")]),
+    ("a point of one value, and one without its unit",
+     [(STRAIGHT, 'outline = [["60 mm"], ["480 mm", 30]]\n')],
+     [(17, "elevon.outline[1] is a list; two values are wanted in brackets, [from the centre line, behind the foam]."),
+      (17, "elevon.outline[2] is 30, without a unit; write it in quotes with mm, cm, m, in or ft. Is that 30 mm?")]),
+    ("fins beyond the tip, on the centre line, and in one another",
+     [('[foam]\n', fin('from_centre = "495 mm"') + fin('from_centre = "200 mm"')
+       + fin('from_centre = "204 mm"\ncant = "5 deg"') + '[foam]\n')],
+     [(26, "fin[1].from_centre is 495 mm, at or beyond the tip: half of stock.span is 500 mm. "
+          "Leave it out for a fin on the tip."),
+      (38, "fin[3].from_centre belongs to a fin that stands where fin[2] does; leave 10 mm between the two, "
+          "or 15 deg between their cants.")]),
+    ("a fin on the centre line",
+     [('[foam]\n', fin('from_centre = "0 mm"') + '[foam]\n')],
+     [(26, 'fin[1].from_centre is "0 mm"; allowed is 10 mm to 2000 mm.')]),
+    ("fins of nothing, and of a lower part without shape",
+     [('[foam]\n', fin('depth_below = "0 mm"\ntip_chord_below = "30 mm"').replace('"90 mm"', '"0 mm"', 1)
+       + fin('from_centre = "200 mm"\ndepth_below = "95 mm"\ntip_chord_below = "50 mm"') + '[foam]\n')],
+     [(25, "fin[1].height is 0 mm and depth_below 0 mm: nothing is left of it. Take the fin out."),
+      (27, "fin[1].tip_chord_below is for the part below the wing; give depth_below too, or leave it out."),
+      (31, "fin[2].set_back_below is missing: the part below reaches farther (95 mm) than the one above (90 mm), "
+          "so its shape does not follow from it.")]),
+    ("a fin wider at its ends than at its foot, and as deep as the wing is long",
+     [('[foam]\n', fin('depth_below = "520 mm"\ntip_chord_below = "100 mm"\nset_back_below = "0 mm"\n'
+                        'tip_chord = "95 mm"') + '[foam]\n')],
+     [(26, "fin[1].depth_below is 520 mm, taller than half of stock.span (500 mm) is long."),
+      (27, "fin[1].tip_chord_below is 100 mm, wider than its root_chord (90 mm). Are the two swapped?"),
+      (29, "fin[1].tip_chord is 95 mm, wider than its root_chord (90 mm). Are the two swapped?")]),
     ("a rod beyond the tip",
      [('outer_end = "450 mm"', 'outer_end = "520 mm"')],
      [(35, "rods[1].outer_end is 520 mm, beyond the tip: half of stock.span is 500 mm.")]),

@@ -2,9 +2,12 @@
 
 import numpy as np
 import pytest
+from lateral_answers import sideways
 from wings import answer, outline, tapered
 
-from tradestudy.physics.mesh import TipFin
+from tradestudy.physics.fin import Fin
+from tradestudy.physics.mesh import strip_counts
+from tradestudy.physics.planform import StockWing, stock_planform
 
 GODWIT_FIN = (0.13, 0.15, 0.09, 0.06, 0.02)
 
@@ -14,7 +17,7 @@ def foam_wing(semi_span, set_back, root, tip, fin=True, dihedral=0.0):
     wing = outline([0, 0.04, semi_span], [0, 0, set_back], [root, root, tip], twist=[0, 0, -0.026],
                    height=[0, 0, np.tan(dihedral) * (semi_span - 0.04)], elevon_chord=[0.045, 0.045, 0.03],
                    elevon=(0.07, 0.96 * semi_span))
-    return wing, TipFin(*(np.asarray(length) for length in GODWIT_FIN)) if fin else None
+    return wing, Fin(*(np.asarray(length) for length in GODWIT_FIN)) if fin else None
 
 
 WINGS = {
@@ -85,3 +88,21 @@ def test_order_in_chordwise_panels():
     exact = answer(wing, n_panel=64)
     centre = [abs(answer(wing, n_panel=count).neutral_point - exact.neutral_point) for count in (2, 4, 8, 16)]
     assert all(coarse > 1.5 * fine for coarse, fine in zip(centre, centre[1:], strict=False))
+
+
+@pytest.mark.parametrize("place", [0.15, 0.275, 0.40])
+def test_an_inboard_and_a_tip_fin_against_three_times_finer(place):
+    """Lift 0.3 %, neutral point 0.3 % of the mean chord, yaw stiffness 2 %: what an answer may rest on.
+
+    Measured 0.15 %, 0.09 % and 0.46 % (dihedral effect 1.4 %); 3 to 8 strips on the inboard fin (first one 0.1 to
+    2.4 of its wing strip) change the last by 0.8 % at most.
+    """
+    stock = StockWing(1.1, 0.08, 0.235, 0.15, 0.235, 0.026, 0.03, 0.045, 0.03, 0.07, 0.53)
+    wing = stock_planform(stock, (place,))
+    assert sum(strip_counts(wing)) in (15, 16)
+    fins = (Fin(0.10, 0.12, 0.08, 0.05, 0.08, stands_on=wing.marks[0]), Fin(*GODWIT_FIN))
+    used, fine = (sideways(wing, 0.5, fins, refinement=n, n_panel=m, centre=0.14) for n, m in ((1, 4), (3, 8)))
+    assert used.plain.lift_slope == pytest.approx(fine.plain.lift_slope, rel=0.003)
+    drift = (used.plain.neutral_point - fine.plain.neutral_point) / used.plain.areas.mean_aerodynamic_chord
+    assert abs(drift) < 0.003
+    assert used.found.yaw_sideslip == pytest.approx(fine.found.yaw_sideslip, rel=0.02)

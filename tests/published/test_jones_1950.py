@@ -11,8 +11,9 @@ import numpy as np
 import pytest
 from wings import curved_wing, outline, tapered
 
+from tradestudy.physics.fin import Fin
 from tradestudy.physics.lattice import trefftz_normalwash
-from tradestudy.physics.mesh import TipFin, half_wing_mesh
+from tradestudy.physics.mesh import half_wing_mesh
 
 
 def wake(mesh):
@@ -125,8 +126,8 @@ def test_upright_fins(height, efficiency):
     """
     wing = tapered(6, 1.0, 0, span=1.0)
     chord = wing.chord[0]
-    fin = TipFin(*(np.asarray(length) for length in (height, chord, chord, 0.0, 0.0)))
-    drag, lift = wake(half_wing_mesh(wing, fin, counts=[round(6 / np.sqrt(2 * height))]))
+    fin = Fin(*(np.asarray(length) for length in (height, chord, chord, 0.0, 0.0)))
+    drag, lift = wake(half_wing_mesh(wing, (fin,), counts=[round(6 / np.sqrt(2 * height))]))
     best = best_loading(drag, lift[None], [1.0])
     assert 1 / (np.pi * (best @ drag @ best)) == pytest.approx(efficiency, rel=0.005)
 
@@ -137,3 +138,33 @@ def test_dihedral_instead_of_fins():
     drag, lift = wake(half_wing_mesh(wing, counts=[60]))
     best = best_loading(drag, lift[None], [1.0])
     assert 1 / (np.pi * (best @ drag @ best)) == pytest.approx(1.029, abs=2e-3)
+
+
+def least_drag_efficiency(fin, height):
+    """Span efficiency, on span 1, of the best loading of a wing with this fin on both tips."""
+    wing = tapered(6, 1.0, 0, span=1.0)
+    drag, lift = wake(half_wing_mesh(wing, (fin,), counts=[round(6 / np.sqrt(2 * height))]))
+    best = best_loading(drag, lift[None], [1.0])
+    return 1 / (np.pi * (best @ drag @ best))
+
+
+@pytest.mark.parametrize(("height", "efficiency"), [(0.05, 1.112), (0.10, 1.219)])
+def test_fins_below(height, efficiency):
+    """The rows for upright fins hold below the wing too; by symmetry, so to 0.5 % as above."""
+    chord = tapered(6, 1.0, 0, span=1.0).chord[0]
+    below = Fin(0.0, chord, chord, 0.0, 0.0, height, chord, 0.0)
+    assert least_drag_efficiency(below, height) == pytest.approx(efficiency, rel=0.005)
+
+
+@pytest.mark.parametrize("height", [0.05, 0.10])
+def test_canted_fins(height):
+    """Above and below alike; laid flat they are span: (1 + 2 h)^2, the planar wing's, to the 0.5 % of the rows."""
+    chord = tapered(6, 1.0, 0, span=1.0).chord[0]
+    found = []
+    for cant in (0.0, 0.5, 1.0, np.pi / 2):
+        above = Fin(height, chord, chord, 0.0, 0.0, cant=cant)
+        below = Fin(0.0, chord, chord, 0.0, 0.0, height, chord, 0.0, cant=-cant)
+        found.append(least_drag_efficiency(above, height))
+        assert least_drag_efficiency(below, height) == pytest.approx(found[-1], rel=1e-9)
+    assert np.all(np.diff(found) > 0)
+    assert found[-1] == pytest.approx((1 + 2 * height) ** 2, rel=0.005)

@@ -10,7 +10,7 @@ from lateral_answers import sideways
 from wings import FLAT, curved_wing, outline, tapered
 
 from tradestudy.physics import lateral, lattice, planform
-from tradestudy.physics.mesh import TipFin
+from tradestudy.physics.fin import Fin
 
 LIFT = 0.5
 
@@ -142,7 +142,7 @@ def test_rule_of_thumb_for_dihedral():
     assert found == pytest.approx(-0.0002, rel=0.2)
 
 
-FIN = TipFin(*(np.asarray(length) for length in (0.2, 0.2, 0.12, 0.1, 0.03)))
+FIN = Fin(*(np.asarray(length) for length in (0.2, 0.2, 0.12, 0.1, 0.03)))
 BENT = outline([0, 1], [0, 0.466], [0.44, 0.22], height=[0, np.tan(0.1)])
 
 

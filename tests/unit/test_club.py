@@ -277,7 +277,8 @@ def test_shopping_by_hand(work, design):
     film = 2 * half * (materials.section_perimeter * 0.5 * (root + tip) + 2 * 0.040)
     assert per_wing["covering"] == pytest.approx(1.10 * film, rel=5e-4)  # 0.01 g of 38
     assert per_wing["elevon stock"] == pytest.approx(2 * half * 0.040, abs=1e-4)
-    height, (front, back) = design.outline["fin_height_mm"], design.outline["fin_x_mm"]
+    (fin,) = design.outline["fins"]
+    height, (front, back) = fin["height_mm"], fin["x_mm"]
     fins = 1e-6 * height * (back - front) * (1 + work.study.fin[0].tip_chord / work.study.fin[0].root_chord)  # both
     assert per_wing["fin sheet"] == pytest.approx(fins, abs=7e-5)  # rounded to 1e-4, its weight to 0.01 g of 21
     out = 625 - (560 - 1e3 * work.study.rods[0].outer_end)  # the rod keeps its distance from the tip

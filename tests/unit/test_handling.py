@@ -7,11 +7,11 @@ from wings import answer, outline, tapered
 
 from tradestudy.physics import handling, inertia, mass
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.fin import Fin
 from tradestudy.physics.lateral import roll_per_metre
-from tradestudy.physics.mesh import TipFin
 from tradestudy.physics.planform import Areas
 
-FIN = TipFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
 
 def flight_of(speed=15.0, lift_coefficient=0.45, drag_coefficient=0.03, drag_slope=0.2):
@@ -234,7 +234,7 @@ def test_inertia_against_many_points():
     wing = outline([0, 0.1, 0.7], [0, 0, 0.3], [0.28, 0.28, 0.17], height=[0, 0, 0.06], elevon_chord=[0.04, 0.04, 0.02])
     found = inertia.total([inertia.bare_wing(wing, MATERIALS),
                            inertia.rods(wing, 0.02, np.asarray(0.1), np.asarray(0.6), 0.3),
-                           inertia.fins(FIN, 1.2, wing)])
+                           inertia.fins((FIN._replace(areal_mass=1.2),), wing)])
     y = (np.arange(70000) + 0.5) * 1e-5
     edge, foam, elevon, height = (np.interp(y, wing.station, value) for value in (
         wing.leading_edge, wing.foam_chord, wing.elevon_chord, wing.height))

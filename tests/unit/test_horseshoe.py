@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from tradestudy.physics.horseshoe import influence, influence_with_slopes
+from tradestudy.physics.horseshoe import influence, influence_with_gradient
 
 CORNER = np.array([[0.1, 0.2, 0.0], [0.25, 0.5, 0.05], [0.3, 0.9, 0.1]])
 START, END = np.array([0, 1]), np.array([1, 2])
@@ -55,7 +55,9 @@ def test_finite_in_line_with_the_bound_vortex():
 def test_slopes_against_differences(random):
     directions = [random.normal(size=(2, *array.shape)) for array in (CONTROL, NORMAL, CORNER)]
     directions[1][..., 0] = 0  # normals have no x part
-    value, slope = influence_with_slopes(CONTROL, NORMAL, CORNER, START, END, *directions)
+    value, gradient = influence_with_gradient(CONTROL, NORMAL, CORNER, START, END)
+    corner = directions[2]
+    slope = gradient.slope_times(*directions[:2], corner[:, START], corner[:, END], np.eye(len(START)))
     assert value == pytest.approx(influence(CONTROL, NORMAL, CORNER, START, END), rel=1e-14)
     step = 1e-4
     for k in range(2):

@@ -6,12 +6,13 @@ from lateral_answers import sideways
 from wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics import flight, lateral, lattice, planform
+from tradestudy.physics.fin import Fin
 from tradestudy.physics.horseshoe import influence
-from tradestudy.physics.mesh import TipFin, half_wing_mesh
+from tradestudy.physics.mesh import half_wing_mesh
 
 ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns
 CAMBER = lattice.SectionCamber(0.12, -0.015)
-FIN = TipFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
 
 def bent_wing(scale=1.0, twist=(0, 0, -0.03, -0.05)):
@@ -22,7 +23,7 @@ def bent_wing(scale=1.0, twist=(0, 0, -0.03, -0.05)):
 
 
 def scaled_fin(scale):
-    return TipFin(*(scale * length for length in FIN))
+    return Fin(*(scale * length for length in FIN[:5]))
 
 
 def as_array(found):
@@ -34,7 +35,7 @@ def whole_wing_solution(wing, fin, downwash):
 
     ``downwash`` (m,) at the right control points, minus it at the left ones.
     """
-    mesh, n_panel = half_wing_mesh(wing, fin), 4
+    mesh, n_panel = half_wing_mesh(wing, (fin,) if fin else ()), 4
     corners, control, normal = lattice._panel_points(mesh, n_panel)
     flip = lattice.MIRROR
     controls, normals = np.concatenate([control, control * flip]), np.concatenate([normal, normal * flip])
@@ -50,7 +51,7 @@ def whole_wing_solution(wing, fin, downwash):
 def test_half_model_equals_whole_wing(fin):
     """Every column: left circulations come out as minus the right ones and as those of the half model."""
     wing = bent_wing()
-    mesh = half_wing_mesh(wing, fin)
+    mesh = half_wing_mesh(wing, (fin,) if fin else ())
     angles = flight.strip_angles(wing, mesh)
     sides = lateral.right_hand_sides(mesh, angles, CAMBER)
     half = lateral.circulations(mesh, angles, CAMBER).reshape(sides.shape)
@@ -63,7 +64,7 @@ def test_half_model_equals_whole_wing(fin):
 
 def test_shared_kernel_gives_the_same():
     wing = bent_wing()
-    mesh = half_wing_mesh(wing, FIN)
+    mesh = half_wing_mesh(wing, (FIN,))
     angles = flight.strip_angles(wing, mesh)
     shared = lattice.normalwash(mesh)
     for module in (lattice, lateral):
@@ -97,7 +98,7 @@ def test_size_and_speed_do_not_matter(scale):
 def test_mirror_image():
     """The other hand's wing has the same derivatives: its antisymmetric columns all change sign with its y."""
     wing = bent_wing()
-    mesh = half_wing_mesh(wing, FIN)
+    mesh = half_wing_mesh(wing, (FIN,))
     angles = flight.strip_angles(wing, mesh)
     flip = lattice.MIRROR
     # edges swap, so that inner stays the smaller y; strips keep their order
@@ -195,7 +196,7 @@ def test_fins_lie_between_bare_and_end_plated(height):
 
     The wall doubles the aspect ratio; a wing is half a wall of finite chord.
     """
-    fin = TipFin(*(np.asarray(length) for length in (height, 0.2, 0.12, 0.1, 0.03)))
+    fin = Fin(*(np.asarray(length) for length in (height, 0.2, 0.12, 0.1, 0.03)))
     solved = sideways(tapered(6, 0.5, 25), 0.0, fin)
     area = 0.5 * (0.2 + 0.12) * height
     alone, walled = (2 * area / solved.plain.areas.area * fin_lift_slope(k * height**2 / area) for k in (1, 2))
@@ -233,8 +234,8 @@ def shape(inputs):
     wing = planform.Planform(
         np.stack([zero, 0.05 + zero, tip], axis=-1), ends(0, set_back), ends(0, rise), ends(0.235, chord),
         ends(0.04, hinge), ends(0, twist), 0.1 + zero, 0.9 * tip, zero, zero, ("centre", "panel"))
-    fin = TipFin(0.13 + zero, chord, 0.6 * chord, 0.06 + zero, 0.02 + zero)
-    mesh = half_wing_mesh(wing, fin)
+    fin = Fin(0.13 + zero, chord, 0.6 * chord, 0.06 + zero, 0.02 + zero)
+    mesh = half_wing_mesh(wing, (fin,))
     return mesh, flight.strip_angles(wing, mesh), planform.areas(wing)
 
 

@@ -5,7 +5,8 @@ import pytest
 from wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics import flight, lattice
-from tradestudy.physics.mesh import TipFin, half_wing_mesh
+from tradestudy.physics.fin import Fin
+from tradestudy.physics.mesh import half_wing_mesh
 
 CAMBER = lattice.SectionCamber(0.15, -0.02)
 
@@ -15,10 +16,10 @@ def test_fins_stand_outside_lift_and_camber():
     wing = outline(
         [0, 0.5], [0, 0.2], [0.28, 0.18], twist=[0, -0.03], elevon_chord=[0.04, 0.03], elevon=(0.1, 0.4)
     )
-    mesh = half_wing_mesh(wing, TipFin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))))
+    mesh = half_wing_mesh(wing, (Fin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))),))
     sides = lattice.right_hand_sides(mesh, flight.strip_angles(wing, mesh), CAMBER)
     assert sides[4 * mesh.n_wing:] == pytest.approx(np.zeros((4 * 6, 4)), abs=1e-12)
-    found = answer(wing, TipFin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))))
+    found = answer(wing, Fin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))))
     # lift in y-z comes only from strips that spread in y: the fin's own lift is none
     assert found.unit.strip_lift[mesh.n_wing:] == pytest.approx(np.zeros((6, 4)), abs=1e-12)
     assert np.all(np.abs(found.unit.strip_circulation[mesh.n_wing:, 1]) > 1e-3)

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tradestudy.physics import layout, mass, planform
+from tradestudy.physics import fin, layout, mass, planform
 
 DESIGN = {
     "extension": 0.2,
@@ -66,10 +66,10 @@ def test_fins_hold_their_volume(godwit, scheme, extension):
         sweep = np.asarray(data.stock.sweep)
         wing = layout.outline(data, np.asarray(extension), sweep, np.asarray(data.stock.washout))
         areas = planform.areas(wing)
-        fin = layout.tip_fin(data, wing, areas)
+        fins = layout.fins_on(data, wing, areas)
         quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
         return (
-            layout.fin_area(fin) * (layout.fin_quarter_chord(fin, wing) - quarter) / (areas.area * areas.span)
+            fin.side_area(fins) * (fin.quarter_chord(fins, wing) - quarter) / (areas.area * areas.span)
         )
 
     stock = volume(data._replace(scheme="scaled", keep="set_back", fins_rule="keep"), 0.0)
@@ -80,14 +80,14 @@ def test_kept_fins_are_kept(godwit):
     data = godwit("plug", fins_rule="keep").layout
     found = laid(data)
     assert found["fin_area"] == pytest.approx(
-        (data.fin.root_chord + data.fin.tip_chord) * data.fin.height, rel=1e-12
+        (data.fins[0].root_chord + data.fins[0].tip_chord) * data.fins[0].height, rel=1e-12
     )
 
 
 def test_wing_without_fins(godwit):
-    found = laid(godwit("scaled", fin=None).layout)
+    found = laid(godwit("scaled", fins=()).layout)
     assert found["fin_area"] == 0.0
-    assert "fins" not in layout.mass_item_names(godwit("scaled", fin=None).layout)
+    assert "fins" not in layout.mass_item_names(godwit("scaled", fins=()).layout)
 
 
 def test_moving_equipment_moves_the_moment_by_its_mass(godwit):

@@ -5,7 +5,7 @@ import pytest
 from wings import outline
 
 from tradestudy.physics import mass
-from tradestudy.physics.mesh import TipFin
+from tradestudy.physics.fin import Fin
 
 MATERIALS = mass.WingMaterials(section_area=0.068, section_perimeter=2.03, foam_density=25.0,
                                covering_areal_mass=0.055, elevon_density=150.0, elevon_thickness=0.006)
@@ -59,8 +59,8 @@ def test_rod():
 
 
 def test_fins():
-    fin = TipFin(0.13, 0.15, 0.09, 0.06, 0.02)
-    found = mass.fin_lump(fin, 0.55, 0.3)
+    fin = Fin(0.13, 0.15, 0.09, 0.06, 0.02, areal_mass=0.55)
+    found = mass.fin_lump((fin,), outline([0, 0.5], [0, 0.3], [0.2, 0.2]))
     assert found.mass == pytest.approx(2 * 0.55 * 0.12 * 0.13, rel=ROUNDING)
     # mid-height stands 30 mm aft with a mean chord of 120 mm: its middle 90 mm behind the fin's edge
     assert found.moment / found.mass == pytest.approx(0.3 + 0.02 + 0.03 + 0.06, rel=ROUNDING)

@@ -4,9 +4,10 @@ import numpy as np
 import pytest
 from wings import outline, tapered
 
-from tradestudy.physics.mesh import FIN_STRIPS, TipFin, half_wing_mesh, strip_counts
+from tradestudy.physics.fin import Fin
+from tradestudy.physics.mesh import FIN_STRIPS, half_wing_mesh, strip_counts
 
-FIN = TipFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 BENT = outline([0, 0.1, 0.6], [0, 0, 0.2], [0.3, 0.3, 0.2], height=[0, 0, 0.05])
 
 
@@ -21,7 +22,7 @@ def test_cosine_spacing_with_points_at_mid_angle():
 
 
 def test_strips_join_and_cover_the_wing():
-    mesh = half_wing_mesh(BENT, FIN)
+    mesh = half_wing_mesh(BENT, (FIN,))
     assert mesh.n_wing == 15 and len(mesh.chord) == 15 + FIN_STRIPS
     wing = mesh.n_wing
     assert mesh.outer_edge[: wing - 1] == pytest.approx(mesh.inner_edge[1:wing], abs=1e-15)
@@ -32,7 +33,7 @@ def test_strips_join_and_cover_the_wing():
 
 
 def test_fin_stands_on_the_tip():
-    mesh = half_wing_mesh(BENT, FIN)
+    mesh = half_wing_mesh(BENT, (FIN,))
     fin = slice(mesh.n_wing, None)
     assert mesh.inner_edge[fin][0] == pytest.approx([0.22, 0.6, 0.05])  # behind the tip's edge by 20 mm
     assert mesh.outer_edge[fin][-1] == pytest.approx([0.28, 0.6, 0.18])
@@ -41,7 +42,7 @@ def test_fin_stands_on_the_tip():
 
 
 def test_normals_are_upright_units_across_the_strip():
-    mesh = half_wing_mesh(BENT, FIN)
+    mesh = half_wing_mesh(BENT, (FIN,))
     assert np.linalg.norm(mesh.normal, axis=1) == pytest.approx(np.ones(len(mesh.normal)), rel=1e-12)
     step = mesh.outer_edge - mesh.inner_edge
     assert np.sum(mesh.normal[:, 1:] * step[:, 1:], axis=1) == pytest.approx(np.zeros(len(step)), abs=1e-15)

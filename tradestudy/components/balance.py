@@ -7,10 +7,10 @@ from tradestudy.physics import fin, mass
 from .complex_step import Stepped
 
 INPUTS = {"centre_of_gravity": "m", "all_up_mass": "kg", "moment_without_pack": "kg*m", "pack_mass": "kg",
-          "fin_area": "m**2", "fin_quarter_chord": "m", "area": "m**2", "span": "m"}
+          "fin_side_area": "m**2", "fin_quarter_chord": "m", "area": "m**2", "span": "m"}
 DEPENDS = {
     "pack_position": ("centre_of_gravity", "all_up_mass", "moment_without_pack", "pack_mass"),
-    "fin_volume": ("centre_of_gravity", "fin_area", "fin_quarter_chord", "area", "span")}
+    "fin_volume": ("centre_of_gravity", "fin_side_area", "fin_quarter_chord", "area", "span")}
 OUTPUTS = {"pack_position": "m", "fin_volume": None}
 
 
@@ -33,7 +33,8 @@ class Balance(om.ExplicitComponent):
         self.stepped.fill_slopes(inputs, partials)
 
 
-def _balanced(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass, fin_area, fin_quarter_chord, area, span):
+def _balanced(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass, fin_side_area, fin_quarter_chord, area,
+              span):
     return {
         "pack_position": mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass),
-        "fin_volume": fin.fin_volume(fin_area, fin_quarter_chord - centre_of_gravity, area, span)}
+        "fin_volume": fin.fin_volume(fin_side_area, fin_quarter_chord - centre_of_gravity, area, span)}

@@ -1,8 +1,155 @@
-"""How much fin there is against yaw. What a strip has left before it stalls stands in `level`."""
+"""Sheet fins on the wing: where they stand, how large they are, and what holds the stock fin volume.
+
+A fin stands on its foot chord and reaches ``height`` above the wing and ``depth_below`` below it in one plane, both
+parts tapered and swept by themselves. Every fin has its mirror image on the other half wing.
+"""
 
 from __future__ import annotations
 
+from functools import lru_cache
+from typing import Any, NamedTuple
 
-def fin_volume(fin_area, fin_arm, wing_area, span):
-    """Return the fin volume coefficient: fin area times its arm behind the balance point over area and span. [-]"""
-    return fin_area * fin_arm / (wing_area * span)
+import numpy as np
+
+from . import planform
+
+NEWTON_STEPS = 6  # from 1; half or twice the fin is met to rounding, and a complex step rides along
+
+
+class Fin(NamedTuple):
+    """One fin of the right half wing. Lengths [m] and angles [rad], each of shape (...); the rest does not vary."""
+
+    height: Any  # along the fin, 0 for a fin below the wing alone
+    root_chord: Any  # the foot, of both parts
+    tip_chord: Any
+    set_back: Any  # top leading edge behind the foot's
+    behind_leading_edge: Any  # foot's leading edge behind the wing's at that station
+    depth_below: Any = 0.0
+    tip_chord_below: Any = 0.0
+    set_back_below: Any = 0.0
+    cant: Any = 0.0  # top tipped outward positive
+    toe: Any = 0.0  # leading edge turned inward positive, about the fin's own span
+    from_centre: float | None = None  # station on the stock wing; None: on the tip, wherever that moves
+    areal_mass: float = 0.0  # [kg/m^2]
+    stands_on: int = -1  # break of the outline it stands on, -1 the tip
+
+
+class Part(NamedTuple):
+    """The part of a fin above or below the wing, a trapezoid; ``length`` counts along the fin. Each (...) [m]."""
+
+    way: float  # 1 up, -1 down
+    length: Any
+    root_chord: Any
+    tip_chord: Any
+    set_back: Any
+
+    @property
+    def area(self):
+        """One part's area. (...) [m^2]"""
+        return 0.5 * (self.root_chord + self.tip_chord) * self.length
+
+
+def parts(fin):
+    """Return what stands above the wing and what hangs below it; one of the two may have no length. Lengths [m]."""
+    return (Part(1.0, fin.height, fin.root_chord, fin.tip_chord, fin.set_back),
+            Part(-1.0, fin.depth_below, fin.root_chord, fin.tip_chord_below, fin.set_back_below))
+
+
+def inboard_stations(fins):
+    """Return where the fins that do not stand on the tip stand on the stock wing. [m]"""
+    return tuple(fin.from_centre for fin in fins if fin.from_centre is not None)
+
+
+def area(fins):
+    """Return the area of all fins of both sides, one face of each. (...) [m^2]"""
+    return 2 * sum(part.area for fin in fins for part in parts(fin))
+
+
+def side_area(fins):
+    """Return what is seen of all fins from the side, overlap left out: area x cos(cant). (...) [m^2]"""
+    return 2 * sum(part.area * np.cos(fin.cant) for fin in fins for part in parts(fin))
+
+
+def quarter_chord(fins, wing):
+    """Return where the quarter chords of the fins lie behind the nose datum, mean by side area. (...) [m]"""
+    shares = [(part.area * np.cos(fin.cant), _quarter(fin, part, wing)) for fin in fins for part in parts(fin)]
+    return sum(share * place for share, place in shares) / sum(share for share, _ in shares)
+
+
+def _quarter(fin, part, wing):
+    middle = fin.behind_leading_edge + 0.5 * part.set_back + 0.125 * (part.root_chord + part.tip_chord)
+    return wing.leading_edge[..., fin.stands_on] + middle
+
+
+def fin_volume(side_area, fin_arm, wing_area, span):
+    """Return the fin volume coefficient: side area times its arm behind the balance point over area and span. [-]
+
+    Of a canted fin its projection on the plane of symmetry counts, area x cos(cant). What it does against yaw goes
+    with the square of the cosine; the lattice's yaw stiffness holds that exactly.
+    """
+    return side_area * fin_arm / (wing_area * span)
+
+
+def fitted(fins, stock, wing, areas, rule):
+    """Return the fins of a stretched wing, each number (...), each with the break it stands on.
+
+    Parameters
+    ----------
+    fins : tuple of Fin
+        As they are on the stock wing.
+    stock : planform.StockWing
+    wing, areas : planform.Planform, planform.Areas
+        Stretched, with a break for every inboard fin (``marks``).
+    rule : str
+        ``"keep"``, or ``"hold_volume"``: every length of every fin is scaled by one factor so that side area times
+        arm over wing area and span stays that of the stock wing; the arm runs from the quarter of the mean
+        aerodynamic chord to the fin's own quarter. Place, cant and toe are kept.
+    """
+    if not fins:
+        return ()
+    placed = _placed(fins, wing)
+    if rule == "keep":
+        return tuple(_grown(fin, 1.0 + 0 * areas.area) for fin in placed)
+    growth = _growth(placed, _stock_lever(stock, fins), wing, areas)
+    return tuple(_grown(fin, growth) for fin in placed)
+
+
+def _placed(fins, wing):
+    tip = wing.station.shape[-1] - 1
+    marks = iter([-1 if mark == tip else mark for mark in wing.marks])
+    return tuple(fin if fin.from_centre is None else fin._replace(stands_on=next(marks)) for fin in fins)
+
+
+def _grown(fin, growth):
+    lengths = {name: getattr(fin, name) * growth for name in (
+        "height", "root_chord", "tip_chord", "set_back", "depth_below", "tip_chord_below", "set_back_below")}
+    return fin._replace(**lengths, behind_leading_edge=fin.behind_leading_edge + 0 * growth)
+
+
+def _growth(fins, wanted, wing, areas):
+    """Solve growth^2 (lever of fins of no size + growth x their own share) = stock fin volume, by Newton."""
+    whole = _lever(fins, fins, wing, areas)
+    start = _lever(fins, tuple(_grown(fin, 0.0) for fin in fins), wing, areas)
+    own = whole - start
+    growth = np.ones_like(whole)
+    for _ in range(NEWTON_STEPS):
+        slope = growth * (2 * start + 3 * growth * own)
+        growth = growth - (growth**2 * (start + growth * own) - wanted) / slope
+    return growth
+
+
+@lru_cache(maxsize=8)
+def _stock_lever(stock, fins):
+    wing = planform.stock_planform(stock, inboard_stations(fins))
+    fins = _placed(fins, wing)
+    return float(_lever(fins, fins, wing, planform.areas(wing)))
+
+
+def _lever(sizes, places, wing, areas):
+    """Side area of ``sizes`` times the arm of ``places``, over wing area and span. [-]"""
+    quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
+    moment = 0.0
+    for size, place in zip(sizes, places, strict=True):
+        for part, at in zip(parts(size), parts(place), strict=True):
+            moment = moment + 2 * np.cos(size.cant) * part.area * (_quarter(place, at, wing) - quarter)
+    return moment / (areas.area * areas.span)

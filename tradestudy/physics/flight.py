@@ -8,8 +8,9 @@ import numpy as np
 
 from . import lateral, lattice, layout, planform, trim
 from .air import GRAVITY
+from .fin import Fin
 from .loads import SEA_LEVEL_DENSITY, available_load_factor, capped_load_factor, gust_increment
-from .mesh import Mesh, TipFin, half_wing_mesh
+from .mesh import Mesh, half_wing_mesh
 from .polar import SectionTable, lift_limits
 
 # Level conditions first: section drag and stall are evaluated there; loads of the structure come from the rest.
@@ -71,7 +72,7 @@ class Solution(NamedTuple):
 
     wing: planform.Planform
     areas: planform.Areas
-    fin: TipFin | None
+    fins: tuple[Fin, ...]
     mesh: Mesh
     unit: lattice.UnitLoads
     symmetric: np.ndarray  # panel circulations of the symmetric columns (..., n_strip, n_panel, 4) [m]
@@ -89,11 +90,12 @@ def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
     """
     wing = layout.outline(data.layout, extension, sweep, washout)
     areas = planform.areas(wing)
-    fin = layout.tip_fin(data.layout, wing, areas)
-    mesh = half_wing_mesh(wing, fin, refinement)
+    fins = layout.fins_on(data.layout, wing, areas)
+    mesh = half_wing_mesh(wing, fins, refinement)
     angles = strip_angles(wing, mesh)
     if np.iscomplexobj(extension):
         influences = lattice.normalwash_with_slopes(mesh)
+        influences = influences.with_matrices() if strips else influences
         solved = (room.circulations_with_slopes for room in (lattice, lateral))
     else:
         influences = lattice.normalwash(mesh)
@@ -102,7 +104,7 @@ def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
     counts = lattice.N_COLUMN, lateral.N_COLUMN
     symmetric, antisymmetric = (found[..., :count] for found, count in zip(both, counts, strict=True))
     soft = (found[..., count:] for found, count in zip(both, counts, strict=True)) if strips else ()
-    return Solution(wing, areas, fin, mesh, lattice.unit_loads(mesh, symmetric), symmetric, antisymmetric, *soft)
+    return Solution(wing, areas, fins, mesh, lattice.unit_loads(mesh, symmetric), symmetric, antisymmetric, *soft)
 
 
 def condition_speeds(data, cruise_speed):
@@ -150,9 +152,7 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
     extra = gust_increments(data, areas, unit, all_up_mass, speed)
     amplitude = trim.with_gust(state, unit, weight, pressure, extra)
     n_level, n_wing = len(LEVEL_CONDITIONS), mesh.n_wing
-    strips = unit._replace(strip_circulation=unit.strip_circulation[..., :n_wing, :],
-                           strip_lift=unit.strip_lift[..., :n_wing, :],
-                           strip_moment=unit.strip_moment[..., :n_wing, :])
+    strips = wing_strips(mesh, unit)
     chord = mesh.chord[..., :n_wing]
     width = (mesh.outer_edge - mesh.inner_edge)[..., :n_wing, 1]
     level = amplitude[..., :n_level, :]
@@ -173,6 +173,19 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
         "strip_lift": trim.strip_forces(strips.strip_lift, *loads),
         "strip_moment": trim.strip_forces(strips.strip_moment, *loads),
     }
+
+
+def wing_strips(mesh, unit):
+    """Return the UnitLoads of the wing strips; what canted fins lift hangs on the wing strip inside of their feet.
+
+    That a canted fin lifts farther out than it stands is left out.
+    """
+    cut = slice(0, mesh.n_wing)
+    lift, moment = (part[..., cut, :] + 0.0 for part in (unit.strip_lift, unit.strip_moment))
+    for foot, strips in zip(mesh.fin_feet, mesh.surfaces[1:], strict=True):
+        lift[..., foot, :] += unit.strip_lift[..., strips, :].sum(-2)
+        moment[..., foot, :] += unit.strip_moment[..., strips, :].sum(-2)
+    return unit._replace(strip_circulation=unit.strip_circulation[..., cut, :], strip_lift=lift, strip_moment=moment)
 
 
 def lateral_derivatives(data, solution, found, centre_height=0.0):

@@ -51,19 +51,60 @@ def influence(control, normal, corner, start, end):
     return (bound + seen.leg[:, end] - seen.leg[:, start]) / FOUR_PI
 
 
-def influence_with_slopes(control, normal, corner, start, end, control_slope, normal_slope, corner_slope):
-    """Return ``influence`` and its slopes along k directions.
+class Gradient(NamedTuple):
+    """How ``influence`` (m, n) moves with the points it is made of; one array serves any number of directions."""
 
-    The slope arguments have shape (k, m, 3) and (k, p, 3). Returns (m, n) and (k, m, n) arrays [1/m].
-    """
+    by_start: np.ndarray  # (m, 3 n): by the vector from each horseshoe's first corner, x then y then z [1/m^2]
+    by_end: np.ndarray  # (m, 3 n): from its second corner [1/m^2]
+    by_control: np.ndarray  # (3, m, n): by the control point, the sum of both [1/m^2]
+    by_normal: np.ndarray  # (2, m, n): by the normal's y and z [1/m]
+
+    def slope_times(self, control_slope, normal_slope, start_slope, end_slope, vector):
+        """Return the slope of the influence along k directions times ``vector`` (n, c): (k, m, c).
+
+        ``control_slope``, ``normal_slope`` (k, m, 3) and ``start_slope``, ``end_slope`` (k, n, 3) say how points move.
+        The slope matrices themselves are never made: products with what they meet cost a tenth of that.
+        """
+        k, n, _ = start_slope.shape
+        found = -(self.by_start @ _moved(start_slope, vector) + self.by_end @ _moved(end_slope, vector))
+        found = np.moveaxis(found.reshape(len(found), k, -1), 1, 0)
+        for gradient, slope, first in ((self.by_control, control_slope, 0), (self.by_normal, normal_slope, 1)):
+            for axis, part in enumerate(gradient):
+                found = found + slope[..., axis + first, None] * (part @ vector)
+        return found
+
+    def slopes(self, control_slope, normal_slope, start_slope, end_slope):
+        """Return the slope of the influence along k directions itself: (k, m, n), arguments as for ``slope_times``."""
+        by_corner = np.array([self.by_start, self.by_end]).reshape(2, len(self.by_start), 3, -1)
+        found = 0.0
+        for axis in range(3):
+            found = found + control_slope[:, :, None, axis] * self.by_control[axis]
+            for gradient, slope in zip(by_corner, (start_slope, end_slope), strict=True):
+                found = found - gradient[:, axis] * slope[:, None, :, axis]
+        for axis, part in enumerate(self.by_normal):
+            found = found + normal_slope[:, :, None, axis + 1] * part
+        return found
+
+
+def _moved(slope, vector):
+    """Products of corner moves (k, n, 3) and ``vector`` (n, c), laid out (3 n, k c)."""
+    moved = slope.transpose(2, 1, 0)[..., None] * vector[:, None, :]
+    return moved.reshape(moved.shape[0] * moved.shape[1], -1)
+
+
+def influence_with_gradient(control, normal, corner, start, end):
+    """Return ``influence`` (m, n) [1/m] and its Gradient."""
     seen = _corners(control, normal, corner)
     bound, shared = _bound(seen, normal, start, end)
     value = (bound + seen.leg[:, end] - seen.leg[:, start]) / FOUR_PI
-    slope = np.empty((len(control_slope), *value.shape))
-    for index in range(len(control_slope)):  # one direction at a time keeps the arrays inside the cache
-        slope[index] = _slope(seen, normal, start, end, bound, shared, control_slope[index], normal_slope[index],
-                              corner_slope[index])
-    return value, slope
+    by_start, by_end, by_normal = _bound_gradient(seen, normal, start, end, bound, shared)
+    leg, leg_normal = _leg_gradient(seen, normal)
+    by_start = [mine - part[:, start] for mine, part in zip(by_start, leg, strict=True)]
+    by_end = [mine + part[:, end] for mine, part in zip(by_end, leg, strict=True)]
+    by_normal = [mine + part[:, end] - part[:, start] for mine, part in zip(by_normal, leg_normal, strict=True)]
+    first, second = (np.concatenate(parts, axis=1) / FOUR_PI for parts in (by_start, by_end))
+    both = (first + second).reshape(len(control), 3, -1).transpose(1, 0, 2)
+    return value, Gradient(first, second, both, np.array(by_normal) / FOUR_PI)
 
 
 def _corners(control, normal, corner):
@@ -90,31 +131,32 @@ def _bound(seen, normal, start, end):
     return triple * total / below, (cross_y, cross_z, triple, product, dot, below, total)
 
 
-def _slope(seen, normal, start, end, bound, shared, control_slope, normal_slope, corner_slope):
-    """Slope (m, n) of the influence along one direction."""
-    x, y, z, distance, radius, arm, leg_below, leg = seen
-    dx, dy, dz = (control_slope[:, None, axis] - corner_slope[None, :, axis] for axis in range(3))
+def _bound_gradient(seen, normal, start, end, bound, shared):
+    """Gradients of the bound segments by a, b (three arrays each) and by the normal's y and z."""
+    ax, ay, az, a = (part[:, start] for part in seen[:4])
+    bx, by, bz, b = (part[:, end] for part in seen[:4])
     ny, nz = normal[:, 1, None], normal[:, 2, None]
-    turning = normal_slope.any()
-    half_dradius = y * dy + z * dz
-    ddistance = (x * dx + half_dradius) / distance
-    darm = nz * dy - ny * dz
-    if turning:
-        dny, dnz = normal_slope[:, 1, None], normal_slope[:, 2, None]
-        darm = darm + dnz * y - dny * z
-    dleg = (darm * (distance + x) + arm * (ddistance + dx)
-            - leg * (ddistance * radius + 2 * distance * half_dradius)) / leg_below
-
-    ax, ay, az, a = x[:, start], y[:, start], z[:, start], distance[:, start]
-    bx, by, bz, b = x[:, end], y[:, end], z[:, end], distance[:, end]
-    dax, day, daz, da = dx[:, start], dy[:, start], dz[:, start], ddistance[:, start]
-    dbx, dby, dbz, db = dx[:, end], dy[:, end], dz[:, end], ddistance[:, end]
     cross_y, cross_z, triple, product, dot, below, total = shared
-    dtriple = (ny * (daz * bx + az * dbx - dax * bz - ax * dbz) + nz * (dax * by + ax * dby - day * bx - ay * dbx))
-    if turning:
-        dtriple = dtriple + dny * cross_y + dnz * cross_z
-    dproduct = da * b + a * db
-    ddot = dax * bx + ax * dbx + day * by + ay * dby + daz * bz + az * dbz
-    dbelow = dproduct * (2 * product + dot) + product * ddot
-    dbound = (dtriple * total + triple * (da + db) - bound * dbelow) / below
-    return (dbound + dleg[:, end] - dleg[:, start]) / FOUR_PI
+    share, along = total / below, bound * product / below
+    turned = (2 * product + dot) * bound
+    by_a, by_b = (triple - turned * b) / (a * below), (triple - turned * a) / (b * below)
+    towards_a = (nz * by - ny * bz) * share, -nz * bx * share, ny * bx * share
+    towards_b = (ny * az - nz * ay) * share, nz * ax * share, -ny * ax * share
+    first = [mine + by_a * own - along * other for mine, own, other in
+             zip(towards_a, (ax, ay, az), (bx, by, bz), strict=True)]
+    second = [mine + by_b * own - along * other for mine, own, other in
+              zip(towards_b, (bx, by, bz), (ax, ay, az), strict=True)]
+    return first, second, (cross_y * share, cross_z * share)
+
+
+def _leg_gradient(seen, normal):
+    """Gradients (m, p) of the half-infinite legs by x, y, z of the vector from the corner, and by the normal's y, z."""
+    x, y, z, distance, radius, arm, below, leg = seen
+    ny, nz = normal[:, 1, None], normal[:, 2, None]
+    ahead = (distance + x) / below
+    # leg = arm (distance + x) / (distance radius)
+    by_distance = (arm - leg * radius) / (below * distance)
+    twice = 2 * leg / radius
+    along = by_distance * x + arm / below
+    return ((along, nz * ahead + (by_distance - twice) * y, (by_distance - twice) * z - ny * ahead),
+            (-z * ahead, y * ahead))

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from . import mass
+from .fin import parts
 from .planform import interpolated
 
 CHORD_RADIUS = {"foam": 0.24, "covering": 0.28, "elevons": 0.25}  # of the own chord; an even strip has 0.289
@@ -88,14 +89,22 @@ def rods(planform, linear_mass, inner_end, outer_end, chord_fraction):
     return _gathered(weight, along[0], station, along[1], 0.0)
 
 
-def fins(fin, areal_mass, planform):
-    """Return MassMoments of both upright tip fins (mesh.TipFin), flat sheets of trapezoidal outline [kg/m^2]."""
+def fins(standing, planform):
+    """Return MassMoments of all fins (tuple of fin.Fin) of both sides, flat sheets of trapezoidal outline."""
+    return total([_fin_part(fin, part, planform) for fin in standing for part in parts(fin)])
+
+
+def _fin_part(fin, part, planform):
     share = 0.5 * (_NODE + 1)
-    chord = fin.root_chord[..., None] + (fin.tip_chord - fin.root_chord)[..., None] * share
-    weight = 2 * areal_mass * chord * fin.height[..., None] * 0.5 * _WEIGHT
-    front = (planform.leading_edge[..., -1] + fin.behind_leading_edge)[..., None] + fin.set_back[..., None] * share
-    height = planform.height[..., -1, None] + fin.height[..., None] * share
-    return _gathered(weight, front + 0.5 * chord, planform.station[..., -1, None] + 0 * chord, height, chord**2 / 12)
+    root, tip, length, set_back = (
+        np.asarray(value)[..., None] for value in (part.root_chord, part.tip_chord, part.length, part.set_back))
+    chord = root + (tip - root) * share
+    weight = 2 * fin.areal_mass * chord * length * 0.5 * _WEIGHT
+    foot = planform.leading_edge[..., fin.stands_on] + fin.behind_leading_edge
+    front = foot[..., None] + set_back * share
+    out, up = (part.way * length * share * turn(fin.cant) for turn in (np.sin, np.cos))
+    y, z = planform.station[..., fin.stands_on, None] + out, planform.height[..., fin.stands_on, None] + up
+    return _gathered(weight, front + 0.5 * chord, y + 0 * chord, z + 0 * chord, chord**2 / 12)
 
 
 def _gathered(weight, x, y, z, spread):

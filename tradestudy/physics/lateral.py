@@ -74,10 +74,10 @@ def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, inf
     ``influences`` (``lattice.normalwash_with_slopes``) spares the kernel; ``strips`` appends
     ``lattice.strip_columns``.
     """
-    own, image, own_slope, image_slope, moving = influences or lattice.normalwash_with_slopes(mesh, n_panel)
+    influences = influences or lattice.normalwash_with_slopes(mesh, n_panel)
     wanted = -right_hand_sides(mesh, angles, camber, n_panel)
     wanted = lattice.with_strip_columns(wanted, mesh, n_panel) if strips else wanted
-    answer = lattice.solved_with_slopes(own - image, own_slope - image_slope, moving, wanted)
+    answer = lattice.solved_with_slopes(influences, -1.0, wanted)
     return answer.reshape(len(wanted), -1, n_panel, wanted.shape[-1])
 
 

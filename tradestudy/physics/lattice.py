@@ -2,7 +2,7 @@
 
 The four columns are unit responses, per metre per second of airspeed:
 
-0. twist and camber as built,
+0. twist, camber and toe of the fins as built,
 1. one radian of angle of attack,
 2. one radian of elevon (thin-airfoil ideal; effectiveness is applied where it is used),
 3. one radian per metre of pitch rate over airspeed, about the nose datum.
@@ -19,7 +19,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.linalg import lu_factor, lu_solve
 
-from .horseshoe import influence, influence_with_slopes
+from .horseshoe import Gradient, influence, influence_with_gradient
 from .mesh import CHORDWISE_PANELS, Mesh
 
 MIRROR = np.array([1.0, -1.0, 1.0])
@@ -117,13 +117,13 @@ def _fractions(n_panel):
 
 
 def _panel_points(mesh: Mesh, n_panel):
-    """Return bound-vortex corners of wing and fin, a list of (..., p, 3), control points and normals (..., m, 3).
+    """Return bound-vortex corners of wing and fins, a list of (..., p, 3), control points and normals (..., m, 3).
 
     Corners run edge by edge, ``n_panel`` on each; control points strip by strip.
     """
     bound, three_quarter = _fractions(n_panel)
     corners = []
-    for part in _parts(mesh):
+    for part in mesh.surfaces:
         edge = np.concatenate([mesh.inner_edge[..., part, :], mesh.outer_edge[..., part, :][..., -1:, :]], axis=-2)
         chord = np.concatenate([mesh.inner_chord[..., part], mesh.outer_chord[..., part][..., -1:]], axis=-1)
         corners.append(_aft(edge, chord, bound))
@@ -139,14 +139,6 @@ def _aft(point, chord, fractions):
     return points.reshape(*points.shape[:-3], -1, 3)
 
 
-def _parts(mesh):
-    n_strip = mesh.middle.shape[-2]
-    parts = [slice(0, mesh.n_wing)]
-    if n_strip > mesh.n_wing:
-        parts.append(slice(mesh.n_wing, n_strip))
-    return parts
-
-
 def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     """Return the four downwash columns (..., n_strip * n_panel, 4) that the vortices must cancel.
 
@@ -154,7 +146,7 @@ def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     """
     upright = mesh.normal[..., 2]
     ones = np.ones(n_panel)
-    built = ((angles.twist * upright)[..., None] * ones
+    built = ((angles.twist * upright + mesh.toe)[..., None] * ones
              + angles.camber_share[..., None] * camber_downwash(camber, n_panel))
     alpha = upright[..., None] * ones
     elevon = angles.elevon_coverage[..., None] * flap_downwash(angles.hinge_fraction, n_panel)
@@ -185,23 +177,61 @@ def normalwash(mesh, n_panel=CHORDWISE_PANELS):
     return value[: len(control)], value[len(control):]
 
 
-def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
-    """Return ``normalwash``, the slopes of both matrices (n_moving, m, m) [1/m] and which directions move the shape.
+class MovingNormalwash(NamedTuple):
+    """``normalwash`` of a mesh that moves along k directions, and what its slopes are made of."""
 
-    ``mesh`` is complex with one leading axis of directions that share their real part.
-    """
+    own: np.ndarray  # (m, m) [1/m]
+    image: np.ndarray  # (m, m) [1/m]
+    gradients: list[Gradient]  # by surface: rows of the own half, then of its mirror image
+    control_slope: np.ndarray  # (k, 2 m, 3), as the rows
+    normal_slope: np.ndarray
+    corner_slopes: list[np.ndarray]  # by surface (k, p, 3)
+    matrices: np.ndarray | None = None  # slopes (n_moving, 2 m, m) along the directions that move anything [1/m]
+
+    def slope_times(self, image_sign, vector):
+        """Return the slopes of own + ``image_sign`` x image times ``vector`` (m, c): (k, m, c)."""
+        half = len(self.own)
+        if self.matrices is not None:
+            product = np.zeros((len(self.control_slope), *vector.shape))
+            product[self._moving()] = (self.matrices[:, :half] + image_sign * self.matrices[:, half:]) @ vector
+            return product
+        total, first = 0.0, 0
+        for gradient, *points in self._surfaces():
+            count = gradient.by_normal.shape[-1]
+            total = total + gradient.slope_times(*points, vector[first: first + count])
+            first += count
+        return total[:, :half] + image_sign * total[:, half:]
+
+    def with_matrices(self):
+        """Return the MovingNormalwash with its slope matrices made, which pays from a dozen columns on."""
+        moving = self._moving()
+        parts = [gradient.slopes(*(points[moving] for points in moved)) for gradient, *moved in self._surfaces()]
+        return self._replace(matrices=np.concatenate(parts, axis=-1))
+
+    def _moving(self):
+        """Directions that move anything."""
+        return np.flatnonzero(sum(part.any(axis=(1, 2)) for part in (
+            self.control_slope, self.normal_slope, *self.corner_slopes)))
+
+    def _surfaces(self):
+        """By surface: its gradient, and how control points, normals, first and second corners move."""
+        for gradient, corner in zip(self.gradients, self.corner_slopes, strict=True):
+            n_panel = corner.shape[1] - gradient.by_normal.shape[-1]  # the corners of one edge more than horseshoes
+            yield gradient, self.control_slope, self.normal_slope, corner[:, :-n_panel], corner[:, n_panel:]
+
+
+def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
+    """Return the MovingNormalwash of a complex ``mesh``, whose one leading axis of directions shares its real part."""
     corners, control, normal = _panel_points(mesh, n_panel)
-    moving = np.flatnonzero(sum(a.imag.any(axis=(1, 2)) for a in (control, normal, *corners)))
     real_control, real_normal, *real_corners = (a[0].real for a in (control, normal, *corners))
-    control_slope, normal_slope, *corner_slopes = (a[moving].imag for a in (control, normal, *corners))
+    control_slope, normal_slope, *corner_slopes = (a.imag for a in (control, normal, *corners))
     both = (np.concatenate([real_control, real_control * MIRROR]), np.concatenate([real_normal, real_normal * MIRROR]))
     both_slopes = (np.concatenate([control_slope, control_slope * MIRROR], axis=1),
                    np.concatenate([normal_slope, normal_slope * MIRROR], axis=1))
-    parts = [influence_with_slopes(*both, corner, slice(None, -n_panel), slice(n_panel, None), *both_slopes, slope)
-             for corner, slope in zip(real_corners, corner_slopes, strict=True)]
-    value, slope = (np.concatenate(pieces, axis=-1) for pieces in zip(*parts, strict=True))
-    half = len(real_control)
-    return value[:half], value[half:], slope[:, :half], slope[:, half:], moving
+    values, gradients = zip(*(influence_with_gradient(*both, corner, slice(None, -n_panel), slice(n_panel, None))
+                              for corner in real_corners), strict=True)
+    value, half = np.concatenate(values, axis=-1), len(real_control)
+    return MovingNormalwash(value[:half], value[half:], list(gradients), *both_slopes, corner_slopes)
 
 
 def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
@@ -226,27 +256,25 @@ def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, inf
     """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 4) whose imaginary part is the exact slope. [m]
 
     ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part. The
-    slopes are tangents on the same LU: dG = A^-1 (dR - dA G). Directions that leave the shape alone (twist,
-    hinge) skip the kernel, and ``influences`` (``normalwash_with_slopes``) spares it; ``strips`` appends
-    ``strip_columns``.
+    slopes are tangents on the same LU: dG = A^-1 (dR - dA G). ``influences`` (``normalwash_with_slopes``) spares
+    the kernel; ``strips`` appends ``strip_columns``.
     """
-    own, image, own_slope, image_slope, moving = influences or normalwash_with_slopes(mesh, n_panel)
+    influences = influences or normalwash_with_slopes(mesh, n_panel)
     wanted = -right_hand_sides(mesh, angles, camber, n_panel)
     wanted = with_strip_columns(wanted, mesh, n_panel) if strips else wanted
-    answer = solved_with_slopes(own + image, own_slope + image_slope, moving, wanted)
+    answer = solved_with_slopes(influences, 1.0, wanted)
     return answer.reshape(len(wanted), -1, n_panel, wanted.shape[-1])
 
 
-def solved_with_slopes(matrix, matrix_slope, moving, wanted):
-    """Return the solution of ``matrix`` x = ``wanted`` as a complex batch (k, m, n) [m]: value and exact slopes.
+def solved_with_slopes(influences, image_sign, wanted):
+    """Return the circulations that give ``wanted`` as a complex batch (k, m, n) [m]: value and exact slopes.
 
-    ``matrix`` (m, m) and its slopes (n_moving, m, m) along the directions ``moving`` [1/m]; ``wanted`` (k, m, n)
-    complex, all with one real part.
+    ``influences``: MovingNormalwash; ``image_sign``: 1 in symmetric flow, -1 in antisymmetric flow; ``wanted``
+    (k, m, n) complex, all with one real part.
     """
-    factors = lu_factor(matrix, check_finite=False)
+    factors = lu_factor(influences.own + image_sign * influences.image, check_finite=False)
     value = lu_solve(factors, wanted[0].real, check_finite=False)
-    tangent = wanted.imag.copy()
-    tangent[moving] -= matrix_slope @ value
+    tangent = wanted.imag - influences.slope_times(image_sign, value)
     active = tangent.any(axis=1)  # most directions leave most columns alone
     slopes = np.zeros_like(tangent)
     stacked = lu_solve(factors, np.swapaxes(tangent, 1, 2)[active].T, check_finite=False)

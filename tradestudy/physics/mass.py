@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from .fin import parts
 from .planform import interpolated
 
 FOAM_CENTROID = 0.42  # of the foam chord: area centroid of a streamlined section (0.418 for a NACA 00xx)
@@ -92,12 +93,16 @@ def rod_length(planform, inner_end, outer_end, chord_fraction):
     return np.sqrt((outer_end - inner_end) ** 2 + (place[..., 1] - place[..., 0]) ** 2), place
 
 
-def fin_lump(fin, areal_mass, tip_leading_edge):
-    """Return the lump of both tip fins: flat sheets of trapezoidal outline. ``fin`` is a mesh.TipFin."""
-    area = 0.5 * (fin.root_chord + fin.tip_chord) * fin.height
-    mass = 2 * areal_mass * area
-    middle = fin.behind_leading_edge + 0.5 * fin.set_back + 0.25 * (fin.root_chord + fin.tip_chord)
-    return Lump(mass, mass * (tip_leading_edge + middle))
+def fin_lump(fins, planform):
+    """Return the lump of all fins (tuple of fin.Fin) of both sides: flat sheets of trapezoidal outline."""
+    return total([part for fin in fins for part in _fin_parts(fin, planform)])
+
+
+def _fin_parts(fin, planform):
+    for part in parts(fin):
+        mass = 2 * fin.areal_mass * part.area
+        middle = fin.behind_leading_edge + 0.5 * part.set_back + 0.25 * (part.root_chord + part.tip_chord)
+        yield Lump(mass, mass * (planform.leading_edge[..., fin.stands_on] + middle))
 
 
 def wiring_growth(extension, place):

@@ -6,11 +6,18 @@ from typing import NamedTuple
 
 import numpy as np
 
+from .breaks import with_breaks
+
 SHORTEST_PIECE = 1e-4  # m; a piece of zero width would make a lattice strip of zero width
 
 
 class StockWing(NamedTuple):
-    """The stock wing as measured. Lengths [m], angles [rad]; chords are foam alone."""
+    """The stock wing as measured. Lengths [m], angles [rad]; chords are foam alone.
+
+    ``elevon_outline``: (station, chord) points of the elevon from its inner to its outer end, with a fixed strip of
+    the end's chord inside and outside of them; without, its chord runs straight over the panel. Root and tip chord,
+    inner and outer end are then those of the first and last point.
+    """
 
     span: float
     centre_width: float
@@ -23,11 +30,30 @@ class StockWing(NamedTuple):
     elevon_tip_chord: float
     elevon_inner_end: float
     elevon_outer_end: float
+    elevon_outline: tuple[tuple[float, float], ...] = ()
 
     @property
     def semi_span(self):
         """Half the span. [m]"""
         return 0.5 * self.span
+
+    @property
+    def elevon_chord(self):
+        """Mean chord of the elevon: of its outline, else of root and tip. [m]"""
+        if not self.elevon_outline:
+            return 0.5 * (self.elevon_root_chord + self.elevon_tip_chord)
+        return _mean_between(*np.transpose(self.elevon_outline))
+
+    @property
+    def hinge_fraction(self):
+        """Foam over whole chord, mean over the outline of the elevon, else of root and tip. [-]"""
+        foam = 0.5 * (self.root_chord + self.tip_chord)
+        if self.elevon_outline:  # foam is straight over the panel and constant inside it
+            ends = np.array([self.elevon_inner_end, self.panel_start, self.elevon_outer_end])
+            ends[1] = np.clip(ends[1], ends[0], ends[2])
+            chord = np.interp(ends, [self.panel_start, self.semi_span], [self.root_chord, self.tip_chord])
+            foam = _mean_between(ends, chord)
+        return foam / (foam + self.elevon_chord)
 
     @property
     def panel_start(self):
@@ -40,11 +66,18 @@ class StockWing(NamedTuple):
         return np.arctan(self.tip_set_back / (self.semi_span - self.panel_start))
 
 
+def _mean_between(station, value):
+    """Mean of what runs straight between stations."""
+    return float((0.5 * (value[1:] + value[:-1]) * np.diff(station)).sum() / (station[-1] - station[0]))
+
+
 class Planform(NamedTuple):
     """A half wing from the centre line to the tip, straight between ``station`` breaks.
 
     Arrays have shape (..., n_break); lengths in m, ``twist`` in rad (nose up positive). ``pieces`` names what lies
-    between the breaks, from the centre line out: "centre" (flat, unswept), "panel", "tip" (added to the panel).
+    between the breaks, from the centre line out: "centre" (flat, unswept), "panel", "tip" (added to the panel); where
+    more breaks cut one of these up its name is repeated, and ``piece_shares`` says how much of the stock wing's each
+    piece is (empty: nothing is cut). ``marks``: on which break each inboard fin stands.
     """
 
     station: np.ndarray
@@ -58,6 +91,8 @@ class Planform(NamedTuple):
     stock_part_start: np.ndarray
     stock_part_end: np.ndarray
     pieces: tuple[str, ...] = ("panel",)
+    piece_shares: tuple[float, ...] = ()
+    marks: tuple[int, ...] = ()
 
     @property
     def chord(self):
@@ -70,7 +105,8 @@ class Planform(NamedTuple):
         return self.station[..., -1]
 
 
-def stretched(stock, scheme, keep, extension, sweep, washout, tip_chord_rule="continue", elevon_to_tip=False):
+def stretched(stock, scheme, keep, extension, sweep, washout, tip_chord_rule="continue", elevon_to_tip=False,
+              fin_stations=()):
     """Return the outline when each side gains ``extension``.
 
     Parameters
@@ -90,21 +126,24 @@ def stretched(stock, scheme, keep, extension, sweep, washout, tip_chord_rule="co
     washout : (...) array
         Washout at the new tip, linear along the panel (``scaled``) or along the added piece (``tip``);
         ignored for ``plug``. [rad]
+    fin_stations : tuple of float
+        Where inboard fins stand on the stock wing: a break each. [m]
 
     Returns
     -------
     Planform
         Breaks: centre line, end of the centre piece (left out when it has no width), for ``tip`` the end of
-        the stock panel, tip.
+        the stock panel, tip; and those of `breaks.with_breaks`.
     """
     extension, sweep, washout = np.broadcast_arrays(*(np.asarray(v) for v in (extension, sweep, washout)))
     build = {"scaled": _scaled, "plug": _plug, "tip": _tip}[scheme]
-    return build(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip)
+    wing = build(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip)
+    return with_breaks(wing, stock, scheme, fin_stations) if stock.elevon_outline or fin_stations else wing
 
 
-def stock_planform(stock):
+def stock_planform(stock, fin_stations=()):
     """Return the Planform of the stock wing itself."""
-    return stretched(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout)
+    return stretched(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout, fin_stations=fin_stations)
 
 
 def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, height, pieces, **rest):

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from . import layout, mass, planform, structure
-from .mesh import STRIPS, half_wing_mesh
+from .mesh import half_wing_mesh, strip_counts
 from .stiffness import Covering, Foam, Joiner, RodSets, Section
 
 
@@ -55,7 +55,7 @@ def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, loa
 def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
     """Return the structure.WingBeam, strip middles, strip masses and their places, tip mass and its place."""
     wing = layout.outline(data.layout, extension, sweep, washout)
-    edge_shares, middle_shares, swept = _strip_shares(wing.pieces)
+    edge_shares, middle_shares, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, edge_x, edge_foam = (
         values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
     middle, middle_x, foam, elevon = (
@@ -64,17 +64,18 @@ def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
     rods, rod_mass = _chosen_rods(data, wing, rod_diameter, rod_pairs)
     width = edges[..., 1:] - edges[..., :-1]
     strip_mass = (sum(mass.mass_per_length(data.layout.materials, foam, elevon).values()) + rod_mass) * width
-    tip_mass, tip_x = _tip_mass(data, wing)
+    fins = list(_fin_masses(data, wing))
+    strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, middle_x + 0.45 * (foam + elevon))
     panel_sweep = np.arctan((wing.leading_edge[..., -1] - wing.leading_edge[..., -2])
                             / (wing.station[..., -1] - wing.station[..., -2]))
     beam = structure.wing_beam(edges, edge_foam, edge_x, panel_sweep[..., None] * swept, data.section,
                                data.foam, data.covering, rods, data.joiner, data.bay_half_width,
                                data.remaining_foam)
-    return beam, middle, strip_mass, middle_x + 0.45 * (foam + elevon), tip_mass, tip_x
+    return beam, middle, strip_mass, mass_x, *_tip_mass(fins)
 
 
 @lru_cache(maxsize=8)
-def _strip_shares(pieces):
+def _strip_shares(pieces, piece_shares):
     """Return what each break counts for at strip edges and middles, and which edges are swept.
 
     (n_break, n_station), (n_break, n_strip), (n_station,): between breaks everything is straight, so the
@@ -82,10 +83,12 @@ def _strip_shares(pieces):
     """
     n_break = len(pieces) + 1
     breaks, zero = np.eye(n_break), np.zeros((n_break, n_break))
-    wing = planform.Planform(zero + np.arange(n_break), breaks, zero, zero, zero, zero, 0.0, 0.0, 0.0, 0.0, pieces)
+    wing = planform.Planform(zero + np.arange(n_break), breaks, zero, zero, zero, zero, 0.0, 0.0, 0.0, 0.0, pieces,
+                             piece_shares)
     mesh = half_wing_mesh(wing)
     edges = np.concatenate([mesh.inner_edge[..., 0], mesh.outer_edge[..., -1:, 0]], axis=-1)
-    unswept = STRIPS["centre"] if pieces[0] == "centre" else 0  # the axis kinks where the flat centre ends
+    # the axis kinks where the flat centre ends
+    unswept = sum(count for piece, count in zip(pieces, strip_counts(wing), strict=True) if piece == "centre")
     return edges, mesh.middle[..., 0], 1.0 * (np.arange(edges.shape[1]) >= unswept)
 
 
@@ -131,9 +134,30 @@ def _chosen_rods(data, wing, rod_diameter, rod_pairs):
     return data.rods._replace(diameter=diameter, pairs=pairs, outer_end=outer), linear[..., None]
 
 
-def _tip_mass(data, wing):
-    if data.layout.fin is None:
+def _fin_masses(data, wing):
+    """Yield mass and moment about the nose datum of each fin of one side, and its break. [kg], [kg m], [-]"""
+    for fin in layout.fins_on(data.layout, wing, planform.areas(wing)) if data.layout.fins else ():
+        lump = mass.fin_lump((fin,), wing)
+        yield 0.5 * lump.mass, 0.5 * lump.moment, fin.stands_on
+
+
+def _with_inboard_fins(fins, wing, strip_mass, strip_x):
+    """Hang the fins that stand inboard on the wing strip inside of their feet; return strip masses and places."""
+    counts = strip_counts(wing)
+    for fin_mass, fin_moment, stands_on in fins:
+        if stands_on < 0:
+            continue
+        here = np.arange(sum(counts)) == sum(counts[:stands_on]) - 1
+        added = fin_mass[..., None] * here
+        strip_x = (strip_mass * strip_x + fin_moment[..., None] * here) / (strip_mass + added)
+        strip_mass = strip_mass + added
+    return strip_mass, strip_x
+
+
+def _tip_mass(fins):
+    """Mass of the fins on one tip and where it sits aft. (...) [kg], [m]"""
+    on_tip = [(fin_mass, fin_moment) for fin_mass, fin_moment, stands_on in fins if stands_on < 0]
+    if not on_tip:
         return 0.0, 0.0
-    fin = layout.tip_fin(data.layout, wing, planform.areas(wing))
-    lump = mass.fin_lump(fin, data.layout.fin_areal_mass, wing.leading_edge[..., -1])
-    return 0.5 * lump.mass, lump.moment / lump.mass
+    whole, moment = (sum(column) for column in zip(*on_tip, strict=True))
+    return whole, moment / whole

@@ -51,7 +51,8 @@ class _Lines:
         self.stock_half = max(stock.outline.get("y_mm") or [0.0])
         self.length = max([*design.outline["x_mm"], *(stock.outline.get("x_mm") or [])])
         self.edge = _leading_edge(design)
-        self.reach = 1.07 * self.half
+        tips = [y for fin in design.outline.get("fins") or [] for end in fin["ends"] for y in end["y_mm"]]
+        self.reach = 1.07 * max(self.half, *tips, 0.0)
         if self.ahead_of_wing(design.numbers.get("cg_mm") or 0.0) is None:
             # a wing of little sweep: the tape and its numbers find room only beyond the tip
             self.reach = (self.half + TAPE_WIDTH) / (1 - 2 * TAPE_NUMBERS / PLAIN_WIDTH)
@@ -118,14 +119,19 @@ def _draw_wing(axes: Axes, design: Design) -> None:
         )
         for x0, y0, x1, y1 in outline.get("rods") or []:
             axes.plot([side * y0, side * y1], [x0, x1], color=ink.INK, linewidth=1.1, gid="rod")
-        if outline.get("fin_x_mm"):
-            axes.plot(
-                [side * half] * 2,
-                outline["fin_x_mm"],
-                color=ink.STRETCHED,
-                linewidth=3.2,
-                solid_capstyle="butt",
-            )
+        for fin in outline.get("fins") or []:
+            _draw_fin(axes, fin, side)
+
+
+def _draw_fin(axes: Axes, fin: dict[str, Any], side: int) -> None:
+    """The foot as a bar; what a canted fin covers, seen from above, by a thin line."""
+    foot_y, foot_x = [side * y for y in fin["y_mm"]], fin["x_mm"]
+    axes.plot(foot_y, foot_x, color=ink.STRETCHED, linewidth=3.2, solid_capstyle="butt", gid="fin")
+    for end in fin["ends"]:
+        y = [side * place for place in end["y_mm"]]
+        if abs(sum(y) - sum(foot_y)) > 2.0:  # mm, both ends together: upright fins hide under their bar
+            axes.plot([foot_y[0], *y, foot_y[1]], [foot_x[0], *end["x_mm"], foot_x[1]], color=ink.STRETCHED,
+                      linewidth=0.8)
 
 
 def _open_at_root(outline: dict[str, Any], side: int) -> tuple[list[float], list[float]]:

@@ -157,7 +157,7 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
     that no wing cruises with.
     """
     measured, known = study.stock.up_elevon, study.known_flight
-    chord = 0.5 * (study.elevon.root_chord + study.elevon.tip_chord)
+    chord = own.layout.stock.elevon_chord
     if measured is not None and abs(measured) > chord * np.sin(MOST_ELEVON):
         raise RunFailed(
             f"{study.path}: stock.up_elevon says {1e3 * measured:.1f} mm at an elevon {1e3 * chord:.0f} mm deep, more "

@@ -64,8 +64,8 @@ def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: di
     powered = power.powered(data.power, speed, area, shape["all_up_mass"], float(choice.series), float(choice.parallel))
     place = mass.pack_position(found["centre_of_gravity"], shape["all_up_mass"], shape["moment_without_pack"],
                                shape["pack_mass"])
-    volume = fin.fin_volume(shape["fin_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"], shape["area"],
-                           shape["span"])
+    volume = fin.fin_volume(shape["fin_side_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"],
+                            shape["area"], shape["span"])
     sideways = flight.answers_sideways(data.flight, flown.solution, found)
     return {**shape, **found, **sideways, **powered, "stall_margin": margin[0], "drag_area": area,
             "section_drag": section_drag[0], "other_drag_area": other, "pack_position": place, "fin_volume": volume}
@@ -119,7 +119,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     wing, areas = flown.solution.wing, flown.solution.areas
     chord = float(areas.mean_aerodynamic_chord)
     cruise_elevon = float(values["elevon"][0])
-    elevon_chord = mean_elevon_chord(data)
+    elevon_chord = data.layout.stock.elevon_chord
     pull = failures[PULL_UP]
     mass_kg, area = float(values["all_up_mass"]), float(values["area"])
     speed = float(variables["cruise_speed"])
@@ -130,7 +130,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600
     set_back = float(values["set_back"])
     trailing_edge = study.stock.root_chord + study.elevon.root_chord
-    start = 1 if wing.pieces[0] == "centre" else 0
+    start = wing.pieces.count("centre")
     run, rise = wing.leading_edge[-1] - wing.leading_edge[start], wing.station[-1] - wing.station[start]
     numbers = {
         "span_mm": 1e3 * float(data.layout.stock.span + 2 * variables["extension"]),
@@ -231,11 +231,6 @@ def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
     return {words: round(float(getattr(losses, name)[0]), 3) for name, words in names.items()}
 
 
-def mean_elevon_chord(data: ModelData) -> float:
-    """Return how deep the elevon is half way along it: a deflection times it is what a ruler reads. [m]"""
-    return 0.5 * (data.layout.stock.elevon_root_chord + data.layout.stock.elevon_tip_chord)
-
-
 def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> dict[str, list[float]]:
     station, structure = beam
     mesh = flown.solution.mesh
@@ -250,7 +245,7 @@ def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> 
         "wh_per_km": columns["energy_per_metre"] / 3.6, "mah_per_km": columns["charge_per_metre"] / 3.6e-3,
         "current_a": columns["current"], "throttle_pct": 100 * columns["throttle"],
         "elevon_deg": np.degrees(columns["elevon"]),
-        "elevon_mm": 1e3 * mean_elevon_chord(flown.data) * np.sin(columns["elevon"]),
+        "elevon_mm": 1e3 * flown.data.layout.stock.elevon_chord * np.sin(columns["elevon"]),
         "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
         "lift_n_per_m": values["dynamic_pressure"][0] * lift * chord, "section_lift": lift, "section_lift_limit": limit,
         "edge_mm": 1e3 * station, "bending_rigidity_nm2": structure.bending_rigidity,

@@ -226,6 +226,14 @@ def measured_inputs(study: Study) -> Iterator[Input]:
                 side["stretch", "span"] = [side[place], raw["stretch"]["span"][-1]]
         used = DefaultUsed(dotted(place), f"{value:.4g} {unit}", "measured", f"-{words}", f"+{words}", "", place)
         yield Input(used, (sides[0], sides[1]), "measured")
+    if elevon.outline:  # all its chords together: one ruler, one eye
+        place, words = ("elevon", "outline"), f"{1e3 * RULER:g} mm"
+        moved: list[dict[Place, Any]] = [{place: [
+            [f"{1e3 * station:.6f} mm", f"{1e3 * (chord + sign * RULER):.6f} mm"] for station, chord in elevon.outline]}
+            for sign in (-1, 1)]
+        shown = ", ".join(f"{1e3 * chord:.4g}" for _, chord in elevon.outline) + " mm"
+        used = DefaultUsed(dotted(place), shown, "measured", f"-{words}", f"+{words}", "", place)
+        yield Input(used, (moved[0], moved[1]), "measured")
 
 
 # --- what they are worth ----------------------------------------------------------------------------------------

@@ -36,14 +36,14 @@ class Answers(NamedTuple):
 def inertia_of(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
                pack_position: float) -> inertia.Inertia:
     """Return mass, balance and moments of inertia of one design, its pack at a place behind the nose [m]."""
-    laid, wing, fin = data.layout, flown.solution.wing, flown.solution.fin
+    laid, wing, fins = data.layout, flown.solution.wing, flown.solution.fins
     size = {"length": PART_SIZE, "width": PART_SIZE, "depth": PART_SIZE}
     parts = [inertia.bare_wing(wing, laid.materials)]
     for run, _, _, linear in layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs):
         parts.append(inertia.rods(wing, np.asarray(linear), np.asarray(run.inner_end),
                                   layout.rod_outer_end(run, laid.stock, wing), run.chord_fraction))
-    if fin is not None:
-        parts.append(inertia.fins(fin, laid.fin_areal_mass, wing))
+    if fins:
+        parts.append(inertia.fins(fins, wing))
     for name, lump in fixed_parts(study).items():
         joiner = {"width": study.joiner.length} if study.joiner and name == "joiner" else {}
         parts.append(inertia.box(lump.mass, lump.moment / lump.mass if lump.mass else 0.0, **size | joiner))

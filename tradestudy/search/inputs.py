@@ -31,8 +31,9 @@ from tradestudy.physics import (
 )
 from tradestudy.physics import structure as structures
 from tradestudy.physics.drag_items import Stream
-from tradestudy.physics.mesh import TipFin
+from tradestudy.physics.fin import Fin
 from tradestudy.physics.stiffness import Section
+from tradestudy.study import schema_wing
 from tradestudy.study.schema import Study
 from tradestudy.study.schema_wing import UNKNOWN
 from tradestudy.study.values import propeller_lengths
@@ -67,7 +68,7 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
     """Return the model's data for a study, with the mass that its list of parts leaves open."""
     stock = stock_wing(study)
     foam_section, whole = sections(study, stock)
-    hinge = _mean_foam_share(stock)
+    hinge = stock.hinge_fraction
     table = _section_table(whole.tobytes(), len(whole), hinge, study.covering.finish)
     laid = _layout_data(study, stock, foam_section, unlisted)
     density = air.density(study.fly.altitude, study.fly.temperature)
@@ -86,8 +87,8 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
 
 def _likely_stall(study: Study, stock, density: float) -> float:
     """A stall speed to start from where no launch speed is given; the stock wing's own takes its place. [m/s]"""
-    foam = 0.5 * (stock.root_chord + stock.tip_chord + stock.elevon_root_chord + stock.elevon_tip_chord)
-    return float(np.sqrt(2 * study.stock.flying_weight * air.GRAVITY / (density * stock.span * foam * LIKELY_LIFT)))
+    chord = 0.5 * (stock.root_chord + stock.tip_chord) + stock.elevon_chord
+    return float(np.sqrt(2 * study.stock.flying_weight * air.GRAVITY / (density * stock.span * chord * LIKELY_LIFT)))
 
 
 def stock_wing(study: Study) -> planform.StockWing:
@@ -95,13 +96,7 @@ def stock_wing(study: Study) -> planform.StockWing:
     stock, elevon = study.stock, study.elevon
     return planform.StockWing(
         stock.span, stock.centre_width, stock.root_chord, stock.tip_chord, stock.tip_set_back, stock.washout,
-        stock.dihedral, elevon.root_chord, elevon.tip_chord, elevon.inner_end, elevon.outer_end)
-
-
-def _mean_foam_share(stock) -> float:
-    """Foam over whole chord at the mean of root and tip."""
-    foam = stock.root_chord + stock.tip_chord
-    return foam / (foam + stock.elevon_root_chord + stock.elevon_tip_chord)
+        stock.dihedral, elevon.root_chord, elevon.tip_chord, elevon.inner_end, elevon.outer_end, elevon.outline or ())
 
 
 def sections(study: Study, stock) -> tuple[np.ndarray, np.ndarray]:
@@ -110,13 +105,13 @@ def sections(study: Study, stock) -> tuple[np.ndarray, np.ndarray]:
     The section is scaled to the thickness measured at the root. Raises CatalogueError for a bad file.
     """
     drawn = _drawn_section(study)
-    share = _mean_foam_share(stock)
+    share = stock.hinge_fraction
     covers_whole = study.stock.airfoil_covers == "whole"
     chord = study.stock.root_chord + (study.elevon.root_chord if covers_whole else 0.0)
     drawn = airfoil.scaled_thickness(drawn, study.stock.root_thickness / chord)
     if covers_whole:
         return drawn, drawn
-    plate = study.elevon.thickness * (1 - share) / (0.5 * (stock.elevon_root_chord + stock.elevon_tip_chord))
+    plate = study.elevon.thickness * (1 - share) / stock.elevon_chord
     return drawn, airfoil.with_plate(drawn, share, plate)
 
 
@@ -149,7 +144,7 @@ def _section_table(outline: bytes, count: int, hinge: float, finish: str) -> pol
 
 def foam_shape(study: Study, stock, foam_section) -> airfoil.SectionShape:
     """Return the geometry of the foam part of the section, per unit of foam chord."""
-    front = _mean_foam_share(stock) if study.stock.airfoil_covers == "whole" else 1.0
+    front = stock.hinge_fraction if study.stock.airfoil_covers == "whole" else 1.0
     return airfoil.section_shape(foam_section, front)
 
 
@@ -171,16 +166,27 @@ def _layout_data(study: Study, stock, foam_section, unlisted) -> layout.LayoutDa
         elevon_density=part("sheets", study.elevon.material)["density"], elevon_thickness=study.elevon.thickness)
     rods = tuple(layout.RodRun(part("rods", rod.material)["density"], rod.diameter, float(rod.pairs),
                                rod.chord_fraction, rod.inner_end, rod.outer_end) for rod in study.rods)
-    fin = study.fin[0] if study.fin else None
     stretch = study.stretch
     scheme_keep = "sweep_angle" if stretch.sweep else stretch.keep
     return layout.LayoutData(
         stock=stock, scheme=stretch.scheme, keep=scheme_keep, tip_chord_rule=stretch.tip_chord,
         elevon_to_tip=stretch.elevon_to_tip,
-        fin=TipFin(fin.height, fin.root_chord, fin.tip_chord, fin.set_back, fin.behind_leading_edge) if fin else None,
-        fins_rule=stretch.fins, fin_areal_mass=areal_mass(fin.material) if fin else 0.0, materials=materials,
+        fins=tuple(_fin(fin) for fin in study.fin), fins_rule=stretch.fins, materials=materials,
         rods=rods, fixed=mass.total(list(fixed_parts(study).values())), movable_mass=movable_mass(study),
         unlisted=unlisted, cell_mass=study.pack.cell_numbers["mass"], wiring_place=study.controller.from_nose)
+
+
+def _fin(fin: schema_wing.Fin) -> Fin:
+    """One fin as the physics names it. Below the wing it is the mirror image of its part above, cut at its depth."""
+    depth = fin.depth_below or 0.0
+    share = depth / fin.height if fin.height else 0.0
+    mirrored = fin.root_chord - (fin.root_chord - fin.tip_chord) * share, fin.set_back * share
+    tip_chord_below, set_back_below = (
+        given if given is not None else mirror
+        for given, mirror in zip((fin.tip_chord_below, fin.set_back_below), mirrored, strict=True))
+    return Fin(fin.height, fin.root_chord, fin.tip_chord, fin.set_back, fin.behind_leading_edge, depth,
+               tip_chord_below, set_back_below, fin.cant or 0.0, fin.toe or 0.0, fin.from_centre,
+               areal_mass(fin.material))
 
 
 def fixed_parts(study: Study) -> dict[str, mass.Lump]:
@@ -233,7 +239,7 @@ def cruise_drag_items(study: Study) -> list[SizedItem]:
 
 def _strength_data(study: Study, laid, foam_section, stock) -> strength.StrengthData:
     shape = foam_shape(study, stock, foam_section)
-    share = _mean_foam_share(stock) if study.stock.airfoil_covers == "whole" else 1.0
+    share = stock.hinge_fraction if study.stock.airfoil_covers == "whole" else 1.0
     section = Section(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
     names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")
     geometry = [np.array([getattr(rod, name) for rod in study.rods], float) for name in names]

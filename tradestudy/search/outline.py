@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.physics import fin as fins_of
 from tradestudy.physics import layout as layouts
 from tradestudy.physics import planform
 from tradestudy.study.schema import Study
@@ -19,7 +20,7 @@ from .problem import Choice
 def outline(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
             values: dict[str, Any]) -> dict[str, Any]:
     """Return what `result.Design.outline` describes."""
-    wing, areas, fin = flown.solution.wing, flown.solution.areas, flown.solution.fin
+    wing, areas, fins = flown.solution.wing, flown.solution.areas, flown.solution.fins
     edge_y, front = wing.station, wing.leading_edge
     back = front + wing.chord
     length, width, _ = pack_box(study, choice)
@@ -35,11 +36,25 @@ def outline(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, v
         "pack": {"x_mm": 1e3 * float(values["pack_position"]), "length_mm": 1e3 * length, "width_mm": 1e3 * width},
         "mean_chord": {"x_mm": 1e3 * float(areas.mean_aerodynamic_chord_leading_edge),
                        "y_mm": 1e3 * _mean_chord_y(wing), "length_mm": 1e3 * float(areas.mean_aerodynamic_chord)}}
-    if fin is not None:
-        start = float(front[-1] + fin.behind_leading_edge)
-        found["fin_x_mm"] = _mm(np.array([start, start + float(fin.root_chord)]))
-        found["fin_height_mm"] = 1e3 * float(fin.height)
+    if fins:
+        found["fins"] = [_fin(wing, fin) for fin in fins]
     return found
+
+
+def _fin(wing, fin) -> dict[str, Any]:
+    """A fin from above: its foot, turned by its toe, and where top and bottom edge come to lie."""
+    station = float(wing.station[..., fin.stands_on])
+    start = float(wing.leading_edge[..., fin.stands_on] + fin.behind_leading_edge)
+
+    def edge(front: float, chord: float, y: float) -> dict[str, list[float]]:
+        inward = 0.5 * chord * np.sin(fin.toe)
+        return {"x_mm": _mm([front, front + chord]), "y_mm": _mm([y - inward, y + inward])}
+
+    ends = [edge(start + float(part.set_back), float(part.tip_chord),
+                 station + part.way * float(part.length) * np.sin(fin.cant))
+            for part in fins_of.parts(fin) if part.length > 0]
+    return {**edge(start, float(fin.root_chord), station), "height_mm": round(1e3 * float(fin.height), 3),
+            "depth_below_mm": round(1e3 * float(fin.depth_below), 3), "ends": ends}
 
 
 def _mm(values) -> list[float]:

@@ -56,7 +56,8 @@ class Design:
     ``variables``: what is free, in edge units. ``active_limits``: names of what stops it.
 
     ``outline`` (right half, mm): ``x_mm``, ``y_mm`` closed outline of foam and elevon from the nose round;
-    ``elevon_x_mm``, ``elevon_y_mm`` closed; ``fin_x_mm`` foot of the fin [front, back] and ``fin_height_mm``;
+    ``elevon_x_mm``, ``elevon_y_mm`` closed; ``fins`` list of {x_mm, y_mm: foot [front, back];
+    height_mm, depth_below_mm; ends: the same x_mm and y_mm of top and bottom edge, seen from above};
     ``stock_part_y_mm`` [from, to] of the half span that is the old panel ([] when redrawn); ``rods`` list of
     [x0, y0, x1, y1]; ``bays`` and ``equipment`` lists of {name, x_mm, length_mm, width_mm, mass_g}; ``pack``
     {x_mm, length_mm, width_mm} with x at its centre; ``mean_chord`` {x_mm, y_mm, length_mm}.

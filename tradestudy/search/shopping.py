@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.physics import fin as fins_of
 from tradestudy.physics import layout, mass, planform
 from tradestudy.quantities import from_si
 from tradestudy.study.schema import Study
@@ -110,9 +111,11 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Row]:
              FILM_OVERLAP * film, wings, "m²"),
         _row(f"elevon stock, {study.elevon.material}", f"{1e3 * study.elevon.thickness:g} mm thick",
              2 * float((elevon_chord * weight).sum()), wings, "m²")]
-    if design.masses_g.get("fins"):
-        rows.append(_row(f"fin sheet, {study.fin[0].material}", "for both fins, offcuts come on top",
-                         1e-3 * design.masses_g["fins"] / laid.fin_areal_mass, wings, "m²"))
+    sheets: dict[str, float] = {}
+    for fin, told in zip(layout.fins_on(laid, wing, planform.areas(wing)), study.fin, strict=True):
+        sheets[told.material] = sheets.get(told.material, 0.0) + float(fins_of.area((fin,)))
+    rows += [_row(f"fin sheet, {material}", "for all fins, offcuts come on top", area, wings, "m²")
+             for material, area in sheets.items()]
     return rows
 
 

@@ -65,7 +65,7 @@ def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
         if value is not None:
             tables[name] = value[0]
             defaults += _defaults(name, value[0])
-    found += [(place, f"{dotted(place)} {sentence}") for place, sentence in broken_rules(tables, path.parent)]
+    found += [(place, f"{dotted(place)} {sentence}") for place, sentence in broken_rules(tables, path.parent, given)]
     if found:
         found = _told_in_short(found, given)
         places = locate(text)

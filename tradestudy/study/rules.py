@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.quantities import from_si
-from tradestudy.study import rules_equipment, rules_power
+from tradestudy.study import rules_equipment, rules_power, rules_surfaces
 from tradestudy.study.airfoil_names import airfoil_fault
 from tradestudy.study.locate import Place
 from tradestudy.study.schema_search import SCHEME_OF, Choices, Fly, Limits, Stretch
-from tradestudy.study.schema_wing import TRACED, Bay, Elevon, Fin, Joiner, Rod, Stock, TracedSection
+from tradestudy.study.schema_wing import TRACED, Bay, Elevon, Joiner, Rod, Stock, TracedSection
 from tradestudy.study.written import mm
 
 Broken = Iterator[tuple[Place, str]]
@@ -27,14 +27,17 @@ SMALLEST_TIP = 0.02  # m; the least foam tip chord the study may ask for
 BALANCE_RANGE = (-0.1, 0.35)  # of the mean aerodynamic chord; the neutral point lies at 20 to 27 % of it
 
 
-def broken_rules(tables: dict[str, Any], folder: Path) -> list[tuple[Place, str]]:
-    """Return every broken rule among the tables that were read; ``folder`` is where the study stands."""
-    given = {**tables, "folder": folder}
+def broken_rules(tables: dict[str, Any], folder: Path, given: dict[str, Any]) -> list[tuple[Place, str]]:
+    """Return every broken rule among the tables that were read.
+
+    ``folder`` is where the study stands, ``given`` its tables before anything was filled in.
+    """
+    known = {**tables, "folder": folder, "given": given}
     broken: list[tuple[Place, str]] = []
-    for rule in (*RULES, *rules_power.RULES, *rules_equipment.RULES):
+    for rule in (*RULES, *rules_surfaces.RULES, *rules_power.RULES, *rules_equipment.RULES):
         names = inspect.signature(rule).parameters
-        if all(name in given for name in names):
-            broken += rule(**{name: given[name] for name in names})
+        if all(name in known for name in names):
+            broken += rule(**{name: known[name] for name in names})
     return broken
 
 
@@ -106,38 +109,6 @@ def mean_chord(stock: Stock, elevon: Elevon) -> tuple[float, float]:
     moment = stock.tip_set_back * panel * (root + 2 * tip) / 6
     area = panel_area + centre_area
     return squares / area, moment / area
-
-
-def elevon_fits(stock: Stock, elevon: Elevon) -> Broken:
-    """Elevon ends in order, on the wing; no bigger than the foam it hangs on."""
-    semi_span = 0.5 * stock.span
-    if elevon.inner_end >= elevon.outer_end:
-        yield ("elevon", "inner_end"), (
-            f"is {mm(elevon.inner_end)}; it must be less than elevon.outer_end ({mm(elevon.outer_end)}).")
-    if elevon.outer_end > semi_span + SLACK:
-        yield ("elevon", "outer_end"), (
-            f"is {mm(elevon.outer_end)}, beyond the tip: half of stock.span is {mm(semi_span)}.")
-    for key in ("root_chord", "tip_chord"):
-        if getattr(elevon, key) > getattr(stock, key):
-            yield ("elevon", key), (
-                f"is {mm(getattr(elevon, key))}, wider than the foam it hangs on (stock.{key}, "
-                f"{mm(getattr(stock, key))}).")
-    if elevon.thickness >= stock.root_thickness:
-        yield ("elevon", "thickness"), (
-            f"is {mm(elevon.thickness)}; the whole section is "
-            f"stock.root_thickness ({mm(stock.root_thickness)}).")
-
-
-def fins_fit(stock: Stock, fin: tuple[Fin, ...]) -> Broken:
-    """Fins taper upward, and are no taller than a half wing is long."""
-    for index, one in enumerate(fin):
-        if one.tip_chord > one.root_chord + SLACK:
-            yield ("fin", index, "tip_chord"), (
-                f"is {mm(one.tip_chord)}, wider than its root_chord ({mm(one.root_chord)}). "
-                "Are the two swapped?")
-        if one.height > 0.5 * stock.span:
-            yield ("fin", index, "height"), (
-                f"is {mm(one.height)}, taller than half of stock.span ({mm(0.5 * stock.span)}) is long.")
 
 
 def rods_fit(stock: Stock, rods: tuple[Rod, ...]) -> Broken:
@@ -276,8 +247,6 @@ RULES = (
     airfoil_exists,
     trace_can_be_used,
     balance_is_flyable,
-    elevon_fits,
-    fins_fit,
     rods_fit,
     rod_choices_fit,
     joiner_fits,

@@ -16,6 +16,7 @@ from tradestudy.study.values import (
     measure,
     number,
     part_name,
+    points,
     row,
     standard,
     whole_number,
@@ -26,6 +27,7 @@ FROZEN = ConfigDict(frozen=True, extra="forbid")
 COMMON = "common practice, no source"
 UNKNOWN, TRACED = "unknown", "traced"  # airfoils that have no name
 FEWEST_TRACED, MOST_TRACED = 6, 12  # stations of a traced section
+MOST_OUTLINE = 6  # points of an elevon's outline
 
 
 class About(BaseModel):
@@ -114,9 +116,16 @@ class TracedSection(BaseModel):
 
 
 class Elevon(BaseModel):
-    """The elevon of each side, hinged behind the foam."""
+    """The elevon of each side, hinged behind the foam: straight from root to tip, or by its outline."""
 
     model_config = FROZEN
+    outline: Annotated[
+        tuple[tuple[float, float], ...] | None,
+        points(measure("length", "0 mm", "2000 mm", "from the centre line"),
+               measure("length", "5 mm", "200 mm", "behind the foam"), 2, MOST_OUTLINE,
+               "place from the centre line and chord behind the foam, from the inner to the outer end; "
+               "instead of the four keys below"),
+    ] = standard(None, "root_chord, tip_chord, inner_end and outer_end")  # fmt: skip
     root_chord: Annotated[float, measure("length", "5 mm", "200 mm", "behind the foam, at the root")]
     tip_chord: Annotated[float, measure("length", "5 mm", "200 mm", "behind the foam, at the tip")]
     inner_end: Annotated[float, measure("length", "0 mm", "1500 mm", "from the centre line")]
@@ -134,17 +143,37 @@ class Elevon(BaseModel):
 
 
 class Fin(BaseModel):
-    """A fin, one on each tip."""
+    """A flat fin on each half wing: on the tip, or inboard."""
 
     model_config = FROZEN
-    height: Annotated[float, measure("length", "10 mm", "600 mm", "root to top")]
+    from_centre: Annotated[
+        float | None, measure("length", "10 mm", "2000 mm", "where it stands; left out: on the wing tip")
+    ] = standard(None, "on the wing tip")
+    height: Annotated[
+        float, measure("length", "0 mm", "600 mm", "wing to top, along the fin; 0 for one below the wing alone")
+    ]
     root_chord: Annotated[float, measure("length", "10 mm", "600 mm", "where it meets the wing")]
     tip_chord: Annotated[float, measure("length", "5 mm", "600 mm", "at the top")]
     set_back: Annotated[float, measure("length", "0 mm", "600 mm", "top leading edge behind the bottom one")]
     behind_leading_edge: Annotated[
         float,
-        measure("length", "-200 mm", "600 mm", "bottom leading edge behind the wing tip's leading edge"),
+        measure("length", "-200 mm", "600 mm", "bottom leading edge behind the wing's leading edge there"),
     ]
+    depth_below: Annotated[
+        float | None, measure("length", "0 mm", "600 mm", "wing to bottom of the part below the wing, along the fin")
+    ] = standard(None, "nothing below the wing")
+    tip_chord_below: Annotated[
+        float | None, measure("length", "5 mm", "600 mm", "at the bottom of the part below")
+    ] = standard(None, "the part above mirrored, cut off at depth_below")
+    set_back_below: Annotated[
+        float | None, measure("length", "0 mm", "600 mm", "lowest leading edge behind the one at the wing")
+    ] = standard(None, "swept as the part above")
+    cant: Annotated[
+        float | None, measure("angle", "-60 deg", "85 deg", "top tipped outward; minus is inward")
+    ] = standard(None, "upright")
+    toe: Annotated[
+        float | None, measure("angle", "-10 deg", "10 deg", "leading edge turned inward; minus is outward")
+    ] = standard(None, "straight ahead")
     material: Annotated[str, part_name("sheets", "what it is cut from")]
 
 

@@ -40,21 +40,47 @@ def airfoil_covers(bench: Bench, _: int) -> Guess:
     return Guess("whole", COMMON, "foam", "whole", "foam weight, stiffness, drag of the elevon's step")
 
 
+def _of_outline(bench: Bench, point: int, column: int) -> Guess | None:
+    """A number of the elevon's outline, if it has one. Raises Unknown where that cannot be read."""
+    if not bench.has("elevon", "outline"):
+        return None
+    bench.value("elevon", "outline")
+    return short(bench.whole["elevon"]["outline"][point][column])
+
+
+def _elevon_chord(bench: Bench, point: int) -> Guess:
+    found = _of_outline(bench, point, 1)
+    if found is None:
+        bench.value("stock", "elevon_chord")
+        found = short(bench.whole["stock"]["elevon_chord"])
+    return found
+
+
 def elevon_root_chord(bench: Bench, _: int) -> Guess:
-    """stock.elevon_chord"""
-    bench.value("stock", "elevon_chord")
-    return short(bench.whole["stock"]["elevon_chord"])
+    """Of the first point of elevon.outline, else stock.elevon_chord"""
+    return _elevon_chord(bench, 0)
+
+
+def elevon_tip_chord(bench: Bench, _: int) -> Guess:
+    """Of the last point of elevon.outline, else stock.elevon_chord"""
+    return _elevon_chord(bench, -1)
 
 
 def elevon_inner_end(bench: Bench, _: int) -> Guess:
-    """6 % of the span from the centre line"""
+    """The first point of elevon.outline, else 6 % of the span from the centre line"""
+    found = _of_outline(bench, 0, 0)
+    if found is not None:
+        return found
     span, centre = bench.value("stock", "span"), bench.value("stock", "centre_width")
     return length(max(0.06 * span, 0.5 * centre), 0.5 * centre, max(0.14 * span, 0.5 * centre),
                   "elevon throw, elevon weight, a little range")
 
 
 def elevon_outer_end(bench: Bench, _: int) -> Guess:
-    """96 % of the half span"""
+    """The last point of elevon.outline, else 96 % of the half span"""
+    found = _of_outline(bench, -1, 0)
+    if found is not None:
+        return found
     half = 0.5 * bench.value("stock", "span")
     return length(0.96 * half, 0.75 * half, half, "elevon throw, elevon weight, a little range")
 
@@ -282,7 +308,7 @@ def can_cut_cores(bench: Bench, _: int) -> Guess:
 RULES: dict[str, dict[str, Rule]] = {
     "study": {"name": name},
     "stock": {"washout": washout, "airfoil": airfoil, "airfoil_covers": airfoil_covers},
-    "elevon": {"root_chord": elevon_root_chord, "tip_chord": elevon_root_chord, "inner_end": elevon_inner_end,
+    "elevon": {"root_chord": elevon_root_chord, "tip_chord": elevon_tip_chord, "inner_end": elevon_inner_end,
                "outer_end": elevon_outer_end, "thickness": elevon_thickness, "material": elevon_material},
     "fin": {"height": fin_height, "root_chord": fin_root_chord, "tip_chord": fin_tip_chord, "set_back": fin_set_back,
             "behind_leading_edge": fin_behind_leading_edge, "material": fin_material},

@@ -292,6 +292,29 @@ def row(entry: Entry, fewest: int, most: int, meaning: str) -> Entry:
     return Entry(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read)
 
 
+def points(along: Entry, across: Entry, fewest: int, most: int, meaning: str) -> Entry:
+    """A list of points, each of two values in brackets, read as a tuple of pairs."""
+    wanted = f"each [{along.meaning}, {across.meaning}]"
+
+    def read(value: Any) -> tuple[tuple[Any, Any], ...]:
+        if not isinstance(value, list) or not fewest <= len(value) <= most:
+            found = _length(value) if isinstance(value, list) else f"is {shown(value)}"
+            raise ValueError(f"{found}; {fewest} to {most} points are wanted in brackets, {wanted}.")
+        result, faults = [], []
+        for index, item in enumerate(value):
+            try:
+                if not isinstance(item, list) or len(item) != 2:
+                    raise ValueError(f"is {shown(item)}; two values are wanted in brackets, {wanted[5:]}.")
+                result.append((along.read(item[0]), across.read(item[1])))
+            except ValueError as error:
+                faults.append((index, str(error)))
+        if faults:
+            raise ListFaults(faults)
+        return tuple(result)
+
+    return Entry(f"list of points, {along.kind}", f"{along.allowed}, {across.allowed}", meaning, read)
+
+
 def _length(values: list[Any]) -> str:
     return f"has {len(values)} value{'' if len(values) == 1 else 's'}"
 

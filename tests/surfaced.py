@@ -1,0 +1,35 @@
+"""The Godwit with two more surfaces: an elevon of points, an inboard fin, and tip fins that reach below the wing."""
+
+from edited import edited
+
+ELEVON = """root_chord = "45 mm"                   # behind the foam, at the root (a fixed strip where there is \
+no elevon)
+tip_chord = "30 mm"
+inner_end = "70 mm"                    # from the centre line
+outer_end = "530 mm"
+"""
+OUTLINE = """outline = [["70 mm", "45 mm"], ["300 mm", "45 mm"], ["530 mm", "22 mm"]]
+"""
+FIN = """behind_leading_edge = "20 mm"          # fin's bottom leading edge behind the wing tip's leading edge
+material = "corrugated sheet 3 mm"
+"""
+MORE_FINS = """behind_leading_edge = "20 mm"
+depth_below = "50 mm"
+material = "corrugated sheet 3 mm"
+
+[[fin]]
+from_centre = "210 mm"
+height = "90 mm"
+root_chord = "110 mm"
+tip_chord = "70 mm"
+set_back = "40 mm"
+behind_leading_edge = "120 mm"
+cant = "20 deg"
+toe = "2 deg"
+material = "balsa"
+"""
+
+
+def surfaced(godwit: str) -> str:
+    """Return the Godwit's study with them."""
+    return edited(godwit, (ELEVON, OUTLINE), (FIN, MORE_FINS))
