@@ -10,8 +10,8 @@ With S the first, C the second, q the dynamic pressure, R the rigid unit columns
 so that incidence = (I - q F)^-1 (q C R a + ...) with the feedback F = C S: one solve for each dynamic pressure, and
 every rigid column gets an elastic tail. Incidence from torsion and, on a swept axis, from bending; core shear moves the
 axis without turning a section, and so takes no part. Each half is clamped at the centre line, in symmetric and in
-antisymmetric flow alike. Air loads act along the middle line of each strip; fins count in the flow and
-with their mass, but the load that they pass to the tip does not turn it. All is steady: no flutter.
+antisymmetric flow alike. Air loads act along the middle line of each strip; fins count in the flow, with their mass and
+with the lift of canted ones, but the side force on an upright fin does not bend its tip. All is steady: no flutter.
 
 Cautions: foam modulus and film bond are uncertain by a factor of two and more, and so is torsion. Estimates for
 choosing between shapes, not proof that a wing holds at a speed.
@@ -42,7 +42,9 @@ class Compliance(NamedTuple):
 class AirLoads(NamedTuple):
     """Unit responses of the air, each with the n strip columns behind the rigid ones."""
 
-    unit: lattice.UnitLoads  # symmetric flow, 4 + n columns
+    unit: lattice.UnitLoads  # symmetric flow, 4 + n columns, all strips
+    strip_lift: Any  # on the wing's strips, fins hung on (..., n, 4 + n) [m^2]
+    strip_moment: Any  # the same about the nose datum (..., n, 4 + n) [m^3]
     roll_lift: Any  # strip lift over dynamic pressure, per roll rate over airspeed and elevon (..., n, 2 + n) [m^2]
     roll_moment: Any  # strip moment about the nose datum (..., n, 2 + n) [m^3]
     roll_volume: Any  # whole wing's rolling moment over dynamic pressure, right wing down (..., 2 + n) [m^3]
@@ -99,12 +101,12 @@ def air_loads(solution):
     mesh = solution.mesh
     symmetric = np.concatenate([solution.symmetric, solution.symmetric_strips], axis=-1)
     rolling = np.concatenate([solution.antisymmetric[..., ROLLING], solution.antisymmetric_strips], axis=-1)
-    lift, moment = lattice.strip_loads(mesh, rolling)
+    unit = lattice.unit_loads(mesh, symmetric)
+    forces = (unit.strip_lift, unit.strip_moment, *lattice.strip_loads(mesh, rolling))
     step = mesh.outer_edge - mesh.inner_edge
     arm = (mesh.middle[..., 1:] * step[..., 1:]).sum(-1)
     volume = -4 * (arm[..., None, :] @ rolling.sum(-2))[..., 0, :]
-    wing = slice(0, mesh.n_wing)
-    return AirLoads(lattice.unit_loads(mesh, symmetric), lift[..., wing, :], moment[..., wing, :], volume)
+    return AirLoads(unit, *(lattice.hung_on_wing(mesh, force) for force in forces), volume)
 
 
 def coupling(compliance, strip_lift, strip_moment):
@@ -120,8 +122,7 @@ def coupling(compliance, strip_lift, strip_moment):
 
 def couplings(compliance, air):
     """Return the Couplings of symmetric and of rolling flow from a Compliance and AirLoads."""
-    n = np.shape(compliance.weight)[-1]
-    return (coupling(compliance, air.unit.strip_lift[..., :n, :], air.unit.strip_moment[..., :n, :]),
+    return (coupling(compliance, air.strip_lift, air.strip_moment),
             coupling(compliance, air.roll_lift, air.roll_moment))
 
 
@@ -177,8 +178,8 @@ def flexible_trim(unit, tails, centre_of_gravity, weight, dynamic_pressure, load
     gust_load_factor : (..., n_condition) array or float
         What a gust adds at held elevon; quasi-steady, so the wing has time to twist. [-]
 
-    The rest as for ``trim.trimmed``. `trim.strip_forces`, `trim.strip_lift_coefficients` and `trim.induced_drag_areas`
-    take the amplitude and ``unit``.
+    The rest as for ``trim.trimmed``. `trim.strip_forces` takes the amplitude with ``strip_lift`` and ``strip_moment`` of
+    AirLoads, `trim.strip_lift_coefficients` and `trim.induced_drag_areas` with ``unit``.
     """
     lift, moment = with_tails(unit.lift_area, tails), with_tails(unit.moment_volume, tails)
     held = trim.balanced(_loaded(lift, load_factor), _loaded(moment, load_factor), centre_of_gravity, weight,

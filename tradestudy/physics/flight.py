@@ -180,12 +180,9 @@ def wing_strips(mesh, unit):
 
     That a canted fin lifts farther out than it stands is left out.
     """
-    cut = slice(0, mesh.n_wing)
-    lift, moment = (part[..., cut, :] + 0.0 for part in (unit.strip_lift, unit.strip_moment))
-    for foot, strips in zip(mesh.fin_feet, mesh.surfaces[1:], strict=True):
-        lift[..., foot, :] += unit.strip_lift[..., strips, :].sum(-2)
-        moment[..., foot, :] += unit.strip_moment[..., strips, :].sum(-2)
-    return unit._replace(strip_circulation=unit.strip_circulation[..., cut, :], strip_lift=lift, strip_moment=moment)
+    return unit._replace(strip_circulation=unit.strip_circulation[..., : mesh.n_wing, :],
+                         strip_lift=lattice.hung_on_wing(mesh, unit.strip_lift),
+                         strip_moment=lattice.hung_on_wing(mesh, unit.strip_moment))
 
 
 def lateral_derivatives(data, solution, found, centre_height=0.0):

@@ -321,6 +321,17 @@ def strip_loads(mesh, circulation):
     return 2 * spread[..., None] * circulation.sum(-2), -2 * spread[..., None] * first_moment
 
 
+def hung_on_wing(mesh, strip_force):
+    """Return what the wing strips carry, that of each fin hung on the strip inside of its foot: (..., n_wing, n_column).
+
+    ``strip_force`` (..., n_strip, n_column), lift [m^2] or moment [m^3] over dynamic pressure, or times it.
+    """
+    carried = strip_force[..., : mesh.n_wing, :] + 0.0
+    for foot, strips in zip(mesh.fin_feet, mesh.surfaces[1:], strict=True):
+        carried[..., foot, :] += strip_force[..., strips, :].sum(-2)
+    return carried
+
+
 def trefftz_normalwash(mesh, image=1.0):
     """Return normal velocity at the mid-angle wake points per strip circulation, mirror image included. [1/m]
 
