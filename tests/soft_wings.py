@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from wings import FLAT, outline
 
-from tradestudy.physics import flexible, flight, lateral, lattice, planform
+from tradestudy.physics import flexible, flight, lateral, lattice
 from tradestudy.physics.mesh import half_wing_mesh
 from tradestudy.physics.structure import WingBeam
 
@@ -62,10 +62,8 @@ def by_lattice(aspect_ratio, axis_behind, torsion, count=40, flap_chord=0.2):
     own = lattice.normalwash(mesh)
     symmetric = lattice.circulations(mesh, angles, FLAT, influences=own, strips=True)
     rolling = lateral.circulations(mesh, angles, FLAT, influences=own, strips=True)
-    solution = flight.Solution(wing, planform.areas(wing), (), mesh, None, symmetric[..., :4], rolling[..., :6],
-                               symmetric[..., 4:], rolling[..., 6:])
     edges = np.append(mesh.inner_edge[:, 1], semi_span)
     beam = even_beam(edges, 0 * edges + 0.25 + axis_behind, 0.0, 1.0, torsion)
     nothing = np.zeros(count)
-    air = flexible.air_loads(solution)
+    air = flexible.air_loads(mesh, symmetric, rolling)
     return *flexible.couplings(flexible.compliance(beam, mesh.middle[:, 1], nothing, nothing), air), air

@@ -46,9 +46,9 @@ def swept_tip_condition(tau, r):
     return (expm(-matrix) @ [1.0, 0.0, -tau])[0]
 
 
-def swept_wing(r, sweep=np.radians(25.0), length=1.0, axis_behind=0.05):
-    """An even wing of the wanted r with GJ = 1."""
-    angle = sweep * np.sign(r)
+def swept_wing(r, length=1.0, axis_behind=0.05):
+    """An even wing of the wanted r with GJ = 1, swept 25 degrees."""
+    angle = np.radians(25.0) * np.sign(r)
     bending = length * np.tan(angle) / (axis_behind * r) if r else 1.0
     return EvenWing(length, 0.2, axis_behind, bending, 1.0, angle)
 

@@ -1,12 +1,13 @@
 """Elevon reversal in roll of a uniform straight wing with a flap over its whole span, strip theory, roots clamped.
 
-Closed form, derived for this project from GJ theta'' = -q c (e a theta + (e cl_d + c cm_d) d) (any text on aeroelasticity,
-such as Bisplinghoff, Ashley and Halfman's chapter on static problems, sets it up): with x = L sqrt(q c e a / GJ),
+Closed form, derived for this project from GJ theta'' = -q c (e a theta + (e cl_d + c cm_d) d), which any text on
+aeroelasticity sets up (such as Bisplinghoff, Ashley and Halfman's chapter on static problems): with
+x = L sqrt(q c e a / GJ),
 
     2 (sec x - 1) / x^2 = 1 / (1 - k),   k = e cl_d / (c |cm_d|),
 
-and q = 2.4 GJ cl_d / (a c^2 |cm_d| L^2) as e goes to none. Section slopes by Glauert's thin aerofoil. Worked numbers for a
-1.5 m foam wing: chord 0.25 m, GJ 9.81 N m2, a 20 % flap.
+and q = 2.4 GJ cl_d / (a c^2 |cm_d| L^2) as e goes to none. Section slopes by Glauert's thin aerofoil. Worked numbers
+for a 1.5 m foam wing: chord 0.25 m, GJ 9.81 N m2, a 20 % flap.
 
 Tolerance: 20 even strips are 0.1 % off, 40 a quarter of that; a printed speed of four digits.
 """

@@ -96,11 +96,13 @@ def compliance(beam, strip_y, strip_mass, mass_x, tip_mass=0.0, tip_mass_x=0.0, 
     return Compliance(turned[..., :n], turned[..., n:-1], turned[..., -1])
 
 
-def air_loads(solution):
-    """Return the AirLoads of a flight.Solution that was asked for its strips."""
-    mesh = solution.mesh
-    symmetric = np.concatenate([solution.symmetric, solution.symmetric_strips], axis=-1)
-    rolling = np.concatenate([solution.antisymmetric[..., ROLLING], solution.antisymmetric_strips], axis=-1)
+def air_loads(mesh, symmetric, antisymmetric):
+    """Return the AirLoads of a mesh.Mesh from both flows' panel circulations, strip columns behind the rigid ones.
+
+    ``symmetric`` (..., n_strip, n_panel, 4 + n) and ``antisymmetric`` (..., n_strip, n_panel, 6 + n) [m], as
+    `lattice.circulations` and `lateral.circulations` give them with ``strips``.
+    """
+    rolling = np.concatenate([antisymmetric[..., ROLLING], antisymmetric[..., lateral.N_COLUMN:]], axis=-1)
     unit = lattice.unit_loads(mesh, symmetric)
     forces = (unit.strip_lift, unit.strip_moment, *lattice.strip_loads(mesh, rolling))
     step = mesh.outer_edge - mesh.inner_edge
@@ -129,7 +131,7 @@ def couplings(compliance, air):
 def elastic_columns(coupling, dynamic_pressure):
     """Return the elastic tail of every rigid column, and last that of the wing's own weight at load factor 1.
 
-    ``dynamic_pressure`` (..., n_condition) [Pa]; result (..., n_condition, n, n_rigid + 1) [rad per unit of the column].
+    ``dynamic_pressure`` (..., n_condition) [Pa]; result (..., n_condition, n, n_rigid + 1) [rad] per unit of a column.
     """
     pressure = np.asarray(dynamic_pressure)[..., None, None]
     matrix = np.eye(coupling.feedback.shape[-1]) - pressure * coupling.feedback[..., None, :, :]
@@ -178,8 +180,8 @@ def flexible_trim(unit, tails, centre_of_gravity, weight, dynamic_pressure, load
     gust_load_factor : (..., n_condition) array or float
         What a gust adds at held elevon; quasi-steady, so the wing has time to twist. [-]
 
-    The rest as for ``trim.trimmed``. `trim.strip_forces` takes the amplitude with ``strip_lift`` and ``strip_moment`` of
-    AirLoads, `trim.strip_lift_coefficients` and `trim.induced_drag_areas` with ``unit``.
+    The rest as for ``trim.trimmed``. `trim.strip_forces` takes the amplitude with ``strip_lift`` and ``strip_moment``
+    of AirLoads, `trim.strip_lift_coefficients` and `trim.induced_drag_areas` with ``unit``.
     """
     lift, moment = with_tails(unit.lift_area, tails), with_tails(unit.moment_volume, tails)
     held = trim.balanced(_loaded(lift, load_factor), _loaded(moment, load_factor), centre_of_gravity, weight,

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from . import lateral, lattice, layout, planform, trim
+from . import flexible, lateral, lattice, layout, planform, trim
 from .air import GRAVITY
 from .fin import Fin
 from .loads import SEA_LEVEL_DENSITY, available_load_factor, capped_load_factor, gust_increment
@@ -77,16 +77,14 @@ class Solution(NamedTuple):
     unit: lattice.UnitLoads
     symmetric: np.ndarray  # panel circulations of the symmetric columns (..., n_strip, n_panel, 4) [m]
     antisymmetric: np.ndarray  # of the antisymmetric ones (..., n_strip, n_panel, 6) [m]
-    # of one radian of incidence on each wing strip alone, (..., n_strip, n_panel, n_wing) [m]; where asked for
-    symmetric_strips: np.ndarray | None = None
-    antisymmetric_strips: np.ndarray | None = None
+    air: flexible.AirLoads | None = None  # what incidence of each strip alone adds; where asked for
 
 
 def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
     """Return the Solution of a stretched wing.
 
     All (...): extension [m], sweep and washout [rad]. With complex inputs (one batch axis sharing its real part)
-    the imaginary parts are exact slopes. ``strips`` asks for what each strip's own incidence does (for `flexible`).
+    the imaginary parts are exact slopes. ``strips`` asks for ``air``: what each strip's own incidence does.
     """
     wing = layout.outline(data.layout, extension, sweep, washout)
     areas = planform.areas(wing)
@@ -100,11 +98,12 @@ def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
     else:
         influences = lattice.normalwash(mesh)
         solved = (room.circulations for room in (lattice, lateral))
-    both = [solve(mesh, angles, data.camber, influences=influences, strips=strips) for solve in solved]
-    counts = lattice.N_COLUMN, lateral.N_COLUMN
-    symmetric, antisymmetric = (found[..., :count] for found, count in zip(both, counts, strict=True))
-    soft = (found[..., count:] for found, count in zip(both, counts, strict=True)) if strips else ()
-    return Solution(wing, areas, fins, mesh, lattice.unit_loads(mesh, symmetric), symmetric, antisymmetric, *soft)
+    symmetric, antisymmetric = (
+        solve(mesh, angles, data.camber, influences=influences, strips=strips) for solve in solved)
+    air = flexible.air_loads(mesh, symmetric, antisymmetric) if strips else None
+    symmetric, antisymmetric = symmetric[..., : lattice.N_COLUMN], antisymmetric[..., : lateral.N_COLUMN]
+    unit = lattice.first_columns(air.unit) if air else lattice.unit_loads(mesh, symmetric)
+    return Solution(wing, areas, fins, mesh, unit, symmetric, antisymmetric, air)
 
 
 def condition_speeds(data, cruise_speed):

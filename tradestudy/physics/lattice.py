@@ -309,6 +309,12 @@ def unit_loads(mesh, circulation):
     return UnitLoads(strip, strip_lift, strip_moment, 2 * strip_lift.sum(-2), 2 * strip_moment.sum(-2), drag)
 
 
+def first_columns(unit):
+    """Return the UnitLoads of the four rigid columns alone, strip columns left off."""
+    rigid = slice(0, N_COLUMN)
+    return UnitLoads(*(part[..., rigid] for part in unit[:-1]), unit.drag_area_matrix[..., rigid, rigid])
+
+
 def strip_loads(mesh, circulation):
     """Return lift and moment about the nose datum of half-wing strips over dynamic pressure, by Kutta-Joukowski.
 
@@ -322,7 +328,7 @@ def strip_loads(mesh, circulation):
 
 
 def hung_on_wing(mesh, strip_force):
-    """Return what the wing strips carry, that of each fin hung on the strip inside of its foot: (..., n_wing, n_column).
+    """Return what wing strips carry, that of each fin hung on the strip inside of its foot: (..., n_wing, n_column).
 
     ``strip_force`` (..., n_strip, n_column), lift [m^2] or moment [m^3] over dynamic pressure, or times it.
     """
