@@ -25,7 +25,8 @@ from speed import best_of  # noqa: E402
 from wings import answer, outline, tapered  # noqa: E402
 
 from tradestudy.physics import airfoil, flight, lattice, polar  # noqa: E402
-from tradestudy.physics.mesh import TipFin, half_wing_mesh  # noqa: E402
+from tradestudy.physics.fin import Fin  # noqa: E402
+from tradestudy.physics.mesh import half_wing_mesh  # noqa: E402
 
 ASPECT_RATIO, TAPER, SWEEP, HINGE, SPAN = 6.0, 0.5, 25.0, 0.8, 2.0
 NAMES = ("lift slope", "neutral point", "elevon lift", "elevon moment", "span efficiency", "loading")
@@ -179,12 +180,12 @@ def print_tangents():
     for field in ("elevon_inner_end", "elevon_outer_end"):
         changed[field] = np.full(8, getattr(plain, field)) + step[:, 7]
     moving = plain._replace(**changed)
-    fin, fins = (TipFin(*(np.asarray(length) + zero for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+    fin, fins = (Fin(*(np.asarray(length) + zero for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
                  for zero in (0.0, np.zeros(8)))
     camber = lattice.SectionCamber(0.12, -0.015)
 
     def solved(shape, fins, solve):
-        mesh = half_wing_mesh(shape, fins)
+        mesh = half_wing_mesh(shape, (fins,))
         return lattice.unit_loads(mesh, solve(mesh, flight.strip_angles(shape, mesh), camber))
 
     value = best_of(100, lambda: solved(plain, fin, lattice.circulations))

@@ -31,9 +31,8 @@ def section_numbers(outline, reynolds=REYNOLDS, finish="covered"):
     cl, cd, cm = polar.alpha_polars(outline, ALPHA[:, None], reynolds, forced_transition=transition)
     rows = []
     for j in range(len(reynolds)):
-        low, high = polar._attached_range(cl[:, j])
-        part = slice(low, high + 1)
-        rows.append([*np.interp(LIFTS, cl[part, j], cd[part, j]), polar._peak(cl[:, j], high),
+        part = polar._attached(cl[:, j], cd[:, j])
+        rows.append([*np.interp(LIFTS, cl[part, j], cd[part, j]), polar._peak(cl[:, j], part[-1]),
                      np.interp(0.0, cl[part, j], ALPHA[part]), np.interp(0.3, cl[part, j], cm[part, j])])
     return np.array(rows)
 

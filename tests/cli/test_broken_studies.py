@@ -429,6 +429,21 @@ CASES = [
     ("an airfoil file that is not there",
      [('airfoil = "mh60"', 'airfoil = "mine.dat"')],
      [(10, 'stock.airfoil is "mine.dat"; there is no such file beside the study.')]),
+    ("a tip airfoil misspelt",
+     [('root_thickness = "25 mm"', 'root_thickness = "25 mm"\ntip_airfoil = "mh4"')],
+     [(13, 'stock.tip_airfoil is "mh4", which is neither in the airfoil database nor a coordinate file beside the '
+           "study. Did you mean mh94?")]),
+    ("a tip airfoil that is not known",
+     [('root_thickness = "25 mm"', 'root_thickness = "25 mm"\ntip_airfoil = "unknown"')],
+     [(13, 'stock.tip_airfoil is "unknown"; a name or a coordinate file is wanted. Leave it out for the root\'s '
+           "airfoil.")]),
+    ("a five-digit section that was never defined",
+     [('root_thickness = "25 mm"', 'root_thickness = "25 mm"\ntip_airfoil = "naca29112"')],
+     [(13, 'stock.tip_airfoil is "naca29112", which is neither in the airfoil database nor a coordinate file beside '
+           "the study. Did you mean naca2412?")]),
+    ("a tip thickness in the wrong unit",
+     [('root_thickness = "25 mm"', 'root_thickness = "25 mm"\ntip_thickness = "50 mm"')],
+     [(13, "stock.tip_thickness is 50 mm, more than 30 % of stock.tip_chord (140 mm).")]),
     ("a propeller table that is not there",
      [('size = "8x6"', 'size = "8x6"\ntable = "mine.csv"')],
      [(72, 'propeller.table is "mine.csv"; there is no such file beside the study.')]),

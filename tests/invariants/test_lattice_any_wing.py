@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from wings import FLAT, answer, outline
 
 from tradestudy.physics import flight, lattice, trim
-from tradestudy.physics.mesh import TipFin, half_wing_mesh
+from tradestudy.physics.fin import Fin
+from tradestudy.physics.mesh import half_wing_mesh
 
 # relative to the largest of its kind: linear systems of some hundred unknowns, condition number about 1e3
 ROUNDING = 1e-10
@@ -22,7 +23,7 @@ SHAPE = st.fixed_dictionaries({
     "centre": number(0.02, 0.2), "span": number(0.4, 1.0), "set_back": number(-0.1, 0.5), "root": number(0.15, 0.4),
     "taper": number(0.3, 1.0), "rise": number(-0.05, 0.1), "twist": number(-0.1, 0.1), "hinge": number(0.1, 0.35),
     "fin": st.booleans()})
-CAMBER = st.builds(lattice.SectionCamber, number(-0.2, 0.4), number(-0.1, 0.05))
+CAMBER = st.builds(lattice.SectionCamber, number(-0.2, 0.4), number(-0.1, 0.05), number(-0.2, 0.2), number(-0.05, 0.05))
 
 
 def built(shape, scale=1.0, twist=None):
@@ -34,7 +35,7 @@ def built(shape, scale=1.0, twist=None):
                    twist=[0, 0, shape["twist"] if twist is None else twist],
                    height=s * np.array([0, 0, shape["rise"]]), elevon_chord=shape["hinge"] * chord,
                    elevon=(s * (shape["centre"] + 0.1), s * 0.95 * tip))
-    fin = TipFin(*(s * np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+    fin = Fin(*(s * np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
     return wing, fin if shape["fin"] else None
 
 
@@ -95,7 +96,7 @@ def test_columns_add(shape, weights):
     """A sum of the four right-hand sides is answered by the same sum of the four circulations."""
     wing, fin = built(shape)
     found = answer(wing, fin)
-    mesh = half_wing_mesh(wing, fin)
+    mesh = half_wing_mesh(wing, (fin,) if fin else ())
     own, image = lattice.normalwash(mesh)
     sides = lattice.right_hand_sides(mesh, flight.strip_angles(wing, mesh), FLAT)
     alone = np.linalg.solve(own + image, -sides @ weights)

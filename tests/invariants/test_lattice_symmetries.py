@@ -5,12 +5,13 @@ import pytest
 from wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics import flight, lattice
+from tradestudy.physics.fin import Fin
 from tradestudy.physics.horseshoe import influence
-from tradestudy.physics.mesh import TipFin, half_wing_mesh
+from tradestudy.physics.mesh import half_wing_mesh
 
 ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns
 CAMBER = lattice.SectionCamber(0.12, -0.015)
-FIN = TipFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
 
 def bent_wing(scale=1.0, elevon=0.04):

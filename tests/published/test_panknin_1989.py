@@ -129,3 +129,50 @@ def test_worked_example():
     slope = (unit.moment_volume[0] + wing.neutral_point * unit.lift_area[0]) / volume
     needed = (0.6 * 0.05 - (first * -0.097 + second * 0.053)) / slope
     assert needed == pytest.approx(8.77 / 1.027, rel=0.02)  # the lattice rows' own 2 %
+
+
+# the formula's worked example: span and chords in inches, sweep of the quarter chord [deg], handbook values of two
+# sections (zero-lift angle [deg], moment coefficient), all as quoted by the Kuhlmans
+SPAN, ROOT, TIP, SWEEP, LIFT, MARGIN = 120.0, 13.0, 11.0, 17.0, 0.60, 0.05
+E222, E230 = (-3.65, -0.097), (1.73, 0.053)
+
+
+def formula_twist():
+    """Return the aerodynamic washout [deg] that trims the example by the formula, moments weighted exactly."""
+    moment = np.dot(weights(TIP / ROOT), (E222[1], E230[1]))
+    aspect_ratio = 2 * SPAN / (ROOT + TIP)
+    return (LIFT * MARGIN - moment) / (1.4e-5 * aspect_ratio**1.43 * SWEEP)
+
+
+def lattice_twist(mesh):
+    """Return the geometric washout [deg] at which the blended sections trim the example with straight elevons."""
+    shape = 2 * SPAN / (ROOT + TIP), TIP / ROOT, SWEEP, SPAN
+    (angle, moment), (tip_angle, tip_moment) = ((-2 * np.pi * np.radians(a), cm) for a, cm in (E222, E230))
+    camber = lattice.SectionCamber(angle, moment, tip_angle - angle, tip_moment - moment)
+    washed, cambered = answer(tapered(*shape, washout=1.0), **mesh), answer(tapered(*shape), camber=camber, **mesh)
+    centre = trim.balance(washed.unit, washed.areas.mean_aerodynamic_chord, MARGIN).centre_of_gravity
+
+    def columns(unit, count):
+        lift, moment = (whole[:count] / washed.areas.area for whole in (unit.lift_area, unit.moment_volume))
+        return np.array([lift, moment + centre * lift])
+
+    built = columns(cambered.unit, 1)[:, 0]
+    return np.linalg.solve(columns(washed.unit, 2), [LIFT - built[0], -built[1]])[0]
+
+
+@pytest.mark.parametrize("mesh", [FINE, {}], ids=["fine", "in use"])
+def test_worked_example_of_two_sections(mesh):
+    """Published: aerodynamic washout 8.6 deg, 8.77 with exact weights; geometric 3.2 to 3.4 deg, being that less the
+    5.38 deg between the zero-lift angles. The lattice trims at 3.49 to 3.53 deg.
+
+    It is two misses that nearly cancel. Sections straight between their templates have the tip's less at half span than
+    the formula's linear mean of the two, 0.458 for 0.5: that is worth 0.7 deg more washout, 0.65 of it as moment. The
+    lattice finds 0.6 deg less: washout works 2.7 % better than the fit says (first row of the data above), 0.2 deg, and
+    moments that change along a swept span work some 9 % less than their integral. Held to 0.4 deg, a third of a degree
+    and what the mesh adds.
+    """
+    aerodynamic = formula_twist()
+    assert aerodynamic == pytest.approx(8.77, abs=0.01)  # recomputed from the printed numbers
+    between = E230[0] - E222[0]
+    assert 3.2 - 0.05 < aerodynamic - between < 3.4 + 0.05
+    assert lattice_twist(mesh) == pytest.approx(aerodynamic - between, abs=0.4)

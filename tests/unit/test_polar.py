@@ -105,13 +105,67 @@ def test_drag_rises_past_the_usable_lift_on_both_sides(table):
     assert before[:2] == pytest.approx(after[:2], rel=1e-4)
 
 
-def test_held_at_the_edge_of_the_table(table):
-    low = np.log(polar.TABLE_REYNOLDS[0])
-    inside, outside = (polar.profile_drag(table, 0.3, low - far, 0.0) for far in (0.0, 1.0))
-    assert outside[0] == pytest.approx(inside[0], rel=1e-12)
-    assert outside[2] == 0.0  # the slope says so too
-    asked = np.array([low - 0.1, np.log(2e5), np.log(2e5)]), np.radians([0.0, 0.0, 15.0])
-    assert polar.outside_table(*asked).tolist() == [True, False, True]
+@pytest.mark.parametrize(("low_side", "axis"), [(True, 1), (False, 1), (True, 2), (False, 2)])
+def test_levels_out_beyond_the_edge_of_the_table(table, low_side, axis):
+    """Far outside nothing moves any more; on the way value and slope go over smoothly, and the slope is the slope."""
+    edges = {1: np.log(polar.TABLE_REYNOLDS), 2: polar.TABLE_DEFLECTIONS}[axis]
+    edge, sign = (edges[0], -1) if low_side else (edges[-1], 1)
+    reach = {1: polar.REYNOLDS_REACH, 2: polar.DEFLECTION_REACH}[axis]
+
+    def drag(beyond):
+        where = [0.3, np.log(2e5), 0.0]
+        where[axis] = edge + sign * np.asarray(beyond)
+        return (polar.profile_drag(table, *where)[[0, axis + 1]], polar.lift_limits(table, *where[1:])[0][[0, axis]])
+
+    for at_edge, far, farther in zip(*(drag(share * reach) for share in (0.0, 20.0, 40.0)), strict=True):
+        assert far[0] == pytest.approx(farther[0], rel=1e-12) and far[1] == 0.0
+        assert abs(np.log(far[0] / at_edge[0])) < 0.25  # the last piece runs off no further
+    step = 1e-4 * reach
+    around = drag(np.array([0.5 * reach - step, 0.5 * reach + step]))
+    for found, middle, edge_found in zip(around, drag(0.5 * reach), drag(np.array([-1e-7, 1e-7])), strict=True):
+        assert edge_found[:, 0] == pytest.approx(edge_found[:, 1], rel=1e-4)
+        assert sign * middle[1] == pytest.approx((found[0, 1] - found[0, 0]) / (2 * step), rel=1e-5)
+
+
+def test_how_far_beyond_the_table(table):
+    low, high = np.log(polar.TABLE_REYNOLDS[[0, -1]])
+    asked = np.array([low - 0.1, np.log(2e5), high + 0.2]), np.radians([0.0, 15.0, -24.0])
+    found = polar.beyond_table(table, np.array([0.3, 0.3, 0.3]), *asked)
+    assert found.log_reynolds == pytest.approx([-0.1, 0.0, 0.2], abs=1e-12)
+    assert np.degrees(found.deflection) == pytest.approx([0.0, 5.0, -4.0], abs=1e-12)
+    assert found.lift_coefficient.tolist() == [0.0, 0.0, 0.0]
+    highest, lowest = polar.lift_limits(table, np.log(2e5), 0.0)
+    usable = [polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS),
+              polar.USABLE_SHARE * (lowest[0] + polar.LIFT_MAXIMUM_BIAS)]
+    over = polar.beyond_table(table, np.array([1.4, -1.1]), np.log(2e5), 0.0).lift_coefficient
+    assert over == pytest.approx([1.4 - usable[0], -1.1 - usable[1]], abs=1e-12)
+
+
+@pytest.mark.parametrize("section", ["mh60", "s5010", "e222"])
+def test_table_off_its_grid(section):
+    """Drag at 40 random Reynolds numbers and deflections between the nodes, 25 lifts over the usable range, against the
+    surrogate asked directly: 1 % rms, a tenth of the correction's own scatter."""
+    outline, random = airfoil.coordinates_by_name(section), np.random.default_rng(1)
+    table, alpha = polar.section_table(outline, HINGE, "covered"), np.radians(np.arange(-14, 20.01, 0.1))
+    errors = []
+    for _ in range(40):
+        log_reynolds = random.uniform(*np.log(polar.TABLE_REYNOLDS[[0, -1]]))
+        deflection = random.uniform(*polar.TABLE_DEFLECTIONS[[0, -1]])
+        highest, lowest = polar.lift_limits(table, log_reynolds, deflection)
+        top = polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS)
+        bottom = polar.USABLE_SHARE * (lowest[0] + polar.LIFT_MAXIMUM_BIAS)
+        shape, turn = airfoil.deflected(outline, HINGE, deflection)
+        lift, drag, _ = polar.alpha_polars(shape, alpha + turn, np.exp(log_reynolds),
+                                           forced_transition=polar.TRANSITION_BY_FINISH["covered"])
+        wanted = bottom + (top - bottom) * np.linspace(0.02, 0.98, 25)
+        # the least drag at which the surrogate makes that lift: past a stall it makes it once more
+        share = (wanted[:, None] - lift[:-1]) / (np.diff(lift) + 1e-12)
+        met = np.where((share >= 0) & (share <= 1), np.log(drag[:-1]) + share * np.diff(np.log(drag)), np.inf).min(1)
+        wanted, direct = wanted[np.isfinite(met)], met[np.isfinite(met)]
+        assert len(wanted) > 20
+        found = polar.profile_drag(table, wanted, log_reynolds, deflection)[0] / polar.drag_bias(log_reynolds)[0]
+        errors.append(np.log(found) - direct)
+    assert np.sqrt(np.mean(np.square(np.concatenate(errors)))) < 0.01
 
 
 def deepest_false_valley(table, reynolds):
@@ -130,15 +184,26 @@ def test_forced_transition_leaves_no_false_valley(table, outline):
 
 
 def test_correction_as_measured():
-    # data behind it in tests/published/test_selig_1995.py: 9 % low, 13 % at Re 100 000
-    assert polar.drag_bias(np.log(3e5))[0] == pytest.approx(1.09, abs=1e-4)
-    assert polar.drag_bias(np.log(7e4))[0] == pytest.approx(1.13, abs=1e-4)
+    # medians of the measured errors, in the heading of the constants: -8.8 % over Re 150k to 500k, -11.9 % at 100k,
+    # -16 to -18 % at 60k; half a per cent, their last digits and the spread inside the first range
+    over = np.log([1.5e5, 2e5, 3e5, 5e5])
+    assert np.median(polar.drag_bias(over)[0]) == pytest.approx(1 / (1 - 0.088), abs=0.005)
+    assert polar.drag_bias(np.log(1e5))[0] == pytest.approx(1 / (1 - 0.119), abs=0.005)
+    assert 1 / (1 - 0.16) < polar.drag_bias(np.log(6e4))[0] < 1 / (1 - 0.18)
+    everywhere = polar.drag_bias(np.linspace(np.log(1e4), np.log(3e6), 400))
+    assert np.all(np.diff(everywhere[0]) <= 0) and everywhere[0].max() < polar.DRAG_BIAS + polar.DRAG_BIAS_RISE + 1e-12
     step = 1e-4
-    for reynolds in (9e4, 1.25e5, 1.6e5):
+    for reynolds in (4e4, 7.75e4, 9e4, 1.25e5, 1.6e5, 4e5):
         around = [polar.drag_bias(np.log(reynolds) + share * step)[0] for share in (-1, 1)]
         assert polar.drag_bias(np.log(reynolds))[1] == pytest.approx(
             (around[1] - around[0]) / (2 * step), rel=1e-5
         )
+
+
+def test_band_widens_below_re_150_000():
+    assert polar.drag_band(np.log([3e4, 6e4, 1e5])) == pytest.approx([0.30] * 3, abs=1e-12)
+    assert polar.drag_band(np.log([1.5e5, 1e6])) == pytest.approx([0.10] * 2, abs=1e-12)
+    assert polar.drag_band(np.log(np.sqrt(1.0e5 * 1.5e5))) == pytest.approx(0.20, abs=1e-12)  # half way in ln Re
 
 
 def test_rough_skin_costs_drag(table, outline):

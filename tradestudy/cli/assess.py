@@ -16,6 +16,7 @@ def assess(
     asked: Any = None,
 ) -> None:
     """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
+    from tradestudy.report.sections import section_heads, section_notes, section_rows
     from tradestudy.report.verdicts import NOTE, verdicts
     from tradestudy.search import runs
 
@@ -29,7 +30,7 @@ def assess(
                                    designs=[{**design.summary(), "drag_breakdown": design.drag_breakdown}
                                             for design in designs],
                                    handling=[row._asdict() for row in verdicts(result)], ties=result.ties,
-                                   kept=result.kept))
+                                   kept=result.kept, sections=result.sections))
         return
     print_table(*shared.side_by_side(result))
     stretched = designs[-1]
@@ -49,6 +50,11 @@ def assess(
     print_table(["the stock wing, measured and modelled", "measured", "model before", "model after", "", "tied by"],
                 shared.tie_rows(result))
     for line in result.kept:
+        print(f"  {line}")
+    print()
+    print_table(["the section", *section_heads(result), ""],
+                [(words, *figures, unit) for words, unit, figures in section_rows(result)])
+    for line in section_notes(result):
         print(f"  {line}")
     print()
     for line in dict.fromkeys([*result.notes, *(flag for design in designs for flag in design.flags)]):

@@ -35,8 +35,8 @@ def cruise(
         print_json(shared.document(result, cards=[
             {"label": design.label, "best_speed_kmh": design.numbers["cruise_speed_kmh"],
              "stall_speed_kmh": design.numbers["stall_speed_kmh"], "top_speed_kmh": design.numbers["top_speed_kmh"],
-            "drag_breakdown": design.drag_breakdown,
-             "rows": speed_rows(design.curves)} for design in designs]))
+             "drag_breakdown": design.drag_breakdown, "rows": speed_rows(design.curves), "flags": design.flags}
+            for design in designs]))
         return
     from tradestudy.report.purpose import measure
     from tradestudy.report.words import gain_figure
@@ -51,6 +51,8 @@ def cruise(
         rows = [tuple(f"{row[name]:.{places}f}" for name, (_, places) in COLUMNS.items())
                 for row in speed_rows(design.curves)]
         print_table([head for head, _ in COLUMNS.values()], rows)
+        for line in design.flags:
+            print(f"Note: {line}.")
         print()
     shared.print_drag(result)
     print()

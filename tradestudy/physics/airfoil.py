@@ -1,4 +1,4 @@
-"""Section outlines: by name from the library's database, by coordinates or as a NACA four-digit section."""
+"""Section outlines: by name from the library's database, by coordinates or by a NACA four- or five-digit name."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.integrate import trapezoid
 
-from . import outline_file
+from . import naca, outline_file
 
 
 class SectionShape(NamedTuple):
@@ -28,8 +28,10 @@ class SectionShape(NamedTuple):
 def coordinates_by_name(name):
     """Return outline (n, 2) of a section from the library's database or a NACA four- or five-digit name. [-]
 
-    Raises ValueError when there is no such section.
+    NACA sections keep the chord of their definition. Raises ValueError when there is no such section.
     """
+    if naca.is_defined(name):
+        return _resampled_on_chord(naca.outline(name), 80)
     import aerosandbox as asb
 
     with warnings.catch_warnings():
@@ -50,7 +52,10 @@ def parsed_coordinates(text):
 
 def resampled(coordinates, count=80):
     """Return the outline with ``count`` points a side, cosine spaced in x, chord from (0, 0) to (1, 0). [-]"""
-    outline = _on_unit_chord(np.asarray(coordinates, float))
+    return _resampled_on_chord(_on_unit_chord(np.asarray(coordinates, float)), count)
+
+
+def _resampled_on_chord(outline, count):
     nose = int(np.argmin(outline[:, 0]))
     top, bottom = outline[: nose + 1][::-1], outline[nose:]
     x = 0.5 * (1 - np.cos(np.pi * np.arange(count + 1) / count))

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from . import flexible, lateral, lattice, layout, planform, trim
+from . import blend, flexible, lateral, lattice, layout, planform, trim
 from .air import GRAVITY
 from .fin import Fin
 from .loads import SEA_LEVEL_DENSITY, available_load_factor, capped_load_factor, gust_increment
@@ -30,7 +30,7 @@ class FlightData(NamedTuple):
 
     layout: layout.LayoutData
     camber: lattice.SectionCamber
-    table: SectionTable
+    table: SectionTable  # of the wing's one section, or of all strips (blend.strip_table)
     elevon_effectiveness: float
     air_density: float
     kinematic_viscosity: float
@@ -52,10 +52,19 @@ def strip_angles(wing, mesh):
     def with_fin(values, on_fin=0.0):
         return np.concatenate([values, zero + on_fin], axis=-1)
 
-    twist, foam, elevon = planform.interpolated(wing, (wing.twist, wing.foam_chord, wing.elevon_chord), where)
+    twist, foam, elevon, tip_part = planform.interpolated(
+        wing, (wing.twist, wing.foam_chord, wing.elevon_chord, blend.tip_part(wing, wing.chord)), where)
     return lattice.StripAngles(
         twist=with_fin(twist), camber_share=with_fin(np.ones_like(where)),
-        hinge_fraction=with_fin(foam / (foam + elevon), 0.8), elevon_coverage=with_fin(elevon_coverage(wing, mesh)))
+        hinge_fraction=with_fin(foam / (foam + elevon), 0.8), elevon_coverage=with_fin(elevon_coverage(wing, mesh)),
+        tip_share=with_fin(tip_part / (foam + elevon)))
+
+
+def strip_tip_shares(laid):
+    """Return the tip section's share (n_wing,) in every wing strip of a layout.LayoutData; no choice moves it. [-]"""
+    wing = layout.outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
+    mesh = half_wing_mesh(wing)
+    return blend.tip_share(wing, wing.chord, mesh.middle[..., : mesh.n_wing, 1])
 
 
 def elevon_coverage(wing, mesh):
@@ -215,7 +224,7 @@ def gust_increments(data, areas, unit, all_up_mass, speed):
     The gust formula with its alleviation, capped (rounded) where the wing would stall.
     """
     reynolds = np.log(speed * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
-    highest, lowest = lift_limits(data.table, reynolds.real, np.zeros(reynolds.shape))
+    highest, lowest = lift_limits(blend.mean_table(data.table), reynolds.real, np.zeros(reynolds.shape))
     top, bottom = (TOP_LIFT_SHARE * (limit[0] + limit[1] * (reynolds - reynolds.real)) for limit in (highest, lowest))
     equivalent = speed * np.sqrt(data.air_density / SEA_LEVEL_DENSITY)
     loading = (all_up_mass / areas.area)[..., None]

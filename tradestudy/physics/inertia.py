@@ -66,10 +66,11 @@ def bare_wing(planform, materials):
     own = {"foam": foam, "covering": foam + elevon, "elevons": elevon}
     place = mass.centroids(edge, foam, elevon)
     parts = []
-    for name, per_length in mass.mass_per_length(materials, foam, elevon).items():
-        share = 2 * per_length * weight
+    share = mass.section_share(planform, materials, station)
+    for name, per_length in mass.mass_per_length(materials, foam, elevon, share).items():
+        part = 2 * per_length * weight
         spread = (CHORD_RADIUS[name] * own[name]) ** 2
-        parts.append(_gathered(share, place[name], station, height, spread))
+        parts.append(_gathered(part, place[name], station, height, spread))
     return total(parts)
 
 

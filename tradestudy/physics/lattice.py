@@ -31,6 +31,8 @@ class SectionCamber(NamedTuple):
 
     lift_coefficient: float  # two-dimensional, thin-airfoil equivalent [-]
     moment_coefficient: float  # about the quarter chord, nose up positive [-]
+    tip_lift_change: float = 0.0  # the tip's section less the root's, where they differ [-]
+    tip_moment_change: float = 0.0  # [-]
 
 
 class StripAngles(NamedTuple):
@@ -40,6 +42,7 @@ class StripAngles(NamedTuple):
     camber_share: np.ndarray  # 1 on the wing, 0 on a flat fin [-]
     hinge_fraction: np.ndarray  # hinge behind the leading edge over chord [-]
     elevon_coverage: np.ndarray  # share of the strip width with an elevon [-]
+    tip_share: np.ndarray | float = 0.0  # of the tip's section in the strip's, 0 on a fin [-]
 
 
 def panel_matrix(n_panel=CHORDWISE_PANELS):
@@ -148,6 +151,9 @@ def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     ones = np.ones(n_panel)
     built = ((angles.twist * upright + mesh.toe)[..., None] * ones
              + angles.camber_share[..., None] * camber_downwash(camber, n_panel))
+    if camber.tip_lift_change or camber.tip_moment_change:  # both are linear in the downwash: so is any blend
+        change = SectionCamber(camber.tip_lift_change, camber.tip_moment_change)
+        built = built + np.asarray(angles.tip_share)[..., None] * camber_downwash(change, n_panel)
     alpha = upright[..., None] * ones
     elevon = angles.elevon_coverage[..., None] * flap_downwash(angles.hinge_fraction, n_panel)
     three_quarter = _fractions(n_panel)[1]

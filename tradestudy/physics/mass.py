@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from .blend import tip_share
 from .fin import parts
 from .planform import interpolated
 
@@ -16,7 +17,10 @@ WIRING_PER_METRE = 0.014  # kg per metre of semi-span beyond the stock one, both
 
 
 class WingMaterials(NamedTuple):
-    """What the bare wing is made of. Section constants are per unit of foam chord (see airfoil.SectionShape)."""
+    """What the bare wing is made of. Section constants are per unit of foam chord (see airfoil.SectionShape).
+
+    They are the root's; ``tip_..._change`` is what the tip's has more, where the two differ.
+    """
 
     section_area: float  # [-]
     section_perimeter: float  # [-]
@@ -24,6 +28,8 @@ class WingMaterials(NamedTuple):
     covering_areal_mass: float  # film and glue [kg/m^2]
     elevon_density: float  # [kg/m^3]
     elevon_thickness: float  # [m]
+    tip_area_change: float = 0.0  # [-]
+    tip_perimeter_change: float = 0.0  # [-]
 
 
 class Lump(NamedTuple):
@@ -44,13 +50,23 @@ def gauss_stations(planform):
     return station.reshape(*station.shape[:-2], -1), (width * weight).reshape(*station.shape[:-2], -1)
 
 
-def mass_per_length(materials, foam_chord, elevon_chord):
+def section_share(planform, materials, station):
+    """Return the tip section's share at stations (..., n) [m], or 0 where all sections are the root's. [-]"""
+    if not (materials.tip_area_change or materials.tip_perimeter_change):
+        return 0.0
+    return tip_share(planform, planform.foam_chord, station)
+
+
+def mass_per_length(materials, foam_chord, elevon_chord, share=0.0):
     """Return mass per metre of half span of foam, covering (elevon wrapped too) and trailing strip, by name.
 
     The trailing strip is a wedge from full thickness to a third. Chords (..., n) [m]; masses (..., n) [kg/m].
+    ``share`` (..., n) is the tip section's [-]: the foam's area is exactly linear in it, the perimeter nearly so.
     """
-    wrapped = materials.section_perimeter * foam_chord + 2 * elevon_chord
-    return {"foam": materials.foam_density * materials.section_area * foam_chord**2,
+    area = materials.section_area + materials.tip_area_change * share
+    perimeter = materials.section_perimeter + materials.tip_perimeter_change * share
+    wrapped = perimeter * foam_chord + 2 * elevon_chord
+    return {"foam": materials.foam_density * area * foam_chord**2,
             "covering": materials.covering_areal_mass * COVERING_OVERLAP * wrapped,
             "elevons": materials.elevon_density * materials.elevon_thickness * (2 / 3) * elevon_chord}
 
@@ -69,9 +85,10 @@ def bare_wing(planform, materials):
         planform, (planform.leading_edge, planform.foam_chord, planform.elevon_chord), station)
     place = centroids(edge, foam_chord, elevon_chord)
     lumps = {}
-    for name, per_length in mass_per_length(materials, foam_chord, elevon_chord).items():
-        share = 2 * per_length * weight
-        lumps[name] = Lump(share.sum(-1), (share * place[name]).sum(-1))
+    share = section_share(planform, materials, station)
+    for name, per_length in mass_per_length(materials, foam_chord, elevon_chord, share).items():
+        part = 2 * per_length * weight
+        lumps[name] = Lump(part.sum(-1), (part * place[name]).sum(-1))
     return lumps
 
 

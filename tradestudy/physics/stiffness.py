@@ -52,6 +52,18 @@ class Section(NamedTuple):
     skin_inertia_coefficient: Any = 0.0  # integral of z^2 along the outline / chord^3 [-]
 
 
+class StationSections(NamedTuple):
+    """Foam sections that differ along the span, for unit foam chord; every field (..., n_station) but the last."""
+
+    area_coefficient: Any  # area / chord^2 [-]
+    inertia_coefficient: Any  # second moment about the chord line / chord^4 [-]
+    torsion_coefficient: Any  # torsion constant of the solid section / chord^4 [-]
+    perimeter_coefficient: Any  # outline length / chord [-]
+    thickness_coefficient: Any  # greatest thickness / chord [-]
+    thickness_fraction: Any  # thickness at the rods over foam chord (..., n_set, n_station) [-]
+    skin_inertia_coefficient: Any = 0.0  # integral of z^2 along the outline / chord^3, a number or (..., 1) [-]
+
+
 class Foam(NamedTuple):
     """Foam of the core; every field (...)."""
 
@@ -244,8 +256,8 @@ def section_shape(section, chord, axis_sweep, thickness_scale):
 
     Parameters
     ----------
-    section : Section
-        Closed forms.
+    section : Section or StationSections
+        Closed forms, of one section or station by station.
     chord : (..., n_station) array
         Foam chord along the flight direction. [m]
     axis_sweep, thickness_scale : (..., n_station) array or float
@@ -259,11 +271,12 @@ def section_shape(section, chord, axis_sweep, thickness_scale):
     width = chord * np.cos(axis_sweep)
     height = chord * thickness_scale
     cubed = width * height * height * height
+    placed = np.asarray if isinstance(section, StationSections) else _last
     return SectionShape(
-        _last(section.area_coefficient) * width * height, _last(section.inertia_coefficient) * cubed,
-        _last(section.torsion_coefficient) * cubed, _last(section.perimeter_coefficient) * width,
-        _last(section.skin_inertia_coefficient) * width * height * height,
-        _last(section.thickness_coefficient) * height)
+        placed(section.area_coefficient) * width * height, placed(section.inertia_coefficient) * cubed,
+        placed(section.torsion_coefficient) * cubed, placed(section.perimeter_coefficient) * width,
+        placed(section.skin_inertia_coefficient) * width * height * height,
+        placed(section.thickness_coefficient) * height)
 
 
 def torsional_rigidity(shape, foam, covering):
@@ -337,7 +350,8 @@ def wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, 
     shape = section_shape(section, chord, axis_sweep, thickness_scale)
     share = presence(station_y, rods.inner_end, rods.outer_end, rods.crosses_centre)
     column = RodSets(*(np.asarray(field)[..., None] for field in rods))
-    thickness = column.thickness_fraction * (chord * thickness_scale)[..., None, :]
+    fraction = section.thickness_fraction if isinstance(section, StationSections) else column.thickness_fraction
+    thickness = fraction * (chord * thickness_scale)[..., None, :]
     thickness = least_thickness(thickness, column.diameter)
     spacing = cap_spacing(thickness, column.slot_depth, column.diameter)
     film_length = _last(covering.bond * covering.shear_modulus * covering.thickness / foam.shear_modulus)

@@ -7,16 +7,16 @@ from typing import NamedTuple
 
 import numpy as np
 
-from . import layout, mass, planform, structure
+from . import blend, layout, mass, planform, structure
 from .mesh import half_wing_mesh, strip_counts
-from .stiffness import Covering, Foam, Joiner, RodSets, Section
+from .stiffness import Covering, Foam, Joiner, RodSets, Section, StationSections
 
 
 class StrengthData(NamedTuple):
     """What stays the same while the choices vary. SI."""
 
     layout: layout.LayoutData
-    section: Section
+    section: Section | StationSections
     foam: Foam
     covering: Covering
     rods: RodSets  # the first set takes the chosen diameter and number; ends are the stock wing's
@@ -63,7 +63,10 @@ def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
         for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord))
     rods, rod_mass = _chosen_rods(data, wing, rod_diameter, rod_pairs)
     width = edges[..., 1:] - edges[..., :-1]
-    strip_mass = (sum(mass.mass_per_length(data.layout.materials, foam, elevon).values()) + rod_mass) * width
+    share = blend.tip_part(wing, wing.foam_chord) @ middle_shares / foam if isinstance(
+        data.section, StationSections) else 0.0
+    per_length = mass.mass_per_length(data.layout.materials, foam, elevon, share)
+    strip_mass = (sum(per_length.values()) + rod_mass) * width
     fins = list(_fin_masses(data, wing))
     strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, middle_x + 0.45 * (foam + elevon))
     panel_sweep = np.arctan((wing.leading_edge[..., -1] - wing.leading_edge[..., -2])
@@ -72,6 +75,13 @@ def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
                                data.foam, data.covering, rods, data.joiner, data.bay_half_width,
                                data.remaining_foam)
     return beam, middle, strip_mass, mass_x, *_tip_mass(fins)
+
+
+def station_tip_shares(laid):
+    """Return the tip section's share (n_station,) at every strip edge of a layout.LayoutData. [-]"""
+    wing = layout.outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
+    edges = _strip_shares(wing.pieces, wing.piece_shares)[0]
+    return blend.tip_part(wing, wing.foam_chord) @ edges / (wing.foam_chord @ edges)
 
 
 @lru_cache(maxsize=8)

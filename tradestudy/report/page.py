@@ -18,6 +18,7 @@ from .drag_table import drag_heads, drag_rows, glide_words
 from .figures import FIGURES, as_bytes
 from .first_screen import first_screen
 from .purpose import measure, number_words, purpose_answer
+from .sections import section_heads, section_notes, section_rows
 from .verdicts import NOTE, verdicts
 from .words import (
     CONDITION_WORDS,
@@ -85,6 +86,9 @@ def page(result: Result) -> str:
         chosen=chosen_rows(result),
         rulers=ruler_rows(result),
         worth=summary(result),
+        section_rows=section_rows(result),
+        section_heads=section_heads(result),
+        section_notes=section_notes(result),
         club=club_rows(result),
         club_heads=club_heads(),
         mark=mark_words(result),

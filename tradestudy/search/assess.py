@@ -11,6 +11,7 @@ from tradestudy.catalogue import part, parts
 from tradestudy.physics import fin, flight, level, mass, planform, polar, power, propeller_blade, strength
 from tradestudy.physics import layout as layouts
 from tradestudy.physics import structure as structures
+from tradestudy.physics.stiffness import StationSections
 from tradestudy.quantities import from_si
 from tradestudy.study.schema import Study
 
@@ -24,10 +25,12 @@ from .inputs import ModelData, fixed_parts
 from .limit_origins import origin_of
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
 from .outline import outline
+from .outside_table import card_words, outside_words
 from .problem import Choice
 from .result import Design, LimitState
 
 WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where weak materials are asked for; the film comes loose first
+BIAS_TOLD_AT = (60e3, 100e3, 150e3, 300e3)  # Reynolds numbers
 PULL_UP = flight.LOAD_CONDITIONS.index("pull_up")
 
 
@@ -45,7 +48,7 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
-        active_limits=active, limits=states, flags=_flags(study, data, flown, values, beam, choice, variables),
+        active_limits=active, limits=states, flags=_flags(study, data, flown, card, values, beam, choice, variables),
         outline=outline(study, data, choice, flown, variables, values),
         curves=_curves(study, flown, card, values, beam),
         masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
@@ -254,10 +257,9 @@ def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> 
     return {name: np.round(np.asarray(value, float), 5).tolist() for name, value in found.items()}
 
 
-def _flags(study: Study, data: ModelData, flown: FlownDesign, values, beam, choice: Choice, variables) -> list[str]:
-    flags = []
-    if polar.outside_table(values["log_reynolds"], values["strip_deflection"]).any():
-        flags.append("some level flight lies outside the tabulated section data")
+def _flags(study: Study, data: ModelData, flown: FlownDesign, card: SpeedCard, values, beam, choice: Choice,
+           variables) -> list[str]:
+    flags = [*outside_words(flown, values), *card_words(flown, card)]
     if data.flight.table.free_transition:
         flags.append("free transition: the section tables can show false minima of drag")
     if bool(np.any(flown.shaft_at(values["range"] / values["endurance"]).outside_data)):
@@ -265,7 +267,7 @@ def _flags(study: Study, data: ModelData, flown: FlownDesign, values, beam, choi
     if values["radius"] <= 0:
         flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it does not come home")
     edges = planform.interpolated(flown.solution.wing, (flown.solution.wing.foam_chord,), beam[0])[0]
-    flags += structures.structure_flags(edges, data.strength.rods)
+    flags += structures.structure_flags(edges, data.strength.rods, _rod_thickness_scale(data))
     flags += _rods_in_bays(study, data, choice)
     if choice.rod_pairs > 1:
         flags.append("lay rod pairs at least 45 mm apart along the chord: closer ones share foam, weaker than shown")
@@ -273,6 +275,14 @@ def _flags(study: Study, data: ModelData, flown: FlownDesign, values, beam, choi
         flags.append("rods are taken to run through the joint with the added piece; a splice or sleeve there "
                      "must carry as much as the rod and is not checked")
     return flags
+
+
+def _rod_thickness_scale(data: ModelData) -> Any:
+    """Thickness at the rods over what the root's section has there, the least of all sets, station by station."""
+    section = data.strength.section
+    if not isinstance(section, StationSections) or not len(section.thickness_fraction):
+        return 1.0
+    return (section.thickness_fraction / section.thickness_fraction[:, :1]).min(0)
 
 
 def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
@@ -295,10 +305,12 @@ def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
 
 def bands(study: Study) -> list[str]:
     """Return how far the models behind the numbers scatter, one line each."""
+    raised = ", ".join(f"{100 * (polar.drag_bias(np.log(reynolds))[0] - 1):.0f} % at {reynolds / 1e3:.0f} 000"
+                       for reynolds in BIAS_TOLD_AT)
     lines = [
-        f"section drag is raised by {100 * (polar.DRAG_BIAS - 1):.0f} % "
-        f"({100 * (polar.DRAG_BIAS_LOW_REYNOLDS - 1):.0f} % below Re 125 000) for the measured optimism of the section "
-        f"model; {100 * polar.DRAG_BAND:.0f} % of scatter is left",
+        f"section drag is raised for the measured optimism of the section model, by Reynolds number: {raised}. That "
+        f"was measured on smooth models with free transition only; {100 * polar.DRAG_BAND:.0f} % of scatter is left, "
+        f"no better than {100 * polar.DRAG_BAND_LOW_REYNOLDS:.0f} % below Re {polar.BAND_REYNOLDS[0] / 1e3:.0f} 000",
         f"the largest section lift is lowered by {-polar.LIFT_MAXIMUM_BIAS:.2f} for the same reason; "
         f"{polar.LIFT_MAXIMUM_BAND:.2f} of scatter is left"]
     if study.propeller.table is None:

@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
-from tradestudy.physics import pack, polar, propeller_blade
+from tradestudy.physics import pack, propeller_blade
 from tradestudy.physics.pack_box import pack_mass
 from tradestudy.quantities import from_si
 from tradestudy.study.locate import Place, dotted
@@ -33,6 +33,7 @@ from .assess import beam_of, values_of
 from .card import FlownDesign, NeverFlies, best_near
 from .completed import COMPLETED
 from .drag_band import listed_in_the_wind
+from .drag_breakdown import section_drag_band
 from .inputs import movable_range
 from .known_flight import FLIGHT_SPREAD
 from .limits import PULL_UP, slowest_speed
@@ -353,7 +354,7 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
     total = float(values["drag_area"][0])
     profile = total - float(values["induced_drag_area"][0]) - float(values["other_drag_area"][0])
     blade = propeller_blade.POWER_BAND if study.propeller.table is None else 0.0
-    return float(np.hypot(polar.DRAG_BAND * profile / total, blade))
+    return float(np.hypot(section_drag_band(values) * profile / total, blade))
 
 
 def measure_first(rows: list[Worth], band: float = 0.0, after: float | None = None) -> str:

@@ -15,6 +15,12 @@ from .drag_items import SizedItem, total_with_band
 from .inputs import drag_items
 
 
+def section_drag_band(values: dict[str, Any]) -> float:
+    """Return the share by which section drag at cruise scatters: each strip's band, weighted by its drag. [-]"""
+    weight = values["section_drag"][0] * values["strip_area"]
+    return float((polar.drag_band(values["log_reynolds"][0]) * weight).sum() / weight.sum())
+
+
 def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed: float) -> dict[str, Any]:
     """Return the drag areas of one design at its cruise ``speed`` [m/s], from all outputs of the model.
 
@@ -32,8 +38,8 @@ def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed:
     items, low, high = (factor * area for area in total_with_band(flying))
     fins = factor * float(drag.fin_drag_area(values["fin_area"], values["fin_mean_chord"], speed,
                                              data.flight.kinematic_viscosity)) if study.fin else 0.0
-    section = whole - lift - other
-    rows = [_row("section drag", section, whole, section * (1 - polar.DRAG_BAND), section * (1 + polar.DRAG_BAND),
+    section, band = whole - lift - other, section_drag_band(values)
+    rows = [_row("section drag", section, whole, section * (1 - band), section * (1 + band),
                  how="strip by strip; scatter of the section model"),
             _row("drag due to lift", lift, whole, how="from the wake behind the wing")]
     if fins:

@@ -13,16 +13,14 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics import (
     air,
     airfoil,
-    drawn_section,
+    blend,
     flight,
-    lattice,
     layout,
     level,
     mass,
     motor,
     pack,
     planform,
-    polar,
     power,
     propeller_blade,
     propeller_table,
@@ -32,12 +30,12 @@ from tradestudy.physics import (
 from tradestudy.physics import structure as structures
 from tradestudy.physics.drag_items import Stream
 from tradestudy.physics.fin import Fin
-from tradestudy.physics.stiffness import Section
+from tradestudy.physics.stiffness import Section, StationSections
 from tradestudy.study import schema_wing
 from tradestudy.study.schema import Study
-from tradestudy.study.schema_wing import UNKNOWN
 from tradestudy.study.values import propeller_lengths
 
+from . import sections
 from .drag_items import SizedItem, sized, total_with_band
 
 LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; common practice, no source
@@ -51,7 +49,7 @@ class ModelData:
     level: level.LevelData
     strength: strength.StrengthData
     power: power.PowerData
-    coordinates: np.ndarray  # whole section, unit chord (n, 2)
+    coordinates: np.ndarray  # whole section at the root, unit chord (n, 2)
 
     @property
     def flight(self) -> flight.FlightData:
@@ -67,22 +65,22 @@ class ModelData:
 def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) -> ModelData:
     """Return the model's data for a study, with the mass that its list of parts leaves open."""
     stock = stock_wing(study)
-    foam_section, whole = sections(study, stock)
-    hinge = stock.hinge_fraction
-    table = _section_table(whole.tobytes(), len(whole), hinge, study.covering.finish)
-    laid = _layout_data(study, stock, foam_section, unlisted)
+    found = sections.wing_sections(study, stock)
+    root, tip = sections.tables(study, found)
+    laid = _layout_data(study, stock, found, unlisted)
+    table = blend.strip_table(root, tip, flight.strip_tip_shares(laid)) if found.differ else root
     density = air.density(study.fly.altitude, study.fly.temperature)
     flown = flight.FlightData(
-        layout=laid, camber=lattice.SectionCamber(-2 * np.pi * table.zero_lift_angle, table.moment_coefficient),
-        table=table, elevon_effectiveness=study.elevon.effectiveness, air_density=density,
+        layout=laid, camber=sections.camber(root, tip), table=table,
+        elevon_effectiveness=study.elevon.effectiveness, air_density=density,
         kinematic_viscosity=air.kinematic_viscosity(study.fly.altitude, study.fly.temperature),
         launch_speed=study.fly.launch_speed or _likely_stall(study, stock, density),
         never_exceed_speed=study.fly.never_exceed_speed,
         pull_up=study.fly.pull_up, push_over=study.fly.push_over, gust_cruise=study.fly.gust_cruise,
         gust_full_speed=study.fly.gust_full_speed, thrust_line_height=study.motor.thrust_line_height)
     parts, _, _ = total_with_band(cruise_drag_items(study))
-    return ModelData(level.LevelData(flown, parts, 1.0), _strength_data(study, laid, foam_section, stock),
-                     _power_data(study, flown, propeller or study.propeller.size), whole)
+    return ModelData(level.LevelData(flown, parts, 1.0), _strength_data(study, laid, found, stock),
+                     _power_data(study, flown, propeller or study.propeller.size), found.root.whole)
 
 
 def _likely_stall(study: Study, stock, density: float) -> float:
@@ -99,55 +97,6 @@ def stock_wing(study: Study) -> planform.StockWing:
         stock.dihedral, elevon.root_chord, elevon.tip_chord, elevon.inner_end, elevon.outer_end, elevon.outline or ())
 
 
-def sections(study: Study, stock) -> tuple[np.ndarray, np.ndarray]:
-    """Return outlines of the foam section on foam chord, and of the whole section on whole chord (n, 2).
-
-    The section is scaled to the thickness measured at the root. Raises CatalogueError for a bad file.
-    """
-    drawn = _drawn_section(study)
-    share = stock.hinge_fraction
-    covers_whole = study.stock.airfoil_covers == "whole"
-    chord = study.stock.root_chord + (study.elevon.root_chord if covers_whole else 0.0)
-    drawn = airfoil.scaled_thickness(drawn, study.stock.root_thickness / chord)
-    if covers_whole:
-        return drawn, drawn
-    plate = study.elevon.thickness * (1 - share) / stock.elevon_chord
-    return drawn, airfoil.with_plate(drawn, share, plate)
-
-
-def _drawn_section(study: Study) -> np.ndarray:
-    stock, traced = study.stock, study.traced_section
-    if stock.airfoil == UNKNOWN:
-        return drawn_section.generic_section(stock.root_thickness / (stock.root_chord + study.elevon.root_chord))
-    file = study.beside(stock.airfoil)
-    try:
-        if traced is not None:
-            station, above, below = (np.array(row) for row in (traced.station, traced.above, traced.below))
-            return drawn_section.traced_section(station, above, below, traced.chord)
-        if file.is_file():
-            return airfoil.parsed_coordinates(file.read_text(encoding="utf-8"))
-        return _by_name(stock.airfoil)
-    except (ValueError, UnicodeDecodeError) as error:
-        where = "traced_section" if traced is not None else f"stock.airfoil {stock.airfoil}"
-        raise CatalogueError(f"{where}: {error}.") from error
-
-
-@lru_cache(maxsize=16)
-def _by_name(name: str) -> np.ndarray:
-    return airfoil.coordinates_by_name(name)
-
-
-@lru_cache(maxsize=16)
-def _section_table(outline: bytes, count: int, hinge: float, finish: str) -> polar.SectionTable:
-    return polar.section_table(np.frombuffer(outline).reshape(count, 2), hinge, finish)
-
-
-def foam_shape(study: Study, stock, foam_section) -> airfoil.SectionShape:
-    """Return the geometry of the foam part of the section, per unit of foam chord."""
-    front = stock.hinge_fraction if study.stock.airfoil_covers == "whole" else 1.0
-    return airfoil.section_shape(foam_section, front)
-
-
 def areal_mass(material: str, thickness: float | None = None) -> float:
     """Return the mass per area of a sheet from the catalogue, by its own or the given thickness. [kg/m^2]"""
     sheet = part("sheets", material)
@@ -156,14 +105,15 @@ def areal_mass(material: str, thickness: float | None = None) -> float:
     return sheet["density"] * (thickness or sheet.get("thickness", 0.003))
 
 
-def _layout_data(study: Study, stock, foam_section, unlisted) -> layout.LayoutData:
-    shape = foam_shape(study, stock, foam_section)
+def _layout_data(study: Study, stock, found: sections.WingSections, unlisted) -> layout.LayoutData:
+    shape, tip = sections.foam_shapes(found)
     covering = part("coverings", study.covering.material)
     materials = mass.WingMaterials(
         section_area=shape.area, section_perimeter=shape.perimeter,
         foam_density=part("foams", study.foam.material)["density"],
         covering_areal_mass=covering["areal_mass"] + study.covering.adhesive,
-        elevon_density=part("sheets", study.elevon.material)["density"], elevon_thickness=study.elevon.thickness)
+        elevon_density=part("sheets", study.elevon.material)["density"], elevon_thickness=study.elevon.thickness,
+        tip_area_change=tip.area - shape.area, tip_perimeter_change=tip.perimeter - shape.perimeter)
     rods = tuple(layout.RodRun(part("rods", rod.material)["density"], rod.diameter, float(rod.pairs),
                                rod.chord_fraction, rod.inner_end, rod.outer_end) for rod in study.rods)
     stretch = study.stretch
@@ -237,10 +187,15 @@ def cruise_drag_items(study: Study) -> list[SizedItem]:
     return [item for item in drag_items(study) if not item.in_glide_only]
 
 
-def _strength_data(study: Study, laid, foam_section, stock) -> strength.StrengthData:
-    shape = foam_shape(study, stock, foam_section)
-    share = stock.hinge_fraction if study.stock.airfoil_covers == "whole" else 1.0
-    section = Section(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
+def _strength_data(study: Study, laid, found: sections.WingSections, stock) -> strength.StrengthData:
+    foam_section, share = found.root.foam, found.front_fraction
+    section: Section | StationSections
+    if found.differ:
+        section = blend.foam_sections(foam_section, found.tip.foam, strength.station_tip_shares(laid), share,
+                                      [rod.chord_fraction for rod in study.rods])
+    else:
+        shape = airfoil.section_shape(foam_section, share)
+        section = Section(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
     names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")
     geometry = [np.array([getattr(rod, name) for rod in study.rods], float) for name in names]
     thickness = [airfoil.thickness_at(foam_section, rod.chord_fraction * share) / share for rod in study.rods]

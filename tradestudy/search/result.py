@@ -93,7 +93,8 @@ class Design:
     def summary(self) -> dict[str, Any]:
         """Return the numbers with choices and limits, as JSON output carries them."""
         return {"label": self.label, **self.numbers, "active_limits": self.active_limits,
-                "broken_limits": [state.name for state in self.limits if not state.met], "choices": self.choices}
+                "broken_limits": [state.name for state in self.limits if not state.met], "choices": self.choices,
+                "flags": self.flags}
 
 
 @dataclass(frozen=True)
@@ -125,6 +126,10 @@ class Result:
     (names), equipment_g, auw_g, cg_mm, pack_mm (where it sits), pack_wanted_mm (where it would have to),
     pack_in_bay, pack_reach_mm [front, back], movable_mm, ballast_g, ballast_mm, up_elevon_mm, balance (a sentence),
     broken_limits (in words), and numbers under the names of KEYS, None where it cannot fly}; empty without sets.
+    ``sections``: whole section of the root, and of the tip where it differs: {place, airfoil, chord_mm, thickness_pct,
+    thickness_mm, thickness_at_pct, camber_pct, camber_at_pct, area_cm2, perimeter_mm, zero_lift_angle_deg,
+    moment_coefficient (section model, at the reference of the tables), thin_zero_lift_angle_deg,
+    thin_moment_coefficient (of the middle line alone)}.
     ``shopping``: {what, each (a phrase), count_per_wing, wings, total, unit}.
     """
 
@@ -155,6 +160,7 @@ class Result:
     uncertainty: dict[str, Any] = field(default_factory=dict)
     club: list[dict[str, Any]] = field(default_factory=list)
     shopping: list[dict[str, Any]] = field(default_factory=list)
+    sections: list[dict[str, Any]] = field(default_factory=list)
 
     @property
     def broken(self) -> list[str]:

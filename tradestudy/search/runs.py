@@ -24,11 +24,13 @@ from .built import choice_of, variables_of
 from .card import FlownDesign, best_speed
 from .club import club
 from .completed import PACK_CURRENT, completed
+from .inputs import stock_wing
 from .limits import MET_ABOVE, limits_of
 from .optimum import Answer, Space
 from .problem import VARIABLES, Choice
 from .record import Record
 from .result import Design, Result
+from .sections import section_facts
 from .shopping import shopping
 
 Tell = Callable[[str], None]
@@ -81,7 +83,7 @@ class Work:
             stock=self.stock(), set_aside=list(self.space.set_aside),
             notes=[*self.anchor.flags, *pack_notes(study), *bands(study)],
             sources=sources_used(study), ties=[asdict(tie) for tie in self.anchor.ties], kept=list(self.anchor.kept),
-            purposes=purposes(study))
+            purposes=purposes(study), sections=section_facts(study, stock_wing(study)))
 
     def stock(self) -> Design:
         """Return the stock wing in full."""
@@ -153,7 +155,7 @@ def pack_notes(study: Study) -> list[str]:
 
 def inputs_text(study: Study) -> str:
     """Return all that an answer hangs on besides this package: the study, the files beside it, the libraries."""
-    names = [name for name in (study.stock.airfoil, study.propeller.table) if name]
+    names = [name for name in (study.stock.airfoil, study.stock.tip_airfoil, study.propeller.table) if name]
     files = [study.beside(name) for name in names]
     held = [hashlib.sha256(file.read_bytes()).hexdigest() for file in files if file.is_file()]
     return "\n".join([study.text, *held, *(f"{name} {number}" for name, number in versions().items())])

@@ -12,7 +12,8 @@ from tradestudy.errors import near_match
 from tradestudy.physics import outline_file
 from tradestudy.study.schema_wing import TRACED, UNKNOWN
 
-NACA_NAME = re.compile(r"naca\d{2}(?!00)\d{2}", re.IGNORECASE)  # drawn by formula, not looked up
+# drawn by formula, not looked up; as physics.naca knows them
+NACA_NAME = re.compile(r"naca(0\d|[1-9][1-9]|[1-9]([1-5]0|[2-5]1))(?!00)\d{2}", re.IGNORECASE)
 
 
 def airfoil_fault(name: str, folder: Path) -> str:

@@ -17,7 +17,7 @@ from tradestudy.study import rules_equipment, rules_power, rules_surfaces
 from tradestudy.study.airfoil_names import airfoil_fault
 from tradestudy.study.locate import Place
 from tradestudy.study.schema_search import SCHEME_OF, Choices, Fly, Limits, Stretch
-from tradestudy.study.schema_wing import TRACED, Bay, Elevon, Joiner, Rod, Stock, TracedSection
+from tradestudy.study.schema_wing import TRACED, UNKNOWN, Bay, Elevon, Joiner, Rod, Stock, TracedSection
 from tradestudy.study.written import mm
 
 Broken = Iterator[tuple[Place, str]]
@@ -60,6 +60,25 @@ def airfoil_exists(stock: Stock, folder: Path) -> Broken:
     fault = airfoil_fault(stock.airfoil, folder)
     if fault:
         yield ("stock", "airfoil"), fault
+
+
+def tip_section_fits(stock: Stock, elevon: Elevon, folder: Path) -> Broken:
+    """The tip's airfoil can be found; its thickness leaves a section."""
+    if stock.tip_airfoil in (UNKNOWN, TRACED):
+        yield ("stock", "tip_airfoil"), (
+            f'is "{stock.tip_airfoil}"; a name or a coordinate file is wanted. Leave it out for the root\'s airfoil.')
+    elif stock.tip_airfoil is not None:
+        fault = airfoil_fault(stock.tip_airfoil, folder)
+        if fault:
+            yield ("stock", "tip_airfoil"), fault
+    if stock.tip_thickness is None:
+        return
+    if stock.tip_thickness > 0.3 * stock.tip_chord:
+        yield ("stock", "tip_thickness"), (
+            f"is {mm(stock.tip_thickness)}, more than 30 % of stock.tip_chord ({mm(stock.tip_chord)}).")
+    if stock.tip_thickness <= elevon.thickness:
+        yield ("stock", "tip_thickness"), (
+            f"is {mm(stock.tip_thickness)}; the elevon alone is elevon.thickness ({mm(elevon.thickness)}).")
 
 
 def trace_can_be_used(stock: Stock, traced_section: TracedSection | None) -> Broken:
@@ -136,11 +155,14 @@ def rods_fit(stock: Stock, rods: tuple[Rod, ...]) -> Broken:
 
 
 def thickness_at(stock: Stock, station: float) -> float:
-    """Return the section's greatest thickness [m] at ``station`` [m], as thick for its chord as the root."""
+    """Return the section's greatest thickness [m] at ``station`` [m]: straight from the root's to the tip's.
+
+    Where the tip was not measured it is as thick for its chord as the root.
+    """
     centre = 0.5 * stock.centre_width
     share = min(max((station - centre) / max(0.5 * stock.span - centre, SLACK), 0.0), 1.0)
-    chord = stock.root_chord + share * (stock.tip_chord - stock.root_chord)
-    return stock.root_thickness * chord / stock.root_chord
+    tip = stock.tip_thickness or stock.root_thickness * stock.tip_chord / stock.root_chord
+    return stock.root_thickness + share * (tip - stock.root_thickness)
 
 
 def rod_choices_fit(stock: Stock, choices: Choices, rods: tuple[Rod, ...]) -> Broken:
@@ -245,6 +267,7 @@ def weights_are_in_order(stock: Stock, limits: Limits) -> Broken:
 RULES = (
     planform_fits,
     airfoil_exists,
+    tip_section_fits,
     trace_can_be_used,
     balance_is_flyable,
     rods_fit,

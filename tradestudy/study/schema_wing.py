@@ -76,6 +76,12 @@ class Stock(BaseModel):
     root_thickness: Annotated[
         float, measure("length", "5 mm", "120 mm", "thickest place of the root, by calipers")
     ]
+    tip_airfoil: Annotated[
+        str | None, words("airfoil at the tip where it is another: name from the database or coordinate file")
+    ] = standard(None, "the root's")
+    tip_thickness: Annotated[
+        float | None, measure("length", "3 mm", "120 mm", "thickest place of the tip, by calipers")
+    ] = standard(None, "as thick for its chord as the airfoil is there")
     flying_weight: Annotated[float, measure("mass", "100 g", "10 kg", "ready to fly, with the stock pack")]
     balance_from_nose: Annotated[float, measure("length", "5 mm", "1500 mm", "where it balances today")]
     up_elevon: Annotated[

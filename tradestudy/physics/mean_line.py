@@ -1,0 +1,61 @@
+"""What an outline's middle line says: camber, zero-lift angle and moment by thin-airfoil theory."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from . import airfoil
+
+
+class SectionNumbers(NamedTuple):
+    """What a section is known by, per unit chord; angles [rad], the rest [-]."""
+
+    area: float
+    perimeter: float  # once round, a blunt trailing edge counted [-]
+    thickness: float
+    thickness_place: float
+    camber: float  # the middle line's largest distance from the chord line, with its sign [-]
+    camber_place: float
+    zero_lift_angle: float  # of the middle line, no thickness, no friction [rad]
+    moment_coefficient: float  # the same, about the quarter chord, nose up positive [-]
+
+
+def thin_airfoil(x, line):
+    """Return zero-lift angle [rad] and quarter-chord moment coefficient [-] of a mean line of straight pieces.
+
+    Parameters
+    ----------
+    x, line : (n,) arrays
+        Stations from nose to trailing edge and heights there; between them the line is straight. [-]
+
+    Notes
+    -----
+    Glauert, with x = (1 - cos t)/2: alpha_0 = (1/pi) int (dz/dx) (1 - cos t) dt and
+    cm = (1/2) int (dz/dx) (cos 2t - cos t) dt, both exact for straight pieces.
+    """
+    angle = np.arccos(1 - 2 * np.clip(x, 0.0, 1.0))
+    slope = np.diff(line) / np.diff(x)
+    zero_lift = slope @ np.diff(angle - np.sin(angle)) / np.pi
+    return zero_lift, 0.5 * (slope @ np.diff(0.5 * np.sin(2 * angle) - np.sin(angle)))
+
+
+def section_numbers(coordinates):
+    """Return the SectionNumbers of a resampled outline (n, 2) [-]."""
+    x, upper, lower = airfoil.surfaces(coordinates)
+    line, depth = 0.5 * (upper + lower), upper - lower
+    shape = airfoil.section_shape(coordinates)
+    camber_place, camber = _extreme(x, line)
+    place, thickness = _extreme(x, depth)
+    return SectionNumbers(shape.area, shape.perimeter, float(thickness), float(place), float(camber),
+                          float(camber_place), *map(float, thin_airfoil(x, line)))
+
+
+def _extreme(x, height):
+    """Where and how far from zero a curve gets, by a parabola through the three points around it."""
+    index = int(np.clip(np.argmax(np.abs(height)), 1, len(x) - 2))
+    near, around = x[index - 1: index + 2], height[index - 1: index + 2]
+    curve, slope, _ = np.polyfit(near - near[1], around, 2)
+    shift = 0.0 if curve == 0 else np.clip(-0.5 * slope / curve, near[0] - near[1], near[2] - near[1])
+    return near[1] + shift, around[1] + shift * (slope + curve * shift)
