@@ -192,6 +192,29 @@ def test_stiff_wing_is_the_rigid_one(data):
     assert twist_off.twist_off_share(hard.symmetric.feedback, PRESSURE) == pytest.approx(np.zeros(3), abs=1e-9)
 
 
+def test_flight_on_a_stiff_beam_is_rigid_flight(data):
+    """Through the conditions of `flight`: gusts, pull-ups and what is handed on to the structure."""
+    hard = soft(data, stiffer=1e12)
+    choice = np.asarray(MASS), np.asarray(MARGIN), np.asarray(15.0)
+    rigid = flight.flown_with(data.flight, hard.solution, *choice)
+    found = flight.flown_with(data.flight, hard.solution, *choice, hard.compliance)
+    for name, value in rigid.items():
+        assert found[name] == pytest.approx(value, rel=1e-9, abs=1e-10), name
+
+
+def test_flight_on_a_soft_wing_carries_its_load(data, wing):
+    choice = np.asarray(MASS), np.asarray(MARGIN), np.asarray(15.0)
+    rigid = flight.flown_with(data.flight, wing.solution, *choice)
+    found = flight.flown_with(data.flight, wing.solution, *choice, wing.compliance)
+    lift = 2 * found["strip_lift"].sum(axis=-1)
+    assert lift == pytest.approx(MASS * GRAVITY * found["load_factor"][4:], rel=1e-9)
+    pull_up = flight.CONDITIONS.index("pull_up")
+    pitch = twist_off.softness(wing.air, wing.compliance, found["dynamic_pressure"]).pitch_effectiveness
+    assert pitch[pull_up] < 0.7  # at full speed
+    # more elevon for the same manoeuvre
+    assert found["elevon"][pull_up] / rigid["elevon"][pull_up] > 1.15
+
+
 def test_dynamic_pressure_is_softness(data, wing):
     """A wing k times as stiff behaves at k times the dynamic pressure as this one does."""
     stiffer = soft(data, stiffer=3.0)
@@ -272,6 +295,22 @@ def test_faster_is_softer(wing):
     assert np.all(roll.roll_rate[1:] < pitch[1:])
     assert twist_off.roll_reversal_pressure(wing.rolling, wing.air.roll_volume) < twist_off.pitch_reversal_pressure(
         wing.symmetric, wing.air.unit) < twist_off.twist_off_pressure(wing.symmetric.feedback)
+
+
+def test_softness_and_critical_speeds_gather(data, wing):
+    found = twist_off.softness(wing.air, wing.compliance, PRESSURE)
+    rolling = flexible.elastic_columns(wing.rolling, PRESSURE)
+    assert np.array_equal(found.pitch_effectiveness, flexible.pitch_effectiveness(
+        wing.air.unit, flexible.elastic_columns(wing.symmetric, PRESSURE)))
+    assert np.array_equal(found.roll_effectiveness, flexible.roll_effectiveness(
+        wing.air.roll_volume, rolling).roll_rate)
+    assert np.array_equal(found.twist_off_share, twist_off.twist_off_share(wing.symmetric.feedback, PRESSURE))
+    speeds = twist_off.critical_speeds(wing.air, wing.compliance, 1.2, highest=60.0)
+    reversal = np.array([0.5 * 1.2 * speeds.roll_reversal**2, 0.5 * 1.2 * speeds.pitch_reversal**2])
+    at = twist_off.softness(wing.air, wing.compliance, reversal)
+    assert at.roll_effectiveness[0] == pytest.approx(0.0, abs=1e-9)
+    assert at.pitch_effectiveness[1] == pytest.approx(0.0, abs=1e-9)
+    assert speeds.twist_off == np.inf
 
 
 def flexible_numbers(data, values):

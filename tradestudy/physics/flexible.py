@@ -63,7 +63,7 @@ class FlexibleTrim(NamedTuple):
 
     amplitude: Any  # weights of the 4 + n columns of AirLoads.unit (..., n_condition, 4 + n)
     elevon: Any  # real deflection, trailing edge up negative (..., n_condition) [rad]
-    alpha: Any  # of the root chord, about the centre of gravity (..., n_condition) [rad]
+    alpha: Any  # of the root chord, about the centre of gravity, before any gust (..., n_condition) [rad]
     incidence: Any  # elastic, every strip (..., n_condition, n) [rad]
 
 
@@ -191,7 +191,7 @@ def flexible_trim(unit, tails, centre_of_gravity, weight, dynamic_pressure, load
     rigid = held.amplitude + extra[..., None] * (columns == ALPHA)
     total = np.asarray(load_factor + gust_load_factor)[..., None] + 0 * rigid[..., :1]
     incidence = (tails @ np.concatenate([rigid, total], axis=-1)[..., None])[..., 0]
-    return FlexibleTrim(np.concatenate([rigid, incidence], axis=-1), held.elevon, held.alpha + extra, incidence)
+    return FlexibleTrim(np.concatenate([rigid, incidence], axis=-1), held.elevon, held.alpha, incidence)
 
 
 def _loaded(columns, load_factor):

@@ -143,10 +143,12 @@ def flown(data, extension, sweep, washout, all_up_mass, static_margin, cruise_sp
     return found | answers_sideways(data, solution, found)
 
 
-def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
+def flown_with(data, solution, all_up_mass, static_margin, cruise_speed, compliance=None):
     """Return what ``flown`` does, from a ``unit_solution`` at hand: many speeds then cost one lattice.
 
-    Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...).
+    Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...). With a flexible.Compliance, and a
+    solution that was asked for its strips, the wing twists under its loads; neutral point, balance and lift slope stay
+    those of the rigid wing.
     """
     wing, areas, mesh, unit = solution.wing, solution.areas, solution.mesh, solution.unit
     balance = trim.balance(unit, areas.mean_aerodynamic_chord, static_margin)
@@ -155,10 +157,17 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
     pressure = 0.5 * data.air_density * speed**2
     steady = np.array([1, 1, 1, 1, data.pull_up, data.push_over, 1, 1.0])
     mean_lift = weight[..., None] * steady / (pressure * areas.area[..., None])
-    state = trim.trimmed(unit, balance.centre_of_gravity, weight, pressure, steady, speed,
-                         data.elevon_effectiveness, thrust_moment_volume(data, areas, mean_lift))
+    wanted = (balance.centre_of_gravity, weight, pressure, steady, speed, data.elevon_effectiveness,
+              thrust_moment_volume(data, areas, mean_lift))
     extra = gust_increments(data, areas, unit, all_up_mass, speed)
-    amplitude = trim.with_gust(state, unit, weight, pressure, extra)
+    if compliance is None:
+        state = trim.trimmed(unit, *wanted)
+        amplitude = trim.with_gust(state, unit, weight, pressure, extra)
+    else:
+        unit = solution.air.unit
+        tails = flexible.elastic_columns(flexible.couplings(compliance, solution.air)[0], pressure)
+        state = flexible.flexible_trim(unit, tails, *wanted, extra)
+        amplitude = state.amplitude
     n_level, n_wing = len(LEVEL_CONDITIONS), mesh.n_wing
     strips = wing_strips(mesh, unit)
     chord = mesh.chord[..., :n_wing]

@@ -8,12 +8,58 @@ and no root search is needed. The same with two columns and two conditions (lift
 
 from __future__ import annotations
 
+from typing import Any, NamedTuple
+
 import numpy as np
 
-from .flexible import ALPHA, ELEVON, shared_values
+from .flexible import (
+    ALPHA,
+    ELEVON,
+    couplings,
+    elastic_columns,
+    pitch_effectiveness,
+    roll_effectiveness,
+    shared_values,
+)
 
 REAL_ENOUGH = 1e-6  # an eigenvalue this much of its size off the real axis counts as real [-]
 HIGHEST_SPEED = 100.0  # no critical speed is told beyond: Mach 0.3, the lattice knows no compressibility [m/s]
+
+
+class Softness(NamedTuple):
+    """How much of a rigid wing is left at a dynamic pressure, each (..., n_condition) [-]."""
+
+    pitch_effectiveness: Any  # elevon's moment at constant lift, flexible over rigid
+    roll_effectiveness: Any  # steady roll rate, flexible over rigid
+    twist_off_share: Any  # largest real eigenvalue of the feedback in symmetric flow; 1 is twist-off
+
+
+class CriticalSpeeds(NamedTuple):
+    """Airspeeds for a report, each (...); endless where there is none below the bound asked for. [m/s]"""
+
+    roll_reversal: Any
+    pitch_reversal: Any
+    twist_off: Any
+
+
+def softness(air, compliance, dynamic_pressure):
+    """Return the Softness of a wing, with exact slopes.
+
+    ``air``: flexible.AirLoads, ``compliance``: flexible.Compliance (one call for each stiffness: a doubtful film bond
+    makes a second), ``dynamic_pressure`` (..., n_condition) [Pa].
+    """
+    symmetric, rolling = couplings(compliance, air)
+    return Softness(pitch_effectiveness(air.unit, elastic_columns(symmetric, dynamic_pressure)),
+                    roll_effectiveness(air.roll_volume, elastic_columns(rolling, dynamic_pressure)).roll_rate,
+                    twist_off_share(symmetric.feedback, dynamic_pressure))
+
+
+def critical_speeds(air, compliance, air_density, highest=HIGHEST_SPEED):
+    """Return the CriticalSpeeds of a wing; values only. Density [kg/m^3], ``highest`` [m/s]."""
+    symmetric, rolling = couplings(compliance, air)
+    pressures = (roll_reversal_pressure(rolling, air.roll_volume), pitch_reversal_pressure(symmetric, air.unit),
+                 twist_off_pressure(symmetric.feedback))
+    return CriticalSpeeds(*(critical_speed(pressure, air_density, highest) for pressure in pressures))
 
 
 def twist_off_share(feedback, dynamic_pressure):
