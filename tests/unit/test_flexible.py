@@ -5,9 +5,11 @@ from typing import NamedTuple
 import numpy as np
 import pytest
 from differences import slopes_that_agree
+from wings import outline
 
 from tradestudy.physics import flexible, flight, lateral, lattice, strength, structure, trim, twist_off
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.mesh import half_wing_mesh
 
 SHAPE = {"extension": 0.11, "sweep": 0.4, "washout": 0.04}
 RODS = {"rod_diameter": 0.003, "rod_pairs": 1.0}
@@ -70,9 +72,11 @@ def at_strips(twist, built):
     return np.array([np.interp(middle, station, row) for row in np.atleast_2d(twist)])
 
 
-def test_strips_side_by_side_are_angle_of_attack(wing):
-    """All strips turned alike answer as angle of attack does; twisted, as an outline of that twist does."""
-    mesh, angles = wing.solution.mesh, flight.strip_angles(wing.solution.wing, wing.solution.mesh)
+def test_strips_side_by_side_are_angle_of_attack():
+    """All strips turned alike answer as angle of attack does; twisted, as a wing of that twist does; with dihedral."""
+    bent = outline([0, 0.05, 0.5, 0.7], [0, 0, 0.2, 0.27], [0.28, 0.28, 0.18, 0.14], height=[0, 0, 0.07, 0.1])
+    mesh = half_wing_mesh(bent)
+    angles = flight.strip_angles(bent, mesh)
     camber = lattice.SectionCamber(0.1, -0.01)
     found = lattice.circulations(mesh, angles, camber, strips=True)
     assert found[..., 4:].sum(-1) == pytest.approx(found[..., flexible.ALPHA], rel=1e-9, abs=1e-12)  # rounding

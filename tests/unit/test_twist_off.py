@@ -65,6 +65,11 @@ def test_pair_never_twists_off_but_counts():
     assert twist_off.twist_off_pressure(np.stack([pair, block(0.5, -3.0, 0.1)])) == pytest.approx([np.inf, 2.0])
 
 
+def test_relieving_feedback_never_twists_off():
+    assert twist_off.twist_off_pressure(block(-4.0, -0.5)) == np.inf
+    assert np.all(twist_off.twist_off_share(block(-4.0, -0.5), PRESSURE) < 0)
+
+
 def test_twist_off_is_where_the_share_is_one_and_incidence_is_endless():
     pair = flexible.coupling(*by_strips(EvenWing(0.75, 0.25, 0.03, 69.4, 9.81), 20, flap_lift=3.0))
     pressure = twist_off.twist_off_pressure(pair.feedback)
