@@ -9,6 +9,7 @@ from wings import outline
 
 from tradestudy.physics import flexible, flight, lateral, lattice, strength, structure, trim, twist_off
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.fin import Fin
 from tradestudy.physics.mesh import half_wing_mesh
 
 SHAPE = {"extension": 0.11, "sweep": 0.4, "washout": 0.04}
@@ -40,9 +41,14 @@ def soft(data, stiffer=1.0, weightless=False, **changes):
     return Soft(solution, built, compliance, solution.air, *flexible.couplings(compliance, solution.air))
 
 
-@pytest.fixture(scope="module")
-def data(godwit):
-    return godwit("scaled")
+LEANING = (Fin(0.15, 0.15, 0.1, 0.05, 0.02, cant=0.8, areal_mass=1.0),
+           Fin(0.12, 0.15, 0.1, 0.05, 0.02, cant=0.5, from_centre=0.3, areal_mass=1.0, stands_on=2))
+
+
+@pytest.fixture(scope="module", params=["upright", "leaning"])
+def data(request, godwit):
+    """The demonstration wing with its own fins, or with fins that lift, on the tips and inboard."""
+    return godwit("scaled") if request.param == "upright" else godwit("scaled", fins=LEANING)
 
 
 @pytest.fixture(scope="module")
