@@ -31,7 +31,7 @@ def best_of(repeats, function):
 
 
 def main():
-    from tradestudy.physics import flexible, flight, strength, structure, twist_off
+    from tradestudy.physics import flexible, flight, strength, twist_off
     from tradestudy.search.anchor import anchored
     from tradestudy.study.reader import read_study
 
@@ -45,8 +45,8 @@ def main():
 
     def soft(extension, sweep, washout, diameter, pairs, mass, margin, speed):
         solution = flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
-        beam, *rest = strength._built(data.strength, extension, sweep, washout, diameter, pairs)
-        stiff, loose = (flexible.compliance(structure.with_loose_covering(beam, bond), *rest) for bond in BONDS)
+        built = strength._built(data.strength, extension, sweep, washout, diameter, pairs)
+        stiff, loose = flexible.compliances(BONDS, *built)
         flight.flown_with(data.flight, solution, mass, margin, speed, stiff)
         for compliance in (stiff, loose):
             twist_off.softness(solution.air, compliance, pressure + np.zeros((*np.shape(extension), 1)))

@@ -248,6 +248,9 @@ def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
     loose = structure.with_loose_covering(wing.built[0], share)
     for name in ("bending_rigidity", "torsional_rigidity", "covering_rigidity", "covering_torsional_rigidity"):
         assert getattr(loose, name) == pytest.approx(getattr(built, name), rel=1e-12, abs=1e-12)
+    for mine, other in zip(flexible.compliances((1.0, share), *wing.built)[1],
+                           flexible.compliance(built, *wing.built[1:]), strict=True):
+        assert mine == pytest.approx(other, rel=1e-9, abs=1e-15)
 
 
 def test_reversal_moves_as_torsional_rigidity_says(data, wing):
@@ -327,11 +330,10 @@ def flexible_numbers(data, values):
     """Everything with a slope, in a row; ``values`` (..., 8): shape, rods, mass, margin, speed."""
     extension, sweep, washout, diameter, pairs, mass, margin, speed = np.moveaxis(values, -1, 0)
     solution = flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
-    beam, *rest = strength._built(data.strength, extension, sweep, washout, diameter, pairs)
+    built = strength._built(data.strength, extension, sweep, washout, diameter, pairs)
     air = solution.air
     row = []
-    for share in (1.0, 0.4):
-        compliance = flexible.compliance(structure.with_loose_covering(beam, share), *rest)
+    for compliance in flexible.compliances((1.0, 0.4), *built):
         symmetric, rolling = flexible.couplings(compliance, air)
         speeds = np.stack([speed, 3 * speed], axis=-1)
         pressure = 0.5 * data.flight.air_density * speeds**2

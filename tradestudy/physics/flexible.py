@@ -24,8 +24,9 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from . import lateral, lattice, trim
-from .beam import beam_shape
+from .beam import twist
 from .loads import wing_loads
+from .structure import with_loose_covering
 
 ALPHA, ELEVON = 1, 2  # columns of the symmetric set; see lattice
 ROLLING = [lateral.ROLL, lateral.ELEVON]  # the two antisymmetric columns that a steady roll needs
@@ -83,17 +84,36 @@ def compliance(beam, strip_y, strip_mass, mass_x, tip_mass=0.0, tip_mass_x=0.0, 
     force_y : (..., n) array, optional
         Where the force acts, if elsewhere. [m]
     """
-    n = np.shape(strip_y)[-1]
+    loads = _unit_loads(beam, strip_y if force_y is None else force_y, strip_mass, mass_x, tip_mass, tip_mass_x)
+    return _turned(beam, loads, strip_y)
+
+
+def compliances(covering_shares, beam, strip_y, *masses):
+    """Return a list of Compliance, one for each share [-] of what the covering carries (a doubtful bond).
+
+    The rest as for ``compliance``; the loads are worked out once.
+    """
+    loads = _unit_loads(beam, strip_y, *masses)
+    return [_turned(with_loose_covering(beam, share), loads, strip_y) for share in covering_shares]
+
+
+def _unit_loads(beam, force_y, strip_mass, mass_x, tip_mass=0.0, tip_mass_x=0.0):
+    """Loads (..., 2 n + 1, n + 1) along the axis: a force on each strip, a moment on each, the weight of all."""
+    n = np.shape(force_y)[-1]
     one = np.eye(2 * n + 1)
-    loads = wing_loads(beam.station_y, beam.axis_x, beam.axis_sweep, one[:, :n], one[:, -1], strip_mass, np.zeros(1),
-                       mass_x, one[:, n:-1], tip_mass, tip_mass_x, strip_y if force_y is None else force_y)
-    twist = beam_shape(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity, 0.0,
-                       loads.shear, loads.bending_moment, loads.torsion).twist
+    return wing_loads(beam.station_y, beam.axis_x, beam.axis_sweep, one[:, :n], one[:, -1], strip_mass, np.zeros(1),
+                      mass_x, one[:, n:-1], tip_mass, tip_mass_x, force_y)
+
+
+def _turned(beam, loads, strip_y):
+    """The Compliance of a beam from its twist under ``_unit_loads``, read at the strips."""
+    n = np.shape(strip_y)[-1]
+    turned = twist(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity, *loads)
     inner, outer = beam.station_y[..., :-1], beam.station_y[..., 1:]
     share = ((strip_y - inner) / (outer - inner))[..., None, :]
-    at_strip = twist[..., :-1] + share * (twist[..., 1:] - twist[..., :-1])
-    turned = np.swapaxes(at_strip, -1, -2)
-    return Compliance(turned[..., :n], turned[..., n:-1], turned[..., -1])
+    at_strip = turned[..., :-1] + share * (turned[..., 1:] - turned[..., :-1])
+    per_load = np.swapaxes(at_strip, -1, -2)
+    return Compliance(per_load[..., :n], per_load[..., n:-1], per_load[..., -1])
 
 
 def air_loads(mesh, symmetric, antisymmetric):
