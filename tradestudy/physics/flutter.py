@@ -39,6 +39,7 @@ class SectionAxis(NamedTuple):
     half_chord: Any  # [m]
     axis_place: Any  # elastic axis behind mid-chord over half chord, -1 nose to 1 tail [-]
     sweep: float = 0.0  # of the axis, tip aft [rad]
+    lift_share: Any = 1.0  # of the lift slope 2 pi that the tips leave to a section [-]
 
 
 def theodorsen(reduced_frequency):
@@ -81,7 +82,8 @@ def air_forces(motion, axis, density, reduced_frequency):
               M &= a b L + \pi\rho V_n b^2 [C(k) W_{3/4} - \tfrac{b}{2} D\theta] - \tfrac{\pi}{8}\rho b^4 \dot{D\theta}
 
     which is Theodorsen (NACA Report 496) without sweep and, with it, the strip method of Barmby, Cunningham and
-    Garrick (NACA Report 1014, 1951; form from memory). Lift slope 2 pi: no tip loss, which errs to the safe side.
+    Garrick (NACA Report 1014, 1951; form from memory). A share of the lift slope below one scales the circulatory
+    lift, as modified strip methods do; the full slope, no tip loss, errs to the safe side.
     """
     k = np.atleast_1d(np.asarray(reduced_frequency, float))
     ones = np.ones_like(motion.length)
@@ -93,7 +95,7 @@ def air_forces(motion, axis, density, reduced_frequency):
     turn = 1j * motion.twist + aside * motion.twist_slope
     still = motion.twist / rate - heave
     middle, three_quarter = still - a * b * turn, still + b * (0.5 - a) * turn
-    lagged = theodorsen(rate * b) * three_quarter
+    lagged = np.reshape(axis.lift_share, (-1, 1)) * theodorsen(rate * b) * three_quarter
     lift = np.pi * density * b * (1j * b * middle + 2.0 / rate * lagged)
     moment = a * b * lift + np.pi * density * b**2 * (
         (lagged - 0.5 * b * turn) / rate - 0.125j * b**2 * turn)
@@ -135,14 +137,15 @@ def flutter_point(motion, axis, density, structural_damping=0.0, reduced_frequen
 
 
 def divergence_speed(clamped, axis, density):
-    """Return the lowest speed at which a clamped wing twists off by strip theory; inf where there is none. [m/s]
+    """Return the lowest speed at which a clamped wing twists off by strips; inf where there is none. [m/s]
 
-    ``clamped`` is a WingMotion, ``axis`` a SectionAxis, density [kg/m^3]. Steady lift 2 pi at the quarter chord;
+    ``clamped`` is a WingMotion, ``axis`` a SectionAxis, density [kg/m^3]. Steady lift at the quarter chord;
     for a wing with tip loss see the lattice. Its worth here is as a check of shapes and stiffness.
     """
     b, a = (np.asarray(value) * np.ones_like(clamped.length) for value in (axis.half_chord, axis.axis_place))
     incidence = clamped.twist - np.tan(axis.sweep) * clamped.slope
-    lift = (2 * np.pi * density * np.cos(axis.sweep) ** 2 * b * clamped.length)[:, None] * incidence
+    slope = 2 * np.pi * np.asarray(axis.lift_share)
+    lift = (slope * density * np.cos(axis.sweep) ** 2 * b * clamped.length)[:, None] * incidence
     force = clamped.rise.T @ lift + clamped.twist.T @ ((b * (a + 0.5))[:, None] * lift)
     inverse = np.linalg.eigvals(np.linalg.solve(clamped.stiffness, force))
     real = inverse.real[(np.abs(inverse.imag) < 1e-9 * np.abs(inverse)) & (inverse.real > 0.0)]
