@@ -52,7 +52,8 @@ def test_the_same_in_feet_and_slugs():
 
 
 def test_two_modes_nearly_tell_it_all():
-    assert goland_point(goland(), 2).speed == pytest.approx(136.85, rel=5e-3)  # coupled modes, not the source's pure ones
+    # coupled modes, not one pure bending and one pure twist as the 136.85 was: 0.5 %
+    assert goland_point(goland(), 2).speed == pytest.approx(136.85, rel=5e-3)
 
 
 def test_frequencies():

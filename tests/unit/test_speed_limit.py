@@ -19,7 +19,8 @@ def test_least_over_factors_with_reasons():
 def test_what_is_not_known_is_told():
     found = never_exceed(flutter_low_speed=40.0)
     assert found.speed == 40.0 / CRITICAL_MARGIN
-    assert found.not_computed == ("roll control lost", "twist-off", "servo torque", "flutter of the elevons", "free play")
+    assert found.not_computed == (
+        "roll control lost", "twist-off", "servo torque", "flutter of the elevons", "free play")
     assert np.isnan(never_exceed().speed)
 
 
