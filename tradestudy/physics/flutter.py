@@ -25,12 +25,12 @@ class FlutterPoint(NamedTuple):
 
 
 class FlutterBand(NamedTuple):
-    """Flutter speeds for weak, likely and strong assumptions; inf where none was found. [m/s]"""
+    """Flutter speeds; inf where none was found. [m/s]"""
 
     low: float
     likely: float
     high: float
-    reason: str  # which case gives the low end [words]
+    reason: str  # the assumption that the low end hangs on most [words]
 
 
 class SectionAxis(NamedTuple):
@@ -152,19 +152,54 @@ def divergence_speed(clamped, axis, density):
     return float(1.0 / np.sqrt(real.max())) if real.size else np.inf
 
 
-def flutter_band(weak, likely, strong):
-    """Return the FlutterBand from named flutter speeds of three groups of cases.
+def flutter_band(likely, varied):
+    """Return the FlutterBand about a likely flutter speed when one assumption after the other is changed.
 
     Parameters
     ----------
-    weak, likely, strong : dict of str to FlutterPoint
-        Weak: pessimistic stiffness and little damping, mass further aft; strong: the opposite. Each group holds
-        its cases by name (held in the hand, free to pitch, ...); the slowest of a group counts. [m/s]
+    likely : float
+        inf where none was found. [m/s]
+    varied : dict of str to sequence of float
+        By assumption, the speeds for its other values, nothing else changed. [m/s]
+
+    Notes
+    -----
+    Assumptions are independent, so the ratios of speeds add as the root of squares, falls for the low end and rises
+    for the high end; all of them at their worst at once is less likely than the band means to tell. Without a likely
+    speed the slowest of the changed ones is the low end. The reason is the assumption with the slowest speed.
     """
-    ends = [min(group.items(), key=lambda item: item[1].speed) for group in (weak, likely, strong)]
-    low, middle, high = (point.speed for _, point in ends)
-    slowest = min((low, ends[0][0]), (middle, ends[1][0]), (high, ends[2][0]))
-    return FlutterBand(slowest[0], middle, max(low, middle, high), slowest[1])
+    slowest = {name: min(speeds) for name, speeds in varied.items()}
+    reason = min(slowest, key=lambda name: slowest[name])
+    if not np.isfinite(likely):
+        return FlutterBand(float(slowest[reason]), np.inf, np.inf, reason)
+    falls = [max(0.0, np.log(likely / speed)) for speed in slowest.values()]
+    rises = [max(0.0, np.log(max(speeds) / likely)) for speeds in varied.values()]
+    return FlutterBand(float(likely * np.exp(-np.hypot.reduce(falls))), float(likely),
+                       float(likely * np.exp(np.hypot.reduce(rises))), reason)
+
+
+def after_flight(band, stock_likely, flown_speed):
+    """Return the FlutterBand of a wing, given that its stock wing has flown at a speed without flutter.
+
+    Parameters
+    ----------
+    band : FlutterBand
+        Of this wing.
+    stock_likely, flown_speed : float
+        Likely flutter speed of the stock wing, and the speed it has been seen to fly. [m/s]
+
+    Notes
+    -----
+    What held on the stock wing holds on this one in the ratio of their likely speeds, materials and workmanship
+    being the same: nothing below that is left in the band. Only a speed truly flown, with this covering, may be given.
+    """
+    if not (np.isfinite(stock_likely) and np.isfinite(band.likely)):
+        return band
+    proven = flown_speed * band.likely / stock_likely
+    if proven <= band.low:
+        return band
+    return FlutterBand(float(proven), float(max(band.likely, proven)), float(max(band.high, proven)),
+                       "flown by the stock wing")
 
 
 def _mean(half_chord, motion):

@@ -14,10 +14,10 @@ from .flutter import FlutterBand, SectionAxis, flutter_band, flutter_point
 from .inertia import CHORD_RADIUS
 from .vibration import FirstModes, WingSections, clamped_motion, first_modes, free_motion, natural_frequencies
 
-# Ends of the band, beside the weak materials that the caller hands in. All three are judgement, no source.
-DAMPING = (0.0, 0.02, 0.05)  # loss factor of foam, film and glue: weak, likely, strong [-]
+# What the band is made of, beside the weak materials that the caller hands in. All three are judgement, no source.
+DAMPING = (0.0, 0.02, 0.05)  # loss factor of foam, film and glue: least, likely, most [-]
 MASS_SHIFT = 0.02  # by which a section's centre of mass may lie further aft or forward, of the chord [-]
-STRONGER = 1.3  # stiffness of the strong case over the likely one [-]
+STRONGER = 1.3  # stiffness at its best over the likely one [-]
 
 
 class Swinging(NamedTuple):
@@ -28,7 +28,7 @@ class Swinging(NamedTuple):
     axis_place: Any  # elastic axis behind mid-chord over half chord [-]
     sweep: float  # of the straight axis from root to tip [rad]
     root_x: float  # axis at the root behind the nose datum [m]
-    lift_share: float = 1.0  # of the lift slope 2 pi, for all but the low end of the band [-]
+    lift_share: float = 1.0  # of the lift slope 2 pi that tip loss leaves [-]
 
 
 class Body(NamedTuple):
@@ -142,24 +142,26 @@ def wing_flutter(likely, weak, body, density, n_mode=5):
 
     Notes
     -----
-    Low end: weak stiffness, no damping, no tip loss; high end: the likely wing stiffer, with more damping, its mass
-    further forward. Each held at the root (as a heavy middle would) and free in plunge and pitch; the low end also
-    with the mass shifted either way, since near equal frequencies neither way is surely the worse. The slowest of
-    each counts.
+    Every speed is the slower of two: held at the root (as a heavy middle would) and free in plunge and pitch. The
+    band comes from one change at a time: stiffness weak or stronger, damping less or more, sections' mass further
+    forward or aft (near equal frequencies neither is surely the worse), no tip loss.
     """
     stiffer = likely._replace(sections=likely.sections._replace(
         bending_rigidity=STRONGER * likely.sections.bending_rigidity,
         torsional_rigidity=STRONGER * likely.sections.torsional_rigidity,
         shear_compliance=likely.sections.shear_compliance / STRONGER))
-    shifts = {"mass further forward": -MASS_SHIFT, "mass as listed": 0.0, "mass further aft": MASS_SHIFT}
-    low = {}
-    for said, shift in shifts.items():
-        points = _points(_shifted(weak._replace(lift_share=1.0), shift), body, density, DAMPING[0], n_mode)
-        low |= {f"{name}, {said}": point for name, point in points.items()}
+    least, usual, most = DAMPING
+
+    def speed(wing, damping=usual):
+        return _slowest(wing, body, density, damping, n_mode)
+
+    varied = {
+        "stiffness of foam, film and bond": (speed(weak), speed(stiffer)),
+        "damping": (speed(likely, least), speed(likely, most)),
+        "where the mass sits": tuple(speed(_shifted(likely, shift)) for shift in (-MASS_SHIFT, MASS_SHIFT)),
+        "tip loss": (speed(likely._replace(lift_share=1.0)),)}
     clamped, free = _motions(likely, body, n_mode)
-    band = flutter_band(low, _points(likely, body, density, DAMPING[1], n_mode),
-                        _points(_shifted(stiffer, -MASS_SHIFT), body, density, DAMPING[2], n_mode))
-    return WingFlutter(first_modes(clamped), natural_frequencies(free), band)
+    return WingFlutter(first_modes(clamped), natural_frequencies(free), flutter_band(speed(likely), varied))
 
 
 def _shifted(wing, share):
@@ -172,10 +174,10 @@ def _motions(wing, body, n_mode):
     return clamped, free_motion(clamped, wing.sections, wing.root_x, wing.sweep, *body)
 
 
-def _points(wing, body, density, damping, n_mode):
+def _slowest(wing, body, density, damping, n_mode):
+    """The slower of the two ways a wing may flutter. [m/s]"""
     station = wing.sections.axis_station
     motions = _motions(wing, body, n_mode)
     axis = SectionAxis(*(np.interp(motions[0].axis_station, station, value) for value in (
         wing.half_chord, wing.axis_place)), wing.sweep, wing.lift_share)
-    names = ("held at the root", "free in plunge and pitch")
-    return {name: flutter_point(motion, axis, density, damping) for name, motion in zip(names, motions, strict=True)}
+    return min(flutter_point(motion, axis, density, damping).speed for motion in motions)
