@@ -56,7 +56,8 @@ def test_a_flap_of_vanishing_chord():
     tiny = hinge_coefficients(1e-3)
     # next term of the series is E: 0.1 %; and cancellation of 1e-16/E^2
     assert tiny.incidence == pytest.approx(-16 / 15 * np.sqrt(1e-3), rel=2e-3)
-    assert tiny.deflection == pytest.approx(-4 / (3 * np.pi) * 2, rel=0.05)  # by series of the closed form: -8/3pi
+    # by series of the closed form: -8/3pi; the next term is of the order of sqrt(E), 3 %
+    assert tiny.deflection == pytest.approx(-8 / (3 * np.pi), rel=0.05)
 
 
 def test_hinge_moments_come_complex_safe():
