@@ -36,6 +36,7 @@ class FlightData(NamedTuple):
     kinematic_viscosity: float
     launch_speed: float
     never_exceed_speed: float
+    control_speed: float  # up to which the elevons must keep their say
     pull_up: float
     push_over: float
     gust_cruise: float

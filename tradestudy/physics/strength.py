@@ -42,17 +42,17 @@ def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, loa
     choice = (extension, sweep, washout, rod_diameter, rod_pairs)
     first, group = _groups(choice)
     if group is None:
-        built = _built(data, *choice)
+        parts = built(data, *choice)
     else:  # directions of a complex step that leave the choices alone share one wing
         distinct = (value[first] for value in np.broadcast_arrays(*choice))
-        built = [_each(part, group) for part in _built(data, *distinct)]
-    beam, strip_y, strip_mass, mass_x, tip_mass, tip_x = built
+        parts = [_each(part, group) for part in built(data, *distinct)]
+    beam, strip_y, strip_mass, mass_x, tip_mass, tip_x = parts
     # the moment is given about the nose datum, so lift counts as acting there
     return structure.loaded_beam(beam, strip_lift, load_factor, strip_mass, np.zeros(1), mass_x, strip_moment,
                                  tip_mass, tip_x, strip_y=strip_y)
 
 
-def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
+def built(data, extension, sweep, washout, rod_diameter, rod_pairs):
     """Return the structure.WingBeam, strip middles, strip masses and their places, tip mass and its place."""
     wing = layout.outline(data.layout, extension, sweep, washout)
     edge_shares, middle_shares, swept = _strip_shares(wing.pieces, wing.piece_shares)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.catalogue import part, parts
-from tradestudy.physics import fin, flight, level, mass, planform, polar, power, propeller_blade, strength
+from tradestudy.physics import fin, flight, level, mass, planform, polar, power, propeller_blade, soft_wing, strength
 from tradestudy.physics import layout as layouts
 from tradestudy.physics import structure as structures
 from tradestudy.physics.stiffness import StationSections
@@ -70,7 +70,8 @@ def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: di
     volume = fin.fin_volume(shape["fin_side_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"],
                             shape["area"], shape["span"])
     sideways = flight.answers_sideways(data.flight, flown.solution, found)
-    return {**shape, **found, **sideways, **powered, "stall_margin": margin[0], "drag_area": area,
+    soft = soft_wing.softness(data.flight, flown.solution, flown.built)
+    return {**shape, **found, **sideways, **soft, **powered, "stall_margin": margin[0], "drag_area": area,
             "section_drag": section_drag[0], "other_drag_area": other, "pack_position": place, "fin_volume": volume}
 
 
