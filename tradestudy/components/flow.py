@@ -1,4 +1,4 @@
-"""Door to `physics.soft_wing`: the lattice, balance, trim, and what twist leaves of the elevons. The lattice matrix never leaves it."""
+"""Door to `physics.soft_wing`: lattice, balance, trim, what twist leaves of control. The matrix never leaves it."""
 
 from functools import partial
 

@@ -17,9 +17,9 @@ LOOSE_BOND = 0.4  # of the covering's nominal stiffness, where the bond has come
 
 def flown(data, structure, extension, sweep, washout, rod_diameter, rod_pairs, all_up_mass, static_margin,
           cruise_speed):
-    """Return what ``flight.flown`` does, and of the soft wing (...):
+    """Return what ``flight.flown`` does, and what the soft wing does, as name -> array.
 
-    ``roll_control``, ``pitch_control``: what is left of the stiff wing's answer to its elevons at
+    All (...): ``roll_control``, ``pitch_control``: what is left of the stiff wing's answer to its elevons at
     ``data.control_speed`` [-]; ``twist_off_share``: how far it is to twist-off at the never-exceed speed, 1 is there
     [-]. ``data`` is flight.FlightData, ``structure`` strength.StrengthData; the rest as for ``flight.flown`` and
     ``strength.wing_structure``.
@@ -39,18 +39,16 @@ def softness(data, solution, beam):
             "twist_off_share": left.twist_off_share[..., 1]}
 
 
-def control_speed(data, solution, beam):
+def control_speed(data, air, compliance):
     """Return the airspeed at which roll control has fallen to ``CONTROL_LEFT`` of the stiff wing's; values only. [m/s]
 
-    At most the never-exceed speed. Arguments as for ``softness``, without batch axes.
+    Not told beyond ``twist_off.HIGHEST_SPEED``. ``data`` flight.FlightData, ``air`` flexible.AirLoads, ``compliance``
+    flexible.Compliance, without batch axes.
     """
-    speed = np.linspace(0.2, 1.0, 81) * data.never_exceed_speed
-    left = twist_off.softness(solution.air, flexible.compliance(*beam),
-                              0.5 * data.air_density * speed**2).roll_effectiveness
+    speed = np.linspace(0.02, 1.0, 99) * twist_off.HIGHEST_SPEED
+    left = twist_off.softness(air, compliance, 0.5 * data.air_density * speed**2).roll_effectiveness
     below = np.flatnonzero(left < CONTROL_LEFT)
     if not len(below):
         return float(speed[-1])
-    if below[0] == 0:
-        return float(speed[0])
-    here = slice(below[0] - 1, below[0] + 1)
+    here = slice(max(below[0] - 1, 0), below[0] + 1)
     return float(np.interp(-CONTROL_LEFT, -left[here], speed[here]))

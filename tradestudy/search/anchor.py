@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tradestudy.errors import RunFailed
-from tradestudy.physics import flight, layout, mass, soft_wing
+from tradestudy.physics import flexible, flight, layout, mass, soft_wing
 from tradestudy.physics.pack_box import pack_mass
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
@@ -196,7 +196,7 @@ def _reference(data: ModelData, choice: Choice, variables: dict[str, float], sta
         utilisation=model.value("utilisation"), deflection_share=float(model.value("deflection_share")[PULL_UP]),
         fin_volume=model.value("fin_volume"), yaw_stiffness=model.value("yaw_stiffness"),
         roll_per_metre=model.value("roll_per_metre"), twist_off_share=model.value("twist_off_share"),
-        control_speed=soft_wing.control_speed(data.flight, flown.solution, flown.built))
+        control_speed=soft_wing.control_speed(data.flight, flown.solution.air, flexible.compliance(*flown.built)))
 
 
 def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:

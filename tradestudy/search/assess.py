@@ -19,6 +19,7 @@ from .balance_range import balance_range
 from .balance_window import balance_window
 from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
+from .control import Control, control
 from .drag_breakdown import drag_breakdown
 from .handling import answers, handling_numbers
 from .inputs import ModelData, fixed_parts
@@ -39,18 +40,19 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     """Return one design in full. ``limits`` are the ones to show; ``active`` names those that stopped a search."""
     flown = FlownDesign(data, choice, variables)
     card = flown.card()
+    held = control(flown, card.speed)
     values = values_of(data, choice, flown, variables)
     beam, failures = _structure(study, data, choice, variables, values)
     states = [replace(_state(limit, values, data, card), origin=origin_of(study, limit)) for limit in limits or []]
     if active is None:
         active = [state.name for state in states if state.active]
-    numbers = _numbers(study, data, choice, variables, flown, card, values, failures)
+    numbers = _numbers(study, data, choice, variables, flown, card, values, failures) | held.rounded
     held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
         active_limits=active, limits=states, flags=_flags(study, data, flown, card, values, beam, choice, variables),
         outline=outline(study, data, choice, flown, variables, values),
-        curves=_curves(study, flown, card, values, beam),
+        curves=_curves(study, flown, card, values, beam, held),
         masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
         drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
         watts=_watts(flown, variables["cruise_speed"]), structure=failures)
@@ -235,7 +237,7 @@ def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
     return {words: round(float(getattr(losses, name)[0]), 3) for name, words in names.items()}
 
 
-def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> dict[str, list[float]]:
+def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam, held: Control) -> dict[str, list[float]]:
     station, structure = beam
     mesh = flown.solution.mesh
     columns = card.columns
@@ -250,7 +252,8 @@ def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> 
         "current_a": columns["current"], "throttle_pct": 100 * columns["throttle"],
         "elevon_deg": np.degrees(columns["elevon"]),
         "elevon_mm": 1e3 * flown.data.layout.stock.elevon_chord * np.sin(columns["elevon"]),
-        "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
+        "roll_control": held.roll[0], "roll_control_weak": held.roll[1], "pitch_control": held.pitch[0],
+        "pitch_control_weak": held.pitch[1], "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
         "lift_n_per_m": values["dynamic_pressure"][0] * lift * chord, "section_lift": lift, "section_lift_limit": limit,
         "edge_mm": 1e3 * station, "bending_rigidity_nm2": structure.bending_rigidity,
         "bending_moment_nm": structure.bending_moment[PULL_UP],
