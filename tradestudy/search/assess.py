@@ -29,9 +29,11 @@ from .outline import outline
 from .outside_table import card_words, outside_words
 from .problem import Choice
 from .result import Design, LimitState
+from .swing import swing_numbers
 
 WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where weak materials are asked for; the film comes loose first
 BIAS_TOLD_AT = (60e3, 100e3, 150e3, 300e3)  # Reynolds numbers
+IN_FULL = ("stock", "best", "recommended", "stretched")  # wings that a person looks at one by one
 PULL_UP = flight.LOAD_CONDITIONS.index("pull_up")
 
 
@@ -47,6 +49,9 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     if active is None:
         active = [state.name for state in states if state.active]
     numbers = _numbers(study, data, choice, variables, flown, card, values, failures) | held.rounded
+    numbers |= swing_numbers(
+        study, flown, weak_materials(study, data.strength)[0], float(values["centre_of_gravity"]),
+        held.rounded) if label in IN_FULL else {}
     held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),

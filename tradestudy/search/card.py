@@ -73,7 +73,11 @@ class FlownDesign:
     @cached_property
     def built(self):
         """The wing as a beam with its masses, as `strength.built` returns it."""
-        return strength.built(self.data.strength, *self._shape, np.asarray(self.choice.rod_diameter),
+        return self.built_as(self.data.strength)
+
+    def built_as(self, structure: strength.StrengthData):
+        """Return what ``built`` is, of other materials."""
+        return strength.built(structure, *self._shape, np.asarray(self.choice.rod_diameter),
                               np.asarray(float(self.choice.rod_pairs)))
 
     def level(self, speed: Any, static_margin: Any = None) -> dict[str, np.ndarray]:
