@@ -92,3 +92,13 @@ def test_better_bond_twists_faster_and_flutters_later(godwit_study, flown, swung
     assert better["torsion_hz"] > swung["torsion_hz"] and better["flutter_kmh"] > swung["flutter_kmh"]
     # film on the skins hardly bends with the wing: its share in bending is small
     assert better["bending_hz"] == pytest.approx(swung["bending_hz"], rel=0.05)
+
+
+def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, flown, swung):
+    """Scheme "tip" ends the stock wing in a piece of 0.1 mm, cut into strips of micrometres."""
+    other = FlownDesign(godwit("tip"), flown.choice, dict(zip(("extension", "sweep", "washout"), flown._shape,
+                        strict=True)) | {"static_margin": flown.static_margin, "equipment_position": 0.0})
+    found = swing.swing_numbers(godwit_study, other, weak_materials(godwit_study, other.data.strength)[0], 0.143,
+                                control(other, SPEED).rounded)
+    for name in ("bending_hz", "torsion_hz", "flutter_kmh"):  # the other strips are the same; the tip is 0.1 mm farther
+        assert found[name] == pytest.approx(swung[name], rel=5e-3)

@@ -18,6 +18,7 @@ from .vibration import FirstModes, WingSections, clamped_motion, first_modes, fr
 DAMPING = (0.0, 0.02, 0.05)  # loss factor of foam, film and glue: least, likely, most [-]
 MASS_SHIFT = 0.02  # by which a section's centre of mass may lie further aft or forward, of the chord [-]
 STRONGER = 1.3  # stiffness at its best over the likely one [-]
+LEAST_ELEMENT = 2e-3  # along the axis [m]
 
 
 class Swinging(NamedTuple):
@@ -121,9 +122,24 @@ def swinging(beam, leading_edge_x, chord, strip_y, strips, tip_mass=0.0, tip_mas
             beam.bending_rigidity, beam.torsional_rigidity, beam.shear_compliance)),
         per_length, at_stations(behind), at_stations(strips.radius * cosine), float(tip_mass),
         float((tip_mass_x - axis_x[-1]) * cosine), float(tip_radius))
+    kept = _apart(sections.axis_station)
+    sections = sections._replace(**{name: value[kept] for name, value in sections._asdict().items() if np.ndim(value)})
     middle = leading_edge_x + 0.5 * chord
-    return Swinging(sections, 0.5 * chord * cosine, (axis_x - middle) / (0.5 * chord), float(sweep), float(axis_x[0]),
-                    float(lift_share))
+    return Swinging(sections, (0.5 * chord * cosine)[kept], ((axis_x - middle) / (0.5 * chord))[kept], float(sweep),
+                    float(axis_x[0]), float(lift_share))
+
+
+def _apart(station):
+    """Which stations to keep so that none lie closer than LEAST_ELEMENT; the first and the last stay. (n,) bool
+
+    A tip that is not there yet is a piece of 0.1 mm, and elements of micrometres spoil the whole matrix.
+    """
+    kept = [0]
+    for index in range(1, len(station)):
+        if station[index] - station[kept[-1]] >= LEAST_ELEMENT:
+            kept.append(index)
+    kept[-1] = len(station) - 1
+    return np.isin(np.arange(len(station)), kept)
 
 
 def wing_flutter(likely, weak, body, density, n_mode=5):
