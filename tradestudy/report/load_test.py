@@ -11,11 +11,12 @@ from .words import figure_of, stretched
 HOW = (
     "Lay the wing upside down, its middle on a padded board as long as the root chord, along the flight direction and "
     "no wider than 40 mm, and strap the middle down to it: bags on a swept wing pull behind the board and would tip "
-    "it. It lies high enough for fins and bags to clear the floor. Pack and loose gear are out. Let it hang by its own weight: that is zero. Bags come on both sides, equal, "
-    "on a line over the rods; heights are read at both tips from the table, and the mean of both sides counts.",
+    "it. It lies high enough for fins and bags to clear the floor. Pack and loose gear are out. Let it hang by its own "
+    "weight: that is zero. Bags come on both sides, equal, on a line over the rods; heights are read at both tips from "
+    "the table, and the mean of both sides counts.",
     "Bend: one bag on each side, read how far the tips go down. Twist: tape a stick across each tip, hang its bag "
     "ahead of the rods, read the tip's angle (a phone on it) or the height of its trailing edge, then hang it as far "
-    "behind and read again; the difference is what is told here.",
+    "behind and read again; the difference is what is told here. Proof load: all the bags that the small table tells.",
 )
 SAFETY = (
     "A wing may break on the bench. Stand aside of it, never under it or in line with a tip; gloves and glasses on, "
@@ -30,10 +31,8 @@ ENTER = (
     "Write what the stock wing did into [load_test] (tip_mass and tip_rise; twist_mass, twist_arm and twist_angle or "
     "edge_rise): it corrects the stiffness of every stretched wing."
 )
-# heads of the two tables
 HEADS = ("Wing", "Test", "Hang on each side", "Expect", "With weak materials", "Stop at")
-BAG_# heads of the two tables
-HEADS = ("Wing", "Bag [g]", "From the centre line [mm]", "Behind the nose [mm]")
+BAG_HEADS = ("Wing", "Bag [g]", "From the centre line [mm]", "Behind the nose [mm]")
 
 
 def load_test_rows(result: Result) -> list[tuple[str, ...]]:
