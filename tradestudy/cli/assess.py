@@ -48,7 +48,7 @@ def assess(
                   f"{case['weak_failure_load_factor']:.1f}", f"{case['mode']}, {case['at_mm']:.0f} mm out")
                  for case in stretched.structure])
     print()
-    print_table([f"load test, {HEADS[0].lower()}", *(head.lower() for head in HEADS[1:])], load_test_rows(result))
+    print_table(["load test on the bench", *(head.lower() for head in HEADS[1:])], load_test_rows(result))
     print_table(["proof load, each side", *(head[:1].lower() + head[1:].replace("[", "").replace("]", "")
                                             for head in BAG_HEADS[1:])], bag_rows(result))
     for line in load_test_words(result):

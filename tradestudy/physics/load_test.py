@@ -19,6 +19,7 @@ from .beam import BeamShape, beam_shape
 from .failure import loaded_utilisations
 from .loads import WingLoads, cosine_and_sine, wing_loads
 
+BESIDE = 1e-9  # where a jump is told beside a bag [m]
 STOP_SHARE = 0.8  # of the strength of whatever gives first; a test of stiffness stops there [-]
 
 
@@ -83,10 +84,20 @@ def summed(*loads: WingLoads) -> WingLoads:
     return WingLoads(*(sum(parts) for parts in zip(*loads, strict=True)))
 
 
-def bench_shape(beam, loads) -> BeamShape:
-    """Return the beam.BeamShape (n_condition, n_station) of a WingBeam under loads. [m], [rad], [rad]"""
-    return beam_shape(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity,
-                      beam.shear_compliance, *loads)
+def hung_shape(beam, mass, station, place) -> BeamShape:
+    """Return the beam.BeamShape of a WingBeam under bags, arguments as for ``bag_loads``.
+
+    (n_condition, n_station + 2 n_bag), the tip last: stations are put in on both sides of each bag, where shear
+    and torsion jump. Between stations stiffness runs straight, as ``beam.beam_shape`` takes it. [m], [rad], [rad]
+    """
+    bags = np.asarray(station)
+    beside = np.clip([bags - BESIDE, bags + BESIDE], 0.0, beam.station_y[-1])
+    points = np.sort(np.concatenate([beam.station_y, *beside]))
+    fields = (beam.axis_sweep + 0.0 * beam.station_y, beam.axis_x, beam.bending_rigidity, beam.torsional_rigidity,
+              beam.shear_compliance + 0.0 * beam.station_y)
+    sweep, axis_x, bending, torsional, compliance = (np.interp(points, beam.station_y, field) for field in fields)
+    finer = beam._replace(station_y=points, axis_sweep=sweep, axis_x=axis_x)
+    return beam_shape(points, sweep, bending, torsional, compliance, *bag_loads(finer, mass, bags, place))
 
 
 def point_rise(shape, axis_x, place):

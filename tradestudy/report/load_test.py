@@ -31,13 +31,14 @@ ENTER = (
     "Write what the stock wing did into [load_test] (tip_mass and tip_rise; twist_mass, twist_arm and twist_angle or "
     "edge_rise): it corrects the stiffness of every stretched wing."
 )
-HEADS = ("Wing", "Test", "Hang on each side", "Expect", "With weak materials", "Stop at")
+HEADS = ("Wing and test", "Hang on each side", "Expect", "With weak materials", "Stop at")
 BAG_HEADS = ("Wing", "Bag [g]", "From the centre line [mm]", "Behind the nose [mm]")
 
 
 def load_test_rows(result: Result) -> list[tuple[str, ...]]:
     """Return a row of text under HEADS for each test of the stock wing and of the stretched one."""
-    return [(name, *row) for name, design in _tested(result) for row in _rows(design.load_test)]
+    return [(f"{name}, {test}", *row) for name, design in _tested(result)
+            for test, *row in _rows(design.load_test)]  # fmt: skip
 
 
 def bag_rows(result: Result) -> list[tuple[str, ...]]:
@@ -51,7 +52,7 @@ def load_test_words(result: Result) -> list[str]:
     tested = _tested(result)
     if not tested:
         return []
-    return [*HOW, *(_proof_words(name, design.load_test["proof"]) for name, design in tested), *SAFETY, ENTER]
+    return [*SAFETY, *HOW, *(_proof_words(name, design.load_test["proof"]) for name, design in tested), ENTER]
 
 
 def _tested(result: Result) -> list[tuple[str, Design]]:

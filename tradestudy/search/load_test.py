@@ -13,6 +13,7 @@ import numpy as np
 from tradestudy.physics import flight, layout, load_test, planform, strength
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.failure import mode_names
+from tradestudy.physics.loads import WingLoads
 from tradestudy.physics.stiffness import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure import SAFETY_FACTOR, WingStructure
 
@@ -60,29 +61,32 @@ class Bench:
                                            np.atleast_1d(station))
         return edge + self.fraction * foam
 
-    def loads(self, mass: Any, station: Any, ahead: float = 0.0):
+    def loads(self, mass: Any, station: Any, ahead: float = 0.0) -> WingLoads:
         """Return loads.WingLoads of bags (n_bag,) [kg] at stations [m], hung ``ahead`` [m] of the rods' line."""
+        return load_test.bag_loads(self.half.beam, *self._hung(mass, station, ahead))
+
+    def _hung(self, mass: Any, station: Any, ahead: float = 0.0):
         station = np.atleast_1d(station)
-        return load_test.bag_loads(self.half.beam, np.atleast_2d(mass), station, self.rods_line(station) - ahead)
+        return np.atleast_2d(mass), station, self.rods_line(station) - ahead
 
     def rise(self, mass: Any, station: Any) -> float:
         """Return how far the tip moves on the rods' line under bags on it. [m]"""
-        shape = load_test.bench_shape(self.half.beam, self.loads(mass, station))
+        shape = load_test.hung_shape(self.half.beam, *self._hung(mass, station))
         return float(load_test.point_rise(shape, self.half.beam.axis_x[-1], self.rods_line(self.tip)[0])[0])
 
     def twisted(self, mass: float, station: float, arm: float) -> Twisted:
         """Return what a bag [kg] does to the tip, moved from ``arm`` [m] ahead of the rods to as far behind."""
-        shapes = [load_test.bench_shape(self.half.beam, self.loads(mass, station, side * arm)) for side in (1, -1)]
+        shapes = [load_test.hung_shape(self.half.beam, *self._hung(mass, station, side * arm)) for side in (1, -1)]
         trailing = float((self.wing.leading_edge + self.wing.foam_chord + self.wing.elevon_chord)[-1])
         ahead, behind = (float(shape.twist[0, -1]) for shape in shapes)
         high, low = (float(load_test.point_rise(shape, self.half.beam.axis_x[-1], trailing)[0]) for shape in shapes)
         return Twisted(abs(ahead - behind), abs(high - low))
 
-    def stop(self, loads) -> load_test.StopMass:
+    def stop(self, loads: WingLoads) -> load_test.StopMass:
         """Return where something first uses 80 % of its strength, in multiples of what ``loads`` hang."""
         return load_test.stop_mass(self.half.beam, self.own, loads)
 
-    def use(self, loads) -> float:
+    def use(self, loads: WingLoads) -> float:
         """Return the greatest utilisation under bags and the wing's own weight. [-]"""
         return float(load_test.greatest_use(self.half.beam, load_test.summed(self.own, loads))[0])
 
