@@ -45,7 +45,7 @@ def main():
 
     def soft(extension, sweep, washout, diameter, pairs, mass, margin, speed):
         solution = flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
-        built = strength.built(data.strength, extension, sweep, washout, diameter, pairs)
+        built = strength.half_wing(data.strength, extension, sweep, washout, diameter, pairs)
         stiff, loose = flexible.compliances(BONDS, *built)
         flight.flown_with(data.flight, solution, mass, margin, speed, stiff)
         for compliance in (stiff, loose):
@@ -54,7 +54,7 @@ def main():
     for name, point in (("values", list(place)), ("8 slopes", list((place + 1e-30j * np.eye(8)).T))):
         point = [np.asarray(value) for value in point]
         of_rigid, of_soft = best_of(60, lambda: rigid(*point)), best_of(60, lambda: soft(*point))  # noqa: B023
-        beam = best_of(60, lambda: strength.built(data.strength, *point[:5]))  # noqa: B023
+        beam = best_of(60, lambda: strength.half_wing(data.strength, *point[:5]))  # noqa: B023
         print(f"{name}: rigid lattice and trim {of_rigid:.1f} ms, beam (the structure wants it too) {beam:.1f} ms, "
               f"flexible on top {of_soft - of_rigid - beam:.1f} ms")
 

@@ -102,3 +102,14 @@ def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, flown
                                 control(other, SPEED).rounded)
     for name in ("bending_hz", "torsion_hz", "flutter_kmh"):  # the other strips are the same; the tip is 0.1 mm farther
         assert found[name] == pytest.approx(swung[name], rel=5e-3)
+
+
+def test_measured_stiffness_moves_the_speeds_by_its_root(flown):
+    """Bending and torsion k times as stiff, film's part included: everything happens at sqrt(k) times the speed."""
+    structure = flown.data.strength._replace(bending_factor=0.5, torsion_factor=0.5)
+    soft = FlownDesign(replace(flown.data, strength=structure), flown.choice, dict(zip(
+        ("extension", "sweep", "washout"), flown._shape, strict=True)) | {
+            "static_margin": flown.static_margin, "equipment_position": 0.0})
+    before, after = control(flown, SPEED).numbers, control(soft, SPEED).numbers
+    for name in ("roll_reversal_kmh", "roll_reversal_weak_kmh", "pitch_reversal_kmh"):
+        assert after[name] == pytest.approx(np.sqrt(0.5) * before[name], rel=1e-9)

@@ -31,7 +31,7 @@ class Soft(NamedTuple):
 def soft(data, stiffer=1.0, weightless=False, **changes):
     values = {name: np.asarray(value) for name, value in (SHAPE | RODS | changes).items()}
     solution = flight.unit_solution(data.flight, *(values[name] for name in SHAPE), strips=True)
-    beam, middle, masses, *rest = strength.built(data.strength, *values.values())
+    beam, middle, masses, *rest = strength.half_wing(data.strength, *values.values())
     beam = beam._replace(bending_rigidity=stiffer * beam.bending_rigidity,
                          torsional_rigidity=stiffer * beam.torsional_rigidity)
     if weightless:
@@ -244,7 +244,7 @@ def test_dynamic_pressure_is_softness(data, wing):
 def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
     less = data.strength.covering._replace(bond=share * data.strength.covering.bond)
     values = [np.asarray(value) for value in (SHAPE | RODS).values()]
-    built = strength.built(data.strength._replace(covering=less), *values)[0]
+    built = strength.half_wing(data.strength._replace(covering=less), *values)[0]
     loose = structure.with_loose_covering(wing.built[0], share)
     for name in ("bending_rigidity", "torsional_rigidity", "covering_rigidity", "covering_torsional_rigidity"):
         assert getattr(loose, name) == pytest.approx(getattr(built, name), rel=1e-12, abs=1e-12)
@@ -330,7 +330,7 @@ def flexible_numbers(data, values):
     """Everything with a slope, in a row; ``values`` (..., 8): shape, rods, mass, margin, speed."""
     extension, sweep, washout, diameter, pairs, mass, margin, speed = np.moveaxis(values, -1, 0)
     solution = flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
-    built = strength.built(data.strength, extension, sweep, washout, diameter, pairs)
+    built = strength.half_wing(data.strength, extension, sweep, washout, diameter, pairs)
     air = solution.air
     row = []
     for compliance in flexible.compliances((1.0, 0.4), *built):

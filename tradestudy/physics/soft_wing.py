@@ -26,12 +26,12 @@ def flown(data, structure, extension, sweep, washout, rod_diameter, rod_pairs, a
     """
     solution = flight.unit_solution(data, extension, sweep, washout, strips=True)
     found = flight.flown_with(data, solution, all_up_mass, static_margin, cruise_speed)
-    beam = strength.built(structure, extension, sweep, washout, rod_diameter, rod_pairs)
+    beam = strength.half_wing(structure, extension, sweep, washout, rod_diameter, rod_pairs)
     return found | flight.answers_sideways(data, solution, found) | softness(data, solution, beam)
 
 
 def softness(data, solution, beam):
-    """Return the soft wing's numbers as name -> array (...) from a Solution with strips and ``strength.built``. [-]"""
+    """Return the soft wing as name -> array (...) from a Solution with strips and a ``strength.HalfWing``. [-]"""
     speed = np.array([data.control_speed, data.never_exceed_speed])
     pressure = 0.5 * data.air_density * speed**2 + 0 * solution.areas.area[..., None]
     left = twist_off.softness(solution.air, flexible.compliance(*beam), pressure)

@@ -25,6 +25,7 @@ from .handling import answers, handling_numbers
 from .inputs import ModelData, fixed_parts
 from .limit_origins import origin_of
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
+from .load_test import bench_tests
 from .outline import outline
 from .outside_table import card_words, outside_words
 from .problem import Choice
@@ -52,6 +53,8 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     numbers |= swing_numbers(
         study, flown, weak_materials(study, data.strength)[0], float(values["centre_of_gravity"]),
         held.rounded) if label in IN_FULL else {}
+    bench = bench_tests(data.strength, weak_materials(study, data.strength), choice, variables, values, beam[1],
+                        [rod.name for rod in study.rods])
     held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
@@ -60,7 +63,7 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
         curves=_curves(study, flown, card, values, beam, held),
         masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
         drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
-        watts=_watts(flown, variables["cruise_speed"]), structure=failures)
+        watts=_watts(flown, variables["cruise_speed"]), structure=failures, load_test=bench)
 
 
 def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float]) -> dict[str, Any]:

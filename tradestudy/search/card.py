@@ -72,12 +72,12 @@ class FlownDesign:
 
     @cached_property
     def built(self):
-        """The wing as a beam with its masses, as `strength.built` returns it."""
+        """The wing as a beam with its masses, as `strength.half_wing` returns it."""
         return self.built_as(self.data.strength)
 
     def built_as(self, structure: strength.StrengthData):
         """Return what ``built`` is, of other materials."""
-        return strength.built(structure, *self._shape, np.asarray(self.choice.rod_diameter),
+        return strength.half_wing(structure, *self._shape, np.asarray(self.choice.rod_diameter),
                               np.asarray(float(self.choice.rod_pairs)))
 
     def level(self, speed: Any, static_margin: Any = None) -> dict[str, np.ndarray]:

@@ -77,6 +77,13 @@ class Design:
     `search.drag_breakdown` tells it; empty in results kept from before it was told. ``structure``: per load
     condition {condition, load_factor, mode, at_mm, failure_load_factor, weak_failure_load_factor (pessimistic
     materials), tip_deflection_mm}.
+
+    ``load_test``: what to hang on each side of it on the bench, what to expect and where to stop; stations from the
+    centre line, ``weak_`` with weak materials, ``stop_`` where the first thing uses 80 % of its strength, weak or not.
+    ``bend`` {station_mm, behind_nose_mm, mass_g, rise_mm, stop_mass_g, stop_rise_mm, stop_mode}; ``twist`` {station_mm,
+    arm_mm, mass_g, angle_deg, edge_mm (from bag ahead to bag behind), stop_mass_g, stop_angle_deg}; ``proof``
+    {load_factor, asked_load_factor, bags: {station_mm, behind_nose_mm, mass_g} each, rise_mm, used_pct, stop_pct (of
+    those bags), stop_mode, moment_nm, own_moment_nm (at the centre), along: {station_mm, flight_nm, bench_nm} each}.
     """
 
     label: str
@@ -93,6 +100,7 @@ class Design:
     watts: dict[str, float] = field(default_factory=dict)
     structure: list[dict[str, Any]] = field(default_factory=list)
     drag_breakdown: dict[str, Any] = field(default_factory=dict)
+    load_test: dict[str, dict[str, Any]] = field(default_factory=dict)
 
     def summary(self) -> dict[str, Any]:
         """Return the numbers with choices and limits, as JSON output carries them."""
