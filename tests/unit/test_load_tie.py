@@ -244,7 +244,7 @@ def test_bags_of_the_proof_load_bend_the_centre_as_the_pull_up_does(assessed_res
         assert scale == pytest.approx(min(1.0, pull_up["failure_load_factor"] / 1.5 / pull_up["load_factor"]), rel=0.02)
         moment = design.curves["bending_moment_nm"][0] * scale
         bags = sum(9.80665e-6 * bag["mass_g"] * bag["station_mm"] for bag in proof["bags"])  # flat centre: no sweep
-        # masses are told to 10 g of some 500, places to 5 mm of some 240 on average
+        # masses are told to 5 g of some 500, places to 5 mm of some 240 on average
         assert bags + proof["own_moment_nm"] == pytest.approx(moment, rel=0.015)
         assert proof["moment_nm"] == pytest.approx(bags + proof["own_moment_nm"], rel=1e-3)  # printed digits
         # what it uses is about what the pull-up itself uses; bags load the foam at the cut otherwise than lift does
