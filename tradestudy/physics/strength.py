@@ -55,11 +55,11 @@ def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, loa
     choice = (extension, sweep, washout, rod_diameter, rod_pairs)
     first, group = _groups(choice)
     if group is None:
-        built = half_wing(data, *choice)
+        parts = half_wing(data, *choice)
     else:  # directions of a complex step that leave the choices alone share one wing
         distinct = (value[first] for value in np.broadcast_arrays(*choice))
-        built = [_each(part, group) for part in half_wing(data, *distinct)]
-    beam, strip_y, strip_mass, mass_x, tip_mass, tip_x = built
+        parts = [_each(part, group) for part in half_wing(data, *distinct)]
+    beam, strip_y, strip_mass, mass_x, tip_mass, tip_x = parts
     # the moment is given about the nose datum, so lift counts as acting there
     return structure.loaded_beam(beam, strip_lift, load_factor, strip_mass, np.zeros(1), mass_x, strip_moment,
                                  tip_mass, tip_x, strip_y=strip_y)
@@ -96,6 +96,8 @@ def _as_tested(beam, data):
         return beam
     return beam._replace(bending_rigidity=data.bending_factor * beam.bending_rigidity,
                          torsional_rigidity=data.torsion_factor * beam.torsional_rigidity,
+                         covering_rigidity=data.bending_factor * beam.covering_rigidity,
+                         covering_torsional_rigidity=data.torsion_factor * beam.covering_torsional_rigidity,
                          shear_compliance=beam.shear_compliance / data.bending_factor)
 
 

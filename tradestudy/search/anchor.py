@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tradestudy.errors import RunFailed
-from tradestudy.physics import flight, layout, mass
+from tradestudy.physics import flexible, flight, layout, mass, soft_wing
 from tradestudy.physics.pack_box import pack_mass
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
@@ -20,7 +20,7 @@ from tradestudy.study.schema import Study
 from .card import FlownDesign, NeverFlies, best_near, best_speed
 from .inputs import ModelData, model_data, movable_range
 from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
-from .limits import CRUISE, PULL_UP, StockReference, slowest_speed
+from .limits import CRUISE, PULL_UP, StockReference, control_speed, slowest_speed
 from .load_tie import LoadTie, load_tie, with_factors
 from .problem import Choice, Model
 from .ties import Tie, TrimTie, kept_of, load_kept, load_rows, ties_of
@@ -147,7 +147,7 @@ def anchored(study: Study) -> Anchor:
         getattr(wing, name) for name in ("unlisted", "choice", "variables", "trim", "drag", "load", "flown"))
     variables["cruise_speed"] = best_speed(flown, study.fly.purpose) if study.known_flight else trim.speed
     reference = _reference(flown.data, choice, variables, stall)
-    data = _launched(flown.data, slowest_speed(study, reference)[0])
+    data = _held_at(flown.data, slowest_speed(study, reference)[0], control_speed(study, reference))
     flags = (*_mass_flags(study, unlisted), *_tie_flags(trim, drag), *(load.flags if load else ()),
              *_strength_flags(reference))
     return Anchor(unlisted, reference, choice, variables, data, flags, trim.offset, wing.drag_factor,
@@ -203,12 +203,14 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
 def _reference(data: ModelData, choice: Choice, variables: dict[str, float], stall: float) -> StockReference:
     model = Model(data)
     model.run(choice, variables)
+    flown = FlownDesign(data, choice, variables)
     return StockReference(
         static_margin=variables["static_margin"], elevon=float(model.value("elevon")[CRUISE]), stall_speed=stall,
         failure_load_factor=float(model.value("failure_load_factor")[PULL_UP]),
         utilisation=model.value("utilisation"), deflection_share=float(model.value("deflection_share")[PULL_UP]),
         fin_volume=model.value("fin_volume"), yaw_stiffness=model.value("yaw_stiffness"),
-        roll_per_metre=model.value("roll_per_metre"))
+        roll_per_metre=model.value("roll_per_metre"), twist_off_share=model.value("twist_off_share"),
+        control_speed=soft_wing.control_speed(data.flight, flown.solution.air, flexible.compliance(*flown.built)))
 
 
 def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
@@ -269,16 +271,19 @@ def study_data(study: Study, anchor: Anchor, propeller: str, slowest: float) -> 
 
     What ties the model to the stock wing comes along: mass, moment offset, drag and stiffness factors.
     """
-    return stretched_data(study, anchor, anchor.moment_offset, propeller, slowest)
+    return stretched_data(study, anchor, anchor.moment_offset, propeller, slowest,
+                          control_speed(study, anchor.reference))
 
 
-def stretched_data(study: Study, ties: Anchor | TiedWing, moment_offset: float, propeller: str,
-                   slowest: float) -> ModelData:
+def stretched_data(study: Study, ties: Anchor | TiedWing, moment_offset: float, propeller: str, slowest: float,
+                   control: float | None = None) -> ModelData:
     """Return the stretched wing's data as `study_data` does, from what ties the model to the stock wing."""
     data = _tied(model_data(study, ties.unlisted, propeller), moment_offset, ties.drag_factor)
-    return _launched(replace(data, strength=with_factors(data.strength, ties.stiffness_factors)), slowest)
+    data = replace(data, strength=with_factors(data.strength, ties.stiffness_factors))
+    return _held_at(data, slowest, control or data.flight.never_exceed_speed)
 
 
-def _launched(data: ModelData, slowest: float) -> ModelData:
-    """Return a model's data with the speed at which nothing may stall put in place of launch. [m/s]"""
-    return replace(data, level=data.level._replace(flight=data.flight._replace(launch_speed=slowest)))
+def _held_at(data: ModelData, slowest: float, control: float) -> ModelData:
+    """Return a model's data with the speeds [m/s] at which nothing may stall, and up to which elevons must answer."""
+    flown = data.flight._replace(launch_speed=slowest, control_speed=control)
+    return replace(data, level=data.level._replace(flight=flown))

@@ -215,6 +215,10 @@ class Limits(BaseModel):
     yaw_stiffness_share: Annotated[
         float, number(0.2, 2.0, "least firmness in yaw (turning back into the wind) against the stock wing's")
     ] = standard(0.8, COMMON)
+    control_speed_share: Annotated[
+        float,
+        number(0.3, 1.5, "least speed at which twist leaves 0.4 of roll and pitch control, against the stock wing's"),
+    ] = standard(0.8, COMMON)
     roll_rate_share: Annotated[
         float, number(0.2, 2.0, "least roll rate at full stick against the stock wing's, at equal speed")
     ] = standard(0.7, COMMON)
