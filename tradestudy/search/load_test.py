@@ -26,7 +26,7 @@ ARM = 0.150  # m; from the rods to the bag on the stick
 TURN = np.radians(4.0)  # from bag ahead to bag behind: easily read by a phone on the tip
 MOST_TURN = np.radians(8.0)  # beyond, film may wrinkle and peel; judgement, no source
 BAGS = 4  # on each side, for the proof load
-MASS_STEP, STATION_STEP = 0.010, 0.005  # kg, m; how finely bags are told
+MASS_STEP, BAG_STEP, STATION_STEP = 0.010, 0.005, 0.005  # kg, kg, m; how finely single and proof bags are told
 PULL_UP = flight.LOAD_CONDITIONS.index("pull_up")
 ALONG = (0.0, 0.25, 0.5, 0.75)  # of the semi-span, where the bags' moment is held against the flight's
 
@@ -103,7 +103,7 @@ def bench_tests(data: strength.StrengthData, weak: list[strength.StrengthData], 
     names = mode_names(set_names)
     found = {"bend": _bend(bench, weaker, names), "twist": _twist(bench, weaker),
              "proof": _proof(bench, weaker, values, flown, names)}
-    return {test: {key: round(value, 4) if isinstance(value, float) else value for key, value in numbers.items()}
+    return {test: {key: round(float(value), 4) if isinstance(value, float) else value for key, value in numbers.items()}
             for test, numbers in found.items()}
 
 
@@ -154,7 +154,7 @@ def _proof(bench: Bench, weaker: list[Bench], values: dict[str, Any], flown: Win
     whole = bench.loads(bags.mass, station)
     own = bench.own.bending_moment[0]
     wanted = float((flying[0] - own[0]) / whole.bending_moment[0, 0])
-    mass = MASS_STEP * np.round(wanted * bags.mass / MASS_STEP)
+    mass = BAG_STEP * np.round(wanted * bags.mass / BAG_STEP)
     loads = bench.loads(mass, station)
     on_bench = own + loads.bending_moment[0]
     stops = [each.stop(each.loads(mass, station)) for each in (bench, *weaker)]
