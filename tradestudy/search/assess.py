@@ -138,7 +138,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     mass_kg, area = float(values["all_up_mass"]), float(values["area"])
     speed = float(variables["cruise_speed"])
     front, back = balance_window(flown, speed)
-    ends = balance_range(flown, data.flight.launch_speed, study.elevon.up_travel)
+    ends = balance_range(flown, study.fly.launch_speed or data.flight.launch_speed, study.elevon.up_travel)
     cell = study.pack.cell_numbers
     open_volts = float(np.mean(data.power.powertrain.pack.curve.voltage))
     energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600

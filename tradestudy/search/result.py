@@ -19,7 +19,7 @@ KEYS = (
     "radius_by_charge_km", "charge_left_pct", "usual_flight_min", "endurance_min", "wh_per_km", "mah_per_km",
     "cruise_current_a", "end_current_a", "stall_speed_kmh", "trimmed_lift_max", "stall_starts_at_mm",
     "tips_left_pct", "top_speed_kmh", "control_speed_kmh", "control_speed_weak_kmh", "roll_reversal_kmh",
-    "roll_reversal_weak_kmh", "pitch_reversal_kmh", "twist_off_kmh", "bending_hz", "torsion_hz",
+    "roll_reversal_weak_kmh", "pitch_reversal_kmh", "twist_off_kmh", "swing_hz", "second_swing_hz",
     "flutter_low_kmh", "flutter_kmh", "flutter_high_kmh", "advised_speed_kmh", "advised_speed_weak_kmh",
     "advised_speed_why",
     "full_throttle_current_a", "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.physics import flutter_wing, layout, mass, planform, speed_limit, strength
+from tradestudy.physics import flutter_wing, layout, mass, planform, speed_limit, strength, vibration
 from tradestudy.physics.flutter_wing import Swinging
 from tradestudy.study.schema import Study
 
@@ -38,8 +38,10 @@ def swing_numbers(study: Study, flown: FlownDesign, weak: strength.StrengthData,
     advice, cautious = (
         speed_limit.never_exceed(_speed(held[f"roll_reversal{bond}_kmh"]), _speed(held["twist_off_kmh"]), flutter)
         for bond, flutter in (("", found.speed.likely), ("_weak", found.speed.low)))
+    # bending and twist swing together on these wings: the two lowest, whatever they are made of
+    slow, quick = vibration.natural_frequencies(vibration.clamped_motion(likely.sections))[:2]
     numbers = {
-        "bending_hz": found.first.bending / (2 * np.pi), "torsion_hz": found.first.torsion / (2 * np.pi),
+        "swing_hz": slow / (2 * np.pi), "second_swing_hz": quick / (2 * np.pi),
         "flutter_low_kmh": 3.6 * found.speed.low, "flutter_kmh": 3.6 * found.speed.likely,
         "flutter_high_kmh": 3.6 * found.speed.high, "advised_speed_kmh": 3.6 * advice.speed,
         "advised_speed_weak_kmh": 3.6 * cautious.speed}
