@@ -458,3 +458,13 @@ def test_radio_or_law_ends_the_way_out_and_home():
 def test_cap_that_is_not_reached_is_not_said_to_end_anything():
     sample = sample_result(purposes=purposes_of("out_and_home", farthest_out_km=50.0))
     assert "radio or law" not in page(sample)
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_speed_not_to_exceed_stands_on_the_first_screen():
+    """120 km/h x 1100 / 1480 of the invented wing; where nothing bounds it nothing is said."""
+    words = page(sample_result()).replace("\xa0", " ")
+    assert "Fly no faster" in words and "than 89 km/h, since beyond it roll control fades" in words
+    wing = design()
+    unbound = replace(wing, numbers=wing.numbers | {"advised_speed_kmh": None})
+    assert "Fly no faster" not in page(sample_result(recommended=unbound))

@@ -53,7 +53,8 @@ CAUTIONS = (
 )
 
 
-FACTS = ("Balance mark", "Gear", "Elevons in cruise", "How far", "Built with", "What limits it", "Measure first")
+FACTS = ("Balance mark", "Gear", "Elevons in cruise", "Fly no faster", "How far", "Built with", "What limits it",
+         "Measure first")
 _UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))")
 
 
