@@ -10,24 +10,15 @@ import os
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
 
 import sys
-import time
 from pathlib import Path
 
 import numpy as np
 
 ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
+sys.path[:0] = [str(ROOT), str(Path(__file__).parent)]
+from speed import best_of  # noqa: E402
+
 BONDS = (1.0, 0.4)
-
-
-def best_of(repeats, function):
-    """Return the shortest of several runs. [ms]"""
-    times = []
-    for _ in range(repeats):
-        start = time.perf_counter()
-        function()
-        times.append(time.perf_counter() - start)
-    return 1e3 * min(times)
 
 
 def main():
@@ -53,8 +44,8 @@ def main():
 
     for name, point in (("values", list(place)), ("8 slopes", list((place + 1e-30j * np.eye(8)).T))):
         point = [np.asarray(value) for value in point]
-        of_rigid, of_soft = best_of(60, lambda: rigid(*point)), best_of(60, lambda: soft(*point))  # noqa: B023
-        beam = best_of(60, lambda: strength.half_wing(data.strength, *point[:5]))  # noqa: B023
+        of_rigid, of_soft = (1e3 * best_of(60, lambda run=run: run(*point)) for run in (rigid, soft))  # noqa: B023
+        beam = 1e3 * best_of(60, lambda: strength.half_wing(data.strength, *point[:5]))  # noqa: B023
         print(f"{name}: rigid lattice and trim {of_rigid:.1f} ms, beam (the structure wants it too) {beam:.1f} ms, "
               f"flexible on top {of_soft - of_rigid - beam:.1f} ms")
 

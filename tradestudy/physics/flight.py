@@ -139,13 +139,17 @@ def flown(data, extension, sweep, washout, all_up_mass, static_margin, cruise_sp
     All arguments (...); see ``LEVEL_CONDITIONS`` and ``LOAD_CONDITIONS`` for the condition axes. Static margin
     over mean aerodynamic chord [-], speeds [m/s], mass [kg].
     """
-    solution = unit_solution(data, extension, sweep, washout)
+    return flown_from(data, unit_solution(data, extension, sweep, washout), all_up_mass, static_margin, cruise_speed)
+
+
+def flown_from(data, solution, all_up_mass, static_margin, cruise_speed):
+    """Return what ``flown`` does, from a ``unit_solution`` at hand. Mass [kg], margin [-], speed [m/s], all (...)."""
     found = flown_with(data, solution, all_up_mass, static_margin, cruise_speed)
     return found | answers_sideways(data, solution, found)
 
 
 def flown_with(data, solution, all_up_mass, static_margin, cruise_speed, compliance=None):
-    """Return what ``flown`` does, from a ``unit_solution`` at hand: many speeds then cost one lattice.
+    """Return what ``flown`` does but for yaw and roll, from a ``unit_solution``: many speeds then cost one lattice.
 
     Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...). With a flexible.Compliance, and a
     solution that was asked for its strips, the wing twists under its loads; neutral point, balance and lift slope stay

@@ -25,9 +25,9 @@ def flown(data, structure, extension, sweep, washout, rod_diameter, rod_pairs, a
     ``strength.wing_structure``.
     """
     solution = flight.unit_solution(data, extension, sweep, washout, strips=True)
-    found = flight.flown_with(data, solution, all_up_mass, static_margin, cruise_speed)
+    found = flight.flown_from(data, solution, all_up_mass, static_margin, cruise_speed)
     beam = strength.half_wing(structure, extension, sweep, washout, rod_diameter, rod_pairs)
-    return found | flight.answers_sideways(data, solution, found) | softness(data, solution, beam)
+    return found | softness(data, solution, beam)
 
 
 def softness(data, solution, beam):

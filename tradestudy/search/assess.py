@@ -69,7 +69,7 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
 def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float]) -> dict[str, Any]:
     """Every output of the model at one design, straight from the physics (no OpenMDAO needed)."""
     shape, speed = flown.shape, np.asarray(variables["cruise_speed"])
-    found = flight.flown_with(data.flight, flown.solution, shape["all_up_mass"], flown.static_margin, speed)
+    found = flight.flown_from(data.flight, flown.solution, shape["all_up_mass"], flown.static_margin, speed)
     section_drag, margin = level.strip_state(data.level, found["lift_coefficient"], found["log_reynolds"],
                                              found["strip_deflection"])
     other = level.other_drag_area(data.level, shape["area"], shape["fin_area"], shape["fin_mean_chord"], speed)
@@ -79,9 +79,8 @@ def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: di
                                shape["pack_mass"])
     volume = fin.fin_volume(shape["fin_side_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"],
                             shape["area"], shape["span"])
-    sideways = flight.answers_sideways(data.flight, flown.solution, found)
     soft = soft_wing.softness(data.flight, flown.solution, flown.built)
-    return {**shape, **found, **sideways, **soft, **powered, "stall_margin": margin[0], "drag_area": area,
+    return {**shape, **found, **soft, **powered, "stall_margin": margin[0], "drag_area": area,
             "section_drag": section_drag[0], "other_drag_area": other, "pack_position": place, "fin_volume": volume}
 
 
