@@ -9,7 +9,8 @@ import numpy as np
 
 from . import blend, layout, mass, planform, structure
 from .mesh import half_wing_mesh, strip_counts
-from .stiffness import Covering, Foam, Joiner, RodSets, Section, StationSections
+from .rod_sets import RodSets, rods_at_a_place
+from .stiffness import Covering, Foam, Joiner, Section, StationSections
 
 
 class StrengthData(NamedTuple):
@@ -23,6 +24,7 @@ class StrengthData(NamedTuple):
     joiner: Joiner
     bay_half_width: float
     remaining_foam: float
+    added_shear: float = 0.0  # what dividers carry across the cut centre beyond the foam [N]
 
 
 def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, load_factor, strip_lift,
@@ -73,7 +75,7 @@ def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
                             / (wing.station[..., -1] - wing.station[..., -2]))
     beam = structure.wing_beam(edges, edge_foam, edge_x, panel_sweep[..., None] * swept, data.section,
                                data.foam, data.covering, rods, data.joiner, data.bay_half_width,
-                               data.remaining_foam)
+                               data.remaining_foam, added_shear=data.added_shear)
     return beam, middle, strip_mass, mass_x, *_tip_mass(fins)
 
 
@@ -140,7 +142,8 @@ def _chosen_rods(data, wing, rod_diameter, rod_pairs):
         for chosen, stock in ((rod_diameter, data.rods.diameter), (rod_pairs, data.rods.pairs)))
     outer = np.stack([layout.rod_outer_end(run, data.layout.stock, wing) for run in data.layout.rods],
                      axis=-1)
-    linear = (data.rods.density * 0.25 * np.pi * diameter**2 * 2 * pairs).sum(-1)
+    linear = (data.rods.density * (1.0 - data.rods.bore**2) * 0.25 * np.pi * diameter**2
+              * rods_at_a_place(data.rods) * pairs).sum(-1)
     return data.rods._replace(diameter=diameter, pairs=pairs, outer_end=outer), linear[..., None]
 
 
