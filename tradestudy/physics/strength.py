@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from . import blend, layout, mass, planform, structure
+from . import blend, layout, mass, planform, stiffness, structure
 from .mesh import half_wing_mesh, strip_counts
 from .rod_sets import RodSets, rods_at_a_place
 from .stiffness import Covering, Foam, Joiner, Section, StationSections
@@ -71,12 +71,47 @@ def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
     strip_mass = (sum(per_length.values()) + rod_mass) * width
     fins = list(_fin_masses(data, wing))
     strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, middle_x + 0.45 * (foam + elevon))
-    panel_sweep = np.arctan((wing.leading_edge[..., -1] - wing.leading_edge[..., -2])
-                            / (wing.station[..., -1] - wing.station[..., -2]))
-    beam = structure.wing_beam(edges, edge_foam, edge_x, panel_sweep[..., None] * swept, data.section,
+    beam = structure.wing_beam(edges, edge_foam, edge_x, _axis_sweep(wing, swept), data.section,
                                data.foam, data.covering, rods, data.joiner, data.bay_half_width,
                                data.remaining_foam, added_shear=data.added_shear)
     return beam, middle, strip_mass, mass_x, *_tip_mass(fins)
+
+
+def _axis_sweep(wing, swept):
+    """Sweep of the structural axis at strip edges: the last piece's, none where the flat centre is. [rad]"""
+    panel_sweep = np.arctan((wing.leading_edge[..., -1] - wing.leading_edge[..., -2])
+                            / (wing.station[..., -1] - wing.station[..., -2]))
+    return panel_sweep[..., None] * swept
+
+
+class Built(NamedTuple):
+    """One design's half wing for checks that a report makes, without a batch. Lengths [m], masses [kg]."""
+
+    wing: planform.Planform
+    beam: structure.WingBeam
+    stiffness: stiffness.Stiffness
+    rods: RodSets  # as chosen, with their ends in this wing
+    station_y: np.ndarray  # strip edges (n_station,)
+    chord: np.ndarray  # of foam (n_station,)
+    strip_y: np.ndarray  # strip middles (n,)
+    strip_mass: np.ndarray  # (n,)
+    mass_x: np.ndarray  # (n,)
+    tip_mass: float
+    tip_mass_x: float
+
+
+def built(data, extension, sweep, washout, rod_diameter, rod_pairs):
+    """Return the Built half wing of one design (no batch); arguments as for ``wing_structure``."""
+    choice = (extension, sweep, washout, rod_diameter, rod_pairs)
+    beam, strip_y, strip_mass, mass_x, tip_mass, tip_x = _built(data, *choice)
+    wing = layout.outline(data.layout, extension, sweep, washout)
+    edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
+    edges, foam = wing.station @ edge_shares, wing.foam_chord @ edge_shares
+    rods, _ = _chosen_rods(data, wing, rod_diameter, rod_pairs)
+    stiff = stiffness.wing_stiffness(edges, foam, _axis_sweep(wing, swept), data.section, data.foam, data.covering,
+                                     rods, data.joiner)
+    return Built(wing, beam, stiff, rods, edges, foam, strip_y, strip_mass, mass_x + 0.0 * strip_mass,
+                 float(tip_mass), float(tip_x))
 
 
 def station_tip_shares(laid):

@@ -72,7 +72,9 @@ class Design:
     name -> value, summing to the whole. ``drag_breakdown``: the second with counts, shares, bands and the glide, as
     `search.drag_breakdown` tells it; empty in results kept from before it was told. ``structure``: per load
     condition {condition, load_factor, mode, at_mm, failure_load_factor, weak_failure_load_factor (pessimistic
-    materials), tip_deflection_mm}.
+    materials), tip_deflection_mm}. ``structure_checks``: the cut centre by itself, splices, the joint of an added piece,
+    foam under a rod, wrinkling film, belly landing and launch: {what, condition, load_factor, utilisation,
+    failure_load_factor (None where nothing breaks), mode, at_mm, note}; empty in older results.
     """
 
     label: str
@@ -89,6 +91,7 @@ class Design:
     watts: dict[str, float] = field(default_factory=dict)
     structure: list[dict[str, Any]] = field(default_factory=list)
     drag_breakdown: dict[str, Any] = field(default_factory=dict)
+    structure_checks: list[dict[str, Any]] = field(default_factory=list)
 
     def summary(self) -> dict[str, Any]:
         """Return the numbers with choices and limits, as JSON output carries them."""
