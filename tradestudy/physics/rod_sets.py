@@ -115,7 +115,7 @@ def squared_levers(rods, spacing, axis):
 
 
 def pressed_when_lifted(rods):
-    """Return 1 for sets whose rods lift presses, -1 for those it stretches, 0 for pairs and middle rods (n_set,). [-]"""
+    """Return 1 for sets whose rods lift presses, -1 for those it stretches, 0 for any others (n_set,). [-]"""
     top, bottom = (np.broadcast_to(np.real(side) > 0.5, np.shape(rods.pairs)[-1:]) for side in (rods.top, rods.bottom))
     return 1.0 * top - 1.0 * bottom
 

@@ -72,8 +72,8 @@ class Design:
     name -> value, summing to the whole. ``drag_breakdown``: the second with counts, shares, bands and the glide, as
     `search.drag_breakdown` tells it; empty in results kept from before it was told. ``structure``: per load
     condition {condition, load_factor, mode, at_mm, failure_load_factor, weak_failure_load_factor (pessimistic
-    materials), tip_deflection_mm}. ``structure_checks``: the cut centre by itself, splices, the joint of an added piece,
-    foam under a rod, wrinkling film, belly landing and launch: {what, condition, load_factor, utilisation,
+    materials), tip_deflection_mm}. ``structure_checks``: the cut centre by itself, splices, the joint of an
+    added piece, foam under a rod, wrinkling film, belly landing and launch: {what, condition, load_factor, utilisation,
     failure_load_factor (None where nothing breaks), mode, at_mm, note}; empty in older results.
     """
 

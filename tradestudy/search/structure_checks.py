@@ -150,11 +150,12 @@ def _ground(study: Study, data: ModelData, half, values, factor) -> list[dict[st
     thrown = ground_loads.launch(bent, half.stiffness, half.rods, data.strength.foam, half.station_y, half.chord,
                                  sweep, half.strip_y, half.strip_mass, half.tip_mass, level.bending_moment[0],
                                  study.fly.launch_acceleration)
-    return [_row("ground load", condition, used.load_factor, used.utilisation, used.failure_load_factor, modes[used.mode],
-                 half.station_y[used.station], note) for condition, used, modes, note in (
-        ("belly landing", landed, names, "the middle stops, the tips go on down; inertia with 1 g of lift or none, whichever is worse"),
-        ("launch", thrown, ground_loads.LAUNCH_MODES,
-         f"pulled forward at the middle; edgewise EI {bent.rigidity[0]:.0f} N m2 at the centre"))]
+    cases = (("belly landing", landed, names,
+              "the middle stops, the tips go on down; inertia, with 1 g of lift or none, whichever is worse"),
+             ("launch", thrown, ground_loads.LAUNCH_MODES,
+              f"pulled forward at the middle; edgewise EI {bent.rigidity[0]:.0f} N m2 at the centre"))
+    return [_row("ground load", condition, used.load_factor, used.utilisation, used.failure_load_factor,
+                 modes[used.mode], half.station_y[used.station], note) for condition, used, modes, note in cases]
 
 
 def check_flags(rows: list[dict[str, Any]], pull_up_breaks: float) -> list[str]:

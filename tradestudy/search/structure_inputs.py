@@ -35,11 +35,10 @@ def strength_data(study: Study, laid, found: sections.WingSections, stock) -> st
     leaning = tip_fractions != fractions
     section: Section | StationSections
     if found.differ:
-        tip_shares = strength.station_tip_shares(laid)
-        section, outer = (blend.foam_sections(foam_section, found.tip.foam, tip_shares, share, places)
-                          for places in (fractions, tip_fractions))
-        if leaning:
-            section = section._replace(thickness_change=outer.thickness_fraction - section.thickness_fraction)
+        varied, *outer = (blend.foam_sections(foam_section, found.tip.foam, strength.station_tip_shares(laid), share,
+                                              places) for places in (fractions, *([tip_fractions] if leaning else [])))
+        section = varied._replace(
+            thickness_change=outer[0].thickness_fraction - varied.thickness_fraction) if leaning else varied
     else:
         shape = airfoil.section_shape(foam_section, share)
         section = Section(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
