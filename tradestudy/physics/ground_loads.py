@@ -61,8 +61,9 @@ def landing(beam, strip_y, strip_mass, mass_x, tip_mass, tip_mass_x, lift, momen
                        strip_mass, np.zeros(1), mass_x, np.stack([moment, still]), tip_mass, tip_mass_x, strip_y)
     fixed, growing = failure.signed_utilisations(beam.unit_utilisation, loads.shear, loads.bending_moment)
     one_way = np.isin(np.arange(fixed.shape[0]), list(beam.one_way))[:, None]
-    return max((_used(share * fixed, growing, one_way, load_factor) for share in (0.0, 1.0)),
-               key=lambda case: case.utilisation)
+    cases = [_used(share * fixed, growing, one_way, load_factor) for share in (0.0, 1.0)]
+    first = min(case.failure_load_factor for case in cases)
+    return max(cases, key=lambda case: case.utilisation)._replace(failure_load_factor=first)
 
 
 def _used(fixed, growing, one_way, load_factor):
@@ -75,10 +76,11 @@ def _used(fixed, growing, one_way, load_factor):
 
 
 def _breaking(fixed, growing, one_way):
-    """Return the positive load factor at which each utilisation reaches one. [-]"""
+    """Return the load factor at which each utilisation reaches one; 0 where what is ``fixed`` breaks it already. [-]"""
     with np.errstate(divide="ignore", invalid="ignore"):
         up, down = (1.0 - fixed) / growing, np.where(one_way, np.inf, (-1.0 - fixed) / growing)
-    return np.minimum(*(np.where(np.isfinite(root) & (root > 0.0), root, np.inf) for root in (up, down)))
+    first = np.minimum(*(np.where(np.isfinite(root) & (root > 0.0), root, np.inf) for root in (up, down)))
+    return np.where(np.where(one_way, fixed, np.abs(fixed)) < 1.0, first, 0.0)
 
 
 class Edgewise(NamedTuple):
