@@ -1,10 +1,13 @@
 """What many tests share: the Godwit study tied to its stock wing, once."""
 
+import os
 from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
-import pytest
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices, and a worker for every core already
+
+import numpy as np  # noqa: E402
+import pytest  # noqa: E402
 
 STUDIES = Path(__file__).parents[1] / "studies"
 

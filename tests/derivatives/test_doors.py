@@ -126,7 +126,12 @@ def test_shape(flying, godwit, scheme, seed):
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("scheme", EVERY_RULE)
 def test_flow(flying, godwit, scheme, seed):
-    check(*alone(Flow(data=godwit(scheme).flight), flying(scheme, seed)))
+    problem, inputs, outputs = alone(Flow(data=godwit(scheme).flight, structure=godwit(scheme).strength),
+                                     flying(scheme, seed))
+    # its slope grows without end where two eigenvalues meet, which differences cannot follow; where they keep apart
+    # tests/unit/test_twist_off.py holds it to them
+    outputs.remove("twist_off_share")
+    check(problem, inputs, outputs)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -156,4 +161,4 @@ def test_totals_of_the_whole_aircraft(flying, scheme, seed):
     problem = flying(scheme, seed)
     check(problem, ["extension", "sweep", "washout", "static_margin", "cruise_speed", "equipment_position"],
           ["range", "elevon", "stall_margin", "utilisation", "pack_position", "fin_volume",
-           "yaw_stiffness", "roll_per_metre"])
+           "yaw_stiffness", "roll_per_metre", "roll_control", "pitch_control"])

@@ -46,6 +46,7 @@ def test_every_figure_is_drawn(drawn):
         ("handling", {"span [mm]", "share of the stock wing's [-]", "up-elevon [deg]"}),
         ("weight_range", {"flying weight [g]", "range [km]"}),
         ("speed", {"airspeed [km/h]", "power from the pack [W]", "range [km]"}),
+        ("control", {"airspeed [km/h]", "roll control left [-]", "pitch control left [-]"}),
         ("watts", {"power [W]"}),
         ("drag", {"drag area at cruise [cm²]"}),
         ("masses", {"weight [g]"}),
@@ -111,6 +112,14 @@ def test_handling_is_told_as_share_of_the_stock_wing(drawn, sample):
     # the stall begins 320 mm out in every invented wing: in half spans that is less on a longer one
     line = artist(drawn["handling"], "share stall_starts_at_mm")
     assert line.get_ydata() == pytest.approx([1100 / wing.numbers["span_mm"] for wing in trade])
+
+
+def test_control_is_drawn_with_the_loose_film_below(drawn, sample):
+    for key in ("roll_control", "pitch_control"):
+        for name, wing in (("stock", sample.stock), ("stretched", sample.recommended)):
+            assert artist(drawn["control"], f"{key} {name}").get_ydata() == pytest.approx(wing.curves[key])
+            band = artist(drawn["control"], f"{key} loose {name}").get_paths()[0].vertices[:, 1]
+            assert band.min() == pytest.approx(min(wing.curves[f"{key}_weak"]))
 
 
 def test_elevons_it_takes_stand_below(drawn, sample):

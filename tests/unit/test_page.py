@@ -179,6 +179,33 @@ def test_structure_tells_what_breaks_first_and_where(read):
 
 
 @pytest.mark.usefixtures("without_figures")
+def test_load_test_tells_what_to_hang_expect_and_stop_at(sample, read):
+    bags = [{"station_mm": 60.0, "behind_nose_mm": 81.0, "mass_g": 480.0},
+            {"station_mm": 310.0, "behind_nose_mm": 190.0, "mass_g": 480.0}]
+    tests = {
+        "bend": {"station_mm": 620.0, "behind_nose_mm": 312.0, "mass_g": 450.0, "rise_mm": 12.34, "weak_rise_mm": 20.9,
+                 "stop_mass_g": 760.0, "stop_rise_mm": 21.4, "stop_mode": "joiner bending"},
+        "twist": {"station_mm": 620.0, "arm_mm": 150.0, "mass_g": 80.0, "angle_deg": 3.62, "edge_mm": 9.2,
+                  "weak_angle_deg": 9.9, "weak_edge_mm": 26.1, "stop_mass_g": 176.0, "stop_angle_deg": 8.0},
+        "proof": {"load_factor": 3.5, "asked_load_factor": 4.0, "bags": bags, "rise_mm": 18.9, "weak_rise_mm": 33.6,
+                  "used_pct": 66.0, "weak_used_pct": 94.0, "stop_pct": 120.0, "weak_stop_pct": 84.0,
+                  "stop_mode": HOSTILE, "moment_nm": 6.1, "own_moment_nm": 0.5,
+                  "along": [{"station_mm": 0.0, "flight_nm": 6.0, "bench_nm": 6.0},
+                            {"station_mm": 300.0, "flight_nm": 2.0, "bench_nm": 2.2}]}}
+    told = Reader(page(replace(sample, recommended=replace(sample.recommended, load_test=tests))))
+    words = told.words.partition("Load test on the bench")[2].partition("Where things sit")[0]
+    assert ("stretched, bend 450 g, 620 mm from the centre line, 312 mm behind the nose tips 12.3 mm 20.9 mm "
+            "760 g or 21 mm") in words
+    assert ("stretched, twist 80 g, 620 mm from the centre line, 150 mm ahead of the rods, then as far behind "
+            "tip turns 3.6 deg, trailing edge moves 9.2 mm 9.9 deg, 26.1 mm 176 g or 8.0 deg") in words
+    assert "stretched, proof load 960 g in 2 bags (below), for a pull-up of 3.5 g tips 18.9 mm" in words
+    assert "bend it 100 to 110 % as much" in words and "do not load it, or fly it, so far" in words
+    assert "four fifths of its strength at 84 % of these bags" in words and HOSTILE in words
+    assert "stretched 480 60 81" in words and "Stand aside" in words and "stock, bend" not in words
+    assert "load-test" in told.ids and "load-test" not in read.ids
+
+
+@pytest.mark.usefixtures("without_figures")
 def test_stock_wing_measured_and_modelled(read):
     words = read.words.partition("The stock wing, measured and modelled")[2].partition("Each member")[0]
     assert "flying weight 1010.0 871.4 1010.0 g mass not listed: 139 g at 151 mm" in words
@@ -431,3 +458,13 @@ def test_radio_or_law_ends_the_way_out_and_home():
 def test_cap_that_is_not_reached_is_not_said_to_end_anything():
     sample = sample_result(purposes=purposes_of("out_and_home", farthest_out_km=50.0))
     assert "radio or law" not in page(sample)
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_speed_not_to_exceed_stands_on_the_first_screen():
+    """120 km/h x 1100 / 1480 of the invented wing; where nothing bounds it nothing is said."""
+    words = page(sample_result()).replace("\xa0", " ")
+    assert "Fly no faster" in words and "than 89 km/h, since beyond it roll control fades" in words
+    wing = design()
+    unbound = replace(wing, numbers=wing.numbers | {"advised_speed_kmh": None})
+    assert "Fly no faster" not in page(sample_result(recommended=unbound))

@@ -1,4 +1,4 @@
-"""Sets of rods near one skin, tubes, leaning rods: against the transformed section by hand, and by what must not matter."""
+"""Rods near one skin, tubes, leaning rods: against the transformed section by hand, and by what must not matter."""
 
 import numpy as np
 import pytest

@@ -128,8 +128,9 @@ def test_the_inboard_fin_hangs_on_the_beam_where_it_stands(anchor):
     """Without it the beam carries less from the strip inside of its foot inward, and the same outside."""
     data, given = anchor.data.strength, (0.0, anchor.variables["sweep"], anchor.variables["washout"], 0.003, 1.0)
     given = tuple(np.asarray(value) for value in given)
-    built, bare = (strength._built(one, *given) for one in (data, data._replace(layout=data.layout._replace(fins=tuple(
-        one._replace(areal_mass=0.0) if one.from_centre else one for one in data.layout.fins)))))
+    fins = tuple(one._replace(areal_mass=0.0) if one.from_centre else one for one in data.layout.fins)
+    built, bare = (strength.half_wing(one, *given) for one in (
+        data, data._replace(layout=data.layout._replace(fins=fins))))
     more = built[2] - bare[2]
     at = np.flatnonzero(more)
     assert len(at) == 1 and built[1][at[0]] < 0.21 < built[1][at[0] + 1]

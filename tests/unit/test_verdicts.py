@@ -9,8 +9,8 @@ from tradestudy.report.verdicts import NOTE, WARNING, verdicts
 from tradestudy.search.result import LimitState
 
 ROWS = ("Elevons in cruise", "Up-elevon at the stall", "Where it may balance and fly", "Steadiness in pitch",
-        "Turning back into the wind", "Roll rate, full stick in cruise", "Wagging and rocking", "A bank left alone",
-        "Where the stall begins")
+        "Turning back into the wind", "Roll rate, full stick in cruise", "0.4 of its roll control left at",
+        "Wagging and rocking", "A bank left alone", "Where the stall begins")
 
 
 def judged(what, before=None, **now):
@@ -74,20 +74,24 @@ def test_nothing_stretched_nothing_to_judge():
      "Rolls slower: 210 deg/s against 269, at equal speed 22 % less."),
     (5, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 209.0}, "Rolls as fast as today."),
     (5, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 230.0}, "Rolls faster: 230 deg/s against 200."),
-    (6, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.125}, "Wags and rocks as today, and it dies out."),
-    (6, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.2}, "Wagging dies out sooner than today."),
-    (6, {"dutch_roll_damping": 0.2}, {"dutch_roll_damping": 0.12}, "Wagging dies out later than today."),
-    (6, {}, {"dutch_roll_damping": 1.0, "dutch_roll_period_s": None},
+    (6, {"control_speed_kmh": 150.0}, {"control_speed_kmh": 146.0, "top_speed_kmh": 112.0},
+     "Keeps its roll control up to top speed, as today."),
+    (6, {"control_speed_kmh": 150.0}, {"control_speed_kmh": 120.0, "top_speed_kmh": 112.0},
+     "Keeps its roll control up to top speed: 0.4 of it is left at 120 km/h."),
+    (7, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.125}, "Wags and rocks as today, and it dies out."),
+    (7, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.2}, "Wagging dies out sooner than today."),
+    (7, {"dutch_roll_damping": 0.2}, {"dutch_roll_damping": 0.12}, "Wagging dies out later than today."),
+    (7, {}, {"dutch_roll_damping": 1.0, "dutch_roll_period_s": None},
      "Does not wag: what starts it dies out without a swing."),
-    (7, {}, {"spiral_time_s": 8.0}, "Left alone it levels its wings by itself."),
-    (7, {}, {"spiral_time_s": None}, "Left alone it holds its bank."),
-    (7, {}, {"spiral_time_s": -18.2},
+    (8, {}, {"spiral_time_s": 8.0}, "Left alone it levels its wings by itself."),
+    (8, {}, {"spiral_time_s": None}, "Left alone it holds its bank."),
+    (8, {}, {"spiral_time_s": -18.2},
      "Left alone it slowly tightens its turn: a bank doubles in 18 s, easily flown."),
-    (8, {}, {"stall_starts_at_mm": 0.49 * 740},
+    (9, {}, {"stall_starts_at_mm": 0.49 * 740},
      "The stall begins in the inner half: the tips and most of the elevons still work."),
-    (8, {"tips_left_pct": 2.0}, {"tips_left_pct": 2.4},
+    (9, {"tips_left_pct": 2.0}, {"tips_left_pct": 2.4},
      "As today or better, but tips follow at once, with 2 % of their lift in hand: keep speed in turns."),
-    (8, {}, {"stall_starts_at_mm": 0.69 * 740},
+    (9, {}, {"stall_starts_at_mm": 0.69 * 740},
      "The stall begins in the outer half: one wing may drop, so keep speed in turns."),
 ])
 def test_what_may_be_flown_is_said_without_a_warning(what, before, now, words):
@@ -112,12 +116,14 @@ def test_what_may_be_flown_is_said_without_a_warning(what, before, now, words):
     (5, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 138.0},
      "rolls much slower: 138 deg/s against 200, at equal speed 31 % less."),
     (5, {}, {"roll_rate_deg_s": -5.0}, "the elevons do not roll it"),
-    (6, {}, {"dutch_roll_damping": 0.05}, "wagging lasts, damping 0.05"),
-    (6, {}, {"dutch_roll_damping": -0.02}, "it wags and rocks more and more"),
-    (7, {}, {"spiral_time_s": -3.0}, "left alone it rolls into a turn quickly: a bank doubles in 3.0 s."),
-    (8, {"tips_left_pct": 9.0}, {"tips_left_pct": 3.0},
+    (6, {}, {"control_speed_kmh": 100.0, "top_speed_kmh": 112.0}, "above 100 km/h less than 0.4 of its roll control"),
+    (6, {}, {"roll_reversal_kmh": 108.0, "top_speed_kmh": 112.0}, "the wing twists under its elevons: roll control"),
+    (7, {}, {"dutch_roll_damping": 0.05}, "wagging lasts, damping 0.05"),
+    (7, {}, {"dutch_roll_damping": -0.02}, "it wags and rocks more and more"),
+    (8, {}, {"spiral_time_s": -3.0}, "left alone it rolls into a turn quickly: a bank doubles in 3.0 s."),
+    (9, {"tips_left_pct": 9.0}, {"tips_left_pct": 3.0},
      "tips follow at once, with 3 % of their lift in hand against 9"),
-    (8, {}, {"stall_starts_at_mm": 0.71 * 740}, "the tips stall first"),
+    (9, {}, {"stall_starts_at_mm": 0.71 * 740}, "the tips stall first"),
 ])
 def test_what_is_dangerous_is_told_as_a_warning(what, before, now, words):
     row = judged(ROWS[what], before, **now)
@@ -127,12 +133,12 @@ def test_what_is_dangerous_is_told_as_a_warning(what, before, now, words):
 def test_both_wings_are_shown_with_their_units():
     assert judged(ROWS[0], {"elevon_deg": 1.0, "elevon_mm": 0.7})[1:3] == ("1.0 deg down (0.7 mm)",
                                                                           "2.4 deg up (1.6 mm)")
-    row = judged(ROWS[7], {"spiral_time_s": 5.0}, spiral_time_s=-12.04)
+    row = judged(ROWS[8], {"spiral_time_s": 5.0}, spiral_time_s=-12.04)
     assert (row.stock, row.stretched) == ("halves in 5.0 s", "doubles in 12.0 s")
-    assert judged(ROWS[7], spiral_time_s=None).stretched == "stays"
-    row = judged(ROWS[6], {"dutch_roll_damping": 1.0, "dutch_roll_period_s": None}, dutch_roll_damping=0.125)
+    assert judged(ROWS[8], spiral_time_s=None).stretched == "stays"
+    row = judged(ROWS[7], {"dutch_roll_damping": 1.0, "dutch_roll_period_s": None}, dutch_roll_damping=0.125)
     assert (row.stock, row.stretched) == ("damping 1.00", "damping 0.12, 1.1 s a swing")
-    assert judged(ROWS[8], stall_starts_at_mm=370.0).stretched == "370 mm out, tips keep 9 %"
+    assert judged(ROWS[9], stall_starts_at_mm=370.0).stretched == "370 mm out, tips keep 9 %"
 
 
 def test_no_jargon():

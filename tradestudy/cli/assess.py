@@ -16,6 +16,7 @@ def assess(
     asked: Any = None,
 ) -> None:
     """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
+    from tradestudy.report.load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
     from tradestudy.report.sections import section_heads, section_notes, section_rows
     from tradestudy.report.verdicts import NOTE, verdicts
     from tradestudy.search import runs
@@ -27,8 +28,8 @@ def assess(
     designs = [design for design in (result.stock, result.best) if design]
     if as_json:
         print_json(shared.document(result,
-                                   designs=[{**design.summary(), "drag_breakdown": design.drag_breakdown}
-                                            for design in designs],
+                                   designs=[{**design.summary(), "drag_breakdown": design.drag_breakdown,
+                                             "load_test": design.load_test} for design in designs],
                                    handling=[row._asdict() for row in verdicts(result)], ties=result.ties,
                                    kept=result.kept, sections=result.sections))
         return
@@ -46,6 +47,12 @@ def assess(
                 [(case["condition"], f"{case['load_factor']:.1f}", f"{case['failure_load_factor']:.1f}",
                   f"{case['weak_failure_load_factor']:.1f}", f"{case['mode']}, {case['at_mm']:.0f} mm out")
                  for case in stretched.structure])
+    print()
+    print_table(["load test on the bench", *(head.lower() for head in HEADS[1:])], load_test_rows(result))
+    print_table(["proof load, each side", *(head[:1].lower() + head[1:].replace("[", "").replace("]", "")
+                                            for head in BAG_HEADS[1:])], bag_rows(result))
+    for line in load_test_words(result):
+        print(f"  {line}")
     print()
     print_table(["the stock wing, measured and modelled", "measured", "model before", "model after", "", "tied by"],
                 shared.tie_rows(result))

@@ -3,7 +3,7 @@
 ::
 
     shape      outline, areas, weights          from span, sweep, washout, rods, cells
-    flow       lattice, balance, trim           from the outline, weight, static margin, cruise speed
+    flow       lattice, balance, trim, control  from the outline, weight, static margin, cruise speed
     section    section drag, stall margins      from what every strip does
     structure  what the wing carries and breaks from strip loads and rods
     balance    where the pack must sit          from balance point and weights
@@ -39,7 +39,7 @@ class Aircraft(om.Group):
         n_strip = strip_count(options["flight"])
         doors = {
             "shape": Shape(data=options["flight"].layout),
-            "flow": Flow(data=options["flight"]),
+            "flow": Flow(data=options["flight"], structure=options["strength"]),
             "section": Section(data=options["level"], n_strip=n_strip),
             "structure": Structure(data=options["strength"], n_strip=n_strip),
             "balance": Balance(),

@@ -1,17 +1,18 @@
-"""Door to `physics.flight`: the lattice, balance and trim. The lattice matrix never leaves it."""
+"""Door to `physics.soft_wing`: lattice, balance, trim, what twist leaves of control. The matrix never leaves it."""
 
 from functools import partial
 
 import openmdao.api as om
 
-from tradestudy.physics import flight, layout
+from tradestudy.physics import flight, layout, soft_wing, strength
 from tradestudy.physics.mesh import strip_counts
 
 from .complex_step import Stepped
 
 INPUTS = {"extension": "m", "sweep": "rad", "washout": "rad", "all_up_mass": "kg", "static_margin": None,
-          "cruise_speed": "m/s"}
+          "cruise_speed": "m/s", "rod_diameter": "m", "rod_pairs": None}
 WING = ("extension", "sweep")
+SOFT = (*WING, "rod_diameter", "rod_pairs")
 TWISTED = (*WING, "washout")
 LOADED = (*TWISTED, "all_up_mass", "static_margin", "cruise_speed")
 # what each output depends on; the rest is structurally zero
@@ -20,7 +21,8 @@ DEPENDS = {
     "load_factor": (*WING, "all_up_mass", "cruise_speed"), "dynamic_pressure": ("cruise_speed",),
     "lift_coefficient": LOADED, "log_reynolds": ("extension", "cruise_speed"), "strip_deflection": LOADED,
     "strip_area": ("extension",), "induced_drag_area": LOADED, "strip_lift": LOADED, "strip_moment": LOADED,
-    "yaw_stiffness": LOADED, "roll_per_metre": LOADED}
+    "yaw_stiffness": LOADED, "roll_per_metre": LOADED,
+    "roll_control": SOFT, "pitch_control": SOFT, "twist_off_share": SOFT}
 N_LEVEL, N_LOAD = len(flight.LEVEL_CONDITIONS), len(flight.LOAD_CONDITIONS)
 
 
@@ -34,6 +36,7 @@ def output_shapes(n_strip):
     """Return name -> (shape, units) of everything the door gives."""
     every, level = N_LEVEL + N_LOAD, (N_LEVEL, n_strip)
     return {
+        "roll_control": ((1,), None), "pitch_control": ((1,), None), "twist_off_share": ((1,), None),
         "centre_of_gravity": ((1,), "m"), "yaw_stiffness": ((1,), None), "roll_per_metre": ((1,), "rad/m"),
         "elevon": ((every,), "rad"), "load_factor": ((every,), None), "dynamic_pressure": ((every,), "Pa"),
         "lift_coefficient": (level, None), "log_reynolds": (level, None), "strip_deflection": (level, "rad"),
@@ -43,10 +46,11 @@ def output_shapes(n_strip):
 
 
 class Flow(om.ExplicitComponent):
-    """Balance, yaw, roll, and trim, strip lift, induced drag by condition; variables are those of `flight.flown`."""
+    """Balance, yaw, roll, and trim, strip lift, induced drag by condition; variables are those of `soft_wing.flown`."""
 
     def initialize(self):
         self.options.declare("data", types=flight.FlightData, desc="what stays the same while the choices vary")
+        self.options.declare("structure", types=strength.StrengthData, desc="the same of the structure")
 
     def setup(self):
         for name, units in INPUTS.items():
@@ -56,7 +60,7 @@ class Flow(om.ExplicitComponent):
             self.add_output(name, shape=shape, units=units)
         for output, names in DEPENDS.items():
             self.declare_partials(output, names)
-        self.stepped = Stepped(partial(flight.flown, self.options["data"]), DEPENDS)
+        self.stepped = Stepped(partial(soft_wing.flown, self.options["data"], self.options["structure"]), DEPENDS)
 
     def compute(self, inputs, outputs):
         self.stepped.fill(inputs, outputs)

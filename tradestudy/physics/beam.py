@@ -50,6 +50,29 @@ def beam_shape(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shea
     The sum of bending and core shear is on the safe side: the foam's own bending near the clamp,
     left out, makes a real wing 2 to 12 % stiffer (the more so the softer the foam).
     """
+    turn, wind, rise, length, cosine, sine = _strip_turns(
+        station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion)
+    inner, outer = slice(None, -1), slice(1, None)
+    roll = _from_clamp(turn * cosine + wind * sine)
+    pitch = _from_clamp(wind * cosine - turn * sine)
+
+    slip = shear * _stations(shear_compliance)
+    carried = roll[..., inner] * cosine - pitch[..., inner] * sine
+    steps = length * carried + rise + 0.5 * length * (slip[..., inner] + slip[..., outer])
+    slope = np.zeros_like(roll)
+    slope[..., 1:] = roll[..., outer] * cosine - pitch[..., outer] * sine  # along the strip inboard
+    return BeamShape(_from_clamp(steps), slope, pitch)
+
+
+def twist(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion):
+    """Return the twist of ``beam_shape`` alone (..., n_condition, n_station), arguments as there. [rad]"""
+    turn, wind, _, _, cosine, sine = _strip_turns(
+        station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion)
+    return _from_clamp(wind * cosine - turn * sine)
+
+
+def _strip_turns(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion):
+    """What each strip turns by bending and by torsion, its own rise; its length along the axis, cosine and sine."""
     station_y = np.asarray(station_y)
     sweep = axis_sweep + 0.0 * station_y
     sweep = 0.5 * (sweep[..., 1:] + sweep[..., :-1])[..., None, :]
@@ -67,15 +90,7 @@ def beam_shape(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shea
 
     rate = torsion * (1.0 / np.asarray(torsional_rigidity))[..., None, :]
     wind = 0.5 * length * (rate[..., inner] + rate[..., outer])
-    roll = _from_clamp(turn * cosine + wind * sine)
-    pitch = _from_clamp(wind * cosine - turn * sine)
-
-    slip = shear * _stations(shear_compliance)
-    carried = roll[..., inner] * cosine - pitch[..., inner] * sine
-    steps = length * carried + rise + 0.5 * length * (slip[..., inner] + slip[..., outer])
-    slope = np.zeros_like(roll)
-    slope[..., 1:] = roll[..., outer] * cosine - pitch[..., outer] * sine  # along the strip inboard
-    return BeamShape(_from_clamp(steps), slope, pitch)
+    return turn, wind, rise, length, cosine, sine
 
 
 def _from_clamp(strip_value):

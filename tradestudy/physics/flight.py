@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from . import blend, lateral, lattice, layout, planform, trim
+from . import blend, flexible, lateral, lattice, layout, planform, trim
 from .air import GRAVITY
 from .fin import Fin
 from .loads import SEA_LEVEL_DENSITY, available_load_factor, capped_load_factor, gust_increment
@@ -36,6 +36,7 @@ class FlightData(NamedTuple):
     kinematic_viscosity: float
     launch_speed: float
     never_exceed_speed: float
+    control_speed: float  # up to which the elevons must keep their say
     pull_up: float
     push_over: float
     gust_cruise: float
@@ -86,13 +87,14 @@ class Solution(NamedTuple):
     unit: lattice.UnitLoads
     symmetric: np.ndarray  # panel circulations of the symmetric columns (..., n_strip, n_panel, 4) [m]
     antisymmetric: np.ndarray  # of the antisymmetric ones (..., n_strip, n_panel, 6) [m]
+    air: flexible.AirLoads | None = None  # what incidence of each strip alone adds; where asked for
 
 
-def unit_solution(data, extension, sweep, washout, refinement=1):
+def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
     """Return the Solution of a stretched wing.
 
     All (...): extension [m], sweep and washout [rad]. With complex inputs (one batch axis sharing its real part)
-    the imaginary parts are exact slopes.
+    the imaginary parts are exact slopes. ``strips`` asks for ``air``: what each strip's own incidence does.
     """
     wing = layout.outline(data.layout, extension, sweep, washout)
     areas = planform.areas(wing)
@@ -101,13 +103,17 @@ def unit_solution(data, extension, sweep, washout, refinement=1):
     angles = strip_angles(wing, mesh)
     if np.iscomplexobj(extension):
         influences = lattice.normalwash_with_slopes(mesh)
-        symmetric = lattice.circulations_with_slopes(mesh, angles, data.camber, influences=influences)
-        antisymmetric = lateral.circulations_with_slopes(mesh, angles, data.camber, influences=influences)
+        influences = influences.with_matrices() if strips else influences
+        solved = (room.circulations_with_slopes for room in (lattice, lateral))
     else:
         influences = lattice.normalwash(mesh)
-        symmetric = lattice.circulations(mesh, angles, data.camber, influences=influences)
-        antisymmetric = lateral.circulations(mesh, angles, data.camber, influences=influences)
-    return Solution(wing, areas, fins, mesh, lattice.unit_loads(mesh, symmetric), symmetric, antisymmetric)
+        solved = (room.circulations for room in (lattice, lateral))
+    symmetric, antisymmetric = (
+        solve(mesh, angles, data.camber, influences=influences, strips=strips) for solve in solved)
+    air = flexible.air_loads(mesh, symmetric, antisymmetric) if strips else None
+    symmetric, antisymmetric = symmetric[..., : lattice.N_COLUMN], antisymmetric[..., : lateral.N_COLUMN]
+    unit = lattice.first_columns(air.unit) if air else lattice.unit_loads(mesh, symmetric)
+    return Solution(wing, areas, fins, mesh, unit, symmetric, antisymmetric, air)
 
 
 def condition_speeds(data, cruise_speed):
@@ -138,10 +144,12 @@ def flown(data, extension, sweep, washout, all_up_mass, static_margin, cruise_sp
     return found | answers_sideways(data, solution, found)
 
 
-def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
+def flown_with(data, solution, all_up_mass, static_margin, cruise_speed, compliance=None):
     """Return what ``flown`` does, from a ``unit_solution`` at hand: many speeds then cost one lattice.
 
-    Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...).
+    Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...). With a flexible.Compliance, and a
+    solution that was asked for its strips, the wing twists under its loads; neutral point, balance and lift slope stay
+    those of the rigid wing.
     """
     wing, areas, mesh, unit = solution.wing, solution.areas, solution.mesh, solution.unit
     balance = trim.balance(unit, areas.mean_aerodynamic_chord, static_margin)
@@ -150,10 +158,17 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed):
     pressure = 0.5 * data.air_density * speed**2
     steady = np.array([1, 1, 1, 1, data.pull_up, data.push_over, 1, 1.0])
     mean_lift = weight[..., None] * steady / (pressure * areas.area[..., None])
-    state = trim.trimmed(unit, balance.centre_of_gravity, weight, pressure, steady, speed,
-                         data.elevon_effectiveness, thrust_moment_volume(data, areas, mean_lift))
+    wanted = (balance.centre_of_gravity, weight, pressure, steady, speed, data.elevon_effectiveness,
+              thrust_moment_volume(data, areas, mean_lift))
     extra = gust_increments(data, areas, unit, all_up_mass, speed)
-    amplitude = trim.with_gust(state, unit, weight, pressure, extra)
+    if compliance is None:
+        state = trim.trimmed(unit, *wanted)
+        amplitude = trim.with_gust(state, unit, weight, pressure, extra)
+    else:
+        unit = solution.air.unit
+        tails = flexible.elastic_columns(flexible.couplings(compliance, solution.air)[0], pressure)
+        state = flexible.flexible_trim(unit, tails, *wanted, extra)
+        amplitude = state.amplitude
     n_level, n_wing = len(LEVEL_CONDITIONS), mesh.n_wing
     strips = wing_strips(mesh, unit)
     chord = mesh.chord[..., :n_wing]
@@ -183,12 +198,9 @@ def wing_strips(mesh, unit):
 
     That a canted fin lifts farther out than it stands is left out.
     """
-    cut = slice(0, mesh.n_wing)
-    lift, moment = (part[..., cut, :] + 0.0 for part in (unit.strip_lift, unit.strip_moment))
-    for foot, strips in zip(mesh.fin_feet, mesh.surfaces[1:], strict=True):
-        lift[..., foot, :] += unit.strip_lift[..., strips, :].sum(-2)
-        moment[..., foot, :] += unit.strip_moment[..., strips, :].sum(-2)
-    return unit._replace(strip_circulation=unit.strip_circulation[..., cut, :], strip_lift=lift, strip_moment=moment)
+    return unit._replace(strip_circulation=unit.strip_circulation[..., : mesh.n_wing, :],
+                         strip_lift=lattice.hung_on_wing(mesh, unit.strip_lift),
+                         strip_moment=lattice.hung_on_wing(mesh, unit.strip_moment))
 
 
 def lateral_derivatives(data, solution, found, centre_height=0.0):

@@ -73,6 +73,18 @@ class Gradient(NamedTuple):
                 found = found + slope[..., axis + first, None] * (part @ vector)
         return found
 
+    def slopes(self, control_slope, normal_slope, start_slope, end_slope):
+        """Return the slope of the influence along k directions itself: (k, m, n), arguments as for ``slope_times``."""
+        by_corner = np.array([self.by_start, self.by_end]).reshape(2, len(self.by_start), 3, -1)
+        found = 0.0
+        for axis in range(3):
+            found = found + control_slope[:, :, None, axis] * self.by_control[axis]
+            for gradient, slope in zip(by_corner, (start_slope, end_slope), strict=True):
+                found = found - gradient[:, axis] * slope[:, None, :, axis]
+        for axis, part in enumerate(self.by_normal):
+            found = found + normal_slope[:, :, None, axis + 1] * part
+        return found
+
 
 def _moved(slope, vector):
     """Products of corner moves (k, n, 3) and ``vector`` (n, c), laid out (3 n, k c)."""

@@ -53,28 +53,32 @@ class LateralDerivatives(NamedTuple):
     side_elevon: np.ndarray
 
 
-def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
+def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
     """Return panel circulations of the six antisymmetric columns per airspeed: (n_strip, n_panel, 6) [m].
 
     ``mesh`` and ``angles`` (lattice.StripAngles) are real and without batch axes. ``influences`` spares the kernel
-    when ``lattice.normalwash`` of this mesh is at hand: the symmetric set needs the same.
+    when ``lattice.normalwash`` of this mesh is at hand: the symmetric set needs the same. ``strips`` appends
+    ``lattice.strip_columns``.
     """
     own, image = influences or lattice.normalwash(mesh, n_panel)
     wanted = -right_hand_sides(mesh, angles, camber, n_panel)
+    wanted = lattice.with_strip_columns(wanted, mesh, n_panel) if strips else wanted
     circulation = lu_solve(lu_factor(own - image, check_finite=False), wanted, check_finite=False)
-    return circulation.reshape(-1, n_panel, N_COLUMN)
+    return circulation.reshape(-1, n_panel, wanted.shape[-1])
 
 
-def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
+def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
     """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 6) whose imaginary part is the exact slope. [m]
 
     ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part.
-    ``influences`` (``lattice.normalwash_with_slopes``) spares the kernel.
+    ``influences`` (``lattice.normalwash_with_slopes``) spares the kernel; ``strips`` appends
+    ``lattice.strip_columns``.
     """
     influences = influences or lattice.normalwash_with_slopes(mesh, n_panel)
     wanted = -right_hand_sides(mesh, angles, camber, n_panel)
+    wanted = lattice.with_strip_columns(wanted, mesh, n_panel) if strips else wanted
     answer = lattice.solved_with_slopes(influences, -1.0, wanted)
-    return answer.reshape(len(wanted), -1, n_panel, N_COLUMN)
+    return answer.reshape(len(wanted), -1, n_panel, wanted.shape[-1])
 
 
 def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):

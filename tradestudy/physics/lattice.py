@@ -162,6 +162,15 @@ def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     return columns.reshape(*columns.shape[:-3], -1, N_COLUMN)
 
 
+def strip_columns(mesh, n_panel=CHORDWISE_PANELS):
+    """Return the downwash (..., n_strip * n_panel, n_wing) of one radian of incidence on each wing strip alone. [1/rad]
+
+    The same columns serve both flows: in antisymmetric flow the mirror image's strip turns nose down.
+    """
+    alone = mesh.normal[..., 2, None] * np.eye(mesh.normal.shape[-2], mesh.n_wing)
+    return np.repeat(alone, n_panel, axis=-2)
+
+
 def normalwash(mesh, n_panel=CHORDWISE_PANELS):
     """Return the normal velocity at every control point per panel circulation: own half, mirror image. (m, m) [1/m]
 
@@ -183,18 +192,38 @@ class MovingNormalwash(NamedTuple):
     control_slope: np.ndarray  # (k, 2 m, 3), as the rows
     normal_slope: np.ndarray
     corner_slopes: list[np.ndarray]  # by surface (k, p, 3)
+    matrices: np.ndarray | None = None  # slopes (n_moving, 2 m, m) along the directions that move anything [1/m]
 
     def slope_times(self, image_sign, vector):
         """Return the slopes of own + ``image_sign`` x image times ``vector`` (m, c): (k, m, c)."""
-        total, first = 0.0, 0
-        for gradient, corner in zip(self.gradients, self.corner_slopes, strict=True):
-            count = gradient.by_normal.shape[-1]
-            n_panel = corner.shape[1] - count  # the corners of one edge more than there are horseshoes
-            total = total + gradient.slope_times(self.control_slope, self.normal_slope, corner[:, :-n_panel],
-                                                 corner[:, n_panel:], vector[first: first + count])
-            first += count
         half = len(self.own)
+        if self.matrices is not None:
+            product = np.zeros((len(self.control_slope), *vector.shape))
+            product[self._moving()] = (self.matrices[:, :half] + image_sign * self.matrices[:, half:]) @ vector
+            return product
+        total, first = 0.0, 0
+        for gradient, *points in self._surfaces():
+            count = gradient.by_normal.shape[-1]
+            total = total + gradient.slope_times(*points, vector[first: first + count])
+            first += count
         return total[:, :half] + image_sign * total[:, half:]
+
+    def with_matrices(self):
+        """Return the MovingNormalwash with its slope matrices made, which pays from a dozen columns on."""
+        moving = self._moving()
+        parts = [gradient.slopes(*(points[moving] for points in moved)) for gradient, *moved in self._surfaces()]
+        return self._replace(matrices=np.concatenate(parts, axis=-1))
+
+    def _moving(self):
+        """Directions that move anything."""
+        return np.flatnonzero(sum(part.any(axis=(1, 2)) for part in (
+            self.control_slope, self.normal_slope, *self.corner_slopes)))
+
+    def _surfaces(self):
+        """By surface: its gradient, and how control points, normals, first and second corners move."""
+        for gradient, corner in zip(self.gradients, self.corner_slopes, strict=True):
+            n_panel = corner.shape[1] - gradient.by_normal.shape[-1]  # the corners of one edge more than horseshoes
+            yield gradient, self.control_slope, self.normal_slope, corner[:, :-n_panel], corner[:, n_panel:]
 
 
 def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
@@ -211,29 +240,36 @@ def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
     return MovingNormalwash(value[:half], value[half:], list(gradients), *both_slopes, corner_slopes)
 
 
-def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
+def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
     """Return panel circulations of the four unit columns, per airspeed: (n_strip, n_panel, 4) [m].
 
     ``mesh`` and ``angles`` are real and without batch axes. The flow is symmetric. ``influences`` spares the kernel
-    when ``normalwash`` of this mesh is at hand.
+    when ``normalwash`` of this mesh is at hand; ``strips`` appends ``strip_columns``.
     """
     own, image = influences or normalwash(mesh, n_panel)
     wanted = -right_hand_sides(mesh, angles, camber, n_panel)
+    wanted = with_strip_columns(wanted, mesh, n_panel) if strips else wanted
     circulation = lu_solve(lu_factor(own + image, check_finite=False), wanted, check_finite=False)
-    return circulation.reshape(-1, n_panel, N_COLUMN)
+    return circulation.reshape(-1, n_panel, wanted.shape[-1])
 
 
-def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None):
+def with_strip_columns(wanted, mesh, n_panel=CHORDWISE_PANELS):
+    """Return wanted normal velocities (..., m, n) with those of ``strip_columns`` behind: (..., m, n + n_wing). [-]"""
+    return np.concatenate([wanted, -strip_columns(mesh, n_panel)], axis=-1)
+
+
+def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
     """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 4) whose imaginary part is the exact slope. [m]
 
     ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part. The
     slopes are tangents on the same LU: dG = A^-1 (dR - dA G). ``influences`` (``normalwash_with_slopes``) spares
-    the kernel.
+    the kernel; ``strips`` appends ``strip_columns``.
     """
     influences = influences or normalwash_with_slopes(mesh, n_panel)
-    rhs = right_hand_sides(mesh, angles, camber, n_panel)
-    answer = solved_with_slopes(influences, 1.0, -rhs)
-    return answer.reshape(len(rhs), -1, n_panel, N_COLUMN)
+    wanted = -right_hand_sides(mesh, angles, camber, n_panel)
+    wanted = with_strip_columns(wanted, mesh, n_panel) if strips else wanted
+    answer = solved_with_slopes(influences, 1.0, wanted)
+    return answer.reshape(len(wanted), -1, n_panel, wanted.shape[-1])
 
 
 def solved_with_slopes(influences, image_sign, wanted):
@@ -245,10 +281,11 @@ def solved_with_slopes(influences, image_sign, wanted):
     factors = lu_factor(influences.own + image_sign * influences.image, check_finite=False)
     value = lu_solve(factors, wanted[0].real, check_finite=False)
     tangent = wanted.imag - influences.slope_times(image_sign, value)
-    n_direction, half, n_column = tangent.shape
-    stacked = np.moveaxis(tangent, 0, 1).reshape(half, -1)
-    slopes = lu_solve(factors, stacked, check_finite=False).reshape(half, n_direction, n_column)
-    return value + 1j * np.moveaxis(slopes, 1, 0)
+    active = tangent.any(axis=1)  # most directions leave most columns alone
+    slopes = np.zeros_like(tangent)
+    stacked = lu_solve(factors, np.swapaxes(tangent, 1, 2)[active].T, check_finite=False)
+    np.swapaxes(slopes, 1, 2)[active] = stacked.T
+    return value + 1j * slopes
 
 
 class UnitLoads(NamedTuple):
@@ -270,18 +307,41 @@ class UnitLoads(NamedTuple):
 
 def unit_loads(mesh, circulation):
     """Return UnitLoads of the columns by Kutta-Joukowski with the free stream, drag from the Trefftz plane."""
-    n_panel = circulation.shape[-2]
-    bound = _fractions(n_panel)[0]
-    spread = mesh.outer_edge[..., 1] - mesh.inner_edge[..., 1]
-    bound_aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * bound
     strip = circulation.sum(-2)
-    strip_lift = 2 * spread[..., None] * strip
-    first_moment = (bound_aft[..., None] * circulation).sum(-2)
-    strip_moment = -2 * spread[..., None] * first_moment
+    strip_lift, strip_moment = strip_loads(mesh, circulation)
     wake = trefftz_normalwash(mesh)
     drag = -2 * np.swapaxes(strip, -1, -2) @ ((mesh.width[..., :, None] * wake) @ strip)
     drag = 0.5 * (drag + np.swapaxes(drag, -1, -2))
     return UnitLoads(strip, strip_lift, strip_moment, 2 * strip_lift.sum(-2), 2 * strip_moment.sum(-2), drag)
+
+
+def first_columns(unit):
+    """Return the UnitLoads of the four rigid columns alone, strip columns left off."""
+    rigid = slice(0, N_COLUMN)
+    return UnitLoads(*(part[..., rigid] for part in unit[:-1]), unit.drag_area_matrix[..., rigid, rigid])
+
+
+def strip_loads(mesh, circulation):
+    """Return lift and moment about the nose datum of half-wing strips over dynamic pressure, by Kutta-Joukowski.
+
+    ``circulation`` (..., n_strip, n_panel, n_column) [m]; both (..., n_strip, n_column) [m^2], [m^3].
+    """
+    bound = _fractions(circulation.shape[-2])[0]
+    spread = mesh.outer_edge[..., 1] - mesh.inner_edge[..., 1]
+    bound_aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * bound
+    first_moment = (bound_aft[..., None] * circulation).sum(-2)
+    return 2 * spread[..., None] * circulation.sum(-2), -2 * spread[..., None] * first_moment
+
+
+def hung_on_wing(mesh, strip_force):
+    """Return what wing strips carry, that of each fin hung on the strip inside of its foot: (..., n_wing, n_column).
+
+    ``strip_force`` (..., n_strip, n_column), lift [m^2] or moment [m^3] over dynamic pressure, or times it.
+    """
+    carried = strip_force[..., : mesh.n_wing, :] + 0.0
+    for foot, strips in zip(mesh.fin_feet, mesh.surfaces[1:], strict=True):
+        carried[..., foot, :] += strip_force[..., strips, :].sum(-2)
+    return carried
 
 
 def trefftz_normalwash(mesh, image=1.0):

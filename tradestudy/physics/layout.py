@@ -30,6 +30,13 @@ class RodRun(NamedTuple):
             return self.chord_fraction
         return np.array([self.chord_fraction, self.tip_chord_fraction])
 
+    def fraction_at(self, station, outer_end):
+        """Return the chord fraction at stations of a wing in which the rod ends at ``outer_end`` (...) [m]. [-]"""
+        if self.tip_chord_fraction is None:
+            return self.chord_fraction
+        along = (station - self.inner_end) / (outer_end - self.inner_end)
+        return self.chord_fraction + (self.tip_chord_fraction - self.chord_fraction) * along
+
 
 class LayoutData(NamedTuple):
     """What stays the same while the choices vary. SI."""

@@ -211,8 +211,13 @@ def torsional_rigidity(shape, foam, covering):
     sum is 12 to 14 % below the field solution of foam and film together. A bonded film gives 85 to
     95 % of the total, so the bond is the largest unknown; a slack or hot film gives next to nothing.
     """
+    return _last(foam.shear_modulus) * shape.torsion_constant + covering_torsional_rigidity(shape, covering)
+
+
+def covering_torsional_rigidity(shape, covering):
+    """Return what the covering adds to GJ (..., n_station), as a closed cell times the bond factor. [N m^2]"""
     film = _last(covering.bond * covering.shear_modulus * covering.thickness)
-    return _last(foam.shear_modulus) * shape.torsion_constant + film * 4.0 * shape.area**2 / shape.perimeter
+    return film * 4.0 * shape.area**2 / shape.perimeter
 
 
 def covering_rigidity(shape, covering):

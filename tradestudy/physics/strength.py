@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -24,7 +24,20 @@ class StrengthData(NamedTuple):
     joiner: Joiner
     bay_half_width: float
     remaining_foam: float
+    bending_factor: float = 1.0  # on the modelled stiffness in bending, core shear included, from a load test [-]
+    torsion_factor: float = 1.0  # on the modelled stiffness in torsion, from a load test [-]
     added_shear: float = 0.0  # what dividers carry across the cut centre beyond the foam [N]
+
+
+class HalfWing(NamedTuple):
+    """Half a wing as a beam and what it weighs, before any load. SI; shapes as in ``structure.wing_structure``."""
+
+    beam: structure.WingBeam
+    strip_y: Any  # middles of the strips (..., n_strip) [m]
+    strip_mass: Any  # (..., n_strip) [kg]
+    mass_x: Any  # (..., n_strip) [m]
+    tip_mass: Any  # fins on the tip (...) [kg]
+    tip_mass_x: Any  # (...) [m]
 
 
 def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, load_factor, strip_lift,
@@ -44,18 +57,18 @@ def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, loa
     choice = (extension, sweep, washout, rod_diameter, rod_pairs)
     first, group = _groups(choice)
     if group is None:
-        built = _built(data, *choice)
+        parts = half_wing(data, *choice)
     else:  # directions of a complex step that leave the choices alone share one wing
         distinct = (value[first] for value in np.broadcast_arrays(*choice))
-        built = [_each(part, group) for part in _built(data, *distinct)]
-    beam, strip_y, strip_mass, mass_x, tip_mass, tip_x = built
+        parts = [_each(part, group) for part in half_wing(data, *distinct)]
+    beam, strip_y, strip_mass, mass_x, tip_mass, tip_x = parts
     # the moment is given about the nose datum, so lift counts as acting there
     return structure.loaded_beam(beam, strip_lift, load_factor, strip_mass, np.zeros(1), mass_x, strip_moment,
                                  tip_mass, tip_x, strip_y=strip_y)
 
 
-def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
-    """Return the structure.WingBeam, strip middles, strip masses and their places, tip mass and its place."""
+def half_wing(data, extension, sweep, washout, rod_diameter, rod_pairs):
+    """Return the HalfWing of one design; arguments as for ``wing_structure``."""
     wing = layout.outline(data.layout, extension, sweep, washout)
     edge_shares, middle_shares, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, edge_x, edge_foam = (
@@ -74,7 +87,7 @@ def _built(data, extension, sweep, washout, rod_diameter, rod_pairs):
     beam = structure.wing_beam(edges, edge_foam, edge_x, _axis_sweep(wing, swept), data.section,
                                data.foam, data.covering, rods, data.joiner, data.bay_half_width,
                                data.remaining_foam, added_shear=data.added_shear)
-    return beam, middle, strip_mass, mass_x, *_tip_mass(fins)
+    return HalfWing(_as_tested(beam, data), middle, strip_mass, mass_x, *_tip_mass(fins))
 
 
 def _axis_sweep(wing, swept):
@@ -88,30 +101,33 @@ class Built(NamedTuple):
     """One design's half wing for checks that a report makes, without a batch. Lengths [m], masses [kg]."""
 
     wing: planform.Planform
-    beam: structure.WingBeam
+    half: HalfWing
     stiffness: stiffness.Stiffness
     rods: RodSets  # as chosen, with their ends in this wing
-    station_y: np.ndarray  # strip edges (n_station,)
     chord: np.ndarray  # of foam (n_station,)
-    strip_y: np.ndarray  # strip middles (n,)
-    strip_mass: np.ndarray  # (n,)
-    mass_x: np.ndarray  # (n,)
-    tip_mass: float
-    tip_mass_x: float
 
 
 def built(data, extension, sweep, washout, rod_diameter, rod_pairs):
     """Return the Built half wing of one design (no batch); arguments as for ``wing_structure``."""
-    choice = (extension, sweep, washout, rod_diameter, rod_pairs)
-    beam, strip_y, strip_mass, mass_x, tip_mass, tip_x = _built(data, *choice)
+    half = half_wing(data, extension, sweep, washout, rod_diameter, rod_pairs)
     wing = layout.outline(data.layout, extension, sweep, washout)
     edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, foam = wing.station @ edge_shares, wing.foam_chord @ edge_shares
     rods, _ = _chosen_rods(data, wing, rod_diameter, rod_pairs)
     stiff = stiffness.wing_stiffness(edges, foam, _axis_sweep(wing, swept), data.section, data.foam, data.covering,
                                      rods, data.joiner)
-    return Built(wing, beam, stiff, rods, edges, foam, strip_y, strip_mass, mass_x + 0.0 * strip_mass,
-                 float(tip_mass), float(tip_x))
+    return Built(wing, half, stiff, rods, foam)
+
+
+def _as_tested(beam, data):
+    """Return a WingBeam as stiff as a load test found it; strength stays, which no test of stiffness tells."""
+    if data.bending_factor == 1.0 == data.torsion_factor:
+        return beam
+    return beam._replace(bending_rigidity=data.bending_factor * beam.bending_rigidity,
+                         torsional_rigidity=data.torsion_factor * beam.torsional_rigidity,
+                         covering_rigidity=data.bending_factor * beam.covering_rigidity,
+                         covering_torsional_rigidity=data.torsion_factor * beam.covering_torsional_rigidity,
+                         shear_compliance=beam.shear_compliance / data.bending_factor)
 
 
 def station_tip_shares(laid):

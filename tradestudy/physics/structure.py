@@ -15,7 +15,14 @@ from tradestudy.physics.beam import beam_shape
 from tradestudy.physics.failure import mode_names, smooth_greatest
 from tradestudy.physics.loads import wing_loads
 from tradestudy.physics.rod_sets import RodSets
-from tradestudy.physics.stiffness import Covering, Foam, Joiner, wing_stiffness
+from tradestudy.physics.stiffness import (
+    Covering,
+    Foam,
+    Joiner,
+    covering_rigidity,
+    covering_torsional_rigidity,
+    wing_stiffness,
+)
 
 SAFETY_FACTOR = 1.5  # limit load factor = failure load factor / this; CS-VLA 303 and 14 CFR 23.303 [-]
 
@@ -52,6 +59,8 @@ class WingBeam(NamedTuple):
     axis_x: Any
     rod_mass_per_length: Any
     unit_utilisation: Any  # see failure.unit_utilisations (..., n_mode, n_station) [1/N], [1/N m]
+    covering_rigidity: Any = 0.0  # the covering's part of EI (..., n_station) [N m^2]
+    covering_torsional_rigidity: Any = 0.0  # and of GJ (..., n_station) [N m^2]
     one_way: frozenset = frozenset()  # see failure.one_way_modes [-]
 
 
@@ -115,7 +124,21 @@ def wing_beam(station_y, chord, leading_edge_x, axis_sweep, section, foam, cover
     unit = failure.unit_utilisations(stiff, foam, rods, joiner, bay_half_width, remaining_foam, added_shear)
     return WingBeam(station_y, axis_sweep, stiff.bending_rigidity, stiff.torsional_rigidity,
                     stiff.shear_compliance, stiff.elastic_axis, leading_edge_x + stiff.elastic_axis * chord,
-                    stiff.rod_mass_per_length, unit, failure.one_way_modes(rods))
+                    stiff.rod_mass_per_length, unit, covering_rigidity(stiff.shape, covering),
+                    covering_torsional_rigidity(stiff.shape, covering), failure.one_way_modes(rods))
+
+
+def with_loose_covering(beam, share):
+    """Return the WingBeam whose covering carries ``share`` (a number or (...,)) [-] of what it carried: stiffness only.
+
+    What else the bond touches (core shear, strength) stays: that wants a WingBeam of its own, with another Covering.
+    """
+    lost = 1.0 - np.asarray(share)[..., None]
+    return beam._replace(
+        bending_rigidity=beam.bending_rigidity - lost * beam.covering_rigidity,
+        torsional_rigidity=beam.torsional_rigidity - lost * beam.covering_torsional_rigidity,
+        covering_rigidity=(1.0 - lost) * beam.covering_rigidity,
+        covering_torsional_rigidity=(1.0 - lost) * beam.covering_torsional_rigidity)
 
 
 def loaded_beam(beam, strip_lift, load_factor, strip_mass, lift_x, mass_x, strip_moment=0.0, tip_mass=0.0,

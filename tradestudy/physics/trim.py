@@ -51,7 +51,17 @@ def trimmed(unit, centre_of_gravity, weight, dynamic_pressure, load_factor, spee
     -------
     Trim
     """
-    lift, moment = unit.lift_area[..., None, :], unit.moment_volume[..., None, :]
+    return balanced(unit.lift_area[..., None, :], unit.moment_volume[..., None, :], centre_of_gravity, weight,
+                    dynamic_pressure, load_factor, speed, effectiveness, thrust_moment_volume)
+
+
+def balanced(lift, moment, centre_of_gravity, weight, dynamic_pressure, load_factor, speed, effectiveness,
+             thrust_moment_volume=0.0):
+    """Return the Trim that ``trimmed`` finds, for unit columns that may differ from condition to condition.
+
+    ``lift``, ``moment``: whole-wing lift and moment about the nose datum over dynamic pressure
+    (..., n_condition or 1, 4) [m^2], [m^3]; the rest as for ``trimmed``.
+    """
     about_cg = moment + centre_of_gravity[..., None, None] * lift
     pitch_rate = (load_factor - 1) * GRAVITY / speed**2  # rad per metre flown
     needed_lift = weight[..., None] * load_factor / dynamic_pressure - lift[..., 0] - lift[..., 3] * pitch_rate

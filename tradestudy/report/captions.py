@@ -19,6 +19,7 @@ TITLES = {
     "masses": "What it weighs",
     "loading": "Lift along the half span",
     "structure_span": "What the structure carries",
+    "control": "What twist leaves of the controls",
 }
 FASTER = 1.2  # times cruise, for the sentence under the speed figure
 
@@ -42,6 +43,7 @@ def caption(name: str, result: Result) -> str:
         "masses": lambda result, design: _largest(design.masses_g, "g", 0, "The heaviest parts"),
         "loading": _loading,
         "structure_span": _structure,
+        "control": _control,
     }[name](result, design)
 
 
@@ -79,6 +81,18 @@ def _handling(result: Result, design: Design) -> str:
         "the up-elevon that trims it in cruise and at the stall. "
         f"At {told(last, 'span_mm')} mm it rolls at "
         f"{told(last, 'roll_rate_deg_s')} deg/s, the stock wing at {told(stock, 'roll_rate_deg_s')}."
+    )
+
+
+def _control(result: Result, design: Design) -> str:
+    numbers = design.numbers
+    gone = numbers["roll_reversal_kmh"]
+    ends = "is not gone up to 360 km/h" if gone is None else f"is gone at {figure_of(gone)} km/h"
+    return (
+        "Deflected elevons twist the wing against them, the more the faster it flies; the line is a wing with its film "
+        "well stuck, the band below reaches down to a loose one. Roll control of the " + design.label +
+        f" wing falls to 0.4 at {told(design, 'control_speed_kmh')} km/h and {ends}; full throttle reaches "
+        f"{told(design, 'top_speed_kmh')}. No proof that it holds at any speed."
     )
 
 

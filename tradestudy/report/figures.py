@@ -18,6 +18,7 @@ from matplotlib.patheffects import withStroke
 from tradestudy.search.result import Design, Result
 
 from . import drawing as ink
+from .figures_control import control
 from .figures_span import handling, loading, structure_span
 from .figures_trade import span_trade, weight_range
 from .figures_wing import planform
@@ -238,6 +239,7 @@ FIGURES: dict[str, Callable[[Result], Figure | None]] = {
     "masses": masses,
     "loading": loading,
     "structure_span": structure_span,
+    "control": control,
 }
 
 

@@ -82,7 +82,7 @@ def _felt(design: Design, key: str) -> float:
 
 def loading(result: Result) -> Figure | None:
     """Return lift along the half span and section lift under its limit, in cruise; None without curves."""
-    wings = _wings(result, "station_mm")
+    wings = wings_with(result, "station_mm")
     if not wings:
         return None
     figure, (lift, section) = ink.new_figure(5.2, (1, 1), left=0.62, top=0.42, gap=0.42)
@@ -147,7 +147,7 @@ def loading(result: Result) -> Figure | None:
 
 def structure_span(result: Result) -> Figure | None:
     """Return moment, stiffness, strength used and bent shape in the hardest pull-up; None without curves."""
-    wings = _wings(result, "edge_mm")
+    wings = wings_with(result, "edge_mm")
     if not wings:
         return None
     figure, rows = ink.new_figure(7.6, (1, 1, 1, 1), left=0.62, top=0.42, gap=0.44)
@@ -178,7 +178,7 @@ def structure_span(result: Result) -> Figure | None:
     return figure
 
 
-def _wings(result: Result, key: str) -> list[tuple[str, Design, str, str]]:
+def wings_with(result: Result, key: str) -> list[tuple[str, Design, str, str]]:
     """Return (name, design, colour, line) of the wings that have curves, stock first."""
     both = [("stock", result.stock, ink.STOCK, "--"), ("stretched", stretched(result), ink.STRETCHED, "-")]
     return [

@@ -36,6 +36,7 @@ def first_screen(result: Result) -> Rows:
         ("Elevons in cruise", elevon_answer(result)),
         ("Hold", f"about {told(design, 'cruise_current_a', 1)} A: {told(design, 'cruise_speed_kmh')} km/h, "
                  f"{told(design, 'mah_per_km')} mAh/km"),
+        ("Fly no faster", advised_words(design)),
         ("How far", far_words(result, design)),
         ("Made for", " ".join(purpose_answer(result, design))),
         ("Flying weight", f"{weight_figure(design)} g, today {weight_figure(result.stock)} g"),
@@ -56,6 +57,15 @@ def span_words(result: Result, design: Design) -> str:
         words += (f"; {figure_of(result.band.low_mm)} to {figure_of(result.band.high_mm)} mm does as well "
                   f"within 2 % of the {measure(result).noun}; {result.band.reason}")  # fmt: skip
     return words
+
+
+def advised_words(design: Design) -> str:
+    """Return the speed not to exceed with its reason, or nothing where none was found."""
+    if design.numbers.get("advised_speed_kmh") is None:
+        return ""
+    likely, weak = (told(design, key) for key in ("advised_speed_kmh", "advised_speed_weak_kmh"))
+    return (f"than {likely} km/h, since beyond it {design.numbers['advised_speed_why']}; with weak film and foam "
+            f"{weak}. Estimates, no clearance: work up to it in steps")
 
 
 def balance_words(result: Result, design: Design) -> str:

@@ -17,6 +17,7 @@ from .drag_table import NOTE as DRAG_NOTE
 from .drag_table import drag_heads, drag_rows, glide_words
 from .figures import FIGURES, as_bytes
 from .first_screen import first_screen
+from .load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
 from .purpose import measure, number_words, purpose_answer
 from .sections import section_heads, section_notes, section_rows
 from .verdicts import NOTE, verdicts
@@ -52,7 +53,8 @@ CAUTIONS = (
 )
 
 
-FACTS = ("Balance mark", "Gear", "Elevons in cruise", "How far", "Built with", "What limits it", "Measure first")
+FACTS = ("Balance mark", "Gear", "Elevons in cruise", "Fly no faster", "How far", "Built with", "What limits it",
+         "Measure first")
 _UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))")
 
 
@@ -78,6 +80,11 @@ def page(result: Result) -> str:
         drag_words=[*glide_words(result), DRAG_NOTE],
         structure=_structure_rows(shown),
         weak=_weak_words(shown),
+        load_test_rows=load_test_rows(result),
+        load_test_heads=HEADS,
+        load_test_words=load_test_words(result),
+        bag_rows=bag_rows(result),
+        bag_heads=BAG_HEADS,
         places=_place_rows(shown),
         limits=_limit_rows(shown),
         others=_other_rows(result),

@@ -27,9 +27,11 @@ LEAST_ROOM = 3.0  # mm from the mark to an end of where it flies
 SAME_ELEVON = 0.5  # deg: less than a club builder sets
 
 NOTE = (
-    "Estimates of a stiff wing, each in its own cruise; the marks are common practice or from memory. The search holds "
-    "static margin, elevon, stall speed, fin volume, turning into the wind and roll rate at equal speed; wagging, a "
-    "bank left alone and where the stall begins are told here and not held."
+    "Estimates, each in its own cruise and of a stiff wing but for the row that says what twist leaves, which hangs on "
+    "how well the film is stuck (known to a factor of two); the marks are common practice or from memory. The search "
+    "holds static margin, elevon, stall speed, fin volume, turning into the wind, roll rate at equal speed and the "
+    "speed up to which control is left; wagging, a bank left alone and where the stall begins are told here and not "
+    "held."
 )
 WARNING = "Take care: "
 
@@ -147,6 +149,20 @@ def _least_share(design: Design, name: str, before: float) -> float:
     return LEAST_SHARE[name] if held is None else held / before
 
 
+def _control(stock: Design, design: Design) -> Judged:
+    numbers, before = design.numbers, stock.numbers["control_speed_kmh"]
+    now, top, gone = numbers["control_speed_kmh"], numbers["top_speed_kmh"], numbers["roll_reversal_kmh"]
+    if gone is not None and gone < top:
+        return True, (f"the wing twists under its elevons: roll control is gone at {figure_of(gone)} km/h, and full "
+                      f"throttle reaches {figure_of(top)}. Stay well below, or stiffen it: tougher film, more rods.")
+    if now < top:
+        return True, (f"above {figure_of(now)} km/h less than 0.4 of its roll control is left, and full throttle "
+                      f"reaches {figure_of(top)}: slow down before steering hard.")
+    if abs(now - before) < SAME_SHARE * before:
+        return False, "Keeps its roll control up to top speed, as today."
+    return False, f"Keeps its roll control up to top speed: 0.4 of it is left at {figure_of(now)} km/h."
+
+
 def _wag(stock: Design, design: Design) -> Judged:
     now, before = design.numbers["dutch_roll_damping"], stock.numbers["dutch_roll_damping"]
     if now <= 0:
@@ -233,6 +249,7 @@ _ROWS: tuple[tuple[str, Callable[[Design], str], Callable[[Design, Design], Judg
     ("Steadiness in pitch", _number("static_margin_pct", "% of mean chord"), _pitch),
     ("Turning back into the wind", _number("yaw_stiffness", "per rad"), _yaw),
     ("Roll rate, full stick in cruise", _number("roll_rate_deg_s", "deg/s"), _roll),
+    ("0.4 of its roll control left at", _number("control_speed_kmh", "km/h"), _control),
     ("Wagging and rocking", _swing, _wag),
     ("A bank left alone", _bank_time, _bank),
     ("Where the stall begins", _stall_place, _stall),

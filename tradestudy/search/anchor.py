@@ -1,7 +1,8 @@
 """Tie the model to the wing that flies, and make what it does the yardstick for the rest.
 
-Three visible factors: mass not listed, placed to match weight and balance; a pitching-moment offset, to match the
-elevon in cruise; a factor on section and parts drag, from one known flight. All three stay as the wing is stretched.
+Visible factors: mass not listed, placed to match weight and balance; a pitching-moment offset, to match the elevon in
+cruise; a factor on section and parts drag, from one known flight; factors on the stiffness in bending and in torsion,
+from a load test. All of them stay as the wing is stretched.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tradestudy.errors import RunFailed
-from tradestudy.physics import flight, layout, mass
+from tradestudy.physics import flexible, flight, layout, mass, soft_wing
 from tradestudy.physics.pack_box import pack_mass
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
@@ -19,9 +20,10 @@ from tradestudy.study.schema import Study
 from .card import FlownDesign, NeverFlies, best_near, best_speed
 from .inputs import ModelData, model_data, movable_range
 from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
-from .limits import CRUISE, PULL_UP, StockReference, slowest_speed
+from .limits import CRUISE, PULL_UP, StockReference, control_speed, slowest_speed
+from .load_tie import LoadTie, load_tie, with_factors
 from .problem import Choice, Model
-from .ties import Tie, TrimTie, kept_of, ties_of
+from .ties import Tie, TrimTie, kept_of, load_kept, load_rows, ties_of
 
 MOST_UNLISTED = 0.35  # of the flying weight; more than this and the list of parts cannot be trusted: a flag
 SURELY_FLOWN = 2.0  # load factor that every launch and turn asks for; common practice, no source
@@ -42,6 +44,7 @@ class Anchor:
     flags: tuple[str, ...]
     moment_offset: float  # added to the section's moment coefficient [-]
     drag_factor: float  # on section and parts drag [-]
+    stiffness_factors: tuple[float, float]  # on the stiffness in bending and in torsion [-]
     ties: tuple[Tie, ...]  # measured against modelled
     kept: tuple[str, ...]  # what was not measured or cannot be told apart
 
@@ -91,6 +94,7 @@ class TiedWing:
     variables: dict[str, float]  # all but the cruise speed
     trim: TrimTie
     drag: DragTie | None
+    load: LoadTie | None
     flown: FlownDesign
 
     @property
@@ -98,9 +102,14 @@ class TiedWing:
         """On section and parts drag [-]."""
         return self.drag.factor if self.drag else 1.0
 
+    @property
+    def stiffness_factors(self) -> tuple[float, float]:
+        """On the stiffness in bending and in torsion [-]."""
+        return self.load.factors if self.load else (1.0, 1.0)
+
 
 def tied_wing(study: Study, speed: float | None = None) -> TiedWing:
-    """Return the stock wing tied to weight, balance, trim and known flight.
+    """Return the stock wing tied to weight, balance, load test, trim and known flight.
 
     ``speed`` [m/s] is where the best cruise speed likely lies, which saves looking far for it. Raises RunFailed where
     the measured wing contradicts the physics.
@@ -108,6 +117,9 @@ def tied_wing(study: Study, speed: float | None = None) -> TiedWing:
     unlisted = unlisted_mass(study, _as_stock(model_data(study, mass.Lump(0.0, 0.0))))
     own = _as_stock(model_data(study, unlisted))
     choice, variables, known = stock_choice(study), _stock_variables(study, own), study.known_flight
+    load = load_tie(study, own.strength, choice, variables)
+    if load:
+        own = replace(own, strength=with_factors(own.strength, load.factors))
     trimmed = study.stock.up_elevon is not None
     if known:  # far off first where a trim follows: at a speed that cannot be flown it would say nothing
         refuse_contradiction(study, known, FlownDesign(own, choice, variables), (3 if trimmed else 1) * SPEED_SLACK)
@@ -119,7 +131,7 @@ def tied_wing(study: Study, speed: float | None = None) -> TiedWing:
             refuse_contradiction(study, known, balanced)
         drag = drag_tie(known, balanced)
         data = _tied(own, trim.offset, drag.factor)
-    return TiedWing(unlisted, choice, variables, trim, drag, FlownDesign(data, choice, variables))
+    return TiedWing(unlisted, choice, variables, trim, drag, load, FlownDesign(data, choice, variables))
 
 
 def anchored(study: Study) -> Anchor:
@@ -131,14 +143,16 @@ def anchored(study: Study) -> Anchor:
         raise RunFailed(
             f"{study.path}: the model finds no speed at which the stock wing flies without stalling somewhere. Measure "
             "stock.washout, stock.up_elevon, stock.flying_weight and stock.balance_from_nose again.") from error
-    unlisted, choice, variables, trim, drag, flown = (
-        getattr(wing, name) for name in ("unlisted", "choice", "variables", "trim", "drag", "flown"))
+    unlisted, choice, variables, trim, drag, load, flown = (
+        getattr(wing, name) for name in ("unlisted", "choice", "variables", "trim", "drag", "load", "flown"))
     variables["cruise_speed"] = best_speed(flown, study.fly.purpose) if study.known_flight else trim.speed
     reference = _reference(flown.data, choice, variables, stall)
-    data = _launched(flown.data, slowest_speed(study, reference)[0])
-    flags = (*_mass_flags(study, unlisted), *_tie_flags(trim, drag), *_strength_flags(reference))
+    data = _held_at(flown.data, slowest_speed(study, reference)[0], control_speed(study, reference))
+    flags = (*_mass_flags(study, unlisted), *_tie_flags(trim, drag), *(load.flags if load else ()),
+             *_strength_flags(reference))
     return Anchor(unlisted, reference, choice, variables, data, flags, trim.offset, wing.drag_factor,
-                  ties_of(study, unlisted, trim, drag, flown), kept_of(study, trim, drag))
+                  wing.stiffness_factors, (*ties_of(study, unlisted, trim, drag, flown), *load_rows(load)),
+                  (*kept_of(study, trim, drag), *load_kept(load)))
 
 
 def _tied(data: ModelData, moment_offset: float, drag_factor: float) -> ModelData:
@@ -189,12 +203,14 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
 def _reference(data: ModelData, choice: Choice, variables: dict[str, float], stall: float) -> StockReference:
     model = Model(data)
     model.run(choice, variables)
+    flown = FlownDesign(data, choice, variables)
     return StockReference(
         static_margin=variables["static_margin"], elevon=float(model.value("elevon")[CRUISE]), stall_speed=stall,
         failure_load_factor=float(model.value("failure_load_factor")[PULL_UP]),
         utilisation=model.value("utilisation"), deflection_share=float(model.value("deflection_share")[PULL_UP]),
         fin_volume=model.value("fin_volume"), yaw_stiffness=model.value("yaw_stiffness"),
-        roll_per_metre=model.value("roll_per_metre"))
+        roll_per_metre=model.value("roll_per_metre"), twist_off_share=model.value("twist_off_share"),
+        control_speed=soft_wing.control_speed(data.flight, flown.solution.air, flexible.compliance(*flown.built)))
 
 
 def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
@@ -253,17 +269,21 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
 def study_data(study: Study, anchor: Anchor, propeller: str, slowest: float) -> ModelData:
     """Return the stretched wing's data for one propeller, the slowest-flight speed put in place of launch.
 
-    What ties the model to the stock wing comes along: mass, moment offset and drag factor.
+    What ties the model to the stock wing comes along: mass, moment offset, drag and stiffness factors.
     """
-    return stretched_data(study, anchor.unlisted, anchor.moment_offset, anchor.drag_factor, propeller, slowest)
+    return stretched_data(study, anchor, anchor.moment_offset, propeller, slowest,
+                          control_speed(study, anchor.reference))
 
 
-def stretched_data(study: Study, unlisted: mass.Lump, moment_offset: float, drag_factor: float, propeller: str,
-                   slowest: float) -> ModelData:
+def stretched_data(study: Study, ties: Anchor | TiedWing, moment_offset: float, propeller: str, slowest: float,
+                   control: float | None = None) -> ModelData:
     """Return the stretched wing's data as `study_data` does, from what ties the model to the stock wing."""
-    return _launched(_tied(model_data(study, unlisted, propeller), moment_offset, drag_factor), slowest)
+    data = _tied(model_data(study, ties.unlisted, propeller), moment_offset, ties.drag_factor)
+    data = replace(data, strength=with_factors(data.strength, ties.stiffness_factors))
+    return _held_at(data, slowest, control or data.flight.never_exceed_speed)
 
 
-def _launched(data: ModelData, slowest: float) -> ModelData:
-    """Return a model's data with the speed at which nothing may stall put in place of launch. [m/s]"""
-    return replace(data, level=data.level._replace(flight=data.flight._replace(launch_speed=slowest)))
+def _held_at(data: ModelData, slowest: float, control: float) -> ModelData:
+    """Return a model's data with the speeds [m/s] at which nothing may stall, and up to which elevons must answer."""
+    flown = data.flight._replace(launch_speed=slowest, control_speed=control)
+    return replace(data, level=data.level._replace(flight=flown))

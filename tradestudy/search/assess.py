@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.catalogue import part, parts
-from tradestudy.physics import fin, flight, level, mass, planform, polar, power, propeller_blade, strength
+from tradestudy.physics import fin, flight, level, mass, planform, polar, power, propeller_blade, soft_wing, strength
 from tradestudy.physics import layout as layouts
 from tradestudy.physics import structure as structures
 from tradestudy.physics.stiffness import StationSections
@@ -20,20 +20,24 @@ from .balance_range import balance_range
 from .balance_window import balance_window
 from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
+from .control import Control, control
 from .drag_breakdown import drag_breakdown
 from .handling import answers, handling_numbers
 from .inputs import ModelData, fixed_parts
 from .limit_origins import origin_of
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
+from .load_test import bench_tests
 from .outline import outline
 from .outside_table import card_words, outside_words
 from .problem import Choice
 from .result import Design, LimitState
 from .structure_checks import check_flags, checks
 from .structure_inputs import crossed_bays
+from .swing import swing_numbers
 
 WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where weak materials are asked for; the film comes loose first
 BIAS_TOLD_AT = (60e3, 100e3, 150e3, 300e3)  # Reynolds numbers
+IN_FULL = ("stock", "best", "recommended", "stretched")  # wings that a person looks at one by one
 PULL_UP = flight.LOAD_CONDITIONS.index("pull_up")
 
 
@@ -42,13 +46,19 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     """Return one design in full. ``limits`` are the ones to show; ``active`` names those that stopped a search."""
     flown = FlownDesign(data, choice, variables)
     card = flown.card()
+    held = control(flown, card.speed)
     values = values_of(data, choice, flown, variables)
     beam, failures = _structure(study, data, choice, variables, values)
     checked = checks(study, data, choice, variables, values, beam[1])
     states = [replace(_state(limit, values, data, card), origin=origin_of(study, limit)) for limit in limits or []]
     if active is None:
         active = [state.name for state in states if state.active]
-    numbers = _numbers(study, data, choice, variables, flown, card, values, failures)
+    numbers = _numbers(study, data, choice, variables, flown, card, values, failures) | held.rounded
+    numbers |= swing_numbers(
+        study, flown, weak_materials(study, data.strength)[0], float(values["centre_of_gravity"]),
+        held.rounded) if label in IN_FULL else {}
+    bench = bench_tests(data.strength, weak_materials(study, data.strength), choice, variables, values, beam[1],
+                        [rod.name for rod in study.rods])
     held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
@@ -56,10 +66,11 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
         flags=[*_flags(study, data, flown, card, values, beam, choice, variables),
                *check_flags(checked, numbers["failure_load_factor"])],
         outline=outline(study, data, choice, flown, variables, values),
-        curves=_curves(study, flown, card, values, beam),
+        curves=_curves(study, flown, card, values, beam, held),
         masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
         drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
-        watts=_watts(flown, variables["cruise_speed"]), structure=failures, structure_checks=checked)
+        watts=_watts(flown, variables["cruise_speed"]), structure=failures, load_test=bench,
+        structure_checks=checked)
 
 
 def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float]) -> dict[str, Any]:
@@ -76,7 +87,8 @@ def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: di
     volume = fin.fin_volume(shape["fin_side_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"],
                             shape["area"], shape["span"])
     sideways = flight.answers_sideways(data.flight, flown.solution, found)
-    return {**shape, **found, **sideways, **powered, "stall_margin": margin[0], "drag_area": area,
+    soft = soft_wing.softness(data.flight, flown.solution, flown.built)
+    return {**shape, **found, **sideways, **soft, **powered, "stall_margin": margin[0], "drag_area": area,
             "section_drag": section_drag[0], "other_drag_area": other, "pack_position": place, "fin_volume": volume}
 
 
@@ -133,7 +145,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     mass_kg, area = float(values["all_up_mass"]), float(values["area"])
     speed = float(variables["cruise_speed"])
     front, back = balance_window(flown, speed)
-    ends = balance_range(flown, data.flight.launch_speed, study.elevon.up_travel)
+    ends = balance_range(flown, study.fly.launch_speed or data.flight.launch_speed, study.elevon.up_travel)
     cell = study.pack.cell_numbers
     open_volts = float(np.mean(data.power.powertrain.pack.curve.voltage))
     energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600
@@ -240,7 +252,7 @@ def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
     return {words: round(float(getattr(losses, name)[0]), 3) for name, words in names.items()}
 
 
-def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> dict[str, list[float]]:
+def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam, held: Control) -> dict[str, list[float]]:
     station, structure = beam
     mesh = flown.solution.mesh
     columns = card.columns
@@ -255,7 +267,8 @@ def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam) -> 
         "current_a": columns["current"], "throttle_pct": 100 * columns["throttle"],
         "elevon_deg": np.degrees(columns["elevon"]),
         "elevon_mm": 1e3 * flown.data.layout.stock.elevon_chord * np.sin(columns["elevon"]),
-        "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
+        "roll_control": held.roll[0], "roll_control_weak": held.roll[1], "pitch_control": held.pitch[0],
+        "pitch_control_weak": held.pitch[1], "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
         "lift_n_per_m": values["dynamic_pressure"][0] * lift * chord, "section_lift": lift, "section_lift_limit": limit,
         "edge_mm": 1e3 * station, "bending_rigidity_nm2": structure.bending_rigidity,
         "bending_moment_nm": structure.bending_moment[PULL_UP],

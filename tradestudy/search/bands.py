@@ -132,7 +132,7 @@ def flown_as_held(study: Study, held: Held) -> tuple[FlownDesign, dict[str, Any]
     _, front, back = movable_range(study)
     variables["extension"] = max(0.5 * (held.span - study.stock.span), 0.0)
     variables["equipment_position"] = float(np.clip(held.equipment_position, front, back))
-    data = stretched_data(study, wing.unlisted, wing.trim.offset, wing.drag_factor, held.choice.propeller, held.slowest)
+    data = stretched_data(study, wing, wing.trim.offset, held.choice.propeller, held.slowest)
     flown = FlownDesign(data, held.choice, variables)
     variables["cruise_speed"] = best_near(flown, study.fly.purpose, held.likely_speed)
     values = values_of(data, held.choice, flown, variables)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 from scipy.optimize import brentq, minimize_scalar
 
 from tradestudy.errors import RunFailed
-from tradestudy.physics import flight, layout, level, mission, power, propulsion, range
+from tradestudy.physics import flight, layout, level, mission, power, propulsion, range, strength
 from tradestudy.physics.air import GRAVITY
 
 from .inputs import ModelData
@@ -60,12 +61,24 @@ class FlownDesign:
         self.data, self.choice = data, choice
         real = {name: np.asarray(value, float) for name, value in variables.items()}
         self.static_margin = real["static_margin"]
+        self._shape = real["extension"], real["sweep"], real["washout"]
         shape = layout.laid_out(
             data.layout, real["extension"], real["sweep"], real["washout"], choice.rod_diameter, choice.rod_pairs,
             choice.series, choice.parallel, real["equipment_position"])
         self.shape = shape
-        self.solution = flight.unit_solution(data.flight, real["extension"], real["sweep"], real["washout"])
+        self.solution = flight.unit_solution(data.flight, real["extension"], real["sweep"], real["washout"],
+                                             strips=True)
         self.powertrain = power.chosen_powertrain(data.power, choice.series, choice.parallel)
+
+    @cached_property
+    def built(self):
+        """The wing as a beam with its masses, as `strength.half_wing` returns it."""
+        return self.built_as(self.data.strength)
+
+    def built_as(self, structure: strength.StrengthData):
+        """Return what ``built`` is, of other materials."""
+        return strength.half_wing(structure, *self._shape, np.asarray(self.choice.rod_diameter),
+                              np.asarray(float(self.choice.rod_pairs)))
 
     def level(self, speed: Any, static_margin: Any = None) -> dict[str, np.ndarray]:
         """Return trim, stall margin and drag parts in level flight at speeds (n,) [m/s].

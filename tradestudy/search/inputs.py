@@ -71,7 +71,7 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
         elevon_effectiveness=study.elevon.effectiveness, air_density=density,
         kinematic_viscosity=air.kinematic_viscosity(study.fly.altitude, study.fly.temperature),
         launch_speed=study.fly.launch_speed or _likely_stall(study, stock, density),
-        never_exceed_speed=study.fly.never_exceed_speed,
+        never_exceed_speed=study.fly.never_exceed_speed, control_speed=study.fly.never_exceed_speed,
         pull_up=study.fly.pull_up, push_over=study.fly.push_over, gust_cruise=study.fly.gust_cruise,
         gust_full_speed=study.fly.gust_full_speed, thrust_line_height=study.motor.thrust_line_height)
     parts, _, _ = total_with_band(cruise_drag_items(study))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.physics.soft_wing import MOST_FEEDBACK
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
@@ -43,6 +44,10 @@ def origin_of(study: Study, limit: Limit) -> str:
     if name == "slowest_flight":
         launch = limit.words == "stall at launch speed"
         return "fly.launch_speed" if launch else f"{study.limits.stall_speed_ratio:g} times the stock wing's"
+    if name in ("roll_control", "pitch_control"):
+        return f"{study.limits.control_speed_share:g} of the stock wing's speed"
+    if name == "twist_off_share":
+        return PRACTICE if limit.bound <= MOST_FEEDBACK else "the stock wing"
     if name in SHARES:
         return f"{getattr(study.limits, SHARES[name]):g} of the stock wing's"
     if name.startswith("strength_"):

@@ -8,6 +8,7 @@ import numpy as np
 
 from tradestudy.physics.flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.physics.pack_box import PLAY, cells_side_by_side, pack_size
+from tradestudy.physics.soft_wing import CONTROL_LEFT, MOST_FEEDBACK
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
@@ -65,6 +66,8 @@ class StockReference:
     fin_volume: float
     yaw_stiffness: float
     roll_per_metre: float
+    twist_off_share: float
+    control_speed: float  # where twist has taken all but 0.4 of its roll control [m/s]
 
 
 def slowest_speed(study: Study, reference: StockReference) -> tuple[float, str]:
@@ -74,6 +77,11 @@ def slowest_speed(study: Study, reference: StockReference) -> tuple[float, str]:
     if launch is not None and launch < by_ratio:
         return launch, "stall at launch speed"
     return by_ratio, "stall speed against stock"
+
+
+def control_speed(study: Study, reference: StockReference) -> float:
+    """Return the airspeed up to which elevons must keep their say: a share of the stock wing's. [m/s]"""
+    return study.limits.control_speed_share * reference.control_speed
 
 
 def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: int) -> list[Limit]:
@@ -123,6 +131,12 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
     if reference.fin_volume > 0:
         least = limits.fin_volume_share * reference.fin_volume
         found.append(Limit("fin_volume", "fin volume", "fin_volume", least, reference.fin_volume, +1))
+    speed = f"{3.6 * control_speed(study, reference):.0f} km/h"
+    found += [
+        Limit("roll_control", f"roll control left at {speed}", "roll_control", CONTROL_LEFT, 1.0, +1),
+        Limit("pitch_control", f"pitch control left at {speed}", "pitch_control", CONTROL_LEFT, 1.0, +1),
+        Limit("twist_off_share", "how near it is to twisting off at the never-exceed speed", "twist_off_share",
+              max(MOST_FEEDBACK, reference.twist_off_share), 1.0, -1)]
     for name, words, share in (("yaw_stiffness", "turning back into the wind", limits.yaw_stiffness_share),
                                ("roll_per_metre", "roll at equal speed", limits.roll_rate_share)):
         has = getattr(reference, name)

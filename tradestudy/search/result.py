@@ -18,7 +18,10 @@ KEYS = (
     "up_travel_deg", "cruise_speed_kmh", "range_km", "radius_km",
     "radius_by_charge_km", "charge_left_pct", "usual_flight_min", "endurance_min", "wh_per_km", "mah_per_km",
     "cruise_current_a", "end_current_a", "stall_speed_kmh", "trimmed_lift_max", "stall_starts_at_mm",
-    "tips_left_pct", "top_speed_kmh",
+    "tips_left_pct", "top_speed_kmh", "control_speed_kmh", "control_speed_weak_kmh", "roll_reversal_kmh",
+    "roll_reversal_weak_kmh", "pitch_reversal_kmh", "twist_off_kmh", "swing_hz", "second_swing_hz",
+    "flutter_low_kmh", "flutter_kmh", "flutter_high_kmh", "advised_speed_kmh", "advised_speed_weak_kmh",
+    "advised_speed_why",
     "full_throttle_current_a", "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",
     "first_failure_at_mm", "tip_deflection_mm", "wing_loading_g_dm2", "thrust_to_weight", "fin_volume",
     "pack_position_mm", "pack_energy_wh", "rod_length_mm", "yaw_stiffness", "dihedral_effect", "roll_damping",
@@ -63,8 +66,9 @@ class Design:
     {x_mm, length_mm, width_mm} with x at its centre; ``mean_chord`` {x_mm, y_mm, length_mm}.
 
     ``curves`` along speed: speed_kmh, drag_n, power_w, range_km, radius_km, radius_by_charge_km, usual_flight_min,
-    endurance_min, wh_per_km, mah_per_km, current_a, throttle_pct, elevon_deg, elevon_mm. Along the half span at strip
-    middles: station_mm, lift_n_per_m, section_lift, section_lift_limit (cruise). At strip edges: edge_mm,
+    endurance_min, wh_per_km, mah_per_km, current_a, throttle_pct, elevon_deg, elevon_mm, and what twist
+    leaves of a stiff wing's control, roll_control, pitch_control, both with _weak for a loose film. Along the half
+    span at strip middles: station_mm, lift_n_per_m, section_lift, section_lift_limit (cruise). At strip edges: edge_mm,
     bending_rigidity_nm2, bending_moment_nm, utilisation
     (greatest of all modes) and deflection_mm in the hardest pull-up.
 
@@ -75,6 +79,13 @@ class Design:
     materials), tip_deflection_mm}. ``structure_checks``: the cut centre by itself, splices, the joint of an
     added piece, foam under a rod, wrinkling film, belly landing and launch: {what, condition, load_factor, utilisation,
     failure_load_factor (None where nothing breaks), mode, at_mm, note}; empty in older results.
+
+    ``load_test``: what to hang on each side of it on the bench, what to expect and where to stop; stations from the
+    centre line, ``weak_`` with weak materials, ``stop_`` where the first thing uses 80 % of its strength, weak or not.
+    ``bend`` {station_mm, behind_nose_mm, mass_g, rise_mm, stop_mass_g, stop_rise_mm, stop_mode}; ``twist`` {station_mm,
+    arm_mm, mass_g, angle_deg, edge_mm (from bag ahead to bag behind), stop_mass_g, stop_angle_deg}; ``proof``
+    {load_factor, asked_load_factor, bags: {station_mm, behind_nose_mm, mass_g} each, rise_mm, used_pct, stop_pct (of
+    those bags), stop_mode, moment_nm, own_moment_nm (at the centre), along: {station_mm, flight_nm, bench_nm} each}.
     """
 
     label: str
@@ -92,6 +103,7 @@ class Design:
     structure: list[dict[str, Any]] = field(default_factory=list)
     drag_breakdown: dict[str, Any] = field(default_factory=dict)
     structure_checks: list[dict[str, Any]] = field(default_factory=list)
+    load_test: dict[str, dict[str, Any]] = field(default_factory=dict)
 
     def summary(self) -> dict[str, Any]:
         """Return the numbers with choices and limits, as JSON output carries them."""

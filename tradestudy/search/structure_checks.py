@@ -28,12 +28,12 @@ def checks(study: Study, data: ModelData, choice: Choice, variables: dict[str, f
            beam: structures.WingStructure) -> list[dict[str, Any]]:
     """Return every row for one design."""
     extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
-    half = strength.built(data.strength, extension, sweep, washout, np.asarray(choice.rod_diameter),
+    built = strength.built(data.strength, extension, sweep, washout, np.asarray(choice.rod_diameter),
                           np.asarray(float(choice.rod_pairs)))
     factor = np.asarray(values["load_factor"][len(flight.LEVEL_CONDITIONS):], float)
-    return [*_centre(study, half, beam, factor), *_splices(study, data, half, beam, factor, variables["extension"]),
-            *_foam_under_rods(study, data, half, beam, factor), *_film(data, half, beam, factor),
-            *_ground(study, data, half, values, factor)]
+    return [*_centre(study, built, beam, factor), *_splices(study, data, built, beam, factor, variables["extension"]),
+            *_foam_under_rods(study, data, built, beam, factor), *_film(data, built, beam, factor),
+            *_ground(study, data, built, values, factor)]
 
 
 def _row(what, condition, load_factor, utilisation, breaks_at, mode, station, note="") -> dict[str, Any]:
@@ -53,7 +53,7 @@ def _hardest(used, factor, power=1.0) -> tuple[int, ...]:
     return tuple(int(place) for place in np.unravel_index(int(breaks.argmin()), used.shape))
 
 
-def _centre(study: Study, half, beam, factor) -> list[dict[str, Any]]:
+def _centre(study: Study, built, beam, factor) -> list[dict[str, Any]]:
     """The cut centre by itself: what breaks there first."""
     if not study.bay:
         return []
@@ -66,24 +66,24 @@ def _centre(study: Study, half, beam, factor) -> list[dict[str, Any]]:
                  names[rows[mode]], 0.0, "lids and hatches carry nothing unless they are taped all round")]
 
 
-def _splices(study: Study, data: ModelData, half, beam, factor, extension) -> list[dict[str, Any]]:
+def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> list[dict[str, Any]]:
     """The glue of every spliced set at its hardest splice, and the foam joint of an added piece without rods."""
-    joint = _joint(data, half, extension)
+    joint = _joint(data, built, extension)
     rows, crossing = [], False
-    force = np.abs(local_failure.rod_force(half.stiffness, half.rods, beam.bending_moment))
+    force = np.abs(local_failure.rod_force(built.stiffness, built.rods, beam.bending_moment))
     for index, (rod, run) in enumerate(zip(study.rods, data.layout.rods, strict=True)):
-        outer = float(half.rods.outer_end[index])
-        length, _ = mass.rod_length(half.wing, np.asarray(run.inner_end), np.asarray(outer), run.fractions)
+        outer = float(built.rods.outer_end[index])
+        length, _ = mass.rod_length(built.wing, np.asarray(run.inner_end), np.asarray(outer), run.fractions)
         places = local_failure.splice_places(run.inner_end, outer, float(length), study.stretch.rod_length_sold)
         if joint is not None and run.inner_end < joint < outer:
             crossing = True
             places = [*(place for place in places if abs(place - joint) > SAME_PLACE), joint]
-        if not places or half.rods.pairs[index] < 0.5:
+        if not places or built.rods.pairs[index] < 0.5:
             continue
-        diameter = float(half.rods.diameter[index])
+        diameter = float(built.rods.diameter[index])
         splice = rod.splice_length or local_failure.USUAL_LENGTH * diameter
         holds = local_failure.splice_strength(diameter, splice, rod.splice == "sleeve")
-        used = np.array([np.interp(places, half.station_y, along) for along in force[:, index]]) / holds
+        used = np.array([np.interp(places, built.half.beam.station_y, along) for along in force[:, index]]) / holds
         condition, place = _hardest(used, factor)
         worst = used[condition, place]
         rows.append(_row(f"splice, {rod.name}", _condition(condition), factor[condition], worst,
@@ -91,71 +91,74 @@ def _splices(study: Study, data: ModelData, half, beam, factor, extension) -> li
                          f"{len(places)} in each rod, {rod.splice} {1e3 * splice:.0f} mm; glue in shear "
                          f"{local_failure.GLUE_SHEAR_STRENGTH / 1e6:.0f} MPa, common practice"))
     if joint is not None and not crossing:
-        rows.append(_bare_joint(study, half, beam, factor, joint))
+        rows.append(_bare_joint(study, built, beam, factor, joint))
     return rows
 
 
-def _joint(data: ModelData, half, extension) -> float | None:
+def _joint(data: ModelData, built, extension) -> float | None:
     """Where the added piece meets the old panel; None where there is none. [m]"""
     if extension <= 1e-4 or data.layout.scheme == "scaled":
         return None
-    return float(half.wing.stock_part_start if data.layout.scheme == "plug" else half.wing.stock_part_end)
+    return float(built.wing.stock_part_start if data.layout.scheme == "plug" else built.wing.stock_part_end)
 
 
-def _bare_joint(study: Study, half, beam, factor, joint: float) -> dict[str, Any]:
+def _bare_joint(study: Study, built, beam, factor, joint: float) -> dict[str, Any]:
     """Foam glued to foam with no rod across: the joint carries the whole moment by its outer fibre's pull."""
     foam = materials.foam(study)
-    shape = half.stiffness.shape
+    shape = built.stiffness.shape
+    station = built.half.beam.station_y
     stress = np.abs(beam.bending_moment) * 0.5 * shape.thickness / shape.inertia
-    used = np.array([[np.interp(joint, half.station_y, along)] for along in stress]) / foam["tensile_strength"]
+    used = np.array([[np.interp(joint, station, along)] for along in stress]) / foam["tensile_strength"]
     condition, _ = _hardest(used, factor)
     worst = used[condition, 0]
     return _row("joint of the added piece", _condition(condition), factor[condition], worst,
                 factor[condition] / worst, "foam joint pulled open", joint, "no rod crosses it")
 
 
-def _foam_under_rods(study: Study, data: ModelData, half, beam, factor) -> list[dict[str, Any]]:
-    used = local_failure.foam_under_rod(half.stiffness, half.rods, data.strength.foam, beam.bending_moment)
+def _foam_under_rods(study: Study, data: ModelData, built, beam, factor) -> list[dict[str, Any]]:
+    used = local_failure.foam_under_rod(built.stiffness, built.rods, data.strength.foam, beam.bending_moment)
     if not used.size or not used.any():
         return []
     condition, index, station = _hardest(used, factor, power=2.0)
     worst = used[condition, index, station]
     return [_row("foam under a rod", _condition(condition), factor[condition], worst,
                  factor[condition] / np.sqrt(worst), f"foam crushed under the rod ({study.rods[index].name})",
-                 half.station_y[station], "grows with the square of the load")]
+                 built.half.beam.station_y[station], "grows with the square of the load")]
 
 
-def _film(data: ModelData, half, beam, factor) -> list[dict[str, Any]]:
+def _film(data: ModelData, built, beam, factor) -> list[dict[str, Any]]:
     limit = local_failure.wrinkling_strain(data.strength.foam, data.strength.covering)
-    used = np.abs(beam.bending_moment / half.stiffness.bending_rigidity) * 0.5 * half.stiffness.shape.thickness / limit
+    stiff = built.stiffness
+    used = np.abs(beam.bending_moment / stiff.bending_rigidity) * 0.5 * stiff.shape.thickness / limit
     condition, station = _hardest(used, factor)
     worst = used[condition, station]
     return [_row("covering", _condition(condition), factor[condition], worst, factor[condition] / worst,
-                 "film wrinkling on the pressed side", half.station_y[station],
+                 "film wrinkling on the pressed side", built.half.beam.station_y[station],
                  "a taut, bonded film; wrinkles are no failure: the pressed film is left out of the bending anyway")]
 
 
-def _ground(study: Study, data: ModelData, half, values, factor) -> list[dict[str, Any]]:
+def _ground(study: Study, data: ModelData, built, values, factor) -> list[dict[str, Any]]:
     """Belly landing and launch: inertia, and the lift of one g shaped as in the hardest pull-up."""
+    half = built.half
     lift, moment = (values[name][PULL_UP] / factor[PULL_UP] for name in ("strip_lift", "strip_moment"))
     names = failure.mode_names([rod.name for rod in study.rods])
     landed = ground_loads.landing(half.beam, half.strip_y, half.strip_mass, half.mass_x, half.tip_mass,
                                   half.tip_mass_x, lift, moment, study.fly.landing_load_factor)
     level = structures.loaded_beam(half.beam, lift[None], np.ones(1), half.strip_mass, np.zeros(1), half.mass_x,
                                    moment[None], half.tip_mass, half.tip_mass_x, half.strip_y)
-    sweep = half.beam.axis_sweep + 0.0 * half.station_y
-    count = half.stiffness.presence * np.asarray(half.rods.pairs)[:, None]
-    bent = ground_loads.edgewise(half.stiffness, half.rods, data.strength.foam, data.strength.covering, half.chord,
+    sweep = half.beam.axis_sweep + 0.0 * half.beam.station_y
+    count = built.stiffness.presence * np.asarray(built.rods.pairs)[:, None]
+    bent = ground_loads.edgewise(built.stiffness, built.rods, data.strength.foam, data.strength.covering, built.chord,
                                  sweep, count)
-    thrown = ground_loads.launch(bent, half.stiffness, half.rods, data.strength.foam, half.station_y, half.chord,
-                                 sweep, half.strip_y, half.strip_mass, half.tip_mass, level.bending_moment[0],
+    thrown = ground_loads.launch(bent, built.stiffness, built.rods, data.strength.foam, half.beam.station_y,
+                                 built.chord, sweep, half.strip_y, half.strip_mass, half.tip_mass, level.bending_moment[0],
                                  study.fly.launch_acceleration)
     cases = (("belly landing", landed, names,
               "the middle stops, the tips go on down; inertia, with 1 g of lift or none, whichever is worse"),
              ("launch", thrown, ground_loads.LAUNCH_MODES,
               f"pulled forward at the middle; edgewise EI {bent.rigidity[0]:.0f} N m2 at the centre"))
     return [_row("ground load", condition, used.load_factor, used.utilisation, used.failure_load_factor,
-                 modes[used.mode], half.station_y[used.station], note) for condition, used, modes, note in cases]
+                 modes[used.mode], half.beam.station_y[used.station], note) for condition, used, modes, note in cases]
 
 
 def check_flags(rows: list[dict[str, Any]], pull_up_breaks: float) -> list[str]:

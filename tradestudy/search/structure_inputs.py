@@ -59,7 +59,7 @@ def strength_data(study: Study, laid, found: sections.WingSections, stock) -> st
     return strength.StrengthData(
         laid, section, structures.foam_of(materials.foam(study)),
         structures.covering_of(materials.covering(study), study.covering.bond), rods, joiner, half_width, left,
-        _added_shear(study, left * area))
+        added_shear=_added_shear(study, left * area))
 
 
 def _bore(rod: Rod) -> float:

@@ -10,6 +10,7 @@ from tradestudy.study.schema import Study
 
 from .card import FlownDesign
 from .known_flight import PRIOR_SPREAD, DragTie
+from .load_tie import BEND_PRIOR, TWIST_PRIOR, LoadTie
 
 
 @dataclass(frozen=True)
@@ -78,4 +79,42 @@ def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...
         found.append("One flight cannot tell drag from losses of propeller and motor: those and drag due to lift are "
                      "kept as modelled, and what they miss is in the drag factor too. The factor lies between the "
                      "model and the flight, each weighed by how far it can be trusted.")
+    return tuple(found)
+
+
+def load_rows(load: LoadTie | None) -> tuple[Tie, ...]:
+    """Return what a load test adds to the rows of the table "measured and modelled"."""
+    rows = []
+    for place, (each, name) in enumerate(((load.bend, "bending"), (load.twist, "torsion")) if load else ()):
+        if load is None or each is None:
+            continue
+        unit, kind = ("deg", "angle") if each.key == "twist_angle" else ("mm", "length")
+        measured, before, after = (
+            float(from_si(value, unit, kind))
+            for value in (each.measured, each.modelled((1.0, 1.0)), each.modelled(load.factors)))
+        factor, spread = load.factors[place], load.spreads[place]
+        rows.append(Tie(each.what, measured, before, after, unit,
+                        f"stiffness in {name} {factor:.2f} \N{PLUS-MINUS SIGN} {factor * spread:.2f} of the model's"))
+    return tuple(rows)
+
+
+def load_kept(load: LoadTie | None) -> tuple[str, ...]:
+    """Return what no load test told of the stiffness or could tell apart, one sentence each."""
+    found = []
+    bend, twist = (load.bend, load.twist) if load else (None, None)
+    if bend is None:
+        found.append(f"No bend was read on the bench ([load_test]): stiffness in bending is kept as modelled, right "
+                     f"within {100 * BEND_PRIOR:.0f} % or so.")
+    else:
+        found.append("One bend cannot tell the rods, their slots, the joiner and the foam between them apart: one "
+                     "factor on all of them holds along the whole span, also where the wing is made longer.")
+    if twist is None:
+        found.append(f"No twist was read on the bench ([load_test]): stiffness in torsion is kept as modelled, right "
+                     f"within {100 * TWIST_PRIOR:.0f} % or so, by how well the film sticks.")
+    else:
+        found.append("One twist cannot tell the film, its bond and the foam apart: the factor holds along the whole "
+                     "span, so a new covering has to stick as well as the one that was tested.")
+    if load:
+        found.append("A test of stiffness says nothing of strength: load factors at which something breaks are kept "
+                     "as modelled. A proof load tells.")
     return tuple(found)

@@ -17,7 +17,7 @@ from tradestudy.study.schema_power import (
     Power,
     Propeller,
 )
-from tradestudy.study.schema_search import Choices, Fly, KnownFlight, Limits, Stretch
+from tradestudy.study.schema_search import Choices, Fly, KnownFlight, Limits, LoadTest, Stretch
 from tradestudy.study.schema_wing import (
     About,
     Bay,
@@ -72,6 +72,7 @@ TABLES = {
     "fly": Table(Fly),
     "limits": Table(Limits, 0),
     "known_flight": Table(KnownFlight, 0),
+    "load_test": Table(LoadTest, 0),
 }
 ALL_DEFAULTS = (
     "choices",
@@ -114,6 +115,7 @@ class Study:
     fly: Fly
     limits: Limits
     known_flight: KnownFlight | None
+    load_test: LoadTest | None
 
     def beside(self, name: str) -> Path:
         """Return the path of a file named by the study, which stands beside it."""

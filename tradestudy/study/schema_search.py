@@ -155,6 +155,39 @@ class KnownFlight(BaseModel):
     charge_used: Annotated[float, measure("charge", "50 mAh", "200 Ah", "put back by the charger, or on the display")]
 
 
+NOT_READ = "the model's stiffness is kept"
+
+
+class LoadTest(BaseModel):
+    """What the stock wing did upside down on the bench, its middle held, from how it hung by its own weight."""
+
+    model_config = FROZEN
+    tip_from_centre: Annotated[
+        float | None, measure("length", "50 mm", "3000 mm", "where the bags hang, from the centre line")
+    ] = standard(None, "common practice", shown="30 mm inboard of the tip, or at the end of the first rods")
+    tip_mass: Annotated[
+        float | None, measure("mass", "20 g", "10 kg", "of each of two equal bags, one on each tip, on the rods' line")
+    ] = standard(None, NOT_READ, shown="not read")
+    tip_rise: Annotated[
+        float | None, measure("length", "0.5 mm", "500 mm", "how far those bags move the tips, mean of both")
+    ] = standard(None, NOT_READ, shown="not read")
+    twist_mass: Annotated[
+        float | None,
+        measure("mass", "10 g", "5 kg", "of each of two equal bags on sticks across the tips, moved fore to aft"),
+    ] = standard(None, NOT_READ, shown="not read")
+    twist_arm: Annotated[
+        float | None,
+        measure("length", "20 mm", "500 mm", "from the rods' line to the bag: first ahead, then as far behind"),
+    ] = standard(None, NOT_READ, shown="not read")
+    twist_angle: Annotated[
+        float | None, measure("angle", "0.2 deg", "30 deg", "how far that turns each tip, mean of both")
+    ] = standard(None, NOT_READ, shown="not read")
+    edge_rise: Annotated[
+        float | None,
+        measure("length", "0.5 mm", "200 mm", "or how far that moves the trailing edge at the tips, mean of both"),
+    ] = standard(None, NOT_READ, shown="not read")
+
+
 class Limits(BaseModel):
     """What must hold; what is left out is set from the stock wing."""
 
@@ -187,6 +220,10 @@ class Limits(BaseModel):
     )
     yaw_stiffness_share: Annotated[
         float, number(0.2, 2.0, "least firmness in yaw (turning back into the wind) against the stock wing's")
+    ] = standard(0.8, COMMON)
+    control_speed_share: Annotated[
+        float,
+        number(0.3, 1.5, "least speed at which twist leaves 0.4 of roll and pitch control, against the stock wing's"),
     ] = standard(0.8, COMMON)
     roll_rate_share: Annotated[
         float, number(0.2, 2.0, "least roll rate at full stick against the stock wing's, at equal speed")

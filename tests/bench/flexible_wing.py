@@ -1,0 +1,63 @@
+"""Measure what a flexible wing adds to one design evaluation. Run alone on a quiet machine:
+python tests/bench/flexible_wing.py
+
+Nothing is asserted: clocks differ. Values of one design, then eight directions of slopes at once; two stiffnesses (bond
+as given and 0.4 of it), trim in all conditions with the first, what is left at the never-exceed speed with both.
+"""
+
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
+
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+
+ROOT = Path(__file__).parents[2]
+sys.path.insert(0, str(ROOT))
+BONDS = (1.0, 0.4)
+
+
+def best_of(repeats, function):
+    """Return the shortest of several runs. [ms]"""
+    times = []
+    for _ in range(repeats):
+        start = time.perf_counter()
+        function()
+        times.append(time.perf_counter() - start)
+    return 1e3 * min(times)
+
+
+def main():
+    from tradestudy.physics import flexible, flight, strength, twist_off
+    from tradestudy.search.anchor import anchored
+    from tradestudy.study.reader import read_study
+
+    data = anchored(read_study(ROOT / "studies" / "godwit.toml")).data
+    pressure = 0.5 * data.flight.air_density * data.flight.never_exceed_speed**2
+    place = np.array([0.11, 0.4, 0.04, 0.003, 1.0, 1.6, 0.08, 15.0])
+
+    def rigid(extension, sweep, washout, diameter, pairs, mass, margin, speed):
+        solution = flight.unit_solution(data.flight, extension, sweep, washout)
+        flight.flown_with(data.flight, solution, mass, margin, speed)
+
+    def soft(extension, sweep, washout, diameter, pairs, mass, margin, speed):
+        solution = flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
+        built = strength.half_wing(data.strength, extension, sweep, washout, diameter, pairs)
+        stiff, loose = flexible.compliances(BONDS, *built)
+        flight.flown_with(data.flight, solution, mass, margin, speed, stiff)
+        for compliance in (stiff, loose):
+            twist_off.softness(solution.air, compliance, pressure + np.zeros((*np.shape(extension), 1)))
+
+    for name, point in (("values", list(place)), ("8 slopes", list((place + 1e-30j * np.eye(8)).T))):
+        point = [np.asarray(value) for value in point]
+        of_rigid, of_soft = best_of(60, lambda: rigid(*point)), best_of(60, lambda: soft(*point))  # noqa: B023
+        beam = best_of(60, lambda: strength.half_wing(data.strength, *point[:5]))  # noqa: B023
+        print(f"{name}: rigid lattice and trim {of_rigid:.1f} ms, beam (the structure wants it too) {beam:.1f} ms, "
+              f"flexible on top {of_soft - of_rigid - beam:.1f} ms")
+
+
+if __name__ == "__main__":
+    main()

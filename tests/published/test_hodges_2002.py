@@ -1,0 +1,130 @@
+"""Twist-off (divergence) of uniform wings after D. H. Hodges and G. A. Pierce, Introduction to Structural Dynamics and
+Aeroelasticity, Cambridge University Press, chapter on static aeroelasticity.
+
+Straight wing in strip theory, q = (pi/2)^2 GJ / (e c a L^2): the same in R. L. Bisplinghoff, H. Ashley, R. L. Halfman,
+Aeroelasticity, and in T. H. G. Megson, Aircraft Structures for Engineering Students, equation 29.11 (equation numbers
+from memory). Swept wing: the book's approximation misses the fold, so its exact eigenvalue is found here once more by
+a matrix exponential and the coupling is held to that. Both are limits that the coupling must reach with strip theory
+instead of the lattice, and with a lattice of great aspect ratio.
+
+Tolerances: a beam of 20 even strips is 0.1 % off by its second-order sums, 40 strips a quarter of that; near the fold,
+where a small change of r makes a large one of the root, 2 %.
+"""
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.linalg import expm
+from scipy.optimize import brentq
+from soft_wings import EvenWing, by_lattice, by_strips
+
+from tradestudy.physics import flexible, twist_off
+
+DATA = Path(__file__).parent / "data"
+DENSITY, TWO_PI = 1.225, 2 * np.pi
+
+
+def rows(name):
+    with open(DATA / name, encoding="utf-8") as file:
+        return [{key: float(value) for key, value in row.items()}
+                for row in csv.DictReader(line for line in file if not line.startswith("#"))]
+
+
+def twist_off_pressure(wing, count):
+    found = flexible.coupling(*by_strips(wing, count))
+    return twist_off.twist_off_pressure(found.feedback)
+
+
+def swept_tip_condition(tau, r):
+    """Incidence at the clamp, carried from the free tip: a''' + tau a' + tau r a = 0, a' = 0 and a'' = -tau a at 1.
+
+    From GJ theta'' = -q e c a and EI w'''' = q c a with a = theta - w' tan(sweep) the incidence of a section.
+    """
+    matrix = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [-tau * r, -tau, 0.0]])
+    return (expm(-matrix) @ [1.0, 0.0, -tau])[0]
+
+
+def swept_wing(r, length=1.0, axis_behind=0.05):
+    """An even wing of the wanted r with GJ = 1, swept 25 degrees."""
+    angle = np.radians(25.0) * np.sign(r)
+    bending = length * np.tan(angle) / (axis_behind * r) if r else 1.0
+    return EvenWing(length, 0.2, axis_behind, bending, 1.0, angle)
+
+
+def swept_tau(r, count):
+    wing = swept_wing(r)
+    pressure = twist_off_pressure(wing, count) * np.cos(wing.sweep) ** 2
+    return pressure * wing.axis_behind * wing.chord * TWO_PI * wing.length**2
+
+
+@pytest.mark.parametrize("count,tolerance", [(10, 5e-3), (20, 2e-3), (40, 5e-4)])
+def test_straight_wing(count, tolerance):
+    wing = EvenWing(0.75, 0.25, 0.115 * 0.25, 69.4, 9.81)
+    closed = (np.pi / 2) ** 2 * wing.torsion / (wing.axis_behind * wing.chord * TWO_PI * wing.length**2)
+    assert twist_off_pressure(wing, count) == pytest.approx(closed, rel=tolerance)  # second order in the strips
+
+
+def test_goland_wing():
+    # M. Goland's wing, J. Appl. Mech. 12 (1945) A197: e = 0.33 - 0.25 chord; worked from the closed form
+    wing = EvenWing(6.096, 1.8288, 0.08 * 1.8288, 9.773e6, 0.9876e6)
+    pressure = twist_off_pressure(wing, 20)
+    assert pressure == pytest.approx(39006, rel=2e-3)
+    assert np.sqrt(2 * pressure / DENSITY) == pytest.approx(252.35, rel=1e-3)
+
+
+# worked for a 1.5 m foam wing, chord 0.25 m, EI 69.4 N m2: e over chord, GJ [N m2], sweep [deg], speed [m/s]
+WORKED = [(0.0613, 9.81, 0, 54.02), (0.0507, 0.965, 0, 18.63), (0.115, 9.81, 0, 39.44), (0.115, 0.965, 0, 12.37),
+          (0.25, 9.81, 0, 26.75), (0.0507, 0.965, 15, 20.3), (0.0507, 0.965, 20, 21.4), (0.0507, 0.965, 25, 22.9),
+          (0.0507, 0.965, 30, 25.0), (0.115, 9.81, 15, 54.8), (0.115, 9.81, 20, 74.3), (0.115, 0.965, 15, 13.1),
+          (0.115, 0.965, 20, 13.6), (0.115, 0.965, 25, 14.3), (0.115, 0.965, 30, 15.2)]
+
+
+def foam_wing(behind, torsion, degrees):
+    cosine = np.cos(np.radians(degrees))
+    return EvenWing(0.75 / cosine, 0.25 * cosine, behind * 0.25 * cosine, 69.4, torsion, np.radians(degrees))
+
+
+@pytest.mark.parametrize("behind,torsion,degrees,speed", WORKED)
+def test_worked_speeds(behind, torsion, degrees, speed):
+    found = np.sqrt(2 * twist_off_pressure(foam_wing(behind, torsion, degrees), 40) / DENSITY)
+    assert found == pytest.approx(speed, rel=4e-3)  # three printed digits
+
+
+@pytest.mark.parametrize("behind,degrees", [(0.0613, 15), (0.0613, 25), (0.115, 25), (0.115, 30)])
+def test_filmed_wings_that_sweep_keeps_from_twisting_off(behind, degrees):
+    pressure = twist_off_pressure(foam_wing(behind, 9.81, degrees), 40)
+    assert np.sqrt(2 * pressure / DENSITY) > 150  # a far second branch may remain
+    assert twist_off.critical_speed(pressure, DENSITY) == np.inf
+
+
+@pytest.mark.parametrize("row", rows("swept_divergence.csv"), ids=lambda row: f"r {row['r']:g}")
+def test_swept_wing(row):
+    r, exact = row["r"], row["exact"]
+    assert brentq(swept_tip_condition, 0.95 * exact, 1.05 * exact, args=(r,)) == pytest.approx(exact, rel=1e-5)
+    # at r = 1.59 the root has all but met the next one (1.598): 1 % in r is 12 % there
+    assert swept_tau(r, 40) == pytest.approx(exact, rel=5e-3 if r > 1.55 else 1e-3)
+    assert swept_tau(r, 20) == pytest.approx(exact, rel=2e-2 if r > 1.55 else 2e-3)
+    approximate = (np.pi / 2) ** 2 / (1 - 3 * np.pi**2 / 76 * r)
+    assert approximate == pytest.approx(row["approximate"], rel=1e-5)
+    if abs(r) <= 1:
+        assert swept_tau(r, 40) == pytest.approx(approximate, rel=0.05)  # the approximation's own error there
+
+
+def test_no_twist_off_beyond_the_fold():
+    assert swept_tau(1.59768 * 0.99, 80) < 10.9  # the fold lies at tau = 10.8
+    for r in (1.59768 * 1.01, 1.8, 2.4):  # the approximation would still find a root at 2.4
+        assert swept_tau(r, 80) > 50  # the next branch, near 67
+
+
+def test_great_aspect_ratio_is_strip_theory():
+    """The lattice's wash falls off as one over aspect ratio, so doubling it halves what is left of the difference."""
+    torsion, behind = 1.0, 0.15
+    over = []
+    for ratio in (100, 200, 400):
+        closed = (np.pi / 2) ** 2 * torsion / (behind * TWO_PI * (0.5 * ratio) ** 2)
+        over.append(twist_off.twist_off_pressure(by_lattice(ratio, behind, torsion)[0].feedback) / closed)
+    assert 1 < over[2] < over[1] < over[0] < 1.08
+    # extrapolated by 1/A; half a percent for terms in log(A)/A and the 40 strips
+    assert 2 * over[2] - over[1] == pytest.approx(1.0, abs=5e-3)

@@ -1,0 +1,76 @@
+"""Cantilevers after S. Timoshenko, Strength of Materials, part I (3rd ed. 1955): tapered to nothing, and any load.
+
+Closed forms from memory, integrated again here: an even load on a beam whose EI falls to nothing at the tip, linearly
+w L^4 / 6 EI0, as the square of the chord w L^4 / 4 EI0. Beside them the beam functions against a general finite-
+element library (scikit-fem, Hermite elements) for a tapered beam under an elliptic load, all along the span.
+"""
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+from skfem import Basis, BilinearForm, ElementLineHermite, LinearForm, MeshLine, condense, solve
+from skfem.helpers import dd
+
+from tradestudy.physics.beam import beam_shape
+from tradestudy.physics.loads import wing_loads
+
+LENGTH, RIGIDITY, LOAD = 0.75, 60.0, 20.0
+
+
+def bent(edges, strip_force, rigidity):
+    """Deflection at the stations of an unswept weightless half wing. [m]"""
+    nothing, ones = np.zeros(edges.size - 1), np.ones_like(edges)
+    loads = wing_loads(edges, 0 * edges, 0.0, strip_force[None], np.ones(1), nothing, nothing, nothing)
+    return beam_shape(edges, 0.0, rigidity, ones, 0.0, *loads).deflection[0]
+
+
+@pytest.mark.parametrize("power, divisor", [(1, 6), (2, 4)])
+def test_rigidity_that_falls_to_nothing_at_the_tip(power, divisor):
+    errors = []
+    for count in (40, 80):
+        edges = LENGTH * (1 - (1 - np.linspace(0, 1, count + 1)) ** 2)  # crowded where EI dies away
+        rigidity = RIGIDITY * np.maximum(1 - edges / LENGTH, 1e-9) ** power
+        tip = bent(edges, LOAD * np.diff(edges) / LENGTH, rigidity)[-1]
+        errors.append(tip / (LOAD * LENGTH**3 / (divisor * RIGIDITY)) - 1)
+    if power == 1:  # curvature is straight along the span then, and Simpson's rule exact
+        np.testing.assert_allclose(errors, 0.0, atol=1e-12)
+    else:  # second order in the strips: 0.083 % with 40, a quarter of it with 80
+        assert abs(errors[0]) < 1e-3
+        assert errors[1] == pytest.approx(0.25 * errors[0], rel=0.02)
+
+
+def test_even_beam_under_an_elliptic_load_to_six_digits():
+    # tip deflection 0.096706 W L^3 / EI: (pi/32 - 1/45) 4/pi
+    edges = 0.5 * LENGTH * (1 - np.cos(np.linspace(0, np.pi, 121)))
+    force = [quad(lambda y: np.sqrt(max(1 - y * y, 0.0)), a, b)[0] * 4 / np.pi * LOAD
+             for a, b in zip(edges[:-1] / LENGTH, edges[1:] / LENGTH, strict=True)]
+    tip = bent(edges, np.array(force), np.full(121, RIGIDITY))[-1]
+    assert (np.pi / 32 - 1 / 45) * 4 / np.pi == pytest.approx(0.096706, abs=5e-7)
+    assert tip * RIGIDITY / (LOAD * LENGTH**3) == pytest.approx(0.096706, rel=2e-4)  # (pi/120)^2 / 6 of the strips
+
+
+@pytest.mark.parametrize("taper, power", [(1.0, 0), (0.4, 2), (0.5, 4)])
+def test_whole_span_against_a_general_library(taper, power):
+    peak = 4 * LOAD / (np.pi * LENGTH)
+
+    def chord(y):
+        return 1 - (1 - taper) * y / LENGTH
+
+    @BilinearForm
+    def stiffness(u, v, w):
+        return RIGIDITY * chord(w.x[0]) ** power * dd(u)[0, 0] * dd(v)[0, 0]
+
+    @LinearForm
+    def load(v, w):
+        return peak * np.sqrt(1 - (w.x[0] / LENGTH) ** 2) * v
+
+    edges = 0.5 * LENGTH * (1 - np.cos(np.linspace(0, np.pi, 41)))
+    basis = Basis(MeshLine(edges), ElementLineHermite(), intorder=12)
+    held = basis.get_dofs(lambda x: np.isclose(x[0], 0.0))
+    library = solve(*condense(stiffness.assemble(basis), load.assemble(basis), D=held))[basis.nodal_dofs[0]]
+    force = np.array([peak * LENGTH * quad(lambda y: np.sqrt(max(1 - y * y, 0.0)), a, b)[0]
+                      for a, b in zip(edges[:-1] / LENGTH, edges[1:] / LENGTH, strict=True)])
+    ours = bent(edges, force, RIGIDITY * chord(edges) ** power)
+    # even load inside each of 40 strips: (pi/40)^2 / 6 = 0.1 %, the square taper twice that
+    np.testing.assert_allclose(ours, library, rtol=2e-3, atol=1e-3 * library[-1])
+    assert library[-1] > 5e-3  # the load arrived

@@ -1,0 +1,69 @@
+"""Even wings for the tests of flexible wings: a beam of even stiffness, air by strip theory or by the lattice."""
+
+from typing import NamedTuple
+
+import numpy as np
+from wings import FLAT, outline
+
+from tradestudy.physics import flexible, flight, lateral, lattice
+from tradestudy.physics.mesh import half_wing_mesh
+from tradestudy.physics.structure import WingBeam
+
+
+class EvenWing(NamedTuple):
+    """Half a wing of constant chord; lengths along and square to its (swept) axis. SI, sweep in radians."""
+
+    length: float
+    chord: float
+    axis_behind: float  # elastic axis behind the quarter chord
+    bending: float
+    torsion: float
+    sweep: float = 0.0
+
+
+def even_beam(edges, axis_x, sweep, bending, torsion):
+    """Return the structure.WingBeam of even EI and GJ, no core shear."""
+    one = np.ones_like(edges)
+    return WingBeam(edges, sweep * one, bending * one, torsion * one, 0.0 * one, 0.0 * one, axis_x, 0.0 * one, None)
+
+
+def by_strips(wing, count, lift_slope=2 * np.pi, flap_lift=0.0, flap_moment=0.0):
+    """Return (Compliance, strip lift, strip moment) of the wing in strip theory, ``count`` even strips.
+
+    One rigid column, a flap with the section's lift and quarter-chord moment slopes [1/rad]; then every strip's own
+    incidence in the flight direction. Sections are cut square to the axis: dynamic pressure normal to it is
+    q cos^2, its incidence theta / cos.
+    """
+    cosine, sine = np.cos(wing.sweep), np.sin(wing.sweep)
+    edges = wing.length * cosine * np.linspace(0.0, 1.0, count + 1)
+    middle = 0.5 * (edges[1:] + edges[:-1])
+    along = np.diff(edges) / cosine
+    axis_x = edges * np.tan(wing.sweep)
+    beam = even_beam(edges, axis_x, wing.sweep, wing.bending, wing.torsion)
+    nothing = np.zeros(count)
+    # lift acts on a point of the quarter-chord line square to the axis from the strip's middle
+    found = flexible.compliance(beam, middle, nothing, nothing, force_y=middle + wing.axis_behind * sine)
+    lift_x = middle * np.tan(wing.sweep) - wing.axis_behind * cosine
+    lift = np.diag(lift_slope * wing.chord * along * cosine)
+    flap = (flap_lift * wing.chord * along * cosine**2)[:, None]
+    lift = np.hstack([flap, lift])
+    twist = np.zeros_like(lift)
+    twist[:, 0] = flap_moment * wing.chord**2 * along * cosine**2
+    assert flap_moment == 0 or wing.sweep == 0, "a moment about a swept axis also rolls: not written here"
+    return found, lift, twist - lift_x[:, None] * lift
+
+
+def by_lattice(aspect_ratio, axis_behind, torsion, count=40, flap_chord=0.2):
+    """Return (Coupling symmetric, Coupling rolling, AirLoads) of a straight wing of chord 1, hinges over the span."""
+    semi_span = 0.5 * aspect_ratio
+    wing = outline([0, semi_span], [0, 0], [1, 1], elevon_chord=[flap_chord] * 2, elevon=(0.0, semi_span))
+    mesh = half_wing_mesh(wing, counts=[count])
+    angles = flight.strip_angles(wing, mesh)
+    own = lattice.normalwash(mesh)
+    symmetric = lattice.circulations(mesh, angles, FLAT, influences=own, strips=True)
+    rolling = lateral.circulations(mesh, angles, FLAT, influences=own, strips=True)
+    edges = np.append(mesh.inner_edge[:, 1], semi_span)
+    beam = even_beam(edges, 0 * edges + 0.25 + axis_behind, 0.0, 1.0, torsion)
+    nothing = np.zeros(count)
+    air = flexible.air_loads(mesh, symmetric, rolling)
+    return *flexible.couplings(flexible.compliance(beam, mesh.middle[:, 1], nothing, nothing), air), air

@@ -1,0 +1,66 @@
+"""A cautious never-exceed speed: the least of what was computed, each over its own factor, with its reason.
+
+A recommendation from estimates, never a clearance: what is not computed (elevon flutter, free play, a joint working
+loose) may come first. Work up to it in steps.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+# CS-VLA 629: free from flutter, control reversal and divergence up to 1.2 V_D (quoted); CS-VLA 1505: the never-exceed
+# speed is at most 0.9 of the dive speed shown (from memory). So the critical speed over the never-exceed speed:
+CRITICAL_MARGIN = 1.2 / 0.9  # [-]
+SERVO_MARGIN = 1.0  # the reserve is in the torque already, see elevon.TORQUE_RESERVE [-]
+
+
+class SpeedReason(NamedTuple):
+    """One thing that sets a bound to speed."""
+
+    reason: str
+    critical_speed: float  # inf where it was computed and there is none [m/s]
+    margin: float  # critical over recommended speed [-]
+    recommended_speed: float  # [m/s]
+
+
+class NeverExceed(NamedTuple):
+    """What to stay below, why, and what nobody computed."""
+
+    speed: float  # nan where nothing was computed, inf where nothing bounds it [m/s]
+    reasons: tuple[SpeedReason, ...]  # the least first
+    not_computed: tuple[str, ...]
+
+
+def never_exceed(roll_control_speed=None, divergence_speed=None, flutter_low_speed=None, torque_speed=None):
+    """Return the NeverExceed recommendation.
+
+    Parameters
+    ----------
+    roll_control_speed : float, optional
+        Where the elevons roll the wing no more, weak film bond. [m/s]
+    divergence_speed : float, optional
+        Twist-off, weak film bond. [m/s]
+    flutter_low_speed : float, optional
+        Low end of the band. [m/s]
+    torque_speed : float, optional
+        Where the servo, less its reserve, just holds the elevon travel asked for. [m/s]
+
+    Notes
+    -----
+    None: not known, and told as such; inf: computed, none found. Raises ValueError on a speed not above zero.
+    """
+    known = (("roll control lost", roll_control_speed, CRITICAL_MARGIN),
+             ("twist-off", divergence_speed, CRITICAL_MARGIN),
+             ("flutter, low end of its band", flutter_low_speed, CRITICAL_MARGIN),
+             ("servo torque", torque_speed, SERVO_MARGIN))
+    for name, speed, _ in known:
+        if speed is not None and not speed > 0.0:
+            raise ValueError(f"{name}: a critical speed is above zero, not {speed}")
+    reasons = sorted((SpeedReason(name, float(speed), margin, float(speed) / margin)
+                      for name, speed, margin in known if speed is not None),
+                     key=lambda reason: reason.recommended_speed)
+    missing = tuple(name for name, speed, _ in known if speed is None)
+    return NeverExceed(reasons[0].recommended_speed if reasons else np.nan, tuple(reasons),
+                       (*missing, "flutter of the elevons", "free play"))

@@ -1,0 +1,87 @@
+"""At what speed a design may flutter, and how fast it had better not be flown: told for the wings a person builds.
+
+Estimates with a wide band, never a clearance and never a limit of the search. The study says nothing of servos and
+linkages, so what they bound is told as not computed.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from tradestudy.physics import flutter_wing, layout, mass, planform, speed_limit, strength, vibration
+from tradestudy.physics.flutter_wing import Swinging
+from tradestudy.study.schema import Study
+
+from .card import FlownDesign
+
+REASONS = {"roll control lost": "roll control fades", "twist-off": "it twists off",
+           "flutter, low end of its band": "it may flutter"}
+BODY_RADIUS = 0.08  # of gyration in pitch of what sits at the middle [m]; common practice, no source
+
+
+def swing_numbers(study: Study, flown: FlownDesign, weak: strength.StrengthData, centre_of_gravity: float,
+                  held: dict[str, float | None]) -> dict[str, Any]:
+    """Return frequencies [Hz], flutter band [km/h], the speed not to exceed and what sets it, as `result.KEYS`.
+
+    ``weak``: the structure with weak materials; ``held``: `control.Control.numbers` [km/h]. None stands for a speed
+    that was not found. The advice is that of the likely wing, with the one of weak materials beside: stacked on each
+    other, weak materials bound a proven wing to little more than its cruise.
+    """
+    likely, weakest = (_swinging(flown, beam) for beam in (flown.built, flown.built_as(weak)))
+    half = 0.5 * float(flown.shape["all_up_mass"])
+    wing_mass, wing_moment = _half_wing(flown)
+    rest = half - wing_mass
+    body = flutter_wing.Body(rest, (half * centre_of_gravity - wing_moment) / rest, BODY_RADIUS)
+    found = flutter_wing.wing_flutter(likely, weakest, body, flown.data.flight.air_density)
+    advice, cautious = (
+        speed_limit.never_exceed(_speed(held[f"roll_reversal{bond}_kmh"]), _speed(held["twist_off_kmh"]), flutter)
+        for bond, flutter in (("", found.speed.likely), ("_weak", found.speed.low)))
+    # bending and twist swing together on these wings: the two lowest, whatever they are made of
+    slow, quick = vibration.natural_frequencies(vibration.clamped_motion(likely.sections))[:2]
+    numbers = {
+        "swing_hz": slow / (2 * np.pi), "second_swing_hz": quick / (2 * np.pi),
+        "flutter_low_kmh": 3.6 * found.speed.low, "flutter_kmh": 3.6 * found.speed.likely,
+        "flutter_high_kmh": 3.6 * found.speed.high, "advised_speed_kmh": 3.6 * advice.speed,
+        "advised_speed_weak_kmh": 3.6 * cautious.speed}
+    return {name: round(float(value), 2) if np.isfinite(value) else None for name, value in numbers.items()} | {
+        "advised_speed_why": REASONS[advice.reasons[0].reason] if np.isfinite(advice.speed) else ""}
+
+
+def _speed(kmh: float | None) -> float:
+    return np.inf if kmh is None else kmh / 3.6
+
+
+def _strips(flown: FlownDesign):
+    """Strip middles, and the masses of half a wing where each gram sits."""
+    wing, laid, choice = flown.solution.wing, flown.data.layout, flown.choice
+    beam, middle, *_ = flown.built
+    edge, foam, elevon = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord), middle)
+    linear, moment = np.zeros_like(middle), np.zeros_like(middle)
+    for run, _, _, per_length in layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs):
+        here = (middle > run.inner_end) & (middle < layout.rod_outer_end(run, laid.stock, wing))
+        place = edge + run.fraction_at(middle, layout.rod_outer_end(run, laid.stock, wing)) * foam
+        along = here * per_length * np.hypot(1.0, np.gradient(place, middle))  # rods lie along the sweep
+        linear, moment = linear + along, moment + along * place
+    rod_x = np.where(linear > 0, moment / np.where(linear > 0, linear, 1.0), 0.0)
+    return middle, flutter_wing.strip_masses(laid.materials, np.diff(beam.station_y), edge, foam, elevon, linear, rod_x,
+                                             mass.section_share(wing, laid.materials, middle))
+
+
+def _half_wing(flown: FlownDesign) -> tuple[float, float]:
+    """Mass [kg] of half a wing with its fins, and its moment about the nose datum [kg m]."""
+    _, strips = _strips(flown)
+    tip_mass, tip_x = (float(value) for value in flown.built[4:6])
+    return float(strips.mass.sum()) + tip_mass, float(strips.mass @ strips.x) + tip_mass * tip_x
+
+
+def _swinging(flown: FlownDesign, built) -> Swinging:
+    wing = flown.solution.wing
+    middle, strips = _strips(flown)
+    beam, tip_mass, tip_x = built[0], built[4], built[5]
+    edge, chord = planform.interpolated(wing, (wing.leading_edge, wing.chord), beam.station_y)
+    slope = float(flown.solution.unit.lift_area[1] / flown.solution.areas.area)
+    axis = (beam.axis_x[-1] - beam.axis_x[0]) / (beam.station_y[-1] - beam.station_y[0])
+    return flutter_wing.swinging(beam, edge, chord, middle, strips, tip_mass, tip_x,
+                                 lift_share=slope / (2 * np.pi * np.cos(np.arctan(axis))))
