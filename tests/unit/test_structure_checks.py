@@ -173,7 +173,7 @@ def test_slopes_of_a_mixed_wing_through_the_batch(variant):
         move = step * (np.arange(5) == index)
         central = (answer(start + move) - answer(start - move)) / (2 * step[index])
         # second order in the step: measured below 3e-6 of each quantity's greatest slope
-        scale = np.abs(along[:, :]).max(axis=0)
+        scale = np.abs(along).max(axis=0) + 1e-3  # the flat centre twists as stiffly whatever is chosen
         np.testing.assert_allclose(along[index] / scale, central / scale, atol=1e-5, err_msg=str(index))
 
 

@@ -198,7 +198,7 @@ def one_way_modes(rods):
     if not uneven(rods):
         return frozenset()
     sets = np.flatnonzero(pressed_when_lifted(rods))
-    n_set = np.size(rods.pairs)
+    n_set = np.shape(rods.pairs)[-1]
     return frozenset(int(mode * n_set + index) for mode in ONE_WAY for index in sets)
 
 

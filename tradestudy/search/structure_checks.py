@@ -151,14 +151,15 @@ def _ground(study: Study, data: ModelData, built, values, factor) -> list[dict[s
     bent = ground_loads.edgewise(built.stiffness, built.rods, data.strength.foam, data.strength.covering, built.chord,
                                  sweep, count)
     thrown = ground_loads.launch(bent, built.stiffness, built.rods, data.strength.foam, half.beam.station_y,
-                                 built.chord, sweep, half.strip_y, half.strip_mass, half.tip_mass, level.bending_moment[0],
-                                 study.fly.launch_acceleration)
+                                 built.chord, sweep, half.strip_y, half.strip_mass, half.tip_mass,
+                                 level.bending_moment[0], study.fly.launch_acceleration)
     cases = (("belly landing", landed, names,
               "the middle stops, the tips go on down; inertia, with 1 g of lift or none, whichever is worse"),
              ("launch", thrown, ground_loads.LAUNCH_MODES,
               f"pulled forward at the middle; edgewise EI {bent.rigidity[0]:.0f} N m2 at the centre"))
     return [_row("ground load", condition, used.load_factor, used.utilisation, used.failure_load_factor,
-                 modes[used.mode], half.beam.station_y[used.station], note) for condition, used, modes, note in cases]
+                 modes[used.mode], half.beam.station_y[used.station], note)
+            for condition, used, modes, note in cases]
 
 
 def check_flags(rows: list[dict[str, Any]], pull_up_breaks: float) -> list[str]:
