@@ -321,7 +321,8 @@ def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
                     f"{column:.0f} N. Carry them on a tray or divider, and load-test the centre")
             elif rod.crosses_bay == "free":
                 found.append(f"rods {rod.name} cross the bay {bay.name} free: across {width:.0f} mm one buckles at "
-                             f"about {column:.0f} N. Carry them on a tray or divider")
+                             f"about {column:.0f} N, and leaves the rest to the joiner. Carry them on a "
+                             "tray or divider")
     return found
 
 
