@@ -163,6 +163,14 @@ def test_every_stretched_wing_carries_the_factors(wing, bench, godwit_anchor, go
     assert godwit_anchor.stiffness_factors == (1.0, 1.0)
 
 
+def test_a_softer_twist_takes_control_away_sooner(wing, bench, godwit_anchor):
+    anchor = anchored(wing(**turned(bench(1.0, 0.5).twisted(TWIST_MASS, STATION, ARM).angle)))
+    assert anchor.stiffness_factors[1] < 0.6
+    # torque by lift grows with speed squared: half the stiffness, 0.71 of the speed; bending has its part in both
+    ratio = anchor.reference.control_speed / godwit_anchor.reference.control_speed
+    assert ratio == pytest.approx(np.sqrt(anchor.stiffness_factors[1]), abs=0.06)
+
+
 # --- what it cannot be ---------------------------------------------------------------------------------------
 
 

@@ -164,7 +164,7 @@ class LoadTest(BaseModel):
     model_config = FROZEN
     tip_from_centre: Annotated[
         float | None, measure("length", "50 mm", "3000 mm", "where the bags hang, from the centre line")
-    ] = standard(None, "common practice", shown="30 mm inboard of the tip, or at the end of the first rods")
+    ] = standard(None, COMMON, shown="30 mm inboard of the tip, or at the end of the first rods")
     tip_mass: Annotated[
         float | None, measure("mass", "20 g", "10 kg", "of each of two equal bags, one on each tip, on the rods' line")
     ] = standard(None, NOT_READ, shown="not read")
