@@ -335,6 +335,60 @@ CASES = [
      [('["3 mm", "4 mm"]', '["3 mm", "9 mm"]')],
      [(90, "choices.rod_diameter[2] is 9 mm: a top and a bottom rod do not fit into the 17.5 mm of the"
           " tip.")]),
+    ("rods where the section is too thin for them",
+     [("chord_fraction = 0.3\n", "chord_fraction = 0.95\nslot_depth = \"8 mm\"\n")],
+     [(34, "rods[1].chord_fraction is 0.95: 0 mm from the centre line the section is hardly 14.1 mm thick there, and "
+          "the rods in their slots take 16 mm.")]),
+    ("rods that lean out of the section",
+     [("crosses_centre = true", "crosses_centre = true\ntip_chord_fraction = 0.92\nslot_depth = \"6 mm\"")],
+     [(37, "rods[1].tip_chord_fraction is 0.92: 450 mm from the centre line the section is hardly 11.7 mm thick there, "
+          "and the rods in their slots take 12 mm.")]),
+    ("a tube without a wall",
+     [("crosses_centre = true", 'crosses_centre = true\ninside_diameter = "3 mm"')],
+     [(37, "rods[1].inside_diameter is 3 mm; it must be less than the diameter (3 mm).")]),
+    ("two sets of rods in one slot",
+     [("[joiner]", '[[rods]]\nname = "more"\nmaterial = "carbon"\ndiameter = "2 mm"\nchord_fraction = 0.305\n'
+       'outer_end = "300 mm"\nsurface = "top"\ncrosses_centre = true\n\n[joiner]')],
+     [(42, 'rods[2].chord_fraction is 0.305: between 0 mm and 300 mm from the centre line these rods run into rods[1] '
+          '("main"). Two side by side in one set are pairs = 2.')]),
+    ("two sets of rods that cross each other",
+     [("[joiner]", '[[rods]]\nname = "more"\nmaterial = "carbon"\ndiameter = "2 mm"\nchord_fraction = 0.2\n'
+       'outer_end = "300 mm"\ntip_chord_fraction = 0.5\ncrosses_centre = true\n\n[joiner]')],
+     [(42, 'rods[2].chord_fraction is 0.2: between 0 mm and 300 mm from the centre line these rods run into rods[1] '
+          '("main"). Two side by side in one set are pairs = 2.')]),
+    ("a pair of rods on a floor, and a cut rod that crosses a bay",
+     [("crosses_centre = true", 'crosses_centre = true\ncrosses_bay = "on floor"'),
+      ("[joiner]", '[[rods]]\nname = "more"\nmaterial = "carbon"\ndiameter = "2 mm"\nchord_fraction = 0.5\n'
+       'outer_end = "300 mm"\ncrosses_bay = "free"\ncrosses_centre = false\n\n[joiner]')],
+     [(37, 'rods[1].crosses_bay is "on floor", but surface is "both": only rods near the bottom lie on the floor. '
+          'Give those a set of their own, or say "on divider" where a board carries them across.'),
+      (45, 'rods[2].crosses_bay is "free", but crosses_centre is false; leave it out.')]),
+    ("a splice of nothing",
+     [("crosses_centre = true", 'crosses_centre = true\nsplice_length = "5 mm"')],
+     [(37, "rods[1].splice_length is 5 mm, less than two diameters (3 mm each); 20 to 30 diameters are common "
+          "practice.")]),
+    ("a bay as wide as the wing is long",
+     [('width = "90 mm"', 'width = "580 mm"')],
+     [(47, "bay[1].width is 580 mm, more than half of stock.span (1000 mm); it is counted left to right. "
+          "Are width and length swapped?")]),
+    ("a covering of no thickness, and of a modulus below nothing",
+     [('material = "laminating film 38 um"',
+       'material = "laminating film 38 um"\nthickness = "0 um"\nyoungs_modulus = "-1.4 GPa"')],
+     [(29, 'covering.thickness is "0 um"; allowed is 5 um to 500 um.'),
+      (30, 'covering.youngs_modulus is "-1.4 GPa"; allowed is 0.05 GPa to 100 GPa. Is that 1.4 GPa?')]),
+    ("foam and rods of negative modulus",
+     [('material = "EPP 30"', 'material = "EPP 30"\nyoungs_modulus = "-4 MPa"'),
+      ("crosses_centre = true", 'crosses_centre = true\nyoungs_modulus = "-40 GPa"')],
+     [(26, 'foam.youngs_modulus is "-4 MPa"; allowed is 0.3 MPa to 100 MPa. Is that 4 MPa?'),
+      (38, 'rods[1].youngs_modulus is "-40 GPa"; allowed is 5 GPa to 500 GPa. Is that 40 GPa?')]),
+    ("a foam as firm in shear as in bending",
+     [('material = "EPP 30"', 'material = "EPP 30"\nyoungs_modulus = "4 MPa"\nshear_modulus = "4 MPa"')],
+     [(27, "foam.shear_modulus is 4 MPa beside a youngs_modulus of 4 MPa; in foam and film it is a third to a half of "
+          "it. Leave it out and it follows.")]),
+    ("a divider of a board nobody knows",
+     [('depth = "24 mm"', 'depth = "24 mm"\ndivider = "2 mm"\ndivider_material = "basla"')],
+     [(50, 'bay[1].divider_material cannot be used: "basla" is not in the catalogue of sheets. Did you mean balsa? '
+          'Known: balsa.')]),
     ("a joiner longer than the wing",
      [('length = "300 mm"', 'length = "1200 mm"')],
      [(41, "joiner.length is 1200 mm, longer than stock.span (1000 mm).")]),

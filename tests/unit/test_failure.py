@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.linalg import eigh
 
-from tradestudy.physics import failure
+from tradestudy.physics import failure, foam_bed
 from tradestudy.physics.stiffness import Covering, Foam, Joiner, RodSets, Section, wing_stiffness
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
@@ -166,7 +166,7 @@ def test_buckling_stress_does_not_depend_on_the_diameter():
 def test_buckling_across_the_cut_centre(width, remaining):
     rod_sets = rods()
     bed = failure.foundation_modulus(FOAM, rod_sets)
-    load = failure.centre_buckling_load(bed, rod_sets, width - 1e-3, remaining)[0]  # the 1 mm is added inside
+    load = foam_bed.centre_buckling_load(bed, rod_sets, width - 1e-3, remaining)[0]  # the 1 mm is added inside
     exact = beam_on_bed(width, 40e9 * np.pi * 0.003**4 / 64, remaining * bed[0], "hinged")
     # at or below the elements: two half waves can only be stiffer than the long-bed limit, by 25 % at most
     assert 0.79 * exact < load < 1.001 * exact
@@ -301,7 +301,7 @@ def test_joiner_presses_on_its_channel_as_a_beam_on_a_bed(length, diameter):
     moment[1] = 1.0
     push = bed * abs(np.linalg.solve(stiff, moment)[0])
     # 80 elements are converged; the guards (1 um, 0.1 mm) move it by 0.1 %, 0.2 % where the joiner is short
-    assert failure.joiner_bearing(FOAM, joiner) == pytest.approx(push, rel=5e-3)
+    assert foam_bed.joiner_bearing(FOAM, joiner) == pytest.approx(push, rel=5e-3)
     if length == 0.1:
         assert push == pytest.approx(6 / (length / 2) ** 2, rel=2e-2)  # short, so all but rigid
 
@@ -312,7 +312,7 @@ def test_a_cut_rod_leaves_the_moment_to_the_joiner_and_its_channel():
     through = modes(rods(), shear, moment)[name][0]
     cut = modes(rods(crosses_centre=0.0), shear, moment)[name][0]
     assert cut > 3.0 * through > 0.1
-    alone = failure.joiner_bearing(FOAM, JOINER) * 4.775 / (0.008 * 0.11e6)
+    alone = foam_bed.joiner_bearing(FOAM, JOINER) * 4.775 / (0.008 * 0.11e6)
     assert cut == pytest.approx(alone, rel=3e-2)  # the foam's own bending takes 2.3 %
 
 

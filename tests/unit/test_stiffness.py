@@ -8,6 +8,7 @@ from scipy.sparse.linalg import spsolve
 
 from tradestudy.physics.beam import beam_shape
 from tradestudy.physics.loads import wing_loads
+from tradestudy.physics.rod_web import rod_depth
 from tradestudy.physics.stiffness import (
     Covering,
     Foam,
@@ -16,7 +17,6 @@ from tradestudy.physics.stiffness import (
     Section,
     cap_spacing,
     presence,
-    rod_depth,
     web_factor,
     wing_stiffness,
 )

@@ -22,6 +22,8 @@ from tradestudy.physics.structure import (
 
 N_STRIP = 18
 EDGES = np.concatenate([[0.0], 0.04 + 0.3 * (1.0 - np.cos(np.linspace(0.0, np.pi, N_STRIP)))])
+# every default, set by set, so that a batch axis may come before it
+LEFT_OUT = {name: np.full(2, value) for name, value in RodSets._field_defaults.items()}
 
 
 def arguments(seed):
@@ -44,7 +46,7 @@ def arguments(seed):
         "covering": Covering(*shaken([1.4e9, 0.5e9, 38e-6, 0.7])),
         "rods": RodSets(*shaken([[40e9, 130e9], [2000.0, 1500.0], [690e6, 1370e6], [414e6, 800e6],
                                  [0.003, 0.002], [1.0, 1.0], [0.3, 0.55], [1e-3, 0.05], [0.5, 0.3],
-                                 [0.005, 0.004], [0.9, 0.1], [0.1, 0.085]])),
+                                 [0.005, 0.004], [0.9, 0.1], [0.1, 0.085]]))._replace(**LEFT_OUT),
         "joiner": Joiner(*shaken([130e9, 800e6, 0.008, 0.4])),
         "strip_lift": factor[:, None] * lift * shaken(np.ones((5, N_STRIP))),
         "load_factor": factor * shaken(1.0),
@@ -75,13 +77,24 @@ def random_direction(values, seed):
     def direction(value):
         return np.asarray(value) * random.uniform(-1.0, 1.0, np.shape(value))
 
-    return {name: type(value)(*map(direction, value)) if hasattr(value, "_fields") else direction(value)
-            for name, value in values.items()}
+    found = {name: type(value)(*map(direction, value)) if hasattr(value, "_fields") else direction(value)
+             for name, value in values.items()}
+    # near which skin the rods lie is a choice, not a number with a slope
+    return found | {"rods": found["rods"]._replace(top=0.0, bottom=0.0, middle=0.0)}
 
 
+UNLIKE = {"bore": np.array([0.0, 0.7]), "shear_modulus": np.array([0.0, 5e9]), "chord_change": np.array([0.1, -0.05]),
+          "thickness_change": np.array([-0.01, 0.003]), "bed_share": np.array([0.0, 1.0]),
+          "bed_added": np.array([0.0, 1.0]), "bay_share": np.array([0.6, 1.0])}
+SIDES = [{}, UNLIKE, UNLIKE | {"top": np.array([1.0, 0.0]), "bottom": np.ones(2), "middle": np.zeros(2)},
+         {"top": np.array([1.0, 0.0]), "bottom": np.zeros(2), "middle": np.array([0.0, 1.0])}]
+
+
+@pytest.mark.parametrize("sides", SIDES, ids=["pairs", "tubes, leaning", "and the bottom alone", "top and middle"])
 @pytest.mark.parametrize("seed", [1, 2, 3])
-def test_complex_step_equals_central_differences(seed):
+def test_complex_step_equals_central_differences(seed, sides):
     values = arguments(seed)
+    values["rods"] = values["rods"]._replace(**sides)
     direction = random_direction(values, 100 + seed)
     exact = wing_structure(**shifted(values, direction, 1e-20j))
     step = 2e-4

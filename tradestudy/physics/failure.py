@@ -14,12 +14,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.foam_bed import (
-    centre_buckling_load,
-    foundation_modulus,
-    joiner_bearing,
-    rod_buckling_load,
-)
+from tradestudy.physics.cut_centre import centre_section, distance_size
+from tradestudy.physics.foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
+from tradestudy.physics.rod_sets import pressed_when_lifted, rod_area, uneven
 
 # Plain words for a builder; rod modes come once per rod set, in this order, then the wing modes.
 ROD_MODES = ("rod pulled apart", "rod crushed", "rod buckling in the foam", "foam shear between the rods",
@@ -28,7 +25,7 @@ WING_MODES = ("foam crushed in bending", "foam shear away from the rods", "joine
               "joiner bending across the cut centre", "foam crushed at the cut centre",
               "foam shear at the cut centre", "foam crushed by the joiner in its channel")
 
-BUCKLING_KNOCKDOWN = 0.6  # waviness and glue gaps; judgement, no source: 0.5 to 0.7 [-]
+ONE_WAY = (0, 1, 2, 5)  # pulled apart, crushed, buckling in the foam and at the cut centre, of ROD_MODES
 ROUNDING = 1e-3  # rounds the corner of a magnitude at zero, in utilisation [-]
 SHARPNESS_DOUBLINGS = 7  # 2^7 = 128 is the rho of the smooth greatest value
 
@@ -37,7 +34,7 @@ class Shares(NamedTuple):
     """What each part carries, worked out once for all modes."""
 
     curvature: Any  # M/EI (..., n_condition, 1, n_station) [1/m]
-    pair_shear: Any  # shear force on one pair (..., n_condition, n_set, n_station) [N]
+    shear_flow: Any  # from the foam into one rod (..., n_condition, n_set, n_station) [N/m]
     held: Any  # rod present (..., 1, n_set, n_station) [-]
 
 
@@ -58,7 +55,7 @@ def magnitude(utilisation, out=None):
 
 
 def shares(stiffness, rods, shear, bending_moment):
-    """Return curvature, shear per rod pair and rod presence.
+    """Return curvature, shear flow into the rods and rod presence.
 
     Parameters
     ----------
@@ -76,17 +73,17 @@ def shares(stiffness, rods, shear, bending_moment):
     exists = np.asarray(rods.pairs) / (np.asarray(rods.pairs) + 1e-6)
     held = (stiffness.presence * exists[..., None])[..., None, :, :]
     rigidity = stiffness.bending_rigidity[..., None, :]
-    pair = stiffness.pair_rigidity[..., None, :, :] * held
-    return Shares((bending_moment / rigidity)[..., None, :], pair * (shear / rigidity)[..., None, :], held)
+    flow = stiffness.flow_rigidity[..., None, :, :] * held
+    return Shares((bending_moment / rigidity)[..., None, :], flow * (shear / rigidity)[..., None, :], held)
 
 
 def rod_tension(share, stiffness, rods):
-    """Return the utilisation of the stretched rod's outer fibre: E kappa (h + d)/2 over tensile strength. [-]"""
+    """Return the utilisation of the stretched rod's outer fibre: E kappa (lever + d/2) over tensile strength. [-]"""
     return _fibre_stress(share, stiffness, rods) / _rod(rods.tensile_strength) * share.held
 
 
 def rod_compression(share, stiffness, rods):
-    """Return the utilisation of the pressed rod's outer fibre: E kappa (h + d)/2 over compressive strength. [-]
+    """Return the utilisation of the pressed rod's outer fibre: E kappa (lever + d/2) over compressive strength. [-]
 
     Crushing of the rod itself; in bead foam the rod buckles first.
     """
@@ -96,15 +93,14 @@ def rod_compression(share, stiffness, rods):
 def rod_buckling(share, stiffness, rods, bed):
     """Return the utilisation of the pressed rod in its foam bed. [-]
 
-    Axial force E A kappa h/2 over ``rod_buckling_load`` times BUCKLING_KNOCKDOWN; half of it for a rod
+    Axial force E A kappa lever over ``rod_buckling_load`` times BUCKLING_KNOCKDOWN; half of it for a rod
     whose inner end is cut, since a free end that carries the load buckles at sqrt(k E I)
     (Hetenyi, semi-infinite beam).
     """
     end = 0.5 + 0.5 * np.asarray(rods.crosses_centre)
     allowable = BUCKLING_KNOCKDOWN * end * rod_buckling_load(bed, rods)
-    area = 0.25 * np.pi * np.asarray(rods.diameter) ** 2
-    per_curvature = 0.5 * rods.youngs_modulus * area / allowable
-    return _rod(per_curvature) * share.curvature * (stiffness.spacing[..., None, :, :] * share.held)
+    per_curvature = rods.youngs_modulus * rod_area(rods) / allowable
+    return _rod(per_curvature) * share.curvature * (stiffness.lever[..., None, :, :] * share.held)
 
 
 def web_shear(share, stiffness, foam):
@@ -112,8 +108,8 @@ def web_shear(share, stiffness, foam):
 
     V / h is the shear flow and K h the equivalent width of the web (``stiffness.web_factor``).
     """
-    web = (stiffness.web_factor * stiffness.spacing**2)[..., None, :, :]
-    return share.pair_shear / web / _foam(foam.shear_strength)[..., None]
+    web = (stiffness.web_factor * stiffness.spacing)[..., None, :, :]
+    return share.shear_flow / web / _foam(foam.shear_strength)[..., None]
 
 
 def bond_shear(share, stiffness, rods, foam):
@@ -122,14 +118,14 @@ def bond_shear(share, stiffness, rods, foam):
     Foam-safe adhesives are stronger than the foam, so the foam's skin of the slot gives way. The whole
     perimeter counts as glued: common practice, no source.
     """
-    flow = share.pair_shear / stiffness.spacing[..., None, :, :]
-    return flow / (np.pi * _rod(rods.diameter)) / _foam(foam.shear_strength)[..., None]
+    return share.shear_flow / (np.pi * _rod(rods.diameter)) / _foam(foam.shear_strength)[..., None]
 
 
 def foam_bending(share, stiffness, foam):
     """Return the utilisation of the foam's outer fibre: E kappa t/2 over compressive strength. [-]"""
     per_strain = _foam(np.asarray(foam.youngs_modulus) / foam.compressive_strength)
-    return per_strain * 0.5 * stiffness.shape.thickness[..., None, :] * share.curvature[..., 0, :]
+    farthest = 0.5 * stiffness.shape.thickness + distance_size(stiffness.neutral_axis)
+    return per_strain * farthest[..., None, :] * share.curvature[..., 0, :]
 
 
 def foam_shear(stiffness, foam, shear):
@@ -145,57 +141,6 @@ def joiner_bending(share, stiffness, joiner):
     return reach[..., None, :] * share.curvature[..., 0, :]
 
 
-def centre_section(stiffness, foam, rods, joiner, bed, shear, bending_moment, bay_half_width,
-                   remaining_foam):
-    """Return the utilisations where the foam is cut through for bays, at the centre line.
-
-    The largest moment is carried by the rods that cross, the joiner and the share of foam that is
-    left, all at one curvature; the shear by the foam that is left (dividers count as such).
-
-    Parameters
-    ----------
-    stiffness, foam, rods, joiner
-        From ``stiffness``.
-    bed : (..., n_set) array
-        ``foundation_modulus``. [Pa]
-    shear, bending_moment : (..., n_condition, n_station) array
-        [N], [N m]
-    bay_half_width, remaining_foam : (...) array
-        Half the width of the cut, share of the foam section left (above 0). [m], [-]
-
-    Returns
-    -------
-    by_rod : (..., n_condition, n_set) array
-    by_joiner, by_foam, by_shear, by_bearing : (..., n_condition) arrays
-        Utilisations, signed. [-]
-
-    Notes
-    -----
-    Rods: crushing and buckling together by the Rankine-Gordon formula, 1/N = 1/(A strength) + 1/N_cr.
-    """
-    crossing = np.asarray(rods.crosses_centre) * rods.pairs
-    pair, spacing = stiffness.pair_rigidity[..., 0], stiffness.spacing[..., 0]
-    bending = np.asarray(joiner.youngs_modulus) * np.pi * np.asarray(joiner.diameter) ** 4 / 64.0
-    of_foam = np.asarray(remaining_foam) * stiffness.foam_rigidity[..., 0]
-    rigidity = (crossing * pair).sum(axis=-1) + bending + of_foam
-    curvature = bending_moment[..., 0] / rigidity[..., None]
-    buckling = BUCKLING_KNOCKDOWN * centre_buckling_load(bed, rods, 2.0 * np.asarray(bay_half_width),
-                                                         remaining_foam)
-    crushing = rods.compressive_strength * 0.25 * np.pi * np.asarray(rods.diameter) ** 2
-    exists = crossing / (crossing + 1e-6)
-    force = rods.youngs_modulus * 0.125 * np.pi * np.asarray(rods.diameter) ** 2 * spacing
-    by_rod = curvature[..., None] * (force * exists * (1.0 / buckling + 1.0 / crushing))[..., None, :]
-    fibre = 0.5 * np.asarray(joiner.youngs_modulus) * joiner.diameter / joiner.strength
-    shape = stiffness.shape
-    outer = 0.5 * np.asarray(foam.youngs_modulus) * shape.thickness[..., 0] / foam.compressive_strength
-    remaining_strength = np.asarray(remaining_foam) * shape.area[..., 0] * foam.shear_strength
-    bearing = bending * joiner_bearing(foam, joiner) / (
-        foam.compressive_strength * (np.asarray(joiner.diameter) + 1e-6))
-    return (by_rod, curvature * np.asarray(fibre)[..., None], curvature * np.asarray(outer)[..., None],
-            1.5 * shear[..., 0] / np.asarray(remaining_strength)[..., None],
-            curvature * np.asarray(bearing)[..., None])
-
-
 def utilisations(stiffness, foam, rods, joiner, shear, bending_moment, bay_half_width, remaining_foam):
     """Return every mode at every station.
 
@@ -209,10 +154,10 @@ def utilisations(stiffness, foam, rods, joiner, shear, bending_moment, bay_half_
         Order of ``mode_names``; the cut-centre modes stand at the first station only. [-]
     """
     unit = unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_foam)
-    return loaded_utilisations(unit, shear, bending_moment)
+    return loaded_utilisations(unit, shear, bending_moment, one_way_modes(rods))
 
 
-def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_foam):
+def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_foam, added_shear=0.0):
     """Return every mode's utilisation per newton of shear or newton metre of bending, whichever drives it.
 
     Arguments as for ``centre_section``; (..., n_mode, n_station), order of ``mode_names``. [1/N], [1/N m]
@@ -221,7 +166,7 @@ def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_f
     share = shares(stiffness, rods, one, one)
     bed = foundation_modulus(foam, rods)
     by_rod, *centre = centre_section(stiffness, foam, rods, joiner, bed, one, one, bay_half_width,
-                                     remaining_foam)
+                                     remaining_foam, added_shear)
     along = [rod_tension(share, stiffness, rods), rod_compression(share, stiffness, rods),
              rod_buckling(share, stiffness, rods, bed), web_shear(share, stiffness, foam),
              bond_shear(share, stiffness, rods, foam)]
@@ -236,6 +181,8 @@ def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_f
     for place, mode in enumerate(along):
         unit[..., place * n_set:(place + 1) * n_set, :] = mode[..., 0, :, :]
     unit[..., n_rod_modes - n_set:n_rod_modes, 0] = by_rod[..., 0, :]
+    if uneven(rods):
+        _turn_ways(unit, pressed_when_lifted(rods))
     for place, mode in enumerate(wing):
         unit[..., n_rod_modes + place, :] = mode[..., 0, :]
     for place, mode in enumerate(centre):
@@ -243,8 +190,45 @@ def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_f
     return unit
 
 
-def loaded_utilisations(unit, shear, bending_moment):
-    """Return ``utilisations`` from unit ones and loads (..., n_condition, n_station) [N], [N m]."""
+def one_way_modes(rods):
+    """Return which modes break when the wing bends one way alone: those of rods near one skin only. [-]
+
+    A frozenset of places in ``mode_names``; empty where all sets are pairs.
+    """
+    if not uneven(rods):
+        return frozenset()
+    sets = np.flatnonzero(pressed_when_lifted(rods))
+    n_set = np.shape(rods.pairs)[-1]
+    return frozenset(int(mode * n_set + index) for mode in ONE_WAY for index in sets)
+
+
+def _turn_ways(unit, pressed):
+    """Give the modes of rods near one skin alone the sign of the load that breaks them: pulled apart or pressed."""
+    for mode in ONE_WAY:
+        signs = np.where(pressed < 0.0, -1.0, 1.0) if mode else np.where(pressed > 0.0, -1.0, 1.0)
+        unit[..., mode * pressed.size:(mode + 1) * pressed.size, :] *= signs[:, None]
+
+
+def loaded_utilisations(unit, shear, bending_moment, one_way=frozenset()):
+    """Return ``utilisations`` from unit ones and loads (..., n_condition, n_station) [N], [N m].
+
+    ``one_way``: modes of `one_way_modes`.
+    """
+    return magnitude_of(signed_utilisations(unit, shear, bending_moment), one_way)
+
+
+def magnitude_of(signed, one_way=frozenset()):
+    """Return the size of signed utilisations, of one-way modes that of their positive part; overwrites them. [-]"""
+    for mode in one_way:
+        row = signed[..., mode, :]
+        size = np.sqrt(row.real**2 + ROUNDING**2)
+        part = 0.5 * (row.real + size)
+        signed[..., mode, :] = part + 1j * (part / size * row.imag) if np.iscomplexobj(row) else part
+    return magnitude(signed, out=signed)
+
+
+def signed_utilisations(unit, shear, bending_moment):
+    """Return utilisations with their sign, positive where lift breaks it, as for ``loaded_utilisations``. [-]"""
     n_set = (unit.shape[-2] - len(WING_MODES)) // len(ROD_MODES)
     n_rod_modes = len(ROD_MODES) * n_set
     bending_moment, shear = (np.asarray(load)[..., None, :] for load in (bending_moment, shear))
@@ -254,7 +238,7 @@ def loaded_utilisations(unit, shear, bending_moment):
     for first, last in ((3 * n_set, 5 * n_set), (n_rod_modes + 1, n_rod_modes + 2),
                         (n_rod_modes + 5, n_rod_modes + 6)):
         np.multiply(unit[..., first:last, :], shear, out=signed[..., first:last, :])
-    return magnitude(signed, out=signed)
+    return signed
 
 
 def mode_names(set_names):
@@ -324,5 +308,5 @@ def _foam(value):
 
 def _fibre_stress(share, stiffness, rods):
     """Return the outer fibre's stress (..., n_condition, n_set, n_station). [Pa]"""
-    spacing = stiffness.spacing[..., None, :, :]
-    return _rod(rods.youngs_modulus) * share.curvature * 0.5 * (spacing + _rod(rods.diameter))
+    reach = stiffness.lever[..., None, :, :] + 0.5 * _rod(rods.diameter)
+    return _rod(rods.youngs_modulus) * share.curvature * reach

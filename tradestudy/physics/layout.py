@@ -19,6 +19,23 @@ class RodRun(NamedTuple):
     chord_fraction: float  # of the foam chord
     inner_end: float
     outer_end: float
+    tip_chord_fraction: float | None = None  # at the outer end; straight in between; None is the same
+    bore: float = 0.0  # inside over outside diameter [-]
+    at_a_place: float = 2.0  # rods that one of ``pairs`` holds: one where only one skin has them [-]
+
+    @property
+    def fractions(self):
+        """Chord fractions at the inner and outer end, (2,), or one number for both. [-]"""
+        if self.tip_chord_fraction is None:
+            return self.chord_fraction
+        return np.array([self.chord_fraction, self.tip_chord_fraction])
+
+    def fraction_at(self, station, outer_end):
+        """Return the chord fraction at stations of a wing in which the rod ends at ``outer_end`` (...) [m]. [-]"""
+        if self.tip_chord_fraction is None:
+            return self.chord_fraction
+        along = (station - self.inner_end) / (outer_end - self.inner_end)
+        return self.chord_fraction + (self.tip_chord_fraction - self.chord_fraction) * along
 
 
 class LayoutData(NamedTuple):
@@ -54,7 +71,7 @@ def fins_on(data, wing, areas):
 def longest_rod(data, wing):
     """Return the length of the longest rod of a wing (...), along its sweep; 0 without rods. [m]"""
     lengths = [mass.rod_length(wing, run.inner_end + 0 * wing.semi_span, rod_outer_end(run, data.stock, wing),
-                               run.chord_fraction)[0] for run in data.rods]
+                               run.fractions)[0] for run in data.rods]
     return np.max(lengths, axis=0) if lengths else 0 * wing.semi_span
 
 
@@ -71,7 +88,8 @@ def rods_as_chosen(data, rod_diameter, rod_pairs):
     found = []
     for index, run in enumerate(data.rods):
         diameter, pairs = (rod_diameter, rod_pairs) if index == 0 else (run.diameter, run.pairs)
-        found.append((run, diameter, pairs, run.density * 0.25 * np.pi * diameter**2 * 2 * pairs))
+        linear = run.density * 0.25 * np.pi * diameter**2 * run.at_a_place * pairs * (1.0 - run.bore**2)
+        found.append((run, diameter, pairs, linear))
     return found
 
 
@@ -84,7 +102,7 @@ def lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_po
     for index, (run, _, _, linear) in enumerate(rods_as_chosen(data, rod_diameter, rod_pairs)):
         zero = np.zeros_like(wing.semi_span)
         found[f"rods {index + 1}"] = mass.rod_lump(
-            wing, linear, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.chord_fraction)
+            wing, linear, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.fractions)
     if fins:
         found["fins"] = mass.fin_lump(fins, wing)
     found["wiring"] = mass.wiring_growth(extension, data.wiring_place)

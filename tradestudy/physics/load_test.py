@@ -120,7 +120,8 @@ def point_rise(shape, axis_x, place):
 
 def greatest_use(beam, loads):
     """Return the greatest utilisation (n_condition,) of a WingBeam under loads, exactly. [-]"""
-    return loaded_utilisations(beam.unit_utilisation, loads.shear, loads.bending_moment).max(axis=(-2, -1))
+    used = loaded_utilisations(beam.unit_utilisation, loads.shear, loads.bending_moment, beam.one_way)
+    return used.max(axis=(-2, -1))
 
 
 def stop_mass(beam, own, bag) -> StopMass:
@@ -137,7 +138,7 @@ def stop_mass(beam, own, bag) -> StopMass:
     stop_mass : StopMass
         Utilisations follow the load (but for a rounding below 0.001 at none), so two points tell.
     """
-    at_rest, loaded = (loaded_utilisations(beam.unit_utilisation, each.shear, each.bending_moment)[0]
+    at_rest, loaded = (loaded_utilisations(beam.unit_utilisation, each.shear, each.bending_moment, beam.one_way)[0]
                        for each in (own, summed(own, bag)))
     rise = loaded - at_rest
     mass = np.where(rise > 0.0, (STOP_SHARE - at_rest) / np.where(rise > 0.0, rise, 1.0), np.inf)

@@ -15,30 +15,15 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from . import rod_sets
+from .rod_sets import RodSets
+from .rod_web import cap_spacing, least_thickness, web_factor
+
 # Over how much span a rod's share of the moment fades at its end. The caps of a foam beam pick up
 # their load over sqrt(own rigidity of foam and rod / shear stiffness of the web), 20 to 40 mm here; a
 # smooth step of this scale goes from a tenth to nine tenths over 44 mm.
 END_BLEND = 0.010  # [m]
-LEAST_GAP = 1e-4  # rounds the corner where two rods of a pair would touch; 0.003 % of EI otherwise [m]
-WEB_FIT = (0.893, 0.362, 17.1, 1.48, 0.262)  # see web_factor [-]
 SOLID_SHEAR_CENTRE = 0.3646  # chord fraction, solid NACA 00xx section, closed trailing edge [-]
-
-
-class RodSets(NamedTuple):
-    """Rods by set; every field (..., n_set). A pair is one rod near the top, one near the bottom."""
-
-    youngs_modulus: Any  # [Pa]
-    density: Any  # [kg/m^3]
-    tensile_strength: Any  # [Pa]
-    compressive_strength: Any  # [Pa]
-    diameter: Any  # [m]
-    pairs: Any  # pairs in each half wing, may be a fraction inside a search [-]
-    chord_fraction: Any  # of the foam chord [-]
-    inner_end: Any  # from the centre line [m]
-    outer_end: Any  # from the centre line [m]
-    slot_depth: Any  # from the skin to the bottom of the slot, where the rod lies [m]
-    crosses_centre: Any  # 1 runs through or is sleeved at the centre line, 0 is cut [-]
-    thickness_fraction: Any  # section thickness at the rod over foam chord [-]
 
 
 class Section(NamedTuple):
@@ -60,8 +45,9 @@ class StationSections(NamedTuple):
     torsion_coefficient: Any  # torsion constant of the solid section / chord^4 [-]
     perimeter_coefficient: Any  # outline length / chord [-]
     thickness_coefficient: Any  # greatest thickness / chord [-]
-    thickness_fraction: Any  # thickness at the rods over foam chord (..., n_set, n_station) [-]
+    thickness_fraction: Any  # thickness at the rods' inner ends over foam chord (..., n_set, n_station) [-]
     skin_inertia_coefficient: Any = 0.0  # integral of z^2 along the outline / chord^3, a number or (..., 1) [-]
+    thickness_change: Any = 0.0  # at the rods' outer ends, what it is more (..., n_set, n_station) [-]
 
 
 class Foam(NamedTuple):
@@ -110,6 +96,9 @@ class Stiffness(NamedTuple):
     spacing: Any  # distance between the rods of a pair (..., n_set, n_station) [m]
     web_factor: Any  # equivalent web width / spacing (..., n_set, n_station) [-]
     pair_rigidity: Any  # EI of one pair where it is whole (..., n_set, n_station) [N m^2]
+    lever: Any  # farthest rod's centre from the neutral axis (..., n_set, n_station) [m]
+    flow_rigidity: Any  # shear flow into a rod, times EI over shear force (..., n_set, n_station) [N m]
+    neutral_axis: Any  # above the mid-plane (..., n_station); 0.0 where all sets are pairs [m]
     rod_rigidity: Any  # share of EI from each set (..., n_set, n_station) [N m^2]
     foam_rigidity: Any  # share of EI from the foam (..., n_station) [N m^2]
     joiner_presence: Any  # share of a station's own stretch that holds the joiner (..., n_station) [-]
@@ -172,83 +161,6 @@ def presence(station_y, inner_end, outer_end, crosses_centre):
     if cut.any():
         primitive = primitive + cut * smooth_step_integral(inner - bounds)
     return (primitive[..., 1:] - primitive[..., :-1]) / (bounds[..., 1:] - bounds[..., :-1])
-
-
-def rod_depth(slot_depth, diameter):
-    """Return how deep below the skin a rod's centre lies: it rests on the bottom of its slot.
-
-    Slot depth and diameter (...) [m] give a depth (...) [m]: a 3 mm rod in a 5 mm slot lies 3.5 mm deep.
-    """
-    return slot_depth - 0.5 * diameter
-
-
-def cap_spacing(thickness, slot_depth, diameter):
-    """Return the distance between the centres of the rods of a pair.
-
-    Parameters
-    ----------
-    thickness, slot_depth, diameter : (...) array
-        Section thickness at the rods, slot, rod. [m]
-
-    Returns
-    -------
-    cap_spacing : (...) array
-        Thickness less twice the rod depth; never less than a diameter, where the rods touch. [m]
-    """
-    free = thickness - 2.0 * rod_depth(slot_depth, diameter) - diameter
-    return diameter + 0.5 * (free + np.sqrt(free * free + LEAST_GAP**2))
-
-
-def least_thickness(thickness, diameter):
-    """Return the thickness at a rod, never less than two diameters, where a pair no longer fits. [m]"""
-    free = thickness - 2.0 * diameter
-    return 2.0 * diameter + 0.5 * (free + np.sqrt(free * free + LEAST_GAP**2))
-
-
-def web_factor(thickness, slot_depth, diameter, spacing, film_length):
-    r"""Return the equivalent width of foam web of one rod pair, over the rod spacing.
-
-    Parameters
-    ----------
-    thickness, slot_depth, diameter, spacing : (...) array
-        Section thickness at the rods, slot, rod, distance between rod centres. [m]
-    film_length : (...) array
-        Bonded film's shear modulus times thickness over the foam's shear modulus. [m]
-
-    Returns
-    -------
-    web_factor : (...) array
-        K in S = G K h^2. [-]
-
-    Notes
-    -----
-    The rod's shear spreads through the foam like an electrostatic (Laplace) field between the two
-    rods; K is the conductance of that field. Bare: image sources of a slab, in closed form,
-
-    .. math:: K_b = \pi / [\ln\frac{\tan(\pi h/2T)}{\sin(\pi d/4T)} - 0.235 (d/2z)^{1.33}]
-
-    with T the thickness, z the rod depth; the last term, for a rod near its own image, is fitted.
-    Film: a membrane of length r = film_length, reached through the cover c of foam over the rod,
-
-    .. math:: K_f = [\sqrt{T/2r} + a/r + b]^{-1}
-
-    where the first term is an endless membrane on the slab and a, b are fitted. Within 1 % of the
-    tabulated finite-element values for flush rods (2 to 4 mm rods, 18 to 30 mm slabs) and within
-    4 % of finite-difference fields for slots up to 3.5 mm deeper than the rod (7 % once the rods of
-    a pair are closer than 2.5 diameters). A deep slot costs: 5 mm for a 3 mm rod loses a quarter of
-    the filmed web of a flush rod, because the film no longer touches the rod.
-    """
-    cover = slot_depth - diameter
-    cover = 0.5 * (cover + np.sqrt(cover * cover + 1e-12))  # never negative; half a um at zero
-    depth_ratio = diameter / (diameter + 2.0 * cover)
-    image = np.tan(0.5 * np.pi * spacing / thickness) / np.sin(0.25 * np.pi * diameter / thickness)
-    bare = np.pi / (np.log(image) - 0.235 * depth_ratio**1.33)
-    slimness = diameter / thickness
-    reach = WEB_FIT[0] * thickness * slimness ** WEB_FIT[1] * (1.0 + WEB_FIT[2] * cover / thickness)
-    share = cover / diameter
-    through_cover = WEB_FIT[3] * share / (share + 0.02) ** WEB_FIT[4]
-    film = film_length / (np.sqrt(0.5 * thickness * film_length) + reach + through_cover * film_length)
-    return bare + film
 
 
 def section_shape(section, chord, axis_sweep, thickness_scale):
@@ -335,7 +247,12 @@ def wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, 
 
     Notes
     -----
-    EI = sum over sets of pairs E (A h^2/2 + 2 pi d^4/64) + foam + covering + joiner. Shear: each
+    EI = sum over sets of pairs E (A h^2/2 + 2 I) + foam + covering + joiner, with A and I of a solid
+    rod or a tube. Where a set has rods near one skin alone, everything turns about the neutral axis of
+    rods, foam and half the film (parallel axes; a joiner pulls too weakly through its glue to count
+    there, which is on the safe side). Between its ends a rod's chord fraction and the section's
+    thickness there run straight; a thickness bulges above that line, so this too is on the safe side.
+    The foam's shear centre stays. Shear: each
     part carries the share of the shear force that its EI is of the whole; energies added,
 
     .. math:: 1/S = \sum_i (EI_i/EI)^2 / S_i, \quad S_{rods} = n G K h^2, \quad S_{foam} = 5 G A/6
@@ -349,32 +266,78 @@ def wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, 
     thickness_scale = np.asarray(thickness_scale)
     shape = section_shape(section, chord, axis_sweep, thickness_scale)
     share = presence(station_y, rods.inner_end, rods.outer_end, rods.crosses_centre)
-    column = RodSets(*(np.asarray(field)[..., None] for field in rods))
-    fraction = section.thickness_fraction if isinstance(section, StationSections) else column.thickness_fraction
+    column = rod_sets.column_of(rods)
+    fraction, place = _places(station_y, section, column)
     thickness = fraction * (chord * thickness_scale)[..., None, :]
     thickness = least_thickness(thickness, column.diameter)
     spacing = cap_spacing(thickness, column.slot_depth, column.diameter)
     film_length = _last(covering.bond * covering.shear_modulus * covering.thickness / foam.shear_modulus)
     web = web_factor(thickness, column.slot_depth, column.diameter, spacing, film_length[..., None])
     shear_modulus = _last(foam.shear_modulus)
-    area = 0.25 * np.pi * column.diameter**2
-    squared = spacing * spacing
-    # A h^2/2 for the pair and A d^2/16 for each rod about itself
-    of_pair = column.youngs_modulus * area * (0.5 * squared + 0.125 * column.diameter**2)
     count = share * column.pairs
-    by_set = count * of_pair
+    caps = _caps(column, count, spacing, shape, foam, covering)
+    by_set = count * caps.of_pair
     of_rods, of_foam = by_set.sum(axis=-2), _last(foam.youngs_modulus) * shape.inertia
     joiner_share = joiner_presence(station_y, joiner.length)
     of_joiner = joiner_share * _last(joiner.youngs_modulus * np.pi * np.asarray(joiner.diameter)**4 / 64.0)
-    total = of_rods + of_foam + covering_rigidity(shape, covering) + of_joiner
+    total = of_rods + of_foam + covering_rigidity(shape, covering) + of_joiner + caps.offset
     # the count enters once, not squared over itself, so that no rod at all divides nothing by zero
-    by_web = (by_set * of_pair / (shear_modulus[..., None] * web * squared)).sum(axis=-2)
+    by_web = (count * caps.flow_squared / (shear_modulus[..., None] * web)).sum(axis=-2)
     compliance = (by_web + 1.2 * of_foam * of_foam / (shear_modulus * shape.area)) / (total * total)
-    axis = (by_set * column.chord_fraction).sum(axis=-2) + of_foam * SOLID_SHEAR_CENTRE
-    mass = (count * 2.0 * column.density * area).sum(axis=-2)
+    axis = (by_set * place).sum(axis=-2) + of_foam * SOLID_SHEAR_CENTRE
+    area, each = rod_sets.rod_area(column), rod_sets.rods_at_a_place(column)
+    mass = (count * each * column.density * area).sum(axis=-2)
     axis = axis / (of_rods + of_foam)
-    return Stiffness(share, spacing, web, of_pair, by_set, of_foam, joiner_share, total,
-                     torsional_rigidity(shape, foam, covering), compliance, axis, mass, shape)
+    twisting = torsional_rigidity(shape, foam, covering)
+    if not isinstance(column.shear_modulus, float):
+        # a tube's polar second moment is twice its second moment
+        own = 2.0 * column.shear_modulus / column.youngs_modulus * rod_sets.rod_rigidity(column)
+        twisting = twisting + (count * each * own).sum(axis=-2)
+    return Stiffness(share, spacing, web, caps.of_pair, caps.lever, caps.flow, caps.axis, by_set, of_foam,
+                     joiner_share, total, twisting, compliance, axis, mass, shape)
+
+
+class _Caps(NamedTuple):
+    """What rods do as caps; as in Stiffness, and the squared flow [N^2 m^2] that strains the web."""
+
+    of_pair: Any
+    lever: Any
+    flow: Any
+    flow_squared: Any
+    axis: Any
+    offset: Any  # what foam and film about the neutral axis have beyond that about the mid-plane [N m^2]
+
+
+def _caps(column: RodSets, count, spacing, shape, foam, covering):
+    """Return the _Caps of all sets, about the neutral axis they share with foam and film.
+
+    The web's K is the conductance from rod to rod; from one rod to the mid-plane it is 2 K.
+    """
+    stretch = column.youngs_modulus * rod_sets.rod_area(column)
+    own = 0.0625 * column.diameter**2 * (1.0 + column.bore**2)
+    if not rod_sets.uneven(column):
+        squared = spacing * spacing
+        of_pair = stretch * (0.5 * squared + 2.0 * own)
+        return _Caps(of_pair, 0.5 * spacing, of_pair / spacing, of_pair * of_pair / squared, 0.0, 0.0)
+    # the film counts half: its pressed side wrinkles
+    axial = (_last(foam.youngs_modulus) * shape.area
+             + 0.5 * _last(covering.bond * covering.youngs_modulus * covering.thickness) * shape.perimeter)
+    axis = rod_sets.neutral_axis(count, column, spacing, axial)
+    levers = rod_sets.squared_levers(column, spacing, axis)
+    lever = rod_sets.lever(column, spacing, axis)
+    return _Caps(stretch * (levers + rod_sets.rods_at_a_place(column) * own), lever, stretch * lever,
+                 0.5 * stretch**2 * levers, axis, axial * axis**2)
+
+
+def _places(station_y, section, column: RodSets):
+    """Return thickness over foam chord and chord fraction at the rods, each (..., n_set, n_station or 1). [-]"""
+    varied = isinstance(section, StationSections)
+    fraction = section.thickness_fraction if varied else column.thickness_fraction
+    if isinstance(column.chord_change, float):
+        return fraction, column.chord_fraction
+    along = rod_sets.along_rod(station_y, column)
+    change = section.thickness_change if varied else column.thickness_change
+    return fraction + change * along, column.chord_fraction + column.chord_change * along
 
 
 def joiner_presence(station_y, length):

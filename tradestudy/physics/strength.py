@@ -7,9 +7,10 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from . import blend, layout, mass, planform, structure
+from . import blend, layout, mass, planform, stiffness, structure
 from .mesh import half_wing_mesh, strip_counts
-from .stiffness import Covering, Foam, Joiner, RodSets, Section, StationSections
+from .rod_sets import RodSets, rods_at_a_place
+from .stiffness import Covering, Foam, Joiner, Section, StationSections
 
 
 class StrengthData(NamedTuple):
@@ -25,6 +26,7 @@ class StrengthData(NamedTuple):
     remaining_foam: float
     bending_factor: float = 1.0  # on the modelled stiffness in bending, core shear included, from a load test [-]
     torsion_factor: float = 1.0  # on the modelled stiffness in torsion, from a load test [-]
+    added_shear: float = 0.0  # what dividers carry across the cut centre beyond the foam [N]
 
 
 class HalfWing(NamedTuple):
@@ -82,12 +84,39 @@ def half_wing(data, extension, sweep, washout, rod_diameter, rod_pairs):
     strip_mass = (sum(per_length.values()) + rod_mass) * width
     fins = list(_fin_masses(data, wing))
     strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, middle_x + 0.45 * (foam + elevon))
+    beam = structure.wing_beam(edges, edge_foam, edge_x, _axis_sweep(wing, swept), data.section,
+                               data.foam, data.covering, rods, data.joiner, data.bay_half_width,
+                               data.remaining_foam, added_shear=data.added_shear)
+    return HalfWing(_as_tested(beam, data), middle, strip_mass, mass_x, *_tip_mass(fins))
+
+
+def _axis_sweep(wing, swept):
+    """Sweep of the structural axis at strip edges: the last piece's, none where the flat centre is. [rad]"""
     panel_sweep = np.arctan((wing.leading_edge[..., -1] - wing.leading_edge[..., -2])
                             / (wing.station[..., -1] - wing.station[..., -2]))
-    beam = structure.wing_beam(edges, edge_foam, edge_x, panel_sweep[..., None] * swept, data.section,
-                               data.foam, data.covering, rods, data.joiner, data.bay_half_width,
-                               data.remaining_foam)
-    return HalfWing(_as_tested(beam, data), middle, strip_mass, mass_x, *_tip_mass(fins))
+    return panel_sweep[..., None] * swept
+
+
+class Built(NamedTuple):
+    """One design's half wing for checks that a report makes, without a batch. Lengths [m], masses [kg]."""
+
+    wing: planform.Planform
+    half: HalfWing
+    stiffness: stiffness.Stiffness
+    rods: RodSets  # as chosen, with their ends in this wing
+    chord: np.ndarray  # of foam (n_station,)
+
+
+def built(data, extension, sweep, washout, rod_diameter, rod_pairs):
+    """Return the Built half wing of one design (no batch); arguments as for ``wing_structure``."""
+    half = half_wing(data, extension, sweep, washout, rod_diameter, rod_pairs)
+    wing = layout.outline(data.layout, extension, sweep, washout)
+    edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
+    edges, foam = wing.station @ edge_shares, wing.foam_chord @ edge_shares
+    rods, _ = _chosen_rods(data, wing, rod_diameter, rod_pairs)
+    stiff = stiffness.wing_stiffness(edges, foam, _axis_sweep(wing, swept), data.section, data.foam, data.covering,
+                                     rods, data.joiner)
+    return Built(wing, half, stiff, rods, foam)
 
 
 def _as_tested(beam, data):
@@ -164,7 +193,8 @@ def _chosen_rods(data, wing, rod_diameter, rod_pairs):
         for chosen, stock in ((rod_diameter, data.rods.diameter), (rod_pairs, data.rods.pairs)))
     outer = np.stack([layout.rod_outer_end(run, data.layout.stock, wing) for run in data.layout.rods],
                      axis=-1)
-    linear = (data.rods.density * 0.25 * np.pi * diameter**2 * 2 * pairs).sum(-1)
+    linear = (data.rods.density * (1.0 - data.rods.bore**2) * 0.25 * np.pi * diameter**2
+              * rods_at_a_place(data.rods) * pairs).sum(-1)
     return data.rods._replace(diameter=diameter, pairs=pairs, outer_end=outer), linear[..., None]
 
 

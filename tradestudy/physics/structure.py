@@ -14,11 +14,11 @@ from tradestudy.physics import failure
 from tradestudy.physics.beam import beam_shape
 from tradestudy.physics.failure import mode_names, smooth_greatest
 from tradestudy.physics.loads import wing_loads
+from tradestudy.physics.rod_sets import RodSets
 from tradestudy.physics.stiffness import (
     Covering,
     Foam,
     Joiner,
-    RodSets,
     covering_rigidity,
     covering_torsional_rigidity,
     wing_stiffness,
@@ -61,6 +61,7 @@ class WingBeam(NamedTuple):
     unit_utilisation: Any  # see failure.unit_utilisations (..., n_mode, n_station) [1/N], [1/N m]
     covering_rigidity: Any = 0.0  # the covering's part of EI (..., n_station) [N m^2]
     covering_torsional_rigidity: Any = 0.0  # and of GJ (..., n_station) [N m^2]
+    one_way: frozenset = frozenset()  # see failure.one_way_modes [-]
 
 
 def wing_structure(station_y, chord, leading_edge_x, axis_sweep, section, foam, covering, rods, joiner,
@@ -112,16 +113,19 @@ def wing_structure(station_y, chord, leading_edge_x, axis_sweep, section, foam, 
 
 
 def wing_beam(station_y, chord, leading_edge_x, axis_sweep, section, foam, covering, rods, joiner,
-              bay_half_width=0.0, remaining_foam=1.0, thickness_scale=1.0):
-    """Return the WingBeam (...) that no load has touched yet; arguments as for ``wing_structure``."""
+              bay_half_width=0.0, remaining_foam=1.0, thickness_scale=1.0, added_shear=0.0):
+    """Return the WingBeam (...) that no load has touched yet; arguments as for ``wing_structure``.
+
+    ``added_shear`` (...) is what dividers between bays carry across the cut centre beyond the foam. [N]
+    """
     chord = np.asarray(chord)
     stiff = wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, joiner,
                            thickness_scale)
-    unit = failure.unit_utilisations(stiff, foam, rods, joiner, bay_half_width, remaining_foam)
+    unit = failure.unit_utilisations(stiff, foam, rods, joiner, bay_half_width, remaining_foam, added_shear)
     return WingBeam(station_y, axis_sweep, stiff.bending_rigidity, stiff.torsional_rigidity,
                     stiff.shear_compliance, stiff.elastic_axis, leading_edge_x + stiff.elastic_axis * chord,
                     stiff.rod_mass_per_length, unit, covering_rigidity(stiff.shape, covering),
-                    covering_torsional_rigidity(stiff.shape, covering))
+                    covering_torsional_rigidity(stiff.shape, covering), failure.one_way_modes(rods))
 
 
 def with_loose_covering(beam, share):
@@ -143,7 +147,7 @@ def loaded_beam(beam, strip_lift, load_factor, strip_mass, lift_x, mass_x, strip
     load_factor = np.asarray(load_factor)
     loads = wing_loads(beam.station_y, beam.axis_x, beam.axis_sweep, strip_lift, load_factor, strip_mass,
                        lift_x, mass_x, strip_moment, tip_mass, tip_mass_x, strip_y)
-    utilisation = failure.loaded_utilisations(beam.unit_utilisation, loads.shear, loads.bending_moment)
+    utilisation = failure.loaded_utilisations(beam.unit_utilisation, loads.shear, loads.bending_moment, beam.one_way)
     greatest = smooth_greatest(utilisation)
     shape = beam_shape(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity,
                        beam.shear_compliance, loads.shear, loads.bending_moment, loads.torsion)

@@ -15,6 +15,7 @@ from tradestudy.physics.stiffness import StationSections
 from tradestudy.quantities import from_si
 from tradestudy.study.schema import Study
 
+from . import materials
 from .balance_range import balance_range
 from .balance_window import balance_window
 from .built import choice_words, edge_variables
@@ -30,6 +31,8 @@ from .outline import outline
 from .outside_table import card_words, outside_words
 from .problem import Choice
 from .result import Design, LimitState
+from .structure_checks import check_flags, checks
+from .structure_inputs import crossed_bays
 from .swing import swing_numbers
 
 WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where weak materials are asked for; the film comes loose first
@@ -46,6 +49,7 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     held = control(flown, card.speed)
     values = values_of(data, choice, flown, variables)
     beam, failures = _structure(study, data, choice, variables, values)
+    checked = checks(study, data, choice, variables, values, beam[1])
     states = [replace(_state(limit, values, data, card), origin=origin_of(study, limit)) for limit in limits or []]
     if active is None:
         active = [state.name for state in states if state.active]
@@ -58,12 +62,15 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
-        active_limits=active, limits=states, flags=_flags(study, data, flown, card, values, beam, choice, variables),
+        active_limits=active, limits=states,
+        flags=[*_flags(study, data, flown, card, values, beam, choice, variables),
+               *check_flags(checked, numbers["failure_load_factor"])],
         outline=outline(study, data, choice, flown, variables, values),
         curves=_curves(study, flown, card, values, beam, held),
         masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
         drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
-        watts=_watts(flown, variables["cruise_speed"]), structure=failures, load_test=bench)
+        watts=_watts(flown, variables["cruise_speed"]), structure=failures, load_test=bench,
+        structure_checks=checked)
 
 
 def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float]) -> dict[str, Any]:
@@ -120,9 +127,9 @@ def _structure(study, data, choice, variables, values):
 
 def weak_materials(study: Study, data: strength.StrengthData) -> list[strength.StrengthData]:
     """Return the structure's data with the catalogue's pessimistic foam, film and bond; stiffness weak and nominal."""
-    foam = part("foams", study.foam.material)
+    foam = materials.foam(study)
     weak, nominal = structures.foam_of(foam, pessimistic=True), structures.foam_of(foam)
-    covering = structures.covering_of(part("coverings", study.covering.material), study.covering.bond,
+    covering = structures.covering_of(materials.covering(study), study.covering.bond,
                                       WEAK_BOND_SHARE * study.covering.bond)
     stiff = weak._replace(youngs_modulus=nominal.youngs_modulus, shear_modulus=nominal.shear_modulus)
     return [data._replace(foam=weak, covering=covering), data._replace(foam=stiff)]
@@ -283,8 +290,8 @@ def _flags(study: Study, data: ModelData, flown: FlownDesign, card: SpeedCard, v
     if choice.rod_pairs > 1:
         flags.append("lay rod pairs at least 45 mm apart along the chord: closer ones share foam, weaker than shown")
     if variables["extension"] > 1e-4 and data.layout.scheme != "scaled" and data.layout.rods:
-        flags.append("rods are taken to run through the joint with the added piece; a splice or sleeve there "
-                     "must carry as much as the rod and is not checked")
+        flags.append("rods are taken to run through the joint with the added piece: the glue of a splice there is "
+                     "checked, its sleeve is taken to be as strong as the rod")
     return flags
 
 
@@ -297,20 +304,24 @@ def _rod_thickness_scale(data: ModelData) -> Any:
 
 
 def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
-    """Say where a rod crosses an open bay: the model's share of foam bed is a guess that hangs on how it is carried."""
+    """Say where a rod crosses an open bay: left out of the study, the share of foam bed that holds it is a guess."""
     found = []
     for index, rod in enumerate(study.rods):
-        place = rod.chord_fraction * study.stock.root_chord
         diameter = choice.rod_diameter if index == 0 else rod.diameter
-        for bay in study.bay:
-            if rod.crosses_centre and bay.from_nose < place < bay.from_nose + bay.length:
-                rigidity = part("rods", rod.material)["youngs_modulus"] * np.pi * diameter**4 / 64
-                column = np.pi**2 * rigidity / bay.width**2
-                share, width = 100 * data.strength.remaining_foam, 1e3 * bay.width
+        for bay in crossed_bays(study, rod) if rod.crosses_centre else ():
+            hollow = (rod.inside_diameter or 0.0) / rod.diameter
+            rigidity = materials.rod(rod)["youngs_modulus"] * np.pi * diameter**4 / 64 * (1 - hollow**4)
+            column = np.pi**2 * rigidity / bay.width**2
+            share, width = 100 * data.strength.remaining_foam, 1e3 * bay.width
+            if rod.crosses_bay is None:
                 found.append(
                     f"rods {rod.name} cross the bay {bay.name}: the model lets {share:.0f} % of the foam bed hold "
                     f"them there; with nothing under or over them across {width:.0f} mm one buckles at about "
                     f"{column:.0f} N. Carry them on a tray or divider, and load-test the centre")
+            elif rod.crosses_bay == "free":
+                found.append(f"rods {rod.name} cross the bay {bay.name} free: across {width:.0f} mm one buckles at "
+                             f"about {column:.0f} N, and leaves the rest to the joiner. Carry them on a "
+                             "tray or divider")
     return found
 
 

@@ -41,7 +41,7 @@ def inertia_of(study: Study, data: ModelData, choice: Choice, flown: FlownDesign
     parts = [inertia.bare_wing(wing, laid.materials)]
     for run, _, _, linear in layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs):
         parts.append(inertia.rods(wing, np.asarray(linear), np.asarray(run.inner_end),
-                                  layout.rod_outer_end(run, laid.stock, wing), run.chord_fraction))
+                                  layout.rod_outer_end(run, laid.stock, wing), run.fractions))
     if fins:
         parts.append(inertia.fins(fins, wing))
     for name, lump in fixed_parts(study).items():

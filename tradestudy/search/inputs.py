@@ -12,7 +12,6 @@ from tradestudy.catalogue import part
 from tradestudy.errors import CatalogueError
 from tradestudy.physics import (
     air,
-    airfoil,
     blend,
     flight,
     layout,
@@ -27,19 +26,16 @@ from tradestudy.physics import (
     propulsion,
     strength,
 )
-from tradestudy.physics import structure as structures
 from tradestudy.physics.drag_items import Stream
 from tradestudy.physics.fin import Fin
-from tradestudy.physics.stiffness import Section, StationSections
 from tradestudy.study import schema_wing
 from tradestudy.study.schema import Study
 from tradestudy.study.values import propeller_lengths
 
-from . import sections
+from . import materials, sections, structure_inputs
 from .drag_items import SizedItem, sized, total_with_band
 
 LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; common practice, no source
-LEAST_FOAM_LEFT = 0.05  # least share of foam that is left at the cut centre: floor and lid skins [-]
 
 
 @dataclass(frozen=True)
@@ -79,7 +75,7 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
         pull_up=study.fly.pull_up, push_over=study.fly.push_over, gust_cruise=study.fly.gust_cruise,
         gust_full_speed=study.fly.gust_full_speed, thrust_line_height=study.motor.thrust_line_height)
     parts, _, _ = total_with_band(cruise_drag_items(study))
-    return ModelData(level.LevelData(flown, parts, 1.0), _strength_data(study, laid, found, stock),
+    return ModelData(level.LevelData(flown, parts, 1.0), structure_inputs.strength_data(study, laid, found, stock),
                      _power_data(study, flown, propeller or study.propeller.size), found.root.whole)
 
 
@@ -107,21 +103,20 @@ def areal_mass(material: str, thickness: float | None = None) -> float:
 
 def _layout_data(study: Study, stock, found: sections.WingSections, unlisted) -> layout.LayoutData:
     shape, tip = sections.foam_shapes(found)
-    covering = part("coverings", study.covering.material)
-    materials = mass.WingMaterials(
+    covering = materials.covering(study)
+    made_of = mass.WingMaterials(
         section_area=shape.area, section_perimeter=shape.perimeter,
-        foam_density=part("foams", study.foam.material)["density"],
+        foam_density=materials.foam(study)["density"],
         covering_areal_mass=covering["areal_mass"] + study.covering.adhesive,
         elevon_density=part("sheets", study.elevon.material)["density"], elevon_thickness=study.elevon.thickness,
         tip_area_change=tip.area - shape.area, tip_perimeter_change=tip.perimeter - shape.perimeter)
-    rods = tuple(layout.RodRun(part("rods", rod.material)["density"], rod.diameter, float(rod.pairs),
-                               rod.chord_fraction, rod.inner_end, rod.outer_end) for rod in study.rods)
+    rods = structure_inputs.rod_runs(study)
     stretch = study.stretch
     scheme_keep = "sweep_angle" if stretch.sweep else stretch.keep
     return layout.LayoutData(
         stock=stock, scheme=stretch.scheme, keep=scheme_keep, tip_chord_rule=stretch.tip_chord,
         elevon_to_tip=stretch.elevon_to_tip,
-        fins=tuple(_fin(fin) for fin in study.fin), fins_rule=stretch.fins, materials=materials,
+        fins=tuple(_fin(fin) for fin in study.fin), fins_rule=stretch.fins, materials=made_of,
         rods=rods, fixed=mass.total(list(fixed_parts(study).values())), movable_mass=movable_mass(study),
         unlisted=unlisted, cell_mass=study.pack.cell_numbers["mass"], wiring_place=study.controller.from_nose)
 
@@ -185,45 +180,6 @@ def drag_items(study: Study) -> list[SizedItem]:
 def cruise_drag_items(study: Study) -> list[SizedItem]:
     """Return what of the list counts with the motor running: a propeller that drives does not stand in the wind."""
     return [item for item in drag_items(study) if not item.in_glide_only]
-
-
-def _strength_data(study: Study, laid, found: sections.WingSections, stock) -> strength.StrengthData:
-    foam_section, share = found.root.foam, found.front_fraction
-    section: Section | StationSections
-    if found.differ:
-        section = blend.foam_sections(foam_section, found.tip.foam, strength.station_tip_shares(laid), share,
-                                      [rod.chord_fraction for rod in study.rods])
-    else:
-        shape = airfoil.section_shape(foam_section, share)
-        section = Section(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
-    names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")
-    geometry = [np.array([getattr(rod, name) for rod in study.rods], float) for name in names]
-    thickness = [airfoil.thickness_at(foam_section, rod.chord_fraction * share) / share for rod in study.rods]
-    geometry.append(np.array(thickness, float))
-    rods = structures.rods_of([part("rods", rod.material) for rod in study.rods], *geometry)
-    if study.joiner:
-        joiner = structures.joiner_of(part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length)
-    else:
-        joiner = structures.joiner_of(part("rods", "carbon"), 0.0, 0.0)
-    half_width, left = _cut_centre(study, foam_section, stock, share)
-    return strength.StrengthData(
-        laid, section, structures.foam_of(part("foams", study.foam.material)),
-        structures.covering_of(part("coverings", study.covering.material), study.covering.bond), rods, joiner,
-        half_width, left)
-
-
-def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float]:
-    """Half width of the widest bay, and the share of the root's foam section that all bays leave."""
-    if not study.bay:
-        return 0.0, 1.0
-    chord = stock.root_chord / share
-    x = np.linspace(0, stock.root_chord, 400)
-    thickness = airfoil.thickness_at(foam_section, x / chord) * chord
-    left = thickness.copy()
-    for bay in study.bay:
-        inside = (x >= bay.from_nose) & (x <= bay.from_nose + bay.length)
-        left[inside] = np.clip(left[inside] - bay.depth, 0, None)
-    return 0.5 * max(bay.width for bay in study.bay), max(float(left.sum() / thickness.sum()), LEAST_FOAM_LEFT)
 
 
 def _power_data(study: Study, flown, propeller: str) -> power.PowerData:

@@ -82,7 +82,7 @@ def _stock_part(data: ModelData, wing) -> list[float]:
 def _rod(data: ModelData, wing, run) -> list[float]:
     ends = np.array([run.inner_end, float(layouts.rod_outer_end(run, data.layout.stock, wing))])
     edge, foam = _at(wing, ends, wing.leading_edge, wing.foam_chord)
-    x = edge + run.chord_fraction * foam
+    x = edge + run.fractions * foam
     return _mm([x[0], ends[0], x[1], ends[1]])
 
 

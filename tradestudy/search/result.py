@@ -76,7 +76,9 @@ class Design:
     name -> value, summing to the whole. ``drag_breakdown``: the second with counts, shares, bands and the glide, as
     `search.drag_breakdown` tells it; empty in results kept from before it was told. ``structure``: per load
     condition {condition, load_factor, mode, at_mm, failure_load_factor, weak_failure_load_factor (pessimistic
-    materials), tip_deflection_mm}.
+    materials), tip_deflection_mm}. ``structure_checks``: the cut centre by itself, splices, the joint of an
+    added piece, foam under a rod, wrinkling film, belly landing and launch: {what, condition, load_factor, utilisation,
+    failure_load_factor (None where nothing breaks), mode, at_mm, note}; empty in older results.
 
     ``load_test``: what to hang on each side of it on the bench, what to expect and where to stop; stations from the
     centre line, ``weak_`` with weak materials, ``stop_`` where the first thing uses 80 % of its strength, weak or not.
@@ -100,6 +102,7 @@ class Design:
     watts: dict[str, float] = field(default_factory=dict)
     structure: list[dict[str, Any]] = field(default_factory=list)
     drag_breakdown: dict[str, Any] = field(default_factory=dict)
+    structure_checks: list[dict[str, Any]] = field(default_factory=list)
     load_test: dict[str, dict[str, Any]] = field(default_factory=dict)
 
     def summary(self) -> dict[str, Any]:

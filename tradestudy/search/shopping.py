@@ -77,9 +77,10 @@ def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, c
     chosen = layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs)
     for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
         outer = layout.rod_outer_end(run, laid.stock, wing)
-        length, _ = mass.rod_length(wing, np.asarray(run.inner_end), outer, run.chord_fraction)
-        # top and bottom, in both half wings
-        found.setdefault((rod.material, diameter), []).extend([(rod.name, float(length))] * (4 * int(pairs)))
+        length, _ = mass.rod_length(wing, np.asarray(run.inner_end), outer, run.fractions)
+        each = int(2 * run.at_a_place)  # in both half wings
+        tube = f", tube, {1e3 * diameter * run.bore:.3g} mm inside" if run.bore else ""
+        found.setdefault((rod.material + tube, diameter), []).extend([(rod.name, float(length))] * (each * int(pairs)))
     if study.joiner:
         joiner = study.joiner
         found.setdefault((joiner.material, joiner.diameter), []).append(("joiner", joiner.length))

@@ -61,7 +61,7 @@ def _strips(flown: FlownDesign):
     linear, moment = np.zeros_like(middle), np.zeros_like(middle)
     for run, _, _, per_length in layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs):
         here = (middle > run.inner_end) & (middle < layout.rod_outer_end(run, laid.stock, wing))
-        place = edge + run.chord_fraction * foam
+        place = edge + run.fraction_at(middle, layout.rod_outer_end(run, laid.stock, wing)) * foam
         along = here * per_length * np.hypot(1.0, np.gradient(place, middle))  # rods lie along the sweep
         linear, moment = linear + along, moment + along * place
     rod_x = np.where(linear > 0, moment / np.where(linear > 0, linear, 1.0), 0.0)

@@ -13,9 +13,10 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.quantities import from_si
-from tradestudy.study import rules_equipment, rules_load_test, rules_power, rules_surfaces
+from tradestudy.study import rules_equipment, rules_load_test, rules_power, rules_structure, rules_surfaces
 from tradestudy.study.airfoil_names import airfoil_fault
 from tradestudy.study.locate import Place
+from tradestudy.study.rules_structure import thickness_at
 from tradestudy.study.schema_search import SCHEME_OF, Choices, Fly, Limits, Stretch
 from tradestudy.study.schema_wing import TRACED, UNKNOWN, Bay, Elevon, Joiner, Rod, Stock, TracedSection
 from tradestudy.study.written import mm
@@ -34,7 +35,8 @@ def broken_rules(tables: dict[str, Any], folder: Path, given: dict[str, Any]) ->
     """
     known = {**tables, "folder": folder, "given": given}
     broken: list[tuple[Place, str]] = []
-    for rule in (*RULES, *rules_surfaces.RULES, *rules_power.RULES, *rules_equipment.RULES, *rules_load_test.RULES):
+    for rule in (*RULES, *rules_structure.RULES, *rules_surfaces.RULES, *rules_power.RULES, *rules_equipment.RULES,
+                 *rules_load_test.RULES):
         names = inspect.signature(rule).parameters
         if all(name in known for name in names):
             broken += rule(**{name: known[name] for name in names})
@@ -144,25 +146,17 @@ def rods_fit(stock: Stock, rods: tuple[Rod, ...]) -> Broken:
             yield ("rods", index, "crosses_centre"), (
                 f"is true, but its inner_end is {mm(rod.inner_end)}; a rod that crosses "
                 "the centre starts at 0 mm.")
-        if rod.diameter > rod.slot_depth + SLACK:
+        if rod.surface != "middle" and rod.diameter > rod.slot_depth + SLACK:
             yield ("rods", index, "diameter"), (
                 f"is {mm(rod.diameter)}, but its slot is only {mm(rod.slot_depth)} deep (slot_depth).")
         here = thickness_at(stock, min(rod.outer_end, semi_span))
-        if 2 * max(rod.slot_depth, rod.diameter) >= here:
+        if rod.surface == "both" and 2 * max(rod.slot_depth, rod.diameter) >= here:
             yield ("rods", index, "slot_depth"), (
                 f"is {mm(rod.slot_depth)}: a top and a bottom slot do not fit into "
                 f"the {mm(here)} of foam at the rod's outer end.")
-
-
-def thickness_at(stock: Stock, station: float) -> float:
-    """Return the section's greatest thickness [m] at ``station`` [m]: straight from the root's to the tip's.
-
-    Where the tip was not measured it is as thick for its chord as the root.
-    """
-    centre = 0.5 * stock.centre_width
-    share = min(max((station - centre) / max(0.5 * stock.span - centre, SLACK), 0.0), 1.0)
-    tip = stock.tip_thickness or stock.root_thickness * stock.tip_chord / stock.root_chord
-    return stock.root_thickness + share * (tip - stock.root_thickness)
+        elif rod.surface != "both" and rod.diameter >= here:
+            yield ("rods", index, "diameter"), (
+                f"is {mm(rod.diameter)}; there are {mm(here)} of foam at the rod's outer end.")
 
 
 def rod_choices_fit(stock: Stock, choices: Choices, rods: tuple[Rod, ...]) -> Broken:

@@ -138,6 +138,12 @@ class Fly(BaseModel):
     gust_full_speed: Annotated[
         float, measure("speed", "0 m/s", "15 m/s", "vertical gust met at full speed")
     ] = standard("2 m/s", COMMON)
+    launch_acceleration: Annotated[float, number(0.0, 60, "of a hand or bungee launch, in g, forward")] = standard(
+        5.0, "common practice, no source: a firm throw; a strong bungee 10"
+    )
+    landing_load_factor: Annotated[float, number(1.0, 40, "of a belly landing, in g, at the middle of the wing")] = (
+        standard(5.0, "common practice, no source: grass; hard ground 10")
+    )
 
 
 class KnownFlight(BaseModel):

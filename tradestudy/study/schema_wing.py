@@ -188,6 +188,21 @@ class Foam(BaseModel):
 
     model_config = FROZEN
     material: Annotated[str, part_name("foams", "what the cores are cut from")]
+    density: Annotated[
+        float | None, measure("density", "8 kg/m3", "200 kg/m3", "of your own block, by scale and ruler")
+    ] = standard(None, "the catalogue's")
+    youngs_modulus: Annotated[
+        float | None, measure("pressure", "0.3 MPa", "100 MPa", "measured: a strip bent between two supports")
+    ] = standard(None, "the catalogue's")
+    shear_modulus: Annotated[
+        float | None, measure("pressure", "0.1 MPa", "50 MPa", "measured; left out, it follows youngs_modulus")
+    ] = standard(None, "the catalogue's, in step with youngs_modulus")
+    shear_strength: Annotated[
+        float | None, measure("pressure", "0.02 MPa", "5 MPa", "measured, or from your maker's sheet")
+    ] = standard(None, "the catalogue's")
+    compressive_strength: Annotated[
+        float | None, measure("pressure", "0.01 MPa", "5 MPa", "where it leaves its straight line, not at 25 % strain")
+    ] = standard(None, "the catalogue's")
 
 
 class Covering(BaseModel):
@@ -195,6 +210,15 @@ class Covering(BaseModel):
 
     model_config = FROZEN
     material: Annotated[str, part_name("coverings", "what the wing is covered with")]
+    thickness: Annotated[
+        float | None, measure("length", "5 um", "500 um", "of the film, by micrometer; mass goes with it")
+    ] = standard(None, "the catalogue's")
+    youngs_modulus: Annotated[
+        float | None, measure("pressure", "0.05 GPa", "100 GPa", "measured: a strip hung with weights")
+    ] = standard(None, "the catalogue's")
+    shear_modulus: Annotated[
+        float | None, measure("pressure", "0.02 GPa", "40 GPa", "measured; left out, it follows youngs_modulus")
+    ] = standard(None, "the catalogue's, in step with youngs_modulus")
     bond: Annotated[
         float, number(0.05, 1.0, "share of the film's ideal shear stiffness that the bond passes on")
     ] = standard(0.7, COMMON, low=0.25, high=1.0, moves="twist in flight")
@@ -208,12 +232,18 @@ class Covering(BaseModel):
 
 
 class Rod(BaseModel):
-    """One set of rods, let into the top and bottom of each half wing."""
+    """One set of rods or tubes, let into the top and bottom of each half wing, one of the two, or the middle."""
 
     model_config = FROZEN
     name: Annotated[str, words("what the report calls it")]
     material: Annotated[str, part_name("rods", "what it is made of")]
     diameter: Annotated[float, measure("length", "0.5 mm", "20 mm", "outside diameter")]
+    inside_diameter: Annotated[
+        float | None, measure("length", "0.2 mm", "19.5 mm", "of a tube; other diameters on trial keep its shape")
+    ] = standard(None, "a solid rod")
+    surface: Annotated[
+        str, choice(("both", "top", "bottom", "middle"), "a rod near either skin at each place, near one, or halfway")
+    ] = standard("both", COMMON)
     pairs: Annotated[int, whole_number(1, 4, "top-and-bottom pairs in each half wing")] = standard(
         1, COMMON, low=1, high=2, moves="strength, bend"
     )
@@ -227,6 +257,32 @@ class Rod(BaseModel):
         float, measure("length", "0.5 mm", "30 mm", "how deep below the skin the slot reaches")
     ] = standard("5 mm", COMMON, low="3.5 mm", high="7 mm", moves="strength, bend")
     crosses_centre: Annotated[bool, flag("does it run through, or is it sleeved at, the centre line")]
+    tip_chord_fraction: Annotated[
+        float | None, number(0.02, 0.95, "place along the foam chord at the outer end; straight in between")
+    ] = standard(None, "as chord_fraction")
+    crosses_bay: Annotated[
+        str | None,
+        choice(("free", "on floor", "on divider"),
+               "what holds a rod that crosses a bay: nothing, glued to the floor, or along a divider or tray"),
+    ] = standard(None, "the share of foam that the bays leave")
+    splice: Annotated[
+        str, choice(("sleeve", "overlap"), "how a rod is made longer: a tube over both ends, or ends side by side")
+    ] = standard("sleeve", COMMON)
+    splice_length: Annotated[
+        float | None, measure("length", "5 mm", "600 mm", "of the whole sleeve, or of the overlap")
+    ] = standard(None, "common practice, no source: 25 diameters")
+    youngs_modulus: Annotated[
+        float | None, measure("pressure", "5 GPa", "500 GPa", "measured: a rod on two supports, bent by a weight")
+    ] = standard(None, "the catalogue's")
+    density: Annotated[
+        float | None, measure("density", "400 kg/m3", "8000 kg/m3", "by scale and ruler")
+    ] = standard(None, "the catalogue's")
+    tensile_strength: Annotated[
+        float | None, measure("pressure", "20 MPa", "5000 MPa", "from your maker's sheet")
+    ] = standard(None, "the catalogue's")
+    compressive_strength: Annotated[
+        float | None, measure("pressure", "20 MPa", "3000 MPa", "from your maker's sheet")
+    ] = standard(None, "the catalogue's")
 
 
 class Joiner(BaseModel):
@@ -246,4 +302,11 @@ class Bay(BaseModel):
     from_nose: Annotated[float, measure("length", "-200 mm", "1000 mm", "front wall")]
     length: Annotated[float, measure("length", "10 mm", "600 mm", "fore and aft")]
     width: Annotated[float, measure("length", "10 mm", "600 mm", "left to right")]
-    depth: Annotated[float, measure("length", "3 mm", "150 mm", "floor to hatch")]
+    depth: Annotated[float, measure("length", "3 mm", "150 mm", "floor to hatch; a hatch carries nothing")]
+    through: Annotated[bool, flag("is the foam cut right through, with neither floor nor skin left")] = standard(
+        False, "common practice: the foam below the floor stays"
+    )
+    divider: Annotated[
+        float | None, measure("length", "0.4 mm", "20 mm", "thickness of a board from side to side at its back wall")
+    ] = standard(None, "no divider")
+    divider_material: Annotated[str, part_name("sheets", "what the divider is cut from")] = standard("balsa", COMMON)
