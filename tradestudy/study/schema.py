@@ -26,6 +26,7 @@ from tradestudy.study.schema_wing import (
     Fin,
     Foam,
     Joiner,
+    Linkage,
     Rod,
     Stock,
     TracedSection,
@@ -53,6 +54,7 @@ TABLES = {
     "stock": Table(Stock),
     "traced_section": Table(TracedSection, 0),
     "elevon": Table(Elevon),
+    "linkage": Table(Linkage, 0),
     "fin": Table(Fin, 0, MOST_TABLES),
     "foam": Table(Foam),
     "covering": Table(Covering),
@@ -95,6 +97,7 @@ class Study:
     stock: Stock
     traced_section: TracedSection | None
     elevon: Elevon
+    linkage: Linkage | None
     fin: tuple[Fin, ...]
     foam: Foam
     covering: Covering
