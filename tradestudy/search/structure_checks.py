@@ -14,7 +14,7 @@ from tradestudy.physics import failure, flight, ground_loads, local_failure, mas
 from tradestudy.physics import structure as structures
 from tradestudy.study.schema import Study
 
-from . import materials
+from . import materials, pocket_checks
 from .inputs import ModelData
 from .limits import PULL_UP
 from .problem import Choice
@@ -32,6 +32,7 @@ def checks(study: Study, data: ModelData, choice: Choice, variables: dict[str, f
                           np.asarray(float(choice.rod_pairs)))
     factor = np.asarray(values["load_factor"][len(flight.LEVEL_CONDITIONS):], float)
     return [*_centre(study, built, beam, factor), *_splices(study, data, built, beam, factor, variables["extension"]),
+            *_pockets(study, data, built, beam, factor, variables["extension"]),
             *_foam_under_rods(study, data, built, beam, factor), *_film(data, built, beam, factor),
             *_ground(study, data, built, values, factor)]
 
@@ -114,6 +115,14 @@ def _bare_joint(study: Study, built, beam, factor, joint: float) -> dict[str, An
                 factor[condition] / worst, "foam joint pulled open", joint, "no rod crosses it")
 
 
+def _pockets(study: Study, data: ModelData, built, beam, factor, extension) -> list[dict[str, Any]]:
+    """Servo holes and cable channels, each by what is nearest to breaking there."""
+    return [_row(f"pocket, {use.name}", _condition(use.condition), factor[use.condition], use.utilisation,
+                 factor[use.condition] / max(use.utilisation, 1e-9), use.mode, use.station, pocket_checks.NOTE)
+            for use in pocket_checks.pocket_uses(study, data.layout, built, beam.utilisation, beam.bending_moment,
+                                                 extension)]
+
+
 def _foam_under_rods(study: Study, data: ModelData, built, beam, factor) -> list[dict[str, Any]]:
     used = local_failure.foam_under_rod(built.stiffness, built.rods, data.strength.foam, beam.bending_moment)
     if not used.size or not used.any():
@@ -172,6 +181,10 @@ def check_flags(rows: list[dict[str, Any]], pull_up_breaks: float) -> list[str]:
         elif row["what"].startswith("splice") and breaks is not None and abs(breaks) < pull_up_breaks:
             found.append(f"the {row['what']} at {row['at_mm']:.0f} mm gives way at a load factor of {breaks:.1f}, "
                          f"before the wing does ({pull_up_breaks:.1f}): make it longer")
+        elif row["what"].startswith("pocket") and breaks is not None and abs(breaks) < pull_up_breaks:
+            found.append(f"the {row['what']} at {row['at_mm']:.0f} mm gives way at a load factor of {breaks:.1f}, "
+                         f"before the wing does ({pull_up_breaks:.1f}), {row['mode']}: cut it away from the rods, or "
+                         "shallower")
         elif row["what"] == "ground load" and row["utilisation"] > 1.0:
             found.append(f"a {row['condition']} of {row['load_factor']:g} g breaks it: {row['mode']} "
                          f"at {row['at_mm']:.0f} mm")

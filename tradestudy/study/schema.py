@@ -27,6 +27,7 @@ from tradestudy.study.schema_wing import (
     Foam,
     Joiner,
     Linkage,
+    Pocket,
     Rod,
     Stock,
     TracedSection,
@@ -61,6 +62,7 @@ TABLES = {
     "rods": Table(Rod, 0, MOST_TABLES),
     "joiner": Table(Joiner, 0),
     "bay": Table(Bay, 1, MOST_TABLES),
+    "pocket": Table(Pocket, 0, MOST_TABLES),
     "power": Table(Power, 0),
     "pack": Table(Pack),
     "motor": Table(Motor),
@@ -104,6 +106,7 @@ class Study:
     rods: tuple[Rod, ...]
     joiner: Joiner | None
     bay: tuple[Bay, ...]
+    pocket: tuple[Pocket, ...]
     power: Power | None
     pack: Pack
     motor: Motor

@@ -334,3 +334,16 @@ class Bay(BaseModel):
         float | None, measure("length", "0.4 mm", "20 mm", "thickness of a board from side to side at its back wall")
     ] = standard(None, "no divider")
     divider_material: Annotated[str, part_name("sheets", "what the divider is cut from")] = standard("balsa", COMMON)
+
+
+class Pocket(BaseModel):
+    """A servo hole or cable channel, alike in both halves."""
+
+    model_config = FROZEN
+    name: Annotated[str, words("what the report calls it")]
+    from_centre: Annotated[float, measure("length", "0 mm", "2000 mm", "its middle, from the centre line")]
+    along_span: Annotated[float, measure("length", "3 mm", "2000 mm", "how far it reaches along the span")]
+    from_leading_edge: Annotated[float, measure("length", "0 mm", "600 mm", "front wall behind the leading edge there")]
+    length: Annotated[float, measure("length", "2 mm", "300 mm", "fore and aft")]
+    depth: Annotated[float, measure("length", "1 mm", "150 mm", "below the skin it is cut from")]
+    side: Annotated[str, choice(("top", "bottom"), "the skin it is cut from")] = standard("bottom", COMMON)
