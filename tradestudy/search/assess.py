@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.catalogue import part, parts
-from tradestudy.physics import fin, flight, level, mass, planform, polar, power, propeller_blade, soft_wing, strength
+from tradestudy.physics import flight, planform, polar, propeller_blade, strength
 from tradestudy.physics import layout as layouts
 from tradestudy.physics import structure as structures
 from tradestudy.physics.stiffness import StationSections
@@ -29,6 +29,7 @@ from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
 from .linkage import linkage_numbers
 from .load_test import bench_tests
 from .outline import outline
+from .outputs import beam_of, carried, values_of
 from .outside_table import card_words, outside_words
 from .problem import Choice
 from .result import Design, LimitState
@@ -75,32 +76,6 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
         structure_checks=checked)
 
 
-def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float]) -> dict[str, Any]:
-    """Every output of the model at one design, straight from the physics (no OpenMDAO needed)."""
-    shape, speed = flown.shape, np.asarray(variables["cruise_speed"])
-    found = flight.flown_from(data.flight, flown.solution, shape["all_up_mass"], flown.static_margin, speed)
-    section_drag, margin = level.strip_state(data.level, found["lift_coefficient"], found["log_reynolds"],
-                                             found["strip_deflection"])
-    other = level.other_drag_area(data.level, shape["area"], shape["fin_area"], shape["fin_mean_chord"], speed)
-    area = level.drag_area(data.level, section_drag[0], found["strip_area"], found["induced_drag_area"], other)
-    powered = power.powered(data.power, speed, area, shape["all_up_mass"], float(choice.series), float(choice.parallel))
-    place = mass.pack_position(found["centre_of_gravity"], shape["all_up_mass"], shape["moment_without_pack"],
-                               shape["pack_mass"])
-    volume = fin.fin_volume(shape["fin_side_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"],
-                            shape["area"], shape["span"])
-    soft = soft_wing.softness(data.flight, flown.solution, flown.built)
-    return {**shape, **found, **soft, **powered, "stall_margin": margin[0], "drag_area": area,
-            "section_drag": section_drag[0], "other_drag_area": other, "pack_position": place, "fin_volume": volume}
-
-
-def beam_of(data: strength.StrengthData, choice: Choice, variables: dict[str, float], values: dict[str, Any]):
-    """Return the structure of one design in the load conditions, from the loads in ``values`` (of `values_of`)."""
-    extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
-    return strength.wing_structure(
-        data, extension, sweep, washout, np.asarray(choice.rod_diameter), np.asarray(float(choice.rod_pairs)),
-        values["load_factor"][len(flight.LEVEL_CONDITIONS):], values["strip_lift"], values["strip_moment"])
-
-
 def _structure(study, data, choice, variables, values):
     """The beam with nominal materials, and what breaks first in every load condition, weak materials beside."""
     factor = values["load_factor"][len(flight.LEVEL_CONDITIONS):]
@@ -115,10 +90,7 @@ def _structure(study, data, choice, variables, values):
         beam, *(answer(variant) for variant in weak_materials(study, data.strength))))
     # a softer bed can spread loads, so whichever of nominal and weak breaks first counts as weak
     pessimistic = [min(cases, key=lambda case: abs(case.load_factor)) for cases in zip(nominal, *weak, strict=True)]
-    values.update(utilisation=beam.greatest_utilisation, failure_load_factor=beam.failure_load_factor,
-                  tip_deflection=beam.tip_deflection,
-                  deflection_share=strength.deflection_share(data.strength, np.asarray(variables["extension"]),
-                                                             beam.tip_deflection))
+    values.update(carried(data, variables, beam))
     failures = [{"condition": name.replace("_", " "), "load_factor": round(float(factor[i]), 3),
                  "mode": nominal[i].mode, "at_mm": 1e3 * nominal[i].station_y,
                  "failure_load_factor": nominal[i].load_factor, "weak_failure_load_factor": pessimistic[i].load_factor,
