@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -17,6 +18,8 @@ from .inputs import ModelData
 from .problem import Choice
 
 SPEED_POINTS = 60
+LOOKED_AT = 12  # speeds at once, on the way to a stall or top speed
+FASTEST = 150.0  # m/s; no top speed is looked for beyond
 OUTER = 0.7  # of the half span: from here on out lie the tips
 NEAR = np.linspace(0.75, 1.35, 21)  # of the speed that is likely best: where `best_near` looks
 
@@ -111,18 +114,18 @@ class FlownDesign:
         Raises NeverFlies where some strip stalls at any speed.
         """
         def state(speed):
-            return self.level(speed, None if static_margin is None else [static_margin])
+            speed = np.atleast_1d(speed)
+            return self.level(speed, None if static_margin is None else np.full(len(speed), static_margin))
 
         def least(speed):
-            return float(state(speed)["stall_margin"].min())
+            return state(speed)["stall_margin"].min(axis=-1)
 
         weight = float(self.shape["all_up_mass"]) * GRAVITY
         guess = np.sqrt(2 * weight / (self.data.flight.air_density * float(self.shape["area"]) * 1.0))
-        low, high = 0.5 * guess, 2.0 * guess
-        if least(low) > 0 or least(high) < 0:
+        speed = _crossing(least, np.linspace(0.5 * guess, 2.0 * guess, LOOKED_AT))
+        if speed is None:
             raise NeverFlies("by these numbers there is no speed at which the wing flies without stalling somewhere: "
                              "less washout, or another static margin.")
-        speed = brentq(least, low, high, xtol=1e-4)
         found, mesh = state(speed), self.solution.mesh
         left, lift = found["stall_margin"][0], found["lift_coefficient"][0]
         station = mesh.middle[: mesh.n_wing, 1]
@@ -131,26 +134,34 @@ class FlownDesign:
                      weight / float(found["dynamic_pressure"][0] * self.shape["area"]), float(found["elevon"][0]),
                      float((left / (left + lift))[outer].min()))
 
-    def surplus_thrust(self, speed: float) -> float:
-        """Return thrust less drag [N] at full throttle on a full pack, at one speed [m/s]."""
-        full = propulsion.full_throttle(self.powertrain, np.atleast_1d(speed), self.data.power.air_density, 1.0,
-                                        self.data.power.avionics_power)
-        return float(full.shaft.thrust[0] - self.drag(speed)[0])
-
-    def top_speed(self, slowest: float) -> float:
-        """Return the full-throttle speed on a full pack, where thrust and drag meet. [m/s]"""
-        surplus = self.surplus_thrust
-        if surplus(slowest) < 0:
-            return slowest
-        high = slowest
-        while surplus(high) > 0 and high < 150.0:
-            high *= 1.25
-        return brentq(surplus, high / 1.25, high, xtol=1e-3)
-
-    def power_at(self, speed: Any) -> range.Cruise:
-        """Return range, endurance and currents of steady cruise at speeds (n,) [m/s]."""
+    def surplus_thrust(self, speed: Any, state_of_charge: float = 1.0) -> np.ndarray:
+        """Return thrust less drag (n,) [N] at full throttle, at speeds (n,) [m/s]; on a full pack unless told."""
         speed = np.atleast_1d(np.asarray(speed, float))
-        return range.cruise(self.powertrain, speed, self.drag(speed), self.data.power.air_density,
+        full = propulsion.full_throttle(self.powertrain, speed, self.data.power.air_density, state_of_charge,
+                                        self.data.power.avionics_power)
+        return full.shaft.thrust - self.drag(speed)
+
+    def top_speed(self, slowest: float, state_of_charge: float = 1.0) -> float:
+        """Return the full-throttle speed where thrust and drag meet, on a full pack unless told. [m/s]"""
+        def short(speed):
+            return -self.surplus_thrust(speed, state_of_charge)
+
+        low = slowest
+        while low < FASTEST:
+            speeds = low * np.linspace(1.0, 4.0, LOOKED_AT)
+            found = _crossing(short, speeds)
+            if found is not None:
+                return found
+            if low == slowest and short(low)[0] > 0:
+                return slowest
+            low = speeds[-1]
+        return low
+
+    def power_at(self, speed: Any, drag: Any = None) -> range.Cruise:
+        """Return range, endurance and currents of steady cruise at speeds (n,) [m/s], with their drag (n,) if known."""
+        speed = np.atleast_1d(np.asarray(speed, float))
+        drag = self.drag(speed) if drag is None else drag
+        return range.cruise(self.powertrain, speed, drag, self.data.power.air_density,
                             self.data.power.reserve, self.data.power.avionics_power)
 
     def radius_at(self, speed: Any) -> np.ndarray:
@@ -158,11 +169,12 @@ class FlownDesign:
         speed = np.atleast_1d(np.asarray(speed, float))
         return mission.radius_out_and_home(speed, self.power_at(speed).endurance, self.data.power.wind)
 
-    def usual_time_at(self, speed: Any) -> np.ndarray:
-        """Return the time of a flight with its share of full throttle, cruising at speeds (n,) [m/s]. [s]"""
+    def usual_time_at(self, speed: Any, drag: Any = None) -> np.ndarray:
+        """Return the time of a flight with its share of full throttle, cruising as `power_at`. [s]"""
         data = self.data.power
         speed = np.atleast_1d(np.asarray(speed, float))
-        return mission.usual_flight(self.powertrain, speed, self.drag(speed), data.air_density, data.reserve,
+        drag = self.drag(speed) if drag is None else drag
+        return mission.usual_flight(self.powertrain, speed, drag, data.air_density, data.reserve,
                                     data.full_throttle_share, data.avionics_power)
 
     def gain_at(self, speed: Any, purpose: str = "distance") -> np.ndarray:
@@ -190,9 +202,17 @@ class FlownDesign:
                                  self.data.power.air_density, state_of_charge, self.data.power.avionics_power)
         return propulsion.losses(self.powertrain, point, state_of_charge, self.data.power.avionics_power)
 
-    def shaft_at(self, speed: float) -> propulsion.ShaftPoint:
-        """Return propeller and motor state in steady cruise at one speed [m/s]."""
-        return propulsion.shaft_demand(self.powertrain, np.atleast_1d(speed), self.drag(speed),
+    def losses_flat_out(self, top_speed: float) -> propulsion.Losses:
+        """Return where the cells' power goes at full throttle in level flight on a full pack. [W]"""
+        other = self.data.power.avionics_power
+        point = propulsion.full_throttle(self.powertrain, np.atleast_1d(top_speed), self.data.power.air_density, 1.0,
+                                         other)
+        return propulsion.losses(self.powertrain, point, 1.0, other)
+
+    def shaft_at(self, speed: Any, drag: Any = None) -> propulsion.ShaftPoint:
+        """Return propeller and motor state in steady cruise at speeds (n,) [m/s], with their drag (n,) if known."""
+        speed = np.atleast_1d(np.asarray(speed, float))
+        return propulsion.shaft_demand(self.powertrain, speed, self.drag(speed) if drag is None else drag,
                                        self.data.power.air_density)
 
     def card(self) -> SpeedCard:
@@ -200,17 +220,35 @@ class FlownDesign:
         stall = self.stall()
         top = self.top_speed(1.02 * stall.speed)
         speed = np.linspace(1.02 * stall.speed, max(top, 1.2 * stall.speed), SPEED_POINTS)
-        state, flown = self.level(speed), self.power_at(speed)
-        pressure = state["dynamic_pressure"]
+        state = self.level(speed)
+        drag = state["dynamic_pressure"] * (state["profile"] + state["induced"] + state["other"])
+        flown = self.power_at(speed, drag)
         columns = {
-            "drag": pressure * (state["profile"] + state["induced"] + state["other"]),
+            "drag": drag,
             "elevon": state["elevon"], "range": flown.range, "endurance": flown.endurance,
             "radius": mission.radius_out_and_home(speed, flown.endurance, self.data.power.wind),
-            "usual_time": self.usual_time_at(speed),
+            "usual_time": self.usual_time_at(speed, drag),
             "energy_per_metre": flown.energy_per_metre, "charge_per_metre": flown.charge_per_metre,
-            "current": flown.mean_current, "end_current": flown.end_current, "throttle": flown.end_throttle,
+            "current": flown.mean_current, "end_current": flown.end_current, "end_voltage": flown.end_voltage,
+            "throttle": flown.end_throttle, "motor_current": flown.motor_current,
             "power": flown.energy_per_metre * speed, "stall_margin": state["stall_margin"].min(axis=-1)}
         return SpeedCard(speed, columns, stall, top)
+
+
+def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray) -> float | None:
+    """Return where a function of many speeds at once first rises through zero among speeds (n,); None if nowhere.
+
+    Each look takes all speeds together, which costs little more than one: the step it rises in is looked at anew
+    twice, and a straight line through what is left (a hundredth of a metre per second) ends it.
+    """
+    for _ in (1, 2, 3):
+        values = rising(speeds)
+        steps = np.flatnonzero((values[:-1] <= 0) & (values[1:] > 0))
+        if not len(steps):
+            return None
+        low, high, below, above = *speeds[steps[0]: steps[0] + 2], *values[steps[0]: steps[0] + 2]
+        speeds = np.linspace(low, high, len(speeds))
+    return float(low - below * (high - low) / (above - below))
 
 
 def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:
