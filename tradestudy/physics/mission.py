@@ -126,7 +126,13 @@ def usual_flight(powertrain, airspeed, thrust, density, reserve, share, other_po
 
     [m/s, N, kg/m3, -, -, W]
     """
-    shaft = shaft_demand(powertrain, airspeed, thrust, density)
+    return usual_flight_of(powertrain, shaft_demand(powertrain, airspeed, thrust, density), density, reserve, share,
+                           other_power)
+
+
+def usual_flight_of(powertrain, shaft, density, reserve, share, other_power=0.0):
+    """Return what `usual_flight` does (...) [s], of a ShaftPoint in cruise; [kg/m3, -, -, W], all (...)."""
+    airspeed = shaft.airspeed
     ndim = np.broadcast(shaft.motor_current, reserve, other_power, packs.pack_resistance(powertrain.pack)).ndim
     charges = full_throttle_charges(reserve)
     charges = charges.reshape(3, *(1,) * (ndim - charges.ndim + 1), *charges.shape[1:])

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
+from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq, minimize_scalar
 
 from tradestudy.errors import RunFailed
@@ -19,6 +20,7 @@ from .problem import Choice
 
 SPEED_POINTS = 60
 LOOKED_AT = 12  # speeds at once, on the way to a stall or top speed
+LOOKED_AT_AGAIN = 8
 FASTEST = 150.0  # m/s; no top speed is looked for beyond
 OUTER = 0.7  # of the half span: from here on out lie the tips
 NEAR = np.linspace(0.75, 1.35, 21)  # of the speed that is likely best: where `best_near` looks
@@ -52,9 +54,13 @@ class SpeedCard:
         """Slowest trimmed speed. [m/s]"""
         return self.stall.speed
 
-    def at(self, name: str, speed: float) -> float:
-        """Return one column at one speed, linear between the points."""
-        return float(np.interp(speed, self.speed, self.columns[name]))
+    @cached_property
+    def _smooth(self) -> CubicSpline:
+        return CubicSpline(self.speed, np.stack(list(self.columns.values()), axis=-1))
+
+    def at(self, name: str, speed: Any) -> np.ndarray:
+        """Return one column at speeds (...) [m/s], by a cubic spline between the points."""
+        return self._smooth(speed)[..., list(self.columns).index(name)]
 
 
 class FlownDesign:
@@ -149,7 +155,7 @@ class FlownDesign:
         low = slowest
         while low < FASTEST:
             speeds = low * np.linspace(1.0, 4.0, LOOKED_AT)
-            found = _crossing(short, speeds)
+            found = _crossing(short, speeds, looks=2)
             if found is not None:
                 return found
             if low == slowest and short(low)[0] > 0:
@@ -157,25 +163,21 @@ class FlownDesign:
             low = speeds[-1]
         return low
 
-    def power_at(self, speed: Any, drag: Any = None) -> range.Cruise:
-        """Return range, endurance and currents of steady cruise at speeds (n,) [m/s], with their drag (n,) if known."""
-        speed = np.atleast_1d(np.asarray(speed, float))
-        drag = self.drag(speed) if drag is None else drag
-        return range.cruise(self.powertrain, speed, drag, self.data.power.air_density,
-                            self.data.power.reserve, self.data.power.avionics_power)
+    def power_at(self, speed: Any) -> range.Cruise:
+        """Return range, endurance and currents of steady cruise at speeds (n,) [m/s]."""
+        return range.steady_cruise(self.powertrain, self.shaft_at(speed), self.data.power.reserve,
+                                   self.data.power.avionics_power)
 
     def radius_at(self, speed: Any) -> np.ndarray:
         """Return how far out and home on the charge alone, in the study's wind, at speeds (n,) [m/s]. [m]"""
         speed = np.atleast_1d(np.asarray(speed, float))
         return mission.radius_out_and_home(speed, self.power_at(speed).endurance, self.data.power.wind)
 
-    def usual_time_at(self, speed: Any, drag: Any = None) -> np.ndarray:
-        """Return the time of a flight with its share of full throttle, cruising as `power_at`. [s]"""
+    def usual_time_at(self, speed: Any) -> np.ndarray:
+        """Return the time of a flight with its share of full throttle, cruising at speeds (n,) [m/s]. [s]"""
         data = self.data.power
-        speed = np.atleast_1d(np.asarray(speed, float))
-        drag = self.drag(speed) if drag is None else drag
-        return mission.usual_flight(self.powertrain, speed, drag, data.air_density, data.reserve,
-                                    data.full_throttle_share, data.avionics_power)
+        return mission.usual_flight_of(self.powertrain, self.shaft_at(speed), data.air_density, data.reserve,
+                                       data.full_throttle_share, data.avionics_power)
 
     def gain_at(self, speed: Any, purpose: str = "distance") -> np.ndarray:
         """Return what ``fly.purpose`` wants most of, at speeds (n,) [m/s]: range [m], radius [m] or time [s]."""
@@ -222,12 +224,14 @@ class FlownDesign:
         speed = np.linspace(1.02 * stall.speed, max(top, 1.2 * stall.speed), SPEED_POINTS)
         state = self.level(speed)
         drag = state["dynamic_pressure"] * (state["profile"] + state["induced"] + state["other"])
-        flown = self.power_at(speed, drag)
+        data, shaft = self.data.power, self.shaft_at(speed, drag)
+        flown = range.steady_cruise(self.powertrain, shaft, data.reserve, data.avionics_power)
         columns = {
             "drag": drag,
             "elevon": state["elevon"], "range": flown.range, "endurance": flown.endurance,
             "radius": mission.radius_out_and_home(speed, flown.endurance, self.data.power.wind),
-            "usual_time": self.usual_time_at(speed, drag),
+            "usual_time": mission.usual_flight_of(
+                self.powertrain, shaft, data.air_density, data.reserve, data.full_throttle_share, data.avionics_power),
             "energy_per_metre": flown.energy_per_metre, "charge_per_metre": flown.charge_per_metre,
             "current": flown.mean_current, "end_current": flown.end_current, "end_voltage": flown.end_voltage,
             "throttle": flown.end_throttle, "motor_current": flown.motor_current,
@@ -235,20 +239,30 @@ class FlownDesign:
         return SpeedCard(speed, columns, stall, top)
 
 
-def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray) -> float | None:
+def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, looks: int = 3) -> float | None:
     """Return where a function of many speeds at once first rises through zero among speeds (n,); None if nowhere.
 
-    Each look takes all speeds together, which costs little more than one: the step it rises in is looked at anew
-    twice, and a straight line through what is left (a hundredth of a metre per second) ends it.
+    Each look takes all speeds together, which costs little more than one: the step it rises in is looked at anew.
+    After three looks a step is some hundredths of a metre per second, and a straight line ends it whatever kinks the
+    function has; after two, a parabola of the speed over the values of a smooth one does.
     """
-    for _ in (1, 2, 3):
+    for _ in np.arange(looks):
         values = rising(speeds)
         steps = np.flatnonzero((values[:-1] <= 0) & (values[1:] > 0))
         if not len(steps):
             return None
-        low, high, below, above = *speeds[steps[0]: steps[0] + 2], *values[steps[0]: steps[0] + 2]
-        speeds = np.linspace(low, high, len(speeds))
-    return float(low - below * (high - low) / (above - below))
+        step = steps[0]
+        last, last_values, bracket = speeds, values, speeds[step: step + 2]
+        speeds = np.linspace(*bracket, LOOKED_AT_AGAIN)
+    few = slice(step, step + 2) if looks > 2 else slice(max(0, step - 1), step + 2)
+    return float(_through(last_values[few], last[few], 0.0))
+
+
+def _through(along: np.ndarray, values: np.ndarray, wanted: float) -> float:
+    """Return the polynomial through two or three points (n,) at one place, by Lagrange's rule."""
+    others = [np.delete(along, index) for index in np.arange(len(along))]
+    return sum(value * np.prod((wanted - other) / (here - other))
+               for here, value, other in zip(along, values, others, strict=True))
 
 
 def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:
