@@ -112,9 +112,9 @@ def _held(flown: FlownDesign, card: SpeedCard, shaft: propulsion.ShaftPoint, gai
 
 
 def rounded(value: Any) -> Any:
-    """Numbers to five places, arrays of one as plain floats, throughout."""
+    """Return a value, or all that a dict or list of them holds, with plain floats of five places."""
     if isinstance(value, dict):
         return {name: rounded(each) for name, each in value.items()}
     if isinstance(value, list):
         return [rounded(each) for each in value]
-    return value if value is None or isinstance(value, str) else round(float(value), 5)
+    return value if value is None or isinstance(value, str | int) else round(float(value), 5)
