@@ -86,12 +86,14 @@ def _wings(result: Result) -> list[Design]:
 
 
 def _print_cards(result: Result) -> None:
-    from tradestudy.report.pilot_card import card_lines
+    from tradestudy.report.pilot_card import card_lines, longest_words
 
     for design in _wings(result):
         lines = card_lines(result, design)
-        print("\n".join(lines) if lines else f"The {design.label} wing cannot cruise to the end of its charge at any "
-              "speed 1.3 times above its stall: it has no card.")
+        if lines:
+            print("\n".join(lines) + "\n")
+        say(longest_words(design) if lines else f"The {design.label} wing has no card: it cannot cruise to the end of "
+            "its charge at any speed 1.3 times above its stall.")
         print()
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from tradestudy.search.result import Design, Result
 
-from .pilot_card import cards
+from .pilot_card import cards, longest_words
 from .purpose import measure
 from .words import figure_of, listed, stretched
 
@@ -153,7 +153,8 @@ def flight_pieces(result: Result) -> dict[str, Any]:
     """Return all of it as the page's template asks for it."""
     wings = told_wings(result)
     return {
-        "cards": cards(result),
+        "cards": cards(result), "longest": [(name, longest_words(design)) for name, design in wings
+                                            if design.pilot_card],
         "watts": [(name, watt_rows(design), watt_words(result, design)) for name, design in wings if watt_rows(design)],
         "watt_heads": WATT_HEADS,
         "missions": [(name, mission_rows(design), mission_words(design), bool(design.mission["ends"]))

@@ -96,6 +96,16 @@ def card_lines(result: Result, design: Design) -> list[str]:
     return [line.rstrip() for line in [*lines, text.end]]
 
 
+def longest_words(design: Design) -> str:
+    """Return how to stay up longest, which no wind changes; empty where the wing has no card."""
+    card = design.pilot_card
+    if not card:
+        return ""
+    speed = from_si(card["longest_kmh"] / 3.6, card["unit"], "speed")
+    return (f"To stay up longest instead, in any wind: {figure_of(card['longest_a'], 1)} A, {figure_of(speed)} "
+            f"{card['unit']} through the air, {figure_of(card['longest_min'])} minutes.")
+
+
 def cards(result: Result) -> list[tuple[Design, CardText]]:
     """Return the cards there are, the stretched wing's first."""
     wings = [design for design in (stretched(result), result.stock) if design is not None]

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.catalogue import part, parts
-from tradestudy.physics import fin, flight, level, mass, planform, polar, power, propeller_blade, propulsion
+from tradestudy.physics import fin, flight, level, mass, pack, planform, polar, power, propeller_blade, propulsion
 from tradestudy.physics import soft_wing, strength
 from tradestudy.physics import layout as layouts
 from tradestudy.physics import structure as structures
@@ -72,8 +72,8 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
         curves=_curves(study, flown, card, values, beam, held),
         masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
         drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
-        watts=_watts(flown.losses_at(variables["cruise_speed"])),
-        watts_flat_out=_watts(flown.losses_flat_out(card.top_speed)), structure=failures, load_test=bench,
+        watts=_watts(flown, flown.losses_at(variables["cruise_speed"])),
+        watts_flat_out=_watts(flown, flown.losses_flat_out(card.top_speed)), structure=failures, load_test=bench,
         structure_checks=checked, **_for_the_pilot(study, flown, card, variables, label))
 
 
@@ -256,10 +256,14 @@ def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -
     return {name: round(value, 2) for name, value in found.items() if value > 0.005}
 
 
-def _watts(losses: propulsion.Losses) -> dict[str, float]:
+def _watts(flown: FlownDesign, losses: propulsion.Losses) -> dict[str, float]:
     names = {"thrust": "moving the wing", "propeller": "propeller", "motor": "motor", "controller": "controller",
-             "other": "equipment", "pack": "heat in the pack"}
-    return {words: round(float(getattr(losses, name)[0]), 3) for name, words in names.items()}
+             "other": "equipment"}
+    battery = flown.powertrain.pack
+    wires = battery.wiring_resistance / pack.pack_resistance(battery)  # share of the resistance that heats the pack
+    watts = {words: float(getattr(losses, name)[0]) for name, words in names.items()}
+    watts |= {"heat in the cells": float(losses.pack[0]) * (1 - wires), "heat in the wires": float(losses.pack[0]) * wires}
+    return {words: round(value, 3) for words, value in watts.items()}
 
 
 def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam, held: Control) -> dict[str, list[float]]:
