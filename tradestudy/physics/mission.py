@@ -69,8 +69,8 @@ def turn_back(powertrain, outward, homeward, ground_speeds, reserve, other_power
     costs = [at(shaft, start).pack_current / speed for shaft, speed in ((outward, out), (homeward, home))]
     charge = start - (start - reserve) * costs[0] / (costs[0] + costs[1])
     for _ in range(ranges.MOST_STEPS):
-        away = ranges.steady_cruise(powertrain, outward, charge, other_power, start).endurance
-        back = ranges.steady_cruise(powertrain, homeward, reserve, other_power, charge).endurance
+        away = ranges.cruise_time(powertrain, outward, charge, other_power, start)
+        back = ranges.cruise_time(powertrain, homeward, reserve, other_power, charge)
         slope = capacity * (out / at(outward, charge).pack_current + home / at(homeward, charge).pack_current)
         step = (out * away - home * back) / slope
         charge = charge + step

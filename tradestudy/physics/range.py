@@ -100,6 +100,15 @@ def steady_cruise(powertrain, shaft, reserve, other_power=0.0, start=1.0):
                   shaft.motor_current)
 
 
+def cruise_time(powertrain, shaft, reserve, other_power=0.0, start=1.0):
+    """Return how long (...) [s] a ShaftPoint is held from a charge [-] to another [-]; other_power [W]; all (...)."""
+    pack = powertrain.pack
+    ndim = np.broadcast(shaft.motor_current, reserve, other_power, start, packs.pack_resistance(pack),
+                        packs.pack_capacity(pack)).ndim
+    current = draw(powertrain, shaft, charges(reserve, ndim, start), other_power).pack_current
+    return time_between(pack, reserve, current, start)
+
+
 def charge_after(powertrain, shaft, time, other_power=0.0, start=1.0):
     """Return the state of charge (...) that a ShaftPoint held for a time (...) [s] leaves of a charge ``start``. [-]
 
@@ -110,7 +119,7 @@ def charge_after(powertrain, shaft, time, other_power=0.0, start=1.0):
     capacity = packs.pack_capacity(pack)
     left = start - draw(powertrain, shaft, start, other_power).pack_current * time / capacity
     for _ in range(MOST_STEPS):
-        late = steady_cruise(powertrain, shaft, left, other_power, start).endurance - time
+        late = cruise_time(powertrain, shaft, left, other_power, start) - time
         step = late * draw(powertrain, shaft, left, other_power).pack_current / capacity
         left = left + step
         if np.all(abs(step) < CONVERGED):

@@ -96,7 +96,7 @@ class _Flight:
         end, fault = float(range.charge_after(self.train, shaft, time, other, start)[0]), ""
         if end < reserve:
             end, whole = reserve, time
-            time = float(range.steady_cruise(self.train, shaft, reserve, other, start).endurance[0])
+            time = float(range.cruise_time(self.train, shaft, reserve, other, start)[0])
             fault = _short(part, time, whole, ground)
         last = propulsion.draw(self.train, shaft, end, other)
         if not self._gives(last) and not fault:
@@ -114,8 +114,9 @@ class _Flight:
         """Fly a part at full throttle: a launch at the slowest speed that is held safe, a dash level and flat out."""
         piece, charge, energy = part.time / PIECES, start, 0.0
         for done in np.arange(PIECES):
-            speed = self._full_speed(part, charge)
-            middle = charge - 0.5 * piece * float(self._full(speed, charge).pack_current[0]) / self.capacity
+            current = float(self._full(self._full_speed(part, charge), charge).pack_current[0])
+            middle = charge - 0.5 * piece * current / self.capacity
+            speed = self._full_speed(part, middle)
             point = self._full(speed, middle)
             charge -= piece * float(point.pack_current[0]) / self.capacity
             energy += piece * float(point.pack_current[0] * point.pack_voltage[0])

@@ -39,8 +39,8 @@ def pilot_card(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: 
     used = range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
     capacity = float(pack.pack_capacity(train.pack))
     half = half_of(data.reserve)
-    left = None if half is None else ground * range.steady_cruise(
-        train, shaft, data.reserve, data.avionics_power, half).endurance
+    left = None if half is None else ground * range.cruise_time(
+        train, shaft, data.reserve, data.avionics_power, half)
     outward, homeward = (type(shaft)(*(value[row] for value in shaft)) for row in (0, 1))
     start = np.array([[1.0]] if half is None else [[1.0], [half]])
     turn = mission.turn_back(train, outward, homeward, ground, data.reserve, data.avionics_power, start)
