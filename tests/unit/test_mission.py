@@ -157,4 +157,5 @@ def test_complex_step_is_the_slope(seed):
     """
     middle = np.array([15.0, 2.0, 1.2, 0.2, 0.1, 8.0, 4.0, 2.0, 5.0])
     values = middle * np.random.default_rng(seed).uniform(0.93, 1.07, len(middle))
-    assert slopes_that_agree(_outputs, values) == 41  # all but the time along the wind, and where to turn along the share
+    # all but the time along the wind, and where to turn along the share
+    assert slopes_that_agree(_outputs, values) == 41

@@ -140,7 +140,8 @@ def test_it_fits_a_card_and_leads_with_the_amps(result, told, unit):
 
 def test_miles_are_miles(result, told):
     """1 mile = 1.609344 km, so that many more mAh for each: exact; both are read as whole numbers."""
-    km, miles = (card_lines(result, replace(result.stock, pilot_card=told | {"unit": unit})) for unit in ("km/h", "mph"))
+    km, miles = (card_lines(result, replace(result.stock, pilot_card=told | {"unit": unit}))
+                 for unit in ("km/h", "mph"))
     (_, _, ground, each, far, _), (_, amps, slower, more, fewer, _) = (lines[7].split() for lines in (km, miles))
     assert float(slower) == pytest.approx(float(ground) / 1.609344, abs=0.9)
     assert float(more) == pytest.approx(float(each) * 1.609344, abs=1.4)

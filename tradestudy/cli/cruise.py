@@ -24,7 +24,7 @@ WIDTH = 80  # columns, of everything this command prints
 
 InMiles = Annotated[bool, typer.Option("--mph", help="Speeds on the card in mph, distances in miles.")]
 AllSpeeds = Annotated[bool, typer.Option("--speeds", help="Add a table of every speed, and what holds the wings back.")]
-Compare = Annotated[bool, typer.Option("--parts", help="Compare the study's propellers, motors and packs on this wing.")]
+Compare = Annotated[bool, typer.Option("--parts", help="Compare the study's propellers, motors and packs on it.")]
 
 
 @partial(shared.asks_for_a_design, leave_out=("cruise_speed",))

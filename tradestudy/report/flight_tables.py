@@ -1,4 +1,4 @@
-"""Tables of what is flown: where every watt goes, the mission part by part, and propellers, motors and packs compared."""
+"""Tables of what is flown: where every watt goes, the mission part by part, propellers, motors and packs compared."""
 
 from __future__ import annotations
 
@@ -16,9 +16,9 @@ WATT_HEADS = ["watts out of the cells", "cruise W", "%", "flat out W", "%"]
 MISSION_HEADS = ["part", "air km/h", "min", "km", "Wh", "mAh", "A", "V", "left %"]
 PART_HEADS = ["parts", "", "km/h", "A", "top\nkm/h", "pull\n/wt", "full\nA", "W/kg", "g/dm²", "goes first"]
 PART_NOTE = (
-    "Every combination flies the same wing at the same static margin; a propeller is taken to weigh what the one on the "
-    "wing does. Pull over weight, full amps and W/kg are of a standing full throttle on a full pack; what goes first is the share of "
-    "its maker's limit that is used then."
+    "Every combination flies the same wing at the same static margin; a propeller is taken to weigh what the one on "
+    "the wing does. Pull over weight, full amps and W/kg are of a standing full throttle on a full pack; what goes "
+    "first is told with the share of its maker's limit that is used then."
 )
 MISSION_NOTE = (
     "Each part begins and ends at once, on the charge that those before it have left; km are over the ground, of legs "

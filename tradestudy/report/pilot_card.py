@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from tradestudy.quantities import from_si, to_si
 from tradestudy.search.result import Design, Result

@@ -8,8 +8,20 @@ from typing import Any
 import numpy as np
 
 from tradestudy.catalogue import part, parts
-from tradestudy.physics import fin, flight, level, mass, pack, planform, polar, power, propeller_blade, propulsion
-from tradestudy.physics import soft_wing, strength
+from tradestudy.physics import (
+    fin,
+    flight,
+    level,
+    mass,
+    pack,
+    planform,
+    polar,
+    power,
+    propeller_blade,
+    propulsion,
+    soft_wing,
+    strength,
+)
 from tradestudy.physics import layout as layouts
 from tradestudy.physics import structure as structures
 from tradestudy.physics.stiffness import StationSections
@@ -262,7 +274,8 @@ def _watts(flown: FlownDesign, losses: propulsion.Losses) -> dict[str, float]:
     battery = flown.powertrain.pack
     wires = battery.wiring_resistance / pack.pack_resistance(battery)  # share of the resistance that heats the pack
     watts = {words: float(getattr(losses, name)[0]) for name, words in names.items()}
-    watts |= {"heat in the cells": float(losses.pack[0]) * (1 - wires), "heat in the wires": float(losses.pack[0]) * wires}
+    heat = float(losses.pack[0])
+    watts |= {"heat in the cells": heat * (1 - wires), "heat in the wires": heat * wires}
     return {words: round(value, 3) for words, value in watts.items()}
 
 

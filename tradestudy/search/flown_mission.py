@@ -14,11 +14,11 @@ from tradestudy.physics import pack, propulsion, range
 from tradestudy.physics import wind as winds
 from tradestudy.physics.air import GRAVITY
 from tradestudy.study.schema import Study
-from tradestudy.study.schema_flight import MissionPart
 
 from .card import FlownDesign, SpeedCard
 from .pilot_card import KMH, MAH, flyable_speeds, rounded
 
+Part = Any  # a MissionPart: the rules of a study see to it that each has the keys of its kind
 PIECES = 4  # of a part at full throttle, whose current falls with the charge: each taken at its middle
 DASH_SPEEDS = 40  # between stall and top speed, at which full throttle is looked at
 
@@ -56,7 +56,7 @@ class _Flight:
         """Propeller and motor in level flight at a speed, or with thrust [N] to spare for a climb."""
         return self.flown.shaft_at(speed, self.card.at("drag", np.atleast_1d(speed)) + more_thrust)
 
-    def part(self, part: MissionPart, start: float) -> Flown:
+    def part(self, part: Part, start: float) -> Flown:
         """Return one part flown from a state of charge. Raises CannotFlyError."""
         if part.kind in ("launch", "dash"):
             return self._full_throttle(part, start)
@@ -68,7 +68,7 @@ class _Flight:
         speed = part.airspeed or float(self.speeds[np.argmax(self.endurance)])
         return self._steady(part, speed, part.time, start, 0.0)
 
-    def _leg(self, part: MissionPart, start: float) -> Flown:
+    def _leg(self, part: Part, start: float) -> Flown:
         wind = self.wind if part.wind is None else part.wind
         angle = part.wind_from or 0.0
         if part.airspeed is None:
@@ -81,7 +81,7 @@ class _Flight:
                                  f"{KMH * speed:.0f} km/h through the air")
         return self._steady(part, speed, part.distance / ground, start, ground)
 
-    def _steady(self, part: MissionPart, speed: float, time: float, start: float, ground: float,
+    def _steady(self, part: Part, speed: float, time: float, start: float, ground: float,
                 more_thrust: float = 0.0) -> Flown:
         """Fly a part of known time at one speed, or as far as the reserve."""
         card, other, reserve = self.card, self.data.avionics_power, self.data.reserve
@@ -110,7 +110,7 @@ class _Flight:
     def _gives(point: propulsion.OperatingPoint) -> bool:
         return float(point.throttle[0]) <= 1 and float(point.power_reserve[0]) > 0
 
-    def _full_throttle(self, part: MissionPart, start: float) -> Flown:
+    def _full_throttle(self, part: Part, start: float) -> Flown:
         """Fly a part at full throttle: a launch at the slowest speed that is held safe, a dash level and flat out."""
         piece, charge, energy = part.time / PIECES, start, 0.0
         for done in np.arange(PIECES):
@@ -129,7 +129,7 @@ class _Flight:
         return propulsion.full_throttle(self.train, np.atleast_1d(speed), self.data.air_density, charge,
                                         self.data.avionics_power)
 
-    def _full_speed(self, part: MissionPart, charge: float) -> float:
+    def _full_speed(self, part: Part, charge: float) -> float:
         if part.kind == "launch":
             return float(self.flown.data.flight.launch_speed)
         speed = np.linspace(self.card.speed[0], self.card.speed[-1], DASH_SPEEDS)
@@ -137,7 +137,7 @@ class _Flight:
         return float(np.interp(0.0, -surplus, speed))  # thrust falls and drag rises where they meet
 
 
-def _short(part: MissionPart, time: float, whole: float, ground: float) -> str:
+def _short(part: Part, time: float, whole: float, ground: float) -> str:
     if part.kind == "leg":
         return (f"the reserve is reached after {1e-3 * ground * time:.1f} of {1e-3 * part.distance:.1f} km, "
                 f"{1e-3 * ground * (whole - time):.1f} km short")

@@ -36,6 +36,7 @@ def pilot_card(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: 
     asked = np.append(best, cruise_speed)  # all speeds that are told at once
     told_at = flown.shaft_at(asked, card.at("drag", asked))
     shaft = type(told_at)(*(np.reshape(value[:-1], best.shape) for value in told_at))
+    cruising = type(told_at)(*(value[-1] for value in told_at))
     used = range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
     capacity = float(pack.pack_capacity(train.pack))
     half = half_of(data.reserve)
@@ -58,7 +59,7 @@ def pilot_card(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: 
         f"{name}_{what}": value for row, name in enumerate(("full", "half"))
         for what, value in _turned(turn, row, column, capacity).items()})} for column, strength in enumerate(wind)]
     return rounded({
-        "unit": study.card.unit, **_held(flown, card, type(told_at)(*(value[-1] for value in told_at)), GAINS[study.fly.purpose]),
+        "unit": study.card.unit, **_held(flown, card, cruising, GAINS[study.fly.purpose]),
         "capacity_mah": capacity / MAH, "reserve_mah": data.reserve * capacity / MAH,
         "half_mah": (1 - HALF) * capacity / MAH, "legs": legs, "turns": rows})
 

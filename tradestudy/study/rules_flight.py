@@ -6,11 +6,20 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from tradestudy.study.locate import Place
-from tradestudy.study.schema_flight import MISSION_KEYS, MissionPart, MotorChoice, PackChoice
+from tradestudy.study.schema_flight import MISSION_KEYS, Card, MissionPart, MotorChoice, PackChoice
 
 Broken = Iterator[tuple[Place, str]]
 
 ALWAYS = ("kind", "name")
+MOST_BLOWING = 2  # winds on a card besides none: each takes three of its lines
+
+
+def winds_fit_the_card(card: Card) -> Broken:
+    """No more winds than the card has lines for."""
+    blowing = sum(wind > 0 for wind in card.winds)
+    if blowing > MOST_BLOWING:
+        yield ("card", "winds"), (
+            f"holds {blowing} winds that blow; {MOST_BLOWING} and none at all fit on a card of 20 lines.")
 
 
 def mission_parts_are_whole(mission: tuple[MissionPart, ...]) -> Broken:
@@ -39,4 +48,4 @@ def compared_names_differ(motor_choice: tuple[MotorChoice, ...], pack_choice: tu
                 yield (table, index, "name"), f'is "{second.name}" a second time; names tell them apart.'
 
 
-RULES = (mission_parts_are_whole, mission_begins_on_the_ground, compared_names_differ)
+RULES = (winds_fit_the_card, mission_parts_are_whole, mission_begins_on_the_ground, compared_names_differ)

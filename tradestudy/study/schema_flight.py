@@ -27,7 +27,8 @@ class Card(BaseModel):
 
     model_config = FROZEN
     winds: Annotated[
-        tuple[float, ...], several(measure("speed", "0 km/h", "90 km/h", "steady wind along the track"), "winds it tells")
+        tuple[float, ...],
+        several(measure("speed", "0 km/h", "90 km/h", "steady wind along the track"), "winds it tells"),
     ] = standard(["0 km/h", "15 km/h", "30 km/h"], COMMON, shown="0, 15 and 30 km/h")
     unit: Annotated[str, choice(("km/h", "mph"), "speeds on the card; with mph distances are miles")] = standard(
         "km/h", COMMON
