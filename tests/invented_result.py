@@ -158,7 +158,8 @@ def compared_rows():
         "range_km", "speed_kmh", "hold_a", "top_speed_kmh", "stall_speed_kmh", "thrust_to_weight", "climb_ms",
         "full_throttle_current_a", "full_throttle_motor_current_a", "w_per_kg", "wing_loading_g_dm2", "auw_g"), 12.5)
     return [{"propeller": propeller, "motor": motor, "pack": "4S2P", "own": own, "gain": gain, "breaks": breaks,
-             **numbers, "first_rating": "motor", "first_rating_pct": share} for propeller, motor, own, gain, breaks, share in (
+             **numbers, "first_rating": "motor", "first_rating_pct": share}
+            for propeller, motor, own, gain, breaks, share in (
                  ("10x7", "slow", False, 84.0, [], 88.0), ("9x6", "the wing's own", True, 80.0, [], 71.0),
                  ("11x8", "slow", False, 86.0, ["full throttle is 104 % of what the motor may carry"], 104.0))]
 

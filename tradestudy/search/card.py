@@ -253,7 +253,7 @@ def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, lo
             return None
         step = steps[0]
         last, last_values, bracket = speeds, values, speeds[step: step + 2]
-        speeds = np.linspace(*bracket, LOOKED_AT_AGAIN)
+        speeds = np.linspace(bracket[0], bracket[1], LOOKED_AT_AGAIN)
     few = slice(step, step + 2) if looks > 2 else slice(max(0, step - 1), step + 2)
     return float(_through(last_values[few], last[few], 0.0))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations
+from typing import Any
 
 from tradestudy.study.locate import Place
 from tradestudy.study.schema_flight import MISSION_KEYS, Card, MissionPart, MotorChoice, PackChoice
@@ -42,7 +43,8 @@ def mission_begins_on_the_ground(mission: tuple[MissionPart, ...]) -> Broken:
 
 def compared_names_differ(motor_choice: tuple[MotorChoice, ...], pack_choice: tuple[PackChoice, ...]) -> Broken:
     """No two motors, or packs, share a name."""
-    for table, items in (("motor_choice", motor_choice), ("pack_choice", pack_choice)):
+    tables: tuple[tuple[str, tuple[Any, ...]], ...] = (("motor_choice", motor_choice), ("pack_choice", pack_choice))
+    for table, items in tables:
         for (_, first), (index, second) in combinations(enumerate(items), 2):
             if first.name == second.name:
                 yield (table, index, "name"), f'is "{second.name}" a second time; names tell them apart.'
