@@ -114,6 +114,14 @@ def test_the_best_speed_of_a_leg_rises_into_the_wind(wing):
     assert speeds == sorted(speeds) and speeds[0] < speeds[1] < speeds[2] < speeds[3]
 
 
+def test_a_wing_that_cannot_cruise_flies_no_part(wing):
+    flown, card = wing
+    weak = replace(card, columns=card.columns | {"throttle": card.columns["throttle"] + 1})
+    mission = missions.flown_mission(STUDY, flown, weak, SPEED)
+    assert mission["parts"] == [] and mission["ends"].startswith("at no speed well above its stall")
+    assert told(wing, mission)[0].endswith("0 of 6 parts were begun.")
+
+
 def test_no_mission_no_words(wing):
     assert missions.flown_mission(replace(STUDY, mission=()), *wing, SPEED) == {}
     assert told(wing, {}) == ("", [])

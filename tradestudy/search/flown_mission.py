@@ -16,7 +16,7 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.study.schema import Study
 
 from .card import FlownDesign, SpeedCard
-from .pilot_card import KMH, MAH, flyable_speeds, rounded
+from .pilot_card import FEWEST, KMH, MAH, flyable, flyable_speeds, rounded
 
 Part = Any  # a MissionPart: the rules of a study see to it that each has the keys of its kind
 PIECES = 4  # of a part at full throttle, whose current falls with the charge: each taken at its middle
@@ -150,7 +150,10 @@ def flown_mission(study: Study, flown: FlownDesign, card: SpeedCard, cruise_spee
         return {}
     flight = _Flight(flown, card, cruise_speed, study.fly.wind)
     charge, rows, ends = 1.0, [], ""
-    for index, part in enumerate(study.mission):
+    can_cruise = flyable(card).sum() >= FEWEST
+    if not can_cruise:
+        ends = "at no speed well above its stall does its thrust last to the reserve"
+    for index, part in enumerate(study.mission if can_cruise else ()):
         try:
             one = flight.part(part, charge)
         except CannotFlyError as error:
