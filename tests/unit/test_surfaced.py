@@ -11,8 +11,8 @@ from surfaced import surfaced
 from tradestudy.physics import fin, flight, layout, mass, planform, strength
 from tradestudy.search import handling, outline, variants
 from tradestudy.search.anchor import anchored
-from tradestudy.search.assess import values_of
 from tradestudy.search.card import FlownDesign
+from tradestudy.search.outputs import values_of
 from tradestudy.study.reader import read_study
 
 STUDIES = Path(__file__).parents[2] / "studies"

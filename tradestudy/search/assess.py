@@ -8,7 +8,15 @@ from typing import Any
 import numpy as np
 
 from tradestudy.catalogue import part, parts
-from tradestudy.physics import flight, planform, polar, propeller_blade, strength
+from tradestudy.physics import (
+    flight,
+    pack,
+    planform,
+    polar,
+    propeller_blade,
+    propulsion,
+    strength,
+)
 from tradestudy.physics import layout as layouts
 from tradestudy.physics import structure as structures
 from tradestudy.physics.stiffness import StationSections
@@ -22,6 +30,7 @@ from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
 from .control import Control, control
 from .drag_breakdown import drag_breakdown
+from .flown_mission import flown_mission
 from .handling import answers, handling_numbers
 from .inputs import ModelData, fixed_parts
 from .limit_origins import origin_of
@@ -31,6 +40,7 @@ from .load_test import bench_tests
 from .outline import outline
 from .outputs import beam_of, carried, values_of
 from .outside_table import card_words, outside_words
+from .pilot_card import pilot_card
 from .problem import Choice
 from .result import Design, LimitState
 from .structure_checks import check_flags, checks
@@ -72,8 +82,17 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
         curves=_curves(study, flown, card, values, beam, held),
         masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
         drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
-        watts=_watts(flown, variables["cruise_speed"]), structure=failures, load_test=bench,
-        structure_checks=checked)
+        watts=_watts(flown, flown.losses_at(variables["cruise_speed"])),
+        watts_flat_out=_watts(flown, flown.losses_flat_out(card.top_speed)), structure=failures, load_test=bench,
+        structure_checks=checked, **_for_the_pilot(study, flown, card, variables, label))
+
+
+def _for_the_pilot(study: Study, flown: FlownDesign, card: SpeedCard, variables, label: str) -> dict[str, Any]:
+    """Speed card and mission of the wings that a person looks at one by one."""
+    if label not in IN_FULL:
+        return {}
+    asked = study, flown, card, float(variables["cruise_speed"])
+    return {"pilot_card": pilot_card(*asked), "mission": flown_mission(*asked)}
 
 
 def _structure(study, data, choice, variables, values):
@@ -218,11 +237,15 @@ def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -
     return {name: round(value, 2) for name, value in found.items() if value > 0.005}
 
 
-def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
-    losses = flown.losses_at(speed)
+def _watts(flown: FlownDesign, losses: propulsion.Losses) -> dict[str, float]:
     names = {"thrust": "moving the wing", "propeller": "propeller", "motor": "motor", "controller": "controller",
-             "other": "equipment", "pack": "heat in the pack"}
-    return {words: round(float(getattr(losses, name)[0]), 3) for name, words in names.items()}
+             "other": "equipment"}
+    battery = flown.powertrain.pack
+    wires = battery.wiring_resistance / pack.pack_resistance(battery)  # share of the resistance that heats the pack
+    watts = {words: float(getattr(losses, name)[0]) for name, words in names.items()}
+    heat = float(losses.pack[0])
+    watts |= {"heat in the cells": heat * (1 - wires), "heat in the wires": heat * wires}
+    return {words: round(value, 3) for words, value in watts.items()}
 
 
 def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam, held: Control) -> dict[str, list[float]]:
