@@ -16,6 +16,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.pack_state import WIRING_RESISTANCE
+
 SOFT_LIMIT = 0.01  # of x in sqrt(x) below which the voltage is carried on smoothly (sag beyond 45 %)
 
 
@@ -34,7 +36,7 @@ class Pack(NamedTuple):
     parallel: complex
     cell_capacity: complex  # between state of charge 0 and 1 [C]
     cell_resistance: complex  # that sets the sag [ohm]
-    wiring_resistance: complex = 0.010  # leads, strips, connector of the pack [ohm]; common practice
+    wiring_resistance: complex = WIRING_RESISTANCE  # leads, strips, connector of the pack [ohm]
 
 
 def voltage_curve(voltage):
