@@ -86,7 +86,7 @@ def test_static_full_throttle_by_bisection():
     """One standing point solved apart, with scalars and a general root finder."""
     powertrain = _powertrain()
     pack, motor, controller = powertrain.pack, powertrain.motor, powertrain.controller
-    resting, resistance = open_circuit_voltage(pack, 0.8), pack_resistance(pack)
+    resting, resistance = open_circuit_voltage(pack, 0.8), pack_resistance(pack, 0.8)
 
     def pack_side(revolutions):
         _, power_coefficient = coefficients(TABLE, 0.0, revolutions)

@@ -60,7 +60,7 @@ def loaded_motor(motor, controller, propeller, pack, density, reading):
     """
     voltage = reading.voltage
     if voltage is None:
-        voltage = packs.open_circuit_voltage(pack, 1.0) - reading.current * packs.pack_resistance(pack)
+        voltage = packs.open_circuit_voltage(pack, 1.0) - reading.current * packs.pack_resistance(pack, 1.0)
     bus = reading.throttle * voltage
     if reading.current is not None:
         current = _motor_current(controller, bus, voltage, voltage * reading.current)

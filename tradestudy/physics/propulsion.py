@@ -146,7 +146,7 @@ def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.
         Of which ``shaft.thrust``, ``pack_current`` and ``shaft.motor_current`` are the answers.
     """
     resting = packs.open_circuit_voltage(powertrain.pack, state_of_charge)
-    resistance = packs.pack_resistance(powertrain.pack)
+    resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     conditions = (airspeed, density, resting, resistance, other_power)
     revolutions, converged = _solve(_surplus, _throttle_start, powertrain, conditions)
     shaft = _flagged(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
@@ -165,7 +165,7 @@ def draw(powertrain, shaft, state_of_charge, other_power=0.0):
     since that loss is linear in the voltage, the pair is still one quadratic.
     """
     motor_current, controller = shaft.motor_current, powertrain.controller
-    resistance = packs.pack_resistance(powertrain.pack)
+    resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     # loss = fixed part + chopped current x pack voltage: the latter shifts the resting voltage
     chopped_current = controller.part_throttle_loss * motor_current
     fixed = _controller_power(powertrain, shaft, 0.0) + other_power
@@ -180,7 +180,7 @@ def losses(powertrain, point, state_of_charge, other_power=0.0):
     """Return the Losses (...) of an OperatingPoint at a state of charge [-]; other_power [W]; all (...)."""
     shaft, motor = point.shaft, powertrain.motor
     thrust_power = shaft.thrust * shaft.airspeed
-    resistance = packs.pack_resistance(powertrain.pack)
+    resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     return Losses(
         cells=packs.open_circuit_voltage(powertrain.pack, state_of_charge) * point.pack_current,
         thrust=thrust_power,
