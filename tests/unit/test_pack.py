@@ -61,7 +61,7 @@ def test_series_and_parallel():
 
 
 def test_resistance_over_charge():
-    """That of the catalogue at half charge; slopes by complex step against differences, where it falls and where it rises."""
+    """That of the catalogue at half charge; slopes by complex step against differences, where it falls and rises."""
     assert pack_resistance(_pack(), 0.5) == pytest.approx(pack_resistance(_pack()), rel=1e-12)
     assert pack_resistance(_pack(), 1.0) < pack_resistance(_pack(), 0.6) < pack_resistance(_pack(), 0.05)
     flat = _pack(LITHIUM_POLYMER)
@@ -76,7 +76,7 @@ def test_resistance_over_charge():
 
 
 def test_cold_and_age():
-    """Twice the resistance at freezing, and when a fifth of the capacity is gone: from memory, as told in the module."""
+    """Twice the resistance at freezing, and when a fifth of the capacity is gone: from memory, as the module says."""
     assert pack_state.cold_factor(293.15) == 1 and pack_state.cold_factor(273.15) == pytest.approx(2)
     assert pack_state.cold_factor(263.15) > 2.7 and 0.7 < pack_state.cold_factor(303.15) < 0.8
     assert pack_state.age_factor(1.0) == 1 and pack_state.age_factor(0.8) == pytest.approx(2)
