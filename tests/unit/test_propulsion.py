@@ -93,7 +93,7 @@ def test_a_throttle_cap_is_what_full_throttle_means():
         assert getattr(again, name) == pytest.approx(getattr(capped, name), rel=1e-9)
     free = full_throttle(_powertrain(), airspeed, 1.2, charge, 8.0)
     assert (capped.shaft.thrust < 0.7 * free.shaft.thrust).all()
-    assert (capped.pack_current < 0.8 * capped.shaft.motor_current).all()
+    assert (capped.pack_current < 0.85 * capped.shaft.motor_current).all()  # 0.7, and what the controller loses
 
 
 def test_static_full_throttle_by_bisection():
