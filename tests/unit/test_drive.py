@@ -12,7 +12,7 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.motor import RESISTANCE_FACTOR
 from tradestudy.physics.propeller_blade import MEAN_CHORD, STATIONS
 from tradestudy.physics.propeller_table import coefficients
-from tradestudy.search import drive, power_inputs
+from tradestudy.search import drive, power_inputs, runs
 from tradestudy.search.anchor import anchored, study_data
 from tradestudy.search.card import FlownDesign
 from tradestudy.search.limits import limits_of
@@ -174,6 +174,14 @@ def test_a_measured_blade(godwit, with_blade):
     assert power_inputs.propeller_of(with_blade, "10x7").diameter == pytest.approx(0.254)  # another size: its label
     assert power_inputs.propeller_band(with_blade).static_thrust < power_inputs.propeller_band(godwit).static_thrust
     assert "is its blade as measured" in drive.drive_bands(with_blade)[0]
+
+
+def test_a_blade_measured_anew_is_solved_anew(with_blade):
+    """What is kept of an earlier run hangs on the files beside the study, too."""
+    before = runs.inputs_text(with_blade)
+    file = with_blade.beside("mine.csv")
+    file.write_text(file.read_text(encoding="utf-8").replace("0.0600", "0.0700"), encoding="utf-8")
+    assert runs.inputs_text(with_blade) != before
 
 
 def test_a_third_blade_and_another_section(with_blade):
