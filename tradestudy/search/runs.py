@@ -156,7 +156,9 @@ def pack_notes(study: Study) -> list[str]:
 
 def inputs_text(study: Study) -> str:
     """Return all that an answer hangs on besides this package: the study, the files beside it, the libraries."""
-    names = [name for name in (study.stock.airfoil, study.stock.tip_airfoil, study.propeller.table) if name]
+    own = study.propeller
+    names = [name for name in (study.stock.airfoil, study.stock.tip_airfoil, own.table, own.blade, own.blade_section)
+             if name]
     files = [study.beside(name) for name in names]
     held = [hashlib.sha256(file.read_bytes()).hexdigest() for file in files if file.is_file()]
     return "\n".join([study.text, *held, *(f"{name} {number}" for name, number in versions().items())])
