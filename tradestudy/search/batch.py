@@ -11,7 +11,6 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics import fin, flight, layout, level, mass, power, soft_wing, strength
-
 from tradestudy.physics.air import GRAVITY
 
 from .inputs import ModelData
@@ -87,7 +86,8 @@ def _flown(data: ModelData, batch: Batch, wings: _Wings, usual: bool) -> dict[st
     shape, speed = wings.shape, batch.variables["cruise_speed"]
     wing = [batch.variables[name] for name in WING]
     rods = batch.bought("rod_diameter"), batch.bought("rod_pairs")
-    found = flight.flown_from(data.flight, wings.solution, shape["all_up_mass"], batch.variables["static_margin"], speed)
+    found = flight.flown_from(data.flight, wings.solution, shape["all_up_mass"], batch.variables["static_margin"],
+                              speed)
     found |= soft_wing.softness(data.flight, wings.solution, strength.half_wing(data.strength, *wing, *rods))
     section_drag, margin = level.strip_state(data.level, found["lift_coefficient"], found["log_reynolds"],
                                              found["strip_deflection"])
@@ -149,7 +149,8 @@ def _top(speed: np.ndarray, gain: np.ndarray, margin: np.ndarray) -> tuple[np.nd
     held = np.maximum(first, 1)
     under, over = margin[held - 1, columns], margin[held, columns]
     crossing = (first > 0) & (over > under)
-    slowest = np.where(crossing, speed[held - 1, columns] - step * under / np.where(crossing, over - under, 1.0), speed[0])
+    back = step * under / np.where(crossing, over - under, 1.0)
+    slowest = np.where(crossing, speed[held - 1, columns] - back, speed[0])
     return np.maximum(best, slowest), free.any(axis=0)
 
 

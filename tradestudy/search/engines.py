@@ -317,6 +317,5 @@ def open_engine(tasks: int, workers: int | None = None, cluster: str | None = No
         from .cluster import Cluster
 
         return Cluster(cluster)
-    count = workers if workers is not None else cores() if tasks >= many else 1
-    count = min(count, max(tasks, 1))
+    count = workers if workers is not None else min(cores(), tasks) if tasks >= many else 1
     return LocalPool(count) if count > 1 else InProcess()
