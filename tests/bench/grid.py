@@ -68,7 +68,7 @@ def main():
     grids = {workers: gridded(study, workers, designs) for workers in (2, 1)}
     for workers, (whole, alone, points) in grids.items():
         print(f"grid of {len(points)} designs, best speed of each, {workers} worker(s): {whole:.1f} s in all, "
-              f"{len(points) / alone:.0f} designs a second; 10,000 in {1e4 * alone / len(points) + whole - alone:.0f} s")
+              f"{len(points) / alone:.0f} a second, 10,000 in {1e4 * alone / len(points) + whole - alone:.0f} s")
     print(f"two workers {grids[1][1] / grids[2][1]:.2f} times one; same answers: {grids[1][2] == grids[2][2]}")
     found = {workers: searched(study, workers) for workers in (2, 1)}
     print(f"best of every choice, start of workers included: two workers {found[2][2]:.1f} s, one {found[1][2]:.1f} s, "

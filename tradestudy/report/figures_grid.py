@@ -16,7 +16,7 @@ from tradestudy.search.result_grid import GridAxis, GridResult
 from . import drawing as ink
 
 # one hue from light to dark: lightness alone tells the value, to every eye and on a grey printer
-SHADES = LinearSegmentedColormap.from_list("gain", [ink.PAPER, ink.ELEVON_FILL, "#4f97ab", ink.STRETCHED])
+SHADES = LinearSegmentedColormap.from_list("gain", [ink.STRETCHED_FILL, ink.ELEVON_FILL, "#4f97ab", ink.STRETCHED])
 PLAIN = LinearSegmentedColormap.from_list("veil", [ink.PAPER, ink.PAPER])
 VEIL = 0.62  # how far the paper shows through where a limit is broken
 PANELS = 4  # of a third axis, evenly picked
@@ -136,11 +136,20 @@ def _region_names(axes: Axes, x: np.ndarray, y: np.ndarray, regions: np.ndarray,
         largest = pieces == int(np.argmax(sizes)) + 1
         if sizes.max() < SMALLEST * regions.size:
             continue
-        depth = ndimage.distance_transform_edt(largest)[1:-1, 1:-1]
+        depth = ndimage.distance_transform_edt(largest, sampling=(1 / len(y), 2 / len(x)))[1:-1, 1:-1]
         row, column = np.unravel_index(int(np.argmax(depth)), depth.shape)
-        text = ink.write(axes, x[column], y[row], _folded(words), color=ink.LIMIT, ha="center", va="center",
-                         clip_on=True)
+        place, side = _beside_edge(axes, float(x[column]))
+        text = ink.write(axes, place, y[row], _folded(words), color=ink.LIMIT, ha=side, va="center", zorder=5)
         text.set_path_effects([withStroke(linewidth=2.5, foreground=ink.PAPER)])
+
+
+def _beside_edge(axes: Axes, x: float) -> tuple[float, str]:
+    """Return where words at a place along the axes are to stand so that they stay inside, and how they are set."""
+    low, high = axes.get_xlim()
+    share = (x - low) / (high - low)
+    if share < 0.12:
+        return low + 0.01 * (high - low), "left"
+    return (high - 0.01 * (high - low), "right") if share > 0.88 else (x, "center")
 
 
 def _folded(words: str, width: int = 18) -> str:
@@ -168,6 +177,9 @@ def _marks(axes: Axes, result: GridResult, layer: int) -> None:
         if min(along.values) <= x <= max(along.values) and min(up.values) <= y <= max(up.values):
             axes.plot([x], [y], marker="s", markersize=6, color=ink.STOCK, markeredgecolor=ink.PAPER, linestyle="none",
                       gid="stock", clip_on=False)
+            text = ink.write(axes, x, y, "  stock  ", color=ink.STOCK, va="center",
+                             ha="left" if x < np.mean(axes.get_xlim()) else "right")
+            text.set_path_effects([withStroke(linewidth=2.5, foreground=ink.PAPER)])
 
 
 # --- over one axis -----------------------------------------------------------------------------------------

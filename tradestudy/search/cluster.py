@@ -61,8 +61,10 @@ class Cluster:
 
     def bury(self, future: Future) -> None:
         """The cluster sees to its workers itself; it has tried such a task on several."""
-        if not self._client.nthreads():
-            raise RunFailed("The cluster has no workers left.")
+        try:
+            self._client.wait_for_workers(1, timeout=PATIENCE)
+        except TimeoutError:
+            raise RunFailed("The cluster has no workers left.") from None
 
     def close(self) -> None:
         """Drop what is under way and let the cluster go."""

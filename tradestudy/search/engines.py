@@ -22,7 +22,6 @@ from typing import Any, NamedTuple, Protocol
 
 from tradestudy.errors import RunFailed
 
-MANY = 6  # searches, from which on starting two processes (about 2 s) is worth it
 LIBRARY = "tradestudy.search.optimum"  # what a worker needs to unpack a study made ready
 LIVES = 2  # workers that one task may end before it is given up
 LOOK_UP = 0.2  # s between two looks at the keyboard while waiting: some systems tell of Ctrl-C only then
@@ -299,23 +298,3 @@ def completed(engine: Engine, function: Callable[[Any, Any], Any], items: Iterab
         crew.give(index, words(item), function, item)
     while not crew.idle:
         yield crew.take()
-
-
-def cores() -> int:
-    """Return how many workers this machine has room for."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
-
-
-def open_engine(tasks: int, workers: int | None = None, cluster: str | None = None, many: int = MANY) -> Engine:
-    """Return the engine for so many tasks: a cluster if one is named, else as many ``workers`` as asked for.
-
-    With None, as many as there are cores when there are at least ``many`` tasks, else this process.
-    """
-    if cluster is not None:
-        from .cluster import Cluster
-
-        return Cluster(cluster)
-    count = workers if workers is not None else min(cores(), tasks) if tasks >= many else 1
-    return LocalPool(count) if count > 1 else InProcess()

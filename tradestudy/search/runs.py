@@ -17,7 +17,7 @@ from tradestudy.errors import CommandError, RunFailed
 from tradestudy.study.schema import Study
 
 from . import bands as inputs_bands
-from . import best, engines, front, grid, optimum
+from . import best, front, grid, optimum
 from .anchor import Anchor, anchored
 from .asked import Answer, merit
 from .assess import assessed, bands, sources_used
@@ -25,6 +25,7 @@ from .built import choice_of, variables_of
 from .card import FlownDesign, best_speed
 from .club import club
 from .completed import PACK_CURRENT, completed
+from .engine_choice import open_engine
 from .inputs import stock_wing
 from .limits import MET_ABOVE, limits_of
 from .optimum import Space
@@ -74,7 +75,7 @@ class Work:
         study = self.study
         self.record = Record(record, inputs_text(study), getattr(tell, "warn", tell))
         tasks = len(optimum.combinations(study)) if tasks is None else tasks
-        self.engine = engines.open_engine(tasks, workers, cluster)
+        self.engine = open_engine(tasks, workers, cluster)
         try:
             tell("tying the model to the stock wing")
             self.anchor: Anchor = anchored(study)
