@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import partial
 from pathlib import Path
 from typing import Annotated, Any
@@ -38,9 +39,7 @@ def grid(study: StudyPath, axes: Axes, best: Best = False, as_json: AsJson = Fal
     from tradestudy.study.reader import read_study
 
     folder = out or shared.results_folder(read_study(study).study.name)
-    count = 1
-    for each in values.values():
-        count *= len(each)
+    count = math.prod(len(each) for each in values.values())
     command = f"tradestudy grid {study.name} {' '.join(axes)}{' --best' if best else ''}"
     with shared.progress() as tell:
         with shared.many_designs(study, command, tell, folder, workers, cluster,

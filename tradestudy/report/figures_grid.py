@@ -166,11 +166,11 @@ def _marks(axes: Axes, result: GridResult, layer: int) -> None:
     along, up = result.axes[:2]
     best, third = result.best, result.axes[2] if len(result.axes) == 3 else None
     if best is not None and (third is None or best[third.column] == third.values[layer]):
-        place = [float(_places(axis)[axis.values.index(best[axis.column])]) for axis in (along, up)]
-        axes.plot(*place, marker="o", markersize=7, color=ink.MARK, markeredgecolor=ink.PAPER, linestyle="none",
+        x, y = (float(_places(axis)[axis.values.index(best[axis.column])]) for axis in (along, up))
+        axes.plot([x], [y], marker="o", markersize=7, color=ink.MARK, markeredgecolor=ink.PAPER, linestyle="none",
                   gid="best")
-        text = ink.write(axes, *place, f"  best {best[result.gain]:.0f} {result.gain_unit}  ", color=ink.MARK,
-                         va="bottom", ha="left" if place[0] < np.mean(axes.get_xlim()) else "right")
+        text = ink.write(axes, x, y, f"  best {best[result.gain]:.0f} {result.gain_unit}  ", color=ink.MARK,
+                         va="bottom", ha="left" if x < np.mean(axes.get_xlim()) else "right")
         text.set_path_effects([withStroke(linewidth=2.5, foreground=ink.PAPER)])
     if not along.steps and not up.steps and third is None:
         x, y = (result.stock[axis.column] for axis in (along, up))

@@ -62,12 +62,14 @@ def at_best_speed(data: ModelData, batch: Batch, purpose: str, fastest: float,
 
 def _wings(data: ModelData, batch: Batch) -> _Wings:
     """Solve every distinct wing once."""
-    shape = layout.laid_out(data.layout, *(batch.variables[name] for name in WING),
-                            *(batch.bought(name) for name in ("rod_diameter", "rod_pairs", "series", "parallel")),
+    extension, sweep, washout = (batch.variables[name] for name in WING)
+    shape = layout.laid_out(data.layout, extension, sweep, washout, batch.bought("rod_diameter"),
+                            batch.bought("rod_pairs"), batch.bought("series"), batch.bought("parallel"),
                             batch.variables["equipment_position"])
     columns = np.stack([batch.variables[name] for name in WING], axis=-1)
     distinct, place = np.unique(columns, axis=0, return_inverse=True)
-    solved = [flight.unit_solution(data.flight, *map(np.asarray, row), strips=True) for row in distinct]
+    solved = [flight.unit_solution(data.flight, np.asarray(d), np.asarray(s), np.asarray(w), strips=True)
+              for d, s, w in distinct]
     return _Wings(_stacked([solved[index] for index in np.ravel(place)]), shape)
 
 
@@ -84,21 +86,22 @@ def _stacked(parts: list[Any]) -> Any:
 
 def _flown(data: ModelData, batch: Batch, wings: _Wings, usual: bool) -> dict[str, np.ndarray]:
     shape, speed = wings.shape, batch.variables["cruise_speed"]
-    wing = [batch.variables[name] for name in WING]
-    rods = batch.bought("rod_diameter"), batch.bought("rod_pairs")
+    extension, sweep, washout = (batch.variables[name] for name in WING)
+    diameter, pairs = batch.bought("rod_diameter"), batch.bought("rod_pairs")
     found = flight.flown_from(data.flight, wings.solution, shape["all_up_mass"], batch.variables["static_margin"],
                               speed)
-    found |= soft_wing.softness(data.flight, wings.solution, strength.half_wing(data.strength, *wing, *rods))
+    found |= soft_wing.softness(data.flight, wings.solution, strength.half_wing(data.strength, extension, sweep, washout,
+                                                                               diameter, pairs))
     section_drag, margin = level.strip_state(data.level, found["lift_coefficient"], found["log_reynolds"],
                                              found["strip_deflection"])
     drag_area = _drag_area(data, section_drag[0], found, shape, speed)
-    built = strength.wing_structure(data.strength, *wing, *rods, found["load_factor"][:, N_LEVEL:],
-                                    found["strip_lift"], found["strip_moment"])
+    built = strength.wing_structure(data.strength, extension, sweep, washout, diameter, pairs,
+                                    found["load_factor"][:, N_LEVEL:], found["strip_lift"], found["strip_moment"])
     centre, area = found["centre_of_gravity"], shape["area"]
     return found | shape | {
         "stall_margin": margin[0], "drag_area": drag_area,
         "utilisation": built.greatest_utilisation, "failure_load_factor": built.failure_load_factor,
-        "deflection_share": strength.deflection_share(data.strength, wing[0], built.tip_deflection),
+        "deflection_share": strength.deflection_share(data.strength, extension, built.tip_deflection),
         "pack_position": mass.pack_position(centre, shape["all_up_mass"], shape["moment_without_pack"],
                                             shape["pack_mass"]),
         "fin_volume": fin.fin_volume(shape["fin_side_area"], shape["fin_quarter_chord"] - centre, area, shape["span"]),
@@ -151,7 +154,7 @@ def _top(speed: np.ndarray, gain: np.ndarray, margin: np.ndarray) -> tuple[np.nd
     crossing = (first > 0) & (over > under)
     back = step * under / np.where(crossing, over - under, 1.0)
     slowest = np.where(crossing, speed[held - 1, columns] - back, speed[0])
-    return np.maximum(best, slowest), free.any(axis=0)
+    return np.maximum(best, slowest), np.asarray(free.any(axis=0))
 
 
 def _cruising(data: ModelData, batch: Batch, wings: _Wings, purpose: Purpose, speed: np.ndarray):
