@@ -155,6 +155,10 @@ def design(
         "stall_elevon_deg": -9.2,
         "stall_elevon_mm": -6.0,
         "up_travel_deg": 20.0,
+        "servo_torque_ncm": 18.0,
+        "servo_needed_ncm": 14.6,
+        "servo_speed_kmh": 124.0,
+        "elevon_play_deg": 0.4,
         "cruise_speed_kmh": speed,
         "range_km": distance,
         "radius_km": 0.46 * distance,
@@ -298,6 +302,14 @@ def design(
             ("gust_full_speed", 3.3, "joiner bending", 0.0, 6.9, 72.0),
         )
     ]
+    checks = [
+        {"what": what, "condition": condition, "load_factor": asked, "utilisation": 0.3, "failure_load_factor": fails,
+         "mode": mode, "at_mm": at, "note": note}
+        for what, condition, asked, fails, mode, at, note in (
+            ("cut centre", "pull_up", 4.0, 7.3, "joiner bending where it crosses the cut centre", 0.0,
+             "lids carry nothing"),
+            ("covering", "pull_up", 4.0, None, "film wrinkling on the pressed side", 60.0, ""),
+            ("ground load", "belly landing", 5.0, 21.4, "rod buckling in the foam (main)", 0.0, ""))]  # fmt: skip
     return Design(
         label,
         numbers,
@@ -313,6 +325,7 @@ def design(
         watts,
         structure,
         breakdown_of(drag, speed),
+        checks,
     )
 
 

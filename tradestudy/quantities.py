@@ -11,6 +11,7 @@ import re
 
 INCH = 0.0254  # international inch, exact
 POUND = 0.45359237  # international pound, exact
+GRAVITY = 9.80665  # standard, exact: what turns kg cm and oz in into a torque
 
 _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 
@@ -39,7 +40,8 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "temperature": {"C": (1, 273.15), "K": (1, 0), "F": (5 / 9, 459.67 * 5 / 9)},
     "rotation": {"rpm": (2 * math.pi / 60, 0)},
     "force": {"N": (1, 0)},
-    "moment": {"N m": (1, 0)},
+    "moment": {"N m": (1, 0), "N cm": (1e-2, 0), "kg cm": (1e-2 * GRAVITY, 0),
+               "oz in": (POUND / 16 * GRAVITY * INCH, 0)},
     "flexural_rigidity": {"N m2": (1, 0)},
     "energy_per_distance": {"Wh/km": (3.6, 0)},
     "charge_per_distance": {"mAh/km": (3.6e-3, 0)},

@@ -376,6 +376,24 @@ CASES = [
        'material = "laminating film 38 um"\nthickness = "0 um"\nyoungs_modulus = "-1.4 GPa"')],
      [(29, 'covering.thickness is "0 um"; allowed is 5 um to 500 um.'),
       (30, 'covering.youngs_modulus is "-1.4 GPa"; allowed is 0.05 GPa to 100 GPa. Is that 1.4 GPa?')]),
+    ("a give without what was hung, and more play than there is elevon",
+     [("[foam]", '[linkage]\nservo_torque = "2 kg cm"\nservo_arm = "10 mm"\nhorn = "14 mm"\nplay = "16 mm"\n'
+                 'give = "2 mm"\n\n[foam]')],
+     [(28, "linkage.play is 16 mm, more than half as much as the elevon is wide (30 mm). It is counted at the trailing "
+           "edge, in mm."),
+      (29, "linkage.give is given without linkage.give_weight; one says nothing without the other.")]),
+    ("flown faster than ever allowed",
+     [('never_exceed_speed = "120 km/h"', 'never_exceed_speed = "120 km/h"\nfastest_flown = "130 km/h"')],
+     [(95, "fly.fastest_flown is 130 km/h, faster than fly.never_exceed_speed (120 km/h), which no flight ever is.")]),
+    ("a servo hole beyond the tip, and one deeper than the wing",
+     [("[joiner]", '[[pocket]]\nname = "servo"\nfrom_centre = "495 mm"\nalong_span = "24 mm"\n'
+                   'from_leading_edge = "80 mm"\nlength = "24 mm"\ndepth = "12 mm"\n\n'
+                   '[[pocket]]\nname = "channel"\nfrom_centre = "200 mm"\nalong_span = "300 mm"\n'
+                   'from_leading_edge = "150 mm"\nlength = "24 mm"\ndepth = "40 mm"\n\n[joiner]')],
+     [(40, "pocket[1].from_centre is 495 mm; 24 mm wide, the hole reaches beyond the tip or the centre line (half of "
+           "stock.span is 500 mm)."),
+      (51, "pocket[2].length is 24 mm, from 150 mm behind the leading edge: the foam is 158 mm deep there."),
+      (52, "pocket[2].depth is 40 mm; the section is at most 22 mm thick there.")]),
     ("foam and rods of negative modulus",
      [('material = "EPP 30"', 'material = "EPP 30"\nyoungs_modulus = "-4 MPa"'),
       ("crosses_centre = true", 'crosses_centre = true\nyoungs_modulus = "-40 GPa"')],

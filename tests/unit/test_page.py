@@ -171,10 +171,15 @@ def test_handling_stands_before_what_breaks_with_warnings_in_bold(text, read):
 
 
 def test_structure_tells_what_breaks_first_and_where(read):
-    assert "pull-up at full speed 4.0 6.2 4.3 rod buckling in the foam (main) 120 95" in read.words
-    assert "gust at full speed 3.3 6.9 4.8 joiner bending 0 72" in read.words
+    for wing in ("stock", "stretched"):
+        assert f"pull-up at full speed {wing} 4.0 6.2 4.3 95 rod buckling in the foam (main), 120 mm" in read.words
+        assert f"gust at full speed {wing} 3.3 6.9 4.8 72 joiner bending, 0 mm" in read.words
+        assert f"covering {wing} pull-up at full speed 4.0 does not film wrinkling on the pressed side" in read.words
+        assert f"belly landing {wing} belly landing 5.0 21.4 rod buckling in the foam (main), 0 mm" in read.words
+        assert f"The cut centre of the {wing} wing by itself goes at 7.3 g (pull-up at full speed)" in read.words
+    assert "Cut centre: lids carry nothing." in read.words
     # pull-up: 0.7 * 6.2 / 4.0 = 1.085, the least of the four conditions
-    assert "pull-up at full speed leaves least in hand: the wing breaks at 1.08 times" in read.words
+    assert "pull-up at full speed leaves least in hand: the stretched wing breaks at 1.08 times" in read.words
     assert "do not fly it like this" not in read.words
 
 
@@ -221,7 +226,7 @@ def test_weak_wing_is_warned_of():
     weak.structure[3]["weak_failure_load_factor"] = 2.31
     words = Reader(page(sample_result(recommended=weak))).words
     # 2.31 of the 3.3 asked for
-    assert "gust at full speed leaves least in hand: the wing breaks at 0.70 times the load" in words
+    assert "gust at full speed leaves least in hand: the stretched wing breaks at 0.70 times the load" in words
     assert "do not fly it like this" in words
 
 

@@ -25,7 +25,8 @@ EXACT = 1e-14
     ("180 deg", "angle", math.pi), ("32 F", "temperature", 273.15), ("212 F", "temperature", 373.15),
     ("0 C", "temperature", 273.15), ("1 g/dm2", "areal_mass", 0.1), ("36 km/h", "speed", 10.0),
     ("1 rpm/V", "speed_constant", math.pi / 30), ("1 Wh/km", "energy_per_distance", 3.6),
-    ("1 mAh/km", "charge_per_distance", 3.6e-3), ("1 N/mm2", "pressure", 1e6), ("38 um", "length", 38e-6)])
+    ("1 mAh/km", "charge_per_distance", 3.6e-3), ("1 N/mm2", "pressure", 1e6), ("38 um", "length", 38e-6),
+    ("1 kg cm", "moment", 9.80665e-2), ("1 N cm", "moment", 1e-2), ("1 oz in", "moment", 7.06155181422604e-3)])
 def test_exact_factors(text, kind, value):
     assert parse_quantity(text, kind) == pytest.approx(value, rel=EXACT)
 

@@ -55,7 +55,7 @@ def plain(variant):
 
 def test_the_centre_stands_apart_and_is_the_first_to_go(plain):
     (centre,) = rows(plain, "cut centre")
-    hardest = min(plain.structure, key=lambda row: abs(row["failure_load_factor"]))
+    hardest = max(plain.structure, key=lambda row: row["load_factor"] / row["failure_load_factor"])
     assert centre["at_mm"] == 0.0 and "cut centre" in centre["mode"]
     assert (centre["condition"], centre["mode"]) == (hardest["condition"], hardest["mode"])
     # printed with four decimals
@@ -125,7 +125,7 @@ def test_without_rods_the_foam_is_told_alone(variant):
     tried = ('rod_diameter = ["3 mm", "4 mm"]\nrod_pairs = [1, 2]\n', "")
     design = variant((table, ""), tried)[1]
     assert "no rods: the foam carries all bending alone" in design.flags
-    assert {row["what"] for row in design.structure_checks} == {"cut centre", "covering", "ground load"}
+    assert {row["what"] for row in design.structure_checks} == {"cut centre", "covering", "ground load", "pocket, servo"}
 
 
 def test_measured_materials_take_the_catalogue_s_place(variant):
@@ -205,3 +205,27 @@ def test_names_of_the_cut_centre_modes_say_so():
     modes = failure.ROD_MODES + failure.WING_MODES
     assert sum("cut centre" in mode for mode in modes) == 4
     assert local_failure.USUAL_LENGTH in range(20, 31)  # as told: 20 to 30 diameters
+
+
+POCKET = ('from_leading_edge = "120 mm"           # front wall', 'depth = "13 mm"')
+
+
+def test_a_servo_hole_clear_of_the_rods_is_nothing_and_one_through_them_is_told(variant, plain):
+    (clear,) = rows(plain, "pocket, servo")
+    assert clear["mode"].startswith("foam shear") and clear["failure_load_factor"] > 3 * plain.numbers[
+        "failure_load_factor"]
+    # a long trough through the slots of the rods, at 0.27 of 198 mm of foam: they stand free over 200 mm
+    _, cut = variant((POCKET[0], 'from_leading_edge = "42 mm"           # front wall'),
+                     ('along_span = "24 mm"', 'along_span = "200 mm"'))
+    (trough,) = rows(cut, "pocket, servo")
+    assert trough["mode"] == "rod buckling across the pocket (main)"
+    assert trough["failure_load_factor"] < plain.numbers["failure_load_factor"]
+    assert any("the pocket, servo" in flag and "before the wing does" in flag for flag in cut.flags)
+    # told beside, not in the search's own modes
+    assert cut.numbers["failure_load_factor"] == pytest.approx(plain.numbers["failure_load_factor"])
+
+
+def test_a_hole_moves_out_as_the_span_is_redrawn(variant):
+    _, longer = variant(extension=0.1)
+    (row,) = rows(longer, "pocket, servo")
+    assert abs(row["at_mm"] - 240 * 1300 / 1100) <= 12.01

@@ -29,24 +29,21 @@ def assess(
     if as_json:
         print_json(shared.document(result,
                                    designs=[{**design.summary(), "drag_breakdown": design.drag_breakdown,
-                                             "load_test": design.load_test} for design in designs],
+                                             "load_test": design.load_test, "structure": design.structure,
+                                             "structure_checks": design.structure_checks} for design in designs],
                                    handling=[row._asdict() for row in verdicts(result)], ties=result.ties,
                                    kept=result.kept, sections=result.sections))
         return
     print_table(*shared.side_by_side(result))
-    stretched = designs[-1]
     print()
     handled = verdicts(result)
     print_table(["how it will handle", "stock", "stretched", "verdict"], [row[:4] for row in handled])
     print(f"  {NOTE}\n")
     shared.print_drag(result)
     print()
-    print_table(["limit", "now", "asked", "", "asked by"], shared.limit_rows(stretched))
+    print_table(["limit", "now", "asked", "", "asked by"], shared.limit_rows(designs[-1]))
     print()
-    print_table(["load case, stretched wing", "load factor", "breaks at", "weak materials", "what and where"],
-                [(case["condition"], f"{case['load_factor']:.1f}", f"{case['failure_load_factor']:.1f}",
-                  f"{case['weak_failure_load_factor']:.1f}", f"{case['mode']}, {case['at_mm']:.0f} mm out")
-                 for case in stretched.structure])
+    shared.print_structure(result)
     print()
     print_table(["load test on the bench", *(head.lower() for head in HEADS[1:])], load_test_rows(result))
     print_table(["proof load, each side", *(head[:1].lower() + head[1:].replace("[", "").replace("]", "")

@@ -203,13 +203,32 @@ def write_results(result: Result, folder: Path) -> list[Path]:
 def side_by_side(result: Result) -> tuple[list[str], list[tuple[str, ...]]]:
     """Return heads and rows of the table of stock and stretched wing."""
     from tradestudy.report.purpose import number_words
+    from tradestudy.report.structure import OBEYS_KEYS
     from tradestudy.report.words import NUMBER_WORDS, told
 
     designs = [design for design in (result.stock, result.recommended or result.best) if design]
     names = {key: number_words(key, words, result) for key, (words, _, _) in NUMBER_WORDS.items()}
     rows = [(f"{names[key]} [{unit}]" if unit else names[key], *(told(design, key) for design in designs))
-            for key, (_, unit, _) in NUMBER_WORDS.items()]
+            for key, (_, unit, _) in NUMBER_WORDS.items() if key not in OBEYS_KEYS]
     return ["", *(design.label for design in designs)], rows
+
+
+def print_structure(result: Result) -> None:
+    """Print what breaks first and where, what was checked apart, and how fast the wings still obey."""
+    from tradestudy.report import structure
+
+    for line in structure.structure_words(result):
+        print(f"  {line}")
+    print_table([head.lower() for head in structure.LOAD_HEADS], structure.load_rows(result))
+    print()
+    print_table([head[:1].lower() + head[1:] for head in structure.CHECK_HEADS], structure.check_rows(result))
+    for line in structure.check_notes(result):
+        print(f"  {line}")
+    print()
+    rows = [(f"{words} [{unit}]", *values) for words, unit, values in structure.obeys_rows(result)]
+    print_table(["how fast it still obeys", "stock", "stretched"], rows)
+    for line in structure.obeys_words(result):
+        print(f"  {line}")
 
 
 def print_drag(result: Result) -> None:

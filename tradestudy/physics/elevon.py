@@ -3,7 +3,7 @@
 Thin-aerofoil hinge moments are those of a sealed gap in air that stays attached. A real elevon, thick and with the
 boundary layer of a model, feels 0.5 to 0.9 of them (common practice, no source), so servos are chosen on the safe
 side. Moments are positive trailing edge down, as deflections are; a servo that holds an elevon down carries a
-negative one. Flutter of the elevon about its hinge is not computed anywhere: see ``balance_caution``.
+negative one. Flutter of the elevon about its hinge is not computed anywhere.
 """
 
 from __future__ import annotations
@@ -14,7 +14,6 @@ import numpy as np
 
 WEDGE_CENTROID = 5.0 / 12.0  # of the chord behind the hinge: a wedge from full thickness to a third, by integration [-]
 WEDGE_RADIUS = 0.5  # radius of gyration of that wedge about the hinge, of its chord, by integration [-]
-SLOP_PRACTICE = 0.0087  # half a degree of free play at the elevon: common practice, no source [rad]
 TORQUE_RESERVE = 1.5  # servo torque over hinge moment, both steady: common practice, no source [-]
 
 
@@ -183,12 +182,3 @@ def mass_balance(elevon_mass, elevon_chord, linkage, balance_arm):
     frequency = np.sqrt(linkage.stiffness * linkage.horn**2 / inertia)
     return MassBalance(unbalance, unbalance / balance_arm, inertia, float(frequency))
 
-
-def balance_caution(play):
-    """Return what must be said about the elevons whatever the numbers, from their free play [rad]. [words]"""
-    said = ["Flutter of the elevons about their hinges is NOT COMPUTED. Keep elevons light, stiff and without slop; "
-            "a fast wing wants them mass-balanced (common practice, no source)."]
-    if play > SLOP_PRACTICE:
-        said.append(f"Free play of {np.degrees(play):.1f} deg at the elevon is more than the half degree of common "
-                    "practice: tighten the linkage before flying fast.")
-    return said

@@ -11,6 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 
 from tradestudy.search.result import Design, LimitState, Result
 
+from . import structure
 from .captions import caption, title
 from .club import SHOPPING_HEADS, balance_lines, club_heads, club_rows, mark_words, shopping_rows, wings_to_build
 from .drag_table import NOTE as DRAG_NOTE
@@ -22,7 +23,6 @@ from .purpose import measure, number_words, purpose_answer
 from .sections import section_heads, section_notes, section_rows
 from .verdicts import NOTE, verdicts
 from .words import (
-    CONDITION_WORDS,
     NUMBER_WORDS,
     choice_words,
     figure_of,
@@ -78,8 +78,14 @@ def page(result: Result) -> str:
         drag=drag_rows(result),
         drag_heads=drag_heads(result),
         drag_words=[*glide_words(result), DRAG_NOTE],
-        structure=_structure_rows(shown),
-        weak=_weak_words(shown),
+        load_rows=structure.load_rows(result),
+        load_heads=structure.LOAD_HEADS,
+        check_rows=structure.check_rows(result),
+        check_heads=structure.CHECK_HEADS,
+        check_notes=structure.check_notes(result),
+        obeys_rows=structure.obeys_rows(result),
+        structure_words=structure.structure_words(result),
+        obeys_words=structure.obeys_words(result),
         load_test_rows=load_test_rows(result),
         load_test_heads=HEADS,
         load_test_words=load_test_words(result),
@@ -195,36 +201,8 @@ def _number_rows(result: Result, wings: list[Design]) -> list[tuple[str, str, li
     """Rows of (words, unit, one text for each wing)."""
     return [
         (number_words(key, words, result), unit, [told(wing, key) for wing in wings])
-        for key, (words, unit, _) in NUMBER_WORDS.items()
+        for key, (words, unit, _) in NUMBER_WORDS.items() if key not in structure.OBEYS_KEYS
     ] + [("Built with", "", [choice_words(wing) for wing in wings])]
-
-
-def _structure_rows(design: Design) -> list[dict[str, str]]:
-    return [
-        {
-            "condition": CONDITION_WORDS.get(row["condition"].replace(" ", "_"), row["condition"]),
-            "asked": figure_of(row["load_factor"], 1),
-            "fails": figure_of(row["failure_load_factor"], 1),
-            "weak": figure_of(row.get("weak_failure_load_factor"), 1),
-            "mode": row["mode"],
-            "at": figure_of(row["at_mm"]),
-            "rise": figure_of(row["tip_deflection_mm"]),
-        }
-        for row in design.structure
-    ]
-
-
-def _weak_words(design: Design) -> str:
-    """Return the load condition in which weak materials come nearest to what is asked."""
-    known = [row for row in design.structure if row.get("weak_failure_load_factor") and row["load_factor"]]
-    if not known:
-        return ""
-    row = min(known, key=lambda row: row["weak_failure_load_factor"] / row["load_factor"])
-    share = row["weak_failure_load_factor"] / row["load_factor"]
-    condition = CONDITION_WORDS.get(row["condition"].replace(" ", "_"), row["condition"])
-    words = f"With every material at the weak end of what is known, the {condition} leaves least in hand: "
-    words += f"the wing breaks at {figure_of(share, 2)} times the load asked for."
-    return words + (" That is less than what is asked: do not fly it like this." if share < 1 else "")
 
 
 def _place_rows(design: Design) -> list[tuple[str, str, str]]:

@@ -26,6 +26,7 @@ from .handling import answers, handling_numbers
 from .inputs import ModelData, fixed_parts
 from .limit_origins import origin_of
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
+from .linkage import linkage_numbers
 from .load_test import bench_tests
 from .outline import outline
 from .outside_table import card_words, outside_words
@@ -54,9 +55,10 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     if active is None:
         active = [state.name for state in states if state.active]
     numbers = _numbers(study, data, choice, variables, flown, card, values, failures) | held.rounded
-    numbers |= swing_numbers(
-        study, flown, weak_materials(study, data.strength)[0], float(values["centre_of_gravity"]),
-        held.rounded) if label in IN_FULL else {}
+    if label in IN_FULL:
+        numbers |= linkage_numbers(study, flown, card.top_speed)
+        numbers |= swing_numbers(study, flown, weak_materials(study, data.strength)[0],
+                                 float(values["centre_of_gravity"]), held.rounded, numbers.get("servo_speed_kmh"))
     bench = bench_tests(data.strength, weak_materials(study, data.strength), choice, variables, values, beam[1],
                         [rod.name for rod in study.rods])
     held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))

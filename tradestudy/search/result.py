@@ -27,7 +27,8 @@ KEYS = (
     "pack_position_mm", "pack_energy_wh", "rod_length_mm", "yaw_stiffness", "dihedral_effect", "roll_damping",
     "roll_rate_deg_s", "roll_deg_per_m", "dutch_roll_damping", "dutch_roll_period_s", "spiral_time_s",
     "pitch_damping", "short_period_damping",
-    "short_period_s", "phugoid_s")
+    "short_period_s", "phugoid_s", "hinge_moment_ncm", "servo_needed_ncm", "servo_torque_ncm", "servo_speed_kmh",
+    "elevon_play_deg", "elevon_held_pct", "elevon_swing_hz", "elevon_unbalance_gcm")
 
 
 @dataclass(frozen=True)

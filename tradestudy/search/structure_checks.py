@@ -14,7 +14,7 @@ from tradestudy.physics import failure, flight, ground_loads, local_failure, mas
 from tradestudy.physics import structure as structures
 from tradestudy.study.schema import Study
 
-from . import materials
+from . import materials, pocket_checks
 from .inputs import ModelData
 from .limits import PULL_UP
 from .problem import Choice
@@ -32,6 +32,7 @@ def checks(study: Study, data: ModelData, choice: Choice, variables: dict[str, f
                           np.asarray(float(choice.rod_pairs)))
     factor = np.asarray(values["load_factor"][len(flight.LEVEL_CONDITIONS):], float)
     return [*_centre(study, built, beam, factor), *_splices(study, data, built, beam, factor, variables["extension"]),
+            *_pockets(study, data, built, beam, factor, variables["extension"]),
             *_foam_under_rods(study, data, built, beam, factor), *_film(data, built, beam, factor),
             *_ground(study, data, built, values, factor)]
 
@@ -47,10 +48,9 @@ def _condition(index: int) -> str:
     return flight.LOAD_CONDITIONS[index].replace("_", " ")
 
 
-def _hardest(used, factor, power=1.0) -> tuple[int, ...]:
-    """Index of what breaks first: the least load factor in size, when utilisation grows with its ``power``."""
-    breaks = np.abs(factor).reshape(-1, *[1] * (used.ndim - 1)) / np.maximum(used, 1e-12) ** (1.0 / power)
-    return tuple(int(place) for place in np.unravel_index(int(breaks.argmin()), used.shape))
+def _hardest(used) -> tuple[int, ...]:
+    """Index of what is nearest to breaking under what is asked, the load condition first."""
+    return tuple(int(place) for place in np.unravel_index(int(np.argmax(used)), used.shape))
 
 
 def _centre(study: Study, built, beam, factor) -> list[dict[str, Any]]:
@@ -60,7 +60,7 @@ def _centre(study: Study, built, beam, factor) -> list[dict[str, Any]]:
     names = failure.mode_names([rod.name for rod in study.rods])
     rows = [index for index, name in enumerate(names) if any(words in name for words in CENTRE_WORDS)]
     used = beam.utilisation[:, rows, 0]
-    condition, mode = _hardest(used, factor)
+    condition, mode = _hardest(used)
     worst = used[condition, mode]
     return [_row("cut centre", _condition(condition), factor[condition], worst, factor[condition] / worst,
                  names[rows[mode]], 0.0, "lids and hatches carry nothing unless they are taped all round")]
@@ -84,7 +84,7 @@ def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> l
         splice = rod.splice_length or local_failure.USUAL_LENGTH * diameter
         holds = local_failure.splice_strength(diameter, splice, rod.splice == "sleeve")
         used = np.array([np.interp(places, built.half.beam.station_y, along) for along in force[:, index]]) / holds
-        condition, place = _hardest(used, factor)
+        condition, place = _hardest(used)
         worst = used[condition, place]
         rows.append(_row(f"splice, {rod.name}", _condition(condition), factor[condition], worst,
                          factor[condition] / worst, f"glue of the {rod.splice} shearing", places[place],
@@ -109,17 +109,25 @@ def _bare_joint(study: Study, built, beam, factor, joint: float) -> dict[str, An
     station = built.half.beam.station_y
     stress = np.abs(beam.bending_moment) * 0.5 * shape.thickness / shape.inertia
     used = np.array([[np.interp(joint, station, along)] for along in stress]) / foam["tensile_strength"]
-    condition, _ = _hardest(used, factor)
+    condition, _ = _hardest(used)
     worst = used[condition, 0]
     return _row("joint of the added piece", _condition(condition), factor[condition], worst,
                 factor[condition] / worst, "foam joint pulled open", joint, "no rod crosses it")
+
+
+def _pockets(study: Study, data: ModelData, built, beam, factor, extension) -> list[dict[str, Any]]:
+    """Servo holes and cable channels, each by what is nearest to breaking there."""
+    return [_row(f"pocket, {use.name}", _condition(use.condition), factor[use.condition], use.utilisation,
+                 factor[use.condition] / max(use.utilisation, 1e-9), use.mode, use.station, pocket_checks.NOTE)
+            for use in pocket_checks.pocket_uses(study, data.layout, built, beam.utilisation, beam.bending_moment,
+                                                 extension)]
 
 
 def _foam_under_rods(study: Study, data: ModelData, built, beam, factor) -> list[dict[str, Any]]:
     used = local_failure.foam_under_rod(built.stiffness, built.rods, data.strength.foam, beam.bending_moment)
     if not used.size or not used.any():
         return []
-    condition, index, station = _hardest(used, factor, power=2.0)
+    condition, index, station = _hardest(used)
     worst = used[condition, index, station]
     return [_row("foam under a rod", _condition(condition), factor[condition], worst,
                  factor[condition] / np.sqrt(worst), f"foam crushed under the rod ({study.rods[index].name})",
@@ -130,7 +138,7 @@ def _film(data: ModelData, built, beam, factor) -> list[dict[str, Any]]:
     limit = local_failure.wrinkling_strain(data.strength.foam, data.strength.covering)
     stiff = built.stiffness
     used = np.abs(beam.bending_moment / stiff.bending_rigidity) * 0.5 * stiff.shape.thickness / limit
-    condition, station = _hardest(used, factor)
+    condition, station = _hardest(used)
     worst = used[condition, station]
     return [_row("covering", _condition(condition), factor[condition], worst, factor[condition] / worst,
                  "film wrinkling on the pressed side", built.half.beam.station_y[station],
@@ -173,6 +181,10 @@ def check_flags(rows: list[dict[str, Any]], pull_up_breaks: float) -> list[str]:
         elif row["what"].startswith("splice") and breaks is not None and abs(breaks) < pull_up_breaks:
             found.append(f"the {row['what']} at {row['at_mm']:.0f} mm gives way at a load factor of {breaks:.1f}, "
                          f"before the wing does ({pull_up_breaks:.1f}): make it longer")
+        elif row["what"].startswith("pocket") and breaks is not None and abs(breaks) < pull_up_breaks:
+            found.append(f"the {row['what']} at {row['at_mm']:.0f} mm gives way at a load factor of {breaks:.1f}, "
+                         f"before the wing does ({pull_up_breaks:.1f}), {row['mode']}: cut it away from the rods, or "
+                         "shallower")
         elif row["what"] == "ground load" and row["utilisation"] > 1.0:
             found.append(f"a {row['condition']} of {row['load_factor']:g} g breaks it: {row['mode']} "
                          f"at {row['at_mm']:.0f} mm")

@@ -1,7 +1,7 @@
 """At what speed a design may flutter, and how fast it had better not be flown: told for the wings a person builds.
 
-Estimates with a wide band, never a clearance and never a limit of the search. The study says nothing of servos and
-linkages, so what they bound is told as not computed.
+Estimates with a wide band, never a clearance and never a limit of the search. Where the study tells of the servos,
+what they hold bounds the advice too; where it tells how fast the stock wing has flown, the band starts above it.
 """
 
 from __future__ import annotations
@@ -10,43 +10,63 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.physics import flutter_wing, layout, mass, planform, speed_limit, strength, vibration
+from tradestudy.physics import flutter, flutter_wing, layout, mass, planform, speed_limit, strength, vibration
 from tradestudy.physics.flutter_wing import Swinging
 from tradestudy.study.schema import Study
 
+from .anchor import stock_choice
 from .card import FlownDesign
+from .inputs import movable_range
 
 REASONS = {"roll control lost": "roll control fades", "twist-off": "it twists off",
-           "flutter, low end of its band": "it may flutter"}
+           "flutter, low end of its band": "it may flutter", "servo torque": "the servos no longer hold full elevon"}
 BODY_RADIUS = 0.08  # of gyration in pitch of what sits at the middle [m]; common practice, no source
 
 
 def swing_numbers(study: Study, flown: FlownDesign, weak: strength.StrengthData, centre_of_gravity: float,
-                  held: dict[str, float | None]) -> dict[str, Any]:
+                  held: dict[str, float | None], servo_speed: float | None = None) -> dict[str, Any]:
     """Return frequencies [Hz], flutter band [km/h], the speed not to exceed and what sets it, as `result.KEYS`.
 
-    ``weak``: the structure with weak materials; ``held``: `control.Control.numbers` [km/h]. None stands for a speed
-    that was not found. The advice is that of the likely wing, with the one of weak materials beside: stacked on each
-    other, weak materials bound a proven wing to little more than its cruise.
+    ``weak``: the structure with weak materials; ``held``: `control.Control.numbers` [km/h]; ``servo_speed`` [km/h],
+    where known. None stands for a speed that was not found. The advice is that of the likely wing, with the one of
+    weak materials beside: stacked on each other, weak materials bound a proven wing to little more than its cruise.
     """
+    likely, band = _flutter(flown, weak, centre_of_gravity)
+    if study.fly.fastest_flown is not None:
+        _, today = _flutter(_stock(study, flown), weak, study.stock.balance_from_nose)
+        band = flutter.after_flight(band, today.likely, study.fly.fastest_flown)
+    torque = None if servo_speed is None else servo_speed / 3.6
+    advice, cautious = (
+        speed_limit.never_exceed(_speed(held[f"roll_reversal{bond}_kmh"]), _speed(held["twist_off_kmh"]), speed, torque)
+        for bond, speed in (("", band.likely), ("_weak", band.low)))
+    # bending and twist swing together on these wings: the two lowest, whatever they are made of
+    slow, quick = vibration.natural_frequencies(vibration.clamped_motion(likely.sections))[:2]
+    numbers = {
+        "swing_hz": slow / (2 * np.pi), "second_swing_hz": quick / (2 * np.pi),
+        "flutter_low_kmh": 3.6 * band.low, "flutter_kmh": 3.6 * band.likely,
+        "flutter_high_kmh": 3.6 * band.high, "advised_speed_kmh": 3.6 * advice.speed,
+        "advised_speed_weak_kmh": 3.6 * cautious.speed}
+    return {name: round(float(value), 2) if np.isfinite(value) else None for name, value in numbers.items()} | {
+        "advised_speed_why": REASONS[advice.reasons[0].reason] if np.isfinite(advice.speed) else ""}
+
+
+def _stock(study: Study, flown: FlownDesign) -> FlownDesign:
+    """The wing as it flies today, by the same data as the design's."""
+    stock = flown.data.layout.stock
+    return FlownDesign(flown.data, stock_choice(study), {
+        "extension": 0.0, "sweep": stock.sweep, "washout": stock.washout, "static_margin": 0.0,
+        "equipment_position": movable_range(study)[0]})
+
+
+def _flutter(flown: FlownDesign, weak: strength.StrengthData,
+             centre_of_gravity: float) -> tuple[Swinging, flutter.FlutterBand]:
+    """The likely half wing as it swings, and when it flutters."""
     likely, weakest = (_swinging(flown, beam) for beam in (flown.built, flown.built_as(weak)))
     half = 0.5 * float(flown.shape["all_up_mass"])
     wing_mass, wing_moment = _half_wing(flown)
     rest = half - wing_mass
     body = flutter_wing.Body(rest, (half * centre_of_gravity - wing_moment) / rest, BODY_RADIUS)
-    found = flutter_wing.wing_flutter(likely, weakest, body, flown.data.flight.air_density)
-    advice, cautious = (
-        speed_limit.never_exceed(_speed(held[f"roll_reversal{bond}_kmh"]), _speed(held["twist_off_kmh"]), flutter)
-        for bond, flutter in (("", found.speed.likely), ("_weak", found.speed.low)))
-    # bending and twist swing together on these wings: the two lowest, whatever they are made of
-    slow, quick = vibration.natural_frequencies(vibration.clamped_motion(likely.sections))[:2]
-    numbers = {
-        "swing_hz": slow / (2 * np.pi), "second_swing_hz": quick / (2 * np.pi),
-        "flutter_low_kmh": 3.6 * found.speed.low, "flutter_kmh": 3.6 * found.speed.likely,
-        "flutter_high_kmh": 3.6 * found.speed.high, "advised_speed_kmh": 3.6 * advice.speed,
-        "advised_speed_weak_kmh": 3.6 * cautious.speed}
-    return {name: round(float(value), 2) if np.isfinite(value) else None for name, value in numbers.items()} | {
-        "advised_speed_why": REASONS[advice.reasons[0].reason] if np.isfinite(advice.speed) else ""}
+    return likely, flutter_wing.wing_flutter(likely, weakest, body, flown.data.flight.air_density).speed
 
 
 def _speed(kmh: float | None) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from tradestudy.study.locate import Place
-from tradestudy.study.schema_wing import Bay, Covering, Elevon, Foam, Rod, Stock
+from tradestudy.study.schema_wing import Bay, Covering, Elevon, Foam, Pocket, Rod, Stock
 from tradestudy.study.written import mm
 
 Broken = Iterator[tuple[Place, str]]
@@ -136,6 +136,24 @@ def bays_are_of_the_centre(stock: Stock, bay: tuple[Bay, ...]) -> Broken:
                 "Are width and length swapped?")
 
 
+def pockets_fit_the_foam(stock: Stock, pocket: tuple[Pocket, ...]) -> Broken:
+    """Holes end inside the panel's foam."""
+    for index, one in enumerate(pocket):
+        outer = one.from_centre + 0.5 * one.along_span
+        if outer > 0.5 * stock.span + SLACK or one.from_centre < 0.5 * one.along_span - SLACK:
+            yield ("pocket", index, "from_centre"), (
+                f"is {mm(one.from_centre)}; {mm(one.along_span)} wide, the hole reaches beyond the tip or the centre "
+                f"line (half of stock.span is {mm(0.5 * stock.span)}).")
+            continue
+        chord, thick = _foam_chord(stock, outer), thickness_at(stock, one.from_centre)
+        if one.from_leading_edge + one.length > chord:
+            yield ("pocket", index, "length"), (
+                f"is {mm(one.length)}, from {mm(one.from_leading_edge)} behind the leading edge: the foam is "
+                f"{mm(chord)} deep there.")
+        if one.depth > thick:
+            yield ("pocket", index, "depth"), f"is {mm(one.depth)}; the section is at most {mm(thick)} thick there."
+
+
 def measured_moduli_fit(foam: Foam, covering: Covering) -> Broken:
     """No isotropic material has a shear modulus above half its modulus, or below a quarter of it."""
     for table, told in (("foam", foam), ("covering", covering)):
@@ -149,5 +167,5 @@ def measured_moduli_fit(foam: Foam, covering: Covering) -> Broken:
 
 RULES = (
     rods_lie_in_the_section, tubes_have_walls, rods_do_not_share_a_place, rods_cross_bays_as_they_can,
-    splices_hold_both_ends, bays_are_of_the_centre, measured_moduli_fit,
+    splices_hold_both_ends, bays_are_of_the_centre, pockets_fit_the_foam, measured_moduli_fit,
 )

@@ -8,7 +8,8 @@ from typing import Any
 
 from tradestudy.quantities import from_si
 from tradestudy.study.locate import Place
-from tradestudy.study.schema_wing import Elevon, Fin, Stock
+from tradestudy.study.schema_search import Fly
+from tradestudy.study.schema_wing import Elevon, Fin, Linkage, Stock
 from tradestudy.study.written import mm
 
 Broken = Iterator[tuple[Place, str]]
@@ -130,4 +131,30 @@ def fins_keep_apart(stock: Stock, fin: tuple[Fin, ...]) -> Broken:
                 f"or {from_si(LEAST_FORK, 'deg', 'angle'):.0f} deg between their cants.")
 
 
-RULES = (elevon_is_told_once, outline_fits, elevon_fits, fins_fit, fins_have_two_parts, fins_keep_apart)
+def linkage_is_told_whole(linkage: Linkage | None, elevon: Elevon) -> Broken:
+    """A give comes with its weight; an elevon wags less than it is wide."""
+    if linkage is None:
+        return
+    for key, other in (("give", "give_weight"), ("give_weight", "give")):
+        if getattr(linkage, key) is not None and getattr(linkage, other) is None:
+            yield ("linkage", key), f"is given without linkage.{other}; one says nothing without the other."
+    narrow = min(elevon.root_chord, elevon.tip_chord) if elevon.outline is None else min(
+        chord for _, chord in elevon.outline)
+    for key in ("play", "give"):
+        moved = getattr(linkage, key)
+        if moved is not None and moved > 0.5 * narrow:
+            yield ("linkage", key), (
+                f"is {mm(moved)}, more than half as much as the elevon is wide ({mm(narrow)}). It is counted at the "
+                "trailing edge, in mm.")
+
+
+def speed_flown_is_no_faster_than_allowed(fly: Fly) -> Broken:
+    """Nobody has flown faster than the study says is ever flown."""
+    if fly.fastest_flown is not None and fly.fastest_flown > fly.never_exceed_speed:
+        flown, never = (from_si(speed, "km/h", "speed") for speed in (fly.fastest_flown, fly.never_exceed_speed))
+        yield ("fly", "fastest_flown"), (
+            f"is {flown:.0f} km/h, faster than fly.never_exceed_speed ({never:.0f} km/h), which no flight ever is.")
+
+
+RULES = (linkage_is_told_whole, speed_flown_is_no_faster_than_allowed, elevon_is_told_once, outline_fits, elevon_fits,
+         fins_fit, fins_have_two_parts, fins_keep_apart)

@@ -26,6 +26,8 @@ from tradestudy.study.schema_wing import (
     Fin,
     Foam,
     Joiner,
+    Linkage,
+    Pocket,
     Rod,
     Stock,
     TracedSection,
@@ -53,12 +55,14 @@ TABLES = {
     "stock": Table(Stock),
     "traced_section": Table(TracedSection, 0),
     "elevon": Table(Elevon),
+    "linkage": Table(Linkage, 0),
     "fin": Table(Fin, 0, MOST_TABLES),
     "foam": Table(Foam),
     "covering": Table(Covering),
     "rods": Table(Rod, 0, MOST_TABLES),
     "joiner": Table(Joiner, 0),
     "bay": Table(Bay, 1, MOST_TABLES),
+    "pocket": Table(Pocket, 0, MOST_TABLES),
     "power": Table(Power, 0),
     "pack": Table(Pack),
     "motor": Table(Motor),
@@ -95,12 +99,14 @@ class Study:
     stock: Stock
     traced_section: TracedSection | None
     elevon: Elevon
+    linkage: Linkage | None
     fin: tuple[Fin, ...]
     foam: Foam
     covering: Covering
     rods: tuple[Rod, ...]
     joiner: Joiner | None
     bay: tuple[Bay, ...]
+    pocket: tuple[Pocket, ...]
     power: Power | None
     pack: Pack
     motor: Motor

@@ -126,6 +126,10 @@ class Fly(BaseModel):
         float | None, measure("speed", "10 km/h", "120 km/h", "when it leaves the hand or the rail")
     ] = standard(None, AS_STOCK, shown="limits.stall_speed_ratio times the stock wing's stall")
     never_exceed_speed: Annotated[float, measure("speed", "30 km/h", "400 km/h", "no flight is ever faster")]
+    fastest_flown: Annotated[
+        float | None,
+        measure("speed", "30 km/h", "400 km/h", "flown by the stock wing without flutter, as it is covered now"),
+    ] = standard(None, "nothing was said", shown="not known")
     pull_up: Annotated[float, number(1.5, 20, "load factor of the hardest pull at full speed")] = standard(
         4.0, COMMON
     )

@@ -25,6 +25,7 @@ from tradestudy.study.values import (
 
 FROZEN = ConfigDict(frozen=True, extra="forbid")
 COMMON = "common practice, no source"
+NOT_MEASURED = "nothing was measured"
 UNKNOWN, TRACED = "unknown", "traced"  # airfoils that have no name
 FEWEST_TRACED, MOST_TRACED = 6, 12  # stations of a traced section
 MOST_OUTLINE = 6  # points of an elevon's outline
@@ -146,6 +147,29 @@ class Elevon(BaseModel):
     up_travel: Annotated[float, measure("angle", "8 deg", "30 deg", "up at full stick, from the neutral position")] = (
         standard("20 deg", COMMON, low="14 deg", high="25 deg", moves="how far forward it may balance")
     )
+
+
+class Linkage(BaseModel):
+    """From servo to elevon, one side: as built, weighed and wagged by hand."""
+
+    model_config = FROZEN
+    servo_torque: Annotated[
+        float, measure("moment", "0.2 N cm", "500 N cm", "of one servo at stall, at the voltage it gets")
+    ]
+    servo_arm: Annotated[float, measure("length", "3 mm", "50 mm", "from the servo's axis to the hole in use")]
+    horn: Annotated[float, measure("length", "3 mm", "80 mm", "from the hinge line to the hole in use")]
+    play: Annotated[
+        float | None, measure("length", "0 mm", "20 mm", "that the trailing edge wags, end to end, servo switched on")
+    ] = standard(None, NOT_MEASURED, shown="not computed")
+    give_weight: Annotated[
+        float | None, measure("mass", "5 g", "3 kg", "hung on the trailing edge at the middle of the elevon, servo on")
+    ] = standard(None, NOT_MEASURED, shown="not computed")
+    give: Annotated[
+        float | None, measure("length", "0.1 mm", "40 mm", "how far that moves the trailing edge, play taken up")
+    ] = standard(None, NOT_MEASURED, shown="not computed")
+    elevon_weight: Annotated[
+        float | None, measure("mass", "1 g", "500 g", "of one elevon with its horn")
+    ] = standard(None, "the elevon's size and sheet")
 
 
 class Fin(BaseModel):
@@ -310,3 +334,16 @@ class Bay(BaseModel):
         float | None, measure("length", "0.4 mm", "20 mm", "thickness of a board from side to side at its back wall")
     ] = standard(None, "no divider")
     divider_material: Annotated[str, part_name("sheets", "what the divider is cut from")] = standard("balsa", COMMON)
+
+
+class Pocket(BaseModel):
+    """A servo hole or cable channel, alike in both halves."""
+
+    model_config = FROZEN
+    name: Annotated[str, words("what the report calls it")]
+    from_centre: Annotated[float, measure("length", "0 mm", "2000 mm", "its middle, from the centre line")]
+    along_span: Annotated[float, measure("length", "3 mm", "2000 mm", "how far it reaches along the span")]
+    from_leading_edge: Annotated[float, measure("length", "0 mm", "600 mm", "front wall behind the leading edge there")]
+    length: Annotated[float, measure("length", "2 mm", "300 mm", "fore and aft")]
+    depth: Annotated[float, measure("length", "1 mm", "150 mm", "below the skin it is cut from")]
+    side: Annotated[str, choice(("top", "bottom"), "the skin it is cut from")] = standard("bottom", COMMON)
