@@ -20,7 +20,10 @@ STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
 
 
 def gridded(study, workers, designs):
-    """Seconds from opening the study to the last design, seconds of the designs alone, and the answers."""
+    """Seconds from opening the study to the last design, seconds of the designs alone, the answers, processor seconds.
+
+    Processor time of this process and its workers is what a busy machine does not change.
+    """
     from tradestudy.search import grid_points
     from tradestudy.search.runs import Wanted, Work
 
@@ -29,18 +32,26 @@ def gridded(study, workers, designs):
     start = time.perf_counter()
     work = Work(study, "bench", workers=workers)
     try:
-        for _ in grid_points.completed(work.engine, _nothing, range(workers)):
-            pass  # workers that still load are no part of the ratio
+        used = -_processor_seconds(work, workers)  # workers that still load are no part of the ratio
         ready = time.perf_counter()
         result = grid_points.grid(work, axes, Wanted(parallel=3, rod_pairs=2))
+        end = time.perf_counter()
+        used += _processor_seconds(work, workers)
     finally:
         work.close()
-    end = time.perf_counter()
-    return end - start, end - ready, result.points
+    return end - start, end - ready, result.points, used
 
 
-def _nothing(room, item):
-    time.sleep(0.2)  # long enough that no worker takes two
+def _processor_seconds(work, workers):
+    from tradestudy.search.engines import completed
+
+    of_workers = {process: used for _, (process, used) in completed(work.engine, _used, range(workers))}
+    return sum({**of_workers, os.getpid(): time.process_time()}.values())
+
+
+def _used(room, item):
+    time.sleep(0.3)  # long enough that no worker takes two
+    return os.getpid(), time.process_time()
 
 
 def searched(study, workers):
@@ -66,9 +77,10 @@ def main():
     designs = int(sys.argv[1]) if len(sys.argv) > 1 else 1600
     study = read_study(STUDY)
     grids = {workers: gridded(study, workers, designs) for workers in (2, 1)}
-    for workers, (whole, alone, points) in grids.items():
+    for workers, (whole, alone, points, used) in grids.items():
         print(f"grid of {len(points)} designs, best speed of each, {workers} worker(s): {whole:.1f} s in all, "
-              f"{len(points) / alone:.0f} a second, 10,000 in {1e4 * alone / len(points) + whole - alone:.0f} s")
+              f"{len(points) / alone:.0f} a second, 10,000 in {1e4 * alone / len(points) + whole - alone:.0f} s; "
+              f"{1e3 * used / len(points):.1f} ms of processor time each")
     print(f"two workers {grids[1][1] / grids[2][1]:.2f} times one; same answers: {grids[1][2] == grids[2][2]}")
     found = {workers: searched(study, workers) for workers in (2, 1)}
     print(f"best of every choice, start of workers included: two workers {found[2][2]:.1f} s, one {found[1][2]:.1f} s, "

@@ -121,9 +121,9 @@ def values_of(name: str, text: str) -> list[Any]:
         return sizes
     numbers, unit = split_unit(name, text)
     if name in WHOLE:
-        low, high = WHOLE[name]
-        if any(number != int(number) or not low <= number <= high for number in numbers):
-            raise CommandError(f"{name}={text}: whole numbers from {low} to {high} are wanted.")
+        least, most = WHOLE[name]
+        if any(number != int(number) or not least <= number <= most for number in numbers):
+            raise CommandError(f"{name}={text}: whole numbers from {least} to {most} are wanted.")
         return [int(number) for number in numbers]
     from tradestudy.quantities import parse_quantity
 

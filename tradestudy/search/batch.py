@@ -90,8 +90,8 @@ def _flown(data: ModelData, batch: Batch, wings: _Wings, usual: bool) -> dict[st
     diameter, pairs = batch.bought("rod_diameter"), batch.bought("rod_pairs")
     found = flight.flown_from(data.flight, wings.solution, shape["all_up_mass"], batch.variables["static_margin"],
                               speed)
-    found |= soft_wing.softness(data.flight, wings.solution, strength.half_wing(data.strength, extension, sweep, washout,
-                                                                               diameter, pairs))
+    beam = strength.half_wing(data.strength, extension, sweep, washout, diameter, pairs)
+    found |= soft_wing.softness(data.flight, wings.solution, beam)
     section_drag, margin = level.strip_state(data.level, found["lift_coefficient"], found["log_reynolds"],
                                              found["strip_deflection"])
     drag_area = _drag_area(data, section_drag[0], found, shape, speed)

@@ -70,7 +70,7 @@ def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = Fa
     if best:
         choice = work.ranked()[0].choice
         wanted = replace(wanted, **{name: getattr(choice, name) for name in CHOICES if getattr(wanted, name) is None})
-    start = Point(work._choice(wanted), work._variables(wanted))
+    start = Point(work.choice(wanted), work.variables(wanted))
     names = list(axes)
     points = [_at(work, start, dict(zip(names, values, strict=True))) for values in itertools.product(*axes.values())]
     fixed_speed = wanted.cruise_speed is not None or "cruise_speed" in axes

@@ -129,20 +129,22 @@ class Work:
 
     def by_hand(self, wanted: Wanted) -> Design:
         """Return one stretched design as asked for, its cruise speed the best one unless given."""
-        choice = self._choice(wanted)
-        variables = self._variables(wanted)
+        choice = self.choice(wanted)
+        variables = self.variables(wanted)
         data = self.space.data(choice.propeller)
         if wanted.cruise_speed is None:
             variables["cruise_speed"] = best_speed(FlownDesign(data, choice, variables), self.study.fly.purpose)
         limits = limits_of(self.study, self.anchor.reference, choice, optimum.strips(data))
         return assessed(self.study, data, choice, variables, "stretched", limits)
 
-    def _choice(self, wanted: Wanted) -> Choice:
+    def choice(self, wanted: Wanted) -> Choice:
+        """Return what a design asked for is built with."""
         stock = self.anchor.choice
         asked = {name: getattr(wanted, name) for name in ("parallel", "rod_diameter", "rod_pairs", "propeller")}
         return replace(stock, **{name: value for name, value in asked.items() if value is not None})
 
-    def _variables(self, wanted: Wanted) -> dict[str, float]:
+    def variables(self, wanted: Wanted) -> dict[str, float]:
+        """Return what is free in a design asked for, SI; the cruise speed that of the stock wing unless given."""
         bounds, stock = self.space.bounds, self.anchor.variables
         found = {name: float(np.clip(stock[name], *bounds[name])) for name in VARIABLES}
         found["extension"] = 0.5 * sum(bounds["extension"])
