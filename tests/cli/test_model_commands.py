@@ -1,6 +1,8 @@
 """The commands that run the model: what they print, their exit codes, and that files are whole."""
 
+import contextlib
 import csv
+import io
 import json
 import math
 from pathlib import Path
@@ -69,11 +71,21 @@ def test_assess_in_words(capsys):
     assert "stock" in printed.splitlines()[0] and "stretched" in printed.splitlines()[0]
 
 
-def test_assess_tells_what_holds_both_wings_back(capsys):
-    told = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "1450 mm")
+@pytest.fixture(scope="module")
+def long_wing():
+    """What `assess` tells of the Godwit at 1450 mm: (JSON document, printed text)."""
+    said = []
+    for more in (["--json"], []):
+        with contextlib.redirect_stdout(io.StringIO()) as out:
+            assert main(["assess", str(STUDIES / "godwit.toml"), "--span", "1450 mm", *more]) == 0
+        said.append(out.getvalue())
+    return json.loads(said[0]), said[1]
+
+
+def test_assess_tells_what_holds_both_wings_back(long_wing, capsys):
+    told, printed = long_wing
     stretched = told["designs"][1]["drag_breakdown"]
-    assert main(["assess", str(STUDIES / "godwit.toml"), "--span", "1450 mm"]) == 0
-    table = capsys.readouterr().out.partition("held back in cruise by")[2].partition("asked by")[0]
+    table = printed.partition("held back in cruise by")[2].partition("asked by")[0]
     for row in stretched["parts"]:
         line = next(line for line in table.splitlines() if line.removeprefix("2 × ").startswith(row["part"]))
         assert f"{row['cm2']:.1f}" in line and f"{row['share_pct']:.1f}" in line
@@ -82,16 +94,28 @@ def test_assess_tells_what_holds_both_wings_back(capsys):
     assert told["cards"][1]["drag_breakdown"] == stretched
 
 
-def test_assess_tells_how_both_wings_handle(capsys):
-    told = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "1450 mm")
+def test_assess_tells_the_structure_of_both_wings(long_wing):
+    told, printed = long_wing
+    for name, design in zip(("stock", "stretched"), told["designs"], strict=True):
+        assert f"The {name} wing breaks at {design['failure_load_factor']:.1f} g" in printed
+        for row in design["structure"]:
+            shown = f"{row['failure_load_factor']:.1f}".replace("-", "\N{MINUS SIGN}")
+            assert shown in printed and row["mode"].split()[0] in printed
+        (centre,) = [row for row in design["structure_checks"] if row["what"] == "cut centre"]
+        assert centre["failure_load_factor"] == pytest.approx(design["failure_load_factor"], abs=1e-3)
+        gone = f"at {design['roll_reversal_kmh']:.0f} it is gone"
+        assert gone in printed
+    assert "NOT COMPUTED: flutter of the elevons" in printed
+
+
+def test_assess_tells_how_both_wings_handle(long_wing):
+    told, printed = long_wing
     stock, stretched = told["designs"]
     share = stretched["roll_deg_per_m"] / stock["roll_deg_per_m"]
     rows = {row["what"]: row for row in told["handling"]}
     roll = rows["Roll rate, full stick in cruise"]
     assert roll["warns"] == (share < 0.7) and f"{100 * (1 - share):.0f} % less" in roll["words"]
     assert roll["stock"] == f"{stock['roll_rate_deg_s']:.0f} deg/s"
-    assert main(["assess", str(STUDIES / "godwit.toml"), "--span", "1450 mm"]) == 0
-    printed = capsys.readouterr().out
     table = printed.partition("how it will handle")[2].partition("load case")[0]
     assert all(what in table for what in rows) and "told here and not held" in table
 
