@@ -59,8 +59,10 @@ def buildsheet(
         print_json(shared.document(result, design=design.summary(), cutting=design.cutting,
                                    files=[str(path) for path in written]))
         return
-    which = ("half way to the longest span; run the study for the one it recommends" if asked == runs.Wanted() and by_hand
-             else "as asked for" if by_hand else f"the {design.label} one of the results kept here")
+    which = f"the {design.label} one of the results kept here"
+    if by_hand:
+        which = ("half way to the longest span; run the study for the one it recommends" if asked == runs.Wanted()
+                 else "as asked for")
     print(f"A wing of {design.numbers['span_mm']:.0f} mm span, {which}.")
     if result.broken:
         print(result.message)

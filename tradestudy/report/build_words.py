@@ -36,8 +36,8 @@ def lead_words(design: Design) -> str:
     more = (f"{figure_of(cut['added_mm'])} mm more on each side than today" if cut["added_mm"] >= 0.5
             else "the span it has today")  # fmt: skip
     return (f"Span {told(design, 'span_mm')} mm, {more}. Foam {cut['foam']}, covering {cut['covering']}; built with "
-            f"{choice_words(design)}. All lengths in mm; x is measured back from the nose, the leading edge of the wing "
-            "on the centre line, or from the root trailing edge (elevon or its fixed strip included).")  # fmt: skip
+            f"{choice_words(design)}. All lengths in mm; x is measured back from the nose, the leading edge of the "
+            "wing on the centre line, or from the root trailing edge (elevon or its fixed strip included).")
 
 
 def stretch_words(design: Design) -> list[str]:
@@ -94,10 +94,9 @@ def rod_rows(design: Design) -> Rows:
              " to ".join(figure_of(place) for place in _two(rod["behind_nose_mm"])),
              f"{figure_of(rod['slot_depth_mm'], 1)} deep")
             for rod in design.cutting["rods"] if rod["each_half"]]  # fmt: skip
-    rows += [(f"{piece['name']}: {kind['material']} {kind['diameter_mm']:g} mm", figure_of(piece["count"]),
+    return [*rows, *((f"{piece['name']}: {kind['material']} {kind['diameter_mm']:g} mm", figure_of(piece["count"]),
               figure_of(piece["length_mm"]), "half on each side", "–", "channel filled with glue")
-             for kind, piece in joiners]  # fmt: skip
-    return rows
+                     for kind, piece in joiners)]  # fmt: skip
 
 
 def _two(values: list[float]) -> list[float]:
@@ -144,8 +143,8 @@ def jig_rows(design: Design) -> Rows:
 def jig_words(design: Design) -> str:
     """Return what the jig is for, and how to check it."""
     tip = design.cutting["jig"][-1]
-    return (f"Foam on a flat table, upright, leading edge straight: blocks of these heights under the bottom skin hold a "
-            f"washout of {told(design, 'washout_deg')} deg. Check: at the tip the trailing edge of the elevon stands "
+    return ("Foam on a flat table, upright, leading edge straight: blocks of these heights under the bottom skin hold "
+            f"a washout of {told(design, 'washout_deg')} deg. Check: at the tip the trailing edge of the elevon stands "
             f"{figure_of(tip['trailing_edge_raised_mm'], 1)} mm higher over the tip's leading edge than at the root "
             f"(the foam's own edge {figure_of(tip['foam_raised_mm'], 1)} mm).")  # fmt: skip
 
@@ -174,7 +173,7 @@ def _place_rows(rows: list[dict[str, Any]]) -> Rows:
 
 def pocket_rows(design: Design) -> Rows:
     """Return bays and pockets under POCKET_HEADS."""
-    bays = [(f"bay {bay['name']}" + (", cut right through" if bay["through"] else ""), "0, across the middle",
+    bays: Rows = [(f"bay {bay['name']}" + (", cut right through" if bay["through"] else ""), "0, across the middle",
              figure_of(bay["from_nose_mm"]), " x ".join(figure_of(bay[f"{side}_mm"]) for side in (
                  "width", "length", "depth"))) for bay in design.cutting["bays"]]  # fmt: skip
     return bays + [(f"{hole['name']}, both sides, from the {hole['side']}", figure_of(hole["middle_mm"]),
@@ -203,8 +202,9 @@ def throw_rows(design: Design) -> Rows:
 def throw_words(design: Design) -> str:
     """Return how throws are measured."""
     chord = figure_of(design.cutting["throws"]["elevon_chord_mm"], 1)
-    return (f"Measured where the elevon is {chord} mm deep, its mean. Stick in pitch and roll add up: see that nothing "
-            f"binds at both full. First flights at six tenths of these throws in roll, all of them in pitch ({COMMON}).")
+    return (f"Measured where the elevon is {chord} mm deep, its mean. Stick in pitch and roll add up: see that "
+            f"nothing binds at both full. First flights at six tenths of these throws in roll, all of them in pitch "
+            f"({COMMON}).")  # fmt: skip
 
 
 def mass_rows(design: Design) -> Rows:

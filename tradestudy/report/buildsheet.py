@@ -112,8 +112,8 @@ def _weigh(text: TextSheets, design: Design) -> None:
     text.start("Weigh", None)
     text.head("Mass budget: tick off what is on the scale")
     text.table(words.MASS_HEADS, words.mass_rows(design), tick=True)
-    text.paragraph("What comes out heavier moves the balance and the stall: weigh as you build, and put the true figures "
-                   "into the study.")  # fmt: skip
+    text.paragraph("What comes out heavier moves the balance and the stall: weigh as you build, and put the true "
+                   "figures into the study.")  # fmt: skip
 
 
 def _load(text: TextSheets, result: Result, design: Design) -> None:

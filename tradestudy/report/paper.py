@@ -28,8 +28,8 @@ SQUARE = 100.0  # mm
 GAP = 5.0  # mm between the square and what stands beside it
 BODY, SMALL, HEAD = 8.5, 7.5, 10.5  # points
 UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
-FOOT_WORDS = ("Print at 100 %, not \"fit to page\", and measure the square first: both sides 100 mm. Estimates, no proof "
-              "of airworthiness.")  # fmt: skip
+FOOT_WORDS = ("Print at 100 %, not \"fit to page\", and measure the square first: both sides 100 mm. Estimates, no "
+              "proof of airworthiness.")  # fmt: skip
 
 
 class Box(NamedTuple):
@@ -105,7 +105,7 @@ def shortened(words: str, width: float, size: float = BODY, bold: bool = False) 
 def wrapped(words: str, width: float, size: float = BODY, bold: bool = False) -> list[str]:
     """Return words in lines no wider than a width [mm]; a word wider than that is cut."""
     lines: list[str] = []
-    for word in (part for word in plain(words).split() for part in _parts(word, width, size, bold)):
+    for word in (part for whole in plain(words).split() for part in _parts(whole, width, size, bold)):
         wider = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(wider, size, bold) <= width:
             lines[-1] = wider

@@ -67,7 +67,7 @@ def wing_sketch(design: Design) -> Callable[[Sheet, Box], None]:
         fitted.words(tip, 0.0, f"tip leading edge {figure_of(last['leading_edge_mm'])} behind the nose", 0.0, 1.5,
                      ha="right")  # fmt: skip
         fitted.words(0.5 * tip, -max(row["trailing_edge_mm"] for row in cut["stations"]),
-                     f"semi-span {figure_of(0.5 * design.numbers['span_mm'])}; root {figure_of(first['foam_chord_mm'])} + "
+                     f"semi-span {figure_of(last['station_mm'])}; root {figure_of(first['foam_chord_mm'])} + "
                      f"{figure_of(first['elevon_chord_mm'])}, tip {figure_of(last['foam_chord_mm'])} + "
                      f"{figure_of(last['elevon_chord_mm'])} (foam + elevon)", 0.0, -5.0, ha="center")  # fmt: skip
         sheet.words(box.left + 3.0, box.top - 13.0, "shaded: foam cut anew; short bar: balance mark; long line: rods",
@@ -167,8 +167,8 @@ def balance_sketch(design: Design) -> Callable[[Sheet, Box], None]:
         _dimension(fitted, 0.6 * half, -mark, -back, f"{told(design, 'cg_from_trailing_edge_mm')}")
         fitted.line([(-half, 0.0), (half, 0.0)], ink.QUIET, 0.6, (1.0, 1.0))
         fitted.line([(-half, -back), (half, -back)], ink.QUIET, 0.6, (1.0, 1.0))
-        fitted.words(-half, 0.0, "nose", 0.0, 1.0, colour=ink.QUIET)
-        fitted.words(0.0, -back, "root trailing edge", 0.0, -3.8, colour=ink.QUIET, ha="center")
+        sheet.words(box.left + 3.0, box.top - 13.0, "dotted across: nose and root trailing edge; numbers: gear in the "
+                    "list", SMALL, colour=ink.QUIET)  # fmt: skip
 
     return draw
 

@@ -12,8 +12,8 @@ from .template_shapes import Drawing, with_check_square
 from .template_style import STYLES
 
 AIR = 5.0  # mm around a drawing
-DXF_MISSING = ("DXF files need the library ezdxf, which is not installed: pip install \"tradestudy[dxf]\". The SVG files "
-               "hold the same drawings.")  # fmt: skip
+DXF_MISSING = ("DXF files need the library ezdxf, which is not installed: pip install \"tradestudy[dxf]\". The SVG "
+               "files hold the same drawings.")  # fmt: skip
 DXF_VERSION = "R2010"
 
 

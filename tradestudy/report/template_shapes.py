@@ -83,7 +83,7 @@ def section_template(section: dict[str, Any]) -> Drawing:
               Shape("chord line", np.array([[-8.0, 0.0], [foam + 8.0, 0.0]]))]  # fmt: skip
     middle = 0.5 * (_at(top, NAME_AT * foam) + _at(bottom, NAME_AT * foam))
     words = [Words(foam + 3.0, 6.0, "hinge: 0"), Words(-10.0, 3.5, str(STEPS), side="end"),
-             Words(NAME_AT * foam, middle + 1.0, f"{section['name']}, top up; long line: chord", side="middle")]
+             Words(NAME_AT * foam, middle + 1.0, f"{section['name']}, top up", side="middle")]
     if abs(washout) > LEVEL_FROM:
         turn = np.radians(washout)
         level = np.array([np.cos(turn), -np.sin(turn)])
@@ -105,20 +105,21 @@ def section_template(section: dict[str, Any]) -> Drawing:
 
 def _section_notes(section: dict[str, Any]) -> list[str]:
     notes = [f"{section['name'].capitalize()}, {figure_of(section['station_mm'])} mm from the centre line: foam chord "
-             f"{figure_of(section['foam_chord_mm'], 1)} mm, section chord {figure_of(section['section_chord_mm'], 1)} mm, "
-             f"thickest {figure_of(section['foam_thickness_mm'], 1)} mm ({figure_of(section['thickness_mm'], 1)} mm "
-             "covered). Full line: bare foam; the wire starts at 0 on the hinge's face and meets the nose at "
-             f"{STEPS}.",
+             f"{figure_of(section['foam_chord_mm'], 1)} mm, section chord {figure_of(section['section_chord_mm'], 1)} "
+             f"mm, thickest {figure_of(section['foam_thickness_mm'], 1)} mm "
+             f"({figure_of(section['thickness_mm'], 1)} mm covered). Full line: bare foam; long dashes: its chord "
+             f"line; the wire starts at 0 on the hinge's face and meets the nose at {STEPS}.",
              "Ticks share top and bottom of every template in ten equal lengths: call the numbers out, and both ends "
              "of the bow pass like ticks together. Small circles: nails, at the same shares of each chord."]
     if abs(section["washout_deg"]) > LEVEL_FROM:
-        notes.append(f"Pin it with the dashed level line parallel to the block's bottom, as high above it as the root's "
-                     f"chord line: that gives {figure_of(section['washout_deg'], 2)} deg of washout, nose down.")  # fmt: skip
+        notes.append("Pin it with the short-dashed level line parallel to the block's bottom, as high above it as the "
+                     f"root's chord line: that gives {figure_of(section['washout_deg'], 2)} deg of washout, nose "
+                     "down.")  # fmt: skip
     else:
-        notes.append("Pin it with the chord line parallel to the block's bottom: the other ends are turned against it.")  # fmt: skip
+        notes.append("Pin it with the chord line parallel to the block's bottom: other ends are turned against it.")
     for rod in section["rods"]:
-        words = (f"Rod {rod['name']}, {rod['diameter_mm']:g} mm: {figure_of(rod['behind_leading_edge_mm'], 1)} mm behind "
-                 f"the leading edge, {figure_of(rod['slot_depth_mm'], 1)} mm deep in the bare foam, {_skin(rod)}")
+        words = (f"Rod {rod['name']}, {rod['diameter_mm']:g} mm: {figure_of(rod['behind_leading_edge_mm'], 1)} mm "
+                 f"behind the leading edge, {figure_of(rod['slot_depth_mm'], 1)} mm deep in the foam, {_skin(rod)}")
         notes.append(words + ("." if rod["inside"] else "; the rod ends before: the mark only gives its direction."))
     if len({rod["name"] for rod in section["rods"]}) < len(section["rods"]):
         notes.append("Pairs of one set lie side by side, 45 mm apart where there is room, their middle where the model "
@@ -188,8 +189,8 @@ def elevon_template(design: Design) -> Drawing:
              f"tapering to a third (the model's); turn it over for the left one. Ends are cut along the flight "
              f"direction: {figure_of(inner, 1)} mm at the inner end, {figure_of(outer, 1)} mm at the outer one.",
              f"Inner end {figure_of(elevon['inner_end_mm'])} mm, outer end {figure_of(elevon['outer_end_mm'])} mm from "
-             "the centre line, before any gap: leave a millimetre at both ends (common practice, no source). Outside of "
-             "them a fixed strip of the end's depth goes on."]
+             "the centre line, before any gap: leave a millimetre at both ends (common practice, no source). Outside "
+             "of them a fixed strip of the end's depth goes on."]
     shapes = [Shape("elevon", points, closed=True), Shape("hinge line", points[:count])]
     words = [Words(float(points[0, 0]) + 2.0, 2.5, "inner end"), Words(float(points[count - 1, 0]), 2.5, "outer end",
                                                                        side="end")]  # fmt: skip
@@ -240,7 +241,7 @@ def planform_drawing(design: Design) -> Drawing:
     mark = design.numbers["cg_mm"]
     shapes.append(Shape("balance mark", seen([mark, mark], [0.0, 30.0])))
     words = [Words(33.0, -mark - 1.0, f"balance mark {told(design, 'cg_mm')} mm behind the nose"),
-             Words(0.5 * tip, 12.0, f"right half from above, semi-span {figure_of(0.5 * design.numbers['span_mm'])} mm")]
+             Words(0.5 * tip, 12.0, f"right half from above, semi-span {figure_of(tip)} mm")]
     return Drawing("planform", "Half wing from above, 1:1", shapes, words)
 
 

@@ -7,7 +7,20 @@ import math
 import numpy as np
 
 from . import drawing as ink
-from .paper import BODY, GAP, MM_PER_INCH, POINTS_PER_INCH, SIZES, SMALL, SQUARE, Box, Sheet, inside_of, line_height, wrapped
+from .paper import (
+    BODY,
+    GAP,
+    MM_PER_INCH,
+    POINTS_PER_INCH,
+    SIZES,
+    SMALL,
+    SQUARE,
+    Box,
+    Sheet,
+    inside_of,
+    line_height,
+    wrapped,
+)
 from .template_shapes import Drawing
 from .template_style import STYLES
 
@@ -127,8 +140,8 @@ def _map(sheet: Sheet, drawing: Drawing, corner: tuple[float, float], window: Bo
     scale = MAP / max(whole)
     square = sheet.square
     left, top = square.left + 0.5 * (SQUARE - scale * whole[0]), square.top - 12.0
-    sheet.words(square.left + 3.0, square.top - 6.0, "Map of the sheets: join like letters, diamonds on top of each other",
-                SMALL)  # fmt: skip
+    sheet.words(square.left + 3.0, square.top - 6.0, "Map of the sheets: join like letters, diamonds on top of each "
+                "other", SMALL)  # fmt: skip
     for r in range(rows):
         for c in range(columns):
             low = (left + scale * c * step[0], top - scale * (r * step[1] + window.height))

@@ -125,7 +125,7 @@ def _lengths(study: Study, data: ModelData, choice: Choice, wing: planform.Planf
 
 
 def _throws(study: Study, stock: planform.StockWing) -> Row:
-    """Full stick at the trailing edge, by the mean chord of the elevon; the model's own in roll, half of up for down."""
+    """Full stick at the trailing edge, by the mean chord of the elevon; roll as the model has it, down half of up."""
     chord = 1e3 * stock.elevon_chord
     up = float(study.elevon.up_travel)
     angles = {"up": up, "down": DOWN_SHARE * up, "roll": float(flight.FULL_ELEVON)}
@@ -146,7 +146,8 @@ def _fin(fin: fins_of.Fin, told: Any) -> Row:
     if float(below.length) > 0:
         back = float(below.set_back)
         points += [(back + float(below.tip_chord), -float(below.length)), (back, -float(below.length))]
-    return {"from_centre_mm": None if fin.from_centre is None else _mm(1e3 * fin.from_centre), "material": told.material,
+    place = None if fin.from_centre is None else _mm(1e3 * fin.from_centre)
+    return {"from_centre_mm": place, "material": told.material,
             "behind_leading_edge_mm": _mm(1e3 * start), "foot_mm": _mm(1e3 * foot),
             "cant_deg": round(float(np.degrees(fin.cant)), 3), "toe_deg": round(float(np.degrees(fin.toe)), 3),
             "x_mm": [_mm(1e3 * x) for x, _ in points], "z_mm": [_mm(1e3 * z) for _, z in points]}

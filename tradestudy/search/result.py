@@ -100,8 +100,8 @@ class Design:
     set_back_mm, block_length_mm, block_chord_mm, block_thickness_mm (allowances in), litres (both sides)}; ``jig`` per
     section {name, station_mm, front_block_behind_edge_mm, front_block_mm, hinge_block_mm, trailing_edge_raised_mm,
     foam_raised_mm}; ``stations`` {station_mm, leading_edge_mm, hinge_mm, trailing_edge_mm, foam_chord_mm,
-    elevon_chord_mm, height_mm, leading_edge_ahead_mm, trailing_edge_behind_mm (the root trailing edge)}; ``rods`` {name,
-    material, diameter_mm, pairs, surface, each_half, length_mm, from_mm, to_mm, behind_nose_mm [inner, outer],
+    elevon_chord_mm, height_mm, leading_edge_ahead_mm, trailing_edge_behind_mm (the root trailing edge)}; ``rods``
+    {name, material, diameter_mm, pairs, surface, each_half, length_mm, from_mm, to_mm, behind_nose_mm [inner, outer],
     slot_depth_mm, crosses_centre, splice, splice_mm, splices_at_mm}; ``lengths`` {material, diameter_mm, sold_mm,
     pieces {name, length_mm, count}, cuts_mm (a list for each length bought), waste_mm}; ``elevon`` {thickness_mm,
     material, inner_end_mm, outer_end_mm}; ``throws`` {elevon_chord_mm, and up, down, roll each _deg and _mm}; ``fins``

@@ -55,9 +55,11 @@ def _section(name, index, one: sections.Outlines, covers_whole: bool, film: floa
     x, z = bare.T
     level = z * np.cos(twist) - x * np.sin(twist)
     return {
-        "name": name, "station_mm": _mm(1e3 * wing.station[index]), "leading_edge_mm": _mm(1e3 * wing.leading_edge[index]),
+        "name": name, "station_mm": _mm(1e3 * wing.station[index]),
+        "leading_edge_mm": _mm(1e3 * wing.leading_edge[index]),
         "height_mm": _mm(1e3 * wing.height[index]), "foam_chord_mm": _mm(foam), "elevon_chord_mm": _mm(elevon),
-        "section_chord_mm": _mm(drawn), "washout_deg": round(-float(np.degrees(twist)), 4) + 0.0, "film_mm": round(film, 4),
+        "section_chord_mm": _mm(drawn), "washout_deg": round(-float(np.degrees(twist)), 4) + 0.0,
+        "film_mm": round(film, 4),
         "thickness_mm": _mm(_thickness(covered)), "foam_thickness_mm": _mm(_thickness(bare)),
         "foam_area_cm2": round(0.01 * abs(_area(bare)), 4), "x_mm": [_mm(value) for value in x],
         "z_mm": [_mm(value) for value in z], "lowest_mm": _mm(level.min()), "highest_mm": _mm(level.max()),
@@ -65,7 +67,7 @@ def _section(name, index, one: sections.Outlines, covers_whole: bool, film: floa
 
 
 def foam_outline(outline: np.ndarray, chord: float, foam_chord: float) -> np.ndarray:
-    """Return the foam (n, 2) of a section drawn on ``chord``, from the hinge's top round the nose to its bottom. [mm]"""
+    """Return the foam (n, 2) of a section drawn on ``chord``, from the hinge's top round the nose and back. [mm]"""
     x, upper, lower = (chord * row for row in airfoil.surfaces(outline))
     ahead = x < foam_chord - 1e-6
     cut = np.append(x[ahead], foam_chord)
@@ -104,7 +106,8 @@ def _mm(value: Any) -> float:
     return round(float(value), 3) + 0.0  # no minus before nothing
 
 
-def _slots(study: Study, data: ModelData, choice: Choice, wing: planform.Planform, index: int, foam: float) -> list[Row]:
+def _slots(study: Study, data: ModelData, choice: Choice, wing: planform.Planform, index: int,
+           foam: float) -> list[Row]:
     """Where the rods of every set pass a section, or would if they were as long: several pairs side by side."""
     station = float(wing.station[index])
     chosen = layout.rods_as_chosen(data.layout, choice.rod_diameter, choice.rod_pairs)
@@ -120,7 +123,7 @@ def _slots(study: Study, data: ModelData, choice: Choice, wing: planform.Planfor
 
 
 def pair_offsets(pairs: int, middle: float, foam: float) -> list[float]:
-    """Return where rod pairs lie ahead of and behind the place their set has, `PAIRS_APART` where there is room. [mm]"""
+    """Return where rod pairs lie, from the place their set has, `PAIRS_APART` where there is room. [mm]"""
     if pairs < 2:
         return [0.0] * pairs
     room = min(middle - FOREMOST * foam, REARMOST * foam - middle)
