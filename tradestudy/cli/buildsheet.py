@@ -48,13 +48,13 @@ def buildsheet(
     with shared.progress() as tell:
         if result is None:
             result = runs.assess(shared.open_work(study, f"tradestudy buildsheet {study.name}", tell), asked)
-            if out is None and result.best:
-                folder = folder / f"wing_{result.best.numbers['span_mm']:.0f}_mm"
+        design = result.recommended or result.best
+        assert design is not None
+        if by_hand and out is None:
+            folder = folder / f"wing_{design.numbers['span_mm']:.0f}_mm"
         shared.writable(folder)
         tell("drawing the build sheet")
         written = shared.write_build_sheet(result, folder, paper, with_dxf, beside=by_hand)
-    design = result.recommended or result.best
-    assert design is not None
     if as_json:
         print_json(shared.document(result, design=design.summary(), cutting=design.cutting,
                                    files=[str(path) for path in written]))

@@ -92,7 +92,7 @@ def rod_rows(design: Design) -> Rows:
              figure_of(2 * rod["each_half"]), figure_of(rod["length_mm"]),
              f"{figure_of(rod['from_mm'])} to {figure_of(rod['to_mm'])}",
              " to ".join(figure_of(place) for place in _two(rod["behind_nose_mm"])),
-             f"{figure_of(rod['slot_depth_mm'], 1)} deep")
+             "to the middle" if rod["surface"] == "middle" else f"{figure_of(rod['slot_depth_mm'], 1)} deep")
             for rod in design.cutting["rods"] if rod["each_half"]]  # fmt: skip
     return [*rows, *((f"{piece['name']}: {kind['material']} {kind['diameter_mm']:g} mm", figure_of(piece["count"]),
               figure_of(piece["length_mm"]), "half on each side", "–", "channel filled with glue")

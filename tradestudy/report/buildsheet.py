@@ -29,14 +29,13 @@ STOCK_ROW = ("stock", "Proof load, stock", "Write what the stock wing")  # of th
 
 def build_sheet(result: Result, paper: str = "a4") -> bytes | None:
     """Return the build sheet of the wing proposed as PDF; None where the result holds no wing to build."""
-    sheets = all_sheets(result, paper)
-    if not sheets:
-        return None
     design = built(result)
-    assert design is not None
+    if design is None:
+        return None
     wing, stream = words.wing_words(result, design), BytesIO()
-    # letters as shapes that can still be searched; no clock: equal wings give equal files
-    with matplotlib.rc_context({"pdf.fonttype": 3, "pdf.compression": 6}):
+    # outlines keep all their points; no clock: equal wings give equal files
+    with matplotlib.rc_context({"pdf.fonttype": 3, "pdf.compression": 6, "path.simplify": False}):
+        sheets = all_sheets(result, paper)
         with PdfPages(stream, metadata={"CreationDate": None, "Title": "Build sheet"}) as pages:
             for number, sheet in enumerate(sheets, 1):
                 sheet.finish(wing, number, len(sheets))

@@ -10,8 +10,14 @@ from .paper import BODY, GAP, HEAD, SMALL, Box, Sheet, line_height, text_width, 
 CELL = 2.2  # mm between columns
 NARROWEST = 13.0  # mm of a column whose words are wrapped
 TICK = 3.2  # mm, side of a box to tick
+MOST_SIGNS = 250  # in a cell; the longest name a study may give has 200
 LINES_APART = 8.0  # mm between lines to write on
 Sketch = Callable[[Sheet, Box], None]
+
+
+def cut_short(words: str) -> str:
+    """Return words with dots for what is too long for a cell."""
+    return words if len(words) <= MOST_SIGNS else words[:MOST_SIGNS] + "…"
 
 
 def lines_to_write_on(sheet: Sheet, box: Box) -> None:
@@ -93,19 +99,20 @@ class TextSheets:
     def table(self, heads: Sequence[str], rows: Sequence[Sequence[str]], tick: bool = False,
               size: float = BODY) -> None:  # fmt: skip
         """Write rows under their heads; ``tick`` puts a box to tick at the start of each."""
-        rows = [list(row) for row in rows]
+        rows = [[cut_short(cell) for cell in row] for row in rows]
         while rows:
             box = self._room(3.2 * line_height(size) + 2)
             indent = TICK + 2.0 if tick else 0.0
             widths = column_widths(heads, rows, box.width - indent, size)
             self._row(heads, widths, box.left + indent, size, bold=True)
             self._rule(box, ink.INK)
+            first = self._top > box.top - 6 * line_height(size)  # a row that does not even fit here fits nowhere
             while rows:
                 lines = max(len(wrapped(cell, width, size)) or 1 for cell, width in zip(rows[0], widths, strict=True))
-                if self._top - lines * line_height(size) - 0.8 < box.bottom:
+                if self._top - lines * line_height(size) - 0.8 < box.bottom and not first:
                     self._next()
                     break
-                top = self._top
+                top, first = self._top, False
                 self._row(rows.pop(0), widths, box.left + indent, size)
                 if tick:
                     self._tick(box.left, top - line_height(size) - 0.1)

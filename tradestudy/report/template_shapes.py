@@ -9,7 +9,7 @@ import numpy as np
 
 from tradestudy.search.result import Design
 
-from .words import figure_of, told
+from .words import figure_of, listed, told
 
 STEPS = 10  # equal shares of each surface at which both ends of a core are called out
 TICK, LONG_TICK = 3.0, 5.5  # mm
@@ -19,6 +19,8 @@ NAME_AT = 0.45  # of the foam chord
 NAILS_AT = (0.2, 0.7)  # of the foam chord
 CIRCLE = 24  # sides that draw a round hole
 SQUARE = 100.0  # mm
+LEAST_LEFT = 3.0  # mm of foam between or under slots; judgement, no source
+SKINS = {"both": "top and bottom"}
 LEVEL_FROM = 0.005  # deg; less washout needs no line of its own
 
 
@@ -100,10 +102,10 @@ def section_template(section: dict[str, Any]) -> Drawing:
         x = share * foam
         shapes.append(Shape("nail holes", _circle(x, 0.5 * (_at(top, x) + _at(bottom, x))), closed=True))
     return Drawing(section["name"], f"{section['name'].capitalize()} template, 1:1", shapes, words,
-                   _section_notes(section))  # fmt: skip
+                   _section_notes(section, outline))  # fmt: skip
 
 
-def _section_notes(section: dict[str, Any]) -> list[str]:
+def _section_notes(section: dict[str, Any], outline: np.ndarray) -> list[str]:
     notes = [f"{section['name'].capitalize()}, {figure_of(section['station_mm'])} mm from the centre line: foam chord "
              f"{figure_of(section['foam_chord_mm'], 1)} mm, section chord {figure_of(section['section_chord_mm'], 1)} "
              f"mm, thickest {figure_of(section['foam_thickness_mm'], 1)} mm "
@@ -117,18 +119,30 @@ def _section_notes(section: dict[str, Any]) -> list[str]:
                      "down.")  # fmt: skip
     else:
         notes.append("Pin it with the chord line parallel to the block's bottom: other ends are turned against it.")
-    for rod in section["rods"]:
-        words = (f"Rod {rod['name']}, {rod['diameter_mm']:g} mm: {figure_of(rod['behind_leading_edge_mm'], 1)} mm "
-                 f"behind the leading edge, {figure_of(rod['slot_depth_mm'], 1)} mm deep in the foam, {_skin(rod)}")
-        notes.append(words + ("." if rod["inside"] else "; the rod ends before: the mark only gives its direction."))
-    if len({rod["name"] for rod in section["rods"]}) < len(section["rods"]):
-        notes.append("Pairs of one set lie side by side, 45 mm apart where there is room, their middle where the model "
-                     "has them all.")  # fmt: skip
+    for name in dict.fromkeys(rod["name"] for rod in section["rods"]):
+        notes.append(_rod_note([rod for rod in section["rods"] if rod["name"] == name], outline))
     return notes
 
 
-def _skin(rod: dict[str, Any]) -> str:
-    return {"both": "top and bottom", "middle": "halfway between the skins"}.get(rod["surface"], rod["surface"])
+def _rod_note(rods: list[dict[str, Any]], outline: np.ndarray) -> str:
+    """Where the rods of one set pass a section, how deep, and whether their slots leave foam between them."""
+    rod, nose = rods[0], len(outline) // 2
+    places = listed([figure_of(each["behind_leading_edge_mm"], 1) for each in rods])
+    deep = "halfway between the skins" if rod["surface"] == "middle" else (
+        f"{figure_of(rod['slot_depth_mm'], 1)} mm deep, {SKINS.get(rod['surface'], rod['surface'])}")
+    words = f"Rod {rod['name']}, {rod['diameter_mm']:g} mm: {places} mm behind the leading edge, {deep}."
+    if len(rods) > 1:
+        words += (" Pairs of a set lie 45 mm apart where there is room, their middle where the model has them all "
+                  "(common practice, no source).")  # fmt: skip
+    if not rod["inside"]:
+        return words + " It ends before it gets here: the dotted marks only give its direction."
+    slots = {"both": 2, "middle": 0}.get(rod["surface"], 1)
+    top, bottom = outline[: nose + 1], outline[nose:][::-1]
+    thin = min(_at(top, each["behind_leading_edge_mm"]) - _at(bottom, each["behind_leading_edge_mm"]) for each in rods)
+    left = max(thin - slots * rod["slot_depth_mm"], 0.0)
+    if slots and left < LEAST_LEFT:
+        words += f" Its slots leave {figure_of(left, 1)} mm of foam here: too little, lay fewer or further back."
+    return words
 
 
 def _step(side: np.ndarray, index: int, way: float) -> tuple[Shape, np.ndarray]:

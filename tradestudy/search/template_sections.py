@@ -21,7 +21,7 @@ FRONT_BLOCK = 0.15  # of the foam chord: where the front block of the jig stands
 CHORD_ALLOWANCE, THICKNESS_ALLOWANCE = 10.0, 5.0  # mm at each edge of a block; common practice, no source
 SHORTEST_CORE = 1.0  # mm; shorter pieces only stand for a width of none
 PAIRS_APART = 45.0  # mm along the chord; closer rod pairs share foam
-FOREMOST, REARMOST = 0.06, 0.92  # of the foam chord, between which rods are laid
+FOREMOST, REARMOST = 0.12, 0.9  # of the foam chord, between which rods are laid
 
 Row = dict[str, Any]
 
