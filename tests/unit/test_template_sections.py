@@ -76,7 +76,8 @@ def test_templates_hold_chord_thickness_and_area_of_the_model(scheme, godwit_stu
     wing, _, laid, told = built(godwit_study, data, scheme)
     outline = sections.wing_sections(godwit_study, laid.stock).root.foam
     root, *_, tip = told["sections"]
-    assert [one["name"] for one in told["sections"]] == (["root", "joint", "tip"] if scheme == "tip" else ["root", "tip"])
+    names = ["root", "joint", "tip"] if scheme == "tip" else ["root", "tip"]
+    assert [one["name"] for one in told["sections"]] == names
     assert root["thickness_mm"] == pytest.approx(34.0, abs=0.01)  # calipers, from the study
     assert root["foam_chord_mm"] == pytest.approx(235.0, abs=1e-3)  # the study's ruler
     assert tip["foam_chord_mm"] == pytest.approx(1e3 * wing.foam_chord[-1], abs=1e-3)
