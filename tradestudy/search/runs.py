@@ -23,6 +23,7 @@ from .assess import assessed, bands, sources_used
 from .built import choice_of, variables_of
 from .card import FlownDesign, best_speed
 from .club import club
+from .compared import compared
 from .completed import PACK_CURRENT, completed
 from .inputs import stock_wing
 from .limits import MET_ABOVE, limits_of
@@ -155,7 +156,9 @@ def pack_notes(study: Study) -> list[str]:
 
 def inputs_text(study: Study) -> str:
     """Return all that an answer hangs on besides this package: the study, the files beside it, the libraries."""
-    names = [name for name in (study.stock.airfoil, study.stock.tip_airfoil, study.propeller.table) if name]
+    own = study.propeller
+    names = [name for name in (study.stock.airfoil, study.stock.tip_airfoil, own.table, own.blade, own.blade_section)
+             if name]
     files = [study.beside(name) for name in names]
     held = [hashlib.sha256(file.read_bytes()).hexdigest() for file in files if file.is_file()]
     return "\n".join([study.text, *held, *(f"{name} {number}" for name, number in versions().items())])
@@ -270,6 +273,13 @@ def with_worth(work: Work, result: Result) -> Result:
         return result
     rows, uncertainty = inputs_bands.worth(work.study, work.anchor, choice_of(design), variables_of(design), work.tell)
     return replace(result, worth=rows, uncertainty=uncertainty)
+
+
+def with_compared(work: Work, result: Result) -> Result:
+    """Return a result with propellers, motors and packs against each other on the wing it proposes."""
+    design = result.recommended or result.best or result.stock
+    return replace(result, compared=compared(work.study, work.anchor, choice_of(design), variables_of(design),
+                                             work.space.slowest))
 
 
 def with_club(work: Work, result: Result) -> Result:
