@@ -312,6 +312,8 @@ def test_where_to_cut_follows_the_scheme(result):
     middle = told(scheme="plug", joint_mm=0.0, added_mm=175.0)
     assert "apart on the centre line" in middle and "one piece 350 mm wide" in middle
     assert "glue a piece 175 mm wide to each tip, 550 mm out" in told(scheme="tip", joint_mm=550.0, added_mm=175.0)
+    assert "Rods reach across the joint" in told(scheme="tip", joint_mm=550.0, added_mm=175.0)
+    assert told(scheme="tip", joint_mm=720.0, added_mm=20.0).endswith(build_words.BARE_JOINT)  # they end at 710 mm
     assert told(scheme="tip", joint_mm=None, added_mm=0.0) == "The span stays: nothing is cut."
 
 

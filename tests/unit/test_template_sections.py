@@ -23,7 +23,7 @@ def data(godwit_study):
     return model_data(godwit_study, mass.Lump(0.0, 0.0))
 
 
-def built(study, data, scheme, extension=0.15, washout=np.radians(3.0), **choice):
+def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
     """Return the wing (planform.Planform) stretched by a scheme and what its bench is told."""
     laid = data.layout._replace(scheme=scheme)
     level = data.level._replace(flight=data.flight._replace(layout=laid))

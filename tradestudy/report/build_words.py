@@ -20,6 +20,7 @@ THROW_HEADS = ("Stick", "At the trailing edge [mm]", "Angle [deg]", "From where"
 MASS_HEADS = ("Item", "Should weigh [g]", "Weighed [g]")
 POCKET_HEADS = ("Hole", "Middle from centre line [mm]", "Front wall behind nose [mm]", "Along span x chord x deep [mm]")
 BLANK = "________"
+BARE_JOINT = "No rod crosses this joint: glue, foam and film alone carry it. Lay rods across it."
 COMMON = "common practice, no source"
 
 Rows = list[tuple[str, ...]]
@@ -50,12 +51,15 @@ def stretch_words(design: Design) -> list[str]:
         return [f"Cut the stock wing apart {where}, square to the root chord, and glue in {piece} of the root "
                 "section on each side cut: constant chord, no sweep, no twist. The stock panels stay as they are and "
                 "move out by that much, elevons with them. Pin both halves to one straight table, leading edges in "
-                "line with the new piece, before the glue goes in. Rods run through the joint or are spliced there."]
+                "line with the new piece, before the glue goes in. "
+                + ("Rods run through the joint or are spliced there." if _rods_cross(cut, joint + cut["added_mm"])
+                   else BARE_JOINT)]  # fmt: skip
     if cut["scheme"] == "tip" and joint is not None:
         return [f"The stock panel stays. Take the fin and tip cap off and glue a piece {added} mm wide to each tip, "
                 f"{figure_of(joint)} mm out from the centre line, with the joint and tip templates. Leading and "
-                "trailing edge go on in line with the panel. Rods reach across the joint: open their slots inward far "
-                "enough for the splice, or lay new ones."]
+                "trailing edge go on in line with the panel. "
+                + ("Rods reach across the joint: open their slots inward far enough for the splice, or lay new ones."
+                   if _rods_cross(cut, joint) else BARE_JOINT)]  # fmt: skip
     if cut["scheme"] == "scaled":
         keeps = ("The sweep of the leading edge is cut anew" if cut["keep"] == "sweep_angle"
                  else "The tip keeps its set-back, so the sweep falls")  # fmt: skip
@@ -65,6 +69,11 @@ def stretch_words(design: Design) -> list[str]:
                 f"{told(design, 'washout_deg')} deg (stock {figure_of(cut['stock_washout_deg'], 1)})."
                 + (" The centre piece may be kept." if cut["sections"][0]["station_mm"] > 0 else "")]
     return ["The span stays: nothing is cut."]
+
+
+def _rods_cross(cut: dict[str, Any], place: float) -> bool:
+    """Whether any rod runs across a joint at a place [mm] on the stretched wing."""
+    return any(rod["each_half"] and rod["from_mm"] < place < rod["to_mm"] for rod in cut["rods"])
 
 
 def core_rows(design: Design) -> Rows:
