@@ -191,6 +191,30 @@ def test_run_writes_everything_whole(ran):
     assert summary["study_text"] == study.read_text(encoding="utf-8")
 
 
+def test_run_leaves_a_build_sheet_of_the_wing_it_recommends(ran, capsys, monkeypatch):
+    from tradestudy.search import runs
+
+    study, out, told = ran
+    summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
+    wing = summary["recommended"]
+    sheet = (out / "build_sheet.pdf").read_bytes()
+    drawn = {path.name for path in (out / "templates").iterdir()}
+    assert sheet.startswith(b"%PDF")
+    assert drawn == {f"{name}.svg" for name in ("planform", "root", "tip", "elevon", "fin")}
+    assert {str(out / "build_sheet.pdf"), *(str(out / "templates" / name) for name in drawn)} <= set(told["files"])
+    rods = wing["cutting"]["rods"]
+    assert max(rod["length_mm"] for rod in rods) == pytest.approx(wing["numbers"]["rod_length_mm"], abs=1e-3)
+    marks = {mark["name"]: mark for mark in wing["cutting"]["marks"]}
+    assert marks["balance mark"]["behind_nose_mm"] == pytest.approx(wing["numbers"]["cg_mm"], abs=1e-3)
+    assert marks["balance mark"]["ahead_mm"] == pytest.approx(wing["numbers"]["cg_from_trailing_edge_mm"], abs=2e-3)
+    assert wing["cutting"]["sections"][-1]["washout_deg"] == pytest.approx(wing["numbers"]["washout_deg"], abs=1e-3)
+    # drawn again from what was kept: no model runs, and the same bytes
+    monkeypatch.setattr(runs, "assess", None)
+    again = run_json(capsys, "buildsheet", study, "--out", out)
+    assert again["design"]["span_mm"] == wing["numbers"]["span_mm"] and again["cutting"] == wing["cutting"]
+    assert (out / "build_sheet.pdf").read_bytes() == sheet and not (out / "build_sheet.json").exists()
+
+
 def test_every_limit_is_met_and_named(ran):
     summary = json.loads((ran[1] / "summary.json").read_text(encoding="utf-8"))
     for design in [summary["best"], summary["recommended"], *summary["span_trade"], *summary["front"]]:
