@@ -173,6 +173,9 @@ class Result:
     ``uncertainty``: {range_km, balance_mm, pack_mm, failure_load_factor (half widths),
     model_range_km (scatter of the models), range_km_after_flight (None where a flight is known), measure_first,
     strength_first (sentences)}; both empty where not asked for.
+    ``spread``: all inputs off at once, as `spread` draws them: {percentiles: name -> [P10, P50, P90] for range_km,
+    auw_g, balance_mm, failure_load_factor, cruise_speed_kmh, cruise_current_a; holds: limit -> share of draws that meet
+    it; matters: [key, share of the range's variance] most first; draws}; empty where not asked for.
     ``purposes``: {purpose: what the study wants most of, wind_ms, farthest_out_km (None: no limit),
     full_throttle_share_pct, reserve_pct}.
     ``club``: each member's wing on the airframe proposed, without ballast: {set, members, flown_today, equipment
@@ -220,6 +223,7 @@ class Result:
     shopping: list[dict[str, Any]] = field(default_factory=list)
     sections: list[dict[str, Any]] = field(default_factory=list)
     compared: list[dict[str, Any]] = field(default_factory=list)
+    spread: dict[str, Any] = field(default_factory=dict)
 
     @property
     def broken(self) -> list[str]:
