@@ -566,6 +566,13 @@ def sample_result(**changed):
              "total": 2.4369, "unit": "m\N{SUPERSCRIPT TWO}"},
         ],
         "compared": compared_rows(),
+        "prices": {
+            "slack": [{"limit": "pack_forward", "words": "10 mm more bay for the pack", "gain": 1.74},
+                      {"limit": "slowest_flight", "words": "1 km/h more stall speed", "gain": 0.316}],
+            "parts": [{"limit": "", "words": "rod pairs: 2 instead of 1", "gain": -2.2},
+                      {"limit": "", "words": "cells in parallel: 3 instead of 2", "gain": None}],
+            "slope": 31.4, "left_over": 0.0042,
+        },
         "kept": ["One flight cannot tell drag from losses of propeller and motor."],
         "sources": ["S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)"],
     }

@@ -7,7 +7,6 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from pymoo.util.nds.non_dominated_sorting import NonDominatedSorting
-from scipy.optimize import nnls
 
 from tradestudy.physics import layout, pack, propulsion
 from tradestudy.search import front, grid, optimum, runs, together
@@ -16,6 +15,7 @@ from tradestudy.search.best import best_of_all
 from tradestudy.search.card import FlownDesign, best_speed
 from tradestudy.search.limits import MET_ABOVE
 from tradestudy.search.optimum import Answer
+from tradestudy.search.prices import first_order
 from tradestudy.search.problem import Choice
 from tradestudy.search.purpose import PURPOSES
 from tradestudy.search.record import Record
@@ -63,13 +63,6 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
     assert max(reached) < best.range * (1 + 1e-4)
 
 
-def left_over(pose, x):
-    """Part of the objective's slope (n,) that no nonnegative sum of active margins' slopes explains: its length."""
-    slope, margins, eye = pose.objective_slope(x), pose.margins(x), np.eye(len(x))
-    columns = [*pose.margin_slopes(x)[margins < 1e-4], *eye[x < 1e-4], *-eye[x > 1 - 1e-4], 0 * x]
-    return nnls(np.array(columns).T, slope)[1]
-
-
 def test_first_order_conditions_hold_at_the_optimum(space, ranked):
     """Kuhn and Tucker (1951): the slope is a nonnegative sum of the slopes of active margins."""
     for best in [answer for answer in ranked if answer.feasible]:
@@ -79,9 +72,9 @@ def test_first_order_conditions_hold_at_the_optimum(space, ranked):
         curvature = max(abs(pose.objective_slope(x + move) - slope) @ np.ones(len(x)) / 1e-4 for move in np.diag(step))
         # the search stops when the objective changes by less than TOLERANCE: left over is at most the slope of a
         # parabola of that curvature at that height
-        assert left_over(pose, x) < np.sqrt(2 * curvature * optimum.TOLERANCE)
+        assert first_order(pose, x).left_over < np.sqrt(2 * curvature * optimum.TOLERANCE)
         away = x + 0.02 * (np.array(pose.free) == "cruise_speed")
-        assert left_over(pose, away) > np.sqrt(2 * curvature * optimum.TOLERANCE)  # the check can fail
+        assert first_order(pose, away).left_over > np.sqrt(2 * curvature * optimum.TOLERANCE)  # the check can fail
 
 
 def test_far_starts_find_nothing_better(space, ranked, random):

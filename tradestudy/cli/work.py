@@ -261,6 +261,17 @@ def print_drag(result: Result, width: int | None = None) -> None:
         print(textwrap.fill(line, width or 1000, initial_indent="  ", subsequent_indent="  "))
 
 
+def print_slack(result: Result) -> None:
+    """Print what a little slack in each limit that stops the best wing would buy; nothing where nothing stops it."""
+    from tradestudy.report.slack import slack_heads, slack_rows, slack_words
+
+    if rows := slack_rows(result):
+        print("\nWhat a little slack would buy:")
+        print_table(slack_heads(result), rows)
+        for line in slack_words(result):
+            print(textwrap.fill(line, 118, initial_indent="  ", subsequent_indent="  "))
+
+
 def document(result: Result, **parts: Any) -> dict[str, Any]:
     """Return what a command prints as JSON: who asked what, and the parts it answers with."""
     return {"study": result.study_name, "command": result.command, "success": result.success,

@@ -22,6 +22,7 @@ from .flight_tables import flight_pieces
 from .load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
 from .purpose import measure, number_words, purpose_answer
 from .sections import section_heads, section_notes, section_rows
+from .slack import slack_heads, slack_rows, slack_words
 from .verdicts import NOTE, verdicts
 from .words import (
     NUMBER_WORDS,
@@ -94,6 +95,9 @@ def page(result: Result) -> str:
         bag_heads=BAG_HEADS,
         places=_place_rows(shown),
         limits=_limit_rows(shown, result.spread.get("holds", {})),
+        slack_rows=slack_rows(result),
+        slack_heads=slack_heads(result),
+        slack_words=slack_words(result),
         others=_other_rows(result),
         ties=_tie_rows(result),
         assumed=assumed_rows(result),

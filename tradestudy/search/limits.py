@@ -22,6 +22,7 @@ MET_ABOVE = -1e-4  # scaled margin over which a limit counts as met: a hundredth
 
 CRUISE, SLOW, LAUNCH = (LEVEL_CONDITIONS.index(name) for name in ("cruise", "slow", "launch"))
 PULL_UP = LOAD_CONDITIONS.index("pull_up")
+SLOW_FLIGHT = ("cruise_over_stall", "slowest_flight")  # limits on the stall margin of every strip
 
 
 @dataclass(frozen=True)

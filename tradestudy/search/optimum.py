@@ -229,6 +229,10 @@ class Pose:
         self._run(x)
         return np.concatenate([limit.margin(self._values[limit.output]) for limit in self.limits])
 
+    def size(self, limit: Limit) -> int:
+        """Return how many elements a limit's margin has, at the point last looked at."""
+        return len(limit.margin(self._values[limit.output]))
+
     def margin_slopes(self, x):
         """Return slopes (n_margin, n)."""
         self._run_slopes(x)

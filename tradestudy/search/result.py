@@ -191,6 +191,10 @@ class Result:
     speed_kmh, hold_a, top_speed_kmh, stall_speed_kmh, thrust_to_weight, climb_ms, full_throttle_current_a,
     full_throttle_motor_current_a, w_per_kg (out of the pack at a standing full throttle), wing_loading_g_dm2, auw_g,
     first_rating ("motor", "controller", "cells"), first_rating_pct, breaks (sentences)}; empty where not asked for.
+    ``prices``: what a little slack would buy at the best design, each step by itself and the best wing found anew:
+    {slack: {limit (a name in active_limits), words (the step), gain (km or min)} most first; parts: the next step up in
+    each part bought, as ``slack``, gain None where no wing meets every limit; slope, left_over: by how much the measure
+    would change across the whole ranges of what is free, and how much of that no limit explains [km or min]}.
     ``shopping``: {what, each (a phrase), count_per_wing, wings, total, unit}.
     """
 
@@ -224,6 +228,7 @@ class Result:
     sections: list[dict[str, Any]] = field(default_factory=list)
     compared: list[dict[str, Any]] = field(default_factory=list)
     spread: dict[str, Any] = field(default_factory=dict)
+    prices: dict[str, Any] = field(default_factory=dict)
 
     @property
     def broken(self) -> list[str]:

@@ -30,6 +30,7 @@ from .engine_choice import open_engine
 from .inputs import stock_wing
 from .limits import MET_ABOVE, limits_of
 from .optimum import Space
+from .prices import prices
 from .problem import VARIABLES, Choice
 from .record import Record
 from .result import Design, Result
@@ -209,7 +210,8 @@ def optimise(work: Work) -> Result:
     result = replace(work.base(), best=work.design(first, "best"), alternatives=others, solved=len(ranked))
     if not first.feasible:
         return replace(result, conflict=conflict(work, first))
-    return replace(result, set_aside=[*result.set_aside, *not_possible(work, ranked)])
+    return replace(result, set_aside=[*result.set_aside, *not_possible(work, ranked)],
+                   prices=prices(work.space, ranked))
 
 
 def conflict(work: Work, answer: Answer) -> list[str]:
