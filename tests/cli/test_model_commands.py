@@ -5,6 +5,7 @@ import csv
 import io
 import json
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -270,11 +271,18 @@ def test_run_again_uses_what_is_solved(ran, capsys):
     work.record.close()
 
 
-def test_infeasible_study_says_what_conflicts(tmp_path, capsys):
+def test_infeasible_study_says_what_conflicts(tmp_path, capsys, monkeypatch):
+    from tradestudy.search import runs
+
+    searched, kept = runs.optimise, []
+    monkeypatch.setattr(runs, "optimise", lambda work: (kept or kept.append(searched(work)) or kept)[0])  # once
     study = small_study(tmp_path, **{'climb = "2 m/s"': 'climb = "12 m/s"'})
     told = run_json(capsys, "optimise", study, code=1)
     assert not told["success"] and told["conflict"]
-    assert any("climb at full throttle" in line and "12 m/s" in line for line in told["conflict"])
+    first, second = told["conflict"]
+    assert first.startswith("climb at full throttle at least 12 m/s cannot be had, even with every other limit dropped")
+    go_to = re.match(r"letting the climb at full throttle go to (.*) m/s would do, with 4S3P, 2 x . mm rod", second)
+    assert float(go_to[1]) == pytest.approx(told["best"]["climb_ms"], rel=0.02)  # the nearest wing gives up all for it
     assert main(["optimise", str(study)]) == 1
     assert "No design meets every limit" in capsys.readouterr().out
 

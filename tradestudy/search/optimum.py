@@ -317,16 +317,21 @@ def _lightest(pose: Pose, x: np.ndarray) -> Answer:
     return refined if refined.feasible else light
 
 
-def least_broken(pose: Pose, x: np.ndarray) -> Answer:
-    """Return the design whose worst scaled margin is best: how far an infeasible study is from feasible."""
+def least_broken(pose: Pose, x: np.ndarray, giving: str | None = None) -> Answer:
+    """Return the design whose worst scaled margin is best: how far an infeasible study is from feasible.
+
+    ``giving`` names the one limit that may give; the others are held.
+    """
     n, pose.evaluations = len(x), 0
-    give = max(0.0, -float(pose.margins(x).min())) + 0.01
+    margins = pose.margins(x)
+    gives = np.concatenate([np.full(pose.size(limit), float(giving in (None, limit.name))) for limit in pose.limits])
+    give = max(0.0, -float(margins[gives > 0].min())) + 0.01
 
     def extended(slopes):
-        return np.column_stack([slopes, np.ones(len(slopes))])
+        return np.column_stack([slopes, gives])
 
     end = _minimised(pose, lambda z: z[n], np.append(x, give), lambda z: np.append(np.zeros(n), 1.0),
-                     [(0, 1)] * n + [(0, None)], lambda z: pose.margins(z[:n]) + z[n],
+                     [(0, 1)] * n + [(0, None)], lambda z: pose.margins(z[:n]) + z[n] * gives,
                      lambda z: extended(pose.margin_slopes(z[:n])))
     return pose.answer(np.clip(end[:n], 0, 1))
 

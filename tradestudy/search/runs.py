@@ -17,7 +17,7 @@ from tradestudy.errors import CommandError, RunFailed
 from tradestudy.study.schema import Study
 
 from . import bands as inputs_bands
-from . import best, front, grid, optimum
+from . import best, conflicts, front, grid, optimum
 from .anchor import Anchor, anchored
 from .asked import Answer, merit
 from .assess import assessed, bands, sources_used
@@ -209,7 +209,10 @@ def optimise(work: Work) -> Result:
     others = [work.design(answer, "alternative") for answer in ranked[1: 1 + ALTERNATIVES] if answer.feasible]
     result = replace(work.base(), best=work.design(first, "best"), alternatives=others, solved=len(ranked))
     if not first.feasible:
-        return replace(result, conflict=conflict(work, first))
+        work.tell("looking for the limits that conflict, and how far each would have to give")
+        lines, enough = conflicts.conflict(work.space, ranked)
+        missed = [] if enough else [f"of the nearest wing, {line}" for line in conflict(work, first)]
+        return replace(result, conflict=lines + missed)
     return replace(result, set_aside=[*result.set_aside, *not_possible(work, ranked)],
                    prices=prices(work.space, ranked))
 
