@@ -70,6 +70,14 @@ def test_disc_and_line():
                      "letting the reach go to 0.707 would do", "letting the weight go to 0.500 would do"]
 
 
+def test_bounds_that_take_part_are_named():
+    """x + y is at most 1.2 where y may reach 1, and x 0.2 by a limit; y itself cannot give."""
+    lines = told([("reach", "sum", "at least", 1.5), ("bend", "x", "at most", 0.2)])
+    assert lines == ["reach at least 1.5 and bend at most 0.2 cannot both hold, even with every other limit dropped "
+                     "(the most sweep that the study allows takes part in it)",
+                     "letting the reach go to 1.200 would do", "letting the bend go to 0.500 would do"]
+
+
 def test_two_conflicts_at_once_are_not_mended_by_one_limit():
     lines = told([("long", "x", "at least", 0.8), ("short", "x", "at most", 0.6), ("swept", "y", "at least", 0.9),
                   ("straight", "y", "at most", 0.5)])
@@ -129,11 +137,11 @@ def test_figures_are_rounded_to_the_side_that_does():
     lines = conflicts.sentences(space, [climb, strong, up, heavy, slow], [
         conflicts.Relaxed(climb, 4.8762, ONE), conflicts.Relaxed(strong, 11.98761, ONE),
         conflicts.Relaxed(up, -np.radians(5.2341), ONE), conflicts.Relaxed(heavy, 2.10277, ONE),
-        conflicts.Relaxed(slow, 11.12345, ONE)], ONE)
+        conflicts.Relaxed(slow, 11.12345, ONE)], ONE, ["least sweep", "most washout"])
     assert lines == [
         "climb at full throttle at least 12 m/s, load factor at which it breaks at least 12, up-elevon in cruise at "
-        "most 4 deg, flying weight at most 2000 g and stall speed at most 36 km/h cannot all hold, even with every other "
-        "limit dropped",
+        "most 4 deg, flying weight at most 2000 g and stall speed at most 36 km/h cannot all hold, even with every "
+        "other limit dropped (the least sweep and most washout that the study allows take part in it)",
         "letting the climb at full throttle go to 4.87 m/s would do",
         "letting the load factor at which it breaks go to 11.9876 would do",
         "letting the up-elevon in cruise go to 5.24 deg would do", "letting the flying weight go to 2103 g would do",

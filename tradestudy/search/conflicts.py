@@ -29,6 +29,9 @@ AT_WORK = 1e-3  # scaled margin above the worst one
 LEAST_SHARE = 1e-6  # of the multipliers, which sum to one
 WORTH_THE_MIDDLE = -0.05  # scaled margin; a set missed by less is tried once more from the middle of the box
 NEARER = 0.1  # of the way back from a stall speed that would do towards the one asked for
+AT_BOUND = 1e-4  # of the box
+BOUNDS = {"extension": "span", "sweep": "sweep", "washout": "washout", "static_margin": "static margin",
+          "cruise_speed": "cruise speed", "equipment_position": "distance of the equipment from the nose"}
 ROUNDS = 4  # at most, of that
 WORDS = {"slowest_flight": "stall speed", "full_speed": "top speed",
          "cruise_over_stall": "cruise speed over stall speed",
@@ -52,7 +55,8 @@ def conflict(space: Space, ranked: list[Answer]) -> tuple[list[str], bool]:
     """
     together = smallest_conflict(space, ranked[0])
     relaxed = [least_relaxation(space, ranked[:LOOKED_AT], limit.name) for limit in together]
-    return sentences(space, together, relaxed, ranked[0].choice), any(relaxed)
+    held = bounds_at_work(space, ranked[0], together)
+    return sentences(space, together, relaxed, ranked[0].choice, held), any(relaxed)
 
 
 # --- the smallest set --------------------------------------------------------------------------------------
@@ -72,23 +76,41 @@ def smallest_conflict(space: Space, answer: Answer) -> list[Limit]:
 def _starting_set(space: Space, answer: Answer, everything: list[str]) -> list[str]:
     """Return limits that already conflict, least pressing first: those that hold the least broken design, or all."""
     pose = Pose(space, answer.choice)
-    x = pose.scaled(least_broken(pose, _inside(pose, answer)).variables)
-    margins, slopes = pose.margins(x), pose.margin_slopes(x)
-    names = [limit.name for limit in pose.limits for _ in range(pose.size(limit))]
-    near = margins < margins.min() + AT_WORK
-    # the worst margin cannot be bettered: a sum of slopes of the worst ones vanishes, but for bounds (Kuhn and Tucker)
-    eye = np.eye(len(x))
-    bounds = np.array([*eye[x < INSIDE * AT_WORK], *-eye[x > 1 - INSIDE * AT_WORK]]).reshape(-1, len(x)).T
-    sums = np.append(np.ones(near.sum()), np.zeros(bounds.shape[1]))
-    shares = nnls(np.vstack([np.hstack([slopes[near].T, bounds]), sums]), np.append(np.zeros(len(x)), 1.0))[0]
-    pressing: dict[str, float] = {}
-    for name, share in zip(np.array(names)[near], shares, strict=False):
-        pressing[str(name)] = pressing.get(str(name), 0.0) + share
-    held = sorted((name for name, share in pressing.items() if share > LEAST_SHARE), key=lambda name: pressing[name])
+    pressing = _pressing(pose, pose.scaled(least_broken(pose, _inside(pose, answer)).variables))
+    held = [name for name in sorted(pressing, key=lambda name: pressing[name]) if name in everything]
     if held and not met(space, answer, held).feasible:
         return held
     worst = {limit.name: float(limit.margin(pose.model.value(limit.output)).min()) for limit in pose.limits}
     return sorted(everything, key=lambda name: -worst[name])
+
+
+def _pressing(pose: Pose, x: np.ndarray) -> dict[str, float]:
+    """Return multipliers of the limits, and of ends of variables ("least sweep"), that hold a least broken design.
+
+    Its worst margin cannot be bettered: a sum of slopes of the worst ones vanishes, but for bounds (Kuhn and Tucker).
+    """
+    margins, slopes = pose.margins(x), pose.margin_slopes(x)
+    near = margins < margins.min() + AT_WORK
+    names = np.array([limit.name for limit in pose.limits for _ in range(pose.size(limit))])[near].tolist()
+    eye, least, most = np.eye(len(x)), x < AT_BOUND, x > 1 - AT_BOUND
+    columns = np.hstack([slopes[near].T, eye[:, least], -eye[:, most]])
+    sums = np.append(np.ones(len(names)), np.zeros(least.sum() + most.sum()))
+    names += [f"{end} {BOUNDS[name]}" for end, at in (("least", least), ("most", most))
+              for name in np.array(pose.free)[at]]
+    shares = nnls(np.vstack([columns, sums]), np.append(np.zeros(len(x)), 1.0))[0]
+    found: dict[str, float] = {}
+    for name, share in zip(names, shares, strict=True):
+        if share > LEAST_SHARE:
+            found[name] = found.get(name, 0.0) + float(share)
+    return found
+
+
+def bounds_at_work(space: Space, answer: Answer, together: list[Limit]) -> list[str]:
+    """Return which ends of what is free, such as "least sweep", keep a conflicting set from being met."""
+    pose, names = Pose(space, answer.choice), [limit.name for limit in together]
+    pose.limits = [limit for limit in pose.limits if limit.name in names]
+    return [name for name in _pressing(pose, pose.scaled(least_broken(pose, _inside(pose, answer)).variables))
+            if name not in names]
 
 
 def _inside(pose: Pose, answer: Answer) -> np.ndarray:
@@ -174,12 +196,18 @@ def _least_stall_speed(space: Space, given: Answer) -> float:
 # --- in words ----------------------------------------------------------------------------------------------
 
 
-def sentences(space: Space, together: list[Limit], relaxed: list[Relaxed | None], choice: Choice) -> list[str]:
-    """Return what conflicts, and of each limit what would do; ``choice`` is the one in which they were found."""
+def sentences(space: Space, together: list[Limit], relaxed: list[Relaxed | None], choice: Choice,
+              held: list[str]) -> list[str]:
+    """Return what conflicts, and of each limit what would do.
+
+    ``choice`` is the one in which the conflict was found, ``held`` the ends of what is free that take part in it.
+    """
     several = len(space.choices) > 1
     asked = [f"{_name(limit)} {_side(limit)} {_figure(space, limit, None)}" for limit in together]
     hold = {1: "cannot be had", 2: "cannot both hold"}.get(len(asked), "cannot all hold")
     who = f", with {choice.words}" if several else ""
+    if held:
+        who += f" (the {_listed(held)} that the study allows {'take' if len(held) > 1 else 'takes'} part in it)"
     lines = [f"{_listed(asked)} {hold}, even with every other limit dropped{who}"]
     for limit, each in zip(together, relaxed, strict=True):
         if each is None:
