@@ -8,7 +8,7 @@ from invented_result import sample_result
 
 from tradestudy.report.slack import NOTHING, slack_heads, slack_rows, slack_words
 from tradestudy.search import optimum
-from tradestudy.search.prices import FirstOrder, Stop, least_price, prices
+from tradestudy.search.prices import FirstOrder, Stop, least_price, prices, step_of
 from tradestudy.search.problem import Choice
 
 SLOW, CAP = 10.4, 2.122  # m/s, kg: nearly too much to ask for
@@ -104,7 +104,7 @@ def test_next_part_up_is_told_as_solved(space, answers):
     broken = replace(answers[BIG], choice=replace(BIG, rod_pairs=1), feasible=False)
     told = {row["words"]: row["gain"] for row in prices(space, [answers[SMALL], answers[STIFFER], broken])["parts"]}
     more = 1e-3 * (answers[STIFFER].gain - answers[SMALL].gain)
-    assert told == {"rod pairs: 2 instead of 1": pytest.approx(more, rel=1e-9),  # rounding
+    assert told == {"rod pairs: 2 instead of 1": pytest.approx(more, abs=1e-6),  # rounded to a millimetre
                     "cells in parallel: 4 instead of 2": None}
 
 
@@ -129,3 +129,17 @@ def test_slack_in_words():
     assert first.startswith("For the best span, 1517 mm.")
     assert "would change by 31.4 km" in second and "all but 0.0042 km" in second
     assert slack_words(sample_result(prices={})) == [] and slack_rows(sample_result(prices={})) == []
+
+
+def test_every_limit_can_be_given_a_step_that_widens_it(space, answers):
+    """Whatever stops a wing has a price: a step in words, and margins that all grow by it."""
+    pose = optimum.Pose(space, BIG)
+    x = pose.scaled(answers[BIG].variables)
+    slopes, owner = pose.margin_slopes(x), [limit.name for limit in pose.limits for _ in range(pose.size(limit))]
+    steps = {limit.name: step_of(pose, limit, answers[BIG]) for limit in pose.limits}
+    assert all(words and np.all(widened > 0) for words, widened in steps.values())
+    # cruise over stall: 1.25 instead of 1.3 is slow flight that much faster, which the slope in cruise speed tells too
+    speed, column = answers[BIG].variables["cruise_speed"], pose.free.index("cruise_speed")
+    by_speed = slopes[np.array(owner) == "cruise_over_stall", column] / pose.width[column]
+    # 1e-4: differences of 10 mm/s against the exact slope
+    assert steps["cruise_over_stall"][1] == pytest.approx(by_speed * speed * (1.3 / 1.25 - 1), rel=1e-4)

@@ -27,6 +27,7 @@ ACTIVE = 1e-4  # scaled margin, or share of the box: nearer than this a limit or
 DIFFERENCE = 0.01  # m/s either side, for what a speed does to a margin
 KMH = 1 / 3.6
 CLOSER_TO_STALL = 0.05  # of the 1.3 between cruise and stall
+DIGITS = 6  # of kilometres or minutes
 LEAST_GAIN = 1e-5  # of what is gained already; less is not worth a line
 
 # Output of a limit -> a step a builder can picture (SI, or a share of the limit's scale), and what it is called.
@@ -109,14 +110,14 @@ def prices(space: Space, ranked: list[Answer]) -> dict[str, Any]:
     rows.sort(key=lambda row: -row["gain"])
     steps = [{"limit": "", "words": words, "gain": _edge(space, other.gain - best.gain) if other.feasible else None}
              for words, other in _next_parts(best, ranked)]
-    scale = _edge(space, space.purpose.scale)
-    return {"slack": rows, "parts": steps, "slope": scale * found.slope, "left_over": scale * found.left_over}
+    slope, left_over = (_edge(space, space.purpose.scale * length) for length in (found.slope, found.left_over))
+    return {"slack": rows, "parts": steps, "slope": slope, "left_over": left_over}
 
 
 def _edge(space: Space, gain: float) -> float:
     """Return a gain (SI) in kilometres or minutes."""
     unit = space.purpose.number.rpartition("_")[2]
-    return float(from_si(gain, unit, {"km": "distance", "min": "time"}[unit]))
+    return round(float(from_si(gain, unit, {"km": "distance", "min": "time"}[unit])), DIGITS)
 
 
 def _slack(pose: Pose, x: np.ndarray, best: Answer, found: FirstOrder):
