@@ -191,6 +191,9 @@ class Result:
     speed_kmh, hold_a, top_speed_kmh, stall_speed_kmh, thrust_to_weight, climb_ms, full_throttle_current_a,
     full_throttle_motor_current_a, w_per_kg (out of the pack at a standing full throttle), wing_loading_g_dm2, auw_g,
     first_rating ("motor", "controller", "cells"), first_rating_pct, breaks (sentences)}; empty where not asked for.
+    ``traded``: what ``front`` trades: of, against {number (of KEYS), words, unit, sense (+1: more is better)}; knee,
+    the index of the wing of ``front`` farthest on the better side of the chord between both ends, axes scaled to one
+    between them (None: none lies there); empty without a front.
     ``shopping``: {what, each (a phrase), count_per_wing, wings, total, unit}.
     """
 
@@ -224,6 +227,7 @@ class Result:
     sections: list[dict[str, Any]] = field(default_factory=list)
     compared: list[dict[str, Any]] = field(default_factory=list)
     spread: dict[str, Any] = field(default_factory=dict)
+    traded: dict[str, Any] = field(default_factory=dict)
 
     @property
     def broken(self) -> list[str]:
