@@ -10,6 +10,7 @@ from tradestudy.search import conflicts, optimum
 from tradestudy.search.limits import Limit
 from tradestudy.search.problem import VARIABLES, Choice
 from tradestudy.search.purpose import Purpose
+from tradestudy.search.traded import TRADED
 
 ONE = Choice(4, 2, 0.003, 1, "9x6")
 
@@ -17,8 +18,12 @@ ONE = Choice(4, 2, 0.003, 1, "9x6")
 class Sheet:
     """A model of two variables whose outputs are written down as (value, slopes) of them."""
 
+    usual = False
+
     def __init__(self, outputs):
-        self.outputs = outputs | {"range": lambda x, y: (0.0, (0, 0)), "all_up_mass": lambda x, y: (1.0, (0, 0))}
+        sizes = {name: 1 + traded.index for traded in TRADED.values() for name in traded.outputs}
+        flat = {name: (np.ones(size) if size > 1 else 1.0, (0, 0)) for name, size in sizes.items()}
+        self.outputs = {name: lambda x, y, both=both: both for name, both in flat.items()} | outputs
 
     def run(self, choice, variables, slopes_ahead=False):
         self.at = variables["extension"], variables["sweep"]
@@ -37,9 +42,9 @@ def told(limits, start=(0.4, 0.3)):
             for name, output, side, bound in limits]
     model = Sheet(OUTPUTS)
     space = SimpleNamespace(
-        model=lambda propeller: model, data=lambda propeller: None, limits=lambda choice: made,
-        free=["extension", "sweep"], bounds={name: (0.0, 1.0) for name in VARIABLES}, choices=[ONE], study=None,
-        purpose=Purpose("range", 1.0, "range_km"))
+        model=lambda propeller, usual: model, data=lambda propeller: None, limits=lambda choice: made,
+        free=["extension", "sweep"], bounds={name: (0.0, 1.0) for name in VARIABLES}, choices=[ONE],
+        study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")), purpose=Purpose("range", 1.0, "range_km"))
     variables = dict.fromkeys(VARIABLES, 0.0) | {"extension": start[0], "sweep": start[1]}
     answer = SimpleNamespace(choice=ONE, variables=variables)
     lines, enough = conflicts.conflict(space, [answer])

@@ -6,11 +6,12 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from pymoo.util.nds.non_dominated_sorting import NonDominatedSorting
 
+from tradestudy.errors import CommandError
 from tradestudy.physics import layout, pack, propulsion
-from tradestudy.search import front, grid, optimum, runs, together
-from tradestudy.search.asked import from_plain, plain
+from tradestudy.search import driver, front, grid, optimum, runs, together
+from tradestudy.search.asked import Asked, from_plain, plain
+from tradestudy.search.assess import assessed
 from tradestudy.search.best import best_of_all
 from tradestudy.search.card import FlownDesign, best_speed
 from tradestudy.search.limits import MET_ABOVE
@@ -19,6 +20,7 @@ from tradestudy.search.prices import first_order
 from tradestudy.search.problem import Choice
 from tradestudy.search.purpose import PURPOSES
 from tradestudy.search.record import Record
+from tradestudy.search.traded import TRADED, pair
 
 ONE = Choice(4, 2, 0.003, 1, "9x6")
 
@@ -39,7 +41,8 @@ def ranked(space):
 
 def made(mass, reach, choice=ONE, feasible=True, **variables):
     """An answer with the given flying weight [kg] and range [m]."""
-    return Answer(choice, variables, reach, reach, {"some": np.zeros(1)}, [], feasible, 1, mass)
+    return Answer(choice, variables, reach, reach, {"some": np.zeros(1)}, [], feasible, 1, mass,
+                  {"range": reach, "flying_weight": mass})
 
 
 # --- the optimum -------------------------------------------------------------------------------------------
@@ -72,9 +75,9 @@ def test_first_order_conditions_hold_at_the_optimum(space, ranked):
         curvature = max(abs(pose.objective_slope(x + move) - slope) @ np.ones(len(x)) / 1e-4 for move in np.diag(step))
         # the search stops when the objective changes by less than TOLERANCE: left over is at most the slope of a
         # parabola of that curvature at that height
-        assert first_order(pose, x).left_over < np.sqrt(2 * curvature * optimum.TOLERANCE)
+        assert first_order(pose, x).left_over < np.sqrt(2 * curvature * driver.TOLERANCE)
         away = x + 0.02 * (np.array(pose.free) == "cruise_speed")
-        assert first_order(pose, away).left_over > np.sqrt(2 * curvature * optimum.TOLERANCE)  # the check can fail
+        assert first_order(pose, away).left_over > np.sqrt(2 * curvature * driver.TOLERANCE)  # the check can fail
 
 
 def test_far_starts_find_nothing_better(space, ranked, random):
@@ -209,27 +212,75 @@ def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
 # --- the front ---------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("whole", [False, True])
-def test_non_dominated_agrees_with_pymoo(random, whole):
-    for _ in range(50):
-        points = random.integers(1, 8, (30, 2)).astype(float) if whole else random.random((30, 2))
-        first = NonDominatedSorting().do(points * [1, -1], only_non_dominated_front=True)
-        kept = front.non_dominated([made(*point) for point in points])
-        assert {(a.all_up_mass, a.range) for a in kept} == {tuple(points[i]) for i in first}
+@pytest.fixture(scope="module")
+def line(space, ranked):
+    return front.traded_line(space, ranked, points=8)
 
 
-def test_spread_out_keeps_ends_and_order():
-    line = [made(1 + 1e-3 * step, 10.0 + step) for step in range(9)] + [made(1.5, 30.0)]
-    kept = front.spread_out(line)
-    assert kept[0] is line[0] and kept[-1] is line[-1]
-    assert all(b.all_up_mass > a.all_up_mass for a, b in zip(kept, kept[1:], strict=False))
-
-
-def test_front_with_choices_left_out_is_the_front_of_all(space, ranked, monkeypatch):
-    quick = front.weight_range(space, ranked, points=1)
+def test_front_is_what_following_every_choice_down_every_level_finds(space, ranked, line, monkeypatch):
+    """No choice left out, no bound trusted: the greatest gain of any choice under the weight of every point."""
+    assert len(line) >= 5 and {answer.choice.parallel for answer in line} == {2, 4}
     monkeypatch.setattr(front, "_beaten", lambda *any_: False)
-    full = front.weight_range(space, ranked, points=1)
-    assert [(a.all_up_mass, a.range) for a in quick] == [(a.all_up_mass, a.range) for a in full]
+    utmost = front._utmost_followed(space, [a for a in ranked if a.feasible], "range", "flying_weight", print)
+    assert len(utmost) == sum(answer.feasible for answer in ranked) > 1
+    assert line[0].all_up_mass == min(answer.all_up_mass for answer in utmost.values())
+    assert line[-1] is ranked[0]
+    for answer in line[::2]:
+        weight = answer.all_up_mass
+        every = [optimum.solve(space, light.choice, [light.variables], level=("flying_weight", weight * (1 + 1e-9)))
+                 for light in utmost.values() if light.all_up_mass <= weight]
+        # both ends of each search are good to TOLERANCE of an objective of order two: some ten metres
+        assert max(each.gain for each in every if each.feasible) == pytest.approx(answer.gain, rel=1e-4)
+
+
+def test_front_points_carry_choices_and_limits(space, line):
+    for answer in line:
+        assert optimum.active_limits(space, answer) and optimum.ASKED not in optimum.active_limits(space, answer)
+    held = [float(answer.margins[optimum.ASKED][0]) for answer in line if optimum.ASKED in answer.margins]
+    assert min(np.abs(held)) < 1e-4
+
+
+@pytest.mark.parametrize("name", [name for name in TRADED if name != "pack_energy"])
+def test_slopes_of_every_quantity(space, name):
+    """Central differences of the quantity itself; steps of 1e-4 of the box leave 1e-6 of curvature."""
+    pose = optimum.Pose(space, ONE, aim=name)
+    pose.allowed = np.inf
+    middle, step = np.full(len(pose.free), 0.4), 1e-4
+    slope = pose.objective_slope(middle)
+    around = [(pose.objective(middle + move) - pose.objective(middle - move)) / (2 * step)
+              for move in step * np.eye(len(middle))]
+    assert slope == pytest.approx(np.array(around), rel=1e-4, abs=1e-5 * np.abs(slope).max())
+    assert np.abs(slope).max() > 0.01
+
+
+def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, godwit_anchor):
+    answer = ranked[0]
+    shown = assessed(godwit_study, space.data(answer.choice.propeller), answer.choice, answer.variables, "best")
+    for name, value in answer.traded.items():
+        if TRADED[name].si is not None:
+            # numbers of a design are rounded
+            assert shown.numbers[TRADED[name].number] == pytest.approx(value / TRADED[name].si, rel=1e-3), name
+
+
+def test_front_against_another_quantity(space, ranked):
+    """A faster cruise costs range; both ends are the best wing and the fastest that any choice allows."""
+    found = front.traded_line(space, ranked, "range", "cruise_speed", points=3)
+    speed, reach = ([answer.traded[name] for answer in found] for name in ("cruise_speed", "range"))
+    assert found[-1] is ranked[0] and len(found) >= 3
+    assert np.all(np.diff(speed) < 0) and np.all(np.diff(reach) > 0)
+    fastest = [optimum.answered(space, Asked("utmost", a.choice, [a.variables], aim="range", utmost="cruise_speed"))
+               for a in ranked if a.feasible]
+    assert speed[0] == max(answer.traded["cruise_speed"] for answer in fastest)
+
+
+@pytest.mark.parametrize(("of", "against", "words"), [
+    ("rnage", "span", "--of rnage is no quantity to trade. Did you mean range?"),
+    ("range", "range", "--of and --against are both range: two different quantities are wanted."),
+    ("pack-energy", "span", "--of pack_energy: it comes in steps; give it as --against.")])
+def test_pairs_that_are_none_are_told(of, against, words):
+    with pytest.raises(CommandError) as told:
+        pair(of, against)
+    assert str(told.value).startswith(words)
 
 
 def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, random):
@@ -239,7 +290,8 @@ def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, ran
     weights = layout.laid_out(laid, extension, sweep, washout, 0.003, 1.0, 4.0, 2.0, 0.2)["all_up_mass"]
     answer = made(1.5, 1e5, **{name: 0.5 * sum(space.bounds[name]) for name in space.bounds})
     rival = made(float(weights.min()) * (1 + 1e-4), 1.1e5)
-    assert not front._beaten(space, answer, answer, rival)
+    assert not front._beaten(space, answer, rival, "range")
+    assert front._beaten(space, answer, made(0.9 * float(weights.min()), 1.1e5), "range")  # it can cut
 
 
 # --- the span trade ----------------------------------------------------------------------------------------

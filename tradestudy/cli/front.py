@@ -1,36 +1,56 @@
-"""``tradestudy front``: the most range, radius or time at each flying weight."""
+"""``tradestudy front``: the most of one quantity at each level of another."""
 
 from __future__ import annotations
+
+from typing import Annotated
+
+import typer
 
 from tradestudy.cli import work as shared
 from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
 from tradestudy.cli.optimise import raise_exit
 
+Of = Annotated[str | None, typer.Option("--of", metavar="QUANTITY", help=(
+    "What to get most of; the study's purpose if left out. Most of: range, radius, usual_flight, cruise_speed, "
+    "failure_load_factor, climb. Least of: flying_weight, span, wing_loading, pack_energy."))]
+Against = Annotated[str, typer.Option("--against", metavar="QUANTITY", help="What it is traded against, of the same.")]
+Points = Annotated[int, typer.Option("--points", min=2, max=200, metavar="N", help=(
+    "About how many wings, evenly spread in the second quantity wherever the line has any."))]
 
-def front(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
+
+def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", points: Points = 25,
+          as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
           cluster: shared.ClusterAddress = None) -> None:
-    """Show the best wing at each flying weight: what every extra gram buys."""
+    """Show the best wing at each flying weight, or at each level of another quantity: what every extra gram buys."""
     from tradestudy.search import runs
+    from tradestudy.search.traded import pair
 
+    if of is not None:
+        of, against = pair(of, against)
     with (shared.progress() as tell,
           shared.many_designs(study, f"tradestudy front {study.name}", tell, out, workers, cluster) as work):
-        result = runs.weight_range(work)
+        result = runs.traded(work, None, *pair(of or runs.of_purpose(work.study.fly.purpose), against), points)
         if out:
             shared.write_results(result, out)
     if as_json:
         print_json(shared.document(result, points=[design.summary() for design in result.front],
-                                   steps=[design.summary() for design in result.steps], conflict=result.conflict))
+                                   steps=[design.summary() for design in result.steps], conflict=result.conflict,
+                                   traded=result.traded))
         raise_exit(result.success)
         return
-    from tradestudy.report.purpose import measure
-    from tradestudy.report.words import listed, stops, told
+    from tradestudy.report.purpose import traded
+    from tradestudy.report.words import knee_words, listed, stops, told
 
     if result.conflict:
         print(result.message)
-    rows = [("stock wing", result.stock), *((d.label, d) for d in result.steps), *(("", d) for d in result.front)]
-    known = measure(result)
-    print_table(["", "weight g", f"{known.axis} {known.unit}", "span mm", "what is bought", "what stops it"],
-                [(label, told(d, "auw_g"), told(d, known.key, 1), told(d, "span_mm"), d.choices["words"],
-                  listed(stops(d, result))) for label, d in rows])
+    rows = [("stock wing", result.stock), *((d.label, d) for d in result.steps),
+            *(("knee" if d.label == "knee" else "", d) for d in result.front)]
+    up, along = traded(result)
+    print_table(["", *(f"{axis.words} {axis.unit}" for axis in (along, up)), "span mm", "what is bought",
+                 "what stops it"],
+                [(label, *(told(d, axis.key, axis.digits) for axis in (along, up)), told(d, "span_mm"),
+                  d.choices["words"], listed(stops(d, result))) for label, d in rows])
+    for words in knee_words(result):
+        print(f"\n{words}")
     print(f"\n{CAUTION}")
     raise_exit(result.success)

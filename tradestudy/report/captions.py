@@ -5,8 +5,8 @@ from __future__ import annotations
 from tradestudy.search.result import Design, Result
 
 from . import drawing as ink
-from .purpose import air_words, measure
-from .words import drawable, figure_of, gain_words, listed, stretched, told
+from .purpose import air_words, by_weight, measure, traded
+from .words import drawable, figure_of, gain_words, knee_words, listed, stretched, told
 
 TITLES = {
     "planform": "The wing from above",
@@ -26,7 +26,10 @@ FASTER = 1.2  # times cruise, for the sentence under the speed figure
 
 def title(name: str, result: Result) -> str:
     """Return the heading of a figure."""
-    return "The " + measure(result).line if name == "weight_range" else TITLES[name]
+    if name != "weight_range":
+        return TITLES[name]
+    up, along = traded(result)
+    return "The " + measure(result).line if by_weight(result) else f"{up.words} against {along.words}".capitalize()
 
 
 def caption(name: str, result: Result) -> str:
@@ -98,7 +101,15 @@ def _control(result: Result, design: Design) -> str:
 
 def _weight_range(result: Result, design: Design) -> str:
     known = measure(result)
-    points = drawable(result.front, "auw_g", known.key)
+    up, along = traded(result)
+    points = drawable(result.front, along.key, up.key)
+    if not by_weight(result):
+        first, last = (f"{figure_of(each.numbers[up.key], up.digits)} {up.unit} at "
+                       f"{figure_of(each.numbers[along.key], along.digits)} {along.unit}"
+                       for each in (points[0], points[-1]))  # fmt: skip
+        words = (f"Every letter is the wing with the best {up.words} for its {along.words}, from {first} to {last}. "
+                 "Full dots below tell what it is built with and what stops it.")  # fmt: skip
+        return " ".join([words, *knee_words(result)])
     return (
         f"Every letter is the wing that {known.best} for its weight, from "
         f"{gain_words(points[0], result)} at {told(points[0], 'auw_g')} g to "

@@ -13,7 +13,7 @@ from matplotlib.text import Text
 from tradestudy.search.result import Design, Result
 
 from . import drawing as ink
-from .purpose import measure
+from .purpose import Axis, knee, measure, traded
 from .words import choice_words, drawable, figure_of, stops
 
 ROW = 0.36  # inches for one line of dots
@@ -70,26 +70,26 @@ def span_trade(result: Result) -> Figure | None:
 
 
 def weight_range(result: Result) -> Figure | None:
-    """Return gain against flying weight, the wings lettered and told apart below; None without a front."""
-    known = measure(result)
-    key, unit = known.key, known.unit
-    points = drawable(result.front, "auw_g", key)
+    """Return the front, such as gain against flying weight, its wings lettered and told apart below; None without."""
+    up, along = traded(result)
+    points = drawable(result.front, along.key, up.key)
     if len(points) < 2:
         return None
     stopped, bought = limit_rows(points, result), choice_rows(points)
     figure, (top, *below) = _stacked([3.6], [len(bought), len(stopped)], shared=False)
-    weight, distance = _values(points, "auw_g"), _values(points, key)
-    steps = drawable(result.steps, "auw_g", key)
-    shown = [*points, result.stock, *steps, *([result.recommended] if result.recommended else [])]
-    top.set_xlim(*ink.number_limits(_values(shown, "auw_g"), 0.08))
-    top.set_ylim(*ink.number_limits(_values(shown, key), 0.12))
-    top.plot(weight, distance, color=ink.STRETCHED, linewidth=1.8, marker="o", markersize=5, gid="front")
+    across, height = _values(points, along.key), _values(points, up.key)
+    steps = drawable(result.steps, along.key, up.key)
+    single = drawable([result.stock, *([result.recommended] if result.recommended else [])], along.key, up.key)
+    shown = [*points, *steps, *single]
+    top.set_xlim(*ink.number_limits(_values(shown, along.key), 0.08))
+    top.set_ylim(*ink.number_limits(_values(shown, up.key), 0.12))
+    top.plot(across, height, color=ink.STRETCHED, linewidth=1.8, marker="o", markersize=5, gid="front")
     labels = []
     for entry, mark, colour in [
-        (result.stock, "s", ink.STOCK),
+        *((entry, "s", ink.STOCK) for entry in single if entry is result.stock),
         *((step, "D", ink.LIMIT) for step in steps),
     ]:
-        place = entry.numbers["auw_g"], entry.numbers[key]
+        place = entry.numbers[along.key], entry.numbers[up.key]
         top.plot(
             [place[0]],
             [place[1]],
@@ -101,17 +101,19 @@ def weight_range(result: Result) -> Figure | None:
             gid=f"point {entry.label}",
         )
         name = "stock wing" if entry is result.stock else entry.label
-        labels.append(ink.Label(*place, f"{name} {figure_of(place[0])} g, {figure_of(place[1])} {unit}", colour))
-    if result.recommended:
-        place = result.recommended.numbers["auw_g"], result.recommended.numbers[key]
+        labels.append(ink.Label(*place, f"{name} {_place_words(place, along, up)}", colour))
+    bend = knee(result)
+    if bend in points:
+        place = bend.numbers[along.key], bend.numbers[up.key]
+        top.plot([place[0]], [place[1]], "o", markersize=9, color=ink.STRETCHED, gid="knee")
+        labels.insert(0, ink.Label(*place, f"knee {_place_words(place, along, up)}", ink.STRETCHED, 1))
+    if result.recommended in single:
+        place = result.recommended.numbers[along.key], result.recommended.numbers[up.key]
         _ring(top, *place)
-        labels.insert(
-            0,
-            ink.Label(*place, f"recommended {figure_of(place[0])} g, {figure_of(place[1])} {unit}", ink.MARK, 1),
-        )
+        labels.insert(0, ink.Label(*place, f"recommended {_place_words(place, along, up)}", ink.MARK, 1))
     letters = [_letter(index) for index in range(len(points))]
-    ink.label_points(top, [*labels, *_letter_labels(top, weight, distance, letters)])
-    ink.name_axes(top, along="flying weight [g]", up=f"{known.axis} [{unit}]")
+    ink.label_points(top, [*labels, *_letter_labels(top, across, height, letters)])
+    ink.name_axes(top, along=along.named(), up=up.named())
     groups = [
         (bought, "what each wing is built with", ink.STRETCHED),
         (stopped, "what stops each wing", ink.LIMIT),
@@ -124,6 +126,10 @@ def weight_range(result: Result) -> Figure | None:
         axes.tick_params(length=0)
         axes.spines["bottom"].set_visible(False)
     return figure
+
+
+def _place_words(place: tuple[float, float], along: Axis, up: Axis) -> str:
+    return f"{figure_of(place[0])} {along.unit}, {figure_of(place[1])} {up.unit}"
 
 
 def _letter_labels(

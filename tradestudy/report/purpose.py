@@ -38,6 +38,46 @@ def measure(result: Result) -> Measure:
     return MEASURES[result.purposes.get("purpose", "distance")]
 
 
+class Axis(NamedTuple):
+    """One of the two quantities that a front trades."""
+
+    key: str  # of numbers
+    words: str
+    unit: str
+    more_is_better: bool
+
+    @property
+    def digits(self) -> int:
+        """Behind the point, where it is told."""
+        return 0 if self.unit in ("g", "mm") and self.key != "failure_load_factor" else 1
+
+    def named(self) -> str:
+        """Return the quantity with its unit, as an axis or a table has it."""
+        return f"{self.words} [{self.unit}]"
+
+
+def traded(result: Result) -> tuple[Axis, Axis]:
+    """Return what the front of a result shows (up) and against what (along)."""
+    known = measure(result)
+    if not result.traded:
+        return Axis(known.key, known.axis, known.unit, True), Axis("auw_g", "flying weight", "g", False)
+    of, against = (Axis(each["number"], each["words"], each["unit"], each["sense"] > 0)
+                   for each in (result.traded["of"], result.traded["against"]))  # fmt: skip
+    return of, against
+
+
+def by_weight(result: Result) -> bool:
+    """Return whether the front is that of the study's own purpose against flying weight."""
+    up, along = traded(result)
+    return (up.key, along.key) == (measure(result).key, "auw_g")
+
+
+def knee(result: Result) -> Design | None:
+    """Return the wing at the knee of the front, if it has one."""
+    at = result.traded.get("knee")
+    return None if at is None else result.front[at]
+
+
 def air_words(result: Result) -> str:
     """Return what the figures of the study's purpose assume of the air and the pilot."""
     known = result.purposes

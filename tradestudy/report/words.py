@@ -7,7 +7,7 @@ from typing import Any
 
 from tradestudy.search.result import Design, Result
 
-from .purpose import measure
+from .purpose import by_weight, knee, measure, traded
 
 # Limit name -> how a builder says it. `slowest_flight` is left to the design: the study decides which rule
 # set it.
@@ -265,8 +265,23 @@ def step_words(result: Result) -> list[str]:
     return found
 
 
+def knee_words(result: Result) -> list[str]:
+    """Return where the front bends most, and by which rule."""
+    bend = knee(result)
+    if bend is None:
+        return []
+    up, along = traded(result)
+    return [
+        f"Its knee, farthest from the straight line between both ends with both axes scaled to one, is at "
+        f"{figure_of(bend.numbers[along.key], along.digits)} {along.unit} and "
+        f"{figure_of(bend.numbers[up.key], up.digits)} {up.unit} ({choice_words(bend)})."
+    ]
+
+
 def weight_prices(result: Result) -> list[str]:
-    """Return how much the front gives for weight, and where along it most is gained."""
+    """Return how much the front gives for weight, where along it most is gained, and its knee."""
+    if not by_weight(result):
+        return []
     known = measure(result)
     key, unit = known.key, known.unit
     points = drawable(result.front, "auw_g", key)
@@ -293,7 +308,7 @@ def weight_prices(result: Result) -> list[str]:
             f"{weight_figure(light)} to {weight_figure(heavy)} g"
             + (f" ({', '.join(changed)})" if changed and changed != [""] else "")
         )
-    return [sentence.removesuffix("; ") + "."]
+    return [sentence.removesuffix("; ") + ".", *knee_words(result)]
 
 
 def elevon_answer(result: Result) -> str:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 import numpy as np
 
 from .problem import Choice
+from .traded import TRADED
 
 
 @dataclass
 class Answer:
-    """One solved design: SI values, scaled margins, and how it came about. ``gain`` is what the study wants most of."""
+    """One solved design: SI values, scaled margins, and how it came about.
+
+    ``gain`` is what was asked for, greater when better: what the study wants most of, unless `Asked` aims elsewhere.
+    """
 
     choice: Choice
     variables: dict[str, float]
@@ -23,6 +27,7 @@ class Answer:
     feasible: bool
     evaluations: int = 0
     all_up_mass: float = 0.0
+    traded: dict[str, float] = field(default_factory=dict)  # quantities of `traded.TRADED`, SI
 
     @property
     def worst(self) -> float:
@@ -34,29 +39,40 @@ class Answer:
 class Asked:
     """A search to be made among the designs of one choice.
 
-    ``kind``: "solve", the best design; "relaxed", the least broken one; "lightest". It begins at ``starts``; ``held``
-    fixes variables, ``most_mass`` [kg] caps the flying weight.
+    ``kind``: "solve", the best design; "relaxed", the least broken one; "utmost", the best in ``utmost`` and, of those
+    equally good in it, the best. It begins at ``starts``; ``held`` fixes variables, ``level`` is a quantity and the
+    worst value of it [SI] allowed. Best is what the study wants most of, or most of the quantity ``aim``.
     """
 
     kind: str
     choice: Choice
     starts: list[dict[str, float]]
     held: dict[str, float] | None = None
-    most_mass: float | None = None
+    level: tuple[str, float] | None = None
+    aim: str | None = None
+    utmost: str | None = None
 
     @property
     def key(self) -> tuple:
         """What the record keeps the answer under."""
-        return self.kind, self.choice.words, self.starts, self.held, self.most_mass
+        return self.kind, self.choice.words, self.starts, self.held, self.level, self.aim, self.utmost
 
     @property
     def words(self) -> str:
         """What is looked for, to a person."""
         held = self.held or {}
         what = "" if "extension" not in held else f", each side {1e3 * held['extension']:.0f} mm longer"
-        cap = "" if self.most_mass is None else f", at most {1e3 * self.most_mass:.0f} g"
-        kind = {"solve": "", "relaxed": "how far off: ", "lightest": "lightest: "}[self.kind]
-        return kind + self.choice.words + what + cap
+        kind = {"solve": "", "relaxed": "how far off: ", "utmost": f"best {self.utmost}: "}[self.kind].replace("_", " ")
+        return kind + self.choice.words + what + ("" if self.level is None else level_words(*self.level))
+
+
+def level_words(name: str, value: float) -> str:
+    """Return what holding a quantity at a level [SI] means, to a person."""
+    quantity = TRADED[name]
+    if quantity.si is None:
+        return f", {quantity.words} held"
+    side = "at least" if quantity.sense > 0 else "at most"
+    return f", {quantity.words} {side} {value / quantity.si:.4g} {quantity.unit}"
 
 
 def merit(answer: Answer) -> tuple[bool, float]:

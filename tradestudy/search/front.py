@@ -1,84 +1,109 @@
-"""The weight-range line: the most range, radius or time at each flying weight, across all choices."""
+"""The front of a study: the most of one quantity at every level of another, across all choices."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 
 from tradestudy.physics import layout
 
+from . import epsilon
 from .asked import Answer, Asked
+from .epsilon import Ends, Found
 from .optimum import Space
 from .problem import Choice
-from .together import Chain, together
+from .together import Chain, LostSearch, together
+from .traded import TRADED, WEIGHT, of_purpose
 
-POINTS = 2  # between the two ends of each choice
-CLOSE_WEIGHT = 2e-3  # points closer than this are one point to a builder
+POINTS = 25
 SWEEPS = 9  # looked at for the least weight
 
+Tell = Callable[[str], None]
 
-def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None] = lambda words: None,
-                 points: int = POINTS) -> list[Answer]:
-    """Return non-dominated answers from lightest to best, both ends exact.
 
-    Epsilon-constraint: the gain is maximised under a falling limit on the flying weight, ``points`` levels between
-    the best and the lightest design of each choice, in the order of ``ranked``, each started from the one above.
+def traded_line(space: Space, ranked: list[Answer], of: str | None = None, against: str = WEIGHT,
+                tell: Tell = lambda words: None, points: int = POINTS) -> list[Answer]:
+    """Return about ``points`` non-dominated answers, best in ``against`` first, both ends exact.
+
+    ``of`` and ``against`` are names in `traded.TRADED` (None: what the study wants most of); ``ranked`` holds the
+    answer of every choice that is best in ``of``, best first.
     """
-    feasible = [answer for answer in ranked if answer.feasible]
-    if not feasible:
-        return []
-    lightest = _lightest_followed(space, feasible, tell)
-    feasible = [answer for answer in feasible if answer.choice in lightest]
-    found = feasible + [answer for answer in lightest.values() if answer.feasible]
-    chains = [_down(answer, lightest[answer.choice].all_up_mass, points) for answer in feasible]
-    for line in together(space, chains, tell):
-        found += line or []
-    return spread_out(non_dominated(found))
+    of = of or of_purpose(space.study.fly.purpose)
+
+    def found(answer: Answer | None) -> Found | None:
+        if answer is None or not answer.feasible:
+            return None
+        return Found(TRADED[of].sense * answer.traded[of], -TRADED[against].sense * answer.traded[against], answer)
+
+    def solve(asks: list[epsilon.Ask]) -> list[Found | None]:
+        chains = [_under(ask.key, [start.what.variables for start in ask.starts],
+                         (against, -TRADED[against].sense * ask.level), of) for ask in asks]
+        return [found(answer) for answer in together(space, chains, tell)]
+
+    best = [each for each in ranked if each.feasible]
+    utmost = _utmost_followed(space, best, of, against, tell)
+    ends = {}
+    for answer in best:
+        first, last = found(answer), found(utmost.get(answer.choice))
+        if first and last:  # a search for the utmost that ends dearer than the best has found nothing
+            ends[answer.choice] = Ends(first, last if last.cost < first.cost else first)
+    return [point.what for point in epsilon.front(ends, solve, points)]
 
 
-def _lightest_followed(space: Space, feasible: list[Answer], tell: Callable[[str], None]) -> dict[Choice, Answer]:
-    """Return the lightest design of every choice that no earlier one makes needless."""
-    lightest: dict[Choice, Answer] = {}
+def knee(line: list[Answer], of: str, against: str) -> int | None:
+    """Return which point of a line is its knee (`epsilon.knee`), or None."""
+    return epsilon.knee([-TRADED[against].sense * answer.traded[against] for answer in line],
+                        [TRADED[of].sense * answer.traded[of] for answer in line])
+
+
+def _under(choice: Choice, starts: list[dict[str, float]], level: tuple[str, float], of: str) -> Chain[Answer | None]:
+    """The best design under a level, from the first start that leads to one."""
+    for start in starts:
+        try:
+            answer = yield Asked("solve", choice, [start], None, level, of)
+        except LostSearch:
+            return None
+        if answer.feasible:
+            return answer
+    return None
+
+
+def _utmost(answer: Answer, of: str, against: str) -> Chain[Answer]:
+    return (yield Asked("utmost", answer.choice, [answer.variables], aim=of, utmost=against))
+
+
+def _utmost_followed(space: Space, feasible: list[Answer], of: str, against: str, tell: Tell) -> dict[Choice, Answer]:
+    """Return the design best in ``against`` of every choice that no earlier one makes needless."""
+    if TRADED[against].in_steps:
+        return {answer.choice: answer for answer in feasible}
+    utmost: dict[Choice, Answer] = {}
     followed: list[Answer] = []
 
     def needless(answer: Answer) -> bool:
-        return any(_beaten(space, answer, other, lightest[other.choice]) for other in followed)
+        return against == WEIGHT and any(_beaten(space, answer, utmost[other.choice], of) for other in followed)
 
     left = list(feasible)
     while left := [answer for answer in left if not needless(answer)]:
         ahead = left[: space.engine.lanes if space.engine else 1]  # as many at once as there are workers
-        for answer, light in zip(ahead, together(space, [_lightest(each) for each in ahead], tell), strict=True):
-            if light is not None and not needless(answer):
-                lightest[answer.choice] = light
+        chains: list[Any] = [_utmost(each, of, against) for each in ahead]
+        for answer, end in zip(ahead, together(space, chains, tell), strict=True):
+            if end is not None and not needless(answer):
+                utmost[answer.choice] = end
                 followed.append(answer)
         left = left[len(ahead):]
-    return lightest
+    return utmost
 
 
-def _lightest(answer: Answer) -> Chain[Answer]:
-    return (yield Asked("lightest", answer.choice, [answer.variables]))
-
-
-def _down(answer: Answer, light: float, points: int) -> Chain[list[Answer]]:
-    """Best designs of one choice under a falling limit on the weight, between its own and the lightest [kg]."""
-    start, found = answer, []
-    for share in np.linspace(1, 0, points + 2)[1:-1]:
-        most_mass = float(light + share * (answer.all_up_mass - light))
-        start = yield Asked("solve", answer.choice, [start.variables], None, most_mass)
-        if not start.feasible:
-            break
-        found.append(start)
-    return found
-
-
-def _beaten(space: Space, answer: Answer, other: Answer, light: Answer) -> bool:
-    """A choice need not be followed when another one, designed to be light, flies better at less than it can weigh.
+def _beaten(space: Space, answer: Answer, light: Answer, of: str) -> bool:
+    """A choice need not be followed when another one, designed to be light, is better at less than it can weigh.
 
     What it can weigh at the least is its weight at the shortest span, whatever the sweep: everything that grows with
     span only adds, while fins that hold their volume may shrink as sweep gives them a longer arm.
     """
-    if not light.feasible or light.gain <= answer.gain:
+    sense = TRADED[of].sense
+    if not light.feasible or sense * light.traded[of] <= sense * answer.traded[of]:
         return False
     data, choice = space.data(answer.choice.propeller).layout, answer.choice
     sweeps = np.linspace(*space.bounds["sweep"], SWEEPS)
@@ -87,26 +112,3 @@ def _beaten(space: Space, answer: Answer, other: Answer, light: Answer) -> bool:
         choice.rod_diameter, float(choice.rod_pairs), float(choice.series), float(choice.parallel),
         answer.variables["equipment_position"])["all_up_mass"]
     return bool(light.all_up_mass <= weights.min())
-
-
-def non_dominated(answers: list[Answer]) -> list[Answer]:
-    """Return the feasible answers that no other beats in both weight and gain, lightest first."""
-    ordered = sorted((a for a in answers if a.feasible), key=lambda a: (a.all_up_mass, -a.gain))
-    front: list[Answer] = []
-    for answer in ordered:
-        if not front or answer.gain > front[-1].gain * (1 + 1e-9):
-            front.append(answer)
-    return front
-
-
-def spread_out(front: list[Answer]) -> list[Answer]:
-    """Return a front without points that weigh nearly the same as the last one kept; both ends stay."""
-    kept = front[:1]
-    for answer in front[1:-1]:
-        if answer.all_up_mass > (1 + CLOSE_WEIGHT) * kept[-1].all_up_mass:
-            kept.append(answer)
-    if len(front) > 1:
-        if len(kept) > 1 and front[-1].all_up_mass <= (1 + CLOSE_WEIGHT) * kept[-1].all_up_mass:
-            kept.pop()
-        kept.append(front[-1])
-    return kept

@@ -5,27 +5,28 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from scipy.optimize import minimize
 
 from tradestudy.physics import flight, planform
 from tradestudy.study.schema import Study
 
 from .anchor import Anchor, stock_choice, study_data
 from .asked import Answer, Asked, from_plain, merit, plain
+from .driver import Spent, minimised
 from .engines import Engine
 from .inputs import ModelData, movable_range
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit, limits_of, pack_fault, slowest_speed
 from .problem import VARIABLES, Choice, Model
 from .purpose import PURPOSES, Purpose
 from .record import Record
+from .traded import TRADED, WEIGHT, Traded, of_purpose
 
 MOST_MARGIN = 0.15  # static margin, where neither study nor stock wing asks for more; common practice, no source
 INSIDE = 0.02  # of the scaled box: a search for what is least broken does not start in a corner of it
 # Limits that hang on what is bought alone: a choice that breaks one is set aside before any search.
 CHOICE_ONLY = ("full_throttle_motor", "full_throttle_controller", "full_throttle_cells")
-MOST_ITERATIONS = 40
+ASKED = "asked_level"  # the margin of the level asked for by a front; no limit of the study
+EQUALLY_GOOD = 1e-4  # share of a quantity: designs so near its best are taken for equally good in it
 MOST_EVALUATIONS = 45  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
-TOLERANCE = 1e-7  # of the scaled objective: under a metre of range, under a second in the air
 
 
 @dataclass
@@ -41,7 +42,7 @@ class Space:
     record: Record | None = None  # of what was solved earlier
     engine: Engine | None = None  # where many searches are made; None: in this process
     _data: dict[str, ModelData] = field(default_factory=dict)
-    _models: dict[str, Model] = field(default_factory=dict)
+    _models: dict[tuple[str, bool], Model] = field(default_factory=dict)
 
     def data(self, propeller: str) -> ModelData:
         """Return the stretched wing's data with one propeller, made when first asked for."""
@@ -49,11 +50,12 @@ class Space:
             self._data[propeller] = study_data(self.study, self.anchor, propeller, self.slowest)
         return self._data[propeller]
 
-    def model(self, propeller: str) -> Model:
-        """Return the model of one propeller, made when first asked for."""
-        if propeller not in self._models:
-            self._models[propeller] = Model(self.data(propeller), usual=self.purpose.output == "usual_time")
-        return self._models[propeller]
+    def model(self, propeller: str, usual: bool = False) -> Model:
+        """Return the model of one propeller, made when first asked for; ``usual`` has it time flights."""
+        key = propeller, usual or self.purpose.output == "usual_time"
+        if key not in self._models:
+            self._models[key] = Model(self.data(propeller), usual=key[1])
+        return self._models[key]
 
     def travelling(self) -> Space:
         """Return the space as workers get it: with its data, without what cannot travel."""
@@ -157,28 +159,24 @@ def starting_points(space: Space) -> list[dict[str, float]]:
     return points
 
 
-class _Enough(Exception):
-    """A search has used up its evaluations."""
-
-
 class Pose:
     """One choice posed to SLSQP: variables scaled to 0..1 between their bounds, margins positive when met.
 
-    ``held`` fixes variables; ``most_mass`` adds a limit on the flying weight (for the front).
+    ``held`` fixes variables; ``level`` adds a limit on one quantity and ``aim`` seeks most of another (for a front).
     """
 
     def __init__(self, space: Space, choice: Choice, held: dict[str, float] | None = None,
-                 most_mass: float | None = None):
-        self.model, self.choice = space.model(choice.propeller), choice
-        self.space, self.held = space, held or {}
+                 level: tuple[str, float] | None = None, aim: str | None = None):
+        self.aim = TRADED[aim or of_purpose(space.study.fly.purpose)]
+        traded = [self.aim, *([TRADED[level[0]]] if level else [])]
+        self.model = space.model(choice.propeller, any(each.output == "usual_time" for each in traded))
+        self.space, self.held, self.choice, self.level = space, held or {}, choice, level
         self.limits = space.limits(choice)
-        if most_mass is not None:
-            self.limits = [*self.limits, Limit("asked_weight", "flying weight asked for", "all_up_mass", most_mass,
-                                               most_mass, -1)]
         self.free = [name for name in space.free if name not in self.held]
         self.low = np.array([space.bounds[name][0] for name in self.free])
         self.width = np.array([space.bounds[name][1] - space.bounds[name][0] for name in self.free])
-        self.outputs = sorted({limit.output for limit in self.limits} | {self.space.purpose.output, "all_up_mass"})
+        self.outputs = sorted({limit.output for limit in self.limits} | {"all_up_mass"} | {
+            name for each in traded for name in each.outputs if name not in VARIABLES})
         self.evaluations, self.allowed = 0, MOST_EVALUATIONS
         self._at: np.ndarray | None = None
         self._slopes_at: np.ndarray | None = None
@@ -196,11 +194,13 @@ class Pose:
     def _run(self, x):
         if self._at is None or not np.array_equal(self._at, x):
             if self.evaluations >= self.allowed:
-                raise _Enough
+                raise Spent
             self.model.run(self.choice, self.variables(x), slopes_ahead=True)
             self._at, self._slopes_at = np.array(x), None
             self.evaluations += 1
-            self._values = {name: self.model.value(name) for name in self.outputs}
+            traded = {name for each in TRADED.values() for name in each.outputs
+                      if name not in VARIABLES and (name != "usual_time" or self.model.usual)}
+            self._values = {name: self.model.value(name) for name in traded.union(self.outputs)}
 
     def _run_slopes(self, x):
         self._run(x)
@@ -211,23 +211,42 @@ class Pose:
             self._slopes_at = self._at
 
     def objective(self, x):
-        """Return minus what the study wants most of, scaled."""
+        """Return minus what is wanted most of, scaled."""
         self._run(x)
-        return -self._values[self.space.purpose.output] / self.space.purpose.scale
+        return -self.aim.sense * self.quantity(self.aim) / self.aim.scale
 
     def objective_slope(self, x):
         """Return the slope of the objective (n,)."""
-        return -self.model_slope(self.space.purpose.output, x) / self.space.purpose.scale
-
-    def model_slope(self, output: str, x):
-        """Return the slope (n,) of a scalar output of the model."""
         self._run_slopes(x)
-        return self._slopes[output].reshape(-1)
+        return -self.aim.sense * self._quantity_slope(self.aim) / self.aim.scale
+
+    def quantity(self, traded: Traded) -> float:
+        """Return a quantity [SI] at the point last looked at."""
+        if traded.output in VARIABLES:
+            assert self._at is not None
+            return self.variables(self._at)[traded.output]
+        whole = np.ravel(self._values[traded.output])[traded.index]
+        return float(whole / self._values[traded.per] if traded.per else whole)
+
+    def _quantity_slope(self, traded: Traded) -> np.ndarray:
+        if traded.output in VARIABLES:
+            return np.where(np.array(self.free) == traded.output, self.width, 0.0)
+        slope = self._slopes[traded.output].reshape(-1, len(self.free))[traded.index]
+        if traded.per is None:
+            return slope
+        below = self._values[traded.per]
+        return (slope - self.quantity(traded) * self._slopes[traded.per].reshape(-1)) / below
 
     def margins(self, x):
         """Return every margin, one vector."""
         self._run(x)
-        return np.concatenate([limit.margin(self._values[limit.output]) for limit in self.limits])
+        margins = [limit.margin(self._values[limit.output]) for limit in self.limits]
+        return np.concatenate([*margins, *([self._level_margin()] if self.level else [])])
+
+    def _level_margin(self) -> np.ndarray:
+        assert self.level is not None
+        traded, worst = TRADED[self.level[0]], self.level[1]
+        return np.array([traded.sense * (self.quantity(traded) - worst) / traded.scale])
 
     def size(self, limit: Limit) -> int:
         """Return how many elements a limit's margin has, at the point last looked at."""
@@ -236,28 +255,34 @@ class Pose:
     def margin_slopes(self, x):
         """Return slopes (n_margin, n)."""
         self._run_slopes(x)
-        return np.concatenate([
-            np.stack([limit.margin_slope(column) for column in self._slopes[limit.output].T], axis=-1)
-            for limit in self.limits])
+        slopes = [np.stack([limit.margin_slope(column) for column in self._slopes[limit.output].T], axis=-1)
+                  for limit in self.limits]
+        if self.level:
+            traded = TRADED[self.level[0]]
+            slopes.append(traded.sense * self._quantity_slope(traded)[None] / traded.scale)
+        return np.concatenate(slopes)
 
     def answer(self, x) -> Answer:
         """Return the design at a scaled point with all its margins."""
         self._run(x)
         margins = {limit.name: limit.margin(self._values[limit.output]) for limit in self.limits}
         at_bound = [name for name, value in zip(self.free, x, strict=True) if value < 1e-4 or value > 1 - 1e-4]
+        if self.level:
+            margins[ASKED] = self._level_margin()
         worst = min(float(value.min()) for value in margins.values())
-        gain = float(self._values[self.space.purpose.output])
-        return Answer(self.choice, self.variables(x), float(self.model.value("range")), gain, margins, at_bound,
-                      worst > MET_ABOVE, self.evaluations, float(self.model.value("all_up_mass")))
+        told = {name: self.quantity(each) for name, each in TRADED.items()
+                if each.output != "usual_time" or self.model.usual}
+        return Answer(self.choice, self.variables(x), told["range"], self.aim.sense * self.quantity(self.aim), margins,
+                      at_bound, worst > MET_ABOVE, self.evaluations, told[WEIGHT], told)
 
 
 def solve(space: Space, choice: Choice, starts: list[dict[str, float]], held: dict[str, float] | None = None,
-          most_mass: float | None = None) -> Answer:
+          level: tuple[str, float] | None = None) -> Answer:
     """Return the best answer of one choice from several starts (not feasible when none was).
 
-    ``held`` fixes variables, ``most_mass`` [kg] caps the flying weight. The space's record remembers answers.
+    ``held`` and ``level`` as in `Asked`. The space's record remembers answers.
     """
-    return answered(space, Asked("solve", choice, starts, held, most_mass))
+    return answered(space, Asked("solve", choice, starts, held, level))
 
 
 def answered(space: Space, asked: Asked) -> Answer:
@@ -269,10 +294,10 @@ def answered(space: Space, asked: Asked) -> Answer:
 
 def search_for(space: Space, asked: Asked) -> Answer:
     """Return the answer to a search, made here and now."""
-    pose = Pose(space, asked.choice, asked.held, asked.most_mass)
+    if asked.kind == "utmost":
+        return _utmost(space, asked)
+    pose = Pose(space, asked.choice, asked.held, asked.level, asked.aim)
     starts = [pose.scaled(start) for start in asked.starts]
-    if asked.kind == "lightest":
-        return _lightest(pose, starts[0])
     if asked.kind == "relaxed":
         return least_broken(pose, np.clip(starts[0], INSIDE, 1 - INSIDE))
     return max((_from(pose, start) for start in starts), key=merit)
@@ -280,20 +305,8 @@ def search_for(space: Space, asked: Asked) -> Answer:
 
 def _minimised(pose: Pose, objective, start: np.ndarray, slope, bounds, margins, margin_slopes) -> np.ndarray:
     """Return where SLSQP ends, or the last point it looked at when its evaluations run out."""
-    last = [start]
-
-    def watched(x):
-        last[0] = np.array(x)
-        return objective(x)
-
     pose.evaluations, pose.allowed = 0, MOST_EVALUATIONS
-    try:
-        answer = minimize(watched, start, jac=slope, method="SLSQP", bounds=bounds,
-                          constraints=[{"type": "ineq", "fun": margins, "jac": margin_slopes}],
-                          options={"maxiter": MOST_ITERATIONS, "ftol": TOLERANCE})
-        end = answer.x
-    except _Enough:
-        end = last[0]
+    end = minimised(objective, slope, start, bounds, margins, margin_slopes)
     pose.allowed += 1
     return end
 
@@ -303,18 +316,18 @@ def _from(pose: Pose, x: np.ndarray) -> Answer:
     return pose.answer(np.clip(end, 0, 1))
 
 
-def _lightest(pose: Pose, x: np.ndarray) -> Answer:
-    """Return the lightest feasible design; of equally light ones, that which flies best."""
-    def weight(point):
-        pose.objective(point)
-        return pose.model.value("all_up_mass")
-
-    end = _minimised(pose, weight, x, lambda point: pose.model_slope("all_up_mass", point), [(0, 1)] * len(x),
-                     pose.margins, pose.margin_slopes)
-    light = pose.answer(np.clip(end, 0, 1))
-    again = Asked("solve", pose.choice, [light.variables], None, light.all_up_mass * (1 + 1e-4))
-    refined = search_for(pose.space, again)
-    return refined if refined.feasible else light
+def _utmost(space: Space, asked: Asked) -> Answer:
+    """Return the design best in one quantity; of those equally good in it, the one best in what is aimed at."""
+    assert asked.utmost is not None
+    pose = Pose(space, asked.choice, asked.held, None, asked.utmost)
+    first = _from(pose, pose.scaled(asked.starts[0]))
+    end = first.traded[asked.utmost]
+    level = asked.utmost, end - EQUALLY_GOOD * pose.aim.sense * max(abs(end), 0.1 * pose.aim.scale)
+    refined = search_for(space, Asked("solve", asked.choice, [first.variables], asked.held, level, asked.aim))
+    if refined.feasible:
+        return refined
+    pose = Pose(space, asked.choice, asked.held, None, asked.aim)
+    return pose.answer(pose.scaled(first.variables))
 
 
 def least_broken(pose: Pose, x: np.ndarray, giving: str | None = None) -> Answer:
@@ -344,7 +357,7 @@ def relaxed(space: Space, answer: Answer, held: dict[str, float] | None = None) 
 def active_limits(space: Space, answer: Answer) -> list[str]:
     """Return names of the limits and bounds that stop a design, most pressing first."""
     pressing = sorted((float(value.min()), name) for name, value in answer.margins.items())
-    names = [name for margin, name in pressing if margin < ACTIVE_BELOW and name != "asked_weight"]
+    names = [name for margin, name in pressing if margin < ACTIVE_BELOW and name != ASKED]
     for name in answer.at_bound:
         low, high = space.bounds[name]
         side = "smallest" if abs(answer.variables[name] - low) < abs(answer.variables[name] - high) else "largest"

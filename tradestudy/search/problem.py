@@ -39,7 +39,7 @@ class Model:
     """
 
     def __init__(self, data: ModelData, usual: bool = False):
-        self.data, self._ahead = data, False
+        self.data, self.usual, self._ahead = data, usual, False
         self._problem = om.Problem(reports=False)
         self._problem.options["group_by_pre_opt_post"] = False  # every door works for every limit
         self._problem.model = Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power,

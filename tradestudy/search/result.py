@@ -195,6 +195,9 @@ class Result:
     {slack: {limit (a name in active_limits), words (the step), gain (km or min)} most first; parts: the next step up in
     each part bought, as ``slack``, gain None where no wing meets every limit; slope, left_over: by how much the measure
     would change across the whole ranges of what is free, and how much of that no limit explains [km or min]}.
+    ``traded``: what ``front`` trades: of, against {number (of KEYS), words, unit, sense (+1: more is better)}; knee,
+    the index of the wing of ``front`` farthest on the better side of the chord between both ends, axes scaled to one
+    between them (None: none lies there); empty without a front.
     ``shopping``: {what, each (a phrase), count_per_wing, wings, total, unit}.
     """
 
@@ -229,6 +232,7 @@ class Result:
     compared: list[dict[str, Any]] = field(default_factory=list)
     spread: dict[str, Any] = field(default_factory=dict)
     prices: dict[str, Any] = field(default_factory=dict)
+    traded: dict[str, Any] = field(default_factory=dict)
 
     @property
     def broken(self) -> list[str]:

@@ -37,9 +37,11 @@ from .result import Design, Result
 from .sections import section_facts
 from .shopping import shopping
 from .spread import spread
+from .traded import TRADED, WEIGHT, of_purpose
 
 Tell = Callable[[str], None]
 ALTERNATIVES = 3
+POINTS = 12  # of the front that a whole run shows
 MOST_REASONS = 6  # of choices without a wing that are told why
 NOISE = -0.005  # scaled margin: smaller misses beside a larger one are the search's compromise, not a cause
 
@@ -256,13 +258,22 @@ def stretch(work: Work) -> Result:
                    recommended=work.design(recommended, "recommended"))
 
 
-def weight_range(work: Work, result: Result | None = None) -> Result:
-    """Return the weight-range line, with what each step from the stock wing buys."""
+def traded(work: Work, result: Result | None = None, of: str | None = None, against: str = WEIGHT,
+           points: int = POINTS) -> Result:
+    """Return the front of two quantities (names in `traded.TRADED`), with what each step from the stock wing buys.
+
+    ``of`` is what the study wants most of unless named, and ``points`` about how many wings the front shows.
+    """
     result = result or optimise(work)
     if result.conflict:
         return result
-    line = front.weight_range(work.space, work.ranked(), work.tell)
-    return replace(result, front=[work.design(answer, "weight-range") for answer in line], steps=steps(work))
+    own = of_purpose(work.study.fly.purpose)
+    ranked = work.ranked() if of in (None, own) else best.best_of_all(work.space, work.tell, of)
+    line = front.traded_line(work.space, ranked, of, against, work.tell, points)
+    told = {"of": TRADED[of or own].told(), "against": TRADED[against].told(),
+            "knee": front.knee(line, of or own, against)}
+    return replace(result, front=[work.design(answer, "knee" if index == told["knee"] else "front")
+                                  for index, answer in enumerate(line)], steps=steps(work), traded=told)
 
 
 def steps(work: Work) -> list[Design]:
@@ -287,7 +298,7 @@ def steps(work: Work) -> list[Design]:
 
 def everything(work: Work) -> Result:
     """Return all of it: optimum, span trade, weight-range line, what each open input is worth, club and shopping."""
-    return with_club(work, with_worth(work, weight_range(work, stretch(work))))
+    return with_club(work, with_worth(work, traded(work, stretch(work))))
 
 
 def worth(work: Work, wanted: Wanted) -> Result:
