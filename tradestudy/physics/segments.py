@@ -33,7 +33,10 @@ class Criteria(NamedTuple):
     moving: float = 3.0  # m/s over the ground or through the air at least
     current_step: float = 0.1  # share by which the mean current may differ before and after: else two stretches
     shortest: float = 8.0  # s of straight flight
-    shortest_turn: float = 5.0  # s
+    shortest_turn: float = 4.0  # s
+
+
+USUAL = Criteria()
 
 
 class Cells(NamedTuple):
@@ -101,7 +104,7 @@ class Steady(NamedTuple):
         return self.end - self.start
 
 
-def acceleration_of(cells, criteria=Criteria()):
+def acceleration_of(cells, criteria=USUAL):
     """Return north and east acceleration (2, n) over the criteria's window. [m/s2]
 
     Parameters
@@ -112,7 +115,7 @@ def acceleration_of(cells, criteria=Criteria()):
     return moving_slope(cells.velocity, cells.step, _window(cells, criteria))
 
 
-def is_motor_off(cells, criteria=Criteria()):
+def is_motor_off(cells, criteria=USUAL):
     """Return in which cells (n,) the motor stands still, by the throttle where it is logged, else by current. [bool]
 
     The cruise current is taken as the upper quartile of the current while moving.
@@ -129,7 +132,7 @@ def is_motor_off(cells, criteria=Criteria()):
     return np.where(by_throttle, cells.throttle <= criteria.throttle_off, cells.amps <= limit)
 
 
-def steady_spans(cells, criteria=Criteria(), wind=None):
+def steady_spans(cells, criteria=USUAL, wind=None):
     """Return the steady stretches of a flight in order of time, as a list of Span. [-]
 
     Parameters
@@ -147,7 +150,7 @@ def steady_spans(cells, criteria=Criteria(), wind=None):
     return sorted((span for span in spans if _is_steady(cells, criteria, span)), key=lambda span: span.first)
 
 
-def steady_means(cells, span, criteria=Criteria(), wind=None):
+def steady_means(cells, span, criteria=USUAL, wind=None):
     """Return what a stretch held: Steady.
 
     Parameters
@@ -215,10 +218,15 @@ def _runs(held):
 
 
 def _parts(cells, criteria, kind, first, end):
-    """Return the run as (first, end) parts between steps of the current, or of a turn's acceleration. [-]"""
+    """Return the run as (first, end) parts between steps of the current; of a turn its even part. [-]"""
     least = int(np.ceil((criteria.shortest_turn if kind == TURN else criteria.shortest) / cells.step))
     if end - first < least:
         return []
+    if kind == TURN:  # rolling in and out is taken off either end
+        size = np.hypot(*acceleration_of(cells, criteria)[:, first:end])
+        inside = np.flatnonzero(size > (1 - criteria.even_turn) * np.quantile(size, 0.75))
+        first, end = first + int(inside[0]), first + int(inside[-1]) + 1
+        return [(first, end)] if end - first >= least else []
     signal = cells.amps[first:end]
     if kind == GLIDE or not np.isfinite(signal).all():
         return [(first, end)]

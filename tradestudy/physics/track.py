@@ -17,7 +17,7 @@ USUAL = 1.4826  # median distance to standard deviation, for a normal distributi
 
 
 def local_metres(latitude, longitude):
-    """Return north and east (2, n) of the first fix, in the plane that touches the ellipsoid at the middle latitude. [m]
+    """Return north and east (2, n) of the first fix, in a plane that touches the ellipsoid. [m]
 
     Parameters
     ----------
@@ -26,7 +26,8 @@ def local_metres(latitude, longitude):
 
     Notes
     -----
-    The two radii of curvature, a (1 - e2) / (1 - e2 sin2)^1.5 and a cos / (1 - e2 sin2)^0.5, hold within 0.1 % for
+    The plane touches at the middle latitude. The two radii of curvature,
+    a (1 - e2) / (1 - e2 sin2)^1.5 and a cos / (1 - e2 sin2)^0.5, hold within 0.1 % for
     some 10 km to either side. Longitude may pass 180 degrees.
     """
     known = np.flatnonzero(np.isfinite(latitude) & np.isfinite(longitude))

@@ -14,13 +14,15 @@ from typing import NamedTuple
 import numpy as np
 
 STRONGEST = 15.0  # m/s, standard deviation of the wind before anything is known: weak, it only keeps numbers finite
-AIRSPEED_SPREAD = 0.4  # m/s by which stretches flown alike differ in airspeed (judgement), learnt from long logs
+LIKELY_AIRSPEED, AIRSPEED_BAND = 15.0, 8.0  # m/s, of a small wing before anything is known, and its deviation
+LEAST_AIRSPEED = 4.0  # m/s; below, a "circle" is the noise around one heading
+AIRSPEED_SPREAD = 0.5  # m/s by which stretches flown alike differ in airspeed (judgement), learnt from long logs
 SPREAD_WEIGHT = 4.0  # stretches that the number above counts for
 DRIFT = 3.0  # m/s, standard deviation of the change of wind from knot to knot before anything is known
 KNOTS = (1, 2, 3, 5, 9)  # of the wind in time: steady, one straight drift, or more
 SHORTEST_KNOT = 240.0  # s from knot to knot at least
 LEAST_NOISE = 0.02  # m/s, below which residuals are rounding
-FAR_OFF = 2.5  # scatters beyond which a sample loses weight (Huber's loss)
+FAR_OFF = 2.385  # scatters at which a sample keeps half its weight (Cauchy's loss, 95 % efficient on normal noise)
 ITERATIONS = 40
 WELL_KNOWN = 1.0  # m/s: a wind whose worst standard deviation is larger is called unknown
 
@@ -68,7 +70,7 @@ def fitted_wind(time, velocity, stretch, likeness, airspeed_change=None):
 
     Notes
     -----
-    Minimises, by Gauss-Newton steps with Huber's weights,
+    Minimises, by Gauss-Newton steps with Cauchy's weights,
 
     .. math:: \sum_i (|g_i - w(t_i)| - V_{s(i)})^2 / \sigma^2 + \sum_s (V_s - V_{l(s)})^2 / \tau^2
 
@@ -147,11 +149,11 @@ def speed_and_origin_deviation(wind, covariance):
     covariance : (2, 2) array
         [m2/s2]
     """
-    speed = max(float(np.hypot(*wind)), 1e-9)
-    along = np.asarray(wind) / speed
+    speed = float(np.hypot(*wind))
+    along = np.asarray(wind) / speed if speed > 0 else np.array([1.0, 0.0])
     across = np.array([-along[1], along[0]])
     return (float(np.sqrt(along @ covariance @ along)),
-            min(float(np.sqrt(across @ covariance @ across)) / speed, np.pi))
+            min(float(np.sqrt(across @ covariance @ across)) / max(speed, 1e-9), np.pi))
 
 
 class _Problem(NamedTuple):
@@ -188,9 +190,9 @@ def _start(problem):
     centre = np.linalg.lstsq(rows, north**2 + east**2, rcond=None)[0][:2]
     best = None
     for wind in (np.zeros(2), centre):
-        if np.hypot(*wind) > 2 * STRONGEST:
-            continue
         radius = np.hypot(*(problem.velocity - wind[:, None])) - problem.change
+        if best is not None and (np.hypot(*wind) > 2 * STRONGEST or np.mean(radius) < LEAST_AIRSPEED):
+            continue
         group = problem.likeness[problem.stretch]
         mean = np.bincount(group, weights=radius) / np.bincount(group)
         misfit = float(np.sum((radius - mean[group]) ** 2))
@@ -207,7 +209,10 @@ def _spread_over(solution, knots):
 
 
 def _prior_rows(problem, knots, spread, count):
-    """Return the rows (m, count) that say what is likely before any measurement, each divided by its scatter. [s/m]"""
+    """Return rows (m, count) and what they should come to (m,): what is likely before any measurement.
+
+    Each is divided by its deviation. [s/m, -]
+    """
     blocks, groups = 2 * len(knots), problem.likeness.max() + 1
     mean = np.zeros((2, count))
     change = np.zeros((blocks - 2, count))
@@ -217,7 +222,12 @@ def _prior_rows(problem, knots, spread, count):
         change[row, row], change[row, row + 2] = -1 / DRIFT, 1 / DRIFT
     alike = np.zeros((len(problem.likeness), count))
     alike[:, blocks + groups:] = np.eye(len(problem.likeness)) / spread
-    return np.concatenate([mean, change, alike])
+    airspeed = np.zeros((groups, count))
+    airspeed[:, blocks: blocks + groups] = np.eye(groups) / AIRSPEED_BAND
+    rows = np.concatenate([mean, change, alike, airspeed])
+    target = np.zeros(len(rows))
+    target[len(rows) - groups:] = LIKELY_AIRSPEED / AIRSPEED_BAND
+    return rows, target
 
 
 def _residual(problem, share, unknowns):
@@ -230,35 +240,46 @@ def _residual(problem, share, unknowns):
     return speed - own - problem.change, relative / speed
 
 
+def _normal(problem, share, way, weight, residual):
+    """Return the normal matrix and the gradient of the weighted squares.
+
+    A sample's residual knows the wind's knots, one likeness and one stretch, the last two with the slope -1: so the
+    matrix is put together from sums over stretches, and two hours of flight cost no more than a circuit's few.
+    """
+    count = len(problem.likeness)
+    slopes = -(way[:, :, None] * share[None]).transpose(1, 2, 0).reshape(len(share), -1)  # (n, 2k), rows of the knots
+    weighted = slopes * weight[:, None]
+    by_wind = np.stack([np.bincount(problem.stretch, column, count) for column in weighted.T], axis=1)  # (s, 2k)
+    own = np.diag(np.bincount(problem.stretch, weight, count))
+    pull = np.bincount(problem.stretch, weight * residual, count)
+    alike = np.eye(problem.likeness.max() + 1)[:, problem.likeness]  # (l, s)
+    normal = np.block([[weighted.T @ slopes, -(alike @ by_wind).T, -by_wind.T],
+                       [-alike @ by_wind, alike @ own @ alike.T, alike @ own], [-by_wind, own @ alike.T, own]])
+    return normal, np.concatenate([weighted.T @ residual, -alike @ pull, -pull])
+
+
 def _solved(problem, knots, unknowns, spread):
     """Return the solution at given knots and spread; the noise is brought up to date on the way."""
-    share, count = _shares(knots, problem.time), len(unknowns)
-    blocks, groups = 2 * len(knots), problem.likeness.max() + 1
-    prior = _prior_rows(problem, knots, spread, count)
-    places = np.arange(len(problem.time))
-    rows = np.zeros((len(places), count))
-    group = problem.likeness[problem.stretch]
-    noise, correlation = 0.5, 0.0
+    share = _shares(knots, problem.time)
+    rows, target = _prior_rows(problem, knots, spread, len(unknowns))
+    prior = rows.T @ rows
     for _ in range(ITERATIONS):
         residual, way = _residual(problem, share, unknowns)
-        noise, correlation = _noise(problem, residual, count)
-        rows[:, 0:blocks:2], rows[:, 1:blocks:2] = -way[0][:, None] * share, -way[1][:, None] * share
-        rows[places, blocks + group] = -1.0
-        rows[places, blocks + groups + problem.stretch] = -1.0
-        weight = np.minimum(1.0, FAR_OFF * noise / np.maximum(np.abs(residual), 1e-12))
-        effective = weight * (1 - correlation) / (1 + correlation) / noise**2
-        normal = (rows * effective[:, None]).T @ rows + prior.T @ prior
-        gradient = (rows * effective[:, None]).T @ residual + prior.T @ (prior @ unknowns)
-        step = np.linalg.solve(normal, gradient)
+        noise, correlation = _noise(problem, residual)
+        weight = 1 / (1 + (residual / (FAR_OFF * noise)) ** 2)
+        weight *= (1 - correlation) / (1 + correlation) / noise**2
+        normal, gradient = _normal(problem, share, way, weight, residual)
+        normal += prior
+        step = np.linalg.solve(normal, gradient + prior @ unknowns - rows.T @ target)
         unknowns = unknowns - step
         if np.max(np.abs(step)) < 1e-6:
             break
     residual, _ = _residual(problem, share, unknowns)
-    cost = float(np.sum(effective * residual**2) + np.sum((prior @ unknowns) ** 2))
+    cost = float(np.sum(weight * residual**2) + np.sum((rows @ unknowns - target) ** 2))
     return _Solution(knots, unknowns, np.linalg.inv(normal), noise, spread, correlation, cost)
 
 
-def _noise(problem, residual, count):
+def _noise(problem, residual):
     """Return the scatter of one residual and its correlation with the next of the same stretch. [m/s, -]"""
     usual = 1.4826 * float(np.median(np.abs(residual)))
     kept = np.clip(residual, -FAR_OFF * usual - LEAST_NOISE, FAR_OFF * usual + LEAST_NOISE)

@@ -68,6 +68,9 @@ class Disturbance(NamedTuple):
     gap_seconds: float = 6.0
 
 
+USUAL = Disturbance()
+
+
 class InventedLog(NamedTuple):
     """The log as text, and the truth (n,) of every row before noise: time [s], airspeed, wind (2, n) [m/s], amps [A],
     leg [-]."""
@@ -89,7 +92,7 @@ def circuit(airspeed: float, leg_seconds: float = 25.0, legs: int = 4, turn_seco
 
 def invented_log(
     legs: Sequence[Leg], amps_of: Callable[[np.ndarray, np.ndarray], np.ndarray],
-    disturbance: Disturbance = Disturbance(), rate: float = 5.0, seed: int = 0, volts: float = 16.0,
+    disturbance: Disturbance = USUAL, rate: float = 5.0, seed: int = 0, volts: float = 16.0,
     heading: float = 0.3, delimiter: str = ",", decimal: str = "."
 ) -> InventedLog:
     """Return an invented log.
@@ -139,10 +142,8 @@ def _rows(legs, rate):
 
 def _lagged(wanted, rate):
     """Return what follows a wanted course (n,) with a first-order lag."""
-    from scipy.signal import lfilter
-
-    share = 1 - np.exp(-1 / (rate * LAG))
-    return lfilter([share], [1, share - 1], wanted - wanted[0]) + wanted[0]
+    decay = np.exp(-np.arange(int(8 * LAG * rate) + 1) / (LAG * rate))
+    return np.convolve(wanted - wanted[0], decay / decay.sum())[: len(wanted)] + wanted[0]
 
 
 def _flown(legs, leg, rate, disturbance, random):

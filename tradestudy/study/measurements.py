@@ -23,6 +23,7 @@ from tradestudy.study.values import choice, measure, row, standard, whole_number
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
 _FOUND = "found in the log"
 _NOT_LOGGED = "not in the log"
+_STRETCH = whole_number(1, 9999, "the number of a stretch")
 
 
 class LogForm(BaseModel):
@@ -59,10 +60,10 @@ class Segments(BaseModel):
     """Which of the steady stretches found in the log are used; they are counted from 1."""
 
     model_config = FROZEN
-    leave_out: Annotated[tuple[int, ...] | None, row(whole_number(1, 9999, "number"), 1, 400, "not to be used")] = standard(
+    leave_out: Annotated[tuple[int, ...] | None, row(_STRETCH, 1, 400, "not to be used")] = standard(
         None, "all are used")
-    use_only: Annotated[tuple[int, ...] | None, row(whole_number(1, 9999, "number"), 1, 400, "these and no others")] = (
-        standard(None, "all are used"))
+    use_only: Annotated[tuple[int, ...] | None, row(_STRETCH, 1, 400, "these and no others")] = standard(
+        None, "all are used")
 
 
 class Flight(BaseModel):
@@ -130,8 +131,9 @@ def read_measurements(path: str | os.PathLike[str]) -> Measurements:
     if found:
         places = locate(text)
         raise MeasurementsError(str(path), [Fault(line_of(places, at), dotted(at), said) for at, said in found])
-    left_open = {"log": LogForm(), "segments": Segments(), "flight": Flight()}
-    return Measurements(path, text, **{name: value or left_open[name] for name, value in read.items()})
+    left_open: dict[str, Any] = {"log": LogForm(), "segments": Segments(), "flight": Flight()}
+    tables: dict[str, Any] = {name: value or left_open[name] for name, value in read.items()}
+    return Measurements(path, text, **tables)
 
 
 def _broken_rules(read: dict[str, Any]) -> list[tuple[Place, str]]:
