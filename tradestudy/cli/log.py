@@ -18,8 +18,9 @@ LogPath = Annotated[Path, typer.Argument(metavar="LOG", help="A flight log (CSV)
 MeasurementsPath = Annotated[
     Path, typer.Argument(metavar="MEASUREMENTS", help="A TOML file whose [columns] name the columns of the log.")]
 WIDTH = 80
-HEAD = " no  kind              from lasts   amps  volts  watts   over through climb  turn"
-UNITS = "                     min:s     s      A      V      W   km/h   km/h   m/s deg/s"
+COLUMNS = (("from", "min:s", 6), ("lasts", "s", 6), ("amps", "A", 7), ("volts", "V", 7), ("watts", "W", 7),
+           ("over", "km/h", 7), ("through", "km/h", 8), ("climb", "m/s", 6), ("turn", "deg/s", 6))  # head, unit, width
+KIND = 15  # the widest kind
 
 
 def log(log: LogPath, measurements: MeasurementsPath, as_json: AsJson = False) -> None:
@@ -39,8 +40,8 @@ def log(log: LogPath, measurements: MeasurementsPath, as_json: AsJson = False) -
     print(f"{log}: {flight.log.time[-1] / 60:.1f} minutes, {rows} rows.")
     for note in flight.notes:
         print(textwrap.fill(note, WIDTH, initial_indent="  ", subsequent_indent="    "))
-    print(HEAD)
-    print(UNITS)
+    print(f" no  {'kind':{KIND}}" + "".join(f"{head:>{width}}" for head, _, width in COLUMNS))
+    print(" " * (5 + KIND) + "".join(f"{unit:>{width}}" for _, unit, width in COLUMNS))
     for number, (segment, used) in enumerate(zip(flight.segments, flight.used, strict=True), start=1):
         print(_row(number, segment, used))
     print("over: speed over the ground. through: through the air, where the wind is known.")
@@ -50,16 +51,17 @@ def log(log: LogPath, measurements: MeasurementsPath, as_json: AsJson = False) -
 def _row(number: int, segment: Steady, used: bool) -> str:
     from tradestudy.quantities import from_si
 
-    def shown(value: float, width: int, digits: int) -> str:
-        return f"{value:{width}.{digits}f}" if math.isfinite(value) else " " * (width - 1) + "-"
+    def shown(value: float, digits: int) -> str:
+        return f"{value:.{digits}f}" if math.isfinite(value) else "-"
 
-    kind = segment.kind if used else f"({segment.kind})"
+    kind = segment.kind if used else f"({segment.kind[:KIND - 2]})"
     minutes, seconds = divmod(int(segment.start), 60)
-    return (f"{number:3d}  {kind:17}{minutes:3d}:{seconds:02d}{segment.duration:6.0f}"
-            f"{shown(segment.amps, 7, 2)}{shown(segment.volts, 7, 2)}{shown(segment.watts, 7, 1)}"
-            f"{shown(from_si(segment.ground_speed, 'km/h', 'speed'), 7, 1)}"
-            f"{shown(from_si(segment.airspeed, 'km/h', 'speed'), 7, 1)}{shown(segment.climb_rate, 6, 1)}"
-            f"{shown(from_si(segment.turn_rate, 'deg', 'angle'), 6, 1)}")
+    cells = (f"{minutes}:{seconds:02d}", shown(segment.duration, 0), shown(segment.amps, 2), shown(segment.volts, 2),
+             shown(segment.watts, 1), shown(from_si(segment.ground_speed, "km/h", "speed"), 1),
+             shown(from_si(segment.airspeed, "km/h", "speed"), 1), shown(segment.climb_rate, 1),
+             shown(from_si(segment.turn_rate, "deg", "angle"), 1))
+    return f"{number:3d}  {kind:{KIND}}" + "".join(
+        f"{cell:>{width}}" for cell, (_, _, width) in zip(cells, COLUMNS, strict=True))
 
 
 def _document(flight: FlownFlight) -> dict[str, Any]:

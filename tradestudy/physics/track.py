@@ -166,5 +166,5 @@ def is_spike(values, floor):
     """
     if len(values) < SPIKE_WINDOW:
         return np.zeros(len(values), dtype=bool)
-    distance = np.abs(values - median_filter(values, SPIKE_WINDOW, mode="nearest"))
+    distance = np.abs(values - median_filter(values, SPIKE_WINDOW, mode="mirror"))
     return distance > max(floor, SPIKE_SCATTERS * USUAL * float(np.median(distance)))

@@ -63,10 +63,9 @@ def flown_flight(
     log is refused, and MeasurementsError for numbers in [segments] that do not occur.
     """
     cells, notes = cells_of(log)
-    refused = too_coarse(log) or never_moved(cells, criteria)
     charge_refused, told = unlike_charge(log)
-    refused += unlike_positions(log, cells) + charge_refused + constant_current(cells, criteria)
-    _raise_if(refused, log)
+    _raise_if(too_coarse(log) or never_moved(cells, criteria) or (
+        unlike_positions(log, cells) + charge_refused + constant_current(cells, criteria)), log)
     notes = [*log.notes, *notes, *told]
     spans = steady_spans(cells, criteria)
     first = _wind(cells, spans)

@@ -25,6 +25,7 @@ from tradestudy.study.measurements import DELIMITERS, Measurements
 from tradestudy.study.reader import Found
 
 FEWEST_ROWS = 20
+LONGEST = 86400.0  # s
 MOSTLY_WRONG = 0.2  # share of impossible values from which on the unit is doubted, not the values
 MOSTLY_UNREAD = 0.9  # share of values that cannot be read from which on the column is doubted
 
@@ -88,6 +89,10 @@ def log_of(content: bytes, path: Path, measurements: Measurements) -> FlightLog:
         raise MeasurementsError(str(path), [Fault(rows.lines[0], "", (
             f"{len(time)} rows with a time of their own are left; {FEWEST_ROWS} or more are wanted. " + " ".join(
                 [*notes, *said])).strip())])
+    if time[-1] - time[0] > LONGEST:
+        raise MeasurementsError(str(path), [Fault(int(lines[kept[0]]), "columns.time", (
+            f"The log lasts {(time[-1] - time[0]) / 3600:.3g} hours by its times; a day at most is read. Is the unit of "
+            "the time right?"))])
     notes += said
     lines = lines[kept]
     channels = {name: values[kept] for name, values in channels.items()}

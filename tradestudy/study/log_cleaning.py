@@ -9,6 +9,7 @@ from tradestudy.study.csv_rows import on_lines
 from tradestudy.study.log_columns import QUANTITIES
 
 RESTART = 60.0  # s by which time falls back, and stays back, when a logger starts anew
+FORWARD = 4 * 3600.0  # s by which time jumps ahead when a clock is set
 STAYS = 20  # rows that it stays back for
 SHARED = 0.3  # share of rows with the time of the row before, above which the clock is coarse and no row is doubled
 GAP = 3.0  # s without a row, and five usual steps: named as a gap
@@ -26,7 +27,8 @@ def in_order(time: np.ndarray, lines: np.ndarray) -> tuple[np.ndarray, np.ndarra
     if len(kept) < len(time):
         notes.append(f"{_rows(len(time) - len(kept))} {on_lines(lines[~np.isfinite(time)].tolist())} without a time; "
                      "left out.")
-    astray = is_spike(time[kept], RESTART)
+    usual = float(np.median(np.abs(np.diff(time[kept])))) if len(kept) > 1 else 0.0
+    astray = is_spike(time[kept], max(RESTART, 3 * usual))
     if astray.any():
         notes.append(f"The time {on_lines(lines[kept[astray]].tolist())} is far from its neighbours; left out.")
         kept = kept[~astray]
@@ -54,8 +56,9 @@ def _longest_part(time: np.ndarray, kept: np.ndarray, lines: np.ndarray, notes: 
     """Return the rows of the longest part between two starts of the logger."""
     times = time[kept]
     starts = [0]
-    for place in np.flatnonzero(np.diff(times) < -RESTART) + 1:
-        if np.all(times[place: place + STAYS] < times[place - 1] - RESTART / 2):
+    step = np.diff(times)
+    for place in np.flatnonzero((step < -RESTART) | (step > FORWARD)) + 1:
+        if step[place - 1] > 0 or np.all(times[place: place + STAYS] < times[place - 1] - RESTART / 2):
             starts.append(int(place))
     if len(starts) == 1:
         return kept
