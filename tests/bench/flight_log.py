@@ -60,8 +60,8 @@ def circuits(measurements, count, rate, noise, wander):
         good += bool(np.hypot(*off) < 0.5 and abs(np.degrees(turned)) < 10)
         inside += bool(off @ np.linalg.solve(covariance[0], off) < 4.605)  # chi square, two degrees of freedom: 90 %
     print(f"{count} circuits at {rate:g} Hz, noise {noise:g} m/s, airspeed of legs off by {wander:g} m/s: "
-          f"{100 * good / count:.0f} % within 0.5 m/s and 10 degrees, {100 * inside / count:.0f} % inside the 90 % band, "
-          f"{refused} refused")
+          f"{100 * good / count:.0f} % within 0.5 m/s and 10 degrees, {100 * inside / count:.0f} % inside the 90 % "
+          f"band, {refused} refused")
 
 
 def main():

@@ -128,8 +128,8 @@ NOTES = [
      ("Time starts anew on line 27; the longest part is read, lines 27 to 56. Give the parts as files of their own to "
       "use them all.",)),
     (text([["1" if n < 4 else f"{1.7e9 + n:.0f}", *row[1:]] for n, row in enumerate(rows())]),
-     ("Time starts anew on line 6; the longest part is read, lines 6 to 41. Give the parts as files of their own to use "
-      "them all.",)),
+     ("Time starts anew on line 6; the longest part is read, lines 6 to 41. Give the parts as files of their own to "
+      "use them all.",)),
     (PLAIN.encode() + "\n".encode("utf-16-le") + b"\xb0", (
         "The log is not UTF-8; it was read as Windows text.",
         "1 empty bytes were left out, as a logger leaves them when its power goes.",
@@ -209,8 +209,8 @@ UNREADABLE = [
     ("\n".join([HEAD] + ["1,2"] * 30), 2, "No row has 5 values as the headings do; this one has 2."),
     (text(rows(5)), 2, "5 rows with a time of their own are left; 20 or more are wanted."),
     (text([["7.0", *row[1:]] for row in rows()]), 2,
-     "1 rows with a time of their own are left; 20 or more are wanted. 39 rows on lines 3, 4, 5 and 36 more with a time "
-     "that another row has; the first is kept."),
+     "1 rows with a time of their own are left; 20 or more are wanted. 39 rows on lines 3, 4, 5 and 36 more with a "
+     "time that another row has; the first is kept."),
 ]
 
 

@@ -111,11 +111,11 @@ ROUND = made(circuit(14)).text
 WANDERING = made([Leg(4, 12 + 6 * (n % 2), turn=(-1) ** n * 1.0, climb=2.0 * (-1) ** (n // 2)) for n in range(30)]).text
 REFUSED = {
     "another wing, slower": (ROUND, COLUMNS + '[flight]\nstall_speed = "18 m/s"\n', {},
-        "Level cruise at 51 km/h through the air is slower than the stall at 65 km/h: another aircraft, or the wrong "
+        "Level cruise at 50 km/h through the air is slower than the stall at 65 km/h: another aircraft, or the wrong "
         "unit of speed?"),
     "another wing, faster": (ROUND, COLUMNS, {"full_throttle_speed": 11.0},
-        "Level cruise at 51 km/h through the air is faster than full throttle at 40 km/h: another aircraft, or the wrong "
-        "unit of speed?"),
+        "Level cruise at 50 km/h through the air is faster than full throttle at 40 km/h: another aircraft, or the "
+        "wrong unit of speed?"),
     "another weight": (ROUND, COLUMNS + '[flight]\nflying_weight = "4 kg"\n', {"flying_weight": 1.25},
         "The wing flown weighs 4000 g, 3.2 times the 1250 g of the study: another aircraft?"),
     "one cell's volts": (changed(ROUND, "Pack (V)", times(0.25)), COLUMNS,
@@ -124,8 +124,8 @@ REFUSED = {
     "constant current": (changed(ROUND, "Current (A)", lambda _: "5.2"), COLUMNS, {},
         "amps stays at 5.2 A for 124 s of flight: the sensor or the column is not the current of the pack."),
     "mA taken for A": (ROUND.replace("Current (A)", "I"), COLUMNS.replace('"Current (A)"', '["I", "mA"]'), {},
-        "The current adds up to 0.1557 mAh where the column of charge used counts 155 mAh: one of the two has the wrong "
-        "unit or is another channel. A are taken for mA, or mAh for Ah."),
+        "The current adds up to 0.1557 mAh where the column of charge used counts 155 mAh: one of the two has the "
+        "wrong unit or is another channel. A are taken for mA, or mAh for Ah."),
     "A taken for mA, charge not logged": (ROUND.replace("Current (A)", "I"), COLUMNS.replace(
         '"Current (A)"', '["I", "mA"]').replace('charge_used = "Used (mAh)"\n', ""), {},
         "amps is 0.004537 A in level cruise: are A taken for mA?"),
@@ -136,12 +136,12 @@ REFUSED = {
         "course is 39 degrees off the way between positions, by the middle value: is it a compass heading, or are "
         "latitude and longitude exchanged?"),
     "nothing steady": (WANDERING, COLUMNS, {},
-        "No steady stretch in 120 s of flight. Wanted are 8 s straight at one height (within 0.3 m/s), one speed (within "
-        "0.15 m/s each second) and one throttle, or 4 s of an even turn. Fly hands off, level, along the sides of a "
-        "square."),
+        "No steady stretch in 120 s of flight. Wanted are 8 s straight at one height (within 0.3 m/s), one speed "
+        "(within 0.15 m/s each second) and one throttle, or 4 s of an even turn. Fly hands off, level, along the "
+        "sides of a square."),
     "never flew": (changed(ROUND, "Speed (km/h)", lambda _: "1.8"), COLUMNS, {},
-        "The wing moved faster than 3 m/s for less than 20 s; the fastest is 0.50 m/s. Is this the log of a flight, and "
-        "is the unit of the speed right?"),
+        "The wing moved faster than 3 m/s for less than 20 s; the fastest is 0.50 m/s. Is this the log of a flight, "
+        "and is the unit of the speed right?"),
     "too coarse": ("\n".join([ROUND.splitlines()[0], *ROUND.splitlines()[1::9]]), COLUMNS, {},
         "The log has a row every 4.5 s; to tell turns from straight flight, one every 3 s or more often is wanted."),
 }

@@ -57,16 +57,16 @@ BROKEN = [
                                 '["Current", "unit"] with A or mA.']),
     ('[7, "mA"]', "7", ['line   8  columns.amps is 7, which spells no unit in brackets; write [7, "unit"] with A or '
                         "mA."]),
-    ('[7, "mA"]', "[0, 1, 2]", ['line   8  columns.amps is a list; the heading of a column is wanted, as in "amps (A)", '
-                                'or heading and unit in brackets, as in ["amps", "A"].']),
+    ('[7, "mA"]', "[0, 1, 2]", ['line   8  columns.amps is a list; the heading of a column is wanted, as in '
+                                '"amps (A)", or heading and unit in brackets, as in ["amps", "A"].']),
     ('[7, "mA"]', '[0, "mA"]', ['line   8  columns.amps is 0; the heading of a column is wanted, as in "amps (A)", or '
                                 'heading and unit in brackets, as in ["amps", "A"].']),
     ('course = "Hdg(°)"\n', "", ["line   6  columns.ground_speed stands without columns.course; both are wanted."]),
     ('course = "Hdg(°)"\n', 'latitude = "Lat (deg)"\n', [
         "line   7  columns.latitude stands without columns.longitude; both are wanted."]),
     ('ground_speed = "GSpd [kmh]"\ncourse = "Hdg(°)"\n', "", [
-        "line   4  columns tells no way over the ground; ground_speed and course are wanted, or latitude and longitude, "
-        "or north and east."]),
+        "line   4  columns tells no way over the ground; ground_speed and course are wanted, or latitude and "
+        "longitude, or north and east."]),
     ("12]", '"12"]', ['line  12  segments.leave_out[3] is "12"; a whole number from 1 to 9999 is wanted.']),
     ("12]", "12]\nuse_only = [1]", ["line  13  segments.use_only stands beside segments.leave_out; keep one of the "
                                     "two."]),
@@ -108,7 +108,8 @@ def test_every_quantity_has_its_key():
 
 @pytest.mark.parametrize(("heading", "kind", "unit"), [
     ("Curr(A)", "current", "A"), ("Curr [mA]", "current", "mA"), ("GSpd (kmh)", "speed", "km/h"),
-    ("GSpd(kts)", "speed", "kn"), ("Hdg(°)", "angle", "deg"), ("Thr (%)", "fraction", "%"), ("Alt (ft)", "length", "ft"),
+    ("GSpd(kts)", "speed", "kn"), ("Hdg(°)", "angle", "deg"), ("Thr (%)", "fraction", "%"),
+    ("Alt (ft)", "length", "ft"),
     ("Vario(ft/min)", "speed", "ft/min"), ("t (us)", "time", "us"), ("Erpm (rpm)", "rotation", "rpm"),
     ("Capa(mAh)", "charge", "mAh"), ("Curr", "current", None), ("Curr (V)", "current", None), ("A", "current", None),
     ("Curr (a)", "current", "A"), ("Date (clock)", "time", "clock")])

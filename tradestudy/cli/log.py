@@ -11,8 +11,7 @@ import typer
 from tradestudy.cli.app import AsJson, print_json
 
 if TYPE_CHECKING:
-    from tradestudy.physics.segments import Steady
-    from tradestudy.search.flown import FlownFlight
+    from tradestudy.search.flown import FlownFlight, Steady
 
 LogPath = Annotated[Path, typer.Argument(metavar="LOG", help="A flight log (CSV).")]
 MeasurementsPath = Annotated[
@@ -66,8 +65,8 @@ def _row(number: int, segment: Steady, used: bool) -> str:
 
 def _document(flight: FlownFlight) -> dict[str, Any]:
     """Return the flight for a machine; what is not known is null."""
-    from tradestudy.physics.wind import speed_and_origin, speed_and_origin_deviation
     from tradestudy.quantities import from_si
+    from tradestudy.search.flown import winds_told
 
     def number(value: float) -> float | None:
         return round(float(value), 6) if math.isfinite(value) else None
@@ -75,14 +74,12 @@ def _document(flight: FlownFlight) -> dict[str, Any]:
     def degrees(value: float) -> float:
         return float(from_si(value, "deg", "angle"))
 
-    knots = []
-    if flight.wind is not None and flight.wind_known:
-        for place, (time, wind) in enumerate(zip(flight.wind.knots, flight.wind.wind, strict=True)):
-            block = slice(2 * place, 2 * place + 2)
-            speed, origin = speed_and_origin(wind)
-            speed_off, origin_off = speed_and_origin_deviation(wind, flight.wind.covariance[block, block])
-            knots.append({"time_s": number(time), "speed_m_s": number(speed), "speed_deviation_m_s": number(speed_off),
-                          "from_deg": number(degrees(origin)), "from_deviation_deg": number(degrees(origin_off))})
+    knots = [
+        {"time_s": number(told.time), "speed_m_s": number(told.speed),
+         "speed_deviation_m_s": number(told.speed_deviation), "from_deg": number(degrees(told.origin)),
+         "from_deviation_deg": number(degrees(told.origin_deviation))}
+        for told in (winds_told(flight.wind, flight.wind.knots) if flight.wind and flight.wind_known else [])
+    ]
     return {
         "log": str(flight.log.path), "rows": len(flight.log.time), "lasts_s": number(flight.log.time[-1]),
         "notes": list(flight.notes), "wind_known": flight.wind_known, "wind": knots,

@@ -17,10 +17,11 @@ STRONGEST = 15.0  # m/s, standard deviation of the wind before anything is known
 LIKELY_AIRSPEED, AIRSPEED_BAND = 15.0, 8.0  # m/s, of a small wing before anything is known, and its deviation
 LEAST_AIRSPEED = 4.0  # m/s; below, a "circle" is the noise around one heading
 AIRSPEED_SPREAD = 0.5  # m/s by which stretches flown alike differ in airspeed (judgement), learnt from long logs
-SPREAD_WEIGHT = 4.0  # stretches that the number above counts for
+SPREAD_WEIGHT = 8.0  # stretches that the number above counts for
 DRIFT = 3.0  # m/s, standard deviation of the change of wind from knot to knot before anything is known
 KNOTS = (1, 2, 3, 5, 9)  # of the wind in time: steady, one straight drift, or more
 SHORTEST_KNOT = 240.0  # s from knot to knot at least
+WITHIN = 0.3  # m/s by which airspeed changes within a stretch: slowly, so that more samples do not average it out
 LEAST_NOISE = 0.02  # m/s, below which residuals are rounding
 FAR_OFF = 2.385  # scatters at which a sample keeps half its weight (Cauchy's loss, 95 % efficient on normal noise)
 ITERATIONS = 40
@@ -74,10 +75,10 @@ def fitted_wind(time, velocity, stretch, likeness, airspeed_change=None):
 
     .. math:: \sum_i (|g_i - w(t_i)| - V_{s(i)})^2 / \sigma^2 + \sum_s (V_s - V_{l(s)})^2 / \tau^2
 
-    for ground velocities g, wind w, airspeeds V. sigma comes from the residuals, widened for the correlation of
-    neighbours; tau starts as `AIRSPEED_SPREAD` and is learnt from the stretches (expectation and maximisation). The
-    number of knots is the one with the smallest cost plus two parameters times the logarithm of the number of stretches
-    for each knot (Bayesian information criterion).
+    for ground velocities g, wind w, airspeeds V. sigma comes from the residuals and `WITHIN`, widened for the
+    correlation of neighbours; tau starts as `AIRSPEED_SPREAD` and is learnt from the stretches (expectation and
+    maximisation). The number of knots is the one with the smallest cost plus, for each knot, two parameters times the
+    logarithm of the number of stretches (Bayesian information criterion).
     """
     time, stretch = np.asarray(time, dtype=float), np.asarray(stretch)
     change = np.zeros(len(time)) if airspeed_change is None else np.asarray(airspeed_change)
@@ -266,8 +267,9 @@ def _solved(problem, knots, unknowns, spread):
     for _ in range(ITERATIONS):
         residual, way = _residual(problem, share, unknowns)
         noise, correlation = _noise(problem, residual)
-        weight = 1 / (1 + (residual / (FAR_OFF * noise)) ** 2)
-        weight *= (1 - correlation) / (1 + correlation) / noise**2
+        scale = np.hypot(noise, WITHIN)
+        weight = 1 / (1 + (residual / (FAR_OFF * scale)) ** 2)
+        weight *= (1 - correlation) / (1 + correlation) / scale**2
         normal, gradient = _normal(problem, share, way, weight, residual)
         normal += prior
         step = np.linalg.solve(normal, gradient + prior @ unknowns - rows.T @ target)
@@ -293,7 +295,7 @@ def _noise(problem, residual):
 
 
 def _learnt_spread(solution, stretches):
-    """Return the spread of stretches flown alike that the solution suggests, its first value counting as four. [m/s]"""
+    """Return the spread of stretches flown alike that the solution suggests, see `SPREAD_WEIGHT`. [m/s]"""
     first = len(solution.unknowns) - stretches
     squares = solution.unknowns[first:] ** 2 + np.diag(solution.inverse)[first:]
     return float(np.sqrt((SPREAD_WEIGHT * AIRSPEED_SPREAD**2 + np.sum(squares)) / (SPREAD_WEIGHT + stretches)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from tradestudy.physics.wind import (
     wind_at,
     worst_deviation,
 )
+from tradestudy.quantities import from_si
 from tradestudy.search.flight_cells import cells_of, too_coarse, unlike_charge, unlike_positions
 from tradestudy.search.log_refusals import (
     Aircraft,
@@ -29,6 +31,7 @@ from tradestudy.search.log_refusals import (
 from tradestudy.study.flight_log import FlightLog
 from tradestudy.study.measurements import Flight, Measurements, Segments
 
+SENSOR_STEP = 0.3  # A of difference that says nothing
 ALIKE = 0.12  # share of current within which stretches of one kind are flown alike
 UNKNOWN = Aircraft()
 SENSOR_OFF = 0.1  # share by which an airspeed sensor may differ from the fit before it is told
@@ -52,6 +55,16 @@ class FlownFlight:
     wind_known: bool
     airspeed_deviation: np.ndarray
     notes: tuple[str, ...]
+
+
+class WindTold(NamedTuple):
+    """The wind at one time, for a person: where it blows from, clockwise from north. [s, m/s, rad]"""
+
+    time: float
+    speed: float
+    speed_deviation: float
+    origin: float
+    origin_deviation: float
 
 
 def flown_flight(
@@ -91,18 +104,26 @@ def wind_words(fit: WindFit | None, cells: Cells) -> list[str]:
     if fit is None:
         return ["No steady stretch tells the wind."]
     ends = cells.time[[0, -1]]
-    winds, covariances = wind_at(fit, ends)
     if not _known(fit, cells):
-        return [f"The headings flown do not tell the wind (to {float(np.max(worst_deviation(covariances))):.1f} m/s at "
-                "best); airspeeds stay unknown. Fly a closed square or circle."]
-    said = []
-    for wind, covariance in zip(winds.T, covariances, strict=True):
-        speed, origin = speed_and_origin(wind)
-        off, turned = speed_and_origin_deviation(wind, covariance)
-        said.append(f"{speed:.1f} +- {off:.1f} m/s from {np.degrees(origin):.0f} +- {np.degrees(turned):.0f} degrees")
+        worst = float(np.max(worst_deviation(wind_at(fit, ends)[1])))
+        return [f"The headings flown do not tell the wind (to {worst:.1f} m/s at best); airspeeds stay unknown. Fly a "
+                "closed square or circle."]
+    said = [f"{told.speed:.1f} +- {told.speed_deviation:.1f} m/s from {from_si(told.origin, 'deg', 'angle'):.0f} +- "
+            f"{from_si(told.origin_deviation, 'deg', 'angle'):.0f} degrees" for told in winds_told(fit, ends)]
     if not fit.drifts:
         return [f"The wind was {said[0]}, steady as far as the log can tell."]
     return [f"The wind drifted: {said[0]} at the start, {said[1]} at the end, {ends[1] / 60:.0f} minutes later."]
+
+
+def winds_told(fit: WindFit, time: np.ndarray) -> list[WindTold]:
+    """Return the wind at each time (n,) [s] with its deviations."""
+    winds, covariances = wind_at(fit, time)
+    told = []
+    for at, wind, covariance in zip(time, winds.T, covariances, strict=True):
+        speed, origin = speed_and_origin(wind)
+        off, turned = speed_and_origin_deviation(wind, covariance)
+        told.append(WindTold(float(at), float(speed), off, float(origin), turned))
+    return told
 
 
 def likenesses(segments: list[Steady]) -> np.ndarray:
@@ -111,12 +132,11 @@ def likenesses(segments: list[Steady]) -> np.ndarray:
     count = 0
     for kind in KINDS:
         members = [place for place, segment in enumerate(segments) if segment.kind == kind]
+        amps = {place: float(np.nan_to_num(segments[place].amps)) for place in members}
         lowest = -np.inf
-        for place in sorted(members, key=lambda place: np.nan_to_num(segments[place].amps)):
-            amps = float(np.nan_to_num(segments[place].amps))
-            if place == members[0] or amps > lowest * (1 + ALIKE) + 0.3:  # 0.3 A: a sensor's step, and gliding
-                if amps > lowest * (1 + ALIKE) + 0.3 or lowest == -np.inf:
-                    count, lowest = count + 1, amps
+        for place in sorted(members, key=amps.__getitem__):
+            if amps[place] > lowest * (1 + ALIKE) + SENSOR_STEP:
+                count, lowest = count + 1, amps[place]
             result[place] = count
     return result
 

@@ -91,8 +91,8 @@ def log_of(content: bytes, path: Path, measurements: Measurements) -> FlightLog:
                 [*notes, *said])).strip())])
     if time[-1] - time[0] > LONGEST:
         raise MeasurementsError(str(path), [Fault(int(lines[kept[0]]), "columns.time", (
-            f"The log lasts {(time[-1] - time[0]) / 3600:.3g} hours by its times; a day at most is read. Is the unit of "
-            "the time right?"))])
+            f"The log lasts {(time[-1] - time[0]) / 3600:.3g} hours by its times; a day at most is read. Is the unit "
+            "of the time right?"))])
     notes += said
     lines = lines[kept]
     channels = {name: values[kept] for name, values in channels.items()}
