@@ -124,6 +124,46 @@ def breakdown_of(drag, speed):
     }  # fmt: skip
 
 
+def pilot_card_of(speed, amps, unit="km/h"):
+    """An invented speed card: still air and one wind that blows."""
+    legs = [{"wind_kmh": wind, "way": way, "speed_kmh": speed + extra, "hold_a": amps + 0.03 * extra,
+             "ground_kmh": speed + extra - wind * against, "mah_per_km": 70.0 + 2 * extra, "full_km": 80.0 - extra,
+             "half_km": 30.0} for wind, way, extra, against in (
+                 (0.0, "none", 0.0, 0), (20.0, "against", 9.0, 1), (20.0, "with", -4.0, -1))]
+    turns = [{"wind_kmh": wind, "full_km": 40.0 - wind / 4, "full_mah": 3100.0 + 40 * wind, "full_v": 15.0,
+              "half_km": 15.0, "half_mah": 6400.0, "half_v": 14.2} for wind in (0.0, 20.0)]
+    return {
+        "unit": unit, "speed_kmh": speed, "hold_a": amps, "fresh_a": 0.92 * amps, "end_a": 1.1 * amps, "fresh_v": 16.5,
+        "end_v": 13.6, "power_w": 15 * amps, "band_low_kmh": 0.9 * speed, "band_high_kmh": 1.1 * speed,
+        "band_low_a": 0.9 * amps, "band_high_a": 1.2 * amps, "longest_kmh": 0.85 * speed, "longest_a": 0.88 * amps,
+        "longest_min": 99.0, "stall_kmh": 0.65 * speed, "capacity_mah": 8000.0, "reserve_mah": 1600.0,
+        "half_mah": 4000.0, "legs": legs, "turns": turns,
+    }  # fmt: skip
+
+
+def mission_of(ends=""):
+    """An invented mission of two parts, flown to its end or not."""
+    parts = [{"name": name, "kind": kind, "airspeed_kmh": 58.0, "ground_kmh": ground, "minutes": minutes, "km": km,
+              "wh": 1.1 * minutes, "mah": 75.0 * minutes, "mean_a": 4.5, "end_v": 15.2, "end_throttle_pct": 55.0,
+              "charge_left_pct": left} for name, kind, ground, minutes, km, left in (
+                  ("out", "leg", 47.0, 20.0, 15.7, 80.0), ("round the lake", "loiter", None, 10.0, None, 71.0))]
+    return {"parts": parts, "asked": 3 if ends else 2, "ends": ends, "minutes": 30.0, "km": 15.7, "wh": 33.0,
+            "mah": 2250.0, "reserve_pct": 20.0, "left_mah": 0.0 if ends else 4100.0, "left_km": 0.0 if ends else 51.0,
+            "left_min": 0.0 if ends else 52.0}
+
+
+def compared_rows():
+    """Invented parts compared: the best, what the wing has, and one that breaks a limit."""
+    numbers = dict.fromkeys((
+        "range_km", "speed_kmh", "hold_a", "top_speed_kmh", "stall_speed_kmh", "thrust_to_weight", "climb_ms",
+        "full_throttle_current_a", "full_throttle_motor_current_a", "w_per_kg", "wing_loading_g_dm2", "auw_g"), 12.5)
+    return [{"propeller": propeller, "motor": motor, "pack": "4S2P", "own": own, "gain": gain, "breaks": breaks,
+             **numbers, "first_rating": "motor", "first_rating_pct": share}
+            for propeller, motor, own, gain, breaks, share in (
+                 ("10x7", "slow", False, 84.0, [], 88.0), ("9x6", "the wing's own", True, 80.0, [], 71.0),
+                 ("11x8", "slow", False, 86.0, ["full throttle is 104 % of what the motor may carry"], 104.0))]
+
+
 def design(
     label="stretched",
     span=1480.0,
@@ -326,6 +366,9 @@ def design(
         structure,
         breakdown_of(drag, speed),
         checks,
+        watts_flat_out={part: 6.0 * value for part, value in watts.items()},
+        pilot_card=pilot_card_of(speed, 5.62),
+        mission=mission_of(),
     )
 
 
@@ -439,6 +482,7 @@ def sample_result(**changed):
             {"what": "covering, film", "each": "10 % for seams within", "count_per_wing": 0.8123, "wings": 3,
              "total": 2.4369, "unit": "m\N{SUPERSCRIPT TWO}"},
         ],
+        "compared": compared_rows(),
         "kept": ["One flight cannot tell drag from losses of propeller and motor."],
         "sources": ["S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)"],
     }

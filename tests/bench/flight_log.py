@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 
 from tradestudy.errors import RunFailed
-from tradestudy.physics.wind import wind_at
+from tradestudy.physics.wind_fit import wind_at
 from tradestudy.search.flown import flown_flight
 from tradestudy.study.flight_log import log_of
 from tradestudy.study.invented_log import COLUMNS, Disturbance, Leg, circuit, invented_log

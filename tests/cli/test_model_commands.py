@@ -110,6 +110,30 @@ def test_cruise_card(capsys):
             assert row["wh_per_km"] * row["speed_kmh"] == pytest.approx(row["power_w"], rel=5e-3)
 
 
+def test_cruise_prints_the_card_first_and_fits_the_screen(capsys):
+    told = run_json(capsys, "cruise", STUDIES / "godwit.toml", "--mph")
+    assert finite(told) and told["compared"] == []
+    stock, stretched = told["cards"]
+    assert main(["cruise", str(STUDIES / "godwit.toml"), "--mph", "--parts", "--speeds"]) == 0
+    printed = capsys.readouterr().out
+    lines = printed.splitlines()
+    assert lines[: len(stretched["lines"])] == stretched["lines"]
+    assert lines[0].startswith("Godwit stretched, 1450 mm") and "mph in still air" in lines[1]
+    assert "\n".join(stock["lines"]) in printed
+    assert max(map(len, lines)) <= 80
+    flat_out = sum(stretched["watts_flat_out"].values())
+    for told_by in (f"{flat_out:.1f}", "round the reservoir", "Motors: A the wing's own", "held back in cruise by",
+                    "not proof of airworthiness"):
+        assert told_by in printed.replace("\n", " "), told_by
+    for card in (stock, stretched):  # all watts come out of the cells, at cruise as flat out
+        assert set(card["watts"]) == set(card["watts_flat_out"])
+        rows = {row["speed_kmh"]: row for row in card["rows"]}
+        near = rows[min(rows, key=lambda speed: abs(speed - card["best_speed_kmh"]))]
+        # out of the cells: what the connector gives, within 2 km/h of the best speed, and 2 % of heat in the pack
+        assert sum(card["watts"].values()) == pytest.approx(near["power_w"], rel=0.06)
+        assert sum(card["watts_flat_out"].values()) > 3 * sum(card["watts"].values())
+
+
 @pytest.fixture(scope="module")
 def ran(tmp_path_factory):
     """Run a small study once into a folder; return the folder, the study and what was printed as JSON.
@@ -133,7 +157,8 @@ def ran(tmp_path_factory):
 def test_run_writes_everything_whole(ran):
     study, out, told = ran
     names = {path.name for path in out.rglob("*") if path.is_file()}
-    assert {"summary.json", "report.html", "span_trade.csv", "weight_range.csv", "speed_card.csv", "planform.svg",
+    assert {"summary.json", "report.html", "span_trade.csv", "weight_range.csv", "speed_card.csv", "pilot_card.txt",
+            "mission.csv", "planform.svg",
             "planform.png", "record.sqlite"} <= names
     assert not [name for name in names if name.endswith(".part")]
     assert all(Path(path).stat().st_size > 100 for path in told["files"])

@@ -13,6 +13,7 @@ from scipy.optimize import minimize_scalar
 from wings import answer, tapered
 
 from tradestudy.physics import air, drag, trim
+from tradestudy.physics.wind import best_airspeeds
 
 MASS, SECTION_DRAG, DENSITY = 1.5, 0.018, float(air.density(0.0))
 
@@ -78,6 +79,31 @@ def test_best_ground_range_in_wind(drag_at, wind, speed, energy):
     ).x
     assert found / glide == pytest.approx(speed, abs=1e-3)
     assert total(found) * found / (found - head) / total(glide) == pytest.approx(energy, rel=1e-3)
+
+
+def test_what_the_speed_card_uses_finds_the_same_table():
+    """`wind.best_airspeeds` on sixty speeds, endurance one over the power (x^3 + 1/x) / 2; the printed digits, 1e-3."""
+    speed = np.linspace(0.7, 4.0, 60)
+    endurance = 2 / (speed**3 + 1 / speed)
+    table = ((-0.5, 0.9146, 0.6569), (-0.25, 0.9490, 0.7958), (0.0, 1.0, 1.0), (0.1, 1.0274, 1.1094),
+             (0.2, 1.0601, 1.2409), (0.3, 1.0996, 1.4001), (0.5, 1.2040, 1.8295), (0.75, 1.3946, 2.6601),
+             (1.0, 1.6542, 3.9216))
+    scale = 12.0  # m/s of the best glide: the steps of the search are metres per second
+    for wind, best, energy in table:
+        found, distance = best_airspeeds(scale * speed, endurance, scale * abs(wind), np.pi if wind < 0 else 0.0)
+        assert found / scale == pytest.approx(best, abs=1e-3)
+        assert scale / distance == pytest.approx(energy, rel=1e-3)
+
+
+def test_what_the_speed_card_uses_finds_the_worked_case():
+    """Speeds of the worked case below, to five digits: 1e-4."""
+    factor, weight = 1 / (np.pi * 1.4**2 / 0.32 * 0.9), MASS * air.GRAVITY
+    speed = np.linspace(8.0, 32.0, 60)
+    pressure = 0.5 * DENSITY * speed**2
+    power = speed * (pressure * 0.32 * SECTION_DRAG + weight**2 * factor / (pressure * 0.32))
+    found, distance = best_airspeeds(speed, 3600 / power, np.array([0.0, 3.0, 5.0, 8.0]))
+    assert found == pytest.approx([11.594, 12.550, 13.493, 15.562], rel=1e-4)
+    assert 1e3 / distance == pytest.approx([0.2635, 0.3506, 0.4380, 0.6389], rel=2e-4)
 
 
 @pytest.mark.parametrize(("wind", "loss"), [

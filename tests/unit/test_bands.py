@@ -12,7 +12,7 @@ from tradestudy.errors import StudyFileError
 from tradestudy.physics.motor import MotorClass, motor_from_class
 from tradestudy.physics.pack import open_circuit_voltage
 from tradestudy.report import worth as told
-from tradestudy.search import bands, runs
+from tradestudy.search import bands, runs, variants
 from tradestudy.search.anchor import anchored
 from tradestudy.search.card import best_near, best_speed
 from tradestudy.search.completed import completed
@@ -69,17 +69,17 @@ def stretched_as_held(study):
     """Half way to the longest span with the stock parts, all else as the stock wing."""
     anchor = anchored(study)
     extension = 0.5 * (0.5 * sum(study.stretch.span) - study.stock.span)
-    return bands.held_design(study, anchor, anchor.choice, {**anchor.variables, "extension": extension})
+    return variants.held_design(study, anchor, anchor.choice, {**anchor.variables, "extension": extension})
 
 
 def printed_band(study, raw, held, answer, known):
     """Return by how much the bands printed for what was left out reach down and up, (4,) each."""
     anchor = anchored(study) if any(str(used.low).startswith("x") for used in study.defaults_used) else None
     down, up = np.zeros(4), np.zeros(4)
-    for each in bands.assumed_inputs(study, anchor):
+    for each in variants.assumed_inputs(study, anchor):
         if each.used.key not in known:
-            found = [bands.change(study, raw, side, held, answer, each.used.value) for side in each.sides]
-            sides = [np.zeros(4), *(np.array(side) for side in found if side is not None)]
+            found = variants.effect(study, raw, held, each, answer).sides
+            sides = [np.zeros(4), *(np.subtract(side.numbers, answer.numbers) for side in found if side is not None)]
             down, up = down + np.min(sides, axis=0), up + np.max(sides, axis=0)
     return down, up
 
@@ -93,14 +93,14 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
     """Over every key of a study that gives all, one by one, and those that only one told in short can leave open."""
     lapwing = tomllib.loads((STUDIES / "lapwing.toml").read_text(encoding="utf-8"))
     for place, value in LAPWING_AS_IT_IS.items():
-        lapwing = bands.put(lapwing, place, value)
+        lapwing = variants.put(lapwing, place, value)
     godwit = tomllib.loads((STUDIES / "godwit.toml").read_text(encoding="utf-8"))
     wrong, seen, moved = [], set(), 0
     for name, raw, some in (("godwit", godwit, None), ("lapwing", lapwing, LAPWING_KEYS)):
         path = STUDIES / f"{name}.toml"
         truth = completed(study_of(raw, path, ""))
         held = stretched_as_held(truth)
-        measured = np.array(bands.numbers_of(bands.flown_as_held(truth, held)[1]))
+        measured = np.array(variants.numbers_of(variants.flown_as_held(truth, held)[1]))
         known = {used.key for used in truth.defaults_used}
         for place in some or places(raw):
             if place in NOT_THERE or place[0] in CHOICES:
@@ -110,8 +110,8 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
                 study = completed(study_of(left, path, ""))
             except StudyFileError:
                 continue  # it must be given
-            answer = bands.numbers_of(bands.flown_as_held(study, held)[1])
-            change = measured - np.array(answer)
+            answer = variants.looked_at(study, held)
+            change = measured - np.array(answer.numbers)
             seen |= banded(used for used in study.defaults_used if used.key not in known)
             if np.any((np.abs(change) > SLACK)[LOOKED_AT]):
                 moved += 1
@@ -190,8 +190,9 @@ def test_a_margin_that_the_study_asks_for_stays(opened):
     study = read_study(STUDIES / "godwit.toml")
     held = stretched_as_held(study)
     assert held.over_stock == frozenset() and stretched_as_held(work.study).over_stock == {"static_margin"}
-    nominal = bands.numbers_of(bands.flown_as_held(study, held)[1])
-    moved = bands.change(study, bands.given_tables(study), {("stock", "balance_from_nose"): "145 mm"}, held, nominal)
+    nominal = variants.numbers_of(variants.flown_as_held(study, held)[1])
+    other = variants.variant(study, variants.given_tables(study), {("stock", "balance_from_nose"): "145 mm"}, held)
+    moved = variants.Numbers(*np.subtract(other.numbers, nominal))
     assert moved.balance == pytest.approx(0, abs=1e-9)  # rounding; margin and neutral point are both held
     # the stock wing's balance then says where the mass that nobody listed sits, so the pack goes the other way:
     # its own weight (0.6 kg of the pack) bears the moment of 1.42 kg over 2 mm
@@ -206,7 +207,8 @@ def test_a_share_is_of_the_value_in_use(opened):
     one = part("motor_classes", "28 mm")
     rule = motor_from_class(MotorClass(*(one[name] for name in MotorClass._fields)), work.study.motor.speed_constant,
                             work.study.motor.mass)
-    each = next(each for each in bands.assumed_inputs(work.study, work.anchor) if each.used.key == "motor.resistance")
+    inputs = variants.assumed_inputs(work.study, work.anchor)
+    each = next(each for each in inputs if each.used.key == "motor.resistance")
     written = [float(side["motor", "resistance"].split()[0]) for side in each.sides]
     assert written == pytest.approx([0.6e3 * rule.resistance, 1.6e3 * rule.resistance], rel=1e-4)  # digits written
 
@@ -258,8 +260,8 @@ def test_a_flight_takes_what_it_tells_out_of_the_band(opened):
 
 def test_the_best_speed_is_found_in_one_look(opened):
     work, _ = opened
-    held = bands.held_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)
-    flown, _ = bands.flown_as_held(work.study, held)
+    held = variants.held_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)
+    flown, _ = variants.flown_as_held(work.study, held)
     best = best_speed(flown)
     for off in (0.8, 1.0, 1.2):
         found = best_near(flown, "distance", off * best)
@@ -283,18 +285,17 @@ def test_rows_survive_json_and_are_told_most_first(opened):
 def test_a_value_is_put_in_its_place_and_the_tables_given_stay():
     raw = {"stock": {"span": "1 m"}, "rods": {"diameter": "3 mm"}}
     before = copy.deepcopy(raw)
-    assert bands.put(raw, ("stock", "span"), "2 m")["stock"] == {"span": "2 m"}
-    assert bands.put(raw, ("rods", 0, "pairs"), 2)["rods"] == [{"diameter": "3 mm", "pairs": 2}]
-    assert bands.put(raw, ("fin", 1, "height"), "9 mm")["fin"] == [{}, {"height": "9 mm"}]
-    assert bands.put(raw, ("fly", "reserve"), "10 %")["fly"] == {"reserve": "10 %"}
-    assert bands.put(raw, ("rods", 0, "diameter"), None)["rods"] == [{}]
+    assert variants.put(raw, ("stock", "span"), "2 m")["stock"] == {"span": "2 m"}
+    assert variants.put(raw, ("rods", 0, "pairs"), 2)["rods"] == [{"diameter": "3 mm", "pairs": 2}]
+    assert variants.put(raw, ("fin", 1, "height"), "9 mm")["fin"] == [{}, {"height": "9 mm"}]
+    assert variants.put(raw, ("fly", "reserve"), "10 %")["fly"] == {"reserve": "10 %"}
+    assert variants.put(raw, ("rods", 0, "diameter"), None)["rods"] == [{}]
     assert raw == before
 
 
 def test_a_wing_that_cannot_be_is_no_change(opened):
     work, _ = opened
-    held = bands.held_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)
-    nominal = bands.Numbers(1.0, 1.0, 1.0, 1.0)
+    held = variants.held_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)
     for place, value in ((("elevon", "inner_end"), "540 mm"), (("stock", "balance_from_nose"), "230 mm"),
                          (("foam", "material"), "lead")):
-        assert bands.change(work.study, bands.given_tables(work.study), {place: value}, held, nominal) is None
+        assert variants.variant(work.study, variants.given_tables(work.study), {place: value}, held) is None

@@ -13,10 +13,10 @@ from tradestudy.physics import drag_items as formulas
 from tradestudy.physics.drag import turbulent_plate_friction
 from tradestudy.physics.drag_items import FORMULAS, Stream
 from tradestudy.search import runs
-from tradestudy.search.bands import put
 from tradestudy.search.drag_band import listed_in_the_wind
 from tradestudy.search.drag_items import TOLD_BAND, SizedItem, sized, total_with_band
 from tradestudy.search.inputs import cruise_drag_items, drag_items
+from tradestudy.search.variants import put
 from tradestudy.study.reader import read_study, study_of
 from tradestudy.study.schema_power import SIZES, DragItem
 

@@ -7,7 +7,7 @@ import pytest
 
 from tradestudy.errors import MeasurementsError, RunFailed
 from tradestudy.physics.segments import CLIMB, GLIDE, LEVEL, TURN
-from tradestudy.physics.wind import wind_at
+from tradestudy.physics.wind_fit import wind_at
 from tradestudy.search.flown import flown_flight, likenesses
 from tradestudy.search.log_refusals import Aircraft
 from tradestudy.study.flight_log import log_of

@@ -4,12 +4,12 @@ import numpy as np
 import pytest
 from differences import slopes_that_agree
 
-from tradestudy.physics.mission import radius_out_and_home, usual_flight
+from tradestudy.physics.mission import radius_out_and_home, turn_back, usual_flight
 from tradestudy.physics.motor import Controller, Motor
 from tradestudy.physics.pack import LITHIUM_ION, LITHIUM_POLYMER, Pack, pack_capacity
 from tradestudy.physics.propeller_table import table_from_rows
-from tradestudy.physics.propulsion import Powertrain, full_throttle, match
-from tradestudy.physics.range import charges, cruise, time_between
+from tradestudy.physics.propulsion import Powertrain, draw, full_throttle, match, shaft_demand
+from tradestudy.physics.range import charges, cruise, steady_cruise, time_between
 
 _J = np.linspace(0, 0.78, 30)  # a made-up propeller of sport shape
 TABLE = table_from_rows(0.2286, _J, 0.115 * (1 - 0.3 * _J - 1.15 * _J**2), 0.052 * (1 + 0.3 * _J - 1.5 * _J**2))
@@ -44,6 +44,51 @@ def test_wind_as_fast_as_the_wing_does_not_come_home():
     assert radius_out_and_home(12.0, 3600.0, 15.0) < 0
     slope = radius_out_and_home(12.0 + 1e-20j, 3600.0, 15.0).imag / 1e-20
     assert slope == pytest.approx(3600 * (1 + (15 / 12) ** 2) / 2)  # d/dV of T (V - w^2 / V) / 2
+
+
+def _legs(train=None):
+    train = train or _powertrain()
+    return train, shaft_demand(train, 16.0, 2.2, DENSITY), shaft_demand(train, 13.0, 1.9, DENSITY)
+
+
+def test_one_airspeed_both_ways_is_the_radius_known():
+    """2e-5: sixteen nodes on the cells' curve of forty pieces, split once more at the turn."""
+    train, shaft, _ = _legs()
+    turn = turn_back(train, shaft, shaft, (12.0, 20.0), 0.2, OTHER)
+    endurance = steady_cruise(train, shaft, 0.2, OTHER).endurance
+    assert turn.radius == pytest.approx(radius_out_and_home(16.0, endurance, 4.0), rel=5e-5)
+    assert turn.time == pytest.approx(endurance, rel=5e-5)
+
+
+@pytest.mark.parametrize("start", [1.0, 0.5])
+def test_turned_there_the_charge_is_at_the_reserve_at_home(start):
+    """Both legs stepped through ten thousand charges, trapezoid; 2e-4 as for a dense discharge below."""
+    train, out, home = _legs()
+    turn = turn_back(train, out, home, (11.0, 17.0), 0.2, OTHER, start)
+    for shaft, ground, high, low in ((out, 11.0, start, turn.state_of_charge), (home, 17.0, turn.state_of_charge, 0.2)):
+        charge = np.linspace(float(low), float(high), 10001)
+        time = pack_capacity(train.pack) * np.trapezoid(1 / draw(train, shaft, charge, OTHER).pack_current, charge)
+        assert ground * time == pytest.approx(turn.radius, rel=2e-4)
+    assert turn.voltage == draw(train, out, turn.state_of_charge, OTHER).pack_voltage
+
+
+def test_a_leg_that_makes_no_way_has_no_radius():
+    train, out, home = _legs()
+    for grounds in ((-1.0, 27.0), (0.0, 26.0), (20.0, -2.0)):
+        turn = turn_back(train, out, home, grounds, 0.2, OTHER)
+        assert (turn.radius, turn.state_of_charge, turn.time) == (0.0, 1.0, 0.0)
+
+
+@pytest.mark.parametrize("seed", range(40, 46))
+def test_no_wind_carries_out_and_home_farther_than_still_air(seed):
+    """Random packs, speeds and winds: the same two speeds flown without wind go at least as far, turned at best."""
+    rng = np.random.default_rng(seed)
+    train = _powertrain(parallel=rng.uniform(1, 4))
+    speed, wind = rng.uniform(12, 17), rng.uniform(0.5, 9)
+    shaft = shaft_demand(train, speed, rng.uniform(1.5, 2.5), DENSITY)
+    windy = turn_back(train, shaft, shaft, (speed - wind, speed + wind), 0.2, OTHER)
+    assert windy.radius < 0.5 * steady_cruise(train, shaft, 0.2, OTHER).range
+    assert windy.state_of_charge < turn_back(train, shaft, shaft, (speed, speed), 0.2, OTHER).state_of_charge
 
 
 # --- the usual flight --------------------------------------------------------------------------------------
@@ -98,7 +143,10 @@ def _outputs(values):
     train = _powertrain()
     train = train._replace(pack=train.pack._replace(series=series, parallel=parallel))
     time = usual_flight(train, airspeed, thrust, density, reserve, share, other)
-    return np.stack([time, radius_out_and_home(airspeed, time, wind)], axis=-1)
+    shaft = shaft_demand(train, airspeed, thrust, density)
+    turn = turn_back(train, shaft, shaft, (airspeed - wind, airspeed + wind), reserve, other)
+    return np.stack([time, radius_out_and_home(airspeed, time, wind), turn.radius, turn.state_of_charge,
+                     turn.voltage], axis=-1)
 
 
 @pytest.mark.parametrize("seed", [3, 4, 5])
@@ -109,4 +157,5 @@ def test_complex_step_is_the_slope(seed):
     """
     middle = np.array([15.0, 2.0, 1.2, 0.2, 0.1, 8.0, 4.0, 2.0, 5.0])
     values = middle * np.random.default_rng(seed).uniform(0.93, 1.07, len(middle))
-    assert slopes_that_agree(_outputs, values) == 17  # all but the time's slope along the wind
+    # all but the time along the wind, and where to turn along the share
+    assert slopes_that_agree(_outputs, values) == 41

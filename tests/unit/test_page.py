@@ -8,7 +8,7 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
-from invented_result import design, purposes_of, sample_result
+from invented_result import design, mission_of, purposes_of, sample_result
 
 from tradestudy.report import page as page_module
 from tradestudy.report.figures import FIGURES
@@ -473,3 +473,22 @@ def test_speed_not_to_exceed_stands_on_the_first_screen():
     wing = design()
     unbound = replace(wing, numbers=wing.numbers | {"advised_speed_kmh": None})
     assert "Fly no faster" not in page(sample_result(recommended=unbound))
+
+
+def test_speed_card_watts_mission_and_parts_stand_on_the_page(read, sample):
+    card = sample.recommended.pilot_card
+    words = read.words
+    assert f"hold about {card['hold_a']:.1f} A 57 km/h in still air" in words
+    assert "Half is 4000 mAh, land by 6400. Estimates." in words
+    whole = sum(sample.recommended.watts.values())
+    assert f"whole {whole:.1f} 100 {6 * whole:.1f} 100" in words
+    assert "Above the reserve of 20 % it leaves 4100 mAh: 51 km or 52 minutes more in cruise, still air." in words
+    assert "10x7 B1 flies furthest: 84.0 km, 5.0 % more than what the wing has." in words
+    assert "* 11x8 B1: full throttle is 104 % of what the motor may carry." in words
+
+
+def test_mission_that_runs_out_is_told_in_bold(without_figures):
+    ends = "home (part 3): the reserve is reached after 12.0 of 15.7 km, 3.7 km short"
+    text = page(sample_result(recommended=replace(design(), mission=mission_of(ends))))
+    bold = text.partition("<strong>This mission cannot be flown. ")[2].partition("</strong>")[0]
+    assert bold.replace("\N{NO-BREAK SPACE}", " ") == f"{ends[0].upper()}{ends[1:]}. 2 of 3 parts were begun."

@@ -7,8 +7,8 @@ from differences import slopes_that_agree
 from tradestudy.physics.motor import Controller, Motor
 from tradestudy.physics.pack import LITHIUM_ION, LITHIUM_POLYMER, Pack, open_circuit_voltage, voltage_curve
 from tradestudy.physics.propeller_table import table_from_rows
-from tradestudy.physics.propulsion import Powertrain, match
-from tradestudy.physics.range import constant_power_discharge, cruise
+from tradestudy.physics.propulsion import Powertrain, match, shaft_demand
+from tradestudy.physics.range import charge_after, constant_power_discharge, cruise, steady_cruise
 
 _J = np.linspace(0, 0.78, 30)  # a made-up propeller of sport shape
 TABLE = table_from_rows(0.2286, _J, 0.115 * (1 - 0.3 * _J - 1.15 * _J**2),
@@ -88,6 +88,37 @@ def test_figures_of_a_flight_belong_together():
     # energy per metre is mean voltage under load x charge per metre
     mean = flight.energy_per_metre / flight.charge_per_metre
     assert (end.pack_voltage < mean).all() and (mean < start.pack_voltage).all()
+
+
+def test_two_halves_of_a_discharge_are_the_whole():
+    """From full to 60 % and from there to the reserve: 5e-5 for the nodes' other places on a curve of 40 pieces."""
+    powertrain = _powertrain()
+    whole, first, second = (cruise(powertrain, 15.0, 2.0, 1.2, end, 8.0, start) for end, start in
+                            ((0.2, 1.0), (0.6, 1.0), (0.2, 0.6)))
+    assert first.endurance + second.endurance == pytest.approx(whole.endurance, rel=5e-5)
+    assert first.end_current < second.end_current == pytest.approx(whole.end_current, rel=1e-12)
+
+
+@pytest.mark.parametrize("start", [1.0, 0.7])
+def test_charge_after_a_time_is_the_end_of_a_discharge_turned_round(start):
+    powertrain = _powertrain()
+    shaft = shaft_demand(powertrain, np.array([13.0, 18.0]), np.array([1.7, 3.0]), 1.2)
+    time = steady_cruise(powertrain, shaft, np.array([0.3, 0.5]), 8.0, start).endurance
+    assert charge_after(powertrain, shaft, time, 8.0, start) == pytest.approx([0.3, 0.5], abs=1e-11)
+    assert charge_after(powertrain, shaft, 0.0, 8.0, start) == pytest.approx([start, start])
+
+
+def test_a_pack_that_does_not_last_is_told_below_zero():
+    powertrain = _powertrain()
+    shaft = shaft_demand(powertrain, 15.0, 2.0, 1.2)
+    assert charge_after(powertrain, shaft, 1e5, 8.0) < 0
+
+
+def test_range_rises_to_one_best_speed_and_falls():
+    """One change of slope over 200 speeds."""
+    airspeed = np.linspace(8, 26, 200)
+    slope = np.diff(cruise(_powertrain(), airspeed, _thrust(airspeed), 1.2, 0.2, 8.0).range)
+    assert (np.diff(np.sign(slope)) != 0).sum() == 1
 
 
 def test_smooth_in_airspeed():

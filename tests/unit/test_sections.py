@@ -13,10 +13,11 @@ from tradestudy.physics import airfoil, naca, polar
 from tradestudy.report.page import page
 from tradestudy.report.sections import section_heads, section_notes, section_rows
 from tradestudy.search import outside_table, sections
-from tradestudy.search.assess import bands, values_of
-from tradestudy.search.bands import model_scatter
+from tradestudy.search.assess import bands
 from tradestudy.search.card import FlownDesign
 from tradestudy.search.inputs import stock_wing
+from tradestudy.search.outputs import values_of
+from tradestudy.search.variants import model_scatter
 from tradestudy.study import rules
 from tradestudy.study.reader import read_study
 

@@ -9,10 +9,10 @@ from edited import edited
 from surfaced import surfaced
 
 from tradestudy.physics import fin, flight, layout, mass, planform, strength
-from tradestudy.search import bands, handling, outline
+from tradestudy.search import handling, outline, variants
 from tradestudy.search.anchor import anchored
-from tradestudy.search.assess import values_of
 from tradestudy.search.card import FlownDesign
+from tradestudy.search.outputs import values_of
 from tradestudy.study.reader import read_study
 
 STUDIES = Path(__file__).parents[2] / "studies"
@@ -183,10 +183,10 @@ def test_short_form_still_tells_an_elevon(tmp_path):
 
 
 def test_the_ruler_errs_on_all_chords_of_an_outline_together(study):
-    found = {one.used.key: one for one in bands.measured_inputs(study)}
+    found = {one.used.key: one for one in variants.measured_inputs(study)}
     assert {"elevon.root_chord", "stock.elevon_chord"}.isdisjoint(found)
     less, more = (side["elevon", "outline"] for side in found["elevon.outline"].sides)
     first, last = (np.array([[float(text.removesuffix(" mm")) for text in point] for point in side])
                    for side in (less, more))
     assert 0.5 * (first + last) == pytest.approx(np.array([[70, 45], [300, 45], [530, 22]]))
-    assert last - first == pytest.approx(np.array([[0, 2e3 * bands.RULER]] * 3), abs=1e-9)
+    assert last - first == pytest.approx(np.array([[0, 2e3 * variants.RULER]] * 3), abs=1e-9)

@@ -142,7 +142,7 @@ def test_saved_tables_are_whole_and_what_is_missing_is_left_out(sample, tmp_path
     assert sorted(file.name for file in (tmp_path / "all").iterdir()) == sorted(file.name for file in files)
     assert (tmp_path / "all" / "masses.csv").read_text(encoding="utf-8") == TABLES["masses"](sample)
     bare = design("stock", 1100.0, 1010.0, 41.0, 1, (), 62.0, full=False)
-    lists = ("span_trade", "front", "steps", "club", "shopping")
+    lists = ("span_trade", "front", "steps", "club", "shopping", "compared")
     nothing = {"best": None, "recommended": None, **dict.fromkeys(lists, [])}
     files = save_tables(sample_result(stock=bare, alternatives=[], **nothing), tmp_path / "few")
     assert [file.name for file in files] == ["wings.csv", "limits.csv"]

@@ -1,131 +1,88 @@
-"""Wind from headings: exact circles, another solver on the same squares, how often seeded circuits come out right."""
+"""Speed over the ground, and the airspeed that goes farthest there: vector sums, random wings and winds."""
 
 import numpy as np
 import pytest
-from scipy.optimize import least_squares
+from scipy.optimize import minimize_scalar
 
-from tradestudy.physics import wind as winds
-from tradestudy.physics.wind import (
-    fitted_wind,
-    speed_and_origin,
-    speed_and_origin_deviation,
-    wind_at,
-    worst_deviation,
-)
+from tradestudy.physics.wind import best_airspeeds, ground_speed
 
 
-def circuit(random, wind, airspeed=14.0, noise=0.5, spread=0.3, leg_seconds=25, rounds=1, change=(0.0, 0.0)):
-    """Return (time, velocity, stretch, likeness) of closed squares at one row a second: legs and turns in turn."""
-    way, stretch, likeness, speeds = [], [], [], []
-    heading = random.uniform(0, 2 * np.pi)
-    for _ in range(4 * rounds):
-        for seconds, rate, alike in ((leg_seconds, 0.0, 0), (6, np.radians(15), 1)):
-            way.append(heading + rate * (np.arange(seconds) + 0.5))
-            heading += rate * seconds
-            stretch += [len(likeness)] * seconds
-            speeds += [airspeed + spread * random.standard_normal()] * seconds
-            likeness.append(alike)
-    way = np.concatenate(way)
-    time = np.arange(len(way), dtype=float)
-    blowing = np.array(wind)[:, None] + np.outer(change, time / time[-1])
-    velocity = np.array(speeds) * np.stack([np.cos(way), np.sin(way)]) + blowing
-    return time, velocity + noise * random.standard_normal(velocity.shape), np.array(stretch), np.array(likeness)
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_wing_and_wind_add_up_to_the_track(seed):
+    """Turn the wing into the wind until the sum of both vectors lies on the track: its length is the answer."""
+    rng = np.random.default_rng(seed)
+    airspeed, wind, angle = rng.uniform(10, 25), rng.uniform(0, 9), rng.uniform(0, np.pi)
+    blowing = -wind * np.array([np.cos(angle), np.sin(angle)])  # the track runs along the first axis
+    crab = np.arcsin(-blowing[1] / airspeed)
+    over_ground = airspeed * np.array([np.cos(crab), np.sin(crab)]) + blowing
+    assert over_ground[1] == pytest.approx(0, abs=1e-12)
+    assert ground_speed(airspeed, wind, angle) == pytest.approx(over_ground[0], rel=1e-12)
 
 
-def test_a_perfect_circle_gives_its_centre_and_radius(random):
-    fit = fitted_wind(*circuit(random, (3.0, -2.0), noise=0.0, spread=0.0))
-    # the weak prior of 15 m/s pulls by the square of (deviation / 15)
-    assert fit.wind[0] == pytest.approx([3.0, -2.0], abs=0.01)
-    assert fit.airspeed == pytest.approx(np.full(8, 14.0), abs=0.01)  # as above
-    assert not fit.drifts
+def test_where_it_makes_no_way_the_answer_is_not_above_zero():
+    assert ground_speed(12.0, 12.0) == 0 and ground_speed(12.0, 15.0) == pytest.approx(-3.0)
+    assert ground_speed(12.0, 15.0, np.pi / 2) == pytest.approx(-3.0)  # drifts off its track
+    assert ground_speed(12.0, 15.0, np.pi) == pytest.approx(27.0)
 
 
-def test_another_solver_finds_the_same_minimum(random):
-    time, velocity, stretch, likeness = circuit(random, (-1.0, 4.0), noise=0.05)
-    fit = fitted_wind(time, velocity, stretch, likeness)
-    scale = np.hypot(fit.noise, winds.WITHIN)
-    weight = np.sqrt((1 - fit.correlation) / (1 + fit.correlation)) / scale
-
-    def misfit(unknowns):
-        wind, alike, own = unknowns[:2], unknowns[2:4], unknowns[4:]
-        return np.hypot(*(velocity - wind[:, None])) - (alike[likeness] + own)[stretch]
-
-    def residuals(unknowns, held):
-        return np.concatenate([weight * np.sqrt(held) * misfit(unknowns), unknowns[4:] / fit.spread,
-                               unknowns[:2] / winds.STRONGEST,
-                               (unknowns[2:4] - winds.LIKELY_AIRSPEED) / winds.AIRSPEED_BAND])
-
-    start = np.concatenate([[0.0, 0.0, 13.0, 13.0], np.zeros(8)])
-    for _ in range(8):  # Cauchy's weights held while another solver minimises, then brought up to date
-        held = 1 / (1 + (misfit(start) / (winds.FAR_OFF * scale)) ** 2)
-        found = least_squares(residuals, start, args=(held,), xtol=1e-12, ftol=1e-12)
-        start = found.x
-    assert fit.wind[0] == pytest.approx(start[:2], abs=1e-4)  # steps end at 1e-6; noise is a step behind
-    other = np.linalg.inv(found.jac.T @ found.jac)[:2, :2]
-    assert fit.covariance == pytest.approx(other, rel=0.02)  # differences of the other solver, and the step behind
+def test_slope_by_complex_step():
+    """Central differences, 1e-8 of rounding over the step."""
+    for angle in (0.0, 0.7, 2.0):
+        slope = ground_speed(14.0 + 1e-20j, 5.0, angle).imag / 1e-20
+        assert slope == pytest.approx((ground_speed(14.001, 5.0, angle) - ground_speed(13.999, 5.0, angle)) / 0.002,
+                                      rel=1e-7)
 
 
-def test_one_circuit_at_a_row_a_second():
-    """Half a metre a second and ten degrees, with 0.5 m/s of noise: what must hold, over 80 circuits."""
-    errors, turned, inside = [], [], []
-    for seed in range(80):
-        random = np.random.default_rng(seed)
-        speed, origin = random.uniform(2.0, 8.0), random.uniform(0, 2 * np.pi)
-        true = speed * np.array([np.cos(origin), np.sin(origin)])
-        fit = fitted_wind(*circuit(random, true))
-        off = fit.wind[0] - true
-        errors.append(np.hypot(*off))
-        turned.append(abs((speed_and_origin(fit.wind[0])[1] - speed_and_origin(true)[1] + np.pi) % (2 * np.pi) - np.pi))
-        inside.append(off @ np.linalg.solve(fit.covariance, off) < 4.605)  # chi square, two degrees of freedom: 90 %
-    success = np.mean((np.array(errors) < 0.5) & (np.degrees(turned) < 10))
-    assert success > 0.93  # 78 to 80 of 80 expected; legs differ in airspeed by 0.3 m/s, which no fit can see
-    assert 0.83 < np.mean(inside) <= 1.0  # 90 % meant; the spread is taken as 0.5 m/s where it is 0.3
-    assert np.median(errors) > 0.02  # the noise is really there
+def polar(seed):
+    """A random wing: speeds, and how long it stays up at each, power from a parasite and a lift part and avionics."""
+    rng = np.random.default_rng(seed)
+    best, other = rng.uniform(11, 18), rng.uniform(0, 0.4)
+    speed = np.linspace(0.72 * best, 3.2 * best, 60)
+
+    def endurance(speed):
+        x = speed / best
+        return 9000.0 / (0.5 * (x**3 + 1 / x) + other)
+
+    return speed, endurance, best
 
 
-def test_a_turning_wind_is_followed_and_a_steady_one_left_alone():
-    called, false_alarms = 0, 0
-    for seed in range(6):
-        random = np.random.default_rng(seed)
-        time, *rest = circuit(random, (3.0, 0.0), rounds=8, change=(-2.0, 3.0))
-        fit = fitted_wind(time, *rest)
-        called += fit.drifts
-        ends, _ = wind_at(fit, time[[0, -1]])
-        assert ends[:, 0] == pytest.approx([3.0, 0.0], abs=0.7)  # three deviations of 0.2, seldom more
-        assert ends[:, 1] == pytest.approx([1.0, 3.0], abs=0.7)  # as above
-        false_alarms += fitted_wind(*circuit(random, (3.0, 0.0), rounds=8)).drifts
-    assert called == 6
-    assert false_alarms <= 1
+@pytest.mark.parametrize("seed", [11, 12, 13, 14])
+def test_sixty_points_find_the_best_of_all_speeds(seed):
+    """Against a search on the smooth curve: 0.1 m/s is asked for; 0.01 is ten times closer, and 1e-6 of the way."""
+    speed, endurance, best = polar(seed)
+    rng = np.random.default_rng(seed + 100)
+    wind, angle = rng.uniform(0, 0.6, 6) * best, rng.uniform(0, np.pi, 6)
+    found, distance = best_airspeeds(speed, endurance(speed), wind, angle)
+    for one, two, here, far in zip(wind, angle, found, distance, strict=True):
+        exact = minimize_scalar(lambda v, w=one, a=two: -endurance(v) * ground_speed(v, w, a),
+                                bounds=(speed[0], speed[-1]), method="bounded", options={"xatol": 1e-8})
+        assert here == pytest.approx(exact.x, abs=0.01)
+        assert far == pytest.approx(-exact.fun, rel=1e-6)
 
 
-def test_one_heading_alone_tells_nothing(random):
-    velocity = np.array([[12.0], [5.0]]) + 0.3 * random.standard_normal((2, 60))
-    fit = fitted_wind(np.arange(60.0), velocity, np.zeros(60, dtype=int), [0])
-    assert worst_deviation(fit.covariance) > 5.0
+@pytest.mark.parametrize("seed", range(20, 30))
+def test_the_harder_it_blows_against_it_the_faster_it_should_fly(seed):
+    speed, endurance, best = polar(seed)
+    wind = np.linspace(-0.8, 1.2, 41) * best
+    found, distance = best_airspeeds(speed, endurance(speed), np.abs(wind), np.where(wind < 0, np.pi, 0.0))
+    assert (np.diff(found) > 0).all() and (np.diff(distance) < 0).all()
 
 
-def test_wrong_samples_lose_their_weight(random):
-    time, velocity, stretch, likeness = circuit(random, (2.0, 2.0), noise=0.2, spread=0.1)
-    velocity[:, ::17] += 8.0
-    fit = fitted_wind(time, velocity, stretch, likeness)
-    assert fit.wind[0] == pytest.approx([2.0, 2.0], abs=0.3)  # 0.1 usual; 0.5 when wrong samples only weigh less
+@pytest.mark.parametrize("seed", range(30, 40))
+def test_out_and_home_is_never_farther_than_in_still_air(seed):
+    """Each leg at its own best speed, at one power for each speed: radius = 1 / (1/D1 + 1/D2) of one-way distances."""
+    speed, endurance, best = polar(seed)
+    rng = np.random.default_rng(seed)
+    wind, angle = rng.uniform(0.02, 0.9, 50) * best, rng.uniform(0, np.pi, 50)
+    still = best_airspeeds(speed, endurance(speed), 0.0)[1]
+    out, home = (best_airspeeds(speed, endurance(speed), wind, each)[1] for each in (angle, np.pi - angle))
+    assert (1 / (1 / out + 1 / home) < 0.5 * still).all()
 
 
-def test_a_sensor_of_changes_takes_them_out(random):
-    time, velocity, stretch, likeness = circuit(random, (2.0, -3.0), noise=0.05, spread=0.0, leg_seconds=40)
-    surge = 1.5 * np.sin(time / 4)
-    surge -= (np.bincount(stretch, surge) / np.bincount(stretch))[stretch]
-    air = velocity - np.array([[2.0], [-3.0]])
-    velocity = velocity + surge * air / np.hypot(*air)
-    with_sensor = fitted_wind(time, velocity, stretch, likeness, surge)
-    without = fitted_wind(time, velocity, stretch, likeness)
-    assert with_sensor.noise < 0.1 < 0.5 < without.noise
-
-
-def test_where_wind_comes_from():
-    speed, origin = speed_and_origin(np.array([[-3.0, 0.0], [0.0, 4.0]]))
-    assert speed == pytest.approx([3.0, 4.0])
-    assert np.degrees(origin) == pytest.approx([0.0, 270.0])  # air going south comes from the north
-    along, across = speed_and_origin_deviation(np.array([0.0, 5.0]), np.diag([0.25, 0.01]))
-    assert (along, across) == pytest.approx((0.1, 0.1))  # 0.5 m/s across 5 m/s: a tenth of a radian
-    assert speed_and_origin_deviation(np.zeros(2), np.eye(2))[1] == np.pi
+def test_the_answer_stays_within_the_speeds_that_may_be_flown():
+    speed, endurance, best = polar(5)
+    slow = speed[speed > 1.1 * best]
+    assert best_airspeeds(slow, endurance(slow), 0.0)[0] == slow[0]
+    few = speed[speed < 0.95 * best]
+    assert best_airspeeds(few, endurance(few), 0.0)[0] == few[-1]
+    assert best_airspeeds(few, endurance(few), 40.0)[1] < 0  # faster than any of them: no way made

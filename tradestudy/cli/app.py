@@ -41,8 +41,8 @@ def print_json(document: Any) -> None:
     print(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
 
 
-def print_table(heads: list[str], rows: list[tuple[str, ...]]) -> None:
-    """Print rows under their heads, as wide as the terminal, or 110 columns into a file or pipe."""
+def print_table(heads: list[str], rows: list[tuple[str, ...]], width: int | None = None) -> None:
+    """Print rows under their heads, as wide as asked, or else as the terminal, or 110 columns into a file or pipe."""
     from rich.console import Console
     from rich.table import Table
     from rich.text import Text
@@ -53,8 +53,8 @@ def print_table(heads: list[str], rows: list[tuple[str, ...]]) -> None:
     for row in rows:
         table.add_row(*map(Text, row))
     console = Console(highlight=False)
-    if not console.is_terminal:
-        console.width = PIPE_WIDTH
+    if width is not None or not console.is_terminal:
+        console.width = width or PIPE_WIDTH
     console.print(table)
 
 

@@ -1,19 +1,30 @@
-"""``tradestudy cruise``: the speed table of the stock wing and of one stretched design."""
+"""``tradestudy cruise``: the speed card for the transmitter, where the watts go, the mission, and parts compared."""
 
 from __future__ import annotations
 
+import textwrap
+from dataclasses import replace
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
 
 from tradestudy.cli import work as shared
 from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
 
-COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": ("out and home km", 1),
-           "usual_flight_min": ("usual flight min", 0), "endurance_min": ("minutes", 0),
-           "current_a": ("hold A", 2), "mah_per_km": ("mAh/km", 1), "wh_per_km": ("Wh/km", 2), "power_w": ("W", 1),
-           "throttle_pct": ("throttle %", 0), "elevon_deg": ("elevon deg", 1),
-           "elevon_mm": ("elevon mm", 1)}
+if TYPE_CHECKING:
+    from tradestudy.search.result import Design, Result
+
+COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": ("out, home km", 1),
+           "usual_flight_min": ("usual min", 0), "endurance_min": ("min", 0), "current_a": ("hold A", 2),
+           "mah_per_km": ("mAh /km", 1), "wh_per_km": ("Wh /km", 2), "power_w": ("W", 1),
+           "throttle_pct": ("thr %", 0), "elevon_deg": ("elevon deg", 1), "elevon_mm": ("elevon mm", 1)}
 STEP_KMH = 4.0
+WIDTH = 80  # columns, of everything this command prints
+
+InMiles = Annotated[bool, typer.Option("--mph", help="Speeds on the card in mph, distances in miles.")]
+AllSpeeds = Annotated[bool, typer.Option("--speeds", help="Add a table of every speed, and what holds the wings back.")]
+Compare = Annotated[bool, typer.Option("--parts", help="Compare the study's propellers, motors and packs on it.")]
 
 
 @partial(shared.asks_for_a_design, leave_out=("cruise_speed",))
@@ -21,47 +32,136 @@ def cruise(
     study: StudyPath,
     as_json: AsJson = False,
     out: OutFolder = None,
+    mph: InMiles = False,
+    speeds: AllSpeeds = False,
+    parts: Compare = False,
     asked: Any = None,
 ) -> None:
-    """Show how far, how long and at what current at each speed, stock and stretched."""
+    """Print the speed card to tape to the transmitter, stretched and stock, with mission and watts."""
     from tradestudy.search import runs
 
     with shared.progress() as tell:
-        result = runs.assess(shared.open_work(study, f"tradestudy cruise {study.name}", tell, out, keep=False), asked)
+        work = shared.open_work(study, f"tradestudy cruise {study.name}", tell, out, keep=False)
+        result = runs.assess(work, asked)
+        if parts:
+            tell("comparing propellers, motors and packs")
+            result = runs.with_compared(work, result)
+        if mph:
+            result = in_miles(result)
         if out:
             shared.write_results(result, out)
-    designs = [design for design in (result.stock, result.best) if design]
     if as_json:
-        print_json(shared.document(result, cards=[
-            {"label": design.label, "best_speed_kmh": design.numbers["cruise_speed_kmh"],
-             "stall_speed_kmh": design.numbers["stall_speed_kmh"], "top_speed_kmh": design.numbers["top_speed_kmh"],
-             "drag_breakdown": design.drag_breakdown, "rows": speed_rows(design.curves), "flags": design.flags}
-            for design in designs]))
+        print_json(_document(result))
         return
+    _print_cards(result)
+    _print_watts(result)
+    _print_mission(result)
+    if parts:
+        _print_compared(result)
+    if speeds:
+        _print_speeds(result)
+    for design in _wings(result):
+        for line in design.flags:
+            say(f"Note, {design.label} wing: {line}.")
+    say(CAUTION)
+
+
+def in_miles(result: Result) -> Result:
+    """Return a result whose cards are told in mph and miles."""
+    def told(design: Design | None) -> Any:
+        if design is None or not design.pilot_card:
+            return design
+        return replace(design, pilot_card=design.pilot_card | {"unit": "mph"})
+
+    return replace(result, stock=told(result.stock), best=told(result.best))
+
+
+def say(words: str) -> None:
+    """Print a sentence, broken into lines."""
+    print(textwrap.fill(words, WIDTH))
+
+
+def _wings(result: Result) -> list[Design]:
+    return [design for design in (result.best, result.stock) if design]
+
+
+def _print_cards(result: Result) -> None:
+    from tradestudy.report.pilot_card import card_lines, longest_words
+
+    for design in _wings(result):
+        lines = card_lines(result, design)
+        if lines:
+            print("\n".join(lines) + "\n")
+        say(longest_words(design) if lines else f"The {design.label} wing has no card: it cannot cruise to the end of "
+            "its charge at any speed 1.3 times above its stall.")
+        print()
+
+
+def _print_watts(result: Result) -> None:
+    from tradestudy.report.flight_tables import WATT_HEADS, watt_rows, watt_words
+
+    for design in _wings(result):
+        print_table(WATT_HEADS, watt_rows(design), WIDTH)
+        say(watt_words(result, design))
+        print()
+
+
+def _print_mission(result: Result) -> None:
+    from tradestudy.report.flight_tables import MISSION_HEADS, MISSION_NOTE, mission_rows, mission_words
+
+    for design in _wings(result):
+        if design.mission:
+            print_table([f"mission, {design.label}", *MISSION_HEADS[1:]], mission_rows(design), WIDTH)
+            say(mission_words(design))
+            print()
+    if any(design.mission for design in _wings(result)):
+        say(MISSION_NOTE)
+        print()
+
+
+def _print_compared(result: Result) -> None:
+    from tradestudy.report.flight_tables import PART_NOTE, part_heads, part_names, part_rows, part_words
+
+    print_table(part_heads(result), part_rows(result), WIDTH)
+    for line in (*part_names(result), *part_words(result), PART_NOTE):
+        say(line)
+    print()
+
+
+def _print_speeds(result: Result) -> None:
     from tradestudy.report.purpose import measure
     from tradestudy.report.words import gain_figure
 
     known = measure(result)
-    for design in designs:
+    for design in _wings(result):
         numbers = design.numbers
-        print(f"{design.label}: span {numbers['span_mm']:.0f} mm, {numbers['auw_g']:.0f} g; stalls at "
-              f"{numbers['stall_speed_kmh']:.0f} km/h, top speed {numbers['top_speed_kmh']:.0f} km/h")
-        print(f"  {known.best} at {numbers['cruise_speed_kmh']:.0f} km/h: hold about "
-              f"{numbers['cruise_current_a']:.1f} A for {gain_figure(numbers[known.key])} {known.unit}")
+        say(f"{design.label}: span {numbers['span_mm']:.0f} mm, {numbers['auw_g']:.0f} g; stalls at "
+            f"{numbers['stall_speed_kmh']:.0f} km/h, top speed {numbers['top_speed_kmh']:.0f} km/h; {known.best} at "
+            f"{numbers['cruise_speed_kmh']:.0f} km/h: {gain_figure(numbers[known.key])} {known.unit}")
         rows = [tuple(f"{row[name]:.{places}f}" for name, (_, places) in COLUMNS.items())
                 for row in speed_rows(design.curves)]
-        print_table([head for head, _ in COLUMNS.values()], rows)
-        for line in design.flags:
-            print(f"Note: {line}.")
+        print_table([head for head, _ in COLUMNS.values()], rows, WIDTH)
         print()
-    shared.print_drag(result)
+    shared.print_drag(result, WIDTH)
     print()
     purposes, farthest = result.purposes, result.purposes["farthest_out_km"]
     cap = "" if farthest is None else f" ({farthest:g} km at most)"
-    print(f"Range in still air, out and home in wind of {purposes['wind_ms']:g} m/s{cap}, a usual flight with "
-          f"{purposes['full_throttle_share_pct']:g} % at full throttle; all down to the reserve. Throttle as it stands "
-          "at the end of the flight.")
-    print(CAUTION)
+    say(f"Range in still air, out and home at one airspeed in wind of {purposes['wind_ms']:g} m/s{cap}, a usual flight "
+        f"with {purposes['full_throttle_share_pct']:g} % at full throttle; all down to the reserve. Throttle as it "
+        "stands at the end of the flight.")
+    print()
+
+
+def _document(result: Result) -> dict[str, Any]:
+    from tradestudy.report.pilot_card import card_lines
+
+    return shared.document(result, compared=result.compared, cards=[
+        {"label": design.label, "best_speed_kmh": design.numbers["cruise_speed_kmh"],
+         "stall_speed_kmh": design.numbers["stall_speed_kmh"], "top_speed_kmh": design.numbers["top_speed_kmh"],
+         "pilot_card": design.pilot_card, "lines": card_lines(result, design), "watts": design.watts,
+         "watts_flat_out": design.watts_flat_out, "mission": design.mission,
+         "drag_breakdown": design.drag_breakdown, "rows": speed_rows(design.curves), "flags": design.flags}
+        for design in (result.stock, result.best) if design])
 
 
 def speed_rows(curves: dict[str, list[float]]) -> list[dict[str, float]]:

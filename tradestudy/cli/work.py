@@ -7,6 +7,7 @@ import inspect
 import re
 import sys
 import tempfile
+import textwrap
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -149,12 +150,14 @@ def write_results(result: Result, folder: Path) -> list[Path]:
     from tradestudy.report.figures import save_all
     from tradestudy.report.files import write_whole
     from tradestudy.report.page import page
+    from tradestudy.report.pilot_card import all_cards
     from tradestudy.report.tables import save_tables
 
     try:
         folder.mkdir(parents=True, exist_ok=True)
         written = [write_whole(folder / "summary.json", result.to_json().encode("utf-8"))]
         written += save_tables(result, folder)
+        written.append(write_whole(folder / "pilot_card.txt", all_cards(result).encode("utf-8")))
         written += save_all(result, folder / "figures")
         written.append(write_whole(folder / "report.html", page(result).encode("utf-8")))
     except OSError as error:
@@ -193,13 +196,13 @@ def print_structure(result: Result) -> None:
         print(f"  {line}")
 
 
-def print_drag(result: Result) -> None:
+def print_drag(result: Result, width: int | None = None) -> None:
     """Print what holds the wings back in cruise, a line for each part, and how they glide."""
     from tradestudy.report.drag_table import NOTE, drag_heads, drag_rows, glide_words
 
-    print_table(drag_heads(result)[:-1], [row[:-1] for row in drag_rows(result)])
+    print_table(drag_heads(result)[:-1], [row[:-1] for row in drag_rows(result)], width)
     for line in (*glide_words(result), NOTE):
-        print(f"  {line}")
+        print(textwrap.fill(line, width or 1000, initial_indent="  ", subsequent_indent="  "))
 
 
 def document(result: Result, **parts: Any) -> dict[str, Any]:

@@ -1,10 +1,12 @@
 """What the charge is worth to a pilot: how far out with the way home in the wind, and how long a usual flight lasts.
 
-Both take steady cruise at one airspeed as `physics.range` finds it. Launch, landing and what a climb gives
+All take steady cruise at one airspeed as `physics.range` finds it. Launch, landing and what a climb gives
 back on the way down are not counted.
 """
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 
@@ -27,6 +29,56 @@ def radius_out_and_home(airspeed, endurance, wind):
         True airspeed on both legs, time in the air, wind along the track. [m/s, s, m/s]
     """
     return endurance * (airspeed * airspeed - wind * wind) / (2 * airspeed)
+
+
+class TurnBack(NamedTuple):
+    """Where to turn so that the way home ends at the reserve; every field has the batch shape (...)."""
+
+    radius: np.ndarray  # over the ground; zero where one of the legs makes no way [m]
+    state_of_charge: np.ndarray  # at the turn [-]
+    voltage: np.ndarray  # of the pack at the turn, still under the load of the way out [V]
+    time: np.ndarray  # of both legs [s]
+
+
+def turn_back(powertrain, outward, homeward, ground_speeds, reserve, other_power=0.0, start=1.0):
+    """Return the TurnBack (...) of a flight whose two legs are flown each at its own airspeed.
+
+    Parameters
+    ----------
+    powertrain : Powertrain
+    outward, homeward : ShaftPoint
+        Steady cruise (...) on either leg.
+    ground_speeds : pair of (...) arrays
+        Over the ground on either leg; zero or less makes no way. [m/s]
+    reserve, other_power, start : (...) arrays
+        State of charge at the end [-], what else is drawn [W], state of charge at the beginning [-].
+
+    Notes
+    -----
+    Newton on the charge S at the turn: G1 T1(start to S) = G2 T2(S to reserve), with slopes of the times
+    from the currents at S. With one airspeed both ways and a start at full it is `radius_out_and_home`.
+    """
+    capacity = packs.pack_capacity(powertrain.pack)
+    out, home = (np.asarray(each) for each in ground_speeds)
+    makes_way = (out.real > 0) & (home.real > 0)
+    out, home = np.where(makes_way, out, 1.0), np.where(makes_way, home, 1.0)
+
+    def at(shaft, charge):
+        return draw(powertrain, shaft, charge, other_power)
+
+    costs = [at(shaft, start).pack_current / speed for shaft, speed in ((outward, out), (homeward, home))]
+    charge = start - (start - reserve) * costs[0] / (costs[0] + costs[1])
+    for _ in range(ranges.MOST_STEPS):
+        away = ranges.cruise_time(powertrain, outward, charge, other_power, start)
+        back = ranges.cruise_time(powertrain, homeward, reserve, other_power, charge)
+        slope = capacity * (out / at(outward, charge).pack_current + home / at(homeward, charge).pack_current)
+        step = (out * away - home * back) / slope
+        charge = charge + step
+        if np.all(abs(step) < ranges.CONVERGED):
+            break
+    charge = np.where(makes_way, charge, start)
+    return TurnBack(np.where(makes_way, out * away, 0.0), charge, at(outward, charge).pack_voltage,
+                    np.where(makes_way, away + back, 0.0))
 
 
 def full_throttle_charges(reserve):
@@ -74,7 +126,13 @@ def usual_flight(powertrain, airspeed, thrust, density, reserve, share, other_po
 
     [m/s, N, kg/m3, -, -, W]
     """
-    shaft = shaft_demand(powertrain, airspeed, thrust, density)
+    return usual_flight_of(powertrain, shaft_demand(powertrain, airspeed, thrust, density), density, reserve, share,
+                           other_power)
+
+
+def usual_flight_of(powertrain, shaft, density, reserve, share, other_power=0.0):
+    """Return what `usual_flight` does (...) [s], of a ShaftPoint in cruise; [kg/m3, -, -, W], all (...)."""
+    airspeed = shaft.airspeed
     ndim = np.broadcast(shaft.motor_current, reserve, other_power, packs.pack_resistance(powertrain.pack)).ndim
     charges = full_throttle_charges(reserve)
     charges = charges.reshape(3, *(1,) * (ndim - charges.ndim + 1), *charges.shape[1:])

@@ -125,7 +125,15 @@ def _watts(result: Result, design: Design) -> str:
     return (
         f"Of {figure_of(whole, 1)} W out of the cells in cruise, {figure_of(design.watts[largest], 1)} W go "
         f"into {largest}; every bar starts where the one above it ends."
+        + _flat_out(design)
     )
+
+
+def _flat_out(design: Design) -> str:
+    if not design.watts_flat_out:
+        return ""
+    return (f" Flat out, level on a full pack, it is {figure_of(sum(design.watts_flat_out.values()))} W "
+            f"at {told(design, 'top_speed_kmh')} km/h.")
 
 
 def _largest(parts: dict[str, float], unit: str, decimals: int, words: str) -> str:

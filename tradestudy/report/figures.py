@@ -164,21 +164,35 @@ def _band_line(axes: Axes, row: float, low: float, high: float, name: str) -> fl
 
 
 def watts(result: Result) -> Figure | None:
-    """Return where the cells' power goes at cruise as steps down from the whole; None without it."""
+    """Return where the cells' power goes at cruise and flat out as steps down from the whole; None without it."""
     design = stretched(result) or result.stock
     if not design.watts:
         return None
-    stock = result.stock.watts if design is not result.stock else {}
+    stock = result.stock if design is not result.stock else None
     parts = sorted(design.watts, key=lambda part: -design.watts[part])
-    whole = sum(design.watts.values())
-    figure, (axes,) = ink.new_figure(
-        0.42 * (len(parts) + 1) + 1.2, left=2.15, right=0.35, top=0.5, bottom=0.55
+    panels = [("", "cruise_speed_kmh", design.watts, stock.watts if stock else {})]
+    if design.watts_flat_out:
+        panels.append(("flat out ", "top_speed_kmh", design.watts_flat_out, stock.watts_flat_out if stock else {}))
+    figure, axes = ink.new_figure(
+        (0.42 * (len(parts) + 1) + 0.6) * len(panels) + 0.6, (1,) * len(panels), left=2.15, right=0.35, top=0.5,
+        bottom=0.55, gap=0.75, shared=False,
     )
-    axes.barh([0], [whole], height=0.62, color=ink.STRETCHED, gid="whole")
+    for each, (name, speed_key, told_watts, beside) in zip(axes, panels, strict=True):
+        _steps(each, name, parts, told_watts, beside)
+        speed_words = f"{design.label} wing, {name or 'cruise '}at {told(design, speed_key)} km/h"
+        each.set_title(speed_words, fontsize=ink.NORMAL, color=ink.INK, loc="left", pad=8, parse_math=False)
+    ink.name_axes(axes[-1], along="power [W]")
+    return figure
+
+
+def _steps(axes: Axes, name: str, parts: list[str], values: dict[str, float], stock: dict[str, float]) -> None:
+    """The whole as one bar, then each part where the one above it ends."""
+    whole = sum(values.values())
+    axes.barh([0], [whole], height=0.62, color=ink.STRETCHED, gid=f"{name}whole")
     _value(axes, (whole, 0), f"{figure_of(whole, 1)} W", ink.STRETCHED)
     before = 0.0
     for row, part in enumerate(parts, start=1):
-        value = design.watts[part]
+        value = values.get(part, 0.0)
         axes.barh(
             [row],
             [value],
@@ -187,7 +201,7 @@ def watts(result: Result) -> Figure | None:
             color=ink.MARK if part in USEFUL else ink.ELEVON_FILL,
             edgecolor=ink.STRETCHED,
             linewidth=0.5,
-            gid=f"part {part}",
+            gid=f"{name}part {part}",
         )
         words = f"{figure_of(value, 1)} W, {figure_of(100 * value / whole)} %"
         if part in stock:
@@ -201,10 +215,6 @@ def watts(result: Result) -> Figure | None:
         before += value
     _parts_down(axes, ["out of the cells", *parts])
     axes.set_xlim(0, 1.14 * whole)
-    speed_words = f"{design.label} wing at {told(design, 'cruise_speed_kmh')} km/h"
-    axes.set_title(speed_words, fontsize=ink.NORMAL, color=ink.INK, loc="left", pad=8, parse_math=False)
-    ink.name_axes(axes, along="power [W]")
-    return figure
 
 
 def _value(axes: Axes, place: tuple[float, float], words: str, colour: str, side: int = 1) -> None:

@@ -18,6 +18,7 @@ from .drag_table import NOTE as DRAG_NOTE
 from .drag_table import drag_heads, drag_rows, glide_words
 from .figures import FIGURES, as_bytes
 from .first_screen import first_screen
+from .flight_tables import flight_pieces
 from .load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
 from .purpose import measure, number_words, purpose_answer
 from .sections import section_heads, section_notes, section_rows
@@ -111,6 +112,7 @@ def page(result: Result) -> str:
         wings_to_build=wings_to_build(result),
         flags=_flags(result, wings),
         cautions=CAUTIONS,
+        **flight_pieces(result),
     )
 
 

@@ -69,8 +69,21 @@ def drag(result: Result) -> str | None:
 
 
 def watts(result: Result) -> str | None:
-    """Return where the cells' power goes in both wings at cruise."""
-    return _parts(result, "watts", "w")
+    """Return where the cells' power goes in both wings at cruise, and flat out where that is known."""
+    flat_out = {name: design.watts_flat_out for name, design in _both(result) if design.watts_flat_out}
+    return _parts(result, "watts", "w", [f"{name}_flat_out_w" for name in flat_out],
+                  lambda part: [told.get(part) for told in flat_out.values()])
+
+
+def mission(result: Result) -> str | None:
+    """Return each part of the mission as both wings fly it."""
+    rows = [{"wing": name} | row for name, design in _both(result) for row in design.mission.get("parts", [])]
+    return _rows(rows)
+
+
+def parts_compared(result: Result) -> str | None:
+    """Return one row for each combination of propeller, motor and pack."""
+    return _rows(result.compared)
 
 
 def limits(result: Result) -> str | None:
@@ -106,7 +119,7 @@ def shopping(result: Result) -> str | None:
 TABLES: dict[str, Callable[[Result], str | None]] = {
     "wings": wings, "span_trade": span_trade, "weight_range": weight_range, "speed_card": speed_card,
     "masses": masses, "drag": drag, "watts": watts, "limits": limits, "structure": structure,
-    "club": club, "shopping": shopping,
+    "club": club, "shopping": shopping, "mission": mission, "parts_compared": parts_compared,
 }  # fmt: skip
 
 

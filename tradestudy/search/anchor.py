@@ -22,7 +22,8 @@ from .inputs import ModelData, model_data, movable_range
 from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
 from .limits import CRUISE, PULL_UP, StockReference, control_speed, slowest_speed
 from .load_tie import LoadTie, load_tie, with_factors
-from .problem import Choice, Model
+from .outputs import beam_of, carried, values_of
+from .problem import Choice
 from .ties import Tie, TrimTie, kept_of, load_kept, load_rows, ties_of
 
 MOST_UNLISTED = 0.35  # of the flying weight; more than this and the list of parts cannot be trusted: a flag
@@ -134,10 +135,13 @@ def tied_wing(study: Study, speed: float | None = None) -> TiedWing:
     return TiedWing(unlisted, choice, variables, trim, drag, load, FlownDesign(data, choice, variables))
 
 
-def anchored(study: Study) -> Anchor:
-    """Return the anchor of a study. Raises RunFailed where the measured wing contradicts the physics."""
+def anchored(study: Study, speed: float | None = None) -> Anchor:
+    """Return the anchor of a study. Raises RunFailed where the measured wing contradicts the physics.
+
+    ``speed`` [m/s] as for `tied_wing`.
+    """
     try:
-        wing = tied_wing(study)
+        wing = tied_wing(study, speed)
         stall = wing.flown.stall().speed
     except NeverFlies as error:
         raise RunFailed(
@@ -145,8 +149,11 @@ def anchored(study: Study) -> Anchor:
             "stock.washout, stock.up_elevon, stock.flying_weight and stock.balance_from_nose again.") from error
     unlisted, choice, variables, trim, drag, load, flown = (
         getattr(wing, name) for name in ("unlisted", "choice", "variables", "trim", "drag", "load", "flown"))
-    variables["cruise_speed"] = best_speed(flown, study.fly.purpose) if study.known_flight else trim.speed
-    reference = _reference(flown.data, choice, variables, stall)
+    variables["cruise_speed"] = trim.speed
+    if study.known_flight:
+        purpose = study.fly.purpose
+        variables["cruise_speed"] = best_near(flown, purpose, speed) if speed else best_speed(flown, purpose)
+    reference = stock_reference(flown.data, choice, variables, stall)
     data = _held_at(flown.data, slowest_speed(study, reference)[0], control_speed(study, reference))
     flags = (*_mass_flags(study, unlisted), *_tie_flags(trim, drag), *(load.flags if load else ()),
              *_strength_flags(reference))
@@ -200,16 +207,17 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
     return TrimTie(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
 
 
-def _reference(data: ModelData, choice: Choice, variables: dict[str, float], stall: float) -> StockReference:
-    model = Model(data)
-    model.run(choice, variables)
+def stock_reference(data: ModelData, choice: Choice, variables: dict[str, float], stall: float) -> StockReference:
+    """Return the yardstick that a stock wing is, which stalls at ``stall`` [m/s]."""
     flown = FlownDesign(data, choice, variables)
+    found = values_of(data, choice, flown, variables)
+    found |= carried(data, variables, beam_of(data.strength, choice, variables, found))
     return StockReference(
-        static_margin=variables["static_margin"], elevon=float(model.value("elevon")[CRUISE]), stall_speed=stall,
-        failure_load_factor=float(model.value("failure_load_factor")[PULL_UP]),
-        utilisation=model.value("utilisation"), deflection_share=float(model.value("deflection_share")[PULL_UP]),
-        fin_volume=model.value("fin_volume"), yaw_stiffness=model.value("yaw_stiffness"),
-        roll_per_metre=model.value("roll_per_metre"), twist_off_share=model.value("twist_off_share"),
+        static_margin=variables["static_margin"], elevon=float(found["elevon"][CRUISE]), stall_speed=stall,
+        failure_load_factor=float(found["failure_load_factor"][PULL_UP]),
+        utilisation=found["utilisation"], deflection_share=float(found["deflection_share"][PULL_UP]),
+        fin_volume=float(found["fin_volume"]), yaw_stiffness=float(found["yaw_stiffness"]),
+        roll_per_metre=float(found["roll_per_metre"]), twist_off_share=float(found["twist_off_share"]),
         control_speed=soft_wing.control_speed(data.flight, flown.solution.air, flexible.compliance(*flown.built)))
 
 

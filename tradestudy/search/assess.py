@@ -8,7 +8,15 @@ from typing import Any
 import numpy as np
 
 from tradestudy.catalogue import part, parts
-from tradestudy.physics import fin, flight, level, mass, planform, polar, power, propeller_blade, soft_wing, strength
+from tradestudy.physics import (
+    flight,
+    pack,
+    planform,
+    polar,
+    propeller_blade,
+    propulsion,
+    strength,
+)
 from tradestudy.physics import layout as layouts
 from tradestudy.physics import structure as structures
 from tradestudy.physics.stiffness import StationSections
@@ -22,6 +30,7 @@ from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
 from .control import Control, control
 from .drag_breakdown import drag_breakdown
+from .flown_mission import flown_mission
 from .handling import answers, handling_numbers
 from .inputs import ModelData, fixed_parts
 from .limit_origins import origin_of
@@ -29,7 +38,9 @@ from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
 from .linkage import linkage_numbers
 from .load_test import bench_tests
 from .outline import outline
+from .outputs import beam_of, carried, values_of
 from .outside_table import card_words, outside_words
+from .pilot_card import pilot_card
 from .problem import Choice
 from .result import Design, LimitState
 from .structure_checks import check_flags, checks
@@ -71,34 +82,17 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
         curves=_curves(study, flown, card, values, beam, held),
         masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
         drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
-        watts=_watts(flown, variables["cruise_speed"]), structure=failures, load_test=bench,
-        structure_checks=checked)
+        watts=_watts(flown, flown.losses_at(variables["cruise_speed"])),
+        watts_flat_out=_watts(flown, flown.losses_flat_out(card.top_speed)), structure=failures, load_test=bench,
+        structure_checks=checked, **_for_the_pilot(study, flown, card, variables, label))
 
 
-def values_of(data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float]) -> dict[str, Any]:
-    """Every output of the model at one design, straight from the physics (no OpenMDAO needed)."""
-    shape, speed = flown.shape, np.asarray(variables["cruise_speed"])
-    found = flight.flown_from(data.flight, flown.solution, shape["all_up_mass"], flown.static_margin, speed)
-    section_drag, margin = level.strip_state(data.level, found["lift_coefficient"], found["log_reynolds"],
-                                             found["strip_deflection"])
-    other = level.other_drag_area(data.level, shape["area"], shape["fin_area"], shape["fin_mean_chord"], speed)
-    area = level.drag_area(data.level, section_drag[0], found["strip_area"], found["induced_drag_area"], other)
-    powered = power.powered(data.power, speed, area, shape["all_up_mass"], float(choice.series), float(choice.parallel))
-    place = mass.pack_position(found["centre_of_gravity"], shape["all_up_mass"], shape["moment_without_pack"],
-                               shape["pack_mass"])
-    volume = fin.fin_volume(shape["fin_side_area"], shape["fin_quarter_chord"] - found["centre_of_gravity"],
-                            shape["area"], shape["span"])
-    soft = soft_wing.softness(data.flight, flown.solution, flown.built)
-    return {**shape, **found, **soft, **powered, "stall_margin": margin[0], "drag_area": area,
-            "section_drag": section_drag[0], "other_drag_area": other, "pack_position": place, "fin_volume": volume}
-
-
-def beam_of(data: strength.StrengthData, choice: Choice, variables: dict[str, float], values: dict[str, Any]):
-    """Return the structure of one design in the load conditions, from the loads in ``values`` (of `values_of`)."""
-    extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
-    return strength.wing_structure(
-        data, extension, sweep, washout, np.asarray(choice.rod_diameter), np.asarray(float(choice.rod_pairs)),
-        values["load_factor"][len(flight.LEVEL_CONDITIONS):], values["strip_lift"], values["strip_moment"])
+def _for_the_pilot(study: Study, flown: FlownDesign, card: SpeedCard, variables, label: str) -> dict[str, Any]:
+    """Speed card and mission of the wings that a person looks at one by one."""
+    if label not in IN_FULL:
+        return {}
+    asked = study, flown, card, float(variables["cruise_speed"])
+    return {"pilot_card": pilot_card(*asked), "mission": flown_mission(*asked)}
 
 
 def _structure(study, data, choice, variables, values):
@@ -115,10 +109,7 @@ def _structure(study, data, choice, variables, values):
         beam, *(answer(variant) for variant in weak_materials(study, data.strength))))
     # a softer bed can spread loads, so whichever of nominal and weak breaks first counts as weak
     pessimistic = [min(cases, key=lambda case: abs(case.load_factor)) for cases in zip(nominal, *weak, strict=True)]
-    values.update(utilisation=beam.greatest_utilisation, failure_load_factor=beam.failure_load_factor,
-                  tip_deflection=beam.tip_deflection,
-                  deflection_share=strength.deflection_share(data.strength, np.asarray(variables["extension"]),
-                                                             beam.tip_deflection))
+    values.update(carried(data, variables, beam))
     failures = [{"condition": name.replace("_", " "), "load_factor": round(float(factor[i]), 3),
                  "mode": nominal[i].mode, "at_mm": 1e3 * nominal[i].station_y,
                  "failure_load_factor": nominal[i].load_factor, "weak_failure_load_factor": pessimistic[i].load_factor,
@@ -246,11 +237,15 @@ def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -
     return {name: round(value, 2) for name, value in found.items() if value > 0.005}
 
 
-def _watts(flown: FlownDesign, speed: float) -> dict[str, float]:
-    losses = flown.losses_at(speed)
+def _watts(flown: FlownDesign, losses: propulsion.Losses) -> dict[str, float]:
     names = {"thrust": "moving the wing", "propeller": "propeller", "motor": "motor", "controller": "controller",
-             "other": "equipment", "pack": "heat in the pack"}
-    return {words: round(float(getattr(losses, name)[0]), 3) for name, words in names.items()}
+             "other": "equipment"}
+    battery = flown.powertrain.pack
+    wires = battery.wiring_resistance / pack.pack_resistance(battery)  # share of the resistance that heats the pack
+    watts = {words: float(getattr(losses, name)[0]) for name, words in names.items()}
+    heat = float(losses.pack[0])
+    watts |= {"heat in the cells": heat * (1 - wires), "heat in the wires": heat * wires}
+    return {words: round(value, 3) for words, value in watts.items()}
 
 
 def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam, held: Control) -> dict[str, list[float]]:

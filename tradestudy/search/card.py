@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
+from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq, minimize_scalar
 
 from tradestudy.errors import RunFailed
@@ -17,6 +19,9 @@ from .inputs import ModelData
 from .problem import Choice
 
 SPEED_POINTS = 60
+LOOKED_AT = 12  # speeds at once, on the way to a stall or top speed
+LOOKED_AT_AGAIN = 8
+FASTEST = 150.0  # m/s; no top speed is looked for beyond
 OUTER = 0.7  # of the half span: from here on out lie the tips
 NEAR = np.linspace(0.75, 1.35, 21)  # of the speed that is likely best: where `best_near` looks
 
@@ -49,9 +54,13 @@ class SpeedCard:
         """Slowest trimmed speed. [m/s]"""
         return self.stall.speed
 
-    def at(self, name: str, speed: float) -> float:
-        """Return one column at one speed, linear between the points."""
-        return float(np.interp(speed, self.speed, self.columns[name]))
+    @cached_property
+    def _smooth(self) -> CubicSpline:
+        return CubicSpline(self.speed, np.stack(list(self.columns.values()), axis=-1))
+
+    def at(self, name: str, speed: Any) -> np.ndarray:
+        """Return one column at speeds (...) [m/s], by a cubic spline between the points."""
+        return self._smooth(speed)[..., list(self.columns).index(name)]
 
 
 class FlownDesign:
@@ -111,18 +120,18 @@ class FlownDesign:
         Raises NeverFlies where some strip stalls at any speed.
         """
         def state(speed):
-            return self.level(speed, None if static_margin is None else [static_margin])
+            speed = np.atleast_1d(speed)
+            return self.level(speed, None if static_margin is None else np.full(len(speed), static_margin))
 
         def least(speed):
-            return float(state(speed)["stall_margin"].min())
+            return state(speed)["stall_margin"].min(axis=-1)
 
         weight = float(self.shape["all_up_mass"]) * GRAVITY
         guess = np.sqrt(2 * weight / (self.data.flight.air_density * float(self.shape["area"]) * 1.0))
-        low, high = 0.5 * guess, 2.0 * guess
-        if least(low) > 0 or least(high) < 0:
+        speed = _crossing(least, np.linspace(0.5 * guess, 2.0 * guess, LOOKED_AT))
+        if speed is None:
             raise NeverFlies("by these numbers there is no speed at which the wing flies without stalling somewhere: "
                              "less washout, or another static margin.")
-        speed = brentq(least, low, high, xtol=1e-4)
         found, mesh = state(speed), self.solution.mesh
         left, lift = found["stall_margin"][0], found["lift_coefficient"][0]
         station = mesh.middle[: mesh.n_wing, 1]
@@ -131,27 +140,33 @@ class FlownDesign:
                      weight / float(found["dynamic_pressure"][0] * self.shape["area"]), float(found["elevon"][0]),
                      float((left / (left + lift))[outer].min()))
 
-    def surplus_thrust(self, speed: float) -> float:
-        """Return thrust less drag [N] at full throttle on a full pack, at one speed [m/s]."""
-        full = propulsion.full_throttle(self.powertrain, np.atleast_1d(speed), self.data.power.air_density, 1.0,
+    def surplus_thrust(self, speed: Any, state_of_charge: float = 1.0) -> np.ndarray:
+        """Return thrust less drag (n,) [N] at full throttle, at speeds (n,) [m/s]; on a full pack unless told."""
+        speed = np.atleast_1d(np.asarray(speed, float))
+        full = propulsion.full_throttle(self.powertrain, speed, self.data.power.air_density, state_of_charge,
                                         self.data.power.avionics_power)
-        return float(full.shaft.thrust[0] - self.drag(speed)[0])
+        return full.shaft.thrust - self.drag(speed)
 
-    def top_speed(self, slowest: float) -> float:
-        """Return the full-throttle speed on a full pack, where thrust and drag meet. [m/s]"""
-        surplus = self.surplus_thrust
-        if surplus(slowest) < 0:
-            return slowest
-        high = slowest
-        while surplus(high) > 0 and high < 150.0:
-            high *= 1.25
-        return brentq(surplus, high / 1.25, high, xtol=1e-3)
+    def top_speed(self, slowest: float, state_of_charge: float = 1.0) -> float:
+        """Return the full-throttle speed where thrust and drag meet, on a full pack unless told. [m/s]"""
+        def short(speed):
+            return -self.surplus_thrust(speed, state_of_charge)
+
+        low = slowest
+        while low < FASTEST:
+            speeds = low * np.linspace(1.0, 4.0, LOOKED_AT)
+            found = _crossing(short, speeds, looks=2)
+            if found is not None:
+                return found
+            if low == slowest and short(low)[0] > 0:
+                return slowest
+            low = speeds[-1]
+        return low
 
     def power_at(self, speed: Any) -> range.Cruise:
         """Return range, endurance and currents of steady cruise at speeds (n,) [m/s]."""
-        speed = np.atleast_1d(np.asarray(speed, float))
-        return range.cruise(self.powertrain, speed, self.drag(speed), self.data.power.air_density,
-                            self.data.power.reserve, self.data.power.avionics_power)
+        return range.steady_cruise(self.powertrain, self.shaft_at(speed), self.data.power.reserve,
+                                   self.data.power.avionics_power)
 
     def radius_at(self, speed: Any) -> np.ndarray:
         """Return how far out and home on the charge alone, in the study's wind, at speeds (n,) [m/s]. [m]"""
@@ -161,9 +176,8 @@ class FlownDesign:
     def usual_time_at(self, speed: Any) -> np.ndarray:
         """Return the time of a flight with its share of full throttle, cruising at speeds (n,) [m/s]. [s]"""
         data = self.data.power
-        speed = np.atleast_1d(np.asarray(speed, float))
-        return mission.usual_flight(self.powertrain, speed, self.drag(speed), data.air_density, data.reserve,
-                                    data.full_throttle_share, data.avionics_power)
+        return mission.usual_flight_of(self.powertrain, self.shaft_at(speed), data.air_density, data.reserve,
+                                       data.full_throttle_share, data.avionics_power)
 
     def gain_at(self, speed: Any, purpose: str = "distance") -> np.ndarray:
         """Return what ``fly.purpose`` wants most of, at speeds (n,) [m/s]: range [m], radius [m] or time [s]."""
@@ -190,9 +204,17 @@ class FlownDesign:
                                  self.data.power.air_density, state_of_charge, self.data.power.avionics_power)
         return propulsion.losses(self.powertrain, point, state_of_charge, self.data.power.avionics_power)
 
-    def shaft_at(self, speed: float) -> propulsion.ShaftPoint:
-        """Return propeller and motor state in steady cruise at one speed [m/s]."""
-        return propulsion.shaft_demand(self.powertrain, np.atleast_1d(speed), self.drag(speed),
+    def losses_flat_out(self, top_speed: float) -> propulsion.Losses:
+        """Return where the cells' power goes at full throttle in level flight on a full pack. [W]"""
+        other = self.data.power.avionics_power
+        point = propulsion.full_throttle(self.powertrain, np.atleast_1d(top_speed), self.data.power.air_density, 1.0,
+                                         other)
+        return propulsion.losses(self.powertrain, point, 1.0, other)
+
+    def shaft_at(self, speed: Any, drag: Any = None) -> propulsion.ShaftPoint:
+        """Return propeller and motor state in steady cruise at speeds (n,) [m/s], with their drag (n,) if known."""
+        speed = np.atleast_1d(np.asarray(speed, float))
+        return propulsion.shaft_demand(self.powertrain, speed, self.drag(speed) if drag is None else drag,
                                        self.data.power.air_density)
 
     def card(self) -> SpeedCard:
@@ -200,17 +222,47 @@ class FlownDesign:
         stall = self.stall()
         top = self.top_speed(1.02 * stall.speed)
         speed = np.linspace(1.02 * stall.speed, max(top, 1.2 * stall.speed), SPEED_POINTS)
-        state, flown = self.level(speed), self.power_at(speed)
-        pressure = state["dynamic_pressure"]
+        state = self.level(speed)
+        drag = state["dynamic_pressure"] * (state["profile"] + state["induced"] + state["other"])
+        data, shaft = self.data.power, self.shaft_at(speed, drag)
+        flown = range.steady_cruise(self.powertrain, shaft, data.reserve, data.avionics_power)
         columns = {
-            "drag": pressure * (state["profile"] + state["induced"] + state["other"]),
+            "drag": drag,
             "elevon": state["elevon"], "range": flown.range, "endurance": flown.endurance,
             "radius": mission.radius_out_and_home(speed, flown.endurance, self.data.power.wind),
-            "usual_time": self.usual_time_at(speed),
+            "usual_time": mission.usual_flight_of(
+                self.powertrain, shaft, data.air_density, data.reserve, data.full_throttle_share, data.avionics_power),
             "energy_per_metre": flown.energy_per_metre, "charge_per_metre": flown.charge_per_metre,
-            "current": flown.mean_current, "end_current": flown.end_current, "throttle": flown.end_throttle,
+            "current": flown.mean_current, "end_current": flown.end_current, "end_voltage": flown.end_voltage,
+            "throttle": flown.end_throttle, "motor_current": flown.motor_current,
             "power": flown.energy_per_metre * speed, "stall_margin": state["stall_margin"].min(axis=-1)}
         return SpeedCard(speed, columns, stall, top)
+
+
+def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, looks: int = 3) -> float | None:
+    """Return where a function of many speeds at once first rises through zero among speeds (n,); None if nowhere.
+
+    Each look takes all speeds together, which costs little more than one: the step it rises in is looked at anew.
+    After three looks a step is some hundredths of a metre per second, and a straight line ends it whatever kinks the
+    function has; after two, a parabola of the speed over the values of a smooth one does.
+    """
+    for _ in np.arange(looks):
+        values = rising(speeds)
+        steps = np.flatnonzero((values[:-1] <= 0) & (values[1:] > 0))
+        if not len(steps):
+            return None
+        step = steps[0]
+        last, last_values, bracket = speeds, values, speeds[step: step + 2]
+        speeds = np.linspace(bracket[0], bracket[1], LOOKED_AT_AGAIN)
+    few = slice(step, step + 2) if looks > 2 else slice(max(0, step - 1), step + 2)
+    return float(_through(last_values[few], last[few], 0.0))
+
+
+def _through(along: np.ndarray, values: np.ndarray, wanted: float) -> float:
+    """Return the polynomial through two or three points (n,) at one place, by Lagrange's rule."""
+    others = [np.delete(along, index) for index in np.arange(len(along))]
+    return sum(value * np.prod((wanted - other) / (here - other))
+               for here, value, other in zip(along, values, others, strict=True))
 
 
 def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:

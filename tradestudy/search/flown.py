@@ -9,7 +9,7 @@ import numpy as np
 
 from tradestudy.errors import RunFailed
 from tradestudy.physics.segments import KINDS, USUAL, Cells, Criteria, Span, Steady, steady_means, steady_spans
-from tradestudy.physics.wind import (
+from tradestudy.physics.wind_fit import (
     WELL_KNOWN,
     WindFit,
     fitted_wind,

@@ -61,7 +61,8 @@ def refuse_contradiction(study: Study, known: KnownFlight, flown: FlownDesign, s
     speed = known_speed(known)
     told = f"{study.path}: known_flight.distance over known_flight.time is {3.6 * speed:.0f} km/h"
     # one look tells whether it stalls or lacks thrust there; how far off it is, is worked out where it is told
-    if flown.level(speed / (1 - slack))["stall_margin"].min() >= 0 and flown.surplus_thrust(speed / (1 + slack)) >= 0:
+    above_stall = flown.level(speed / (1 - slack))["stall_margin"].min() >= 0
+    if above_stall and flown.surplus_thrust(speed / (1 + slack))[0] >= 0:
         return
     stall = flown.stall().speed
     if speed < (1 - slack) * stall:

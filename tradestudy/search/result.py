@@ -87,6 +87,16 @@ class Design:
     arm_mm, mass_g, angle_deg, edge_mm (from bag ahead to bag behind), stop_mass_g, stop_angle_deg}; ``proof``
     {load_factor, asked_load_factor, bags: {station_mm, behind_nose_mm, mass_g} each, rise_mm, used_pct, stop_pct (of
     those bags), stop_mode, moment_nm, own_moment_nm (at the centre), along: {station_mm, flight_nm, bench_nm} each}.
+
+    ``watts_flat_out``: as ``watts``, level at full throttle on a full pack. ``pilot_card``: {unit ("km/h" or "mph", to
+    be told in), speed_kmh, hold_a (mean of the flight), fresh_a, end_a, fresh_v, end_v, power_w at the design's cruise,
+    band_low_kmh, band_high_kmh, band_low_a, band_high_a (within 2 % of the best), longest_kmh, longest_a, longest_min,
+    stall_kmh, capacity_mah, reserve_mah, half_mah (used), legs: {wind_kmh, way ("none", "against", "with"), speed_kmh,
+    hold_a, ground_kmh, mah_per_km, full_km, half_km (one way, to the reserve)} each, turns: {wind_kmh, full_km,
+    full_mah, full_v, half_km, half_mah, half_v (out against, home with it; mAh since full, volts under load)} each};
+    None where the wing makes no way, or the reserve is half the charge. ``mission``: {parts: {name, kind, airspeed_kmh,
+    ground_kmh, minutes, km, wh, mah, mean_a, end_v, end_throttle_pct, charge_left_pct} each, asked (how many), ends
+    (why it cannot be flown, or empty), minutes, km, wh, mah, reserve_pct, left_mah, left_km, left_min (above it)}.
     """
 
     label: str
@@ -105,6 +115,9 @@ class Design:
     drag_breakdown: dict[str, Any] = field(default_factory=dict)
     structure_checks: list[dict[str, Any]] = field(default_factory=list)
     load_test: dict[str, dict[str, Any]] = field(default_factory=dict)
+    watts_flat_out: dict[str, float] = field(default_factory=dict)
+    pilot_card: dict[str, Any] = field(default_factory=dict)
+    mission: dict[str, Any] = field(default_factory=dict)
 
     def summary(self) -> dict[str, Any]:
         """Return the numbers with choices and limits, as JSON output carries them."""
@@ -146,6 +159,11 @@ class Result:
     thickness_mm, thickness_at_pct, camber_pct, camber_at_pct, area_cm2, perimeter_mm, zero_lift_angle_deg,
     moment_coefficient (section model, at the reference of the tables), thin_zero_lift_angle_deg,
     thin_moment_coefficient (of the middle line alone)}.
+    ``compared``: propellers, motors and packs on one wing, best for the purpose first and those that break something
+    last: {propeller, motor, pack, own (what the wing has), gain (km or min, None where it cannot cruise), range_km,
+    speed_kmh, hold_a, top_speed_kmh, stall_speed_kmh, thrust_to_weight, climb_ms, full_throttle_current_a,
+    full_throttle_motor_current_a, w_per_kg (out of the pack at a standing full throttle), wing_loading_g_dm2, auw_g,
+    first_rating ("motor", "controller", "cells"), first_rating_pct, breaks (sentences)}; empty where not asked for.
     ``shopping``: {what, each (a phrase), count_per_wing, wings, total, unit}.
     """
 
@@ -177,6 +195,7 @@ class Result:
     club: list[dict[str, Any]] = field(default_factory=list)
     shopping: list[dict[str, Any]] = field(default_factory=list)
     sections: list[dict[str, Any]] = field(default_factory=list)
+    compared: list[dict[str, Any]] = field(default_factory=list)
 
     @property
     def broken(self) -> list[str]:

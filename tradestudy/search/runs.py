@@ -23,6 +23,7 @@ from .assess import assessed, bands, sources_used
 from .built import choice_of, variables_of
 from .card import FlownDesign, best_speed
 from .club import club
+from .compared import compared
 from .completed import PACK_CURRENT, completed
 from .inputs import stock_wing
 from .limits import MET_ABOVE, limits_of
@@ -270,6 +271,13 @@ def with_worth(work: Work, result: Result) -> Result:
         return result
     rows, uncertainty = inputs_bands.worth(work.study, work.anchor, choice_of(design), variables_of(design), work.tell)
     return replace(result, worth=rows, uncertainty=uncertainty)
+
+
+def with_compared(work: Work, result: Result) -> Result:
+    """Return a result with propellers, motors and packs against each other on the wing it proposes."""
+    design = result.recommended or result.best or result.stock
+    return replace(result, compared=compared(work.study, work.anchor, choice_of(design), variables_of(design),
+                                             work.space.slowest))
 
 
 def with_club(work: Work, result: Result) -> Result:

@@ -13,7 +13,14 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.quantities import from_si
-from tradestudy.study import rules_equipment, rules_load_test, rules_power, rules_structure, rules_surfaces
+from tradestudy.study import (
+    rules_equipment,
+    rules_flight,
+    rules_load_test,
+    rules_power,
+    rules_structure,
+    rules_surfaces,
+)
 from tradestudy.study.airfoil_names import airfoil_fault
 from tradestudy.study.locate import Place
 from tradestudy.study.rules_structure import thickness_at
@@ -36,7 +43,7 @@ def broken_rules(tables: dict[str, Any], folder: Path, given: dict[str, Any]) ->
     known = {**tables, "folder": folder, "given": given}
     broken: list[tuple[Place, str]] = []
     for rule in (*RULES, *rules_structure.RULES, *rules_surfaces.RULES, *rules_power.RULES, *rules_equipment.RULES,
-                 *rules_load_test.RULES):
+                 *rules_load_test.RULES, *rules_flight.RULES):
         names = inspect.signature(rule).parameters
         if all(name in known for name in names):
             broken += rule(**{name: known[name] for name in names})

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from tradestudy.study.schema_flight import Card, MissionPart, MotorChoice, PackChoice
 from tradestudy.study.schema_power import (
     Controller,
     DragItem,
@@ -35,6 +36,7 @@ from tradestudy.study.schema_wing import (
 from tradestudy.study.values import DefaultUsed, Entry
 
 MOST_TABLES = 40  # of one array: more than any wing carries, few enough to read
+MOST_COMPARED = 6  # motors, and packs: every one is flown with every other and with every propeller
 
 
 class Table(NamedTuple):
@@ -77,10 +79,15 @@ TABLES = {
     "limits": Table(Limits, 0),
     "known_flight": Table(KnownFlight, 0),
     "load_test": Table(LoadTest, 0),
+    "card": Table(Card, 0),
+    "mission": Table(MissionPart, 0, MOST_TABLES),
+    "motor_choice": Table(MotorChoice, 0, MOST_COMPARED),
+    "pack_choice": Table(PackChoice, 0, MOST_COMPARED),
 }
 ALL_DEFAULTS = (
     "choices",
     "limits",
+    "card",
 )  # left out altogether, these hold their defaults; a joiner is simply not there
 
 
@@ -122,6 +129,10 @@ class Study:
     limits: Limits
     known_flight: KnownFlight | None
     load_test: LoadTest | None
+    card: Card
+    mission: tuple[MissionPart, ...]
+    motor_choice: tuple[MotorChoice, ...]
+    pack_choice: tuple[PackChoice, ...]
 
     def beside(self, name: str) -> Path:
         """Return the path of a file named by the study, which stands beside it."""

@@ -1,0 +1,128 @@
+"""Propellers, motors and packs against each other on one and the same wing: its shape and static margin are kept.
+
+What a motor or pack weighs more or less counts in weight, stall and drag, and in where the pack must sit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.physics import mass, propulsion, trim
+from tradestudy.physics.air import GRAVITY
+from tradestudy.study.schema import Study
+
+from .anchor import Anchor, study_data
+from .card import FlownDesign, NeverFlies, SpeedCard
+from .inputs import movable_mass, movable_range
+from .limits import pack_fault, pack_reach
+from .pilot_card import FEWEST, GAINS, flyable, flyable_speeds, rounded
+from .problem import Choice
+
+STEPS = 2000  # of speed, among which the best is looked for
+SLACK = 5e-4  # m, in which a pack is as good as in its place
+
+
+class Parts(NamedTuple):
+    """One propeller, motor and pack together: what they are called, and the study and choice that hold them."""
+
+    names: dict[str, str]
+    study: Study
+    choice: Choice
+    own: bool  # what the wing itself has
+
+
+def combinations(study: Study, choice: Choice) -> list[Parts]:
+    """Return every propeller of the study with every motor and every pack, the wing's own first."""
+    cell = f"{study.pack.series}S{{}}P {study.pack.cell}"
+    propellers = dict.fromkeys((choice.propeller, study.propeller.size, *(study.choices.propeller or ())))
+    parallels = dict.fromkeys((choice.parallel, *(study.choices.parallel or ())))
+    motors = [("the wing's own", study.motor),
+              *((one.name, _changed(study.motor, one)) for one in study.motor_choice)]
+    packs = [(cell.format(parallel), study.pack, parallel) for parallel in parallels]
+    packs += [(one.name, _changed(study.pack, one, cells_across=one.cells_across or study.pack.cells_across),
+               one.parallel) for one in study.pack_choice]
+    return [Parts({"propeller": propeller, "motor": motor, "pack": pack},
+                  replace(study, motor=own_motor, pack=own_pack),
+                  replace(choice, propeller=propeller, series=own_pack.series, parallel=parallel), index == 0)
+            for index, (propeller, (motor, own_motor), (pack, own_pack, parallel))
+            in enumerate(product(propellers, motors, packs))]
+
+
+def _changed(own: Any, other: Any, **more: Any) -> Any:
+    """The wing's own part with what another one says in place."""
+    fields = {name: value for name, value in dict(other).items() if name in type(own).model_fields}
+    return own.model_copy(update=fields | more)
+
+
+def compared(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], slowest: float
+             ) -> list[dict[str, Any]]:
+    """Return one row for each combination in edge units, as `result.Result` tells it, best for the purpose first."""
+    rows = [_row(parts, anchor, variables, slowest) for parts in combinations(study, choice)]
+    return sorted(rows, key=lambda row: (bool(row["breaks"]), -(row["gain"] or 0.0)))
+
+
+def _row(parts: Parts, anchor: Anchor, variables: dict[str, float], slowest: float) -> dict[str, Any]:
+    study, choice = parts.study, parts.choice
+    data = study_data(study, anchor, choice.propeller, slowest)
+    flown = FlownDesign(data, choice, variables)
+    fault = pack_fault(study, choice)
+    breaks = [fault] if fault else _balance(study, flown, variables["equipment_position"])
+    row = {**parts.names, "own": parts.own, "gain": None, "breaks": breaks}
+    try:
+        card = flown.card()
+    except NeverFlies:
+        return {**row, "breaks": [*breaks, "it never flies without stalling somewhere"]}
+    if flyable(card).sum() < FEWEST:
+        return {**row, "breaks": [*breaks, "its thrust does not do for a cruise"]}
+    numbers, more = _flown(study, flown, card)
+    return rounded({**row, **numbers, "breaks": breaks + more})
+
+
+def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str, Any], list[str]]:
+    """The numbers of one combination, and which ratings and limits it breaks."""
+    data, train, weight = flown.data.power, flown.powertrain, float(flown.shape["all_up_mass"])
+    speeds = flyable_speeds(card)
+    fine = np.linspace(speeds[0], speeds[-1], STEPS)
+    best = float(fine[np.argmax(card.at(GAINS[study.fly.purpose], fine))])
+    drag, at = float(card.at("drag", best)), {name: float(card.at(name, best)) for name in card.columns}
+    standing = propulsion.full_throttle(train, np.zeros(1), data.air_density, 1.0, data.avionics_power)
+    weakest = propulsion.full_throttle(train, np.atleast_1d(best), data.air_density, data.reserve, data.avionics_power)
+    climb = (float(weakest.shaft.thrust[0]) - drag) * best / (weight * GRAVITY)
+    pack_current, motor_current = float(standing.pack_current[0]), float(standing.shaft.motor_current[0])
+    cells = study.pack.cell_numbers["maximum_current"] * flown.choice.parallel
+    ratings = {"motor": motor_current / study.motor.maximum_current,
+               "controller": motor_current / study.controller.maximum_current, "cells": pack_current / cells}
+    first = max(ratings, key=lambda name: ratings[name])
+    breaks = [f"full throttle is {100 * share:.0f} % of what the {name} may carry" for name, share in ratings.items()
+              if share > 1]
+    if climb < study.limits.climb:
+        breaks.append(f"climbs {climb:.1f} m/s at the end of the flight, {study.limits.climb:.1f} is asked")
+    return {"gain": at[GAINS[study.fly.purpose]] * (1 / 60 if study.fly.purpose == "usual_flight" else 1e-3),
+            "range_km": 1e-3 * at["range"], "speed_kmh": 3.6 * best, "hold_a": at["current"],
+            "top_speed_kmh": 3.6 * card.top_speed, "stall_speed_kmh": 3.6 * card.stall_speed,
+            "thrust_to_weight": float(standing.shaft.thrust[0]) / (weight * GRAVITY), "climb_ms": climb,
+            "full_throttle_current_a": pack_current, "full_throttle_motor_current_a": motor_current,
+            "w_per_kg": pack_current * float(standing.pack_voltage[0]) / weight,
+            "wing_loading_g_dm2": 10 * weight / float(flown.shape["area"]), "auw_g": 1e3 * weight,
+            "first_rating": first, "first_rating_pct": 100 * ratings[first]}, breaks
+
+
+def _balance(study: Study, flown: FlownDesign, equipment_position: float) -> list[str]:
+    """Why its pack cannot sit where the balance wants it, if it cannot, whatever else may move on board."""
+    shape, solution = flown.shape, flown.solution
+    mark = trim.balance(solution.unit, solution.areas.mean_aerodynamic_chord, flown.static_margin).centre_of_gravity
+    place = float(mass.pack_position(mark, shape["all_up_mass"], shape["moment_without_pack"], shape["pack_mass"]))
+    _, front, back = movable_range(study)
+    share = movable_mass(study) / float(shape["pack_mass"])  # gear moved aft lets the pack go forward
+    places = [place - share * (end - equipment_position) for end in (front, back)] if back > front else [place, place]
+    low, high = pack_reach(study, flown.choice)
+    if min(places) <= high + SLACK and max(places) >= low - SLACK:
+        return []
+    ahead = max(places) < low
+    short = low - max(places) if ahead else min(places) - high
+    return [f"its pack would have to sit {1e3 * short:.0f} mm farther {'forward' if ahead else 'back'} than its bay "
+            "lets it"]
