@@ -66,9 +66,9 @@ def test_another_solver_finds_the_same_minimum(random):
 
 
 def test_one_circuit_at_a_row_a_second():
-    """Half a metre a second and ten degrees, with 0.5 m/s of noise: what must hold, over 80 circuits."""
+    """Half a metre a second and ten degrees, with 0.5 m/s of noise: what must hold, over 60 circuits."""
     errors, turned, inside = [], [], []
-    for seed in range(80):
+    for seed in range(60):
         random = np.random.default_rng(seed)
         speed, origin = random.uniform(2.0, 8.0), random.uniform(0, 2 * np.pi)
         true = speed * np.array([np.cos(origin), np.sin(origin)])
@@ -78,14 +78,14 @@ def test_one_circuit_at_a_row_a_second():
         turned.append(abs((speed_and_origin(fit.wind[0])[1] - speed_and_origin(true)[1] + np.pi) % (2 * np.pi) - np.pi))
         inside.append(off @ np.linalg.solve(fit.covariance, off) < 4.605)  # chi square, two degrees of freedom: 90 %
     success = np.mean((np.array(errors) < 0.5) & (np.degrees(turned) < 10))
-    assert success > 0.93  # 78 to 80 of 80 expected; legs differ in airspeed by 0.3 m/s, which no fit can see
+    assert success > 0.93  # 58 to 60 of 60 expected; legs differ in airspeed by 0.3 m/s, which no fit can see
     assert 0.83 < np.mean(inside) <= 1.0  # 90 % meant; the spread is taken as 0.5 m/s where it is 0.3
     assert np.median(errors) > 0.02  # the noise is really there
 
 
 def test_a_turning_wind_is_followed_and_a_steady_one_left_alone():
     called, false_alarms = 0, 0
-    for seed in range(6):
+    for seed in range(4):
         random = np.random.default_rng(seed)
         time, *rest = circuit(random, (3.0, 0.0), rounds=8, change=(-2.0, 3.0))
         fit = fitted_wind(time, *rest)
@@ -94,7 +94,7 @@ def test_a_turning_wind_is_followed_and_a_steady_one_left_alone():
         assert ends[:, 0] == pytest.approx([3.0, 0.0], abs=0.7)  # three deviations of 0.2, seldom more
         assert ends[:, 1] == pytest.approx([1.0, 3.0], abs=0.7)  # as above
         false_alarms += fitted_wind(*circuit(random, (3.0, 0.0), rounds=8)).drifts
-    assert called == 6
+    assert called == 4
     assert false_alarms <= 1
 
 

@@ -115,7 +115,7 @@ def unlike_charge(log: FlightLog) -> tuple[list[str], list[str]]:
     first, last = known[0], known[-1]
     counted = float(log.channels["charge_used"][last] - log.channels["charge_used"][first])
     inside = flowing[(flowing >= first) & (flowing <= last)]
-    added = float(np.trapezoid(amps[inside], log.time[inside])) if len(inside) > 1 else 0.0
+    added = float(np.sum(0.5 * (amps[inside][1:] + amps[inside][:-1]) * np.diff(log.time[inside])))
     if counted <= 36.0:  # ten mAh: too little to compare
         return [], []
     ratio = added / counted
