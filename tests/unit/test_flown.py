@@ -201,7 +201,7 @@ def test_one_circuit_at_a_row_a_second_from_its_text(measured):
 
 
 @seed(7)
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.tuples(st.sampled_from(["blank", "hold", "cut", "zero", "double", "stir"]), st.integers(0, 10),
                           st.integers(0, 247), st.integers(0, 247)), min_size=1, max_size=4), st.booleans())
 def test_torn_logs_end_in_stretches_or_reasons(measured, tears, by_position):
