@@ -2,7 +2,8 @@
 
 C.-H. Chen et al., J. Electrochem. Soc. 167 (2020) 080534, parameter set Chen2020, Doyle-Fuller-Newman
 model at 25 C, isothermal, run with PyBaMM 26.10; 5.153 Ah between the ends, from full to the voltage
-named. 55 mohm is the larger end of the model's own sag (45 to 55 mohm in mid discharge).
+named. The rise and fall of the cell's resistance over its charge was fitted to the constant currents below (C/20 to
+2 C): there the tests hold the fit. The constant powers were kept out of it: there they tell what it is worth.
 """
 
 import csv
@@ -15,14 +16,14 @@ from scipy.optimize import brentq
 from tradestudy.physics.pack import LITHIUM_ION, Pack, loaded_voltage, open_circuit_voltage, pack_resistance
 from tradestudy.physics.range import constant_power_discharge
 
-CELL = Pack(LITHIUM_ION, 1.0, 1.0, 5.153 * 3600, 0.055, wiring_resistance=0.0)
+CELL = Pack(LITHIUM_ION, 1.0, 1.0, 5.153 * 3600, 0.0476, wiring_resistance=0.0)
 DATA = Path(__file__).parent / "data" / "chen_2020_discharge.csv"
 
 
 def _end(power, cut_off):
     """State of charge at which the loaded cell is down to the cut-off voltage."""
     def excess(charge):
-        return loaded_voltage(open_circuit_voltage(CELL, charge), pack_resistance(CELL), power)[0] - cut_off
+        return loaded_voltage(open_circuit_voltage(CELL, charge), pack_resistance(CELL, charge), power)[0] - cut_off
     return brentq(excess, 0.0, 1.0)
 
 
@@ -37,18 +38,25 @@ def test_constant_power_energy(power, watt_hours, seconds):
     assert used.end_voltage == pytest.approx(2.5, abs=1e-9)
 
 
-# To 3.0 V up to 15 W per cell (about 0.9 C): same 1 %. Harder or higher the single resistance is pessimistic,
-# since it takes the sag of mid discharge at once: -1.2 % at 20 W, -4 % at 25 W, and to 3.3 V -6 % at 15 W.
-@pytest.mark.parametrize("power, watt_hours", [(2.5, 18.34), (5, 18.00), (10, 17.35), (15, 16.69)])
-def test_constant_power_energy_to_three_volts(power, watt_hours):
-    used = constant_power_discharge(CELL, power, _end(power, 3.0))
-    assert used.terminal_energy / 3600 == pytest.approx(watt_hours, rel=0.01)
+# To a higher cut-off: 1 % to 20 W. At 25 W (1.5 C) one resistance in place of slow processes is 1.1 and 2.1 % short (4
+# and 17 % with a resistance that does not vary with charge).
+@pytest.mark.parametrize("cut_off, power, watt_hours, within", [
+    (3.0, 2.5, 18.34, 0.01), (3.0, 5, 18.00, 0.01), (3.0, 10, 17.35, 0.01), (3.0, 15, 16.69, 0.01),
+    (3.0, 20, 16.01, 0.01), (3.0, 25, 15.28, 0.012), (3.3, 2.5, 17.16, 0.01), (3.3, 5, 16.75, 0.01),
+    (3.3, 10, 15.84, 0.01), (3.3, 15, 14.57, 0.01), (3.3, 20, 13.27, 0.011), (3.3, 25, 11.85, 0.022)])
+def test_constant_power_energy_to_a_higher_voltage(cut_off, power, watt_hours, within):
+    used = constant_power_discharge(CELL, power, _end(power, cut_off))
+    assert used.terminal_energy / 3600 == pytest.approx(watt_hours, rel=within)
 
 
 def test_last_current_against_mean():
-    """Ten watts: mean 2.81 A, last 4.0 A at 2.5 V; 1 % for the same reason as the energy."""
+    """Ten watts: last 4.0 A at 2.5 V. A constant 4 A takes 5.023 Ah (straight between 5.069 at 2.5 A and 4.992 at 5 A),
+    which over the 6510 s of ten watts is 2.78 A in the mean; 1 % for the same reason as the energy.
+
+    A remark beside the tables has 2.81 A; that were 5.08 Ah, more than even 2.5 A takes, so it is not used.
+    """
     used = constant_power_discharge(CELL, 10.0, _end(10.0, 2.5))
-    assert used.mean_current == pytest.approx(2.81, rel=0.01)
+    assert used.mean_current == pytest.approx(2.78, rel=0.01)
     assert used.end_current == pytest.approx(4.0, rel=0.01)
 
 
@@ -59,24 +67,37 @@ def test_effective_exponent_of_power():
     assert exponent == pytest.approx(1.060, abs=0.01)
 
 
+def _voltage(charge, current):
+    return open_circuit_voltage(CELL, charge) - pack_resistance(CELL, charge) * current
+
+
 @pytest.mark.parametrize("current, watt_hours", [(0.25, 19.08), (1.0, 18.78), (2.5, 18.27), (5.0, 17.51),
                                                  (7.5, 16.75), (10.0, 15.87)])
 def test_constant_current_energy(current, watt_hours):
     """Energy of a constant current down to 2.5 V; 1 % as above."""
-    end = brentq(lambda charge: open_circuit_voltage(CELL, charge) - 0.055 * current - 2.5, 0, 1)
+    end = brentq(lambda charge: _voltage(charge, current) - 2.5, 0, 1)
     charge = np.linspace(end, 1, 4001)
-    energy = np.trapezoid(open_circuit_voltage(CELL, charge) - 0.055 * current, charge) * 5.153
-    assert energy == pytest.approx(watt_hours, rel=0.01)
+    assert np.trapezoid(_voltage(charge, current), charge) * 5.153 == pytest.approx(watt_hours, rel=0.01)
 
 
-@pytest.mark.parametrize("rate", [0.2, 0.5])
+@pytest.mark.parametrize("rate, volts", [
+    (0.05, (4.085, 3.941, 3.750, 3.589, 3.367)), (0.2, (4.051, 3.898, 3.707, 3.551, 3.318)),
+    (0.5, (3.988, 3.823, 3.628, 3.481, 3.231)), (1.0, (3.890, 3.709, 3.520, 3.374, 3.097)),
+    (1.5, (3.800, 3.595, 3.420, 3.264, 2.956)), (2.0, (3.715, 3.477, 3.311, 3.137, 2.783))])
+def test_voltage_at_five_charges(rate, volts):
+    """At 10, 30, 50, 70 and 90 % of 5 Ah: 30 mV, what a cell of the same make may differ by."""
+    charge = 1 - np.array([0.1, 0.3, 0.5, 0.7, 0.9]) * 5 / 5.153
+    assert _voltage(charge, 5 * rate) == pytest.approx(volts, abs=0.030)
+
+
+@pytest.mark.parametrize("rate", [0.2, 0.5, 1.0, 1.5])
 def test_voltage_along_discharge(rate):
-    """Within 30 mV rms up to C/2; at 1C the model cell sags 30 to 70 mV less than 55 mohm says until late."""
+    """Within 30 mV rms on the way, between those five."""
     with open(DATA) as file:
         rows = [row for row in csv.DictReader(line for line in file if not line.startswith("#"))
                 if float(row["C_rate"]) == rate and 0.3 < float(row["capacity_Ah"]) < 4.7]
     drawn, volts = (np.array([float(row[key]) for row in rows]) for key in ("capacity_Ah", "terminal_V"))
-    ours = open_circuit_voltage(CELL, 1 - drawn / 5.153) - 0.055 * 5 * rate
+    ours = _voltage(1 - drawn / 5.153, 5 * rate)
     assert len(rows) > 20
     assert np.sqrt(np.mean((ours - volts) ** 2)) < 0.030
 

@@ -26,7 +26,10 @@ STUDIES = Path(__file__).parents[2] / "studies"
 LAPWING_AS_IT_IS = {
     ("stock", "up_elevon"): "2 mm", ("motor", "thrust_line_height"): "5 mm", ("pack", "cell"): "21700 5.0 Ah",
     ("equipment", 0, "power"): "9 W", ("drag_item", 0, "drag_area"): "14 cm2", ("bay", 0, "width"): "200 mm",
-    ("elevon", "inner_end"): "90 mm", ("fin", 0, "height"): "140 mm"}  # fmt: skip
+    ("elevon", "inner_end"): "90 mm", ("fin", 0, "height"): "140 mm", ("pack", "temperature"): "10 C",
+    ("pack", "health"): "92 %", ("motor", "no_load_rise"): "50 %", ("motor", "winding_temperature"): "40 C",
+    ("controller", "resistance"): "15 mohm", ("controller", "part_throttle_loss"): "9 %",
+    ("propeller", "installation_loss"): "7 %"}  # fmt: skip
 LAPWING_KEYS = (*LAPWING_AS_IT_IS, ("power", "capacity"), ("power", "pack_weight"))
 # Leaving these tables out says that the thing is not there, or frees a choice: no measure with a band.
 NOT_THERE = {("fin",), ("joiner",), ("rods",), ("known_flight",)}

@@ -38,6 +38,8 @@ DOORS = {
     "rich": {"cli"},
     "jinja2": {"report"},
     "pymoo": {"search"},
+    "distributed": {"search.cluster"},
+    "threadpoolctl": {"search.cluster"},
 }
 EVERYWHERE = {"tradestudy", "numpy", "scipy"}
 

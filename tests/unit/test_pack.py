@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from tradestudy.catalogue import parts
+from tradestudy.physics import pack_state
 from tradestudy.physics.pack import (
     CURVES,
     LITHIUM_ION,
@@ -57,6 +58,30 @@ def test_series_and_parallel():
     assert pack_resistance(_pack()) == pytest.approx(4 / 2 * 0.055 + 0.010)
     assert pack_capacity(_pack()) == pytest.approx(10 * 3600)
     assert open_circuit_voltage(_pack(), 0.5) == pytest.approx(4 * 3.7509)
+
+
+def test_resistance_over_charge():
+    """That of the catalogue at half charge; slopes by complex step against differences, where it falls and rises."""
+    assert pack_resistance(_pack(), 0.5) == pytest.approx(pack_resistance(_pack()), rel=1e-12)
+    assert pack_resistance(_pack(), 1.0) < pack_resistance(_pack(), 0.6) < pack_resistance(_pack(), 0.05)
+    flat = _pack(LITHIUM_POLYMER)
+    assert pack_resistance(flat, 0.1) == pack_resistance(flat, 0.9)
+    charge = np.array([0.07, 0.33, 0.52, 0.88, 1.03])
+    step = 1e-5
+    values = [pack_resistance(_pack(), charge + k * step) for k in (-2, -1, 1, 2)]
+    difference = (values[0] - 8 * values[1] + 8 * values[2] - values[3]) / (12 * step)
+    slope = pack_resistance(_pack(), charge + 1e-20j).imag / 1e-20
+    assert slope == pytest.approx(difference, rel=1e-6)
+    assert (slope[[0, 3]] < 0).all() and slope[1] > 0
+
+
+def test_cold_and_age():
+    """Twice the resistance at freezing, and when a fifth of the capacity is gone: from memory, as the module says."""
+    assert pack_state.cold_factor(293.15) == 1 and pack_state.cold_factor(273.15) == pytest.approx(2)
+    assert pack_state.cold_factor(263.15) > 2.7 and 0.7 < pack_state.cold_factor(303.15) < 0.8
+    assert pack_state.age_factor(1.0) == 1 and pack_state.age_factor(0.8) == pytest.approx(2)
+    back = pack_state.cell_resistance(4 / 2 * 0.02 + pack_state.WIRING_RESISTANCE, 4, 2)
+    assert back == pytest.approx(0.02)
 
 
 def test_loaded_voltage_satisfies_ohm():

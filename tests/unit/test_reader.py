@@ -131,7 +131,8 @@ def test_pack_size(dunlin, monkeypatch, cell, series, parallel, across, high, ex
     assert [1000 * side for side in pack_size(pack)] == pytest.approx(expected_mm, rel=ROUNDING)
 
 
-TABLE = "# measured on a stand\nJ,CT,CP\n" + "\n".join(f"{0.1 * i:.1f},0.1,0.05" for i in range(10))
+TABLE = "# measured on a stand\nJ,CT,CP\n" + "\n".join(
+    f"{0.1 * i:.1f},{0.1 * (1 - 0.12 * i):.3f},0.05" for i in range(10))
 
 
 def test_a_propeller_table_beside_the_study(tmp_path):

@@ -2,7 +2,6 @@
 
 import itertools
 from dataclasses import replace
-from functools import partial
 from types import SimpleNamespace
 
 import numpy as np
@@ -11,7 +10,9 @@ from pymoo.util.nds.non_dominated_sorting import NonDominatedSorting
 from scipy.optimize import nnls
 
 from tradestudy.physics import layout, pack, propulsion
-from tradestudy.search import front, grid, optimum, runs
+from tradestudy.search import front, grid, optimum, runs, together
+from tradestudy.search.asked import from_plain, plain
+from tradestudy.search.best import best_of_all
 from tradestudy.search.card import FlownDesign, best_speed
 from tradestudy.search.limits import MET_ABOVE
 from tradestudy.search.optimum import Answer
@@ -33,7 +34,7 @@ def space(godwit_study, godwit_anchor):
 @pytest.fixture(scope="module")
 def ranked(space):
     """One answer per choice, best first."""
-    return optimum.best_of_all(space)
+    return best_of_all(space)
 
 
 def made(mass, reach, choice=ONE, feasible=True, **variables):
@@ -265,11 +266,12 @@ def test_span_trade_is_the_best_of_every_choice(space, ranked):
 
 def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(space, ranked, monkeypatch):
     """A best span of 1.11 m on a grid that starts at 1.10 m, where nothing shorter can fly."""
-    def fake(space, choice, starts, held):
+    def fake(space, asked):
+        held = asked.held
         can = held["extension"] > 0.004
-        return replace(made(1.5, 1e5 - 1e4 * held["extension"], choice, can), variables=dict(held))
+        return replace(made(1.5, 1e5 - 1e4 * held["extension"], asked.choice, can), variables=dict(held))
 
-    monkeypatch.setattr(grid, "solve", fake)
+    monkeypatch.setattr(together, "answered", fake)
     best = replace(ranked[0], variables=ranked[0].variables | {"extension": 0.005})
     trade = grid.span_trade(space, [best], points=5)
     assert [answer.feasible for answer in trade] == [False, True, True, True, True]
@@ -279,14 +281,14 @@ def band(monkeypatch, curve, spans, top):
     """The flat band of a synthetic curve range(span) over spans [m], stock span 1 m, no rods; None cannot fly."""
     laid = SimpleNamespace(stock=SimpleNamespace(span=1.0), rods=[])
     stretch = SimpleNamespace(rod_length_sold=9.0, scheme="scaled")
-    space = SimpleNamespace(study=SimpleNamespace(stretch=stretch),
+    space = SimpleNamespace(engine=None, study=SimpleNamespace(stretch=stretch),
                             anchor=SimpleNamespace(data=SimpleNamespace(layout=laid)))
 
     def at(span):
         reach = curve(span)
         return made(1.0, reach or 0.0, feasible=reach is not None, extension=0.5 * (span - 1))
 
-    monkeypatch.setattr(grid, "solve", lambda space, choice, starts, held: at(1 + 2 * held["extension"]))
+    monkeypatch.setattr(together, "answered", lambda space, asked: at(1 + 2 * asked.held["extension"]))
     return grid.flat_band(space, at(top), [at(span) for span in spans])
 
 
@@ -313,19 +315,14 @@ def test_recommended_span_lies_in_the_band(monkeypatch):
 # --- the record --------------------------------------------------------------------------------------------
 
 
-def test_record_remembers_and_forgets(tmp_path):
-    kept, path = made(1.25, 1e5, extension=0.1), tmp_path / "record.sqlite"
-    key = ("solve", ONE.words, [{"extension": 0.1}], None, None)
+def test_record_keeps_an_answer_to_the_last_digit(tmp_path):
+    kept, path = replace(made(1.25, 1e5 / 3, extension=0.1), margins={"some": np.array([1 / 3])}), tmp_path / "a.sqlite"
     first = Record(path, "study")
-    first.remembered(key, lambda: kept)
+    first.keep([(("solve", ONE.words), plain(kept))])
     first.close()
-    again = Record(path, "study")
-    found = again.remembered(key, lambda: made(9, 9))
-    assert (found.choice, found.variables, found.range, found.all_up_mass) == (ONE, {"extension": 0.1}, 1e5, 1.25)
+    found = from_plain(Record(path, "study").known(("solve", ONE.words)))
+    assert (found.choice, found.variables, found.range, found.all_up_mass) == (ONE, {"extension": 0.1}, 1e5 / 3, 1.25)
     np.testing.assert_array_equal(found.margins["some"], kept.margins["some"])
-    assert again.remembered((*key[:4], 1.3), lambda: made(9, 9)).range == 9  # another cap on the weight
-    again.close()
-    assert Record(path, "study changed").remembered(key, lambda: made(9, 9)).range == 9
 
 
 def test_record_forgets_when_a_file_beside_the_study_changes(godwit_study, tmp_path):
@@ -337,12 +334,7 @@ def test_record_forgets_when_a_file_beside_the_study_changes(godwit_study, tmp_p
     for turn, content in enumerate(("one", "one", "two")):
         section.write_text(content)
         record = Record(tmp_path / "record.sqlite", runs.inputs_text(study))
-        found.append(record.remembered(("lightest", ONE.words), partial(made, 1, turn)).range)
+        found.append(record.remembered(("lightest", ONE.words), lambda turn=turn: turn))
         record.close()
     assert found == [0, 0, 2]
 
-
-def test_record_survives_a_torn_file(tmp_path):
-    path = tmp_path / "record.sqlite"
-    path.write_bytes(b"not a database, but long enough to be taken for one" * 50)
-    assert Record(path, "study").remembered(("a",), lambda: made(2, 7)).range == 7

@@ -7,12 +7,14 @@ from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json
 from tradestudy.cli.optimise import raise_exit
 
 
-def front(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> None:
+def front(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
+          cluster: shared.ClusterAddress = None) -> None:
     """Show the best wing at each flying weight: what every extra gram buys."""
     from tradestudy.search import runs
 
-    with shared.progress() as tell:
-        result = runs.weight_range(shared.open_work(study, f"tradestudy front {study.name}", tell, out))
+    with (shared.progress() as tell,
+          shared.many_designs(study, f"tradestudy front {study.name}", tell, out, workers, cluster) as work):
+        result = runs.weight_range(work)
         if out:
             shared.write_results(result, out)
     if as_json:

@@ -6,12 +6,14 @@ from tradestudy.cli import work as shared
 from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
 
 
-def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> None:
+def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
+             cluster: shared.ClusterAddress = None) -> None:
     """Find the design that serves the study's purpose best within every limit, and name the limits that stop it."""
     from tradestudy.search import runs
 
-    with shared.progress() as tell:
-        result = runs.optimise(shared.open_work(study, f"tradestudy optimise {study.name}", tell, out))
+    with (shared.progress() as tell,
+          shared.many_designs(study, f"tradestudy optimise {study.name}", tell, out, workers, cluster) as work):
+        result = runs.optimise(work)
         if out:
             shared.write_results(result, out)
     best = result.best

@@ -12,16 +12,16 @@ if TYPE_CHECKING:
     from tradestudy.search.result import Result
 
 
-def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None) -> None:
+def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
+        cluster: shared.ClusterAddress = None) -> None:
     """Run the whole study: best design, span trade, weight-range line; tables, figures and one page are written."""
     from tradestudy.search import runs
     from tradestudy.study.reader import read_study
 
     folder = out or shared.results_folder(read_study(study).study.name)
     with shared.progress() as tell:
-        work = shared.open_work(study, f"tradestudy run {study.name}", tell, folder)
-        result = runs.everything(work)
-        work.record.close()
+        with shared.many_designs(study, f"tradestudy run {study.name}", tell, folder, workers, cluster) as work:
+            result = runs.everything(work)
         tell("drawing the figures and the page")
         written = shared.write_results(result, folder)
     if as_json:

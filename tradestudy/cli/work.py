@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from tradestudy.search.result import Design, Result
     from tradestudy.search.runs import Wanted, Work
 
+RECORD = "record.sqlite"  # in the folder of the results: what was worked out already
 QUIET_SECONDS = 5.0  # between two lines of progress where no terminal can show a moving one
 
 Span = Annotated[str | None, typer.Option("--span", metavar="LENGTH", help='Span to look at, such as "1300 mm".')]
@@ -35,6 +36,11 @@ Parallel = Annotated[int | None, typer.Option("--parallel", min=1, max=12, help=
 RodDiameter = Annotated[str | None, typer.Option("--rod-diameter", metavar="LENGTH", help='Such as "4 mm".')]
 RodPairs = Annotated[int | None, typer.Option("--rod-pairs", min=1, max=4, help="Rod pairs in each half wing.")]
 Propeller = Annotated[str | None, typer.Option("--propeller", metavar="SIZE", help="Diameter x pitch, such as 9x6.")]
+
+Workers = Annotated[int | None, typer.Option("--workers", min=1, max=512, metavar="N", help=(
+    "Processes that search side by side; if left out, one for each core where there is enough to do."))]
+ClusterAddress = Annotated[str | None, typer.Option("--cluster", metavar="ADDRESS", help=(
+    "Search on a Dask cluster, such as tcp://192.168.1.10:8786; needs tradestudy[cluster]."))]
 
 BETWEEN = {"span": ("length", 0.3, 6.0), "sweep": ("angle", 0.0, 0.8), "washout": ("angle", -0.06, 0.25),
            "static_margin": ("fraction", 0.0, 0.4), "cruise_speed": ("speed", 3.0, 80.0),
@@ -95,25 +101,57 @@ def wanted(**asked: Any) -> Wanted:
     return Wanted(**read)
 
 
-def open_work(study: Path, command: str, tell: Any, out: Path | None = None, keep: bool = True) -> Work:
-    """Read a study and make it ready. With a folder and ``keep``, answers kept there earlier are used again."""
+def open_work(study: Path, command: str, tell: Any, out: Path | None = None, keep: bool = True,
+              workers: int | None = 1, cluster: str | None = None, tasks: int | None = None) -> Work:
+    """Read a study and make it ready. With a folder and ``keep``, answers kept there earlier are used again.
+
+    ``workers``, ``cluster``, ``tasks`` as in `runs.Work`.
+    """
     from tradestudy.search.runs import Work
     from tradestudy.study.reader import read_study
 
+    if cluster is not None and workers is not None:
+        raise CommandError("--workers and --cluster do not go together: a cluster has workers of its own.")
     read = read_study(study)
     writable(out)
-    return Work(read, command, tell, out / "record.sqlite" if out and keep else None)
+    return Work(read, command, tell, out / RECORD if out and keep else None, workers, cluster, tasks)
 
 
 @contextmanager
-def progress() -> Iterator[Any]:
+def many_designs(study: Path, command: str, tell: Any, out: Path | None, workers: int | None, cluster: str | None,
+                 tasks: int | None = None) -> Iterator[Work]:
+    """Open work on many designs; end its workers afterwards, whatever happens."""
+    work = open_work(study, command, tell, out, workers=workers, cluster=cluster, tasks=tasks)
+    try:
+        yield work
+    except KeyboardInterrupt:
+        if out:
+            tell.warn(f"What was finished is kept in {out / RECORD}: the same command goes on from there.")
+        raise
+    finally:
+        work.close()
+
+
+class Teller:
+    """Tells on standard error what is being done (call it), and what should not be missed (``warn``)."""
+
+    def __init__(self, tell: Callable[[str], None], warn: Callable[[str], None]):
+        self._tell, self.warn = tell, warn
+
+    def __call__(self, words: str) -> None:
+        self._tell(words)
+
+
+@contextmanager
+def progress() -> Iterator[Teller]:
     """Show on standard error what is being done: one moving line in a terminal, a line now and then elsewhere."""
     from rich.console import Console
+    from rich.text import Text
 
     console = Console(stderr=True, highlight=False)
     if console.is_terminal:
         with console.status("reading the study") as status:
-            yield lambda words: status.update(words)
+            yield Teller(lambda words: status.update(Text(words)), lambda words: console.print(Text(words)))
         return
     last = [0.0]
 
@@ -122,7 +160,7 @@ def progress() -> Iterator[Any]:
             last[0] = time.monotonic()
             print(f"... {words}", file=sys.stderr, flush=True)
 
-    yield tell
+    yield Teller(tell, lambda words: print(words, file=sys.stderr, flush=True))
 
 
 def results_folder(name: str) -> Path:

@@ -115,9 +115,16 @@ def usual_flight_time(powertrain, shaft, full_currents, reserve, share, other_po
                         packs.pack_resistance(pack), packs.pack_capacity(pack)).ndim
     charge = ranges.charges(reserve, ndim)
     cruising = draw(powertrain, shaft, charge, other_power).pack_current
-    resting = packs.open_circuit_voltage(pack, charge)
-    known = [packs.open_circuit_voltage(pack, each) for each in full_throttle_charges(reserve)]
-    full = _parabola(known, full_currents, resting)
+    at = full_throttle_charges(reserve)
+    volts = [packs.open_circuit_voltage(pack, each) - packs.pack_resistance(pack, each) * current
+             for each, current in zip(at, full_currents, strict=True)]
+    per_volt = (full_currents[-1] - full_currents[0]) / (volts[-1] - volts[0])
+
+    def likely(charge):  # were the drive's current a straight line over its voltage: nearly what is drawn
+        above = packs.open_circuit_voltage(pack, charge) - volts[0]
+        return (full_currents[0] + per_volt * above) / (1 + per_volt * packs.pack_resistance(pack, charge))
+
+    full = _parabola([likely(each) for each in at], full_currents, likely(charge))
     return ranges.time_between(pack, reserve, (1 - share) * cruising + share * full)
 
 

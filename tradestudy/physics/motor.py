@@ -1,19 +1,30 @@
-"""Brushless motor from three constants, and the speed controller that feeds it.
+"""Brushless motor from three constants, its heat, and the speed controller that feeds it.
 
 Motor (attributed to M. Drela, First-Order DC Electric Motor Model, MIT, 2007; algebra re-derived):
 I = (V - w/Kv)/R, Q = (I - I0)/Kv, with Kv in rad/s/V. The winding resistance of a catalogue is
-optimistic, so it is multiplied by a visible factor.
+optimistic, so it is multiplied by a visible factor, which a bench point of the builder's can replace.
 """
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
+import numpy as np
+
 # A measured 2312 motor of 920 rpm/V with its controller needs 0.46 ohm where the winding alone is 0.15
 # to 0.2 ohm (24 bench points, Multi-robot Systems group, CTU Prague): two to three times, controller,
 # wires, heat and commutation included. The controller has its own loss here, a warm winding (+50 K)
 # accounts for 1.2, commutation timing for the rest: common practice.
 RESISTANCE_FACTOR = 1.5
+WINDING_TEMPERATURE = 343.15  # at which RESISTANCE_FACTOR holds, 50 K above 20 C [K]
+COPPER = 0.00393  # of resistance, for each K above 20 C: annealed copper, IEC 60028 (from memory) [1/K]
+ROOM = 293.15  # [K]
+# A motor of 0.1 kg in a propeller's wind, per watt of heat; smaller ones have less skin. Our estimate: with it the
+# eight motors of the class rule get some 80 K warmer than the air at two thirds of the peak current their makers allow,
+# within a factor of two each way. Where it sits in still air, expect more.
+THERMAL_RESISTANCE = 1.6  # [K/W]
+THERMAL_EXPONENT = -0.7  # with mass
+THERMAL_BAND = 2.0  # factor each way
 NO_LOAD_VOLTAGE = 10.0  # makers quote the no-load current at about this voltage [V]; common practice
 
 
@@ -22,9 +33,10 @@ class Motor(NamedTuple):
 
     speed_constant: complex  # Kv, unloaded [rad/s/V]
     resistance: complex  # between terminals, as the catalogue has it [ohm]
-    no_load_current: complex  # [A] at no-load speed for NO_LOAD_VOLTAGE
+    no_load_current: complex  # [A] at no-load speed for no_load_voltage
     resistance_factor: complex = RESISTANCE_FACTOR  # loaded and warm over catalogue [-]
     no_load_rise: complex = 0.0  # share of the no-load current that grows in step with speed, 0..1 [-]
+    no_load_voltage: complex = NO_LOAD_VOLTAGE  # at which the no-load current was measured [V]
 
 
 class Controller(NamedTuple):
@@ -65,7 +77,7 @@ def motor_from_class(motor_class, speed_constant, mass, resistance=None, no_load
     no_load_current : (...) array, optional
         [A]
     factors
-        ``resistance_factor``, ``no_load_rise`` of Motor. [-]
+        ``resistance_factor``, ``no_load_rise`` [-], ``no_load_voltage`` [V] of Motor.
 
     Returns
     -------
@@ -86,7 +98,7 @@ def motor_from_class(motor_class, speed_constant, mass, resistance=None, no_load
 
 def no_load_current(motor, revolutions):
     """Return the no-load current [A] (...) at a rotational speed [rad/s] (...)."""
-    speed = revolutions / (motor.speed_constant * NO_LOAD_VOLTAGE)
+    speed = revolutions / (motor.speed_constant * motor.no_load_voltage)
     return motor.no_load_current * (1 + motor.no_load_rise * (speed - 1))
 
 
@@ -104,6 +116,50 @@ def motor_loss(motor, current, revolutions):
     """Return the heat of the motor [W] (...): copper, and iron with bearings as no-load torque."""
     copper = current * current * motor.resistance * motor.resistance_factor
     return copper + no_load_current(motor, revolutions) * revolutions / motor.speed_constant
+
+
+def warm_factor(temperature):
+    """Return loaded over catalogue resistance [-] (...) with the winding at a temperature [K] (...)."""
+    return RESISTANCE_FACTOR * _copper(temperature) / _copper(WINDING_TEMPERATURE)
+
+
+def winding_temperature(motor, mass, current, revolutions, air_temperature):
+    """Return how warm the winding gets when a load is held until it warms no further.
+
+    Parameters
+    ----------
+    motor : Motor
+        Its ``resistance_factor`` taken as that of a winding at WINDING_TEMPERATURE.
+    mass : (...) array
+        [kg]
+    current, revolutions : (...) arrays
+        [A], [rad/s]
+    air_temperature : (...) array
+        [K]
+
+    Returns
+    -------
+    temperature : (...) array
+        Infinite where copper warms faster than it cools (it would burn before it is steady). [K]
+
+    Notes
+    -----
+    Heat through one thermal resistance, THERMAL_RESISTANCE (mass / 0.1 kg)^THERMAL_EXPONENT, good to a factor of
+    two. Copper loss rises in step with temperature, so the balance is linear and solved in closed form. Iron loss
+    is taken as it is.
+    """
+    path = THERMAL_RESISTANCE * (mass / 0.1) ** THERMAL_EXPONENT
+    copper = current * current * motor.resistance * motor.resistance_factor / _copper(WINDING_TEMPERATURE)
+    iron = no_load_current(motor, revolutions) * revolutions / motor.speed_constant
+    left = 1 - path * copper * COPPER
+    cools = left.real > 0
+    rise = path * (copper * _copper(air_temperature) + iron) / np.where(cools, left, 1.0)
+    return np.where(cools, air_temperature + rise, np.inf)
+
+
+def _copper(temperature):
+    """Return resistance over that at 20 C. [-]"""
+    return 1 + COPPER * (temperature - ROOM)
 
 
 def best_current(motor, voltage):

@@ -1,15 +1,15 @@
-"""Propeller coefficients from a blade-element model, for a propeller of which only the label is known.
+"""Propeller coefficients from a blade-element model: of a blade that was measured, or of a label alone.
 
 Each annulus balances blade force against momentum on the inflow angle, with Prandtl's tip loss; the
 sections are two-dimensional. The generic blade has the mean chord of 46 measured sport propellers of
 8 to 11 in, helical pitch plus a small offset, and a Clark Y section throughout.
 
-How far to trust it: the ``BAND`` constants hold this code against 44 measured propellers of 8 to 11 in
-(UIUC Propeller Database, vols 1-3, Brandt, Deters, Ananda, Dantsker and Selig), each at its fastest
-sweep of 3800 to 7200 rpm. Slower it turns pessimistic, since the section surrogate stalls too early under
-Re 40 000: mean static thrust +2 % above 5500 rpm, -2 % near 5000, -9 % near 4200, -19 % near 3400, -28 %
-near 2600; and peak efficiency falls with rpm about twice as fast as measured.
-It is an estimate: measure static thrust and current on the bench before relying on either.
+How far to trust it: LABEL_BAND holds this code against 74 measured propellers of 8 to 11 in, BLADE_BAND against
+the 46 of them whose blade was measured (UIUC Propeller Database, vols 1-3, Brandt, Deters, Ananda, Dantsker and
+Selig; tests/published/test_brandt_2015_all.py), each at its fastest sweep of 3800 to 7200 rpm. Slower it turns
+pessimistic, since the section surrogate stalls too early under Re 40 000: mean static thrust +2 % above 5500 rpm,
+-2 % near 5000, -9 % near 4200, -19 % near 3400, -28 % near 2600; and peak efficiency falls with rpm about twice as
+fast as measured. It is an estimate: measure static thrust and current on the bench before relying on either.
 """
 
 from __future__ import annotations
@@ -21,12 +21,21 @@ import numpy as np
 from tradestudy.physics.polar import alpha_polars
 from tradestudy.physics.propeller_table import TWO_PI, table_from_rows
 
-# One standard deviation between propellers, and the mean of model less measured, relative [-].
-POWER_BIAS, POWER_BAND = -0.04, 0.08  # shaft power at given speed and thrust (model is optimistic)
-REVOLUTIONS_BAND = 0.07  # rotational speed at given speed and thrust
-STATIC_THRUST_BAND = 0.17
 
-BLADE_ANGLE_OFFSET = np.radians(0.8)  # on helical pitch; fitted to the same 46 propellers
+class Band(NamedTuple):
+    """Of model over measured, between propellers, relative [-]: a mean, then one standard deviation each."""
+
+    power_bias: float  # mean of shaft power at given speed and thrust (below zero: model is optimistic)
+    power: float
+    rotation: float  # rotational speed at given speed and thrust
+    static_thrust: float
+
+
+LABEL_BAND = Band(-0.01, 0.08, 0.06, 0.14)
+BLADE_BAND = Band(-0.03, 0.07, 0.05, 0.11)
+
+BLADE_ANGLE_OFFSET = np.radians(0.8)  # on helical pitch; fitted to 46 of these propellers
+MEASURED_ANGLE_OFFSET = np.radians(0.9)  # on angles read off a blade; fitted to 31 of them
 BLADE_ANGLE_CAP = np.radians(42.0)  # hubs are not twisted further
 ROOT_CUT = 0.15  # radius where the blade starts to work, of the tip radius
 TABLE_REVOLUTIONS = tuple(TWO_PI / 60 * turns for turns in (3500.0, 5000.0, 7000.0, 10000.0))  # [rad/s]
@@ -101,12 +110,48 @@ def generic_blade(diameter, pitch, blades=2, annuli=30):
     The pitch of real propellers is 0.85 to 1.31 of what the label says.
     """
     tip = diameter / 2
-    # annuli crowd towards the tip, where the tip loss bends the loading
-    edges = ROOT_CUT + (1 - ROOT_CUT) * np.sin(np.linspace(0, np.pi / 2, annuli + 1))
-    middle = (edges[1:] + edges[:-1]) / 2
+    edges, middle = _annuli(annuli)
     angle = np.minimum(np.arctan(pitch / (TWO_PI * middle * tip)), BLADE_ANGLE_CAP) + BLADE_ANGLE_OFFSET
     chord = np.interp(middle, STATIONS, MEAN_CHORD) * tip
     return Blade(middle * tip, np.diff(edges) * tip, chord, angle, tip, blades)
+
+
+def measured_blade(diameter, station, chord, angle, blades=2, annuli=30):
+    """Return the Blade of a shape measured at stations along its radius.
+
+    Parameters
+    ----------
+    diameter : float
+        [m]
+    station : (n_station,) array
+        Radius over tip radius, rising. [-]
+    chord : (n_station,) array
+        Over tip radius. [-]
+    angle : (n_station,) array
+        Of the chord line to the disk. [rad]
+    blades, annuli : int
+
+    Returns
+    -------
+    Blade
+        From the hub of the generic blade outwards; straight lines between stations, constant beyond them.
+
+    Notes
+    -----
+    MEASURED_ANGLE_OFFSET is added: without it the model finds the thrust vanish too early on nearly every measured
+    blade, one of known section and drawn angles included. It stands for angles read low from photographs and for what
+    thin-edged blades do better than their section's surrogate.
+    """
+    tip = diameter / 2
+    edges, middle = _annuli(annuli)
+    angle = np.interp(middle, station, angle) + MEASURED_ANGLE_OFFSET
+    return Blade(middle * tip, np.diff(edges) * tip, np.interp(middle, station, chord) * tip, angle, tip, blades)
+
+
+def _annuli(count):
+    """Return edges (count + 1,) and middles (count,) of annuli, crowded towards the tip, where its loss bends. [-]"""
+    edges = ROOT_CUT + (1 - ROOT_CUT) * np.sin(np.linspace(0, np.pi / 2, count + 1))
+    return edges, (edges[1:] + edges[:-1]) / 2
 
 
 def blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_viscosity=1.48e-5):
@@ -164,14 +209,24 @@ def table_from_label(diameter, pitch, polars, blades=2, kinematic_viscosity=1.48
     Rotational speeds in rad/s; polars from ``section_polars``. Rows run from a standing propeller to a
     little past zero thrust.
     """
-    blade = generic_blade(diameter, pitch, blades)
-    revolutions = np.asarray(revolutions)
+    return table_from_blade(generic_blade(diameter, pitch, blades), pitch, polars, kinematic_viscosity, revolutions)
+
+
+def table_from_blade(blade, pitch, polars, kinematic_viscosity=1.48e-5, revolutions=TABLE_REVOLUTIONS):
+    """Return the PropellerTable of a Blade; pitch [m] only says how far in J to look. Else as `table_from_label`."""
+    revolutions, diameter = np.asarray(revolutions), 2 * blade.tip_radius
     advance_ratio = np.linspace(0.0, 1.5 * pitch / diameter + 0.25, 32)[:, None]
     thrust, power = blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_viscosity)
     advance_ratio, revolutions = np.broadcast_arrays(advance_ratio, revolutions)
     keep = np.cumprod(((thrust > -0.02) & (power > 0.15 * power[0])).all(axis=1)).astype(bool)
     return table_from_rows(diameter, advance_ratio[keep].ravel(), thrust[keep].ravel(), power[keep].ravel(),
                            revolutions[keep].ravel())
+
+
+def pitch_of(blade):
+    """Return the helical pitch at three quarters of the radius. [m]"""
+    radius = 0.75 * blade.tip_radius
+    return float(TWO_PI * radius * np.tan(np.interp(radius, blade.radius, blade.angle)))
 
 
 def _polars_at_reynolds(polars, log_reynolds):

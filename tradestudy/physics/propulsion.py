@@ -3,7 +3,8 @@
 Two questions, both for any batch of conditions:
 
 * ``match``: flight speed and thrust are given; find rotational speed, currents, throttle, losses;
-* ``full_throttle``: throttle is 1; find thrust and currents, with the voltage under that load.
+* ``full_throttle``: throttle is 1, or the cap set for it; find thrust and currents, with the voltage under
+  that load.
 
 The motor's side of a match (``shaft_demand``) does not depend on the pack; the pack's side (``draw``)
 is closed form, so a discharge needs one Newton solution for all its states of charge.
@@ -41,6 +42,7 @@ class Powertrain(NamedTuple):
     controller: Controller
     pack: Pack
     installation_factor: complex = 0.95  # installed over free thrust at the same shaft power [-]
+    throttle_cap: complex = 1.0  # largest duty the controller may give: what "full throttle" means [-]
 
 
 class Numbers(NamedTuple):
@@ -130,7 +132,7 @@ def shaft_demand(powertrain, airspeed, thrust, density):
 
 
 def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.0):
-    """Return the OperatingPoint at throttle 1, voltage under its own load included.
+    """Return the OperatingPoint at throttle 1 or its cap, voltage under its own load included.
 
     Parameters
     ----------
@@ -144,15 +146,16 @@ def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.
         Of which ``shaft.thrust``, ``pack_current`` and ``shaft.motor_current`` are the answers.
     """
     resting = packs.open_circuit_voltage(powertrain.pack, state_of_charge)
-    resistance = packs.pack_resistance(powertrain.pack)
+    resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     conditions = (airspeed, density, resting, resistance, other_power)
     revolutions, converged = _solve(_surplus, _throttle_start, powertrain, conditions)
     shaft = _flagged(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
-    voltage = shaft.motor_voltage + shaft.motor_current * powertrain.controller.resistance
+    voltage = _voltage_asked_for(powertrain, shaft)
     electric = _controller_power(powertrain, shaft, voltage)
     power = electric + other_power
     reserve = 1 - 4 * power * resistance / (resting * resting)
-    return OperatingPoint(shaft, np.ones(np.shape(voltage)), electric, power / voltage, voltage, reserve)
+    throttle = powertrain.throttle_cap + np.zeros(np.shape(voltage))
+    return OperatingPoint(shaft, throttle, electric, power / voltage, voltage, reserve)
 
 
 def draw(powertrain, shaft, state_of_charge, other_power=0.0):
@@ -162,7 +165,7 @@ def draw(powertrain, shaft, state_of_charge, other_power=0.0):
     since that loss is linear in the voltage, the pair is still one quadratic.
     """
     motor_current, controller = shaft.motor_current, powertrain.controller
-    resistance = packs.pack_resistance(powertrain.pack)
+    resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     # loss = fixed part + chopped current x pack voltage: the latter shifts the resting voltage
     chopped_current = controller.part_throttle_loss * motor_current
     fixed = _controller_power(powertrain, shaft, 0.0) + other_power
@@ -177,7 +180,7 @@ def losses(powertrain, point, state_of_charge, other_power=0.0):
     """Return the Losses (...) of an OperatingPoint at a state of charge [-]; other_power [W]; all (...)."""
     shaft, motor = point.shaft, powertrain.motor
     thrust_power = shaft.thrust * shaft.airspeed
-    resistance = packs.pack_resistance(powertrain.pack)
+    resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     return Losses(
         cells=packs.open_circuit_voltage(powertrain.pack, state_of_charge) * point.pack_current,
         thrust=thrust_power,
@@ -225,7 +228,7 @@ def _demand_start(powertrain, airspeed, thrust, density):
 def _surplus(curves, revolutions, powertrain, airspeed, density, resting, resistance, other_power):
     """Return the voltage that the pack offers above what this rotational speed asks for. [V]"""
     shaft = _shaft(powertrain, revolutions, airspeed, density, curves)
-    voltage = shaft.motor_voltage + shaft.motor_current * powertrain.controller.resistance
+    voltage = _voltage_asked_for(powertrain, shaft)
     power = _controller_power(powertrain, shaft, voltage) + other_power
     return resting - resistance * power / voltage - voltage
 
@@ -236,8 +239,14 @@ def _throttle_start(powertrain, _airspeed, density, resting, resistance, _other_
     constant = motor.speed_constant
     ohms = resistance + motor.resistance * motor.resistance_factor + powertrain.controller.resistance
     drop = ohms * constant * density * table.diameter**5 * table.static_coefficients[1] / TWO_PI**3
+    resting = resting * powertrain.throttle_cap
     # resting = revolutions / constant + drop revolutions^2
     return 2 * constant * resting / (1 + (1 + 4 * drop * resting * constant * constant) ** 0.5)
+
+
+def _voltage_asked_for(powertrain, shaft):
+    """Return the pack voltage from which the largest duty makes what motor and switches take. [V]"""
+    return (shaft.motor_voltage + shaft.motor_current * powertrain.controller.resistance) / powertrain.throttle_cap
 
 
 def _controller_power(powertrain, shaft, pack_voltage):
@@ -255,15 +264,16 @@ def _solve(residual, start, powertrain, conditions):
     ``conditions`` hold of it.
     """
     motor, split = powertrain.motor, len(conditions)
-    values = [np.asarray(value) for value in (*conditions, powertrain.installation_factor, *motor,
-                                              *powertrain.controller)]
+    values = [np.asarray(value) for value in (*conditions, powertrain.installation_factor, powertrain.throttle_cap,
+                                              *motor, *powertrain.controller)]
     shape = np.broadcast(*values).shape
     columns = _columns([value.real for value in values], shape)
     distinct = set(columns)
 
     def root_of(numbers, column):
-        parts = Motor(*column[split + 1:split + 1 + len(motor)]), Controller(*column[split + 1 + len(motor):])
-        drive = Powertrain(powertrain.propeller, *parts, powertrain.pack, column[split])
+        first = split + 2
+        parts = Motor(*column[first:first + len(motor)]), Controller(*column[first + len(motor):])
+        drive = Powertrain(powertrain.propeller, *parts, powertrain.pack, *column[split:first])
         return _root(residual, numbers, start(drive, *column[:split]), drive, column[:split])
 
     if len(distinct) > FEW_POINTS:

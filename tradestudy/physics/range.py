@@ -50,14 +50,12 @@ class Cruise(NamedTuple):
 
 def constant_power_discharge(pack, power, reserve=0.0):
     """Return the Discharge of a Pack at a constant power [W] (...) down to a reserve [-] (...)."""
-    resistance = packs.pack_resistance(pack)
-
     def load(state_of_charge):
-        voltage, power_reserve = packs.loaded_voltage(
-            packs.open_circuit_voltage(pack, state_of_charge), resistance, power)
+        voltage, power_reserve = packs.loaded_voltage(packs.open_circuit_voltage(pack, state_of_charge),
+                                                      packs.pack_resistance(pack, state_of_charge), power)
         return power / voltage, voltage, power_reserve
 
-    ndim = np.broadcast(power, reserve, resistance, pack.cell_capacity).ndim
+    ndim = np.broadcast(power, reserve, packs.pack_resistance(pack), pack.cell_capacity).ndim
     return _discharge(pack, reserve, load, ndim)[0]
 
 

@@ -267,6 +267,11 @@ def as_bytes(figure: Figure, form: str) -> bytes:
     return written.getvalue()
 
 
+def save_figure(figure: Figure, stem: Path) -> list[Path]:
+    """Write one figure as SVG and PNG; return the files written."""
+    return [write_whole(stem.with_name(f"{stem.name}.{form}"), as_bytes(figure, form)) for form in ("svg", "png")]
+
+
 def save_all(result: Result, folder: str | Path) -> list[Path]:
     """Write every figure the Result allows as SVG and PNG into a folder; return the files written."""
     place = Path(folder)

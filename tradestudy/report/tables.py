@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.search.result import KEYS, Design, Result
+from tradestudy.search.result_grid import GridResult
 
 from .files import write_whole
 from .words import stops, stretched
@@ -114,6 +115,12 @@ def club(result: Result) -> str | None:
 def shopping(result: Result) -> str | None:
     """Return what to buy, for one wing and for all."""
     return _rows(result.shopping)
+
+
+def grid_table(result: GridResult) -> str:
+    """Return one row for each design of a grid."""
+    heads = list(result.points[0])
+    return _csv(heads, [[point[head] for head in heads] for point in result.points]) or ""
 
 
 TABLES: dict[str, Callable[[Result], str | None]] = {

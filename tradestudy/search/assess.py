@@ -8,15 +8,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.catalogue import part, parts
-from tradestudy.physics import (
-    flight,
-    pack,
-    planform,
-    polar,
-    propeller_blade,
-    propulsion,
-    strength,
-)
+from tradestudy.physics import flight, pack, planform, polar, propulsion, strength
 from tradestudy.physics import layout as layouts
 from tradestudy.physics import structure as structures
 from tradestudy.physics.stiffness import StationSections
@@ -30,6 +22,7 @@ from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
 from .control import Control, control
 from .drag_breakdown import drag_breakdown
+from .drive import drive_bands, drive_numbers, drive_words
 from .flown_mission import flown_mission
 from .handling import answers, handling_numbers
 from .inputs import ModelData, fixed_parts
@@ -174,7 +167,7 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
         "wing_loading_g_dm2": 1e3 * mass_kg / (100 * area), "thrust_to_weight": float(values["thrust_to_weight"]),
         "fin_volume": float(values["fin_volume"]), "pack_position_mm": 1e3 * float(values["pack_position"]),
         "pack_energy_wh": energy, "rod_length_mm": 1e3 * float(layouts.longest_rod(data.layout, wing)),
-        "roll_deg_per_m": float(np.degrees(values["roll_per_metre"])),
+        "roll_deg_per_m": float(np.degrees(values["roll_per_metre"])), **drive_numbers(study, flown, card, speed),
         **handling_numbers(answers(study, data, choice, flown, variables, values))}
     return {name: round(value, 4) if isinstance(value, float) else value for name, value in numbers.items()}
 
@@ -277,8 +270,7 @@ def _flags(study: Study, data: ModelData, flown: FlownDesign, card: SpeedCard, v
     flags = [*outside_words(flown, values), *card_words(flown, card)]
     if data.flight.table.free_transition:
         flags.append("free transition: the section tables can show false minima of drag")
-    if bool(np.any(flown.shaft_at(values["range"] / values["endurance"]).outside_data)):
-        flags.append("the propeller works outside its measured or modelled range at cruise")
+    flags += drive_words(study, flown, card, float(variables["cruise_speed"]))
     if values["radius"] <= 0:
         flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it does not come home")
     edges = planform.interpolated(flown.solution.wing, (flown.solution.wing.foam_chord,), beam[0])[0]
@@ -332,13 +324,7 @@ def bands(study: Study) -> list[str]:
         f"no better than {100 * polar.DRAG_BAND_LOW_REYNOLDS:.0f} % below Re {polar.BAND_REYNOLDS[0] / 1e3:.0f} 000",
         f"the largest section lift is lowered by {-polar.LIFT_MAXIMUM_BIAS:.2f} for the same reason; "
         f"{polar.LIFT_MAXIMUM_BAND:.2f} of scatter is left"]
-    if study.propeller.table is None:
-        lines.append(
-            f"the propeller is a typical blade of its label: shaft power {100 * propeller_blade.POWER_BIAS:+.0f} % off "
-            f"on average and {100 * propeller_blade.POWER_BAND:.0f} % scattered, rpm "
-            f"{100 * propeller_blade.REVOLUTIONS_BAND:.0f} %, static thrust "
-            f"{100 * propeller_blade.STATIC_THRUST_BAND:.0f} % (one standard deviation)")
-    return lines
+    return lines + drive_bands(study)
 
 
 def sources_used(study: Study) -> list[str]:

@@ -93,11 +93,12 @@ class _Flight:
         if not self._gives(first):
             raise CannotFlyError(f"it asks for {100 * float(first.throttle[0]):.0f} % of the throttle that the pack "
                                  "can then feed")
-        end, fault = float(range.charge_after(self.train, shaft, time, other, start)[0]), ""
-        if end < reserve:
-            end, whole = reserve, time
-            time = float(range.cruise_time(self.train, shaft, reserve, other, start)[0])
-            fault = _short(part, time, whole, ground)
+        longest, fault = float(range.cruise_time(self.train, shaft, reserve, other, start)[0]), ""
+        if time > longest:
+            end, fault = reserve, _short(part, longest, time, ground)
+            time = longest
+        else:
+            end = float(range.charge_after(self.train, shaft, time, other, start)[0])
         last = propulsion.draw(self.train, shaft, end, other)
         if not self._gives(last) and not fault:
             fault = f"towards its end it asks for {100 * float(last.throttle[0]):.0f} % of the throttle there is"

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 
 import numpy as np
 
 from tradestudy.physics import layout
 
-from .optimum import Answer, Space, lightest_of, solve
+from .asked import Answer, Asked
+from .optimum import Space
 from .problem import Choice
+from .together import Chain, together
 
 POINTS = 2  # between the two ends of each choice
 CLOSE_WEIGHT = 2e-3  # points closer than this are one point to a builder
@@ -27,26 +28,48 @@ def weight_range(space: Space, ranked: list[Answer], tell: Callable[[str], None]
     feasible = [answer for answer in ranked if answer.feasible]
     if not feasible:
         return []
+    lightest = _lightest_followed(space, feasible, tell)
+    feasible = [answer for answer in feasible if answer.choice in lightest]
+    found = feasible + [answer for answer in lightest.values() if answer.feasible]
+    chains = [_down(answer, lightest[answer.choice].all_up_mass, points) for answer in feasible]
+    for line in together(space, chains, tell):
+        found += line or []
+    return spread_out(non_dominated(found))
+
+
+def _lightest_followed(space: Space, feasible: list[Answer], tell: Callable[[str], None]) -> dict[Choice, Answer]:
+    """Return the lightest design of every choice that no earlier one makes needless."""
     lightest: dict[Choice, Answer] = {}
     followed: list[Answer] = []
-    for answer in feasible:
-        if any(_beaten(space, answer, other, lightest[other.choice]) for other in followed):
-            continue
-        tell(f"lightest with {answer.choice.words}")
-        lightest[answer.choice] = space.remember(("lightest", answer.choice.words), partial(lightest_of, space, answer))
-        followed.append(answer)
-    feasible = followed
-    found = feasible + [a for a in lightest.values() if a.feasible]
-    for answer in feasible:
-        start, light = answer, lightest[answer.choice].all_up_mass
-        for share in np.linspace(1, 0, points + 2)[1:-1]:
-            most_mass = light + share * (answer.all_up_mass - light)
-            start = solve(space, answer.choice, [start.variables], most_mass=float(most_mass))
-            if not start.feasible:
-                break
-            found.append(start)
-            tell(f"{1e3 * most_mass:.0f} g with {answer.choice.words}")
-    return spread_out(non_dominated(found))
+
+    def needless(answer: Answer) -> bool:
+        return any(_beaten(space, answer, other, lightest[other.choice]) for other in followed)
+
+    left = list(feasible)
+    while left := [answer for answer in left if not needless(answer)]:
+        ahead = left[: space.engine.lanes if space.engine else 1]  # as many at once as there are workers
+        for answer, light in zip(ahead, together(space, [_lightest(each) for each in ahead], tell), strict=True):
+            if light is not None and not needless(answer):
+                lightest[answer.choice] = light
+                followed.append(answer)
+        left = left[len(ahead):]
+    return lightest
+
+
+def _lightest(answer: Answer) -> Chain[Answer]:
+    return (yield Asked("lightest", answer.choice, [answer.variables]))
+
+
+def _down(answer: Answer, light: float, points: int) -> Chain[list[Answer]]:
+    """Best designs of one choice under a falling limit on the weight, between its own and the lightest [kg]."""
+    start, found = answer, []
+    for share in np.linspace(1, 0, points + 2)[1:-1]:
+        most_mass = float(light + share * (answer.all_up_mass - light))
+        start = yield Asked("solve", answer.choice, [start.variables], None, most_mass)
+        if not start.feasible:
+            break
+        found.append(start)
+    return found
 
 
 def _beaten(space: Space, answer: Answer, other: Answer, light: Answer) -> bool:
@@ -57,7 +80,7 @@ def _beaten(space: Space, answer: Answer, other: Answer, light: Answer) -> bool:
     """
     if not light.feasible or light.gain <= answer.gain:
         return False
-    data, choice = space.model(answer.choice.propeller).data.layout, answer.choice
+    data, choice = space.data(answer.choice.propeller).layout, answer.choice
     sweeps = np.linspace(*space.bounds["sweep"], SWEEPS)
     weights = layout.laid_out(
         data, space.bounds["extension"][0] + 0 * sweeps, sweeps, answer.variables["washout"] + 0 * sweeps,

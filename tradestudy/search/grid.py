@@ -9,8 +9,10 @@ import numpy as np
 
 from tradestudy.physics import layout
 
-from .optimum import Answer, Space, merit, solve
+from .asked import Answer, Asked, merit
+from .optimum import Space
 from .result import Band
+from .together import Chain, together
 
 SPAN_POINTS = 13
 EDGE_HALVINGS = 4  # from a step of the trade to a sixteenth of it: a few millimetres
@@ -33,20 +35,28 @@ def span_trade(space: Space, ranked: list[Answer], tell: Callable[[str], None] =
     stock_span = space.anchor.data.layout.stock.span
     best: list[Answer | None] = [None] * points
     grid = spans(space, points)
+    chains = []
     for answer in _followed(ranked):
         own = stock_span + 2 * answer.variables["extension"]
         longer = np.flatnonzero(grid >= own - 1e-9)
         for order in (longer, np.flatnonzero(grid < own - 1e-9)[::-1]):
-            start = answer.variables
-            for index in order:
-                held = {"extension": 0.5 * (float(grid[index]) - stock_span)}
-                tell(f"span {1e3 * grid[index]:.0f} mm with {answer.choice.words}")
-                found = solve(space, answer.choice, [start], held)
-                best[index] = _better(best[index], found)
-                if not found.feasible:
-                    break  # the spans that a choice can fly with are one stretch: farther out it only gets worse
-                start = found.variables
+            chains.append(_outward(answer, [(int(index), 0.5 * (float(grid[index]) - stock_span)) for index in order]))
+    for found in together(space, chains, tell):
+        for index, answer in found or []:
+            best[index] = _better(best[index], answer)
     return [answer for answer in best if answer is not None]
+
+
+def _outward(answer: Answer, places: list[tuple[int, float]]) -> Chain[list[tuple[int, Answer]]]:
+    """One choice at (index, extension [m]) one after the other, as far as it can fly."""
+    start, found = answer.variables, []
+    for index, extension in places:
+        there = yield Asked("solve", answer.choice, [start], {"extension": extension})
+        found.append((index, there))
+        if not there.feasible:
+            break  # the spans that a choice can fly with are one stretch: farther out it only gets worse
+        start = there.variables
+    return found
 
 
 def _followed(ranked: list[Answer]) -> list[Answer]:
@@ -70,7 +80,8 @@ def flat_band(space: Space, best: Answer, trade: list[Answer]) -> Band:
     top = _span(space, best)
     points = sorted({_span(space, a): a for a in [*trade, best] if a.feasible}.items())
     enough = (1 - FLAT_SHARE) * max(answer.gain for _, answer in points)
-    low, high = (_edge(space, points, best, enough, side) for side in (-1, +1))
+    edges = together(space, [_edge(space, points, best, enough, side) for side in (-1, +1)])
+    low, high = (top if edge is None else edge for edge in edges)
     shortest, longest = math.ceil(100 * low - 1e-6) / 100, math.floor(100 * high + 1e-6) / 100
     if shortest > longest:
         return _band(top, low, high, top, "the best span: no whole centimetre lies in the band")
@@ -103,7 +114,7 @@ def _uncut_span(space: Space, points: list[tuple[float, Answer]]) -> float:
     return float(np.interp(sold, lengths, spans)) if lengths[0] <= sold else 0.0
 
 
-def _edge(space: Space, points: list[tuple[float, Answer]], best: Answer, enough: float, side: int) -> float:
+def _edge(space: Space, points: list[tuple[float, Answer]], best: Answer, enough: float, side: int) -> Chain[float]:
     """Span at which the gain falls below ``enough`` on one side of the best: bisected with the best choice. [m]"""
     inside = sorted((p for p in points if side * (p[0] - _span(space, best)) >= -1e-9), key=lambda p: side * p[0])
     good, bad = inside[0], None
@@ -119,7 +130,7 @@ def _edge(space: Space, points: list[tuple[float, Answer]], best: Answer, enough
     for _ in range(EDGE_HALVINGS):
         middle = 0.5 * (near + far)
         held = {"extension": 0.5 * (middle - space.anchor.data.layout.stock.span)}
-        found = solve(space, answer.choice, [answer.variables], held)
+        found = yield Asked("solve", answer.choice, [answer.variables], held)
         if found.feasible and found.gain >= enough:
             near, answer = middle, found
         else:

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from tradestudy.catalogue import part
-from tradestudy.errors import CatalogueError
 from tradestudy.physics import (
     air,
     blend,
@@ -17,22 +14,16 @@ from tradestudy.physics import (
     layout,
     level,
     mass,
-    motor,
-    pack,
     planform,
     power,
-    propeller_blade,
-    propeller_table,
-    propulsion,
     strength,
 )
 from tradestudy.physics.drag_items import Stream
 from tradestudy.physics.fin import Fin
 from tradestudy.study import schema_wing
 from tradestudy.study.schema import Study
-from tradestudy.study.values import propeller_lengths
 
-from . import materials, sections, structure_inputs
+from . import materials, power_inputs, sections, structure_inputs
 from .drag_items import SizedItem, sized, total_with_band
 
 LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; common practice, no source
@@ -76,7 +67,7 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
         gust_full_speed=study.fly.gust_full_speed, thrust_line_height=study.motor.thrust_line_height)
     parts, _, _ = total_with_band(cruise_drag_items(study))
     return ModelData(level.LevelData(flown, parts, 1.0), structure_inputs.strength_data(study, laid, found, stock),
-                     _power_data(study, flown, propeller or study.propeller.size), found.root.whole)
+                     power_inputs.power_data(study, flown, propeller or study.propeller.size), found.root.whole)
 
 
 def _likely_stall(study: Study, stock, density: float) -> float:
@@ -180,48 +171,3 @@ def drag_items(study: Study) -> list[SizedItem]:
 def cruise_drag_items(study: Study) -> list[SizedItem]:
     """Return what of the list counts with the motor running: a propeller that drives does not stand in the wind."""
     return [item for item in drag_items(study) if not item.in_glide_only]
-
-
-def _power_data(study: Study, flown, propeller: str) -> power.PowerData:
-    cell = study.pack.cell_numbers
-    motor_class = part("motor_classes", study.motor.size)
-    constants = motor.motor_from_class(
-        motor.MotorClass(*(motor_class[field] for field in motor.MotorClass._fields)),
-        study.motor.speed_constant, study.motor.mass, study.motor.resistance, study.motor.no_load_current)
-    battery = pack.Pack(pack.CURVES[cell["chemistry"]], float(study.pack.series), float(study.pack.parallel),
-                        cell["capacity"], cell["resistance"])
-    train = propulsion.Powertrain(propeller_of(study, propeller), constants, motor.Controller(), battery)
-    return power.PowerData(train, flown.air_density, flown.never_exceed_speed * flight.FULL_SPEED_SHARE,
-                           study.fly.reserve, sum(thing.power for thing in study.equipment),
-                           study.fly.wind, study.fly.full_throttle_share)
-
-
-def propeller_of(study: Study, size: str) -> propeller_table.PropellerTable:
-    """Return the propeller's curves: measured rows where the study has them for this size, else the generic blade."""
-    diameter, pitch = propeller_lengths(size)
-    if study.propeller.table is not None and size == study.propeller.size:
-        return _measured_propeller(study, study.propeller.table, diameter)
-    viscosity = air.kinematic_viscosity(study.fly.altitude, study.fly.temperature)
-    return _generic_propeller(diameter, pitch, round(float(viscosity), 9))
-
-
-@lru_cache(maxsize=64)
-def _generic_propeller(diameter: float, pitch: float, viscosity: float) -> propeller_table.PropellerTable:
-    return propeller_blade.table_from_label(diameter, pitch, _blade_polars(), kinematic_viscosity=viscosity)
-
-
-@lru_cache(maxsize=1)
-def _blade_polars():
-    return propeller_blade.section_polars()
-
-
-def _measured_propeller(study: Study, name: str, diameter: float) -> propeller_table.PropellerTable:
-    file = study.beside(name)
-    with open(file, encoding="utf-8-sig", newline="") as text:
-        rows = list(csv.DictReader(line for line in text if not line.lstrip().startswith("#")))
-    try:
-        columns = {name: np.array([float(row[name]) for row in rows]) for name in ("J", "CT", "CP")}
-        turns = np.array([float(row["rpm"]) for row in rows]) * 2 * np.pi / 60 if rows and "rpm" in rows[0] else None
-        return propeller_table.table_from_rows(diameter, columns["J"], columns["CT"], columns["CP"], turns)
-    except (KeyError, TypeError, ValueError, CatalogueError) as error:
-        raise CatalogueError(f"propeller.table {name}: {error}") from error

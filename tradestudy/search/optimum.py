@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from scipy.optimize import minimize
@@ -11,41 +10,22 @@ from scipy.optimize import minimize
 from tradestudy.physics import flight, planform
 from tradestudy.study.schema import Study
 
-from .anchor import Anchor, study_data
-from .inputs import movable_range
+from .anchor import Anchor, stock_choice, study_data
+from .asked import Answer, Asked, from_plain, merit, plain
+from .engines import Engine
+from .inputs import ModelData, movable_range
 from .limits import ACTIVE_BELOW, MET_ABOVE, Limit, limits_of, pack_fault, slowest_speed
 from .problem import VARIABLES, Choice, Model
 from .purpose import PURPOSES, Purpose
+from .record import Record
 
-SEARCHED_TWICE = 3
 MOST_MARGIN = 0.15  # static margin, where neither study nor stock wing asks for more; common practice, no source
 INSIDE = 0.02  # of the scaled box: a search for what is least broken does not start in a corner of it
-WORTH_ANOTHER_START = -0.05  # scaled margin: a choice that misses its limits by more is not saved by a better start
 # Limits that hang on what is bought alone: a choice that breaks one is set aside before any search.
 CHOICE_ONLY = ("full_throttle_motor", "full_throttle_controller", "full_throttle_cells")
 MOST_ITERATIONS = 40
 MOST_EVALUATIONS = 45  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
 TOLERANCE = 1e-7  # of the scaled objective: under a metre of range, under a second in the air
-
-
-@dataclass
-class Answer:
-    """One solved design: SI values, scaled margins, and how it came about. ``gain`` is what the study wants most of."""
-
-    choice: Choice
-    variables: dict[str, float]
-    range: float
-    gain: float
-    margins: dict[str, np.ndarray]
-    at_bound: list[str]
-    feasible: bool
-    evaluations: int = 0
-    all_up_mass: float = 0.0
-
-    @property
-    def worst(self) -> float:
-        """Smallest scaled margin."""
-        return min(float(value.min()) for value in self.margins.values())
 
 
 @dataclass
@@ -58,15 +38,26 @@ class Space:
     choices: list[Choice]
     set_aside: list[str]
     slowest: float
-    remember: Callable[[tuple, Callable[[], Answer]], Answer] = lambda key, solve: solve()
+    record: Record | None = None  # of what was solved earlier
+    engine: Engine | None = None  # where many searches are made; None: in this process
+    _data: dict[str, ModelData] = field(default_factory=dict)
     _models: dict[str, Model] = field(default_factory=dict)
+
+    def data(self, propeller: str) -> ModelData:
+        """Return the stretched wing's data with one propeller, made when first asked for."""
+        if propeller not in self._data:
+            self._data[propeller] = study_data(self.study, self.anchor, propeller, self.slowest)
+        return self._data[propeller]
 
     def model(self, propeller: str) -> Model:
         """Return the model of one propeller, made when first asked for."""
         if propeller not in self._models:
-            self._models[propeller] = Model(study_data(self.study, self.anchor, propeller, self.slowest),
-                                            usual=self.purpose.output == "usual_time")
+            self._models[propeller] = Model(self.data(propeller), usual=self.purpose.output == "usual_time")
         return self._models[propeller]
+
+    def travelling(self) -> Space:
+        """Return the space as workers get it: with its data, without what cannot travel."""
+        return replace(self, record=None, engine=None, _models={})
 
     @property
     def purpose(self) -> Purpose:
@@ -75,7 +66,7 @@ class Space:
 
     def limits(self, choice: Choice) -> list[Limit]:
         """Return the limits of one choice."""
-        data = self.model(choice.propeller).data
+        data = self.data(choice.propeller)
         return limits_of(self.study, self.anchor.reference, choice, strips(data))
 
     @property
@@ -109,7 +100,7 @@ def search_space(study: Study, anchor: Anchor) -> Space:
         "static_margin": (low_margin, high_margin), "cruise_speed": (0.9 * slowest, 0.95 * full),
         "equipment_position": (front, back) if back > front else (place, place)}
     choices, set_aside = [], []
-    for choice in enumerated(study, anchor.choice):
+    for choice in combinations(study):
         fault = pack_fault(study, choice)
         if fault and fault not in set_aside:
             set_aside.append(fault)
@@ -140,8 +131,9 @@ def _set_aside_overloaded(space: Space) -> None:
         space.choices = kept
 
 
-def enumerated(study: Study, stock: Choice) -> list[Choice]:
+def combinations(study: Study) -> list[Choice]:
     """Return every combination of what is bought in steps; an absent list holds the stock part."""
+    stock = stock_choice(study)
     lists = study.choices
     return [Choice(stock.series, parallel, diameter, pairs, propeller)
             for propeller in lists.propeller or (stock.propeller,)
@@ -259,18 +251,27 @@ def solve(space: Space, choice: Choice, starts: list[dict[str, float]], held: di
           most_mass: float | None = None) -> Answer:
     """Return the best answer of one choice from several starts (not feasible when none was).
 
-    ``held`` fixes variables, ``most_mass`` [kg] caps the flying weight. Answers are remembered by the space.
+    ``held`` fixes variables, ``most_mass`` [kg] caps the flying weight. The space's record remembers answers.
     """
-    def search() -> Answer:
-        pose = Pose(space, choice, held, most_mass)
-        return max((_from(pose, pose.scaled(start)) for start in starts), key=merit)
-
-    return space.remember(("solve", choice.words, starts, held, most_mass), search)
+    return answered(space, Asked("solve", choice, starts, held, most_mass))
 
 
-def merit(answer: Answer) -> tuple[bool, float]:
-    """Feasible answers rank by what the study wants most of, ahead of the rest, which rank by how little they break."""
-    return answer.feasible, answer.gain if answer.feasible else answer.worst
+def answered(space: Space, asked: Asked) -> Answer:
+    """Return the answer to a search: from the record, or searched for here and recorded."""
+    if space.record is None:
+        return search_for(space, asked)
+    return from_plain(space.record.remembered(asked.key, lambda: plain(search_for(space, asked))))
+
+
+def search_for(space: Space, asked: Asked) -> Answer:
+    """Return the answer to a search, made here and now."""
+    pose = Pose(space, asked.choice, asked.held, asked.most_mass)
+    starts = [pose.scaled(start) for start in asked.starts]
+    if asked.kind == "lightest":
+        return _lightest(pose, starts[0])
+    if asked.kind == "relaxed":
+        return least_broken(pose, np.clip(starts[0], INSIDE, 1 - INSIDE))
+    return max((_from(pose, start) for start in starts), key=merit)
 
 
 def _minimised(pose: Pose, objective, start: np.ndarray, slope, bounds, margins, margin_slopes) -> np.ndarray:
@@ -298,11 +299,8 @@ def _from(pose: Pose, x: np.ndarray) -> Answer:
     return pose.answer(np.clip(end, 0, 1))
 
 
-def lightest_of(space: Space, answer: Answer) -> Answer:
-    """Return the lightest feasible design of an answer's choice."""
-    pose = Pose(space, answer.choice)
-    x = pose.scaled(answer.variables)
-
+def _lightest(pose: Pose, x: np.ndarray) -> Answer:
+    """Return the lightest feasible design; of equally light ones, that which flies best."""
     def weight(point):
         pose.objective(point)
         return pose.model.value("all_up_mass")
@@ -310,8 +308,8 @@ def lightest_of(space: Space, answer: Answer) -> Answer:
     end = _minimised(pose, weight, x, lambda point: pose.model_slope("all_up_mass", point), [(0, 1)] * len(x),
                      pose.margins, pose.margin_slopes)
     light = pose.answer(np.clip(end, 0, 1))
-    # of equally light designs the one that flies best
-    refined = solve(space, answer.choice, [light.variables], most_mass=light.all_up_mass * (1 + 1e-4))
+    again = Asked("solve", pose.choice, [light.variables], None, light.all_up_mass * (1 + 1e-4))
+    refined = search_for(pose.space, again)
     return refined if refined.feasible else light
 
 
@@ -329,37 +327,9 @@ def least_broken(pose: Pose, x: np.ndarray) -> Answer:
     return pose.answer(np.clip(end[:n], 0, 1))
 
 
-def best_of_all(space: Space, tell: Callable[[str], None] = lambda words: None) -> list[Answer]:
-    """Return one answer per choice, best first; the best few are searched again from farther out.
-
-    A choice that stays infeasible comes back as its least broken design: how far off is then an answer too.
-    """
-    near, far = starting_points(space)
-    answers: list[Answer] = []
-    for index, choice in enumerate(space.choices):
-        tell(f"{choice.words} ({index + 1} of {len(space.choices)})")
-        alike = [a for a in answers if a.feasible and a.choice.parallel == choice.parallel]
-        answers.append(solve(space, choice, [alike[-1].variables if alike else near]))
-    answers.sort(key=merit, reverse=True)
-    for index, answer in enumerate(answers):
-        if answer.feasible:
-            starts = [far] if index < SEARCHED_TWICE else []
-        else:
-            tell(f"{answer.choice.words}, how far off")
-            answer = relaxed(space, answer)
-            starts = [answer.variables] if answer.worst > WORTH_ANOTHER_START else []
-        again = [solve(space, answer.choice, [start]) for start in starts]
-        answers[index] = max([answer, *again], key=merit)
-    return sorted(answers, key=merit, reverse=True)
-
-
 def relaxed(space: Space, answer: Answer, held: dict[str, float] | None = None) -> Answer:
     """Return the least broken design of an answer's choice, searched from near that answer."""
-    def search() -> Answer:
-        pose = Pose(space, answer.choice, held)
-        return least_broken(pose, np.clip(pose.scaled(answer.variables), INSIDE, 1 - INSIDE))
-
-    return space.remember(("relaxed", answer.choice.words, answer.variables, held), search)
+    return answered(space, Asked("relaxed", answer.choice, [answer.variables], held))
 
 
 def active_limits(space: Space, answer: Answer) -> list[str]:

@@ -1,74 +1,139 @@
-"""What has been solved already, kept in SQLite beside the results: interrupted work goes on where it stopped."""
+"""What has been worked out already, kept in SQLite beside the results: interrupted work goes on where it stopped."""
 
 from __future__ import annotations
 
 import hashlib
 import json
 import sqlite3
-from collections.abc import Callable
-from contextlib import suppress
-from dataclasses import asdict
+from collections.abc import Callable, Iterable
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-import numpy as np
+LAYOUT = 1  # of the tables; a file laid out otherwise is set aside
+STUDIES = 8  # texts of inputs whose answers one file keeps; those used longest ago go first
+PATIENCE = 30.0  # s for another process at the same file
+KEEPS_GOING = "the run goes on, and what it finds from here on is not kept"
 
-from .optimum import Answer
-from .problem import Choice
+
+def silent(words: str) -> None:
+    """Say nothing."""
 
 
 class Record:
-    """Solved answers by key, for one text of inputs. Without a path nothing is kept beyond the run."""
+    """Answers (what JSON can hold) by key, for one text of inputs.
 
-    def __init__(self, path: Path | None, inputs: str):
+    An answer is on the disk when `keep` returns: a process killed later loses none of them. Several processes may
+    share a file. Without a path nothing is kept beyond the run. ``warn`` is told, in a sentence, where a file is
+    damaged (it is set aside, not deleted) or nothing more can be kept.
+    """
+
+    def __init__(self, path: Path | None, inputs: str, warn: Callable[[str], None] = silent):
         self._study = hashlib.sha256((code_fingerprint() + inputs).encode()).hexdigest()
-        opened = None
-        if path is not None:
-            with suppress(OSError, sqlite3.Error):  # a folder that cannot be written costs the memory, not the run
-                path.parent.mkdir(parents=True, exist_ok=True)
-                opened = self._opened(path)
-        self._database = opened or self._prepared(sqlite3.connect(":memory:"))
+        self._path, self._warn = path, warn
+        self._database: sqlite3.Connection | None = None
+        self._known: dict[str, str] = {}
         self.reused = 0
+        if path is not None:
+            self._open(path)
 
-    def _opened(self, path: Path) -> sqlite3.Connection:
+    def _open(self, path: Path) -> None:
+        for _ in range(2):  # a second time after a damaged file was set aside
+            try:
+                path.parent.mkdir(parents=True, exist_ok=True)
+                self._database, self._known = _opened(path, self._study)
+                return
+            except (OSError, sqlite3.OperationalError) as error:
+                self._warn(f"{path}: what is worked out cannot be kept there ({_reason(error)}); {KEEPS_GOING}.")
+                return
+            except sqlite3.DatabaseError:
+                try:
+                    aside = set_aside(path)
+                except OSError as error:
+                    self._warn(f"{path} is damaged and cannot be moved away ({_reason(error)}); {KEEPS_GOING}.")
+                    return
+                self._warn(f"{path} is damaged. It was renamed {aside.name}; what it held is worked out again.")
+
+    def known(self, key: Any) -> Any:
+        """Return the answer kept under a key (what JSON can hold), or None."""
+        text = self._known.get(json.dumps(key))
+        if text is None:
+            return None
+        self.reused += 1
+        return json.loads(text)
+
+    def keep(self, answers: Iterable[tuple[Any, Any]]) -> None:
+        """Keep pairs of key and answer, all of them or none."""
+        rows = [(json.dumps(key), json.dumps(answer)) for key, answer in answers]
+        self._known.update(rows)
+        if self._database is None:
+            return
         try:
-            return self._prepared(sqlite3.connect(path))
-        except sqlite3.OperationalError:  # another run holds it, or it cannot be written: leave it alone
-            raise
-        except sqlite3.DatabaseError:  # not a database, or a torn one: start afresh
-            path.unlink()
-            return self._prepared(sqlite3.connect(path))
+            with self._database:
+                self._database.executemany("insert or replace into solved values (?, ?, ?)",
+                                           [(self._study, *row) for row in rows])
+        except sqlite3.Error as error:
+            self._warn(f"{self._path}: cannot be written any more ({_reason(error)}). What it holds stays; "
+                       f"{KEEPS_GOING}.")
+            self.close()
 
-    def _prepared(self, database: sqlite3.Connection) -> sqlite3.Connection:
-        try:
-            database.execute("create table if not exists solved (study text, key text, answer text, "
-                             "primary key (study, key))")
-            database.execute("delete from solved where study != ?", (self._study,))
-            database.commit()
-        except sqlite3.Error:
-            database.close()
-            raise
-        return database
-
-    def remembered(self, key: tuple, solve: Callable[[], Answer]) -> Answer:
-        """Return the answer kept under ``key``, or solve it now and keep it."""
-        text = json.dumps(key)
-        row = self._database.execute("select answer from solved where study = ? and key = ?",
-                                     (self._study, text)).fetchone()
-        if row:
-            self.reused += 1
-            return _answer(json.loads(row[0]))
-        found = solve()
-        with suppress(sqlite3.Error):  # disk full, or another run at the same file: the answer is still good
-            self._database.execute("insert or replace into solved values (?, ?, ?)",
-                                   (self._study, text, json.dumps(_plain(found))))
-            self._database.commit()
+    def remembered(self, key: Any, solve: Callable[[], Any]) -> Any:
+        """Return the answer kept under a key, or work it out now and keep it."""
+        found = self.known(key)
+        if found is None:
+            found = solve()
+            self.keep([(key, found)])
         return found
 
     def close(self) -> None:
         """Let go of the file."""
-        self._database.close()
+        if self._database is not None:
+            self._database.close()
+            self._database = None
+
+
+def _opened(path: Path, study: str) -> tuple[sqlite3.Connection, dict[str, str]]:
+    """Return the open file and its answers for one text of inputs. Raises sqlite3.DatabaseError where it is damaged."""
+    database = sqlite3.connect(path, timeout=PATIENCE)
+    try:
+        # writers and readers do not wait for each other; where a drive cannot do that, the usual journal stays
+        database.execute("pragma journal_mode = wal")
+        database.execute("pragma synchronous = normal")
+        if database.execute("pragma quick_check(1)").fetchone() != ("ok",):
+            raise sqlite3.DatabaseError("damaged")
+        with database:
+            database.execute("begin immediate")
+            if database.execute("pragma user_version").fetchone()[0] not in (0, LAYOUT):
+                raise sqlite3.DatabaseError("laid out otherwise")
+            database.execute(f"pragma user_version = {LAYOUT}")
+            database.execute("create table if not exists solved (study text, key text, answer text, "
+                             "primary key (study, key)) without rowid")
+            database.execute("create table if not exists studies (turn integer primary key, study text unique)")
+            database.execute("insert or replace into studies (study) values (?)", (study,))
+            gone = "(select study from studies order by turn desc limit -1 offset ?)"
+            database.execute(f"delete from solved where study in {gone}", (STUDIES,))
+            database.execute(f"delete from studies where study in {gone}", (STUDIES,))
+        return database, dict(database.execute("select key, answer from solved where study = ?", (study,)).fetchall())
+    except BaseException:
+        database.close()
+        raise
+
+
+def set_aside(path: Path) -> Path:
+    """Rename a damaged file, and what SQLite keeps beside it, to a name that is free; return that."""
+    number = 1
+    while (aside := path.with_name(f"{path.name}.damaged-{number}")).exists():
+        number += 1
+    path.rename(aside)
+    for ending in ("-wal", "-shm"):
+        beside = path.with_name(path.name + ending)
+        if beside.exists():
+            beside.rename(aside.with_name(aside.name + ending))
+    return aside
+
+
+def _reason(error: Exception) -> str:
+    return getattr(error, "strerror", None) or str(error)
 
 
 @cache
@@ -80,13 +145,3 @@ def code_fingerprint() -> str:
         if path.suffix in (".py", ".toml") and "report" not in path.parts and "cli" not in path.parts:
             digest.update(path.read_bytes())
     return digest.hexdigest()
-
-
-def _plain(answer: Answer) -> dict[str, Any]:
-    return {**asdict(answer), "choice": asdict(answer.choice),
-            "margins": {name: np.asarray(value).tolist() for name, value in answer.margins.items()}}
-
-
-def _answer(raw: dict[str, Any]) -> Answer:
-    margins = {name: np.asarray(value) for name, value in raw["margins"].items()}
-    return Answer(**{**raw, "choice": Choice(**raw["choice"]), "margins": margins})

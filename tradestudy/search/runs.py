@@ -17,17 +17,19 @@ from tradestudy.errors import CommandError, RunFailed
 from tradestudy.study.schema import Study
 
 from . import bands as inputs_bands
-from . import front, grid, optimum
-from .anchor import Anchor, anchored, study_data
+from . import best, front, grid, optimum
+from .anchor import Anchor, anchored
+from .asked import Answer, merit
 from .assess import assessed, bands, sources_used
 from .built import choice_of, variables_of
 from .card import FlownDesign, best_speed
 from .club import club
 from .compared import compared
 from .completed import PACK_CURRENT, completed
+from .engine_choice import open_engine
 from .inputs import stock_wing
 from .limits import MET_ABOVE, limits_of
-from .optimum import Answer, Space
+from .optimum import Space
 from .problem import VARIABLES, Choice
 from .record import Record
 from .result import Design, Result
@@ -60,17 +62,36 @@ class Wanted:
 
 
 class Work:
-    """A study anchored and made ready; keeps what has been solved."""
+    """A study anchored and made ready; keeps what has been solved.
 
-    def __init__(self, study: Study, command: str, tell: Tell = silent, record: Path | None = None):
+    ``tell`` is told what is being done; its ``warn``, where it has one, what a person should not miss. ``record`` is
+    the file of what was solved before. ``workers`` processes search side by side (None: as many as there are cores,
+    when there is enough to do: ``tasks``, or the study's choices), or the workers of the Dask scheduler at the address
+    ``cluster``. `close` ends them.
+    """
+
+    def __init__(self, study: Study, command: str, tell: Tell = silent, record: Path | None = None,
+                 workers: int | None = 1, cluster: str | None = None, tasks: int | None = None):
         self.study, self.command, self.tell = completed(study), command, tell
         study = self.study
-        tell("tying the model to the stock wing")
-        self.anchor: Anchor = anchored(study)
-        self.space: Space = optimum.search_space(study, self.anchor)
-        self.record = Record(record, inputs_text(study))
-        self.space.remember = self.record.remembered
+        self.record = Record(record, inputs_text(study), getattr(tell, "warn", tell))
+        tasks = len(optimum.combinations(study)) if tasks is None else tasks
+        self.engine = open_engine(tasks, workers, cluster)
+        try:
+            tell("tying the model to the stock wing")
+            self.anchor: Anchor = anchored(study)
+            self.space: Space = optimum.search_space(study, self.anchor)
+            self.engine.furnish(self.space.travelling())
+        except BaseException:
+            self.close()
+            raise
+        self.space.record, self.space.engine = self.record, self.engine
         self._ranked: list[Answer] | None = None
+
+    def close(self) -> None:
+        """End the workers and let go of the record."""
+        self.engine.close()
+        self.record.close()
 
     def base(self) -> Result:
         """Return a Result that holds the stock wing and where everything comes from."""
@@ -92,7 +113,7 @@ class Work:
 
     def design(self, answer: Answer, label: str) -> Design:
         """Return an answer in full."""
-        data = study_data(self.study, self.anchor, answer.choice.propeller, self.space.slowest)
+        data = self.space.data(answer.choice.propeller)
         return assessed(self.study, data, answer.choice, answer.variables, label, self.space.limits(answer.choice),
                         optimum.active_limits(self.space, answer))
 
@@ -102,27 +123,29 @@ class Work:
             if not self.space.choices:
                 reasons = "; ".join(self.space.set_aside)
                 raise RunFailed(f"{self.study.path}: none of the choices can be built: {reasons}.")
-            self._ranked = optimum.best_of_all(self.space, self.tell)
+            self._ranked = best.best_of_all(self.space, self.tell)
         return self._ranked
 
     # --- one design by hand -------------------------------------------------------------------------------
 
     def by_hand(self, wanted: Wanted) -> Design:
         """Return one stretched design as asked for, its cruise speed the best one unless given."""
-        choice = self._choice(wanted)
-        variables = self._variables(wanted)
-        data = study_data(self.study, self.anchor, choice.propeller, self.space.slowest)
+        choice = self.choice(wanted)
+        variables = self.variables(wanted)
+        data = self.space.data(choice.propeller)
         if wanted.cruise_speed is None:
             variables["cruise_speed"] = best_speed(FlownDesign(data, choice, variables), self.study.fly.purpose)
         limits = limits_of(self.study, self.anchor.reference, choice, optimum.strips(data))
         return assessed(self.study, data, choice, variables, "stretched", limits)
 
-    def _choice(self, wanted: Wanted) -> Choice:
+    def choice(self, wanted: Wanted) -> Choice:
+        """Return what a design asked for is built with."""
         stock = self.anchor.choice
         asked = {name: getattr(wanted, name) for name in ("parallel", "rod_diameter", "rod_pairs", "propeller")}
         return replace(stock, **{name: value for name, value in asked.items() if value is not None})
 
-    def _variables(self, wanted: Wanted) -> dict[str, float]:
+    def variables(self, wanted: Wanted) -> dict[str, float]:
+        """Return what is free in a design asked for, SI; the cruise speed that of the stock wing unless given."""
         bounds, stock = self.space.bounds, self.anchor.variables
         found = {name: float(np.clip(stock[name], *bounds[name])) for name in VARIABLES}
         found["extension"] = 0.5 * sum(bounds["extension"])
@@ -156,7 +179,9 @@ def pack_notes(study: Study) -> list[str]:
 
 def inputs_text(study: Study) -> str:
     """Return all that an answer hangs on besides this package: the study, the files beside it, the libraries."""
-    names = [name for name in (study.stock.airfoil, study.stock.tip_airfoil, study.propeller.table) if name]
+    own = study.propeller
+    names = [name for name in (study.stock.airfoil, study.stock.tip_airfoil, own.table, own.blade, own.blade_section)
+             if name]
     files = [study.beside(name) for name in names]
     held = [hashlib.sha256(file.read_bytes()).hexdigest() for file in files if file.is_file()]
     return "\n".join([study.text, *held, *(f"{name} {number}" for name, number in versions().items())])
@@ -177,12 +202,12 @@ def assess(work: Work, wanted: Wanted) -> Result:
 def optimise(work: Work) -> Result:
     """Return the best design, its alternatives and, where nothing fits, what conflicts."""
     ranked = work.ranked()
-    best = ranked[0]
+    first = ranked[0]
     work.tell("looking at the best design in full")
     others = [work.design(answer, "alternative") for answer in ranked[1: 1 + ALTERNATIVES] if answer.feasible]
-    result = replace(work.base(), best=work.design(best, "best"), alternatives=others, solved=len(ranked))
-    if not best.feasible:
-        return replace(result, conflict=conflict(work, best))
+    result = replace(work.base(), best=work.design(first, "best"), alternatives=others, solved=len(ranked))
+    if not first.feasible:
+        return replace(result, conflict=conflict(work, first))
     return replace(result, set_aside=[*result.set_aside, *not_possible(work, ranked)])
 
 
@@ -217,7 +242,7 @@ def stretch(work: Work) -> Result:
     held = {"extension": 0.5 * (1e-3 * band.span_mm - work.anchor.data.layout.stock.span)}
     near = min(trade, key=lambda answer: abs(answer.variables["extension"] - held["extension"]))
     candidates = [optimum.solve(work.space, answer.choice, [answer.variables], held) for answer in (ranked[0], near)]
-    recommended = max(candidates, key=optimum.merit)
+    recommended = max(candidates, key=merit)
     if not recommended.feasible or recommended.gain < (1 - grid.FLAT_SHARE) * ranked[0].gain:
         recommended = ranked[0]
         band = replace(band, span_mm=round(band.best_mm), reason="the best span: no whole centimetre near it will do")
@@ -236,20 +261,20 @@ def weight_range(work: Work, result: Result | None = None) -> Result:
 
 def steps(work: Work) -> list[Design]:
     """Return "pack only" (the best pack in the unstretched wing) and "span only" (the stock pack, stretched)."""
-    best, stock = work.ranked()[0], work.anchor.choice
+    first, stock = work.ranked()[0], work.anchor.choice
     found = []
-    if best.choice.parallel != stock.parallel:
+    if first.choice.parallel != stock.parallel:
         held = {"extension": 0.0, "sweep": work.anchor.variables["sweep"], "washout": work.anchor.variables["washout"]}
         if work.study.stretch.scheme == "tip":
             del held["washout"]  # it is that of the added piece, which is not there
         if all(work.space.bounds[name][0] <= value <= work.space.bounds[name][1] for name, value in held.items()):
-            choice = replace(stock, parallel=best.choice.parallel)
+            choice = replace(stock, parallel=first.choice.parallel)
             packed = optimum.solve(work.space, choice, [work.anchor.variables], held)
             if not packed.feasible:
                 packed = optimum.relaxed(work.space, packed, held)
             found.append(work.design(packed, "pack only"))
     spanned = [a for a in work.ranked() if a.choice.parallel == stock.parallel and a.feasible]
-    if spanned and best.choice.parallel != stock.parallel:
+    if spanned and first.choice.parallel != stock.parallel:
         found.append(work.design(spanned[0], "span only"))
     return found
 

@@ -47,7 +47,7 @@ def wing_sections(study: Study, stock: planform.StockWing) -> WingSections:
     root = _scaled(study, stock, root_drawn, wing.root_thickness, 0)
     tip = root
     if wing.tip_airfoil is not None or wing.tip_thickness is not None:
-        drawn = root_drawn if wing.tip_airfoil is None else _named(study, "tip_airfoil", wing.tip_airfoil)
+        drawn = root_drawn if wing.tip_airfoil is None else named(study, "stock.tip_airfoil", wing.tip_airfoil)
         tip = _scaled(study, stock, drawn, wing.tip_thickness, 1)
     return WingSections(root, tip, share, share if covers_whole else 1.0)
 
@@ -72,7 +72,7 @@ def _root_drawn(study: Study) -> np.ndarray:
     if stock.airfoil == UNKNOWN:
         return drawn_section.generic_section(stock.root_thickness / (stock.root_chord + study.elevon.root_chord))
     if traced is None:
-        return _named(study, "airfoil", stock.airfoil)
+        return named(study, "stock.airfoil", stock.airfoil)
     try:
         station, above, below = (np.array(row) for row in (traced.station, traced.above, traced.below))
         return drawn_section.traced_section(station, above, below, traced.chord)
@@ -80,15 +80,15 @@ def _root_drawn(study: Study) -> np.ndarray:
         raise CatalogueError(f"traced_section: {error}.") from error
 
 
-def _named(study: Study, key: str, name: str) -> np.ndarray:
-    """Outline of a coordinate file beside the study, or of a name."""
+def named(study: Study, key: str, name: str) -> np.ndarray:
+    """Return the outline (n, 2) of a coordinate file beside the study, or of a name that ``key`` gives."""
     file = study.beside(name)
     try:
         if file.is_file():
             return airfoil.parsed_coordinates(file.read_text(encoding="utf-8"))
         return _by_name(name)
     except (ValueError, UnicodeDecodeError) as error:
-        raise CatalogueError(f"stock.{key} {name}: {error}.") from error
+        raise CatalogueError(f"{key} {name}: {error}.") from error
 
 
 @lru_cache(maxsize=16)

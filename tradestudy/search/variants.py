@@ -18,7 +18,7 @@ import numpy as np
 
 from tradestudy.components.flow import strip_count
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
-from tradestudy.physics import pack, propeller_blade
+from tradestudy.physics import pack
 from tradestudy.physics.pack_box import pack_mass
 from tradestudy.quantities import from_si
 from tradestudy.study.locate import Place, dotted
@@ -36,6 +36,7 @@ from .drag_breakdown import section_drag_band
 from .inputs import movable_range
 from .limits import PULL_UP, control_speed, limits_of, slowest_speed
 from .outputs import beam_of, carried, values_of
+from .power_inputs import propeller_band
 from .problem import Choice
 
 RULER = 0.002  # m; how well a span, chord, set-back or balance mark is read; common practice, no source
@@ -145,8 +146,8 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
     """Return the share of the range that section drag and propeller models scatter, one standard deviation. [-]"""
     total = float(values["drag_area"][0])
     profile = total - float(values["induced_drag_area"][0]) - float(values["other_drag_area"][0])
-    blade = propeller_blade.POWER_BAND if study.propeller.table is None else 0.0
-    return float(np.hypot(section_drag_band(values) * profile / total, blade))
+    blade = propeller_band(study)
+    return float(np.hypot(section_drag_band(values) * profile / total, blade.power if blade else 0.0))
 
 
 def numbers_of(values: dict[str, Any]) -> Numbers:

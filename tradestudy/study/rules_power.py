@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import csv
 import math
-import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from tradestudy.catalogue import part
 from tradestudy.errors import CatalogueError
-from tradestudy.physics import pack_box
+from tradestudy.physics import pack_box, pack_state
 from tradestudy.quantities import from_si
+from tradestudy.study.airfoil_names import airfoil_fault
 from tradestudy.study.equipment_sets import aboard, flown_set
 from tradestudy.study.locate import Place
+from tradestudy.study.propeller_files import blade_fault, read_table
 from tradestudy.study.schema_power import (
     ANGLES,
     LOADED_SHARE,
@@ -25,11 +25,13 @@ from tradestudy.study.schema_power import (
     Equipment,
     EquipmentSet,
     Motor,
+    MotorTest,
     Pack,
     Propeller,
+    cell_of,
 )
 from tradestudy.study.schema_search import Fly
-from tradestudy.study.schema_wing import Bay, Stock
+from tradestudy.study.schema_wing import TRACED, UNKNOWN, Bay, Stock
 from tradestudy.study.written import mm
 
 Broken = Iterator[tuple[Place, str]]
@@ -37,13 +39,13 @@ Broken = Iterator[tuple[Place, str]]
 SLACK = 1e-4  # m; a tenth of a millimetre is no fault in foam
 SPEED_IN_HAND = 1.2  # never-exceed speed over top speed, the design rule of the search
 ROUNDING = 1e-9  # m and rad; of units converted
-TABLE_COLUMNS = ("J", "CT", "CP")
-FEWEST_ROWS = 6  # of a propeller table: the fewest a smooth curve can be drawn through
+# Of the capacity of a cell's class, that a pack of such cells may have: pouches are made in any size, round cells not.
+CELL_SHARE = {False: (0.05, 6.0), True: (0.3, 1.5)}
 
 
 def pack_size(pack: Pack) -> tuple[float, float, float]:
     """Return outside length, width and height [m] of the pack in its wrap: cells lie flat, length fore and aft."""
-    cell = pack.cell_numbers
+    cell = cell_of(pack.cell, pack.series, pack.parallel, pack.capacity, pack.weight)
     return pack_box.pack_size(cell["length"], cell["width"], cell["thickness"], pack.series * pack.parallel,
                               pack.cells_across, pack.cells_high)
 
@@ -107,6 +109,24 @@ def propeller_table_covers(propeller: Propeller, folder: Path) -> Broken:
             yield ("propeller", "table"), fault
 
 
+def propeller_files_agree(propeller: Propeller, folder: Path) -> Broken:
+    """A blade's file can be read, and its section exists; coefficients that were measured need neither."""
+    if propeller.table is not None and propeller.blade is not None:
+        yield ("propeller", "blade"), "stands beside propeller.table, which was measured and counts. Leave one out."
+    elif propeller.blade is not None:
+        fault = blade_fault(folder / propeller.blade)
+        if fault:
+            yield ("propeller", "blade"), fault
+    if propeller.blade_section is None:
+        return
+    if propeller.blade is None:
+        yield ("propeller", "blade_section"), "stands without propeller.blade; a blade told by its label is a Clark Y."
+    elif propeller.blade_section in (UNKNOWN, TRACED):
+        yield ("propeller", "blade_section"), f'is "{propeller.blade_section}"; a name or a coordinate file is wanted.'
+    elif fault := airfoil_fault(propeller.blade_section, folder):
+        yield ("propeller", "blade_section"), fault
+
+
 def propeller_table_reaches(propeller: Propeller, motor: Motor, pack: Pack, fly: Fly, folder: Path) -> Broken:
     """A propeller table reaches the advance ratio of the top speed the study asks for."""
     if propeller.table is None:
@@ -157,33 +177,48 @@ def size_fault(name_of_kind: str, kind: dict[str, Any], name: str, value: float)
     return f"is {found} {unit}; {low} to {high} {unit} is allowed for \"{name_of_kind}\"."
 
 
-def read_table(file: Path) -> list[float] | str:
-    """Return the J column of a propeller table, or a sentence about what is wrong with it."""
-    name = file.name
-    if not os.path.isfile(file):  # unlike Path.is_file, answers False for a name no disk can hold
-        return f'is "{name}"; there is no such file beside the study.'
-    try:
-        text = file.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError):
-        return f'names "{name}", which cannot be read as UTF-8 text.'
-    rows = csv.DictReader(row for row in text.splitlines() if row.strip() and not row.startswith("#"))
-    heads = [head.strip() for head in rows.fieldnames or []]
-    absent = [column for column in TABLE_COLUMNS if column not in heads]
-    if absent:
-        return f'names "{name}", which lacks the column {absent[0]}; J, CT and CP are wanted.'
-    rows.fieldnames = heads
-    ratios: list[float] = []
-    for row in rows:
-        try:
-            numbers = [float(row[column]) for column in TABLE_COLUMNS]
-        except (TypeError, ValueError):
-            return f'names "{name}", whose row {len(ratios) + 1} does not hold three numbers.'
-        if not all(map(math.isfinite, numbers)):
-            return f'names "{name}", whose row {len(ratios) + 1} does not hold three numbers.'
-        ratios.append(numbers[0])
-    if len(ratios) < FEWEST_ROWS:
-        return f'names "{name}", which holds {len(ratios)} rows; {FEWEST_ROWS} or more are wanted.'
-    return ratios
+def cut_off_is_below_full(pack: Pack) -> Broken:
+    """The cut-off voltage lies below that of a charged cell."""
+    full = pack_state.FULL_VOLTAGE[part("cells", pack.cell)["chemistry"]]
+    if pack.cut_off is None or pack.cut_off < full:
+        return
+    shared = pack.cut_off / pack.series
+    slip = f" For the whole pack of {pack.series} that would be {shared:.2f} V a cell." if 1.5 < shared < full else ""
+    yield ("pack", "cut_off"), f"is {pack.cut_off:g} V for a cell; charged in full it has {full:g} V.{slip}"
 
 
-RULES = (pack_fits, parts_weigh_less, propeller_table_covers, propeller_table_reaches, drag_items_are_known)
+def capacity_goes_with_cells(pack: Pack) -> Broken:
+    """The capacity of the whole pack is one that its cells can have."""
+    if pack.capacity is None:
+        return
+    cell = part("cells", pack.cell)
+    least, most = CELL_SHARE["diameter" in cell]
+    share = pack.capacity / (pack.parallel * cell["capacity"])
+    if not least <= share <= most:
+        each, usual = (from_si(value, "mAh", "charge") for value in (pack.capacity / pack.parallel, cell["capacity"]))
+        slip = next((f" Is that {from_si(pack.capacity, 'mAh', 'charge') * times:g} mAh?" for times in (10, 0.1)
+                     if least <= times * share <= most), "")
+        yield ("pack", "capacity"), (
+            f"is {from_si(pack.capacity, 'mAh', 'charge'):g} mAh: {each:.0f} mAh for each of {pack.parallel} in "
+            f"parallel, but {pack.cell} has {usual:.0f} mAh.{slip}")
+
+
+def motor_test_says_enough(motor_test: MotorTest | None, motor: Motor) -> Broken:
+    """A reading of the motor tells current or rpm, and its rpm is one that the volts can reach."""
+    if motor_test is None:
+        return
+    if motor_test.current is None and motor_test.rpm is None:
+        yield ("motor_test",), "has neither current nor rpm; one of them is wanted, best both and the voltage."
+    elif motor_test.current is None and motor_test.voltage is None:
+        yield ("motor_test", "rpm"), "stands without voltage or current; rpm alone says nothing of the motor."
+    if motor_test.rpm is not None and motor_test.voltage is not None:
+        free = motor.speed_constant * motor_test.voltage * motor_test.throttle
+        if motor_test.rpm >= free:
+            found, most = (from_si(value, "rpm", "rotation") for value in (motor_test.rpm, free))
+            yield ("motor_test", "rpm"), (
+                f"is {found:.0f} rpm; with motor.speed_constant and {motor_test.throttle * motor_test.voltage:.2f} V "
+                f"it would turn {most:.0f} rpm without any load.")
+
+
+RULES = (pack_fits, parts_weigh_less, propeller_table_covers, propeller_table_reaches, propeller_files_agree,
+         cut_off_is_below_full, capacity_goes_with_cells, motor_test_says_enough, drag_items_are_known)

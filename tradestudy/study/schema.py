@@ -14,6 +14,7 @@ from tradestudy.study.schema_power import (
     Equipment,
     EquipmentSet,
     Motor,
+    MotorTest,
     Pack,
     Power,
     Propeller,
@@ -68,6 +69,7 @@ TABLES = {
     "power": Table(Power, 0),
     "pack": Table(Pack),
     "motor": Table(Motor),
+    "motor_test": Table(MotorTest, 0),
     "controller": Table(Controller),
     "propeller": Table(Propeller),
     "equipment_set": Table(EquipmentSet, 0, MOST_TABLES),
@@ -117,6 +119,7 @@ class Study:
     power: Power | None
     pack: Pack
     motor: Motor
+    motor_test: MotorTest | None
     controller: Controller
     propeller: Propeller
     equipment_set: tuple[EquipmentSet, ...]

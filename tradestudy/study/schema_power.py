@@ -9,8 +9,8 @@ from typing import Annotated, Any
 from pydantic import BaseModel
 
 from tradestudy.catalogue import part
-from tradestudy.physics import pack_box
-from tradestudy.study.schema_wing import FROZEN
+from tradestudy.physics import pack_box, pack_state
+from tradestudy.study.schema_wing import COMMON, FROZEN
 from tradestudy.study.short import motor_in_short, pack_in_short
 from tradestudy.study.values import (
     flag,
@@ -89,13 +89,35 @@ class Pack(BaseModel):
         float | None, measure("current", "1 A", "600 A", "of the whole pack, continuous, as its maker says")
     ] = standard(None, "the cells")
     from_nose: Annotated[float, PLACE]
+    temperature: Annotated[float, measure("temperature", "-20 C", "60 C", "of the cells in flight")] = standard(
+        "20 C", COMMON, low="5 C", high="35 C", moves="sag: climb, currents, a little range"
+    )
+    health: Annotated[
+        float, measure("fraction", "50 %", "100 %", "of the printed capacity that an old pack still holds")
+    ] = standard("100 %", "nothing was said: new cells", low="85 %", high="100 %", moves="range, sag")
+    resistance: Annotated[
+        float | None,
+        measure("resistance", "2 mohm", "2 ohm", "of the whole pack with its leads: volts lost for each ampere drawn"),
+    ] = standard(None, "the cells, their temperature and health")
+    cut_off: Annotated[
+        float | None, measure("voltage", "0.5 V", "60 V", "of one cell under load, no flight goes below it")
+    ] = standard(None, "the cells")
+    connector_current: Annotated[
+        float | None, measure("current", "1 A", "500 A", "continuous, that its connector bears")
+    ] = standard(None, "nothing was said")
 
     @property
     def cell_numbers(self) -> dict[str, Any]:
-        """The cell as it is in this pack, in SI units."""
+        """The cell as it is in this pack, in SI units: its own temperature, age, cut-off and measured sag counted."""
         cell = cell_of(self.cell, self.series, self.parallel, self.capacity, self.weight)
+        cell["capacity"] *= self.health
+        cell["resistance"] *= pack_state.cold_factor(self.temperature) * pack_state.age_factor(self.health)
+        if self.resistance is not None:
+            cell["resistance"] = pack_state.cell_resistance(self.resistance, self.series, self.parallel)
         if self.maximum_current is not None:
             cell["maximum_current"] = self.maximum_current / self.parallel
+        if self.cut_off is not None:
+            cell["minimum_voltage"] = self.cut_off
         return cell
 
 
@@ -120,6 +142,15 @@ class Motor(BaseModel):
             moves="range",
         )  # fmt: skip
     )
+    no_load_voltage: Annotated[
+        float | None, measure("voltage", "1 V", "60 V", "at which that current was measured")
+    ] = standard(None, "common practice: makers quote it at about 10 V")
+    no_load_rise: Annotated[
+        float, measure("fraction", "0 %", "100 %", "of the no-load current that grows in step with speed")
+    ] = standard("0 %", COMMON, low="0 %", high="60 %", moves="a little range")
+    winding_temperature: Annotated[
+        float, measure("temperature", "-20 C", "200 C", "of the copper under load; without a [motor_test]")
+    ] = standard("70 C", COMMON, low="30 C", high="110 C", moves="range, climb, current")
     maximum_current: Annotated[float, measure("current", "1 A", "200 A", "the maker's limit")]
     from_nose: Annotated[float, PLACE]
     thrust_line_height: Annotated[
@@ -137,6 +168,16 @@ class Controller(BaseModel):
     mass: Annotated[float, measure("mass", "1 g", "500 g", "with its wires")]
     maximum_current: Annotated[float, measure("current", "1 A", "300 A", "the maker's limit")]
     from_nose: Annotated[float, PLACE]
+    throttle_cap: Annotated[
+        float, measure("fraction", "20 %", "100 %", "largest throttle the transmitter lets through")
+    ] = standard("100 %", "nothing was said: the stick's end is full throttle", shown="")
+    resistance: Annotated[float, measure("resistance", "0 ohm", "200 mohm", "of its switches, in series")] = standard(
+        "10 mohm", COMMON, low="4 mohm", high="25 mohm", moves="a little range, climb"
+    )
+    part_throttle_loss: Annotated[
+        float,
+        measure("fraction", "0 %", "30 %", "lost of motor current times what part throttle takes off the pack's volts"),
+    ] = standard("6.5 %", COMMON, low="3 %", high="12 %", moves="range")
 
 
 class Propeller(BaseModel):
@@ -147,8 +188,24 @@ class Propeller(BaseModel):
     table: Annotated[str | None, words("CSV file beside the study with columns J, CT, CP")] = standard(
         None, "the propeller's size"
     )
+    blade: Annotated[
+        str | None, words("CSV file beside the study with columns r/R, c/R, beta: one blade as measured")
+    ] = standard(None, "the propeller's size")
+    blade_section: Annotated[str | None, words("airfoil of a blade: a name or a coordinate file")] = standard(
+        None, "common practice: Clark Y"
+    )
+    blades: Annotated[int | None, whole_number(2, 6, "how many blades")] = standard(None, "common practice: two")
     mass: Annotated[float, measure("mass", "1 g", "300 g", "with its nut or spinner")]
     from_nose: Annotated[float, PLACE]
+    installation_loss: Annotated[
+        float, measure("fraction", "0 %", "30 %", "of its thrust, that body and wing ahead of a pusher cost")
+    ] = standard("5 %", "common practice: 3 to 8 %, no source", low="3 %", high="8 %", moves="range, climb")
+    maximum_rpm: Annotated[
+        float | None, measure("rotation", "1000 rpm", "60000 rpm", "the maker's limit")
+    ] = standard(
+        None,
+        "common practice: 145 000 rpm over its diameter in inches, 65 000 for a thin one made for slow flight",
+    )
 
     @property
     def diameter(self) -> float:
@@ -159,6 +216,27 @@ class Propeller(BaseModel):
     def pitch(self) -> float:
         """Pitch [m]."""
         return propeller_lengths(self.size)[1]
+
+
+class MotorTest(BaseModel):
+    """One reading of the motor on the bench, its propeller standing: it tells the resistance that counts."""
+
+    model_config = FROZEN
+    throttle: Annotated[float, measure("fraction", "20 %", "100 %", "of the stick when it was read")] = standard(
+        "100 %", "nothing was said: full throttle", shown=""
+    )
+    voltage: Annotated[
+        float | None, measure("voltage", "2 V", "70 V", "at the controller, while the motor was running")
+    ] = standard(None, "the full pack under that current")
+    current: Annotated[float | None, measure("current", "0.5 A", "300 A", "from the pack")] = standard(
+        None, "the propeller's power at that rpm"
+    )
+    rpm: Annotated[float | None, measure("rotation", "500 rpm", "60000 rpm", "of the propeller")] = standard(
+        None, "the propeller's power at that current"
+    )
+    propeller: Annotated[str | None, propeller_size("on the motor, diameter x pitch in inches")] = standard(
+        None, "[propeller]"
+    )
 
 
 class Equipment(BaseModel):

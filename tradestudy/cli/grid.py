@@ -1,0 +1,154 @@
+"""``tradestudy grid``: every combination of one to three variables' values, as a table and a map."""
+
+from __future__ import annotations
+
+import math
+from functools import partial
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from tradestudy.cli import work as shared
+from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_table
+from tradestudy.errors import CommandError, near_match
+
+KINDS = {"span": ("length", "mm"), "sweep": ("angle", "deg"), "washout": ("angle", "deg"),
+         "static_margin": ("fraction", "%"), "cruise_speed": ("speed", "km/h"), "rod_diameter": ("length", "mm")}
+WHOLE = {"parallel": (1, 12), "rod_pairs": (1, 4)}
+FORM = "An axis looks like span=1100:1600:20 (first, last, step) or parallel=2,3,4"
+CHUNKS_A_TASK = 4  # chunks of a grid that take as long as one search
+MOST_VALUES = 20_000  # on one axis
+
+Axes = Annotated[list[str], typer.Argument(metavar="AXIS...", help=(
+    "One to three of span, sweep, washout, static_margin, cruise_speed, parallel, rod_diameter, rod_pairs, propeller: "
+    'name=first:last:step or name=a,b,c, in mm, deg, %, km/h or a unit of your own: "span=44:60:1 in".'))]
+Best = Annotated[bool, typer.Option("--best", help="Search everything that is on no axis again at every point.")]
+
+
+@partial(shared.asks_for_a_design)
+def grid(study: StudyPath, axes: Axes, best: Best = False, as_json: AsJson = False, out: OutFolder = None,
+         workers: shared.Workers = None, cluster: shared.ClusterAddress = None, asked: Any = None) -> None:
+    """Work out every combination of a few values: how far each wing flies, and which limit stops it; with a map."""
+    values = read_axes(axes)
+    for name in values:
+        if getattr(asked, name) is not None:
+            raise CommandError(f"{name} is an axis of the grid and given as --{name.replace('_', '-')} as well.")
+    from tradestudy.search.grid_points import CHUNK
+    from tradestudy.search.grid_points import grid as worked_out
+    from tradestudy.study.reader import read_study
+
+    folder = out or shared.results_folder(read_study(study).study.name)
+    count = math.prod(len(each) for each in values.values())
+    command = f"tradestudy grid {study.name} {' '.join(axes)}{' --best' if best else ''}"
+    with shared.progress() as tell:
+        with shared.many_designs(study, command, tell, folder, workers, cluster,
+                                 count if best else count // (CHUNKS_A_TASK * CHUNK)) as work:
+            result = worked_out(work, values, asked, best)
+        tell("drawing the map")
+        written = save(result, folder)
+    if as_json:
+        print(result.to_json())
+        return
+    print_answer(result)
+    print(f"\nWritten: {', '.join(str(path) for path in written)}")
+    print(f"\n{CAUTION}")
+
+
+def print_answer(result: Any) -> None:
+    """Print how many designs meet every limit, the best of them, and what stops the others."""
+    from collections import Counter
+
+    met = [point for point in result.points if point["met"]]
+    print(f"{len(result.points)} designs, {len(met)} meet every limit; {result.others}.")
+    if result.best:
+        heads = [f"{axis.words} {axis.unit}".strip() for axis in result.axes]
+        row = [f"{result.best[axis.column]}" for axis in result.axes]
+        print_table([*heads, f"{result.gain_words} {result.gain_unit}", "weight g", "cruise km/h", "nearest limit"],
+                    [(*row, f"{result.best[result.gain]:.1f}", f"{result.best['auw_g']:.0f}",
+                      f"{result.best['cruise_speed_kmh']:.1f}", result.best["limit_words"])])
+    stopped = Counter(point["limit_words"] for point in result.points if not point["met"])
+    for words, count in stopped.most_common():
+        print(f"  {count} stopped most by {words}")
+
+
+def save(result: Any, folder: Path) -> list[Path]:
+    """Write table, JSON and map of a grid, each file whole. Raises CommandError if that cannot be."""
+    from tradestudy.report.figures import save_figure
+    from tradestudy.report.figures_grid import grid_map
+    from tradestudy.report.files import write_whole
+    from tradestudy.report.tables import grid_table
+
+    name = "grid_" + "_".join(axis.name for axis in result.axes)
+    try:
+        written = [write_whole(folder / f"{name}.json", result.to_json().encode("utf-8")),
+                   write_whole(folder / f"{name}.csv", grid_table(result).encode("utf-8"))]
+        return written + save_figure(grid_map(result), folder / "figures" / name)
+    except OSError as error:
+        raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
+
+
+def read_axes(words: list[str]) -> dict[str, list[Any]]:
+    """Return the values (SI) of every axis written as ``name=first:last:step`` or ``name=a,b,c``."""
+    known = [*KINDS, *WHOLE, "propeller"]
+    found: dict[str, list[Any]] = {}
+    for each in words:
+        name, equals, text = each.partition("=")
+        name = name.strip().replace("-", "_")
+        if not equals or not text.strip():
+            raise CommandError(f'"{each}" is no axis. {FORM}.')
+        if name not in known:
+            raise CommandError(f"{name} cannot be an axis.{near_match(name, known)} Axes: {', '.join(known)}.")
+        if name in found:
+            raise CommandError(f"{name} is given twice.")
+        found[name] = values_of(name, text.strip())
+    if len(found) > 3:
+        raise CommandError(f"A grid has one, two or three axes, not {len(found)}.")
+    return found
+
+
+def values_of(name: str, text: str) -> list[Any]:
+    """Return the values (SI) of one axis. Raises CommandError where they cannot be read."""
+    if name == "propeller":
+        from tradestudy.study.values import propeller_lengths
+
+        sizes = [size.strip() for size in text.split(",")]
+        for size in sizes:
+            try:
+                propeller_lengths(size)
+            except ValueError as error:
+                raise CommandError(f"propeller={text}: {error}") from None
+        return sizes
+    numbers, unit = split_unit(name, text)
+    if name in WHOLE:
+        least, most = WHOLE[name]
+        if any(number != int(number) or not least <= number <= most for number in numbers):
+            raise CommandError(f"{name}={text}: whole numbers from {least} to {most} are wanted.")
+        return [int(number) for number in numbers]
+    from tradestudy.quantities import parse_quantity
+
+    kind, usual = KINDS[name]
+    _, low, high = shared.BETWEEN[name]
+    try:
+        found = [parse_quantity(f"{number!r} {unit or usual}", kind) for number in numbers]
+    except ValueError as error:
+        raise CommandError(f"{name}={text}: {error}.") from None
+    if not all(low <= value <= high for value in found):
+        raise CommandError(f"{name}={text} is beyond what these wings can be.")
+    return found
+
+
+def split_unit(name: str, text: str) -> tuple[list[float], str]:
+    """Return the numbers of ``first:last:step`` or ``a,b,c``, and the unit written behind them, if any."""
+    head = text.rstrip("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ/% ")
+    unit = text[len(head):].strip()
+    try:
+        if ":" not in head:
+            return sorted({float(part) for part in head.split(",")}), unit
+        first, last, step = (float(part) for part in head.split(":"))
+    except ValueError:
+        raise CommandError(f"{name}={text} cannot be read. {FORM}.") from None
+    if not step > 0 or not last >= first or not (last - first) / step < MOST_VALUES:
+        raise CommandError(f"{name}={text}: first, last and step do not lead from one to the other. {FORM}.")
+    count = int((last - first) / step + 1e-9) + 1
+    return [round(first + index * step, 9) for index in range(count)], unit
