@@ -1,6 +1,8 @@
 """The commands that run the model: what they print, their exit codes, and that files are whole."""
 
+import contextlib
 import csv
+import io
 import json
 import math
 from pathlib import Path
@@ -69,11 +71,21 @@ def test_assess_in_words(capsys):
     assert "stock" in printed.splitlines()[0] and "stretched" in printed.splitlines()[0]
 
 
-def test_assess_tells_what_holds_both_wings_back(capsys):
-    told = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "1450 mm")
+@pytest.fixture(scope="module")
+def long_wing():
+    """What `assess` tells of the Godwit at 1450 mm: (JSON document, printed text)."""
+    said = []
+    for more in (["--json"], []):
+        with contextlib.redirect_stdout(io.StringIO()) as out:
+            assert main(["assess", str(STUDIES / "godwit.toml"), "--span", "1450 mm", *more]) == 0
+        said.append(out.getvalue())
+    return json.loads(said[0]), said[1]
+
+
+def test_assess_tells_what_holds_both_wings_back(long_wing, capsys):
+    told, printed = long_wing
     stretched = told["designs"][1]["drag_breakdown"]
-    assert main(["assess", str(STUDIES / "godwit.toml"), "--span", "1450 mm"]) == 0
-    table = capsys.readouterr().out.partition("held back in cruise by")[2].partition("asked by")[0]
+    table = printed.partition("held back in cruise by")[2].partition("asked by")[0]
     for row in stretched["parts"]:
         line = next(line for line in table.splitlines() if line.removeprefix("2 × ").startswith(row["part"]))
         assert f"{row['cm2']:.1f}" in line and f"{row['share_pct']:.1f}" in line
@@ -82,16 +94,28 @@ def test_assess_tells_what_holds_both_wings_back(capsys):
     assert told["cards"][1]["drag_breakdown"] == stretched
 
 
-def test_assess_tells_how_both_wings_handle(capsys):
-    told = run_json(capsys, "assess", STUDIES / "godwit.toml", "--span", "1450 mm")
+def test_assess_tells_the_structure_of_both_wings(long_wing):
+    told, printed = long_wing
+    for name, design in zip(("stock", "stretched"), told["designs"], strict=True):
+        assert f"The {name} wing breaks at {design['failure_load_factor']:.1f} g" in printed
+        for row in design["structure"]:
+            shown = f"{row['failure_load_factor']:.1f}".replace("-", "\N{MINUS SIGN}")
+            assert shown in printed and row["mode"].split()[0] in printed
+        (centre,) = [row for row in design["structure_checks"] if row["what"] == "cut centre"]
+        assert centre["failure_load_factor"] == pytest.approx(design["failure_load_factor"], abs=1e-3)
+        gone = f"at {design['roll_reversal_kmh']:.0f} it is gone"
+        assert gone in printed
+    assert "NOT COMPUTED: flutter of the elevons" in printed
+
+
+def test_assess_tells_how_both_wings_handle(long_wing):
+    told, printed = long_wing
     stock, stretched = told["designs"]
     share = stretched["roll_deg_per_m"] / stock["roll_deg_per_m"]
     rows = {row["what"]: row for row in told["handling"]}
     roll = rows["Roll rate, full stick in cruise"]
     assert roll["warns"] == (share < 0.7) and f"{100 * (1 - share):.0f} % less" in roll["words"]
     assert roll["stock"] == f"{stock['roll_rate_deg_s']:.0f} deg/s"
-    assert main(["assess", str(STUDIES / "godwit.toml"), "--span", "1450 mm"]) == 0
-    printed = capsys.readouterr().out
     table = printed.partition("how it will handle")[2].partition("load case")[0]
     assert all(what in table for what in rows) and "told here and not held" in table
 
@@ -165,6 +189,30 @@ def test_run_writes_everything_whole(ran):
     summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
     assert finite(summary) and summary["success"] and told["best"]["span_mm"] == summary["band"]["span_mm"]
     assert summary["study_text"] == study.read_text(encoding="utf-8")
+
+
+def test_run_leaves_a_build_sheet_of_the_wing_it_recommends(ran, capsys, monkeypatch):
+    from tradestudy.search import runs
+
+    study, out, told = ran
+    summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
+    wing = summary["recommended"]
+    sheet = (out / "build_sheet.pdf").read_bytes()
+    drawn = {path.name for path in (out / "templates").iterdir()}
+    assert sheet.startswith(b"%PDF")
+    assert drawn == {f"{name}.svg" for name in ("planform", "root", "tip", "elevon", "fin")}
+    assert {str(out / "build_sheet.pdf"), *(str(out / "templates" / name) for name in drawn)} <= set(told["files"])
+    rods = wing["cutting"]["rods"]
+    assert max(rod["length_mm"] for rod in rods) == pytest.approx(wing["numbers"]["rod_length_mm"], abs=1e-3)
+    marks = {mark["name"]: mark for mark in wing["cutting"]["marks"]}
+    assert marks["balance mark"]["behind_nose_mm"] == pytest.approx(wing["numbers"]["cg_mm"], abs=1e-3)
+    assert marks["balance mark"]["ahead_mm"] == pytest.approx(wing["numbers"]["cg_from_trailing_edge_mm"], abs=2e-3)
+    assert wing["cutting"]["sections"][-1]["washout_deg"] == pytest.approx(wing["numbers"]["washout_deg"], abs=1e-3)
+    # drawn again from what was kept: no model runs, and the same bytes
+    monkeypatch.setattr(runs, "assess", None)
+    again = run_json(capsys, "buildsheet", study, "--out", out)
+    assert again["design"]["span_mm"] == wing["numbers"]["span_mm"] and again["cutting"] == wing["cutting"]
+    assert (out / "build_sheet.pdf").read_bytes() == sheet and not (out / "build_sheet.json").exists()
 
 
 def test_every_limit_is_met_and_named(ran):

@@ -30,6 +30,7 @@ ONLY_MODULE = {("report", "search"): "tradestudy.search.result"}
 DOORS = {
     "openmdao": {"components", "search"},
     "matplotlib": {"report"},
+    "ezdxf": {"report.template_files"},
     "aerosandbox": {"physics.airfoil", "physics.polar"},
     "neuralfoil": {"physics.airfoil", "physics.polar"},
     "pydantic": {"study"},

@@ -10,6 +10,7 @@ from tradestudy.physics import failure, local_failure, strength
 from tradestudy.search import anchor as anchors
 from tradestudy.search import materials
 from tradestudy.search.assess import assessed
+from tradestudy.search.structure_checks import check_flags
 from tradestudy.search.structure_inputs import strength_data
 from tradestudy.study.reader import read_study
 
@@ -230,3 +231,11 @@ def test_a_hole_moves_out_as_the_span_is_redrawn(variant):
     _, longer = variant(extension=0.1)
     (row,) = rows(longer, "pocket, servo")
     assert abs(row["at_mm"] - 240 * 1300 / 1100) <= 12.01
+
+
+def test_a_bare_joint_that_nothing_breaks_is_still_told():
+    row = {"what": "joint of the added piece", "condition": "pull up", "load_factor": 4.0, "utilisation": 0.001,
+           "failure_load_factor": None, "mode": "foam joint pulled open", "at_mm": 450.0, "note": "no rod crosses it"}
+    told = "no rod crosses the joint of the added piece at 450 mm: glued foam alone carries it"
+    assert check_flags([row], 6.0) == [told]
+    assert check_flags([row | {"failure_load_factor": 9.0}], 6.0) == [f"{told}, to a load factor of about 9.0"]

@@ -19,8 +19,8 @@ import tradestudy
 from tradestudy.errors import CommandError, near_match
 
 INTERRUPTED = 130  # the exit code that shells expect after Ctrl-C
-COMMANDS = (
-    "new", "check", "bands", "assess", "stretch", "cruise", "optimise", "front", "grid", "run", "log", "keys")
+COMMANDS = ("new", "check", "bands", "assess", "stretch", "cruise", "optimise", "front", "grid", "run", "buildsheet",
+            "log", "keys")
 
 PIPE_WIDTH = 110  # columns, where no terminal tells its own
 CAUTION = (

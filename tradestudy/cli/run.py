@@ -24,6 +24,9 @@ def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, worker
             result = runs.everything(work)
         tell("drawing the figures and the page")
         written = shared.write_results(result, folder)
+        if not result.conflict:
+            tell("drawing the build sheet")
+            written += shared.write_build_sheet(result, folder)
     if as_json:
         print_json(shared.document(
             result, best=(result.recommended or result.best).summary() if result.best else None,
@@ -35,6 +38,8 @@ def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, worker
     if result.club:
         print_club(result)
     print(f"\nThe page: {folder / 'report.html'}  (tables, figures and summary.json beside it)")
+    if not result.conflict:
+        print(f"For the bench: {folder / 'build_sheet.pdf'}  (full-size drawings in {folder / 'templates'})")
     print(f"\n{CAUTION}")
     raise_exit(result.success)
 

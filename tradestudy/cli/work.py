@@ -203,6 +203,24 @@ def write_results(result: Result, folder: Path) -> list[Path]:
     return written
 
 
+def write_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False,
+                      beside: bool = False) -> list[Path]:
+    """Write the build sheet and its templates; ``beside``: with the result they were drawn from. Raises CommandError.
+
+    Nothing where the result has no wing to build.
+    """
+    from tradestudy.report.buildsheet import save_build_sheet
+    from tradestudy.report.files import write_whole
+
+    try:
+        written = save_build_sheet(result, folder, paper, with_dxf)
+        if written and beside:
+            written.append(write_whole(folder / "build_sheet.json", result.to_json().encode("utf-8")))
+    except OSError as error:
+        raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
+    return written
+
+
 def side_by_side(result: Result) -> tuple[list[str], list[tuple[str, ...]]]:
     """Return heads and rows of the table of stock and stretched wing."""
     from tradestudy.report.purpose import number_words

@@ -109,7 +109,12 @@ def far_words(result: Result, design: Design) -> str:
     known, numbers = result.purposes, design.numbers
     parts = [result.uncertainty[name] for name in ("range_km", "model_range_km") if name in result.uncertainty]
     band = math.hypot(*parts)  # what is open in the study, and the scatter of the models beside it
-    words = f"{told(design, 'range_km')} km on one charge" + (f" \N{PLUS-MINUS SIGN} {figure_of(band)}" if band else "")
+    words = f"{told(design, 'range_km')} km on one charge"
+    if result.spread:
+        low, _, high = result.spread["percentiles"]["range_km"]
+        words += f", eight in ten such wings between {figure_of(low)} and {figure_of(high)}"
+    elif band:
+        words += f" \N{PLUS-MINUS SIGN} {figure_of(band)}"
     if known and numbers.get("radius_km") is not None:
         words += f"; {told(design, 'radius_km', 0)} km out and home in wind of {known['wind_ms']:g} m/s"
     if known and numbers.get("usual_flight_min") is not None:

@@ -93,7 +93,7 @@ def page(result: Result) -> str:
         bag_rows=bag_rows(result),
         bag_heads=BAG_HEADS,
         places=_place_rows(shown),
-        limits=_limit_rows(shown),
+        limits=_limit_rows(shown, result.spread.get("holds", {})),
         others=_other_rows(result),
         ties=_tie_rows(result),
         assumed=assumed_rows(result),
@@ -219,7 +219,7 @@ def _place_rows(design: Design) -> list[tuple[str, str, str]]:
     return rows
 
 
-def _limit_rows(design: Design) -> list[dict[str, Any]]:
+def _limit_rows(design: Design, holds: dict[str, float]) -> list[dict[str, Any]]:
     return [
         {
             "words": limit_words(state.name, design),
@@ -227,6 +227,7 @@ def _limit_rows(design: Design) -> list[dict[str, Any]]:
             "bound": _bound_words(state),
             "unit": state.unit,
             "origin": state.origin,
+            "holds": figure_of(100 * holds[state.name]) if state.name in holds else "",
             "state": "broken" if not state.met else ("stops it" if state.active else "met"),
         }
         for state in design.limits

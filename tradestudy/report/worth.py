@@ -7,11 +7,12 @@ from typing import Any
 
 from tradestudy.search.result import Result
 
-from .words import figure_of, stretched, told
+from .words import figure_of, limit_words, stretched, told
 
 WORTH_HEADS = ("key", "assumed", "could be", "range km", "balance mm", "pack mm", "breaks at")
 CHANGES = ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
 LEAST_TOLD = {"range_km": 0.05, "balance_mm": 0.05, "pack_mm": 0.5, "failure_load_factor": 0.05}
+MOST_TOLD, SURE = 4, 0.9  # inputs named for the spread of the range; share of draws that a limit should hold in
 DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1}
 
 
@@ -59,10 +60,31 @@ def summary(result: Result) -> list[str]:
         f"{figure_of(known['balance_mm'], 1)} mm. "
         f"Beside it the models of section drag and propeller scatter by \N{PLUS-MINUS SIGN}"
         f"{figure_of(known['model_range_km'], 1)} km.")
+    lines += spread_lines(result)
     still = [row["key"] for row in result.worth if not moves_something(row)]
     if still:
         lines.append(f"Next to no effect on any of these: {', '.join(still)}.")
     return [line for line in lines if line]
+
+
+def spread_lines(result: Result) -> list[str]:
+    """Return what all inputs off at once say of the range and of the limits, a sentence each; empty where not drawn."""
+    known = result.spread
+    if not known:
+        return []
+    low, middle, high = (figure_of(value) for value in known["percentiles"]["range_km"])
+    lines = [f"Drawn {known['draws']} times, all inputs within their bands and the models within theirs: range "
+             f"{middle} km in the middle, one in ten under {low}, one in ten over {high}."]
+    if known["matters"]:
+        parts = ", ".join(f"{key} {figure_of(100 * part)} %" for key, part in known["matters"][:MOST_TOLD])
+        lines.append(f"What makes the range uncertain (share of its variance): {parts}.")
+    design = stretched(result) or result.stock
+    doubtful = [f"{limit_words(name, design)} {figure_of(100 * share)} %"
+                for name, share in sorted(known["holds"].items(), key=lambda pair: pair[1]) if share < SURE]
+    if doubtful:
+        lines.append("Limits met in fewer than nine of ten draws (a wing at its limit is met in about half of them): "
+                     f"{', '.join(doubtful)}.")
+    return lines
 
 
 def assumed_rows(result: Result) -> list[dict[str, str]]:

@@ -21,6 +21,7 @@ from .balance_window import balance_window
 from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
 from .control import Control, control
+from .cutting import cutting
 from .drag_breakdown import drag_breakdown
 from .drive import drive_bands, drive_numbers, drive_words
 from .flown_mission import flown_mission
@@ -43,6 +44,7 @@ from .swing import swing_numbers
 WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where weak materials are asked for; the film comes loose first
 BIAS_TOLD_AT = (60e3, 100e3, 150e3, 300e3)  # Reynolds numbers
 IN_FULL = ("stock", "best", "recommended", "stretched")  # wings that a person looks at one by one
+BUILT = ("best", "recommended", "stretched")  # of these, wings that may go to the bench
 PULL_UP = flight.LOAD_CONDITIONS.index("pull_up")
 
 
@@ -66,18 +68,21 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     bench = bench_tests(data.strength, weak_materials(study, data.strength), choice, variables, values, beam[1],
                         [rod.name for rod in study.rods])
     held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
+    drawn = outline(study, data, choice, flown, variables, values)
     return Design(
         label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
         active_limits=active, limits=states,
         flags=[*_flags(study, data, flown, card, values, beam, choice, variables),
                *check_flags(checked, numbers["failure_load_factor"])],
-        outline=outline(study, data, choice, flown, variables, values),
+        outline=drawn,
         curves=_curves(study, flown, card, values, beam, held),
         masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
         drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
         watts=_watts(flown, flown.losses_at(variables["cruise_speed"])),
         watts_flat_out=_watts(flown, flown.losses_flat_out(card.top_speed)), structure=failures, load_test=bench,
-        structure_checks=checked, **_for_the_pilot(study, flown, card, variables, label))
+        structure_checks=checked,
+        cutting=cutting(study, data, choice, flown, variables, numbers, drawn) if label in BUILT else {},
+        **_for_the_pilot(study, flown, card, variables, label))
 
 
 def _for_the_pilot(study: Study, flown: FlownDesign, card: SpeedCard, variables, label: str) -> dict[str, Any]:

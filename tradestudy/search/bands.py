@@ -28,6 +28,7 @@ from .variants import (
     Input,
     Looked,
     Numbers,
+    Varied,
     effect,
     effects,
     given_tables,
@@ -69,8 +70,8 @@ class Worth(NamedTuple):
 
 
 def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float],
-          tell: Callable[[str], None]) -> tuple[list[dict[str, Any]], dict[str, Any]]:
-    """Return what each open or measured input is worth, most first, and the band of the whole answer.
+          tell: Callable[[str], None]) -> tuple[list[dict[str, Any]], dict[str, Any], Varied]:
+    """Return what each open or measured input is worth, most first, the band of the whole answer, and every effect.
 
     Parameters
     ----------
@@ -88,6 +89,8 @@ def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, flo
         of squares of each input's larger side; ``model_range_km``: what section drag and propeller models scatter
         beside it (one standard deviation); ``range_km_after_flight``: what the first would be with one flight
         remembered (None where there is one); ``measure_first``, ``strength_first``: sentences.
+    varied : Varied
+        What each input makes of the design, for `spread`.
     """
     held, tables = held_design(study, anchor, choice, variables), given_tables(study)
     varied = effects(study, tables, held, inputs_of(study, anchor), tell)
@@ -105,7 +108,7 @@ def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, flo
     uncertainty = {**total, "model_range_km": round(scatter, 2), "range_km_after_flight": flight,
                    "measure_first": measure_first(counted, total["range_km"], flight),
                    "strength_first": strength_first(counted, nominal)}
-    return [row._asdict() for row in rows], uncertainty
+    return [row._asdict() for row in rows], uncertainty, varied
 
 
 def _worth_of(each: Effect, nominal: Looked) -> Worth:

@@ -37,7 +37,7 @@ def pocket_uses(study: Study, laid: layout.LayoutData, built: strength.Built, ut
 
 def _use(study, laid, built, utilisation, bending_moment, told: Pocket, names, extension) -> PocketUse:
     station = built.half.beam.station_y
-    middle = _moved(laid, told.from_centre, extension)
+    middle = moved(laid, told.from_centre, extension)
     hole = pockets.Pocket(middle - 0.5 * told.along_span, middle + 0.5 * told.along_span, told.from_leading_edge,
                           told.length, told.depth)
     places = np.linspace(hole.inner_end, hole.outer_end, 5)
@@ -74,7 +74,7 @@ def _use(study, laid, built, utilisation, bending_moment, told: Pocket, names, e
     return PocketUse(told.name, int(condition), float(used[condition, at]), mode, float(places[at]))
 
 
-def _moved(laid: layout.LayoutData, station: float, extension: float) -> float:
+def moved(laid: layout.LayoutData, station: float, extension: float) -> float:
     """Where a hole of the stock wing sits in a stretched one: with the panel, or at its share of a redrawn span. [m]"""
     if laid.scheme == "plug":
         return station + extension

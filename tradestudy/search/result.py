@@ -90,6 +90,27 @@ class Design:
     {load_factor, asked_load_factor, bags: {station_mm, behind_nose_mm, mass_g} each, rise_mm, used_pct, stop_pct (of
     those bags), stop_mode, moment_nm, own_moment_nm (at the centre), along: {station_mm, flight_nm, bench_nm} each}.
 
+    ``cutting``: what the bench needs beside the outline, of wings that may be built; empty for others and in older
+    results. ``scheme``, ``keep``, ``added_mm`` (each side), ``joint_mm`` (where the stock wing is cut, None where the
+    panel is cut anew), stock_sweep_deg, stock_set_back_mm, stock_washout_deg, root_trailing_edge_mm, foam, covering;
+    ``marks`` and ``gear`` {name, behind_nose_mm, ahead_mm (of the root trailing edge)}; ``sections`` root, joint, tip:
+    {name, station_mm, leading_edge_mm, height_mm, foam_chord_mm, elevon_chord_mm, section_chord_mm (that the airfoil is
+    drawn on), washout_deg, film_mm, thickness_mm (film on), foam_thickness_mm, foam_area_cm2, x_mm, z_mm (bare foam
+    along the chord line, from the hinge's top round the nose to its bottom), lowest_mm, highest_mm (level), rods {name,
+    behind_leading_edge_mm, surface, diameter_mm, slot_depth_mm, inside (does it reach so far)}}; ``cores`` {name, new,
+    count (a single one crosses the centre line), from_mm, to_mm, inner, outer (names of sections), width_mm,
+    set_back_mm, block_length_mm, block_chord_mm, block_thickness_mm (allowances in), litres (both sides)}; ``jig`` per
+    section {name, station_mm, front_block_behind_edge_mm, front_block_mm, hinge_block_mm, trailing_edge_raised_mm,
+    foam_raised_mm}; ``stations`` {station_mm, leading_edge_mm, hinge_mm, trailing_edge_mm, foam_chord_mm,
+    elevon_chord_mm, height_mm, leading_edge_ahead_mm, trailing_edge_behind_mm (the root trailing edge)}; ``rods``
+    {name, material, diameter_mm, pairs, surface, each_half, length_mm, from_mm, to_mm, behind_nose_mm [inner, outer],
+    slot_depth_mm, crosses_centre, splice, splice_mm, splices_at_mm}; ``lengths`` {material, diameter_mm, sold_mm,
+    pieces {name, length_mm, count}, cuts_mm (a list for each length bought), waste_mm}; ``elevon`` {thickness_mm,
+    material, inner_end_mm, outer_end_mm}; ``throws`` {elevon_chord_mm, and up, down, roll each _deg and _mm}; ``fins``
+    {from_centre_mm (None: on the tip), material, behind_leading_edge_mm, foot_mm, cant_deg, toe_deg, x_mm, z_mm};
+    ``pockets`` {name, middle_mm, along_mm, behind_leading_edge_mm, behind_nose_mm, length_mm, depth_mm, side};
+    ``bays`` {name, from_nose_mm, length_mm, width_mm, depth_mm, through}.
+
     ``watts_flat_out``: as ``watts``, level at full throttle on a full pack. ``pilot_card``: {unit ("km/h" or "mph", to
     be told in), speed_kmh, hold_a (mean of the flight), fresh_a, end_a, fresh_v, end_v, power_w at the design's cruise,
     band_low_kmh, band_high_kmh, band_low_a, band_high_a (within 2 % of the best), longest_kmh, longest_a, longest_min,
@@ -117,6 +138,7 @@ class Design:
     drag_breakdown: dict[str, Any] = field(default_factory=dict)
     structure_checks: list[dict[str, Any]] = field(default_factory=list)
     load_test: dict[str, dict[str, Any]] = field(default_factory=dict)
+    cutting: dict[str, Any] = field(default_factory=dict)
     watts_flat_out: dict[str, float] = field(default_factory=dict)
     pilot_card: dict[str, Any] = field(default_factory=dict)
     mission: dict[str, Any] = field(default_factory=dict)
@@ -151,6 +173,9 @@ class Result:
     ``uncertainty``: {range_km, balance_mm, pack_mm, failure_load_factor (half widths),
     model_range_km (scatter of the models), range_km_after_flight (None where a flight is known), measure_first,
     strength_first (sentences)}; both empty where not asked for.
+    ``spread``: all inputs off at once, as `spread` draws them: {percentiles: name -> [P10, P50, P90] for range_km,
+    auw_g, balance_mm, failure_load_factor, cruise_speed_kmh, cruise_current_a; holds: limit -> share of draws that meet
+    it; matters: [key, share of the range's variance] most first; draws}; empty where not asked for.
     ``purposes``: {purpose: what the study wants most of, wind_ms, farthest_out_km (None: no limit),
     full_throttle_share_pct, reserve_pct}.
     ``club``: each member's wing on the airframe proposed, without ballast: {set, members, flown_today, equipment
@@ -198,6 +223,7 @@ class Result:
     shopping: list[dict[str, Any]] = field(default_factory=list)
     sections: list[dict[str, Any]] = field(default_factory=list)
     compared: list[dict[str, Any]] = field(default_factory=list)
+    spread: dict[str, Any] = field(default_factory=dict)
 
     @property
     def broken(self) -> list[str]:

@@ -35,6 +35,7 @@ from .record import Record
 from .result import Design, Result
 from .sections import section_facts
 from .shopping import shopping
+from .spread import spread
 
 Tell = Callable[[str], None]
 ALTERNATIVES = 3
@@ -294,8 +295,9 @@ def with_worth(work: Work, result: Result) -> Result:
     design = result.recommended or result.best
     if design is None:
         return result
-    rows, uncertainty = inputs_bands.worth(work.study, work.anchor, choice_of(design), variables_of(design), work.tell)
-    return replace(result, worth=rows, uncertainty=uncertainty)
+    rows, uncertainty, varied = inputs_bands.worth(work.study, work.anchor, choice_of(design), variables_of(design),
+                                                   work.tell)
+    return replace(result, worth=rows, uncertainty=uncertainty, spread=spread(varied).told())
 
 
 def with_compared(work: Work, result: Result) -> Result:

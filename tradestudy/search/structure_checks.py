@@ -177,7 +177,7 @@ def check_flags(rows: list[dict[str, Any]], pull_up_breaks: float) -> list[str]:
         breaks = row["failure_load_factor"]
         if row["note"] == "no rod crosses it":
             found.append(f"no rod crosses the joint of the added piece at {row['at_mm']:.0f} mm: glued foam alone "
-                         f"carries it, to a load factor of about {breaks:.1f}")
+                         "carries it" + (f", to a load factor of about {breaks:.1f}" if breaks is not None else ""))
         elif row["what"].startswith("splice") and breaks is not None and abs(breaks) < pull_up_breaks:
             found.append(f"the {row['what']} at {row['at_mm']:.0f} mm gives way at a load factor of {breaks:.1f}, "
                          f"before the wing does ({pull_up_breaks:.1f}): make it longer")

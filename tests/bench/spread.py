@@ -1,0 +1,66 @@
+"""How well sums of effects stand for all inputs off at once. Run alone: python tests/bench/spread.py [STUDY] [DRAWS]
+
+Each draw puts every input at random at the low end, as assumed or at the high end of its band, looks at the held design
+so, and compares with the sum of the single effects. Nothing is asserted.
+"""
+
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
+
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+
+STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
+
+
+def main(path=STUDY, draws=24):
+    from tradestudy.search import variants
+    from tradestudy.search.anchor import anchored
+    from tradestudy.search.completed import completed
+    from tradestudy.search.spread import numbers_of, spread
+    from tradestudy.study.reader import read_study
+
+    study = completed(read_study(Path(path)))
+    anchor = anchored(study)
+    longer = {**anchor.variables, "extension": 0.4 * study.stretch.span[1] - 0.4 * study.stock.span}
+    held, tables = variants.held_design(study, anchor, anchor.choice, longer), variants.given_tables(study)
+    inputs = [one for one in variants.inputs_of(study, anchor) if not one.used.key.startswith(variants.PILOTS_OWN)]
+    start = time.perf_counter()
+    varied = variants.effects(study, tables, held, inputs, lambda words: None)
+    effects = time.perf_counter() - start
+    start = time.perf_counter()
+    found = spread(varied)
+    print(f"{len(inputs)} inputs at both ends: {effects:.1f} s; {found.draws} draws of sums: "
+          f"{time.perf_counter() - start:.2f} s")
+    nominal, random = numbers_of(varied.nominal), np.random.default_rng(3)
+    off, moved, lost, start = [], [], 0, time.perf_counter()
+    for _ in range(draws):
+        levels = random.integers(-1, 2, len(inputs))
+        side, summed = {}, np.zeros(2)
+        for one, level in zip(varied.effects, levels, strict=True):
+            end = one.sides[max(level, 0)]
+            if level and end is not None:
+                side |= one.input.sides[max(level, 0)]
+                there = numbers_of(end)
+                summed += [np.log(there[0] / nominal[0]), there[2] - nominal[2]]
+        looked = variants.variant(study, tables, side, held)
+        if looked is None:
+            lost += 1
+            continue
+        true = numbers_of(looked)
+        moved.append([np.log(true[0] / nominal[0]), true[2] - nominal[2]])
+        off.append(summed - moved[-1])
+    each = (time.perf_counter() - start) / draws
+    print(f"{draws} draws of everything at once, {each:.2f} s each, {lost} contradict themselves")
+    if off:
+        (range_off, mark_off), (range_moved, mark_moved) = np.std(off, axis=0), np.std(moved, axis=0)
+        print(f"range moves by {100 * range_moved:.1f} % (one standard deviation), sums miss by {100 * range_off:.2f} "
+              f"%; balance mark {mark_moved:.2f} mm, missed by {mark_off:.3f} mm")
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:2], *map(int, sys.argv[2:3]))
