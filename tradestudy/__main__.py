@@ -9,7 +9,7 @@ import sys
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from tradestudy.cli.app import INTERRUPTED, run
-from tradestudy.errors import StudyFileError, TradestudyError
+from tradestudy.errors import MeasurementsError, StudyFileError, TradestudyError
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -25,7 +25,7 @@ def main(arguments: list[str] | None = None) -> int:
         if trace:
             _print_trace()
         print(error, file=sys.stderr)
-        if isinstance(error, StudyFileError):
+        if isinstance(error, StudyFileError) and not isinstance(error, MeasurementsError):
             print("All keys, units and ranges: tradestudy keys", file=sys.stderr)
         return error.exit_code
     except KeyboardInterrupt:

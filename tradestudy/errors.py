@@ -4,6 +4,7 @@
 
     TradestudyError          anything we say on purpose; printed without a traceback
     ├── StudyFileError       the study file is wrong; carries every fault found (exit code 2)
+    │   └── MeasurementsError   the same of a measurements file or of the flight log that it describes (exit code 2)
     ├── CommandError         the command line is wrong (exit code 2)
     ├── CatalogueError       a part is not in the catalogue, or a data file cannot be used (exit code 2)
     └── RunFailed            the study is well formed but has no answer (exit code 1)
@@ -61,6 +62,10 @@ class StudyFileError(TradestudyError):
         lines = [f"{path}: {problems}; nothing was run."]
         lines += [f"  line {fault.line:3d}  {fault.message}" for fault in self.faults]
         super().__init__("\n".join(lines))
+
+
+class MeasurementsError(StudyFileError):
+    """A measurements file, or the flight log that it describes, holds faults; all of them are listed."""
 
 
 def near_match(word: str, choices: list[str]) -> str:

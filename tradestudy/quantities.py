@@ -50,16 +50,26 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "number": {"": (1, 0)},
 }
 
+# units that only instruments write, by the same kinds: understood in flight logs, not in studies
+LOGGED_UNITS: dict[str, dict[str, tuple[float, float]]] = {
+    "time": {"ms": (1e-3, 0), "us": (1e-6, 0)},
+    "voltage": {"mV": (1e-3, 0)},
+    "speed": {"cm/s": (1e-2, 0), "m/min": (1 / 60, 0), "ft/s": (12 * INCH, 0), "ft/min": (12 * INCH / 60, 0)},
+    "angle": {"1e-7 deg": (1e-7 * math.pi / 180, 0)},
+    "fraction": {"us": (1e-3, -1.0)},  # a servo pulse: 1000 us is none, 2000 us all
+}
 
-def to_si(value: float, unit: str, kind: str) -> float:
-    """Convert ``value`` in ``unit`` of the given ``kind`` to SI. Raises KeyError for an unknown unit."""
-    factor, offset = UNITS[kind][unit]
+
+def to_si(value, unit: str, kind: str):
+    """Convert ``value`` (scalar or array) in ``unit`` of the given ``kind`` to SI. Raises KeyError for an unknown unit.
+    """
+    factor, offset = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {})[unit]
     return value * factor + offset
 
 
 def from_si(value, unit: str, kind: str):
     """Convert an SI ``value`` (scalar or array) to ``unit``. Raises KeyError for an unknown unit."""
-    factor, offset = UNITS[kind][unit]
+    factor, offset = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {})[unit]
     return (value - offset) / factor
 
 

@@ -20,7 +20,7 @@ from tradestudy.errors import CommandError, near_match
 
 INTERRUPTED = 130  # the exit code that shells expect after Ctrl-C
 COMMANDS = ("new", "check", "bands", "assess", "stretch", "cruise", "optimise", "front", "grid", "run", "buildsheet",
-            "keys")
+            "log", "keys")
 
 PIPE_WIDTH = 110  # columns, where no terminal tells its own
 CAUTION = (

@@ -43,8 +43,8 @@ def read_study(path: str | os.PathLike[str]) -> Study:
         There is no such file.
     """
     path = Path(path)
-    text = _text(path)
-    return study_of(_toml(path, text), path, text)
+    text = file_text(path)
+    return study_of(toml_tables(path, text), path, text)
 
 
 def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
@@ -53,7 +53,7 @@ def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
     Raises StudyFileError like `read_study`.
     """
     found: Found = []
-    misspelt = _unknown_tables(given, found)
+    misspelt = unknown_tables(given, found)
     whole = filled(given, path)
     raw = whole.raw
     tables: dict[str, Any] = {}
@@ -61,7 +61,7 @@ def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
     for name, table in TABLES.items():
         if name in misspelt:
             continue
-        value = _read_table(name, table, raw, found)
+        value = read_table(name, table, raw, found)
         if value is not None:
             tables[name] = value[0]
             defaults += _defaults(name, value[0])
@@ -75,10 +75,10 @@ def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
     return Study(path=path, text=text, defaults_used=tuple(defaults), all_equipment=every, **tables)
 
 
-def _text(path: Path) -> str:
+def file_text(path: Path, wanted: str = "a study file is wanted, such as studies/godwit.toml") -> str:
     """Return the text of the file, without byte order mark, line ends as ``\\n``."""
     if os.path.isdir(path):
-        raise CommandError(f"{path} is a folder; a study file is wanted, such as studies/godwit.toml.")
+        raise CommandError(f"{path} is a folder; {wanted}.")
     if not os.path.exists(path):
         nearby = (
             sorted(file.name for file in path.parent.glob("*.toml")) if os.path.isdir(path.parent) else []
@@ -99,7 +99,9 @@ def _text(path: Path) -> str:
     return text.replace("\r\n", "\n")
 
 
-def _toml(path: Path, text: str) -> dict[str, Any]:
+def toml_tables(
+    path: Path, text: str, empty: str = "The file holds no study. Copy studies/godwit.toml and change its values."
+) -> dict[str, Any]:
     """Return the tables of the file; a fault of syntax ends the reading there."""
     try:
         raw = tomllib.loads(text)
@@ -111,7 +113,7 @@ def _toml(path: Path, text: str) -> dict[str, Any]:
         said = str(error)[: at.start()] if at else str(error)
         _refuse(path, line, _syntax_sentence(text.split("\n")[line - 1], said))
     if not raw:
-        _refuse(path, 1, "The file holds no study. Copy studies/godwit.toml and change its values.")
+        _refuse(path, 1, empty)
     return raw
 
 
@@ -141,24 +143,26 @@ def _refuse(path: Path, line: int, sentence: str) -> NoReturn:
     raise StudyFileError(str(path), [Fault(line, "", sentence)]) from None
 
 
-def _unknown_tables(raw: dict[str, Any], found: Found) -> set[str]:
+def unknown_tables(raw: dict[str, Any], found: Found, tables: dict[str, Table] = TABLES) -> set[str]:
     """Report tables nobody knows; return the missing tables that they are misspellings of."""
-    missing = [name for name in TABLES if name not in raw]
+    missing = [name for name in tables if name not in raw]
     misspelt = set()
     for name in raw:
-        if name in TABLES:
+        if name in tables:
             continue
         if isinstance(raw[name], dict | list):
             meant = _nearest(name, missing)
             misspelt.add(meant)
-            hint = near_match(name, missing) or near_match(name, list(TABLES))
+            hint = near_match(name, missing) or near_match(name, list(tables))
             found.append(((name,), f"[{dotted((name,))[:60]}] is not a known table.{hint}"))
         else:
-            found.append(((name,), f"{dotted((name,))[:60]} stands outside any table.{_home_of(name)}"))
+            found.append(((name,), f"{dotted((name,))[:60]} stands outside any table.{_home_of(name, tables)}"))
     return misspelt
 
 
-def _read_table(name: str, table: Table, raw: dict[str, Any], found: Found) -> tuple[Any] | None:
+def read_table(
+    name: str, table: Table, raw: dict[str, Any], found: Found, tables: dict[str, Table] = TABLES
+) -> tuple[Any] | None:
     """Return the checked table (or tables, or None if absent) in a tuple of one; None when it has faults."""
     brackets = f"[[{name}]]" if table.is_array else f"[{name}]"
     if name not in raw:
@@ -180,14 +184,14 @@ def _read_table(name: str, table: Table, raw: dict[str, Any], found: Found) -> t
         )
         return None
     if not table.is_array:
-        model = _checked(table.model, value, (name,), found)
+        model = _checked(table.model, value, (name,), found, tables)
         return None if model is None else (model,)
     if not table.fewest <= len(value) <= table.most:
         found.append(
             ((name,), f"{brackets} stands {len(value)} times; {table.fewest} to {table.most} are allowed.")
         )
         return None
-    models = [_checked(table.model, item, (name, index), found) for index, item in enumerate(value)]
+    models = [_checked(table.model, item, (name, index), found, tables) for index, item in enumerate(value)]
     return None if any(model is None for model in models) else (tuple(models),)
 
 
@@ -199,7 +203,9 @@ def _arrangement(value: Any) -> str:
     return shown(value)
 
 
-def _checked(model: type[BaseModel], raw: dict[str, Any], place: Place, found: Found) -> BaseModel | None:
+def _checked(
+    model: type[BaseModel], raw: dict[str, Any], place: Place, found: Found, tables: dict[str, Table]
+) -> BaseModel | None:
     try:
         return model.model_validate(raw)
     except ValidationError as error:
@@ -211,7 +217,7 @@ def _checked(model: type[BaseModel], raw: dict[str, Any], place: Place, found: F
         if fault["type"] == "extra_forbidden":
             key = str(fault["loc"][0])
             misspelt.add(_nearest(key, missing))
-            hint = near_match(key, missing) or near_match(key, list(model.model_fields)) or _home_of(key)
+            hint = near_match(key, missing) or near_match(key, list(model.model_fields)) or _home_of(key, tables)
             found.append((at, f"{dotted(at)[:80]} is not a known key.{hint}"))
         elif fault["type"] == "value_error":
             cause = fault["ctx"]["error"]
@@ -283,9 +289,9 @@ def _nearest(word: str, choices: list[str]) -> str:
     return near_match(word, choices).removeprefix(" Did you mean ").removesuffix("?")
 
 
-def _home_of(key: str) -> str:
+def _home_of(key: str, tables: dict[str, Table]) -> str:
     """Return `` It belongs in [fly].`` when exactly one table has this key."""
-    homes = [name for name, table in TABLES.items() if key in table.model.model_fields]
+    homes = [name for name, table in tables.items() if key in table.model.model_fields]
     return f" It belongs in [{homes[0]}]." if len(homes) == 1 else ""
 
 

@@ -1,0 +1,160 @@
+"""Read a measurements file: what was weighed and flown, beside the study. Here: how to read a flight log.
+
+Like a study it is TOML, and every fault is told at once with its line.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, NoReturn
+
+from pydantic import BaseModel
+
+from tradestudy.errors import Fault, MeasurementsError, StudyFileError
+from tradestudy.study.locate import Place, dotted, line_of, locate
+from tradestudy.study.log_columns import Column, column
+from tradestudy.study.reader import Found, file_text, read_table, toml_tables, unknown_tables
+from tradestudy.study.schema import Table
+from tradestudy.study.schema_wing import FROZEN
+from tradestudy.study.values import choice, measure, row, standard, whole_number
+
+DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
+_FOUND = "found in the log"
+_NOT_LOGGED = "not in the log"
+_STRETCH = whole_number(1, 9999, "the number of a stretch")
+
+
+class LogForm(BaseModel):
+    """How the log is written, where that cannot be found by looking."""
+
+    model_config = FROZEN
+    delimiter: Annotated[str | None, choice(tuple(DELIMITERS), "what stands between two values")] = standard(
+        None, _FOUND)
+    decimal: Annotated[str | None, choice(("point", "comma"), "what stands before decimals")] = standard(None, _FOUND)
+
+
+class Columns(BaseModel):
+    """Which column of the log holds which quantity, and its unit."""
+
+    model_config = FROZEN
+    time: Annotated[Column, column("time")]
+    latitude: Annotated[Column | None, column("latitude")] = standard(None, _NOT_LOGGED)
+    longitude: Annotated[Column | None, column("longitude")] = standard(None, _NOT_LOGGED)
+    north: Annotated[Column | None, column("north")] = standard(None, _NOT_LOGGED)
+    east: Annotated[Column | None, column("east")] = standard(None, _NOT_LOGGED)
+    ground_speed: Annotated[Column | None, column("ground_speed")] = standard(None, _NOT_LOGGED)
+    course: Annotated[Column | None, column("course")] = standard(None, _NOT_LOGGED)
+    altitude: Annotated[Column | None, column("altitude")] = standard(None, _NOT_LOGGED)
+    climb: Annotated[Column | None, column("climb")] = standard(None, _NOT_LOGGED)
+    airspeed: Annotated[Column | None, column("airspeed")] = standard(None, _NOT_LOGGED)
+    volts: Annotated[Column | None, column("volts")] = standard(None, _NOT_LOGGED)
+    amps: Annotated[Column | None, column("amps")] = standard(None, _NOT_LOGGED)
+    charge_used: Annotated[Column | None, column("charge_used")] = standard(None, _NOT_LOGGED)
+    throttle: Annotated[Column | None, column("throttle")] = standard(None, _NOT_LOGGED)
+    rpm: Annotated[Column | None, column("rpm")] = standard(None, _NOT_LOGGED)
+
+
+class Segments(BaseModel):
+    """Which of the steady stretches found in the log are used; they are counted from 1."""
+
+    model_config = FROZEN
+    leave_out: Annotated[tuple[int, ...] | None, row(_STRETCH, 1, 400, "not to be used")] = standard(
+        None, "all are used")
+    use_only: Annotated[tuple[int, ...] | None, row(_STRETCH, 1, 400, "these and no others")] = standard(
+        None, "all are used")
+
+
+class Flight(BaseModel):
+    """What is known of the wing that flew, to refuse the log of another."""
+
+    model_config = FROZEN
+    flying_weight: Annotated[float | None, measure("mass", "150 g", "15 kg", "with the pack in, on this flight")] = (
+        standard(None, "not weighed"))
+    stall_speed: Annotated[float | None, measure("speed", "2 m/s", "40 m/s", "slowest level flight")] = standard(
+        None, "not known")
+    full_throttle_speed: Annotated[float | None, measure("speed", "5 m/s", "90 m/s", "fastest level flight")] = (
+        standard(None, "not known"))
+
+
+TABLES: dict[str, Table] = {
+    "log": Table(LogForm, 0), "columns": Table(Columns), "segments": Table(Segments, 0), "flight": Table(Flight, 0)}
+
+
+@dataclass(frozen=True)
+class Measurements:
+    """A checked measurements file: each table as an attribute, values in SI units."""
+
+    path: Path
+    text: str
+    log: LogForm
+    columns: Columns
+    segments: Segments
+    flight: Flight
+
+    def logged(self) -> dict[str, Column]:
+        """Return the columns that the file names, by quantity."""
+        return {name: value for name, value in self.columns if value is not None}
+
+    def refuse(self, faults: Found) -> NoReturn:
+        """Raise MeasurementsError for faults that came out when the log was read; each at its key's line."""
+        places = locate(self.text)
+        raise MeasurementsError(
+            str(self.path), [Fault(line_of(places, at), dotted(at), sentence) for at, sentence in faults])
+
+
+def read_measurements(path: str | os.PathLike[str]) -> Measurements:
+    """Return the measurements in the file at ``path``.
+
+    Raises
+    ------
+    MeasurementsError
+        Carries every fault of the file, sorted by line.
+    CommandError
+        There is no such file.
+    """
+    path = Path(path)
+    try:
+        text = file_text(path, "a measurements file is wanted")
+        raw = toml_tables(path, text, "The file holds no measurements: at least a [columns] table is wanted.")
+    except StudyFileError as error:
+        raise MeasurementsError(error.path, error.faults) from None
+    found: Found = []
+    misspelt = unknown_tables(raw, found, TABLES)
+    read: dict[str, Any] = {}
+    for name, table in TABLES.items():
+        if name not in misspelt:
+            value = read_table(name, table, raw, found, TABLES)
+            read[name] = value[0] if value else None
+    found += [(place, f"{dotted(place)} {sentence}") for place, sentence in _broken_rules(read)]
+    if found:
+        places = locate(text)
+        raise MeasurementsError(str(path), [Fault(line_of(places, at), dotted(at), said) for at, said in found])
+    left_open: dict[str, Any] = {"log": LogForm(), "segments": Segments(), "flight": Flight()}
+    tables: dict[str, Any] = {name: value or left_open[name] for name, value in read.items()}
+    return Measurements(path, text, **tables)
+
+
+def _broken_rules(read: dict[str, Any]) -> list[tuple[Place, str]]:
+    """Return what contradicts itself across keys."""
+    faults: list[tuple[Place, str]] = []
+    columns, segments, flight = (read.get(name) for name in ("columns", "segments", "flight"))
+    if columns:
+        for one, other in (("latitude", "longitude"), ("north", "east"), ("ground_speed", "course")):
+            for given, lacking in ((one, other), (other, one)):
+                if getattr(columns, given) and not getattr(columns, lacking) and not (
+                        given == "ground_speed" and (columns.latitude or columns.north)):
+                    faults.append((("columns", given), f"stands without columns.{lacking}; both are wanted."))
+        ways = [columns.latitude, columns.north, columns.ground_speed]
+        if not any(ways):
+            faults.append((("columns",), "tells no way over the ground; ground_speed and course are wanted, "
+                                         "or latitude and longitude, or north and east."))
+        if columns.latitude and columns.north:
+            faults.append((("columns", "north"), "stands beside columns.latitude; give the position one way."))
+    if segments and segments.leave_out and segments.use_only:
+        faults.append((("segments", "use_only"), "stands beside segments.leave_out; keep one of the two."))
+    if flight and flight.stall_speed and flight.full_throttle_speed and (
+            flight.full_throttle_speed <= flight.stall_speed):
+        faults.append((("flight", "full_throttle_speed"), "is no faster than flight.stall_speed."))
+    return faults
