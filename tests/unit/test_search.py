@@ -20,6 +20,7 @@ from tradestudy.search.prices import first_order
 from tradestudy.search.problem import Choice
 from tradestudy.search.purpose import PURPOSES
 from tradestudy.search.record import Record
+from tradestudy.search.space import search_space, starting_points
 from tradestudy.search.traded import TRADED, pair
 
 ONE = Choice(4, 2, 0.003, 1, "9x6")
@@ -30,7 +31,7 @@ def space(godwit_study, godwit_anchor):
     """The Godwit with one propeller, two packs and two rods: four choices."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("9x6",)})
-    return optimum.search_space(replace(godwit_study, choices=lists), godwit_anchor)
+    return search_space(replace(godwit_study, choices=lists), godwit_anchor)
 
 
 @pytest.fixture(scope="module")
@@ -130,8 +131,8 @@ def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, g
 def test_roll_limit_holds_the_span_back(godwit_study, godwit_anchor, space, ranked):
     """Elevons keep their share of the span: roll goes about as one over span, so 0.86 of it is a sixth more span."""
     asked = godwit_study.limits.model_copy(update={"roll_rate_share": 0.86})
-    tight = optimum.search_space(replace(space.study, limits=asked), godwit_anchor)
-    found = optimum.solve(tight, ranked[0].choice, optimum.starting_points(tight))
+    tight = search_space(replace(space.study, limits=asked), godwit_anchor)
+    found = optimum.solve(tight, ranked[0].choice, starting_points(tight))
     assert found.feasible and found.gain < ranked[0].gain
     assert "roll_per_metre" in optimum.active_limits(tight, found)
     span = 1.1 + 2 * found.variables["extension"]
@@ -148,19 +149,19 @@ def spaces(godwit_study, godwit_anchor):
     """One space for each purpose, one choice, wind of 6 m/s and 5 % at full throttle."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (2,), "rod_pairs": (1,), "rod_diameter": (0.003,), "propeller": ("9x6",)})
-    return {purpose: optimum.search_space(
+    return {purpose: search_space(
         replace(godwit_study, choices=lists, fly=godwit_study.fly.model_copy(update=WIND | {"purpose": purpose})),
         godwit_anchor) for purpose in PURPOSES}
 
 
 @pytest.fixture(scope="module")
 def optima(spaces):
-    return {purpose: optimum.solve(space, ONE, optimum.starting_points(space)) for purpose, space in spaces.items()}
+    return {purpose: optimum.solve(space, ONE, starting_points(space)) for purpose, space in spaces.items()}
 
 
 def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
     """Wind asks for more speed, bursts of full throttle for none: the least power lies below the farthest speed."""
-    data = spaces["distance"].model("9x6").data
+    data = spaces["distance"].model(ONE).data
     flown = FlownDesign(data, godwit_anchor.choice, godwit_anchor.variables)
     speed = {purpose: best_speed(flown, purpose) for purpose in PURPOSES}
     assert speed["out_and_home"] > speed["distance"] + 0.5
@@ -173,7 +174,7 @@ def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
 
 def test_card_and_model_measure_alike(spaces, optima):
     for purpose, answer in optima.items():
-        flown = FlownDesign(spaces[purpose].model("9x6").data, answer.choice, answer.variables)
+        flown = FlownDesign(spaces[purpose].model(ONE).data, answer.choice, answer.variables)
         # rounding, and 1e-11 of each root
         assert flown.gain_at(answer.variables["cruise_speed"], purpose)[0] == pytest.approx(answer.gain, rel=1e-9)
 
@@ -195,7 +196,7 @@ def test_optimum_of_each_purpose_beats_the_others_in_its_own_measure(spaces, opt
 def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
     """Stepped through the flight: the charge is what a flight to that distance leaves."""
     answer = optima["out_and_home"]
-    flown = FlownDesign(spaces["out_and_home"].model("9x6").data, answer.choice, answer.variables)
+    flown = FlownDesign(spaces["out_and_home"].model(ONE).data, answer.choice, answer.variables)
     speed = answer.variables["cruise_speed"]
     assert flown.charge_left(speed, None) == flown.charge_left(speed, 2 * answer.gain) == flown.data.power.reserve
     left = flown.charge_left(speed, 0.3 * answer.gain)
@@ -255,7 +256,7 @@ def test_slopes_of_every_quantity(space, name):
 
 def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, godwit_anchor):
     answer = ranked[0]
-    shown = assessed(godwit_study, space.data(answer.choice.propeller), answer.choice, answer.variables, "best")
+    shown = assessed(godwit_study, space.data(answer.choice), answer.choice, answer.variables, "best")
     for name, value in answer.traded.items():
         if TRADED[name].si is not None:
             # numbers of a design are rounded
@@ -285,7 +286,7 @@ def test_pairs_that_are_none_are_told(of, against, words):
 
 def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, random):
     """A light rival just heavier than the lightest of 4000 outlines must not beat the choice."""
-    (least, most), laid = np.array(list(space.bounds.values())).T, space.model("9x6").data.layout
+    (least, most), laid = np.array(list(space.bounds.values())).T, space.model(ONE).data.layout
     extension, sweep, washout, *_ = (least + (most - least) * random.random((4000, 6)).round(1)).T
     weights = layout.laid_out(laid, extension, sweep, washout, 0.003, 1.0, 4.0, 2.0, 0.2)["all_up_mass"]
     answer = made(1.5, 1e5, **{name: 0.5 * sum(space.bounds[name]) for name in space.bounds})

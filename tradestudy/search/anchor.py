@@ -18,6 +18,7 @@ from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
 from .card import FlownDesign, NeverFlies, best_near, best_speed
+from .decided import decided
 from .inputs import ModelData, model_data, movable_range
 from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
 from .limits import CRUISE, PULL_UP, StockReference, control_speed, slowest_speed
@@ -274,19 +275,19 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
             "equipment_position": movable_range(study)[0]}
 
 
-def study_data(study: Study, anchor: Anchor, propeller: str, slowest: float) -> ModelData:
-    """Return the stretched wing's data for one propeller, the slowest-flight speed put in place of launch.
+def study_data(study: Study, anchor: Anchor, choice: Choice, slowest: float) -> ModelData:
+    """Return the stretched wing's data for one choice's make, the slowest-flight speed put in place of launch.
 
     What ties the model to the stock wing comes along: mass, moment offset, drag and stiffness factors.
     """
-    return stretched_data(study, anchor, anchor.moment_offset, propeller, slowest,
+    return stretched_data(study, anchor, anchor.moment_offset, choice, slowest,
                           control_speed(study, anchor.reference))
 
 
-def stretched_data(study: Study, ties: Anchor | TiedWing, moment_offset: float, propeller: str, slowest: float,
+def stretched_data(study: Study, ties: Anchor | TiedWing, moment_offset: float, choice: Choice, slowest: float,
                    control: float | None = None) -> ModelData:
     """Return the stretched wing's data as `study_data` does, from what ties the model to the stock wing."""
-    data = _tied(model_data(study, ties.unlisted, propeller), moment_offset, ties.drag_factor)
+    data = _tied(model_data(decided(study, choice), ties.unlisted, choice.propeller), moment_offset, ties.drag_factor)
     data = replace(data, strength=with_factors(data.strength, ties.stiffness_factors))
     return _held_at(data, slowest, control or data.flight.never_exceed_speed)
 

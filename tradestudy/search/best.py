@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from .asked import Answer, Asked, merit
-from .optimum import Space, starting_points
 from .problem import Choice
+from .space import Space, starting_points
 from .together import Chain, LostSearch, together
 
 SEARCHED_TWICE = 3

@@ -29,13 +29,13 @@ from .completed import PACK_CURRENT, completed
 from .engine_choice import open_engine
 from .inputs import stock_wing
 from .limits import MET_ABOVE, limits_of
-from .optimum import Space
 from .prices import prices
 from .problem import VARIABLES, Choice
 from .record import Record
 from .result import Design, Result
 from .sections import section_facts
 from .shopping import shopping
+from .space import Space, combinations, search_space, strips
 from .spread import spread
 from .traded import TRADED, WEIGHT, of_purpose
 
@@ -79,12 +79,12 @@ class Work:
         self.study, self.command, self.tell = completed(study), command, tell
         study = self.study
         self.record = Record(record, inputs_text(study), getattr(tell, "warn", tell))
-        tasks = len(optimum.combinations(study)) if tasks is None else tasks
+        tasks = len(combinations(study)) if tasks is None else tasks
         self.engine = open_engine(tasks, workers, cluster)
         try:
             tell("tying the model to the stock wing")
             self.anchor: Anchor = anchored(study)
-            self.space: Space = optimum.search_space(study, self.anchor)
+            self.space: Space = search_space(study, self.anchor)
             self.engine.furnish(self.space.travelling())
         except BaseException:
             self.close()
@@ -117,7 +117,7 @@ class Work:
 
     def design(self, answer: Answer, label: str) -> Design:
         """Return an answer in full."""
-        data = self.space.data(answer.choice.propeller)
+        data = self.space.data(answer.choice)
         return assessed(self.study, data, answer.choice, answer.variables, label, self.space.limits(answer.choice),
                         optimum.active_limits(self.space, answer))
 
@@ -136,17 +136,17 @@ class Work:
         """Return one stretched design as asked for, its cruise speed the best one unless given."""
         choice = self.choice(wanted)
         variables = self.variables(wanted)
-        data = self.space.data(choice.propeller)
+        data = self.space.data(choice)
         if wanted.cruise_speed is None:
             variables["cruise_speed"] = best_speed(FlownDesign(data, choice, variables), self.study.fly.purpose)
-        limits = limits_of(self.study, self.anchor.reference, choice, optimum.strips(data))
+        limits = limits_of(self.study, self.anchor.reference, choice, strips(data))
         return assessed(self.study, data, choice, variables, "stretched", limits)
 
-    def choice(self, wanted: Wanted) -> Choice:
-        """Return what a design asked for is built with."""
-        stock = self.anchor.choice
+    def choice(self, wanted: Wanted, otherwise: Choice | None = None) -> Choice:
+        """Return what a design asked for is built with; what is not asked for is as on the stock wing, or another."""
         asked = {name: getattr(wanted, name) for name in ("parallel", "rod_diameter", "rod_pairs", "propeller")}
-        return replace(stock, **{name: value for name, value in asked.items() if value is not None})
+        return replace(otherwise or self.anchor.choice,
+                       **{name: value for name, value in asked.items() if value is not None})
 
     def variables(self, wanted: Wanted) -> dict[str, float]:
         """Return what is free in a design asked for, SI; the cruise speed that of the stock wing unless given."""
@@ -280,18 +280,19 @@ def steps(work: Work) -> list[Design]:
     """Return "pack only" (the best pack in the unstretched wing) and "span only" (the stock pack, stretched)."""
     first, stock = work.ranked()[0], work.anchor.choice
     found = []
-    if first.choice.parallel != stock.parallel:
+    if first.choice.cells != stock.cells:
         held = {"extension": 0.0, "sweep": work.anchor.variables["sweep"], "washout": work.anchor.variables["washout"]}
         if work.study.stretch.scheme == "tip":
             del held["washout"]  # it is that of the added piece, which is not there
         if all(work.space.bounds[name][0] <= value <= work.space.bounds[name][1] for name, value in held.items()):
-            choice = replace(stock, parallel=first.choice.parallel)
+            pack, series, parallel = first.choice.cells
+            choice = replace(stock, pack=pack, series=series, parallel=parallel)
             packed = optimum.solve(work.space, choice, [work.anchor.variables], held)
             if not packed.feasible:
                 packed = optimum.relaxed(work.space, packed, held)
             found.append(work.design(packed, "pack only"))
-    spanned = [a for a in work.ranked() if a.choice.parallel == stock.parallel and a.feasible]
-    if spanned and first.choice.parallel != stock.parallel:
+    spanned = [a for a in work.ranked() if a.choice.cells == stock.cells and a.feasible]
+    if spanned and first.choice.cells != stock.cells:
         found.append(work.design(spanned[0], "span only"))
     return found
 

@@ -12,7 +12,8 @@ from typing import Any, TypeVar
 
 from .asked import Answer, Asked, from_plain, plain
 from .engines import Crew, InProcess, Lost
-from .optimum import Space, answered, search_for
+from .optimum import answered, search_for
+from .space import Space
 
 Found = TypeVar("Found")
 Chain = Generator[Asked, Answer, Found]

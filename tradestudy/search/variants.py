@@ -120,7 +120,7 @@ def flown_as_held(study: Study, held: Held) -> tuple[FlownDesign, dict[str, Any]
     reference = stock_reference(wing.flown.data, wing.choice, {**wing.variables, "cruise_speed": wing.trim.speed},
                                 wing.flown.stall().speed)
     variables = held_variables(study, held, wing.variables)
-    data = stretched_data(study, wing, wing.trim.offset, held.choice.propeller, held.slowest,
+    data = stretched_data(study, wing, wing.trim.offset, held.choice, held.slowest,
                           control_speed(study, reference))
     flown = FlownDesign(data, held.choice, variables)
     variables["cruise_speed"] = best_near(flown, study.fly.purpose, held.likely_speed)
