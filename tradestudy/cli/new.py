@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from tradestudy.cli.app import say
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.study.questions import BY_NAME, QUESTIONS, Question, concerned
 
@@ -183,7 +184,7 @@ class Sheet:
         assumed = sum(not used.is_choice for used in read.defaults_used)
         print(f"Wrote {self.study}.")
         for head, line in summary(read):
-            print(f"  {head:10}{line}")
+            say(line, f"  {head:10}", " " * 12)
         print(f"{assumed} values are assumed, each with a band. To see them: tradestudy check {path}")
         print(f"Next: tradestudy assess {path}")
 

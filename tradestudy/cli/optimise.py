@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
 
 
 def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
@@ -37,7 +37,8 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, w
                     [(d.choices["words"], told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"),
                       listed(stops(d, result))) for d in result.alternatives])
     shared.print_slack(result)
-    print(f"\n{CAUTION}")
+    print()
+    say(CAUTION)
     raise_exit(result.success)
 
 

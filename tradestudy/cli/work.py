@@ -7,7 +7,6 @@ import inspect
 import re
 import sys
 import tempfile
-import textwrap
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -16,7 +15,8 @@ from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
 
-from tradestudy.cli.app import print_table
+from tradestudy.cli.app import print_table, say
+from tradestudy.cli.completion import with_unit
 from tradestudy.errors import CommandError
 
 if TYPE_CHECKING:
@@ -26,14 +26,18 @@ if TYPE_CHECKING:
 RECORD = "record.sqlite"  # in the folder of the results: what was worked out already
 QUIET_SECONDS = 5.0  # between two lines of progress where no terminal can show a moving one
 
-Span = Annotated[str | None, typer.Option("--span", metavar="LENGTH", help='Span to look at, such as "1300 mm".')]
-Sweep = Annotated[str | None, typer.Option("--sweep", metavar="ANGLE", help='Leading-edge sweep, such as "24 deg".')]
-Washout = Annotated[str | None, typer.Option("--washout", metavar="ANGLE", help='Tip twist, nose down: "2 deg".')]
+Span = Annotated[str | None, typer.Option("--span", metavar="LENGTH", autocompletion=with_unit("length"),
+                                         help='Span to look at, such as "1300 mm".')]
+Sweep = Annotated[str | None, typer.Option("--sweep", metavar="ANGLE", autocompletion=with_unit("angle"),
+                                          help='Leading-edge sweep, such as "24 deg".')]
+Washout = Annotated[str | None, typer.Option("--washout", metavar="ANGLE", autocompletion=with_unit("angle"),
+                                            help='Tip twist, nose down: "2 deg".')]
 Margin = Annotated[str | None, typer.Option("--static-margin", metavar="PERCENT", help='Such as "7 %".')]
-Cruise = Annotated[str | None, typer.Option("--cruise-speed", metavar="SPEED",
+Cruise = Annotated[str | None, typer.Option("--cruise-speed", metavar="SPEED", autocompletion=with_unit("speed"),
                                             help="The one that serves the study's purpose best if left out.")]
 Parallel = Annotated[int | None, typer.Option("--parallel", min=1, max=12, help="Cells in parallel.")]
-RodDiameter = Annotated[str | None, typer.Option("--rod-diameter", metavar="LENGTH", help='Such as "4 mm".')]
+RodDiameter = Annotated[str | None, typer.Option("--rod-diameter", metavar="LENGTH", autocompletion=with_unit("length"),
+                                              help='Such as "4 mm".')]
 RodPairs = Annotated[int | None, typer.Option("--rod-pairs", min=1, max=4, help="Rod pairs in each half wing.")]
 Propeller = Annotated[str | None, typer.Option("--propeller", metavar="SIZE", help="Diameter x pitch, such as 9x6.")]
 
@@ -239,26 +243,26 @@ def print_structure(result: Result) -> None:
     from tradestudy.report import structure
 
     for line in structure.structure_words(result):
-        print(f"  {line}")
+        say(line, "  ")
     print_table([head.lower() for head in structure.LOAD_HEADS], structure.load_rows(result))
     print()
     print_table([head[:1].lower() + head[1:] for head in structure.CHECK_HEADS], structure.check_rows(result))
     for line in structure.check_notes(result):
-        print(f"  {line}")
+        say(line, "  ")
     print()
     rows = [(f"{words} [{unit}]", *values) for words, unit, values in structure.obeys_rows(result)]
     print_table(["how fast it still obeys", "stock", "stretched"], rows)
     for line in structure.obeys_words(result):
-        print(f"  {line}")
+        say(line, "  ")
 
 
-def print_drag(result: Result, width: int | None = None) -> None:
+def print_drag(result: Result) -> None:
     """Print what holds the wings back in cruise, a line for each part, and how they glide."""
     from tradestudy.report.drag_table import NOTE, drag_heads, drag_rows, glide_words
 
-    print_table(drag_heads(result)[:-1], [row[:-1] for row in drag_rows(result)], width)
+    print_table(drag_heads(result)[:-1], [row[:-1] for row in drag_rows(result)])
     for line in (*glide_words(result), NOTE):
-        print(textwrap.fill(line, width or 1000, initial_indent="  ", subsequent_indent="  "))
+        say(line, "  ")
 
 
 def print_slack(result: Result) -> None:
@@ -269,7 +273,7 @@ def print_slack(result: Result) -> None:
         print("\nWhat a little slack would buy:")
         print_table(slack_heads(result), rows)
         for line in slack_words(result):
-            print(textwrap.fill(line, 118, initial_indent="  ", subsequent_indent="  "))
+            say(line, "  ")
 
 
 def document(result: Result, **parts: Any) -> dict[str, Any]:
@@ -283,14 +287,14 @@ def print_first_screen(result: Result) -> None:
     from tradestudy.report.first_screen import first_screen
 
     if result.conflict:
-        print(f"{result.message}\nWhat follows is the wing that comes nearest.\n")
+        say(f"{result.message}\nWhat follows is the wing that comes nearest.\n")
     print_table(["", ""], first_screen(result))
     print()
     for reason in result.set_aside:
-        print(f"Set aside: {reason}.")
+        say(f"Set aside: {reason}.")
     design = result.recommended or result.best
     for line in design.flags if design else []:
-        print(f"Note: {line}.")
+        say(f"Note: {line}.")
 
 
 def verdict(result: Result) -> str:

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from tradestudy.quantities import UNITS
 from tradestudy.study.schema_flight import Card, MissionPart, MotorChoice, PackChoice
 from tradestudy.study.schema_power import (
     Controller,
@@ -179,10 +180,16 @@ def default_of(field: FieldInfo) -> tuple[str, str]:
     return extra["shown"], extra["origin"]
 
 
-def key_lines() -> list[KeyLine]:
-    """Return every key of a study file, in the order of the tables."""
+def units_of_kind(kind: str) -> list[str]:
+    """Return the units in which a key of such a kind (as in `KeyLine`) may be written; none for other than quantities.
+    """
+    return [unit for unit in UNITS.get(kind.rpartition(", ")[2], {}) if unit]
+
+
+def key_lines(tables: dict[str, Table] | None = None) -> list[KeyLine]:
+    """Return every key of a study file, or of a file of other tables, in their order."""
     lines = []
-    for name, table in TABLES.items():
+    for name, table in (TABLES if tables is None else tables).items():
         for key, field in table.model.model_fields.items():
             entry = entry_of(field)
             required = field.is_required()
