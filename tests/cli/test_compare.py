@@ -83,7 +83,7 @@ def test_printed_it_fits_and_says_the_same(kept, capsys, monkeypatch):
     assert main(["compare", "one", "other/summary.json"]) == 0
     out = capsys.readouterr().out
     assert max(map(len, out.splitlines())) <= 80 and "not proof of airworthiness" in " ".join(out.split())
-    assert out.splitlines()[0] == "A: Godwit, recommended wing, 1480 mm, from one"
+    assert out.splitlines()[0] == "A: Godwit, stretched wing, 1480 mm, from one"
     (span,) = [line.split() for line in out.splitlines() if line.startswith("Span [mm]")]
     assert span[2:] == ["1480", "1390", "−90"]
     (row,) = [line.split() for line in out.splitlines() if "equipment[camera].mass" in line]

@@ -42,8 +42,20 @@ def sentence_lines(words: str, wide: int, indent: str = "", hanging: str | None 
     lines = []
     for part in words.split("\n"):
         room = (wide - _shown(indent), wide - _shown(hanging))
-        lines += [(hanging if index else indent) + line for index, line in enumerate(_wrapped(_printable(part), *room, False))]
+        parts = _wrapped(_printable(part), *room, False)
+        lines += [(hanging if index else indent) + line for index, line in enumerate(parts)]
     return [line.rstrip() for line in lines]
+
+
+def error_lines(message: str) -> list[str]:
+    """Return a message of one or more lines as a terminal shows it; what goes on stands under its fault."""
+    wide = max(shutil.get_terminal_size((PIPE_WIDTH, 24)).columns, NARROWEST)
+    lines = []
+    for line in message.split("\n"):
+        head = re.match(r"\s*(line\s+\d+\s+)?", line)
+        indent = head.group() if head else ""
+        lines += sentence_lines(line[len(indent):], wide, indent, " " * len(indent))
+    return lines
 
 
 def print_table(heads: Sequence[str], rows: Rows, wide: int | None = None) -> None:

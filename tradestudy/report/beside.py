@@ -132,5 +132,6 @@ def _difference(key: str, one: Design, other: Design) -> float | None:
 def _signed(value: float | None, digits: int) -> str:
     if value is None:
         return ""
-    text = figure_of(value, digits)
-    return f"+{text}" if float(f"{value:.{digits}f}") > 0 else text
+    if float(f"{value:.{digits}f}") == 0:
+        digits += 1  # the figures differ by their rounding
+    return f"+{figure_of(value, digits)}" if value > 0 else figure_of(value, digits)

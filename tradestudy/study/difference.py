@@ -32,12 +32,20 @@ def study_differences(first: str, second: str, open_first: Mapping[str, str],
     """
     sides = [_laid_out(text, assumed) for text, assumed in ((first, open_first), (second, open_second))]
     found = []
+    tables = [_by_table(side) for side in sides]
+    alone = tables[0].keys() ^ tables[1].keys()  # tables that only one of both has
+    for item in alone:
+        texts = [_together(each[item]) if item in each else NOT_GIVEN for each in tables]
+        found.append(KeyDifference(item, texts[0], texts[1], TABLES[_table(item)].model.__doc__ or ""
+                                   if _table(item) in TABLES else ""))
     for label in dict.fromkeys(label for side in sides for label in side):
         one, other = (side.get(label) for side in sides)
-        if not _same(label, one, other):
+        if label.rpartition(".")[0] not in alone and not _same(label, one, other):
             found.append(KeyDifference(label, _written(one), _written(other), _meaning(label)))
-    order = list(TABLES)
-    return sorted(found, key=lambda each: order.index(_table(each.key)) if _table(each.key) in order else len(order))
+    order, places = list(TABLES), [label for side in sides for label in side]
+    return sorted(found, key=lambda each: (
+        order.index(_table(each.key)) if _table(each.key) in order else len(order),
+        next(index for index, label in enumerate(places) if label.startswith(each.key))))
 
 
 class _Value(NamedTuple):
@@ -59,6 +67,22 @@ def _laid_out(text: str, assumed: Mapping[str, str]) -> dict[str, _Value]:
     return found
 
 
+def _by_table(side: dict[str, _Value]) -> dict[str, dict[str, _Value]]:
+    """Return the values of each table of a study, or of each of an array."""
+    found: dict[str, dict[str, _Value]] = {}
+    for label, value in side.items():
+        item, _, key = label.rpartition(".")
+        found.setdefault(item, {})[key] = value
+    return found
+
+
+def _together(table: dict[str, _Value]) -> str:
+    """Return a whole table in one phrase: what is given, or else what is assumed."""
+    given = {key: value for key, value in table.items() if not value.assumed}
+    text = ", ".join(f"{key} {_written(value).removesuffix(ASSUMED)}" for key, value in (given or table).items())
+    return text if given else text + ASSUMED
+
+
 def _items(name: str, table: Any) -> list[tuple[str, str, dict[str, Any]]]:
     """Return (label, place, keys) of a table, or of each of an array."""
     if not isinstance(table, list):
@@ -66,7 +90,8 @@ def _items(name: str, table: Any) -> list[tuple[str, str, dict[str, Any]]]:
     items = [item for item in table if isinstance(item, dict)]
     names = [item.get("name") for item in items]
     by_name = all(isinstance(each, str) for each in names) and len(set(map(str, names))) == len(names)
-    return [(f"{name}[{names[index] if by_name else index + 1}]", f"{name}[{index + 1}]", item)
+    return [(f"{name}[{names[index] if by_name else index + 1}]", f"{name}[{index + 1}]",
+             {key: value for key, value in item.items() if not (by_name and key == "name")})
             for index, item in enumerate(items)]
 
 
