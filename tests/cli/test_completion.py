@@ -56,6 +56,14 @@ def test_quantities_of_a_front_are_those_of_the_search():
     assert list(completion.QUANTITIES) == list(TRADED)
 
 
+def test_axes_of_a_grid_are_those_that_it_takes():
+    from tradestudy.cli.grid import KINDS, WHOLE
+
+    assert {name: unit for name, unit in completion.AXES.items() if unit} == {
+        name: unit for name, (_, unit) in KINDS.items()}
+    assert {name for name, unit in completion.AXES.items() if not unit} == {*WHOLE, "propeller"}
+
+
 def test_files_with_odd_names_do_not_steer_the_shell(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     for name in ("fine.toml", "bad\x1b[2J.toml", ".hidden.toml", "notes.txt"):

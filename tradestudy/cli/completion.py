@@ -15,6 +15,10 @@ MOST_OFFERED = 200
 QUANTITIES = ("range", "radius", "usual_flight", "cruise_speed", "failure_load_factor", "climb", "flying_weight",
               "span", "wing_loading", "pack_energy")
 
+# the axes of cli.grid, each with its usual unit
+AXES = {"span": "mm", "sweep": "deg", "washout": "deg", "static_margin": "%", "cruise_speed": "km/h",
+        "rod_diameter": "mm", "parallel": "", "rod_pairs": "", "propeller": ""}
+
 
 def studies(incomplete: str) -> Offers:
     """Offer study files, and folders on the way to them."""
@@ -49,10 +53,8 @@ def quantities(incomplete: str) -> Offers:
 
 def axes(incomplete: str) -> Offers:
     """Offer the axes of a grid, each with the sign that its values follow."""
-    from tradestudy.cli.grid import KINDS, WHOLE
-
-    known = {f"{name}=": f"first:last:step or a,b,c in {unit}" for name, (_, unit) in KINDS.items()}
-    return _words(incomplete, known | {f"{name}=": "a,b,c" for name in (*WHOLE, "propeller")})
+    return _words(incomplete, {f"{name}=": f"first:last:step or a,b,c{unit and f' in {unit}'}"
+                               for name, unit in AXES.items()})
 
 
 def with_unit(kind: str) -> Callable[[str], Offers]:

@@ -13,6 +13,7 @@ from tradestudy.cli import work as shared
 from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_table, say
 from tradestudy.cli.completion import axes
 from tradestudy.errors import CommandError, near_match
+from tradestudy.search.wanted import BETWEEN
 
 KINDS = {"span": ("length", "mm"), "sweep": ("angle", "deg"), "washout": ("angle", "deg"),
          "static_margin": ("fraction", "%"), "cruise_speed": ("speed", "km/h"), "rod_diameter": ("length", "mm")}
@@ -132,7 +133,7 @@ def values_of(name: str, text: str) -> list[Any]:
     from tradestudy.quantities import parse_quantity
 
     kind, usual = KINDS[name]
-    _, low, high = shared.BETWEEN[name]
+    _, low, high = BETWEEN[name]
     try:
         found = [parse_quantity(f"{number!r} {unit or usual}", kind) for number in numbers]
     except ValueError as error:

@@ -18,10 +18,11 @@ import typer
 from tradestudy.cli.app import print_table, say
 from tradestudy.cli.completion import with_unit
 from tradestudy.errors import CommandError
+from tradestudy.search.wanted import wanted
 
 if TYPE_CHECKING:
     from tradestudy.search.result import Design, Result
-    from tradestudy.search.runs import Wanted, Work
+    from tradestudy.search.runs import Work
 
 RECORD = "record.sqlite"  # in the folder of the results: what was worked out already
 QUIET_SECONDS = 5.0  # between two lines of progress where no terminal can show a moving one
@@ -46,11 +47,6 @@ Workers = Annotated[int | None, typer.Option("--workers", min=1, max=512, metava
 ClusterAddress = Annotated[str | None, typer.Option("--cluster", metavar="ADDRESS", help=(
     "Search on a Dask cluster, such as tcp://192.168.1.10:8786; needs tradestudy[cluster]."))]
 
-BETWEEN = {"span": ("length", 0.3, 6.0), "sweep": ("angle", 0.0, 0.8), "washout": ("angle", -0.06, 0.25),
-           "static_margin": ("fraction", 0.0, 0.4), "cruise_speed": ("speed", 3.0, 80.0),
-           "rod_diameter": ("length", 0.0005, 0.02)}
-
-
 # every option by which one design is asked for, in the order of the help
 DESIGN_OPTIONS = {"span": Span, "sweep": Sweep, "washout": Washout, "static_margin": Margin, "cruise_speed": Cruise,
                   "parallel": Parallel, "rod_diameter": RodDiameter, "rod_pairs": RodPairs, "propeller": Propeller}
@@ -67,7 +63,7 @@ def asks_for_a_design(command: Callable[..., None], leave_out: tuple[str, ...] =
 
     @functools.wraps(command)
     def with_options(**given: Any) -> None:
-        asked = wanted(**{name: given.pop(name) for name in options})
+        asked = wanted({name: given.pop(name) for name in options}, lambda name: "--" + name.replace("_", "-"))
         command(**given, asked=asked)
 
     # the parser of the command line reads both
@@ -75,34 +71,6 @@ def asks_for_a_design(command: Callable[..., None], leave_out: tuple[str, ...] =
     with_options.__annotations__ = {each.name: each.annotation for each in (*own, *added)}
     del with_options.__wrapped__  # type: ignore[attr-defined]
     return with_options
-
-
-def wanted(**asked: Any) -> Wanted:
-    """Return the design asked for on the command line; lengths and the like still as text. Raises CommandError."""
-    from tradestudy.quantities import parse_quantity
-    from tradestudy.search.runs import Wanted
-
-    read = {}
-    for name, value in asked.items():
-        if value is None or name not in BETWEEN:
-            read[name] = value
-            continue
-        kind, low, high = BETWEEN[name]
-        option = "--" + name.replace("_", "-")
-        try:
-            read[name] = parse_quantity(value, kind)
-        except ValueError as error:
-            raise CommandError(f"{option} {error}.") from None
-        if not low <= read[name] <= high:
-            raise CommandError(f'{option} "{value}" is beyond what these wings can be.')
-    if read.get("propeller"):
-        from tradestudy.study.values import propeller_lengths
-
-        try:
-            propeller_lengths(read["propeller"])
-        except ValueError as error:
-            raise CommandError(f"--propeller {error}") from None
-    return Wanted(**read)
 
 
 def open_work(study: Path, command: str, tell: Any, out: Path | None = None, keep: bool = True,
@@ -189,22 +157,9 @@ def writable(folder: Path | None) -> None:
 
 def write_results(result: Result, folder: Path) -> list[Path]:
     """Write summary, tables, figures and the page into a folder, each file whole. Raises CommandError if it cannot."""
-    from tradestudy.report.figures import save_all
-    from tradestudy.report.files import write_whole
-    from tradestudy.report.page import page
-    from tradestudy.report.pilot_card import all_cards
-    from tradestudy.report.tables import save_tables
+    from tradestudy.report.folder import save
 
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        written = [write_whole(folder / "summary.json", result.to_json().encode("utf-8"))]
-        written += save_tables(result, folder)
-        written.append(write_whole(folder / "pilot_card.txt", all_cards(result).encode("utf-8")))
-        written += save_all(result, folder / "figures")
-        written.append(write_whole(folder / "report.html", page(result).encode("utf-8")))
-    except OSError as error:
-        raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
-    return written
+    return save(result, folder)
 
 
 def write_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False,
