@@ -107,6 +107,12 @@ def test_a_number_stays_with_its_unit():
         assert any(pair in line for line in lines), pair
 
 
+def test_words_held_together_are_not_parted():
+    held = "night\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}2"
+    lines = sentence_lines(f"plain and {held} and {held}", 12)
+    assert lines == ["plain and", "night × 2", "and", "night × 2"]
+
+
 def test_columns_that_fit_are_as_wide_as_what_they_hold():
     assert column_widths([["a", "stock", "stretched"], ["span", "1100", "1480"]], WIDE) == [4, 5, 9]
 

@@ -118,7 +118,7 @@ def test_assess_tells_how_both_wings_handle(long_wing):
     roll = rows["Roll rate, full stick in cruise"]
     assert roll["warns"] == (share < 0.7) and f"{100 * (1 - share):.0f} % less" in roll["words"]
     assert roll["stock"] == f"{stock['roll_rate_deg_s']:.0f} deg/s"
-    table = printed.partition("how it will handle")[2].partition("load case")[0]
+    table = printed.partition("How it will handle:")[2].partition("load case")[0]
     starts = {line.split("  ")[0] for line in table.splitlines()}  # what wraps goes on below
     assert all(any(start and what.startswith(start) for start in starts) for what in rows)
     assert "told here and not held" in " ".join(table.split())
@@ -254,7 +254,7 @@ def test_run_tells_each_members_wing_and_what_to_buy(ran, capsys):
     heads, (first, second) = club_heads(short=True), club_rows(result, short=True)
     assert " ".join(heads) == "set weight g balance mm pack mm hold A range km out and home km breaks"
     assert first[0] == "plain (flown today)" and first[-1] == "nothing"
-    assert second[:2] == ("night × 2", f"{night['auw_g']:.0f}")
+    assert second[:2] == ("night\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}2", f"{night['auw_g']:.0f}")
     assert {word for cell in (*heads, *first, *second) for word in cell.split()} <= set(" ".join(lines).split())
     assert max(map(len, lines)) <= 80
     assert any(line.startswith("night: ") for line in lines)

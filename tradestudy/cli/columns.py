@@ -18,8 +18,9 @@ SENTENCE_WIDTH = 100  # columns; longer lines of prose are hard to follow
 GAP = 2  # columns between two columns of a table
 
 # what is not torn apart: blanks that lead a line with its first word, a number with its unit, a unit in brackets
-_WORDS = re.compile(r"^\s+\S+|\S*\[[^]]{1,14}\]\S*"
-                    r"|\S*\d (?:[mck]?m|k?g|deg|[mk]?W|m?A|V|Wh|mAh|k?N|s|min|%|km/h|m/s|m?ohm|mph|C)(?!\w)\S*|\S+")
+_WORDS = re.compile(r"^ +[^ ]+|[^ ]*\[[^]]{1,14}\][^ ]*|"
+                    r"[^ ]*\d (?:[mck]?m|k?g|deg|[mk]?W|m?A|V|Wh|mAh|k?N|s|min|%|km/h|m/s|m?ohm|mph|C)(?!\w)[^ ]*|"
+                    r"[^ ]+")
 
 Rows = Sequence[Sequence[str]]
 
@@ -155,7 +156,8 @@ def _wrapped(text: str, first: int, later: int, may_break: bool) -> list[str]:
             lines.append(word[:cut])
             word = word[cut:]
         line = word
-    return [*lines, line] if line or not lines else lines
+    lines += [line] if line or not lines else []
+    return [line.replace("\N{NO-BREAK SPACE}", " ") for line in lines]
 
 
 def _fitting(word: str, room: int) -> int:
@@ -177,5 +179,7 @@ def _shown(text: str) -> int:
 
 
 def _printable(text: str) -> str:
-    """Return text of one line that cannot steer a terminal."""
-    return text if text.isprintable() else "".join(letter if letter.isprintable() else " " for letter in text)
+    """Return text of one line that cannot steer a terminal; its blanks that hold words together are kept."""
+    kept = "\N{NO-BREAK SPACE}"
+    return text if text.isprintable() else "".join(
+        letter if letter.isprintable() or letter == kept else " " for letter in text)

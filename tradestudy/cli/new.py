@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tradestudy.cli.app import say
+from tradestudy.cli.columns import PIPE_WIDTH
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.study.questions import BY_NAME, QUESTIONS, Question, concerned
 
@@ -300,7 +301,7 @@ def _say_how_to_go_on(sheet: Sheet) -> None:
 
 
 def _say(text: str, indent: str = "") -> None:
-    width = min(shutil.get_terminal_size((WIDEST, 24)).columns, WIDEST)
+    width = min(shutil.get_terminal_size((PIPE_WIDTH, 24)).columns, WIDEST)
     print(textwrap.fill(text, max(width, 40), initial_indent=indent, subsequent_indent=indent))
 
 
