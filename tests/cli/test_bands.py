@@ -3,6 +3,8 @@
 import json
 from pathlib import Path
 
+from few_inputs import keep_few_inputs
+
 from tradestudy.__main__ import main
 from tradestudy.search import runs
 
@@ -10,6 +12,7 @@ STUDIES = Path(__file__).parents[2] / "studies"
 
 
 def test_bands_as_json_and_as_table(capsys, monkeypatch):
+    keep_few_inputs(monkeypatch)
     found, worth = [], runs.worth  # worked out once, told twice
     monkeypatch.setattr(runs, "worth", lambda *asked: found[0] if found else found.append(worth(*asked)) or found[0])
     arguments = ["bands", str(STUDIES / "dunlin.toml")]

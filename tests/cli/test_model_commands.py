@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from edited import edited
+from few_inputs import keep_few_inputs
 
 from tradestudy.__main__ import main
 
@@ -177,7 +178,8 @@ def ran(tmp_path_factory):
         text.write('\n[[equipment_set]]\nname = "plain"\n\n[[equipment_set]]\nname = "night"\nmembers = 2\n\n'
                    '[[equipment]]\nname = "lamp"\nmass = "30 g"\nfrom_nose = "20 mm"\nset = "night"\n')
     printed = io.StringIO()
-    with contextlib.redirect_stdout(printed):
+    with contextlib.redirect_stdout(printed), pytest.MonkeyPatch.context() as patched:
+        keep_few_inputs(patched)
         assert main(["run", str(study), "--out", str(out), "--json"]) == 0
     return study, out, json.loads(printed.getvalue())
 
@@ -266,11 +268,12 @@ def test_run_tells_each_members_wing_and_what_to_buy(ran, capsys):
         assert next(csv.DictReader(text))["total"] == "36"
 
 
-def test_run_again_uses_what_is_solved(ran, capsys):
+def test_run_again_uses_what_is_solved(ran, monkeypatch):
     from tradestudy.search import runs
     from tradestudy.study.reader import read_study
 
     study, out, _ = ran
+    keep_few_inputs(monkeypatch)
     before = (out / "summary.json").read_bytes()
     work = runs.Work(read_study(study), "tradestudy run small.toml", record=out / "record.sqlite")
     result = runs.everything(work)

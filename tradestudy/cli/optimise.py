@@ -21,11 +21,12 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, w
         print_json(shared.document(
             result, best=best.summary() if best else None, variables=best.variables if best else {},
             active_limits=best.active_limits if best else [], conflict=result.conflict, solved=result.solved,
+            left_out=result.left_out,
             alternatives=[design.summary() for design in result.alternatives], prices=result.prices))
         raise_exit(result.success)
         return
     from tradestudy.report.purpose import measure
-    from tradestudy.report.words import listed, stops, told
+    from tradestudy.report.words import listed, searched_words, stops, told
 
     print_table(*shared.side_by_side(result))
     print()
@@ -36,6 +37,8 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, w
         print_table(["what is bought", "span mm", f"{known.axis} {known.unit}", "weight g", "what stops it"],
                     [(d.choices["words"], told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"),
                       listed(stops(d, result))) for d in result.alternatives])
+    if result.success:
+        print(f"\n{searched_words(result)}")
     shared.print_slack(result)
     print()
     say(CAUTION)

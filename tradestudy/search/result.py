@@ -226,6 +226,8 @@ class Result:
     speed_kmh, hold_a, top_speed_kmh, stall_speed_kmh, thrust_to_weight, climb_ms, full_throttle_current_a,
     full_throttle_motor_current_a, w_per_kg (out of the pack at a standing full throttle), wing_loading_g_dm2, auw_g,
     first_rating ("motor", "controller", "cells"), first_rating_pct, breaks (sentences)}; empty where not asked for.
+    ``left_out``: choices that were not searched, {words, at_most [km or min]}: what a search with any rods between
+    those to try finds, which bounds them; ``solved``: how many were.
     ``prices``: what a little slack would buy at the best design, each step by itself and the best wing found anew:
     {slack: {limit (a name in active_limits), words (the step), gain (km or min)} most first; parts: the next step up in
     each part bought, as ``slack``, gain None where no wing meets every limit; slope, left_over: by how much the measure
@@ -252,6 +254,7 @@ class Result:
     front: list[Design] = field(default_factory=list)
     steps: list[Design] = field(default_factory=list)
     solved: int = 0
+    left_out: list[dict[str, Any]] = field(default_factory=list)
     set_aside: list[str] = field(default_factory=list)
     conflict: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)

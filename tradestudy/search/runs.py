@@ -29,7 +29,7 @@ from .completed import PACK_CURRENT, completed
 from .engine_choice import open_engine
 from .inputs import stock_wing
 from .limits import MET_ABOVE, limits_of
-from .prices import prices
+from .prices import edge_gain, prices
 from .problem import VARIABLES, Choice
 from .record import Record
 from .result import Design, Result
@@ -76,7 +76,7 @@ class Work:
             self.close()
             raise
         self.space.record, self.space.engine = self.record, self.engine
-        self._ranked: list[Answer] | None = None
+        self.ranking = best.Ranking(self.space, self.tell)
 
     def close(self) -> None:
         """End the workers and let go of the record."""
@@ -109,12 +109,18 @@ class Work:
 
     def ranked(self) -> list[Answer]:
         """Return the best answer of every choice, best first."""
-        if self._ranked is None:
-            if not self.space.choices:
-                reasons = "; ".join(self.space.set_aside)
-                raise RunFailed(f"{self.study.path}: none of the choices can be built: {reasons}.")
-            self._ranked = best.best_of_all(self.space, self.tell)
-        return self._ranked
+        self._refuse_none()
+        return self.ranking.whole()
+
+    def foremost(self) -> list[Answer]:
+        """Return answers best first, without choices that a bound proves to be behind the few that are shown."""
+        self._refuse_none()
+        return self.ranking.best(1 + ALTERNATIVES)
+
+    def _refuse_none(self) -> None:
+        if not self.space.choices:
+            reasons = "; ".join(self.space.set_aside)
+            raise RunFailed(f"{self.study.path}: none of the choices can be built: {reasons}.")
 
     # --- one design by hand -------------------------------------------------------------------------------
 
@@ -190,19 +196,31 @@ def assess(work: Work, wanted: Wanted) -> Result:
 
 
 def optimise(work: Work) -> Result:
-    """Return the best design, its alternatives and, where nothing fits, what conflicts."""
-    ranked = work.ranked()
+    """Return the best design, its alternatives and, where nothing fits, what conflicts.
+
+    Choices that a bound proves to be behind the alternatives are not searched; `Result.left_out` names them.
+    """
+    ranked = work.foremost()
     first = ranked[0]
+    if not first.feasible:
+        ranked = work.ranked()
     work.tell("looking at the best design in full")
     others = [work.design(answer, "alternative") for answer in ranked[1: 1 + ALTERNATIVES] if answer.feasible]
-    result = replace(work.base(), best=work.design(first, "best"), alternatives=others, solved=len(ranked))
+    result = replace(work.base(), best=work.design(first, "best"), alternatives=others, solved=len(ranked),
+                     left_out=left_out(work))
     if not first.feasible:
         work.tell("looking for the limits that conflict, and how far each would have to give")
         lines, enough = conflicts.conflict(work.space, ranked)
         missed = [] if enough else [f"of the nearest wing, {line}" for line in conflict(work, first)]
         return replace(result, conflict=lines + missed)
     return replace(result, set_aside=[*result.set_aside, *not_possible(work, ranked)],
-                   prices=prices(work.space, ranked))
+                   prices=prices(work.space, first, work.ranking.of))
+
+
+def left_out(work: Work) -> list[dict[str, Any]]:
+    """Return the choices that were not searched because no rods of theirs could do, as `Result.left_out` tells them."""
+    return [{"words": choice.words, "at_most": edge_gain(work.space, bound)}
+            for choice, bound in work.ranking.left_out.items()]
 
 
 def conflict(work: Work, answer: Answer) -> list[str]:
@@ -231,6 +249,7 @@ def stretch(work: Work) -> Result:
     if result.conflict:
         return result
     ranked = work.ranked()
+    result = replace(result, solved=len(ranked), left_out=left_out(work))
     trade = grid.span_trade(work.space, ranked, work.tell)
     band = grid.flat_band(work.space, ranked[0], trade)
     held = {"extension": 0.5 * (1e-3 * band.span_mm - work.anchor.data.layout.stock.span)}
@@ -254,7 +273,7 @@ def traded(work: Work, result: Result | None = None, of: str | None = None, agai
     if result.conflict:
         return result
     own = of_purpose(work.study.fly.purpose)
-    ranked = work.ranked() if of in (None, own) else best.best_of_all(work.space, work.tell, of)
+    ranked = work.ranked() if of in (None, own) else best.Ranking(work.space, work.tell, of).whole()
     line = front.traded_line(work.space, ranked, of, against, work.tell, points)
     told = {"of": TRADED[of or own].told(), "against": TRADED[against].told(),
             "knee": front.knee(line, of or own, against)}
@@ -264,8 +283,8 @@ def traded(work: Work, result: Result | None = None, of: str | None = None, agai
 
 def steps(work: Work) -> list[Design]:
     """Return "pack only" (the best pack in the unstretched wing) and "span only" (the stock pack, stretched)."""
-    first, stock = work.ranked()[0], work.anchor.choice
-    found = []
+    ranked, stock = work.ranked(), work.anchor.choice
+    first, found = ranked[0], []
     if first.choice.cells != stock.cells:
         held = {"extension": 0.0, "sweep": work.anchor.variables["sweep"], "washout": work.anchor.variables["washout"]}
         if work.study.stretch.scheme == "tip":
@@ -277,7 +296,7 @@ def steps(work: Work) -> list[Design]:
             if not packed.feasible:
                 packed = optimum.relaxed(work.space, packed, held)
             found.append(work.design(packed, "pack only"))
-    spanned = [a for a in work.ranked() if a.choice.cells == stock.cells and a.feasible]
+    spanned = [a for a in ranked if a.choice.cells == stock.cells and a.feasible]
     if spanned and first.choice.cells != stock.cells:
         found.append(work.design(spanned[0], "span only"))
     return found
