@@ -38,7 +38,7 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, w
                     [(d.choices["words"], told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"),
                       listed(stops(d, result))) for d in result.alternatives])
     if result.success:
-        print(f"\n{searched_words(result)}")
+        say(f"\n{searched_words(result)}")
     shared.print_slack(result)
     print()
     say(CAUTION)
