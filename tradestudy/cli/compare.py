@@ -64,7 +64,7 @@ def compare(a: A, b: B, wing: Wing = "recommended", everything: Everything = Fal
 def side_of(path: Path, wing: str, asked: Any) -> Side:
     """Return the wing that a study file, a folder of results or a file of results stands for. Raises CommandError."""
     from tradestudy.report.beside import Side
-    from tradestudy.search.runs import Wanted
+    from tradestudy.search.wanted import Wanted
 
     stored = path.is_dir() or path.suffix.lower() == ".json"
     if stored and asked != Wanted():
@@ -95,7 +95,6 @@ def stored_result(path: Path) -> Result:
 
 def _result_of_study(path: Path, wing: str, asked: Any, may_be_kept: bool) -> Result:
     from tradestudy.cli.buildsheet import kept_result
-    from tradestudy.search import runs
     from tradestudy.study.reader import read_study
 
     read = read_study(path)
@@ -104,6 +103,8 @@ def _result_of_study(path: Path, wing: str, asked: Any, may_be_kept: bool) -> Re
         return kept
     if wing == "best" and may_be_kept:
         raise CommandError(f"{path} has no kept results yet; tradestudy run {path} finds its best wing.")
+    from tradestudy.search import runs  # OpenMDAO, which kept results do without
+
     with shared.progress() as tell:
         return runs.assess(shared.open_work(path, f"tradestudy compare {path.name}", tell, keep=False), asked)
 
