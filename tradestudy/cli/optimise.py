@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
 
 Robust = Annotated[bool, typer.Option(
     "--robust", help="Hold every limit in most of the ways the wing may come out, by the bands of what is not known.")]
@@ -49,9 +49,10 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, w
                       listed(stops(d, result))) for d in result.alternatives])
     shared.print_sureness(result)
     if result.success:
-        print(f"\n{searched_words(result)}")
+        say(f"\n{searched_words(result)}")
     shared.print_slack(result)
-    print(f"\n{CAUTION}")
+    print()
+    say(CAUTION)
     raise_exit(result.success)
 
 

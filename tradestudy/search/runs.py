@@ -6,7 +6,7 @@ import hashlib
 import importlib.metadata
 import platform
 from collections.abc import Callable
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -39,6 +39,7 @@ from .shopping import shopping
 from .space import Space, combinations, search_space, strips
 from .spread import spread
 from .traded import TRADED, WEIGHT, of_purpose
+from .wanted import Wanted
 
 Tell = Callable[[str], None]
 ALTERNATIVES = 3
@@ -49,21 +50,6 @@ NOISE = -0.005  # scaled margin: smaller misses beside a larger one are the sear
 
 def silent(words: str) -> None:
     """Say nothing."""
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """One stretched design asked for by hand; what is None follows the study. SI."""
-
-    span: float | None = None
-    sweep: float | None = None
-    washout: float | None = None
-    static_margin: float | None = None
-    cruise_speed: float | None = None
-    parallel: int | None = None
-    rod_diameter: float | None = None
-    rod_pairs: int | None = None
-    propeller: str | None = None
 
 
 class Work:
