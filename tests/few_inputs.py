@@ -7,9 +7,9 @@ from tradestudy.search import bands
 OF_EACH_KIND = 3
 
 
-def keep_few_inputs(monkeypatch):
-    """Let `bands.worth` see the first three inputs of each kind alone."""
-    whole = bands.inputs_of
+def keep_few_inputs(monkeypatch, module=bands):
+    """Let a module that asks for inputs with bands see the first three of each kind alone."""
+    whole = module.inputs_of
 
     def few(*asked):
         seen = Counter()
@@ -18,4 +18,4 @@ def keep_few_inputs(monkeypatch):
             if seen[one.kind] <= OF_EACH_KIND:
                 yield one
 
-    monkeypatch.setattr(bands, "inputs_of", lambda *asked: list(few(*asked)))
+    monkeypatch.setattr(module, "inputs_of", lambda *asked: list(few(*asked)))

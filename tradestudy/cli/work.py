@@ -220,6 +220,30 @@ def print_drag(result: Result) -> None:
         say(line, "  ")
 
 
+def share_asked(option: str, text: str) -> float:
+    """Return a share of the ways a wing may come out, asked for as text. Raises CommandError."""
+    from tradestudy.quantities import parse_quantity
+
+    try:
+        share = parse_quantity(text, "fraction")
+    except ValueError as error:
+        raise CommandError(f"{option} {error}.") from None
+    if not 0.5 <= share <= 0.99:
+        raise CommandError(f"{option} {text}: 50 % to 99 % can be asked for.")
+    return share
+
+
+def print_sureness(result: Result) -> None:
+    """Print the plain best beside the wing that is as sure as asked; nothing where nobody asked."""
+    from tradestudy.report.sure import SURE_HEADS, sure_rows, sure_words
+
+    if rows := sure_rows(result):
+        print("\nAs sure as asked:")
+        print_table(SURE_HEADS, rows)
+        for line in sure_words(result):
+            print(textwrap.fill(line, 118, initial_indent="  ", subsequent_indent="  "))
+
+
 def print_slack(result: Result) -> None:
     """Print what a little slack in each limit that stops the best wing would buy; nothing where nothing stops it."""
     from tradestudy.report.slack import slack_heads, slack_rows, slack_words

@@ -150,7 +150,7 @@ def answered(space: Space, asked: Asked) -> Answer:
     """Return the answer to a search: from the record, or searched for here and recorded."""
     if space.record is None:
         return search_for(space, asked)
-    return from_plain(space.record.remembered(asked.key, lambda: plain(search_for(space, asked))))
+    return from_plain(space.record.remembered(space.key(asked), lambda: plain(search_for(space, asked))))
 
 
 def search_for(space: Space, asked: Asked) -> Answer:

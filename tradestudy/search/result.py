@@ -226,6 +226,9 @@ class Result:
     speed_kmh, hold_a, top_speed_kmh, stall_speed_kmh, thrust_to_weight, climb_ms, full_throttle_current_a,
     full_throttle_motor_current_a, w_per_kg (out of the pack at a standing full throttle), wing_loading_g_dm2, auw_g,
     first_rating ("motor", "controller", "cells"), first_rating_pct, breaks (sentences)}; empty where not asked for.
+    ``robust``: {chance_pct asked for, rounds of search, reached, plain and robust: {words, span_mm, auw_g, gain as
+    assumed and low, in nine draws of ten [km or min], least_sure (a limit), least_sure_words, least_sure_pct of draws
+    that meet it, holds: by limit}}; empty where not asked for.
     ``left_out``: choices that were not searched, {words, at_most [km or min]}: what a search with any rods between
     those to try finds, which bounds them; ``solved``: how many were.
     ``prices``: what a little slack would buy at the best design, each step by itself and the best wing found anew:
@@ -254,6 +257,7 @@ class Result:
     front: list[Design] = field(default_factory=list)
     steps: list[Design] = field(default_factory=list)
     solved: int = 0
+    robust: dict[str, Any] = field(default_factory=dict)
     left_out: list[dict[str, Any]] = field(default_factory=list)
     set_aside: list[str] = field(default_factory=list)
     conflict: list[str] = field(default_factory=list)

@@ -18,6 +18,7 @@ from tradestudy.study.schema import Study
 
 from . import bands as inputs_bands
 from . import best, conflicts, front, grid, optimum
+from . import robust as surest
 from .anchor import Anchor, anchored
 from .asked import Answer, merit
 from .assess import assessed, bands, sources_used
@@ -215,6 +216,33 @@ def optimise(work: Work) -> Result:
         return replace(result, conflict=lines + missed)
     return replace(result, set_aside=[*result.set_aside, *not_possible(work, ranked)],
                    prices=prices(work.space, first, work.ranking.of))
+
+
+def robust(work: Work, chance: float) -> Result:
+    """Return the best design that holds every limit in a share ``chance`` of the ways it may come out, as ``best``.
+
+    The plain best comes first among the alternatives; `Result.robust` tells of both.
+    """
+    result = optimise(work)
+    if result.conflict or result.best is None:
+        return result
+    found = surest.robust(work.space, work.foremost()[0], chance, work.tell)
+    told = {"chance_pct": round(100 * chance, 4), "rounds": found.rounds, "reached": found.reached,
+            "plain": _sureness(work, found.plain), "robust": _sureness(work, found.robust)}
+    if found.robust is found.plain:
+        return replace(result, robust=told)
+    return replace(result, robust=told, best=work.design(found.robust.answer, "best"), prices={},
+                   alternatives=[work.design(found.plain.answer, "alternative"), *result.alternatives][:ALTERNATIVES])
+
+
+def _sureness(work: Work, look: surest.Look) -> dict[str, Any]:
+    name, share = look.least_sure
+    words = {limit.name: limit.words for limit in work.space.limits(look.answer.choice)}
+    return {"words": look.answer.choice.words, "auw_g": round(1e3 * look.answer.all_up_mass, 4),
+            "span_mm": round(1e3 * look.answer.traded["span"], 4), "gain": edge_gain(work.space, look.answer.gain),
+            "low": edge_gain(work.space, look.low), "least_sure": name, "least_sure_words": words[name],
+            "least_sure_pct": round(100 * share, 2),
+            "holds": {limit: round(held, 4) for limit, held in look.spread.holds.items()}}
 
 
 def left_out(work: Work) -> list[dict[str, Any]]:
