@@ -241,7 +241,7 @@ def print_sureness(result: Result) -> None:
         print("\nAs sure as asked:")
         print_table(SURE_HEADS, rows)
         for line in sure_words(result):
-            print(textwrap.fill(line, 118, initial_indent="  ", subsequent_indent="  "))
+            say(line, "  ")
 
 
 def print_slack(result: Result) -> None:
