@@ -324,7 +324,8 @@ def test_report_needs_no_model(sample, tmp_path):
     size, ours = ran.stdout.splitlines()
     assert int(size) > 100_000
     loaded = set(re.findall(r"'([^']+)'", ours))
-    assert loaded <= {"tradestudy.search", "tradestudy.errors", "tradestudy.quantities"}
+    assert loaded <= {"tradestudy.search", "tradestudy.errors", "tradestudy.quantities", "tradestudy.study",
+                      "tradestudy.study.plain_table"}
 
 
 def test_the_first_screen_whole(sample):
