@@ -9,7 +9,7 @@ import pytest
 
 from tradestudy.errors import CommandError
 from tradestudy.physics import layout, pack, propulsion
-from tradestudy.search import driver, front, grid, optimum, runs, together
+from tradestudy.search import batch, driver, front, grid, optimum, runs, together
 from tradestudy.search.asked import Asked, from_plain, plain
 from tradestudy.search.assess import assessed
 from tradestudy.search.best import ROUNDING, Ranking
@@ -102,6 +102,31 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
     assert len(reached) > 5  # else the sample says nothing
     # 1e-4: what limits met by MET_ABOVE alone may lend a sampled point
     assert max(reached) < best.range * (1 + 1e-4)
+
+
+def test_optimum_beats_a_grid(space, ranked):
+    """Span, sweep and washout on a grid, each design at its best speed; tests/bench/search.py has 20 x 20 x 20."""
+    best = ranked[0]
+    box = space.box(best.choice)
+    near = {name: np.linspace(*np.clip([best.variables[name] - reach, best.variables[name] + reach], *box[name]), count)
+            for name, reach, count in (("extension", 0.06, 5), ("sweep", 0.08, 5), ("washout", 0.02, 4))}
+    rows = [best.variables | dict(zip(near, map(float, place), strict=True))
+            for place in itertools.product(*near.values())]
+    _, found = batch.at_best_speed(space.data(best.choice), batch.Batch([best.choice] * len(rows), batch.columns(rows)),
+                                   "distance", box["cruise_speed"][1], False)
+    met = [all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in space.limits(best.choice))
+           for index in range(len(rows))]
+    assert 3 < sum(met) < len(met)  # the grid lies across the limits
+    assert found["range"][met].max() <= best.gain * (1 + 1e-6)  # what searches end within
+
+
+@pytest.mark.parametrize("corner", [(0, 0, 0, 0, 0, 0), (1, 1, 1, 1, 1, 1), (1, 0, 1, 0, 1, 0), (0, 1, 1, 0, 0, 1)])
+def test_every_corner_leads_to_the_same_optimum(space, ranked, corner):
+    """The Godwit's boundary layer turns at a given place, so drag has no false minima (all 64: tests/bench/search.py)."""
+    pose = optimum.Pose(space, ranked[0].choice)
+    start = pose.variables(np.clip(np.array(corner, float), 0.02, 0.98))
+    found = optimum.solve(space, ranked[0].choice, [start])
+    assert found.feasible and found.gain == pytest.approx(ranked[0].gain, rel=1e-3)
 
 
 def test_first_order_conditions_hold_at_the_optimum(space, ranked):
