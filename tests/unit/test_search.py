@@ -122,7 +122,7 @@ def test_optimum_beats_a_grid(space, ranked):
 
 @pytest.mark.parametrize("corner", [(0, 0, 0, 0, 0, 0), (1, 1, 1, 1, 1, 1), (1, 0, 1, 0, 1, 0), (0, 1, 1, 0, 0, 1)])
 def test_every_corner_leads_to_the_same_optimum(space, ranked, corner):
-    """The Godwit's boundary layer turns at a given place, so drag has no false minima (all 64: tests/bench/search.py)."""
+    """Its boundary layer turns at a given place, so drag has no false minima (all 64: tests/bench/search.py)."""
     pose = optimum.Pose(space, ranked[0].choice)
     start = pose.variables(np.clip(np.array(corner, float), 0.02, 0.98))
     found = optimum.solve(space, ranked[0].choice, [start])
