@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from tradestudy.study.schema_fitted import Fitted
 from tradestudy.study.schema_flight import Card, MissionPart, MotorChoice, PackChoice
 from tradestudy.study.schema_power import (
     Controller,
@@ -85,6 +86,7 @@ TABLES = {
     "mission": Table(MissionPart, 0, MOST_TABLES),
     "motor_choice": Table(MotorChoice, 0, MOST_COMPARED),
     "pack_choice": Table(PackChoice, 0, MOST_COMPARED),
+    "fitted": Table(Fitted, 0),
 }
 ALL_DEFAULTS = (
     "choices",
@@ -136,6 +138,7 @@ class Study:
     mission: tuple[MissionPart, ...]
     motor_choice: tuple[MotorChoice, ...]
     pack_choice: tuple[PackChoice, ...]
+    fitted: Fitted | None = None
 
     def beside(self, name: str) -> Path:
         """Return the path of a file named by the study, which stands beside it."""
