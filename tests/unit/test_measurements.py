@@ -78,8 +78,8 @@ BROKEN = [
     (FINE, "# nothing", ["line   1  The file holds no measurements; a table such as [weighed] is wanted."]),
     (FINE, '[[bench]]\nthrottle = "50 %"\namps = "3 A"', [
         "line   2  bench[1].throttle stands without volts; both tell what the motor gets."]),
-    (FINE, '[[bench]]\namps = "3 A"', ["line   1  bench[1] tells nothing of the motor; two of volts, amps, rpm and "
-                                       "thrust are wanted."]),
+    (FINE, '[[bench]]\namps = "3 A"', ["line   1  bench[1] tells nothing; throttle and volts with one of amps, rpm "
+                                       "and thrust are wanted, or two of these."]),
     (FINE, '[[twist]]\nmass = "100 g"\narm = "150 mm"', ["line   1  twist[1] wants angle or edge_drop, one of the two."
                                                         ]),
     (FINE, '[[flown]]\ndistance = "20 km"\ntime = "30 min"', ["line   1  flown[1] wants charge_used or amps."]),

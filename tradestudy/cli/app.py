@@ -20,7 +20,7 @@ from tradestudy.errors import CommandError, near_match
 
 INTERRUPTED = 130  # the exit code that shells expect after Ctrl-C
 COMMANDS = ("new", "check", "bands", "assess", "stretch", "cruise", "optimise", "front", "grid", "run", "buildsheet",
-            "log", "keys")
+            "log", "fit", "keys")
 
 PIPE_WIDTH = 110  # columns, where no terminal tells its own
 CAUTION = (
@@ -31,6 +31,8 @@ CAUTION = (
 StudyPath = Annotated[
     Path, typer.Argument(metavar="STUDY", help="A study file, such as studies/godwit.toml.")
 ]
+FittedFile = Annotated[Path | None, typer.Option("--fitted", metavar="FILE", help=(
+    "Factors from measurements of this wing, as the command fit wrote them."))]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
 OutFolder = Annotated[
     Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; results/<study> if left out.")

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table
 
 
 def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-             cluster: shared.ClusterAddress = None) -> None:
+             cluster: shared.ClusterAddress = None, fitted: FittedFile = None) -> None:
     """Find the design that serves the study's purpose best within every limit, and name the limits that stop it."""
     from tradestudy.search import runs
 
     with (shared.progress() as tell,
-          shared.many_designs(study, f"tradestudy optimise {study.name}", tell, out, workers, cluster) as work):
+          shared.many_designs(study, f"tradestudy optimise {study.name}", tell, out, workers, cluster,
+                              fitted=fitted) as work):
         result = runs.optimise(work)
         if out:
             shared.write_results(result, out)

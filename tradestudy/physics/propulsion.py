@@ -132,6 +132,12 @@ def shaft_demand(powertrain, airspeed, thrust, density):
     return _flagged(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
 
 
+def shaft_turning(powertrain, revolutions, airspeed, density):
+    """Return the ShaftPoint (...) at a rotational speed [rad/s], airspeed [m/s] and density [kg/m3], all (...)."""
+    shaft = _shaft(powertrain, revolutions, airspeed, density)
+    return _flagged(shaft, powertrain.propeller, np.ones(np.shape(revolutions), dtype=bool))
+
+
 def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.0):
     """Return the OperatingPoint at throttle 1 or its cap, voltage under its own load included.
 

@@ -11,11 +11,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.track import EARTH_RADIUS
 from tradestudy.quantities import from_si
 
 LAG = 1.2  # s in which speed, climb and turn follow the sticks
 IDLE = 0.4  # A that the equipment draws
+VOLTS_ROUNDS = 3  # volts are then right to a millivolt
 START = np.radians([47.0, 8.0])  # latitude and longitude of an invented field
 
 COLUMNS = """\
@@ -71,6 +73,19 @@ class Disturbance(NamedTuple):
 USUAL = Disturbance()
 
 
+class Drawn(NamedTuple):
+    """What a wing draws, where it is known in full.
+
+    ``watts`` of true airspeed, climb [m/s], load factor [-], (n,) each, motor on, all equipment counted in [W];
+    ``idle`` with the motor off [W]; ``volts`` of the charge used [C] and the watts (n,) [V].
+    """
+
+    watts: Callable[[np.ndarray, np.ndarray, np.ndarray], np.ndarray]
+    idle: float
+    volts: Callable[[np.ndarray, np.ndarray], np.ndarray]
+
+
+
 class InventedLog(NamedTuple):
     """The log as text, and the truth (n,) of every row before noise: time [s], airspeed, wind (2, n) [m/s], amps [A],
     leg [-]."""
@@ -91,7 +106,7 @@ def circuit(airspeed: float, leg_seconds: float = 25.0, legs: int = 4, turn_seco
 
 
 def invented_log(
-    legs: Sequence[Leg], amps_of: Callable[[np.ndarray, np.ndarray], np.ndarray],
+    legs: Sequence[Leg], amps_of: Callable[[np.ndarray, np.ndarray], np.ndarray] | Drawn,
     disturbance: Disturbance = USUAL, rate: float = 5.0, seed: int = 0, volts: float = 16.0,
     heading: float = 0.3, delimiter: str = ",", decimal: str = "."
 ) -> InventedLog:
@@ -100,14 +115,15 @@ def invented_log(
     Parameters
     ----------
     legs : sequence of Leg
-    amps_of : function of true airspeed and climb, (n,) each [m/s]
-        Current with the motor on. [A]
+    amps_of : function of true airspeed and climb, (n,) each [m/s], or Drawn
+        Current with the motor on [A], or all that a wing draws.
     disturbance : Disturbance
     rate : float
         Rows a second. [1/s]
     seed : int
     volts : float
-        Of the full pack; it falls by a tenth of a volt for every ampere-hour, and by 20 mohm times the current. [V]
+        Of the full pack; it falls by a tenth of a volt for every ampere-hour, and by 20 mohm times the current;
+        not used with Drawn. [V]
     heading : float
         At the start, clockwise from north. [rad]
     delimiter, decimal : str
@@ -120,10 +136,15 @@ def invented_log(
     wind = np.array(disturbance.wind)[:, None] + np.outer(disturbance.wind_change, time / time[-1])
     ground = airspeed * np.stack([np.cos(way), np.sin(way)]) + wind
     position = np.cumsum(ground, axis=1) / rate
-    amps = np.where(motor, np.maximum(amps_of(airspeed, climb), IDLE), IDLE)
-    charge = np.cumsum(amps) / rate
+    if isinstance(amps_of, Drawn):
+        amps, held = _drawn(amps_of, airspeed, climb, turn_rate, motor, rate)
+        charge = np.cumsum(amps) / rate
+    else:
+        amps = np.where(motor, np.maximum(amps_of(airspeed, climb), IDLE), IDLE)
+        charge = np.cumsum(amps) / rate
+        held = volts - 0.1 * charge / 3600 - 0.02 * amps
     truth = {"time": time, "position": position, "ground": ground, "altitude": 50 + np.cumsum(climb) / rate,
-             "climb": climb, "volts": volts - 0.1 * charge / 3600 - 0.02 * amps, "amps": amps, "charge": charge,
+             "climb": climb, "volts": held, "amps": amps, "charge": charge,
              "throttle": np.where(motor, np.clip(amps / 40, 0.05, 1), 0.0)}
     table = _logged(truth, disturbance, random)
     kept = np.ones(len(time), dtype=bool)
@@ -138,6 +159,16 @@ def _rows(legs, rate):
     ends = np.cumsum([leg.seconds for leg in legs])
     time = np.arange(int(ends[-1] * rate)) / rate
     return time, np.searchsorted(ends, time, side="right")
+
+
+def _drawn(drawn, airspeed, climb, turn_rate, motor, rate):
+    """Return amps and volts (n,) of a wing known in full; the charge used moves the volts, so in rounds. [A, V]"""
+    load_factor = np.sqrt(1 + (airspeed * turn_rate / GRAVITY) ** 2)
+    watts = np.where(motor, np.maximum(drawn.watts(airspeed, climb, load_factor), drawn.idle), drawn.idle)
+    volts = drawn.volts(np.zeros_like(watts), watts)
+    for _ in range(VOLTS_ROUNDS):
+        volts = drawn.volts(np.cumsum(watts / volts) / rate, watts)
+    return watts / volts, volts
 
 
 def _lagged(wanted, rate):

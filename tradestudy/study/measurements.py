@@ -186,9 +186,9 @@ def _broken_by_hand(read: dict[str, Any]) -> list[tuple[Place, str]]:
         given = {name for name, value in point if value is not None}
         if "throttle" in given and "volts" not in given:
             faults.append((("bench", index, "throttle"), "stands without volts; both tell what the motor gets."))
-        elif len(given - {"throttle"}) < 2:
-            faults.append((("bench", index), "tells nothing of the motor; two of volts, amps, rpm and thrust are "
-                                             "wanted."))
+        elif len(given & {"amps", "rpm", "thrust"}) < (1 if "throttle" in given else 2):
+            faults.append((("bench", index), "tells nothing; throttle and volts with one of amps, rpm and thrust are "
+                                             "wanted, or two of these."))
     for index, flown in enumerate(read.get("flown") or ()):
         if flown.charge_used is None and flown.amps is None:
             faults.append((("flown", index), "wants charge_used or amps."))

@@ -21,10 +21,10 @@ class Weighed(BaseModel):
 
     model_config = FROZEN
     bare_halves: Annotated[
-        float | None, measure("mass", "20 g", "5 kg", "both foam halves, no film, rods or elevons on or in them")
+        float | None, measure("mass", "20 g", "5 kg", "both foam halves before bays are cut, no film, rods or elevons")
     ] = standard(None, "not weighed")
     covered_halves: Annotated[
-        float | None, measure("mass", "20 g", "6 kg", "both foam halves with film and its glue, no rods or elevons")
+        float | None, measure("mass", "20 g", "6 kg", "both foam halves and elevons with film and its glue, no rods")
     ] = standard(None, "not weighed")
     pack: Annotated[float | None, measure("mass", "10 g", "5 kg", "with its leads")] = standard(None, "not weighed")
     all_up: Annotated[float | None, measure("mass", "100 g", "15 kg", "ready to fly, pack in")] = standard(
@@ -72,7 +72,7 @@ class Twist(BaseModel):
 
 
 class BenchPoint(BaseModel):
-    """Motor and propeller running, the wing held. Two of them at the least, throttle only together with volts."""
+    """Motor and propeller running, the wing held. Throttle and volts with one reading, or two readings."""
 
     model_config = FROZEN
     throttle: Annotated[float | None, measure("fraction", "5 %", "100 %", "of the controller")] = standard(
