@@ -13,8 +13,9 @@ import numpy as np
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.segments import CLIMB, GLIDE, LEVEL
 from tradestudy.quantities import from_si
+from tradestudy.study.measurements import Measurements
 
-from .fit_points import AIR, Group
+from .fit_points import AIR, CHARGER, Group, group
 from .fit_wing import ONES, FitWing
 from .flown import FlownFlight
 
@@ -22,7 +23,6 @@ SENSOR = 0.03  # share by which a current sensor is off, all the way; common pra
 STRETCH = 0.02  # of amps of one stretch: stick, ripples of the air; common practice, no source
 LIFTED = 0.10  # m/s of rising or sinking air that one stretch meets; common practice, no source
 WORST_SPEED = 1.5  # m/s by which an airspeed may be unknown and still be used
-TOO_FAST = 1.15  # times the top speed, or a tenth below the stall: no speed of this wing
 
 
 def sensor_name(number: int) -> str:
@@ -30,7 +30,8 @@ def sensor_name(number: int) -> str:
     return f"current sensor, log {number}"
 
 
-def log_groups(wing: FitWing, flight: FlownFlight, number: int = 1) -> tuple[list[Group], list[str]]:
+def log_groups(wing: FitWing, flight: FlownFlight, told: Measurements,
+               number: int = 1) -> tuple[list[Group], list[str]]:
     """Return the readings of one log, and what could not be used, in words."""
     groups: list[Group] = []
     notes: list[str] = []
@@ -42,10 +43,25 @@ def log_groups(wing: FitWing, flight: FlownFlight, number: int = 1) -> tuple[lis
                  and (kinds == (GLIDE,) or np.isfinite(one.amps)) and np.isfinite(one.climb_rate)]
         if found:
             groups.append(build(wing, flight, found, number))
+    put_back = told.flight.charge_put_back
+    if put_back is not None and number == 1:
+        groups += charged(flight, put_back)
     turns = sum(1 for place, one in enumerate(flight.segments) if used[place] and one.kind not in (LEVEL, CLIMB, GLIDE))
     if turns:
         notes.append(f"{flight.log.path.name}: {turns} turns tell the wind, not the drag: their bank is not logged.")
     return groups, notes
+
+
+def charged(flight: FlownFlight, put_back: float) -> list[Group]:
+    """Return what the charge put back [C] after the flight of the first log says of its current sensor."""
+    counted = flight.log.channels.get("charge_used")
+    known = np.flatnonzero(np.isfinite(counted)) if counted is not None else []
+    if counted is None or len(known) < 2 or counted[known[-1]] <= counted[known[0]]:
+        return []
+    used = float(counted[known[-1]] - counted[known[0]])
+    name = sensor_name(1)
+    return [group("log 1", "charge counted, by the charger", "mAh", "charge", used, CHARGER, (name,),
+                  lambda factors: np.array([factors.get(name, 1.0) * put_back]))]
 
 
 def _columns(flight: FlownFlight, places: list[int]) -> dict[str, np.ndarray]:

@@ -69,7 +69,7 @@ def read_flight(wing: FitWing, told: Measurements, path: Path, aircraft: Aircraf
                 number: int) -> tuple[list[Group], list[str]]:
     """Return the readings of one log, and what it says beside them."""
     flight = flown_flight(read_log(path, told), told, aircraft)
-    groups, notes = log_groups(wing, flight, number)
+    groups, notes = log_groups(wing, flight, told, number)
     return groups, [*(f"{path.name}: {note}" for note in flight.notes), *notes]
 
 

@@ -97,8 +97,8 @@ def kept_words(fit: Fit) -> list[str]:
     for each in fit.groups:
         off = np.log(predicted(each, fit.names, fit.mean) / each.measured) / each.spread
         for place in np.flatnonzero(abs(off) > 3):
-            found.append(f"{each.kind}, {each.labels[place]}: {abs(off[place]):.0f} times its spread off the model, and "
-                         "counted for less. Look at it again.")
+            found.append(f"{each.kind}, {each.labels[place]}: {abs(off[place]):.0f} times its spread off the model, "
+                         "and counted for less. Look at it again.")
     return found
 
 

@@ -74,6 +74,9 @@ class Flight(BaseModel):
     model_config = FROZEN
     flying_weight: Annotated[float | None, measure("mass", "150 g", "15 kg", "with the pack in, on this flight")] = (
         standard(None, "not weighed"))
+    charge_put_back: Annotated[
+        float | None, measure("charge", "50 mAh", "200 Ah", "by the charger after the first log's flight")
+    ] = standard(None, "not read")
     stall_speed: Annotated[float | None, measure("speed", "2 m/s", "40 m/s", "slowest level flight")] = standard(
         None, "not known")
     full_throttle_speed: Annotated[float | None, measure("speed", "5 m/s", "90 m/s", "fastest level flight")] = (
