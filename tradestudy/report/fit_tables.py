@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-READING_HEADS = ["measured", "unit", "read", "model", "fitted", "off %", "read to %"]
+READING_HEADS = ["measured", "unit", "read", "model", "fitted", "off %", "\N{PLUS-MINUS SIGN} %"]
 FACTOR_HEADS = ["times the model", "before", "fitted", "9 of 10 lie", ""]
 NEXT_HEADS = ["to measure next", "band km", "narrower"]
 

@@ -55,7 +55,7 @@ def log_groups(wing: FitWing, flight: FlownFlight, told: Measurements,
 def charged(flight: FlownFlight, put_back: float) -> list[Group]:
     """Return what the charge put back [C] after the flight of the first log says of its current sensor."""
     counted = flight.log.channels.get("charge_used")
-    known = np.flatnonzero(np.isfinite(counted)) if counted is not None else []
+    known = np.zeros(0, int) if counted is None else np.flatnonzero(np.isfinite(counted))
     if counted is None or len(known) < 2 or counted[known[-1]] <= counted[known[0]]:
         return []
     used = float(counted[known[-1]] - counted[known[0]])
@@ -81,7 +81,7 @@ def _columns(flight: FlownFlight, places: list[int]) -> dict[str, np.ndarray]:
 
 def _labels(flight: FlownFlight, places: list[int]) -> tuple[str, ...]:
     """Return what a person finds the stretches by: their number in the command log, and the speed."""
-    return tuple(f"stretch {place + 1}, {flight.segments[place].kind}, "
+    return tuple(f"{place + 1} {flight.segments[place].kind}, "
                  f"{from_si(flight.segments[place].airspeed, 'km/h', 'speed'):.0f} km/h" for place in places)
 
 

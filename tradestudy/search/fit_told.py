@@ -22,12 +22,12 @@ KEPT = 0.9  # of the deviation before: a factor that keeps more of it was not to
 TOGETHER = 0.6  # correlation beyond which two factors are told apart by little
 LEAST_DIRECTION = 1e-4  # of ln(factor): smaller ones move nothing
 APART = {
-    ("drag", "propeller_power"): "amps in flight tell their product alone; a glide with the motor off would",
-    ("drag", "motor_resistance"): "amps in flight tell both together; a glide with the motor off would",
-    ("drag", "induced"): "readings at one speed tell their sum; flights at a slow and a fast speed would",
-    ("propeller_power", "motor_resistance"): "amps tell both together; rpm beside amps and volts would",
-    ("foam_density", "covering"): "weight of the covered halves tells their sum; the halves weighed bare would",
-    ("foam_stiffness", "film_bond"): "one bag tells both together; bend and twist would",
+    ("drag", "propeller_power"): "amps in flight tell their product alone, glides with the motor off part them",
+    ("drag", "motor_resistance"): "amps in flight tell both together, glides with the motor off part them",
+    ("drag", "induced"): "readings at one speed tell their sum, a slow and a fast speed part them",
+    ("propeller_power", "motor_resistance"): "amps tell both together, rpm beside amps and volts parts them",
+    ("foam_density", "covering"): "the covered halves tell their sum, the halves weighed bare part them",
+    ("foam_stiffness", "film_bond"): "one bag tells both together, bend and twist with heavy bags part them",
 }
 # factors that weigh, bend or drive alike: what was measured ties none of one set to one of another
 SETS = (("foam_density", "covering"), ("drag", "induced", "propeller_power", "motor_resistance"),
