@@ -11,13 +11,14 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from hidden_wings import drawn, hidden_wing, measured_text, tried
 
+from tradestudy.cli.fit import print_fit
 from tradestudy.errors import CommandError
 from tradestudy.search.anchor import tied_wing
 from tradestudy.search.card import best_speed
 from tradestudy.search.fit import fitted
 from tradestudy.search.fit_next import next_measurements, range_band
 from tradestudy.search.fit_points import by_hand
-from tradestudy.search.fit_told import directions, kept_words, overlay
+from tradestudy.search.fit_told import directions, document, kept_words, overlay
 from tradestudy.search.fit_wing import ONES, FitWing
 from tradestudy.search.fitted_inputs import deviation
 from tradestudy.search.spread_ends import AT_THE_ENDS
@@ -151,3 +152,14 @@ def test_what_a_hidden_wing_draws_grows_with_climb_and_bank(wing):
             for climb, bank in ((0.0, 1.0), (1.0, 1.0), (0.0, 1.5))]
     # at least the weight lifted, and its drag due to lift grows with the square of the load factor
     assert told[1] - told[0] > wing.weight and told[2] > told[0]
+
+
+def test_what_is_printed_fits_80_columns_and_the_checks_name_the_study_key(wing, tmp_path, capsys):
+    text = exact(wing, OTHER) + '[[part]]\nname = "motor"\nweight = "140 g"\n'
+    told = told_by(tmp_path, text.replace("[weighed]", '[weighed]\nall_up = "1500 g"'))
+    print_fit(document(wing, fitted(wing, by_hand(wing, told)), told, []))
+    shown = capsys.readouterr().out
+    assert max(map(len, shown.splitlines())) <= 80
+    assert "stock.flying_weight: the scale says 1500 g, the study 1420 g." in shown.replace("\n", " ")
+    assert "motor: the scale says 140 g, the study 118 g." in shown.replace("\n", " ")
+    assert "Measure next: " in shown

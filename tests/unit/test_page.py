@@ -233,7 +233,7 @@ def test_weak_wing_is_warned_of():
 def test_rest_of_the_page_says_what_it_should(read, sample):
     for words in (
         "one pack less 4S1P, 2 x 3 mm rod pairs, 10x7 propeller 1390 1260 57",
-        "16 combinations of parts were solved.",
+        "16 combinations of parts were solved, all there are.",
         "the 4S3P pack is 99 mm wide, the nose bay 90 mm",
         "fly.wind 0 km/h common practice, no source",
         "Stock wing: tip section close to its stall",
@@ -416,6 +416,13 @@ def test_small_words():
 
 
 # --- what the study is for ---------------------------------------------------------------------------------
+
+
+def test_what_was_left_out_is_told_with_its_bound():
+    left = [{"words": "4S2P, 1 x 3 mm rod pairs", "at_most": 40.4}, {"words": "4S2P, 2 x 3 mm", "at_most": 38.0}]
+    told = ("14 combinations of parts were solved. The other 2 cannot come near: with any rods between those to try "
+            "they reach no more than 40 km.")
+    assert told in page(sample_result(solved=14, left_out=left))
 
 
 def test_time_in_the_air_is_never_called_range():

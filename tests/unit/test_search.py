@@ -12,7 +12,7 @@ from tradestudy.physics import layout, pack, propulsion
 from tradestudy.search import driver, front, grid, optimum, runs, together
 from tradestudy.search.asked import Asked, from_plain, plain
 from tradestudy.search.assess import assessed
-from tradestudy.search.best import best_of_all
+from tradestudy.search.best import ROUNDING, Ranking
 from tradestudy.search.card import FlownDesign, best_speed
 from tradestudy.search.limits import MET_ABOVE
 from tradestudy.search.optimum import Answer
@@ -35,9 +35,17 @@ def space(godwit_study, godwit_anchor):
 
 
 @pytest.fixture(scope="module")
-def ranked(space):
+def remembering(space, tmp_path_factory):
+    """The space with a record, so that what one test searched for another has at once."""
+    record = Record(tmp_path_factory.mktemp("record") / "record.sqlite", "study", pytest.fail)
+    yield replace(space, record=record)
+    record.close()
+
+
+@pytest.fixture(scope="module")
+def ranked(remembering):
     """One answer per choice, best first."""
-    return best_of_all(space)
+    return Ranking(remembering).whole()
 
 
 def made(mass, reach, choice=ONE, feasible=True, **variables):
@@ -47,6 +55,35 @@ def made(mass, reach, choice=ONE, feasible=True, **variables):
 
 
 # --- the optimum -------------------------------------------------------------------------------------------
+
+
+def test_left_out_by_a_bound_is_what_searching_all_would_leave_behind(remembering, ranked):
+    ranking = Ranking(remembering)
+    found = ranking.best(1)
+    assert plain(found[0]) == plain(ranked[0])  # to the last bit: no search hangs on what else is searched
+    left = ranking.left_out
+    assert {choice.parallel for choice in left} == {2} and len(left) == 2  # half of the charge cannot win
+    gains = {answer.choice: answer.gain for answer in ranked if answer.feasible}
+    assert all(gains[choice] < left[choice] < found[0].gain for choice in left)
+    for branch, bound in ranking.bounds.items():  # loose rods beat the best by little: the bound is of use
+        best = max(gains[choice] for choice in ranking.branches[branch] if choice in gains)
+        assert best <= bound * (1 + ROUNDING) < 1.01 * best
+
+
+def test_bound_that_is_beaten_ends_all_trust_in_bounds(remembering, ranked, monkeypatch):
+    ranking = Ranking(remembering)
+
+    def too_low(loosen):
+        def loosened(self, branches):
+            loosen(self, branches)
+            self.bounds |= {branch: 0.98 * ranked[0].gain for branch in branches if branch in self.bounds}
+        return loosened
+
+    for name in ("_loosen", "_loosen_again"):
+        monkeypatch.setattr(Ranking, name, too_low(getattr(Ranking, name)))
+    found = ranking.best(1)
+    assert [plain(answer) for answer in found] == [plain(answer) for answer in ranked]
+    assert not ranking.left_out
 
 
 def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):

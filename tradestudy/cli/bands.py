@@ -6,7 +6,7 @@ from functools import partial
 from typing import Any
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 
 @partial(shared.asks_for_a_design, leave_out=("cruise_speed",))
@@ -32,9 +32,11 @@ def bands(
         return
     from tradestudy.report.worth import WORTH_HEADS, looked_at, summary, worth_rows
 
-    print(f"{looked_at(result)}\n")
+    say(looked_at(result))
+    print()
     print_table(list(WORTH_HEADS), worth_rows(result))
     print()
     for line in summary(result):
-        print(line)
-    print(f"\n{CAUTION}")
+        say(line)
+    print()
+    say(CAUTION)

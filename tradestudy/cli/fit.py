@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import textwrap
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
 
-WIDTH = 80
 MeasurementsFile = Annotated[
     Path, typer.Argument(metavar="MEASUREMENTS", help="A TOML file: what was measured, and the columns of the logs.")]
 Logs = Annotated[list[Path] | None, typer.Argument(metavar="[LOG]...", help="Flight logs (CSV), any number.")]
@@ -43,11 +41,6 @@ def fit(study: StudyPath, measurements: MeasurementsFile, logs: Logs = None, out
     say(CAUTION)
 
 
-def say(words: str) -> None:
-    """Print a sentence, broken into lines."""
-    print(textwrap.fill(words, WIDTH))
-
-
 def print_fit(told: dict[str, Any]) -> None:
     """Print what a fit has to tell."""
     from tradestudy.report.fit_tables import (
@@ -64,12 +57,12 @@ def print_fit(told: dict[str, Any]) -> None:
     for note in told["notes"]:
         say(note)
     if told["readings"]:
-        print_table(READING_HEADS, reading_table(told), WIDTH)
+        print_table(READING_HEADS, reading_table(told))
         print()
-    print_table(FACTOR_HEADS, factor_table(told), WIDTH)
+    print_table(FACTOR_HEADS, factor_table(told))
     print()
     for line in (*range_words(told), *told["kept"], *told["checks"]):
         say(line)
     print()
-    print_table(NEXT_HEADS, next_table(told), WIDTH)
+    print_table(NEXT_HEADS, next_table(told))
     say(next_words(told))

@@ -7,13 +7,15 @@ from typing import Annotated
 import typer
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from tradestudy.cli.completion import quantities
 from tradestudy.cli.optimise import raise_exit
 
-Of = Annotated[str | None, typer.Option("--of", metavar="QUANTITY", help=(
+Of = Annotated[str | None, typer.Option("--of", metavar="QUANTITY", autocompletion=quantities, help=(
     "What to get most of; the study's purpose if left out. Most of: range, radius, usual_flight, cruise_speed, "
     "failure_load_factor, climb. Least of: flying_weight, span, wing_loading, pack_energy."))]
-Against = Annotated[str, typer.Option("--against", metavar="QUANTITY", help="What it is traded against, of the same.")]
+Against = Annotated[str, typer.Option("--against", metavar="QUANTITY", autocompletion=quantities,
+                                       help="What it is traded against, of the same.")]
 Points = Annotated[int, typer.Option("--points", min=2, max=200, metavar="N", help=(
     "About how many wings, evenly spread in the second quantity wherever the line has any."))]
 
@@ -43,7 +45,7 @@ def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", p
     from tradestudy.report.words import knee_words, listed, stops, told
 
     if result.conflict:
-        print(result.message)
+        say(result.message)
     rows = [("stock wing", result.stock), *((d.label, d) for d in result.steps),
             *(("knee" if d.label == "knee" else "", d) for d in result.front)]
     up, along = traded(result)
@@ -52,6 +54,8 @@ def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", p
                 [(label, *(told(d, axis.key, axis.digits) for axis in (along, up)), told(d, "span_mm"),
                   d.choices["words"], listed(stops(d, result))) for label, d in rows])
     for words in knee_words(result):
-        print(f"\n{words}")
-    print(f"\n{CAUTION}")
+        print()
+        say(words)
+    print()
+    say(CAUTION)
     raise_exit(result.success)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 from tradestudy.cli.optimise import raise_exit
 
 if TYPE_CHECKING:
@@ -38,10 +38,12 @@ def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, worker
     shared.print_first_screen(result)
     if result.club:
         print_club(result)
-    print(f"\nThe page: {folder / 'report.html'}  (tables, figures and summary.json beside it)")
+    print()
+    say(f"The page: {folder / 'report.html'} (tables, figures and summary.json beside it)", hanging="  ")
     if not result.conflict:
-        print(f"For the bench: {folder / 'build_sheet.pdf'}  (full-size drawings in {folder / 'templates'})")
-    print(f"\n{CAUTION}")
+        say(f"For the bench: {folder / 'build_sheet.pdf'} (full-size drawings in {folder / 'templates'})", hanging="  ")
+    print()
+    say(CAUTION)
     raise_exit(result.success)
 
 
@@ -52,4 +54,4 @@ def print_club(result: Result) -> None:
     print()
     print_table(club_heads(short=True), club_rows(result, short=True))
     for line in balance_lines(result):
-        print(line)
+        say(line)

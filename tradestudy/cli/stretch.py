@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 
 def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
@@ -36,4 +36,5 @@ def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, wo
                       d.choices["words"], listed(stops(d, result))) for d in result.span_trade])
         print()
     shared.print_first_screen(result)
-    print(f"\n{CAUTION}")
+    print()
+    say(CAUTION)

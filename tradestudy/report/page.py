@@ -23,6 +23,7 @@ from .load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_wor
 from .purpose import measure, number_words, purpose_answer
 from .sections import section_heads, section_notes, section_rows
 from .slack import slack_heads, slack_rows, slack_words
+from .sure import SURE_HEADS, sure_rows, sure_words
 from .verdicts import NOTE, verdicts
 from .words import (
     NUMBER_WORDS,
@@ -31,6 +32,7 @@ from .words import (
     gain_figure,
     gain_words,
     limit_words,
+    searched_words,
     short_figure,
     speed_answer,
     step_words,
@@ -99,6 +101,10 @@ def page(result: Result) -> str:
         slack_heads=slack_heads(result),
         slack_words=slack_words(result),
         others=_other_rows(result),
+        searched=searched_words(result),
+        sure_rows=sure_rows(result),
+        sure_heads=SURE_HEADS,
+        sure_words=sure_words(result),
         ties=_tie_rows(result),
         assumed=assumed_rows(result),
         chosen=chosen_rows(result),

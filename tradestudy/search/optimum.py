@@ -21,16 +21,18 @@ class Pose:
     """One choice posed to SLSQP: variables scaled to 0..1 between their bounds, margins positive when met.
 
     ``held`` fixes variables; ``level`` adds a limit on one quantity and ``aim`` seeks most of another (for a front).
+    ``loose`` makes variables of numbers of the choice, each between two ends.
     """
 
     def __init__(self, space: Space, choice: Choice, held: dict[str, float] | None = None,
-                 level: tuple[str, float] | None = None, aim: str | None = None):
+                 level: tuple[str, float] | None = None, aim: str | None = None,
+                 loose: dict[str, tuple[float, float]] | None = None):
         self.aim = TRADED[aim or of_purpose(space.study.fly.purpose)]
         traded = [self.aim, *([TRADED[level[0]]] if level else [])]
         self.model = space.model(choice, any(each.output == "usual_time" for each in traded))
         self.space, self.held, self.choice, self.level = space, held or {}, choice, level
         self.limits = space.limits(choice)
-        self.box = space.box(choice)
+        self.box = space.box(choice) | (loose or {})
         self.free = [name for name, (low, high) in self.box.items() if high - low > 1e-9 and name not in self.held]
         self.low = np.array([self.box[name][0] for name in self.free])
         self.width = np.array([self.box[name][1] - self.box[name][0] for name in self.free])
@@ -148,14 +150,14 @@ def answered(space: Space, asked: Asked) -> Answer:
     """Return the answer to a search: from the record, or searched for here and recorded."""
     if space.record is None:
         return search_for(space, asked)
-    return from_plain(space.record.remembered(asked.key, lambda: plain(search_for(space, asked))))
+    return from_plain(space.record.remembered(space.key(asked), lambda: plain(search_for(space, asked))))
 
 
 def search_for(space: Space, asked: Asked) -> Answer:
     """Return the answer to a search, made here and now."""
     if asked.kind == "utmost":
         return _utmost(space, asked)
-    pose = Pose(space, asked.choice, asked.held, asked.level, asked.aim)
+    pose = Pose(space, asked.choice, asked.held, asked.level, asked.aim, asked.loose)
     starts = [pose.scaled(start) for start in asked.starts]
     if asked.kind == "relaxed":
         return least_broken(pose, np.clip(starts[0], INSIDE, 1 - INSIDE))

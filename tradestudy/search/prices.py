@@ -7,6 +7,7 @@ that margin or bound gives, all else chosen anew.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, NamedTuple
 
@@ -102,21 +103,26 @@ def first_order(pose: Pose, x: np.ndarray) -> FirstOrder:
     return FirstOrder(stops, stacked, multipliers, float(np.linalg.norm(slope)), float(left_over))
 
 
-def prices(space: Space, ranked: list[Answer]) -> dict[str, Any]:
-    """Return what a little slack would buy at the best of ranked answers, as `Result.prices` tells it."""
-    best = ranked[0]
+def prices(space: Space, best: Answer, answers: Callable[[list[Choice]], dict[Choice, Answer]]) -> dict[str, Any]:
+    """Return what a little slack would buy at the best answer, as `Result.prices` tells it.
+
+    ``answers`` solves choices: those that are one step from the best.
+    """
     pose = Pose(space, best.choice)
     x = pose.scaled(best.variables)
     found = first_order(pose, x)
     rows = [{"limit": name, "words": words, "gain": gain} for name, words, gain in _slack(pose, x, best, found)]
     rows.sort(key=lambda row: -row["gain"])
-    steps = [{"limit": "", "words": words, "gain": _edge(space, other.gain - best.gain) if other.feasible else None}
-             for words, other in _next_parts(space, best, ranked)]
-    slope, left_over = (_edge(space, space.purpose.scale * length) for length in (found.slope, found.left_over))
+    others = next_parts(space, best.choice)
+    solved = answers([choice for _, choice in others])
+    steps = [{"limit": "", "words": words,
+              "gain": edge_gain(space, solved[choice].gain - best.gain) if solved[choice].feasible else None}
+             for words, choice in others if choice in solved]
+    slope, left_over = (edge_gain(space, space.purpose.scale * length) for length in (found.slope, found.left_over))
     return {"slack": rows, "parts": steps, "slope": slope, "left_over": left_over}
 
 
-def _edge(space: Space, gain: float) -> float:
+def edge_gain(space: Space, gain: float) -> float:
     """Return a gain (SI) in kilometres or minutes."""
     unit = space.purpose.number.rpartition("_")[2]
     return round(float(from_si(gain, unit, {"km": "distance", "min": "time"}[unit])), DIGITS)
@@ -141,7 +147,7 @@ def _slack(pose: Pose, x: np.ndarray, best: Answer, found: FirstOrder):
         weights[own] = gives
         gain = least_price(found, weights) * pose.space.purpose.scale
         if gain > LEAST_GAIN * abs(best.gain):
-            yield name, told, _edge(pose.space, gain)
+            yield name, told, edge_gain(pose.space, gain)
 
 
 def least_price(found: FirstOrder, weights: np.ndarray) -> float:
@@ -190,32 +196,32 @@ def _by_full_speed(space: Space, limit: Limit, choice: Choice, variables: dict[s
     return (found[1] - found[0]) / (2 * DIFFERENCE)
 
 
-def _next_parts(space: Space, best: Answer, ranked: list[Answer]):
-    """Yield (words, answer) for the next step up in each thing bought, and for every other part, as solved."""
-    own = best.choice
+def next_parts(space: Space, own: Choice) -> list[tuple[str, Choice]]:
+    """Return (words, choice) for the next step up in each thing bought, and for every other part or scheme."""
     steps = {"rod_pairs": lambda to: f"rod pairs: {to} instead of {own.rod_pairs}",
              "rod_diameter": lambda to: f"rods of {1e3 * to:g} mm instead of {1e3 * own.rod_diameter:g}",
              "parallel": lambda to: f"cells in parallel: {to} instead of {own.parallel}"}
+    found = []
     for name, words in steps.items():
-        others = [answer for answer in ranked if replace(answer.choice, **{name: getattr(own, name)}) == own
-                  and getattr(answer.choice, name) > getattr(own, name)]
+        others = [choice for choice in space.choices if replace(choice, **{name: getattr(own, name)}) == own
+                  and getattr(choice, name) > getattr(own, name)]
         if others:
-            following = min(others, key=lambda answer: getattr(answer.choice, name))
-            yield words(getattr(following.choice, name)), following
-    for answer in ranked:
-        other = answer.choice
+            following = min(others, key=lambda choice: getattr(choice, name))
+            found.append((words(getattr(following, name)), following))
+    for other in space.choices:
         if other == own:
             continue
         if replace(other, propeller=own.propeller) == own:
-            yield f"a {other.propeller} propeller instead of {own.propeller}", answer
+            found.append((f"a {other.propeller} propeller instead of {own.propeller}", other))
         elif replace(other, motor=own.motor) == own:
-            yield f"motor: {other.motor or OWN} instead of {own.motor or OWN}", answer
+            found.append((f"motor: {other.motor or OWN} instead of {own.motor or OWN}", other))
         elif other.pack != own.pack and replace(other, pack=own.pack, series=own.series, parallel=own.parallel) == own:
-            yield f"pack: {_cells(other)} instead of {_cells(own)}", answer
+            found.append((f"pack: {_cells(other)} instead of {_cells(own)}", other))
         elif replace(other, scheme=own.scheme) == own:
-            yield f"stretched by {_scheme(space, other)} instead of {_scheme(space, own)}", answer
+            found.append((f"stretched by {_scheme(space, other)} instead of {_scheme(space, own)}", other))
         elif replace(other, throttle_cap=own.throttle_cap) == own:
-            yield f"throttle to {_cap(space, other):.0f} % instead of {_cap(space, own):.0f}", answer
+            found.append((f"throttle to {_cap(space, other):.0f} % instead of {_cap(space, own):.0f}", other))
+    return found
 
 
 def _cells(choice: Choice) -> str:

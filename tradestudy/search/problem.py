@@ -67,7 +67,10 @@ class Model:
         self._problem.final_setup()
 
     def run(self, choice: Choice, variables: dict[str, float], slopes_ahead: bool = False) -> None:
-        """Evaluate the model at one design; with ``slopes_ahead`` the doors prepare their slopes on the way."""
+        """Evaluate the model at one design; with ``slopes_ahead`` the doors prepare their slopes on the way.
+
+        A number of the choice that stands among ``variables`` is taken from there.
+        """
         problem = self._problem
         if slopes_ahead != self._ahead:
             self._ahead = slopes_ahead
@@ -75,7 +78,7 @@ class Model:
             for door in (doors.shape.stepped, doors.flow.stepped, doors.power.stepped, doors.structure):
                 door.ahead = slopes_ahead
         for name in ("series", "parallel", "rod_diameter", "rod_pairs"):
-            problem.set_val(name, float(getattr(choice, name)))
+            problem.set_val(name, float(variables.get(name, getattr(choice, name))))
         for name in VARIABLES:
             problem.set_val(name, variables[name])
         problem.run_model()

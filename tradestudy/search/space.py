@@ -11,6 +11,7 @@ from tradestudy.physics import flight, planform
 from tradestudy.study.schema import Study
 
 from .anchor import Anchor, stock_choice, study_data
+from .asked import Asked
 from .decided import decided
 from .engines import Engine
 from .inputs import ModelData, movable_range
@@ -28,7 +29,8 @@ CHOICE_ONLY = ("full_throttle_motor", "full_throttle_controller", "full_throttle
 class Space:
     """A study made ready for searching: bounds, limits, and one model for each make that choices ask for.
 
-    ``bounds`` are those of the study's own scheme; `box` has those of a choice.
+    ``bounds`` are those of the study's own scheme; `box` has those of a choice. ``in_hand`` is what is to be left of
+    scaled margins, by the names of limits.
     """
 
     study: Study
@@ -39,6 +41,7 @@ class Space:
     slowest: float
     record: Record | None = None  # of what was solved earlier
     engine: Engine | None = None  # where many searches are made; None: in this process
+    in_hand: dict[str, float] = field(default_factory=dict)
     _data: dict[tuple, ModelData] = field(default_factory=dict)
     _models: dict[tuple, Model] = field(default_factory=dict)
 
@@ -72,7 +75,13 @@ class Space:
 
     def limits(self, choice: Choice) -> list[Limit]:
         """Return the limits of one choice."""
-        return limits_of(self.study, self.anchor.reference, choice, strips(self.data(choice)))
+        plain = limits_of(self.study, self.anchor.reference, choice, strips(self.data(choice)))
+        return [replace(limit, bound=limit.bound + limit.sign * limit.scale * self.in_hand.get(limit.name, 0.0))
+                for limit in plain]
+
+    def key(self, asked: Asked) -> tuple:
+        """Return what the record keeps the answer to a search in this space under."""
+        return (*asked.key, sorted(self.in_hand.items())) if self.in_hand else asked.key
 
 
 def strips(data) -> int:

@@ -64,7 +64,7 @@ class _Side:
                 self._leave_out(index, answer)
                 continue
             if self.space.record is not None:
-                self.space.record.keep([(asked.key, plain(answer))])
+                self.space.record.keep([(self.space.key(asked), plain(answer))])
             self._send(index, answer)
         return self.ends
 
@@ -86,7 +86,7 @@ class _Side:
                 return
             except LostSearch:
                 return
-            known = self.space.record.known(asked.key) if self.space.record is not None else None
+            known = self.space.record.known(self.space.key(asked)) if self.space.record is not None else None
             if known is None:
                 self.waiting.append((index, asked))
                 return
