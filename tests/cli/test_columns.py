@@ -21,7 +21,7 @@ from tradestudy.search import runs
 
 WIDE = 80
 SHOWN = (["assess"], ["stretch"], ["optimise"], ["front"], ["bands"], ["run"], ["cruise", "--parts"], ["buildsheet"])
-OF_ONE_STUDY = (["check"], ["compare"], ["keys"], ["grid"], ["log"], ["new"])  # printed elsewhere, or below
+OF_ONE_STUDY = (["check"], ["compare"], ["keys"], ["grid"], ["log"], ["fit"], ["new"])  # printed elsewhere, or below
 
 
 @pytest.fixture
@@ -30,7 +30,7 @@ def invented(monkeypatch, tmp_path):
     result = sample_result()
 
     @contextlib.contextmanager
-    def no_search(*asked):
+    def no_search(*asked, **more):
         yield SimpleNamespace(study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")))
 
     monkeypatch.chdir(tmp_path)

@@ -20,12 +20,12 @@ from tradestudy.cli.columns import print_table, say
 from tradestudy.cli.completion import studies
 from tradestudy.errors import CommandError, near_match
 
-__all__ = ["CAUTION", "COMMANDS", "INTERRUPTED", "AsJson", "OutFolder", "StudyPath", "build_app", "print_json",
-           "print_table", "run", "say"]
+__all__ = ["CAUTION", "COMMANDS", "INTERRUPTED", "AsJson", "FittedFile", "OutFolder", "StudyPath", "build_app",
+           "print_json", "print_table", "run", "say"]
 
 INTERRUPTED = 130  # the exit code that shells expect after Ctrl-C
 COMMANDS = ("new", "check", "bands", "assess", "stretch", "cruise", "optimise", "front", "grid", "run", "buildsheet",
-            "compare", "log", "keys")
+            "compare", "log", "fit", "keys")
 
 CAUTION = (
     "Results are estimates for comparing builds, not proof of airworthiness: load the finished wing on "
@@ -35,6 +35,8 @@ CAUTION = (
 StudyPath = Annotated[
     Path, typer.Argument(metavar="STUDY", autocompletion=studies, help="A study file, such as studies/godwit.toml.")
 ]
+FittedFile = Annotated[Path | None, typer.Option("--fitted", metavar="FILE", help=(
+    "Factors from measurements of this wing, as the command fit wrote them."))]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
 OutFolder = Annotated[
     Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; results/<study> if left out.")

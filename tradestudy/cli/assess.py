@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 
 @shared.asks_for_a_design
@@ -13,6 +13,7 @@ def assess(
     study: StudyPath,
     as_json: AsJson = False,
     out: OutFolder = None,
+    fitted: FittedFile = None,
     asked: Any = None,
 ) -> None:
     """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
@@ -22,7 +23,8 @@ def assess(
     from tradestudy.search import runs
 
     with shared.progress() as tell:
-        result = runs.assess(shared.open_work(study, f"tradestudy assess {study.name}", tell, out, keep=False), asked)
+        result = runs.assess(shared.open_work(study, f"tradestudy assess {study.name}", tell, out, keep=False,
+                                               fitted=fitted), asked)
         if out:
             shared.write_results(result, out)
     designs = [design for design in (result.stock, result.best) if design]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 if TYPE_CHECKING:
     from tradestudy.search.result import Design, Result
@@ -33,13 +33,14 @@ def cruise(
     mph: InMiles = False,
     speeds: AllSpeeds = False,
     parts: Compare = False,
+    fitted: FittedFile = None,
     asked: Any = None,
 ) -> None:
     """Print the speed card to tape to the transmitter, stretched and stock, with mission and watts."""
     from tradestudy.search import runs
 
     with shared.progress() as tell:
-        work = shared.open_work(study, f"tradestudy cruise {study.name}", tell, out, keep=False)
+        work = shared.open_work(study, f"tradestudy cruise {study.name}", tell, out, keep=False, fitted=fitted)
         result = runs.assess(work, asked)
         if parts:
             tell("comparing propellers, motors and packs")

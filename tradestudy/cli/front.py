@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 from tradestudy.cli.completion import quantities
 from tradestudy.cli.optimise import raise_exit
 
@@ -22,7 +22,7 @@ Points = Annotated[int, typer.Option("--points", min=2, max=200, metavar="N", he
 
 def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", points: Points = 25,
           as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-          cluster: shared.ClusterAddress = None) -> None:
+          cluster: shared.ClusterAddress = None, fitted: FittedFile = None) -> None:
     """Show the best wing at each flying weight, or at each level of another quantity: what every extra gram buys."""
     from tradestudy.search import runs
     from tradestudy.search.traded import pair
@@ -30,7 +30,8 @@ def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", p
     if of is not None:
         of, against = pair(of, against)
     with (shared.progress() as tell,
-          shared.many_designs(study, f"tradestudy front {study.name}", tell, out, workers, cluster) as work):
+          shared.many_designs(study, f"tradestudy front {study.name}", tell, out, workers, cluster,
+                              fitted=fitted) as work):
         result = runs.traded(work, None, *pair(of or runs.of_purpose(work.study.fly.purpose), against), points)
         if out:
             shared.write_results(result, out)

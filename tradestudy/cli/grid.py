@@ -10,7 +10,7 @@ from typing import Annotated, Any
 import typer
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_table, say
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_table, say
 from tradestudy.cli.completion import axes
 from tradestudy.errors import CommandError, near_match
 from tradestudy.search.wanted import BETWEEN
@@ -30,7 +30,8 @@ Best = Annotated[bool, typer.Option("--best", help="Search everything that is on
 
 @partial(shared.asks_for_a_design)
 def grid(study: StudyPath, axes: Axes, best: Best = False, as_json: AsJson = False, out: OutFolder = None,
-         workers: shared.Workers = None, cluster: shared.ClusterAddress = None, asked: Any = None) -> None:
+         workers: shared.Workers = None, cluster: shared.ClusterAddress = None,
+         fitted: FittedFile = None, asked: Any = None) -> None:
     """Work out every combination of a few values: how far each wing flies, and which limit stops it; with a map."""
     values = read_axes(axes)
     for name in values:
@@ -45,7 +46,7 @@ def grid(study: StudyPath, axes: Axes, best: Best = False, as_json: AsJson = Fal
     command = f"tradestudy grid {study.name} {' '.join(axes)}{' --best' if best else ''}"
     with shared.progress() as tell:
         with shared.many_designs(study, command, tell, folder, workers, cluster,
-                                 count if best else count // (CHUNKS_A_TASK * CHUNK)) as work:
+                                 count if best else count // (CHUNKS_A_TASK * CHUNK), fitted) as work:
             result = worked_out(work, values, asked, best)
         tell("drawing the map")
         written = save(result, folder)

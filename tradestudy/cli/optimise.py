@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 Robust = Annotated[bool, typer.Option(
     "--robust", help="Hold every limit in most of the ways the wing may come out, by the bands of what is not known.")]
@@ -15,14 +15,16 @@ Chance = Annotated[str, typer.Option("--chance", help="With --robust: in how man
 
 
 def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-             cluster: shared.ClusterAddress = None, robust: Robust = False, chance: Chance = "90 %") -> None:
+             cluster: shared.ClusterAddress = None, robust: Robust = False, chance: Chance = "90 %",
+             fitted: FittedFile = None) -> None:
     """Find the design that serves the study's purpose best within every limit, and name the limits that stop it."""
     from tradestudy.search import runs
 
     share = shared.share_asked("--chance", chance)
 
     with (shared.progress() as tell,
-          shared.many_designs(study, f"tradestudy optimise {study.name}", tell, out, workers, cluster) as work):
+          shared.many_designs(study, f"tradestudy optimise {study.name}", tell, out, workers, cluster,
+                              fitted=fitted) as work):
         result = runs.robust(work, share) if robust else runs.optimise(work)
         if out:
             shared.write_results(result, out)

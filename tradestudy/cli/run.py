@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 from tradestudy.cli.optimise import raise_exit
 
 if TYPE_CHECKING:
@@ -13,14 +13,15 @@ if TYPE_CHECKING:
 
 
 def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-        cluster: shared.ClusterAddress = None) -> None:
+        cluster: shared.ClusterAddress = None, fitted: FittedFile = None) -> None:
     """Run the whole study: best design, span trade, weight-range line; tables, figures and one page are written."""
     from tradestudy.search import runs
     from tradestudy.study.reader import read_study
 
     folder = out or shared.results_folder(read_study(study).study.name)
     with shared.progress() as tell:
-        with shared.many_designs(study, f"tradestudy run {study.name}", tell, folder, workers, cluster) as work:
+        with shared.many_designs(study, f"tradestudy run {study.name}", tell, folder, workers, cluster,
+                                 fitted=fitted) as work:
             result = runs.everything(work)
         tell("drawing the figures and the page")
         written = shared.write_results(result, folder)

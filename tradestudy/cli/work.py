@@ -74,26 +74,27 @@ def asks_for_a_design(command: Callable[..., None], leave_out: tuple[str, ...] =
 
 
 def open_work(study: Path, command: str, tell: Any, out: Path | None = None, keep: bool = True,
-              workers: int | None = 1, cluster: str | None = None, tasks: int | None = None) -> Work:
+              workers: int | None = 1, cluster: str | None = None, tasks: int | None = None,
+              fitted: Path | None = None) -> Work:
     """Read a study and make it ready. With a folder and ``keep``, answers kept there earlier are used again.
 
-    ``workers``, ``cluster``, ``tasks`` as in `runs.Work`.
+    ``workers``, ``cluster``, ``tasks`` as in `runs.Work`; ``fitted`` is an overlay for the study.
     """
     from tradestudy.search.runs import Work
     from tradestudy.study.reader import read_study
 
     if cluster is not None and workers is not None:
         raise CommandError("--workers and --cluster do not go together: a cluster has workers of its own.")
-    read = read_study(study)
+    read = read_study(study, fitted)
     writable(out)
     return Work(read, command, tell, out / RECORD if out and keep else None, workers, cluster, tasks)
 
 
 @contextmanager
 def many_designs(study: Path, command: str, tell: Any, out: Path | None, workers: int | None, cluster: str | None,
-                 tasks: int | None = None) -> Iterator[Work]:
+                 tasks: int | None = None, fitted: Path | None = None) -> Iterator[Work]:
     """Open work on many designs; end its workers afterwards, whatever happens."""
-    work = open_work(study, command, tell, out, workers=workers, cluster=cluster, tasks=tasks)
+    work = open_work(study, command, tell, out, workers=workers, cluster=cluster, tasks=tasks, fitted=fitted)
     try:
         yield work
     except KeyboardInterrupt:

@@ -102,7 +102,7 @@ class TiedWing:
     @property
     def drag_factor(self) -> float:
         """On section and parts drag [-]."""
-        return self.drag.factor if self.drag else 1.0
+        return float(self.flown.data.level.drag_factor)
 
     @property
     def stiffness_factors(self) -> tuple[float, float]:
@@ -119,6 +119,10 @@ def tied_wing(study: Study, speed: float | None = None) -> TiedWing:
     unlisted = unlisted_mass(study, _as_stock(model_data(study, mass.Lump(0.0, 0.0))))
     own = _as_stock(model_data(study, unlisted))
     choice, variables, known = stock_choice(study), _stock_variables(study, own), study.known_flight
+    if study.fitted:  # it has taken up what flight and load test say
+        trim = _trim_tie(study, own, choice, variables, speed)
+        flown = FlownDesign(_tied(own, trim.offset, study.fitted.drag), choice, variables)
+        return TiedWing(unlisted, choice, variables, trim, None, None, flown)
     load = load_tie(study, own.strength, choice, variables)
     if load:
         own = replace(own, strength=with_factors(own.strength, load.factors))
@@ -160,7 +164,7 @@ def anchored(study: Study, speed: float | None = None) -> Anchor:
              *_strength_flags(reference))
     return Anchor(unlisted, reference, choice, variables, data, flags, trim.offset, wing.drag_factor,
                   wing.stiffness_factors, (*ties_of(study, unlisted, trim, drag, flown), *load_rows(load)),
-                  (*kept_of(study, trim, drag), *load_kept(load)))
+                  (*kept_of(study, trim, drag), *(() if study.fitted else load_kept(load))))
 
 
 def _tied(data: ModelData, moment_offset: float, drag_factor: float) -> ModelData:

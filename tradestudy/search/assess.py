@@ -122,8 +122,8 @@ def weak_materials(study: Study, data: strength.StrengthData) -> list[strength.S
     """Return the structure's data with the catalogue's pessimistic foam, film and bond; stiffness weak and nominal."""
     foam = materials.foam(study)
     weak, nominal = structures.foam_of(foam, pessimistic=True), structures.foam_of(foam)
-    covering = structures.covering_of(materials.covering(study), study.covering.bond,
-                                      WEAK_BOND_SHARE * study.covering.bond)
+    covering = structures.covering_of(materials.covering(study), materials.bond(study),
+                                      WEAK_BOND_SHARE * materials.bond(study))
     stiff = weak._replace(youngs_modulus=nominal.youngs_modulus, shear_modulus=nominal.shear_modulus)
     return [data._replace(foam=weak, covering=covering), data._replace(foam=stiff)]
 

@@ -26,6 +26,9 @@ def decided(study: Study, choice: Choice) -> Study:
         parts["pack"] = _changed(study.pack, other, cells_across=other.cells_across or WHATEVER_FITS, health=1.0,
                                  resistance=None)
         parts["defaults_used"] = tuple(used for used in study.defaults_used if used.key != CELLS_ACROSS)
+    if study.fitted is not None:  # what was measured of the parts on the stock wing says nothing of others
+        alike = {"motor_resistance": choice.motor, "pack_capacity": choice.pack, "pack_resistance": choice.pack}
+        parts["fitted"] = study.fitted.model_copy(update={name: 1.0 for name, other in alike.items() if other})
     if choice.throttle_cap is not None:
         parts["controller"] = study.controller.model_copy(update={"throttle_cap": choice.throttle_cap})
     return replace(study, **parts)

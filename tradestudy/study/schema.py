@@ -9,6 +9,7 @@ from pydantic.fields import FieldInfo
 
 from tradestudy.quantities import UNITS, from_si
 from tradestudy.study.plain_table import as_html, as_text
+from tradestudy.study.schema_fitted import Fitted
 from tradestudy.study.schema_flight import Card, MissionPart, MotorChoice, PackChoice
 from tradestudy.study.schema_power import (
     Controller,
@@ -88,6 +89,7 @@ TABLES = {
     "mission": Table(MissionPart, 0, MOST_TABLES),
     "motor_choice": Table(MotorChoice, 0, MOST_COMPARED),
     "pack_choice": Table(PackChoice, 0, MOST_COMPARED),
+    "fitted": Table(Fitted, 0),
 }
 ALL_DEFAULTS = (
     "choices",
@@ -139,6 +141,7 @@ class Study:
     mission: tuple[MissionPart, ...]
     motor_choice: tuple[MotorChoice, ...]
     pack_choice: tuple[PackChoice, ...]
+    fitted: Fitted | None = None
 
     def __repr__(self) -> str:
         return as_text(*self._told())
