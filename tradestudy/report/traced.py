@@ -51,6 +51,9 @@ class _Placed:
             return TracedFloat.at(self._bare() / factor, self.place, self.times / factor)
         return self._bare() / factor
 
+    def __sub__(self, other: Any) -> Any:
+        return self if type(other) in (int, float) and other == 0 else self._bare() - other  # units without an offset
+
     def __neg__(self) -> Any:
         return self._scaled(-1)
 
