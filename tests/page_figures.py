@@ -64,7 +64,8 @@ def differences(told, summary):
 
 def without_place(rest, summary):
     """Return (figure, its block) of figures in no words that stand in the summary as they are."""
-    texts = sorted({text for text in _texts(summary) if len(text) > 2 and re.search(r"\d", text)}, key=len, reverse=True)
+    told = {text for text in _texts(summary) if len(text) > 2 and re.search(r"\d", text)}
+    texts = sorted(told, key=len, reverse=True)
     found = []
     for block in rest:
         words = " ".join(block.split())

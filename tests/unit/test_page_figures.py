@@ -1,4 +1,4 @@
-"""Every figure on the page against summary.json: by its place where it is one number, by its sum where it is several."""
+"""Every figure on the page against summary.json: by place where it is one number, by sum where several."""
 
 import json
 import re
@@ -80,7 +80,7 @@ def read():
     """The page of the invented result, read, and its summary.json."""
     result = sample_result()
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(page_module, "as_bytes", lambda figure, form: b"")  # their captions are wanted, not the drawings
+        patched.setattr(page_module, "as_bytes", lambda figure, form: b"")  # captions are wanted, no drawings
         return Figures(page(result)), json.loads(result.to_json())
 
 

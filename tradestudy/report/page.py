@@ -63,9 +63,9 @@ FACTS = {
     "What to buy and cut": ("Built with", "Gear", "Balance mark", "What limits it", "Measure first"),
     "How to fly it": ("Hold", "Elevons in cruise", "Fly no faster", "How far"),
 }
-TEMPLATES = Path(__file__).parent / "templates"
+SCRIPT = Path(__file__).parent / "templates" / "page.js"
 # nothing is fetched, nothing is sent, and no script runs but the page's own
-POLICY = ("default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{}'; base-uri 'none'; "
+POLICY = ("default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src '{}'; base-uri 'none'; "
           "form-action 'none'")  # fmt: skip
 _UNIT_AFTER_NUMBER = re.compile(rf"(?<=[\d{END}]) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))")
 
@@ -76,10 +76,10 @@ def page(found: Result) -> str:
     design = stretched(result)
     shown = design or result.stock
     wings = [("Stock", result.stock), *([("Stretched", design)] if design else [])]
-    environment, script = _environment(), (TEMPLATES / "page.js").read_text(encoding="utf-8")
+    environment, script = _environment(), SCRIPT.read_text(encoding="utf-8")
     return marked_up(environment.get_template("page.html.j2").render(
         script=script,
-        policy=POLICY.format(b64encode(sha256(script.encode()).digest()).decode("ascii")),
+        policy=POLICY.format(hash_of(script)),
         result=result,
         shown=shown,
         stretched=design,
@@ -133,6 +133,11 @@ def page(found: Result) -> str:
         cautions=CAUTIONS,
         **flight_pieces(result),
     ))
+
+
+def hash_of(script: str) -> str:
+    """Return the hash by which a page's policy knows a script."""
+    return "sha256-" + b64encode(sha256(script.encode()).digest()).decode("ascii")
 
 
 @lru_cache(maxsize=1)
