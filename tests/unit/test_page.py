@@ -484,6 +484,7 @@ def test_speed_not_to_exceed_stands_on_the_first_screen():
 def test_speed_card_watts_mission_and_parts_stand_on_the_page(read, sample):
     card = sample.recommended.pilot_card
     words = read.words
+    assert "Godwit stretched, 1480 mm, 1560 g hold about" in words
     assert f"hold about {card['hold_a']:.1f} A 57 km/h in still air" in words
     assert "Half is 4000 mAh, land by 6400. Estimates." in words
     whole = sum(sample.recommended.watts.values())

@@ -39,7 +39,6 @@ def derived(summary):
     whole = [sum(each[group].values()) for each in (wing, stock) for group in ("watts", "watts_flat_out")]
     return {
         r"(\d+) mm more on each side": [0.5 * (numbers["span_mm"] - old["span_mm"])],
-        r"All (\d+) wings of the slider": [2],  # the invented trade has no outlines
         r"land by (\d+)\.": [card["capacity_mah"] - card["reserve_mah"] for card in cards],
         r"a fifth faster the wing still reaches (\d+) km": [
             interpolated(wing, "range_km", 1.2 * numbers["cruise_speed_kmh"])],

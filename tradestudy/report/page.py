@@ -29,6 +29,7 @@ from .slack import slack_heads, slack_rows, slack_words
 from .span_slide import front_drawn, slide, spots, wing_heads, wing_rows
 from .traced import END, marked_up, plain, with_places
 from .verdicts import NOTE, verdicts
+from .wing_view import wings_along_span
 from .words import (
     choice_words,
     figure_of,
@@ -227,9 +228,10 @@ def _figures(result: Result, found: Result) -> list[dict[str, Any]]:
 
 def _wings_drawn(name: str, result: Result) -> dict[str, Any]:
     """The wings of a figure as a table, where no other table tells of them."""
-    if name != "weight_range":
+    wings = {"span_trade": wings_along_span, "weight_range": front_drawn}.get(name)
+    if wings is None:
         return {"rows": []}
-    return {"rows": wing_rows(result, front_drawn(result), lettered=True), "heads": wing_heads(result)}
+    return {"rows": wing_rows(result, wings(result), name == "weight_range"), "heads": wing_heads(result)}
 
 
 def kept_together(words: str) -> str:

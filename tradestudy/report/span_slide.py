@@ -40,8 +40,6 @@ def slide(result: Result) -> dict[str, Any] | None:
         "banded": any(band for *_, band in steps[start]["figures"]),
         "steps": steps,
         "data": [{"said": step["said"], "paths": step["paths"], "fields": _fields(step)} for step in steps],
-        "heads": wing_heads(result),
-        "rows": wing_rows(result, wings),
     }
 
 
