@@ -1,6 +1,32 @@
 """An optimisation workbench for stretching the span of small electric tailless foam wings.
 
+From Python: ``import tradestudy as ts``, then ``study = ts.load("studies/godwit.toml")`` and ``ts.assess(study)``,
+``ts.optimise(study)``, ``ts.stretch(study)``, ``ts.front(study)`` or ``ts.run(study)``, each of which returns a Result;
+``ts.save(result, folder)`` writes it. Names are looked up when they are first asked for.
+
 Nothing of ours is imported here: a root that imports nothing keeps the rooms free of circles.
 """
 
+from importlib import import_module as _import_module
+from typing import Any as _Any
+
 __version__ = "0.1.0"
+
+# name -> where it is found when somebody asks for it
+_NAMES = {
+    **dict.fromkeys(("load", "assess", "optimise", "stretch", "front", "run"), "tradestudy.search.calls"),
+    "save": "tradestudy.report.folder",
+    "Study": "tradestudy.study.schema",
+    **dict.fromkeys(("Result", "Design", "result_from_json"), "tradestudy.search.result"),
+    "TradestudyError": "tradestudy.errors",
+}
+
+
+def __getattr__(name: str) -> _Any:
+    if name not in _NAMES:
+        raise AttributeError(f"module 'tradestudy' has no attribute {name!r}")
+    return getattr(_import_module(_NAMES[name]), name)
+
+
+def __dir__() -> list[str]:
+    return sorted([*globals(), *_NAMES])

@@ -24,7 +24,7 @@ def main(arguments: list[str] | None = None) -> int:
     except TradestudyError as error:
         if trace:
             _print_trace()
-        print(error, file=sys.stderr)
+        print(_wrapped(str(error)), file=sys.stderr)
         if isinstance(error, StudyFileError) and not isinstance(error, MeasurementsError):
             print("All keys, units and ranges: tradestudy keys", file=sys.stderr)
         return error.exit_code
@@ -43,6 +43,15 @@ def main(arguments: list[str] | None = None) -> int:
             file=sys.stderr,
         )
         return 1
+
+
+def _wrapped(message: str) -> str:
+    """Return a message with its lines broken where a terminal shows it; elsewhere a line stays one fault."""
+    if not sys.stderr.isatty():
+        return message
+    from tradestudy.cli.columns import error_lines
+
+    return "\n".join(error_lines(message))
 
 
 def _print_trace() -> None:

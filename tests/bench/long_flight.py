@@ -25,7 +25,7 @@ def main():
     anchor = anchored(study)
     speed = DISTANCE_KM * 1e3 / (MINUTES * 60)
     choice = Choice(5, 2, 0.003, 2, "9x6")
-    data = study_data(study, anchor, choice.propeller, 10.0)
+    data = study_data(study, anchor, choice, 10.0)
     variables = anchor.variables | {"extension": 0.5 * (SPAN - study.stock.span)}
     print(f"reported: {DISTANCE_KM:.0f} km in {MINUTES:.0f} min, {3.6 * speed:.1f} km/h over the ground;"
           f" {0.75 * PACK_WH / DISTANCE_KM:.2f} to {PACK_WH / DISTANCE_KM:.2f} Wh/km for 75 to 100 % of the pack")

@@ -645,6 +645,15 @@ CASES = [
      [("[limits]", 2 * '[[motor_choice]]\nname = "cool"\nsize = "22 mm"\nmass = "50 g"\n'
        'speed_constant = "900 rpm/V"\nmaximum_current = "20 A"\n\n' + "[limits]")],
      [(104, 'motor_choice[2].name is "cool" a second time; names tell them apart.')]),
+    ("a scheme to try that is none",
+     [("[choices]", '[choices]\nscheme = ["tail"]')],
+     [(90, 'choices.scheme[1] is "tail"; allowed is "scaled" or "plug" or "tip".')]),
+    ("parts to try that nobody described",
+     [("[choices]", '[choices]\nmotor = ["coool"]\npack = ["big"]'),
+      ("[limits]", '[[motor_choice]]\nname = "cool"\nsize = "22 mm"\nmass = "50 g"\n'
+       'speed_constant = "900 rpm/V"\nmaximum_current = "20 A"\n\n[limits]')],
+     [(90, 'choices.motor[1] is "coool", which no [[motor_choice]] is called. Did you mean cool? Listed: cool.'),
+      (91, 'choices.pack[1] is "big", which no [[pack_choice]] is called. None is listed.')]),
     ("a share written as a percentage",
      [("crosses_centre = true", "crosses_centre = true\npairs = 0"),
       ("chord_fraction = 0.3", "chord_fraction = 30")],

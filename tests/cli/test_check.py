@@ -43,7 +43,8 @@ def test_check_says_in_brief_what_was_read(capsys):
     span, sweep, washout = (" to ".join(raw["stretch"][key]) for key in ("span", "sweep", "washout"))
     sweep, washout = (text.replace(" deg to", " to") for text in (sweep, washout))
     tried = math.prod(len(values) for values in raw["choices"].values())
-    assert out.splitlines()[:9] == [
+    told = out.partition("Left open")[0].replace("\n" + 12 * " ", " ")  # lines that go on
+    assert told.splitlines()[:9] == [
         "studies/godwit.toml is fine.",
         "  study     Godwit",
         f"  stock     span {stock['span']}, foam chord {stock['root_chord']} to {stock['tip_chord']}, "
@@ -67,7 +68,7 @@ def test_check_lists_every_default_with_its_origin(capsys):
     code, out, err = run(capsys, "check", "studies/dunlin.toml")
     assert (code, err) == (0, "")
     lines = [line.rstrip() for line in out.splitlines()]
-    assert lines[:2] == ["studies/dunlin.toml is fine.", "  study     Dunlin"]
+    assert max(map(len, lines)) <= 80 and lines[:2] == ["studies/dunlin.toml is fine.", "  study     Dunlin"]
     start = next(index for index, line in enumerate(lines) if line.startswith("Left open, so these are assumed"))
     assert lines[start + 1].split() == ["key", "assumed", "could", "be", "moves"]
     chosen = lines.index("Yours to choose, else taken like this:")
@@ -75,7 +76,11 @@ def test_check_lists_every_default_with_its_origin(capsys):
     # two of them whole: a number with its band and what it moves, and a value that the stock wing will give
     rows = [" ".join(line.split()) for line in lines]
     assert "fly.temperature 15 C 0 C to 30 C speeds, a little range" in rows[start:chosen]
-    assert "limits.static_margin no smaller than the stock wing's worked out from the stock wing" in rows[chosen:]
+    start = next(index for index, line in enumerate(lines) if line.startswith("  limits.static_margin "))
+    row = lines[start:start + 3]  # three lines of three columns
+    second, third = (lines[chosen + 1].index(head) for head in ("taken", "because"))
+    assert "no smaller than the stock wing's" in " ".join(line[second:third].strip() for line in row)
+    assert "worked out from the stock wing" in " ".join(line[third:].strip() for line in row)
 
 
 def test_defaults_used_are_the_optional_keys_that_the_file_leaves_out(capsys):
@@ -183,9 +188,14 @@ def test_help_and_version(capsys):
 def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
     code, out, err = run(capsys, "keys")
     assert (code, err) == (0, "")
-    lines = [line.split() for line in out.splitlines()]
-    assert ["span", "length", "300", "mm", "to", "4000", "mm", "must", "be", "given", "tip", "to"] in [
-        line[:12] for line in lines]
+    assert max(map(len, out.splitlines())) <= 80
+    told = out.partition("[stock]")[2].partition("[traced_section]")[0].splitlines()
+    starts = [told[1].index(head) for head in ("key", "allowed", "default", "meaning")]
+    span = [" ".join(line[at:until].strip() for line in told[2:4]).strip()
+            for at, until in zip(starts, [*starts[1:], None], strict=True)]
+    assert span == ["span", "300 mm to 4000 mm", "must be given", "tip to tip, measured flat"]
+    out, _, measured = out.partition("\nKeys of a measurements file")
+    assert "\n[columns] Which column" in measured and "\n  length          mm, cm, m, in, ft, um\n" in measured
     heads = [line.split()[0] for line in out.splitlines() if line.startswith("[")]
     text = (ROOT / "studies" / "godwit.toml").read_text(encoding="utf-8")
     in_file = [line.split()[0] for line in text.splitlines() if line.startswith("[")]
@@ -199,10 +209,13 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
 def test_keys_in_json_name_ranges_that_quantities_can_read(capsys):
     _, out, _ = run(capsys, "keys", "--json")
     lines = json.loads(out)
-    plain = {"text", "number", "whole number", "choice", "part", "true or false", "propeller size", "motor in short",
-             "pack in short"}
+    assert {line["file"] for line in lines} == {"study", "measurements"}
+    plain = {
+        "column", "text", "number", "whole number", "choice", "part", "true or false", "propeller size",
+        "motor in short", "pack in short"}
     kinds = {line["kind"].rpartition(", ")[2] for line in lines}
     assert kinds - plain <= set(UNITS)
+    assert next(line for line in lines if line["key"] == "stock.span")["units"] == ["mm", "cm", "m", "in", "ft", "um"]
     # never given by default: what only a tape, a ruler and a scale can tell
     measured = ["span", "root_chord", "tip_chord", "tip_set_back", "flying_weight", "balance_from_nose"]
     required = {line["key"] for line in lines if line["required"]}

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from tradestudy.search import optimum
+from tradestudy.search import space as spaces
 from tradestudy.search.card import FlownDesign
 from tradestudy.search.runs import Wanted, Work
 from tradestudy.study.reader import read_study
@@ -35,7 +36,7 @@ def stock(work):
 def test_a_stretch_of_a_fifth_of_the_span_is_feasible_somewhere(work):
     """Same section, a fifth more span: some pack and rods on trial meet every limit."""
     held = {"extension": 0.1 * work.anchor.data.layout.stock.span}
-    near, far = optimum.starting_points(work.space)
+    near, far = spaces.starting_points(work.space)
     answers = (optimum.solve(work.space, choice, [near, far], held) for choice in work.space.choices)
     assert any(answer.feasible for answer in answers)
 

@@ -82,7 +82,8 @@ def test_every_stretched_wing_carries_the_ties(wing):
     anchor, own = anchored(study), anchored(wing())
     assert abs(anchor.moment_offset) > 0.002 and anchor.drag_factor > 1.02  # else the rest says nothing
     for propeller in ("9x6", "10x7"):
-        data, plain = study_data(study, anchor, propeller, 10.0), study_data(wing(), own, propeller, 10.0)
+        choice = replace(own.choice, propeller=propeller)
+        data, plain = study_data(study, anchor, choice, 10.0), study_data(wing(), own, choice, 10.0)
         shift = data.flight.camber.moment_coefficient - plain.flight.camber.moment_coefficient
         assert shift == pytest.approx(anchor.moment_offset, abs=1e-15)  # rounding
         assert data.level.drag_factor == anchor.drag_factor and plain.level.drag_factor == 1

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from tradestudy.search import batch, optimum
+from tradestudy.search import batch
+from tradestudy.search import space as spaces
 from tradestudy.search.card import FlownDesign, best_speed
 from tradestudy.search.problem import VARIABLES, Choice
 
@@ -12,7 +13,7 @@ CHOICES = [Choice(4, 2, 0.003, 1, "9x6"), Choice(4, 4, 0.004, 2, "9x6")]
 
 @pytest.fixture(scope="module")
 def space(godwit_study, godwit_anchor):
-    return optimum.search_space(godwit_study, godwit_anchor)
+    return spaces.search_space(godwit_study, godwit_anchor)
 
 
 def designs(space, random, count):
@@ -26,8 +27,8 @@ def designs(space, random, count):
 
 def test_every_output_is_the_models(space, random):
     several, rows = designs(space, random, 4)
-    found = batch.evaluated(space.data("9x6"), several)
-    model = space.model("9x6")
+    found = batch.evaluated(space.data(CHOICES[0]), several)
+    model = space.model(CHOICES[0])
     outputs = {limit.output for limit in space.limits(CHOICES[0])} | {"range", "radius", "all_up_mass", "pack_position"}
     for index, row in enumerate(rows):
         model.run(several.choices[index], row)
@@ -40,7 +41,7 @@ def test_every_output_is_the_models(space, random):
 @pytest.mark.parametrize("purpose", ["distance", "out_and_home", "usual_flight"])
 def test_best_speed_is_that_of_the_search(space, random, purpose):
     several, rows = designs(space, random, 3)
-    data = space.data("9x6")
+    data = space.data(CHOICES[0])
     chosen, found = batch.at_best_speed(data, several, purpose, space.bounds["cruise_speed"][1])
     for index, row in enumerate(rows):
         flown = FlownDesign(data, several.choices[index], row)

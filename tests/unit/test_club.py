@@ -23,8 +23,8 @@ from tradestudy.search.assess import assessed
 from tradestudy.search.built import choice_of, variables_of
 from tradestudy.search.card import FlownDesign, NeverFlies, best_speed
 from tradestudy.search.limits import limits_of
-from tradestudy.search.optimum import strips
 from tradestudy.search.shopping import lengths_to_buy, shopping
+from tradestudy.search.space import strips
 from tradestudy.study.equipment_sets import aboard, flown_set
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema_power import Equipment, EquipmentSet
@@ -63,7 +63,7 @@ def balance_of(work, design, study):
     """The row of the set "long range" of a study, its balance and its data."""
     own = replace(study, equipment=aboard(study.all_equipment, "long range"))
     choice, variables = choice_of(design), variables_of(design)
-    data = study_data(own, work.anchor, choice.propeller, work.space.slowest)
+    data = study_data(own, work.anchor, choice, work.space.slowest)
     place = clubs.movable_range(own)[0]
     flown = FlownDesign(data, choice, variables | {"equipment_position": place})
     return own, flown, clubs.balanced(own, flown, place)
@@ -188,7 +188,7 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
         choice, variables = choice_of(design), variables_of(design)
         if row["movable_mm"]:
             variables["equipment_position"] = 1e-3 * row["movable_mm"]
-        data = study_data(own, work.anchor, choice.propeller, work.space.slowest)
+        data = study_data(own, work.anchor, choice, work.space.slowest)
         speed = best_speed(FlownDesign(data, choice, variables), study.fly.purpose)
         limits = limits_of(own, work.anchor.reference, choice, strips(data))
         best = assessed(own, data, choice, variables | {"cruise_speed": speed}, name, limits)

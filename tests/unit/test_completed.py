@@ -9,8 +9,8 @@ from tradestudy.search.anchor import study_data
 from tradestudy.search.assess import assessed
 from tradestudy.search.completed import CONTROLLER_CURRENT, MOTOR_CURRENT, NEVER_EXCEED, completed
 from tradestudy.search.limits import limits_of
-from tradestudy.search.optimum import strips
 from tradestudy.search.runs import Work
+from tradestudy.search.space import strips
 from tradestudy.study.reader import read_study
 
 STUDIES = Path(__file__).parents[2] / "studies"
@@ -37,7 +37,7 @@ def study_with(folder, *edits):
 def test_the_stock_wing_meets_the_limits_that_are_set_from_it(tmp_path, edits):
     work = Work(study_with(tmp_path, *edits), "test")
     anchor = work.anchor
-    data = study_data(work.study, anchor, anchor.choice.propeller, work.space.slowest)
+    data = study_data(work.study, anchor, anchor.choice, work.space.slowest)
     limits = limits_of(work.study, anchor.reference, anchor.choice, strips(data))
     wing = assessed(work.study, data, anchor.choice, anchor.variables, "stock again", limits)
     broken = [state.name for state in wing.limits if not state.met]

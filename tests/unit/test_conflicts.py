@@ -7,12 +7,14 @@ import numpy as np
 import pytest
 
 from tradestudy.search import conflicts, optimum
+from tradestudy.search import space as spaces
 from tradestudy.search.limits import Limit
 from tradestudy.search.problem import VARIABLES, Choice
 from tradestudy.search.purpose import Purpose
 from tradestudy.search.traded import TRADED
 
 ONE = Choice(4, 2, 0.003, 1, "9x6")
+BOX = dict.fromkeys(VARIABLES, (0.0, 0.0)) | {"extension": (0.0, 1.0), "sweep": (0.0, 1.0)}
 
 
 class Sheet:
@@ -43,7 +45,7 @@ def told(limits, start=(0.4, 0.3)):
     model = Sheet(OUTPUTS)
     space = SimpleNamespace(
         model=lambda propeller, usual: model, data=lambda propeller: None, limits=lambda choice: made,
-        free=["extension", "sweep"], bounds={name: (0.0, 1.0) for name in VARIABLES}, choices=[ONE],
+        box=lambda choice: BOX, choices=[ONE],
         study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")), purpose=Purpose("range", 1.0, "range_km"))
     variables = dict.fromkeys(VARIABLES, 0.0) | {"extension": start[0], "sweep": start[1]}
     answer = SimpleNamespace(choice=ONE, variables=variables)
@@ -105,7 +107,7 @@ def ready(godwit_study, anchor, **asked):
     for name in ("fly", "limits"):
         table = getattr(godwit_study, name)
         tables[name] = table.model_copy(update={key: asked[key] for key in asked if key in type(table).model_fields})
-    return optimum.search_space(replace(godwit_study, choices=lists, **tables), anchor)
+    return spaces.search_space(replace(godwit_study, choices=lists, **tables), anchor)
 
 
 def is_met(space, answer):
@@ -122,7 +124,7 @@ def is_met(space, answer):
 ])
 def test_a_limit_that_gives_as_told_is_enough_and_a_little_less_is_not(godwit_study, godwit_anchor, asked, keys):
     space = ready(godwit_study, godwit_anchor, **asked)
-    start = SimpleNamespace(choice=BOUGHT, variables=optimum.starting_points(space)[0])
+    start = SimpleNamespace(choice=BOUGHT, variables=spaces.starting_points(space)[0])
     assert [limit.name for limit in conflicts.smallest_conflict(space, start)] == list(keys)
     for name, key in keys.items():
         found = conflicts.least_relaxation(space, [start], name)

@@ -39,7 +39,7 @@ def _changed(study, **tables):
 
 
 def _flown(study, anchor):
-    data = study_data(study, anchor, anchor.choice.propeller, anchor.variables["cruise_speed"])
+    data = study_data(study, anchor, anchor.choice, anchor.variables["cruise_speed"])
     return FlownDesign(data, anchor.choice, anchor.variables)
 
 

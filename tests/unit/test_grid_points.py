@@ -13,9 +13,9 @@ from tradestudy.report.tables import grid_table
 from tradestudy.search import grid_points, together
 from tradestudy.search.asked import Asked
 from tradestudy.search.engines import LocalPool
-from tradestudy.search.optimum import starting_points
 from tradestudy.search.result_grid import grid_from_json
 from tradestudy.search.runs import Wanted, Work
+from tradestudy.search.space import starting_points
 
 AXES = {"span": [1.15, 1.3, 1.45], "parallel": [2, 3, 5], "sweep": [math.radians(20), math.radians(26)]}
 WANTED = Wanted(rod_pairs=2, washout=math.radians(2))

@@ -39,6 +39,7 @@ DOORS = {
     "rich": {"cli"},
     "jinja2": {"report"},
     "pymoo": {"search"},
+    "pandas": {"search.frames"},
     "distributed": {"search.cluster"},
     "threadpoolctl": {"search.cluster"},
 }

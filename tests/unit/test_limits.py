@@ -8,7 +8,7 @@ import pytest
 from tradestudy.search.anchor import anchored
 from tradestudy.search.limit_origins import origin_of
 from tradestudy.search.limits import limits_of
-from tradestudy.search.optimum import strips
+from tradestudy.search.space import strips
 from tradestudy.study.reader import read_study
 
 STUDIES = Path(__file__).parents[2] / "studies"

@@ -145,7 +145,8 @@ def test_every_stretched_wing_carries_the_factors(wing, bench, godwit_anchor, go
     study = wing(**bent(bench(0.7).rise(MASS, STATION)))
     anchor = anchored(study)
     longer = anchor.variables | {"extension": 0.15}
-    tested, plain = (Bench(study_data(one, each, "10x7", 10.0).strength, anchor.choice, longer)
+    choice = replace(anchor.choice, propeller="10x7")
+    tested, plain = (Bench(study_data(one, each, choice, 10.0).strength, anchor.choice, longer)
                      for one, each in ((study, anchor), (godwit_study, godwit_anchor)))
     bending, torsion = anchor.stiffness_factors
     assert bending < 0.85

@@ -75,8 +75,20 @@ BROKEN = [
     ('"1430 g"', '"1430 g"\nstall_speed = "20 m/s"\nfull_throttle_speed = "12 m/s"', [
         "line  17  flight.full_throttle_speed is no faster than flight.stall_speed."]),
     ('"1430 g"', "1430 g", ['line  15  flying_weight needs quotes around its value: flying_weight = "1430 g"']),
-    (FINE, "# nothing", ["line   1  The file holds no measurements: at least a [columns] table is wanted."]),
-    (FINE, "[log]", ["line   1  [columns] is missing; it holds time."]),
+    (FINE, "# nothing", ["line   1  The file holds no measurements; a table such as [weighed] is wanted."]),
+    (FINE, '[[bench]]\nthrottle = "50 %"\namps = "3 A"', [
+        "line   2  bench[1].throttle stands without volts; both tell what the motor gets."]),
+    (FINE, '[[bench]]\namps = "3 A"', ["line   1  bench[1] tells nothing; throttle and volts with one of amps, rpm "
+                                       "and thrust are wanted, or two of these."]),
+    (FINE, '[[twist]]\nmass = "100 g"\narm = "150 mm"', ["line   1  twist[1] wants angle or edge_drop, one of the two."
+                                                        ]),
+    (FINE, '[[flown]]\ndistance = "20 km"\ntime = "30 min"', ["line   1  flown[1] wants charge_used or amps."]),
+    (FINE, '[[flown]]\ndistance = "6 km"\ntime = "30 min"\namps = "4 A"\nwind = "5 m/s"', [
+        "line   5  flown[1].wind is no slower than the flight over the ground; a wing does not come home from there."]),
+    (FINE, '[weighed]\nall_up = "1400 g"\nwithout_pack = "1410 g"', [
+        "line   3  weighed.without_pack is no lighter than weighed.all_up."]),
+    (FINE, '[weighed]\nbare_halfs = "210 g"', [
+        "line   2  weighed.bare_halfs is not a known key. Did you mean bare_halves?"]),
 ]
 
 
@@ -129,6 +141,15 @@ def test_hostile_files_are_answered_in_words(tmp_path_factory, noise, place):
     path = tmp_path_factory.getbasetemp() / "hostile.toml"
     path.write_text(FINE[:place] + noise + FINE[place:], encoding="utf-8")
     try:
-        assert read_measurements(path).columns.time
+        found = read_measurements(path)
+        assert found.columns is None or found.columns.time
     except MeasurementsError as error:
         assert error.faults and all(fault.line >= 1 and fault.message for fault in error.faults)
+
+
+def test_a_file_without_columns_reads_no_log(tmp_path):
+    path, found = read(tmp_path, '[weighed]\nbare_halves = "210 g"\n')
+    assert found.weighed.bare_halves == pytest.approx(0.21) and found.columns is None and found.bench == ()
+    with pytest.raises(MeasurementsError) as caught:
+        found.logged()
+    assert str(caught.value).splitlines()[1] == "  line   1  [columns] is missing; it holds time."

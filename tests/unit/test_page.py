@@ -6,13 +6,17 @@ import subprocess
 import sys
 from dataclasses import replace
 from html.parser import HTMLParser
+from pathlib import Path
 
 import pytest
 from invented_result import design, mission_of, purposes_of, sample_result
 
+from tradestudy.cli.work import results_folder
+from tradestudy.report import figures as figures_module
 from tradestudy.report import page as page_module
 from tradestudy.report.figures import FIGURES
 from tradestudy.report.first_screen import first_screen as first_screen_rows
+from tradestudy.report.folder import save
 from tradestudy.report.page import page
 from tradestudy.report.purpose import number_words
 from tradestudy.report.words import (
@@ -238,7 +242,7 @@ def test_weak_wing_is_warned_of():
 def test_rest_of_the_page_says_what_it_should(read, sample):
     for words in (
         "one pack less 4S1P, 2 x 3 mm rod pairs, 10x7 propeller 1390 1260 57",
-        "16 combinations of parts were solved.",
+        "16 combinations of parts were solved, all there are.",
         "the 4S3P pack is 99 mm wide, the nose bay 90 mm",
         "fly.wind 0 km/h common practice, no source",
         "Stock wing: tip section close to its stall",
@@ -329,7 +333,8 @@ def test_report_needs_no_model(sample, tmp_path):
     size, ours = ran.stdout.splitlines()
     assert int(size) > 100_000
     loaded = set(re.findall(r"'([^']+)'", ours))
-    assert loaded <= {"tradestudy.search", "tradestudy.errors", "tradestudy.quantities"}
+    assert loaded <= {"tradestudy.search", "tradestudy.errors", "tradestudy.quantities", "tradestudy.study",
+                      "tradestudy.study.plain_table"}
 
 
 def test_the_first_screen_whole(sample):
@@ -423,6 +428,13 @@ def test_small_words():
 # --- what the study is for ---------------------------------------------------------------------------------
 
 
+def test_what_was_left_out_is_told_with_its_bound():
+    left = [{"words": "4S2P, 1 x 3 mm rod pairs", "at_most": 40.4}, {"words": "4S2P, 2 x 3 mm", "at_most": 38.0}]
+    told = ("14 combinations of parts were solved. The other 2 cannot come near: with any rods between those to try "
+            "they reach no more than 40 km.")
+    assert told in Reader(page(sample_result(solved=14, left_out=left))).words
+
+
 def test_time_in_the_air_is_never_called_range():
     sample = sample_result(purposes=purposes_of("usual_flight", full_throttle_share_pct=5.0), club=[])
     words = Reader(page(sample)).words
@@ -499,3 +511,21 @@ def test_mission_that_runs_out_is_told_in_bold(without_figures):
     text = page(sample_result(recommended=replace(design(), mission=mission_of(ends))))
     bold = without_marks(text).partition("<strong>This mission cannot be flown. ")[2].partition("</strong>")[0]
     assert bold == f"{ends[0].upper()}{ends[1:]}. 2 of 3 parts were begun."
+
+
+@pytest.mark.parametrize("name", ["../../etc/passwd", "/etc/passwd", "..", "C:\\wings\\a", "a/b\0c", HOSTILE,
+                                  "x" * 10_000])
+def test_results_of_any_name_stay_in_their_folder(name, tmp_path, monkeypatch):
+    """Names go into files as words only, and into the folder's own name as plain letters."""
+    folder = results_folder(name)
+    assert folder.parent == Path("results") and re.fullmatch(r"[a-z0-9-]{1,60}", folder.name)
+    monkeypatch.setattr(page_module, "FIGURES", {})
+    monkeypatch.setattr(figures_module, "FIGURES", {})
+    wing = replace(design(name), choices={"words": name}, masses_g={name: 1560.0})
+    result = sample_result(study_name=name, note=name * 3, study_file=name, recommended=wing)
+    written = save(result, tmp_path / "out")
+    assert {path.name for path in tmp_path.iterdir()} == {"out"}
+    assert all(path.resolve().parent == (tmp_path / "out").resolve() for path in written)
+    text = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
+    assert text.count("<script") == 2
+    assert " ".join(name.split()) in Reader(text).words.replace("\N{REPLACEMENT CHARACTER}", "\0")

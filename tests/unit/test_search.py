@@ -9,10 +9,10 @@ import pytest
 
 from tradestudy.errors import CommandError
 from tradestudy.physics import layout, pack, propulsion
-from tradestudy.search import driver, front, grid, optimum, runs, together
+from tradestudy.search import batch, driver, front, grid, optimum, runs, together
 from tradestudy.search.asked import Asked, from_plain, plain
 from tradestudy.search.assess import assessed
-from tradestudy.search.best import best_of_all
+from tradestudy.search.best import ROUNDING, Ranking
 from tradestudy.search.card import FlownDesign, best_speed
 from tradestudy.search.limits import MET_ABOVE
 from tradestudy.search.optimum import Answer
@@ -20,6 +20,7 @@ from tradestudy.search.prices import first_order
 from tradestudy.search.problem import Choice
 from tradestudy.search.purpose import PURPOSES
 from tradestudy.search.record import Record
+from tradestudy.search.space import search_space, starting_points
 from tradestudy.search.traded import TRADED, pair
 
 ONE = Choice(4, 2, 0.003, 1, "9x6")
@@ -30,13 +31,21 @@ def space(godwit_study, godwit_anchor):
     """The Godwit with one propeller, two packs and two rods: four choices."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("9x6",)})
-    return optimum.search_space(replace(godwit_study, choices=lists), godwit_anchor)
+    return search_space(replace(godwit_study, choices=lists), godwit_anchor)
 
 
 @pytest.fixture(scope="module")
-def ranked(space):
+def remembering(space, tmp_path_factory):
+    """The space with a record, so that what one test searched for another has at once."""
+    record = Record(tmp_path_factory.mktemp("record") / "record.sqlite", "study", pytest.fail)
+    yield replace(space, record=record)
+    record.close()
+
+
+@pytest.fixture(scope="module")
+def ranked(remembering):
     """One answer per choice, best first."""
-    return best_of_all(space)
+    return Ranking(remembering).whole()
 
 
 def made(mass, reach, choice=ONE, feasible=True, **variables):
@@ -46,6 +55,35 @@ def made(mass, reach, choice=ONE, feasible=True, **variables):
 
 
 # --- the optimum -------------------------------------------------------------------------------------------
+
+
+def test_left_out_by_a_bound_is_what_searching_all_would_leave_behind(remembering, ranked):
+    ranking = Ranking(remembering)
+    found = ranking.best(1)
+    assert plain(found[0]) == plain(ranked[0])  # to the last bit: no search hangs on what else is searched
+    left = ranking.left_out
+    assert {choice.parallel for choice in left} == {2} and len(left) == 2  # half of the charge cannot win
+    gains = {answer.choice: answer.gain for answer in ranked if answer.feasible}
+    assert all(gains[choice] < left[choice] < found[0].gain for choice in left)
+    for branch, bound in ranking.bounds.items():  # loose rods beat the best by little: the bound is of use
+        best = max(gains[choice] for choice in ranking.branches[branch] if choice in gains)
+        assert best <= bound * (1 + ROUNDING) < 1.01 * best
+
+
+def test_bound_that_is_beaten_ends_all_trust_in_bounds(remembering, ranked, monkeypatch):
+    ranking = Ranking(remembering)
+
+    def too_low(loosen):
+        def loosened(self, branches):
+            loosen(self, branches)
+            self.bounds |= {branch: 0.98 * ranked[0].gain for branch in branches if branch in self.bounds}
+        return loosened
+
+    for name in ("_loosen", "_loosen_again"):
+        monkeypatch.setattr(Ranking, name, too_low(getattr(Ranking, name)))
+    found = ranking.best(1)
+    assert [plain(answer) for answer in found] == [plain(answer) for answer in ranked]
+    assert not ranking.left_out
 
 
 def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
@@ -64,6 +102,31 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
     assert len(reached) > 5  # else the sample says nothing
     # 1e-4: what limits met by MET_ABOVE alone may lend a sampled point
     assert max(reached) < best.range * (1 + 1e-4)
+
+
+def test_optimum_beats_a_grid(space, ranked):
+    """Span, sweep and washout on a grid, each design at its best speed; tests/bench/search.py has 20 x 20 x 20."""
+    best = ranked[0]
+    box = space.box(best.choice)
+    near = {name: np.linspace(*np.clip([best.variables[name] - reach, best.variables[name] + reach], *box[name]), count)
+            for name, reach, count in (("extension", 0.06, 5), ("sweep", 0.08, 5), ("washout", 0.02, 4))}
+    rows = [best.variables | dict(zip(near, map(float, place), strict=True))
+            for place in itertools.product(*near.values())]
+    _, found = batch.at_best_speed(space.data(best.choice), batch.Batch([best.choice] * len(rows), batch.columns(rows)),
+                                   "distance", box["cruise_speed"][1], False)
+    met = [all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in space.limits(best.choice))
+           for index in range(len(rows))]
+    assert 3 < sum(met) < len(met)  # the grid lies across the limits
+    assert found["range"][met].max() <= best.gain * (1 + 1e-6)  # what searches end within
+
+
+@pytest.mark.parametrize("corner", [(0, 0, 0, 0, 0, 0), (1, 1, 1, 1, 1, 1), (1, 0, 1, 0, 1, 0), (0, 1, 1, 0, 0, 1)])
+def test_every_corner_leads_to_the_same_optimum(space, ranked, corner):
+    """Its boundary layer turns at a given place, so drag has no false minima (all 64: tests/bench/search.py)."""
+    pose = optimum.Pose(space, ranked[0].choice)
+    start = pose.variables(np.clip(np.array(corner, float), 0.02, 0.98))
+    found = optimum.solve(space, ranked[0].choice, [start])
+    assert found.feasible and found.gain == pytest.approx(ranked[0].gain, rel=1e-3)
 
 
 def test_first_order_conditions_hold_at_the_optimum(space, ranked):
@@ -130,8 +193,8 @@ def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, g
 def test_roll_limit_holds_the_span_back(godwit_study, godwit_anchor, space, ranked):
     """Elevons keep their share of the span: roll goes about as one over span, so 0.86 of it is a sixth more span."""
     asked = godwit_study.limits.model_copy(update={"roll_rate_share": 0.86})
-    tight = optimum.search_space(replace(space.study, limits=asked), godwit_anchor)
-    found = optimum.solve(tight, ranked[0].choice, optimum.starting_points(tight))
+    tight = search_space(replace(space.study, limits=asked), godwit_anchor)
+    found = optimum.solve(tight, ranked[0].choice, starting_points(tight))
     assert found.feasible and found.gain < ranked[0].gain
     assert "roll_per_metre" in optimum.active_limits(tight, found)
     span = 1.1 + 2 * found.variables["extension"]
@@ -148,19 +211,19 @@ def spaces(godwit_study, godwit_anchor):
     """One space for each purpose, one choice, wind of 6 m/s and 5 % at full throttle."""
     lists = godwit_study.choices.model_copy(
         update={"parallel": (2,), "rod_pairs": (1,), "rod_diameter": (0.003,), "propeller": ("9x6",)})
-    return {purpose: optimum.search_space(
+    return {purpose: search_space(
         replace(godwit_study, choices=lists, fly=godwit_study.fly.model_copy(update=WIND | {"purpose": purpose})),
         godwit_anchor) for purpose in PURPOSES}
 
 
 @pytest.fixture(scope="module")
 def optima(spaces):
-    return {purpose: optimum.solve(space, ONE, optimum.starting_points(space)) for purpose, space in spaces.items()}
+    return {purpose: optimum.solve(space, ONE, starting_points(space)) for purpose, space in spaces.items()}
 
 
 def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
     """Wind asks for more speed, bursts of full throttle for none: the least power lies below the farthest speed."""
-    data = spaces["distance"].model("9x6").data
+    data = spaces["distance"].model(ONE).data
     flown = FlownDesign(data, godwit_anchor.choice, godwit_anchor.variables)
     speed = {purpose: best_speed(flown, purpose) for purpose in PURPOSES}
     assert speed["out_and_home"] > speed["distance"] + 0.5
@@ -173,7 +236,7 @@ def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
 
 def test_card_and_model_measure_alike(spaces, optima):
     for purpose, answer in optima.items():
-        flown = FlownDesign(spaces[purpose].model("9x6").data, answer.choice, answer.variables)
+        flown = FlownDesign(spaces[purpose].model(ONE).data, answer.choice, answer.variables)
         # rounding, and 1e-11 of each root
         assert flown.gain_at(answer.variables["cruise_speed"], purpose)[0] == pytest.approx(answer.gain, rel=1e-9)
 
@@ -195,7 +258,7 @@ def test_optimum_of_each_purpose_beats_the_others_in_its_own_measure(spaces, opt
 def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
     """Stepped through the flight: the charge is what a flight to that distance leaves."""
     answer = optima["out_and_home"]
-    flown = FlownDesign(spaces["out_and_home"].model("9x6").data, answer.choice, answer.variables)
+    flown = FlownDesign(spaces["out_and_home"].model(ONE).data, answer.choice, answer.variables)
     speed = answer.variables["cruise_speed"]
     assert flown.charge_left(speed, None) == flown.charge_left(speed, 2 * answer.gain) == flown.data.power.reserve
     left = flown.charge_left(speed, 0.3 * answer.gain)
@@ -255,7 +318,7 @@ def test_slopes_of_every_quantity(space, name):
 
 def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, godwit_anchor):
     answer = ranked[0]
-    shown = assessed(godwit_study, space.data(answer.choice.propeller), answer.choice, answer.variables, "best")
+    shown = assessed(godwit_study, space.data(answer.choice), answer.choice, answer.variables, "best")
     for name, value in answer.traded.items():
         if TRADED[name].si is not None:
             # numbers of a design are rounded
@@ -285,7 +348,7 @@ def test_pairs_that_are_none_are_told(of, against, words):
 
 def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, random):
     """A light rival just heavier than the lightest of 4000 outlines must not beat the choice."""
-    (least, most), laid = np.array(list(space.bounds.values())).T, space.model("9x6").data.layout
+    (least, most), laid = np.array(list(space.bounds.values())).T, space.model(ONE).data.layout
     extension, sweep, washout, *_ = (least + (most - least) * random.random((4000, 6)).round(1)).T
     weights = layout.laid_out(laid, extension, sweep, washout, 0.003, 1.0, 4.0, 2.0, 0.2)["all_up_mass"]
     answer = made(1.5, 1e5, **{name: 0.5 * sum(space.bounds[name]) for name in space.bounds})

@@ -16,21 +16,27 @@ from typing import Annotated, Any
 import typer
 
 import tradestudy
+from tradestudy.cli.columns import print_table, say
+from tradestudy.cli.completion import studies
 from tradestudy.errors import CommandError, near_match
+
+__all__ = ["CAUTION", "COMMANDS", "INTERRUPTED", "AsJson", "FittedFile", "OutFolder", "StudyPath", "build_app",
+           "print_json", "print_table", "run", "say"]
 
 INTERRUPTED = 130  # the exit code that shells expect after Ctrl-C
 COMMANDS = ("new", "check", "bands", "assess", "stretch", "cruise", "optimise", "front", "grid", "run", "buildsheet",
-            "log", "keys")
+            "compare", "log", "fit", "keys")
 
-PIPE_WIDTH = 110  # columns, where no terminal tells its own
 CAUTION = (
     "Results are estimates for comparing builds, not proof of airworthiness: load the finished wing on "
     "the bench before it flies, and keep to the cell maker's limits."
 )
 
 StudyPath = Annotated[
-    Path, typer.Argument(metavar="STUDY", help="A study file, such as studies/godwit.toml.")
+    Path, typer.Argument(metavar="STUDY", autocompletion=studies, help="A study file, such as studies/godwit.toml.")
 ]
+FittedFile = Annotated[Path | None, typer.Option("--fitted", metavar="FILE", help=(
+    "Factors from measurements of this wing, as the command fit wrote them."))]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
 OutFolder = Annotated[
     Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; results/<study> if left out.")
@@ -42,29 +48,12 @@ def print_json(document: Any) -> None:
     print(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
 
 
-def print_table(heads: list[str], rows: list[tuple[str, ...]], width: int | None = None) -> None:
-    """Print rows under their heads, as wide as asked, or else as the terminal, or 110 columns into a file or pipe."""
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
-
-    table = Table(box=None, padding=(0, 2, 0, 0), show_header=any(heads))
-    for index, head in enumerate(heads):
-        table.add_column(head, overflow="fold", no_wrap=index == 0)
-    for row in rows:
-        table.add_row(*map(Text, row))
-    console = Console(highlight=False)
-    if width is not None or not console.is_terminal:
-        console.width = width or PIPE_WIDTH
-    console.print(table)
-
-
 def build_app(commands: tuple[str, ...] = COMMANDS) -> typer.Typer:
     """Return the application with the given commands."""
     app = typer.Typer(
         name="tradestudy",
         help=f"{tradestudy.__doc__.splitlines()[0]}\n\n{CAUTION}",
-        add_completion=False,
+        add_completion=True,
         rich_markup_mode=None,
     )
     app.callback()(_global_options)

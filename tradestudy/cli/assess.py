@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 
 @shared.asks_for_a_design
@@ -13,6 +13,7 @@ def assess(
     study: StudyPath,
     as_json: AsJson = False,
     out: OutFolder = None,
+    fitted: FittedFile = None,
     asked: Any = None,
 ) -> None:
     """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
@@ -22,7 +23,8 @@ def assess(
     from tradestudy.search import runs
 
     with shared.progress() as tell:
-        result = runs.assess(shared.open_work(study, f"tradestudy assess {study.name}", tell, out, keep=False), asked)
+        result = runs.assess(shared.open_work(study, f"tradestudy assess {study.name}", tell, out, keep=False,
+                                               fitted=fitted), asked)
         if out:
             shared.write_results(result, out)
     designs = [design for design in (result.stock, result.best) if design]
@@ -37,8 +39,10 @@ def assess(
     print_table(*shared.side_by_side(result))
     print()
     handled = verdicts(result)
-    print_table(["how it will handle", "stock", "stretched", "verdict"], [row[:4] for row in handled])
-    print(f"  {NOTE}\n")
+    print("How it will handle:")
+    print_table(["", "stock", "stretched", "verdict"], [row[:4] for row in handled])
+    say(NOTE, "  ")
+    print()
     shared.print_drag(result)
     print()
     print_table(["limit", "now", "asked", "", "asked by"], shared.limit_rows(designs[-1]))
@@ -49,19 +53,22 @@ def assess(
     print_table(["proof load, each side", *(head[:1].lower() + head[1:].replace("[", "").replace("]", "")
                                             for head in BAG_HEADS[1:])], bag_rows(result))
     for line in load_test_words(result):
-        print(f"  {line}")
+        say(line, "  ")
     print()
-    print_table(["the stock wing, measured and modelled", "measured", "model before", "model after", "", "tied by"],
+    print("The stock wing, measured and modelled:")
+    print_table(["", "measured", "model before", "model after", "", "tied by"],
                 shared.tie_rows(result))
     for line in result.kept:
-        print(f"  {line}")
+        say(line, "  ")
     print()
     print_table(["the section", *section_heads(result), ""],
                 [(words, *figures, unit) for words, unit, figures in section_rows(result)])
     for line in section_notes(result):
-        print(f"  {line}")
+        say(line, "  ")
     print()
     for line in dict.fromkeys([*result.notes, *(flag for design in designs for flag in design.flags)]):
-        print(f"Note: {line}.")
-    print(f"\n{shared.verdict(result)} Next: tradestudy optimise {study.name}")
-    print(f"\n{CAUTION}")
+        say(f"Note: {line}.")
+    print()
+    say(f"{shared.verdict(result)} Next: tradestudy optimise {study}")
+    print()
+    say(CAUTION)

@@ -6,7 +6,7 @@ from functools import partial
 from typing import Any
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 
 @partial(shared.asks_for_a_design, leave_out=("cruise_speed",))
@@ -14,13 +14,14 @@ def bands(
     study: StudyPath,
     as_json: AsJson = False,
     out: OutFolder = None,
+    fitted: FittedFile = None,
     asked: Any = None,
 ) -> None:
     """Tell what each open input is worth and which to measure first, on one stretched wing asked for as in assess."""
     from tradestudy.search import runs
 
     with shared.progress() as tell:
-        work = shared.open_work(study, f"tradestudy bands {study.name}", tell, out, keep=False)
+        work = shared.open_work(study, f"tradestudy bands {study.name}", tell, out, keep=False, fitted=fitted)
         result = runs.worth(work, asked)
         if out:
             shared.write_results(result, out)
@@ -31,9 +32,11 @@ def bands(
         return
     from tradestudy.report.worth import WORTH_HEADS, looked_at, summary, worth_rows
 
-    print(f"{looked_at(result)}\n")
+    say(looked_at(result))
+    print()
     print_table(list(WORTH_HEADS), worth_rows(result))
     print()
     for line in summary(result):
-        print(line)
-    print(f"\n{CAUTION}")
+        say(line)
+    print()
+    say(CAUTION)

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json
+from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, say
+from tradestudy.cli.completion import papers
 from tradestudy.errors import CommandError
 
 if TYPE_CHECKING:
     from tradestudy.search.result import Result
 
-Paper = Annotated[str, typer.Option("--paper", metavar="SIZE", help="a4 or letter.")]
+Paper = Annotated[str, typer.Option("--paper", metavar="SIZE", autocompletion=papers, help="a4 or letter.")]
 WithDxf = Annotated[bool, typer.Option("--dxf", help="Write DXF files too; needs the library ezdxf.")]
 
 
@@ -63,12 +64,12 @@ def buildsheet(
     if by_hand:
         which = ("half way to the longest span; run the study for the one it recommends" if asked == runs.Wanted()
                  else "as asked for")
-    print(f"A wing of {design.numbers['span_mm']:.0f} mm span, {which}.")
+    say(f"A wing of {design.numbers['span_mm']:.0f} mm span, {which}.")
     if result.broken:
-        print(result.message)
+        say(result.message)
     for path in written:
         print(f"  {path}")
-    print(f"Print at 100 % and measure the check square first.\n\n{CAUTION}")
+    say(f"Print at 100 % and measure the check square first.\n\n{CAUTION}")
 
 
 def kept_result(folder: Path, study_text: str) -> Result | None:

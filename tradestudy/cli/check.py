@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from tradestudy.cli.app import AsJson, StudyPath, print_json, print_table
+from tradestudy.cli.app import AsJson, StudyPath, print_json, print_table, say
 from tradestudy.errors import StudyFileError
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
         return
     print(f"{study} is fine.")
     for head, line in summary(read):
-        print(f"  {head:10}{line}")
+        say(line, f"  {head:10}", " " * 12)
     print_defaults(read)
 
 
@@ -102,7 +102,7 @@ def print_defaults(study: Study) -> None:
     assumed = [used for used in study.defaults_used if not used.is_choice]
     chosen = [used for used in study.defaults_used if used.is_choice]
     if assumed:
-        print("Left open, so these are assumed (tradestudy bands tells which to measure first):")
+        say("Left open, so these are assumed (tradestudy bands tells which to measure first):")
         print_table(
             ["  key", "assumed", "could be", "moves"],
             [(f"  {used.key}", used.value, used.band, used.moves) for used in assumed],

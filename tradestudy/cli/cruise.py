@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Annotated, Any
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 if TYPE_CHECKING:
     from tradestudy.search.result import Design, Result
@@ -20,7 +19,6 @@ COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": (
            "mah_per_km": ("mAh /km", 1), "wh_per_km": ("Wh /km", 2), "power_w": ("W", 1),
            "throttle_pct": ("thr %", 0), "elevon_deg": ("elevon deg", 1), "elevon_mm": ("elevon mm", 1)}
 STEP_KMH = 4.0
-WIDTH = 80  # columns, of everything this command prints
 
 InMiles = Annotated[bool, typer.Option("--mph", help="Speeds on the card in mph, distances in miles.")]
 AllSpeeds = Annotated[bool, typer.Option("--speeds", help="Add a table of every speed, and what holds the wings back.")]
@@ -35,13 +33,14 @@ def cruise(
     mph: InMiles = False,
     speeds: AllSpeeds = False,
     parts: Compare = False,
+    fitted: FittedFile = None,
     asked: Any = None,
 ) -> None:
     """Print the speed card to tape to the transmitter, stretched and stock, with mission and watts."""
     from tradestudy.search import runs
 
     with shared.progress() as tell:
-        work = shared.open_work(study, f"tradestudy cruise {study.name}", tell, out, keep=False)
+        work = shared.open_work(study, f"tradestudy cruise {study.name}", tell, out, keep=False, fitted=fitted)
         result = runs.assess(work, asked)
         if parts:
             tell("comparing propellers, motors and packs")
@@ -76,11 +75,6 @@ def in_miles(result: Result) -> Result:
     return replace(result, stock=told(result.stock), best=told(result.best))
 
 
-def say(words: str) -> None:
-    """Print a sentence, broken into lines."""
-    print(textwrap.fill(words, WIDTH))
-
-
 def _wings(result: Result) -> list[Design]:
     return [design for design in (result.best, result.stock) if design]
 
@@ -101,7 +95,7 @@ def _print_watts(result: Result) -> None:
     from tradestudy.report.flight_tables import WATT_HEADS, watt_rows, watt_words
 
     for design in _wings(result):
-        print_table(WATT_HEADS, watt_rows(design), WIDTH)
+        print_table(WATT_HEADS, watt_rows(design))
         say(watt_words(result, design))
         print()
 
@@ -111,7 +105,7 @@ def _print_mission(result: Result) -> None:
 
     for design in _wings(result):
         if design.mission:
-            print_table([f"mission, {design.label}", *MISSION_HEADS[1:]], mission_rows(design), WIDTH)
+            print_table([f"mission, {design.label}", *MISSION_HEADS[1:]], mission_rows(design))
             say(mission_words(design))
             print()
     if any(design.mission for design in _wings(result)):
@@ -122,7 +116,7 @@ def _print_mission(result: Result) -> None:
 def _print_compared(result: Result) -> None:
     from tradestudy.report.flight_tables import PART_NOTE, part_heads, part_names, part_rows, part_words
 
-    print_table(part_heads(result), part_rows(result), WIDTH)
+    print_table(part_heads(result), part_rows(result))
     for line in (*part_names(result), *part_words(result), PART_NOTE):
         say(line)
     print()
@@ -140,9 +134,9 @@ def _print_speeds(result: Result) -> None:
             f"{numbers['cruise_speed_kmh']:.0f} km/h: {gain_figure(numbers[known.key])} {known.unit}")
         rows = [tuple(f"{row[name]:.{places}f}" for name, (_, places) in COLUMNS.items())
                 for row in speed_rows(design.curves)]
-        print_table([head for head, _ in COLUMNS.values()], rows, WIDTH)
+        print_table([head for head, _ in COLUMNS.values()], rows)
         print()
-    shared.print_drag(result, WIDTH)
+    shared.print_drag(result)
     print()
     purposes, farthest = result.purposes, result.purposes["farthest_out_km"]
     cap = "" if farthest is None else f" ({farthest:g} km at most)"

@@ -7,20 +7,22 @@ from typing import Annotated
 import typer
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from tradestudy.cli.completion import quantities
 from tradestudy.cli.optimise import raise_exit
 
-Of = Annotated[str | None, typer.Option("--of", metavar="QUANTITY", help=(
+Of = Annotated[str | None, typer.Option("--of", metavar="QUANTITY", autocompletion=quantities, help=(
     "What to get most of; the study's purpose if left out. Most of: range, radius, usual_flight, cruise_speed, "
     "failure_load_factor, climb. Least of: flying_weight, span, wing_loading, pack_energy."))]
-Against = Annotated[str, typer.Option("--against", metavar="QUANTITY", help="What it is traded against, of the same.")]
+Against = Annotated[str, typer.Option("--against", metavar="QUANTITY", autocompletion=quantities,
+                                       help="What it is traded against, of the same.")]
 Points = Annotated[int, typer.Option("--points", min=2, max=200, metavar="N", help=(
     "About how many wings, evenly spread in the second quantity wherever the line has any."))]
 
 
 def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", points: Points = 25,
           as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-          cluster: shared.ClusterAddress = None) -> None:
+          cluster: shared.ClusterAddress = None, fitted: FittedFile = None) -> None:
     """Show the best wing at each flying weight, or at each level of another quantity: what every extra gram buys."""
     from tradestudy.search import runs
     from tradestudy.search.traded import pair
@@ -28,7 +30,8 @@ def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", p
     if of is not None:
         of, against = pair(of, against)
     with (shared.progress() as tell,
-          shared.many_designs(study, f"tradestudy front {study.name}", tell, out, workers, cluster) as work):
+          shared.many_designs(study, f"tradestudy front {study.name}", tell, out, workers, cluster,
+                              fitted=fitted) as work):
         result = runs.traded(work, None, *pair(of or runs.of_purpose(work.study.fly.purpose), against), points)
         if out:
             shared.write_results(result, out)
@@ -42,7 +45,7 @@ def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", p
     from tradestudy.report.words import knee_words, listed, stops, told
 
     if result.conflict:
-        print(result.message)
+        say(result.message)
     rows = [("stock wing", result.stock), *((d.label, d) for d in result.steps),
             *(("knee" if d.label == "knee" else "", d) for d in result.front)]
     up, along = traded(result)
@@ -51,6 +54,8 @@ def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", p
                 [(label, *(told(d, axis.key, axis.digits) for axis in (along, up)), told(d, "span_mm"),
                   d.choices["words"], listed(stops(d, result))) for label, d in rows])
     for words in knee_words(result):
-        print(f"\n{words}")
-    print(f"\n{CAUTION}")
+        print()
+        say(words)
+    print()
+    say(CAUTION)
     raise_exit(result.success)

@@ -10,8 +10,10 @@ from typing import Annotated, Any
 import typer
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_table, say
+from tradestudy.cli.completion import axes
 from tradestudy.errors import CommandError, near_match
+from tradestudy.search.wanted import BETWEEN
 
 KINDS = {"span": ("length", "mm"), "sweep": ("angle", "deg"), "washout": ("angle", "deg"),
          "static_margin": ("fraction", "%"), "cruise_speed": ("speed", "km/h"), "rod_diameter": ("length", "mm")}
@@ -20,7 +22,7 @@ FORM = "An axis looks like span=1100:1600:20 (first, last, step) or parallel=2,3
 CHUNKS_A_TASK = 4  # chunks of a grid that take as long as one search
 MOST_VALUES = 20_000  # on one axis
 
-Axes = Annotated[list[str], typer.Argument(metavar="AXIS...", help=(
+Axes = Annotated[list[str], typer.Argument(metavar="AXIS...", autocompletion=axes, help=(
     "One to three of span, sweep, washout, static_margin, cruise_speed, parallel, rod_diameter, rod_pairs, propeller: "
     'name=first:last:step or name=a,b,c, in mm, deg, %, km/h or a unit of your own: "span=44:60:1 in".'))]
 Best = Annotated[bool, typer.Option("--best", help="Search everything that is on no axis again at every point.")]
@@ -28,7 +30,8 @@ Best = Annotated[bool, typer.Option("--best", help="Search everything that is on
 
 @partial(shared.asks_for_a_design)
 def grid(study: StudyPath, axes: Axes, best: Best = False, as_json: AsJson = False, out: OutFolder = None,
-         workers: shared.Workers = None, cluster: shared.ClusterAddress = None, asked: Any = None) -> None:
+         workers: shared.Workers = None, cluster: shared.ClusterAddress = None,
+         fitted: FittedFile = None, asked: Any = None) -> None:
     """Work out every combination of a few values: how far each wing flies, and which limit stops it; with a map."""
     values = read_axes(axes)
     for name in values:
@@ -43,7 +46,7 @@ def grid(study: StudyPath, axes: Axes, best: Best = False, as_json: AsJson = Fal
     command = f"tradestudy grid {study.name} {' '.join(axes)}{' --best' if best else ''}"
     with shared.progress() as tell:
         with shared.many_designs(study, command, tell, folder, workers, cluster,
-                                 count if best else count // (CHUNKS_A_TASK * CHUNK)) as work:
+                                 count if best else count // (CHUNKS_A_TASK * CHUNK), fitted) as work:
             result = worked_out(work, values, asked, best)
         tell("drawing the map")
         written = save(result, folder)
@@ -51,8 +54,11 @@ def grid(study: StudyPath, axes: Axes, best: Best = False, as_json: AsJson = Fal
         print(result.to_json())
         return
     print_answer(result)
-    print(f"\nWritten: {', '.join(str(path) for path in written)}")
-    print(f"\n{CAUTION}")
+    print()
+    for path in written:
+        print(f"Written: {path}")
+    print()
+    say(CAUTION)
 
 
 def print_answer(result: Any) -> None:
@@ -60,7 +66,7 @@ def print_answer(result: Any) -> None:
     from collections import Counter
 
     met = [point for point in result.points if point["met"]]
-    print(f"{len(result.points)} designs, {len(met)} meet every limit; {result.others}.")
+    say(f"{len(result.points)} designs, {len(met)} meet every limit; {result.others}.")
     if result.best:
         heads = [f"{axis.words} {axis.unit}".strip() for axis in result.axes]
         row = [f"{result.best[axis.column]}" for axis in result.axes]
@@ -69,7 +75,7 @@ def print_answer(result: Any) -> None:
                       f"{result.best['cruise_speed_kmh']:.1f}", result.best["limit_words"])])
     stopped = Counter(point["limit_words"] for point in result.points if not point["met"])
     for words, count in stopped.most_common():
-        print(f"  {count} stopped most by {words}")
+        say(f"{count} stopped most by {words}", "  ", "    ")
 
 
 def save(result: Any, folder: Path) -> list[Path]:
@@ -128,7 +134,7 @@ def values_of(name: str, text: str) -> list[Any]:
     from tradestudy.quantities import parse_quantity
 
     kind, usual = KINDS[name]
-    _, low, high = shared.BETWEEN[name]
+    _, low, high = BETWEEN[name]
     try:
         found = [parse_quantity(f"{number!r} {unit or usual}", kind) for number in numbers]
     except ValueError as error:

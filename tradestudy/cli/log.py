@@ -8,15 +8,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from tradestudy.cli.app import AsJson, print_json
+from tradestudy.cli.app import AsJson, print_json, say
+from tradestudy.cli.completion import logs, studies
 
 if TYPE_CHECKING:
     from tradestudy.search.flown import FlownFlight, Steady
 
-LogPath = Annotated[Path, typer.Argument(metavar="LOG", help="A flight log (CSV).")]
+LogPath = Annotated[Path, typer.Argument(metavar="LOG", autocompletion=logs, help="A flight log (CSV).")]
 MeasurementsPath = Annotated[
-    Path, typer.Argument(metavar="MEASUREMENTS", help="A TOML file whose [columns] name the columns of the log.")]
-WIDTH = 80
+    Path, typer.Argument(metavar="MEASUREMENTS", autocompletion=studies,
+                         help="A TOML file whose [columns] name the columns of the log.")]
 COLUMNS = (("from", "min:s", 6), ("lasts", "s", 6), ("amps", "A", 7), ("volts", "V", 7), ("watts", "W", 7),
            ("over", "km/h", 7), ("through", "km/h", 8), ("climb", "m/s", 6), ("turn", "deg/s", 6))  # head, unit, width
 KIND = 15  # the widest kind
@@ -33,12 +34,10 @@ def log(log: LogPath, measurements: MeasurementsPath, as_json: AsJson = False) -
     if as_json:
         print_json(_document(flight))
         return
-    import textwrap
-
     rows = len(flight.log.time)
     print(f"{log}: {flight.log.time[-1] / 60:.1f} minutes, {rows} rows.")
     for note in flight.notes:
-        print(textwrap.fill(note, WIDTH, initial_indent="  ", subsequent_indent="    "))
+        say(note, "  ", "    ")
     print(f" no  {'kind':{KIND}}" + "".join(f"{head:>{width}}" for head, _, width in COLUMNS))
     print(" " * (5 + KIND) + "".join(f"{unit:>{width}}" for _, unit, width in COLUMNS))
     for number, (segment, used) in enumerate(zip(flight.segments, flight.used, strict=True), start=1):

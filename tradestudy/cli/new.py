@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from tradestudy.cli.app import say
+from tradestudy.cli.columns import PIPE_WIDTH
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.study.questions import BY_NAME, QUESTIONS, Question, concerned
 
@@ -183,7 +185,7 @@ class Sheet:
         assumed = sum(not used.is_choice for used in read.defaults_used)
         print(f"Wrote {self.study}.")
         for head, line in summary(read):
-            print(f"  {head:10}{line}")
+            say(line, f"  {head:10}", " " * 12)
         print(f"{assumed} values are assumed, each with a band. To see them: tradestudy check {path}")
         print(f"Next: tradestudy assess {path}")
 
@@ -299,7 +301,7 @@ def _say_how_to_go_on(sheet: Sheet) -> None:
 
 
 def _say(text: str, indent: str = "") -> None:
-    width = min(shutil.get_terminal_size((WIDEST, 24)).columns, WIDEST)
+    width = min(shutil.get_terminal_size((PIPE_WIDTH, 24)).columns, WIDEST)
     print(textwrap.fill(text, max(width, 40), initial_indent=indent, subsequent_indent=indent))
 
 

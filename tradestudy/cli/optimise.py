@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+import typer
+
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+
+Robust = Annotated[bool, typer.Option(
+    "--robust", help="Hold every limit in most of the ways the wing may come out, by the bands of what is not known.")]
+Chance = Annotated[str, typer.Option("--chance", help="With --robust: in how many of 100 ways, such as 95 %.")]
 
 
 def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-             cluster: shared.ClusterAddress = None) -> None:
+             cluster: shared.ClusterAddress = None, robust: Robust = False, chance: Chance = "90 %",
+             fitted: FittedFile = None) -> None:
     """Find the design that serves the study's purpose best within every limit, and name the limits that stop it."""
     from tradestudy.search import runs
 
+    share = shared.share_asked("--chance", chance)
+
     with (shared.progress() as tell,
-          shared.many_designs(study, f"tradestudy optimise {study.name}", tell, out, workers, cluster) as work):
-        result = runs.optimise(work)
+          shared.many_designs(study, f"tradestudy optimise {study.name}", tell, out, workers, cluster,
+                              fitted=fitted) as work):
+        result = runs.robust(work, share) if robust else runs.optimise(work)
         if out:
             shared.write_results(result, out)
     best = result.best
@@ -21,11 +33,12 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, w
         print_json(shared.document(
             result, best=best.summary() if best else None, variables=best.variables if best else {},
             active_limits=best.active_limits if best else [], conflict=result.conflict, solved=result.solved,
+            left_out=result.left_out, robust=result.robust,
             alternatives=[design.summary() for design in result.alternatives], prices=result.prices))
         raise_exit(result.success)
         return
     from tradestudy.report.purpose import measure
-    from tradestudy.report.words import listed, stops, told
+    from tradestudy.report.words import listed, searched_words, stops, told
 
     print_table(*shared.side_by_side(result))
     print()
@@ -36,8 +49,12 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, w
         print_table(["what is bought", "span mm", f"{known.axis} {known.unit}", "weight g", "what stops it"],
                     [(d.choices["words"], told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"),
                       listed(stops(d, result))) for d in result.alternatives])
+    shared.print_sureness(result)
+    if result.success:
+        say(f"\n{searched_words(result)}")
     shared.print_slack(result)
-    print(f"\n{CAUTION}")
+    print()
+    say(CAUTION)
     raise_exit(result.success)
 
 

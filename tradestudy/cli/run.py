@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 from tradestudy.cli.optimise import raise_exit
 
 if TYPE_CHECKING:
@@ -13,14 +13,15 @@ if TYPE_CHECKING:
 
 
 def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-        cluster: shared.ClusterAddress = None) -> None:
+        cluster: shared.ClusterAddress = None, fitted: FittedFile = None) -> None:
     """Run the whole study: best design, span trade, weight-range line; tables, figures and one page are written."""
     from tradestudy.search import runs
     from tradestudy.study.reader import read_study
 
     folder = out or shared.results_folder(read_study(study).study.name)
     with shared.progress() as tell:
-        with shared.many_designs(study, f"tradestudy run {study.name}", tell, folder, workers, cluster) as work:
+        with shared.many_designs(study, f"tradestudy run {study.name}", tell, folder, workers, cluster,
+                                 fitted=fitted) as work:
             result = runs.everything(work)
         tell("drawing the figures and the page")
         written = shared.write_results(result, folder)
@@ -37,10 +38,12 @@ def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, worker
     shared.print_first_screen(result)
     if result.club:
         print_club(result)
-    print(f"\nThe page: {folder / 'report.html'}  (tables, figures and summary.json beside it)")
+    print()
+    say(f"The page: {folder / 'report.html'} (tables, figures and summary.json beside it)", hanging="  ")
     if not result.conflict:
-        print(f"For the bench: {folder / 'build_sheet.pdf'}  (full-size drawings in {folder / 'templates'})")
-    print(f"\n{CAUTION}")
+        say(f"For the bench: {folder / 'build_sheet.pdf'} (full-size drawings in {folder / 'templates'})", hanging="  ")
+    print()
+    say(CAUTION)
     raise_exit(result.success)
 
 
@@ -51,4 +54,4 @@ def print_club(result: Result) -> None:
     print()
     print_table(club_heads(short=True), club_rows(result, short=True))
     for line in balance_lines(result):
-        print(line)
+        say(line)

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table
+from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 
 def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-            cluster: shared.ClusterAddress = None) -> None:
+            cluster: shared.ClusterAddress = None, fitted: FittedFile = None) -> None:
     """Show what each span would give, everything else at its best, and the span to build."""
     from dataclasses import asdict
 
     from tradestudy.search import runs
 
     with (shared.progress() as tell,
-          shared.many_designs(study, f"tradestudy stretch {study.name}", tell, out, workers, cluster) as work):
+          shared.many_designs(study, f"tradestudy stretch {study.name}", tell, out, workers, cluster,
+                              fitted=fitted) as work):
         result = runs.stretch(work)
         if out:
             shared.write_results(result, out)
@@ -35,4 +36,5 @@ def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, wo
                       d.choices["words"], listed(stops(d, result))) for d in result.span_trade])
         print()
     shared.print_first_screen(result)
-    print(f"\n{CAUTION}")
+    print()
+    say(CAUTION)

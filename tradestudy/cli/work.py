@@ -7,7 +7,6 @@ import inspect
 import re
 import sys
 import tempfile
-import textwrap
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -16,24 +15,30 @@ from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
 
-from tradestudy.cli.app import print_table
+from tradestudy.cli.app import print_table, say
+from tradestudy.cli.completion import with_unit
 from tradestudy.errors import CommandError
+from tradestudy.search.wanted import wanted
 
 if TYPE_CHECKING:
     from tradestudy.search.result import Design, Result
-    from tradestudy.search.runs import Wanted, Work
+    from tradestudy.search.runs import Work
 
 RECORD = "record.sqlite"  # in the folder of the results: what was worked out already
 QUIET_SECONDS = 5.0  # between two lines of progress where no terminal can show a moving one
 
-Span = Annotated[str | None, typer.Option("--span", metavar="LENGTH", help='Span to look at, such as "1300 mm".')]
-Sweep = Annotated[str | None, typer.Option("--sweep", metavar="ANGLE", help='Leading-edge sweep, such as "24 deg".')]
-Washout = Annotated[str | None, typer.Option("--washout", metavar="ANGLE", help='Tip twist, nose down: "2 deg".')]
+Span = Annotated[str | None, typer.Option("--span", metavar="LENGTH", autocompletion=with_unit("length"),
+                                         help='Span to look at, such as "1300 mm".')]
+Sweep = Annotated[str | None, typer.Option("--sweep", metavar="ANGLE", autocompletion=with_unit("angle"),
+                                          help='Leading-edge sweep, such as "24 deg".')]
+Washout = Annotated[str | None, typer.Option("--washout", metavar="ANGLE", autocompletion=with_unit("angle"),
+                                            help='Tip twist, nose down: "2 deg".')]
 Margin = Annotated[str | None, typer.Option("--static-margin", metavar="PERCENT", help='Such as "7 %".')]
-Cruise = Annotated[str | None, typer.Option("--cruise-speed", metavar="SPEED",
+Cruise = Annotated[str | None, typer.Option("--cruise-speed", metavar="SPEED", autocompletion=with_unit("speed"),
                                             help="The one that serves the study's purpose best if left out.")]
 Parallel = Annotated[int | None, typer.Option("--parallel", min=1, max=12, help="Cells in parallel.")]
-RodDiameter = Annotated[str | None, typer.Option("--rod-diameter", metavar="LENGTH", help='Such as "4 mm".')]
+RodDiameter = Annotated[str | None, typer.Option("--rod-diameter", metavar="LENGTH", autocompletion=with_unit("length"),
+                                              help='Such as "4 mm".')]
 RodPairs = Annotated[int | None, typer.Option("--rod-pairs", min=1, max=4, help="Rod pairs in each half wing.")]
 Propeller = Annotated[str | None, typer.Option("--propeller", metavar="SIZE", help="Diameter x pitch, such as 9x6.")]
 
@@ -41,11 +46,6 @@ Workers = Annotated[int | None, typer.Option("--workers", min=1, max=512, metava
     "Processes that search side by side; if left out, one for each core where there is enough to do."))]
 ClusterAddress = Annotated[str | None, typer.Option("--cluster", metavar="ADDRESS", help=(
     "Search on a Dask cluster, such as tcp://192.168.1.10:8786; needs tradestudy[cluster]."))]
-
-BETWEEN = {"span": ("length", 0.3, 6.0), "sweep": ("angle", 0.0, 0.8), "washout": ("angle", -0.06, 0.25),
-           "static_margin": ("fraction", 0.0, 0.4), "cruise_speed": ("speed", 3.0, 80.0),
-           "rod_diameter": ("length", 0.0005, 0.02)}
-
 
 # every option by which one design is asked for, in the order of the help
 DESIGN_OPTIONS = {"span": Span, "sweep": Sweep, "washout": Washout, "static_margin": Margin, "cruise_speed": Cruise,
@@ -63,7 +63,7 @@ def asks_for_a_design(command: Callable[..., None], leave_out: tuple[str, ...] =
 
     @functools.wraps(command)
     def with_options(**given: Any) -> None:
-        asked = wanted(**{name: given.pop(name) for name in options})
+        asked = wanted({name: given.pop(name) for name in options}, lambda name: "--" + name.replace("_", "-"))
         command(**given, asked=asked)
 
     # the parser of the command line reads both
@@ -73,55 +73,28 @@ def asks_for_a_design(command: Callable[..., None], leave_out: tuple[str, ...] =
     return with_options
 
 
-def wanted(**asked: Any) -> Wanted:
-    """Return the design asked for on the command line; lengths and the like still as text. Raises CommandError."""
-    from tradestudy.quantities import parse_quantity
-    from tradestudy.search.runs import Wanted
-
-    read = {}
-    for name, value in asked.items():
-        if value is None or name not in BETWEEN:
-            read[name] = value
-            continue
-        kind, low, high = BETWEEN[name]
-        option = "--" + name.replace("_", "-")
-        try:
-            read[name] = parse_quantity(value, kind)
-        except ValueError as error:
-            raise CommandError(f"{option} {error}.") from None
-        if not low <= read[name] <= high:
-            raise CommandError(f'{option} "{value}" is beyond what these wings can be.')
-    if read.get("propeller"):
-        from tradestudy.study.values import propeller_lengths
-
-        try:
-            propeller_lengths(read["propeller"])
-        except ValueError as error:
-            raise CommandError(f"--propeller {error}") from None
-    return Wanted(**read)
-
-
 def open_work(study: Path, command: str, tell: Any, out: Path | None = None, keep: bool = True,
-              workers: int | None = 1, cluster: str | None = None, tasks: int | None = None) -> Work:
+              workers: int | None = 1, cluster: str | None = None, tasks: int | None = None,
+              fitted: Path | None = None) -> Work:
     """Read a study and make it ready. With a folder and ``keep``, answers kept there earlier are used again.
 
-    ``workers``, ``cluster``, ``tasks`` as in `runs.Work`.
+    ``workers``, ``cluster``, ``tasks`` as in `runs.Work`; ``fitted`` is an overlay for the study.
     """
     from tradestudy.search.runs import Work
     from tradestudy.study.reader import read_study
 
     if cluster is not None and workers is not None:
         raise CommandError("--workers and --cluster do not go together: a cluster has workers of its own.")
-    read = read_study(study)
+    read = read_study(study, fitted)
     writable(out)
     return Work(read, command, tell, out / RECORD if out and keep else None, workers, cluster, tasks)
 
 
 @contextmanager
 def many_designs(study: Path, command: str, tell: Any, out: Path | None, workers: int | None, cluster: str | None,
-                 tasks: int | None = None) -> Iterator[Work]:
+                 tasks: int | None = None, fitted: Path | None = None) -> Iterator[Work]:
     """Open work on many designs; end its workers afterwards, whatever happens."""
-    work = open_work(study, command, tell, out, workers=workers, cluster=cluster, tasks=tasks)
+    work = open_work(study, command, tell, out, workers=workers, cluster=cluster, tasks=tasks, fitted=fitted)
     try:
         yield work
     except KeyboardInterrupt:
@@ -185,22 +158,9 @@ def writable(folder: Path | None) -> None:
 
 def write_results(result: Result, folder: Path) -> list[Path]:
     """Write summary, tables, figures and the page into a folder, each file whole. Raises CommandError if it cannot."""
-    from tradestudy.report.figures import save_all
-    from tradestudy.report.files import write_whole
-    from tradestudy.report.page import page
-    from tradestudy.report.pilot_card import all_cards
-    from tradestudy.report.tables import save_tables
+    from tradestudy.report.folder import save
 
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        written = [write_whole(folder / "summary.json", result.to_json().encode("utf-8"))]
-        written += save_tables(result, folder)
-        written.append(write_whole(folder / "pilot_card.txt", all_cards(result).encode("utf-8")))
-        written += save_all(result, folder / "figures")
-        written.append(write_whole(folder / "report.html", page(result).encode("utf-8")))
-    except OSError as error:
-        raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
-    return written
+    return save(result, folder)
 
 
 def write_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False,
@@ -239,26 +199,50 @@ def print_structure(result: Result) -> None:
     from tradestudy.report import structure
 
     for line in structure.structure_words(result):
-        print(f"  {line}")
+        say(line, "  ")
     print_table([head.lower() for head in structure.LOAD_HEADS], structure.load_rows(result))
     print()
     print_table([head[:1].lower() + head[1:] for head in structure.CHECK_HEADS], structure.check_rows(result))
     for line in structure.check_notes(result):
-        print(f"  {line}")
+        say(line, "  ")
     print()
     rows = [(f"{words} [{unit}]", *values) for words, unit, values in structure.obeys_rows(result)]
     print_table(["how fast it still obeys", "stock", "stretched"], rows)
     for line in structure.obeys_words(result):
-        print(f"  {line}")
+        say(line, "  ")
 
 
-def print_drag(result: Result, width: int | None = None) -> None:
+def print_drag(result: Result) -> None:
     """Print what holds the wings back in cruise, a line for each part, and how they glide."""
     from tradestudy.report.drag_table import NOTE, drag_heads, drag_rows, glide_words
 
-    print_table(drag_heads(result)[:-1], [row[:-1] for row in drag_rows(result)], width)
+    print_table(drag_heads(result)[:-1], [row[:-1] for row in drag_rows(result)])
     for line in (*glide_words(result), NOTE):
-        print(textwrap.fill(line, width or 1000, initial_indent="  ", subsequent_indent="  "))
+        say(line, "  ")
+
+
+def share_asked(option: str, text: str) -> float:
+    """Return a share of the ways a wing may come out, asked for as text. Raises CommandError."""
+    from tradestudy.quantities import parse_quantity
+
+    try:
+        share = parse_quantity(text, "fraction")
+    except ValueError as error:
+        raise CommandError(f"{option} {error}.") from None
+    if not 0.5 <= share <= 0.99:
+        raise CommandError(f"{option} {text}: 50 % to 99 % can be asked for.")
+    return share
+
+
+def print_sureness(result: Result) -> None:
+    """Print the plain best beside the wing that is as sure as asked; nothing where nobody asked."""
+    from tradestudy.report.sure import SURE_HEADS, sure_rows, sure_words
+
+    if rows := sure_rows(result):
+        print("\nAs sure as asked:")
+        print_table(SURE_HEADS, rows)
+        for line in sure_words(result):
+            say(line, "  ")
 
 
 def print_slack(result: Result) -> None:
@@ -269,7 +253,7 @@ def print_slack(result: Result) -> None:
         print("\nWhat a little slack would buy:")
         print_table(slack_heads(result), rows)
         for line in slack_words(result):
-            print(textwrap.fill(line, 118, initial_indent="  ", subsequent_indent="  "))
+            say(line, "  ")
 
 
 def document(result: Result, **parts: Any) -> dict[str, Any]:
@@ -283,14 +267,14 @@ def print_first_screen(result: Result) -> None:
     from tradestudy.report.first_screen import first_screen
 
     if result.conflict:
-        print(f"{result.message}\nWhat follows is the wing that comes nearest.\n")
+        say(f"{result.message}\nWhat follows is the wing that comes nearest.\n")
     print_table(["", ""], first_screen(result))
     print()
     for reason in result.set_aside:
-        print(f"Set aside: {reason}.")
+        say(f"Set aside: {reason}.")
     design = result.recommended or result.best
     for line in design.flags if design else []:
-        print(f"Note: {line}.")
+        say(f"Note: {line}.")
 
 
 def verdict(result: Result) -> str:

@@ -42,6 +42,7 @@ class FlightData(NamedTuple):
     gust_cruise: float
     gust_full_speed: float
     thrust_line_height: float
+    induced_factor: float = 1.0  # on drag due to lift; 1 unless measurements say otherwise [-]
 
 
 def strip_angles(wing, mesh):
@@ -191,7 +192,7 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed, complia
         "log_reynolds": np.log(speed[..., :n_level, None] * chord[..., None, :] / data.kinematic_viscosity),
         "strip_deflection": state.elevon[..., :n_level, None] * elevon_coverage(wing, mesh)[..., None, :],
         "strip_area": 0.5 * (mesh.inner_chord + mesh.outer_chord)[..., :n_wing] * width,
-        "induced_drag_area": trim.induced_drag_areas(unit, level),
+        "induced_drag_area": data.induced_factor * trim.induced_drag_areas(unit, level),
         "strip_lift": trim.strip_forces(strips.strip_lift, *loads),
         "strip_moment": trim.strip_forces(strips.strip_moment, *loads),
     }

@@ -43,6 +43,7 @@ class Powertrain(NamedTuple):
     pack: Pack
     installation_factor: complex = 0.95  # installed over free thrust at the same shaft power [-]
     throttle_cap: complex = 1.0  # largest duty the controller may give: what "full throttle" means [-]
+    propeller_power: complex = 1.0  # shaft power over what the propeller's curves say, at equal thrust [-]
 
 
 class Numbers(NamedTuple):
@@ -131,6 +132,12 @@ def shaft_demand(powertrain, airspeed, thrust, density):
     return _flagged(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
 
 
+def shaft_turning(powertrain, revolutions, airspeed, density):
+    """Return the ShaftPoint (...) at a rotational speed [rad/s], airspeed [m/s] and density [kg/m3], all (...)."""
+    shaft = _shaft(powertrain, revolutions, airspeed, density)
+    return _flagged(shaft, powertrain.propeller, np.ones(np.shape(revolutions), dtype=bool))
+
+
 def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.0):
     """Return the OperatingPoint at throttle 1 or its cap, voltage under its own load included.
 
@@ -200,7 +207,7 @@ def _shaft(powertrain, revolutions, airspeed, density, curves=coefficients):
     thrust_coefficient, power_coefficient = curves(table, advance_ratio, revolutions)
     reference = density * turns * turns * table.diameter**4
     thrust = powertrain.installation_factor * thrust_coefficient * reference
-    torque = power_coefficient * reference * table.diameter / TWO_PI
+    torque = powertrain.propeller_power * power_coefficient * reference * table.diameter / TWO_PI
     current = motors.motor_current(motor, torque, revolutions)
     return ShaftPoint(airspeed, thrust, revolutions, advance_ratio, torque, current,
                       motors.motor_voltage(motor, current, revolutions), False, True)
@@ -265,13 +272,13 @@ def _solve(residual, start, powertrain, conditions):
     """
     motor, split = powertrain.motor, len(conditions)
     values = [np.asarray(value) for value in (*conditions, powertrain.installation_factor, powertrain.throttle_cap,
-                                              *motor, *powertrain.controller)]
+                                              powertrain.propeller_power, *motor, *powertrain.controller)]
     shape = np.broadcast(*values).shape
     columns = _columns([value.real for value in values], shape)
     distinct = set(columns)
 
     def root_of(numbers, column):
-        first = split + 2
+        first = split + 3
         parts = Motor(*column[first:first + len(motor)]), Controller(*column[first + len(motor):])
         drive = Powertrain(powertrain.propeller, *parts, powertrain.pack, *column[split:first])
         return _root(residual, numbers, start(drive, *column[:split]), drive, column[:split])

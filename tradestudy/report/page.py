@@ -27,6 +27,7 @@ from .sections import section_heads, section_notes, section_rows
 from .side_by_side import number_groups
 from .slack import slack_heads, slack_rows, slack_words
 from .span_slide import front_drawn, slide, spots, wing_heads, wing_rows
+from .sure import SURE_HEADS, sure_rows, sure_words
 from .traced import END, marked_up, plain, with_places
 from .verdicts import NOTE, verdicts
 from .wing_view import wings_along_span
@@ -36,6 +37,7 @@ from .words import (
     gain_figure,
     gain_words,
     limit_words,
+    searched_words,
     short_figure,
     speed_answer,
     step_words,
@@ -115,6 +117,10 @@ def page(found: Result) -> str:
         slack_heads=slack_heads(result),
         slack_words=slack_words(result),
         others=_other_rows(result),
+        searched=searched_words(result),
+        sure_rows=sure_rows(result),
+        sure_heads=SURE_HEADS,
+        sure_words=sure_words(result),
         ties=_tie_rows(result),
         assumed=assumed_rows(result),
         chosen=chosen_rows(result),

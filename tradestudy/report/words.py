@@ -227,6 +227,17 @@ def choice_words(design: Design) -> str:
     return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in design.choices.items())
 
 
+def searched_words(result: Result) -> str:
+    """Return how many combinations were solved, and which could not win."""
+    left = result.left_out
+    told = f"{result.solved} combinations of parts were solved" if result.solved > 1 else "One combination was solved"
+    if not left:
+        return f"{told}, all there are."
+    most, known = max(row["at_most"] for row in left), measure(result)
+    return (f"{told}. The other {len(left)} cannot come near: with any rods between those to try they reach no more "
+            f"than {figure_of(most)} {known.unit}.")
+
+
 def speed_answer(result: Result) -> str:
     """Return how fast to cruise, in terms of what the pilot sees."""
     design = stretched(result) or result.stock

@@ -18,6 +18,7 @@ from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
 from .card import FlownDesign, NeverFlies, best_near, best_speed
+from .decided import decided
 from .inputs import ModelData, model_data, movable_range
 from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
 from .limits import CRUISE, PULL_UP, StockReference, control_speed, slowest_speed
@@ -101,7 +102,7 @@ class TiedWing:
     @property
     def drag_factor(self) -> float:
         """On section and parts drag [-]."""
-        return self.drag.factor if self.drag else 1.0
+        return float(self.flown.data.level.drag_factor)
 
     @property
     def stiffness_factors(self) -> tuple[float, float]:
@@ -118,6 +119,10 @@ def tied_wing(study: Study, speed: float | None = None) -> TiedWing:
     unlisted = unlisted_mass(study, _as_stock(model_data(study, mass.Lump(0.0, 0.0))))
     own = _as_stock(model_data(study, unlisted))
     choice, variables, known = stock_choice(study), _stock_variables(study, own), study.known_flight
+    if study.fitted:  # it has taken up what flight and load test say
+        trim = _trim_tie(study, own, choice, variables, speed)
+        flown = FlownDesign(_tied(own, trim.offset, study.fitted.drag), choice, variables)
+        return TiedWing(unlisted, choice, variables, trim, None, None, flown)
     load = load_tie(study, own.strength, choice, variables)
     if load:
         own = replace(own, strength=with_factors(own.strength, load.factors))
@@ -159,7 +164,7 @@ def anchored(study: Study, speed: float | None = None) -> Anchor:
              *_strength_flags(reference))
     return Anchor(unlisted, reference, choice, variables, data, flags, trim.offset, wing.drag_factor,
                   wing.stiffness_factors, (*ties_of(study, unlisted, trim, drag, flown), *load_rows(load)),
-                  (*kept_of(study, trim, drag), *load_kept(load)))
+                  (*kept_of(study, trim, drag), *(() if study.fitted else load_kept(load))))
 
 
 def _tied(data: ModelData, moment_offset: float, drag_factor: float) -> ModelData:
@@ -274,19 +279,19 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
             "equipment_position": movable_range(study)[0]}
 
 
-def study_data(study: Study, anchor: Anchor, propeller: str, slowest: float) -> ModelData:
-    """Return the stretched wing's data for one propeller, the slowest-flight speed put in place of launch.
+def study_data(study: Study, anchor: Anchor, choice: Choice, slowest: float) -> ModelData:
+    """Return the stretched wing's data for one choice's make, the slowest-flight speed put in place of launch.
 
     What ties the model to the stock wing comes along: mass, moment offset, drag and stiffness factors.
     """
-    return stretched_data(study, anchor, anchor.moment_offset, propeller, slowest,
+    return stretched_data(study, anchor, anchor.moment_offset, choice, slowest,
                           control_speed(study, anchor.reference))
 
 
-def stretched_data(study: Study, ties: Anchor | TiedWing, moment_offset: float, propeller: str, slowest: float,
+def stretched_data(study: Study, ties: Anchor | TiedWing, moment_offset: float, choice: Choice, slowest: float,
                    control: float | None = None) -> ModelData:
     """Return the stretched wing's data as `study_data` does, from what ties the model to the stock wing."""
-    data = _tied(model_data(study, ties.unlisted, propeller), moment_offset, ties.drag_factor)
+    data = _tied(model_data(decided(study, choice), ties.unlisted, choice.propeller), moment_offset, ties.drag_factor)
     data = replace(data, strength=with_factors(data.strength, ties.stiffness_factors))
     return _held_at(data, slowest, control or data.flight.never_exceed_speed)
 

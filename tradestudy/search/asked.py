@@ -41,7 +41,8 @@ class Asked:
 
     ``kind``: "solve", the best design; "relaxed", the least broken one; "utmost", the best in ``utmost`` and, of those
     equally good in it, the best. It begins at ``starts``; ``held`` fixes variables, ``level`` is a quantity and the
-    worst value of it [SI] allowed. Best is what the study wants most of, or most of the quantity ``aim``.
+    worst value of it [SI] allowed. Best is what the study wants most of, or most of the quantity ``aim``. ``loose``
+    lets numbers of the choice move between two ends as if they were variables.
     """
 
     kind: str
@@ -51,11 +52,12 @@ class Asked:
     level: tuple[str, float] | None = None
     aim: str | None = None
     utmost: str | None = None
+    loose: dict[str, tuple[float, float]] | None = None
 
     @property
     def key(self) -> tuple:
         """What the record keeps the answer under."""
-        return self.kind, self.choice.words, self.starts, self.held, self.level, self.aim, self.utmost
+        return self.kind, self.choice.words, self.starts, self.held, self.level, self.aim, self.utmost, self.loose
 
     @property
     def words(self) -> str:
@@ -63,6 +65,7 @@ class Asked:
         held = self.held or {}
         what = "" if "extension" not in held else f", each side {1e3 * held['extension']:.0f} mm longer"
         kind = {"solve": "", "relaxed": "how far off: ", "utmost": f"best {self.utmost}: "}[self.kind].replace("_", " ")
+        what += ", any rods between those to try" if self.loose else ""
         return kind + self.choice.words + what + ("" if self.level is None else level_words(*self.level))
 
 

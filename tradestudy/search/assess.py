@@ -22,6 +22,7 @@ from .built import choice_words, edge_variables
 from .card import FlownDesign, SpeedCard
 from .control import Control, control
 from .cutting import cutting
+from .decided import decided
 from .drag_breakdown import drag_breakdown
 from .drive import drive_bands, drive_numbers, drive_words
 from .flown_mission import flown_mission
@@ -51,6 +52,7 @@ PULL_UP = flight.LOAD_CONDITIONS.index("pull_up")
 def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str, float], label: str,
              limits: list[Limit] | None = None, active: list[str] | None = None) -> Design:
     """Return one design in full. ``limits`` are the ones to show; ``active`` names those that stopped a search."""
+    study = decided(study, choice)
     flown = FlownDesign(data, choice, variables)
     card = flown.card()
     held = control(flown, card.speed)
@@ -120,8 +122,8 @@ def weak_materials(study: Study, data: strength.StrengthData) -> list[strength.S
     """Return the structure's data with the catalogue's pessimistic foam, film and bond; stiffness weak and nominal."""
     foam = materials.foam(study)
     weak, nominal = structures.foam_of(foam, pessimistic=True), structures.foam_of(foam)
-    covering = structures.covering_of(materials.covering(study), study.covering.bond,
-                                      WEAK_BOND_SHARE * study.covering.bond)
+    covering = structures.covering_of(materials.covering(study), materials.bond(study),
+                                      WEAK_BOND_SHARE * materials.bond(study))
     stiff = weak._replace(youngs_modulus=nominal.youngs_modulus, shear_modulus=nominal.shear_modulus)
     return [data._replace(foam=weak, covering=covering), data._replace(foam=stiff)]
 

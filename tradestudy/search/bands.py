@@ -65,7 +65,7 @@ class Worth(NamedTuple):
     balance_mm: tuple[float | None, float | None]
     pack_mm: tuple[float | None, float | None]
     failure_load_factor: tuple[float | None, float | None]
-    kind: str  # "assumed", "listed" or "measured"
+    kind: str  # "assumed", "listed", "measured" or "fitted"
     score: float
 
 
@@ -100,7 +100,7 @@ def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, flo
     total = {name: round(root_of_squares(getattr(row, name) for row in counted), 2)
              for name in ("range_km", "balance_mm", "pack_mm", "failure_load_factor")}
     flight = None
-    if study.known_flight is None and total["range_km"] > 0:
+    if study.known_flight is None and study.fitted is None and total["range_km"] > 0:
         tell("what one remembered flight would be worth")
         inputs = {each.input.used.key: each.input for each in varied.effects}
         flight = round(after_flight(study, anchor, tables, held, inputs, counted), 2)

@@ -16,7 +16,10 @@ def choice_words(choice: Choice) -> dict[str, Any]:
     """Return a choice in edge units."""
     return {"series": choice.series, "parallel": choice.parallel,
             "rod_diameter_mm": round(1e3 * choice.rod_diameter, 3), "rod_pairs": choice.rod_pairs,
-            "propeller": choice.propeller, "words": choice.words}
+            "propeller": choice.propeller, "words": choice.words,
+            **{name: value for name, value in (("motor", choice.motor), ("pack", choice.pack),
+                                               ("scheme", choice.scheme)) if value},
+            **({} if choice.throttle_cap is None else {"throttle_cap_pct": round(100 * choice.throttle_cap, 4)})}
 
 
 def edge_variables(variables: dict[str, float]) -> dict[str, float]:
@@ -31,8 +34,10 @@ def edge_variables(variables: dict[str, float]) -> dict[str, float]:
 def choice_of(design: Design) -> Choice:
     """Return what a design is built with."""
     bought = design.choices
+    cap = bought.get("throttle_cap_pct")
     return Choice(bought["series"], bought["parallel"], 1e-3 * bought["rod_diameter_mm"], bought["rod_pairs"],
-                  bought["propeller"])
+                  bought["propeller"], bought.get("motor", ""), bought.get("pack", ""), bought.get("scheme", ""),
+                  None if cap is None else 0.01 * cap)
 
 
 def variables_of(design: Design) -> dict[str, float]:

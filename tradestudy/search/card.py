@@ -89,14 +89,16 @@ class FlownDesign:
         return strength.half_wing(structure, *self._shape, np.asarray(self.choice.rod_diameter),
                               np.asarray(float(self.choice.rod_pairs)))
 
-    def level(self, speed: Any, static_margin: Any = None) -> dict[str, np.ndarray]:
+    def level(self, speed: Any, static_margin: Any = None, load_factor: Any = 1.0) -> dict[str, np.ndarray]:
         """Return trim, stall margin and drag parts in level flight at speeds (n,) [m/s].
 
-        ``static_margin`` (n,) [of the mean chord] asks for other balance points than the design's own.
+        ``static_margin`` (n,) [of the mean chord] asks for other balance points than the design's own,
+        ``load_factor`` (n,) [-] for a steady turn.
         """
         speed = np.atleast_1d(np.asarray(speed, float))
         margin = self.static_margin if static_margin is None else np.asarray(static_margin, float)
-        found = flight.flown_with(self.data.flight, self.solution, self.shape["all_up_mass"], margin, speed)
+        mass = self.shape["all_up_mass"] * load_factor
+        found = flight.flown_with(self.data.flight, self.solution, mass, margin, speed)
         here = np.s_[:, :1, :]  # the cruise condition alone
         section_drag, left = level.strip_state(
             self.data.level, found["lift_coefficient"][here], found["log_reynolds"][here],

@@ -22,10 +22,10 @@ from .built import choice_of, variables_of
 from .card import FlownDesign, NeverFlies, best_speed
 from .inputs import ModelData, movable_range
 from .limits import Limit, limits_of, pack_bay, pack_reach
-from .optimum import strips
 from .problem import Choice
 from .purpose import PURPOSES
 from .result import Design
+from .space import strips
 
 REACHED = 1e-5  # m; a pack is put nowhere near as finely
 WORTH_A_CHANGE = 1e-4  # of what the study wants most; a cruise speed that gains less is the same one
@@ -60,7 +60,7 @@ def club(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[d
 def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: EquipmentSet) -> dict[str, Any]:
     own = replace(study, equipment=aboard(study.all_equipment, one.name))
     choice, variables = choice_of(design), variables_of(design)
-    data = study_data(own, anchor, choice.propeller, slowest)
+    data = study_data(own, anchor, choice, slowest)
     if _movable(own) != _movable(study):
         variables["equipment_position"] = movable_range(own)[0]
     flown = FlownDesign(data, choice, variables)

@@ -17,6 +17,7 @@ from tradestudy.study.schema import Study
 
 from .anchor import Anchor, study_data
 from .card import FlownDesign, NeverFlies, SpeedCard
+from .decided import decided
 from .inputs import movable_mass, movable_range
 from .limits import pack_fault, pack_reach
 from .pilot_card import FEWEST, GAINS, flyable, flyable_speeds, rounded
@@ -27,51 +28,40 @@ SLACK = 5e-4  # m, in which a pack is as good as in its place
 
 
 class Parts(NamedTuple):
-    """One propeller, motor and pack together: what they are called, and the study and choice that hold them."""
+    """One propeller, motor and pack together: what they are called, and the choice that holds them."""
 
     names: dict[str, str]
-    study: Study
     choice: Choice
-    own: bool  # what the wing itself has
 
 
 def combinations(study: Study, choice: Choice) -> list[Parts]:
-    """Return every propeller of the study with every motor and every pack, the wing's own first."""
+    """Return every propeller of the study with every motor and every pack."""
     cell = f"{study.pack.series}S{{}}P {study.pack.cell}"
     propellers = dict.fromkeys((choice.propeller, study.propeller.size, *(study.choices.propeller or ())))
     parallels = dict.fromkeys((choice.parallel, *(study.choices.parallel or ())))
-    motors = [("the wing's own", study.motor),
-              *((one.name, _changed(study.motor, one)) for one in study.motor_choice)]
-    packs = [(cell.format(parallel), study.pack, parallel) for parallel in parallels]
-    packs += [(one.name, _changed(study.pack, one, cells_across=one.cells_across or study.pack.cells_across),
-               one.parallel) for one in study.pack_choice]
-    return [Parts({"propeller": propeller, "motor": motor, "pack": pack},
-                  replace(study, motor=own_motor, pack=own_pack),
-                  replace(choice, propeller=propeller, series=own_pack.series, parallel=parallel), index == 0)
-            for index, (propeller, (motor, own_motor), (pack, own_pack, parallel))
-            in enumerate(product(propellers, motors, packs))]
-
-
-def _changed(own: Any, other: Any, **more: Any) -> Any:
-    """The wing's own part with what another one says in place."""
-    fields = {name: value for name, value in dict(other).items() if name in type(own).model_fields}
-    return own.model_copy(update=fields | more)
+    motors = {"": "the wing's own", **{one.name: one.name for one in study.motor_choice}}
+    packs = [(cell.format(parallel), "", study.pack.series, parallel) for parallel in parallels]
+    packs += [(one.name, one.name, one.series, one.parallel) for one in study.pack_choice]
+    return [Parts({"propeller": propeller, "motor": motors[motor], "pack": words},
+                  replace(choice, propeller=propeller, motor=motor, pack=pack, series=series, parallel=parallel))
+            for propeller, motor, (words, pack, series, parallel) in product(propellers, motors, packs)]
 
 
 def compared(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], slowest: float
              ) -> list[dict[str, Any]]:
     """Return one row for each combination in edge units, as `result.Result` tells it, best for the purpose first."""
-    rows = [_row(parts, anchor, variables, slowest) for parts in combinations(study, choice)]
+    rows = [_row(study, parts, anchor, variables, slowest) | {"own": parts.choice == choice}
+            for parts in combinations(study, choice)]
     return sorted(rows, key=lambda row: (bool(row["breaks"]), -(row["gain"] or 0.0)))
 
 
-def _row(parts: Parts, anchor: Anchor, variables: dict[str, float], slowest: float) -> dict[str, Any]:
-    study, choice = parts.study, parts.choice
-    data = study_data(study, anchor, choice.propeller, slowest)
+def _row(study: Study, parts: Parts, anchor: Anchor, variables: dict[str, float], slowest: float) -> dict[str, Any]:
+    choice = parts.choice
+    data, study = study_data(study, anchor, choice, slowest), decided(study, choice)
     flown = FlownDesign(data, choice, variables)
     fault = pack_fault(study, choice)
     breaks = [fault] if fault else _balance(study, flown, variables["equipment_position"])
-    row = {**parts.names, "own": parts.own, "gain": None, "breaks": breaks}
+    row = {**parts.names, "gain": None, "breaks": breaks}
     try:
         card = flown.card()
     except NeverFlies:

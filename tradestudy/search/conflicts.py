@@ -21,8 +21,9 @@ from .asked import Answer
 from .assess import EDGE
 from .card import FlownDesign
 from .limits import MET_ABOVE, Limit
-from .optimum import INSIDE, Pose, Space, least_broken
+from .optimum import INSIDE, Pose, least_broken
 from .problem import Choice
+from .space import Space
 
 LOOKED_AT = 3  # choices, least broken first, of which the one that asks for the least is told
 AT_WORK = 1e-3  # scaled margin above the worst one
@@ -171,7 +172,7 @@ def _bound(space: Space, given: Answer, limit: Limit) -> float:
 
 
 def _flown(space: Space, answer: Answer) -> FlownDesign:
-    return FlownDesign(space.data(answer.choice.propeller), answer.choice, answer.variables)
+    return FlownDesign(space.data(answer.choice), answer.choice, answer.variables)
 
 
 def _least_stall_speed(space: Space, given: Answer) -> float:

@@ -18,7 +18,8 @@ class Spent(Exception):
 
 def minimised(objective: Callable[[Any], Any], slope: Callable[[Any], Any], start: np.ndarray,
               bounds: Sequence[tuple[float | None, float | None]], margins: Callable[[Any], Any] | None = None,
-              margin_slopes: Callable[[Any], Any] | None = None, tolerance: float = TOLERANCE) -> np.ndarray:
+              margin_slopes: Callable[[Any], Any] | None = None, tolerance: float = TOLERANCE,
+              iterations: int = MOST_ITERATIONS) -> np.ndarray:
     """Return where SLSQP ends (n,), or the last point it looked at when ``objective`` raises `Spent`.
 
     ``slope`` gives (n,), ``margins`` (m,) not negative where limits are met, ``margin_slopes`` (m, n). Variables,
@@ -34,6 +35,6 @@ def minimised(objective: Callable[[Any], Any], slope: Callable[[Any], Any], star
     limits = [] if margins is None else [{"type": "ineq", "fun": margins, "jac": margin_slopes}]
     try:
         return minimize(watched, start, jac=slope, method="SLSQP", bounds=bounds, constraints=limits,
-                        options={"maxiter": MOST_ITERATIONS, "ftol": tolerance}).x
+                        options={"maxiter": iterations, "ftol": tolerance}).x
     except Spent:
         return last[0]

@@ -12,8 +12,8 @@ from tradestudy.physics import layout
 from . import epsilon
 from .asked import Answer, Asked
 from .epsilon import Ends, Found
-from .optimum import Space
 from .problem import Choice
+from .space import Space
 from .together import Chain, LostSearch, together
 from .traded import TRADED, WEIGHT, of_purpose
 
@@ -105,8 +105,8 @@ def _beaten(space: Space, answer: Answer, light: Answer, of: str) -> bool:
     sense = TRADED[of].sense
     if not light.feasible or sense * light.traded[of] <= sense * answer.traded[of]:
         return False
-    data, choice = space.data(answer.choice.propeller).layout, answer.choice
-    sweeps = np.linspace(*space.bounds["sweep"], SWEEPS)
+    data, choice = space.data(answer.choice).layout, answer.choice
+    sweeps = np.linspace(*space.box(answer.choice)["sweep"], SWEEPS)
     weights = layout.laid_out(
         data, space.bounds["extension"][0] + 0 * sweeps, sweeps, answer.variables["washout"] + 0 * sweeps,
         choice.rod_diameter, float(choice.rod_pairs), float(choice.series), float(choice.parallel),

@@ -10,8 +10,8 @@ import numpy as np
 from tradestudy.physics import layout
 
 from .asked import Answer, Asked, merit
-from .optimum import Space
 from .result import Band
+from .space import Space
 from .together import Chain, together
 
 SPAN_POINTS = 13
@@ -60,10 +60,10 @@ def _outward(answer: Answer, places: list[tuple[int, float]]) -> Chain[list[tupl
 
 
 def _followed(ranked: list[Answer]) -> list[Answer]:
-    """The two best choices, and of every other pack size its best: small packs rule where big ones cannot fly."""
+    """The two best choices, and of every other pack its best: small packs rule where big ones cannot fly."""
     kept = [answer for answer in ranked[:2] if answer.feasible]
     for answer in ranked[2:]:
-        if answer.feasible and all(answer.choice.parallel != other.choice.parallel for other in kept):
+        if answer.feasible and all(answer.choice.cells != other.choice.cells for other in kept):
             kept.append(answer)
     return kept
 
@@ -85,7 +85,7 @@ def flat_band(space: Space, best: Answer, trade: list[Answer]) -> Band:
     shortest, longest = math.ceil(100 * low - 1e-6) / 100, math.floor(100 * high + 1e-6) / 100
     if shortest > longest:
         return _band(top, low, high, top, "the best span: no whole centimetre lies in the band")
-    uncut = _uncut_span(space, points)
+    uncut = _uncut_span(space, best, points)
     if shortest <= uncut < top and uncut < points[-1][0]:
         centimetre = min(math.floor(100 * uncut + 1e-6) / 100, longest)
         if centimetre >= shortest:
@@ -99,13 +99,13 @@ def _span(space: Space, answer: Answer) -> float:
     return float(space.anchor.data.layout.stock.span + 2 * answer.variables["extension"])
 
 
-def _uncut_span(space: Space, points: list[tuple[float, Answer]]) -> float:
+def _uncut_span(space: Space, best: Answer, points: list[tuple[float, Answer]]) -> float:
     """Longest span whose rods, laid along the sweep of the trade's wings, are not longer than sold. [m]"""
     data = space.anchor.data.layout
     sold, spans = space.study.stretch.rod_length_sold, [span for span, _ in points]
     if not data.rods:
         return math.inf
-    data = data._replace(scheme=space.study.stretch.scheme, keep="sweep_angle")
+    data = data._replace(scheme=space.data(best.choice).layout.scheme, keep="sweep_angle")
     lengths = [float(layout.longest_rod(data, layout.outline(
         data, *(np.asarray(answer.variables[name]) for name in ("extension", "sweep", "washout")))))
         for _, answer in points]

@@ -16,10 +16,10 @@ from .asked import Answer, Asked
 from .batch import WING, Batch, at_best_speed, columns, evaluated
 from .engines import Lost, completed
 from .limits import MET_ABOVE, pack_fault
-from .optimum import Space
 from .problem import Choice
 from .result_grid import GridAxis, GridResult
 from .runs import Wanted, Work, versions
+from .space import Space
 from .together import Chain, pace, together
 
 CHUNK = 48  # designs worked out at a time: half a second, the most that is lost when a run is killed
@@ -48,7 +48,7 @@ class Point(NamedTuple):
 
 
 class Chunk(NamedTuple):
-    """Designs of one propeller worked out at a time."""
+    """Designs of one make worked out at a time."""
 
     points: list[Point]
     best_speed: bool
@@ -67,10 +67,7 @@ def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = Fa
     ``best`` they are searched again at every point. Raises CommandError for what this study cannot vary.
     """
     refuse(work, axes)
-    if best:
-        choice = work.ranked()[0].choice
-        wanted = replace(wanted, **{name: getattr(choice, name) for name in CHOICES if getattr(wanted, name) is None})
-    start = Point(work.choice(wanted), work.variables(wanted))
+    start = Point(work.choice(wanted, work.ranked()[0].choice if best else None), work.variables(wanted))
     names = list(axes)
     points = [_at(work, start, dict(zip(names, values, strict=True))) for values in itertools.product(*axes.values())]
     fixed_speed = wanted.cruise_speed is not None or "cruise_speed" in axes
@@ -122,8 +119,8 @@ def _worked_out(work: Work, points: list[Point], best_speed: bool) -> list[dict[
     """Return one row a point, worked out in chunks that depend on nothing but the grid."""
     rows: list[Any] = [None] * len(points)
     order = sorted(range(len(points)), key=lambda index: (
-        points[index].choice.propeller, *(points[index].variables[name] for name in WING), index))
-    groups = [list(group) for _, group in itertools.groupby(order, key=lambda index: points[index].choice.propeller)]
+        _make(points[index]), *(points[index].variables[name] for name in WING), index))
+    groups = [list(group) for _, group in itertools.groupby(order, key=lambda index: _make(points[index]))]
     places = [group[at: at + CHUNK] for group in groups for at in range(0, len(group), CHUNK)]
     pending = []
     for place in places:
@@ -144,6 +141,10 @@ def _worked_out(work: Work, points: list[Point], best_speed: bool) -> list[dict[
         done += len(place)
         work.tell(f"designs of the grid: {pace(done, whole, time.monotonic() - began)}")
     return rows
+
+
+def _make(point: Point) -> tuple[str, ...]:
+    return tuple(map(str, point.choice.make))
 
 
 def _fill(rows: list[Any], place: list[int], found: list[dict[str, Any]]) -> None:
@@ -171,7 +172,7 @@ def _design_words(point: Point) -> str:
 def worked_out(space: Space, chunk: Chunk) -> list[dict[str, Any]]:
     """Return one row a design of a chunk: a task for an engine whose room is a Space."""
     batch = Batch([point.choice for point in chunk.points], columns([point.variables for point in chunk.points]))
-    data, purpose = space.data(batch.choices[0].propeller), space.study.fly.purpose
+    data, purpose = space.data(batch.choices[0]), space.study.fly.purpose
     usual = space.purpose.output == "usual_time"
     if chunk.best_speed:
         batch, found = at_best_speed(data, batch, purpose, space.bounds["cruise_speed"][1], usual)

@@ -64,7 +64,8 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
         launch_speed=study.fly.launch_speed or _likely_stall(study, stock, density),
         never_exceed_speed=study.fly.never_exceed_speed, control_speed=study.fly.never_exceed_speed,
         pull_up=study.fly.pull_up, push_over=study.fly.push_over, gust_cruise=study.fly.gust_cruise,
-        gust_full_speed=study.fly.gust_full_speed, thrust_line_height=study.motor.thrust_line_height)
+        gust_full_speed=study.fly.gust_full_speed, thrust_line_height=study.motor.thrust_line_height,
+        induced_factor=study.fitted.induced if study.fitted else 1.0)
     parts, _, _ = total_with_band(cruise_drag_items(study))
     return ModelData(level.LevelData(flown, parts, 1.0), structure_inputs.strength_data(study, laid, found, stock),
                      power_inputs.power_data(study, flown, propeller or study.propeller.size), found.root.whole)
@@ -98,7 +99,7 @@ def _layout_data(study: Study, stock, found: sections.WingSections, unlisted) ->
     made_of = mass.WingMaterials(
         section_area=shape.area, section_perimeter=shape.perimeter,
         foam_density=materials.foam(study)["density"],
-        covering_areal_mass=covering["areal_mass"] + study.covering.adhesive,
+        covering_areal_mass=covering["areal_mass"] + materials.adhesive(study),
         elevon_density=part("sheets", study.elevon.material)["density"], elevon_thickness=study.elevon.thickness,
         tip_area_change=tip.area - shape.area, tip_perimeter_change=tip.perimeter - shape.perimeter)
     rods = structure_inputs.rod_runs(study)

@@ -12,6 +12,7 @@ from tradestudy.physics.soft_wing import CONTROL_LEFT, MOST_FEEDBACK
 from tradestudy.physics.structure import SAFETY_FACTOR
 from tradestudy.study.schema import Study
 
+from .decided import CELLS_ACROSS, WHATEVER_FITS, decided
 from .problem import Choice
 
 STRONG_ENOUGH = 2 * SAFETY_FACTOR  # times the pull-up asked for; more than that is no yardstick. Common practice
@@ -87,6 +88,7 @@ def control_speed(study: Study, reference: StockReference) -> float:
 
 def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: int) -> list[Limit]:
     """Return every limit of one choice. What the study leaves out is set from the stock wing."""
+    study = decided(study, choice)
     limits = study.limits
     cell = study.pack.cell_numbers
     elevon = limits.up_elevon if limits.up_elevon is not None else max(abs(reference.elevon), LEAST_ELEVON)
@@ -155,9 +157,10 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
 
 def pack_box(study: Study, choice: Choice) -> tuple[float, float, float]:
     """Return outside length, width and height of the chosen pack. [m]"""
+    study = decided(study, choice)
     cell = study.pack.cell_numbers
-    cells, across, high = choice.series * choice.parallel, study.pack.cells_across, study.pack.cells_high
-    if any(used.key == "pack.cells_across" for used in study.defaults_used):  # nobody said how its cells lie
+    cells, across, high = choice.series * choice.parallel, study.pack.cells_across or 1, study.pack.cells_high
+    if study.pack.cells_across == WHATEVER_FITS or any(used.key == CELLS_ACROSS for used in study.defaults_used):
         across = cells_side_by_side(cell["length"], cells, across, high, pack_bay(study).length - PLAY)
     return pack_size(cell["length"], cell["width"], cell["thickness"], cells, across, high)
 

@@ -14,8 +14,16 @@ ROD = ("density", "youngs_modulus", "tensile_strength", "compressive_strength")
 
 
 def foam(study: Study) -> dict[str, Any]:
-    """Return the foam, SI, as `catalogue.part` does. A measured modulus brings the shear modulus along."""
-    return _in_step(_measured(part("foams", study.foam.material), study.foam, FOAM), study.foam)
+    """Return the foam, SI, as `catalogue.part` does. A measured modulus brings the shear modulus along.
+
+    Fitted factors are on it: one on its density, one on both moduli.
+    """
+    found = _in_step(_measured(part("foams", study.foam.material), study.foam, FOAM), study.foam)
+    if study.fitted is None:
+        return found
+    stiff = {name: value * study.fitted.foam_stiffness for name, value in found.items()
+             if name.removesuffix("_pessimistic") in ("youngs_modulus", "shear_modulus")}
+    return {**found, **stiff, "density": found["density"] * study.fitted.foam_density}
 
 
 def covering(study: Study) -> dict[str, Any]:
@@ -24,7 +32,19 @@ def covering(study: Study) -> dict[str, Any]:
     changed = _in_step(_measured(found, told, COVERING), told)
     if told.thickness is not None:
         changed["areal_mass"] = found["areal_mass"] * told.thickness / found["thickness"]
+    if study.fitted is not None:
+        changed["areal_mass"] = changed["areal_mass"] * study.fitted.covering
     return changed
+
+
+def adhesive(study: Study) -> float:
+    """Return the mass per area of what the covering is glued with, its fitted factor on it. [kg/m^2]"""
+    return study.covering.adhesive * (study.fitted.covering if study.fitted else 1.0)
+
+
+def bond(study: Study) -> float:
+    """Return the share of the film's ideal shear stiffness that its bond passes on, the fitted factor on it. [-]"""
+    return study.covering.bond * (study.fitted.film_bond if study.fitted else 1.0)
 
 
 def rod(told: Rod) -> dict[str, Any]:

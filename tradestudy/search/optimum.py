@@ -2,179 +2,40 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-
 import numpy as np
 
-from tradestudy.physics import flight, planform
-from tradestudy.study.schema import Study
-
-from .anchor import Anchor, stock_choice, study_data
 from .asked import Answer, Asked, from_plain, merit, plain
 from .driver import Spent, minimised
-from .engines import Engine
-from .inputs import ModelData, movable_range
-from .limits import ACTIVE_BELOW, MET_ABOVE, Limit, limits_of, pack_fault, slowest_speed
-from .problem import VARIABLES, Choice, Model
-from .purpose import PURPOSES, Purpose
-from .record import Record
+from .limits import ACTIVE_BELOW, MET_ABOVE, Limit
+from .problem import VARIABLES, Choice
+from .space import Space
 from .traded import TRADED, WEIGHT, Traded, of_purpose
 
-MOST_MARGIN = 0.15  # static margin, where neither study nor stock wing asks for more; common practice, no source
 INSIDE = 0.02  # of the scaled box: a search for what is least broken does not start in a corner of it
-# Limits that hang on what is bought alone: a choice that breaks one is set aside before any search.
-CHOICE_ONLY = ("full_throttle_motor", "full_throttle_controller", "full_throttle_cells")
 ASKED = "asked_level"  # the margin of the level asked for by a front; no limit of the study
 EQUALLY_GOOD = 1e-4  # share of a quantity: designs so near its best are taken for equally good in it
 MOST_EVALUATIONS = 45  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
-
-
-@dataclass
-class Space:
-    """A study made ready for searching: bounds, limits and one model per propeller."""
-
-    study: Study
-    anchor: Anchor
-    bounds: dict[str, tuple[float, float]]
-    choices: list[Choice]
-    set_aside: list[str]
-    slowest: float
-    record: Record | None = None  # of what was solved earlier
-    engine: Engine | None = None  # where many searches are made; None: in this process
-    _data: dict[str, ModelData] = field(default_factory=dict)
-    _models: dict[tuple[str, bool], Model] = field(default_factory=dict)
-
-    def data(self, propeller: str) -> ModelData:
-        """Return the stretched wing's data with one propeller, made when first asked for."""
-        if propeller not in self._data:
-            self._data[propeller] = study_data(self.study, self.anchor, propeller, self.slowest)
-        return self._data[propeller]
-
-    def model(self, propeller: str, usual: bool = False) -> Model:
-        """Return the model of one propeller, made when first asked for; ``usual`` has it time flights."""
-        key = propeller, usual or self.purpose.output == "usual_time"
-        if key not in self._models:
-            self._models[key] = Model(self.data(propeller), usual=key[1])
-        return self._models[key]
-
-    def travelling(self) -> Space:
-        """Return the space as workers get it: with its data, without what cannot travel."""
-        return replace(self, record=None, engine=None, _models={})
-
-    @property
-    def purpose(self) -> Purpose:
-        """What the study wants most of."""
-        return PURPOSES[self.study.fly.purpose]
-
-    def limits(self, choice: Choice) -> list[Limit]:
-        """Return the limits of one choice."""
-        data = self.data(choice.propeller)
-        return limits_of(self.study, self.anchor.reference, choice, strips(data))
-
-    @property
-    def free(self) -> list[str]:
-        """Names of the variables that may move."""
-        return [name for name in VARIABLES if self.bounds[name][1] - self.bounds[name][0] > 1e-9]
-
-
-def strips(data) -> int:
-    from tradestudy.components.flow import strip_count
-
-    return strip_count(data.flight)
-
-
-def search_space(study: Study, anchor: Anchor) -> Space:
-    """Return what may vary and what must hold. Choices that cannot be built are set aside with the reason."""
-    stock, stretch = anchor.data.layout.stock, study.stretch
-    stock_margin = anchor.reference.static_margin
-    low_margin, high_margin = study.limits.static_margin or (stock_margin, max(stock_margin, MOST_MARGIN))
-    slowest, _ = slowest_speed(study, anchor.reference)
-    extension = tuple(0.5 * (span - stock.span) for span in stretch.span)
-    sweep = stretch.sweep or (float(stock.sweep), float(stock.sweep))
-    washout = stretch.washout or (stock.washout, stock.washout)
-    if stretch.scheme == "tip" and stretch.washout is None:
-        carried = planform.tip_washout_carried_on(stock, 0.5 * (extension[0] + extension[1]))
-        washout = (float(carried), float(carried))
-    place, front, back = movable_range(study)
-    full = study.fly.never_exceed_speed * flight.FULL_SPEED_SHARE
-    bounds = {
-        "extension": (max(extension[0], 0.0), extension[1]), "sweep": sweep, "washout": washout,
-        "static_margin": (low_margin, high_margin), "cruise_speed": (0.9 * slowest, 0.95 * full),
-        "equipment_position": (front, back) if back > front else (place, place)}
-    choices, set_aside = [], []
-    for choice in combinations(study):
-        fault = pack_fault(study, choice)
-        if fault and fault not in set_aside:
-            set_aside.append(fault)
-        elif not fault:
-            choices.append(choice)
-    space = Space(study, anchor, bounds, choices, set_aside, slowest)
-    _set_aside_overloaded(space)
-    return space
-
-
-def _set_aside_overloaded(space: Space) -> None:
-    """Drop choices whose full-throttle currents are beyond a rating; the reason is kept."""
-    point, kept = starting_points(space)[0], []
-    for choice in space.choices:
-        model = space.model(choice.propeller)
-        model.run(choice, point)
-        broken = [(limit, model.value(limit.output)) for limit in space.limits(choice)
-                  if limit.name in CHOICE_ONLY and limit.margin(model.value(limit.output)).min() < MET_ABOVE]
-        if broken:
-            limit, value = broken[0]
-            reason = (f"{choice.propeller} on {choice.series}S{choice.parallel}P: {limit.words} is {value:.1f} A, "
-                      f"the rating {limit.bound:.1f} A")
-            if reason not in space.set_aside:
-                space.set_aside.append(reason)
-        else:
-            kept.append(choice)
-    if kept:  # with none left the search shows how far the least broken one is off
-        space.choices = kept
-
-
-def combinations(study: Study) -> list[Choice]:
-    """Return every combination of what is bought in steps; an absent list holds the stock part."""
-    stock = stock_choice(study)
-    lists = study.choices
-    return [Choice(stock.series, parallel, diameter, pairs, propeller)
-            for propeller in lists.propeller or (stock.propeller,)
-            for parallel in lists.parallel or (stock.parallel,)
-            for pairs in lists.rod_pairs or (stock.rod_pairs,)
-            for diameter in lists.rod_diameter or (stock.rod_diameter,)]
-
-
-def starting_points(space: Space) -> list[dict[str, float]]:
-    """Return where a search begins: near the stock wing, and well out towards the longest span."""
-    inside = {name: 0.5 * (low + high) for name, (low, high) in space.bounds.items()}
-    stock = space.anchor.variables
-    points = []
-    for share in (0.2, 0.8):
-        point = {name: float(np.clip(stock[name], *space.bounds[name])) for name in VARIABLES}
-        low, high = space.bounds["extension"]
-        point["extension"] = low + share * (high - low)
-        point["static_margin"] = inside["static_margin"]
-        point["cruise_speed"] = float(np.clip(stock["cruise_speed"], *space.bounds["cruise_speed"]))
-        points.append(point)
-    return points
 
 
 class Pose:
     """One choice posed to SLSQP: variables scaled to 0..1 between their bounds, margins positive when met.
 
     ``held`` fixes variables; ``level`` adds a limit on one quantity and ``aim`` seeks most of another (for a front).
+    ``loose`` makes variables of numbers of the choice, each between two ends.
     """
 
     def __init__(self, space: Space, choice: Choice, held: dict[str, float] | None = None,
-                 level: tuple[str, float] | None = None, aim: str | None = None):
+                 level: tuple[str, float] | None = None, aim: str | None = None,
+                 loose: dict[str, tuple[float, float]] | None = None):
         self.aim = TRADED[aim or of_purpose(space.study.fly.purpose)]
         traded = [self.aim, *([TRADED[level[0]]] if level else [])]
-        self.model = space.model(choice.propeller, any(each.output == "usual_time" for each in traded))
+        self.model = space.model(choice, any(each.output == "usual_time" for each in traded))
         self.space, self.held, self.choice, self.level = space, held or {}, choice, level
         self.limits = space.limits(choice)
-        self.free = [name for name in space.free if name not in self.held]
-        self.low = np.array([space.bounds[name][0] for name in self.free])
-        self.width = np.array([space.bounds[name][1] - space.bounds[name][0] for name in self.free])
+        self.box = space.box(choice) | (loose or {})
+        self.free = [name for name, (low, high) in self.box.items() if high - low > 1e-9 and name not in self.held]
+        self.low = np.array([self.box[name][0] for name in self.free])
+        self.width = np.array([self.box[name][1] - self.box[name][0] for name in self.free])
         self.outputs = sorted({limit.output for limit in self.limits} | {"all_up_mass"} | {
             name for each in traded for name in each.outputs if name not in VARIABLES})
         self.evaluations, self.allowed = 0, MOST_EVALUATIONS
@@ -183,7 +44,7 @@ class Pose:
 
     def variables(self, x: np.ndarray) -> dict[str, float]:
         """Return variables (SI) of a scaled point."""
-        found = {name: self.space.bounds[name][0] for name in VARIABLES} | self.held
+        found = {name: low for name, (low, _) in self.box.items()} | self.held
         found.update(zip(self.free, (self.low + x * self.width).tolist(), strict=True))
         return found
 
@@ -289,14 +150,14 @@ def answered(space: Space, asked: Asked) -> Answer:
     """Return the answer to a search: from the record, or searched for here and recorded."""
     if space.record is None:
         return search_for(space, asked)
-    return from_plain(space.record.remembered(asked.key, lambda: plain(search_for(space, asked))))
+    return from_plain(space.record.remembered(space.key(asked), lambda: plain(search_for(space, asked))))
 
 
 def search_for(space: Space, asked: Asked) -> Answer:
     """Return the answer to a search, made here and now."""
     if asked.kind == "utmost":
         return _utmost(space, asked)
-    pose = Pose(space, asked.choice, asked.held, asked.level, asked.aim)
+    pose = Pose(space, asked.choice, asked.held, asked.level, asked.aim, asked.loose)
     starts = [pose.scaled(start) for start in asked.starts]
     if asked.kind == "relaxed":
         return least_broken(pose, np.clip(starts[0], INSIDE, 1 - INSIDE))
@@ -359,7 +220,7 @@ def active_limits(space: Space, answer: Answer) -> list[str]:
     pressing = sorted((float(value.min()), name) for name, value in answer.margins.items())
     names = [name for margin, name in pressing if margin < ACTIVE_BELOW and name != ASKED]
     for name in answer.at_bound:
-        low, high = space.bounds[name]
+        low, high = space.box(answer.choice)[name]
         side = "smallest" if abs(answer.variables[name] - low) < abs(answer.variables[name] - high) else "largest"
         names.append(f"{side}_{ 'span' if name == 'extension' else name}")
     return names

@@ -34,7 +34,8 @@ def power_data(study: Study, flown: flight.FlightData, propeller: str) -> power.
     """Return the data of the power door for one propeller."""
     train = propulsion.Powertrain(
         propeller_of(study, propeller), loaded_motor(study).motor, controller_of(study), pack_of(study),
-        1 - study.propeller.installation_loss, study.controller.throttle_cap)
+        1 - study.propeller.installation_loss, study.controller.throttle_cap,
+        study.fitted.propeller_power if study.fitted else 1.0)
     return power.PowerData(train, flown.air_density, flown.never_exceed_speed * flight.FULL_SPEED_SHARE,
                            study.fly.reserve, sum(thing.power for thing in study.equipment),
                            study.fly.wind, study.fly.full_throttle_share)
@@ -47,10 +48,11 @@ def controller_of(study: Study) -> motor.Controller:
 
 
 def pack_of(study: Study) -> pack.Pack:
-    """Return the pack flown today."""
-    cell = study.pack.cell_numbers
+    """Return the pack flown today, fitted factors on its cells."""
+    cell, fitted = study.pack.cell_numbers, study.fitted
+    charge, ohms = (fitted.pack_capacity, fitted.pack_resistance) if fitted else (1.0, 1.0)
     return pack.Pack(pack.CURVES[cell["chemistry"]], float(study.pack.series), float(study.pack.parallel),
-                     cell["capacity"], cell["resistance"])
+                     charge * cell["capacity"], ohms * cell["resistance"])
 
 
 def motor_of(study: Study) -> motor.Motor:
@@ -72,7 +74,15 @@ class LoadedMotor(NamedTuple):
 
 
 def loaded_motor(study: Study) -> LoadedMotor:
-    """Return the motor of a study, its resistance from the bench where there was a test."""
+    """Return the motor of a study, its resistance from the bench where there was a test, a fitted factor on it."""
+    found = _loaded(study)
+    if study.fitted is None:
+        return found
+    ohms = found.motor.resistance_factor * study.fitted.motor_resistance
+    return found._replace(motor=found.motor._replace(resistance_factor=ohms))
+
+
+def _loaded(study: Study) -> LoadedMotor:
     plain, test = motor_of(study), study.motor_test
     if test is None:
         return LoadedMotor(plain, None)

@@ -7,6 +7,7 @@ that margin or bound gives, all else chosen anew.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, NamedTuple
 
@@ -19,15 +20,17 @@ from tradestudy.quantities import from_si
 from .asked import Answer
 from .card import FlownDesign
 from .limits import SLOW_FLIGHT, Limit
-from .optimum import Pose, Space
+from .optimum import Pose
 from .outputs import values_of
-from .problem import Choice
+from .problem import SCHEMES, Choice
+from .space import Space
 
 ACTIVE = 1e-4  # scaled margin, or share of the box: nearer than this a limit or bound is at work
 DIFFERENCE = 0.01  # m/s either side, for what a speed does to a margin
 KMH = 1 / 3.6
 CLOSER_TO_STALL = 0.05  # of the 1.3 between cruise and stall
 DIGITS = 6  # of kilometres or minutes
+OWN = "the wing's own"
 LEAST_GAIN = 1e-5  # of what is gained already; less is not worth a line
 
 # Output of a limit -> a step a builder can picture (SI, or a share of the limit's scale), and what it is called.
@@ -100,21 +103,26 @@ def first_order(pose: Pose, x: np.ndarray) -> FirstOrder:
     return FirstOrder(stops, stacked, multipliers, float(np.linalg.norm(slope)), float(left_over))
 
 
-def prices(space: Space, ranked: list[Answer]) -> dict[str, Any]:
-    """Return what a little slack would buy at the best of ranked answers, as `Result.prices` tells it."""
-    best = ranked[0]
+def prices(space: Space, best: Answer, answers: Callable[[list[Choice]], dict[Choice, Answer]]) -> dict[str, Any]:
+    """Return what a little slack would buy at the best answer, as `Result.prices` tells it.
+
+    ``answers`` solves choices: those that are one step from the best.
+    """
     pose = Pose(space, best.choice)
     x = pose.scaled(best.variables)
     found = first_order(pose, x)
     rows = [{"limit": name, "words": words, "gain": gain} for name, words, gain in _slack(pose, x, best, found)]
     rows.sort(key=lambda row: -row["gain"])
-    steps = [{"limit": "", "words": words, "gain": _edge(space, other.gain - best.gain) if other.feasible else None}
-             for words, other in _next_parts(best, ranked)]
-    slope, left_over = (_edge(space, space.purpose.scale * length) for length in (found.slope, found.left_over))
+    others = next_parts(space, best.choice)
+    solved = answers([choice for _, choice in others])
+    steps = [{"limit": "", "words": words,
+              "gain": edge_gain(space, solved[choice].gain - best.gain) if solved[choice].feasible else None}
+             for words, choice in others if choice in solved]
+    slope, left_over = (edge_gain(space, space.purpose.scale * length) for length in (found.slope, found.left_over))
     return {"slack": rows, "parts": steps, "slope": slope, "left_over": left_over}
 
 
-def _edge(space: Space, gain: float) -> float:
+def edge_gain(space: Space, gain: float) -> float:
     """Return a gain (SI) in kilometres or minutes."""
     unit = space.purpose.number.rpartition("_")[2]
     return round(float(from_si(gain, unit, {"km": "distance", "min": "time"}[unit])), DIGITS)
@@ -139,7 +147,7 @@ def _slack(pose: Pose, x: np.ndarray, best: Answer, found: FirstOrder):
         weights[own] = gives
         gain = least_price(found, weights) * pose.space.purpose.scale
         if gain > LEAST_GAIN * abs(best.gain):
-            yield name, told, _edge(pose.space, gain)
+            yield name, told, edge_gain(pose.space, gain)
 
 
 def least_price(found: FirstOrder, weights: np.ndarray) -> float:
@@ -156,7 +164,7 @@ def step_of(pose: Pose, limit: Limit, best: Answer) -> tuple[str, np.ndarray]:
     """Return a step of a limit in words, and by how much it widens every element of the margin."""
     variables = pose.variables(pose.scaled(best.variables))
     if limit.name in SLOW_FLIGHT:
-        flown = FlownDesign(pose.space.data(best.choice.propeller), best.choice, variables)
+        flown = FlownDesign(pose.space.data(best.choice), best.choice, variables)
         slow = variables["cruise_speed"] / CRUISE_OVER_SLOW
         if limit.name == "cruise_over_stall":
             step = variables["cruise_speed"] / (CRUISE_OVER_SLOW - CLOSER_TO_STALL) - slow
@@ -177,7 +185,7 @@ def _by_speed(flown: FlownDesign, speed: float) -> np.ndarray:
 
 def _by_full_speed(space: Space, limit: Limit, choice: Choice, variables: dict[str, float]) -> np.ndarray:
     """Return what 1 m/s more of speed at full throttle does to the margin (1,)."""
-    data, found = space.data(choice.propeller), []
+    data, found = space.data(choice), []
     for sign in (-1, 1):
         share = 1 + sign * DIFFERENCE / data.power.full_speed
         flown = data.flight._replace(never_exceed_speed=share * data.flight.never_exceed_speed)
@@ -188,18 +196,42 @@ def _by_full_speed(space: Space, limit: Limit, choice: Choice, variables: dict[s
     return (found[1] - found[0]) / (2 * DIFFERENCE)
 
 
-def _next_parts(best: Answer, ranked: list[Answer]):
-    """Yield (words, answer) for the next step up in each thing bought, and for every other propeller, as solved."""
-    own = best.choice
+def next_parts(space: Space, own: Choice) -> list[tuple[str, Choice]]:
+    """Return (words, choice) for the next step up in each thing bought, and for every other part or scheme."""
     steps = {"rod_pairs": lambda to: f"rod pairs: {to} instead of {own.rod_pairs}",
              "rod_diameter": lambda to: f"rods of {1e3 * to:g} mm instead of {1e3 * own.rod_diameter:g}",
              "parallel": lambda to: f"cells in parallel: {to} instead of {own.parallel}"}
+    found = []
     for name, words in steps.items():
-        others = [answer for answer in ranked if replace(answer.choice, **{name: getattr(own, name)}) == own
-                  and getattr(answer.choice, name) > getattr(own, name)]
+        others = [choice for choice in space.choices if replace(choice, **{name: getattr(own, name)}) == own
+                  and getattr(choice, name) > getattr(own, name)]
         if others:
-            following = min(others, key=lambda answer: getattr(answer.choice, name))
-            yield words(getattr(following.choice, name)), following
-    for answer in ranked:
-        if answer.choice != own and replace(answer.choice, propeller=own.propeller) == own:
-            yield f"a {answer.choice.propeller} propeller instead of {own.propeller}", answer
+            following = min(others, key=lambda choice: getattr(choice, name))
+            found.append((words(getattr(following, name)), following))
+    for other in space.choices:
+        if other == own:
+            continue
+        if replace(other, propeller=own.propeller) == own:
+            found.append((f"a {other.propeller} propeller instead of {own.propeller}", other))
+        elif replace(other, motor=own.motor) == own:
+            found.append((f"motor: {other.motor or OWN} instead of {own.motor or OWN}", other))
+        elif other.pack != own.pack and replace(other, pack=own.pack, series=own.series, parallel=own.parallel) == own:
+            found.append((f"pack: {_cells(other)} instead of {_cells(own)}", other))
+        elif replace(other, scheme=own.scheme) == own:
+            found.append((f"stretched by {_scheme(space, other)} instead of {_scheme(space, own)}", other))
+        elif replace(other, throttle_cap=own.throttle_cap) == own:
+            found.append((f"throttle to {_cap(space, other):.0f} % instead of {_cap(space, own):.0f}", other))
+    return found
+
+
+def _cells(choice: Choice) -> str:
+    return f"{choice.series}S{choice.parallel}P {choice.pack or OWN}"
+
+
+def _scheme(space: Space, choice: Choice) -> str:
+    return SCHEMES[choice.scheme or space.study.stretch.scheme]
+
+
+def _cap(space: Space, choice: Choice) -> float:
+    """Largest share of throttle [%]."""
+    return 100 * (space.study.controller.throttle_cap if choice.throttle_cap is None else choice.throttle_cap)

@@ -12,28 +12,47 @@ from tradestudy.components.aircraft import Aircraft
 
 from .inputs import ModelData
 
+SCHEMES = {"scaled": "redrawn panels", "plug": "a piece at the root", "tip": "panels carried on outward"}
 VARIABLES = ("extension", "sweep", "washout", "static_margin", "cruise_speed", "equipment_position")
 
 
 @dataclass(frozen=True)
 class Choice:
-    """What is bought in steps."""
+    """What is bought or decided in steps; what is left empty is as the study has it."""
 
     series: int
     parallel: int
     rod_diameter: float  # [m]
     rod_pairs: int
     propeller: str
+    motor: str = ""  # name among the study's motor choices
+    pack: str = ""  # name among the study's pack choices
+    scheme: str = ""
+    throttle_cap: float | None = None
 
     @property
     def words(self) -> str:
-        """The choice in one phrase for a builder."""
+        """The choice in one phrase for a builder; no two choices share it."""
         rods = f"{self.rod_pairs} x {1e3 * self.rod_diameter:g} mm rod pairs" if self.rod_pairs else "no rods"
-        return f"{self.series}S{self.parallel}P, {rods}, {self.propeller} propeller"
+        told = [f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}", rods,
+                f"{self.propeller} propeller", f"motor {self.motor}" if self.motor else "",
+                SCHEMES[self.scheme] if self.scheme else "",
+                "" if self.throttle_cap is None else f"throttle to {100 * self.throttle_cap:g} %"]
+        return ", ".join(filter(None, told))
+
+    @property
+    def make(self) -> tuple[str, str, str, str, float | None]:
+        """What the make-up of a model hangs on; all else about a choice is numbers put into it."""
+        return self.propeller, self.motor, self.pack, self.scheme, self.throttle_cap
+
+    @property
+    def cells(self) -> tuple[str, int, int]:
+        """Which pack it is."""
+        return self.pack, self.series, self.parallel
 
 
 class Model:
-    """One OpenMDAO problem. Choices are float inputs; only scheme and propeller change its make-up.
+    """One OpenMDAO problem. Choices are float inputs, but for those in `Choice.make`, which its data hold.
 
     With ``usual`` the usual flight is timed as well.
     """
@@ -48,7 +67,10 @@ class Model:
         self._problem.final_setup()
 
     def run(self, choice: Choice, variables: dict[str, float], slopes_ahead: bool = False) -> None:
-        """Evaluate the model at one design; with ``slopes_ahead`` the doors prepare their slopes on the way."""
+        """Evaluate the model at one design; with ``slopes_ahead`` the doors prepare their slopes on the way.
+
+        A number of the choice that stands among ``variables`` is taken from there.
+        """
         problem = self._problem
         if slopes_ahead != self._ahead:
             self._ahead = slopes_ahead
@@ -56,7 +78,7 @@ class Model:
             for door in (doors.shape.stepped, doors.flow.stepped, doors.power.stepped, doors.structure):
                 door.ahead = slopes_ahead
         for name in ("series", "parallel", "rod_diameter", "rod_pairs"):
-            problem.set_val(name, float(getattr(choice, name)))
+            problem.set_val(name, float(variables.get(name, getattr(choice, name))))
         for name in VARIABLES:
             problem.set_val(name, variables[name])
         problem.run_model()

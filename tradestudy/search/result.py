@@ -10,6 +10,10 @@ import json
 from dataclasses import asdict, dataclass, field, fields
 from typing import Any
 
+from tradestudy.study.plain_table import as_html, as_text
+
+from .frames import frame
+
 # What `assess`, `optimise` and `front` tell of every design, in this order.
 KEYS = (
     "span_mm", "sweep_deg", "set_back_mm", "washout_deg", "area_dm2", "auw_g", "cg_mm", "cg_from_trailing_edge_mm",
@@ -31,6 +35,8 @@ KEYS = (
     "pitch_damping", "short_period_damping",
     "short_period_s", "phugoid_s", "hinge_moment_ncm", "servo_needed_ncm", "servo_torque_ncm", "servo_speed_kmh",
     "elevon_play_deg", "elevon_held_pct", "elevon_swing_hz", "elevon_unbalance_gcm")
+
+SEVERAL = ("alternatives", "span_trade", "front", "steps")  # what a Result has lists of
 
 
 @dataclass(frozen=True)
@@ -143,6 +149,35 @@ class Design:
     pilot_card: dict[str, Any] = field(default_factory=dict)
     mission: dict[str, Any] = field(default_factory=dict)
 
+    def __repr__(self) -> str:
+        return f"<Design {self.label}: {', '.join(words for _, words in self._told() if words)}>"
+
+    def _repr_html_(self) -> str:
+        numbers = [(key, f"{value:.5g}" if isinstance(value, float) else "" if value is None else str(value))
+                   for key, value in self.numbers.items()]
+        return as_html(f"Design: {self.label}", [*self._told()[-2:], *numbers])
+
+    def _told(self) -> list[tuple[str, str]]:
+        """Return (head, words) rows of what a wing is known by."""
+        known = self.numbers
+        rows = [(head, f"{known[key]:.{digits}f} {unit}" if known.get(key) is not None else "")
+                for head, key, digits, unit in (
+                    ("span", "span_mm", 0, "mm"), ("weight", "auw_g", 0, "g"), ("range", "range_km", 1, "km"),
+                    ("cruise", "cruise_speed_kmh", 0, "km/h"))]
+        broken = [state.words for state in self.limits if not state.met]
+        return [*rows, ("built with", str(self.choices.get("words", ""))),
+                ("breaks", f"breaks: {', '.join(broken)}" if broken else "")]
+
+    def to_dataframe(self) -> Any:
+        """Return its numbers, choices and what stops it as one row of a pandas DataFrame."""
+        return frame([self.row()])
+
+    def row(self) -> dict[str, Any]:
+        """Return its numbers under their names, choices with ``choice_`` before theirs, and what stops it."""
+        return {"label": self.label, **self.numbers, **{f"choice_{name}": one for name, one in self.choices.items()},
+                "active_limits": "; ".join(self.active_limits),
+                "broken_limits": "; ".join(state.name for state in self.limits if not state.met)}
+
     def summary(self) -> dict[str, Any]:
         """Return the numbers with choices and limits, as JSON output carries them."""
         return {"label": self.label, **self.numbers, "active_limits": self.active_limits,
@@ -191,6 +226,11 @@ class Result:
     speed_kmh, hold_a, top_speed_kmh, stall_speed_kmh, thrust_to_weight, climb_ms, full_throttle_current_a,
     full_throttle_motor_current_a, w_per_kg (out of the pack at a standing full throttle), wing_loading_g_dm2, auw_g,
     first_rating ("motor", "controller", "cells"), first_rating_pct, breaks (sentences)}; empty where not asked for.
+    ``robust``: {chance_pct asked for, rounds of search, reached, plain and robust: {words, span_mm, auw_g, gain as
+    assumed and low, in nine draws of ten [km or min], least_sure (a limit), least_sure_words, least_sure_pct of draws
+    that meet it, holds: by limit}}; empty where not asked for.
+    ``left_out``: choices that were not searched, {words, at_most [km or min]}: what a search with any rods between
+    those to try finds, which bounds them; ``solved``: how many were.
     ``prices``: what a little slack would buy at the best design, each step by itself and the best wing found anew:
     {slack: {limit (a name in active_limits), words (the step), gain (km or min)} most first; parts: the next step up in
     each part bought, as ``slack``, gain None where no wing meets every limit; slope, left_over: by how much the measure
@@ -217,6 +257,8 @@ class Result:
     front: list[Design] = field(default_factory=list)
     steps: list[Design] = field(default_factory=list)
     solved: int = 0
+    robust: dict[str, Any] = field(default_factory=dict)
+    left_out: list[dict[str, Any]] = field(default_factory=list)
     set_aside: list[str] = field(default_factory=list)
     conflict: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
@@ -233,6 +275,34 @@ class Result:
     spread: dict[str, Any] = field(default_factory=dict)
     prices: dict[str, Any] = field(default_factory=dict)
     traded: dict[str, Any] = field(default_factory=dict)
+
+    def __repr__(self) -> str:
+        return as_text(*self._told())
+
+    def _repr_html_(self) -> str:
+        return as_html(*self._told())
+
+    def _told(self) -> tuple[str, list[tuple[str, str]]]:
+        """Return a title and (head, words) rows for whoever looks at the result in Python."""
+        named = ("stock", "recommended", "best")
+        wings = [(name, repr(design)[1:-1].partition(": ")[2]) for name in named if (design := getattr(self, name))]
+        several = [f"{len(getattr(self, name))} in {name}" for name in SEVERAL if getattr(self, name)]
+        band = self.band
+        return f"Result of {self.command} ({self.study_name})", [
+            *wings,
+            ("to build", f"{band.span_mm} mm; {band.low_mm:.0f} to {band.high_mm:.0f} mm does as well" if band else ""),
+            ("wings", ", ".join(several)), ("limits", self.message), ("flags", "; ".join(self._flags())),
+        ]
+
+    def _flags(self) -> list[str]:
+        design = self.recommended or self.best
+        return design.flags if design else []
+
+    def to_dataframe(self) -> Any:
+        """Return every wing of the result as a pandas DataFrame: a row each, ``where`` telling where it stands."""
+        rows = [("stock", self.stock), ("recommended", self.recommended), ("best", self.best),
+                *((name, design) for name in SEVERAL for design in getattr(self, name))]
+        return frame([{"where": name, **design.row()} for name, design in rows if design is not None])
 
     @property
     def broken(self) -> list[str]:
@@ -263,7 +333,7 @@ class Result:
 def result_from_json(text: str) -> Result:
     """Rebuild a Result from ``Result.to_json``."""
     raw = json.loads(text)
-    single, several = ("stock", "best", "recommended"), ("alternatives", "span_trade", "front", "steps")
+    single, several = ("stock", "best", "recommended"), SEVERAL
     for name in single:
         raw[name] = _design(raw[name]) if raw[name] else None
     for name in several:

@@ -6,6 +6,8 @@ import json
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
+from .frames import frame
+
 
 @dataclass(frozen=True)
 class GridAxis:
@@ -51,6 +53,10 @@ class GridResult:
         """The point that meets every limit and serves the study's purpose best."""
         met = [point for point in self.points if point["met"] and point[self.gain] is not None]
         return max(met, key=lambda point: point[self.gain]) if met else None
+
+    def to_dataframe(self) -> Any:
+        """Return the points as a pandas DataFrame, a row each."""
+        return frame(self.points)
 
     def to_json(self) -> str:
         """Return the whole grid as JSON text."""

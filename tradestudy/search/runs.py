@@ -6,7 +6,7 @@ import hashlib
 import importlib.metadata
 import platform
 from collections.abc import Callable
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +18,7 @@ from tradestudy.study.schema import Study
 
 from . import bands as inputs_bands
 from . import best, conflicts, front, grid, optimum
+from . import robust as surest
 from .anchor import Anchor, anchored
 from .asked import Answer, merit
 from .assess import assessed, bands, sources_used
@@ -29,15 +30,16 @@ from .completed import PACK_CURRENT, completed
 from .engine_choice import open_engine
 from .inputs import stock_wing
 from .limits import MET_ABOVE, limits_of
-from .optimum import Space
-from .prices import prices
+from .prices import edge_gain, prices
 from .problem import VARIABLES, Choice
 from .record import Record
 from .result import Design, Result
 from .sections import section_facts
 from .shopping import shopping
+from .space import Space, combinations, search_space, strips
 from .spread import spread
 from .traded import TRADED, WEIGHT, of_purpose
+from .wanted import Wanted
 
 Tell = Callable[[str], None]
 ALTERNATIVES = 3
@@ -48,21 +50,6 @@ NOISE = -0.005  # scaled margin: smaller misses beside a larger one are the sear
 
 def silent(words: str) -> None:
     """Say nothing."""
-
-
-@dataclass(frozen=True)
-class Wanted:
-    """One stretched design asked for by hand; what is None follows the study. SI."""
-
-    span: float | None = None
-    sweep: float | None = None
-    washout: float | None = None
-    static_margin: float | None = None
-    cruise_speed: float | None = None
-    parallel: int | None = None
-    rod_diameter: float | None = None
-    rod_pairs: int | None = None
-    propeller: str | None = None
 
 
 class Work:
@@ -79,18 +66,18 @@ class Work:
         self.study, self.command, self.tell = completed(study), command, tell
         study = self.study
         self.record = Record(record, inputs_text(study), getattr(tell, "warn", tell))
-        tasks = len(optimum.combinations(study)) if tasks is None else tasks
+        tasks = len(combinations(study)) if tasks is None else tasks
         self.engine = open_engine(tasks, workers, cluster)
         try:
             tell("tying the model to the stock wing")
             self.anchor: Anchor = anchored(study)
-            self.space: Space = optimum.search_space(study, self.anchor)
+            self.space: Space = search_space(study, self.anchor)
             self.engine.furnish(self.space.travelling())
         except BaseException:
             self.close()
             raise
         self.space.record, self.space.engine = self.record, self.engine
-        self._ranked: list[Answer] | None = None
+        self.ranking = best.Ranking(self.space, self.tell)
 
     def close(self) -> None:
         """End the workers and let go of the record."""
@@ -117,18 +104,24 @@ class Work:
 
     def design(self, answer: Answer, label: str) -> Design:
         """Return an answer in full."""
-        data = self.space.data(answer.choice.propeller)
+        data = self.space.data(answer.choice)
         return assessed(self.study, data, answer.choice, answer.variables, label, self.space.limits(answer.choice),
                         optimum.active_limits(self.space, answer))
 
     def ranked(self) -> list[Answer]:
         """Return the best answer of every choice, best first."""
-        if self._ranked is None:
-            if not self.space.choices:
-                reasons = "; ".join(self.space.set_aside)
-                raise RunFailed(f"{self.study.path}: none of the choices can be built: {reasons}.")
-            self._ranked = best.best_of_all(self.space, self.tell)
-        return self._ranked
+        self._refuse_none()
+        return self.ranking.whole()
+
+    def foremost(self) -> list[Answer]:
+        """Return answers best first, without choices that a bound proves to be behind the few that are shown."""
+        self._refuse_none()
+        return self.ranking.best(1 + ALTERNATIVES)
+
+    def _refuse_none(self) -> None:
+        if not self.space.choices:
+            reasons = "; ".join(self.space.set_aside)
+            raise RunFailed(f"{self.study.path}: none of the choices can be built: {reasons}.")
 
     # --- one design by hand -------------------------------------------------------------------------------
 
@@ -136,17 +129,17 @@ class Work:
         """Return one stretched design as asked for, its cruise speed the best one unless given."""
         choice = self.choice(wanted)
         variables = self.variables(wanted)
-        data = self.space.data(choice.propeller)
+        data = self.space.data(choice)
         if wanted.cruise_speed is None:
             variables["cruise_speed"] = best_speed(FlownDesign(data, choice, variables), self.study.fly.purpose)
-        limits = limits_of(self.study, self.anchor.reference, choice, optimum.strips(data))
+        limits = limits_of(self.study, self.anchor.reference, choice, strips(data))
         return assessed(self.study, data, choice, variables, "stretched", limits)
 
-    def choice(self, wanted: Wanted) -> Choice:
-        """Return what a design asked for is built with."""
-        stock = self.anchor.choice
+    def choice(self, wanted: Wanted, otherwise: Choice | None = None) -> Choice:
+        """Return what a design asked for is built with; what is not asked for is as on the stock wing, or another."""
         asked = {name: getattr(wanted, name) for name in ("parallel", "rod_diameter", "rod_pairs", "propeller")}
-        return replace(stock, **{name: value for name, value in asked.items() if value is not None})
+        return replace(otherwise or self.anchor.choice,
+                       **{name: value for name, value in asked.items() if value is not None})
 
     def variables(self, wanted: Wanted) -> dict[str, float]:
         """Return what is free in a design asked for, SI; the cruise speed that of the stock wing unless given."""
@@ -204,19 +197,58 @@ def assess(work: Work, wanted: Wanted) -> Result:
 
 
 def optimise(work: Work) -> Result:
-    """Return the best design, its alternatives and, where nothing fits, what conflicts."""
-    ranked = work.ranked()
+    """Return the best design, its alternatives and, where nothing fits, what conflicts.
+
+    Choices that a bound proves to be behind the alternatives are not searched; `Result.left_out` names them.
+    """
+    ranked = work.foremost()
     first = ranked[0]
+    if not first.feasible:
+        ranked = work.ranked()
     work.tell("looking at the best design in full")
     others = [work.design(answer, "alternative") for answer in ranked[1: 1 + ALTERNATIVES] if answer.feasible]
-    result = replace(work.base(), best=work.design(first, "best"), alternatives=others, solved=len(ranked))
+    result = replace(work.base(), best=work.design(first, "best"), alternatives=others, solved=len(ranked),
+                     left_out=left_out(work))
     if not first.feasible:
         work.tell("looking for the limits that conflict, and how far each would have to give")
         lines, enough = conflicts.conflict(work.space, ranked)
         missed = [] if enough else [f"of the nearest wing, {line}" for line in conflict(work, first)]
         return replace(result, conflict=lines + missed)
     return replace(result, set_aside=[*result.set_aside, *not_possible(work, ranked)],
-                   prices=prices(work.space, ranked))
+                   prices=prices(work.space, first, work.ranking.of))
+
+
+def robust(work: Work, chance: float) -> Result:
+    """Return the best design that holds every limit in a share ``chance`` of the ways it may come out, as ``best``.
+
+    The plain best comes first among the alternatives; `Result.robust` tells of both.
+    """
+    result = optimise(work)
+    if result.conflict or result.best is None:
+        return result
+    found = surest.robust(work.space, work.foremost()[0], chance, work.tell)
+    told = {"chance_pct": round(100 * chance, 4), "rounds": found.rounds, "reached": found.reached,
+            "plain": _sureness(work, found.plain), "robust": _sureness(work, found.robust)}
+    if found.robust is found.plain:
+        return replace(result, robust=told)
+    return replace(result, robust=told, best=work.design(found.robust.answer, "best"), prices={},
+                   alternatives=[work.design(found.plain.answer, "alternative"), *result.alternatives][:ALTERNATIVES])
+
+
+def _sureness(work: Work, look: surest.Look) -> dict[str, Any]:
+    name, share = look.least_sure
+    words = {limit.name: limit.words for limit in work.space.limits(look.answer.choice)}
+    return {"words": look.answer.choice.words, "auw_g": round(1e3 * look.answer.all_up_mass, 4),
+            "span_mm": round(1e3 * look.answer.traded["span"], 4), "gain": edge_gain(work.space, look.answer.gain),
+            "low": edge_gain(work.space, look.low), "least_sure": name, "least_sure_words": words[name],
+            "least_sure_pct": round(100 * share, 2),
+            "holds": {limit: round(held, 4) for limit, held in look.spread.holds.items()}}
+
+
+def left_out(work: Work) -> list[dict[str, Any]]:
+    """Return the choices that were not searched because no rods of theirs could do, as `Result.left_out` tells them."""
+    return [{"words": choice.words, "at_most": edge_gain(work.space, bound)}
+            for choice, bound in work.ranking.left_out.items()]
 
 
 def conflict(work: Work, answer: Answer) -> list[str]:
@@ -245,6 +277,7 @@ def stretch(work: Work) -> Result:
     if result.conflict:
         return result
     ranked = work.ranked()
+    result = replace(result, solved=len(ranked), left_out=left_out(work))
     trade = grid.span_trade(work.space, ranked, work.tell)
     band = grid.flat_band(work.space, ranked[0], trade)
     held = {"extension": 0.5 * (1e-3 * band.span_mm - work.anchor.data.layout.stock.span)}
@@ -268,7 +301,7 @@ def traded(work: Work, result: Result | None = None, of: str | None = None, agai
     if result.conflict:
         return result
     own = of_purpose(work.study.fly.purpose)
-    ranked = work.ranked() if of in (None, own) else best.best_of_all(work.space, work.tell, of)
+    ranked = work.ranked() if of in (None, own) else best.Ranking(work.space, work.tell, of).whole()
     line = front.traded_line(work.space, ranked, of, against, work.tell, points)
     told = {"of": TRADED[of or own].told(), "against": TRADED[against].told(),
             "knee": front.knee(line, of or own, against)}
@@ -278,20 +311,21 @@ def traded(work: Work, result: Result | None = None, of: str | None = None, agai
 
 def steps(work: Work) -> list[Design]:
     """Return "pack only" (the best pack in the unstretched wing) and "span only" (the stock pack, stretched)."""
-    first, stock = work.ranked()[0], work.anchor.choice
-    found = []
-    if first.choice.parallel != stock.parallel:
+    ranked, stock = work.ranked(), work.anchor.choice
+    first, found = ranked[0], []
+    if first.choice.cells != stock.cells:
         held = {"extension": 0.0, "sweep": work.anchor.variables["sweep"], "washout": work.anchor.variables["washout"]}
         if work.study.stretch.scheme == "tip":
             del held["washout"]  # it is that of the added piece, which is not there
         if all(work.space.bounds[name][0] <= value <= work.space.bounds[name][1] for name, value in held.items()):
-            choice = replace(stock, parallel=first.choice.parallel)
+            pack, series, parallel = first.choice.cells
+            choice = replace(stock, pack=pack, series=series, parallel=parallel)
             packed = optimum.solve(work.space, choice, [work.anchor.variables], held)
             if not packed.feasible:
                 packed = optimum.relaxed(work.space, packed, held)
             found.append(work.design(packed, "pack only"))
-    spanned = [a for a in work.ranked() if a.choice.parallel == stock.parallel and a.feasible]
-    if spanned and first.choice.parallel != stock.parallel:
+    spanned = [a for a in ranked if a.choice.cells == stock.cells and a.feasible]
+    if spanned and first.choice.cells != stock.cells:
         found.append(work.design(spanned[0], "span only"))
     return found
 

@@ -16,6 +16,7 @@ from tradestudy.study.values import propeller_lengths
 
 from .anchor import Anchor, study_data
 from .built import choice_of, variables_of
+from .decided import decided
 from .result import Design
 
 FILM_OVERLAP = 1.10  # seams, folds and trimming; common practice, no source
@@ -27,7 +28,7 @@ Row = dict[str, Any]
 def shopping(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[Row]:
     """Return what ``design`` takes to build, times the wings of all members, as `result.Result.shopping` tells it."""
     choice, variables = choice_of(design), variables_of(design)
-    laid = study_data(study, anchor, choice.propeller, slowest).layout
+    laid, study = study_data(study, anchor, choice, slowest).layout, decided(study, choice)
     extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
     wing = layout.outline(laid, extension, sweep, washout)
     wings = sum(one.members for one in study.equipment_set) or 1

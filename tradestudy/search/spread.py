@@ -19,11 +19,11 @@ from scipy.stats import norm, qmc
 from tradestudy.quantities import split_quantity
 
 from .limits import MET_ABOVE
+from .spread_ends import AT_THE_ENDS
 from .variants import PILOTS_OWN, Effect, Looked, Varied
 
 DRAWS = 4096
 SEED = 20260
-AT_THE_ENDS = float(norm.ppf(0.95))  # standard deviations to a band's end
 TOLD = (10, 50, 90)  # percentiles
 LEAST_TOLD = 0.01  # share of the variance
 IN_WORDS = 0.25  # share of draws at either end of what has no numbers between

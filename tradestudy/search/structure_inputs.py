@@ -58,7 +58,7 @@ def strength_data(study: Study, laid, found: sections.WingSections, stock) -> st
     half_width, left, area = _cut_centre(study, foam_section, stock, share)
     return strength.StrengthData(
         laid, section, structures.foam_of(materials.foam(study)),
-        structures.covering_of(materials.covering(study), study.covering.bond), rods, joiner, half_width, left,
+        structures.covering_of(materials.covering(study), materials.bond(study)), rods, joiner, half_width, left,
         added_shear=_added_shear(study, left * area))
 
 

@@ -72,7 +72,10 @@ def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...
     else:
         found.append("Section, washout, balance and the elevon's effect cannot be told apart by one trim: the moment "
                      "offset takes up what they miss together.")
-    if drag is None:
+    if study.fitted:
+        found.append("Drag, propeller, motor, pack and stiffness carry the factors of [fitted]; what measurements did "
+                     "not tell there is kept as modelled, within the bands it was fitted with.")
+    elif drag is None:
         found.append(f"No flight was measured ([known_flight]): section and parts drag are kept as modelled, right "
                      f"within {100 * PRIOR_SPREAD:.0f} % or so.")
     else:

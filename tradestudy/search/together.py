@@ -12,7 +12,8 @@ from typing import Any, TypeVar
 
 from .asked import Answer, Asked, from_plain, plain
 from .engines import Crew, InProcess, Lost
-from .optimum import Space, answered, search_for
+from .optimum import answered, search_for
+from .space import Space
 
 Found = TypeVar("Found")
 Chain = Generator[Asked, Answer, Found]
@@ -63,7 +64,7 @@ class _Side:
                 self._leave_out(index, answer)
                 continue
             if self.space.record is not None:
-                self.space.record.keep([(asked.key, plain(answer))])
+                self.space.record.keep([(self.space.key(asked), plain(answer))])
             self._send(index, answer)
         return self.ends
 
@@ -85,7 +86,7 @@ class _Side:
                 return
             except LostSearch:
                 return
-            known = self.space.record.known(asked.key) if self.space.record is not None else None
+            known = self.space.record.known(self.space.key(asked)) if self.space.record is not None else None
             if known is None:
                 self.waiting.append((index, asked))
                 return

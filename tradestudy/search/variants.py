@@ -33,6 +33,7 @@ from .card import FlownDesign, NeverFlies, best_near
 from .completed import COMPLETED
 from .drag_band import listed_in_the_wind
 from .drag_breakdown import section_drag_band
+from .fitted_inputs import directions, taken_over
 from .inputs import movable_range
 from .limits import PULL_UP, control_speed, limits_of, slowest_speed
 from .outputs import beam_of, carried, values_of
@@ -120,7 +121,7 @@ def flown_as_held(study: Study, held: Held) -> tuple[FlownDesign, dict[str, Any]
     reference = stock_reference(wing.flown.data, wing.choice, {**wing.variables, "cruise_speed": wing.trim.speed},
                                 wing.flown.stall().speed)
     variables = held_variables(study, held, wing.variables)
-    data = stretched_data(study, wing, wing.trim.offset, held.choice.propeller, held.slowest,
+    data = stretched_data(study, wing, wing.trim.offset, held.choice, held.slowest,
                           control_speed(study, reference))
     flown = FlownDesign(data, held.choice, variables)
     variables["cruise_speed"] = best_near(flown, study.fly.purpose, held.likely_speed)
@@ -143,7 +144,12 @@ def looked_at(study: Study, held: Held) -> Looked:
 
 
 def model_scatter(study: Study, values: dict[str, Any]) -> float:
-    """Return the share of the range that section drag and propeller models scatter, one standard deviation. [-]"""
+    """Return the share of the range that section drag and propeller models scatter, one standard deviation. [-]
+
+    None where factors were fitted: they stand for both.
+    """
+    if study.fitted is not None:
+        return 0.0
     total = float(values["drag_area"][0])
     profile = total - float(values["induced_drag_area"][0]) - float(values["other_drag_area"][0])
     blade = propeller_band(study)
@@ -202,9 +208,11 @@ def effects(study: Study, tables: dict[str, Any], held: Held, inputs: list[Input
 
 
 def inputs_of(study: Study, anchor: Anchor) -> list[Input]:
-    """Return every input that has a band: what was left open, the list of what is in the wind, what was measured."""
+    """Return every input that has a band: left open, listed in the wind, measured; fitted factors in their place."""
     listed = (Input(*each, "listed") for each in listed_in_the_wind(study))
-    return [*assumed_inputs(study, anchor), *listed, *measured_inputs(study)]
+    found = [*assumed_inputs(study, anchor), *listed, *measured_inputs(study)]
+    return [*(one for one in found if not taken_over(study, one.used.key)),
+            *(Input(*each, "fitted") for each in directions(study))]
 
 
 def given_tables(study: Study) -> dict[str, Any]:

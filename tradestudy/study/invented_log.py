@@ -11,11 +11,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.track import EARTH_RADIUS
 from tradestudy.quantities import from_si
 
 LAG = 1.2  # s in which speed, climb and turn follow the sticks
 IDLE = 0.4  # A that the equipment draws
+VOLTS_ROUNDS = 3  # volts are then right to a millivolt
 START = np.radians([47.0, 8.0])  # latitude and longitude of an invented field
 
 COLUMNS = """\
@@ -52,7 +54,8 @@ class Disturbance(NamedTuple):
 
     ``wind`` and ``wind_change`` over the whole flight: velocity of the air, north and east [m/s]; ``speed_noise`` of
     each component over the ground, ``climb_noise`` [m/s]; ``position_noise``, ``altitude_noise`` [m]; ``amps_noise``
-    as a share, ``volts_noise`` [V]; ``gaps`` of ``gap_seconds`` each.
+    as a share, ``volts_noise`` [V]; ``gaps`` of ``gap_seconds`` each; ``lift``, spread of rising air that is met for a
+    leg [m/s]; ``sensor``, what the current sensor shows over the truth, all the way [-].
     """
 
     wind: tuple[float, float] = (0.0, 0.0)
@@ -66,9 +69,23 @@ class Disturbance(NamedTuple):
     airspeed_wander: float = 0.2  # m/s, held for a leg
     gaps: int = 0
     gap_seconds: float = 6.0
+    lift: float = 0.0
+    sensor: float = 1.0
 
 
 USUAL = Disturbance()
+
+
+class Drawn(NamedTuple):
+    """What a wing draws, where it is known in full.
+
+    ``watts`` of true airspeed, climb through the air [m/s], load factor [-] and volts [V], (n,) each, motor on, all
+    equipment counted in [W]; ``idle`` with the motor off [W]; ``volts`` of the charge used [C] and the watts (n,) [V].
+    """
+
+    watts: Callable[[np.ndarray, np.ndarray, np.ndarray, np.ndarray], np.ndarray]
+    idle: float
+    volts: Callable[[np.ndarray, np.ndarray], np.ndarray]
 
 
 class InventedLog(NamedTuple):
@@ -91,7 +108,7 @@ def circuit(airspeed: float, leg_seconds: float = 25.0, legs: int = 4, turn_seco
 
 
 def invented_log(
-    legs: Sequence[Leg], amps_of: Callable[[np.ndarray, np.ndarray], np.ndarray],
+    legs: Sequence[Leg], amps_of: Callable[[np.ndarray, np.ndarray], np.ndarray] | Drawn,
     disturbance: Disturbance = USUAL, rate: float = 5.0, seed: int = 0, volts: float = 16.0,
     heading: float = 0.3, delimiter: str = ",", decimal: str = "."
 ) -> InventedLog:
@@ -100,14 +117,15 @@ def invented_log(
     Parameters
     ----------
     legs : sequence of Leg
-    amps_of : function of true airspeed and climb, (n,) each [m/s]
-        Current with the motor on. [A]
+    amps_of : function of true airspeed and climb, (n,) each [m/s], or Drawn
+        Current with the motor on [A], or all that a wing draws.
     disturbance : Disturbance
     rate : float
         Rows a second. [1/s]
     seed : int
     volts : float
-        Of the full pack; it falls by a tenth of a volt for every ampere-hour, and by 20 mohm times the current. [V]
+        Of the full pack; it falls by a tenth of a volt for every ampere-hour, and by 20 mohm times the current;
+        not used with Drawn. [V]
     heading : float
         At the start, clockwise from north. [rad]
     delimiter, decimal : str
@@ -115,15 +133,20 @@ def invented_log(
     """
     random = np.random.default_rng(seed)
     time, leg = _rows(legs, rate)
-    airspeed, climb, turn_rate, motor = _flown(legs, leg, rate, disturbance, random)
+    airspeed, climb, turn_rate, motor, lift = _flown(legs, leg, rate, disturbance, random)
     way = heading + np.cumsum(turn_rate) / rate
     wind = np.array(disturbance.wind)[:, None] + np.outer(disturbance.wind_change, time / time[-1])
     ground = airspeed * np.stack([np.cos(way), np.sin(way)]) + wind
     position = np.cumsum(ground, axis=1) / rate
-    amps = np.where(motor, np.maximum(amps_of(airspeed, climb), IDLE), IDLE)
-    charge = np.cumsum(amps) / rate
+    if isinstance(amps_of, Drawn):
+        amps, held = _drawn(amps_of, airspeed, climb - lift, turn_rate, motor, rate)
+        charge = np.cumsum(amps) / rate
+    else:
+        amps = np.where(motor, np.maximum(amps_of(airspeed, climb), IDLE), IDLE)
+        charge = np.cumsum(amps) / rate
+        held = volts - 0.1 * charge / 3600 - 0.02 * amps
     truth = {"time": time, "position": position, "ground": ground, "altitude": 50 + np.cumsum(climb) / rate,
-             "climb": climb, "volts": volts - 0.1 * charge / 3600 - 0.02 * amps, "amps": amps, "charge": charge,
+             "climb": climb, "volts": held, "amps": amps, "charge": charge,
              "throttle": np.where(motor, np.clip(amps / 40, 0.05, 1), 0.0)}
     table = _logged(truth, disturbance, random)
     kept = np.ones(len(time), dtype=bool)
@@ -140,6 +163,17 @@ def _rows(legs, rate):
     return time, np.searchsorted(ends, time, side="right")
 
 
+def _drawn(drawn, airspeed, climb, turn_rate, motor, rate):
+    """Return amps and volts (n,) of a wing known in full; the charge used moves the volts, so in rounds. [A, V]"""
+    load_factor = np.sqrt(1 + (airspeed * turn_rate / GRAVITY) ** 2)
+    volts = drawn.volts(np.zeros_like(airspeed), np.zeros_like(airspeed))
+    for _ in range(VOLTS_ROUNDS):
+        watts = drawn.watts(airspeed, climb, load_factor, volts)
+        watts = np.where(motor, np.maximum(watts, drawn.idle), drawn.idle)
+        volts = drawn.volts(np.cumsum(watts / volts) / rate, watts)
+    return watts / volts, volts
+
+
 def _lagged(wanted, rate):
     """Return what follows a wanted course (n,) with a first-order lag."""
     decay = np.exp(-np.arange(int(8 * LAG * rate) + 1) / (LAG * rate))
@@ -147,13 +181,17 @@ def _lagged(wanted, rate):
 
 
 def _flown(legs, leg, rate, disturbance, random):
-    """Return true airspeed, climb, turn rate and whether the motor runs, (n,) each. [m/s, m/s, rad/s, bool]"""
+    """Return airspeed, climb, turn rate, whether the motor runs, rising air, (n,) each. [m/s, m/s, rad/s, bool, m/s]
+
+    Climb is over the ground: with the motor on the pilot holds it, in a glide rising air adds to it.
+    """
     wander = disturbance.airspeed_wander * random.standard_normal(len(legs))
     speeds = np.array([one.airspeed for one in legs]) + wander
-    climbs = np.array([one.climb for one in legs], dtype=float)
+    lifts = disturbance.lift * random.standard_normal(len(legs)) if disturbance.lift else np.zeros(len(legs))
+    climbs = np.array([one.climb + (0.0 if one.motor else lift) for one, lift in zip(legs, lifts, strict=True)])
     turns = np.array([one.turn / one.seconds for one in legs])
     motors = np.array([one.motor for one in legs])
-    return _lagged(speeds[leg], rate), _lagged(climbs[leg], rate), _lagged(turns[leg], rate), motors[leg]
+    return _lagged(speeds[leg], rate), _lagged(climbs[leg], rate), _lagged(turns[leg], rate), motors[leg], lifts[leg]
 
 
 def _logged(truth, disturbance, random):
@@ -165,14 +203,14 @@ def _logged(truth, disturbance, random):
 
     north, east = truth["position"] + noise(disturbance.position_noise, 2)
     ground = truth["ground"] + noise(disturbance.speed_noise, 2)
-    amps = truth["amps"] * (1 + noise(disturbance.amps_noise))
+    amps = disturbance.sensor * truth["amps"] * (1 + noise(disturbance.amps_noise))
     return [
         truth["time"], np.degrees(START[0] + north / EARTH_RADIUS),
         np.degrees(START[1] + east / (EARTH_RADIUS * np.cos(START[0]))),
         from_si(np.hypot(*ground), "km/h", "speed"), np.degrees(np.arctan2(ground[1], ground[0])) % 360,
         truth["altitude"] + noise(disturbance.altitude_noise), truth["climb"] + noise(disturbance.climb_noise),
-        truth["volts"] + noise(disturbance.volts_noise), amps, from_si(truth["charge"], "mAh", "charge"),
-        100 * truth["throttle"],
+        truth["volts"] + noise(disturbance.volts_noise), amps,
+        from_si(disturbance.sensor * truth["charge"], "mAh", "charge"), 100 * truth["throttle"],
     ]
 
 

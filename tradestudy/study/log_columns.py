@@ -117,4 +117,8 @@ def column(name: str) -> Entry:
             raise ValueError(f"has the unit {shown(value[1])}; allowed is {listed}.{hint}")
         return Column(found, unit)
 
-    return Entry("column", f"heading, or [heading, unit]; unit {listed}", logged.meaning, read)
+    heads = [{"type": "string", "minLength": 1, "maxLength": LONGEST_HEADING},
+             {"type": "integer", "minimum": 1, "maximum": MOST_COLUMNS}]
+    pair = {"type": "array", "prefixItems": [{"anyOf": heads}, {"type": "string"}], "minItems": 2, "maxItems": 2}
+    form = {"anyOf": [heads[0], pair]}
+    return Entry("column", f"heading, or [heading, unit]; unit {listed}", logged.meaning, read, form)

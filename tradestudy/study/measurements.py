@@ -1,4 +1,4 @@
-"""Read a measurements file: what was weighed and flown, beside the study. Here: how to read a flight log.
+"""Read a measurements file: what was weighed, loaded and flown, beside the study, and how to read a flight log.
 
 Like a study it is TOML, and every fault is told at once with its line.
 """
@@ -17,12 +17,14 @@ from tradestudy.study.locate import Place, dotted, line_of, locate
 from tradestudy.study.log_columns import Column, column
 from tradestudy.study.reader import Found, file_text, read_table, toml_tables, unknown_tables
 from tradestudy.study.schema import Table
+from tradestudy.study.schema_measured import BenchPoint, Bend, Flown, Glide, PackMeasured, Part, Twist, Weighed
 from tradestudy.study.schema_wing import FROZEN
 from tradestudy.study.values import choice, measure, row, standard, whole_number
 
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
 _FOUND = "found in the log"
 _NOT_LOGGED = "not in the log"
+MOST = 60  # of one kind
 _STRETCH = whole_number(1, 9999, "the number of a stretch")
 
 
@@ -72,6 +74,9 @@ class Flight(BaseModel):
     model_config = FROZEN
     flying_weight: Annotated[float | None, measure("mass", "150 g", "15 kg", "with the pack in, on this flight")] = (
         standard(None, "not weighed"))
+    charge_put_back: Annotated[
+        float | None, measure("charge", "50 mAh", "200 Ah", "by the charger after the first log's flight")
+    ] = standard(None, "not read")
     stall_speed: Annotated[float | None, measure("speed", "2 m/s", "40 m/s", "slowest level flight")] = standard(
         None, "not known")
     full_throttle_speed: Annotated[float | None, measure("speed", "5 m/s", "90 m/s", "fastest level flight")] = (
@@ -79,7 +84,10 @@ class Flight(BaseModel):
 
 
 TABLES: dict[str, Table] = {
-    "log": Table(LogForm, 0), "columns": Table(Columns), "segments": Table(Segments, 0), "flight": Table(Flight, 0)}
+    "log": Table(LogForm, 0), "columns": Table(Columns, 0), "segments": Table(Segments, 0), "flight": Table(Flight, 0),
+    "weighed": Table(Weighed, 0), "part": Table(Part, 0, MOST), "bend": Table(Bend, 0, MOST),
+    "twist": Table(Twist, 0, MOST), "bench": Table(BenchPoint, 0, MOST), "pack": Table(PackMeasured, 0),
+    "glide": Table(Glide, 0, MOST), "flown": Table(Flown, 0, MOST)}
 
 
 @dataclass(frozen=True)
@@ -89,12 +97,22 @@ class Measurements:
     path: Path
     text: str
     log: LogForm
-    columns: Columns
+    columns: Columns | None
     segments: Segments
     flight: Flight
+    weighed: Weighed = Weighed()
+    part: tuple[Part, ...] = ()
+    bend: tuple[Bend, ...] = ()
+    twist: tuple[Twist, ...] = ()
+    bench: tuple[BenchPoint, ...] = ()
+    pack: PackMeasured = PackMeasured()
+    glide: tuple[Glide, ...] = ()
+    flown: tuple[Flown, ...] = ()
 
     def logged(self) -> dict[str, Column]:
-        """Return the columns that the file names, by quantity."""
+        """Return the columns that the file names, by quantity. Raises MeasurementsError where it names none."""
+        if self.columns is None:
+            self.refuse([(("columns",), "[columns] is missing; it holds time.")])
         return {name: value for name, value in self.columns if value is not None}
 
     def refuse(self, faults: Found) -> NoReturn:
@@ -117,7 +135,7 @@ def read_measurements(path: str | os.PathLike[str]) -> Measurements:
     path = Path(path)
     try:
         text = file_text(path, "a measurements file is wanted")
-        raw = toml_tables(path, text, "The file holds no measurements: at least a [columns] table is wanted.")
+        raw = toml_tables(path, text, "The file holds no measurements; a table such as [weighed] is wanted.")
     except StudyFileError as error:
         raise MeasurementsError(error.path, error.faults) from None
     found: Found = []
@@ -131,8 +149,9 @@ def read_measurements(path: str | os.PathLike[str]) -> Measurements:
     if found:
         places = locate(text)
         raise MeasurementsError(str(path), [Fault(line_of(places, at), dotted(at), said) for at, said in found])
-    left_open: dict[str, Any] = {"log": LogForm(), "segments": Segments(), "flight": Flight()}
-    tables: dict[str, Any] = {name: value or left_open[name] for name, value in read.items()}
+    left_open: dict[str, Any] = {"log": LogForm(), "segments": Segments(), "flight": Flight(), "weighed": Weighed(),
+                                 "pack": PackMeasured()}
+    tables: dict[str, Any] = {name: left_open.get(name) if value is None else value for name, value in read.items()}
     return Measurements(path, text, **tables)
 
 
@@ -157,4 +176,32 @@ def _broken_rules(read: dict[str, Any]) -> list[tuple[Place, str]]:
     if flight and flight.stall_speed and flight.full_throttle_speed and (
             flight.full_throttle_speed <= flight.stall_speed):
         faults.append((("flight", "full_throttle_speed"), "is no faster than flight.stall_speed."))
+    return faults + _broken_by_hand(read)
+
+
+def _broken_by_hand(read: dict[str, Any]) -> list[tuple[Place, str]]:
+    """Return what was measured by hand and tells nothing, or contradicts itself."""
+    faults: list[tuple[Place, str]] = []
+    for index, turned in enumerate(read.get("twist") or ()):
+        if (turned.angle is None) == (turned.edge_drop is None):
+            faults.append((("twist", index), "wants angle or edge_drop, one of the two."))
+    for index, point in enumerate(read.get("bench") or ()):
+        given = {name for name, value in point if value is not None}
+        if "throttle" in given and "volts" not in given:
+            faults.append((("bench", index, "throttle"), "stands without volts; both tell what the motor gets."))
+        elif len(given & {"amps", "rpm", "thrust"}) < (1 if "throttle" in given else 2):
+            faults.append((("bench", index), "tells nothing; throttle and volts with one of amps, rpm and thrust are "
+                                             "wanted, or two of these."))
+    for index, flown in enumerate(read.get("flown") or ()):
+        if flown.charge_used is None and flown.amps is None:
+            faults.append((("flown", index), "wants charge_used or amps."))
+        if flown.wind >= flown.distance / flown.time:
+            faults.append((("flown", index, "wind"), "is no slower than the flight over the ground; a wing does not "
+                                                     "come home from there."))
+    weighed = read.get("weighed")
+    if weighed:
+        for less, more in (("bare_halves", "covered_halves"), ("without_pack", "all_up"), ("covered_halves", "all_up")):
+            low, high = getattr(weighed, less), getattr(weighed, more)
+            if low is not None and high is not None and low >= high:
+                faults.append((("weighed", less), f"is no lighter than weighed.{more}."))
     return faults

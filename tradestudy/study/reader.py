@@ -15,6 +15,7 @@ from tradestudy.study.equipment_sets import aboard, flown_set
 from tradestudy.study.locate import Place, dotted, line_of, locate
 from tradestudy.study.rules import broken_rules
 from tradestudy.study.schema import ALL_DEFAULTS, TABLES, DefaultUsed, Study, Table, entry_of
+from tradestudy.study.schema_fitted import with_overlay
 from tradestudy.study.schema_search import SCHEME_OF
 from tradestudy.study.starter import ASSUMABLE, filled
 from tradestudy.study.values import ListFaults
@@ -32,18 +33,23 @@ LARGEST_FILE = 200_000  # bytes; a long study has 10 000
 Found = list[tuple[Place, str]]  # place and the whole sentence about it
 
 
-def read_study(path: str | os.PathLike[str]) -> Study:
-    """Return the study in the file at ``path``.
+def read_study(path: str | os.PathLike[str], fitted: str | os.PathLike[str] | None = None) -> Study:
+    """Return the study in the file at ``path``, with the overlay ``fitted`` on it where one is named.
 
     Raises
     ------
     StudyFileError
         Carries every fault of the file, sorted by line.
     CommandError
-        There is no such file.
+        There is no such file, or the overlay is of another wing.
     """
     path = Path(path)
     text = file_text(path)
+    if fitted is not None:
+        fitted = Path(fitted)
+        added = file_text(fitted, "an overlay that the command fit wrote is wanted")
+        tables = toml_tables(fitted, added, "The file holds no overlay, as the command fit writes one.")
+        text = with_overlay(text, fitted, added, tables)
     return study_of(toml_tables(path, text), path, text)
 
 

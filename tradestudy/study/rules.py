@@ -211,7 +211,7 @@ def names_differ(bay: tuple[Bay, ...], rods: tuple[Rod, ...]) -> Broken:
                 yield (table, index, "name"), f'is "{second.name}" a second time; names tell them apart.'
 
 
-def stretch_is_possible(stock: Stock, stretch: Stretch) -> Broken:
+def stretch_is_possible(stock: Stock, stretch: Stretch, choices: Choices) -> Broken:
     """The span grows, and only what the builder can make is free."""
     low, high = stretch.span
     if low < stock.span - 1e-4:  # a tenth of a millimetre: 44 in is 1117.6 mm
@@ -222,19 +222,22 @@ def stretch_is_possible(stock: Stock, stretch: Stretch) -> Broken:
     hot_wire = "new cores cut with a hot wire (stretch.can_cut_cores = true)"
     if stretch.scheme == "scaled" and not stretch.can_cut_cores:
         yield ("stretch", "scheme"), f'is "scaled", which needs {hot_wire}. Without, use "plug" or "tip".'
-    if stretch.washout and stretch.scheme == "plug":
+    tried = {stretch.scheme, *(choices.scheme or ())}
+    if "scaled" in tried - {stretch.scheme} and not stretch.can_cut_cores:
+        yield ("choices", "scheme"), f'names "scaled", which needs {hot_wire}.'
+    if stretch.washout and tried == {"plug"}:
         yield ("stretch", "washout"), 'is free, but scheme "plug" keeps the stock washout. Leave it out.'
-    elif stretch.washout and stretch.scheme == "tip" and not stretch.can_cut_cores:
+    elif stretch.washout and "tip" in tried and not stretch.can_cut_cores:
         yield ("stretch", "washout"), f"is free, but a twisted piece needs {hot_wire}. Leave it out."
     for key, scheme in SCHEME_OF.items():
-        if key in stretch.model_fields_set and stretch.scheme != scheme:
+        if key in stretch.model_fields_set and scheme not in tried:
             yield ("stretch", key), f'says nothing for scheme "{stretch.scheme}"; it is for "{scheme}" alone.'
 
 
-def tip_stays_wide(stock: Stock, stretch: Stretch) -> Broken:
+def tip_stays_wide(stock: Stock, stretch: Stretch, choices: Choices) -> Broken:
     """A panel carried on outward does not taper to nothing."""
     panel = 0.5 * (stock.span - stock.centre_width)
-    if stretch.scheme != "tip" or stretch.tip_chord != "continue" or panel <= 0:
+    if "tip" not in (stretch.scheme, *(choices.scheme or ())) or stretch.tip_chord != "continue" or panel <= 0:
         return
     added = 0.5 * (stretch.span[1] - stock.span)
     tip = stock.tip_chord - (stock.root_chord - stock.tip_chord) * added / panel

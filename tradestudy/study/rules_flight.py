@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import Any
 
+from tradestudy.errors import near_match
 from tradestudy.study.locate import Place
 from tradestudy.study.schema_flight import MISSION_KEYS, Card, MissionPart, MotorChoice, PackChoice
+from tradestudy.study.schema_search import Choices
 
 Broken = Iterator[tuple[Place, str]]
 
@@ -50,4 +52,18 @@ def compared_names_differ(motor_choice: tuple[MotorChoice, ...], pack_choice: tu
                 yield (table, index, "name"), f'is "{second.name}" a second time; names tell them apart.'
 
 
-RULES = (winds_fit_the_card, mission_parts_are_whole, mission_begins_on_the_ground, compared_names_differ)
+def choices_name_what_is_listed(choices: Choices, motor_choice: tuple[MotorChoice, ...],
+                                pack_choice: tuple[PackChoice, ...]) -> Broken:
+    """A motor or pack to try is one that is described."""
+    tables: tuple[tuple[str, tuple[Any, ...]], ...] = (("motor", motor_choice), ("pack", pack_choice))
+    for key, items in tables:
+        names = [item.name for item in items]
+        for index, name in enumerate(getattr(choices, key) or ()):
+            if name not in names:
+                listed = f"Listed: {', '.join(names)}." if names else "None is listed."
+                yield ("choices", key, index), (
+                    f'is "{name}", which no [[{key}_choice]] is called.{near_match(name, names)} {listed}')
+
+
+RULES = (winds_fit_the_card, mission_parts_are_whole, mission_begins_on_the_ground, compared_names_differ,
+         choices_name_what_is_listed)

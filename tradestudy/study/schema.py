@@ -7,6 +7,9 @@ from typing import Any, NamedTuple
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from tradestudy.quantities import UNITS, from_si
+from tradestudy.study.plain_table import as_html, as_text
+from tradestudy.study.schema_fitted import Fitted
 from tradestudy.study.schema_flight import Card, MissionPart, MotorChoice, PackChoice
 from tradestudy.study.schema_power import (
     Controller,
@@ -35,6 +38,7 @@ from tradestudy.study.schema_wing import (
     TracedSection,
 )
 from tradestudy.study.values import DefaultUsed, Entry
+from tradestudy.study.written import mm
 
 MOST_TABLES = 40  # of one array: more than any wing carries, few enough to read
 MOST_COMPARED = 6  # motors, and packs: every one is flown with every other and with every propeller
@@ -85,6 +89,7 @@ TABLES = {
     "mission": Table(MissionPart, 0, MOST_TABLES),
     "motor_choice": Table(MotorChoice, 0, MOST_COMPARED),
     "pack_choice": Table(PackChoice, 0, MOST_COMPARED),
+    "fitted": Table(Fitted, 0),
 }
 ALL_DEFAULTS = (
     "choices",
@@ -136,6 +141,27 @@ class Study:
     mission: tuple[MissionPart, ...]
     motor_choice: tuple[MotorChoice, ...]
     pack_choice: tuple[PackChoice, ...]
+    fitted: Fitted | None = None
+
+    def __repr__(self) -> str:
+        return as_text(*self._told())
+
+    def _repr_html_(self) -> str:
+        return as_html(*self._told())
+
+    def _told(self) -> tuple[str, list[tuple[str, str]]]:
+        """Return a title and (head, words) rows for whoever looks at the study in Python."""
+        weight = f"{from_si(self.stock.flying_weight, 'g', 'mass'):.0f} g"
+        span = " to ".join(map(mm, self.stretch.span))
+        return f"Study {self.study.name} ({self.path})", [
+            ("note", self.study.note),
+            ("stock wing", f"span {mm(self.stock.span)}, {weight}, balances {mm(self.stock.balance_from_nose)} behind "
+                           "the nose"),
+            ("pack", f"{self.pack.series}S{self.pack.parallel}P of {self.pack.cell}"),
+            ("to stretch", f"scheme {self.stretch.scheme}, span {span}"),
+            ("made for", self.fly.purpose.replace("_", " ")),
+            ("left open", f"{len(self.defaults_used)} values (defaults_used)" if self.defaults_used else "nothing"),
+        ]
 
     def beside(self, name: str) -> Path:
         """Return the path of a file named by the study, which stands beside it."""
@@ -179,10 +205,16 @@ def default_of(field: FieldInfo) -> tuple[str, str]:
     return extra["shown"], extra["origin"]
 
 
-def key_lines() -> list[KeyLine]:
-    """Return every key of a study file, in the order of the tables."""
+def units_of_kind(kind: str) -> list[str]:
+    """Return the units in which a key of such a kind (as in `KeyLine`) may be written; none for other than quantities.
+    """
+    return [unit for unit in UNITS.get(kind.rpartition(", ")[2], {}) if unit]
+
+
+def key_lines(tables: dict[str, Table] | None = None) -> list[KeyLine]:
+    """Return every key of a study file, or of a file of other tables, in their order."""
     lines = []
-    for name, table in TABLES.items():
+    for name, table in (TABLES if tables is None else tables).items():
         for key, field in table.model.model_fields.items():
             entry = entry_of(field)
             required = field.is_required()

@@ -19,11 +19,13 @@ from tradestudy.study.values import (
     several,
     standard,
     whole_number,
+    words,
 )
 
 SEA_LEVEL = "ISO 2533:1975 standard atmosphere, sea level"
 AS_STOCK = "worked out from the stock wing"
 # keys that speak to one scheme alone
+SCHEMES = ("scaled", "plug", "tip")
 SCHEME_OF = {"keep": "scaled", "sweep": "scaled", "tip_chord": "tip", "elevon_to_tip": "tip"}
 
 
@@ -34,7 +36,7 @@ class Stretch(BaseModel):
     scheme: Annotated[
         str,
         choice(
-            ("scaled", "plug", "tip"),
+            SCHEMES,
             "panel redrawn, straight piece at the root, or panel carried on outward",
         ),
     ]
@@ -91,6 +93,21 @@ class Choices(BaseModel):
     propeller: Annotated[
         tuple[str, ...] | None, several(propeller_size("diameter x pitch in inches"), "propellers to try")
     ] = standard(None, "[propeller]", shown="only the propeller on the wing")
+    motor: Annotated[
+        tuple[str, ...] | None, several(words("name of a [[motor_choice]]"), "motors to try besides the wing's own")
+    ] = standard(None, "[motor]", shown="only the motor on the wing")
+    pack: Annotated[
+        tuple[str, ...] | None, several(words("name of a [[pack_choice]]"), "packs to try besides cells like the own")
+    ] = standard(None, "[pack]", shown="only cells like the own")
+    scheme: Annotated[
+        tuple[str, ...] | None,
+        several(choice(SCHEMES, "as for stretch.scheme"), "schemes to try besides stretch.scheme"),
+    ] = standard(None, "stretch.scheme", shown="only that scheme")
+    throttle_cap: Annotated[
+        tuple[float, ...] | None,
+        several(measure("fraction", "30 %", "100 %", "largest share of throttle the controller gives"),
+                "throttle caps to try besides the controller's"),
+    ] = standard(None, "[controller]", shown="only the controller's own")
 
 
 class Fly(BaseModel):

@@ -8,7 +8,7 @@ value, or raises ValueError with a sentence that continues after the key: ``stoc
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from pydantic import Field
@@ -17,12 +17,13 @@ from pydantic_core import core_schema
 from tradestudy.catalogue import part
 from tradestudy.errors import CatalogueError, near_match
 from tradestudy.quantities import INCH, kind_of_unit, parse_quantity, split_quantity, to_si
-from tradestudy.study.written import likely_meant, number_and_unit, plain, shown
+from tradestudy.study.written import likely_meant, number_and_unit, plain, quantity_pattern, shown
 
 LONGEST_TEXT = 200
 LONGEST_NAME = 60
 UNSAFE_IN_NAMES = '/\\:*?"<>|'  # in the name of a folder, on one operating system or another
 MOST_CHOICES = 12
+_PROPELLER_SIZE = re.compile(r"^\s*(\d+(?:\.\d+)?)\s*[xX]\s*(\d+(?:\.\d+)?)\s*$")
 
 
 class ListFaults(ValueError):
@@ -35,16 +36,21 @@ class ListFaults(ValueError):
 
 @dataclass(frozen=True)
 class Entry:
-    """One key: its kind, what is allowed (both for a person), its meaning, and its reader."""
+    """One key: its kind, what is allowed (both for a person), its meaning, its reader, and its form in JSON Schema."""
 
     kind: str
     allowed: str
     meaning: str
     read: Callable[[Any], Any]
+    form: dict[str, Any] = field(default_factory=lambda: {"type": "string"}, compare=False)
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
         """Let a pydantic model read its field with `read`."""
         return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
+        """Let pydantic tell how the field is written, for editors."""
+        return {"description": f"{self.meaning[:1].upper()}{self.meaning[1:]}. Allowed: {self.allowed}.", **self.form}
 
 
 class DefaultUsed(NamedTuple):
@@ -113,7 +119,7 @@ def measure(kind: str, low: str, high: str, meaning: str) -> Entry:
             raise ValueError(f"is {shown(value)}; allowed is {low} to {high}.{slip}")
         return result
 
-    return Entry(kind, f"{low} to {high}", meaning, read)
+    return Entry(kind, f"{low} to {high}", meaning, read, {"type": "string", "pattern": quantity_pattern(kind)})
 
 
 def number(low: float, high: float, meaning: str) -> Entry:
@@ -130,7 +136,8 @@ def number(low: float, high: float, meaning: str) -> Entry:
             raise ValueError(f"is {shown(value)}; {wanted}.{slip}")
         return float(value)
 
-    return Entry("number", f"{low:g} to {high:g}", meaning, read)
+    form = {"type": "number", "minimum": low, "maximum": high}
+    return Entry("number", f"{low:g} to {high:g}", meaning, read, form)
 
 
 def whole_number(low: int, high: int, meaning: str) -> Entry:
@@ -141,7 +148,8 @@ def whole_number(low: int, high: int, meaning: str) -> Entry:
             raise ValueError(f"is {shown(value)}; a whole number from {low} to {high} is wanted.")
         return value
 
-    return Entry("whole number", f"{low} to {high}", meaning, read)
+    form = {"type": "integer", "minimum": low, "maximum": high}
+    return Entry("whole number", f"{low} to {high}", meaning, read, form)
 
 
 def choice(options: tuple[str, ...], meaning: str) -> Entry:
@@ -154,7 +162,7 @@ def choice(options: tuple[str, ...], meaning: str) -> Entry:
             raise ValueError(f"is {shown(value)}; allowed is {allowed}.{hint}")
         return value
 
-    return Entry("choice", allowed, meaning, read)
+    return Entry("choice", allowed, meaning, read, {"enum": list(options)})
 
 
 def flag(meaning: str) -> Entry:
@@ -165,7 +173,7 @@ def flag(meaning: str) -> Entry:
             raise ValueError(f"is {shown(value)}; write true or false, without quotes.")
         return value
 
-    return Entry("true or false", "true or false", meaning, read)
+    return Entry("true or false", "true or false", meaning, read, {"type": "boolean"})
 
 
 def words(meaning: str, fewest: int = 1) -> Entry:
@@ -181,7 +189,8 @@ def words(meaning: str, fewest: int = 1) -> Entry:
             raise ValueError(f"is {shown(value)}; it holds characters that cannot be printed.")
         return value
 
-    return Entry("text", f"{fewest} to {LONGEST_TEXT} characters", meaning, read)
+    form = {"type": "string", "minLength": fewest, "maxLength": LONGEST_TEXT}
+    return Entry("text", f"{fewest} to {LONGEST_TEXT} characters", meaning, read, form)
 
 
 def file_name(meaning: str) -> Entry:
@@ -199,7 +208,9 @@ def file_name(meaning: str) -> Entry:
             )
         return value
 
-    return Entry("text", allowed, meaning, read)
+    form = {"type": "string", "minLength": 1, "maxLength": LONGEST_NAME,
+            "pattern": f"^[^{re.escape(UNSAFE_IN_NAMES)}]+$"}
+    return Entry("text", allowed, meaning, read, form)
 
 
 def part_name(catalogue: str, meaning: str) -> Entry:
@@ -234,12 +245,13 @@ def propeller_size(meaning: str) -> Entry:
             raise ValueError(f"is {shown(value)}; allowed is {allowed}.")
         return value
 
-    return Entry("propeller size", allowed, meaning, read)
+    form = {"type": "string", "pattern": _PROPELLER_SIZE.pattern}
+    return Entry("propeller size", allowed, meaning, read, form)
 
 
 def propeller_lengths(size: str) -> tuple[float, float]:
     """Return diameter and pitch [m] of a size such as "9x6". Raises ValueError when it is not one."""
-    match = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[xX]\s*(\d+(?:\.\d+)?)\s*", size)
+    match = _PROPELLER_SIZE.fullmatch(size)
     if not match:
         raise ValueError(f'"{size}" is not diameter x pitch')
     return float(match.group(1)) * INCH, float(match.group(2)) * INCH
@@ -259,7 +271,8 @@ def pair(entry: Entry, meaning: str) -> Entry:
             )
         return low, high
 
-    return Entry(f"two values, {entry.kind}", f"each {entry.allowed}", meaning, read)
+    form = {"type": "array", "items": entry.form, "minItems": 2, "maxItems": 2}
+    return Entry(f"two values, {entry.kind}", f"each {entry.allowed}", meaning, read, form)
 
 
 def several(entry: Entry, meaning: str) -> Entry:
@@ -277,7 +290,8 @@ def several(entry: Entry, meaning: str) -> Entry:
             )
         return tuple(result)
 
-    return Entry(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read)
+    form = {"type": "array", "items": entry.form, "minItems": 1, "maxItems": MOST_CHOICES, "uniqueItems": True}
+    return Entry(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read, form)
 
 
 def row(entry: Entry, fewest: int, most: int, meaning: str) -> Entry:
@@ -289,7 +303,8 @@ def row(entry: Entry, fewest: int, most: int, meaning: str) -> Entry:
             raise ValueError(f"{found}; {fewest} to {most} are wanted in brackets: each {entry.allowed}.")
         return tuple(_read_each(entry, value))
 
-    return Entry(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read)
+    form = {"type": "array", "items": entry.form, "minItems": fewest, "maxItems": most}
+    return Entry(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read, form)
 
 
 def points(along: Entry, across: Entry, fewest: int, most: int, meaning: str) -> Entry:
@@ -312,7 +327,9 @@ def points(along: Entry, across: Entry, fewest: int, most: int, meaning: str) ->
             raise ListFaults(faults)
         return tuple(result)
 
-    return Entry(f"list of points, {along.kind}", f"{along.allowed}, {across.allowed}", meaning, read)
+    point = {"type": "array", "prefixItems": [along.form, across.form], "minItems": 2, "maxItems": 2}
+    form = {"type": "array", "items": point, "minItems": fewest, "maxItems": most}
+    return Entry(f"list of points, {along.kind}", f"{along.allowed}, {across.allowed}", meaning, read, form)
 
 
 def _length(values: list[Any]) -> str:

@@ -72,6 +72,13 @@ def offered_units(kind: str) -> str:
     return f"{', '.join(most)} or {last}" if most else last
 
 
+def quantity_pattern(kind: str) -> str:
+    """Return the pattern of text that is a number with a unit of ``kind``, as editors check it."""
+    units = {unit for unit in UNITS[kind] if unit}
+    units |= {unit.replace("2", "²").replace("3", "³") for unit in units} | {"µm" for unit in units if unit == "um"}
+    return rf"^\s*[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?\s*({'|'.join(sorted(units))})\s*$"
+
+
 def plain(value: Any) -> str:
     """Return a value without quotes, true and false as TOML spells them."""
     if isinstance(value, bool):

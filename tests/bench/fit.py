@@ -1,0 +1,64 @@
+"""How often hidden wings are found again: factors inside their 90 % band, range within 5 %.
+
+Run alone on a quiet machine: python tests/bench/fit.py [wings]. Each wing has factors drawn from what is believed of
+them before measuring, is weighed, loaded, charged and flown once (1 Hz, wind up to 8 m/s, thermals of 0.1 m/s, turns,
+gaps, a current sensor off by 3 %), all with the noise that the fit assumes. Nothing is asserted here.
+"""
+
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from hidden_wings import tried  # noqa: E402
+
+from tradestudy.errors import RunFailed  # noqa: E402
+from tradestudy.search.completed import completed  # noqa: E402
+from tradestudy.search.fit_wing import FitWing  # noqa: E402
+from tradestudy.search.spread_ends import AT_THE_ENDS  # noqa: E402
+from tradestudy.study.invented_log import COLUMNS  # noqa: E402
+from tradestudy.study.reader import read_study  # noqa: E402
+from tradestudy.study.schema_fitted import NAMES  # noqa: E402
+
+STUDIES = ("godwit", "lapwing", "dunlin")
+
+
+def main():
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 200
+    folder = Path(__file__).parents[2] / "studies"
+    wings = [FitWing(completed(read_study(folder / f"{name}.toml"))) for name in STUDIES]
+    inside, ratio, before, refused, told = [], [], [], 0, []
+    start = time.process_time()
+    with tempfile.TemporaryDirectory() as place:
+        for seed in range(count):
+            try:
+                one = tried(wings[seed % len(wings)], seed, place, COLUMNS)
+            except RunFailed as error:
+                refused += 1
+                print(f"wing {seed}: {str(error).splitlines()[-1].strip()}")
+                continue
+            inside.append(one.inside(AT_THE_ENDS))
+            ratio.append(one.range_ratio)
+            before.append(one.range_ratio_before)
+            told.append(one.fit.deviation[:len(NAMES)] / one.fit.prior[:len(NAMES)])
+    seconds = (time.process_time() - start) / count
+    inside, off, off_before = np.array(inside), abs(np.array(ratio) - 1), abs(np.array(before) - 1)
+    print(f"{count} hidden wings of {', '.join(STUDIES)}; {refused} refused; {seconds:.2f} s each")
+    print(f"inside the 90 % band, all factors: {100 * inside.mean():.1f} %")
+    for name, share, left in zip(NAMES, inside.mean(axis=0), np.mean(told, axis=0), strict=True):
+        print(f"  {name:18} {100 * share:5.1f} %   deviation {100 * left:3.0f} % of that before")
+    print(f"range within 5 %: {100 * (off < 0.05).mean():.1f} % after, {100 * (off_before < 0.05).mean():.1f} % before"
+          f"; root mean square {100 * np.sqrt(np.mean(off**2)):.1f} % after, "
+          f"{100 * np.sqrt(np.mean(off_before**2)):.1f} % before; mean {100 * (np.mean(ratio) - 1):+.1f} %")
+
+
+if __name__ == "__main__":
+    main()

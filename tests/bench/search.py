@@ -1,0 +1,158 @@
+"""Measure the search on the demo. Run alone on a quiet machine: python tests/bench/search.py [part ...]
+
+Parts: optimise (every combination, two processes), front (25 wings), other (one optimum, beside scipy's finite
+differences around another library's lattice), grid (20 x 20 x 20 designs that the optimum must beat), corners (a search
+from every corner of the box). Nothing is asserted; what should hold is printed beside what came out.
+"""
+
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
+
+import itertools
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+
+STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
+SIDE = 20  # of the grid
+
+
+def work(workers=1):
+    """Return the demo made ready."""
+    from tradestudy.search.runs import Work
+    from tradestudy.study.reader import read_study
+
+    return Work(read_study(STUDY), "bench", workers=workers)
+
+
+def timed(function):
+    """Return a result and how long it took. [s]"""
+    start = time.perf_counter()
+    found = function()
+    return found, time.perf_counter() - start
+
+
+def optimise():
+    """Every combination, and without those that a bound leaves out."""
+    from tradestudy.search import runs
+    from tradestudy.search.space import combinations
+
+    for words, search in (("all", runs.Work.ranked), ("with bounds", runs.Work.foremost)):
+        made = work(workers=2)
+        answers, seconds = timed(lambda made=made, search=search: search(made))
+        print(f"optimise, {words}: {seconds:.1f} s for {len(combinations(made.study))} combinations ({len(answers)} "
+              f"searched, the rest overloaded or behind), two processes; {1e-3 * answers[0].gain:.3f} km")
+        made.close()
+
+
+def front():
+    """A front of 25 wings, the answers of all choices included."""
+    from tradestudy.search.front import traded_line
+
+    made = work(workers=2)
+    line, seconds = timed(lambda: traded_line(made.space, made.ranked(), points=25))
+    print(f"front: {seconds:.1f} s for {len(line)} wings, two processes")
+    made.close()
+
+
+def other():
+    """One choice's optimum by exact slopes, and a simpler one by finite differences around aerosandbox's lattice.
+
+    Theirs has four variables (span, sweep, washout, speed), no limits but the box, no structure, balance, trim or
+    propulsion: drag at the weight of our answer, profile drag a constant. All of that is left out in its favour.
+    """
+    import aerosandbox as asb
+    from scipy.optimize import minimize
+
+    from tradestudy.search.optimum import Pose, solve
+    from tradestudy.search.space import starting_points
+
+    made = work()
+    choice = made.ranked()[0].choice
+    start = starting_points(made.space)[0]
+    Pose(made.space, choice).objective(Pose(made.space, choice).scaled(start))  # make the model before the clock runs
+    answer, ours = timed(lambda: solve(made.space, choice, [start]))
+    stock, flat, runs = made.anchor.data.layout.stock, asb.Airfoil("naca0010"), [0]
+    weight, density, profile = 9.81 * answer.all_up_mass, 1.225, 0.012
+
+    def drag(x):
+        extension, sweep, washout, speed = x
+        half = stock.semi_span + extension
+        sections = [(0.0, 0.0, stock.root_chord, 0.0), (half * np.tan(sweep), half, stock.tip_chord, -washout)]
+        wing = asb.Wing(symmetric=True, xsecs=[asb.WingXSec(
+            xyz_le=[back, y, 0], chord=chord, twist=np.degrees(twist), airfoil=flat)
+            for back, y, chord, twist in sections])
+        lifts = []
+        for alpha in (0.0, 4.0):  # lift is all but linear: two runs tell the angle, a third the drag there
+            runs[0] += 1
+            lifts.append(vlm(wing, speed, alpha)["L"])
+        runs[0] += 1
+        alpha = 4.0 * (weight - lifts[0]) / (lifts[1] - lifts[0])
+        return vlm(wing, speed, alpha)["D"] + 0.5 * density * speed**2 * wing.area() * profile
+
+    def vlm(wing, speed, alpha):
+        return asb.VortexLatticeMethod(
+            asb.Airplane(wings=[wing]), asb.OperatingPoint(velocity=speed, alpha=alpha), spanwise_resolution=8,
+            chordwise_resolution=4).run()
+
+    box = [made.space.bounds[name] for name in ("extension", "sweep", "washout", "cruise_speed")]
+    begin = np.array([start[name] for name in ("extension", "sweep", "washout", "cruise_speed")])
+    low, width = np.array([(low, high - low) for low, high in box]).T
+    first = drag(begin)
+    found, theirs = timed(lambda: minimize(lambda z: drag(low + z * width) / first, (begin - low) / width,
+                                           bounds=[(0, 1)] * 4, method="SLSQP", options={"ftol": 1e-7, "eps": 1e-4}))
+    print(f"one optimum: ours {ours:.2f} s ({answer.evaluations} evaluations of the whole model, six variables, "
+          f"{sum(map(len, answer.margins.values()))} limits); finite differences around the other lattice "
+          f"{theirs:.1f} s ({found.nit} steps, {runs[0]} lattice runs, four variables, no limits): "
+          f"{theirs / ours:.0f} times")
+
+
+def grid():
+    """The optimum beside the best of a grid of span, sweep and washout, all else as in the optimum, speeds the best."""
+    from tradestudy.search.batch import Batch, at_best_speed, columns
+    from tradestudy.search.limits import MET_ABOVE
+
+    made = work()
+    best = made.ranked()[0]
+    space, box = made.space, made.space.box(best.choice)
+    axes = [np.linspace(*box[name], SIDE) for name in ("extension", "sweep", "washout")]
+    start, most, met = time.perf_counter(), -np.inf, 0
+    limits = space.limits(best.choice)
+    for extension in axes[0]:
+        rows = [best.variables | {"extension": float(extension), "sweep": float(sweep), "washout": float(washout)}
+                for sweep, washout in itertools.product(*axes[1:])]
+        batch, found = at_best_speed(space.data(best.choice), Batch([best.choice] * len(rows), columns(rows)),
+                                     made.study.fly.purpose, box["cruise_speed"][1], False)
+        del batch
+        for index in range(len(rows)):
+            if all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in limits):
+                most, met = max(most, float(found["range"][index])), met + 1
+    print(f"grid of {SIDE**3} designs: {time.perf_counter() - start:.0f} s, {met} within every limit; best "
+          f"{1e-3 * most:.3f} km, the optimum {1e-3 * best.gain:.3f} km ({'not ' if most > best.gain else ''}beaten "
+          "by none)")
+
+
+def corners():
+    """The best choice searched from every corner of its box."""
+    from tradestudy.search.optimum import Pose, solve
+
+    made = work()
+    best = made.ranked()[0]
+    pose = Pose(made.space, best.choice)
+    gains = []
+    for corner in itertools.product((0.02, 0.98), repeat=len(pose.free)):
+        answer = solve(made.space, best.choice, [pose.variables(np.array(corner))])
+        gains.append(answer.gain if answer.feasible else 0.0)
+    short = 1 - np.array(gains) / best.gain
+    print(f"corners: {len(gains)} starts, {(short < 1e-3).sum()} end within 0.1 % of the optimum, worst "
+          f"{100 * short.max():.4f} % short")
+
+
+PARTS = {each.__name__: each for each in (optimise, front, other, grid, corners)}
+
+if __name__ == "__main__":
+    for name in sys.argv[1:] or PARTS:
+        PARTS[name]()

@@ -1,0 +1,153 @@
+"""Every command's tables and sentences within 80 columns, plain where no terminal reads them; nothing is clipped.
+
+The commands that run the model are given invented results: what they print is what is looked at.
+"""
+
+import contextlib
+import json
+import re
+from types import SimpleNamespace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from invented_result import sample_result
+
+from tradestudy.__main__ import main
+from tradestudy.cli import columns, work
+from tradestudy.cli.app import COMMANDS
+from tradestudy.cli.columns import column_widths, sentence_lines, table_lines
+from tradestudy.search import runs
+
+WIDE = 80
+SHOWN = (["assess"], ["stretch"], ["optimise"], ["front"], ["bands"], ["run"], ["cruise", "--parts"], ["buildsheet"])
+OF_ONE_STUDY = (["check"], ["compare"], ["keys"], ["grid"], ["log"], ["fit"], ["new"])  # printed elsewhere, or below
+
+
+@pytest.fixture
+def invented(monkeypatch, tmp_path):
+    """The commands find an invented result, and write nothing."""
+    result = sample_result()
+
+    @contextlib.contextmanager
+    def no_search(*asked, **more):
+        yield SimpleNamespace(study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")))
+
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(work, "open_work", lambda *asked, **more: None)
+    monkeypatch.setattr(work, "many_designs", no_search)
+    monkeypatch.setattr(work, "write_results", lambda *asked: [])
+    monkeypatch.setattr(work, "write_build_sheet", lambda *asked, **more: [])
+    for name in ("assess", "stretch", "optimise", "traded", "worth", "everything", "with_compared"):
+        monkeypatch.setattr(runs, name, lambda *asked, **more: result)
+    (tmp_path / "s.toml").write_text("", encoding="utf-8")
+    monkeypatch.setattr("tradestudy.study.reader.read_study", lambda path: SimpleNamespace(
+        study=SimpleNamespace(name="Godwit"), text=""))
+    return result
+
+
+@pytest.mark.parametrize("arguments", SHOWN, ids=" ".join)
+def test_no_line_is_longer_than_80_columns(arguments, invented, capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "200")  # no terminal reads this: the width is that of a pipe all the same
+    assert main([arguments[0], "s.toml", *arguments[1:]]) in (0, 1)
+    out = capsys.readouterr().out
+    assert len(out) > 100 and "\x1b" not in out
+    assert [line for line in out.splitlines() if len(line) > WIDE] == []
+
+
+# the invented wings lack columns of the speed table, which test_model_commands reads as JSON from a real one
+@pytest.mark.parametrize("arguments", [each for each in SHOWN if each[0] != "cruise"], ids=" ".join)
+def test_json_is_alone_on_standard_output(arguments, invented, capsys):
+    assert main([arguments[0], "s.toml", *arguments[1:], "--json"]) in (0, 1)
+    assert isinstance(json.loads(capsys.readouterr().out), dict)
+
+
+def test_every_command_is_looked_at():
+    assert {arguments[0] for arguments in (*SHOWN, *OF_ONE_STUDY)} >= set(COMMANDS) - {"fit"}
+
+
+def test_a_terminal_of_80_columns_gets_heads_in_bold_only(monkeypatch, capsys):
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setenv("NO_COLOR", "1")
+    columns.print_table(["part", "what it does"], [("rod", "carries bending " * 9), ("film", "carries twist")])
+    out = capsys.readouterr().out
+    assert set(re.findall(r"\x1b\[([0-9;]*)m", out)) <= {"1", "0"}  # bold and plain again, no colour
+    plain = re.sub(r"\x1b\[[0-9;]*m", "", out).splitlines()
+    assert max(map(len, plain)) <= 80 and plain[0].split() == ["part", "what", "it", "does"]
+    assert sum("bending" in line for line in plain) == 2  # wrapped, not clipped
+
+
+def test_what_is_as_sure_as_asked_fits_too(capsys):
+    wing = {"words": "4S2P, 2 x 3 mm rod pairs, 10x7 propeller", "span_mm": 1517.0, "auw_g": 1571.0, "gain": 81.3,
+            "low": 70.1, "least_sure_words": "load factor at which it breaks in a pull-up", "least_sure_pct": 51.0}
+    surer = wing | {"span_mm": 1410.0, "low": 66.6, "least_sure_pct": 91.2}
+    work.print_sureness(sample_result(robust={"chance_pct": 90.0, "reached": True, "plain": wing, "robust": surer}))
+    out = capsys.readouterr().out
+    assert max(map(len, out.splitlines())) <= WIDE and "That costs 3.5 km of what" in " ".join(out.split())
+
+
+WORDS = st.text(st.characters(codec="utf-8", exclude_categories=("C", "Z")), min_size=1, max_size=30)
+CELLS = st.lists(WORDS, max_size=12).map(" ".join)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.integers(2, 7).flatmap(lambda count: st.lists(st.tuples(*[CELLS] * count), min_size=2, max_size=5)))
+def test_tables_fit_and_lose_no_letter(rows):
+    heads, *body = rows
+    lines, _ = table_lines(list(heads), body, WIDE)
+    assert all(columns._shown(line) <= WIDE for line in lines)
+    letters = sorted("".join("".join(row) for row in (rows if any(heads) else body)).replace(" ", ""))
+    assert sorted("".join(lines).replace(" ", "")) == letters
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(WORDS, min_size=1, max_size=40).map(" ".join), st.integers(40, 120))
+def test_sentences_fit_and_keep_every_word_whole(words, wide):
+    lines = sentence_lines(words, wide, "- ", "  ")
+    assert " ".join(" ".join(lines).split()[1:]) == " ".join(words.split())
+    assert all(columns._shown(line) <= wide for line in lines) or max(map(columns._shown, words.split())) > wide - 2
+
+
+def test_a_number_stays_with_its_unit():
+    lines = sentence_lines("a pull-up of 4.0 g, 520 mm from the centre line [N cm] and 7 % more", 12)
+    for pair in ("4.0 g,", "520 mm", "[N cm]", "7 %"):
+        assert any(pair in line for line in lines), pair
+
+
+def test_words_held_together_are_not_parted():
+    held = "night\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}2"
+    lines = sentence_lines(f"plain and {held} and {held}", 12)
+    assert lines == ["plain and", "night × 2", "and", "night × 2"]
+
+
+def test_columns_that_fit_are_as_wide_as_what_they_hold():
+    assert column_widths([["a", "stock", "stretched"], ["span", "1100", "1480"]], WIDE) == [4, 5, 9]
+
+
+def test_what_is_told_in_a_terminal_cannot_steer_it():
+    (line,), _ = table_lines(["", ""], [("a\x1b[31mb", "c\x07d")], WIDE)
+    assert line == "a [31mb  c d"
+    assert sentence_lines("x\x1b[2Jy", WIDE) == ["x [2Jy"]
+
+
+def test_a_long_fault_is_wrapped_in_a_terminal_and_one_line_elsewhere(tmp_path, monkeypatch, capsys):
+    study = tmp_path / "s.toml"
+    monkeypatch.chdir(tmp_path)
+    study.write_text('[study]\nname = "x"\n\n[stock]\nspan = "9000 mm"\nairfoli_covers = "foam"\n', encoding="utf-8")
+    assert main(["check", "s.toml"]) == 2
+    piped = capsys.readouterr().err
+    assert any(len(line) > WIDE for line in piped.splitlines())
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True, raising=False)
+    monkeypatch.setenv("COLUMNS", "80")
+    assert main(["check", "s.toml"]) == 2
+    shown = capsys.readouterr().err
+    assert max(map(len, shown.splitlines())) <= WIDE and shown.split() == piped.split()
+    assert "\n            " in shown  # what goes on stands under what it belongs to
+
+
+def test_help_of_every_command_fits(capsys):
+    for command in COMMANDS:
+        assert main([command, "--help"]) == 0
+        assert max(map(len, capsys.readouterr().out.splitlines())) <= WIDE, command

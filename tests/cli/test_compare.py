@@ -1,0 +1,137 @@
+"""``tradestudy compare``: two kept wings side by side, from invented results whose numbers are known."""
+
+import json
+from dataclasses import replace
+
+import pytest
+from invented_result import design, sample_result
+
+from tradestudy.__main__ import main
+
+FIRST = """\
+[stock]
+span = "44 in"
+root_chord = "235 mm"
+[[equipment]]
+name = "servos"
+mass = "52 g"
+[[equipment]]
+name = "camera"
+mass = "60 g"
+[stretch]
+scheme = "scaled"
+span = ["1100 mm", "1800 mm"]
+"""
+# the same span in another unit, the equipment in another order and one thing heavier, the climb asked for
+SECOND = """\
+[stock]
+span = "1117.6 mm"
+root_chord = "23.5 cm"
+[[equipment]]
+name = "camera"
+mass = "75 g"
+[[equipment]]
+name = "servos"
+mass = "0.052 kg"
+[stretch]
+scheme = "tip"
+span = ["1.1 m", "1800 mm"]
+[limits]
+climb = "3 m/s"
+"""
+OPEN = [{"key": "limits.climb", "value": "2 m/s", "origin": "", "band": "", "moves": "", "is_choice": True},
+        {"key": "equipment[2].power", "value": "6 W", "origin": "", "band": "", "moves": "", "is_choice": False}]
+
+
+@pytest.fixture
+def kept(tmp_path):
+    """Two folders of results: 1480 mm and 81.3 km against 1390 mm and 57 km, of study files that differ."""
+    wing = design("recommended", 1390.0, 1260.0, 57.0, 1, ("tip_deflection",))
+    results = {"one": sample_result(study_text=FIRST, defaults_used=OPEN),
+               "other": sample_result(study_text=SECOND, study_name="Plover", recommended=wing, defaults_used=[
+                   OPEN[1] | {"key": "equipment[1].power"}])}
+    for name, result in results.items():
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "summary.json").write_text(result.to_json(), encoding="utf-8")
+    return tmp_path / "one", tmp_path / "other"
+
+
+def test_in_words_numbers_and_keys(kept, capsys):
+    one, other = kept
+    assert main(["compare", str(one), str(other), "--json"]) == 0
+    said = capsys.readouterr()
+    told = json.loads(said.out)
+    assert said.err == ""
+    assert told["numbers"]["span_mm"] == {"first": 1480.0, "second": 1390.0, "difference": -90.0}
+    assert told["numbers"]["first_failure"]["difference"] is None
+    keys = {each["key"]: (each["first"], each["second"]) for each in told["keys"]}
+    assert keys == {"equipment[camera].mass": ("60 g", "75 g"), "stretch.scheme": ("scaled", "tip"),
+                    "limits.climb": ("2 m/s (assumed)", "3 m/s")}
+    first = sample_result().recommended.numbers
+    words = " ".join(told["words"])
+    assert "B spans 90 mm less (1390 against 1480 mm)." in words
+    gap = first["range_km"] - 57.0
+    assert f"B flies {gap:.0f} km less far on one charge in still air (57 against {first['range_km']:.0f} km, " \
+           f"{100 * gap / first['range_km']:.0f} %)." in words
+    assert f"B weighs {first['auw_g'] - 1260:.0f} g less" in words
+    assert "A is built with 4S2P, 2 x 3 mm rod pairs, 10x7 propeller; B with 4S1P" in words
+    assert "B meets every limit; what stops it: bend of the tips in a pull-up." in words
+
+
+def test_printed_it_fits_and_says_the_same(kept, capsys, monkeypatch):
+    monkeypatch.chdir(kept[0].parent)
+    assert main(["compare", "one", "other/summary.json"]) == 0
+    out = capsys.readouterr().out
+    assert max(map(len, out.splitlines())) <= 80 and "not proof of airworthiness" in " ".join(out.split())
+    assert out.splitlines()[0] == "A: Godwit, stretched wing, 1480 mm, from one"
+    (span,) = [line.split() for line in out.splitlines() if line.startswith("Span [mm]")]
+    assert span[2:] == ["1480", "1390", "−90"]
+    (row,) = [line.split() for line in out.splitlines() if "equipment[camera].mass" in line]
+    assert row[1:5] == ["60", "g", "75", "g"]
+    assert "stock.span" not in out and "Fin volume" not in out  # alike
+    assert main(["compare", "one", "other", "--all"]) == 0
+    assert "Fin volume" in capsys.readouterr().out
+
+
+def test_a_wing_beside_itself_is_alike(kept, capsys):
+    assert main(["compare", str(kept[0]), str(kept[0])]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "both are alike" in out and "The study files tell the same." in out and "B less A" not in out
+
+
+def test_which_wing(kept, capsys):
+    assert main(["compare", *map(str, kept), "--wing", "stock", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert (told["first"]["label"], told["second"]["label"]) == ("stock", "stock")
+    assert told["numbers"]["span_mm"]["difference"] == 0
+
+
+def test_a_purpose_that_differs_is_said():
+    from tradestudy.report.beside import Side, words
+
+    one = sample_result()
+    other = replace(one, purposes=one.purposes | {"purpose": "usual_flight"})
+    said = words(*(Side(each, each.recommended) for each in (one, other)))
+    assert "They are not made for the same: A for range, B for time in the air." in said
+
+
+@pytest.mark.parametrize("arguments, message", [
+    (["empty", "one"], "empty holds no results: summary.json is wanted in it, which tradestudy run writes.\n"),
+    (["one", "half.json"], "half.json is not the summary.json of a run, or only part of one, or of another version.\n"),
+    (["one", "list.json"], "list.json is not the summary.json of a run, or only part of one, or of another version.\n"),
+    (["one", "none.json"], "none.json cannot be read: No such file or directory.\n"),
+    (["one", "none.toml"], "There is no file none.toml.\n"),
+    (["one", "other", "--wing", "bets"], '--wing "bets" is not known. Did you mean best? Wings: recommended, best, '
+                                         "stock.\n"),
+    (["one", "other", "--span", "1300mm"], "one holds results of an earlier run; a wing can only be asked for of a "
+                                           "study file.\n"),
+])
+def test_what_cannot_be_compared(arguments, message, kept, capsys, monkeypatch):
+    folder = kept[0].parent
+    (folder / "empty").mkdir()
+    (folder / "half.json").write_text('{"study_name": "x", "stock": {', encoding="utf-8")
+    (folder / "list.json").write_text("[1]", encoding="utf-8")
+    monkeypatch.chdir(folder)
+    assert main(["compare", *arguments]) == 2
+    said = capsys.readouterr()
+    assert said.out == "" and said.err.startswith(message) and "Traceback" not in said.err

@@ -1,0 +1,95 @@
+"""What the shell offers while a command line is typed: study files, results, and the words a command knows.
+
+Each function takes what was typed of a word and returns (word, what it is) pairs. Nothing slow is imported here.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+Offers = list[tuple[str, str]]
+MOST_OFFERED = 200
+# the names in search.traded, which takes too long to load between two keys
+QUANTITIES = ("range", "radius", "usual_flight", "cruise_speed", "failure_load_factor", "climb", "flying_weight",
+              "span", "wing_loading", "pack_energy")
+
+# the axes of cli.grid, each with its usual unit
+AXES = {"span": "mm", "sweep": "deg", "washout": "deg", "static_margin": "%", "cruise_speed": "km/h",
+        "rod_diameter": "mm", "parallel": "", "rod_pairs": "", "propeller": ""}
+
+
+def studies(incomplete: str) -> Offers:
+    """Offer study files, and folders on the way to them."""
+    return _files(incomplete, (".toml",))
+
+
+def studies_and_results(incomplete: str) -> Offers:
+    """Offer study files, stored results, and folders."""
+    return _files(incomplete, (".toml", ".json"))
+
+
+def logs(incomplete: str) -> Offers:
+    """Offer flight logs."""
+    return _files(incomplete, (".csv", ".txt", ".log"))
+
+
+def wings(incomplete: str) -> Offers:
+    """Offer which wing of a result."""
+    return _words(incomplete, {"recommended": "of a run, else the best", "best": "whatever its span",
+                               "stock": "as it flies today"})
+
+
+def papers(incomplete: str) -> Offers:
+    """Offer sizes of paper."""
+    return _words(incomplete, {"a4": "", "letter": ""})
+
+
+def quantities(incomplete: str) -> Offers:
+    """Offer what a front may trade."""
+    return _words(incomplete, dict.fromkeys(QUANTITIES, ""))
+
+
+def axes(incomplete: str) -> Offers:
+    """Offer the axes of a grid, each with the sign that its values follow."""
+    return _words(incomplete, {f"{name}=": f"first:last:step or a,b,c{unit and f' in {unit}'}"
+                               for name, unit in AXES.items()})
+
+
+def with_unit(kind: str) -> Callable[[str], Offers]:
+    """Return what offers the units of a kind of quantity behind a number that was typed: 1300 becomes 1300mm."""
+    def offers(incomplete: str) -> Offers:
+        from tradestudy.quantities import UNITS, split_quantity
+
+        try:
+            split_quantity(incomplete)
+        except ValueError:
+            return []
+        number = incomplete.rstrip("abcdefghijklmnopqrstuvwxyz/% ")
+        return _words(incomplete, {f"{number}{unit}": "" for unit in UNITS[kind] if unit})
+
+    return offers
+
+
+def _words(incomplete: str, known: dict[str, str]) -> Offers:
+    return [(word, words) for word, words in known.items() if word.startswith(incomplete)]
+
+
+def _files(incomplete: str, endings: tuple[str, ...]) -> Offers:
+    """Offer files with such an ending and folders, as they go on from what was typed."""
+    head, tail = os.path.split(incomplete)
+    try:
+        entries = sorted(Path(os.path.expanduser(head or ".")).iterdir())
+    except OSError:
+        return []
+    found: Offers = []
+    for entry in entries:
+        if not entry.name.startswith(tail) or (entry.name.startswith(".") and not tail) or not entry.name.isprintable():
+            continue
+        path = os.path.join(head, entry.name)
+        if entry.is_dir():
+            found.append((path + os.sep, ""))
+        elif entry.suffix.lower() in endings:
+            found.append((path, ""))
+    return found[:MOST_OFFERED]

@@ -1,0 +1,34 @@
+"""A whole Result in a folder: summary, tables, speed cards, figures and the page."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from tradestudy.errors import CommandError
+from tradestudy.search.result import Result
+
+from .files import write_whole
+
+
+def save(result: Result, folder: str | os.PathLike[str]) -> list[Path]:
+    """Write summary, tables, figures and the page into a folder, each file whole; return the files.
+
+    Raises CommandError where they cannot be written.
+    """
+    from .figures import save_all
+    from .page import page
+    from .pilot_card import all_cards
+    from .tables import save_tables
+
+    folder = Path(folder)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        written = [write_whole(folder / "summary.json", result.to_json().encode("utf-8"))]
+        written += save_tables(result, folder)
+        written.append(write_whole(folder / "pilot_card.txt", all_cards(result).encode("utf-8")))
+        written += save_all(result, folder / "figures")
+        written.append(write_whole(folder / "report.html", page(result).encode("utf-8")))
+    except OSError as error:
+        raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
+    return written
