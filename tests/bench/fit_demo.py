@@ -1,4 +1,4 @@
-"""Write the demonstration of the command fit: studies/godwit_measured.toml and studies/godwit_flight.csv.
+"""Write the demonstration of the command fit: studies/measured/godwit.toml and studies/measured/godwit_flight.csv.
 
 Run: python tests/bench/fit_demo.py. The wing is the invented Godwit with factors that are printed in the file's header;
 scale, bags, charger and logger are given the noise that the fit assumes. Equal seeds write equal files.
@@ -19,7 +19,7 @@ SEED = 11
 DRAG = 1.30  # what the flight is to find
 HEADER = """\
 # The Godwit measured: scale, bags, charger and one flight of which the log stands beside, godwit_flight.csv.
-# Try: tradestudy fit studies/godwit.toml studies/godwit_measured.toml studies/godwit_flight.csv --output fitted.toml
+# Try: tradestudy fit studies/godwit.toml studies/measured/godwit.toml studies/measured/godwit_flight.csv
 #
 # Nothing here was measured. python tests/bench/fit_demo.py made it, seed {seed}, from a Godwit whose truth is, times
 # the model: {truth}.
@@ -37,8 +37,8 @@ def main():
     truth = ",\n# ".join(f"{name.replace('_', ' ')} {value:.3f}" for name, value in hidden.factors.items())
     header = HEADER.format(seed=SEED, truth=truth, sensor=hidden.sensor, wind=float((hidden.wind**2).sum() ** 0.5))
     text = header + measured_text(wing, hidden, COLUMNS) + put_back(hidden, log)
-    (folder / "godwit_measured.toml").write_text(text, encoding="utf-8")
-    (folder / "godwit_flight.csv").write_text(log.text, encoding="utf-8", newline="\n")
+    (folder / "measured" / "godwit.toml").write_text(text, encoding="utf-8")
+    (folder / "measured" / "godwit_flight.csv").write_text(log.text, encoding="utf-8", newline="\n")
     print(f"{len(log.text)} bytes; hidden range {1e-3 * wing.range_of(hidden.factors):.1f} km")
 
 
