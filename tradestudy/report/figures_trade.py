@@ -111,7 +111,7 @@ def weight_range(result: Result) -> Figure | None:
         place = result.recommended.numbers[along.key], result.recommended.numbers[up.key]
         _ring(top, *place)
         labels.insert(0, ink.Label(*place, f"recommended {_place_words(place, along, up)}", ink.MARK, 1))
-    letters = [_letter(index) for index in range(len(points))]
+    letters = [letter_of(index) for index in range(len(points))]
     ink.label_points(top, [*labels, *_letter_labels(top, across, height, letters)])
     ink.name_axes(top, along=along.named(), up=up.named())
     groups = [
@@ -262,7 +262,7 @@ def _values(points: Sequence[Design], key: str) -> list[float]:
     return [float(entry.numbers[key]) for entry in points]
 
 
-def _letter(index: int) -> str:
+def letter_of(index: int) -> str:
     """A to Z, then A2 and so on."""
     turn, place = divmod(index, len(ascii_uppercase))
     return ascii_uppercase[place] + (str(turn + 1) if turn else "")

@@ -111,7 +111,7 @@ def _draw_wing(axes: Axes, design: Design) -> None:
                 )
     for side in (1, -1):
         axes.plot(
-            *_open_at_root(outline, side),
+            *open_at_root(outline, side),
             color=ink.STRETCHED,
             linewidth=1.6,
             solid_joinstyle="round",
@@ -134,7 +134,7 @@ def _draw_fin(axes: Axes, fin: dict[str, Any], side: int) -> None:
                       linewidth=0.8)
 
 
-def _open_at_root(outline: dict[str, Any], side: int) -> tuple[list[float], list[float]]:
+def open_at_root(outline: dict[str, Any], side: int) -> tuple[list[float], list[float]]:
     """Return across and aft of one half's outline without its edge along the centre line."""
     corners = list(zip(outline["y_mm"], outline["x_mm"], strict=True))
     if corners[0] == corners[-1]:
@@ -153,7 +153,7 @@ def _draw_stock(axes: Axes, stock: Design, lines: _Lines) -> None:
         return
     for side in (1, -1):
         axes.plot(
-            *_open_at_root(stock.outline, side),
+            *open_at_root(stock.outline, side),
             color=ink.STOCK,
             linewidth=1.2,
             linestyle=(0, (5, 2.5)),

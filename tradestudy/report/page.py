@@ -1,13 +1,15 @@
-"""The report as one HTML page that needs nothing else: figures inside, no scripts, no network."""
+"""The report as one HTML page that needs nothing else: figures and one small script inside, no network."""
 
 from __future__ import annotations
 
 import re
 from base64 import b64encode
 from functools import lru_cache
+from hashlib import sha256
+from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from tradestudy.search.result import Design, LimitState, Result
 
@@ -20,13 +22,16 @@ from .figures import FIGURES, as_bytes
 from .first_screen import first_screen
 from .flight_tables import flight_pieces
 from .load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
-from .purpose import measure, number_words, purpose_answer
+from .purpose import measure, purpose_answer
 from .sections import section_heads, section_notes, section_rows
+from .side_by_side import number_groups
 from .slack import slack_heads, slack_rows, slack_words
+from .span_slide import front_drawn, slide, spots, wing_heads, wing_rows
 from .sure import SURE_HEADS, sure_rows, sure_words
+from .traced import END, marked_up, plain, with_places
 from .verdicts import NOTE, verdicts
+from .wing_view import wings_along_span
 from .words import (
-    NUMBER_WORDS,
     choice_words,
     figure_of,
     gain_figure,
@@ -57,25 +62,36 @@ CAUTIONS = (
 )
 
 
-FACTS = ("Balance mark", "Gear", "Elevons in cruise", "Fly no faster", "How far", "Built with", "What limits it",
-         "Measure first")
-_UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))")
+FACTS = {
+    "What to buy and cut": ("Built with", "Gear", "Balance mark", "What limits it", "Measure first"),
+    "How to fly it": ("Hold", "Elevons in cruise", "Fly no faster", "How far"),
+}
+SCRIPT = Path(__file__).parent / "templates" / "page.js"
+# nothing is fetched, nothing is sent, and no script runs but the page's own
+POLICY = ("default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src '{}'; base-uri 'none'; "
+          "form-action 'none'")  # fmt: skip
+_UNIT_AFTER_NUMBER = re.compile(rf"(?<=[\d{END}]) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))")
 
 
-def page(result: Result) -> str:
-    """Return the whole report as the text of one HTML file."""
+def page(found: Result) -> str:
+    """Return the whole report as the text of one HTML file; figures carry their place in summary.json."""
+    result = with_places(found)
     design = stretched(result)
     shown = design or result.stock
     wings = [("Stock", result.stock), *([("Stretched", design)] if design else [])]
-    return _template().render(
+    environment, script = _environment(), SCRIPT.read_text(encoding="utf-8")
+    return marked_up(environment.get_template("page.html.j2").render(
+        script=script,
+        policy=POLICY.format(hash_of(script)),
         result=result,
         shown=shown,
         stretched=design,
         answers=_answers(result, shown),
-        facts=[(head, words) for head, words in first_screen(result) if head in FACTS],
-        figures=_figures(result),
+        facts=_facts(result),
+        slide=slide(result),
+        figures=_figures(result, found),
         wings=[name for name, _ in wings],
-        numbers=_number_rows(result, [wing for _, wing in wings]),
+        numbers=number_groups(result, [wing for _, wing in wings]),
         measure=measure(result),
         handled=verdicts(result),
         handled_note=NOTE,
@@ -123,11 +139,16 @@ def page(result: Result) -> str:
         flags=_flags(result, wings),
         cautions=CAUTIONS,
         **flight_pieces(result),
-    )
+    ))
+
+
+def hash_of(script: str) -> str:
+    """Return the hash by which a page's policy knows a script."""
+    return "sha256-" + b64encode(sha256(script.encode()).digest()).decode("ascii")
 
 
 @lru_cache(maxsize=1)
-def _template() -> Template:
+def _environment() -> Environment:
     environment = Environment(
         loader=PackageLoader("tradestudy.report"),
         autoescape=True,
@@ -135,8 +156,13 @@ def _template() -> Template:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["kept"] = kept_together
-    return environment.get_template("page.html.j2")
+    environment.filters.update(kept=kept_together, plain=plain)
+    return environment
+
+
+def _facts(result: Result) -> list[tuple[str, list[tuple[str, str]]]]:
+    rows = {row[0]: row[1] for row in first_screen(result)}
+    return [(title, [(head, rows[head]) for head in heads if head in rows]) for title, heads in FACTS.items()]
 
 
 def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
@@ -160,7 +186,6 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
         *(purpose if known.told != "range_km" else []),
         f"The stock wing flies {gain_words(result.stock, result)} at {weight_figure(result.stock)} g.",
         *step_words(result),
-        *weight_prices(result),
         *(purpose if known.told == "range_km" else []),
     ]
     return [
@@ -193,28 +218,31 @@ def _sentence(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _figures(result: Result) -> list[dict[str, str]]:
-    found = []
+def _figures(result: Result, found: Result) -> list[dict[str, Any]]:
+    """Every figure but the wing itself, which stands on the first screen; drawn from numbers without places."""
+    shown = []
     for name, draw in FIGURES.items():
-        figure = draw(result)
-        if figure is not None:
-            words = caption(name, result)
-            source = "data:image/svg+xml;base64," + b64encode(as_bytes(figure, "svg")).decode("ascii")
-            found.append({"name": name, "title": title(name, result), "words": words, "source": source})
-    return found
+        figure = None if name == "planform" else draw(found)
+        if figure is None:
+            continue
+        source = "data:image/svg+xml;base64," + b64encode(as_bytes(figure, "svg")).decode("ascii")
+        words = [caption(name, result), *(weight_prices(result) if name == "weight_range" else [])]
+        shown.append({"name": name, "title": title(name, result), "words": " ".join(words), "source": source,
+                      "spots": spots(name, figure, result), **_wings_drawn(name, result)})
+    return shown
+
+
+def _wings_drawn(name: str, result: Result) -> dict[str, Any]:
+    """The wings of a figure as a table, where no other table tells of them."""
+    wings = {"span_trade": wings_along_span, "weight_range": front_drawn}.get(name)
+    if wings is None:
+        return {"rows": []}
+    return {"rows": wing_rows(result, wings(result), name == "weight_range"), "heads": wing_heads(result)}
 
 
 def kept_together(words: str) -> str:
     """Return words in which no line breaks between a number and its unit."""
     return _UNIT_AFTER_NUMBER.sub("\N{NO-BREAK SPACE}", words)
-
-
-def _number_rows(result: Result, wings: list[Design]) -> list[tuple[str, str, list[str]]]:
-    """Rows of (words, unit, one text for each wing)."""
-    return [
-        (number_words(key, words, result), unit, [told(wing, key) for wing in wings])
-        for key, (words, unit, _) in NUMBER_WORDS.items() if key not in structure.OBEYS_KEYS
-    ] + [("Built with", "", [choice_words(wing) for wing in wings])]
 
 
 def _place_rows(design: Design) -> list[tuple[str, str, str]]:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from tradestudy.quantities import from_si, to_si
 from tradestudy.search.result import Design, Result
 
+from .traced import plain
 from .words import figure_of, stretched
 
 COLUMNS, LINES = 46, 20  # what is still read on a card some 8 cm wide
@@ -62,7 +63,7 @@ def card_text(result: Result, design: Design) -> CardText | None:
     wing = f" {'stock' if design is result.stock else 'stretched'}, {figure_of(numbers['span_mm'])} mm, "
     wing += f"{figure_of(numbers['auw_g'])} g"
     return CardText(
-        name=result.study_name[: COLUMNS - len(wing)] + wing,
+        name=result.study_name[: COLUMNS - len(plain(wing))] + wing,
         hold=f"{figure_of(card['hold_a'], 1)} A",
         speed=f"{speed(card['speed_kmh'])} {unit} in still air",
         band=f"{figure_of(card['band_low_a'], 1)} to {figure_of(card['band_high_a'], 1)} A is within 2 % "

@@ -8,6 +8,7 @@ from typing import Any
 from tradestudy.search.result import Design, Result
 
 from .purpose import by_weight, knee, measure, traded
+from .traced import as_told
 
 # Limit name -> how a builder says it. `slowest_flight` is left to the design: the study decides which rule
 # set it.
@@ -191,7 +192,7 @@ def figure_of(value: Any, decimals: int = 0) -> str:
     text = f"{float(value):.{decimals}f}"
     if float(text) == 0:
         text = text.lstrip("-")
-    return text.replace("-", "\N{MINUS SIGN}")
+    return as_told(value, text.replace("-", "\N{MINUS SIGN}"))
 
 
 def short_figure(value: float) -> str:
@@ -209,7 +210,8 @@ def told(design: Design, key: str, decimals: int | None = None) -> str:
 
 def weight_figure(design: Design) -> str:
     """Return the flying weight to 5 g: finer than that no build comes out. [g]"""
-    return figure_of(5 * round(design.numbers["auw_g"] / 5))
+    weight = design.numbers["auw_g"]
+    return as_told(weight, figure_of(5 * round(float(weight) / 5)), step=5)
 
 
 def drawable(designs: Sequence[Design], *keys: str) -> list[Design]:

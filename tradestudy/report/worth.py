@@ -36,7 +36,7 @@ def change_words(sides: Sequence[float | None], name: str) -> str:
 
 def _signed(value: float, digits: int) -> str:
     words = figure_of(abs(value), digits)
-    return words if float(f"{abs(value):.{digits}f}") == 0 else ("+" if value > 0 else "\N{MINUS SIGN}") + words
+    return words if float(f"{abs(float(value)):.{digits}f}") == 0 else ("+" if value > 0 else "\N{MINUS SIGN}") + words
 
 
 def looked_at(result: Result) -> str:

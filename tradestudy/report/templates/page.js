@@ -1,0 +1,111 @@
+(function () {
+  "use strict";
+  var each = function (selector, act, root) { Array.prototype.forEach.call((root || document).querySelectorAll(selector), act); };
+
+  // words of a field: texts, and figures with the place they have in summary.json
+  function put(element, pieces) {
+    element.replaceChildren();
+    pieces.forEach(function (piece) {
+      if (typeof piece === "string") { element.append(piece); return; }
+      var figure = document.createElement("span");
+      figure.textContent = piece[0];
+      Object.keys(piece[1]).forEach(function (name) { figure.dataset[name] = piece[1][name]; });
+      element.append(figure);
+    });
+  }
+
+  // --- the slider along span ---
+  var slider = document.getElementById("span-slide"), data = document.getElementById("steps");
+  var steps = data ? JSON.parse(data.textContent) : [], show = function () {};
+  if (slider && steps.length > 1) {
+    var start = +slider.defaultValue, back = document.getElementById("span-back"), view = document.getElementById("view");
+    show = function (index) {
+      var step = steps[index];
+      slider.value = index;
+      slider.setAttribute("aria-valuetext", step.said);
+      each("[data-part]", function (path) { path.setAttribute("d", step.paths[path.dataset.part]); }, view);
+      each("[data-field]", function (field) { put(field, step.fields[field.dataset.field]); });
+      view.classList.toggle("other", index !== start);
+      back.disabled = index === start;
+      each(".spot[data-step]", function (spot) { spot.classList.toggle("here", +spot.dataset.step === index); });
+    };
+    slider.addEventListener("input", function () { show(+slider.value); });
+    back.addEventListener("click", function () { show(start); slider.focus(); });
+    document.getElementById("slide").hidden = false;
+    show(start);
+  }
+
+  // --- dots of a figure: what is pointed at or stepped to is told under it ---
+  each(".plot", function (plot) {
+    var told = plot.parentNode.parentNode.querySelector(".readout");
+    if (!told) { return; }
+    told.hidden = false;
+    each(".spot", function (spot) {
+      var tell = function () {
+        each(".spot.told", function (other) { other.classList.remove("told"); }, plot);
+        spot.classList.add("told");
+        told.replaceChildren.apply(told, Array.prototype.map.call(spot.firstElementChild.childNodes,
+          function (node) { return node.cloneNode(true); }));
+      };
+      spot.addEventListener("mouseenter", tell);
+      spot.addEventListener("focus", tell);
+      spot.addEventListener("click", function () {
+        tell();
+        if (spot.dataset.step) { show(+spot.dataset.step); }
+      });
+    }, plot);
+  });
+
+  // --- tables sort by the column whose head is pressed; a second time the other way round ---
+  function worth(row, column) {
+    var words = row.cells[column].textContent.trim().replace(/\u2212/g, "-");
+    var number = parseFloat(words);
+    return { words: words, number: /^[-+]?\d/.test(words) ? number : NaN, empty: words === "" || words === "\u2013" };
+  }
+  function sorted(table, column, downward) {
+    var body = table.tBodies[0];
+    var rows = Array.prototype.map.call(body.rows, function (row, at) { return { row: row, at: at, key: worth(row, column) }; });
+    var numbers = rows.every(function (one) { return one.key.empty || !isNaN(one.key.number); });
+    rows.sort(function (a, b) {
+      if (a.key.empty || b.key.empty) { return a.key.empty - b.key.empty || a.at - b.at; }
+      var way = numbers ? a.key.number - b.key.number : a.key.words.localeCompare(b.key.words);
+      return (downward ? -way : way) || a.at - b.at;
+    });
+    rows.forEach(function (one) { body.appendChild(one.row); });
+  }
+  each("table.sorts", function (table) {
+    var heads = table.tHead.rows[0].cells;
+    Array.prototype.forEach.call(heads, function (head, column) {
+      var button = document.createElement("button");
+      button.type = "button";
+      button.className = "sort";
+      button.title = "sort by this column";
+      button.append.apply(button, Array.prototype.slice.call(head.childNodes));
+      head.append(button);
+      button.addEventListener("click", function () {
+        var downward = head.getAttribute("aria-sort") === "ascending";
+        Array.prototype.forEach.call(heads, function (other) { other.removeAttribute("aria-sort"); });
+        head.setAttribute("aria-sort", downward ? "descending" : "ascending");
+        sorted(table, column, downward);
+      });
+    });
+  });
+
+  // --- on paper: the wing proposed, and all that is folded away ---
+  var folded = [], looked = 0;
+  window.addEventListener("beforeprint", function () {
+    looked = slider ? +slider.value : 0;
+    if (slider) { show(+slider.defaultValue); }
+    each("details:not([open]):not(.screen)", function (one) { folded.push(one); one.open = true; });
+  });
+  window.addEventListener("afterprint", function () {
+    folded.splice(0).forEach(function (one) { one.open = false; });
+    show(looked);
+  });
+  each("nav a, .caution-line a", function (link) {
+    link.addEventListener("click", function () {
+      var target = document.getElementById(link.hash.slice(1)), fold = target && target.closest("details");
+      if (fold) { fold.open = true; }
+    });
+  });
+}());
