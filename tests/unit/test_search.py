@@ -361,15 +361,17 @@ def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, ran
 
 
 def test_span_trade_is_the_best_of_every_choice(space, ranked):
-    trade = grid.span_trade(space, ranked, points=2)
+    trade = {round(answer.variables["extension"], 9): answer for answer in grid.span_trade(space, ranked, points=2)}
     stock_span = space.anchor.data.layout.stock.span
-    assert len(trade) == 2
-    for answer, span in zip(trade, grid.spans(space, 2), strict=True):
-        held = {"extension": 0.5 * (float(span) - stock_span)}
-        every = [optimum.solve(space, other.choice, [other.variables], held) for other in ranked
-                 if other.feasible and other.range > answer.range]  # the rest cannot be better when held
+    extensions = [round(0.5 * (float(span) - stock_span), 9) for span in grid.spans(space, 2)]
+    assert trade and set(trade) <= set(extensions)
+    for extension in extensions:
+        answer = trade.get(extension)
+        every = [optimum.solve(space, other.choice, [other.variables], {"extension": extension}) for other in ranked
+                 if other.feasible and (answer is None or other.range > answer.range)]  # others are no better held
         # 1e-5: two ways to one optimum
-        assert all(not other.feasible or other.range < answer.range * (1 + 1e-5) for other in every)
+        assert not any(other.feasible and (answer is None or other.range > answer.range * (1 + 1e-5))
+                       for other in every)
 
 
 def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(space, ranked, monkeypatch):
@@ -382,7 +384,21 @@ def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(spa
     monkeypatch.setattr(together, "answered", fake)
     best = replace(ranked[0], variables=ranked[0].variables | {"extension": 0.005})
     trade = grid.span_trade(space, [best], points=5)
-    assert [answer.feasible for answer in trade] == [False, True, True, True, True]
+    assert len(trade) == 4 and all(answer.feasible for answer in trade)
+
+
+def test_a_trade_of_few_spans_is_filled_up_half_way(space, ranked, monkeypatch):
+    """Of five spans the first two can fly, up to 1.30 m: half way between them and half a step beyond are tried."""
+    def fake(space, asked):
+        held = asked.held
+        can = held["extension"] < 0.1001
+        return replace(made(1.5, 1e5 + 1e4 * held["extension"], asked.choice, can), variables=dict(held))
+
+    monkeypatch.setattr(together, "answered", fake)
+    trade = grid.span_trade(space, [replace(ranked[0], variables=ranked[0].variables | {"extension": 0.0})], points=5)
+    step = 0.5 * (grid.spans(space, 5)[1] - grid.spans(space, 5)[0])
+    wanted = [0.0, 0.5 * step, step, 1.5 * step]
+    assert [answer.variables["extension"] for answer in trade] == pytest.approx([x for x in wanted if x < 0.1001])
 
 
 def band(monkeypatch, curve, spans, top):

@@ -30,7 +30,8 @@ def span_trade(space: Space, ranked: list[Answer], tell: Callable[[str], None] =
     """Return the best answer at each span among the two best choices of ``ranked`` and the best of each pack.
 
     Each solve starts from the neighbouring span's answer of the same choice and goes outward from its own best span
-    until it is no longer feasible. Spans that no choice can fly with are left out.
+    until it is no longer feasible. Spans that no choice can fly with are left out; where that leaves few, those half
+    way between join them.
     """
     stock_span = space.anchor.data.layout.stock.span
     best: list[Answer | None] = [None] * points
@@ -44,7 +45,25 @@ def span_trade(space: Space, ranked: list[Answer], tell: Callable[[str], None] =
     for found in together(space, chains, tell):
         for index, answer in found or []:
             best[index] = _better(best[index], answer)
-    return [answer for answer in best if answer is not None]
+    trade = [answer for answer in best if answer is not None and answer.feasible]
+    if 2 <= len(trade) <= points // 2:
+        trade += _half_way(space, trade, 0.5 * float(grid[1] - grid[0]), tell)
+    return sorted(trade, key=lambda answer: answer.variables["extension"])
+
+
+def _half_way(space: Space, trade: list[Answer], step: float, tell: Callable[[str], None]) -> list[Answer]:
+    """Best answers half way between neighbours of a trade, by the choices of both, and half a ``step`` [m] past it."""
+    asked = []
+    for near, far in zip(trade, [*trade[1:], None], strict=True):
+        extension = near.variables["extension"] + 0.5 * step
+        if far is not None:
+            extension = 0.5 * (near.variables["extension"] + far.variables["extension"])
+        asked.append([_outward(each, [(0, extension)]) for each in (near, far)
+                      if each is not None and (each is near or each.choice != near.choice)])
+    answers = iter(together(space, [chain for chains in asked for chain in chains], tell))
+    best = [max((answer for _ in chains for _, answer in next(answers) or []), key=merit, default=None)
+            for chains in asked]
+    return [answer for answer in best if answer is not None and answer.feasible]
 
 
 def _outward(answer: Answer, places: list[tuple[int, float]]) -> Chain[list[tuple[int, Answer]]]:
