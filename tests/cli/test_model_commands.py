@@ -26,7 +26,7 @@ def small_study(folder, **changes):
     """Write the Godwit with one choice of each part, and lines replaced, so that a search is short."""
     text = (STUDIES / "godwit.toml").read_text(encoding="utf-8")
     start, end = text.index("[choices]"), text.index("[fly]")
-    text = text[:start] + '[choices]\nparallel = [3]\nrod_diameter = ["3 mm", "4 mm"]\nrod_pairs = [2]\n\n' + text[end:]
+    text = text[:start] + '[choices]\nparallel = [3]\nrod_diameter = ["3 mm"]\nrod_pairs = [2]\n\n' + text[end:]
     file = folder / "small.toml"
     file.write_text(edited(text, *changes.items()), encoding="utf-8")
     return file
@@ -276,7 +276,7 @@ def test_run_again_uses_what_is_solved(ran):
     before = json.loads((out / "summary.json").read_text(encoding="utf-8"))
     work = runs.Work(read_study(study), "tradestudy run small.toml", record=out / "record.sqlite")
     result = json.loads(runs.stretch(work).to_json())
-    assert work.record.reused > 15 and result["solved"] == before["solved"]
+    assert work.record.reused > 10 and result["solved"] == before["solved"]
     for part in ("best", "alternatives", "recommended", "span_trade", "band", "prices"):
         assert result[part] == before[part]
     work.record.close()
@@ -287,7 +287,7 @@ def test_infeasible_study_says_what_conflicts(tmp_path, capsys, monkeypatch):
 
     searched, kept = runs.optimise, []
     monkeypatch.setattr(runs, "optimise", lambda work: (kept or kept.append(searched(work)) or kept)[0])  # once
-    study = small_study(tmp_path, **{'climb = "2 m/s"': 'climb = "12 m/s"', ', "4 mm"]': "]"})
+    study = small_study(tmp_path, **{'climb = "2 m/s"': 'climb = "12 m/s"'})
     told = run_json(capsys, "optimise", study, code=1)
     assert not told["success"] and told["conflict"]
     first, second = told["conflict"]

@@ -125,23 +125,26 @@ def _shape_bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]
 
 
 def _set_aside_overloaded(space: Space) -> None:
-    """Drop choices whose full-throttle currents are beyond a rating; the reason is kept."""
-    point, kept = starting_points(space)[0], []
+    """Drop choices whose full-throttle currents are beyond a rating; the reason is kept. Rods draw no current."""
+    drives: dict[tuple, str | None] = {}
     for choice in space.choices:
-        model = space.model(choice)
-        model.run(choice, point)
-        broken = [(limit, model.value(limit.output)) for limit in space.limits(choice)
-                  if limit.name in CHOICE_ONLY and limit.margin(model.value(limit.output)).min() < MET_ABOVE]
-        if broken:
-            limit, value = broken[0]
-            reason = (f"{_drive_words(choice)}: {limit.words} is {value:.1f} A, "
-                      f"the rating {limit.bound:.1f} A")
-            if reason not in space.set_aside:
-                space.set_aside.append(reason)
-        else:
-            kept.append(choice)
+        if (choice.make, choice.cells) not in drives:
+            drives[choice.make, choice.cells] = _overloaded(space, choice)
+    space.set_aside += list(dict.fromkeys(reason for reason in drives.values() if reason))
+    kept = [choice for choice in space.choices if drives[choice.make, choice.cells] is None]
     if kept:  # with none left the search shows how far the least broken one is off
         space.choices = kept
+
+
+def _overloaded(space: Space, choice: Choice) -> str | None:
+    """Return which rating a choice's full throttle is beyond, to a person."""
+    model = space.model(choice)
+    model.run(choice, starting_points(space)[0])
+    for limit in space.limits(choice):
+        if limit.name in CHOICE_ONLY and limit.margin(model.value(limit.output)).min() < MET_ABOVE:
+            return (f"{_drive_words(choice)}: {limit.words} is {model.value(limit.output):.1f} A, "
+                    f"the rating {limit.bound:.1f} A")
+    return None
 
 
 def _drive_words(choice: Choice) -> str:
