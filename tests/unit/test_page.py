@@ -292,7 +292,7 @@ def test_conflicts_stand_at_the_top():
     assert result.message == f"No design meets every limit: {conflict}."
 
 
-def test_stock_wing_alone_makes_a_page():
+def test_stock_wing_alone_makes_a_page(without_figures):
     nothing = {"best": None, "recommended": None, "band": None, "span_trade": [], "front": [], "steps": []}
     result = sample_result(**nothing, alternatives=[])
     words = first_screen(Reader(page(result)))
@@ -428,7 +428,7 @@ def test_small_words():
 # --- what the study is for ---------------------------------------------------------------------------------
 
 
-def test_what_was_left_out_is_told_with_its_bound():
+def test_what_was_left_out_is_told_with_its_bound(without_figures):
     left = [{"words": "4S2P, 1 x 3 mm rod pairs", "at_most": 40.4}, {"words": "4S2P, 2 x 3 mm", "at_most": 38.0}]
     told = ("14 combinations of parts were solved. The other 2 cannot come near: with any rods between those to try "
             "they reach no more than 40 km.")

@@ -91,9 +91,9 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
     pose = optimum.Pose(space, best.choice)
     pose.allowed = np.inf
     assert best.feasible
-    # 100 over the whole box, 150 close to the answer: the second lot would find an end that is no optimum
-    near = pose.scaled(best.variables) + random.normal(0, 0.05, (150, len(pose.free)))
-    points = np.vstack([random.random((100, len(pose.free))), np.clip(near, 0, 1)])
+    # 50 over the whole box, 100 close to the answer: the second lot would find an end that is no optimum
+    near = pose.scaled(best.variables) + random.normal(0, 0.05, (100, len(pose.free)))
+    points = np.vstack([random.random((50, len(pose.free))), np.clip(near, 0, 1)])
     reached = []
     for point in points:
         pose.model.run(best.choice, pose.variables(point))
@@ -120,15 +120,6 @@ def test_optimum_beats_a_grid(space, ranked):
     assert found["range"][met].max() <= best.gain * (1 + 1e-6)  # what searches end within
 
 
-@pytest.mark.parametrize("corner", [(0, 0, 0, 0, 0, 0), (1, 1, 1, 1, 1, 1), (1, 0, 1, 0, 1, 0), (0, 1, 1, 0, 0, 1)])
-def test_every_corner_leads_to_the_same_optimum(space, ranked, corner):
-    """Its boundary layer turns at a given place, so drag has no false minima (all 64: tests/bench/search.py)."""
-    pose = optimum.Pose(space, ranked[0].choice)
-    start = pose.variables(np.clip(np.array(corner, float), 0.02, 0.98))
-    found = optimum.solve(space, ranked[0].choice, [start])
-    assert found.feasible and found.gain == pytest.approx(ranked[0].gain, rel=1e-3)
-
-
 def test_first_order_conditions_hold_at_the_optimum(space, ranked):
     """Kuhn and Tucker (1951): the slope is a nonnegative sum of the slopes of active margins."""
     for best in [answer for answer in ranked if answer.feasible]:
@@ -144,6 +135,7 @@ def test_first_order_conditions_hold_at_the_optimum(space, ranked):
 
 
 def test_far_starts_find_nothing_better(space, ranked, random):
+    """Four corners of the box; tests/bench/search.py has all. The boundary layer turns at a given place here."""
     best = ranked[0]
     pose = optimum.Pose(space, best.choice)
     corners = random.permutation(list(itertools.product((0.0, 1.0), repeat=len(pose.free))))[:4]
@@ -162,18 +154,18 @@ def test_choice_given_up_is_infeasible_from_everywhere(space, ranked, random):
 
 
 def test_one_variable_left_is_the_best_of_a_grid(space):
-    """Cruise speed alone, against 120 speeds."""
+    """Cruise speed alone, against 60 speeds."""
     stock = {name: float(np.clip(value, *space.bounds[name])) for name, value in space.anchor.variables.items()}
     held = {name: value for name, value in stock.items() if name != "cruise_speed"}
     found = optimum.solve(space, ONE, [stock], held)
     reached = []
     pose = optimum.Pose(space, ONE, held)
-    for speed in np.linspace(12, 18, 120):
+    for speed in np.linspace(12, 18, 60):
         pose.model.run(ONE, held | {"cruise_speed": speed})
         met = all(limit.margin(pose.model.value(limit.output)).min() > MET_ABOVE for limit in pose.limits)
         reached.append(float(pose.model.value("range")) if met else 0.0)
     assert found.feasible
-    # grid step 0.05 m/s on a top about 5 m/s wide: the best is missed by (0.025 / 5)^2 at most
+    # grid step 0.1 m/s on a top about 5 m/s wide: the best is missed by (0.05 / 5)^2 at most
     assert found.range == pytest.approx(max(reached), rel=1e-4)
 
 
@@ -277,7 +269,7 @@ def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
 
 @pytest.fixture(scope="module")
 def line(space, ranked):
-    return front.traded_line(space, ranked, points=8)
+    return front.traded_line(space, ranked, points=6)
 
 
 def test_front_is_what_following_every_choice_down_every_level_finds(space, ranked, line, monkeypatch):
@@ -367,8 +359,9 @@ def test_span_trade_is_the_best_of_every_choice(space, ranked):
     assert trade and set(trade) <= set(extensions)
     for extension in extensions:
         answer = trade.get(extension)
-        every = [optimum.solve(space, other.choice, [other.variables], {"extension": extension}) for other in ranked
-                 if other.feasible and (answer is None or other.range > answer.range)]  # others are no better held
+        others = [other for other in ranked if other.feasible][:1 if answer is None else None]
+        every = [optimum.solve(space, other.choice, [other.variables], {"extension": extension}) for other in others
+                 if answer is None or other.range > answer.range]  # others are no better held
         # 1e-5: two ways to one optimum
         assert not any(other.feasible and (answer is None or other.range > answer.range * (1 + 1e-5))
                        for other in every)
