@@ -9,7 +9,7 @@ from tradestudy.search import conflicts, optimum
 from tradestudy.search import space as spaces
 from tradestudy.search.limits import Limit
 from tradestudy.search.problem import VARIABLES, Choice
-from tradestudy.search.purpose import Purpose
+from tradestudy.search.purpose import PURPOSES
 from tradestudy.search.traded import TRADED
 
 ONE = Choice(4, 2, 0.003, 1, "9x6")
@@ -45,7 +45,7 @@ def told(limits, start=(0.4, 0.3)):
     space = SimpleNamespace(
         model=lambda propeller, usual: model, data=lambda propeller: None, limits=lambda choice: made,
         box=lambda choice: BOX, choices=[ONE],
-        study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")), purpose=Purpose("range", 1.0, "range_km"))
+        study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")), purpose=PURPOSES["distance"])
     variables = dict.fromkeys(VARIABLES, 0.0) | {"extension": start[0], "sweep": start[1]}
     answer = SimpleNamespace(choice=ONE, variables=variables)
     lines, enough = conflicts.conflict(space, [answer])

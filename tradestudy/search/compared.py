@@ -20,8 +20,9 @@ from .card import FlownDesign, NeverFlies, SpeedCard
 from .decided import decided
 from .inputs import movable_mass, movable_range
 from .limits import pack_fault, pack_reach
-from .pilot_card import FEWEST, GAINS, flyable, flyable_speeds, rounded
+from .pilot_card import FEWEST, flyable, flyable_speeds, rounded
 from .problem import Choice
+from .purpose import PURPOSES
 
 STEPS = 2000  # of speed, among which the best is looked for
 SLACK = 5e-4  # m, in which a pack is as good as in its place
@@ -77,7 +78,8 @@ def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str,
     data, train, weight = flown.data.power, flown.powertrain, float(flown.shape["all_up_mass"])
     speeds = flyable_speeds(card)
     fine = np.linspace(speeds[0], speeds[-1], STEPS)
-    best = float(fine[np.argmax(card.at(GAINS[study.fly.purpose], fine))])
+    purpose = PURPOSES[study.fly.purpose]
+    best = float(fine[np.argmax(card.at(purpose.output, fine))])
     drag, at = float(card.at("drag", best)), {name: float(card.at(name, best)) for name in card.columns}
     standing = propulsion.full_throttle(train, np.zeros(1), data.air_density, 1.0, data.avionics_power)
     weakest = propulsion.full_throttle(train, np.atleast_1d(best), data.air_density, data.reserve, data.avionics_power)
@@ -91,7 +93,7 @@ def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str,
               if share > 1]
     if climb < study.limits.climb:
         breaks.append(f"climbs {climb:.1f} m/s at the end of the flight, {study.limits.climb:.1f} is asked")
-    return {"gain": at[GAINS[study.fly.purpose]] * (1 / 60 if study.fly.purpose == "usual_flight" else 1e-3),
+    return {"gain": at[purpose.output] / purpose.si,
             "range_km": 1e-3 * at["range"], "speed_kmh": 3.6 * best, "hold_a": at["current"],
             "top_speed_kmh": 3.6 * card.top_speed, "stall_speed_kmh": 3.6 * card.stall_speed,
             "thrust_to_weight": float(standing.shaft.thrust[0]) / (weight * GRAVITY), "climb_ms": climb,

@@ -17,6 +17,7 @@ from .batch import WING, Batch, at_best_speed, columns, evaluated
 from .engines import Lost, completed
 from .limits import MET_ABOVE, pack_fault
 from .problem import Choice
+from .purpose import PURPOSES
 from .result_grid import GridAxis, GridResult
 from .runs import Wanted, Work, versions
 from .space import Space
@@ -31,9 +32,6 @@ WORDS = {  # variable -> words, unit at the edge, that unit in SI
     "cruise_speed": ("cruise speed", "km/h", 1 / 3.6), "parallel": ("cells in parallel", "", 1),
     "rod_diameter": ("rod diameter", "mm", 1e-3), "rod_pairs": ("rod pairs in each half wing", "", 1),
     "propeller": ("propeller", "", 1)}
-GAINS = {"distance": ("range_km", "range", "km", 1e-3),
-         "out_and_home": ("radius_by_charge_km", "out and home", "km", 1e-3),
-         "usual_flight": ("usual_flight_min", "usual flight", "min", 1 / 60)}
 OTHERS_STOCK = ("what is on no axis is as on the stock wing or as asked for, cruise speed the best for each design "
                 "unless it is given")
 OTHERS_BEST = ("what is on no axis is at its best for each design, with the parts of the best design unless they are "
@@ -77,8 +75,9 @@ def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = Fa
     places = itertools.product(*(axis.values for axis in told))
     filled = [dict(zip((axis.column for axis in told), place, strict=True)) | row
               for place, row in zip(places, rows, strict=True)]
-    key, words, unit, _ = GAINS[work.study.fly.purpose]
-    return GridResult(work.study.study.name, work.study.text, work.command, versions(), told, key, words, unit,
+    wanted_most = work.space.purpose
+    return GridResult(work.study.study.name, work.study.text, work.command, versions(), told, wanted_most.number,
+                      wanted_most.words, wanted_most.unit,
                       OTHERS_BEST if best else OTHERS_STOCK, filled, _stock(work, told), list(work.anchor.flags))
 
 
@@ -157,10 +156,11 @@ def _one_by_one(work: Work, chunk: Chunk) -> list[dict[str, Any]]:
     rows: list[Any] = [None] * len(chunk.points)
     single = [Chunk([point], chunk.best_speed) for point in chunk.points]
     for index, found in completed(work.engine, worked_out, single, lambda one: _design_words(one.points[0])):
-        lost = isinstance(found, Lost)
-        rows[index] = _row(None, None, None, None, "left_out", found.words, None) if lost else found[0]
-        if lost:
+        if isinstance(found, Lost):
+            rows[index] = _row(None, None, None, None, "left_out", found.words, None, work.study.fly.purpose)
             getattr(work.tell, "warn", work.tell)(found.words)
+        else:
+            rows[index] = found[0]
     return rows
 
 
@@ -192,15 +192,16 @@ def worked_out(space: Space, chunk: Chunk) -> list[dict[str, Any]]:
 
 
 def _row(speed: Any, reach: Any, gain: Any, mass: Any, limit: str, words: str, margin: float | None,
-         purpose: str = "distance") -> dict[str, Any]:
-    key, _, _, scale = GAINS[purpose]
+         purpose: str) -> dict[str, Any]:
+    known = PURPOSES[purpose]
 
     def told(value: Any, factor: float, digits: int) -> float | None:
         return None if value is None or not math.isfinite(value) else round(float(value) * factor, digits)
 
-    return {"cruise_speed_kmh": told(speed, 3.6, 4), "range_km": told(reach, 1e-3, 5), key: told(gain, scale, 5),
-            "auw_g": told(mass, 1e3, 3), "met": margin is not None and margin > MET_ABOVE, "limit": limit,
-            "limit_words": words, "margin": told(margin, 1.0, 6)}
+    return {"cruise_speed_kmh": told(speed, 3.6, 4), "range_km": told(reach, 1e-3, 5),
+            known.number: told(gain, 1 / known.si, 5), "auw_g": told(mass, 1e3, 3),
+            "met": margin is not None and margin > MET_ABOVE, "limit": limit, "limit_words": words,
+            "margin": told(margin, 1.0, 6)}
 
 
 # --- at their best -----------------------------------------------------------------------------------------
@@ -253,8 +254,8 @@ def _stock(work: Work, axes: list[GridAxis]) -> dict[str, Any]:
     choice, variables = work.anchor.choice, work.anchor.variables
     values = asdict(choice) | variables | {"span": work.anchor.data.layout.stock.span}
     found = evaluated(work.anchor.data, Batch([choice], columns([variables])))
-    key, _, _, scale = GAINS[work.study.fly.purpose]
-    gain = float(found[work.space.purpose.output][0])
+    known = work.space.purpose
+    gain = float(found[known.output][0])
     return {axis.column: _edge(axis.name, values[axis.name]) for axis in axes} | {
-        "range_km": round(1e-3 * float(found["range"][0]), 5), key: round(gain * scale, 5),
+        "range_km": round(1e-3 * float(found["range"][0]), 5), known.number: round(gain / known.si, 5),
         "auw_g": round(1e3 * float(found["all_up_mass"][0]), 3)}

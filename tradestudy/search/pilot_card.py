@@ -14,12 +14,12 @@ from tradestudy.physics import wind as winds
 from tradestudy.study.schema import Study
 
 from .card import FlownDesign, SpeedCard
+from .purpose import PURPOSES
 
 WITHIN = 0.02  # of the best is as good: a pilot holds a band and not a number
 FEWEST = 3  # speeds of a card that may be cruised at, to choose among
 HALF = 0.5  # state of charge of the half-used pack
 MAH, KMH = 3.6, 3.6  # coulombs in a mAh, km/h in a m/s
-GAINS = {"distance": "range", "out_and_home": "radius", "usual_flight": "usual_time"}
 
 
 def pilot_card(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: float) -> dict[str, Any]:
@@ -59,7 +59,7 @@ def pilot_card(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: 
         f"{name}_{what}": value for row, name in enumerate(("full", "half"))
         for what, value in _turned(turn, row, column, capacity).items()})} for column, strength in enumerate(wind)]
     return rounded({
-        "unit": study.card.unit, **_held(flown, card, cruising, GAINS[study.fly.purpose]),
+        "unit": study.card.unit, **_held(flown, card, cruising, PURPOSES[study.fly.purpose].output),
         "capacity_mah": capacity / MAH, "reserve_mah": data.reserve * capacity / MAH,
         "half_mah": (1 - HALF) * capacity / MAH, "legs": legs, "turns": rows})
 

@@ -15,7 +15,6 @@ import numpy as np
 from scipy.optimize import linprog, nnls
 
 from tradestudy.physics.flight import CRUISE_OVER_SLOW
-from tradestudy.quantities import from_si
 
 from .asked import Answer
 from .card import FlownDesign
@@ -124,8 +123,7 @@ def prices(space: Space, best: Answer, answers: Callable[[list[Choice]], dict[Ch
 
 def edge_gain(space: Space, gain: float) -> float:
     """Return a gain (SI) in kilometres or minutes."""
-    unit = space.purpose.number.rpartition("_")[2]
-    return round(float(from_si(gain, unit, {"km": "distance", "min": "time"}[unit])), DIGITS)
+    return round(float(gain / space.purpose.si), DIGITS)
 
 
 def _slack(pose: Pose, x: np.ndarray, best: Answer, found: FirstOrder):

@@ -11,8 +11,11 @@ class Purpose(NamedTuple):
     output: str
     scale: float
     number: str  # its name among the numbers of a design
+    words: str
+    unit: str
+    si: float  # of one of that unit
 
 
-PURPOSES = {"distance": Purpose("range", 1e5, "range_km"),
-            "out_and_home": Purpose("radius", 5e4, "radius_by_charge_km"),
-            "usual_flight": Purpose("usual_time", 1e4, "usual_flight_min")}
+PURPOSES = {"distance": Purpose("range", 1e5, "range_km", "range", "km", 1e3),
+            "out_and_home": Purpose("radius", 5e4, "radius_by_charge_km", "out and home", "km", 1e3),
+            "usual_flight": Purpose("usual_time", 1e4, "usual_flight_min", "usual flight", "min", 60.0)}

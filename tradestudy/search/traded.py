@@ -40,10 +40,15 @@ class Traded:
         return {"number": self.number, "words": self.words, "unit": self.unit, "sense": self.sense}
 
 
+def _wanted(purpose: str) -> Traded:
+    known = PURPOSES[purpose]
+    return Traded(known.output, +1, known.scale, known.number, known.words, known.unit, known.si)
+
+
 TRADED = {
-    "range": Traded("range", +1, 1e5, "range_km", "range", "km", 1e3),
-    "radius": Traded("radius", +1, 5e4, "radius_by_charge_km", "out and home", "km", 1e3),
-    "usual_flight": Traded("usual_time", +1, 1e4, "usual_flight_min", "usual flight", "min", 60.0),
+    "range": _wanted("distance"),
+    "radius": _wanted("out_and_home"),
+    "usual_flight": _wanted("usual_flight"),
     "cruise_speed": Traded("cruise_speed", +1, 10.0, "cruise_speed_kmh", "cruise speed", "km/h", 1 / 3.6),
     "failure_load_factor": Traded("failure_load_factor", +1, 10.0, "failure_load_factor", "failure load factor", "g",
                                   1.0, index=PULL_UP),
