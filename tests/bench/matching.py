@@ -11,6 +11,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the arrays are small: thre
 import time
 
 import numpy as np
+from clock import best_of
 
 from tradestudy.physics.motor import Controller, Motor
 from tradestudy.physics.pack import LITHIUM_ION, Pack
@@ -20,16 +21,6 @@ from tradestudy.physics.propulsion import Powertrain, full_throttle, losses, mat
 RPM = 2 * np.pi / 60
 DENSITY, OTHER = 1.2, 8.0
 STEP = 1e-20j
-
-
-def best_of(repeats, function):
-    """Return the shortest of several runs. [s]"""
-    times = []
-    for _ in range(repeats):
-        start = time.perf_counter()
-        function()
-        times.append(time.perf_counter() - start)
-    return min(times)
 
 
 def main():

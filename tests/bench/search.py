@@ -15,6 +15,7 @@ import time
 from pathlib import Path
 
 import numpy as np
+from clock import timed
 
 STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
 SIDE = 20  # of the grid
@@ -26,13 +27,6 @@ def work(workers=1):
     from tradestudy.study.reader import read_study
 
     return Work(read_study(STUDY), "bench", workers=workers)
-
-
-def timed(function):
-    """Return a result and how long it took. [s]"""
-    start = time.perf_counter()
-    found = function()
-    return found, time.perf_counter() - start
 
 
 def optimise():

@@ -15,18 +15,9 @@ import time
 from pathlib import Path
 
 import numpy as np
+from clock import best_of
 
 STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
-
-
-def best_of(repeats, function):
-    """Return the shortest of several runs. [s]"""
-    times = []
-    for _ in range(repeats):
-        start = time.perf_counter()
-        function()
-        times.append(time.perf_counter() - start)
-    return min(times)
 
 
 def other_lattice(stock):

@@ -8,23 +8,18 @@ import os
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # the matrices are small: threads cost more than they give
 
-import time
 from pathlib import Path
 
 import numpy as np
+from clock import best_of
 
 STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
 POINTS = 40, 25  # speeds x states of charge
 
 
-def best_of(repeats, function):
+def milliseconds(repeats, function):
     """Return the shortest of several runs. [ms]"""
-    times = []
-    for _ in range(repeats):
-        start = time.perf_counter()
-        function()
-        times.append(time.perf_counter() - start)
-    return 1e3 * min(times)
+    return 1e3 * best_of(repeats, function)
 
 
 def main():
@@ -45,19 +40,19 @@ def main():
     def matched(some):
         return match(flown.powertrain, speed[some], drag[some], 1.2, charge[some], 9.0)
 
-    together = best_of(20, lambda: matched(slice(None)))
-    alone = best_of(3, lambda: [matched(slice(index, index + 1)) for index in range(len(speed))])
+    together = milliseconds(20, lambda: matched(slice(None)))
+    alone = milliseconds(3, lambda: [matched(slice(index, index + 1)) for index in range(len(speed))])
     print(f"{len(speed)} points matched: {together:.1f} ms (20 asked), one by one {alone / together:.0f} times that")
     variables = {**dict(zip(("extension", "sweep", "washout"), map(float, flown._shape), strict=True)),
                  "static_margin": float(flown.static_margin), "equipment_position": 0.188}
-    whole = best_of(20, lambda: pilot_card(study, flown, flown.card(), cruise))
+    whole = milliseconds(20, lambda: pilot_card(study, flown, flown.card(), cruise))
     print(f"whole speed card from a solved lattice: {whole:.1f} ms (50 asked)")
     for what, function in (
             ("the lattice itself", lambda: FlownDesign(flown.data, flown.choice, variables)), ("stall", flown.stall),
             ("top speed", lambda: flown.top_speed(1.02 * card.stall_speed)), ("columns over speed", flown.card),
             ("best speeds, turns, band", lambda: pilot_card(study, flown, card, cruise)),
             ("the mission", lambda: flown_mission(study, flown, card, cruise))):
-        print(f"  {what}: {best_of(20, function):.1f} ms")
+        print(f"  {what}: {milliseconds(20, function):.1f} ms")
 
 
 if __name__ == "__main__":

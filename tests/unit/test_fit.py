@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from measured_file import measurements_from
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -23,7 +24,6 @@ from tradestudy.search.fit_wing import ONES, FitWing
 from tradestudy.search.fitted_inputs import deviation
 from tradestudy.search.spread_ends import AT_THE_ENDS
 from tradestudy.study.invented_log import COLUMNS
-from tradestudy.study.measurements import read_measurements
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema_fitted import NAMES, fitted_of, with_overlay
 
@@ -37,9 +37,7 @@ def wing(godwit_study):
 
 
 def told_by(tmp_path, text):
-    path = tmp_path / "measured.toml"
-    path.write_text(text, encoding="utf-8")
-    return read_measurements(path)
+    return measurements_from(text, tmp_path)
 
 
 def test_closed_forms_are_the_whole_model_with_the_same_factors(wing, godwit_study):

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
+from measured_file import measurements_from
 
 from tradestudy.errors import MeasurementsError
 from tradestudy.study.flight_log import log_of
-from tradestudy.study.measurements import read_measurements
 
 COLUMNS = """\
 [columns]
@@ -27,9 +27,7 @@ def measured(tmp_path):
     """Return measurements with these columns, or with text of their own."""
 
     def of(text=COLUMNS):
-        path = tmp_path / "flown.toml"
-        path.write_text(text, encoding="utf-8")
-        return read_measurements(path)
+        return measurements_from(text, tmp_path)
 
     return of
 
@@ -234,9 +232,7 @@ CELL = st.one_of(st.floats(allow_nan=True).map(str), st.integers(-10**30, 10**30
 
 @pytest.fixture(scope="module")
 def module_measurements(tmp_path_factory):
-    path = tmp_path_factory.mktemp("hostile") / "flown.toml"
-    path.write_text(COLUMNS, encoding="utf-8")
-    return read_measurements(path)
+    return measurements_from(COLUMNS, tmp_path_factory.mktemp("hostile"))
 
 
 @seed(11)

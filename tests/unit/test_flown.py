@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
+from measured_file import measurements_from
 
 from tradestudy.errors import MeasurementsError, RunFailed
 from tradestudy.physics.segments import CLIMB, GLIDE, LEVEL, TURN
@@ -14,7 +15,6 @@ from tradestudy.search.flown import flown_flight, likenesses
 from tradestudy.search.log_refusals import Aircraft
 from tradestudy.study.flight_log import log_of
 from tradestudy.study.invented_log import COLUMNS, Disturbance, Leg, circuit, invented_log
-from tradestudy.study.measurements import read_measurements
 
 WIND = (3.0, -2.0)
 GUIDE = [Leg(20, 14, climb=2.0), *circuit(14), Leg(30, 12, climb=-1.0, motor=False), *circuit(17)]
@@ -29,9 +29,7 @@ def amps_of(airspeed, climb):
 @pytest.fixture()
 def measured(tmp_path):
     def of(text=COLUMNS):
-        path = tmp_path / "flown.toml"
-        path.write_text(text, encoding="utf-8")
-        return read_measurements(path)
+        return measurements_from(text, tmp_path)
 
     return of
 

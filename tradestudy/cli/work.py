@@ -183,14 +183,11 @@ def write_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf:
 
 def side_by_side(result: Result) -> tuple[list[str], list[tuple[str, ...]]]:
     """Return heads and rows of the table of stock and stretched wing."""
-    from tradestudy.report.purpose import number_words
-    from tradestudy.report.structure import OBEYS_KEYS
-    from tradestudy.report.words import NUMBER_WORDS, told
+    from tradestudy.report.side_by_side import number_rows
 
     designs = [design for design in (result.stock, result.recommended or result.best) if design]
-    names = {key: number_words(key, words, result) for key, (words, _, _) in NUMBER_WORDS.items()}
-    rows = [(f"{names[key]} [{unit}]" if unit else names[key], *(told(design, key) for design in designs))
-            for key, (_, unit, _) in NUMBER_WORDS.items() if key not in OBEYS_KEYS]
+    rows: list[tuple[str, ...]] = [(f"{words} [{unit}]" if unit else words, *figures)
+                                   for words, unit, figures in number_rows(result, designs).values()]
     return ["", *(design.label for design in designs)], rows
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import html
 import re
+from abc import abstractmethod
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
@@ -32,8 +33,9 @@ class _Placed:
     def __str__(self) -> str:
         return as_told(self, str(self._bare()))
 
+    @abstractmethod
     def _bare(self) -> Any:
-        raise NotImplementedError
+        """Return the number alone."""
 
     def _scaled(self, factor: Any) -> Any:
         if isinstance(factor, _Placed):

@@ -10,6 +10,7 @@ from typing import Annotated
 
 from pydantic import BaseModel
 
+from tradestudy.study.schema_search import BAGS_HANG, USUAL_PLACE
 from tradestudy.study.schema_wing import FROZEN
 from tradestudy.study.values import measure, standard, words
 
@@ -49,9 +50,7 @@ class Bend(BaseModel):
     model_config = FROZEN
     mass: Annotated[float, measure("mass", "20 g", "10 kg", "of each bag, on the rods' line")]
     drop: Annotated[float, measure("length", "0.5 mm", "500 mm", "how far the tips move, mean of both")]
-    from_centre: Annotated[
-        float | None, measure("length", "50 mm", "3000 mm", "where the bags hang, from the centre line")
-    ] = standard(None, "30 mm inboard of the tip, or at the end of the first rods")
+    from_centre: BAGS_HANG = standard(None, USUAL_PLACE)
 
 
 class Twist(BaseModel):
@@ -66,9 +65,7 @@ class Twist(BaseModel):
     edge_drop: Annotated[
         float | None, measure("length", "0.5 mm", "200 mm", "or how far that moves the trailing edge at the tips")
     ] = standard(None, NOT_READ)
-    from_centre: Annotated[
-        float | None, measure("length", "50 mm", "3000 mm", "where the bags hang, from the centre line")
-    ] = standard(None, "30 mm inboard of the tip, or at the end of the first rods")
+    from_centre: BAGS_HANG = standard(None, USUAL_PLACE)
 
 
 class BenchPoint(BaseModel):

@@ -177,15 +177,15 @@ class KnownFlight(BaseModel):
 
 
 NOT_READ = "the model's stiffness is kept"
+BAGS_HANG = Annotated[float | None, measure("length", "50 mm", "3000 mm", "where the bags hang, from the centre line")]
+USUAL_PLACE = "30 mm inboard of the tip, or at the end of the first rods"
 
 
 class LoadTest(BaseModel):
     """What the stock wing did upside down on the bench, its middle held, from how it hung by its own weight."""
 
     model_config = FROZEN
-    tip_from_centre: Annotated[
-        float | None, measure("length", "50 mm", "3000 mm", "where the bags hang, from the centre line")
-    ] = standard(None, COMMON, shown="30 mm inboard of the tip, or at the end of the first rods")
+    tip_from_centre: BAGS_HANG = standard(None, COMMON, shown=USUAL_PLACE)
     tip_mass: Annotated[
         float | None, measure("mass", "20 g", "10 kg", "of each of two equal bags, one on each tip, on the rods' line")
     ] = standard(None, NOT_READ, shown="not read")
