@@ -71,7 +71,7 @@ def robust(space: Space, best: Answer, chance: float, tell: Tell) -> Robust:
             found = Ranking(tight, tell).best(CANDIDATES)
             last = looked(space, found[0], chance, tell)
             looks.append(last)
-        if rounds and last.least_sure[1] >= chance:
+        if rounds:  # a winner that just misses may have runners-up that hold
             looks += [looked(space, other, chance, tell) for other in found[1:CANDIDATES] if other.feasible]
     finally:
         if rounds and space.engine is not None:
