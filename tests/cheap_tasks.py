@@ -65,7 +65,7 @@ def surroundings(room, item):
 
 def recorded(path, log, count):
     """Work through designs with a record, each noted once it is kept: what a killed run does."""
-    from tradestudy.search.record import Record
+    from tradestudy.search.engines.record import Record
 
     record = Record(Path(path), "study")
     for index in range(count):
@@ -85,8 +85,8 @@ def expensive(index):
 
 def pooled(path, workers):
     """Work with a pool until interrupted; what is finished is kept. Prints the workers' ids first."""
-    from tradestudy.search.engines import LocalPool, completed
-    from tradestudy.search.record import Record
+    from tradestudy.search.engines.processes import LocalPool, completed
+    from tradestudy.search.engines.record import Record
 
     record, pool = Record(Path(path), "study"), LocalPool(workers, "cheap_tasks")
     try:

@@ -23,7 +23,7 @@ def godwit_study():
 @pytest.fixture(scope="session")
 def godwit_anchor(godwit_study):
     """The Godwit's stock wing as the model sees it (search.anchor.Anchor)."""
-    from tradestudy.search.anchor import anchored
+    from tradestudy.aircraft.anchor.tie_to_stock import anchored
 
     return anchored(godwit_study)
 

@@ -5,16 +5,15 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tradestudy.physics import pack, propulsion
-from tradestudy.search.fit import Fit, fitted
-from tradestudy.search.fit_flights import SENSOR, log_groups
-from tradestudy.search.fit_points import STANDING, by_hand, standing_spread
-from tradestudy.search.fit_priors import priors
-from tradestudy.search.flown import FlownFlight, flown_flight
-from tradestudy.study.flight_log import log_of
-from tradestudy.study.invented_log import Disturbance, Drawn, InventedLog, Leg, circuit, invented_log
+from tradestudy.physics.propulsion import drive_train, pack
+from tradestudy.study.logs.flight_log import log_of
+from tradestudy.study.logs.invented_log import Disturbance, Drawn, InventedLog, Leg, circuit, invented_log
 from tradestudy.study.measurements import Measurements, read_measurements
-from tradestudy.study.schema_fitted import NAMES
+from tradestudy.study.schema.fitted import NAMES
+from tradestudy.uncertainty.fit.hand_readings import STANDING, by_hand, standing_spread
+from tradestudy.uncertainty.fit.least_squares import Fit, fitted, priors
+from tradestudy.uncertainty.fit.log_readings import SENSOR, log_groups
+from tradestudy.uncertainty.fit.prepared_log import FlownFlight, flown_flight
 
 MOST_WIND = 8.0  # m/s
 
@@ -62,7 +61,7 @@ def drawn(wing, factors):
         if "shaft" not in held:  # the same in every round
             air = wing.air(airspeed, load_factor)
             thrust = np.maximum(air.drag(factors) + wing.weight * climb / airspeed, 0.0)
-            held["shaft"] = propulsion.shaft_demand(train, airspeed, thrust, wing.density)
+            held["shaft"] = drive_train.shaft_demand(train, airspeed, thrust, wing.density)
         return wing.electric(train, held["shaft"], volts) + wing.avionics
 
     def volts(charge, power):

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from tradestudy.search.result import KEYS, Band, Design, LimitState, Result
+from tradestudy.results.result import KEYS, Band, Design, LimitState, Result
 
 
 def outline_of(half_span, set_back, stock_half=550.0):

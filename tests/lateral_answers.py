@@ -5,7 +5,8 @@ from typing import NamedTuple
 import numpy as np
 from wings import FLAT, Answer, answer
 
-from tradestudy.physics import flight, lateral
+from tradestudy.physics.aero import lateral
+from tradestudy.physics.flight import trimmed_flight
 
 
 class Sideways(NamedTuple):
@@ -20,7 +21,7 @@ def sideways(wing, lift_coefficient=0.5, fin=None, counts=None, n_panel=4, refin
              camber=FLAT, effectiveness=1.0, profile_drag=0.0):
     """Solve one wing flying flat-plate fashion (no elevon); the centre of gravity is the neutral point unless given."""
     plain = answer(wing, fin, counts, n_panel, camber, refinement)
-    angles = flight.strip_angles(wing, plain.mesh)
+    angles = trimmed_flight.strip_angles(wing, plain.mesh)
     antisymmetric = lateral.circulations(plain.mesh, angles, camber, n_panel)
     alpha = (lift_coefficient - plain.unit.lift_area[0] / plain.areas.area) / plain.lift_slope
     amplitude = np.array([[1.0, alpha, 0.0, 0.0]])

@@ -5,9 +5,11 @@ from typing import NamedTuple
 import numpy as np
 from wings import FLAT, outline
 
-from tradestudy.physics import flexible, flight, lateral, lattice
-from tradestudy.physics.mesh import half_wing_mesh
-from tradestudy.physics.structure import WingBeam
+from tradestudy.physics.aero import lateral, lattice
+from tradestudy.physics.aeroelastic import elastic_wing
+from tradestudy.physics.flight import trimmed_flight
+from tradestudy.physics.geometry.mesh import half_wing_mesh
+from tradestudy.physics.structure.wing_beam import WingBeam
 
 
 class EvenWing(NamedTuple):
@@ -42,7 +44,7 @@ def by_strips(wing, count, lift_slope=2 * np.pi, flap_lift=0.0, flap_moment=0.0)
     beam = even_beam(edges, axis_x, wing.sweep, wing.bending, wing.torsion)
     nothing = np.zeros(count)
     # lift acts on a point of the quarter-chord line square to the axis from the strip's middle
-    found = flexible.compliance(beam, middle, nothing, nothing, force_y=middle + wing.axis_behind * sine)
+    found = elastic_wing.compliance(beam, middle, nothing, nothing, force_y=middle + wing.axis_behind * sine)
     lift_x = middle * np.tan(wing.sweep) - wing.axis_behind * cosine
     lift = np.diag(lift_slope * wing.chord * along * cosine)
     flap = (flap_lift * wing.chord * along * cosine**2)[:, None]
@@ -58,12 +60,12 @@ def by_lattice(aspect_ratio, axis_behind, torsion, count=40, flap_chord=0.2):
     semi_span = 0.5 * aspect_ratio
     wing = outline([0, semi_span], [0, 0], [1, 1], elevon_chord=[flap_chord] * 2, elevon=(0.0, semi_span))
     mesh = half_wing_mesh(wing, counts=[count])
-    angles = flight.strip_angles(wing, mesh)
+    angles = trimmed_flight.strip_angles(wing, mesh)
     own = lattice.normalwash(mesh)
     symmetric = lattice.circulations(mesh, angles, FLAT, influences=own, strips=True)
     rolling = lateral.circulations(mesh, angles, FLAT, influences=own, strips=True)
     edges = np.append(mesh.inner_edge[:, 1], semi_span)
     beam = even_beam(edges, 0 * edges + 0.25 + axis_behind, 0.0, 1.0, torsion)
     nothing = np.zeros(count)
-    air = flexible.air_loads(mesh, symmetric, rolling)
-    return *flexible.couplings(flexible.compliance(beam, mesh.middle[:, 1], nothing, nothing), air), air
+    air = elastic_wing.air_loads(mesh, symmetric, rolling)
+    return *elastic_wing.couplings(elastic_wing.compliance(beam, mesh.middle[:, 1], nothing, nothing), air), air

@@ -4,9 +4,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tradestudy.physics import flight, lattice, planform
-from tradestudy.physics.fin import Fin
-from tradestudy.physics.mesh import Mesh, half_wing_mesh
+from tradestudy.physics.aero import lattice
+from tradestudy.physics.flight import trimmed_flight
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh
 
 FLAT = lattice.SectionCamber(0.0, 0.0)
 # of one straight panel; counted converged by the source of the tables used
@@ -74,7 +76,7 @@ def answer(wing, fins=(), counts=None, n_panel=4, camber=FLAT, refinement=1):
     """Solve the lattice of one outline with one fin, any number of fins, or none."""
     fins = () if fins is None else (fins,) if isinstance(fins, Fin) else fins
     mesh = half_wing_mesh(wing, fins, refinement, counts)
-    circulation = lattice.circulations(mesh, flight.strip_angles(wing, mesh), camber, n_panel)
+    circulation = lattice.circulations(mesh, trimmed_flight.strip_angles(wing, mesh), camber, n_panel)
     return Answer(wing, mesh, circulation, lattice.unit_loads(mesh, circulation), planform.areas(wing))
 
 

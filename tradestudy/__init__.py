@@ -14,10 +14,10 @@ __version__ = "0.1.0"
 
 # name -> where it is found when somebody asks for it
 _NAMES = {
-    **dict.fromkeys(("load", "assess", "optimise", "stretch", "front", "run"), "tradestudy.search.calls"),
+    **dict.fromkeys(("load", "assess", "optimise", "stretch", "front", "run"), "tradestudy.commands.python_api"),
     "save": "tradestudy.report.folder",
-    "Study": "tradestudy.study.schema",
-    **dict.fromkeys(("Result", "Design", "result_from_json"), "tradestudy.search.result"),
+    "Study": "tradestudy.study.schema.study",
+    **dict.fromkeys(("Result", "Design", "result_from_json"), "tradestudy.results.result"),
     "TradestudyError": "tradestudy.errors",
 }
 

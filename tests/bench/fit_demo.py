@@ -11,9 +11,9 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from hidden_wings import flown_log, hidden_wing, measured_text, put_back
 
-from tradestudy.search.fit_wing import FitWing
-from tradestudy.study.invented_log import COLUMNS
+from tradestudy.study.logs.invented_log import COLUMNS
 from tradestudy.study.reader import read_study
+from tradestudy.uncertainty.fit.factored_wing import FitWing
 
 SEED = 11
 DRAG = 1.30  # what the flight is to find

@@ -22,8 +22,9 @@ BONDS = (1.0, 0.4)
 
 
 def main():
-    from tradestudy.physics import flexible, flight, strength, twist_off
-    from tradestudy.search.anchor import anchored
+    from tradestudy.aircraft.anchor.tie_to_stock import anchored
+    from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
+    from tradestudy.physics.flight import strength, trimmed_flight
     from tradestudy.study.reader import read_study
 
     data = anchored(read_study(ROOT / "studies" / "godwit.toml")).data
@@ -31,16 +32,16 @@ def main():
     place = np.array([0.11, 0.4, 0.04, 0.003, 1.0, 1.6, 0.08, 15.0])
 
     def rigid(extension, sweep, washout, diameter, pairs, mass, margin, speed):
-        solution = flight.unit_solution(data.flight, extension, sweep, washout)
-        flight.flown_with(data.flight, solution, mass, margin, speed)
+        solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout)
+        trimmed_flight.flown_with(data.flight, solution, mass, margin, speed)
 
     def soft(extension, sweep, washout, diameter, pairs, mass, margin, speed):
-        solution = flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
+        solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
         built = strength.half_wing(data.strength, extension, sweep, washout, diameter, pairs)
-        stiff, loose = flexible.compliances(BONDS, *built)
-        flight.flown_with(data.flight, solution, mass, margin, speed, stiff)
+        stiff, loose = elastic_wing.compliances(BONDS, *built)
+        trimmed_flight.flown_with(data.flight, solution, mass, margin, speed, stiff)
         for compliance in (stiff, loose):
-            twist_off.softness(solution.air, compliance, pressure + np.zeros((*np.shape(extension), 1)))
+            divergence_reversal.softness(solution.air, compliance, pressure + np.zeros((*np.shape(extension), 1)))
 
     for name, point in (("values", list(place)), ("8 slopes", list((place + 1e-30j * np.eye(8)).T))):
         point = [np.asarray(value) for value in point]

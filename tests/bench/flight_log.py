@@ -16,11 +16,11 @@ from pathlib import Path
 import numpy as np
 
 from tradestudy.errors import RunFailed
-from tradestudy.physics.wind_fit import wind_at
-from tradestudy.search.flown import flown_flight
-from tradestudy.study.flight_log import log_of
-from tradestudy.study.invented_log import COLUMNS, Disturbance, Leg, circuit, invented_log
+from tradestudy.physics.flight_log.wind_estimate import wind_at
+from tradestudy.study.logs.flight_log import log_of
+from tradestudy.study.logs.invented_log import COLUMNS, Disturbance, Leg, circuit, invented_log
 from tradestudy.study.measurements import read_measurements
+from tradestudy.uncertainty.fit.prepared_log import flown_flight
 
 
 def amps_of(airspeed, climb):

@@ -24,8 +24,8 @@ def gridded(study, workers, designs):
 
     Processor time of this process and its workers is what a busy machine does not change.
     """
-    from tradestudy.search import grid_points
-    from tradestudy.search.runs import Wanted, Work
+    from tradestudy.commands import design_grid
+    from tradestudy.commands.work import Wanted, Work
 
     side = round(np.sqrt(designs))
     axes = {"span": np.linspace(1.1, 1.7, side).tolist(), "sweep": np.radians(np.linspace(16, 32, side)).tolist()}
@@ -34,7 +34,7 @@ def gridded(study, workers, designs):
     try:
         used = -_processor_seconds(work, workers)  # workers that still load are no part of the ratio
         ready = time.perf_counter()
-        result = grid_points.grid(work, axes, Wanted(parallel=3, rod_pairs=2))
+        result = design_grid.grid(work, axes, Wanted(parallel=3, rod_pairs=2))
         end = time.perf_counter()
         used += _processor_seconds(work, workers)
     finally:
@@ -43,7 +43,7 @@ def gridded(study, workers, designs):
 
 
 def _processor_seconds(work, workers):
-    from tradestudy.search.engines import completed
+    from tradestudy.search.engines.processes import completed
 
     of_workers = {process: used for _, (process, used) in completed(work.engine, _used, range(workers))}
     return sum({**of_workers, os.getpid(): time.process_time()}.values())
@@ -56,7 +56,7 @@ def _used(room, item):
 
 def searched(study, workers):
     """Seconds from opening the study to the best design of every choice, start of workers included, and the answers."""
-    from tradestudy.search.runs import Work
+    from tradestudy.commands.work import Work
 
     start = time.perf_counter()
     work = Work(study, "bench", workers=workers)
@@ -71,7 +71,7 @@ def main():
     sys.path.insert(0, str(Path(__file__).parent))
     from speed import best_of, other_lattice
 
-    from tradestudy.search.inputs import stock_wing
+    from tradestudy.aircraft.model.model_data import stock_wing
     from tradestudy.study.reader import read_study
 
     designs = int(sys.argv[1]) if len(sys.argv) > 1 else 1600

@@ -24,9 +24,11 @@ sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parent)]
 from speed import best_of  # noqa: E402
 from wings import answer, outline, tapered  # noqa: E402
 
-from tradestudy.physics import airfoil, flight, lattice, polar  # noqa: E402
-from tradestudy.physics.fin import Fin  # noqa: E402
-from tradestudy.physics.mesh import half_wing_mesh  # noqa: E402
+from tradestudy.physics.aero import lattice  # noqa: E402
+from tradestudy.physics.flight import trimmed_flight  # noqa: E402
+from tradestudy.physics.geometry.fins import Fin  # noqa: E402
+from tradestudy.physics.geometry.mesh import half_wing_mesh  # noqa: E402
+from tradestudy.physics.sections import airfoil, polar  # noqa: E402
 
 ASPECT_RATIO, TAPER, SWEEP, HINGE, SPAN = 6.0, 0.5, 25.0, 0.8, 2.0
 NAMES = ("lift slope", "neutral point", "elevon lift", "elevon moment", "span efficiency", "loading")
@@ -186,7 +188,7 @@ def print_tangents():
 
     def solved(shape, fins, solve):
         mesh = half_wing_mesh(shape, (fins,))
-        return lattice.unit_loads(mesh, solve(mesh, flight.strip_angles(shape, mesh), camber))
+        return lattice.unit_loads(mesh, solve(mesh, trimmed_flight.strip_angles(shape, mesh), camber))
 
     value = best_of(100, lambda: solved(plain, fin, lattice.circulations))
     tangents = best_of(100, lambda: solved(moving, fins, lattice.circulations_with_slopes))

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import numpy as np
 
-from tradestudy.physics import mass
-from tradestudy.search.anchor import anchored, study_data
-from tradestudy.search.card import FlownDesign
-from tradestudy.search.problem import Choice
+from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.physics.weights import mass
 from tradestudy.study.reader import read_study
 
 STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"

@@ -13,10 +13,10 @@ import time
 import numpy as np
 from clock import best_of
 
-from tradestudy.physics.motor import Controller, Motor
-from tradestudy.physics.pack import LITHIUM_ION, Pack
-from tradestudy.physics.propeller_blade import section_polars, table_from_label
-from tradestudy.physics.propulsion import Powertrain, full_throttle, losses, match
+from tradestudy.physics.propulsion.drive_train import Powertrain, full_throttle, losses, match
+from tradestudy.physics.propulsion.motor import Controller, Motor
+from tradestudy.physics.propulsion.pack import LITHIUM_ION, Pack
+from tradestudy.physics.propulsion.propeller_blade import section_polars, table_from_label
 
 RPM = 2 * np.pi / 60
 DENSITY, OTHER = 1.2, 8.0

@@ -23,7 +23,7 @@ SIDE = 20  # of the grid
 
 def work(workers=1):
     """Return the demo made ready."""
-    from tradestudy.search.runs import Work
+    from tradestudy.commands.work import Work
     from tradestudy.study.reader import read_study
 
     return Work(read_study(STUDY), "bench", workers=workers)
@@ -31,8 +31,8 @@ def work(workers=1):
 
 def optimise():
     """Every combination, and without those that a bound leaves out."""
-    from tradestudy.search import runs
-    from tradestudy.search.space import combinations
+    from tradestudy.commands import work as runs
+    from tradestudy.search.search_space import combinations
 
     for words, search in (("all", runs.Work.ranked), ("with bounds", runs.Work.foremost)):
         made = work(workers=2)
@@ -62,7 +62,7 @@ def other():
     from scipy.optimize import minimize
 
     from tradestudy.search.optimum import Pose, solve
-    from tradestudy.search.space import starting_points
+    from tradestudy.search.search_space import starting_points
 
     made = work()
     choice = made.ranked()[0].choice
@@ -106,8 +106,8 @@ def other():
 
 def grid():
     """The optimum beside the best of a grid of span, sweep and washout, all else as in the optimum, speeds the best."""
-    from tradestudy.search.batch import Batch, at_best_speed, columns
-    from tradestudy.search.limits import MET_ABOVE
+    from tradestudy.aircraft.model.batch import Batch, at_best_speed, columns
+    from tradestudy.aircraft.model.limits import MET_ABOVE
 
     made = work()
     best = made.ranked()[0]

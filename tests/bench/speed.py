@@ -37,8 +37,8 @@ def other_lattice(stock):
 
 
 def main():
+    from tradestudy.commands.work import Work
     from tradestudy.search.optimum import Pose
-    from tradestudy.search.runs import Work
     from tradestudy.study.reader import read_study
 
     start = time.perf_counter()

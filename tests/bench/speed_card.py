@@ -23,11 +23,11 @@ def milliseconds(repeats, function):
 
 
 def main():
-    from tradestudy.physics.propulsion import match
-    from tradestudy.search.anchor import tied_wing
-    from tradestudy.search.card import FlownDesign, best_speed
-    from tradestudy.search.flown_mission import flown_mission
-    from tradestudy.search.pilot_card import pilot_card
+    from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
+    from tradestudy.aircraft.assessment.mission import flown_mission
+    from tradestudy.aircraft.assessment.pilot_card import pilot_card
+    from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
+    from tradestudy.physics.propulsion.drive_train import match
     from tradestudy.study.reader import read_study
 
     study = read_study(STUDY)

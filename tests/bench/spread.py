@@ -18,11 +18,11 @@ STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
 
 
 def main(path=STUDY, draws=24):
-    from tradestudy.search import variants
-    from tradestudy.search.anchor import anchored
-    from tradestudy.search.completed import completed
-    from tradestudy.search.spread import numbers_of, spread
+    from tradestudy.aircraft.anchor.stock_throttle import completed
+    from tradestudy.aircraft.anchor.tie_to_stock import anchored
     from tradestudy.study.reader import read_study
+    from tradestudy.uncertainty import variants
+    from tradestudy.uncertainty.random_draws import numbers_of, spread
 
     study = completed(read_study(Path(path)))
     anchor = anchored(study)

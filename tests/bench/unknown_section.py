@@ -11,7 +11,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import numpy as np
 
-from tradestudy.physics import airfoil, drawn_section, polar
+from tradestudy.physics.sections import airfoil, polar, unnamed_section
 
 TAILLESS = ("mh44 mh45 mh60 mh61 mh62 hs510 hs520 hs522 e182 e184 s5010 s5020 PW75 PW106 eh1590 eh2010 sb97_fw "
             "phoenix jwl065").split()
@@ -42,7 +42,7 @@ def spread_table(finish="covered"):
     outlines = [airfoil.coordinates_by_name(name) for name in TAILLESS]
     named = [[section_numbers(airfoil.scaled_thickness(outline, t), finish=finish) for t in THICKNESSES]
              for outline in outlines]
-    generic = [section_numbers(drawn_section.generic_section(t), finish=finish) for t in THICKNESSES]
+    generic = [section_numbers(unnamed_section.generic_section(t), finish=finish) for t in THICKNESSES]
     return np.array(named), np.array(generic)
 
 
@@ -91,15 +91,15 @@ def read_off(outline, chord, step=0.5e-3):
 def print_trace():
     true = {name: airfoil.coordinates_by_name(name) for name in TRACED}
     numbers = {name: section_numbers(true[name], REYNOLDS[1:2])[0] for name in TRACED}
-    chosen = drawn_section.ORDER, drawn_section.PULL
+    chosen = unnamed_section.ORDER, unnamed_section.PULL
     print("rms outline [mm of 250], largest of one trace; rms cd, largest lift, zero-lift angle [rad], cm")
     for order in (4, 5, 6):
         for pull in (0.003, 0.01, 0.02, 0.03, 0.05, 0.1):
-            drawn_section.ORDER, drawn_section.PULL = order, pull
-            print(f"order {order}, pull {pull:5.3f}: {trace_errors(true, numbers, drawn_section.traced_section)}")
-    drawn_section.ORDER, drawn_section.PULL = chosen
+            unnamed_section.ORDER, unnamed_section.PULL = order, pull
+            print(f"order {order}, pull {pull:5.3f}: {trace_errors(true, numbers, unnamed_section.traced_section)}")
+    unnamed_section.ORDER, unnamed_section.PULL = chosen
     print("generic instead:    ", trace_errors(true, numbers, lambda station, top, bottom, chord:
-                                               drawn_section.generic_section((top + bottom).max() / chord)))
+                                               unnamed_section.generic_section((top + bottom).max() / chord)))
 
 
 def trace_errors(true, numbers, drawn):

@@ -6,15 +6,15 @@ from pathlib import Path
 from few_inputs import keep_few_inputs
 
 from tradestudy.__main__ import main
-from tradestudy.search import runs
+from tradestudy.commands import work
 
 STUDIES = Path(__file__).parents[2] / "studies"
 
 
 def test_bands_as_json_and_as_table(capsys, monkeypatch):
     keep_few_inputs(monkeypatch)
-    found, worth = [], runs.worth  # worked out once, told twice
-    monkeypatch.setattr(runs, "worth", lambda *asked: found[0] if found else found.append(worth(*asked)) or found[0])
+    found, worth = [], work.worth  # worked out once, told twice
+    monkeypatch.setattr(work, "worth", lambda *asked: found[0] if found else found.append(worth(*asked)) or found[0])
     arguments = ["bands", str(STUDIES / "dunlin.toml")]
     assert main([*arguments, "--json"]) == 0
     document = json.loads(capsys.readouterr().out)

@@ -15,7 +15,7 @@ from tradestudy import catalogue
 from tradestudy.__main__ import main
 from tradestudy.errors import StudyFileError
 from tradestudy.study.reader import read_study
-from tradestudy.study.schema import Study
+from tradestudy.study.schema.study import Study
 
 STUDIES = Path(__file__).parents[2] / "studies"
 

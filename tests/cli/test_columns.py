@@ -17,7 +17,7 @@ from tradestudy.__main__ import main
 from tradestudy.cli import columns, work
 from tradestudy.cli.app import COMMANDS
 from tradestudy.cli.columns import column_widths, sentence_lines, table_lines
-from tradestudy.search import runs
+from tradestudy.commands import work as runs
 
 WIDE = 80
 SHOWN = (["assess"], ["stretch"], ["optimise"], ["front"], ["bands"], ["run"], ["cruise", "--parts"], ["buildsheet"])

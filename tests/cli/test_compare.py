@@ -107,7 +107,7 @@ def test_which_wing(kept, capsys):
 
 
 def test_a_purpose_that_differs_is_said():
-    from tradestudy.report.beside import Side, words
+    from tradestudy.report.words.comparison import Side, words
 
     one = sample_result()
     other = replace(one, purposes=one.purposes | {"purpose": "usual_flight"})

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from tradestudy.__main__ import main
-from tradestudy.study.invented_log import COLUMNS, Disturbance, circuit, invented_log
+from tradestudy.study.logs.invented_log import COLUMNS, Disturbance, circuit, invented_log
 
 
 @pytest.fixture()

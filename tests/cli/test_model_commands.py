@@ -198,7 +198,7 @@ def test_run_writes_everything_whole(ran):
 
 
 def test_run_leaves_a_build_sheet_of_the_wing_it_recommends(ran, capsys, monkeypatch):
-    from tradestudy.search import runs
+    from tradestudy.commands import work as runs
 
     study, out, told = ran
     summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
@@ -239,8 +239,8 @@ def test_every_limit_is_met_and_named(ran):
 
 def test_run_tells_each_members_wing_and_what_to_buy(ran, capsys):
     from tradestudy.cli.run import print_club
-    from tradestudy.report.club import club_heads, club_rows
-    from tradestudy.search.result import result_from_json
+    from tradestudy.report.words.club import club_heads, club_rows
+    from tradestudy.results.result import result_from_json
 
     _, out, told = ran
     plain, night = told["club"]
@@ -269,7 +269,7 @@ def test_run_tells_each_members_wing_and_what_to_buy(ran, capsys):
 
 
 def test_run_again_uses_what_is_solved(ran):
-    from tradestudy.search import runs
+    from tradestudy.commands import work as runs
     from tradestudy.study.reader import read_study
 
     study, out, _ = ran
@@ -283,7 +283,7 @@ def test_run_again_uses_what_is_solved(ran):
 
 
 def test_infeasible_study_says_what_conflicts(tmp_path, capsys, monkeypatch):
-    from tradestudy.search import runs
+    from tradestudy.commands import work as runs
 
     searched, kept = runs.optimise, []
     monkeypatch.setattr(runs, "optimise", lambda work: (kept or kept.append(searched(work)) or kept)[0])  # once

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tradestudy.__main__ import main
-from tradestudy.study.questions import QUESTIONS
+from tradestudy.study.dialog.questions import QUESTIONS
 from tradestudy.study.reader import read_study
 
 ROOT = Path(__file__).parents[2]

@@ -10,13 +10,13 @@ import numpy as np
 import openmdao.api as om
 import pytest
 
-from tradestudy.components.aircraft import Aircraft
-from tradestudy.components.balance import Balance
-from tradestudy.components.flow import Flow, strip_count
-from tradestudy.components.power import Power
-from tradestudy.components.section import Section
-from tradestudy.components.shape import Shape
-from tradestudy.components.structure import Structure
+from tradestudy.aircraft.components.aircraft import Aircraft
+from tradestudy.aircraft.components.balance import Balance
+from tradestudy.aircraft.components.flow import Flow, strip_count
+from tradestudy.aircraft.components.power import Power
+from tradestudy.aircraft.components.section import Section
+from tradestudy.aircraft.components.shape import Shape
+from tradestudy.aircraft.components.structure import Structure
 
 TOLERANCE = 1e-6  # of the largest slope of an output along one input; reason in the heading
 # of the largest value of an output, per input step made whole: rounding of a difference of equals

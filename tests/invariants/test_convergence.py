@@ -19,7 +19,7 @@ import numpy as np
 import pytest
 from wings import answer, tapered
 
-from tradestudy.physics.fin import Fin
+from tradestudy.physics.geometry.fins import Fin
 
 REFINEMENTS = np.array([1.0, 2.0, 3.0, 4.0])
 NAMES = ("lift_slope", "neutral_point", "span_efficiency", "elevon_lift", "elevon_moment")

@@ -6,9 +6,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from wings import FLAT, answer, outline
 
-from tradestudy.physics import flight, lattice, trim
-from tradestudy.physics.fin import Fin
-from tradestudy.physics.mesh import half_wing_mesh
+from tradestudy.physics.aero import lattice, trim
+from tradestudy.physics.flight import trimmed_flight
+from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 # relative to the largest of its kind: linear systems of some hundred unknowns, condition number about 1e3
 ROUNDING = 1e-10
@@ -98,7 +99,7 @@ def test_columns_add(shape, weights):
     found = answer(wing, fin)
     mesh = half_wing_mesh(wing, (fin,) if fin else ())
     own, image = lattice.normalwash(mesh)
-    sides = lattice.right_hand_sides(mesh, flight.strip_angles(wing, mesh), FLAT)
+    sides = lattice.right_hand_sides(mesh, trimmed_flight.strip_angles(wing, mesh), FLAT)
     alone = np.linalg.solve(own + image, -sides @ weights)
     assert found.circulation.reshape(-1, 4) @ weights == pytest.approx(alone, abs=ROUNDING)
 

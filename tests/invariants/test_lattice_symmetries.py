@@ -4,10 +4,11 @@ import numpy as np
 import pytest
 from wings import FLAT, answer, outline, tapered
 
-from tradestudy.physics import flight, lattice
-from tradestudy.physics.fin import Fin
-from tradestudy.physics.horseshoe import influence
-from tradestudy.physics.mesh import half_wing_mesh
+from tradestudy.physics.aero import lattice
+from tradestudy.physics.aero.horseshoe import influence
+from tradestudy.physics.flight import trimmed_flight
+from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns
 CAMBER = lattice.SectionCamber(0.12, -0.015)
@@ -33,7 +34,7 @@ def test_half_model_equals_whole_wing(fin):
     right = [influence(controls, normals, corner, first, last) for corner in corners]
     # the left half: mirrored corners; its horseshoes still run from left to right, so outer edge first
     left = [influence(controls, normals, corner * flip, last, first) for corner in corners]
-    downwash = lattice.right_hand_sides(mesh, flight.strip_angles(half.wing, mesh), CAMBER, n_panel)
+    downwash = lattice.right_hand_sides(mesh, trimmed_flight.strip_angles(half.wing, mesh), CAMBER, n_panel)
     whole = np.linalg.solve(np.hstack(right + left), -np.concatenate([downwash, downwash]))
     right, left = np.split(whole, 2)
     assert right == pytest.approx(left, rel=ROUNDING, abs=ROUNDING)
@@ -122,7 +123,7 @@ def test_slopes_share_the_value():
     batch = batch._replace(**{name: np.full(3, getattr(batch, name)) + 0j for name in (
         "elevon_inner_end", "elevon_outer_end")})
     mesh = half_wing_mesh(batch)
-    found = lattice.circulations_with_slopes(mesh, flight.strip_angles(batch, mesh), CAMBER)
+    found = lattice.circulations_with_slopes(mesh, trimmed_flight.strip_angles(batch, mesh), CAMBER)
     plain = answer(wing, camber=CAMBER).circulation
     for direction in found:
         assert direction.real == pytest.approx(plain, rel=ROUNDING, abs=ROUNDING)

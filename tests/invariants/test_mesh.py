@@ -5,9 +5,9 @@ import pytest
 from lateral_answers import sideways
 from wings import answer, outline, tapered
 
-from tradestudy.physics.fin import Fin
-from tradestudy.physics.mesh import strip_counts
-from tradestudy.physics.planform import StockWing, stock_planform
+from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.mesh import strip_counts
+from tradestudy.physics.geometry.planform import StockWing, stock_planform
 
 GODWIT_FIN = (0.13, 0.15, 0.09, 0.06, 0.02)
 

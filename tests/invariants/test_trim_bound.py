@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from wings import FINE, answer, tapered
 
-from tradestudy.physics import trim
+from tradestudy.physics.aero import trim
 
 WASHOUT, ELEVON = 0, 2  # the unit column that trims
 COUNT = 120

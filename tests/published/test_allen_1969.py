@@ -8,8 +8,8 @@ Thin-face formulas from memory, checked here against a plane-stress finite-eleme
 import numpy as np
 import pytest
 
-from tradestudy.physics.beam import beam_shape
-from tradestudy.physics.loads import wing_loads
+from tradestudy.physics.structure.beam import beam_shape
+from tradestudy.physics.structure.loads import wing_loads
 
 LENGTH, WIDTH, FACE, CORE, LOAD = 0.5, 0.05, 0.0005, 0.020, 5.0
 FACE_MODULUS, CORE_SHEAR = 70e9, 1.6e6

@@ -9,9 +9,9 @@ public validation scripts. It checks the algebra of the kernel, never accuracy: 
 import numpy as np
 import pytest
 
-from tradestudy.physics.horseshoe import influence
-from tradestudy.physics.lattice import trefftz_normalwash
-from tradestudy.physics.mesh import Mesh
+from tradestudy.physics.aero.horseshoe import influence
+from tradestudy.physics.aero.lattice import trefftz_normalwash
+from tradestudy.physics.geometry.mesh import Mesh
 
 SPAN, CHORD = 1.0, 0.2
 MIRROR = np.array([1.0, -1.0, 1.0])

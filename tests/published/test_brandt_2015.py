@@ -10,11 +10,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tradestudy.physics.motor import Controller, Motor
-from tradestudy.physics.pack import LITHIUM_ION, Pack
-from tradestudy.physics.propeller_blade import section_polars, table_from_label
-from tradestudy.physics.propeller_table import coefficients, table_from_rows
-from tradestudy.physics.propulsion import Powertrain, shaft_demand
+from tradestudy.physics.propulsion.drive_train import Powertrain, shaft_demand
+from tradestudy.physics.propulsion.motor import Controller, Motor
+from tradestudy.physics.propulsion.pack import LITHIUM_ION, Pack
+from tradestudy.physics.propulsion.propeller_blade import section_polars, table_from_label
+from tradestudy.physics.propulsion.propeller_table import coefficients, table_from_rows
 
 DATA = Path(__file__).parent / "data" / "uiuc_propeller_sweeps.csv"
 RPM = 2 * np.pi / 60

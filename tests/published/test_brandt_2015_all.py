@@ -19,8 +19,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tradestudy.physics import propeller_blade
-from tradestudy.physics.propeller_blade import blade_coefficients, generic_blade, measured_blade, section_polars
+from tradestudy.physics.propulsion import propeller_blade
+from tradestudy.physics.propulsion.propeller_blade import (
+    blade_coefficients,
+    generic_blade,
+    measured_blade,
+    section_polars,
+)
 
 DATA = Path(__file__).parent / "data"
 RPM = 2 * np.pi / 60

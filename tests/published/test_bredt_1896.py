@@ -9,7 +9,7 @@ equation) computed for this project: box of 1 mm wall 335 410 mm^4, hollow NACA 
 import numpy as np
 import pytest
 
-from tradestudy.physics.stiffness import Covering, Foam, SectionShape, torsional_rigidity
+from tradestudy.physics.structure.stiffness import Covering, Foam, SectionShape, torsional_rigidity
 
 NO_FOAM = Foam(0.0, 0.0, 1.0, 1.0, 0.25)
 

@@ -13,8 +13,14 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from tradestudy.physics.pack import LITHIUM_ION, Pack, loaded_voltage, open_circuit_voltage, pack_resistance
-from tradestudy.physics.range import constant_power_discharge
+from tradestudy.physics.endurance.cruise_range import constant_power_discharge
+from tradestudy.physics.propulsion.pack import (
+    LITHIUM_ION,
+    Pack,
+    loaded_voltage,
+    open_circuit_voltage,
+    pack_resistance,
+)
 
 CELL = Pack(LITHIUM_ION, 1.0, 1.0, 5.153 * 3600, 0.0476, wiring_resistance=0.0)
 DATA = Path(__file__).parent / "data" / "chen_2020_discharge.csv"

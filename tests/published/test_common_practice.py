@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.commands.work import Wanted, Work
 from tradestudy.search import optimum
-from tradestudy.search import space as spaces
-from tradestudy.search.card import FlownDesign
-from tradestudy.search.runs import Wanted, Work
+from tradestudy.search import search_space as spaces
 from tradestudy.study.reader import read_study
 
 STUDIES = Path(__file__).parents[2] / "studies"

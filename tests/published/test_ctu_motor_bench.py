@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from tradestudy.physics.motor import RESISTANCE_FACTOR, Controller, Motor, motor_current, motor_voltage
-from tradestudy.physics.motor_test import Reading, loaded_motor
+from tradestudy.physics.propulsion.motor import RESISTANCE_FACTOR, Controller, Motor, motor_current, motor_voltage
+from tradestudy.physics.propulsion.motor_bench import Reading, loaded_motor
 
 DATA = Path(__file__).parent / "data" / "ctu_motor_bench.csv"
 RPM = 2 * np.pi / 60

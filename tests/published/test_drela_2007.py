@@ -8,7 +8,7 @@ ohm, 0.40 A, was recomputed by hand from those formulas: tolerance 0.1 % is its 
 import numpy as np
 import pytest
 
-from tradestudy.physics.motor import (
+from tradestudy.physics.propulsion.motor import (
     Motor,
     best_current,
     best_efficiency,

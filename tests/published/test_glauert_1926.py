@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from tradestudy.physics.lattice import (
+from tradestudy.physics.aero.lattice import (
     SectionCamber,
     camber_downwash,
     flap_downwash,

@@ -8,7 +8,7 @@ the whole aerofoil; a flap of vanishing chord). The section's mean line is the r
 import numpy as np
 import pytest
 
-from tradestudy.physics.elevon import hinge_coefficients
+from tradestudy.physics.aeroelastic.elevon_hinge import hinge_coefficients
 
 
 def panel_coefficients(share, slope_of, count=600):

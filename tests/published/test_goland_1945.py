@@ -9,8 +9,8 @@ Straight wings of 0.25 m chord with rods, film and foam worked out in the same w
 import numpy as np
 import pytest
 
-from tradestudy.physics.flutter import SectionAxis, divergence_speed, flutter_point
-from tradestudy.physics.vibration import WingSections, clamped_motion, natural_frequencies
+from tradestudy.physics.aeroelastic.flutter import SectionAxis, divergence_speed, flutter_point
+from tradestudy.physics.aeroelastic.vibration import WingSections, clamped_motion, natural_frequencies
 
 DENSITY = 1.225
 

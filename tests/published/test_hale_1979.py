@@ -12,8 +12,9 @@ import pytest
 from scipy.optimize import minimize_scalar
 from wings import answer, tapered
 
-from tradestudy.physics import air, drag, trim
-from tradestudy.physics.wind import best_airspeeds
+from tradestudy.physics import air
+from tradestudy.physics.aero import trim, viscous_drag
+from tradestudy.physics.endurance.ground_speed import best_airspeeds
 
 MASS, SECTION_DRAG, DENSITY = 1.5, 0.018, float(air.density(0.0))
 
@@ -24,7 +25,7 @@ def drag_at():
     wing = answer(tapered(1.4**2 / 0.32, 0.5, 25, span=1.4))
     weight = np.asarray(MASS * air.GRAVITY)
     strip_area = 0.5 * (wing.mesh.inner_chord + wing.mesh.outer_chord) * wing.mesh.width
-    profile = drag.profile_drag_area(SECTION_DRAG, strip_area)
+    profile = viscous_drag.profile_drag_area(SECTION_DRAG, strip_area)
     centre = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, 0.0).centre_of_gravity
 
     def total(speed):
@@ -147,7 +148,7 @@ def test_worked_case():
 
     def total(speed):
         pressure = 0.5 * DENSITY * speed**2
-        return pressure * drag.profile_drag_area(SECTION_DRAG, np.array([0.16])) + weight**2 * factor / (
+        return pressure * viscous_drag.profile_drag_area(SECTION_DRAG, np.array([0.16])) + weight**2 * factor / (
             pressure * 0.32)
 
     glide = best(total)
@@ -186,7 +187,7 @@ def test_strip_drag_of_laminar_friction(taper, over_root, over_mean):
     wing = answer(tapered(6, taper, 25))
     strip_area = 0.5 * (wing.mesh.inner_chord + wing.mesh.outer_chord) * wing.mesh.width
     relative = (wing.mesh.chord / wing.wing.chord[0]) ** -0.5
-    found = drag.profile_drag_area(relative, strip_area) / wing.areas.area
+    found = viscous_drag.profile_drag_area(relative, strip_area) / wing.areas.area
     assert found == pytest.approx(over_root, rel=2e-3)
     at_mean = (wing.areas.mean_aerodynamic_chord / wing.wing.chord[0]) ** -0.5
     assert found / at_mean == pytest.approx(over_mean, rel=2e-3)

@@ -20,7 +20,7 @@ from scipy.linalg import expm
 from scipy.optimize import brentq
 from soft_wings import EvenWing, by_lattice, by_strips
 
-from tradestudy.physics import flexible, twist_off
+from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
 
 DATA = Path(__file__).parent / "data"
 DENSITY, TWO_PI = 1.225, 2 * np.pi
@@ -33,8 +33,8 @@ def rows(name):
 
 
 def twist_off_pressure(wing, count):
-    found = flexible.coupling(*by_strips(wing, count))
-    return twist_off.twist_off_pressure(found.feedback)
+    found = elastic_wing.coupling(*by_strips(wing, count))
+    return divergence_reversal.twist_off_pressure(found.feedback)
 
 
 def swept_tip_condition(tau, r):
@@ -96,7 +96,7 @@ def test_worked_speeds(behind, torsion, degrees, speed):
 def test_filmed_wings_that_sweep_keeps_from_twisting_off(behind, degrees):
     pressure = twist_off_pressure(foam_wing(behind, 9.81, degrees), 40)
     assert np.sqrt(2 * pressure / DENSITY) > 150  # a far second branch may remain
-    assert twist_off.critical_speed(pressure, DENSITY) == np.inf
+    assert divergence_reversal.critical_speed(pressure, DENSITY) == np.inf
 
 
 @pytest.mark.parametrize("row", rows("swept_divergence.csv"), ids=lambda row: f"r {row['r']:g}")
@@ -124,7 +124,7 @@ def test_great_aspect_ratio_is_strip_theory():
     over = []
     for ratio in (100, 200, 400):
         closed = (np.pi / 2) ** 2 * torsion / (behind * TWO_PI * (0.5 * ratio) ** 2)
-        over.append(twist_off.twist_off_pressure(by_lattice(ratio, behind, torsion)[0].feedback) / closed)
+        over.append(divergence_reversal.twist_off_pressure(by_lattice(ratio, behind, torsion)[0].feedback) / closed)
     assert 1 < over[2] < over[1] < over[0] < 1.08
     # extrapolated by 1/A; half a percent for terms in log(A)/A and the 40 strips
     assert 2 * over[2] - over[1] == pytest.approx(1.0, abs=5e-3)

@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 from wings import curved_wing, outline, tapered
 
-from tradestudy.physics.fin import Fin
-from tradestudy.physics.lattice import trefftz_normalwash
-from tradestudy.physics.mesh import half_wing_mesh
-from tradestudy.search.driver import minimised
+from tradestudy.physics.aero.lattice import trefftz_normalwash
+from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.mesh import half_wing_mesh
+from tradestudy.search.optimum import minimised
 
 
 def wake(mesh):

@@ -9,8 +9,9 @@ import pytest
 from lateral_answers import sideways
 from wings import FLAT, curved_wing, outline, tapered
 
-from tradestudy.physics import lateral, lattice, planform
-from tradestudy.physics.fin import Fin
+from tradestudy.physics.aero import lateral, lattice
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.geometry.fins import Fin
 
 LIFT = 0.5
 

@@ -14,7 +14,8 @@ import numpy as np
 import pytest
 from wings import FINE, FLAT, answer, curved_wing, outline, tapered
 
-from tradestudy.physics import flight, lattice
+from tradestudy.physics.aero import lattice
+from tradestudy.physics.flight import trimmed_flight
 
 DATA = Path(__file__).parent / "data"
 
@@ -78,7 +79,7 @@ def test_geometric_mid_points_would_be_two_per_cent_high():
     mesh = found.mesh
     middle = mesh._replace(middle=0.5 * (mesh.inner_edge + mesh.outer_edge),
                            chord=0.5 * (mesh.inner_chord + mesh.outer_chord))
-    circulation = lattice.circulations(middle, flight.strip_angles(found.wing, middle), FLAT)
+    circulation = lattice.circulations(middle, trimmed_flight.strip_angles(found.wing, middle), FLAT)
     moved = found._replace(mesh=middle, circulation=circulation, unit=lattice.unit_loads(middle, circulation))
     assert 1.02 < moved.lift_slope / found.lift_slope < 1.05
     assert moved.span_efficiency() > 1.0 > found.span_efficiency()

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from wings import outline
 
-from tradestudy.physics import mass
-from tradestudy.physics.stiffness import web_factor
+from tradestudy.physics.structure.stiffness import web_factor
+from tradestudy.physics.weights import mass
 
 WING = outline([0, 0.75], [0, 0], [0.25, 0.25])
 

@@ -8,8 +8,9 @@ derivatives by the equations in use. Feet, slugs and pounds are turned into SI h
 import numpy as np
 import pytest
 
-from tradestudy.physics import handling, inertia, lateral
-from tradestudy.physics.planform import Areas
+from tradestudy.physics.aero import lateral, small_motions
+from tradestudy.physics.geometry.planform import Areas
+from tradestudy.physics.weights import inertia
 
 FOOT, SLUG, POUND_FORCE = 0.3048, 14.5939, 4.44822
 SPEED = 176.0 * FOOT
@@ -18,7 +19,7 @@ PRESSURE = 0.5 * 0.002378 * SLUG / FOOT**3 * SPEED**2
 AREAS = Areas(*(np.asarray(value) for value in (33.4 * FOOT, 184 * FOOT**2, 5.7 * FOOT, 0.0, 33.4**2 / 184)))
 MOMENTS = inertia.Inertia(*(np.asarray(value) for value in (
     MASS, 0.0, 0.0, 1048 * SLUG * FOOT**2, 3000 * SLUG * FOOT**2, 3530 * SLUG * FOOT**2, 0.0)))
-FLIGHT = handling.Flight(*(np.asarray(value) for value in (SPEED, PRESSURE, 0.41, 0.05, 0.33)))
+FLIGHT = small_motions.Flight(*(np.asarray(value) for value in (SPEED, PRESSURE, 0.41, 0.05, 0.33)))
 
 LATERAL = np.array([[-0.254, 0, -1.0, 0.182], [-16.02, -8.40, 2.19, 0], [4.488, -0.350, -0.760, 0], [0, 1, 0, 0]])
 PITCH = np.array([[-0.045, 0.036, 0, -32.2], [-0.369, -2.02, 176, 0], [0.0019, -0.0396, -2.948, 0], [0, 0, 1, 0]])
@@ -28,7 +29,7 @@ def test_lateral_matrix():
     zero = np.zeros(())
     found = lateral.LateralDerivatives(*(np.asarray(value) for value in (
         -0.074, -0.410, 0.107, 0.0, 0.071, -0.0575, -0.125, 0.0, -0.564)), zero, zero, zero)
-    matrix = handling.lateral_matrix(found, AREAS, MOMENTS, FLIGHT)
+    matrix = small_motions.lateral_matrix(found, AREAS, MOMENTS, FLIGHT)
     # printed to three figures, from coefficients of two or three: 1.5 %
     assert matrix == pytest.approx(LATERAL, rel=0.015)
 
@@ -38,8 +39,8 @@ def test_pitch_matrix():
 
     Row two and the damping without lag: Mq = -2.08 per second, Mw = -0.05 per foot and second.
     """
-    pitch = handling.PitchDerivatives(*(np.asarray(value) for value in (4.44, -0.683, 0.0, -9.96)))
-    matrix = handling.longitudinal_matrix(pitch, AREAS, MOMENTS, FLIGHT)
+    pitch = small_motions.PitchDerivatives(*(np.asarray(value) for value in (4.44, -0.683, 0.0, -9.96)))
+    matrix = small_motions.longitudinal_matrix(pitch, AREAS, MOMENTS, FLIGHT)
     matrix[:2, 3] /= FOOT
     matrix[:2, 2] /= FOOT
     matrix[2, :2] *= FOOT
@@ -48,7 +49,7 @@ def test_pitch_matrix():
 
 
 def test_lateral_roots():
-    found = handling.lateral_motions(LATERAL)
+    found = small_motions.lateral_motions(LATERAL)
     # printed: spiral -0.00877, roll -8.435, dutch roll -0.487 +- 2.335 i; the spiral is a small difference of
     # matrix entries printed to three figures: 3 %
     assert found.spiral.growth == pytest.approx(-0.00877, rel=0.03)
@@ -58,7 +59,7 @@ def test_lateral_roots():
 
 
 def test_pitch_roots():
-    found = handling.pitch_motions(PITCH)
+    found = small_motions.pitch_motions(PITCH)
     # printed: phugoid -0.0171 +- 0.213 i, short period -2.5 +- 2.59 i
     assert found.phugoid.growth == pytest.approx(-0.0171, rel=0.01)
     assert found.phugoid.frequency == pytest.approx(0.213, rel=5e-3)

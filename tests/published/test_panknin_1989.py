@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 from wings import FINE, answer, tapered
 
-from tradestudy.physics import flight, lattice, trim
+from tradestudy.physics.aero import lattice, trim
+from tradestudy.physics.flight import trimmed_flight
 
 DATA = Path(__file__).parent / "data"
 ELLIPTIC = 4 / (3 * np.pi)  # spanwise centre of pressure of the elliptic loading, over the semi-span
@@ -103,7 +104,7 @@ def test_section_moment_weights(taper):
 def _zero_lift_moment(taper, share_at):
     wing = tapered(40, taper, 0)
     found = answer(wing)
-    angles = flight.strip_angles(wing, found.mesh)._replace(camber_share=share_at(found.mesh.middle[:, 1]))
+    angles = trimmed_flight.strip_angles(wing, found.mesh)._replace(camber_share=share_at(found.mesh.middle[:, 1]))
     circulation = lattice.circulations(found.mesh, angles, lattice.SectionCamber(0.0, 1.0))
     unit = lattice.unit_loads(found.mesh, circulation)
     moment = unit.moment_volume[0] + found.neutral_point * unit.lift_area[0]

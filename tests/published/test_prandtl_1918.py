@@ -15,8 +15,8 @@ import numpy as np
 import pytest
 from wings import FINE, answer, curved_wing, tapered
 
-from tradestudy.physics.lattice import trefftz_normalwash
-from tradestudy.physics.mesh import half_wing_mesh
+from tradestudy.physics.aero.lattice import trefftz_normalwash
+from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 DATA = Path(__file__).parent / "data"
 SECTION_SLOPE = 2 * np.pi

@@ -17,8 +17,9 @@ import pytest
 from scipy.optimize import minimize
 from wings import FLAT, outline, tapered
 
-from tradestudy.physics import flight, lattice
-from tradestudy.physics.mesh import half_wing_mesh
+from tradestudy.physics.aero import lattice
+from tradestudy.physics.flight import trimmed_flight
+from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 GROWTHS = (1.0, 1.05, 1.10, 1.15, 1.20, 1.25, 1.30)
 N_PANEL = 2
@@ -58,7 +59,7 @@ def straight_between(count):
 def twisted(wing, shapes, strips, power):
     mesh = half_wing_mesh(wing, counts=strips)
     own, image = lattice.normalwash(mesh, N_PANEL)
-    angles = flight.strip_angles(wing, mesh)
+    angles = trimmed_flight.strip_angles(wing, mesh)
     sides = [lattice.right_hand_sides(mesh, angles._replace(twist=twist), FLAT, N_PANEL)[:, 0]
              for twist in shapes(mesh.middle[:, 1] / wing.semi_span)]
     circulation = np.linalg.solve(own + image, -np.stack(sides, axis=-1))

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tradestudy.physics.loads import gust_alleviation, gust_increment
+from tradestudy.physics.structure.loads import gust_alleviation, gust_increment
 
 DATA = Path(__file__).parent / "data"
 

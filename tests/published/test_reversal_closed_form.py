@@ -17,7 +17,8 @@ import pytest
 from scipy.optimize import brentq
 from soft_wings import EvenWing, by_lattice, by_strips
 
-from tradestudy.physics import flexible, lattice, twist_off
+from tradestudy.physics.aero import lattice
+from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
 
 DENSITY, SLOPE = 1.225, 2 * np.pi
 LIFT, MOMENT = lattice.thin_airfoil_flap(0.8)
@@ -35,7 +36,7 @@ def rolling(wing, count):
     stiff, lift, moment = by_strips(wing, count, SLOPE, LIFT, MOMENT)
     lift, moment = (np.hstack([np.zeros((count, 1)), part]) for part in (lift, moment))
     middle = wing.length * (np.arange(count) + 0.5) / count
-    return flexible.coupling(stiff, lift, moment), middle @ lift
+    return elastic_wing.coupling(stiff, lift, moment), middle @ lift
 
 
 def foam_wing(behind):
@@ -54,30 +55,38 @@ def test_worked_numbers():
     # as a share of twist-off
     assert pressure / (np.pi / 2 / x) ** 2 / pressure == pytest.approx(0.6137, abs=1e-4)
     for behind, printed in ((0.115, 584.7), (0.0613, 580.1)):
-        assert twist_off.roll_reversal_pressure(*rolling(foam_wing(behind), 20)) == pytest.approx(printed, rel=2e-3)
-        assert twist_off.roll_reversal_pressure(*rolling(foam_wing(behind), 40)) == pytest.approx(printed, rel=5e-4)
-    speed = np.sqrt(2 * twist_off.roll_reversal_pressure(*rolling(foam_wing(0.115), 40)) / DENSITY)
+        assert divergence_reversal.roll_reversal_pressure(*rolling(foam_wing(behind), 20)) == pytest.approx(
+            printed, rel=2e-3
+        )
+        assert divergence_reversal.roll_reversal_pressure(*rolling(foam_wing(behind), 40)) == pytest.approx(
+            printed, rel=5e-4
+        )
+    speed = np.sqrt(2 * divergence_reversal.roll_reversal_pressure(*rolling(foam_wing(0.115), 40)) / DENSITY)
     assert speed == pytest.approx(30.90, rel=1e-3)
 
 
 @pytest.mark.parametrize("behind", [0.02, 0.06, 0.10, 0.14, 0.17])
 def test_any_place_of_the_axis(behind):
     wing = foam_wing(behind)
-    assert twist_off.roll_reversal_pressure(*rolling(wing, 40)) == pytest.approx(closed_form(wing)[0], rel=1e-3)
+    assert divergence_reversal.roll_reversal_pressure(*rolling(wing, 40)) == pytest.approx(
+        closed_form(wing)[0], rel=1e-3
+    )
 
 
 def test_axis_under_the_lift():
     wing = foam_wing(1e-6)
     simple = 2.4 * wing.torsion * LIFT / (SLOPE * wing.chord**2 * -MOMENT * wing.length**2)
     assert simple == pytest.approx(575.3, rel=1e-4)
-    assert twist_off.roll_reversal_pressure(*rolling(wing, 40)) == pytest.approx(simple, rel=1e-3)
+    assert divergence_reversal.roll_reversal_pressure(*rolling(wing, 40)) == pytest.approx(simple, rel=1e-3)
 
 
 def test_no_reversal_when_the_flap_lifts_behind_the_axis_no_more():
     # k = 1 at e = 0.185 chord: the flap's own centre of lift meets the axis, and the wing twists off first
     assert closed_form(foam_wing(0.115))[2] < 1 < 0.20 * LIFT / -MOMENT
     pair, volume = rolling(foam_wing(0.20), 40)
-    assert twist_off.roll_reversal_pressure(pair, volume) > twist_off.twist_off_pressure(pair.feedback)
+    assert divergence_reversal.roll_reversal_pressure(pair, volume) > divergence_reversal.twist_off_pressure(
+        pair.feedback
+    )
 
 
 def test_great_aspect_ratio_is_strip_theory():
@@ -87,7 +96,7 @@ def test_great_aspect_ratio_is_strip_theory():
     for ratio in (100, 200, 400):
         wing = EvenWing(0.5 * ratio, 1.0, behind, 1.0, torsion)
         _, pair, air = by_lattice(ratio, behind, torsion)
-        over.append(twist_off.roll_reversal_pressure(pair, air.roll_volume) / closed_form(wing)[0])
+        over.append(divergence_reversal.roll_reversal_pressure(pair, air.roll_volume) / closed_form(wing)[0])
     assert 1 < over[2] < over[1] < over[0] < 1.05
     # extrapolated by 1/A; half a percent for terms in log(A)/A and the 40 strips
     assert 2 * over[2] - over[1] == pytest.approx(1.0, abs=5e-3)

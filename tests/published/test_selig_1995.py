@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tradestudy.physics import airfoil, polar
+from tradestudy.physics.sections import airfoil, polar
 
 DATA = Path(__file__).parent / "data"
 ALPHA = np.radians(np.arange(-6.0, 15.1, 0.25))

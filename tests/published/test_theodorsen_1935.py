@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from scipy.special import kv
 
-from tradestudy.physics.flutter import SectionAxis, divergence_speed, flutter_point, theodorsen
-from tradestudy.physics.vibration import WingMotion
+from tradestudy.physics.aeroelastic.flutter import SectionAxis, divergence_speed, flutter_point, theodorsen
+from tradestudy.physics.aeroelastic.vibration import WingMotion
 
 TABLE = {0.05: (0.9090, -0.1306), 0.1: (0.8319, -0.1723), 0.2: (0.7276, -0.1886), 0.5: (0.5979, -0.1507),
          1.0: (0.5394, -0.1003), 2.0: (0.5129, -0.0577)}

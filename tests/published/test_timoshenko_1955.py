@@ -11,8 +11,8 @@ from scipy.integrate import quad
 from skfem import Basis, BilinearForm, ElementLineHermite, LinearForm, MeshLine, condense, solve
 from skfem.helpers import dd
 
-from tradestudy.physics.beam import beam_shape
-from tradestudy.physics.loads import wing_loads
+from tradestudy.physics.structure.beam import beam_shape
+from tradestudy.physics.structure.loads import wing_loads
 
 LENGTH, RIGIDITY, LOAD = 0.75, 60.0, 20.0
 

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize_scalar
 
-from tradestudy.physics.pack import Pack, voltage_curve
-from tradestudy.physics.range import constant_power_discharge
+from tradestudy.physics.endurance.cruise_range import constant_power_discharge
+from tradestudy.physics.propulsion.pack import Pack, voltage_curve
 
 PACK = Pack(voltage_curve([3.7, 3.7 + 1e-12, 3.7 + 2e-12]), 3.0, 1.0, 3600.0, 0.0, wiring_resistance=0.0)
 

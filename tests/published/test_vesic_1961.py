@@ -12,8 +12,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tradestudy.physics.failure import foundation_modulus, rod_buckling_load
-from tradestudy.physics.stiffness import Foam, RodSets
+from tradestudy.physics.structure.failure_modes import foundation_modulus, rod_buckling_load
+from tradestudy.physics.structure.stiffness import Foam, RodSets
 
 DATA = Path(__file__).parent / "data"
 

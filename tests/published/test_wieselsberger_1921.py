@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tradestudy.physics.drag_items import Stream, cylinder_across, cylinder_drag_coefficient
+from tradestudy.physics.aero.parasite_drag import Stream, cylinder_across, cylinder_drag_coefficient
 
 with open(Path(__file__).parent / "data" / "cylinder_drag.csv", encoding="utf-8") as text:
     CURVE = [(float(row["reynolds"]), float(row["drag_coefficient"]))

@@ -12,7 +12,7 @@ import pytest
 from lateral_answers import sideways
 from wings import tapered
 
-from tradestudy.physics.horseshoe import influence
+from tradestudy.physics.aero.horseshoe import influence
 
 PANELS = 8
 PER_PIECE = (8, 40)  # strips on the small corner pieces and on the long ones

@@ -5,14 +5,7 @@ import re
 
 import pytest
 
-from tradestudy.quantities import (
-    UNITS,
-    from_si,
-    kind_of_unit,
-    parse_quantity,
-    split_quantity,
-    to_si,
-)
+from tradestudy.quantities import UNITS, from_si, kind_of_unit, parse_quantity, split_quantity, to_si
 
 EXACT = 1e-14
 

@@ -16,9 +16,10 @@ from typing import Annotated, Any
 import typer
 
 import tradestudy
-from tradestudy.cli.columns import print_table, say
-from tradestudy.cli.completion import studies
 from tradestudy.errors import CommandError, near_match
+
+from .columns import print_table, say
+from .completion import studies
 
 __all__ = ["CAUTION", "COMMANDS", "INTERRUPTED", "AsJson", "FittedFile", "OutFolder", "StudyPath", "build_app",
            "print_json", "print_table", "run", "say"]

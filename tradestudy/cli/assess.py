@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from . import work as shared
+from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 
 @shared.asks_for_a_design
@@ -17,13 +17,13 @@ def assess(
     asked: Any = None,
 ) -> None:
     """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
-    from tradestudy.report.load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
-    from tradestudy.report.sections import section_heads, section_notes, section_rows
-    from tradestudy.report.verdicts import NOTE, verdicts
-    from tradestudy.search import runs
+    from tradestudy.commands import work
+    from tradestudy.report.words.load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
+    from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
+    from tradestudy.report.words.verdicts import NOTE, verdicts
 
     with shared.progress() as tell:
-        result = runs.assess(shared.open_work(study, f"tradestudy assess {study.name}", tell, out, keep=False,
+        result = work.assess(shared.open_work(study, f"tradestudy assess {study.name}", tell, out, keep=False,
                                                fitted=fitted), asked)
         if out:
             shared.write_results(result, out)

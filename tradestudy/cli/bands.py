@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from . import work as shared
+from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 
 @partial(shared.asks_for_a_design, leave_out=("cruise_speed",))
@@ -18,7 +18,7 @@ def bands(
     asked: Any = None,
 ) -> None:
     """Tell what each open input is worth and which to measure first, on one stretched wing asked for as in assess."""
-    from tradestudy.search import runs
+    from tradestudy.commands import work as runs
 
     with shared.progress() as tell:
         work = shared.open_work(study, f"tradestudy bands {study.name}", tell, out, keep=False, fitted=fitted)
@@ -30,7 +30,7 @@ def bands(
         print_json(shared.document(result, design=design.summary() if design else None, worth=result.worth,
                                    uncertainty=result.uncertainty))
         return
-    from tradestudy.report.worth import WORTH_HEADS, looked_at, summary, worth_rows
+    from tradestudy.report.words.input_effects import WORTH_HEADS, looked_at, summary, worth_rows
 
     say(looked_at(result))
     print()

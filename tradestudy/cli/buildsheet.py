@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, say
-from tradestudy.cli.completion import papers
 from tradestudy.errors import CommandError
 
+from . import work as shared
+from .app import CAUTION, AsJson, OutFolder, StudyPath, print_json, say
+from .completion import papers
+
 if TYPE_CHECKING:
-    from tradestudy.search.result import Result
+    from tradestudy.results.result import Result
 
 Paper = Annotated[str, typer.Option("--paper", metavar="SIZE", autocompletion=papers, help="a4 or letter.")]
 WithDxf = Annotated[bool, typer.Option("--dxf", help="Write DXF files too; needs the library ezdxf.")]
@@ -32,9 +33,9 @@ def buildsheet(
 
     Without options and without kept results it is that of `assess`: half way to the longest span.
     """
-    from tradestudy.report.buildsheet import PAPERS
-    from tradestudy.report.template_files import DXF_MISSING, dxf_is_possible
-    from tradestudy.search import runs
+    from tradestudy.commands import work
+    from tradestudy.report.build_sheet.sheet import PAPERS
+    from tradestudy.report.build_sheet.template_files import DXF_MISSING, dxf_is_possible
     from tradestudy.study.reader import read_study
 
     paper = paper.lower()
@@ -44,11 +45,11 @@ def buildsheet(
         raise CommandError(f"--dxf: {DXF_MISSING}")
     read = read_study(study)
     folder = out or shared.results_folder(read.study.name)
-    result = kept_result(folder, read.text) if asked == runs.Wanted() else None
+    result = kept_result(folder, read.text) if asked == work.Wanted() else None
     by_hand = result is None
     with shared.progress() as tell:
         if result is None:
-            result = runs.assess(shared.open_work(study, f"tradestudy buildsheet {study.name}", tell), asked)
+            result = work.assess(shared.open_work(study, f"tradestudy buildsheet {study.name}", tell), asked)
         design = result.recommended or result.best
         assert design is not None
         if by_hand and out is None:
@@ -62,7 +63,7 @@ def buildsheet(
         return
     which = f"the {design.label} one of the results kept here"
     if by_hand:
-        which = ("half way to the longest span; run the study for the one it recommends" if asked == runs.Wanted()
+        which = ("half way to the longest span; run the study for the one it recommends" if asked == work.Wanted()
                  else "as asked for")
     say(f"A wing of {design.numbers['span_mm']:.0f} mm span, {which}.")
     if result.broken:
@@ -75,7 +76,7 @@ def buildsheet(
 def kept_result(folder: Path, study_text: str) -> Result | None:
     """Return the results that `run` kept in a folder; None unless they are whole and of this very study."""
     from tradestudy import __version__
-    from tradestudy.search.result import result_from_json
+    from tradestudy.results.result import result_from_json
 
     file = folder / "summary.json"
     try:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from tradestudy.cli.app import AsJson, StudyPath, print_json, print_table, say
 from tradestudy.errors import StudyFileError
 
+from .app import AsJson, StudyPath, print_json, print_table, say
+
 if TYPE_CHECKING:
-    from tradestudy.study.schema import Study
+    from tradestudy.study.schema.study import Study
 
 
 def check(study: StudyPath, as_json: AsJson = False) -> None:
@@ -54,7 +55,7 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
 def summary(study: Study) -> list[tuple[str, str]]:
     """Return the study in a few lines: (head, text)."""
     from tradestudy.quantities import from_si
-    from tradestudy.study.written import mm
+    from tradestudy.study.text.written import mm
 
     stock, pack, stretch = study.stock, study.pack, study.stretch
 

@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, print_json, print_table, say
-from tradestudy.cli.completion import studies_and_results, wings
 from tradestudy.errors import CommandError, near_match
 
+from . import work as shared
+from .app import CAUTION, AsJson, print_json, print_table, say
+from .completion import studies_and_results, wings
+
 if TYPE_CHECKING:
-    from tradestudy.report.beside import Side
-    from tradestudy.search.result import Result
+    from tradestudy.report.words.comparison import Side
+    from tradestudy.results.result import Result
     from tradestudy.study.difference import KeyDifference
 
 WINGS = ("recommended", "best", "stock")
@@ -37,34 +38,34 @@ def compare(a: A, b: B, wing: Wing = "recommended", everything: Everything = Fal
     Of a study file it is the wing that `run` recommended, where its results are kept and of this very file; else, or
     where options ask for one, that of `assess`.
     """
-    from tradestudy.report import beside
+    from tradestudy.report.words import comparison
 
     if wing not in WINGS:
         raise CommandError(f'--wing "{wing}" is not known.{near_match(wing, list(WINGS))} Wings: {", ".join(WINGS)}.')
     first, second = (side_of(path, wing, asked) for path in (a, b))
     changed = differing_keys(first.result, second.result)
     if as_json:
-        print_json({"first": _told(a, first), "second": _told(b, second), "words": beside.words(first, second),
-                    "numbers": beside.numbers(first, second), "keys": [each._asdict() for each in changed]})
+        print_json({"first": _told(a, first), "second": _told(b, second), "words": comparison.words(first, second),
+                    "numbers": comparison.numbers(first, second), "keys": [each._asdict() for each in changed]})
         return
     for name, path, side in (("A", a, first), ("B", b, second)):
-        say(f"{beside.name_of(side)}, from {path}", f"{name}: ", "   ")
+        say(f"{comparison.name_of(side)}, from {path}", f"{name}: ", "   ")
     print()
-    for line in beside.words(first, second):
+    for line in comparison.words(first, second):
         say(line)
     print()
-    rows = beside.rows(first, second, everything)
+    rows = comparison.rows(first, second, everything)
     if rows:
         print_table(["", "A", "B", "B less A"], rows)
         print()
     _print_keys(changed)
-    say(f"{beside.COMMON}\n\n{CAUTION}")
+    say(f"{comparison.COMMON}\n\n{CAUTION}")
 
 
 def side_of(path: Path, wing: str, asked: Any) -> Side:
     """Return the wing that a study file, a folder of results or a file of results stands for. Raises CommandError."""
-    from tradestudy.report.beside import Side
-    from tradestudy.search.wanted import Wanted
+    from tradestudy.commands.requested_wing import Wanted
+    from tradestudy.report.words.comparison import Side
 
     stored = path.is_dir() or path.suffix.lower() == ".json"
     if stored and asked != Wanted():
@@ -79,7 +80,7 @@ def side_of(path: Path, wing: str, asked: Any) -> Side:
 
 def stored_result(path: Path) -> Result:
     """Return the result kept in a file, or in a folder. Raises CommandError where there is none."""
-    from tradestudy.search.result import result_from_json
+    from tradestudy.results.result import result_from_json
 
     file = next((path / name for name in KEPT if (path / name).is_file()), None) if path.is_dir() else path
     if file is None:
@@ -94,8 +95,9 @@ def stored_result(path: Path) -> Result:
 
 
 def _result_of_study(path: Path, wing: str, asked: Any, may_be_kept: bool) -> Result:
-    from tradestudy.cli.buildsheet import kept_result
     from tradestudy.study.reader import read_study
+
+    from .buildsheet import kept_result
 
     read = read_study(path)
     kept = kept_result(shared.results_folder(read.study.name), read.text) if may_be_kept else None
@@ -103,10 +105,10 @@ def _result_of_study(path: Path, wing: str, asked: Any, may_be_kept: bool) -> Re
         return kept
     if wing == "best" and may_be_kept:
         raise CommandError(f"{path} has no kept results yet; tradestudy run {path} finds its best wing.")
-    from tradestudy.search import runs  # OpenMDAO, which kept results do without
+    from tradestudy.commands import work  # OpenMDAO, which kept results do without
 
     with shared.progress() as tell:
-        return runs.assess(shared.open_work(path, f"tradestudy compare {path.name}", tell, keep=False), asked)
+        return work.assess(shared.open_work(path, f"tradestudy compare {path.name}", tell, keep=False), asked)
 
 
 def differing_keys(first: Result, second: Result) -> list[KeyDifference]:

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from . import work as shared
+from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 if TYPE_CHECKING:
-    from tradestudy.search.result import Design, Result
+    from tradestudy.results.result import Design, Result
 
 COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": ("out, home km", 1),
            "usual_flight_min": ("usual min", 0), "endurance_min": ("min", 0), "current_a": ("hold A", 2),
@@ -37,7 +37,7 @@ def cruise(
     asked: Any = None,
 ) -> None:
     """Print the speed card to tape to the transmitter, stretched and stock, with mission and watts."""
-    from tradestudy.search import runs
+    from tradestudy.commands import work as runs
 
     with shared.progress() as tell:
         work = shared.open_work(study, f"tradestudy cruise {study.name}", tell, out, keep=False, fitted=fitted)
@@ -80,7 +80,7 @@ def _wings(result: Result) -> list[Design]:
 
 
 def _print_cards(result: Result) -> None:
-    from tradestudy.report.pilot_card import card_lines, longest_words
+    from tradestudy.report.words.pilot_card import card_lines, longest_words
 
     for design in _wings(result):
         lines = card_lines(result, design)
@@ -92,7 +92,7 @@ def _print_cards(result: Result) -> None:
 
 
 def _print_watts(result: Result) -> None:
-    from tradestudy.report.flight_tables import WATT_HEADS, watt_rows, watt_words
+    from tradestudy.report.words.flight_tables import WATT_HEADS, watt_rows, watt_words
 
     for design in _wings(result):
         print_table(WATT_HEADS, watt_rows(design))
@@ -101,7 +101,7 @@ def _print_watts(result: Result) -> None:
 
 
 def _print_mission(result: Result) -> None:
-    from tradestudy.report.flight_tables import MISSION_HEADS, MISSION_NOTE, mission_rows, mission_words
+    from tradestudy.report.words.flight_tables import MISSION_HEADS, MISSION_NOTE, mission_rows, mission_words
 
     for design in _wings(result):
         if design.mission:
@@ -114,7 +114,7 @@ def _print_mission(result: Result) -> None:
 
 
 def _print_compared(result: Result) -> None:
-    from tradestudy.report.flight_tables import PART_NOTE, part_heads, part_names, part_rows, part_words
+    from tradestudy.report.words.flight_tables import PART_NOTE, part_heads, part_names, part_rows, part_words
 
     print_table(part_heads(result), part_rows(result))
     for line in (*part_names(result), *part_words(result), PART_NOTE):
@@ -123,8 +123,8 @@ def _print_compared(result: Result) -> None:
 
 
 def _print_speeds(result: Result) -> None:
-    from tradestudy.report.purpose import measure
-    from tradestudy.report.words import gain_figure
+    from tradestudy.report.words.limits_and_answer import gain_figure
+    from tradestudy.report.words.purpose import measure
 
     known = measure(result)
     for design in _wings(result):
@@ -147,7 +147,7 @@ def _print_speeds(result: Result) -> None:
 
 
 def _document(result: Result) -> dict[str, Any]:
-    from tradestudy.report.pilot_card import card_lines
+    from tradestudy.report.words.pilot_card import card_lines
 
     return shared.document(result, compared=result.compared, cards=[
         {"label": design.label, "best_speed_kmh": design.numbers["cruise_speed_kmh"],

@@ -7,8 +7,8 @@ from typing import Annotated, Any
 
 import typer
 
-from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
+from . import work as shared
+from .app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
 
 MeasurementsFile = Annotated[
     Path, typer.Argument(metavar="MEASUREMENTS", help="A TOML file: what was measured, and the columns of the logs.")]
@@ -20,9 +20,9 @@ Output = Annotated[Path | None, typer.Option("--output", metavar="FILE", help=(
 def fit(study: StudyPath, measurements: MeasurementsFile, logs: Logs = None, output: Output = None,
         out: OutFolder = None, as_json: AsJson = False) -> None:
     """Fit the model to measurements; say what they tell, and what to measure next."""
-    from tradestudy.report.figures_fit import save_fit
-    from tradestudy.report.files import write_whole
-    from tradestudy.search.fit_runs import fit_of
+    from tradestudy.commands.fit import fit_of
+    from tradestudy.files import write_whole
+    from tradestudy.report.figures.fit import save_fit
 
     with shared.progress() as tell:
         found = fit_of(study, measurements, logs or [], tell)
@@ -43,7 +43,7 @@ def fit(study: StudyPath, measurements: MeasurementsFile, logs: Logs = None, out
 
 def print_fit(told: dict[str, Any]) -> None:
     """Print what a fit has to tell."""
-    from tradestudy.report.fit_tables import (
+    from tradestudy.report.tables import (
         FACTOR_HEADS,
         NEXT_HEADS,
         READING_HEADS,

@@ -6,10 +6,10 @@ from typing import Annotated
 
 import typer
 
-from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
-from tradestudy.cli.completion import quantities
-from tradestudy.cli.optimise import raise_exit
+from . import work as shared
+from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from .completion import quantities
+from .optimise import raise_exit
 
 Of = Annotated[str | None, typer.Option("--of", metavar="QUANTITY", autocompletion=quantities, help=(
     "What to get most of; the study's purpose if left out. Most of: range, radius, usual_flight, cruise_speed, "
@@ -24,15 +24,15 @@ def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", p
           as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
           cluster: shared.ClusterAddress = None, fitted: FittedFile = None) -> None:
     """Show the best wing at each flying weight, or at each level of another quantity: what every extra gram buys."""
-    from tradestudy.search import runs
-    from tradestudy.search.traded import pair
+    from tradestudy.commands import work as runs
 
     if of is not None:
-        of, against = pair(of, against)
+        of, against = runs.objectives.pair(of, against)
     with (shared.progress() as tell,
           shared.many_designs(study, f"tradestudy front {study.name}", tell, out, workers, cluster,
                               fitted=fitted) as work):
-        result = runs.traded(work, None, *pair(of or runs.of_purpose(work.study.fly.purpose), against), points)
+        result = runs.traded(work, None, *runs.objectives.pair(
+            of or runs.of_purpose(work.study.fly.purpose), against), points)
         if out:
             shared.write_results(result, out)
     if as_json:
@@ -41,8 +41,8 @@ def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", p
                                    traded=result.traded))
         raise_exit(result.success)
         return
-    from tradestudy.report.purpose import traded
-    from tradestudy.report.words import knee_words, listed, stops, told
+    from tradestudy.report.words.limits_and_answer import knee_words, listed, stops, told
+    from tradestudy.report.words.purpose import traded
 
     if result.conflict:
         say(result.message)

@@ -9,11 +9,12 @@ from typing import Annotated, Any
 
 import typer
 
-from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_table, say
-from tradestudy.cli.completion import axes
+from tradestudy.commands.requested_wing import BETWEEN
 from tradestudy.errors import CommandError, near_match
-from tradestudy.search.wanted import BETWEEN
+
+from . import work as shared
+from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_table, say
+from .completion import axes
 
 KINDS = {"span": ("length", "mm"), "sweep": ("angle", "deg"), "washout": ("angle", "deg"),
          "static_margin": ("fraction", "%"), "cruise_speed": ("speed", "km/h"), "rod_diameter": ("length", "mm")}
@@ -37,8 +38,8 @@ def grid(study: StudyPath, axes: Axes, best: Best = False, as_json: AsJson = Fal
     for name in values:
         if getattr(asked, name) is not None:
             raise CommandError(f"{name} is an axis of the grid and given as --{name.replace('_', '-')} as well.")
-    from tradestudy.search.grid_points import CHUNK
-    from tradestudy.search.grid_points import grid as worked_out
+    from tradestudy.commands.design_grid import CHUNK
+    from tradestudy.commands.design_grid import grid as worked_out
     from tradestudy.study.reader import read_study
 
     folder = out or shared.results_folder(read_study(study).study.name)
@@ -80,9 +81,9 @@ def print_answer(result: Any) -> None:
 
 def save(result: Any, folder: Path) -> list[Path]:
     """Write table, JSON and map of a grid, each file whole. Raises CommandError if that cannot be."""
-    from tradestudy.report.figures import save_figure
-    from tradestudy.report.figures_grid import grid_map
-    from tradestudy.report.files import write_whole
+    from tradestudy.files import write_whole
+    from tradestudy.report.figures.all_figures import save_figure
+    from tradestudy.report.figures.grid_map import grid_map
     from tradestudy.report.tables import grid_table
 
     name = "grid_" + "_".join(axis.name for axis in result.axes)
@@ -116,7 +117,7 @@ def read_axes(words: list[str]) -> dict[str, list[Any]]:
 def values_of(name: str, text: str) -> list[Any]:
     """Return the values (SI) of one axis. Raises CommandError where they cannot be read."""
     if name == "propeller":
-        from tradestudy.study.values import propeller_lengths
+        from tradestudy.study.schema.key_types import propeller_lengths
 
         sizes = [size.strip() for size in text.split(",")]
         for size in sizes:

@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from tradestudy.cli.app import AsJson, print_json, print_table, say
 from tradestudy.errors import CommandError, near_match
 
+from .app import AsJson, print_json, print_table, say
+
 if TYPE_CHECKING:
-    from tradestudy.study.schema import KeyLine, Table
+    from tradestudy.study.schema.study import KeyLine, Table
 
 MUST_BE_THERE = {"study": ("stock", "stretch"), "measurements": ("columns",)}
 STUDY_LEGEND = """\
@@ -29,8 +30,8 @@ Of = Annotated[str, typer.Option("--of", metavar="FILE", help="study, measuremen
 def keys(as_json: AsJson = False, schema: AsSchema = False, of: Of = "") -> None:
     """List every key of study and measurements files: unit, range, default and its origin, meaning."""
     from tradestudy.study import json_schema, measurements
-    from tradestudy.study.schema import TABLES, key_lines
-    from tradestudy.study.starter import all_key_lines
+    from tradestudy.study.assumed.fill_in import all_key_lines
+    from tradestudy.study.schema.study import TABLES, key_lines
 
     files = ("study", "measurements")
     if of not in (*files, "both", ""):
@@ -55,7 +56,7 @@ def keys(as_json: AsJson = False, schema: AsSchema = False, of: Of = "") -> None
 
 
 def _as_document(file: str, line: KeyLine) -> dict[str, Any]:
-    from tradestudy.study.schema import units_of_kind
+    from tradestudy.study.schema.study import units_of_kind
 
     return {"file": file, **line._asdict(), "units": units_of_kind(line.kind)}
 
@@ -82,7 +83,7 @@ def _allowed(line: KeyLine) -> str:
 
 def _print_units(lines: list[KeyLine]) -> None:
     """Print every unit that the keys listed may be written in."""
-    from tradestudy.study.schema import units_of_kind
+    from tradestudy.study.schema.study import units_of_kind
 
     kinds = dict.fromkeys(line.kind.rpartition(", ")[2] for line in lines)
     print("\nUnits:")

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tradestudy.cli.app import AsJson, print_json, say
-from tradestudy.cli.completion import logs, studies
+from .app import AsJson, print_json, say
+from .completion import logs, studies
 
 if TYPE_CHECKING:
-    from tradestudy.search.flown import FlownFlight, Steady
+    from tradestudy.commands.log import Steady
 
 LogPath = Annotated[Path, typer.Argument(metavar="LOG", autocompletion=logs, help="A flight log (CSV).")]
 MeasurementsPath = Annotated[
@@ -25,14 +25,11 @@ KIND = 15  # the widest kind
 
 def log(log: LogPath, measurements: MeasurementsPath, as_json: AsJson = False) -> None:
     """Show the steady stretches of a flight log, and the wind it flew in."""
-    from tradestudy.search.flown import flown_flight
-    from tradestudy.study.flight_log import read_log
-    from tradestudy.study.measurements import read_measurements
+    from tradestudy.commands.log import document, flight_of
 
-    told = read_measurements(measurements)
-    flight = flown_flight(read_log(log, told), told)
+    flight = flight_of(log, measurements)
     if as_json:
-        print_json(_document(flight))
+        print_json(document(flight))
         return
     rows = len(flight.log.time)
     print(f"{log}: {flight.log.time[-1] / 60:.1f} minutes, {rows} rows.")
@@ -60,46 +57,3 @@ def _row(number: int, segment: Steady, used: bool) -> str:
              shown(from_si(segment.turn_rate, "deg", "angle"), 1))
     return f"{number:3d}  {kind:{KIND}}" + "".join(
         f"{cell:>{width}}" for cell, (_, _, width) in zip(cells, COLUMNS, strict=True))
-
-
-def _document(flight: FlownFlight) -> dict[str, Any]:
-    """Return the flight for a machine; what is not known is null."""
-    from tradestudy.quantities import from_si
-    from tradestudy.search.flown import winds_told
-
-    def number(value: float) -> float | None:
-        return round(float(value), 6) if math.isfinite(value) else None
-
-    def degrees(value: float) -> float:
-        return float(from_si(value, "deg", "angle"))
-
-    knots = [
-        {"time_s": number(told.time), "speed_m_s": number(told.speed),
-         "speed_deviation_m_s": number(told.speed_deviation), "from_deg": number(degrees(told.origin)),
-         "from_deviation_deg": number(degrees(told.origin_deviation))}
-        for told in (winds_told(flight.wind, flight.wind.knots) if flight.wind and flight.wind_known else [])
-    ]
-    return {
-        "log": str(flight.log.path), "rows": len(flight.log.time), "lasts_s": number(flight.log.time[-1]),
-        "notes": list(flight.notes), "wind_known": flight.wind_known, "wind": knots,
-        "segments": [_segment(number_, *found) for number_, found in enumerate(
-            zip(flight.segments, flight.used, flight.airspeed_deviation, strict=True), start=1)],
-    }
-
-
-def _segment(count: int, segment: Steady, used: bool, deviation: float) -> dict[str, Any]:
-    from tradestudy.quantities import from_si
-
-    values = {
-        "start_s": segment.start, "end_s": segment.end, "amps_A": segment.amps, "amps_scatter_A": segment.amps_scatter,
-        "volts_V": segment.volts, "volts_scatter_V": segment.volts_scatter, "watts_W": segment.watts,
-        "watts_scatter_W": segment.watts_scatter, "ground_speed_m_s": segment.ground_speed,
-        "ground_speed_scatter_m_s": segment.ground_speed_scatter, "climb_m_s": segment.climb_rate,
-        "climb_scatter_m_s": segment.climb_rate_scatter,
-        "turn_rate_deg_s": from_si(segment.turn_rate, "deg", "angle"),
-        "turn_rate_scatter_deg_s": from_si(segment.turn_rate_scatter, "deg", "angle"),
-        "acceleration_m_s2": segment.acceleration, "airspeed_m_s": segment.airspeed,
-        "airspeed_deviation_m_s": deviation,
-    }
-    rounded = {name: round(float(value), 6) if math.isfinite(value) else None for name, value in values.items()}
-    return {"number": count, "kind": segment.kind, "used": used, **rounded}

@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from tradestudy.cli.app import say
-from tradestudy.cli.columns import PIPE_WIDTH
 from tradestudy.errors import CommandError, Fault, StudyFileError
-from tradestudy.study.questions import BY_NAME, QUESTIONS, Question, concerned
+from tradestudy.study.dialog.questions import BY_NAME, QUESTIONS, Question, concerned
+
+from .app import say
+from .columns import PIPE_WIDTH
 
 if TYPE_CHECKING:
-    from tradestudy.study.answers import Answer
+    from tradestudy.study.dialog.answers import Answer
 
 WIDEST = 100  # columns; longer lines are hard to read
 PROMPT = "  > "
@@ -58,7 +59,7 @@ def new(
     ] = False,
 ) -> None:
     """Write a small study from 15 questions at the bench; options answer them without asking."""
-    from tradestudy.study.answers import study_name
+    from tradestudy.study.dialog.answers import study_name
 
     try:
         name = study_name(name)
@@ -102,7 +103,7 @@ class Sheet:
 
     def take_kept(self) -> list[str]:
         """Take the answers of an earlier run; return the names of their questions. Raises CommandError."""
-        from tradestudy.study.answers import Refused, kept_answers, read_answer
+        from tradestudy.study.dialog.answers import Refused, kept_answers, read_answer
 
         try:
             texts = kept_answers(self.kept.read_text(encoding="utf-8"))
@@ -120,7 +121,7 @@ class Sheet:
 
     def take_options(self, given: dict[str, str]) -> None:
         """Take answers from the command line. Raises CommandError that tells every wrong one."""
-        from tradestudy.study.answers import Refused, read_answer
+        from tradestudy.study.dialog.answers import Refused, read_answer
 
         wrong = []
         for name, text in given.items():
@@ -133,7 +134,7 @@ class Sheet:
 
     def answer(self, question: Question, text: str) -> None:
         """Take one answer and keep them all. Raises Refused."""
-        from tradestudy.study.answers import kept_text, read_answer
+        from tradestudy.study.dialog.answers import kept_text, read_answer
 
         self.answers[question.name] = read_answer(question, text, self.folder)
         _write(self.kept, kept_text(self.answers, self.again))
@@ -154,7 +155,7 @@ class Sheet:
     def _read(self) -> Any:
         import tomllib
 
-        from tradestudy.study.new_study import study_text
+        from tradestudy.study.dialog.new_study import study_text
         from tradestudy.study.reader import study_of
 
         text = study_text(self.name, self.answers)
@@ -162,7 +163,7 @@ class Sheet:
 
     def write(self) -> None:
         """Write the study; the answers are no longer kept beside it."""
-        from tradestudy.study.new_study import study_text
+        from tradestudy.study.dialog.new_study import study_text
 
         _write(self.study, study_text(self.name, self.answers))
         self.kept.unlink(missing_ok=True)
@@ -179,7 +180,7 @@ class Sheet:
 
     def say_written(self) -> None:
         """Print what was written, in brief, and what comes next."""
-        from tradestudy.cli.check import summary
+        from .check import summary
 
         read, path = self._read(), _quoted(str(self.study))
         assumed = sum(not used.is_choice for used in read.defaults_used)
@@ -239,7 +240,7 @@ def _ask_from(sheet: Sheet, questions: Iterable[Question], place: int) -> int:
 
 def _ask(sheet: Sheet, question: Question) -> bool:
     """Ask one question until the answer will do. Return False to go back one question."""
-    from tradestudy.study.answers import Refused
+    from tradestudy.study.dialog.answers import Refused
 
     old = sheet.answers.get(question.name)
     _show(question, None if old is None else old.text)
@@ -281,7 +282,7 @@ def _show(question: Question, old: str | None) -> None:
 
 
 def _show_equipment() -> None:
-    from tradestudy.study.answers import equipment_list
+    from tradestudy.study.dialog.answers import equipment_list
 
     for number, (name, mass, power) in enumerate(equipment_list(), start=1):
         print(f"    {number:2}  {name:40} {mass:>7} {power:>7}")
@@ -310,7 +311,7 @@ def _quoted(word: str) -> str:
 
 
 def _write(file: Path, text: str) -> None:
-    from tradestudy.report.files import write_whole
+    from tradestudy.files import write_whole
 
     try:
         write_whole(file, text.encode("utf-8"))

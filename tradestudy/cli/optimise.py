@@ -6,8 +6,8 @@ from typing import Annotated
 
 import typer
 
-from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from . import work as shared
+from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 Robust = Annotated[bool, typer.Option(
     "--robust", help="Hold every limit in most of the ways the wing may come out, by the bands of what is not known.")]
@@ -18,7 +18,7 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, w
              cluster: shared.ClusterAddress = None, robust: Robust = False, chance: Chance = "90 %",
              fitted: FittedFile = None) -> None:
     """Find the design that serves the study's purpose best within every limit, and name the limits that stop it."""
-    from tradestudy.search import runs
+    from tradestudy.commands import work as runs
 
     share = shared.share_asked("--chance", chance)
 
@@ -37,8 +37,8 @@ def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, w
             alternatives=[design.summary() for design in result.alternatives], prices=result.prices))
         raise_exit(result.success)
         return
-    from tradestudy.report.purpose import measure
-    from tradestudy.report.words import listed, searched_words, stops, told
+    from tradestudy.report.words.limits_and_answer import listed, searched_words, stops, told
+    from tradestudy.report.words.purpose import measure
 
     print_table(*shared.side_by_side(result))
     print()

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
-from tradestudy.cli.optimise import raise_exit
+from . import work as shared
+from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from .optimise import raise_exit
 
 if TYPE_CHECKING:
-    from tradestudy.search.result import Result
+    from tradestudy.results.result import Result
 
 
 def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
         cluster: shared.ClusterAddress = None, fitted: FittedFile = None) -> None:
     """Run the whole study: best design, span trade, weight-range line; tables, figures and one page are written."""
-    from tradestudy.search import runs
+    from tradestudy.commands import work as runs
     from tradestudy.study.reader import read_study
 
     folder = out or shared.results_folder(read_study(study).study.name)
@@ -49,7 +49,7 @@ def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, worker
 
 def print_club(result: Result) -> None:
     """Print each member's wing: a short table, and how each meets its balance mark."""
-    from tradestudy.report.club import balance_lines, club_heads, club_rows
+    from tradestudy.report.words.club import balance_lines, club_heads, club_rows
 
     print()
     print_table(club_heads(short=True), club_rows(result, short=True))

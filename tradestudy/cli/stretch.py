@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tradestudy.cli import work as shared
-from tradestudy.cli.app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from . import work as shared
+from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 
 def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
@@ -11,7 +11,7 @@ def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, wo
     """Show what each span would give, everything else at its best, and the span to build."""
     from dataclasses import asdict
 
-    from tradestudy.search import runs
+    from tradestudy.commands import work as runs
 
     with (shared.progress() as tell,
           shared.many_designs(study, f"tradestudy stretch {study.name}", tell, out, workers, cluster,
@@ -25,8 +25,8 @@ def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, wo
             recommended=result.recommended.summary() if result.recommended else None,
             points=[design.summary() for design in result.span_trade]))
         return
-    from tradestudy.report.purpose import measure
-    from tradestudy.report.words import listed, stops, told
+    from tradestudy.report.words.limits_and_answer import listed, stops, told
+    from tradestudy.report.words.purpose import measure
 
     if result.span_trade:
         known = measure(result)

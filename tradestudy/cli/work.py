@@ -15,14 +15,15 @@ from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
 
-from tradestudy.cli.app import print_table, say
-from tradestudy.cli.completion import with_unit
+from tradestudy.commands.requested_wing import wanted
 from tradestudy.errors import CommandError
-from tradestudy.search.wanted import wanted
+
+from .app import print_table, say
+from .completion import with_unit
 
 if TYPE_CHECKING:
-    from tradestudy.search.result import Design, Result
-    from tradestudy.search.runs import Work
+    from tradestudy.commands.work import Work
+    from tradestudy.results.result import Design, Result
 
 RECORD = "record.sqlite"  # in the folder of the results: what was worked out already
 QUIET_SECONDS = 5.0  # between two lines of progress where no terminal can show a moving one
@@ -80,7 +81,7 @@ def open_work(study: Path, command: str, tell: Any, out: Path | None = None, kee
 
     ``workers``, ``cluster``, ``tasks`` as in `runs.Work`; ``fitted`` is an overlay for the study.
     """
-    from tradestudy.search.runs import Work
+    from tradestudy.commands.work import Work
     from tradestudy.study.reader import read_study
 
     if cluster is not None and workers is not None:
@@ -169,8 +170,8 @@ def write_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf:
 
     Nothing where the result has no wing to build.
     """
-    from tradestudy.report.buildsheet import save_build_sheet
-    from tradestudy.report.files import write_whole
+    from tradestudy.files import write_whole
+    from tradestudy.report.build_sheet.sheet import save_build_sheet
 
     try:
         written = save_build_sheet(result, folder, paper, with_dxf)
@@ -183,7 +184,7 @@ def write_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf:
 
 def side_by_side(result: Result) -> tuple[list[str], list[tuple[str, ...]]]:
     """Return heads and rows of the table of stock and stretched wing."""
-    from tradestudy.report.side_by_side import number_rows
+    from tradestudy.report.words.number_table import number_rows
 
     designs = [design for design in (result.stock, result.recommended or result.best) if design]
     rows: list[tuple[str, ...]] = [(f"{words} [{unit}]" if unit else words, *figures)
@@ -193,7 +194,7 @@ def side_by_side(result: Result) -> tuple[list[str], list[tuple[str, ...]]]:
 
 def print_structure(result: Result) -> None:
     """Print what breaks first and where, what was checked apart, and how fast the wings still obey."""
-    from tradestudy.report import structure
+    from tradestudy.report.words import structure
 
     for line in structure.structure_words(result):
         say(line, "  ")
@@ -211,7 +212,7 @@ def print_structure(result: Result) -> None:
 
 def print_drag(result: Result) -> None:
     """Print what holds the wings back in cruise, a line for each part, and how they glide."""
-    from tradestudy.report.drag_table import NOTE, drag_heads, drag_rows, glide_words
+    from tradestudy.report.words.drag_table import NOTE, drag_heads, drag_rows, glide_words
 
     print_table(drag_heads(result)[:-1], [row[:-1] for row in drag_rows(result)])
     for line in (*glide_words(result), NOTE):
@@ -233,7 +234,7 @@ def share_asked(option: str, text: str) -> float:
 
 def print_sureness(result: Result) -> None:
     """Print the plain best beside the wing that is as sure as asked; nothing where nobody asked."""
-    from tradestudy.report.sure import SURE_HEADS, sure_rows, sure_words
+    from tradestudy.report.words.limit_prices import SURE_HEADS, sure_rows, sure_words
 
     if rows := sure_rows(result):
         print("\nAs sure as asked:")
@@ -244,7 +245,7 @@ def print_sureness(result: Result) -> None:
 
 def print_slack(result: Result) -> None:
     """Print what a little slack in each limit that stops the best wing would buy; nothing where nothing stops it."""
-    from tradestudy.report.slack import slack_heads, slack_rows, slack_words
+    from tradestudy.report.words.limit_prices import slack_heads, slack_rows, slack_words
 
     if rows := slack_rows(result):
         print("\nWhat a little slack would buy:")
@@ -261,7 +262,7 @@ def document(result: Result, **parts: Any) -> dict[str, Any]:
 
 def print_first_screen(result: Result) -> None:
     """Print the answers a builder reads first, then what was set aside and what to know of the wing proposed."""
-    from tradestudy.report.first_screen import first_screen
+    from tradestudy.report.words.first_screen import first_screen
 
     if result.conflict:
         say(f"{result.message}\nWhat follows is the wing that comes nearest.\n")
@@ -276,7 +277,7 @@ def print_first_screen(result: Result) -> None:
 
 def verdict(result: Result) -> str:
     """Return whether the stretched wing may be built as it was asked for, in a sentence."""
-    from tradestudy.report.words import limit_words, listed
+    from tradestudy.report.words.limits_and_answer import limit_words, listed
 
     design = result.best
     broken = [limit_words(state.name, design) for state in design.limits if not state.met] if design else []
@@ -287,7 +288,7 @@ def verdict(result: Result) -> str:
 
 def limit_rows(design: Design) -> list[tuple[str, ...]]:
     """Return one row per limit: what, how it stands, what is asked."""
-    from tradestudy.report.words import limit_words, short_figure
+    from tradestudy.report.words.limits_and_answer import limit_words, short_figure
 
     rows: list[tuple[str, ...]] = []
     for state in design.limits:
@@ -299,7 +300,7 @@ def limit_rows(design: Design) -> list[tuple[str, ...]]:
 
 def tie_rows(result: Result) -> list[tuple[str, ...]]:
     """Return one row per measured number of the stock wing: measured, the model before and after, unit and how."""
-    from tradestudy.report.words import figure_of
+    from tradestudy.report.words.limits_and_answer import figure_of
 
     numbers = ("measured", "before", "after")
     return [(tie["what"], *(figure_of(tie[name], 1) for name in numbers), tie["unit"], tie["how"])

@@ -6,9 +6,8 @@ import os
 from pathlib import Path
 
 from tradestudy.errors import CommandError
-from tradestudy.search.result import Result
-
-from .files import write_whole
+from tradestudy.files import write_whole
+from tradestudy.results.result import Result
 
 
 def save(result: Result, folder: str | os.PathLike[str]) -> list[Path]:
@@ -16,9 +15,10 @@ def save(result: Result, folder: str | os.PathLike[str]) -> list[Path]:
 
     Raises CommandError where they cannot be written.
     """
-    from .figures import save_all
-    from .page import page
-    from .pilot_card import all_cards
+    from tradestudy.report.figures.all_figures import save_all
+    from tradestudy.report.page.page import page
+    from tradestudy.report.words.pilot_card import all_cards
+
     from .tables import save_tables
 
     folder = Path(folder)

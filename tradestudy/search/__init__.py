@@ -1,1 +1,1 @@
-"""Study in, Result out: builds the model, varies the choices, keeps what was found."""
+"""What varies the choices: optimum, fronts, span trade, conflicts, and the price of each limit."""

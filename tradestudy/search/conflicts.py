@@ -14,16 +14,15 @@ from typing import NamedTuple
 import numpy as np
 from scipy.optimize import nnls
 
-from tradestudy.physics.flight import CRUISE_OVER_SLOW, FULL_SPEED_SHARE
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.limits import EDGE, MET_ABOVE, Limit
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW, FULL_SPEED_SHARE
 from tradestudy.quantities import from_si
 
-from .asked import Answer
-from .assess import EDGE
-from .card import FlownDesign
-from .limits import MET_ABOVE, Limit
 from .optimum import INSIDE, Pose, least_broken
-from .problem import Choice
-from .space import Space
+from .search_space import Space
+from .search_task import Answer
 
 LOOKED_AT = 3  # choices, least broken first, of which the one that asks for the least is told
 AT_WORK = 1e-3  # scaled margin above the worst one

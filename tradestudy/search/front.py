@@ -7,15 +7,15 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.physics import layout
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.objectives import TRADED, WEIGHT, of_purpose
+from tradestudy.physics.flight import layout
 
-from . import epsilon
-from .asked import Answer, Asked
-from .epsilon import Ends, Found
-from .problem import Choice
-from .space import Space
-from .together import Chain, LostSearch, together
-from .traded import TRADED, WEIGHT, of_purpose
+from . import epsilon_constraint
+from .epsilon_constraint import Ends, Found
+from .search_space import Space
+from .search_task import Answer, Asked
+from .side_by_side import Chain, LostSearch, together
 
 POINTS = 25
 SWEEPS = 9  # looked at for the least weight
@@ -37,7 +37,7 @@ def traded_line(space: Space, ranked: list[Answer], of: str | None = None, again
             return None
         return Found(TRADED[of].sense * answer.traded[of], -TRADED[against].sense * answer.traded[against], answer)
 
-    def solve(asks: list[epsilon.Ask]) -> list[Found | None]:
+    def solve(asks: list[epsilon_constraint.Ask]) -> list[Found | None]:
         chains = [_under(ask.key, [start.what.variables for start in ask.starts],
                          (against, -TRADED[against].sense * ask.level), of) for ask in asks]
         return [found(answer) for answer in together(space, chains, tell)]
@@ -49,12 +49,12 @@ def traded_line(space: Space, ranked: list[Answer], of: str | None = None, again
         first, last = found(answer), found(utmost.get(answer.choice))
         if first and last:  # a search for the utmost that ends dearer than the best has found nothing
             ends[answer.choice] = Ends(first, last if last.cost < first.cost else first)
-    return [point.what for point in epsilon.front(ends, solve, points)]
+    return [point.what for point in epsilon_constraint.front(ends, solve, points)]
 
 
 def knee(line: list[Answer], of: str, against: str) -> int | None:
     """Return which point of a line is its knee (`epsilon.knee`), or None."""
-    return epsilon.knee([-TRADED[against].sense * answer.traded[against] for answer in line],
+    return epsilon_constraint.knee([-TRADED[against].sense * answer.traded[against] for answer in line],
                         [TRADED[of].sense * answer.traded[of] for answer in line])
 
 

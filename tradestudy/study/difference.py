@@ -7,8 +7,8 @@ import tomllib
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from tradestudy.study.schema import TABLES, entry_of
-from tradestudy.study.written import plain
+from tradestudy.study.schema.study import TABLES, entry_of
+from tradestudy.study.text.written import plain
 
 NOT_GIVEN = "not given"
 ASSUMED = " (assumed)"

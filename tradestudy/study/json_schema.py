@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from tradestudy.study.schema import TABLES, Table, default_of, entry_of, units_of_kind
-from tradestudy.study.starter import ONE_TABLE_WILL_DO, all_key_lines
+from tradestudy.study.assumed.fill_in import ONE_TABLE_WILL_DO, all_key_lines
+from tradestudy.study.schema.study import TABLES, Table, default_of, entry_of, units_of_kind
 
 DRAFT = "http://json-schema.org/draft-07/schema#"  # what editors of TOML understand
 # the tables and keys that every study holds itself; the others may be told in short elsewhere, or be assumed

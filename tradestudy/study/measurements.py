@@ -13,13 +13,14 @@ from typing import Annotated, Any, NoReturn
 from pydantic import BaseModel
 
 from tradestudy.errors import Fault, MeasurementsError, StudyFileError
-from tradestudy.study.locate import Place, dotted, line_of, locate
-from tradestudy.study.log_columns import Column, column
-from tradestudy.study.reader import Found, file_text, read_table, toml_tables, unknown_tables
-from tradestudy.study.schema import Table
-from tradestudy.study.schema_measured import BenchPoint, Bend, Flown, Glide, PackMeasured, Part, Twist, Weighed
-from tradestudy.study.schema_wing import FROZEN
-from tradestudy.study.values import choice, measure, row, standard, whole_number
+from tradestudy.study.logs.columns import Column, column
+from tradestudy.study.schema.key_types import choice, measure, row, standard, whole_number
+from tradestudy.study.schema.measured import BenchPoint, Bend, Flown, Glide, PackMeasured, Part, Twist, Weighed
+from tradestudy.study.schema.study import Table
+from tradestudy.study.schema.wing import FROZEN
+from tradestudy.study.text.line_numbers import Place, dotted, line_of, locate
+
+from .reader import Found, file_text, read_table, toml_tables, unknown_tables
 
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
 _FOUND = "found in the log"

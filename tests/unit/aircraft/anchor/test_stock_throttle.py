@@ -1,0 +1,76 @@
+"""What the stock wing's own full throttle sets: a wing that flies today is not told that it cannot."""
+
+from pathlib import Path
+
+import pytest
+from edited import edited
+
+from tradestudy.aircraft.anchor.stock_throttle import CONTROLLER_CURRENT, MOTOR_CURRENT, NEVER_EXCEED, completed
+from tradestudy.aircraft.anchor.tie_to_stock import study_data
+from tradestudy.aircraft.assessment.full_design import assessed
+from tradestudy.aircraft.model.limits import limits_of
+from tradestudy.aircraft.model.model_data import strips
+from tradestudy.commands.work import Work
+from tradestudy.study.reader import read_study
+
+STUDIES = Path(__file__).parents[4] / "studies"
+TEXT = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
+
+
+def study_with(folder, *edits):
+    path = folder / "wing.toml"
+    path.write_text(edited(TEXT, *edits), encoding="utf-8")
+    return read_study(path)
+
+
+@pytest.mark.parametrize(
+    "edits",
+    [
+        (),
+        (('"3600 mAh"', '"1700 mAh"'),),  # less drag than the model: faster than the untied model thinks
+        (('"3600 mAh"', '"5600 mAh"'),),  # more drag
+        (("1000 rpm/V", "1300 rpm/V"), ('"5S2P Li-ion"', '"4S2P Li-ion"'), ('"770 g"', '"600 g"'), ('"9x6"', '"10x7"'),
+         ('"3600 mAh"', '"4300 mAh"')),  # draws more than the controller that is assumed
+    ],
+    ids=["as it stands", "less drag", "more drag", "thirsty motor"],
+)
+def test_the_stock_wing_meets_the_limits_that_are_set_from_it(tmp_path, edits):
+    work = Work(study_with(tmp_path, *edits), "test")
+    anchor = work.anchor
+    data = study_data(work.study, anchor, anchor.choice, work.space.slowest)
+    limits = limits_of(work.study, anchor.reference, anchor.choice, strips(data))
+    wing = assessed(work.study, data, anchor.choice, anchor.variables, "stock again", limits)
+    broken = [state.name for state in wing.limits if not state.met]
+    assert not broken
+
+
+def test_a_controller_is_raised_to_what_the_wing_draws_and_told_so(tmp_path):
+    study = study_with(tmp_path, ("1000 rpm/V", "1300 rpm/V"), ('"5S2P Li-ion"', '"4S2P Li-ion"'),
+                       ('"770 g"', '"600 g"'), ('"9x6"', '"10x7"'), ('"3600 mAh"', '"4300 mAh"'))
+    whole = completed(study)
+    assert study.controller.maximum_current == 60
+    assert whole.controller.maximum_current > 60
+    told = {used.key: used for used in whole.defaults_used}
+    assert told[CONTROLLER_CURRENT].value == f"{whole.controller.maximum_current:.0f} A"
+    assert "draws at full throttle today" in told[CONTROLLER_CURRENT].origin
+
+
+def test_what_is_given_is_not_touched(tmp_path):
+    path = tmp_path / "wing.toml"
+    path.write_text(TEXT + '\n[motor]\nmaximum_current = "20 A"\n[controller]\nmaximum_current = "25 A"\n[fly]\n'
+                    'never_exceed_speed = "100 km/h"\n', encoding="utf-8")
+    study = read_study(path)
+    assert completed(study) is study
+    assert not {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT} & {used.key for used in study.defaults_used}
+
+
+def test_a_pack_of_assumed_cells_that_flies_today_is_not_set_aside_but_to_be_looked_up(tmp_path):
+    study = study_with(tmp_path, ("28 mm class, 1000 rpm/V", "28 mm, 1400 rpm/V"), ('"5S2P Li-ion"', '"4S LiPo"'),
+                   ('"8400 mAh"', '"5000 mAh"'), ('"770 g"', '"520 g"'), ('"9x6"', '"10x7"'), ('"58 km"', '"40 km"'),
+                   ('"66 min"', '"46 min"'), ('"3600 mAh"', '"3400 mAh"'))
+    work = Work(study, "test")
+    told = {used.key: used for used in work.study.defaults_used}
+    assert work.study.pack.maximum_current > 50  # a usual cell of that kind bears 50 A
+    assert "look up" in told["pack.maximum_current"].origin
+    assert any("pack.maximum_current" in note for note in work.base().notes)
+    assert not any("cell current" in reason for reason in work.space.set_aside)

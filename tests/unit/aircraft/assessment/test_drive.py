@@ -1,0 +1,210 @@
+"""What is told of the drive, and what a study's keys do to it: all on the demo's stock wing."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
+from tradestudy.aircraft.assessment import drive
+from tradestudy.aircraft.model import power_data
+from tradestudy.aircraft.model.limits import limits_of
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.commands import work
+from tradestudy.errors import CatalogueError
+from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.propulsion import drive_train
+from tradestudy.physics.propulsion.motor import RESISTANCE_FACTOR
+from tradestudy.physics.propulsion.propeller_blade import MEAN_CHORD, STATIONS
+from tradestudy.physics.propulsion.propeller_table import coefficients
+from tradestudy.study.reader import read_study
+from tradestudy.study.schema.power import MotorTest
+
+STUDIES = Path(__file__).parents[4] / "studies"
+RPM = 2 * np.pi / 60
+
+
+@pytest.fixture(scope="module")
+def godwit():
+    return read_study(STUDIES / "godwit.toml")
+
+
+@pytest.fixture(scope="module")
+def anchor(godwit):
+    return anchored(godwit)
+
+
+def _changed(study, **tables):
+    """A study with some keys of some tables given other values. SI."""
+    return replace(study, **{name: getattr(study, name).model_copy(update=values) for name, values in tables.items()})
+
+
+def _flown(study, anchor):
+    data = study_data(study, anchor, anchor.choice, anchor.variables["cruise_speed"])
+    return FlownDesign(data, anchor.choice, anchor.variables)
+
+
+def _words(study, anchor, speed=14.0):
+    flown = _flown(study, anchor)
+    return drive.drive_words(study, flown, flown.card(), speed)
+
+
+def test_numbers_are_those_of_the_powertrain(godwit, anchor):
+    flown = _flown(godwit, anchor)
+    card = flown.card()
+    told = drive.drive_numbers(godwit, flown, card, 14.0)
+    data = flown.data.power
+    full = drive_train.full_throttle(flown.powertrain, 0.0, data.air_density, 1.0, data.avionics_power)
+    assert told["static_thrust_g"] == pytest.approx(1e3 * full.shaft.thrust / GRAVITY)
+    assert told["low_pack_current_a"] < full.pack_current
+    assert told["cruise_rpm"] < told["full_throttle_rpm"]
+    assert 15 < told["motor_cruise_c"] < told["motor_full_throttle_c"]
+    assert told["first_rating"] == "motor" and told["throttle_within_ratings_pct"] == 100
+
+
+def test_a_sound_drive_is_told_nothing_of(godwit, anchor):
+    assert _words(godwit, anchor) == []
+
+
+def test_the_rating_that_goes_first_and_the_throttle_that_keeps_it(godwit, anchor):
+    """Its own sentence followed: capped as it says, the current is the rated one."""
+    for table, key, name in (("motor", "maximum_current", "motor"), ("controller", "maximum_current", "controller"),
+                             ("pack", "maximum_current", "cells"), ("pack", "connector_current", "connector")):
+        study = _changed(godwit, **{table: {key: 14.0}})
+        flown = _flown(study, anchor)
+        found, share, kept = drive.first_rating(study, flown, 1.0)
+        assert found == name and share > 1.3
+        assert f"the {name} goes first: {100 * share:.0f} % of its rated current" in " ".join(_words(study, anchor))
+        capped = _flown(_changed(study, controller={"throttle_cap": kept} | ({key: 14.0} if table == "controller"
+                                                                             else {})), anchor)
+        data = capped.data.power
+        point = drive_train.full_throttle(capped.powertrain, np.zeros(1), data.air_density, 1.0, data.avionics_power)
+        # caps are tried 2.5 % of throttle apart, straight between: 1 % of current
+        assert max(drive.rating_shares(study, capped, point)[name]) == pytest.approx(1.0, abs=0.01)
+
+
+def test_thrust_that_is_missing_is_told_with_speed_and_newtons(godwit, anchor):
+    study = _changed(godwit, controller={"throttle_cap": 0.3})
+    flown = _flown(study, anchor)
+    speed = 22.0
+    full = drive_train.full_throttle(flown.powertrain, np.array([speed]), flown.data.power.air_density, 1.0,
+                                    flown.data.power.avionics_power)
+    thrust, need = float(full.shaft.thrust[0]), float(flown.drag(speed)[0])
+    assert _words(study, anchor, speed)[0] == (
+        f"its largest throttle (30 %) on a full pack does not carry it at 79 km/h: {thrust:.1f} N of thrust for "
+        f"{need:.1f} N of drag, {need - thrust:.1f} N are missing")
+
+
+def test_a_propeller_that_may_burst(godwit, anchor):
+    """145 000 over 9 in is 16 111 rpm: by common practice; or what its maker says."""
+    study = _changed(godwit, propeller={"maximum_rpm": 9000 * RPM})
+    (words,) = _words(study, anchor)
+    assert words.endswith("rpm at full throttle; its maker allows 9000: it may burst")
+    study = _changed(godwit, motor={"speed_constant": 2.0 * godwit.motor.speed_constant})
+    assert "a stiff propeller of 9 in bears, by common practice, 16111: it may burst" in " ".join(_words(study, anchor))
+
+
+def test_a_motor_that_would_burn(godwit, anchor):
+    study = _changed(godwit, motor={"mass": 0.012, "resistance": 0.2})
+    assert any(words.startswith("held for minutes, full throttle at top speed ") for words in _words(study, anchor))
+
+
+def test_a_cap_counts_in_every_full_throttle_and_in_the_limit(godwit, anchor):
+    """Slower, weaker, less current, and no flight may end above it."""
+    plain, capped = (_flown(_changed(godwit, controller={"throttle_cap": cap}), anchor) for cap in (1.0, 0.7))
+    slow = 1.05 * plain.stall().speed
+    assert capped.top_speed(slow) < 0.85 * plain.top_speed(slow)
+    study = _changed(godwit, controller={"throttle_cap": 0.7})
+    held = {limit.name: limit for limit in limits_of(study, anchor.reference, anchor.choice, 1)}
+    assert held["end_throttle"].bound == 0.7
+
+
+def test_cold_and_old_packs_sag(godwit):
+    new = power_data.pack_of(godwit)
+    old = power_data.pack_of(_changed(godwit, pack={"temperature": 273.15, "health": 0.8}))
+    assert old.cell_capacity == pytest.approx(0.8 * new.cell_capacity)
+    assert old.cell_resistance == pytest.approx(2 * 2 * new.cell_resistance)
+    read = power_data.pack_of(_changed(godwit, pack={"resistance": 0.15, "temperature": 273.15}))
+    assert 4 / 2 * read.cell_resistance + read.wiring_resistance == pytest.approx(0.15)
+
+
+def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
+    """12 V, 20 A and 7700 rpm of 880 rpm/V: 12 - 8.75 - 0.2 V of the switches, over the motor's own amps."""
+    plain = power_data.loaded_motor(godwit)
+    assert plain.test is None and plain.motor.resistance_factor == pytest.approx(RESISTANCE_FACTOR)
+    study = replace(godwit, motor_test=MotorTest(voltage="12 V", current="20 A", rpm="7700 rpm"))
+    motor, test = power_data.loaded_motor(study)
+    loaded = motor.resistance * motor.resistance_factor
+    assert loaded == pytest.approx(test.resistance)
+    assert loaded == pytest.approx((12 - 7700 / 880) / 20 - 0.010, rel=0.05)  # the controller takes 3 % of the amps
+    lines = " ".join(drive.drive_bands(study))
+    assert f"{1e3 * loaded:.0f} mohm by its bench test" in lines
+    assert "2 to 3 times" in " ".join(drive.drive_bands(godwit)) and "2 to 3 times" not in lines
+    wrong = replace(godwit, motor_test=MotorTest(current="2 A", rpm="16000 rpm"))
+    with pytest.raises(CatalogueError, match=r"^motor_test: 16\.\d\d V across the motor cannot turn it at 16000 rpm; "
+                       r"by motor.speed_constant that takes 18\.18 V without any load\. Look at that constant and the "
+                       r"readings\.$"):
+        power_data.loaded_motor(wrong)
+
+
+def test_warm_copper_and_a_pusher(godwit, anchor):
+    """0.393 % a kelvin from 20 C; a pusher's loss is a share of its thrust at the same power."""
+    lossy = power_data.power_data(_changed(godwit, propeller={"installation_loss": 0.08}), anchor.data.flight, "9x6")
+    assert lossy.powertrain.installation_factor == pytest.approx(0.92)
+    cool = power_data.motor_of(_changed(godwit, motor={"winding_temperature": 293.15}))
+    assert RESISTANCE_FACTOR / cool.resistance_factor == pytest.approx(1.1965)
+
+
+@pytest.fixture
+def with_blade(godwit, tmp_path):
+    """The demo with a blade measured: the generic one of its label, by hand."""
+    radius = STATIONS * 0.1143
+    angle = np.degrees(np.minimum(np.arctan(0.1524 / (2 * np.pi * radius)), np.radians(42.0)))
+    lines = [f"{r:.4f},{c:.4f},{b:.3f}" for r, c, b in zip(STATIONS, MEAN_CHORD, angle, strict=True)]
+    (tmp_path / "mine.csv").write_text("# by ruler\nr/R,c/R,beta\n" + "\n".join(lines) + "\n", encoding="utf-8")
+    return _changed(replace(godwit, path=tmp_path / "study.toml"), propeller={"blade": "mine.csv"})
+
+
+def test_a_measured_blade(godwit, with_blade):
+    """The shape of the generic blade read from a file is the generic propeller, but for a tenth of a degree and
+    straight lines between 18 stations: 2 %."""
+    generic, measured = (power_data.propeller_of(study, "9x6") for study in (godwit, with_blade))
+    ratio = np.linspace(0, 0.6, 7)
+    for one, other in zip(coefficients(measured, ratio, 600.0), coefficients(generic, ratio, 600.0), strict=True):
+        assert one == pytest.approx(other, abs=0.02 * other[0])
+    assert power_data.propeller_of(with_blade, "10x7").diameter == pytest.approx(0.254)  # another size: its label
+    assert power_data.propeller_band(with_blade).static_thrust < power_data.propeller_band(godwit).static_thrust
+    assert "is its blade as measured" in drive.drive_bands(with_blade)[0]
+
+
+def test_a_blade_measured_anew_is_solved_anew(with_blade):
+    """What is kept of an earlier run hangs on the files beside the study, too."""
+    before = work.inputs_text(with_blade)
+    file = with_blade.beside("mine.csv")
+    file.write_text(file.read_text(encoding="utf-8").replace("0.0600", "0.0700"), encoding="utf-8")
+    assert work.inputs_text(with_blade) != before
+
+
+def test_a_third_blade_and_another_section(with_blade):
+    """Half as much blade again thrusts a third or so more, standing; a flat plate of a section less."""
+    def static(**keys):
+        study = _changed(with_blade, propeller={"blade": "mine.csv", **keys})
+        return coefficients(power_data.propeller_of(study, "9x6"), 0.0, 600.0)[0]
+
+    assert 1.2 < static(blades=3) / static() < 1.5
+    assert static(blade_section="naca0006") < 0.95 * static()
+
+
+def test_a_table_left_behind_is_told(godwit, anchor, tmp_path):
+    """Measured at 4000 rpm and to J = 0.5 only, flown far beyond both."""
+    rows = "\n".join(f"{0.05 * i:.2f},{0.11 - 0.0075 * i:.4f},{0.05 - 0.001 * i:.4f},4000" for i in range(11))
+    (tmp_path / "mine.csv").write_text("J,CT,CP,rpm\n" + rows + "\n", encoding="utf-8")
+    study = _changed(replace(godwit, path=tmp_path / "study.toml"), propeller={"table": "mine.csv"})
+    words = _words(study, anchor)
+    beyond = [line for line in words if line.endswith("thrust and power there are carried on, not measured")]
+    assert any(line.startswith("standing at full throttle the propeller turns") and "measured is 4000 to 4000" in line
+               for line in beyond)
+    assert any(line.startswith("at top speed the propeller works at J = ") and "measured is 0.00 to 0.50" in line
+               for line in beyond)
+    assert power_data.propeller_band(study) is None

@@ -1,0 +1,125 @@
+"""A design's handling numbers: against the physics called by hand, and what the mass model must add up to."""
+
+import numpy as np
+import pytest
+
+from tradestudy.aircraft.assessment import full_design
+from tradestudy.aircraft.assessment.handling import Answers, answers, handling_numbers, inertia_of
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.physics.aero import lateral, lattice, small_motions
+from tradestudy.physics.flight import trimmed_flight
+from tradestudy.physics.weights import inertia
+
+
+@pytest.fixture(scope="module")
+def stock(godwit_study, godwit_anchor):
+    """Study, model data, choice, design, variables and values of the stock Godwit."""
+    data, choice, variables = godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables
+    flown = FlownDesign(data, choice, variables)
+    return godwit_study, data, choice, flown, variables, full_design.values_of(data, choice, flown, variables)
+
+
+@pytest.fixture(scope="module")
+def found(stock):
+    return answers(*stock)
+
+
+def test_weight_and_balance_of_the_inertias_are_the_designs_own(stock, found):
+    values = stock[-1]
+    assert found.inertia.mass == pytest.approx(float(values["all_up_mass"]), rel=1e-12)  # rounding
+    # fins: exact trapezoid here, the middle of its mean chord in the mass list, 0.1 mm is no one's ruler
+    assert found.inertia.centre_of_gravity == pytest.approx(float(values["centre_of_gravity"]), abs=1e-4)
+
+
+def test_roll_inertia_is_that_of_wing_rods_fins_and_what_lies_along_the_span(stock, found):
+    """By the parts: numbers of the study file put into the formulas of a bar and a sheet by hand."""
+    study, data, choice, flown, *_ = stock
+    wing = inertia.bare_wing(flown.solution.wing, data.layout.materials)
+    joiner = study.joiner
+    carbon = 1500 * np.pi / 4 * joiner.diameter**2 * joiner.length * joiner.length**2 / 12  # density of the catalogue
+    fins = float(flown.shape["mass_items"][4]) * 0.55**2  # both, at the tips
+    rods = float(flown.shape["mass_items"][3]) * 0.52**2 / 3  # bars from the centre line to 520 mm
+    unlisted = data.layout.unlisted.mass * (0.9 * 1.1) ** 2 / 12
+    pack = float(flown.shape["pack_mass"]) * (8 * 0.0212) ** 2 / 12  # eight 21 mm cells side by side
+    small = 0.36 * 0.04**2 / 6  # everything else, within 40 mm
+    by_hand = float(wing.yy) + carbon + fins + rods + unlisted + pack + small
+    assert found.inertia.roll == pytest.approx(by_hand, rel=0.02)  # heights and the exact pack left out
+
+
+def test_numbers_are_those_of_direct_calls_without_friction_and_height(stock, found):
+    study, data, choice, flown, variables, values = stock
+    wing, areas, _, mesh, unit, *_ = flown.solution
+    angles, camber = trimmed_flight.strip_angles(wing, mesh), data.flight.camber
+    symmetric = lattice.circulations(mesh, angles, camber)
+    antisymmetric = lateral.circulations(mesh, angles, camber)
+    alpha, elevon = values["alpha"][0], values["elevon"][0]
+    amplitude = np.array([1, alpha, 0.8 * elevon, 0])  # the study's elevon effectiveness
+    # the amplitude is the trimmed one: it carries the weight
+    lift = float(values["dynamic_pressure"][0] * (unit.lift_area @ amplitude))
+    assert lift == pytest.approx(1.42 * 9.80665, rel=1e-9)  # rounding
+    sideways = lateral.derivatives(mesh, areas, symmetric, antisymmetric, amplitude[None],
+                                   values["centre_of_gravity"], 0.0, 0.8)  # no friction, no height
+    sideways = lateral.LateralDerivatives(*(value[0] for value in sideways))
+    numbers = handling_numbers(found)
+    assert numbers["yaw_stiffness"] == pytest.approx(float(sideways.yaw_sideslip), abs=5e-4)  # friction's side force
+    assert numbers["dihedral_effect"] == pytest.approx(float(sideways.roll_sideslip), abs=5e-4)
+    # friction damps rolling by its coefficient over six: 0.01 / 6 and its like
+    assert numbers["roll_damping"] == pytest.approx(float(sideways.roll_roll), abs=4e-3)
+    rate = -float(sideways.roll_elevon / sideways.roll_roll) * np.radians(15) * 2 * variables["cruise_speed"] / 1.1
+    assert numbers["roll_rate_deg_s"] == pytest.approx(np.degrees(rate), rel=0.01)  # friction in the damping
+
+
+def test_short_period_follows_its_two_equations(found, stock):
+    """Nelson 1998, short-period approximation of chapter 4 (two equations, from memory)."""
+    _, data, _, flown, variables, values = stock
+    areas, unit = flown.solution.areas, flown.solution.unit
+    pitch = small_motions.pitch_derivatives(unit, areas, values["centre_of_gravity"])
+    speed, pressure = variables["cruise_speed"], float(values["dynamic_pressure"][0])
+    chord, area = float(areas.mean_aerodynamic_chord), float(areas.area)
+    moment = pressure * area * chord / found.inertia.pitch
+    stiffness, damping = moment * float(pitch.moment_alpha), moment * chord / (2 * speed) * float(pitch.moment_rate)
+    heave = -pressure * area / (1.42 * speed) * float(pitch.lift_alpha)
+    natural = np.sqrt(heave * damping - stiffness)
+    ratio = -(heave + damping) / (2 * natural)
+    numbers = handling_numbers(found)
+    assert numbers["short_period_damping"] == pytest.approx(ratio, rel=0.06)  # two of four equations
+    assert numbers["short_period_s"] == pytest.approx(2 * np.pi / (natural * np.sqrt(1 - ratio**2)), rel=0.06)
+
+
+def test_what_does_not_swing_has_no_period():
+    swing = small_motions.Motion(np.array(-1.0), np.array(6.0))
+    dies, grows = (
+        small_motions.Motion(np.array(-2.0), np.array(0.0)),
+        small_motions.Motion(np.array(0.05), np.array(0.0)),
+    )
+    derivatives = lateral.LateralDerivatives(*np.linspace(0.1, 1.2, 12))
+    numbers = handling_numbers(Answers(derivatives, None, small_motions.PitchMotions(dies, swing),
+                                       small_motions.LateralMotions(swing, dies, grows), 2.0, -1.3))
+    assert numbers["pitch_damping"] == -1.3
+    assert numbers["short_period_s"] is None and numbers["short_period_damping"] == 1.0
+    assert numbers["dutch_roll_period_s"] == pytest.approx(2 * np.pi / 6)
+    assert numbers["dutch_roll_damping"] == pytest.approx(1 / np.sqrt(37))
+    assert numbers["spiral_time_s"] == pytest.approx(-np.log(2) / 0.05)  # doubles: minus
+    assert numbers["roll_rate_deg_s"] == pytest.approx(np.degrees(2.0))
+
+
+def test_a_longer_wing_is_lazier_in_roll_and_heavier_to_turn(stock, found):
+    study, data, choice, _, variables, _ = stock
+    longer = variables | {"extension": 0.2}
+    flown = FlownDesign(data, choice, longer)
+    values = full_design.values_of(data, choice, flown, longer)
+    slow = answers(study, data, choice, flown, longer, values)
+    assert slow.roll_rate < found.roll_rate and slow.inertia.roll > 1.5 * found.inertia.roll
+    # strip theory at one speed: elevon over damping falls as one over span where elevons keep their share of it
+    assert slow.roll_rate / found.roll_rate == pytest.approx(1.1 / 1.5, rel=0.05)  # aspect ratio left out
+
+
+def test_the_pack_pulls_the_inertia_in_pitch(stock):
+    study, data, choice, flown, variables, values = stock
+    place = float(values["pack_position"])
+    moved = [inertia_of(study, data, choice, flown, variables, place + step) for step in (0.0, -0.05)]
+    pack, whole = float(flown.shape["pack_mass"]), float(values["all_up_mass"])
+    arm = place - moved[0].centre_of_gravity
+    # parallel axes: moving mass m by d adds m (2 a d + d^2) - (m d)^2 / M
+    added = pack * (2 * arm * -0.05 + 0.05**2) - (pack * 0.05) ** 2 / whole
+    assert moved[1].pitch - moved[0].pitch == pytest.approx(added, rel=1e-9)  # rounding

@@ -1,0 +1,127 @@
+"""Servo, horn and push rod of one design, and how fast the stock wing has flown: what they tell and what they bound."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.invented_result import design, sample_result
+from tradestudy.aircraft.assessment import twist_and_flutter
+from tradestudy.aircraft.assessment.full_design import weak_materials
+from tradestudy.aircraft.assessment.linkage import linkage_numbers
+from tradestudy.aircraft.assessment.twist_and_flutter import control
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.physics.aeroelastic import elevon_hinge
+from tradestudy.report.words.structure import obeys_rows, obeys_words
+
+TOP = 33.0  # m/s
+
+
+@pytest.fixture(scope="module")
+def flown(godwit_anchor):
+    return FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
+
+
+def asked(study, flown, speed=TOP, **changed):
+    """Numbers of the study with keys of [linkage] changed."""
+    told = study.linkage.model_copy(update=changed)
+    return linkage_numbers(replace(study, linkage=told), flown, speed)
+
+
+def test_nothing_is_said_without_a_linkage(godwit_study, flown):
+    assert linkage_numbers(replace(godwit_study, linkage=None), flown, TOP) == {}
+
+
+def test_hinge_moment_is_near_that_of_a_flat_flap_at_no_incidence(godwit_study, godwit_anchor, flown):
+    """Glauert's b2 alone, on the stock wing's own mean elevon, with the section's camber taken out."""
+    data = flown.data
+    flat = data.flight.camber._replace(lift_coefficient=0.0, moment_coefficient=0.0)
+    level = data.level._replace(flight=data.flight._replace(camber=flat))
+    plain = FlownDesign(replace(data, level=level), godwit_anchor.choice, godwit_anchor.variables)
+    stock, study = data.layout.stock, godwit_study
+    slope = (stock.tip_set_back + stock.tip_chord - stock.root_chord) / (0.5 * stock.span)  # of the hinge line
+    pressure = 0.5 * data.flight.air_density * TOP**2
+    length = stock.elevon_outer_end - stock.elevon_inner_end
+    flap = elevon_hinge.hinge_coefficients(1 - stock.hinge_fraction).deflection * study.elevon.up_travel
+    alone = abs(flap) * pressure * stock.elevon_chord**2 * length * np.cos(np.arctan(slope)) ** 3
+    # taper is 2 %; incidence of level flight a few hundredths of the moment
+    assert asked(study, plain)["hinge_moment_ncm"] == pytest.approx(100 * alone, rel=0.05)
+    # a reflexed line presses the elevon down before it is turned up
+    assert asked(study, flown)["hinge_moment_ncm"] > 1.05 * asked(study, plain)["hinge_moment_ncm"]
+
+
+def test_arms_move_the_servo_and_not_the_air(godwit_study, flown):
+    before = asked(godwit_study, flown)
+    longer = asked(godwit_study, flown, horn=2 * godwit_study.linkage.horn)
+    assert longer["hinge_moment_ncm"] == before["hinge_moment_ncm"]
+    assert longer["servo_needed_ncm"] == pytest.approx(0.5 * before["servo_needed_ncm"], rel=1e-3)
+    # torque goes with speed squared
+    assert longer["servo_speed_kmh"] == pytest.approx(np.sqrt(2) * before["servo_speed_kmh"], rel=1e-4)
+    # play and give were read at the trailing edge: where the horn's hole is changes neither
+    for name in ("elevon_play_deg", "elevon_held_pct", "elevon_swing_hz"):
+        assert longer[name] == pytest.approx(before[name], rel=1e-9)
+    assert before["servo_needed_ncm"] == pytest.approx(
+        elevon_hinge.TORQUE_RESERVE * before["hinge_moment_ncm"] * 10 / 14, rel=1e-3)
+
+
+def test_play_and_give_by_hand(godwit_study, flown):
+    found = asked(godwit_study, flown)
+    chord = flown.data.layout.stock.elevon_chord
+    assert found["elevon_play_deg"] == pytest.approx(np.degrees(0.3e-3 / chord), abs=1e-3)
+    # 200 g at the trailing edge turn it 2 mm over its chord: the spring about the hinge, and the air's against it
+    spring = 0.2 * 9.80665 * chord / (2e-3 / chord)
+    turned = np.radians(10.0)
+    air = asked(godwit_study, flown, give=None)["hinge_moment_ncm"] / 100 / godwit_study.elevon.up_travel * turned
+    assert found["elevon_held_pct"] == pytest.approx(100 * spring * turned / (spring * turned + air), rel=0.05)
+    slow = asked(godwit_study, flown, speed=1.0)
+    assert slow["elevon_held_pct"] == pytest.approx(100.0, abs=0.05)  # no air, nothing given away
+    unknown = asked(godwit_study, flown, play=None, give=None, give_weight=None)
+    assert all(unknown[name] is None for name in ("elevon_play_deg", "elevon_held_pct", "elevon_swing_hz"))
+    heavy = asked(godwit_study, flown, elevon_weight=0.040)
+    lighter = asked(godwit_study, flown, elevon_weight=0.010)
+    assert heavy["elevon_unbalance_gcm"] == pytest.approx(4 * lighter["elevon_unbalance_gcm"], rel=1e-3)
+    assert heavy["elevon_swing_hz"] == pytest.approx(0.5 * lighter["elevon_swing_hz"], rel=1e-3)
+
+
+def swung(study, flown, servo_speed=None):
+    held = control(flown, np.linspace(10.0, 40.0, 31)).rounded
+    return twist_and_flutter.swing_numbers(study, flown, weak_materials(study, flown.data.strength)[0],
+                               study.stock.balance_from_nose, held, servo_speed)
+
+
+def test_what_the_servo_holds_bounds_the_advice(godwit_study, flown):
+    free, bound = swung(godwit_study, flown), swung(godwit_study, flown, 70.0)
+    assert bound["advised_speed_kmh"] == 70.0 < free["advised_speed_kmh"]
+    assert bound["advised_speed_why"] == "the servos no longer hold full elevon"
+    assert swung(godwit_study, flown, 500.0) == free
+
+
+def test_speed_flown_lifts_the_low_end_of_the_band(godwit_study, godwit_anchor, flown):
+    """Nothing the stock wing has flown through is left in its band; a stretched wing's moves in step."""
+    before = swung(godwit_study, flown)
+    seen = replace(godwit_study, fly=godwit_study.fly.model_copy(update={"fastest_flown": 110 / 3.6}))
+    after = swung(seen, flown)
+    assert before["flutter_low_kmh"] < 110 and after["flutter_low_kmh"] == pytest.approx(110, abs=0.01)
+    assert after["flutter_kmh"] == before["flutter_kmh"]
+    longer = FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables | {"extension": 0.1})
+    plain, told = swung(godwit_study, longer), swung(seen, longer)
+    assert told["flutter_low_kmh"] == pytest.approx(110 * plain["flutter_kmh"] / before["flutter_kmh"], rel=1e-3)
+
+
+def test_words_say_what_is_not_known_and_what_is_too_weak():
+    wing = design()
+    calm = obeys_words(sample_result())
+    assert not any(line.startswith("Take care") for line in calm)
+    assert [line[:40] for line in calm if line.startswith("NOT")] == ["NOT COMPUTED: flutter of the elevons abo"]
+    weak = replace(wing, numbers=wing.numbers | {"servo_needed_ncm": 23.4, "servo_speed_kmh": 88.0})
+    assert ("Take care: full elevon at top speed asks 23.4 N cm of each servo of the stretched wing, reserve included; "
+            "they have 18.0. Up to 88 km/h they hold.") in obeys_words(sample_result(recommended=weak))
+    stock = sample_result().stock
+    loose = replace(stock, numbers=stock.numbers | {"elevon_play_deg": 1.2})
+    assert any("free play of 1.2 deg" in line for line in obeys_words(sample_result(stock=loose)))
+    silent = {name: None for name in ("servo_torque_ncm", "servo_needed_ncm", "servo_speed_kmh", "hinge_moment_ncm",
+                                      "elevon_held_pct", "elevon_play_deg", "elevon_swing_hz", "elevon_unbalance_gcm")}
+    bare = sample_result(stock=replace(stock, numbers=stock.numbers | silent),
+                         recommended=replace(wing, numbers=wing.numbers | silent))
+    assert any(line.startswith("NOT COMPUTED: whether the servos hold") for line in obeys_words(bare))
+    assert not any("servo" in words for words, *_ in obeys_rows(bare))

@@ -1,0 +1,119 @@
+"""What twist leaves of the controls of one design, and how fast it had better not be flown."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tradestudy.aircraft.assessment import twist_and_flutter
+from tradestudy.aircraft.assessment.full_design import weak_materials
+from tradestudy.aircraft.assessment.twist_and_flutter import control
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
+from tradestudy.physics.flight import control as soft_wing
+
+SPEED = np.linspace(10.0, 40.0, 31)
+
+
+@pytest.fixture(scope="module")
+def flown(godwit_anchor):
+    return FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
+
+
+def with_bond(flown, share):
+    """The same wing with the covering's bond multiplied."""
+    structure = flown.data.strength
+    covering = structure.covering._replace(bond=share * structure.covering.bond)
+    data = replace(flown.data, strength=structure._replace(covering=covering))
+    return FlownDesign(data, flown.choice, dict(zip(("extension", "sweep", "washout"), flown._shape, strict=True)) | {
+        "static_margin": flown.static_margin, "equipment_position": 0.0})
+
+
+def test_control_falls_with_speed_and_a_loose_film_leaves_less(flown):
+    found = control(flown, SPEED)
+    assert np.all(np.diff(found.roll, axis=-1) < 0) and np.all(np.diff(found.pitch, axis=-1) < 0)
+    assert np.all(found.roll[1] < found.roll[0]) and np.all(found.pitch[1] < found.pitch[0])
+    # at walking speed nothing twists: what is lost goes with speed squared
+    slow = control(flown, np.array([0.1, 1.0, 2.0]))
+    lost = 1 - slow.roll[0]
+    assert lost[0] < 1e-3 and lost[2] / lost[1] == pytest.approx(4.0, rel=0.02)
+
+
+def test_speeds_are_where_the_curves_say(flown):
+    numbers = control(flown, SPEED).numbers
+    at = np.array([numbers["control_speed_kmh"], numbers["roll_reversal_kmh"]]) / 3.6
+    there = control(flown, at)
+    # between speeds 1 m/s apart the curve is drawn straight: a thousandth
+    assert there.roll[0] == pytest.approx([soft_wing.CONTROL_LEFT, 0.0], abs=2e-3)
+    assert numbers["roll_reversal_weak_kmh"] < numbers["roll_reversal_kmh"] < numbers["pitch_reversal_kmh"]
+
+
+def test_loose_film_is_a_wing_built_with_less_bond(flown):
+    loose = control(with_bond(flown, soft_wing.LOOSE_BOND), SPEED)
+    assert control(flown, SPEED).roll[1] == pytest.approx(loose.roll[0], rel=1e-9)
+
+
+def test_the_search_sees_the_same_control(flown, godwit_anchor):
+    values = soft_wing.softness(flown.data.flight, flown.solution, flown.built)
+    speed = flown.data.flight.control_speed
+    # held at 0.8 of where the stock wing has 0.4 left
+    assert speed == pytest.approx(0.8 * godwit_anchor.reference.control_speed)
+    left = divergence_reversal.softness(flown.solution.air, elastic_wing.compliance(*flown.built),
+                              0.5 * flown.data.flight.air_density * np.array([speed]) ** 2)
+    assert values["roll_control"] == pytest.approx(float(left.roll_effectiveness[0]))
+    assert 0.4 < values["roll_control"] < 1 and values["twist_off_share"] < 0.1
+
+
+@pytest.fixture(scope="module")
+def swung(godwit_study, flown):
+    return twist_and_flutter.swing_numbers(
+        godwit_study, flown, weak_materials(godwit_study, flown.data.strength)[0], 0.143, control(flown, SPEED).rounded
+    )
+
+
+def test_strips_weigh_what_the_wing_does(flown):
+    """Foam, covering, elevons and rods of both halves, as the list of weights has them."""
+    _, strips = twist_and_flutter._strips(flown)
+    by_list = float(flown.shape["mass_items"][:4].sum())
+    # rods, an eighth of the mass, end in the middle of a strip or at its edge: 10 of 520 mm
+    assert 2 * strips.mass.sum() == pytest.approx(by_list, rel=0.004)
+
+
+def test_flutter_band_and_advice_stand_in_order(swung):
+    assert swung["flutter_low_kmh"] < swung["flutter_kmh"] < swung["flutter_high_kmh"]
+    assert swung["advised_speed_weak_kmh"] < swung["advised_speed_kmh"]
+    # CS-VLA: critical speed over 1.2 / 0.9, whichever comes first
+    assert swung["advised_speed_kmh"] <= 0.75 * swung["flutter_kmh"] + 0.01
+    assert swung["advised_speed_why"] in twist_and_flutter.REASONS.values()
+
+
+def test_better_bond_twists_faster_and_flutters_later(godwit_study, flown, swung):
+    firm = with_bond(flown, 1.4)
+    better = twist_and_flutter.swing_numbers(
+        godwit_study, firm, weak_materials(godwit_study, firm.data.strength)[0], 0.143, control(firm, SPEED).rounded
+    )
+    assert better["second_swing_hz"] > swung["second_swing_hz"] and better["flutter_kmh"] > swung["flutter_kmh"]
+    # film on the skins hardly bends with the wing: its share in bending is small
+    assert better["swing_hz"] == pytest.approx(swung["swing_hz"], rel=0.05)
+
+
+def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, flown, swung):
+    """Scheme "tip" ends the stock wing in a piece of 0.1 mm, cut into strips of micrometres."""
+    other = FlownDesign(godwit("tip"), flown.choice, dict(zip(("extension", "sweep", "washout"), flown._shape,
+                        strict=True)) | {"static_margin": flown.static_margin, "equipment_position": 0.0})
+    found = twist_and_flutter.swing_numbers(
+        godwit_study, other, weak_materials(godwit_study, other.data.strength)[0], 0.143, control(other, SPEED).rounded
+    )
+    for name in ("swing_hz", "second_swing_hz", "flutter_kmh"):  # the same strips; the tip is 0.1 mm farther
+        assert found[name] == pytest.approx(swung[name], rel=5e-3)
+
+
+def test_measured_stiffness_moves_the_speeds_by_its_root(flown):
+    """Bending and torsion k times as stiff, film's part included: everything happens at sqrt(k) times the speed."""
+    structure = flown.data.strength._replace(bending_factor=0.5, torsion_factor=0.5)
+    soft = FlownDesign(replace(flown.data, strength=structure), flown.choice, dict(zip(
+        ("extension", "sweep", "washout"), flown._shape, strict=True)) | {
+            "static_margin": flown.static_margin, "equipment_position": 0.0})
+    before, after = control(flown, SPEED).numbers, control(soft, SPEED).numbers
+    for name in ("roll_reversal_kmh", "roll_reversal_weak_kmh", "pitch_reversal_kmh"):
+        assert after[name] == pytest.approx(np.sqrt(0.5) * before[name], rel=1e-9)

@@ -1,0 +1,113 @@
+"""Another motor, pack, scheme or throttle cap in place of the study's own: what changes, and what stays."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
+from tradestudy.aircraft.model.choices import Choice, choice_of, choice_words, decided
+from tradestudy.aircraft.model.limits import limits_of, pack_box
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.quantities import parse_quantity
+from tradestudy.results.result import Design
+from tradestudy.search import optimum
+from tradestudy.search.search_space import combinations, search_space, starting_points
+
+OTHER = {"motor": "slower winding", "pack": "4.0 Ah high-current cells", "series": 4, "parallel": 2, "scheme": "tip",
+         "throttle_cap": 0.8}
+
+
+@pytest.fixture(scope="module")
+def other(godwit_anchor):
+    """A choice that differs from the stock wing in everything but rods and propeller."""
+    return replace(godwit_anchor.choice, **OTHER)
+
+
+def with_choices(study, **lists):
+    """The study with one rod, pack and propeller to try, and what is given."""
+    alone = {"parallel": None, "rod_pairs": None, "rod_diameter": None, "propeller": None}
+    return replace(study, choices=study.choices.model_copy(update=alone | lists))
+
+
+def test_parts_named_take_the_place_of_the_own(godwit_study, godwit_anchor, other):
+    study = decided(godwit_study, other)
+    slower = parse_quantity("740 rpm/V", "speed_constant")
+    assert study.motor.speed_constant == slower < godwit_study.motor.speed_constant
+    assert study.motor.from_nose == godwit_study.motor.from_nose  # it hangs on the same mount
+    assert study.pack.cell == "21700 4.0 Ah" and study.pack.health == 1.0
+    assert study.stretch.scheme == "tip" and study.stretch.sweep is None
+    assert study.controller.throttle_cap == 0.8
+    assert decided(study, other) == study  # twice is once
+    assert decided(godwit_study, godwit_anchor.choice) == godwit_study  # the own choice changes nothing
+
+
+def test_what_was_measured_of_the_own_part_does_not_pass_to_another(godwit_study, other):
+    worn = replace(godwit_study, pack=godwit_study.pack.model_copy(update={"resistance": 0.05, "health": 0.8}))
+    assert decided(worn, other).pack.resistance is None and decided(worn, other).pack.health == 1.0
+    tested = replace(godwit_study, motor_test="a bench reading")
+    assert decided(tested, other).motor_test is None
+    assert decided(tested, replace(other, motor="")).motor_test == "a bench reading"
+
+
+def test_cells_nobody_laid_out_lie_as_the_bay_lets_them(godwit_study, other):
+    listed = godwit_study.pack_choice[0].model_copy(update={"cells_across": None})
+    length, width, _ = pack_box(replace(godwit_study, pack_choice=(listed,)), other)
+    as_told = pack_box(godwit_study, other)
+    assert length * width == pytest.approx(as_told[0] * as_told[1], rel=0.2)  # eight cells take the same floor
+    assert width < as_told[1]  # told: all eight side by side
+
+
+def test_model_and_limits_follow(godwit_study, godwit_anchor, other):
+    own, there = (study_data(godwit_study, godwit_anchor, choice, 10.0) for choice in (godwit_anchor.choice, other))
+    assert there.power.powertrain.throttle_cap == 0.8 and own.power.powertrain.throttle_cap == 1.0
+    assert there.power.powertrain.motor.speed_constant < own.power.powertrain.motor.speed_constant
+    assert there.layout.scheme == "tip" and own.layout.scheme == "scaled"
+    assert there.layout.unlisted == own.layout.unlisted  # the stock wing weighs what it weighs
+    bounds = {limit.name: limit.bound for limit in limits_of(godwit_study, godwit_anchor.reference, other, 1)}
+    assert bounds["full_throttle_motor"] == 26.0 and bounds["end_throttle"] == 0.8
+
+
+def test_every_combination_once_and_told_apart(godwit_study):
+    study = with_choices(godwit_study, parallel=(2, 4), motor=("slower winding",), scheme=("tip", "scaled"),
+                         pack=("4.0 Ah high-current cells",), throttle_cap=(0.8, 1.0))
+    found = combinations(study)
+    assert len(found) == 2 * 2 * 2 * 3  # scaled and 100 % are what the study has anyhow
+    assert len(set(found)) == len({choice.words for choice in found}) == len(found)
+    assert {choice.cells for choice in found} == {("", 4, 2), ("", 4, 4), ("4.0 Ah high-current cells", 4, 2)}
+
+
+def test_a_scheme_frees_what_it_can(godwit_study, godwit_anchor):
+    study = with_choices(godwit_study, scheme=("plug", "tip"))
+    space = search_space(study, godwit_anchor)
+    scaled, plug, tip = space.choices
+    stock = godwit_anchor.data.layout.stock
+    assert optimum.Pose(space, scaled).free == [
+        "extension", "washout", "sweep", "static_margin", "cruise_speed", "equipment_position"]
+    assert "sweep" not in optimum.Pose(space, plug).free and "washout" not in optimum.Pose(space, plug).free
+    assert space.box(plug)["sweep"] == (stock.sweep, stock.sweep)
+    assert "washout" in optimum.Pose(space, tip).free and "sweep" not in optimum.Pose(space, tip).free
+    answer = optimum.solve(space, plug, starting_points(space)[:1])
+    assert answer.variables["sweep"] == stock.sweep and answer.variables["washout"] == stock.washout
+    assert answer.gain != pytest.approx(optimum.solve(space, scaled, starting_points(space)[:1]).gain, rel=1e-4)
+
+
+def test_an_unstretched_wing_is_the_same_under_every_scheme(godwit_study, godwit_anchor):
+    """Strips lie elsewhere, so lift and drag agree as well as meshes do; weights to rounding."""
+    flown = [FlownDesign(study_data(godwit_study, godwit_anchor, replace(godwit_anchor.choice, scheme=scheme), 10.0),
+                         godwit_anchor.choice, godwit_anchor.variables) for scheme in ("scaled", "plug", "tip")]
+    # the piece carried on outward is never less than a sliver of a tenth of a millimetre or so
+    assert np.ptp([float(each.shape["all_up_mass"]) for each in flown]) < 1e-4  # kg
+    drags = [float(each.card().at("drag", 15.0)) for each in flown]
+    assert np.ptp(drags) < 0.01 * drags[0]  # span efficiency by the default mesh: 0.4 %, section strips beside
+
+
+def test_a_choice_goes_through_a_result(other):
+    for choice in (other, Choice(4, 2, 0.003, 1, "9x6")):
+        assert choice_of(Design("best", {}, choice_words(choice), {}, [])) == choice
+
+
+def test_the_stock_wing_is_tied_alike_whatever_is_tried(godwit_study, godwit_anchor):
+    study = with_choices(godwit_study, motor=("slower winding",), scheme=("tip",))
+    again = anchored(study)
+    assert again.drag_factor == godwit_anchor.drag_factor and again.unlisted == godwit_anchor.unlisted

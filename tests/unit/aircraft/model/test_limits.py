@@ -1,0 +1,58 @@
+"""Limits that are set from the stock wing, and where they stop being a yardstick."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tradestudy.aircraft.anchor.tie_to_stock import anchored
+from tradestudy.aircraft.model.limit_origins import origin_of
+from tradestudy.aircraft.model.limits import limits_of
+from tradestudy.aircraft.model.model_data import strips
+from tradestudy.study.reader import read_study
+
+STUDIES = Path(__file__).parents[4] / "studies"
+
+
+@pytest.fixture(scope="module")
+def godwit():
+    study = read_study(STUDIES / "godwit.toml")
+    return study, anchored(study)
+
+
+def bounds(study, anchor, **changes):
+    reference = replace(anchor.reference, **changes)
+    found = limits_of(study, reference, anchor.choice, strips(anchor.data))
+    return {limit.name: (limit.bound, origin_of(study, limit)) for limit in found}
+
+
+def test_no_weaker_and_no_bendier_than_the_stock_wing(godwit):
+    found = bounds(*godwit, failure_load_factor=5.5, deflection_share=0.02)
+    assert found["failure_load_factor"] == (5.5, "the stock wing")
+    assert found["tip_deflection"] == (0.02, "the stock wing")
+
+
+def test_a_wing_of_far_more_strength_than_asked_for_need_not_keep_it(godwit):
+    """Three times the pull-up of 4 g, and 1.5 % of the half span, are enough."""
+    found = bounds(*godwit, failure_load_factor=60.0, deflection_share=0.003)
+    assert found["failure_load_factor"] == (12.0, "enough; the stock wing bears more")
+    assert found["tip_deflection"] == (0.015, "enough; the stock wing bears more")
+
+
+def test_yaw_and_roll_are_held_to_a_share_of_the_stock_wing(godwit):
+    found = bounds(*godwit, yaw_stiffness=0.03, roll_per_metre=0.4)
+    assert found["yaw_stiffness"] == (pytest.approx(0.024), "0.8 of the stock wing's")
+    assert found["roll_per_metre"] == (pytest.approx(0.28), "0.7 of the stock wing's")
+
+
+def test_what_the_stock_wing_lacks_is_no_yardstick(godwit):
+    assert "yaw_stiffness" not in bounds(*godwit, yaw_stiffness=-0.001)
+
+
+def test_every_limit_says_who_asks_for_it(godwit):
+    found = bounds(*godwit)
+    assert all(origin for _, origin in found.values())
+    assert found["climb"][1] == "the study" and found["up_elevon"][1] == "the study"  # given in [limits]
+    assert found["full_throttle_motor"][1] == "motor.maximum_current"
+    assert found["cell_current"][1] == "the cell's maker"
+    assert found["pack_forward"][1] == "the bay nose"

@@ -1,0 +1,215 @@
+"""The sections of a study: files and names for root and tip, numbers told of them, and where a design leaves their
+tables."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from invented_result import sample_result
+
+from tradestudy.aircraft.assessment import table_range
+from tradestudy.aircraft.assessment.full_design import bands
+from tradestudy.aircraft.model import section_data
+from tradestudy.aircraft.model.direct_outputs import values_of
+from tradestudy.aircraft.model.model_data import stock_wing
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.errors import CatalogueError
+from tradestudy.physics.sections import airfoil, naca, polar
+from tradestudy.report.page.page import page
+from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
+from tradestudy.study.reader import read_study
+from tradestudy.study.rules import across_tables
+from tradestudy.uncertainty.variants import model_scatter
+
+
+def with_stock(study, **changed):
+    return replace(study, stock=study.stock.model_copy(update=changed))
+
+
+def rows_of(name):
+    """Some eighty points of a section, trailing edges and nose among them."""
+    outline = naca.outline(name)
+    nose = int(np.argmin(outline[:, 0]))
+    top, bottom = outline[:nose][::10], outline[nose + 1:][::-1][::10][::-1]
+    return [tuple(point) for point in [*top.tolist(), outline[nose].tolist(), *bottom.tolist()]]
+
+
+def text(points):
+    return "drawn by hand\n" + "\n".join(f"{x:.6f} {z:.6f}" for x, z in points) + "\n"
+
+
+@pytest.fixture()
+def beside(tmp_path, godwit_study):
+    """Return the Godwit as if it stood beside a coordinate file of the given text, named as the tip's airfoil."""
+
+    def make(written, **stock):
+        (tmp_path / "mine.dat").write_text(written, encoding="utf-8")
+        study = with_stock(godwit_study, tip_airfoil="mine.dat", **stock)
+        return replace(study, path=tmp_path / "study.toml")
+
+    return make
+
+
+def tip_of(study):
+    return section_data.wing_sections(study, stock_wing(study)).tip.whole
+
+
+@pytest.mark.parametrize("written", ["over", "under", "open"])
+def test_tip_from_a_file(beside, written):
+    """A file drawn either way about, and one with a blunt edge of 1 %, give the section they hold."""
+    points = rows_of("naca2412")
+    if written == "under":
+        points = points[::-1]
+    if written == "open":
+        points[0], points[-1] = (1.0, 0.005), (1.0, -0.005)
+    found = tip_of(beside(text(points)))
+    wanted = airfoil.resampled(naca.outline("naca2412"))
+    inside = (wanted[:, 0] > 0.02) & (wanted[:, 0] < 0.9)
+    assert found[inside] == pytest.approx(wanted[inside], abs=2e-3)  # eighty points, the nose found to a spacing
+
+
+@pytest.mark.parametrize(("fault", "sentence"), [
+    ("twice", "gives the same point twice, in row 11; take one out"),
+    ("three", "holds 3 rows of two numbers; 12 or more are wanted"),
+    ("nan", "holds nan 0.1 in row 12, which is no point"),
+    ("columns", "holds 3 numbers in row 12; two are wanted, x and z"),
+    ("open", "is open at the trailing edge by 6.0 % of the chord; 2 % at most")])
+def test_broken_tip_files(beside, fault, sentence):
+    points = rows_of("naca2412")
+    lines = text(points).splitlines()
+    if fault == "twice":
+        lines[10] = lines[9]
+    if fault == "three":
+        lines = lines[:4]
+    if fault in ("nan", "columns"):
+        lines[11] = {"nan": "nan 0.1", "columns": "0.5 0.1 0.2"}[fault]
+    if fault == "open":
+        lines[1], lines[-1] = "1.0 0.03", "1.0 -0.03"
+    study = beside("\n".join(lines))
+    with pytest.raises(CatalogueError) as raised:
+        section_data.wing_sections(study, stock_wing(study))
+    assert str(raised.value) == f"stock.tip_airfoil mine.dat: {sentence}."
+
+
+def test_a_reader_takes_the_tip(tmp_path, godwit_study):
+    path = tmp_path / "study.toml"
+    path.write_text(godwit_study.text.replace('root_thickness = "34 mm"',
+                                              'root_thickness = "34 mm"\ntip_airfoil = "naca23112"\n'
+                                              'tip_thickness = "2 cm"'),
+                    encoding="utf-8")
+    stock = read_study(path).stock
+    assert (stock.tip_airfoil, stock.tip_thickness) == ("naca23112", pytest.approx(0.020))
+
+
+def test_tip_thickness_by_callipers(godwit_study):
+    """One airfoil, two thicknesses: the root's outline made thinner; an airfoil alone is as thick as it is drawn."""
+    study = with_stock(godwit_study, tip_thickness=0.0162)
+    found = section_data.wing_sections(study, stock_wing(study))
+    assert airfoil.section_shape(found.tip.whole).thickness == pytest.approx(0.0162 / 0.180, rel=2e-3)
+    (_, above, below), (_, tip_above, tip_below) = map(airfoil.surfaces, (found.root.whole, found.tip.whole))
+    assert tip_above + tip_below == pytest.approx(above + below, abs=1e-12)  # camber stays
+    drawn = with_stock(godwit_study, tip_airfoil="naca0009")
+    assert airfoil.section_shape(tip_of(drawn)).thickness == pytest.approx(0.09, rel=2e-3)
+
+
+def test_a_tip_no_thicker_than_its_elevon(tmp_path, godwit_study):
+    study = with_stock(godwit_study, tip_thickness=0.006)
+    assert list(across_tables.tip_section_fits(study.stock, study.elevon, tmp_path)) == [
+        (("stock", "tip_thickness"), "is 6 mm; the elevon alone is elevon.thickness (6 mm).")]
+
+
+def test_no_tip_given_is_the_roots_own(godwit_study):
+    found = section_data.wing_sections(godwit_study, stock_wing(godwit_study))
+    assert not found.differ and found.tip is found.root
+    first, second = section_data.tables(godwit_study, found)
+    assert first is second and section_data.camber(first, second)[2:] == (0.0, 0.0)
+
+
+def test_facts_told_are_those_of_the_section(godwit_study):
+    """NACA 2412 on 280 mm, 34 mm thick, by its definition: camber 2 % at 40 %, area 0.6851 t c^2, thin-airfoil moment
+    -0.053; the tip NACA 0009 at 180 mm, 9 % thick, without camber."""
+    study = with_stock(godwit_study, airfoil="naca2412", tip_airfoil="naca0009")
+    root, tip = section_data.section_facts(study, stock_wing(study))
+    assert (root["place"], root["airfoil"], tip["place"], tip["airfoil"]) == ("root", "naca2412", "tip", "naca0009")
+    assert root["thickness_mm"] == pytest.approx(34.0, rel=2e-3) and root["chord_mm"] == pytest.approx(280.0)
+    assert (root["camber_pct"], root["camber_at_pct"]) == (pytest.approx(2.0, abs=0.02), pytest.approx(40, abs=1))
+    assert root["area_cm2"] == pytest.approx(0.6851 * 3.4 * 28.0, rel=3e-3)
+    assert root["thin_moment_coefficient"] == pytest.approx(-0.0531, abs=1e-3)
+    assert math.isclose(tip["thickness_mm"], 0.09 * 180, rel_tol=2e-3) and tip["camber_at_pct"] is None
+    # symmetric: the surrogate is so to a hundredth of a degree and two thousandths of moment
+    assert abs(tip["zero_lift_angle_deg"]) < 0.05 and abs(tip["moment_coefficient"]) < 3e-3
+
+
+def test_page_tells_the_section(godwit_study):
+    facts = section_data.section_facts(with_stock(godwit_study, tip_thickness=0.0162), stock_wing(godwit_study))
+    result = sample_result(sections=facts)
+    assert section_heads(result) == ["Root: mh60", "Tip: mh60"]
+    rows = {words: figures for words, _, figures in section_rows(result)}
+    assert rows["Thickness"] == ["34.0", "16.2"] and rows["Chord, foam and elevon"] == ["280", "180"]
+    assert len(section_notes(result)) == 2
+    told = page(result)
+    assert "The section</h2>" in told and "Tip: mh60" in told and "straight from one template to the other" in told
+    assert "The section</h2>" not in page(sample_result(sections=[]))
+
+
+# --- outside the tables -----------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def stock_flight(godwit_anchor):
+    flown = FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
+    return flown, values_of(godwit_anchor.data, godwit_anchor.choice, flown, godwit_anchor.variables)
+
+
+def test_nothing_is_said_inside_the_tables(stock_flight):
+    assert table_range.outside_words(*stock_flight) == []
+
+
+def test_each_departure_is_told_with_strip_flight_and_distance(stock_flight):
+    flown, values = stock_flight
+    mesh, strip = flown.solution.mesh, 5
+    changed = {name: np.array(values[name]) for name in ("log_reynolds", "strip_deflection", "lift_coefficient")}
+    changed["log_reynolds"][1, strip] = np.log(30e3)
+    changed["log_reynolds"][0, strip + 1] = np.log(34e3)
+    changed["strip_deflection"][3, strip] = np.radians(14.0)
+    changed["lift_coefficient"][0, strip] = 1.4
+    changed["lift_coefficient"][2, strip] = 2.0  # near the stall by its nature: its drag counts nowhere
+    low, deflected, lifted = table_range.outside_words(flown, values | changed)
+    place = f"the strip {1e3 * mesh.middle[strip, 1]:.0f} mm from the centre line leaves the section tables: "
+    assert low == (f"in flight at cruise speed over 1.3 {place}Reynolds number 30000, the tables start at 35000; drag "
+                   "and stall are held near that edge; also in cruise")
+    assert deflected == (f"in flight at full speed {place}elevon +14.0 deg, the tables end at +10 deg; drag and stall "
+                         "are held near that edge")
+    highest, _ = polar.lift_limits(flown.data.flight.table, values["log_reynolds"][0, strip],
+                                   values["strip_deflection"][0, strip])
+    usable = polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS)
+    assert lifted == (f"in cruise {place}lift coefficient 1.40, usable up to {usable:.2f}; its drag is a steep "
+                      "continuation, not data")
+
+
+def test_speed_card_tells_what_it_knows_nothing_of(stock_flight):
+    """At half the stall speed every strip asks for more lift than there is."""
+    flown, _ = stock_flight
+    card = flown.card()
+    assert table_range.card_words(flown, card) == []
+    slow = replace(card, speed=np.array([0.5 * card.stall_speed, 13.0, 15.0]))
+    assert table_range.card_words(flown, slow) == [
+        "all but 47 to 54 km/h of the speed card lies outside the section tables: drag and range are a smooth "
+        "continuation there"]
+
+
+def test_notes_tell_the_correction(godwit_study):
+    told = bands(godwit_study)[0]
+    assert "21 % at 60 000, 14 % at 100 000, 10 % at 150 000, 9 % at 300 000" in told
+    assert "free transition only" in told and "no better than 30 % below Re 100 000" in told
+
+
+def test_scatter_grows_where_reynolds_numbers_are_low(godwit_study, stock_flight):
+    _, values = stock_flight
+    low = values | {"log_reynolds": np.full_like(values["log_reynolds"], np.log(8e4))}
+    high = values | {"log_reynolds": np.full_like(values["log_reynolds"], np.log(4e5))}
+    total = values["drag_area"][0]
+    profile = (total - values["induced_drag_area"][0] - values["other_drag_area"][0]) / total
+    blade = np.sqrt(model_scatter(godwit_study, high) ** 2 - (0.10 * profile) ** 2)  # what the propeller leaves
+    assert model_scatter(godwit_study, low) == pytest.approx(np.hypot(0.30 * profile, blade), rel=1e-9)

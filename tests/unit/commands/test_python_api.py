@@ -1,0 +1,165 @@
+"""The package from Python and in a notebook: names on demand, how things show themselves, tables, and refusals."""
+
+import subprocess
+import sys
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from invented_result import design, sample_result
+
+import tradestudy as ts
+from tradestudy.commands import python_api
+from tradestudy.commands import work as runs
+from tradestudy.commands.requested_wing import Wanted, wanted
+
+ROOT = Path(__file__).parents[3]
+DUNLIN = ROOT / "studies" / "dunlin.toml"
+
+
+def test_importing_loads_nothing_and_reading_a_study_no_model():
+    script = ("import sys; import tradestudy as ts; first = set(sys.modules); study = ts.load('studies/dunlin.toml'); "
+              "repr(study); heavy = {'openmdao', 'aerosandbox', 'matplotlib', 'scipy', 'pandas', 'neuralfoil'}; "
+              "print(sorted(first & {*heavy, 'numpy', 'pydantic'}), sorted(heavy & set(sys.modules)))")
+    done = subprocess.run([sys.executable, "-c", script], cwd=ROOT, capture_output=True, text=True)
+    assert (done.stdout, done.stderr) == ("[] []\n", "")
+
+
+def test_every_name_told_is_there():
+    names = {"load", "assess", "optimise", "stretch", "front", "run", "save", "Study", "Result", "Design",
+             "result_from_json", "TradestudyError"}
+    assert names <= set(dir(ts)) and all(callable(getattr(ts, name)) for name in names)
+    with pytest.raises(AttributeError, match="no attribute 'optimize'"):
+        ts.optimize  # noqa: B018
+
+
+def test_assess_from_python(capsys):
+    told = []
+    result = ts.assess(DUNLIN, span="44 in", tell=told.append)
+    assert told == ["tying the model to the stock wing"] and capsys.readouterr().out == ""
+    assert result.command == "tradestudy assess dunlin.toml"
+    assert result.best.numbers["span_mm"] == pytest.approx(44 * 25.4, abs=0.001)
+    # the anchor: what the study file says of the wing that flies, 17.6 oz (of 28.349523125 g) and 113 mm
+    assert result.stock.numbers["auw_g"] == pytest.approx(17.6 * 28.349523125, abs=0.01)  # told to a hundredth
+    assert result.stock.numbers["cg_mm"] == pytest.approx(113, abs=0.001)  # told to a thousandth
+
+
+@pytest.mark.parametrize("name, of_runs", [("optimise", "optimise"), ("stretch", "stretch"), ("run", "everything")])
+def test_each_call_is_its_command(name, of_runs, monkeypatch):
+    seen = []
+
+    class Opened:
+        def __init__(self, *asked):
+            seen.append(asked)
+
+        def close(self):
+            seen.append("closed")
+
+    monkeypatch.setattr(runs, "Work", Opened)
+    monkeypatch.setattr(runs, of_runs, lambda work: (name, work))
+    study = ts.load(DUNLIN)
+    found, work = getattr(ts, name)(study, workers=2, record="kept.sqlite")
+    assert found == name and isinstance(work, Opened) and seen[1:] == ["closed"]
+    assert seen[0][0] is study and seen[0][1] == f"tradestudy {name} dunlin.toml"
+    assert seen[0][3:] == (Path("kept.sqlite"), 2, None)
+
+
+def test_front_names_what_it_trades(monkeypatch, godwit_study):
+    asked = []
+
+    @contextmanager
+    def no_work(*more):
+        yield type("Work", (), {"study": godwit_study})()
+
+    monkeypatch.setattr(python_api, "_work", no_work)
+    monkeypatch.setattr(runs, "traded", lambda work, *more: asked.append(more))
+    ts.front(godwit_study)
+    ts.front(godwit_study, "climb", "span", 9)
+    assert asked == [(None, "range", "flying_weight", 25), (None, "climb", "span", 9)]
+    with pytest.raises(ts.TradestudyError, match="Did you mean climb"):
+        ts.front(godwit_study, "clim")
+
+
+def test_a_study_shows_itself(godwit_study):
+    lines = repr(godwit_study).splitlines()
+    assert lines[0].startswith("Study Godwit (") and max(map(len, lines[1:])) <= 80
+    assert "  stock wing  span 1100 mm, 1420 g, balances 143 mm behind the nose" in lines
+    assert "  to stretch  scheme scaled, span 1100 mm to 1800 mm" in lines
+
+
+def test_a_result_and_a_wing_show_themselves():
+    result = sample_result()
+    text = repr(result)
+    assert "stock " in text and "1100 mm, 1010 g, 41.0 km, 62 km/h, 4S1P" in text
+    assert "to build" in text and "1480 mm; 1392 to 1608 mm does as well" in text and "8 in span_trade" in text
+    assert repr(result.best) == "<Design best: 1517 mm, 1571 g, 81.3 km, 57 km/h, 4S2P, 2 x 3 mm rod pairs, " \
+                                "10x7 propeller>"
+    missed = replace(result.best, limits=[replace(result.best.limits[0], met=False)])
+    assert "breaks: pack against the front of its bay" in repr(missed)
+    assert repr(replace(result.best, numbers={}, choices={})) == "<Design best: >"  # of results of another make
+
+
+def test_html_shows_hostile_words_as_text(godwit_study):
+    hostile = '<script>alert("x")</script>'
+    about = godwit_study.study.model_copy(update={"name": hostile, "note": hostile})
+    wing = design(hostile)
+    result = sample_result(study_name=hostile, best=wing, command=hostile)
+    for thing in (replace(godwit_study, study=about), wing, result):
+        page = thing._repr_html_()
+        assert "<script" not in page and "&lt;script&gt;" in page and page.count("<table>") == 1
+
+
+def test_a_table_of_every_wing():
+    result = sample_result()
+    table = result.to_dataframe()
+    assert list(table["where"]) == ["stock", "recommended", "best", "alternatives", *["span_trade"] * 8, *["front"] * 6,
+                                    *["steps"] * 2]
+    assert list(table.loc[table["where"] == "front", "auw_g"]) == [wing.numbers["auw_g"] for wing in result.front]
+    assert set(table["choice_propeller"]) == {"10x7"}
+    one = result.best.to_dataframe()
+    assert len(one) == 1 and one["span_mm"][0] == 1517.0 and one["active_limits"][0] == "pack_forward; slowest_flight"
+
+
+def test_without_pandas_a_table_is_refused_in_a_sentence(monkeypatch):
+    monkeypatch.setitem(sys.modules, "pandas", None)
+    with pytest.raises(ts.TradestudyError) as refused:
+        sample_result().to_dataframe()
+    assert str(refused.value) == "to_dataframe needs the library pandas: python -m pip install pandas"
+
+
+def test_a_result_is_saved_like_that_of_a_run(tmp_path, monkeypatch):
+    monkeypatch.setattr(
+        "tradestudy.report.figures.all_figures.save_all", lambda *asked: []
+    )  # drawn in tests of their own
+    monkeypatch.setattr("tradestudy.report.page.page.page", lambda result: "page")
+    result = sample_result()
+    written = {file.name for file in ts.save(result, str(tmp_path / "new" / "folder"))}
+    assert {"summary.json", "wings.csv", "pilot_card.txt", "report.html"} <= written
+    again = ts.result_from_json((tmp_path / "new" / "folder" / "summary.json").read_text(encoding="utf-8"))
+    assert again.best.numbers == result.best.numbers
+    (tmp_path / "taken").write_text("", encoding="utf-8")
+    with pytest.raises(ts.TradestudyError, match="Cannot write into"):
+        ts.save(result, tmp_path / "taken")
+
+
+@pytest.mark.parametrize("asked, message", [
+    ({"span": 1300}, 'span is 1300; text is wanted, with its unit, such as "1300 mm".'),
+    ({"span": "1300"}, 'span "1300" needs one of: mm, cm, m, in, ft, um.'),
+    ({"span": "13 m"}, 'span "13 m" is beyond what these wings can be.'),
+    ({"sapn": "1300 mm"}, "sapn is not known. Did you mean span? Known are span, sweep, washout, static_margin, "
+                          "cruise_speed, parallel, rod_diameter, rod_pairs, propeller."),
+    ({"parallel": "3"}, "parallel is 3; a whole number from 1 to 12 is wanted."),
+    ({"cruise_speed": 14.0}, 'cruise_speed is 14.0; text is wanted, with its unit, such as "14.0 km/h".'),
+    ({"static_margin": 7}, 'static_margin is 7; text is wanted, with its unit, such as "7 %".'),
+    ({"propeller": "9by6"}, 'propeller "9by6" is not diameter x pitch'),
+])
+def test_what_cannot_be_asked_for(asked, message):
+    with pytest.raises(ts.TradestudyError) as refused:
+        wanted(asked)
+    assert str(refused.value) == message
+
+
+def test_what_can_be_asked_for():
+    assert wanted({"span": "52 in", "rod_diameter": "4mm", "parallel": 3, "sweep": None}) == Wanted(
+        span=52 * 0.0254, rod_diameter=0.004, parallel=3)

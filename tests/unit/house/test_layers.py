@@ -1,0 +1,172 @@
+"""The house: which room may import which, which outside libraries come in where, how long a module is."""
+
+import ast
+import sys
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[3] / "tradestudy"
+LONGEST = 400  # lines
+MOST_FILES = 15  # in a folder, besides what says what the folder is for
+
+GROUND = {"errors", "files", "notebook", "quantities", "catalogue"}
+BELOW_AIRCRAFT = GROUND | {"physics", "study", "results"}
+# room -> rooms of ours that it may import, besides itself
+MAY_IMPORT = {
+    "errors": set(),
+    "files": set(),
+    "notebook": {"errors"},
+    "quantities": {"errors"},
+    "catalogue": {"errors", "quantities"},
+    "physics": {"errors"},
+    "study": GROUND | {"physics"},
+    "results": {"errors", "notebook", "quantities"},
+    "aircraft": BELOW_AIRCRAFT,
+    "search": BELOW_AIRCRAFT | {"aircraft"},
+    "uncertainty": BELOW_AIRCRAFT | {"aircraft", "search"},
+    "commands": BELOW_AIRCRAFT | {"aircraft", "search", "uncertainty"},
+    "report": GROUND | {"results"},
+    "cli": GROUND | {"study", "results", "commands", "report"},  # the terminal is an edge: it spells units
+    "__main__": {"errors", "cli"},
+    "tradestudy": {"errors", "study", "results", "commands", "report"},  # names handed out on demand only, see below
+}
+ANYONE_MAY = {"tradestudy"}  # the root: a version number, and names looked up on demand
+# outside library -> where it may be imported
+DOORS = {
+    "openmdao": {"aircraft", "search"},
+    "matplotlib": {"report"},
+    "ezdxf": {"report.build_sheet.template_files"},
+    "aerosandbox": {"physics.sections"},
+    "neuralfoil": {"physics.sections"},
+    "pydantic": {"study"},
+    "pydantic_core": {"study"},
+    "typer": {"cli"},
+    "rich": {"cli"},
+    "jinja2": {"report"},
+    "pandas": {"notebook"},
+    "distributed": {"search.engines.cluster"},
+    "threadpoolctl": {"search.engines.cluster"},
+}
+EVERYWHERE = {"tradestudy", "numpy", "scipy"}
+
+
+def module_name(path):
+    parts = path.relative_to(ROOT.parent).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def room_of(module):
+    return (module.split(".") + ["tradestudy"])[1] if "." in module else "tradestudy"
+
+
+MODULES = {module_name(path): path for path in sorted(ROOT.rglob("*.py"))}
+
+
+def imports(module, at_load=False):
+    """Return (line, full name) of everything a module imports; ``at_load``: not inside functions."""
+    path = MODULES[module]
+    package = module if path.name == "__init__.py" else module.rpartition(".")[0]
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    skipped = set()
+    for node in ast.walk(tree):
+        typing_only = isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test)
+        if typing_only or at_load and isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef)):
+            skipped |= {id(inner) for inner in ast.walk(node)}
+    found = []
+    for node in ast.walk(tree):
+        if at_load and id(node) in skipped:
+            continue
+        if isinstance(node, ast.Import):
+            found += [(node.lineno, alias.name) for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            base = node.module or ""
+            if node.level:
+                parents = package.split(".")[: len(package.split(".")) - node.level + 1]
+                base = ".".join([*parents, base]).rstrip(".")
+            for alias in node.names:
+                inner = f"{base}.{alias.name}"
+                found.append((node.lineno, inner if inner in MODULES else base))
+    return found
+
+
+def test_every_room_is_in_the_table():
+    assert {room_of(module) for module in MODULES} <= set(MAY_IMPORT)
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_rooms_import_only_what_the_table_allows(module):
+    room, broken = room_of(module), []
+    for line, name in imports(module):
+        if name.split(".")[0] != "tradestudy":
+            continue
+        other = room_of(name)
+        if other != room and other not in ANYONE_MAY | MAY_IMPORT[room]:
+            broken.append(f"{MODULES[module].name}:{line} imports {name}")
+    assert not broken
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_outside_libraries_come_in_by_few_doors(module):
+    place, broken = module.removeprefix("tradestudy."), []
+    for line, name in imports(module):
+        library = name.split(".")[0]
+        if library in EVERYWHERE or library in sys.stdlib_module_names:
+            continue
+        doors = DOORS.get(library, set())
+        if not any(place == door or place.startswith(f"{door}.") for door in doors):
+            broken.append(f"{MODULES[module].name}:{line} imports {library}, whose doors are {sorted(doors)}")
+    assert not broken
+
+
+@pytest.mark.parametrize("module", ["tradestudy.physics.sections.airfoil", "tradestudy.physics.sections.polar"])
+def test_section_libraries_load_only_when_needed(module):
+    # `check` must answer at once; these two take a second to load
+    loaded = {name.split(".")[0] for _, name in imports(module, at_load=True)}
+    assert not loaded & {"aerosandbox", "neuralfoil"}
+
+
+def test_no_import_circles():
+    # late imports count too, but for the root's names on demand
+    edges = {module: {name for _, name in imports(module, at_load=module == "tradestudy")
+                      if name in MODULES and name != module} for module in MODULES}
+    done, path = set(), []
+
+    def visit(module):
+        assert module not in path, " -> ".join([*path[path.index(module):], module])
+        if module in done:
+            return
+        path.append(module)
+        for other in sorted(edges[module]):
+            visit(other)
+        done.add(path.pop())
+
+    for module in edges:
+        visit(module)
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_no_module_is_too_long(module):
+    assert len(MODULES[module].read_text(encoding="utf-8").splitlines()) <= LONGEST
+
+
+def test_no_folder_holds_too_many_files():
+    counted = Counter(path.parent for path in MODULES.values() if path.name != "__init__.py")
+    crowded = {str(folder.relative_to(ROOT)): count for folder, count in counted.items() if count > MOST_FILES}
+    assert set(crowded) <= {"cli"}  # one file per command
+
+
+def test_root_imports_nothing_of_ours():
+    assert not [name for _, name in imports("tradestudy", at_load=True) if name.startswith("tradestudy")]
+
+
+def test_the_walk_sees_relative_and_late_imports():
+    """The walker itself: a relative import, a late import, in modules known to have them."""
+    assert "tradestudy.physics.aero.horseshoe" in {
+        name for _, name in imports("tradestudy.physics.aero.lattice", at_load=True)
+    }
+    assert "aerosandbox" in {name for _, name in imports("tradestudy.physics.sections.airfoil")}
+    assert "tradestudy.aircraft.components.complex_step" in {
+        name for _, name in imports("tradestudy.aircraft.components.flow")
+    }

@@ -1,0 +1,70 @@
+"""The kernel against direct integration of the Biot-Savart law, and its slopes against differences."""
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+
+from tradestudy.physics.aero.horseshoe import influence, influence_with_gradient
+
+CORNER = np.array([[0.1, 0.2, 0.0], [0.25, 0.5, 0.05], [0.3, 0.9, 0.1]])
+START, END = np.array([0, 1]), np.array([1, 2])
+CONTROL = np.array([[0.5, 0.3, 0.1], [-0.2, 0.7, -0.3], [0.4, -0.5, 0.0]])
+NORMAL = np.array([[0.0, 0.0, 1.0], [0.0, -1.0, 0.0], [0.0, 0.6, 0.8]])
+
+
+def biot_savart(point, start, step):
+    """Velocity of a straight vortex from ``start`` along ``step`` (t from 0 to 1), unit circulation."""
+
+    def part(t, axis):
+        arm = point - (start + t * step)
+        return np.cross(step, arm)[axis] / (4 * np.pi * np.linalg.norm(arm) ** 3)
+
+    return np.array([quad(part, 0, 1, args=(axis,), epsabs=1e-12, limit=200)[0] for axis in range(3)])
+
+
+def leg(point, corner):
+    """A leg from far aft to the corner, by t = 1 / (1 + distance)."""
+
+    def part(t, axis):
+        arm = point - (corner + np.array([1 / t - 1, 0, 0]))
+        return np.cross([-1.0, 0, 0], arm)[axis] / (4 * np.pi * np.linalg.norm(arm) ** 3) / t**2
+
+    return np.array([quad(part, 0, 1, args=(axis,), epsabs=1e-12, limit=200)[0] for axis in range(3)])
+
+
+def test_against_direct_integration():
+    found = influence(CONTROL, NORMAL, CORNER, START, END)
+    for i, point in enumerate(CONTROL):
+        for j in range(2):
+            inner, outer = CORNER[START[j]], CORNER[END[j]]
+            velocity = leg(point, inner) + biot_savart(point, inner, outer - inner) - leg(point, outer)
+            # quadrature to 1e-12 per piece
+            assert found[i, j] == pytest.approx(velocity @ NORMAL[i], abs=1e-9)
+
+
+def test_finite_in_line_with_the_bound_vortex():
+    # the mid-angle points of an unswept wing lie in line with the neighbours' bound vortices
+    corner = np.array([[0.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
+    found = influence(
+        np.array([[0.0, 2.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]), corner, np.array([0]), np.array([1])
+    )
+    # only the two half-infinite legs act: 1/(4 pi) (1/(2 - 1) - 1/2), upward outside the wing
+    assert found[0, 0] == pytest.approx(0.5 / (4 * np.pi), rel=1e-12)
+
+
+def test_slopes_against_differences(random):
+    directions = [random.normal(size=(2, *array.shape)) for array in (CONTROL, NORMAL, CORNER)]
+    directions[1][..., 0] = 0  # normals have no x part
+    value, gradient = influence_with_gradient(CONTROL, NORMAL, CORNER, START, END)
+    corner = directions[2]
+    slope = gradient.slope_times(*directions[:2], corner[:, START], corner[:, END], np.eye(len(START)))
+    assert value == pytest.approx(influence(CONTROL, NORMAL, CORNER, START, END), rel=1e-14)
+    step = 1e-4
+    for k in range(2):
+        def moved(share, k=k):
+            arrays = [array + share * step * way[k] for array, way in zip(
+                (CONTROL, NORMAL, CORNER), directions, strict=True)]
+            return influence(*arrays, START, END)
+
+        found = (8 * (moved(1) - moved(-1)) - (moved(2) - moved(-2))) / (12 * step)
+        assert slope[k] == pytest.approx(found, abs=1e-8 * np.abs(found).max())  # rounding 1e-16 / 1e-4, h^4

@@ -1,0 +1,338 @@
+"""Antisymmetric lattice: what must hold whatever its accuracy, strip limits, slopes, order of convergence."""
+
+import numpy as np
+import pytest
+from lateral_answers import sideways
+from wings import FLAT, answer, outline, tapered
+
+from tradestudy.physics.aero import lateral, lattice
+from tradestudy.physics.aero.horseshoe import influence
+from tradestudy.physics.flight import trimmed_flight
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.mesh import half_wing_mesh
+
+ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns
+CAMBER = lattice.SectionCamber(0.12, -0.015)
+FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+
+
+def bent_wing(scale=1.0, twist=(0, 0, -0.03, -0.05)):
+    return outline(
+        scale * np.array([0, 0.05, 0.5, 0.7]), scale * np.array([0, 0, 0.2, 0.27]),
+        scale * np.array([0.28, 0.28, 0.18, 0.14]), twist=twist, height=scale * np.array([0, 0, 0.02, 0.05]),
+        elevon_chord=np.full(4, scale * 0.04), elevon=(0.07 * scale, 0.6 * scale))
+
+
+def scaled_fin(scale):
+    return Fin(*(scale * length for length in FIN[:5]))
+
+
+def as_array(found):
+    return np.array([float(value) for value in found])
+
+
+def whole_wing_solution(wing, fin, downwash):
+    """Both halves as separate unknowns, no mirror image: circulations of right and left panels.
+
+    ``downwash`` (m,) at the right control points, minus it at the left ones.
+    """
+    mesh, n_panel = half_wing_mesh(wing, (fin,) if fin else ()), 4
+    corners, control, normal = lattice._panel_points(mesh, n_panel)
+    flip = lattice.MIRROR
+    controls, normals = np.concatenate([control, control * flip]), np.concatenate([normal, normal * flip])
+    right = np.concatenate([influence(controls, normals, corner, slice(None, -n_panel), slice(n_panel, None))
+                            for corner in corners], axis=1)
+    # the left horseshoes run from left to right too: outer corner first
+    left = np.concatenate([influence(controls, normals, corner * flip, slice(n_panel, None), slice(None, -n_panel))
+                           for corner in corners], axis=1)
+    return np.linalg.solve(np.hstack([right, left]), -np.concatenate([downwash, -downwash]))
+
+
+@pytest.mark.parametrize("fin", [None, FIN], ids=["plain", "fins"])
+def test_half_model_equals_whole_wing(fin):
+    """Every column: left circulations come out as minus the right ones and as those of the half model."""
+    wing = bent_wing()
+    mesh = half_wing_mesh(wing, (fin,) if fin else ())
+    angles = trimmed_flight.strip_angles(wing, mesh)
+    sides = lateral.right_hand_sides(mesh, angles, CAMBER)
+    half = lateral.circulations(mesh, angles, CAMBER).reshape(sides.shape)
+    for column in range(lateral.N_COLUMN):
+        right, left = np.split(whole_wing_solution(wing, fin, sides[:, column]), 2)
+        size = np.abs(right).max()
+        assert left == pytest.approx(-right, rel=1e-9, abs=ROUNDING * size)
+        assert half[:, column] == pytest.approx(right, rel=1e-9, abs=ROUNDING * size)
+
+
+def test_shared_kernel_gives_the_same():
+    wing = bent_wing()
+    mesh = half_wing_mesh(wing, (FIN,))
+    angles = trimmed_flight.strip_angles(wing, mesh)
+    shared = lattice.normalwash(mesh)
+    for module in (lattice, lateral):
+        alone, together = (module.circulations(mesh, angles, CAMBER, influences=given) for given in (None, shared))
+        assert np.array_equal(alone, together)
+
+
+def test_flat_unswept_wing_feels_no_sideslip():
+    # neither dihedral nor sweep (mid-points of all bound legs in line only for constant chord) nor fins
+    found = sideways(tapered(6, 1, 0), 0.8).found
+    for name in ("roll_sideslip", "yaw_sideslip", "side_sideslip"):
+        assert getattr(found, name) == pytest.approx(0.0, abs=1e-12)
+
+
+def test_without_lift_a_flat_wing_only_damps_in_roll():
+    found = sideways(tapered(6, 0.5, 25), 0.0).found
+    assert found.roll_roll < -0.3
+    quiet = as_array(found._replace(roll_roll=0.0))
+    assert quiet == pytest.approx(np.zeros(12), abs=1e-12)
+
+
+@pytest.mark.parametrize("scale", [0.3, 2.5])
+def test_size_and_speed_do_not_matter(scale):
+    """Coefficients of a wing grown in all its lengths; airspeed enters no formula at all."""
+    small = sideways(bent_wing(), 0.5, FIN, camber=CAMBER, height=0.01, profile_drag=0.01).found
+    large = sideways(bent_wing(scale), 0.5, scaled_fin(scale), camber=CAMBER, height=0.01 * scale,
+                     profile_drag=0.01).found
+    assert as_array(large) == pytest.approx(as_array(small), rel=ROUNDING, abs=1e-12)
+
+
+def test_mirror_image():
+    """The other hand's wing has the same derivatives: its antisymmetric columns all change sign with its y."""
+    wing = bent_wing()
+    mesh = half_wing_mesh(wing, (FIN,))
+    angles = trimmed_flight.strip_angles(wing, mesh)
+    flip = lattice.MIRROR
+    # edges swap, so that inner stays the smaller y; strips keep their order
+    other = mesh._replace(inner_edge=mesh.outer_edge * flip, outer_edge=mesh.inner_edge * flip,
+                          middle=mesh.middle * flip, normal=mesh.normal * flip,
+                          inner_chord=mesh.outer_chord, outer_chord=mesh.inner_chord)
+    right, left = (lateral.right_hand_sides(one, angles, CAMBER) for one in (mesh, other))
+    elevon = lateral.ELEVON  # right one up is left one down: the column as built belongs to the right half
+    signs = np.where(np.arange(lateral.N_COLUMN) == elevon, 1.0, -1.0)
+    assert left == pytest.approx(right * signs, rel=1e-12, abs=1e-14)
+
+
+def test_lift_dependent_parts_add_up():
+    """At no weight on any symmetric column the fixed part is left; the rest is linear and quadratic in lift.
+
+    Three lifts fix a parabola; a fourth must lie on it (profile drag apart, everything is at most quadratic, but
+    for the turn into stability axes, which puts one more power on each moment).
+    """
+    at = {lift: as_array(sideways(bent_wing(), lift, FIN).found) for lift in (-0.2, 0.1, 0.4, 0.7, 1.0)}
+    lifts = np.array(list(at))
+    # roll and yaw carry alpha up to the fourth power: five points fix it, so look at side force alone here
+    side = np.array([values[8:] for values in at.values()])
+    for power, column in zip((1, 2, 2, 1), side.T, strict=True):
+        fitted = np.polynomial.Polynomial.fit(lifts, column, power + 1)
+        assert fitted(lifts) == pytest.approx(column, rel=1e-9, abs=1e-12)
+
+
+def test_elevon_halves_add_up():
+    """Rolling moment of the whole elevon is that of its inner and its outer part."""
+    def rolled(inner, outer):
+        wing = bent_wing()._replace(elevon_inner_end=np.asarray(inner), elevon_outer_end=np.asarray(outer))
+        found = sideways(wing, 0.4).found
+        return np.array([found.roll_elevon, found.yaw_elevon, found.side_elevon])
+
+    assert rolled(0.1, 0.3) + rolled(0.3, 0.6) == pytest.approx(rolled(0.1, 0.6), rel=1e-9)
+
+
+def test_dihedral_and_sweep_add_up():
+    """Dihedral effect without lift, and what lift adds, against both at once."""
+    def bent(angle):
+        return outline([0, 1], [0, 0.466], [0.44, 0.22], height=[0, np.tan(angle)])
+
+    both = sideways(bent(0.1), 0.5).found.roll_sideslip
+    dihedral = sideways(bent(0.1), 0.0).found.roll_sideslip
+    sweep = sideways(bent(0.0), 0.5).found.roll_sideslip
+    # 3 %: the bent wing's own panels are 0.5 % longer, its lift slope 1 % lower, its angle of attack 1 % higher
+    assert both == pytest.approx(dihedral + sweep, rel=0.03)
+
+
+def test_signs():
+    """Wind-side wing rises, fins turn into the wind, rates are damped, yawing right rolls right, elevons work."""
+    found = sideways(bent_wing(), 0.5, FIN).found
+    assert found.roll_sideslip < 0 < found.yaw_sideslip
+    assert found.roll_roll < 0 and found.yaw_yaw < 0 < found.roll_yaw
+    assert found.side_sideslip < 0
+    assert found.roll_elevon > 0  # right elevon up rolls right wing down
+    plain = sideways(bent_wing(twist=np.zeros(4)), 0.5).found
+    assert plain.yaw_elevon < 0  # adverse: the lifting left wing drags
+    assert plain.yaw_roll < 0
+
+
+def test_dihedral_effect_of_sweep_by_strips():
+    """Cl_beta = -CL tan(sweep) x spanwise centre of lift / span, the bound legs' sweep taken one by one.
+
+    tan(sweep) differs from row to row of panels by (A/4)(1 - taper)/(1 + taper) of chord fraction: 2 %.
+    """
+    solved = sideways(tapered(6, 0.5, 25), 0.5)
+    strips = -0.5 * np.tan(np.radians(25)) * 0.5 * solved.plain.centre_of_pressure
+    assert solved.found.roll_sideslip == pytest.approx(strips, rel=0.02)
+    assert solved.found.roll_sideslip == pytest.approx(-0.05, abs=0.005)  # common practice, no source
+    double = sideways(tapered(6, 0.5, 25), 1.0).found.roll_sideslip
+    assert double == pytest.approx(2 * solved.found.roll_sideslip, rel=0.02)  # plus alpha^2 yaw stiffness x alpha
+    forward = sideways(tapered(6, 0.5, -25), 0.5).found.roll_sideslip
+    assert forward > 0.03
+
+
+def test_profile_drag_by_hand():
+    """Strip sums: rolling damped by cd <y^2>, yawing by twice that, sideslip by cd itself."""
+    wing = tapered(6, 1, 0)
+    without, with_drag = (as_array(sideways(wing, 0.0, counts=[24], profile_drag=cd).found) for cd in (0.0, 0.02))
+    added = lateral.LateralDerivatives(*(with_drag - without))
+    # 1/3 = mean of (y / half span)^2; mid-angle points integrate y^2 to 1/N^2: 0.2 % at 24
+    assert added.roll_roll == pytest.approx(-0.02 / 6, rel=5e-3)
+    assert added.yaw_yaw == pytest.approx(-0.02 / 3, rel=5e-3)
+    assert added.side_sideslip == pytest.approx(-0.02, rel=1e-9)
+
+
+def fin_lift_slope(aspect_ratio):
+    return 2 * np.pi * aspect_ratio / (2 + np.sqrt(aspect_ratio**2 + 4))
+
+
+@pytest.mark.parametrize("height", [0.1, 0.2, 0.35])
+def test_fins_lie_between_bare_and_end_plated(height):
+    """Side force of both fins per sideslip lies between fins alone and fins on an endless wall (Helmbold).
+
+    The wall doubles the aspect ratio; a wing is half a wall of finite chord.
+    """
+    fin = Fin(*(np.asarray(length) for length in (height, 0.2, 0.12, 0.1, 0.03)))
+    solved = sideways(tapered(6, 0.5, 25), 0.0, fin)
+    area = 0.5 * (0.2 + 0.12) * height
+    alone, walled = (2 * area / solved.plain.areas.area * fin_lift_slope(k * height**2 / area) for k in (1, 2))
+    assert alone < -solved.found.side_sideslip < walled
+    # and it acts near the fins' quarter chord: within 5 % of the mean fin chord times their force
+    chord = 0.16
+    place = solved.plain.wing.leading_edge[-1] + 0.03 + 0.05 + 0.25 * chord
+    arm = (place - solved.plain.neutral_point) / 2.0
+    found_arm = solved.found.yaw_sideslip / -solved.found.side_sideslip
+    assert found_arm == pytest.approx(arm, abs=0.25 * chord / 2.0)  # small fins carry ahead of or behind a quarter
+
+
+@pytest.mark.parametrize(("name", "lift", "least"), [("roll_roll", 0.0, 1.4), ("roll_sideslip", 0.5, 1.0)])
+@pytest.mark.parametrize("wing", [(6, 0.5, 25), (5, 1, 45)])
+def test_order_of_convergence(name, lift, least, wing):
+    """Panels doubled both ways, three times. Measured 1.6 to 2.0 (damping), 1.1 to 1.6 (sweep's dihedral effect).
+
+    The kink at the root holds the second down to the first order; the mesh in use is within 0.5 % of the finest.
+    """
+    values = np.array([getattr(sideways(tapered(*wing), lift, counts=[n], n_panel=m).found, name)
+                       for n, m in ((6, 2), (12, 4), (24, 8), (48, 16))])
+    change = np.abs(np.diff(values))
+    assert np.all(np.log2(change[:-1] / change[1:]) > least)
+    assert values[1] == pytest.approx(values[-1], rel=5e-3)
+
+
+def shape(inputs):
+    """Return mesh, angles and areas of a bent wing from six numbers (...)."""
+    tip, set_back, chord, rise, twist, hinge = np.moveaxis(np.asarray(inputs), -1, 0)
+    zero = 0 * tip
+
+    def ends(root, end):
+        return np.stack([root + zero, root + zero, end + zero], axis=-1)
+
+    wing = planform.Planform(
+        np.stack([zero, 0.05 + zero, tip], axis=-1), ends(0, set_back), ends(0, rise), ends(0.235, chord),
+        ends(0.04, hinge), ends(0, twist), 0.1 + zero, 0.9 * tip, zero, zero, ("centre", "panel"))
+    fin = Fin(0.13 + zero, chord, 0.6 * chord, 0.06 + zero, 0.02 + zero)
+    mesh = half_wing_mesh(wing, (fin,))
+    return mesh, trimmed_flight.strip_angles(wing, mesh), planform.areas(wing)
+
+
+START = np.array([0.6, 0.25, 0.15, 0.03, -0.04, 0.03])
+
+
+def everything(inputs):
+    mesh, angles, areas = shape(inputs)
+    batch = np.iscomplexobj(inputs)
+    plain, skew = ((module.circulations_with_slopes if batch else module.circulations)(mesh, angles, CAMBER)
+                   for module in (lattice, lateral))
+    lean = np.asarray(inputs)[..., 1]  # lift, elevon and balance move with the shape too
+    amplitude = np.stack([1 + 0 * lean, 0.2 * lean, -0.1 * lean, 0 * lean], axis=-1)[..., None, :]
+    found = lateral.derivatives(mesh, areas, plain, skew, amplitude, 0.6 * lean, 0.1 * lean, 0.8, 0.012)
+    return np.stack(found, axis=-1)[..., 0, :]
+
+
+def test_slopes():
+    """Tangents on the LU and complex-safe sums against fourth-order differences of the values; 1e-6 of the largest."""
+    step = 1e-20
+    exact = everything(START + 1j * step * np.eye(6)).imag / step
+    for direction, along in enumerate(np.eye(6)):
+        small = 2e-4 * along * np.abs(START[direction])
+        values = [everything(START + k * small) for k in (-2, -1, 1, 2)]
+        difference = np.array([1, -8, 8, -1]) @ values / (12 * small[direction])
+        # truncation (2e-4)^4 = 2e-15, rounding 1e-13 / 2e-4 of the values
+        scale = np.abs(exact).max(axis=0) + 1e-3
+        assert np.all(np.abs(exact[direction] - difference) < 1e-6 * scale)
+
+
+def test_values_of_a_batch_are_those_alone():
+    batch = everything(START + 1e-20j * np.eye(6))
+    assert batch.real == pytest.approx(np.broadcast_to(everything(START), batch.shape), rel=1e-10, abs=1e-13)
+
+
+def test_conditions_are_an_axis():
+    """Two conditions at once equal each alone, real balance and effectiveness included."""
+    wing = bent_wing()
+    plain = answer(wing, FIN, camber=FLAT)
+    skew = lateral.circulations(plain.mesh, trimmed_flight.strip_angles(wing, plain.mesh), FLAT)
+    amplitude = np.array([[1, 0.05, -0.02, 0], [1, 0.12, 0.03, 0]])
+
+    def at(which):
+        return np.array(lateral.derivatives(plain.mesh, plain.areas, plain.circulation, skew, amplitude[which],
+                                            np.asarray(0.2), np.asarray(0.0), 0.8, 0.01))
+
+    assert at(slice(None)) == pytest.approx(np.concatenate([at([0]), at([1])], axis=1), rel=1e-12)
+
+
+def test_datum_does_not_matter():
+    """The wing moved aft and up with its balance point: nothing changes."""
+    wing = bent_wing()
+    moved = wing._replace(leading_edge=wing.leading_edge + 0.4, height=wing.height + 0.3)
+    here = sideways(wing, 0.6, FIN, centre=0.2, height=0.01, camber=CAMBER, profile_drag=0.01).found
+    there = sideways(moved, 0.6, FIN, centre=0.6, height=0.31, camber=CAMBER, profile_drag=0.01).found
+    assert as_array(there) == pytest.approx(as_array(here), rel=1e-8, abs=1e-12)
+
+
+def test_air_velocity_is_a_turn_about_the_stability_axes():
+    """Air moves against the wing: axis x arm, rolling about (1, 0, a), yawing about (-a, 0, 1); axes aft, right, up."""
+    arm, alpha = np.array([0.3, -0.4, 0.12]), 0.07
+    along, across, up = lateral._air_velocity(tuple(arm), np.asarray(alpha))
+    assert (along[1], across[1], up[1]) == pytest.approx(np.cross([1, 0, alpha], arm))
+    assert (along[2], across[2], up[2]) == pytest.approx(np.cross([-alpha, 0, 1], arm))
+    assert (along[0], across[0], up[0]) == (0, -1, 0)
+
+
+@pytest.mark.parametrize("source", ["twist", "elevon"])
+def test_lift_answers_yawing_wherever_it_comes_from(source):
+    """A flat wing lifts by angle of attack, by even twist or by an elevon that is all of its chord: the same.
+
+    Twist turns each strip about itself, angle of attack the whole wing: they differ by alpha squared (0.3 %) times
+    factors of order one. The elevon keeps 2 % of chord in front of its hinge; its lift is 1.5 % short.
+    """
+    angle = 0.05
+    wing = tapered(6, 1, 0)
+    chord = wing.chord[0]
+    wing = wing._replace(foam_chord=np.full(2, 0.02 * chord), elevon_chord=np.full(2, 0.98 * chord),
+                         elevon_outer_end=np.asarray(1.0), twist=np.full(2, angle))
+    plain = answer(wing)
+    skew = lateral.circulations(plain.mesh, trimmed_flight.strip_angles(wing, plain.mesh), FLAT)
+
+    def found(amplitude):
+        return as_array(lateral.LateralDerivatives(*(value[0] for value in lateral.derivatives(
+            plain.mesh, plain.areas, plain.circulation, skew, np.array([amplitude]), np.asarray(0.25 * chord)))))
+
+    by_alpha = found([0.0, angle, 0.0, 0.0])
+    other = found([1.0, 0, 0, 0] if source == "twist" else [0.0, 0, angle, 0])
+    for name in ("roll_yaw", "yaw_yaw", "yaw_roll"):
+        index = lateral.LateralDerivatives._fields.index(name)
+        assert other[index] == pytest.approx(by_alpha[index], rel=0.02 if source == "twist" else 0.05)
+
+
+def test_elevon_effectiveness_is_a_factor():
+    whole, part = (sideways(bent_wing(), 0.4, effectiveness=share).found for share in (1.0, 0.8))
+    for name in ("roll_elevon", "yaw_elevon", "side_elevon"):
+        assert getattr(part, name) == pytest.approx(0.8 * getattr(whole, name), rel=1e-12)
+    assert part.roll_roll == whole.roll_roll

@@ -1,0 +1,107 @@
+"""Right-hand sides and forces of the lattice; published values and invariants stand in their own folders."""
+
+import numpy as np
+import pytest
+from wings import FLAT, answer, outline, tapered
+
+from tradestudy.physics.aero import lattice
+from tradestudy.physics.flight import trimmed_flight
+from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.mesh import half_wing_mesh
+
+CAMBER = lattice.SectionCamber(0.15, -0.02)
+
+
+def test_fins_stand_outside_lift_and_camber():
+    """An upright fin sees neither angle of attack nor twist nor elevon; the wing drives it."""
+    wing = outline(
+        [0, 0.5], [0, 0.2], [0.28, 0.18], twist=[0, -0.03], elevon_chord=[0.04, 0.03], elevon=(0.1, 0.4)
+    )
+    mesh = half_wing_mesh(wing, (Fin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))),))
+    sides = lattice.right_hand_sides(mesh, trimmed_flight.strip_angles(wing, mesh), CAMBER)
+    assert sides[4 * mesh.n_wing:] == pytest.approx(np.zeros((4 * 6, 4)), abs=1e-12)
+    found = answer(wing, Fin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))))
+    # lift in y-z comes only from strips that spread in y: the fin's own lift is none
+    assert found.unit.strip_lift[mesh.n_wing:] == pytest.approx(np.zeros((6, 4)), abs=1e-12)
+    assert np.all(np.abs(found.unit.strip_circulation[mesh.n_wing:, 1]) > 1e-3)
+
+
+def test_very_long_wing_tends_to_the_section():
+    """In the middle of a wing of aspect ratio 200 every column gives nearly its two-dimensional lift.
+
+    Lifting line, rectangular: the middle of a long wing is down by about 2/(A + 2): 1 %; tolerance twice
+    that.
+    """
+    wing = tapered(200, 1, 0)._replace(
+        elevon_chord=np.array([0.002, 0.002]),
+        foam_chord=np.array([0.008, 0.008]),
+        elevon_outer_end=np.asarray(1.0),
+    )
+    found = answer(wing, counts=[24], camber=CAMBER)
+    lift = 2 * found.unit.strip_circulation[0] / found.mesh.chord[0]
+    flap = lattice.thin_airfoil_flap(0.8)[0]
+    assert lift[:3] == pytest.approx([0.15, 2 * np.pi, flap], rel=0.02)
+
+
+@pytest.mark.parametrize(("aspect_ratio", "moment_error"), [(1e2, 1e-4), (1e3, 1e-6), (1e4, 1e-8)])
+def test_strip_of_an_endless_wing_is_the_section(aspect_ratio, moment_error):
+    """Camber, angle of attack and elevon in the middle strip: lift short by 1/A, moment by 1/A^2 or less.
+
+    Thin-airfoil values in two dimensions (tests/published/test_glauert_1926.py) are met to rounding there; here the
+    rest of the wing is all that is left. Beyond A 1e6 the kernel loses digits to the wing's own length.
+    """
+    wing = tapered(aspect_ratio, 1, 0, span=2 * aspect_ratio)
+    wing = wing._replace(foam_chord=0.8 * wing.chord, elevon_chord=0.2 * wing.chord,
+                         elevon_outer_end=np.asarray(aspect_ratio))
+    mesh = half_wing_mesh(wing, counts=[8])
+    circulation = lattice.circulations(mesh, trimmed_flight.strip_angles(wing, mesh), CAMBER)[0, :, :3]
+    arm = (np.arange(4) + 0.25) / 4 - 0.25
+    lift, moment = 2 * circulation.sum(0) / mesh.chord[0], -2 * arm @ circulation / mesh.chord[0]
+    section_lift, section_moment = np.transpose([CAMBER[:2], (2 * np.pi, 0.0), lattice.thin_airfoil_flap(0.8)])
+    # Prandtl's downwash in the middle of a long wing of eight strips a side: 1.00 to 1.04 over A
+    assert (1 - lift / section_lift) * aspect_ratio == pytest.approx(np.ones(3), abs=0.04)
+    assert moment == pytest.approx(section_moment, abs=moment_error)
+
+
+def test_zero_lift_moment_is_the_sections_own():
+    # untwisted, unswept: Cm0 about the aerodynamic centre is the section's, weighted by chord squared: equal
+    # chords
+    found = answer(tapered(24, 1, 0), camber=CAMBER)
+    unit, volume = found.unit, found.areas.area * found.areas.mean_aerodynamic_chord
+    zero = unit.moment_volume[0] + found.neutral_point * unit.lift_area[0]
+    # the tips lose the moment over about an eighth of a chord each: 1/A of the whole (3.3 % at A 8), 1.1 %
+    # here
+    assert zero / volume == pytest.approx(CAMBER.moment_coefficient, rel=0.015)
+
+
+def test_pitch_rate_column_by_hand():
+    """Turning about the datum is an angle that grows with distance aft at the control points."""
+    wing = tapered(6, 0.5, 25)
+    mesh = half_wing_mesh(wing)
+    sides = lattice.right_hand_sides(mesh, trimmed_flight.strip_angles(wing, mesh), FLAT)
+    fractions = (np.arange(4) + 0.75) / 4
+    aft = mesh.middle[:, :1] + mesh.chord[:, None] * fractions
+    assert sides[:, 3] == pytest.approx(aft.ravel(), rel=1e-12)
+
+
+def test_partly_covered_strip_counts_in_part():
+    wing = outline([0, 1.0], [0, 0], [0.3, 0.3], elevon_chord=[0.06, 0.06], elevon=(0.2, 0.7))
+    mesh = half_wing_mesh(wing)
+    width = mesh.width
+    covered = trimmed_flight.elevon_coverage(wing, mesh) * width
+    assert covered.sum() == pytest.approx(0.5, rel=1e-12)
+    assert np.all((covered >= 0) & (covered <= width * (1 + 1e-12)))
+
+
+def test_drag_of_parts_adds_to_the_whole():
+    """Lift and drag by another road: Trefftz drag equals minus circulation times downwash, summed by hand."""
+    found = answer(tapered(6, 0.5, 25))
+    gamma = found.unit.strip_circulation[:, 1]
+    y, edge = found.mesh.middle[:, 1], np.append(found.mesh.inner_edge[:, 1], found.mesh.outer_edge[-1, 1])
+    downwash = np.zeros_like(y)
+    for strength, left, right in zip(gamma, edge[:-1], edge[1:], strict=True):
+        for a, b in ((left, right), (-right, -left)):
+            # two full legs a and b: downwash G/(2 pi) (1/(y - a) - 1/(y - b))
+            downwash += strength / (2 * np.pi) * (1 / (y - a) - 1 / (y - b))
+    drag = 2 * (gamma * downwash * found.mesh.width).sum()
+    assert found.unit.drag_area_matrix[1, 1] == pytest.approx(drag, rel=1e-10)

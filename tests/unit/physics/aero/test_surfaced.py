@@ -1,0 +1,197 @@
+"""A whole study with an elevon of points, an inboard fin canted and toed, and tip fins reaching below the wing."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from differences import slopes_that_agree
+from edited import edited
+from surfaced import surfaced
+
+from tradestudy.aircraft.anchor.tie_to_stock import anchored
+from tradestudy.aircraft.assessment import handling
+from tradestudy.aircraft.build import outline
+from tradestudy.aircraft.model.direct_outputs import values_of
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.physics.flight import layout, strength, trimmed_flight
+from tradestudy.physics.geometry import fins as fin
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.weights import mass
+from tradestudy.study.reader import read_study
+from tradestudy.uncertainty import variants
+
+STUDIES = Path(__file__).parents[4] / "studies"
+SCHEMES = ("scaled", "plug", "tip")
+
+
+@pytest.fixture(scope="module")
+def study(tmp_path_factory):
+    file = tmp_path_factory.mktemp("surfaced") / "godwit.toml"
+    file.write_text(surfaced((STUDIES / "godwit.toml").read_text(encoding="utf-8")), encoding="utf-8")
+    return read_study(file)
+
+
+@pytest.fixture(scope="module")
+def anchor(study):
+    return anchored(study)
+
+
+def laid(anchor, scheme, **changes):
+    return anchor.data.layout._replace(scheme=scheme, keep="sweep_angle", fins_rule="hold_volume", **changes)
+
+
+def test_as_told(anchor):
+    """The part below is the one above mirrored and cut off; lengths and angles arrive in SI."""
+    tip, inboard = anchor.data.layout.fins
+    assert (tip.from_centre, inboard.from_centre) == (None, 0.21)
+    share = 50 / 130
+    assert tip[5:8] == pytest.approx((0.05, 0.15 - 0.06 * share, 0.06 * share), rel=1e-12)
+    assert (inboard.cant, inboard.toe, inboard.depth_below) == pytest.approx(np.radians([20, 2, 0]))
+    stock = anchor.data.layout.stock
+    assert np.array(stock.elevon_outline) == pytest.approx(np.array([[0.07, 0.045], [0.30, 0.045], [0.53, 0.022]]))
+    ends = stock.elevon_root_chord, stock.elevon_tip_chord, stock.elevon_inner_end, stock.elevon_outer_end
+    assert ends == pytest.approx((0.045, 0.022, 0.07, 0.53))
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+@pytest.mark.parametrize("extension", [0.0, 0.2])
+def test_all_fins_hold_their_volume_together(anchor, scheme, extension):
+    def volume(data, extension):
+        wing = layout.outline(data, np.asarray(extension), np.asarray(data.stock.sweep), np.asarray(0.04))
+        areas = planform.areas(wing)
+        fins = layout.fins_on(data, wing, areas)
+        quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
+        arm = fin.quarter_chord(fins, wing) - quarter
+        return fin.fin_volume(fin.side_area(fins), arm, areas.area, areas.span), fins
+
+    stock, was = volume(laid(anchor, "scaled")._replace(keep="set_back", fins_rule="keep"), 0.0)
+    found, now = volume(laid(anchor, scheme), extension)
+    assert found == pytest.approx(stock, rel=1e-9)
+    growth = now[0].height / was[0].height
+    for one, other in zip(now, was, strict=True):  # one factor for every length, none for place and angles
+        assert (one.tip_chord, one.depth_below) == pytest.approx((growth * other.tip_chord, growth * other.depth_below))
+        assert (one.from_centre, one.cant, one.toe) == (other.from_centre, other.cant, other.toe)
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_exact_slopes(anchor, scheme):
+    """Layout, flow and structure by complex step and tangents on the LU against differences of their values."""
+    data = laid(anchor, scheme)
+    flying, strong = anchor.data.flight._replace(layout=data), anchor.data.strength._replace(layout=data)
+
+    def one(x):
+        e, s, w, speed = np.moveaxis(x, -1, 0)
+        o = np.ones(e.shape)
+        weights = layout.laid_out(data, e, s, w, 0.004 * o, 2 * o, 4 * o, 2 * o, 0.19 * o)
+        flown = trimmed_flight.flown(flying, e, s, w, weights["all_up_mass"], 0.08 * o, speed)
+        sideways = [flown[name][..., None] for name in ("yaw_stiffness", "roll_per_metre")]
+        held = strength.wing_structure(strong, e, s, w, 0.004 * o, 2 * o, flown["load_factor"][..., 4:],
+                                       flown["strip_lift"], flown["strip_moment"])
+        names = ("fin_area", "fin_mean_chord", "fin_side_area", "fin_quarter_chord", "moment_without_pack")
+        parts = [weights[name][..., None] for name in names] + [flown[name][..., None] for name in (
+            "neutral_point", "centre_of_gravity")] + [flown[name] for name in ("elevon", "induced_drag_area")]
+        parts += [flown["strip_area"], flown["lift_coefficient"][..., 0, :], held.bending_moment[..., 0, :-1]]
+        return np.concatenate(parts + sideways, axis=-1)
+
+    def outputs(x):
+        return one(x) if np.iscomplexobj(x) else np.stack([one(row) for row in x])
+
+    # of some 60 numbers; "plug" fixes sweep and washout, area and fins know nothing of twist and speed
+    assert slopes_that_agree(outputs, np.array([0.15, 0.42, 0.04, 15.0])) > (60 if scheme == "plug" else 100)
+
+
+@pytest.fixture(scope="module")
+def stock(study, anchor):
+    flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
+    return flown, values_of(anchor.data, anchor.choice, flown, anchor.variables)
+
+
+def test_weights_carry_all_fins(study, anchor, stock):
+    flown, values = stock
+    found = dict(zip(layout.mass_item_names(anchor.data.layout), flown.shape["mass_items"], strict=True))
+    tip, inboard = anchor.data.layout.fins
+    below = 0.5 * (0.15 + tip.tip_chord_below) * 0.05
+    by_hand = 2 * tip.areal_mass * (0.12 * 0.13 + below) + 2 * inboard.areal_mass * 0.09 * 0.09
+    assert found["fins"] == pytest.approx(by_hand, rel=1e-12)
+    told = handling.inertia_of(study, anchor.data, anchor.choice, flown, anchor.variables,
+                               float(values["pack_position"]))
+    assert told.mass == pytest.approx(float(values["all_up_mass"]), rel=1e-12)
+    assert told.centre_of_gravity == pytest.approx(float(values["centre_of_gravity"]), abs=1e-4)  # test_design_handling
+
+
+def test_elevons_weigh_what_their_outline_covers(anchor):
+    """Fixed strips of 45 and 22 mm inside and outside of the points."""
+    data = anchor.data.layout
+    wing = layout.outline(data, np.asarray(0.0), np.asarray(data.stock.sweep), np.asarray(data.stock.washout))
+    area = 2 * (0.045 * 0.30 + 0.5 * (0.045 + 0.022) * 0.23 + 0.022 * 0.02)
+    materials = data.materials
+    found = mass.bare_wing(wing, materials)["elevons"].mass
+    assert found == pytest.approx(materials.elevon_density * materials.elevon_thickness * 2 / 3 * area, rel=1e-9)
+
+
+def test_the_inboard_fin_hangs_on_the_beam_where_it_stands(anchor):
+    """Without it the beam carries less from the strip inside of its foot inward, and the same outside."""
+    data, given = anchor.data.strength, (0.0, anchor.variables["sweep"], anchor.variables["washout"], 0.003, 1.0)
+    given = tuple(np.asarray(value) for value in given)
+    fins = tuple(one._replace(areal_mass=0.0) if one.from_centre else one for one in data.layout.fins)
+    built, bare = (strength.half_wing(one, *given) for one in (
+        data, data._replace(layout=data.layout._replace(fins=fins))))
+    more = built[2] - bare[2]
+    at = np.flatnonzero(more)
+    assert len(at) == 1 and built[1][at[0]] < 0.21 < built[1][at[0] + 1]
+    assert more.sum() == pytest.approx(data.layout.fins[1].areal_mass * 0.09 * 0.09, rel=1e-9)
+    moment = (built[2] * built[3] - bare[2] * bare[3]).sum()
+    edge = 0.235 * (0.21 - 0.04) / 0.51
+    assert moment / more.sum() == pytest.approx(edge + 0.12 + 0.02 + 0.045, rel=1e-9)
+
+
+def test_drawn_as_it_stands(study, anchor, stock):
+    flown, values = stock
+    drawn = outline.outline(study, anchor.data, anchor.choice, flown, anchor.variables, values)
+    tip, inboard = drawn["fins"]
+    assert tip["y_mm"] == [550, 550] and tip["x_mm"] == [255, 405]
+    assert (tip["height_mm"], tip["depth_below_mm"], len(tip["ends"])) == (130, 50, 2)
+    front, back = inboard["y_mm"]
+    assert front < 210 < back  # leading edge inward
+    assert back - front == pytest.approx(110 * np.sin(np.radians(2)), abs=0.002)
+    (top,) = inboard["ends"]
+    assert np.mean(top["y_mm"]) == pytest.approx(210 + 90 * np.sin(np.radians(20)), abs=0.002)
+    half = len(drawn["elevon_y_mm"]) // 2  # hinge from inner to outer end, back to the inner end, closed
+    hinge = dict(zip(drawn["elevon_y_mm"][:half], drawn["elevon_x_mm"][:half], strict=True))
+    back = dict(zip(drawn["elevon_y_mm"][half:-1], drawn["elevon_x_mm"][half:-1], strict=True))
+    assert {y: back[y] - hinge[y] for y in (70, 300, 530)} == pytest.approx({70: 45, 300: 45, 530: 22}, abs=0.01)
+
+
+def test_more_fins_steer_more(godwit_study, godwit_anchor, study, anchor, stock):
+    """Against the Godwit itself: more yaw stiffness; what hangs below takes from the dihedral effect per side force."""
+    flown, values = stock
+    found = handling.answers(study, anchor.data, anchor.choice, flown, anchor.variables, values).lateral
+    plain = FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
+    was = handling.answers(godwit_study, godwit_anchor.data, godwit_anchor.choice, plain, godwit_anchor.variables,
+                           values_of(godwit_anchor.data, godwit_anchor.choice, plain, godwit_anchor.variables)).lateral
+    assert found.yaw_sideslip > was.yaw_sideslip and found.side_sideslip < was.side_sideslip
+
+
+def test_short_form_still_tells_an_elevon(tmp_path):
+    """stock.elevon_chord fills a straight elevon as before; an outline stands in its place."""
+    text = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
+    short = tmp_path / "lapwing.toml"
+    short.write_text(text, encoding="utf-8")
+    study = read_study(short)
+    assert study.elevon.root_chord == study.elevon.tip_chord == study.stock.elevon_chord
+    assert study.elevon.outline is None
+    line = next(row for row in text.splitlines() if row.startswith("elevon_chord"))
+    points = '\n[elevon]\noutline = [["60 mm", "40 mm"], ["400 mm", "30 mm"]]\n'
+    short.write_text(edited(text, (line + "\n", "")) + points, encoding="utf-8")
+    told = read_study(short).elevon
+    assert (told.root_chord, told.tip_chord, told.inner_end, told.outer_end) == pytest.approx((0.04, 0.03, 0.06, 0.4))
+
+
+def test_the_ruler_errs_on_all_chords_of_an_outline_together(study):
+    found = {one.used.key: one for one in variants.measured_inputs(study)}
+    assert {"elevon.root_chord", "stock.elevon_chord"}.isdisjoint(found)
+    less, more = (side["elevon", "outline"] for side in found["elevon.outline"].sides)
+    first, last = (np.array([[float(text.removesuffix(" mm")) for text in point] for point in side])
+                   for side in (less, more))
+    assert 0.5 * (first + last) == pytest.approx(np.array([[70, 45], [300, 45], [530, 22]]))
+    assert last - first == pytest.approx(np.array([[0, 2e3 * variants.RULER]] * 3), abs=1e-9)

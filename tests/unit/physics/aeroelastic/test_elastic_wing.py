@@ -1,0 +1,407 @@
+"""Lattice and beam coupled: against one another by iteration, limits of stiffness, scaling, mirror image, slopes."""
+
+from typing import NamedTuple
+
+import numpy as np
+import pytest
+from differences import slopes_that_agree
+from wings import outline
+
+from tradestudy.physics.aero import lateral, lattice, trim
+from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
+from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.flight import strength, trimmed_flight
+from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.mesh import half_wing_mesh
+from tradestudy.physics.structure import wing_beam
+
+SHAPE = {"extension": 0.11, "sweep": 0.4, "washout": 0.04}
+RODS = {"rod_diameter": 0.003, "rod_pairs": 1.0}
+MASS, MARGIN = 1.5, 0.08
+PRESSURE = np.array([110.0, 400.0, 1250.0])
+FACTOR = np.array([1.0, 3.0, -1.2])
+
+
+class Soft(NamedTuple):
+    solution: trimmed_flight.Solution
+    built: tuple
+    compliance: elastic_wing.Compliance
+    air: elastic_wing.AirLoads
+    symmetric: elastic_wing.Coupling
+    rolling: elastic_wing.Coupling
+
+
+def soft(data, stiffer=1.0, weightless=False, **changes):
+    values = {name: np.asarray(value) for name, value in (SHAPE | RODS | changes).items()}
+    solution = trimmed_flight.unit_solution(data.flight, *(values[name] for name in SHAPE), strips=True)
+    beam, middle, masses, *rest = strength.half_wing(data.strength, *values.values())
+    beam = beam._replace(bending_rigidity=stiffer * beam.bending_rigidity,
+                         torsional_rigidity=stiffer * beam.torsional_rigidity)
+    if weightless:
+        masses, rest = 0 * masses, [rest[0], 0.0, 0.0]
+    built = beam, middle, masses, *rest
+    compliance = elastic_wing.compliance(*built)
+    return Soft(solution, built, compliance, solution.air, *elastic_wing.couplings(compliance, solution.air))
+
+
+LEANING = (Fin(0.15, 0.15, 0.1, 0.05, 0.02, cant=0.8, areal_mass=1.0),
+           Fin(0.12, 0.15, 0.1, 0.05, 0.02, cant=0.5, from_centre=0.3, areal_mass=1.0, stands_on=2))
+
+
+@pytest.fixture(scope="module", params=["upright", "leaning"])
+def data(request, godwit):
+    """The demonstration wing with its own fins, or with fins that lift, on the tips and inboard."""
+    return godwit("scaled") if request.param == "upright" else godwit("scaled", fins=LEANING)
+
+
+@pytest.fixture(scope="module")
+def wing(data):
+    return soft(data)
+
+
+def centre_of_gravity(solution):
+    return trim.balance(solution.unit, solution.areas.mean_aerodynamic_chord, MARGIN).centre_of_gravity
+
+
+def conditions(data, solution):
+    """What trim needs of the three conditions."""
+    return {"centre_of_gravity": centre_of_gravity(solution), "weight": np.asarray(MASS * GRAVITY),
+            "dynamic_pressure": PRESSURE, "load_factor": FACTOR,
+            "speed": np.sqrt(2 * PRESSURE / data.flight.air_density),
+            "effectiveness": data.flight.elevon_effectiveness, "thrust_moment_volume": np.full(3, -1e-4)}
+
+
+def trimmed(data, wing, **more):
+    tails = elastic_wing.elastic_columns(wing.symmetric, PRESSURE)
+    return elastic_wing.flexible_trim(wing.air.unit, tails, **conditions(data, wing.solution), **more)
+
+
+def at_strips(twist, built):
+    station, middle = built[0].station_y, built[1]
+    return np.array([np.interp(middle, station, row) for row in np.atleast_2d(twist)])
+
+
+def test_strips_side_by_side_are_angle_of_attack():
+    """All strips turned alike answer as angle of attack does; twisted, as a wing of that twist does; with dihedral."""
+    bent = outline([0, 0.05, 0.5, 0.7], [0, 0, 0.2, 0.27], [0.28, 0.28, 0.18, 0.14], height=[0, 0, 0.07, 0.1])
+    mesh = half_wing_mesh(bent)
+    angles = trimmed_flight.strip_angles(bent, mesh)
+    camber = lattice.SectionCamber(0.1, -0.01)
+    found = lattice.circulations(mesh, angles, camber, strips=True)
+    assert found[..., 4:].sum(-1) == pytest.approx(found[..., elastic_wing.ALPHA], rel=1e-9, abs=1e-12)  # rounding
+    twist = np.linspace(0.0, -0.05, mesh.n_wing)
+    turned = angles._replace(twist=angles.twist + np.pad(twist, (0, len(angles.twist) - mesh.n_wing)))
+    moved = lattice.circulations(mesh, turned, camber)[..., 0] - found[..., 0]
+    assert found[..., 4:] @ twist == pytest.approx(moved, rel=1e-8, abs=1e-12)
+
+
+@pytest.mark.parametrize("condition", [0, 1, 2])
+def test_one_shot_equals_iteration(data, wing, condition):
+    """Rigid lattice of the twisted strips solved anew, beam loaded, twisted again, until nothing moves."""
+    solution, mesh = wing.solution, wing.solution.mesh
+    beam, middle, masses, mass_x, tip_mass, tip_x = wing.built
+    angles = trimmed_flight.strip_angles(solution.wing, mesh)
+    given = {name: value[condition: condition + 1] if np.ndim(value) else value
+             for name, value in conditions(data, solution).items()}
+    incidence = np.zeros(mesh.n_wing)
+    for _ in range(300):
+        twisted = angles._replace(twist=angles.twist + np.pad(incidence, (0, len(angles.twist) - mesh.n_wing)))
+        unit = lattice.unit_loads(mesh, lattice.circulations(mesh, twisted, data.flight.camber))
+        state = trim.trimmed(unit, **given)
+        strips = trimmed_flight.wing_strips(mesh, unit)
+        lift, moment = (trim.strip_forces(part, state.amplitude, given["dynamic_pressure"])
+                        for part in (strips.strip_lift, strips.strip_moment))
+        bent = wing_beam.loaded_beam(beam, lift, given["load_factor"], masses, np.zeros(1), mass_x, moment, tip_mass,
+                                     tip_x, strip_y=middle)
+        step = at_strips(bent.twist, wing.built)[0] - incidence
+        incidence = incidence + 0.7 * step
+        if np.abs(step).max() < 1e-14:
+            break
+    assert np.abs(step).max() < 1e-13
+    found = trimmed(data, wing)
+    assert np.abs(found.incidence[condition]).max() > np.radians(0.1)  # there is something to find
+    assert found.incidence[condition] == pytest.approx(incidence, rel=1e-8, abs=1e-11)
+    assert found.elevon[condition] == pytest.approx(state.elevon[0], rel=1e-8)
+    assert found.alpha[condition] == pytest.approx(state.alpha[0], rel=1e-8)
+    for whole, forces in ((wing.air.strip_lift, lift), (wing.air.strip_moment, moment)):
+        there = trim.strip_forces(whole, found.amplitude, PRESSURE)[condition]
+        assert there == pytest.approx(forces[0], rel=1e-8, abs=1e-9)
+    drag = trim.induced_drag_areas(wing.air.unit, found.amplitude)[condition]
+    assert drag == pytest.approx(trim.induced_drag_areas(unit, state.amplitude)[0], rel=1e-8)
+
+
+def test_rolling_equals_iteration(data, wing):
+    """A roll rate and elevon given; the lattice of antisymmetric flow solved anew for each twist."""
+    solution, mesh = wing.solution, wing.solution.mesh
+    own, image = lattice.normalwash(mesh)
+    angles = trimmed_flight.strip_angles(solution.wing, mesh)
+    sides = lateral.right_hand_sides(mesh, angles, data.flight.camber)[:, elastic_wing.ROLLING] @ [-0.5, 0.1]
+    upright = mesh.normal[: mesh.n_wing, 2]
+    incidence = np.zeros(mesh.n_wing)
+    for _ in range(300):
+        turned = np.pad(np.repeat(upright * incidence, 4), (0, len(sides) - 4 * mesh.n_wing))
+        circulation = np.linalg.solve(own - image, -sides - turned).reshape(-1, 4, 1)
+        lift, moment = (PRESSURE[1] * lattice.hung_on_wing(mesh, force)[:, 0]
+                        for force in lattice.strip_loads(mesh, circulation))
+        bent = wing_beam.loaded_beam(wing.built[0], lift[None], np.zeros(1), wing.built[2], np.zeros(1), wing.built[3],
+                                     moment[None], strip_y=wing.built[1])
+        step = at_strips(bent.twist, wing.built)[0] - incidence
+        incidence = incidence + 0.7 * step
+        if np.abs(step).max() < 1e-14:
+            break
+    assert np.abs(step).max() < 1e-13
+    tails = elastic_wing.elastic_columns(wing.rolling, PRESSURE)[1, :, :2] @ [-0.5, 0.1]
+    assert np.abs(tails).max() > np.radians(0.1)
+    assert tails == pytest.approx(incidence, rel=1e-8, abs=1e-11)
+    volume = wing.air.roll_volume @ np.concatenate([[-0.5, 0.1], tails])
+    edge = mesh.outer_edge - mesh.inner_edge
+    arms = mesh.middle[:, 1] * edge[:, 1] + mesh.middle[:, 2] * edge[:, 2]
+    assert volume == pytest.approx(-4 * arms @ circulation[..., 0].sum(-1), rel=1e-8)
+
+
+def test_one_elevon_alone_on_the_whole_wing(data, wing):
+    """Both halves as separate unknowns: half the symmetric answer and half the rolling one, added and taken off."""
+    mesh, n = wing.solution.mesh, wing.solution.mesh.n_wing
+    own, image = lattice.normalwash(mesh)
+    whole = np.block([[own, image], [image, own]])
+    angles = trimmed_flight.strip_angles(wing.solution.wing, mesh)
+    elevon = -lattice.right_hand_sides(mesh, angles, data.flight.camber)[:, 2]
+    strips = -lattice.strip_columns(mesh)
+    none = np.zeros_like(strips)
+    wanted = np.column_stack([np.append(elevon, 0 * elevon), np.block([[strips, none], [none, strips]])])
+    circulation = np.linalg.solve(whole, wanted)
+    halves = [[lattice.hung_on_wing(mesh, force) for force in lattice.strip_loads(mesh, part.reshape(-1, 4, 2 * n + 1))]
+              for part in np.split(circulation, 2)]
+    turned = np.vstack([wing.compliance.lift @ lift + wing.compliance.moment @ moment for lift, moment in halves])
+    right, left = np.split(np.linalg.solve(np.eye(2 * n) - PRESSURE[1] * turned[:, 1:],
+                                           PRESSURE[1] * turned[:, 0]), 2)
+    both = elastic_wing.elastic_columns(wing.symmetric, PRESSURE)[1, :, elastic_wing.ELEVON]
+    # differential elevon is one up on the right, one down on the left
+    rolling = -elastic_wing.elastic_columns(wing.rolling, PRESSURE)[1, :, 1]
+    assert right == pytest.approx(0.5 * (both + rolling), rel=1e-8, abs=1e-11)  # rounding of the larger system
+    assert left == pytest.approx(0.5 * (both - rolling), rel=1e-8, abs=1e-11)
+    assert np.abs(left).max() > 1e-3
+
+
+def test_stiff_wing_is_the_rigid_one(data):
+    hard = soft(data, stiffer=1e12)
+    given = conditions(data, hard.solution)
+    gust = np.array([0.0, 1.5, 0.0])
+    found, rigid = trimmed(data, hard, gust_load_factor=gust), trim.trimmed(hard.solution.unit, **given)
+    assert found.elevon == pytest.approx(rigid.elevon, rel=1e-9)
+    amplitude = trim.with_gust(rigid, hard.solution.unit, given["weight"], PRESSURE, gust)
+    assert found.amplitude[..., :4] == pytest.approx(amplitude, rel=1e-9, abs=1e-12)
+    assert found.incidence == pytest.approx(0 * found.incidence, abs=1e-10)
+    assert trim.induced_drag_areas(hard.air.unit, found.amplitude) == pytest.approx(
+        trim.induced_drag_areas(hard.solution.unit, amplitude), rel=1e-9)
+    tails = elastic_wing.elastic_columns(hard.symmetric, PRESSURE)
+    rolling = elastic_wing.elastic_columns(hard.rolling, PRESSURE)
+    balance = trim.balance(hard.solution.unit, 1.0, 0.0)
+    assert elastic_wing.neutral_points(hard.air.unit, tails, given["weight"], PRESSURE) == pytest.approx(
+        np.full(3, balance.neutral_point), rel=1e-9)
+    assert elastic_wing.pitch_effectiveness(hard.air.unit, tails) == pytest.approx(np.ones(3), rel=1e-9)
+    for ratio in elastic_wing.roll_effectiveness(hard.air.roll_volume, rolling):
+        assert ratio == pytest.approx(np.ones(3), rel=1e-9)
+    assert divergence_reversal.twist_off_share(hard.symmetric.feedback, PRESSURE) == pytest.approx(
+        np.zeros(3), abs=1e-9
+    )
+
+
+def test_flight_on_a_stiff_beam_is_rigid_flight(data):
+    """Through the conditions of `flight`: gusts, pull-ups and what is handed on to the structure."""
+    hard = soft(data, stiffer=1e12)
+    choice = np.asarray(MASS), np.asarray(MARGIN), np.asarray(15.0)
+    rigid = trimmed_flight.flown_with(data.flight, hard.solution, *choice)
+    found = trimmed_flight.flown_with(data.flight, hard.solution, *choice, hard.compliance)
+    for name, value in rigid.items():
+        assert found[name] == pytest.approx(value, rel=1e-9, abs=1e-10), name
+
+
+def test_flight_on_a_soft_wing_carries_its_load(data, wing):
+    choice = np.asarray(MASS), np.asarray(MARGIN), np.asarray(15.0)
+    rigid = trimmed_flight.flown_with(data.flight, wing.solution, *choice)
+    found = trimmed_flight.flown_with(data.flight, wing.solution, *choice, wing.compliance)
+    lift = 2 * found["strip_lift"].sum(axis=-1)
+    assert lift == pytest.approx(MASS * GRAVITY * found["load_factor"][4:], rel=1e-9)
+    pull_up = trimmed_flight.CONDITIONS.index("pull_up")
+    pitch = divergence_reversal.softness(wing.air, wing.compliance, found["dynamic_pressure"]).pitch_effectiveness
+    assert pitch[pull_up] < 0.7  # at full speed
+    # more elevon for the same manoeuvre
+    assert found["elevon"][pull_up] / rigid["elevon"][pull_up] > 1.15
+
+
+def test_dynamic_pressure_is_softness(data, wing):
+    """A wing k times as stiff behaves at k times the dynamic pressure as this one does."""
+    stiffer = soft(data, stiffer=3.0)
+    for mine, other in ((wing.symmetric, stiffer.symmetric), (wing.rolling, stiffer.rolling)):
+        tails, scaled = elastic_wing.elastic_columns(mine, PRESSURE), elastic_wing.elastic_columns(other, 3 * PRESSURE)
+        assert scaled[..., :-1] == pytest.approx(tails[..., :-1], rel=1e-9, abs=1e-12)
+        assert 3 * scaled[..., -1] == pytest.approx(tails[..., -1], rel=1e-9, abs=1e-12)  # weight has no speed
+        share, double = (divergence_reversal.twist_off_share(mine.feedback, each) for each in (PRESSURE, 2 * PRESSURE))
+        assert double == pytest.approx(2 * share, rel=1e-12)
+    assert divergence_reversal.roll_reversal_pressure(stiffer.rolling, wing.air.roll_volume) == pytest.approx(
+        3 * divergence_reversal.roll_reversal_pressure(wing.rolling, wing.air.roll_volume), rel=1e-9)
+    assert divergence_reversal.pitch_reversal_pressure(stiffer.symmetric, wing.air.unit) == pytest.approx(
+        3 * divergence_reversal.pitch_reversal_pressure(wing.symmetric, wing.air.unit), rel=1e-9)
+
+
+@pytest.mark.parametrize("share", [0.0, 0.5])
+def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
+    less = data.strength.covering._replace(bond=share * data.strength.covering.bond)
+    values = [np.asarray(value) for value in (SHAPE | RODS).values()]
+    built = strength.half_wing(data.strength._replace(covering=less), *values)[0]
+    loose = wing_beam.with_loose_covering(wing.built[0], share)
+    for name in ("bending_rigidity", "torsional_rigidity", "covering_rigidity", "covering_torsional_rigidity"):
+        assert getattr(loose, name) == pytest.approx(getattr(built, name), rel=1e-12, abs=1e-12)
+    for mine, other in zip(elastic_wing.compliances((1.0, share), *wing.built)[1],
+                           elastic_wing.compliance(built, *wing.built[1:]), strict=True):
+        assert mine == pytest.approx(other, rel=1e-9, abs=1e-15)
+
+
+def test_reversal_moves_as_torsional_rigidity_says(data, wing):
+    """Half the bond: GJ falls by the covering's half at every station, and so does the speed squared, between them."""
+    loose = wing_beam.with_loose_covering(wing.built[0], 0.5)
+    ratio = loose.torsional_rigidity / wing.built[0].torsional_rigidity
+    _, rolling = elastic_wing.couplings(elastic_wing.compliance(loose, *wing.built[1:]), wing.air)
+    moved = (divergence_reversal.roll_reversal_pressure(rolling, wing.air.roll_volume)
+             / divergence_reversal.roll_reversal_pressure(wing.rolling, wing.air.roll_volume))
+    # bending, which the bond hardly touches, takes a share of its own
+    assert ratio.min() < moved < 1.05 * ratio.max()
+    # torsion alone: rods that do not bend
+    stiff = [wing_beam.with_loose_covering(wing.built[0], share)._replace(bending_rigidity=1e9 * ratio)
+             for share in (1.0, 0.5)]
+    pressures = [divergence_reversal.roll_reversal_pressure(
+        elastic_wing.couplings(elastic_wing.compliance(beam, *wing.built[1:]), wing.air)[1], wing.air.roll_volume)
+        for beam in stiff]
+    assert ratio.min() < pressures[1] / pressures[0] < ratio.max()
+    assert ratio.max() - ratio.min() < 0.1
+
+
+def test_neutral_point_is_where_a_gust_lifts(data, wing):
+    """Lift that angle of attack adds at held elevon, load factor with it, has no moment about the neutral point."""
+    plain, gusty = (trimmed(data, wing, gust_load_factor=np.full(3, extra)) for extra in (0.0, 0.4))
+    added = gusty.amplitude - plain.amplitude
+    lift, moment = added @ wing.air.unit.lift_area, added @ wing.air.unit.moment_volume
+    assert PRESSURE * lift == pytest.approx(np.full(3, 0.4 * MASS * GRAVITY), rel=1e-9)
+    assert gusty.elevon == pytest.approx(plain.elevon, rel=1e-12)
+    tails = elastic_wing.elastic_columns(wing.symmetric, PRESSURE)
+    found = elastic_wing.neutral_points(wing.air.unit, tails, np.asarray(MASS * GRAVITY), PRESSURE)
+    assert found == pytest.approx(-moment / lift, rel=1e-9)
+
+
+def test_pitch_effectiveness_is_what_trim_pays(data):
+    """The elevon that cancels a given moment at constant lift grows as one over the effectiveness."""
+    wing = soft(data, weightless=True)
+    given = conditions(data, wing.solution)
+    tails = elastic_wing.elastic_columns(wing.symmetric, PRESSURE)
+    rigid, bent = [], []
+    for moment in (0.0, 1e-3):
+        given["thrust_moment_volume"] = np.full(3, moment)
+        rigid.append(trim.trimmed(wing.solution.unit, **given).elevon)
+        bent.append(elastic_wing.flexible_trim(wing.air.unit, tails, **given).elevon)
+    found = elastic_wing.pitch_effectiveness(wing.air.unit, tails)
+    assert (rigid[1] - rigid[0]) / (bent[1] - bent[0]) == pytest.approx(found, rel=1e-9)
+
+
+def test_faster_is_softer(wing):
+    """On a wing whose elevons twist it more than its lift does, every effectiveness falls with speed, roll first."""
+    pressure = np.linspace(0.0, 400.0, 9)
+    pitch = elastic_wing.pitch_effectiveness(wing.air.unit, elastic_wing.elastic_columns(wing.symmetric, pressure))
+    roll = elastic_wing.roll_effectiveness(wing.air.roll_volume, elastic_wing.elastic_columns(wing.rolling, pressure))
+    assert pitch[0] == roll.roll_rate[0] == pytest.approx(1.0, rel=1e-12)
+    assert np.all(np.diff(pitch) < 0) and np.all(np.diff(roll.roll_rate) < 0)
+    assert np.all(roll.roll_rate[1:] < pitch[1:])
+    assert (
+        divergence_reversal.roll_reversal_pressure(wing.rolling, wing.air.roll_volume)
+        < divergence_reversal.pitch_reversal_pressure(wing.symmetric, wing.air.unit)
+        < divergence_reversal.twist_off_pressure(wing.symmetric.feedback)
+    )
+
+
+def test_softness_and_critical_speeds_gather(data, wing):
+    found = divergence_reversal.softness(wing.air, wing.compliance, PRESSURE)
+    rolling = elastic_wing.elastic_columns(wing.rolling, PRESSURE)
+    assert np.array_equal(found.pitch_effectiveness, elastic_wing.pitch_effectiveness(
+        wing.air.unit, elastic_wing.elastic_columns(wing.symmetric, PRESSURE)))
+    assert np.array_equal(found.roll_effectiveness, elastic_wing.roll_effectiveness(
+        wing.air.roll_volume, rolling).roll_rate)
+    assert np.array_equal(found.twist_off_share, divergence_reversal.twist_off_share(wing.symmetric.feedback, PRESSURE))
+    speeds = divergence_reversal.critical_speeds(wing.air, wing.compliance, 1.2, highest=60.0)
+    reversal = np.array([0.5 * 1.2 * speeds.roll_reversal**2, 0.5 * 1.2 * speeds.pitch_reversal**2])
+    at = divergence_reversal.softness(wing.air, wing.compliance, reversal)
+    assert at.roll_effectiveness[0] == pytest.approx(0.0, abs=1e-9)
+    assert at.pitch_effectiveness[1] == pytest.approx(0.0, abs=1e-9)
+    assert speeds.twist_off == np.inf
+
+
+def flexible_numbers(data, values):
+    """Everything with a slope, in a row; ``values`` (..., 8): shape, rods, mass, margin, speed."""
+    extension, sweep, washout, diameter, pairs, mass, margin, speed = np.moveaxis(values, -1, 0)
+    solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
+    built = strength.half_wing(data.strength, extension, sweep, washout, diameter, pairs)
+    air = solution.air
+    row = []
+    for compliance in elastic_wing.compliances((1.0, 0.4), *built):
+        symmetric, rolling = elastic_wing.couplings(compliance, air)
+        speeds = np.stack([speed, 3 * speed], axis=-1)
+        pressure = 0.5 * data.flight.air_density * speeds**2
+        tails, rolled = (elastic_wing.elastic_columns(each, pressure) for each in (symmetric, rolling))
+        neutral = elastic_wing.neutral_points(air.unit, tails, mass * GRAVITY, pressure)
+        centre = neutral[..., 0] - margin * solution.areas.mean_aerodynamic_chord
+        held = elastic_wing.flexible_trim(
+            air.unit,
+            tails,
+            centre,
+            mass * GRAVITY,
+            pressure,
+            np.array([1.0, 3.0]),
+            speeds,
+            0.8,
+            -1e-4,
+            np.array([0.0, 0.7]),
+        )
+        lift, moment = (trim.strip_forces(part, held.amplitude, pressure)
+                        for part in (air.strip_lift, air.strip_moment))
+        row += [neutral, held.elevon, held.alpha, held.amplitude, lift, moment,
+                trim.induced_drag_areas(air.unit, held.amplitude), elastic_wing.pitch_effectiveness(air.unit, tails),
+                *elastic_wing.roll_effectiveness(air.roll_volume, rolled),
+                divergence_reversal.twist_off_share(symmetric.feedback, pressure),
+                divergence_reversal.twist_off_share(rolling.feedback, pressure)]
+    lead = np.shape(values)[:-1]
+    return np.concatenate([np.broadcast_to(part, (*lead, *np.shape(part)[len(lead):])).reshape(*lead, -1)
+                           for part in row], axis=-1)
+
+
+@pytest.mark.parametrize("scheme", ["scaled", "tip"])
+@pytest.mark.parametrize("extension", [0.08, 0.2])
+def test_slopes(godwit, scheme, extension):
+    data = godwit(scheme)
+
+    def outputs(values):
+        if np.iscomplexobj(values) or values.ndim == 1:
+            return flexible_numbers(data, values)
+        return np.stack([flexible_numbers(data, row) for row in values])
+
+    values = np.array([extension, 0.4, 0.04, 0.0032, 1.1, 1.5, 0.08, 14.0])
+    assert slopes_that_agree(outputs, values) > 900
+
+
+def test_complex_batch_carries_the_plain_answer(data):
+    values = np.array([0.11, 0.4, 0.04, 0.003, 1.0, 1.5, 0.08, 14.0])
+    batch = flexible_numbers(data, values + 1e-30j * np.eye(8))
+    assert batch.real == pytest.approx(np.tile(flexible_numbers(data, values), (8, 1)), rel=1e-9, abs=1e-12)
+
+
+def test_solution_without_strips_is_the_same(data):
+    shape = [np.asarray(value) for value in SHAPE.values()]
+    plain, asked = (trimmed_flight.unit_solution(data.flight, *shape, strips=strips) for strips in (False, True))
+    assert plain.air is None
+    for name in ("symmetric", "antisymmetric"):
+        assert getattr(asked, name) == pytest.approx(getattr(plain, name), rel=1e-12, abs=1e-14)
+    for mine, other in zip(asked.unit, plain.unit, strict=True):
+        assert mine == pytest.approx(other, rel=1e-11, abs=1e-14)
+    batch = [value + 1e-30j * np.eye(3)[k] for k, value in enumerate(shape)]
+    plain, asked = (trimmed_flight.unit_solution(data.flight, *batch, strips=strips) for strips in (False, True))
+    for name in ("symmetric", "antisymmetric"):  # slope matrices made against products: rounding
+        here, there = getattr(asked, name).imag, getattr(plain, name).imag
+        assert here == pytest.approx(there, rel=1e-9, abs=1e-12 * np.abs(there).max())

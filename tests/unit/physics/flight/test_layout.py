@@ -1,0 +1,129 @@
+"""From choices to weights: totals against their parts, rods, fins that hold their volume."""
+
+import numpy as np
+import pytest
+
+from tradestudy.physics.flight import layout
+from tradestudy.physics.geometry import fins as fin
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.weights import mass
+
+DESIGN = {
+    "extension": 0.2,
+    "sweep": 0.45,
+    "washout": 0.04,
+    "rod_diameter": 0.004,
+    "rod_pairs": 2.0,
+    "series": 4.0,
+    "parallel": 2.0,
+    "equipment_position": 0.19,
+}
+SCHEMES = ("scaled", "plug", "tip")
+
+
+def laid(data, **changes):
+    return layout.laid_out(data, **{name: np.asarray(value) for name, value in (DESIGN | changes).items()})
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_items_sum_to_the_weight(godwit, scheme):
+    data = godwit(scheme).layout
+    found = laid(data)
+    assert found["mass_items"].sum() == pytest.approx(found["all_up_mass"], rel=1e-12)
+    assert len(layout.mass_item_names(data)) == len(found["mass_items"])
+    assert found["mass_items"][-1] == found["pack_mass"]
+
+
+def test_rod_mass_by_hand(godwit):
+    """Two pairs of 4 mm glass rods a side: four rods of 2000 kg/m3, each keeping 30 mm from the tip."""
+    data = godwit("scaled").layout
+    found = dict(zip(layout.mass_item_names(data), laid(data)["mass_items"], strict=True))
+    # from the centre line, where the foam chord is 235 mm, to 30 mm short of the tip, along 30 % of the foam chord
+    out = 0.75 - 0.03
+    share = (out - 0.04) / (0.75 - 0.04)
+    aft = np.tan(DESIGN["sweep"]) * (out - 0.04) + 0.3 * (0.235 + (0.150 - 0.235) * share) - 0.3 * 0.235
+    length = np.hypot(out, aft)
+    assert found["rods 1"] == pytest.approx(2 * 4 * 2000 * 0.25 * np.pi * 0.004**2 * length, rel=1e-12)
+
+
+def test_stock_weighs_and_balances_as_measured(godwit_anchor, godwit_study):
+    """What is not on the list is put where it makes weight and balance those of scale and finger tips."""
+    anchor = godwit_anchor
+    choice, variables = anchor.choice, anchor.variables
+    found = laid(anchor.data.layout, extension=0.0, sweep=variables["sweep"], washout=variables["washout"],
+                 rod_diameter=choice.rod_diameter, rod_pairs=choice.rod_pairs, series=choice.series,
+                 parallel=choice.parallel, equipment_position=variables["equipment_position"])
+    study = godwit_study
+    assert found["all_up_mass"] == pytest.approx(study.stock.flying_weight, rel=1e-9)
+    moment = found["moment_without_pack"] + found["pack_mass"] * study.pack.from_nose
+    assert moment / found["all_up_mass"] == pytest.approx(study.stock.balance_from_nose, rel=1e-9)
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+@pytest.mark.parametrize("extension", [0.0, 0.15, 0.35])
+def test_fins_hold_their_volume(godwit, scheme, extension):
+    """Area times arm over wing area and span stays the stock wing's, the grown fin's own arm counted."""
+    data = godwit(scheme).layout
+
+    def volume(data, extension):
+        sweep = np.asarray(data.stock.sweep)
+        wing = layout.outline(data, np.asarray(extension), sweep, np.asarray(data.stock.washout))
+        areas = planform.areas(wing)
+        fins = layout.fins_on(data, wing, areas)
+        quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
+        return (
+            fin.side_area(fins) * (fin.quarter_chord(fins, wing) - quarter) / (areas.area * areas.span)
+        )
+
+    stock = volume(data._replace(scheme="scaled", keep="set_back", fins_rule="keep"), 0.0)
+    assert volume(data, extension) == pytest.approx(stock, rel=1e-9)
+
+
+def test_kept_fins_are_kept(godwit):
+    data = godwit("plug", fins_rule="keep").layout
+    found = laid(data)
+    assert found["fin_area"] == pytest.approx(
+        (data.fins[0].root_chord + data.fins[0].tip_chord) * data.fins[0].height, rel=1e-12
+    )
+
+
+def test_wing_without_fins(godwit):
+    found = laid(godwit("scaled", fins=()).layout)
+    assert found["fin_area"] == 0.0
+    assert "fins" not in layout.mass_item_names(godwit("scaled", fins=()).layout)
+
+
+def test_moving_equipment_moves_the_moment_by_its_mass(godwit):
+    data = godwit("scaled").layout
+    ahead, aft = laid(data, equipment_position=0.16), laid(data, equipment_position=0.21)
+    assert aft["moment_without_pack"] - ahead["moment_without_pack"] == pytest.approx(
+        data.movable_mass * 0.05
+    )
+    assert aft["all_up_mass"] == pytest.approx(ahead["all_up_mass"], rel=1e-12)
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_batch_equals_loop(godwit, scheme, random):
+    data = godwit(scheme).layout
+    extension, sweep = random.uniform(0.05, 0.35, 3), random.uniform(0.3, 0.5, 3)
+    many = laid(data, extension=extension, sweep=sweep, **{
+        name: np.full(3, DESIGN[name]) for name in DESIGN if name not in ("extension", "sweep")})
+    for index in range(3):
+        one = laid(data, extension=extension[index], sweep=sweep[index])
+        for name, value in one.items():
+            assert many[name][index] == pytest.approx(value, rel=1e-12), name
+
+
+def test_longer_wing_of_the_same_chords_weighs_more(godwit):
+    weights = [
+        mass.bare_wing(
+            layout.outline(
+                godwit("scaled").layout, np.asarray(extension), np.asarray(0.45), np.asarray(0.04)
+            ),
+            godwit("scaled").layout.materials,
+        )["foam"].mass
+        for extension in (0.0, 0.2, 0.4)
+    ]
+    # same chords over a longer panel: foam grows in proportion to the panel's length, exactly
+    assert weights[2] - weights[1] == pytest.approx(weights[1] - weights[0], rel=1e-9)
+    assert weights[1] > weights[0]

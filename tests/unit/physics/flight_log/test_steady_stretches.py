@@ -1,0 +1,108 @@
+"""Steady stretches of an invented flight: each leg is found, told for what it is, with the numbers it was made with."""
+
+import numpy as np
+import pytest
+
+from tradestudy.physics.flight_log.steady_stretches import (
+    CLIMB,
+    GLIDE,
+    LEVEL,
+    TURN,
+    Cells,
+    steady_means,
+    steady_spans,
+)
+
+
+def flight(parts, wind=(0.0, 0.0), noise=0.0, seed=5, heading=0.4, step=1.0):
+    """Return Cells of parts (seconds, airspeed, turn rate, climb, amps), flown with sharp corners."""
+    random = np.random.default_rng(seed)
+    columns = np.concatenate([np.tile(part[1:], (int(part[0] / step), 1)) for part in parts]).astype(float).T
+    airspeed, turn_rate, climb, amps = columns
+    way = heading + (np.cumsum(turn_rate) - 0.5 * turn_rate) * step
+    velocity = airspeed * np.stack([np.cos(way), np.sin(way)]) + np.array(wind)[:, None]
+    velocity += noise * random.standard_normal(velocity.shape)
+    count = len(airspeed)
+    unknown = np.full(count, np.nan)
+    return Cells((np.arange(count) + 0.5) * step, velocity, climb + 0.4 * noise * random.standard_normal(count),
+                 amps * (1 + 0.1 * noise * random.standard_normal(count)), np.full(count, 15.0), unknown, unknown)
+
+
+STRAIGHT, ROUND, RISE, DOWN = (30, 14, 0, 0, 5), (24, 14, 0.26, 0, 6), (20, 13, 0, 2.0, 12), (30, 12, 0, -1.1, 0.4)
+PARTS = [RISE, STRAIGHT, ROUND, STRAIGHT, DOWN, STRAIGHT]
+KINDS = [CLIMB, LEVEL, TURN, LEVEL, GLIDE, LEVEL]
+
+
+@pytest.mark.parametrize("wind", [(0.0, 0.0), (5.0, -6.0)], ids=["still", "windy"])
+@pytest.mark.parametrize("noise", [0.0, 0.5])
+def test_each_leg_is_found_within_two_windows(wind, noise):
+    cells = flight(PARTS, wind, noise)
+    spans = steady_spans(cells)
+    assert [span.kind for span in spans] == KINDS
+    ends = np.cumsum([part[0] for part in PARTS])
+    for span, end, part in zip(spans, ends, PARTS, strict=True):
+        start = end - part[0]
+        # half a window of five seconds at either end, and one more where noise touches a bound
+        assert start - 1 <= span.first <= start + 5 and end - 5 <= span.end <= end + 1
+
+
+def test_means_are_those_it_was_made_with():
+    wind = np.array([3.0, -4.0])
+    cells = flight(PARTS, wind)
+    blowing = np.tile(wind[:, None], len(cells.time))
+    found = [steady_means(cells, span, wind=blowing) for span in steady_spans(cells, wind=blowing)]
+    for segment, (_, airspeed, turn_rate, climb, amps) in zip(found, PARTS, strict=True):
+        inner = segment.kind != TURN
+        assert segment.airspeed == pytest.approx(airspeed, abs=1e-9 if inner else 1e-3)  # corners touch a turn's end
+        assert segment.climb_rate == pytest.approx(climb, abs=0.1)  # a cell of the next leg at most
+        assert segment.amps == pytest.approx(amps, rel=0.06)  # as above
+        # the slope through five samples of a circle is low by 1 - (2 sin a + 4 sin 2a)/(10 a), 4 % at a = 0.26
+        assert segment.turn_rate == pytest.approx(turn_rate, rel=0.15, abs=0.01)  # and rolling out at either end
+        assert segment.watts == pytest.approx(15 * segment.amps)
+    still = steady_means(cells, steady_spans(cells)[1])
+    assert np.isnan(still.airspeed) and np.isnan(still.wind).all()
+
+
+def test_a_step_of_throttle_parts_a_leg_and_noise_does_not():
+    cells = flight([(40, 14, 0, 0, 5), (40, 14, 0, 0, 6.5)], noise=0.5)
+    assert [(span.first, span.end) for span in steady_spans(cells)] == [(2, 40), (40, 78)]
+    even = flight([(80, 14, 0, 0, 5)], noise=0.5)
+    assert [(span.first, span.end) for span in steady_spans(even)] == [(2, 78)]
+
+
+UNSTEADY = {
+    "speeding up": (40, lambda n: 12 + 0.4 * n, 0.0),
+    "sinking": (40, lambda n: 14 + 0 * n, -0.5),
+    "standing": (40, lambda n: 0.5 + 0 * n, 0.0),
+    "too short": (9, lambda n: 14 + 0 * n, 0.0),
+}
+
+
+@pytest.mark.parametrize("name", UNSTEADY)
+def test_what_is_not_steady_is_not_taken(name):
+    count, speed, climb = UNSTEADY[name]
+    cells = flight([(count, 14, 0, climb, 5)])
+    cells = cells._replace(velocity=np.stack([speed(np.arange(count)), np.zeros(count)]))
+    assert steady_spans(cells) == []
+
+
+def test_a_gap_ends_a_stretch():
+    cells = flight([(60, 14, 0, 0, 5)])
+    cells.velocity[:, 30:34] = np.nan
+    assert [(span.first, span.end) for span in steady_spans(cells)] == [(2, 28), (36, 58)]
+
+
+def test_throttle_tells_better_than_current_whether_the_motor_runs():
+    cells = flight([STRAIGHT, DOWN])
+    assert [span.kind for span in steady_spans(cells)] == [LEVEL, GLIDE]
+    running = cells._replace(throttle=np.full(len(cells.time), 0.3))
+    assert [span.kind for span in steady_spans(running)] == [LEVEL]
+
+
+def test_with_the_wind_known_speeding_up_is_no_turn():
+    # a dive's even pull along the way: as strong as a turn, but not sideways
+    count = 12
+    cells = flight([(count, 10, 0, 0, 5)])
+    cells = cells._replace(velocity=np.stack([10 + 2.0 * np.arange(count), np.zeros(count)]))
+    assert [span.kind for span in steady_spans(cells)] == [TURN]
+    assert steady_spans(cells, wind=np.zeros((2, count))) == []

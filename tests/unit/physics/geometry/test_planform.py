@@ -1,0 +1,210 @@
+"""Stretch schemes by hand from their definitions, and area integrals against textbook forms and
+quadrature."""
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+from wings import outline, tapered
+
+from tradestudy.physics.geometry.planform import (
+    SHORTEST_PIECE,
+    StockWing,
+    areas,
+    interpolated,
+    stock_planform,
+    stretched,
+    tip_washout_carried_on,
+)
+
+STOCK = StockWing(
+    span=1.1,
+    centre_width=0.08,
+    root_chord=0.235,
+    tip_chord=0.15,
+    tip_set_back=0.235,
+    washout=0.026,
+    dihedral=0.03,
+    elevon_root_chord=0.045,
+    elevon_tip_chord=0.03,
+    elevon_inner_end=0.07,
+    elevon_outer_end=0.53,
+)
+NO_CENTRE = STOCK._replace(centre_width=0.0)
+EXTENSION, SWEEP, WASHOUT = 0.2, 0.5, 0.05
+FLOOR = SHORTEST_PIECE  # 0.1 mm: the floor under a piece of no width
+GROWN = 0.2 + FLOOR
+ROUNDING = 1e-12
+
+
+def grown(scheme, stock=STOCK, keep="sweep_angle", extension=EXTENSION, **rules):
+    return stretched(stock, scheme, keep, extension, SWEEP, WASHOUT, **rules)
+
+
+def at(wing, values, station):
+    return interpolated(wing, (values,), np.atleast_1d(station))[0][0]
+
+
+def test_stock_as_measured():
+    wing = stock_planform(STOCK)
+    assert wing.station == pytest.approx([0, 0.04, 0.55], rel=ROUNDING)
+    assert wing.leading_edge == pytest.approx([0, 0, 0.235], rel=ROUNDING)
+    assert wing.chord == pytest.approx([0.28, 0.28, 0.18], rel=ROUNDING)
+    assert wing.twist == pytest.approx([0, 0, -0.026], rel=ROUNDING)  # washout turns the tip nose down
+    assert wing.height == pytest.approx([0, 0, 0.51 * np.tan(0.03)], rel=ROUNDING)
+    assert STOCK.sweep == pytest.approx(np.arctan(0.235 / 0.51), rel=ROUNDING)
+    assert stock_planform(NO_CENTRE).station == pytest.approx([0, 0.55], rel=ROUNDING)
+
+
+@pytest.mark.parametrize(("keep", "set_back"), [("sweep_angle", np.tan(SWEEP) * 0.71), ("set_back", 0.235)])
+def test_scaled(keep, set_back):
+    """Redrawn from the centre piece to the new tip with the same chords; elevon keeps its span fractions."""
+    wing = grown("scaled", keep=keep)
+    assert wing.station == pytest.approx([0, 0.04, 0.75], rel=ROUNDING)
+    assert wing.leading_edge == pytest.approx([0, 0, set_back], rel=ROUNDING)
+    assert wing.foam_chord == pytest.approx([0.235, 0.235, 0.15], rel=ROUNDING)
+    assert wing.elevon_chord == pytest.approx([0.045, 0.045, 0.03], rel=ROUNDING)
+    assert wing.twist == pytest.approx([0, 0, -WASHOUT], rel=ROUNDING)
+    assert wing.elevon_inner_end / 0.75 == pytest.approx(0.07 / 0.55, rel=ROUNDING)
+    assert wing.elevon_outer_end / 0.75 == pytest.approx(0.53 / 0.55, rel=ROUNDING)
+
+
+def test_kept_sweep_angle_grows_the_set_back():
+    """The stock angle kept: set-back grows as x_t (s0 + d - y0) / (s0 - y0)."""
+    wing = stretched(STOCK, "scaled", "sweep_angle", EXTENSION, STOCK.sweep, WASHOUT)
+    assert wing.leading_edge[-1] == pytest.approx(0.235 * 0.71 / 0.51, rel=ROUNDING)
+
+
+@pytest.mark.parametrize(("stock", "floor"), [(STOCK, 0.0), (NO_CENTRE, FLOOR)])
+def test_plug_moves_the_panel_unchanged(stock, floor):
+    """A piece of constant chord and no sweep at the root; the panel keeps its twist, elevon and angle."""
+    wing, stock_wing = grown("plug", stock), stock_planform(stock)
+    moved = EXTENSION + floor
+    assert wing.station == pytest.approx([0, stock.panel_start + moved, 0.55 + moved], rel=ROUNDING)
+    for name in ("leading_edge", "foam_chord", "elevon_chord", "twist", "height"):
+        assert getattr(wing, name)[-2:] == pytest.approx(getattr(stock_wing, name)[-2:], rel=ROUNDING)
+        assert getattr(wing, name)[0] == pytest.approx(getattr(wing, name)[1], rel=ROUNDING)
+    assert wing.elevon_inner_end == pytest.approx(0.07 + EXTENSION, rel=ROUNDING)
+    assert wing.elevon_outer_end == pytest.approx(0.53 + EXTENSION, rel=ROUNDING)
+    assert (wing.stock_part_start, wing.stock_part_end) == pytest.approx(
+        (stock.panel_start + moved, 0.55 + moved), rel=ROUNDING)
+
+
+@pytest.mark.parametrize("stock", [STOCK, NO_CENTRE])
+def test_tip_carries_the_edges_on(stock):
+    """Both edges of the panel in one straight line with the added piece; the stock part is untouched."""
+    wing, stock_wing = grown("tip", stock), stock_planform(stock)
+    assert wing.station[-1] == pytest.approx(0.55 + GROWN, rel=ROUNDING)
+    for name in ("station", "leading_edge", "foam_chord", "elevon_chord", "twist"):
+        assert getattr(wing, name)[:-1] == pytest.approx(getattr(stock_wing, name), rel=ROUNDING)
+    for edge in (
+        wing.leading_edge,
+        wing.leading_edge + wing.foam_chord,
+        wing.leading_edge + wing.chord,
+        wing.height,
+    ):
+        panel, added = np.diff(edge)[-2:] / np.diff(wing.station)[-2:]
+        assert added == pytest.approx(panel, rel=1e-9)
+    assert wing.twist[-1] == pytest.approx(-WASHOUT, rel=ROUNDING)
+    assert wing.elevon_outer_end == pytest.approx(0.53, rel=ROUNDING)
+    assert (wing.stock_part_start, wing.stock_part_end) == pytest.approx((0.0, 0.55), rel=ROUNDING)
+
+
+def test_tip_of_constant_chord_keeps_the_leading_edge_angle():
+    wing = grown("tip", tip_chord_rule="constant")
+    assert wing.chord[-1] == pytest.approx(wing.chord[-2], rel=ROUNDING)
+    panel, added = np.diff(wing.leading_edge)[-2:] / np.diff(wing.station)[-2:]
+    assert added == pytest.approx(panel, rel=1e-9)
+
+
+def test_tip_elevon_carried_on():
+    assert grown("tip", elevon_to_tip=True).elevon_outer_end == pytest.approx(0.53 + GROWN, rel=ROUNDING)
+
+
+def test_washout_carried_on_at_the_same_rate():
+    rate = STOCK.washout / 0.51
+    assert tip_washout_carried_on(STOCK, EXTENSION) == pytest.approx(
+        STOCK.washout + rate * EXTENSION, rel=ROUNDING
+    )
+
+
+@pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
+@pytest.mark.parametrize("stock", [STOCK, NO_CENTRE], ids=["centre", "no centre"])
+def test_no_extension_gives_the_stock_wing_back(scheme, stock):
+    """Within the 0.1 mm floor: nothing moves by more than what that much span does."""
+    wing = stretched(stock, scheme, "sweep_angle", 0.0, stock.sweep, stock.washout)
+    stock_wing = stock_planform(stock)
+    for name in ("leading_edge", "foam_chord", "elevon_chord", "height", "twist"):
+        for station in (0.02, 0.1, 0.3, 0.5, 0.549):
+            found = at(wing, getattr(wing, name), station), at(stock_wing, getattr(stock_wing, name), station)
+            assert found[0] == pytest.approx(found[1], abs=FLOOR)
+    assert wing.semi_span == pytest.approx(stock.semi_span, abs=1.001 * FLOOR)
+    ours, theirs = areas(wing), areas(stock_wing)
+    assert ours.area == pytest.approx(theirs.area, abs=2.001 * FLOOR * 0.28)
+    assert ours.mean_aerodynamic_chord == pytest.approx(theirs.mean_aerodynamic_chord, abs=FLOOR)
+
+
+@pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
+def test_batch_equals_loop(scheme, random):
+    extension, sweep, washout = random.uniform(0.05, 0.4, (3, 4))
+    batch = stretched(STOCK, scheme, "sweep_angle", extension, sweep, washout)
+    for index in range(4):
+        one = stretched(STOCK, scheme, "sweep_angle", extension[index], sweep[index], washout[index])
+        layouts = [(wing.pieces, wing.piece_shares, wing.marks) for wing in (batch, one)]
+        assert layouts[0] == layouts[1]
+        for many, single in zip(batch[:-3], one[:-3], strict=True):
+            assert np.broadcast_to(many, (4, *np.shape(single)))[index] == pytest.approx(single, rel=ROUNDING)
+        for many, single in zip(areas(batch), areas(one), strict=True):
+            assert many[index] == pytest.approx(single, rel=ROUNDING)
+
+
+@pytest.mark.parametrize("taper", [0.3, 0.5, 1.0])
+def test_mean_chord_of_straight_taper(taper):
+    """Textbook: MAC 2/3 c_r (1 + l + l^2)/(1 + l) at (b/6)(1 + 2 l)/(1 + l), on the c/4 line."""
+    wing = tapered(6, taper, 25)
+    root, found = wing.chord[0], areas(wing)
+    station = 2 / 6 * (1 + 2 * taper) / (1 + taper)
+    assert found.mean_aerodynamic_chord == pytest.approx(2 / 3 * root * (1 + taper + taper**2) / (1 + taper))
+    quarter = found.mean_aerodynamic_chord_leading_edge + 0.25 * found.mean_aerodynamic_chord
+    assert quarter == pytest.approx(0.25 * root + station * np.tan(np.radians(25)), rel=ROUNDING)
+    assert found.area == pytest.approx(2.0 * 0.5 * root * (1 + taper), rel=ROUNDING)
+    assert found.aspect_ratio == pytest.approx(6, rel=ROUNDING)
+
+
+def test_mean_chord_of_cranked_wing_by_quadrature():
+    """MAC (2/S) int c^2 dy, its edge (2/S) int x c dy, integrated numerically between breaks."""
+    wing = outline(
+        [0, 0.2, 0.5, 0.8], [0, 0.01, 0.12, 0.3], [0.3, 0.28, 0.2, 0.1], elevon_chord=[0.05, 0.05, 0.04, 0.02]
+    )
+
+    def integral(function):
+        pieces = zip(wing.station, wing.station[1:], strict=False)
+        return sum(quad(lambda y: function(y), left, right, epsabs=1e-13)[0] for left, right in pieces)
+
+    def chord(y):
+        return np.interp(y, wing.station, wing.chord)
+
+    area, found = 2 * integral(chord), areas(wing)
+    assert found.area == pytest.approx(area, rel=1e-10)
+    assert found.mean_aerodynamic_chord == pytest.approx(
+        2 / area * integral(lambda y: chord(y) ** 2), rel=1e-10
+    )
+    edge = 2 / area * integral(lambda y: chord(y) * np.interp(y, wing.station, wing.leading_edge))
+    assert found.mean_aerodynamic_chord_leading_edge == pytest.approx(edge, rel=1e-10)
+
+
+@pytest.mark.parametrize(("aspect_ratio", "taper"), [(4, 0.4), (6, 0.5), (8, 1.0)])
+def test_sweep_of_other_chord_lines(aspect_ratio, taper):
+    """tan L_n = tan L_m - (4/A)(n - m)(1 - l)/(1 + l) (any text): edge, half and trailing edge from the quarter."""
+    wing = tapered(aspect_ratio, taper, 25)
+    for fraction in (0.0, 0.5, 1.0):
+        line = np.diff(wing.leading_edge + fraction * wing.chord)[0] / wing.semi_span
+        wanted = np.tan(np.radians(25)) - 4 / aspect_ratio * (fraction - 0.25) * (1 - taper) / (1 + taper)
+        assert line == pytest.approx(wanted, rel=ROUNDING)
+
+
+def test_interpolated_is_linear_between_breaks():
+    wing = outline([0, 0.2, 0.5], [0, 0.1, 0.1], [0.3, 0.3, 0.15])
+    where = np.array([0.0, 0.1, 0.2, 0.35, 0.5])
+    edge, chord = interpolated(wing, (wing.leading_edge, wing.chord), where)
+    assert edge == pytest.approx([0, 0.05, 0.1, 0.1, 0.1], rel=ROUNDING)
+    assert chord == pytest.approx([0.3, 0.3, 0.3, 0.225, 0.15], rel=ROUNDING)

@@ -1,0 +1,204 @@
+"""Powertrain: energy adds up, the two questions agree, slopes are exact, hopeless demands are flagged."""
+
+
+import numpy as np
+import pytest
+from differences import slopes_that_agree
+from scipy.optimize import brentq
+
+from tradestudy.physics.propulsion.drive_train import Powertrain, draw, full_throttle, losses, match, shaft_demand
+from tradestudy.physics.propulsion.motor import Controller, Motor, motor_current, motor_voltage
+from tradestudy.physics.propulsion.pack import (
+    LITHIUM_ION,
+    LITHIUM_POLYMER,
+    Pack,
+    open_circuit_voltage,
+    pack_resistance,
+)
+from tradestudy.physics.propulsion.propeller_table import coefficients, table_from_rows
+
+RPM = 2 * np.pi / 60
+
+
+def _table(diameter=0.2286, pitch_ratio=0.67):
+    """A made-up propeller of sport shape at three speeds."""
+    advance_ratio, rpm = (grid.ravel() for grid in
+                          np.meshgrid(np.linspace(0, 1.15, 30) * pitch_ratio, [4000.0, 6000.0, 9000.0]))
+    u = advance_ratio / (1.2 * pitch_ratio)
+    thrust = (0.0525 + 0.0938 * pitch_ratio) * (1 - 0.25 * u - 0.75 * u**2) * (rpm / 6000) ** 0.06
+    power = (0.0885 * pitch_ratio - 0.007) * (1 + 0.25 * u - 0.95 * u**2) * (rpm / 6000) ** -0.05
+    return table_from_rows(diameter, advance_ratio, thrust, power, rpm * RPM)
+
+
+TABLE = _table()
+
+
+def _powertrain(curve=LITHIUM_ION, **pack):
+    cells = {"series": 4.0, "parallel": 2.0, "cell_capacity": 5 * 3600.0, "cell_resistance": 0.03, **pack}
+    return Powertrain(TABLE, Motor(1000 * RPM, 0.085, 1.0), Controller(), Pack(curve, **cells))
+
+
+def _random_powertrain(seed, count):
+    uniform = np.random.default_rng(seed).uniform
+    return Powertrain(
+        _table(uniform(0.2, 0.28), uniform(0.5, 0.8)),
+        Motor(uniform(75, 130, count), uniform(0.04, 0.25, count), uniform(0.3, 1.7, count),
+              uniform(1, 2, count), uniform(0, 1, count)),
+        Controller(uniform(0.003, 0.03, count), uniform(0.01, 0.05, count), uniform(0.02, 0.1, count),
+                   uniform(0.1, 1, count)),
+        Pack(LITHIUM_ION if seed % 2 else LITHIUM_POLYMER, uniform(3, 6, count), uniform(1, 4, count),
+             uniform(7e3, 2e4, count), uniform(0.005, 0.06, count), uniform(0.002, 0.02, count)),
+        uniform(0.9, 1.0, count), uniform(0.5, 1.0, count))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_energy_adds_up(seed):
+    """Cell energy is thrust work and all losses, each from its own formula, to 1e-9 over random parts."""
+    uniform = np.random.default_rng(100 + seed).uniform
+    powertrain = _random_powertrain(seed, 100)
+    airspeed, charge, other = uniform(8, 25, 100), uniform(0.1, 1, 100), uniform(0, 15, 100)
+    for point in (match(powertrain, airspeed, uniform(0.5, 4, 100), 1.2, charge, other),
+                  full_throttle(powertrain, airspeed, 1.2, charge, other)):
+        assert point.shaft.converged.all()
+        feasible = point.power_reserve > 0.02
+        assert feasible.mean() > 0.9
+        parts = losses(powertrain, point, charge, other)
+        assert sum(parts[1:])[feasible] == pytest.approx(parts.cells[feasible], rel=1e-9)
+        assert (np.array(parts[3:]) >= 0).all() or (point.throttle > 1).any()
+        assert point.shaft.thrust.shape == (100,)
+
+
+def test_full_throttle_and_match_agree():
+    """The thrust of full throttle, asked of match, gives throttle 1 and the same currents, to rounding."""
+    powertrain = _powertrain()
+    airspeed, charge = np.linspace(0, 24, 9)[:, None], np.array([0.1, 0.5, 1.0])
+    full = full_throttle(powertrain, airspeed, 1.2, charge, 8.0)
+    again = match(powertrain, airspeed, full.shaft.thrust, 1.2, charge, 8.0)
+    assert full.shaft.converged.all() and again.shaft.converged.all()
+    assert again.throttle == pytest.approx(np.ones((9, 3)), rel=1e-9)
+    for name in ("pack_current", "pack_voltage", "electric_power"):
+        assert getattr(again, name) == pytest.approx(getattr(full, name), rel=1e-9)
+    assert again.shaft.motor_current == pytest.approx(full.shaft.motor_current, rel=1e-9)
+
+
+def test_a_throttle_cap_is_what_full_throttle_means():
+    """Its thrust, asked of match, gives that throttle and the same currents; pack and motor current part ways."""
+    powertrain = _powertrain()._replace(throttle_cap=0.7)
+    airspeed, charge = np.linspace(0, 18, 7)[:, None], np.array([0.1, 0.5, 1.0])
+    capped = full_throttle(powertrain, airspeed, 1.2, charge, 8.0)
+    again = match(powertrain, airspeed, capped.shaft.thrust, 1.2, charge, 8.0)
+    assert capped.throttle == pytest.approx(np.full((7, 3), 0.7)) == again.throttle
+    for name in ("pack_current", "pack_voltage", "electric_power"):
+        assert getattr(again, name) == pytest.approx(getattr(capped, name), rel=1e-9)
+    free = full_throttle(_powertrain(), airspeed, 1.2, charge, 8.0)
+    assert (capped.shaft.thrust < 0.7 * free.shaft.thrust).all()
+    assert (capped.pack_current < 0.85 * capped.shaft.motor_current).all()  # 0.7, and what the controller loses
+
+
+def test_static_full_throttle_by_bisection():
+    """One standing point solved apart, with scalars and a general root finder."""
+    powertrain = _powertrain()
+    pack, motor, controller = powertrain.pack, powertrain.motor, powertrain.controller
+    resting, resistance = open_circuit_voltage(pack, 0.8), pack_resistance(pack, 0.8)
+
+    def pack_side(revolutions):
+        _, power_coefficient = coefficients(TABLE, 0.0, revolutions)
+        torque = power_coefficient * 1.2 * (revolutions / (2 * np.pi)) ** 2 * 0.2286**5 / (2 * np.pi)
+        current = motor_current(motor, torque, revolutions)
+        voltage = motor_voltage(motor, current, revolutions)
+        bus = voltage + current * controller.resistance
+        power = voltage * current * 1.025 + current**2 * 0.010 + 0.3 + 5.0
+        return resting - resistance * power / bus - bus, power / bus, current
+
+    revolutions = brentq(lambda w: pack_side(w)[0], 300, 1400, xtol=1e-12)
+    point = full_throttle(powertrain, 0.0, 1.2, 0.8, 5.0)
+    assert point.shaft.revolutions == pytest.approx(revolutions, rel=1e-10)
+    currents = point.pack_current, point.shaft.motor_current
+    assert currents == pytest.approx(pack_side(revolutions)[1:], rel=1e-9)
+    assert point.shaft.advance_ratio == 0
+    turns = revolutions / (2 * np.pi)
+    thrust = coefficients(TABLE, 0.0, revolutions)[0] * 1.2 * turns**2 * 0.2286**4
+    assert point.shaft.thrust == pytest.approx(0.95 * thrust, rel=1e-9)
+
+
+def test_motor_and_pack_current_meet_only_at_full_throttle():
+    """At part throttle the motor current is the larger; at full they differ by the controller's losses."""
+    powertrain = _powertrain()
+    cruise = match(powertrain, 15.0, 1.5, 1.2, 0.9)
+    assert cruise.throttle < 0.7
+    assert cruise.shaft.motor_current > 1.4 * cruise.pack_current
+    full = full_throttle(powertrain, 15.0, 1.2, 1.0)
+    assert full.shaft.motor_current == pytest.approx(full.pack_current, rel=0.03)  # 2.5 % and 0.3 W
+
+
+def test_installation_factor_costs_thrust_at_the_same_power():
+    free = match(_powertrain()._replace(installation_factor=1.0), 15.0, 2.0, 1.2, 0.5)
+    pusher = match(_powertrain(), 15.0, 1.9, 1.2, 0.5)
+    assert pusher.shaft.shaft_power == pytest.approx(free.shaft.shaft_power, rel=1e-12)
+    assert pusher.pack_current == pytest.approx(free.pack_current, rel=1e-12)
+
+
+def test_hopeless_demands_are_finite_and_flagged():
+    powertrain = _powertrain(parallel=1.0)
+    thrust = np.linspace(2, 200, 400)
+    point = match(powertrain, 20.0, thrust, 1.2, 0.2)
+    for values in (point.throttle, point.pack_current, point.pack_voltage, point.power_reserve):
+        assert np.isfinite(values).all()
+    assert point.shaft.converged.all()
+    assert point.throttle[0] < 1 < point.throttle[-1] and point.power_reserve[-1] < 0 < point.power_reserve[0]
+    assert (np.diff(point.power_reserve) < 0).all() and (np.diff(point.throttle) > 0).all()
+    assert point.shaft.outside_data[-1] and not point.shaft.outside_data[0]
+
+
+def test_batch_equals_loop():
+    powertrain = _powertrain()
+    airspeed, thrust = np.array([12.0, 15.0, 18.0]), np.array([[1.0], [2.5]])
+    batch = match(powertrain, airspeed, thrust, 1.2, 0.6, 8.0)
+    assert batch.pack_current.shape == (2, 3)
+    for i in range(2):
+        for j in range(3):
+            one = match(powertrain, airspeed[j], thrust[i, 0], 1.2, 0.6, 8.0)
+            assert batch.pack_current[i, j] == pytest.approx(one.pack_current, rel=1e-12)
+            assert batch.shaft.revolutions[i, j] == pytest.approx(one.shaft.revolutions, rel=1e-12)
+
+
+NAMES = ("airspeed", "thrust", "density", "charge", "other", "speed_constant", "resistance", "factor",
+         "series", "parallel", "cell_resistance", "switch", "cap", "no_load_voltage")
+MIDDLE = np.array([15.0, 2.0, 1.2, 0.53, 8.0, 104.7, 0.085, 0.95, 4.0, 2.0, 0.03, 0.065, 0.85, 10.0])
+
+
+def _outputs(values, question):
+    at = dict(zip(NAMES, np.moveaxis(values, -1, 0), strict=True))
+    powertrain = Powertrain(
+        TABLE, Motor(at["speed_constant"], at["resistance"], 1.0, no_load_rise=0.4,
+                     no_load_voltage=at["no_load_voltage"]),
+        Controller(part_throttle_loss=at["switch"]),
+        Pack(LITHIUM_ION, at["series"], at["parallel"], 18000.0, at["cell_resistance"]), at["factor"], at["cap"])
+    if question == "match":
+        point = match(powertrain, at["airspeed"], at["thrust"], at["density"], at["charge"], at["other"])
+    else:
+        point = full_throttle(powertrain, at["airspeed"], at["density"], at["charge"], at["other"])
+    parts = losses(powertrain, point, at["charge"], at["other"])
+    return np.stack([point.shaft.thrust, point.shaft.revolutions, point.shaft.motor_current,
+                     point.shaft.motor_voltage, point.throttle, point.electric_power, point.pack_current,
+                     point.pack_voltage, point.power_reserve, parts.propeller, parts.pack], axis=-1)
+
+
+@pytest.mark.parametrize("question", ["match", "full throttle"])
+@pytest.mark.parametrize("seed", [11, 12, 13])
+def test_complex_step_is_the_slope(question, seed):
+    """All inputs as a batch of complex directions, against fourth-order central differences, rtol 1e-6.
+
+    The floor of 1e-8 of the output per relative step is the rounding of the differences.
+    """
+    values = MIDDLE * np.random.default_rng(seed).uniform(0.93, 1.07, len(MIDDLE))
+    assert slopes_that_agree(lambda at: _outputs(at, question), values, 2e-4) > 60  # slopes are there, not lost
+
+
+def test_charge_does_not_move_the_shaft():
+    """The motor side of a match is one solution for a whole discharge."""
+    powertrain = _powertrain()
+    shaft = shaft_demand(powertrain, 15.0, 2.0, 1.2)
+    charge = np.linspace(0.1, 1.0, 7)
+    assert draw(powertrain, shaft, charge, 8.0).pack_current == pytest.approx(
+        match(powertrain, 15.0, 2.0, 1.2, charge, 8.0).pack_current, rel=1e-12)

@@ -1,0 +1,213 @@
+"""Generic and traced sections: camber by Glauert's integrals, known sections got back from rounded heights.
+
+Sections of the database (named as it names them) stand for the wings a builder measures; drag, lift, zero-lift
+angle and moment come from the surrogate, as in physics.polar.
+"""
+
+import importlib.util
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+
+from tradestudy.physics.sections import airfoil, unnamed_section
+
+MILLIMETRE = 1e-3
+
+
+@pytest.fixture(scope="module")
+def bench():
+    """The measurement the bands come from."""
+    path = Path(__file__).parents[3] / "bench" / "unknown_section.py"
+    spec = importlib.util.spec_from_file_location("unknown_section", path)
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def glauert(order):
+    """Cosine term of the camber line's slope, by quadrature of its central differences."""
+
+    def slope(x, step=1e-6):
+        return (unnamed_section.camber_line(x + step) - unnamed_section.camber_line(x - step)) / (2 * step)
+
+    share = 1 / np.pi if order == 0 else 2 / np.pi
+    return share * quad(lambda t: slope(0.5 * (1 - np.cos(t))) * np.cos(order * t), 0, np.pi)[0]
+
+
+def test_moment_and_zero_lift_angle_by_glauert_integrals():
+    # cm = -pi/4 (A1 - A2), zero-lift angle = mean slope - A1 / 2; central differences leave 1e-9
+    assert unnamed_section.camber_moment() == pytest.approx(-np.pi / 4 * (glauert(1) - glauert(2)), abs=1e-8)
+    assert unnamed_section.camber_zero_lift_angle() == pytest.approx(glauert(0) - glauert(1) / 2, abs=1e-8)
+
+
+def test_camber_is_that_of_tailless_sections():
+    x = np.linspace(0, 1, 20001)
+    assert unnamed_section.camber_line(x).max() == pytest.approx(unnamed_section.CAMBER, rel=1e-7)  # grid of 5e-5
+    assert 0.015 <= unnamed_section.CAMBER <= 0.02
+    assert 0.005 < unnamed_section.camber_moment() < 0.010
+
+
+@pytest.mark.parametrize("thickness", [0.07, 0.105, 0.14])
+def test_generic_section_is_as_thick_as_asked(thickness):
+    outline = unnamed_section.generic_section(thickness)
+    x, upper, lower = airfoil.surfaces(outline)
+    shape = airfoil.section_shape(outline)
+    assert shape.thickness == pytest.approx(thickness, rel=2e-4)  # the peak lies between two drawn points
+    assert 0.27 < x[np.argmax(upper - lower)] < 0.31  # of the named sections
+    # area of t sqrt(x) (1 - x)^n over its peak is a beta function, B(1.5, n + 1)
+    n = unnamed_section.FULLNESS
+    peak = 1 / (1 + 2 * n)
+    exact = quad(lambda s: np.sqrt(s) * (1 - s) ** n, 0, 1)[0] / (np.sqrt(peak) * (1 - peak) ** n)
+    assert shape.area == pytest.approx(exact * thickness, rel=1e-3)  # straight pieces between 80 points
+    assert shape.perimeter > 2 and shape.second_moment > 0
+
+
+def test_outline_has_the_form_of_a_resampled_one():
+    outline, other = unnamed_section.generic_section(0.1), airfoil.coordinates_by_name("mh60")
+    np.testing.assert_allclose(outline[:, 0], other[:, 0], atol=1e-12)
+    np.testing.assert_allclose(outline[[0, 80, 160]], [[1, 0], [0, 0], [1, 0]], atol=1e-12)
+    # resampling once more turns the chord to the point furthest from the edge: 0.03 mm on 250 mm at most
+    np.testing.assert_allclose(airfoil.resampled(outline)[2:-2], outline[2:-2], atol=1.2e-4)
+
+
+@pytest.mark.parametrize("name", ["mh60", "e184", "s5010", "PW106"])
+def test_known_section_from_a_ruler(bench, name):
+    true = airfoil.coordinates_by_name(name)
+    station, top, bottom = bench.read_off(true, 0.25)
+    found = unnamed_section.traced_section(station, top, bottom, 0.25)
+    thickness = airfoil.section_shape(true).thickness
+    away, generic = (250 * np.sqrt(np.mean((outline[:, 1] - true[:, 1]) ** 2))
+                     for outline in (found, unnamed_section.generic_section(thickness)))
+    assert away < 0.2  # mm; rounding to 0.5 mm is 0.14 mm rms by itself, largest of 42 measured traces 0.17
+    assert away < 0.4 * generic
+    # half a division of the ruler
+    assert airfoil.section_shape(found).thickness * 250 == pytest.approx(thickness * 250, abs=0.25)
+
+
+def test_trace_brings_angle_moment_and_lift_nearer(bench):
+    """Zero-lift angle, moment and largest lift of e184, the section furthest from the generic one."""
+    true = airfoil.coordinates_by_name("e184")
+    station, top, bottom = bench.read_off(true, 0.25)
+    traced = unnamed_section.traced_section(station, top, bottom, 0.25)
+    generic = unnamed_section.generic_section(airfoil.section_shape(true).thickness)
+    want, near, far = (bench.section_numbers(outline, np.array([2e5]))[0, 3:] for outline in (true, traced, generic))
+    assert np.all(np.abs(near - want) < 0.5 * np.abs(far - want))  # half: rounding moves each by a quarter or less
+
+
+def heights_of(outline, station, chord):
+    x, upper, lower = airfoil.surfaces(outline)
+    root = np.sqrt(x)
+    at = np.sqrt(station / chord)
+    return chord * np.interp(at, root, upper), -chord * np.interp(at, root, lower)
+
+
+def test_exact_heights_of_the_generic_section_give_it_back():
+    outline = unnamed_section.generic_section(0.11)
+    x, upper, lower = airfoil.surfaces(outline)
+    chosen = [12, 20, 28, 37, 45, 54, 62, 70]  # drawn points, so that nothing is interpolated
+    found = unnamed_section.traced_section(0.2 * x[chosen], 0.2 * upper[chosen], -0.2 * lower[chosen], 0.2)
+    np.testing.assert_allclose(found, outline, atol=2e-5)  # no station stands on the thickest point
+
+
+def test_scale_does_not_matter():
+    station = np.array([10, 25, 50, 80, 120, 160, 200]) * MILLIMETRE
+    top, bottom = heights_of(airfoil.coordinates_by_name("mh45"), station, 0.25)
+    np.testing.assert_allclose(unnamed_section.traced_section(2 * station, 2 * top, 2 * bottom, 0.5),
+                               unnamed_section.traced_section(station, top, bottom, 0.25), atol=1e-12)
+
+
+def test_thick_trailing_edge_is_found_where_it_is_measured():
+    station = np.array([10, 25, 50, 80, 120, 160, 200, 250]) * MILLIMETRE
+    top, bottom = heights_of(unnamed_section.generic_section(0.1), station, 0.25)
+    edge = 0.5 * MILLIMETRE * station / 0.25  # 1 mm in all at the edge, growing from nothing at the nose
+    found = unnamed_section.traced_section(station, top + edge, bottom + edge, 0.25)
+    # EDGE_PULL keeps 1 / (1 + 0.04) of a measured edge, neighbours the rest
+    assert 250 * (found[0, 1] - found[-1, 1]) == pytest.approx(1.0, abs=0.05)
+    sharp = unnamed_section.traced_section(station, top, bottom, 0.25)
+    assert 250 * (sharp[0, 1] - sharp[-1, 1]) == pytest.approx(0.0, abs=0.01)  # mm
+
+
+def test_surfaces_never_cross(bench):
+    for name in bench.TRACED:
+        for chord in bench.CHORDS:
+            station, top, bottom = bench.read_off(airfoil.coordinates_by_name(name), chord)
+            _, upper, lower = airfoil.surfaces(unnamed_section.traced_section(station, top, bottom, chord))
+            assert np.all((upper - lower)[1:-1] > 0)
+
+
+STATION = np.array([10.0, 25, 50, 80, 120, 160, 200, 225])
+TOP = np.array([9.5, 14.0, 17.0, 17.0, 14.0, 8.5, 3.5, 1.5])
+BOTTOM = np.array([5.0, 6.5, 8.0, 8.5, 7.5, 5.5, 3.0, 1.5])
+
+
+def changed(row, index, value):
+    row = row.copy()
+    row[index] = value
+    return row
+
+
+FAULTS = {
+    "lengths": ((STATION, TOP[:-1], BOTTOM, 250),
+                "8 stations, 7 heights on top and 8 on the bottom; each station needs one of either"),
+    "few": ((STATION[:5], TOP[:5], BOTTOM[:5], 250),
+            "5 stations are too few to draw a section; measure at 6 or more"),
+    "many": ((np.linspace(10, 240, 11), np.full(11, 5.0), np.full(11, 5.0), 250),
+             "11 stations are more than a ruler makes use of; give at most 10, or a file of coordinates"),
+    "not finite": ((STATION, changed(TOP, 2, np.nan), BOTTOM, 250),
+                   "a station, a height or the chord is not a number"),
+    "chord not finite": ((STATION, TOP, BOTTOM, np.inf), "a station, a height or the chord is not a number"),
+    "no chord": ((STATION, TOP, BOTTOM, 0), "the chord is 0 mm; it must be more than nothing"),
+    "behind": ((changed(STATION, 7, 260), TOP, BOTTOM, 250),
+               "the station at 260 mm is not between the leading edge (0) and the trailing edge (250 mm)"),
+    "ahead": ((changed(STATION, 0, -5), TOP, BOTTOM, 250),
+              "the station at -5 mm is not between the leading edge (0) and the trailing edge (250 mm)"),
+    "order": ((changed(STATION, 3, 45), TOP, BOTTOM, 250),
+              "the station at 45 mm follows the one at 50 mm; give them from the leading edge backwards"),
+    "twice": ((changed(STATION, 3, 50), TOP, BOTTOM, 250),
+              "the station at 50 mm follows the one at 50 mm; give them from the leading edge backwards"),
+    "gap": ((STATION * 0.6, TOP, BOTTOM, 250),
+            "nothing is measured between 135 and 250 mm; add a station there"),
+    "upside down": ((STATION, TOP, changed(BOTTOM, 6, -4), 250),
+                    "at 200 mm the top does not lie above the bottom; heights of the bottom count downwards "
+                    "from the line"),
+    "thick": ((STATION, 2 * TOP, 6 * BOTTOM, 250),
+              "the section is 34 % thick; beyond 30 % a height or the chord was misread"),
+}
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_faults_are_told_in_a_sentence(fault):
+    (station, top, bottom, chord), sentence = FAULTS[fault]
+    with pytest.raises(ValueError) as told:
+        unnamed_section.traced_section(station * MILLIMETRE, top * MILLIMETRE, bottom * MILLIMETRE, chord * MILLIMETRE)
+    assert str(told.value) == sentence
+
+
+def test_heights_the_faults_start_from_are_sound():
+    found = unnamed_section.traced_section(STATION * MILLIMETRE, TOP * MILLIMETRE, BOTTOM * MILLIMETRE, 0.25)
+    assert airfoil.section_shape(found).thickness * 250 == pytest.approx(25.5, abs=0.5)  # mm, as typed; ruler
+
+
+@pytest.mark.parametrize("side", ["top", "bottom"])
+def test_a_misread_height_is_named(side):
+    top, bottom = TOP.copy(), BOTTOM.copy()
+    (top if side == "top" else bottom)[4] += 10.0  # mm: the wrong centimetre
+    with pytest.raises(ValueError, match=f"the height of the {side} at 120 mm lies [0-9.]+ mm off a smooth section "
+                                         "through the others; measure it again, and its neighbours"):
+        unnamed_section.traced_section(STATION * MILLIMETRE, top * MILLIMETRE, bottom * MILLIMETRE, 0.25)
+
+
+def test_bands_are_those_measured(bench):
+    named, generic = bench.spread_table()
+    middle = named.mean(axis=0)
+    scale = np.concatenate([middle[..., :3], np.ones_like(middle[..., 3:])], axis=-1)
+    square = (named.std(axis=0, ddof=1) / scale) ** 2 + ((generic - middle) / scale) ** 2
+    for band, part in ((unnamed_section.SECTION_DRAG_BAND, slice(0, 3)), (unnamed_section.SECTION_LIFT_BAND, 3),
+                       (unnamed_section.SECTION_ANGLE_BAND, 4), (unnamed_section.SECTION_MOMENT_BAND, 5)):
+        assert band == pytest.approx(np.sqrt(np.mean(square[..., part])), rel=0.03)  # written to two digits
+    # near the middle: within half a deviation of the mean, over all conditions
+    assert np.all(np.abs((generic - middle).mean(axis=(0, 1))) < 0.5 * named.std(axis=0, ddof=1).mean(axis=(0, 1)))
+    below, above = (named[bench.TAILLESS.index(name), ..., :3] for name in unnamed_section.LIKE_IT)
+    assert np.all(below < generic[..., :3]) and np.all(above > generic[..., :3])

@@ -1,0 +1,66 @@
+"""Splices, foam under a rod and wrinkling film, by hand."""
+
+import numpy as np
+import pytest
+from scipy.optimize import minimize_scalar
+
+from tradestudy.physics.structure import local_failure
+from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, Section, wing_stiffness
+
+FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
+EDGES = np.linspace(0.0, 0.75, 11)
+
+
+def wing():
+    rods = RodSets(*(np.array([value]) for value in (40e9, 2000.0, 690e6, 414e6, 0.003, 1.0, 0.3, 0.0, 1.5, 0.003,
+                                                     1.0, 0.1)))
+    section = Section(0.0681, 3.922e-5, 1.544e-4, 2.03, 0.1)
+    return rods, wing_stiffness(EDGES, np.full(11, 0.25), 0.0, section, FOAM, Covering(4.5e9, 1.63e9, 38e-6, 0.0),
+                                rods, Joiner(130e9, 800e6, 0.0, 0.4))
+
+
+def test_rod_force_is_moment_over_spacing_where_rods_carry_all():
+    rods, found = wing()
+    force = local_failure.rod_force(found, rods, np.full((1, 11), 4.775))[0, 0]
+    caps = 4.775 / found.spacing[0] * found.pair_rigidity[0] / found.bending_rigidity
+    np.testing.assert_allclose(force, caps, rtol=5e-3)  # each rod's own bending, 0.46 % of the pair's E I
+
+
+def test_foam_under_a_rod_by_the_equilibrium_of_a_bent_cap():
+    """30.7 MPa in a 3 mm rod is 217 N; on the wing's curvature 0.069 1/m that presses 15 N/m on 3 mm of foam."""
+    rods, found = wing()
+    used = local_failure.foam_under_rod(found, rods, FOAM, np.array([[4.775], [9.55]]) * np.ones(11))[:, 0, 3]
+    curvature = 4.775 / found.bending_rigidity[3]
+    assert curvature == pytest.approx(0.069, rel=1e-2)
+    assert used[0] == pytest.approx(217 * curvature / 0.003 / 0.11e6, rel=2e-2)  # foam's share of the moment
+    assert used[1] == pytest.approx(4 * used[0], rel=1e-12)  # by the square of the load
+
+
+def test_film_wrinkles_at_the_least_strain_of_all_wave_lengths():
+    """Film on a deep bed by energy: strain (kt)^2/12 + soft/(2 kt stiff), least over the wave number k."""
+    film = Covering(4.5e9, 4.5e9 / 2.76, 38e-6, 1.0)  # Poisson 0.38
+    found = local_failure.wrinkling_strain(FOAM, film)
+    ratio = 4e6 / (1 - 0.25**2) / (4.5e9 / (1 - 0.38**2))
+    least = minimize_scalar(lambda slim: slim**2 / 12 + ratio / (2 * slim), bounds=(1e-3, 2), method="bounded",
+                            options={"xatol": 1e-9})
+    assert found == pytest.approx(least.fun, rel=1e-9)
+    # by hand for polyester on 4 MPa foam: 23.8 MPa of plane-strain stress, 0.45 %
+    assert found * 4.5e9 / (1 - 0.38**2) == pytest.approx(23.8e6, rel=3e-3)
+    assert 100 * found == pytest.approx(0.45, abs=0.005)
+
+
+def test_glue_of_a_splice():
+    # 3 mm, 75 mm: pi 3 x 37.5 = 353 mm2 in each end of a sleeve, 225 mm2 of overlap, at 8 N/mm2
+    assert local_failure.splice_strength(0.003, 0.075, True) == pytest.approx(353.43 * 8, rel=1e-4)
+    assert local_failure.splice_strength(0.003, 0.075, False) == pytest.approx(225 * 8, rel=1e-12)
+    # at the usual length a sleeve holds the same rod stress at all diameters: 2 x 25 times the glue's strength
+    for diameter in (0.002, 0.005):
+        area = np.pi / 4 * diameter**2
+        stress = local_failure.splice_strength(diameter, local_failure.USUAL_LENGTH * diameter, True) / area
+        assert stress == pytest.approx(50 * local_failure.GLUE_SHEAR_STRENGTH, rel=1e-12)
+
+
+def test_splices_lie_where_pieces_as_sold_end():
+    assert local_failure.splice_places(0.0, 0.9, 1.0, 1.0) == []
+    assert local_failure.splice_places(0.1, 0.9, 1.0, 0.5) == pytest.approx([0.5])
+    assert local_failure.splice_places(0.0, 0.9, 1.2, 0.5) == pytest.approx([0.375, 0.75])

@@ -1,0 +1,80 @@
+"""Weights and their places by hand and by quadrature."""
+
+import numpy as np
+import pytest
+from wings import outline
+
+from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.weights import mass
+
+MATERIALS = mass.WingMaterials(section_area=0.068, section_perimeter=2.03, foam_density=25.0,
+                               covering_areal_mass=0.055, elevon_density=150.0, elevon_thickness=0.006)
+ROUNDING = 1e-12
+BLOCK = outline([0, 0.75], [0, 0], [0.25, 0.25])
+
+
+def test_reference_wing_foam_and_film():
+    """NACA 0010 wing of 250 mm chord and 1.5 m span, worked by hand: section 4255.5 mm2 x 1.5 m = 6383 cm3.
+
+    160 g of foam at 25 kg/m3 and 0.761 m2 of film; geometry times density, 0.5 % for the printed digits.
+    """
+    materials = MATERIALS._replace(section_area=4255.5e-6 / 0.25**2, section_perimeter=2.0293)
+    found = mass.bare_wing(BLOCK, materials)
+    assert found["foam"].mass == pytest.approx(0.160, rel=5e-3)
+    assert found["covering"].mass == pytest.approx(0.761 * 0.055 * mass.COVERING_OVERLAP, rel=5e-3)
+    assert found["elevons"].mass == pytest.approx(0.0, abs=ROUNDING)
+
+
+def test_bare_wing_by_quadrature():
+    """Tapered, swept, cranked: mass and first moment against a fine midpoint sum."""
+    wing = outline([0, 0.1, 0.6], [0, 0, 0.25], [0.28, 0.28, 0.18], elevon_chord=[0.045, 0.045, 0.03])
+    station = (np.arange(60000) + 0.5) * 1e-5
+    edge, foam, elevon = (np.interp(station, wing.station, value) for value in (
+        wing.leading_edge, wing.foam_chord, wing.elevon_chord))
+    per_length = {
+        "foam": (25.0 * 0.068 * foam**2, edge + 0.42 * foam),
+        "covering": (0.055 * 1.08 * (2.03 * foam + 2 * elevon), edge + 0.48 * (foam + elevon)),
+        "elevons": (150.0 * 0.006 * 2 / 3 * elevon, edge + foam + 0.4 * elevon)}
+    found = mass.bare_wing(wing, MATERIALS)
+    for name, (density, place) in per_length.items():
+        # midpoint sum of 60 000 pieces
+        assert found[name].mass == pytest.approx(2e-5 * density.sum(), rel=1e-8)
+        assert found[name].moment == pytest.approx(2e-5 * (density * place).sum(), rel=1e-8)
+
+
+def test_foam_centroid_is_that_of_a_streamlined_section():
+    # area centroid of a NACA 00xx by quadrature of its thickness: 0.418 of the chord
+    x = np.linspace(0, 1, 20001)
+    half = 0.2969 * np.sqrt(x) - 0.1260 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1036 * x**4
+    assert mass.FOAM_CENTROID == pytest.approx((x * half).sum() / half.sum(), abs=5e-3)
+
+
+def test_rod():
+    """Straight between its ends: mass of length, place at the mean of the ends."""
+    wing = outline([0, 0.1, 0.6], [0, 0, 0.25], [0.28, 0.28, 0.18])
+    found = mass.rod_lump(wing, 0.03, np.asarray(0.0), np.asarray(0.5), 0.3)
+    outer = 0.2 + 0.3 * 0.20
+    assert found.mass == pytest.approx(2 * 0.03 * np.hypot(0.5, outer - 0.3 * 0.28), rel=ROUNDING)
+    assert found.moment / found.mass == pytest.approx(0.5 * (0.3 * 0.28 + outer), rel=ROUNDING)
+
+
+def test_fins():
+    fin = Fin(0.13, 0.15, 0.09, 0.06, 0.02, areal_mass=0.55)
+    found = mass.fin_lump((fin,), outline([0, 0.5], [0, 0.3], [0.2, 0.2]))
+    assert found.mass == pytest.approx(2 * 0.55 * 0.12 * 0.13, rel=ROUNDING)
+    # mid-height stands 30 mm aft with a mean chord of 120 mm: its middle 90 mm behind the fin's edge
+    assert found.moment / found.mass == pytest.approx(0.3 + 0.02 + 0.03 + 0.06, rel=ROUNDING)
+
+
+def test_wiring_and_total():
+    wiring = mass.wiring_growth(0.2, 0.19)
+    assert wiring.mass == pytest.approx(2 * 0.2 * mass.WIRING_PER_METRE, rel=ROUNDING)
+    whole = mass.total([wiring, mass.Lump(0.5, 0.05)])
+    assert whole.mass == pytest.approx(wiring.mass + 0.5, rel=ROUNDING)
+    assert whole.moment == pytest.approx(wiring.mass * 0.19 + 0.05, rel=ROUNDING)
+
+
+def test_pack_position_balances():
+    # put the pack there and weigh again
+    where = mass.pack_position(0.145, 1.4, 0.16, 0.6)
+    assert (0.16 + 0.6 * where) / 1.4 == pytest.approx(0.145, rel=ROUNDING)

@@ -1,0 +1,531 @@
+"""The page and its words: right numbers, plain terms, hostile text shown as text, nothing from outside."""
+
+import re
+import socket
+import subprocess
+import sys
+from dataclasses import replace
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from invented_result import design, mission_of, purposes_of, sample_result
+
+from tradestudy.cli.work import results_folder
+from tradestudy.report.figures import all_figures as figures_module
+from tradestudy.report.figures.all_figures import FIGURES
+from tradestudy.report.folder import save
+from tradestudy.report.page import page as page_module
+from tradestudy.report.page.page import page
+from tradestudy.report.words.first_screen import first_screen as first_screen_rows
+from tradestudy.report.words.limits_and_answer import (
+    LIMIT_WORDS,
+    NUMBER_WORDS,
+    figure_of,
+    limit_words,
+    listed,
+    weight_prices,
+)
+from tradestudy.report.words.purpose import number_words
+from tradestudy.results.result import KEYS, LimitState, result_from_json
+
+# markup, template code, broken quotes, a formula that cannot be set
+HOSTILE = '$\\frac{$ <script>alert("x")</script>{{ 7 * 7 }}<img src=x onerror=alert(1)>"\''
+VOID = {"meta", "img", "br", "link", "input"}
+INLINE = {"a", "code", "span", "strong", "b"}
+
+
+class Reader(HTMLParser):
+    """Reads a page strictly: every tag closed in its order, ids once; keeps text and attributes."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.open, self.ids, self.tags, self.text = [], [], [], []
+        self.feed(text)
+        self.close()
+        assert self.open == []
+
+    def handle_starttag(self, tag, attributes):
+        self.tags.append((tag, dict(attributes)))
+        self.ids += [value for name, value in attributes if name == "id"]
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+        if tag not in INLINE:
+            self.text.append(" ")
+
+    def handle_data(self, data):
+        if self.open and self.open[-1] not in ("style", "script"):
+            self.text.append(data)
+
+    @property
+    def words(self):
+        """Visible text, spaces made one."""
+        return " ".join("".join(self.text).replace("\N{NO-BREAK SPACE}", " ").split())
+
+
+@pytest.fixture(scope="module")
+def sample():
+    return sample_result()
+
+
+@pytest.fixture(scope="module")
+def text(sample):
+    return page(sample)
+
+
+@pytest.fixture(scope="module")
+def read(text):
+    return Reader(text)
+
+
+@pytest.fixture
+def without_figures(monkeypatch):
+    """Words and tables alone: drawing takes two seconds a page."""
+    monkeypatch.setattr(page_module, "FIGURES", {})
+
+
+def without_marks(text):
+    """Return markup without what tells where figures come from, and with plain spaces."""
+    return re.sub(r"</?span[^>]*>", "", text).replace("\N{NO-BREAK SPACE}", " ")
+
+
+def answers(result) -> dict[str, str]:
+    """The first screen as head -> words."""
+    return dict(first_screen_rows(result))
+
+
+def first_screen(read):
+    return read.words.partition("Figures Side by side")[0]
+
+
+def test_first_screen_answers_the_three_questions(read):
+    words = first_screen(read)
+    for sentence in (
+        "How far to stretch the span? 1480 mm 190 mm more on each side than the stock wing. "
+        "Anything from 1392 to 1608 mm stays within 2 % of the best range.",
+        "How fast to cruise? 57 km/h Hold about 5.6 A, 99 mAh/km (0.71 Wh/km).",
+        "What does weight buy? 81 km at 1560 g The stock wing flies 41 km at 1010 g. "
+        "Pack only: 58 km at 1320 g.",
+        "Balance mark 171 mm behind the nose, 109 mm ahead of the root trailing edge",
+        "Elevons in cruise 1.6 mm up at the trailing edge",
+        "What limits it pack against the front of its bay and stall speed against stock",
+        "not proof of airworthiness",
+    ):
+        assert sentence in words
+    for word in ("P10", "multiplier", "GJ", "Trefftz"):
+        assert word not in words
+
+
+def test_page_stands_alone(text, read):
+    assert "http:" not in text and "https:" not in text and "@import" not in text
+    for tag, attributes in read.tags:
+        source = attributes.get("src") or attributes.get("href") or "#"
+        assert source.startswith(("#", "data:image/svg+xml;base64,")), (tag, source[:60])
+    targets = [attributes["href"][1:] for tag, attributes in read.tags if tag == "a"]
+    assert set(targets) <= set(read.ids) and len(targets) > 5
+    assert len(read.ids) == len(set(read.ids))
+
+
+def test_page_is_made_without_a_connection(monkeypatch, sample, text):
+    def refuse(*rest, **more):
+        raise AssertionError("the page asked for the network")
+
+    monkeypatch.setattr(socket, "socket", refuse)
+    assert page(sample) == text  # and is the same every time
+
+
+def test_page_is_fit_for_keyboard_and_screen_reader(read):
+    assert ("html", {"lang": "en"}) in read.tags
+    images = [attributes for tag, attributes in read.tags if tag == "img"]
+    assert len(images) == len(FIGURES) - 1  # the wing itself is drawn in the page
+    assert all(len(attributes["alt"]) > 40 for attributes in images)
+    assert len([tag for tag, _ in read.tags if tag == "figcaption"]) == len(FIGURES)  # the wing's own one among them
+    assert [tag for tag, _ in read.tags].count("h1") == 1
+    assert all("scope" in attributes for tag, attributes in read.tags if tag == "th")
+    for _, attributes in read.tags:
+        if attributes.get("class") in ("scroll", "card"):
+            assert attributes["tabindex"] == "0"
+            assert "aria-label" in attributes or "aria-labelledby" in attributes
+
+
+def test_page_serves_narrow_dark_and_paper(text):
+    assert 'name="viewport" content="width=device-width, initial-scale=1"' in text
+    for rule in ("prefers-color-scheme: dark", "@media print", "@media (max-width: 34rem)"):
+        assert rule in text
+
+
+def test_side_by_side_holds_every_number(read, sample):
+    assert set(NUMBER_WORDS) == set(KEYS)
+    for key, (words, unit, decimals) in NUMBER_WORDS.items():
+        both = (sample.stock, sample.recommended)
+        stock, wing = (figure_of(entry.numbers[key], decimals) for entry in both)
+        assert f"{number_words(key, words, sample)} {stock} {wing} {unit}".strip() in read.words
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_handling_stands_before_what_breaks_with_warnings_in_bold(text, read):
+    table = read.words.partition("How it will handle")[2].partition("What breaks first, and where")[0]
+    row = ("Roll rate, full stick in cruise 260 deg/s 193 deg/s "
+           "Rolls slower: 193 deg/s against 260, at equal speed 26 % less.")
+    assert row in table
+    assert "told here and not held" in table and "<strong>Take care" not in text
+    wing = design()
+    slow = replace(wing, numbers=wing.numbers | {"roll_rate_deg_s": 150.0, "roll_deg_per_m": 10.4})
+    assert "<strong>Take care: rolls much slower: 150" in without_marks(page(sample_result(recommended=slow)))
+    alone = page(sample_result(best=None, recommended=None))
+    assert "How it will handle" not in alone and "#handling" not in alone
+
+
+def test_structure_tells_what_breaks_first_and_where(read):
+    for wing in ("stock", "stretched"):
+        assert f"pull-up at full speed {wing} 4.0 6.2 4.3 95 rod buckling in the foam (main), 120 mm" in read.words
+        assert f"gust at full speed {wing} 3.3 6.9 4.8 72 joiner bending, 0 mm" in read.words
+        assert f"covering {wing} pull-up at full speed 4.0 does not film wrinkling on the pressed side" in read.words
+        assert f"belly landing {wing} belly landing 5.0 21.4 rod buckling in the foam (main), 0 mm" in read.words
+        assert f"The cut centre of the {wing} wing by itself goes at 7.3 g (pull-up at full speed)" in read.words
+    assert "Cut centre: lids carry nothing." in read.words
+    # pull-up: 0.7 * 6.2 / 4.0 = 1.085, the least of the four conditions
+    assert "pull-up at full speed leaves least in hand: the stretched wing breaks at 1.08 times" in read.words
+    assert "do not fly it like this" not in read.words
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_load_test_tells_what_to_hang_expect_and_stop_at(sample, read):
+    bags = [{"station_mm": 60.0, "behind_nose_mm": 81.0, "mass_g": 480.0},
+            {"station_mm": 310.0, "behind_nose_mm": 190.0, "mass_g": 480.0}]
+    tests = {
+        "bend": {"station_mm": 620.0, "behind_nose_mm": 312.0, "mass_g": 450.0, "rise_mm": 12.34, "weak_rise_mm": 20.9,
+                 "stop_mass_g": 760.0, "stop_rise_mm": 21.4, "stop_mode": "joiner bending"},
+        "twist": {"station_mm": 620.0, "arm_mm": 150.0, "mass_g": 80.0, "angle_deg": 3.62, "edge_mm": 9.2,
+                  "weak_angle_deg": 9.9, "weak_edge_mm": 26.1, "stop_mass_g": 176.0, "stop_angle_deg": 8.0},
+        "proof": {"load_factor": 3.5, "asked_load_factor": 4.0, "bags": bags, "rise_mm": 18.9, "weak_rise_mm": 33.6,
+                  "used_pct": 66.0, "weak_used_pct": 94.0, "stop_pct": 120.0, "weak_stop_pct": 84.0,
+                  "stop_mode": HOSTILE, "moment_nm": 6.1, "own_moment_nm": 0.5,
+                  "along": [{"station_mm": 0.0, "flight_nm": 6.0, "bench_nm": 6.0},
+                            {"station_mm": 300.0, "flight_nm": 2.0, "bench_nm": 2.2}]}}
+    told = Reader(page(replace(sample, recommended=replace(sample.recommended, load_test=tests))))
+    words = told.words.partition("Load test on the bench")[2].partition("Where things sit")[0]
+    assert ("stretched, bend 450 g, 620 mm from the centre line, 312 mm behind the nose tips 12.3 mm 20.9 mm "
+            "760 g or 21 mm") in words
+    assert ("stretched, twist 80 g, 620 mm from the centre line, 150 mm ahead of the rods, then as far behind "
+            "tip turns 3.6 deg, trailing edge moves 9.2 mm 9.9 deg, 26.1 mm 176 g or 8.0 deg") in words
+    assert "stretched, proof load 960 g in 2 bags (below), for a pull-up of 3.5 g tips 18.9 mm" in words
+    assert "bend it 100 to 110 % as much" in words and "do not load it, or fly it, so far" in words
+    assert "four fifths of its strength at 84 % of these bags" in words and HOSTILE in words
+    assert "stretched 480 60 81" in words and "Stand aside" in words and "stock, bend" not in words
+    assert "load-test" in told.ids and "load-test" not in read.ids
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_stock_wing_measured_and_modelled(read):
+    words = read.words.partition("The stock wing, measured and modelled")[2].partition("Each member")[0]
+    assert "flying weight 1010.0 871.4 1010.0 g mass not listed: 139 g at 151 mm" in words
+    assert "charge for a kilometre 98.2 90.4 95.6 mAh/km drag factor 1.11 \N{PLUS-MINUS SIGN} 0.13" in words
+    assert words.rstrip().endswith("One flight cannot tell drag from losses of propeller and motor.")
+    bare = Reader(page(sample_result(ties=[], kept=[])))
+    assert "measured and modelled" not in bare.words and "measured" not in bare.ids
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_weak_wing_is_warned_of():
+    weak = design()
+    weak.structure[3]["weak_failure_load_factor"] = 2.31
+    words = Reader(page(sample_result(recommended=weak))).words
+    # 2.31 of the 3.3 asked for
+    assert "gust at full speed leaves least in hand: the stretched wing breaks at 0.70 times the load" in words
+    assert "do not fly it like this" in words
+
+
+def test_rest_of_the_page_says_what_it_should(read, sample):
+    for words in (
+        "one pack less 4S1P, 2 x 3 mm rod pairs, 10x7 propeller 1390 1260 57",
+        "16 combinations of parts were solved, all there are.",
+        "the 4S3P pack is 99 mm wide, the nose bay 90 mm",
+        "fly.wind 0 km/h common practice, no source",
+        "Stock wing: tip section close to its stall",
+        "Cruise is 1.5 times stall.",
+        "tradestudy run studies/godwit.toml",
+        "tradestudy 0.1.0, numpy 2.3.4.",
+        "S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)",
+        "Load the finished wing on the bench",
+        "safety officer",
+        "cell maker's limits",
+        "Never fly over people",
+        "climb at full throttle 3.40 at least 2.00 m/s met",
+        "autopilot, receiver and GPS 188 58",
+    ):
+        assert words in read.words
+    assert '[study] name = "Godwit"' in read.words
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_hostile_words_are_shown_as_words():
+    bad = design()
+    bad.outline["equipment"][0]["name"] = HOSTILE
+    bad.masses_g[HOSTILE] = bad.masses_g["相机"] = 400.0  # large enough to be named under the figure
+    step = design(HOSTILE, 1480.0, 1190.0, 55.0, 1, (), full=False)
+    text = page(
+        sample_result(
+            study_name=HOSTILE, note=HOSTILE, study_file=HOSTILE, study_text=HOSTILE, command=HOSTILE,
+            versions={HOSTILE: HOSTILE}, notes=[HOSTILE], sources=[HOSTILE], conflict=[HOSTILE], kept=[HOSTILE],
+            ties=[{"what": HOSTILE, "measured": 1.0, "before": 1.0, "after": 1.0, "unit": HOSTILE, "how": HOSTILE}],
+            set_aside=[HOSTILE], recommended=bad, steps=[step],
+            defaults_used=[{"key": HOSTILE, "value": HOSTILE, "origin": HOSTILE, "is_choice": True}],
+        )
+    )  # fmt: skip
+    read = Reader(text)
+    assert text.count("<script") == 2  # the page's own: the wings of the slider, and what moves them
+    assert not any(name.startswith("on") for _, attributes in read.tags for name in attributes)
+    assert all(attributes["src"].startswith("data:") for tag, attributes in read.tags if tag == "img")
+    assert read.words.count(HOSTILE) >= 18
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_conflicts_stand_at_the_top():
+    conflict = "climb 2 m/s against flying weight 1200 g"
+    result = sample_result(conflict=[conflict])
+    words = Reader(page(result)).words
+    assert words.index("No design meets every limit") < words.index(conflict) < words.index("How far to")
+    assert result.message == f"No design meets every limit: {conflict}."
+
+
+def test_stock_wing_alone_makes_a_page(without_figures):
+    nothing = {"best": None, "recommended": None, "band": None, "span_trade": [], "front": [], "steps": []}
+    result = sample_result(**nothing, alternatives=[])
+    words = first_screen(Reader(page(result)))
+    assert "1100 mm As the stock wing." in words and "Nothing was stretched: this is the stock wing." in words
+    assert "What limits it" not in words
+    assert answers(result)["Span"] == "1100 mm, as the stock wing"
+
+
+def test_bare_result_makes_a_page():
+    bare = design("stock", 1100.0, 1010.0, 41.0, 1, (), 62.0, full=False)
+    nothing = {"best": None, "recommended": None, "band": None, "span_trade": [], "front": [], "steps": []}
+    more = {"alternatives": [], "defaults_used": [], "notes": [], "sources": [], "set_aside": [], "note": ""}
+    read = Reader(page(sample_result(stock=bare, **nothing, **more)))
+    assert not any(tag == "img" for tag, _ in read.tags)
+    assert "no default was used" in read.words
+
+
+def test_result_read_back_from_json_makes_the_same_page(sample, text):
+    assert page(result_from_json(sample.to_json())) == text
+
+
+def test_report_needs_no_model(sample, tmp_path):
+    """A stored Result is drawn where nothing that could run a model can be imported."""
+    stored = tmp_path / "result.json"
+    stored.write_text(sample.to_json(), encoding="utf-8")
+    code = (
+        "import sys\n"
+        "for name in ('openmdao', 'aerosandbox', 'neuralfoil', 'scipy', 'tradestudy.physics'):\n"
+        "    sys.modules[name] = None\n"
+        "from pathlib import Path\n"
+        "from tradestudy.results.result import result_from_json\n"
+        "from tradestudy.report.page.page import page\n"
+        f"print(len(page(result_from_json(Path({str(stored)!r}).read_text(encoding='utf-8')))))\n"
+        "print(sorted(n for n in sys.modules if n.startswith('tradestudy.') and '.search.' not in n "
+        "and '.report' not in n and sys.modules[n]))\n"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    size, ours = ran.stdout.splitlines()
+    assert int(size) > 100_000
+    loaded = set(re.findall(r"'([^']+)'", ours))
+    assert loaded <= {"tradestudy.search", "tradestudy.errors", "tradestudy.quantities", "tradestudy.study",
+                      "tradestudy.notebook"}
+
+
+def test_the_first_screen_whole(sample):
+    found = answers(sample)
+    assert found["Span"].startswith("1480 mm, 190 mm more on each side; 1392 to 1608 mm does as well within 2 % of the "
+                                    "range; ")
+    assert found["Balance mark"].startswith("171 mm behind the nose, 109 mm ahead of the root trailing edge")
+    assert found["Hold"] == "about 5.6 A: 57 km/h, 99 mAh/km"
+    assert found["How far"].startswith("81 km on one charge; ")
+    assert found["Flying weight"] == "1560 g, today 1010 g"
+    # along the front 29.3 km come for 451 g: 6.5 km each 100 g; 16.0 of them with the second pack
+    assert found["What weight buys"] == (
+        "Pack only: 58 km at 1320 g. Span only: 55 km at 1190 g. Along the weight-range line, from 1120 to 1570 g, "
+        "100 g more buy about 6.5 km; 16 of the 29 km come in one step from 1290 to 1410 g (4S2P).")
+    assert found["What limits it"] == "pack against the front of its bay and stall speed against stock"
+    assert "Measure first" not in found  # nothing is known of what is worth measuring
+
+
+def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
+    wing = sample.recommended
+    moved = replace(wing, numbers={**wing.numbers, "cg_mm": 171.4, "cg_front_mm": 168.2, "cg_back_mm": 174.7,
+                                   "auw_g": 1563.2})
+    stock = replace(sample.stock, numbers={**sample.stock.numbers, "cg_mm": 158.0})
+    found = answers(replace(sample, recommended=moved, stock=stock,
+                            uncertainty={"range_km": 9.4, "measure_first": "tip_set_back: 2 mm move the mark by 1 mm"}))
+    assert found["Balance mark"].endswith("stay within 168 to 175 mm; 13 mm further back than today")
+    assert "81 km on one charge \N{PLUS-MINUS SIGN} 9;" in found["How far"]
+    assert found["Flying weight"].startswith("1565 g")
+    assert found["Measure first"] == "tip_set_back: 2 mm move the mark by 1 mm"
+
+
+def test_the_first_screen_tells_what_moves_and_where_to(sample):
+    def placed(wing, pack, radio):
+        outline = {**wing.outline, "bays": [{"name": "nose", "x_mm": 20.0, "length_mm": 200.0, "width_mm": 90.0,
+                                             "mass_g": 0.0}],
+                   "pack": {"x_mm": pack, "length_mm": 80.0, "width_mm": 70.0},
+                   "equipment": [{"name": "radio", "x_mm": radio, "mass_g": 40.0, "length_mm": 0.0, "width_mm": 0.0},
+                                 {"name": "motor", "x_mm": 260.0, "mass_g": 90.0, "length_mm": 0.0, "width_mm": 0.0}]}
+        return replace(wing, outline=outline)
+
+    found = answers(replace(sample, stock=placed(sample.stock, 80.0, 150.0),
+                            recommended=placed(sample.recommended, 120.4, 231.0)))
+    assert found["Gear"] == ("pack: middle 120 mm behind the nose, in the bay nose (today 80); "
+                             "radio: middle 231 mm behind the nose (today 150)")
+    still = answers(replace(sample, stock=placed(sample.stock, 80.0, 150.0),
+                            recommended=placed(sample.recommended, 80.6, 150.0)))
+    assert still["Gear"] == "pack: middle 81 mm behind the nose, in the bay nose; all else stays"
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_stock_span_inside_the_flat_band_is_told(sample):
+    wide = replace(sample, band=replace(sample.band, low_mm=1090.0))
+    assert "more span buys little" in Reader(page(wide)).words
+
+
+def test_step_that_breaks_a_limit_is_told():
+    broken = LimitState("climb", "climb at full throttle", 1.1, 2.0, "m/s", -0.18, False, False)
+    step = design("pack only", 1100.0, 1320.0, 58.0, 2, (), full=False)
+    step.limits[:] = [broken]
+    words = answers(sample_result(steps=[step]))["What weight buys"]
+    assert "Pack only: 58 km at 1320 g, but it breaks the limit on climb at full throttle." in words
+
+
+def test_a_step_that_breaks_much_is_told_by_its_worst():
+    names = ["climb", "fin_volume", "tip_deflection", "end_throttle"]
+    step = design("pack only", 1100.0, 1320.0, 58.0, 2, (), full=False)
+    step.limits[:] = [LimitState(name, name, 1.0, 2.0, "", -0.1 * place, False, False)
+                      for place, name in enumerate(names, start=1)]
+    words = answers(sample_result(steps=[step]))["What weight buys"]
+    assert "breaks the limits on throttle needed at the end of the flight, bend of the tips in a pull-up and 2 more." \
+        in words
+
+
+def test_words_for_limits():
+    told = LimitState("slowest_flight", "stall at launch speed", 0.0, 0.0, "", 0.0, True, True)
+    wing = design(full=False)
+    wing.limits[:] = [told]
+    assert limit_words("slowest_flight", wing) == "stall at launch speed"
+    assert limit_words("slowest_flight") == "stall speed"
+    assert limit_words("largest_span", wing) == LIMIT_WORDS["largest_span"]
+    assert limit_words("some_new_limit") == "some new limit"
+
+
+def test_small_words():
+    assert listed(["a"]) == "a" and listed(["a", "b", "c"]) == "a, b and c" and listed([]) == ""
+    assert figure_of(-0.04, 1) == "0.0" and figure_of(-2.44, 1) == "\N{MINUS SIGN}2.4"
+    assert figure_of(None) == "–" and figure_of("rod") == "rod"
+    assert weight_prices(sample_result(front=[])) == []
+
+
+# --- what the study is for ---------------------------------------------------------------------------------
+
+
+def test_what_was_left_out_is_told_with_its_bound(without_figures):
+    left = [{"words": "4S2P, 1 x 3 mm rod pairs", "at_most": 40.4}, {"words": "4S2P, 2 x 3 mm", "at_most": 38.0}]
+    told = ("14 combinations of parts were solved. The other 2 cannot come near: with any rods between those to try "
+            "they reach no more than 40 km.")
+    assert told in Reader(page(sample_result(solved=14, left_out=left))).words
+
+
+def test_time_in_the_air_is_never_called_range():
+    sample = sample_result(purposes=purposes_of("usual_flight", full_throttle_share_pct=5.0), club=[])
+    words = Reader(page(sample)).words
+    for sentence in (
+        "What does weight buy? 60 min in the air at 1560 g What is made longest is a usual flight: 5 % of the time "
+        "at full throttle, the reserve of 20 % kept. The stock wing flies 28 min in the air at 1010 g.",
+        "within 2 % of the best time in the air.",
+        "100 g more buy about",
+        "The weight-time line A: span",
+        "Every letter is the wing that flies longest for its weight",
+        "Usual flight [min]",
+        "Usual flight, 5 % of it at full throttle 28 60 min",
+    ):
+        assert sentence in words
+    # the one row of the table that tells the range of every wing; "ranges" and "arrange" are other words
+    assert re.findall(r"(?i)\brange\b[^,.]*", words) == ["Range"]
+    assert not re.search(r"\brange\b", " ".join(words for _, words in first_screen_rows(sample)
+                                                     if "one charge" not in words))
+    for draw in FIGURES.values():
+        drawn = [text.get_text() for text in draw(sample).findobj(lambda artist: hasattr(artist, "get_text"))]
+        assert not [text for text in drawn if re.search(r"\brange\b|\d km$", text)]
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_radio_or_law_ends_the_way_out_and_home():
+    sample = sample_result(purposes=purposes_of("out_and_home", wind_ms=6.0, farthest_out_km=8.0))
+    for entry in (sample.stock, sample.recommended, *sample.steps):
+        entry.numbers.update(radius_km=8.0, charge_left_pct=71.0)
+    words = Reader(page(sample)).words
+    for sentence in (
+        "What does weight buy? 8.0 km out and home at 1560 g What is made longest is the way out and home: one leg "
+        "against a wind of 6 m/s, one with it",
+        "the charge would do for 37 km; radio or law ends it at 8 km, and 71 % of the charge is then left on landing. "
+        "Wings are compared by what the charge alone would do. The stock wing flies 19 km out and home at 1010 g.",
+        "Out and home in wind of 6 m/s, 8 km at most 8.0 8.0 km",
+        "Out and home as far as the charge goes 18.9 37.3 km",
+        "within 2 % of the best distance out and home.",
+    ):
+        assert sentence in words
+    assert any("radio or law ends it at 8 km" in line for _, line in first_screen_rows(sample))
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_cap_that_is_not_reached_is_not_said_to_end_anything():
+    sample = sample_result(purposes=purposes_of("out_and_home", farthest_out_km=50.0))
+    assert "radio or law" not in page(sample)
+
+
+@pytest.mark.usefixtures("without_figures")
+def test_speed_not_to_exceed_stands_on_the_first_screen():
+    """120 km/h x 1100 / 1480 of the invented wing; where nothing bounds it nothing is said."""
+    words = Reader(page(sample_result())).words
+    assert "Fly no faster" in words and "than 89 km/h, since beyond it roll control fades" in words
+    wing = design()
+    unbound = replace(wing, numbers=wing.numbers | {"advised_speed_kmh": None})
+    assert "Fly no faster" not in page(sample_result(recommended=unbound))
+
+
+def test_speed_card_watts_mission_and_parts_stand_on_the_page(read, sample):
+    card = sample.recommended.pilot_card
+    words = read.words
+    assert "Godwit stretched, 1480 mm, 1560 g hold about" in words
+    assert f"hold about {card['hold_a']:.1f} A 57 km/h in still air" in words
+    assert "Half is 4000 mAh, land by 6400. Estimates." in words
+    whole = sum(sample.recommended.watts.values())
+    assert f"whole {whole:.1f} 100 {6 * whole:.1f} 100" in words
+    assert "Above the reserve of 20 % it leaves 4100 mAh: 51 km or 52 minutes more in cruise, still air." in words
+    assert "10x7 B1 flies furthest: 84.0 km, 5.0 % more than what the wing has." in words
+    assert "* 11x8 B1: full throttle is 104 % of what the motor may carry." in words
+
+
+def test_mission_that_runs_out_is_told_in_bold(without_figures):
+    ends = "home (part 3): the reserve is reached after 12.0 of 15.7 km, 3.7 km short"
+    text = page(sample_result(recommended=replace(design(), mission=mission_of(ends))))
+    bold = without_marks(text).partition("<strong>This mission cannot be flown. ")[2].partition("</strong>")[0]
+    assert bold == f"{ends[0].upper()}{ends[1:]}. 2 of 3 parts were begun."
+
+
+@pytest.mark.parametrize("name", ["../../etc/passwd", "/etc/passwd", "..", "C:\\wings\\a", "a/b\0c", HOSTILE,
+                                  "x" * 10_000])
+def test_results_of_any_name_stay_in_their_folder(name, tmp_path, monkeypatch):
+    """Names go into files as words only, and into the folder's own name as plain letters."""
+    folder = results_folder(name)
+    assert folder.parent == Path("results") and re.fullmatch(r"[a-z0-9-]{1,60}", folder.name)
+    monkeypatch.setattr(page_module, "FIGURES", {})
+    monkeypatch.setattr(figures_module, "FIGURES", {})
+    wing = replace(design(name), choices={"words": name}, masses_g={name: 1560.0})
+    result = sample_result(study_name=name, note=name * 3, study_file=name, recommended=wing)
+    written = save(result, tmp_path / "out")
+    assert {path.name for path in tmp_path.iterdir()} == {"out"}
+    assert all(path.resolve().parent == (tmp_path / "out").resolve() for path in written)
+    text = (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
+    assert text.count("<script") == 2
+    assert " ".join(name.split()) in Reader(text).words.replace("\N{REPLACEMENT CHARACTER}", "\0")

@@ -1,0 +1,173 @@
+"""Engines: the same answers from all of them, workers that die, Ctrl-C, a killed parent."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import cheap_tasks
+import pytest
+
+from tradestudy.errors import CommandError, RunFailed
+from tradestudy.search.engines.cluster import open_engine
+from tradestudy.search.engines.processes import InProcess, LocalPool, Lost, completed
+from tradestudy.search.engines.record import Record
+
+TESTS, ROOT = Path(__file__).parents[3], Path(__file__).parents[4]
+ENVIRONMENT = os.environ | {"PYTHONPATH": os.pathsep.join([str(TESTS), str(ROOT)])}
+no_windows = pytest.mark.skipif(sys.platform == "win32", reason="Windows sends no such signals to one process")
+
+
+def answers(engine, function, items, room):
+    """Answers in the order of the items; the engine is closed."""
+    try:
+        engine.furnish(room)
+        return [found for _, found in sorted(completed(engine, function, items), key=lambda pair: pair[0])]
+    finally:
+        engine.close()
+
+
+def test_pool_answers_to_the_last_bit_and_the_room_travels_once(tmp_path, monkeypatch):
+    monkeypatch.delenv("OMP_NUM_THREADS", raising=False)
+    notes = tmp_path / "arrived"
+    room = cheap_tasks.Room(84, str(notes))
+    pool = answers(LocalPool(2, "cheap_tasks"), cheap_tasks.solved, range(30), room)
+    assert pool == answers(InProcess(), cheap_tasks.solved, range(30), room)
+    arrived = notes.read_text().split()
+    assert len(arrived) == 2 == len(set(arrived)) and str(os.getpid()) not in arrived
+    assert "OMP_NUM_THREADS" not in os.environ  # lent to the workers only
+
+
+def test_workers_have_one_thread_and_are_two():
+    told = answers(LocalPool(2, "cheap_tasks"), cheap_tasks.surroundings, range(40), None)
+    assert {threads for threads, _ in told} == {"1"} and len({worker for _, worker in told}) == 2
+
+
+def test_a_task_that_ends_two_workers_is_named_and_left_out():
+    found = answers(LocalPool(2, "cheap_tasks"), cheap_tasks.ends_its_worker, [1, 2, 3, 4, 6, 7], None)
+    assert [each for each in found if not isinstance(each, Lost)] == [10, 20, 40, 60, 70]
+    assert found[2].words == "3: left out, every worker that tried it ended"
+
+
+def test_a_task_that_ends_one_worker_is_tried_again(tmp_path):
+    mark = tmp_path / "died"
+    found = answers(LocalPool(2, "cheap_tasks"), cheap_tasks.ends_once, [(item, str(mark)) for item in range(8)], None)
+    assert found == [0, 10, 20, 30, 40, 50, 60, 70] and mark.exists()
+
+
+def test_a_fault_in_a_task_comes_back_as_it_is():
+    for engine in (InProcess(), LocalPool(2, "cheap_tasks")):
+        with pytest.raises(ValueError, match="no 4"):
+            answers(engine, cheap_tasks.wrong, [4], None)
+
+
+def test_workers_that_never_come_to_work_are_told():
+    with pytest.raises(RunFailed, match="--workers 1 does without them"):
+        answers(LocalPool(1, "no_such_library"), cheap_tasks.slow, [1], None)
+
+
+def test_engine_by_the_number_of_tasks(monkeypatch):
+    monkeypatch.setattr("tradestudy.search.engines.cluster.LocalPool", lambda count: ("pool", count))
+    monkeypatch.setattr("tradestudy.search.engines.cluster.cores", lambda: 4)
+    assert isinstance(open_engine(3), InProcess) and isinstance(open_engine(500, workers=1), InProcess)
+    assert open_engine(20) == ("pool", 4) and open_engine(2, workers=3) == ("pool", 3)
+
+
+def running(path, count):
+    script = f"import cheap_tasks\nif __name__ == '__main__': cheap_tasks.pooled({str(path)!r}, {count})"
+    file = path.with_name("script.py")
+    file.write_text(script)
+    process = subprocess.Popen([sys.executable, str(file)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+                               env=ENVIRONMENT)
+    workers = [int(word) for word in process.stdout.readline().split()]
+    assert process.stdout.readline() == "going\n" and len(workers) == count
+    return process, workers
+
+
+def gone(workers, patience=5.0):
+    """Whether processes end within some seconds."""
+    end = time.monotonic() + patience
+    while time.monotonic() < end:
+        if not any(alive(worker) for worker in workers):
+            return True
+        time.sleep(0.05)
+    return False
+
+
+def alive(process):
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    state = Path(f"/proc/{process}/stat")  # one that ended and waits for nobody to ask is gone as well
+    return not (state.exists() and state.read_text().rpartition(")")[2].split()[0] == "Z")
+
+
+@no_windows
+@pytest.mark.parametrize("how", ["SIGINT", "SIGKILL"])
+def test_stopped_or_killed_keeps_what_is_finished_and_leaves_no_worker(tmp_path, how):
+    path = tmp_path / "record.sqlite"
+    process, workers = running(path, 2)
+    process.send_signal(getattr(signal, how))
+    printed, complaints = process.communicate(timeout=20)
+    assert gone(workers)
+    if how == "SIGINT":
+        assert printed == "interrupted\n" and complaints == "" and process.returncode == 0
+    record = Record(path, "study", pytest.fail)
+    assert [record.known(("design", index)) for index in range(19)] == list(range(19))
+    record.close()
+
+
+# --- the cluster -------------------------------------------------------------------------------------------
+
+CLUSTER = """
+import sys, dask
+import cheap_tasks
+from distributed import LocalCluster
+from tradestudy.errors import CommandError
+from tradestudy.search.engine_choice import open_engine
+from tradestudy.search.engines import InProcess, Lost, completed
+
+def answers(engine, function, items):
+    engine.furnish(cheap_tasks.Room(84))
+    found = [each for _, each in sorted(completed(engine, function, items), key=lambda pair: pair[0])]
+    engine.close()
+    return found
+
+if __name__ == "__main__":
+    dask.config.set({"distributed.scheduler.allowed-failures": 1, "distributed.worker.preload": []})
+    with LocalCluster(n_workers=2, threads_per_worker=1, host="127.0.0.1", dashboard_address=None) as cluster:
+        there = lambda: open_engine(0, cluster=cluster.scheduler_address)
+        print(answers(there(), cheap_tasks.solved, range(20)) == answers(InProcess(), cheap_tasks.solved, range(20)))
+        print(len({worker for _, worker in answers(there(), cheap_tasks.surroundings, range(40))}))
+        found = answers(there(), cheap_tasks.ends_its_worker, [1, 3, 4])
+        print(found[0], found[2], found[1].words)
+"""
+
+
+def test_cluster_of_two_workers_on_the_loopback_address(tmp_path):
+    pytest.importorskip("distributed", reason="distributed is not installed: pip install tradestudy[cluster]")
+    file = tmp_path / "script.py"
+    file.write_text(CLUSTER)
+    done = subprocess.run([sys.executable, "-W", "ignore", str(file)], env=ENVIRONMENT, capture_output=True, text=True,
+                          timeout=120, cwd=tmp_path)
+    assert done.stdout.splitlines() == ["True", "2", "10 40 3: left out, every worker that tried it ended"], done.stderr
+
+
+def test_cluster_that_is_not_there_is_told(monkeypatch):
+    pytest.importorskip("distributed", reason="distributed is not installed: pip install tradestudy[cluster]")
+    monkeypatch.setattr("tradestudy.search.engines.cluster.PATIENCE", 0.3)
+    with pytest.raises(CommandError, match=r"--cluster tcp://127.0.0.1:9: no scheduler answers there"):
+        open_engine(9, cluster="tcp://127.0.0.1:9")
+    with pytest.raises(CommandError, match=r"--cluster somewhere::: no scheduler answers there"):
+        open_engine(9, cluster="somewhere::")
+
+
+def test_cluster_without_its_library_is_told(monkeypatch):
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    with pytest.raises(CommandError) as told:
+        open_engine(9, cluster="tcp://127.0.0.1:8786")
+    assert str(told.value) == ('--cluster needs a library that is not here. Install it: '
+                               'pip install "tradestudy[cluster]"')

@@ -1,0 +1,464 @@
+"""The search against itself: samples it must beat, conditions an optimum must meet, curves with known answers."""
+
+import itertools
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from tradestudy.aircraft.assessment.full_design import assessed
+from tradestudy.aircraft.model import batch
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.limits import MET_ABOVE
+from tradestudy.aircraft.model.objectives import PURPOSES, TRADED, pair
+from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
+from tradestudy.commands import work as runs
+from tradestudy.errors import CommandError
+from tradestudy.physics.flight import layout
+from tradestudy.physics.propulsion import drive_train, pack
+from tradestudy.search import front, optimum, side_by_side, span_trade
+from tradestudy.search import optimum as driver
+from tradestudy.search.branch_and_bound import ROUNDING, Ranking
+from tradestudy.search.engines.record import Record
+from tradestudy.search.limit_prices import first_order
+from tradestudy.search.optimum import Answer
+from tradestudy.search.search_space import search_space, starting_points
+from tradestudy.search.search_task import Asked, from_plain, plain
+
+ONE = Choice(4, 2, 0.003, 1, "9x6")
+
+
+@pytest.fixture(scope="module")
+def space(godwit_study, godwit_anchor):
+    """The Godwit with one propeller, two packs and two rods: four choices."""
+    lists = godwit_study.choices.model_copy(
+        update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("9x6",)})
+    return search_space(replace(godwit_study, choices=lists), godwit_anchor)
+
+
+@pytest.fixture(scope="module")
+def remembering(space, tmp_path_factory):
+    """The space with a record, so that what one test searched for another has at once."""
+    record = Record(tmp_path_factory.mktemp("record") / "record.sqlite", "study", pytest.fail)
+    yield replace(space, record=record)
+    record.close()
+
+
+@pytest.fixture(scope="module")
+def ranked(remembering):
+    """One answer per choice, best first."""
+    return Ranking(remembering).whole()
+
+
+def made(mass, reach, choice=ONE, feasible=True, **variables):
+    """An answer with the given flying weight [kg] and range [m]."""
+    return Answer(choice, variables, reach, reach, {"some": np.zeros(1)}, [], feasible, 1, mass,
+                  {"range": reach, "flying_weight": mass})
+
+
+# --- the optimum -------------------------------------------------------------------------------------------
+
+
+def test_left_out_by_a_bound_is_what_searching_all_would_leave_behind(remembering, ranked):
+    ranking = Ranking(remembering)
+    found = ranking.best(1)
+    assert plain(found[0]) == plain(ranked[0])  # to the last bit: no search hangs on what else is searched
+    left = ranking.left_out
+    assert {choice.parallel for choice in left} == {2} and len(left) == 2  # half of the charge cannot win
+    gains = {answer.choice: answer.gain for answer in ranked if answer.feasible}
+    assert all(gains[choice] < left[choice] < found[0].gain for choice in left)
+    for branch, bound in ranking.bounds.items():  # loose rods beat the best by little: the bound is of use
+        best = max(gains[choice] for choice in ranking.branches[branch] if choice in gains)
+        assert best <= bound * (1 + ROUNDING) < 1.01 * best
+
+
+def test_bound_that_is_beaten_ends_all_trust_in_bounds(remembering, ranked, monkeypatch):
+    ranking = Ranking(remembering)
+
+    def too_low(loosen):
+        def loosened(self, branches):
+            loosen(self, branches)
+            self.bounds |= {branch: 0.98 * ranked[0].gain for branch in branches if branch in self.bounds}
+        return loosened
+
+    for name in ("_loosen", "_loosen_again"):
+        monkeypatch.setattr(Ranking, name, too_low(getattr(Ranking, name)))
+    found = ranking.best(1)
+    assert [plain(answer) for answer in found] == [plain(answer) for answer in ranked]
+    assert not ranking.left_out
+
+
+def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
+    best = ranked[0]
+    pose = optimum.Pose(space, best.choice)
+    pose.allowed = np.inf
+    assert best.feasible
+    # 50 over the whole box, 100 close to the answer: the second lot would find an end that is no optimum
+    near = pose.scaled(best.variables) + random.normal(0, 0.05, (100, len(pose.free)))
+    points = np.vstack([random.random((50, len(pose.free))), np.clip(near, 0, 1)])
+    reached = []
+    for point in points:
+        pose.model.run(best.choice, pose.variables(point))
+        met = all(limit.margin(pose.model.value(limit.output)).min() > MET_ABOVE for limit in pose.limits)
+        reached += [float(pose.model.value("range"))] if met else []
+    assert len(reached) > 5  # else the sample says nothing
+    # 1e-4: what limits met by MET_ABOVE alone may lend a sampled point
+    assert max(reached) < best.range * (1 + 1e-4)
+
+
+def test_optimum_beats_a_grid(space, ranked):
+    """Span, sweep and washout on a grid, each design at its best speed; tests/bench/search.py has 20 x 20 x 20."""
+    best = ranked[0]
+    box = space.box(best.choice)
+    near = {name: np.linspace(*np.clip([best.variables[name] - reach, best.variables[name] + reach], *box[name]), count)
+            for name, reach, count in (("extension", 0.06, 5), ("sweep", 0.08, 5), ("washout", 0.02, 4))}
+    rows = [best.variables | dict(zip(near, map(float, place), strict=True))
+            for place in itertools.product(*near.values())]
+    _, found = batch.at_best_speed(space.data(best.choice), batch.Batch([best.choice] * len(rows), batch.columns(rows)),
+                                   "distance", box["cruise_speed"][1], False)
+    met = [all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in space.limits(best.choice))
+           for index in range(len(rows))]
+    assert 3 < sum(met) < len(met)  # the grid lies across the limits
+    assert found["range"][met].max() <= best.gain * (1 + 1e-6)  # what searches end within
+
+
+def test_first_order_conditions_hold_at_the_optimum(space, ranked):
+    """Kuhn and Tucker (1951): the slope is a nonnegative sum of the slopes of active margins."""
+    for best in [answer for answer in ranked if answer.feasible]:
+        pose = optimum.Pose(space, best.choice)
+        x = pose.scaled(best.variables)
+        slope, step = pose.objective_slope(x), 1e-4 * np.sign(0.5 - x)
+        curvature = max(abs(pose.objective_slope(x + move) - slope) @ np.ones(len(x)) / 1e-4 for move in np.diag(step))
+        # the search stops when the objective changes by less than TOLERANCE: left over is at most the slope of a
+        # parabola of that curvature at that height
+        assert first_order(pose, x).left_over < np.sqrt(2 * curvature * driver.TOLERANCE)
+        away = x + 0.02 * (np.array(pose.free) == "cruise_speed")
+        assert first_order(pose, away).left_over > np.sqrt(2 * curvature * driver.TOLERANCE)  # the check can fail
+
+
+def test_far_starts_find_nothing_better(space, ranked, random):
+    """Four corners of the box; tests/bench/search.py has all. The boundary layer turns at a given place here."""
+    best = ranked[0]
+    pose = optimum.Pose(space, best.choice)
+    corners = random.permutation(list(itertools.product((0.0, 1.0), repeat=len(pose.free))))[:4]
+    found = [optimum._from(pose, corner) for corner in corners]
+    assert sum(answer.feasible for answer in found) >= 2  # else the starts say nothing
+    assert max(answer.range for answer in found if answer.feasible) < best.range * (1 + 1e-5)  # 2 m of 226 km
+
+
+def test_choice_given_up_is_infeasible_from_everywhere(space, ranked, random):
+    given_up = ranked[-1]
+    assert not given_up.feasible
+    pose = optimum.Pose(space, given_up.choice)
+    ends = [optimum.least_broken(pose, random.random(len(pose.free))).worst for _ in range(4)]
+    assert max(ends) < MET_ABOVE
+    assert np.ptp(ends) < 1e-4  # one answer, whatever the start; margins are scaled to one
+
+
+def test_one_variable_left_is_the_best_of_a_grid(space):
+    """Cruise speed alone, against 60 speeds."""
+    stock = {name: float(np.clip(value, *space.bounds[name])) for name, value in space.anchor.variables.items()}
+    held = {name: value for name, value in stock.items() if name != "cruise_speed"}
+    found = optimum.solve(space, ONE, [stock], held)
+    reached = []
+    pose = optimum.Pose(space, ONE, held)
+    for speed in np.linspace(12, 18, 60):
+        pose.model.run(ONE, held | {"cruise_speed": speed})
+        met = all(limit.margin(pose.model.value(limit.output)).min() > MET_ABOVE for limit in pose.limits)
+        reached.append(float(pose.model.value("range")) if met else 0.0)
+    assert found.feasible
+    # grid step 0.1 m/s on a top about 5 m/s wide: the best is missed by (0.05 / 5)^2 at most
+    assert found.range == pytest.approx(max(reached), rel=1e-4)
+
+
+def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, godwit_anchor):
+    """Half the stock stall speed at launch cannot be met with these weights: lift goes with speed squared."""
+    fly = godwit_study.fly.model_copy(update={"launch_speed": 0.5 * godwit_anchor.reference.stall_speed})
+    lists = godwit_study.choices.model_copy(
+        update={"parallel": None, "rod_pairs": None, "rod_diameter": None, "propeller": None})
+    work = runs.Work(replace(godwit_study, fly=fly, choices=lists), "test")
+    answer = work.ranked()[0]
+    lines = runs.conflict(work, answer)
+    assert not answer.feasible
+    assert any(line.startswith("stall at launch speed") for line in lines)
+    assert len(lines) == sum(float(value.min()) < MET_ABOVE for value in answer.margins.values())
+
+
+def test_roll_limit_holds_the_span_back(godwit_study, godwit_anchor, space, ranked):
+    """Elevons keep their share of the span: roll goes about as one over span, so 0.86 of it is a sixth more span."""
+    asked = godwit_study.limits.model_copy(update={"roll_rate_share": 0.86})
+    tight = search_space(replace(space.study, limits=asked), godwit_anchor)
+    found = optimum.solve(tight, ranked[0].choice, starting_points(tight))
+    assert found.feasible and found.gain < ranked[0].gain
+    assert "roll_per_metre" in optimum.active_limits(tight, found)
+    span = 1.1 + 2 * found.variables["extension"]
+    assert span == pytest.approx(1.1 / 0.86, rel=0.05)  # sweep and aspect ratio turn it a little
+
+
+# --- what the study is for ---------------------------------------------------------------------------------
+
+WIND = {"wind": 6.0, "full_throttle_share": 0.05}
+
+
+@pytest.fixture(scope="module")
+def spaces(godwit_study, godwit_anchor):
+    """One space for each purpose, one choice, wind of 6 m/s and 5 % at full throttle."""
+    lists = godwit_study.choices.model_copy(
+        update={"parallel": (2,), "rod_pairs": (1,), "rod_diameter": (0.003,), "propeller": ("9x6",)})
+    return {purpose: search_space(
+        replace(godwit_study, choices=lists, fly=godwit_study.fly.model_copy(update=WIND | {"purpose": purpose})),
+        godwit_anchor) for purpose in PURPOSES}
+
+
+@pytest.fixture(scope="module")
+def optima(spaces):
+    return {purpose: optimum.solve(space, ONE, starting_points(space)) for purpose, space in spaces.items()}
+
+
+def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
+    """Wind asks for more speed, bursts of full throttle for none: the least power lies below the farthest speed."""
+    data = spaces["distance"].model(ONE).data
+    flown = FlownDesign(data, godwit_anchor.choice, godwit_anchor.variables)
+    speed = {purpose: best_speed(flown, purpose) for purpose in PURPOSES}
+    assert speed["out_and_home"] > speed["distance"] + 0.5
+    assert speed["usual_flight"] <= speed["distance"]
+    for purpose in PURPOSES:
+        around = flown.gain_at(speed[purpose] + np.array([0.0, 0.05, 0.5]), purpose)
+        # the search stops within 1 mm/s, on a top that loses some 1e-3 in 1 m/s
+        assert np.all(around[1:] < around[0] * (1 + 1e-8))
+
+
+def test_card_and_model_measure_alike(spaces, optima):
+    for purpose, answer in optima.items():
+        flown = FlownDesign(spaces[purpose].model(ONE).data, answer.choice, answer.variables)
+        # rounding, and 1e-11 of each root
+        assert flown.gain_at(answer.variables["cruise_speed"], purpose)[0] == pytest.approx(answer.gain, rel=1e-9)
+
+
+def test_optimum_of_each_purpose_beats_the_others_in_its_own_measure(spaces, optima):
+    assert all(answer.feasible for answer in optima.values())
+    for purpose, answer in optima.items():
+        pose = optimum.Pose(spaces[purpose], ONE)
+        others = []
+        for other in optima.values():
+            pose.model.run(ONE, other.variables)
+            others.append(pose.model.value(PURPOSES[purpose].output))
+        best, second = sorted(others, reverse=True)[:2]
+        assert best == pytest.approx(answer.gain, rel=1e-9) and second < 0.999 * best
+    assert optima["distance"].range == optima["distance"].gain
+    assert optima["usual_flight"].variables["extension"] > optima["out_and_home"].variables["extension"]
+
+
+def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
+    """Stepped through the flight: the charge is what a flight to that distance leaves."""
+    answer = optima["out_and_home"]
+    flown = FlownDesign(spaces["out_and_home"].model(ONE).data, answer.choice, answer.variables)
+    speed = answer.variables["cruise_speed"]
+    assert flown.charge_left(speed, None) == flown.charge_left(speed, 2 * answer.gain) == flown.data.power.reserve
+    left = flown.charge_left(speed, 0.3 * answer.gain)
+    charge = np.linspace(left, 1, 2001)
+    power = flown.data.power
+    current = drive_train.match(flown.powertrain, speed, flown.drag(speed)[0], power.air_density, charge,
+                               power.avionics_power).pack_current
+    time = pack.pack_capacity(flown.powertrain.pack) * np.trapezoid(1 / current, charge)
+    legs = 0.3 * answer.gain * (1 / (speed - WIND["wind"]) + 1 / (speed + WIND["wind"]))
+    assert time == pytest.approx(legs, rel=1e-4)  # 16 nodes on the cells' kinked curve
+    assert 0.7 < left < 0.78  # near 1 - 0.3 x 0.8 of the charge, a little more: the current grows as the cells fall
+
+
+# --- the front ---------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def line(space, ranked):
+    return front.traded_line(space, ranked, points=6)
+
+
+def test_front_is_what_following_every_choice_down_every_level_finds(space, ranked, line, monkeypatch):
+    """No choice left out, no bound trusted: the greatest gain of any choice under the weight of every point."""
+    assert len(line) >= 5 and {answer.choice.parallel for answer in line} == {2, 4}
+    monkeypatch.setattr(front, "_beaten", lambda *any_: False)
+    utmost = front._utmost_followed(space, [a for a in ranked if a.feasible], "range", "flying_weight", print)
+    assert len(utmost) == sum(answer.feasible for answer in ranked) > 1
+    assert line[0].all_up_mass == min(answer.all_up_mass for answer in utmost.values())
+    assert line[-1] is ranked[0]
+    for answer in line[::2]:
+        weight = answer.all_up_mass
+        every = [optimum.solve(space, light.choice, [light.variables], level=("flying_weight", weight * (1 + 1e-9)))
+                 for light in utmost.values() if light.all_up_mass <= weight]
+        # both ends of each search are good to TOLERANCE of an objective of order two: some ten metres
+        assert max(each.gain for each in every if each.feasible) == pytest.approx(answer.gain, rel=1e-4)
+
+
+def test_front_points_carry_choices_and_limits(space, line):
+    for answer in line:
+        assert optimum.active_limits(space, answer) and optimum.ASKED not in optimum.active_limits(space, answer)
+    held = [float(answer.margins[optimum.ASKED][0]) for answer in line if optimum.ASKED in answer.margins]
+    assert min(np.abs(held)) < 1e-4
+
+
+@pytest.mark.parametrize("name", [name for name in TRADED if name != "pack_energy"])
+def test_slopes_of_every_quantity(space, name):
+    """Central differences of the quantity itself; steps of 1e-4 of the box leave 1e-6 of curvature."""
+    pose = optimum.Pose(space, ONE, aim=name)
+    pose.allowed = np.inf
+    middle, step = np.full(len(pose.free), 0.4), 1e-4
+    slope = pose.objective_slope(middle)
+    around = [(pose.objective(middle + move) - pose.objective(middle - move)) / (2 * step)
+              for move in step * np.eye(len(middle))]
+    assert slope == pytest.approx(np.array(around), rel=1e-4, abs=1e-5 * np.abs(slope).max())
+    assert np.abs(slope).max() > 0.01
+
+
+def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, godwit_anchor):
+    answer = ranked[0]
+    shown = assessed(godwit_study, space.data(answer.choice), answer.choice, answer.variables, "best")
+    for name, value in answer.traded.items():
+        if TRADED[name].si is not None:
+            # numbers of a design are rounded
+            assert shown.numbers[TRADED[name].number] == pytest.approx(value / TRADED[name].si, rel=1e-3), name
+
+
+def test_front_against_another_quantity(space, ranked):
+    """A faster cruise costs range; both ends are the best wing and the fastest that any choice allows."""
+    found = front.traded_line(space, ranked, "range", "cruise_speed", points=3)
+    speed, reach = ([answer.traded[name] for answer in found] for name in ("cruise_speed", "range"))
+    assert found[-1] is ranked[0] and len(found) >= 3
+    assert np.all(np.diff(speed) < 0) and np.all(np.diff(reach) > 0)
+    fastest = [optimum.answered(space, Asked("utmost", a.choice, [a.variables], aim="range", utmost="cruise_speed"))
+               for a in ranked if a.feasible]
+    assert speed[0] == max(answer.traded["cruise_speed"] for answer in fastest)
+
+
+@pytest.mark.parametrize(("of", "against", "words"), [
+    ("rnage", "span", "--of rnage is no quantity to trade. Did you mean range?"),
+    ("range", "range", "--of and --against are both range: two different quantities are wanted."),
+    ("pack-energy", "span", "--of pack_energy: it comes in steps; give it as --against.")])
+def test_pairs_that_are_none_are_told(of, against, words):
+    with pytest.raises(CommandError) as told:
+        pair(of, against)
+    assert str(told.value).startswith(words)
+
+
+def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, random):
+    """A light rival just heavier than the lightest of 4000 outlines must not beat the choice."""
+    (least, most), laid = np.array(list(space.bounds.values())).T, space.model(ONE).data.layout
+    extension, sweep, washout, *_ = (least + (most - least) * random.random((4000, 6)).round(1)).T
+    weights = layout.laid_out(laid, extension, sweep, washout, 0.003, 1.0, 4.0, 2.0, 0.2)["all_up_mass"]
+    answer = made(1.5, 1e5, **{name: 0.5 * sum(space.bounds[name]) for name in space.bounds})
+    rival = made(float(weights.min()) * (1 + 1e-4), 1.1e5)
+    assert not front._beaten(space, answer, rival, "range")
+    assert front._beaten(space, answer, made(0.9 * float(weights.min()), 1.1e5), "range")  # it can cut
+
+
+# --- the span trade ----------------------------------------------------------------------------------------
+
+
+def test_span_trade_is_the_best_of_every_choice(space, ranked):
+    trade = {
+        round(answer.variables["extension"], 9): answer for answer in span_trade.span_trade(space, ranked, points=2)
+    }
+    stock_span = space.anchor.data.layout.stock.span
+    extensions = [round(0.5 * (float(span) - stock_span), 9) for span in span_trade.spans(space, 2)]
+    assert trade and set(trade) <= set(extensions)
+    for extension in extensions:
+        answer = trade.get(extension)
+        others = [other for other in ranked if other.feasible][:1 if answer is None else None]
+        every = [optimum.solve(space, other.choice, [other.variables], {"extension": extension}) for other in others
+                 if answer is None or other.range > answer.range]  # others are no better held
+        # 1e-5: two ways to one optimum
+        assert not any(other.feasible and (answer is None or other.range > answer.range * (1 + 1e-5))
+                       for other in every)
+
+
+def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(space, ranked, monkeypatch):
+    """A best span of 1.11 m on a grid that starts at 1.10 m, where nothing shorter can fly."""
+    def fake(space, asked):
+        held = asked.held
+        can = held["extension"] > 0.004
+        return replace(made(1.5, 1e5 - 1e4 * held["extension"], asked.choice, can), variables=dict(held))
+
+    monkeypatch.setattr(side_by_side, "answered", fake)
+    best = replace(ranked[0], variables=ranked[0].variables | {"extension": 0.005})
+    trade = span_trade.span_trade(space, [best], points=5)
+    assert len(trade) == 4 and all(answer.feasible for answer in trade)
+
+
+def test_a_trade_of_few_spans_is_filled_up_half_way(space, ranked, monkeypatch):
+    """Of five spans the first two can fly, up to 1.30 m: half way between them and half a step beyond are tried."""
+    def fake(space, asked):
+        held = asked.held
+        can = held["extension"] < 0.1001
+        return replace(made(1.5, 1e5 + 1e4 * held["extension"], asked.choice, can), variables=dict(held))
+
+    monkeypatch.setattr(side_by_side, "answered", fake)
+    trade = span_trade.span_trade(
+        space, [replace(ranked[0], variables=ranked[0].variables | {"extension": 0.0})], points=5
+    )
+    step = 0.5 * (span_trade.spans(space, 5)[1] - span_trade.spans(space, 5)[0])
+    wanted = [0.0, 0.5 * step, step, 1.5 * step]
+    assert [answer.variables["extension"] for answer in trade] == pytest.approx([x for x in wanted if x < 0.1001])
+
+
+def band(monkeypatch, curve, spans, top):
+    """The flat band of a synthetic curve range(span) over spans [m], stock span 1 m, no rods; None cannot fly."""
+    laid = SimpleNamespace(stock=SimpleNamespace(span=1.0), rods=[])
+    stretch = SimpleNamespace(rod_length_sold=9.0, scheme="scaled")
+    space = SimpleNamespace(engine=None, study=SimpleNamespace(stretch=stretch),
+                            anchor=SimpleNamespace(data=SimpleNamespace(layout=laid)))
+
+    def at(span):
+        reach = curve(span)
+        return made(1.0, reach or 0.0, feasible=reach is not None, extension=0.5 * (span - 1))
+
+    monkeypatch.setattr(side_by_side, "answered", lambda space, asked: at(1 + 2 * asked.held["extension"]))
+    return span_trade.flat_band(space, at(top), [at(span) for span in spans])
+
+
+def test_flat_band_of_a_parabola(monkeypatch):
+    """100 (1 - (s - 1.4)^2 / 2) loses 2 % at 1.4 +- 0.2."""
+    found = band(monkeypatch, lambda s: 100 * (1 - 0.5 * (s - 1.4) ** 2), np.linspace(1, 2, 11), 1.4)
+    # a step of 0.1 m halved four times: the edge is found from inside to 6.3 mm
+    assert 1200 <= found.low_mm <= 1206.3 and 1593.7 <= found.high_mm <= 1600
+    assert found.span_mm == 1400
+
+
+def test_flat_band_ends_where_the_best_choice_cannot_fly(monkeypatch):
+    """Nothing flies below 1.17 m: the edge is that, not a line drawn to the next wing of the trade."""
+    found = band(monkeypatch, lambda s: 100.0 if s >= 1.17 else 50.0, [1.0, 1.1, 1.2, 1.3], 1.25)
+    assert 1170 <= found.low_mm <= 1176.3  # the same four halvings
+    assert found.high_mm == pytest.approx(1300)
+
+
+def test_recommended_span_lies_in_the_band(monkeypatch):
+    found = band(monkeypatch, lambda s: 100.0 if abs(s - 1.4142) < 1e-4 else 10.0, [1.40, 1.4142, 1.42], 1.4142)
+    assert found.low_mm - 0.5 <= found.span_mm <= found.high_mm + 0.5  # told in whole millimetres
+
+
+# --- the record --------------------------------------------------------------------------------------------
+
+
+def test_record_keeps_an_answer_to_the_last_digit(tmp_path):
+    kept, path = replace(made(1.25, 1e5 / 3, extension=0.1), margins={"some": np.array([1 / 3])}), tmp_path / "a.sqlite"
+    first = Record(path, "study")
+    first.keep([(("solve", ONE.words), plain(kept))])
+    first.close()
+    found = from_plain(Record(path, "study").known(("solve", ONE.words)))
+    assert (found.choice, found.variables, found.range, found.all_up_mass) == (ONE, {"extension": 0.1}, 1e5 / 3, 1.25)
+    np.testing.assert_array_equal(found.margins["some"], kept.margins["some"])
+
+
+def test_record_forgets_when_a_file_beside_the_study_changes(godwit_study, tmp_path):
+    """The text of a study names its section and propeller files; what they hold counts as well."""
+    section = tmp_path / "section.dat"
+    stock = godwit_study.stock.model_copy(update={"airfoil": "section.dat"})
+    study = replace(godwit_study, path=tmp_path / "study.toml", stock=stock)
+    found = []
+    for turn, content in enumerate(("one", "one", "two")):
+        section.write_text(content)
+        record = Record(tmp_path / "record.sqlite", runs.inputs_text(study))
+        found.append(record.remembered(("lightest", ONE.words), lambda turn=turn: turn))
+        record.close()
+    assert found == [0, 0, 2]
+

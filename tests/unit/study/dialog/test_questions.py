@@ -1,0 +1,223 @@
+"""Questions at the bench: how answers are read, what refuses them, and the study they make."""
+
+import math
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from tradestudy.catalogue import part
+from tradestudy.errors import StudyFileError
+from tradestudy.study.dialog.answers import (
+    Refused,
+    equipment_list,
+    kept_answers,
+    kept_text,
+    read_answer,
+    study_name,
+    ticked,
+)
+from tradestudy.study.dialog.new_study import USUAL_MOUNTS, study_text
+from tradestudy.study.dialog.questions import BY_NAME, NONE, OWNERS, QUESTIONS, concerned
+from tradestudy.study.reader import study_of
+from tradestudy.study.schema.study import TABLES
+
+HERE = Path()
+NEEDED = [question.name for question in QUESTIONS if not question.if_empty]
+
+
+def answers(**texts):
+    """Every example taken as the answer, but for ``texts``; "" leaves a question out."""
+    told = {question.name: texts.get(question.name, question.example) for question in QUESTIONS}
+    return {name: read_answer(BY_NAME[name], text, HERE) for name, text in told.items()}
+
+
+def read(**texts):
+    text = study_text("Plover", answers(**texts))
+    return study_of(tomllib.loads(text), HERE / "Plover.toml", text)
+
+
+def values(name, text):
+    return {key: value for (_, key), value in read_answer(BY_NAME[name], text, HERE).values.items()}
+
+
+def refused(name, text):
+    with pytest.raises(Refused) as raised:
+        read_answer(BY_NAME[name], text, HERE)
+    return str(raised.value), raised.value.meant
+
+
+def test_fifteen_questions_fill_known_keys_once():
+    assert len(QUESTIONS) == len(BY_NAME) == 15
+    places = [(slot.table, slot.key) for question in QUESTIONS for slot in question.slots]
+    assert len(set(places)) == len(places)
+    assert all(key in TABLES[table].model.model_fields for table, key in places)
+    # weight, balance and set-back are never left to a default
+    assert {"weight", "balance", "set_back"} <= set(NEEDED)
+
+
+def test_the_examples_give_the_study_they_spell():
+    """Every value by hand: 9x6 in; 5S2P; 8000 mAh is 28.8 kC; 1000 rpm/V is 104.72 rad/s/V."""
+    study = read()
+    stock = study.stock
+    lengths = [stock.span, stock.root_chord, stock.tip_chord, stock.elevon_chord, stock.tip_set_back,
+               stock.root_thickness, stock.balance_from_nose, stock.up_elevon]
+    assert lengths == pytest.approx([1.1, 0.235, 0.15, 0.038, 0.235, 0.034, 0.143, 0.002])
+    assert (stock.flying_weight, stock.airfoil) == (pytest.approx(1.42), "mh60")
+    assert (study.rods[0].diameter, study.rods[0].pairs) == (0.003, 1)
+    assert study.motor.speed_constant == pytest.approx(1000 * 2 * math.pi / 60)
+    assert (study.motor.size, study.propeller.size) == ("28 mm", "9x6")
+    assert (study.pack.series, study.pack.parallel, study.pack.weight) == (5, 2, 0.76)
+    assert study.pack.capacity == pytest.approx(28800)
+    assert (study.stretch.scheme, study.stretch.span) == ("scaled", pytest.approx((1.1, 1.5)))
+    assert study.known_flight.distance == 52e3 and study.known_flight.time == 3660
+    assert study.known_flight.charge_used == pytest.approx(3400 * 3.6)
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "expected"),
+    [
+        ("span", " 44 in ", {"span": "44 in"}),
+        ("weight", "46 oz", {"flying_weight": "46 oz"}),
+        ("chords", "9.25 in, 150mm", {"root_chord": "9.25 in", "tip_chord": "150mm"}),
+        ("chords", "235mm;150mm", {"root_chord": "235mm", "tip_chord": "150mm"}),
+        ("rods", "3 mm,2", {"diameter": "3 mm", "pairs": 2}),
+        ("rods", "1 pair, 3 mm, 4 mm", {"diameter": "3 mm", "pairs": 1, "slot_depth": "4 mm"}),
+        ("motor", "9x6, 2814, 1000 kv", {"motor": "2814, 1000 kv", "propeller": "9x6"}),
+        ("pack", "760 g, 8 Ah, 5S2P, Li-ion",
+         {"pack": "5S2P, Li-ion", "capacity": "8 Ah", "pack_weight": "760 g"}),
+        ("pack", "4S LiPo", {"pack": "4S LiPo"}),
+        ("stretch", "1500 mm, Plug", {"scheme": "plug", "longest": "1500 mm"}),
+        ("flight", "6400 mAh, 1 h, 52 km", {"distance": "52 km", "time": "1 h", "charge_used": "6400 mAh"}),
+        ("up_elevon", "-1 mm", {"up_elevon": "-1 mm"}),
+        ("section", "unknown", {}),
+        ("flight", "None", {}),
+        ("rods", NONE, {}),
+    ],
+)
+def test_answers_in_any_unit_and_order(name, text, expected):
+    assert values(name, text) == expected
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "sentence", "meant"),
+    [
+        ("span", "56", 'Span is "56", without a unit; write it with mm, cm, m, in or ft. Is that 56 in?', "56 in"),
+        ("span", "56 mm", 'Span is "56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?', "56 in"),
+        ("span", "wide", 'Span is "wide"; a length starts with a number and ends with mm, cm, m, in or ft.', ""),
+        ("span", "", "An answer is needed: nothing is assumed here.", ""),
+        ("span", "1\x071 m", "Up to 200 characters that can be printed are wanted.", ""),
+        ("weight", "1,3 kg", 'Flying weight is "1,3 kg"; write a decimal point, not a comma: "1.3 kg".', "1.3 kg"),
+        ("weight", "1420 grams",
+         'Flying weight is "1420 grams"; "grams" is no unit here, use g, kg, oz or lb. Did you mean g?', "1420 g"),
+        ("chords", "235, 150",
+         'Root chord is "235", without a unit; write it with mm, cm, m, in or ft. Is that 235 mm? '
+         'Tip chord is "150", without a unit; write it with mm, cm, m, in or ft. Is that 150 mm?', "235 mm, 150 mm"),
+        ("chords", "235 mm",
+         "Tip chord is missing: foam at the tip, without the elevon (20 mm to 800 mm). Put commas between them.", ""),
+        ("chords", "235 mm, 150 mm, 90 mm",
+         '"90 mm" is one too many; wanted are root chord, tip chord, with commas between them.', ""),
+        ("rods", "3 mm, 9", "Pairs of rods is 9; a whole number from 1 to 4 is wanted.", ""),
+        ("pack", "5S2P Li-ion, 8000",
+         'Capacity is "8000", without a unit; write it with mAh, Ah or C. Is that 8000 mAh?',
+         "5S2P Li-ion, 8000 mAh"),
+        ("pack", "5S2P Li-ion, 8000 mah",
+         'Capacity is "8000 mah"; "mah" is no unit here, use mAh, Ah or C. Did you mean mAh?',
+         "5S2P Li-ion, 8000 mAh"),
+        ("pack", "4S NiMH", 'Pack is "4S NiMH"; cells and chemistry are wanted, as in "5S2P Li-ion" or "4S LiPo".', ""),
+        ("stretch", "scale, 1500 mm",
+         'Scheme is "scale"; allowed is "scaled" or "plug" or "tip". Did you mean scaled?', "scaled, 1500 mm"),
+        ("section", "MH60",
+         'Section is "MH60", which is neither in the airfoil database nor a coordinate file beside the study. '
+         "Did you mean mh60?", "mh60"),
+        ("section", "traced",
+         "Section is to be traced: leave this empty now, and add [traced_section] to the study afterwards.", ""),
+        ("equipment", "1 99",
+         '"99" is not on the list; numbers from 1 to 17 are wanted, as in "1 3 7", or names with commas between '
+         "them.", ""),
+        ("equipment", "buzer",
+         '"buzer" is not on the list; numbers from 1 to 17 are wanted, as in "1 3 7", or names with commas between '
+         "them. Did you mean buzzer?", ""),
+    ],
+)
+def test_a_wrong_answer_is_told_what_is_wrong_and_what_was_meant(name, text, sentence, meant):
+    assert refused(name, text) == (sentence, meant)
+    if meant:
+        read_answer(BY_NAME[name], meant, HERE)
+
+
+def test_every_question_that_must_be_answered_refuses_silence_and_the_others_take_it():
+    for question in QUESTIONS:
+        if question.if_empty:
+            assert read_answer(question, " ", HERE) == ("", {}, ())
+        else:
+            refused(question.name, " ")
+
+
+def test_ticks_by_number_and_by_name_say_the_same():
+    names = [name for name, _, _ in equipment_list()]
+    assert ticked("3 1,10") == ticked(f"{names[9]}, {names[0]}; 3") == (names[0], names[2], names[9])
+    assert ticked("1 1") == (names[0],)
+
+
+def test_what_is_ticked_stands_in_the_study_and_in_the_wind():
+    study = read(equipment="receiver, servos 9 g class (pair)")
+    receiver, servos = study.equipment
+    known = part("equipment", "receiver")
+    assert (receiver.name, receiver.mass, receiver.power) == ("receiver", known["mass"], known["power"])
+    # written in whole millimetres
+    assert receiver.from_nose == pytest.approx(known["place_share"] * study.stock.root_chord, abs=5.1e-4)
+    assert servos.mass == part("equipment", "servos 9 g class (pair)")["mass"]
+    # the servos stand in the wind by their horns alone, which are among the usual mounts
+    assert [(item.kind, item.count) for item in study.drag_item] == [("receiver", 1), *USUAL_MOUNTS]
+    assert study.drag_item[0].drag_area == pytest.approx(known["drag_area"])
+
+
+def test_what_was_left_out_stands_there_as_a_comment_that_can_be_opened():
+    text = study_text("Plover", answers(equipment="", section="", up_elevon="", flight=""))
+    raw = tomllib.loads(text)
+    assert set(raw) == {"study", "stock", "rods", "power", "stretch"} and "airfoil" not in raw["stock"]
+    opened = [line.removeprefix("# ") if " = " in line or "[known_flight]" in line else line
+              for line in text.splitlines()]
+    study = study_of(tomllib.loads("\n".join(opened)), HERE / "Plover.toml", text)
+    assert (study.stock.airfoil, study.known_flight.time) == ("mh60", 3660)
+
+
+def test_every_value_written_carries_a_comment_and_the_end_tells_what_is_next():
+    text = study_text("Wee Plover", answers())
+    assert all("  # " in line for line in text.splitlines() if " = " in line)
+    assert "\r" not in text and text.endswith("\n")
+    for command in ("check", "assess", "run"):
+        assert f'#   tradestudy {command} "Wee Plover.toml"' in text
+
+
+def test_a_wing_without_rods():
+    study = read(rods=NONE)
+    assert study.rods == ()
+
+
+def test_answers_are_kept_and_come_back():
+    given = answers(flight="")
+    assert kept_answers(kept_text(given, "tradestudy new Plover")) == {
+        name: answer.text for name, answer in given.items()}
+    for damaged in ("span = ", "wingspan = \"1 m\"", "span = 3"):
+        with pytest.raises(ValueError):
+            kept_answers(damaged)
+
+
+def test_names_of_studies():
+    assert study_name("Löffler.toml") == "Löffler"
+    with pytest.raises(ValueError, match='^The name is "a/b"; it also names the results folder'):
+        study_name("a/b")
+
+
+def test_every_fault_of_the_whole_leads_to_a_question():
+    assert all(concerned(f"{table}.anything") for table in TABLES if table in {
+        *OWNERS, *(slot.table for question in QUESTIONS for slot in question.slots)})
+    assert concerned("stock.root_thickness") == ("thickness",)
+    assert concerned("rods[1].slot_depth") == ("rods",)
+    assert concerned("stretch.span[1]") == ("stretch",)
+    text = study_text("Plover", answers(thickness="90 mm", balance="600 mm"))
+    with pytest.raises(StudyFileError) as raised:
+        study_of(tomllib.loads(text), HERE / "Plover.toml", text)
+    assert {name for fault in raised.value.faults for name in concerned(fault.key)} == {"thickness", "balance"}

@@ -1,0 +1,164 @@
+"""Reading one key: SI values against published factors, and the sentence for each kind of slip.
+
+Factors: NIST Special Publication 811 (2008), A. Thompson and B. N. Taylor, Guide for the Use of the
+International System of Units, appendix B.8 (from memory; exact by definition where marked).
+"""
+
+import math
+
+import pytest
+
+from tradestudy.study.schema.key_types import (
+    ListFaults,
+    choice,
+    file_name,
+    flag,
+    measure,
+    number,
+    pair,
+    part_name,
+    propeller_lengths,
+    propeller_size,
+    several,
+    whole_number,
+    words,
+)
+
+ROUNDING = 1e-12  # relative: one or two floating-point operations, nothing else
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "expected"),
+    [
+        ("length", "44 in", 44 * 0.0254),  # inch, exact
+        ("length", "3 ft", 0.9144),  # yard, exact
+        ("length", " 238mm ", 0.238),
+        ("mass", "16 oz", 0.45359237),  # avoirdupois pound, exact
+        ("mass", "2 lb", 0.90718474),
+        ("speed", "1 mph", 0.44704),  # exact
+        ("speed", "1 kn", 0.51444444444444444),  # 1852 m an hour, exact
+        ("speed", "36 km/h", 10.0),
+        ("temperature", "15 C", 288.15),
+        ("temperature", "32 F", 273.15),
+        ("temperature", "59 F", 288.15),
+        ("angle", "180 deg", math.pi),
+        ("charge", "5000 mAh", 18000.0),
+        ("charge", "2 C", 2.0),  # coulombs here, degrees Celsius only where a temperature is wanted
+        ("speed_constant", "60 rpm/V", 2 * math.pi),
+        ("resistance", "85 mohm", 0.085),
+        ("fraction", "8 %", 0.08),
+        ("areal_mass", "15 g/m²", 0.015),
+        ("length", "38 µm", 38e-6),
+    ],
+)
+def test_si_values(kind, text, expected):
+    entry = measure(kind, *widest(kind), "")
+    assert entry.read(text) == pytest.approx(expected, rel=ROUNDING)
+
+
+def widest(kind):
+    """Bounds that let everything in these tests through."""
+    unit = {"length": "m", "mass": "kg", "speed": "m/s", "temperature": "K", "angle": "rad", "charge": "C",
+            "speed_constant": "rpm/V", "resistance": "ohm", "fraction": "%", "areal_mass": "kg/m2"}[kind]
+    return f"0 {unit}", f"100000 {unit}"
+
+
+LENGTH = measure("length", "300 mm", "4000 mm", "span")
+REFUSED = [
+    (LENGTH, 1100, "is 1100, without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1100 mm?"),
+    (LENGTH, "1100",
+     'is "1100", without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1100 mm?'),
+    (LENGTH, True, "is true; a length is wanted, in quotes with its unit (mm, cm, m, in or ft)."),
+    (LENGTH, {}, "is a table; a length is wanted, in quotes with its unit (mm, cm, m, in or ft)."),
+    (LENGTH, "", 'is ""; a length starts with a number and ends with mm, cm, m, in or ft.'),
+    (LENGTH, "1100 grams", 'is "1100 grams"; "grams" is no unit here, use mm, cm, m, in or ft.'),
+    (LENGTH, '44"', 'is "44""; """ is no unit here, use mm, cm, m, in or ft. Did you mean in?'),
+    (LENGTH, "1100 MM", 'is "1100 MM"; "MM" is no unit here, use mm, cm, m, in or ft. Did you mean mm?'),
+    (LENGTH, "1330 g", 'is "1330 g", a mass; a length is wanted, in mm, cm, m, in or ft.'),
+    (LENGTH, "56 mm", 'is "56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?'),
+    (LENGTH, "110 mm", 'is "110 mm"; allowed is 300 mm to 4000 mm. Is that 110 in?'),
+    (LENGTH, "1100 cm", 'is "1100 cm"; allowed is 300 mm to 4000 mm. Is that 1100 mm?'),
+    (LENGTH, "1e400 mm", 'is "1e400 mm"; allowed is 300 mm to 4000 mm.'),
+    (LENGTH, 10**400,
+     f"is {'1' + 35 * '0'}..., far out of range; a length in mm, cm, m, in or ft is wanted, in quotes."),
+    (LENGTH, "-1100 mm", 'is "-1100 mm"; allowed is 300 mm to 4000 mm. Is that 1100 mm?'),
+    (LENGTH, "1,1 m", 'is "1,1 m"; write a decimal point, not a comma: "1.1 m".'),
+    (LENGTH, "a" * 90,
+     f'is "{"a" * 35}..."; a length starts with a number and ends with mm, cm, m, in or ft.'),
+    (measure("temperature", "-30 C", "50 C", ""), "86 C",
+     'is "86 C"; allowed is -30 C to 50 C. Is that 86 F?'),
+    (measure("speed", "10 km/h", "120 km/h", ""), "45 m/s",
+     'is "45 m/s"; allowed is 10 km/h to 120 km/h. Is that 45 km/h?'),
+    (measure("resistance", "1 mohm", "2 ohm", ""), "85 ohm",
+     'is "85 ohm"; allowed is 1 mohm to 2 ohm. Is that 85 mohm?'),
+    (measure("fraction", "0 %", "90 %", ""), 0.2,
+     "is 0.2, without a unit; write it in quotes with %. Is that 20 %?"),
+    (measure("fraction", "0 %", "90 %", ""), 20,
+     "is 20, without a unit; write it in quotes with %. Is that 20 %?"),
+    (number(0.2, 1.0, ""), 80, "is 80; a plain number from 0.2 to 1 is wanted. Is that 0.8?"),
+    (number(0.2, 1.0, ""), "80 %", 'is "80 %"; a plain number from 0.2 to 1 is wanted.'),
+    (number(-6, 0, ""), 1.5, "is 1.5; a plain number from -6 to 0 is wanted. Is that -1.5?"),
+    (number(0, 1, ""), True, "is true; a plain number from 0 to 1 is wanted."),
+    (number(0, 1, ""), math.nan, "is nan; a plain number from 0 to 1 is wanted."),
+    (whole_number(1, 12, ""), 2.0, "is 2.0; a whole number from 1 to 12 is wanted."),
+    (whole_number(1, 12, ""), True, "is true; a whole number from 1 to 12 is wanted."),
+    (choice(("plug", "tip"), ""), "plugg", 'is "plugg"; allowed is "plug" or "tip". Did you mean plug?'),
+    (choice(("plug", "tip"), ""), ["tip"], 'is a list; allowed is "plug" or "tip".'),
+    (flag(""), "true", 'is "true"; write true or false, without quotes.'),
+    (words(""), 3, "is 3; text in quotes is wanted."),
+    (words(""), "  ", "is empty; 1 to 200 characters are wanted."),
+    (words(""), "x" * 201, "is 201 characters long; 1 to 200 characters are wanted."),
+    (words(""), "a\x1b[31m", 'is "a?[31m"; it holds characters that cannot be printed.'),
+    (file_name(""), "../out", 'is "../out"; it also names the results folder, so 1 to 60 characters, none of '
+     '/\\:*?"<>| are wanted, and no space or point at either end.'),
+    (file_name(""), 3, "is 3; text in quotes is wanted."),
+    (part_name("rods", ""), 7, "is 7; a name from the catalogue of rods is wanted, in quotes."),
+    (propeller_size(""), "9", 'is "9"; diameter x pitch in inches is wanted, as in "9x6".'),
+    (propeller_size(""), 9, 'is 9; diameter x pitch in inches is wanted, as in "9x6".'),
+    (propeller_size(""), "9x1.5", 'is "9x1.5"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
+    (propeller_size(""), "90x6", 'is "90x6"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
+    (pair(LENGTH, ""), ["1 m"],
+     "has 1 value; two are wanted in brackets, smallest first: each 300 mm to 4000 mm."),
+    (pair(LENGTH, ""), ["2 m", "1 m"], 'runs from "2 m" down to "1 m"; write the smaller first.'),
+]
+
+
+@pytest.mark.parametrize(("entry", "value", "sentence"), REFUSED, ids=[str(i) for i in range(len(REFUSED))])
+def test_whole_sentence_of_a_slip(entry, value, sentence):
+    with pytest.raises(ValueError) as raised:
+        entry.read(value)
+    assert str(raised.value) == sentence
+
+
+def test_faults_inside_a_list_keep_their_place():
+    with pytest.raises(ListFaults) as raised:
+        pair(LENGTH, "").read(["56 mm", 3])
+    assert raised.value.faults == [
+        (0, 'is "56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?'),
+        (1, "is 3, without a unit; write it in quotes with mm, cm, m, in or ft. Is that 3 m?"),
+    ]
+    with pytest.raises(ListFaults) as raised:
+        several(LENGTH, "").read(["1 m", "2 m", "1000 mm"])
+    assert raised.value.faults == [(2, 'repeats "1000 mm"; name each once.')]
+
+
+@pytest.mark.parametrize("name", ["", " ", ".", "..", "Plover ", "a" * 61, "a/b", "a\\b", "C:", "a\nb"])
+def test_names_that_no_folder_may_have(name):
+    with pytest.raises(ValueError, match="it also names the results folder"):
+        file_name("").read(name)
+
+
+def test_names_that_a_folder_may_have():
+    assert file_name("").read("Löffler no. 2 (long)") == "Löffler no. 2 (long)"
+
+
+def test_bounds_themselves_are_allowed():
+    assert LENGTH.read("300 mm") == pytest.approx(0.3, rel=ROUNDING)
+    assert LENGTH.read("4000 mm") == pytest.approx(4.0, rel=ROUNDING)
+    assert pair(LENGTH, "").read(["1 m", "1 m"]) == (1.0, 1.0)
+
+
+def test_propeller_lengths_are_inches():
+    diameter, pitch = propeller_lengths("9x4.5")
+    assert diameter == pytest.approx(0.2286, rel=ROUNDING)  # 9 x 25.4 mm
+    assert pitch == pytest.approx(0.1143, rel=ROUNDING)  # 4.5 x 25.4 mm

@@ -1,0 +1,109 @@
+"""The robust search: an optimum known in closed form, and the Godwit with few choices and few inputs."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from few_inputs import keep_few_inputs
+from scipy.stats import norm
+
+from tradestudy.search.search_space import search_space
+from tradestudy.search.search_task import Asked
+from tradestudy.uncertainty import robust
+from tradestudy.uncertainty.random_draws import Percentiles, Spread
+
+CHANCE = 0.9
+
+
+class Line:
+    """As far as one can go, x, where x times a load must stay within 1, and the load is 1 give or take a normal u."""
+
+    def __init__(self, in_hand=0.0):
+        self.in_hand = {"load": in_hand}
+
+    def best(self):
+        """Largest x that leaves the margin 1 - x in hand."""
+        return SimpleNamespace(x=1.0 - self.in_hand["load"], feasible=True, range=1e3, gain=1.0 - self.in_hand["load"])
+
+
+def test_closed_form(monkeypatch):
+    """Margin 1 - x (1 + 0.1 u) is met in nine of ten where x = 1 / (1 + 0.1 z), z the normal's 90th percentile."""
+    loads = 1 + 0.1 * norm.ppf((np.arange(20000) + 0.5) / 20000)
+
+    def looked(space, answer, chance, tell):
+        margins = 1 - answer.x * loads
+        return robust.Look(answer, Spread(
+            {"range_km": Percentiles(1.0, 1.0, 1.0)}, {"load": float((margins > 0).mean())}, [],
+            {"load": (1 - answer.x) - float(np.quantile(margins, 1 - chance))}, len(loads)))
+
+    monkeypatch.setattr(robust, "looked", looked)
+    monkeypatch.setattr(robust, "replace", lambda space, in_hand: Line(in_hand["load"]))
+    monkeypatch.setattr(robust, "Ranking", lambda space, tell: SimpleNamespace(best=lambda count: [space.best()]))
+    start = Line()
+    start.engine = None
+    found = robust.robust(start, start.best(), CHANCE, print)
+    exact = 1 / (1 + 0.1 * norm.ppf(CHANCE))
+    assert found.plain.spread.holds["load"] == pytest.approx(0.5, abs=1e-4)
+    assert found.reached and found.robust.least_sure[1] >= CHANCE
+    assert exact * (1 - 0.004) < found.robust.answer.x <= exact  # no more in hand than 2 % over the fall asks for
+
+
+@pytest.fixture(scope="module")
+def space(godwit_study, godwit_anchor):
+    """The Godwit with its three-row pack and one rod: one choice."""
+    lists = godwit_study.choices.model_copy(
+        update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("9x6",)})
+    return search_space(replace(godwit_study, choices=lists), godwit_anchor)
+
+
+@pytest.fixture(scope="module")
+def found(space):
+    plain = robust.Ranking(space).best(1)[0]
+    with pytest.MonkeyPatch.context() as patched:
+        keep_few_inputs(patched, robust)
+        yield robust.robust(space, plain, CHANCE, lambda words: None)
+
+
+def test_limits_are_held_as_often_as_asked(found):
+    assert found.plain.least_sure[1] < CHANCE - 0.1  # as assumed, a limit that stops the wing holds in half of all
+    assert found.reached and found.robust.least_sure[1] >= CHANCE
+    assert found.robust.low < found.plain.low  # it is not to be had for nothing
+    assert found.robust.low > 0.8 * found.plain.low
+
+
+def test_what_is_in_hand_is_left_of_margins(space, found):
+    plain = {limit.name: limit for limit in space.limits(found.plain.answer.choice)}
+    tight = replace(space, in_hand={"tip_deflection": 0.1, "pack_aft": 0.02})
+    values = np.linspace(-1, 1, 7)
+    for limit in tight.limits(found.plain.answer.choice):
+        own = replace(plain[limit.name], index=None).margin(values)
+        kept = tight.in_hand.get(limit.name, 0.0)
+        np.testing.assert_allclose(replace(limit, index=None).margin(values), own - kept, atol=1e-12)
+
+
+def test_record_keeps_searches_with_something_in_hand_apart(space, found):
+    asked = Asked("solve", found.plain.answer.choice, [found.plain.answer.variables])
+    keys = [replace(space, in_hand=in_hand).key(asked) for in_hand in ({}, {"climb": 0.1}, {"climb": 0.2})]
+    assert keys[0] == asked.key and len({str(key) for key in keys}) == 3
+
+
+def test_without_margin_to_spare_the_surest_is_told(space, found, monkeypatch):
+    """Where no round reaches the chance, the look that is met most often counts."""
+    shares = iter((0.5, 0.7, 0.6, 0.65, 0.55))  # the plain best, then one a round
+    monkeypatch.setattr(robust, "looked", lambda space, answer, chance, tell: robust.Look(
+        answer, replace(found.plain.spread, holds={"climb": next(shares)})))
+    monkeypatch.setattr(robust, "Ranking", lambda space, tell: SimpleNamespace(
+        best=lambda count: [found.robust.answer]))
+    told = robust.robust(space, found.plain.answer, CHANCE, print)
+    assert not told.reached and told.robust.least_sure == ("climb", 0.7) and told.rounds == robust.ROUNDS
+
+
+def test_a_runner_up_that_holds_is_taken_where_the_winner_just_misses(space, found, monkeypatch):
+    winner, second = found.robust.answer, replace(found.robust.answer, gain=0.9 * found.robust.answer.gain)
+    shares = {id(found.plain.answer): 0.5, id(winner): CHANCE - 0.01, id(second): CHANCE + 0.01}
+    monkeypatch.setattr(robust, "looked", lambda space, answer, chance, tell: robust.Look(
+        answer, replace(found.plain.spread, holds={"climb": shares[id(answer)]})))
+    monkeypatch.setattr(robust, "Ranking", lambda space, tell: SimpleNamespace(best=lambda count: [winner, second]))
+    told = robust.robust(space, found.plain.answer, CHANCE, print)
+    assert told.reached and told.robust.answer is second

@@ -1,0 +1,147 @@
+"""What one remembered flight of the stock wing says of its drag, and where it contradicts the physics.
+
+The flight gives one number, charge per distance at one speed. It is weighed against a prior: the factor on
+section and parts drag is log-normal about 1, so is the measurement about the model. Speeds are true airspeeds in
+still air; a flight there and back in wind is told too fast or too slow by its legs, which the spread below covers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import brentq
+
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.errors import RunFailed
+from tradestudy.physics.endurance import cruise_range
+from tradestudy.physics.propulsion import pack
+from tradestudy.study.schema.search import KnownFlight
+from tradestudy.study.schema.study import Study
+
+# Standard deviation of ln(drag factor) before any flight: between a clean model and a logged flight lies up to a factor
+# of two (gaps, dents, tape, parts not listed), taken as two standard deviations, ln 2 / 2. Common practice, no source.
+PRIOR_SPREAD = 0.35
+# Standard deviation of ln(measured charge per metre): charger, distance by map, wind, turns and climbs.
+# Common practice, no source.
+FLIGHT_SPREAD = 0.10
+FAR_OFF = 2.0  # prior standard deviations that the flight alone may ask for; beyond, it is told as doubtful
+MISSED = 0.10  # share by which the tied model may miss the flight before it is said aloud
+SPEED_SLACK = 0.10  # a mean speed over stall or top speed may be wrong by this share before it is refused
+CHARGE_SLACK = 0.08  # cells hold a little more than their label, and chargers count a little more than goes in
+SEARCHED = 8.0  # times the drag, or an eighth of it: beyond, a flight is not looked into further
+STEP = 1e-20  # of complex steps
+
+
+@dataclass(frozen=True)
+class DragTie:
+    """What the known flight makes of the drag. Charge per distance in [C/m]."""
+
+    factor: float  # most probable, on section and parts drag [-]
+    spread: float  # standard deviation of its logarithm after the flight [-]
+    measured: float
+    before: float  # of the model at factor 1
+    after: float
+    flags: tuple[str, ...]
+
+
+def known_speed(known: KnownFlight) -> float:
+    """Return the mean speed of a known flight. [m/s]"""
+    return known.distance / known.time
+
+
+def refuse_contradiction(study: Study, known: KnownFlight, flown: FlownDesign, slack: float = SPEED_SLACK) -> None:
+    """Raise RunFailed where the stock wing as modelled cannot have flown the known flight at all."""
+    capacity = float(pack.pack_capacity(flown.powertrain.pack))
+    if known.charge_used > (1 + CHARGE_SLACK) * capacity:
+        raise RunFailed(
+            f"{study.path}: known_flight.charge_used is {known.charge_used / 3.6:.0f} mAh, but the pack holds "
+            f"{capacity / 3.6:.0f} mAh. Read the charger again, or put right pack.cell and pack.parallel.")
+    speed = known_speed(known)
+    told = f"{study.path}: known_flight.distance over known_flight.time is {3.6 * speed:.0f} km/h"
+    # one look tells whether it stalls or lacks thrust there; how far off it is, is worked out where it is told
+    above_stall = flown.level(speed / (1 - slack))["stall_margin"].min() >= 0
+    if above_stall and flown.surplus_thrust(speed / (1 + slack))[0] >= 0:
+        return
+    stall = flown.stall().speed
+    if speed < (1 - slack) * stall:
+        raise RunFailed(
+            f"{told}, but by its weight and shape the stock wing stalls at {3.6 * stall:.0f} km/h. Check distance and "
+            "time, stock.flying_weight and the chords.")
+    top = flown.top_speed(1.02 * stall)
+    if speed > (1 + slack) * top:
+        raise RunFailed(
+            f"{told}, but at full throttle the stock wing reaches {3.6 * top:.0f} km/h. Check distance and time, "
+            "motor.speed_constant, propeller.size and pack.series.")
+
+
+def drag_tie(known: KnownFlight, flown: FlownDesign) -> DragTie:
+    """Return the most probable drag factor of a design whose own factor is 1."""
+    log_charge = charge_by_factor(known, flown)
+    measured = known.charge_used / known.distance
+    log_factor, spread = most_probable(log_charge, np.log(measured))
+    flags = []
+    low, high = (float(log_charge(side * FAR_OFF * PRIOR_SPREAD)) for side in (-1, 1))
+    if not low < np.log(measured) < high:
+        flags.append(
+            f"the known flight alone asks for {_alone(log_charge, np.log(measured))} the section and parts drag of the "
+            f"model, which is hard to believe: check known_flight, motor and propeller; {np.exp(log_factor):.2f} times "
+            "is taken")
+    after = float(np.exp(log_charge(log_factor)))
+    if abs(measured / after - 1) > MISSED:
+        units = 1 / 3.6e-3  # mAh/km for each C/m
+        flags.append(
+            f"the known flight used {units * measured:.0f} mAh/km; the model, pulled towards it, says "
+            f"{units * after:.0f}: expect {'less' if measured > after else 'more'} range than is told here")
+    return DragTie(float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags))
+
+
+def _alone(log_charge: Callable, measured: float) -> str:
+    """How many times the drag a flight asks for where it alone counts, in words."""
+    low, high = -np.log(SEARCHED), np.log(SEARCHED)
+    if not float(log_charge(low)) < measured < float(log_charge(high)):
+        more = measured > float(log_charge(0.0))
+        return f"more than {SEARCHED:.0f} times" if more else f"less than 1/{SEARCHED:.0f} of"
+    return f"{np.exp(brentq(lambda x: float(log_charge(x)) - measured, low, high, xtol=1e-6)):.2f} times"
+
+
+def charge_by_factor(known: KnownFlight, flown: FlownDesign) -> Callable:
+    """Return ln(charge per metre [C/m]) as a function of ln(drag factor), for the discharge of a known flight."""
+    speed = np.atleast_1d(known_speed(known))
+    state = flown.level(speed)
+    scaled = state["dynamic_pressure"] * (state["profile"] + state["other"]) / flown.data.level.drag_factor
+    by_lift = state["dynamic_pressure"] * state["induced"]
+    used = min(known.charge_used / float(pack.pack_capacity(flown.powertrain.pack)), 1.0)  # slack of the label aside
+    power = flown.data.power
+
+    def log_charge(log_factor):
+        cruise = cruise_range.cruise(flown.powertrain, speed, np.exp(log_factor) * scaled + by_lift, power.air_density,
+                              1 - used, power.avionics_power)
+        return np.log(cruise.charge_per_metre[0])
+
+    return log_charge
+
+
+def most_probable(log_charge: Callable, measured: float, prior: float = PRIOR_SPREAD,
+                  flight: float = FLIGHT_SPREAD) -> tuple[float, float]:
+    """Return the logarithm of the most probable factor and its standard deviation from the curvature there.
+
+    Minimises x^2 / (2 prior^2) + (measured - log_charge(x))^2 / (2 flight^2) over x = ln(factor) by the root of its
+    slope; ``log_charge`` is complex-safe and rises with x, ``measured`` is ln of what was measured, ``prior`` and
+    ``flight`` are standard deviations. [-]
+    """
+    def slope(x):
+        stepped = log_charge(x + 1j * STEP)
+        return x / prior**2 - (measured - stepped.real) * stepped.imag / STEP / flight**2
+
+    end = 0.05 * np.sign(-slope(0.0))
+    if end == 0:
+        best = 0.0
+    else:
+        while slope(end) * end < 0:  # the prior's part grows without end, so the slope changes sign somewhere
+            end *= 2
+        best = brentq(slope, 0.0, end, xtol=1e-13)
+    step = 1e-5
+    curvature = (slope(best + step) - slope(best - step)) / (2 * step)
+    return float(best), float(curvature**-0.5)

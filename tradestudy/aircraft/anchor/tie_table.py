@@ -1,0 +1,123 @@
+"""The stock wing as measured and as modelled: what ties the model to it, and what no measurement told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.physics.weights.mass import Lump
+from tradestudy.quantities import from_si
+from tradestudy.study.schema.study import Study
+
+from .known_flight import PRIOR_SPREAD, DragTie
+from .tip_load_test import BEND_PRIOR, TWIST_PRIOR, LoadTie
+
+
+@dataclass(frozen=True)
+class Tie:
+    """One measured number of the stock wing, the model without and with what ties it, in the unit named."""
+
+    what: str
+    measured: float
+    before: float
+    after: float
+    unit: str
+    how: str
+
+
+@dataclass(frozen=True)
+class TrimTie:
+    """What the elevon in cruise makes of the pitching moment. Elevon heights at the trailing edge [m], up positive."""
+
+    offset: float  # of the moment coefficient about the quarter chord, nose up positive [-]
+    speed: float  # at which it holds [m/s]
+    before: float  # of the model with the section's own moment
+    after: float
+
+
+def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, flown: FlownDesign) -> tuple[Tie, ...]:
+    """Return the rows of the table "measured and modelled"; ``flown`` is the stock wing with everything tied."""
+    weight, place = study.stock.flying_weight, study.stock.balance_from_nose
+    listed = weight - unlisted.mass
+    grams = f"{1e3 * unlisted.mass:.0f} g"
+    where = f"at {1e3 * unlisted.moment / unlisted.mass:.0f} mm" if unlisted.mass > 1e-4 else "anywhere"
+    shape = flown.shape
+    modelled = float(shape["all_up_mass"])
+    balance = (float(shape["moment_without_pack"]) + float(shape["pack_mass"]) * study.pack.from_nose) / modelled
+    by_list = (weight * place - unlisted.moment) / listed
+    rows = [Tie("flying weight", 1e3 * weight, 1e3 * listed, 1e3 * modelled, "g", f"mass not listed: {grams}"),
+            Tie("balance behind the nose", 1e3 * place, 1e3 * by_list, 1e3 * balance, "mm",
+                f"the {grams} not listed, put {where}")]
+    if study.stock.up_elevon is not None:
+        rows.append(Tie("up-elevon in cruise", 1e3 * study.stock.up_elevon, 1e3 * trim.before, 1e3 * trim.after, "mm",
+                        f"pitching-moment offset {trim.offset:+.4f}, at {3.6 * trim.speed:.0f} km/h"))
+    if drag is not None:
+        how = (f"drag factor {drag.factor:.2f} \N{PLUS-MINUS SIGN} {drag.factor * drag.spread:.2f}, "
+               f"at {3.6 * trim.speed:.0f} km/h")
+        measured, before, after = (from_si(value, "mAh/km", "charge_per_distance")
+                                   for value in (drag.measured, drag.before, drag.after))
+        rows.append(Tie("charge for a kilometre", measured, before, after, "mAh/km", how))
+    return tuple(rows)
+
+
+def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...]:
+    """Return what was not measured or cannot be told apart, one sentence each."""
+    found = ["Weight and balance tell how much is not listed and how far behind the nose it sits, no more: it is "
+             "carried over to every stretched wing as it is."]
+    if study.stock.up_elevon is None:
+        side = "up" if trim.before >= 0 else "down"
+        found.append(
+            f"Elevon in cruise was not measured (stock.up_elevon): the section's own moment is kept. The model trims "
+            f"with {1e3 * abs(trim.before):.1f} mm {side} at {3.6 * trim.speed:.0f} km/h; look whether your wing does.")
+    else:
+        found.append("Section, washout, balance and the elevon's effect cannot be told apart by one trim: the moment "
+                     "offset takes up what they miss together.")
+    if study.fitted:
+        found.append("Drag, propeller, motor, pack and stiffness carry the factors of [fitted]; what measurements did "
+                     "not tell there is kept as modelled, within the bands it was fitted with.")
+    elif drag is None:
+        found.append(f"No flight was measured ([known_flight]): section and parts drag are kept as modelled, right "
+                     f"within {100 * PRIOR_SPREAD:.0f} % or so.")
+    else:
+        found.append("One flight cannot tell drag from losses of propeller and motor: those and drag due to lift are "
+                     "kept as modelled, and what they miss is in the drag factor too. The factor lies between the "
+                     "model and the flight, each weighed by how far it can be trusted.")
+    return tuple(found)
+
+
+def load_rows(load: LoadTie | None) -> tuple[Tie, ...]:
+    """Return what a load test adds to the rows of the table "measured and modelled"."""
+    rows = []
+    for place, (each, name) in enumerate(((load.bend, "bending"), (load.twist, "torsion")) if load else ()):
+        if load is None or each is None:
+            continue
+        unit, kind = ("deg", "angle") if each.key == "twist_angle" else ("mm", "length")
+        measured, before, after = (
+            float(from_si(value, unit, kind))
+            for value in (each.measured, each.modelled((1.0, 1.0)), each.modelled(load.factors)))
+        factor, spread = load.factors[place], load.spreads[place]
+        rows.append(Tie(each.what, measured, before, after, unit,
+                        f"stiffness in {name} {factor:.2f} \N{PLUS-MINUS SIGN} {factor * spread:.2f} of the model's"))
+    return tuple(rows)
+
+
+def load_kept(load: LoadTie | None) -> tuple[str, ...]:
+    """Return what no load test told of the stiffness or could tell apart, one sentence each."""
+    found = []
+    bend, twist = (load.bend, load.twist) if load else (None, None)
+    if bend is None:
+        found.append(f"No bend was read on the bench ([load_test]): stiffness in bending is kept as modelled, right "
+                     f"within {100 * BEND_PRIOR:.0f} % or so.")
+    else:
+        found.append("One bend cannot tell the rods, their slots, the joiner and the foam between them apart: one "
+                     "factor on all of them holds along the whole span, also where the wing is made longer.")
+    if twist is None:
+        found.append(f"No twist was read on the bench ([load_test]): stiffness in torsion is kept as modelled, right "
+                     f"within {100 * TWIST_PRIOR:.0f} % or so, by how well the film sticks.")
+    else:
+        found.append("One twist cannot tell the film, its bond and the foam apart: the factor holds along the whole "
+                     "span, so a new covering has to stick as well as the one that was tested.")
+    if load:
+        found.append("A test of stiffness says nothing of strength: load factors at which something breaks are kept "
+                     "as modelled. A proof load tells.")
+    return tuple(found)

@@ -1,0 +1,160 @@
+"""What a load test of the stock wing says of its stiffness, and where it contradicts the physics.
+
+Two factors, one on the stiffness in bending (core shear included), one on that in torsion. Each is log-normal about 1
+before any test, and so is what was measured about the model; the two readings are weighed together, since on a swept
+wing each moves a little with the other's stiffness.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import least_squares
+
+from tradestudy.aircraft.build.bench_test import Bench
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.errors import RunFailed
+from tradestudy.physics.flight.strength import StrengthData
+from tradestudy.study.schema.search import LoadTest
+from tradestudy.study.schema.study import Study
+
+# Standard deviations of ln(stiffness factor) before any test. Bending: foam modulus is known to a factor of two, taken
+# as two standard deviations, and through core shear and slots that much of the bend hangs on foam; no source. Torsion:
+# the film's bond may pass on as little as 0.4 of what the study says, taken as two standard deviations.
+BEND_PRIOR = 0.5 * np.log(2.0)
+TWIST_PRIOR = 0.5 * np.log(2.5)
+# How well a reading is taken: share of it (weights, where held, creep of the foam), and ruler or phone beside it.
+# Common practice, no source.
+READING = 0.05
+RULER = 0.001  # m; of a difference of two heights, both tips looked at
+LEVEL = np.radians(0.2)  # of a difference of two angles
+FAR_OFF = 2.0  # prior standard deviations that a reading alone may ask for; beyond, it is told as doubtful
+# What a reading alone may ask for at the very most. Stiffer: twice the foam, rods of the stiffest kind and flush give
+# less than three times. Softer in bending: so too. Softer in torsion: with the film off, the foam alone keeps a tenth.
+STIFFEST, SOFTEST_BEND, SOFTEST_TWIST = 4.0, 0.25, 1 / 16
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One reading: what the model makes of it is ``by_bending / f_bend + by_torsion / f_twist``. SI."""
+
+    key: str  # in the table [load_test]
+    what: str  # in words, for the table of measured and modelled
+    measured: float
+    by_bending: float
+    by_torsion: float
+    spread: float  # standard deviation of ln(measured) [-]
+
+    def modelled(self, factors) -> float:
+        """Return what the model says at factors (bending, torsion)."""
+        return self.by_bending / factors[0] + self.by_torsion / factors[1]
+
+
+@dataclass(frozen=True)
+class LoadTie:
+    """What the load test makes of the stiffness; pairs are (bending, torsion)."""
+
+    factors: tuple[float, float]  # most probable [-]
+    spreads: tuple[float, float]  # standard deviations of their logarithms after the test [-]
+    bend: Reading | None
+    twist: Reading | None
+    flags: tuple[str, ...]
+
+
+def with_factors(data: StrengthData, factors: tuple[float, float]) -> StrengthData:
+    """Return the structure's data with stiffness factors (bending, torsion) put in."""
+    return data._replace(bending_factor=factors[0], torsion_factor=factors[1])
+
+
+def load_tie(study: Study, data: StrengthData, choice: Choice, variables: dict[str, float]) -> LoadTie | None:
+    """Return what the study's load test makes of the stock wing's stiffness, None where nothing was read.
+
+    Raises RunFailed where a reading asks for a stiffness that no such wing has.
+    """
+    test = study.load_test
+    bend, twist = readings(test, data, choice, variables) if test else (None, None)
+    read: list[Reading] = []
+    flags = []
+    for name, each, prior, softest in (("bending", bend, BEND_PRIOR, SOFTEST_BEND),
+                                       ("torsion", twist, TWIST_PRIOR, SOFTEST_TWIST)):
+        if each is None:
+            continue
+        alone = _alone(each, name, most_probable(read)[0])
+        if not softest <= alone <= STIFFEST:
+            raise RunFailed(_contradiction(study, name, each, alone))
+        if abs(np.log(alone)) > FAR_OFF * prior:
+            flags.append(
+                f"load_test.{each.key} alone asks for {alone:.2f} times the modelled stiffness in {name}, which is "
+                "hard to believe: check the bags' weight, where they hung, and the rods")
+        read.append(each)
+    return LoadTie(*most_probable(read), bend, twist, tuple(flags)) if read else None
+
+
+def readings(test: LoadTest, data: StrengthData, choice: Choice,
+             variables: dict[str, float]) -> tuple[Reading | None, Reading | None]:
+    """Return the readings in bending and in torsion, None where one was not taken; ``data`` as modelled."""
+    bend, twist = None, None
+    # what hangs on bending halves where bending is twice as stiff, and what hangs on torsion stays
+    bench, stiff = (Bench(with_factors(data, (factor, 1.0)), choice, variables) for factor in (1.0, 2.0))
+    station = bench.station if test.tip_from_centre is None else test.tip_from_centre
+    if test.tip_mass is not None and test.tip_rise is not None:
+        whole, less = (each.rise(test.tip_mass, station) for each in (bench, stiff))
+        bend = Reading("tip_rise", f"tips bent by {1e3 * test.tip_mass:.0f} g", test.tip_rise, 2 * (whole - less),
+                       2 * less - whole, float(np.hypot(READING, RULER / test.tip_rise)))
+    if test.twist_mass is not None and test.twist_arm is not None:
+        turned = [each.twisted(test.twist_mass, station, test.twist_arm) for each in (bench, stiff)]
+        words = f"{1e3 * test.twist_mass:.0f} g moved behind the rods"
+        if test.twist_angle is not None:
+            whole, less = (each.angle for each in turned)
+            twist = Reading("twist_angle", f"tip turned by {words}", test.twist_angle, 2 * (whole - less),
+                            2 * less - whole, float(np.hypot(READING, LEVEL / test.twist_angle)))
+        elif test.edge_rise is not None:
+            whole, less = (each.edge_rise for each in turned)
+            twist = Reading("edge_rise", f"trailing edge moved by {words}", test.edge_rise, 2 * (whole - less),
+                            2 * less - whole, float(np.hypot(READING, RULER / test.edge_rise)))
+    return bend, twist
+
+
+def most_probable(read: list[Reading]) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return the most probable factors (bending, torsion) and the standard deviations of their logarithms.
+
+    Least sum of squares of both logarithms over their prior spreads and of ln(measured / modelled) over each
+    reading's spread; spreads from the slopes there.
+    """
+    def misses(logs):
+        factors = np.exp(logs)
+        return np.array([logs[0] / BEND_PRIOR, logs[1] / TWIST_PRIOR,
+                         *(np.log(each.measured / each.modelled(factors)) / each.spread for each in read)])
+
+    def slopes(logs):
+        bending, torsion = np.exp(-logs)
+        rows = [[each.by_bending * bending, each.by_torsion * torsion] for each in read]
+        return np.array([[1 / BEND_PRIOR, 0.0], [0.0, 1 / TWIST_PRIOR],
+                         *(np.array(row) / sum(row) / each.spread for row, each in zip(rows, read, strict=True))])
+
+    best = least_squares(misses, np.zeros(2), slopes, xtol=1e-14, ftol=1e-14, gtol=1e-14)
+    spreads = np.sqrt(np.diag(np.linalg.inv(best.jac.T @ best.jac)))
+    bending, torsion = np.exp(best.x).tolist()
+    return (bending, torsion), (float(spreads[0]), float(spreads[1]))
+
+
+def _alone(each: Reading, name: str, factors: tuple[float, float]) -> float:
+    """Return the factor on one stiffness that a reading alone asks for, the other as given; infinite where none will
+    do."""
+    own, other = (each.by_bending, each.by_torsion / factors[1]) if name == "bending" else (
+        each.by_torsion, each.by_bending / factors[0])
+    left = each.measured - other
+    return own / left if left > 0 else np.inf
+
+
+def _contradiction(study: Study, name: str, each: Reading, alone: float) -> str:
+    scale, unit = (np.degrees(1.0), "deg") if each.key == "twist_angle" else (1e3, "mm")
+    stiff = alone > STIFFEST
+    much = "more than any stiffness" if alone == np.inf else f"{alone:.3g} times the modelled stiffness"
+    bag = "tip_mass" if name == "bending" else "twist_mass and load_test.twist_arm"
+    return (
+        f"{study.path}: load_test.{each.key} is {scale * each.measured:.1f} {unit} where the model says "
+        f"{scale * each.modelled((1.0, 1.0)):.1f} {unit}: {much} in {name}, and no wing of this foam and these rods is "
+        f"so {'stiff' if stiff else 'soft'}. Read it again, weigh load_test.{bag}, and look whether the middle "
+        f"{'was free' if stiff else 'stayed where it was'} and [[rods]] is right.")

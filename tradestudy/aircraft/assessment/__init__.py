@@ -1,0 +1,1 @@
+"""Every number of one design that a builder asks for, beyond what a search needs."""

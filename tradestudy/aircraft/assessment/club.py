@@ -1,0 +1,188 @@
+"""One airframe, several members' sets of equipment: how each member's wing balances and flies.
+
+Shape, rods, propeller and pack are those of one design, and so is the mass that no list holds. A set brings its own
+weight, place and draw; the static margin stays, so the pack moves to meet the same balance mark.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
+from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
+from tradestudy.aircraft.model.limits import Limit, limits_of, pack_bay, pack_reach
+from tradestudy.aircraft.model.model_data import ModelData, movable_range, strips
+from tradestudy.aircraft.model.objectives import PURPOSES
+from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_speed
+from tradestudy.physics.flight import trimmed_flight
+from tradestudy.physics.weights import mass
+from tradestudy.results.result import Design
+from tradestudy.study.rules.equipment import aboard, flown_set
+from tradestudy.study.schema.power import EquipmentSet
+from tradestudy.study.schema.study import Study
+
+from .full_design import assessed
+
+REACHED = 1e-5  # m; a pack is put nowhere near as finely
+WORTH_A_CHANGE = 1e-4  # of what the study wants most; a cruise speed that gains less is the same one
+NUMBERS = ("cg_front_mm", "cg_back_mm", "cruise_speed_kmh", "range_km", "radius_km", "usual_flight_min",
+           "endurance_min", "cruise_current_a", "stall_speed_kmh", "climb_ms")
+
+
+class Balance(NamedTuple):
+    """How a wing meets its mark. Places behind the nose [m], masses [kg]."""
+
+    mark: float
+    equipment: float  # where the movable equipment sits
+    pack: float  # where the pack sits, inside its bay
+    wanted: float  # where it would have to sit
+    reach: tuple[float, float]  # front and back end of what its middle can reach
+    missing: float  # moment about the nose that balance lacks with the pack at the end of its reach [kg m]
+
+    @property
+    def met(self) -> bool:
+        """True when the pack reaches its place."""
+        return self.pack == self.wanted
+
+
+def club(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[dict[str, Any]]:
+    """Return one row for each set of equipment on the airframe of ``design``, as `result.Result.club` tells them.
+
+    ``slowest`` is the speed at which no strip may stall [m/s]. Empty for a study without sets.
+    """
+    return [_row(study, anchor, design, slowest, one) for one in study.equipment_set]
+
+
+def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: EquipmentSet) -> dict[str, Any]:
+    own = replace(study, equipment=aboard(study.all_equipment, one.name))
+    choice, variables = choice_of(design), variables_of(design)
+    data = study_data(own, anchor, choice, slowest)
+    if _movable(own) != _movable(study):
+        variables["equipment_position"] = movable_range(own)[0]
+    flown = FlownDesign(data, choice, variables)
+    balance = balanced(own, flown, variables["equipment_position"])
+    variables["equipment_position"] = balance.equipment
+    member = _member(own, data, anchor, choice, variables, design, one.name)
+    ballast = _ballast(own, balance)
+    return {
+        "set": one.name, "members": one.members, "flown_today": one.name == flown_set(study.equipment_set),
+        "equipment": [thing.name for thing in own.equipment],
+        "equipment_g": round(1e3 * sum(thing.mass for thing in own.equipment), 4),
+        "auw_g": round(1e3 * float(flown.shape["all_up_mass"]), 4), "cg_mm": round(1e3 * balance.mark, 4),
+        "cg_from_trailing_edge_mm": round(1e3 * (study.stock.root_chord + study.elevon.root_chord - balance.mark), 4),
+        **{name: member.numbers[name] if member else None for name in NUMBERS},
+        "up_elevon_mm": -member.numbers["elevon_mm"] if member else None,
+        "pack_mm": round(1e3 * balance.pack, 4), "pack_wanted_mm": round(1e3 * balance.wanted, 4),
+        "pack_in_bay": balance.met, "pack_reach_mm": [round(1e3 * end, 4) for end in balance.reach],
+        "movable_mm": round(1e3 * balance.equipment, 4) if _movable(own) else None,
+        "ballast_g": round(1e3 * ballast[0], 4) if ballast else 0.0,
+        "ballast_mm": round(1e3 * ballast[1], 4) if ballast else None,
+        "balance": balance_words(own, balance),
+        "broken_limits": [state.words for state in member.limits if not state.met] if member else
+        ["no speed leaves all of the wing below its stall"]}
+
+
+def _movable(study: Study) -> list[tuple[str, float, float]]:
+    return [(thing.name, thing.mass, thing.from_nose) for thing in study.equipment if thing.may_move]
+
+
+def _member(study: Study, data: ModelData, anchor: Anchor, choice: Choice, variables: dict[str, float], design: Design,
+            name: str) -> Design | None:
+    """Return a member's wing at the speed that serves the study best, or None where it cannot fly.
+
+    Two speeds are tried: the design's own, at the same lift coefficient for this weight, where trim stays what it is;
+    and the one best for the purpose, which is taken where it breaks no more limits and gains something.
+    """
+    limits: list[Limit] = limits_of(study, anchor.reference, choice, strips(data))
+    try:
+        flown = FlownDesign(data, choice, variables)
+        heavier = 1e3 * float(flown.shape["all_up_mass"]) / design.numbers["auw_g"]
+        same, best = (assessed(study, data, choice, variables | {"cruise_speed": speed}, name, limits) for speed in (
+            variables["cruise_speed"] * np.sqrt(heavier), best_speed(flown, study.fly.purpose)))
+    except NeverFlies:
+        return None
+    measure = PURPOSES[study.fly.purpose].number
+    broken, broken_best = (sum(not state.met for state in wing.limits) for wing in (same, best))
+    gains = best.numbers[measure] > (1 + WORTH_A_CHANGE) * same.numbers[measure]
+    return best if broken_best < broken or broken_best == broken and gains else same
+
+
+def balanced(study: Study, flown: FlownDesign, place: float) -> Balance:
+    """Return how a wing meets the mark of its static margin: by its pack, else by its movable equipment as well.
+
+    ``place`` is where the movable equipment of ``flown`` sits [m]; it is moved no farther than it takes.
+    """
+    shape, margin = flown.shape, flown.static_margin
+    level = trimmed_flight.flown_with(flown.data.flight, flown.solution, shape["all_up_mass"], margin, np.asarray(15.0))
+    mark = float(level["centre_of_gravity"])  # hangs on shape and margin, not on the speed asked at
+    whole, moment, pack = (float(shape[name]) for name in ("all_up_mass", "moment_without_pack", "pack_mass"))
+    low, high = pack_reach(study, flown.choice)
+    movable = flown.data.layout.movable_mass
+    _, front, back = movable_range(study)
+
+    def wanted(at: float) -> float:
+        return float(mass.pack_position(mark, whole, moment + movable * (at - place), pack))
+
+    at, end = place, float(np.clip(wanted(place), low, high))
+    if abs(end - wanted(place)) > REACHED and movable > 0 and back > front:
+        at = float(np.clip(place + (wanted(place) - end) * pack / movable, front, back))
+    asked = wanted(at)
+    end = float(np.clip(asked, low, high))
+    if abs(end - asked) <= REACHED:
+        end = asked
+    return Balance(mark, at, end, asked, (low, high), (asked - end) * pack)
+
+
+def _ballast(study: Study, balance: Balance) -> tuple[float, float, str] | None:
+    """Return mass [kg], place [m] and words of the place of the ballast that balances; None where none is needed.
+
+    Of the ends of the bays and the motor the place farthest from the mark on the light side: it takes least there.
+    """
+    if balance.met:
+        return None
+    ahead = balance.missing < 0
+    places = {study.motor.from_nose: "at the motor"}
+    for bay in study.bay:
+        places |= {bay.from_nose: f"at the front wall of the {bay.name} bay",
+                   bay.from_nose + bay.length: f"at the back wall of the {bay.name} bay"}
+    places = {place: words for place, words in places.items() if (place < balance.mark) == ahead}
+    if not places:
+        places = {0.0: "at the nose"} if ahead else {study.stock.root_chord: "at the back of the root foam"}
+    place = min(places) if ahead else max(places)
+    return balance.missing / (place - balance.mark), place, places[place]
+
+
+def balance_words(study: Study, balance: Balance) -> str:
+    """Return how the mark is met, or what it takes."""
+    gear = " and ".join(name for name, *_ in _movable(study))
+    sentence = f"pack {1e3 * balance.pack:.0f} mm behind the nose"
+    if gear:
+        sentence += f", {gear} at {1e3 * balance.equipment:.0f} mm"
+    ballast = _ballast(study, balance)
+    if ballast is None:
+        return sentence + "; no ballast"
+    bay, ahead = pack_bay(study), balance.missing < 0
+    grams, place, where = ballast
+    short, end = 1e3 * abs(balance.wanted - balance.pack), "front" if ahead else "back"
+    with_gear = f" with {gear} at {1e3 * balance.equipment:.0f} mm" if gear else ""
+    sentence = (f"the {bay.name} bay ends {short:.0f} mm too soon for the pack: at its {end} end "
+                f"({1e3 * balance.pack:.0f} mm){with_gear} the wing still needs {np.ceil(1e3 * grams):.0f} g of "
+                f"ballast {where} ({1e3 * place:.0f} mm)")
+    return sentence + _gear_instead(study, balance)
+
+
+def _gear_instead(study: Study, balance: Balance) -> str:
+    """Return which fixed thing would do instead of ballast if it were moved least, or nothing."""
+    options = []
+    for thing in study.equipment:
+        if thing.mass > 0 and thing.may_move is None:
+            place = thing.from_nose + balance.missing / thing.mass
+            if 0.0 <= place <= study.stock.root_chord:
+                options.append((abs(place - thing.from_nose), thing.name, thing.from_nose, place))
+    if not options:
+        return ""
+    _, name, start, place = min(options)
+    return f", or {name} moved from {1e3 * start:.0f} mm to {1e3 * place:.0f} mm"

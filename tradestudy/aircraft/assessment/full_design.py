@@ -1,0 +1,337 @@
+"""One design in full: every number a builder asks for, every limit, and the lists to draw it from."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from tradestudy.aircraft.build.bench_test import bench_tests
+from tradestudy.aircraft.build.cutting import cutting
+from tradestudy.aircraft.build.outline import outline
+from tradestudy.aircraft.model import materials
+from tradestudy.aircraft.model.choices import Choice, choice_words, decided, edge_variables
+from tradestudy.aircraft.model.direct_outputs import beam_of, carried, values_of
+from tradestudy.aircraft.model.limit_origins import origin_of
+from tradestudy.aircraft.model.limits import ACTIVE_BELOW, EDGE, MET_ABOVE, Limit
+from tradestudy.aircraft.model.model_data import ModelData, fixed_parts
+from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
+from tradestudy.aircraft.model.structure_data import crossed_bays
+from tradestudy.catalogue import part, parts
+from tradestudy.physics.flight import layout as layouts
+from tradestudy.physics.flight import strength, trimmed_flight
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.propulsion import drive_train, pack
+from tradestudy.physics.sections import polar
+from tradestudy.physics.structure import wing_beam as structures
+from tradestudy.physics.structure.stiffness import StationSections
+from tradestudy.quantities import from_si
+from tradestudy.results.result import Design, LimitState
+from tradestudy.study.schema.study import Study
+
+from .balance_range import balance_range
+from .balance_window import balance_window
+from .drag_breakdown import drag_breakdown
+from .drive import drive_bands, drive_numbers, drive_words
+from .handling import answers, handling_numbers
+from .linkage import linkage_numbers
+from .mission import flown_mission
+from .pilot_card import pilot_card
+from .structure_checks import check_flags, checks
+from .table_range import card_words, outside_words
+from .twist_and_flutter import Control, control, swing_numbers
+
+WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where weak materials are asked for; the film comes loose first
+BIAS_TOLD_AT = (60e3, 100e3, 150e3, 300e3)  # Reynolds numbers
+IN_FULL = ("stock", "best", "recommended", "stretched")  # wings that a person looks at one by one
+BUILT = ("best", "recommended", "stretched")  # of these, wings that may go to the bench
+PULL_UP = trimmed_flight.LOAD_CONDITIONS.index("pull_up")
+
+
+def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str, float], label: str,
+             limits: list[Limit] | None = None, active: list[str] | None = None) -> Design:
+    """Return one design in full. ``limits`` are the ones to show; ``active`` names those that stopped a search."""
+    study = decided(study, choice)
+    flown = FlownDesign(data, choice, variables)
+    card = flown.card()
+    held = control(flown, card.speed)
+    values = values_of(data, choice, flown, variables)
+    beam, failures = _structure(study, data, choice, variables, values)
+    checked = checks(study, data, choice, variables, values, beam[1])
+    states = [replace(_state(limit, values, data, card), origin=origin_of(study, limit)) for limit in limits or []]
+    if active is None:
+        active = [state.name for state in states if state.active]
+    numbers = _numbers(study, data, choice, variables, flown, card, values, failures) | held.rounded
+    if label in IN_FULL:
+        numbers |= linkage_numbers(study, flown, card.top_speed)
+        numbers |= swing_numbers(study, flown, weak_materials(study, data.strength)[0],
+                                 float(values["centre_of_gravity"]), held.rounded, numbers.get("servo_speed_kmh"))
+    bench = bench_tests(data.strength, weak_materials(study, data.strength), choice, variables, values, beam[1],
+                        [rod.name for rod in study.rods])
+    held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
+    drawn = outline(study, data, choice, flown, variables, values)
+    return Design(
+        label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
+        active_limits=active, limits=states,
+        flags=[*_flags(study, data, flown, card, values, beam, choice, variables),
+               *check_flags(checked, numbers["failure_load_factor"])],
+        outline=drawn,
+        curves=_curves(study, flown, card, values, beam, held),
+        masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
+        drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
+        watts=_watts(flown, flown.losses_at(variables["cruise_speed"])),
+        watts_flat_out=_watts(flown, flown.losses_flat_out(card.top_speed)), structure=failures, load_test=bench,
+        structure_checks=checked,
+        cutting=cutting(study, data, choice, flown, variables, numbers, drawn) if label in BUILT else {},
+        **_for_the_pilot(study, flown, card, variables, label))
+
+
+def _for_the_pilot(study: Study, flown: FlownDesign, card: SpeedCard, variables, label: str) -> dict[str, Any]:
+    """Speed card and mission of the wings that a person looks at one by one."""
+    if label not in IN_FULL:
+        return {}
+    asked = study, flown, card, float(variables["cruise_speed"])
+    return {"pilot_card": pilot_card(*asked), "mission": flown_mission(*asked)}
+
+
+def _structure(study, data, choice, variables, values):
+    """The beam with nominal materials, and what breaks first in every load condition, weak materials beside."""
+    factor = values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS):]
+    names = [rod.name for rod in study.rods]
+    station = strength.stations(data.strength, *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")))
+
+    def answer(strength_data):
+        return beam_of(strength_data, choice, variables, values)
+
+    beam = answer(data.strength)
+    nominal, *weak = (structures.first_failures(each.utilisation, factor, station, names) for each in (
+        beam, *(answer(variant) for variant in weak_materials(study, data.strength))))
+    # a softer bed can spread loads, so whichever of nominal and weak breaks first counts as weak
+    pessimistic = [min(cases, key=lambda case: abs(case.load_factor)) for cases in zip(nominal, *weak, strict=True)]
+    values.update(carried(data, variables, beam))
+    failures = [{"condition": name.replace("_", " "), "load_factor": round(float(factor[i]), 3),
+                 "mode": nominal[i].mode, "at_mm": 1e3 * nominal[i].station_y,
+                 "failure_load_factor": nominal[i].load_factor, "weak_failure_load_factor": pessimistic[i].load_factor,
+                 "weak_mode": pessimistic[i].mode, "tip_deflection_mm": 1e3 * float(beam.tip_deflection[i])}
+                for i, name in enumerate(trimmed_flight.LOAD_CONDITIONS)]
+    return (station, beam), failures
+
+
+def weak_materials(study: Study, data: strength.StrengthData) -> list[strength.StrengthData]:
+    """Return the structure's data with the catalogue's pessimistic foam, film and bond; stiffness weak and nominal."""
+    foam = materials.foam(study)
+    weak, nominal = structures.foam_of(foam, pessimistic=True), structures.foam_of(foam)
+    covering = structures.covering_of(materials.covering(study), materials.bond(study),
+                                      WEAK_BOND_SHARE * materials.bond(study))
+    stiff = weak._replace(youngs_modulus=nominal.youngs_modulus, shear_modulus=nominal.shear_modulus)
+    return [data._replace(foam=weak, covering=covering), data._replace(foam=stiff)]
+
+
+def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, failures) -> dict[str, Any]:
+    wing, areas = flown.solution.wing, flown.solution.areas
+    chord = float(areas.mean_aerodynamic_chord)
+    cruise_elevon = float(values["elevon"][0])
+    elevon_chord = data.layout.stock.elevon_chord
+    pull = failures[PULL_UP]
+    mass_kg, area = float(values["all_up_mass"]), float(values["area"])
+    speed = float(variables["cruise_speed"])
+    front, back = balance_window(flown, speed)
+    ends = balance_range(flown, study.fly.launch_speed or data.flight.launch_speed, study.elevon.up_travel)
+    cell = study.pack.cell_numbers
+    open_volts = float(np.mean(data.power.powertrain.pack.curve.voltage))
+    energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600
+    set_back = float(values["set_back"])
+    trailing_edge = study.stock.root_chord + study.elevon.root_chord
+    start = wing.pieces.count("centre")
+    run, rise = wing.leading_edge[-1] - wing.leading_edge[start], wing.station[-1] - wing.station[start]
+    numbers = {
+        "span_mm": 1e3 * float(data.layout.stock.span + 2 * variables["extension"]),
+        "sweep_deg": float(np.degrees(np.arctan2(run, rise))),
+        "set_back_mm": 1e3 * set_back, "washout_deg": -float(np.degrees(wing.twist[..., -1])), "area_dm2": 100 * area,
+        "auw_g": 1e3 * mass_kg, "cg_mm": 1e3 * float(values["centre_of_gravity"]),
+        "cg_from_trailing_edge_mm": 1e3 * (trailing_edge - float(values["centre_of_gravity"])),
+        "cg_front_mm": 1e3 * front, "cg_back_mm": 1e3 * back,
+        "foremost_cg_mm": 1e3 * ends.front, "foremost_cg_why": ends.front_reason, "rearmost_cg_mm": 1e3 * ends.back,
+        "neutral_point_mm": 1e3 * float(values["neutral_point"]),
+        "static_margin_pct": 100 * float(values["neutral_point"] - values["centre_of_gravity"]) / chord,
+        "elevon_deg": float(np.degrees(cruise_elevon)), "elevon_mm": 1e3 * elevon_chord * float(np.sin(cruise_elevon)),
+        "cruise_speed_kmh": 3.6 * speed, "range_km": float(values["range"]) / 1e3,
+        **{name: float(value) for name, value in _radius_km(study, values["radius"]).items()},
+        "charge_left_pct": 100 * flown.charge_left(speed, study.fly.farthest_out),
+        "usual_flight_min": float(values["usual_time"]) / 60,
+        "endurance_min": float(values["endurance"]) / 60, "wh_per_km": float(values["energy_per_metre"]) / 3.6,
+        "mah_per_km": float(values["charge_per_metre"]) / 3.6e-3, "cruise_current_a": float(values["mean_current"]),
+        "end_current_a": float(values["end_current"]), "stall_speed_kmh": 3.6 * card.stall_speed,
+        "stall_starts_at_mm": 1e3 * card.stall.station, "tips_left_pct": 100 * card.stall.tips_left,
+        "trimmed_lift_max": card.stall.lift_coefficient, "up_travel_deg": float(np.degrees(study.elevon.up_travel)),
+        "stall_elevon_deg": float(np.degrees(card.stall.elevon)),
+        "stall_elevon_mm": 1e3 * elevon_chord * float(np.sin(card.stall.elevon)),
+        "top_speed_kmh": 3.6 * card.top_speed, "full_throttle_current_a": float(values["full_throttle_current"]),
+        "climb_ms": float(values["climb_speed"]), "failure_load_factor": pull["failure_load_factor"],
+        "limit_load_factor": pull["failure_load_factor"] / structures.SAFETY_FACTOR, "first_failure": pull["mode"],
+        "first_failure_at_mm": pull["at_mm"], "tip_deflection_mm": pull["tip_deflection_mm"],
+        "wing_loading_g_dm2": 1e3 * mass_kg / (100 * area), "thrust_to_weight": float(values["thrust_to_weight"]),
+        "fin_volume": float(values["fin_volume"]), "pack_position_mm": 1e3 * float(values["pack_position"]),
+        "pack_energy_wh": energy, "rod_length_mm": 1e3 * float(layouts.longest_rod(data.layout, wing)),
+        "roll_deg_per_m": float(np.degrees(values["roll_per_metre"])), **drive_numbers(study, flown, card, speed),
+        **handling_numbers(answers(study, data, choice, flown, variables, values))}
+    return {name: round(value, 4) if isinstance(value, float) else value for name, value in numbers.items()}
+
+
+def _radius_km(study: Study, radius: Any) -> dict[str, Any]:
+    """How far out and home the charge alone takes a wing, and how far with radio and law heeded; never below zero."""
+    by_charge = np.maximum(radius, 0.0)
+    farthest = np.inf if study.fly.farthest_out is None else study.fly.farthest_out
+    return {"radius_km": np.minimum(by_charge, farthest) / 1e3, "radius_by_charge_km": by_charge / 1e3}
+
+
+
+
+def _state(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCard) -> LimitState:
+    margins = limit.margin(values[limit.output])
+    worst = int(np.argmin(margins))
+    margin = float(margins[worst])
+    shown = _as_speeds(limit, values, data, card)
+    if shown is None:
+        value = float(np.atleast_1d(limit.picked(values[limit.output]))[worst])
+        kind, unit = EDGE.get(limit.output, ("number", ""))
+        side = "at least" if limit.sign > 0 else "at most"
+        shown = float(from_si(value, unit, kind)), float(from_si(limit.bound, unit, kind)), unit, side
+    value, bound, unit, side = shown
+    return LimitState(limit.name, limit.words, value, bound, unit, margin, margin < ACTIVE_BELOW, margin > MET_ABOVE,
+                      side)
+
+
+def _as_speeds(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCard):
+    """What the search holds as section lift or thrust left over, told as the speeds a builder knows."""
+    cruise, full = 3.6 * float(values["range"] / values["endurance"]), 3.6 * data.power.full_speed
+    if limit.name == "cruise_over_stall":
+        return cruise, 3.6 * trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed, "km/h", "at least"
+    if limit.name == "slowest_flight":
+        return 3.6 * card.stall_speed, 3.6 * data.flight.launch_speed, "km/h", "at most"
+    if limit.name == "full_speed":
+        return 3.6 * card.top_speed, full, "km/h", "at most"
+    return None
+
+
+def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -> dict[str, float]:
+    """Grams by name; rods under the builder's name, listed parts one by one."""
+    grams = dict(zip(layouts.mass_item_names(data.layout), (1e3 * flown.shape["mass_items"]).tolist(), strict=True))
+    found: dict[str, float] = {}
+    for name, value in grams.items():
+        if name == "listed parts":
+            found |= {part_name: 1e3 * float(lump.mass) for part_name, lump in fixed_parts(study).items()}
+        elif name == "movable equipment":
+            found |= {thing.name: 1e3 * thing.mass for thing in study.equipment if thing.may_move}
+        elif name.startswith("rods "):
+            found[f"rods, {study.rods[int(name.split()[1]) - 1].name}"] = value
+        else:
+            found[name] = value
+    return {name: round(value, 2) for name, value in found.items() if value > 0.005}
+
+
+def _watts(flown: FlownDesign, losses: drive_train.Losses) -> dict[str, float]:
+    names = {"thrust": "moving the wing", "propeller": "propeller", "motor": "motor", "controller": "controller",
+             "other": "equipment"}
+    battery = flown.powertrain.pack
+    wires = battery.wiring_resistance / pack.pack_resistance(battery)  # share of the resistance that heats the pack
+    watts = {words: float(getattr(losses, name)[0]) for name, words in names.items()}
+    heat = float(losses.pack[0])
+    watts |= {"heat in the cells": heat * (1 - wires), "heat in the wires": heat * wires}
+    return {words: round(value, 3) for words, value in watts.items()}
+
+
+def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam, held: Control) -> dict[str, list[float]]:
+    station, structure = beam
+    mesh = flown.solution.mesh
+    columns = card.columns
+    lift = values["lift_coefficient"][0]
+    chord = mesh.chord[: mesh.n_wing]
+    limit = values["stall_margin"][0] + lift
+    found = {
+        "speed_kmh": 3.6 * card.speed, "drag_n": columns["drag"], "power_w": columns["power"],
+        "range_km": columns["range"] / 1e3, "endurance_min": columns["endurance"] / 60,
+        **_radius_km(study, columns["radius"]), "usual_flight_min": columns["usual_time"] / 60,
+        "wh_per_km": columns["energy_per_metre"] / 3.6, "mah_per_km": columns["charge_per_metre"] / 3.6e-3,
+        "current_a": columns["current"], "throttle_pct": 100 * columns["throttle"],
+        "elevon_deg": np.degrees(columns["elevon"]),
+        "elevon_mm": 1e3 * flown.data.layout.stock.elevon_chord * np.sin(columns["elevon"]),
+        "roll_control": held.roll[0], "roll_control_weak": held.roll[1], "pitch_control": held.pitch[0],
+        "pitch_control_weak": held.pitch[1], "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
+        "lift_n_per_m": values["dynamic_pressure"][0] * lift * chord, "section_lift": lift, "section_lift_limit": limit,
+        "edge_mm": 1e3 * station, "bending_rigidity_nm2": structure.bending_rigidity,
+        "bending_moment_nm": structure.bending_moment[PULL_UP],
+        "utilisation": structure.utilisation[PULL_UP].max(axis=0), "deflection_mm": 1e3 * structure.deflection[PULL_UP]}
+    return {name: np.round(np.asarray(value, float), 5).tolist() for name, value in found.items()}
+
+
+def _flags(study: Study, data: ModelData, flown: FlownDesign, card: SpeedCard, values, beam, choice: Choice,
+           variables) -> list[str]:
+    flags = [*outside_words(flown, values), *card_words(flown, card)]
+    if data.flight.table.free_transition:
+        flags.append("free transition: the section tables can show false minima of drag")
+    flags += drive_words(study, flown, card, float(variables["cruise_speed"]))
+    if values["radius"] <= 0:
+        flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it does not come home")
+    edges = planform.interpolated(flown.solution.wing, (flown.solution.wing.foam_chord,), beam[0])[0]
+    flags += structures.structure_flags(edges, data.strength.rods, _rod_thickness_scale(data))
+    flags += _rods_in_bays(study, data, choice)
+    if choice.rod_pairs > 1:
+        flags.append("lay rod pairs at least 45 mm apart along the chord: closer ones share foam, weaker than shown")
+    if variables["extension"] > 1e-4 and data.layout.scheme != "scaled" and data.layout.rods:
+        flags.append("rods are taken to run through the joint with the added piece: the glue of a splice there is "
+                     "checked, its sleeve is taken to be as strong as the rod")
+    return flags
+
+
+def _rod_thickness_scale(data: ModelData) -> Any:
+    """Thickness at the rods over what the root's section has there, the least of all sets, station by station."""
+    section = data.strength.section
+    if not isinstance(section, StationSections) or not len(section.thickness_fraction):
+        return 1.0
+    return (section.thickness_fraction / section.thickness_fraction[:, :1]).min(0)
+
+
+def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
+    """Say where a rod crosses an open bay: left out of the study, the share of foam bed that holds it is a guess."""
+    found = []
+    for index, rod in enumerate(study.rods):
+        diameter = choice.rod_diameter if index == 0 else rod.diameter
+        for bay in crossed_bays(study, rod) if rod.crosses_centre else ():
+            hollow = (rod.inside_diameter or 0.0) / rod.diameter
+            rigidity = materials.rod(rod)["youngs_modulus"] * np.pi * diameter**4 / 64 * (1 - hollow**4)
+            column = np.pi**2 * rigidity / bay.width**2
+            share, width = 100 * data.strength.remaining_foam, 1e3 * bay.width
+            if rod.crosses_bay is None:
+                found.append(
+                    f"rods {rod.name} cross the bay {bay.name}: the model lets {share:.0f} % of the foam bed hold "
+                    f"them there; with nothing under or over them across {width:.0f} mm one buckles at about "
+                    f"{column:.0f} N. Carry them on a tray or divider, and load-test the centre")
+            elif rod.crosses_bay == "free":
+                found.append(f"rods {rod.name} cross the bay {bay.name} free: across {width:.0f} mm one buckles at "
+                             f"about {column:.0f} N, and leaves the rest to the joiner. Carry them on a "
+                             "tray or divider")
+    return found
+
+
+def bands(study: Study) -> list[str]:
+    """Return how far the models behind the numbers scatter, one line each."""
+    raised = ", ".join(f"{100 * (polar.drag_bias(np.log(reynolds))[0] - 1):.0f} % at {reynolds / 1e3:.0f} 000"
+                       for reynolds in BIAS_TOLD_AT)
+    lines = [
+        f"section drag is raised for the measured optimism of the section model, by Reynolds number: {raised}. That "
+        f"was measured on smooth models with free transition only; {100 * polar.DRAG_BAND:.0f} % of scatter is left, "
+        f"no better than {100 * polar.DRAG_BAND_LOW_REYNOLDS:.0f} % below Re {polar.BAND_REYNOLDS[0] / 1e3:.0f} 000",
+        f"the largest section lift is lowered by {-polar.LIFT_MAXIMUM_BIAS:.2f} for the same reason; "
+        f"{polar.LIFT_MAXIMUM_BAND:.2f} of scatter is left"]
+    return lines + drive_bands(study)
+
+
+def sources_used(study: Study) -> list[str]:
+    """Return where the numbers behind a study's parts come from, one line each."""
+    asked = [("foams", study.foam.material), ("coverings", study.covering.material), ("cells", study.pack.cell),
+             ("motor_classes", study.motor.size), *(("rods", rod.material) for rod in study.rods),
+             *(("drag_items", item.kind) for item in study.drag_item if item.kind in parts("drag_items"))]
+    lines = [f"{name}: {part(kind, name)['source']}" for kind, name in asked if "source" in part(kind, name)]
+    return list(dict.fromkeys(lines))

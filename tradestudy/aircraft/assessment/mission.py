@@ -1,0 +1,186 @@
+"""A mission flown part after part on one charge: time, way, energy and mAh of each, and what is left or where it ends.
+
+Every part is steady: climbs and dashes begin and end at once, what a climb gives back on the way down is not counted,
+and landing costs nothing.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
+from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.endurance import cruise_range
+from tradestudy.physics.endurance import ground_speed as winds
+from tradestudy.physics.propulsion import drive_train, pack
+from tradestudy.study.schema.study import Study
+
+from .pilot_card import FEWEST, KMH, MAH, flyable, flyable_speeds, rounded
+
+Part = Any  # a MissionPart: the rules of a study see to it that each has the keys of its kind
+PIECES = 4  # of a part at full throttle, whose current falls with the charge: each taken at its middle
+DASH_SPEEDS = 40  # between stall and top speed, at which full throttle is looked at
+
+
+class Flown(NamedTuple):
+    """One part as it was flown, SI; ``fault`` says why it was not flown to its end."""
+
+    airspeed: float
+    ground_speed: float
+    time: float
+    distance: float  # over the ground, of legs alone
+    energy: float  # at the pack's connector
+    charge_left: float  # state of charge
+    voltage: float  # at its end, loaded
+    throttle: float  # at its end
+    fault: str = ""
+
+
+class CannotFlyError(Exception):
+    """Why a part cannot be begun."""
+
+
+class _Flight:
+    """A design on its mission: what its parts ask again and again."""
+
+    def __init__(self, flown: FlownDesign, card: SpeedCard, cruise_speed: float, wind: float):
+        self.flown, self.card, self.data, self.train = flown, card, flown.data.power, flown.powertrain
+        self.cruise_speed, self.wind = cruise_speed, wind
+        self.capacity = float(pack.pack_capacity(self.train.pack))
+        self.weight = float(flown.shape["all_up_mass"]) * GRAVITY
+        self.speeds = flyable_speeds(card)
+        self.endurance = card.at("endurance", self.speeds)
+
+    def shaft(self, speed: float, more_thrust: float = 0.0) -> drive_train.ShaftPoint:
+        """Propeller and motor in level flight at a speed, or with thrust [N] to spare for a climb."""
+        return self.flown.shaft_at(speed, self.card.at("drag", np.atleast_1d(speed)) + more_thrust)
+
+    def part(self, part: Part, start: float) -> Flown:
+        """Return one part flown from a state of charge. Raises CannotFlyError."""
+        if part.kind in ("launch", "dash"):
+            return self._full_throttle(part, start)
+        if part.kind == "leg":
+            return self._leg(part, start)
+        if part.kind == "climb":
+            speed = part.airspeed or self.cruise_speed
+            return self._steady(part, speed, part.height / part.rate, start, 0.0, self.weight * part.rate / speed)
+        speed = part.airspeed or float(self.speeds[np.argmax(self.endurance)])
+        return self._steady(part, speed, part.time, start, 0.0)
+
+    def _leg(self, part: Part, start: float) -> Flown:
+        wind = self.wind if part.wind is None else part.wind
+        angle = part.wind_from or 0.0
+        if part.airspeed is None:
+            speed = float(winds.best_airspeeds(self.speeds, self.endurance, wind, angle)[0])
+        else:
+            speed = part.airspeed
+        ground = float(winds.ground_speed(speed, wind, angle))
+        if ground <= 0:
+            raise CannotFlyError(f"a wind of {KMH * wind:.0f} km/h lets it make no way along that track at "
+                                 f"{KMH * speed:.0f} km/h through the air")
+        return self._steady(part, speed, part.distance / ground, start, ground)
+
+    def _steady(self, part: Part, speed: float, time: float, start: float, ground: float,
+                more_thrust: float = 0.0) -> Flown:
+        """Fly a part of known time at one speed, or as far as the reserve."""
+        card, other, reserve = self.card, self.data.avionics_power, self.data.reserve
+        if not card.stall_speed < speed <= card.top_speed:
+            raise CannotFlyError(f"{KMH * speed:.0f} km/h is not between its stall at {KMH * card.stall_speed:.0f} and "
+                                 f"its top speed of {KMH * card.top_speed:.0f} km/h")
+        shaft = self.shaft(speed, more_thrust)
+        first = drive_train.draw(self.train, shaft, start, other)
+        if not self._gives(first):
+            raise CannotFlyError(f"it asks for {100 * float(first.throttle[0]):.0f} % of the throttle that the pack "
+                                 "can then feed")
+        longest, fault = float(cruise_range.cruise_time(self.train, shaft, reserve, other, start)[0]), ""
+        if time > longest:
+            end, fault = reserve, _short(part, longest, time, ground)
+            time = longest
+        else:
+            end = float(cruise_range.charge_after(self.train, shaft, time, other, start)[0])
+        last = drive_train.draw(self.train, shaft, end, other)
+        if not self._gives(last) and not fault:
+            fault = f"towards its end it asks for {100 * float(last.throttle[0]):.0f} % of the throttle there is"
+        used = cruise_range.steady_cruise(self.train, shaft, end, other, start)
+        energy = float((used.energy_per_metre * used.range)[0]) if end < start else 0.0
+        return Flown(speed, ground, time, ground * time, energy, end, float(last.pack_voltage[0]),
+                     float(last.throttle[0]), fault)
+
+    @staticmethod
+    def _gives(point: drive_train.OperatingPoint) -> bool:
+        return float(point.throttle[0]) <= 1 and float(point.power_reserve[0]) > 0
+
+    def _full_throttle(self, part: Part, start: float) -> Flown:
+        """Fly a part at full throttle: a launch at the slowest speed that is held safe, a dash level and flat out."""
+        piece, charge, energy = part.time / PIECES, start, 0.0
+        for done in np.arange(PIECES):
+            current = float(self._full(self._full_speed(part, charge), charge).pack_current[0])
+            middle = charge - 0.5 * piece * current / self.capacity
+            speed = self._full_speed(part, middle)
+            point = self._full(speed, middle)
+            charge -= piece * float(point.pack_current[0]) / self.capacity
+            energy += piece * float(point.pack_current[0] * point.pack_voltage[0])
+            if charge < self.data.reserve:
+                return Flown(speed, 0.0, piece * (done + 1), 0.0, energy, charge, float(point.pack_voltage[0]), 1.0,
+                             _short(part, piece * (done + 1), part.time, 0.0))
+        return Flown(speed, 0.0, part.time, 0.0, energy, charge, float(self._full(speed, charge).pack_voltage[0]), 1.0)
+
+    def _full(self, speed: Any, charge: float) -> drive_train.OperatingPoint:
+        return drive_train.full_throttle(self.train, np.atleast_1d(speed), self.data.air_density, charge,
+                                        self.data.avionics_power)
+
+    def _full_speed(self, part: Part, charge: float) -> float:
+        if part.kind == "launch":
+            return float(self.flown.data.flight.launch_speed)
+        speed = np.linspace(self.card.speed[0], self.card.speed[-1], DASH_SPEEDS)
+        surplus = self._full(speed, charge).shaft.thrust - self.card.at("drag", speed)
+        return float(np.interp(0.0, -surplus, speed))  # thrust falls and drag rises where they meet
+
+
+def _short(part: Part, time: float, whole: float, ground: float) -> str:
+    if part.kind == "leg":
+        return (f"the reserve is reached after {1e-3 * ground * time:.1f} of {1e-3 * part.distance:.1f} km, "
+                f"{1e-3 * ground * (whole - time):.1f} km short")
+    return f"the reserve is reached after {time / 60:.1f} of {whole / 60:.1f} minutes"
+
+
+def flown_mission(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: float) -> dict[str, Any]:
+    """Return the study's mission as one design flies it, in edge units, as `result.Design` tells it; empty without."""
+    if not study.mission:
+        return {}
+    flight = _Flight(flown, card, cruise_speed, study.fly.wind)
+    charge, rows, ends = 1.0, [], ""
+    can_cruise = flyable(card).sum() >= FEWEST
+    if not can_cruise:
+        ends = "at no speed well above its stall does its thrust last to the reserve"
+    for index, part in enumerate(study.mission if can_cruise else ()):
+        try:
+            one = flight.part(part, charge)
+        except CannotFlyError as error:
+            ends = f"{part.title} (part {index + 1}) cannot be flown: {error}"
+            break
+        rows.append({
+            "name": part.title, "kind": part.kind, "airspeed_kmh": KMH * one.airspeed,
+            "ground_kmh": KMH * one.ground_speed if part.kind == "leg" else None, "minutes": one.time / 60,
+            "km": 1e-3 * one.distance if part.kind == "leg" else None, "wh": one.energy / 3600,
+            "mah": (charge - one.charge_left) * flight.capacity / MAH,
+            "mean_a": (charge - one.charge_left) * flight.capacity / one.time,
+            "end_v": one.voltage, "end_throttle_pct": 100 * one.throttle, "charge_left_pct": 100 * one.charge_left})
+        charge = one.charge_left
+        if one.fault:
+            ends = f"{part.title} (part {index + 1}): {one.fault}"
+            break
+    reserve = flight.data.reserve
+    home = None
+    if charge > reserve and not ends:
+        home = cruise_range.steady_cruise(flight.train, flight.shaft(cruise_speed), reserve, flight.data.avionics_power,
+                                   charge)
+    return rounded({
+        "parts": rows, "asked": len(study.mission), "ends": ends, "minutes": sum(row["minutes"] for row in rows),
+        "km": sum(row["km"] or 0.0 for row in rows), "wh": sum(row["wh"] for row in rows),
+        "mah": sum(row["mah"] for row in rows), "reserve_pct": 100 * reserve,
+        "left_mah": max(charge - reserve, 0.0) * flight.capacity / MAH,
+        "left_km": 1e-3 * float(home.range[0]) if home else 0.0,
+        "left_min": float(home.endurance[0]) / 60 if home else 0.0})

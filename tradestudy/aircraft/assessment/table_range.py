@@ -1,0 +1,73 @@
+"""Where a design leaves the tabulated section data, in words: which strip, which flight, how far."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
+from tradestudy.physics.flight import trimmed_flight
+from tradestudy.physics.sections import polar
+
+FLIGHT_WORDS = {"cruise": "cruise", "slow": "flight at cruise speed over 1.3", "launch": "the slowest flight asked for",
+                "full_speed": "flight at full speed"}
+# where drag counts; in the other two only the stall is looked at, which lies beyond the usable lift by its nature
+DRAG_COUNTS = [trimmed_flight.LEVEL_CONDITIONS.index(name) for name in ("cruise", "full_speed")]
+
+
+def outside_words(flown: FlownDesign, values: dict[str, Any]) -> list[str]:
+    """Return one sentence for each kind of departure in the level flights of a design, at its worst strip."""
+    beyond = _beyond(flown, values)
+    lift = np.zeros_like(beyond.lift_coefficient)
+    lift[DRAG_COUNTS] = beyond.lift_coefficient[DRAG_COUNTS]
+    mesh = flown.solution.mesh
+    found = []
+    for kind, amount in (("log_reynolds", beyond.log_reynolds), ("strip_deflection", beyond.deflection),
+                         ("lift_coefficient", lift)):
+        outside = np.abs(amount)
+        if outside.max() <= 0:
+            continue
+        condition, strip = np.unravel_index(int(outside.argmax()), outside.shape)
+        others = [FLIGHT_WORDS[name] for name, row in zip(trimmed_flight.LEVEL_CONDITIONS, outside, strict=True)
+                  if row.any() and name != trimmed_flight.LEVEL_CONDITIONS[condition]]
+        also = f"; also in {' and '.join(others)}" if others else ""
+        found.append(
+            f"in {FLIGHT_WORDS[trimmed_flight.LEVEL_CONDITIONS[condition]]} the strip "
+            f"{1e3 * mesh.middle[strip, 1]:.0f} mm "
+            f"from the centre line leaves the section tables: "
+            f"{_how_far(kind, float(values[kind][condition, strip]), float(amount[condition, strip]))}{also}"
+        )
+    return found
+
+
+def card_words(flown: FlownDesign, card: SpeedCard) -> list[str]:
+    """Return a sentence where part of the speed card lies outside the section tables."""
+    found = trimmed_flight.flown_with(
+        flown.data.flight, flown.solution, flown.shape["all_up_mass"], flown.static_margin, card.speed
+    )
+    beyond = _beyond(flown, {name: found[name][:, 0] for name in ("lift_coefficient", "log_reynolds",
+                                                                  "strip_deflection")})
+    outside = np.any([amount != 0 for amount in beyond], axis=(0, -1))
+    if not outside.any():
+        return []
+    inside = card.speed[~outside]
+    told = (f"all but {3.6 * inside.min():.0f} to {3.6 * inside.max():.0f} km/h" if inside.size else "all") + " of "
+    return [f"{told}the speed card lies outside the section tables: drag and range are a smooth continuation there"]
+
+
+def _beyond(flown, values) -> polar.Beyond:
+    return polar.beyond_table(flown.data.flight.table, values["lift_coefficient"], values["log_reynolds"],
+                              values["strip_deflection"])
+
+
+def _how_far(kind: str, value: float, amount: float) -> str:
+    if kind == "log_reynolds":
+        edge = np.exp(value - amount)
+        return (f"Reynolds number {np.exp(value):.0f}, the tables {'start' if amount < 0 else 'end'} at {edge:.0f}; "
+                "drag and stall are held near that edge")
+    if kind == "strip_deflection":
+        return (f"elevon {np.degrees(value):+.1f} deg, the tables end at {np.degrees(value - amount):+.0f} deg; drag "
+                "and stall are held near that edge")
+    return (f"lift coefficient {value:.2f}, usable up to {value - amount:.2f}; its drag is a steep continuation, not "
+            "data")

@@ -1,0 +1,104 @@
+"""The lists of points from which a report draws one wing (right half, mm)."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from tradestudy.physics.geometry import fins as fins_of
+from tradestudy.physics.flight import layout as layouts
+from tradestudy.physics.geometry import planform
+from tradestudy.study.schema.study import Study
+
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.model_data import ModelData
+from tradestudy.aircraft.model.limits import pack_box
+from tradestudy.aircraft.model.choices import Choice
+
+
+def outline(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
+            values: dict[str, Any]) -> dict[str, Any]:
+    """Return what `result.Design.outline` describes."""
+    wing, areas, fins = flown.solution.wing, flown.solution.areas, flown.solution.fins
+    edge_y, front = wing.station, wing.leading_edge
+    back = front + wing.chord
+    length, width, _ = pack_box(study, choice)
+    found: dict[str, Any] = {
+        "x_mm": _mm(np.concatenate([front, back[::-1], front[:1]])),
+        "y_mm": _mm(np.concatenate([edge_y, edge_y[::-1], edge_y[:1]])),
+        **_elevon(wing),
+        "stock_part_y_mm": _stock_part(data, wing),
+        "rods": [_rod(data, wing, run) for run in data.layout.rods],
+        "bays": [{"name": bay.name, "x_mm": 1e3 * bay.from_nose, "length_mm": 1e3 * bay.length,
+                  "width_mm": 1e3 * bay.width, "mass_g": 0.0} for bay in study.bay],
+        "equipment": _equipment(study, variables),
+        "pack": {"x_mm": 1e3 * float(values["pack_position"]), "length_mm": 1e3 * length, "width_mm": 1e3 * width},
+        "mean_chord": {"x_mm": 1e3 * float(areas.mean_aerodynamic_chord_leading_edge),
+                       "y_mm": 1e3 * _mean_chord_y(wing), "length_mm": 1e3 * float(areas.mean_aerodynamic_chord)}}
+    if fins:
+        found["fins"] = [_fin(wing, fin) for fin in fins]
+    return found
+
+
+def _fin(wing, fin) -> dict[str, Any]:
+    """A fin from above: its foot, turned by its toe, and where top and bottom edge come to lie."""
+    station = float(wing.station[..., fin.stands_on])
+    start = float(wing.leading_edge[..., fin.stands_on] + fin.behind_leading_edge)
+
+    def edge(front: float, chord: float, y: float) -> dict[str, list[float]]:
+        inward = 0.5 * chord * np.sin(fin.toe)
+        return {"x_mm": _mm([front, front + chord]), "y_mm": _mm([y - inward, y + inward])}
+
+    ends = [edge(start + float(part.set_back), float(part.tip_chord),
+                 station + part.way * float(part.length) * np.sin(fin.cant))
+            for part in fins_of.parts(fin) if part.length > 0]
+    return {**edge(start, float(fin.root_chord), station), "height_mm": round(1e3 * float(fin.height), 3),
+            "depth_below_mm": round(1e3 * float(fin.depth_below), 3), "ends": ends}
+
+
+def _mm(values) -> list[float]:
+    return [round(1e3 * float(value), 3) for value in values]
+
+
+def _at(wing, where, *values):
+    return planform.interpolated(wing, values, np.asarray(where, float))
+
+
+def _elevon(wing) -> dict[str, list[float]]:
+    inner, outer = float(wing.elevon_inner_end), float(wing.elevon_outer_end)
+    where = np.array([inner, *[y for y in wing.station.tolist() if inner < y < outer], outer])
+    edge, foam, elevon = _at(wing, where, wing.leading_edge, wing.foam_chord, wing.elevon_chord)
+    hinge, back = edge + foam, edge + foam + elevon
+    return {"elevon_x_mm": _mm(np.concatenate([hinge, back[::-1], hinge[:1]])),
+            "elevon_y_mm": _mm(np.concatenate([where, where[::-1], where[:1]]))}
+
+
+def _stock_part(data: ModelData, wing) -> list[float]:
+    start, end = float(wing.stock_part_start), float(wing.stock_part_end)
+    return _mm([start, end]) if end > start else []
+
+
+def _rod(data: ModelData, wing, run) -> list[float]:
+    ends = np.array([run.inner_end, float(layouts.rod_outer_end(run, data.layout.stock, wing))])
+    edge, foam = _at(wing, ends, wing.leading_edge, wing.foam_chord)
+    x = edge + run.fractions * foam
+    return _mm([x[0], ends[0], x[1], ends[1]])
+
+
+def _equipment(study: Study, variables: dict[str, float]) -> list[dict[str, Any]]:
+    listed = [("motor", study.motor.mass, study.motor.from_nose),
+              ("controller", study.controller.mass, study.controller.from_nose)]
+    for thing in study.equipment:
+        place = variables["equipment_position"] if thing.may_move else thing.from_nose
+        listed.append((thing.name, thing.mass, place))
+    return [{"name": name, "mass_g": 1e3 * weight, "x_mm": 1e3 * place, "length_mm": 0.0, "width_mm": 0.0}
+            for name, weight, place in listed]
+
+
+def _mean_chord_y(wing) -> float:
+    """Chord-weighted span station of the mean chord: (2/S) int c y dy. [m]"""
+    y, chord = wing.station, wing.chord
+    width = np.diff(y)
+    first = width * (2 * chord[:-1] * y[:-1] + chord[:-1] * y[1:] + chord[1:] * y[:-1] + 2 * chord[1:] * y[1:]) / 6
+    return float(first.sum() / (0.5 * (chord[:-1] + chord[1:]) * width).sum())

@@ -1,0 +1,130 @@
+"""What to buy for one wing or for a club's: cells, rods by the length sold, foam, film, sheet, drive."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from tradestudy.physics.geometry import fins as fins_of
+from tradestudy.physics.flight import layout
+from tradestudy.physics.weights import mass
+from tradestudy.physics.geometry import planform
+from tradestudy.quantities import from_si
+from tradestudy.study.schema.study import Study
+from tradestudy.study.schema.key_types import propeller_lengths
+
+from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
+from tradestudy.aircraft.model.choices import choice_of, variables_of
+from tradestudy.aircraft.model.choices import decided
+from tradestudy.results.result import Design
+
+FILM_OVERLAP = 1.10  # seams, folds and trimming; common practice, no source
+SAME = 1e-6  # m; lengths that differ by less are one length
+
+Row = dict[str, Any]
+
+
+def shopping(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[Row]:
+    """Return what ``design`` takes to build, times the wings of all members, as `result.Result.shopping` tells it."""
+    choice, variables = choice_of(design), variables_of(design)
+    laid, study = study_data(study, anchor, choice, slowest).layout, decided(study, choice)
+    extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
+    wing = layout.outline(laid, extension, sweep, washout)
+    wings = sum(one.members for one in study.equipment_set) or 1
+    cell = study.pack.cell_numbers
+    rows = [_row(f"cells, {study.pack.cell}, {choice.series}S{choice.parallel}P",
+                 f"{from_si(cell['capacity'], 'mAh', 'charge'):.0f} mAh, {1e3 * cell['mass']:.0f} g",
+                 choice.series * choice.parallel, wings, "pieces")]
+    rows += _rods(study, laid, wing, choice, wings)
+    rows += _sheets(study, laid, wing, design, wings)
+    diameter, pitch = (1e3 * size for size in propeller_lengths(choice.propeller))
+    motor, controller = study.motor, study.controller
+    rows += [
+        _row("propeller", f"{choice.propeller} ({diameter:.0f} x {pitch:.0f} mm)", 1, wings, "pieces"),
+        _row("motor", f"{motor.size}, {from_si(motor.speed_constant, 'rpm/V', 'speed_constant'):.0f} rpm/V, "
+             f"{1e3 * motor.mass:.0f} g", 1, wings, "pieces"),
+        _row("motor controller", f"{controller.maximum_current:.0f} A, {1e3 * controller.mass:.0f} g", 1, wings,
+             "pieces")]
+    return rows + _servos(study, wings)
+
+
+def _row(what: str, each: str, count: float, wings: int, unit: str) -> Row:
+    return {"what": what, "each": each, "count_per_wing": round(count, 4), "wings": wings,
+            "total": round(count * wings, 4), "unit": unit}
+
+
+def lengths_to_buy(pieces: Sequence[float], sold: float) -> list[list[float]]:
+    """Return the pieces [m] to cut from each length sold [m], longest piece first into the first that has room.
+
+    A piece longer than what is sold is made of whole lengths and a rest, to be joined by a sleeve.
+    """
+    short = []
+    for piece in pieces:
+        whole = max(math.ceil(piece / sold - SAME / sold) - 1, 0)
+        short += [sold] * whole + [piece - whole * sold]
+    lengths: list[list[float]] = []
+    for piece in sorted(short, reverse=True):
+        home = next((cut for cut in lengths if sum(cut) + piece <= sold + SAME), None)
+        if home is None:
+            lengths.append(home := [])
+        home.append(piece)
+    return lengths
+
+
+def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, choice) -> dict[tuple[str, float], Any]:
+    """Return (material, diameter [m]) -> list of (what for, length [m]) of every rod and the joiner of one wing."""
+    found: dict[tuple[str, float], list[tuple[str, float]]] = {}
+    chosen = layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs)
+    for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
+        outer = layout.rod_outer_end(run, laid.stock, wing)
+        length, _ = mass.rod_length(wing, np.asarray(run.inner_end), outer, run.fractions)
+        each = int(2 * run.at_a_place)  # in both half wings
+        tube = f", tube, {1e3 * diameter * run.bore:.3g} mm inside" if run.bore else ""
+        found.setdefault((rod.material + tube, diameter), []).extend([(rod.name, float(length))] * (each * int(pairs)))
+    if study.joiner:
+        joiner = study.joiner
+        found.setdefault((joiner.material, joiner.diameter), []).append(("joiner", joiner.length))
+    return {kind: pieces for kind, pieces in found.items() if pieces}
+
+
+def _rods(study: Study, laid, wing, choice, wings: int) -> list[Row]:
+    sold, rows = study.stretch.rod_length_sold, []
+    for (material, diameter), pieces in rod_pieces(study, laid, wing, choice).items():
+        counts: dict[tuple[str, float], int] = {}
+        for name, length in pieces:
+            counts[name, length] = counts.get((name, length), 0) + 1
+        cuts = ", ".join(f"{count} x {1e3 * length:.0f} mm ({name})" for (name, length), count in counts.items())
+        spliced = "; what is longer than sold is joined by a sleeve" if max(counts)[1] > sold + SAME else ""
+        rows.append(_row(f"rod, {material}, {1e3 * diameter:g} mm", f"{1e3 * sold:.0f} mm long, for {cuts}{spliced}",
+                         len(lengths_to_buy([length for _, length in pieces], sold)), wings, "lengths"))
+    return rows
+
+
+def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Row]:
+    """Rows of foam, covering and sheet, from the weights of the design and the densities of what it is made of."""
+    station, weight = mass.gauss_stations(wing)
+    (elevon_chord,) = planform.interpolated(wing, (wing.elevon_chord,), station)
+    film = 1e-3 * design.masses_g["covering"] / (laid.materials.covering_areal_mass * mass.COVERING_OVERLAP)
+    rows = [
+        _row(f"foam, {study.foam.material}", "of finished cores, offcuts come on top",
+             design.masses_g["foam"] / laid.materials.foam_density, wings, "litres"),  # g over kg/m^3
+        _row(f"covering, {study.covering.material}", f"{100 * (FILM_OVERLAP - 1):.0f} % for seams and trimming within",
+             FILM_OVERLAP * film, wings, "m²"),
+        _row(f"elevon stock, {study.elevon.material}", f"{1e3 * study.elevon.thickness:g} mm thick",
+             2 * float((elevon_chord * weight).sum()), wings, "m²")]
+    sheets: dict[str, float] = {}
+    for fin, told in zip(layout.fins_on(laid, wing, planform.areas(wing)), study.fin, strict=True):
+        sheets[told.material] = sheets.get(told.material, 0.0) + float(fins_of.area((fin,)))
+    rows += [_row(f"fin sheet, {material}", "for all fins, offcuts come on top", area, wings, "m²")
+             for material, area in sheets.items()]
+    return rows
+
+
+def _servos(study: Study, wings: int) -> list[Row]:
+    """Rows of the servos that equipment lists, for the wings that carry them."""
+    members = {one.name: one.members for one in study.equipment_set}
+    return [_row(thing.name, f"{1e3 * thing.mass:.0f} g in all", 1, wings if thing.set is None else members[thing.set],
+                 "sets") for thing in study.all_equipment if "servo" in thing.name.lower()]

@@ -1,0 +1,51 @@
+"""The whole chain as one OpenMDAO group. Read this page first.
+
+::
+
+    shape      outline, areas, weights          from span, sweep, washout, rods, cells
+    flow       lattice, balance, trim, control  from the outline, weight, static margin, cruise speed
+    section    section drag, stall margins      from what every strip does
+    structure  what the wing carries and breaks from strip loads and rods
+    balance    where the pack must sit          from balance point and weights
+    power      range, radius, climb, currents   from drag, weight and cells
+
+It is feed-forward: every condition's speed is an input or the cruise speed, so nothing iterates here.
+"""
+
+import openmdao.api as om
+
+from tradestudy.physics.flight import level_drag, power, strength, trimmed_flight
+
+from .balance import Balance
+from .flow import Flow, strip_count
+from .power import Power
+from .section import Section
+from .shape import Shape
+from .structure import Structure
+
+
+class Aircraft(om.Group):
+    """All doors, every variable promoted: one word, one variable."""
+
+    def initialize(self):
+        self.options.declare("flight", types=trimmed_flight.FlightData)
+        self.options.declare("level", types=level_drag.LevelData)
+        self.options.declare("strength", types=strength.StrengthData)
+        self.options.declare("power", types=power.PowerData)
+        self.options.declare("usual", types=bool, default=True, desc="whether the usual flight is timed")
+
+    def setup(self):
+        options = self.options
+        n_strip = strip_count(options["flight"])
+        doors = {
+            "shape": Shape(data=options["flight"].layout),
+            "flow": Flow(data=options["flight"], structure=options["strength"]),
+            "section": Section(data=options["level"], n_strip=n_strip),
+            "structure": Structure(data=options["strength"], n_strip=n_strip),
+            "balance": Balance(),
+            "power": Power(data=options["power"], usual=options["usual"]),
+        }
+        for name, door in doors.items():
+            self.add_subsystem(name, door, promotes=["*"])
+        # one sparse matrix for all slopes: six solves then cost less than passing each variable door by door
+        self.linear_solver = om.DirectSolver(assemble_jac=True)

@@ -1,0 +1,70 @@
+"""Door to `physics.flight.level_drag`: section drag, whole drag and stall margins of the level conditions."""
+
+import numpy as np
+import openmdao.api as om
+
+from tradestudy.physics.flight import level_drag
+
+from .complex_step import Stepped
+
+SCALARS = {"area": "m**2", "fin_area": "m**2", "fin_mean_chord": "m", "cruise_speed": "m/s"}
+
+STRIPWISE = ("lift_coefficient", "log_reynolds", "strip_deflection")
+
+
+class Section(om.ExplicitComponent):
+    """Whole drag area and the stall margin of every strip; slopes are those of the tables."""
+
+    def initialize(self):
+        self.options.declare("data", types=level_drag.LevelData, desc="what stays the same while the choices vary")
+        self.options.declare("n_strip", types=int, desc="wing strips of the half wing")
+
+    def setup(self):
+        n_strip = self.options["n_strip"]
+        strips = (level_drag.N_LEVEL, n_strip)
+        for name, units in SCALARS.items():
+            self.add_input(name, val=1.0, units=units)
+        self.add_input("lift_coefficient", shape=strips)
+        self.add_input("log_reynolds", shape=strips)
+        self.add_input("strip_deflection", shape=strips, units="rad")
+        self.add_input("strip_area", shape=n_strip, units="m**2")
+        self.add_input("induced_drag_area", shape=level_drag.N_LEVEL, units="m**2")
+        self.add_output("drag_area", shape=level_drag.N_LEVEL, units="m**2")
+        self.add_output("stall_margin", shape=strips)
+        every = np.arange(level_drag.N_LEVEL * n_strip)
+        condition = np.arange(level_drag.N_LEVEL)
+        for name in STRIPWISE:
+            self.declare_partials("stall_margin", name, rows=every, cols=every)
+            self.declare_partials("drag_area", name, rows=np.repeat(condition, n_strip), cols=every)
+        self.declare_partials("drag_area", "strip_area")
+        self.declare_partials("drag_area", "induced_drag_area", rows=condition, cols=condition, val=1.0)
+        self.declare_partials("drag_area", list(SCALARS))
+        self._kept = None
+        self._other = Stepped(self._other_drag, {"drag_area": tuple(SCALARS)})
+
+    def _other_drag(self, **scalars):
+        return {"drag_area": level_drag.other_drag_area(self.options["data"], **scalars)}
+
+    def _strips(self, inputs):
+        """Section drag and stall margins with slopes, kept for the inputs they belong to."""
+        here = [np.array(inputs[name]) for name in STRIPWISE]
+        if self._kept is None or any(not np.array_equal(a, b) for a, b in zip(here, self._kept[0], strict=True)):
+            self._kept = here, level_drag.strip_state(self.options["data"], *here)
+        return self._kept[1]
+
+    def compute(self, inputs, outputs):
+        section_drag, margin = self._strips(inputs)
+        other = self._other.value({name: inputs[name] for name in SCALARS})["drag_area"]
+        outputs["drag_area"] = level_drag.drag_area(self.options["data"], section_drag[0], inputs["strip_area"],
+                                               inputs["induced_drag_area"], other)
+        outputs["stall_margin"] = margin[0]
+
+    def compute_partials(self, inputs, partials):
+        data = self.options["data"]
+        section_drag, margin = self._strips(inputs)
+        for index, name in enumerate(STRIPWISE, start=1):
+            partials["stall_margin", name] = margin[index].ravel()
+            partials["drag_area", name] = (2 * data.drag_factor * section_drag[index] * inputs["strip_area"]).ravel()
+        partials["drag_area", "strip_area"] = 2 * data.drag_factor * section_drag[0]
+        for pair, slope in self._other.slopes({name: inputs[name] for name in SCALARS}).items():
+            partials[pair] = slope

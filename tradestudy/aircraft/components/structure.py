@@ -1,0 +1,78 @@
+"""Door to `physics.flight.strength`: what the wing carries, what breaks, how far it bends."""
+
+import numpy as np
+import openmdao.api as om
+
+from tradestudy.physics.flight import strength, trimmed_flight
+
+from .complex_step import STEP
+
+SCALARS = {"extension": "m", "sweep": "rad", "washout": "rad", "rod_diameter": "m", "rod_pairs": None}
+N_LEVEL, N_LOAD = len(trimmed_flight.LEVEL_CONDITIONS), len(trimmed_flight.LOAD_CONDITIONS)
+OUTPUTS = ("utilisation", "failure_load_factor", "deflection_share")
+
+
+class Structure(om.ExplicitComponent):
+    """Utilisation, failure load factor and tip deflection over semi-span in every load condition.
+
+    Conditions do not touch each other, so one step along a strip serves all of them at once. ``ahead`` as in
+    `complex_step.Stepped`.
+    """
+
+    def initialize(self):
+        self.options.declare("data", types=strength.StrengthData, desc="what stays the same while the choices vary")
+        self.options.declare("n_strip", types=int, desc="wing strips of the half wing")
+
+    def setup(self):
+        n_strip = self.options["n_strip"]
+        for name, units in SCALARS.items():
+            self.add_input(name, val=1.0, units=units)
+        self.add_input("load_factor", shape=N_LEVEL + N_LOAD)
+        self.add_input("strip_lift", shape=(N_LOAD, n_strip), units="N")
+        self.add_input("strip_moment", shape=(N_LOAD, n_strip), units="N*m")
+        condition = np.arange(N_LOAD)
+        rows, cols = np.repeat(condition, n_strip), np.arange(N_LOAD * n_strip)
+        self.ahead, self._kept = False, None
+        for name in OUTPUTS:
+            self.add_output(name, shape=N_LOAD)
+            self.declare_partials(name, list(SCALARS))
+            self.declare_partials(name, "load_factor", rows=condition, cols=N_LEVEL + condition)
+            self.declare_partials(name, ["strip_lift", "strip_moment"], rows=rows, cols=cols)
+
+    def compute(self, inputs, outputs):
+        answer = self._stepped(inputs)[0] if self.ahead else self._answer(
+            [inputs[name][0] for name in SCALARS], inputs["load_factor"][N_LEVEL:], inputs["strip_lift"],
+            inputs["strip_moment"])
+        for name in OUTPUTS:
+            outputs[name] = answer[name]
+
+    def compute_partials(self, inputs, partials):
+        n_strip, n_scalar = self.options["n_strip"], len(SCALARS)
+        for name, slope in self._stepped(inputs)[1].items():
+            for index, scalar in enumerate(SCALARS):
+                partials[name, scalar] = slope[index]
+            partials[name, "load_factor"] = slope[n_scalar]
+            partials[name, "strip_lift"] = slope[n_scalar + 1: n_scalar + 1 + n_strip].T.ravel()
+            partials[name, "strip_moment"] = slope[n_scalar + 1 + n_strip:].T.ravel()
+
+    def _answer(self, scalars, load_factor, strip_lift, strip_moment):
+        data = self.options["data"]
+        found = strength.wing_structure(data, *scalars, load_factor, strip_lift, strip_moment)
+        return {"utilisation": found.greatest_utilisation, "failure_load_factor": found.failure_load_factor,
+                "deflection_share": strength.deflection_share(data, scalars[0], found.tip_deflection)}
+
+    def _stepped(self, inputs):
+        """Values and slopes (direction, condition) by one complex batch, kept for the inputs they belong to."""
+        here = {name: np.array(value) for name, value in inputs.items()}
+        if self._kept is None or any(not np.array_equal(here[name], self._kept[0][name]) for name in here):
+            n_strip, n_scalar = self.options["n_strip"], len(SCALARS)
+            direction = np.arange(n_scalar + 1 + 2 * n_strip)
+            scalars = [here[name][0] + 1j * STEP * (direction == index) for index, name in enumerate(SCALARS)]
+            factor = here["load_factor"][N_LEVEL:] + 1j * STEP * (direction == n_scalar)[:, None]
+            strip = np.arange(n_strip)
+            moved = [here[name] + 1j * STEP * (direction[:, None] == first + strip)[:, None, :]
+                     for name, first in (("strip_lift", n_scalar + 1), ("strip_moment", n_scalar + 1 + n_strip))]
+            answer = self._answer(scalars, factor, *moved)
+            values = {name: value[0].real for name, value in answer.items()}
+            self._kept = here, (values, {name: value.imag / STEP for name, value in answer.items()})
+        return self._kept[1]

@@ -1,0 +1,1 @@
+"""From the words of a study to the arrays of the physics, and the chain that evaluates them."""

@@ -1,0 +1,128 @@
+"""A study as one choice makes it: another motor, pack, scheme or throttle cap in place of its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from tradestudy.quantities import from_si
+from tradestudy.results.result import Design
+from tradestudy.study.schema.study import Stretch, Study
+
+CELLS_ACROSS = "pack.cells_across"
+WHATEVER_FITS = 0  # cells across, where nobody said how they lie
+
+
+def decided(study: Study, choice: Choice) -> Study:
+    """Return the study with what a choice puts in place of its own parts; again applied, it changes nothing more.
+
+    The stock wing stays what it is: what ties the model to it is worked out from the study as written.
+    """
+    parts: dict[str, Any] = {"stretch": _by_scheme(study.stretch, choice.scheme or study.stretch.scheme)}
+    if choice.motor:  # what the bench told is of the other one
+        parts |= {"motor": _changed(study.motor, _named(study.motor_choice, choice.motor)), "motor_test": None}
+    if choice.pack:  # a new pack: neither the age nor the measured sag of the one flown today
+        other = _named(study.pack_choice, choice.pack)
+        parts["pack"] = _changed(study.pack, other, cells_across=other.cells_across or WHATEVER_FITS, health=1.0,
+                                 resistance=None)
+        parts["defaults_used"] = tuple(used for used in study.defaults_used if used.key != CELLS_ACROSS)
+    if study.fitted is not None:  # what was measured of the parts on the stock wing says nothing of others
+        alike = {"motor_resistance": choice.motor, "pack_capacity": choice.pack, "pack_resistance": choice.pack}
+        parts["fitted"] = study.fitted.model_copy(update={name: 1.0 for name, other in alike.items() if other})
+    if choice.throttle_cap is not None:
+        parts["controller"] = study.controller.model_copy(update={"throttle_cap": choice.throttle_cap})
+    return replace(study, **parts)
+
+
+def _named(listed: tuple[Any, ...], name: str) -> Any:
+    return next(one for one in listed if one.name == name)
+
+
+def _by_scheme(stretch: Stretch, scheme: str) -> Stretch:
+    """What may vary under one scheme: sweep where panels are redrawn, washout where new cores are cut."""
+    may_twist = scheme == "scaled" or (scheme == "tip" and stretch.can_cut_cores)
+    return stretch.model_copy(update={"scheme": scheme, "sweep": stretch.sweep if scheme == "scaled" else None,
+                                      "washout": stretch.washout if may_twist else None})
+
+
+def _changed(own: Any, other: Any, **more: Any) -> Any:
+    """A part with what another one says in place."""
+    fields = {name: value for name, value in dict(other).items() if name in type(own).model_fields}
+    return own.model_copy(update=fields | more)
+
+
+SCHEMES = {"scaled": "redrawn panels", "plug": "a piece at the root", "tip": "panels carried on outward"}
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What is bought or decided in steps; what is left empty is as the study has it."""
+
+    series: int
+    parallel: int
+    rod_diameter: float  # [m]
+    rod_pairs: int
+    propeller: str
+    motor: str = ""  # name among the study's motor choices
+    pack: str = ""  # name among the study's pack choices
+    scheme: str = ""
+    throttle_cap: float | None = None
+
+    @property
+    def words(self) -> str:
+        """The choice in one phrase for a builder; no two choices share it."""
+        rods = f"{self.rod_pairs} x {1e3 * self.rod_diameter:g} mm rod pairs" if self.rod_pairs else "no rods"
+        told = [f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}", rods,
+                f"{self.propeller} propeller", f"motor {self.motor}" if self.motor else "",
+                SCHEMES[self.scheme] if self.scheme else "",
+                "" if self.throttle_cap is None else f"throttle to {100 * self.throttle_cap:g} %"]
+        return ", ".join(filter(None, told))
+
+    @property
+    def make(self) -> tuple[str, str, str, str, float | None]:
+        """What the make-up of a model hangs on; all else about a choice is numbers put into it."""
+        return self.propeller, self.motor, self.pack, self.scheme, self.throttle_cap
+
+    @property
+    def cells(self) -> tuple[str, int, int]:
+        """Which pack it is."""
+        return self.pack, self.series, self.parallel
+
+
+def choice_words(choice: Choice) -> dict[str, Any]:
+    """Return a choice in edge units."""
+    return {"series": choice.series, "parallel": choice.parallel,
+            "rod_diameter_mm": round(1e3 * choice.rod_diameter, 3), "rod_pairs": choice.rod_pairs,
+            "propeller": choice.propeller, "words": choice.words,
+            **{name: value for name, value in (("motor", choice.motor), ("pack", choice.pack),
+                                               ("scheme", choice.scheme)) if value},
+            **({} if choice.throttle_cap is None else {"throttle_cap_pct": round(100 * choice.throttle_cap, 4)})}
+
+
+def edge_variables(variables: dict[str, float]) -> dict[str, float]:
+    """Return what is free (SI) in edge units."""
+    return {"extension_mm": 1e3 * variables["extension"], "sweep_deg": from_si(variables["sweep"], "deg", "angle"),
+            "washout_deg": from_si(variables["washout"], "deg", "angle"),
+            "static_margin_pct": 100 * variables["static_margin"],
+            "cruise_speed_kmh": 3.6 * variables["cruise_speed"],
+            "equipment_position_mm": 1e3 * variables["equipment_position"]}
+
+
+def choice_of(design: Design) -> Choice:
+    """Return what a design is built with."""
+    bought = design.choices
+    cap = bought.get("throttle_cap_pct")
+    return Choice(bought["series"], bought["parallel"], 1e-3 * bought["rod_diameter_mm"], bought["rod_pairs"],
+                  bought["propeller"], bought.get("motor", ""), bought.get("pack", ""), bought.get("scheme", ""),
+                  None if cap is None else 0.01 * cap)
+
+
+def variables_of(design: Design) -> dict[str, float]:
+    """Return what was free in a design, SI."""
+    edge = design.variables
+    return {"extension": 1e-3 * edge["extension_mm"], "sweep": float(np.radians(edge["sweep_deg"])),
+            "washout": float(np.radians(edge["washout_deg"])), "static_margin": 0.01 * edge["static_margin_pct"],
+            "cruise_speed": edge["cruise_speed_kmh"] / 3.6,
+            "equipment_position": 1e-3 * edge["equipment_position_mm"]}

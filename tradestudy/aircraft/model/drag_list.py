@@ -1,0 +1,77 @@
+"""What a study lists in the wind, sized: drag area of each with its band, and of all together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.catalogue import parts
+from tradestudy.physics.aero.parasite_drag import FORMULAS, Stream
+from tradestudy.quantities import from_si, parse_quantity
+from tradestudy.study.schema.power import ANGLES, PLACES, SIZES, DragItem
+
+TOLD_BAND = (0.6, 1.6)  # of a drag area that a builder gives: an estimate as a rule; common practice, no source
+TYPICAL, LEAST, MOST = range(3)  # how sizes and coefficients stand in the catalogue
+
+
+class SizedItem(NamedTuple):
+    """One line of the list: drag areas are of one of its things [m^2]; ``how`` tells the sizes in words."""
+
+    kind: str
+    number: int
+    drag_area: float
+    low: float
+    high: float
+    in_glide_only: bool
+    how: str
+
+
+def sized(item: DragItem, stream: Stream, assumed: tuple[Any, Any] | None = None) -> SizedItem:
+    """Return a line of the list with its drag area and band. Its kind is known, or it gives a drag area.
+
+    ``assumed`` is the band of a drag area that was not given, written as in a study.
+    """
+    kind = parts("drag_items").get(item.kind, {})
+    glide = kind.get("when") == "glide"
+    if item.drag_area is not None:
+        low, high = (share * item.drag_area for share in TOLD_BAND)
+        if assumed is not None:
+            low, high = (parse_quantity(side, "area") for side in assumed)
+        how = "as the study gives it" if assumed is None else "assumed for all of them"
+        return SizedItem(item.kind, item.count, item.drag_area, low, high, glide, how)
+    given = item.sizes
+    sizes = {name: kind[name][TYPICAL] for name in SIZES if name in kind} | given
+    area = _area(kind, stream, sizes, TYPICAL)
+    if sizes.keys() - PLACES <= given.keys():
+        low, high = (_area(kind, stream, sizes, side) for side in (LEAST, MOST))
+    else:
+        typical = _area(kind, stream, {name: kind[name][TYPICAL] for name in sizes}, TYPICAL)
+        low, high = (area * side / typical for side in kind["typical_band"])
+    return SizedItem(item.kind, item.count, area, low, high, glide, _how(sizes, given))
+
+
+def _area(kind: dict[str, Any], stream: Stream, sizes: dict[str, float], side: int) -> float:
+    return float(FORMULAS[kind["formula"]](kind["coefficient"][side], stream, **sizes))
+
+
+def _how(sizes: dict[str, float], given: dict[str, float]) -> str:
+    """Sizes in words; what was not given is said to be typical."""
+    told = {}
+    for name, value in sizes.items():
+        unit, measured = ("deg", "angle") if name in ANGLES else ("mm", "length")
+        if value or name in given:
+            told[name] = f"{name.replace('_', ' ')} {round(from_si(value, unit, measured), 2):g} {unit}"
+    own = ", ".join(words for name, words in told.items() if name in given)
+    typical = ", ".join(words for name, words in told.items() if name not in given)
+    return "; ".join(part for part in (own, f"typical {typical}" if typical else "") if part)
+
+
+def total_with_band(items: Iterable[SizedItem]) -> tuple[float, float, float]:
+    """Return the drag area of all [m^2], and how low and high it may be: lines are off independently of each other."""
+    items = list(items)
+    total = sum(item.number * item.drag_area for item in items)
+    down = np.sqrt(sum((item.number * (item.drag_area - item.low)) ** 2 for item in items))
+    up = np.sqrt(sum((item.number * (item.high - item.drag_area)) ** 2 for item in items))
+    return total, float(total - down), float(total + up)

@@ -1,0 +1,153 @@
+"""Motor, controller, propeller and pack of a study as the physics names them."""
+
+from __future__ import annotations
+
+import csv
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+
+from tradestudy.catalogue import part
+from tradestudy.errors import CatalogueError
+from tradestudy.physics import air
+from tradestudy.physics.flight import power, trimmed_flight
+from tradestudy.physics.propulsion import drive_train, motor, motor_bench, pack, propeller_blade, propeller_table
+from tradestudy.study.files.propeller_files import BLADE_COLUMNS, TABLE_COLUMNS
+from tradestudy.study.schema.key_types import propeller_lengths
+from tradestudy.study.schema.study import Study
+
+from . import section_data
+
+TWO_BLADES = 2  # where the study does not say
+
+
+def power_data(study: Study, flown: trimmed_flight.FlightData, propeller: str) -> power.PowerData:
+    """Return the data of the power door for one propeller."""
+    train = drive_train.Powertrain(
+        propeller_of(study, propeller), loaded_motor(study).motor, controller_of(study), pack_of(study),
+        1 - study.propeller.installation_loss, study.controller.throttle_cap,
+        study.fitted.propeller_power if study.fitted else 1.0)
+    return power.PowerData(train, flown.air_density, flown.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE,
+                           study.fly.reserve, sum(thing.power for thing in study.equipment),
+                           study.fly.wind, study.fly.full_throttle_share)
+
+
+def controller_of(study: Study) -> motor.Controller:
+    """Return the controller of a study."""
+    return motor.Controller(resistance=study.controller.resistance,
+                            part_throttle_loss=study.controller.part_throttle_loss)
+
+
+def pack_of(study: Study) -> pack.Pack:
+    """Return the pack flown today, fitted factors on its cells."""
+    cell, fitted = study.pack.cell_numbers, study.fitted
+    charge, ohms = (fitted.pack_capacity, fitted.pack_resistance) if fitted else (1.0, 1.0)
+    return pack.Pack(pack.CURVES[cell["chemistry"]], float(study.pack.series), float(study.pack.parallel),
+                     charge * cell["capacity"], ohms * cell["resistance"])
+
+
+def motor_of(study: Study) -> motor.Motor:
+    """Return the motor as catalogue, class rule and the temperature of its copper have it."""
+    own = study.motor
+    motor_class = part("motor_classes", own.size)
+    return motor.motor_from_class(
+        motor.MotorClass(*(motor_class[field] for field in motor.MotorClass._fields)),
+        own.speed_constant, own.mass, own.resistance, own.no_load_current,
+        resistance_factor=motor.warm_factor(own.winding_temperature), no_load_rise=own.no_load_rise,
+        no_load_voltage=own.no_load_voltage or motor.NO_LOAD_VOLTAGE)
+
+
+class LoadedMotor(NamedTuple):
+    """The motor with its resistance as it flies, and the bench reading behind it, None without one."""
+
+    motor: motor.Motor
+    test: motor_bench.Loaded | None
+
+
+def loaded_motor(study: Study) -> LoadedMotor:
+    """Return the motor of a study, its resistance from the bench where there was a test, a fitted factor on it."""
+    found = _loaded(study)
+    if study.fitted is None:
+        return found
+    ohms = found.motor.resistance_factor * study.fitted.motor_resistance
+    return found._replace(motor=found.motor._replace(resistance_factor=ohms))
+
+
+def _loaded(study: Study) -> LoadedMotor:
+    plain, test = motor_of(study), study.motor_test
+    if test is None:
+        return LoadedMotor(plain, None)
+    reading = motor_bench.Reading(test.throttle, test.voltage, test.current, test.rpm)
+    density = air.density(study.fly.altitude, study.fly.temperature)
+    found = motor_bench.loaded_motor(plain, controller_of(study), propeller_of(study, test.propeller or
+                                    study.propeller.size), pack_of(study), density, reading)
+    if found.resistance <= 0:
+        rpm, free = found.revolutions * 30 / np.pi, found.revolutions / plain.speed_constant
+        raise CatalogueError(
+            f"motor_test: {found.voltage:.2f} V across the motor cannot turn it at {rpm:.0f} rpm; by "
+            f"motor.speed_constant that takes {free:.2f} V without any load. Look at that constant and the readings.")
+    return LoadedMotor(plain._replace(resistance_factor=found.resistance / plain.resistance), found)
+
+
+def propeller_of(study: Study, size: str) -> propeller_table.PropellerTable:
+    """Return the propeller's curves: measured rows or a measured blade where the study has them for this size.
+
+    Else those of the generic blade.
+    """
+    own = study.propeller
+    diameter, pitch = propeller_lengths(size)
+    if own.table is not None and size == own.size:
+        return _measured_propeller(study, own.table, diameter)
+    viscosity = round(float(air.kinematic_viscosity(study.fly.altitude, study.fly.temperature)), 9)
+    blades = own.blades or TWO_BLADES
+    if own.blade is None or size != own.size:
+        return _generic_propeller(diameter, pitch, viscosity, blades)
+    columns = _columns(study, "blade", own.blade, BLADE_COLUMNS)
+    outline = propeller_blade.CLARK_Y
+    if own.blade_section is not None:
+        outline = section_data.named(study, "propeller.blade_section", own.blade_section)
+    shape = columns["r/R"], columns["c/R"], np.radians(columns["beta"])
+    blade = propeller_blade.measured_blade(diameter, *shape, blades)
+    polars = _blade_polars(np.ascontiguousarray(outline, float).tobytes(), len(outline))
+    return propeller_blade.table_from_blade(blade, propeller_blade.pitch_of(blade), polars, viscosity)
+
+
+def propeller_band(study: Study) -> propeller_blade.Band | None:
+    """Return how far the propeller's model scatters; None where its coefficients were measured."""
+    if study.propeller.table is not None:
+        return None
+    return propeller_blade.LABEL_BAND if study.propeller.blade is None else propeller_blade.BLADE_BAND
+
+
+@lru_cache(maxsize=64)
+def _generic_propeller(diameter: float, pitch: float, viscosity: float, blades: int) -> propeller_table.PropellerTable:
+    outline = propeller_blade.CLARK_Y
+    return propeller_blade.table_from_label(diameter, pitch, _blade_polars(outline.tobytes(), len(outline)), blades,
+                                            kinematic_viscosity=viscosity)
+
+
+@lru_cache(maxsize=4)
+def _blade_polars(outline: bytes, count: int) -> propeller_blade.SectionPolars:
+    return propeller_blade.section_polars(np.frombuffer(outline).reshape(count, 2))
+
+
+def _measured_propeller(study: Study, name: str, diameter: float) -> propeller_table.PropellerTable:
+    columns = _columns(study, "table", name, TABLE_COLUMNS)
+    turns = columns["rpm"] * 2 * np.pi / 60 if "rpm" in columns else None
+    try:
+        return propeller_table.table_from_rows(diameter, columns["J"], columns["CT"], columns["CP"], turns)
+    except CatalogueError as error:
+        raise CatalogueError(f"propeller.table {name}: {error}") from error
+
+
+def _columns(study: Study, key: str, name: str, wanted: tuple[str, ...]) -> dict[str, np.ndarray]:
+    """Return the columns of a CSV file beside the study as arrays (n_row,)."""
+    with open(study.beside(name), encoding="utf-8-sig", newline="") as text:
+        rows = list(csv.DictReader(line for line in text if line.strip() and not line.lstrip().startswith("#")))
+    try:
+        heads = [*wanted, *(head for head in ("rpm",) if rows and head in map(str.strip, rows[0]))]
+        tidy = [{head.strip(): value for head, value in row.items() if head} for row in rows]
+        return {head: np.array([float(row[head]) for row in tidy]) for head in heads}
+    except (KeyError, TypeError, ValueError) as error:
+        raise CatalogueError(f"propeller.{key} {name}: {error}") from error

@@ -1,0 +1,64 @@
+"""The model of one study and one set of choices, ready to be asked for values and slopes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import openmdao.api as om
+
+from tradestudy.aircraft.components.aircraft import Aircraft
+from tradestudy.aircraft.model.choices import Choice
+
+from .model_data import ModelData
+
+VARIABLES = ("extension", "sweep", "washout", "static_margin", "cruise_speed", "equipment_position")
+
+
+
+
+class Model:
+    """One OpenMDAO problem. Choices are float inputs, but for those in `Choice.make`, which its data hold.
+
+    With ``usual`` the usual flight is timed as well.
+    """
+
+    def __init__(self, data: ModelData, usual: bool = False):
+        self.data, self.usual, self._ahead = data, usual, False
+        self._problem = om.Problem(reports=False)
+        self._problem.options["group_by_pre_opt_post"] = False  # every door works for every limit
+        self._problem.model = Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power,
+                                       usual=usual)
+        self._problem.setup(mode="fwd", check=False)
+        self._problem.final_setup()
+
+    def run(self, choice: Choice, variables: dict[str, float], slopes_ahead: bool = False) -> None:
+        """Evaluate the model at one design; with ``slopes_ahead`` the doors prepare their slopes on the way.
+
+        A number of the choice that stands among ``variables`` is taken from there.
+        """
+        problem = self._problem
+        if slopes_ahead != self._ahead:
+            self._ahead = slopes_ahead
+            doors = problem.model
+            for door in (doors.shape.stepped, doors.flow.stepped, doors.power.stepped, doors.structure):
+                door.ahead = slopes_ahead
+        for name in ("series", "parallel", "rod_diameter", "rod_pairs"):
+            problem.set_val(name, float(variables.get(name, getattr(choice, name))))
+        for name in VARIABLES:
+            problem.set_val(name, variables[name])
+        problem.run_model()
+
+    def value(self, name: str) -> Any:
+        """Return an output of the last run as an array (SI); arrays of one element as plain floats."""
+        found = self._problem.get_val(name)
+        return float(found[0]) if found.shape == (1,) else found.copy()
+
+    def slopes(self, outputs: list[str], variables: list[str]) -> dict[tuple[str, str], np.ndarray]:
+        """Return exact total derivatives of the last run, each flattened to (output size,)."""
+        self._problem.model.run_linearize()
+        found = {}
+        for name in variables:  # one product a variable costs less than setting up a whole Jacobian
+            column = self._problem.compute_jacvec_product(outputs, [name], "fwd", {name: np.ones(1)})
+            found.update({(output, name): np.ravel(slope) for output, slope in column.items()})
+        return found

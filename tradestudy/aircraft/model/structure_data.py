@@ -1,0 +1,136 @@
+"""From the words of a study to the structure of the physics: rods, joiner, and the centre that bays cut."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from tradestudy.catalogue import part
+from tradestudy.physics.flight import layout, strength
+from tradestudy.physics.sections import airfoil
+from tradestudy.physics.structure import stiffness
+from tradestudy.physics.structure import wing_beam as structures
+from tradestudy.physics.structure.stiffness import Section, StationSections
+from tradestudy.study.schema.study import Study
+from tradestudy.study.schema.wing import Bay, Rod
+
+from . import materials, section_data
+
+LEAST_FOAM_LEFT = 0.05  # least share of foam that is left at the cut centre: floor and lid skins [-]
+PARABOLA = 1.5  # greatest over mean shear stress of a plain section [-]
+SIDES = {"both": (1.0, 1.0, 0.0), "top": (1.0, 0.0, 0.0), "bottom": (0.0, 1.0, 0.0), "middle": (0.0, 0.0, 1.0)}
+
+
+def rod_runs(study: Study) -> tuple[layout.RodRun, ...]:
+    """Return every set of rods as it lies in the stock wing."""
+    return tuple(layout.RodRun(materials.rod(rod)["density"], rod.diameter, float(rod.pairs), rod.chord_fraction,
+                               rod.inner_end, rod.outer_end, rod.tip_chord_fraction, _bore(rod),
+                               sum(SIDES[rod.surface])) for rod in study.rods)
+
+
+def strength_data(study: Study, laid, found: section_data.WingSections, stock) -> strength.StrengthData:
+    """Return the structure's data of a study: nominal materials, the stock wing's rods."""
+    foam_section, share = found.root.foam, found.front_fraction
+    fractions = [rod.chord_fraction for rod in study.rods]
+    tip_fractions = [rod.tip_chord_fraction or rod.chord_fraction for rod in study.rods]
+    leaning = tip_fractions != fractions
+    section: Section | StationSections
+    if found.differ:
+        varied, *outer = (
+            stiffness.foam_sections(foam_section, found.tip.foam, strength.station_tip_shares(laid), share, places)
+            for places in (fractions, *([tip_fractions] if leaning else []))
+        )
+        section = varied._replace(
+            thickness_change=outer[0].thickness_fraction - varied.thickness_fraction) if leaning else varied
+    else:
+        shape = airfoil.section_shape(foam_section, share)
+        section = Section(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
+    names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")
+    geometry = {name: np.array([getattr(rod, name) for rod in study.rods], float) for name in names}
+    at_root, at_tip = (np.array([airfoil.thickness_at(foam_section, place * share) / share for place in places], float)
+                       for places in (fractions, tip_fractions))
+    rods = structures.rods_of([materials.rod(rod) for rod in study.rods], **geometry,
+                              thickness_fraction=at_root)._replace(**_unlike_pairs(study))
+    if leaning:
+        rods = rods._replace(chord_change=np.array(tip_fractions) - np.array(fractions),
+                             thickness_change=at_tip - at_root)
+    if study.joiner:
+        joiner = structures.joiner_of(part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length)
+    else:
+        joiner = structures.joiner_of(part("rods", "carbon"), 0.0, 0.0)
+    half_width, left, area = _cut_centre(study, foam_section, stock, share)
+    return strength.StrengthData(
+        laid, section, structures.foam_of(materials.foam(study)),
+        structures.covering_of(materials.covering(study), materials.bond(study)), rods, joiner, half_width, left,
+        added_shear=_added_shear(study, left * area))
+
+
+def _bore(rod: Rod) -> float:
+    return (rod.inside_diameter or 0.0) / rod.diameter
+
+
+def _unlike_pairs(study: Study) -> dict[str, Any]:
+    """Return the fields of RodSets (n_set,) in which some set is not a pair of solid rods over the foam that is left.
+
+    A set that says what holds it across a bay has nothing else there: floor and divider hold it as uncut foam would,
+    which wood surely does; a rod beside all bays lies in uncut foam.
+    """
+    found: dict[str, Any] = {}
+    if any(rod.inside_diameter for rod in study.rods):
+        found["bore"] = np.array([_bore(rod) for rod in study.rods])
+        found["shear_modulus"] = np.array([
+            part("rods", rod.material)["shear_modulus"] if rod.inside_diameter else 0.0 for rod in study.rods])
+    if any(rod.surface != "both" for rod in study.rods):
+        top, bottom, middle = np.array([SIDES[rod.surface] for rod in study.rods]).T
+        found |= {"top": top, "bottom": bottom, "middle": middle}
+    if any(rod.crosses_bay for rod in study.rods):
+        widest = max(bay.width for bay in study.bay)
+        rows = []
+        for rod in study.rods:
+            if rod.crosses_bay is None:
+                rows.append((1.0, 0.0, 1.0))
+                continue
+            crossed = max((bay.width for bay in crossed_bays(study, rod)), default=0.0)
+            rows.append((0.0, 0.0 if rod.crosses_bay == "free" and crossed else 1.0, crossed / widest))
+        found["bed_share"], found["bed_added"], found["bay_share"] = np.array(rows).T
+    return found
+
+
+def crossed_bays(study: Study, rod: Rod) -> list[Bay]:
+    """Return the bays that a set of rods crosses on the centre line."""
+    place = rod.chord_fraction * study.stock.root_chord
+    return [bay for bay in study.bay if bay.from_nose < place < bay.from_nose + bay.length]
+
+
+def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float, float]:
+    """Half width of the widest bay [m], share of the root's foam section left by all bays [-], that section [m^2]."""
+    chord = stock.root_chord / share
+    x = np.linspace(0, stock.root_chord, 400)
+    thickness = airfoil.thickness_at(foam_section, x / chord) * chord
+    area = float(thickness.mean() * stock.root_chord)
+    if not study.bay:
+        return 0.0, 1.0, area
+    left = thickness.copy()
+    for bay in study.bay:
+        inside = (x >= bay.from_nose) & (x <= bay.from_nose + bay.length)
+        left[inside] = 0.0 if bay.through else np.clip(left[inside] - bay.depth, 0, None)
+    return (0.5 * max(bay.width for bay in study.bay),
+            max(float(left.sum() / thickness.sum()), LEAST_FOAM_LEFT), area)
+
+
+def _added_shear(study: Study, foam_area: float) -> float:
+    """Shear force that dividers carry across the cut centre, beyond what the foam left there [m^2] carries alone. [N]
+
+    A board is so much stiffer that it breaks long before foam does: either it carries its own with the little that
+    foam takes at that strain, or, broken, it leaves all to the foam. The greater of the two counts.
+    """
+    foam = materials.foam(study)
+    alone = foam["shear_strength"] * foam_area / PARABOLA
+    boards = [(bay.divider * bay.depth, part("sheets", bay.divider_material)) for bay in study.bay if bay.divider]
+    if not boards:
+        return 0.0
+    strain = min(sheet["shear_strength"] / sheet["shear_modulus"] for _, sheet in boards)
+    of_boards = sum(area * sheet["shear_modulus"] * strain for area, sheet in boards) / PARABOLA
+    of_foam = min(foam["shear_modulus"] * strain / foam["shear_strength"], 1.0) * alone
+    return max(of_boards + of_foam - alone, 0.0)

@@ -1,0 +1,1 @@
+"""What a person can ask for, one function each: the Python interface."""

@@ -1,0 +1,102 @@
+"""From files to a fit: the study, its measurements and logs read, fitted and told."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from tradestudy.aircraft.anchor.known_flight import CHARGE_SLACK, SPEED_SLACK
+from tradestudy.aircraft.anchor.stock_throttle import completed
+from tradestudy.errors import CommandError, RunFailed
+from tradestudy.physics.propulsion import pack as packs
+from tradestudy.study.logs.flight_log import read_log
+from tradestudy.study.measurements import Measurements, read_measurements
+from tradestudy.study.reader import Found, read_study
+from tradestudy.uncertainty.fit.factored_wing import FitWing
+from tradestudy.uncertainty.fit.fit_result import document, overlay
+from tradestudy.uncertainty.fit.hand_readings import Group, by_hand
+from tradestudy.uncertainty.fit.least_squares import MOST_LOGS, Fit, fitted
+from tradestudy.uncertainty.fit.log_readings import log_groups
+from tradestudy.uncertainty.fit.log_refusals import Aircraft
+from tradestudy.uncertainty.fit.prepared_log import flown_flight
+
+AnyPath = str | os.PathLike[str]
+
+
+class FitFound(NamedTuple):
+    """A fit, what it has to tell in edge units, and the text of the overlay."""
+
+    fit: Fit
+    wing: FitWing
+    told: dict[str, Any]
+    overlay: str
+
+
+def fit_of(study: AnyPath, measurements: AnyPath, logs: Sequence[AnyPath] = (),
+           tell: Callable[[str], Any] = lambda words: None) -> FitFound:
+    """Return the fit of a study's stock wing to a measurements file and flight logs.
+
+    Raises StudyFileError, MeasurementsError, RunFailed where a log or a flight is not of this wing.
+    """
+    if len(logs) > MOST_LOGS:
+        raise CommandError(f"{len(logs)} logs are named; {MOST_LOGS} are the most.")
+    read = read_study(study)
+    if read.fitted is not None:
+        raise CommandError(f"{study} holds a table [fitted]; a fit starts from the study without it.")
+    tell("tying the model to the stock wing")
+    wing, told = FitWing(completed(read)), read_measurements(measurements)
+    refuse_impossible(wing, told)
+    groups, notes = by_hand(wing, told), []
+    aircraft = aircraft_of(wing) if logs else Aircraft()
+    for number, path in enumerate(logs, start=1):
+        tell(f"reading log {number} of {len(logs)}")
+        found, said = read_flight(wing, told, Path(path), aircraft, number)
+        groups += found
+        notes += said
+    if not groups:
+        raise RunFailed(f"{measurements}: nothing in it tells a factor of the model. Weigh the bare halves, hang bags "
+                        "on the tips, charge the pack from empty, write down a glide or a flight, or add a log.")
+    tell("fitting")
+    fit = fitted(wing, groups)
+    source = ", ".join(Path(name).name for name in (measurements, *logs))
+    return FitFound(fit, wing, document(wing, fit, told, notes), overlay(wing, fit, source, read.text))
+
+
+def read_flight(wing: FitWing, told: Measurements, path: Path, aircraft: Aircraft,
+                number: int) -> tuple[list[Group], list[str]]:
+    """Return the readings of one log, and what it says beside them."""
+    flight = flown_flight(read_log(path, told), told, aircraft)
+    groups, notes = log_groups(wing, flight, told, number)
+    return groups, [*(f"{path.name}: {note}" for note in flight.notes), *notes]
+
+
+def aircraft_of(wing: FitWing) -> Aircraft:
+    """Return what the stock wing of the study can do, for a log of another to be refused."""
+    stall = wing.flown.stall().speed
+    cells = wing.train.pack
+    lowest = wing.study.pack.cell_numbers["minimum_voltage"]
+    return Aircraft(wing.study.stock.flying_weight, stall, wing.flown.top_speed(1.02 * stall),
+                    0.9 * lowest * float(cells.series), float(packs.open_circuit_voltage(cells, 1.0)) * 1.02)
+
+
+def refuse_impossible(wing: FitWing, told: Measurements) -> None:
+    """Raise MeasurementsError for flights that this wing, or its pack, cannot have flown."""
+    cells = wing.train.pack
+    faults: Found = []
+    charge = told.pack.capacity or float(cells.parallel * cells.cell_capacity)
+    stall = wing.flown.stall().speed if told.flown or told.glide else 0.0
+    for index, one in enumerate(told.flown):
+        if one.charge_used is not None and one.charge_used > (1 + CHARGE_SLACK) * charge:
+            faults.append((("flown", index, "charge_used"), f"flown[{index + 1}].charge_used is "
+                           f"{one.charge_used / 3.6:.0f} mAh, but the pack holds {charge / 3.6:.0f} mAh."))
+        if one.distance / one.time + one.wind < (1 - SPEED_SLACK) * stall:
+            faults.append((("flown", index, "distance"), f"flown[{index + 1}].distance over time is "
+                           f"{3.6 * one.distance / one.time:.0f} km/h, but the wing stalls at {3.6 * stall:.0f} km/h."))
+    for index, glide in enumerate(told.glide):
+        if glide.speed < (1 - SPEED_SLACK) * stall:
+            faults.append((("glide", index, "speed"), f"glide[{index + 1}].speed is {3.6 * glide.speed:.0f} km/h, but "
+                           f"the wing stalls at {3.6 * stall:.0f} km/h."))
+    if faults:
+        told.refuse(faults)

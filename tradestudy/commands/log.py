@@ -1,0 +1,56 @@
+"""A flight log made ready for comparison, and the same as plain data for a machine."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+from tradestudy.quantities import from_si
+from tradestudy.study.logs.flight_log import read_log
+from tradestudy.study.measurements import read_measurements
+from tradestudy.uncertainty.fit.prepared_log import FlownFlight, Steady, flown_flight, winds_told
+
+
+def flight_of(log: Path, measurements: Path) -> FlownFlight:
+    """Return the flight in a log, whose columns a measurements file names. Raises MeasurementsError, CommandError."""
+    told = read_measurements(measurements)
+    return flown_flight(read_log(log, told), told)
+
+
+def document(flight: FlownFlight) -> dict[str, Any]:
+    """Return the flight for a machine; what is not known is null."""
+    def number(value: float) -> float | None:
+        return round(float(value), 6) if math.isfinite(value) else None
+
+    def degrees(value: float) -> float:
+        return float(from_si(value, "deg", "angle"))
+
+    knots = [
+        {"time_s": number(told.time), "speed_m_s": number(told.speed),
+         "speed_deviation_m_s": number(told.speed_deviation), "from_deg": number(degrees(told.origin)),
+         "from_deviation_deg": number(degrees(told.origin_deviation))}
+        for told in (winds_told(flight.wind, flight.wind.knots) if flight.wind and flight.wind_known else [])
+    ]
+    return {
+        "log": str(flight.log.path), "rows": len(flight.log.time), "lasts_s": number(flight.log.time[-1]),
+        "notes": list(flight.notes), "wind_known": flight.wind_known, "wind": knots,
+        "segments": [_segment(number_, *found) for number_, found in enumerate(
+            zip(flight.segments, flight.used, flight.airspeed_deviation, strict=True), start=1)],
+    }
+
+
+def _segment(count: int, segment: Steady, used: bool, deviation: float) -> dict[str, Any]:
+    values = {
+        "start_s": segment.start, "end_s": segment.end, "amps_A": segment.amps, "amps_scatter_A": segment.amps_scatter,
+        "volts_V": segment.volts, "volts_scatter_V": segment.volts_scatter, "watts_W": segment.watts,
+        "watts_scatter_W": segment.watts_scatter, "ground_speed_m_s": segment.ground_speed,
+        "ground_speed_scatter_m_s": segment.ground_speed_scatter, "climb_m_s": segment.climb_rate,
+        "climb_scatter_m_s": segment.climb_rate_scatter,
+        "turn_rate_deg_s": from_si(segment.turn_rate, "deg", "angle"),
+        "turn_rate_scatter_deg_s": from_si(segment.turn_rate_scatter, "deg", "angle"),
+        "acceleration_m_s2": segment.acceleration, "airspeed_m_s": segment.airspeed,
+        "airspeed_deviation_m_s": deviation,
+    }
+    rounded = {name: round(float(value), 6) if math.isfinite(value) else None for name, value in values.items()}
+    return {"number": count, "kind": segment.kind, "used": used, **rounded}

@@ -1,1 +1,0 @@
-"""Doors from OpenMDAO to the physics: they declare variables and pass numbers; they compute nothing themselves."""

@@ -1,0 +1,41 @@
+"""The one door to pandas: rows of plain dicts as a table to work with."""
+
+from __future__ import annotations
+
+import html
+import textwrap
+from collections.abc import Iterable
+from typing import Any
+
+from tradestudy.errors import CommandError
+
+
+def frame(rows: list[dict[str, Any]]) -> Any:
+    """Return a pandas DataFrame with one row for each dict. Raises CommandError where pandas is not installed."""
+    try:
+        import pandas
+    except ImportError:
+        raise CommandError("to_dataframe needs the library pandas: python -m pip install pandas") from None
+    return pandas.DataFrame(rows)
+
+
+WIDTH = 80  # columns
+Rows = Iterable[tuple[str, str]]
+
+
+def as_text(title: str, rows: Rows) -> str:
+    """Return title and rows as lines of at most 80 columns."""
+    told = [(head, words) for head, words in rows if words]
+    room = max((len(head) for head, _ in told), default=0) + 4
+    lines = [title]
+    for head, words in told:
+        lines.append(textwrap.fill(words, WIDTH, initial_indent=f"  {head}".ljust(room), subsequent_indent=" " * room,
+                                   break_long_words=False, break_on_hyphens=False))
+    return "\n".join(lines)
+
+
+def as_html(title: str, rows: Rows) -> str:
+    """Return title and rows as an HTML table; whatever they hold appears as text."""
+    cells = "".join(f'<tr><th style="text-align:left;vertical-align:top">{html.escape(head)}</th>'
+                    f'<td style="text-align:left">{html.escape(words)}</td></tr>' for head, words in rows if words)
+    return f'<table><caption style="text-align:left">{html.escape(title)}</caption><tbody>{cells}</tbody></table>'

@@ -1,0 +1,1 @@
+"""Lattice, lateral derivatives, trim, drag and small motions of the rigid wing."""

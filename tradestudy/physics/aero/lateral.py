@@ -1,0 +1,226 @@
+"""Sideslip, rolling, yawing and differential elevon: the antisymmetric flow of the half-wing lattice.
+
+Six antisymmetric columns are solved at once on one LU of their own (own half minus mirror image). None depends
+on the trimmed state; ``derivatives`` adds them up for any lift:
+
+0. sideslip on dihedral and fins, 1. rolling and 2. yawing about the nose datum, 3. differential elevon,
+4. and 5. the speed difference of yawing on twist with camber, and on the elevon.
+
+Sideslip, rolling and yawing also act on the circulation that carries the weight: on every bound vortex the force is
+density x circulation x (air velocity x leg). That gives a flat swept wing its dihedral effect, in proportion to
+lift (exact for an infinite sheared wing, whose circulation sideslip does not change). Induced drag on a strip takes
+half the wash far behind it (exact in sum; its place along the span is that of the lifting line).
+
+Left out: the wake blown aside or curved, which makes 10 % of the dihedral effect of a tapered swept wing and 20 % of
+an untapered one (tests/published/test_yawed_wing.py); flow that separates at leading edges and tips; body, propeller.
+
+Sideslip is positive with the wind from the right, and differential elevon with the right one up and the left one
+down. Results hold in stability axes: rolling about the free stream through the centre of gravity.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from scipy.linalg import lu_factor, lu_solve
+
+from tradestudy.physics.geometry.mesh import CHORDWISE_PANELS
+
+from . import lattice
+
+N_COLUMN = 6
+SIDESLIP, ROLL, YAW, ELEVON, YAW_BUILT, YAW_ELEVON = range(N_COLUMN)
+
+
+class LateralDerivatives(NamedTuple):
+    """Moments and side force per radian, stability axes. All (..., n_condition) [1/rad].
+
+    Roll and yaw moments over dynamic pressure, area and span, side force (to the right) over dynamic pressure and
+    area; rolling and yawing rates as rate x span / (2 airspeed) [-].
+    """
+
+    roll_sideslip: np.ndarray  # negative: the wind-side wing rises (dihedral effect)
+    roll_roll: np.ndarray  # negative: damping
+    roll_yaw: np.ndarray
+    roll_elevon: np.ndarray
+    yaw_sideslip: np.ndarray  # positive: turns into the wind
+    yaw_roll: np.ndarray
+    yaw_yaw: np.ndarray  # negative: damping
+    yaw_elevon: np.ndarray  # negative: adverse
+    side_sideslip: np.ndarray
+    side_roll: np.ndarray
+    side_yaw: np.ndarray
+    side_elevon: np.ndarray
+
+
+def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
+    """Return panel circulations of the six antisymmetric columns per airspeed: (n_strip, n_panel, 6) [m].
+
+    ``mesh`` and ``angles`` (lattice.StripAngles) are real and without batch axes. ``influences`` spares the kernel
+    when ``lattice.normalwash`` of this mesh is at hand: the symmetric set needs the same. ``strips`` appends
+    ``lattice.strip_columns``.
+    """
+    own, image = influences or lattice.normalwash(mesh, n_panel)
+    wanted = -right_hand_sides(mesh, angles, camber, n_panel)
+    wanted = lattice.with_strip_columns(wanted, mesh, n_panel) if strips else wanted
+    circulation = lu_solve(lu_factor(own - image, check_finite=False), wanted, check_finite=False)
+    return circulation.reshape(-1, n_panel, wanted.shape[-1])
+
+
+def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
+    """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 6) whose imaginary part is the exact slope. [m]
+
+    ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part.
+    ``influences`` (``lattice.normalwash_with_slopes``) spares the kernel; ``strips`` appends
+    ``lattice.strip_columns``.
+    """
+    influences = influences or lattice.normalwash_with_slopes(mesh, n_panel)
+    wanted = -right_hand_sides(mesh, angles, camber, n_panel)
+    wanted = lattice.with_strip_columns(wanted, mesh, n_panel) if strips else wanted
+    answer = lattice.solved_with_slopes(influences, -1.0, wanted)
+    return answer.reshape(len(wanted), -1, n_panel, wanted.shape[-1])
+
+
+def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
+    """Return the six columns of normal velocity (..., n_strip * n_panel, 6) that the vortices must cancel.
+
+    Over airspeed: columns 0 and 3 [-] per radian, the others per radian per metre flown [m].
+    """
+    control = _behind(mesh.middle, mesh.chord, (np.arange(n_panel) + 0.75) / n_panel)
+    x, y, z = (control[..., axis].reshape(*control.shape[:-3], -1) for axis in range(3))
+    ny, nz = (np.repeat(mesh.normal[..., axis], n_panel, axis=-1) for axis in (1, 2))
+    straight = lattice.right_hand_sides(mesh, angles, camber, n_panel)
+    return np.stack([-ny, nz * y - ny * z, ny * x, -straight[..., 2], -y * straight[..., 0],
+                     -y * straight[..., 2]], axis=-1)
+
+
+def _behind(point, chord, fractions):
+    """Points (..., n, f, 3) behind ``point`` (..., n, 3) by fractions (f,) of ``chord`` (..., n). [m]"""
+    shift = np.zeros((*chord.shape, len(fractions), 3), dtype=chord.dtype)
+    shift[..., 0] = chord[..., None] * fractions
+    return point[..., None, :] + shift
+
+
+def derivatives(mesh, areas, symmetric, antisymmetric, amplitude, centre_of_gravity, centre_height=0.0,
+                effectiveness=1.0, profile_drag=0.0):
+    """Return LateralDerivatives of trimmed level flight in any number of conditions. [1/rad]
+
+    Parameters
+    ----------
+    mesh, areas : mesh.Mesh, planform.Areas
+        Leading axes (...).
+    symmetric, antisymmetric : (..., n_strip, n_panel, 4) and (..., n_strip, n_panel, 6) arrays
+        Panel circulations of the unit columns. [m]
+    amplitude : (..., n_condition, 4) array
+        Weights of the symmetric columns (trim.Trim.amplitude); the pitch rate is taken as none. [-, rad, rad]
+    centre_of_gravity, centre_height : (...) arrays
+        Behind and above the nose datum. [m]
+    effectiveness : float
+        Share of the thin-airfoil elevon that is real. [-]
+    profile_drag : float or (..., n_condition) array
+        Mean section drag coefficient. [-]
+    """
+    alpha = amplitude[..., 1]
+    held = np.einsum("...sja,...ca->...csj", symmetric[..., :3], amplitude[..., :3])
+    weights = _motion_weights(amplitude, centre_of_gravity, centre_height, effectiveness)
+    moved = np.einsum("...sja,...cam->...csjm", antisymmetric, weights)
+    centre = centre_of_gravity + 0 * centre_height, centre_height + 0 * centre_of_gravity
+    loads = (_bound_legs(mesh, held, moved, alpha, centre)
+             + np.asarray(profile_drag)[..., None, None] * _friction(mesh, alpha, centre))
+    side, roll, yaw = (loads[..., part, :] for part in range(3))
+    lean = alpha[..., None]
+    roll, yaw = roll + lean * yaw, yaw - lean * roll
+    span, area = areas.span[..., None], areas.area[..., None]
+    rate = np.ones(4) * span[..., None] ** 0
+    rate[..., 1:3] = (2 / span)[..., None]
+    side, roll, yaw = (2 * part * rate / below[..., None] for part, below in
+                       ((side, area), (roll, area * span), (yaw, area * span)))
+    return LateralDerivatives(*(part[..., motion] for part in (roll, yaw, side) for motion in range(4)))
+
+
+def _motion_weights(amplitude, centre, height, effectiveness):
+    """Weights (..., n_condition, 6, 4) of the columns in sideslip, rolling, yawing and differential elevon.
+
+    Rolling and yawing are about the stability axes through the centre of gravity: rolling about the free stream
+    is rolling about the wing's own axis and angle of attack times yawing, and the like for yawing.
+    """
+    alpha = amplitude[..., 1]
+    centre, height = (np.asarray(value)[..., None] for value in (centre, height))
+    weights = np.zeros((*alpha.shape, N_COLUMN, 4), dtype=np.result_type(amplitude, centre, height))
+    weights[..., SIDESLIP, 0] = 1
+    weights[..., ROLL, 1], weights[..., YAW, 1] = 1, alpha
+    weights[..., SIDESLIP, 1] = alpha * centre - height
+    weights[..., ROLL, 2], weights[..., YAW, 2] = -alpha, 1
+    weights[..., SIDESLIP, 2] = centre + alpha * height
+    weights[..., YAW_BUILT, 2], weights[..., YAW_ELEVON, 2] = amplitude[..., 0], amplitude[..., 2]
+    weights[..., ELEVON, 3] = effectiveness
+    return weights
+
+
+def _air_velocity(arm, alpha):
+    """Components of the air's velocity at ``arm`` per unit sideslip, rolling, yawing, none: three of (..., 4).
+
+    ``arm``: x, y, z from the centre of gravity, each (...) without the last axis.
+    """
+    x, y, z = arm
+    zero = 0 * (y + alpha)
+    # (0, -z, y) rolling and (-y, x, 0) yawing about the wing's own axes
+    along = np.stack([zero, -alpha * y, -y + zero, zero], axis=-1)
+    across = np.stack([zero - 1, alpha * x - z, x + alpha * z, zero], axis=-1)
+    up = np.stack([zero, y + zero, -alpha * y, zero], axis=-1)
+    return along, across, up
+
+
+def _loads(arm, force):
+    """Side force, roll (right wing down) and yaw (nose right) of forces, summed over strips and panels: (..., 3, 4)."""
+    x, y, z = (part[..., None] for part in arm)
+    fx, fy, fz = force
+    parts = [fy + 0 * fz, z * fy - y * fz, y * fx - x * fy]
+    return np.stack([part.sum((-3, -2)) for part in parts], axis=-2)
+
+
+def _arm(point, centre):
+    """Components of ``point`` (..., n_strip, n_panel, 3) from the centre of gravity, a condition axis put in."""
+    x, z = (value[..., None, None] for value in centre)
+    return tuple(part[..., None, :, :] for part in (point[..., 0] - x, point[..., 1], point[..., 2] - z))
+
+
+def _bound_legs(mesh, held, moved, alpha, centre):
+    """Side force, roll and yaw (..., n_condition, 3, 4) on the right wing's bound legs over dynamic pressure."""
+    fractions = (np.arange(held.shape[-1]) + 0.25) / held.shape[-1]
+    arm = _arm(_behind(mesh.middle, mesh.chord, fractions), centre)
+    leg = _behind(mesh.outer_edge, mesh.outer_chord, fractions) - _behind(mesh.inner_edge, mesh.inner_chord, fractions)
+    lx, ly, lz = (leg[..., None, :, :, axis, None] for axis in range(3))
+    ny, nz = (mesh.normal[..., None, :, None, axis, None] for axis in (1, 2))
+    alpha = alpha[..., None, None]
+    along, across, up = _air_velocity(arm, alpha)
+    # half the wash far behind: of the held circulation on the moved one, and the other way round
+    held_wash, moved_wash = 0.5 * lattice.trefftz_normalwash(mesh), 0.5 * lattice.trefftz_normalwash(mesh, -1.0)
+    held_wash = (held_wash[..., None, :, :] @ held.sum(-1)[..., None])[..., None]
+    moved_wash = (moved_wash[..., None, :, :] @ moved.sum(-2))[..., None, :]
+    held = held[..., None]
+    # circulation times velocity, all that acts
+    vx = moved + held * along
+    vy = moved * held_wash * ny + held * (across + moved_wash * ny)
+    vz = moved * (alpha[..., None] + held_wash * nz) + held * (up + moved_wash * nz)
+    force = vy * lz - vz * ly, vz * lx - vx * lz, vx * ly - vy * lx
+    return 2 * _loads(arm, force)
+
+
+def _friction(mesh, alpha, centre):
+    """Side force, roll and yaw (..., n_condition, 3, 4) of unit section drag, which follows the local wind."""
+    quarter = _behind(mesh.middle, mesh.chord, np.array([0.25]))
+    arm = _arm(quarter, centre)
+    area = (0.5 * (mesh.inner_chord + mesh.outer_chord) * mesh.width)[..., None, :, None, None]
+    along, across, up = _air_velocity(arm, alpha[..., None, None])
+    return _loads(arm, (2 * area * along, area * across, area * up))
+
+
+def roll_per_metre(sideways, elevon_difference, span):
+    """Return steady rolling over airspeed with each elevon moved by ``elevon_difference`` [rad] the opposite way.
+
+    ``sideways``: LateralDerivatives (...), ``span`` (...) [m]; result (...) [rad/m]. Roll alone, no sideslip: rolling
+    moment of the elevons against damping. A soft wing rolls slower by its elevon effectiveness.
+    """
+    return -sideways.roll_elevon * elevon_difference / sideways.roll_roll * 2 / span

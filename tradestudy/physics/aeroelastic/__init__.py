@@ -1,0 +1,1 @@
+"""The wing that twists and swings: control left, divergence, reversal, flutter."""

@@ -1,0 +1,1 @@
+"""Range and time on one charge, missions, and ground speed in wind."""

@@ -1,0 +1,158 @@
+"""Endurance and range at constant airspeed, from full to the reserve.
+
+Gauss-Legendre quadrature in state of charge, not time steps: every node moves smoothly with every
+input, so the answer has true slopes. The end of the discharge is the reserve; voltage and current there
+are outputs, to be held against the limits of cells and controller by whoever asks. Since the power
+stays and the voltage falls, the last current is well above the mean.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.propulsion import pack as packs
+from tradestudy.physics.propulsion.drive_train import draw, shaft_demand
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
+NODES, WEIGHTS = np.append((_NODES + 1) / 2, 0.0), np.append(_WEIGHTS / 2, 0.0)  # on 0..1, then the end
+MOST_STEPS = 20  # of Newton; five are usual
+CONVERGED = 1e-12  # of the whole charge
+
+
+class Discharge(NamedTuple):
+    """A discharge from a charge, mostly full, to the reserve; every field has the batch shape (...)."""
+
+    endurance: np.ndarray  # [s]
+    terminal_energy: np.ndarray  # delivered at the pack's connector [J]
+    charge: np.ndarray  # drawn [C]
+    mean_current: np.ndarray  # [A]
+    end_current: np.ndarray  # [A]
+    end_voltage: np.ndarray  # of the pack under load [V]
+    end_power_reserve: np.ndarray  # share of the deliverable power left at the end; below 0 it fails [-]
+
+
+class Cruise(NamedTuple):
+    """Level flight at constant airspeed until the reserve; every field has the batch shape (...)."""
+
+    endurance: np.ndarray  # [s]
+    range: np.ndarray  # through the air [m]
+    energy_per_metre: np.ndarray  # at the pack's connector [J/m]
+    charge_per_metre: np.ndarray  # [C/m]
+    mean_current: np.ndarray  # of the pack [A]
+    end_current: np.ndarray  # of the pack, at the reserve [A]
+    end_voltage: np.ndarray  # of the pack under load, at the reserve [V]
+    end_throttle: np.ndarray  # at the reserve; above 1 the flight cannot be finished so [-]
+    end_power_reserve: np.ndarray  # at the reserve; below 0 the pack fails [-]
+    motor_current: np.ndarray  # the same all the way [A]
+
+
+def constant_power_discharge(pack, power, reserve=0.0):
+    """Return the Discharge of a Pack at a constant power [W] (...) down to a reserve [-] (...)."""
+    def load(state_of_charge):
+        voltage, power_reserve = packs.loaded_voltage(packs.open_circuit_voltage(pack, state_of_charge),
+                                                      packs.pack_resistance(pack, state_of_charge), power)
+        return power / voltage, voltage, power_reserve
+
+    ndim = np.broadcast(power, reserve, packs.pack_resistance(pack), pack.cell_capacity).ndim
+    return _discharge(pack, reserve, load, ndim)[0]
+
+
+def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0, start=1.0):
+    """Return the Cruise of a powertrain at constant airspeed and thrust.
+
+    Parameters
+    ----------
+    powertrain : Powertrain
+    airspeed, thrust, density : (...) arrays
+        [m/s, N, kg/m3]
+    reserve : (...) array
+        State of charge at which the flight ends. [-]
+    other_power : (...) array
+        Drawn from the pack by everything but the motor. [W]
+    start : (...) array
+        State of charge at which it begins; 1 is full. [-]
+
+    Returns
+    -------
+    Cruise
+    """
+    return steady_cruise(powertrain, shaft_demand(powertrain, airspeed, thrust, density), reserve, other_power, start)
+
+
+def steady_cruise(powertrain, shaft, reserve, other_power=0.0, start=1.0):
+    """Return the Cruise (...) of a ShaftPoint held from a charge [-] to the reserve [-]; other_power [W]; all (...)."""
+
+    def load(state_of_charge):
+        point = draw(powertrain, shaft, state_of_charge, other_power)
+        return point.pack_current, point.pack_voltage, point.power_reserve, point.throttle
+
+    pack = powertrain.pack
+    ndim = np.broadcast(shaft.motor_current, reserve, other_power, start, packs.pack_resistance(pack),
+                        packs.pack_capacity(pack)).ndim
+    used, (end_throttle,) = _discharge(pack, reserve, load, ndim, start)
+    distance = shaft.airspeed * used.endurance
+    return Cruise(used.endurance, distance, used.terminal_energy / distance, used.charge / distance,
+                  used.mean_current, used.end_current, used.end_voltage, end_throttle, used.end_power_reserve,
+                  shaft.motor_current)
+
+
+def cruise_time(powertrain, shaft, reserve, other_power=0.0, start=1.0):
+    """Return how long (...) [s] a ShaftPoint is held from a charge [-] to another [-]; other_power [W]; all (...)."""
+    pack = powertrain.pack
+    ndim = np.broadcast(shaft.motor_current, reserve, other_power, start, packs.pack_resistance(pack),
+                        packs.pack_capacity(pack)).ndim
+    current = draw(powertrain, shaft, charges(reserve, ndim, start), other_power).pack_current
+    return time_between(pack, reserve, current, start)
+
+
+def charge_after(powertrain, shaft, time, other_power=0.0, start=1.0):
+    """Return the state of charge (...) that a ShaftPoint held for a time (...) [s] leaves of a charge ``start``. [-]
+
+    Newton on the time to a charge: its slope is capacity over current. Below zero the pack did not last; the
+    voltage curve goes on straight there, so how far below has no meaning.
+    """
+    pack = powertrain.pack
+    capacity = packs.pack_capacity(pack)
+    left = start - draw(powertrain, shaft, start, other_power).pack_current * time / capacity
+    for _ in range(MOST_STEPS):
+        late = cruise_time(powertrain, shaft, left, other_power, start) - time
+        step = late * draw(powertrain, shaft, left, other_power).pack_current / capacity
+        left = left + step
+        if np.all(abs(step) < CONVERGED):
+            break
+    return left
+
+
+def charges(reserve, ndim, start=1.0):
+    """Return the states of charge (n_node, ...) at which a discharge is looked at, the reserve last. [-]
+
+    Nodes run along a new first axis, before ``ndim`` batch axes, so that these broadcast as they stand.
+    """
+    reserve = np.asarray(reserve)
+    return reserve + (start - reserve) * NODES.reshape(len(NODES), *(1,) * ndim)
+
+
+def time_between(pack, reserve, current, start=1.0):
+    """Return the time (...) from a charge to the reserve for currents (n_node, ...) [A] at ``charges``. [s]"""
+    return packs.pack_capacity(pack) * (start - np.asarray(reserve)) * (_along(current) / current).sum(0)
+
+
+def _along(values):
+    """The weights, shaped to go with values (n_node, ...)."""
+    return WEIGHTS.reshape(len(WEIGHTS), *(1,) * (values.ndim - 1))
+
+
+def _discharge(pack, reserve, load, ndim, start=1.0):
+    """Integrate dt = charge dS / current from a charge to the reserve: a Discharge and the rest at its end.
+
+    ``load(S)`` gives current, voltage, power reserve and what else is wanted at the end.
+    """
+    charge = packs.pack_capacity(pack) * (start - np.asarray(reserve))
+    current, voltage, *others = load(charges(reserve, ndim, start))
+    endurance = time_between(pack, reserve, current, start)
+    energy = charge * (_along(voltage) * voltage).sum(0)
+    end_reserve, *rest = (other[-1] for other in others)
+    used = Discharge(endurance, energy, charge, charge / endurance, current[-1], voltage[-1], end_reserve)
+    return used, rest

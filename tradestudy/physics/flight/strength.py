@@ -1,0 +1,231 @@
+"""The structure of one design: the beam of `structure` laid into the outline of `layout`."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.geometry.mesh import half_wing_mesh, strip_counts
+from tradestudy.physics.structure import stiffness, wing_beam
+from tradestudy.physics.structure.rods import RodSets, rods_at_a_place
+from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, Section, StationSections
+from tradestudy.physics.weights import mass
+
+from . import layout
+
+
+class StrengthData(NamedTuple):
+    """What stays the same while the choices vary. SI."""
+
+    layout: layout.LayoutData
+    section: Section | StationSections
+    foam: Foam
+    covering: Covering
+    rods: RodSets  # the first set takes the chosen diameter and number; ends are the stock wing's
+    joiner: Joiner
+    bay_half_width: float
+    remaining_foam: float
+    bending_factor: float = 1.0  # on the modelled stiffness in bending, core shear included, from a load test [-]
+    torsion_factor: float = 1.0  # on the modelled stiffness in torsion, from a load test [-]
+    added_shear: float = 0.0  # what dividers carry across the cut centre beyond the foam [N]
+
+
+class HalfWing(NamedTuple):
+    """Half a wing as a beam and what it weighs, before any load. SI; shapes as in ``structure.wing_structure``."""
+
+    beam: wing_beam.WingBeam
+    strip_y: Any  # middles of the strips (..., n_strip) [m]
+    strip_mass: Any  # (..., n_strip) [kg]
+    mass_x: Any  # (..., n_strip) [m]
+    tip_mass: Any  # fins on the tip (...) [kg]
+    tip_mass_x: Any  # (...) [m]
+
+
+def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, load_factor, strip_lift,
+                   strip_moment):
+    """Return the structure.WingStructure of one design in the load conditions.
+
+    Parameters
+    ----------
+    data : StrengthData
+    extension, sweep, washout, rod_diameter, rod_pairs : (...) arrays
+        [m], [rad], [rad], [m], [-]
+    load_factor : (..., n_condition) array
+        Of the load conditions only. [-]
+    strip_lift, strip_moment : (..., n_condition, n_strip) arrays
+        Lift, and pitching moment about the nose datum, of the half wing's lattice strips. [N], [N m]
+    """
+    choice = (extension, sweep, washout, rod_diameter, rod_pairs)
+    first, group = _groups(choice)
+    if group is None:
+        parts = half_wing(data, *choice)
+    else:  # directions of a complex step that leave the choices alone share one wing
+        distinct = (value[first] for value in np.broadcast_arrays(*choice))
+        parts = [_each(part, group) for part in half_wing(data, *distinct)]
+    beam, strip_y, strip_mass, mass_x, tip_mass, tip_x = parts
+    # the moment is given about the nose datum, so lift counts as acting there
+    return wing_beam.loaded_beam(beam, strip_lift, load_factor, strip_mass, np.zeros(1), mass_x, strip_moment,
+                                 tip_mass, tip_x, strip_y=strip_y)
+
+
+def half_wing(data, extension, sweep, washout, rod_diameter, rod_pairs):
+    """Return the HalfWing of one design; arguments as for ``wing_structure``."""
+    wing = layout.outline(data.layout, extension, sweep, washout)
+    edge_shares, middle_shares, swept = _strip_shares(wing.pieces, wing.piece_shares)
+    edges, edge_x, edge_foam = (
+        values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
+    middle, middle_x, foam, elevon = (
+        values @ middle_shares
+        for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord))
+    rods, rod_mass = _chosen_rods(data, wing, rod_diameter, rod_pairs)
+    width = edges[..., 1:] - edges[..., :-1]
+    share = planform.tip_part(wing, wing.foam_chord) @ middle_shares / foam if isinstance(
+        data.section, StationSections) else 0.0
+    per_length = mass.mass_per_length(data.layout.materials, foam, elevon, share)
+    strip_mass = (sum(per_length.values()) + rod_mass) * width
+    fins = list(_fin_masses(data, wing))
+    strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, middle_x + 0.45 * (foam + elevon))
+    beam = wing_beam.wing_beam(edges, edge_foam, edge_x, _axis_sweep(wing, swept), data.section,
+                               data.foam, data.covering, rods, data.joiner, data.bay_half_width,
+                               data.remaining_foam, added_shear=data.added_shear)
+    return HalfWing(_as_tested(beam, data), middle, strip_mass, mass_x, *_tip_mass(fins))
+
+
+def _axis_sweep(wing, swept):
+    """Sweep of the structural axis at strip edges: the last piece's, none where the flat centre is. [rad]"""
+    panel_sweep = np.arctan((wing.leading_edge[..., -1] - wing.leading_edge[..., -2])
+                            / (wing.station[..., -1] - wing.station[..., -2]))
+    return panel_sweep[..., None] * swept
+
+
+class Built(NamedTuple):
+    """One design's half wing for checks that a report makes, without a batch. Lengths [m], masses [kg]."""
+
+    wing: planform.Planform
+    half: HalfWing
+    stiffness: stiffness.Stiffness
+    rods: RodSets  # as chosen, with their ends in this wing
+    chord: np.ndarray  # of foam (n_station,)
+
+
+def built(data, extension, sweep, washout, rod_diameter, rod_pairs):
+    """Return the Built half wing of one design (no batch); arguments as for ``wing_structure``."""
+    half = half_wing(data, extension, sweep, washout, rod_diameter, rod_pairs)
+    wing = layout.outline(data.layout, extension, sweep, washout)
+    edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
+    edges, foam = wing.station @ edge_shares, wing.foam_chord @ edge_shares
+    rods, _ = _chosen_rods(data, wing, rod_diameter, rod_pairs)
+    stiff = stiffness.wing_stiffness(edges, foam, _axis_sweep(wing, swept), data.section, data.foam, data.covering,
+                                     rods, data.joiner)
+    return Built(wing, half, stiff, rods, foam)
+
+
+def _as_tested(beam, data):
+    """Return a WingBeam as stiff as a load test found it; strength stays, which no test of stiffness tells."""
+    if data.bending_factor == 1.0 == data.torsion_factor:
+        return beam
+    return beam._replace(bending_rigidity=data.bending_factor * beam.bending_rigidity,
+                         torsional_rigidity=data.torsion_factor * beam.torsional_rigidity,
+                         covering_rigidity=data.bending_factor * beam.covering_rigidity,
+                         covering_torsional_rigidity=data.torsion_factor * beam.covering_torsional_rigidity,
+                         shear_compliance=beam.shear_compliance / data.bending_factor)
+
+
+def station_tip_shares(laid):
+    """Return the tip section's share (n_station,) at every strip edge of a layout.LayoutData. [-]"""
+    wing = layout.outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
+    edges = _strip_shares(wing.pieces, wing.piece_shares)[0]
+    return planform.tip_part(wing, wing.foam_chord) @ edges / (wing.foam_chord @ edges)
+
+
+@lru_cache(maxsize=8)
+def _strip_shares(pieces, piece_shares):
+    """Return what each break counts for at strip edges and middles, and which edges are swept.
+
+    (n_break, n_station), (n_break, n_strip), (n_station,): between breaks everything is straight, so the
+    lattice's strips of one outline are weighted means of its breaks.
+    """
+    n_break = len(pieces) + 1
+    breaks, zero = np.eye(n_break), np.zeros((n_break, n_break))
+    wing = planform.Planform(zero + np.arange(n_break), breaks, zero, zero, zero, zero, 0.0, 0.0, 0.0, 0.0, pieces,
+                             piece_shares)
+    mesh = half_wing_mesh(wing)
+    edges = np.concatenate([mesh.inner_edge[..., 0], mesh.outer_edge[..., -1:, 0]], axis=-1)
+    # the axis kinks where the flat centre ends
+    unswept = sum(count for piece, count in zip(pieces, strip_counts(wing), strict=True) if piece == "centre")
+    return edges, mesh.middle[..., 0], 1.0 * (np.arange(edges.shape[1]) >= unswept)
+
+
+def _groups(choice):
+    """Return the first row of each distinct choice and the group of every row; None, None without a batch."""
+    if max(np.ndim(value) for value in choice) != 1:
+        return None, None
+    rows = list(zip(*(column.tolist() for column in np.broadcast_arrays(*choice)), strict=True))
+    place = {row: index for index, row in enumerate(dict.fromkeys(rows))}
+    group = [place[row] for row in rows]
+    return [group.index(index) for index in range(len(place))], np.array(group)
+
+
+def _each(part, group):
+    """Give every row its group's values; floats and tuples of arrays pass through this too."""
+    if isinstance(part, tuple):
+        return type(part)(*(_each(value, group) for value in part))
+    return part.take(group, axis=0) if np.ndim(part) else part
+
+
+def deflection_share(data, extension, tip_deflection):
+    """Return tip deflection (..., n_condition) over the semi-span that ``extension`` (...) leads to. [-]"""
+    return tip_deflection / np.asarray(data.layout.stock.semi_span + extension)[..., None]
+
+
+def stations(data, extension, sweep, washout):
+    """Return strip edges along the half span (n_station,) of one design. [m]"""
+    mesh = half_wing_mesh(layout.outline(data.layout, extension, sweep, washout))
+    return np.concatenate([mesh.inner_edge[..., 1], mesh.outer_edge[..., -1:, 1]], axis=-1)
+
+
+def _chosen_rods(data, wing, rod_diameter, rod_pairs):
+    """Rod sets with the chosen first set and ends moved with the tip; mass per metre of half span."""
+    if not data.layout.rods:
+        return data.rods, 0.0
+    zero = 0.0 * wing.semi_span[..., None]
+    diameter, pairs = (
+        np.concatenate([np.asarray(chosen)[..., None] + zero, stock[..., 1:] + zero], axis=-1)
+        for chosen, stock in ((rod_diameter, data.rods.diameter), (rod_pairs, data.rods.pairs)))
+    outer = np.stack([layout.rod_outer_end(run, data.layout.stock, wing) for run in data.layout.rods],
+                     axis=-1)
+    linear = (data.rods.density * (1.0 - data.rods.bore**2) * 0.25 * np.pi * diameter**2
+              * rods_at_a_place(data.rods) * pairs).sum(-1)
+    return data.rods._replace(diameter=diameter, pairs=pairs, outer_end=outer), linear[..., None]
+
+
+def _fin_masses(data, wing):
+    """Yield mass and moment about the nose datum of each fin of one side, and its break. [kg], [kg m], [-]"""
+    for fin in layout.fins_on(data.layout, wing, planform.areas(wing)) if data.layout.fins else ():
+        lump = mass.fin_lump((fin,), wing)
+        yield 0.5 * lump.mass, 0.5 * lump.moment, fin.stands_on
+
+
+def _with_inboard_fins(fins, wing, strip_mass, strip_x):
+    """Hang the fins that stand inboard on the wing strip inside of their feet; return strip masses and places."""
+    counts = strip_counts(wing)
+    for fin_mass, fin_moment, stands_on in fins:
+        if stands_on < 0:
+            continue
+        here = np.arange(sum(counts)) == sum(counts[:stands_on]) - 1
+        added = fin_mass[..., None] * here
+        strip_x = (strip_mass * strip_x + fin_moment[..., None] * here) / (strip_mass + added)
+        strip_mass = strip_mass + added
+    return strip_mass, strip_x
+
+
+def _tip_mass(fins):
+    """Mass of the fins on one tip and where it sits aft. (...) [kg], [m]"""
+    on_tip = [(fin_mass, fin_moment) for fin_mass, fin_moment, stands_on in fins if stands_on < 0]
+    if not on_tip:
+        return 0.0, 0.0
+    whole, moment = (sum(column) for column in zip(*on_tip, strict=True))
+    return whole, moment / whole

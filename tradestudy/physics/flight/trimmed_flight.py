@@ -1,0 +1,265 @@
+"""The lattice put to use: balance, trim in every flight condition, strip lift and drag due to lift."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.aero import lateral, lattice, trim
+from tradestudy.physics.aeroelastic import elastic_wing
+from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh
+from tradestudy.physics.sections import polar
+from tradestudy.physics.sections.polar import SectionTable, lift_limits
+from tradestudy.physics.structure.loads import (
+    SEA_LEVEL_DENSITY,
+    available_load_factor,
+    capped_load_factor,
+    gust_increment,
+)
+
+from . import layout
+
+# Level conditions first: section drag and stall are evaluated there; loads of the structure come from the rest.
+LEVEL_CONDITIONS = ("cruise", "slow", "launch", "full_speed")
+LOAD_CONDITIONS = ("pull_up", "push_over", "gust_cruise", "gust_full_speed")
+CONDITIONS = LEVEL_CONDITIONS + LOAD_CONDITIONS
+CRUISE_OVER_SLOW = 1.3  # cruise is never flown below this many times the slowest trimmed flight; common practice
+TOP_LIFT_SHARE = 0.9  # trimmed wing over section lift, when a gust is capped by stall; common practice, no source
+FULL_ELEVON = np.radians(15.0)  # one up, one down by this at full stick in roll; common practice, no source
+FULL_SPEED_SHARE = 1 / 1.2  # never-exceed speed is at least 1.2 times the fastest level flight
+# Mean section drag that turns and damps a wing sideways: a third of it wrong moves yaw stiffness by under 1 %
+USUAL_SECTION_DRAG = 0.012  # [-]; from our own section tables at cruise
+
+
+class FlightData(NamedTuple):
+    """What stays the same while the choices vary. SI."""
+
+    layout: layout.LayoutData
+    camber: lattice.SectionCamber
+    table: SectionTable  # of the wing's one section, or of all strips (polar.strip_table)
+    elevon_effectiveness: float
+    air_density: float
+    kinematic_viscosity: float
+    launch_speed: float
+    never_exceed_speed: float
+    control_speed: float  # up to which the elevons must keep their say
+    pull_up: float
+    push_over: float
+    gust_cruise: float
+    gust_full_speed: float
+    thrust_line_height: float
+    induced_factor: float = 1.0  # on drag due to lift; 1 unless measurements say otherwise [-]
+
+
+def strip_angles(wing, mesh):
+    """Return what makes downwash on every strip: twist, camber, hinge and elevon coverage (lattice.StripAngles)."""
+    count, n_wing = mesh.middle.shape[-2], mesh.n_wing
+    where = mesh.middle[..., :n_wing, 1]
+    zero = np.zeros((*where.shape[:-1], count - n_wing), dtype=where.dtype)
+
+    def with_fin(values, on_fin=0.0):
+        return np.concatenate([values, zero + on_fin], axis=-1)
+
+    twist, foam, elevon, tip_part = planform.interpolated(
+        wing, (wing.twist, wing.foam_chord, wing.elevon_chord, planform.tip_part(wing, wing.chord)), where)
+    return lattice.StripAngles(
+        twist=with_fin(twist), camber_share=with_fin(np.ones_like(where)),
+        hinge_fraction=with_fin(foam / (foam + elevon), 0.8), elevon_coverage=with_fin(elevon_coverage(wing, mesh)),
+        tip_share=with_fin(tip_part / (foam + elevon)))
+
+
+def strip_tip_shares(laid):
+    """Return the tip section's share (n_wing,) in every wing strip of a layout.LayoutData; no choice moves it. [-]"""
+    wing = layout.outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
+    mesh = half_wing_mesh(wing)
+    return planform.tip_share(wing, wing.chord, mesh.middle[..., : mesh.n_wing, 1])
+
+
+def elevon_coverage(wing, mesh):
+    """Return the share of each wing strip's width that an elevon covers. (..., n_wing) [-]"""
+    inner, outer = mesh.inner_edge[..., : mesh.n_wing, 1], mesh.outer_edge[..., : mesh.n_wing, 1]
+    start, stop = wing.elevon_inner_end[..., None], wing.elevon_outer_end[..., None]
+    left = np.where(inner.real > start.real, inner, start)
+    right = np.where(outer.real < stop.real, outer, stop)
+    return np.where(right.real > left.real, right - left, 0.0) / (outer - inner)
+
+
+class Solution(NamedTuple):
+    """A stretched wing and how it answers to every unit of what may act on it."""
+
+    wing: planform.Planform
+    areas: planform.Areas
+    fins: tuple[Fin, ...]
+    mesh: Mesh
+    unit: lattice.UnitLoads
+    symmetric: np.ndarray  # panel circulations of the symmetric columns (..., n_strip, n_panel, 4) [m]
+    antisymmetric: np.ndarray  # of the antisymmetric ones (..., n_strip, n_panel, 6) [m]
+    air: elastic_wing.AirLoads | None = None  # what incidence of each strip alone adds; where asked for
+
+
+def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
+    """Return the Solution of a stretched wing.
+
+    All (...): extension [m], sweep and washout [rad]. With complex inputs (one batch axis sharing its real part)
+    the imaginary parts are exact slopes. ``strips`` asks for ``air``: what each strip's own incidence does.
+    """
+    wing = layout.outline(data.layout, extension, sweep, washout)
+    areas = planform.areas(wing)
+    fins = layout.fins_on(data.layout, wing, areas)
+    mesh = half_wing_mesh(wing, fins, refinement)
+    angles = strip_angles(wing, mesh)
+    if np.iscomplexobj(extension):
+        influences = lattice.normalwash_with_slopes(mesh)
+        influences = influences.with_matrices() if strips else influences
+        solved = (room.circulations_with_slopes for room in (lattice, lateral))
+    else:
+        influences = lattice.normalwash(mesh)
+        solved = (room.circulations for room in (lattice, lateral))
+    symmetric, antisymmetric = (
+        solve(mesh, angles, data.camber, influences=influences, strips=strips) for solve in solved)
+    air = elastic_wing.air_loads(mesh, symmetric, antisymmetric) if strips else None
+    symmetric, antisymmetric = symmetric[..., : lattice.N_COLUMN], antisymmetric[..., : lateral.N_COLUMN]
+    unit = lattice.first_columns(air.unit) if air else lattice.unit_loads(mesh, symmetric)
+    return Solution(wing, areas, fins, mesh, unit, symmetric, antisymmetric, air)
+
+
+def condition_speeds(data, cruise_speed):
+    """Return the airspeed of every condition (..., n_condition). [m/s]"""
+    full = data.never_exceed_speed * FULL_SPEED_SHARE
+    cruise = np.array([1, 1 / CRUISE_OVER_SLOW, 0, 0, 0, 0, 1, 0])
+    return cruise_speed[..., None] * cruise + np.array([0, 0, data.launch_speed, full, full, full, 0, full])
+
+
+def thrust_moment_volume(data, areas, lift_coefficient):
+    """Return the nose-up moment of thrust over dynamic pressure, from a drag estimate good enough for it. [m^3]
+
+    Drag is taken as 0.020 + CL^2 / (0.9 pi A); a thrust line 20 mm off and a third of drag wrong move the
+    elevon by less than a tenth of a degree.
+    """
+    drag = 0.020 + lift_coefficient**2 / (0.9 * np.pi * areas.aspect_ratio[..., None])
+    return -data.thrust_line_height * drag * areas.area[..., None]
+
+
+def flown(data, extension, sweep, washout, all_up_mass, static_margin, cruise_speed):
+    """Return balance, trim, strip lift, induced drag and answers to yaw and roll of one design as name -> array.
+
+    All arguments (...); see ``LEVEL_CONDITIONS`` and ``LOAD_CONDITIONS`` for the condition axes. Static margin
+    over mean aerodynamic chord [-], speeds [m/s], mass [kg].
+    """
+    return flown_from(data, unit_solution(data, extension, sweep, washout), all_up_mass, static_margin, cruise_speed)
+
+
+def flown_from(data, solution, all_up_mass, static_margin, cruise_speed):
+    """Return what ``flown`` does, from a ``unit_solution`` at hand. Mass [kg], margin [-], speed [m/s], all (...)."""
+    found = flown_with(data, solution, all_up_mass, static_margin, cruise_speed)
+    return found | answers_sideways(data, solution, found)
+
+
+def flown_with(data, solution, all_up_mass, static_margin, cruise_speed, compliance=None):
+    """Return what ``flown`` does but for yaw and roll, from a ``unit_solution``: many speeds then cost one lattice.
+
+    Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...). With a flexible.Compliance, and a
+    solution that was asked for its strips, the wing twists under its loads; neutral point, balance and lift slope stay
+    those of the rigid wing.
+    """
+    wing, areas, mesh, unit = solution.wing, solution.areas, solution.mesh, solution.unit
+    balance = trim.balance(unit, areas.mean_aerodynamic_chord, static_margin)
+    weight = all_up_mass * GRAVITY
+    speed = condition_speeds(data, cruise_speed)
+    pressure = 0.5 * data.air_density * speed**2
+    steady = np.array([1, 1, 1, 1, data.pull_up, data.push_over, 1, 1.0])
+    mean_lift = weight[..., None] * steady / (pressure * areas.area[..., None])
+    wanted = (balance.centre_of_gravity, weight, pressure, steady, speed, data.elevon_effectiveness,
+              thrust_moment_volume(data, areas, mean_lift))
+    extra = gust_increments(data, areas, unit, all_up_mass, speed)
+    if compliance is None:
+        state = trim.trimmed(unit, *wanted)
+        amplitude = trim.with_gust(state, unit, weight, pressure, extra)
+    else:
+        unit = solution.air.unit
+        tails = elastic_wing.elastic_columns(elastic_wing.couplings(compliance, solution.air)[0], pressure)
+        state = elastic_wing.flexible_trim(unit, tails, *wanted, extra)
+        amplitude = state.amplitude
+    n_level, n_wing = len(LEVEL_CONDITIONS), mesh.n_wing
+    strips = wing_strips(mesh, unit)
+    chord = mesh.chord[..., :n_wing]
+    width = (mesh.outer_edge - mesh.inner_edge)[..., :n_wing, 1]
+    level = amplitude[..., :n_level, :]
+    loads = amplitude[..., n_level:, :], pressure[..., n_level:]
+    return {
+        "neutral_point": balance.neutral_point,
+        "centre_of_gravity": balance.centre_of_gravity,
+        "lift_slope": unit.lift_area[..., 1] / areas.area,
+        "alpha": state.alpha,
+        "elevon": state.elevon,
+        "load_factor": steady + extra,
+        "dynamic_pressure": pressure,
+        "lift_coefficient": trim.strip_lift_coefficients(strips, level, chord),
+        "log_reynolds": np.log(speed[..., :n_level, None] * chord[..., None, :] / data.kinematic_viscosity),
+        "strip_deflection": state.elevon[..., :n_level, None] * elevon_coverage(wing, mesh)[..., None, :],
+        "strip_area": 0.5 * (mesh.inner_chord + mesh.outer_chord)[..., :n_wing] * width,
+        "induced_drag_area": data.induced_factor * trim.induced_drag_areas(unit, level),
+        "strip_lift": trim.strip_forces(strips.strip_lift, *loads),
+        "strip_moment": trim.strip_forces(strips.strip_moment, *loads),
+    }
+
+
+def wing_strips(mesh, unit):
+    """Return the UnitLoads of the wing strips; what canted fins lift hangs on the wing strip inside of their feet.
+
+    That a canted fin lifts farther out than it stands is left out.
+    """
+    return unit._replace(strip_circulation=unit.strip_circulation[..., : mesh.n_wing, :],
+                         strip_lift=lattice.hung_on_wing(mesh, unit.strip_lift),
+                         strip_moment=lattice.hung_on_wing(mesh, unit.strip_moment))
+
+
+def lateral_derivatives(data, solution, found, centre_height=0.0):
+    """Return lateral.LateralDerivatives (...) of level cruise. [1/rad]
+
+    ``found`` is what ``flown_with`` tells of the same ``solution``; ``centre_height`` (...) [m].
+    """
+    alpha, elevon = found["alpha"][..., :1], found["elevon"][..., :1] * data.elevon_effectiveness
+    zero = 0 * (alpha + elevon)
+    level = np.stack([1 + zero, alpha + zero, elevon + zero, zero], axis=-1)
+    sideways = lateral.derivatives(solution.mesh, solution.areas, solution.symmetric, solution.antisymmetric, level,
+                                   found["centre_of_gravity"], centre_height, data.elevon_effectiveness,
+                                   USUAL_SECTION_DRAG)
+    return lateral.LateralDerivatives(*(value[..., 0] for value in sideways))
+
+
+def answers_sideways(data, solution, found):
+    """Return what the search holds of ``lateral_derivatives`` as name -> array (...).
+
+    ``yaw_stiffness`` [1/rad]; ``roll_per_metre``: steady rolling over airspeed with each elevon moved by
+    ``FULL_ELEVON`` the opposite way [rad/m].
+    """
+    sideways = lateral_derivatives(data, solution, found)
+    return {"yaw_stiffness": sideways.yaw_sideslip,
+            "roll_per_metre": lateral.roll_per_metre(sideways, FULL_ELEVON, solution.areas.span)}
+
+
+def gust_increments(data, areas, unit, all_up_mass, speed):
+    """Return what a gust adds to the load factor in every condition (..., n_condition); zero without. [-]
+
+    The gust formula with its alleviation, capped (rounded) where the wing would stall.
+    """
+    reynolds = np.log(speed * areas.mean_aerodynamic_chord[..., None] / data.kinematic_viscosity)
+    highest, lowest = lift_limits(polar.mean_table(data.table), reynolds.real, np.zeros(reynolds.shape))
+    top, bottom = (TOP_LIFT_SHARE * (limit[0] + limit[1] * (reynolds - reynolds.real)) for limit in (highest, lowest))
+    equivalent = speed * np.sqrt(data.air_density / SEA_LEVEL_DENSITY)
+    loading = (all_up_mass / areas.area)[..., None]
+    mean_chord = (areas.area / areas.span)[..., None]
+    slope = (unit.lift_area[..., 1] / areas.area)[..., None]
+    gust = np.array([data.gust_cruise, data.gust_full_speed])
+    gusty = slice(-2, None)
+    demanded = 1 + gust_increment(gust, equivalent[..., gusty], loading, mean_chord, slope, data.air_density)
+    available = available_load_factor(equivalent[..., gusty], loading, top[..., gusty])
+    available_down = available_load_factor(equivalent[..., gusty], loading, bottom[..., gusty])
+    extra = np.zeros_like(speed + loading)
+    extra[..., gusty] = capped_load_factor(demanded, available, available_down) - 1
+    return extra

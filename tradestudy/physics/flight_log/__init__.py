@@ -1,0 +1,1 @@
+"""What a flight log says: path, steady stretches, wind."""

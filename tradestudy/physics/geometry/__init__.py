@@ -1,0 +1,1 @@
+"""The wing's shape: planform, its kinks, fins and the lattice mesh."""

@@ -1,0 +1,300 @@
+"""Outline of the half wing: what a builder measures, and the three exact ways of stretching it."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from .panel_breaks import with_breaks
+
+SHORTEST_PIECE = 1e-4  # m; a piece of zero width would make a lattice strip of zero width
+
+
+class StockWing(NamedTuple):
+    """The stock wing as measured. Lengths [m], angles [rad]; chords are foam alone.
+
+    ``elevon_outline``: (station, chord) points of the elevon from its inner to its outer end, with a fixed strip of
+    the end's chord inside and outside of them; without, its chord runs straight over the panel. Root and tip chord,
+    inner and outer end are then those of the first and last point.
+    """
+
+    span: float
+    centre_width: float
+    root_chord: float
+    tip_chord: float
+    tip_set_back: float
+    washout: float
+    dihedral: float
+    elevon_root_chord: float
+    elevon_tip_chord: float
+    elevon_inner_end: float
+    elevon_outer_end: float
+    elevon_outline: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def semi_span(self):
+        """Half the span. [m]"""
+        return 0.5 * self.span
+
+    @property
+    def elevon_chord(self):
+        """Mean chord of the elevon: of its outline, else of root and tip. [m]"""
+        if not self.elevon_outline:
+            return 0.5 * (self.elevon_root_chord + self.elevon_tip_chord)
+        return _mean_between(*np.transpose(self.elevon_outline))
+
+    @property
+    def hinge_fraction(self):
+        """Foam over whole chord, mean over the outline of the elevon, else of root and tip. [-]"""
+        foam = 0.5 * (self.root_chord + self.tip_chord)
+        if self.elevon_outline:  # foam is straight over the panel and constant inside it
+            ends = np.array([self.elevon_inner_end, self.panel_start, self.elevon_outer_end])
+            ends[1] = np.clip(ends[1], ends[0], ends[2])
+            chord = np.interp(ends, [self.panel_start, self.semi_span], [self.root_chord, self.tip_chord])
+            foam = _mean_between(ends, chord)
+        return foam / (foam + self.elevon_chord)
+
+    @property
+    def panel_start(self):
+        """Where the flat centre piece ends and the tapered panel begins. [m]"""
+        return 0.5 * self.centre_width
+
+    @property
+    def sweep(self):
+        """Leading-edge sweep of the stock panel. [rad]"""
+        return np.arctan(self.tip_set_back / (self.semi_span - self.panel_start))
+
+
+def _mean_between(station, value):
+    """Mean of what runs straight between stations."""
+    return float((0.5 * (value[1:] + value[:-1]) * np.diff(station)).sum() / (station[-1] - station[0]))
+
+
+class Planform(NamedTuple):
+    """A half wing from the centre line to the tip, straight between ``station`` breaks.
+
+    Arrays have shape (..., n_break); lengths in m, ``twist`` in rad (nose up positive). ``pieces`` names what lies
+    between the breaks, from the centre line out: "centre" (flat, unswept), "panel", "tip" (added to the panel); where
+    more breaks cut one of these up its name is repeated, and ``piece_shares`` says how much of the stock wing's each
+    piece is (empty: nothing is cut). ``marks``: on which break each inboard fin stands.
+    """
+
+    station: np.ndarray
+    leading_edge: np.ndarray
+    height: np.ndarray
+    foam_chord: np.ndarray
+    elevon_chord: np.ndarray
+    twist: np.ndarray
+    elevon_inner_end: np.ndarray
+    elevon_outer_end: np.ndarray
+    stock_part_start: np.ndarray
+    stock_part_end: np.ndarray
+    pieces: tuple[str, ...] = ("panel",)
+    piece_shares: tuple[float, ...] = ()
+    marks: tuple[int, ...] = ()
+
+    @property
+    def chord(self):
+        """Whole chord: foam and elevon (or the fixed strip in its place). (..., n_break) [m]"""
+        return self.foam_chord + self.elevon_chord
+
+    @property
+    def semi_span(self):
+        """Half the span. (...) [m]"""
+        return self.station[..., -1]
+
+
+def stretched(stock, scheme, keep, extension, sweep, washout, tip_chord_rule="continue", elevon_to_tip=False,
+              fin_stations=()):
+    """Return the outline when each side gains ``extension``.
+
+    Parameters
+    ----------
+    stock : StockWing
+        The wing that flies.
+    scheme : str
+        ``"scaled"``: the panel is redrawn to the new semi-span with the same chords. ``"plug"``: a piece of
+        constant chord and no sweep goes in at the root. ``"tip"``: the panel is carried on outward.
+    keep : str
+        For ``scaled`` only: ``"set_back"`` holds the tip set-back (``sweep`` is then ignored);
+        ``"sweep_angle"`` uses ``sweep``.
+    extension : (...) array
+        Added semi-span. [m]
+    sweep : (...) array
+        Leading-edge sweep of the redrawn panel (``scaled`` with ``keep = "sweep_angle"``). [rad]
+    washout : (...) array
+        Washout at the new tip, linear along the panel (``scaled``) or along the added piece (``tip``);
+        ignored for ``plug``. [rad]
+    fin_stations : tuple of float
+        Where inboard fins stand on the stock wing: a break each. [m]
+
+    Returns
+    -------
+    Planform
+        Breaks: centre line, end of the centre piece (left out when it has no width), for ``tip`` the end of
+        the stock panel, tip; and those of `breaks.with_breaks`.
+    """
+    extension, sweep, washout = np.broadcast_arrays(*(np.asarray(v) for v in (extension, sweep, washout)))
+    build = {"scaled": _scaled, "plug": _plug, "tip": _tip}[scheme]
+    wing = build(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip)
+    return with_breaks(wing, stock, scheme, fin_stations) if stock.elevon_outline or fin_stations else wing
+
+
+def stock_planform(stock, fin_stations=()):
+    """Return the Planform of the stock wing itself."""
+    return stretched(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout, fin_stations=fin_stations)
+
+
+def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, height, pieces, **rest):
+    """Put the flat centre piece (if any) in front of the panel breaks, each a list from its start outward."""
+    zero = np.zeros_like(station[-1])
+    if start is not None:
+        station, leading_edge, height = [zero, *station], [zero, *leading_edge], [zero, *height]
+        foam, elevon = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon]
+        twist, pieces = [zero, *twist], ("centre", *pieces)
+    # one array (field, break, ...) costs less than a stack for every field
+    fields = np.array([station, leading_edge, height, foam, elevon, twist])
+    return Planform(*np.moveaxis(fields, 1, -1), pieces=pieces, **rest)
+
+
+def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
+    zero = np.zeros_like(extension)
+    start = stock.panel_start + zero
+    tip = stock.semi_span + extension
+    set_back = stock.tip_set_back + zero if keep == "set_back" else np.tan(sweep) * (tip - start)
+    growth = tip / stock.semi_span
+    return _with_centre(
+        stock, start if stock.panel_start > 0 else None,
+        pieces=("panel",), station=[start, tip], leading_edge=[zero, set_back],
+        height=[zero, np.tan(stock.dihedral) * (tip - start)],
+        foam=[stock.root_chord + zero, stock.tip_chord + zero],
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero], twist=[zero, -washout],
+        elevon_inner_end=stock.elevon_inner_end * growth, elevon_outer_end=stock.elevon_outer_end * growth,
+        stock_part_start=zero, stock_part_end=zero)
+
+
+def _plug(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
+    zero = np.zeros_like(extension)
+    added = extension + (SHORTEST_PIECE if stock.panel_start == 0 else 0.0)
+    start = stock.panel_start + added
+    tip = stock.semi_span + added
+    return _with_centre(
+        stock, start,
+        pieces=("panel",), station=[start, tip], leading_edge=[zero, stock.tip_set_back + zero],
+        height=[zero, np.tan(stock.dihedral) * (tip - start)],
+        foam=[stock.root_chord + zero, stock.tip_chord + zero],
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero], twist=[zero, -stock.washout + zero],
+        elevon_inner_end=stock.elevon_inner_end + extension, elevon_outer_end=stock.elevon_outer_end + extension,
+        stock_part_start=start, stock_part_end=tip)
+
+
+def _tip(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
+    zero = np.zeros_like(extension)
+    panel = stock.semi_span - stock.panel_start
+    added = extension + SHORTEST_PIECE
+    growth = 0.0 if tip_chord_rule == "constant" else added / panel
+    foam_tip = stock.tip_chord + (stock.tip_chord - stock.root_chord) * growth
+    elevon_tip = stock.elevon_tip_chord + (stock.elevon_tip_chord - stock.elevon_root_chord) * growth
+    rise = np.tan(stock.dihedral)
+    carried = added if elevon_to_tip else 0.0
+    return _with_centre(
+        stock, stock.panel_start + zero if stock.panel_start > 0 else None,
+        pieces=("panel", "tip"), station=[stock.panel_start + zero, stock.semi_span + zero, stock.semi_span + added],
+        leading_edge=[zero, stock.tip_set_back + zero, stock.tip_set_back * (1 + added / panel)],
+        height=[zero, rise * panel + zero, rise * (panel + added)],
+        foam=[stock.root_chord + zero, stock.tip_chord + zero, foam_tip + zero],
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero, elevon_tip + zero],
+        twist=[zero, -stock.washout + zero, -washout],
+        elevon_inner_end=stock.elevon_inner_end + zero, elevon_outer_end=stock.elevon_outer_end + carried + zero,
+        stock_part_start=zero, stock_part_end=stock.semi_span + zero)
+
+
+def tip_washout_carried_on(stock, extension):
+    """Return the washout at a tip extension that carries the stock twist on at the same rate. (...) [rad]"""
+    panel = stock.semi_span - stock.panel_start
+    return stock.washout * (1 + extension / panel)
+
+
+def interpolated(planform, values, where):
+    """Return each of ``values`` (tuple of (..., n_break) arrays), linear between breaks, at ``where`` (..., n) [m]."""
+    station = planform.station
+    last = station.shape[-1] - 2
+    shares, inside = [], []
+    for piece in range(last + 1):
+        left, right = station[..., piece, None], station[..., piece + 1, None]
+        shares.append((where - left) / (right - left))
+        after = True if piece == 0 else where.real > left.real
+        inside.append(after if piece == last else after & (where.real <= right.real))
+    found = []
+    for value in values:
+        total = 0.0
+        for piece, (share, here) in enumerate(zip(shares, inside, strict=True)):
+            left = value[..., piece, None]
+            total = total + np.where(here, left + (value[..., piece + 1, None] - left) * share, 0.0)
+        found.append(total)
+    return found
+
+
+class Areas(NamedTuple):
+    """Whole-wing area integrals of a planform, each of shape (...)."""
+
+    span: np.ndarray  # [m]
+    area: np.ndarray  # [m^2]
+    mean_aerodynamic_chord: np.ndarray  # [m]
+    mean_aerodynamic_chord_leading_edge: np.ndarray  # [m]
+    aspect_ratio: np.ndarray  # [-]
+
+
+def areas(planform):
+    """Return Areas: area, mean aerodynamic chord and its place, exactly (the pieces are straight).
+
+    For cranked wings the mean aerodynamic chord is (2/S) int c^2 dy and its leading edge is the
+    chord-weighted mean, (2/S) int x c dy over the half wing; for straight taper both equal the textbook forms.
+    """
+    station = planform.station
+    width = station[..., 1:] - station[..., :-1]
+    chord, edge = planform.chord, planform.leading_edge
+    half_area = 0.5 * (width * (chord[..., 1:] + chord[..., :-1])).sum(-1)
+    chord_squared = _product_integral(chord, chord, width)
+    return Areas(
+        span=2 * planform.semi_span, area=2 * half_area,
+        mean_aerodynamic_chord=chord_squared / half_area,
+        mean_aerodynamic_chord_leading_edge=_product_integral(edge, chord, width) / half_area,
+        aspect_ratio=2 * planform.semi_span**2 / half_area)
+
+
+def _product_integral(first, second, width):
+    """Integrate the product of two piecewise-linear functions over the half wing, exactly."""
+    a, b = first[..., :-1], first[..., 1:]
+    c, d = second[..., :-1], second[..., 1:]
+    return (width * (a * (2 * c + d) + b * (c + 2 * d))).sum(-1) / 6
+
+
+def tip_share(wing, chord, where):
+    """Return the tip section's share at stations (..., n). [-]
+
+    ``wing`` a planform.Planform, ``chord`` (..., n_break) its chord that the section covers [m], stations [m].
+    """
+    part, whole = interpolated(wing, (tip_part(wing, chord), chord), where)
+    return part / whole
+
+
+def tip_part(wing, chord):
+    """Return the tip section's share times the chord at the breaks (..., n_break): straight between them. [m]
+
+    ``wing`` a planform.Planform, ``chord`` (..., n_break) its chord that the section covers [m].
+    """
+    start, end = _panel_breaks(wing.pieces)
+    station = wing.station
+    along = (station - station[..., start, None]) / (station[..., end, None] - station[..., start, None])
+    zero = 0 * along
+    # inside the panel the tip's template counts with the chord it has there, beyond with the local one
+    return np.concatenate([zero[..., :start], along[..., start: end + 1] * chord[..., end, None],
+                           chord[..., end + 1:] + zero[..., end + 1:]], axis=-1)
+
+
+def _panel_breaks(pieces):
+    """First and last break of the tapered panel."""
+    panels = [index for index, piece in enumerate(pieces) if piece == "panel"]
+    return panels[0], panels[-1] + 1

@@ -1,0 +1,1 @@
+"""Propeller, motor, controller and pack."""

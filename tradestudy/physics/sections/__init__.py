@@ -1,0 +1,1 @@
+"""Wing sections: outlines, named and drawn, and their tables of lift and drag."""

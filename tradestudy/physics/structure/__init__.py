@@ -1,0 +1,1 @@
+"""Rods in foam: stiffness, loads, the beam, and how each part fails."""

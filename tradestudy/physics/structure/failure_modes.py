@@ -1,0 +1,312 @@
+"""What breaks first: one function per way of failing, each with its source.
+
+Every mode returns a utilisation, applied over allowable: 1 is failure. Values are per condition and
+station, sign removed by a rounded magnitude, since of a rod pair one is pressed whichever way the
+wing bends. Rod modes carry (..., n_condition, n_set, n_station), the others
+(..., n_condition, n_station).
+
+Cautions: foam strengths scatter by a factor of two, glue lines more. Estimates, not airworthiness.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from .cut_centre import centre_section, distance_size
+from .foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
+from .rods import pressed_when_lifted, rod_area, uneven
+
+# Plain words for a builder; rod modes come once per rod set, in this order, then the wing modes.
+ROD_MODES = ("rod pulled apart", "rod crushed", "rod buckling in the foam", "foam shear between the rods",
+             "rod tearing loose from the foam", "rod failing where it crosses the cut centre")
+WING_MODES = ("foam crushed in bending", "foam shear away from the rods", "joiner bending",
+              "joiner bending across the cut centre", "foam crushed at the cut centre",
+              "foam shear at the cut centre", "foam crushed by the joiner in its channel")
+
+ONE_WAY = (0, 1, 2, 5)  # pulled apart, crushed, buckling in the foam and at the cut centre, of ROD_MODES
+ROUNDING = 1e-3  # rounds the corner of a magnitude at zero, in utilisation [-]
+SHARPNESS_DOUBLINGS = 7  # 2^7 = 128 is the rho of the smooth greatest value
+
+
+class Shares(NamedTuple):
+    """What each part carries, worked out once for all modes."""
+
+    curvature: Any  # M/EI (..., n_condition, 1, n_station) [1/m]
+    shear_flow: Any  # from the foam into one rod (..., n_condition, n_set, n_station) [N/m]
+    held: Any  # rod present (..., 1, n_set, n_station) [-]
+
+
+def magnitude(utilisation, out=None):
+    """Return the size of a signed utilisation, rounded at zero (never below ROUNDING). [-]
+
+    ``out`` takes the answer, and may be the utilisation itself.
+    """
+    real = _shared_real(utilisation)
+    size = np.sqrt(real * real + ROUNDING**2)
+    if not np.iscomplexobj(utilisation):
+        return size
+    # a complex root costs five times as much as its value and slope
+    found = np.empty(utilisation.shape, complex) if out is None else out
+    np.multiply(real / size, utilisation.imag, out=found.imag)
+    found.real = size
+    return found
+
+
+def shares(stiffness, rods, shear, bending_moment):
+    """Return curvature, shear flow into the rods and rod presence.
+
+    Parameters
+    ----------
+    stiffness, rods : Stiffness, RodSets
+        From ``stiffness``.
+    shear, bending_moment : (..., n_condition, n_station) array
+        [N], [N m]
+
+    Returns
+    -------
+    shares : Shares
+        A pair carries the share of the shear that its EI is of the whole. A set of no pairs holds
+        nothing and cannot fail.
+    """
+    exists = np.asarray(rods.pairs) / (np.asarray(rods.pairs) + 1e-6)
+    held = (stiffness.presence * exists[..., None])[..., None, :, :]
+    rigidity = stiffness.bending_rigidity[..., None, :]
+    flow = stiffness.flow_rigidity[..., None, :, :] * held
+    return Shares((bending_moment / rigidity)[..., None, :], flow * (shear / rigidity)[..., None, :], held)
+
+
+def rod_tension(share, stiffness, rods):
+    """Return the utilisation of the stretched rod's outer fibre: E kappa (lever + d/2) over tensile strength. [-]"""
+    return _fibre_stress(share, stiffness, rods) / _rod(rods.tensile_strength) * share.held
+
+
+def rod_compression(share, stiffness, rods):
+    """Return the utilisation of the pressed rod's outer fibre: E kappa (lever + d/2) over compressive strength. [-]
+
+    Crushing of the rod itself; in bead foam the rod buckles first.
+    """
+    return _fibre_stress(share, stiffness, rods) / _rod(rods.compressive_strength) * share.held
+
+
+def rod_buckling(share, stiffness, rods, bed):
+    """Return the utilisation of the pressed rod in its foam bed. [-]
+
+    Axial force E A kappa lever over ``rod_buckling_load`` times BUCKLING_KNOCKDOWN; half of it for a rod
+    whose inner end is cut, since a free end that carries the load buckles at sqrt(k E I)
+    (Hetenyi, semi-infinite beam).
+    """
+    end = 0.5 + 0.5 * np.asarray(rods.crosses_centre)
+    allowable = BUCKLING_KNOCKDOWN * end * rod_buckling_load(bed, rods)
+    per_curvature = rods.youngs_modulus * rod_area(rods) / allowable
+    return _rod(per_curvature) * share.curvature * (stiffness.lever[..., None, :, :] * share.held)
+
+
+def web_shear(share, stiffness, foam):
+    """Return the utilisation of the foam between the rods of a pair: V / (K h^2) over shear strength. [-]
+
+    V / h is the shear flow and K h the equivalent width of the web (``stiffness.web_factor``).
+    """
+    web = (stiffness.web_factor * stiffness.spacing)[..., None, :, :]
+    return share.shear_flow / web / _foam(foam.shear_strength)[..., None]
+
+
+def bond_shear(share, stiffness, rods, foam):
+    """Return the utilisation of the glue line: shear flow V / h over the perimeter pi d, over shear strength.
+
+    Foam-safe adhesives are stronger than the foam, so the foam's skin of the slot gives way. The whole
+    perimeter counts as glued: common practice, no source.
+    """
+    return share.shear_flow / (np.pi * _rod(rods.diameter)) / _foam(foam.shear_strength)[..., None]
+
+
+def foam_bending(share, stiffness, foam):
+    """Return the utilisation of the foam's outer fibre: E kappa t/2 over compressive strength. [-]"""
+    per_strain = _foam(np.asarray(foam.youngs_modulus) / foam.compressive_strength)
+    farthest = 0.5 * stiffness.shape.thickness + distance_size(stiffness.neutral_axis)
+    return per_strain * farthest[..., None, :] * share.curvature[..., 0, :]
+
+
+def foam_shear(stiffness, foam, shear):
+    """Return the utilisation of the plain foam section: 1.5 V/A, for its share of the shear force. [-]"""
+    part = stiffness.foam_rigidity / (stiffness.bending_rigidity * stiffness.shape.area)
+    return 1.5 * part[..., None, :] * shear / _foam(foam.shear_strength)
+
+
+def joiner_bending(share, stiffness, joiner):
+    """Return the utilisation of the joiner, bent with the wing: E kappa d/2 over its bending strength. [-]"""
+    per_curvature = 0.5 * joiner.youngs_modulus * joiner.diameter / joiner.strength
+    reach = np.asarray(per_curvature)[..., None] * stiffness.joiner_presence
+    return reach[..., None, :] * share.curvature[..., 0, :]
+
+
+def utilisations(stiffness, foam, rods, joiner, shear, bending_moment, bay_half_width, remaining_foam):
+    """Return every mode at every station.
+
+    Parameters
+    ----------
+    As for ``centre_section``.
+
+    Returns
+    -------
+    utilisations : (..., n_condition, n_mode, n_station) array
+        Order of ``mode_names``; the cut-centre modes stand at the first station only. [-]
+    """
+    unit = unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_foam)
+    return loaded_utilisations(unit, shear, bending_moment, one_way_modes(rods))
+
+
+def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_foam, added_shear=0.0):
+    """Return every mode's utilisation per newton of shear or newton metre of bending, whichever drives it.
+
+    Arguments as for ``centre_section``; (..., n_mode, n_station), order of ``mode_names``. [1/N], [1/N m]
+    """
+    one = np.ones((1, np.shape(stiffness.bending_rigidity)[-1]))
+    share = shares(stiffness, rods, one, one)
+    bed = foundation_modulus(foam, rods)
+    by_rod, *centre = centre_section(stiffness, foam, rods, joiner, bed, one, one, bay_half_width,
+                                     remaining_foam, added_shear)
+    along = [rod_tension(share, stiffness, rods), rod_compression(share, stiffness, rods),
+             rod_buckling(share, stiffness, rods, bed), web_shear(share, stiffness, foam),
+             bond_shear(share, stiffness, rods, foam)]
+    wing = [foam_bending(share, stiffness, foam), foam_shear(stiffness, foam, one),
+            joiner_bending(share, stiffness, joiner)]
+    kind = np.result_type(*along, *wing, by_rod, *centre)
+    batch = np.broadcast_shapes(*(mode.shape[:-3] for mode in along), *(mode.shape[:-2] for mode in wing),
+                                by_rod.shape[:-2], *(mode.shape[:-1] for mode in centre))
+    n_set, n_station = along[0].shape[-2:]
+    n_rod_modes = len(ROD_MODES) * n_set
+    unit = np.zeros((*batch, n_rod_modes + len(WING_MODES), n_station), kind)
+    for place, mode in enumerate(along):
+        unit[..., place * n_set:(place + 1) * n_set, :] = mode[..., 0, :, :]
+    unit[..., n_rod_modes - n_set:n_rod_modes, 0] = by_rod[..., 0, :]
+    if uneven(rods):
+        _turn_ways(unit, pressed_when_lifted(rods))
+    for place, mode in enumerate(wing):
+        unit[..., n_rod_modes + place, :] = mode[..., 0, :]
+    for place, mode in enumerate(centre):
+        unit[..., n_rod_modes + len(wing) + place, 0] = mode[..., 0]
+    return unit
+
+
+def one_way_modes(rods):
+    """Return which modes break when the wing bends one way alone: those of rods near one skin only. [-]
+
+    A frozenset of places in ``mode_names``; empty where all sets are pairs.
+    """
+    if not uneven(rods):
+        return frozenset()
+    sets = np.flatnonzero(pressed_when_lifted(rods))
+    n_set = np.shape(rods.pairs)[-1]
+    return frozenset(int(mode * n_set + index) for mode in ONE_WAY for index in sets)
+
+
+def _turn_ways(unit, pressed):
+    """Give the modes of rods near one skin alone the sign of the load that breaks them: pulled apart or pressed."""
+    for mode in ONE_WAY:
+        signs = np.where(pressed < 0.0, -1.0, 1.0) if mode else np.where(pressed > 0.0, -1.0, 1.0)
+        unit[..., mode * pressed.size:(mode + 1) * pressed.size, :] *= signs[:, None]
+
+
+def loaded_utilisations(unit, shear, bending_moment, one_way=frozenset()):
+    """Return ``utilisations`` from unit ones and loads (..., n_condition, n_station) [N], [N m].
+
+    ``one_way``: modes of `one_way_modes`.
+    """
+    return magnitude_of(signed_utilisations(unit, shear, bending_moment), one_way)
+
+
+def magnitude_of(signed, one_way=frozenset()):
+    """Return the size of signed utilisations, of one-way modes that of their positive part; overwrites them. [-]"""
+    for mode in one_way:
+        row = signed[..., mode, :]
+        size = np.sqrt(row.real**2 + ROUNDING**2)
+        part = 0.5 * (row.real + size)
+        signed[..., mode, :] = part + 1j * (part / size * row.imag) if np.iscomplexobj(row) else part
+    return magnitude(signed, out=signed)
+
+
+def signed_utilisations(unit, shear, bending_moment):
+    """Return utilisations with their sign, positive where lift breaks it, as for ``loaded_utilisations``. [-]"""
+    n_set = (unit.shape[-2] - len(WING_MODES)) // len(ROD_MODES)
+    n_rod_modes = len(ROD_MODES) * n_set
+    bending_moment, shear = (np.asarray(load)[..., None, :] for load in (bending_moment, shear))
+    unit = unit[..., None, :, :]
+    signed = np.multiply(unit, bending_moment, dtype=np.result_type(unit, shear, bending_moment))
+    # web and glue of the rods, plain foam, foam at the cut: these follow the shear
+    for first, last in ((3 * n_set, 5 * n_set), (n_rod_modes + 1, n_rod_modes + 2),
+                        (n_rod_modes + 5, n_rod_modes + 6)):
+        np.multiply(unit[..., first:last, :], shear, out=signed[..., first:last, :])
+    return signed
+
+
+def mode_names(set_names):
+    """Return the name of each mode in order. [words]
+
+    Parameters
+    ----------
+    set_names : sequence of str
+        One per rod set.
+
+    Returns
+    -------
+    mode_names : list of str
+        Such as "rod buckling in the foam (main)".
+    """
+    return [f"{mode} ({name})" for mode in ROD_MODES for name in set_names] + list(WING_MODES)
+
+
+def smooth_greatest(utilisation):
+    """Return the greatest utilisation over modes and stations, smooth and never below it.
+
+    Parameters
+    ----------
+    utilisation : (..., n_mode, n_station) array
+        Positive. [-]
+
+    Returns
+    -------
+    smooth_greatest : (...) array
+        [-]
+
+    Notes
+    -----
+    The Kreisselmeier-Steinhauser function of the logarithm, with rho = 128: (sum u^rho)^(1/rho). On
+    the logarithm, so that load factors scale as the loads do. At most ln(n)/128 above the greatest.
+    """
+    real = _shared_real(utilisation)
+    scale = real.max(axis=(-2, -1), keepdims=True)
+    power = real / scale
+    for _ in range(SHARPNESS_DOUBLINGS):
+        power *= power
+    total = power.sum(axis=(-2, -1), keepdims=True)
+    greatest = scale * total ** (1.0 / 2**SHARPNESS_DOUBLINGS)
+    if not np.iscomplexobj(utilisation):
+        return greatest[..., 0, 0]
+    slope = np.einsum("...ms,...ms->...", greatest / total * power / real, utilisation.imag)
+    return greatest[..., 0, 0] + 1j * slope
+
+
+def _shared_real(value):
+    """Return the real part, of one direction alone where all directions (first axis) have the same."""
+    real = value.real
+    if real.ndim > 3 and (real == real[:1]).all():
+        return real[:1]
+    return real
+
+
+def _rod(value):
+    """Give a rod value (..., n_set) its condition and station axes."""
+    return np.asarray(value)[..., None, :, None]
+
+
+def _foam(value):
+    """Give a foam value (...) its condition and station axes."""
+    return np.asarray(value)[..., None, None]
+
+
+def _fibre_stress(share, stiffness, rods):
+    """Return the outer fibre's stress (..., n_condition, n_set, n_station). [Pa]"""
+    reach = stiffness.lever[..., None, :, :] + 0.5 * _rod(rods.diameter)
+    return _rod(rods.youngs_modulus) * share.curvature * reach

@@ -1,0 +1,1 @@
+"""Masses, inertias, and the size of a pack."""

@@ -1,0 +1,1 @@
+"""The build sheet and the full-size templates."""

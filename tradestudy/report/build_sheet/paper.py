@@ -1,0 +1,192 @@
+"""A sheet of paper measured in mm: its frame, title and check square, and plain strokes and words on it.
+
+Everything is placed in mm from the lower left corner, and one mm of the file is one mm of the paper: what the printer
+makes of it the check square tells, 100 mm on every sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+import numpy as np
+from matplotlib import font_manager
+from matplotlib.backends.backend_pdf import FigureCanvasPdf
+from matplotlib.figure import Figure
+from matplotlib.ft2font import LoadFlags
+from matplotlib.patches import Rectangle
+
+from tradestudy.report.figures import drawing as ink
+
+MM_PER_INCH = 25.4
+POINTS_PER_INCH = 72.0
+SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # mm; ISO 216, and 8.5 x 11 inches
+MARGIN = 12.0  # mm that most printers need, and some air
+TITLE, FOOT = 13.0, 6.0  # mm of the strips at top and bottom
+SQUARE = 100.0  # mm
+GAP = 5.0  # mm between the square and what stands beside it
+BODY, SMALL, HEAD = 8.5, 7.5, 10.5  # points
+UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
+FOOT_WORDS = ("Print at 100 %, not \"fit to page\", and measure the square first: both sides 100 mm. Estimates, no "
+              "proof of airworthiness.")  # fmt: skip
+
+
+class Box(NamedTuple):
+    """An upright rectangle on the paper. [mm]"""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        """How wide. [mm]"""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """How tall. [mm]"""
+        return self.top - self.bottom
+
+
+@lru_cache(maxsize=4)
+def _font(bold: bool) -> Any:
+    font = font_manager.get_font(font_manager.findfont(_letter(bold)))
+    font.set_size(100.0, POINTS_PER_INCH)
+    return font
+
+
+@lru_cache(maxsize=2)
+def _letter(bold: bool) -> font_manager.FontProperties:
+    # the letter that comes with matplotlib, so that a sheet is the same everywhere
+    return font_manager.FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal")
+
+
+@lru_cache(maxsize=1024)
+def _advance(sign: str, bold: bool) -> float:
+    """Width of a sign over the size of the letter."""
+    return _font(bold).load_char(ord(sign), flags=LoadFlags.NO_HINTING).linearHoriAdvance / 65536 / 100.0
+
+
+@lru_cache(maxsize=1024)
+def _printable(sign: str) -> str:
+    if sign.isspace() or not sign.isprintable():
+        return " "
+    return sign if _font(False).get_char_index(ord(sign)) else UNKNOWN_SIGN
+
+
+def plain(words: str) -> str:
+    """Return words in one line, in signs that the letter has."""
+    return "".join(map(_printable, words))
+
+
+def text_width(words: str, size: float = BODY, bold: bool = False) -> float:
+    """Return how wide a line of words is. [mm]"""
+    return sum(_advance(sign, bold) for sign in plain(words)) * size * MM_PER_INCH / POINTS_PER_INCH
+
+
+def line_height(size: float) -> float:
+    """Return from one line to the next. [mm]"""
+    return 1.32 * size * MM_PER_INCH / POINTS_PER_INCH
+
+
+def shortened(words: str, width: float, size: float = BODY, bold: bool = False) -> str:
+    """Return words cut to a width [mm], with dots where something is left out."""
+    words = plain(words[:300])
+    if text_width(words, size, bold) <= width:
+        return words
+    while words and text_width(words + "…", size, bold) > width:
+        words = words[:-1]
+    return words.rstrip() + "…"
+
+
+def wrapped(words: str, width: float, size: float = BODY, bold: bool = False) -> list[str]:
+    """Return words in lines no wider than a width [mm]; a word wider than that is cut."""
+    lines: list[str] = []
+    for word in (part for whole in plain(words).split() for part in _parts(whole, width, size, bold)):
+        wider = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(wider, size, bold) <= width:
+            lines[-1] = wider
+        else:
+            lines.append(word)
+    return lines
+
+
+def _parts(word: str, width: float, size: float, bold: bool) -> list[str]:
+    """A word cut into parts no wider than a width [mm], but for single signs."""
+    parts = [""]
+    for sign in word:
+        if parts[-1] and text_width(parts[-1] + sign, size, bold) > width:
+            parts.append("")
+        parts[-1] += sign
+    return parts
+
+
+class Sheet:
+    """One sheet with its title; ``inside`` is free for drawing, ``square`` the check square in its lower right."""
+
+    def __init__(self, title: str, paper: str = "a4", landscape: bool = False):
+        self.title = title
+        short, long = SIZES[paper]
+        self.width, self.height = (long, short) if landscape else (short, long)
+        self.figure = Figure(figsize=(self.width / MM_PER_INCH, self.height / MM_PER_INCH), facecolor="white")
+        FigureCanvasPdf(self.figure)
+        self.axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        self.axes.set_xlim(0, self.width)
+        self.axes.set_ylim(0, self.height)
+        self.axes.set_axis_off()
+        self.inside = inside_of(self.width, self.height)
+        self.square = Box(self.inside.right - SQUARE, self.inside.bottom, self.inside.right,
+                          self.inside.bottom + SQUARE)  # fmt: skip
+        self._check_square()
+
+    def _check_square(self) -> None:
+        box = self.square
+        self.axes.add_patch(Rectangle((box.left, box.bottom), SQUARE, SQUARE, fill=False, edgecolor=ink.INK,
+                                      linewidth=0.6, joinstyle="miter", gid="check square"))  # fmt: skip
+        self.words(box.right - 1.5, box.bottom + 1.5, "100 mm check square", SMALL, ha="right", va="bottom",
+                   colour=ink.QUIET)  # fmt: skip
+
+    def words(self, x: float, y: float, words: str, size: float = BODY, bold: bool = False, colour: str = ink.INK,
+              ha: str = "left", va: str = "baseline", **how: Any) -> None:  # fmt: skip
+        """Write one line at a place [mm]."""
+        self.axes.text(x, y, plain(words), fontproperties=_letter(bold), fontsize=size, color=colour, ha=ha, va=va,
+                       parse_math=False, **how)  # fmt: skip
+
+    def stroke(self, points: Any, colour: str = ink.INK, width: float = 0.7, dashes: Sequence[float] = (),
+               clip: Box | None = None, fill: str | None = None, closed: bool = False) -> None:  # fmt: skip
+        """Draw a line through points (n, 2) [mm], ``width`` in points; dashes in mm of line and gap."""
+        points = np.asarray(points, float)
+        points = np.concatenate([points, points[:1]]) if closed else points
+        if fill:
+            (patch,) = self.axes.fill(*points.T, facecolor=fill, edgecolor="none", zorder=1)
+            self._clip(patch, clip)
+        scale = POINTS_PER_INCH / MM_PER_INCH / width  # dash lengths are told in line widths
+        style: Any = (0, [scale * length for length in dashes]) if dashes else "-"
+        (line,) = self.axes.plot(*points.T, color=colour, linewidth=width, linestyle=style, solid_joinstyle="miter",
+                                 solid_capstyle="butt", dash_capstyle="butt", zorder=2)  # fmt: skip
+        self._clip(line, clip)
+
+    def _clip(self, artist: Any, clip: Box | None) -> None:
+        if clip:
+            box = Rectangle((clip.left, clip.bottom), clip.width, clip.height, transform=self.axes.transData)
+            artist.set_clip_path(box)
+
+    def finish(self, wing: str, number: int, count: int) -> None:
+        """Write the title line, once it is known how many sheets there are."""
+        top, place = self.height - MARGIN, f"sheet {number} of {count}"
+        left, right = self.inside.left, self.inside.right
+        self.words(left, top - 4.5, self.title, HEAD + 2.5, bold=True, colour=ink.STRETCHED)
+        self.words(right, top - 4.5, place, HEAD, bold=True, ha="right")
+        room = right - left - text_width(self.title, HEAD + 2.5, True) - text_width(place, HEAD, True) - 10
+        self.words(right - text_width(place, HEAD, True) - 4, top - 4.5, shortened(wing, room, BODY), ha="right",
+                   colour=ink.QUIET)  # fmt: skip
+        self.stroke([(left, top - 7.5), (right, top - 7.5)], ink.STRETCHED, 1.6)
+        self.words(left, MARGIN - 4.5, FOOT_WORDS, SMALL, colour=ink.QUIET)
+
+
+def inside_of(width: float, height: float) -> Box:
+    """Return what is free for drawing on paper of a size [mm]: all but margins, title and foot."""
+    return Box(MARGIN, MARGIN + 1.0, width - MARGIN, height - MARGIN - TITLE)

@@ -1,0 +1,154 @@
+"""The build sheet: everything of one wing that is cut, laid, set, weighed and tested, on paper, with templates 1:1."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from pathlib import Path
+
+import matplotlib
+from matplotlib.backends.backend_pdf import PdfPages
+
+from tradestudy.files import write_whole
+from tradestudy.report.page.page import CAUTIONS
+from tradestudy.report.words.limits_and_answer import stretched
+from tradestudy.report.words.load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
+from tradestudy.results.result import Design, Result
+
+from . import sheet_words as words
+from . import sketches
+from .first_flight import before_words, flight_words
+from .paper import SIZES, SMALL, Sheet
+from .sheet_text import TextSheets
+from .template_files import dxf, svg
+from .template_shapes import planform_drawing, templates
+from .tiled_sheets import tiled
+
+PAPERS = tuple(SIZES)
+STOCK_ROW = ("stock", "Proof load, stock", "Write what the stock wing")  # of the load test: not this wing's
+
+
+def build_sheet(result: Result, paper: str = "a4") -> bytes | None:
+    """Return the build sheet of the wing proposed as PDF; None where the result holds no wing to build."""
+    design = built(result)
+    if design is None:
+        return None
+    wing, stream = words.wing_words(result, design), BytesIO()
+    # outlines keep all their points; no clock: equal wings give equal files
+    with matplotlib.rc_context({"pdf.fonttype": 3, "pdf.compression": 6, "path.simplify": False}):
+        sheets = all_sheets(result, paper)
+        with PdfPages(stream, metadata={"CreationDate": None, "Title": "Build sheet"}) as pages:
+            for number, sheet in enumerate(sheets, 1):
+                sheet.finish(wing, number, len(sheets))
+                pages.savefig(sheet.figure)
+    return stream.getvalue()
+
+
+def built(result: Result) -> Design | None:
+    """Return the wing that the sheet is of; None where the result has none or was kept before it told enough."""
+    design = stretched(result)
+    return design if design is not None and design.cutting else None
+
+
+def all_sheets(result: Result, paper: str) -> list[Sheet]:
+    """Return every sheet in order, without its title line."""
+    design = built(result)
+    if design is None:
+        return []
+    text = TextSheets(paper)
+    _cut(text, result, design)
+    _lay_out(text, design)
+    _balance(text, design)
+    _weigh(text, design)
+    _load(text, result, design)
+    _fly(text, result, design)
+    return [*text.sheets, *(sheet for drawing in templates(design) for sheet in tiled(drawing, paper))]
+
+
+def _cut(text: TextSheets, result: Result, design: Design) -> None:
+    text.start("Cut", sketches.wing_sketch(design))
+    if result.broken:
+        text.head("Not to be built as it is")
+        text.paragraph(f"{result.message} Change the design or the limits first.")
+    text.paragraph(words.lead_words(design))
+    text.head("Where to cut")
+    for line in words.stretch_words(design):
+        text.paragraph(line)
+    text.head("Foam")
+    text.table(words.CORE_HEADS, words.core_rows(design))
+    text.head("Rods", 20.0)
+    text.table(words.ROD_HEADS, words.rod_rows(design))
+    text.table(words.STOCK_HEADS, words.stock_rows(design))
+    for line in (*words.rod_notes(design), *words.core_notes(design)):
+        text.paragraph(line)
+
+
+def _lay_out(text: TextSheets, design: Design) -> None:
+    text.start("Lay out", sketches.jig_sketch(design))
+    text.head("The outline, all in mm")
+    text.table(words.STATION_HEADS, words.station_rows(design))
+    if words.pocket_rows(design):
+        text.head("Holes")
+        text.table(words.POCKET_HEADS, words.pocket_rows(design))
+    text.head("Washout jig")
+    text.paragraph(words.jig_words(design))
+    text.table(words.JIG_HEADS, words.jig_rows(design))
+
+
+def _balance(text: TextSheets, design: Design) -> None:
+    text.start("Balance and throws", sketches.balance_sketch(design))
+    text.head("Balance, marked on the underside left and right")
+    text.table(words.PLACE_HEADS, words.mark_rows(design))
+    text.head("Control throws at the trailing edge")
+    text.table(words.THROW_HEADS, words.throw_rows(design))
+    text.paragraph(words.throw_words(design))
+    text.head("Gear, by its middle")
+    numbered = [(name if index == 0 else f"{index}  {name}", *places)
+                for index, (name, *places) in enumerate(words.gear_rows(design))]  # fmt: skip
+    text.table(words.PLACE_HEADS, numbered)
+
+
+def _weigh(text: TextSheets, design: Design) -> None:
+    text.start("Weigh", None)
+    text.head("Mass budget: tick off what is on the scale")
+    text.table(words.MASS_HEADS, words.mass_rows(design), tick=True)
+    text.paragraph("What comes out heavier moves the balance and the stall: weigh as you build, and put the true "
+                   "figures into the study.")  # fmt: skip
+
+
+def _load(text: TextSheets, result: Result, design: Design) -> None:
+    tests = [row for row in load_test_rows(result) if not row[0].startswith(STOCK_ROW)]
+    if not tests:
+        return
+    text.start("Load test", sketches.bags_sketch(design))
+    text.table(HEADS, tests)
+    text.head("Bags of the proof load, on each side")
+    text.table(BAG_HEADS[1:], [row[1:] for row in bag_rows(result) if not row[0].startswith(STOCK_ROW)])
+    for line in load_test_words(result):
+        if not line.startswith(STOCK_ROW):
+            text.paragraph(line)
+
+
+def _fly(text: TextSheets, result: Result, design: Design) -> None:
+    text.start("First flights", None)
+    text.head("Before")
+    for line in before_words(design):
+        text.paragraph(line, tick=True)
+    text.head("In the air")
+    for line in flight_words(result, design):
+        text.paragraph(line, tick=True)
+    text.head("Cautions")
+    for line in (*CAUTIONS, *(f"{flag[:1].upper()}{flag[1:]}." for flag in design.flags)):
+        text.paragraph(line, SMALL)
+
+
+def save_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False) -> list[Path]:
+    """Write build_sheet.pdf and templates/ into a folder, each file whole; nothing where there is no wing to build."""
+    content, design = build_sheet(result, paper), built(result)
+    if content is None or design is None:
+        return []
+    written = [write_whole(folder / "build_sheet.pdf", content)]
+    for drawing in (planform_drawing(design), *templates(design)):
+        written.append(write_whole(folder / "templates" / f"{drawing.name}.svg", svg(drawing).encode("utf-8")))
+        if with_dxf:
+            written.append(write_whole(folder / "templates" / f"{drawing.name}.dxf", dxf(drawing).encode("utf-8")))
+    return written

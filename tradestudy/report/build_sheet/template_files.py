@@ -1,0 +1,79 @@
+"""Full-size drawings as files for other programs: SVG and, with the library for it, DXF. Units are mm in both."""
+
+from __future__ import annotations
+
+import importlib.util
+from io import StringIO
+from typing import Any
+from xml.sax.saxutils import escape, quoteattr
+
+from .paper import plain
+from .template_shapes import STYLES, Drawing, with_check_square
+
+AIR = 5.0  # mm around a drawing
+DXF_MISSING = ("DXF files need the library ezdxf, which is not installed: pip install \"tradestudy[dxf]\". The SVG "
+               "files hold the same drawings.")  # fmt: skip
+DXF_VERSION = "R2010"
+
+
+def svg(drawing: Drawing) -> str:
+    """Return a drawing as SVG text, 1:1 in mm, one group to a layer, with a check square."""
+    drawing = with_check_square(drawing)
+    left, bottom, right, top = drawing.bounds
+    left, bottom, right, top = left - AIR, bottom - AIR, right + AIR, top + AIR
+    wide, tall = right - left, top - bottom
+    lines = ['<?xml version="1.0" encoding="UTF-8"?>',
+             f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.3f}mm" height="{tall:.3f}mm" '
+             f'viewBox="{left:.3f} {-top:.3f} {wide:.3f} {tall:.3f}">',
+             f"<title>{escape(plain(drawing.title))}</title>"]  # fmt: skip
+    for layer in dict.fromkeys(shape.layer for shape in drawing.shapes):
+        style = STYLES[layer]
+        dashes = f' stroke-dasharray="{" ".join(f"{dash:g}" for dash in style.dashes)}"' if style.dashes else ""
+        lines.append(f'<g id={quoteattr(layer.replace(" ", "-"))} fill="none" stroke="{style.colour}" '
+                     f'stroke-width="{style.width_mm:.3g}"{dashes}>')  # fmt: skip
+        for shape in drawing.shapes:
+            if shape.layer == layer:
+                kind = "polygon" if shape.closed else "polyline"
+                points = " ".join(f"{x:.4f},{-y:.4f}" for x, y in shape.points)
+                lines.append(f'<{kind} points="{points}"/>')
+        lines.append("</g>")
+    lines.append('<g id="words" fill="#1f2d33" font-family="sans-serif">')
+    lines += [f'<text x="{one.x:.3f}" y="{-one.y:.3f}" font-size="{1.35 * one.height:.3g}" text-anchor="{one.side}">'
+              f"{escape(plain(one.words))}</text>" for one in drawing.words]  # fmt: skip
+    return "\n".join([*lines, "</g>", "</svg>", ""])
+
+
+def dxf_is_possible() -> bool:
+    """Return whether DXF files can be written here."""
+    return importlib.util.find_spec("ezdxf") is not None
+
+
+def dxf(drawing: Drawing) -> str:
+    """Return a drawing as DXF text in mm, layers named by what they hold. Raises ImportError without ezdxf."""
+    import ezdxf
+    from ezdxf import units
+    from ezdxf.enums import TextEntityAlignment
+
+    drawing = with_check_square(drawing)
+    kept = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True  # no clock, no chance: equal wings give equal files
+    try:
+        document: Any = ezdxf.new(DXF_VERSION)
+        document.units = units.MM
+        document.header["$MEASUREMENT"] = 1  # metric
+        for layer in dict.fromkeys([*(shape.layer for shape in drawing.shapes), "words"]):
+            document.layers.add(layer)
+        space = document.modelspace()
+        for shape in drawing.shapes:
+            space.add_lwpolyline([(float(x), float(y)) for x, y in shape.points], close=shape.closed,
+                                 dxfattribs={"layer": shape.layer})  # fmt: skip
+        sides = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER,
+                 "end": TextEntityAlignment.RIGHT}  # fmt: skip
+        for one in drawing.words:
+            text = space.add_text(plain(one.words), height=one.height, dxfattribs={"layer": "words"})
+            text.set_placement((one.x, one.y), align=sides[one.side])
+        stream = StringIO()
+        document.write(stream)
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = kept
+    return stream.getvalue()

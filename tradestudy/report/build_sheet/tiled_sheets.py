@@ -1,0 +1,155 @@
+"""A drawing at full size over as many sheets as it takes, with marks to join them by and a map of the sheets."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from tradestudy.report.figures import drawing as ink
+
+from .paper import (
+    BODY,
+    GAP,
+    MM_PER_INCH,
+    POINTS_PER_INCH,
+    SIZES,
+    SMALL,
+    SQUARE,
+    Box,
+    Sheet,
+    inside_of,
+    line_height,
+    wrapped,
+)
+from .template_shapes import STYLES, Drawing
+
+OVERLAP = 14.0  # mm that neighbouring sheets share; the joint runs along its middle
+AIR = 3.0  # mm around a drawing
+MARK = 4.0  # mm, half size of a mark to join by
+MAP = 80.0  # mm, size of the map within the check square
+
+
+def window_of(width: float, height: float) -> Box:
+    """Return where drawings go on paper of a size [mm]: above the check square, full width."""
+    inside = inside_of(width, height)
+    return Box(inside.left, inside.bottom + SQUARE + GAP, inside.right, inside.top)
+
+
+def tiles_along(length: float, room: float) -> int:
+    """Return how many sheets a length takes where one shows ``room`` of it. Both [mm]"""
+    return 1 if length <= room else math.ceil((length - OVERLAP) / (room - OVERLAP) - 1e-9)
+
+
+def tiled(drawing: Drawing, paper: str) -> list[Sheet]:
+    """Return the sheets of one drawing, row by row from its upper left; upright or across, whichever takes fewer."""
+    left, bottom, right, top = drawing.bounds
+    left, bottom, right, top = left - AIR, bottom - AIR, right + AIR, top + AIR
+    short, long = SIZES[paper]
+
+    def counts(across: bool) -> tuple[int, int]:
+        window = window_of(*((long, short) if across else (short, long)))
+        return tiles_along(right - left, window.width), tiles_along(top - bottom, window.height)
+
+    landscape = math.prod(counts(True)) < math.prod(counts(False))
+    columns, rows = counts(landscape)
+    found = []
+    for row in range(rows):
+        for column in range(columns):
+            name = f"{row * columns + column + 1} of {rows * columns}"
+            sheet = Sheet(drawing.title + (f", part {name}" if rows * columns > 1 else ""), paper, landscape)
+            window = window_of(sheet.width, sheet.height)
+            # where the lower left corner of the paper lies in the drawing
+            wide, tall = right - left, top - bottom
+            x = left + column * (window.width - OVERLAP) - window.left - (
+                0.5 * (window.width - wide) if columns == 1 else 0.0)
+            y = top - row * (window.height - OVERLAP) - window.top + (
+                0.5 * (window.height - tall) if rows == 1 else 0.0)
+            _draw(sheet, drawing, window, x, y)
+            _joints(sheet, window, row, column, rows, columns)
+            _notes(sheet, drawing)
+            _map(sheet, drawing, (left, top), window, row, column, rows, columns)
+            found.append(sheet)
+    return found
+
+
+def _draw(sheet: Sheet, drawing: Drawing, window: Box, x: float, y: float) -> None:
+    for shape in drawing.shapes:
+        style = STYLES[shape.layer]
+        points = shape.points - np.array([x, y])
+        low, high = points.min(0), points.max(0)
+        if high[0] < window.left or low[0] > window.right or high[1] < window.bottom or low[1] > window.top:
+            continue
+        sheet.stroke(points, style.colour, style.width_mm * POINTS_PER_INCH / MM_PER_INCH, style.dashes, window,
+                     closed=shape.closed)  # fmt: skip
+    for one in drawing.words:
+        left, bottom = one.x - x, one.y - y
+        if window.left <= left <= window.right and window.bottom <= bottom <= window.top:
+            sheet.words(left, bottom, one.words, one.height / 0.73 * POINTS_PER_INCH / MM_PER_INCH,
+                        ha={"start": "left", "middle": "center", "end": "right"}[one.side])  # fmt: skip
+
+
+def _joints(sheet: Sheet, window: Box, row: int, column: int, rows: int, columns: int) -> None:
+    """Lines along which neighbours are joined, each with two split diamonds that carry the joint's letter."""
+    middle = 0.5 * OVERLAP
+    for other, x, number in ((column > 0, window.left + middle, column), (column < columns - 1, window.right - middle,
+                                                                          column + 1)):  # fmt: skip
+        if other:
+            sheet.stroke([(x, window.bottom), (x, window.top)], ink.MARK, 0.6, (3.0, 2.0))
+            for share in (0.06, 0.94):
+                _diamond(sheet, x, window.bottom + share * window.height, f"{chr(64 + number)}{row + 1}")
+    for other, y, number in ((row > 0, window.top - middle, row), (row < rows - 1, window.bottom + middle, row + 1)):
+        if other:
+            sheet.stroke([(window.left, y), (window.right, y)], ink.MARK, 0.6, (3.0, 2.0))
+            for share in (0.06, 0.94):
+                _diamond(sheet, window.left + share * window.width, y, f"{chr(96 + number)}{column + 1}")
+
+
+def _diamond(sheet: Sheet, x: float, y: float, name: str) -> None:
+    corners = [(x - MARK, y), (x, y + MARK), (x + MARK, y), (x, y - MARK)]
+    sheet.stroke(corners, ink.MARK, 0.7, closed=True)
+    sheet.stroke([(x - MARK, y), (x + MARK, y)], ink.MARK, 0.5)
+    sheet.stroke([(x, y - MARK), (x, y + MARK)], ink.MARK, 0.5)
+    sheet.words(x - MARK - 0.5, y + 1.0, name, SMALL, bold=True, colour=ink.MARK, ha="right")
+    sheet.words(x + MARK + 0.5, y + 1.0, name, SMALL, bold=True, colour=ink.MARK)
+
+
+def _notes(sheet: Sheet, drawing: Drawing) -> None:
+    """The notes of a drawing in the column beside the check square, in smaller letters where they are many."""
+    width = sheet.square.left - GAP - sheet.inside.left
+    for size in (BODY, SMALL):
+        paragraphs = [wrapped(note, width, size) for note in drawing.notes]
+        tall = sum(len(lines) + 0.4 for lines in paragraphs) * line_height(size)
+        if tall <= SQUARE:
+            break
+    top = sheet.square.top
+    for lines in paragraphs:
+        for line in lines:
+            top -= line_height(size)
+            sheet.words(sheet.inside.left, top, line, size)
+        top -= 0.4 * line_height(size)
+
+
+def _map(sheet: Sheet, drawing: Drawing, corner: tuple[float, float], window: Box, row: int, column: int, rows: int,
+         columns: int) -> None:  # fmt: skip
+    """Where this sheet lies among those of its drawing, in the check square."""
+    if rows * columns == 1:
+        return
+    step = np.array([window.width - OVERLAP, window.height - OVERLAP])
+    whole = step * [columns, rows] + OVERLAP
+    scale = MAP / max(whole)
+    square = sheet.square
+    left, top = square.left + 0.5 * (SQUARE - scale * whole[0]), square.top - 12.0
+    sheet.words(square.left + 3.0, square.top - 6.0, "Map of the sheets: join like letters, diamonds on top of each "
+                "other", SMALL)  # fmt: skip
+    for r in range(rows):
+        for c in range(columns):
+            low = (left + scale * c * step[0], top - scale * (r * step[1] + window.height))
+            high = (low[0] + scale * window.width, low[1] + scale * window.height)
+            here = (r, c) == (row, column)
+            sheet.stroke([low, (high[0], low[1]), high, (low[0], high[1])], ink.MARK if here else ink.QUIET,
+                         1.4 if here else 0.5, closed=True, fill=ink.BAND if here else None)  # fmt: skip
+            sheet.words(low[0] + 1.5, low[1] + 1.5, str(r * columns + c + 1), SMALL)
+    for shape in drawing.shapes:
+        points = (shape.points - np.array(corner)) * scale + np.array([left, top])
+        sheet.stroke(points, ink.INK, 0.4, closed=shape.closed)

@@ -1,0 +1,1 @@
+"""Every figure: a function of a result each."""

@@ -1,0 +1,200 @@
+"""A sentence under every figure: what to read off it in this study, for the eye and for a screen reader."""
+
+from __future__ import annotations
+
+from tradestudy.report.figures import drawing as ink
+from tradestudy.report.words.limits_and_answer import (
+    drawable,
+    figure_of,
+    gain_words,
+    knee_words,
+    listed,
+    stretched,
+    told,
+)
+from tradestudy.report.words.purpose import air_words, by_weight, measure, traded
+from tradestudy.results.result import Design, Result
+
+TITLES = {
+    "planform": "The wing from above",
+    "span_trade": "What more span buys",
+    "handling": "How handling drifts with span",
+    "weight_range": "The weight-range line",
+    "speed": "How fast to fly",
+    "watts": "Where the power goes",
+    "drag": "What holds the wing back",
+    "masses": "What it weighs",
+    "loading": "Lift along the half span",
+    "structure_span": "What the structure carries",
+    "control": "What twist leaves of the controls",
+}
+FASTER = 1.2  # times cruise, for the sentence under the speed figure
+
+
+def title(name: str, result: Result) -> str:
+    """Return the heading of a figure."""
+    if name != "weight_range":
+        return TITLES[name]
+    up, along = traded(result)
+    return "The " + measure(result).line if by_weight(result) else f"{up.words} against {along.words}".capitalize()
+
+
+def caption(name: str, result: Result) -> str:
+    """Return the sentences under a figure."""
+    design = stretched(result) or result.stock
+    return {
+        "planform": _planform,
+        "span_trade": _span_trade,
+        "handling": _handling,
+        "weight_range": _weight_range,
+        "speed": _speed,
+        "watts": _watts,
+        "drag": _drag,
+        "masses": lambda result, design: _largest(design.masses_g, "g", 0, "The heaviest parts"),
+        "loading": _loading,
+        "structure_span": _structure,
+        "control": _control,
+    }[name](result, design)
+
+
+def _planform(result: Result, design: Design) -> str:
+    words = (
+        f"Both halves of the {design.label} wing, true to scale. The tape runs from the nose datum to the "
+        f"balance mark at {told(design, 'cg_mm')} mm; the neutral point lies at "
+        f"{told(design, 'neutral_point_mm')} mm."
+    )
+    return words if design is result.stock else words + " The stock wing is drawn dashed."
+
+
+def _span_trade(result: Result, design: Design) -> str:
+    points = drawable(result.span_trade, "span_mm", measure(result).key)
+    first, last = points[0], points[-1]
+    words = (
+        f"Every dot is the best wing of its span, from {gain_words(first, result)} at "
+        f"{told(first, 'span_mm')} mm to {gain_words(last, result)} at {told(last, 'span_mm')} mm."
+    )
+    if result.band:
+        words += (
+            f" The shaded band, {figure_of(result.band.low_mm)} to {figure_of(result.band.high_mm)} mm, "
+            f"gives up less than 2 %; {figure_of(result.band.span_mm)} mm is recommended: "
+            f"{result.band.reason}."
+        )
+    return words + " Full dots below tell what stops each wing."
+
+
+def _handling(result: Result, design: Design) -> str:
+    points = drawable(result.span_trade, "span_mm", "yaw_stiffness", "roll_rate_deg_s")
+    last, stock = points[-1], result.stock
+    return (
+        "What the pilot feels, each wing in its own cruise, over what the stock wing gives; where the stall begins "
+        "is counted in half spans from the centre line, strip by strip, so that line moves in steps. Below, "
+        "the up-elevon that trims it in cruise and at the stall. "
+        f"At {told(last, 'span_mm')} mm it rolls at "
+        f"{told(last, 'roll_rate_deg_s')} deg/s, the stock wing at {told(stock, 'roll_rate_deg_s')}."
+    )
+
+
+def _control(result: Result, design: Design) -> str:
+    numbers = design.numbers
+    gone = numbers["roll_reversal_kmh"]
+    ends = "is not gone up to 360 km/h" if gone is None else f"is gone at {figure_of(gone)} km/h"
+    return (
+        "Deflected elevons twist the wing against them, the more the faster it flies; the line is a wing with its film "
+        "well stuck, the band below reaches down to a loose one. Roll control of the " + design.label +
+        f" wing falls to 0.4 at {told(design, 'control_speed_kmh')} km/h and {ends}; full throttle reaches "
+        f"{told(design, 'top_speed_kmh')}. No proof that it holds at any speed."
+    )
+
+
+def _weight_range(result: Result, design: Design) -> str:
+    known = measure(result)
+    up, along = traded(result)
+    points = drawable(result.front, along.key, up.key)
+    if not by_weight(result):
+        first, last = (f"{figure_of(each.numbers[up.key], up.digits)} {up.unit} at "
+                       f"{figure_of(each.numbers[along.key], along.digits)} {along.unit}"
+                       for each in (points[0], points[-1]))  # fmt: skip
+        words = (f"Every letter is the wing with the best {up.words} for its {along.words}, from {first} to {last}. "
+                 "Full dots below tell what it is built with and what stops it.")  # fmt: skip
+        return " ".join([words, *knee_words(result)])
+    return (
+        f"Every letter is the wing that {known.best} for its weight, from "
+        f"{gain_words(points[0], result)} at {told(points[0], 'auw_g')} g to "
+        f"{gain_words(points[-1], result)} at {told(points[-1], 'auw_g')} g. Full dots "
+        "below tell what it is built with and what stops it."
+    )
+
+
+def _speed(result: Result, design: Design) -> str:
+    cruise, known = design.numbers["cruise_speed_kmh"], measure(result)
+    faster = ink.between(design.curves["speed_kmh"], design.curves[known.key], FASTER * cruise)
+    words = (
+        f"Cruise is {told(design, 'cruise_speed_kmh')} km/h, stall {told(design, 'stall_speed_kmh')} km/h. "
+        f"Power and {known.noun} at each airspeed, {air_words(result)}, reserve kept."
+    )
+    if faster == faster:
+        verb = "reaches" if known.unit == "km" else "stays"
+        words += f" Flown a fifth faster the wing still {verb} {figure_of(faster)} {known.unit}{known.after}."
+    return words
+
+
+def _watts(result: Result, design: Design) -> str:
+    whole, largest = sum(design.watts.values()), max(design.watts, key=lambda part: design.watts[part])
+    return (
+        f"Of {figure_of(whole, 1)} W out of the cells in cruise, {figure_of(design.watts[largest], 1)} W go "
+        f"into {largest}; every bar starts where the one above it ends."
+        + _flat_out(design)
+    )
+
+
+def _flat_out(design: Design) -> str:
+    if not design.watts_flat_out:
+        return ""
+    return (f" Flat out, level on a full pack, it is {figure_of(sum(design.watts_flat_out.values()))} W "
+            f"at {told(design, 'top_speed_kmh')} km/h.")
+
+
+def _largest(parts: dict[str, float], unit: str, decimals: int, words: str) -> str:
+    order = sorted(parts, key=lambda part: -parts[part])[:3]
+    return (
+        f"{words}: " + listed([f"{part} {figure_of(parts[part], decimals)} {unit}" for part in order]) + "."
+    )
+
+
+def _drag(result: Result, design: Design) -> str:
+    words = _largest(design.drag_cm2, "cm²", 1, "The largest shares of the drag")
+    told = design.drag_breakdown
+    if not told:
+        return words
+    return (
+        f"{words} What is listed in the wind makes {figure_of(told['items_cm2'], 1)} of "
+        f"{figure_of(told['whole_cm2'], 1)} cm² and could be {figure_of(told['items_low_cm2'], 1)} to "
+        f"{figure_of(told['items_high_cm2'], 1)}. Thin black lines tell how far off a part may be."
+    )
+
+
+def _loading(result: Result, design: Design) -> str:
+    lift, most = design.curves["section_lift"], design.curves.get("section_lift_limit")
+    words = "Lift in cruise on each metre of span, and how hard the section works for it."
+    if most:
+        gaps = [limit - value for value, limit in zip(lift, most, strict=True)]
+        place = gaps.index(min(gaps))
+        words += (
+            f" Least is in hand {_from_centre(design.curves['station_mm'][place])}: "
+            f"lift coefficient {figure_of(lift[place], 2)} of {figure_of(most[place], 2)}."
+        )
+    return words
+
+
+def _structure(result: Result, design: Design) -> str:
+    used = design.curves["utilisation"]
+    place = used.index(max(used))
+    return (
+        f"In the hardest pull-up the structure uses most of its strength, {figure_of(100 * used[place])} %, "
+        f"{_from_centre(design.curves['edge_mm'][place])}; the tips rise "
+        f"{figure_of(design.curves['deflection_mm'][-1])} mm."
+    )
+
+
+def _from_centre(place: float) -> str:
+    return "at the centre line" if place < 1 else f"{figure_of(place)} mm from the centre line"

@@ -1,0 +1,168 @@
+"""What a reader moves through along span, and what stands at the dots of a figure: every wing that was worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from matplotlib.figure import Figure
+
+from tradestudy.report.figures.trade import letter_of
+from tradestudy.report.traced import pieces, plain
+from tradestudy.report.words.limits_and_answer import (
+    NUMBER_WORDS,
+    choice_words,
+    drawable,
+    figure_of,
+    listed,
+    stops,
+    stretched,
+    told,
+    weight_figure,
+)
+from tradestudy.report.words.purpose import Measure, measure, traded
+from tradestudy.results.result import Design, Result
+
+from .wing_view import Frame, frame_of, outline_path, paths_of, wings_along_span
+
+# What is told of each wing under the drawing: key -> words; all others stand in the tables.
+SHOWN = {
+    "cruise_speed_kmh": "cruise", "cruise_current_a": "hold about", "stall_speed_kmh": "stall",
+    "pack_position_mm": "pack middle", "roll_rate_deg_s": "roll rate", "limit_load_factor": "fly to",
+}  # fmt: skip
+WING_HEADS = ("Wing", "Span [mm]", "", "Weight [g]", "Cruise [km/h]", "Hold [A]", "Stall [km/h]", "Balance mark [mm]",
+              "Breaks at [g]", "Built with", "What stops it")  # fmt: skip
+
+
+def slide(result: Result) -> dict[str, Any] | None:
+    """Return the drawing of the whole wing, its numbers and its steps along span; None where nothing can be drawn."""
+    wings = wings_along_span(result)
+    if not wings:
+        return None
+    frame, shown = frame_of(wings), stretched(result) or result.stock
+    start = next((index for index, wing in enumerate(wings) if wing is shown), 0)
+    steps = [_step(result, wing, frame, index) for index, wing in enumerate(wings)]
+    return {
+        "view_box": plain(frame.view_box),
+        "stock": plain(outline_path(result.stock)) if wings[0] is result.stock and shown is not result.stock else "",
+        "start": start,
+        "wing": steps[start],
+        "banded": any(band for *_, band in steps[start]["figures"]),
+        "steps": steps,
+        "data": [{"said": step["said"], "paths": step["paths"], "fields": _fields(step)} for step in steps],
+    }
+
+
+def wing_heads(result: Result) -> list[str]:
+    """Return WING_HEADS with what the study wants most of."""
+    known = measure(result)
+    return [head or f"{known.axis[:1].upper()}{known.axis[1:]} [{known.unit}]" for head in WING_HEADS]
+
+
+def front_drawn(result: Result) -> list[Design]:
+    """Return the wings of the front in the order of their letters."""
+    up, along = traded(result)
+    return drawable(result.front, along.key, up.key)
+
+
+def wing_rows(result: Result, wings: Sequence[Design], lettered: bool = False) -> list[tuple[str, ...]]:
+    """Return a row under WING_HEADS for each wing."""
+    key, decimals = measure(result).key, 1
+    return [(letter_of(index) if lettered else _name(result, wing), told(wing, "span_mm"),
+             figure_of(wing.numbers.get(key), decimals), told(wing, "auw_g"), told(wing, "cruise_speed_kmh"),
+             told(wing, "cruise_current_a"), told(wing, "stall_speed_kmh"), told(wing, "cg_mm"),
+             told(wing, "failure_load_factor"), choice_words(wing), listed(stops(wing, result)) or "nothing")
+            for index, wing in enumerate(wings)]  # fmt: skip
+
+
+def _name(result: Result, wing: Design) -> str:
+    if wing is result.stock:
+        return "stock wing, as it flies"
+    if wing is stretched(result):
+        return "recommended" if result.recommended else "best found"
+    return "best of its span"
+
+
+def _step(result: Result, wing: Design, frame: Frame, index: int) -> dict[str, Any]:
+    """One wing of the slider: its paths, what is said of it, and its figures as (name, words, figure, unit)."""
+    known = measure(result)
+    name = _name(result, wing)
+    return {
+        "name": name,
+        "span": told(wing, "span_mm"),
+        "said": f"{plain(told(wing, 'span_mm'))} mm, {name}",
+        "balance": told(wing, "cg_mm"),
+        "ahead": told(wing, "cg_from_trailing_edge_mm"),
+        "built": choice_words(wing),
+        "stops": listed(stops(wing, result)) or "nothing",
+        "paths": {part: plain(path) for part, path in paths_of(wing, frame).items()},
+        "figures": _figures(wing, known, result.spread.get("percentiles", {}) if wing is result.recommended else {}),
+    }
+
+
+def _fields(step: dict[str, Any]) -> dict[str, list[Any]]:
+    """What changes on the page with the wing looked at: name of a field -> pieces of its words."""
+    words = {name: step[name] for name in ("name", "span", "balance", "ahead", "built", "stops")}
+    for index, (_, figure, _, band) in enumerate(step["figures"]):
+        words |= {f"figure-{index}": figure, f"band-{index}": band}
+    return {name: pieces(each) for name, each in words.items()}
+
+
+def _figures(wing: Design, known: Measure, spread: dict[str, list[float]]) -> list[tuple[str, str, str, str]]:
+    """What is told of a wing as (words, figure, unit, band)."""
+    first = [(known.key, known.axis, figure_of(wing.numbers.get(known.key), 0), known.unit),
+             ("auw_g", "weight", weight_figure(wing), "g")]  # fmt: skip
+    more = [(key, words, told(wing, key), NUMBER_WORDS[key][1]) for key, words in SHOWN.items()]
+    found = []
+    for key, words, figure, unit in [*first, *more]:
+        low, _, high = spread.get(key, (None, None, None))
+        digits = NUMBER_WORDS[key][2]
+        band = "" if low is None else f"{figure_of(low, digits)} to {figure_of(high, digits)}"
+        found.append((words, figure, unit, band))
+    return found
+
+
+def spots(name: str, figure: Figure, result: Result) -> list[dict[str, Any]]:
+    """Return the dots of a figure that a reader may point at: place in hundredths of the figure, and words.
+
+    ``step`` is the place of that wing on the slider, None where it is not on it.
+    """
+    known = measure(result)
+    if name == "span_trade":
+        wings = drawable(result.span_trade, "span_mm", known.key, "auw_g", "stall_speed_kmh")
+        line = f"points {known.key}"
+    elif name == "weight_range":
+        wings, line = front_drawn(result), "front"
+    else:
+        return []
+    places = _places(figure, line)
+    if len(places) != len(wings):
+        return []
+    along = wings_along_span(result) if name == "span_trade" else []
+    return [{"left": left, "top": top, "words": _spot_words(name, index, wing, result),
+             "step": next((step for step, other in enumerate(along) if other is wing), None)}
+            for index, ((left, top), wing) in enumerate(zip(places, wings, strict=True))]  # fmt: skip
+
+
+def _places(figure: Figure, gid: str) -> list[tuple[str, str]]:
+    """Where the points of a line lie, in hundredths from the left and the top of its figure."""
+    wide, tall = figure.bbox.width, figure.bbox.height
+    for axes in figure.axes:
+        for line in axes.lines:
+            if line.get_gid() == gid:
+                found = axes.transData.transform(line.get_xydata())
+                return [(f"{100 * x / wide:.2f}", f"{100 - 100 * y / tall:.2f}") for x, y in found]
+    return []
+
+
+def _spot_words(name: str, index: int, wing: Design, result: Result) -> str:
+    known, numbers = measure(result), wing.numbers
+    parts = [f"span {told(wing, 'span_mm')} mm", f"{known.axis} {figure_of(numbers.get(known.key), 1)} {known.unit}",
+             f"weight {told(wing, 'auw_g')} g"]  # fmt: skip
+    if name == "weight_range":
+        for axis in reversed(traded(result)):
+            if axis.key not in ("span_mm", known.key, "auw_g"):
+                parts.append(f"{axis.words} {figure_of(numbers[axis.key], axis.digits)} {axis.unit}")
+    parts.append(f"cruise {told(wing, 'cruise_speed_kmh')} km/h at {told(wing, 'cruise_current_a')} A")
+    lead = f"{letter_of(index)}: " if name == "weight_range" else ""
+    return f"{lead}{', '.join(parts)}. {choice_words(wing)}. Stopped by: {listed(stops(wing, result)) or 'nothing'}."

@@ -1,0 +1,147 @@
+"""The whole wing seen from above as paths of an inline drawing, one set for every wing that was worked out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any, NamedTuple
+
+from tradestudy.report.figures.wing_plan import open_at_root
+from tradestudy.report.words.limits_and_answer import stretched
+from tradestudy.results.result import Design, Result
+
+TAPE = 24.0  # mm, width of the strip
+AWAY = 26.0  # mm between the widest wing and the tape
+MARK = 11.0  # mm, radius of the balance mark
+DEPTH = 34.0  # mm from the rearmost wing down to the line of the span
+TICK = 9.0  # mm, half length of the ends of that line
+SAME = 0.5  # mm: wings nearer in span are one and the same for a slider
+
+Point = tuple[float, float]  # (y across, x aft) in mm, as the drawing has them
+
+
+class Frame(NamedTuple):
+    """What all wings of a drawing fit into. [mm]"""
+
+    half: float
+    length: float
+
+    @property
+    def view_box(self) -> str:
+        """Left, top, width and height of the drawing."""
+        left, right = self.half + AWAY + TAPE + 4.0, self.half + 12.0
+        return f"{-left:.0f} -14 {left + right:.0f} {self.length + DEPTH + TICK + 20.0:.0f}"
+
+
+def wings_along_span(result: Result) -> list[Design]:
+    """Return the wings a slider goes through: stock, the best of each span, the recommended one; by span."""
+    known = stretched(result)
+    trade = [wing for wing in result.span_trade
+             if known is None or abs(wing.numbers["span_mm"] - known.numbers["span_mm"]) > SAME]  # fmt: skip
+    found = [wing for wing in (*trade, known) if wing is not None and _is_drawn(wing)]
+    found.sort(key=lambda wing: wing.numbers["span_mm"])
+    return [wing for wing in (result.stock,) if _is_drawn(wing)] + found
+
+
+def _is_drawn(wing: Design) -> bool:
+    return bool(wing.outline.get("x_mm") and wing.outline.get("y_mm"))
+
+
+def frame_of(wings: Sequence[Design]) -> Frame:
+    """Return the frame that holds all of these wings."""
+    across, aft = [], []
+    for wing in wings:
+        outline = wing.outline
+        fins = [edge for fin in outline.get("fins") or [] for edge in (fin, *fin["ends"])]
+        across += [*outline["y_mm"], *(y for edge in fins for y in edge["y_mm"])]
+        aft += [*outline["x_mm"], *(x for edge in fins for x in edge["x_mm"])]
+    return Frame(max(across), max(aft))
+
+
+def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
+    """Return the path of each part of a wing by its name."""
+    outline, numbers = wing.outline, wing.numbers
+    pack, balance, neutral = outline.get("pack"), numbers.get("cg_mm"), numbers.get("neutral_point_mm")
+    half, under = max(outline["y_mm"]), frame.length + DEPTH
+    gear = [_diamond(0.0, thing["x_mm"], 5.0) for thing in outline.get("equipment") or []]
+    return {
+        "shape": outline_path(wing),
+        "elevons": _both_closed(outline.get("elevon_y_mm") or [], outline.get("elevon_x_mm") or []),
+        "rods": "".join(_line((side * y0, x0), (side * y1, x1)) for x0, y0, x1, y1 in outline.get("rods") or []
+                        for side in (1, -1)),
+        "fins": _fins(outline.get("fins") or []),
+        "bays": "".join(_box(-0.5 * bay["width_mm"], bay["x_mm"], bay["width_mm"], bay["length_mm"])
+                        for bay in outline.get("bays") or []),
+        "pack": _box(-0.5 * pack["width_mm"], pack["x_mm"] - 0.5 * pack["length_mm"], pack["width_mm"],
+                     pack["length_mm"]) if pack else "",
+        "gear": "".join(gear),
+        "neutral": "" if neutral is None else _diamond(0.0, neutral, 8.0),
+        "tape": "" if balance is None else _box(-_tape_at(frame) - TAPE, 0.0, TAPE, balance),
+        "ticks": "" if balance is None else _ticks(frame, balance),
+        "leads": "" if balance is None else "".join(
+            _line((-_tape_at(frame) - TAPE, x), (0.06 * half, x)) for x in (0.0, balance)),
+        "mark": "" if balance is None else _circle(0.0, balance, MARK) + _line((-MARK, balance), (MARK, balance)) +
+                _line((0.0, balance - MARK), (0.0, balance + MARK)),
+        "span": _line((-half, under), (half, under)) + "".join(
+            _line((y, under - TICK), (y, under + TICK)) for y in (-half, 0.0, half)),
+    }  # fmt: skip
+
+
+def outline_path(wing: Design) -> str:
+    """Return both halves of a wing as one closed path."""
+    across, aft = open_at_root(wing.outline, 1)
+    right = list(zip(across, aft, strict=True))
+    return _closed([*right, *((-y, x) for y, x in reversed(right))])
+
+
+def _tape_at(frame: Frame) -> float:
+    return frame.half + AWAY
+
+
+def _ticks(frame: Frame, length: float) -> str:
+    """Ticks of the tape each 10 mm, longer each 50."""
+    left = -_tape_at(frame) - TAPE
+    return "".join(_line((left, tick), (left + TAPE * (0.62 if tick % 50 == 0 else 0.3), tick))
+                   for tick in range(10, math.ceil(length), 10))  # fmt: skip
+
+
+def _fins(fins: Iterable[dict[str, Any]]) -> str:
+    lines = []
+    for fin in fins:
+        for side in (1, -1):
+            foot = [(side * y, x) for y, x in zip(fin["y_mm"], fin["x_mm"], strict=True)]
+            lines.append(_line(*foot))
+            for end in fin["ends"]:
+                edge = [(side * y, x) for y, x in zip(end["y_mm"], end["x_mm"], strict=True)]
+                lines.append(_closed([foot[0], *edge, foot[1]]))
+    return "".join(lines)
+
+
+def _both_closed(across: Sequence[float], aft: Sequence[float]) -> str:
+    return "".join(_closed([(side * y, x) for y, x in zip(across, aft, strict=True)]) for side in (1, -1))
+
+
+def _points(points: Iterable[Point]) -> str:
+    return "L".join(f"{y:.1f} {x:.1f}" for y, x in points)
+
+
+def _closed(points: Iterable[Point]) -> str:
+    words = _points(points)
+    return f"M{words}Z" if words else ""
+
+
+def _line(*points: Point) -> str:
+    return f"M{_points(points)}"
+
+
+def _box(left: float, top: float, width: float, height: float) -> str:
+    return f"M{left:.1f} {top:.1f}h{width:.1f}v{height:.1f}h{-width:.1f}Z"
+
+
+def _diamond(y: float, x: float, size: float) -> str:
+    return _closed([(y, x - size), (y + size, x), (y, x + size), (y - size, x)])
+
+
+def _circle(y: float, x: float, radius: float) -> str:
+    arc = f"a{radius:g} {radius:g} 0 1 0 "
+    return f"M{y - radius:.1f} {x:.1f}{arc}{2 * radius:g} 0{arc}{-2 * radius:g} 0Z"

@@ -1,0 +1,1 @@
+"""Numbers of a result as sentences and table rows."""

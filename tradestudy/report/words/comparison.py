@@ -1,0 +1,137 @@
+"""Two wings of any results side by side: in sentences what a builder would notice, and every number that differs."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from tradestudy.results.result import Design, Result
+
+from .limits_and_answer import NUMBER_WORDS, choice_words, figure_of, limit_words, listed, stops, told
+from .purpose import measure
+
+COMMON = ("Both are estimates of one model, and much of what is uncertain moves both alike; still, a difference of a "
+          "few per cent is within what no model of such wings can tell.")
+
+
+class Side(NamedTuple):
+    """One of the two wings: the result it stands in, and itself."""
+
+    result: Result
+    design: Design
+
+
+class _Noticed(NamedTuple):
+    """How more and less of a number are said of the second wing."""
+
+    key: str
+    more: str
+    less: str
+    in_per_cent: bool = False
+
+
+# the full table tells these as going on from the line above, which may be missing here
+WHOLE_NAMES = {
+    "control_speed_weak_kmh": "Film gone loose, twist leaves 0.4 of its roll control at",
+    "roll_reversal_weak_kmh": "Film gone loose, roll control is gone at",
+    "second_swing_hz": "Held at its root, bend and twist mixed, it swings",
+    "flutter_high_kmh": "Flutter may come as late as",
+    "advised_speed_weak_kmh": "With weak foam, film and bond better never faster than",
+    "advised_speed_why": "Why no faster",
+    "low_pack_current_a": "Current at full throttle, the pack at its reserve",
+    "full_throttle_rpm": "Propeller at full throttle",
+    "motor_full_throttle_c": "Copper of the motor at top speed for minutes, empty where it burns",
+}
+NOTICED = (
+    _Noticed("span_mm", "spans {} more", "spans {} less"),
+    _Noticed("range_km", "flies {} further on one charge in still air", "flies {} less far on one charge in still air",
+             True),
+    _Noticed("radius_km", "gets {} further out and home in its wind", "gets {} less far out and home in its wind"),
+    _Noticed("usual_flight_min", "stays up {} longer on a usual flight", "stays up {} less on a usual flight"),
+    _Noticed("auw_g", "weighs {} more", "weighs {} less", True),
+    _Noticed("cg_mm", "has its balance mark {} further back from the nose", "has its balance mark {} further forward"),
+    _Noticed("cruise_speed_kmh", "cruises {} faster", "cruises {} slower"),
+    _Noticed("cruise_current_a", "draws {} more in cruise", "draws {} less in cruise"),
+    _Noticed("stall_speed_kmh", "stalls {} faster", "stalls {} slower"),
+    _Noticed("climb_ms", "climbs {} faster", "climbs {} slower"),
+    _Noticed("failure_load_factor", "bears {} more before something breaks", "bears {} less before something breaks"),
+    _Noticed("advised_speed_kmh", "may be flown {} faster at most", "should be flown {} slower at most"),
+)
+
+
+def words(first: Side, second: Side) -> list[str]:
+    """Return in sentences how the second wing, B, differs from the first, A; what stops each stands last."""
+    found = [sentence for each in NOTICED if (sentence := _noticed(each, first.design, second.design))]
+    found = found or ["In span, range, weight, balance, speeds and strength both are alike."]
+    built = choice_words(first.design), choice_words(second.design)
+    found.append(f"Both are built with {built[0]}." if built[0] == built[1]
+                 else f"A is built with {built[0]}; B with {built[1]}.")
+    wanted = [measure(side.result).noun for side in (first, second)]
+    if wanted[0] != wanted[1]:
+        found.append(f"They are not made for the same: A for {wanted[0]}, B for {wanted[1]}.")
+    return [*found, *(_limits(name, side) for name, side in (("A", first), ("B", second)))]
+
+
+def rows(first: Side, second: Side, everything: bool = False) -> list[tuple[str, str, str, str]]:
+    """Return (number with its unit, A, B, B less A) for every number whose figures differ, or for all that are known.
+    """
+    found = []
+    for key, (name, unit, digits) in NUMBER_WORDS.items():
+        figures = told(first.design, key), told(second.design, key)
+        if everything and any(design.numbers.get(key) is not None for design in (first.design, second.design)) or (
+                figures[0] != figures[1]):
+            name = WHOLE_NAMES.get(key, name)
+            found.append((f"{name} [{unit}]" if unit else name, *figures,
+                          _signed(_difference(key, first.design, second.design), digits)))
+    return found
+
+
+def numbers(first: Side, second: Side) -> dict[str, dict[str, Any]]:
+    """Return every number of both and the difference, B less A, None where there is none to tell; for JSON."""
+    keys = dict.fromkeys([*first.design.numbers, *second.design.numbers])
+    return {key: {"first": first.design.numbers.get(key), "second": second.design.numbers.get(key),
+                  "difference": _difference(key, first.design, second.design)} for key in keys}
+
+
+def name_of(side: Side) -> str:
+    """Return which wing this is, in a phrase."""
+    return f"{side.result.study_name}, {side.design.label} wing, {told(side.design, 'span_mm')} mm"
+
+
+def _noticed(each: _Noticed, one: Design, other: Design) -> str:
+    unit, digits = NUMBER_WORDS[each.key][1:]
+    change, figures = _difference(each.key, one, other), (told(one, each.key), told(other, each.key))
+    if change is None or figures[0] == figures[1]:
+        return ""
+    gap = f"{figure_of(abs(change), digits)} {unit}"
+    share = ""
+    if each.in_per_cent and one.numbers[each.key]:
+        share = f", {figure_of(100 * abs(change) / one.numbers[each.key])} %"
+    phrase = (each.more if change > 0 else each.less).format(gap)
+    return f"B {phrase} ({figures[1]} against {figures[0]} {unit}{share})."
+
+
+def _limits(name: str, side: Side) -> str:
+    design = side.design
+    if not design.limits:
+        return f"{name} is the wing as it flies today and held to no limit." if design is side.result.stock else (
+            f"{name} was held to no limit.")
+    broken = [limit_words(state.name, design) for state in design.limits if not state.met]
+    if broken:
+        return f"{name} breaks the {'limit' if len(broken) == 1 else 'limits'} on {listed(broken)}: not to be built."
+    stopped = stops(design, side.result)
+    return f"{name} meets every limit" + (f"; what stops it: {listed(stopped)}." if stopped else ".")
+
+
+def _difference(key: str, one: Design, other: Design) -> float | None:
+    values = one.numbers.get(key), other.numbers.get(key)
+    if any(isinstance(value, bool) or not isinstance(value, int | float) for value in values):
+        return None
+    return values[1] - values[0]  # type: ignore[operator]
+
+
+def _signed(value: float | None, digits: int) -> str:
+    if value is None:
+        return ""
+    if float(f"{value:.{digits}f}") == 0:
+        digits += 1  # the figures differ by their rounding
+    return f"+{figure_of(value, digits)}" if value > 0 else figure_of(value, digits)

@@ -1,0 +1,110 @@
+"""The load test on the bench in words: where to hang what, what to expect, where to stop."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tradestudy.results.result import Design, Result
+
+from .limits_and_answer import figure_of, stretched
+
+HOW = (
+    "Lay the wing upside down, its middle on a padded board as long as the root chord, along the flight direction and "
+    "no wider than 40 mm, and strap the middle down to it: bags on a swept wing pull behind the board and would tip "
+    "it. It lies high enough for fins and bags to clear the floor. Pack and loose gear are out. Let it hang by its own "
+    "weight: that is zero. Bags come on both sides, equal, on a line over the rods; heights are read at both tips from "
+    "the table, and the mean of both sides counts.",
+    "Bend: one bag on each side, read how far the tips go down. Twist: tape a stick across each tip, hang its bag "
+    "ahead of the rods, read the tip's angle (a phone on it) or the height of its trailing edge, then hang it as far "
+    "behind and read again; the difference is what is told here. Proof load: all the bags that the small table tells.",
+)
+SAFETY = (
+    "A wing may break on the bench. Stand aside of it, never under it or in line with a tip; gloves and glasses on, "
+    "a soft floor below, bags only a hand's breadth above it, children and animals out of the room.",
+    "Hang bags gently, the inner ones first, both sides in turn, and listen: at a crack, a buckle in a rod or film, "
+    "or when it bends on by itself, take the load off and look. A wing that does not come back to its zero is not "
+    "flown.",
+    "A bag on a test of stiffness stays well below where to stop; stop at that mass or at that reading, whichever "
+    "comes first. These are estimates with strengths that scatter by a factor of two.",
+)
+ENTER = (
+    "Write what the stock wing did into [load_test] (tip_mass and tip_rise; twist_mass, twist_arm and twist_angle or "
+    "edge_rise): it corrects the stiffness of every stretched wing."
+)
+HEADS = ("Wing and test", "Hang on each side", "Expect", "With weak materials", "Stop at")
+BAG_HEADS = ("Wing", "Bag [g]", "From the centre line [mm]", "Behind the nose [mm]")
+
+
+def load_test_rows(result: Result) -> list[tuple[str, ...]]:
+    """Return a row of text under HEADS for each test of the stock wing and of the stretched one."""
+    return [(f"{name}, {test}", *row) for name, design in _tested(result)
+            for test, *row in _rows(design.load_test)]  # fmt: skip
+
+
+def bag_rows(result: Result) -> list[tuple[str, ...]]:
+    """Return a row of text under BAG_HEADS for each bag of the proof loads."""
+    return [(name, figure_of(bag["mass_g"]), figure_of(bag["station_mm"]), figure_of(bag["behind_nose_mm"]))
+            for name, design in _tested(result) for bag in design.load_test["proof"]["bags"]]
+
+
+def load_test_words(result: Result) -> list[str]:
+    """Return how to do it safely and what the proof load stands for, one text each; empty where nothing is known."""
+    tested = _tested(result)
+    if not tested:
+        return []
+    return [*SAFETY, *HOW, *(_proof_words(name, design.load_test["proof"]) for name, design in tested), ENTER]
+
+
+def _tested(result: Result) -> list[tuple[str, Design]]:
+    designs = [("stock", result.stock), ("stretched", stretched(result))]
+    return [(name, design) for name, design in designs if design is not None and design.load_test]
+
+
+def _rows(tests: dict[str, dict[str, Any]]) -> list[tuple[str, ...]]:
+    bend, twist, proof = (tests[name] for name in ("bend", "twist", "proof"))
+    total = sum(bag["mass_g"] for bag in proof["bags"])
+    return [
+        ("bend", f"{_g(bend['mass_g'])}, {_mm(bend['station_mm'])} from the centre line, "
+                 f"{_mm(bend['behind_nose_mm'])} behind the nose",
+         f"tips {_mm(bend['rise_mm'], 1)}", f"{_mm(bend['weak_rise_mm'], 1)}",
+         f"{_g(bend['stop_mass_g'])} or {_mm(bend['stop_rise_mm'])}"),
+        ("twist", f"{_g(twist['mass_g'])}, {_mm(twist['station_mm'])} from the centre line, {_mm(twist['arm_mm'])} "
+                  "ahead of the rods, then as far behind",
+         f"tip turns {figure_of(twist['angle_deg'], 1)} deg, trailing edge moves {_mm(twist['edge_mm'], 1)}",
+         f"{figure_of(twist['weak_angle_deg'], 1)} deg, {_mm(twist['weak_edge_mm'], 1)}",
+         f"{_g(twist['stop_mass_g'])} or {figure_of(twist['stop_angle_deg'], 1)} deg"),
+        ("proof load", f"{_g(total)} in {len(proof['bags'])} bags (below), for a pull-up of "
+                       f"{figure_of(proof['load_factor'], 1)} g",
+         f"tips {_mm(proof['rise_mm'], 1)}", f"{_mm(proof['weak_rise_mm'], 1)}",
+         f"{_mm(max(proof['rise_mm'], proof['weak_rise_mm']))}, or all bags"),
+    ]  # fmt: skip
+
+
+def _proof_words(name: str, proof: dict[str, Any]) -> str:
+    """Return what the bags of one wing stand for."""
+    shares = [row["bench_nm"] / row["flight_nm"] for row in proof["along"] if row["flight_nm"] > 0]
+    words = (f"Proof load, {name} wing: bags and the wing's own weight bend the centre as a pull-up to "
+             f"{figure_of(proof['load_factor'], 1)} g does ({figure_of(proof['moment_nm'], 1)} N m, "
+             f"{figure_of(proof['own_moment_nm'], 1)} of them its own weight); further out they bend it "
+             f"{_range(shares)} % as much. That is {figure_of(proof['used_pct'])} % of what the first thing to give "
+             f"({proof['stop_mode']}) bears, {figure_of(proof['weak_used_pct'])} % with weak materials.")
+    if proof["load_factor"] < proof["asked_load_factor"] - 0.05:
+        words += (f" The {figure_of(proof['asked_load_factor'], 1)} g of the study are more than two thirds of what "
+                  "it bears: do not load it, or fly it, so far.")
+    if proof["weak_stop_pct"] < 100:
+        words += (f" A wing of weak materials would use four fifths of its strength at "
+                  f"{figure_of(proof['weak_stop_pct'])} % of these bags: go on from there by small steps only.")
+    return words
+
+
+def _range(shares: list[float]) -> str:
+    low, high = (figure_of(100 * share) for share in (min(shares), max(shares)))
+    return low if low == high else f"{low} to {high}"
+
+
+def _g(value: float) -> str:
+    return f"{figure_of(value)} g"
+
+
+def _mm(value: float, decimals: int = 0) -> str:
+    return f"{figure_of(value, decimals)} mm"

@@ -1,0 +1,118 @@
+"""The speed card as a pilot tapes it to the transmitter: a block of plain text, and the same in pieces for the page."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from tradestudy.quantities import from_si, to_si
+from tradestudy.report.traced import plain
+from tradestudy.results.result import Design, Result
+
+from .limits_and_answer import figure_of, stretched
+
+COLUMNS, LINES = 46, 20  # what is still read on a card some 8 cm wide
+NO_WAY = "makes no way"
+WAYS = {"none": "", "against": "against", "with": "with"}
+
+
+class CardText(NamedTuple):
+    """One card in pieces, every number as it is read."""
+
+    name: str
+    hold: str
+    speed: str
+    band: str
+    sag: str
+    unit: str
+    far: str
+    legs: list[tuple[str, ...]]  # wind, way, amps, ground speed, mAh for each km, km left of a full and a half pack
+    turns: list[tuple[str, ...]]  # wind; km, mAh and volts of a full and of a half pack
+    end: str
+
+
+def card_text(result: Result, design: Design) -> CardText | None:
+    """Return the card of one wing in the unit that its study, or who asked, wants; None where it has none."""
+    card = design.pilot_card
+    if not card:
+        return None
+    unit, far = card["unit"], "mi" if card["unit"] == "mph" else "km"
+
+    def speed(value: float | None) -> str:
+        return "" if value is None else figure_of(from_si(value / 3.6, unit, "speed"))
+
+    def way(value: float | None) -> str:
+        return "" if value is None else figure_of(from_si(1e3 * value, far, "distance"))
+
+    def each_way(value: float | None) -> str:  # a charge for each km or mile
+        return "" if value is None else figure_of(value * to_si(1.0, far, "distance") / 1e3)
+
+    def wind(value: float) -> str:
+        return speed(value) if value else "still"
+
+    numbers = design.numbers
+    legs = [(wind(row["wind_kmh"]), WAYS[row["way"]],
+             *((NO_WAY,) if row["hold_a"] is None else
+               (figure_of(row["hold_a"], 1), speed(row["ground_kmh"]), each_way(row["mah_per_km"]),
+                way(row["full_km"]), way(row["half_km"])))) for row in card["legs"]]
+    turns = [(wind(row["wind_kmh"]),
+              *((NO_WAY,) if row["full_km"] is None else
+                (way(row["full_km"]), figure_of(row["full_mah"]), figure_of(row["full_v"], 1),
+                 way(row["half_km"]), _or_none(row["half_mah"], 0), _or_none(row["half_v"], 1))))
+             for row in card["turns"]]
+    land = card["capacity_mah"] - card["reserve_mah"]
+    wing = f" {'stock' if design is result.stock else 'stretched'}, {figure_of(numbers['span_mm'])} mm, "
+    wing += f"{figure_of(numbers['auw_g'])} g"
+    return CardText(
+        name=result.study_name[: COLUMNS - len(plain(wing))] + wing,
+        hold=f"{figure_of(card['hold_a'], 1)} A",
+        speed=f"{speed(card['speed_kmh'])} {unit} in still air",
+        band=f"{figure_of(card['band_low_a'], 1)} to {figure_of(card['band_high_a'], 1)} A is within 2 % "
+             f"({speed(card['band_low_kmh'])} to {speed(card['band_high_kmh'])} {unit})",
+        sag=f"At that speed {figure_of(card['fresh_a'], 1)} A fresh, {figure_of(card['end_a'], 1)} A near the end",
+        unit=unit, far=far, legs=legs, turns=turns,
+        end=f"Half is {figure_of(card['half_mah'])} mAh, land by {figure_of(land)}. Estimates.")
+
+
+def _or_none(value: float | None, places: int) -> str:
+    return "" if value is None else figure_of(value, places)
+
+
+def card_lines(result: Result, design: Design) -> list[str]:
+    """Return the card as lines of plain text, at most 20 of 46 columns; none where the wing has no card."""
+    text = card_text(result, design)
+    if text is None:
+        return []
+    unit, far = text.unit, text.far
+    lines = [text.name, f"HOLD ABOUT {text.hold}".ljust(COLUMNS - len(text.speed)) + text.speed, text.band, text.sag,
+             "", f"wind           hold ground    mAh {far + ' left':>12}",
+             f"{unit:<4}              A {unit:>6} {'/' + far:>6}  full  half"]
+    for strength, way, *rest in text.legs:
+        start = f"{strength:>5} {way:<8}"
+        lines.append(start + (f"  {rest[0]}" if len(rest) == 1 else "{:>5}{:>7}{:>7}{:>6}{:>6}".format(*rest)))
+    lines += ["", "out against it, home with it: turn at", "wind      full pack           half used",
+              f"{unit:<4} {far:>5}   mAh     V   {far:>5}   mAh     V"]
+    for strength, *rest in text.turns:
+        lines.append(f"{strength:>5}" + (f"  {rest[0]}" if len(rest) == 1 else
+                                         "{:>5}{:>6}{:>6}{:>8}{:>6}{:>6}".format(*rest)))
+    return [line.rstrip() for line in [*lines, text.end]]
+
+
+def longest_words(design: Design) -> str:
+    """Return how to stay up longest, which no wind changes; empty where the wing has no card."""
+    card = design.pilot_card
+    if not card:
+        return ""
+    speed = from_si(card["longest_kmh"] / 3.6, card["unit"], "speed")
+    return (f"To stay up longest instead, in any wind: {figure_of(card['longest_a'], 1)} A, {figure_of(speed)} "
+            f"{card['unit']} through the air, {figure_of(card['longest_min'])} minutes.")
+
+
+def cards(result: Result) -> list[tuple[Design, CardText]]:
+    """Return the cards there are, the stretched wing's first."""
+    wings = [design for design in (stretched(result), result.stock) if design is not None]
+    return [(design, text) for design in wings if (text := card_text(result, design))]
+
+
+def all_cards(result: Result) -> str:
+    """Return every card as text, one below the other."""
+    return "\n\n".join("\n".join(card_lines(result, design)) for design, _ in cards(result)) + "\n"

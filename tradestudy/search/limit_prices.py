@@ -1,0 +1,235 @@
+"""What a little slack would buy: how far the best design would go if one of the limits that stop it gave a little.
+
+At an optimum the slope of what is wanted is a sum of the slopes of the active margins and bounds, each with a
+multiplier that is not negative (Kuhn and Tucker 1951); the multiplier is what the optimum gains for each unit by which
+that margin or bound gives, all else chosen anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any, NamedTuple
+
+import numpy as np
+from scipy.optimize import linprog, nnls
+
+from tradestudy.aircraft.model.choices import SCHEMES, Choice
+from tradestudy.aircraft.model.direct_outputs import values_of
+from tradestudy.aircraft.model.limits import SLOW_FLIGHT, Limit
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW
+
+from .optimum import Pose
+from .search_space import Space
+from .search_task import Answer
+
+ACTIVE = 1e-4  # scaled margin, or share of the box: nearer than this a limit or bound is at work
+DIFFERENCE = 0.01  # m/s either side, for what a speed does to a margin
+KMH = 1 / 3.6
+CLOSER_TO_STALL = 0.05  # of the 1.3 between cruise and stall
+DIGITS = 6  # of kilometres or minutes
+OWN = "the wing's own"
+LEAST_GAIN = 1e-5  # of what is gained already; less is not worth a line
+
+# Output of a limit -> a step a builder can picture (SI, or a share of the limit's scale), and what it is called.
+STEPS: dict[str, tuple[float, str]] = {
+    "elevon": (np.radians(1.0), "1 deg more elevon in cruise"),
+    "failure_load_factor": (0.1, "breaking 0.1 g earlier in a pull-up"),
+    "deflection_share": (0.001, "tips that bend 0.1 % of the half span more in a pull-up"),
+    "climb_speed": (0.1, "0.1 m/s less climb"),
+    "end_throttle": (0.01, "1 % more throttle at the end of the flight"),
+    "end_current": (1.0, "1 A more out of the cells at the end of the flight"),
+    "end_voltage": (0.1, "0.1 V less at the end of the flight"),
+    "full_throttle_motor_current": (1.0, "1 A more at full throttle"),
+    "full_throttle_current": (1.0, "1 A more out of the cells at full throttle"),
+    "utilisation": (0.01, "1 % more of its strength used"),
+    "fin_volume": (0.01, "1 % of the stock wing's fin volume less"),
+    "yaw_stiffness": (0.01, "1 % of the stock wing's turning into the wind less"),
+    "roll_per_metre": (0.01, "1 % of the stock wing's roll less"),
+    "roll_control": (0.01, "1 % less roll control left by twist"),
+    "pitch_control": (0.01, "1 % less pitch control left by twist"),
+    "twist_off_share": (0.01, "1 % nearer to twisting off"),
+    "all_up_mass": (0.01, "10 g more flying weight"),
+    "pack_position": (0.01, "10 mm more bay for the pack"),
+}
+SHARES = ("fin_volume", "yaw_stiffness", "roll_per_metre")  # outputs whose step is a share of the limit's scale
+# Variable at a bound -> a step (SI), and what it is called at the low and at the high end.
+BOUND_STEPS = {
+    "extension": (0.005, "10 mm less than the shortest span", "10 mm more than the longest span"),
+    "sweep": (np.radians(1.0), "1 deg less than the least sweep", "1 deg more than the most sweep"),
+    "washout": (np.radians(0.1), "0.1 deg less than the least washout", "0.1 deg more than the most washout"),
+    "static_margin": (0.01, "1 % less static margin", "1 % more static margin"),
+    "cruise_speed": (KMH, "1 km/h less than the slowest cruise", "1 km/h more than the fastest cruise"),
+    "equipment_position": (0.01, "equipment 10 mm farther forward", "equipment 10 mm farther back"),
+}
+
+
+class Stop(NamedTuple):
+    """One element of a limit's margin, or one end of a variable, that is active at an optimum."""
+
+    name: str  # of the limit or variable
+    element: int  # of the margin; of a variable 0 for its low and 1 for its high end
+    limit: Limit | None
+
+
+class FirstOrder(NamedTuple):
+    """How an optimum stands: what stops it, the slopes (n, n_stop) of that, multipliers, and two lengths of slope."""
+
+    stops: list[Stop]
+    columns: np.ndarray
+    multipliers: np.ndarray
+    slope: float  # of the objective, across the whole width of every variable
+    left_over: float  # what no sum of active slopes explains
+
+
+def first_order(pose: Pose, x: np.ndarray) -> FirstOrder:
+    """Return how well the conditions of Kuhn and Tucker hold at a scaled point (n,), by nonnegative least squares."""
+    slope, margins, slopes = pose.objective_slope(x), pose.margins(x), pose.margin_slopes(x)
+    owners = [(limit, element) for limit in pose.limits for element in range(pose.size(limit))]
+    stops = [Stop(limit.name, element, limit)
+             for (limit, element), margin in zip(owners, margins, strict=True) if margin < ACTIVE]
+    columns = [*slopes[margins < ACTIVE]]
+    for index, name in enumerate(pose.free):
+        for end, distance in enumerate((x[index], 1 - x[index])):
+            if distance < ACTIVE:
+                stops.append(Stop(name, end, None))
+                columns.append(np.eye(len(x))[index] * (1 - 2 * end))
+    stacked = np.array(columns).reshape(-1, len(x)).T
+    if not stops:
+        return FirstOrder([], stacked, np.zeros(0), *[float(np.linalg.norm(slope))] * 2)
+    multipliers, left_over = nnls(stacked, slope)
+    return FirstOrder(stops, stacked, multipliers, float(np.linalg.norm(slope)), float(left_over))
+
+
+def prices(space: Space, best: Answer, answers: Callable[[list[Choice]], dict[Choice, Answer]]) -> dict[str, Any]:
+    """Return what a little slack would buy at the best answer, as `Result.prices` tells it.
+
+    ``answers`` solves choices: those that are one step from the best.
+    """
+    pose = Pose(space, best.choice)
+    x = pose.scaled(best.variables)
+    found = first_order(pose, x)
+    rows = [{"limit": name, "words": words, "gain": gain} for name, words, gain in _slack(pose, x, best, found)]
+    rows.sort(key=lambda row: -row["gain"])
+    others = next_parts(space, best.choice)
+    solved = answers([choice for _, choice in others])
+    steps = [{"limit": "", "words": words,
+              "gain": edge_gain(space, solved[choice].gain - best.gain) if solved[choice].feasible else None}
+             for words, choice in others if choice in solved]
+    slope, left_over = (edge_gain(space, space.purpose.scale * length) for length in (found.slope, found.left_over))
+    return {"slack": rows, "parts": steps, "slope": slope, "left_over": left_over}
+
+
+def edge_gain(space: Space, gain: float) -> float:
+    """Return a gain (SI) in kilometres or minutes."""
+    return round(float(gain / space.purpose.si), DIGITS)
+
+
+def _slack(pose: Pose, x: np.ndarray, best: Answer, found: FirstOrder):
+    """Yield (limit or bound, words of the step, gain in km or min) for all that stops a design and may give."""
+    for name, limit in {stop.name: stop.limit for stop in found.stops}.items():
+        own = [stop.name == name for stop in found.stops]
+        elements = [stop.element for stop, is_own in zip(found.stops, own, strict=True) if is_own]
+        if limit is None:
+            step, *words = BOUND_STEPS[name]
+            if name == "extension" and not elements[0] and pose.space.bounds[name][0] <= 0:
+                continue  # a wing is only stretched
+            told = words[elements[0]]
+            gives = np.array([step / pose.width[pose.free.index(name)]])
+            name = f"{'largest' if elements[0] else 'smallest'}_{'span' if name == 'extension' else name}"
+        else:
+            told, whole = step_of(pose, limit, best)
+            gives = whole[elements]
+        weights = np.zeros(len(found.stops))
+        weights[own] = gives
+        gain = least_price(found, weights) * pose.space.purpose.scale
+        if gain > LEAST_GAIN * abs(best.gain):
+            yield name, told, edge_gain(pose.space, gain)
+
+
+def least_price(found: FirstOrder, weights: np.ndarray) -> float:
+    """Return the least that stops giving way by ``weights`` (n_stop,) would buy, scaled as the objective.
+
+    Where several stops do the same work, multipliers are not unique and one of them alone buys nothing: of all sets of
+    multipliers that explain the same slope, the least sum counts (Gauvin and Dubeau 1982).
+    """
+    least = linprog(weights, A_eq=found.columns, b_eq=found.columns @ found.multipliers)
+    return float(least.fun) if least.success else float(weights @ found.multipliers)
+
+
+def step_of(pose: Pose, limit: Limit, best: Answer) -> tuple[str, np.ndarray]:
+    """Return a step of a limit in words, and by how much it widens every element of the margin."""
+    variables = pose.variables(pose.scaled(best.variables))
+    if limit.name in SLOW_FLIGHT:
+        flown = FlownDesign(pose.space.data(best.choice), best.choice, variables)
+        slow = variables["cruise_speed"] / CRUISE_OVER_SLOW
+        if limit.name == "cruise_over_stall":
+            step = variables["cruise_speed"] / (CRUISE_OVER_SLOW - CLOSER_TO_STALL) - slow
+            return (f"cruise at {CRUISE_OVER_SLOW - CLOSER_TO_STALL:g} instead of {CRUISE_OVER_SLOW:g} times stall",
+                    step * _by_speed(flown, slow))
+        return "1 km/h more stall speed", KMH * _by_speed(flown, pose.space.slowest)
+    if limit.name == "full_speed":
+        return "1 km/h more top speed", KMH * _by_full_speed(pose.space, limit, best.choice, variables)
+    step, words = STEPS[limit.output]
+    return words, np.full(pose.size(limit), step if limit.output in SHARES else step / limit.scale)
+
+
+def _by_speed(flown: FlownDesign, speed: float) -> np.ndarray:
+    """Return what 1 m/s more of slow flight does to every strip's stall margin (n_strip,)."""
+    low, high = flown.level([speed - DIFFERENCE, speed + DIFFERENCE])["stall_margin"]
+    return (high - low) / (2 * DIFFERENCE)
+
+
+def _by_full_speed(space: Space, limit: Limit, choice: Choice, variables: dict[str, float]) -> np.ndarray:
+    """Return what 1 m/s more of speed at full throttle does to the margin (1,)."""
+    data, found = space.data(choice), []
+    for sign in (-1, 1):
+        share = 1 + sign * DIFFERENCE / data.power.full_speed
+        flown = data.flight._replace(never_exceed_speed=share * data.flight.never_exceed_speed)
+        moved = replace(data, level=data.level._replace(flight=flown),
+                        power=data.power._replace(full_speed=share * data.power.full_speed))
+        outputs = values_of(moved, choice, FlownDesign(moved, choice, variables), variables)
+        found.append(limit.margin(outputs[limit.output]))
+    return (found[1] - found[0]) / (2 * DIFFERENCE)
+
+
+def next_parts(space: Space, own: Choice) -> list[tuple[str, Choice]]:
+    """Return (words, choice) for the next step up in each thing bought, and for every other part or scheme."""
+    steps = {"rod_pairs": lambda to: f"rod pairs: {to} instead of {own.rod_pairs}",
+             "rod_diameter": lambda to: f"rods of {1e3 * to:g} mm instead of {1e3 * own.rod_diameter:g}",
+             "parallel": lambda to: f"cells in parallel: {to} instead of {own.parallel}"}
+    found = []
+    for name, words in steps.items():
+        others = [choice for choice in space.choices if replace(choice, **{name: getattr(own, name)}) == own
+                  and getattr(choice, name) > getattr(own, name)]
+        if others:
+            following = min(others, key=lambda choice: getattr(choice, name))
+            found.append((words(getattr(following, name)), following))
+    for other in space.choices:
+        if other == own:
+            continue
+        if replace(other, propeller=own.propeller) == own:
+            found.append((f"a {other.propeller} propeller instead of {own.propeller}", other))
+        elif replace(other, motor=own.motor) == own:
+            found.append((f"motor: {other.motor or OWN} instead of {own.motor or OWN}", other))
+        elif other.pack != own.pack and replace(other, pack=own.pack, series=own.series, parallel=own.parallel) == own:
+            found.append((f"pack: {_cells(other)} instead of {_cells(own)}", other))
+        elif replace(other, scheme=own.scheme) == own:
+            found.append((f"stretched by {_scheme(space, other)} instead of {_scheme(space, own)}", other))
+        elif replace(other, throttle_cap=own.throttle_cap) == own:
+            found.append((f"throttle to {_cap(space, other):.0f} % instead of {_cap(space, own):.0f}", other))
+    return found
+
+
+def _cells(choice: Choice) -> str:
+    return f"{choice.series}S{choice.parallel}P {choice.pack or OWN}"
+
+
+def _scheme(space: Space, choice: Choice) -> str:
+    return SCHEMES[choice.scheme or space.study.stretch.scheme]
+
+
+def _cap(space: Space, choice: Choice) -> float:
+    """Largest share of throttle [%]."""
+    return 100 * (space.study.controller.throttle_cap if choice.throttle_cap is None else choice.throttle_cap)

@@ -1,0 +1,1 @@
+"""What a study leaves open, filled in by rules, each with its band."""

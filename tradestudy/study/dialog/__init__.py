@@ -1,0 +1,1 @@
+"""The questions of `tradestudy new` and the study that they write."""

@@ -1,0 +1,91 @@
+"""The study that `tradestudy new` writes: what was answered, a comment behind each line, what is next at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from tradestudy.catalogue import parts
+from tradestudy.quantities import from_si
+
+from .answers import Answer, entry_for, mass_text, power_text, read_answer, toml
+from .questions import BY_NAME, NONE, QUESTIONS
+
+COMMENT_COLUMN = 36  # where comments start, unless the value is longer
+
+
+def study_text(name: str, answers: Mapping[str, Answer]) -> str:
+    """Return the study as commented TOML text. ``answers`` holds every question that must be answered."""
+    file = f'"{name}.toml"' if " " in name else f"{name}.toml"
+    lines = [
+        "# Measured at the bench and written by `tradestudy new`. Values are text with a unit, such as \"44 in\" or "
+        "\"1118 mm\".",
+        f"# What does not stand here is assumed; `tradestudy check {file}` lists it all, each with its band.",
+        "[study]", _line("name", name, "also names the folder of the results")]
+    for table in ("stock", "rods", "power", "stretch"):
+        bare = table == "rods" and answers["rods"].text == NONE
+        lines += ["", *(["# No rods: the foam and its covering carry it all."] if bare else _table(table, answers))]
+        if table == "stretch" and answers["stretch"].values["stretch", "scheme"] == "scaled":
+            lines.append(_line("keep", "sweep_angle", "the longer panel keeps its sweep; \"set_back\" keeps the tip's"))
+    lines += _equipment(answers)
+    lines += ["", *_table("known_flight", answers)]
+    lines += [
+        "", "# Next, in this order:",
+        f"#   tradestudy check {file}    every value assumed, and what it moves: measure those next",
+        f"#   tradestudy assess {file}   one stretched wing beside the wing of today",
+        f"#   tradestudy run {file}      the whole study, with its report",
+        "# Results are estimates, not proof of airworthiness: load the finished wing on the bench before it flies."]
+    return "\n".join(lines) + "\n"
+
+
+def _table(table: str, answers: Mapping[str, Answer]) -> list[str]:
+    """Return the lines of one table; what was not given stands there as a comment, ready to be filled in."""
+    rows, any_given = [], False
+    for question in QUESTIONS:
+        given = answers.get(question.name, Answer("")).values
+        if not any(slot.table == table for slot in question.slots):
+            continue
+        usual = read_answer(question, question.example, Path()).values
+        for slot in question.slots:
+            place = (slot.table, slot.key)
+            if place in given:
+                rows.append(_line(slot.key, given[place], slot.comment))
+            elif place in usual:
+                rows.append(_line(slot.key, usual[place], f"not given yet: {slot.comment}", given=False))
+            any_given = any_given or place in given
+    return [f"{'' if any_given else '# '}[{table}]", *rows]
+
+
+USUAL_MOUNTS = (("motor mount", 1), ("servo horn and rod", 2), ("hatch edge", 2))  # of the catalogue of drag_items
+
+
+def _equipment(answers: Mapping[str, Answer]) -> list[str]:
+    """Return the lines of what was ticked, and of what stands in the wind."""
+    names = answers.get("equipment", Answer("")).ticked
+    if not names:
+        return ["", "# No [[equipment]] and [[drag_item]] are listed yet: 6 W and 20 cm2 are assumed for them."]
+    chord = BY_NAME["chords"].slots[0]
+    root = entry_for(chord).read(answers["chords"].values[chord.table, chord.key])
+    lines, wind = [], []
+    for name in names:
+        part = parts("equipment")[name]
+        band = part["band"]
+        lines += [
+            "", "[[equipment]]", _line("name", name, f"common values, could be {band}"),
+            _line("mass", mass_text(part), "weigh yours, with its leads"),
+            _line("from_nose", f"{from_si(part['place_share'] * root, 'mm', 'length'):.0f} mm",
+                  "a guess: measure from the nose to its middle"),
+            _line("power", power_text(part), "mean draw in flight")]
+        if "drag_area" in part:
+            wind += ["", "[[drag_item]]", _line("kind", name, "what of it stands in the wind"),
+                     _line("drag_area", f"{from_si(part['drag_area'], 'cm2', 'area'):.4g} cm2",
+                           "drag over dynamic pressure")]
+    for kind, count in USUAL_MOUNTS:
+        wind += ["", "[[drag_item]]", _line("kind", kind, "from the catalogue of drag items"),
+                 _line("count", count, "how many of them")]
+    return lines + wind
+
+
+def _line(key: str, value: Any, comment: str, given: bool = True) -> str:
+    return f"{'' if given else '# '}{key} = {toml(value)}".ljust(COMMENT_COLUMN) + f"  # {comment}"

@@ -1,0 +1,1 @@
+"""Files beside a study: CSV rows, propellers, airfoil names."""

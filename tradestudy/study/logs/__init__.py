@@ -1,0 +1,1 @@
+"""Flight logs read: columns, values, cleaning."""

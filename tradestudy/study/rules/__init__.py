@@ -1,0 +1,1 @@
+"""What must fit between the values of a study."""

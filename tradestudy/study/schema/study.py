@@ -1,0 +1,204 @@
+"""The whole study file: which tables there are, and the checked, frozen `Study` that reading one gives."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from tradestudy.notebook import as_html, as_text
+from tradestudy.quantities import UNITS, from_si
+from tradestudy.study.text.written import mm
+
+from .fitted import Fitted
+from .flight import Card, MissionPart, MotorChoice, PackChoice
+from .key_types import DefaultUsed, Entry
+from .power import Controller, DragItem, Equipment, EquipmentSet, Motor, MotorTest, Pack, Power, Propeller
+from .search import Choices, Fly, KnownFlight, Limits, LoadTest, Stretch
+from .wing import About, Bay, Covering, Elevon, Fin, Foam, Joiner, Linkage, Pocket, Rod, Stock, TracedSection
+
+MOST_TABLES = 40  # of one array: more than any wing carries, few enough to read
+MOST_COMPARED = 6  # motors, and packs: every one is flown with every other and with every propeller
+
+
+class Table(NamedTuple):
+    """How one table stands in the file: its model, and how many of it there may be."""
+
+    model: type[BaseModel]
+    fewest: int = 1
+    most: int = 1
+
+    @property
+    def is_array(self) -> bool:
+        """True for ``[[double brackets]]``."""
+        return self.most > 1
+
+
+TABLES = {
+    "study": Table(About),
+    "stock": Table(Stock),
+    "traced_section": Table(TracedSection, 0),
+    "elevon": Table(Elevon),
+    "linkage": Table(Linkage, 0),
+    "fin": Table(Fin, 0, MOST_TABLES),
+    "foam": Table(Foam),
+    "covering": Table(Covering),
+    "rods": Table(Rod, 0, MOST_TABLES),
+    "joiner": Table(Joiner, 0),
+    "bay": Table(Bay, 1, MOST_TABLES),
+    "pocket": Table(Pocket, 0, MOST_TABLES),
+    "power": Table(Power, 0),
+    "pack": Table(Pack),
+    "motor": Table(Motor),
+    "motor_test": Table(MotorTest, 0),
+    "controller": Table(Controller),
+    "propeller": Table(Propeller),
+    "equipment_set": Table(EquipmentSet, 0, MOST_TABLES),
+    "equipment": Table(Equipment, 0, MOST_TABLES),
+    "drag_item": Table(DragItem, 0, MOST_TABLES),
+    "stretch": Table(Stretch),
+    "choices": Table(Choices, 0),
+    "fly": Table(Fly),
+    "limits": Table(Limits, 0),
+    "known_flight": Table(KnownFlight, 0),
+    "load_test": Table(LoadTest, 0),
+    "card": Table(Card, 0),
+    "mission": Table(MissionPart, 0, MOST_TABLES),
+    "motor_choice": Table(MotorChoice, 0, MOST_COMPARED),
+    "pack_choice": Table(PackChoice, 0, MOST_COMPARED),
+    "fitted": Table(Fitted, 0),
+}
+ALL_DEFAULTS = (
+    "choices",
+    "limits",
+    "card",
+)  # left out altogether, these hold their defaults; a joiner is simply not there
+
+
+@dataclass(frozen=True)
+class Study:
+    """A checked study: each table of the file as an attribute, values in SI units.
+
+    ``defaults_used`` lists every value the file left open, with where it came from. ``equipment`` is what the wing
+    flown today carries; ``all_equipment`` also holds that of the other members' sets.
+    """
+
+    path: Path
+    text: str
+    defaults_used: tuple[DefaultUsed, ...]
+    study: About
+    stock: Stock
+    traced_section: TracedSection | None
+    elevon: Elevon
+    linkage: Linkage | None
+    fin: tuple[Fin, ...]
+    foam: Foam
+    covering: Covering
+    rods: tuple[Rod, ...]
+    joiner: Joiner | None
+    bay: tuple[Bay, ...]
+    pocket: tuple[Pocket, ...]
+    power: Power | None
+    pack: Pack
+    motor: Motor
+    motor_test: MotorTest | None
+    controller: Controller
+    propeller: Propeller
+    equipment_set: tuple[EquipmentSet, ...]
+    equipment: tuple[Equipment, ...]
+    all_equipment: tuple[Equipment, ...]
+    drag_item: tuple[DragItem, ...]
+    stretch: Stretch
+    choices: Choices
+    fly: Fly
+    limits: Limits
+    known_flight: KnownFlight | None
+    load_test: LoadTest | None
+    card: Card
+    mission: tuple[MissionPart, ...]
+    motor_choice: tuple[MotorChoice, ...]
+    pack_choice: tuple[PackChoice, ...]
+    fitted: Fitted | None = None
+
+    def __repr__(self) -> str:
+        return as_text(*self._told())
+
+    def _repr_html_(self) -> str:
+        return as_html(*self._told())
+
+    def _told(self) -> tuple[str, list[tuple[str, str]]]:
+        """Return a title and (head, words) rows for whoever looks at the study in Python."""
+        weight = f"{from_si(self.stock.flying_weight, 'g', 'mass'):.0f} g"
+        span = " to ".join(map(mm, self.stretch.span))
+        return f"Study {self.study.name} ({self.path})", [
+            ("note", self.study.note),
+            ("stock wing", f"span {mm(self.stock.span)}, {weight}, balances {mm(self.stock.balance_from_nose)} behind "
+                           "the nose"),
+            ("pack", f"{self.pack.series}S{self.pack.parallel}P of {self.pack.cell}"),
+            ("to stretch", f"scheme {self.stretch.scheme}, span {span}"),
+            ("made for", self.fly.purpose.replace("_", " ")),
+            ("left open", f"{len(self.defaults_used)} values (defaults_used)" if self.defaults_used else "nothing"),
+        ]
+
+    def beside(self, name: str) -> Path:
+        """Return the path of a file named by the study, which stands beside it."""
+        return self.path.parent / name
+
+
+class KeyLine(NamedTuple):
+    """One key as ``tradestudy keys`` lists it."""
+
+    table: str
+    key: str
+    kind: str
+    allowed: str
+    required: bool
+    default: str
+    origin: str
+    meaning: str
+
+    @property
+    def default_and_origin(self) -> str:
+        """What happens when the key is left out, in one phrase."""
+        if self.required:
+            return "must be given"
+        return f"{self.default} ({self.origin})" if self.default else f"({self.origin})"
+
+
+def entry_of(field: FieldInfo) -> Entry:
+    """Return the `Entry` a field was declared with."""
+    return next(item for item in field.metadata if isinstance(item, Entry))
+
+
+def meaning_of(key: str) -> str:
+    """Return what a key such as ``drag_item[1].drag_area`` means, in words."""
+    table, _, name = key.rpartition(".")
+    return entry_of(TABLES[table.partition("[")[0]].model.model_fields[name]).meaning
+
+
+def default_of(field: FieldInfo) -> tuple[str, str]:
+    """Return how the default of a field is shown and where it comes from."""
+    extra: Any = field.json_schema_extra
+    return extra["shown"], extra["origin"]
+
+
+def units_of_kind(kind: str) -> list[str]:
+    """Return the units in which a key of such a kind (as in `KeyLine`) may be written; none for other than quantities.
+    """
+    return [unit for unit in UNITS.get(kind.rpartition(", ")[2], {}) if unit]
+
+
+def key_lines(tables: dict[str, Table] | None = None) -> list[KeyLine]:
+    """Return every key of a study file, or of a file of other tables, in their order."""
+    lines = []
+    for name, table in (TABLES if tables is None else tables).items():
+        for key, field in table.model.model_fields.items():
+            entry = entry_of(field)
+            required = field.is_required()
+            default, origin = ("", "") if required else default_of(field)
+            place = f"{name}[].{key}" if table.is_array else f"{name}.{key}"
+            lines.append(
+                KeyLine(name, place, entry.kind, entry.allowed, required, default, origin, entry.meaning)
+            )
+    return lines

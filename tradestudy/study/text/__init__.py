@@ -1,0 +1,1 @@
+"""How people write values, and where in the file each key stands."""

@@ -1,0 +1,179 @@
+"""The stock wing with factors on it, in closed forms: what `fit` compares with what was measured.
+
+Lattice, polars and structure are worked out once; factors scale the parts that they stand for. The same factors in a
+study's table [fitted] give the same numbers through the whole model (tests hold this).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from functools import cached_property
+from typing import Any, NamedTuple
+
+import numpy as np
+from scipy.optimize import brentq
+
+from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
+from tradestudy.aircraft.build.bench_test import Bench
+from tradestudy.aircraft.model import materials
+from tradestudy.aircraft.model.drag_list import total_with_band
+from tradestudy.aircraft.model.model_data import drag_items
+from tradestudy.aircraft.model.speed_sweep import best_speed
+from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.endurance import cruise_range
+from tradestudy.physics.flight import layout
+from tradestudy.physics.propulsion import drive_train, motor, pack
+from tradestudy.physics.structure import wing_beam
+from tradestudy.study.schema.fitted import NAMES, fitted_of
+from tradestudy.study.schema.study import Study
+
+HALF_CHARGE = 0.6  # where volts were not read, those of the resting pack here
+AROUND = np.linspace(0.8, 1.3, 26)  # of the likely best speed: where the longest range is looked for
+ONES = dict.fromkeys(NAMES, 1.0)
+
+Factors = Mapping[str, float]
+
+
+class Air(NamedTuple):
+    """Drag in flight at some speeds (n,), parts that factors scale apart. SI."""
+
+    speed: np.ndarray
+    pressure: np.ndarray
+    clean: np.ndarray  # drag area of sections, fins, parts [m^2]
+    induced: np.ndarray  # [m^2]
+    off: float  # drag area that comes with the motor off [m^2]
+
+    def drag(self, factors: Factors, motor_on: bool = True) -> np.ndarray:
+        """Return drag (n,) [N]."""
+        area = factors["drag"] * (self.clean + (0.0 if motor_on else self.off)) + factors["induced"] * self.induced
+        return self.pressure * area
+
+
+class FitWing:
+    """The stock wing of a study with every factor free; ``study`` is held at factors of 1."""
+
+    def __init__(self, study: Study):
+        self.study = replace(study, fitted=fitted_of({}))
+        tied = tied_wing(self.study)
+        self.flown, self.choice, self.variables = tied.flown, tied.choice, tied.variables
+        self.data = tied.flown.data
+        self.train = tied.flown.powertrain
+        self.density = self.data.power.air_density
+        self.weight = float(tied.flown.shape["all_up_mass"]) * GRAVITY
+        self.off = total_with_band(one for one in drag_items(self.study) if one.in_glide_only)[0]
+        self.avionics = float(self.data.power.avionics_power)
+
+    # --- air and power ----------------------------------------------------------------------------------------
+
+    def air(self, speed: Any, load_factor: Any = 1.0) -> Air:
+        """Return the Air at speeds (n,) [m/s] and load factors (n,) [-]."""
+        state = self.flown.level(speed, load_factor=load_factor)
+        return Air(state["speed"], state["dynamic_pressure"], state["profile"] + state["other"], state["induced"],
+                   self.off)
+
+    def powertrain(self, factors: Factors) -> drive_train.Powertrain:
+        """Return propeller to cells with factors on them."""
+        train = self.train
+        own, cells = train.motor, train.pack
+        return train._replace(
+            propeller_power=factors["propeller_power"],
+            motor=own._replace(resistance_factor=own.resistance_factor * factors["motor_resistance"]),
+            pack=cells._replace(cell_capacity=cells.cell_capacity * factors["pack_capacity"],
+                                cell_resistance=cells.cell_resistance * factors["pack_resistance"]))
+
+    def amps(self, factors: Factors, speed: Any, thrust: Any, volts: Any = None) -> np.ndarray:
+        """Return what the pack gives (n,) [A] for thrust (n,) [N] at speeds (n,) [m/s], at volts (n,) under load."""
+        train = self.powertrain(factors)
+        shaft = drive_train.shaft_demand(train, speed, np.maximum(thrust, 0.0), self.density)
+        return (self.electric(train, shaft, self.volts(volts)) + self.avionics) / self.volts(volts)
+
+    def volts(self, volts: Any = None) -> Any:
+        """Return volts as read, else a usual voltage of the pack. [V]"""
+        usual = pack.open_circuit_voltage(self.train.pack, HALF_CHARGE)
+        return usual if volts is None else np.where(np.isfinite(volts), volts, usual)
+
+    @staticmethod
+    def electric(train: drive_train.Powertrain, shaft: drive_train.ShaftPoint, volts: Any) -> np.ndarray:
+        """Return the power into the controller (n,) at pack volts (n,). [W]"""
+        loss = motor.controller_loss(train.controller, shaft.motor_voltage, shaft.motor_current, volts)
+        return shaft.motor_voltage * shaft.motor_current + loss
+
+    def sink(self, factors: Factors, air: Air, acceleration: Any = 0.0) -> np.ndarray:
+        """Return the sinking speed (n,) of a glide, motor off [m/s]; ``acceleration`` (n,) along the way [m/s2]."""
+        return (air.drag(factors, motor_on=False) / self.weight + acceleration / GRAVITY) * air.speed
+
+    def cruise(self, factors: Factors, air: Air, left: float | None = None) -> cruise_range.Cruise:
+        """Return the cruise (n,) in this air, from full to a charge ``left``, else the study's reserve."""
+        train = self.powertrain(factors)
+        shaft = drive_train.shaft_demand(train, air.speed, air.drag(factors), self.density)
+        return cruise_range.steady_cruise(
+            train, shaft, self.data.power.reserve if left is None else left, self.avionics
+        )
+
+    @cached_property
+    def best_air(self) -> Air:
+        """The air around the speed of the longest range; nowhere slower than it may be cruised."""
+        return self.air(best_speed(self.flown) * AROUND)
+
+    def range_of(self, factors: Factors) -> float:
+        """Return the longest range of the stock wing in still air, its best speed found anew. [m]"""
+        found = self.cruise(factors, self.best_air).range
+        top = int(np.clip(found.argmax(), 1, len(found) - 2))
+        before, peak, after = found[top - 1: top + 2]
+        bend = before - 2 * peak + after
+        return float(peak - (after - before) ** 2 / (8 * bend)) if bend < 0 else float(found.max())
+
+    # --- motor on the bench -----------------------------------------------------------------------------------
+
+    def standing(self, factors: Factors, driver: str, value: float, volts: float | None = None) -> dict[str, float]:
+        """Return amps [A], rpm [rad/s] and thrust [N] of motor and propeller on the bench, the air at rest.
+
+        ``driver`` with its ``value`` says where it runs: "bus" (throttle times volts [V]), "rpm", "amps" or "thrust".
+        """
+        train, at = self.powertrain(factors), float(self.volts(volts))
+
+        def shown(turning: float) -> dict[str, float]:
+            shaft = drive_train.shaft_turning(train, np.asarray(turning), np.asarray(0.0), self.density)
+            return {"rpm": turning, "thrust": float(shaft.thrust),
+                    "amps": float(self.electric(train, shaft, at)) / at,
+                    "bus": float(shaft.motor_voltage + shaft.motor_current * train.controller.resistance)}
+
+        if driver == "rpm":
+            return shown(value)
+        fast = float(self.train.motor.speed_constant.real) * max(at, 1.0) * 3.0
+        if shown(fast)[driver] < value:
+            return shown(fast)
+        slow = 1.0
+        if shown(slow)[driver] > value:
+            return shown(slow)
+        return shown(brentq(lambda turning: shown(turning)[driver] - value, slow, fast, rtol=1e-10))
+
+    # --- scale and bags ---------------------------------------------------------------------------------------
+
+    @cached_property
+    def masses(self) -> dict[str, float]:
+        """What foam, covering and elevons weigh at factors of 1. [kg]"""
+        stock = self.data.layout.stock
+        zero = np.zeros(())
+        found, *_ = layout.lumps(self.data.layout, zero, zero + stock.sweep, zero + stock.washout,
+                                 self.choice.rod_diameter, self.choice.rod_pairs, self.variables["equipment_position"])
+        return {name: float(found[name].mass) for name in ("foam", "covering", "elevons")}
+
+    def bench(self, factors: Factors) -> Bench:
+        """Return half the wing on the bench."""
+        made = replace(self.study, fitted=fitted_of({name: factors[name] for name in ("foam_stiffness", "film_bond")}))
+        stuff = self.data.strength._replace(
+            foam=wing_beam.foam_of(materials.foam(made)),
+            covering=wing_beam.covering_of(materials.covering(made), materials.bond(made)))
+        return Bench(stuff, self.choice, self.variables)
+
+    @cached_property
+    def plain_bench(self) -> Bench:
+        """Half the wing on the bench at factors of 1."""
+        return self.bench(ONES)
+
+
+def bowed(wing: FitWing, told: Callable[[Bench], float]) -> Callable[[Factors], np.ndarray]:
+    """Return the prediction of one reading on the bench: what ``told`` makes of half a wing."""
+    return lambda factors: np.array([told(wing.bench(factors))])

@@ -1,0 +1,168 @@
+"""A fit in words and numbers at the edge: what is printed, drawn and written into an overlay."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from tradestudy.aircraft.model.model_data import fixed_parts
+from tradestudy.physics.air import GRAVITY
+from tradestudy.quantities import from_si
+from tradestudy.study.measurements import Measurements
+from tradestudy.study.schema.fitted import FACTORS, NAMES, marks_of
+from tradestudy.uncertainty.band_ends import AT_THE_ENDS
+from tradestudy.uncertainty.variants import RULER, SCALE
+
+from .factored_wing import FitWing
+from .least_squares import Fit, predicted
+from .next_measurement import next_measurements, range_band
+
+KEPT = 0.9  # of the deviation before: a factor that keeps more of it was not told
+TOGETHER = 0.6  # correlation beyond which two factors are told apart by little
+LEAST_DIRECTION = 1e-4  # of ln(factor): smaller ones move nothing
+APART = {
+    ("drag", "propeller_power"): "amps in flight tell their product alone, glides with the motor off part them",
+    ("drag", "motor_resistance"): "amps in flight tell both together, glides with the motor off part them",
+    ("drag", "induced"): "readings at one speed tell their sum, a slow and a fast speed part them",
+    ("propeller_power", "motor_resistance"): "amps tell both together, rpm beside amps and volts parts them",
+    ("foam_density", "covering"): "the covered halves tell their sum, the halves weighed bare part them",
+    ("foam_stiffness", "film_bond"): "one bag tells both together, bend and twist with heavy bags part them",
+}
+# factors that weigh, bend or drive alike: what was measured ties none of one set to one of another
+SETS = (("foam_density", "covering"), ("drag", "induced", "propeller_power", "motor_resistance"),
+        ("pack_capacity",), ("pack_resistance",), ("foam_stiffness", "film_bond"))
+
+
+def document(wing: FitWing, fit: Fit, told: Measurements, notes: list[str]) -> dict[str, Any]:
+    """Return everything a fit has to tell, in edge units, for print, figure and machine."""
+    mean, covariance = fit.of_model()
+    before = range_band(wing, np.zeros(len(NAMES)), np.diag(fit.prior[: len(NAMES)] ** 2))
+    after = range_band(wing, mean, covariance)
+
+    def kilometres(band):
+        return {name: round(1e-3 * float(value), 2) for name, value in band._asdict().items()}
+
+    return {
+        "study": wing.study.study.name, "factors": factor_rows(fit), "readings": reading_rows(fit),
+        "range_km": {"before": kilometres(before), "after": kilometres(after)},
+        "next": [{"what": one.what, "noise": one.noise, "band_km": round(1e-3 * one.after, 2),
+                  "shrinks_pct": round(100 * (1 - one.after / one.before), 1) if one.before else 0.0}
+                 for one in next_measurements(wing, fit)],
+        "kept": kept_words(fit), "checks": checks(wing, told), "notes": notes}
+
+
+def factor_rows(fit: Fit) -> list[dict[str, Any]]:
+    """Return one row for each factor: its value, where nine of ten lie, and the same before."""
+    rows = []
+    for place, about in enumerate(FACTORS):
+        mean, off, prior = fit.mean[place], fit.deviation[place], fit.prior[place]
+        low, high = np.exp([mean - AT_THE_ENDS * off, mean + AT_THE_ENDS * off])
+        rows.append({"name": about.name, "words": about.words, "factor": round(float(np.exp(mean)), 4),
+                     "low": round(float(low), 4), "high": round(float(high), 4),
+                     "low_before": round(float(np.exp(-AT_THE_ENDS * prior)), 4),
+                     "high_before": round(float(np.exp(AT_THE_ENDS * prior)), 4), "told": bool(off < KEPT * prior)})
+    return rows
+
+
+def reading_rows(fit: Fit) -> list[dict[str, Any]]:
+    """Return one row for each reading: measured, the model before and after, and how far off in its own spread."""
+    rows = []
+    for one in fit.groups:
+        plain, tied = (predicted(one, fit.names, logs) for logs in (np.zeros(len(fit.names)), fit.mean))
+        for place, label in enumerate(one.labels):
+            measured, before, after = (float(from_si(value[place], one.unit, one.quantity))
+                                       for value in (one.measured, plain, tied))
+            rows.append({"kind": one.kind, "what": label, "unit": one.unit, "measured": round(measured, 4),
+                         "before": round(before, 4), "after": round(after, 4),
+                         "off_before_pct": round(100 * (before / measured - 1), 2),
+                         "off_after_pct": round(100 * (after / measured - 1), 2),
+                         "spread_pct": round(100 * float(one.spread[place]), 2),
+                         "spreads_off": round(float(np.log(after / measured) / one.spread[place]), 2)})
+    return rows
+
+
+def kept_words(fit: Fit) -> list[str]:
+    """Return what the readings do not tell or cannot tell apart, one sentence each."""
+    told, words = fit.deviation / fit.prior, {one.name: one.words for one in FACTORS}
+    left = [one.words for place, one in enumerate(FACTORS) if told[place] > KEPT]
+    found = []
+    if left:
+        found.append(f"Nothing that was measured tells of {_listed(left)}: kept as believed before.")
+    correlation = fit.covariance / np.outer(fit.deviation, fit.deviation)
+    for (one, other), way in APART.items():
+        here, there = NAMES.index(one), NAMES.index(other)
+        if abs(correlation[here, there]) > TOGETHER:
+            found.append(f"What was measured hardly tells {words[one]} and {words[other]} apart: {way}.")
+    for each in fit.groups:
+        off = np.log(predicted(each, fit.names, fit.mean) / each.measured) / each.spread
+        for place in np.flatnonzero(abs(off) > 3):
+            found.append(f"{each.kind}, {each.labels[place]}: {abs(off[place]):.0f} times its spread off the model, "
+                         "and counted for less. Look at it again.")
+    return found
+
+
+def _listed(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def checks(wing: FitWing, told: Measurements) -> list[str]:
+    """Return where scale and balance contradict the study; they are no factors: the study itself is to be changed."""
+    study, found = wing.study, []
+    weighed = told.weighed
+    parts = {name: lump.mass for name, lump in fixed_parts(study).items()}
+    parts |= {thing.name: thing.mass for thing in study.equipment}
+    cells = study.pack.cell_numbers["mass"] * study.pack.series * study.pack.parallel
+    rows = [("stock.flying_weight", weighed.all_up, study.stock.flying_weight)]
+    if weighed.pack is not None:
+        rows.append(("the pack (pack.weight)", weighed.pack, cells))
+    elif weighed.all_up is not None and weighed.without_pack is not None:
+        rows.append(("the pack (pack.weight)", weighed.all_up - weighed.without_pack, cells))
+    for part in told.part:
+        if part.name in parts:
+            rows.append((part.name, part.weight, parts[part.name]))
+        else:
+            found.append(f'The study has no part "{part.name}"; it has {_listed(list(parts))}.')
+    for name, measured, said in rows:
+        if measured is not None and abs(measured - said) > max(SCALE * said, 0.001):
+            found.append(f"{name}: the scale says {1e3 * measured:.0f} g, the study {1e3 * said:.0f} g. Put it right "
+                         "in the study; what is not listed takes up the difference until then.")
+    place = weighed.balance_from_nose
+    if place is not None and abs(place - study.stock.balance_from_nose) > RULER:
+        found.append(f"stock.balance_from_nose: measured {1e3 * place:.0f} mm, the study says "
+                     f"{1e3 * study.stock.balance_from_nose:.0f} mm. Put it right in the study.")
+    if weighed.all_up is not None and told.flown and abs(weighed.all_up * GRAVITY / wing.weight - 1) > SCALE:
+        found.append("Flights are compared with the wing as heavy as the study says.")
+    return found
+
+
+def overlay(wing: FitWing, fit: Fit, source: str, text: str) -> str:
+    """Return the overlay as a file: factors, and the directions in which they may be off together.
+
+    ``source`` says what it was fitted from; ``text`` is the study's, whose marks it carries.
+    """
+    mean, _ = fit.of_model()
+    lines = [f"# Factors on the model of the stock wing {wing.study.study.name}, fitted to {source}.",
+             "# Use it with --fitted; fit again when the wing is changed.", "[fitted]"]
+    lines += [f"{name} = {np.exp(value):.6f}" for name, value in zip(NAMES, mean, strict=True)]
+    rows = [f"  [{', '.join(f'{value:.6f}' for value in row)}]," for row in directions(fit)]
+    if rows:
+        lines += ["directions = [  # of ln(factor), in the order above, one standard deviation each", *rows, "]"]
+    marks = [f'"{table} {mark}"' for table, mark in marks_of(text).items()]
+    lines += ["wing = [  # what the study's tables held", *(f"  {mark}," for mark in marks), "]"]
+    return "\n".join(lines) + "\n"
+
+
+def directions(fit: Fit) -> list[np.ndarray]:
+    """Return rows (10,) of ln(factor), independent of each other, one standard deviation each, set by set."""
+    _, covariance = fit.of_model()
+    found = []
+    for some in SETS:
+        places = [NAMES.index(name) for name in some]
+        sizes, ways = np.linalg.eigh(covariance[np.ix_(places, places)])
+        for size, way in sorted(zip(sizes, ways.T, strict=True), key=lambda pair: -pair[0]):
+            row = np.zeros(len(NAMES))
+            row[places] = np.sqrt(max(size, 0.0)) * way * np.sign(way[abs(way).argmax()])
+            if abs(row).max() > LEAST_DIRECTION:
+                found.append(row)
+    return found

@@ -1,0 +1,204 @@
+"""What was measured by hand, each reading with its spread and what the model says of it under given factors.
+
+Spreads are standard deviations of ln(measured / modelled): how well it is read, and how well what drives it is known.
+All are common practice without a source unless said; `NOISE` tells them in words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from tradestudy.aircraft.anchor.known_flight import FLIGHT_SPREAD
+from tradestudy.aircraft.anchor.tip_load_test import LEVEL, READING, RULER
+from tradestudy.aircraft.model.power_data import propeller_band
+from tradestudy.physics.air import GRAVITY
+from tradestudy.quantities import from_si
+from tradestudy.study.measurements import Measurements
+from tradestudy.study.schema.measured import BenchPoint, Bend, Flown, Twist
+
+from .factored_wing import ONES, FitWing, bowed
+
+FOAM_SCALE, COVERED_SCALE = 0.02, 0.015  # of the weight: the scale, and the section as drawn against as cut
+CHARGER, SAG = 0.02, 0.10  # of capacity, of resistance by volts and amps under load
+READ = {"amps": 0.03, "rpm": 0.01, "thrust": 0.05}
+DRIVEN = {"bus": 0.02, "rpm": 0.01, "amps": 0.03, "thrust": 0.05}  # how well is known where it runs
+NO_VOLTS = 0.06  # of amps, where the pack's volts were not read
+STANDING = "propeller, standing"  # what its curves miss at rest beside what they miss in flight
+GLIDED, GLIDE_SPEED = 0.10, 0.04  # of a sinking speed by stopwatch and altitude, of the speed it was flown at
+FLOWN_SPEED = 0.03  # of distance over time
+WIND_GUESS = 0.3, 0.5  # of the guess, and m/s
+HELD = 0.08  # of amps read off a display in flight
+MASS, STIFF, POWER = ("foam_density", "covering"), ("foam_stiffness", "film_bond"), ("propeller_power",
+                                                                                     "motor_resistance")
+AIR = ("drag", "induced", *POWER)
+
+
+@dataclass(frozen=True)
+class Group:
+    """Some readings that are predicted at once, arrays (n,). SI.
+
+    ``uses`` names the factors, and what else is free beside, that move the prediction.
+    """
+
+    kind: str
+    labels: tuple[str, ...]
+    unit: str
+    quantity: str
+    measured: np.ndarray
+    spread: np.ndarray
+    uses: tuple[str, ...]
+    predict: Callable[[Mapping[str, float]], np.ndarray]
+
+
+def group(kind: str, label: str, unit: str, quantity: str, measured: float, spread: float, uses: tuple[str, ...],
+          predict: Callable[[Mapping[str, float]], np.ndarray]) -> Group:
+    """Return a Group of one reading."""
+    return Group(kind, (label,), unit, quantity, np.array([measured]), np.array([spread]), uses, predict)
+
+
+def standing_spread(wing: FitWing) -> float:
+    """Return how far the power of a propeller at rest may be off beside what is in flight, ln. [-]"""
+    band = propeller_band(wing.study)
+    return band.power if band else 0.02
+
+
+def by_hand(wing: FitWing, told: Measurements) -> list[Group]:
+    """Return every reading of a measurements file that a factor can be told from; the study's own are added."""
+    found = [*weighed(wing, told), *packed(wing, told)]
+    bends, twists, flights = list(told.bend), list(told.twist), list(told.flown)
+    test, known = wing.study.load_test, wing.study.known_flight
+    if test and test.tip_mass is not None and test.tip_rise is not None:
+        bends.append(Bend.model_construct(mass=test.tip_mass, drop=test.tip_rise, from_centre=test.tip_from_centre))
+    if test and test.twist_mass is not None and test.twist_arm is not None and (test.twist_angle or test.edge_rise):
+        twists.append(Twist.model_construct(
+            mass=test.twist_mass, arm=test.twist_arm, angle=test.twist_angle,
+            edge_drop=None if test.twist_angle else test.edge_rise, from_centre=test.tip_from_centre))
+    if known:
+        flights.append(Flown.model_construct(distance=known.distance, time=known.time, charge_used=known.charge_used,
+                                             amps=None, wind=0.0))
+    found += [bend(wing, one) for one in bends]
+    found += [twist(wing, one) for one in twists]
+    for number, point in enumerate(told.bench, start=1):
+        found += bench_point(wing, point, number)
+    found += [glide(wing, one.speed, one.sink) for one in told.glide]
+    for one in flights:
+        found += flown(wing, one)
+    return found
+
+
+def weighed(wing: FitWing, told: Measurements) -> list[Group]:
+    """Return what the halves weigh."""
+    masses, found = wing.masses, []
+    if told.weighed.bare_halves is not None:
+        found.append(group("scale", "bare halves", "g", "mass", told.weighed.bare_halves, FOAM_SCALE,
+                           ("foam_density",), lambda f: np.array([f["foam_density"] * masses["foam"]])))
+    if told.weighed.covered_halves is not None:
+        found.append(group(
+            "scale", "covered halves", "g", "mass", told.weighed.covered_halves, COVERED_SCALE, MASS,
+            lambda f: np.array([f["foam_density"] * masses["foam"] + f["covering"] * masses["covering"]
+                                + masses["elevons"]])))
+    return found
+
+
+def packed(wing: FitWing, told: Measurements) -> list[Group]:
+    """Return what charger and load say of the pack."""
+    cells, found = wing.train.pack, []
+    charge = float(cells.parallel * cells.cell_capacity)
+    ohms, wires = float(cells.series / cells.parallel * cells.cell_resistance), float(cells.wiring_resistance)
+    if told.pack.capacity is not None:
+        found.append(group("charger", "capacity of the pack", "mAh", "charge", told.pack.capacity, CHARGER,
+                           ("pack_capacity",), lambda f: np.array([f["pack_capacity"] * charge])))
+    if told.pack.resistance is not None:
+        found.append(group("load", "resistance of the pack", "mohm", "resistance", told.pack.resistance, SAG,
+                           ("pack_resistance",), lambda f: np.array([f["pack_resistance"] * ohms + wires])))
+    return found
+
+
+def bend(wing: FitWing, one: Bend) -> Group:
+    """Return how far the tips move under bags."""
+    station = wing.plain_bench.station if one.from_centre is None else one.from_centre
+    return group("bags", f"tips under {1e3 * one.mass:.0f} g each", "mm", "length", one.drop,
+                 float(np.hypot(READING, RULER / one.drop)), STIFF, bowed(wing, lambda b: b.rise(one.mass, station)))
+
+
+def twist(wing: FitWing, one: Twist) -> Group:
+    """Return how far the tips turn when bags move from ahead of the rods to behind them."""
+    station = wing.plain_bench.station if one.from_centre is None else one.from_centre
+    label = f"tips turned by {1e3 * one.mass:.0f} g moved aft"
+    if one.angle is not None:
+        return group("bags", label, "deg", "angle", one.angle, float(np.hypot(READING, LEVEL / one.angle)), STIFF,
+                     bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).angle))
+    assert one.edge_drop is not None
+    return group("bags", label, "mm", "length", one.edge_drop, float(np.hypot(READING, RULER / one.edge_drop)), STIFF,
+                 bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).edge_rise))
+
+
+def bench_point(wing: FitWing, point: BenchPoint, number: int) -> list[Group]:
+    """Return what a standing motor shows: one reading says where it runs, the others are predicted."""
+    read = {"amps": point.amps, "rpm": point.rpm, "thrust": None if point.thrust is None else GRAVITY * point.thrust}
+    given = {name: value for name, value in read.items() if value is not None}
+    if point.throttle is not None and point.volts is not None:
+        driver, value = "bus", point.throttle * point.volts
+    else:
+        driver = next(name for name in ("rpm", "amps", "thrust") if name in given)
+        value = given.pop(driver)
+    units = {"amps": ("A", "current"), "rpm": ("rpm", "rotation"), "thrust": ("N", "force")}
+    band = propeller_band(wing.study)
+
+    def shown(name: str, factors: Mapping[str, float], at: float = value) -> float:
+        there = {**factors, "propeller_power": factors["propeller_power"] * factors.get(STANDING, 1.0)}
+        return wing.standing(there, driver, at, point.volts)[name]
+
+    found = []
+    for name, measured in given.items():
+        steep = np.log(shown(name, ONES, 1.01 * value) / shown(name, ONES)) / np.log(1.01)
+        off = [READ[name], steep * DRIVEN[driver]]
+        if name == "thrust":
+            off.append(band.static_thrust if band else 0.0)
+        if name == "amps" and point.volts is None:
+            off.append(NO_VOLTS)
+        found.append(group("motor bench", f"point {number}: {name}", *units[name], measured,
+                           float(np.linalg.norm(off)), (*POWER, STANDING), _one(partial(shown, name))))
+    return found
+
+
+def _one(told: Callable[[Mapping[str, float]], float]) -> Callable[[Mapping[str, float]], np.ndarray]:
+    """Return a prediction of one reading as an array."""
+    return lambda factors: np.array([told(factors)])
+
+
+def glide(wing: FitWing, speed: float, sink: float) -> Group:
+    """Return one glide by hand."""
+    air, faster = wing.air(speed), wing.air(1.01 * speed)
+    steep = float(np.log(wing.sink(ONES, faster) / wing.sink(ONES, air))[0]) / np.log(1.01)
+    return group("glide", f"sink at {from_si(speed, 'km/h', 'speed'):.0f} km/h, motor off", "m/s", "speed", sink,
+                 float(np.hypot(GLIDED, steep * GLIDE_SPEED)), ("drag", "induced"), lambda f: wing.sink(f, air))
+
+
+def flown(wing: FitWing, one: Flown) -> list[Group]:
+    """Return what one remembered flight used, there and back or round: the wing is faster than its way."""
+    ground = one.distance / one.time
+    root = np.sqrt(ground**2 + 4 * one.wind**2)
+    speed = 0.5 * (ground + root)
+    off = np.hypot(FLOWN_SPEED, 2 * one.wind / root * (WIND_GUESS[0] * one.wind + WIND_GUESS[1] * (one.wind > 0))
+                   / speed)
+    air, faster = wing.air(speed), wing.air(1.01 * speed)
+    whole = float(wing.train.pack.parallel * wing.train.pack.cell_capacity)
+    left = 1 - min(one.charge_used / whole, 0.98) if one.charge_used else 0.5
+    kind, found = f"flight of {1e-3 * one.distance:.1f} km", []
+    current = wing.cruise(ONES, air, left).mean_current[0], wing.cruise(ONES, faster, left).mean_current[0]
+    steep = float(np.log(current[1] / current[0])) / np.log(1.01)
+    if one.charge_used is not None:
+        found.append(group(kind, "charge used", "mAh", "charge", one.charge_used,
+                           float(np.hypot(FLIGHT_SPREAD, steep * off)), AIR,
+                           lambda f: wing.cruise({**f, "pack_capacity": 1.0, "pack_resistance": 1.0}, air,
+                                                 left).mean_current * one.time))
+    if one.amps is not None:
+        found.append(group(kind, "amps held", "A", "current", one.amps, float(np.hypot(HELD, steep * off)), AIR,
+                           lambda f: wing.cruise({**f, "pack_capacity": 1.0, "pack_resistance": 1.0}, air,
+                                                 left).mean_current))
+    return found

@@ -1,0 +1,149 @@
+"""Factors on the model from everything that was measured, an extension of the anchor.
+
+Every factor is log-normal about 1 before (`fit_priors`), every reading log-normal about the model (`fit_points`,
+`fit_flights`). The most probable factors minimise the sum of squares of both, readings that lie far off weighed down
+(soft L1 beyond a few standard deviations). The covariance is the inverse of the curvature there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import least_squares
+
+from tradestudy.aircraft.anchor.known_flight import PRIOR_SPREAD
+from tradestudy.aircraft.anchor.tip_load_test import TWIST_PRIOR
+from tradestudy.aircraft.model.power_data import propeller_band
+from tradestudy.quantities import split_quantity
+from tradestudy.study.schema.fitted import NAMES
+from tradestudy.study.schema.study import Study
+from tradestudy.uncertainty.band_ends import AT_THE_ENDS
+
+from .factored_wing import FitWing
+from .hand_readings import STANDING, Group, standing_spread
+from .log_readings import SENSOR, sensor_name
+
+# Standard deviations of ln(factor). All common practice without a source, unless the study has a band.
+FOAM_DENSITY, FOAM_MEASURED = 0.08, 0.03  # bead foams as delivered; of one's own block on a scale
+COVERING = 0.15  # overlaps, glue
+INDUCED = 0.04  # wake model and planform as built
+PROPELLER_MEASURED = 0.03  # curves of this propeller, measured
+MOTOR_TOLD, MOTOR_ON_BENCH = 0.10, 0.05  # resistance by the maker, by a test of this motor
+CAPACITY, CELLS, CELLS_TOLD = 0.02, 0.20, 0.08  # label; resistance of cells, of a pack measured
+FOAM_STIFFNESS = 0.5 * np.log(2.0)  # modulus of bead foam: a factor of two is two standard deviations
+
+
+def priors(study: Study) -> dict[str, float]:
+    """Return the standard deviation of ln(factor) by name. [-]"""
+    bands = {used.key: (used.low, used.high) for used in study.defaults_used if used.low is not None}
+    blade = propeller_band(study)
+    motor = MOTOR_ON_BENCH if study.motor_test else _band(bands, "motor.resistance") or MOTOR_TOLD
+    charge = np.linalg.norm([CAPACITY, *(_band(bands, key) for key in ("pack.health", "power.capacity"))])
+    return {
+        "foam_density": FOAM_DENSITY if study.foam.density is None else FOAM_MEASURED,
+        "covering": COVERING, "drag": PRIOR_SPREAD, "induced": INDUCED,
+        "propeller_power": blade.power if blade else PROPELLER_MEASURED, "motor_resistance": motor,
+        "pack_capacity": float(charge), "pack_resistance": CELLS_TOLD if study.pack.resistance else CELLS,
+        "foam_stiffness": float(FOAM_STIFFNESS), "film_bond": float(TWIST_PRIOR)}
+
+
+def _band(bands: dict, key: str) -> float:
+    """Return a band of the study as a standard deviation of the logarithm; its ends are where nine of ten lie. [-]"""
+    if key not in bands:
+        return 0.0
+    low, high = (split_quantity(str(side).removeprefix("x"))[0] for side in bands[key])
+    return float(np.log(high / low) / 2 / AT_THE_ENDS) if low > 0 else 0.0
+
+
+FAR = 2.5  # standard deviations within which a reading counts in full
+STEP = 1e-5  # of ln(factor), for slopes
+MOST_LOGS = 12
+
+
+@dataclass(frozen=True)
+class Fit:
+    """What is known of the factors after measuring: ln(factor) with its covariance, and before. [-]
+
+    ``names`` are the factors of [fitted] first, then what else was free (sensors). ``groups`` are the readings.
+    """
+
+    names: tuple[str, ...]
+    prior: np.ndarray  # (n,) standard deviations before
+    mean: np.ndarray  # (n,)
+    covariance: np.ndarray  # (n, n)
+    groups: tuple[Group, ...]
+
+    @property
+    def deviation(self) -> np.ndarray:
+        """Standard deviations after (n,). [-]"""
+        return np.sqrt(np.diag(self.covariance))
+
+    @property
+    def factors(self) -> dict[str, float]:
+        """The most probable factors, all that were free."""
+        return dict(zip(self.names, np.exp(self.mean).tolist(), strict=True))
+
+    def of_model(self) -> tuple[np.ndarray, np.ndarray]:
+        """Return mean (10,) and covariance (10, 10) of the factors that the model has, in the order of `NAMES`."""
+        few = len(NAMES)
+        return self.mean[:few], self.covariance[:few, :few]
+
+
+def fitted(wing: FitWing, groups: list[Group]) -> Fit:
+    """Return the Fit of a stock wing to its readings; without any it is what was believed before."""
+    names, prior = free_factors(wing.study, wing, groups)
+    measured = np.concatenate([np.log(one.measured) for one in groups] or [np.zeros(0)])
+    spread = np.concatenate([one.spread for one in groups] or [np.zeros(0)])
+
+    def misses(logs):
+        told = np.concatenate([np.log(predicted(one, names, logs)) for one in groups] or [np.zeros(0)])
+        return np.concatenate([logs / prior, (told - measured) / spread])
+
+    def slopes(logs):
+        rows = [slopes_of(one, names, logs) / one.spread[:, None] for one in groups]
+        return np.concatenate([np.diag(1 / prior), *rows])
+
+    def robust(squares):
+        loss = np.array([squares, np.ones_like(squares), np.zeros_like(squares)])
+        far = squares[len(names):] / FAR**2
+        loss[:, len(names):] = [2 * FAR**2 * (np.sqrt(1 + far) - 1), (1 + far) ** -0.5,
+                                -0.5 / FAR**2 * (1 + far) ** -1.5]
+        return loss
+
+    best = least_squares(misses, np.zeros(len(names)), slopes, loss=robust, xtol=1e-10, ftol=1e-10, gtol=1e-10)
+    weights = robust(misses(best.x) ** 2)[1]
+    bend = slopes(best.x)
+    return Fit(names, prior, best.x, np.linalg.inv(bend.T @ (weights[:, None] * bend)), tuple(groups))
+
+
+def free_factors(study: Study, wing: FitWing, groups: list[Group]) -> tuple[tuple[str, ...], np.ndarray]:
+    """Return what is free, factors first, and its standard deviations before (n,). [-]"""
+    spreads = priors(study)
+    used = {name for one in groups for name in one.uses}
+    if STANDING in used:
+        spreads[STANDING] = standing_spread(wing)
+    spreads |= {name: SENSOR for name in map(sensor_name, range(1, MOST_LOGS + 1)) if name in used}
+    return tuple(spreads), np.array(list(spreads.values()))
+
+
+def predicted(one: Group, names: tuple[str, ...], logs: np.ndarray) -> np.ndarray:
+    """Return what the model says of a group (n,) at ln(factor) of all that is free."""
+    return one.predict(by_name(names, logs))
+
+
+def by_name(names: tuple[str, ...], logs: np.ndarray) -> Mapping[str, float]:
+    """Return factors by name from their logarithms."""
+    return dict(zip(names, np.exp(logs).tolist(), strict=True))
+
+
+def slopes_of(one: Group, names: tuple[str, ...], logs: np.ndarray) -> np.ndarray:
+    """Return d ln(prediction) / d ln(factor) (n_reading, n_free), by central differences; none where none is used."""
+    found = np.zeros((len(one.measured), len(names)))
+    for place, name in enumerate(names):
+        if name in one.uses:
+            off = STEP * (np.arange(len(names)) == place)
+            high, low = (np.log(predicted(one, names, logs + side * off)) for side in (1, -1))
+            found[:, place] = (high - low) / (2 * STEP)
+    return found

@@ -1,0 +1,119 @@
+"""The steady stretches of a log as readings: amps of level flight and climbs, sinking speed of glides.
+
+Turns tell the wind and are left out here: how steeply they were banked is not logged. A current sensor is off by one
+share all the way, so that share is free, within its spread.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.flight_log.steady_stretches import CLIMB, GLIDE, LEVEL
+from tradestudy.quantities import from_si
+from tradestudy.study.measurements import Measurements
+
+from .factored_wing import ONES, FitWing
+from .hand_readings import AIR, CHARGER, Group, group
+from .prepared_log import FlownFlight
+
+SENSOR = 0.03  # share by which a current sensor is off, all the way; common practice, no source
+STRETCH = 0.02  # of amps of one stretch: stick, ripples of the air; common practice, no source
+LIFTED = 0.10  # m/s of rising or sinking air that one stretch meets; common practice, no source
+WORST_SPEED = 1.5  # m/s by which an airspeed may be unknown and still be used
+
+
+def sensor_name(number: int) -> str:
+    """Return what the share is called by which the current sensor of a log, counted from 1, is off."""
+    return f"current sensor, log {number}"
+
+
+def log_groups(wing: FitWing, flight: FlownFlight, told: Measurements,
+               number: int = 1) -> tuple[list[Group], list[str]]:
+    """Return the readings of one log, and what could not be used, in words."""
+    groups: list[Group] = []
+    notes: list[str] = []
+    used = np.array(flight.used, dtype=bool) & (flight.airspeed_deviation < WORST_SPEED)
+    if not used.any():
+        return [], [f"{flight.log.path.name}: no airspeed is known to {WORST_SPEED:g} m/s, so nothing of it is used."]
+    for kinds, build in (((LEVEL, CLIMB), _powered), ((GLIDE,), _glides)):
+        found = [place for place, one in enumerate(flight.segments) if used[place] and one.kind in kinds
+                 and (kinds == (GLIDE,) or np.isfinite(one.amps)) and np.isfinite(one.climb_rate)]
+        if found:
+            groups.append(build(wing, flight, found, number))
+    put_back = told.flight.charge_put_back
+    if put_back is not None and number == 1:
+        groups += charged(flight, put_back)
+    turns = sum(1 for place, one in enumerate(flight.segments) if used[place] and one.kind not in (LEVEL, CLIMB, GLIDE))
+    if turns:
+        notes.append(f"{flight.log.path.name}: {turns} turns tell the wind, not the drag: their bank is not logged.")
+    return groups, notes
+
+
+def charged(flight: FlownFlight, put_back: float) -> list[Group]:
+    """Return what the charge put back [C] after the flight of the first log says of its current sensor."""
+    counted = flight.log.channels.get("charge_used")
+    known = np.zeros(0, int) if counted is None else np.flatnonzero(np.isfinite(counted))
+    if counted is None or len(known) < 2 or counted[known[-1]] <= counted[known[0]]:
+        return []
+    used = float(counted[known[-1]] - counted[known[0]])
+    name = sensor_name(1)
+    return [group("log 1", "charge counted, by the charger", "mAh", "charge", used, CHARGER, (name,),
+                  lambda factors: np.array([factors.get(name, 1.0) * put_back]))]
+
+
+def _columns(flight: FlownFlight, places: list[int]) -> dict[str, np.ndarray]:
+    """Return what the stretches held as arrays (n,), and how well their means are known."""
+    segments = [flight.segments[place] for place in places]
+    step = max(flight.cells.step, 1.0)  # noise of neighbouring readings is much the same
+    count = np.array([max(one.duration / step, 1.0) for one in segments])
+    found = {name: np.array([getattr(one, name) for one in segments], float)
+             for name in ("airspeed", "climb_rate", "acceleration", "amps", "volts")}
+    found["speed_off"] = flight.airspeed_deviation[places]
+    found["climb_off"] = np.hypot([one.climb_rate_scatter / n**0.5 for one, n in zip(segments, count, strict=True)],
+                                  LIFTED)
+    found["amps_off"] = np.array([one.amps_scatter / n**0.5 / one.amps if one.amps else 1.0
+                                  for one, n in zip(segments, count, strict=True)])
+    return found
+
+
+def _labels(flight: FlownFlight, places: list[int]) -> tuple[str, ...]:
+    """Return what a person finds the stretches by: their number in the command log, and the speed."""
+    return tuple(f"{place + 1} {flight.segments[place].kind}, "
+                 f"{from_si(flight.segments[place].airspeed, 'km/h', 'speed'):.0f} km/h" for place in places)
+
+
+def _powered(wing: FitWing, flight: FlownFlight, places: list[int], number: int) -> Group:
+    told = _columns(flight, places)
+    speed, mass, sensor = told["airspeed"], wing.weight / GRAVITY, sensor_name(number)
+    air = wing.air(speed)
+
+    def amps(factors, air=air, climb=told["climb_rate"]):
+        thrust = air.drag(factors) + wing.weight * climb / air.speed + mass * told["acceleration"]
+        return factors.get(sensor, 1.0) * wing.amps(factors, air.speed, thrust, told["volts"])
+
+    plain = amps(ONES)
+    by_speed = np.log(amps(ONES, wing.air(1.01 * speed)) / plain) / np.log(1.01)
+    by_climb = np.log(amps(ONES, climb=told["climb_rate"] + 0.05) / plain) / 0.05
+    off = [np.full(len(places), STRETCH), told["amps_off"], by_speed * told["speed_off"] / speed,
+           by_climb * told["climb_off"]]
+    return Group(f"log {number}", _labels(flight, places), "A", "current", told["amps"], np.linalg.norm(off, axis=0),
+                 (*AIR, sensor), amps)
+
+
+def _glides(wing: FitWing, flight: FlownFlight, places: list[int], number: int) -> Group:
+    told = _columns(flight, places)
+    speed = told["airspeed"]
+    air = wing.air(speed)
+
+    def sink(factors: Mapping[str, float], air=air):
+        return wing.sink(factors, air, told["acceleration"])
+
+    plain = sink(ONES)
+    by_speed = np.log(sink(ONES, wing.air(1.01 * speed)) / plain) / np.log(1.01)
+    measured = np.maximum(-told["climb_rate"], 0.05)
+    off = [told["climb_off"] / plain, by_speed * told["speed_off"] / speed]
+    return Group(f"log {number}", _labels(flight, places), "m/s", "speed", measured, np.linalg.norm(off, axis=0),
+                 ("drag", "induced"), sink)

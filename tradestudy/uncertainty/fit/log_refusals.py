@@ -1,0 +1,123 @@
+"""Why a flight log cannot be used: each rule answers with a sentence, or with nothing."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from tradestudy.physics.flight_log.steady_stretches import LEVEL, Cells, Criteria, Steady
+from tradestudy.quantities import from_si
+
+CONSTANT = 0.01  # share of its mean within which a current that never changes stays, least to most
+CONSTANT_TIME = 60.0  # s of flight from which on a real current would have changed
+WEAKEST = 0.15  # A: no wing holds level flight on less
+STRONGEST = 150.0  # A
+SURE = 2.0  # standard deviations by which a speed must be out before it is called impossible
+SLACK = 0.1  # share by which stall speed, top speed and weight of the study may themselves be off
+MOVING_TIME = 20.0  # s
+
+
+class Aircraft(NamedTuple):
+    """What the wing of the study can do, to refuse the log of another. SI; None where it is not known.
+
+    ``flying_weight`` [kg], ``stall_speed`` and ``full_throttle_speed`` [m/s], ``fewest_volts`` and ``most_volts`` of
+    its pack [V].
+    """
+
+    flying_weight: float | None = None
+    stall_speed: float | None = None
+    full_throttle_speed: float | None = None
+    fewest_volts: float | None = None
+    most_volts: float | None = None
+
+
+def never_moved(cells: Cells, criteria: Criteria) -> list[str]:
+    """Refuse a log of a wing that stayed on the ground, or whose speed has the wrong unit."""
+    speed = np.hypot(*cells.velocity)
+    if np.sum(speed > criteria.moving) * cells.step >= MOVING_TIME:
+        return []
+    known = speed[np.isfinite(speed)]
+    if not known.size:
+        return ["No ground velocity is left: the receiver had no fix, or speed and course were never logged together."]
+    return [f"The wing moved faster than {criteria.moving:g} m/s for less than {MOVING_TIME:g} s; the fastest is "
+            f"{known.max():.2f} m/s. Is this the log of a flight, and is the unit of the speed right?"]
+
+
+def constant_current(cells: Cells, criteria: Criteria) -> list[str]:
+    """Refuse a current that does not change while the wing flies."""
+    flying = (np.hypot(*cells.velocity) > criteria.moving) & np.isfinite(cells.amps)
+    if np.sum(flying) * cells.step < CONSTANT_TIME:
+        return []
+    amps = cells.amps[flying]
+    if np.ptp(amps) > CONSTANT * abs(np.mean(amps)):
+        return []
+    return [f"amps stays at {np.mean(amps):.4g} A for {np.sum(flying) * cells.step:.0f} s of flight: the sensor or the "
+            "column is not the current of the pack."]
+
+
+def impossible_current(segments: list[Steady]) -> list[str]:
+    """Refuse currents that no level flight is held on: milliamperes and amperes exchanged."""
+    amps = [segment.amps for segment in segments if segment.kind == LEVEL and np.isfinite(segment.amps)]
+    if not amps:
+        return []
+    middle = float(np.median(amps))
+    if middle > STRONGEST:
+        return [f"amps is {middle:.4g} A in level cruise: are mA taken for A?"]
+    if middle < WEAKEST:
+        return [f"amps is {middle:.4g} A in level cruise: are A taken for mA?"]
+    return []
+
+
+def nothing_steady(segments: list[Steady], cells: Cells, criteria: Criteria) -> list[str]:
+    """Refuse a flight without one steady stretch, and say what was looked for."""
+    if segments:
+        return []
+    speed = np.hypot(*cells.velocity)
+    return [f"No steady stretch in {np.sum(speed > criteria.moving) * cells.step:.0f} s of flight. Wanted are "
+            f"{criteria.shortest:g} s straight at one height (within {criteria.level_mean:g} m/s), one speed (within "
+            f"{criteria.speeding:g} m/s each second) and one throttle, or {criteria.shortest_turn:g} s of an even turn."
+            " Fly hands off, level, along the sides of a square."]
+
+
+def other_aircraft(
+    segments: list[Steady], deviations: np.ndarray, aircraft: Aircraft, flown_weight: float | None = None
+) -> list[str]:
+    """Refuse a flight that the wing of the study could not have flown.
+
+    ``deviations`` are the standard deviations (s,) of the segments' airspeeds [m/s]; ``flown_weight`` is what was
+    weighed [kg].
+    """
+    refused = []
+    if flown_weight and aircraft.flying_weight:
+        share = flown_weight / aircraft.flying_weight
+        if not 0.5 < share < 2.0:
+            refused.append(f"The wing flown weighs {from_si(flown_weight, 'g', 'mass'):.0f} g, {share:.1f} times the "
+                           f"{from_si(aircraft.flying_weight, 'g', 'mass'):.0f} g of the study: another aircraft?")
+    level = [(segment, deviation) for segment, deviation in zip(segments, deviations, strict=True)
+             if segment.kind == LEVEL and np.isfinite(segment.airspeed)]
+    if level:
+        slow = [segment.airspeed + SURE * deviation for segment, deviation in level]
+        fast = [segment.airspeed - SURE * deviation for segment, deviation in level]
+        refused += _beyond(slow, fast, [segment.airspeed for segment, _ in level], aircraft)
+    volts = [segment.volts for segment in segments if np.isfinite(segment.volts)]
+    if volts and aircraft.fewest_volts and aircraft.most_volts:
+        middle = float(np.median(volts))
+        if not aircraft.fewest_volts <= middle <= aircraft.most_volts:
+            refused.append(f"volts is {middle:.1f} V where the pack of the study has {aircraft.fewest_volts:.1f} to "
+                           f"{aircraft.most_volts:.1f} V: another pack, or one cell alone?")
+    return refused
+
+
+def _beyond(slow: list[float], fast: list[float], speeds: list[float], aircraft: Aircraft) -> list[str]:
+    """Refuse level flight slower than the stall, or faster than full throttle, with the slack of either."""
+    middle = from_si(float(np.median(speeds)), "km/h", "speed")
+    if aircraft.stall_speed and np.median(slow) < (1 - SLACK) * aircraft.stall_speed:
+        return [f"Level cruise at {middle:.0f} km/h through the air is slower than the stall at "
+                f"{from_si(aircraft.stall_speed, 'km/h', 'speed'):.0f} km/h: another aircraft, or the wrong unit of "
+                "speed?"]
+    if aircraft.full_throttle_speed and np.median(fast) > (1 + SLACK) * aircraft.full_throttle_speed:
+        return [f"Level cruise at {middle:.0f} km/h through the air is faster than full throttle at "
+                f"{from_si(aircraft.full_throttle_speed, 'km/h', 'speed'):.0f} km/h: another aircraft, or the wrong "
+                "unit of speed?"]
+    return []

@@ -1,0 +1,189 @@
+"""What to measure next: how far each reading, not yet taken, would pull in the band of the range.
+
+The model is taken as linear in ln(factor) about the fit. A reading then adds its information whatever it will say, so
+the band after it can be told before it is taken.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from scipy.stats import norm
+
+from tradestudy.study.measurements import Measurements
+from tradestudy.study.schema.fitted import NAMES
+from tradestudy.study.schema.measured import BenchPoint, Bend, Flown, PackMeasured, Twist, Weighed
+
+from . import hand_readings
+from .factored_wing import AROUND, ONES, FitWing
+from .hand_readings import AIR, STANDING, Group, standing_spread
+from .least_squares import STEP, Fit, by_name, slopes_of
+from .log_readings import LIFTED, SENSOR, STRETCH
+
+ENDS = float(norm.ppf(0.9))  # standard deviations from the middle to one draw in ten
+FLOWN_AT = (0.95, 1.15, 1.4)  # of the best speed, in a flight with a log
+GLIDES = 4  # in one log
+CIRCUITS = 4  # stretches at each speed
+NEW_SENSOR = "current sensor, next log"
+FULL_PACK = 0.9  # of the capacity, used in a flight that is remembered
+
+
+class Band(NamedTuple):
+    """The range of the stock wing [m]: one draw in ten lies below ``low``, one above ``high``."""
+
+    low: float
+    middle: float
+    high: float
+
+
+class Candidate(NamedTuple):
+    """A reading not yet taken."""
+
+    what: str
+    noise: str
+    groups: list[Group]
+
+
+class Worth(NamedTuple):
+    """What a reading not yet taken would make of the range band, high less low [m]."""
+
+    what: str
+    noise: str
+    before: float
+    after: float
+
+
+def range_slopes(wing: FitWing, logs: np.ndarray) -> np.ndarray:
+    """Return d ln(range) / d ln(factor) (10,) of the stock wing at ln(factor) (10,). [-]"""
+    few = len(NAMES)
+    found = np.zeros(few)
+    for place in range(few):
+        off = STEP * (np.arange(few) == place)
+        high, low = (np.log(wing.range_of(by_name(NAMES, logs + side * off))) for side in (1, -1))
+        found[place] = (high - low) / (2 * STEP)
+    return found
+
+
+def range_band(wing: FitWing, mean: np.ndarray, covariance: np.ndarray) -> Band:
+    """Return the Band of the stock wing's range for ln(factor) (10,) with their covariance (10, 10)."""
+    slopes = range_slopes(wing, mean)
+    middle = wing.range_of(by_name(NAMES, mean))
+    off = ENDS * float(np.sqrt(slopes @ covariance @ slopes))
+    return Band(middle * np.exp(-off), middle, middle * np.exp(off))
+
+
+def next_measurements(wing: FitWing, fit: Fit) -> list[Worth]:
+    """Return what each candidate is worth, most first."""
+    mean, covariance = fit.of_model()
+    slopes, middle = range_slopes(wing, mean), wing.range_of(by_name(NAMES, mean))
+    extra = {STANDING: standing_spread(wing), NEW_SENSOR: SENSOR}
+    added = [name for name in extra if name not in fit.names]
+    names = (*fit.names, *added)
+    whole = np.zeros((len(names), len(names)))
+    whole[: len(fit.names), : len(fit.names)] = fit.covariance
+    for name in added:
+        whole[names.index(name), names.index(name)] = extra[name] ** 2
+    logs = np.concatenate([fit.mean, np.zeros(len(added))])
+
+    def width(spread: np.ndarray) -> float:
+        few = len(NAMES)
+        off = ENDS * float(np.sqrt(slopes @ spread[:few, :few] @ slopes))
+        return middle * 2 * np.sinh(off)
+
+    def after(groups: list[Group]) -> float:
+        steep = np.concatenate([slopes_of(one, names, logs) for one in groups])
+        noise = np.diag(np.concatenate([one.spread for one in groups]) ** 2)
+        gain = whole @ steep.T @ np.linalg.inv(steep @ whole @ steep.T + noise)
+        return width(whole - gain @ steep @ whole)
+
+    before = width(whole)
+    found = [Worth(one.what, one.noise, before, after(one.groups)) for one in candidates(wing)]
+    return sorted(found, key=lambda one: one.after)
+
+
+def candidates(wing: FitWing) -> list[Candidate]:
+    """Return what could be measured on this wing, each as it would be predicted at factors of 1."""
+    best = float(wing.best_air.speed[0] / AROUND[0])
+    cells = wing.train.pack
+    charge, volts = float(cells.parallel * cells.cell_capacity), float(wing.volts())
+    ohms = float(cells.series / cells.parallel * cells.cell_resistance + cells.wiring_resistance)
+    masses, turning = wing.masses, wing.standing(ONES, "bus", volts, volts)
+    weights = _empty(weighed=Weighed.model_construct(
+        bare_halves=masses["foam"], covered_halves=sum(masses.values())))
+    pack = hand_readings.packed(wing, _empty(pack=PackMeasured.model_construct(capacity=charge, resistance=ohms)))
+    point = BenchPoint.model_construct(throttle=1.0, volts=volts, amps=turning["amps"], rpm=turning["rpm"], thrust=None)
+    air = wing.air(best)
+    used = FULL_PACK * charge
+    time = used / float(wing.cruise(ONES, air, 1 - FULL_PACK).mean_current[0])
+    flight = Flown.model_construct(distance=best * time, time=time, charge_used=used, amps=None, wind=0.0)
+    sink = float(wing.sink(ONES, air)[0])
+    return [
+        Candidate("weigh the halves, bare and covered", "scale and cut, 2 %", hand_readings.weighed(wing, weights)),
+        Candidate(
+            "hang 200 g on each tip",
+            "5 % and 1 mm",
+            [hand_readings.bend(wing, Bend.model_construct(mass=0.2, drop=_drop(wing), from_centre=None))],
+        ),
+        Candidate(
+            "move 200 g across the tips, read the twist",
+            "5 % and 0.2 deg",
+            [
+                hand_readings.twist(
+                    wing, Twist.model_construct(mass=0.2, arm=0.15, angle=_turn(wing), edge_drop=None, from_centre=None)
+                )
+            ],
+        ),
+        Candidate(
+            "motor on the bench, full throttle: volts, amps, rpm",
+            "amps 3 %, rpm 1 %, throttle 2 %",
+            hand_readings.bench_point(wing, point, 1),
+        ),
+        Candidate("charge the pack from empty", "2 %", pack[:1]),
+        Candidate("the pack's volts lost per ampere", "10 %", pack[1:]),
+        Candidate(
+            "one glide, motor off, by stopwatch", "sink 10 %, speed 4 %", [hand_readings.glide(wing, best, sink)]
+        ),
+        Candidate("a long flight by watch, map and charger", "10 %, speed 3 %", hand_readings.flown(wing, flight)),
+        Candidate(
+            "a log: closed circuits at three speeds", "amps 2 %, the sensor 3 %, air 0.1 m/s", [_circuits(wing, best)]
+        ),
+        Candidate(f"a log: {GLIDES} glides, motor off", "air 0.1 m/s", [_glides(wing, best)]),
+    ]
+
+
+def _empty(**tables) -> Measurements:
+    """Return measurements that hold these tables and nothing else."""
+    from pathlib import Path
+
+    from tradestudy.study.measurements import Flight, LogForm, Segments
+
+    return Measurements(Path("next"), "", LogForm(), None, Segments(), Flight(), **tables)
+
+
+def _drop(wing: FitWing) -> float:
+    return wing.plain_bench.rise(0.2, wing.plain_bench.station)
+
+
+def _turn(wing: FitWing) -> float:
+    return wing.plain_bench.twisted(0.2, wing.plain_bench.station, 0.15).angle
+
+
+def _circuits(wing: FitWing, best: float) -> Group:
+    air = wing.air(best * np.repeat(FLOWN_AT, CIRCUITS))
+
+    def amps(factors):
+        return factors.get(NEW_SENSOR, 1.0) * wing.amps(factors, air.speed, air.drag(factors))
+
+    plain = amps(ONES)
+    lifted = wing.amps(ONES, air.speed,
+                       air.drag(ONES) + wing.weight * LIFTED / air.speed)
+    return Group("", ("",) * len(plain), "A", "current", plain, np.hypot(STRETCH, np.log(lifted / plain)),
+                 (*AIR, NEW_SENSOR), amps)
+
+
+def _glides(wing: FitWing, best: float) -> Group:
+    air = wing.air(best * np.linspace(1.0, 1.3, GLIDES))
+    plain = wing.sink(ONES, air)
+    return Group("", ("",) * GLIDES, "m/s", "speed", plain, LIFTED / plain, ("drag", "induced"),
+                 lambda f: wing.sink(f, air))
