@@ -39,7 +39,12 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "pressure": {"Pa": (1, 0), "kPa": (1e3, 0), "MPa": (1e6, 0), "GPa": (1e9, 0), "N/mm2": (1e6, 0)},
     "temperature": {"C": (1, 273.15), "K": (1, 0), "F": (5 / 9, 459.67 * 5 / 9)},
     "rotation": {"rpm": (2 * math.pi / 60, 0)},
+    "angular_rate": {"deg/s": (math.pi / 180, 0), "rad/s": (1, 0)},
+    "frequency": {"Hz": (1, 0)},
     "force": {"N": (1, 0)},
+    "force_per_length": {"N/m": (1, 0)},
+    "mass_moment": {"g cm": (1e-5, 0), "kg m": (1, 0)},
+    "volume": {"litre": (1e-3, 0), "m3": (1, 0)},
     "moment": {"N m": (1, 0), "N cm": (1e-2, 0), "kg cm": (1e-2 * GRAVITY, 0),
                "oz in": (POUND / 16 * GRAVITY * INCH, 0)},
     "flexural_rigidity": {"N m2": (1, 0)},
@@ -58,6 +63,52 @@ LOGGED_UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "angle": {"1e-7 deg": (1e-7 * math.pi / 180, 0)},
     "fraction": {"us": (1e-3, -1.0)},  # a servo pulse: 1000 us is none, 2000 us all
 }
+
+# how a name at the edge ends -> (kind, unit of `UNITS`): range_km, auw_g, mah_per_km; the longest ending counts
+ENDINGS: dict[str, tuple[str, str]] = {
+    "mm": ("length", "mm"), "m": ("length", "m"), "km": ("distance", "km"),
+    "dm2": ("area", "dm2"), "cm2": ("area", "cm2"), "litres": ("volume", "litre"),
+    "g": ("mass", "g"), "kg": ("mass", "kg"), "g_dm2": ("areal_mass", "g/dm2"), "gcm": ("mass_moment", "g cm"),
+    "kmh": ("speed", "km/h"), "ms": ("speed", "m/s"), "mph": ("speed", "mph"),
+    "min": ("time", "min"), "s": ("time", "s"), "hz": ("frequency", "Hz"), "rpm": ("rotation", "rpm"),
+    "deg": ("angle", "deg"), "deg_s": ("angular_rate", "deg/s"), "deg_per_m": ("angle_per_length", "deg/m"),
+    "pct": ("fraction", "%"), "c": ("temperature", "C"),
+    "a": ("current", "A"), "v": ("voltage", "V"), "w": ("power", "W"), "wh": ("energy", "Wh"), "mah": ("charge", "mAh"),
+    "wh_per_km": ("energy_per_distance", "Wh/km"), "mah_per_km": ("charge_per_distance", "mAh/km"),
+    "n": ("force", "N"), "n_per_m": ("force_per_length", "N/m"), "nm": ("moment", "N m"), "ncm": ("moment", "N cm"),
+    "nm2": ("flexural_rigidity", "N m2"),
+}
+
+
+def unit_of_name(name: str) -> tuple[str, str]:
+    """Return the kind of quantity and the unit that a name at the edge ends in; ``("number", "")`` without one."""
+    words = name.split("_")
+    for first in range(len(words)):
+        found = ENDINGS.get("_".join(words[first:]))
+        if found:
+            return found
+    return "number", ""
+
+
+def at_edge(**values):
+    """Return SI values under names that end in a unit, in those units: ``at_edge(span_mm=1.2)["span_mm"]`` is 1200.
+
+    Numbers of numpy come out as plain floats, arrays as arrays; None, texts and names without a unit stay.
+    """
+    def converted(name, value):
+        if value is None or isinstance(value, str | bool):
+            return value
+        kind, unit = unit_of_name(name)
+        told = from_si(value, unit, kind) if unit else value
+        return float(told) if getattr(told, "shape", None) == () else told
+
+    return {name: converted(name, value) for name, value in values.items()}
+
+
+def from_edge(name: str, value):
+    """Return the SI value of what stands under a name that ends in its unit: ``from_edge("span_mm", 1200)`` is 1.2."""
+    kind, unit = unit_of_name(name)
+    return to_si(value, unit, kind)
 
 
 def to_si(value, unit: str, kind: str):

@@ -3,9 +3,21 @@
 import math
 import re
 
+import numpy as np
 import pytest
 
-from tradestudy.quantities import UNITS, from_si, kind_of_unit, parse_quantity, split_quantity, to_si
+from tradestudy.quantities import (
+    ENDINGS,
+    UNITS,
+    at_edge,
+    from_edge,
+    from_si,
+    kind_of_unit,
+    parse_quantity,
+    split_quantity,
+    to_si,
+    unit_of_name,
+)
 
 EXACT = 1e-14
 
@@ -51,3 +63,21 @@ def test_c_alone_is_a_temperature():
     assert kind_of_unit("C") == "temperature"
     assert parse_quantity("25 C") == pytest.approx(298.15)
     assert kind_of_unit("furlong") is None
+
+
+def test_names_at_the_edge_tell_their_unit():
+    assert all(unit in UNITS[kind] for kind, unit in ENDINGS.values())
+    assert unit_of_name("mah_per_km") == ("charge_per_distance", "mAh/km")
+    assert unit_of_name("range_km") == ("distance", "km")
+    assert unit_of_name("wing_loading_g_dm2") == ("areal_mass", "g/dm2")
+    assert unit_of_name("failure_load_factor") == ("number", "")
+
+
+def test_si_values_come_out_in_the_unit_of_their_name():
+    told = at_edge(span_mm=1.2, cruise_speed_kmh=np.array(10.0), motor_c=300.15, spiral_time_s=None, first_rating="cell",
+                   elevon_deg=np.array([math.pi, 0.0]))
+    assert told["span_mm"] == pytest.approx(1200) and told["cruise_speed_kmh"] == pytest.approx(36)
+    assert type(told["cruise_speed_kmh"]) is float
+    assert told["motor_c"] == pytest.approx(27) and told["spiral_time_s"] is None and told["first_rating"] == "cell"
+    assert told["elevon_deg"] == pytest.approx([180, 0])
+    assert from_edge("span_mm", told["span_mm"]) == pytest.approx(1.2)
