@@ -74,8 +74,14 @@ def test_names_at_the_edge_tell_their_unit():
 
 
 def test_si_values_come_out_in_the_unit_of_their_name():
-    told = at_edge(span_mm=1.2, cruise_speed_kmh=np.array(10.0), motor_c=300.15, spiral_time_s=None, first_rating="cell",
-                   elevon_deg=np.array([math.pi, 0.0]))
+    told = at_edge(
+        span_mm=1.2,
+        cruise_speed_kmh=np.array(10.0),
+        motor_c=300.15,
+        spiral_time_s=None,
+        first_rating="cell",
+        elevon_deg=np.array([math.pi, 0.0]),
+    )
     assert told["span_mm"] == pytest.approx(1200) and told["cruise_speed_kmh"] == pytest.approx(36)
     assert type(told["cruise_speed_kmh"]) is float
     assert told["motor_c"] == pytest.approx(27) and told["spiral_time_s"] is None and told["first_rating"] == "cell"
