@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from typing import Any
 
 INCH = 0.0254  # international inch, exact
 POUND = 0.45359237  # international pound, exact
@@ -109,6 +110,16 @@ def from_edge(name: str, value):
     """Return the SI value of what stands under a name that ends in its unit: ``from_edge("span_mm", 1200)`` is 1.2."""
     kind, unit = unit_of_name(name)
     return to_si(value, unit, kind)
+
+
+def to_edge(name: str, value):
+    """Return an SI value in the unit that a name ends in: ``to_edge("span_mm", 1.2)`` is 1200; None stays None."""
+    return at_edge(**{name: value})[name]
+
+
+def rounded(values: dict[str, Any], digits: int) -> dict[str, Any]:
+    """Return values by their names, floats as plain ones of so many places; all else as it is."""
+    return {name: round(float(value), digits) if isinstance(value, float) else value for name, value in values.items()}
 
 
 def to_si(value, unit: str, kind: str):

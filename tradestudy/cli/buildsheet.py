@@ -53,7 +53,7 @@ def buildsheet(
         design = result.recommended or result.best
         assert design is not None
         if by_hand and out is None:
-            folder = folder / f"wing_{design.numbers['span_mm']:.0f}_mm"
+            folder = folder / f"wing_{design.numbers.span_mm:.0f}_mm"
         shared.writable(folder)
         tell("drawing the build sheet")
         written = shared.write_build_sheet(result, folder, paper, with_dxf, beside=by_hand)
@@ -65,7 +65,7 @@ def buildsheet(
     if by_hand:
         which = ("half way to the longest span; run the study for the one it recommends" if asked == work.Wanted()
                  else "as asked for")
-    say(f"A wing of {design.numbers['span_mm']:.0f} mm span, {which}.")
+    say(f"A wing of {design.numbers.span_mm:.0f} mm span, {which}.")
     if result.broken:
         say(result.message)
     for path in written:

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import numpy as np
 
 from tradestudy.physics.flight import layout
-from tradestudy.results.result import Band
+from tradestudy.results.trade import Band
 
 from .search_space import Space
 from .search_task import Answer, Asked, merit

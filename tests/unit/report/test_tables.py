@@ -9,7 +9,7 @@ from invented_result import design, sample_result
 
 from tradestudy.report.tables import TABLES, save_tables
 from tradestudy.report.words import drag_table
-from tradestudy.results.result import KEYS
+from tradestudy.results.numbers import KEYS
 
 
 @pytest.fixture(scope="module")

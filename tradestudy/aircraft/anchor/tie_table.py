@@ -7,22 +7,11 @@ from dataclasses import dataclass
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.weights.mass import Lump
 from tradestudy.quantities import from_si
+from tradestudy.results.inputs import Tied
 from tradestudy.study.schema.study import Study
 
 from .known_flight import PRIOR_SPREAD, DragTie
 from .tip_load_test import BEND_PRIOR, TWIST_PRIOR, LoadTie
-
-
-@dataclass(frozen=True)
-class Tie:
-    """One measured number of the stock wing, the model without and with what ties it, in the unit named."""
-
-    what: str
-    measured: float
-    before: float
-    after: float
-    unit: str
-    how: str
 
 
 @dataclass(frozen=True)
@@ -35,7 +24,7 @@ class TrimTie:
     after: float
 
 
-def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, flown: FlownDesign) -> tuple[Tie, ...]:
+def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, flown: FlownDesign) -> tuple[Tied, ...]:
     """Return the rows of the table "measured and modelled"; ``flown`` is the stock wing with everything tied."""
     weight, place = study.stock.flying_weight, study.stock.balance_from_nose
     listed = weight - unlisted.mass
@@ -45,18 +34,18 @@ def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, f
     modelled = float(shape["all_up_mass"])
     balance = (float(shape["moment_without_pack"]) + float(shape["pack_mass"]) * study.pack.from_nose) / modelled
     by_list = (weight * place - unlisted.moment) / listed
-    rows = [Tie("flying weight", 1e3 * weight, 1e3 * listed, 1e3 * modelled, "g", f"mass not listed: {grams}"),
-            Tie("balance behind the nose", 1e3 * place, 1e3 * by_list, 1e3 * balance, "mm",
+    rows = [Tied("flying weight", 1e3 * weight, 1e3 * listed, 1e3 * modelled, "g", f"mass not listed: {grams}"),
+            Tied("balance behind the nose", 1e3 * place, 1e3 * by_list, 1e3 * balance, "mm",
                 f"the {grams} not listed, put {where}")]
     if study.stock.up_elevon is not None:
-        rows.append(Tie("up-elevon in cruise", 1e3 * study.stock.up_elevon, 1e3 * trim.before, 1e3 * trim.after, "mm",
+        rows.append(Tied("up-elevon in cruise", 1e3 * study.stock.up_elevon, 1e3 * trim.before, 1e3 * trim.after, "mm",
                         f"pitching-moment offset {trim.offset:+.4f}, at {3.6 * trim.speed:.0f} km/h"))
     if drag is not None:
         how = (f"drag factor {drag.factor:.2f} \N{PLUS-MINUS SIGN} {drag.factor * drag.spread:.2f}, "
                f"at {3.6 * trim.speed:.0f} km/h")
         measured, before, after = (from_si(value, "mAh/km", "charge_per_distance")
                                    for value in (drag.measured, drag.before, drag.after))
-        rows.append(Tie("charge for a kilometre", measured, before, after, "mAh/km", how))
+        rows.append(Tied("charge for a kilometre", measured, before, after, "mAh/km", how))
     return tuple(rows)
 
 
@@ -85,7 +74,7 @@ def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...
     return tuple(found)
 
 
-def load_rows(load: LoadTie | None) -> tuple[Tie, ...]:
+def load_rows(load: LoadTie | None) -> tuple[Tied, ...]:
     """Return what a load test adds to the rows of the table "measured and modelled"."""
     rows = []
     for place, (each, name) in enumerate(((load.bend, "bending"), (load.twist, "torsion")) if load else ()):
@@ -96,7 +85,7 @@ def load_rows(load: LoadTie | None) -> tuple[Tie, ...]:
             float(from_si(value, unit, kind))
             for value in (each.measured, each.modelled((1.0, 1.0)), each.modelled(load.factors)))
         factor, spread = load.factors[place], load.spreads[place]
-        rows.append(Tie(each.what, measured, before, after, unit,
+        rows.append(Tied(each.what, measured, before, after, unit,
                         f"stiffness in {name} {factor:.2f} \N{PLUS-MINUS SIGN} {factor * spread:.2f} of the model's"))
     return tuple(rows)
 

@@ -23,10 +23,11 @@ from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.pack_dimensions import pack_mass
+from tradestudy.results.inputs import Tied
 from tradestudy.study.schema.study import Study
 
 from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
-from .tie_table import Tie, TrimTie, kept_of, load_kept, load_rows, ties_of
+from .tie_table import TrimTie, kept_of, load_kept, load_rows, ties_of
 from .tip_load_test import LoadTie, load_tie, with_factors
 
 MOST_UNLISTED = 0.35  # of the flying weight; more than this and the list of parts cannot be trusted: a flag
@@ -49,7 +50,7 @@ class Anchor:
     moment_offset: float  # added to the section's moment coefficient [-]
     drag_factor: float  # on section and parts drag [-]
     stiffness_factors: tuple[float, float]  # on the stiffness in bending and in torsion [-]
-    ties: tuple[Tie, ...]  # measured against modelled
+    ties: tuple[Tied, ...]  # measured against modelled
     kept: tuple[str, ...]  # what was not measured or cannot be told apart
 
 

@@ -13,7 +13,8 @@ from tradestudy.report.words.limits_and_answer import (
     told,
 )
 from tradestudy.report.words.purpose import air_words, by_weight, measure, traded
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 TITLES = {
     "planform": "The wing from above",
@@ -96,7 +97,7 @@ def _handling(result: Result, design: Design) -> str:
 
 def _control(result: Result, design: Design) -> str:
     numbers = design.numbers
-    gone = numbers["roll_reversal_kmh"]
+    gone = numbers.roll_reversal_kmh
     ends = "is not gone up to 360 km/h" if gone is None else f"is gone at {figure_of(gone)} km/h"
     return (
         "Deflected elevons twist the wing against them, the more the faster it flies; the line is a wing with its film "
@@ -111,8 +112,8 @@ def _weight_range(result: Result, design: Design) -> str:
     up, along = traded(result)
     points = drawable(result.front, along.key, up.key)
     if not by_weight(result):
-        first, last = (f"{figure_of(each.numbers[up.key], up.digits)} {up.unit} at "
-                       f"{figure_of(each.numbers[along.key], along.digits)} {along.unit}"
+        first, last = (f"{figure_of(getattr(each.numbers, up.key), up.digits)} {up.unit} at "
+                       f"{figure_of(getattr(each.numbers, along.key), along.digits)} {along.unit}"
                        for each in (points[0], points[-1]))  # fmt: skip
         words = (f"Every letter is the wing with the best {up.words} for its {along.words}, from {first} to {last}. "
                  "Full dots below tell what it is built with and what stops it.")  # fmt: skip
@@ -126,8 +127,8 @@ def _weight_range(result: Result, design: Design) -> str:
 
 
 def _speed(result: Result, design: Design) -> str:
-    cruise, known = design.numbers["cruise_speed_kmh"], measure(result)
-    faster = ink.between(design.curves["speed_kmh"], design.curves[known.key], FASTER * cruise)
+    cruise, known = design.numbers.cruise_speed_kmh, measure(result)
+    faster = ink.between(design.curves.speed_kmh, getattr(design.curves, known.key), FASTER * cruise)
     words = (
         f"Cruise is {told(design, 'cruise_speed_kmh')} km/h, stall {told(design, 'stall_speed_kmh')} km/h. "
         f"Power and {known.noun} at each airspeed, {air_words(result)}, reserve kept."
@@ -167,32 +168,32 @@ def _drag(result: Result, design: Design) -> str:
     if not told:
         return words
     return (
-        f"{words} What is listed in the wind makes {figure_of(told['items_cm2'], 1)} of "
-        f"{figure_of(told['whole_cm2'], 1)} cm² and could be {figure_of(told['items_low_cm2'], 1)} to "
-        f"{figure_of(told['items_high_cm2'], 1)}. Thin black lines tell how far off a part may be."
+        f"{words} What is listed in the wind makes {figure_of(told.items_cm2, 1)} of "
+        f"{figure_of(told.whole_cm2, 1)} cm² and could be {figure_of(told.items_low_cm2, 1)} to "
+        f"{figure_of(told.items_high_cm2, 1)}. Thin black lines tell how far off a part may be."
     )
 
 
 def _loading(result: Result, design: Design) -> str:
-    lift, most = design.curves["section_lift"], design.curves.get("section_lift_limit")
+    lift, most = design.curves.section_lift, design.curves.section_lift_limit
     words = "Lift in cruise on each metre of span, and how hard the section works for it."
     if most:
         gaps = [limit - value for value, limit in zip(lift, most, strict=True)]
         place = gaps.index(min(gaps))
         words += (
-            f" Least is in hand {_from_centre(design.curves['station_mm'][place])}: "
+            f" Least is in hand {_from_centre(design.curves.station_mm[place])}: "
             f"lift coefficient {figure_of(lift[place], 2)} of {figure_of(most[place], 2)}."
         )
     return words
 
 
 def _structure(result: Result, design: Design) -> str:
-    used = design.curves["utilisation"]
+    used = design.curves.utilisation
     place = used.index(max(used))
     return (
         f"In the hardest pull-up the structure uses most of its strength, {figure_of(100 * used[place])} %, "
-        f"{_from_centre(design.curves['edge_mm'][place])}; the tips rise "
-        f"{figure_of(design.curves['deflection_mm'][-1])} mm."
+        f"{_from_centre(design.curves.edge_mm[place])}; the tips rise "
+        f"{figure_of(design.curves.deflection_mm[-1])} mm."
     )
 
 

@@ -49,7 +49,8 @@ from tradestudy.report.words.load_test import BAG_HEADS, HEADS, bag_rows, load_t
 from tradestudy.report.words.number_table import number_groups, section_heads, section_notes, section_rows
 from tradestudy.report.words.purpose import measure, purpose_answer
 from tradestudy.report.words.verdicts import NOTE, verdicts
-from tradestudy.results.result import Design, LimitState, Result
+from tradestudy.results.design import Design, LimitState
+from tradestudy.results.result import Result
 
 from .captions import caption, title
 from .span_slide import front_drawn, slide, spots, wing_heads, wing_rows
@@ -118,7 +119,7 @@ def page(found: Result) -> str:
         bag_rows=bag_rows(result),
         bag_heads=BAG_HEADS,
         places=_place_rows(shown),
-        limits=_limit_rows(shown, result.spread.get("holds", {})),
+        limits=_limit_rows(shown, result.spread.holds if result.spread else {}),
         slack_rows=slack_rows(result),
         slack_heads=slack_heads(result),
         slack_words=slack_words(result),
@@ -173,7 +174,7 @@ def _facts(result: Result) -> list[tuple[str, list[tuple[str, str]]]]:
 
 def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
     """The three questions, each with one large figure and a few plain sentences."""
-    more = 0.5 * (shown.numbers["span_mm"] - result.stock.numbers["span_mm"])
+    more = 0.5 * (shown.numbers.span_mm - result.stock.numbers.span_mm)
     span = [
         f"{figure_of(more)} mm more on each side than the stock wing."
         if more >= 0.5
@@ -185,7 +186,7 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
             f"Anything from {figure_of(low)} to {figure_of(high)} mm stays within 2 % of the best "
             f"{measure(result).noun}."
         )
-        if low <= result.stock.numbers["span_mm"] <= high:
+        if low <= result.stock.numbers.span_mm <= high:
             span.append("The stock span lies in that band: with these parts, more span buys little.")
     known, purpose = measure(result), purpose_answer(result, shown)
     weight = [
@@ -213,7 +214,7 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
         },
         {
             "question": "What does weight buy?",
-            "value": gain_figure(shown.numbers.get(known.told)),
+            "value": gain_figure(getattr(shown.numbers, known.told)),
             "unit": f"{known.unit}{known.after} at {weight_figure(shown)} g",
             "lines": weight if stretched(result) else ["Nothing was stretched: this is the stock wing."],
         },
@@ -254,12 +255,12 @@ def kept_together(words: str) -> str:
 def _place_rows(design: Design) -> list[tuple[str, str, str]]:
     """Rows of (thing, place of its middle or front behind the nose, weight)."""
     rows = [
-        (thing["name"], figure_of(thing["x_mm"]), figure_of(thing["mass_g"]))
-        for thing in design.outline.get("equipment") or []
+        (thing.name, figure_of(thing.x_mm), figure_of(thing.mass_g))
+        for thing in design.outline.equipment
     ]
-    if design.outline.get("pack"):
-        pack = design.outline["pack"]
-        rows.append(("pack, its middle", figure_of(pack["x_mm"]), figure_of(design.masses_g.get("pack"))))
+    if design.outline.pack:
+        pack = design.outline.pack
+        rows.append(("pack, its middle", figure_of(pack.x_mm), figure_of(design.masses_g.get("pack"))))
     return rows
 
 
@@ -294,7 +295,7 @@ def _other_rows(result: Result) -> list[dict[str, str]]:
                 "bought": choice_words(design),
                 "span": told(design, "span_mm"),
                 "weight": told(design, "auw_g"),
-                "gain": gain_figure(design.numbers.get(measure(result).key)),
+                "gain": gain_figure(getattr(design.numbers, measure(result).key)),
                 "broken": ", ".join(broken),
                 "stops": ", ".join(stops(design, result)),
             }
@@ -307,8 +308,8 @@ def _tie_rows(result: Result) -> list[dict[str, str]]:
     numbers = ("measured", "before", "after")
     return [
         {
-            **{name: tie[name] for name in ("what", "unit", "how")},
-            **{name: figure_of(tie[name], 1) for name in numbers},
+            **{name: getattr(tie, name) for name in ("what", "unit", "how")},
+            **{name: figure_of(getattr(tie, name), 1) for name in numbers},
         }
         for tie in result.ties
     ]

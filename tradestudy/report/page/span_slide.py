@@ -21,7 +21,9 @@ from tradestudy.report.words.limits_and_answer import (
     weight_figure,
 )
 from tradestudy.report.words.purpose import Measure, measure, traded
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.inputs import Percentiles
+from tradestudy.results.result import Result
 
 from .wing_view import Frame, frame_of, outline_path, paths_of, wings_along_span
 
@@ -69,7 +71,7 @@ def wing_rows(result: Result, wings: Sequence[Design], lettered: bool = False) -
     """Return a row under WING_HEADS for each wing."""
     key, decimals = measure(result).key, 1
     return [(letter_of(index) if lettered else _name(result, wing), told(wing, "span_mm"),
-             figure_of(wing.numbers.get(key), decimals), told(wing, "auw_g"), told(wing, "cruise_speed_kmh"),
+             figure_of(getattr(wing.numbers, key), decimals), told(wing, "auw_g"), told(wing, "cruise_speed_kmh"),
              told(wing, "cruise_current_a"), told(wing, "stall_speed_kmh"), told(wing, "cg_mm"),
              told(wing, "failure_load_factor"), choice_words(wing), listed(stops(wing, result)) or "nothing")
             for index, wing in enumerate(wings)]  # fmt: skip
@@ -85,7 +87,7 @@ def _name(result: Result, wing: Design) -> str:
 
 def _step(result: Result, wing: Design, frame: Frame, index: int) -> dict[str, Any]:
     """One wing of the slider: its paths, what is said of it, and its figures as (name, words, figure, unit)."""
-    known = measure(result)
+    known, spread = measure(result), result.spread
     name = _name(result, wing)
     return {
         "name": name,
@@ -96,7 +98,7 @@ def _step(result: Result, wing: Design, frame: Frame, index: int) -> dict[str, A
         "built": choice_words(wing),
         "stops": listed(stops(wing, result)) or "nothing",
         "paths": {part: plain(path) for part, path in paths_of(wing, frame).items()},
-        "figures": _figures(wing, known, result.spread.get("percentiles", {}) if wing is result.recommended else {}),
+        "figures": _figures(wing, known, spread.percentiles if spread and wing is result.recommended else None),
     }
 
 
@@ -108,14 +110,14 @@ def _fields(step: dict[str, Any]) -> dict[str, list[Any]]:
     return {name: pieces(each) for name, each in words.items()}
 
 
-def _figures(wing: Design, known: Measure, spread: dict[str, list[float]]) -> list[tuple[str, str, str, str]]:
+def _figures(wing: Design, known: Measure, spread: Percentiles | None) -> list[tuple[str, str, str, str]]:
     """What is told of a wing as (words, figure, unit, band)."""
-    first = [(known.key, known.axis, figure_of(wing.numbers.get(known.key), 0), known.unit),
+    first = [(known.key, known.axis, figure_of(getattr(wing.numbers, known.key), 0), known.unit),
              ("auw_g", "weight", weight_figure(wing), "g")]  # fmt: skip
     more = [(key, words, told(wing, key), NUMBER_WORDS[key][1]) for key, words in SHOWN.items()]
     found = []
     for key, words, figure, unit in [*first, *more]:
-        low, _, high = spread.get(key, (None, None, None))
+        low, _, high = getattr(spread, key, None) or (None, None, None)
         digits = NUMBER_WORDS[key][2]
         band = "" if low is None else f"{figure_of(low, digits)} to {figure_of(high, digits)}"
         found.append((words, figure, unit, band))
@@ -157,12 +159,13 @@ def _places(figure: Figure, gid: str) -> list[tuple[str, str]]:
 
 def _spot_words(name: str, index: int, wing: Design, result: Result) -> str:
     known, numbers = measure(result), wing.numbers
-    parts = [f"span {told(wing, 'span_mm')} mm", f"{known.axis} {figure_of(numbers.get(known.key), 1)} {known.unit}",
+    gain = figure_of(getattr(numbers, known.key), 1)
+    parts = [f"span {told(wing, 'span_mm')} mm", f"{known.axis} {gain} {known.unit}",
              f"weight {told(wing, 'auw_g')} g"]  # fmt: skip
     if name == "weight_range":
         for axis in reversed(traded(result)):
             if axis.key not in ("span_mm", known.key, "auw_g"):
-                parts.append(f"{axis.words} {figure_of(numbers[axis.key], axis.digits)} {axis.unit}")
+                parts.append(f"{axis.words} {figure_of(getattr(numbers, axis.key), axis.digits)} {axis.unit}")
     parts.append(f"cruise {told(wing, 'cruise_speed_kmh')} km/h at {told(wing, 'cruise_current_a')} A")
     lead = f"{letter_of(index)}: " if name == "weight_range" else ""
     return f"{lead}{', '.join(parts)}. {choice_words(wing)}. Stopped by: {listed(stops(wing, result)) or 'nothing'}."

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
+from tradestudy.results.inputs import Assumed, Worth
 from tradestudy.results.result import Result
 
 from .limits_and_answer import figure_of, limit_words, stretched, told
@@ -18,13 +18,14 @@ DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1
 
 def worth_rows(result: Result) -> list[tuple[str, ...]]:
     """Return rows under WORTH_HEADS, most worth first, of every input that moves something shown."""
-    return [(row["key"], row["value"] if row["kind"] == "assumed" else f"{row['value']} ({row['kind']})", row["band"],
-             *(change_words(row[name], name) for name in CHANGES)) for row in result.worth if moves_something(row)]
+    return [(row.key, row.value if row.kind == "assumed" else f"{row.value} ({row.kind})", row.band,
+             *(change_words(getattr(row, name), name) for name in CHANGES))
+            for row in result.worth if moves_something(row)]
 
 
-def moves_something(row: dict[str, Any]) -> bool:
+def moves_something(row: Worth) -> bool:
     """True for a row of ``Result.worth`` with a change to speak of."""
-    return any(change_words(row[name], name) for name in CHANGES)
+    return any(change_words(getattr(row, name), name) for name in CHANGES)
 
 
 def change_words(sides: Sequence[float | None], name: str) -> str:
@@ -53,15 +54,15 @@ def summary(result: Result) -> list[str]:
     known = result.uncertainty
     if not known:
         return []
-    lines = [known["measure_first"], known["strength_first"]]
+    lines = [known.measure_first, known.strength_first]
     lines.append(
         f"All of it together (root of the sum of squares, without what [fly] says): range \N{PLUS-MINUS SIGN}"
-        f"{figure_of(known['range_km'], 1)} km, balance mark \N{PLUS-MINUS SIGN}"
-        f"{figure_of(known['balance_mm'], 1)} mm. "
+        f"{figure_of(known.range_km, 1)} km, balance mark \N{PLUS-MINUS SIGN}"
+        f"{figure_of(known.balance_mm, 1)} mm. "
         f"Beside it the models of section drag and propeller scatter by \N{PLUS-MINUS SIGN}"
-        f"{figure_of(known['model_range_km'], 1)} km.")
+        f"{figure_of(known.model_range_km, 1)} km.")
     lines += spread_lines(result)
-    still = [row["key"] for row in result.worth if not moves_something(row)]
+    still = [row.key for row in result.worth if not moves_something(row)]
     if still:
         lines.append(f"Next to no effect on any of these: {', '.join(still)}.")
     return [line for line in lines if line]
@@ -72,15 +73,15 @@ def spread_lines(result: Result) -> list[str]:
     known = result.spread
     if not known:
         return []
-    low, middle, high = (figure_of(value) for value in known["percentiles"]["range_km"])
-    lines = [f"Drawn {known['draws']} times, all inputs within their bands and the models within theirs: range "
+    low, middle, high = (figure_of(value) for value in known.percentiles.range_km)
+    lines = [f"Drawn {known.draws} times, all inputs within their bands and the models within theirs: range "
              f"{middle} km in the middle, one in ten under {low}, one in ten over {high}."]
-    if known["matters"]:
-        parts = ", ".join(f"{key} {figure_of(100 * part)} %" for key, part in known["matters"][:MOST_TOLD])
+    if known.matters:
+        parts = ", ".join(f"{each.key} {figure_of(100 * each.share)} %" for each in known.matters[:MOST_TOLD])
         lines.append(f"What makes the range uncertain (share of its variance): {parts}.")
     design = stretched(result) or result.stock
     doubtful = [f"{limit_words(name, design)} {figure_of(100 * share)} %"
-                for name, share in sorted(known["holds"].items(), key=lambda pair: pair[1]) if share < SURE]
+                for name, share in sorted(known.holds.items(), key=lambda pair: pair[1]) if share < SURE]
     if doubtful:
         lines.append("Limits met in fewer than nine of ten draws (a wing at its limit is met in about half of them): "
                      f"{', '.join(doubtful)}.")
@@ -89,23 +90,23 @@ def spread_lines(result: Result) -> list[str]:
 
 def assumed_rows(result: Result) -> list[dict[str, str]]:
     """Return what was assumed or listed, most worth first where known: key, value, band, moves, origin and CHANGES."""
-    known = {row["key"]: (rank, row) for rank, row in enumerate(result.worth)}
-    used = [each for each in result.defaults_used if not each["is_choice"]]
-    used += [{**row, "origin": "sizes and coefficients of all that [[drag_item]] lists"} for row in result.worth
-             if row["kind"] == "listed"]
-    used.sort(key=lambda each: known[each["key"]][0] if each["key"] in known else len(known))
-    return [{**{name: each.get(name, "") for name in ("key", "value", "band", "moves", "origin")},
-             **{name: change_words(known[each["key"]][1][name], name) if each["key"] in known else ""
+    known = {row.key: (rank, row) for rank, row in enumerate(result.worth)}
+    used = [each for each in result.defaults_used if not each.is_choice]
+    used += [Assumed(row.key, row.value, "sizes and coefficients of all that [[drag_item]] lists", row.band, row.moves,
+                     is_choice=False) for row in result.worth if row.kind == "listed"]
+    used.sort(key=lambda each: known[each.key][0] if each.key in known else len(known))
+    return [{**{name: getattr(each, name) for name in ("key", "value", "band", "moves", "origin")},
+             **{name: change_words(getattr(known[each.key][1], name), name) if each.key in known else ""
                 for name in CHANGES}} for each in used]
 
 
-def chosen_rows(result: Result) -> list[dict[str, Any]]:
+def chosen_rows(result: Result) -> list[Assumed]:
     """Return what the builder may choose and did not, with what was taken and why."""
-    return [each for each in result.defaults_used if each["is_choice"]]
+    return [each for each in result.defaults_used if each.is_choice]
 
 
 def ruler_rows(result: Result) -> list[dict[str, str]]:
     """Return what the accuracy of the builder's own measurements is worth: key, value, band and CHANGES."""
-    return [{**{name: row[name] for name in ("key", "value", "band")},
-             **{name: change_words(row[name], name) for name in CHANGES}}
-            for row in result.worth if row["kind"] == "measured" and moves_something(row)]
+    return [{**{name: getattr(row, name) for name in ("key", "value", "band")},
+             **{name: change_words(getattr(row, name), name) for name in CHANGES}}
+            for row in result.worth if row.kind == "measured" and moves_something(row)]

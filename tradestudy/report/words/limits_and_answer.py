@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from tradestudy.report.traced import as_told
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from .purpose import by_weight, knee, measure, traded
 
@@ -205,26 +206,24 @@ def told(design: Design, key: str, decimals: int | None = None) -> str:
     """Return one of the numbers of a design as text without its unit."""
     if decimals is None:
         decimals = NUMBER_WORDS[key][2] if key in NUMBER_WORDS else 1
-    return figure_of(design.numbers.get(key), decimals)
+    return figure_of(getattr(design.numbers, key), decimals)
 
 
 def weight_figure(design: Design) -> str:
     """Return the flying weight to 5 g: finer than that no build comes out. [g]"""
-    weight = design.numbers["auw_g"]
+    weight = design.numbers.auw_g
     return as_told(weight, figure_of(5 * round(float(weight) / 5)), step=5)
 
 
 def drawable(designs: Sequence[Design], *keys: str) -> list[Design]:
     """Return the designs that have all of these numbers, in the order of the numbers."""
-    found = [design for design in designs if all(design.numbers.get(key) is not None for key in keys)]
-    return sorted(found, key=lambda design: tuple(design.numbers[key] for key in keys))
+    found = [design for design in designs if all(getattr(design.numbers, key) is not None for key in keys)]
+    return sorted(found, key=lambda design: tuple(getattr(design.numbers, key) for key in keys))
 
 
 def choice_words(design: Design) -> str:
     """Return what is bought for a design in one phrase."""
-    if design.choices.get("words"):
-        return str(design.choices["words"])
-    return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in design.choices.items())
+    return design.choices.words
 
 
 def searched_words(result: Result) -> str:
@@ -233,7 +232,7 @@ def searched_words(result: Result) -> str:
     told = f"{result.solved} combinations of parts were solved" if result.solved > 1 else "One combination was solved"
     if not left:
         return f"{told}, all there are."
-    most, known = max(row["at_most"] for row in left), measure(result)
+    most, known = max(row.at_most for row in left), measure(result)
     return (f"{told}. The other {len(left)} cannot come near: with any rods between those to try they reach no more "
             f"than {figure_of(most)} {known.unit}.")
 
@@ -251,7 +250,7 @@ def speed_answer(result: Result) -> str:
 def gain_words(design: Design, result: Result) -> str:
     """Return how much a design has of what the study wants most of, such as 81 km."""
     known = measure(result)
-    return f"{gain_figure(design.numbers.get(known.key))} {known.unit}{known.after}"
+    return f"{gain_figure(getattr(design.numbers, known.key))} {known.unit}{known.after}"
 
 
 def gain_figure(value: float | None) -> str:
@@ -268,7 +267,7 @@ def step_words(result: Result) -> list[str]:
         if len(broken) > MOST_BROKEN_TOLD:
             broken[MOST_BROKEN_TOLD - 1 :] = [f"{len(broken) - MOST_BROKEN_TOLD + 1} more"]
         limit = "limit" if len(broken) == 1 else "limits"
-        if not broken and abs(step.numbers["span_mm"] - result.stock.numbers["span_mm"]) < 1 and "span" in step.label:
+        if not broken and abs(step.numbers.span_mm - result.stock.numbers.span_mm) < 1 and "span" in step.label:
             found.append("Span only: no longer wing with today's pack flies further within the limits.")
             continue
         found.append(
@@ -286,8 +285,8 @@ def knee_words(result: Result) -> list[str]:
     up, along = traded(result)
     return [
         f"Its knee, farthest from the straight line between both ends with both axes scaled to one, is at "
-        f"{figure_of(bend.numbers[along.key], along.digits)} {along.unit} and "
-        f"{figure_of(bend.numbers[up.key], up.digits)} {up.unit} ({choice_words(bend)})."
+        f"{figure_of(getattr(bend.numbers, along.key), along.digits)} {along.unit} and "
+        f"{figure_of(getattr(bend.numbers, up.key), up.digits)} {up.unit} ({choice_words(bend)})."
     ]
 
 
@@ -298,17 +297,17 @@ def weight_prices(result: Result) -> list[str]:
     known = measure(result)
     key, unit = known.key, known.unit
     points = drawable(result.front, "auw_g", key)
-    if len(points) < 2 or points[-1].numbers["auw_g"] - points[0].numbers["auw_g"] < 1:
+    if len(points) < 2 or points[-1].numbers.auw_g - points[0].numbers.auw_g < 1:
         return []
     first, last = points[0], points[-1]
-    more, further = (last.numbers[name] - first.numbers[name] for name in ("auw_g", key))
-    if more < LEAST_SPREAD * first.numbers["auw_g"]:
+    more, further = (getattr(last.numbers, name) - getattr(first.numbers, name) for name in ("auw_g", key))
+    if more < LEAST_SPREAD * first.numbers.auw_g:
         return []  # all of one weight: there is no price to tell
     light, heavy = max(
         zip(points, points[1:], strict=False),
-        key=lambda pair: pair[1].numbers[key] - pair[0].numbers[key],
+        key=lambda pair: getattr(pair[1].numbers, key) - getattr(pair[0].numbers, key),
     )
-    jump = heavy.numbers[key] - light.numbers[key]
+    jump = getattr(heavy.numbers, key) - getattr(light.numbers, key)
     sentence = f"Along the {known.line}, from {weight_figure(first)} to {weight_figure(last)} g, "
     if jump <= ONE_STEP * further:
         sentence += f"100 g more buy about {figure_of(100 * further / more, 1)} {unit}; "
@@ -325,9 +324,7 @@ def weight_prices(result: Result) -> list[str]:
 
 
 def elevon_answer(result: Result) -> str:
-    """Return the elevon in cruise as a ruler finds it; nothing when it is not known."""
-    millimetres = (stretched(result) or result.stock).numbers.get("elevon_mm")
-    if millimetres is None:
-        return ""
+    """Return the elevon in cruise as a ruler finds it."""
+    millimetres = (stretched(result) or result.stock).numbers.elevon_mm
     side = "up" if millimetres <= 0 else "down"
     return f"{figure_of(abs(millimetres), 1)} mm {side} at the trailing edge"

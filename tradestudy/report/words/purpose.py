@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 
 class Measure(NamedTuple):
@@ -35,7 +36,7 @@ MEASURES = {
 
 def measure(result: Result) -> Measure:
     """Return how the report says what a study wants most of; range for results that do not tell."""
-    return MEASURES[result.purposes.get("purpose", "distance")]
+    return MEASURES[result.purposes.purpose]
 
 
 class Axis(NamedTuple):
@@ -61,8 +62,8 @@ def traded(result: Result) -> tuple[Axis, Axis]:
     known = measure(result)
     if not result.traded:
         return Axis(known.key, known.axis, known.unit, True), Axis("auw_g", "flying weight", "g", False)
-    of, against = (Axis(each["number"], each["words"], each["unit"], each["sense"] > 0)
-                   for each in (result.traded["of"], result.traded["against"]))  # fmt: skip
+    of, against = (Axis(each.number, each.words, each.unit, each.sense > 0)
+                   for each in (result.traded.of, result.traded.against))  # fmt: skip
     return of, against
 
 
@@ -74,7 +75,7 @@ def by_weight(result: Result) -> bool:
 
 def knee(result: Result) -> Design | None:
     """Return the wing at the knee of the front, if it has one."""
-    at = result.traded.get("knee")
+    at = result.traded.knee if result.traded else None
     return None if at is None else result.front[at]
 
 
@@ -83,30 +84,30 @@ def air_words(result: Result) -> str:
     known = result.purposes
     return {
         "distance": "still air",
-        "out_and_home": f"one leg against a wind of {known.get('wind_ms', 0):g} m/s, one with it",
-        "usual_flight": f"{known.get('full_throttle_share_pct', 0):g} % of the time at full throttle",
-    }[known.get("purpose", "distance")]
+        "out_and_home": f"one leg against a wind of {known.wind_ms:g} m/s, one with it",
+        "usual_flight": f"{known.full_throttle_share_pct:g} % of the time at full throttle",
+    }[known.purpose]
 
 
 def ends_early(result: Result, design: Design) -> bool:
     """Return whether radio or law ends the way out before the charge does."""
-    farthest, by_charge = result.purposes.get("farthest_out_km"), design.numbers.get("radius_by_charge_km")
+    farthest, by_charge = result.purposes.farthest_out_km, design.numbers.radius_by_charge_km
     return farthest is not None and by_charge is not None and by_charge > farthest
 
 
 def purpose_answer(result: Result, design: Design) -> list[str]:
     """Return what was made longest, where that is not range, and what ends the way out and home."""
     known, numbers = result.purposes, design.numbers
-    purpose, reserve = known.get("purpose", "distance"), f"the reserve of {known.get('reserve_pct', 0):g} % kept"
+    purpose, reserve = known.purpose, f"the reserve of {known.reserve_pct:g} % kept"
     lines = []
     if purpose != "distance":
         what = {"out_and_home": "the way out and home", "usual_flight": "a usual flight"}[purpose]
         lines.append(f"What is made longest is {what}: {air_words(result)}, {reserve}.")
     if ends_early(result, design):
         lines.append(
-            f"Out and home in wind of {known['wind_ms']:g} m/s the charge would do for "
-            f"{numbers['radius_by_charge_km']:.0f} km; radio or law ends it at {known['farthest_out_km']:g} km, and "
-            f"{numbers['charge_left_pct']:.0f} % of the charge is then left on landing."
+            f"Out and home in wind of {known.wind_ms:g} m/s the charge would do for "
+            f"{numbers.radius_by_charge_km:.0f} km; radio or law ends it at {known.farthest_out_km:g} km, and "
+            f"{numbers.charge_left_pct:.0f} % of the charge is then left on landing."
         )
         if purpose == "out_and_home":
             lines.append("Wings are compared by what the charge alone would do.")
@@ -116,10 +117,10 @@ def purpose_answer(result: Result, design: Design) -> list[str]:
 def number_words(key: str, words: str, result: Result) -> str:
     """Return the name of a number with what the study assumes for it."""
     known = result.purposes
-    if key == "radius_km" and known:
-        farthest = known["farthest_out_km"]
+    if key == "radius_km":
+        farthest = known.farthest_out_km
         cap = "" if farthest is None else f", {farthest:g} km at most"
-        return f"Out and home in wind of {known['wind_ms']:g} m/s{cap}"
-    if key == "usual_flight_min" and known:
-        return f"Usual flight, {known['full_throttle_share_pct']:g} % of it at full throttle"
+        return f"Out and home in wind of {known.wind_ms:g} m/s{cap}"
+    if key == "usual_flight_min":
+        return f"Usual flight, {known.full_throttle_share_pct:g} % of it at full throttle"
     return words

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from .limits_and_answer import figure_of, stretched, told
 
@@ -62,7 +63,7 @@ Judged = tuple[bool, str]
 
 
 def _trim(stock: Design, design: Design) -> Judged:
-    now, before = design.numbers["elevon_deg"], stock.numbers["elevon_deg"]
+    now, before = design.numbers.elevon_deg, stock.numbers.elevon_deg
     if abs(now) > MOST_ELEVON:
         side = "up" if now < 0 else "down"
         return True, f"{figure_of(abs(now), 1)} deg {side} in cruise leaves little to steer with and costs drag."
@@ -75,11 +76,11 @@ def _trim(stock: Design, design: Design) -> Judged:
 
 
 def _pitch(stock: Design, design: Design) -> Judged:
-    now, before = design.numbers["static_margin_pct"], stock.numbers["static_margin_pct"]
+    now, before = design.numbers.static_margin_pct, stock.numbers.static_margin_pct
     against = f"margin {figure_of(now, 1)} % of the mean chord against {figure_of(before, 1)}."
     if now <= 0:
         return True, f"unstable in pitch, it cannot be flown by hand; {against}"
-    if design.numbers["short_period_damping"] <= 0:
+    if design.numbers.short_period_damping <= 0:
         return True, f"its nodding grows by itself; {against}"
     if now < LEAST_MARGIN:
         return True, f"very lively in pitch; {against}"
@@ -90,8 +91,8 @@ def _pitch(stock: Design, design: Design) -> Judged:
 
 def _balance(stock: Design, design: Design) -> Judged:
     numbers = design.numbers
-    front, back = numbers["cg_mm"] - numbers["foremost_cg_mm"], numbers["rearmost_cg_mm"] - numbers["cg_mm"]
-    why = numbers["foremost_cg_why"]
+    front, back = numbers.cg_mm - numbers.foremost_cg_mm, numbers.rearmost_cg_mm - numbers.cg_mm
+    why = numbers.foremost_cg_why
     if front < 0:
         return True, f"the balance mark lies ahead of where it still flies, for {why}."
     if back < 0:
@@ -103,7 +104,7 @@ def _balance(stock: Design, design: Design) -> Judged:
 
 
 def _flare(stock: Design, design: Design) -> Judged:
-    share = -design.numbers["stall_elevon_deg"] / design.numbers["up_travel_deg"]
+    share = -design.numbers.stall_elevon_deg / design.numbers.up_travel_deg
     if share > 1:
         return True, "full up-elevon does not bring it to the stall: it lands fast and does not round out."
     if share > MOST_TRAVEL:
@@ -112,7 +113,7 @@ def _flare(stock: Design, design: Design) -> Judged:
 
 
 def _yaw(stock: Design, design: Design) -> Judged:
-    now, before = design.numbers["yaw_stiffness"], stock.numbers["yaw_stiffness"]
+    now, before = design.numbers.yaw_stiffness, stock.numbers.yaw_stiffness
     if now <= 0:
         return True, "it does not turn back into the wind by itself: give it more fin."
     if before <= 0:
@@ -127,11 +128,11 @@ def _yaw(stock: Design, design: Design) -> Judged:
 
 
 def _roll(stock: Design, design: Design) -> Judged:
-    now, before = design.numbers["roll_rate_deg_s"], stock.numbers["roll_rate_deg_s"]
+    now, before = design.numbers.roll_rate_deg_s, stock.numbers.roll_rate_deg_s
     if now <= 0:
         return True, "the elevons do not roll it."
-    by_metre = stock.numbers["roll_deg_per_m"]
-    share = design.numbers["roll_deg_per_m"] / by_metre  # at equal speed: what the wing does, not how fast it is flown
+    by_metre = stock.numbers.roll_deg_per_m
+    share = design.numbers.roll_deg_per_m / by_metre  # at equal speed: what the wing does, not how fast it is flown
     told_rates = f"{figure_of(now)} deg/s against {figure_of(before)}"
     if abs(share - 1) < SAME_SHARE:
         return False, "Rolls as fast as today."
@@ -150,24 +151,26 @@ def _least_share(design: Design, name: str, before: float) -> float:
 
 
 def _control(stock: Design, design: Design) -> Judged:
-    numbers, before = design.numbers, stock.numbers["control_speed_kmh"]
-    now, top, gone = numbers["control_speed_kmh"], numbers["top_speed_kmh"], numbers["roll_reversal_kmh"]
+    numbers, before = design.numbers, stock.numbers.control_speed_kmh
+    now, top, gone = numbers.control_speed_kmh, numbers.top_speed_kmh, numbers.roll_reversal_kmh
     if gone is not None and gone < top:
         return True, (f"the wing twists under its elevons: roll control is gone at {figure_of(gone)} km/h, and full "
                       f"throttle reaches {figure_of(top)}. Stay well below, or stiffen it: tougher film, more rods.")
+    if now is None:
+        return False, "Keeps its roll control up to top speed and beyond."
     if now < top:
         return True, (f"above {figure_of(now)} km/h less than 0.4 of its roll control is left, and full throttle "
                       f"reaches {figure_of(top)}: slow down before steering hard.")
-    if abs(now - before) < SAME_SHARE * before:
+    if before is not None and abs(now - before) < SAME_SHARE * before:
         return False, "Keeps its roll control up to top speed, as today."
     return False, f"Keeps its roll control up to top speed: 0.4 of it is left at {figure_of(now)} km/h."
 
 
 def _wag(stock: Design, design: Design) -> Judged:
-    now, before = design.numbers["dutch_roll_damping"], stock.numbers["dutch_roll_damping"]
+    now, before = design.numbers.dutch_roll_damping, stock.numbers.dutch_roll_damping
     if now <= 0:
         return True, "it wags and rocks more and more by itself."
-    if design.numbers["dutch_roll_period_s"] is None:
+    if design.numbers.dutch_roll_period_s is None:
         return False, "Does not wag: what starts it dies out without a swing."
     if now < LEAST_WAG_DAMPING:
         return True, f"wagging lasts, damping {figure_of(now, 2)}: long in rough air, hard on video and autopilot."
@@ -177,7 +180,7 @@ def _wag(stock: Design, design: Design) -> Judged:
 
 
 def _bank(stock: Design, design: Design) -> Judged:
-    time = design.numbers["spiral_time_s"]
+    time = design.numbers.spiral_time_s
     if time is None:
         return False, "Left alone it holds its bank."
     if time > 0:
@@ -188,7 +191,7 @@ def _bank(stock: Design, design: Design) -> Judged:
 
 
 def _stall(stock: Design, design: Design) -> Judged:
-    share, left, before = (_stall_share(design), design.numbers["tips_left_pct"], stock.numbers["tips_left_pct"])
+    share, left, before = (_stall_share(design), design.numbers.tips_left_pct, stock.numbers.tips_left_pct)
     if share > TIP:
         return True, "the tips stall first: it may drop a wing or pitch up. More washout, and keep it fast in turns."
     if left < LEAST_TIPS:
@@ -202,7 +205,7 @@ def _stall(stock: Design, design: Design) -> Judged:
 
 
 def _stall_share(design: Design) -> float:
-    return float(design.numbers["stall_starts_at_mm"] / (0.5 * design.numbers["span_mm"]))
+    return float(design.numbers.stall_starts_at_mm / (0.5 * design.numbers.span_mm))
 
 
 def _number(key: str, unit: str) -> Callable[[Design], str]:
@@ -210,19 +213,19 @@ def _number(key: str, unit: str) -> Callable[[Design], str]:
 
 
 def _elevon(design: Design) -> str:
-    angle, length = design.numbers["elevon_deg"], design.numbers["elevon_mm"]
+    angle, length = design.numbers.elevon_deg, design.numbers.elevon_mm
     side = "up" if angle < 0 else "down"
     return f"{figure_of(abs(angle), 1)} deg {side} ({figure_of(abs(length), 1)} mm)"
 
 
 def _swing(design: Design) -> str:
-    period = design.numbers["dutch_roll_period_s"]
+    period = design.numbers.dutch_roll_period_s
     swing = f", {figure_of(period, 1)} s a swing" if period is not None else ""
     return f"damping {told(design, 'dutch_roll_damping')}{swing}"
 
 
 def _bank_time(design: Design) -> str:
-    time = design.numbers["spiral_time_s"]
+    time = design.numbers.spiral_time_s
     if time is None:
         return "stays"
     return f"{'halves' if time > 0 else 'doubles'} in {figure_of(abs(time), 1)} s"
@@ -237,7 +240,7 @@ def _range(design: Design) -> str:
 
 
 def _stall_elevon(design: Design) -> str:
-    up, throw = -design.numbers["stall_elevon_deg"], design.numbers["up_travel_deg"]
+    up, throw = -design.numbers.stall_elevon_deg, design.numbers.up_travel_deg
     return f"{figure_of(up)} of {figure_of(throw)} deg up"
 
 

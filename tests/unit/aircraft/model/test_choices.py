@@ -10,7 +10,7 @@ from tradestudy.aircraft.model.choices import Choice, choice_of, choice_words, d
 from tradestudy.aircraft.model.limits import limits_of, pack_box
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.quantities import parse_quantity
-from tradestudy.results.result import Design
+from tradestudy.results.design import Design
 from tradestudy.search import optimum
 from tradestudy.search.search_space import combinations, search_space, starting_points
 

@@ -27,7 +27,9 @@ from tradestudy.report.words.limits_and_answer import (
     weight_prices,
 )
 from tradestudy.report.words.purpose import number_words
-from tradestudy.results.result import KEYS, LimitState, result_from_json
+from tradestudy.results.design import LimitState
+from tradestudy.results.numbers import KEYS
+from tradestudy.results.result import result_from_json
 
 # markup, template code, broken quotes, a formula that cannot be set
 HOSTILE = '$\\frac{$ <script>alert("x")</script>{{ 7 * 7 }}<img src=x onerror=alert(1)>"\''

@@ -6,7 +6,7 @@ import pytest
 from invented_result import design, sample_result
 
 from tradestudy.report.words.verdicts import NOTE, WARNING, verdicts
-from tradestudy.results.result import LimitState
+from tradestudy.results.design import LimitState
 
 ROWS = ("Elevons in cruise", "Up-elevon at the stall", "Where it may balance and fly", "Steadiness in pitch",
         "Turning back into the wind", "Roll rate, full stick in cruise", "0.4 of its roll control left at",
