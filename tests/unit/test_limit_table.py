@@ -226,6 +226,8 @@ CHOSEN = {
                                               "pack_forward": 0.017 + 0.5 * 0.075, "pack_aft": 0.190 - 0.5 * 0.075}),
     "a row of cells more": ({"parallel": 3}, {"cell_current": 57.0, "full_throttle_cells": 57.0,
                                               "pack_forward": 0.017 + 0.5 * 0.205, "pack_aft": 0.190 - 0.5 * 0.205}),
+    "a cell more in series": ({"series": 4}, {"cell_voltage": 4 * 2.9, "pack_forward": 0.017 + 0.5 * 0.205,
+                                              "pack_aft": 0.190 - 0.5 * 0.205}),
     "another pack": ({"pack": "flat", "series": 4, "parallel": 3},
                      {"cell_current": 52.0, "full_throttle_cells": 52.0, "cell_voltage": 4 * 3.3,
                       "pack_forward": 0.017 + 0.5 * 0.410, "pack_aft": 0.190 - 0.5 * 0.410}),
