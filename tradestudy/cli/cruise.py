@@ -130,7 +130,7 @@ def _print_compared(result: Result) -> None:
 
 
 def _print_speeds(result: Result) -> None:
-    from tradestudy.report.broken import warning_words
+    from tradestudy.report.words.broken_limits import warning_words
     from tradestudy.report.words.limits_and_answer import gain_figure
     from tradestudy.report.words.purpose import measure
 
@@ -157,7 +157,7 @@ def _print_speeds(result: Result) -> None:
 
 
 def _document(result: Result, anyway: bool) -> dict[str, Any]:
-    from tradestudy.report.broken import missed_words
+    from tradestudy.report.words.broken_limits import missed_words
     from tradestudy.report.words.pilot_card import card_lines, refused
 
     return shared.document(result, compared=result.compared, cards=[

@@ -166,7 +166,7 @@ def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Pa
 
 def refuse(result: Result, anyway: bool, what: str, study: Path, fitted: Path | None = None) -> None:
     """Raise LimitsBroken where the wing proposed breaks a limit, unless asked for anyway. ``what`` there is not."""
-    from tradestudy.report.broken import broken, refusal
+    from tradestudy.report.words.broken_limits import broken, refusal
     from tradestudy.report.words.limits_and_answer import stretched
 
     if broken(stretched(result)) and not anyway:
@@ -286,7 +286,7 @@ def print_first_screen(result: Result) -> None:
 
 def verdict(result: Result) -> str:
     """Return whether the stretched wing may be built as it was asked for, in a sentence."""
-    from tradestudy.report.broken import broken_words
+    from tradestudy.report.words.broken_limits import broken_words
     from tradestudy.report.words.limits_and_answer import listed
 
     broken = broken_words(result.best) if result.best else []

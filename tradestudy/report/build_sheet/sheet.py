@@ -10,8 +10,8 @@ from matplotlib.backends.backend_pdf import PdfPages
 
 from tradestudy.errors import LimitsBroken
 from tradestudy.files import write_whole
-from tradestudy.report.broken import broken, missed_words, refusal, warning_words
 from tradestudy.report.page.page import CAUTIONS
+from tradestudy.report.words.broken_limits import broken, missed_words, refusal, warning_words
 from tradestudy.report.words.limits_and_answer import stretched
 from tradestudy.report.words.load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
 from tradestudy.results.result import Design, Result

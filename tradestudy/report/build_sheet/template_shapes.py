@@ -7,8 +7,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.report.broken import warning_words
 from tradestudy.report.figures import drawing as ink
+from tradestudy.report.words.broken_limits import warning_words
 from tradestudy.report.words.limits_and_answer import figure_of, listed, told
 from tradestudy.results.result import Design
 

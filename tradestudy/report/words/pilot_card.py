@@ -6,8 +6,8 @@ from textwrap import wrap
 from typing import NamedTuple
 
 from tradestudy.quantities import from_si, to_si
-from tradestudy.report.broken import broken, broken_words, warning_words
 from tradestudy.report.traced import plain
+from tradestudy.report.words.broken_limits import broken, broken_words, warning_words
 from tradestudy.results.result import Design, Result
 
 from .limits_and_answer import figure_of, stretched

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from tradestudy.report.words.limits_and_answer import figure_of, limit_words, short_figure, stretched
 from tradestudy.results.result import Design, LimitState, Result
+
+from .limits_and_answer import figure_of, limit_words, short_figure, stretched
 
 NOT_TO_BE_BUILT = "NOT TO BE BUILT AS IT STANDS"
 MOST_DIGITS = 6  # behind the point, where a bound is missed by very little

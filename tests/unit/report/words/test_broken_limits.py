@@ -11,7 +11,6 @@ from pdf_pages import page_streams, page_words
 
 import tradestudy as ts
 from tradestudy.errors import LimitsBroken
-from tradestudy.report.broken import missed_words, refusal, warning_words
 from tradestudy.report.build_sheet import template_files
 from tradestudy.report.build_sheet.paper import text_width
 from tradestudy.report.build_sheet.sheet import all_sheets, build_sheet, save_build_sheet
@@ -19,6 +18,7 @@ from tradestudy.report.build_sheet.template_shapes import planform_drawing, temp
 from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
+from tradestudy.report.words.broken_limits import missed_words, refusal, warning_words
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, all_cards, card_lines
 
 WARNING = ("BREAKS A LIMIT: climb at full throttle, pack against the front of its bay. NOT TO BE BUILT AS IT STANDS")
