@@ -41,7 +41,7 @@ Parallel = Annotated[int | None, typer.Option("--parallel", min=1, max=12, help=
 RodDiameter = Annotated[str | None, typer.Option("--rod-diameter", metavar="LENGTH", autocompletion=with_unit("length"),
                                               help='Such as "4 mm".')]
 RodPairs = Annotated[int | None, typer.Option("--rod-pairs", min=1, max=4, help="Rod pairs in each half wing.")]
-Propeller = Annotated[str | None, typer.Option("--propeller", metavar="SIZE", help="Diameter x pitch, such as 9x6.")]
+Propeller = Annotated[str | None, typer.Option("--propeller", metavar="SIZE", help="Diameter x pitch, such as 10x6.")]
 
 Workers = Annotated[int | None, typer.Option("--workers", min=1, max=512, metavar="N", help=(
     "Processes that search side by side; if left out, one for each core where there is enough to do."))]
