@@ -16,6 +16,8 @@ from tradestudy.results.json_form import as_plain
 from tradestudy.results.numbers import KEYS
 from tradestudy.results.result import Result
 
+from .words.broken_limits import broken_words
+
 SPEED_COLUMNS = (
     "speed_kmh", "drag_n", "power_w", "range_km", "radius_km", "usual_flight_min", "endurance_min", "wh_per_km",
     "mah_per_km", "current_a", "throttle_pct", "elevon_deg", "elevon_mm",
@@ -45,16 +47,16 @@ def wings(result: Result) -> str | None:
 
 
 def speed_card(result: Result) -> str | None:
-    """Return what each wing does at each speed, stock first."""
+    """Return what each wing does at each speed, stock first, and which limits it breaks."""
     rows = []
     for name, design in _both(result):
         columns = [getattr(design.curves, column) for column in SPEED_COLUMNS]
-        count = len(columns[0])
+        count, breaks = len(columns[0]), "; ".join(broken_words(design))
         rows += [
-            [name, *(column[index] if len(column) == count else None for column in columns)]
+            [name, *(column[index] if len(column) == count else None for column in columns), breaks]
             for index in range(count)
         ]
-    return _csv(["wing", *SPEED_COLUMNS], rows)
+    return _csv(["wing", *SPEED_COLUMNS, "breaks"], rows)
 
 
 def masses(result: Result) -> str | None:

@@ -10,9 +10,9 @@ from surfaced import surfaced
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored
 from tradestudy.aircraft.assessment import handling
-from tradestudy.aircraft.build import outline
 from tradestudy.aircraft.model.direct_outputs import values_of
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.workshop import outline
 from tradestudy.physics.flight import layout, strength, trimmed_flight
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
@@ -112,7 +112,7 @@ def test_weights_carry_all_fins(study, anchor, stock):
     tip, inboard = anchor.data.layout.fins
     below = 0.5 * (0.15 + tip.tip_chord_below) * 0.05
     by_hand = 2 * tip.areal_mass * (0.12 * 0.13 + below) + 2 * inboard.areal_mass * 0.09 * 0.09
-    assert found["fins"] == pytest.approx(by_hand, rel=1e-12)
+    assert found.fins == pytest.approx(by_hand, rel=1e-12)
     told = handling.inertia_of(study, anchor.data, anchor.choice, flown, anchor.variables,
                                float(values["pack_position"]))
     assert told.mass == pytest.approx(float(values["all_up_mass"]), rel=1e-12)
@@ -148,18 +148,18 @@ def test_the_inboard_fin_hangs_on_the_beam_where_it_stands(anchor):
 def test_drawn_as_it_stands(study, anchor, stock):
     flown, values = stock
     drawn = outline.outline(study, anchor.data, anchor.choice, flown, anchor.variables, values)
-    tip, inboard = drawn["fins"]
-    assert tip["y_mm"] == [550, 550] and tip["x_mm"] == [255, 405]
-    assert (tip["height_mm"], tip["depth_below_mm"], len(tip["ends"])) == (130, 50, 2)
-    front, back = inboard["y_mm"]
+    tip, inboard = drawn.fins
+    assert tip.y_mm == [620, 620] and tip.x_mm == [255, 405]
+    assert (tip.height_mm, tip.depth_below_mm, len(tip.ends)) == (130, 50, 2)
+    front, back = inboard.y_mm
     assert front < 210 < back  # leading edge inward
     assert back - front == pytest.approx(110 * np.sin(np.radians(2)), abs=0.002)
-    (top,) = inboard["ends"]
-    assert np.mean(top["y_mm"]) == pytest.approx(210 + 90 * np.sin(np.radians(20)), abs=0.002)
-    half = len(drawn["elevon_y_mm"]) // 2  # hinge from inner to outer end, back to the inner end, closed
-    hinge = dict(zip(drawn["elevon_y_mm"][:half], drawn["elevon_x_mm"][:half], strict=True))
-    back = dict(zip(drawn["elevon_y_mm"][half:-1], drawn["elevon_x_mm"][half:-1], strict=True))
-    assert {y: back[y] - hinge[y] for y in (70, 300, 530)} == pytest.approx({70: 45, 300: 45, 530: 22}, abs=0.01)
+    (top,) = inboard.ends
+    assert np.mean(top.y_mm) == pytest.approx(210 + 90 * np.sin(np.radians(20)), abs=0.002)
+    half = len(drawn.elevon_y_mm) // 2  # hinge from inner to outer end, back to the inner end, closed
+    hinge = dict(zip(drawn.elevon_y_mm[:half], drawn.elevon_x_mm[:half], strict=True))
+    back = dict(zip(drawn.elevon_y_mm[half:-1], drawn.elevon_x_mm[half:-1], strict=True))
+    assert {y: back[y] - hinge[y] for y in (70, 300, 600)} == pytest.approx({70: 45, 300: 45, 600: 22}, abs=0.01)
 
 
 def test_more_fins_steer_more(godwit_study, godwit_anchor, study, anchor, stock):
@@ -193,5 +193,5 @@ def test_the_ruler_errs_on_all_chords_of_an_outline_together(study):
     less, more = (side["elevon", "outline"] for side in found["elevon.outline"].sides)
     first, last = (np.array([[float(text.removesuffix(" mm")) for text in point] for point in side])
                    for side in (less, more))
-    assert 0.5 * (first + last) == pytest.approx(np.array([[70, 45], [300, 45], [530, 22]]))
+    assert 0.5 * (first + last) == pytest.approx(np.array([[70, 45], [300, 45], [600, 22]]))
     assert last - first == pytest.approx(np.array([[0, 2e3 * variants.RULER]] * 3), abs=1e-9)

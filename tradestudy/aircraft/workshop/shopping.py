@@ -8,19 +8,17 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.physics.geometry import fins as fins_of
-from tradestudy.physics.flight import layout
-from tradestudy.physics.weights import mass
-from tradestudy.physics.geometry import planform
-from tradestudy.quantities import from_edge, from_si, to_edge
-from tradestudy.study.schema.study import Study
-from tradestudy.study.schema.key_types import propeller_lengths
-
 from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
-from tradestudy.aircraft.model.choices import choice_of, variables_of
-from tradestudy.aircraft.model.choices import decided
+from tradestudy.aircraft.model.choices import choice_of, decided, variables_of
+from tradestudy.physics.flight import layout
+from tradestudy.physics.geometry import fins as fins_of
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.weights import mass
+from tradestudy.quantities import from_edge, from_si, to_edge
 from tradestudy.results.club import Purchase
 from tradestudy.results.design import Design
+from tradestudy.study.schema.key_types import propeller_lengths
+from tradestudy.study.schema.study import Study
 
 FILM_OVERLAP = 1.10  # seams, folds and trimming; common practice, no source
 SAME = 1e-6  # m; lengths that differ by less are one length
@@ -93,9 +91,11 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
         counts: dict[tuple[str, float], int] = {}
         for name, length in pieces:
             counts[name, length] = counts.get((name, length), 0) + 1
-        cuts = ", ".join(f"{count} x {to_edge('mm', length):.0f} mm ({name})" for (name, length), count in counts.items())
+        cuts = ", ".join(f"{count} x {to_edge('mm', length):.0f} mm ({name})"
+                         for (name, length), count in counts.items())
         spliced = "; what is longer than sold is joined by a sleeve" if max(counts)[1] > sold + SAME else ""
-        rows.append(_row(f"rod, {material}, {to_edge('mm', diameter):g} mm", f"{to_edge('mm', sold):.0f} mm long, for {cuts}{spliced}",
+        rows.append(_row(f"rod, {material}, {to_edge('mm', diameter):g} mm",
+                         f"{to_edge('mm', sold):.0f} mm long, for {cuts}{spliced}",
                          len(lengths_to_buy([length for _, length in pieces], sold)), wings, "lengths"))
     return rows
 
@@ -108,7 +108,8 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
     rows = [
         _row(f"foam, {study.foam.material}", "of finished cores, offcuts come on top",
              to_edge("litres", from_edge("g", design.masses_g["foam"]) / laid.materials.foam_density), wings, "litres"),
-        _row(f"covering, {study.covering.material}", f"{to_edge('pct', FILM_OVERLAP - 1):.0f} % for seams and trimming within",
+        _row(f"covering, {study.covering.material}",
+             f"{to_edge('pct', FILM_OVERLAP - 1):.0f} % for seams and trimming within",
              FILM_OVERLAP * film, wings, "m²"),
         _row(f"elevon stock, {study.elevon.material}", f"{to_edge('mm', study.elevon.thickness):g} mm thick",
              2 * float((elevon_chord * weight).sum()), wings, "m²")]
@@ -123,5 +124,6 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
 def _servos(study: Study, wings: int) -> list[Purchase]:
     """Rows of the servos that equipment lists, for the wings that carry them."""
     members = {one.name: one.members for one in study.equipment_set}
-    return [_row(thing.name, f"{to_edge('g', thing.mass):.0f} g in all", 1, wings if thing.set is None else members[thing.set],
-                 "sets") for thing in study.all_equipment if "servo" in thing.name.lower()]
+    return [_row(thing.name, f"{to_edge('g', thing.mass):.0f} g in all", 1,
+                 wings if thing.set is None else members[thing.set], "sets")
+            for thing in study.all_equipment if "servo" in thing.name.lower()]
