@@ -16,6 +16,11 @@ def made(kind, plain):
     return from_plain(kind, as_plain(plain))
 
 
+def changed(part, **values):
+    """A part of a result with some of its fields changed, given as dicts and lists."""
+    return made(type(part), as_plain(part) | as_plain(values))
+
+
 def outline_of(half_span, set_back, stock_half=580.0):
     """Right half of an invented wing in mm: straight panel, flat centre piece, elevon behind the foam."""
     y = [0.0, 40.0, half_span]

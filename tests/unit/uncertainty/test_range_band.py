@@ -222,7 +222,7 @@ def test_rank_total_and_what_to_measure_first(opened):
     numbers, known = result.best.numbers, result.uncertainty
 
     def most(row, name):
-        return max((abs(side) for side in row[name] if side is not None), default=0.0)
+        return max((abs(side) for side in getattr(row, name) if side is not None), default=0.0)
 
     for row in result.worth:  # a tenth of the range counts as 6 mm of balance mark
         score = most(row, "range_km") / (0.1 * numbers.range_km) + most(row, "balance_mm") / 6
@@ -283,7 +283,7 @@ def test_rows_survive_json_and_are_told_most_first(opened):
     assert told.change_words([0.01, -0.02], "range_km") == ""
     assert told.change_words([None, None], "range_km") == "cannot be"
     assert any(line == result.uncertainty.measure_first for line in told.summary(again))
-    assert told.summary(runs.Result(**{**vars(result), "uncertainty": {}})) == []
+    assert told.summary(runs.Result(**{**vars(result), "uncertainty": None})) == []
 
 
 def test_a_value_is_put_in_its_place_and_the_tables_given_stay():

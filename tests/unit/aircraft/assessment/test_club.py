@@ -101,7 +101,7 @@ def test_the_flown_set_is_the_design_itself(rows, design):
     row, numbers = rows["camera"], design.numbers
     assert row.flown_today and not rows["long range"].flown_today
     for key in ("auw_g", "cg_mm", "cg_from_trailing_edge_mm", "cg_front_mm", "cg_back_mm"):
-        assert row[key] == pytest.approx(numbers[key], abs=ROUNDED)
+        assert getattr(row, key) == pytest.approx(getattr(numbers, key), abs=ROUNDED)
     assert row.pack_wanted_mm == pytest.approx(numbers.pack_position_mm, abs=ROUNDED)
     # at its own cruise speed, or one that goes 1e-4 farther: by hand it is the best one
     assert row.range_km == pytest.approx(numbers.range_km, rel=1e-4)
@@ -234,11 +234,11 @@ def test_no_sets_no_club(work, design):
 def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows, monkeypatch):
     monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables alone
     hostile = '<script>alert("x")</script>{{ 7 * 7 }}'
-    told = [row | {"set": hostile} if name == "long range" else row for name, row in rows.items()]
+    told = [replace(row, set=hostile) if name == "long range" else row for name, row in rows.items()]
     buying = shopping(work.study, work.anchor, design, work.space.slowest)
     text = re.sub(r"</?span[^>]*>", "", page(sample_result(club=told, shopping=buying)))
     assert text.count("<script") == 2 and "&lt;script&gt;" in text and "{{ 7 * 7 }}" in text
-    mark, ahead = (f"{rows['camera'][key]:.0f}" for key in ("cg_mm", "cg_from_trailing_edge_mm"))
+    mark, ahead = (f"{getattr(rows['camera'], key):.0f}" for key in ("cg_mm", "cg_from_trailing_edge_mm"))
     assert f"All balance {mark}\N{NO-BREAK SPACE}mm behind the nose, {ahead}\N{NO-BREAK SPACE}mm ahead" in text
     assert '<td class="number">2075</td>' in text  # the lightest, as in the row
     assert f"{rows['line of sight'].auw_g:.0f}" == "2075"

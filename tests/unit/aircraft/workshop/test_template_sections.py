@@ -16,6 +16,7 @@ from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.weights import mass
+from tradestudy.results.outline import Outline, PackBox, Thing
 
 CHOICE = Choice(4, 2, 0.003, 2, "10x6")
 ROUNDED = 6e-4  # mm: coordinates are told to a thousandth
@@ -36,9 +37,11 @@ def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
     wing = layout.outline(laid, np.asarray(extension), np.asarray(stock.sweep), np.asarray(washout))
     fins = layout.fins_on(laid, wing, planform.areas(wing))
     flown = SimpleNamespace(solution=SimpleNamespace(wing=wing, fins=fins))
-    drawn = {"pack": {"x_mm": 96.0}, "equipment": [{"name": "motor", "x_mm": 272.0}]}
+    drawn = Outline(pack=PackBox(x_mm=96.0, length_mm=70.0, width_mm=60.0),
+                    equipment=[Thing("motor", x_mm=272.0, length_mm=0.0, width_mm=0.0, mass_g=60.0)])
+    numbers = SimpleNamespace(cg_mm=150.0, cg_front_mm=147.0, cg_back_mm=153.0)
     told = cutting(study, data, replace(CHOICE, **choice), flown, {"extension": extension},
-                   {"cg_mm": 150.0, "cg_front_mm": None}, drawn)
+                   numbers, drawn)
     return wing, fins, laid, told
 
 

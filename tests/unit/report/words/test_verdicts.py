@@ -16,8 +16,8 @@ ROWS = ("Elevons in cruise", "Up-elevon at the stall", "Where it may balance and
 def judged(what, before=None, **now):
     """The verdict on one row of a 1480 mm wing beside a stock wing, with some numbers changed."""
     stock, wing = design("stock", 1160.0), design()
-    stock = replace(stock, numbers=stock.numbers | at_ten_metres_a_second(before or {}))
-    wing = replace(wing, numbers=wing.numbers | at_ten_metres_a_second(now))
+    stock = replace(stock, numbers=replace(stock.numbers, **at_ten_metres_a_second(before or {})))
+    wing = replace(wing, numbers=replace(wing.numbers, **at_ten_metres_a_second(now)))
     return next(row for row in verdicts(sample_result(stock=stock, recommended=wing)) if row.what == what)
 
 
