@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
 
 from tradestudy.report.figures.all_figures import FIGURES, as_bytes
-from tradestudy.report.traced import END, marked_up, plain, with_places
+from tradestudy.report.placed import joined, plain, said, with_places
 from tradestudy.report.words import structure
 from tradestudy.report.words.club import (
     SHOPPING_HEADS,
@@ -73,11 +74,14 @@ FACTS = {
     "What to buy and cut": ("Built with", "Gear", "Balance mark", "What limits it", "Measure first"),
     "How to fly it": ("Hold", "Elevons in cruise", "Fly no faster", "How far"),
 }
+NO_BREAK = "\N{NO-BREAK SPACE}"
 SCRIPT = Path(__file__).parent / "templates" / "page.js"
 # nothing is fetched, nothing is sent, and no script runs but the page's own
 POLICY = ("default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src '{}'; base-uri 'none'; "
           "form-action 'none'")  # fmt: skip
-_UNIT_AFTER_NUMBER = re.compile(rf"(?<=[\d{END}]) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))")
+_UNIT = r" (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))"
+_UNIT_AFTER_NUMBER, _UNIT_AT_START = re.compile(rf"(?<=\d){_UNIT}"), re.compile(rf"^{_UNIT}")
+_TAG = re.compile("(<[^>]*>)")
 
 
 def page(found: Result, anyway: bool = False) -> str:
@@ -90,7 +94,7 @@ def page(found: Result, anyway: bool = False) -> str:
     shown = design or result.stock
     wings = [("Stock", result.stock), *([("Stretched", design)] if design else [])]
     environment, script = _environment(), SCRIPT.read_text(encoding="utf-8")
-    return marked_up(environment.get_template("page.html.j2").render(
+    return environment.get_template("page.html.j2").render(
         script=script,
         policy=POLICY.format(hash_of(script)),
         result=result,
@@ -149,7 +153,7 @@ def page(found: Result, anyway: bool = False) -> str:
         flags=_flags(result, wings),
         cautions=CAUTIONS,
         **flight_pieces(result, anyway),
-    ))
+    )
 
 
 def hash_of(script: str) -> str:
@@ -179,22 +183,22 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
     """The three questions, each with one large figure and a few plain sentences."""
     more = 0.5 * (shown.numbers.span_mm - result.stock.numbers.span_mm)
     span = [
-        f"{figure_of(more)} mm more on each side than the stock wing."
+        said("{} mm more on each side than the stock wing.", figure_of(more))
         if more >= 0.5
         else "As the stock wing."
     ]
     if result.band:
         low, high = result.band.low_mm, result.band.high_mm
         span.append(
-            f"Anything from {figure_of(low)} to {figure_of(high)} mm stays within 2 % of the best "
-            f"{measure(result).noun}."
+            said("Anything from {} to {} mm stays within 2 % of the best {}.", figure_of(low), figure_of(high),
+                 measure(result).noun)
         )
         if low <= result.stock.numbers.span_mm <= high:
             span.append("The stock span lies in that band: with these parts, more span buys little.")
     known, purpose = measure(result), purpose_answer(result, shown)
     weight = [
         *(purpose if known.told != "range_km" else []),
-        f"The stock wing flies {gain_words(result.stock, result)} at {weight_figure(result.stock)} g.",
+        said("The stock wing flies {} at {} g.", gain_words(result.stock, result), weight_figure(result.stock)),
         *step_words(result),
         *(purpose if known.told == "range_km" else []),
     ]
@@ -211,14 +215,14 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
             "unit": "km/h",
             "lines": [
                 _sentence(speed_answer(result).partition(": ")[2]),
-                f"{told(shown, 'endurance_min')} minutes in the air; stall at "
-                f"{told(shown, 'stall_speed_kmh')} km/h.",
+                said("{} minutes in the air; stall at {} km/h.", told(shown, "endurance_min"),
+                     told(shown, "stall_speed_kmh")),
             ],
         },
         {
             "question": "What does weight buy?",
             "value": gain_figure(getattr(shown.numbers, known.told)),
-            "unit": f"{known.unit}{known.after} at {weight_figure(shown)} g",
+            "unit": said("{}{} at {} g", known.unit, known.after, weight_figure(shown)),
             "lines": weight if stretched(result) else ["Nothing was stretched: this is the stock wing."],
         },
     ]
@@ -237,7 +241,7 @@ def _figures(result: Result, found: Result) -> list[dict[str, Any]]:
             continue
         source = "data:image/svg+xml;base64," + b64encode(as_bytes(figure, "svg")).decode("ascii")
         words = [caption(name, result), *(weight_prices(result) if name == "weight_range" else [])]
-        shown.append({"name": name, "title": title(name, result), "words": " ".join(words), "source": source,
+        shown.append({"name": name, "title": title(name, result), "words": joined(" ", words), "source": source,
                       "spots": spots(name, figure, result), **_wings_drawn(name, result)})
     return shown
 
@@ -252,7 +256,15 @@ def _wings_drawn(name: str, result: Result) -> dict[str, Any]:
 
 def kept_together(words: str) -> str:
     """Return words in which no line breaks between a number and its unit."""
-    return _UNIT_AFTER_NUMBER.sub("\N{NO-BREAK SPACE}", words)
+    if not isinstance(words, Markup):
+        return _UNIT_AFTER_NUMBER.sub(NO_BREAK, words)
+    pieces, after_figure = [], False
+    for piece in _TAG.split(words):  # texts and tags by turns; what stands in a tag stays as it is
+        if not piece.startswith("<"):
+            piece = _UNIT_AFTER_NUMBER.sub(NO_BREAK, _UNIT_AT_START.sub(NO_BREAK, piece) if after_figure else piece)
+        pieces.append(piece)
+        after_figure = piece == "</span>"
+    return Markup("".join(pieces))  # of what was markup already
 
 
 def _place_rows(design: Design) -> list[tuple[str, str, str]]:
@@ -284,7 +296,7 @@ def _limit_rows(design: Design, holds: dict[str, float]) -> list[dict[str, Any]]
 
 def _bound_words(state: LimitState) -> str:
     """Return the bound with its side."""
-    return f"{state.side} {short_figure(state.bound)}".strip()
+    return said("{} {}", state.side, short_figure(state.bound)).strip()
 
 
 def _other_rows(result: Result) -> list[dict[str, str]]:
@@ -299,8 +311,8 @@ def _other_rows(result: Result) -> list[dict[str, str]]:
                 "span": told(design, "span_mm"),
                 "weight": told(design, "auw_g"),
                 "gain": gain_figure(getattr(design.numbers, measure(result).key)),
-                "broken": ", ".join(broken),
-                "stops": ", ".join(stops(design, result)),
+                "broken": joined(", ", broken),
+                "stops": joined(", ", stops(design, result)),
             }
         )
     return rows
@@ -319,5 +331,5 @@ def _tie_rows(result: Result) -> list[dict[str, str]]:
 
 
 def _flags(result: Result, wings: list[tuple[str, Design]]) -> list[str]:
-    told_by = [f"{name} wing: {flag}" for name, wing in wings for flag in wing.flags]
+    told_by = [said("{} wing: {}", name, flag) for name, wing in wings for flag in wing.flags]
     return [*told_by, *result.notes]

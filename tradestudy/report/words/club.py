@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.report.placed import joined, said
 from tradestudy.results.club import ClubWing
 from tradestudy.results.result import Result
 
@@ -29,7 +30,7 @@ def club_heads(short: bool = False) -> list[str]:
     """Return the heads of the table of members' wings."""
     if short:
         return ["set", *IN_SHORT.values(), "breaks"]
-    return ["Set", *(f"{head} [{unit}]" for head, unit, _, _ in CLUB_COLUMNS), "Breaks"]
+    return ["Set", *(said("{} [{}]", head, unit) for head, unit, _, _ in CLUB_COLUMNS), "Breaks"]
 
 
 def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
@@ -37,12 +38,14 @@ def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
     decimals_of = {key: decimals for _, _, decimals, key in CLUB_COLUMNS} | {"cg_mm": 0}
     columns = [(key, decimals_of[key]) for key in (IN_SHORT if short else [column[-1] for column in CLUB_COLUMNS])]
     return [(_set_words(row), *(figure_of(getattr(row, key), decimals) for key, decimals in columns),
-             ", ".join(row.broken_limits) or "nothing") for row in result.club]  # fmt: skip
+             joined(", ", row.broken_limits) or "nothing") for row in result.club]  # fmt: skip
 
 
 def _set_words(row: ClubWing) -> str:
-    times = f"\N{NO-BREAK SPACE}\N{MULTIPLICATION SIGN}\N{NO-BREAK SPACE}{row.members}" if row.members > 1 else ""
-    return f"{row.set}{times}{' (flown today)' if row.flown_today else ''}"
+    flown = " (flown today)" if row.flown_today else ""
+    if row.members == 1:
+        return row.set + flown
+    return said("{}\N{NO-BREAK SPACE}\N{MULTIPLICATION SIGN}\N{NO-BREAK SPACE}{}{}", row.set, row.members, flown)
 
 
 def mark_words(result: Result) -> str:
@@ -50,12 +53,12 @@ def mark_words(result: Result) -> str:
     if not result.club:
         return ""
     ahead, behind = (figure_of(getattr(result.club[0], key)) for key in ("cg_mm", "cg_from_trailing_edge_mm"))
-    return f"All balance {ahead} mm behind the nose, {behind} mm ahead of the root trailing edge."
+    return said("All balance {} mm behind the nose, {} mm ahead of the root trailing edge.", ahead, behind)
 
 
 def balance_lines(result: Result) -> list[str]:
     """Return how each member's wing meets the balance mark, one sentence each."""
-    lines = [f"{row.set}: {row.balance}." for row in result.club]
+    lines = [said("{}: {}.", row.set, row.balance) for row in result.club]
     heavier = any(row.ballast_g for row in result.club)
     return [*lines, "Ballast comes on top of the weights told."] if heavier else lines
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.report.placed import joined, said
 from tradestudy.results.flown import DragBreakdown, DragPart
 from tradestudy.results.result import Result
 
@@ -20,7 +21,7 @@ def wings_told(result: Result) -> list[tuple[str, DragBreakdown]]:
 
 def drag_heads(result: Result) -> list[str]:
     """Return the heads of `drag_rows`: part, drag area and share of each wing, band, what it rests on."""
-    wings = [head for name, _ in wings_told(result) for head in (f"{name} cm\N{SUPERSCRIPT TWO}", "%")]
+    wings = [head for name, _ in wings_told(result) for head in (said("{} cm²", name), "%")]
     return ["held back in cruise by", *wings, "could be cm\N{SUPERSCRIPT TWO}", "how it is reckoned"]
 
 
@@ -33,7 +34,7 @@ def drag_rows(result: Result) -> list[tuple[str, ...]]:
     rows = []
     for name in dict.fromkeys(name for wing in reversed(parts) for name in wing):
         last = next(wing[name] for wing in reversed(parts) if name in wing)
-        counted = f"{last.count} \N{MULTIPLICATION SIGN} {name}" if last.count > 1 else name
+        counted = said("{} \N{MULTIPLICATION SIGN} {}", last.count, name) if last.count > 1 else name
         figures = [figure for wing in parts for figure in _figures(wing.get(name))]
         rows.append((counted, *figures, _band(last.low_cm2, last.high_cm2), last.how))
     latest = wings[-1]
@@ -53,19 +54,20 @@ def _share(area: float, whole: float) -> tuple[str, str]:
 
 
 def _band(low: float | None, high: float | None) -> str:
-    return "" if low is None or high is None else f"{figure_of(low, 1)} to {figure_of(high, 1)}"
+    return "" if low is None or high is None else said("{} to {}", figure_of(low, 1), figure_of(high, 1))
 
 
 def glide_words(result: Result) -> list[str]:
     """Return lift over drag in cruise and the glide with the motor off, a sentence for each wing."""
     lines = []
     for name, told in wings_told(result):
-        words = (f"The {name} wing at {figure_of(told.cruise_speed_kmh)} km/h: lift over drag "
-                 f"{figure_of(told.lift_to_drag, 1)}")
+        words = said("The {} wing at {} km/h: lift over drag {}", name, figure_of(told.cruise_speed_kmh),
+                     figure_of(told.lift_to_drag, 1))
         if told.glide_parts:
-            added = " and ".join(f"{part.part} {figure_of(part.cm2, 1)} cm\N{SUPERSCRIPT TWO}"
-                                 for part in told.glide_parts)
-            words += f"; motor off it glides {figure_of(told.glide_ratio, 1)} to 1, with {added} more drag area"
+            added = joined(" and ", (said("{} {} cm²", part.part, figure_of(part.cm2, 1))
+                                 for part in told.glide_parts))
+            words += said("; motor off it glides {} to 1, with {} more drag area", figure_of(told.glide_ratio, 1),
+                          added)
         lines.append(words + ".")
     if lines and not any(told.glide_parts for _, told in wings_told(result)):
         lines.append("It glides as far only with a propeller that adds no drag: list a folded, stopped or windmilling "

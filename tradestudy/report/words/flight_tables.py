@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from tradestudy.report.placed import joined, said
 from tradestudy.results.club import PartsFlown
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -48,8 +49,8 @@ def watt_words(result: Result, design: Design) -> str:
     """Return at which speeds the watts are told."""
     numbers = design.numbers
     wing = "stock" if design is result.stock else "stretched"
-    return (f"The {wing} wing: cruise at {figure_of(numbers.cruise_speed_kmh)} km/h in the middle of the flight, "
-            f"flat out level at {figure_of(numbers.top_speed_kmh)} km/h on a full pack.")
+    return said("The {} wing: cruise at {} km/h in the middle of the flight, flat out level at {} km/h on a full "
+                "pack.", wing, figure_of(numbers.cruise_speed_kmh), figure_of(numbers.top_speed_kmh))
 
 
 def mission_rows(design: Design) -> Rows:
@@ -71,10 +72,11 @@ def mission_words(design: Design) -> str:
         return ""
     if told.ends:
         flown = len(told.parts)
-        return (f"This mission cannot be flown. {told.ends[:1].upper()}{told.ends[1:]}. "
-                f"{flown} of {told.asked} parts were begun.")
-    return (f"Above the reserve of {figure_of(told.reserve_pct)} % it leaves {figure_of(told.left_mah)} mAh: "
-            f"{figure_of(told.left_km)} km or {figure_of(told.left_min)} minutes more in cruise, still air.")
+        return said("This mission cannot be flown. {}{}. {} of {} parts were begun.", told.ends[:1].upper(),
+                    told.ends[1:], flown, told.asked)
+    return said("Above the reserve of {} % it leaves {} mAh: {} km or {} minutes more in cruise, still air.",
+                figure_of(told.reserve_pct), figure_of(told.left_mah), figure_of(told.left_km),
+                figure_of(told.left_min))
 
 
 def part_heads(result: Result) -> list[str]:
@@ -87,8 +89,8 @@ def part_names(result: Result) -> list[str]:
     """Return which motor each letter stands for, and which pack each figure; nothing where none were compared."""
     if not result.compared:
         return []
-    return ["Motors: " + ", ".join(f"{letter} {name}" for name, letter in _letters(result).items()) + ".",
-            "Packs: " + ", ".join(f"{number} {name}" for name, number in _numbers(result).items()) + "."]
+    return ["Motors: " + joined(", ", (said("{} {}", letter, name) for name, letter in _letters(result).items())) + ".",
+            "Packs: " + joined(", ", (said("{} {}", number, name) for name, number in _numbers(result).items())) + "."]
 
 
 def _letters(result: Result) -> dict[str, str]:
@@ -117,7 +119,7 @@ def part_rows(result: Result) -> Rows:
                      figure_of(row.top_speed_kmh), figure_of(row.thrust_to_weight, 2),
                      figure_of(row.full_throttle_current_a), figure_of(row.w_per_kg),
                      figure_of(row.wing_loading_g_dm2, 1),
-                     f"{row.first_rating} {figure_of(row.first_rating_pct)}%"))
+                     said("{} {}%", row.first_rating, figure_of(row.first_rating_pct))))
     return rows
 
 
@@ -131,25 +133,26 @@ def part_words(result: Result) -> list[str]:
     if not sound:
         lines.append("No combination of these parts keeps to every limit.")
     elif sound[0].own:
-        more = f", by {_more(sound[0], sound[1])} over the next" if len(sound) > 1 else ""
-        lines.append(f"What the wing has {known.best}{more}.")
+        more = said(", by {} over the next", _more(sound[0], sound[1])) if len(sound) > 1 else ""
+        lines.append(said("What the wing has {}{}.", known.best, more))
     else:
-        lines.append(f"{_called(result, sound[0])} {known.best}: {figure_of(sound[0].gain, 1)} {known.unit}"
-                     + (f", {_more(sound[0], own)} more than what the wing has." if own and own.gain else "."))
+        lines.append(said("{} {}: {} {}", _called(result, sound[0]), known.best, figure_of(sound[0].gain, 1),
+                          known.unit)
+                     + (said(", {} more than what the wing has.", _more(sound[0], own)) if own and own.gain else "."))
     reasons: dict[str, list[str]] = {}
     for row in result.compared:
         if row.breaks:
-            reasons.setdefault("; ".join(row.breaks), []).append(_called(result, row))
-    return [*lines, *(f"* {listed(called)}: {reason}." for reason, called in reasons.items())]
+            reasons.setdefault(joined("; ", row.breaks), []).append(_called(result, row))
+    return [*lines, *(said("* {}: {}.", listed(called), reason) for reason, called in reasons.items())]
 
 
 def _called(result: Result, row: PartsFlown) -> str:
     """A combination in short, such as 10x6 A1."""
-    return f"{row.propeller} {_letters(result)[row.motor]}{_numbers(result)[row.pack]}"
+    return said("{} {}{}", row.propeller, _letters(result)[row.motor], _numbers(result)[row.pack])
 
 
 def _more(best: PartsFlown, other: PartsFlown) -> str:
-    return f"{figure_of(100 * ((best.gain or 0.0) / (other.gain or math.inf) - 1), 1)} %"
+    return said("{} %", figure_of(100 * ((best.gain or 0.0) / (other.gain or math.inf) - 1), 1))
 
 
 def flight_pieces(result: Result, anyway: bool = False) -> dict[str, Any]:

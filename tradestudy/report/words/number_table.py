@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.report.placed import said
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -70,7 +71,7 @@ SECTION_NOTE = (
 
 def section_heads(result: Result) -> list[str]:
     """Return one head for each section: where it is and what it is called."""
-    return [f"{row.place.capitalize()}: {row.airfoil}" for row in result.sections]
+    return [said("{}: {}", row.place.capitalize(), row.airfoil) for row in result.sections]
 
 
 def section_rows(result: Result) -> list[tuple[str, str, list[str]]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from tradestudy.report.placed import said
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -54,7 +55,7 @@ class Axis(NamedTuple):
 
     def named(self) -> str:
         """Return the quantity with its unit, as an axis or a table has it."""
-        return f"{self.words} [{self.unit}]"
+        return said("{} [{}]", self.words, self.unit)
 
 
 def traded(result: Result) -> tuple[Axis, Axis]:
@@ -84,8 +85,8 @@ def air_words(result: Result) -> str:
     known = result.purposes
     return {
         "distance": "still air",
-        "out_and_home": f"one leg against a wind of {known.wind_ms:g} m/s, one with it",
-        "usual_flight": f"{known.full_throttle_share_pct:g} % of the time at full throttle",
+        "out_and_home": said("one leg against a wind of {:g} m/s, one with it", known.wind_ms),
+        "usual_flight": said("{:g} % of the time at full throttle", known.full_throttle_share_pct),
     }[known.purpose]
 
 
@@ -98,16 +99,16 @@ def ends_early(result: Result, design: Design) -> bool:
 def purpose_answer(result: Result, design: Design) -> list[str]:
     """Return what was made longest, where that is not range, and what ends the way out and home."""
     known, numbers = result.purposes, design.numbers
-    purpose, reserve = known.purpose, f"the reserve of {known.reserve_pct:g} % kept"
+    purpose, reserve = known.purpose, said("the reserve of {:g} % kept", known.reserve_pct)
     lines = []
     if purpose != "distance":
         what = {"out_and_home": "the way out and home", "usual_flight": "a usual flight"}[purpose]
-        lines.append(f"What is made longest is {what}: {air_words(result)}, {reserve}.")
+        lines.append(said("What is made longest is {}: {}, {}.", what, air_words(result), reserve))
     if ends_early(result, design):
         lines.append(
-            f"Out and home in wind of {known.wind_ms:g} m/s the charge would do for "
-            f"{numbers.radius_by_charge_km:.0f} km; radio or law ends it at {known.farthest_out_km:g} km, and "
-            f"{numbers.charge_left_pct:.0f} % of the charge is then left on landing."
+            said("Out and home in wind of {:g} m/s the charge would do for {:.0f} km; radio or law ends it at {:g} "
+                 "km, and {:.0f} % of the charge is then left on landing.", known.wind_ms,
+                 numbers.radius_by_charge_km, known.farthest_out_km, numbers.charge_left_pct)
         )
         if purpose == "out_and_home":
             lines.append("Wings are compared by what the charge alone would do.")
@@ -119,8 +120,8 @@ def number_words(key: str, words: str, result: Result) -> str:
     known = result.purposes
     if key == "radius_km":
         farthest = known.farthest_out_km
-        cap = "" if farthest is None else f", {farthest:g} km at most"
-        return f"Out and home in wind of {known.wind_ms:g} m/s{cap}"
+        cap = "" if farthest is None else said(", {:g} km at most", farthest)
+        return said("Out and home in wind of {:g} m/s{}", known.wind_ms, cap)
     if key == "usual_flight_min":
-        return f"Usual flight, {known.full_throttle_share_pct:g} % of it at full throttle"
+        return said("Usual flight, {:g} % of it at full throttle", known.full_throttle_share_pct)
     return words
