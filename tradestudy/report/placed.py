@@ -46,8 +46,13 @@ class Placed:
             return PlacedFloat.at(self._bare() / factor, self.place, self.times / factor)
         return self._bare() / factor
 
+    def __add__(self, other: Any) -> Any:
+        return self if type(other) in (int, float) and other == 0 else self._bare() + other  # units without an offset
+
+    __radd__ = __add__
+
     def __sub__(self, other: Any) -> Any:
-        return self if type(other) in (int, float) and other == 0 else self._bare() - other  # units without an offset
+        return self if type(other) in (int, float) and other == 0 else self._bare() - other
 
     def __neg__(self) -> Any:
         return self._scaled(-1)

@@ -19,15 +19,15 @@ from tradestudy.physics.structure.failure_modes import mode_names
 from tradestudy.physics.structure.loads import WingLoads
 from tradestudy.physics.structure.stiffness import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR, WingStructure
-from tradestudy.quantities import at_edge, rounded, to_edge
+from tradestudy.quantities import at_edge, from_edge, rounded, to_edge
 from tradestudy.results.structure import Bag, BenchMoment, BendTest, LoadTest, ProofTest, TwistTest
 
 FROM_TIP = 0.030  # m; where a bag hangs inboard of the tip, or at the rods' end if that comes first
 GENTLE = 0.6  # of the bag at which a test of stiffness stops: enough to read by a ruler; judgement, no source
 READABLE = 0.03  # of the semi-span: no need to bend a wing further than that
 ARM = 0.150  # m; from the rods to the bag on the stick
-TURN = np.radians(4.0)  # from bag ahead to bag behind: easily read by a phone on the tip
-MOST_TURN = np.radians(8.0)  # beyond, film may wrinkle and peel; judgement, no source
+TURN = from_edge("deg", 4.0)  # from bag ahead to bag behind: easily read by a phone on the tip
+MOST_TURN = from_edge("deg", 8.0)  # beyond, film may wrinkle and peel; judgement, no source
 BAGS = 4  # on each side, for the proof load
 MASS_STEP, BAG_STEP, STATION_STEP = 0.010, 0.005, 0.005  # kg, kg, m; how finely single and proof bags are told
 PULL_UP = trimmed_flight.LOAD_CONDITIONS.index("pull_up")

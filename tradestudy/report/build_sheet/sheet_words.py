@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.quantities import from_edge, from_si
 from tradestudy.report.words.limits_and_answer import choice_words, figure_of, listed, told
 from tradestudy.results.cutting import Cutting, Mark, RodSet
 from tradestudy.results.design import Design
@@ -88,7 +89,7 @@ def core_notes(design: Design) -> list[str]:
     film = design.cut.sections[0].film_mm
     return ["Blocks hold the core lying level with its twist: 10 mm more at each edge, 5 mm above and below (common "
             "practice, no source). Templates stand along the flight direction at both ends of a core; they are bare "
-            f"foam, {figure_of(1e3 * film)} thousandths of a mm of film taken off all round. The wire's kerf is not: "
+            f"foam, {figure_of(from_si(from_edge('mm', film), 'um', 'length'))} thousandths of a mm of film taken off all round. The wire's kerf is not: "
             "measure yours on an offcut and stay that much outside."]  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.quantities import from_edge
 from tradestudy.report.figures import drawing as ink
 from tradestudy.report.words.limits_and_answer import figure_of, told
 from tradestudy.results.cutting import Core, Cutting, JigBlock, SectionTemplate
@@ -121,7 +122,7 @@ def jig_sketch(design: Design) -> Callable[[Sheet, Box], None]:
 
 
 def _on_blocks(fitted: Fitted, section: SectionTemplate, row: JigBlock, level: float, wide: float) -> None:
-    turn = np.radians(section.washout_deg)
+    turn = from_edge("deg", section.washout_deg)
     x, z = np.array(section.x_mm), np.array(section.z_mm)
     across, up = x * np.cos(turn) - z * np.sin(turn), z * np.cos(turn) + x * np.sin(turn)
     count = len(x) // 2

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.quantities import from_edge
 from tradestudy.report.figures import drawing as ink
 from tradestudy.report.words.broken_limits import warning_words
 from tradestudy.report.words.limits_and_answer import figure_of, listed, told
@@ -101,7 +102,7 @@ def section_template(section: SectionTemplate) -> Drawing:
     words = [Words(foam + 3.0, 6.0, "hinge: 0"), Words(-10.0, 3.5, str(STEPS), side="end"),
              Words(NAME_AT * foam, middle + 1.0, f"{section.name}, top up", side="middle")]
     if abs(washout) > LEVEL_FROM:
-        turn = np.radians(washout)
+        turn = from_edge("deg", washout)
         level = np.array([np.cos(turn), -np.sin(turn)])
         shapes.append(Shape("level line", np.array([-8.0 * level, (foam + 8.0) * level])))
         words.append(Words(foam + 9.0, float((foam + 8.0) * level[1]) - 1.0, "level"))

@@ -16,6 +16,7 @@ from matplotlib.figure import Figure
 from matplotlib.patheffects import withStroke
 
 from tradestudy.files import write_whole
+from tradestudy.quantities import to_edge
 from tradestudy.report.words.limits_and_answer import figure_of, stretched, told
 from tradestudy.report.words.purpose import measure
 from tradestudy.results.design import Design
@@ -205,7 +206,7 @@ def _steps(axes: Axes, name: str, parts: list[str], values: dict[str, float], st
             linewidth=0.5,
             gid=f"{name}part {part}",
         )
-        words = f"{figure_of(value, 1)} W, {figure_of(100 * value / whole)} %"
+        words = f"{figure_of(value, 1)} W, {figure_of(to_edge('pct', value / whole))} %"
         if part in stock:
             words += f"  (stock {figure_of(stock[part], 1)} W)"
         after = before + value < 0.6 * whole

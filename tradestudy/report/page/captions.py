@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.quantities import to_edge
 from tradestudy.report.figures import drawing as ink
 from tradestudy.report.placed import joined, said
 from tradestudy.report.words.limits_and_answer import (
@@ -194,7 +195,7 @@ def _structure(result: Result, design: Design) -> str:
     place = used.index(max(used))
     return (
         said("In the hardest pull-up the structure uses most of its strength, {} %, {}; the tips rise {} mm.",
-             figure_of(100 * used[place]), _from_centre(design.curves.edge_mm[place]),
+             figure_of(to_edge("pct", used[place])), _from_centre(design.curves.edge_mm[place]),
              figure_of(design.curves.deflection_mm[-1]))
     )
 

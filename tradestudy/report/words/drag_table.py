@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.quantities import to_edge
 from tradestudy.report.placed import joined, said
 from tradestudy.results.flown import DragBreakdown, DragPart
 from tradestudy.results.result import Result
@@ -50,7 +51,7 @@ def _figures(part: DragPart | None) -> tuple[str, str]:
 
 
 def _share(area: float, whole: float) -> tuple[str, str]:
-    return figure_of(area, 1), figure_of(100 * area / whole, 1)
+    return figure_of(area, 1), figure_of(to_edge("pct", area / whole), 1)
 
 
 def _band(low: float | None, high: float | None) -> str:

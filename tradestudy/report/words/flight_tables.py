@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from tradestudy.quantities import to_edge
 from tradestudy.report.placed import joined, said
 from tradestudy.results.club import PartsFlown
 from tradestudy.results.design import Design
@@ -39,7 +40,7 @@ def watt_rows(design: Design) -> Rows:
 
     def row(name: str, *watts: float) -> tuple[str, ...]:
         return (name, *(text for value, total in zip(watts, whole, strict=True)
-                        for text in (figure_of(value, 1), figure_of(100 * value / total))))
+                        for text in (figure_of(value, 1), figure_of(to_edge("pct", value / total)))))
 
     parts = sorted(cruise, key=lambda part: -cruise[part])
     return [*(row(part, cruise[part], flat_out.get(part, 0.0)) for part in parts), row("whole", *whole)]
@@ -152,7 +153,7 @@ def _called(result: Result, row: PartsFlown) -> str:
 
 
 def _more(best: PartsFlown, other: PartsFlown) -> str:
-    return said("{} %", figure_of(100 * ((best.gain or 0.0) / (other.gain or math.inf) - 1), 1))
+    return said("{} %", figure_of(to_edge("pct", (best.gain or 0.0) / (other.gain or math.inf) - 1), 1))
 
 
 def flight_pieces(result: Result, anyway: bool = False) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tradestudy.quantities import to_edge
 from tradestudy.report.placed import joined, said
 from tradestudy.results.inputs import Assumed, Worth
 from tradestudy.results.result import Result
@@ -77,11 +78,11 @@ def spread_lines(result: Result) -> list[str]:
     lines = [said("Drawn {} times, all inputs within their bands and the models within theirs: range {} km in the "
                   "middle, one in ten under {}, one in ten over {}.", known.draws, middle, low, high)]
     if known.matters:
-        parts = joined(", ", (said("{} {} %", each.key, figure_of(100 * each.share))
+        parts = joined(", ", (said("{} {} %", each.key, figure_of(to_edge("pct", each.share)))
                               for each in known.matters[:MOST_TOLD]))
         lines.append(said("What makes the range uncertain (share of its variance): {}.", parts))
     design = stretched(result) or result.stock
-    doubtful = [said("{} {} %", limit_words(name, design), figure_of(100 * share))
+    doubtful = [said("{} {} %", limit_words(name, design), figure_of(to_edge("pct", share)))
                 for name, share in sorted(known.holds.items(), key=lambda pair: pair[1]) if share < SURE]
     if doubtful:
         lines.append(said("Limits met in fewer than nine of ten draws (a wing at its limit is met in about half of "

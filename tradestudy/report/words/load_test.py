@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.quantities import to_edge
 from tradestudy.report.placed import said
 from tradestudy.results.result import Result
 from tradestudy.results.structure import LoadTest, ProofTest
@@ -98,7 +99,7 @@ def _proof_words(name: str, proof: ProofTest) -> str:
 
 
 def _range(shares: list[float]) -> str:
-    low, high = (figure_of(100 * share) for share in (min(shares), max(shares)))
+    low, high = (figure_of(to_edge("pct", share)) for share in (min(shares), max(shares)))
     return low if low == high else said("{} to {}", low, high)
 
 

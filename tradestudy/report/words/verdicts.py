@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
+from tradestudy.quantities import to_edge
 from tradestudy.report.placed import said
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -112,8 +113,8 @@ def _flare(stock: Design, design: Design) -> Judged:
         return True, "full up-elevon does not bring it to the stall: it lands fast and does not round out."
     if share > MOST_TRAVEL:
         return True, said("{} % of the throw is used at the stall: hardly any left to round out.",
-                          figure_of(100 * share))
-    return False, said("{} % of the throw is left at the stall to round out with.", figure_of(100 * (1 - share)))
+                          figure_of(to_edge("pct", share)))
+    return False, said("{} % of the throw is left at the stall to round out with.", figure_of(to_edge("pct", 1 - share)))
 
 
 def _yaw(stock: Design, design: Design) -> Judged:
@@ -142,7 +143,7 @@ def _roll(stock: Design, design: Design) -> Judged:
         return False, "Rolls as fast as today."
     if share > 1:
         return False, said("Rolls faster: {}.", told_rates)
-    slower = said("{}, at equal speed {} % less.", told_rates, figure_of(100 * (1 - share)))
+    slower = said("{}, at equal speed {} % less.", told_rates, figure_of(to_edge("pct", 1 - share)))
     if share < _least_share(design, "roll_per_metre", by_metre):
         return True, said("rolls much slower: {} More throw or longer elevons help.", slower)
     return False, said("Rolls slower: {}", slower)

@@ -339,7 +339,7 @@ def test_report_needs_no_model(sample, tmp_path):
     size, ours = ran.stdout.splitlines()
     assert int(size) > 100_000
     loaded = {name.split(".")[1] for name in re.findall(r"'([^']+)'", ours)}
-    assert loaded <= {"errors", "notebook", "quantities", "results"}
+    assert loaded <= {"errors", "files", "notebook", "quantities", "results"}
 
 
 def test_the_first_screen_whole(sample):
