@@ -62,7 +62,7 @@ def airfoil_exists(stock: Stock, folder: Path) -> Broken:
     """The airfoil can be found."""
     fault = airfoil_fault(stock.airfoil, folder)
     if fault:
-        yield ("stock", "airfoil"), fault
+        yield ("stock", "airfoil"), str(fault)
 
 
 def tip_section_fits(stock: Stock, elevon: Elevon, folder: Path) -> Broken:
@@ -73,7 +73,7 @@ def tip_section_fits(stock: Stock, elevon: Elevon, folder: Path) -> Broken:
     elif stock.tip_airfoil is not None:
         fault = airfoil_fault(stock.tip_airfoil, folder)
         if fault:
-            yield ("stock", "tip_airfoil"), fault
+            yield ("stock", "tip_airfoil"), str(fault)
     if stock.tip_thickness is None:
         return
     if stock.tip_thickness > 0.3 * stock.tip_chord:

@@ -126,7 +126,7 @@ def propeller_files_agree(propeller: Propeller, folder: Path) -> Broken:
     elif propeller.blade_section in (UNKNOWN, TRACED):
         yield ("propeller", "blade_section"), f'is "{propeller.blade_section}"; a name or a coordinate file is wanted.'
     elif fault := airfoil_fault(propeller.blade_section, folder):
-        yield ("propeller", "blade_section"), fault
+        yield ("propeller", "blade_section"), str(fault)
 
 
 def propeller_table_reaches(propeller: Propeller, motor: Motor, pack: Pack, fly: Fly, folder: Path) -> Broken:
