@@ -94,7 +94,7 @@ def table_lines(heads: Sequence[str], rows: Rows, wide: int, in_terminal: bool =
 
 
 def column_widths(body: Rows, wide: int) -> list[int]:
-    """Return the width of each column such that all fit: what is over their longest words is cut in one proportion.
+    """Return the width of each column such that all fit: room over the longest words goes to where most text is.
 
     Where not even the longest words fit side by side, the widest columns are levelled and words are broken.
     """
@@ -108,11 +108,9 @@ def column_widths(body: Rows, wide: int) -> list[int]:
     least = [max((1, *(cell_len(word) for cell in column for word in cell.split()))) for column in columns]
     while sum(least) > room and max(least) > 1:
         least[least.index(max(least))] -= 1
-    share = (room - sum(least)) / max(1, sum(most) - sum(least))
-    widths = [low + int(share * (high - low)) for low, high in zip(least, most, strict=True)]
-    for index in sorted(range(len(widths)), key=lambda index: widths[index] - most[index])[: room - sum(widths)]:
-        widths[index] += widths[index] < most[index]
-    return widths
+    over = [sum(max(0, cell_len(cell) - low) for cell in column) for column, low in zip(columns, least, strict=True)]
+    share = (room - sum(least)) / max(1, sum(over))
+    return [low + int(share * much) for low, much in zip(least, over, strict=True)]
 
 
 def _held(text: str) -> str:
