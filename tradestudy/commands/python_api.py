@@ -34,7 +34,7 @@ def assess(study: Asked, *, tell: Tell | None = None, **design: Any) -> Result:
     """Return one stretched design in full (``best``) beside the stock wing; half way to the longest span unless asked.
 
     ``design``: span, sweep, washout, static_margin, cruise_speed and rod_diameter as text with the unit
-    (``span="1300 mm"``), parallel and rod_pairs as numbers, propeller as ``"9x6"``. Raises CommandError for others.
+    (``span="1300 mm"``), parallel and rod_pairs as numbers, propeller as ``"10x6"``. Raises CommandError for others.
     """
     from . import work as runs
 

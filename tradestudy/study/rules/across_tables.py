@@ -208,7 +208,7 @@ def names_differ(bay: tuple[Bay, ...], rods: tuple[Rod, ...]) -> Broken:
 def stretch_is_possible(stock: Stock, stretch: Stretch, choices: Choices) -> Broken:
     """The span grows, and only what the builder can make is free."""
     low, high = stretch.span
-    if low < stock.span - 1e-4:  # a tenth of a millimetre: 44 in is 1117.6 mm
+    if low < stock.span - 1e-4:  # a tenth of a millimetre: 52 in is 1320.8 mm
         yield ("stretch", "span", 0), (
             f"is {mm(low)}, below stock.span ({mm(stock.span)}); a stretch does not shrink.")
     if high - low < 1e-4:

@@ -238,7 +238,7 @@ def part_name(catalogue: str, meaning: str) -> Entry:
 
 
 def propeller_size(meaning: str) -> Entry:
-    """Propeller diameter and pitch in inches, as in "9x6"; kept as text, see `propeller_lengths`."""
+    """Propeller diameter and pitch in inches, as in "12x6"; kept as text, see `propeller_lengths`."""
     allowed = "3x2 to 20x20, diameter x pitch in inches"
 
     def read(value: Any) -> str:
@@ -246,7 +246,7 @@ def propeller_size(meaning: str) -> Entry:
             diameter, pitch = propeller_lengths(value)
         except (TypeError, ValueError):
             raise ValueError(
-                f'is {shown(value)}; diameter x pitch in inches is wanted, as in "9x6".'
+                f'is {shown(value)}; diameter x pitch in inches is wanted, as in "12x6".'
             ) from None
         if not (3 * INCH <= diameter <= 20 * INCH and 2 * INCH <= pitch <= 20 * INCH):
             raise ValueError(f"is {shown(value)}; allowed is {allowed}.")
@@ -257,7 +257,7 @@ def propeller_size(meaning: str) -> Entry:
 
 
 def propeller_lengths(size: str) -> tuple[float, float]:
-    """Return diameter and pitch [m] of a size such as "9x6". Raises ValueError when it is not one."""
+    """Return diameter and pitch [m] of a size such as "12x6". Raises ValueError when it is not one."""
     match = _PROPELLER_SIZE.fullmatch(size)
     if not match:
         raise ValueError(f'"{size}" is not diameter x pitch')
