@@ -35,7 +35,7 @@ def invented(monkeypatch, tmp_path):
         yield SimpleNamespace(study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")))
 
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(work, "open_work", lambda *asked, **more: None)
+    monkeypatch.setattr(work, "open_work", lambda *asked, **more: SimpleNamespace(tell=lambda words: None))
     monkeypatch.setattr(work, "many_designs", no_search)
     monkeypatch.setattr(work, "write_results", lambda *asked: [])
     monkeypatch.setattr(work, "write_build_sheet", lambda *asked, **more: [])

@@ -42,7 +42,7 @@ def say(words: str, indent: str = "", hanging: str | None = None) -> None:
 def sentence_lines(words: str, wide: int, indent: str = "", hanging: str | None = None) -> list[str]:
     """Return a sentence in lines no longer than ``wide`` unless one word is; line ends in it are kept."""
     hanging = indent if hanging is None else hanging
-    lines = []
+    lines: list[str] = []
     for part in map(_held, words.split("\n")):
         if not part.isascii():
             from rich.cells import cell_len
