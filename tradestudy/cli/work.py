@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import functools
-import inspect
 import re
 import sys
 import tempfile
@@ -11,14 +9,14 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NamedTuple, get_type_hints
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
 from tradestudy.commands.requested_wing import wanted
 from tradestudy.errors import CommandError, LimitsBroken
 
-from .app import FittedFile, OutFolder, print_table, say
+from .app import FittedFile, OutFolder, given_together, print_table, say
 from .completion import with_unit
 
 if TYPE_CHECKING:
@@ -66,35 +64,14 @@ class Search(NamedTuple):
 def asks_for_a_design(command: Callable[..., None], leave_out: tuple[str, ...] = ()) -> Callable[..., None]:
     """Give a command the options of one design; what they ask for comes to it as the argument ``asked``."""
     options = {name: kind for name, kind in DESIGN_OPTIONS.items() if name not in leave_out}
-    return _given_together(command, options, "asked",
+    return given_together(command, options, "asked",
                            lambda given: wanted(given, lambda name: "--" + name.replace("_", "-")))
 
 
 def searches(command: Callable[..., None]) -> Callable[..., None]:
     """Give a command the options of a search among many designs; they come to it as the argument ``how``."""
     options = {"out": OutFolder, "workers": Workers, "cluster": ClusterAddress, "fitted": FittedFile}
-    return _given_together(command, options, "how", lambda given: Search(**given))
-
-
-def _given_together(command: Callable[..., None], options: dict[str, Any], together: str,
-                    gather: Callable[[dict[str, Any]], Any]) -> Callable[..., None]:
-    """Give a command more options, all None if left out; gathered, they come to it as one argument ``together``."""
-    hints = get_type_hints(command, include_extras=True)
-    own = [each.replace(annotation=hints[name]) for name, each in inspect.signature(command).parameters.items()
-           if name != together]
-    added = [inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
-             for name, kind in options.items()]
-
-    @functools.wraps(command)
-    def with_options(**given: Any) -> None:
-        asked = gather({name: given.pop(name) for name in options})
-        command(**given, **{together: asked})
-
-    # the parser of the command line reads both
-    with_options.__signature__ = inspect.Signature([*own, *added])  # type: ignore[attr-defined]
-    with_options.__annotations__ = {each.name: each.annotation for each in (*own, *added)}
-    del with_options.__wrapped__  # type: ignore[attr-defined]
-    return with_options
+    return given_together(command, options, "how", lambda given: Search(**given))
 
 
 def open_work(study: Path, command: str, tell: Any, out: Path | None = None, keep: bool = True,
