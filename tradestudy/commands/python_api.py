@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from tradestudy.quantities.objectives import of_purpose, pair
 from tradestudy.results.result import Result
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.study import Study
@@ -74,9 +75,7 @@ def front(study: Asked, of: str | None = None, against: str = "flying_weight", p
     from . import work as runs
 
     with _work("front", study, tell, workers, cluster, record) as work:
-        return runs.traded(
-            work, None, *runs.objectives.pair(of or runs.of_purpose(work.study.fly.purpose), against), points
-        )
+        return runs.traded(work, None, *pair(of or of_purpose(work.study.fly.purpose), against), points)
 
 
 def run(study: Asked, *, tell: Tell | None = None, workers: int = 1, cluster: str | None = None,

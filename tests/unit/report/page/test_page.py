@@ -19,7 +19,6 @@ from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.words.first_screen import first_screen as first_screen_rows
 from tradestudy.report.words.limits_and_answer import (
-    LIMIT_WORDS,
     NUMBER_WORDS,
     figure_of,
     limit_words,
@@ -414,7 +413,7 @@ def test_words_for_limits():
     wing.limits[:] = [told]
     assert limit_words("slowest_flight", wing) == "stall at launch speed"
     assert limit_words("slowest_flight") == "stall speed"
-    assert limit_words("largest_span", wing) == LIMIT_WORDS["largest_span"]
+    assert limit_words("largest_span", wing) == "longest span the study allows"
     assert limit_words("some_new_limit") == "some new limit"
 
 
