@@ -221,7 +221,8 @@ def _cell_current(case: Case, _: LimitDeclaration) -> Bound:
 
 def _cell_voltage(case: Case, _: LimitDeclaration) -> Bound:
     series = case.choice.series
-    return Bound(case.study.pack.cell_numbers["minimum_voltage"] * series, _maker(case), 3.0 * series)
+    origin = _maker(case) if case.study.pack.cut_off is None else "pack.cut_off"
+    return Bound(case.study.pack.cell_numbers["minimum_voltage"] * series, origin, 3.0 * series)
 
 
 def _maker(case: Case) -> str:

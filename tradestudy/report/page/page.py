@@ -156,7 +156,7 @@ def hash_of(script: str) -> str:
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
     environment = Environment(
-        loader=PackageLoader("tradestudy.report"),
+        loader=PackageLoader("tradestudy.report.page"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
