@@ -5,9 +5,9 @@ import pytest
 from turnstone import told_space
 
 from tradestudy.search import optimum
-from tradestudy.search.search_task import Asked
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.search_space import starting_points
+from tradestudy.search.search_task import Asked
 
 ENDS = {"rod_diameter": (0.002, 0.003), "rod_pairs": (1.0, 2.0)}
 

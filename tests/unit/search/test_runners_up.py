@@ -10,10 +10,9 @@ import pytest
 from invented_result import sample_result
 from turnstone import Told, told_space
 
+from tradestudy.aircraft.model.choices import Choice, choice_of, choice_words
 from tradestudy.commands import work as runs
 from tradestudy.search.branch_and_bound import Ranking
-from tradestudy.aircraft.model.choices import choice_of, choice_words
-from tradestudy.aircraft.model.choices import Choice
 
 
 def rods(pairs, millimetres, propeller):

@@ -7,10 +7,10 @@ import pytest
 from scipy.optimize import brentq
 from turnstone import answer_of, told_space
 
-from tradestudy.physics.flight import layout
 from tradestudy.aircraft.assessment.full_design import assessed
-from tradestudy.search.span_trade import flat_band
+from tradestudy.physics.flight import layout
 from tradestudy.search.search_space import starting_points
+from tradestudy.search.span_trade import flat_band
 
 STOCK_HALF, ROOT, TIP, TAN_SWEEP = 0.490, 0.205, 0.135, 190 / 490
 # inner end, outer end, share of the foam chord; of the stock wing

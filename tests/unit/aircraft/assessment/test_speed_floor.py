@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.model import batch
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_near, best_speed
 from tradestudy.aircraft.assessment.parts_compared import combinations, compared
 from tradestudy.aircraft.assessment.pilot_card import flyable, flyable_speeds, pilot_card
+from tradestudy.aircraft.model import batch
+from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_near, best_speed
 from tradestudy.search.search_space import starting_points
 
 FLOOR = 1.3

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 
 from tradestudy.aircraft.model import batch, direct_outputs
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.aircraft.model.limits import limits_of
-from tradestudy.search.search_space import search_space, starting_points
 from tradestudy.aircraft.model.model_data import strips
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.search.search_space import search_space, starting_points
 
 DEGREE = np.pi / 180
 CRUISE = 14.0  # m/s

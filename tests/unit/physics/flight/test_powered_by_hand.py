@@ -11,11 +11,11 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
+from tradestudy.physics.flight.power import PowerData, powered
+from tradestudy.physics.propulsion.drive_train import Powertrain
 from tradestudy.physics.propulsion.motor import Controller, Motor
 from tradestudy.physics.propulsion.pack import Pack, voltage_curve
-from tradestudy.physics.flight.power import PowerData, powered
 from tradestudy.physics.propulsion.propeller_table import table_from_rows
-from tradestudy.physics.propulsion.drive_train import Powertrain
 
 DENSITY, G = 1.19, 9.80665
 DIAMETER = 0.21

@@ -325,7 +325,8 @@ def test_report_needs_no_model(sample, tmp_path):
         "from tradestudy.results.result import result_from_json\n"
         "from tradestudy.report.page.page import page\n"
         f"print(len(page(result_from_json(Path({str(stored)!r}).read_text(encoding='utf-8')))))\n"
-        "print(sorted(n for n in sys.modules if n.startswith('tradestudy.') and '.report' not in n and sys.modules[n]))\n"
+        "print(sorted(n for n in sys.modules if n.startswith('tradestudy.') and '.report' not in n\n"
+        "             and sys.modules[n]))\n"
     )
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     size, ours = ran.stdout.splitlines()
