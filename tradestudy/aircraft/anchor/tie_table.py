@@ -42,8 +42,8 @@ def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, f
     grams = f"{1e3 * unlisted.mass:.0f} g"
     where = f"at {1e3 * unlisted.moment / unlisted.mass:.0f} mm" if unlisted.mass > 1e-4 else "anywhere"
     shape = flown.shape
-    modelled = float(shape["all_up_mass"])
-    balance = (float(shape["moment_without_pack"]) + float(shape["pack_mass"]) * study.pack.from_nose) / modelled
+    modelled = float(shape.all_up_mass)
+    balance = (float(shape.moment_without_pack) + float(shape.pack_mass) * study.pack.from_nose) / modelled
     by_list = (weight * place - unlisted.moment) / listed
     rows = [Tie("flying weight", 1e3 * weight, 1e3 * listed, 1e3 * modelled, "g", f"mass not listed: {grams}"),
             Tie("balance behind the nose", 1e3 * place, 1e3 * by_list, 1e3 * balance, "mm",

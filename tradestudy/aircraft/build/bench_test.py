@@ -20,6 +20,7 @@ from tradestudy.physics.structure.stiffness import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR, WingStructure
 
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.evaluation import one_design
 
 FROM_TIP = 0.030  # m; where a bag hangs inboard of the tip, or at the rods' end if that comes first
 GENTLE = 0.6  # of the bag at which a test of stiffness stops: enough to read by a ruler; judgement, no source
@@ -44,10 +45,9 @@ class Bench:
     """Half of one design on the bench: bags hang on its rods' line."""
 
     def __init__(self, data: strength.StrengthData, choice: Choice, variables: dict[str, float]):
-        extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
-        self.half = strength.half_wing(data, extension, sweep, washout, np.asarray(choice.rod_diameter),
-                                       np.asarray(float(choice.rod_pairs)))
-        self.wing = layout.outline(data.layout, extension, sweep, washout)
+        design = one_design(choice, variables).wing
+        self.half = strength.half_wing(data, design)
+        self.wing = layout.outline(data.layout, design.extension, design.sweep, design.washout)
         self.tip = float(self.wing.semi_span)
         rods = data.layout.rods
         self.fraction = rods[0].chord_fraction if rods else SOLID_SHEAR_CENTRE

@@ -67,7 +67,7 @@ def test_stock_wing_weighs_balances_and_trims_as_measured(wing, up, flight):
     speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]  # 60 km in 60 min
     flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
     # angle from height and chord by trigonometry alone; one linear solve: rounding is all that is left
-    assert flown.level(speed)["elevon"][0] == pytest.approx(-np.arcsin(up / CHORD), abs=1e-10)
+    assert flown.level(speed).elevon[0] == pytest.approx(-np.arcsin(up / CHORD), abs=1e-10)
     found = rows(anchor)
     for what, measured in (("flying weight", 1420), ("balance behind the nose", 143), ("up-elevon in cruise", up)):
         assert found[what].measured == pytest.approx(measured, abs=1e-9)
@@ -105,7 +105,7 @@ def test_stock_wing_cruises_as_its_purpose_asks(wing, flight):
         best = best_speed(flown, purpose)
         assert (abs(anchor.variables["cruise_speed"] - best) < 0.1 / 3.6) == same  # as above
     speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]
-    assert flown.level(speed)["elevon"][0] == pytest.approx(-np.arcsin(2 / CHORD), abs=1e-10)
+    assert flown.level(speed).elevon[0] == pytest.approx(-np.arcsin(2 / CHORD), abs=1e-10)
 
 
 def test_no_elevon_in_cruise_leaves_the_stretched_wing_some(wing):
@@ -124,7 +124,7 @@ def test_nothing_measured_changes_nothing_and_is_told(wing):
     kept = " ".join(anchor.kept)
     assert "stock.up_elevon" in kept and "No flight was measured" in kept
     flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
-    height = -CHORD * np.sin(flown.level(anchor.variables["cruise_speed"])["elevon"][0])
+    height = -CHORD * np.sin(flown.level(anchor.variables["cruise_speed"]).elevon[0])
     assert f"{height:.1f} mm up at {3.6 * anchor.variables['cruise_speed']:.0f} km/h" in kept
 
 

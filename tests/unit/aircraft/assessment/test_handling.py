@@ -37,10 +37,10 @@ def test_roll_inertia_is_that_of_wing_rods_fins_and_what_lies_along_the_span(sto
     wing = inertia.bare_wing(flown.solution.wing, data.layout.materials)
     joiner = study.joiner
     carbon = 1500 * np.pi / 4 * joiner.diameter**2 * joiner.length * joiner.length**2 / 12  # density of the catalogue
-    fins = float(flown.shape["mass_items"][4]) * 0.55**2  # both, at the tips
-    rods = float(flown.shape["mass_items"][3]) * 0.52**2 / 3  # bars from the centre line to 520 mm
+    fins = float(flown.shape.mass_items[4]) * 0.55**2  # both, at the tips
+    rods = float(flown.shape.mass_items[3]) * 0.52**2 / 3  # bars from the centre line to 520 mm
     unlisted = data.layout.unlisted.mass * (0.9 * 1.1) ** 2 / 12
-    pack = float(flown.shape["pack_mass"]) * (8 * 0.0212) ** 2 / 12  # eight 21 mm cells side by side
+    pack = float(flown.shape.pack_mass) * (8 * 0.0212) ** 2 / 12  # eight 21 mm cells side by side
     small = 0.36 * 0.04**2 / 6  # everything else, within 40 mm
     by_hand = float(wing.yy) + carbon + fins + rods + unlisted + pack + small
     assert found.inertia.roll == pytest.approx(by_hand, rel=0.02)  # heights and the exact pack left out
@@ -118,7 +118,7 @@ def test_the_pack_pulls_the_inertia_in_pitch(stock):
     study, data, choice, flown, variables, values = stock
     place = float(values["pack_position"])
     moved = [inertia_of(study, data, choice, flown, variables, place + step) for step in (0.0, -0.05)]
-    pack, whole = float(flown.shape["pack_mass"]), float(values["all_up_mass"])
+    pack, whole = float(flown.shape.pack_mass), float(values["all_up_mass"])
     arm = place - moved[0].centre_of_gravity
     # parallel axes: moving mass m by d adds m (2 a d + d^2) - (m d)^2 / M
     added = pack * (2 * arm * -0.05 + 0.05**2) - (pack * 0.05) ** 2 / whole

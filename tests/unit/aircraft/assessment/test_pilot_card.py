@@ -46,7 +46,7 @@ def with_card(study, **changed):
 
 def test_stall_and_top_speed_are_where_margin_and_thrust_end(flown, speeds):
     """A slope of some 0.1 in lift and 0.3 N for each m/s: 1e-4 m/s off shows as less than 1e-4."""
-    assert flown.level(speeds.stall_speed)["stall_margin"].min() == pytest.approx(0, abs=1e-4)
+    assert flown.level(speeds.stall_speed).stall_margin.min() == pytest.approx(0, abs=1e-4)
     assert flown.surplus_thrust(speeds.top_speed)[0] == pytest.approx(0, abs=1e-3)
     half = flown.top_speed(1.02 * speeds.stall_speed, 0.5)
     assert half < speeds.top_speed and flown.surplus_thrust(half, 0.5)[0] == pytest.approx(0, abs=1e-3)

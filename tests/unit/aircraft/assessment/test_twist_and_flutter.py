@@ -74,7 +74,7 @@ def swung(godwit_study, flown):
 def test_strips_weigh_what_the_wing_does(flown):
     """Foam, covering, elevons and rods of both halves, as the list of weights has them."""
     _, strips = twist_and_flutter._strips(flown)
-    by_list = float(flown.shape["mass_items"][:4].sum())
+    by_list = float(flown.shape.mass_items[:4].sum())
     # rods, an eighth of the mass, end in the middle of a strip or at its edge: 10 of 520 mm
     assert 2 * strips.mass.sum() == pytest.approx(by_list, rel=0.004)
 

@@ -108,7 +108,7 @@ def stock(study, anchor):
 
 def test_weights_carry_all_fins(study, anchor, stock):
     flown, values = stock
-    found = dict(zip(layout.mass_item_names(anchor.data.layout), flown.shape["mass_items"], strict=True))
+    found = dict(zip(layout.mass_item_names(anchor.data.layout), flown.shape.mass_items, strict=True))
     tip, inboard = anchor.data.layout.fins
     below = 0.5 * (0.15 + tip.tip_chord_below) * 0.05
     by_hand = 2 * tip.areal_mass * (0.12 * 0.13 + below) + 2 * inboard.areal_mass * 0.09 * 0.09

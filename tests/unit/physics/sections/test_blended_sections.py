@@ -244,11 +244,11 @@ def test_slopes_through_lattice_mass_and_structure(other_tip, scheme):
         shape = layout.laid_out(data.layout, extension, sweep, washout, diameter, 1 + zero, 4 + zero, 2 + zero,
                                 0.18 + zero)
         flown = trimmed_flight.flown(
-            data.flight, extension, sweep, washout, shape["all_up_mass"], 0.08 + zero, 14.0 + zero
+            data.flight, extension, sweep, washout, shape.all_up_mass, 0.08 + zero, 14.0 + zero
         )
         beam = strength.wing_structure(data.strength, extension, sweep, washout, diameter, 1 + zero,
                                        flown["load_factor"][..., 4:], flown["strip_lift"], flown["strip_moment"])
-        return np.concatenate([shape["all_up_mass"][..., None], shape["moment_without_pack"][..., None],
+        return np.concatenate([shape.all_up_mass[..., None], shape.moment_without_pack[..., None],
                                flown["elevon"], flown["lift_coefficient"][..., 0, :], beam.tip_deflection,
                                beam.failure_load_factor], axis=-1)
 
