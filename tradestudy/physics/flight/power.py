@@ -79,10 +79,10 @@ def powered(data, cruise_speed, drag_area, all_up_mass, series, parallel, usual=
     steady = cruised(data, train, cruise_speed, drag)
     flown = steady.cruise
     # climb, top speed, standing start and bursts in cruise differ only in speed and charge: one call for all
-    zero = np.zeros_like(cruise_speed)
+    zero = np.zeros_like(cruise_speed + series + parallel)
     charges = mission.full_throttle_charges(data.reserve)
     bursts = charges[:2] if usual else ()  # full and half way; at the reserve it is the climb
-    speed = np.array([cruise_speed, data.full_speed + zero, zero, *(cruise_speed for _ in bursts)])
+    speed = np.array([cruise_speed + zero, data.full_speed + zero, zero, *(cruise_speed + zero for _ in bursts)])
     charge = np.array([data.reserve + zero, 1 + zero, 1 + zero, *(each + zero for each in bursts)])
     full = drive_train.full_throttle(train, speed, density, charge, data.avionics_power)
     found = Power(

@@ -60,8 +60,8 @@ def test_the_search_sees_the_same_control(flown, godwit_anchor):
     assert speed == pytest.approx(0.8 * godwit_anchor.reference.control_speed)
     left = divergence_reversal.softness(flown.solution.air, elastic_wing.compliance(*flown.built),
                               0.5 * flown.data.flight.air_density * np.array([speed]) ** 2)
-    assert values["roll_control"] == pytest.approx(float(left.roll_effectiveness[0]))
-    assert 0.4 < values["roll_control"] < 1 and values["twist_off_share"] < 0.1
+    assert values.roll_control == pytest.approx(float(left.roll_effectiveness[0]))
+    assert 0.4 < values.roll_control < 1 and values.twist_off_share < 0.1
 
 
 @pytest.fixture(scope="module")
