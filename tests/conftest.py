@@ -50,6 +50,32 @@ def godwit(godwit_anchor):
     return with_scheme
 
 
+@pytest.fixture(scope="session")
+def turnstone_study(tmp_path_factory):
+    """The Turnstone study, of which no two ratings are alike (study.schema.Study)."""
+    from turnstone import written
+
+    from tradestudy.study.reader import read_study
+
+    return read_study(written(tmp_path_factory.mktemp("turnstone")))
+
+
+@pytest.fixture(scope="session")
+def turnstone_anchor(turnstone_study):
+    """The Turnstone's stock wing as the model sees it (search.anchor.Anchor)."""
+    from tradestudy.aircraft.anchor.tie_to_stock import anchored
+
+    return anchored(turnstone_study)
+
+
+@pytest.fixture(scope="session")
+def turnstone_space(turnstone_study, turnstone_anchor):
+    """The Turnstone made ready for searching (search.space.Space): two propellers, four sets of rods, one pack."""
+    from tradestudy.search.search_space import search_space
+
+    return search_space(turnstone_study, turnstone_anchor)
+
+
 @pytest.fixture()
 def random():
     """A seeded generator."""

@@ -1,5 +1,7 @@
 """An invented Result with every part filled in, for the tests of the report. Its numbers mean nothing."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from tradestudy.results.result import KEYS, Band, Design, LimitState, Result
@@ -577,3 +579,20 @@ def sample_result(**changed):
         "sources": ["S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)"],
     }
     return Result(**(parts | changed))
+
+
+def bench(**changed):
+    """Return a result whose recommended wing may be built, with fields of that wing changed."""
+    wing = design("recommended", active=("pack_forward",))
+    half = 0.5 * wing.numbers["span_mm"]
+    wing = replace(wing, cutting=cutting_of(half, wing.numbers["set_back_mm"]), load_test=load_test_of())
+    return sample_result(recommended=replace(wing, **changed))
+
+
+def broken_bench(**changed):
+    """Return the result of `bench` whose wing climbs too slowly, and whose pack sits 4 um too far ahead."""
+    result = bench(**changed)
+    missed = {"climb": (1.3, -0.35), "pack_forward": (58.996, -0.0002)}
+    states = [replace(state, value=missed[state.name][0], margin=missed[state.name][1], met=False)
+              if state.name in missed else state for state in result.recommended.limits]  # fmt: skip
+    return replace(result, recommended=replace(result.recommended, limits=states))

@@ -21,8 +21,8 @@ from tradestudy.errors import CommandError, near_match
 from .columns import print_table, say
 from .completion import studies
 
-__all__ = ["CAUTION", "COMMANDS", "INTERRUPTED", "AsJson", "FittedFile", "OutFolder", "StudyPath", "build_app",
-           "print_json", "print_table", "run", "say"]
+__all__ = ["CAUTION", "COMMANDS", "INTERRUPTED", "Anyway", "AsJson", "FittedFile", "OutFolder", "StudyPath",
+           "build_app", "print_json", "print_table", "run", "say"]
 
 INTERRUPTED = 130  # the exit code that shells expect after Ctrl-C
 COMMANDS = ("new", "check", "bands", "assess", "stretch", "cruise", "optimise", "front", "grid", "run", "buildsheet",
@@ -39,6 +39,8 @@ StudyPath = Annotated[
 FittedFile = Annotated[Path | None, typer.Option("--fitted", metavar="FILE", help=(
     "Factors from measurements of this wing, as the command fit wrote them."))]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
+Anyway = Annotated[bool, typer.Option("--anyway", help=(
+    "Give card and sheets of a wing that breaks a limit too; each says so across its face."))]
 OutFolder = Annotated[
     Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; results/<study> if left out.")
 ]

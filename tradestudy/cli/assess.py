@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from . import work as shared
-from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from .app import CAUTION, Anyway, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 
 @shared.asks_for_a_design
@@ -13,6 +13,7 @@ def assess(
     study: StudyPath,
     as_json: AsJson = False,
     out: OutFolder = None,
+    anyway: Anyway = False,
     fitted: FittedFile = None,
     asked: Any = None,
 ) -> None:
@@ -26,7 +27,7 @@ def assess(
         result = work.assess(shared.open_work(study, f"tradestudy assess {study.name}", tell, out, keep=False,
                                                fitted=fitted), asked)
         if out:
-            shared.write_results(result, out)
+            shared.write_results(result, out, anyway)
     designs = [design for design in (result.stock, result.best) if design]
     if as_json:
         print_json(shared.document(result,
@@ -35,6 +36,8 @@ def assess(
                                              "structure_checks": design.structure_checks} for design in designs],
                                    handling=[row._asdict() for row in verdicts(result)], ties=result.ties,
                                    kept=result.kept, sections=result.sections))
+        if out:
+            shared.refuse(result, anyway, "speed card", study, fitted)
         return
     print_table(*shared.side_by_side(result))
     print()
@@ -72,3 +75,5 @@ def assess(
     say(f"{shared.verdict(result)} Next: tradestudy optimise {study}")
     print()
     say(CAUTION)
+    if out:
+        shared.refuse(result, anyway, "speed card", study, fitted)

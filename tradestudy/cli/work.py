@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 import typer
 
 from tradestudy.commands.requested_wing import wanted
-from tradestudy.errors import CommandError
+from tradestudy.errors import CommandError, LimitsBroken
 
 from .app import print_table, say
 from .completion import with_unit
@@ -157,24 +157,33 @@ def writable(folder: Path | None) -> None:
         raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
 
 
-def write_results(result: Result, folder: Path) -> list[Path]:
+def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Path]:
     """Write summary, tables, figures and the page into a folder, each file whole. Raises CommandError if it cannot."""
     from tradestudy.report.folder import save
 
-    return save(result, folder)
+    return save(result, folder, anyway)
+
+
+def refuse(result: Result, anyway: bool, what: str, study: Path, fitted: Path | None = None) -> None:
+    """Raise LimitsBroken where the wing proposed breaks a limit, unless asked for anyway. ``what`` there is not."""
+    from tradestudy.report.words.broken_limits import broken, refusal
+    from tradestudy.report.words.limits_and_answer import stretched
+
+    if broken(stretched(result)) and not anyway:
+        raise LimitsBroken(refusal(result, what, f"{study}{f' --fitted {fitted}' if fitted else ''}"))
 
 
 def write_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False,
-                      beside: bool = False) -> list[Path]:
+                      beside: bool = False, anyway: bool = False) -> list[Path]:
     """Write the build sheet and its templates; ``beside``: with the result they were drawn from. Raises CommandError.
 
-    Nothing where the result has no wing to build.
+    Nothing where the result has no wing to build. Raises LimitsBroken where it breaks a limit, unless ``anyway``.
     """
     from tradestudy.files import write_whole
     from tradestudy.report.build_sheet.sheet import save_build_sheet
 
     try:
-        written = save_build_sheet(result, folder, paper, with_dxf)
+        written = save_build_sheet(result, folder, paper, with_dxf, anyway)
         if written and beside:
             written.append(write_whole(folder / "build_sheet.json", result.to_json().encode("utf-8")))
     except OSError as error:
@@ -277,10 +286,10 @@ def print_first_screen(result: Result) -> None:
 
 def verdict(result: Result) -> str:
     """Return whether the stretched wing may be built as it was asked for, in a sentence."""
-    from tradestudy.report.words.limits_and_answer import limit_words, listed
+    from tradestudy.report.words.broken_limits import broken_words
+    from tradestudy.report.words.limits_and_answer import listed
 
-    design = result.best
-    broken = [limit_words(state.name, design) for state in design.limits if not state.met] if design else []
+    broken = broken_words(result.best) if result.best else []
     if not broken:
         return "This wing meets every limit."
     return f"Not to be built like this: it breaks the {'limits' if len(broken) > 1 else 'limit'} on {listed(broken)}."

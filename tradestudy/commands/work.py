@@ -18,7 +18,6 @@ from tradestudy.aircraft.anchor.tie_to_stock import Anchor, anchored
 from tradestudy.aircraft.assessment.club import club
 from tradestudy.aircraft.assessment.full_design import assessed, bands, sources_used
 from tradestudy.aircraft.assessment.parts_compared import compared
-from tradestudy.aircraft.build.shopping import shopping
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.limits import MET_ABOVE, limits_of
 from tradestudy.aircraft.model.model_data import stock_wing, strips
@@ -26,6 +25,7 @@ from tradestudy.aircraft.model.objectives import TRADED, WEIGHT, of_purpose
 from tradestudy.aircraft.model.problem import VARIABLES
 from tradestudy.aircraft.model.section_data import section_facts
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
+from tradestudy.aircraft.workshop.shopping import shopping
 from tradestudy.errors import CommandError, RunFailed
 from tradestudy.results.result import Design, Result
 from tradestudy.search import branch_and_bound, conflicts, front, optimum, span_trade

@@ -132,7 +132,7 @@ def test_a_result_is_saved_like_that_of_a_run(tmp_path, monkeypatch):
     monkeypatch.setattr(
         "tradestudy.report.figures.all_figures.save_all", lambda *asked: []
     )  # drawn in tests of their own
-    monkeypatch.setattr("tradestudy.report.page.page.page", lambda result: "page")
+    monkeypatch.setattr("tradestudy.report.page.page.page", lambda *asked: "page")
     result = sample_result()
     written = {file.name for file in ts.save(result, str(tmp_path / "new" / "folder"))}
     assert {"summary.json", "wings.csv", "pilot_card.txt", "report.html"} <= written

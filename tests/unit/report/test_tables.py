@@ -5,7 +5,7 @@ from dataclasses import replace
 from io import StringIO
 
 import pytest
-from invented_result import design, sample_result
+from invented_result import broken_bench, design, sample_result
 
 from tradestudy.report.tables import TABLES, save_tables
 from tradestudy.report.words import drag_table
@@ -53,6 +53,9 @@ def test_speed_card_has_a_row_for_each_speed_of_each_wing(sample):
     curves = sample.recommended.curves
     for key in ("speed_kmh", "power_w", "range_km", "elevon_deg"):
         assert [float(row[key]) for row in rows[40:]] == curves[key]
+    assert {row["breaks"] for row in rows} == {""}
+    breaks = [row["breaks"] for row in rows_of(TABLES["speed_card"](broken_bench()))]
+    assert breaks == [""] * 40 + ["climb at full throttle; pack against the front of its bay"] * 40
 
 
 @pytest.mark.parametrize(

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import least_squares
 
-from tradestudy.aircraft.build.bench_test import Bench
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.workshop.bench_test import Bench
 from tradestudy.errors import RunFailed
 from tradestudy.physics.flight.strength import StrengthData
 from tradestudy.study.schema.search import LoadTest

@@ -7,9 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.build.bench_test import bench_tests
-from tradestudy.aircraft.build.cutting import cutting
-from tradestudy.aircraft.build.outline import outline
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.choices import Choice, choice_words, decided, edge_variables
 from tradestudy.aircraft.model.limit_origins import origin_of
@@ -17,6 +14,9 @@ from tradestudy.aircraft.model.limits import ACTIVE_BELOW, EDGE, MET_ABOVE, Limi
 from tradestudy.aircraft.model.model_data import ModelData, fixed_parts
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
 from tradestudy.aircraft.model.structure_data import crossed_bays
+from tradestudy.aircraft.workshop.bench_test import bench_tests
+from tradestudy.aircraft.workshop.cutting import cutting
+from tradestudy.aircraft.workshop.outline import outline
 from tradestudy.catalogue import part, parts
 from tradestudy.physics.flight import layout as layouts
 from tradestudy.physics.flight import strength, trimmed_flight

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.catalogue import part
 from tradestudy.quantities import from_si
 from tradestudy.results.result import Design
 from tradestudy.study.schema.study import Stretch, Study
@@ -25,8 +26,10 @@ def decided(study: Study, choice: Choice) -> Study:
         parts |= {"motor": _changed(study.motor, _named(study.motor_choice, choice.motor)), "motor_test": None}
     if choice.pack:  # a new pack: neither the age nor the measured sag of the one flown today
         other = _named(study.pack_choice, choice.pack)
+        chemistries = {part("cells", cell)["chemistry"] for cell in (study.pack.cell, other.cell)}
         parts["pack"] = _changed(study.pack, other, cells_across=other.cells_across or WHATEVER_FITS, health=1.0,
-                                 resistance=None)
+                                 resistance=None,  # a cut-off that does for one chemistry empties cells of another
+                                 cut_off=study.pack.cut_off if len(chemistries) == 1 else None)
         parts["defaults_used"] = tuple(used for used in study.defaults_used if used.key != CELLS_ACROSS)
     if study.fitted is not None:  # what was measured of the parts on the stock wing says nothing of others
         alike = {"motor_resistance": choice.motor, "pack_capacity": choice.pack, "pack_resistance": choice.pack}

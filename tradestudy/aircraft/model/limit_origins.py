@@ -29,6 +29,8 @@ def origin_of(study: Study, limit: Limit) -> str:
     assumed = {used.key for used in study.defaults_used}
     if name in ("cell_current", "full_throttle_cells") and study.pack.maximum_current is not None:
         return "pack.maximum_current" + (", assumed" if "pack.maximum_current" in assumed else "")
+    if name == "cell_voltage" and study.pack.cut_off is not None:
+        return "pack.cut_off"
     if FIXED.get(name) == MAKER and "pack.cell" in assumed:
         return "the maker of pack.cell, which is assumed"
     if name in BY_KEY:

@@ -15,11 +15,11 @@ import numpy as np
 from scipy.optimize import brentq
 
 from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
-from tradestudy.aircraft.build.bench_test import Bench
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.model_data import drag_items
 from tradestudy.aircraft.model.speed_sweep import best_speed
+from tradestudy.aircraft.workshop.bench_test import Bench
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.flight import layout

@@ -91,8 +91,8 @@ def test_every_stretched_wing_carries_the_ties(wing):
     # elevon follows the offset on a stretched wing too: trailing edge further up than with the section's own moment
     longer = anchor.variables | {"extension": 0.1, "cruise_speed": 15.0}
     tied, untied = (FlownDesign(each, anchor.choice, longer).level(15.0) for each in (data, plain))
-    assert tied["elevon"][0] < untied["elevon"][0] - np.radians(0.5)
-    assert tied["other"][0] / untied["other"][0] == pytest.approx(anchor.drag_factor, rel=1e-12)  # rounding
+    assert tied.elevon[0] < untied.elevon[0] - np.radians(0.5)
+    assert tied.other[0] / untied.other[0] == pytest.approx(anchor.drag_factor, rel=1e-12)  # rounding
 
 
 @pytest.mark.parametrize("flight", [None, (60, 60, 4000)])

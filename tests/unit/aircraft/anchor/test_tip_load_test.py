@@ -17,7 +17,7 @@ from tradestudy.aircraft.anchor.tip_load_test import (
     most_probable,
     with_factors,
 )
-from tradestudy.aircraft.build.bench_test import Bench
+from tradestudy.aircraft.workshop.bench_test import Bench
 from tradestudy.commands import work
 from tradestudy.errors import RunFailed, StudyFileError
 from tradestudy.report.words.load_test import load_test_rows, load_test_words

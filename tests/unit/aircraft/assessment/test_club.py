@@ -15,11 +15,11 @@ from invented_result import sample_result
 from tradestudy.aircraft.anchor.tie_to_stock import study_data
 from tradestudy.aircraft.assessment import club as clubs
 from tradestudy.aircraft.assessment.full_design import assessed
-from tradestudy.aircraft.build.shopping import lengths_to_buy, shopping
 from tradestudy.aircraft.model.choices import choice_of, variables_of
 from tradestudy.aircraft.model.limits import limits_of
 from tradestudy.aircraft.model.model_data import strips
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_speed
+from tradestudy.aircraft.workshop.shopping import lengths_to_buy, shopping
 from tradestudy.commands import work as runs
 from tradestudy.physics.flight import layout
 from tradestudy.physics.weights import mass

@@ -10,8 +10,8 @@ from surfaced import surfaced
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored
 from tradestudy.aircraft.assessment import handling
-from tradestudy.aircraft.build import outline
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.workshop import outline
 from tradestudy.physics.flight import layout, strength, trimmed_flight
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform

@@ -6,6 +6,7 @@ from lateral_answers import sideways
 from wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics.aero import lattice, viscous_drag
+from tradestudy.physics.air import equal_chord
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry import fins
 from tradestudy.physics.geometry.fins import Fin
@@ -87,9 +88,9 @@ def test_inertia_of_a_canted_sheet_by_hand():
 def test_one_chord_rubs_as_all_do():
     areas, chords, speed, air = np.array([0.02, 0.005]), np.array([0.12, 0.05]), 15.0, 1.5e-5
     each = sum(viscous_drag.fin_drag_area(area, chord, speed, air) for area, chord in zip(areas, chords, strict=True))
-    one = viscous_drag.fin_drag_area(areas.sum(), viscous_drag.equal_chord(areas, chords), speed, air)
+    one = viscous_drag.fin_drag_area(areas.sum(), equal_chord(areas, chords), speed, air)
     assert one == pytest.approx(each, rel=ROUNDING)
-    assert viscous_drag.equal_chord([0.02], [0.12]) == pytest.approx(0.12, rel=ROUNDING)
+    assert equal_chord([0.02], [0.12]) == pytest.approx(0.12, rel=ROUNDING)
 
 
 def test_laid_flat_it_is_more_wing():

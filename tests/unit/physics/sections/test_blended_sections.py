@@ -15,7 +15,7 @@ from tradestudy.physics.flight import layout, level_drag, strength, trimmed_flig
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 from tradestudy.physics.sections import airfoil, polar
-from tradestudy.physics.sections import polar as blend
+from tradestudy.physics.structure import stiffness
 from tradestudy.physics.structure.stiffness import StationSections
 from tradestudy.physics.weights import mass
 
@@ -51,7 +51,7 @@ def test_share_is_that_of_a_straight_cut(other_tip, scheme):
     wing = layout.outline(laid, *choice())
     station = np.linspace(0, wing.station[-1], 201)
     chord = planform.interpolated(wing, (wing.foam_chord,), station)[0]
-    share = blend.tip_share(wing, wing.foam_chord, station)
+    share = planform.tip_share(wing, wing.foam_chord, station)
     panel = wing.pieces.index("panel")
     start, end = wing.station[panel], wing.station[panel + 1]
     assert share[station <= start] == pytest.approx(0.0, abs=1e-15)
@@ -72,9 +72,9 @@ def test_shares_of_strips_hang_on_no_choice(other_tip, scheme):
     for extension, sweep, washout in ((0.05, 0.3, 0.0), (0.35, 0.55, 0.08)):
         wing = layout.outline(laid, np.asarray(extension), np.asarray(sweep), np.asarray(washout))
         mesh = half_wing_mesh(wing)
-        assert blend.tip_share(wing, wing.chord, mesh.middle[: mesh.n_wing, 1]) == pytest.approx(fixed, abs=1e-12)
+        assert planform.tip_share(wing, wing.chord, mesh.middle[: mesh.n_wing, 1]) == pytest.approx(fixed, abs=1e-12)
         at = np.append(mesh.inner_edge[: mesh.n_wing, 1], mesh.outer_edge[mesh.n_wing - 1, 1])
-        assert blend.tip_share(wing, wing.foam_chord, at) == pytest.approx(edges, abs=1e-12)
+        assert planform.tip_share(wing, wing.foam_chord, at) == pytest.approx(edges, abs=1e-12)
 
 
 # --- the same section twice is one section ----------------------------------------------------------------------
@@ -119,7 +119,7 @@ def test_section_angle_and_twist_are_one(random):
     wing = tapered(8, 0.5, 25)
     mesh = half_wing_mesh(wing)
     angles = trimmed_flight.strip_angles(wing, mesh)
-    share = blend.tip_share(wing, wing.chord, mesh.middle[:, 1])
+    share = planform.tip_share(wing, wing.chord, mesh.middle[:, 1])
     twisted = angles._replace(twist=angles.twist - (root + (tip - root) * share))
     with_camber = lattice.circulations(mesh, angles, cambered)
     with_twist = lattice.circulations(mesh, twisted, lattice.SectionCamber(0.0, 0.0))
@@ -150,10 +150,10 @@ def test_half_way_section(root, tip):
     scatter of 10 %, and to 0.06, which is its scatter."""
     outlines = [airfoil.coordinates_by_name(name) for name in (root, tip)]
     ends = [polar.section_table(outline, 0.8) for outline in outlines]
-    half = polar.section_table(blend.blended(*outlines, 0.5), 0.8)
+    half = polar.section_table(stiffness.blended(*outlines, 0.5), 0.8)
     lift, reynolds, angle = (grid.ravel()[:, None] for grid in np.meshgrid(
         np.linspace(0.0, 0.7, 8), np.log([8e4, 1.5e5, 3e5]), np.radians([-8.0, -3.0, 2.0])))
-    mixed = blend.strip_table(*ends, np.array([0.5]))
+    mixed = polar.strip_table(*ends, np.array([0.5]))
     drags = [polar.profile_drag(table, lift, reynolds, angle)[0] for table in (mixed, half)]
     assert np.sqrt(np.mean(np.log(drags[0] / drags[1]) ** 2)) < 0.03
     limits = [polar.lift_limits(table, reynolds, angle)[0][0] for table in (mixed, half)]
@@ -162,7 +162,7 @@ def test_half_way_section(root, tip):
 
 def test_ends_of_the_blend_are_the_two_tables():
     ends = [polar.section_table(airfoil.coordinates_by_name(name), 0.8) for name in ("mh60", "naca0010")]
-    mixed = blend.strip_table(*ends, np.array([0.0, 1.0]))
+    mixed = polar.strip_table(*ends, np.array([0.0, 1.0]))
     where = np.array([[0.2, 0.2], [0.6, 0.6]]), np.log(2e5), np.radians(-4.0)
     both = polar.profile_drag(mixed, *where), polar.lift_limits(mixed, *(np.full(2, one) for one in where[1:]))[0]
     for strip, table in enumerate(ends):
@@ -173,7 +173,7 @@ def test_ends_of_the_blend_are_the_two_tables():
 def test_slopes_of_a_blended_table(random):
     """Fourth-order differences, strips of every share; knots jump in the third derivative: 1e-6."""
     ends = [polar.section_table(airfoil.coordinates_by_name(name), 0.8) for name in ("mh60", "naca0010")]
-    mixed = blend.strip_table(*ends, np.linspace(0, 1, 12))
+    mixed = polar.strip_table(*ends, np.linspace(0, 1, 12))
     where = [random.uniform(-0.3, 1.3, (5, 12)), np.log(random.uniform(5e4, 9e5, (5, 12))),
              np.radians(random.uniform(-18, 9, (5, 12)))]
     exact, step = polar.profile_drag(mixed, *where), 1e-5
@@ -196,7 +196,7 @@ def test_foam_is_the_volume_between_the_templates(other_tip, scheme):
     found = mass.bare_wing(wing, laid.materials)
     station = np.linspace(0, wing.station[-1], 3001)
     edge, chord = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord), station)
-    share = blend.tip_share(wing, wing.foam_chord, station)
+    share = planform.tip_share(wing, wing.foam_chord, station)
     area = laid.materials.section_area + laid.materials.tip_area_change * share
     per_length = 2 * laid.materials.foam_density * area * chord**2
     assert found["foam"].mass == pytest.approx(np.trapezoid(per_length, station), rel=1e-5)  # trapezoids
@@ -206,7 +206,7 @@ def test_foam_is_the_volume_between_the_templates(other_tip, scheme):
 
 def test_area_of_a_blend_is_linear_and_its_outline_nearly():
     outlines = [airfoil.coordinates_by_name(name) for name in ("mh60", "naca0018")]
-    root, half, tip = (airfoil.section_shape(blend.blended(*outlines, share)) for share in (0.0, 0.5, 1.0))
+    root, half, tip = (airfoil.section_shape(stiffness.blended(*outlines, share)) for share in (0.0, 0.5, 1.0))
     assert half.area == pytest.approx(0.5 * (root.area + tip.area), rel=1e-12)
     assert half.perimeter == pytest.approx(0.5 * (root.perimeter + tip.perimeter), rel=2e-3)  # a curve gets longer
 

@@ -127,8 +127,8 @@ import sys, dask
 import cheap_tasks
 from distributed import LocalCluster
 from tradestudy.errors import CommandError
-from tradestudy.search.engine_choice import open_engine
-from tradestudy.search.engines import InProcess, Lost, completed
+from tradestudy.search.engines.cluster import open_engine
+from tradestudy.search.engines.processes import InProcess, Lost, completed
 
 def answers(engine, function, items):
     engine.furnish(cheap_tasks.Room(84))

@@ -6,15 +6,14 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.physics.geometry import fins as fins_of
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.limits import pack_box
+from tradestudy.aircraft.model.model_data import ModelData
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.flight import layout as layouts
+from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
 from tradestudy.study.schema.study import Study
-
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
-from tradestudy.aircraft.model.model_data import ModelData
-from tradestudy.aircraft.model.limits import pack_box
-from tradestudy.aircraft.model.choices import Choice
 
 
 def outline(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],

@@ -6,17 +6,17 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.physics.geometry import fins as fins_of
-from tradestudy.physics.flight import trimmed_flight, layout
-from tradestudy.physics.structure import local_failure
-from tradestudy.physics.weights import mass
-from tradestudy.physics.geometry import planform
-from tradestudy.study.schema.study import Study
-
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
-from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.assessment.pocket_checks import moved
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.model_data import ModelData
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.physics.flight import layout, trimmed_flight
+from tradestudy.physics.geometry import fins as fins_of
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.structure import local_failure
+from tradestudy.physics.weights import mass
+from tradestudy.study.schema.study import Study
+
 from .shopping import lengths_to_buy, rod_pieces
 from .template_sections import cores, end_sections, jig
 

@@ -10,17 +10,16 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.flight import trimmed_flight, layout, strength
-from tradestudy.physics.structure import bench_loads
-from tradestudy.physics.geometry import planform
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.evaluation import one_design
 from tradestudy.physics.air import GRAVITY
+from tradestudy.physics.flight import layout, strength, trimmed_flight
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.structure import bench_loads
 from tradestudy.physics.structure.failure_modes import mode_names
 from tradestudy.physics.structure.loads import WingLoads
 from tradestudy.physics.structure.stiffness import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR, WingStructure
-
-from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.evaluation import one_design
 
 FROM_TIP = 0.030  # m; where a bag hangs inboard of the tip, or at the rods' end if that comes first
 GENTLE = 0.6  # of the bag at which a test of stiffness stops: enough to read by a ruler; judgement, no source

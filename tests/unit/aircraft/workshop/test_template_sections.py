@@ -6,15 +6,16 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from tradestudy.physics.sections import airfoil
-from tradestudy.physics.geometry import fins as fin, planform
-from tradestudy.physics.flight import layout
-from tradestudy.physics.weights import mass
 from tradestudy.aircraft.model import section_data
-from tradestudy.aircraft.build.cutting import cutting
-from tradestudy.aircraft.model.model_data import model_data
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.build.template_sections import PAIRS_APART, foam_outline, pair_offsets, without_film
+from tradestudy.aircraft.model.model_data import model_data
+from tradestudy.aircraft.workshop.cutting import cutting
+from tradestudy.aircraft.workshop.template_sections import PAIRS_APART, foam_outline, pair_offsets, without_film
+from tradestudy.physics.flight import layout
+from tradestudy.physics.geometry import fins as fin
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.sections import airfoil
+from tradestudy.physics.weights import mass
 
 CHOICE = Choice(4, 2, 0.003, 2, "9x6")
 ROUNDED = 6e-4  # mm: coordinates are told to a thousandth

@@ -8,18 +8,16 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.physics.geometry import fins as fins_of
-from tradestudy.physics.flight import layout
-from tradestudy.physics.weights import mass
-from tradestudy.physics.geometry import planform
-from tradestudy.quantities import from_si
-from tradestudy.study.schema.study import Study
-from tradestudy.study.schema.key_types import propeller_lengths
-
 from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
-from tradestudy.aircraft.model.choices import choice_of, variables_of
-from tradestudy.aircraft.model.choices import decided
+from tradestudy.aircraft.model.choices import choice_of, decided, variables_of
+from tradestudy.physics.flight import layout
+from tradestudy.physics.geometry import fins as fins_of
+from tradestudy.physics.geometry import planform
+from tradestudy.physics.weights import mass
+from tradestudy.quantities import from_si
 from tradestudy.results.result import Design
+from tradestudy.study.schema.key_types import propeller_lengths
+from tradestudy.study.schema.study import Study
 
 FILM_OVERLAP = 1.10  # seams, folds and trimming; common practice, no source
 SAME = 1e-6  # m; lengths that differ by less are one length

@@ -10,14 +10,13 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.physics.sections import airfoil
+from tradestudy.aircraft.model import materials, section_data
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
+from tradestudy.physics.sections import airfoil
 from tradestudy.study.schema.study import Study
-
-from tradestudy.aircraft.model import materials, section_data
-from tradestudy.aircraft.model.model_data import ModelData
-from tradestudy.aircraft.model.choices import Choice
 
 FRONT_BLOCK = 0.15  # of the foam chord: where the front block of the jig stands
 CHORD_ALLOWANCE, THICKNESS_ALLOWANCE = 10.0, 5.0  # mm at each edge of a block; common practice, no source

@@ -1,0 +1,94 @@
+"""The longest rod: by Pythagoras, and for the two that ask: a design's numbers, and the span to build."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.optimize import brentq
+from turnstone import answer_of, told_space
+
+from tradestudy.aircraft.assessment.full_design import assessed
+from tradestudy.physics.flight import layout
+from tradestudy.search.search_space import starting_points
+from tradestudy.search.span_trade import flat_band
+
+STOCK_HALF, ROOT, TIP, TAN_SWEEP = 0.490, 0.205, 0.135, 190 / 490
+# inner end, outer end, share of the foam chord; of the stock wing
+MAIN, REAR = (0.0, 0.340, 0.28), (0.010, 0.455, 0.62)
+BEST, LEFT = 1.300, 0.3  # m: the best span here, and how quickly a span away from it loses
+
+
+def length(rod, half):
+    """From its inner end to as far from the tip as on the stock wing, at its share of the foam chord. [m]"""
+    inner, outer, share = rod
+    outer = half - (STOCK_HALF - outer)
+    aft = [TAN_SWEEP * y + share * (ROOT + (TIP - ROOT) * y / half) for y in (inner, outer)]
+    return np.hypot(outer - inner, aft[1] - aft[0])
+
+
+def wing_of(data, extension):
+    extension = np.asarray(extension)
+    return layout.outline(data, extension, np.full(extension.shape, np.arctan(TAN_SWEEP)), np.zeros(extension.shape))
+
+
+@pytest.fixture(scope="module")
+def data(turnstone_space):
+    return turnstone_space.data(turnstone_space.choices[0]).layout
+
+
+def test_the_longest_of_all_sets_counts(data):
+    """Here that of the second set; and of the first where the second is shorter."""
+    extension = np.array([0.0, 0.07, 0.19])
+    wing = wing_of(data, extension)
+    assert data.scheme == "scaled"
+    assert layout.longest_rod(data, wing) == pytest.approx(length(REAR, STOCK_HALF + extension), rel=1e-12)
+    assert np.all(length(REAR, STOCK_HALF + extension) > 1.1 * length(MAIN, STOCK_HALF + extension))
+    for runs in (data.rods[:1], (data.rods[0], data.rods[1]._replace(outer_end=0.2))):
+        found = layout.longest_rod(data._replace(rods=runs), wing)
+        assert found == pytest.approx(length(MAIN, STOCK_HALF + extension), rel=1e-12)
+    assert layout.longest_rod(data._replace(rods=()), wing).tolist() == [0.0, 0.0, 0.0]
+
+
+def test_a_design_tells_the_rod_of_its_own_span(turnstone_study, turnstone_space):
+    choice = turnstone_space.choices[0]
+    design = starting_points(turnstone_space)[0] | {"extension": 0.085}
+    told = assessed(turnstone_study, turnstone_space.data(choice), choice, design, "alternative")
+    assert told.numbers["rod_length_mm"] == pytest.approx(1e3 * length(REAR, STOCK_HALF + 0.085), abs=1e-4)  # rounded
+
+
+@pytest.fixture(scope="module")
+def banded(turnstone_space):
+    """Make the flat band of a trade that loses little by little away from its best span, with rods sold so long [m]."""
+    def gain(choice, variables):
+        return 1e5 * (1 - LEFT * (0.98 + 2 * variables["extension"] - BEST) ** 2)
+
+    def band(sold):
+        stretch = turnstone_space.study.stretch.model_copy(update={"rod_length_sold": sold})
+        space = told_space(replace(turnstone_space, study=replace(turnstone_space.study, stretch=stretch)), gain)
+        choice, start = space.choices[0], starting_points(space)[0]
+        trade = []
+        for span in np.linspace(0.98, 1.37, 14):
+            design = start | {"extension": 0.5 * (span - 0.98)}
+            trade.append(answer_of(space, choice, design, gain(choice, design)))
+        best = start | {"extension": 0.5 * (BEST - 0.98)}
+        return flat_band(space, answer_of(space, choice, best, gain(choice, best)), trade)
+
+    return band
+
+
+@pytest.mark.parametrize("sold", [0.56, 0.60])
+def test_the_span_to_build_is_the_longest_whose_rods_need_no_splice(banded, sold):
+    """To the whole centimetre below; another rod, or another end of it, would be centimetres off."""
+    uncut = 2e3 * brentq(lambda half: length(REAR, half) - sold, 0.49, 0.69)
+    assert 0.5 < uncut % 10 < 9.5  # mm; not so near a whole centimetre that a rounding decides
+    found = banded(sold)
+    assert found.span_mm == 10 * int(uncut // 10) and found.low_mm < found.span_mm < 1e3 * BEST
+    assert found.reason == f"rods of {1e3 * sold:.0f} mm then need no splice"
+
+
+@pytest.mark.parametrize("sold", [0.40, 0.70, 0.90])
+def test_rods_that_are_long_enough_anyway_or_never_decide_nothing(banded, sold):
+    """0.40 m does for no wing of the trade, 0.70 m for spans beyond the best one, 0.90 m for all."""
+    assert length(REAR, STOCK_HALF) > 0.40 and length(REAR, 0.5 * BEST) < 0.70
+    found = banded(sold)
+    assert found.span_mm == round(1e3 * BEST) and "splice" not in found.reason

@@ -1,0 +1,89 @@
+"""The 1.3 times stall that no cruise goes below: where the best speed lies slower, the floor is what is told."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tradestudy.aircraft.assessment.parts_compared import combinations, compared
+from tradestudy.aircraft.assessment.pilot_card import flyable, flyable_speeds, pilot_card
+from tradestudy.aircraft.model import batch
+from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_near, best_speed
+from tradestudy.search.search_space import starting_points
+
+FLOOR = 1.3
+KMH = 3.6
+ROUNDED = 1e-4  # km/h; a card tells five places
+
+
+@pytest.fixture(scope="module")
+def flown(turnstone_anchor):
+    return FlownDesign(turnstone_anchor.data, turnstone_anchor.choice, turnstone_anchor.variables)
+
+
+@pytest.fixture(scope="module")
+def card(flown):
+    return flown.card()
+
+
+@pytest.fixture(scope="module")
+def slowly(card):
+    """The same wing, were it ever better to fly slower: its endurance falls with the fourth power of its speed."""
+    steep = 4e3 * (10 / card.speed) ** 4
+    gain = {"endurance": steep, "range": steep * card.speed, "usual_time": steep, "radius": 0.5 * steep * card.speed}
+    return replace(card, columns=card.columns | gain)
+
+
+def test_speeds_that_may_be_cruised_at_begin_at_the_floor(card):
+    floor = FLOOR * card.stall_speed
+    assert card.speed[0] < 0.9 * floor  # the card itself begins slower
+    np.testing.assert_array_equal(flyable(card), (card.speed >= floor) & (card.columns["throttle"] <= 1))
+    speeds = flyable_speeds(card)
+    assert speeds[0] == pytest.approx(floor, rel=1e-12) and np.all(np.diff(speeds) > 0)
+    assert speeds[-1] == card.speed[card.columns["throttle"] <= 1].max()
+
+
+def test_the_card_tells_the_floor_where_slower_would_be_better(turnstone_study, flown, slowly):
+    """Without wind, against it and with it; the band of good speeds and the longest flight begin there as well."""
+    winds = turnstone_study.card.model_copy(update={"winds": (0.0, 2.0)})
+    told = pilot_card(replace(turnstone_study, card=winds), flown, slowly, 14.0)
+    floor = KMH * FLOOR * slowly.stall_speed
+    assert [row["speed_kmh"] for row in told["legs"]] == pytest.approx([floor] * 3, abs=ROUNDED)
+    assert told["band_low_kmh"] == told["longest_kmh"] == pytest.approx(floor, abs=ROUNDED)
+    assert told["stall_kmh"] == pytest.approx(floor / FLOOR, abs=ROUNDED)
+    # 2 % of the gain: its speed to the minus third or fourth power
+    assert 1 + 0.02 / 4 < told["band_high_kmh"] / floor < 1 + 0.02 / 2.5
+
+
+def test_the_best_speed_for_a_long_flight_is_the_floor(flown):
+    """Most time in the air lies below 1.3 times the stall of this wing, as the model itself says."""
+    floor = FLOOR * flown.stall().speed
+    below, at, above = flown.gain_at(floor * np.array([0.97, 1.0, 1.03]), "usual_flight")
+    assert below > at > above
+    for speed in (best_speed(flown, "usual_flight"), best_near(flown, "usual_flight", floor),
+                  best_near(flown, "usual_flight", 1.1 * floor)):
+        # a search within 1 mm/s, or a straight line between speeds 3 % apart
+        assert floor * (1 - 1e-6) <= speed < floor * (1 + 2e-3)
+    assert best_speed(flown, "distance") > 1.05 * floor  # where the floor has nothing to say
+
+
+def test_the_best_speed_among_many_designs_is_the_floor(turnstone_space):
+    """As for one: what the table of speeds tells, against each wing's own stall."""
+    space = turnstone_space
+    choice, start = space.choices[0], starting_points(space)[0]
+    designs = [start | {"extension": extension} for extension in (0.02, 0.12)]
+    chosen, _ = batch.at_best_speed(space.data(choice), batch.Batch([choice] * 2, batch.columns(designs)),
+                                    "usual_flight", 25.0)
+    for design, speed in zip(designs, chosen.variables["cruise_speed"], strict=True):
+        stall = FlownDesign(space.data(choice), choice, design).stall().speed
+        assert speed == pytest.approx(FLOOR * stall, rel=1e-3)  # straight lines between ever closer speeds
+
+
+def test_parts_are_compared_at_no_less_than_the_floor(turnstone_study, turnstone_anchor):
+    study = replace(turnstone_study, fly=turnstone_study.fly.model_copy(update={"purpose": "usual_flight"}),
+                    choices=turnstone_study.choices.model_copy(update={"propeller": None, "parallel": None}),
+                    motor_choice=(), pack_choice=())
+    choice = turnstone_anchor.choice
+    assert len(combinations(study, choice)) == 1
+    row, = compared(study, turnstone_anchor, choice, turnstone_anchor.variables, 9.0)
+    assert row["speed_kmh"] == pytest.approx(FLOOR * row["stall_speed_kmh"], abs=2 * ROUNDED)

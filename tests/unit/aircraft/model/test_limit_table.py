@@ -1,0 +1,276 @@
+"""Every limit at once: what it looks at, its bound and side, which rating or key it comes from.
+
+The Turnstone has no two ratings alike, and every bound is worked out here from its file, so that a limit that takes
+another's rating, element or side is off.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tradestudy.aircraft.model import batch, direct_outputs
+from tradestudy.aircraft.model.limit_origins import origin_of
+from tradestudy.aircraft.model.limits import limits_of
+from tradestudy.aircraft.model.model_data import strips
+from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.search.search_space import search_space, starting_points
+
+DEGREE = np.pi / 180
+CRUISE = 14.0  # m/s
+FULL = 128 / 3.6 / 1.2  # m/s; never-exceed speed over 1.2
+LAUNCH = 8.6  # m/s; below 1.17 times the stall of the stock wing
+PACK_LENGTH = 2 * 0.065 + 0.010  # m; two rows of 18650 cells and their strips
+FRONT, BACK = 0.017 + 0.5 * PACK_LENGTH, 0.017 + 0.173 - 0.5 * PACK_LENGTH
+# Stock wing numbers set by hand where limits come from it: two utilisations above what a safety factor of 1.5 leaves,
+# one of them past breaking.
+STOCK = {"fin_volume": 0.0131, "yaw_stiffness": 0.0242, "roll_per_metre": 0.352, "twist_off_share": 0.61,
+         "utilisation": np.array([0.71, 0.42, 0.93, 1.24])}
+
+# name: output, which conditions of it, bound [SI], scale, side (+1 at least, -1 at most), where it comes from
+TABLE = {
+    "up_elevon": ("elevon", "cruise", -7.5 * DEGREE, 0.1, +1, "the study"),
+    "down_elevon": ("elevon", "cruise", 7.5 * DEGREE, 0.1, -1, "the study"),
+    "cruise_over_stall": ("stall_margin", "slow", 0.0, 1.0, +1, "common practice"),
+    "slowest_flight": ("stall_margin", "launch", 0.0, 1.0, +1, "fly.launch_speed"),
+    "failure_load_factor": ("failure_load_factor", "pull_up", 5.3, 5.3, +1, "the study"),
+    "tip_deflection": ("deflection_share", "pull_up", 0.029, 0.029, -1, "the study"),
+    "climb": ("climb_speed", None, 2.6, 5.0, +1, "the study"),
+    "full_speed": ("surplus_thrust", None, 0.0, 0.5, -1, "never-exceed speed over 1.2"),
+    "end_throttle": ("end_throttle", None, 0.93, 1.0, -1, "full throttle is all there is"),
+    "cell_current": ("end_current", None, 38.0, 38.0, -1, "pack.maximum_current"),
+    "cell_voltage": ("end_voltage", None, 3 * 2.9, 9.0, +1, "pack.cut_off"),
+    "full_throttle_motor": ("full_throttle_motor_current", None, 23.0, 23.0, -1, "motor.maximum_current"),
+    "full_throttle_controller": ("full_throttle_motor_current", None, 34.0, 34.0, -1, "controller.maximum_current"),
+    "full_throttle_cells": ("full_throttle_current", None, 38.0, 38.0, -1, "pack.maximum_current"),
+    "strength_pull_up": ("utilisation", "pull_up", 0.71, 0.71, -1, "what the stock wing uses"),
+    "strength_push_over": ("utilisation", "push_over", 1 / 1.5, 1 / 1.5, -1, "safety factor of 1.5"),
+    "strength_gust_cruise": ("utilisation", "gust_cruise", 0.93, 0.93, -1, "what the stock wing uses"),
+    "strength_gust_full_speed": ("utilisation", "gust_full_speed", 1.0, 1.0, -1, "what the stock wing uses"),
+    "fin_volume": ("fin_volume", None, 0.86 * 0.0131, 0.0131, +1, "0.86 of the stock wing's"),
+    "roll_control": ("roll_control", None, 0.4, 1.0, +1, "0.83 of the stock wing's speed"),
+    "pitch_control": ("pitch_control", None, 0.4, 1.0, +1, "0.83 of the stock wing's speed"),
+    "twist_off_share": ("twist_off_share", None, 0.61, 1.0, -1, "the stock wing"),
+    "yaw_stiffness": ("yaw_stiffness", None, 0.77 * 0.0242, 0.0242, +1, "0.77 of the stock wing's"),
+    "roll_per_metre": ("roll_per_metre", None, 0.71 * 0.352, 0.352, +1, "0.71 of the stock wing's"),
+    "flying_weight": ("all_up_mass", None, 1.63, 1.63, -1, "the study"),
+    "pack_forward": ("pack_position", None, FRONT, 0.05, +1, "the bay belly"),
+    "pack_aft": ("pack_position", None, BACK, 0.05, -1, "the bay belly"),
+}
+
+
+@pytest.fixture(scope="module")
+def space(turnstone_space, turnstone_anchor):
+    """The Turnstone, its stock wing's numbers set by hand."""
+    reference = replace(turnstone_anchor.reference, **STOCK)
+    return replace(turnstone_space, anchor=replace(turnstone_anchor, reference=reference), _data={}, _models={})
+
+
+@pytest.fixture(scope="module")
+def design(space):
+    """One stretched wing."""
+    return starting_points(space)[0] | {"cruise_speed": CRUISE, "extension": 0.11}
+
+
+@pytest.fixture(scope="module")
+def told(space, design):
+    """All that the model tells of that wing, as arrays: what limits ask for, and how each condition is flown."""
+    model = space.model(space.anchor.choice)
+    model.run(space.anchor.choice, design)
+    names = {output for output, *_ in TABLE.values()} | {"dynamic_pressure", "load_factor"}
+    return {name: np.atleast_1d(model.value(name)) for name in names}
+
+
+@pytest.fixture(scope="module")
+def places(space, told):
+    """Where each condition lies among the eight, told by how fast and at what load factor it is flown."""
+    speed = np.sqrt(2 * told["dynamic_pressure"] / space.data(space.anchor.choice).flight.air_density)
+    load = told["load_factor"]
+    steady = np.abs(load - 1) < 1e-12
+    found = {
+        "cruise": steady & np.isclose(speed, CRUISE), "slow": steady & np.isclose(speed, CRUISE / 1.3),
+        "launch": steady & np.isclose(speed, LAUNCH), "full_speed": steady & np.isclose(speed, FULL),
+        "pull_up": np.isclose(load, 4.4) & np.isclose(speed, FULL),
+        "push_over": np.isclose(load, -1.7) & np.isclose(speed, FULL),
+        "gust_cruise": (load > 1.05) & np.isclose(speed, CRUISE),
+        "gust_full_speed": (load > 1.05) & ~np.isclose(load, 4.4) & np.isclose(speed, FULL)}
+    assert all(where.sum() == 1 for where in found.values()) and sum(found.values()).tolist() == [1] * 8
+    return {name: int(np.flatnonzero(where)[0]) for name, where in found.items()}
+
+
+def elements(value, condition, places):
+    """The elements of an output that belong to a condition: of all eight, the first four, or the last four."""
+    if condition is None:
+        return value
+    rows = {8: 0, 4: 4 * (condition in ("pull_up", "push_over", "gust_cruise", "gust_full_speed"))}[len(value)]
+    return np.atleast_1d(value[places[condition] - rows])
+
+
+def limits(study, reference, choice, space):
+    return {limit.name: limit for limit in limits_of(study, reference, choice, strips(space.data(space.anchor.choice)))}
+
+
+def test_these_are_all(space):
+    assert [limit.name for limit in space.limits(space.anchor.choice)] == list(TABLE)
+
+
+@pytest.mark.parametrize("name", TABLE)
+def test_margin_at_a_given_design(space, told, places, name):
+    output, condition, bound, scale, side, origin = TABLE[name]
+    limit = next(limit for limit in space.limits(space.anchor.choice) if limit.name == name)
+    value = told[output]
+    expected = side * (elements(value, condition, places) - bound) / scale
+    np.testing.assert_allclose(limit.margin(value), expected, rtol=1e-12, atol=1e-14)
+    assert (limit.output, limit.bound, limit.scale) == (output, pytest.approx(bound), pytest.approx(scale))
+    slope = np.cos(np.arange(value.size)).reshape(value.shape)  # any; no two elements alike, so another one would show
+    np.testing.assert_allclose(limit.margin_slope(slope.reshape(-1)), side * elements(slope, condition, places) / scale)
+    assert origin_of(space.study, limit) == origin
+
+
+def test_search_report_and_grid_measure_alike(space, design, told):
+    """The same margins by the door of the search, by that of a report, and by that of many designs at once."""
+    choice, data = space.anchor.choice, space.data(space.anchor.choice)
+    single = direct_outputs.values_of(data, choice, FlownDesign(data, choice, design), design)
+    single |= direct_outputs.carried(data, design, direct_outputs.beam_of(data.strength, choice, design, single))
+    other = design | {"extension": 0.04, "cruise_speed": 16.0}
+    many = batch.evaluated(data, batch.Batch([choice, choice], batch.columns([other, design])))
+    for limit in space.limits(choice):
+        expected = limit.margin(told[limit.output])
+        for value in (single[limit.output], many[limit.output][1]):
+            np.testing.assert_allclose(limit.margin(value), expected, rtol=1e-9, atol=1e-11, err_msg=limit.name)
+        assert not np.allclose(limit.margin(many[limit.output][0]), expected, rtol=1e-9) or limit.name in (
+            "full_throttle_motor", "full_throttle_controller", "full_throttle_cells"), limit.name
+
+
+# --- which key moves which limit ---------------------------------------------------------------------------
+
+MOVES = {
+    ("motor", "maximum_current"): {"full_throttle_motor"},
+    ("controller", "maximum_current"): {"full_throttle_controller"},
+    ("controller", "throttle_cap"): {"end_throttle"},
+    ("pack", "maximum_current"): {"cell_current", "full_throttle_cells"},
+    ("pack", "connector_current"): set(),
+    ("pack", "cut_off"): {"cell_voltage"},
+    ("limits", "up_elevon"): {"up_elevon", "down_elevon"},
+    ("limits", "failure_load_factor"): {"failure_load_factor"},
+    ("limits", "tip_deflection"): {"tip_deflection"},
+    ("limits", "climb"): {"climb"},
+    ("limits", "flying_weight"): {"flying_weight"},
+    ("limits", "fin_volume_share"): {"fin_volume"},
+    ("limits", "yaw_stiffness_share"): {"yaw_stiffness"},
+    ("limits", "roll_rate_share"): {"roll_per_metre"},
+    ("limits", "control_speed_share"): {"roll_control", "pitch_control"},  # the speed in their words
+    ("limits", "stall_speed_ratio"): set(),  # a launch below it counts
+}
+
+
+def moved(before, after):
+    """Names of limits that are not what they were."""
+    assert set(before) == set(after)
+    return {name for name in before if before[name] != after[name]}
+
+
+@pytest.mark.parametrize(("table", "key"), MOVES)
+def test_a_key_moves_its_own_limits_alone(space, table, key):
+    study, reference, choice = space.study, space.anchor.reference, space.anchor.choice
+    own = getattr(study, table)
+    other = replace(study, **{table: own.model_copy(update={key: 1.03 * getattr(own, key)})})
+    assert moved(limits(study, reference, choice, space), limits(other, reference, choice, space)) == MOVES[table, key]
+
+
+@pytest.mark.parametrize(("key", "names"), [
+    ("from_nose", {"pack_forward", "pack_aft"}), ("length", {"pack_aft"}), ("width", set()), ("depth", set())])
+def test_the_pack_slides_in_its_own_bay(space, key, names):
+    """The other bay, which stands first in the file, moves nothing."""
+    study, reference, choice = space.study, space.anchor.reference, space.anchor.choice
+    before = limits(study, reference, choice, space)
+    for index, expected in ((0, set()), (1, names)):
+        bays = list(study.bay)
+        bays[index] = bays[index].model_copy(update={key: getattr(bays[index], key) + 0.003})
+        assert moved(before, limits(replace(study, bay=tuple(bays)), reference, choice, space)) == expected
+
+
+# a stock wing's number, where nothing is asked for: the limits that it sets
+YARDSTICK = {
+    "elevon": (-0.081, {"up_elevon": -0.081, "down_elevon": 0.081}),
+    "failure_load_factor": (6.1, {"failure_load_factor": 6.1}),
+    "deflection_share": (0.0173, {"tip_deflection": 0.0173}),
+    "fin_volume": (0.015, {"fin_volume": 0.86 * 0.015}),
+    "yaw_stiffness": (0.031, {"yaw_stiffness": 0.77 * 0.031}),
+    "roll_per_metre": (0.41, {"roll_per_metre": 0.71 * 0.41}),
+    "twist_off_share": (0.66, {"twist_off_share": 0.66}),
+    "utilisation": (np.array([0.75, 0.81, 0.87, 0.95]), {
+        "strength_pull_up": 0.75, "strength_push_over": 0.81, "strength_gust_cruise": 0.87,
+        "strength_gust_full_speed": 0.95}),
+}
+
+
+@pytest.mark.parametrize("name", YARDSTICK)
+def test_what_is_left_out_is_set_by_the_stock_wing(space, name):
+    study = replace(space.study, limits=space.study.limits.model_copy(
+        update=dict.fromkeys(("up_elevon", "failure_load_factor", "tip_deflection", "flying_weight"))))
+    value, bounds = YARDSTICK[name]
+    choice = space.anchor.choice
+    before = limits(study, space.anchor.reference, choice, space)
+    after = limits(study, replace(space.anchor.reference, **{name: value}), choice, space)
+    assert "flying_weight" not in before
+    assert moved(before, after) == set(bounds)
+    for limit, bound in bounds.items():
+        assert after[limit].bound == pytest.approx(bound, rel=1e-12)
+
+
+# --- which part's rating -----------------------------------------------------------------------------------
+
+# what is chosen, and the bounds that are then not those of the table above
+CHOSEN = {
+    "a row of cells less": ({"parallel": 1}, {"cell_current": 19.0, "full_throttle_cells": 19.0,
+                                              "pack_forward": 0.017 + 0.5 * 0.075, "pack_aft": 0.190 - 0.5 * 0.075}),
+    "a row of cells more": ({"parallel": 3}, {"cell_current": 57.0, "full_throttle_cells": 57.0,
+                                              "pack_forward": 0.017 + 0.5 * 0.205, "pack_aft": 0.190 - 0.5 * 0.205}),
+    "a cell more in series": ({"series": 4}, {"cell_voltage": 4 * 2.9, "pack_forward": 0.017 + 0.5 * 0.205,
+                                              "pack_aft": 0.190 - 0.5 * 0.205}),
+    "another pack": ({"pack": "flat", "series": 4, "parallel": 3},
+                     {"cell_current": 52.0, "full_throttle_cells": 52.0, "cell_voltage": 4 * 3.3,
+                      "pack_forward": 0.017 + 0.5 * 0.410, "pack_aft": 0.190 - 0.5 * 0.410}),
+    "another motor": ({"motor": "wide"}, {"full_throttle_motor": 29.0}),
+    "another cap": ({"throttle_cap": 0.71}, {"end_throttle": 0.71}),
+    "other rods": ({"rod_diameter": 0.002, "rod_pairs": 2}, {}),
+    "another propeller": ({"propeller": "8x6"}, {}),
+}
+
+
+@pytest.mark.parametrize("words", CHOSEN)
+def test_ratings_are_those_of_what_is_chosen(space, words):
+    changed, bounds = CHOSEN[words]
+    found = limits(space.study, space.anchor.reference, replace(space.anchor.choice, **changed), space)
+    for name, (_, _, own, *_) in TABLE.items():
+        assert found[name].bound == pytest.approx(bounds.get(name, own), rel=1e-9), name
+
+
+def test_a_cut_off_passes_to_another_pack_of_its_chemistry_alone(space):
+    """2.9 V a cell, told for lithium-ion, would empty a pouch that must not go below 3.3 V."""
+    for pack, bound in (("broad", 4 * 2.9), ("flat", 4 * 3.3)):
+        choice = replace(space.anchor.choice, pack=pack, series=4)
+        assert limits(space.study, space.anchor.reference, choice, space)["cell_voltage"].bound == pytest.approx(bound)
+
+
+def test_without_a_pack_s_own_rating_the_cells_count(space):
+    """20 A and 2.5 V each, from the catalogue."""
+    bare = replace(space.study, pack=space.study.pack.model_copy(update={"maximum_current": None, "cut_off": None}))
+    for parallel in (2, 3):
+        found = limits(bare, space.anchor.reference, replace(space.anchor.choice, parallel=parallel), space)
+        assert found["cell_current"].bound == found["full_throttle_cells"].bound == 20.0 * parallel
+        assert found["cell_voltage"].bound == pytest.approx(2.5 * 3)
+
+
+@pytest.mark.parametrize(("table", "rating", "words"), [
+    ("motor", "maximum_current", "motor current at full throttle"),
+    ("controller", "maximum_current", "controller current at full throttle"),
+    ("pack", "maximum_current", "cell current at full throttle")])
+def test_a_drive_beyond_a_rating_is_set_aside_for_it(turnstone_study, turnstone_anchor, table, rating, words):
+    """5 A do for none of them; the choices stay, for with none left the search shows how far off they are."""
+    own = getattr(turnstone_study, table).model_copy(update={rating: 5.0})
+    lists = turnstone_study.choices.model_copy(update={"parallel": None, "propeller": ("8x5",)})
+    found = search_space(replace(turnstone_study, **{table: own}, choices=lists), turnstone_anchor)
+    assert len(found.set_aside) == 1
+    assert f"8x5 on 3S2P: {words} is " in found.set_aside[0] and found.set_aside[0].endswith("the rating 5.0 A")

@@ -1,0 +1,118 @@
+"""The list of runners-up: which designs stand in it, in which order, how many.
+
+Searches are answered by a made-up engine whose answers are known, so that only the ranking is looked at.
+"""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+import pytest
+from invented_result import sample_result
+from turnstone import Told, told_space
+
+from tradestudy.aircraft.model.choices import Choice, choice_of, choice_words
+from tradestudy.commands import work as runs
+from tradestudy.search.branch_and_bound import Ranking
+
+
+def rods(pairs, millimetres, propeller):
+    return Choice(3, 2, 1e-3 * millimetres, pairs, propeller)
+
+
+# metres, one for each choice of the Turnstone; the best three and the best three of a branch are not the same
+GAIN = {rods(1, 2, "8x5"): 41e3, rods(1, 3, "8x5"): 47e3, rods(2, 2, "8x5"): 44e3, rods(2, 3, "8x5"): 39e3,
+        rods(1, 2, "8x6"): 42e3, rods(1, 3, "8x6"): 45e3, rods(2, 2, "8x6"): 48e3, rods(2, 3, "8x6"): 37e3}
+BEST_FIRST = sorted(GAIN, key=lambda choice: -GAIN[choice])
+
+
+def known(gain):
+    """What the engine is told: a gain for each choice, whatever the wing."""
+    return lambda choice, variables: gain[choice]
+
+
+@pytest.fixture()
+def ranking(turnstone_space):
+    """Make a Ranking of the Turnstone that is told its answers: ``ranking(gain)``."""
+    return lambda gain: Ranking(told_space(turnstone_space, known(gain)))
+
+
+class Brief(runs.Work):
+    """A study at work whose designs are told in brief: label, choice and limits, other numbers invented."""
+
+    def __init__(self, study):
+        super().__init__(study, "test")
+        self.space.record = None  # another test's answers are not this one's
+
+    def told(self, gain):
+        """Let the engine know these gains from now on."""
+        self.space.engine = Told(self.space, known(gain))
+        self.ranking = Ranking(self.space)
+        return self
+
+    def base(self):
+        """An invented result, its designs left to the search."""
+        return sample_result(set_aside=[], conflict=[], best=None, alternatives=[])
+
+    def design(self, answer, label):
+        """An answer in brief."""
+        one = SAMPLE.limits[0]
+        return replace(SAMPLE, label=label, choices=choice_words(answer.choice), limits=[
+            replace(one, name=limit.name, words=limit.words) for limit in self.space.limits(answer.choice)])
+
+
+SAMPLE = sample_result().best
+
+
+@pytest.fixture(scope="module")
+def work(turnstone_study):
+    made = Brief(turnstone_study)
+    yield made
+    made.space.engine = None
+    made.close()
+
+
+def listed(result):
+    """The best design of a search and its runners-up, as choices."""
+    return choice_of(result.best), [choice_of(design) for design in result.alternatives]
+
+
+def test_all_choices_best_first(ranking):
+    assert [answer.choice for answer in ranking(GAIN).whole()] == BEST_FIRST
+
+
+@pytest.mark.parametrize("count", [1, 2, 4, 8])
+def test_the_first_few_are_the_best_of_all(ranking, count):
+    found = ranking(GAIN).best(count)
+    assert [answer.choice for answer in found[:count]] == BEST_FIRST[:count]
+
+
+def test_a_choice_that_misses_its_limits_comes_after_all_that_meet_them(ranking):
+    broken = {choice: None if gain in (48e3, 45e3) else gain for choice, gain in GAIN.items()}
+    found = [answer.choice for answer in ranking(broken).whole()]
+    assert found[:6] == [choice for choice in BEST_FIRST if broken[choice]]
+    assert set(found[6:]) == {choice for choice, gain in broken.items() if gain is None}
+
+
+def test_three_runners_up_in_their_order_without_the_winner(work):
+    result = runs.optimise(work.told(GAIN))
+    assert listed(result) == (BEST_FIRST[0], BEST_FIRST[1:4])
+    assert [result.best.label, *(design.label for design in result.alternatives)] == ["best"] + 3 * ["alternative"]
+
+
+def test_runners_up_meet_every_limit(work):
+    """Of three that fly the winner is one, so two are left."""
+    flying = [BEST_FIRST[place] for place in (1, 4, 6)]
+    result = runs.optimise(work.told({choice: gain if choice in flying else None for choice, gain in GAIN.items()}))
+    assert listed(result) == (flying[0], flying[1:])
+    assert not result.conflict
+
+
+def test_a_robust_winner_puts_the_plain_one_first_among_three(work, monkeypatch):
+    """The plain best is then a runner-up like others, and the list stays as long as it was."""
+    ranked = work.told(GAIN).foremost()
+    looks = [SimpleNamespace(answer=answer, least_sure=("climb", 0.8), low=answer.gain,
+                             spread=SimpleNamespace(holds={"climb": 0.8})) for answer in (ranked[0], ranked[5])]
+    monkeypatch.setattr(runs.surest, "robust", lambda *asked: SimpleNamespace(
+        plain=looks[0], robust=looks[1], rounds=1, reached=True))
+    result = runs.robust(work, 0.9)
+    assert listed(result) == (ranked[5].choice, BEST_FIRST[:3])

@@ -1,0 +1,1 @@
+"""What the bench needs of one wing: outline, cores, templates, load test, shopping list."""
