@@ -97,7 +97,7 @@ def test_an_unstretched_wing_is_the_same_under_every_scheme(godwit_study, godwit
     flown = [FlownDesign(study_data(godwit_study, godwit_anchor, replace(godwit_anchor.choice, scheme=scheme), 10.0),
                          godwit_anchor.choice, godwit_anchor.variables) for scheme in ("scaled", "plug", "tip")]
     # the piece carried on outward is never less than a sliver of a tenth of a millimetre or so
-    assert np.ptp([float(each.shape["all_up_mass"]) for each in flown]) < 1e-4  # kg
+    assert np.ptp([float(each.shape.all_up_mass) for each in flown]) < 1e-4  # kg
     drags = [float(each.card().at("drag", 15.0)) for each in flown]
     assert np.ptp(drags) < 0.01 * drags[0]  # span efficiency by the default mesh: 0.4 %, section strips beside
 
