@@ -17,7 +17,7 @@ from tradestudy.physics.propulsion.motor import MotorClass, motor_from_class
 from tradestudy.physics.propulsion.pack import open_circuit_voltage
 from tradestudy.report.words import input_effects as told
 from tradestudy.results.result import result_from_json
-from tradestudy.study.assumed.fill_in import ASSUMABLE
+from tradestudy.study.assumed_values.all_rules import ASSUMABLE
 from tradestudy.study.reader import read_study, study_of
 from tradestudy.study.schema.study import TABLES
 from tradestudy.uncertainty import range_band, variants

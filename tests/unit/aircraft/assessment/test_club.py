@@ -26,8 +26,8 @@ from tradestudy.physics.weights import mass
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.tables import TABLES
+from tradestudy.study.consistency.equipment import aboard, flown_set
 from tradestudy.study.reader import read_study
-from tradestudy.study.rules.equipment import aboard, flown_set
 from tradestudy.study.schema.power import Equipment, EquipmentSet
 
 STUDY = Path(__file__).parents[4] / "studies" / "lapwing_club.toml"

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from measured_file import measurements_from
 
 from tradestudy.errors import MeasurementsError
-from tradestudy.study.logs.flight_log import log_of
+from tradestudy.study.flight_logs.read_log import log_of
 
 COLUMNS = """\
 [columns]

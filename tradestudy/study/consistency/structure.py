@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.wing import Bay, Covering, Elevon, Foam, Pocket, Rod, Stock
-from tradestudy.study.text.line_numbers import Place
-from tradestudy.study.text.written import mm
+from tradestudy.study.written_values import mm
 
 Broken = Iterator[tuple[Place, str]]
 

@@ -12,8 +12,9 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics.propulsion import cold_and_age
 from tradestudy.physics.weights import pack_dimensions
 from tradestudy.quantities import from_si
-from tradestudy.study.files.airfoil_names import airfoil_fault
-from tradestudy.study.files.propeller_files import blade_fault, read_table
+from tradestudy.study.files_beside.airfoils import airfoil_fault
+from tradestudy.study.files_beside.propellers import blade_fault, read_table
+from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.power import (
     ANGLES,
     LOADED_SHARE,
@@ -31,8 +32,7 @@ from tradestudy.study.schema.power import (
 )
 from tradestudy.study.schema.search import Fly
 from tradestudy.study.schema.wing import TRACED, UNKNOWN, Bay, Stock
-from tradestudy.study.text.line_numbers import Place
-from tradestudy.study.text.written import mm
+from tradestudy.study.written_values import mm
 
 from .equipment import aboard, flown_set
 

@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from tradestudy.study.schema.study import TABLES, entry_of
-from tradestudy.study.text.written import plain
+
+from .written_values import plain
 
 NOT_GIVEN = "not given"
 ASSUMED = " (assumed)"

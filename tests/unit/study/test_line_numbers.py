@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 
-from tradestudy.study.text.line_numbers import dotted, line_of, locate
+from tradestudy.study.line_numbers import dotted, line_of, locate
 
-STUDIES = Path(__file__).parents[4] / "studies"
+STUDIES = Path(__file__).parents[3] / "studies"
 
 TRICKY = '''\
 # [not.a.table]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tradestudy.study.files.propeller_files import blade_fault, read_table
+from tradestudy.study.files_beside.propellers import blade_fault, read_table
 
 DATA = Path(__file__).parents[3] / "published" / "data"
 

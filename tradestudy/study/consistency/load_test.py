@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.search import LoadTest
 from tradestudy.study.schema.wing import Stock
-from tradestudy.study.text.line_numbers import Place
-from tradestudy.study.text.written import mm
+from tradestudy.study.written_values import mm
 
 Broken = Iterator[tuple[Place, str]]
 

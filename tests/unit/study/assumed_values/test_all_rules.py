@@ -7,11 +7,11 @@ import pytest
 from edited import edited
 
 from tradestudy.errors import StudyFileError
-from tradestudy.study.assumed.fill_in import RULES, all_key_lines
+from tradestudy.study.assumed_values.all_rules import RULES, all_key_lines
+from tradestudy.study.consistency.power import pack_size
 from tradestudy.study.reader import read_study
-from tradestudy.study.rules.power import pack_size
+from tradestudy.study.schema.motor_and_pack_in_short import motor_in_short, pack_in_short
 from tradestudy.study.schema.study import TABLES, entry_of
-from tradestudy.study.text.short_descriptions import motor_in_short, pack_in_short
 
 STUDIES = Path(__file__).parents[4] / "studies"
 SMALL = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")

@@ -11,7 +11,13 @@ import numpy as np
 from tradestudy.errors import CommandError, Fault, MeasurementsError, near_match
 from tradestudy.physics.flight_log.track import local_metres
 from tradestudy.quantities import from_si
-from tradestudy.study.files.csv_rows import (
+from tradestudy.study.measurements import DELIMITERS, Measurements
+from tradestudy.study.reader import Finding, Found, file_content
+
+from .cleaning import Channels, in_order, without_frozen_fixes, without_impossible, without_spikes
+from .column_headings import CLOCK, QUANTITIES, Column, unit_in_heading, units_of
+from .column_values import column_numbers, likely_unit
+from .rows_of_text import (
     LARGEST_LOG,
     LogFormFault,
     LogRows,
@@ -20,12 +26,6 @@ from tradestudy.study.files.csv_rows import (
     on_lines,
     same_heading,
 )
-from tradestudy.study.measurements import DELIMITERS, Measurements
-from tradestudy.study.reader import Finding, Found, file_content
-
-from .cleaning import Channels, in_order, without_frozen_fixes, without_impossible, without_spikes
-from .column_values import column_numbers, likely_unit
-from .columns import CLOCK, QUANTITIES, Column, unit_in_heading, units_of
 
 FEWEST_ROWS = 20
 LONGEST = 86400.0  # s

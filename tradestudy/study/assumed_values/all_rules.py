@@ -11,22 +11,22 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import TABLES, KeyLine, key_lines
-from tradestudy.study.text.line_numbers import Place, dotted
 
-from . import power, wing
+from . import power_rules, wing_rules
 from .partial_study import Bench, Rule, Unknown
 
 ONE_TABLE_WILL_DO = ("rods",)  # of these arrays a single [table] is taken for one [[table]]
 # in this order, since later rules ask for what earlier ones found
 RULES: list[tuple[str, dict[str, Rule]]] = [
-    *wing.RULES.items(), *power.RULES.items(), *power.LATE_RULES.items(),
-    ("bay", wing.BAY_RULES), *power.LAST_RULES.items()]
+    *wing_rules.RULES.items(), *power_rules.RULES.items(), *power_rules.LATE_RULES.items(),
+    ("bay", wing_rules.BAY_RULES), *power_rules.LAST_RULES.items()]
 ASSUMABLE = frozenset((table, key) for table, rules in RULES for key in rules)
 # arrays of tables of which one is assumed where the study has none, if that function agrees
 ASSUMED: dict[str, Callable[[Bench], bool]] = {
-    "fin": wing.fins_are_assumed, **dict.fromkeys(("drag_item", "bay", "equipment"), lambda bench: True)}
+    "fin": wing_rules.fins_are_assumed, **dict.fromkeys(("drag_item", "bay", "equipment"), lambda bench: True)}
 
 
 class Filled(NamedTuple):

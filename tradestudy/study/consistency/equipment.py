@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from tradestudy.errors import near_match
+from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.power import Equipment, EquipmentSet
-from tradestudy.study.text.line_numbers import Place
 
 Broken = Iterator[tuple[Place, str]]
 

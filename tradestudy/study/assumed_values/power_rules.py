@@ -8,11 +8,11 @@ from tradestudy.catalogue import part, parts
 from tradestudy.physics.weights import pack_dimensions
 from tradestudy.quantities import from_si
 from tradestudy.study.schema.key_types import propeller_lengths
+from tradestudy.study.schema.motor_and_pack_in_short import MOST_CELLS
 from tradestudy.study.schema.power import LOADED_SHARE, NOMINAL_VOLTAGE
-from tradestudy.study.text.short_descriptions import MOST_CELLS
 
 from .partial_study import COMMON, Bench, Guess, Rule, Unknown, grams, length, short
-from .wing import own_cell, pack_room, packs_to_hold
+from .wing_rules import own_cell, pack_room, packs_to_hold
 
 WATTS_PER_GRAM = 6.5  # a motor of this kind bears for the length of a climb; common practice, no source
 LIGHTLY_LOADED = 0.9  # of the no-load speed that a big motor with a small propeller turns; common practice, no source

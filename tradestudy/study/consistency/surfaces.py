@@ -7,10 +7,10 @@ from itertools import combinations, pairwise
 from typing import Any
 
 from tradestudy.quantities import from_si
+from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.search import Fly
 from tradestudy.study.schema.wing import Elevon, Fin, Linkage, Stock
-from tradestudy.study.text.line_numbers import Place
-from tradestudy.study.text.written import mm
+from tradestudy.study.written_values import mm
 
 Broken = Iterator[tuple[Place, str]]
 

@@ -7,9 +7,9 @@ from itertools import combinations
 from typing import Any
 
 from tradestudy.errors import near_match
+from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.flight import MISSION_KEYS, Card, MissionPart, MotorChoice, PackChoice
 from tradestudy.study.schema.search import Choices
-from tradestudy.study.text.line_numbers import Place
 
 Broken = Iterator[tuple[Place, str]]
 

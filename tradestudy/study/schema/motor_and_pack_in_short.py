@@ -7,9 +7,9 @@ from typing import Any
 
 from tradestudy.catalogue import parts
 from tradestudy.quantities import to_si
-from tradestudy.study.schema.key_types import Entry
+from tradestudy.study.written_values import ALIASES, shown
 
-from .written import ALIASES, shown
+from .key_types import Entry
 
 CHEMISTRIES = {"liion": "lithium-ion", "lithiumion": "lithium-ion", "ion": "lithium-ion", "lipo": "lithium-polymer",
                "lithiumpolymer": "lithium-polymer", "polymer": "lithium-polymer", "": "lithium-ion"}

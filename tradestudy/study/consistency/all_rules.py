@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.quantities import from_si
-from tradestudy.study.files.airfoil_names import airfoil_fault
+from tradestudy.study.files_beside.airfoils import airfoil_fault
+from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.search import SCHEME_OF, Choices, Fly, Limits, Stretch
 from tradestudy.study.schema.wing import TRACED, UNKNOWN, Bay, Elevon, Joiner, Rod, Stock, TracedSection
-from tradestudy.study.text.line_numbers import Place
-from tradestudy.study.text.written import mm
+from tradestudy.study.written_values import mm
 
 from . import equipment, flight, load_test, power, structure, surfaces
 from .structure import thickness_at

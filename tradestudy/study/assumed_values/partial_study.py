@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from tradestudy.quantities import from_si
 from tradestudy.study.schema.study import TABLES, entry_of
 from tradestudy.study.schema.wing import COMMON
-from tradestudy.study.text.written import plain
+from tradestudy.study.written_values import plain
 
 ROUNDING = 1e-6  # mm; a whole number of millimetres stays one
 
