@@ -2,15 +2,13 @@
 
 import re
 import tomllib
-from pathlib import Path
 
 import pytest
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
+from places import STUDIES
 
 from tradestudy.study.line_numbers import dotted, line_of, locate
-
-STUDIES = Path(__file__).parents[3] / "studies"
 
 TRICKY = '''\
 # [not.a.table]

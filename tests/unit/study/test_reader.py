@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from edited import edited
+from places import STUDIES
 from pydantic import ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
@@ -15,7 +16,6 @@ from tradestudy.study.reader import read_study
 from tradestudy.study.schema import power as schema_power
 from tradestudy.study.schema.study import TABLES, Study, key_lines
 
-STUDIES = Path(__file__).parents[3] / "studies"
 ROUNDING = 1e-12  # relative: a few floating-point operations
 
 

@@ -47,11 +47,9 @@ class Bench:
     def __init__(self, whole: dict[str, Any], stem: str):
         self.whole, self.stem = whole, stem
 
-    def has(self, table: str, key: str = "", index: int | None = None) -> bool:
+    def has(self, table: str, key: str = "") -> bool:
         """True when a table, or a key of it, stands there."""
         item = self.whole.get(table)
-        if index is not None and isinstance(item, list):
-            item = item[index] if index < len(item) else None
         return item is not None and (not key or (isinstance(item, dict) and key in item))
 
     def value(self, table: str, key: str, index: int | None = None) -> Any:
@@ -74,9 +72,9 @@ def grams(mass: float) -> str:
     return f"{from_si(mass, 'g', 'mass'):.0f} g"
 
 
-def short(value: Any, origin: str = "") -> Guess:
+def short(value: Any) -> Guess:
     """Return a value that only restates what the study says in short."""
-    return Guess(value, origin, told=False)
+    return Guess(value, "", told=False)
 
 
 def length(middle: float, low: float, high: float, moves: str, origin: str = COMMON) -> Guess:

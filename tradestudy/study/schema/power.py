@@ -277,8 +277,8 @@ ANGLES = frozenset({"lean"})  # the others are lengths
 PLACES = frozenset({"lean", "behind_leading_edge"})  # how it stands, not how large it is
 
 
-def _size(meaning: str, low: str = "0.02 mm", high: str = "4000 mm") -> Any:
-    return measure("length", low, high, meaning)
+def _size(meaning: str) -> Any:
+    return measure("length", "0.02 mm", "4000 mm", meaning)
 
 
 def _typical() -> Any:

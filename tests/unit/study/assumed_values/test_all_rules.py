@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from edited import edited
+from places import STUDIES
 
 from tradestudy.errors import StudyFileError
 from tradestudy.study.assumed_values.all_rules import RULES, all_key_lines
@@ -13,7 +14,6 @@ from tradestudy.study.reader import read_study
 from tradestudy.study.schema.motor_and_pack_in_short import motor_in_short, pack_in_short
 from tradestudy.study.schema.study import TABLES, entry_of
 
-STUDIES = Path(__file__).parents[4] / "studies"
 SMALL = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
 TO_THE_MILLIMETRE = 5.1e-4  # m; assumed lengths are written in whole millimetres
 

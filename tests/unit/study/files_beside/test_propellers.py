@@ -2,13 +2,13 @@
 
 import csv
 import math
-from pathlib import Path
 
 import pytest
+from places import TESTS
 
 from tradestudy.study.files_beside.propellers import blade_fault, read_table
 
-DATA = Path(__file__).parents[3] / "published" / "data"
+DATA = TESTS / "published" / "data"
 
 
 def _rows(of_thrust=1.0, of_power=1.0, of_ratio=1.0):
