@@ -3,14 +3,12 @@
 import os
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
+from places import ROOT
 
 from tradestudy.cli import completion
 from tradestudy.cli.app import COMMANDS
-
-ROOT = Path(__file__).parents[2]
 
 
 def offered(line, capsys, monkeypatch):

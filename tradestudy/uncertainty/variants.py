@@ -29,12 +29,12 @@ from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.physics.propulsion import pack
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 from tradestudy.quantities import at_edge, in_unit, short, with_unit
-from tradestudy.study.assumed.fill_in import ONE_TABLE_WILL_DO
+from tradestudy.study.assumed_values.all_rules import ONE_TABLE_WILL_DO
+from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.reader import study_of
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
-from tradestudy.study.text.line_numbers import Place, dotted
-from tradestudy.study.text.written import plain
+from tradestudy.study.written_values import plain
 
 from .fitted_inputs import directions, taken_over
 

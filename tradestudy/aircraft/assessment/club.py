@@ -19,7 +19,7 @@ from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_
 from tradestudy.physics.weights import mass
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.result import Design
-from tradestudy.study.rules.equipment import aboard, flown_set
+from tradestudy.study.consistency.equipment import aboard, flown_set
 from tradestudy.study.schema.power import EquipmentSet
 from tradestudy.study.schema.study import Study
 

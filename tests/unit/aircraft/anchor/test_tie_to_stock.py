@@ -1,10 +1,10 @@
 """The model tied to the stock wing: measured numbers come back, a flight is weighed by theory, nonsense is told."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+from places import GODWIT as STUDY_FILE
 
 from tradestudy.aircraft.anchor.known_flight import FLIGHT_SPREAD, PRIOR_SPREAD, charge_by_factor, most_probable
 from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
@@ -15,7 +15,7 @@ from tradestudy.errors import RunFailed
 from tradestudy.physics.propulsion import pack
 from tradestudy.study.reader import read_study
 
-GODWIT = (Path(__file__).parents[4] / "studies" / "godwit.toml").read_text(encoding="utf-8")
+GODWIT = STUDY_FILE.read_text(encoding="utf-8")
 CHORD = 37.5  # mm, mean of the Godwit's elevon: (45 + 30) / 2
 CAPACITY = 10000.0  # mAh, 2 cells of 5 Ah side by side
 

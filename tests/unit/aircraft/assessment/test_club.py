@@ -4,13 +4,13 @@ import math
 import re
 from collections import Counter
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 from invented_result import sample_result
+from places import STUDIES
 
 from tradestudy.aircraft.anchor.tie_to_stock import study_data
 from tradestudy.aircraft.assessment import club as clubs
@@ -26,11 +26,11 @@ from tradestudy.physics.weights import mass
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.tables import TABLES
+from tradestudy.study.consistency.equipment import aboard, flown_set
 from tradestudy.study.reader import read_study
-from tradestudy.study.rules.equipment import aboard, flown_set
 from tradestudy.study.schema.power import Equipment, EquipmentSet
 
-STUDY = Path(__file__).parents[4] / "studies" / "lapwing_club.toml"
+STUDY = STUDIES / "lapwing_club.toml"
 ROUNDED = 2e-4  # rows are rounded to 1e-4 g and mm, twice in a difference
 
 

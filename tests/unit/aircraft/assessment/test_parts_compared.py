@@ -1,11 +1,11 @@
 """Parts against each other on one wing: the wing's own row is its own assessment, and the order is the purpose's."""
 
-from pathlib import Path
 
 import numpy as np
 import pytest
 from edited import edited
 from invented_result import sample_result
+from places import GODWIT
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored
 from tradestudy.aircraft.assessment.parts_compared import compared
@@ -14,7 +14,7 @@ from tradestudy.physics.propulsion import drive_train
 from tradestudy.report.words.flight_tables import part_heads, part_names, part_rows, part_words
 from tradestudy.study.reader import read_study
 
-TEXT = (Path(__file__).parents[4] / "studies" / "godwit.toml").read_text(encoding="utf-8")
+TEXT = GODWIT.read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")

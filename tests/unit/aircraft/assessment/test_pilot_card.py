@@ -1,11 +1,11 @@
 """The speed card of a real model: best speeds against a search on the model itself, what is told, and how it fits."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 from invented_result import sample_result
+from places import GODWIT
 from scipy.optimize import minimize_scalar
 
 from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
@@ -16,7 +16,7 @@ from tradestudy.physics.flight import trimmed_flight
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, card_lines
 from tradestudy.study.reader import read_study
 
-STUDY = read_study(Path(__file__).parents[4] / "studies" / "godwit.toml")
+STUDY = read_study(GODWIT)
 
 
 @pytest.fixture(scope="module")

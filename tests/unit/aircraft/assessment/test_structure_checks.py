@@ -1,10 +1,10 @@
 """What is told of the structure beside its load conditions, on the Godwit and on variants of it."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+from places import GODWIT
 
 from tradestudy.aircraft.anchor import tie_to_stock as anchors
 from tradestudy.aircraft.assessment.full_design import assessed
@@ -15,7 +15,7 @@ from tradestudy.physics.flight import strength
 from tradestudy.physics.structure import failure_modes, local_failure
 from tradestudy.study.reader import read_study
 
-TEXT = Path(__file__).parents[4] / "studies" / "godwit.toml"
+TEXT = GODWIT
 
 
 @pytest.fixture(scope="module")

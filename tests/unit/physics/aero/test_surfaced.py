@@ -1,11 +1,11 @@
 """A whole study with an elevon of points, an inboard fin canted and toed, and tip fins reaching below the wing."""
 
-from pathlib import Path
 
 import numpy as np
 import pytest
 from differences import slopes_that_agree
 from edited import edited
+from places import STUDIES
 from surfaced import surfaced
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored
@@ -19,7 +19,6 @@ from tradestudy.physics.weights import mass
 from tradestudy.study.reader import read_study
 from tradestudy.uncertainty import variants
 
-STUDIES = Path(__file__).parents[4] / "studies"
 SCHEMES = ("scaled", "plug", "tip")
 
 
