@@ -7,7 +7,8 @@
     │   └── MeasurementsError   the same of a measurements file or of the flight log that it describes (exit code 2)
     ├── CommandError         the command line is wrong (exit code 2)
     ├── CatalogueError       a part is not in the catalogue, or a data file cannot be used (exit code 2)
-    └── RunFailed            the study is well formed but has no answer (exit code 1)
+    ├── RunFailed            the study is well formed but has no answer (exit code 1)
+    └── LimitsBroken         a wing breaks a limit, so no card or sheet of it is made (exit code 1)
 """
 
 from __future__ import annotations
@@ -36,6 +37,12 @@ class CatalogueError(TradestudyError):
 
 class RunFailed(TradestudyError):
     """The study was read, but the model could not answer it."""
+
+    exit_code = 1
+
+
+class LimitsBroken(TradestudyError):
+    """A card or sheet was asked for of a wing that breaks a limit, and not asked for anyway."""
 
     exit_code = 1
 
@@ -70,5 +77,10 @@ class MeasurementsError(StudyFileError):
 
 def near_match(word: str, choices: list[str]) -> str:
     """Return `` Did you mean X?`` for the nearest of ``choices``, or an empty string."""
-    matches = get_close_matches(word, choices, n=1, cutoff=0.6)
-    return f" Did you mean {matches[0]}?" if matches else ""
+    meant = nearest(word, choices)
+    return f" Did you mean {meant}?" if meant else ""
+
+
+def nearest(word: str, choices: list[str]) -> str:
+    """Return the one of ``choices`` that a word was likely meant to be, or an empty string."""
+    return next(iter(get_close_matches(word, choices, n=1, cutoff=0.6)), "")

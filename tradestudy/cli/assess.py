@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from . import work as shared
-from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from .app import CAUTION, Anyway, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 
 @shared.asks_for_a_design
@@ -13,6 +13,7 @@ def assess(
     study: StudyPath,
     as_json: AsJson = False,
     out: OutFolder = None,
+    anyway: Anyway = False,
     fitted: FittedFile = None,
     asked: Any = None,
 ) -> None:
@@ -22,11 +23,7 @@ def assess(
     from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
     from tradestudy.report.words.verdicts import NOTE, verdicts
 
-    with shared.progress() as tell:
-        result = work.assess(shared.open_work(study, f"tradestudy assess {study.name}", tell, out, keep=False,
-                                               fitted=fitted), asked)
-        if out:
-            shared.write_results(result, out)
+    result = shared.one_design("assess", study, out, fitted, lambda opened: work.assess(opened, asked), anyway)
     designs = [design for design in (result.stock, result.best) if design]
     if as_json:
         print_json(shared.document(result,
@@ -35,6 +32,8 @@ def assess(
                                              "structure_checks": design.structure_checks} for design in designs],
                                    handling=[row._asdict() for row in verdicts(result)], ties=result.ties,
                                    kept=result.kept, sections=result.sections))
+        if out:
+            shared.refuse(result, anyway, "speed card", study, fitted)
         return
     print_table(*shared.side_by_side(result))
     print()
@@ -72,3 +71,5 @@ def assess(
     say(f"{shared.verdict(result)} Next: tradestudy optimise {study}")
     print()
     say(CAUTION)
+    if out:
+        shared.refuse(result, anyway, "speed card", study, fitted)

@@ -10,7 +10,7 @@ import typer
 from tradestudy.errors import CommandError
 
 from . import work as shared
-from .app import CAUTION, AsJson, OutFolder, StudyPath, print_json, say
+from .app import CAUTION, Anyway, AsJson, OutFolder, StudyPath, print_json, say
 from .completion import papers
 
 if TYPE_CHECKING:
@@ -25,6 +25,7 @@ def buildsheet(
     study: StudyPath,
     paper: Paper = "a4",
     with_dxf: WithDxf = False,
+    anyway: Anyway = False,
     as_json: AsJson = False,
     out: OutFolder = None,
     asked: Any = None,
@@ -34,7 +35,7 @@ def buildsheet(
     Without options and without kept results it is that of `assess`: half way to the longest span.
     """
     from tradestudy.commands import work
-    from tradestudy.report.build_sheet.sheet import PAPERS
+    from tradestudy.report.build_sheet.sheet import PAPERS, SHEETS
     from tradestudy.report.build_sheet.template_files import DXF_MISSING, dxf_is_possible
     from tradestudy.study.reader import read_study
 
@@ -52,11 +53,12 @@ def buildsheet(
             result = work.assess(shared.open_work(study, f"tradestudy buildsheet {study.name}", tell), asked)
         design = result.recommended or result.best
         assert design is not None
+        shared.refuse(result, anyway, SHEETS, study)  # before there is so much as a folder
         if by_hand and out is None:
             folder = folder / f"wing_{design.numbers['span_mm']:.0f}_mm"
         shared.writable(folder)
         tell("drawing the build sheet")
-        written = shared.write_build_sheet(result, folder, paper, with_dxf, beside=by_hand)
+        written = shared.write_build_sheet(result, folder, paper, with_dxf, beside=by_hand, anyway=anyway)
     if as_json:
         print_json(shared.document(result, design=design.summary(), cutting=design.cutting,
                                    files=[str(path) for path in written]))

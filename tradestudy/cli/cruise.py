@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from . import work as shared
-from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from .app import CAUTION, Anyway, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 if TYPE_CHECKING:
+    from tradestudy.commands.work import Work
     from tradestudy.results.result import Design, Result
 
 COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": ("out, home km", 1),
@@ -33,26 +34,26 @@ def cruise(
     mph: InMiles = False,
     speeds: AllSpeeds = False,
     parts: Compare = False,
+    anyway: Anyway = False,
     fitted: FittedFile = None,
     asked: Any = None,
 ) -> None:
     """Print the speed card to tape to the transmitter, stretched and stock, with mission and watts."""
     from tradestudy.commands import work as runs
 
-    with shared.progress() as tell:
-        work = shared.open_work(study, f"tradestudy cruise {study.name}", tell, out, keep=False, fitted=fitted)
+    def answer(work: Work) -> Result:
         result = runs.assess(work, asked)
         if parts:
-            tell("comparing propellers, motors and packs")
+            work.tell("comparing propellers, motors and packs")
             result = runs.with_compared(work, result)
-        if mph:
-            result = in_miles(result)
-        if out:
-            shared.write_results(result, out)
+        return in_miles(result) if mph else result
+
+    result = shared.one_design("cruise", study, out, fitted, answer, anyway)
     if as_json:
-        print_json(_document(result))
+        print_json(_document(result, anyway))
+        shared.refuse(result, anyway, "speed card", study, fitted)
         return
-    _print_cards(result)
+    _print_cards(result, anyway)
     _print_watts(result)
     _print_mission(result)
     if parts:
@@ -63,6 +64,7 @@ def cruise(
         for line in design.flags:
             say(f"Note, {design.label} wing: {line}.")
     say(CAUTION)
+    shared.refuse(result, anyway, "speed card", study, fitted)
 
 
 def in_miles(result: Result) -> Result:
@@ -79,11 +81,15 @@ def _wings(result: Result) -> list[Design]:
     return [design for design in (result.best, result.stock) if design]
 
 
-def _print_cards(result: Result) -> None:
-    from tradestudy.report.words.pilot_card import card_lines, longest_words
+def _print_cards(result: Result, anyway: bool) -> None:
+    from tradestudy.report.words.pilot_card import card_lines, longest_words, refused
 
     for design in _wings(result):
-        lines = card_lines(result, design)
+        if refused(design, anyway):
+            say(f"The {design.label} wing has no card: it breaks a limit, as told at the end.")
+            print()
+            continue
+        lines = card_lines(result, design, anyway)
         if lines:
             print("\n".join(lines) + "\n")
         say(longest_words(design) if lines else f"The {design.label} wing has no card: it cannot cruise to the end of "
@@ -123,12 +129,15 @@ def _print_compared(result: Result) -> None:
 
 
 def _print_speeds(result: Result) -> None:
+    from tradestudy.report.words.broken_limits import warning_words
     from tradestudy.report.words.limits_and_answer import gain_figure
     from tradestudy.report.words.purpose import measure
 
     known = measure(result)
     for design in _wings(result):
         numbers = design.numbers
+        if warning := warning_words(design):
+            say(warning)
         say(f"{design.label}: span {numbers['span_mm']:.0f} mm, {numbers['auw_g']:.0f} g; stalls at "
             f"{numbers['stall_speed_kmh']:.0f} km/h, top speed {numbers['top_speed_kmh']:.0f} km/h; {known.best} at "
             f"{numbers['cruise_speed_kmh']:.0f} km/h: {gain_figure(numbers[known.key])} {known.unit}")
@@ -146,13 +155,15 @@ def _print_speeds(result: Result) -> None:
     print()
 
 
-def _document(result: Result) -> dict[str, Any]:
-    from tradestudy.report.words.pilot_card import card_lines
+def _document(result: Result, anyway: bool) -> dict[str, Any]:
+    from tradestudy.report.words.broken_limits import missed_words
+    from tradestudy.report.words.pilot_card import card_lines, refused
 
     return shared.document(result, compared=result.compared, cards=[
         {"label": design.label, "best_speed_kmh": design.numbers["cruise_speed_kmh"],
          "stall_speed_kmh": design.numbers["stall_speed_kmh"], "top_speed_kmh": design.numbers["top_speed_kmh"],
-         "pilot_card": design.pilot_card, "lines": card_lines(result, design), "watts": design.watts,
+         "breaks": missed_words(design), "pilot_card": {} if refused(design, anyway) else design.pilot_card,
+         "lines": card_lines(result, design, anyway), "watts": design.watts,
          "watts_flat_out": design.watts_flat_out, "mission": design.mission,
          "drag_breakdown": design.drag_breakdown, "rows": speed_rows(design.curves), "flags": design.flags}
         for design in (result.stock, result.best) if design])

@@ -16,7 +16,7 @@ from . import work as shared
 from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_table, say
 from .completion import axes
 
-FORM = "An axis looks like span=1100:1600:20 (first, last, step) or parallel=2,3,4"
+FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
 CHUNKS_A_TASK = 4  # chunks of a grid that take as long as one search
 MOST_VALUES = 20_000  # on one axis
 

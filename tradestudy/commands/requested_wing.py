@@ -46,7 +46,7 @@ def wanted(asked: dict[str, Any], called: Callable[[str], str] = str) -> Wanted:
                 raise CommandError(f"{called(name)} is {value}; a whole number from {least} to {most} is wanted.")
             continue
         if not isinstance(value, str):
-            example = "9x6" if name == PROPELLER else f"{value} {MEASURED[name].unit}"
+            example = "10x6" if name == PROPELLER else f"{value} {MEASURED[name].unit}"
             raise CommandError(f'{called(name)} is {value}; text is wanted, with its unit, such as "{example}".')
         if name == PROPELLER:
             try:

@@ -176,7 +176,7 @@ def split_quantity(text: str) -> tuple[float, str]:
 
 
 def parse_quantity(text: str, kind: str | None = None) -> float:
-    """Return the SI value of text such as ``"44 in"``.
+    """Return the SI value of text such as ``"52 in"``.
 
     With ``kind`` given, the unit must measure that kind; without it any known unit will do. Raises
     ValueError with a sentence for a person.

@@ -10,10 +10,11 @@ from tradestudy.files import write_whole
 from tradestudy.results.result import Result
 
 
-def save(result: Result, folder: str | os.PathLike[str]) -> list[Path]:
+def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -> list[Path]:
     """Write summary, tables, figures and the page into a folder, each file whole; return the files.
 
-    Raises CommandError where they cannot be written.
+    A wing that breaks a limit gets no speed card unless ``anyway``: then the card says so. Raises CommandError where
+    files cannot be written.
     """
     from tradestudy.report.figures.all_figures import save_all
     from tradestudy.report.page.page import page
@@ -26,9 +27,9 @@ def save(result: Result, folder: str | os.PathLike[str]) -> list[Path]:
         folder.mkdir(parents=True, exist_ok=True)
         written = [write_whole(folder / "summary.json", result.to_json().encode("utf-8"))]
         written += save_tables(result, folder)
-        written.append(write_whole(folder / "pilot_card.txt", all_cards(result).encode("utf-8")))
+        written.append(write_whole(folder / "pilot_card.txt", all_cards(result, anyway).encode("utf-8")))
         written += save_all(result, folder / "figures")
-        written.append(write_whole(folder / "report.html", page(result).encode("utf-8")))
+        written.append(write_whole(folder / "report.html", page(result, anyway).encode("utf-8")))
     except OSError as error:
         raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
     return written

@@ -13,6 +13,8 @@ from tradestudy.report.words.limits_and_answer import stops, stretched
 from tradestudy.results.grid_result import GridResult
 from tradestudy.results.result import KEYS, Design, Result
 
+from .words.broken_limits import broken_words
+
 SPEED_COLUMNS = (
     "speed_kmh", "drag_n", "power_w", "range_km", "radius_km", "usual_flight_min", "endurance_min", "wh_per_km",
     "mah_per_km", "current_a", "throttle_pct", "elevon_deg", "elevon_mm",
@@ -42,16 +44,16 @@ def wings(result: Result) -> str | None:
 
 
 def speed_card(result: Result) -> str | None:
-    """Return what each wing does at each speed, stock first."""
+    """Return what each wing does at each speed, stock first, and which limits it breaks."""
     rows = []
     for name, design in _both(result):
         columns = [design.curves.get(column, []) for column in SPEED_COLUMNS]
-        count = len(columns[0])
+        count, breaks = len(columns[0]), "; ".join(broken_words(design))
         rows += [
-            [name, *(column[index] if len(column) == count else None for column in columns)]
+            [name, *(column[index] if len(column) == count else None for column in columns), breaks]
             for index in range(count)
         ]
-    return _csv(["wing", *SPEED_COLUMNS], rows)
+    return _csv(["wing", *SPEED_COLUMNS, "breaks"], rows)
 
 
 def masses(result: Result) -> str | None:

@@ -37,11 +37,7 @@ ALLOWED = {
     "report/": TO_BE_TOLD,
     "search/side_by_side.py": TO_BE_TOLD,
     "cli/log.py": TO_BE_TOLD,
-    "study/assumed/": TO_BE_READ,
-    "study/files/": TO_BE_READ,
-    "study/logs/": TO_BE_READ,
-    "study/rules/": TO_BE_READ,
-    "study/text/": TO_BE_READ,
+    "study/": TO_BE_READ,
 }
 
 

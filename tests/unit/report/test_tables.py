@@ -5,7 +5,7 @@ from dataclasses import replace
 from io import StringIO
 
 import pytest
-from invented_result import design, sample_result
+from invented_result import broken_bench, design, sample_result
 
 from tradestudy.report.tables import TABLES, save_tables
 from tradestudy.report.words import drag_table
@@ -53,6 +53,9 @@ def test_speed_card_has_a_row_for_each_speed_of_each_wing(sample):
     curves = sample.recommended.curves
     for key in ("speed_kmh", "power_w", "range_km", "elevon_deg"):
         assert [float(row[key]) for row in rows[40:]] == curves[key]
+    assert {row["breaks"] for row in rows} == {""}
+    breaks = [row["breaks"] for row in rows_of(TABLES["speed_card"](broken_bench()))]
+    assert breaks == [""] * 40 + ["climb at full throttle; pack against the front of its bay"] * 40
 
 
 @pytest.mark.parametrize(
@@ -109,7 +112,7 @@ def test_glide_is_told_with_the_propeller_that_stands_in_it(sample):
 
 
 def test_part_of_one_wing_only_is_nothing_in_the_other():
-    light = design("stock", 1100.0, 1010.0, 41.0, 1)
+    light = design("stock", 1160.0, 1010.0, 41.0, 1)
     del light.masses_g["joiner"]
     rows = rows_of(TABLES["masses"](sample_result(stock=light)))
     joiner = next(row for row in rows if row["part"] == "joiner")
@@ -129,7 +132,7 @@ def test_limits_and_structure(sample):
 
 
 def test_words_of_a_study_cannot_start_a_formula():
-    heavy = design("stock", 1100.0, 1010.0, 41.0, 1)
+    heavy = design("stock", 1160.0, 1010.0, 41.0, 1)
     heavy.masses_g['=HYPERLINK("x")'] = 3.0
     rows = rows_of(TABLES["masses"](sample_result(stock=heavy)))
     assert rows[-1]["part"] == "'=HYPERLINK(\"x\")"
@@ -141,7 +144,7 @@ def test_saved_tables_are_whole_and_what_is_missing_is_left_out(sample, tmp_path
     assert [file.name for file in files] == [f"{name}.csv" for name in TABLES]
     assert sorted(file.name for file in (tmp_path / "all").iterdir()) == sorted(file.name for file in files)
     assert (tmp_path / "all" / "masses.csv").read_text(encoding="utf-8") == TABLES["masses"](sample)
-    bare = design("stock", 1100.0, 1010.0, 41.0, 1, (), 62.0, full=False)
+    bare = design("stock", 1160.0, 1010.0, 41.0, 1, (), 62.0, full=False)
     lists = ("span_trade", "front", "steps", "club", "shopping", "compared")
     nothing = {"best": None, "recommended": None, **dict.fromkeys(lists, [])}
     files = save_tables(sample_result(stock=bare, alternatives=[], **nothing), tmp_path / "few")

@@ -14,7 +14,7 @@ from tradestudy.quantities.variables import VARIABLES
 from tradestudy.search import conflicts, optimum
 from tradestudy.search import search_space as spaces
 
-ONE = Choice(4, 2, 0.003, 1, "9x6")
+ONE = Choice(4, 2, 0.003, 1, "10x6")
 BOX = dict.fromkeys(VARIABLES, (0.0, 0.0)) | {"extension": (0.0, 1.0), "sweep": (0.0, 1.0)}
 
 
@@ -102,13 +102,13 @@ def test_two_conflicts_at_once_are_not_mended_by_one_limit():
 
 # --- the Godwit --------------------------------------------------------------------------------------------
 
-BOUGHT = Choice(4, 2, 0.003, 2, "9x6")
+BOUGHT = Choice(4, 2, 0.003, 2, "10x6")
 
 
 def ready(godwit_study, anchor, **asked):
     """The Godwit with one choice of parts, and values of its tables [fly] and [limits] replaced [SI]."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("9x6",)})
+        update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)})
     tables = {}
     for name in ("fly", "limits"):
         table = getattr(godwit_study, name)

@@ -27,6 +27,9 @@ TITLE, FOOT = 13.0, 6.0  # mm of the strips at top and bottom
 SQUARE = 100.0  # mm
 GAP = 5.0  # mm between the square and what stands beside it
 BODY, SMALL, HEAD = 8.5, 7.5, 10.5  # points
+WARNING_SIZES = (13.0, 11.0, 9.5, 8.0)  # points: the largest that keeps a warning to MOST_WARNING_LINES, or the last
+MOST_WARNING_LINES = 2
+WARNING_EDGE = 1.8  # mm between a warning and the edge of its band
 UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
 FOOT_WORDS = ("Print at 100 %, not \"fit to page\", and measure the square first: both sides 100 mm. Estimates, no "
               "proof of airworthiness.")  # fmt: skip
@@ -125,9 +128,12 @@ def _parts(word: str, width: float, size: float, bold: bool) -> list[str]:
 
 
 class Sheet:
-    """One sheet with its title; ``inside`` is free for drawing, ``square`` the check square in its lower right."""
+    """One sheet with its title; ``inside`` is free for drawing, ``square`` the check square in its lower right.
 
-    def __init__(self, title: str, paper: str = "a4", landscape: bool = False):
+    A ``warning`` stands in a band below the title, which takes its height from ``inside``, and pale across the sheet.
+    """
+
+    def __init__(self, title: str, paper: str = "a4", landscape: bool = False, warning: str = ""):
         self.title = title
         short, long = SIZES[paper]
         self.width, self.height = (long, short) if landscape else (short, long)
@@ -137,10 +143,12 @@ class Sheet:
         self.axes.set_xlim(0, self.width)
         self.axes.set_ylim(0, self.height)
         self.axes.set_axis_off()
-        self.inside = inside_of(self.width, self.height)
+        self.inside = inside_of(self.width, self.height, warning)
         self.square = Box(self.inside.right - SQUARE, self.inside.bottom, self.inside.right,
                           self.inside.bottom + SQUARE)  # fmt: skip
         self._check_square()
+        if warning:
+            self._warn(warning)
 
     def _check_square(self) -> None:
         box = self.square
@@ -148,6 +156,23 @@ class Sheet:
                                       linewidth=0.6, joinstyle="miter", gid="check square"))  # fmt: skip
         self.words(box.right - 1.5, box.bottom + 1.5, "100 mm check square", SMALL, ha="right", va="bottom",
                    colour=ink.QUIET)  # fmt: skip
+
+    def _warn(self, warning: str) -> None:
+        """Set a warning in a band across the top, and its last words pale across the sheet, beneath all else."""
+        box = inside_of(self.width, self.height)
+        lines, size = _warning_lines(warning, box.width)
+        bottom = box.top - _band_height(lines, size)
+        self.axes.add_patch(Rectangle((box.left, bottom), box.width, box.top - bottom, facecolor=ink.WARNING,
+                                      edgecolor="none", zorder=1, gid="warning"))  # fmt: skip
+        for index, line in enumerate(lines):
+            base = box.top - WARNING_EDGE - (index + 1) * line_height(size) + 0.3 * line_height(size)
+            self.words(0.5 * (box.left + box.right), base, line, size, bold=True, colour="white", ha="center")
+        across = warning.rpartition(". ")[2]
+        long = 0.8 * float(np.hypot(self.inside.width, self.inside.height))
+        self.words(0.5 * self.width, 0.5 * (self.inside.bottom + self.inside.top), across,
+                   long / text_width(across, 1.0, True), bold=True, colour=ink.WARNING_PALE, ha="center", va="center",
+                   rotation=float(np.degrees(np.arctan2(self.inside.height, self.inside.width))),
+                   rotation_mode="anchor", zorder=0)  # fmt: skip
 
     def words(self, x: float, y: float, words: str, size: float = BODY, bold: bool = False, colour: str = ink.INK,
               ha: str = "left", va: str = "baseline", **how: Any) -> None:  # fmt: skip
@@ -187,6 +212,22 @@ class Sheet:
         self.words(left, MARGIN - 4.5, FOOT_WORDS, SMALL, colour=ink.QUIET)
 
 
-def inside_of(width: float, height: float) -> Box:
-    """Return what is free for drawing on paper of a size [mm]: all but margins, title and foot."""
-    return Box(MARGIN, MARGIN + 1.0, width - MARGIN, height - MARGIN - TITLE)
+def inside_of(width: float, height: float, warning: str = "") -> Box:
+    """Return what is free for drawing on paper of a size [mm]: all but margins, title, foot and a warning's band."""
+    box = Box(MARGIN, MARGIN + 1.0, width - MARGIN, height - MARGIN - TITLE)
+    if not warning:
+        return box
+    return box._replace(top=box.top - _band_height(*_warning_lines(warning, box.width)) - GAP)
+
+
+def _warning_lines(warning: str, width: float) -> tuple[list[str], float]:
+    """A warning in lines for a width [mm], and the size of its letters. [points]"""
+    for size in WARNING_SIZES:
+        lines = wrapped(warning, width - 2 * WARNING_EDGE, size, bold=True)
+        if len(lines) <= MOST_WARNING_LINES:
+            break
+    return lines, size
+
+
+def _band_height(lines: list[str], size: float) -> float:
+    return len(lines) * line_height(size) + 2 * WARNING_EDGE

@@ -8,8 +8,10 @@ from pathlib import Path
 import matplotlib
 from matplotlib.backends.backend_pdf import PdfPages
 
+from tradestudy.errors import LimitsBroken
 from tradestudy.files import write_whole
 from tradestudy.report.page.page import CAUTIONS
+from tradestudy.report.words.broken_limits import broken, missed_words, refusal, warning_words
 from tradestudy.report.words.limits_and_answer import stretched
 from tradestudy.report.words.load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
 from tradestudy.results.result import Design, Result
@@ -24,14 +26,20 @@ from .template_shapes import planform_drawing, templates
 from .tiled_sheets import tiled
 
 PAPERS = tuple(SIZES)
+SHEETS = "build sheet and no templates"
 STOCK_ROW = ("stock", "Proof load, stock", "Write what the stock wing")  # of the load test: not this wing's
 
 
-def build_sheet(result: Result, paper: str = "a4") -> bytes | None:
-    """Return the build sheet of the wing proposed as PDF; None where the result holds no wing to build."""
+def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> bytes | None:
+    """Return the build sheet of the wing proposed as PDF; None where the result holds no wing to build.
+
+    Raises LimitsBroken where that wing breaks a limit, unless ``anyway``: then every sheet says so across its face.
+    """
     design = built(result)
     if design is None:
         return None
+    if broken(design) and not anyway:
+        raise LimitsBroken(refusal(result, SHEETS))
     wing, stream = words.wing_words(result, design), BytesIO()
     # outlines keep all their points; no clock: equal wings give equal files
     with matplotlib.rc_context({"pdf.fonttype": 3, "pdf.compression": 6, "path.simplify": False}):
@@ -50,11 +58,11 @@ def built(result: Result) -> Design | None:
 
 
 def all_sheets(result: Result, paper: str) -> list[Sheet]:
-    """Return every sheet in order, without its title line."""
+    """Return every sheet in order, without its title line; a wing that breaks a limit has it said on each."""
     design = built(result)
     if design is None:
         return []
-    text = TextSheets(paper)
+    text = TextSheets(paper, warning_words(design))
     _cut(text, result, design)
     _lay_out(text, design)
     _balance(text, design)
@@ -68,7 +76,9 @@ def _cut(text: TextSheets, result: Result, design: Design) -> None:
     text.start("Cut", sketches.wing_sketch(design))
     if result.broken:
         text.head("Not to be built as it is")
-        text.paragraph(f"{result.message} Change the design or the limits first.")
+        text.paragraph("This wing breaks what the study asks of it. Change the design or the limits first.")
+        for line in missed_words(design):
+            text.paragraph(f"{line[:1].upper()}{line[1:]}.")
     text.paragraph(words.lead_words(design))
     text.head("Where to cut")
     for line in words.stretch_words(design):
@@ -141,9 +151,13 @@ def _fly(text: TextSheets, result: Result, design: Design) -> None:
         text.paragraph(line, SMALL)
 
 
-def save_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False) -> list[Path]:
-    """Write build_sheet.pdf and templates/ into a folder, each file whole; nothing where there is no wing to build."""
-    content, design = build_sheet(result, paper), built(result)
+def save_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False,
+                     anyway: bool = False) -> list[Path]:  # fmt: skip
+    """Write build_sheet.pdf and templates/ into a folder, each file whole; nothing where there is no wing to build.
+
+    Raises LimitsBroken, and writes nothing, where the wing breaks a limit, unless ``anyway``.
+    """
+    content, design = build_sheet(result, paper, anyway), built(result)
     if content is None or design is None:
         return []
     written = [write_whole(folder / "build_sheet.pdf", content)]

@@ -31,16 +31,19 @@ def lines_to_write_on(sheet: Sheet, box: Box) -> None:
 
 
 class TextSheets:
-    """Sheets filled from the top: full width above the check square, then the column beside it."""
+    """Sheets filled from the top: full width above the check square, then the column beside it.
 
-    def __init__(self, paper: str):
-        self.paper, self.sheets = paper, []  # type: tuple[str, list[Sheet]]
+    A ``warning`` stands on each of them.
+    """
+
+    def __init__(self, paper: str, warning: str = ""):
+        self.paper, self.warning, self.sheets = paper, warning, []  # type: tuple[str, str, list[Sheet]]
         self._boxes: list[Box] = []
         self._top = 0.0
 
     def start(self, title: str, sketch: Sketch | None = None) -> None:
         """Begin a sheet; ``sketch`` draws into its square."""
-        sheet = Sheet(title, self.paper)
+        sheet = Sheet(title, self.paper, warning=self.warning)
         inside, square = sheet.inside, sheet.square
         (sketch or lines_to_write_on)(sheet, square)
         self.sheets.append(sheet)

@@ -7,18 +7,22 @@ from io import StringIO
 from typing import Any
 from xml.sax.saxutils import escape, quoteattr
 
+from tradestudy.report.figures import drawing as ink
+
 from .paper import plain
-from .template_shapes import STYLES, Drawing, with_check_square
+from .template_shapes import STYLES, Drawing, for_a_file
 
 AIR = 5.0  # mm around a drawing
 DXF_MISSING = ("DXF files need the library ezdxf, which is not installed: pip install \"tradestudy[dxf]\". The SVG "
                "files hold the same drawings.")  # fmt: skip
 DXF_VERSION = "R2010"
+DXF_RED, DXF_BLACK = 1, 7  # of the format's own table of colours
+LETTERS = {"words": f'fill="{ink.INK}"', "warning": f'fill="{ink.WARNING}" font-weight="bold"'}
 
 
 def svg(drawing: Drawing) -> str:
-    """Return a drawing as SVG text, 1:1 in mm, one group to a layer, with a check square."""
-    drawing = with_check_square(drawing)
+    """Return a drawing as SVG text, 1:1 in mm, one group to a layer, with a check square and any warning."""
+    drawing = for_a_file(drawing)
     left, bottom, right, top = drawing.bounds
     left, bottom, right, top = left - AIR, bottom - AIR, right + AIR, top + AIR
     wide, tall = right - left, top - bottom
@@ -37,10 +41,14 @@ def svg(drawing: Drawing) -> str:
                 points = " ".join(f"{x:.4f},{-y:.4f}" for x, y in shape.points)
                 lines.append(f'<{kind} points="{points}"/>')
         lines.append("</g>")
-    lines.append('<g id="words" fill="#1f2d33" font-family="sans-serif">')
-    lines += [f'<text x="{one.x:.3f}" y="{-one.y:.3f}" font-size="{1.35 * one.height:.3g}" text-anchor="{one.side}">'
-              f"{escape(plain(one.words))}</text>" for one in drawing.words]  # fmt: skip
-    return "\n".join([*lines, "</g>", "</svg>", ""])
+    for layer in dict.fromkeys(one.layer for one in drawing.words):
+        name = layer if layer == "words" else f"{layer}-words"  # shapes have a group of the layer's own name
+        lines.append(f'<g id="{name}" {LETTERS[layer]} font-family="sans-serif">')
+        lines += [f'<text x="{one.x:.3f}" y="{-one.y:.3f}" font-size="{1.35 * one.height:.3g}" '
+                  f'text-anchor="{one.side}">{escape(plain(one.words))}</text>'
+                  for one in drawing.words if one.layer == layer]  # fmt: skip
+        lines.append("</g>")
+    return "\n".join([*lines, "</svg>", ""])
 
 
 def dxf_is_possible() -> bool:
@@ -54,15 +62,15 @@ def dxf(drawing: Drawing) -> str:
     from ezdxf import units
     from ezdxf.enums import TextEntityAlignment
 
-    drawing = with_check_square(drawing)
+    drawing = for_a_file(drawing)
     kept = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = True  # no clock, no chance: equal wings give equal files
     try:
         document: Any = ezdxf.new(DXF_VERSION)
         document.units = units.MM
         document.header["$MEASUREMENT"] = 1  # metric
-        for layer in dict.fromkeys([*(shape.layer for shape in drawing.shapes), "words"]):
-            document.layers.add(layer)
+        for layer in dict.fromkeys([*(shape.layer for shape in drawing.shapes), *(one.layer for one in drawing.words)]):
+            document.layers.add(layer, color=DXF_RED if layer == "warning" else DXF_BLACK)
         space = document.modelspace()
         for shape in drawing.shapes:
             space.add_lwpolyline([(float(x), float(y)) for x, y in shape.points], close=shape.closed,
@@ -70,7 +78,7 @@ def dxf(drawing: Drawing) -> str:
         sides = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER,
                  "end": TextEntityAlignment.RIGHT}  # fmt: skip
         for one in drawing.words:
-            text = space.add_text(plain(one.words), height=one.height, dxfattribs={"layer": "words"})
+            text = space.add_text(plain(one.words), height=one.height, dxfattribs={"layer": one.layer})
             text.set_placement((one.x, one.y), align=sides[one.side])
         stream = StringIO()
         document.write(stream)

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from tradestudy.report.figures import drawing as ink
+from tradestudy.report.words.broken_limits import warning_words
 from tradestudy.report.words.limits_and_answer import figure_of, listed, told
 from tradestudy.results.result import Design
+
+from .paper import MM_PER_INCH, POINTS_PER_INCH, wrapped
 
 STEPS = 10  # equal shares of each surface at which both ends of a core are called out
 TICK, LONG_TICK = 3.0, 5.5  # mm
 LETTER = 2.8  # mm, height of a figure
+CAPITAL = 0.73  # height of a capital over the size of the letter: DejaVu Sans, 1493 of 2048 units
 NAIL = 1.2  # mm, radius of a nail hole
 NAME_AT = 0.45  # of the foam chord
 NAILS_AT = (0.2, 0.7)  # of the foam chord
@@ -21,6 +25,9 @@ CIRCLE = 24  # sides that draw a round hole
 SQUARE = 100.0  # mm
 LEAST_LEFT = 3.0  # mm of foam between or under slots; judgement, no source
 SKINS = {"both": "top and bottom"}
+LEAST_BAND = 180.0  # mm, width of the band of a warning above a small drawing
+WARNING_LETTER = (4.0, 10.0)  # mm, least and greatest height of its letters
+LETTERS_ACROSS = 60.0  # heights of a letter in its width
 LEVEL_FROM = 0.005  # deg; less washout needs no line of its own
 
 
@@ -35,24 +42,29 @@ class Shape:
 
 @dataclass(frozen=True)
 class Words:
-    """One line of words at a place [mm]; ``side`` is "start", "middle" or "end" of it."""
+    """A line of words at a place [mm]; ``side``: "start", "middle" or "end" of it; ``layer``: "words" or "warning"."""
 
     x: float
     y: float
     words: str
     height: float = LETTER
     side: str = "start"
+    layer: str = "words"
 
 
 @dataclass(frozen=True)
 class Drawing:
-    """Shapes and words at full size; ``name`` is that of its file, ``notes`` are told beside it."""
+    """Shapes and words at full size; ``name`` is that of its file, ``notes`` are told beside it.
+
+    ``warning`` is what every sheet and file of it says across its face; empty where the wing breaks no limit.
+    """
 
     name: str
     title: str
     shapes: list[Shape]
     words: list[Words] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    warning: str = ""
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
@@ -71,8 +83,9 @@ def templates(design: Design) -> list[Drawing]:
     if not design.cutting:
         return []
     fins = design.cutting["fins"]
-    return [*(section_template(section) for section in design.cutting["sections"]), elevon_template(design),
-            *(fin_template(fin, index + 1 if len(fins) > 1 else None) for index, fin in enumerate(fins))]
+    drawings = [*(section_template(section) for section in design.cutting["sections"]), elevon_template(design),
+                *(fin_template(fin, index + 1 if len(fins) > 1 else None) for index, fin in enumerate(fins))]
+    return [replace(drawing, warning=warning_words(design)) for drawing in drawings]
 
 
 def section_template(section: dict[str, Any]) -> Drawing:
@@ -256,13 +269,31 @@ def planform_drawing(design: Design) -> Drawing:
     shapes.append(Shape("balance mark", seen([mark, mark], [0.0, 30.0])))
     words = [Words(33.0, -mark - 1.0, f"balance mark {told(design, 'cg_mm')} mm behind the nose"),
              Words(0.5 * tip, 12.0, f"right half from above, semi-span {figure_of(tip)} mm")]
-    return Drawing("planform", "Half wing from above, 1:1", shapes, words)
+    return Drawing("planform", "Half wing from above, 1:1", shapes, words, warning=warning_words(design))
 
 
 def _joint_lines(cut: dict[str, Any]) -> list[float]:
     """Where old and new foam meet on the stretched wing. [mm]"""
     new = next(core for core in cut["cores"] if core["new"])
     return [y for y in (new["from_mm"], new["to_mm"]) if 0 < y < cut["stations"][-1]["station_mm"] - 1]
+
+
+def for_a_file(drawing: Drawing) -> Drawing:
+    """Return a drawing as it goes into a file of its own: with a check square, and its warning across the top."""
+    drawing = with_check_square(drawing)
+    if not drawing.warning:
+        return drawing
+    left, _, right, top = drawing.bounds
+    wide = max(right - left, LEAST_BAND)
+    tall = float(np.clip(wide / LETTERS_ACROSS, *WARNING_LETTER))
+    lines = wrapped(drawing.warning, wide - 2 * tall, tall / CAPITAL * POINTS_PER_INCH / MM_PER_INCH, bold=True)
+    bottom = top + 8.0
+    top = bottom + (1.8 * len(lines) + 1.0) * tall
+    box = np.array([[left, bottom], [left + wide, bottom], [left + wide, top], [left, top]])
+    words = [Words(left + 0.5 * wide, top - (1.8 * index + 1.9) * tall, line, tall, "middle", "warning")
+             for index, line in enumerate(lines)]  # fmt: skip
+    return replace(drawing, shapes=[*drawing.shapes, Shape("warning", box, closed=True)],
+                   words=[*drawing.words, *words])  # fmt: skip
 
 
 def with_check_square(drawing: Drawing) -> Drawing:
@@ -272,7 +303,7 @@ def with_check_square(drawing: Drawing) -> Drawing:
     corners = np.array([[left, top], [left + SQUARE, top], [left + SQUARE, top - SQUARE], [left, top - SQUARE]])
     shapes = [*drawing.shapes, Shape("check square", corners, closed=True)]
     words = [*drawing.words, Words(left + 2.0, top - SQUARE + 2.0, "100 mm check square")]
-    return Drawing(drawing.name, drawing.title, shapes, words, drawing.notes)
+    return replace(drawing, shapes=shapes, words=words)
 
 
 class Style(NamedTuple):
@@ -302,4 +333,5 @@ STYLES = {
     "joint": Style(ink.MARK, 0.4, (5.0, 1.5, 1.0, 1.5)),
     "balance mark": Style(ink.MARK, 0.6),
     "check square": Style(ink.INK, 0.2),
+    "warning": Style(ink.WARNING, 1.2),
 }

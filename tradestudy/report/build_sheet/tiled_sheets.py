@@ -30,9 +30,9 @@ MARK = 4.0  # mm, half size of a mark to join by
 MAP = 80.0  # mm, size of the map within the check square
 
 
-def window_of(width: float, height: float) -> Box:
-    """Return where drawings go on paper of a size [mm]: above the check square, full width."""
-    inside = inside_of(width, height)
+def window_of(width: float, height: float, warning: str = "") -> Box:
+    """Return where drawings go on paper of a size [mm]: above the check square, full width, below any warning."""
+    inside = inside_of(width, height, warning)
     return Box(inside.left, inside.bottom + SQUARE + GAP, inside.right, inside.top)
 
 
@@ -48,7 +48,7 @@ def tiled(drawing: Drawing, paper: str) -> list[Sheet]:
     short, long = SIZES[paper]
 
     def counts(across: bool) -> tuple[int, int]:
-        window = window_of(*((long, short) if across else (short, long)))
+        window = window_of(*((long, short) if across else (short, long)), drawing.warning)
         return tiles_along(right - left, window.width), tiles_along(top - bottom, window.height)
 
     landscape = math.prod(counts(True)) < math.prod(counts(False))
@@ -57,8 +57,9 @@ def tiled(drawing: Drawing, paper: str) -> list[Sheet]:
     for row in range(rows):
         for column in range(columns):
             name = f"{row * columns + column + 1} of {rows * columns}"
-            sheet = Sheet(drawing.title + (f", part {name}" if rows * columns > 1 else ""), paper, landscape)
-            window = window_of(sheet.width, sheet.height)
+            sheet = Sheet(drawing.title + (f", part {name}" if rows * columns > 1 else ""), paper, landscape,
+                          drawing.warning)  # fmt: skip
+            window = window_of(sheet.width, sheet.height, drawing.warning)
             # where the lower left corner of the paper lies in the drawing
             wide, tall = right - left, top - bottom
             x = left + column * (window.width - OVERLAP) - window.left - (

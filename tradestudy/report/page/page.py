@@ -79,8 +79,11 @@ POLICY = ("default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-
 _UNIT_AFTER_NUMBER = re.compile(rf"(?<=[\d{END}]) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))")
 
 
-def page(found: Result) -> str:
-    """Return the whole report as the text of one HTML file; figures carry their place in summary.json."""
+def page(found: Result, anyway: bool = False) -> str:
+    """Return the whole report as the text of one HTML file; figures carry their place in summary.json.
+
+    ``anyway``: with the speed card of a wing that breaks a limit, which then says so.
+    """
     result = with_places(found)
     design = stretched(result)
     shown = design or result.stock
@@ -144,7 +147,7 @@ def page(found: Result) -> str:
         wings_to_build=wings_to_build(result),
         flags=_flags(result, wings),
         cautions=CAUTIONS,
-        **flight_pieces(result),
+        **flight_pieces(result, anyway),
     ))
 
 

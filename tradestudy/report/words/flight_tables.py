@@ -7,7 +7,7 @@ from typing import Any
 from tradestudy.results.result import Design, Result
 
 from .limits_and_answer import figure_of, listed, stretched
-from .pilot_card import cards, longest_words
+from .pilot_card import cards, longest_words, no_card, refused
 from .purpose import measure
 
 Rows = list[tuple[str, ...]]
@@ -141,7 +141,7 @@ def part_words(result: Result) -> list[str]:
 
 
 def _called(result: Result, row: dict[str, Any]) -> str:
-    """A combination in short, such as 9x6 A1."""
+    """A combination in short, such as 10x6 A1."""
     return f"{row['propeller']} {_letters(result)[row['motor']]}{_numbers(result)[row['pack']]}"
 
 
@@ -149,12 +149,13 @@ def _more(best: dict[str, Any], other: dict[str, Any]) -> str:
     return f"{figure_of(100 * (best['gain'] / other['gain'] - 1), 1)} %"
 
 
-def flight_pieces(result: Result) -> dict[str, Any]:
-    """Return all of it as the page's template asks for it."""
+def flight_pieces(result: Result, anyway: bool = False) -> dict[str, Any]:
+    """Return all of it as the page's template asks for it; ``anyway`` as in `pilot_card.card_text`."""
     wings = told_wings(result)
     return {
-        "cards": cards(result), "longest": [(name, longest_words(design)) for name, design in wings
-                                            if design.pilot_card],
+        "cards": cards(result, anyway), "no_card": no_card(result, anyway),
+        "longest": [(name, longest_words(design)) for name, design in wings
+                    if design.pilot_card and not refused(design, anyway)],
         "watts": [(name, watt_rows(design), watt_words(result, design)) for name, design in wings if watt_rows(design)],
         "watt_heads": WATT_HEADS,
         "missions": [(name, mission_rows(design), mission_words(design), bool(design.mission["ends"]))

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import NamedTuple
 
 from tradestudy.quantities import from_si, to_si
 from tradestudy.report.traced import plain
+from tradestudy.report.words.broken_limits import broken, broken_words, warning_words
 from tradestudy.results.result import Design, Result
 
 from .limits_and_answer import figure_of, stretched
 
-COLUMNS, LINES = 46, 20  # what is still read on a card some 8 cm wide
+COLUMNS, LINES = 46, 20  # what is still read on a card some 8 cm wide; a warning adds lines above and below
 NO_WAY = "makes no way"
 WAYS = {"none": "", "against": "against", "with": "with"}
 
@@ -28,12 +30,16 @@ class CardText(NamedTuple):
     legs: list[tuple[str, ...]]  # wind, way, amps, ground speed, mAh for each km, km left of a full and a half pack
     turns: list[tuple[str, ...]]  # wind; km, mAh and volts of a full and of a half pack
     end: str
+    warning: str  # that its wing breaks a limit, and which; mostly empty
 
 
-def card_text(result: Result, design: Design) -> CardText | None:
-    """Return the card of one wing in the unit that its study, or who asked, wants; None where it has none."""
+def card_text(result: Result, design: Design, anyway: bool = False) -> CardText | None:
+    """Return the card of one wing in the unit that its study, or who asked, wants; None where it has none.
+
+    A wing that breaks a limit has one only where it is asked for ``anyway``; the card then says so.
+    """
     card = design.pilot_card
-    if not card:
+    if not card or refused(design, anyway):
         return None
     unit, far = card["unit"], "mi" if card["unit"] == "mph" else "km"
 
@@ -70,16 +76,39 @@ def card_text(result: Result, design: Design) -> CardText | None:
              f"({speed(card['band_low_kmh'])} to {speed(card['band_high_kmh'])} {unit})",
         sag=f"At that speed {figure_of(card['fresh_a'], 1)} A fresh, {figure_of(card['end_a'], 1)} A near the end",
         unit=unit, far=far, legs=legs, turns=turns,
-        end=f"Half is {figure_of(card['half_mah'])} mAh, land by {figure_of(land)}. Estimates.")
+        end=f"Half is {figure_of(card['half_mah'])} mAh, land by {figure_of(land)}. Estimates.",
+        warning=warning_words(design))
 
 
 def _or_none(value: float | None, places: int) -> str:
     return "" if value is None else figure_of(value, places)
 
 
-def card_lines(result: Result, design: Design) -> list[str]:
-    """Return the card as lines of plain text, at most 20 of 46 columns; none where the wing has no card."""
-    text = card_text(result, design)
+def refused(design: Design, anyway: bool) -> bool:
+    """Return whether a wing has no card because it breaks a limit."""
+    return bool(design.pilot_card and broken(design)) and not anyway
+
+
+def refused_words(design: Design) -> str:
+    """Return in a sentence that a wing has no card, and which limits it breaks."""
+    return (f"The stretched wing has no speed card: it breaks a limit ({', '.join(broken_words(design))}). "
+            "With --anyway, cruise, assess and run give it all the same, marked as not to be built.")  # fmt: skip
+
+
+def _framed(warning: str) -> list[str]:
+    """A warning in a frame as wide as the card; nothing where there is none."""
+    if not warning:
+        return []
+    body = [f"* {line:<{COLUMNS - 4}} *" for line in wrap(warning, COLUMNS - 4)]
+    return ["*" * COLUMNS, *body, "*" * COLUMNS]
+
+
+def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str]:
+    """Return the card as lines of plain text, at most 20 of 46 columns; none where the wing has no card.
+
+    The card of a wing that breaks a limit, asked for ``anyway``, stands between two frames that say so.
+    """
+    text = card_text(result, design, anyway)
     if text is None:
         return []
     unit, far = text.unit, text.far
@@ -94,7 +123,8 @@ def card_lines(result: Result, design: Design) -> list[str]:
     for strength, *rest in text.turns:
         lines.append(f"{strength:>5}" + (f"  {rest[0]}" if len(rest) == 1 else
                                          "{:>5}{:>6}{:>6}{:>8}{:>6}{:>6}".format(*rest)))
-    return [line.rstrip() for line in [*lines, text.end]]
+    frame = _framed(text.warning)
+    return [line.rstrip() for line in [*frame, *lines, text.end, *frame]]
 
 
 def longest_words(design: Design) -> str:
@@ -107,12 +137,20 @@ def longest_words(design: Design) -> str:
             f"{card['unit']} through the air, {figure_of(card['longest_min'])} minutes.")
 
 
-def cards(result: Result) -> list[tuple[Design, CardText]]:
+def cards(result: Result, anyway: bool = False) -> list[tuple[Design, CardText]]:
     """Return the cards there are, the stretched wing's first."""
     wings = [design for design in (stretched(result), result.stock) if design is not None]
-    return [(design, text) for design in wings if (text := card_text(result, design))]
+    return [(design, text) for design in wings if (text := card_text(result, design, anyway))]
 
 
-def all_cards(result: Result) -> str:
-    """Return every card as text, one below the other."""
-    return "\n\n".join("\n".join(card_lines(result, design)) for design, _ in cards(result)) + "\n"
+def no_card(result: Result, anyway: bool = False) -> str:
+    """Return in a sentence that the wing proposed has no card since it breaks a limit; else nothing."""
+    design = stretched(result)
+    return refused_words(design) if design is not None and refused(design, anyway) else ""
+
+
+def all_cards(result: Result, anyway: bool = False) -> str:
+    """Return every card as text, one below the other; one that is refused is told in its place."""
+    why = wrap(no_card(result, anyway), COLUMNS)
+    texts = [card_lines(result, design, anyway) for design, _ in cards(result, anyway)]
+    return "\n\n".join("\n".join(lines) for lines in ([why] if why else []) + texts) + "\n"

@@ -30,6 +30,7 @@ from tradestudy.physics.flight_log.wind_estimate import (
 from tradestudy.quantities import figure
 from tradestudy.study.logs.flight_log import FlightLog
 from tradestudy.study.measurements import Flight, Measurements, Segments
+from tradestudy.study.reader import Finding
 
 from .log_refusals import Aircraft, constant_current, impossible_current, never_moved, nothing_steady, other_aircraft
 from .log_steps import cells_of, too_coarse, unlike_charge, unlike_positions
@@ -178,7 +179,7 @@ def _used(count: int, measurements: Measurements) -> tuple[bool, ...]:
         beyond = [number for number in getattr(table, key) or () if number > count]
         if beyond and count:
             measurements.refuse([
-                (("segments", key), f"segments.{key} names stretch {beyond[0]}; the log has {count}.")])
+                Finding(("segments", key), f"segments.{key} names stretch {beyond[0]}; the log has {count}.")])
     if table.use_only:
         return tuple(number in table.use_only for number in range(1, count + 1))
     return tuple(number not in (table.leave_out or ()) for number in range(1, count + 1))

@@ -1,7 +1,6 @@
 """The build sheet: sizes measured in the PDF, SVG and DXF themselves, numbers read back from the paper."""
 
 import re
-import zlib
 from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
@@ -9,7 +8,8 @@ from xml.etree import ElementTree
 import matplotlib
 import numpy as np
 import pytest
-from invented_result import cutting_of, design, load_test_of, sample_result
+from invented_result import bench, sample_result
+from pdf_pages import page_streams
 
 from tradestudy.__main__ import main
 from tradestudy.cli import buildsheet as command
@@ -25,14 +25,6 @@ STUDIES = Path(__file__).parents[4] / "studies"
 POINT = 25.4 / 72  # mm
 FINE = 0.01  # mm: the PDF tells a millionth of a point, the Result a thousandth of a mm
 HOSTILE = '$\\frac{$ <script>alert("x")</script>{{ 7 * 7 }} ../../etc \N{CJK UNIFIED IDEOGRAPH-6F22} ' + "x" * 10000
-
-
-def bench(**changed):
-    """Return a result whose recommended wing may be built, with fields of that wing changed."""
-    wing = design("recommended", active=("pack_forward",))
-    half = 0.5 * wing.numbers["span_mm"]
-    wing = replace(wing, cutting=cutting_of(half, wing.numbers["set_back_mm"]), load_test=load_test_of())
-    return sample_result(recommended=replace(wing, **changed))
 
 
 @pytest.fixture(scope="module")
@@ -62,19 +54,6 @@ def sheets(result):
     """The sheets themselves, outlines with all their points."""
     with matplotlib.rc_context({"path.simplify": False}):
         return all_sheets(result, "a4")
-
-
-def page_streams(pdf):
-    """Return the drawing of each page of a PDF as text: streams that begin a page by its colour space."""
-    found = []
-    for packed in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL):
-        try:
-            text = zlib.decompress(packed)
-        except zlib.error:
-            continue
-        if b"/DeviceRGB cs" in text and b" re W n" in text:
-            found.append(text.decode("latin-1"))
-    return found
 
 
 def strokes(stream):
@@ -236,7 +215,7 @@ def test_a_wing_by_hand_goes_to_a_folder_of_its_own(monkeypatch, tmp_path, capsy
     monkeypatch.setattr(command.shared, "open_work", lambda study, words, tell: words)
     monkeypatch.setattr(runs, "assess", lambda work, wanted: asked.append(wanted) or result)
     monkeypatch.setattr(command.shared, "write_build_sheet",
-                        lambda result, folder, paper, with_dxf, beside: [folder / paper, folder / str(beside)])
+                        lambda result, folder, paper, with_dxf, beside, anyway: [folder / paper, folder / str(beside)])
     assert main(["buildsheet", str(STUDIES / "godwit.toml"), "--span", "1480 mm", "--paper", "Letter"]) == 0
     printed = capsys.readouterr().out
     assert asked == [runs.Wanted(span=1.48)]

@@ -1,0 +1,229 @@
+"""A wing that breaks a limit: no card, sheet or template without being asked for anyway, and then a mark on each."""
+
+import re
+from dataclasses import replace
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+from invented_result import bench, broken_bench
+from pdf_pages import page_streams, page_words
+
+import tradestudy as ts
+from tradestudy.errors import LimitsBroken
+from tradestudy.report.build_sheet import template_files
+from tradestudy.report.build_sheet.paper import text_width
+from tradestudy.report.build_sheet.sheet import all_sheets, build_sheet, save_build_sheet
+from tradestudy.report.build_sheet.template_shapes import planform_drawing, templates
+from tradestudy.report.figures import all_figures as figures_module
+from tradestudy.report.page import page as page_module
+from tradestudy.report.page.page import page
+from tradestudy.report.words.broken_limits import missed_words, refusal, warning_words
+from tradestudy.report.words.pilot_card import COLUMNS, LINES, all_cards, card_lines
+
+WARNING = ("BREAKS A LIMIT: climb at full throttle, pack against the front of its bay. NOT TO BE BUILT AS IT STANDS")
+REFUSAL = """\
+No build sheet and no templates for the wing of 1480 mm span: it breaks 2 limits.
+  climb at full throttle: 1.30 m/s, at least 2.00 m/s is asked
+  pack against the front of its bay: 58.996 mm, at least 59.000 mm is asked
+To find a wing that meets every limit: tradestudy.optimise(study)
+To have this one's all the same, marked as not to be built: anyway=True"""
+MARK = "BREAKS A LIMIT"
+
+
+@pytest.fixture(scope="module")
+def sound():
+    return bench()
+
+
+@pytest.fixture(scope="module")
+def broken():
+    return broken_bench()
+
+
+@pytest.fixture(scope="module")
+def pages(broken):
+    """Every page of the marked sheet."""
+    return page_streams(build_sheet(broken, anyway=True))
+
+
+def drawings(result):
+    return [planform_drawing(result.recommended), *templates(result.recommended)]
+
+
+def svg_texts(drawing):
+    root = ElementTree.fromstring(template_files.svg(drawing).partition("?>")[2])
+    return root, [text for text in root.iter("{http://www.w3.org/2000/svg}text")]
+
+
+def test_worst_first_and_numbers_told_apart(broken, sound):
+    assert warning_words(broken.recommended) == WARNING
+    assert missed_words(broken.recommended) == [line.strip() for line in REFUSAL.splitlines()[1:3]]
+    assert warning_words(sound.recommended) == "" and missed_words(sound.recommended) == []
+    assert warning_words(broken.stock) == warning_words(None) == ""
+
+
+def test_what_to_do_is_told_for_who_asks(broken):
+    told = refusal(broken, "speed card", "wings/a.toml").splitlines()
+    assert told[0] == "No speed card for the wing of 1480 mm span: it breaks 2 limits."
+    assert told[-2:] == ["To find a wing that meets every limit: tradestudy optimise wings/a.toml",
+                         "To have this one's all the same, marked as not to be built: --anyway"]
+    stuck = refusal(replace(broken, conflict=["climb cannot be had"]), "speed card", "a.toml").splitlines()
+    assert stuck[-2] == ("No wing of this study meets every limit. Which conflict, and how far each would have to "
+                         "give: tradestudy optimise a.toml")
+
+
+def test_no_sheet_and_no_file_of_it(broken, tmp_path):
+    for asked in (lambda: build_sheet(broken), lambda: save_build_sheet(broken, tmp_path / "new", with_dxf=True)):
+        with pytest.raises(LimitsBroken) as refused:
+            asked()
+        assert str(refused.value) == REFUSAL and refused.value.exit_code == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_every_page_says_so_in_strong_words_across_its_face(pages, broken, sound):
+    assert len(pages) > 8
+    for stream in pages:
+        words = page_words(stream)
+        assert WARNING in words and words.count("NOT TO BE BUILT AS IT STANDS") == 2  # in the band, and across
+    plain = page_streams(build_sheet(sound))
+    assert plain and not any(MARK in page_words(stream) for stream in plain)
+    for sheet in all_sheets(broken, "letter"):
+        (band,) = [patch for patch in sheet.axes.patches if patch.get_gid() == "warning"]
+        inside = [text for text in sheet.axes.texts if text.get_color() == "white"]
+        assert " ".join(text.get_text() for text in inside) == WARNING
+        assert band.get_width() == pytest.approx(sheet.inside.width) and sheet.inside.top < band.get_y()
+        for text in inside:
+            assert text.get_fontproperties().get_weight() == "bold" and text.get_fontsize() >= 8.0
+            assert text_width(text.get_text(), text.get_fontsize(), True) < band.get_width()
+            assert band.get_y() < text.get_position()[1] < band.get_y() + band.get_height()
+
+
+def test_the_band_covers_nothing_and_the_pale_words_lie_beneath(broken):
+    for sheet in all_sheets(broken, "a4"):
+        (band,) = [patch for patch in sheet.axes.patches if patch.get_gid() == "warning"]
+        low, high = band.get_y(), band.get_y() + band.get_height()
+        others = [text for text in sheet.axes.texts if text.get_color() != "white"]
+        (across,) = [text for text in others if text.get_rotation() > 10]
+        assert across.get_zorder() < min(artist.get_zorder() for artist in (
+            *sheet.axes.lines, *sheet.axes.patches, *(text for text in others if text is not across)))
+        for text in others:
+            assert text is across or not low - 1 < text.get_position()[1] < high, text.get_text()
+        to_mm = sheet.axes.transData.inverted()
+        for line in sheet.axes.lines:
+            clipped = to_mm.transform((0.0, line.get_clip_box().y1))[1]
+            assert min(line.get_ydata()) > high or min(max(line.get_ydata()), clipped) < low, sheet.title
+        assert sheet.inside.top < low
+
+
+def test_many_limits_make_smaller_letters_and_a_taller_band(broken):
+    states = [replace(broken.recommended.limits[-1], name=f"limit_number_{index}_of_many", words="") for index in
+              range(14)]
+    many = replace(broken, recommended=replace(broken.recommended, limits=states))
+    for sheet in all_sheets(many, "a4"):
+        inside = [text for text in sheet.axes.texts if text.get_color() == "white"]
+        assert " ".join(text.get_text() for text in inside) == warning_words(many.recommended)
+        assert all(f"limit number {index} of many" in warning_words(many.recommended) for index in range(14))
+        assert {text.get_fontsize() for text in inside} == {8.0} and len(inside) > 2
+        assert sheet.square.top < sheet.inside.top - 20
+
+
+def test_every_svg_says_so_above_its_drawing(broken, sound):
+    for drawing in drawings(broken):
+        root, texts = svg_texts(drawing)
+        marks = [text for text in texts if MARK in text.text or text.text in WARNING]
+        assert " ".join(text.text for text in marks) == WARNING, drawing.name
+        (group,) = [one for one in root.iter("{http://www.w3.org/2000/svg}g") if one.get("id") == "warning-words"]
+        assert group.get("font-weight") == "bold" and list(group) == marks
+        shapes = {one.get("id"): [np.array([pair.split(",") for pair in shape.get("points").split()], float)
+                                  for shape in one if shape.get("points")]
+                  for one in root.iter("{http://www.w3.org/2000/svg}g")}  # fmt: skip
+        (box,) = shapes.pop("warning")
+        below = min(points[:, 1].min() for group in shapes.values() for points in group)
+        assert box[:, 1].max() < below  # y runs down: all else lies under the box
+        left, top, wide, tall = map(float, root.get("viewBox").split())
+        assert box.min(0) == pytest.approx([left, top], abs=6) and (box >= [left, top]).all()
+        assert (box <= [left + wide, top + tall]).all()
+        for text in marks:
+            size = float(text.get("font-size"))
+            width = text_width(text.text, size * 72 / 25.4, True)
+            assert width < np.ptp(box[:, 0]) and size > 5.0
+            assert box[:, 1].min() + 0.7 * size < float(text.get("y")) < box[:, 1].max()
+    assert not any(MARK in text.text for drawing in drawings(sound) for text in svg_texts(drawing)[1])
+
+
+def test_every_dxf_says_so_on_a_layer_of_its_own(broken, sound, tmp_path):
+    ezdxf = pytest.importorskip("ezdxf", reason="DXF files are written and read by ezdxf, which is not installed")
+
+    def warnings(drawing):
+        file = tmp_path / "one.dxf"
+        file.write_text(template_files.dxf(drawing), encoding="utf-8")
+        space = ezdxf.readfile(file).modelspace()
+        return [text.dxf.text for text in space.query("TEXT") if text.dxf.layer == "warning"], [
+            text.dxf.text for text in space.query("TEXT")]
+
+    for drawing in drawings(broken):
+        assert " ".join(warnings(drawing)[0]) == WARNING
+    for drawing in drawings(sound):
+        assert not any(MARK in words for words in warnings(drawing)[1])
+
+
+def test_files_written_anyway_are_all_marked(broken, tmp_path):
+    pytest.importorskip("ezdxf", reason="DXF files are written by ezdxf, which is not installed")
+    written = save_build_sheet(broken, tmp_path, with_dxf=True, anyway=True)
+    assert {path.suffix for path in written} == {".pdf", ".svg", ".dxf"} and len(written) == 11
+    for path in written:
+        if path.suffix != ".pdf":
+            assert MARK in path.read_text(encoding="utf-8"), path.name
+    assert all(MARK in page_words(stream) for stream in page_streams((tmp_path / "build_sheet.pdf").read_bytes()))
+
+
+def test_the_card_is_refused_or_framed(broken, sound):
+    wing = broken.recommended
+    assert card_lines(broken, wing) == []
+    lines, plain = card_lines(broken, wing, anyway=True), card_lines(sound, sound.recommended)
+    frame = (len(lines) - len(plain)) // 2
+    assert lines[frame:-frame] == plain and lines[:frame] == lines[-frame:] and len(plain) <= LINES
+    assert " ".join(" ".join(line.strip("* ") for line in lines[:frame]).split()) == WARNING
+    assert lines[0] == lines[frame - 1] == "*" * COLUMNS and max(map(len, lines)) <= COLUMNS
+    assert card_lines(sound, sound.recommended, anyway=True) == plain
+
+
+def test_the_stock_wings_card_stays(broken):
+    stock = card_lines(broken, broken.stock)
+    text = all_cards(broken)
+    assert stock and text.endswith("\n".join(stock) + "\n") and text.count("HOLD ABOUT") == 1
+    assert "".join(text.split()).startswith("".join((
+        "The stretched wing has no speed card: it breaks a limit (climb at full throttle, pack against the front of "
+        "its bay). With --anyway, cruise, assess and run give it all the same, marked as not to be built.").split()))
+    assert all_cards(broken, anyway=True).count("HOLD ABOUT") == 2
+
+
+def slips(text):
+    """The cards on a page as plain words."""
+    return [" ".join(re.sub("<[^>]*>", " ", slip).split())
+            for slip in re.findall(r'<div class="slip".*?</div>', text, re.DOTALL)]
+
+
+def test_the_card_on_the_page(broken, sound, monkeypatch):
+    monkeypatch.setattr(page_module, "FIGURES", {})
+    refused, marked, plain = page(broken), page(broken, anyway=True), page(sound)
+    assert [MARK in slip for slip in slips(refused)] == [False] and " stock, 1100 mm" in slips(refused)[0]
+    assert "The stretched wing has no speed card: it breaks a limit (climb at full throttle, pack" in refused
+    assert "Stretched wing. To stay up longest" not in refused and "Stretched wing. To stay up longest" in marked
+    first, stock = slips(marked)
+    assert first.startswith(WARNING) and " stretched, 1480 mm" in first and MARK not in stock
+    assert len(slips(plain)) == 2 and MARK not in plain and "has no speed card" not in plain
+
+
+def test_saved_from_python_with_and_without(broken, tmp_path, monkeypatch):
+    monkeypatch.setattr(page_module, "FIGURES", {})
+    monkeypatch.setattr(figures_module, "FIGURES", {})
+    cards = {}
+    for anyway in (False, True):
+        names = {path.name for path in ts.save(broken, tmp_path / str(anyway), anyway=anyway)}
+        assert {"summary.json", "wings.csv", "pilot_card.txt", "report.html"} <= names
+        cards[anyway] = (tmp_path / str(anyway) / "pilot_card.txt").read_text(encoding="utf-8")
+        assert ("slip-warning\">BREAKS" in (tmp_path / str(anyway) / "report.html").read_text("utf-8")) == anyway
+    assert "stretched, 1480 mm" not in cards[False] and "stretched, 1480 mm" in cards[True]
+    assert MARK not in cards[False] and cards[True].count(MARK) == 2

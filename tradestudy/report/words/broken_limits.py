@@ -1,0 +1,66 @@
+"""A wing that breaks a limit: which ones, by how much, and what stands across every card and sheet of it."""
+
+from __future__ import annotations
+
+from tradestudy.results.result import Design, LimitState, Result
+
+from .limits_and_answer import figure_of, limit_words, short_figure, stretched
+
+NOT_TO_BE_BUILT = "NOT TO BE BUILT AS IT STANDS"
+MOST_DIGITS = 6  # behind the point, where a bound is missed by very little
+
+
+def broken(design: Design | None) -> list[LimitState]:
+    """Return the limits that a wing breaks, worst first; none of the stock wing, which is held to none."""
+    states = design.limits if design else []
+    return sorted((state for state in states if not state.met), key=lambda state: state.margin)
+
+
+def broken_words(design: Design) -> list[str]:
+    """Return the limits that a wing breaks in a builder's words, worst first, nothing said twice."""
+    return list(dict.fromkeys(limit_words(state.name, design) for state in broken(design)))
+
+
+def missed_words(design: Design) -> list[str]:
+    """Return each limit that a wing breaks with how it stands and what is asked, worst first."""
+    lines = []
+    for state in broken(design):
+        value, bound = _told_apart(state.value, state.bound)
+        lines.append(f"{limit_words(state.name, design)}: {' '.join(f'{value} {state.unit}'.split())}, "
+                     f"{' '.join(f'{state.side} {bound} {state.unit}'.split())} is asked")
+    return lines
+
+
+def _told_apart(value: float, bound: float) -> tuple[str, str]:
+    """Two numbers as text, with as many digits as it takes to see that they differ."""
+    pair = short_figure(value), short_figure(bound)
+    for digits in range(1, MOST_DIGITS + 1):
+        if pair[0] != pair[1]:
+            break
+        pair = figure_of(value, digits), figure_of(bound, digits)
+    return pair
+
+
+def warning_words(design: Design | None) -> str:
+    """Return what stands across a card or sheet of a wing that breaks a limit; empty for one that breaks none."""
+    if design is None or not broken(design):
+        return ""
+    return f"BREAKS A LIMIT: {', '.join(broken_words(design))}. {NOT_TO_BE_BUILT}"
+
+
+def refusal(result: Result, what: str, study: str = "") -> str:
+    """Return why there is no card or sheet (``what``) of the wing proposed, and what to do.
+
+    ``study`` is the study as a command line names it; without it, what to do is told for Python.
+    """
+    design = stretched(result)
+    assert design is not None
+    missed, known = missed_words(design), bool(study)
+    count = "a limit" if len(missed) == 1 else f"{len(missed)} limits"
+    optimise = f"tradestudy optimise {study}" if known else "tradestudy.optimise(study)"
+    lead = ("No wing of this study meets every limit. Which conflict, and how far each would have to give"
+            if result.conflict else "To find a wing that meets every limit")  # fmt: skip
+    return "\n".join([
+        f"No {what} for the wing of {figure_of(design.numbers['span_mm'])} mm span: it breaks {count}.",
+        *(f"  {line}" for line in missed), f"{lead}: {optimise}",
+        f"To have this one's all the same, marked as not to be built: {'--anyway' if known else 'anyway=True'}"])
