@@ -154,7 +154,9 @@ def _ground(study: Study, data: ModelData, built, values, factor) -> list[dict[s
     names = failure_modes.mode_names([rod.name for rod in study.rods])
     landed = ground_loads.landing(half.beam, half.strip_y, half.strip_mass, half.mass_x, half.tip_mass,
                                   half.tip_mass_x, lift, moment, study.fly.landing_load_factor)
-    level = strength.loaded(data.strength, half, 0.0, strength.StripForces(np.ones(1), lift[None], moment[None])).beam
+    level = structures.loaded_beam(
+        half.beam, structures.StripLoads(lift[None], np.ones(1), np.zeros(1), moment[None], half.strip_y),
+        structures.StripMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x))
     sweep = half.beam.axis_sweep + 0.0 * half.beam.station_y
     count = built.stiffness.presence * np.asarray(built.rods.pairs)[:, None]
     bent = ground_loads.edgewise(built.stiffness, built.rods, data.strength.foam, data.strength.covering, built.chord,
