@@ -13,8 +13,8 @@ from typing import Any, NamedTuple
 from tradestudy.aircraft.model.batch import WING, Batch, at_best_speed, columns, evaluated
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limits import MET_ABOVE, pack_fault
-from tradestudy.aircraft.model.objectives import PURPOSES
 from tradestudy.errors import CommandError
+from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.grid_result import GridAxis, GridResult
 from tradestudy.search.engines.processes import Lost, completed
 from tradestudy.search.search_space import Space

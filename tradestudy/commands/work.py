@@ -21,12 +21,12 @@ from tradestudy.aircraft.assessment.parts_compared import compared
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.limits import MET_ABOVE, limits_of
 from tradestudy.aircraft.model.model_data import stock_wing, strips
-from tradestudy.aircraft.model.objectives import TRADED, WEIGHT, of_purpose, pair
-from tradestudy.aircraft.model.problem import VARIABLES
 from tradestudy.aircraft.model.section_data import section_facts
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
 from tradestudy.aircraft.workshop.shopping import shopping
 from tradestudy.errors import CommandError, RunFailed
+from tradestudy.quantities.objectives import TRADED, WEIGHT, of_purpose, pair
+from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.result import Design, Result
 from tradestudy.search import branch_and_bound, conflicts, front, optimum, span_trade
 from tradestudy.search.engines.cluster import open_engine
@@ -293,7 +293,7 @@ def stretch(work: Work) -> Result:
 
 def traded(work: Work, result: Result | None = None, of: str | None = None, against: str = WEIGHT,
            points: int = POINTS) -> Result:
-    """Return the front of two quantities (names in `traded.TRADED`), with what each step from the stock wing buys.
+    """Return the front of two quantities (names in `objectives.TRADED`), with what each step from the stock wing buys.
 
     ``of`` is what the study wants most of unless named, and ``points`` about how many wings the front shows.
     Raises CommandError for names of no quantity, or of no pair.

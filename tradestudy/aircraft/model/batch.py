@@ -14,11 +14,11 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight import control, layout, level_drag, power, strength, trimmed_flight
 from tradestudy.physics.geometry import fins
 from tradestudy.physics.weights import mass
+from tradestudy.quantities.objectives import PURPOSES, Purpose
+from tradestudy.quantities.variables import VARIABLES
 
 from .choices import Choice
 from .model_data import ModelData
-from .objectives import PURPOSES, Purpose
-from .problem import VARIABLES
 
 WING = ("extension", "sweep", "washout")
 SPEEDS = 13  # looked at for the best cruise speed, three times, each time closer

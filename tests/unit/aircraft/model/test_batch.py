@@ -5,8 +5,8 @@ import pytest
 
 from tradestudy.aircraft.model import batch
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.problem import VARIABLES
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
+from tradestudy.quantities.variables import VARIABLES
 from tradestudy.search import search_space as spaces
 
 CHOICES = [Choice(4, 2, 0.003, 1, "10x6"), Choice(4, 4, 0.004, 2, "10x6")]
