@@ -17,6 +17,7 @@ from .side_by_side import Chain, together
 
 SPAN_POINTS = 13
 EDGE_HALVINGS = 4  # from a step of the trade to a sixteenth of it: a few millimetres
+CENTIMETRE = to_si(1, "cm", "length")
 SLIVER = 1e-8  # m; a span that is a whole centimetre but for rounding counts as one
 FLAT_SHARE = 0.02  # the answer is the band of spans that lose no more than this of what is wanted
 
@@ -118,7 +119,7 @@ def flat_band(space: Space, best: Answer, trade: list[Answer]) -> Band:
 
 def _whole(rounded: Callable[[float], int], span: float) -> float:
     """Return a span rounded to whole centimetres. [m]"""
-    return to_si(rounded(in_unit(span, "cm")), "cm", "length")
+    return CENTIMETRE * rounded(span / CENTIMETRE)
 
 
 def _span(space: Space, answer: Answer) -> float:

@@ -133,7 +133,7 @@ def test_every_gram_of_a_ballasted_wing_balances(work, design):
     lumps, *_ = layout.lumps(flown.data.layout, *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")),
                              choice.rod_diameter, choice.rod_pairs, balance.equipment)
     grams, place, _ = clubs._ballast(own, balance)
-    pack = float(flown.shape["pack_mass"])
+    pack = float(flown.shape.pack_mass)
     whole = mass.total([*lumps.values(), mass.Lump(pack, pack * balance.pack), mass.Lump(grams, grams * place)])
     assert grams > 0.005  # else nothing is shown
     assert float(whole.moment / whole.mass) == pytest.approx(balance.mark, abs=1e-9)

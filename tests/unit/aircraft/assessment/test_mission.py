@@ -70,7 +70,7 @@ def test_a_climb_costs_its_height(wing):
     climb = fly(wing, {"kind": "climb", "height": "100 m", "rate": "2 m/s"})["parts"][0]
     level = fly(wing, {"kind": "loiter", "time": "50 s", "airspeed": f"{SPEED} m/s"})["parts"][0]
     assert climb["minutes"] == pytest.approx(50 / 60, abs=1e-5)
-    height = float(flown.shape["all_up_mass"]) * GRAVITY * 100 / 3600
+    height = float(flown.shape.all_up_mass) * GRAVITY * 100 / 3600
     assert 0.4 < height / (climb["wh"] - level["wh"]) < 0.75
 
 

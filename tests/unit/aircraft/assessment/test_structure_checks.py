@@ -168,8 +168,9 @@ def test_slopes_of_a_mixed_wing_through_the_batch(variant):
 
     def answer(choice, count=()):
         spread = np.zeros((*count, 1, 1))
-        found = strength.wing_structure(data, *choice, factor + spread[..., 0], lift + spread, 0.0 * lift + spread)
-        return np.concatenate([found.greatest_utilisation, found.tip_deflection, found.torsional_rigidity], axis=-1)
+        found = strength.wing_structure(data, strength.WingChoice(*choice), strength.StripForces(
+            factor + spread[..., 0], lift + spread, 0.0 * lift + spread))
+        return np.concatenate([found.utilisation, found.tip_deflection, found.beam.torsional_rigidity], axis=-1)
 
     along = answer(start[:, None] + 1e-30j * np.eye(5), (5,)).imag / 1e-30
     for index in range(5):

@@ -11,7 +11,6 @@ from invented_result import sample_result
 from tradestudy.aircraft.assessment import table_range
 from tradestudy.aircraft.assessment.full_design import bands
 from tradestudy.aircraft.model import section_data
-from tradestudy.aircraft.model.direct_outputs import values_of
 from tradestudy.aircraft.model.model_data import stock_wing
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.errors import CatalogueError
@@ -159,7 +158,7 @@ def test_page_tells_the_section(godwit_study):
 @pytest.fixture(scope="module")
 def stock_flight(godwit_anchor):
     flown = FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
-    return flown, values_of(godwit_anchor.data, godwit_anchor.choice, flown, godwit_anchor.variables)
+    return flown, flown.evaluation.named()
 
 
 def test_nothing_is_said_inside_the_tables(stock_flight):
