@@ -3,17 +3,15 @@
 import os
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
+from places import ROOT
 
 from tradestudy.cli import completion
 from tradestudy.cli.app import COMMANDS
 from tradestudy.cli.grid import read_axes
 from tradestudy.quantities.asked import COUNTED, MEASURED, PROPELLER
 from tradestudy.quantities.objectives import TRADED
-
-ROOT = Path(__file__).parents[2]
 
 
 def offered(line, capsys, monkeypatch):

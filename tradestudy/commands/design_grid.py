@@ -10,8 +10,9 @@ import time
 from dataclasses import asdict, replace
 from typing import Any, NamedTuple
 
-from tradestudy.aircraft.model.batch import WING, Batch, at_best_speed, columns, evaluated
+from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.evaluation import WING, evaluated, many_designs, one_design
 from tradestudy.aircraft.model.limits import MET_ABOVE, pack_fault
 from tradestudy.errors import CommandError
 from tradestudy.quantities.asked import MEASURED, words_and_unit
@@ -166,22 +167,24 @@ def _design_words(point: Point) -> str:
 
 def worked_out(space: Space, chunk: Chunk) -> list[dict[str, Any]]:
     """Return one row a design of a chunk: a task for an engine whose room is a Space."""
-    batch = Batch([point.choice for point in chunk.points], columns([point.variables for point in chunk.points]))
-    data, purpose = space.data(batch.choices[0]), space.study.fly.purpose
+    choices = [point.choice for point in chunk.points]
+    designs = many_designs(choices, [point.variables for point in chunk.points])
+    data, purpose = space.data(choices[0]), space.study.fly.purpose
     usual = space.purpose.output == "usual_time"
     if chunk.best_speed:
-        batch, found = at_best_speed(data, batch, purpose, space.bounds["cruise_speed"][1], usual)
+        designs, evaluation = at_best_speed(data, designs, purpose, space.bounds["cruise_speed"][1], usual)
     else:
-        found = evaluated(data, batch, usual)
-    limits = {choice: (pack_fault(space.study, choice), space.limits(choice)) for choice in set(batch.choices)}
+        evaluation = evaluated(data, designs, usual=usual)
+    found = evaluation.named()
+    limits = {choice: (pack_fault(space.study, choice), space.limits(choice)) for choice in set(choices)}
     rows = []
-    for index, choice in enumerate(batch.choices):
+    for index, choice in enumerate(choices):
         fault, held = limits[choice]
         margins = {limit.name: float(limit.margin(found[limit.output][index]).min()) for limit in held}
         worst = min(margins, key=lambda name: margins[name] if margins[name] == margins[name] else -math.inf)
         words = next(limit.words for limit in held if limit.name == worst)
         name, words, margin = ("pack_bay", fault, None) if fault else (worst, words, margins[worst])
-        rows.append(_row(batch.variables["cruise_speed"][index], found["range"][index],
+        rows.append(_row(designs.cruise_speed[index], found["range"][index],
                          found[space.purpose.output][index], found["all_up_mass"][index], name, words, margin, purpose))
     return rows
 
@@ -248,9 +251,9 @@ def _stock(work: Work, axes: list[GridAxis]) -> dict[str, Any]:
     """The stock wing in the columns of the grid."""
     choice, variables = work.anchor.choice, work.anchor.variables
     values = asdict(choice) | variables | {"span": work.anchor.data.layout.stock.span}
-    found = evaluated(work.anchor.data, Batch([choice], columns([variables])))
+    found = evaluated(work.anchor.data, one_design(choice, variables)).named()
     known = work.space.purpose
-    gain = float(found[known.output][0])
+    gain = float(found[known.output])
     return {axis.column: _edge(axis.name, values[axis.name]) for axis in axes} | {
-        "range_km": round(1e-3 * float(found["range"][0]), 5), known.number: round(gain / known.si, 5),
-        "auw_g": round(1e3 * float(found["all_up_mass"][0]), 3)}
+        "range_km": round(1e-3 * float(found["range"]), 5), known.number: round(gain / known.si, 5),
+        "auw_g": round(1e3 * float(found["all_up_mass"]), 3)}

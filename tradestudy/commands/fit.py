@@ -12,7 +12,7 @@ from tradestudy.aircraft.anchor.stock_throttle import completed
 from tradestudy.errors import CommandError, RunFailed
 from tradestudy.physics.propulsion import pack as packs
 from tradestudy.quantities import with_unit
-from tradestudy.study.logs.flight_log import read_log
+from tradestudy.study.flight_logs.read_log import read_log
 from tradestudy.study.measurements import Measurements, read_measurements
 from tradestudy.study.reader import Finding, Found, read_study
 from tradestudy.uncertainty.fit.factored_wing import FitWing

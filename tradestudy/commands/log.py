@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.quantities import in_unit
-from tradestudy.study.logs.flight_log import read_log
+from tradestudy.study.flight_logs.read_log import read_log
 from tradestudy.study.measurements import read_measurements
 from tradestudy.uncertainty.fit.prepared_log import FlownFlight, Steady, flown_flight, winds_told
 

@@ -110,5 +110,5 @@ def _beaten(space: Space, answer: Answer, light: Answer, of: str) -> bool:
     weights = layout.laid_out(
         data, space.bounds["extension"][0] + 0 * sweeps, sweeps, answer.variables["washout"] + 0 * sweeps,
         choice.rod_diameter, float(choice.rod_pairs), float(choice.series), float(choice.parallel),
-        answer.variables["equipment_position"])["all_up_mass"]
+        answer.variables["equipment_position"]).all_up_mass
     return bool(light.all_up_mass <= weights.min())

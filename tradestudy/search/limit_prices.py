@@ -15,7 +15,6 @@ import numpy as np
 from scipy.optimize import linprog, nnls
 
 from tradestudy.aircraft.model.choices import SCHEMES, Choice
-from tradestudy.aircraft.model.direct_outputs import values_of
 from tradestudy.aircraft.model.limits import Limit
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW
@@ -152,7 +151,7 @@ def _faster_stall(space: Space, _: Limit, choice: Choice, variables: dict[str, f
 
 def _by_speed(flown: FlownDesign, speed: float) -> np.ndarray:
     """Return what 1 m/s more of slow flight does to every strip's stall margin (n_strip,)."""
-    low, high = flown.level([speed - DIFFERENCE, speed + DIFFERENCE])["stall_margin"]
+    low, high = flown.level([speed - DIFFERENCE, speed + DIFFERENCE]).stall_margin
     return (high - low) / (2 * DIFFERENCE)
 
 
@@ -165,7 +164,7 @@ def _faster_full_speed(space: Space, limit: Limit, choice: Choice, variables: di
         flown = data.flight._replace(never_exceed_speed=share * data.flight.never_exceed_speed)
         moved = replace(data, level=data.level._replace(flight=flown),
                         power=data.power._replace(full_speed=share * data.power.full_speed))
-        outputs = values_of(moved, choice, FlownDesign(moved, choice, variables), variables)
+        outputs = FlownDesign(moved, choice, variables).evaluation.named()
         found.append(limit.margin(outputs[limit.output]))
     return step * ((found[1] - found[0]) / (2 * DIFFERENCE))
 

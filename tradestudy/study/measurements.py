@@ -13,13 +13,13 @@ from typing import Annotated, Any, NoReturn
 from pydantic import BaseModel
 
 from tradestudy.errors import Fault, MeasurementsError, StudyFileError
-from tradestudy.study.logs.columns import Column, column
+from tradestudy.study.flight_logs.column_headings import Column, column
 from tradestudy.study.schema.key_types import choice, measure, row, standard, whole_number
 from tradestudy.study.schema.measured import BenchPoint, Bend, Flown, Glide, PackMeasured, Part, Twist, Weighed
 from tradestudy.study.schema.study import Table
 from tradestudy.study.schema.wing import FROZEN
-from tradestudy.study.text.line_numbers import Place, dotted, line_of, locate
 
+from .line_numbers import Place, dotted, line_of, locate
 from .reader import Finding, Found, at_their_keys, file_text, read_table, toml_tables, unknown_tables
 
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}

@@ -12,15 +12,16 @@ from typing import Any, NamedTuple, NoReturn
 from pydantic import BaseModel, ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError, near_match, nearest
-from tradestudy.study.assumed.fill_in import ASSUMABLE, filled
-from tradestudy.study.rules.across_tables import broken_rules
-from tradestudy.study.rules.equipment import aboard, flown_set
+from tradestudy.study.assumed_values.all_rules import ASSUMABLE, filled
+from tradestudy.study.consistency.all_rules import broken_rules
+from tradestudy.study.consistency.equipment import aboard, flown_set
 from tradestudy.study.schema.fitted import with_overlay
 from tradestudy.study.schema.key_types import ListFaults
 from tradestudy.study.schema.search import SCHEME_OF
 from tradestudy.study.schema.study import ALL_DEFAULTS, TABLES, DefaultUsed, Study, Table, entry_of
-from tradestudy.study.text.line_numbers import Place, dotted, line_of, locate
-from tradestudy.study.text.written import shown
+
+from .line_numbers import Place, dotted, line_of, locate
+from .written_values import shown
 
 # tables that may be told in short elsewhere: by a key, or by a table of its own
 SHORT = {"elevon": ("stock", "elevon_chord"), "pack": ("power", ""), "motor": ("power", ""),

@@ -16,10 +16,10 @@ from tradestudy.aircraft.anchor.tie_to_stock import Anchor
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.quantities import in_unit, with_unit
+from tradestudy.study.line_numbers import Place
 from tradestudy.study.reader import study_of
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study, meaning_of
-from tradestudy.study.text.line_numbers import Place
 
 from .variants import (
     PILOTS_OWN,

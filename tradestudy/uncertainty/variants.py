@@ -19,24 +19,22 @@ import numpy as np
 from tradestudy.aircraft.anchor.stock_throttle import COMPLETED
 from tradestudy.aircraft.anchor.tie_to_stock import Anchor, stock_reference, stretched_data, tied_wing
 from tradestudy.aircraft.assessment.drag_breakdown import section_drag_band
-from tradestudy.aircraft.components.flow import strip_count
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.direct_outputs import beam_of, carried, values_of
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.limits import PULL_UP, control_speed, limits_of, slowest_speed
-from tradestudy.aircraft.model.model_data import drag_items, movable_range
+from tradestudy.aircraft.model.model_data import drag_items, movable_range, strips
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_near
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.physics.propulsion import pack
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 from tradestudy.quantities import at_edge, in_unit, short, with_unit
-from tradestudy.study.assumed.fill_in import ONE_TABLE_WILL_DO
+from tradestudy.study.assumed_values.all_rules import ONE_TABLE_WILL_DO
+from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.reader import study_of
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
-from tradestudy.study.text.line_numbers import Place, dotted
-from tradestudy.study.text.written import plain
+from tradestudy.study.written_values import plain
 
 from .fitted_inputs import directions, taken_over
 
@@ -124,12 +122,8 @@ def flown_as_held(study: Study, held: Held) -> tuple[FlownDesign, dict[str, Any]
     data = stretched_data(study, wing, wing.trim.offset, held.choice, held.slowest,
                           control_speed(study, reference))
     flown = FlownDesign(data, held.choice, variables)
-    variables["cruise_speed"] = best_near(flown, study.fly.purpose, held.likely_speed)
-    values = values_of(data, held.choice, flown, variables)
-    values["beam"] = beam_of(data.strength, held.choice, variables, values)
-    values |= carried(data, variables, values["beam"])
-    values |= {"cruise_speed": variables["cruise_speed"], "reference": reference}
-    return flown, values
+    flown = flown.cruising_at(best_near(flown, study.fly.purpose, held.likely_speed))
+    return flown, flown.evaluation.named() | {"cruise_speed": flown.variables["cruise_speed"], "reference": reference}
 
 
 def looked_at(study: Study, held: Held) -> Looked:
@@ -137,7 +131,7 @@ def looked_at(study: Study, held: Held) -> Looked:
     flown, values = flown_as_held(study, held)
     more = at_edge(auw_g=values["all_up_mass"], cruise_speed_kmh=values["cruise_speed"],
                    cruise_current_a=values["mean_current"])
-    limits = limits_of(study, values["reference"], held.choice, strip_count(flown.data.flight))
+    limits = limits_of(study, values["reference"], held.choice, strips(flown.data))
     return Looked(numbers_of(values), more,
                   {limit.name: float(limit.margin(values[limit.output]).min()) for limit in limits},
                   model_scatter(study, values))
@@ -159,7 +153,7 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
 def numbers_of(values: dict[str, Any]) -> Numbers:
     """Return what is looked at, from all outputs."""
     return Numbers(float(values["range"]), float(values["centre_of_gravity"]), float(values["pack_position"]),
-                   float(values["beam"].failure_load_factor[PULL_UP]))
+                   float(values["failure_load_factor"][PULL_UP]))
 
 
 def variant(study: Study, tables: dict[str, Any], side: dict[Place, Any], held: Held) -> Looked | None:

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from tradestudy.aircraft.assessment.full_design import assessed
-from tradestudy.aircraft.model import batch
+from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.evaluation import many_designs
 from tradestudy.aircraft.model.limits import MET_ABOVE
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
 from tradestudy.commands import work as runs
@@ -115,8 +116,9 @@ def test_optimum_beats_a_grid(space, ranked):
             for name, reach, count in (("extension", 0.06, 5), ("sweep", 0.08, 5), ("washout", 0.02, 4))}
     rows = [best.variables | dict(zip(near, map(float, place), strict=True))
             for place in itertools.product(*near.values())]
-    _, found = batch.at_best_speed(space.data(best.choice), batch.Batch([best.choice] * len(rows), batch.columns(rows)),
-                                   "distance", box["cruise_speed"][1], False)
+    _, evaluation = at_best_speed(space.data(best.choice), many_designs([best.choice] * len(rows), rows), "distance",
+                                  box["cruise_speed"][1], False)
+    found = evaluation.named()
     met = [all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in space.limits(best.choice))
            for index in range(len(rows))]
     assert 3 < sum(met) < len(met)  # the grid lies across the limits

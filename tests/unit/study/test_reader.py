@@ -5,17 +5,17 @@ from pathlib import Path
 
 import pytest
 from edited import edited
+from places import STUDIES
 from pydantic import ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
+from tradestudy.study.consistency import power
+from tradestudy.study.consistency.all_rules import mean_chord, thickness_at
+from tradestudy.study.consistency.power import pack_size
 from tradestudy.study.reader import read_study
-from tradestudy.study.rules import power
-from tradestudy.study.rules.across_tables import mean_chord, thickness_at
-from tradestudy.study.rules.power import pack_size
 from tradestudy.study.schema import power as schema_power
 from tradestudy.study.schema.study import TABLES, Study, key_lines
 
-STUDIES = Path(__file__).parents[3] / "studies"
 ROUNDING = 1e-12  # relative: a few floating-point operations
 
 

@@ -62,7 +62,7 @@ def refuse_contradiction(study: Study, known: KnownFlight, flown: FlownDesign, s
     speed = known_speed(known)
     told = f"{study.path}: known_flight.distance over known_flight.time is {with_unit(speed, 'km/h')}"
     # one look tells whether it stalls or lacks thrust there; how far off it is, is worked out where it is told
-    above_stall = flown.level(speed / (1 - slack))["stall_margin"].min() >= 0
+    above_stall = flown.level(speed / (1 - slack)).stall_margin.min() >= 0
     if above_stall and flown.surplus_thrust(speed / (1 + slack))[0] >= 0:
         return
     stall = flown.stall().speed
@@ -110,8 +110,8 @@ def charge_by_factor(known: KnownFlight, flown: FlownDesign) -> Callable:
     """Return ln(charge per metre [C/m]) as a function of ln(drag factor), for the discharge of a known flight."""
     speed = np.atleast_1d(known_speed(known))
     state = flown.level(speed)
-    scaled = state["dynamic_pressure"] * (state["profile"] + state["other"]) / flown.data.level.drag_factor
-    by_lift = state["dynamic_pressure"] * state["induced"]
+    scaled = state.dynamic_pressure * (state.profile + state.other) / flown.data.level.drag_factor
+    by_lift = state.dynamic_pressure * state.induced
     used = min(known.charge_used / float(pack.pack_capacity(flown.powertrain.pack)), 1.0)  # slack of the label aside
     power = flown.data.power
 

@@ -42,8 +42,8 @@ def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, f
     grams = with_unit(unlisted.mass, "g")
     where = f"at {with_unit(unlisted.moment / unlisted.mass, 'mm')}" if unlisted.mass > 1e-4 else "anywhere"
     shape = flown.shape
-    modelled = float(shape["all_up_mass"])
-    balance = (float(shape["moment_without_pack"]) + float(shape["pack_mass"]) * study.pack.from_nose) / modelled
+    modelled = float(shape.all_up_mass)
+    balance = (float(shape.moment_without_pack) + float(shape.pack_mass) * study.pack.from_nose) / modelled
     by_list = (weight * place - unlisted.moment) / listed
     rows = [_tie("flying weight", weight, listed, modelled, "g", f"mass not listed: {grams}"),
             _tie("balance behind the nose", place, by_list, balance, "mm", f"the {grams} not listed, put {where}")]

@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice, decided
-from tradestudy.aircraft.model.direct_outputs import beam_of, carried, values_of
 from tradestudy.aircraft.model.limits import CRUISE, PULL_UP, StockReference, control_speed, slowest_speed
 from tradestudy.aircraft.model.model_data import ModelData, model_data, movable_range
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_near, best_speed
@@ -194,7 +193,7 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
             "from the section's own line.")
 
     def elevon(offset: float, speed: float) -> float:
-        return float(FlownDesign(_tied(own, offset, 1.0), choice, variables).level(speed)["elevon"][0])
+        return float(FlownDesign(_tied(own, offset, 1.0), choice, variables).level(speed).elevon[0])
 
     given = known_speed(known) if known else likely if measured is None else None
     offset, speed = 0.0, given or 0.0
@@ -218,14 +217,13 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
 def stock_reference(data: ModelData, choice: Choice, variables: dict[str, float], stall: float) -> StockReference:
     """Return the yardstick that a stock wing is, which stalls at ``stall`` [m/s]."""
     flown = FlownDesign(data, choice, variables)
-    found = values_of(data, choice, flown, variables)
-    found |= carried(data, variables, beam_of(data.strength, choice, variables, found))
+    flow, structure = flown.evaluation.flow, flown.evaluation.structure
     return StockReference(
-        static_margin=variables["static_margin"], elevon=float(found["elevon"][CRUISE]), stall_speed=stall,
-        failure_load_factor=float(found["failure_load_factor"][PULL_UP]),
-        utilisation=found["utilisation"], deflection_share=float(found["deflection_share"][PULL_UP]),
-        fin_volume=float(found["fin_volume"]), yaw_stiffness=float(found["yaw_stiffness"]),
-        roll_per_metre=float(found["roll_per_metre"]), twist_off_share=float(found["twist_off_share"]),
+        static_margin=variables["static_margin"], elevon=float(flow.trimmed.elevon[CRUISE]), stall_speed=stall,
+        failure_load_factor=float(structure.failure_load_factor[PULL_UP]),
+        utilisation=structure.utilisation, deflection_share=float(structure.deflection_share[PULL_UP]),
+        fin_volume=float(flown.evaluation.balance.fin_volume), yaw_stiffness=float(flow.sideways.yaw_stiffness),
+        roll_per_metre=float(flow.sideways.roll_per_metre), twist_off_share=float(flow.soft.twist_off_share),
         control_speed=soft_wing.control_speed(data.flight, flown.solution.air, elastic_wing.compliance(*flown.built)))
 
 

@@ -16,11 +16,10 @@ from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.limits import Limit, limits_of, pack_bay, pack_reach
 from tradestudy.aircraft.model.model_data import ModelData, movable_range, strips
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_speed
-from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.weights import mass
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.result import Design
-from tradestudy.study.rules.equipment import aboard, flown_set
+from tradestudy.study.consistency.equipment import aboard, flown_set
 from tradestudy.study.schema.power import EquipmentSet
 from tradestudy.study.schema.study import Study
 
@@ -71,7 +70,7 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
         "set": one.name, "members": one.members, "flown_today": one.name == flown_set(study.equipment_set),
         "equipment": [thing.name for thing in own.equipment],
         "equipment_g": round(1e3 * sum(thing.mass for thing in own.equipment), 4),
-        "auw_g": round(1e3 * float(flown.shape["all_up_mass"]), 4), "cg_mm": round(1e3 * balance.mark, 4),
+        "auw_g": round(1e3 * float(flown.shape.all_up_mass), 4), "cg_mm": round(1e3 * balance.mark, 4),
         "cg_from_trailing_edge_mm": round(1e3 * (study.stock.root_chord + study.elevon.root_chord - balance.mark), 4),
         **{name: member.numbers[name] if member else None for name in NUMBERS},
         "up_elevon_mm": -member.numbers["elevon_mm"] if member else None,
@@ -99,7 +98,7 @@ def _member(study: Study, data: ModelData, anchor: Anchor, choice: Choice, varia
     limits: list[Limit] = limits_of(study, anchor.reference, choice, strips(data))
     try:
         flown = FlownDesign(data, choice, variables)
-        heavier = 1e3 * float(flown.shape["all_up_mass"]) / design.numbers["auw_g"]
+        heavier = 1e3 * float(flown.shape.all_up_mass) / design.numbers["auw_g"]
         same, best = (assessed(study, data, choice, variables | {"cruise_speed": speed}, name, limits) for speed in (
             variables["cruise_speed"] * np.sqrt(heavier), best_speed(flown, study.fly.purpose)))
     except NeverFlies:
@@ -115,10 +114,9 @@ def balanced(study: Study, flown: FlownDesign, place: float) -> Balance:
 
     ``place`` is where the movable equipment of ``flown`` sits [m]; it is moved no farther than it takes.
     """
-    shape, margin = flown.shape, flown.static_margin
-    level = trimmed_flight.flown_with(flown.data.flight, flown.solution, shape["all_up_mass"], margin, np.asarray(15.0))
-    mark = float(level["centre_of_gravity"])  # hangs on shape and margin, not on the speed asked at
-    whole, moment, pack = (float(shape[name]) for name in ("all_up_mass", "moment_without_pack", "pack_mass"))
+    shape = flown.shape
+    mark = float(flown.level(15.0).centre_of_gravity)  # hangs on shape and margin, not on the speed asked at
+    whole, moment, pack = float(shape.all_up_mass), float(shape.moment_without_pack), float(shape.pack_mass)
     low, high = pack_reach(study, flown.choice)
     movable = flown.data.layout.movable_mass
     _, front, back = movable_range(study)

@@ -8,7 +8,6 @@ import numpy as np
 
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.choices import Choice, choice_words, decided, edge_variables
-from tradestudy.aircraft.model.direct_outputs import beam_of, carried, values_of
 from tradestudy.aircraft.model.limits import ACTIVE_BELOW, MET_ABOVE, Limit
 from tradestudy.aircraft.model.model_data import ModelData, fixed_parts
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
@@ -54,8 +53,8 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     flown = FlownDesign(data, choice, variables)
     card = flown.card()
     held = control(flown, card.speed)
-    values = values_of(data, choice, flown, variables)
-    beam, failures = _structure(study, data, choice, variables, values)
+    values = flown.evaluation.named()
+    beam, failures = _structure(study, flown)
     checked = checks(study, data, choice, variables, values, beam[1])
     states = [_state(limit, values, data, card) for limit in limits or []]
     if active is None:
@@ -93,21 +92,15 @@ def _for_the_pilot(study: Study, flown: FlownDesign, card: SpeedCard, variables,
     return {"pilot_card": pilot_card(*asked), "mission": flown_mission(*asked)}
 
 
-def _structure(study, data, choice, variables, values):
+def _structure(study, flown: FlownDesign):
     """The beam with nominal materials, and what breaks first in every load condition, weak materials beside."""
-    factor = values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS):]
-    names = [rod.name for rod in study.rods]
-    station = strength.stations(data.strength, *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")))
-
-    def answer(strength_data):
-        return beam_of(strength_data, choice, variables, values)
-
-    beam = answer(data.strength)
+    factor = flown.evaluation.flow.trimmed.load_factor[len(trimmed_flight.LEVEL_CONDITIONS):]
+    names, materials_of = [rod.name for rod in study.rods], flown.data.strength
+    station, beam = flown.built.beam.station_y, flown.evaluation.structure.beam
     nominal, *weak = (structures.first_failures(each.utilisation, factor, station, names) for each in (
-        beam, *(answer(variant) for variant in weak_materials(study, data.strength))))
+        beam, *(flown.structure_as(variant).beam for variant in weak_materials(study, materials_of))))
     # a softer bed can spread loads, so whichever of nominal and weak breaks first counts as weak
     pessimistic = [min(cases, key=lambda case: abs(case.load_factor)) for cases in zip(nominal, *weak, strict=True)]
-    values.update(carried(data, variables, beam))
     failures = [{"condition": name.replace("_", " "), "load_factor": round(float(factor[i]), 3),
                  "mode": nominal[i].mode, "at_mm": 1e3 * nominal[i].station_y,
                  "failure_load_factor": nominal[i].load_factor, "weak_failure_load_factor": pessimistic[i].load_factor,
@@ -215,7 +208,7 @@ def _as_speeds(limit: Limit, values: dict[str, Any], data: ModelData, card: Spee
 
 def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -> dict[str, float]:
     """Grams by name; rods under the builder's name, listed parts one by one."""
-    grams = dict(zip(layouts.mass_item_names(data.layout), (1e3 * flown.shape["mass_items"]).tolist(), strict=True))
+    grams = dict(zip(layouts.mass_item_names(data.layout), (1e3 * flown.shape.mass_items).tolist(), strict=True))
     found: dict[str, float] = {}
     for name, value in grams.items():
         if name == "listed parts":

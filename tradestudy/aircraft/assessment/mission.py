@@ -49,7 +49,7 @@ class _Flight:
         self.flown, self.card, self.data, self.train = flown, card, flown.data.power, flown.powertrain
         self.cruise_speed, self.wind = cruise_speed, wind
         self.capacity = float(pack.pack_capacity(self.train.pack))
-        self.weight = float(flown.shape["all_up_mass"]) * GRAVITY
+        self.weight = float(flown.shape.all_up_mass) * GRAVITY
         self.speeds = flyable_speeds(card)
         self.endurance = card.at("endurance", self.speeds)
 

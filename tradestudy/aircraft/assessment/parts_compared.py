@@ -76,7 +76,7 @@ def _row(study: Study, parts: Parts, anchor: Anchor, variables: dict[str, float]
 
 def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str, Any], list[str]]:
     """The numbers of one combination, and which ratings and limits it breaks."""
-    data, train, weight = flown.data.power, flown.powertrain, float(flown.shape["all_up_mass"])
+    data, train, weight = flown.data.power, flown.powertrain, float(flown.shape.all_up_mass)
     speeds = flyable_speeds(card)
     fine = np.linspace(speeds[0], speeds[-1], STEPS)
     purpose = PURPOSES[study.fly.purpose]
@@ -100,7 +100,7 @@ def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str,
             "thrust_to_weight": float(standing.shaft.thrust[0]) / (weight * GRAVITY), "climb_ms": climb,
             "full_throttle_current_a": pack_current, "full_throttle_motor_current_a": motor_current,
             "w_per_kg": pack_current * float(standing.pack_voltage[0]) / weight,
-            "wing_loading_g_dm2": 10 * weight / float(flown.shape["area"]), "auw_g": 1e3 * weight,
+            "wing_loading_g_dm2": 10 * weight / float(flown.shape.area), "auw_g": 1e3 * weight,
             "first_rating": first, "first_rating_pct": 100 * ratings[first]}, breaks
 
 
@@ -108,9 +108,9 @@ def _balance(study: Study, flown: FlownDesign, equipment_position: float) -> lis
     """Why its pack cannot sit where the balance wants it, if it cannot, whatever else may move on board."""
     shape, solution = flown.shape, flown.solution
     mark = trim.balance(solution.unit, solution.areas.mean_aerodynamic_chord, flown.static_margin).centre_of_gravity
-    place = float(mass.pack_position(mark, shape["all_up_mass"], shape["moment_without_pack"], shape["pack_mass"]))
+    place = float(mass.pack_position(mark, shape.all_up_mass, shape.moment_without_pack, shape.pack_mass))
     _, front, back = movable_range(study)
-    share = movable_mass(study) / float(shape["pack_mass"])  # gear moved aft lets the pack go forward
+    share = movable_mass(study) / float(shape.pack_mass)  # gear moved aft lets the pack go forward
     places = [place - share * (end - equipment_position) for end in (front, back)] if back > front else [place, place]
     low, high = pack_reach(study, flown.choice)
     if min(places) <= high + SLACK and max(places) >= low - SLACK:

@@ -12,6 +12,7 @@ import numpy as np
 
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.evaluation import one_design
 from tradestudy.aircraft.model.limits import PULL_UP
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.physics.flight import strength, trimmed_flight
@@ -30,9 +31,7 @@ NOTHING_BREAKS = 1e3  # load factor beyond which none is told
 def checks(study: Study, data: ModelData, choice: Choice, variables: dict[str, float], values: dict[str, Any],
            beam: structures.WingStructure) -> list[dict[str, Any]]:
     """Return every row for one design."""
-    extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
-    built = strength.built(data.strength, extension, sweep, washout, np.asarray(choice.rod_diameter),
-                          np.asarray(float(choice.rod_pairs)))
+    built = strength.built(data.strength, one_design(choice, variables).wing)
     factor = np.asarray(values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS):], float)
     return [*_centre(study, built, beam, factor), *_splices(study, data, built, beam, factor, variables["extension"]),
             *_pockets(study, data, built, beam, factor, variables["extension"]),
@@ -155,8 +154,9 @@ def _ground(study: Study, data: ModelData, built, values, factor) -> list[dict[s
     names = failure_modes.mode_names([rod.name for rod in study.rods])
     landed = ground_loads.landing(half.beam, half.strip_y, half.strip_mass, half.mass_x, half.tip_mass,
                                   half.tip_mass_x, lift, moment, study.fly.landing_load_factor)
-    level = structures.loaded_beam(half.beam, lift[None], np.ones(1), half.strip_mass, np.zeros(1), half.mass_x,
-                                   moment[None], half.tip_mass, half.tip_mass_x, half.strip_y)
+    level = structures.loaded_beam(
+        half.beam, structures.StripLoads(lift[None], np.ones(1), np.zeros(1), moment[None], half.strip_y),
+        structures.StripMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x))
     sweep = half.beam.axis_sweep + 0.0 * half.beam.station_y
     count = built.stiffness.presence * np.asarray(built.rods.pairs)[:, None]
     bent = ground_loads.edgewise(built.stiffness, built.rods, data.strength.foam, data.strength.covering, built.chord,

@@ -18,7 +18,7 @@ DRAG_COUNTS = [trimmed_flight.LEVEL_CONDITIONS.index(name) for name in ("cruise"
 
 def outside_words(flown: FlownDesign, values: dict[str, Any]) -> list[str]:
     """Return one sentence for each kind of departure in the level flights of a design, at its worst strip."""
-    beyond = _beyond(flown, values)
+    beyond = _beyond(flown, *(values[name] for name in ("lift_coefficient", "log_reynolds", "strip_deflection")))
     lift = np.zeros_like(beyond.lift_coefficient)
     lift[DRAG_COUNTS] = beyond.lift_coefficient[DRAG_COUNTS]
     mesh = flown.solution.mesh
@@ -43,11 +43,8 @@ def outside_words(flown: FlownDesign, values: dict[str, Any]) -> list[str]:
 
 def card_words(flown: FlownDesign, card: SpeedCard) -> list[str]:
     """Return a sentence where part of the speed card lies outside the section tables."""
-    found = trimmed_flight.flown_with(
-        flown.data.flight, flown.solution, flown.shape["all_up_mass"], flown.static_margin, card.speed
-    )
-    beyond = _beyond(flown, {name: found[name][:, 0] for name in ("lift_coefficient", "log_reynolds",
-                                                                  "strip_deflection")})
+    found = flown.level(card.speed)
+    beyond = _beyond(flown, found.lift_coefficient, found.log_reynolds, found.strip_deflection)
     outside = np.any([amount != 0 for amount in beyond], axis=(0, -1))
     if not outside.any():
         return []
@@ -56,9 +53,8 @@ def card_words(flown: FlownDesign, card: SpeedCard) -> list[str]:
     return [f"{told}the speed card lies outside the section tables: drag and range are a smooth continuation there"]
 
 
-def _beyond(flown, values) -> polar.Beyond:
-    return polar.beyond_table(flown.data.flight.table, values["lift_coefficient"], values["log_reynolds"],
-                              values["strip_deflection"])
+def _beyond(flown, lift_coefficient, log_reynolds, strip_deflection) -> polar.Beyond:
+    return polar.beyond_table(flown.data.flight.table, lift_coefficient, log_reynolds, strip_deflection)
 
 
 def _how_far(kind: str, value: float, amount: float) -> str:

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.evaluation import one_design
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight import layout, strength, trimmed_flight
 from tradestudy.physics.geometry import planform
@@ -43,10 +44,9 @@ class Bench:
     """Half of one design on the bench: bags hang on its rods' line."""
 
     def __init__(self, data: strength.StrengthData, choice: Choice, variables: dict[str, float]):
-        extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
-        self.half = strength.half_wing(data, extension, sweep, washout, np.asarray(choice.rod_diameter),
-                                       np.asarray(float(choice.rod_pairs)))
-        self.wing = layout.outline(data.layout, extension, sweep, washout)
+        design = one_design(choice, variables).wing
+        self.half = strength.half_wing(data, design)
+        self.wing = layout.outline(data.layout, design.extension, design.sweep, design.washout)
         self.tip = float(self.wing.semi_span)
         rods = data.layout.rods
         self.fraction = rods[0].chord_fraction if rods else SOLID_SHEAR_CENTRE

@@ -21,7 +21,7 @@ from math import comb
 
 import numpy as np
 
-from .airfoil import outline_of
+from .airfoil import drawn_stations, outline_of
 
 # Chosen so that the surrogate's drag, largest lift, zero-lift angle and moment lie near the middle of the
 # sections named in tests/bench/unknown_section.py. With the four-digit thickness form, fuller behind, drag came
@@ -43,7 +43,6 @@ THINNEST = 0.3  # of the generic section: keeps the surfaces apart between the l
 # sections of all kinds stayed within 0.33 mm on chords of 200 to 300 mm (s1223, cambered 8 %: 1.3 mm); one height
 # wrong by 5 mm leaves 1.2 to 2.6 mm in eight cases of ten on 250 mm.
 MISREAD = 0.0008, 0.002
-POINTS_PER_SIDE = 80  # as airfoil.resampled
 
 
 def generic_section(thickness):
@@ -54,7 +53,7 @@ def generic_section(thickness):
     thickness : float
         Largest thickness over chord. [-]
     """
-    x = _drawn_stations()
+    x = drawn_stations()
     camber, half = camber_line(x), _generic_half(x, thickness)
     return outline_of(x, camber + half, camber - half)
 
@@ -73,10 +72,6 @@ def _camber_scale():
 def _generic_half(x, thickness):
     peak = 1 / (1 + 2 * FULLNESS)
     return 0.5 * thickness * np.sqrt(x / peak) * ((1 - x) / (1 - peak)) ** FULLNESS
-
-
-def _drawn_stations():
-    return 0.5 * (1 - np.cos(np.pi * np.arange(POINTS_PER_SIDE + 1) / POINTS_PER_SIDE))
 
 
 def traced_section(station, top, bottom, chord):
@@ -106,7 +101,7 @@ def traced_section(station, top, bottom, chord):
     _check_heights(station, top, bottom, chord)
     x = station / chord
     half, camber = 0.5 * (top + bottom) / chord, 0.5 * (top - bottom) / chord
-    drawn = _drawn_stations()
+    drawn = drawn_stations()
     coefficients = _pulled(_shape_terms(x), camber - camber_line(x))
     line, line_there = (camber_line(row) + _shape_terms(row) @ coefficients for row in (drawn, x))
     found, found_there = _fitted_half(x, half, drawn)

@@ -13,7 +13,7 @@ from tradestudy.physics.flight_log.track import (
     velocity_of_positions,
 )
 from tradestudy.quantities import figure, short, to_si
-from tradestudy.study.logs.flight_log import FlightLog
+from tradestudy.study.flight_logs.read_log import FlightLog
 
 STEP = 1.0  # s; coarser where the log is
 COARSEST = 3.0  # s between rows, above which turns and straight flight cannot be told apart

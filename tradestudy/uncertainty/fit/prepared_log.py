@@ -28,7 +28,7 @@ from tradestudy.physics.flight_log.wind_estimate import (
     worst_deviation,
 )
 from tradestudy.quantities import figure
-from tradestudy.study.logs.flight_log import FlightLog
+from tradestudy.study.flight_logs.read_log import FlightLog
 from tradestudy.study.measurements import Flight, Measurements, Segments
 from tradestudy.study.reader import Finding
 

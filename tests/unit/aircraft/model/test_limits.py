@@ -1,16 +1,14 @@
 """Limits that are set from the stock wing, and where they stop being a yardstick."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from places import STUDIES
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored
 from tradestudy.aircraft.model.limits import limits_of
 from tradestudy.aircraft.model.model_data import strips
 from tradestudy.study.reader import read_study
-
-STUDIES = Path(__file__).parents[4] / "studies"
 
 
 @pytest.fixture(scope="module")

@@ -5,10 +5,10 @@ angle and moment come from the surrogate, as in physics.polar.
 """
 
 import importlib.util
-from pathlib import Path
 
 import numpy as np
 import pytest
+from places import TESTS
 from scipy.integrate import quad
 
 from tradestudy.physics.sections import airfoil, unnamed_section
@@ -19,7 +19,7 @@ MILLIMETRE = 1e-3
 @pytest.fixture(scope="module")
 def bench():
     """The measurement the bands come from."""
-    path = Path(__file__).parents[3] / "bench" / "unknown_section.py"
+    path = TESTS / "bench" / "unknown_section.py"
     spec = importlib.util.spec_from_file_location("unknown_section", path)
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
