@@ -129,13 +129,6 @@ def from_si(value, unit: str, kind: str):
     return (value - offset) / factor
 
 
-def without_unit(name: str) -> str:
-    """Return a name at the edge without the unit that it ends in: ``cruise_speed`` of ``cruise_speed_kmh``."""
-    words = name.split("_")
-    first = next((place for place in range(1, len(words)) if "_".join(words[place:]) in ENDINGS), len(words))
-    return "_".join(words[:first])
-
-
 def figure(value, unit: str, decimals: int = 0) -> str:
     """Return an SI value in ``unit`` as the text of a number: ``figure(0.0125, "mm", 1)`` is 12.5."""
     return f"{in_unit(value, unit):.{decimals}f}"
