@@ -2,14 +2,12 @@
 
 import os
 from dataclasses import replace
-from pathlib import Path
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices, and a worker for every core already
 
 import numpy as np  # noqa: E402
 import pytest  # noqa: E402
-
-STUDIES = Path(__file__).parents[1] / "studies"
+from places import GODWIT  # noqa: E402
 
 
 @pytest.fixture(scope="session")
@@ -17,7 +15,7 @@ def godwit_study():
     """The Godwit study as read (study.schema.Study)."""
     from tradestudy.study.reader import read_study
 
-    return read_study(STUDIES / "godwit.toml")
+    return read_study(GODWIT)
 
 
 @pytest.fixture(scope="session")

@@ -37,7 +37,7 @@ def main():
 
     def soft(extension, sweep, washout, diameter, pairs, mass, margin, speed):
         solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
-        built = strength.half_wing(data.strength, extension, sweep, washout, diameter, pairs)
+        built = strength.half_wing(data.strength, strength.WingChoice(extension, sweep, washout, diameter, pairs))
         stiff, loose = elastic_wing.compliances(BONDS, *built)
         trimmed_flight.flown_with(data.flight, solution, mass, margin, speed, stiff)
         for compliance in (stiff, loose):
@@ -46,7 +46,7 @@ def main():
     for name, point in (("values", list(place)), ("8 slopes", list((place + 1e-30j * np.eye(8)).T))):
         point = [np.asarray(value) for value in point]
         of_rigid, of_soft = (1e3 * best_of(60, lambda run=run: run(*point)) for run in (rigid, soft))  # noqa: B023
-        beam = 1e3 * best_of(60, lambda: strength.half_wing(data.strength, *point[:5]))  # noqa: B023
+        beam = 1e3 * best_of(60, lambda: strength.half_wing(data.strength, strength.WingChoice(*point[:5])))  # noqa: B023
         print(f"{name}: rigid lattice and trim {of_rigid:.1f} ms, beam (the structure wants it too) {beam:.1f} ms, "
               f"flexible on top {of_soft - of_rigid - beam:.1f} ms")
 

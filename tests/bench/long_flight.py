@@ -44,7 +44,7 @@ def main():
 def _weighing(data, choice, variables, kilograms, watts):
     """The model's data with the flying weight and the equipment's draw made as asked."""
     flown = FlownDesign(data, choice, variables)
-    missing = kilograms - float(flown.shape["all_up_mass"])
+    missing = kilograms - float(flown.shape.all_up_mass)
     laid = data.layout
     laid = laid._replace(unlisted=mass.Lump(laid.unlisted.mass + missing, laid.unlisted.moment + 0.15 * missing))
     level = data.level._replace(flight=data.flight._replace(layout=laid))

@@ -106,7 +106,8 @@ def other():
 
 def grid():
     """The optimum beside the best of a grid of span, sweep and washout, all else as in the optimum, speeds the best."""
-    from tradestudy.aircraft.model.batch import Batch, at_best_speed, columns
+    from tradestudy.aircraft.model.best_speeds import at_best_speed
+    from tradestudy.aircraft.model.evaluation import many_designs
     from tradestudy.aircraft.model.limits import MET_ABOVE
 
     made = work()
@@ -118,9 +119,9 @@ def grid():
     for extension in axes[0]:
         rows = [best.variables | {"extension": float(extension), "sweep": float(sweep), "washout": float(washout)}
                 for sweep, washout in itertools.product(*axes[1:])]
-        batch, found = at_best_speed(space.data(best.choice), Batch([best.choice] * len(rows), columns(rows)),
-                                     made.study.fly.purpose, box["cruise_speed"][1], False)
-        del batch
+        _, evaluation = at_best_speed(space.data(best.choice), many_designs([best.choice] * len(rows), rows),
+                                      made.study.fly.purpose, box["cruise_speed"][1], False)
+        found = evaluation.named()
         for index in range(len(rows)):
             if all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in limits):
                 most, met = max(most, float(found["range"][index])), met + 1

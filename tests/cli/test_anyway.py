@@ -10,6 +10,7 @@ from types import SimpleNamespace
 import pytest
 from invented_result import bench, broken_bench
 from pdf_pages import page_streams, page_words
+from places import STUDIES
 
 from tradestudy.__main__ import main
 from tradestudy.cli import work
@@ -17,7 +18,6 @@ from tradestudy.commands import work as runs
 from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.page import page as page_module
 
-STUDIES = Path(__file__).parents[2] / "studies"
 MARK = "BREAKS A LIMIT: climb at full throttle, pack against the front of its bay. NOT TO BE BUILT AS IT STANDS"
 MISSED = """\
   climb at full throttle: 1.30 m/s, at least 2.00 m/s is asked

@@ -1,14 +1,12 @@
 """``tradestudy bands``: the table, the sentence, the JSON, and what is refused."""
 
 import json
-from pathlib import Path
 
 from few_inputs import keep_few_inputs
+from places import STUDIES
 
 from tradestudy.__main__ import main
 from tradestudy.commands import work
-
-STUDIES = Path(__file__).parents[2] / "studies"
 
 
 def test_bands_as_json_and_as_table(capsys, monkeypatch):

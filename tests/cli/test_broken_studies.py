@@ -10,14 +10,13 @@ import pytest
 from edited import edited
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
+from places import STUDIES
 
 from tradestudy import catalogue
 from tradestudy.__main__ import main
 from tradestudy.errors import StudyFileError
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.study import Study
-
-STUDIES = Path(__file__).parents[2] / "studies"
 
 SMALL = """\
 [study]

@@ -9,6 +9,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from places import ROOT
 
 import tradestudy
 from tradestudy.__main__ import main
@@ -17,7 +18,6 @@ from tradestudy.cli.app import COMMANDS
 from tradestudy.quantities import UNITS
 from tradestudy.study.reader import read_study
 
-ROOT = Path(__file__).parents[2]
 EMPTY = "  line   1  The file holds no study. Copy studies/godwit.toml and change its values."
 TAIL = "All keys, units and ranges: tradestudy keys\n"
 

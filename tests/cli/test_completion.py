@@ -3,14 +3,15 @@
 import os
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
+from places import ROOT
 
 from tradestudy.cli import completion
 from tradestudy.cli.app import COMMANDS
-
-ROOT = Path(__file__).parents[2]
+from tradestudy.cli.grid import read_axes
+from tradestudy.quantities.asked import COUNTED, MEASURED, PROPELLER
+from tradestudy.quantities.objectives import TRADED
 
 
 def offered(line, capsys, monkeypatch):
@@ -51,17 +52,17 @@ def test_every_command_is_offered(capsys, monkeypatch):
 
 
 def test_quantities_of_a_front_are_those_of_the_search():
-    from tradestudy.aircraft.model.objectives import TRADED
-
-    assert list(completion.QUANTITIES) == list(TRADED)
+    assert [name for name, _ in completion.quantities("")] == list(TRADED)
+    assert all(words for _, words in completion.quantities(""))
 
 
 def test_axes_of_a_grid_are_those_that_it_takes():
-    from tradestudy.cli.grid import KINDS, WHOLE
-
-    assert {name: unit for name, unit in completion.AXES.items() if unit} == {
-        name: unit for name, (_, unit) in KINDS.items()}
-    assert {name for name, unit in completion.AXES.items() if not unit} == {*WHOLE, "propeller"}
+    offers = dict(completion.axes(""))
+    for name, each in MEASURED.items():
+        assert offers[f"{name}="] == f"first:last:step or a,b,c in {each.unit}"
+        middle = each.told(0.5 * (each.least + each.most))
+        assert read_axes([f"{name}={middle:.6f}"])[name] == pytest.approx([0.5 * (each.least + each.most)], rel=1e-4)
+    assert set(offers) == {f"{name}=" for name in (*MEASURED, *COUNTED, PROPELLER)}
 
 
 def test_files_with_odd_names_do_not_steer_the_shell(tmp_path, monkeypatch):

@@ -4,14 +4,14 @@ import csv
 import json
 import math
 import sys
-from pathlib import Path
 
 import pytest
+from places import GODWIT
 
 from tradestudy.__main__ import main
 from tradestudy.cli.grid import read_axes
 
-STUDY = str(Path(__file__).parents[2] / "studies" / "godwit.toml")
+STUDY = str(GODWIT)
 ALL = "span, sweep, washout, static_margin, cruise_speed, rod_diameter, parallel, rod_pairs, propeller"
 FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
 

@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 from edited import edited
 from few_inputs import keep_few_inputs
+from places import STUDIES
 
 from tradestudy.__main__ import main
 
-STUDIES = Path(__file__).parents[2] / "studies"
 REQUIRED = {
     "span_mm", "sweep_deg", "auw_g", "cg_mm", "neutral_point_mm", "static_margin_pct", "elevon_deg", "cruise_speed_kmh",
     "range_km", "endurance_min", "wh_per_km", "mah_per_km", "stall_speed_kmh", "top_speed_kmh",

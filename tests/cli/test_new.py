@@ -9,12 +9,12 @@ import time
 from pathlib import Path
 
 import pytest
+from places import ROOT
 
 from tradestudy.__main__ import main
 from tradestudy.study.dialog.questions import QUESTIONS
 from tradestudy.study.reader import read_study
 
-ROOT = Path(__file__).parents[2]
 PATIENCE = 8.0  # s for the next prompt to come; half a second at the start and a tenth later are usual
 # makes the terminal handed over as standard input the controlling one, so that Ctrl-C reaches the program
 ON_A_TERMINAL = ("import fcntl, os, sys, termios; fcntl.ioctl(0, termios.TIOCSCTTY, 0); "

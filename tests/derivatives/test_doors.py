@@ -12,11 +12,12 @@ import pytest
 
 from tradestudy.aircraft.components.aircraft import Aircraft
 from tradestudy.aircraft.components.balance import Balance
-from tradestudy.aircraft.components.flow import Flow, strip_count
+from tradestudy.aircraft.components.flow import Flow
 from tradestudy.aircraft.components.power import Power
 from tradestudy.aircraft.components.section import Section
 from tradestudy.aircraft.components.shape import Shape
 from tradestudy.aircraft.components.structure import Structure
+from tradestudy.physics.flight import layout
 
 TOLERANCE = 1e-6  # of the largest slope of an output along one input; reason in the heading
 # of the largest value of an output, per input step made whole: rounding of a difference of equals
@@ -137,13 +138,13 @@ def test_flow(flying, godwit, scheme, seed):
 @pytest.mark.parametrize("seed", SEEDS)
 def test_section(flying, godwit, seed):
     data = godwit("scaled")
-    check(*alone(Section(data=data.level, n_strip=strip_count(data.flight)), flying("scaled", seed)))
+    check(*alone(Section(data=data.level, n_strip=layout.strip_count(data.layout)), flying("scaled", seed)))
 
 
 @pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
 def test_structure(flying, godwit, scheme, seed):
     data = godwit(scheme)
-    check(*alone(Structure(data=data.strength, n_strip=strip_count(data.flight)), flying(scheme, seed)))
+    check(*alone(Structure(data=data.strength, n_strip=layout.strip_count(data.layout)), flying(scheme, seed)))
 
 
 @pytest.mark.parametrize("seed", SEEDS)

@@ -11,13 +11,6 @@ from pathlib import Path
 
 Offers = list[tuple[str, str]]
 MOST_OFFERED = 200
-# the names in search.traded, which takes too long to load between two keys
-QUANTITIES = ("range", "radius", "usual_flight", "cruise_speed", "failure_load_factor", "climb", "flying_weight",
-              "span", "wing_loading", "pack_energy")
-
-# the axes of cli.grid, each with its usual unit
-AXES = {"span": "mm", "sweep": "deg", "washout": "deg", "static_margin": "%", "cruise_speed": "km/h",
-        "rod_diameter": "mm", "parallel": "", "rod_pairs": "", "propeller": ""}
 
 
 def studies(incomplete: str) -> Offers:
@@ -48,13 +41,18 @@ def papers(incomplete: str) -> Offers:
 
 def quantities(incomplete: str) -> Offers:
     """Offer what a front may trade."""
-    return _words(incomplete, dict.fromkeys(QUANTITIES, ""))
+    from tradestudy.quantities.objectives import TRADED
+
+    return _words(incomplete, {name: each.words for name, each in TRADED.items()})
 
 
 def axes(incomplete: str) -> Offers:
     """Offer the axes of a grid, each with the sign that its values follow."""
+    from tradestudy.quantities.asked import COUNTED, MEASURED, PROPELLER
+
+    units = {name: each.unit for name, each in MEASURED.items()} | dict.fromkeys([*COUNTED, PROPELLER], "")
     return _words(incomplete, {f"{name}=": f"first:last:step or a,b,c{unit and f' in {unit}'}"
-                               for name, unit in AXES.items()})
+                               for name, unit in units.items()})
 
 
 def with_unit(kind: str) -> Callable[[str], Offers]:

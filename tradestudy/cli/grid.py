@@ -9,16 +9,13 @@ from typing import Annotated, Any
 
 import typer
 
-from tradestudy.commands.requested_wing import BETWEEN
 from tradestudy.errors import CommandError, near_match
+from tradestudy.quantities.asked import COUNTED, MEASURED, PROPELLER
 
 from . import work as shared
 from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_table, say
 from .completion import axes
 
-KINDS = {"span": ("length", "mm"), "sweep": ("angle", "deg"), "washout": ("angle", "deg"),
-         "static_margin": ("fraction", "%"), "cruise_speed": ("speed", "km/h"), "rod_diameter": ("length", "mm")}
-WHOLE = {"parallel": (1, 12), "rod_pairs": (1, 4)}
 FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
 CHUNKS_A_TASK = 4  # chunks of a grid that take as long as one search
 MOST_VALUES = 20_000  # on one axis
@@ -97,7 +94,7 @@ def save(result: Any, folder: Path) -> list[Path]:
 
 def read_axes(words: list[str]) -> dict[str, list[Any]]:
     """Return the values (SI) of every axis written as ``name=first:last:step`` or ``name=a,b,c``."""
-    known = [*KINDS, *WHOLE, "propeller"]
+    known = [*MEASURED, *COUNTED, PROPELLER]
     found: dict[str, list[Any]] = {}
     for each in words:
         name, equals, text = each.partition("=")
@@ -116,7 +113,7 @@ def read_axes(words: list[str]) -> dict[str, list[Any]]:
 
 def values_of(name: str, text: str) -> list[Any]:
     """Return the values (SI) of one axis. Raises CommandError where they cannot be read."""
-    if name == "propeller":
+    if name == PROPELLER:
         from tradestudy.study.schema.key_types import propeller_lengths
 
         sizes = [size.strip() for size in text.split(",")]
@@ -127,20 +124,17 @@ def values_of(name: str, text: str) -> list[Any]:
                 raise CommandError(f"propeller={text}: {error}") from None
         return sizes
     numbers, unit = split_unit(name, text)
-    if name in WHOLE:
-        least, most = WHOLE[name]
+    if name in COUNTED:
+        least, most = COUNTED[name].least, COUNTED[name].most
         if any(number != int(number) or not least <= number <= most for number in numbers):
             raise CommandError(f"{name}={text}: whole numbers from {least} to {most} are wanted.")
         return [int(number) for number in numbers]
-    from tradestudy.quantities import parse_quantity
-
-    kind, usual = KINDS[name]
-    _, low, high = BETWEEN[name]
+    known = MEASURED[name]
     try:
-        found = [parse_quantity(f"{number!r} {unit or usual}", kind) for number in numbers]
+        found = [known.read(f"{number!r} {unit or known.unit}") for number in numbers]
     except ValueError as error:
         raise CommandError(f"{name}={text}: {error}.") from None
-    if not all(low <= value <= high for value in found):
+    if not all(map(known.can_be, found)):
         raise CommandError(f"{name}={text} is beyond what these wings can be.")
     return found
 

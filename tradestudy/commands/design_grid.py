@@ -10,11 +10,13 @@ import time
 from dataclasses import asdict, replace
 from typing import Any, NamedTuple
 
-from tradestudy.aircraft.model.batch import WING, Batch, at_best_speed, columns, evaluated
+from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.evaluation import WING, evaluated, many_designs, one_design
 from tradestudy.aircraft.model.limits import MET_ABOVE, pack_fault
-from tradestudy.aircraft.model.objectives import PURPOSES
 from tradestudy.errors import CommandError
+from tradestudy.quantities.asked import MEASURED, words_and_unit
+from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.grid_result import GridAxis, GridResult
 from tradestudy.search.engines.processes import Lost, completed
 from tradestudy.search.search_space import Space
@@ -26,12 +28,6 @@ from .work import Wanted, Work, versions
 CHUNK = 48  # designs worked out at a time: half a second, the most that is lost when a run is killed
 MOST_POINTS = 200_000
 CHOICES = ("parallel", "rod_diameter", "rod_pairs", "propeller")
-WORDS = {  # variable -> words, unit at the edge, that unit in SI
-    "span": ("span", "mm", 1e-3), "sweep": ("leading-edge sweep", "deg", math.pi / 180),
-    "washout": ("washout", "deg", math.pi / 180), "static_margin": ("static margin", "%", 0.01),
-    "cruise_speed": ("cruise speed", "km/h", 1 / 3.6), "parallel": ("cells in parallel", "", 1),
-    "rod_diameter": ("rod diameter", "mm", 1e-3), "rod_pairs": ("rod pairs in each half wing", "", 1),
-    "propeller": ("propeller", "", 1)}
 OTHERS_STOCK = ("what is on no axis is as on the stock wing or as asked for, cruise speed the best for each design "
                 "unless it is given")
 OTHERS_BEST = ("what is on no axis is at its best for each design, with the parts of the best design unless they are "
@@ -59,7 +55,7 @@ class Chunk(NamedTuple):
 
 
 def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = False) -> GridResult:
-    """Return every design of a grid: ``axes`` maps one to three names of `WORDS` to their values, SI.
+    """Return every design of a grid: ``axes`` maps one to three names of `quantities.asked` to their values, SI.
 
     Other variables are as ``wanted`` says, else as on the stock wing, at the cruise speed that serves best; with
     ``best`` they are searched again at every point. Raises CommandError for what this study cannot vary.
@@ -70,7 +66,7 @@ def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = Fa
     points = [_at(work, start, dict(zip(names, values, strict=True))) for values in itertools.product(*axes.values())]
     fixed_speed = wanted.cruise_speed is not None or "cruise_speed" in axes
     rows = _searched(work, names, axes, points, wanted) if best else _worked_out(work, points, not fixed_speed)
-    told = [GridAxis(name, WORDS[name][0], WORDS[name][1], [_edge(name, value) for value in values], name in CHOICES)
+    told = [GridAxis(name, *words_and_unit(name), [_edge(name, value) for value in values], name in CHOICES)
             for name, values in axes.items()]
     places = itertools.product(*(axis.values for axis in told))
     filled = [dict(zip((axis.column for axis in told), place, strict=True)) | row
@@ -99,7 +95,7 @@ def refuse(work: Work, axes: dict[str, list[Any]]) -> None:
 
 
 def _edge(name: str, value: Any) -> Any:
-    return value if isinstance(value, (str, int)) else round(value / WORDS[name][2], 6)
+    return value if isinstance(value, (str, int)) else round(MEASURED[name].told(value), 6)
 
 
 def _at(work: Work, start: Point, values: dict[str, Any]) -> Point:
@@ -171,22 +167,24 @@ def _design_words(point: Point) -> str:
 
 def worked_out(space: Space, chunk: Chunk) -> list[dict[str, Any]]:
     """Return one row a design of a chunk: a task for an engine whose room is a Space."""
-    batch = Batch([point.choice for point in chunk.points], columns([point.variables for point in chunk.points]))
-    data, purpose = space.data(batch.choices[0]), space.study.fly.purpose
+    choices = [point.choice for point in chunk.points]
+    designs = many_designs(choices, [point.variables for point in chunk.points])
+    data, purpose = space.data(choices[0]), space.study.fly.purpose
     usual = space.purpose.output == "usual_time"
     if chunk.best_speed:
-        batch, found = at_best_speed(data, batch, purpose, space.bounds["cruise_speed"][1], usual)
+        designs, evaluation = at_best_speed(data, designs, purpose, space.bounds["cruise_speed"][1], usual)
     else:
-        found = evaluated(data, batch, usual)
-    limits = {choice: (pack_fault(space.study, choice), space.limits(choice)) for choice in set(batch.choices)}
+        evaluation = evaluated(data, designs, usual=usual)
+    found = evaluation.named()
+    limits = {choice: (pack_fault(space.study, choice), space.limits(choice)) for choice in set(choices)}
     rows = []
-    for index, choice in enumerate(batch.choices):
+    for index, choice in enumerate(choices):
         fault, held = limits[choice]
         margins = {limit.name: float(limit.margin(found[limit.output][index]).min()) for limit in held}
         worst = min(margins, key=lambda name: margins[name] if margins[name] == margins[name] else -math.inf)
         words = next(limit.words for limit in held if limit.name == worst)
         name, words, margin = ("pack_bay", fault, None) if fault else (worst, words, margins[worst])
-        rows.append(_row(batch.variables["cruise_speed"][index], found["range"][index],
+        rows.append(_row(designs.cruise_speed[index], found["range"][index],
                          found[space.purpose.output][index], found["all_up_mass"][index], name, words, margin, purpose))
     return rows
 
@@ -253,9 +251,9 @@ def _stock(work: Work, axes: list[GridAxis]) -> dict[str, Any]:
     """The stock wing in the columns of the grid."""
     choice, variables = work.anchor.choice, work.anchor.variables
     values = asdict(choice) | variables | {"span": work.anchor.data.layout.stock.span}
-    found = evaluated(work.anchor.data, Batch([choice], columns([variables])))
+    found = evaluated(work.anchor.data, one_design(choice, variables)).named()
     known = work.space.purpose
-    gain = float(found[known.output][0])
+    gain = float(found[known.output])
     return {axis.column: _edge(axis.name, values[axis.name]) for axis in axes} | {
-        "range_km": round(1e-3 * float(found["range"][0]), 5), known.number: round(gain / known.si, 5),
-        "auw_g": round(1e3 * float(found["all_up_mass"][0]), 3)}
+        "range_km": round(1e-3 * float(found["range"]), 5), known.number: round(gain / known.si, 5),
+        "auw_g": round(1e3 * float(found["all_up_mass"]), 3)}

@@ -74,9 +74,7 @@ def front(study: Asked, of: str | None = None, against: str = "flying_weight", p
     from . import work as runs
 
     with _work("front", study, tell, workers, cluster, record) as work:
-        return runs.traded(
-            work, None, *runs.objectives.pair(of or runs.of_purpose(work.study.fly.purpose), against), points
-        )
+        return runs.traded(work, None, of, against, points)
 
 
 def run(study: Asked, *, tell: Tell | None = None, workers: int = 1, cluster: str | None = None,

@@ -7,13 +7,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from tradestudy.errors import CommandError, near_match
-
-# kind of quantity, least and most these wings can be [SI]
-BETWEEN = {"span": ("length", 0.3, 6.0), "sweep": ("angle", 0.0, 0.8), "washout": ("angle", -0.06, 0.25),
-           "static_margin": ("fraction", 0.0, 0.4), "cruise_speed": ("speed", 3.0, 80.0),
-           "rod_diameter": ("length", 0.0005, 0.02)}
-USUAL = {"length": "mm", "angle": "deg", "fraction": "%", "speed": "km/h"}  # unit to show how text is written
-MOST = {"parallel": 12, "rod_pairs": 4}
+from tradestudy.quantities.asked import COUNTED, MEASURED, PROPELLER
 
 
 @dataclass(frozen=True)
@@ -36,7 +30,6 @@ def wanted(asked: dict[str, Any], called: Callable[[str], str] = str) -> Wanted:
 
     Raises CommandError for what cannot be read, or what these wings cannot be.
     """
-    from tradestudy.quantities import parse_quantity
     from tradestudy.study.schema.key_types import propeller_lengths
 
     known = [each.name for each in fields(Wanted)]
@@ -47,24 +40,24 @@ def wanted(asked: dict[str, Any], called: Callable[[str], str] = str) -> Wanted:
         read[name] = value
         if value is None:
             continue
-        if name in MOST:
-            if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST[name]:
-                raise CommandError(f"{called(name)} is {value}; a whole number from 1 to {MOST[name]} is wanted.")
+        if name in COUNTED:
+            least, most = COUNTED[name].least, COUNTED[name].most
+            if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+                raise CommandError(f"{called(name)} is {value}; a whole number from {least} to {most} is wanted.")
             continue
         if not isinstance(value, str):
-            example = "10x6" if name == "propeller" else f"{value} {USUAL[BETWEEN[name][0]]}"
+            example = "10x6" if name == PROPELLER else f"{value} {MEASURED[name].unit}"
             raise CommandError(f'{called(name)} is {value}; text is wanted, with its unit, such as "{example}".')
-        if name == "propeller":
+        if name == PROPELLER:
             try:
                 propeller_lengths(value)
             except ValueError as error:
                 raise CommandError(f"{called(name)} {error}") from None
             continue
-        kind, low, high = BETWEEN[name]
         try:
-            read[name] = parse_quantity(value, kind)
+            read[name] = MEASURED[name].read(value)
         except ValueError as error:
             raise CommandError(f"{called(name)} {error}.") from None
-        if not low <= read[name] <= high:
+        if not MEASURED[name].can_be(read[name]):
             raise CommandError(f'{called(name)} "{value}" is beyond what these wings can be.')
     return Wanted(**read)

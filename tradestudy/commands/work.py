@@ -20,13 +20,13 @@ from tradestudy.aircraft.assessment.parts_compared import compared
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.limits import MET_ABOVE, limits_of
 from tradestudy.aircraft.model.model_data import stock_wing, strips
-from tradestudy.aircraft.model.objectives import TRADED, WEIGHT, of_purpose
-from tradestudy.aircraft.model.problem import VARIABLES
 from tradestudy.aircraft.model.section_data import section_facts
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
 from tradestudy.aircraft.workshop.shopping import shopping
 from tradestudy.errors import CommandError, RunFailed
-from tradestudy.quantities import at_edge, from_edge, rounded, to_edge
+from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
+from tradestudy.quantities.objectives import TRADED, WEIGHT, of_purpose, pair
+from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.design import Design
 from tradestudy.results.inputs import Assumed
 from tradestudy.results.result import Result
@@ -151,8 +151,8 @@ class Work:
         if wanted.span is not None:
             stock_span = self.anchor.data.layout.stock.span
             if wanted.span < stock_span - 1e-9:
-                raise CommandError(f"--span {to_edge('mm', wanted.span):.0f} mm is below the stock span of "
-                                   f"{to_edge('mm', stock_span):.0f} mm; a wing is only stretched.")
+                raise CommandError(f"--span {in_unit(wanted.span, 'mm'):.0f} mm is below the stock span of "
+                                   f"{in_unit(stock_span, 'mm'):.0f} mm; a wing is only stretched.")
             found["extension"] = 0.5 * (wanted.span - self.anchor.data.layout.stock.span)
         for name in ("sweep", "washout", "static_margin", "cruise_speed"):
             if getattr(wanted, name) is not None:
@@ -228,7 +228,7 @@ def robust(work: Work, chance: float) -> Result:
     if result.conflict or result.best is None:
         return result
     found = surest.robust(work.space, work.foremost()[0], chance, work.tell)
-    told = Robust(round(to_edge("chance_pct", chance), 4), found.rounds, found.reached,
+    told = Robust(round(in_unit(chance, "%"), 4), found.rounds, found.reached,
                   _sureness(work, found.plain), _sureness(work, found.robust))
     if found.robust is found.plain:
         return replace(result, robust=told)
@@ -243,7 +243,7 @@ def _sureness(work: Work, look: surest.Look) -> Sureness:
     return Sureness(
         words=look.answer.choice.words, **rounded(told, 4),
         gain=edge_gain(work.space, look.answer.gain), low=edge_gain(work.space, look.low), least_sure=name,
-        least_sure_words=words[name], least_sure_pct=round(to_edge("least_sure_pct", share), 2),
+        least_sure_words=words[name], least_sure_pct=round(in_unit(share, "%"), 2),
         holds={limit: round(held, 4) for limit, held in look.spread.holds.items()})
 
 
@@ -258,7 +258,7 @@ def conflict(work: Work, answer: Answer) -> list[str]:
     limits = {limit.name: limit for limit in work.space.limits(answer.choice)}
     lines: list[str] = []
     states = {state.name: state for state in work.design(answer, "least broken").limits}
-    for name, values in sorted(answer.margins.items(), key=lambda pair: float(pair[1].min())):
+    for name, values in sorted(answer.margins.items(), key=lambda each: float(each[1].min())):
         if float(values.min()) < (NOISE if lines else MET_ABOVE) and name in limits:
             state = states[name]
             digits = next((d for d in range(3, 9) if f"{state.value:.{d}g}" != f"{state.bound:.{d}g}"), 9)
@@ -295,18 +295,20 @@ def stretch(work: Work) -> Result:
 
 def traded(work: Work, result: Result | None = None, of: str | None = None, against: str = WEIGHT,
            points: int = POINTS) -> Result:
-    """Return the front of two quantities (names in `traded.TRADED`), with what each step from the stock wing buys.
+    """Return the front of two quantities (names in `objectives.TRADED`), with what each step from the stock wing buys.
 
     ``of`` is what the study wants most of unless named, and ``points`` about how many wings the front shows.
+    Raises CommandError for names of no quantity, or of no pair.
     """
+    own = of_purpose(work.study.fly.purpose)
+    of, against = pair(of or own, against)
     result = result or optimise(work)
     if result.conflict:
         return result
-    own = of_purpose(work.study.fly.purpose)
-    ranked = work.ranked() if of in (None, own) else branch_and_bound.Ranking(work.space, work.tell, of).whole()
+    ranked = work.ranked() if of == own else branch_and_bound.Ranking(work.space, work.tell, of).whole()
     line = front.traded_line(work.space, ranked, of, against, work.tell, points)
-    told = Traded(Quantity(**TRADED[of or own].told()), Quantity(**TRADED[against].told()),
-                  front.knee(line, of or own, against))
+    told = Traded(Quantity(**TRADED[of].told()), Quantity(**TRADED[against].told()),
+                  front.knee(line, of, against))
     return replace(result, front=[work.design(answer, "knee" if index == told.knee else "front")
                                   for index, answer in enumerate(line)], steps=steps(work), traded=told)
 

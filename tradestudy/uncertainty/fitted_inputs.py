@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.anchor.known_flight import PRIOR_SPREAD
+from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.fitted import FACTORS, NAMES
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
-from tradestudy.study.text.line_numbers import Place
 
 from .band_ends import AT_THE_ENDS
 

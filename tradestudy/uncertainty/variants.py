@@ -19,24 +19,22 @@ import numpy as np
 from tradestudy.aircraft.anchor.stock_throttle import COMPLETED
 from tradestudy.aircraft.anchor.tie_to_stock import Anchor, stock_reference, stretched_data, tied_wing
 from tradestudy.aircraft.assessment.drag_breakdown import section_drag_band
-from tradestudy.aircraft.components.flow import strip_count
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.direct_outputs import beam_of, carried, values_of
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.limits import PULL_UP, control_speed, limits_of, slowest_speed
-from tradestudy.aircraft.model.model_data import drag_items, movable_range
+from tradestudy.aircraft.model.model_data import drag_items, movable_range, strips
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_near
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.physics.propulsion import pack
 from tradestudy.physics.weights.pack_dimensions import pack_mass
-from tradestudy.quantities import from_si
-from tradestudy.study.assumed.fill_in import ONE_TABLE_WILL_DO
+from tradestudy.quantities import at_edge, in_unit, short, with_unit
+from tradestudy.study.assumed_values.all_rules import ONE_TABLE_WILL_DO
+from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.reader import study_of
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
-from tradestudy.study.text.line_numbers import Place, dotted
-from tradestudy.study.text.written import plain
+from tradestudy.study.written_values import plain
 
 from .fitted_inputs import directions, taken_over
 
@@ -124,20 +122,16 @@ def flown_as_held(study: Study, held: Held) -> tuple[FlownDesign, dict[str, Any]
     data = stretched_data(study, wing, wing.trim.offset, held.choice, held.slowest,
                           control_speed(study, reference))
     flown = FlownDesign(data, held.choice, variables)
-    variables["cruise_speed"] = best_near(flown, study.fly.purpose, held.likely_speed)
-    values = values_of(data, held.choice, flown, variables)
-    values["beam"] = beam_of(data.strength, held.choice, variables, values)
-    values |= carried(data, variables, values["beam"])
-    values |= {"cruise_speed": variables["cruise_speed"], "reference": reference}
-    return flown, values
+    flown = flown.cruising_at(best_near(flown, study.fly.purpose, held.likely_speed))
+    return flown, flown.evaluation.named() | {"cruise_speed": flown.variables["cruise_speed"], "reference": reference}
 
 
 def looked_at(study: Study, held: Held) -> Looked:
     """Return the held design by a study's inputs, its limits set by that study's own stock wing. Raises as above."""
     flown, values = flown_as_held(study, held)
-    more = {"auw_g": 1e3 * float(values["all_up_mass"]), "cruise_speed_kmh": 3.6 * values["cruise_speed"],
-            "cruise_current_a": float(values["mean_current"])}
-    limits = limits_of(study, values["reference"], held.choice, strip_count(flown.data.flight))
+    more = at_edge(auw_g=values["all_up_mass"], cruise_speed_kmh=values["cruise_speed"],
+                   cruise_current_a=values["mean_current"])
+    limits = limits_of(study, values["reference"], held.choice, strips(flown.data))
     return Looked(numbers_of(values), more,
                   {limit.name: float(limit.margin(values[limit.output]).min()) for limit in limits},
                   model_scatter(study, values))
@@ -159,7 +153,7 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
 def numbers_of(values: dict[str, Any]) -> Numbers:
     """Return what is looked at, from all outputs."""
     return Numbers(float(values["range"]), float(values["centre_of_gravity"]), float(values["pack_position"]),
-                   float(values["beam"].failure_load_factor[PULL_UP]))
+                   float(values["failure_load_factor"][PULL_UP]))
 
 
 def variant(study: Study, tables: dict[str, Any], side: dict[Place, Any], held: Held) -> Looked | None:
@@ -221,8 +215,7 @@ def given_tables(study: Study) -> dict[str, Any]:
     for used in study.defaults_used:
         if used.key in COMPLETED:
             table, key = used.key.split(".")
-            unit, kind = COMPLETED[used.key]
-            raw = put(raw, used.place, f"{from_si(getattr(getattr(study, table), key), unit, kind):.4f} {unit}")
+            raw = put(raw, used.place, with_unit(getattr(getattr(study, table), key), COMPLETED[used.key], 4))
     return raw
 
 
@@ -262,13 +255,13 @@ def _absolute(used: DefaultUsed, side: Any, anchor: Anchor) -> Any:
         return side
     data, choice = anchor.data, anchor.choice
     motor = data.power.powertrain.motor
-    value, unit, kind = {
-        "motor.resistance": (motor.resistance, "mohm", "resistance"),
-        "motor.no_load_current": (motor.no_load_current, "A", "current"),
-        "power.capacity": (pack.pack_capacity(data.power.powertrain.pack), "mAh", "charge"),
-        "power.pack_weight": (pack_mass(data.layout.cell_mass, choice.series * choice.parallel), "g", "mass"),
+    value, unit = {
+        "motor.resistance": (motor.resistance, "mohm"),
+        "motor.no_load_current": (motor.no_load_current, "A"),
+        "power.capacity": (pack.pack_capacity(data.power.powertrain.pack), "mAh"),
+        "power.pack_weight": (pack_mass(data.layout.cell_mass, choice.series * choice.parallel), "g"),
     }[used.key]
-    return f"{float(side[1:]) * from_si(float(value), unit, kind):.6g} {unit}"
+    return short(float(side[1:]) * float(value), unit)
 
 
 def measured_inputs(study: Study) -> Iterator[Input]:
@@ -283,22 +276,23 @@ def measured_inputs(study: Study) -> Iterator[Input]:
                 if key in raw.get("elevon", {})]
     if stock.elevon_chord is not None and len(raw.get("elevon", {}).keys() & {"root_chord", "tip_chord"}) < 2:
         lengths.append((("stock", "elevon_chord"), stock.elevon_chord, RULER))
-    rows = [(place, 1e3 * value, 1e3 * off, "mm", f"{1e3 * off:g} mm") for place, value, off in lengths]
-    weight = 1e3 * stock.flying_weight
-    rows.append((("stock", "flying_weight"), weight, SCALE * weight, "g", f"{100 * SCALE:g} %"))
+    rows = [(place, value, off, "mm", short(off, "mm")) for place, value, off in lengths]
+    weight = stock.flying_weight
+    rows.append((("stock", "flying_weight"), weight, SCALE * weight, "g", short(SCALE, "%")))
     for place, value, off, unit, words in rows:
-        sides: list[dict[Place, Any]] = [{place: f"{value + sign * off:.6f} {unit}"} for sign in (-1, 1)]
+        sides: list[dict[Place, Any]] = [{place: with_unit(value + sign * off, unit, 6)} for sign in (-1, 1)]
         if place == ("stock", "span") and "span" in raw["stretch"]:  # the smallest span to try is the stock wing's
             for side in sides:
                 side["stretch", "span"] = [side[place], raw["stretch"]["span"][-1]]
-        used = DefaultUsed(dotted(place), f"{value:.4g} {unit}", "measured", f"-{words}", f"+{words}", "", place)
+        used = DefaultUsed(dotted(place), short(value, unit, 4), "measured", f"-{words}", f"+{words}", "", place)
         yield Input(used, (sides[0], sides[1]), "measured")
     if elevon.outline:  # all its chords together: one ruler, one eye
-        place, words = ("elevon", "outline"), f"{1e3 * RULER:g} mm"
+        place, words = ("elevon", "outline"), short(RULER, "mm")
         moved: list[dict[Place, Any]] = [{place: [
-            [f"{1e3 * station:.6f} mm", f"{1e3 * (chord + sign * RULER):.6f} mm"] for station, chord in elevon.outline]}
+            [with_unit(station, "mm", 6), with_unit(chord + sign * RULER, "mm", 6)]
+            for station, chord in elevon.outline]}
             for sign in (-1, 1)]
-        shown = ", ".join(f"{1e3 * chord:.4g}" for _, chord in elevon.outline) + " mm"
+        shown = ", ".join(f"{in_unit(chord, 'mm'):.4g}" for _, chord in elevon.outline) + " mm"
         used = DefaultUsed(dotted(place), shown, "measured", f"-{words}", f"+{words}", "", place)
         yield Input(used, (moved[0], moved[1]), "measured")
 
@@ -323,9 +317,9 @@ def listed_in_the_wind(study: Study) -> Iterator[tuple[DefaultUsed, Sides]]:
     def side(end: float) -> dict[Place, Any]:
         found: dict[Place, Any] = {}
         for index, item in lines:
-            found["drag_item", index, "drag_area"] = f"{from_si(item.drag_area * end / total, 'cm2', 'area'):.5f} cm2"
+            found["drag_item", index, "drag_area"] = with_unit(item.drag_area * end / total, "cm2", 5)
             found |= {("drag_item", index, size): None for size in study.drag_item[index].sizes}
         return found
 
-    words = [f"{from_si(area, 'cm2', 'area'):.3g} cm2" for area in (total, low, high)]
+    words = [short(area, "cm2", 3) for area in (total, low, high)]
     yield DefaultUsed(ALL_ITEMS, words[0], "", words[1], words[2], "range"), (side(low), side(high))

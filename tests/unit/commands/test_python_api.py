@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 from invented_result import design, sample_result
+from places import ROOT
 
 import tradestudy as ts
 from tradestudy.commands import python_api
 from tradestudy.commands import work as runs
 from tradestudy.commands.requested_wing import Wanted, wanted
 
-ROOT = Path(__file__).parents[3]
 DUNLIN = ROOT / "studies" / "dunlin.toml"
 
 

@@ -1,15 +1,15 @@
 """The studies that come along: each reads without a fault and says what it decides; all show every scheme."""
 
-from pathlib import Path
 
 import pytest
+from places import STUDIES
 
 from tradestudy.study.reader import read_study
 
-STUDIES = sorted((Path(__file__).parents[3] / "studies").glob("*.toml"))
+FILES = sorted(STUDIES.glob("*.toml"))
 
 
-@pytest.mark.parametrize("path", STUDIES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_the_header_says_what_it_decides_and_that_it_is_invented(path):
     study = read_study(path)
     header = study.text[: study.text.index("\n[")]
@@ -19,7 +19,7 @@ def test_the_header_says_what_it_decides_and_that_it_is_invented(path):
 
 
 def test_every_scheme_a_club_and_another_purpose_are_shown():
-    studies = [read_study(path) for path in STUDIES]
+    studies = [read_study(path) for path in FILES]
     assert {study.stretch.scheme for study in studies} == {"scaled", "tip", "plug"}
     assert {study.fly.purpose for study in studies} >= {"distance", "out_and_home"}
     assert sum(bool(study.equipment_set) for study in studies) >= 2

@@ -8,15 +8,16 @@ import numpy as np
 import pytest
 
 from tradestudy.aircraft.assessment.full_design import assessed
-from tradestudy.aircraft.model import batch
+from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.evaluation import many_designs
 from tradestudy.aircraft.model.limits import MET_ABOVE
-from tradestudy.aircraft.model.objectives import PURPOSES, TRADED, pair
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
 from tradestudy.commands import work as runs
 from tradestudy.errors import CommandError
 from tradestudy.physics.flight import layout
 from tradestudy.physics.propulsion import drive_train, pack
+from tradestudy.quantities.objectives import PURPOSES, TRADED, pair
 from tradestudy.search import front, optimum, side_by_side, span_trade
 from tradestudy.search import optimum as driver
 from tradestudy.search.branch_and_bound import ROUNDING, Ranking
@@ -115,8 +116,9 @@ def test_optimum_beats_a_grid(space, ranked):
             for name, reach, count in (("extension", 0.06, 5), ("sweep", 0.08, 5), ("washout", 0.02, 4))}
     rows = [best.variables | dict(zip(near, map(float, place), strict=True))
             for place in itertools.product(*near.values())]
-    _, found = batch.at_best_speed(space.data(best.choice), batch.Batch([best.choice] * len(rows), batch.columns(rows)),
-                                   "distance", box["cruise_speed"][1], False)
+    _, evaluation = at_best_speed(space.data(best.choice), many_designs([best.choice] * len(rows), rows), "distance",
+                                  box["cruise_speed"][1], False)
+    found = evaluation.named()
     met = [all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in space.limits(best.choice))
            for index in range(len(rows))]
     assert 3 < sum(met) < len(met)  # the grid lies across the limits
@@ -315,9 +317,10 @@ def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, god
     answer = ranked[0]
     shown = assessed(godwit_study, space.data(answer.choice), answer.choice, answer.variables, "best")
     for name, value in answer.traded.items():
-        if TRADED[name].si is not None:
+        if not TRADED[name].stands_for:
             # numbers of a design are rounded
-            assert shown.numbers[TRADED[name].number] == pytest.approx(value / TRADED[name].si, rel=1e-3), name
+            told = TRADED[name].quantity.told(value)
+            assert shown.numbers[TRADED[name].number] == pytest.approx(told, rel=1e-3), name
 
 
 def test_front_against_another_quantity(space, ranked):

@@ -6,16 +6,16 @@ structure here.
 
 import re
 import tomllib
-from pathlib import Path
 
 import pytest
+from places import STUDIES
 
 from tradestudy.quantities import UNITS
 from tradestudy.study.json_schema import measurements_schema, study_schema
 from tradestudy.study.measurements import TABLES as MEASUREMENTS
 from tradestudy.study.schema.study import TABLES, entry_of
 
-STUDIES = sorted((Path(__file__).parents[3] / "studies").glob("*.toml"))
+FILES = sorted(STUDIES.glob("*.toml"))
 
 
 @pytest.fixture(scope="module")
@@ -60,7 +60,7 @@ def faults(value, schema, place=""):
     return found
 
 
-@pytest.mark.parametrize("study", STUDIES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("study", FILES, ids=lambda path: path.stem)
 def test_studies_fit(study, schema):
     given = tomllib.loads(study.read_text(encoding="utf-8"))
     assert faults(given, schema) == []
@@ -82,7 +82,7 @@ def test_studies_fit(study, schema):
     ("reserve", "reserves", ".fly.reserves: unknown"),
 ])
 def test_wrong_ones_do_not_fit(old, new, where, schema):
-    text = (Path(STUDIES[0]).parent / "godwit.toml").read_text(encoding="utf-8")
+    text = (STUDIES / "godwit.toml").read_text(encoding="utf-8")
     assert old in text
     assert where in faults(tomllib.loads(text.replace(old, new, 1)), schema)
 

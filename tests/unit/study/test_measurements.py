@@ -5,7 +5,7 @@ from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 
 from tradestudy.errors import CommandError, MeasurementsError
-from tradestudy.study.logs.columns import QUANTITIES, Column, unit_in_heading, unit_named
+from tradestudy.study.flight_logs.column_headings import QUANTITIES, Column, unit_in_heading, unit_named
 from tradestudy.study.measurements import Columns, read_measurements
 
 FINE = """\

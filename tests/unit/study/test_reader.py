@@ -5,17 +5,17 @@ from pathlib import Path
 
 import pytest
 from edited import edited
+from places import STUDIES
 from pydantic import ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
+from tradestudy.study.consistency import power
+from tradestudy.study.consistency.all_rules import mean_chord, thickness_at
+from tradestudy.study.consistency.power import pack_size
 from tradestudy.study.reader import read_study
-from tradestudy.study.rules import power
-from tradestudy.study.rules.across_tables import mean_chord, thickness_at
-from tradestudy.study.rules.power import pack_size
 from tradestudy.study.schema import power as schema_power
 from tradestudy.study.schema.study import TABLES, Study, key_lines
 
-STUDIES = Path(__file__).parents[3] / "studies"
 ROUNDING = 1e-12  # relative: a few floating-point operations
 
 
@@ -258,11 +258,11 @@ def test_paths_no_disk_holds(tmp_path, name):
 
 
 def test_a_file_that_may_not_be_read(tmp_path, monkeypatch):
-    def refuse(self):
+    def refuse(self, *how):
         raise PermissionError(13, "Permission denied")
 
     path = changed(tmp_path)
-    monkeypatch.setattr(Path, "read_bytes", refuse)
+    monkeypatch.setattr(Path, "open", refuse)
     with pytest.raises(CommandError) as raised:
         read_study(path)
     assert str(raised.value) == f"{path} cannot be read: Permission denied."

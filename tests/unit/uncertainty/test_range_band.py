@@ -3,10 +3,10 @@
 import copy
 import json
 import tomllib
-from pathlib import Path
 
 import numpy as np
 import pytest
+from places import STUDIES
 
 from tradestudy.aircraft.anchor.stock_throttle import completed
 from tradestudy.aircraft.anchor.tie_to_stock import anchored
@@ -17,12 +17,11 @@ from tradestudy.physics.propulsion.motor import MotorClass, motor_from_class
 from tradestudy.physics.propulsion.pack import open_circuit_voltage
 from tradestudy.report.words import input_effects as told
 from tradestudy.results.result import result_from_json
-from tradestudy.study.assumed.fill_in import ASSUMABLE
+from tradestudy.study.assumed_values.all_rules import ASSUMABLE
 from tradestudy.study.reader import read_study, study_of
 from tradestudy.study.schema.study import TABLES
 from tradestudy.uncertainty import range_band, variants
 
-STUDIES = Path(__file__).parents[3] / "studies"
 # what a builder of the Lapwing would have found, had he measured everything that the study leaves open
 LAPWING_AS_IT_IS = {
     ("stock", "up_elevon"): "2 mm", ("motor", "thrust_line_height"): "5 mm", ("pack", "cell"): "21700 5.0 Ah energy",

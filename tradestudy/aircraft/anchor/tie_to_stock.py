@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice, decided
-from tradestudy.aircraft.model.direct_outputs import beam_of, carried, values_of
 from tradestudy.aircraft.model.limits import CRUISE, PULL_UP, StockReference, control_speed, slowest_speed
 from tradestudy.aircraft.model.model_data import ModelData, model_data, movable_range
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_near, best_speed
@@ -23,6 +22,7 @@ from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.pack_dimensions import pack_mass
+from tradestudy.quantities import with_unit
 from tradestudy.results.inputs import Tied
 from tradestudy.study.schema.study import Study
 
@@ -85,8 +85,8 @@ def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
     missing = weight - float(listed.mass)
     if missing < -0.005 * weight:
         raise RunFailed(
-            f"{study.path}: foam, covering, rods and listed parts come to {1e3 * float(listed.mass):.0f} g, but "
-            f"stock.flying_weight says {1e3 * weight:.0f} g. Weigh the wing again, or take parts off the list.")
+            f"{study.path}: foam, covering, rods and listed parts come to {with_unit(float(listed.mass), 'g')}, but "
+            f"stock.flying_weight says {with_unit(weight, 'g')}. Weigh the wing again, or take parts off the list.")
     return mass.Lump(missing, weight * balance - float(listed.moment))
 
 
@@ -189,12 +189,12 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
     chord = own.layout.stock.elevon_chord
     if measured is not None and abs(measured) > chord * np.sin(MOST_ELEVON):
         raise RunFailed(
-            f"{study.path}: stock.up_elevon says {1e3 * measured:.1f} mm at an elevon {1e3 * chord:.0f} mm deep, more "
-            f"than {np.degrees(MOST_ELEVON):.0f} deg: no wing cruises so. Measure it at the trailing edge, from the "
-            "section's own line.")
+            f"{study.path}: stock.up_elevon says {with_unit(measured, 'mm', 1)} at an elevon {with_unit(chord, 'mm')} "
+            f"deep, more than {with_unit(MOST_ELEVON, 'deg')}: no wing cruises so. Measure it at the trailing edge, "
+            "from the section's own line.")
 
     def elevon(offset: float, speed: float) -> float:
-        return float(FlownDesign(_tied(own, offset, 1.0), choice, variables).level(speed)["elevon"][0])
+        return float(FlownDesign(_tied(own, offset, 1.0), choice, variables).level(speed).elevon[0])
 
     given = known_speed(known) if known else likely if measured is None else None
     offset, speed = 0.0, given or 0.0
@@ -208,9 +208,9 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
     before, after = elevon(0.0, speed), elevon(offset, speed)
     if abs(after) > MOST_ELEVON:
         raise RunFailed(
-            f"{study.path}: to cruise at {3.6 * speed:.0f} km/h the stock wing would need "
-            f"{np.degrees(abs(after)):.0f} deg of {'up' if after < 0 else 'down'}-elevon, and no wing cruises with "
-            f"more than {np.degrees(MOST_ELEVON):.0f} deg. Measure stock.washout and stock.balance_from_nose again, "
+            f"{study.path}: to cruise at {with_unit(speed, 'km/h')} the stock wing would need "
+            f"{with_unit(abs(after), 'deg')} of {'up' if after < 0 else 'down'}-elevon, and no wing cruises with "
+            f"more than {with_unit(MOST_ELEVON, 'deg')}. Measure stock.washout and stock.balance_from_nose again, "
             "check stock.airfoil, or say in stock.up_elevon what the wing flies with.")
     return TrimTie(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
 
@@ -218,27 +218,26 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
 def stock_reference(data: ModelData, choice: Choice, variables: dict[str, float], stall: float) -> StockReference:
     """Return the yardstick that a stock wing is, which stalls at ``stall`` [m/s]."""
     flown = FlownDesign(data, choice, variables)
-    found = values_of(data, choice, flown, variables)
-    found |= carried(data, variables, beam_of(data.strength, choice, variables, found))
+    flow, structure = flown.evaluation.flow, flown.evaluation.structure
     return StockReference(
-        static_margin=variables["static_margin"], elevon=float(found["elevon"][CRUISE]), stall_speed=stall,
-        failure_load_factor=float(found["failure_load_factor"][PULL_UP]),
-        utilisation=found["utilisation"], deflection_share=float(found["deflection_share"][PULL_UP]),
-        fin_volume=float(found["fin_volume"]), yaw_stiffness=float(found["yaw_stiffness"]),
-        roll_per_metre=float(found["roll_per_metre"]), twist_off_share=float(found["twist_off_share"]),
+        static_margin=variables["static_margin"], elevon=float(flow.trimmed.elevon[CRUISE]), stall_speed=stall,
+        failure_load_factor=float(structure.failure_load_factor[PULL_UP]),
+        utilisation=structure.utilisation, deflection_share=float(structure.deflection_share[PULL_UP]),
+        fin_volume=float(flown.evaluation.balance.fin_volume), yaw_stiffness=float(flow.sideways.yaw_stiffness),
+        roll_per_metre=float(flow.sideways.roll_per_metre), twist_off_share=float(flow.soft.twist_off_share),
         control_speed=soft_wing.control_speed(data.flight, flown.solution.air, elastic_wing.compliance(*flown.built)))
 
 
 def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
     flags = []
     if unlisted.mass > MOST_UNLISTED * study.stock.flying_weight:
-        flags.append(f"{1e3 * unlisted.mass:.0f} g of the stock wing is not on the list of parts")
+        flags.append(f"{with_unit(unlisted.mass, 'g')} of the stock wing is not on the list of parts")
     if unlisted.mass > 1e-4:
         place = unlisted.moment / unlisted.mass
         length = study.stock.root_chord + study.elevon.root_chord
         if not -0.3 * length < place < 1.5 * length and unlisted.mass > 0.01 * study.stock.flying_weight:
-            flags.append(f"the {1e3 * unlisted.mass:.0f} g not listed would have to sit {1e3 * place:.0f} mm from the "
-                         "nose to match the balance: check the places of the heavy parts")
+            flags.append(f"the {with_unit(unlisted.mass, 'g')} not listed would have to sit {with_unit(place, 'mm')} "
+                         "from the nose to match the balance: check the places of the heavy parts")
     return flags
 
 
@@ -258,7 +257,7 @@ def _strength_flags(reference: StockReference) -> list[str]:
                      "Compare load factors of two wings, do not trust them by themselves")
     for name, used in zip(trimmed_flight.LOAD_CONDITIONS, reference.utilisation, strict=True):
         if used > 1 / SAFETY_FACTOR:
-            flags.append(f"by these numbers the stock wing uses {100 * used:.0f} % of its strength in the "
+            flags.append(f"by these numbers the stock wing uses {with_unit(used, '%')} of its strength in the "
                          f"{name.replace('_', ' ')}, where a safety factor of 1.5 asks for 67 %: the stretched wing is "
                          + ("held to 100 %, which the stock wing itself does not keep" if used > 1
                             else "held to no more than that"))
@@ -275,8 +274,8 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
     margin = (neutral - study.stock.balance_from_nose) / chord
     if margin <= 0:
         raise RunFailed(
-            f"{study.path}: the stock wing balances at {1e3 * study.stock.balance_from_nose:.0f} mm, which is behind "
-            f"its neutral point at {1e3 * neutral:.0f} mm. A wing that flies cannot do that: measure "
+            f"{study.path}: the stock wing balances at {with_unit(study.stock.balance_from_nose, 'mm')}, which is "
+            f"behind its neutral point at {with_unit(neutral, 'mm')}. A wing that flies cannot do that: measure "
             "stock.balance_from_nose, stock.tip_set_back and the chords again.")
     return {"extension": 0.0, "sweep": float(stock.sweep), "washout": stock.washout, "static_margin": margin,
             "equipment_position": movable_range(study)[0]}

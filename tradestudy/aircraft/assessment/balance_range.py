@@ -39,8 +39,8 @@ def balance_range(flown: FlownDesign, launch_speed: float, up_travel: float) -> 
     neutral = float(-flown.solution.unit.moment_volume[1] / flown.solution.unit.lift_area[1])
     margins = np.arange(LEAST_MARGIN, MOST_MARGIN + STEP, STEP)
     at_launch = flown.level(np.full_like(margins, launch_speed), margins)
-    ends = [(_first(margins, up_travel + at_launch["elevon"]), LAUNCH),
-            (_first(margins, at_launch["stall_margin"].min(axis=-1)), FLOWN)]
+    ends = [(_first(margins, up_travel + at_launch.elevon), LAUNCH),
+            (_first(margins, at_launch.stall_margin.min(axis=-1)), FLOWN)]
     nearest = min(end for end, _ in ends)
     ends.append((_before_stall(flown, up_travel, nearest), STALL))
     margin, reason = min(ends)

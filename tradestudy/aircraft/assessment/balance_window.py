@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
-from tradestudy.physics.flight import trimmed_flight
 from tradestudy.quantities import from_edge
 
 ELEVON_MOVES = from_edge("deg", 1.0)  # trim that differs by more is noticed in cruise; common practice, no source
@@ -22,9 +19,8 @@ def balance_window(flown: FlownDesign, speed: float) -> tuple[float, float]:
     chord, margin = float(flown.solution.areas.mean_aerodynamic_chord), float(flown.static_margin)
 
     def trim(static_margin: float) -> tuple[float, float]:
-        found = trimmed_flight.flown_with(flown.data.flight, flown.solution, flown.shape["all_up_mass"],
-                                  np.asarray(static_margin), np.asarray(speed))
-        return float(found["centre_of_gravity"]), float(found["elevon"][0])
+        found = flown.level(speed, static_margin)
+        return float(found.centre_of_gravity), float(found.elevon[0])
 
     (mark, elevon), (_, elevon_ahead) = trim(margin), trim(margin + STEP)
     reach = STEP * chord * ELEVON_MOVES / abs(elevon_ahead - elevon)

@@ -15,14 +15,13 @@ from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.limits import Limit, limits_of, pack_bay, pack_reach
 from tradestudy.aircraft.model.model_data import ModelData, movable_range, strips
-from tradestudy.aircraft.model.objectives import PURPOSES
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_speed
-from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.weights import mass
-from tradestudy.quantities import at_edge, from_edge, rounded, to_edge
+from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
+from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.club import ClubWing
 from tradestudy.results.design import Design
-from tradestudy.study.rules.equipment import aboard, flown_set
+from tradestudy.study.consistency.equipment import aboard, flown_set
 from tradestudy.study.schema.power import EquipmentSet
 from tradestudy.study.schema.study import Study
 
@@ -70,7 +69,7 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
     member = _member(own, data, anchor, choice, variables, design, one.name)
     ballast = _ballast(own, balance)
     told = at_edge(
-        equipment_g=sum(thing.mass for thing in own.equipment), auw_g=float(flown.shape["all_up_mass"]),
+        equipment_g=sum(thing.mass for thing in own.equipment), auw_g=float(flown.shape.all_up_mass),
         cg_mm=balance.mark,
         cg_from_trailing_edge_mm=study.stock.root_chord + study.elevon.root_chord - balance.mark,
         pack_mm=balance.pack, pack_wanted_mm=balance.wanted, movable_mm=balance.equipment if _movable(own) else None,
@@ -81,7 +80,7 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
         equipment=[thing.name for thing in own.equipment], **numbers,
         up_elevon_mm=-member.numbers.elevon_mm if member else None, pack_in_bay=balance.met,
         **rounded(told, 4),
-        pack_reach_mm=[round(to_edge("mm", end), 4) for end in balance.reach], balance=balance_words(own, balance),
+        pack_reach_mm=[round(in_unit(end, "mm"), 4) for end in balance.reach], balance=balance_words(own, balance),
         broken_limits=[state.words for state in member.limits if not state.met] if member else
         ["no speed leaves all of the wing below its stall"])
 
@@ -100,7 +99,7 @@ def _member(study: Study, data: ModelData, anchor: Anchor, choice: Choice, varia
     limits: list[Limit] = limits_of(study, anchor.reference, choice, strips(data))
     try:
         flown = FlownDesign(data, choice, variables)
-        heavier = float(flown.shape["all_up_mass"]) / from_edge("auw_g", design.numbers.auw_g)
+        heavier = float(flown.shape.all_up_mass) / from_edge("auw_g", design.numbers.auw_g)
         same, best = (assessed(study, data, choice, variables | {"cruise_speed": speed}, name, limits) for speed in (
             variables["cruise_speed"] * np.sqrt(heavier), best_speed(flown, study.fly.purpose)))
     except NeverFlies:
@@ -116,10 +115,9 @@ def balanced(study: Study, flown: FlownDesign, place: float) -> Balance:
 
     ``place`` is where the movable equipment of ``flown`` sits [m]; it is moved no farther than it takes.
     """
-    shape, margin = flown.shape, flown.static_margin
-    level = trimmed_flight.flown_with(flown.data.flight, flown.solution, shape["all_up_mass"], margin, np.asarray(15.0))
-    mark = float(level["centre_of_gravity"])  # hangs on shape and margin, not on the speed asked at
-    whole, moment, pack = (float(shape[name]) for name in ("all_up_mass", "moment_without_pack", "pack_mass"))
+    shape = flown.shape
+    mark = float(flown.level(15.0).centre_of_gravity)  # hangs on shape and margin, not on the speed asked at
+    whole, moment, pack = float(shape.all_up_mass), float(shape.moment_without_pack), float(shape.pack_mass)
     low, high = pack_reach(study, flown.choice)
     movable = flown.data.layout.movable_mass
     _, front, back = movable_range(study)
@@ -159,7 +157,7 @@ def _ballast(study: Study, balance: Balance) -> tuple[float, float, str] | None:
 def balance_words(study: Study, balance: Balance) -> str:
     """Return how the mark is met, or what it takes."""
     gear = " and ".join(name for name, *_ in _movable(study))
-    at, gear_at = to_edge("mm", balance.pack), to_edge("mm", balance.equipment)
+    at, gear_at = in_unit(balance.pack, "mm"), in_unit(balance.equipment, "mm")
     sentence = f"pack {at:.0f} mm behind the nose"
     if gear:
         sentence += f", {gear} at {gear_at:.0f} mm"
@@ -167,12 +165,12 @@ def balance_words(study: Study, balance: Balance) -> str:
     if ballast is None:
         return sentence + "; no ballast"
     bay, ahead = pack_bay(study), balance.missing < 0
-    grams, place, where = to_edge("g", ballast[0]), *ballast[1:]
-    short, end = to_edge("mm", abs(balance.wanted - balance.pack)), "front" if ahead else "back"
+    grams, place, where = in_unit(ballast[0], "g"), *ballast[1:]
+    short, end = in_unit(abs(balance.wanted - balance.pack), "mm"), "front" if ahead else "back"
     with_gear = f" with {gear} at {gear_at:.0f} mm" if gear else ""
     sentence = (f"the {bay.name} bay ends {short:.0f} mm too soon for the pack: at its {end} end "
                 f"({at:.0f} mm){with_gear} the wing still needs {np.ceil(grams):.0f} g of "
-                f"ballast {where} ({to_edge('mm', place):.0f} mm)")
+                f"ballast {where} ({in_unit(place, 'mm'):.0f} mm)")
     return sentence + _gear_instead(study, balance)
 
 
@@ -187,4 +185,4 @@ def _gear_instead(study: Study, balance: Balance) -> str:
     if not options:
         return ""
     _, name, start, place = min(options)
-    return f", or {name} moved from {to_edge('mm', start):.0f} mm to {to_edge('mm', place):.0f} mm"
+    return f", or {name} moved from {in_unit(start, 'mm'):.0f} mm to {in_unit(place, 'mm'):.0f} mm"

@@ -11,7 +11,7 @@ from tradestudy.physics.aero import viscous_drag
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight.level_drag import LevelData
 from tradestudy.physics.sections import polar
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 from tradestudy.results.flown import DragBreakdown, DragPart
 from tradestudy.study.schema.study import Study
 
@@ -47,7 +47,7 @@ def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed:
     weight = float(values["all_up_mass"]) * GRAVITY
     pressure = float(values["dynamic_pressure"][0])
     return DragBreakdown(
-        cruise_speed_kmh=round(to_edge("cruise_speed_kmh", speed), 2), parts=rows, whole_cm2=_cm2(whole),
+        cruise_speed_kmh=round(in_unit(speed, "km/h"), 2), parts=rows, whole_cm2=_cm2(whole),
         items_cm2=_cm2(items), items_low_cm2=_cm2(low), items_high_cm2=_cm2(high),
         lift_to_drag=round(weight / (pressure * whole), 3), glide_ratio=round(weight / (pressure * off), 3),
         glide_parts=_item_rows(gliding, factor, whole))
@@ -67,9 +67,9 @@ def _item_rows(items: list[SizedItem], factor: float, whole: float) -> list[Drag
 def _row(part: str, area: float, whole: float, low: float | None = None, high: float | None = None, count: int = 1,
          how: str = "", listed: bool = False) -> DragPart:
     return DragPart(part=part, listed=listed, count=count, cm2=_cm2(area),
-                    share_pct=round(to_edge("share_pct", area / whole), 2), low_cm2=None if low is None else _cm2(low),
+                    share_pct=round(in_unit(area / whole, "%"), 2), low_cm2=None if low is None else _cm2(low),
                     high_cm2=None if high is None else _cm2(high), how=how)
 
 
 def _cm2(area: float) -> float:
-    return round(float(to_edge("cm2", area)), 3)
+    return round(float(in_unit(area, "cm2")), 3)

@@ -11,7 +11,7 @@ from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.propulsion import motor as motors
-from tradestudy.quantities import at_edge, from_edge, from_si, to_edge
+from tradestudy.quantities import at_edge, from_edge, from_si, in_unit
 from tradestudy.study.schema.study import Study
 
 TIP_RULE = 145_000.0  # rpm x inch that stiff electric propellers bear; common practice, no source
@@ -89,10 +89,10 @@ def _missing_thrust(study: Study, flown: FlownDesign, speed: float) -> list[str]
     full = drive_train.full_throttle(flown.powertrain, speeds, data.air_density, charges, data.avionics_power)
     drag = flown.drag(speeds)
     cap = study.controller.throttle_cap
-    throttle = "full throttle" if cap >= 1 else f"its largest throttle ({to_edge('pct', cap):.0f} %)"
+    throttle = "full throttle" if cap >= 1 else f"its largest throttle ({in_unit(cap, '%'):.0f} %)"
     for (fast, _, when), thrust, need in zip(asked, full.shaft.thrust, drag, strict=True):
         if thrust < need:
-            return [f"{throttle} {when} does not carry it at {to_edge('kmh', fast):.0f} km/h: "
+            return [f"{throttle} {when} does not carry it at {in_unit(fast, 'km/h'):.0f} km/h: "
                     f"{float(thrust):.1f} N of thrust for {float(need):.1f} N of drag, "
                     f"{float(need - thrust):.1f} N are missing"]
     return []
@@ -140,7 +140,7 @@ def _ratings(study: Study, flown: FlownDesign) -> list[str]:
     if share <= 1:
         return []
     low_name, low_share, _ = first_rating(study, flown, data.reserve)
-    share, kept, low_share = (to_edge("pct", each) for each in (share, kept, low_share))
+    share, kept, low_share = (in_unit(each, "%") for each in (share, kept, low_share))
     low = (f"{low_share:.0f} % with the pack at its reserve" if low_name == name
            else f"with the pack at its reserve the {low_name} at {low_share:.0f} %")
     return [f"standing at full throttle the {name} goes first: {share:.0f} % of its rated current on a full "
@@ -166,9 +166,9 @@ def drive_bands(study: Study) -> list[str]:
     if band is not None:
         what = "is a typical blade of its label" if study.propeller.blade is None else "is its blade as measured"
         lines.append(
-            f"the propeller {what}: shaft power {to_edge('pct', band.power_bias):+.0f} % off on average and "
-            f"{to_edge('pct', band.power):.0f} % scattered, rpm {to_edge('pct', band.rotation):.0f} %, static thrust "
-            f"{to_edge('pct', band.static_thrust):.0f} % (one standard deviation)")
+            f"the propeller {what}: shaft power {in_unit(band.power_bias, '%'):+.0f} % off on average and "
+            f"{in_unit(band.power, '%'):.0f} % scattered, rpm {in_unit(band.rotation, '%'):.0f} %, static thrust "
+            f"{in_unit(band.static_thrust, '%'):.0f} % (one standard deviation)")
     motor, test = loaded_motor(study)
     plain = motor_of(study)
     if test is None:

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.choices import Choice, choice_words, decided, edge_variables
-from tradestudy.aircraft.model.direct_outputs import beam_of, carried, values_of
-from tradestudy.aircraft.model.limit_origins import origin_of
-from tradestudy.aircraft.model.limits import ACTIVE_BELOW, EDGE, MET_ABOVE, Limit
+from tradestudy.aircraft.model.limits import ACTIVE_BELOW, MET_ABOVE, Limit
 from tradestudy.aircraft.model.model_data import ModelData, fixed_parts
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
 from tradestudy.aircraft.model.structure_data import crossed_bays
@@ -26,7 +23,8 @@ from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.physics.sections import polar
 from tradestudy.physics.structure import wing_beam as structures
 from tradestudy.physics.structure.stiffness import StationSections
-from tradestudy.quantities import at_edge, from_si, rounded, to_edge
+from tradestudy.quantities import at_edge, in_unit, rounded
+from tradestudy.quantities.quantities import of_output
 from tradestudy.results.design import Design, LimitState
 from tradestudy.results.flown import Curves
 from tradestudy.results.numbers import DesignNumbers
@@ -59,10 +57,10 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     flown = FlownDesign(data, choice, variables)
     card = flown.card()
     held = control(flown, card.speed)
-    values = values_of(data, choice, flown, variables)
-    beam, failures = _structure(study, data, choice, variables, values)
+    values = flown.evaluation.named()
+    beam, failures = _structure(study, flown)
     checked = checks(study, data, choice, variables, values, beam[1])
-    states = [replace(_state(limit, values, data, card), origin=origin_of(study, limit)) for limit in limits or []]
+    states = [_state(limit, values, data, card) for limit in limits or []]
     if active is None:
         active = [state.name for state in states if state.active]
     found = _numbers(study, data, choice, variables, flown, card, values, failures) | held.rounded
@@ -99,21 +97,15 @@ def _for_the_pilot(study: Study, flown: FlownDesign, card: SpeedCard, variables,
     return {"pilot_card": pilot_card(*asked), "mission": flown_mission(*asked)}
 
 
-def _structure(study, data, choice, variables, values):
+def _structure(study, flown: FlownDesign):
     """The beam with nominal materials, and what breaks first in every load condition, weak materials beside."""
-    factor = values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS):]
-    names = [rod.name for rod in study.rods]
-    station = strength.stations(data.strength, *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")))
-
-    def answer(strength_data):
-        return beam_of(strength_data, choice, variables, values)
-
-    beam = answer(data.strength)
+    factor = flown.evaluation.flow.trimmed.load_factor[len(trimmed_flight.LEVEL_CONDITIONS):]
+    names, materials_of = [rod.name for rod in study.rods], flown.data.strength
+    station, beam = flown.built.beam.station_y, flown.evaluation.structure.beam
     nominal, *weak = (structures.first_failures(each.utilisation, factor, station, names) for each in (
-        beam, *(answer(variant) for variant in weak_materials(study, data.strength))))
+        beam, *(flown.structure_as(variant).beam for variant in weak_materials(study, materials_of))))
     # a softer bed can spread loads, so whichever of nominal and weak breaks first counts as weak
     pessimistic = [min(cases, key=lambda case: abs(case.load_factor)) for cases in zip(nominal, *weak, strict=True)]
-    values.update(carried(data, variables, beam))
     failures = [StructureCase(
         condition=name.replace("_", " "), load_factor=round(float(factor[i]), 3), mode=nominal[i].mode,
         weak_mode=pessimistic[i].mode, **at_edge(
@@ -195,12 +187,12 @@ def _state(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCar
     shown = _as_speeds(limit, values, data, card)
     if shown is None:
         value = float(np.atleast_1d(limit.picked(values[limit.output]))[worst])
-        kind, unit = EDGE.get(limit.output, ("number", ""))
+        known = of_output(limit.output)
         side = "at least" if limit.sign > 0 else "at most"
-        shown = float(from_si(value, unit, kind)), float(from_si(limit.bound, unit, kind)), unit, side
+        shown = known.told(value), known.told(limit.bound), known.unit, side
     value, bound, unit, side = shown
     return LimitState(limit.name, limit.words, value, bound, unit, margin, margin < ACTIVE_BELOW, margin > MET_ABOVE,
-                      side)
+                      side, limit.origin)
 
 
 def _as_speeds(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCard):
@@ -212,12 +204,12 @@ def _as_speeds(limit: Limit, values: dict[str, Any], data: ModelData, card: Spee
     if limit.name not in told:
         return None
     value, bound, side = told[limit.name]
-    return to_edge("value_kmh", value), to_edge("bound_kmh", bound), "km/h", side
+    return in_unit(value, "km/h"), in_unit(bound, "km/h"), "km/h", side
 
 
 def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -> dict[str, float]:
     """Grams by name; rods under the builder's name, listed parts one by one."""
-    masses = dict(zip(layouts.mass_item_names(data.layout), flown.shape["mass_items"].tolist(), strict=True))
+    masses = dict(zip(layouts.mass_item_names(data.layout), flown.shape.mass_items.tolist(), strict=True))
     found: dict[str, float] = {}
     for name, value in masses.items():
         if name == "listed parts":
@@ -228,7 +220,7 @@ def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -
             found[f"rods, {study.rods[int(name.split()[1]) - 1].name}"] = value
         else:
             found[name] = value
-    grams = {name: to_edge("g", value) for name, value in found.items()}
+    grams = {name: in_unit(value, "g") for name, value in found.items()}
     return {name: round(value, 2) for name, value in grams.items() if value > 0.005}
 
 
@@ -301,7 +293,7 @@ def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
             hollow = (rod.inside_diameter or 0.0) / rod.diameter
             rigidity = materials.rod(rod)["youngs_modulus"] * np.pi * diameter**4 / 64 * (1 - hollow**4)
             column = np.pi**2 * rigidity / bay.width**2
-            share, width = to_edge("pct", data.strength.remaining_foam), to_edge("mm", bay.width)
+            share, width = in_unit(data.strength.remaining_foam, "%"), in_unit(bay.width, "mm")
             if rod.crosses_bay is None:
                 found.append(
                     f"rods {rod.name} cross the bay {bay.name}: the model lets {share:.0f} % of the foam bed hold "
@@ -316,9 +308,9 @@ def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
 
 def bands(study: Study) -> list[str]:
     """Return how far the models behind the numbers scatter, one line each."""
-    raised = ", ".join(f"{to_edge('pct', polar.drag_bias(np.log(reynolds))[0] - 1):.0f} % at {thousands} 000"
+    raised = ", ".join(f"{in_unit(polar.drag_bias(np.log(reynolds))[0] - 1, '%'):.0f} % at {thousands} 000"
                        for thousands, reynolds in BIAS_TOLD_AT)
-    usual, low = to_edge("pct", polar.DRAG_BAND), to_edge("pct", polar.DRAG_BAND_LOW_REYNOLDS)
+    usual, low = in_unit(polar.DRAG_BAND, "%"), in_unit(polar.DRAG_BAND_LOW_REYNOLDS, "%")
     lines = [
         f"section drag is raised for the measured optimism of the section model, by Reynolds number: {raised}. That "
         f"was measured on smooth models with free transition only; {usual:.0f} % of scatter is left, "

@@ -51,7 +51,7 @@ def inertia_of(study: Study, data: ModelData, choice: Choice, flown: FlownDesign
         parts.append(inertia.box(lump.mass, lump.moment / lump.mass if lump.mass else 0.0, **size | joiner))
     parts.append(inertia.box(movable_mass(study), variables["equipment_position"], **size))
     length, width, depth = pack_box(study, choice)
-    parts.append(inertia.box(float(flown.shape["pack_mass"]), pack_position, 0.0, length, width, depth))
+    parts.append(inertia.box(float(flown.shape.pack_mass), pack_position, 0.0, length, width, depth))
     parts += [_unlisted(laid), _wiring(laid, variables["extension"])]
     return inertia.about_centre(inertia.total(parts))
 
@@ -72,13 +72,14 @@ def _wiring(laid: layout.LayoutData, extension: float) -> inertia.MassMoments:
 
 def answers(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
             values: dict[str, Any]) -> Answers:
-    """Return how one design answers in cruise, from ``values`` (of `assess.values_of`)."""
+    """Return how one design answers in cruise, from ``values`` (of `Evaluation.named`)."""
     areas, unit = flown.solution.areas, flown.solution.unit
     found = inertia_of(study, data, choice, flown, variables, float(values["pack_position"]))
     centre, alpha = values["centre_of_gravity"], values["alpha"][0]
     # the first condition is level cruise, which turns about nothing
     amplitude = np.array([1.0, alpha, data.flight.elevon_effectiveness * values["elevon"][0], 0.0])
-    sideways = trimmed_flight.lateral_derivatives(data.flight, flown.solution, values, found.centre_height)
+    sideways = trimmed_flight.lateral_derivatives(
+        data.flight, flown.solution, values["alpha"], values["elevon"], centre, found.centre_height)
     pressure, speed = values["dynamic_pressure"][0], np.asarray(variables["cruise_speed"])
     state = small_motions.Flight(
         speed, pressure, unit.lift_area @ amplitude / areas.area, values["drag_area"][0] / areas.area,

@@ -95,9 +95,9 @@ def _section(study: Study, flown: FlownDesign, hinged: Hinged,
     level, mesh = flown.level(speed), flown.solution.mesh
     station = mesh.middle[: mesh.n_wing, 1]
     here = (station > hinged.ends[0]) & (station < hinged.ends[1])
-    lift = float(level["lift_coefficient"][0][here].mean())
+    lift = float(level.lift_coefficient[0][here].mean())
     hinge = np.arccos(2 * hinged.share - 1)
     # lift of a thin aerofoil's flap at a held incidence: H. Glauert, ARC R&M 1095 (1927)
     per_turn = 2 * (np.pi - hinge + np.sin(hinge)) * study.elevon.effectiveness
-    incidence = zero_lift + (lift - per_turn * float(level["elevon"][0])) / (2 * np.pi)
+    incidence = zero_lift + (lift - per_turn * float(level.elevon[0])) / (2 * np.pi)
     return elevon_hinge.hinge_coefficients(hinged.share, zero_lift, camber.moment_coefficient), incidence

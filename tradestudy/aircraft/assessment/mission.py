@@ -15,7 +15,7 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.endurance import ground_speed as winds
 from tradestudy.physics.propulsion import drive_train, pack
-from tradestudy.quantities import at_edge, rounded, to_edge
+from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.results.flown import Mission, MissionPart
 from tradestudy.study.schema.study import Study
 
@@ -51,7 +51,7 @@ class _Flight:
         self.flown, self.card, self.data, self.train = flown, card, flown.data.power, flown.powertrain
         self.cruise_speed, self.wind = cruise_speed, wind
         self.capacity = float(pack.pack_capacity(self.train.pack))
-        self.weight = float(flown.shape["all_up_mass"]) * GRAVITY
+        self.weight = float(flown.shape.all_up_mass) * GRAVITY
         self.speeds = flyable_speeds(card)
         self.endurance = card.at("endurance", self.speeds)
 
@@ -80,8 +80,8 @@ class _Flight:
             speed = part.airspeed
         ground = float(winds.ground_speed(speed, wind, angle))
         if ground <= 0:
-            raise CannotFlyError(f"a wind of {to_edge('kmh', wind):.0f} km/h lets it make no way along that track "
-                                 f"at {to_edge('kmh', speed):.0f} km/h through the air")
+            raise CannotFlyError(f"a wind of {in_unit(wind, 'km/h'):.0f} km/h lets it make no way along that track "
+                                 f"at {in_unit(speed, 'km/h'):.0f} km/h through the air")
         return self._steady(part, speed, part.distance / ground, start, ground)
 
     def _steady(self, part: Part, speed: float, time: float, start: float, ground: float,
@@ -89,13 +89,13 @@ class _Flight:
         """Fly a part of known time at one speed, or as far as the reserve."""
         card, other, reserve = self.card, self.data.avionics_power, self.data.reserve
         if not card.stall_speed < speed <= card.top_speed:
-            slow, fast = (to_edge("kmh", each) for each in (card.stall_speed, card.top_speed))
-            raise CannotFlyError(f"{to_edge('kmh', speed):.0f} km/h is not between its stall at {slow:.0f} and "
+            slow, fast = (in_unit(each, "km/h") for each in (card.stall_speed, card.top_speed))
+            raise CannotFlyError(f"{in_unit(speed, 'km/h'):.0f} km/h is not between its stall at {slow:.0f} and "
                                  f"its top speed of {fast:.0f} km/h")
         shaft = self.shaft(speed, more_thrust)
         first = drive_train.draw(self.train, shaft, start, other)
         if not self._gives(first):
-            raise CannotFlyError(f"it asks for {to_edge('pct', first.throttle[0]):.0f} % of the throttle that the pack "
+            raise CannotFlyError(f"it asks for {in_unit(first.throttle[0], '%'):.0f} % of the throttle that the pack "
                                  "can then feed")
         longest, fault = float(cruise_range.cruise_time(self.train, shaft, reserve, other, start)[0]), ""
         if time > longest:
@@ -105,7 +105,7 @@ class _Flight:
             end = float(cruise_range.charge_after(self.train, shaft, time, other, start)[0])
         last = drive_train.draw(self.train, shaft, end, other)
         if not self._gives(last) and not fault:
-            fault = f"towards its end it asks for {to_edge('pct', last.throttle[0]):.0f} % of the throttle there is"
+            fault = f"towards its end it asks for {in_unit(last.throttle[0], '%'):.0f} % of the throttle there is"
         used = cruise_range.steady_cruise(self.train, shaft, end, other, start)
         energy = float((used.energy_per_metre * used.range)[0]) if end < start else 0.0
         return Flown(speed, ground, time, ground * time, energy, end, float(last.pack_voltage[0]),
@@ -144,9 +144,9 @@ class _Flight:
 
 def _short(part: Part, time: float, whole: float, ground: float) -> str:
     if part.kind == "leg":
-        done, asked, short = (to_edge("km", way) for way in (ground * time, part.distance, ground * (whole - time)))
+        done, asked, short = (in_unit(way, "km") for way in (ground * time, part.distance, ground * (whole - time)))
         return f"the reserve is reached after {done:.1f} of {asked:.1f} km, {short:.1f} km short"
-    return f"the reserve is reached after {to_edge('min', time):.1f} of {to_edge('min', whole):.1f} minutes"
+    return f"the reserve is reached after {in_unit(time, 'min'):.1f} of {in_unit(whole, 'min'):.1f} minutes"
 
 
 def flown_mission(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: float) -> Mission | None:

@@ -15,13 +15,13 @@ from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
 from tradestudy.aircraft.model.choices import Choice, decided
 from tradestudy.aircraft.model.limits import pack_fault, pack_reach
 from tradestudy.aircraft.model.model_data import movable_mass, movable_range
-from tradestudy.aircraft.model.objectives import PURPOSES
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, SpeedCard
 from tradestudy.physics.aero import trim
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.weights import mass
-from tradestudy.quantities import at_edge, rounded, to_edge
+from tradestudy.quantities import at_edge, in_unit, rounded
+from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.club import PartsFlown
 from tradestudy.study.schema.study import Study
 
@@ -77,7 +77,7 @@ def _row(study: Study, parts: Parts, anchor: Anchor, variables: dict[str, float]
 
 def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str, Any], list[str]]:
     """The numbers of one combination, and which ratings and limits it breaks."""
-    data, train, weight = flown.data.power, flown.powertrain, float(flown.shape["all_up_mass"])
+    data, train, weight = flown.data.power, flown.powertrain, float(flown.shape.all_up_mass)
     speeds = flyable_speeds(card)
     fine = np.linspace(speeds[0], speeds[-1], STEPS)
     purpose = PURPOSES[study.fly.purpose]
@@ -91,7 +91,7 @@ def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str,
     ratings = {"motor": motor_current / study.motor.maximum_current,
                "controller": motor_current / study.controller.maximum_current, "cells": pack_current / cells}
     first = max(ratings, key=lambda name: ratings[name])
-    breaks = [f"full throttle is {to_edge('pct', share):.0f} % of what the {name} may carry"
+    breaks = [f"full throttle is {in_unit(share, '%'):.0f} % of what the {name} may carry"
               for name, share in ratings.items() if share > 1]
     if climb < study.limits.climb:
         breaks.append(f"climbs {climb:.1f} m/s at the end of the flight, {study.limits.climb:.1f} is asked")
@@ -101,7 +101,7 @@ def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str,
         thrust_to_weight=float(standing.shaft.thrust[0]) / (weight * GRAVITY), climb_ms=climb,
         full_throttle_current_a=pack_current, full_throttle_motor_current_a=motor_current,
         w_per_kg=pack_current * float(standing.pack_voltage[0]) / weight,
-        wing_loading_g_dm2=weight / float(flown.shape["area"]), auw_g=weight,
+        wing_loading_g_dm2=weight / float(flown.shape.area), auw_g=weight,
         first_rating=first, first_rating_pct=ratings[first]), breaks
 
 
@@ -109,14 +109,14 @@ def _balance(study: Study, flown: FlownDesign, equipment_position: float) -> lis
     """Why its pack cannot sit where the balance wants it, if it cannot, whatever else may move on board."""
     shape, solution = flown.shape, flown.solution
     mark = trim.balance(solution.unit, solution.areas.mean_aerodynamic_chord, flown.static_margin).centre_of_gravity
-    place = float(mass.pack_position(mark, shape["all_up_mass"], shape["moment_without_pack"], shape["pack_mass"]))
+    place = float(mass.pack_position(mark, shape.all_up_mass, shape.moment_without_pack, shape.pack_mass))
     _, front, back = movable_range(study)
-    share = movable_mass(study) / float(shape["pack_mass"])  # gear moved aft lets the pack go forward
+    share = movable_mass(study) / float(shape.pack_mass)  # gear moved aft lets the pack go forward
     places = [place - share * (end - equipment_position) for end in (front, back)] if back > front else [place, place]
     low, high = pack_reach(study, flown.choice)
     if min(places) <= high + SLACK and max(places) >= low - SLACK:
         return []
     ahead = max(places) < low
     short = low - max(places) if ahead else min(places) - high
-    return [f"its pack would have to sit {to_edge('mm', short):.0f} mm farther {'forward' if ahead else 'back'} "
+    return [f"its pack would have to sit {in_unit(short, 'mm'):.0f} mm farther {'forward' if ahead else 'back'} "
             "than its bay lets it"]

@@ -11,13 +11,14 @@ import numpy as np
 
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.evaluation import one_design
 from tradestudy.aircraft.model.limits import PULL_UP
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.physics.flight import strength, trimmed_flight
 from tradestudy.physics.structure import failure_modes, ground_loads, local_failure
 from tradestudy.physics.structure import wing_beam as structures
 from tradestudy.physics.weights import mass
-from tradestudy.quantities import from_si, to_edge
+from tradestudy.quantities import from_si, in_unit
 from tradestudy.results.structure import StructureCheck
 from tradestudy.study.schema.study import Study
 
@@ -31,9 +32,7 @@ NOTHING_BREAKS = 1e3  # load factor beyond which none is told
 def checks(study: Study, data: ModelData, choice: Choice, variables: dict[str, float], values: dict[str, Any],
            beam: structures.WingStructure) -> list[StructureCheck]:
     """Return every row for one design."""
-    extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
-    built = strength.built(data.strength, extension, sweep, washout, np.asarray(choice.rod_diameter),
-                          np.asarray(float(choice.rod_pairs)))
+    built = strength.built(data.strength, one_design(choice, variables).wing)
     factor = np.asarray(values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS):], float)
     return [*_centre(study, built, beam, factor), *_splices(study, data, built, beam, factor, variables["extension"]),
             *_pockets(study, data, built, beam, factor, variables["extension"]),
@@ -46,7 +45,7 @@ def _row(what, condition, load_factor, utilisation, breaks_at, mode, station, no
         what=what, condition=condition, load_factor=round(float(load_factor), 3),
         utilisation=round(float(utilisation), 5),
         failure_load_factor=round(float(breaks_at), 4) if abs(breaks_at) < NOTHING_BREAKS else None,
-        mode=mode, at_mm=round(to_edge("at_mm", float(station)), 2), note=note)
+        mode=mode, at_mm=round(in_unit(float(station), "mm"), 2), note=note)
 
 
 def _condition(index: int) -> str:
@@ -93,7 +92,7 @@ def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> l
         worst = used[condition, place]
         rows.append(_row(f"splice, {rod.name}", _condition(condition), factor[condition], worst,
                          factor[condition] / worst, f"glue of the {rod.splice} shearing", places[place],
-                         f"{len(places)} in each rod, {rod.splice} {to_edge('mm', splice):.0f} mm; glue in shear "
+                         f"{len(places)} in each rod, {rod.splice} {in_unit(splice, 'mm'):.0f} mm; glue in shear "
                          f"{from_si(local_failure.GLUE_SHEAR_STRENGTH, 'MPa', 'pressure'):.0f} MPa, common practice"))
     if joint is not None and not crossing:
         rows.append(_bare_joint(study, built, beam, factor, joint))
@@ -157,8 +156,9 @@ def _ground(study: Study, data: ModelData, built, values, factor) -> list[Struct
     names = failure_modes.mode_names([rod.name for rod in study.rods])
     landed = ground_loads.landing(half.beam, half.strip_y, half.strip_mass, half.mass_x, half.tip_mass,
                                   half.tip_mass_x, lift, moment, study.fly.landing_load_factor)
-    level = structures.loaded_beam(half.beam, lift[None], np.ones(1), half.strip_mass, np.zeros(1), half.mass_x,
-                                   moment[None], half.tip_mass, half.tip_mass_x, half.strip_y)
+    level = structures.loaded_beam(
+        half.beam, structures.StripLoads(lift[None], np.ones(1), np.zeros(1), moment[None], half.strip_y),
+        structures.StripMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x))
     sweep = half.beam.axis_sweep + 0.0 * half.beam.station_y
     count = built.stiffness.presence * np.asarray(built.rods.pairs)[:, None]
     bent = ground_loads.edgewise(built.stiffness, built.rods, data.strength.foam, data.strength.covering, built.chord,

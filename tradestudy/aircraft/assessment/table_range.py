@@ -9,7 +9,7 @@ import numpy as np
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.sections import polar
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 
 FLIGHT_WORDS = {"cruise": "cruise", "slow": "flight at cruise speed over 1.3", "launch": "the slowest flight asked for",
                 "full_speed": "flight at full speed"}
@@ -19,7 +19,7 @@ DRAG_COUNTS = [trimmed_flight.LEVEL_CONDITIONS.index(name) for name in ("cruise"
 
 def outside_words(flown: FlownDesign, values: dict[str, Any]) -> list[str]:
     """Return one sentence for each kind of departure in the level flights of a design, at its worst strip."""
-    beyond = _beyond(flown, values)
+    beyond = _beyond(flown, *(values[name] for name in ("lift_coefficient", "log_reynolds", "strip_deflection")))
     lift = np.zeros_like(beyond.lift_coefficient)
     lift[DRAG_COUNTS] = beyond.lift_coefficient[DRAG_COUNTS]
     mesh = flown.solution.mesh
@@ -35,7 +35,7 @@ def outside_words(flown: FlownDesign, values: dict[str, Any]) -> list[str]:
         also = f"; also in {' and '.join(others)}" if others else ""
         found.append(
             f"in {FLIGHT_WORDS[trimmed_flight.LEVEL_CONDITIONS[condition]]} the strip "
-            f"{to_edge('mm', mesh.middle[strip, 1]):.0f} mm "
+            f"{in_unit(mesh.middle[strip, 1], 'mm'):.0f} mm "
             f"from the centre line leaves the section tables: "
             f"{_how_far(kind, float(values[kind][condition, strip]), float(amount[condition, strip]))}{also}"
         )
@@ -44,25 +44,21 @@ def outside_words(flown: FlownDesign, values: dict[str, Any]) -> list[str]:
 
 def card_words(flown: FlownDesign, card: SpeedCard) -> list[str]:
     """Return a sentence where part of the speed card lies outside the section tables."""
-    found = trimmed_flight.flown_with(
-        flown.data.flight, flown.solution, flown.shape["all_up_mass"], flown.static_margin, card.speed
-    )
-    beyond = _beyond(flown, {name: found[name][:, 0] for name in ("lift_coefficient", "log_reynolds",
-                                                                  "strip_deflection")})
+    found = flown.level(card.speed)
+    beyond = _beyond(flown, found.lift_coefficient, found.log_reynolds, found.strip_deflection)
     outside = np.any([amount != 0 for amount in beyond], axis=(0, -1))
     if not outside.any():
         return []
     inside = card.speed[~outside]
     told = "all"
     if inside.size:
-        slow, fast = to_edge("kmh", inside.min()), to_edge("kmh", inside.max())
+        slow, fast = in_unit(inside.min(), "km/h"), in_unit(inside.max(), "km/h")
         told = f"all but {slow:.0f} to {fast:.0f} km/h"
     return [f"{told} of the speed card lies outside the section tables: drag and range are a smooth continuation there"]
 
 
-def _beyond(flown, values) -> polar.Beyond:
-    return polar.beyond_table(flown.data.flight.table, values["lift_coefficient"], values["log_reynolds"],
-                              values["strip_deflection"])
+def _beyond(flown, lift_coefficient, log_reynolds, strip_deflection) -> polar.Beyond:
+    return polar.beyond_table(flown.data.flight.table, lift_coefficient, log_reynolds, strip_deflection)
 
 
 def _how_far(kind: str, value: float, amount: float) -> str:
@@ -71,7 +67,7 @@ def _how_far(kind: str, value: float, amount: float) -> str:
         return (f"Reynolds number {np.exp(value):.0f}, the tables {'start' if amount < 0 else 'end'} at {edge:.0f}; "
                 "drag and stall are held near that edge")
     if kind == "strip_deflection":
-        told, end = to_edge("deg", value), to_edge("deg", value - amount)
+        told, end = in_unit(value, "deg"), in_unit(value - amount, "deg")
         return (f"elevon {told:+.1f} deg, the tables end at {end:+.0f} deg; drag and stall are held near that edge")
     return (f"lift coefficient {value:.2f}, usable up to {value - amount:.2f}; its drag is a steep continuation, not "
             "data")

@@ -75,7 +75,7 @@ def _flutter(flown: FlownDesign, weak: strength.StrengthData,
              centre_of_gravity: float) -> tuple[Swinging, flutter.FlutterBand]:
     """The likely half wing as it swings, and when it flutters."""
     likely, weakest = (_swinging(flown, beam) for beam in (flown.built, flown.built_as(weak)))
-    half = 0.5 * float(flown.shape["all_up_mass"])
+    half = 0.5 * float(flown.shape.all_up_mass)
     wing_mass, wing_moment = _half_wing(flown)
     rest = half - wing_mass
     body = wing_flutter.Body(rest, (half * centre_of_gravity - wing_moment) / rest, BODY_RADIUS)

@@ -14,10 +14,10 @@ It is feed-forward: every condition's speed is an input or the cruise speed, so 
 
 import openmdao.api as om
 
-from tradestudy.physics.flight import level_drag, power, strength, trimmed_flight
+from tradestudy.physics.flight import layout, level_drag, power, strength, trimmed_flight
 
 from .balance import Balance
-from .flow import Flow, strip_count
+from .flow import Flow
 from .power import Power
 from .section import Section
 from .shape import Shape
@@ -36,7 +36,7 @@ class Aircraft(om.Group):
 
     def setup(self):
         options = self.options
-        n_strip = strip_count(options["flight"])
+        n_strip = layout.strip_count(options["flight"].layout)
         doors = {
             "shape": Shape(data=options["flight"].layout),
             "flow": Flow(data=options["flight"], structure=options["strength"]),

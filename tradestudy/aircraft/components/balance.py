@@ -1,9 +1,8 @@
-"""Door to `physics.weights.mass` and `physics.geometry.fins`: where the pack must sit, and how much fin there is."""
+"""Door to `physics.flight.balance`: where the pack must sit, and how much fin there is."""
 
 import openmdao.api as om
 
-from tradestudy.physics.geometry import fins
-from tradestudy.physics.weights import mass
+from tradestudy.physics.flight import balance
 
 from .complex_step import Stepped
 
@@ -25,17 +24,10 @@ class Balance(om.ExplicitComponent):
             self.add_output(name, val=1.0, units=units)
         for output, names in DEPENDS.items():
             self.declare_partials(output, names)
-        self.stepped = Stepped(_balanced, DEPENDS)
+        self.stepped = Stepped(balance.balanced, DEPENDS)
 
     def compute(self, inputs, outputs):
         self.stepped.fill(inputs, outputs)
 
     def compute_partials(self, inputs, partials):
         self.stepped.fill_slopes(inputs, partials)
-
-
-def _balanced(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass, fin_side_area, fin_quarter_chord, area,
-              span):
-    return {
-        "pack_position": mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass),
-        "fin_volume": fins.fin_volume(fin_side_area, fin_quarter_chord - centre_of_gravity, area, span)}

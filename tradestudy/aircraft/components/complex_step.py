@@ -7,6 +7,8 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.physics.flight.records import by_name
+
 STEP = 1e-30  # so small that its square vanishes beside one: the slope is exact to rounding
 
 Arrays = dict[str, Any]
@@ -21,12 +23,12 @@ class Stepped:
     Parameters
     ----------
     function : callable
-        Complex-safe; accepts one leading batch axis on every argument; returns name -> array (batch, ...).
+        Complex-safe; accepts one leading batch axis on every argument; returns a record of arrays (batch, ...).
     depends : dict of output name -> input names
         Pairs wanted. Inputs that appear nowhere are not stepped along.
     """
 
-    def __init__(self, function: Callable[..., Arrays], depends: dict[str, tuple[str, ...]]):
+    def __init__(self, function: Callable[..., Any], depends: dict[str, tuple[str, ...]]):
         self.function, self.depends, self.ahead = function, depends, False
         self._inputs: Arrays = {}
         self._slopes: dict[tuple[str, str], np.ndarray] = {}
@@ -37,7 +39,7 @@ class Stepped:
         """Return outputs by name for OpenMDAO inputs; scalars come in arrays of one and are unpacked."""
         inputs = {name: np.array(value) for name, value in inputs.items()}
         if not self.ahead:
-            return self.function(**{name: _unpacked(value) for name, value in inputs.items()})
+            return by_name(self.function(**{name: _unpacked(value) for name, value in inputs.items()}))
         answer = self._step(inputs)
         return {name: answer[name][0].real for name in self.depends}
 
@@ -72,7 +74,7 @@ class Stepped:
                 if rows is not None:
                     stacked[rows] = self._eye[rows, rows]
                 batch[name] = (stacked + value.ravel()).reshape(-1, *value.shape)
-        answer = self.function(**batch)
+        answer = by_name(self.function(**batch))
         found = {}
         for output, names in self.depends.items():
             slope = (answer[output].imag / STEP).reshape(len(self._eye), -1)

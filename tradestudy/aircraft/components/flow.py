@@ -8,7 +8,6 @@ from functools import partial
 import openmdao.api as om
 
 from tradestudy.physics.flight import control, layout, strength, trimmed_flight
-from tradestudy.physics.geometry.mesh import strip_counts
 
 from .complex_step import Stepped
 
@@ -29,12 +28,6 @@ DEPENDS = {
 N_LEVEL, N_LOAD = len(trimmed_flight.LEVEL_CONDITIONS), len(trimmed_flight.LOAD_CONDITIONS)
 
 
-def strip_count(data):
-    """Return how many lattice strips the half wing has; fixed for a whole study."""
-    stock = data.layout.stock
-    return sum(strip_counts(layout.outline(data.layout, 0.0, stock.sweep, stock.washout)))
-
-
 def output_shapes(n_strip):
     """Return name -> (shape, units) of everything the door gives."""
     every, level = N_LEVEL + N_LOAD, (N_LEVEL, n_strip)
@@ -49,7 +42,7 @@ def output_shapes(n_strip):
 
 
 class Flow(om.ExplicitComponent):
-    """Balance, yaw, roll, and trim, strip lift, induced drag by condition; variables are those of `soft_wing.flown`."""
+    """Balance, yaw, roll, and trim, strip lift, induced drag by condition; from one lattice for each wing."""
 
     def initialize(self):
         self.options.declare("data", types=trimmed_flight.FlightData, desc="what stays the same while the choices vary")
@@ -58,15 +51,22 @@ class Flow(om.ExplicitComponent):
     def setup(self):
         for name, units in INPUTS.items():
             self.add_input(name, val=1.0, units=units)
-        self._outputs_of = output_shapes(strip_count(self.options["data"]))
+        self._outputs_of = output_shapes(layout.strip_count(self.options["data"].layout))
         for name, (shape, units) in self._outputs_of.items():
             self.add_output(name, shape=shape, units=units)
         for output, names in DEPENDS.items():
             self.declare_partials(output, names)
-        self.stepped = Stepped(partial(control.flown, self.options["data"], self.options["structure"]), DEPENDS)
+        self.stepped = Stepped(partial(_flown, self.options["data"], self.options["structure"]), DEPENDS)
 
     def compute(self, inputs, outputs):
         self.stepped.fill(inputs, outputs)
 
     def compute_partials(self, inputs, partials):
         self.stepped.fill_slopes(inputs, partials)
+
+
+def _flown(data, structure, extension, sweep, washout, rod_diameter, rod_pairs, all_up_mass, static_margin,
+           cruise_speed):
+    solution = trimmed_flight.unit_solution(data, extension, sweep, washout, strips=True)
+    half = strength.half_wing(structure, strength.WingChoice(extension, sweep, washout, rod_diameter, rod_pairs))
+    return control.flow(data, solution, half, all_up_mass, static_margin, cruise_speed)

@@ -1,5 +1,7 @@
 """Door to `physics.flight.level_drag`: section drag, whole drag and stall margins of the level conditions."""
 
+from typing import Any, NamedTuple
+
 import numpy as np
 import openmdao.api as om
 
@@ -10,6 +12,12 @@ from .complex_step import Stepped
 SCALARS = {"area": "m**2", "fin_area": "m**2", "fin_mean_chord": "m", "cruise_speed": "m/s"}
 
 STRIPWISE = ("lift_coefficient", "log_reynolds", "strip_deflection")
+
+
+class Other(NamedTuple):
+    """What of the drag no strip has a part in."""
+
+    drag_area: Any  # (..., n_level) [m^2]
 
 
 class Section(om.ExplicitComponent):
@@ -43,7 +51,7 @@ class Section(om.ExplicitComponent):
         self._other = Stepped(self._other_drag, {"drag_area": tuple(SCALARS)})
 
     def _other_drag(self, **scalars):
-        return {"drag_area": level_drag.other_drag_area(self.options["data"], **scalars)}
+        return Other(level_drag.other_drag_area(self.options["data"], **scalars))
 
     def _strips(self, inputs):
         """Section drag and stall margins with slopes, kept for the inputs they belong to."""
@@ -53,15 +61,15 @@ class Section(om.ExplicitComponent):
         return self._kept[1]
 
     def compute(self, inputs, outputs):
-        section_drag, margin = self._strips(inputs)
         other = self._other.value({name: inputs[name] for name in SCALARS})["drag_area"]
-        outputs["drag_area"] = level_drag.drag_area(self.options["data"], section_drag[0], inputs["strip_area"],
-                                               inputs["induced_drag_area"], other)
-        outputs["stall_margin"] = margin[0]
+        found = level_drag.level_drag(self.options["data"], self._strips(inputs), inputs["strip_area"],
+                                      inputs["induced_drag_area"], other)
+        outputs["drag_area"], outputs["stall_margin"] = found.drag_area, found.stall_margin
 
     def compute_partials(self, inputs, partials):
         data = self.options["data"]
-        section_drag, margin = self._strips(inputs)
+        strips = self._strips(inputs)
+        section_drag, margin = strips.section_drag, strips.stall_margin
         for index, name in enumerate(STRIPWISE, start=1):
             partials["stall_margin", name] = margin[index].ravel()
             partials["drag_area", name] = (2 * data.drag_factor * section_drag[index] * inputs["strip_area"]).ravel()

@@ -56,10 +56,10 @@ class Structure(om.ExplicitComponent):
             partials[name, "strip_moment"] = slope[n_scalar + 1 + n_strip:].T.ravel()
 
     def _answer(self, scalars, load_factor, strip_lift, strip_moment):
-        data = self.options["data"]
-        found = strength.wing_structure(data, *scalars, load_factor, strip_lift, strip_moment)
-        return {"utilisation": found.greatest_utilisation, "failure_load_factor": found.failure_load_factor,
-                "deflection_share": strength.deflection_share(data, scalars[0], found.tip_deflection)}
+        found = strength.wing_structure(
+            self.options["data"], strength.WingChoice(**dict(zip(SCALARS, scalars, strict=True))),
+            strength.StripForces(load_factor, strip_lift, strip_moment))
+        return {name: getattr(found, name) for name in OUTPUTS}
 
     def _stepped(self, inputs):
         """Values and slopes (direction, condition) by one complex batch, kept for the inputs they belong to."""

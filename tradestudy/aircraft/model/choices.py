@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tradestudy.catalogue import part
-from tradestudy.quantities import at_edge, from_edge, to_edge
+from tradestudy.quantities import at_edge, from_edge, in_unit, short
+from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.design import Choices, Design, Variables
 from tradestudy.study.schema.study import Stretch, Study
 
-EDGE_VARIABLES = tuple(each.name for each in fields(Variables))  # a variable with its unit behind
 CELLS_ACROSS = "pack.cells_across"
 WHATEVER_FITS = 0  # cells across, where nobody said how they lie
 
@@ -75,11 +75,11 @@ class Choice:
     @property
     def words(self) -> str:
         """The choice in one phrase for a builder; no two choices share it."""
-        rods = f"{self.rod_pairs} x {to_edge('mm', self.rod_diameter):g} mm rod pairs" if self.rod_pairs else "no rods"
+        rods = f"{self.rod_pairs} x {short(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
         told = [f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}", rods,
                 f"{self.propeller} propeller", f"motor {self.motor}" if self.motor else "",
                 SCHEMES[self.scheme] if self.scheme else "",
-                "" if self.throttle_cap is None else f"throttle to {to_edge('pct', self.throttle_cap):g} %"]
+                "" if self.throttle_cap is None else f"throttle to {short(self.throttle_cap, '%')}"]
         return ", ".join(filter(None, told))
 
     @property
@@ -95,17 +95,16 @@ class Choice:
 
 def choice_words(choice: Choice) -> Choices:
     """Return a choice in edge units."""
-    cap = to_edge("throttle_cap_pct", choice.throttle_cap)
+    cap = None if choice.throttle_cap is None else round(in_unit(choice.throttle_cap, "%"), 4)
     return Choices(
-        series=choice.series, parallel=choice.parallel,
-        rod_diameter_mm=round(to_edge("rod_diameter_mm", choice.rod_diameter), 3), rod_pairs=choice.rod_pairs,
-        propeller=choice.propeller, words=choice.words, motor=choice.motor or None, pack=choice.pack or None,
-        scheme=choice.scheme or None, throttle_cap_pct=None if cap is None else round(cap, 4))
+        series=choice.series, parallel=choice.parallel, rod_diameter_mm=round(in_unit(choice.rod_diameter, "mm"), 3),
+        rod_pairs=choice.rod_pairs, propeller=choice.propeller, words=choice.words, motor=choice.motor or None,
+        pack=choice.pack or None, scheme=choice.scheme or None, throttle_cap_pct=cap)
 
 
 def edge_variables(variables: dict[str, float]) -> Variables:
     """Return what is free (SI) in edge units."""
-    return Variables(**at_edge(**{name: float(variables[name.rpartition("_")[0]]) for name in EDGE_VARIABLES}))
+    return Variables(**at_edge(**{each.key: float(variables[name]) for name, each in VARIABLES.items()}))
 
 
 def choice_of(design: Design) -> Choice:
@@ -119,4 +118,4 @@ def choice_of(design: Design) -> Choice:
 
 def variables_of(design: Design) -> dict[str, float]:
     """Return what was free in a design, SI."""
-    return {name.rpartition("_")[0]: from_edge(name, getattr(design.variables, name)) for name in EDGE_VARIABLES}
+    return {name: each.read(getattr(design.variables, each.key)) for name, each in VARIABLES.items()}

@@ -168,7 +168,6 @@ def cruise_drag_items(study: Study) -> list[SizedItem]:
     return [item for item in drag_items(study) if not item.in_glide_only]
 
 
-def strips(data) -> int:
-    from tradestudy.aircraft.components.flow import strip_count
-
-    return strip_count(data.flight)
+def strips(data: ModelData) -> int:
+    """Return how many lattice strips the half wing has."""
+    return layout.strip_count(data.layout)

@@ -9,12 +9,9 @@ import openmdao.api as om
 
 from tradestudy.aircraft.components.aircraft import Aircraft
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.quantities.variables import VARIABLES
 
 from .model_data import ModelData
-
-VARIABLES = ("extension", "sweep", "washout", "static_margin", "cruise_speed", "equipment_position")
-
-
 
 
 class Model:

@@ -1,4 +1,4 @@
-"""One design over a range of speeds: drag, power, range, stall and top speed, from one lattice solution."""
+"""One design: evaluated, and over a range of speeds: drag, power, stall and top speed, from one lattice solution."""
 
 from __future__ import annotations
 
@@ -14,10 +14,14 @@ from scipy.optimize import brentq, minimize_scalar
 from tradestudy.errors import RunFailed
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range, mission
-from tradestudy.physics.flight import layout, level_drag, power, strength, trimmed_flight
+from tradestudy.physics.flight import strength, trimmed_flight
+from tradestudy.physics.flight.power import CruisePower
 from tradestudy.physics.propulsion import drive_train
+from tradestudy.quantities.objectives import PURPOSES
 
+from . import evaluation as chain
 from .choices import Choice
+from .evaluation import Evaluation, LevelFlight, Wings
 from .model_data import ModelData
 
 SPEED_POINTS = 60
@@ -66,57 +70,53 @@ class SpeedCard:
 
 
 class FlownDesign:
-    """A design with its lattice solved once, to be asked at any speed."""
+    """A design with its data, choice and variables (SI), its lattice solved once, to be asked at any speed.
 
-    def __init__(self, data: ModelData, choice: Choice, variables: dict[str, float]):
-        self.data, self.choice = data, choice
-        real = {name: np.asarray(value, float) for name, value in variables.items()}
-        self.static_margin = real["static_margin"]
-        self._shape = real["extension"], real["sweep"], real["washout"]
-        shape = layout.laid_out(
-            data.layout, real["extension"], real["sweep"], real["washout"], choice.rod_diameter, choice.rod_pairs,
-            choice.series, choice.parallel, real["equipment_position"])
-        self.shape = shape
-        self.solution = trimmed_flight.unit_solution(data.flight, real["extension"], real["sweep"], real["washout"],
-                                             strips=True)
-        self.powertrain = power.chosen_powertrain(data.power, choice.series, choice.parallel)
+    The cruise speed may be left out of ``variables`` where it is still to be found; ``evaluation`` wants it.
+    """
+
+    def __init__(self, data: ModelData, choice: Choice, variables: dict[str, float], wings: Wings | None = None):
+        self.data, self.choice, self.variables = data, choice, variables
+        self.design = chain.one_design(choice, variables)
+        self.wings = wings or chain.wings_of(data, self.design)
+        self.static_margin, self.shape = self.design.static_margin, self.wings.shape
+        self.solution, self.powertrain = self.wings.solution, self.wings.powertrain
+
+    def cruising_at(self, speed: float) -> FlownDesign:
+        """Return the same wing at another cruise speed. [m/s]"""
+        return FlownDesign(self.data, self.choice, self.variables | {"cruise_speed": speed}, self.wings)
 
     @cached_property
-    def built(self):
-        """The wing as a beam with its masses, as `strength.half_wing` returns it."""
-        return self.built_as(self.data.strength)
+    def evaluation(self) -> Evaluation:
+        """Everything that the model tells of the design."""
+        return chain.evaluated(self.data, self.design, self.wings)
 
-    def built_as(self, structure: strength.StrengthData):
+    @property
+    def built(self) -> strength.HalfWing:
+        """The half wing as a beam with its masses."""
+        return self.wings.half
+
+    def built_as(self, structure: strength.StrengthData) -> strength.HalfWing:
         """Return what ``built`` is, of other materials."""
-        return strength.half_wing(structure, *self._shape, np.asarray(self.choice.rod_diameter),
-                              np.asarray(float(self.choice.rod_pairs)))
+        return strength.half_wing(structure, self.design.wing)
 
-    def level(self, speed: Any, static_margin: Any = None, load_factor: Any = 1.0) -> dict[str, np.ndarray]:
-        """Return trim, stall margin and drag parts in level flight at speeds (n,) [m/s].
+    def structure_as(self, structure: strength.StrengthData) -> strength.Structure:
+        """Return what the wing does under the same loads, built of other materials."""
+        return chain.built_otherwise(structure, self.design, self.evaluation.flow)
+
+    def level(self, speed: Any, static_margin: Any = None, load_factor: Any = 1.0) -> LevelFlight:
+        """Return the LevelFlight at speeds (n,) [m/s].
 
         ``static_margin`` (n,) [of the mean chord] asks for other balance points than the design's own,
         ``load_factor`` (n,) [-] for a steady turn.
         """
         speed = np.atleast_1d(np.asarray(speed, float))
         margin = self.static_margin if static_margin is None else np.asarray(static_margin, float)
-        mass = self.shape["all_up_mass"] * load_factor
-        found = trimmed_flight.flown_with(self.data.flight, self.solution, mass, margin, speed)
-        here = np.s_[:, :1, :]  # the cruise condition alone
-        section_drag, left = level_drag.strip_state(
-            self.data.level, found["lift_coefficient"][here], found["log_reynolds"][here],
-            found["strip_deflection"][here])
-        other = level_drag.other_drag_area(self.data.level, self.shape["area"], self.shape["fin_area"],
-                                      self.shape["fin_mean_chord"], speed)[:, 0]
-        profile = level_drag.drag_area(self.data.level, section_drag[0][:, 0], found["strip_area"], 0.0, 0.0)
-        return {"speed": speed, "elevon": found["elevon"][:, 0], "alpha": found["alpha"][:, 0],
-                "stall_margin": left[0][:, 0], "profile": profile, "induced": found["induced_drag_area"][:, 0],
-                "other": other, "lift_coefficient": found["lift_coefficient"][:, 0],
-                "dynamic_pressure": found["dynamic_pressure"][:, 0]}
+        return chain.level_flight(self.wings, speed, margin, load_factor)
 
     def drag(self, speed: Any) -> np.ndarray:
         """Return drag (n,) [N] at speeds (n,) [m/s]."""
-        state = self.level(speed)
-        return state["dynamic_pressure"] * (state["profile"] + state["induced"] + state["other"])
+        return self.level(speed).drag
 
     def stall(self, static_margin: float | None = None) -> Stall:
         """Return the slowest trimmed flight, at the design's own ``static_margin`` [of the mean chord] or another.
@@ -128,20 +128,20 @@ class FlownDesign:
             return self.level(speed, None if static_margin is None else np.full(len(speed), static_margin))
 
         def least(speed):
-            return state(speed)["stall_margin"].min(axis=-1)
+            return state(speed).stall_margin.min(axis=-1)
 
-        weight = float(self.shape["all_up_mass"]) * GRAVITY
-        guess = np.sqrt(2 * weight / (self.data.flight.air_density * float(self.shape["area"]) * 1.0))
+        weight = float(self.shape.all_up_mass) * GRAVITY
+        guess = np.sqrt(2 * weight / (self.data.flight.air_density * float(self.shape.area) * 1.0))
         speed = _crossing(least, np.linspace(0.5 * guess, 2.0 * guess, LOOKED_AT))
         if speed is None:
             raise NeverFlies("by these numbers there is no speed at which the wing flies without stalling somewhere: "
                              "less washout, or another static margin.")
         found, mesh = state(speed), self.solution.mesh
-        left, lift = found["stall_margin"][0], found["lift_coefficient"][0]
+        left, lift = found.stall_margin[0], found.lift_coefficient[0]
         station = mesh.middle[: mesh.n_wing, 1]
         outer = station > OUTER * float(self.solution.wing.semi_span)
         return Stall(speed, float(station[left.argmin()]),
-                     weight / float(found["dynamic_pressure"][0] * self.shape["area"]), float(found["elevon"][0]),
+                     weight / float(found.dynamic_pressure[0] * self.shape.area), float(found.elevon[0]),
                      float((left / (left + lift))[outer].min()))
 
     def surplus_thrust(self, speed: Any, state_of_charge: float = 1.0) -> np.ndarray:
@@ -169,25 +169,23 @@ class FlownDesign:
 
     def power_at(self, speed: Any) -> cruise_range.Cruise:
         """Return range, endurance and currents of steady cruise at speeds (n,) [m/s]."""
-        return cruise_range.steady_cruise(self.powertrain, self.shaft_at(speed), self.data.power.reserve,
-                                   self.data.power.avionics_power)
+        return self._cruise(speed).cruise
 
     def radius_at(self, speed: Any) -> np.ndarray:
         """Return how far out and home on the charge alone, in the study's wind, at speeds (n,) [m/s]. [m]"""
-        speed = np.atleast_1d(np.asarray(speed, float))
-        return mission.radius_out_and_home(speed, self.power_at(speed).endurance, self.data.power.wind)
+        return self._cruise(speed).radius
 
     def usual_time_at(self, speed: Any) -> np.ndarray:
         """Return the time of a flight with its share of full throttle, cruising at speeds (n,) [m/s]. [s]"""
-        data = self.data.power
-        return mission.usual_flight_of(self.powertrain, self.shaft_at(speed), data.air_density, data.reserve,
-                                       data.full_throttle_share, data.avionics_power)
+        return chain.usual_time(self.wings, self._cruise(speed))
 
     def gain_at(self, speed: Any, purpose: str = "distance") -> np.ndarray:
         """Return what ``fly.purpose`` wants most of, at speeds (n,) [m/s]: range [m], radius [m] or time [s]."""
-        if purpose == "distance":
-            return self.power_at(speed).range
-        return self.radius_at(speed) if purpose == "out_and_home" else self.usual_time_at(speed)
+        return chain.cruise_gain(self.wings, PURPOSES[purpose].output, self._cruise(speed))
+
+    def _cruise(self, speed: Any) -> CruisePower:
+        speed = np.atleast_1d(np.asarray(speed, float))
+        return chain.cruise_power(self.wings, speed, self.drag(speed))
 
     def charge_left(self, speed: float, farthest_out: float | None) -> float:
         """Return the charge on landing [-] after out and home, turned at ``farthest_out`` [m] if that comes first."""
@@ -227,19 +225,16 @@ class FlownDesign:
         top = self.top_speed(1.02 * stall.speed)
         speed = np.linspace(1.02 * stall.speed, max(top, 1.2 * stall.speed), SPEED_POINTS)
         state = self.level(speed)
-        drag = state["dynamic_pressure"] * (state["profile"] + state["induced"] + state["other"])
-        data, shaft = self.data.power, self.shaft_at(speed, drag)
-        flown = cruise_range.steady_cruise(self.powertrain, shaft, data.reserve, data.avionics_power)
+        cruise = chain.cruise_power(self.wings, speed, state.drag)
+        flown = cruise.cruise
         columns = {
-            "drag": drag,
-            "elevon": state["elevon"], "range": flown.range, "endurance": flown.endurance,
-            "radius": mission.radius_out_and_home(speed, flown.endurance, self.data.power.wind),
-            "usual_time": mission.usual_flight_of(
-                self.powertrain, shaft, data.air_density, data.reserve, data.full_throttle_share, data.avionics_power),
+            "drag": state.drag,
+            "elevon": state.elevon, "range": flown.range, "endurance": flown.endurance, "radius": cruise.radius,
+            "usual_time": chain.usual_time(self.wings, cruise),
             "energy_per_metre": flown.energy_per_metre, "charge_per_metre": flown.charge_per_metre,
             "current": flown.mean_current, "end_current": flown.end_current, "end_voltage": flown.end_voltage,
             "throttle": flown.end_throttle, "motor_current": flown.motor_current,
-            "power": flown.energy_per_metre * speed, "stall_margin": state["stall_margin"].min(axis=-1)}
+            "power": flown.energy_per_metre * speed, "stall_margin": state.stall_margin.min(axis=-1)}
         return SpeedCard(speed, columns, stall, top)
 
 
@@ -250,7 +245,7 @@ def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, lo
     After three looks a step is some hundredths of a metre per second, and a straight line ends it whatever kinks the
     function has; after two, a parabola of the speed over the values of a smooth one does.
     """
-    for _ in np.arange(looks):
+    for _ in range(looks):
         values = rising(speeds)
         steps = np.flatnonzero((values[:-1] <= 0) & (values[1:] > 0))
         if not len(steps):
@@ -264,7 +259,7 @@ def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, lo
 
 def _through(along: np.ndarray, values: np.ndarray, wanted: float) -> float:
     """Return the polynomial through two or three points (n,) at one place, by Lagrange's rule."""
-    others = [np.delete(along, index) for index in np.arange(len(along))]
+    others = [np.delete(along, index) for index in range(len(along))]
     return sum(value * np.prod((wanted - other) / (here - other))
                for here, value, other in zip(along, values, others, strict=True))
 
@@ -282,7 +277,7 @@ def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:
 def best_near(flown: FlownDesign, purpose: str, likely: float) -> float:
     """Return the best cruise speed as `best_speed` does, in one look where it lies near a likely one. [m/s]"""
     speed = likely * NEAR
-    margin = flown.level(speed / trimmed_flight.CRUISE_OVER_SLOW)["stall_margin"].min(axis=-1)
+    margin = flown.level(speed / trimmed_flight.CRUISE_OVER_SLOW).stall_margin.min(axis=-1)
     gain = flown.gain_at(speed, purpose)
     top = int(np.argmax(gain))
     if not 0 < top < len(speed) - 1 or margin[-1] <= 0:

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.evaluation import one_design
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight import layout, strength, trimmed_flight
 from tradestudy.physics.geometry import planform
@@ -19,7 +20,7 @@ from tradestudy.physics.structure.failure_modes import mode_names
 from tradestudy.physics.structure.loads import WingLoads
 from tradestudy.physics.structure.stiffness import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR, WingStructure
-from tradestudy.quantities import at_edge, from_edge, rounded, to_edge
+from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.results.structure import Bag, BenchMoment, BendTest, LoadTest, ProofTest, TwistTest
 
 FROM_TIP = 0.030  # m; where a bag hangs inboard of the tip, or at the rods' end if that comes first
@@ -45,10 +46,9 @@ class Bench:
     """Half of one design on the bench: bags hang on its rods' line."""
 
     def __init__(self, data: strength.StrengthData, choice: Choice, variables: dict[str, float]):
-        extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
-        self.half = strength.half_wing(data, extension, sweep, washout, np.asarray(choice.rod_diameter),
-                                       np.asarray(float(choice.rod_pairs)))
-        self.wing = layout.outline(data.layout, extension, sweep, washout)
+        design = one_design(choice, variables).wing
+        self.half = strength.half_wing(data, design)
+        self.wing = layout.outline(data.layout, design.extension, design.sweep, design.washout)
         self.tip = float(self.wing.semi_span)
         rods = data.layout.rods
         self.fraction = rods[0].chord_fraction if rods else SOLID_SHEAR_CENTRE
@@ -168,7 +168,7 @@ def _proof(bench: Bench, weaker: list[Bench], values: dict[str, Any], flown: Win
     in_air, hung = (np.interp(where, half.beam.station_y, moment) for moment in (flying, on_bench))
     bags = [Bag(**rounded(at_edge(station_mm=y, behind_nose_mm=x, mass_g=m), 1))
         for y, x, m in zip(station.tolist(), place.tolist(), mass.tolist(), strict=True)]
-    along = [BenchMoment(round(to_edge("station_mm", y), 1), round(a, 4), round(b, 4))
+    along = [BenchMoment(round(in_unit(y, "mm"), 1), round(a, 4), round(b, 4))
              for y, a, b in zip(where.tolist(), in_air.tolist(), hung.tolist(), strict=True)]
     return ProofTest(bags=bags, along=along, stop_mode=names[weakest.mode], **_told(
         load_factor=factor, asked_load_factor=asked, rise_mm=bench.rise(mass, station),

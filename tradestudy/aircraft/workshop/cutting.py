@@ -15,7 +15,7 @@ from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import local_failure
 from tradestudy.physics.weights import mass
-from tradestudy.quantities import at_edge, rounded, to_edge
+from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.results.cutting import (
     BayCut,
     Cutting,
@@ -46,12 +46,12 @@ def cutting(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, v
     ends = end_sections(study, data, choice, wing)
     return Cutting(
         scheme=data.layout.scheme, keep=data.layout.keep, joint_mm=_joint(data, added),
-        stock_sweep_deg=round(to_edge("deg", float(stock.sweep)), 4),
-        stock_washout_deg=round(to_edge("deg", float(stock.washout)), 4),
+        stock_sweep_deg=round(in_unit(float(stock.sweep), "deg"), 4),
+        stock_washout_deg=round(in_unit(float(stock.washout), "deg"), 4),
         **_mm(added_mm=added, stock_set_back_mm=stock.tip_set_back, root_trailing_edge_mm=trailing_edge),
-        marks=_marks(numbers, to_edge("mm", trailing_edge)), gear=_gear(drawn, to_edge("mm", trailing_edge)),
+        marks=_marks(numbers, in_unit(trailing_edge, "mm")), gear=_gear(drawn, in_unit(trailing_edge, "mm")),
         foam=study.foam.material, covering=study.covering.material, sections=ends,
-        cores=cores(data, wing, ends, to_edge("mm", added)), jig=jig(ends), stations=_stations(wing),
+        cores=cores(data, wing, ends, in_unit(added, "mm")), jig=jig(ends), stations=_stations(wing),
         rods=_rods(study, data, choice, wing), lengths=_lengths(study, data, choice, wing),
         elevon=ElevonStock(material=study.elevon.material, **_mm(
             thickness_mm=study.elevon.thickness, inner_end_mm=wing.elevon_inner_end,
@@ -124,7 +124,7 @@ def _rods(study: Study, data: ModelData, choice: Choice, wing: planform.Planform
 
 
 def _each_mm(lengths: Any) -> list[float]:
-    return [told(to_edge("mm", float(length))) for length in lengths]
+    return [told(in_unit(float(length), "mm")) for length in lengths]
 
 
 def _lengths(study: Study, data: ModelData, choice: Choice, wing: planform.Planform) -> list[RodStock]:

@@ -13,7 +13,7 @@ from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.flight import layout as layouts
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
-from tradestudy.quantities import at_edge, to_edge
+from tradestudy.quantities import at_edge, in_unit
 from tradestudy.results.outline import FinEdge, FinOutline, MeanChord, Outline, PackBox, RodLine, Thing
 from tradestudy.study.schema.study import Study
 
@@ -56,7 +56,7 @@ def _fin(wing, fin) -> FinOutline:
 
 
 def _mm(values) -> list[float]:
-    return [round(to_edge("mm", float(value)), 3) for value in values]
+    return [round(in_unit(float(value), "mm"), 3) for value in values]
 
 
 def _at(wing, where, *values):

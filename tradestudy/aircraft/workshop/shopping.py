@@ -14,7 +14,7 @@ from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import mass
-from tradestudy.quantities import from_edge, from_si, to_edge
+from tradestudy.quantities import from_edge, from_si, in_unit
 from tradestudy.results.club import Purchase
 from tradestudy.results.design import Design
 from tradestudy.study.schema.key_types import propeller_lengths
@@ -32,17 +32,17 @@ def shopping(study: Study, anchor: Anchor, design: Design, slowest: float) -> li
     wings = sum(one.members for one in study.equipment_set) or 1
     cell = study.pack.cell_numbers
     rows = [_row(f"cells, {study.pack.cell}, {choice.series}S{choice.parallel}P",
-                 f"{to_edge('mah', cell['capacity']):.0f} mAh, {to_edge('g', cell['mass']):.0f} g",
+                 f"{in_unit(cell['capacity'], 'mAh'):.0f} mAh, {in_unit(cell['mass'], 'g'):.0f} g",
                  choice.series * choice.parallel, wings, "pieces")]
     rows += _rods(study, laid, wing, choice, wings)
     rows += _sheets(study, laid, wing, design, wings)
-    diameter, pitch = (to_edge("mm", size) for size in propeller_lengths(choice.propeller))
+    diameter, pitch = (in_unit(size, "mm") for size in propeller_lengths(choice.propeller))
     motor, controller = study.motor, study.controller
     rows += [
         _row("propeller", f"{choice.propeller} ({diameter:.0f} x {pitch:.0f} mm)", 1, wings, "pieces"),
         _row("motor", f"{motor.size}, {from_si(motor.speed_constant, 'rpm/V', 'speed_constant'):.0f} rpm/V, "
-             f"{to_edge('g', motor.mass):.0f} g", 1, wings, "pieces"),
-        _row("motor controller", f"{controller.maximum_current:.0f} A, {to_edge('g', controller.mass):.0f} g", 1, wings,
+             f"{in_unit(motor.mass, 'g'):.0f} g", 1, wings, "pieces"),
+        _row("motor controller", f"{controller.maximum_current:.0f} A, {in_unit(controller.mass, 'g'):.0f} g", 1, wings,
              "pieces")]
     return rows + _servos(study, wings)
 
@@ -77,7 +77,7 @@ def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, c
         outer = layout.rod_outer_end(run, laid.stock, wing)
         length, _ = mass.rod_length(wing, np.asarray(run.inner_end), outer, run.fractions)
         each = int(2 * run.at_a_place)  # in both half wings
-        tube = f", tube, {to_edge('mm', diameter * run.bore):.3g} mm inside" if run.bore else ""
+        tube = f", tube, {in_unit(diameter * run.bore, 'mm'):.3g} mm inside" if run.bore else ""
         found.setdefault((rod.material + tube, diameter), []).extend([(rod.name, float(length))] * (each * int(pairs)))
     if study.joiner:
         joiner = study.joiner
@@ -91,11 +91,11 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
         counts: dict[tuple[str, float], int] = {}
         for name, length in pieces:
             counts[name, length] = counts.get((name, length), 0) + 1
-        cuts = ", ".join(f"{count} x {to_edge('mm', length):.0f} mm ({name})"
+        cuts = ", ".join(f"{count} x {in_unit(length, 'mm'):.0f} mm ({name})"
                          for (name, length), count in counts.items())
         spliced = "; what is longer than sold is joined by a sleeve" if max(counts)[1] > sold + SAME else ""
-        rows.append(_row(f"rod, {material}, {to_edge('mm', diameter):g} mm",
-                         f"{to_edge('mm', sold):.0f} mm long, for {cuts}{spliced}",
+        rows.append(_row(f"rod, {material}, {in_unit(diameter, 'mm'):g} mm",
+                         f"{in_unit(sold, 'mm'):.0f} mm long, for {cuts}{spliced}",
                          len(lengths_to_buy([length for _, length in pieces], sold)), wings, "lengths"))
     return rows
 
@@ -107,11 +107,11 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
     film = from_edge("g", design.masses_g["covering"]) / (laid.materials.covering_areal_mass * mass.COVERING_OVERLAP)
     rows = [
         _row(f"foam, {study.foam.material}", "of finished cores, offcuts come on top",
-             to_edge("litres", from_edge("g", design.masses_g["foam"]) / laid.materials.foam_density), wings, "litres"),
+             in_unit(from_edge("g", design.masses_g["foam"]) / laid.materials.foam_density, "litre"), wings, "litres"),
         _row(f"covering, {study.covering.material}",
-             f"{to_edge('pct', FILM_OVERLAP - 1):.0f} % for seams and trimming within",
+             f"{in_unit(FILM_OVERLAP - 1, '%'):.0f} % for seams and trimming within",
              FILM_OVERLAP * film, wings, "m²"),
-        _row(f"elevon stock, {study.elevon.material}", f"{to_edge('mm', study.elevon.thickness):g} mm thick",
+        _row(f"elevon stock, {study.elevon.material}", f"{in_unit(study.elevon.thickness, 'mm'):g} mm thick",
              2 * float((elevon_chord * weight).sum()), wings, "m²")]
     sheets: dict[str, float] = {}
     for fin, told in zip(layout.fins_on(laid, wing, planform.areas(wing)), study.fin, strict=True):
@@ -124,6 +124,6 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
 def _servos(study: Study, wings: int) -> list[Purchase]:
     """Rows of the servos that equipment lists, for the wings that carry them."""
     members = {one.name: one.members for one in study.equipment_set}
-    return [_row(thing.name, f"{to_edge('g', thing.mass):.0f} g in all", 1,
+    return [_row(thing.name, f"{in_unit(thing.mass, 'g'):.0f} g in all", 1,
                  wings if thing.set is None else members[thing.set], "sets")
             for thing in study.all_equipment if "servo" in thing.name.lower()]

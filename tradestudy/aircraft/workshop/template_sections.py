@@ -16,7 +16,7 @@ from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
-from tradestudy.quantities import at_edge, from_edge, to_edge
+from tradestudy.quantities import at_edge, from_edge, in_unit
 from tradestudy.results.cutting import Core, JigBlock, SectionTemplate, Slot
 from tradestudy.study.schema.study import Study
 
@@ -30,7 +30,7 @@ FOREMOST, REARMOST = 0.12, 0.9  # of the foam chord, between which rods are laid
 def end_sections(study: Study, data: ModelData, choice: Choice, wing: planform.Planform) -> list[SectionTemplate]:
     """Return the sections that templates are cut for, from the root out."""
     stock = data.layout.stock
-    found, film = section_data.wing_sections(study, stock), to_edge("mm", materials.covering(study)["thickness"])
+    found, film = section_data.wing_sections(study, stock), in_unit(materials.covering(study)["thickness"], "mm")
     whole = study.stock.airfoil_covers == "whole"
     return [_section(name, index, one, whole, film, data, study, choice, wing)
             for name, index, one in _ends(wing, found)]
@@ -41,14 +41,14 @@ def _ends(wing: planform.Planform, found: section_data.WingSections) -> list[tup
     panel = [index for index, piece in enumerate(wing.pieces) if piece == "panel"]
     start, end, last = panel[0], panel[-1] + 1, len(wing.pieces)
     ends = [("root", start, found.root), ("tip", end, found.tip)]
-    if last > end and to_edge("mm", float(wing.station[last] - wing.station[end])) > SHORTEST_CORE:
+    if last > end and in_unit(float(wing.station[last] - wing.station[end]), "mm") > SHORTEST_CORE:
         ends = [ends[0], ("joint", end, found.tip), ("tip", last, found.tip)]
     return ends
 
 
 def _section(name, index, one: section_data.Outlines, covers_whole: bool, film: float, data: ModelData, study: Study,
              choice: Choice, wing: planform.Planform) -> SectionTemplate:
-    foam, elevon = (to_edge("mm", float(chord[index])) for chord in (wing.foam_chord, wing.elevon_chord))
+    foam, elevon = (in_unit(float(chord[index]), "mm") for chord in (wing.foam_chord, wing.elevon_chord))
     drawn = foam + elevon if covers_whole else foam  # the chord that the section is drawn on
     covered = foam_outline(one.foam, drawn, foam)
     bare = without_film(covered, film)
@@ -60,9 +60,9 @@ def _section(name, index, one: section_data.Outlines, covers_whole: bool, film: 
     return SectionTemplate(
         name=name, **{key: told(value) for key, value in places.items()}, foam_chord_mm=told(foam),
         elevon_chord_mm=told(elevon), section_chord_mm=told(drawn),
-        washout_deg=round(to_edge("deg", -twist), 4) + 0.0, film_mm=round(film, 4),
+        washout_deg=round(in_unit(-twist, "deg"), 4) + 0.0, film_mm=round(film, 4),
         thickness_mm=told(_thickness(covered)), foam_thickness_mm=told(_thickness(bare)),
-        foam_area_cm2=round(to_edge("cm2", MM**2 * abs(_area(bare))), 4), x_mm=[told(value) for value in x],
+        foam_area_cm2=round(in_unit(MM**2 * abs(_area(bare)), "cm2"), 4), x_mm=[told(value) for value in x],
         z_mm=[told(value) for value in z], lowest_mm=told(level.min()), highest_mm=told(level.max()),
         rods=_slots(study, data, choice, wing, index, foam))
 
@@ -137,7 +137,7 @@ def pair_offsets(pairs: int, middle: float, foam: float) -> list[float]:
 def cores(data: ModelData, wing: planform.Planform, ends: list[SectionTemplate], added: float) -> list[Core]:
     """Return every piece of foam of the wing from the centre out; ``added`` is what each side gains. [mm]"""
     stock, scheme = data.layout.stock, data.layout.scheme
-    centre, root, panel_end = to_edge("mm", stock.panel_start), ends[0].station_mm, ends[1].station_mm
+    centre, root, panel_end = in_unit(stock.panel_start, "mm"), ends[0].station_mm, ends[1].station_mm
     found = []
     if centre > SHORTEST_CORE:
         found.append(_core("centre piece", False, 1, 0.0, centre, ends[0], ends[0]))
@@ -163,7 +163,7 @@ def _core(name: str, new: bool, count: int, start: float, end: float, inner: Sec
         name=name, new=new, count=count, from_mm=told(start), to_mm=told(end), inner=inner.name, outer=outer.name,
         width_mm=told(np.hypot(width, rise)), set_back_mm=told(outer.leading_edge_mm - inner.leading_edge_mm),
         block_length_mm=told(np.hypot(width, rise)), block_chord_mm=told(back - front + 2 * CHORD_ALLOWANCE),
-        block_thickness_mm=told(thick + 2 * THICKNESS_ALLOWANCE), litres=round(float(to_edge("litres", volume)), 4))
+        block_thickness_mm=told(thick + 2 * THICKNESS_ALLOWANCE), litres=round(float(in_unit(volume, "litre")), 4))
 
 
 def _mean_area(inner: SectionTemplate, outer: SectionTemplate) -> float:

@@ -119,9 +119,8 @@ def servo_torque(hinge_moment, linkage):
     return hinge_moment * linkage.servo_arm / linkage.horn
 
 
-def torque_speed(torque, linkage, coefficients, chord_moment, incidence, deflection, density, hinge_sweep=0.0,
-                 reserve=TORQUE_RESERVE):
-    """Return the speed at which a servo's torque, less its reserve, just holds a deflection. [m/s]
+def torque_speed(torque, linkage, coefficients, chord_moment, incidence, deflection, density, hinge_sweep=0.0):
+    """Return the speed at which a servo's torque, less TORQUE_RESERVE, just holds a deflection. [m/s]
 
     Parameters
     ----------
@@ -129,12 +128,12 @@ def torque_speed(torque, linkage, coefficients, chord_moment, incidence, deflect
         Of the servo at stall. [N m]
     linkage, coefficients, chord_moment, incidence, deflection, hinge_sweep
         As for ``servo_torque`` and ``hinge_moment``.
-    density, reserve : float
-        Air; servo torque over what is needed. [kg/m^3], [-]
+    density : float
+        [kg/m^3]
     """
     per_pressure = servo_torque(
         hinge_moment(coefficients, 1.0, chord_moment, incidence, deflection, hinge_sweep), linkage)
-    return float(np.sqrt(2.0 * torque / (reserve * density * np.abs(per_pressure))))
+    return float(np.sqrt(2.0 * torque / (TORQUE_RESERVE * density * np.abs(per_pressure))))
 
 
 def held_deflection_share(linkage, coefficients, dynamic_pressure, chord_moment, hinge_sweep=0.0):

@@ -102,7 +102,7 @@ def air_forces(motion, axis, density, reduced_frequency):
     return motion.rise.T @ (length * lift) + motion.twist.T @ (length * moment)
 
 
-def flutter_point(motion, axis, density, structural_damping=0.0, reduced_frequencies=REDUCED_FREQUENCIES):
+def flutter_point(motion, axis, density, structural_damping=0.0):
     r"""Return the FlutterPoint of lowest speed.
 
     Parameters
@@ -115,8 +115,6 @@ def flutter_point(motion, axis, density, structural_damping=0.0, reduced_frequen
         [kg/m^3]
     structural_damping : float
         Loss factor of foam, film and glue. [-]
-    reduced_frequencies : (n_k,) array
-        From fast to slow. [-]
 
     Notes
     -----
@@ -126,13 +124,13 @@ def flutter_point(motion, axis, density, structural_damping=0.0, reduced_frequen
     flutter boundary. A flutter in which nothing bends, the aircraft's own swaying, is not looked for here.
     """
     half_chord = _mean(np.asarray(axis.half_chord) * np.ones_like(motion.length), motion)
-    branches = _branches(_eigenvalues(motion, axis, density, reduced_frequencies))
+    branches = _branches(_eigenvalues(motion, axis, density, REDUCED_FREQUENCIES))
     surplus = np.where(branches.real > 0.0, branches.imag / branches.real, np.nan) - structural_damping
     found = [FlutterPoint(np.inf, np.nan, np.nan)]
     for step, branch in zip(*np.nonzero((surplus[:-1] <= 0.0) & (surplus[1:] > 0.0)), strict=True):
         near = 0.5 * (branches[step, branch] + branches[step + 1, branch])
         found.append(_refined(motion, axis, density, structural_damping, half_chord, near,
-                              reduced_frequencies[step: step + 2]))
+                              REDUCED_FREQUENCIES[step: step + 2]))
     return min(found, key=lambda point: point.speed)
 
 

@@ -18,6 +18,7 @@ from .vibration import FirstModes, WingSections, clamped_motion, first_modes, fr
 # What the band is made of, beside the weak materials that the caller hands in. All three are judgement, no source.
 DAMPING = (0.0, 0.02, 0.05)  # loss factor of foam, film and glue: least, likely, most [-]
 MASS_SHIFT = 0.02  # by which a section's centre of mass may lie further aft or forward, of the chord [-]
+ELASTIC_MODES = 5  # taken
 STRONGER = 1.3  # stiffness at its best over the likely one [-]
 LEAST_ELEMENT = 2e-3  # along the axis [m]
 
@@ -143,7 +144,7 @@ def _apart(station):
     return np.isin(np.arange(len(station)), kept)
 
 
-def wing_flutter(likely, weak, body, density, n_mode=5):
+def wing_flutter(likely, weak, body, density):
     """Return the WingFlutter of a wing, from its likely and its weak Swinging.
 
     Parameters
@@ -154,8 +155,6 @@ def wing_flutter(likely, weak, body, density, n_mode=5):
         See there.
     density : float
         [kg/m^3]
-    n_mode : int
-        Elastic modes taken.
 
     Notes
     -----
@@ -170,14 +169,14 @@ def wing_flutter(likely, weak, body, density, n_mode=5):
     least, usual, most = DAMPING
 
     def speed(wing, damping=usual):
-        return _slowest(wing, body, density, damping, n_mode)
+        return _slowest(wing, body, density, damping)
 
     varied = {
         "stiffness of foam, film and bond": (speed(weak), speed(stiffer)),
         "damping": (speed(likely, least), speed(likely, most)),
         "where the mass sits": tuple(speed(_shifted(likely, shift)) for shift in (-MASS_SHIFT, MASS_SHIFT)),
         "tip loss": (speed(likely._replace(lift_share=1.0)),)}
-    clamped, free = _motions(likely, body, n_mode)
+    clamped, free = _motions(likely, body)
     return WingFlutter(first_modes(clamped), natural_frequencies(free), flutter_band(speed(likely), varied))
 
 
@@ -186,15 +185,15 @@ def _shifted(wing, share):
     return wing._replace(sections=sections._replace(mass_offset=sections.mass_offset + share * 2 * wing.half_chord))
 
 
-def _motions(wing, body, n_mode):
-    clamped = clamped_motion(wing.sections, n_mode)
+def _motions(wing, body):
+    clamped = clamped_motion(wing.sections, ELASTIC_MODES)
     return clamped, free_motion(clamped, wing.sections, wing.root_x, wing.sweep, *body)
 
 
-def _slowest(wing, body, density, damping, n_mode):
+def _slowest(wing, body, density, damping):
     """The slower of the two ways a wing may flutter. [m/s]"""
     station = wing.sections.axis_station
-    motions = _motions(wing, body, n_mode)
+    motions = _motions(wing, body)
     axis = SectionAxis(*(np.interp(motions[0].axis_station, station, value) for value in (
         wing.half_chord, wing.axis_place)), wing.sweep, wing.lift_share)
     return min(flutter_point(motion, axis, density, damping).speed for motion in motions)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from tradestudy.physics import air
 from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
+from tradestudy.physics.geometry.mesh import strip_counts
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 
@@ -58,6 +59,30 @@ class LayoutData(NamedTuple):
     unlisted: mass.Lump  # what the scale finds beyond the list
     cell_mass: float
     wiring_place: float
+
+
+class Shape(NamedTuple):
+    """Outline numbers and weights of a design; every field (...) but ``mass_items``."""
+
+    span: Any  # [m]
+    area: Any  # [m^2]
+    mean_aerodynamic_chord: Any  # [m]
+    aspect_ratio: Any  # [-]
+    set_back: Any  # of the tip's leading edge behind the nose datum [m]
+    fin_area: Any  # of all fins, rubbed on both sides [m^2]
+    fin_mean_chord: Any  # [m]
+    fin_side_area: Any  # as seen from the side [m^2]
+    fin_quarter_chord: Any  # behind the nose datum [m]
+    mass_items: Any  # in the order of ``mass_item_names``, pack last (..., n_item) [kg]
+    pack_mass: Any  # [kg]
+    moment_without_pack: Any  # of all weights but the pack's, about the nose datum [kg m]
+    all_up_mass: Any  # [kg]
+
+
+def strip_count(data):
+    """Return how many lattice strips the half wing has; fixed for a whole study."""
+    stock = data.stock
+    return sum(strip_counts(outline(data, 0.0, stock.sweep, stock.washout)))
 
 
 def outline(data, extension, sweep, washout):
@@ -116,31 +141,28 @@ def lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_po
 
 
 def laid_out(data, extension, sweep, washout, rod_diameter, rod_pairs, series, parallel, equipment_position):
-    """Return outline numbers and weights of one choice as name -> array (...).
-
-    ``mass_items`` has shape (..., n_item), in the order of ``mass_item_names(data)``, pack last. [kg]
-    """
+    """Return the Shape (...) of one choice; lengths [m], angles [rad], the rest [-]."""
     found, wing, areas, fins = lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_position)
     pack = pack_mass(data.cell_mass, series * parallel)
     zero = np.zeros_like(extension)
     items = np.stack(np.broadcast_arrays(*(lump.mass + zero for lump in found.values()), pack + zero), axis=-1)
     empty = mass.total(list(found.values()))
     rubbed = [(part.area, 0.5 * (part.root_chord + part.tip_chord)) for one in fins for part in fin.parts(one)]
-    return {
-        "span": 2 * wing.semi_span,
-        "area": areas.area,
-        "mean_aerodynamic_chord": areas.mean_aerodynamic_chord,
-        "aspect_ratio": areas.aspect_ratio,
-        "set_back": wing.leading_edge[..., -1],
-        "fin_area": zero + fin.area(fins),
-        "fin_mean_chord": zero + air.equal_chord(*zip(*rubbed, strict=True)) if fins else zero + 0.1,
-        "fin_side_area": zero + fin.side_area(fins),
-        "fin_quarter_chord": fin.quarter_chord(fins, wing) if fins else zero,
-        "mass_items": items,
-        "pack_mass": pack + zero,
-        "moment_without_pack": empty.moment + zero,
-        "all_up_mass": empty.mass + pack + zero,
-    }
+    return Shape(
+        span=2 * wing.semi_span,
+        area=areas.area,
+        mean_aerodynamic_chord=areas.mean_aerodynamic_chord,
+        aspect_ratio=areas.aspect_ratio,
+        set_back=wing.leading_edge[..., -1],
+        fin_area=zero + fin.area(fins),
+        fin_mean_chord=zero + air.equal_chord(*zip(*rubbed, strict=True)) if fins else zero + 0.1,
+        fin_side_area=zero + fin.side_area(fins),
+        fin_quarter_chord=fin.quarter_chord(fins, wing) if fins else zero,
+        mass_items=items,
+        pack_mass=pack + zero,
+        moment_without_pack=empty.moment + zero,
+        all_up_mass=empty.mass + pack + zero,
+    )
 
 
 def mass_item_names(data):

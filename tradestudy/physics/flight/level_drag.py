@@ -5,7 +5,7 @@ The strips are independent of each other, so slopes are given per strip rather t
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -25,26 +25,35 @@ class LevelData(NamedTuple):
     drag_factor: float  # on profile and parts drag; 1 unless a measured flight says otherwise [-]
 
 
+class StripState(NamedTuple):
+    """Every strip with slopes: value, slopes along lift, ln Re and deflection (4, ..., n_condition, n_strip)."""
+
+    section_drag: Any  # [-], 1/rad for the last
+    stall_margin: Any  # section lift left to the largest [-], 1/rad for the last
+
+
+class LevelDrag(NamedTuple):
+    """Drag and stall of a design in the level conditions."""
+
+    section_drag: Any  # (..., n_level, n_strip) [-]
+    stall_margin: Any  # section lift left to the largest (..., n_level, n_strip) [-]
+    other_drag_area: Any  # of fins, middle and listed parts (..., n_level) [m^2]
+    drag_area: Any  # of the whole aircraft (..., n_level) [m^2]
+
+
 def strip_state(data, lift_coefficient, log_reynolds, strip_deflection):
-    """Return section drag and stall margin of every strip with slopes.
+    """Return the StripState of strips (..., n_condition, n_strip).
 
     Parameters
     ----------
-    lift_coefficient, log_reynolds, strip_deflection : (n_condition, n_strip) arrays
+    lift_coefficient, log_reynolds, strip_deflection : (..., n_condition, n_strip) arrays
         [-], [-], [rad]
-
-    Returns
-    -------
-    section_drag : (4, n_condition, n_strip) array
-        Value, slopes along lift, ln Re and deflection. [-], 1/rad for the last
-    stall_margin : (4, n_condition, n_strip) array
-        Section lift left to the largest, and the same slopes. [-]
     """
     table = data.flight.table
     section_drag = polar.profile_drag(table, lift_coefficient, log_reynolds, strip_deflection)
     highest, _ = polar.lift_limits(table, log_reynolds, strip_deflection)
     margin = np.stack([highest[0] - lift_coefficient, -np.ones_like(lift_coefficient), highest[1], highest[2]])
-    return section_drag, margin
+    return StripState(section_drag, margin)
 
 
 def other_drag_area(data, area, fin_area, fin_mean_chord, cruise_speed):
@@ -57,6 +66,16 @@ def other_drag_area(data, area, fin_area, fin_mean_chord, cruise_speed):
     return data.drag_factor * (fins + body[..., None])
 
 
-def drag_area(data, section_drag, strip_area, induced_drag_area, other):
-    """Return whole drag over dynamic pressure (..., n_level). [m^2]"""
-    return data.drag_factor * viscous_drag.profile_drag_area(section_drag, strip_area) + induced_drag_area + other
+def profile_drag_area(data, section_drag, strip_area):
+    """Return the drag over dynamic pressure of the wing's sections (..., n_level). [m^2]
+
+    ``section_drag`` (..., n_level, n_strip) [-], ``strip_area`` (..., n_strip) of the half wing [m^2].
+    """
+    return data.drag_factor * viscous_drag.profile_drag_area(section_drag, strip_area[..., None, :])
+
+
+def level_drag(data, strips, strip_area, induced_drag_area, other):
+    """Return the LevelDrag of a StripState; areas (..., n_strip), (..., n_level), (..., n_level) [m^2]."""
+    section_drag = strips.section_drag[0]
+    whole = profile_drag_area(data, section_drag, strip_area) + induced_drag_area + other
+    return LevelDrag(section_drag, strips.stall_margin[0], other, whole)

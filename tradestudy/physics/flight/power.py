@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -24,6 +24,35 @@ class PowerData(NamedTuple):
     full_throttle_share: float = 0.0  # of the time of a usual flight [-]
 
 
+class CruisePower(NamedTuple):
+    """Steady cruise down to the reserve (...)."""
+
+    shaft: drive_train.ShaftPoint
+    cruise: cruise_range.Cruise
+    radius: Any  # out and home in the wind [m]
+
+
+class Power(NamedTuple):
+    """What the drag of a design costs; every field (...)."""
+
+    range: Any  # [m]
+    radius: Any  # out and home in the wind [m]
+    endurance: Any  # [s]
+    energy_per_metre: Any  # [J/m]
+    charge_per_metre: Any  # [C/m]
+    mean_current: Any  # of the pack in cruise [A]
+    end_current: Any  # of the pack in cruise, at the reserve [A]
+    end_voltage: Any  # of the pack in cruise, at the reserve [V]
+    end_throttle: Any  # in cruise, at the reserve; above 1 the flight cannot be finished so [-]
+    cruise_motor_current: Any  # [A]
+    climb_speed: Any  # at cruise speed with the pack at its reserve, when it is weakest [m/s]
+    surplus_thrust: Any  # full throttle on a full pack less drag at "full_speed", over weight: below 0 no faster [-]
+    thrust_to_weight: Any  # standing, on a full pack [-]
+    full_throttle_current: Any  # of the pack, standing [A]
+    full_throttle_motor_current: Any  # standing [A]
+    usual_time: Any = None  # a flight with its share of full throttle (see `mission`), None where not asked for [s]
+
+
 def chosen_powertrain(data, series, parallel):
     """Return the Powertrain with a pack of the chosen cells in series and parallel (...). [-]"""
     pack: Pack = data.powertrain.pack
@@ -31,7 +60,7 @@ def chosen_powertrain(data, series, parallel):
 
 
 def powered(data, cruise_speed, drag_area, all_up_mass, series, parallel, usual=True):
-    """Return range, radius, endurance, climb and currents of one design as name -> array (...).
+    """Return the Power of a design.
 
     Parameters
     ----------
@@ -42,46 +71,52 @@ def powered(data, cruise_speed, drag_area, all_up_mass, series, parallel, usual=
         Whole drag over dynamic pressure in the level conditions (see flight.LEVEL_CONDITIONS). [m^2]
     usual : bool
         Whether ``usual_time`` is wanted: it costs two more solutions at full throttle.
-
-    Returns
-    -------
-    dict
-        ``surplus_thrust`` is full throttle on a full pack less drag at the "full_speed" condition, over
-        weight: above zero the wing would fly faster than that. ``climb_speed`` is at cruise speed with
-        the pack at its reserve, when it is weakest. [m/s] ``radius`` [m] is out and home in the wind,
-        ``usual_time`` [s] a flight with its share of full throttle (see `mission`).
     """
     train = chosen_powertrain(data, series, parallel)
     density, weight = data.air_density, all_up_mass * GRAVITY
     drag = 0.5 * density * cruise_speed**2 * drag_area[..., 0]
     top_drag = 0.5 * density * data.full_speed**2 * drag_area[..., -1]
-    shaft = drive_train.shaft_demand(train, cruise_speed, drag, density)
-    flown = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
+    steady = cruised(data, train, cruise_speed, drag)
+    flown = steady.cruise
     # climb, top speed, standing start and bursts in cruise differ only in speed and charge: one call for all
-    zero = np.zeros_like(cruise_speed)
+    zero = np.zeros_like(cruise_speed + series + parallel)
     charges = mission.full_throttle_charges(data.reserve)
     bursts = charges[:2] if usual else ()  # full and half way; at the reserve it is the climb
-    speed = np.array([cruise_speed, data.full_speed + zero, zero, *(cruise_speed for _ in bursts)])
+    speed = np.array([cruise_speed + zero, data.full_speed + zero, zero, *(cruise_speed + zero for _ in bursts)])
     charge = np.array([data.reserve + zero, 1 + zero, 1 + zero, *(each + zero for each in bursts)])
     full = drive_train.full_throttle(train, speed, density, charge, data.avionics_power)
-    found = {
-        "range": flown.range,
-        "radius": mission.radius_out_and_home(cruise_speed, flown.endurance, data.wind),
-        "endurance": flown.endurance,
-        "energy_per_metre": flown.energy_per_metre,
-        "charge_per_metre": flown.charge_per_metre,
-        "mean_current": flown.mean_current,
-        "end_current": flown.end_current,
-        "end_voltage": flown.end_voltage,
-        "end_throttle": flown.end_throttle,
-        "cruise_motor_current": flown.motor_current,
-        "climb_speed": (full.shaft.thrust[0] - drag) * cruise_speed / weight,
-        "surplus_thrust": (full.shaft.thrust[1] - top_drag) / weight,
-        "thrust_to_weight": full.shaft.thrust[2] / weight,
-        "full_throttle_current": full.pack_current[2],
-        "full_throttle_motor_current": full.shaft.motor_current[2],
-    }
-    if usual:
-        found["usual_time"] = mission.usual_flight_time(
-            train, shaft, full.pack_current[[3, 4, 0]], data.reserve, data.full_throttle_share, data.avionics_power)
-    return found
+    found = Power(
+        range=flown.range,
+        radius=steady.radius,
+        endurance=flown.endurance,
+        energy_per_metre=flown.energy_per_metre,
+        charge_per_metre=flown.charge_per_metre,
+        mean_current=flown.mean_current,
+        end_current=flown.end_current,
+        end_voltage=flown.end_voltage,
+        end_throttle=flown.end_throttle,
+        cruise_motor_current=flown.motor_current,
+        climb_speed=(full.shaft.thrust[0] - drag) * cruise_speed / weight,
+        surplus_thrust=(full.shaft.thrust[1] - top_drag) / weight,
+        thrust_to_weight=full.shaft.thrust[2] / weight,
+        full_throttle_current=full.pack_current[2],
+        full_throttle_motor_current=full.shaft.motor_current[2],
+    )
+    if not usual:
+        return found
+    return found._replace(usual_time=mission.usual_flight_time(
+        train, steady.shaft, full.pack_current[[3, 4, 0]], data.reserve, data.full_throttle_share,
+        data.avionics_power))
+
+
+def cruised(data, train, speed, drag):
+    """Return the CruisePower (...) of a chosen Powertrain at an airspeed [m/s] against a drag [N], both (...)."""
+    shaft = drive_train.shaft_demand(train, speed, drag, data.air_density)
+    flown = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
+    return CruisePower(shaft, flown, mission.radius_out_and_home(speed, flown.endurance, data.wind))
+
+
+def usual_time(data, train, shaft):
+    """Return the time (...) of a flight with its share of full throttle that cruises at a ShaftPoint. [s]"""
+    return mission.usual_flight_of(train, shaft, data.air_density, data.reserve, data.full_throttle_share,
+                                   data.avionics_power)

@@ -33,8 +33,36 @@ class StrengthData(NamedTuple):
     added_shear: float = 0.0  # what dividers carry across the cut centre beyond the foam [N]
 
 
+class WingChoice(NamedTuple):
+    """What of a design shapes its half wing; all (...)."""
+
+    extension: Any  # [m]
+    sweep: Any  # [rad]
+    washout: Any  # [rad]
+    rod_diameter: Any  # of the first set [m]
+    rod_pairs: Any  # of the first set, in each half wing [-]
+
+
+class StripForces(NamedTuple):
+    """What the air does to the lattice strips of half a wing in the load conditions."""
+
+    load_factor: Any  # (..., n_load) [-]
+    lift: Any  # (..., n_load, n_strip) [N]
+    moment: Any  # about the nose datum, nose up (..., n_load, n_strip) [N m]
+
+
+class Structure(NamedTuple):
+    """What half a wing does under the loads of every load condition."""
+
+    beam: wing_beam.WingStructure
+    utilisation: Any  # the greatest of any mode and place, smooth (..., n_load) [-]
+    failure_load_factor: Any  # (..., n_load) [-]
+    tip_deflection: Any  # (..., n_load) [m]
+    deflection_share: Any  # tip deflection over semi-span (..., n_load) [-]
+
+
 class HalfWing(NamedTuple):
-    """Half a wing as a beam and what it weighs, before any load. SI; shapes as in ``structure.wing_structure``."""
+    """Half a wing as a beam and what it weighs, before any load. SI."""
 
     beam: wing_beam.WingBeam
     strip_y: Any  # middles of the strips (..., n_strip) [m]
@@ -44,43 +72,38 @@ class HalfWing(NamedTuple):
     tip_mass_x: Any  # (...) [m]
 
 
-def wing_structure(data, extension, sweep, washout, rod_diameter, rod_pairs, load_factor, strip_lift,
-                   strip_moment):
-    """Return the structure.WingStructure of one design in the load conditions.
-
-    Parameters
-    ----------
-    data : StrengthData
-    extension, sweep, washout, rod_diameter, rod_pairs : (...) arrays
-        [m], [rad], [rad], [m], [-]
-    load_factor : (..., n_condition) array
-        Of the load conditions only. [-]
-    strip_lift, strip_moment : (..., n_condition, n_strip) arrays
-        Lift, and pitching moment about the nose datum, of the half wing's lattice strips. [N], [N m]
-    """
-    choice = (extension, sweep, washout, rod_diameter, rod_pairs)
+def wing_structure(data, choice, forces):
+    """Return the Structure of a WingChoice under StripForces."""
     first, group = _groups(choice)
     if group is None:
-        parts = half_wing(data, *choice)
+        half = half_wing(data, choice)
     else:  # directions of a complex step that leave the choices alone share one wing
-        distinct = (value[first] for value in np.broadcast_arrays(*choice))
-        parts = [_each(part, group) for part in half_wing(data, *distinct)]
-    beam, strip_y, strip_mass, mass_x, tip_mass, tip_x = parts
+        distinct = WingChoice(*(value[first] for value in np.broadcast_arrays(*choice)))
+        half = _each(half_wing(data, distinct), group)
+    return loaded(data, half, choice.extension, forces)
+
+
+def loaded(data, half, extension, forces):
+    """Return the Structure of a HalfWing, its wing stretched by ``extension`` (...) [m], under StripForces."""
     # the moment is given about the nose datum, so lift counts as acting there
-    return wing_beam.loaded_beam(beam, strip_lift, load_factor, strip_mass, np.zeros(1), mass_x, strip_moment,
-                                 tip_mass, tip_x, strip_y=strip_y)
+    loads = wing_beam.StripLoads(forces.lift, forces.load_factor, np.zeros(1), forces.moment, half.strip_y)
+    masses = wing_beam.StripMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x)
+    beam = wing_beam.loaded_beam(half.beam, loads, masses)
+    semi_span = np.asarray(data.layout.stock.semi_span + extension)
+    return Structure(beam, beam.greatest_utilisation, beam.failure_load_factor, beam.tip_deflection,
+                     beam.tip_deflection / semi_span[..., None])
 
 
-def half_wing(data, extension, sweep, washout, rod_diameter, rod_pairs):
-    """Return the HalfWing of one design; arguments as for ``wing_structure``."""
-    wing = layout.outline(data.layout, extension, sweep, washout)
+def half_wing(data, choice):
+    """Return the HalfWing of a WingChoice."""
+    wing = layout.outline(data.layout, choice.extension, choice.sweep, choice.washout)
     edge_shares, middle_shares, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, edge_x, edge_foam = (
         values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
     middle, middle_x, foam, elevon = (
         values @ middle_shares
         for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord))
-    rods, rod_mass = _chosen_rods(data, wing, rod_diameter, rod_pairs)
+    rods, rod_mass = _chosen_rods(data, wing, choice)
     width = edges[..., 1:] - edges[..., :-1]
     share = planform.tip_part(wing, wing.foam_chord) @ middle_shares / foam if isinstance(
         data.section, StationSections) else 0.0
@@ -88,9 +111,10 @@ def half_wing(data, extension, sweep, washout, rod_diameter, rod_pairs):
     strip_mass = (sum(per_length.values()) + rod_mass) * width
     fins = list(_fin_masses(data, wing))
     strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, middle_x + 0.45 * (foam + elevon))
-    beam = wing_beam.wing_beam(edges, edge_foam, edge_x, _axis_sweep(wing, swept), data.section,
-                               data.foam, data.covering, rods, data.joiner, data.bay_half_width,
-                               data.remaining_foam, added_shear=data.added_shear)
+    beam = wing_beam.wing_beam(
+        wing_beam.Stations(edges, edge_foam, edge_x, _axis_sweep(wing, swept)),
+        wing_beam.MadeOf(data.section, data.foam, data.covering, rods, data.joiner),
+        wing_beam.CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear))
     return HalfWing(_as_tested(beam, data), middle, strip_mass, mass_x, *_tip_mass(fins))
 
 
@@ -111,13 +135,13 @@ class Built(NamedTuple):
     chord: np.ndarray  # of foam (n_station,)
 
 
-def built(data, extension, sweep, washout, rod_diameter, rod_pairs):
-    """Return the Built half wing of one design (no batch); arguments as for ``wing_structure``."""
-    half = half_wing(data, extension, sweep, washout, rod_diameter, rod_pairs)
-    wing = layout.outline(data.layout, extension, sweep, washout)
+def built(data, choice):
+    """Return the Built half wing of a WingChoice (no batch)."""
+    half = half_wing(data, choice)
+    wing = layout.outline(data.layout, choice.extension, choice.sweep, choice.washout)
     edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, foam = wing.station @ edge_shares, wing.foam_chord @ edge_shares
-    rods, _ = _chosen_rods(data, wing, rod_diameter, rod_pairs)
+    rods, _ = _chosen_rods(data, wing, choice)
     stiff = stiffness.wing_stiffness(edges, foam, _axis_sweep(wing, swept), data.section, data.foam, data.covering,
                                      rods, data.joiner)
     return Built(wing, half, stiff, rods, foam)
@@ -160,7 +184,7 @@ def _strip_shares(pieces, piece_shares):
 
 
 def _groups(choice):
-    """Return the first row of each distinct choice and the group of every row; None, None without a batch."""
+    """Return the first row of each distinct WingChoice and the group of every row; None, None without a batch."""
     if max(np.ndim(value) for value in choice) != 1:
         return None, None
     rows = list(zip(*(column.tolist() for column in np.broadcast_arrays(*choice)), strict=True))
@@ -176,25 +200,20 @@ def _each(part, group):
     return part.take(group, axis=0) if np.ndim(part) else part
 
 
-def deflection_share(data, extension, tip_deflection):
-    """Return tip deflection (..., n_condition) over the semi-span that ``extension`` (...) leads to. [-]"""
-    return tip_deflection / np.asarray(data.layout.stock.semi_span + extension)[..., None]
-
-
 def stations(data, extension, sweep, washout):
     """Return strip edges along the half span (n_station,) of one design. [m]"""
     mesh = half_wing_mesh(layout.outline(data.layout, extension, sweep, washout))
     return np.concatenate([mesh.inner_edge[..., 1], mesh.outer_edge[..., -1:, 1]], axis=-1)
 
 
-def _chosen_rods(data, wing, rod_diameter, rod_pairs):
+def _chosen_rods(data, wing, choice):
     """Rod sets with the chosen first set and ends moved with the tip; mass per metre of half span."""
     if not data.layout.rods:
         return data.rods, 0.0
     zero = 0.0 * wing.semi_span[..., None]
     diameter, pairs = (
         np.concatenate([np.asarray(chosen)[..., None] + zero, stock[..., 1:] + zero], axis=-1)
-        for chosen, stock in ((rod_diameter, data.rods.diameter), (rod_pairs, data.rods.pairs)))
+        for chosen, stock in ((choice.rod_diameter, data.rods.diameter), (choice.rod_pairs, data.rods.pairs)))
     outer = np.stack([layout.rod_outer_end(run, data.layout.stock, wing) for run in data.layout.rods],
                      axis=-1)
     linear = (data.rods.density * (1.0 - data.rods.bore**2) * 0.25 * np.pi * diameter**2

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -53,6 +53,32 @@ class FlightData(NamedTuple):
     gust_full_speed: float
     thrust_line_height: float
     induced_factor: float = 1.0  # on drag due to lift; 1 unless measurements say otherwise [-]
+
+
+class TrimmedFlight(NamedTuple):
+    """A design trimmed in every condition; ``n_level`` of ``LEVEL_CONDITIONS``, ``n_load`` of ``LOAD_CONDITIONS``."""
+
+    neutral_point: Any  # behind the nose datum (...) [m]
+    centre_of_gravity: Any  # behind the nose datum (...) [m]
+    lift_slope: Any  # (...) [1/rad]
+    alpha: Any  # (..., n_condition) [rad]
+    elevon: Any  # (..., n_condition) [rad]
+    load_factor: Any  # (..., n_condition) [-]
+    dynamic_pressure: Any  # (..., n_condition) [Pa]
+    lift_coefficient: Any  # of every strip (..., n_level, n_strip) [-]
+    log_reynolds: Any  # its natural logarithm (..., n_level, n_strip) [-]
+    strip_deflection: Any  # of the elevon, over the strip's whole width (..., n_level, n_strip) [rad]
+    strip_area: Any  # (..., n_strip) [m^2]
+    induced_drag_area: Any  # (..., n_level) [m^2]
+    strip_lift: Any  # (..., n_load, n_strip) [N]
+    strip_moment: Any  # about the nose datum (..., n_load, n_strip) [N m]
+
+
+class Sideways(NamedTuple):
+    """What the search holds of ``lateral_derivatives``, in level cruise (...)."""
+
+    yaw_stiffness: Any  # [1/rad]
+    roll_per_metre: Any  # steady rolling over airspeed, each elevon moved by ``FULL_ELEVON`` the opposite way [rad/m]
 
 
 def strip_angles(wing, mesh):
@@ -144,27 +170,12 @@ def thrust_moment_volume(data, areas, lift_coefficient):
     return -data.thrust_line_height * drag * areas.area[..., None]
 
 
-def flown(data, extension, sweep, washout, all_up_mass, static_margin, cruise_speed):
-    """Return balance, trim, strip lift, induced drag and answers to yaw and roll of one design as name -> array.
-
-    All arguments (...); see ``LEVEL_CONDITIONS`` and ``LOAD_CONDITIONS`` for the condition axes. Static margin
-    over mean aerodynamic chord [-], speeds [m/s], mass [kg].
-    """
-    return flown_from(data, unit_solution(data, extension, sweep, washout), all_up_mass, static_margin, cruise_speed)
-
-
-def flown_from(data, solution, all_up_mass, static_margin, cruise_speed):
-    """Return what ``flown`` does, from a ``unit_solution`` at hand. Mass [kg], margin [-], speed [m/s], all (...)."""
-    found = flown_with(data, solution, all_up_mass, static_margin, cruise_speed)
-    return found | answers_sideways(data, solution, found)
-
-
 def flown_with(data, solution, all_up_mass, static_margin, cruise_speed, compliance=None):
-    """Return what ``flown`` does but for yaw and roll, from a ``unit_solution``: many speeds then cost one lattice.
+    """Return the TrimmedFlight of a ``unit_solution``: many speeds then cost one lattice.
 
-    Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...). With a flexible.Compliance, and a
-    solution that was asked for its strips, the wing twists under its loads; neutral point, balance and lift slope stay
-    those of the rigid wing.
+    Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...). With an elastic_wing.Compliance,
+    and a solution that was asked for its strips, the wing twists under its loads; neutral point, balance and lift slope
+    stay those of the rigid wing.
     """
     wing, areas, mesh, unit = solution.wing, solution.areas, solution.mesh, solution.unit
     balance = trim.balance(unit, areas.mean_aerodynamic_chord, static_margin)
@@ -190,22 +201,22 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed, complia
     width = (mesh.outer_edge - mesh.inner_edge)[..., :n_wing, 1]
     level = amplitude[..., :n_level, :]
     loads = amplitude[..., n_level:, :], pressure[..., n_level:]
-    return {
-        "neutral_point": balance.neutral_point,
-        "centre_of_gravity": balance.centre_of_gravity,
-        "lift_slope": unit.lift_area[..., 1] / areas.area,
-        "alpha": state.alpha,
-        "elevon": state.elevon,
-        "load_factor": steady + extra,
-        "dynamic_pressure": pressure,
-        "lift_coefficient": trim.strip_lift_coefficients(strips, level, chord),
-        "log_reynolds": np.log(speed[..., :n_level, None] * chord[..., None, :] / data.kinematic_viscosity),
-        "strip_deflection": state.elevon[..., :n_level, None] * elevon_coverage(wing, mesh)[..., None, :],
-        "strip_area": 0.5 * (mesh.inner_chord + mesh.outer_chord)[..., :n_wing] * width,
-        "induced_drag_area": data.induced_factor * trim.induced_drag_areas(unit, level),
-        "strip_lift": trim.strip_forces(strips.strip_lift, *loads),
-        "strip_moment": trim.strip_forces(strips.strip_moment, *loads),
-    }
+    return TrimmedFlight(
+        neutral_point=balance.neutral_point,
+        centre_of_gravity=balance.centre_of_gravity,
+        lift_slope=unit.lift_area[..., 1] / areas.area,
+        alpha=state.alpha,
+        elevon=state.elevon,
+        load_factor=steady + extra,
+        dynamic_pressure=pressure,
+        lift_coefficient=trim.strip_lift_coefficients(strips, level, chord),
+        log_reynolds=np.log(speed[..., :n_level, None] * chord[..., None, :] / data.kinematic_viscosity),
+        strip_deflection=state.elevon[..., :n_level, None] * elevon_coverage(wing, mesh)[..., None, :],
+        strip_area=0.5 * (mesh.inner_chord + mesh.outer_chord)[..., :n_wing] * width,
+        induced_drag_area=data.induced_factor * trim.induced_drag_areas(unit, level),
+        strip_lift=trim.strip_forces(strips.strip_lift, *loads),
+        strip_moment=trim.strip_forces(strips.strip_moment, *loads),
+    )
 
 
 def wing_strips(mesh, unit):
@@ -218,29 +229,25 @@ def wing_strips(mesh, unit):
                          strip_moment=lattice.hung_on_wing(mesh, unit.strip_moment))
 
 
-def lateral_derivatives(data, solution, found, centre_height=0.0):
+def lateral_derivatives(data, solution, alpha, elevon, centre_of_gravity, centre_height=0.0):
     """Return lateral.LateralDerivatives (...) of level cruise. [1/rad]
 
-    ``found`` is what ``flown_with`` tells of the same ``solution``; ``centre_height`` (...) [m].
+    ``alpha``, ``elevon`` (..., n_condition) [rad] and ``centre_of_gravity`` (...) [m] are those of the TrimmedFlight of
+    the same ``solution``; ``centre_height`` (...) [m].
     """
-    alpha, elevon = found["alpha"][..., :1], found["elevon"][..., :1] * data.elevon_effectiveness
+    alpha, elevon = alpha[..., :1], elevon[..., :1] * data.elevon_effectiveness
     zero = 0 * (alpha + elevon)
     level = np.stack([1 + zero, alpha + zero, elevon + zero, zero], axis=-1)
     sideways = lateral.derivatives(solution.mesh, solution.areas, solution.symmetric, solution.antisymmetric, level,
-                                   found["centre_of_gravity"], centre_height, data.elevon_effectiveness,
+                                   centre_of_gravity, centre_height, data.elevon_effectiveness,
                                    USUAL_SECTION_DRAG)
     return lateral.LateralDerivatives(*(value[..., 0] for value in sideways))
 
 
-def answers_sideways(data, solution, found):
-    """Return what the search holds of ``lateral_derivatives`` as name -> array (...).
-
-    ``yaw_stiffness`` [1/rad]; ``roll_per_metre``: steady rolling over airspeed with each elevon moved by
-    ``FULL_ELEVON`` the opposite way [rad/m].
-    """
-    sideways = lateral_derivatives(data, solution, found)
-    return {"yaw_stiffness": sideways.yaw_sideslip,
-            "roll_per_metre": lateral.roll_per_metre(sideways, FULL_ELEVON, solution.areas.span)}
+def answers_sideways(data, solution, trimmed):
+    """Return the Sideways (...) of a Solution and its TrimmedFlight."""
+    sideways = lateral_derivatives(data, solution, trimmed.alpha, trimmed.elevon, trimmed.centre_of_gravity)
+    return Sideways(sideways.yaw_sideslip, lateral.roll_per_metre(sideways, FULL_ELEVON, solution.areas.span))
 
 
 def gust_increments(data, areas, unit, all_up_mass, speed):

@@ -74,15 +74,13 @@ class SectionPolars(NamedTuple):
     cd: np.ndarray  # (n_alpha, n_reynolds) [-]
 
 
-def section_polars(coordinates=CLARK_Y, critical_amplification=9.0):
+def section_polars(coordinates=CLARK_Y):
     """Return the polars of a propeller section, Reynolds number 5 000 to 220 000.
 
     Parameters
     ----------
     coordinates : (n, 2) array
         Outline from the trailing edge over the top to the nose and back, unit chord. [-]
-    critical_amplification : float
-        Transition exponent. Five instead of nine raises peak efficiency by 0.06. [-]
 
     Returns
     -------
@@ -96,7 +94,7 @@ def section_polars(coordinates=CLARK_Y, critical_amplification=9.0):
     alpha = np.radians(np.arange(-24.0, 61.0))
     log_reynolds = np.linspace(np.log(5e3), np.log(2.2e5), 7)
     known = np.clip(alpha, np.radians(-14.0), np.radians(22.0))
-    cl, cd, _ = alpha_polars(coordinates, known[:, None], np.exp(log_reynolds), critical_amplification)
+    cl, cd, _ = alpha_polars(coordinates, known[:, None], np.exp(log_reynolds))
     excess = np.where(alpha > 0, alpha - np.radians(18.0), -np.radians(10.0) - alpha)
     share = np.clip(excess / np.radians(8.0), 0.0, 1.0)[:, None]
     plate_cl, plate_cd = 1.1 * np.sin(2 * alpha)[:, None], 0.02 + 1.8 * np.sin(alpha)[:, None] ** 2
@@ -203,19 +201,18 @@ def blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_visc
     return thrust / (turns**2 * diameter**4), torque * TWO_PI / (turns**2 * diameter**5)
 
 
-def table_from_label(diameter, pitch, polars, blades=2, kinematic_viscosity=1.48e-5,
-                     revolutions=TABLE_REVOLUTIONS):
+def table_from_label(diameter, pitch, polars, blades=2, kinematic_viscosity=1.48e-5):
     """Return the PropellerTable of the generic blade of this diameter and pitch (both [m]).
 
-    Rotational speeds in rad/s; polars from ``section_polars``. Rows run from a standing propeller to a
+    Rotational speeds TABLE_REVOLUTIONS; polars from ``section_polars``. Rows run from a standing propeller to a
     little past zero thrust.
     """
-    return table_from_blade(generic_blade(diameter, pitch, blades), pitch, polars, kinematic_viscosity, revolutions)
+    return table_from_blade(generic_blade(diameter, pitch, blades), pitch, polars, kinematic_viscosity)
 
 
-def table_from_blade(blade, pitch, polars, kinematic_viscosity=1.48e-5, revolutions=TABLE_REVOLUTIONS):
+def table_from_blade(blade, pitch, polars, kinematic_viscosity=1.48e-5):
     """Return the PropellerTable of a Blade; pitch [m] only says how far in J to look. Else as `table_from_label`."""
-    revolutions, diameter = np.asarray(revolutions), 2 * blade.tip_radius
+    revolutions, diameter = np.asarray(TABLE_REVOLUTIONS), 2 * blade.tip_radius
     advance_ratio = np.linspace(0.0, 1.5 * pitch / diameter + 0.25, 32)[:, None]
     thrust, power = blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_viscosity)
     advance_ratio, revolutions = np.broadcast_arrays(advance_ratio, revolutions)

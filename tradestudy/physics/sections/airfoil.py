@@ -10,6 +10,8 @@ from scipy.integrate import trapezoid
 
 from . import coordinate_file, naca
 
+POINTS_PER_SIDE = 80  # of an outline
+
 
 class SectionShape(NamedTuple):
     """Geometry of a foam section per unit of its own chord; everything scales with chord.
@@ -31,7 +33,7 @@ def coordinates_by_name(name):
     NACA sections keep the chord of their definition. Raises ValueError when there is no such section.
     """
     if naca.is_defined(name):
-        return _resampled_on_chord(naca.outline(name), 80)
+        return _resampled_on_chord(naca.outline(name))
     import aerosandbox as asb
 
     with warnings.catch_warnings():
@@ -50,19 +52,24 @@ def parsed_coordinates(text):
     return resampled(np.array(coordinate_file.read_outline(text)))
 
 
-def resampled(coordinates, count=80):
-    """Return the outline with ``count`` points a side, cosine spaced in x, chord from (0, 0) to (1, 0). [-]"""
-    return _resampled_on_chord(_on_unit_chord(np.asarray(coordinates, float)), count)
+def resampled(coordinates):
+    """Return the outline with POINTS_PER_SIDE points a side, cosine spaced in x, chord from (0, 0) to (1, 0). [-]"""
+    return _resampled_on_chord(_on_unit_chord(np.asarray(coordinates, float)))
 
 
-def _resampled_on_chord(outline, count):
+def _resampled_on_chord(outline):
     nose = int(np.argmin(outline[:, 0]))
     top, bottom = outline[: nose + 1][::-1], outline[nose:]
-    x = 0.5 * (1 - np.cos(np.pi * np.arange(count + 1) / count))
+    x = drawn_stations()
     upper, lower = (_height_at(side, x) for side in (top, bottom))
     if np.mean(upper) < np.mean(lower):
         upper, lower = lower, upper
     return outline_of(x, upper, lower)
+
+
+def drawn_stations():
+    """Return the chord fractions (n,) at which an outline is drawn, dense at nose and tail. [-]"""
+    return 0.5 * (1 - np.cos(np.pi * np.arange(POINTS_PER_SIDE + 1) / POINTS_PER_SIDE))
 
 
 def outline_of(x, upper, lower):

@@ -43,8 +43,7 @@ TABLE_SHARES = 0.35 * (1 - np.cos(np.pi * np.arange(21) / 20)) + 0.015 * np.aran
 REFERENCE_REYNOLDS, REFERENCE_LIFT = 2.0e5, 0.3
 
 
-def alpha_polars(coordinates, alpha, reynolds, critical_amplification=9.0, forced_transition=(1.0, 1.0),
-                 model_size="large"):
+def alpha_polars(coordinates, alpha, reynolds, critical_amplification=9.0, forced_transition=(1.0, 1.0)):
     """Return lift, drag and moment coefficients of a section over angle of attack and Reynolds number.
 
     Parameters
@@ -72,7 +71,7 @@ def alpha_polars(coordinates, alpha, reynolds, critical_amplification=9.0, force
     alpha, reynolds = np.broadcast_arrays(np.asarray(alpha, float), np.asarray(reynolds, float))
     answer = neuralfoil.get_aero_from_kulfan_parameters(
         section.kulfan_parameters, np.degrees(alpha).ravel(), reynolds.ravel(), n_crit=critical_amplification,
-        xtr_upper=forced_transition[0], xtr_lower=forced_transition[1], model_size=model_size)
+        xtr_upper=forced_transition[0], xtr_lower=forced_transition[1], model_size="large")
     return tuple(np.reshape(answer[key], alpha.shape) for key in ("CL", "CD", "CM"))
 
 

@@ -15,9 +15,68 @@ from .beam import beam_shape
 from .failure_modes import mode_names, smooth_greatest
 from .loads import wing_loads
 from .rods import RodSets
-from .stiffness import Covering, Foam, Joiner, covering_rigidity, covering_torsional_rigidity, wing_stiffness
+from .stiffness import (
+    Covering,
+    Foam,
+    Joiner,
+    Section,
+    StationSections,
+    covering_rigidity,
+    covering_torsional_rigidity,
+    wing_stiffness,
+)
 
 SAFETY_FACTOR = 1.5  # limit load factor = failure load factor / this; CS-VLA 303 and 14 CFR 23.303 [-]
+
+
+class Stations(NamedTuple):
+    """Where half a wing lies: strip edges from the centre line to the tip (..., n_station)."""
+
+    y: Any  # from the centre line [m]
+    chord: Any  # of foam [m]
+    leading_edge_x: Any  # behind the nose datum [m]
+    axis_sweep: Any  # of the structural axis, or one float [rad]
+    thickness_scale: Any = 1.0  # local thickness ratio over that of the section [-]
+
+
+class MadeOf(NamedTuple):
+    """What half a wing is made of; no sets of rods, or no pairs, is a wing of foam alone."""
+
+    section: Section | StationSections
+    foam: Foam
+    covering: Covering
+    rods: RodSets
+    joiner: Joiner
+
+
+class CutCentre(NamedTuple):
+    """What bays leave at the centre line; the defaults are an uncut centre. All (...) or float."""
+
+    bay_half_width: Any = 0.0  # [m]
+    remaining_foam: Any = 1.0  # share of the foam section left [-]
+    added_shear: Any = 0.0  # what dividers between bays carry across it beyond the foam [N]
+
+
+class StripLoads(NamedTuple):
+    """What the air does to the strips of half a wing; n = n_station - 1."""
+
+    lift: Any  # square to each strip (..., n_condition, n) [N]
+    load_factor: Any  # of the condition that the lift belongs to, not zero (..., n_condition) [-]
+    lift_x: Any  # where it acts (..., n) [m]
+    moment: Any = 0.0  # about ``lift_x``, nose up (..., n_condition, n) or float [N m]
+    y: Any = None  # where along y it acts; None: in the middle (..., n) [m]
+
+
+class StripMasses(NamedTuple):
+    """What half a wing weighs, and where; n = n_station - 1."""
+
+    mass: Any  # (..., n) [kg]
+    x: Any  # (..., n) [m]
+    tip_mass: Any = 0.0  # fins on the tip (...) or float [kg]
+    tip_mass_x: Any = 0.0  # (...) or float [m]
+
+
+UNCUT = CutCentre()
 
 
 class WingStructure(NamedTuple):
@@ -57,68 +116,21 @@ class WingBeam(NamedTuple):
     one_way: frozenset = frozenset()  # see failure.one_way_modes [-]
 
 
-def wing_structure(station_y, chord, leading_edge_x, axis_sweep, section, foam, covering, rods, joiner,
-                   strip_lift, load_factor, strip_mass, lift_x, mass_x, strip_moment=0.0, tip_mass=0.0,
-                   tip_mass_x=0.0, bay_half_width=0.0, remaining_foam=1.0, thickness_scale=1.0, strip_y=None):
-    """Return stiffness, internal loads, utilisations and shape of half a wing.
-
-    Parameters
-    ----------
-    station_y, chord, leading_edge_x : (..., n_station) array
-        Strip edges from the centre line, foam chord, leading edge behind the nose datum. [m]
-    axis_sweep : (..., n_station) array or float
-        Sweep of the structural axis. [rad]
-    section, foam, covering, rods, joiner
-        Tuples of ``stiffness``; an axis of no sets, or no pairs, is a wing of foam alone.
-    strip_lift : (..., n_condition, n) array
-        Force square to each strip, n = n_station - 1. [N]
-    load_factor : (..., n_condition) array
-        Of the condition that ``strip_lift`` belongs to, not zero. [-]
-    strip_mass, lift_x, mass_x : (..., n) array
-        Strip masses, where lift and mass of a strip act. [kg], [m], [m]
-    strip_moment : (..., n_condition, n) array or float
-        About ``lift_x``, nose up. [N m]
-    tip_mass, tip_mass_x : (...) array or float
-        Fin. [kg], [m]
-    bay_half_width, remaining_foam : (...) array or float
-        Half the width of the cut at the centre line and the share of foam section left there; 0 and
-        1 for an uncut centre. [m], [-]
-    thickness_scale : (..., n_station) array or float
-        Local thickness ratio over that of ``section``. [-]
-    strip_y : (..., n) array, optional
-        Where along y a strip's force acts. [m]
-
-    Returns
-    -------
-    wing_structure : WingStructure
-        See there.
-
-    Notes
-    -----
-    The failure load factor takes loads as proportional to the load factor, so a condition near the
-    one that breaks gives the better answer. Weak materials: call again with ``foam_of(part, True)`` and
-    ``covering_of(part, bond, bond_pessimistic)``.
-    """
-    beam = wing_beam(station_y, chord, leading_edge_x, axis_sweep, section, foam, covering, rods, joiner,
-                     bay_half_width, remaining_foam, thickness_scale)
-    return loaded_beam(beam, strip_lift, load_factor, strip_mass, lift_x, mass_x, strip_moment, tip_mass,
-                       tip_mass_x, strip_y)
-
-
-def wing_beam(station_y, chord, leading_edge_x, axis_sweep, section, foam, covering, rods, joiner,
-              bay_half_width=0.0, remaining_foam=1.0, thickness_scale=1.0, added_shear=0.0):
-    """Return the WingBeam (...) that no load has touched yet; arguments as for ``wing_structure``.
-
-    ``added_shear`` (...) is what dividers between bays carry across the cut centre beyond the foam. [N]
-    """
-    chord = np.asarray(chord)
-    stiff = wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, joiner,
-                           thickness_scale)
-    unit = failure_modes.unit_utilisations(stiff, foam, rods, joiner, bay_half_width, remaining_foam, added_shear)
-    return WingBeam(station_y, axis_sweep, stiff.bending_rigidity, stiff.torsional_rigidity,
-                    stiff.shear_compliance, stiff.elastic_axis, leading_edge_x + stiff.elastic_axis * chord,
-                    stiff.rod_mass_per_length, unit, covering_rigidity(stiff.shape, covering),
-                    covering_torsional_rigidity(stiff.shape, covering), failure_modes.one_way_modes(rods))
+def wing_beam(stations, made_of, cut=UNCUT):
+    """Return the WingBeam (...) of Stations, MadeOf and CutCentre that no load has touched yet."""
+    chord = np.asarray(stations.chord)
+    stiff = wing_stiffness(stations.y, chord, stations.axis_sweep, made_of.section, made_of.foam, made_of.covering,
+                           made_of.rods, made_of.joiner, stations.thickness_scale)
+    unit = failure_modes.unit_utilisations(stiff, made_of.foam, made_of.rods, made_of.joiner, cut.bay_half_width,
+                                           cut.remaining_foam, cut.added_shear)
+    return WingBeam(
+        station_y=stations.y, axis_sweep=stations.axis_sweep, bending_rigidity=stiff.bending_rigidity,
+        torsional_rigidity=stiff.torsional_rigidity, shear_compliance=stiff.shear_compliance,
+        elastic_axis=stiff.elastic_axis, axis_x=stations.leading_edge_x + stiff.elastic_axis * chord,
+        rod_mass_per_length=stiff.rod_mass_per_length, unit_utilisation=unit,
+        covering_rigidity=covering_rigidity(stiff.shape, made_of.covering),
+        covering_torsional_rigidity=covering_torsional_rigidity(stiff.shape, made_of.covering),
+        one_way=failure_modes.one_way_modes(made_of.rods))
 
 
 def with_loose_covering(beam, share):
@@ -134,21 +146,29 @@ def with_loose_covering(beam, share):
         covering_torsional_rigidity=(1.0 - lost) * beam.covering_torsional_rigidity)
 
 
-def loaded_beam(beam, strip_lift, load_factor, strip_mass, lift_x, mass_x, strip_moment=0.0, tip_mass=0.0,
-                tip_mass_x=0.0, strip_y=None):
-    """Return the WingStructure (...) of a WingBeam under its loads; arguments as for ``wing_structure``."""
-    load_factor = np.asarray(load_factor)
-    loads = wing_loads(beam.station_y, beam.axis_x, beam.axis_sweep, strip_lift, load_factor, strip_mass,
-                       lift_x, mass_x, strip_moment, tip_mass, tip_mass_x, strip_y)
+def loaded_beam(beam, loads, masses):
+    """Return the WingStructure (...) of a WingBeam under StripLoads, its StripMasses pulling the other way.
+
+    The failure load factor takes loads as proportional to the load factor, so a condition near the one that breaks
+    gives the better answer. Weak materials: a WingBeam of ``foam_of(part, True)`` and
+    ``covering_of(part, bond, bond_pessimistic)``.
+    """
+    load_factor = np.asarray(loads.load_factor)
+    inside = wing_loads(beam.station_y, beam.axis_x, beam.axis_sweep, loads.lift, load_factor, masses.mass,
+                        loads.lift_x, masses.x, loads.moment, masses.tip_mass, masses.tip_mass_x, loads.y)
     utilisation = failure_modes.loaded_utilisations(
-        beam.unit_utilisation, loads.shear, loads.bending_moment, beam.one_way
+        beam.unit_utilisation, inside.shear, inside.bending_moment, beam.one_way
     )
     greatest = smooth_greatest(utilisation)
     shape = beam_shape(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity,
-                       beam.shear_compliance, loads.shear, loads.bending_moment, loads.torsion)
+                       beam.shear_compliance, inside.shear, inside.bending_moment, inside.torsion)
     return WingStructure(
-        *beam[2:8], loads.shear, loads.bending_moment, loads.torsion, utilisation, greatest,
-        load_factor / greatest, shape.deflection, shape.twist, shape.deflection[..., -1])
+        bending_rigidity=beam.bending_rigidity, torsional_rigidity=beam.torsional_rigidity,
+        shear_compliance=beam.shear_compliance, elastic_axis=beam.elastic_axis, axis_x=beam.axis_x,
+        rod_mass_per_length=beam.rod_mass_per_length, shear=inside.shear, bending_moment=inside.bending_moment,
+        torsion=inside.torsion, utilisation=utilisation, greatest_utilisation=greatest,
+        failure_load_factor=load_factor / greatest, deflection=shape.deflection, twist=shape.twist,
+        tip_deflection=shape.deflection[..., -1])
 
 
 class FirstFailure(NamedTuple):
@@ -166,7 +186,7 @@ def first_failures(utilisation, load_factor, station_y, set_names):
     Parameters
     ----------
     utilisation : (n_condition, n_mode, n_station) array
-        From ``wing_structure``. [-]
+        From ``loaded_beam``. [-]
     load_factor : (n_condition,) array
         [-]
     station_y : (n_station,) array

@@ -11,7 +11,7 @@ OVERHEAD_SHARE = 0.06  # of the cells, for strips and wrap; common practice: 6 t
 OVERHEAD_MASS = 0.030  # kg, leads, connector and balance lead; common practice: 30 to 60 g for a small pack
 
 
-def pack_mass(cell_mass, cells, overhead_share=OVERHEAD_SHARE, overhead_mass=OVERHEAD_MASS):
+def pack_mass(cell_mass, cells):
     """Return the mass of a pack [kg] (...): cells, and strips, wrap, leads, connector, balance lead.
 
     Parameters
@@ -20,10 +20,8 @@ def pack_mass(cell_mass, cells, overhead_share=OVERHEAD_SHARE, overhead_mass=OVE
         Of one bare cell. [kg]
     cells : (...) array
         Number in the whole pack. [-]
-    overhead_share, overhead_mass : (...) arrays
-        Of the cells [-], and whatever their number [kg].
     """
-    return cell_mass * cells * (1 + overhead_share) + overhead_mass
+    return cell_mass * cells * (1 + OVERHEAD_SHARE) + OVERHEAD_MASS
 
 
 def cell_mass(mass, cells):

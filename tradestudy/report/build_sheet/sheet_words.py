@@ -86,10 +86,10 @@ def core_rows(design: Design) -> Rows:
 
 def core_notes(design: Design) -> list[str]:
     """Return how blocks and templates are to be read."""
-    film = design.cut.sections[0].film_mm
+    microns = from_si(from_edge("film_mm", design.cut.sections[0].film_mm), "um", "length")
     return ["Blocks hold the core lying level with its twist: 10 mm more at each edge, 5 mm above and below (common "
             "practice, no source). Templates stand along the flight direction at both ends of a core; they are bare "
-            f"foam, {figure_of(from_si(from_edge('mm', film), 'um', 'length'))} thousandths of a mm of film taken off all round. The wire's kerf is not: "
+            f"foam, {figure_of(microns)} thousandths of a mm of film taken off all round. The wire's kerf is not: "
             "measure yours on an offcut and stay that much outside."]  # fmt: skip
 
 

@@ -114,7 +114,8 @@ def _flare(stock: Design, design: Design) -> Judged:
     if share > MOST_TRAVEL:
         return True, said("{} % of the throw is used at the stall: hardly any left to round out.",
                           figure_of(to_edge("pct", share)))
-    return False, said("{} % of the throw is left at the stall to round out with.", figure_of(to_edge("pct", 1 - share)))
+    return False, said("{} % of the throw is left at the stall to round out with.",
+                       figure_of(to_edge("pct", 1 - share)))
 
 
 def _yaw(stock: Design, design: Design) -> Judged:

@@ -112,12 +112,12 @@ def cores() -> int:
     return os.cpu_count() or 1
 
 
-def open_engine(tasks: int, workers: int | None = None, cluster: str | None = None, many: int = MANY) -> Engine:
+def open_engine(tasks: int, workers: int | None = None, cluster: str | None = None) -> Engine:
     """Return the engine for so many tasks: a cluster if one is named, else as many ``workers`` as asked for.
 
-    With None, as many as there are cores when there are at least ``many`` tasks, else this process.
+    With None, as many as there are cores when there are at least MANY tasks, else this process.
     """
     if cluster is not None:
         return Cluster(cluster)
-    count = workers if workers is not None else min(cores(), tasks) if tasks >= many else 1
+    count = workers if workers is not None else min(cores(), tasks) if tasks >= MANY else 1
     return LocalPool(count) if count > 1 else InProcess()

@@ -11,7 +11,6 @@ from pydantic import BaseModel
 from tradestudy.catalogue import part
 from tradestudy.physics.propulsion import cold_and_age
 from tradestudy.physics.weights import pack_dimensions
-from tradestudy.study.text.short_descriptions import motor_in_short, pack_in_short
 
 from .key_types import (
     flag,
@@ -24,6 +23,7 @@ from .key_types import (
     whole_number,
     words,
 )
+from .motor_and_pack_in_short import motor_in_short, pack_in_short
 from .wing import COMMON, FROZEN
 
 PLACE = measure("length", "-300 mm", "1200 mm", "middle of the part, aft of the nose datum")
@@ -277,8 +277,8 @@ ANGLES = frozenset({"lean"})  # the others are lengths
 PLACES = frozenset({"lean", "behind_leading_edge"})  # how it stands, not how large it is
 
 
-def _size(meaning: str, low: str = "0.02 mm", high: str = "4000 mm") -> Any:
-    return measure("length", low, high, meaning)
+def _size(meaning: str) -> Any:
+    return measure("length", "0.02 mm", "4000 mm", meaning)
 
 
 def _typical() -> Any:

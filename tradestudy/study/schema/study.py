@@ -9,7 +9,7 @@ from pydantic.fields import FieldInfo
 
 from tradestudy.notebook import as_html, as_text
 from tradestudy.quantities import UNITS, from_si
-from tradestudy.study.text.written import mm
+from tradestudy.study.written_values import mm
 
 from .fitted import Fitted
 from .flight import Card, MissionPart, MotorChoice, PackChoice

@@ -60,7 +60,7 @@ class FitWing:
         self.data = tied.flown.data
         self.train = tied.flown.powertrain
         self.density = self.data.power.air_density
-        self.weight = float(tied.flown.shape["all_up_mass"]) * GRAVITY
+        self.weight = float(tied.flown.shape.all_up_mass) * GRAVITY
         self.off = total_with_band(one for one in drag_items(self.study) if one.in_glide_only)[0]
         self.avionics = float(self.data.power.avionics_power)
 
@@ -69,8 +69,7 @@ class FitWing:
     def air(self, speed: Any, load_factor: Any = 1.0) -> Air:
         """Return the Air at speeds (n,) [m/s] and load factors (n,) [-]."""
         state = self.flown.level(speed, load_factor=load_factor)
-        return Air(state["speed"], state["dynamic_pressure"], state["profile"] + state["other"], state["induced"],
-                   self.off)
+        return Air(state.speed, state.dynamic_pressure, state.profile + state.other, state.induced, self.off)
 
     def powertrain(self, factors: Factors) -> drive_train.Powertrain:
         """Return propeller to cells with factors on them."""

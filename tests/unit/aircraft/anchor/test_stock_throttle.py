@@ -1,9 +1,9 @@
 """What the stock wing's own full throttle sets: a wing that flies today is not told that it cannot."""
 
-from pathlib import Path
 
 import pytest
 from edited import edited
+from places import STUDIES
 
 from tradestudy.aircraft.anchor.stock_throttle import CONTROLLER_CURRENT, MOTOR_CURRENT, NEVER_EXCEED, completed
 from tradestudy.aircraft.anchor.tie_to_stock import study_data
@@ -13,7 +13,6 @@ from tradestudy.aircraft.model.model_data import strips
 from tradestudy.commands.work import Work
 from tradestudy.study.reader import read_study
 
-STUDIES = Path(__file__).parents[4] / "studies"
 TEXT = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
 
 

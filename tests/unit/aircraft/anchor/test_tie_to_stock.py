@@ -1,10 +1,10 @@
 """The model tied to the stock wing: measured numbers come back, a flight is weighed by theory, nonsense is told."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+from places import GODWIT as STUDY_FILE
 
 from tradestudy.aircraft.anchor.known_flight import FLIGHT_SPREAD, PRIOR_SPREAD, charge_by_factor, most_probable
 from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
@@ -15,7 +15,7 @@ from tradestudy.errors import RunFailed
 from tradestudy.physics.propulsion import pack
 from tradestudy.study.reader import read_study
 
-GODWIT = (Path(__file__).parents[4] / "studies" / "godwit.toml").read_text(encoding="utf-8")
+GODWIT = STUDY_FILE.read_text(encoding="utf-8")
 CHORD = 37.5  # mm, mean of the Godwit's elevon: (45 + 30) / 2
 CAPACITY = 10000.0  # mAh, 2 cells of 5 Ah side by side
 
@@ -67,7 +67,7 @@ def test_stock_wing_weighs_balances_and_trims_as_measured(wing, up, flight):
     speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]  # 60 km in 60 min
     flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
     # angle from height and chord by trigonometry alone; one linear solve: rounding is all that is left
-    assert flown.level(speed)["elevon"][0] == pytest.approx(-np.arcsin(up / CHORD), abs=1e-10)
+    assert flown.level(speed).elevon[0] == pytest.approx(-np.arcsin(up / CHORD), abs=1e-10)
     found = rows(anchor)
     for what, measured in (("flying weight", 1460), ("balance behind the nose", 156), ("up-elevon in cruise", up)):
         assert found[what].measured == pytest.approx(measured, abs=1e-9)
@@ -91,8 +91,8 @@ def test_every_stretched_wing_carries_the_ties(wing):
     # elevon follows the offset on a stretched wing too: trailing edge further up than with the section's own moment
     longer = anchor.variables | {"extension": 0.1, "cruise_speed": 15.0}
     tied, untied = (FlownDesign(each, anchor.choice, longer).level(15.0) for each in (data, plain))
-    assert tied["elevon"][0] < untied["elevon"][0] - np.radians(0.5)
-    assert tied["other"][0] / untied["other"][0] == pytest.approx(anchor.drag_factor, rel=1e-12)  # rounding
+    assert tied.elevon[0] < untied.elevon[0] - np.radians(0.5)
+    assert tied.other[0] / untied.other[0] == pytest.approx(anchor.drag_factor, rel=1e-12)  # rounding
 
 
 @pytest.mark.parametrize("flight", [None, (60, 60, 4000)])
@@ -105,7 +105,7 @@ def test_stock_wing_cruises_as_its_purpose_asks(wing, flight):
         best = best_speed(flown, purpose)
         assert (abs(anchor.variables["cruise_speed"] - best) < 0.1 / 3.6) == same  # as above
     speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]
-    assert flown.level(speed)["elevon"][0] == pytest.approx(-np.arcsin(2 / CHORD), abs=1e-10)
+    assert flown.level(speed).elevon[0] == pytest.approx(-np.arcsin(2 / CHORD), abs=1e-10)
 
 
 def test_no_elevon_in_cruise_leaves_the_stretched_wing_some(wing):
@@ -124,7 +124,7 @@ def test_nothing_measured_changes_nothing_and_is_told(wing):
     kept = " ".join(anchor.kept)
     assert "stock.up_elevon" in kept and "No flight was measured" in kept
     flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
-    height = -CHORD * np.sin(flown.level(anchor.variables["cruise_speed"])["elevon"][0])
+    height = -CHORD * np.sin(flown.level(anchor.variables["cruise_speed"]).elevon[0])
     assert f"{height:.1f} mm up at {3.6 * anchor.variables['cruise_speed']:.0f} km/h" in kept
 
 

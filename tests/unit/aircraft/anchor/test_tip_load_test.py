@@ -1,10 +1,10 @@
 """A load test read into the anchor: known factors come back less the prior's pull, nonsense is told."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+from places import GODWIT as STUDY_FILE
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
 from tradestudy.aircraft.anchor.tip_load_test import (
@@ -23,7 +23,7 @@ from tradestudy.errors import RunFailed, StudyFileError
 from tradestudy.report.words.load_test import load_test_rows, load_test_words
 from tradestudy.study.reader import read_study
 
-GODWIT = (Path(__file__).parents[4] / "studies" / "godwit.toml").read_text(encoding="utf-8")
+GODWIT = STUDY_FILE.read_text(encoding="utf-8")
 STATION, MASS, TWIST_MASS, ARM = 0.50, 0.5, 0.12, 0.15
 
 

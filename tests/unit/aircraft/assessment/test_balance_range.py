@@ -45,7 +45,7 @@ def test_small_throw_ends_it_before_the_stall(flown):
 def test_throw_that_trims_no_faster_than_the_stall(flown):
     """Elevons that are fully used at launch speed: at twice the stall speed the stall is far away."""
     speed = 1.02 * flown.stall(0.16).speed
-    needed = -float(flown.level([speed], [0.16])["elevon"][0])
+    needed = -float(flown.level([speed], [0.16]).elevon[0])
     found = ranges.balance_range(flown, speed, needed)
     assert margin_at(flown, found.front) <= 0.16 + 1e-3
     assert found.front_reason in (ranges.LAUNCH, ranges.STALL)
@@ -64,9 +64,9 @@ def test_largest_lift_carries_the_weight_and_no_more(flown):
     stall = flown.stall()
     data = flown.data.flight
     pressure = 0.5 * data.air_density * stall.speed**2
-    weight = float(flown.shape["all_up_mass"]) * GRAVITY
-    assert pressure * float(flown.shape["area"]) * stall.lift_coefficient == pytest.approx(weight, rel=1e-9)  # rounding
-    left = flown.level(stall.speed)["stall_margin"][0]
+    weight = float(flown.shape.all_up_mass) * GRAVITY
+    assert pressure * float(flown.shape.area) * stall.lift_coefficient == pytest.approx(weight, rel=1e-9)  # rounding
+    left = flown.level(stall.speed).stall_margin[0]
     assert left.min() == pytest.approx(0.0, abs=1e-3)  # speed is sought to 0.1 mm/s
     assert stall.tips_left > 0
 

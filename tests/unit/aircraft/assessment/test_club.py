@@ -4,13 +4,13 @@ import math
 import re
 from collections import Counter
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 from invented_result import sample_result
+from places import STUDIES
 
 from tradestudy.aircraft.anchor.tie_to_stock import study_data
 from tradestudy.aircraft.assessment import club as clubs
@@ -26,11 +26,11 @@ from tradestudy.physics.weights import mass
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.tables import TABLES
+from tradestudy.study.consistency.equipment import aboard, flown_set
 from tradestudy.study.reader import read_study
-from tradestudy.study.rules.equipment import aboard, flown_set
 from tradestudy.study.schema.power import Equipment, EquipmentSet
 
-STUDY = Path(__file__).parents[4] / "studies" / "lapwing_club.toml"
+STUDY = STUDIES / "lapwing_club.toml"
 ROUNDED = 2e-4  # rows are rounded to 1e-4 g and mm, twice in a difference
 
 
@@ -133,7 +133,7 @@ def test_every_gram_of_a_ballasted_wing_balances(work, design):
     lumps, *_ = layout.lumps(flown.data.layout, *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")),
                              choice.rod_diameter, choice.rod_pairs, balance.equipment)
     grams, place, _ = clubs._ballast(own, balance)
-    pack = float(flown.shape["pack_mass"])
+    pack = float(flown.shape.pack_mass)
     whole = mass.total([*lumps.values(), mass.Lump(pack, pack * balance.pack), mass.Lump(grams, grams * place)])
     assert grams > 0.005  # else nothing is shown
     assert float(whole.moment / whole.mass) == pytest.approx(balance.mark, abs=1e-9)

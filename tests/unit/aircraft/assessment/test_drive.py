@@ -1,10 +1,10 @@
 """What is told of the drive, and what a study's keys do to it: all on the demo's stock wing."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+from places import STUDIES
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
 from tradestudy.aircraft.assessment import drive
@@ -21,7 +21,6 @@ from tradestudy.physics.propulsion.propeller_table import coefficients
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.power import MotorTest
 
-STUDIES = Path(__file__).parents[4] / "studies"
 RPM = 2 * np.pi / 60
 
 

@@ -3,7 +3,6 @@
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.assessment import full_design
 from tradestudy.aircraft.assessment.handling import Answers, answers, handling_numbers, inertia_of
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.aero import lateral, lattice, small_motions
@@ -16,7 +15,7 @@ def stock(godwit_study, godwit_anchor):
     """Study, model data, choice, design, variables and values of the stock Godwit."""
     data, choice, variables = godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables
     flown = FlownDesign(data, choice, variables)
-    return godwit_study, data, choice, flown, variables, full_design.values_of(data, choice, flown, variables)
+    return godwit_study, data, choice, flown, variables, flown.evaluation.named()
 
 
 @pytest.fixture(scope="module")
@@ -37,10 +36,10 @@ def test_roll_inertia_is_that_of_wing_rods_fins_and_what_lies_along_the_span(sto
     wing = inertia.bare_wing(flown.solution.wing, data.layout.materials)
     joiner = study.joiner
     carbon = 1500 * np.pi / 4 * joiner.diameter**2 * joiner.length * joiner.length**2 / 12  # density of the catalogue
-    fins = float(flown.shape["mass_items"][4]) * 0.62**2  # both, at the tips
-    rods = float(flown.shape["mass_items"][3]) * 0.59**2 / 3  # bars from the centre line to 590 mm
+    fins = float(flown.shape.mass_items[4]) * 0.62**2  # both, at the tips
+    rods = float(flown.shape.mass_items[3]) * 0.59**2 / 3  # bars from the centre line to 590 mm
     unlisted = data.layout.unlisted.mass * (0.9 * 1.24) ** 2 / 12
-    pack = float(flown.shape["pack_mass"]) * (8 * 0.0212) ** 2 / 12  # eight 21 mm cells side by side
+    pack = float(flown.shape.pack_mass) * (8 * 0.0212) ** 2 / 12  # eight 21 mm cells side by side
     small = 0.36 * 0.04**2 / 6  # everything else, within 40 mm
     by_hand = float(wing.yy) + carbon + fins + rods + unlisted + pack + small
     assert found.inertia.roll == pytest.approx(by_hand, rel=0.02)  # heights and the exact pack left out
@@ -107,7 +106,7 @@ def test_a_longer_wing_is_lazier_in_roll_and_heavier_to_turn(stock, found):
     study, data, choice, _, variables, _ = stock
     longer = variables | {"extension": 0.2}
     flown = FlownDesign(data, choice, longer)
-    values = full_design.values_of(data, choice, flown, longer)
+    values = flown.evaluation.named()
     slow = answers(study, data, choice, flown, longer, values)
     assert slow.roll_rate < found.roll_rate and slow.inertia.roll > 1.5 * found.inertia.roll
     # strip theory at one speed: elevon over damping falls as one over span where elevons keep their share of it
@@ -118,7 +117,7 @@ def test_the_pack_pulls_the_inertia_in_pitch(stock):
     study, data, choice, flown, variables, values = stock
     place = float(values["pack_position"])
     moved = [inertia_of(study, data, choice, flown, variables, place + step) for step in (0.0, -0.05)]
-    pack, whole = float(flown.shape["pack_mass"]), float(values["all_up_mass"])
+    pack, whole = float(flown.shape.pack_mass), float(values["all_up_mass"])
     arm = place - moved[0].centre_of_gravity
     # parallel axes: moving mass m by d adds m (2 a d + d^2) - (m d)^2 / M
     added = pack * (2 * arm * -0.05 + 0.05**2) - (pack * 0.05) ** 2 / whole

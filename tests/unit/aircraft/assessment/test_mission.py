@@ -1,9 +1,9 @@
 """Missions on a real model: sums, single parts against the cruise they are made of, and what ends them."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from places import GODWIT
 
 from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
 from tradestudy.aircraft.assessment import mission as missions
@@ -12,7 +12,7 @@ from tradestudy.report.words.flight_tables import mission_rows, mission_words
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.flight import MissionPart
 
-STUDY = read_study(Path(__file__).parents[4] / "studies" / "godwit.toml")
+STUDY = read_study(GODWIT)
 SPEED = 14.4  # m/s
 
 
@@ -70,7 +70,7 @@ def test_a_climb_costs_its_height(wing):
     climb = fly(wing, {"kind": "climb", "height": "100 m", "rate": "2 m/s"}).parts[0]
     level = fly(wing, {"kind": "loiter", "time": "50 s", "airspeed": f"{SPEED} m/s"}).parts[0]
     assert climb["minutes"] == pytest.approx(50 / 60, abs=1e-5)
-    height = float(flown.shape["all_up_mass"]) * GRAVITY * 100 / 3600
+    height = float(flown.shape.all_up_mass) * GRAVITY * 100 / 3600
     assert 0.4 < height / (climb.wh - level.wh) < 0.75
 
 

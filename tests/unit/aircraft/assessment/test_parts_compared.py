@@ -1,11 +1,11 @@
 """Parts against each other on one wing: the wing's own row is its own assessment, and the order is the purpose's."""
 
-from pathlib import Path
 
 import numpy as np
 import pytest
 from edited import edited
 from invented_result import sample_result
+from places import GODWIT
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored
 from tradestudy.aircraft.assessment.parts_compared import compared
@@ -14,7 +14,7 @@ from tradestudy.physics.propulsion import drive_train
 from tradestudy.report.words.flight_tables import part_heads, part_names, part_rows, part_words
 from tradestudy.study.reader import read_study
 
-TEXT = (Path(__file__).parents[4] / "studies" / "godwit.toml").read_text(encoding="utf-8")
+TEXT = GODWIT.read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")
@@ -51,7 +51,7 @@ def test_the_wings_own_row_is_its_own(wing, result):
     assert own.hold_a == pytest.approx(float(steady.mean_current[0]), rel=2e-3)  # its slope over 0.05 km/h
     assert own.top_speed_kmh == pytest.approx(3.6 * flown.top_speed(11.0), abs=0.01)
     assert own.auw_g == pytest.approx(1460, abs=1e-3)  # as weighed
-    area = float(flown.shape["area"])
+    area = float(flown.shape.area)
     assert own.wing_loading_g_dm2 == pytest.approx(14.20 / area, rel=1e-5)
     full = drive_train.full_throttle(flown.powertrain, np.zeros(1), flown.data.power.air_density, 1.0, 9.0)
     assert own.thrust_to_weight == pytest.approx(float(full.shaft.thrust[0]) / (1.420 * 9.80665), rel=1e-4)

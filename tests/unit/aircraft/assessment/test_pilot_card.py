@@ -1,11 +1,11 @@
 """The speed card of a real model: best speeds against a search on the model itself, what is told, and how it fits."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 from invented_result import sample_result
+from places import GODWIT
 from scipy.optimize import minimize_scalar
 
 from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
@@ -16,7 +16,7 @@ from tradestudy.physics.flight import trimmed_flight
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, card_lines
 from tradestudy.study.reader import read_study
 
-STUDY = read_study(Path(__file__).parents[4] / "studies" / "godwit.toml")
+STUDY = read_study(GODWIT)
 
 
 @pytest.fixture(scope="module")
@@ -46,7 +46,7 @@ def with_card(study, **changed):
 
 def test_stall_and_top_speed_are_where_margin_and_thrust_end(flown, speeds):
     """A slope of some 0.1 in lift and 0.3 N for each m/s: 1e-4 m/s off shows as less than 1e-4."""
-    assert flown.level(speeds.stall_speed)["stall_margin"].min() == pytest.approx(0, abs=1e-4)
+    assert flown.level(speeds.stall_speed).stall_margin.min() == pytest.approx(0, abs=1e-4)
     assert flown.surplus_thrust(speeds.top_speed)[0] == pytest.approx(0, abs=1e-3)
     half = flown.top_speed(1.02 * speeds.stall_speed, 0.5)
     assert half < speeds.top_speed and flown.surplus_thrust(half, 0.5)[0] == pytest.approx(0, abs=1e-3)
@@ -119,9 +119,7 @@ def test_a_wind_faster_than_the_wing_is_said_and_has_no_numbers(flown, speeds, r
 
 def test_half_a_pack_of_reserve_leaves_a_half_used_one_nothing(flown, speeds, result):
     held = replace(flown.data, power=flown.data.power._replace(reserve=0.55))
-    part = type(flown)(held, flown.choice, {
-        **{name: float(value) for name, value in zip(("extension", "sweep", "washout"), flown._shape, strict=True)},
-        "static_margin": float(flown.static_margin), "equipment_position": 0.188})
+    part = type(flown)(held, flown.choice, flown.variables | {"equipment_position": 0.188})
     told = pilot_card(STUDY, part, part.card(), 14.0)
     assert told.legs[0].half_km is None and told.turns[0].half_mah is None
     assert told.turns[0].full_mah < 0.45 * told.capacity_mah

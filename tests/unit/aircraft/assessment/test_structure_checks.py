@@ -1,10 +1,10 @@
 """What is told of the structure beside its load conditions, on the Godwit and on variants of it."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+from places import GODWIT
 
 from tradestudy.aircraft.anchor import tie_to_stock as anchors
 from tradestudy.aircraft.assessment.full_design import assessed
@@ -15,7 +15,7 @@ from tradestudy.physics.flight import strength
 from tradestudy.physics.structure import failure_modes, local_failure
 from tradestudy.study.reader import read_study
 
-TEXT = Path(__file__).parents[4] / "studies" / "godwit.toml"
+TEXT = GODWIT
 
 
 @pytest.fixture(scope="module")
@@ -168,8 +168,9 @@ def test_slopes_of_a_mixed_wing_through_the_batch(variant):
 
     def answer(choice, count=()):
         spread = np.zeros((*count, 1, 1))
-        found = strength.wing_structure(data, *choice, factor + spread[..., 0], lift + spread, 0.0 * lift + spread)
-        return np.concatenate([found.greatest_utilisation, found.tip_deflection, found.torsional_rigidity], axis=-1)
+        found = strength.wing_structure(data, strength.WingChoice(*choice), strength.StripForces(
+            factor + spread[..., 0], lift + spread, 0.0 * lift + spread))
+        return np.concatenate([found.utilisation, found.tip_deflection, found.beam.torsional_rigidity], axis=-1)
 
     along = answer(start[:, None] + 1e-30j * np.eye(5), (5,)).imag / 1e-30
     for index in range(5):

@@ -25,8 +25,7 @@ def with_bond(flown, share):
     structure = flown.data.strength
     covering = structure.covering._replace(bond=share * structure.covering.bond)
     data = replace(flown.data, strength=structure._replace(covering=covering))
-    return FlownDesign(data, flown.choice, dict(zip(("extension", "sweep", "washout"), flown._shape, strict=True)) | {
-        "static_margin": flown.static_margin, "equipment_position": 0.0})
+    return FlownDesign(data, flown.choice, flown.variables | {"equipment_position": 0.0})
 
 
 def test_control_falls_with_speed_and_a_loose_film_leaves_less(flown):
@@ -60,8 +59,8 @@ def test_the_search_sees_the_same_control(flown, godwit_anchor):
     assert speed == pytest.approx(0.8 * godwit_anchor.reference.control_speed)
     left = divergence_reversal.softness(flown.solution.air, elastic_wing.compliance(*flown.built),
                               0.5 * flown.data.flight.air_density * np.array([speed]) ** 2)
-    assert values["roll_control"] == pytest.approx(float(left.roll_effectiveness[0]))
-    assert 0.4 < values["roll_control"] < 1 and values["twist_off_share"] < 0.1
+    assert values.roll_control == pytest.approx(float(left.roll_effectiveness[0]))
+    assert 0.4 < values.roll_control < 1 and values.twist_off_share < 0.1
 
 
 @pytest.fixture(scope="module")
@@ -74,7 +73,7 @@ def swung(godwit_study, flown):
 def test_strips_weigh_what_the_wing_does(flown):
     """Foam, covering, elevons and rods of both halves, as the list of weights has them."""
     _, strips = twist_and_flutter._strips(flown)
-    by_list = float(flown.shape["mass_items"][:4].sum())
+    by_list = float(flown.shape.mass_items[:4].sum())
     # rods, an eighth of the mass, end in the middle of a strip or at its edge: 10 of 590 mm
     assert 2 * strips.mass.sum() == pytest.approx(by_list, rel=0.004)
 
@@ -99,8 +98,7 @@ def test_better_bond_twists_faster_and_flutters_later(godwit_study, flown, swung
 
 def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, flown, swung):
     """Scheme "tip" ends the stock wing in a piece of 0.1 mm, cut into strips of micrometres."""
-    other = FlownDesign(godwit("tip"), flown.choice, dict(zip(("extension", "sweep", "washout"), flown._shape,
-                        strict=True)) | {"static_margin": flown.static_margin, "equipment_position": 0.0})
+    other = FlownDesign(godwit("tip"), flown.choice, flown.variables | {"equipment_position": 0.0})
     found = twist_and_flutter.swing_numbers(
         godwit_study, other, weak_materials(godwit_study, other.data.strength)[0], 0.156, control(other, SPEED).rounded
     )
@@ -111,9 +109,8 @@ def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, flown
 def test_measured_stiffness_moves_the_speeds_by_its_root(flown):
     """Bending and torsion k times as stiff, film's part included: everything happens at sqrt(k) times the speed."""
     structure = flown.data.strength._replace(bending_factor=0.5, torsion_factor=0.5)
-    soft = FlownDesign(replace(flown.data, strength=structure), flown.choice, dict(zip(
-        ("extension", "sweep", "washout"), flown._shape, strict=True)) | {
-            "static_margin": flown.static_margin, "equipment_position": 0.0})
+    soft = FlownDesign(replace(flown.data, strength=structure), flown.choice,
+                       flown.variables | {"equipment_position": 0.0})
     before, after = control(flown, SPEED).numbers, control(soft, SPEED).numbers
     for name in ("roll_reversal_kmh", "roll_reversal_weak_kmh", "pitch_reversal_kmh"):
         assert after[name] == pytest.approx(np.sqrt(0.5) * before[name], rel=1e-9)

@@ -9,8 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.model import batch, direct_outputs
-from tradestudy.aircraft.model.limit_origins import origin_of
+from tradestudy.aircraft.model.evaluation import evaluated, many_designs
 from tradestudy.aircraft.model.limits import limits_of
 from tradestudy.aircraft.model.model_data import strips
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
@@ -124,16 +123,15 @@ def test_margin_at_a_given_design(space, told, places, name):
     assert (limit.output, limit.bound, limit.scale) == (output, pytest.approx(bound), pytest.approx(scale))
     slope = np.cos(np.arange(value.size)).reshape(value.shape)  # any; no two elements alike, so another one would show
     np.testing.assert_allclose(limit.margin_slope(slope.reshape(-1)), side * elements(slope, condition, places) / scale)
-    assert origin_of(space.study, limit) == origin
+    assert limit.origin == origin
 
 
 def test_search_report_and_grid_measure_alike(space, design, told):
     """The same margins by the door of the search, by that of a report, and by that of many designs at once."""
     choice, data = space.anchor.choice, space.data(space.anchor.choice)
-    single = direct_outputs.values_of(data, choice, FlownDesign(data, choice, design), design)
-    single |= direct_outputs.carried(data, design, direct_outputs.beam_of(data.strength, choice, design, single))
+    single = FlownDesign(data, choice, design).evaluation.named()
     other = design | {"extension": 0.04, "cruise_speed": 16.0}
-    many = batch.evaluated(data, batch.Batch([choice, choice], batch.columns([other, design])))
+    many = evaluated(data, many_designs([choice, choice], [other, design])).named()
     for limit in space.limits(choice):
         expected = limit.margin(told[limit.output])
         for value in (single[limit.output], many[limit.output][1]):

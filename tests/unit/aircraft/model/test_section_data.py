@@ -11,15 +11,14 @@ from invented_result import sample_result
 from tradestudy.aircraft.assessment import table_range
 from tradestudy.aircraft.assessment.full_design import bands
 from tradestudy.aircraft.model import section_data
-from tradestudy.aircraft.model.direct_outputs import values_of
 from tradestudy.aircraft.model.model_data import stock_wing
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.sections import airfoil, naca, polar
 from tradestudy.report.page.page import page
 from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
+from tradestudy.study.consistency import all_rules
 from tradestudy.study.reader import read_study
-from tradestudy.study.rules import across_tables
 from tradestudy.uncertainty.variants import model_scatter
 
 
@@ -115,7 +114,7 @@ def test_tip_thickness_by_callipers(godwit_study):
 
 def test_a_tip_no_thicker_than_its_elevon(tmp_path, godwit_study):
     study = with_stock(godwit_study, tip_thickness=0.006)
-    assert list(across_tables.tip_section_fits(study.stock, study.elevon, tmp_path)) == [
+    assert list(all_rules.tip_section_fits(study.stock, study.elevon, tmp_path)) == [
         (("stock", "tip_thickness"), "is 6 mm; the elevon alone is elevon.thickness (6 mm).")]
 
 
@@ -159,7 +158,7 @@ def test_page_tells_the_section(godwit_study):
 @pytest.fixture(scope="module")
 def stock_flight(godwit_anchor):
     flown = FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
-    return flown, values_of(godwit_anchor.data, godwit_anchor.choice, flown, godwit_anchor.variables)
+    return flown, flown.evaluation.named()
 
 
 def test_nothing_is_said_inside_the_tables(stock_flight):

@@ -2,10 +2,10 @@
 
 import inspect
 import tomllib
-from pathlib import Path
 
 import numpy as np
 import pytest
+from places import GODWIT
 from scipy.integrate import quad
 
 from tradestudy.aircraft.model.drag_list import TOLD_BAND, SizedItem, sized, total_with_band
@@ -20,7 +20,6 @@ from tradestudy.study.schema.power import SIZES, DragItem
 from tradestudy.uncertainty.variants import listed_in_the_wind, put
 
 AIR = Stream(15.0, 1.46e-5)
-GODWIT = Path(__file__).parents[4] / "studies" / "godwit.toml"
 KINDS = parts("drag_items")
 
 

@@ -1,16 +1,15 @@
 """A whole study with an elevon of points, an inboard fin canted and toed, and tip fins reaching below the wing."""
 
-from pathlib import Path
 
 import numpy as np
 import pytest
 from differences import slopes_that_agree
 from edited import edited
+from places import STUDIES
 from surfaced import surfaced
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored
 from tradestudy.aircraft.assessment import handling
-from tradestudy.aircraft.model.direct_outputs import values_of
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.aircraft.workshop import outline
 from tradestudy.physics.flight import layout, strength, trimmed_flight
@@ -20,7 +19,6 @@ from tradestudy.physics.weights import mass
 from tradestudy.study.reader import read_study
 from tradestudy.uncertainty import variants
 
-STUDIES = Path(__file__).parents[4] / "studies"
 SCHEMES = ("scaled", "plug", "tip")
 
 
@@ -83,14 +81,16 @@ def test_exact_slopes(anchor, scheme):
         e, s, w, speed = np.moveaxis(x, -1, 0)
         o = np.ones(e.shape)
         weights = layout.laid_out(data, e, s, w, 0.004 * o, 2 * o, 4 * o, 2 * o, 0.19 * o)
-        flown = trimmed_flight.flown(flying, e, s, w, weights["all_up_mass"], 0.08 * o, speed)
-        sideways = [flown[name][..., None] for name in ("yaw_stiffness", "roll_per_metre")]
-        held = strength.wing_structure(strong, e, s, w, 0.004 * o, 2 * o, flown["load_factor"][..., 4:],
-                                       flown["strip_lift"], flown["strip_moment"])
+        solution = trimmed_flight.unit_solution(flying, e, s, w)
+        flown = trimmed_flight.flown_with(flying, solution, weights.all_up_mass, 0.08 * o, speed)
+        sideways = [value[..., None] for value in trimmed_flight.answers_sideways(flying, solution, flown)]
+        held = strength.wing_structure(strong, strength.WingChoice(e, s, w, 0.004 * o, 2 * o), strength.StripForces(
+            flown.load_factor[..., 4:], flown.strip_lift, flown.strip_moment)).beam
         names = ("fin_area", "fin_mean_chord", "fin_side_area", "fin_quarter_chord", "moment_without_pack")
-        parts = [weights[name][..., None] for name in names] + [flown[name][..., None] for name in (
-            "neutral_point", "centre_of_gravity")] + [flown[name] for name in ("elevon", "induced_drag_area")]
-        parts += [flown["strip_area"], flown["lift_coefficient"][..., 0, :], held.bending_moment[..., 0, :-1]]
+        parts = [getattr(weights, name)[..., None] for name in names]
+        parts += [flown.neutral_point[..., None], flown.centre_of_gravity[..., None], flown.elevon]
+        parts += [flown.induced_drag_area, flown.strip_area, flown.lift_coefficient[..., 0, :],
+                  held.bending_moment[..., 0, :-1]]
         return np.concatenate(parts + sideways, axis=-1)
 
     def outputs(x):
@@ -103,12 +103,12 @@ def test_exact_slopes(anchor, scheme):
 @pytest.fixture(scope="module")
 def stock(study, anchor):
     flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
-    return flown, values_of(anchor.data, anchor.choice, flown, anchor.variables)
+    return flown, flown.evaluation.named()
 
 
 def test_weights_carry_all_fins(study, anchor, stock):
     flown, values = stock
-    found = dict(zip(layout.mass_item_names(anchor.data.layout), flown.shape["mass_items"], strict=True))
+    found = dict(zip(layout.mass_item_names(anchor.data.layout), flown.shape.mass_items, strict=True))
     tip, inboard = anchor.data.layout.fins
     below = 0.5 * (0.15 + tip.tip_chord_below) * 0.05
     by_hand = 2 * tip.areal_mass * (0.12 * 0.13 + below) + 2 * inboard.areal_mass * 0.09 * 0.09
@@ -132,15 +132,15 @@ def test_elevons_weigh_what_their_outline_covers(anchor):
 def test_the_inboard_fin_hangs_on_the_beam_where_it_stands(anchor):
     """Without it the beam carries less from the strip inside of its foot inward, and the same outside."""
     data, given = anchor.data.strength, (0.0, anchor.variables["sweep"], anchor.variables["washout"], 0.003, 1.0)
-    given = tuple(np.asarray(value) for value in given)
+    given = strength.WingChoice(*(np.asarray(value) for value in given))
     fins = tuple(one._replace(areal_mass=0.0) if one.from_centre else one for one in data.layout.fins)
-    built, bare = (strength.half_wing(one, *given) for one in (
+    built, bare = (strength.half_wing(one, given) for one in (
         data, data._replace(layout=data.layout._replace(fins=fins))))
-    more = built[2] - bare[2]
+    more = built.strip_mass - bare.strip_mass
     at = np.flatnonzero(more)
-    assert len(at) == 1 and built[1][at[0]] < 0.21 < built[1][at[0] + 1]
+    assert len(at) == 1 and built.strip_y[at[0]] < 0.21 < built.strip_y[at[0] + 1]
     assert more.sum() == pytest.approx(data.layout.fins[1].areal_mass * 0.09 * 0.09, rel=1e-9)
-    moment = (built[2] * built[3] - bare[2] * bare[3]).sum()
+    moment = (built.strip_mass * built.mass_x - bare.strip_mass * bare.mass_x).sum()
     edge = 0.235 * (0.21 - 0.04) / 0.51
     assert moment / more.sum() == pytest.approx(edge + 0.12 + 0.02 + 0.045, rel=1e-9)
 
@@ -168,7 +168,7 @@ def test_more_fins_steer_more(godwit_study, godwit_anchor, study, anchor, stock)
     found = handling.answers(study, anchor.data, anchor.choice, flown, anchor.variables, values).lateral
     plain = FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
     was = handling.answers(godwit_study, godwit_anchor.data, godwit_anchor.choice, plain, godwit_anchor.variables,
-                           values_of(godwit_anchor.data, godwit_anchor.choice, plain, godwit_anchor.variables)).lateral
+                           plain.evaluation.named()).lateral
     assert found.yaw_sideslip > was.yaw_sideslip and found.side_sideslip < was.side_sideslip
 
 

@@ -24,7 +24,7 @@ FACTOR = np.array([1.0, 3.0, -1.2])
 
 class Soft(NamedTuple):
     solution: trimmed_flight.Solution
-    built: tuple
+    built: strength.HalfWing
     compliance: elastic_wing.Compliance
     air: elastic_wing.AirLoads
     symmetric: elastic_wing.Coupling
@@ -34,14 +34,24 @@ class Soft(NamedTuple):
 def soft(data, stiffer=1.0, weightless=False, **changes):
     values = {name: np.asarray(value) for name, value in (SHAPE | RODS | changes).items()}
     solution = trimmed_flight.unit_solution(data.flight, *(values[name] for name in SHAPE), strips=True)
-    beam, middle, masses, *rest = strength.half_wing(data.strength, *values.values())
-    beam = beam._replace(bending_rigidity=stiffer * beam.bending_rigidity,
-                         torsional_rigidity=stiffer * beam.torsional_rigidity)
+    built = strength.half_wing(data.strength, strength.WingChoice(**values))
+    built = built._replace(beam=built.beam._replace(bending_rigidity=stiffer * built.beam.bending_rigidity,
+                                                    torsional_rigidity=stiffer * built.beam.torsional_rigidity))
     if weightless:
-        masses, rest = 0 * masses, [rest[0], 0.0, 0.0]
-    built = beam, middle, masses, *rest
+        built = built._replace(strip_mass=0 * built.strip_mass, tip_mass=0.0, tip_mass_x=0.0)
     compliance = elastic_wing.compliance(*built)
     return Soft(solution, built, compliance, solution.air, *elastic_wing.couplings(compliance, solution.air))
+
+
+def neutral_points(unit, tails, weight, dynamic_pressure):
+    """Return where lift from angle of attack acts behind the nose datum (..., n_condition), elevons held. [m]
+
+    At constant speed, the load factor following the lift, so that the wing's own weight untwists it in part.
+    """
+    lift, moment = elastic_wing.with_tails(unit.lift_area, tails), elastic_wing.with_tails(unit.moment_volume, tails)
+    load_factor = lift[..., elastic_wing.ALPHA] / (weight[..., None] / dynamic_pressure - lift[..., -1])
+    return (-(moment[..., elastic_wing.ALPHA] + load_factor * moment[..., -1])
+            / (lift[..., elastic_wing.ALPHA] + load_factor * lift[..., -1]))
 
 
 LEANING = (Fin(0.15, 0.15, 0.1, 0.05, 0.02, cant=0.8, areal_mass=1.0),
@@ -99,7 +109,6 @@ def test_strips_side_by_side_are_angle_of_attack():
 def test_one_shot_equals_iteration(data, wing, condition):
     """Rigid lattice of the twisted strips solved anew, beam loaded, twisted again, until nothing moves."""
     solution, mesh = wing.solution, wing.solution.mesh
-    beam, middle, masses, mass_x, tip_mass, tip_x = wing.built
     angles = trimmed_flight.strip_angles(solution.wing, mesh)
     given = {name: value[condition: condition + 1] if np.ndim(value) else value
              for name, value in conditions(data, solution).items()}
@@ -111,8 +120,8 @@ def test_one_shot_equals_iteration(data, wing, condition):
         strips = trimmed_flight.wing_strips(mesh, unit)
         lift, moment = (trim.strip_forces(part, state.amplitude, given["dynamic_pressure"])
                         for part in (strips.strip_lift, strips.strip_moment))
-        bent = wing_beam.loaded_beam(beam, lift, given["load_factor"], masses, np.zeros(1), mass_x, moment, tip_mass,
-                                     tip_x, strip_y=middle)
+        bent = strength.loaded(data.strength, wing.built, 0.0, strength.StripForces(
+            given["load_factor"], lift, moment)).beam
         step = at_strips(bent.twist, wing.built)[0] - incidence
         incidence = incidence + 0.7 * step
         if np.abs(step).max() < 1e-14:
@@ -143,8 +152,8 @@ def test_rolling_equals_iteration(data, wing):
         circulation = np.linalg.solve(own - image, -sides - turned).reshape(-1, 4, 1)
         lift, moment = (PRESSURE[1] * lattice.hung_on_wing(mesh, force)[:, 0]
                         for force in lattice.strip_loads(mesh, circulation))
-        bent = wing_beam.loaded_beam(wing.built[0], lift[None], np.zeros(1), wing.built[2], np.zeros(1), wing.built[3],
-                                     moment[None], strip_y=wing.built[1])
+        bent = strength.loaded(data.strength, wing.built, 0.0, strength.StripForces(
+            np.zeros(1), lift[None], moment[None])).beam
         step = at_strips(bent.twist, wing.built)[0] - incidence
         incidence = incidence + 0.7 * step
         if np.abs(step).max() < 1e-14:
@@ -197,7 +206,7 @@ def test_stiff_wing_is_the_rigid_one(data):
     tails = elastic_wing.elastic_columns(hard.symmetric, PRESSURE)
     rolling = elastic_wing.elastic_columns(hard.rolling, PRESSURE)
     balance = trim.balance(hard.solution.unit, 1.0, 0.0)
-    assert elastic_wing.neutral_points(hard.air.unit, tails, given["weight"], PRESSURE) == pytest.approx(
+    assert neutral_points(hard.air.unit, tails, given["weight"], PRESSURE) == pytest.approx(
         np.full(3, balance.neutral_point), rel=1e-9)
     assert elastic_wing.pitch_effectiveness(hard.air.unit, tails) == pytest.approx(np.ones(3), rel=1e-9)
     for ratio in elastic_wing.roll_effectiveness(hard.air.roll_volume, rolling):
@@ -213,21 +222,21 @@ def test_flight_on_a_stiff_beam_is_rigid_flight(data):
     choice = np.asarray(MASS), np.asarray(MARGIN), np.asarray(15.0)
     rigid = trimmed_flight.flown_with(data.flight, hard.solution, *choice)
     found = trimmed_flight.flown_with(data.flight, hard.solution, *choice, hard.compliance)
-    for name, value in rigid.items():
-        assert found[name] == pytest.approx(value, rel=1e-9, abs=1e-10), name
+    for name, value in rigid._asdict().items():
+        assert getattr(found, name) == pytest.approx(value, rel=1e-9, abs=1e-10), name
 
 
 def test_flight_on_a_soft_wing_carries_its_load(data, wing):
     choice = np.asarray(MASS), np.asarray(MARGIN), np.asarray(15.0)
     rigid = trimmed_flight.flown_with(data.flight, wing.solution, *choice)
     found = trimmed_flight.flown_with(data.flight, wing.solution, *choice, wing.compliance)
-    lift = 2 * found["strip_lift"].sum(axis=-1)
-    assert lift == pytest.approx(MASS * GRAVITY * found["load_factor"][4:], rel=1e-9)
+    lift = 2 * found.strip_lift.sum(axis=-1)
+    assert lift == pytest.approx(MASS * GRAVITY * found.load_factor[4:], rel=1e-9)
     pull_up = trimmed_flight.CONDITIONS.index("pull_up")
-    pitch = divergence_reversal.softness(wing.air, wing.compliance, found["dynamic_pressure"]).pitch_effectiveness
+    pitch = divergence_reversal.softness(wing.air, wing.compliance, found.dynamic_pressure).pitch_effectiveness
     assert pitch[pull_up] < 0.7  # at full speed
     # more elevon for the same manoeuvre
-    assert found["elevon"][pull_up] / rigid["elevon"][pull_up] > 1.15
+    assert found.elevon[pull_up] / rigid.elevon[pull_up] > 1.15
 
 
 def test_dynamic_pressure_is_softness(data, wing):
@@ -248,9 +257,9 @@ def test_dynamic_pressure_is_softness(data, wing):
 @pytest.mark.parametrize("share", [0.0, 0.5])
 def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
     less = data.strength.covering._replace(bond=share * data.strength.covering.bond)
-    values = [np.asarray(value) for value in (SHAPE | RODS).values()]
-    built = strength.half_wing(data.strength._replace(covering=less), *values)[0]
-    loose = wing_beam.with_loose_covering(wing.built[0], share)
+    values = {name: np.asarray(value) for name, value in (SHAPE | RODS).items()}
+    built = strength.half_wing(data.strength._replace(covering=less), strength.WingChoice(**values)).beam
+    loose = wing_beam.with_loose_covering(wing.built.beam, share)
     for name in ("bending_rigidity", "torsional_rigidity", "covering_rigidity", "covering_torsional_rigidity"):
         assert getattr(loose, name) == pytest.approx(getattr(built, name), rel=1e-12, abs=1e-12)
     for mine, other in zip(elastic_wing.compliances((1.0, share), *wing.built)[1],
@@ -260,15 +269,15 @@ def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
 
 def test_reversal_moves_as_torsional_rigidity_says(data, wing):
     """Half the bond: GJ falls by the covering's half at every station, and so does the speed squared, between them."""
-    loose = wing_beam.with_loose_covering(wing.built[0], 0.5)
-    ratio = loose.torsional_rigidity / wing.built[0].torsional_rigidity
+    loose = wing_beam.with_loose_covering(wing.built.beam, 0.5)
+    ratio = loose.torsional_rigidity / wing.built.beam.torsional_rigidity
     _, rolling = elastic_wing.couplings(elastic_wing.compliance(loose, *wing.built[1:]), wing.air)
     moved = (divergence_reversal.roll_reversal_pressure(rolling, wing.air.roll_volume)
              / divergence_reversal.roll_reversal_pressure(wing.rolling, wing.air.roll_volume))
     # bending, which the bond hardly touches, takes a share of its own
     assert ratio.min() < moved < 1.05 * ratio.max()
     # torsion alone: rods that do not bend
-    stiff = [wing_beam.with_loose_covering(wing.built[0], share)._replace(bending_rigidity=1e9 * ratio)
+    stiff = [wing_beam.with_loose_covering(wing.built.beam, share)._replace(bending_rigidity=1e9 * ratio)
              for share in (1.0, 0.5)]
     pressures = [divergence_reversal.roll_reversal_pressure(
         elastic_wing.couplings(elastic_wing.compliance(beam, *wing.built[1:]), wing.air)[1], wing.air.roll_volume)
@@ -285,7 +294,7 @@ def test_neutral_point_is_where_a_gust_lifts(data, wing):
     assert PRESSURE * lift == pytest.approx(np.full(3, 0.4 * MASS * GRAVITY), rel=1e-9)
     assert gusty.elevon == pytest.approx(plain.elevon, rel=1e-12)
     tails = elastic_wing.elastic_columns(wing.symmetric, PRESSURE)
-    found = elastic_wing.neutral_points(wing.air.unit, tails, np.asarray(MASS * GRAVITY), PRESSURE)
+    found = neutral_points(wing.air.unit, tails, np.asarray(MASS * GRAVITY), PRESSURE)
     assert found == pytest.approx(-moment / lift, rel=1e-9)
 
 
@@ -338,7 +347,7 @@ def flexible_numbers(data, values):
     """Everything with a slope, in a row; ``values`` (..., 8): shape, rods, mass, margin, speed."""
     extension, sweep, washout, diameter, pairs, mass, margin, speed = np.moveaxis(values, -1, 0)
     solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
-    built = strength.half_wing(data.strength, extension, sweep, washout, diameter, pairs)
+    built = strength.half_wing(data.strength, strength.WingChoice(extension, sweep, washout, diameter, pairs))
     air = solution.air
     row = []
     for compliance in elastic_wing.compliances((1.0, 0.4), *built):
@@ -346,7 +355,7 @@ def flexible_numbers(data, values):
         speeds = np.stack([speed, 3 * speed], axis=-1)
         pressure = 0.5 * data.flight.air_density * speeds**2
         tails, rolled = (elastic_wing.elastic_columns(each, pressure) for each in (symmetric, rolling))
-        neutral = elastic_wing.neutral_points(air.unit, tails, mass * GRAVITY, pressure)
+        neutral = neutral_points(air.unit, tails, mass * GRAVITY, pressure)
         centre = neutral[..., 0] - margin * solution.areas.mean_aerodynamic_chord
         held = elastic_wing.flexible_trim(
             air.unit,

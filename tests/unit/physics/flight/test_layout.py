@@ -29,15 +29,15 @@ def laid(data, **changes):
 def test_items_sum_to_the_weight(godwit, scheme):
     data = godwit(scheme).layout
     found = laid(data)
-    assert found["mass_items"].sum() == pytest.approx(found["all_up_mass"], rel=1e-12)
-    assert len(layout.mass_item_names(data)) == len(found["mass_items"])
-    assert found["mass_items"][-1] == found["pack_mass"]
+    assert found.mass_items.sum() == pytest.approx(found.all_up_mass, rel=1e-12)
+    assert len(layout.mass_item_names(data)) == len(found.mass_items)
+    assert found.mass_items[-1] == found.pack_mass
 
 
 def test_rod_mass_by_hand(godwit):
     """Two pairs of 4 mm glass rods a side: four rods of 2000 kg/m3, each keeping 30 mm from the tip."""
     data = godwit("scaled").layout
-    found = dict(zip(layout.mass_item_names(data), laid(data)["mass_items"], strict=True))
+    found = dict(zip(layout.mass_item_names(data), laid(data).mass_items, strict=True))
     # from the centre line, where the foam chord is 235 mm, to 30 mm short of the tip, along 30 % of the foam chord
     out = 0.75 - 0.03
     share = (out - 0.04) / (0.75 - 0.04)
@@ -54,9 +54,9 @@ def test_stock_weighs_and_balances_as_measured(godwit_anchor, godwit_study):
                  rod_diameter=choice.rod_diameter, rod_pairs=choice.rod_pairs, series=choice.series,
                  parallel=choice.parallel, equipment_position=variables["equipment_position"])
     study = godwit_study
-    assert found["all_up_mass"] == pytest.approx(study.stock.flying_weight, rel=1e-9)
-    moment = found["moment_without_pack"] + found["pack_mass"] * study.pack.from_nose
-    assert moment / found["all_up_mass"] == pytest.approx(study.stock.balance_from_nose, rel=1e-9)
+    assert found.all_up_mass == pytest.approx(study.stock.flying_weight, rel=1e-9)
+    moment = found.moment_without_pack + found.pack_mass * study.pack.from_nose
+    assert moment / found.all_up_mass == pytest.approx(study.stock.balance_from_nose, rel=1e-9)
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
@@ -82,24 +82,24 @@ def test_fins_hold_their_volume(godwit, scheme, extension):
 def test_kept_fins_are_kept(godwit):
     data = godwit("plug", fins_rule="keep").layout
     found = laid(data)
-    assert found["fin_area"] == pytest.approx(
+    assert found.fin_area == pytest.approx(
         (data.fins[0].root_chord + data.fins[0].tip_chord) * data.fins[0].height, rel=1e-12
     )
 
 
 def test_wing_without_fins(godwit):
     found = laid(godwit("scaled", fins=()).layout)
-    assert found["fin_area"] == 0.0
+    assert found.fin_area == 0.0
     assert "fins" not in layout.mass_item_names(godwit("scaled", fins=()).layout)
 
 
 def test_moving_equipment_moves_the_moment_by_its_mass(godwit):
     data = godwit("scaled").layout
     ahead, aft = laid(data, equipment_position=0.16), laid(data, equipment_position=0.21)
-    assert aft["moment_without_pack"] - ahead["moment_without_pack"] == pytest.approx(
+    assert aft.moment_without_pack - ahead.moment_without_pack == pytest.approx(
         data.movable_mass * 0.05
     )
-    assert aft["all_up_mass"] == pytest.approx(ahead["all_up_mass"], rel=1e-12)
+    assert aft.all_up_mass == pytest.approx(ahead.all_up_mass, rel=1e-12)
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
@@ -110,8 +110,8 @@ def test_batch_equals_loop(godwit, scheme, random):
         name: np.full(3, DESIGN[name]) for name in DESIGN if name not in ("extension", "sweep")})
     for index in range(3):
         one = laid(data, extension=extension[index], sweep=sweep[index])
-        for name, value in one.items():
-            assert many[name][index] == pytest.approx(value, rel=1e-12), name
+        for name, value in one._asdict().items():
+            assert getattr(many, name)[index] == pytest.approx(value, rel=1e-12), name
 
 
 def test_longer_wing_of_the_same_chords_weighs_more(godwit):

@@ -14,7 +14,8 @@ ANGLE = np.radians(np.linspace(-8, 2, 8)).reshape(4, 2)
 
 def test_strip_state_is_the_tables(godwit):
     data = godwit("scaled").level
-    section, margin = level_drag.strip_state(data, LIFT, REYNOLDS, ANGLE)
+    found = level_drag.strip_state(data, LIFT, REYNOLDS, ANGLE)
+    section, margin = found.section_drag, found.stall_margin
     assert section == pytest.approx(polar.profile_drag(data.flight.table, LIFT, REYNOLDS, ANGLE))
     highest = polar.lift_limits(data.flight.table, REYNOLDS, ANGLE)[0]
     assert margin[0] == pytest.approx(highest[0] - LIFT)
@@ -29,15 +30,17 @@ def test_parts_add(godwit):
     cruise = viscous_drag.fin_drag_area(0.03, 0.12, 15.0, data.flight.kinematic_viscosity)
     assert other[0] == pytest.approx(cruise + 0.3e-3 + data.parts_drag_area, rel=1e-12)
     assert other[1] > other[0]  # slower: more friction over dynamic pressure
-    section, area, induced = (
-        np.full((4, 2), 0.012),
+    strips, area, induced = (
+        level_drag.StripState(np.full((4, 4, 2), 0.012), np.full((4, 4, 2), 0.3)),
         np.array([0.05, 0.04]),
         np.array([2e-3, 3e-3, 3e-3, 1e-3]),
     )
-    whole = level_drag.drag_area(data, section, area, induced, other)
+    found = level_drag.level_drag(data, strips, area, induced, other)
+    whole = found.drag_area
+    assert found.section_drag.shape == found.stall_margin.shape == (4, 2) and found.other_drag_area is other
     assert whole == pytest.approx(2 * 0.012 * 0.09 + induced + other, rel=1e-12)
     scaled_other = level_drag.other_drag_area(factor, *map(np.asarray, (0.3, 0.03, 0.12, 15.0)))
-    scaled = level_drag.drag_area(factor, section, area, induced, scaled_other)
+    scaled = level_drag.level_drag(factor, strips, area, induced, scaled_other).drag_area
     assert scaled - induced == pytest.approx(1.2 * (whole - induced), rel=1e-12)
 
 

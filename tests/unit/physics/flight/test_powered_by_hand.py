@@ -108,27 +108,27 @@ def test_ideal_cruise(ideal):
         "charge_per_metre": used / (SPEED * time), "mean_current": used / time, "end_voltage": end,
         "end_current": power / end, "end_throttle": volts_at(turns) / end}
     for name, value in hand.items():
-        assert ideal[name] == pytest.approx(value, rel=ROOTS), name
+        assert getattr(ideal, name) == pytest.approx(value, rel=ROOTS), name
 
 
 def test_ideal_climb_is_thrust_at_the_reserve_less_drag_over_weight(ideal):
     thrust = thrust_at(turning_flat_out(pack_volts(RESERVE)), SPEED)
-    assert ideal["climb_speed"] == pytest.approx((thrust - CRUISE_DRAG) * SPEED / (MASS * G), rel=ROOTS)
-    assert np.all(ideal["climb_speed"] > 0.5) and np.all(CRUISE_DRAG > 0.2 * thrust)  # else nothing is shown
+    assert ideal.climb_speed == pytest.approx((thrust - CRUISE_DRAG) * SPEED / (MASS * G), rel=ROOTS)
+    assert np.all(ideal.climb_speed > 0.5) and np.all(CRUISE_DRAG > 0.2 * thrust)  # else nothing is shown
 
 
 def test_ideal_surplus_is_thrust_of_a_full_pack_less_drag_at_full_speed(ideal):
     thrust = thrust_at(turning_flat_out(pack_volts(1.0)), FULL_SPEED)
     drag = 0.5 * DENSITY * FULL_SPEED**2 * DRAG_AREA[:, 3]
-    assert ideal["surplus_thrust"] == pytest.approx((thrust - drag) / (MASS * G), rel=ROOTS)
+    assert ideal.surplus_thrust == pytest.approx((thrust - drag) / (MASS * G), rel=ROOTS)
 
 
 def test_ideal_standing_start_is_on_a_full_pack(ideal):
     """Without loss the pack's amperes are the motor's; the propeller stands still in the air, J = 0."""
     turns = turning_flat_out(pack_volts(1.0))
-    assert ideal["full_throttle_motor_current"] == pytest.approx(amps_at(turns), rel=ROOTS)
-    assert ideal["full_throttle_current"] == pytest.approx(amps_at(turns), rel=ROOTS)
-    assert ideal["thrust_to_weight"] == pytest.approx(thrust_at(turns, 0.0) / (MASS * G), rel=ROOTS)
+    assert ideal.full_throttle_motor_current == pytest.approx(amps_at(turns), rel=ROOTS)
+    assert ideal.full_throttle_current == pytest.approx(amps_at(turns), rel=ROOTS)
+    assert ideal.thrust_to_weight == pytest.approx(thrust_at(turns, 0.0) / (MASS * G), rel=ROOTS)
 
 
 def test_ideal_usual_flight_draws_full_throttle_at_the_charge_it_has(ideal):
@@ -138,7 +138,7 @@ def test_ideal_usual_flight_draws_full_throttle_at_the_charge_it_has(ideal):
     time = np.array([quad(lambda charge, one=one: (PARALLEL * CELL_CHARGE / (
         (1 - SHARE) * power / pack_volts(charge) + SHARE * amps_at(turning_flat_out(pack_volts(charge)))))[one],
         RESERVE, 1, epsabs=0, epsrel=1e-10)[0] for one in (0, 1)])
-    assert ideal["usual_time"] == pytest.approx(time, rel=6e-5)  # what three solutions instead of all may cost
+    assert ideal.usual_time == pytest.approx(time, rel=6e-5)  # what three solutions instead of all may cost
     # full throttle at any one charge instead would be off by more than that
     for charge in (RESERVE, 1.0):
         fixed = np.array([quad(lambda at, one=one, charge=charge: (PARALLEL * CELL_CHARGE / (
@@ -151,9 +151,9 @@ def test_what_is_not_asked_for_is_not_told():
     train = Powertrain(propeller([STILL, -FALL], [TORQUE]), Motor(SPEED_CONSTANT, OHMS, FREE), Controller(),
                        Pack(voltage_curve(np.linspace(EMPTY, FULL, 5)), 1.0, 1.0, CELL_CHARGE, 0.03))
     with_it, without = asked(train, 3.0), asked(train, 3.0, usual=False)
-    assert set(with_it) - set(without) == {"usual_time"}
-    for name, value in without.items():
-        np.testing.assert_array_equal(value, with_it[name], err_msg=name)
+    assert with_it.usual_time is not None and without.usual_time is None
+    for name, value in without._replace(usual_time=with_it.usual_time)._asdict().items():
+        np.testing.assert_array_equal(value, getattr(with_it, name), err_msg=name)
 
 
 # --- common parts: every equation written out, solved by a root finder -------------------------------------
@@ -257,8 +257,8 @@ def test_common_parts_by_roots(common, one):
         "thrust_to_weight": standing / weight, "full_throttle_current": pack_amps,
         "full_throttle_motor_current": motor_amps}
     for name, value in found.items():
-        assert common[name][one] == pytest.approx(value, rel=ROOTS), name
-    assert set(common) == {*found, "usual_time"}
+        assert getattr(common, name)[one] == pytest.approx(value, rel=ROOTS), name
+    assert set(common._fields) == {*found, "usual_time"}
     usual = quad(lambda at: charge / ((1 - SHARE) * hand.loaded(amps, volts, at)[1]
                                       + SHARE * hand.flat_out(hand.speed, at)[1]), RESERVE, 1, epsrel=1e-8)[0]
-    assert common["usual_time"][one] == pytest.approx(usual, rel=6e-5)  # three solutions stand for all
+    assert common.usual_time[one] == pytest.approx(usual, rel=6e-5)  # three solutions stand for all

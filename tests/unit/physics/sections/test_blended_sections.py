@@ -243,13 +243,13 @@ def test_slopes_through_lattice_mass_and_structure(other_tip, scheme):
         zero = 0 * extension
         shape = layout.laid_out(data.layout, extension, sweep, washout, diameter, 1 + zero, 4 + zero, 2 + zero,
                                 0.18 + zero)
-        flown = trimmed_flight.flown(
-            data.flight, extension, sweep, washout, shape["all_up_mass"], 0.08 + zero, 14.0 + zero
-        )
-        beam = strength.wing_structure(data.strength, extension, sweep, washout, diameter, 1 + zero,
-                                       flown["load_factor"][..., 4:], flown["strip_lift"], flown["strip_moment"])
-        return np.concatenate([shape["all_up_mass"][..., None], shape["moment_without_pack"][..., None],
-                               flown["elevon"], flown["lift_coefficient"][..., 0, :], beam.tip_deflection,
+        solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout)
+        flown = trimmed_flight.flown_with(data.flight, solution, shape.all_up_mass, 0.08 + zero, 14.0 + zero)
+        beam = strength.wing_structure(
+            data.strength, strength.WingChoice(extension, sweep, washout, diameter, 1 + zero),
+            strength.StripForces(flown.load_factor[..., 4:], flown.strip_lift, flown.strip_moment))
+        return np.concatenate([shape.all_up_mass[..., None], shape.moment_without_pack[..., None],
+                               flown.elevon, flown.lift_coefficient[..., 0, :], beam.tip_deflection,
                                beam.failure_load_factor], axis=-1)
 
     assert slopes_that_agree(outputs, np.array([0.15, 0.43, 0.03, 0.003])) > 60

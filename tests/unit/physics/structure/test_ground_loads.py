@@ -7,7 +7,7 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.structure import failure_modes, ground_loads
 from tradestudy.physics.structure.rods import RodSets
 from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, Section, wing_stiffness
-from tradestudy.physics.structure.wing_beam import wing_beam
+from tradestudy.physics.structure.wing_beam import CutCentre, MadeOf, Stations, wing_beam
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
 SECTION = Section(0.0681, 3.922e-5, 1.544e-4, 2.03, 0.1, 0.0027)
@@ -27,7 +27,8 @@ def rods(**changes):
 
 
 def landed(rod_set, load_factor, lift=LIFT, tip_mass=0.03):
-    beam = wing_beam(EDGES, CHORD, np.zeros(31), 0.0, SECTION, FOAM, FILM, rod_set, JOINER, 0.04, 0.3)
+    beam = wing_beam(Stations(EDGES, CHORD, np.zeros(31), 0.0), MadeOf(SECTION, FOAM, FILM, rod_set, JOINER),
+                     CutCentre(0.04, 0.3))
     return beam, ground_loads.landing(beam, MIDDLE, STRIP_MASS, np.full(30, 0.1), tip_mass, 0.1, lift, 0.0 * lift,
                                       load_factor)
 

@@ -10,13 +10,19 @@ from tradestudy.physics.structure.loads import wing_loads
 from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, Section
 from tradestudy.physics.structure.wing_beam import (
     SAFETY_FACTOR,
+    CutCentre,
+    MadeOf,
+    Stations,
+    StripLoads,
+    StripMasses,
     covering_of,
     first_failures,
     foam_of,
     joiner_of,
+    loaded_beam,
     rods_of,
     structure_flags,
-    wing_structure,
+    wing_beam,
 )
 
 N_STRIP = 18
@@ -58,6 +64,17 @@ def arguments(seed):
     }
 
 
+def wing_structure(given, strip_y=None):
+    """Return the WingStructure of a wing as `arguments` gives it."""
+    stations = Stations(*(given[name] for name in (
+        "station_y", "chord", "leading_edge_x", "axis_sweep", "thickness_scale")))
+    made_of = MadeOf(**{name: given[name] for name in MadeOf._fields})
+    beam = wing_beam(stations, made_of, CutCentre(given["bay_half_width"], given["remaining_foam"]))
+    return loaded_beam(
+        beam, StripLoads(given["strip_lift"], given["load_factor"], given["lift_x"], given["strip_moment"], strip_y),
+        StripMasses(given["strip_mass"], given["mass_x"], given["tip_mass"], given["tip_mass_x"]))
+
+
 def shifted(values, direction, step):
     """Return the arguments moved by ``step`` along ``direction``, tuples field by field."""
     moved = {}
@@ -95,9 +112,9 @@ def test_complex_step_equals_central_differences(seed, sides):
     values = arguments(seed)
     values["rods"] = values["rods"]._replace(**sides)
     direction = random_direction(values, 100 + seed)
-    exact = wing_structure(**shifted(values, direction, 1e-20j))
+    exact = wing_structure(shifted(values, direction, 1e-20j))
     step = 2e-4
-    differences = [(weight, wing_structure(**shifted(values, direction, place * step)))
+    differences = [(weight, wing_structure(shifted(values, direction, place * step)))
                    for place, weight in ((-2, 1.0), (-1, -8.0), (1, 8.0), (2, -1.0))]
     for name in exact._fields:
         slope = getattr(exact, name).imag / 1e-20
@@ -118,9 +135,9 @@ def test_a_batch_equals_its_members():
                 value, *(direction[name] for direction in directions), strict=True)))
         else:
             stacked[name] = np.stack([value + 1e-20j * direction[name] for direction in directions])
-    batch = wing_structure(**stacked)
+    batch = wing_structure(stacked)
     for place, direction in enumerate(directions):
-        single = wing_structure(**shifted(values, direction, 1e-20j))
+        single = wing_structure(shifted(values, direction, 1e-20j))
         for name in batch._fields:
             together, alone = getattr(batch, name)[place], getattr(single, name)
             # the same sums in another order
@@ -133,12 +150,12 @@ def test_foam_alone_has_a_finite_answer_and_a_flag():
     values = arguments(7)
     none = RodSets(*(np.zeros(0) for _ in RodSets._fields))
     no_pairs = values["rods"]._replace(pairs=np.zeros(2))
-    empty = wing_structure(**(values | {"rods": none}))
-    zero = wing_structure(**(values | {"rods": no_pairs}))
+    empty = wing_structure(values | {"rods": none})
+    zero = wing_structure(values | {"rods": no_pairs})
     for name in ("bending_rigidity", "shear_compliance", "failure_load_factor", "deflection", "twist"):
         np.testing.assert_allclose(getattr(zero, name), getattr(empty, name), rtol=1e-12, err_msg=name)
         assert np.all(np.isfinite(getattr(empty, name)))
-    assert np.all(empty.tip_deflection[1] > 5.0 * wing_structure(**values).tip_deflection[1])
+    assert np.all(empty.tip_deflection[1] > 5.0 * wing_structure(values).tip_deflection[1])
     assert structure_flags(values["chord"], none) == ["no rods: the foam carries all bending alone"]
     assert structure_flags(values["chord"], no_pairs) == structure_flags(values["chord"], none)
     assert all(failed.mode in WING_MODES for failed in first_failures(
@@ -155,7 +172,7 @@ def test_flags_speak_of_slots_that_meet_and_of_an_uncrossed_centre():
 
 def test_first_failure_names_the_greatest_utilisation_and_bounds_the_smooth_one():
     values = arguments(9)
-    answer = wing_structure(**values)
+    answer = wing_structure(values)
     failures = first_failures(answer.utilisation, values["load_factor"], values["station_y"],
                               ["main", "rear"])
     names = mode_names(["main", "rear"])
@@ -173,7 +190,7 @@ def test_first_failure_names_the_greatest_utilisation_and_bounds_the_smooth_one(
 
 def test_loads_are_taken_about_the_elastic_axis_where_the_lift_acts():
     values = arguments(13)
-    answer = wing_structure(**values)
+    answer = wing_structure(values)
     behind = answer.elastic_axis * values["chord"]
     np.testing.assert_allclose(answer.axis_x, values["leading_edge_x"] + behind, rtol=1e-12)
     assert np.ptp(answer.elastic_axis) > 0.01  # the rear set ends early, so the axis moves
@@ -182,7 +199,7 @@ def test_loads_are_taken_about_the_elastic_axis_where_the_lift_acts():
     given = {name: values[name] for name in names}
     where = values["station_y"][:-1] + 0.4 * np.diff(values["station_y"])
     for place in (None, where):
-        moved = wing_structure(**values, strip_y=place)
+        moved = wing_structure(values, strip_y=place)
         loads = wing_loads(axis_x=moved.axis_x, strip_y=place, **given)
         for name in loads._fields:
             np.testing.assert_allclose(getattr(moved, name), getattr(loads, name), rtol=1e-12, atol=1e-12)
@@ -195,16 +212,16 @@ def test_a_narrow_cut_with_more_foam_left_is_stronger():
     crossing = []
     for width, left in ((0.01, 0.3), (0.06, 0.3), (0.06, 0.1)):
         cut = {"bay_half_width": np.asarray(width), "remaining_foam": np.asarray(left)}
-        crossing.append(wing_structure(**(values | cut)).utilisation[1, place, 0])
+        crossing.append(wing_structure(values | cut).utilisation[1, place, 0])
     assert crossing[0] < 0.9 * crossing[1] < 0.81 * crossing[2]
 
 
 def test_failure_load_factor_hardly_depends_on_the_load_it_was_found_at():
     values = arguments(10)
     values["strip_moment"] = 0.0
-    once = wing_structure(**values)
-    twice = wing_structure(**(values | {"strip_lift": 2.0 * values["strip_lift"],
-                                        "load_factor": 2.0 * values["load_factor"]}))
+    once = wing_structure(values)
+    twice = wing_structure(values | {"strip_lift": 2.0 * values["strip_lift"],
+                                     "load_factor": 2.0 * values["load_factor"]})
     # loads are linear; the rounding of magnitudes leaves (1e-3/u)^2/2, u above 0.05
     np.testing.assert_allclose(twice.failure_load_factor, once.failure_load_factor, rtol=5e-4)
     np.testing.assert_allclose(twice.tip_deflection, 2.0 * once.tip_deflection, rtol=1e-12)
@@ -216,8 +233,8 @@ def test_weak_materials_bend_more_twist_more_and_break_sooner():
     values = arguments(11)
     values["rods"] = rods_of([glass], *([value] for value in (0.003, 1.0, 0.3, 0.0, 0.5, 0.005, 1.0, 0.1)))
     values["joiner"] = joiner_of(part("rods", "carbon"), 0.008, 0.4)
-    nominal = wing_structure(**(values | {"foam": foam_of(foam), "covering": covering_of(film, 0.7)}))
-    weak = wing_structure(**(values | {"foam": foam_of(foam, True), "covering": covering_of(film, 0.7, 0.3)}))
+    nominal = wing_structure(values | {"foam": foam_of(foam), "covering": covering_of(film, 0.7)})
+    weak = wing_structure(values | {"foam": foam_of(foam, True), "covering": covering_of(film, 0.7, 0.3)})
     assert np.all(weak.torsional_rigidity < 0.5 * nominal.torsional_rigidity)
     assert weak.tip_deflection[1] > nominal.tip_deflection[1] > 0.0 > nominal.tip_deflection[2]
     assert np.all(np.abs(weak.failure_load_factor) < np.abs(nominal.failure_load_factor))

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from invented_result import bench, sample_result
 from pdf_pages import page_streams
+from places import STUDIES
 
 from tradestudy.__main__ import main
 from tradestudy.cli import buildsheet as command
@@ -22,7 +23,6 @@ from tradestudy.report.build_sheet.tiled_sheets import OVERLAP, tiled, tiles_alo
 from tradestudy.results.cutting import Mark
 from tradestudy.results.result import result_from_json
 
-STUDIES = Path(__file__).parents[4] / "studies"
 POINT = 25.4 / 72  # mm
 FINE = 0.01  # mm: the PDF tells a millionth of a point, the Result a thousandth of a mm
 HOSTILE = '$\\frac{$ <script>alert("x")</script>{{ 7 * 7 }} ../../etc \N{CJK UNIFIED IDEOGRAPH-6F22} ' + "x" * 10000

@@ -9,13 +9,13 @@ from pathlib import Path
 
 import cheap_tasks
 import pytest
+from places import ROOT, TESTS
 
 from tradestudy.errors import CommandError, RunFailed
 from tradestudy.search.engines.cluster import open_engine
 from tradestudy.search.engines.processes import InProcess, LocalPool, Lost, completed
 from tradestudy.search.engines.record import Record
 
-TESTS, ROOT = Path(__file__).parents[3], Path(__file__).parents[4]
 ENVIRONMENT = os.environ | {"PYTHONPATH": os.pathsep.join([str(TESTS), str(ROOT)])}
 no_windows = pytest.mark.skipif(sys.platform == "win32", reason="Windows sends no such signals to one process")
 

@@ -4,13 +4,12 @@ import os
 import sqlite3
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
+from places import ROOT, TESTS
 
 from tradestudy.search.engines.record import STUDIES, Record
 
-TESTS, ROOT = Path(__file__).parents[3], Path(__file__).parents[4]
 ENVIRONMENT = os.environ | {"PYTHONPATH": os.pathsep.join([str(TESTS), str(ROOT)])}
 COUNT = 120
 

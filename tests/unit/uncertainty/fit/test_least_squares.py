@@ -1,22 +1,18 @@
 """The fit against invented truth: no library does this, so hidden wings and closed forms are the check."""
 
-import sys
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
-from measured_file import measurements_from
-
-sys.path.insert(0, str(Path(__file__).parents[3]))
-
 from hidden_wings import drawn, hidden_wing, measured_text, tried
+from invented_log import COLUMNS
+from measured_file import measurements_from
 
 from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
 from tradestudy.aircraft.model.speed_sweep import best_speed
 from tradestudy.cli.fit import print_fit
 from tradestudy.errors import CommandError
-from tradestudy.study.logs.invented_log import COLUMNS
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.fitted import NAMES, fitted_of, with_overlay
 from tradestudy.uncertainty.band_ends import AT_THE_ENDS

@@ -1,0 +1,157 @@
+"""The chain of the whole aircraft is wired once: in `aircraft.model.evaluation`, and door by door for OpenMDAO.
+
+Found out at run time: while a design is assessed, a grid worked out and a search asks for values and slopes, every
+call that leads into physics is written down with the module that makes it.
+"""
+
+import ast
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import tradestudy
+from tradestudy.aircraft.assessment.full_design import assessed
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.commands.design_grid import Chunk, Point, worked_out
+from tradestudy.physics.flight import level_drag
+from tradestudy.search.optimum import Pose
+from tradestudy.search.search_space import search_space, starting_points
+
+CHAIN, DOORS = "tradestudy.aircraft.model.evaluation", "tradestudy.aircraft.components."
+PHYSICS, FLIGHT = "tradestudy.physics.", "tradestudy.physics.flight."
+# what the chain is made of; who calls one of these puts the aircraft together
+STAGES = {
+    FLIGHT + "layout": {"laid_out"},
+    FLIGHT + "trimmed_flight": {"unit_solution", "flown_with", "answers_sideways"},
+    FLIGHT + "control": {"flow", "softness"},
+    FLIGHT + "level_drag": {"strip_state", "level_drag", "other_drag_area", "profile_drag_area"},
+    FLIGHT + "strength": {"loaded", "wing_structure"},
+    FLIGHT + "balance": {"balanced"},
+    FLIGHT + "power": {"powered", "cruised", "usual_time", "chosen_powertrain"},
+}
+# a lattice for the neutral point of the wing as measured, which no design is evaluated for; the weight of the lightest
+# wing that a choice can be
+ELSEWHERE = {("tradestudy.aircraft.anchor.tie_to_stock", "unit_solution"), ("tradestudy.search.front", "laid_out")}
+
+# what limits and the study ask of physics besides: how large a pack is, what is left of it, how many strips there are
+LIMITS_ASK = {"pack_size", "cells_side_by_side", "strip_count", "age_factor", "cold_factor"}
+
+
+def calls_into_physics(work):
+    """Return {(calling module, called module, called function)} of all that ``work`` has physics do."""
+    found = set()
+
+    def watch(frame, event, _):
+        if event == "call" and frame.f_back is not None:
+            called, calling = frame.f_globals.get("__name__", ""), frame.f_back.f_globals.get("__name__", "")
+            if called.startswith(PHYSICS) and calling.startswith("tradestudy.") and not calling.startswith(PHYSICS):
+                found.add((calling, called, frame.f_code.co_name))
+
+    before = sys.getprofile()
+    sys.setprofile(watch)
+    try:
+        work()
+    finally:
+        sys.setprofile(before)
+    return found
+
+
+def is_stage(called, name):
+    return name in STAGES.get(called, ())
+
+
+def wired_elsewhere(calls):
+    """Return calls of stages that come neither from the chain nor from a door."""
+    return {(calling, called, name) for calling, called, name in calls
+            if is_stage(called, name) and calling != CHAIN and not calling.startswith(DOORS)}
+
+
+@pytest.fixture(scope="module")
+def space(godwit_study, godwit_anchor):
+    return search_space(godwit_study, godwit_anchor)
+
+
+@pytest.fixture(scope="module")
+def start(space):
+    return starting_points(space)[0]
+
+
+CHOICE = Choice(4, 2, 0.003, 1, "9x6")
+
+
+def test_a_report_evaluates_by_the_one_chain(space, start, godwit_study):
+    limits, data = space.limits(CHOICE), space.data(CHOICE)
+    calls = calls_into_physics(lambda: assessed(godwit_study, data, CHOICE, start, "best", limits))
+    assert not wired_elsewhere(calls)
+    by_chain = {(called, name) for calling, called, name in calls if calling == CHAIN}
+    # weak materials ask for `wing_structure`; `softness` and `answers_sideways` are called inside `flow`
+    asked = {(called, name) for called, names in STAGES.items() for name in names}
+    assert asked - by_chain == {(FLIGHT + "control", "softness"), (FLIGHT + "trimmed_flight", "answers_sideways")}
+
+
+@pytest.mark.parametrize("best_speed", [True, False])
+def test_a_grid_asks_physics_by_the_one_chain_alone(space, start, best_speed):
+    points = [Point(CHOICE, start), Point(CHOICE, start | {"extension": start["extension"] + 0.02})]
+    calls = calls_into_physics(lambda: worked_out(space, Chunk(points, best_speed)))
+    assert not wired_elsewhere(calls)
+    assert {calling for calling, _, name in calls if name not in LIMITS_ASK} == {CHAIN}
+
+
+def test_a_search_asks_physics_by_the_doors_alone(space):
+    pose = Pose(space, CHOICE)
+    here = np.full(len(pose.free), 0.4)
+
+    def look():
+        pose.objective(here)
+        pose.objective_slope(here)
+        pose.margins(here)
+        pose.margin_slopes(here)
+
+    calls = calls_into_physics(look)
+    assert not wired_elsewhere(calls)
+    assert all(calling.startswith(DOORS) for calling, _, _ in calls)
+    called = {(called, name) for _, called, name in calls}
+    doors = {"layout": "laid_out", "control": "flow", "level_drag": "level_drag", "strength": "wing_structure",
+             "balance": "balanced", "power": "powered"}
+    assert {(FLIGHT + module, name) for module, name in doors.items()} <= called
+
+
+def test_nothing_that_did_not_run_here_wires_it_either():
+    """The same by reading: who names a stage."""
+    root, found = Path(tradestudy.__file__).parent, set()
+    for path in sorted(root.rglob("*.py")):
+        module = ".".join(path.relative_to(root.parent).with_suffix("").parts)
+        if module != CHAIN and not module.startswith((DOORS, FLIGHT)):
+            found |= {(module, name) for name in stages_named(ast.parse(path.read_text(encoding="utf-8")))}
+    assert found == ELSEWHERE
+
+
+def stages_named(tree):
+    """Yield stages that a module names, by whatever name it imports them or their modules."""
+    modules = {}
+    for node in ast.walk(tree):
+        for alias in node.names if isinstance(node, ast.ImportFrom) else ():
+            whole = f"{node.module}.{alias.name}"
+            modules[alias.asname or alias.name] = whole
+            if is_stage(node.module, alias.name):
+                yield alias.name
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+            if is_stage(modules.get(node.value.id), node.attr):
+                yield node.attr
+
+
+def test_another_wiring_would_be_found(space, start):
+    """What looks for it: a stage entered from a module of some other name, and one named in its text."""
+    text = ("from tradestudy.physics.flight import level_drag as drags\n"
+            "def again(data, *strips):\n    return drags.strip_state(data, *strips)\n")
+    elsewhere = {"__name__": "tradestudy.aircraft.model.elsewhere"}
+    exec(compile(text, "elsewhere.py", "exec"), elsewhere)
+    strips = [np.full((4, 2), value) for value in (0.4, 12.0, 0.0)]
+    level = space.data(CHOICE).level
+    assert wired_elsewhere(calls_into_physics(lambda: elsewhere["again"](level, *strips))) == {
+        ("tradestudy.aircraft.model.elsewhere", FLIGHT + "level_drag", "strip_state")}
+    assert not wired_elsewhere(calls_into_physics(lambda: level_drag.strip_state(level, *strips)))  # a test may
+    assert list(stages_named(ast.parse(text))) == ["strip_state"]

@@ -1,0 +1,168 @@
+"""Line numbers of TOML keys: against text whose lines are known, and against what `tomllib` reads."""
+
+import re
+import tomllib
+
+import pytest
+from hypothesis import given, seed, settings
+from hypothesis import strategies as st
+from places import STUDIES
+
+from tradestudy.study.line_numbers import dotted, line_of, locate
+
+TRICKY = '''\
+# [not.a.table]
+top = 1
+[one] # remark with = and [brackets]
+plain = "a # b = c [d]"
+literal = 'back\\slash\\'
+dotted.inner.key = 3
+"quoted key" = 4
+'single . key' = 5
+long = """
+[still.text]
+fake = "x" \\
+""quotes"" """
+after_long = 6
+lists = [
+  "]", # "
+  [1, 2],
+
+  '[',
+]
+after_lists = { x = 1, "y z" = [1, 2] }
+
+[two.three]
+  indented = true
+[[many]]
+name = "first"
+[[many]]
+name = "second"
+[many.below]
+deep = 1
+[[many.inner]]
+a = 1
+[[many.inner]]
+a = 2
+[[many]]
+[[many.inner]]
+a = 3'''
+
+
+def places_of(value, place=()):
+    """Yield the place of every table and key that `tomllib` found (arrays of tables by index)."""
+    for key, item in value.items():
+        yield (*place, key)
+        if isinstance(item, dict):
+            yield from places_of(item, (*place, key))
+        elif isinstance(item, list) and item and all(isinstance(one, dict) for one in item):
+            for index, one in enumerate(item):
+                yield (*place, key, index)
+                yield from places_of(one, (*place, key, index))
+
+
+def row_of(text, fragment, occurrence=1):
+    """Return the line (from 1) on which the n-th row that starts with ``fragment`` stands."""
+    rows = [number for number, row in enumerate(text.split("\n"), 1) if row.strip().startswith(fragment)]
+    return rows[occurrence - 1]
+
+
+@pytest.mark.parametrize(
+    ("place", "fragment", "occurrence"),
+    [
+        (("top",), "top", 1),
+        (("one",), "[one]", 1),
+        (("one", "plain"), "plain", 1),
+        (("one", "literal"), "literal", 1),
+        (("one", "dotted", "inner", "key"), "dotted", 1),
+        (("one", "dotted"), "dotted", 1),
+        (("one", "quoted key"), '"quoted', 1),
+        (("one", "single . key"), "'single", 1),
+        (("one", "long"), "long", 1),
+        (("one", "after_long"), "after_long", 1),
+        (("one", "lists"), "lists", 1),
+        (("one", "after_lists"), "after_lists", 1),
+        (("two",), "[two.three]", 1),
+        (("two", "three", "indented"), "indented", 1),
+        (("many",), "[[many]]", 1),
+        (("many", 0), "[[many]]", 1),
+        (("many", 1), "[[many]]", 2),
+        (("many", 1, "name"), "name", 2),
+        (("many", 1, "below", "deep"), "deep", 1),
+        (("many", 1, "inner", 1, "a"), "a = 2", 1),
+        (("many", 2, "inner", 0, "a"), "a = 3", 1),
+    ],
+    ids=lambda value: dotted(value) if isinstance(value, tuple) else None,
+)
+def test_places_of_a_tricky_text(place, fragment, occurrence):
+    assert locate(TRICKY)[place] == row_of(TRICKY, fragment, occurrence)
+
+
+def test_the_scan_finds_the_places_that_tomllib_finds_and_no_others():
+    inside_inline = {("one", "after_lists", "x"), ("one", "after_lists", "y z")}
+    assert set(locate(TRICKY)) == set(places_of(tomllib.loads(TRICKY))) - inside_inline
+
+
+@pytest.mark.parametrize("name", ["godwit.toml", "dunlin.toml"])
+def test_demo_studies(name):
+    """Every key that `tomllib` reads stands on a line that starts with its name."""
+    text = (STUDIES / name).read_text(encoding="utf-8")
+    places = locate(text)
+    rows = text.split("\n")
+    expected = set(places_of(tomllib.loads(text)))
+    assert set(places) == expected
+    for place in expected:
+        last = next(step for step in reversed(place) if isinstance(step, str))
+        row = rows[places[place] - 1]
+        assert re.match(rf"(\[+)?{last}\b", row), (place, row)
+    lines = [places[place] for place in sorted(expected, key=lambda place: places[place])]
+    firsts = [place for place in expected if place[-1] == 0]  # share the line of the array they open
+    assert len(set(lines)) == len(expected) - len(firsts)
+
+
+def test_a_place_inside_a_value_falls_back_to_what_holds_it():
+    places = locate("[stock]\nspan = 1\n[[rods]]\nname = 'a'\n")
+    assert line_of(places, ("stock", "span", 1)) == 2
+    assert line_of(places, ("stock", "absent")) == 1
+    assert line_of(places, ("rods", 0, "absent")) == 3
+    assert line_of(places, ("nowhere",)) == 1
+
+
+def test_places_are_written_for_a_person_counted_from_one():
+    assert dotted(("rods", 0, "diameter")) == "rods[1].diameter"
+    assert dotted(("stretch", "span", 1)) == "stretch.span[2]"
+    assert dotted(("one", "a key")) == 'one."a key"'
+    assert dotted(("one", "a\n\x1b[31mkey")) == 'one."a??[31mkey"'
+
+
+KINDS = st.sampled_from(["table", "array", "key", "blank", "remark"])
+VALUES = st.sampled_from(
+    ["1", '"text"',
+     "'#'", '"[x]"', '"a\\"b"', "[1,\n 2, # ]\n]", '"""\nk = 1\n"""', "'''\n[t]\n'''", "{ a = [1] }", "[]"])
+
+
+@seed(20261)
+@settings(max_examples=100, deadline=None, database=None)
+@given(rows=st.lists(st.tuples(KINDS, VALUES), max_size=20))
+def test_lines_of_texts_built_row_by_row(rows):
+    """The truth is known while the text is written: each header and key is noted with its line."""
+    text, place, truth, arrays = "", (), {}, 0
+    for number, (what, value) in enumerate(rows):
+        line = text.count("\n") + 1
+        if what == "table":
+            place = (f"t{number}",)
+            text += f"[{place[0]}] # [x]\n"
+            truth[place] = line
+        elif what == "array":
+            place = ("many", arrays)
+            arrays += 1
+            text += " [[ many ]]\n"
+            truth[place] = line
+        elif what == "key":
+            text += f"k{number} = {value}  # remark\n"
+            truth[(*place, f"k{number}")] = line
+        else:
+            text += "\n" if what == "blank" else "# k = '\n"
+    tomllib.loads(text)  # the text is TOML
+    places = locate(text)
+    assert {place: places[place] for place in truth} == truth

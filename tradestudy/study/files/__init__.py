@@ -1,1 +1,0 @@
-"""Files beside a study: CSV rows, propellers, airfoil names."""

@@ -1,0 +1,60 @@
+"""Whether an airfoil exists, asked without loading the library that holds the database (it takes seconds)."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import re
+from functools import cache
+from pathlib import Path
+
+from tradestudy.errors import nearest
+from tradestudy.physics.sections import coordinate_file
+from tradestudy.study.schema.wing import TRACED, UNKNOWN
+from tradestudy.study.written_values import Refused
+
+# drawn by formula, not looked up; as physics.naca knows them
+NACA_NAME = re.compile(r"naca(0\d|[1-9][1-9]|[1-9]([1-5]0|[2-5]1))(?!00)\d{2}", re.IGNORECASE)
+
+
+def airfoil_fault(name: str, folder: Path) -> Refused | None:
+    """Return what is wrong with an airfoil name, or None.
+
+    ``folder`` is where the study stands. Names of the database are case sensitive.
+    """
+    if name in (UNKNOWN, TRACED):
+        return None
+    file = folder / name
+    if file.suffix and os.path.isfile(file):
+        return _outline_fault(file)
+    names = _database()
+    if not names or name in names or NACA_NAME.fullmatch(name):
+        return None
+    if Path(name).suffix.lower() in (".dat", ".txt", ".csv"):
+        return Refused(f'is "{name[:40]}"; there is no such file beside the study.')
+    meant = next((known for known in names if known.lower() == name.lower()), "") or nearest(name, sorted(names))
+    where = "neither in the airfoil database nor a coordinate file beside the study"
+    return Refused(f'is "{name[:40]}", which is {where}.' + (f" Did you mean {meant}?" if meant else ""), meant)
+
+
+@cache
+def _database() -> frozenset[str]:
+    """Return the names in the database; empty when it is not installed, and nothing can then be said."""
+    spec = importlib.util.find_spec("aerosandbox")
+    if spec is None or not spec.submodule_search_locations:
+        return frozenset()
+    folder = Path(list(spec.submodule_search_locations)[0]) / "geometry" / "airfoil" / "airfoil_database"
+    if not folder.is_dir():
+        return frozenset()
+    return frozenset(name[:-4] for name in os.listdir(folder) if name.endswith(".dat"))
+
+
+def _outline_fault(file: Path) -> Refused | None:
+    """Return what is wrong with a coordinate file, or None."""
+    try:
+        coordinate_file.read_outline(file.read_text(encoding="utf-8-sig", errors="replace"))
+    except OSError as error:
+        return Refused(f'names the file "{file.name}", which cannot be read: {error.strerror}.')
+    except ValueError as error:
+        return Refused(f'names the file "{file.name}", which {error}.')
+    return None

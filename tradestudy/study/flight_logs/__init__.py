@@ -1,0 +1,1 @@
+"""Flight logs read: text to rows, columns by their headings, values, cleaning."""

@@ -1,0 +1,148 @@
+"""A column of text as numbers in SI: decimal commas, units written behind values, clocks, what is missing."""
+
+from __future__ import annotations
+
+import datetime
+import math
+import re
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from tradestudy.quantities import from_si, to_si
+from tradestudy.study.written_values import shown
+
+from .column_headings import CLOCK, unit_named
+from .rows_of_text import on_lines
+
+MISSING = {"", "-", "--", "---", "n/a", "na", "nan", "none", "null", "nil", "inf", "-inf", "?"}
+DAY = 86400.0  # s
+_VALUE_AND_UNIT = re.compile(r"([-+]?[\d.,]*\d[\d.,]*(?:[eE][-+]?\d+)?)\s*([^\d\s].*)?")
+_CLOCK = re.compile(r"(?:(\d{4}-\d\d-\d\d|\d\d?[./]\d\d?[./]\d{4})[T ]\s*)?(\d{1,3}):(\d\d)(?::(\d\d(?:[.,]\d*)?))?Z?")
+
+
+class Numbers(NamedTuple):
+    """One column in SI, NaN where nothing can be read, and sentences about what was done."""
+
+    values: np.ndarray
+    notes: list[str]
+
+
+def column_numbers(
+    name: str, texts: Sequence[str], lines: list[int], kind: str, unit: str, decimal: str | None = None
+) -> Numbers:
+    """Return the numbers of the column ``name`` (n,) in SI. ``decimal`` is "point", "comma" or None: by looking."""
+    if unit == CLOCK:
+        return _clock_numbers(name, texts, lines)
+    if decimal != "comma":
+        try:
+            return Numbers(_finite(to_si(np.array(list(map(float, texts))), unit, kind)), [])
+        except (ValueError, OverflowError):
+            pass
+    try:  # blanks where nothing was measured, and commas, are the rule in some logs: no text need be looked at alone
+        commas = decimal != "point" and not any("." in text for text in texts)
+        plain = [text.replace(",", ".") for text in texts] if commas else texts
+        return Numbers(_finite(to_si(np.array([float(text) if text else math.nan for text in plain]), unit, kind)), [])
+    except (ValueError, OverflowError):
+        return _one_by_one(name, texts, lines, kind, unit, decimal)
+
+
+def _finite(values: np.ndarray) -> np.ndarray:
+    return np.where(np.isfinite(values), values, np.nan)
+
+
+def _one_by_one(
+    name: str, texts: Sequence[str], lines: list[int], kind: str, unit: str, decimal: str | None
+) -> Numbers:
+    mixed = decimal is None and any("," in text for text in texts) and any(
+        "." in text and "," not in text for text in texts)
+    values = np.full(len(texts), np.nan)
+    unread: list[int] = []
+    others: dict[str, list[int]] = {}
+    for place, text in enumerate(texts):
+        text = text.strip().strip("\"'").strip()
+        if text.lower() in MISSING:
+            continue
+        found = _VALUE_AND_UNIT.fullmatch(text)
+        number = _number(found.group(1), decimal, mixed) if found else math.nan
+        written = found.group(2) if found else None
+        own = unit_named(written, kind) if written else unit
+        if own is None or own == CLOCK or not math.isfinite(number):
+            unread.append(place)
+            continue
+        values[place] = to_si(number, own, kind)
+        if written and own != unit:
+            others.setdefault(own, []).append(place)
+    notes = []
+    if unread:
+        count = len(unread)
+        notes.append(f"{name}: {count} value{'s' if count > 1 else ''} cannot be read, such as "
+                     f"{shown(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])}; left out.")
+    for own, places in others.items():
+        notes.append(f"{name}: {len(places)} value{'s' if len(places) > 1 else ''} written in {own} and not in "
+                     f"{unit or 'plain numbers'} {on_lines([lines[place] for place in places])}; converted.")
+    return Numbers(_finite(values), notes)
+
+
+def _number(text: str, decimal: str | None, mixed: bool) -> float:
+    """Return a number written with points, commas or both; NaN where it could mean two things."""
+    comma, point = text.rfind(","), text.rfind(".")
+    if comma >= 0 and point >= 0:  # the last of the two stands before decimals
+        text = text.replace(".", "").replace(",", ".") if comma > point else text.replace(",", "")
+    elif comma >= 0:
+        if mixed or decimal == "point" or text.count(",") > 1:
+            return math.nan
+        text = text.replace(",", ".")
+    try:
+        return float(text)
+    except (ValueError, OverflowError):
+        return math.nan
+
+
+def _clock_numbers(name: str, texts: Sequence[str], lines: list[int]) -> Numbers:
+    """Return seconds since the first day began. A clock without dates that falls back by half a day has passed
+    midnight."""
+    values = np.full(len(texts), np.nan)
+    days: dict[str, float] = {}
+    unread = []
+    for place, text in enumerate(texts):
+        found = _CLOCK.fullmatch(text.strip().strip("\"'").strip())
+        if not found:
+            if text.strip().lower() not in MISSING:
+                unread.append(place)
+            continue
+        date, hours, minutes, seconds = found.groups()
+        if date not in days:
+            days[date] = _day(date)
+        values[place] = days[date] + 3600 * int(hours) + 60 * int(minutes) + float((seconds or "0").replace(",", "."))
+    known = np.flatnonzero(np.isfinite(values))
+    if known.size:
+        values[known] += DAY * np.concatenate([[0], np.cumsum(np.diff(values[known]) < -0.5 * DAY)])
+    notes = [f"{name}: {shown(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])} is no time of "
+             "day; left out."] if unread else []
+    return Numbers(values, notes)
+
+
+def _day(date: str | None) -> float:
+    """Return seconds from a fixed day to the one written; day before month where points or strokes part them."""
+    if date is None:
+        return 0.0
+    try:
+        if "-" in date:
+            return DAY * datetime.date.fromisoformat(date).toordinal()
+        day, month, year = map(int, re.split("[./]", date))
+        return DAY * datetime.date(year, month, day).toordinal()
+    except ValueError:
+        return math.nan
+
+
+def likely_unit(values: np.ndarray, unit: str, kind: str, least: float, most: float, units: list[str]) -> str:
+    """Return `` Is that mA?`` with the first other unit that brings nearly all values (SI) into range, or nothing."""
+    written = from_si(values, unit, kind)
+    for other in units:
+        if other not in (unit, CLOCK, ""):
+            tried = to_si(written, other, kind)
+            if np.mean((tried >= least) & (tried <= most)) > 0.95:
+                return f" Is that {other}?"
+    return ""

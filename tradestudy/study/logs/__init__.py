@@ -1,1 +1,0 @@
-"""Flight logs read: columns, values, cleaning."""

@@ -1,0 +1,60 @@
+"""A motor or a pack told in a few words, as people write on a bag: "35 mm, 750 rpm/V", "3S4P Li-ion"."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from tradestudy.catalogue import parts
+from tradestudy.quantities import to_si
+from tradestudy.study.written_values import ALIASES, shown
+
+from .key_types import Entry
+
+CHEMISTRIES = {"liion": "lithium-ion", "lithiumion": "lithium-ion", "ion": "lithium-ion", "lipo": "lithium-polymer",
+               "lithiumpolymer": "lithium-polymer", "polymer": "lithium-polymer", "": "lithium-ion"}
+LEAST_SPEED_CONSTANT, MOST_SPEED_CONSTANT = 100, 10000  # rpm/V
+MOST_CELLS = 12  # in series, or in parallel
+
+
+def motor_in_short(meaning: str) -> Entry:
+    """Frame class and speed constant, read as (name of the class, rad/s/V)."""
+    wanted = 'size and rpm/V are wanted, as in "35 mm, 750 rpm/V"'
+
+    def read(value: Any) -> tuple[str, float]:
+        if not isinstance(value, str):
+            raise ValueError(f"is {shown(value)}; {wanted}.")
+        units = "|".join(["rpm/V", *(alias for alias, unit in ALIASES.items() if unit == "rpm/V")])
+        size, turns = r"\s*(\d{2})\d{0,2}\s*(?:mm)?(?:\s*class)?", r"(\d+(?:\.\d+)?)"
+        match = re.fullmatch(rf"{size}[\s,;]+{turns}\s*({units})\s*", value)
+        if not match:
+            raise ValueError(f"is {shown(value)}; {wanted}.")
+        sizes, speed_constant = list(parts("motor_classes")), float(match.group(2))
+        if f"{match.group(1)} mm" not in sizes:
+            raise ValueError(f"is {shown(value)}; sizes known are {', '.join(sizes)} (the stator, the first two digits "
+                             "of the maker's four).")
+        if not LEAST_SPEED_CONSTANT <= speed_constant <= MOST_SPEED_CONSTANT:
+            raise ValueError(f"is {shown(value)}; {LEAST_SPEED_CONSTANT} to {MOST_SPEED_CONSTANT} rpm/V are allowed.")
+        return f"{match.group(1)} mm", to_si(speed_constant, "rpm/V", "speed_constant")
+
+    return Entry("motor in short", "size in mm and rpm/V", meaning, read)
+
+
+def pack_in_short(meaning: str) -> Entry:
+    """Cells and chemistry, read as (series, parallel, chemistry)."""
+    wanted = 'cells and chemistry are wanted, as in "3S4P Li-ion" or "4S LiPo"'
+
+    def read(value: Any) -> tuple[int, int, str]:
+        match = re.fullmatch(r"\s*(\d+)\s*[sS]\s*(?:(\d+)\s*[pP])?\s*,?\s*([A-Za-z \-]*)", value) if isinstance(
+            value, str) else None
+        chemistry = CHEMISTRIES.get(re.sub(r"[^a-z]", "", match.group(3).lower())) if match else None
+        if not match or chemistry is None:
+            raise ValueError(f"is {shown(value)}; {wanted}.")
+        series, parallel = int(match.group(1)), int(match.group(2) or 1)
+        if not (1 <= series <= MOST_CELLS and 1 <= parallel <= MOST_CELLS):
+            raise ValueError(f"is {shown(value)}; 1 to {MOST_CELLS} cells in series and in parallel are allowed.")
+        return series, parallel, chemistry
+
+    return Entry("pack in short", "series, parallel, Li-ion or LiPo", meaning, read)
+
+

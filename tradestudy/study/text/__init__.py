@@ -1,1 +1,0 @@
-"""How people write values, and where in the file each key stands."""
