@@ -4,10 +4,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
+from invented_log import Disturbance, Drawn, InventedLog, Leg, circuit, invented_log
 
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.study.logs.flight_log import log_of
-from tradestudy.study.logs.invented_log import Disturbance, Drawn, InventedLog, Leg, circuit, invented_log
 from tradestudy.study.measurements import Measurements, read_measurements
 from tradestudy.study.schema.fitted import NAMES
 from tradestudy.uncertainty.fit.hand_readings import STANDING, by_hand, standing_spread

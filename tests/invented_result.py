@@ -7,7 +7,7 @@ import numpy as np
 from tradestudy.results.result import KEYS, Band, Design, LimitState, Result
 
 
-def outline_of(half_span, set_back, stock_half=550.0):
+def outline_of(half_span, set_back, stock_half=580.0):
     """Right half of an invented wing in mm: straight panel, flat centre piece, elevon behind the foam."""
     y = [0.0, 40.0, half_span]
     leading, foam, whole = [0.0, 0.0, set_back], [235.0, 235.0, 150.0], [280.0, 280.0, 180.0]
@@ -142,7 +142,7 @@ def section_of(name, station, set_back, foam, elevon, washout, inside=True):
                   "slot_depth_mm": 5.0, "inside": inside}]}  # fmt: skip
 
 
-def cutting_of(half_span, set_back, stock_half=550.0):
+def cutting_of(half_span, set_back, stock_half=580.0):
     """What the bench needs of the invented wing of `outline_of`, redrawn panels."""
     panel = half_span - 40.0
     stations = []
@@ -221,8 +221,8 @@ def pilot_card_of(speed, amps, unit="km/h"):
         "unit": unit, "speed_kmh": speed, "hold_a": amps, "fresh_a": 0.92 * amps, "end_a": 1.1 * amps, "fresh_v": 16.5,
         "end_v": 13.6, "power_w": 15 * amps, "band_low_kmh": 0.9 * speed, "band_high_kmh": 1.1 * speed,
         "band_low_a": 0.9 * amps, "band_high_a": 1.2 * amps, "longest_kmh": 0.85 * speed, "longest_a": 0.88 * amps,
-        "longest_min": 99.0, "stall_kmh": 0.65 * speed, "capacity_mah": 8000.0, "reserve_mah": 1600.0,
-        "half_mah": 4000.0, "legs": legs, "turns": turns,
+        "longest_min": 99.0, "stall_kmh": 0.65 * speed, "capacity_mah": 10000.0, "reserve_mah": 2000.0,
+        "half_mah": 5000.0, "legs": legs, "turns": turns,
     }  # fmt: skip
 
 
@@ -245,7 +245,7 @@ def compared_rows():
     return [{"propeller": propeller, "motor": motor, "pack": "4S2P", "own": own, "gain": gain, "breaks": breaks,
              **numbers, "first_rating": "motor", "first_rating_pct": share}
             for propeller, motor, own, gain, breaks, share in (
-                 ("10x7", "slow", False, 84.0, [], 88.0), ("9x6", "the wing's own", True, 80.0, [], 71.0),
+                 ("10x7", "slow", False, 84.0, [], 88.0), ("10x6", "the wing's own", True, 80.0, [], 71.0),
                  ("11x8", "slow", False, 86.0, ["full throttle is 104 % of what the motor may carry"], 104.0))]
 
 
@@ -300,19 +300,19 @@ def design(
         "tips_left_pct": 9.0,
         "stall_speed_kmh": 38.0 + 0.003 * weight,
         "top_speed_kmh": 112.0,
-        "control_speed_kmh": 170.0 * 1100 / span,
-        "control_speed_weak_kmh": 110.0 * 1100 / span,
-        "roll_reversal_kmh": 190.0 * 1100 / span,
-        "roll_reversal_weak_kmh": 140.0 * 1100 / span,
+        "control_speed_kmh": 170.0 * 1160 / span,
+        "control_speed_weak_kmh": 110.0 * 1160 / span,
+        "roll_reversal_kmh": 190.0 * 1160 / span,
+        "roll_reversal_weak_kmh": 140.0 * 1160 / span,
         "pitch_reversal_kmh": 300.0,
         "twist_off_kmh": None,
         "swing_hz": 20.0,
         "second_swing_hz": 41.0,
-        "flutter_low_kmh": 90.0 * 1100 / span,
-        "flutter_kmh": 160.0 * 1100 / span,
-        "flutter_high_kmh": 190.0 * 1100 / span,
-        "advised_speed_kmh": 120.0 * 1100 / span,
-        "advised_speed_weak_kmh": 68.0 * 1100 / span,
+        "flutter_low_kmh": 90.0 * 1160 / span,
+        "flutter_kmh": 160.0 * 1160 / span,
+        "flutter_high_kmh": 190.0 * 1160 / span,
+        "advised_speed_kmh": 120.0 * 1160 / span,
+        "advised_speed_weak_kmh": 68.0 * 1160 / span,
         "advised_speed_why": "roll control fades",
         "full_throttle_current_a": 21.0,
         "climb_ms": 3.4,
@@ -327,11 +327,11 @@ def design(
         "pack_position_mm": 66.0,
         "pack_energy_wh": 72.0 * parallel,
         "rod_length_mm": span / 2 - 30,
-        "yaw_stiffness": 0.030 * (1100 / span) ** 0.5,
+        "yaw_stiffness": 0.030 * (1160 / span) ** 0.5,
         "dihedral_effect": -0.12,
         "roll_damping": -0.48,
-        "roll_rate_deg_s": 260 * 1100 / span,
-        "roll_deg_per_m": 18.0 * 1100 / span,
+        "roll_rate_deg_s": 260 * 1160 / span,
+        "roll_deg_per_m": 18.0 * 1160 / span,
         "dutch_roll_damping": 0.11 + 1e-5 * span,
         "dutch_roll_period_s": 1.1,
         "spiral_time_s": -2.6e4 / span,
@@ -484,20 +484,20 @@ def member(name, members, weight, balance, ballast=0.0):
 
 def sample_result(**changed):
     """An invented study with every part of a Result filled in."""
-    stock = design("stock", 1100.0, 1010.0, 41.0, 1, (), 62.0, 235.0)
+    stock = design("stock", 1160.0, 1010.0, 41.0, 1, (), 62.0, 235.0)
     best = design("best", 1517.0, 1571.0, 81.3, 2, ("pack_forward", "slowest_flight"))
     trade = [
         design(
             f"span {span:.0f} mm",
             span,
-            1010.0 + 0.4 * (span - 1100) + 290 * parallel,
+            1010.0 + 0.4 * (span - 1160) + 290 * parallel,
             81.3 - 40 * ((span - 1517) / 420) ** 2,
             parallel,
             active,
             full=False,
         )
         for span, parallel, active in (
-            (1100.0, 1, ("slowest_flight",)),
+            (1160.0, 1, ("slowest_flight",)),
             (1200.0, 1, ("slowest_flight", "climb")),
             (1300.0, 2, ("pack_forward",)),
             (1400.0, 2, ("pack_forward",)),
@@ -527,7 +527,7 @@ def sample_result(**changed):
         )
     ]
     steps = [
-        design("pack only", 1100.0, 1320.0, 58.0, 2, ("slowest_flight",), full=False),
+        design("pack only", 1160.0, 1320.0, 58.0, 2, ("slowest_flight",), full=False),
         design("span only", 1480.0, 1190.0, 55.0, 1, (), full=False),
     ]
     parts = {

@@ -6,9 +6,9 @@ ELEVON = """root_chord = "45 mm"                   # behind the foam, at the roo
 no elevon)
 tip_chord = "30 mm"
 inner_end = "70 mm"                    # from the centre line
-outer_end = "530 mm"
+outer_end = "600 mm"
 """
-OUTLINE = """outline = [["70 mm", "45 mm"], ["300 mm", "45 mm"], ["530 mm", "22 mm"]]
+OUTLINE = """outline = [["70 mm", "45 mm"], ["300 mm", "45 mm"], ["600 mm", "22 mm"]]
 """
 FIN = """behind_leading_edge = "20 mm"          # fin's bottom leading edge behind the wing tip's leading edge
 material = "corrugated sheet 3 mm"

@@ -77,5 +77,10 @@ class MeasurementsError(StudyFileError):
 
 def near_match(word: str, choices: list[str]) -> str:
     """Return `` Did you mean X?`` for the nearest of ``choices``, or an empty string."""
-    matches = get_close_matches(word, choices, n=1, cutoff=0.6)
-    return f" Did you mean {matches[0]}?" if matches else ""
+    meant = nearest(word, choices)
+    return f" Did you mean {meant}?" if meant else ""
+
+
+def nearest(word: str, choices: list[str]) -> str:
+    """Return the one of ``choices`` that a word was likely meant to be, or an empty string."""
+    return next(iter(get_close_matches(word, choices, n=1, cutoff=0.6)), "")

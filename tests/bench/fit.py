@@ -19,10 +19,10 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from hidden_wings import tried  # noqa: E402
+from invented_log import COLUMNS  # noqa: E402
 
 from tradestudy.aircraft.anchor.stock_throttle import completed  # noqa: E402
 from tradestudy.errors import RunFailed  # noqa: E402
-from tradestudy.study.logs.invented_log import COLUMNS  # noqa: E402
 from tradestudy.study.reader import read_study  # noqa: E402
 from tradestudy.study.schema.fitted import NAMES  # noqa: E402
 from tradestudy.uncertainty.band_ends import AT_THE_ENDS  # noqa: E402

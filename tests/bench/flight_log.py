@@ -14,11 +14,11 @@ import time
 from pathlib import Path
 
 import numpy as np
+from invented_log import COLUMNS, Disturbance, Leg, circuit, invented_log
 
 from tradestudy.errors import RunFailed
 from tradestudy.physics.flight_log.wind_estimate import wind_at
 from tradestudy.study.logs.flight_log import log_of
-from tradestudy.study.logs.invented_log import COLUMNS, Disturbance, Leg, circuit, invented_log
 from tradestudy.study.measurements import read_measurements
 from tradestudy.uncertainty.fit.prepared_log import flown_flight
 

@@ -28,7 +28,7 @@ def gridded(study, workers, designs):
     from tradestudy.commands.work import Wanted, Work
 
     side = round(np.sqrt(designs))
-    axes = {"span": np.linspace(1.1, 1.7, side).tolist(), "sweep": np.radians(np.linspace(16, 32, side)).tolist()}
+    axes = {"span": np.linspace(1.24, 1.84, side).tolist(), "sweep": np.radians(np.linspace(16, 32, side)).tolist()}
     start = time.perf_counter()
     work = Work(study, "bench", workers=workers)
     try:

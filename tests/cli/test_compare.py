@@ -10,7 +10,7 @@ from tradestudy.__main__ import main
 
 FIRST = """\
 [stock]
-span = "44 in"
+span = "50 in"
 root_chord = "235 mm"
 [[equipment]]
 name = "servos"
@@ -20,12 +20,12 @@ name = "camera"
 mass = "60 g"
 [stretch]
 scheme = "scaled"
-span = ["1100 mm", "1800 mm"]
+span = ["1240 mm", "1800 mm"]
 """
 # the same span in another unit, the equipment in another order and one thing heavier, the climb asked for
 SECOND = """\
 [stock]
-span = "1117.6 mm"
+span = "1270 mm"
 root_chord = "23.5 cm"
 [[equipment]]
 name = "camera"
@@ -35,7 +35,7 @@ name = "servos"
 mass = "0.052 kg"
 [stretch]
 scheme = "tip"
-span = ["1.1 m", "1800 mm"]
+span = ["1.24 m", "1800 mm"]
 [limits]
 climb = "3 m/s"
 """

@@ -51,7 +51,7 @@ def test_every_command_is_offered(capsys, monkeypatch):
 
 
 def test_quantities_of_a_front_are_those_of_the_search():
-    from tradestudy.aircraft.model.objectives import TRADED
+    from tradestudy.quantities.objectives import TRADED
 
     assert list(completion.QUANTITIES) == list(TRADED)
 

@@ -13,15 +13,15 @@ from tradestudy.cli.grid import read_axes
 
 STUDY = str(Path(__file__).parents[2] / "studies" / "godwit.toml")
 ALL = "span, sweep, washout, static_margin, cruise_speed, rod_diameter, parallel, rod_pairs, propeller"
-FORM = "An axis looks like span=1100:1600:20 (first, last, step) or parallel=2,3,4"
+FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
 
 
 def test_axes_are_read_into_si():
-    found = read_axes(["span=1100:1165:20", "sweep=20,18", "propeller=9x6,10x7"])
-    assert found["span"] == pytest.approx([1.1, 1.12, 1.14, 1.16])  # the last step falls short of the end
+    found = read_axes(["span=1240:1305:20", "sweep=20,18", "propeller=10x6,11x7"])
+    assert found["span"] == pytest.approx([1.24, 1.26, 1.28, 1.3])  # the last step falls short of the end
     assert found["sweep"] == pytest.approx([math.radians(18), math.radians(20)])
-    assert found["propeller"] == ["9x6", "10x7"]
-    assert read_axes(["span=44:46:1 in"])["span"] == pytest.approx([1.1176, 1.143, 1.1684])  # inch: 25.4 mm
+    assert found["propeller"] == ["10x6", "11x7"]
+    assert read_axes(["span=50:52:1 in"])["span"] == pytest.approx([1.27, 1.2954, 1.3208])  # inch: 25.4 mm
     assert read_axes(["cruise-speed=36:54:18"])["cruise_speed"] == pytest.approx([10.0, 15.0])
     assert read_axes(["parallel=2:4:1", "rod_diameter=3,4"]) == {
         "parallel": [2, 3, 4], "rod_diameter": pytest.approx([0.003, 0.004])}
@@ -31,9 +31,9 @@ def test_axes_are_read_into_si():
     (["span"], f'"span" is no axis. {FORM}.'),
     (["sapn=1:2:3"], f"sapn cannot be an axis. Did you mean span? Axes: {ALL}."),
     (["span=1200,1300", "span=1400"], "span is given twice."),
-    (["span=1200:1100:20"], f"span=1200:1100:20: first, last and step do not lead from one to the other. {FORM}."),
-    (["span=1100:1200:0"], f"span=1100:1200:0: first, last and step do not lead from one to the other. {FORM}."),
-    (["span=1100:1200"], f"span=1100:1200 cannot be read. {FORM}."),
+    (["span=1300:1240:20"], f"span=1300:1240:20: first, last and step do not lead from one to the other. {FORM}."),
+    (["span=1240:1300:0"], f"span=1240:1300:0: first, last and step do not lead from one to the other. {FORM}."),
+    (["span=1240:1300"], f"span=1240:1300 cannot be read. {FORM}."),
     (["span=nan:1200:5"], f"span=nan:1200:5: first, last and step do not lead from one to the other. {FORM}."),
     (["span=110,120"], "span=110,120 is beyond what these wings can be."),
     (["span=40:50:5 kg"], 'span=40:50:5 kg: "40.0 kg" needs one of: mm, cm, m, in, ft, um.'),
@@ -49,14 +49,14 @@ def test_what_is_wrong_with_an_axis_is_said(capsys, axes, words):
 
 
 def test_grid_writes_table_json_and_map(capsys, tmp_path):
-    arguments = ["grid", STUDY, "span=1150:1350:100", "parallel=2,3", "--rod-pairs", "2", "--out", str(tmp_path)]
+    arguments = ["grid", STUDY, "span=1250:1450:100", "parallel=2,3", "--rod-pairs", "2", "--out", str(tmp_path)]
     assert main(arguments) == 0
     printed = capsys.readouterr().out
     stem = "grid_span_parallel"
     told = json.loads((tmp_path / f"{stem}.json").read_text(encoding="utf-8"))
     rows = list(csv.DictReader((tmp_path / f"{stem}.csv").read_text(encoding="utf-8").splitlines()))
     assert [(float(row["span_mm"]), int(row["parallel"])) for row in rows] == [
-        (1150.0, 2), (1150.0, 3), (1250.0, 2), (1250.0, 3), (1350.0, 2), (1350.0, 3)]
+        (1250.0, 2), (1250.0, 3), (1350.0, 2), (1350.0, 3), (1450.0, 2), (1450.0, 3)]
     assert [float(row["range_km"]) for row in rows] == [point["range_km"] for point in told["points"]]
     met = sum(row["met"] == "yes" for row in rows)
     assert f"6 designs, {met} meet every limit" in printed and "not proof of airworthiness" in printed

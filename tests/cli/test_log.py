@@ -3,9 +3,9 @@
 import json
 
 import pytest
+from invented_log import COLUMNS, Disturbance, circuit, invented_log
 
 from tradestudy.__main__ import main
-from tradestudy.study.logs.invented_log import COLUMNS, Disturbance, circuit, invented_log
 
 
 @pytest.fixture()

@@ -20,9 +20,9 @@ PATIENCE = 8.0  # s for the next prompt to come; half a second at the start and 
 ON_A_TERMINAL = ("import fcntl, os, sys, termios; fcntl.ioctl(0, termios.TIOCSCTTY, 0); "
                  "os.execv(sys.executable, [sys.executable, '-m', 'tradestudy', *sys.argv[1:]])")
 NEEDED = {
-    "span": "44 in", "chords": "235 mm, 150 mm", "elevon_chord": "38 mm", "set_back": "235 mm",
-    "thickness": "34 mm", "balance": "143 mm", "weight": "50 oz", "rods": "3 mm, 1",
-    "motor": "28 mm, 1000 rpm/V, 9x6", "pack": "5S2P Li-ion, 8000 mAh, 760 g", "stretch": "scaled, 1500 mm",
+    "span": "38 in", "chords": "215 mm, 145 mm", "elevon_chord": "36 mm", "set_back": "195 mm",
+    "thickness": "29 mm", "balance": "125 mm", "weight": "36 oz", "rods": "3 mm, 1",
+    "motor": "22 mm, 1150 rpm/V, 8x4", "pack": "4S1P Li-ion, 4900 mAh, 330 g", "stretch": "scaled, 1.3 m",
 }
 
 
@@ -123,13 +123,13 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
     assert "An answer is needed" in terminal.says("")
     assert terminal.says("-").startswith("  This is the first question.\n")
     assert "Any unit will do" in terminal.says("?")
-    assert title(terminal.says("44 in")) == "Foam chords: root, tip"
+    assert title(terminal.says("38 in")) == "Foam chords: root, tip"
     back = terminal.says("-")
-    assert title(back) == "Span" and "Empty keeps 44 in." in back
+    assert title(back) == "Span" and "Empty keeps 38 in." in back
     assert title(terminal.says("")) == "Foam chords: root, tip"
-    assert "Is that 150 mm?" in terminal.says("235, 150")
+    assert "Is that 145 mm?" in terminal.says("215, 145")
     assert title(terminal.says("y")) == "Elevon chord"
-    for text in ("38 mm", "23.5 cm", "100 mm", "143 mm"):  # 100 mm is too thick, which only the whole tells
+    for text in ("36 mm", "19.5 cm", "100 mm", "125 mm"):  # 100 mm is too thick, which only the whole tells
         screen = terminal.says(text)
     assert title(screen) == "Flying weight"
     said = terminal.interrupted()
@@ -139,13 +139,13 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
 
     terminal = on_terminal("new", "Plover")
     screen = terminal.heard()
-    assert "Answered so far (Plover.answers.toml):\n  Span:  44 in\n" in screen
+    assert "Answered so far (Plover.answers.toml):\n  Span:  38 in\n" in screen
     assert title(screen) == "Flying weight"
-    assert "y takes 1.42 kg" in terminal.says("1,42 kg")
+    assert "y takes 1.02 kg" in terminal.says("1,02 kg")
     for text in ("y", "3 mm, 1", NEEDED["motor"], NEEDED["pack"]):
         screen = terminal.says(text)
     assert title(screen) == "Stretch: scheme, longest span"
-    screen = terminal.says("scaled, 1.5 m")
+    screen = terminal.says("scaled, 1.3 m")
     assert " 1  analogue camera " in screen and "May be left empty: one lump" in screen
     assert "Ticked: analogue camera, receiver." in terminal.says("10,1")
     for text in ("", "-1 mm"):
@@ -153,18 +153,18 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
     assert title(screen).startswith("A flight you remember")
     screen = terminal.says("")
     assert ("Taken together, this does not fit yet:\n"
-            "  stock.root_thickness is 100 mm, more than 30 % of stock.root_chord (235 mm).\n") in screen
+            "  stock.root_thickness is 100 mm, more than 30 % of stock.root_chord (215 mm).\n") in screen
     assert title(screen) == "Thickness of the root"
-    said = terminal.says("34 mm", None)
+    said = terminal.says("29 mm", None)
     assert terminal.ends() == 0
     assert "Wrote Plover.toml.\n  study     Plover\n" in said
     assert said.endswith("Next: tradestudy assess Plover.toml\n")
     assert sorted(os.listdir(tmp_path)) == ["Plover.toml"]
     assert b"\r" not in Path("Plover.toml").read_bytes()
     study = read_study("Plover.toml")
-    assert study.stock.span == pytest.approx(44 * 0.0254)
-    assert (study.stock.tip_set_back, study.stock.flying_weight) == pytest.approx((0.235, 1.42))
-    assert (study.stock.up_elevon, study.stretch.span[1]) == pytest.approx((-0.001, 1.5))
+    assert study.stock.span == pytest.approx(38 * 0.0254)
+    assert (study.stock.tip_set_back, study.stock.flying_weight) == pytest.approx((0.195, 1.02))
+    assert (study.stock.up_elevon, study.stretch.span[1]) == pytest.approx((-0.001, 1.3))
     assert [one.name for one in study.equipment] == ["analogue camera", "receiver"]
 
 
@@ -172,7 +172,7 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
 def test_what_does_not_fit_and_is_not_changed_is_written_to_be_mended(on_terminal):
     terminal = on_terminal("new", "Plover", *options(thickness="100 mm", weight=None))
     assert title(terminal.heard()) == "Flying weight"
-    screen = terminal.says("1420 g")
+    screen = terminal.says("1020 g")
     for _ in range(4):  # what may be left out is left out
         screen = terminal.says("")
     assert title(screen) == "Thickness of the root"
@@ -183,23 +183,23 @@ def test_what_does_not_fit_and_is_not_changed_is_written_to_be_mended(on_termina
 
 
 def test_closed_input_keeps_the_answers():
-    done = subprocess.run([sys.executable, "-m", "tradestudy", "new", "wee one", "--out", "kept here"], input="44 in\n",
+    done = subprocess.run([sys.executable, "-m", "tradestudy", "new", "wee one", "--out", "kept here"], input="38 in\n",
                           capture_output=True, text=True, encoding="utf-8", env=environment())
     kept = Path("kept here") / "wee one.answers.toml"
-    assert done.returncode == 130 and 'span = "44 in"' in kept.read_text(encoding="utf-8")
+    assert done.returncode == 130 and 'span = "38 in"' in kept.read_text(encoding="utf-8")
     assert done.stdout.endswith(
         f'Your answers are kept in {kept}. To go on, type: tradestudy new "wee one" --out "kept here"\n')
     assert done.stderr == "Stopped.\n"
 
 
 def test_options_alone_write_a_study_without_asking(capsys):
-    code, out, err = run(capsys, "Plover.toml", *options(up_elevon="-1 mm", flight="52 km, 61 min, 6400 mAh"))
+    code, out, err = run(capsys, "Plover.toml", *options(up_elevon="-1 mm", flight="31 km, 37 min, 2400 mAh"))
     assert (code, err) == (0, "")
     lines = out.splitlines()
     assert lines[0] == "Wrote Plover.toml." and lines[-1] == "Next: tradestudy assess Plover.toml"
     assert re.fullmatch(r"\d+ values are assumed, each with a band. To see them: .* check Plover.toml", lines[-2])
     study = read_study("Plover.toml")
-    assert (study.stock.flying_weight, study.known_flight.time) == pytest.approx((50 * 0.45359237 / 16, 3660))
+    assert (study.stock.flying_weight, study.known_flight.time) == pytest.approx((36 * 0.45359237 / 16, 2220))
     # a second time only when told so
     again = "Plover.toml is there already. Choose another name, or add --force to write over it.\n"
     assert run(capsys, "Plover", *options()) == (2, "", again)
@@ -208,10 +208,10 @@ def test_options_alone_write_a_study_without_asking(capsys):
 
 
 def test_kept_answers_and_options_go_together(capsys):
-    Path("Plover.answers.toml").write_text('weight = "1500 g"\nspan = "9 km"\n', encoding="utf-8")
+    Path("Plover.answers.toml").write_text('weight = "1100 g"\nspan = "9 km"\n', encoding="utf-8")
     code, out, _ = run(capsys, "Plover", *options(weight=None), "--no-questions")
     assert code == 0 and out.startswith("Taken from Plover.answers.toml: weight.\n")
-    assert read_study("Plover.toml").stock.flying_weight == pytest.approx(1.5)
+    assert read_study("Plover.toml").stock.flying_weight == pytest.approx(1.1)
     assert not Path("Plover.answers.toml").exists()
 
 
@@ -226,10 +226,10 @@ def test_kept_answers_and_options_go_together(capsys):
         (["Plover", "--span", "56", "--rods", "3 mm, 9"],
          '--span: Span is "56", without a unit; write it with mm, cm, m, in or ft. Is that 56 in?\n'
          "--rods: Pairs of rods is 9; a whole number from 1 to 4 is wanted.\n"),
-        (["Plover", *options(thickness="100 mm", stretch="scaled, 1100 mm")],
+        (["Plover", *options(thickness="100 mm", stretch="scaled, 900 mm")],
          "Plover.toml was not written; these do not fit together:\n"
-         "  --thickness: stock.root_thickness is 100 mm, more than 30 % of stock.root_chord (235 mm).\n"
-         '  --stretch: stretch.span runs from "44 in" down to "1100 mm"; write the smaller first.\n'),
+         "  --thickness: stock.root_thickness is 100 mm, more than 30 % of stock.root_chord (215 mm).\n"
+         '  --stretch: stretch.span runs from "38 in" down to "900 mm"; write the smaller first.\n'),
         (["a/b"], 'The name is "a/b"; it also names the results folder, so 1 to 60 characters, none of /\\:*?"<>| are '
                   "wanted, and no space or point at either end.\n"),
         (["damaged"], "damaged.answers.toml does not hold the answers of an earlier run. Delete it, or use another "
@@ -261,6 +261,6 @@ def test_every_question_has_its_option(capsys):
 def test_it_starts_without_the_slow_libraries():
     script = ("import sys, tradestudy.__main__ as door; door.main(['new', 'Plover']); "
               "sys.exit(repr({'numpy', 'scipy', 'openmdao', 'rich', 'matplotlib'} & set(sys.modules)))")
-    done = subprocess.run([sys.executable, "-c", script], input="44 in\n", capture_output=True, text=True,
+    done = subprocess.run([sys.executable, "-c", script], input="38 in\n", capture_output=True, text=True,
                           encoding="utf-8", env=environment())
     assert done.stderr == "Stopped.\nset()\n"

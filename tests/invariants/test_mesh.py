@@ -21,10 +21,10 @@ def foam_wing(semi_span, set_back, root, tip, fin=True, dihedral=0.0):
 
 
 WINGS = {
-    "stock, fins": foam_wing(0.55, 0.235, 0.28, 0.18),
+    "stock, fins": foam_wing(0.62, 0.265, 0.28, 0.18),
     "stretched, fins": foam_wing(0.75, 0.30, 0.28, 0.18),
     "stretched, fins, dihedral": foam_wing(0.65, 0.20, 0.30, 0.15, dihedral=0.05),
-    "stock, no fins": foam_wing(0.55, 0.235, 0.28, 0.18, fin=False),
+    "stock, no fins": foam_wing(0.62, 0.265, 0.28, 0.18, fin=False),
 }
 
 
@@ -97,7 +97,7 @@ def test_an_inboard_and_a_tip_fin_against_three_times_finer(place):
     Measured 0.15 %, 0.09 % and 0.46 % (dihedral effect 1.4 %); 3 to 8 strips on the inboard fin (first one 0.1 to
     2.4 of its wing strip) change the last by 0.8 % at most.
     """
-    stock = StockWing(1.1, 0.08, 0.235, 0.15, 0.235, 0.026, 0.03, 0.045, 0.03, 0.07, 0.53)
+    stock = StockWing(1.24, 0.08, 0.235, 0.15, 0.265, 0.026, 0.03, 0.045, 0.03, 0.07, 0.60)
     wing = stock_planform(stock, (place,))
     assert sum(strip_counts(wing)) in (15, 16)
     fins = (Fin(0.10, 0.12, 0.08, 0.05, 0.08, stands_on=wing.marks[0]), Fin(*GODWIT_FIN))

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from constant_power import constant_power_cruise
 from scipy.optimize import brentq
 
-from tradestudy.physics.endurance.cruise_range import constant_power_discharge
 from tradestudy.physics.propulsion.pack import (
     LITHIUM_ION,
     Pack,
@@ -38,8 +38,8 @@ def _end(power, cut_off):
     (2.5, 18.87, 27177), (5, 18.59, 13388), (10, 18.08, 6510), (15, 17.60, 4224), (20, 17.10, 3078),
     (25, 16.55, 2384)])
 def test_constant_power_energy(power, watt_hours, seconds):
-    used = constant_power_discharge(CELL, power, _end(power, 2.5))
-    assert used.terminal_energy / 3600 == pytest.approx(watt_hours, rel=0.01)
+    used = constant_power_cruise(CELL, power, _end(power, 2.5))
+    assert used.energy_per_metre * used.range / 3600 == pytest.approx(watt_hours, rel=0.01)
     assert used.endurance == pytest.approx(seconds, rel=0.01)
     assert used.end_voltage == pytest.approx(2.5, abs=1e-9)
 
@@ -51,8 +51,8 @@ def test_constant_power_energy(power, watt_hours, seconds):
     (3.0, 20, 16.01, 0.01), (3.0, 25, 15.28, 0.012), (3.3, 2.5, 17.16, 0.01), (3.3, 5, 16.75, 0.01),
     (3.3, 10, 15.84, 0.01), (3.3, 15, 14.57, 0.01), (3.3, 20, 13.27, 0.011), (3.3, 25, 11.85, 0.022)])
 def test_constant_power_energy_to_a_higher_voltage(cut_off, power, watt_hours, within):
-    used = constant_power_discharge(CELL, power, _end(power, cut_off))
-    assert used.terminal_energy / 3600 == pytest.approx(watt_hours, rel=within)
+    used = constant_power_cruise(CELL, power, _end(power, cut_off))
+    assert used.energy_per_metre * used.range / 3600 == pytest.approx(watt_hours, rel=within)
 
 
 def test_last_current_against_mean():
@@ -61,14 +61,14 @@ def test_last_current_against_mean():
 
     A remark beside the tables has 2.81 A; that were 5.08 Ah, more than even 2.5 A takes, so it is not used.
     """
-    used = constant_power_discharge(CELL, 10.0, _end(10.0, 2.5))
+    used = constant_power_cruise(CELL, 10.0, _end(10.0, 2.5))
     assert used.mean_current == pytest.approx(2.78, rel=0.01)
     assert used.end_current == pytest.approx(4.0, rel=0.01)
 
 
 def test_effective_exponent_of_power():
     """Endurance over 5 to 20 W goes as P^-1.060 in the published model; 0.01 is 1 % over a factor of four."""
-    used = constant_power_discharge(CELL, np.array([5.0, 20.0]), np.array([_end(5.0, 2.5), _end(20.0, 2.5)]))
+    used = constant_power_cruise(CELL, np.array([5.0, 20.0]), np.array([_end(5.0, 2.5), _end(20.0, 2.5)]))
     exponent = np.log(used.endurance[0] / used.endurance[1]) / np.log(4)
     assert exponent == pytest.approx(1.060, abs=0.01)
 

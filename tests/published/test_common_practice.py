@@ -1,11 +1,10 @@
 """What builders of such wings know, held against an invented wing of like size: common practice, no source.
 
-The wing is studies/lapwing.toml: 1.12 m, 1.56 kg, thin glass rods, a 28 mm motor on five cells. The bands are wide
+The wing is made up here: 1.31 m, 1.5 kg, thin glass rods, a 28 mm motor on four cells in series. The bands are wide
 since no two wings are alike; a model outside them is wrong, one inside them is not thereby right.
 """
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -15,16 +14,46 @@ from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
 from tradestudy.study.reader import read_study
 
-STUDIES = Path(__file__).parents[2] / "studies"
-TEXT = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
+SPAN, LONGER = 1.31, 1.40  # m
+WING = """\
+[stock]
+span = "1310 mm"
+root_chord = "250 mm"
+tip_chord = "160 mm"
+elevon_chord = "42 mm"
+tip_set_back = "275 mm"
+root_thickness = "35 mm"
+balance_from_nose = "167 mm"
+flying_weight = "1500 g"
+
+[rods]
+diameter = "3 mm"
+pairs = 1
+
+[power]
+motor = "28 mm class, 930 rpm/V"
+propeller = "9x5"
+pack = "4S3P Li-ion"
+capacity = "7500 mAh"
+pack_weight = "600 g"
+
+[stretch]
+scheme = "scaled"
+keep = "sweep_angle"
+longest = "1700 mm"
+"""
+FLIGHT = """
+[known_flight]
+distance = "41 km"
+time = "48 min"
+charge_used = "3300 mAh"
+"""
 
 
 @pytest.fixture(scope="module")
 def work(tmp_path_factory):
-    """The study with the motor of the saying, 1030 rpm/V."""
-    path = tmp_path_factory.mktemp("practice") / "lapwing.toml"
-    assert TEXT.count("1000 rpm/V") == 1
-    path.write_text(TEXT.replace("1000 rpm/V", "1030 rpm/V"), encoding="utf-8")
+    path = tmp_path_factory.mktemp("practice") / "wing.toml"
+    path.write_text(WING + FLIGHT, encoding="utf-8")
     return Work(read_study(path), "test")
 
 
@@ -42,11 +71,11 @@ def test_a_stretch_of_a_fifth_of_the_span_is_feasible_somewhere(work):
 
 
 def test_the_balance_window_is_some_millimetres_wide_and_leaving_it_matters(stock):
-    """About 6 mm, which is around 2 % of the mean chord: 4 to 10 mm, 1.5 to 3.5 %."""
+    """Some 2 to 4 % of the mean chord, the mark within."""
     numbers = stock.numbers
-    assert 4 < numbers["cg_back_mm"] - numbers["cg_front_mm"] < 10
+    width = numbers["cg_back_mm"] - numbers["cg_front_mm"]
+    assert 0.02 < width / stock.outline["mean_chord"]["length_mm"] < 0.04
     assert numbers["cg_front_mm"] < numbers["cg_mm"] < numbers["cg_back_mm"]
-    assert 0.015 < 6 / stock.outline["mean_chord"]["length_mm"] < 0.035
 
 
 def test_static_margin_and_fins_lie_where_those_of_such_wings_do(stock):
@@ -55,30 +84,29 @@ def test_static_margin_and_fins_lie_where_those_of_such_wings_do(stock):
     assert 0.01 < stock.numbers["fin_volume"] < 0.03
 
 
-def test_a_move_of_the_mark_by_six_millimetres_is_felt_in_trim(work, stock):
-    """More than half a degree of elevon in cruise."""
-    chord = stock.outline["mean_chord"]["length_mm"]
+def test_a_move_of_the_mark_by_some_millimetres_is_felt_in_trim(work, stock):
+    """3 % of the mean chord ask for more than half a degree of elevon in cruise."""
     margin = work.anchor.variables["static_margin"]
-    here, moved = (work.by_hand(Wanted(span=1.2, static_margin=value, cruise_speed=15.0)).numbers["elevon_deg"]
-                   for value in (margin, margin - 6 / chord))
+    here, moved = (work.by_hand(Wanted(span=LONGER, static_margin=value, cruise_speed=15.0)).numbers["elevon_deg"]
+                   for value in (margin, margin - 0.03))
     assert abs(moved - here) > 0.5
 
 
-def test_a_common_motor_on_five_cells_is_not_said_to_burn(work, stock):
-    """28 mm, 1030 rpm/V, 9x6: clearly under an 80 A controller."""
-    assert stock.numbers["full_throttle_current_a"] < 0.75 * 80
+def test_a_common_motor_with_a_propeller_that_suits_it_is_not_said_to_burn(work, stock):
+    """Standing at full throttle it draws what a motor of its class and a controller of 40 A bear."""
+    assert 10 < stock.numbers["full_throttle_current_a"] < 40
     states = {state.name: state for state in work.by_hand(Wanted()).limits}
     assert states["full_throttle_motor"].met
-    assert states["full_throttle_controller"].value < 0.75 * 80
+    assert states["full_throttle_controller"].value < 40
 
 
-def test_gentle_flying_lasts_about_three_times_as_long_as_much_full_throttle(work):
-    """On one pack of five cells, 8.4 Ah. Gentle is level at the speed that lasts longest; of "much full throttle" a
-    fifth of the time is our reading, in a climb, the rest cruised at 54 km/h. About three: 2.4 to 3.6."""
+def test_gentle_flying_lasts_some_times_as_long_as_much_full_throttle(work):
+    """Gentle is level at the speed that lasts longest; of "much full throttle" a fifth of the time is our reading, in
+    a climb, the rest cruised at 54 km/h. Some times: 1.5 to 5."""
     own = FlownDesign(work.anchor.data, work.anchor.choice, work.anchor.variables)
     own.data = replace(own.data, power=own.data.power._replace(full_throttle_share=0.2))
     gentle = own.power_at(1.3 * own.stall().speed).endurance[0]
-    assert 2.4 < gentle / own.usual_time_at(15.0)[0] < 3.6
+    assert 1.5 < gentle / own.usual_time_at(15.0)[0] < 5
 
 
 def test_thin_glass_rods_alone_survive_hard_flying(work, stock):
@@ -89,19 +117,19 @@ def test_thin_glass_rods_alone_survive_hard_flying(work, stock):
 
 
 def test_a_long_range_pack_makes_the_wing_nose_heavy_so_that_other_gear_moves_aft(work, stock):
-    """With half as many cells again in the same wing, at the same margin, the pack must go well back."""
-    longer = work.by_hand(Wanted(span=work.anchor.data.layout.stock.span, parallel=3))
+    """With a third more cells in the same wing, at the same margin, the pack must go well back."""
+    longer = work.by_hand(Wanted(span=SPAN, parallel=4))
     assert longer.numbers["pack_position_mm"] - stock.numbers["pack_position_mm"] > 5
-    light = work.by_hand(Wanted(span=work.anchor.data.layout.stock.span, parallel=2))
+    light = work.by_hand(Wanted(span=SPAN, parallel=3))
     assert light.numbers["pack_position_mm"] == pytest.approx(stock.numbers["pack_position_mm"], abs=0.1)
 
 
 def test_the_small_study_runs_as_it_stands_without_its_remembered_flight(tmp_path):
     """Sixteen to twenty lines: weight and balance come out as measured, and a stretched wing has an answer."""
     path = tmp_path / "small.toml"
-    path.write_text(TEXT[: TEXT.index("[known_flight]")], encoding="utf-8")
+    path.write_text(WING, encoding="utf-8")
     small = Work(read_study(path), "test")
     wing = small.stock()
-    assert wing.numbers["auw_g"] == pytest.approx(1560, abs=0.01)
-    assert wing.numbers["cg_mm"] == pytest.approx(143, abs=0.01)
+    assert wing.numbers["auw_g"] == pytest.approx(1500, abs=0.01)
+    assert wing.numbers["cg_mm"] == pytest.approx(167, abs=0.01)
     assert small.by_hand(Wanted()).numbers["range_km"] > 0

@@ -10,8 +10,6 @@ import pytest
 
 from tradestudy.physics.propulsion.motor import (
     Motor,
-    best_current,
-    best_efficiency,
     motor_current,
     motor_loss,
     motor_voltage,
@@ -37,5 +35,8 @@ def test_worked_example(voltage, current, rpm, torque, shaft_power, efficiency):
 
 
 def test_best_point():
-    assert best_current(MOTOR, 11.1) == pytest.approx(6.083, rel=1e-3)
-    assert best_efficiency(MOTOR, 11.1) == pytest.approx(0.8728, rel=1e-3)
+    current = np.linspace(5, 8, 3001)
+    heat = motor_loss(MOTOR, current, 1050 * RPM * (11.1 - 0.120 * current))
+    efficiency = 1 - heat / (11.1 * current)
+    assert current[efficiency.argmax()] == pytest.approx(6.083, rel=1e-3)
+    assert efficiency.max() == pytest.approx(0.8728, rel=1e-3)

@@ -10,9 +10,9 @@ percentages of his abstract.
 
 import numpy as np
 import pytest
+from constant_power import constant_power_cruise
 from scipy.optimize import minimize_scalar
 
-from tradestudy.physics.endurance.cruise_range import constant_power_discharge
 from tradestudy.physics.propulsion.pack import Pack, voltage_curve
 
 PACK = Pack(voltage_curve([3.7, 3.7 + 1e-12, 3.7 + 2e-12]), 3.0, 1.0, 3600.0, 0.0, wiring_resistance=0.0)
@@ -26,21 +26,21 @@ def test_best_endurance():
     airspeed = np.sqrt(2 * 9.34 / (1.225 * 0.32) * np.sqrt(0.13 / (3 * 0.015)))
     power = _required_power(airspeed)
     assert (airspeed, power) == pytest.approx((9.00, 8.57), rel=1e-3)
-    assert constant_power_discharge(PACK, power / 0.5).endurance / 3600 == pytest.approx(0.6474, rel=1e-3)
+    assert constant_power_cruise(PACK, power / 0.5).endurance / 3600 == pytest.approx(0.6474, rel=1e-3)
 
 
 def test_best_range():
     airspeed = np.sqrt(2 * 9.34 / (1.225 * 0.32) * np.sqrt(0.13 / 0.015))
     power = _required_power(airspeed)
     assert (airspeed, power) == pytest.approx((11.84, 9.77), rel=1e-3)
-    distance = constant_power_discharge(PACK, power / 0.5).endurance * airspeed
+    distance = constant_power_cruise(PACK, power / 0.5).endurance * airspeed
     assert distance / 1000 == pytest.approx(24.22, rel=1e-3)
 
 
 def _endurance(airspeed, exponent):
     """Of 1 Ah rated at one hour, in air of 1.200 kg/m3: charge goes as (rated current over current)^(exponent - 1)."""
     power = _required_power(airspeed, 1.200) / 0.5
-    plain = constant_power_discharge(PACK, power)
+    plain = constant_power_cruise(PACK, power)
     return plain.endurance * (1.0 / plain.mean_current) ** (exponent - 1)
 
 

@@ -8,10 +8,13 @@ nothing slow: whatever needs numpy, OpenMDAO or matplotlib is imported inside th
 
 from __future__ import annotations
 
+import functools
 import importlib
+import inspect
 import json
+from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, get_type_hints
 
 import typer
 
@@ -44,6 +47,27 @@ Anyway = Annotated[bool, typer.Option("--anyway", help=(
 OutFolder = Annotated[
     Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; results/<study> if left out.")
 ]
+
+
+def given_together(command: Callable[..., None], options: dict[str, Any], together: str,
+                   gather: Callable[[dict[str, Any]], Any]) -> Callable[..., None]:
+    """Give a command more options, all None if left out; gathered, they come to it as one argument ``together``."""
+    hints = get_type_hints(command, include_extras=True)
+    own = [each.replace(annotation=hints[name]) for name, each in inspect.signature(command).parameters.items()
+           if name != together]
+    added = [inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
+             for name, kind in options.items()]
+
+    @functools.wraps(command)
+    def with_options(**given: Any) -> None:
+        asked = gather({name: given.pop(name) for name in options})
+        command(**given, **{together: asked})
+
+    # the parser of the command line reads both
+    with_options.__signature__ = inspect.Signature([*own, *added])  # type: ignore[attr-defined]
+    with_options.__annotations__ = {each.name: each.annotation for each in (*own, *added)}
+    del with_options.__wrapped__  # type: ignore[attr-defined]
+    return with_options
 
 
 def print_json(document: Any) -> None:

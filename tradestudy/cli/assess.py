@@ -23,11 +23,7 @@ def assess(
     from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
     from tradestudy.report.words.verdicts import NOTE, verdicts
 
-    with shared.progress() as tell:
-        result = work.assess(shared.open_work(study, f"tradestudy assess {study.name}", tell, out, keep=False,
-                                               fitted=fitted), asked)
-        if out:
-            shared.write_results(result, out, anyway)
+    result = shared.one_design("assess", study, out, fitted, lambda opened: work.assess(opened, asked), anyway)
     designs = [design for design in (result.stock, result.best) if design]
     if as_json:
         print_json(shared.document(result,

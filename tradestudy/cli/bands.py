@@ -20,11 +20,7 @@ def bands(
     """Tell what each open input is worth and which to measure first, on one stretched wing asked for as in assess."""
     from tradestudy.commands import work as runs
 
-    with shared.progress() as tell:
-        work = shared.open_work(study, f"tradestudy bands {study.name}", tell, out, keep=False, fitted=fitted)
-        result = runs.worth(work, asked)
-        if out:
-            shared.write_results(result, out)
+    result = shared.one_design("bands", study, out, fitted, lambda work: runs.worth(work, asked))
     design = result.best
     if as_json:
         print_json(shared.document(result, design=design.summary() if design else None, worth=result.worth,

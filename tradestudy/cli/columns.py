@@ -8,27 +8,29 @@ from __future__ import annotations
 import re
 import shutil
 import sys
-from collections.abc import Callable, Sequence
-from functools import cache
-from itertools import permutations
+import textwrap
+from collections.abc import Sequence
 
 PIPE_WIDTH = 80  # columns, where no terminal tells its own
 NARROWEST = 40  # columns; in less nothing can be read
 SENTENCE_WIDTH = 100  # columns; longer lines of prose are hard to follow
 GAP = 2  # columns between two columns of a table
+HELD = "\ue000"  # stands for a blank at which no line is broken, until the lines are made; of no alphabet
+FILLER = "\ue001"  # stands behind a letter that is two columns wide, likewise
 
-# what is not torn apart: blanks that lead a line with its first word, a number with its unit, a unit in brackets
-_WORDS = re.compile(r"^ +[^ ]+|[^ ]*\[[^]]{1,14}\][^ ]*|"
-                    r"[^ ]*\d (?:[mck]?m|k?g|deg|[mk]?W|m?A|V|Wh|mAh|k?N|s|min|%|km/h|m/s|m?ohm|mph|C)(?!\w)[^ ]*|"
-                    r"[^ ]+")
+# blanks that are held: before a unit behind a number, within a unit in brackets
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:[mck]?m|k?g|deg|[mk]?W|m?A|V|Wh|mAh|k?N|s|min|%|km/h|m/s|m?ohm|mph|C)(?!\w))")
+_IN_BRACKETS = re.compile(r"\[[^]]{1,14}\]")
 
 Rows = Sequence[Sequence[str]]
 
 
 def width() -> int:
     """Return how many columns there are to write in."""
-    if not sys.stdout.isatty():
-        return PIPE_WIDTH
+    return _terminal_width() if sys.stdout.isatty() else PIPE_WIDTH
+
+
+def _terminal_width() -> int:
     return max(shutil.get_terminal_size((PIPE_WIDTH, 24)).columns, NARROWEST)
 
 
@@ -40,146 +42,79 @@ def say(words: str, indent: str = "", hanging: str | None = None) -> None:
 def sentence_lines(words: str, wide: int, indent: str = "", hanging: str | None = None) -> list[str]:
     """Return a sentence in lines no longer than ``wide`` unless one word is; line ends in it are kept."""
     hanging = indent if hanging is None else hanging
-    lines = []
-    for part in words.split("\n"):
-        room = (wide - _shown(indent), wide - _shown(hanging))
-        parts = _wrapped(_printable(part), *room, False)
-        lines += [(hanging if index else indent) + line for index, line in enumerate(parts)]
-    return [line.rstrip() for line in lines]
+    lines: list[str] = []
+    for part in map(_held, words.split("\n")):
+        if not part.isascii():
+            from rich.cells import cell_len
+
+            part = "".join(letter + FILLER * (cell_len(letter) - 1) for letter in part)
+        lines += textwrap.wrap(part, wide, initial_indent=hanging if lines else indent, subsequent_indent=hanging,
+                               break_long_words=False, break_on_hyphens=False) or [""]
+    return [line.replace(FILLER, "").replace(HELD, " ").rstrip() for line in lines]
 
 
 def error_lines(message: str) -> list[str]:
     """Return a message of one or more lines as a terminal shows it; what goes on stands under its fault."""
-    wide = max(shutil.get_terminal_size((PIPE_WIDTH, 24)).columns, NARROWEST)
     lines = []
     for line in message.split("\n"):
         head = re.match(r"\s*(line\s+\d+\s+)?", line)
         indent = head.group() if head else ""
-        lines += sentence_lines(line[len(indent):], wide, indent, " " * len(indent))
+        lines += sentence_lines(line[len(indent):], _terminal_width(), indent, " " * len(indent))
     return lines
 
 
 def print_table(heads: Sequence[str], rows: Rows, wide: int | None = None) -> None:
     """Print rows under their heads (bold in a terminal), no wider than asked, or else than there is room."""
-    lines, head_lines = table_lines(heads, rows, wide or width())
-    if not sys.stdout.isatty():
-        print("\n".join(lines))
-        return
-    from rich.console import Console
-    from rich.text import Text
-
-    console = Console(highlight=False, width=max(map(_shown, lines), default=1) + 1)
-    for index, line in enumerate(lines):
-        console.print(Text(line, style="bold" if index < head_lines else ""))
+    print("\n".join(table_lines(heads, rows, wide or width(), sys.stdout.isatty())))
 
 
-def table_lines(heads: Sequence[str], rows: Rows, wide: int) -> tuple[list[str], int]:
-    """Return a table as lines of at most ``wide`` columns, and how many of them are heads.
+def table_lines(heads: Sequence[str], rows: Rows, wide: int, in_terminal: bool = False) -> list[str]:
+    """Return a table as lines of at most ``wide`` columns, the heads in bold for a terminal.
 
     Blanks that lead every cell of the first column indent the whole table.
     """
-    body = [[_printable(cell) for cell in row] for row in ([heads, *rows] if any(heads) else rows)]
+    from rich.console import Console
+    from rich.padding import Padding
+    from rich.table import Table
+    from rich.text import Text
+
+    body = [[_held(cell) for cell in row] for row in ([heads, *rows] if any(heads) else rows)]
     if not body:
-        return [], 0
+        return []
     blanks = min(len(row[0]) - len(row[0].lstrip()) for row in body)
-    body = [[row[0][blanks:], *row[1:]] for row in body]
-    widths = column_widths(body, wide - blanks)
-    lines, head_lines = [], 0
-    for number, row in enumerate(body):
-        cells = [_wrapped(cell, room, room, True) for cell, room in zip(row, widths, strict=True)]
-        for level in range(max(map(len, cells))):
-            at_level = [cell[level] if level < len(cell) else "" for cell in cells]
-            padded = [text + " " * (room - _shown(text)) for text, room in zip(at_level, widths, strict=True)]
-            lines.append((" " * blanks + (" " * GAP).join(padded)).rstrip())
-        head_lines = len(lines) if number == 0 and any(heads) else head_lines
-    return lines, head_lines
+    table = Table(box=None, show_header=any(heads), header_style="bold", pad_edge=False, padding=(0, GAP, 0, 0))
+    for head, room in zip(body[0], column_widths(body, wide - blanks), strict=True):
+        table.add_column(Text(head.lstrip()), width=room, overflow="fold")
+    for row in body[any(heads):]:
+        table.add_row(*map(Text, (row[0][blanks:], *row[1:])))
+    console = Console(width=wide, highlight=False, force_terminal=in_terminal)
+    with console.capture() as lines:
+        console.print(Padding(table, (0, 0, 0, blanks)))
+    return [line.replace(HELD, " ").rstrip() for line in lines.get().splitlines()]
 
 
 def column_widths(body: Rows, wide: int) -> list[int]:
-    """Return the width of each column such that all fit and the table grows least in height.
+    """Return the width of each column such that all fit: room over the longest words goes to where most text is.
 
-    No column is narrower than its longest word, unless they do not even fit like that: then words are broken.
+    Where not even the longest words fit side by side, the widest columns are levelled and words are broken.
     """
-    columns = list(zip(*body, strict=True))
-    room = wide - GAP * (len(columns) - 1)
-    widths = [max(1, *(max(_shown(line) for line in cell.split("\n")) for cell in column)) for column in columns]
-    least = [max(1, *(_shown(word) for cell in column for word in _WORDS.findall(cell))) if any(column) else 1
-             for column in columns]
-    while sum(least) > room and max(least) > 1:
-        widest = least.index(max(least))
-        least[widest] -= 1
-    widths = [min(one, room - sum(least) + low) for one, low in zip(widths, least, strict=True)]
-
-    @cache
-    def heights(index: int, at: int) -> tuple[int, ...]:
-        return tuple(len(_wrapped(cell, at, at, True)) for cell in columns[index])
-
-    def height(tried: list[int]) -> int:
-        return sum(map(max, zip(*(heights(index, at) for index, at in enumerate(tried)), strict=True)))
-
-    while sum(widths) > room:
-        step = max(1, (sum(widths) - room) // 6)
-        narrower = [[*widths[:index], max(at - step, least[index]), *widths[index + 1:]]
-                    for index, at in enumerate(widths) if at > least[index]]
-        # of equals the one that takes from the widest column
-        widths = min(narrower, key=lambda tried: (height(tried), max(tried)))
-    return _evened(widths, least, height)
-
-
-def _evened(widths: list[int], least: list[int], height: Callable[[list[int]], int]) -> list[int]:
-    """Return widths after room went from column to column for as long as that makes the table lower."""
-    known = height(widths)
-    for count in (8, 4, 2, 1):
-        for taken, given in permutations(range(len(widths)), 2):
-            tried = list(widths)
-            tried[taken] -= count
-            tried[given] += count
-            if tried[taken] >= least[taken] and height(tried) < known:
-                widths, known = tried, height(tried)
-    return widths
-
-
-def _wrapped(text: str, first: int, later: int, may_break: bool) -> list[str]:
-    """Return text in lines between words; a word too long for a line is broken only where it may be."""
-    lines: list[str] = []
-    line = ""
-    for word in _WORDS.findall(text):
-        room = later if lines else first
-        joined = f"{line} {word}" if line else word
-        if _shown(joined) <= room:
-            line = joined
-            continue
-        if line:
-            lines.append(line)
-        while may_break and _shown(word) > (later if lines else first):
-            cut = _fitting(word, later if lines else first)
-            lines.append(word[:cut])
-            word = word[cut:]
-        line = word
-    lines += [line] if line or not lines else []
-    return [line.replace("\N{NO-BREAK SPACE}", " ") for line in lines]
-
-
-def _fitting(word: str, room: int) -> int:
-    """Return how many letters of a word fit; where there is one, after a point, slash or line below."""
-    count = 1
-    while count < len(word) and _shown(word[: count + 1]) <= room:
-        count += 1
-    joint = max(word.rfind(mark, 0, count) for mark in "._/,-=") + 1
-    return joint if joint > count // 2 else count
-
-
-def _shown(text: str) -> int:
-    """Return how many columns a terminal takes for text."""
-    if text.isascii():
-        return len(text)
     from rich.cells import cell_len
 
-    return cell_len(text)
+    columns = list(zip(*body, strict=True))
+    room = wide - GAP * (len(columns) - 1)
+    most = [max(1, *map(cell_len, column)) for column in columns]
+    if sum(most) <= room:
+        return most
+    least = [max((1, *(cell_len(word) for cell in column for word in cell.split()))) for column in columns]
+    while sum(least) > room and max(least) > 1:
+        least[least.index(max(least))] -= 1
+    over = [sum(max(0, cell_len(cell) - low) for cell in column) for column, low in zip(columns, least, strict=True)]
+    share = (room - sum(least)) / max(1, sum(over))
+    return [low + int(share * much) for low, much in zip(least, over, strict=True)]
 
 
-def _printable(text: str) -> str:
-    """Return text of one line that cannot steer a terminal; its blanks that hold words together are kept."""
-    kept = "\N{NO-BREAK SPACE}"
-    return text if text.isprintable() else "".join(
-        letter if letter.isprintable() or letter == kept else " " for letter in text)
+def _held(text: str) -> str:
+    """Return text of one line that cannot steer a terminal; blanks at which it is not to be broken are HELD."""
+    text = "".join(letter if letter.isprintable() else HELD if letter == "\N{NO-BREAK SPACE}" else " "
+                   for letter in text)
+    return _IN_BRACKETS.sub(lambda found: found.group().replace(" ", HELD), _BEFORE_UNIT.sub(HELD, text))

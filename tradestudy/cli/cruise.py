@@ -12,6 +12,7 @@ from . import work as shared
 from .app import CAUTION, Anyway, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 if TYPE_CHECKING:
+    from tradestudy.commands.work import Work
     from tradestudy.results.result import Design, Result
 
 COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": ("out, home km", 1),
@@ -40,16 +41,14 @@ def cruise(
     """Print the speed card to tape to the transmitter, stretched and stock, with mission and watts."""
     from tradestudy.commands import work as runs
 
-    with shared.progress() as tell:
-        work = shared.open_work(study, f"tradestudy cruise {study.name}", tell, out, keep=False, fitted=fitted)
+    def answer(work: Work) -> Result:
         result = runs.assess(work, asked)
         if parts:
-            tell("comparing propellers, motors and packs")
+            work.tell("comparing propellers, motors and packs")
             result = runs.with_compared(work, result)
-        if mph:
-            result = in_miles(result)
-        if out:
-            shared.write_results(result, out, anyway)
+        return in_miles(result) if mph else result
+
+    result = shared.one_design("cruise", study, out, fitted, answer, anyway)
     if as_json:
         print_json(_document(result, anyway))
         shared.refuse(result, anyway, "speed card", study, fitted)

@@ -26,13 +26,10 @@ def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", p
     """Show the best wing at each flying weight, or at each level of another quantity: what every extra gram buys."""
     from tradestudy.commands import work as runs
 
-    if of is not None:
-        of, against = runs.objectives.pair(of, against)
     with (shared.progress() as tell,
           shared.many_designs(study, f"tradestudy front {study.name}", tell, out, workers, cluster,
                               fitted=fitted) as work):
-        result = runs.traded(work, None, *runs.objectives.pair(
-            of or runs.of_purpose(work.study.fly.purpose), against), points)
+        result = runs.traded(work, None, of, against, points)
         if out:
             shared.write_results(result, out)
     if as_json:

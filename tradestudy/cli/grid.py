@@ -19,7 +19,7 @@ from .completion import axes
 KINDS = {"span": ("length", "mm"), "sweep": ("angle", "deg"), "washout": ("angle", "deg"),
          "static_margin": ("fraction", "%"), "cruise_speed": ("speed", "km/h"), "rod_diameter": ("length", "mm")}
 WHOLE = {"parallel": (1, 12), "rod_pairs": (1, 4)}
-FORM = "An axis looks like span=1100:1600:20 (first, last, step) or parallel=2,3,4"
+FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3,4"
 CHUNKS_A_TASK = 4  # chunks of a grid that take as long as one search
 MOST_VALUES = 20_000  # on one axis
 

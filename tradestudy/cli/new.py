@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-import shutil
 import sys
-import textwrap
 from collections.abc import Iterable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -15,41 +14,23 @@ import typer
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.study.dialog.questions import BY_NAME, QUESTIONS, Question, concerned
 
-from .app import say
-from .columns import PIPE_WIDTH
+from .app import given_together, say
 
 if TYPE_CHECKING:
     from tradestudy.study.dialog.answers import Answer
 
-WIDEST = 100  # columns; longer lines are hard to read
 PROMPT = "  > "
 BACK, MORE, YES = "-", "?", ("y", "yes")
 
 
-def _answer(name: str) -> Any:
-    """Return the option that answers a question."""
-    question = BY_NAME[name]
-    return typer.Option(metavar="ANSWER", help=f'{question.title}, as in "{question.example}".')
+OPTIONS = {one.name: Annotated[str | None, typer.Option(
+    metavar="ANSWER", help=f'{one.title}, as in "{one.example}".')] for one in QUESTIONS}
 
 
+@partial(given_together, options=OPTIONS, together="given", gather=lambda given: {
+    name: text for name, text in given.items() if text is not None})
 def new(
-    context: typer.Context,
     name: Annotated[str, typer.Argument(metavar="NAME", help="What to call the study; NAME.toml is written.")],
-    span: Annotated[str | None, _answer("span")] = None,
-    chords: Annotated[str | None, _answer("chords")] = None,
-    elevon_chord: Annotated[str | None, _answer("elevon_chord")] = None,
-    set_back: Annotated[str | None, _answer("set_back")] = None,
-    thickness: Annotated[str | None, _answer("thickness")] = None,
-    balance: Annotated[str | None, _answer("balance")] = None,
-    weight: Annotated[str | None, _answer("weight")] = None,
-    rods: Annotated[str | None, _answer("rods")] = None,
-    motor: Annotated[str | None, _answer("motor")] = None,
-    pack: Annotated[str | None, _answer("pack")] = None,
-    stretch: Annotated[str | None, _answer("stretch")] = None,
-    equipment: Annotated[str | None, _answer("equipment")] = None,
-    section: Annotated[str | None, _answer("section")] = None,
-    up_elevon: Annotated[str | None, _answer("up_elevon")] = None,
-    flight: Annotated[str | None, _answer("flight")] = None,
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; the current folder if left out.")
     ] = None,
@@ -57,6 +38,7 @@ def new(
     no_questions: Annotated[
         bool, typer.Option("--no-questions", help="Ask nothing: all that is needed stands in the options.")
     ] = False,
+    given: Any = None,
 ) -> None:
     """Write a small study from 15 questions at the bench; options answer them without asking."""
     from tradestudy.study.dialog.answers import study_name
@@ -73,7 +55,6 @@ def new(
     if sheet.study.exists() and not force:
         raise CommandError(f"{sheet.study} is there already. Choose another name, or add --force to write over it.")
     before = sheet.take_kept()
-    given = {one.name: context.params[one.name] for one in QUESTIONS if context.params[one.name] is not None}
     sheet.take_options(given)
     needed = [one for one in QUESTIONS if not one.if_empty]
     if no_questions or all(one.name in given for one in needed):
@@ -195,21 +176,21 @@ def _ask_and_write(sheet: Sheet, before: list[str]) -> bool:
     """Ask what is open, and again what does not fit; write the study. Return False when it has faults."""
     if hasattr(sys.stdin, "reconfigure"):  # a letter in another encoding is a wrong answer, no reason to stop
         sys.stdin.reconfigure(errors="replace")
-    _say(f"{len(QUESTIONS)} questions about the wing as it flies today; {sheet.study} is written at the end. Tape, "
+    say(f"{len(QUESTIONS)} questions about the wing as it flies today; {sheet.study} is written at the end. Tape, "
          "ruler, calipers and scale will do.")
-    _say(f"Give each value with its unit, any you like. {MORE} tells more, {BACK} goes back one question, Ctrl-C stops "
+    say(f"Give each value with its unit, any you like. {MORE} tells more, {BACK} goes back one question, Ctrl-C stops "
          "and keeps your answers.")
     if sheet.answers:
         print(f"\nAnswered so far{f' ({sheet.kept})' if before else ''}:")
         for question in QUESTIONS:
             if question.name in sheet.answers:
-                _say(f"{question.title}:  {sheet.answers[question.name].text or 'left out'}", "  ")
+                say(f"{question.title}:  {sheet.answers[question.name].text or 'left out'}", "  ")
     while sheet.open_questions:
         _ask_from(sheet, QUESTIONS, QUESTIONS.index(sheet.open_questions[0]))
     while faults := sheet.faults():
         print("\nTaken together, this does not fit yet:")
         for fault in faults:
-            _say(fault.message, "  ")
+            say(fault.message, "  ")
         names = {name for fault in faults for name in concerned(fault.key)}
         again = [question for question in QUESTIONS if question.name in names]
         texts = {name: answer.text for name, answer in sheet.answers.items()}
@@ -218,7 +199,7 @@ def _ask_and_write(sheet: Sheet, before: list[str]) -> bool:
             place = _ask_from(sheet, again, place)
         if texts == {name: answer.text for name, answer in sheet.answers.items()}:
             sheet.write()
-            _say(f"Nothing was changed, so {sheet.study} is written with what does not fit. Mend it in an editor, "
+            say(f"Nothing was changed, so {sheet.study} is written with what does not fit. Mend it in an editor, "
                  "until this finds it fine:")
             print(f"  tradestudy check {_quoted(str(sheet.study))}")
             return False
@@ -250,7 +231,7 @@ def _ask(sheet: Sheet, question: Question) -> bool:
         if typed == BACK:
             return False
         if typed == MORE:
-            _say(question.more, "    ")
+            say(question.more, "    ")
             continue
         if typed.lower() in YES and meant:
             typed = meant
@@ -260,17 +241,17 @@ def _ask(sheet: Sheet, question: Question) -> bool:
             sheet.answer(question, typed)
         except Refused as refused:
             meant = refused.meant
-            _say(str(refused), "    ")
+            say(str(refused), "    ")
             print(f"    y takes {meant}" if meant else f"    For example: {question.example}")
             continue
         if sheet.answers[question.name].ticked:
-            _say(f"Ticked: {sheet.answers[question.name].text}.", "    ")
+            say(f"Ticked: {sheet.answers[question.name].text}.", "    ")
         return True
 
 
 def _show(question: Question, old: str | None) -> None:
     print(f"\n{QUESTIONS.index(question) + 1} of {len(QUESTIONS)}  {question.title}")
-    _say(question.how, "    ")
+    say(question.how, "    ")
     if question.name == "equipment":
         _show_equipment()
     print(f"    Usual: {question.usual}. For example: {question.example}")
@@ -278,7 +259,7 @@ def _show(question: Question, old: str | None) -> None:
         clear = "; none leaves it out" if old and question.if_empty else ""
         print(f"    Empty keeps {old or 'it left out'}{clear}.")
     elif question.if_empty:
-        _say(f"May be left empty: {question.if_empty}.", "    ")
+        say(f"May be left empty: {question.if_empty}.", "    ")
 
 
 def _show_equipment() -> None:
@@ -299,11 +280,6 @@ def _say_how_to_go_on(sheet: Sheet) -> None:
     kept = sheet.kept.exists()
     said = f"Your answers are kept in {sheet.kept}. To go on" if kept else "Nothing was answered yet. To start again"
     print(f"\n{said}, type: {sheet.again}")
-
-
-def _say(text: str, indent: str = "") -> None:
-    width = min(shutil.get_terminal_size((PIPE_WIDTH, 24)).columns, WIDEST)
-    print(textwrap.fill(text, max(width, 40), initial_indent=indent, subsequent_indent=indent))
 
 
 def _quoted(word: str) -> str:

@@ -2,32 +2,27 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from . import work as shared
-from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from .app import CAUTION, AsJson, StudyPath, print_json, print_table, say
 
 Robust = Annotated[bool, typer.Option(
     "--robust", help="Hold every limit in most of the ways the wing may come out, by the bands of what is not known.")]
 Chance = Annotated[str, typer.Option("--chance", help="With --robust: in how many of 100 ways, such as 95 %.")]
 
 
-def optimise(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-             cluster: shared.ClusterAddress = None, robust: Robust = False, chance: Chance = "90 %",
-             fitted: FittedFile = None) -> None:
+@shared.searches
+def optimise(study: StudyPath, as_json: AsJson = False, robust: Robust = False, chance: Chance = "90 %",
+             how: Any = None) -> None:
     """Find the design that serves the study's purpose best within every limit, and name the limits that stop it."""
     from tradestudy.commands import work as runs
 
     share = shared.share_asked("--chance", chance)
-
-    with (shared.progress() as tell,
-          shared.many_designs(study, f"tradestudy optimise {study.name}", tell, out, workers, cluster,
-                              fitted=fitted) as work):
-        result = runs.robust(work, share) if robust else runs.optimise(work)
-        if out:
-            shared.write_results(result, out)
+    result = shared.searched("optimise", study, how,
+                             lambda work: runs.robust(work, share) if robust else runs.optimise(work))
     best = result.best
     if as_json:
         print_json(shared.document(

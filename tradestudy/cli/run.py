@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from . import work as shared
-from .app import CAUTION, Anyway, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from .app import CAUTION, Anyway, AsJson, StudyPath, print_json, print_table, say
 from .optimise import raise_exit
 
 if TYPE_CHECKING:
@@ -16,17 +16,16 @@ if TYPE_CHECKING:
 NEITHER = "speed card and no build sheet"
 
 
-def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-        cluster: shared.ClusterAddress = None, fitted: FittedFile = None,
-        anyway: Anyway = False) -> None:
+@shared.searches
+def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, how: Any = None) -> None:
     """Run the whole study: best design, span trade, weight-range line; tables, figures and one page are written."""
     from tradestudy.commands import work as runs
     from tradestudy.study.reader import read_study
 
-    folder = out or shared.results_folder(read_study(study).study.name)
+    folder = how.out or shared.results_folder(read_study(study).study.name)
     with shared.progress() as tell:
-        with shared.many_designs(study, f"tradestudy run {study.name}", tell, folder, workers, cluster,
-                                 fitted=fitted) as work:
+        with shared.many_designs(study, f"tradestudy run {study.name}", tell, folder, how.workers,
+                                 how.cluster, fitted=how.fitted) as work:
             result = runs.everything(work)
         tell("drawing the figures and the page")
         written = shared.write_results(result, folder, anyway)
@@ -39,7 +38,7 @@ def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, worker
             result, best=(result.recommended or result.best).summary() if result.best else None,
             conflict=result.conflict, club=result.club, shopping=result.shopping,
             files=[str(path) for path in written + sheets]))
-        shared.refuse(result, anyway, NEITHER, study, fitted)
+        shared.refuse(result, anyway, NEITHER, study, how.fitted)
         raise_exit(result.success)
         return
     shared.print_first_screen(result)
@@ -53,7 +52,7 @@ def run(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, worker
         say(f"Not of this run: {folder / 'build_sheet.pdf'} and the templates were drawn earlier, of another wing.")
     print()
     say(CAUTION)
-    shared.refuse(result, anyway, NEITHER, study, fitted)
+    shared.refuse(result, anyway, NEITHER, study, how.fitted)
     raise_exit(result.success)
 
 

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from . import work as shared
-from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
+from .app import CAUTION, AsJson, StudyPath, print_json, print_table, say
 
 
-def stretch(study: StudyPath, as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-            cluster: shared.ClusterAddress = None, fitted: FittedFile = None) -> None:
+@shared.searches
+def stretch(study: StudyPath, as_json: AsJson = False, how: Any = None) -> None:
     """Show what each span would give, everything else at its best, and the span to build."""
     from dataclasses import asdict
 
     from tradestudy.commands import work as runs
 
-    with (shared.progress() as tell,
-          shared.many_designs(study, f"tradestudy stretch {study.name}", tell, out, workers, cluster,
-                              fitted=fitted) as work):
-        result = runs.stretch(work)
-        if out:
-            shared.write_results(result, out)
+    result = shared.searched("stretch", study, how, runs.stretch)
     if as_json:
         print_json(shared.document(
             result, band=asdict(result.band) if result.band else None,

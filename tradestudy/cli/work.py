@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import functools
-import inspect
 import re
 import sys
 import tempfile
@@ -11,14 +9,14 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
 from tradestudy.commands.requested_wing import wanted
 from tradestudy.errors import CommandError, LimitsBroken
 
-from .app import print_table, say
+from .app import FittedFile, OutFolder, given_together, print_table, say
 from .completion import with_unit
 
 if TYPE_CHECKING:
@@ -41,7 +39,7 @@ Parallel = Annotated[int | None, typer.Option("--parallel", min=1, max=12, help=
 RodDiameter = Annotated[str | None, typer.Option("--rod-diameter", metavar="LENGTH", autocompletion=with_unit("length"),
                                               help='Such as "4 mm".')]
 RodPairs = Annotated[int | None, typer.Option("--rod-pairs", min=1, max=4, help="Rod pairs in each half wing.")]
-Propeller = Annotated[str | None, typer.Option("--propeller", metavar="SIZE", help="Diameter x pitch, such as 9x6.")]
+Propeller = Annotated[str | None, typer.Option("--propeller", metavar="SIZE", help="Diameter x pitch, such as 10x6.")]
 
 Workers = Annotated[int | None, typer.Option("--workers", min=1, max=512, metavar="N", help=(
     "Processes that search side by side; if left out, one for each core where there is enough to do."))]
@@ -53,25 +51,27 @@ DESIGN_OPTIONS = {"span": Span, "sweep": Sweep, "washout": Washout, "static_marg
                   "parallel": Parallel, "rod_diameter": RodDiameter, "rod_pairs": RodPairs, "propeller": Propeller}
 
 
+
+class Search(NamedTuple):
+    """How a command searches: where results go, its processes, and an overlay for the study."""
+
+    out: Path | None
+    workers: int | None
+    cluster: str | None
+    fitted: Path | None
+
+
 def asks_for_a_design(command: Callable[..., None], leave_out: tuple[str, ...] = ()) -> Callable[..., None]:
     """Give a command the options of one design; what they ask for comes to it as the argument ``asked``."""
-    hints = get_type_hints(command, include_extras=True)
-    own = [each.replace(annotation=hints[name]) for name, each in inspect.signature(command).parameters.items()
-           if name != "asked"]
     options = {name: kind for name, kind in DESIGN_OPTIONS.items() if name not in leave_out}
-    added = [inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
-             for name, kind in options.items()]
+    return given_together(command, options, "asked",
+                           lambda given: wanted(given, lambda name: "--" + name.replace("_", "-")))
 
-    @functools.wraps(command)
-    def with_options(**given: Any) -> None:
-        asked = wanted({name: given.pop(name) for name in options}, lambda name: "--" + name.replace("_", "-"))
-        command(**given, asked=asked)
 
-    # the parser of the command line reads both
-    with_options.__signature__ = inspect.Signature([*own, *added])  # type: ignore[attr-defined]
-    with_options.__annotations__ = {each.name: each.annotation for each in (*own, *added)}
-    del with_options.__wrapped__  # type: ignore[attr-defined]
-    return with_options
+def searches(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command the options of a search among many designs; they come to it as the argument ``how``."""
+    options = {"out": OutFolder, "workers": Workers, "cluster": ClusterAddress, "fitted": FittedFile}
+    return given_together(command, options, "how", lambda given: Search(**given))
 
 
 def open_work(study: Path, command: str, tell: Any, out: Path | None = None, keep: bool = True,
@@ -104,6 +104,27 @@ def many_designs(study: Path, command: str, tell: Any, out: Path | None, workers
         raise
     finally:
         work.close()
+
+
+def one_design(command: str, study: Path, out: Path | None, fitted: Path | None,
+               answer: Callable[[Work], Result], anyway: bool = False) -> Result:
+    """Return what is answered about one design, written into a folder where one is named, while progress is shown."""
+    with progress() as tell:
+        result = answer(open_work(study, f"tradestudy {command} {study.name}", tell, out, keep=False, fitted=fitted))
+        if out:
+            write_results(result, out, anyway)
+    return result
+
+
+def searched(command: str, study: Path, how: Search, answer: Callable[[Work], Result]) -> Result:
+    """Return what a search among many designs answers, written into a folder where one is named."""
+    with (progress() as tell,
+          many_designs(study, f"tradestudy {command} {study.name}", tell, how.out, how.workers, how.cluster,
+                       fitted=how.fitted) as work):
+        result = answer(work)
+        if how.out:
+            write_results(result, how.out)
+    return result
 
 
 class Teller:

@@ -14,8 +14,8 @@ from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.evaluation import WING, evaluated, many_designs, one_design
 from tradestudy.aircraft.model.limits import MET_ABOVE, pack_fault
-from tradestudy.aircraft.model.objectives import PURPOSES
 from tradestudy.errors import CommandError
+from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.grid_result import GridAxis, GridResult
 from tradestudy.search.engines.processes import Lost, completed
 from tradestudy.search.search_space import Space

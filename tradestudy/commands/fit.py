@@ -11,9 +11,10 @@ from tradestudy.aircraft.anchor.known_flight import CHARGE_SLACK, SPEED_SLACK
 from tradestudy.aircraft.anchor.stock_throttle import completed
 from tradestudy.errors import CommandError, RunFailed
 from tradestudy.physics.propulsion import pack as packs
+from tradestudy.quantities import with_unit
 from tradestudy.study.logs.flight_log import read_log
 from tradestudy.study.measurements import Measurements, read_measurements
-from tradestudy.study.reader import Found, read_study
+from tradestudy.study.reader import Finding, Found, read_study
 from tradestudy.uncertainty.fit.factored_wing import FitWing
 from tradestudy.uncertainty.fit.fit_result import document, overlay
 from tradestudy.uncertainty.fit.hand_readings import Group, by_hand
@@ -89,14 +90,16 @@ def refuse_impossible(wing: FitWing, told: Measurements) -> None:
     stall = wing.flown.stall().speed if told.flown or told.glide else 0.0
     for index, one in enumerate(told.flown):
         if one.charge_used is not None and one.charge_used > (1 + CHARGE_SLACK) * charge:
-            faults.append((("flown", index, "charge_used"), f"flown[{index + 1}].charge_used is "
-                           f"{one.charge_used / 3.6:.0f} mAh, but the pack holds {charge / 3.6:.0f} mAh."))
+            faults.append(Finding(("flown", index, "charge_used"), f"flown[{index + 1}].charge_used is "
+                           f"{with_unit(one.charge_used, 'mAh')}, but the pack holds {with_unit(charge, 'mAh')}."))
         if one.distance / one.time + one.wind < (1 - SPEED_SLACK) * stall:
-            faults.append((("flown", index, "distance"), f"flown[{index + 1}].distance over time is "
-                           f"{3.6 * one.distance / one.time:.0f} km/h, but the wing stalls at {3.6 * stall:.0f} km/h."))
+            faults.append(Finding(("flown", index, "distance"), f"flown[{index + 1}].distance over time is "
+                           f"{with_unit(one.distance / one.time, 'km/h')}, but the wing stalls at "
+                           f"{with_unit(stall, 'km/h')}."))
     for index, glide in enumerate(told.glide):
         if glide.speed < (1 - SPEED_SLACK) * stall:
-            faults.append((("glide", index, "speed"), f"glide[{index + 1}].speed is {3.6 * glide.speed:.0f} km/h, but "
-                           f"the wing stalls at {3.6 * stall:.0f} km/h."))
+            faults.append(Finding(("glide", index, "speed"),
+                           f"glide[{index + 1}].speed is {with_unit(glide.speed, 'km/h')}, but the wing "
+                           f"stalls at {with_unit(stall, 'km/h')}."))
     if faults:
         told.refuse(faults)

@@ -6,7 +6,7 @@ import math
 from pathlib import Path
 from typing import Any
 
-from tradestudy.quantities import from_si
+from tradestudy.quantities import in_unit
 from tradestudy.study.logs.flight_log import read_log
 from tradestudy.study.measurements import read_measurements
 from tradestudy.uncertainty.fit.prepared_log import FlownFlight, Steady, flown_flight, winds_told
@@ -23,13 +23,10 @@ def document(flight: FlownFlight) -> dict[str, Any]:
     def number(value: float) -> float | None:
         return round(float(value), 6) if math.isfinite(value) else None
 
-    def degrees(value: float) -> float:
-        return float(from_si(value, "deg", "angle"))
-
     knots = [
         {"time_s": number(told.time), "speed_m_s": number(told.speed),
-         "speed_deviation_m_s": number(told.speed_deviation), "from_deg": number(degrees(told.origin)),
-         "from_deviation_deg": number(degrees(told.origin_deviation))}
+         "speed_deviation_m_s": number(told.speed_deviation), "from_deg": number(in_unit(told.origin, "deg")),
+         "from_deviation_deg": number(in_unit(told.origin_deviation, "deg"))}
         for told in (winds_told(flight.wind, flight.wind.knots) if flight.wind and flight.wind_known else [])
     ]
     return {
@@ -47,8 +44,8 @@ def _segment(count: int, segment: Steady, used: bool, deviation: float) -> dict[
         "watts_scatter_W": segment.watts_scatter, "ground_speed_m_s": segment.ground_speed,
         "ground_speed_scatter_m_s": segment.ground_speed_scatter, "climb_m_s": segment.climb_rate,
         "climb_scatter_m_s": segment.climb_rate_scatter,
-        "turn_rate_deg_s": from_si(segment.turn_rate, "deg", "angle"),
-        "turn_rate_scatter_deg_s": from_si(segment.turn_rate_scatter, "deg", "angle"),
+        "turn_rate_deg_s": in_unit(segment.turn_rate, "deg/s"),
+        "turn_rate_scatter_deg_s": in_unit(segment.turn_rate_scatter, "deg/s"),
         "acceleration_m_s2": segment.acceleration, "airspeed_m_s": segment.airspeed,
         "airspeed_deviation_m_s": deviation,
     }

@@ -34,7 +34,7 @@ def assess(study: Asked, *, tell: Tell | None = None, **design: Any) -> Result:
     """Return one stretched design in full (``best``) beside the stock wing; half way to the longest span unless asked.
 
     ``design``: span, sweep, washout, static_margin, cruise_speed and rod_diameter as text with the unit
-    (``span="1300 mm"``), parallel and rod_pairs as numbers, propeller as ``"9x6"``. Raises CommandError for others.
+    (``span="1300 mm"``), parallel and rod_pairs as numbers, propeller as ``"10x6"``. Raises CommandError for others.
     """
     from . import work as runs
 
@@ -74,9 +74,7 @@ def front(study: Asked, of: str | None = None, against: str = "flying_weight", p
     from . import work as runs
 
     with _work("front", study, tell, workers, cluster, record) as work:
-        return runs.traded(
-            work, None, *runs.objectives.pair(of or runs.of_purpose(work.study.fly.purpose), against), points
-        )
+        return runs.traded(work, None, of, against, points)
 
 
 def run(study: Asked, *, tell: Tell | None = None, workers: int = 1, cluster: str | None = None,

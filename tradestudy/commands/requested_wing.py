@@ -52,7 +52,7 @@ def wanted(asked: dict[str, Any], called: Callable[[str], str] = str) -> Wanted:
                 raise CommandError(f"{called(name)} is {value}; a whole number from 1 to {MOST[name]} is wanted.")
             continue
         if not isinstance(value, str):
-            example = "9x6" if name == "propeller" else f"{value} {USUAL[BETWEEN[name][0]]}"
+            example = "10x6" if name == "propeller" else f"{value} {USUAL[BETWEEN[name][0]]}"
             raise CommandError(f'{called(name)} is {value}; text is wanted, with its unit, such as "{example}".')
         if name == "propeller":
             try:

@@ -21,12 +21,12 @@ from tradestudy.aircraft.assessment.parts_compared import compared
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.limits import MET_ABOVE, limits_of
 from tradestudy.aircraft.model.model_data import stock_wing, strips
-from tradestudy.aircraft.model.objectives import TRADED, WEIGHT, of_purpose
-from tradestudy.aircraft.model.problem import VARIABLES
 from tradestudy.aircraft.model.section_data import section_facts
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
 from tradestudy.aircraft.workshop.shopping import shopping
 from tradestudy.errors import CommandError, RunFailed
+from tradestudy.quantities.objectives import TRADED, WEIGHT, of_purpose, pair
+from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.result import Design, Result
 from tradestudy.search import branch_and_bound, conflicts, front, optimum, span_trade
 from tradestudy.search.engines.cluster import open_engine
@@ -256,7 +256,7 @@ def conflict(work: Work, answer: Answer) -> list[str]:
     limits = {limit.name: limit for limit in work.space.limits(answer.choice)}
     lines: list[str] = []
     states = {state.name: state for state in work.design(answer, "least broken").limits}
-    for name, values in sorted(answer.margins.items(), key=lambda pair: float(pair[1].min())):
+    for name, values in sorted(answer.margins.items(), key=lambda each: float(each[1].min())):
         if float(values.min()) < (NOISE if lines else MET_ABOVE) and name in limits:
             state = states[name]
             digits = next((d for d in range(3, 9) if f"{state.value:.{d}g}" != f"{state.bound:.{d}g}"), 9)
@@ -293,18 +293,20 @@ def stretch(work: Work) -> Result:
 
 def traded(work: Work, result: Result | None = None, of: str | None = None, against: str = WEIGHT,
            points: int = POINTS) -> Result:
-    """Return the front of two quantities (names in `traded.TRADED`), with what each step from the stock wing buys.
+    """Return the front of two quantities (names in `objectives.TRADED`), with what each step from the stock wing buys.
 
     ``of`` is what the study wants most of unless named, and ``points`` about how many wings the front shows.
+    Raises CommandError for names of no quantity, or of no pair.
     """
+    own = of_purpose(work.study.fly.purpose)
+    of, against = pair(of or own, against)
     result = result or optimise(work)
     if result.conflict:
         return result
-    own = of_purpose(work.study.fly.purpose)
-    ranked = work.ranked() if of in (None, own) else branch_and_bound.Ranking(work.space, work.tell, of).whole()
+    ranked = work.ranked() if of == own else branch_and_bound.Ranking(work.space, work.tell, of).whole()
     line = front.traded_line(work.space, ranked, of, against, work.tell, points)
-    told = {"of": TRADED[of or own].told(), "against": TRADED[against].told(),
-            "knee": front.knee(line, of or own, against)}
+    told = {"of": TRADED[of].told(), "against": TRADED[against].told(),
+            "knee": front.knee(line, of, against)}
     return replace(result, front=[work.design(answer, "knee" if index == told["knee"] else "front")
                                   for index, answer in enumerate(line)], steps=steps(work), traded=told)
 

@@ -13,7 +13,7 @@ from tradestudy.report.words.limits_and_answer import stops, stretched
 from tradestudy.results.grid_result import GridResult
 from tradestudy.results.result import KEYS, Design, Result
 
-from .broken import broken_words
+from .words.broken_limits import broken_words
 
 SPEED_COLUMNS = (
     "speed_kmh", "drag_n", "power_w", "range_km", "radius_km", "usual_flight_min", "endurance_min", "wh_per_km",

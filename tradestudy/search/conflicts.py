@@ -15,10 +15,10 @@ import numpy as np
 from scipy.optimize import nnls
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.limits import EDGE, MET_ABOVE, Limit
+from tradestudy.aircraft.model.limits import MET_ABOVE, Limit
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW, FULL_SPEED_SHARE
-from tradestudy.quantities import from_si
+from tradestudy.quantities.variables import VARIABLES
 
 from .optimum import INSIDE, Pose, least_broken
 from .search_space import Space
@@ -30,14 +30,7 @@ LEAST_SHARE = 1e-6  # of the multipliers, which sum to one
 WORTH_THE_MIDDLE = -0.05  # scaled margin; a set missed by less is tried once more from the middle of the box
 NEARER = 0.1  # of the way back from a stall speed that would do towards the one asked for
 AT_BOUND = 1e-4  # of the box
-BOUNDS = {"extension": "span", "sweep": "sweep", "washout": "washout", "static_margin": "static margin",
-          "cruise_speed": "cruise speed", "equipment_position": "distance of the equipment from the nose"}
 ROUNDS = 4  # at most, of that
-WORDS = {"slowest_flight": "stall speed", "full_speed": "top speed",
-         "cruise_over_stall": "cruise speed over stall speed",
-         "up_elevon": "up-elevon in cruise", "down_elevon": "down-elevon in cruise",
-         "failure_load_factor": "load factor at which it breaks", "pack_forward": "place of the pack behind the nose",
-         "pack_aft": "place of the pack behind the nose", "tip_deflection": "bend of the tips over the half span"}
 
 
 class Relaxed(NamedTuple):
@@ -95,7 +88,7 @@ def _pressing(pose: Pose, x: np.ndarray) -> dict[str, float]:
     eye, least, most = np.eye(len(x)), x < AT_BOUND, x > 1 - AT_BOUND
     columns = np.hstack([slopes[near].T, eye[:, least], -eye[:, most]])
     sums = np.append(np.ones(len(names)), np.zeros(least.sum() + most.sum()))
-    names += [f"{end} {BOUNDS[name]}" for end, at in (("least", least), ("most", most))
+    names += [f"{end} {VARIABLES[name].words}" for end, at in (("least", least), ("most", most))
               for name in np.array(pose.free)[at]]
     shares = nnls(np.vstack([columns, sums]), np.append(np.zeros(len(x)), 1.0))[0]
     found: dict[str, float] = {}
@@ -203,7 +196,7 @@ def sentences(space: Space, together: list[Limit], relaxed: list[Relaxed | None]
     ``choice`` is the one in which the conflict was found, ``held`` the ends of what is free that take part in it.
     """
     several = len(space.choices) > 1
-    asked = [f"{_name(limit)} {_side(limit)} {_figure(space, limit, None)}" for limit in together]
+    asked = [f"{_name(limit)} {limit.declared.side} {_figure(space, limit, None)}" for limit in together]
     hold = {1: "cannot be had", 2: "cannot both hold"}.get(len(asked), "cannot all hold")
     who = f", with {choice.words}" if several else ""
     if held:
@@ -219,12 +212,7 @@ def sentences(space: Space, together: list[Limit], relaxed: list[Relaxed | None]
 
 
 def _name(limit: Limit) -> str:
-    return WORDS.get(limit.name, limit.words)
-
-
-def _side(limit: Limit) -> str:
-    least = limit.sign > 0 and limit.name not in ("slowest_flight", "up_elevon")
-    return "at least" if least else "at most"
+    return limit.declared.conflict_words(limit.words)
 
 
 def _listed(phrases: list[str]) -> str:
@@ -233,19 +221,15 @@ def _listed(phrases: list[str]) -> str:
 
 def _figure(space: Space, limit: Limit, relaxed: float | None) -> str:
     """Return a bound with its unit; a relaxed one with digits that show how far it gave, rounded to where it does."""
-    asked = _asked(space, limit)
-    kind, unit = {"slowest_flight": ("speed", "km/h"), "full_speed": ("speed", "km/h")}.get(
-        limit.name, EDGE.get(limit.output, ("number", "")))
-    values = [float(from_si(value, unit, kind)) for value in (asked, asked if relaxed is None else relaxed)]
-    if limit.name == "up_elevon":
-        values = [-value for value in values]
-    first, second = values
+    asked, known = _asked(space, limit), limit.declared.quantity
+    values = [known.told(value) for value in (asked, asked if relaxed is None else relaxed)]
+    first, second = [-value for value in values] if limit.declared.told_minus else values
     text = f"{first:.4g}"
     if relaxed is not None and first != second:
         digits = max(0, 2 - math.floor(math.log10(abs(second - first))))
         outward = math.ceil if second > first else math.floor
         text = f"{outward(round(second * 10**digits, 6)) / 10**digits:.{digits}f}"
-    return f"{text} {unit}".strip()
+    return f"{text} {known.unit}".strip()
 
 
 def _asked(space: Space, limit: Limit) -> float:

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.objectives import TRADED, WEIGHT, of_purpose
 from tradestudy.physics.flight import layout
+from tradestudy.quantities.objectives import TRADED, WEIGHT, of_purpose
 
 from . import epsilon_constraint
 from .epsilon_constraint import Ends, Found
@@ -27,7 +27,7 @@ def traded_line(space: Space, ranked: list[Answer], of: str | None = None, again
                 tell: Tell = lambda words: None, points: int = POINTS) -> list[Answer]:
     """Return about ``points`` non-dominated answers, best in ``against`` first, both ends exact.
 
-    ``of`` and ``against`` are names in `traded.TRADED` (None: what the study wants most of); ``ranked`` holds the
+    ``of`` and ``against`` are names in `objectives.TRADED` (None: what the study wants most of); ``ranked`` holds the
     answer of every choice that is best in ``of``, best first.
     """
     of = of or of_purpose(space.study.fly.purpose)
@@ -76,7 +76,7 @@ def _utmost(answer: Answer, of: str, against: str) -> Chain[Answer]:
 
 def _utmost_followed(space: Space, feasible: list[Answer], of: str, against: str, tell: Tell) -> dict[Choice, Answer]:
     """Return the design best in ``against`` of every choice that no earlier one makes needless."""
-    if TRADED[against].in_steps:
+    if TRADED[against].stands_for:
         return {answer.choice: answer for answer in feasible}
     utmost: dict[Choice, Answer] = {}
     followed: list[Answer] = []

@@ -15,9 +15,11 @@ import numpy as np
 from scipy.optimize import linprog, nnls
 
 from tradestudy.aircraft.model.choices import SCHEMES, Choice
-from tradestudy.aircraft.model.limits import SLOW_FLIGHT, Limit
+from tradestudy.aircraft.model.limits import Limit
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW
+from tradestudy.quantities import figure, in_unit, short, with_unit
+from tradestudy.quantities.variables import VARIABLES
 
 from .optimum import Pose
 from .search_space import Space
@@ -25,43 +27,9 @@ from .search_task import Answer
 
 ACTIVE = 1e-4  # scaled margin, or share of the box: nearer than this a limit or bound is at work
 DIFFERENCE = 0.01  # m/s either side, for what a speed does to a margin
-KMH = 1 / 3.6
-CLOSER_TO_STALL = 0.05  # of the 1.3 between cruise and stall
 DIGITS = 6  # of kilometres or minutes
 OWN = "the wing's own"
 LEAST_GAIN = 1e-5  # of what is gained already; less is not worth a line
-
-# Output of a limit -> a step a builder can picture (SI, or a share of the limit's scale), and what it is called.
-STEPS: dict[str, tuple[float, str]] = {
-    "elevon": (np.radians(1.0), "1 deg more elevon in cruise"),
-    "failure_load_factor": (0.1, "breaking 0.1 g earlier in a pull-up"),
-    "deflection_share": (0.001, "tips that bend 0.1 % of the half span more in a pull-up"),
-    "climb_speed": (0.1, "0.1 m/s less climb"),
-    "end_throttle": (0.01, "1 % more throttle at the end of the flight"),
-    "end_current": (1.0, "1 A more out of the cells at the end of the flight"),
-    "end_voltage": (0.1, "0.1 V less at the end of the flight"),
-    "full_throttle_motor_current": (1.0, "1 A more at full throttle"),
-    "full_throttle_current": (1.0, "1 A more out of the cells at full throttle"),
-    "utilisation": (0.01, "1 % more of its strength used"),
-    "fin_volume": (0.01, "1 % of the stock wing's fin volume less"),
-    "yaw_stiffness": (0.01, "1 % of the stock wing's turning into the wind less"),
-    "roll_per_metre": (0.01, "1 % of the stock wing's roll less"),
-    "roll_control": (0.01, "1 % less roll control left by twist"),
-    "pitch_control": (0.01, "1 % less pitch control left by twist"),
-    "twist_off_share": (0.01, "1 % nearer to twisting off"),
-    "all_up_mass": (0.01, "10 g more flying weight"),
-    "pack_position": (0.01, "10 mm more bay for the pack"),
-}
-SHARES = ("fin_volume", "yaw_stiffness", "roll_per_metre")  # outputs whose step is a share of the limit's scale
-# Variable at a bound -> a step (SI), and what it is called at the low and at the high end.
-BOUND_STEPS = {
-    "extension": (0.005, "10 mm less than the shortest span", "10 mm more than the longest span"),
-    "sweep": (np.radians(1.0), "1 deg less than the least sweep", "1 deg more than the most sweep"),
-    "washout": (np.radians(0.1), "0.1 deg less than the least washout", "0.1 deg more than the most washout"),
-    "static_margin": (0.01, "1 % less static margin", "1 % more static margin"),
-    "cruise_speed": (KMH, "1 km/h less than the slowest cruise", "1 km/h more than the fastest cruise"),
-    "equipment_position": (0.01, "equipment 10 mm farther forward", "equipment 10 mm farther back"),
-}
 
 
 class Stop(NamedTuple):
@@ -122,7 +90,7 @@ def prices(space: Space, best: Answer, answers: Callable[[list[Choice]], dict[Ch
 
 def edge_gain(space: Space, gain: float) -> float:
     """Return a gain (SI) in kilometres or minutes."""
-    return round(float(gain / space.purpose.si), DIGITS)
+    return round(space.purpose.quantity.told(gain), DIGITS)
 
 
 def _slack(pose: Pose, x: np.ndarray, best: Answer, found: FirstOrder):
@@ -131,12 +99,12 @@ def _slack(pose: Pose, x: np.ndarray, best: Answer, found: FirstOrder):
         own = [stop.name == name for stop in found.stops]
         elements = [stop.element for stop, is_own in zip(found.stops, own, strict=True) if is_own]
         if limit is None:
-            step, *words = BOUND_STEPS[name]
-            if name == "extension" and not elements[0] and pose.space.bounds[name][0] <= 0:
+            variable, high = VARIABLES[name], bool(elements[0])
+            if name == "extension" and not high and pose.space.bounds[name][0] <= 0:
                 continue  # a wing is only stretched
-            told = words[elements[0]]
-            gives = np.array([step / pose.width[pose.free.index(name)]])
-            name = f"{'largest' if elements[0] else 'smallest'}_{'span' if name == 'extension' else name}"
+            told = variable.end(high).step
+            gives = np.array([variable.step / pose.width[pose.free.index(name)]])
+            name = variable.end_name(high)
         else:
             told, whole = step_of(pose, limit, best)
             gives = whole[elements]
@@ -159,19 +127,26 @@ def least_price(found: FirstOrder, weights: np.ndarray) -> float:
 
 def step_of(pose: Pose, limit: Limit, best: Answer) -> tuple[str, np.ndarray]:
     """Return a step of a limit in words, and by how much it widens every element of the margin."""
-    variables = pose.variables(pose.scaled(best.variables))
-    if limit.name in SLOW_FLIGHT:
-        flown = FlownDesign(pose.space.data(best.choice), best.choice, variables)
-        slow = variables["cruise_speed"] / CRUISE_OVER_SLOW
-        if limit.name == "cruise_over_stall":
-            step = variables["cruise_speed"] / (CRUISE_OVER_SLOW - CLOSER_TO_STALL) - slow
-            return (f"cruise at {CRUISE_OVER_SLOW - CLOSER_TO_STALL:g} instead of {CRUISE_OVER_SLOW:g} times stall",
-                    step * _by_speed(flown, slow))
-        return "1 km/h more stall speed", KMH * _by_speed(flown, pose.space.slowest)
-    if limit.name == "full_speed":
-        return "1 km/h more top speed", KMH * _by_full_speed(pose.space, limit, best.choice, variables)
-    step, words = STEPS[limit.output]
-    return words, np.full(pose.size(limit), step if limit.output in SHARES else step / limit.scale)
+    step = limit.declared.step
+    if limit.name in BY_SPEED:
+        return step.words, BY_SPEED[limit.name](pose.space, limit, best.choice, _variables(pose, best), step.size)
+    return step.words, np.full(pose.size(limit), step.size if step.of_scale else step.size / limit.scale)
+
+
+def _variables(pose: Pose, best: Answer) -> dict[str, float]:
+    return pose.variables(pose.scaled(best.variables))
+
+
+def _closer_to_stall(space: Space, _: Limit, choice: Choice, variables: dict[str, float], step: float) -> np.ndarray:
+    """Return what cruise at a lower multiple of stall speed does to every strip's stall margin (n_strip,)."""
+    slow = variables["cruise_speed"] / CRUISE_OVER_SLOW
+    faster = variables["cruise_speed"] / (CRUISE_OVER_SLOW - step) - slow
+    return faster * _by_speed(FlownDesign(space.data(choice), choice, variables), slow)
+
+
+def _faster_stall(space: Space, _: Limit, choice: Choice, variables: dict[str, float], step: float) -> np.ndarray:
+    """Return what a higher stall speed does to every strip's stall margin (n_strip,)."""
+    return step * _by_speed(FlownDesign(space.data(choice), choice, variables), space.slowest)
 
 
 def _by_speed(flown: FlownDesign, speed: float) -> np.ndarray:
@@ -180,8 +155,9 @@ def _by_speed(flown: FlownDesign, speed: float) -> np.ndarray:
     return (high - low) / (2 * DIFFERENCE)
 
 
-def _by_full_speed(space: Space, limit: Limit, choice: Choice, variables: dict[str, float]) -> np.ndarray:
-    """Return what 1 m/s more of speed at full throttle does to the margin (1,)."""
+def _faster_full_speed(space: Space, limit: Limit, choice: Choice, variables: dict[str, float],
+                       step: float) -> np.ndarray:
+    """Return what more speed at full throttle does to the margin (1,)."""
     data, found = space.data(choice), []
     for sign in (-1, 1):
         share = 1 + sign * DIFFERENCE / data.power.full_speed
@@ -190,13 +166,18 @@ def _by_full_speed(space: Space, limit: Limit, choice: Choice, variables: dict[s
                         power=data.power._replace(full_speed=share * data.power.full_speed))
         outputs = FlownDesign(moved, choice, variables).evaluation.named()
         found.append(limit.margin(outputs[limit.output]))
-    return (found[1] - found[0]) / (2 * DIFFERENCE)
+    return step * ((found[1] - found[0]) / (2 * DIFFERENCE))
+
+
+# limits that are held as lift or thrust left over and give way by a speed, or a ratio of speeds
+BY_SPEED: dict[str, Callable[[Space, Limit, Choice, dict[str, float], float], np.ndarray]] = {
+    "cruise_over_stall": _closer_to_stall, "slowest_flight": _faster_stall, "full_speed": _faster_full_speed}
 
 
 def next_parts(space: Space, own: Choice) -> list[tuple[str, Choice]]:
     """Return (words, choice) for the next step up in each thing bought, and for every other part or scheme."""
     steps = {"rod_pairs": lambda to: f"rod pairs: {to} instead of {own.rod_pairs}",
-             "rod_diameter": lambda to: f"rods of {1e3 * to:g} mm instead of {1e3 * own.rod_diameter:g}",
+             "rod_diameter": lambda to: f"rods of {short(to, 'mm')} instead of {in_unit(own.rod_diameter, 'mm'):g}",
              "parallel": lambda to: f"cells in parallel: {to} instead of {own.parallel}"}
     found = []
     for name, words in steps.items():
@@ -217,7 +198,8 @@ def next_parts(space: Space, own: Choice) -> list[tuple[str, Choice]]:
         elif replace(other, scheme=own.scheme) == own:
             found.append((f"stretched by {_scheme(space, other)} instead of {_scheme(space, own)}", other))
         elif replace(other, throttle_cap=own.throttle_cap) == own:
-            found.append((f"throttle to {_cap(space, other):.0f} % instead of {_cap(space, own):.0f}", other))
+            caps = with_unit(_cap(space, other), "%"), figure(_cap(space, own), "%")
+            found.append((f"throttle to {caps[0]} instead of {caps[1]}", other))
     return found
 
 
@@ -230,5 +212,5 @@ def _scheme(space: Space, choice: Choice) -> str:
 
 
 def _cap(space: Space, choice: Choice) -> float:
-    """Largest share of throttle [%]."""
-    return 100 * (space.study.controller.throttle_cap if choice.throttle_cap is None else choice.throttle_cap)
+    """Largest share of throttle."""
+    return space.study.controller.throttle_cap if choice.throttle_cap is None else choice.throttle_cap

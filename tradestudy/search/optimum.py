@@ -9,9 +9,9 @@ import numpy as np
 from scipy.optimize import minimize
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.limits import ACTIVE_BELOW, MET_ABOVE, Limit
-from tradestudy.aircraft.model.objectives import TRADED, WEIGHT, Traded, of_purpose
-from tradestudy.aircraft.model.problem import VARIABLES
+from tradestudy.aircraft.model.limits import ACTIVE_BELOW, MET_ABOVE, Limit, condition_place
+from tradestudy.quantities.objectives import TRADED, WEIGHT, Traded, of_purpose
+from tradestudy.quantities.variables import VARIABLES
 
 from .search_space import Space
 from .search_task import Answer, Asked, from_plain, merit, plain
@@ -123,13 +123,13 @@ class Pose:
         if traded.output in VARIABLES:
             assert self._at is not None
             return self.variables(self._at)[traded.output]
-        whole = np.ravel(self._values[traded.output])[traded.index]
+        whole = np.ravel(self._values[traded.output])[condition_place(traded.condition) or 0]
         return float(whole / self._values[traded.per] if traded.per else whole)
 
     def _quantity_slope(self, traded: Traded) -> np.ndarray:
         if traded.output in VARIABLES:
             return np.where(np.array(self.free) == traded.output, self.width, 0.0)
-        slope = self._slopes[traded.output].reshape(-1, len(self.free))[traded.index]
+        slope = self._slopes[traded.output].reshape(-1, len(self.free))[condition_place(traded.condition) or 0]
         if traded.per is None:
             return slope
         below = self._values[traded.per]
@@ -258,6 +258,6 @@ def active_limits(space: Space, answer: Answer) -> list[str]:
     names = [name for margin, name in pressing if margin < ACTIVE_BELOW and name != ASKED]
     for name in answer.at_bound:
         low, high = space.box(answer.choice)[name]
-        side = "smallest" if abs(answer.variables[name] - low) < abs(answer.variables[name] - high) else "largest"
-        names.append(f"{side}_{ 'span' if name == 'extension' else name}")
+        names.append(VARIABLES[name].end_name(
+            high=abs(answer.variables[name] - low) >= abs(answer.variables[name] - high)))
     return names

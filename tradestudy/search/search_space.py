@@ -11,10 +11,12 @@ from tradestudy.aircraft.anchor.tie_to_stock import Anchor, stock_choice, study_
 from tradestudy.aircraft.model.choices import Choice, decided
 from tradestudy.aircraft.model.limits import MET_ABOVE, Limit, limits_of, pack_fault, slowest_speed
 from tradestudy.aircraft.model.model_data import ModelData, movable_range, strips
-from tradestudy.aircraft.model.objectives import PURPOSES, Purpose
-from tradestudy.aircraft.model.problem import VARIABLES, Model
+from tradestudy.aircraft.model.problem import Model
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry import planform
+from tradestudy.quantities import short
+from tradestudy.quantities.objectives import PURPOSES, Purpose
+from tradestudy.quantities.variables import VARIABLES
 from tradestudy.search.engines.processes import Engine
 from tradestudy.search.engines.record import Record
 from tradestudy.study.schema.study import Study
@@ -22,8 +24,6 @@ from tradestudy.study.schema.study import Study
 from .search_task import Asked
 
 MOST_MARGIN = 0.15  # static margin, where neither study nor stock wing asks for more; common practice, no source
-# Limits that hang on what is bought alone: a choice that breaks one is set aside before any search.
-CHOICE_ONLY = ("full_throttle_motor", "full_throttle_controller", "full_throttle_cells")
 
 
 @dataclass
@@ -122,7 +122,10 @@ def _shape_bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]
 
 
 def _set_aside_overloaded(space: Space) -> None:
-    """Drop choices whose full-throttle currents are beyond a rating; the reason is kept. Rods draw no current."""
+    """Drop choices that break a limit on what is bought alone, before any search; the reason is kept.
+
+    Rods draw no current.
+    """
     drives: dict[tuple, str | None] = {}
     for choice in space.choices:
         if (choice.make, choice.cells) not in drives:
@@ -138,7 +141,7 @@ def _overloaded(space: Space, choice: Choice) -> str | None:
     model = space.model(choice)
     model.run(choice, starting_points(space)[0])
     for limit in space.limits(choice):
-        if limit.name in CHOICE_ONLY and limit.margin(model.value(limit.output)).min() < MET_ABOVE:
+        if limit.declared.hangs_on_parts and limit.margin(model.value(limit.output)).min() < MET_ABOVE:
             return (f"{_drive_words(choice)}: {limit.words} is {model.value(limit.output):.1f} A, "
                     f"the rating {limit.bound:.1f} A")
     return None
@@ -146,7 +149,7 @@ def _overloaded(space: Space, choice: Choice) -> str | None:
 
 def _drive_words(choice: Choice) -> str:
     motor = f", motor {choice.motor}" if choice.motor else ""
-    cap = "" if choice.throttle_cap is None else f", throttle to {100 * choice.throttle_cap:g} %"
+    cap = "" if choice.throttle_cap is None else f", throttle to {short(choice.throttle_cap, '%')}"
     pack = f" {choice.pack}" if choice.pack else ""
     return f"{choice.propeller} on {choice.series}S{choice.parallel}P{pack}{motor}{cap}"
 

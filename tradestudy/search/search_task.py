@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.objectives import TRADED
+from tradestudy.quantities import with_unit
+from tradestudy.quantities.objectives import TRADED
 
 
 @dataclass
@@ -27,7 +28,7 @@ class Answer:
     feasible: bool
     evaluations: int = 0
     all_up_mass: float = 0.0
-    traded: dict[str, float] = field(default_factory=dict)  # quantities of `traded.TRADED`, SI
+    traded: dict[str, float] = field(default_factory=dict)  # quantities of `objectives.TRADED`, SI
 
     @property
     def worst(self) -> float:
@@ -63,7 +64,7 @@ class Asked:
     def words(self) -> str:
         """What is looked for, to a person."""
         held = self.held or {}
-        what = "" if "extension" not in held else f", each side {1e3 * held['extension']:.0f} mm longer"
+        what = "" if "extension" not in held else f", each side {with_unit(held['extension'], 'mm')} longer"
         kind = {"solve": "", "relaxed": "how far off: ", "utmost": f"best {self.utmost}: "}[self.kind].replace("_", " ")
         what += ", any rods between those to try" if self.loose else ""
         return kind + self.choice.words + what + ("" if self.level is None else level_words(*self.level))
@@ -72,10 +73,10 @@ class Asked:
 def level_words(name: str, value: float) -> str:
     """Return what holding a quantity at a level [SI] means, to a person."""
     quantity = TRADED[name]
-    if quantity.si is None:
+    if quantity.stands_for:
         return f", {quantity.words} held"
     side = "at least" if quantity.sense > 0 else "at most"
-    return f", {quantity.words} {side} {value / quantity.si:.4g} {quantity.unit}"
+    return f", {quantity.words} {side} {quantity.quantity.told(value):.4g} {quantity.quantity.behind}"
 
 
 def merit(answer: Answer) -> tuple[bool, float]:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 import numpy as np
 
 from tradestudy.physics.flight import layout
+from tradestudy.quantities import in_unit, to_si, with_unit
 from tradestudy.results.result import Band
 
 from .search_space import Space
@@ -16,6 +17,7 @@ from .side_by_side import Chain, together
 
 SPAN_POINTS = 13
 EDGE_HALVINGS = 4  # from a step of the trade to a sixteenth of it: a few millimetres
+SLIVER = 1e-8  # m; a span that is a whole centimetre but for rounding counts as one
 FLAT_SHARE = 0.02  # the answer is the band of spans that lose no more than this of what is wanted
 
 
@@ -101,17 +103,22 @@ def flat_band(space: Space, best: Answer, trade: list[Answer]) -> Band:
     enough = (1 - FLAT_SHARE) * max(answer.gain for _, answer in points)
     edges = together(space, [_edge(space, points, best, enough, side) for side in (-1, +1)])
     low, high = (top if edge is None else edge for edge in edges)
-    shortest, longest = math.ceil(100 * low - 1e-6) / 100, math.floor(100 * high + 1e-6) / 100
+    shortest, longest = _whole(math.ceil, low - SLIVER), _whole(math.floor, high + SLIVER)
     if shortest > longest:
         return _band(top, low, high, top, "the best span: no whole centimetre lies in the band")
     uncut = _uncut_span(space, best, points)
     if shortest <= uncut < top and uncut < points[-1][0]:
-        centimetre = min(math.floor(100 * uncut + 1e-6) / 100, longest)
+        centimetre = min(_whole(math.floor, uncut + SLIVER), longest)
         if centimetre >= shortest:
             return _band(centimetre, low, high, top,
-                         f"rods of {1e3 * space.study.stretch.rod_length_sold:.0f} mm then need no splice")
-    centimetre = min(max(round(100 * top) / 100, shortest), longest)
+                         f"rods of {with_unit(space.study.stretch.rod_length_sold, 'mm')} then need no splice")
+    centimetre = min(max(_whole(round, top), shortest), longest)
     return _band(centimetre, low, high, top, "the best span, to the whole centimetre")
+
+
+def _whole(rounded: Callable[[float], int], span: float) -> float:
+    """Return a span rounded to whole centimetres. [m]"""
+    return to_si(rounded(in_unit(span, "cm")), "cm", "length")
 
 
 def _span(space: Space, answer: Answer) -> float:
@@ -158,4 +165,4 @@ def _edge(space: Space, points: list[tuple[float, Answer]], best: Answer, enough
 
 
 def _band(centimetre, low, high, top, reason) -> Band:
-    return Band(int(round(1e3 * centimetre)), 1e3 * float(low), 1e3 * float(high), 1e3 * float(top), reason)
+    return Band(round(in_unit(centimetre, "mm")), in_unit(low, "mm"), in_unit(high, "mm"), in_unit(top, "mm"), reason)

@@ -20,7 +20,7 @@ from tradestudy.study.schema.study import Table
 from tradestudy.study.schema.wing import FROZEN
 from tradestudy.study.text.line_numbers import Place, dotted, line_of, locate
 
-from .reader import Found, file_text, read_table, toml_tables, unknown_tables
+from .reader import Finding, Found, at_their_keys, file_text, read_table, toml_tables, unknown_tables
 
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
 _FOUND = "found in the log"
@@ -113,14 +113,12 @@ class Measurements:
     def logged(self) -> dict[str, Column]:
         """Return the columns that the file names, by quantity. Raises MeasurementsError where it names none."""
         if self.columns is None:
-            self.refuse([(("columns",), "[columns] is missing; it holds time.")])
+            self.refuse([Finding(("columns",), "[columns] is missing; it holds time.", missing=True)])
         return {name: value for name, value in self.columns if value is not None}
 
     def refuse(self, faults: Found) -> NoReturn:
         """Raise MeasurementsError for faults that came out when the log was read; each at its key's line."""
-        places = locate(self.text)
-        raise MeasurementsError(
-            str(self.path), [Fault(line_of(places, at), dotted(at), sentence) for at, sentence in faults])
+        _refuse(self.path, self.text, faults)
 
 
 def read_measurements(path: str | os.PathLike[str]) -> Measurements:
@@ -146,14 +144,19 @@ def read_measurements(path: str | os.PathLike[str]) -> Measurements:
         if name not in misspelt:
             value = read_table(name, table, raw, found, TABLES)
             read[name] = value[0] if value else None
-    found += [(place, f"{dotted(place)} {sentence}") for place, sentence in _broken_rules(read)]
+    found += at_their_keys(_broken_rules(read))
     if found:
-        places = locate(text)
-        raise MeasurementsError(str(path), [Fault(line_of(places, at), dotted(at), said) for at, said in found])
+        _refuse(path, text, found)
     left_open: dict[str, Any] = {"log": LogForm(), "segments": Segments(), "flight": Flight(), "weighed": Weighed(),
                                  "pack": PackMeasured()}
     tables: dict[str, Any] = {name: left_open.get(name) if value is None else value for name, value in read.items()}
     return Measurements(path, text, **tables)
+
+
+def _refuse(path: Path, text: str, found: Found) -> NoReturn:
+    places = locate(text)
+    raise MeasurementsError(str(path), [Fault(line_of(places, one.place), dotted(one.place), one.sentence)
+                                        for one in found])
 
 
 def _broken_rules(read: dict[str, Any]) -> list[tuple[Place, str]]:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 import re
 import tomllib
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any, NamedTuple, NoReturn
 
 from pydantic import BaseModel, ValidationError
 
-from tradestudy.errors import CommandError, Fault, StudyFileError, near_match
+from tradestudy.errors import CommandError, Fault, StudyFileError, near_match, nearest
 from tradestudy.study.assumed.fill_in import ASSUMABLE, filled
 from tradestudy.study.rules.across_tables import broken_rules
 from tradestudy.study.rules.equipment import aboard, flown_set
@@ -30,7 +31,17 @@ TOLD_BY: dict[Any, Place] = {
     "bay": ("power", "pack"), "motor": ("power", "motor"), "propeller": ("power", "propeller")}
 LARGEST_FILE = 200_000  # bytes; a long study has 10 000
 
-Found = list[tuple[Place, str]]  # place and the whole sentence about it
+
+
+class Finding(NamedTuple):
+    """One thing wrong in a file: where, the whole sentence about it, and whether it is that something is missing."""
+
+    place: Place
+    sentence: str
+    missing: bool = False
+
+
+Found = list[Finding]
 
 
 def read_study(path: str | os.PathLike[str], fitted: str | os.PathLike[str] | None = None) -> Study:
@@ -71,11 +82,12 @@ def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
         if value is not None:
             tables[name] = value[0]
             defaults += _defaults(name, value[0])
-    found += [(place, f"{dotted(place)} {sentence}") for place, sentence in broken_rules(tables, path.parent, given)]
+    found += at_their_keys(broken_rules(tables, path.parent, given))
     if found:
         found = _told_in_short(found, given)
         places = locate(text)
-        raise StudyFileError(str(path), [Fault(_line(places, at), dotted(at), said) for at, said in found])
+        raise StudyFileError(str(path), [Fault(_line(places, one.place), dotted(one.place), one.sentence)
+                                         for one in found])
     every = tables["equipment"]
     tables["equipment"] = aboard(every, flown_set(tables["equipment_set"]))
     return Study(path=path, text=text, defaults_used=tuple(defaults), all_equipment=every, **tables)
@@ -83,26 +95,38 @@ def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
 
 def file_text(path: Path, wanted: str = "a study file is wanted, such as studies/godwit.toml") -> str:
     """Return the text of the file, without byte order mark, line ends as ``\\n``."""
-    if os.path.isdir(path):
-        raise CommandError(f"{path} is a folder; {wanted}.")
-    if not os.path.exists(path):
-        nearby = (
-            sorted(file.name for file in path.parent.glob("*.toml")) if os.path.isdir(path.parent) else []
-        )
-        raise CommandError(f"There is no file {path}.{near_match(path.name, nearby)}")
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_FILE:
-            _refuse(path, 1, f"The file holds {size} bytes; a study file has fewer than {LARGEST_FILE}.")
-        content = path.read_bytes()
-    except OSError as error:
-        raise CommandError(f"{path} cannot be read: {error.strerror}.") from None
+    content = file_content(path, wanted, LARGEST_FILE)
+    if len(content) > LARGEST_FILE:
+        _refuse(path, 1, f"The file holds {path.stat().st_size} bytes; a study file has fewer than {LARGEST_FILE}.")
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         _refuse(path, line, "The file is not UTF-8 text. Save it again with the encoding UTF-8.")
     return text.replace("\r\n", "\n")
+
+
+def file_content(path: Path, wanted: str, most: int, ending: str = ".toml") -> bytes:
+    """Return what a file holds, one byte more than ``most`` where it holds more. Raises CommandError.
+
+    ``wanted`` says what was to be named in place of a folder. Of a name that is not there, the nearest with the same
+    ending is offered.
+    """
+    if os.path.isdir(path):
+        raise CommandError(f"{path} is a folder; {wanted}.")
+    if not os.path.exists(path):
+        nearby = sorted(file.name for file in path.parent.glob(f"*{ending}")) if os.path.isdir(path.parent) else []
+        raise CommandError(f"There is no file {path}.{near_match(path.name, nearby)}")
+    try:
+        with path.open("rb") as file:
+            return file.read(most + 1)
+    except OSError as error:
+        raise CommandError(f"{path} cannot be read: {error.strerror}.") from None
+
+
+def at_their_keys(broken: Iterable[tuple[Place, str]]) -> Found:
+    """Return broken rules with their sentences begun by the key they stand at."""
+    return [Finding(place, f"{dotted(place)} {sentence}") for place, sentence in broken]
 
 
 def toml_tables(
@@ -157,12 +181,12 @@ def unknown_tables(raw: dict[str, Any], found: Found, tables: dict[str, Table] =
         if name in tables:
             continue
         if isinstance(raw[name], dict | list):
-            meant = _nearest(name, missing)
+            meant = nearest(name, missing)
             misspelt.add(meant)
             hint = near_match(name, missing) or near_match(name, list(tables))
-            found.append(((name,), f"[{dotted((name,))[:60]}] is not a known table.{hint}"))
+            found.append(Finding((name,), f"[{dotted((name,))[:60]}] is not a known table.{hint}"))
         else:
-            found.append(((name,), f"{dotted((name,))[:60]} stands outside any table.{_home_of(name, tables)}"))
+            found.append(Finding((name,), f"{dotted((name,))[:60]} stands outside any table.{_home_of(name, tables)}"))
     return misspelt
 
 
@@ -174,28 +198,20 @@ def read_table(
     if name not in raw:
         if table.fewest == 0:
             return (() if table.is_array else table.model() if name in ALL_DEFAULTS else None,)
-        needed = ", ".join(key for key, field in table.model.model_fields.items() if field.is_required())
-        found.append(((name,), f"{brackets} is missing; it holds {needed}."))
+        found.append(Finding((name,), f"{brackets} is missing; it holds {_needed(table)}.", missing=True))
         return None
     value = raw[name]
     is_list = isinstance(value, list) and all(isinstance(item, dict) for item in value)
-    if table.is_array and not is_list:
-        found.append(
-            ((name,), f"{name} is {_arrangement(value)}; write {brackets} in double brackets, once for each.")
-        )
-        return None
-    if not table.is_array and not isinstance(value, dict):
-        found.append(
-            ((name,), f"{name} is {_arrangement(value)}; write {brackets} once, with its keys below it.")
-        )
+    if not (is_list if table.is_array else isinstance(value, dict)):
+        how = "in double brackets, once for each" if table.is_array else "once, with its keys below it"
+        found.append(Finding((name,), f"{name} is {_arrangement(value)}; write {brackets} {how}."))
         return None
     if not table.is_array:
         model = _checked(table.model, value, (name,), found, tables)
         return None if model is None else (model,)
     if not table.fewest <= len(value) <= table.most:
-        found.append(
-            ((name,), f"{brackets} stands {len(value)} times; {table.fewest} to {table.most} are allowed.")
-        )
+        found.append(Finding(
+            (name,), f"{brackets} stands {len(value)} times; {table.fewest} to {table.most} are allowed."))
         return None
     models = [_checked(table.model, item, (name, index), found, tables) for index, item in enumerate(value)]
     return None if any(model is None for model in models) else (tuple(models),)
@@ -222,22 +238,24 @@ def _checked(
         at = place + fault["loc"]
         if fault["type"] == "extra_forbidden":
             key = str(fault["loc"][0])
-            misspelt.add(_nearest(key, missing))
+            misspelt.add(nearest(key, missing))
             hint = near_match(key, missing) or near_match(key, list(model.model_fields)) or _home_of(key, tables)
-            found.append((at, f"{dotted(at)[:80]} is not a known key.{hint}"))
+            found.append(Finding(at, f"{dotted(at)[:80]} is not a known key.{hint}"))
         elif fault["type"] == "value_error":
             cause = fault["ctx"]["error"]
             inner = cause.faults if isinstance(cause, ListFaults) else [(None, str(cause))]
-            for index, sentence in inner:
-                where = at if index is None else (*at, index)
-                found.append((where, f"{dotted(where)} {sentence}"))
-    for key in missing:
-        if key not in misspelt:
-            entry = entry_of(model.model_fields[key])
-            found.append(
-                ((*place, key), f"{dotted((*place, key))} is missing: {entry.meaning} ({entry.allowed}).")
-            )
+            found += at_their_keys((at if index is None else (*at, index), sentence) for index, sentence in inner)
+    found += [_missing_key((*place, key), model) for key in missing if key not in misspelt]
     return None
+
+
+def _needed(table: Table) -> str:
+    return ", ".join(key for key, field in table.model.model_fields.items() if field.is_required())
+
+
+def _missing_key(place: Place, model: type[BaseModel]) -> Finding:
+    entry = entry_of(model.model_fields[str(place[-1])])
+    return Finding(place, f"{dotted(place)} is missing: {entry.meaning} ({entry.allowed}).", missing=True)
 
 
 def _told_in_short(found: Found, given: dict[str, Any]) -> Found:
@@ -245,28 +263,25 @@ def _told_in_short(found: Found, given: dict[str, Any]) -> Found:
 
     What could not be filled in because of another fault is that other fault's doing, and left out.
     """
-    kept, said = [], set()
-    for place, sentence in found:
-        table = str(place[0])
+    kept: Found = []
+    said = set()
+    for one in found:
+        table = str(one.place[0])
         short = SHORT.get(table)
-        if place == ("stretch", "span") and "is missing" in sentence and "longest" in _table(given, "stretch"):
+        if one.missing and one.place == ("stretch", "span") and "longest" in _table(given, "stretch"):
             continue  # stretch.longest or stock.span has a fault of its own, told there
-        if short is None or table in given or "is missing" not in sentence:
-            kept.append((place, sentence))
+        if short is None or table in given or not one.missing:
+            kept.append(one)
             continue
         name, key = short
         if name in given and (not key or not isinstance(given[name], dict)):
             continue  # the short table has a fault of its own, told there
         if name not in said and (name not in given or key not in _table(given, name)):
             said.add(name)
-            model = TABLES[name].model
-            entry = entry_of(model.model_fields[key]) if key else None
-            wanted = f"{name}.{key} is missing: {entry.meaning} ({entry.allowed})." if entry else (
-                f"[{name}] is missing; it holds "
-                + ", ".join(key for key, field in model.model_fields.items() if field.is_required())
-                + " (or give [pack], [motor], [controller] and [propeller] in full).")
-            kept.append(((name, key) if key else (name,), wanted))
-    return [fault for fault in kept if not _could_be_assumed(*fault)] or kept
+            kept.append(_missing_key((name, key), TABLES[name].model) if key else Finding(
+                (name,), f"[{name}] is missing; it holds {_needed(TABLES[name])} (or give [pack], [motor], "
+                "[controller] and [propeller] in full).", missing=True))
+    return [one for one in kept if not (one.missing and _could_be_assumed(one.place))] or kept
 
 
 def _table(given: dict[str, Any], name: str) -> dict[str, Any]:
@@ -283,16 +298,11 @@ def _line(places: dict[Place, int], at: Place) -> int:
     return 1
 
 
-def _could_be_assumed(place: Place, sentence: str) -> bool:
-    """True for a missing key, or table, that a rule would have filled in."""
-    if "is missing" not in sentence or place[0] in ("stock", "stretch", *(name for name, _ in SHORT.values())):
+def _could_be_assumed(place: Place) -> bool:
+    """True for a key, or table, that a rule would have filled in."""
+    if place[0] in ("stock", "stretch", *(name for name, _ in SHORT.values())):
         return False
     return (str(place[0]), str(place[-1])) in ASSUMABLE or any(place == (table,) for table, _ in ASSUMABLE)
-
-
-def _nearest(word: str, choices: list[str]) -> str:
-    """Return the near match alone, or an empty string."""
-    return near_match(word, choices).removeprefix(" Did you mean ").removesuffix("?")
 
 
 def _home_of(key: str, tables: dict[str, Table]) -> str:

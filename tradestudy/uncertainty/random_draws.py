@@ -17,7 +17,7 @@ import numpy as np
 from scipy.stats import norm, qmc
 
 from tradestudy.aircraft.model.limits import MET_ABOVE
-from tradestudy.quantities import split_quantity
+from tradestudy.quantities import at_edge, split_quantity
 
 from .band_ends import AT_THE_ENDS
 from .variants import PILOTS_OWN, Effect, Looked, Varied
@@ -96,8 +96,9 @@ def spread(varied: Varied, draws: int = DRAWS, seed: int = SEED, chance: float =
 
 def numbers_of(looked: Looked) -> np.ndarray:
     """Return QUANTITIES (n,) of one look."""
-    found = {"range_km": 1e-3 * looked.numbers.range, "balance_mm": 1e3 * looked.numbers.balance,
-             "failure_load_factor": looked.numbers.failure_load_factor, **looked.more}
+    numbers = looked.numbers
+    found = at_edge(range_km=numbers.range, balance_mm=numbers.balance,
+                    failure_load_factor=numbers.failure_load_factor) | looked.more
     return np.array([found[name] for name in QUANTITIES])
 
 

@@ -15,7 +15,7 @@ from tradestudy.aircraft.anchor.known_flight import FLIGHT_SPREAD
 from tradestudy.aircraft.anchor.tie_to_stock import Anchor
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
-from tradestudy.quantities import from_si
+from tradestudy.quantities import in_unit, with_unit
 from tradestudy.study.reader import study_of
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study, meaning_of
@@ -104,7 +104,7 @@ def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, flo
         tell("what one remembered flight would be worth")
         inputs = {each.input.used.key: each.input for each in varied.effects}
         flight = round(after_flight(study, anchor, tables, held, inputs, counted), 2)
-    scatter = 1e-3 * nominal.range * varied.nominal.scatter
+    scatter = in_unit(nominal.range * varied.nominal.scatter, "km")
     uncertainty = {**total, "model_range_km": round(scatter, 2), "range_km_after_flight": flight,
                    "measure_first": measure_first(counted, total["range_km"], flight),
                    "strength_first": strength_first(counted, nominal)}
@@ -115,11 +115,11 @@ def _worth_of(each: Effect, nominal: Looked) -> Worth:
     before = nominal.numbers
     changes = [None if found is None else Numbers(*np.subtract(found.numbers, before)) for found in each.sides]
     scaled = [None if found is None else
-              (1e-3 * found.range, 1e3 * found.balance, 1e3 * found.pack, found.failure_load_factor)
-              for found in changes]
+              (in_unit(found.range, "km"), in_unit(found.balance, "mm"), in_unit(found.pack, "mm"),
+               found.failure_load_factor) for found in changes]
     low, high = ((None,) * 4 if one is None else tuple(round(float(value), 3) for value in one) for one in scaled)
     moved = list(zip(low, high, strict=True))
-    score = (larger(moved[0]) / (RANGE_STEP * 1e-3 * before.range) + larger(moved[1]) / (1e3 * BALANCE_STEP))
+    score = larger(moved[0]) / in_unit(RANGE_STEP * before.range, "km") + larger(moved[1]) / in_unit(BALANCE_STEP, "mm")
     used = each.input.used
     band = used.band if each.input.kind != "measured" else f"\N{PLUS-MINUS SIGN}{str(used.high).lstrip('+')}"
     return Worth(used.key, used.value, band, used.moves, moved[0], moved[1], moved[2], moved[3], each.input.kind,
@@ -141,18 +141,18 @@ def after_flight(study: Study, anchor: Anchor, tables: dict[str, Any], held: Hel
     speed = anchor.variables["cruise_speed"]
     cruise = stock.power_at(speed)
     distance = LONG_FLIGHT * float(cruise.range[0])
-    charge = from_si(distance * float(cruise.charge_per_metre[0]), "mAh", "charge")
+    charge = distance * float(cruise.charge_per_metre[0])
     tables = {**tables, "known_flight": {
-        "distance": f"{1e-3 * distance:.5f} km", "time": f"{distance / speed / 60:.5f} min",
-        "charge_used": f"{charge:.2f} mAh"}}
+        "distance": with_unit(distance, "km", 5), "time": with_unit(distance / speed, "min", 5),
+        "charge_used": with_unit(charge, "mAh", 2)}}
     nominal = looked_at(study_of(tables, study.path, study.text), held)
 
     def moves(one: Input) -> tuple[float | None, float | None]:
         return _worth_of(effect(study, tables, held, one, nominal), nominal).range_km
 
-    least = 1e-3 * nominal.numbers.range * HARDLY
+    least = in_unit(nominal.numbers.range * HARDLY, "km")
     left = [moves(inputs[row.key]) if larger(row.range_km) > least else row.range_km for row in rows]
-    sides: list[dict[Place, Any]] = [{CHARGE_USED: f"{charge * (1 + off):.2f} mAh"}
+    sides: list[dict[Place, Any]] = [{CHARGE_USED: with_unit(charge * (1 + off), "mAh", 2)}
                                      for off in (-FLIGHT_SPREAD, FLIGHT_SPREAD)]
     used = DefaultUsed("known_flight.charge_used", "", "", place=CHARGE_USED)
     left.append(moves(Input(used, (sides[0], sides[1]), "measured")))

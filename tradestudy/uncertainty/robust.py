@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from tradestudy.quantities import from_edge
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.search_space import Space
 from tradestudy.search.search_task import Answer
@@ -42,7 +43,7 @@ class Look:
     def low(self) -> float:
         """What is wanted most of, in nine draws of ten: it goes with the range. SI."""
         middle = self.answer.range
-        return self.answer.gain * 1e3 * self.spread.percentiles["range_km"].low / middle
+        return self.answer.gain * from_edge("range_km", self.spread.percentiles["range_km"].low) / middle
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,7 @@ from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.physics.propulsion import pack
 from tradestudy.physics.weights.pack_dimensions import pack_mass
-from tradestudy.quantities import from_si
+from tradestudy.quantities import at_edge, in_unit, short, with_unit
 from tradestudy.study.assumed.fill_in import ONE_TABLE_WILL_DO
 from tradestudy.study.reader import study_of
 from tradestudy.study.schema.key_types import DefaultUsed
@@ -128,8 +128,8 @@ def flown_as_held(study: Study, held: Held) -> tuple[FlownDesign, dict[str, Any]
 def looked_at(study: Study, held: Held) -> Looked:
     """Return the held design by a study's inputs, its limits set by that study's own stock wing. Raises as above."""
     flown, values = flown_as_held(study, held)
-    more = {"auw_g": 1e3 * float(values["all_up_mass"]), "cruise_speed_kmh": 3.6 * values["cruise_speed"],
-            "cruise_current_a": float(values["mean_current"])}
+    more = at_edge(auw_g=values["all_up_mass"], cruise_speed_kmh=values["cruise_speed"],
+                   cruise_current_a=values["mean_current"])
     limits = limits_of(study, values["reference"], held.choice, strips(flown.data))
     return Looked(numbers_of(values), more,
                   {limit.name: float(limit.margin(values[limit.output]).min()) for limit in limits},
@@ -214,8 +214,7 @@ def given_tables(study: Study) -> dict[str, Any]:
     for used in study.defaults_used:
         if used.key in COMPLETED:
             table, key = used.key.split(".")
-            unit, kind = COMPLETED[used.key]
-            raw = put(raw, used.place, f"{from_si(getattr(getattr(study, table), key), unit, kind):.4f} {unit}")
+            raw = put(raw, used.place, with_unit(getattr(getattr(study, table), key), COMPLETED[used.key], 4))
     return raw
 
 
@@ -255,13 +254,13 @@ def _absolute(used: DefaultUsed, side: Any, anchor: Anchor) -> Any:
         return side
     data, choice = anchor.data, anchor.choice
     motor = data.power.powertrain.motor
-    value, unit, kind = {
-        "motor.resistance": (motor.resistance, "mohm", "resistance"),
-        "motor.no_load_current": (motor.no_load_current, "A", "current"),
-        "power.capacity": (pack.pack_capacity(data.power.powertrain.pack), "mAh", "charge"),
-        "power.pack_weight": (pack_mass(data.layout.cell_mass, choice.series * choice.parallel), "g", "mass"),
+    value, unit = {
+        "motor.resistance": (motor.resistance, "mohm"),
+        "motor.no_load_current": (motor.no_load_current, "A"),
+        "power.capacity": (pack.pack_capacity(data.power.powertrain.pack), "mAh"),
+        "power.pack_weight": (pack_mass(data.layout.cell_mass, choice.series * choice.parallel), "g"),
     }[used.key]
-    return f"{float(side[1:]) * from_si(float(value), unit, kind):.6g} {unit}"
+    return short(float(side[1:]) * float(value), unit)
 
 
 def measured_inputs(study: Study) -> Iterator[Input]:
@@ -276,22 +275,23 @@ def measured_inputs(study: Study) -> Iterator[Input]:
                 if key in raw.get("elevon", {})]
     if stock.elevon_chord is not None and len(raw.get("elevon", {}).keys() & {"root_chord", "tip_chord"}) < 2:
         lengths.append((("stock", "elevon_chord"), stock.elevon_chord, RULER))
-    rows = [(place, 1e3 * value, 1e3 * off, "mm", f"{1e3 * off:g} mm") for place, value, off in lengths]
-    weight = 1e3 * stock.flying_weight
-    rows.append((("stock", "flying_weight"), weight, SCALE * weight, "g", f"{100 * SCALE:g} %"))
+    rows = [(place, value, off, "mm", short(off, "mm")) for place, value, off in lengths]
+    weight = stock.flying_weight
+    rows.append((("stock", "flying_weight"), weight, SCALE * weight, "g", short(SCALE, "%")))
     for place, value, off, unit, words in rows:
-        sides: list[dict[Place, Any]] = [{place: f"{value + sign * off:.6f} {unit}"} for sign in (-1, 1)]
+        sides: list[dict[Place, Any]] = [{place: with_unit(value + sign * off, unit, 6)} for sign in (-1, 1)]
         if place == ("stock", "span") and "span" in raw["stretch"]:  # the smallest span to try is the stock wing's
             for side in sides:
                 side["stretch", "span"] = [side[place], raw["stretch"]["span"][-1]]
-        used = DefaultUsed(dotted(place), f"{value:.4g} {unit}", "measured", f"-{words}", f"+{words}", "", place)
+        used = DefaultUsed(dotted(place), short(value, unit, 4), "measured", f"-{words}", f"+{words}", "", place)
         yield Input(used, (sides[0], sides[1]), "measured")
     if elevon.outline:  # all its chords together: one ruler, one eye
-        place, words = ("elevon", "outline"), f"{1e3 * RULER:g} mm"
+        place, words = ("elevon", "outline"), short(RULER, "mm")
         moved: list[dict[Place, Any]] = [{place: [
-            [f"{1e3 * station:.6f} mm", f"{1e3 * (chord + sign * RULER):.6f} mm"] for station, chord in elevon.outline]}
+            [with_unit(station, "mm", 6), with_unit(chord + sign * RULER, "mm", 6)]
+            for station, chord in elevon.outline]}
             for sign in (-1, 1)]
-        shown = ", ".join(f"{1e3 * chord:.4g}" for _, chord in elevon.outline) + " mm"
+        shown = ", ".join(f"{in_unit(chord, 'mm'):.4g}" for _, chord in elevon.outline) + " mm"
         used = DefaultUsed(dotted(place), shown, "measured", f"-{words}", f"+{words}", "", place)
         yield Input(used, (moved[0], moved[1]), "measured")
 
@@ -316,9 +316,9 @@ def listed_in_the_wind(study: Study) -> Iterator[tuple[DefaultUsed, Sides]]:
     def side(end: float) -> dict[Place, Any]:
         found: dict[Place, Any] = {}
         for index, item in lines:
-            found["drag_item", index, "drag_area"] = f"{from_si(item.drag_area * end / total, 'cm2', 'area'):.5f} cm2"
+            found["drag_item", index, "drag_area"] = with_unit(item.drag_area * end / total, "cm2", 5)
             found |= {("drag_item", index, size): None for size in study.drag_item[index].sizes}
         return found
 
-    words = [f"{from_si(area, 'cm2', 'area'):.3g} cm2" for area in (total, low, high)]
+    words = [short(area, "cm2", 3) for area in (total, low, high)]
     yield DefaultUsed(ALL_ITEMS, words[0], "", words[1], words[2], "range"), (side(low), side(high))

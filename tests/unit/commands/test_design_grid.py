@@ -26,7 +26,7 @@ WANTED = Wanted(rod_pairs=2, washout=math.radians(2))
 def work(godwit_study):
     """The Godwit with one choice of everything that is bought."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.004,), "propeller": ("9x6",)})
+        update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.004,), "propeller": ("10x6",)})
     return Work(replace(godwit_study, choices=lists), "tradestudy grid test")
 
 
@@ -101,7 +101,7 @@ def test_best_is_no_worse_than_as_stock_and_held_where_asked(work):
 
 
 def test_what_cannot_vary_is_refused(work):
-    with pytest.raises(CommandError, match="span=900: the stock span is 1100 mm"):
+    with pytest.raises(CommandError, match="span=900: the stock span is 1240 mm"):
         design_grid.grid(work, {"span": [0.9, 1.2]}, WANTED)
     with pytest.raises(CommandError, match="This grid has 1000000 designs; 200000 are the most"):
         design_grid.grid(work, {"span": [1.2] * 1000, "sweep": [0.4] * 1000}, WANTED)

@@ -36,10 +36,10 @@ def test_every_name_told_is_there():
 
 def test_assess_from_python(capsys):
     told = []
-    result = ts.assess(DUNLIN, span="44 in", tell=told.append)
+    result = ts.assess(DUNLIN, span="46 in", tell=told.append)
     assert told == ["tying the model to the stock wing"] and capsys.readouterr().out == ""
     assert result.command == "tradestudy assess dunlin.toml"
-    assert result.best.numbers["span_mm"] == pytest.approx(44 * 25.4, abs=0.001)
+    assert result.best.numbers["span_mm"] == pytest.approx(46 * 25.4, abs=0.001)
     # the anchor: what the study file says of the wing that flies, 17.6 oz (of 28.349523125 g) and 113 mm
     assert result.stock.numbers["auw_g"] == pytest.approx(17.6 * 28.349523125, abs=0.01)  # told to a hundredth
     assert result.stock.numbers["cg_mm"] == pytest.approx(113, abs=0.001)  # told to a thousandth
@@ -84,14 +84,14 @@ def test_front_names_what_it_trades(monkeypatch, godwit_study):
 def test_a_study_shows_itself(godwit_study):
     lines = repr(godwit_study).splitlines()
     assert lines[0].startswith("Study Godwit (") and max(map(len, lines[1:])) <= 80
-    assert "  stock wing  span 1100 mm, 1420 g, balances 143 mm behind the nose" in lines
-    assert "  to stretch  scheme scaled, span 1100 mm to 1800 mm" in lines
+    assert "  stock wing  span 1240 mm, 1460 g, balances 156 mm behind the nose" in lines
+    assert "  to stretch  scheme scaled, span 1240 mm to 1900 mm" in lines
 
 
 def test_a_result_and_a_wing_show_themselves():
     result = sample_result()
     text = repr(result)
-    assert "stock " in text and "1100 mm, 1010 g, 41.0 km, 62 km/h, 4S1P" in text
+    assert "stock " in text and "1160 mm, 1010 g, 41.0 km, 62 km/h, 4S1P" in text
     assert "to build" in text and "1480 mm; 1392 to 1608 mm does as well" in text and "8 in span_trade" in text
     assert repr(result.best) == "<Design best: 1517 mm, 1571 g, 81.3 km, 57 km/h, 4S2P, 2 x 3 mm rod pairs, " \
                                 "10x7 propeller>"

@@ -112,7 +112,7 @@ def test_glide_is_told_with_the_propeller_that_stands_in_it(sample):
 
 
 def test_part_of_one_wing_only_is_nothing_in_the_other():
-    light = design("stock", 1100.0, 1010.0, 41.0, 1)
+    light = design("stock", 1160.0, 1010.0, 41.0, 1)
     del light.masses_g["joiner"]
     rows = rows_of(TABLES["masses"](sample_result(stock=light)))
     joiner = next(row for row in rows if row["part"] == "joiner")
@@ -132,7 +132,7 @@ def test_limits_and_structure(sample):
 
 
 def test_words_of_a_study_cannot_start_a_formula():
-    heavy = design("stock", 1100.0, 1010.0, 41.0, 1)
+    heavy = design("stock", 1160.0, 1010.0, 41.0, 1)
     heavy.masses_g['=HYPERLINK("x")'] = 3.0
     rows = rows_of(TABLES["masses"](sample_result(stock=heavy)))
     assert rows[-1]["part"] == "'=HYPERLINK(\"x\")"
@@ -144,7 +144,7 @@ def test_saved_tables_are_whole_and_what_is_missing_is_left_out(sample, tmp_path
     assert [file.name for file in files] == [f"{name}.csv" for name in TABLES]
     assert sorted(file.name for file in (tmp_path / "all").iterdir()) == sorted(file.name for file in files)
     assert (tmp_path / "all" / "masses.csv").read_text(encoding="utf-8") == TABLES["masses"](sample)
-    bare = design("stock", 1100.0, 1010.0, 41.0, 1, (), 62.0, full=False)
+    bare = design("stock", 1160.0, 1010.0, 41.0, 1, (), 62.0, full=False)
     lists = ("span_trade", "front", "steps", "club", "shopping", "compared")
     nothing = {"best": None, "recommended": None, **dict.fromkeys(lists, [])}
     files = save_tables(sample_result(stock=bare, alternatives=[], **nothing), tmp_path / "few")

@@ -4,15 +4,17 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
+import pytest
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limits import Limit
-from tradestudy.aircraft.model.objectives import PURPOSES, TRADED
-from tradestudy.aircraft.model.problem import VARIABLES
+from tradestudy.quantities.limits import LIMITS, Fixed, LimitDeclaration, Step
+from tradestudy.quantities.objectives import PURPOSES, TRADED
+from tradestudy.quantities.variables import VARIABLES
 from tradestudy.search import conflicts, optimum
 from tradestudy.search import search_space as spaces
 
-ONE = Choice(4, 2, 0.003, 1, "9x6")
+ONE = Choice(4, 2, 0.003, 1, "10x6")
 BOX = dict.fromkeys(VARIABLES, (0.0, 0.0)) | {"extension": (0.0, 1.0), "sweep": (0.0, 1.0)}
 
 
@@ -22,7 +24,7 @@ class Sheet:
     usual = False
 
     def __init__(self, outputs):
-        sizes = {name: 1 + traded.index for traded in TRADED.values() for name in traded.outputs}
+        sizes = {name: 4 if traded.condition else 1 for traded in TRADED.values() for name in traded.outputs}
         flat = {name: (np.ones(size) if size > 1 else 1.0, (0, 0)) for name, size in sizes.items()}
         self.outputs = {name: lambda x, y, both=both: both for name, both in flat.items()} | outputs
 
@@ -39,8 +41,10 @@ class Sheet:
 
 def told(limits, start=(0.4, 0.3)):
     """What is told of limits (name, output, at least or at most, bound) on outputs of x and y between 0 and 1."""
-    made = [Limit(name, name, output, bound, 1.0, {"at least": 1, "at most": -1}[side])
-            for name, output, side, bound in limits]
+    sides = {"at least": 1, "at most": -1}
+    made = [Limit(name, name, output, bound, 1.0, sides[side]) for name, output, side, bound in limits]
+    declared = {name: LimitDeclaration(name, name, output, sides[side], Fixed(bound, ""), Step(1.0, ""))
+                for name, output, side, bound in limits}
     model = Sheet(OUTPUTS)
     space = SimpleNamespace(
         model=lambda propeller, usual: model, data=lambda propeller: None, limits=lambda choice: made,
@@ -48,7 +52,10 @@ def told(limits, start=(0.4, 0.3)):
         study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")), purpose=PURPOSES["distance"])
     variables = dict.fromkeys(VARIABLES, 0.0) | {"extension": start[0], "sweep": start[1]}
     answer = SimpleNamespace(choice=ONE, variables=variables)
-    lines, enough = conflicts.conflict(space, [answer])
+    with pytest.MonkeyPatch.context() as patch:
+        for name in declared:
+            patch.setitem(LIMITS, name, declared[name])
+        lines, enough = conflicts.conflict(space, [answer])
     assert enough == any(line.endswith("would do") for line in lines)
     return lines
 
@@ -95,13 +102,13 @@ def test_two_conflicts_at_once_are_not_mended_by_one_limit():
 
 # --- the Godwit --------------------------------------------------------------------------------------------
 
-BOUGHT = Choice(4, 2, 0.003, 2, "9x6")
+BOUGHT = Choice(4, 2, 0.003, 2, "10x6")
 
 
 def ready(godwit_study, anchor, **asked):
     """The Godwit with one choice of parts, and values of its tables [fly] and [limits] replaced [SI]."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("9x6",)})
+        update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)})
     tables = {}
     for name in ("fly", "limits"):
         table = getattr(godwit_study, name)

@@ -13,14 +13,14 @@ from tradestudy.search import search_space as spaces
 from tradestudy.search.limit_prices import FirstOrder, Stop, least_price, prices, step_of
 
 SLOW, CAP = 10.4, 2.122  # m/s, kg: nearly too much to ask for
-BIG, SMALL, STIFFER = Choice(4, 4, 0.003, 2, "9x6"), Choice(4, 2, 0.003, 1, "9x6"), Choice(4, 2, 0.003, 2, "9x6")
+BIG, SMALL, STIFFER = Choice(4, 4, 0.003, 2, "10x6"), Choice(4, 2, 0.003, 1, "10x6"), Choice(4, 2, 0.003, 2, "10x6")
 
 
 @pytest.fixture(scope="module")
 def study(godwit_study, godwit_anchor):
     """The Godwit with these choices alone, and the bend that it takes from the stock wing written down."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("9x6",)})
+        update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("10x6",)})
     space = spaces.search_space(replace(godwit_study, choices=lists), godwit_anchor)
     bend = next(limit.bound for limit in space.limits(BIG) if limit.name == "tip_deflection")
     return with_limit(space.study, "limits", "tip_deflection", bend)

@@ -258,11 +258,11 @@ def test_paths_no_disk_holds(tmp_path, name):
 
 
 def test_a_file_that_may_not_be_read(tmp_path, monkeypatch):
-    def refuse(self):
+    def refuse(self, *how):
         raise PermissionError(13, "Permission denied")
 
     path = changed(tmp_path)
-    monkeypatch.setattr(Path, "read_bytes", refuse)
+    monkeypatch.setattr(Path, "open", refuse)
     with pytest.raises(CommandError) as raised:
         read_study(path)
     assert str(raised.value) == f"{path} cannot be read: Permission denied."

@@ -25,9 +25,9 @@ from tradestudy.uncertainty import range_band, variants
 STUDIES = Path(__file__).parents[3] / "studies"
 # what a builder of the Lapwing would have found, had he measured everything that the study leaves open
 LAPWING_AS_IT_IS = {
-    ("stock", "up_elevon"): "2 mm", ("motor", "thrust_line_height"): "5 mm", ("pack", "cell"): "21700 5.0 Ah",
+    ("stock", "up_elevon"): "2 mm", ("motor", "thrust_line_height"): "5 mm", ("pack", "cell"): "21700 5.0 Ah energy",
     ("equipment", 0, "power"): "9 W", ("drag_item", 0, "drag_area"): "14 cm2", ("bay", 0, "width"): "200 mm",
-    ("elevon", "inner_end"): "90 mm", ("fin", 0, "height"): "140 mm", ("pack", "temperature"): "10 C",
+    ("elevon", "inner_end"): "110 mm", ("fin", 0, "height"): "170 mm", ("pack", "temperature"): "10 C",
     ("pack", "health"): "92 %", ("motor", "no_load_rise"): "50 %", ("motor", "winding_temperature"): "40 C",
     ("controller", "resistance"): "15 mohm", ("controller", "part_throttle_loss"): "9 %",
     ("propeller", "installation_loss"): "7 %"}  # fmt: skip
@@ -199,8 +199,8 @@ def test_a_margin_that_the_study_asks_for_stays(opened):
     moved = variants.Numbers(*np.subtract(other.numbers, nominal))
     assert moved.balance == pytest.approx(0, abs=1e-9)  # rounding; margin and neutral point are both held
     # the stock wing's balance then says where the mass that nobody listed sits, so the pack goes the other way:
-    # its own weight (0.6 kg of the pack) bears the moment of 1.42 kg over 2 mm
-    assert moved.pack == pytest.approx(-0.002 * 1.42 / work.anchor.data.layout.cell_mass / 8 / 1.06, rel=0.06)
+    # its own weight (0.6 kg of the pack) bears the moment of 1.46 kg over 2 mm
+    assert moved.pack == pytest.approx(-0.002 * 1.46 / work.anchor.data.layout.cell_mass / 8 / 1.06, rel=0.06)
 
 
 def test_a_share_is_of_the_value_in_use(opened):
@@ -300,6 +300,6 @@ def test_a_value_is_put_in_its_place_and_the_tables_given_stay():
 def test_a_wing_that_cannot_be_is_no_change(opened):
     work, _ = opened
     held = variants.held_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)
-    for place, value in ((("elevon", "inner_end"), "540 mm"), (("stock", "balance_from_nose"), "230 mm"),
+    for place, value in ((("elevon", "inner_end"), "610 mm"), (("stock", "balance_from_nose"), "230 mm"),
                          (("foam", "material"), "lead")):
         assert variants.variant(work.study, variants.given_tables(work.study), {place: value}, held) is None

@@ -53,7 +53,7 @@ def test_closed_form(monkeypatch):
 def space(godwit_study, godwit_anchor):
     """The Godwit with its three-row pack and one rod: one choice."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("9x6",)})
+        update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)})
     return search_space(replace(godwit_study, choices=lists), godwit_anchor)
 
 

@@ -17,6 +17,7 @@ from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.errors import RunFailed
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.propulsion import pack
+from tradestudy.quantities import figure, with_unit
 from tradestudy.study.schema.search import KnownFlight
 from tradestudy.study.schema.study import Study
 
@@ -56,10 +57,10 @@ def refuse_contradiction(study: Study, known: KnownFlight, flown: FlownDesign, s
     capacity = float(pack.pack_capacity(flown.powertrain.pack))
     if known.charge_used > (1 + CHARGE_SLACK) * capacity:
         raise RunFailed(
-            f"{study.path}: known_flight.charge_used is {known.charge_used / 3.6:.0f} mAh, but the pack holds "
-            f"{capacity / 3.6:.0f} mAh. Read the charger again, or put right pack.cell and pack.parallel.")
+            f"{study.path}: known_flight.charge_used is {with_unit(known.charge_used, 'mAh')}, but the pack holds "
+            f"{with_unit(capacity, 'mAh')}. Read the charger again, or put right pack.cell and pack.parallel.")
     speed = known_speed(known)
-    told = f"{study.path}: known_flight.distance over known_flight.time is {3.6 * speed:.0f} km/h"
+    told = f"{study.path}: known_flight.distance over known_flight.time is {with_unit(speed, 'km/h')}"
     # one look tells whether it stalls or lacks thrust there; how far off it is, is worked out where it is told
     above_stall = flown.level(speed / (1 - slack)).stall_margin.min() >= 0
     if above_stall and flown.surplus_thrust(speed / (1 + slack))[0] >= 0:
@@ -67,12 +68,12 @@ def refuse_contradiction(study: Study, known: KnownFlight, flown: FlownDesign, s
     stall = flown.stall().speed
     if speed < (1 - slack) * stall:
         raise RunFailed(
-            f"{told}, but by its weight and shape the stock wing stalls at {3.6 * stall:.0f} km/h. Check distance and "
-            "time, stock.flying_weight and the chords.")
+            f"{told}, but by its weight and shape the stock wing stalls at {with_unit(stall, 'km/h')}. Check distance "
+            "and time, stock.flying_weight and the chords.")
     top = flown.top_speed(1.02 * stall)
     if speed > (1 + slack) * top:
         raise RunFailed(
-            f"{told}, but at full throttle the stock wing reaches {3.6 * top:.0f} km/h. Check distance and time, "
+            f"{told}, but at full throttle the stock wing reaches {with_unit(top, 'km/h')}. Check distance and time, "
             "motor.speed_constant, propeller.size and pack.series.")
 
 
@@ -90,10 +91,9 @@ def drag_tie(known: KnownFlight, flown: FlownDesign) -> DragTie:
             "is taken")
     after = float(np.exp(log_charge(log_factor)))
     if abs(measured / after - 1) > MISSED:
-        units = 1 / 3.6e-3  # mAh/km for each C/m
         flags.append(
-            f"the known flight used {units * measured:.0f} mAh/km; the model, pulled towards it, says "
-            f"{units * after:.0f}: expect {'less' if measured > after else 'more'} range than is told here")
+            f"the known flight used {with_unit(measured, 'mAh/km')}; the model, pulled towards it, says "
+            f"{figure(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range than is told here")
     return DragTie(float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags))
 
 

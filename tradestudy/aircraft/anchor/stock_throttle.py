@@ -8,7 +8,7 @@ import numpy as np
 
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.propulsion import drive_train
-from tradestudy.quantities import from_si, split_quantity
+from tradestudy.quantities import split_quantity, with_unit
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 
@@ -19,8 +19,8 @@ CURRENT_IN_HAND = 1.10  # and draw a little more
 NEVER_EXCEED, MOTOR_CURRENT = "fly.never_exceed_speed", "motor.maximum_current"
 CONTROLLER_CURRENT, PACK_CURRENT = "controller.maximum_current", "pack.maximum_current"
 # every value that may be completed -> the unit it is written in
-COMPLETED = {NEVER_EXCEED: ("km/h", "speed"), MOTOR_CURRENT: ("A", "current"), CONTROLLER_CURRENT: ("A", "current"),
-             PACK_CURRENT: ("A", "current")}
+COMPLETED = {NEVER_EXCEED: "km/h", MOTOR_CURRENT: "A", CONTROLLER_CURRENT: "A",
+             PACK_CURRENT: "A"}
 LOOK_UP = "what it draws at full throttle today and 10 % in hand: look up what its maker allows"
 
 
@@ -40,7 +40,7 @@ def completed(study: Study) -> Study:
                                     flown.data.power.avionics_power)
     current = CURRENT_IN_HAND * float(full.shaft.motor_current[0])
     if NEVER_EXCEED in assumed and speed > study.fly.never_exceed_speed:
-        study = _with(study, "fly", "never_exceed_speed", speed, f"{from_si(speed, 'km/h', 'speed'):.0f} km/h",
+        study = _with(study, "fly", "never_exceed_speed", speed, with_unit(speed, "km/h"),
                       "1.2 times the stock wing's top speed and 5 % in hand")
     for table, key in (each.split(".") for each in (MOTOR_CURRENT, CONTROLLER_CURRENT)):
         if f"{table}.{key}" in assumed and current > getattr(study, table).maximum_current:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.weights.mass import Lump
-from tradestudy.quantities import from_si
+from tradestudy.quantities import in_unit, with_unit
 from tradestudy.study.schema.study import Study
 
 from .known_flight import PRIOR_SPREAD, DragTie
@@ -39,25 +39,27 @@ def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, f
     """Return the rows of the table "measured and modelled"; ``flown`` is the stock wing with everything tied."""
     weight, place = study.stock.flying_weight, study.stock.balance_from_nose
     listed = weight - unlisted.mass
-    grams = f"{1e3 * unlisted.mass:.0f} g"
-    where = f"at {1e3 * unlisted.moment / unlisted.mass:.0f} mm" if unlisted.mass > 1e-4 else "anywhere"
+    grams = with_unit(unlisted.mass, "g")
+    where = f"at {with_unit(unlisted.moment / unlisted.mass, 'mm')}" if unlisted.mass > 1e-4 else "anywhere"
     shape = flown.shape
     modelled = float(shape.all_up_mass)
     balance = (float(shape.moment_without_pack) + float(shape.pack_mass) * study.pack.from_nose) / modelled
     by_list = (weight * place - unlisted.moment) / listed
-    rows = [Tie("flying weight", 1e3 * weight, 1e3 * listed, 1e3 * modelled, "g", f"mass not listed: {grams}"),
-            Tie("balance behind the nose", 1e3 * place, 1e3 * by_list, 1e3 * balance, "mm",
-                f"the {grams} not listed, put {where}")]
+    rows = [_tie("flying weight", weight, listed, modelled, "g", f"mass not listed: {grams}"),
+            _tie("balance behind the nose", place, by_list, balance, "mm", f"the {grams} not listed, put {where}")]
     if study.stock.up_elevon is not None:
-        rows.append(Tie("up-elevon in cruise", 1e3 * study.stock.up_elevon, 1e3 * trim.before, 1e3 * trim.after, "mm",
-                        f"pitching-moment offset {trim.offset:+.4f}, at {3.6 * trim.speed:.0f} km/h"))
+        rows.append(_tie("up-elevon in cruise", study.stock.up_elevon, trim.before, trim.after, "mm",
+                         f"pitching-moment offset {trim.offset:+.4f}, at {with_unit(trim.speed, 'km/h')}"))
     if drag is not None:
         how = (f"drag factor {drag.factor:.2f} \N{PLUS-MINUS SIGN} {drag.factor * drag.spread:.2f}, "
-               f"at {3.6 * trim.speed:.0f} km/h")
-        measured, before, after = (from_si(value, "mAh/km", "charge_per_distance")
-                                   for value in (drag.measured, drag.before, drag.after))
-        rows.append(Tie("charge for a kilometre", measured, before, after, "mAh/km", how))
+               f"at {with_unit(trim.speed, 'km/h')}")
+        rows.append(_tie("charge for a kilometre", drag.measured, drag.before, drag.after, "mAh/km", how))
     return tuple(rows)
+
+
+def _tie(what: str, measured: float, before: float, after: float, unit: str, how: str) -> Tie:
+    """A row from SI values."""
+    return Tie(what, in_unit(measured, unit), in_unit(before, unit), in_unit(after, unit), unit, how)
 
 
 def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...]:
@@ -68,7 +70,8 @@ def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...
         side = "up" if trim.before >= 0 else "down"
         found.append(
             f"Elevon in cruise was not measured (stock.up_elevon): the section's own moment is kept. The model trims "
-            f"with {1e3 * abs(trim.before):.1f} mm {side} at {3.6 * trim.speed:.0f} km/h; look whether your wing does.")
+            f"with {with_unit(abs(trim.before), 'mm', 1)} {side} at {with_unit(trim.speed, 'km/h')}; look whether your "
+            "wing does.")
     else:
         found.append("Section, washout, balance and the elevon's effect cannot be told apart by one trim: the moment "
                      "offset takes up what they miss together.")
@@ -77,7 +80,7 @@ def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...
                      "not tell there is kept as modelled, within the bands it was fitted with.")
     elif drag is None:
         found.append(f"No flight was measured ([known_flight]): section and parts drag are kept as modelled, right "
-                     f"within {100 * PRIOR_SPREAD:.0f} % or so.")
+                     f"within {with_unit(PRIOR_SPREAD, '%')} or so.")
     else:
         found.append("One flight cannot tell drag from losses of propeller and motor: those and drag due to lift are "
                      "kept as modelled, and what they miss is in the drag factor too. The factor lies between the "
@@ -91,13 +94,9 @@ def load_rows(load: LoadTie | None) -> tuple[Tie, ...]:
     for place, (each, name) in enumerate(((load.bend, "bending"), (load.twist, "torsion")) if load else ()):
         if load is None or each is None:
             continue
-        unit, kind = ("deg", "angle") if each.key == "twist_angle" else ("mm", "length")
-        measured, before, after = (
-            float(from_si(value, unit, kind))
-            for value in (each.measured, each.modelled((1.0, 1.0)), each.modelled(load.factors)))
         factor, spread = load.factors[place], load.spreads[place]
-        rows.append(Tie(each.what, measured, before, after, unit,
-                        f"stiffness in {name} {factor:.2f} \N{PLUS-MINUS SIGN} {factor * spread:.2f} of the model's"))
+        rows.append(_tie(each.what, each.measured, each.modelled((1.0, 1.0)), each.modelled(load.factors), each.unit,
+                         f"stiffness in {name} {factor:.2f} \N{PLUS-MINUS SIGN} {factor * spread:.2f} of the model's"))
     return tuple(rows)
 
 
@@ -107,13 +106,13 @@ def load_kept(load: LoadTie | None) -> tuple[str, ...]:
     bend, twist = (load.bend, load.twist) if load else (None, None)
     if bend is None:
         found.append(f"No bend was read on the bench ([load_test]): stiffness in bending is kept as modelled, right "
-                     f"within {100 * BEND_PRIOR:.0f} % or so.")
+                     f"within {with_unit(BEND_PRIOR, '%')} or so.")
     else:
         found.append("One bend cannot tell the rods, their slots, the joiner and the foam between them apart: one "
                      "factor on all of them holds along the whole span, also where the wing is made longer.")
     if twist is None:
         found.append(f"No twist was read on the bench ([load_test]): stiffness in torsion is kept as modelled, right "
-                     f"within {100 * TWIST_PRIOR:.0f} % or so, by how well the film sticks.")
+                     f"within {with_unit(TWIST_PRIOR, '%')} or so, by how well the film sticks.")
     else:
         found.append("One twist cannot tell the film, its bond and the foam apart: the factor holds along the whole "
                      "span, so a new covering has to stick as well as the one that was tested.")

@@ -22,6 +22,7 @@ from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.pack_dimensions import pack_mass
+from tradestudy.quantities import with_unit
 from tradestudy.study.schema.study import Study
 
 from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
@@ -83,8 +84,8 @@ def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
     missing = weight - float(listed.mass)
     if missing < -0.005 * weight:
         raise RunFailed(
-            f"{study.path}: foam, covering, rods and listed parts come to {1e3 * float(listed.mass):.0f} g, but "
-            f"stock.flying_weight says {1e3 * weight:.0f} g. Weigh the wing again, or take parts off the list.")
+            f"{study.path}: foam, covering, rods and listed parts come to {with_unit(float(listed.mass), 'g')}, but "
+            f"stock.flying_weight says {with_unit(weight, 'g')}. Weigh the wing again, or take parts off the list.")
     return mass.Lump(missing, weight * balance - float(listed.moment))
 
 
@@ -187,9 +188,9 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
     chord = own.layout.stock.elevon_chord
     if measured is not None and abs(measured) > chord * np.sin(MOST_ELEVON):
         raise RunFailed(
-            f"{study.path}: stock.up_elevon says {1e3 * measured:.1f} mm at an elevon {1e3 * chord:.0f} mm deep, more "
-            f"than {np.degrees(MOST_ELEVON):.0f} deg: no wing cruises so. Measure it at the trailing edge, from the "
-            "section's own line.")
+            f"{study.path}: stock.up_elevon says {with_unit(measured, 'mm', 1)} at an elevon {with_unit(chord, 'mm')} "
+            f"deep, more than {with_unit(MOST_ELEVON, 'deg')}: no wing cruises so. Measure it at the trailing edge, "
+            "from the section's own line.")
 
     def elevon(offset: float, speed: float) -> float:
         return float(FlownDesign(_tied(own, offset, 1.0), choice, variables).level(speed).elevon[0])
@@ -206,9 +207,9 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
     before, after = elevon(0.0, speed), elevon(offset, speed)
     if abs(after) > MOST_ELEVON:
         raise RunFailed(
-            f"{study.path}: to cruise at {3.6 * speed:.0f} km/h the stock wing would need "
-            f"{np.degrees(abs(after)):.0f} deg of {'up' if after < 0 else 'down'}-elevon, and no wing cruises with "
-            f"more than {np.degrees(MOST_ELEVON):.0f} deg. Measure stock.washout and stock.balance_from_nose again, "
+            f"{study.path}: to cruise at {with_unit(speed, 'km/h')} the stock wing would need "
+            f"{with_unit(abs(after), 'deg')} of {'up' if after < 0 else 'down'}-elevon, and no wing cruises with "
+            f"more than {with_unit(MOST_ELEVON, 'deg')}. Measure stock.washout and stock.balance_from_nose again, "
             "check stock.airfoil, or say in stock.up_elevon what the wing flies with.")
     return TrimTie(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
 
@@ -229,13 +230,13 @@ def stock_reference(flown: FlownDesign, stall: float) -> StockReference:
 def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
     flags = []
     if unlisted.mass > MOST_UNLISTED * study.stock.flying_weight:
-        flags.append(f"{1e3 * unlisted.mass:.0f} g of the stock wing is not on the list of parts")
+        flags.append(f"{with_unit(unlisted.mass, 'g')} of the stock wing is not on the list of parts")
     if unlisted.mass > 1e-4:
         place = unlisted.moment / unlisted.mass
         length = study.stock.root_chord + study.elevon.root_chord
         if not -0.3 * length < place < 1.5 * length and unlisted.mass > 0.01 * study.stock.flying_weight:
-            flags.append(f"the {1e3 * unlisted.mass:.0f} g not listed would have to sit {1e3 * place:.0f} mm from the "
-                         "nose to match the balance: check the places of the heavy parts")
+            flags.append(f"the {with_unit(unlisted.mass, 'g')} not listed would have to sit {with_unit(place, 'mm')} "
+                         "from the nose to match the balance: check the places of the heavy parts")
     return flags
 
 
@@ -255,7 +256,7 @@ def _strength_flags(reference: StockReference) -> list[str]:
                      "Compare load factors of two wings, do not trust them by themselves")
     for name, used in zip(trimmed_flight.LOAD_CONDITIONS, reference.utilisation, strict=True):
         if used > 1 / SAFETY_FACTOR:
-            flags.append(f"by these numbers the stock wing uses {100 * used:.0f} % of its strength in the "
+            flags.append(f"by these numbers the stock wing uses {with_unit(used, '%')} of its strength in the "
                          f"{name.replace('_', ' ')}, where a safety factor of 1.5 asks for 67 %: the stretched wing is "
                          + ("held to 100 %, which the stock wing itself does not keep" if used > 1
                             else "held to no more than that"))
@@ -272,8 +273,8 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
     margin = (neutral - study.stock.balance_from_nose) / chord
     if margin <= 0:
         raise RunFailed(
-            f"{study.path}: the stock wing balances at {1e3 * study.stock.balance_from_nose:.0f} mm, which is behind "
-            f"its neutral point at {1e3 * neutral:.0f} mm. A wing that flies cannot do that: measure "
+            f"{study.path}: the stock wing balances at {with_unit(study.stock.balance_from_nose, 'mm')}, which is "
+            f"behind its neutral point at {with_unit(neutral, 'mm')}. A wing that flies cannot do that: measure "
             "stock.balance_from_nose, stock.tip_set_back and the chords again.")
     return {"extension": 0.0, "sweep": float(stock.sweep), "washout": stock.washout, "static_margin": margin,
             "equipment_position": movable_range(study)[0]}

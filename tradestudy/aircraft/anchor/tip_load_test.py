@@ -16,6 +16,7 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.workshop.bench_test import Bench
 from tradestudy.errors import RunFailed
 from tradestudy.physics.flight.strength import StrengthData
+from tradestudy.quantities import with_unit
 from tradestudy.study.schema.search import LoadTest
 from tradestudy.study.schema.study import Study
 
@@ -45,6 +46,11 @@ class Reading:
     by_bending: float
     by_torsion: float
     spread: float  # standard deviation of ln(measured) [-]
+
+    @property
+    def unit(self) -> str:
+        """Unit at the edges."""
+        return "deg" if self.key == "twist_angle" else "mm"
 
     def modelled(self, factors) -> float:
         """Return what the model says at factors (bending, torsion)."""
@@ -100,11 +106,11 @@ def readings(test: LoadTest, data: StrengthData, choice: Choice,
     station = bench.station if test.tip_from_centre is None else test.tip_from_centre
     if test.tip_mass is not None and test.tip_rise is not None:
         whole, less = (each.rise(test.tip_mass, station) for each in (bench, stiff))
-        bend = Reading("tip_rise", f"tips bent by {1e3 * test.tip_mass:.0f} g", test.tip_rise, 2 * (whole - less),
+        bend = Reading("tip_rise", f"tips bent by {with_unit(test.tip_mass, 'g')}", test.tip_rise, 2 * (whole - less),
                        2 * less - whole, float(np.hypot(READING, RULER / test.tip_rise)))
     if test.twist_mass is not None and test.twist_arm is not None:
         turned = [each.twisted(test.twist_mass, station, test.twist_arm) for each in (bench, stiff)]
-        words = f"{1e3 * test.twist_mass:.0f} g moved behind the rods"
+        words = f"{with_unit(test.twist_mass, 'g')} moved behind the rods"
         if test.twist_angle is not None:
             whole, less = (each.angle for each in turned)
             twist = Reading("twist_angle", f"tip turned by {words}", test.twist_angle, 2 * (whole - less),
@@ -149,12 +155,11 @@ def _alone(each: Reading, name: str, factors: tuple[float, float]) -> float:
 
 
 def _contradiction(study: Study, name: str, each: Reading, alone: float) -> str:
-    scale, unit = (np.degrees(1.0), "deg") if each.key == "twist_angle" else (1e3, "mm")
     stiff = alone > STIFFEST
     much = "more than any stiffness" if alone == np.inf else f"{alone:.3g} times the modelled stiffness"
     bag = "tip_mass" if name == "bending" else "twist_mass and load_test.twist_arm"
     return (
-        f"{study.path}: load_test.{each.key} is {scale * each.measured:.1f} {unit} where the model says "
-        f"{scale * each.modelled((1.0, 1.0)):.1f} {unit}: {much} in {name}, and no wing of this foam and these rods is "
-        f"so {'stiff' if stiff else 'soft'}. Read it again, weigh load_test.{bag}, and look whether the middle "
+        f"{study.path}: load_test.{each.key} is {with_unit(each.measured, each.unit, 1)} where the model says "
+        f"{with_unit(each.modelled((1.0, 1.0)), each.unit, 1)}: {much} in {name}, and no wing of this foam and these "
+        f"rods is so {'stiff' if stiff else 'soft'}. Read it again, weigh load_test.{bag}, and look whether the middle "
         f"{'was free' if stiff else 'stayed where it was'} and [[rods]] is right.")

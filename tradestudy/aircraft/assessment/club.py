@@ -15,9 +15,9 @@ from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.limits import Limit, limits_of, pack_bay, pack_reach
 from tradestudy.aircraft.model.model_data import ModelData, movable_range, strips
-from tradestudy.aircraft.model.objectives import PURPOSES
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_speed
 from tradestudy.physics.weights import mass
+from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.result import Design
 from tradestudy.study.rules.equipment import aboard, flown_set
 from tradestudy.study.schema.power import EquipmentSet

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.choices import Choice, choice_words, decided, edge_variables
-from tradestudy.aircraft.model.limit_origins import origin_of
-from tradestudy.aircraft.model.limits import ACTIVE_BELOW, EDGE, MET_ABOVE, Limit
+from tradestudy.aircraft.model.limits import ACTIVE_BELOW, MET_ABOVE, Limit
 from tradestudy.aircraft.model.model_data import ModelData, fixed_parts
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
 from tradestudy.aircraft.model.structure_data import crossed_bays
@@ -25,7 +23,7 @@ from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.physics.sections import polar
 from tradestudy.physics.structure import wing_beam as structures
 from tradestudy.physics.structure.stiffness import StationSections
-from tradestudy.quantities import from_si
+from tradestudy.quantities.quantities import of_output
 from tradestudy.results.result import Design, LimitState
 from tradestudy.study.schema.study import Study
 
@@ -58,7 +56,7 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     values = flown.evaluation.named()
     beam, failures = _structure(study, flown)
     checked = checks(study, data, choice, variables, values, beam[1])
-    states = [replace(_state(limit, values, data, card), origin=origin_of(study, limit)) for limit in limits or []]
+    states = [_state(limit, values, data, card) for limit in limits or []]
     if active is None:
         active = [state.name for state in states if state.active]
     numbers = _numbers(study, data, choice, variables, flown, card, values, failures) | held.rounded
@@ -188,12 +186,12 @@ def _state(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCar
     shown = _as_speeds(limit, values, data, card)
     if shown is None:
         value = float(np.atleast_1d(limit.picked(values[limit.output]))[worst])
-        kind, unit = EDGE.get(limit.output, ("number", ""))
+        known = of_output(limit.output)
         side = "at least" if limit.sign > 0 else "at most"
-        shown = float(from_si(value, unit, kind)), float(from_si(limit.bound, unit, kind)), unit, side
+        shown = known.told(value), known.told(limit.bound), known.unit, side
     value, bound, unit, side = shown
     return LimitState(limit.name, limit.words, value, bound, unit, margin, margin < ACTIVE_BELOW, margin > MET_ABOVE,
-                      side)
+                      side, limit.origin)
 
 
 def _as_speeds(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCard):

@@ -15,12 +15,12 @@ from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
 from tradestudy.aircraft.model.choices import Choice, decided
 from tradestudy.aircraft.model.limits import pack_fault, pack_reach
 from tradestudy.aircraft.model.model_data import movable_mass, movable_range
-from tradestudy.aircraft.model.objectives import PURPOSES
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, SpeedCard
 from tradestudy.physics.aero import trim
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.weights import mass
+from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.study.schema.study import Study
 
 from .pilot_card import FEWEST, flyable, flyable_speeds, rounded

@@ -9,12 +9,12 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.model.objectives import PURPOSES
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
 from tradestudy.physics.endurance import cruise_range, mission
 from tradestudy.physics.endurance import ground_speed as winds
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.propulsion import drive_train, pack
+from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.study.schema.study import Study
 
 WITHIN = 0.02  # of the best is as good: a pilot holds a band and not a number

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from tradestudy.physics.air import GRAVITY
+from tradestudy.quantities.objectives import PURPOSES
 
 from .evaluation import Designs, Evaluation, Wings, cruise_gain, cruise_power, evaluated, level_flight, wings_of
 from .model_data import ModelData
-from .objectives import PURPOSES
 
 SPEEDS = 13  # looked at for the best cruise speed, three times, each time closer
 CLOSER = 3

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-import numpy as np
-
 from tradestudy.catalogue import part
-from tradestudy.quantities import from_si
+from tradestudy.quantities import at_edge, from_edge, in_unit, short
+from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.result import Design
 from tradestudy.study.schema.study import Stretch, Study
 
@@ -76,11 +75,11 @@ class Choice:
     @property
     def words(self) -> str:
         """The choice in one phrase for a builder; no two choices share it."""
-        rods = f"{self.rod_pairs} x {1e3 * self.rod_diameter:g} mm rod pairs" if self.rod_pairs else "no rods"
+        rods = f"{self.rod_pairs} x {short(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
         told = [f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}", rods,
                 f"{self.propeller} propeller", f"motor {self.motor}" if self.motor else "",
                 SCHEMES[self.scheme] if self.scheme else "",
-                "" if self.throttle_cap is None else f"throttle to {100 * self.throttle_cap:g} %"]
+                "" if self.throttle_cap is None else f"throttle to {short(self.throttle_cap, '%')}"]
         return ", ".join(filter(None, told))
 
     @property
@@ -97,35 +96,28 @@ class Choice:
 def choice_words(choice: Choice) -> dict[str, Any]:
     """Return a choice in edge units."""
     return {"series": choice.series, "parallel": choice.parallel,
-            "rod_diameter_mm": round(1e3 * choice.rod_diameter, 3), "rod_pairs": choice.rod_pairs,
+            "rod_diameter_mm": round(in_unit(choice.rod_diameter, "mm"), 3), "rod_pairs": choice.rod_pairs,
             "propeller": choice.propeller, "words": choice.words,
             **{name: value for name, value in (("motor", choice.motor), ("pack", choice.pack),
                                                ("scheme", choice.scheme)) if value},
-            **({} if choice.throttle_cap is None else {"throttle_cap_pct": round(100 * choice.throttle_cap, 4)})}
+            **({} if choice.throttle_cap is None else
+               {"throttle_cap_pct": round(in_unit(choice.throttle_cap, "%"), 4)})}
 
 
 def edge_variables(variables: dict[str, float]) -> dict[str, float]:
     """Return what is free (SI) in edge units."""
-    return {"extension_mm": 1e3 * variables["extension"], "sweep_deg": from_si(variables["sweep"], "deg", "angle"),
-            "washout_deg": from_si(variables["washout"], "deg", "angle"),
-            "static_margin_pct": 100 * variables["static_margin"],
-            "cruise_speed_kmh": 3.6 * variables["cruise_speed"],
-            "equipment_position_mm": 1e3 * variables["equipment_position"]}
+    return at_edge(**{each.key: variables[name] for name, each in VARIABLES.items()})
 
 
 def choice_of(design: Design) -> Choice:
     """Return what a design is built with."""
     bought = design.choices
-    cap = bought.get("throttle_cap_pct")
-    return Choice(bought["series"], bought["parallel"], 1e-3 * bought["rod_diameter_mm"], bought["rod_pairs"],
-                  bought["propeller"], bought.get("motor", ""), bought.get("pack", ""), bought.get("scheme", ""),
-                  None if cap is None else 0.01 * cap)
+    diameter, cap = from_edge("rod_diameter_mm", bought["rod_diameter_mm"]), bought.get("throttle_cap_pct")
+    return Choice(bought["series"], bought["parallel"], diameter, bought["rod_pairs"], bought["propeller"],
+                  bought.get("motor", ""), bought.get("pack", ""), bought.get("scheme", ""),
+                  None if cap is None else from_edge("throttle_cap_pct", cap))
 
 
 def variables_of(design: Design) -> dict[str, float]:
     """Return what was free in a design, SI."""
-    edge = design.variables
-    return {"extension": 1e-3 * edge["extension_mm"], "sweep": float(np.radians(edge["sweep_deg"])),
-            "washout": float(np.radians(edge["washout_deg"])), "static_margin": 0.01 * edge["static_margin_pct"],
-            "cruise_speed": edge["cruise_speed_kmh"] / 3.6,
-            "equipment_position": 1e-3 * edge["equipment_position_mm"]}
+    return {name: each.read(design.variables[each.key]) for name, each in VARIABLES.items()}

@@ -9,7 +9,7 @@ import numpy as np
 
 from tradestudy.catalogue import parts
 from tradestudy.physics.aero.parasite_drag import FORMULAS, Stream
-from tradestudy.quantities import from_si, parse_quantity
+from tradestudy.quantities import in_unit, parse_quantity
 from tradestudy.study.schema.power import ANGLES, PLACES, SIZES, DragItem
 
 TOLD_BAND = (0.6, 1.6)  # of a drag area that a builder gives: an estimate as a rule; common practice, no source
@@ -60,9 +60,9 @@ def _how(sizes: dict[str, float], given: dict[str, float]) -> str:
     """Sizes in words; what was not given is said to be typical."""
     told = {}
     for name, value in sizes.items():
-        unit, measured = ("deg", "angle") if name in ANGLES else ("mm", "length")
+        unit = "deg" if name in ANGLES else "mm"
         if value or name in given:
-            told[name] = f"{name.replace('_', ' ')} {round(from_si(value, unit, measured), 2):g} {unit}"
+            told[name] = f"{name.replace('_', ' ')} {round(in_unit(value, unit), 2):g} {unit}"
     own = ", ".join(words for name, words in told.items() if name in given)
     typical = ", ".join(words for name, words in told.items() if name not in given)
     return "; ".join(part for part in (own, f"typical {typical}" if typical else "") if part)

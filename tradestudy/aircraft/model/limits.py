@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import reduce
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -10,6 +13,18 @@ from tradestudy.physics.flight.control import CONTROL_LEFT, MOST_FEEDBACK
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.physics.weights.pack_dimensions import PLAY, cells_side_by_side, pack_size
+from tradestudy.quantities import with_unit
+from tradestudy.quantities.limits import (
+    LIMITS,
+    MAKER,
+    PRACTICE,
+    STOCK,
+    STUDY,
+    ByKey,
+    Fixed,
+    LimitDeclaration,
+    ShareOfStock,
+)
 from tradestudy.study.schema.study import Study
 
 from .choices import CELLS_ACROSS, WHATEVER_FITS, Choice, decided
@@ -20,16 +35,18 @@ ACTIVE_BELOW = 2e-3  # scaled margin under which a limit counts as the one that 
 LEAST_ELEVON = np.radians(1.0)  # a stock wing that trims with none sets no bound: that is under 1 mm on most elevons
 MET_ABOVE = -1e-4  # scaled margin over which a limit counts as met: a hundredth of a per cent
 
-CRUISE, SLOW, LAUNCH = (LEVEL_CONDITIONS.index(name) for name in ("cruise", "slow", "launch"))
+CRUISE = LEVEL_CONDITIONS.index("cruise")
 PULL_UP = LOAD_CONDITIONS.index("pull_up")
-SLOW_FLIGHT = ("cruise_over_stall", "slowest_flight")  # limits on the stall margin of every strip
+AT_LAUNCH = "stall at launch speed"
+BY_STRIP = ("stall_margin",)  # outputs with one value for every strip in every level condition
 
 
 @dataclass(frozen=True)
 class Limit:
     """One limit on one output: ``sign * (output - bound) / scale`` must not be negative.
 
-    ``index`` picks elements of a vector output (None: the whole, every element is a limit of its own).
+    ``index`` picks elements of a vector output (None: the whole, every element is a limit of its own). ``origin`` says
+    who asks for it.
     """
 
     name: str
@@ -39,6 +56,12 @@ class Limit:
     scale: float
     sign: int  # +1: at least the bound, -1: at most
     index: slice | None = None
+    origin: str = ""
+
+    @property
+    def declared(self) -> LimitDeclaration:
+        """Its entry in the table of limits: how it is told, and what it gives way by."""
+        return LIMITS[self.name]
 
     def margin(self, value) -> np.ndarray:
         """Return scaled margins (n,), negative where the limit is broken."""
@@ -76,7 +99,7 @@ def slowest_speed(study: Study, reference: StockReference) -> tuple[float, str]:
     by_ratio = study.limits.stall_speed_ratio * reference.stall_speed
     launch = study.fly.launch_speed
     if launch is not None and launch < by_ratio:
-        return launch, "stall at launch speed"
+        return launch, AT_LAUNCH
     return by_ratio, "stall speed against stock"
 
 
@@ -85,73 +108,158 @@ def control_speed(study: Study, reference: StockReference) -> float:
     return study.limits.control_speed_share * reference.control_speed
 
 
+class Bound(NamedTuple):
+    """Where a limit lies, and who asks for it; ``scale`` and ``words`` where they are not those of its declaration."""
+
+    value: float
+    origin: str
+    scale: float | None = None
+    words: str | None = None
+
+
+class Case(NamedTuple):
+    """What bounds hang on: the study with what a choice puts in place, and what its stock wing does."""
+
+    study: Study
+    reference: StockReference
+    choice: Choice
+
+    def value(self, key: str) -> Any:
+        """Return what stands under a key of the study, such as "limits.climb"."""
+        return reduce(getattr, key.split("."), self.study)
+
+    def assumed(self, key: str) -> bool:
+        """Whether a key was left out of the study."""
+        return any(used.key == key for used in self.study.defaults_used)
+
+
 def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: int) -> list[Limit]:
     """Return every limit of one choice. What the study leaves out is set from the stock wing."""
-    study = decided(study, choice)
-    limits = study.limits
-    cell = study.pack.cell_numbers
-    elevon = limits.up_elevon if limits.up_elevon is not None else max(abs(reference.elevon), LEAST_ELEVON)
-    strength = limits.failure_load_factor
-    if strength is None:  # a wing far stronger, or stiffer, than anybody asks for need not stay so
-        strength = min(reference.failure_load_factor, STRONG_ENOUGH * study.fly.pull_up)
-    bend = limits.tip_deflection
-    if bend is None:
-        bend = max(reference.deflection_share, STIFF_ENOUGH)
-    cell_current = cell["maximum_current"] * choice.parallel
-    _, stall_words = slowest_speed(study, reference)
-    found = [
-        Limit("up_elevon", "elevon in cruise, trailing edge up", "elevon", -elevon, 0.1, +1, slice(CRUISE, CRUISE + 1)),
-        Limit("down_elevon", "elevon in cruise, trailing edge down", "elevon", elevon, 0.1, -1,
-              slice(CRUISE, CRUISE + 1)),
-        Limit("cruise_over_stall", "cruise at 1.3 times stall", "stall_margin", 0.0, 1.0, +1,
-              slice(SLOW * n_strip, (SLOW + 1) * n_strip)),
-        Limit("slowest_flight", stall_words, "stall_margin", 0.0, 1.0, +1,
-              slice(LAUNCH * n_strip, (LAUNCH + 1) * n_strip)),
-        Limit("failure_load_factor", "strength in a pull-up", "failure_load_factor", strength, strength, +1,
-              slice(PULL_UP, PULL_UP + 1)),
-        Limit("tip_deflection", "tip deflection in a pull-up", "deflection_share", bend, bend, -1,
-              slice(PULL_UP, PULL_UP + 1)),
-        Limit("climb", "climb at full throttle", "climb_speed", limits.climb, 5.0, +1),
-        Limit("full_speed", "full-throttle speed against never-exceed speed", "surplus_thrust", 0.0, 0.5, -1),
-        Limit("end_throttle", "throttle left at the end of the flight", "end_throttle",
-              study.controller.throttle_cap, 1.0, -1),
-        Limit("cell_current", "cell current at the end of the flight", "end_current", cell_current, cell_current, -1),
-        Limit("cell_voltage", "pack voltage at the end of the flight", "end_voltage",
-              cell["minimum_voltage"] * choice.series, 3.0 * choice.series, +1),
-        Limit("full_throttle_motor", "motor current at full throttle", "full_throttle_motor_current",
-              study.motor.maximum_current, study.motor.maximum_current, -1),
-        Limit("full_throttle_controller", "controller current at full throttle", "full_throttle_motor_current",
-              study.controller.maximum_current, study.controller.maximum_current, -1),
-        Limit("full_throttle_cells", "cell current at full throttle", "full_throttle_current", cell_current,
-              cell_current, -1),
-    ]
-    for index, condition in enumerate(LOAD_CONDITIONS):
-        # the safety factor, or what the stock wing has been living with where that is more; never past breaking
-        allowed = min(1.0, max(1 / SAFETY_FACTOR, float(reference.utilisation[index])))
-        words = f"strength used in the {condition.replace('_', ' ')}"
-        found.append(Limit(f"strength_{condition}", words, "utilisation", allowed, allowed, -1,
-                           slice(index, index + 1)))
-    if reference.fin_volume > 0:
-        least = limits.fin_volume_share * reference.fin_volume
-        found.append(Limit("fin_volume", "fin volume", "fin_volume", least, reference.fin_volume, +1))
-    speed = f"{3.6 * control_speed(study, reference):.0f} km/h"
-    found += [
-        Limit("roll_control", f"roll control left at {speed}", "roll_control", CONTROL_LEFT, 1.0, +1),
-        Limit("pitch_control", f"pitch control left at {speed}", "pitch_control", CONTROL_LEFT, 1.0, +1),
-        Limit("twist_off_share", "how near it is to twisting off at the never-exceed speed", "twist_off_share",
-              max(MOST_FEEDBACK, reference.twist_off_share), 1.0, -1)]
-    for name, words, share in (("yaw_stiffness", "turning back into the wind", limits.yaw_stiffness_share),
-                               ("roll_per_metre", "roll at equal speed", limits.roll_rate_share)):
-        has = getattr(reference, name)
-        if has > 0:  # a stock wing that lacks it is no yardstick
-            found.append(Limit(name, words, name, share * has, has, +1))
-    if limits.flying_weight is not None:
-        found.append(Limit("flying_weight", "flying weight", "all_up_mass", limits.flying_weight,
-                           limits.flying_weight, -1))
-    low, high = pack_reach(study, choice)
-    found.append(Limit("pack_forward", "pack against the front of its bay", "pack_position", low, 0.05, +1))
-    found.append(Limit("pack_aft", "pack against the back of its bay", "pack_position", high, 0.05, -1))
+    case = Case(decided(study, choice), reference, choice)
+    found = []
+    for each in LIMITS.values():
+        bound = _bound(case, each)
+        if bound is not None:
+            found.append(Limit(each.name, bound.words or each.words, each.output, bound.value,
+                               bound.scale or each.scale or bound.value, each.sense, _elements(each, n_strip),
+                               bound.origin))
     return found
+
+
+def _elements(declared: LimitDeclaration, n_strip: int) -> slice | None:
+    """Which elements of its output a limit is about."""
+    place = condition_place(declared.condition)
+    if place is None:
+        return None
+    size = n_strip if declared.output in BY_STRIP else 1
+    return slice(place * size, (place + 1) * size)
+
+
+def condition_place(condition: str) -> int | None:
+    """Return where a condition stands among the level ones, or among those that load the wing; None without one."""
+    conditions = LOAD_CONDITIONS if condition in LOAD_CONDITIONS else LEVEL_CONDITIONS
+    return conditions.index(condition) if condition else None
+
+
+def _bound(case: Case, declared: LimitDeclaration) -> Bound | None:
+    """The bound of one limit; None where the study knows no such limit."""
+    rule = declared.bound
+    if isinstance(rule, ByKey):
+        value, given = case.value(rule.key), rule.given or rule.key
+        origin = (rule.assumed or f"{given}, assumed") if case.assumed(rule.key) else given
+        return None if value is None else Bound(value, origin)
+    if isinstance(rule, ShareOfStock):
+        has, share = getattr(case.reference, rule.stock), case.value(rule.share)
+        return Bound(share * has, f"{share:g} of the stock wing's", has) if has > 0 else None
+    if isinstance(rule, Fixed):
+        return Bound(rule.bound, rule.assumed if rule.assumed and case.assumed(rule.key) else rule.given)
+    return WORKED_OUT[rule.rule](case, declared)
+
+
+# --- bounds that take more than a key ----------------------------------------------------------------------
+
+
+def _elevon(case: Case, declared: LimitDeclaration) -> Bound:
+    """As much elevon as asked for, or as the stock wing has, to either side."""
+    asked = case.study.limits.up_elevon
+    most = max(abs(case.reference.elevon), LEAST_ELEVON) if asked is None else asked
+    return Bound(-declared.sense * most, _asked_for(case, "limits.up_elevon"))
+
+
+def _strength(case: Case, _: LimitDeclaration) -> Bound:
+    """As strong as asked for, or as the stock wing; a wing far stronger than anybody asks for need not stay so."""
+    asked, enough = case.study.limits.failure_load_factor, STRONG_ENOUGH * case.study.fly.pull_up
+    least = min(case.reference.failure_load_factor, enough) if asked is None else asked
+    return Bound(least, _asked_for(case, "limits.failure_load_factor", least == enough))
+
+
+def _bend(case: Case, _: LimitDeclaration) -> Bound:
+    """As stiff as asked for, or as the stock wing; a wing far stiffer than anybody asks for need not stay so."""
+    asked = case.study.limits.tip_deflection
+    most = max(case.reference.deflection_share, STIFF_ENOUGH) if asked is None else asked
+    return Bound(most, _asked_for(case, "limits.tip_deflection", most == STIFF_ENOUGH))
+
+
+def _asked_for(case: Case, key: str, enough: bool = False) -> str:
+    if not case.assumed(key):
+        return STUDY
+    return "enough; the stock wing bears more" if enough else STOCK
+
+
+def _slowest_flight(case: Case, _: LimitDeclaration) -> Bound:
+    words = slowest_speed(case.study, case.reference)[1]
+    share = f"{case.study.limits.stall_speed_ratio:g} times the stock wing's"
+    return Bound(0.0, "fly.launch_speed" if words == AT_LAUNCH else share, words=words)
+
+
+def _cell_current(case: Case, _: LimitDeclaration) -> Bound:
+    most = case.study.pack.cell_numbers["maximum_current"] * case.choice.parallel
+    if case.study.pack.maximum_current is None:
+        return Bound(most, _maker(case))
+    return Bound(most, "pack.maximum_current" + (", assumed" if case.assumed("pack.maximum_current") else ""))
+
+
+def _cell_voltage(case: Case, _: LimitDeclaration) -> Bound:
+    series = case.choice.series
+    origin = _maker(case) if case.study.pack.cut_off is None else "pack.cut_off"
+    return Bound(case.study.pack.cell_numbers["minimum_voltage"] * series, origin, 3.0 * series)
+
+
+def _maker(case: Case) -> str:
+    return "the maker of pack.cell, which is assumed" if case.assumed("pack.cell") else MAKER
+
+
+def _utilisation(case: Case, declared: LimitDeclaration) -> Bound:
+    """The safety factor, or what the stock wing has been living with where that is more; never past breaking."""
+    lived_with = float(case.reference.utilisation[LOAD_CONDITIONS.index(declared.condition)])
+    most = min(1.0, max(1 / SAFETY_FACTOR, lived_with))
+    return Bound(most, "what the stock wing uses" if most > 1 / SAFETY_FACTOR + 1e-9 else "safety factor of 1.5")
+
+
+def _control(case: Case, declared: LimitDeclaration) -> Bound:
+    speed = with_unit(control_speed(case.study, case.reference), "km/h")
+    return Bound(CONTROL_LEFT, f"{case.study.limits.control_speed_share:g} of the stock wing's speed",
+                 words=f"{declared.words} at {speed}")
+
+
+def _twist_off(case: Case, _: LimitDeclaration) -> Bound:
+    most = max(MOST_FEEDBACK, case.reference.twist_off_share)
+    return Bound(most, PRACTICE if most <= MOST_FEEDBACK else STOCK)
+
+
+def _pack(case: Case, declared: LimitDeclaration) -> Bound:
+    low, high = pack_reach(case.study, case.choice)
+    return Bound(low if declared.sense > 0 else high, f"the bay {pack_bay(case.study).name}")
+
+
+# rule of `quantities.limits.Worked` -> how it is found
+WORKED_OUT: dict[str, Callable[[Case, LimitDeclaration], Bound]] = {
+    "elevon": _elevon, "strength": _strength, "bend": _bend, "slowest_flight": _slowest_flight,
+    "cell_current": _cell_current, "cell_voltage": _cell_voltage, "utilisation": _utilisation, "control": _control,
+    "twist_off": _twist_off, "pack": _pack}
+
+
+# --- where the pack may lie --------------------------------------------------------------------------------
 
 
 def pack_box(study: Study, choice: Choice) -> tuple[float, float, float]:
@@ -180,14 +288,6 @@ def pack_fault(study: Study, choice: Choice) -> str | None:
     bay, sizes = pack_bay(study), pack_box(study, choice)
     for have, need, word in zip((bay.length, bay.width, bay.depth), sizes, ("long", "wide", "high"), strict=True):
         if need > have + 1e-6:
-            return (f"the {choice.series}S{choice.parallel}P pack is {1e3 * need:.0f} mm {word}, "
-                    f"the {bay.name} bay {1e3 * have:.0f} mm")
+            return (f"the {choice.series}S{choice.parallel}P pack is {with_unit(need, 'mm')} {word}, "
+                    f"the {bay.name} bay {with_unit(have, 'mm')}")
     return None
-
-
-EDGE = {"elevon": ("angle", "deg"), "failure_load_factor": ("number", ""), "deflection_share": ("fraction", "%"),
-        "climb_speed": ("speed", "m/s"), "end_throttle": ("fraction", "%"), "end_current": ("current", "A"),
-        "end_voltage": ("voltage", "V"), "full_throttle_motor_current": ("current", "A"),
-        "full_throttle_current": ("current", "A"), "all_up_mass": ("mass", "g"), "pack_position": ("length", "mm"),
-        "utilisation": ("fraction", "%"), "yaw_stiffness": ("angular_slope", "per rad"),
-        "roll_per_metre": ("angle_per_length", "deg/m")}

@@ -9,8 +9,8 @@ import openmdao.api as om
 
 from tradestudy.aircraft.components.aircraft import Aircraft
 from tradestudy.aircraft.model.choices import Choice
+from tradestudy.quantities.variables import VARIABLES
 
-from .evaluation import VARIABLES
 from .model_data import ModelData
 
 

@@ -11,6 +11,7 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics.aero import lattice
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil, mean_line, polar, unnamed_section
+from tradestudy.quantities import at_edge
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import UNKNOWN
 
@@ -137,15 +138,13 @@ def section_facts(study: Study, stock: planform.StockWing) -> list[dict[str, Any
         if place == "tip" and not found.differ:
             break
         numbers, chord = mean_line.section_numbers(one.whole), chords[place]
-        rows.append({
-            "place": place, "airfoil": named[place], "chord_mm": 1e3 * chord,
-            "thickness_pct": 100 * numbers.thickness, "thickness_mm": 1e3 * numbers.thickness * chord,
-            "thickness_at_pct": 100 * numbers.thickness_place, "camber_pct": 100 * numbers.camber,
-            "camber_at_pct": 100 * numbers.camber_place if abs(numbers.camber) > NO_CAMBER else None,
-            "area_cm2": 1e4 * numbers.area * chord**2, "perimeter_mm": 1e3 * numbers.perimeter * chord,
-            "zero_lift_angle_deg": float(np.degrees(table.zero_lift_angle)),
-            "moment_coefficient": table.moment_coefficient,
-            "thin_zero_lift_angle_deg": float(np.degrees(numbers.zero_lift_angle)),
-            "thin_moment_coefficient": numbers.moment_coefficient})
+        rows.append(at_edge(
+            place=place, airfoil=named[place], chord_mm=chord,
+            thickness_pct=numbers.thickness, thickness_mm=numbers.thickness * chord,
+            thickness_at_pct=numbers.thickness_place, camber_pct=numbers.camber,
+            camber_at_pct=numbers.camber_place if abs(numbers.camber) > NO_CAMBER else None,
+            area_cm2=numbers.area * chord**2, perimeter_mm=numbers.perimeter * chord,
+            zero_lift_angle_deg=table.zero_lift_angle, moment_coefficient=table.moment_coefficient,
+            thin_zero_lift_angle_deg=numbers.zero_lift_angle, thin_moment_coefficient=numbers.moment_coefficient))
     return [{name: round(float(value), 4) if isinstance(value, float) else value for name, value in row.items()}
             for row in rows]

@@ -17,12 +17,12 @@ from tradestudy.physics.endurance import cruise_range, mission
 from tradestudy.physics.flight import strength, trimmed_flight
 from tradestudy.physics.flight.power import CruisePower
 from tradestudy.physics.propulsion import drive_train
+from tradestudy.quantities.objectives import PURPOSES
 
 from . import evaluation as chain
 from .choices import Choice
 from .evaluation import Evaluation, LevelFlight, Wings
 from .model_data import ModelData
-from .objectives import PURPOSES
 
 SPEED_POINTS = 60
 LOOKED_AT = 12  # speeds at once, on the way to a stall or top speed

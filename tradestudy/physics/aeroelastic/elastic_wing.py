@@ -221,18 +221,6 @@ def _loaded(columns, load_factor):
     return np.concatenate([built[..., None], np.broadcast_to(rest, (*built.shape, rest.shape[-1]))], axis=-1)
 
 
-def neutral_points(unit, tails, weight, dynamic_pressure):
-    """Return where lift from angle of attack acts behind the nose datum (..., n_condition), elevons held. [m]
-
-    At constant speed, the load factor following the lift, so that the wing's own weight untwists it in part. Arguments
-    as for ``flexible_trim``.
-    """
-    lift, moment = with_tails(unit.lift_area, tails), with_tails(unit.moment_volume, tails)
-    load_factor = lift[..., ALPHA] / (weight[..., None] / dynamic_pressure - lift[..., -1])
-    return (-(moment[..., ALPHA] + load_factor * moment[..., -1])
-            / (lift[..., ALPHA] + load_factor * lift[..., -1]))
-
-
 def pitch_effectiveness(unit, tails):
     """Return the elevon's pitching moment at constant lift, flexible over rigid (..., n_condition). [-]
 

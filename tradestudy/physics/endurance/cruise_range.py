@@ -21,18 +21,6 @@ MOST_STEPS = 20  # of Newton; five are usual
 CONVERGED = 1e-12  # of the whole charge
 
 
-class Discharge(NamedTuple):
-    """A discharge from a charge, mostly full, to the reserve; every field has the batch shape (...)."""
-
-    endurance: np.ndarray  # [s]
-    terminal_energy: np.ndarray  # delivered at the pack's connector [J]
-    charge: np.ndarray  # drawn [C]
-    mean_current: np.ndarray  # [A]
-    end_current: np.ndarray  # [A]
-    end_voltage: np.ndarray  # of the pack under load [V]
-    end_power_reserve: np.ndarray  # share of the deliverable power left at the end; below 0 it fails [-]
-
-
 class Cruise(NamedTuple):
     """Level flight at constant airspeed until the reserve; every field has the batch shape (...)."""
 
@@ -46,17 +34,6 @@ class Cruise(NamedTuple):
     end_throttle: np.ndarray  # at the reserve; above 1 the flight cannot be finished so [-]
     end_power_reserve: np.ndarray  # at the reserve; below 0 the pack fails [-]
     motor_current: np.ndarray  # the same all the way [A]
-
-
-def constant_power_discharge(pack, power, reserve=0.0):
-    """Return the Discharge of a Pack at a constant power [W] (...) down to a reserve [-] (...)."""
-    def load(state_of_charge):
-        voltage, power_reserve = packs.loaded_voltage(packs.open_circuit_voltage(pack, state_of_charge),
-                                                      packs.pack_resistance(pack, state_of_charge), power)
-        return power / voltage, voltage, power_reserve
-
-    ndim = np.broadcast(power, reserve, packs.pack_resistance(pack), pack.cell_capacity).ndim
-    return _discharge(pack, reserve, load, ndim)[0]
 
 
 def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0, start=1.0):
@@ -83,28 +60,28 @@ def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0, star
 
 def steady_cruise(powertrain, shaft, reserve, other_power=0.0, start=1.0):
     """Return the Cruise (...) of a ShaftPoint held from a charge [-] to the reserve [-]; other_power [W]; all (...)."""
-
-    def load(state_of_charge):
-        point = draw(powertrain, shaft, state_of_charge, other_power)
-        return point.pack_current, point.pack_voltage, point.power_reserve, point.throttle
-
-    pack = powertrain.pack
-    ndim = np.broadcast(shaft.motor_current, reserve, other_power, start, packs.pack_resistance(pack),
-                        packs.pack_capacity(pack)).ndim
-    used, (end_throttle,) = _discharge(pack, reserve, load, ndim, start)
-    distance = shaft.airspeed * used.endurance
-    return Cruise(used.endurance, distance, used.terminal_energy / distance, used.charge / distance,
-                  used.mean_current, used.end_current, used.end_voltage, end_throttle, used.end_power_reserve,
+    point, endurance = _held(powertrain, shaft, reserve, other_power, start)
+    charge = packs.pack_capacity(powertrain.pack) * (start - np.asarray(reserve))
+    voltage = point.pack_voltage
+    energy = charge * (_along(voltage) * voltage).sum(0)
+    distance = shaft.airspeed * endurance
+    return Cruise(endurance, distance, energy / distance, charge / distance, charge / endurance,
+                  point.pack_current[-1], voltage[-1], point.throttle[-1], point.power_reserve[-1],
                   shaft.motor_current)
 
 
 def cruise_time(powertrain, shaft, reserve, other_power=0.0, start=1.0):
     """Return how long (...) [s] a ShaftPoint is held from a charge [-] to another [-]; other_power [W]; all (...)."""
+    return _held(powertrain, shaft, reserve, other_power, start)[1]
+
+
+def _held(powertrain, shaft, reserve, other_power, start):
+    """Return the OperatingPoint (n_node, ...) at ``charges`` and the time (...) from a charge to the reserve. [s]"""
     pack = powertrain.pack
     ndim = np.broadcast(shaft.motor_current, reserve, other_power, start, packs.pack_resistance(pack),
                         packs.pack_capacity(pack)).ndim
-    current = draw(powertrain, shaft, charges(reserve, ndim, start), other_power).pack_current
-    return time_between(pack, reserve, current, start)
+    point = draw(powertrain, shaft, charges(reserve, ndim, start), other_power)
+    return point, time_between(pack, reserve, point.pack_current, start)
 
 
 def charge_after(powertrain, shaft, time, other_power=0.0, start=1.0):
@@ -142,17 +119,3 @@ def time_between(pack, reserve, current, start=1.0):
 def _along(values):
     """The weights, shaped to go with values (n_node, ...)."""
     return WEIGHTS.reshape(len(WEIGHTS), *(1,) * (values.ndim - 1))
-
-
-def _discharge(pack, reserve, load, ndim, start=1.0):
-    """Integrate dt = charge dS / current from a charge to the reserve: a Discharge and the rest at its end.
-
-    ``load(S)`` gives current, voltage, power reserve and what else is wanted at the end.
-    """
-    charge = packs.pack_capacity(pack) * (start - np.asarray(reserve))
-    current, voltage, *others = load(charges(reserve, ndim, start))
-    endurance = time_between(pack, reserve, current, start)
-    energy = charge * (_along(voltage) * voltage).sum(0)
-    end_reserve, *rest = (other[-1] for other in others)
-    used = Discharge(endurance, energy, charge, charge / endurance, current[-1], voltage[-1], end_reserve)
-    return used, rest

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.physics.propulsion import pack as packs
-from tradestudy.physics.propulsion.drive_train import draw, full_throttle, shaft_demand
+from tradestudy.physics.propulsion.drive_train import draw, full_throttle
 
 from . import cruise_range as ranges
 
@@ -129,17 +129,8 @@ def usual_flight_time(powertrain, shaft, full_currents, reserve, share, other_po
     return ranges.time_between(pack, reserve, (1 - share) * cruising + share * full)
 
 
-def usual_flight(powertrain, airspeed, thrust, density, reserve, share, other_power=0.0):
-    """Return `usual_flight_time` (...) [s] of a powertrain at an airspeed and thrust; all (...), as in `range.cruise`.
-
-    [m/s, N, kg/m3, -, -, W]
-    """
-    return usual_flight_of(powertrain, shaft_demand(powertrain, airspeed, thrust, density), density, reserve, share,
-                           other_power)
-
-
 def usual_flight_of(powertrain, shaft, density, reserve, share, other_power=0.0):
-    """Return what `usual_flight` does (...) [s], of a ShaftPoint in cruise; [kg/m3, -, -, W], all (...)."""
+    """Return `usual_flight_time` (...) [s] of a ShaftPoint in cruise; [kg/m3, -, -, W], all (...)."""
     airspeed = shaft.airspeed
     ndim = np.broadcast(shaft.motor_current, reserve, other_power, packs.pack_resistance(powertrain.pack)).ndim
     charges = full_throttle_charges(reserve)

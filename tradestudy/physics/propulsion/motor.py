@@ -24,7 +24,6 @@ ROOM = 293.15  # [K]
 # within a factor of two each way. Where it sits in still air, expect more.
 THERMAL_RESISTANCE = 1.6  # [K/W]
 THERMAL_EXPONENT = -0.7  # with mass
-THERMAL_BAND = 2.0  # factor each way
 NO_LOAD_VOLTAGE = 10.0  # makers quote the no-load current at about this voltage [V]; common practice
 
 
@@ -160,20 +159,6 @@ def winding_temperature(motor, mass, current, revolutions, air_temperature):
 def _copper(temperature):
     """Return resistance over that at 20 C. [-]"""
     return 1 + COPPER * (temperature - ROOM)
-
-
-def best_current(motor, voltage):
-    """Return the current of best efficiency [A] (...), sqrt(V I0/R), no-load current held constant.
-
-    voltage [V] (...).
-    """
-    return (voltage * motor.no_load_current / (motor.resistance * motor.resistance_factor)) ** 0.5
-
-
-def best_efficiency(motor, voltage):
-    """Return the best efficiency [-] (...) at a voltage [V] (...), (1 - sqrt(I0 R/V))^2."""
-    waste = motor.no_load_current * motor.resistance * motor.resistance_factor / voltage
-    return (1 - waste**0.5) ** 2
 
 
 def duty(controller, motor_voltage, motor_current, pack_voltage):

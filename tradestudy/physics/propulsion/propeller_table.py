@@ -66,8 +66,6 @@ class PropellerTable:
         Distance of spline knots in J. [-]
     revolutions_range : (2,) tuple
         Lowest and highest rotational speed of the rows; (0, inf) when not told. [rad/s]
-    thrust_scatter, power_scatter : float
-        Root mean square of rows less curve. [-]
     zero_thrust_advance_ratio : float
         J at which the thrust vanishes at the middle speed. [-]
     """
@@ -78,8 +76,6 @@ class PropellerTable:
     advance_ratio_range: tuple[float, float]
     knot_spacing: float
     revolutions_range: tuple[float, float]
-    thrust_scatter: float
-    power_scatter: float
     zero_thrust_advance_ratio: float
 
     @cached_property
@@ -202,12 +198,9 @@ def table_from_rows(diameter, advance_ratio, thrust_coefficient, power_coefficie
     for smoothing, n_power in product(SMOOTHING, range(most_terms, 0, -1)):
         design = _design(place, speed, n_power, n_interval)
         fits = [_fit(design, rows[:, column], n_power, smoothing) for column in (1, 2)]
-        scatter = [float(np.sqrt(np.mean((design @ fit.T.ravel() - rows[:, column]) ** 2)))
-                   for column, fit in zip((1, 2), fits, strict=True)]
         table = PropellerTable(float(diameter), _curve(fits[0], spacing, is_power=False),
                                _curve(fits[1], spacing, is_power=True), (float(low), float(high)), spacing,
-                               (slow, fast),
-                               scatter[0], scatter[1], np.nan)
+                               (slow, fast), np.nan)
         fault = _fault(table)
         if not fault:
             return replace(table, zero_thrust_advance_ratio=_zero_thrust(table))

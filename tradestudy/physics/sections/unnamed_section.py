@@ -30,18 +30,6 @@ CAMBER = 0.019  # largest height of the camber line over chord [-]
 REFLEX = 1.22  # r above [-]
 FULLNESS = 1.25  # n above: largest thickness at 0.286 of the chord (the named ones: 0.27 to 0.31) [-]
 
-# What not knowing the section costs, by tests/bench/unknown_section.py: 19 tailless sections of the database, all
-# made 9, 10.5 and 12 % thick, Re 100k, 200k, 400k, finish "covered". Each is one standard deviation among them and
-# the generic section's distance from their mean, squares added, root mean square over thickness, Reynolds number
-# and (drag) lift coefficients 0.2, 0.4, 0.6; among single conditions drag's deviation runs from 0.8 % (low lift) to
-# 2.6 % (high). Thickness counts as measured; the surrogate's own band (physics.polar) comes on top. For finish
-# "bare" drag's band is 0.012; for "smooth" (free transition) it is 0.064, lift, angle and moment much the same.
-SECTION_DRAG_BAND = 0.017  # of profile drag; deviation 0.0165, generic section 0.2 % above the mean
-SECTION_LIFT_BAND = 0.10  # of the largest section lift coefficient; 0.098, generic section 0.016 below
-SECTION_ANGLE_BAND = 0.0058  # of zero-lift angle [rad]; 0.0055, generic section 0.0019 above
-SECTION_MOMENT_BAND = 0.0072  # of moment coefficient about the quarter chord; 0.0069, generic section 0.0022 above
-LIKE_IT = ("mh62", "eh2010")  # drag below and above the generic section's in all those conditions, by 1 % or so
-
 FEWEST_STATIONS, MOST_STATIONS = 6, 10
 WIDEST_GAP = 0.35  # between neighbouring stations, nose and trailing edge, over chord [-]
 THICKEST = 0.30  # over chord [-]
@@ -74,19 +62,6 @@ def generic_section(thickness):
 def camber_line(x):
     """Return height of the generic camber line over chord (...) at chord fractions x (...). [-]"""
     return _camber_scale() * x * (1 - x) * (1 - REFLEX * x)
-
-
-def camber_moment():
-    """Return thin-airfoil moment coefficient of the generic camber line about the quarter chord. [-]
-
-    Nose up positive; -pi/4 (A1 - A2) with the slope's cosine terms above, that is pi h (7 r - 8) / 32.
-    """
-    return np.pi * _camber_scale() * (7 * REFLEX - 8) / 32
-
-
-def camber_zero_lift_angle():
-    """Return thin-airfoil zero-lift angle of the generic camber line, h (3 r - 4) / 8. [rad]"""
-    return _camber_scale() * (3 * REFLEX - 4) / 8
 
 
 def _camber_scale():

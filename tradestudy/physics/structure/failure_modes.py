@@ -141,22 +141,6 @@ def joiner_bending(share, stiffness, joiner):
     return reach[..., None, :] * share.curvature[..., 0, :]
 
 
-def utilisations(stiffness, foam, rods, joiner, shear, bending_moment, bay_half_width, remaining_foam):
-    """Return every mode at every station.
-
-    Parameters
-    ----------
-    As for ``centre_section``.
-
-    Returns
-    -------
-    utilisations : (..., n_condition, n_mode, n_station) array
-        Order of ``mode_names``; the cut-centre modes stand at the first station only. [-]
-    """
-    unit = unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_foam)
-    return loaded_utilisations(unit, shear, bending_moment, one_way_modes(rods))
-
-
 def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_foam, added_shear=0.0):
     """Return every mode's utilisation per newton of shear or newton metre of bending, whichever drives it.
 
@@ -210,7 +194,8 @@ def _turn_ways(unit, pressed):
 
 
 def loaded_utilisations(unit, shear, bending_moment, one_way=frozenset()):
-    """Return ``utilisations`` from unit ones and loads (..., n_condition, n_station) [N], [N m].
+    """Return the utilisations (..., n_condition, n_mode, n_station) in the order of ``mode_names``, cut-centre modes
+    at the first station only, from unit ones and loads (..., n_condition, n_station) [N], [N m].
 
     ``one_way``: modes of `one_way_modes`.
     """

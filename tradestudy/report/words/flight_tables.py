@@ -141,7 +141,7 @@ def part_words(result: Result) -> list[str]:
 
 
 def _called(result: Result, row: dict[str, Any]) -> str:
-    """A combination in short, such as 9x6 A1."""
+    """A combination in short, such as 10x6 A1."""
     return f"{row['propeller']} {_letters(result)[row['motor']]}{_numbers(result)[row['pack']]}"
 
 

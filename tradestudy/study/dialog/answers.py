@@ -20,22 +20,13 @@ from tradestudy.study.files.airfoil_names import airfoil_fault
 from tradestudy.study.schema.key_types import LONGEST_TEXT, Entry
 from tradestudy.study.schema.study import TABLES, entry_of
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
-from tradestudy.study.text.written import ALIASES, shown
+from tradestudy.study.text.written import ALIASES, Refused, shown
 
 from .questions import BY_NAME, NONE, QUESTIONS, Question, Slot
 
 BETWEEN = re.compile(r"\s*;\s*|,\s+|(?<=[^\d\s]),|,(?=[^\d\s])")  # a comma between two digits is a decimal comma
 PROPELLER = re.compile(r"\d+(?:\.\d+)?\s*[xX]\s*\d+(?:\.\d+)?")
 MADE_OF_SEVERAL = ("motor in short", "pack in short")  # kinds whose own text may hold commas
-SLIP = re.compile(r' (Is that|Did you mean|not a comma:) "?([^"]+?)"?[?.]$')
-
-
-class Refused(ValueError):
-    """An answer that cannot be used. ``meant`` is the answer that was likely meant, or empty."""
-
-    def __init__(self, sentence: str, meant: str = ""):
-        self.meant = meant
-        super().__init__(sentence)
 
 
 class Answer(NamedTuple):
@@ -134,14 +125,15 @@ def _value(slot: Slot, piece: str, folder: Path) -> Any:
     try:
         entry.read(value)
         if slot.key == "airfoil":
-            fault = airfoil_fault(value, folder)
             if value == TRACED:
-                fault = "is to be traced: leave this empty now, and add [traced_section] to the study afterwards."
-            if fault:
-                raise ValueError(fault)
+                raise Refused("is to be traced: leave this empty now, and add [traced_section] to the study "
+                              "afterwards.")
+            if fault := airfoil_fault(value, folder):
+                raise fault
     except ValueError as error:
         sentence = str(error).replace(", in quotes", "").replace(" in quotes", "")  # none are typed here
-        raise Refused(f"{_capital(slot.word)} {sentence}", _meant(sentence, piece, entry)) from None
+        meant = error.meant if isinstance(error, Refused) else ""
+        raise Refused(f"{_capital(slot.word)} {sentence}", meant) from None
     return value
 
 
@@ -150,16 +142,6 @@ def _typed(slot: Slot, piece: str) -> Any:
     if slot.key == "pairs" and count:
         return int(count.group(1))
     return piece.lower() if slot.key == "scheme" else piece
-
-
-def _meant(sentence: str, piece: str, entry: Entry) -> str:
-    """Return the piece that the reader's own question offers, or an empty string."""
-    slip = SLIP.search(sentence)
-    if not slip:
-        return ""
-    if slip.group(1) == "Did you mean" and entry.kind in UNITS:  # only the unit was wrong
-        return f"{split_quantity(piece)[0]:.10g} {slip.group(2)}"
-    return slip.group(2)
 
 
 def _capital(word: str) -> str:

@@ -19,8 +19,8 @@ def study_text(name: str, answers: Mapping[str, Answer]) -> str:
     """Return the study as commented TOML text. ``answers`` holds every question that must be answered."""
     file = f'"{name}.toml"' if " " in name else f"{name}.toml"
     lines = [
-        "# Measured at the bench and written by `tradestudy new`. Values are text with a unit, such as \"44 in\" or "
-        "\"1118 mm\".",
+        "# Measured at the bench and written by `tradestudy new`. Values are text with a unit, such as \"52 in\" or "
+        "\"1321 mm\".",
         f"# What does not stand here is assumed; `tradestudy check {file}` lists it all, each with its band.",
         "[study]", _line("name", name, "also names the folder of the results")]
     for table in ("stock", "rods", "power", "stretch"):

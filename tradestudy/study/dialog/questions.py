@@ -46,49 +46,49 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "span", "Span",
         "Lay the wing flat and measure from tip to tip with the tape, without what the fins add.",
-        "900 mm to 2 m", "1100 mm",
-        "Everything else is laid out along this length. Any unit will do: \"1100 mm\", \"110 cm\", \"43.5 in\".",
+        "900 mm to 2 m", "1180 mm",
+        "Everything else is laid out along this length. Any unit will do: \"1180 mm\", \"118 cm\", \"46.5 in\".",
         (Slot("stock", "span", "span", "tip to tip, by tape, lying flat"),)),
     Question(
         "chords", "Foam chords: root, tip",
         "Measure the foam from its leading edge back to the elevon's hinge line, on the centre line and at the tip.",
-        "200 to 320 mm at the root, 110 to 220 mm at the tip", "235 mm, 150 mm",
+        "200 to 320 mm at the root, 110 to 220 mm at the tip", "225 mm, 140 mm",
         "Two lengths, the root first. The elevon is not part of the foam chord; it is asked for next.",
         (Slot("stock", "root_chord", "root chord", "foam on the centre line, without the elevon"),
          Slot("stock", "tip_chord", "tip chord", "foam at the tip, without the elevon"))),
     Question(
         "elevon_chord", "Elevon chord",
         "Measure the elevon from its hinge line back to its trailing edge, half way out.",
-        "30 to 60 mm", "38 mm",
+        "30 to 60 mm", "40 mm",
         "If it tapers, take the middle; root and tip can be told apart later, under [elevon] in the study.",
         (Slot("stock", "elevon_chord", "elevon chord", "hinge line to trailing edge, half way out"),)),
     Question(
         "set_back", "Set-back of the tip",
         "Lay a straight edge across the nose, square to the centre line, and measure how far behind it the leading "
         "edge of the tip lies.",
-        "120 to 450 mm", "235 mm",
+        "120 to 450 mm", "245 mm",
         "It tells the sweep, and sweep decides where the wing has to balance, so this is never assumed. A floor with "
         "tiles or boards makes a good straight edge. Measure both tips and take the middle.",
         (Slot("stock", "tip_set_back", "set-back", "tip leading edge behind a straight edge across the nose"),)),
     Question(
         "thickness", "Thickness of the root",
         "Close the calipers, or two boards and a ruler, on the thickest place of the root.",
-        "24 to 45 mm", "34 mm",
+        "24 to 45 mm", "31 mm",
         "Where it is thickest does not matter here. A hatch or pod that stands proud is not part of it.",
         (Slot("stock", "root_thickness", "root thickness", "thickest place of the root, by calipers"),)),
     Question(
         "balance", "Balance",
         "Lift the wing, ready to fly, on two fingertips; where it stays level, measure from the nose back to the "
         "fingers.",
-        "100 to 260 mm", "143 mm",
+        "100 to 260 mm", "149 mm",
         "The nose is the leading edge on the centre line. Pack in, camera on, propeller on. A fault of 3 mm matters, "
         "so do it three times. It is never assumed.",
         (Slot("stock", "balance_from_nose", "balance", "from the nose, ready to fly, on two fingertips"),)),
     Question(
         "weight", "Flying weight",
         "Put the wing on the kitchen scale, ready to fly, with its pack.",
-        "700 g to 3 kg", "1420 g",
-        "In any unit: \"1420 g\", \"1.42 kg\", \"50 oz\". It is never assumed.",
+        "700 g to 3 kg", "1060 g",
+        "In any unit: \"1060 g\", \"1.06 kg\", \"37.5 oz\". It is never assumed.",
         (Slot("stock", "flying_weight", "flying weight", "ready to fly with its pack, on the scale"),)),
     Question(
         "rods", "Rods: diameter, pairs",
@@ -103,7 +103,7 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "motor", "Motor and propeller",
         "Read size and rpm/V off the motor, and diameter x pitch in inches off the propeller.",
-        "22 to 35 mm, 700 to 2000 rpm/V, 6x4 to 11x7", "28 mm, 1000 rpm/V, 9x6",
+        "22 to 35 mm, 700 to 2000 rpm/V, 6x4 to 11x7", "22 mm, 1300 rpm/V, 8x5",
         "The size is that of the stator: the first two digits of a number such as 2814. Many makers write Kv for "
         "rpm/V.",
         (Slot("power", "motor", "motor", "stator size and rpm/V, as printed on it"),
@@ -111,8 +111,8 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "pack", "Pack: cells, capacity, weight",
         "Read cells and capacity off the wrap, and weigh the pack with its leads.",
-        "3S to 6S, 3000 to 16000 mAh, 250 g to 1.4 kg", "5S2P Li-ion, 8000 mAh, 760 g",
-        "5S2P is five cells in series, two side by side; 4S LiPo will do for a pack that is not divided. Capacity and "
+        "3S to 6S, 3000 to 16000 mAh, 250 g to 1.4 kg", "3S2P Li-ion, 6700 mAh, 342 g",
+        "3S2P is three cells in series, two side by side; 4S LiPo will do for a pack that is not divided. Capacity and "
         "weight may be left out; those of the nearest cell in the catalogue are then taken.",
         (Slot("power", "pack", "pack", "cells and chemistry, off the wrap"),
          Slot("power", "capacity", "capacity", "of the whole pack, off the wrap", True),
@@ -120,7 +120,7 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "stretch", "Stretch: scheme, longest span",
         "Choose how the wing is to grow, and the longest span you would build or carry.",
-        "1.2 to 1.6 times the span of today", "scaled, 1500 mm",
+        "1.2 to 1.6 times the span of today", "scaled, 1550 mm",
         "scaled: both panels drawn anew and cut by hot wire. plug: a straight piece added at the root. tip: the panels "
         "carried on outward.",
         (Slot("stretch", "scheme", "scheme", "\"scaled\" (new cores), \"plug\" (piece at the root) or \"tip\""),
@@ -152,7 +152,7 @@ QUESTIONS: tuple[Question, ...] = (
         "flight", "A flight you remember: distance, time, charge",
         "Take a flight at steady cruise on this pack: distance and time off the display or map, charge put back by the "
         "charger.",
-        "20 to 120 km, 20 min to 3 h", "52 km, 61 min, 3400 mAh",
+        "20 to 120 km, 20 min to 3 h", "36 km, 43 min, 2900 mAh",
         "It ties the estimate to what your wing really uses, which is worth more than any other single answer. Out "
         "and home is better than one way, because of the wind.",
         (Slot("known_flight", "distance", "distance", "flown, off the display or the map"),

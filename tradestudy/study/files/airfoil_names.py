@@ -8,33 +8,33 @@ import re
 from functools import cache
 from pathlib import Path
 
-from tradestudy.errors import near_match
+from tradestudy.errors import nearest
 from tradestudy.physics.sections import coordinate_file
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
+from tradestudy.study.text.written import Refused
 
 # drawn by formula, not looked up; as physics.naca knows them
 NACA_NAME = re.compile(r"naca(0\d|[1-9][1-9]|[1-9]([1-5]0|[2-5]1))(?!00)\d{2}", re.IGNORECASE)
 
 
-def airfoil_fault(name: str, folder: Path) -> str:
-    """Return a sentence about what is wrong with an airfoil name, or an empty string.
+def airfoil_fault(name: str, folder: Path) -> Refused | None:
+    """Return what is wrong with an airfoil name, or None.
 
     ``folder`` is where the study stands. Names of the database are case sensitive.
     """
     if name in (UNKNOWN, TRACED):
-        return ""
+        return None
     file = folder / name
     if file.suffix and os.path.isfile(file):
         return _outline_fault(file)
     names = _database()
     if not names or name in names or NACA_NAME.fullmatch(name):
-        return ""
+        return None
     if Path(name).suffix.lower() in (".dat", ".txt", ".csv"):
-        return f'is "{name[:40]}"; there is no such file beside the study.'
-    same = next((known for known in names if known.lower() == name.lower()), None)
-    hint = f" Did you mean {same}?" if same else near_match(name, sorted(names))
+        return Refused(f'is "{name[:40]}"; there is no such file beside the study.')
+    meant = next((known for known in names if known.lower() == name.lower()), "") or nearest(name, sorted(names))
     where = "neither in the airfoil database nor a coordinate file beside the study"
-    return f'is "{name[:40]}", which is {where}.{hint}'
+    return Refused(f'is "{name[:40]}", which is {where}.' + (f" Did you mean {meant}?" if meant else ""), meant)
 
 
 @cache
@@ -49,12 +49,12 @@ def _database() -> frozenset[str]:
     return frozenset(name[:-4] for name in os.listdir(folder) if name.endswith(".dat"))
 
 
-def _outline_fault(file: Path) -> str:
-    """Say what is wrong with a coordinate file."""
+def _outline_fault(file: Path) -> Refused | None:
+    """Return what is wrong with a coordinate file, or None."""
     try:
         coordinate_file.read_outline(file.read_text(encoding="utf-8-sig", errors="replace"))
     except OSError as error:
-        return f'names the file "{file.name}", which cannot be read: {error.strerror}.'
+        return Refused(f'names the file "{file.name}", which cannot be read: {error.strerror}.')
     except ValueError as error:
-        return f'names the file "{file.name}", which {error}.'
-    return ""
+        return Refused(f'names the file "{file.name}", which {error}.')
+    return None

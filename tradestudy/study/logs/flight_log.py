@@ -21,7 +21,7 @@ from tradestudy.study.files.csv_rows import (
     same_heading,
 )
 from tradestudy.study.measurements import DELIMITERS, Measurements
-from tradestudy.study.reader import Found
+from tradestudy.study.reader import Finding, Found, file_content
 
 from .cleaning import Channels, in_order, without_frozen_fixes, without_impossible, without_spikes
 from .column_values import column_numbers, likely_unit
@@ -59,7 +59,10 @@ def read_log(path: str | os.PathLike[str], measurements: Measurements) -> Flight
         There is no such log.
     """
     path = Path(path)
-    return log_of(_content(path), path, measurements)
+    content = file_content(path, "a flight log is wanted", LARGEST_LOG, ".csv")
+    if len(content) > LARGEST_LOG:
+        raise CommandError(f"{path} holds more than {LARGEST_LOG // 10**6} MB; cut it into flights.")
+    return log_of(content, path, measurements)
 
 
 def log_of(content: bytes, path: Path, measurements: Measurements) -> FlightLog:
@@ -106,20 +109,6 @@ def log_of(content: bytes, path: Path, measurements: Measurements) -> FlightLog:
     return FlightLog(path, time - time[0], lines, channels, tuple(notes))
 
 
-def _content(path: Path) -> bytes:
-    if os.path.isdir(path):
-        raise CommandError(f"{path} is a folder; a flight log is wanted.")
-    if not os.path.exists(path):
-        nearby = sorted(file.name for file in path.parent.glob("*.csv")) if os.path.isdir(path.parent) else []
-        raise CommandError(f"There is no file {path}.{near_match(path.name, nearby)}")
-    try:
-        if path.stat().st_size > LARGEST_LOG:
-            raise CommandError(f"{path} holds more than {LARGEST_LOG // 10**6} MB; cut it into flights.")
-        return path.read_bytes()
-    except OSError as error:
-        raise CommandError(f"{path} cannot be read: {error.strerror}.") from None
-
-
 def _places(rows: LogRows, named: dict[str, Column], measurements: Measurements) -> dict[str, int]:
     """Return the place of each quantity's column, counted from 0; what is not there is a fault of the measurements."""
     places: dict[str, int] = {}
@@ -128,19 +117,20 @@ def _places(rows: LogRows, named: dict[str, Column], measurements: Measurements)
         at = ("columns", name)
         if isinstance(column.heading, int):
             if column.heading > len(rows.headings):
-                faults.append((at, f"columns.{name}: the log has {len(rows.headings)} columns; there is no column "
-                                   f"{column.heading}."))
+                faults.append(Finding(at, f"columns.{name}: the log has {len(rows.headings)} columns; there is no "
+                                          f"column {column.heading}."))
             places[name] = column.heading - 1
             continue
         exact = [place for place, heading in enumerate(rows.headings) if heading == column.heading]
         found = exact or [place for place, heading in enumerate(rows.headings) if same_heading(heading, column.heading)]
         if len(found) > 1:
-            faults.append((at, f'columns.{name}: the heading "{column.heading}" stands {len(found)} times in the log; '
-                               f"give the number of the column, {' or '.join(str(place + 1) for place in found)}."))
+            faults.append(Finding(at, f'columns.{name}: the heading "{column.heading}" stands {len(found)} times in '
+                                      "the log; give the number of the column, "
+                                      f"{' or '.join(str(place + 1) for place in found)}."))
         if not found:
             others = [heading for heading in rows.headings if heading]
             hint = near_match(column.heading, others) or f" It has: {', '.join(others)[:300]}."
-            faults.append((at, f'columns.{name}: the log has no column "{column.heading}".{hint}'))
+            faults.append(Finding(at, f'columns.{name}: the log has no column "{column.heading}".{hint}'))
         places[name] = found[0] if found else 0
     if faults:
         measurements.refuse(faults)
@@ -163,7 +153,7 @@ def _refuse_wrong_units(
         if not known.size or known.size < (1 - MOSTLY_UNREAD) * len(values) and (
                 known.size < (1 - MOSTLY_UNREAD) * len(written)):
             example = f', such as "{texts[written[0]][:20]}" {on_lines([rows.lines[written[0]]])}' if written else ""
-            faults.append((at, f'columns.{name}: the column "{heading}" holds next to no numbers{example}.'))
+            faults.append(Finding(at, f'columns.{name}: the column "{heading}" holds next to no numbers{example}.'))
             continue
         if not np.isfinite(logged.most):
             continue
@@ -171,7 +161,7 @@ def _refuse_wrong_units(
         if np.mean(wrong) > MOSTLY_WRONG:
             middle = float(np.median(known[wrong]))
             meant = likely_unit(known, unit, logged.kind, logged.least, logged.most, units_of(logged.kind))
-            faults.append((at, f'columns.{name}: {100 * np.mean(wrong):.0f} % of the column "{heading}" read in '
+            faults.append(Finding(at, f'columns.{name}: {100 * np.mean(wrong):.0f} % of the column "{heading}" read in '
                                f"{unit} is beyond what a small wing can do, such as {_shown(middle, unit, logged.kind)}"
                                f".{meant}"))
     if faults:

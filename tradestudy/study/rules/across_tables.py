@@ -62,7 +62,7 @@ def airfoil_exists(stock: Stock, folder: Path) -> Broken:
     """The airfoil can be found."""
     fault = airfoil_fault(stock.airfoil, folder)
     if fault:
-        yield ("stock", "airfoil"), fault
+        yield ("stock", "airfoil"), str(fault)
 
 
 def tip_section_fits(stock: Stock, elevon: Elevon, folder: Path) -> Broken:
@@ -73,7 +73,7 @@ def tip_section_fits(stock: Stock, elevon: Elevon, folder: Path) -> Broken:
     elif stock.tip_airfoil is not None:
         fault = airfoil_fault(stock.tip_airfoil, folder)
         if fault:
-            yield ("stock", "tip_airfoil"), fault
+            yield ("stock", "tip_airfoil"), str(fault)
     if stock.tip_thickness is None:
         return
     if stock.tip_thickness > 0.3 * stock.tip_chord:
@@ -208,7 +208,7 @@ def names_differ(bay: tuple[Bay, ...], rods: tuple[Rod, ...]) -> Broken:
 def stretch_is_possible(stock: Stock, stretch: Stretch, choices: Choices) -> Broken:
     """The span grows, and only what the builder can make is free."""
     low, high = stretch.span
-    if low < stock.span - 1e-4:  # a tenth of a millimetre: 44 in is 1117.6 mm
+    if low < stock.span - 1e-4:  # a tenth of a millimetre: 52 in is 1320.8 mm
         yield ("stretch", "span", 0), (
             f"is {mm(low)}, below stock.span ({mm(stock.span)}); a stretch does not shrink.")
     if high - low < 1e-4:

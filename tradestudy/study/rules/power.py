@@ -125,8 +125,8 @@ def propeller_files_agree(propeller: Propeller, folder: Path) -> Broken:
         yield ("propeller", "blade_section"), "stands without propeller.blade; a blade told by its label is a Clark Y."
     elif propeller.blade_section in (UNKNOWN, TRACED):
         yield ("propeller", "blade_section"), f'is "{propeller.blade_section}"; a name or a coordinate file is wanted.'
-    elif fault := airfoil_fault(propeller.blade_section, folder):
-        yield ("propeller", "blade_section"), fault
+    elif refused := airfoil_fault(propeller.blade_section, folder):
+        yield ("propeller", "blade_section"), str(refused)
 
 
 def propeller_table_reaches(propeller: Propeller, motor: Motor, pack: Pack, fly: Fly, folder: Path) -> Broken:

@@ -15,9 +15,17 @@ from pydantic import Field
 from pydantic_core import core_schema
 
 from tradestudy.catalogue import part
-from tradestudy.errors import CatalogueError, near_match
+from tradestudy.errors import CatalogueError, nearest
 from tradestudy.quantities import INCH, kind_of_unit, parse_quantity, split_quantity, to_si
-from tradestudy.study.text.written import likely_meant, number_and_unit, plain, quantity_pattern, shown
+from tradestudy.study.text.written import (
+    Refused,
+    likely_meant,
+    number_and_unit,
+    plain,
+    quantity_pattern,
+    refused,
+    shown,
+)
 
 LONGEST_TEXT = 200
 LONGEST_NAME = 60
@@ -115,8 +123,7 @@ def measure(kind: str, low: str, high: str, meaning: str) -> Entry:
         number, unit = number_and_unit(value, kind, bounds)
         result = to_si(number, unit, kind)
         if not bounds[0] <= result <= bounds[1]:
-            slip = likely_meant(number, unit, kind, bounds)
-            raise ValueError(f"is {shown(value)}; allowed is {low} to {high}.{slip}")
+            raise refused(f"is {shown(value)}; allowed is {low} to {high}.", likely_meant(number, unit, kind, bounds))
         return result
 
     return Entry(kind, f"{low} to {high}", meaning, read, {"type": "string", "pattern": quantity_pattern(kind)})
@@ -132,8 +139,7 @@ def number(low: float, high: float, meaning: str) -> Entry:
         if not low <= value <= high:  # also refuses nan
             tries = [-value, value / 100 if abs(value) < 1e6 else math.nan]
             fits = [other for other in tries if low <= other <= high]
-            slip = f" Is that {fits[0]:g}?" if fits else ""
-            raise ValueError(f"is {shown(value)}; {wanted}.{slip}")
+            raise refused(f"is {shown(value)}; {wanted}.", f"{fits[0]:g}" if fits else "")
         return float(value)
 
     form = {"type": "number", "minimum": low, "maximum": high}
@@ -158,8 +164,9 @@ def choice(options: tuple[str, ...], meaning: str) -> Entry:
 
     def read(value: Any) -> str:
         if value not in options:
-            hint = near_match(value, list(options)) if isinstance(value, str) else ""
-            raise ValueError(f"is {shown(value)}; allowed is {allowed}.{hint}")
+            meant = nearest(value, list(options)) if isinstance(value, str) else ""
+            hint = f" Did you mean {meant}?" if meant else ""
+            raise Refused(f"is {shown(value)}; allowed is {allowed}.{hint}", meant)
         return value
 
     return Entry("choice", allowed, meaning, read, {"enum": list(options)})
@@ -231,7 +238,7 @@ def part_name(catalogue: str, meaning: str) -> Entry:
 
 
 def propeller_size(meaning: str) -> Entry:
-    """Propeller diameter and pitch in inches, as in "9x6"; kept as text, see `propeller_lengths`."""
+    """Propeller diameter and pitch in inches, as in "12x6"; kept as text, see `propeller_lengths`."""
     allowed = "3x2 to 20x20, diameter x pitch in inches"
 
     def read(value: Any) -> str:
@@ -239,7 +246,7 @@ def propeller_size(meaning: str) -> Entry:
             diameter, pitch = propeller_lengths(value)
         except (TypeError, ValueError):
             raise ValueError(
-                f'is {shown(value)}; diameter x pitch in inches is wanted, as in "9x6".'
+                f'is {shown(value)}; diameter x pitch in inches is wanted, as in "12x6".'
             ) from None
         if not (3 * INCH <= diameter <= 20 * INCH and 2 * INCH <= pitch <= 20 * INCH):
             raise ValueError(f"is {shown(value)}; allowed is {allowed}.")
@@ -250,7 +257,7 @@ def propeller_size(meaning: str) -> Entry:
 
 
 def propeller_lengths(size: str) -> tuple[float, float]:
-    """Return diameter and pitch [m] of a size such as "9x6". Raises ValueError when it is not one."""
+    """Return diameter and pitch [m] of a size such as "12x6". Raises ValueError when it is not one."""
     match = _PROPELLER_SIZE.fullmatch(size)
     if not match:
         raise ValueError(f'"{size}" is not diameter x pitch')

@@ -1,4 +1,4 @@
-"""A motor or a pack told in a few words, as people write on a bag: "28 mm, 1000 rpm/V", "5S2P Li-ion"."""
+"""A motor or a pack told in a few words, as people write on a bag: "35 mm, 750 rpm/V", "3S4P Li-ion"."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ MOST_CELLS = 12  # in series, or in parallel
 
 def motor_in_short(meaning: str) -> Entry:
     """Frame class and speed constant, read as (name of the class, rad/s/V)."""
-    wanted = 'size and rpm/V are wanted, as in "28 mm, 1000 rpm/V"'
+    wanted = 'size and rpm/V are wanted, as in "35 mm, 750 rpm/V"'
 
     def read(value: Any) -> tuple[str, float]:
         if not isinstance(value, str):
@@ -42,7 +42,7 @@ def motor_in_short(meaning: str) -> Entry:
 
 def pack_in_short(meaning: str) -> Entry:
     """Cells and chemistry, read as (series, parallel, chemistry)."""
-    wanted = 'cells and chemistry are wanted, as in "5S2P Li-ion" or "4S LiPo"'
+    wanted = 'cells and chemistry are wanted, as in "3S4P Li-ion" or "4S LiPo"'
 
     def read(value: Any) -> tuple[int, int, str]:
         match = re.fullmatch(r"\s*(\d+)\s*[sS]\s*(?:(\d+)\s*[pP])?\s*,?\s*([A-Za-z \-]*)", value) if isinstance(

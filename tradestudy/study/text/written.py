@@ -3,7 +3,7 @@
 import re
 from typing import Any
 
-from tradestudy.errors import near_match
+from tradestudy.errors import nearest
 from tradestudy.quantities import UNITS, from_si, kind_of_unit, split_quantity, to_si
 
 # Units offered to a person, likeliest slip first; more are understood (see quantities.UNITS).
@@ -49,6 +49,14 @@ KIND_WORDS = {
     "areal_mass": "a mass per area",
     "speed_constant": "a motor speed constant",
 }
+
+
+class Refused(ValueError):
+    """A value that cannot be used. ``meant`` is what was likely meant, as it would be written, or empty."""
+
+    def __init__(self, sentence: str, meant: str = ""):
+        self.meant = meant
+        super().__init__(sentence)
 
 
 def shown(value: Any) -> str:
@@ -104,35 +112,41 @@ def number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tuple
         raise ValueError(f"is {shown(value)}; {what} starts with a number and ends with {units}.") from None
     if re.match(r",\d", unit):
         point = str(value).replace(",", ".", 1)
-        raise ValueError(f"is {shown(value)}; write a decimal point, not a comma: {shown(point)}.")
+        raise Refused(f"is {shown(value)}; write a decimal point, not a comma: {shown(point)}.", point)
     if not unit:
-        slip = likely_meant(found, unit, kind, bounds)
-        raise ValueError(f"is {shown(value)}, without a unit; write it in quotes with {units}.{slip}")
+        raise refused(f"is {shown(value)}, without a unit; write it in quotes with {units}.",
+                      likely_meant(found, unit, kind, bounds))
     if unit not in UNITS[kind]:
         other = kind_of_unit(unit)
         if other:
             found_kind = KIND_WORDS.get(other, f"a {other}")
             raise ValueError(f"is {shown(value)}, {found_kind}; {what} is wanted, in {units}.")
-        raise ValueError(f'is {shown(value)}; "{unit[:20]}" is no unit here, use {units}.{_near(unit, kind)}')
+        sentence, meant = f'is {shown(value)}; "{unit[:20]}" is no unit here, use {units}.', _near(unit, kind)
+        raise Refused(f"{sentence} Did you mean {meant}?", f"{found:.10g} {meant}") if meant else Refused(sentence)
     return found, unit
 
 
+def refused(sentence: str, meant: str) -> Refused:
+    """Return what refuses a value, with the question whether something else was meant where there is a guess."""
+    return Refused(f"{sentence} Is that {meant}?" if meant else sentence, meant)
+
+
 def _near(unit: str, kind: str) -> str:
-    """Return a hint at the unit that was probably meant."""
+    """Return the unit that was probably meant, or an empty string."""
     meant = ALIASES.get(unit)
     if meant not in UNITS[kind]:
         meant = next((known for known in UNITS[kind] if known.lower() == unit.lower()), None)
-    return f" Did you mean {meant}?" if meant else near_match(unit, [known for known in UNITS[kind] if known])
+    return meant or nearest(unit, [known for known in UNITS[kind] if known])
 
 
 def likely_meant(found: float, unit: str, kind: str, bounds: tuple[float, float]) -> str:
-    """Return `` Is that 56 in?`` with the first other unit that brings the number into range."""
+    """Return the number with the first other unit that brings it into range, such as ``56 in``, or an empty string."""
     if kind == "fraction" and not unit and abs(found) <= 1:
-        return f" Is that {100 * found:.6g} %?"
+        return f"{100 * found:.6g} %"
     written = f"{found:.6g}"
     for other in OFFERED.get(kind) or UNITS[kind]:
         if other and other not in (unit, "ft") and bounds[0] <= to_si(found, other, kind) <= bounds[1]:
-            return f" Is that {written} {other}?"
+            return f"{written} {other}"
     if unit and bounds[0] <= to_si(-found, unit, kind) <= bounds[1]:
-        return f" Is that {-found:.6g} {unit}?"
+        return f"{-found:.6g} {unit}"
     return ""

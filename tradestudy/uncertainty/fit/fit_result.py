@@ -8,7 +8,7 @@ import numpy as np
 
 from tradestudy.aircraft.model.model_data import fixed_parts
 from tradestudy.physics.air import GRAVITY
-from tradestudy.quantities import from_si
+from tradestudy.quantities import in_unit, with_unit
 from tradestudy.study.measurements import Measurements
 from tradestudy.study.schema.fitted import FACTORS, NAMES, marks_of
 from tradestudy.uncertainty.band_ends import AT_THE_ENDS
@@ -41,13 +41,13 @@ def document(wing: FitWing, fit: Fit, told: Measurements, notes: list[str]) -> d
     after = range_band(wing, mean, covariance)
 
     def kilometres(band):
-        return {name: round(1e-3 * float(value), 2) for name, value in band._asdict().items()}
+        return {name: round(in_unit(value, "km"), 2) for name, value in band._asdict().items()}
 
     return {
         "study": wing.study.study.name, "factors": factor_rows(fit), "readings": reading_rows(fit),
         "range_km": {"before": kilometres(before), "after": kilometres(after)},
-        "next": [{"what": one.what, "noise": one.noise, "band_km": round(1e-3 * one.after, 2),
-                  "shrinks_pct": round(100 * (1 - one.after / one.before), 1) if one.before else 0.0}
+        "next": [{"what": one.what, "noise": one.noise, "band_km": round(in_unit(one.after, "km"), 2),
+                  "shrinks_pct": round(in_unit(1 - one.after / one.before, "%"), 1) if one.before else 0.0}
                  for one in next_measurements(wing, fit)],
         "kept": kept_words(fit), "checks": checks(wing, told), "notes": notes}
 
@@ -71,13 +71,12 @@ def reading_rows(fit: Fit) -> list[dict[str, Any]]:
     for one in fit.groups:
         plain, tied = (predicted(one, fit.names, logs) for logs in (np.zeros(len(fit.names)), fit.mean))
         for place, label in enumerate(one.labels):
-            measured, before, after = (float(from_si(value[place], one.unit, one.quantity))
-                                       for value in (one.measured, plain, tied))
+            measured, before, after = (in_unit(value[place], one.unit) for value in (one.measured, plain, tied))
             rows.append({"kind": one.kind, "what": label, "unit": one.unit, "measured": round(measured, 4),
                          "before": round(before, 4), "after": round(after, 4),
-                         "off_before_pct": round(100 * (before / measured - 1), 2),
-                         "off_after_pct": round(100 * (after / measured - 1), 2),
-                         "spread_pct": round(100 * float(one.spread[place]), 2),
+                         "off_before_pct": round(in_unit(before / measured - 1, "%"), 2),
+                         "off_after_pct": round(in_unit(after / measured - 1, "%"), 2),
+                         "spread_pct": round(in_unit(one.spread[place], "%"), 2),
                          "spreads_off": round(float(np.log(after / measured) / one.spread[place]), 2)})
     return rows
 
@@ -125,12 +124,12 @@ def checks(wing: FitWing, told: Measurements) -> list[str]:
             found.append(f'The study has no part "{part.name}"; it has {_listed(list(parts))}.')
     for name, measured, said in rows:
         if measured is not None and abs(measured - said) > max(SCALE * said, 0.001):
-            found.append(f"{name}: the scale says {1e3 * measured:.0f} g, the study {1e3 * said:.0f} g. Put it right "
-                         "in the study; what is not listed takes up the difference until then.")
+            found.append(f"{name}: the scale says {with_unit(measured, 'g')}, the study {with_unit(said, 'g')}. Put it "
+                         "right in the study; what is not listed takes up the difference until then.")
     place = weighed.balance_from_nose
     if place is not None and abs(place - study.stock.balance_from_nose) > RULER:
-        found.append(f"stock.balance_from_nose: measured {1e3 * place:.0f} mm, the study says "
-                     f"{1e3 * study.stock.balance_from_nose:.0f} mm. Put it right in the study.")
+        found.append(f"stock.balance_from_nose: measured {with_unit(place, 'mm')}, the study says "
+                     f"{with_unit(study.stock.balance_from_nose, 'mm')}. Put it right in the study.")
     if weighed.all_up is not None and told.flown and abs(weighed.all_up * GRAVITY / wing.weight - 1) > SCALE:
         found.append("Flights are compared with the wing as heavy as the study says.")
     return found

@@ -16,7 +16,7 @@ from tradestudy.aircraft.anchor.known_flight import FLIGHT_SPREAD
 from tradestudy.aircraft.anchor.tip_load_test import LEVEL, READING, RULER
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.physics.air import GRAVITY
-from tradestudy.quantities import from_si
+from tradestudy.quantities import with_unit
 from tradestudy.study.measurements import Measurements
 from tradestudy.study.schema.measured import BenchPoint, Bend, Flown, Twist
 
@@ -46,18 +46,17 @@ class Group:
 
     kind: str
     labels: tuple[str, ...]
-    unit: str
-    quantity: str
+    unit: str  # at the edges
     measured: np.ndarray
     spread: np.ndarray
     uses: tuple[str, ...]
     predict: Callable[[Mapping[str, float]], np.ndarray]
 
 
-def group(kind: str, label: str, unit: str, quantity: str, measured: float, spread: float, uses: tuple[str, ...],
+def group(kind: str, label: str, unit: str, measured: float, spread: float, uses: tuple[str, ...],
           predict: Callable[[Mapping[str, float]], np.ndarray]) -> Group:
     """Return a Group of one reading."""
-    return Group(kind, (label,), unit, quantity, np.array([measured]), np.array([spread]), uses, predict)
+    return Group(kind, (label,), unit, np.array([measured]), np.array([spread]), uses, predict)
 
 
 def standing_spread(wing: FitWing) -> float:
@@ -94,11 +93,11 @@ def weighed(wing: FitWing, told: Measurements) -> list[Group]:
     """Return what the halves weigh."""
     masses, found = wing.masses, []
     if told.weighed.bare_halves is not None:
-        found.append(group("scale", "bare halves", "g", "mass", told.weighed.bare_halves, FOAM_SCALE,
+        found.append(group("scale", "bare halves", "g", told.weighed.bare_halves, FOAM_SCALE,
                            ("foam_density",), lambda f: np.array([f["foam_density"] * masses["foam"]])))
     if told.weighed.covered_halves is not None:
         found.append(group(
-            "scale", "covered halves", "g", "mass", told.weighed.covered_halves, COVERED_SCALE, MASS,
+            "scale", "covered halves", "g", told.weighed.covered_halves, COVERED_SCALE, MASS,
             lambda f: np.array([f["foam_density"] * masses["foam"] + f["covering"] * masses["covering"]
                                 + masses["elevons"]])))
     return found
@@ -110,10 +109,10 @@ def packed(wing: FitWing, told: Measurements) -> list[Group]:
     charge = float(cells.parallel * cells.cell_capacity)
     ohms, wires = float(cells.series / cells.parallel * cells.cell_resistance), float(cells.wiring_resistance)
     if told.pack.capacity is not None:
-        found.append(group("charger", "capacity of the pack", "mAh", "charge", told.pack.capacity, CHARGER,
+        found.append(group("charger", "capacity of the pack", "mAh", told.pack.capacity, CHARGER,
                            ("pack_capacity",), lambda f: np.array([f["pack_capacity"] * charge])))
     if told.pack.resistance is not None:
-        found.append(group("load", "resistance of the pack", "mohm", "resistance", told.pack.resistance, SAG,
+        found.append(group("load", "resistance of the pack", "mohm", told.pack.resistance, SAG,
                            ("pack_resistance",), lambda f: np.array([f["pack_resistance"] * ohms + wires])))
     return found
 
@@ -121,19 +120,19 @@ def packed(wing: FitWing, told: Measurements) -> list[Group]:
 def bend(wing: FitWing, one: Bend) -> Group:
     """Return how far the tips move under bags."""
     station = wing.plain_bench.station if one.from_centre is None else one.from_centre
-    return group("bags", f"tips under {1e3 * one.mass:.0f} g each", "mm", "length", one.drop,
+    return group("bags", f"tips under {with_unit(one.mass, 'g')} each", "mm", one.drop,
                  float(np.hypot(READING, RULER / one.drop)), STIFF, bowed(wing, lambda b: b.rise(one.mass, station)))
 
 
 def twist(wing: FitWing, one: Twist) -> Group:
     """Return how far the tips turn when bags move from ahead of the rods to behind them."""
     station = wing.plain_bench.station if one.from_centre is None else one.from_centre
-    label = f"tips turned by {1e3 * one.mass:.0f} g moved aft"
+    label = f"tips turned by {with_unit(one.mass, 'g')} moved aft"
     if one.angle is not None:
-        return group("bags", label, "deg", "angle", one.angle, float(np.hypot(READING, LEVEL / one.angle)), STIFF,
+        return group("bags", label, "deg", one.angle, float(np.hypot(READING, LEVEL / one.angle)), STIFF,
                      bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).angle))
     assert one.edge_drop is not None
-    return group("bags", label, "mm", "length", one.edge_drop, float(np.hypot(READING, RULER / one.edge_drop)), STIFF,
+    return group("bags", label, "mm", one.edge_drop, float(np.hypot(READING, RULER / one.edge_drop)), STIFF,
                  bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).edge_rise))
 
 
@@ -146,7 +145,7 @@ def bench_point(wing: FitWing, point: BenchPoint, number: int) -> list[Group]:
     else:
         driver = next(name for name in ("rpm", "amps", "thrust") if name in given)
         value = given.pop(driver)
-    units = {"amps": ("A", "current"), "rpm": ("rpm", "rotation"), "thrust": ("N", "force")}
+    units = {"amps": "A", "rpm": "rpm", "thrust": "N"}
     band = propeller_band(wing.study)
 
     def shown(name: str, factors: Mapping[str, float], at: float = value) -> float:
@@ -161,7 +160,7 @@ def bench_point(wing: FitWing, point: BenchPoint, number: int) -> list[Group]:
             off.append(band.static_thrust if band else 0.0)
         if name == "amps" and point.volts is None:
             off.append(NO_VOLTS)
-        found.append(group("motor bench", f"point {number}: {name}", *units[name], measured,
+        found.append(group("motor bench", f"point {number}: {name}", units[name], measured,
                            float(np.linalg.norm(off)), (*POWER, STANDING), _one(partial(shown, name))))
     return found
 
@@ -175,7 +174,7 @@ def glide(wing: FitWing, speed: float, sink: float) -> Group:
     """Return one glide by hand."""
     air, faster = wing.air(speed), wing.air(1.01 * speed)
     steep = float(np.log(wing.sink(ONES, faster) / wing.sink(ONES, air))[0]) / np.log(1.01)
-    return group("glide", f"sink at {from_si(speed, 'km/h', 'speed'):.0f} km/h, motor off", "m/s", "speed", sink,
+    return group("glide", f"sink at {with_unit(speed, 'km/h')}, motor off", "m/s", sink,
                  float(np.hypot(GLIDED, steep * GLIDE_SPEED)), ("drag", "induced"), lambda f: wing.sink(f, air))
 
 
@@ -189,16 +188,16 @@ def flown(wing: FitWing, one: Flown) -> list[Group]:
     air, faster = wing.air(speed), wing.air(1.01 * speed)
     whole = float(wing.train.pack.parallel * wing.train.pack.cell_capacity)
     left = 1 - min(one.charge_used / whole, 0.98) if one.charge_used else 0.5
-    kind, found = f"flight of {1e-3 * one.distance:.1f} km", []
+    kind, found = f"flight of {with_unit(one.distance, 'km', 1)}", []
     current = wing.cruise(ONES, air, left).mean_current[0], wing.cruise(ONES, faster, left).mean_current[0]
     steep = float(np.log(current[1] / current[0])) / np.log(1.01)
     if one.charge_used is not None:
-        found.append(group(kind, "charge used", "mAh", "charge", one.charge_used,
+        found.append(group(kind, "charge used", "mAh", one.charge_used,
                            float(np.hypot(FLIGHT_SPREAD, steep * off)), AIR,
                            lambda f: wing.cruise({**f, "pack_capacity": 1.0, "pack_resistance": 1.0}, air,
                                                  left).mean_current * one.time))
     if one.amps is not None:
-        found.append(group(kind, "amps held", "A", "current", one.amps, float(np.hypot(HELD, steep * off)), AIR,
+        found.append(group(kind, "amps held", "A", one.amps, float(np.hypot(HELD, steep * off)), AIR,
                            lambda f: wing.cruise({**f, "pack_capacity": 1.0, "pack_resistance": 1.0}, air,
                                                  left).mean_current))
     return found

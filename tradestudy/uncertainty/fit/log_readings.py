@@ -12,7 +12,7 @@ import numpy as np
 
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight_log.steady_stretches import CLIMB, GLIDE, LEVEL
-from tradestudy.quantities import from_si
+from tradestudy.quantities import with_unit
 from tradestudy.study.measurements import Measurements
 
 from .factored_wing import ONES, FitWing
@@ -60,7 +60,7 @@ def charged(flight: FlownFlight, put_back: float) -> list[Group]:
         return []
     used = float(counted[known[-1]] - counted[known[0]])
     name = sensor_name(1)
-    return [group("log 1", "charge counted, by the charger", "mAh", "charge", used, CHARGER, (name,),
+    return [group("log 1", "charge counted, by the charger", "mAh", used, CHARGER, (name,),
                   lambda factors: np.array([factors.get(name, 1.0) * put_back]))]
 
 
@@ -82,7 +82,7 @@ def _columns(flight: FlownFlight, places: list[int]) -> dict[str, np.ndarray]:
 def _labels(flight: FlownFlight, places: list[int]) -> tuple[str, ...]:
     """Return what a person finds the stretches by: their number in the command log, and the speed."""
     return tuple(f"{place + 1} {flight.segments[place].kind}, "
-                 f"{from_si(flight.segments[place].airspeed, 'km/h', 'speed'):.0f} km/h" for place in places)
+                 f"{with_unit(flight.segments[place].airspeed, 'km/h')}" for place in places)
 
 
 def _powered(wing: FitWing, flight: FlownFlight, places: list[int], number: int) -> Group:
@@ -99,7 +99,7 @@ def _powered(wing: FitWing, flight: FlownFlight, places: list[int], number: int)
     by_climb = np.log(amps(ONES, climb=told["climb_rate"] + 0.05) / plain) / 0.05
     off = [np.full(len(places), STRETCH), told["amps_off"], by_speed * told["speed_off"] / speed,
            by_climb * told["climb_off"]]
-    return Group(f"log {number}", _labels(flight, places), "A", "current", told["amps"], np.linalg.norm(off, axis=0),
+    return Group(f"log {number}", _labels(flight, places), "A", told["amps"], np.linalg.norm(off, axis=0),
                  (*AIR, sensor), amps)
 
 
@@ -115,5 +115,5 @@ def _glides(wing: FitWing, flight: FlownFlight, places: list[int], number: int) 
     by_speed = np.log(sink(ONES, wing.air(1.01 * speed)) / plain) / np.log(1.01)
     measured = np.maximum(-told["climb_rate"], 0.05)
     off = [told["climb_off"] / plain, by_speed * told["speed_off"] / speed]
-    return Group(f"log {number}", _labels(flight, places), "m/s", "speed", measured, np.linalg.norm(off, axis=0),
+    return Group(f"log {number}", _labels(flight, places), "m/s", measured, np.linalg.norm(off, axis=0),
                  ("drag", "induced"), sink)

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.physics.flight_log.steady_stretches import LEVEL, Cells, Criteria, Steady
-from tradestudy.quantities import from_si
+from tradestudy.quantities import with_unit
 
 CONSTANT = 0.01  # share of its mean within which a current that never changes stays, least to most
 CONSTANT_TIME = 60.0  # s of flight from which on a real current would have changed
@@ -92,8 +92,8 @@ def other_aircraft(
     if flown_weight and aircraft.flying_weight:
         share = flown_weight / aircraft.flying_weight
         if not 0.5 < share < 2.0:
-            refused.append(f"The wing flown weighs {from_si(flown_weight, 'g', 'mass'):.0f} g, {share:.1f} times the "
-                           f"{from_si(aircraft.flying_weight, 'g', 'mass'):.0f} g of the study: another aircraft?")
+            refused.append(f"The wing flown weighs {with_unit(flown_weight, 'g')}, {share:.1f} times the "
+                           f"{with_unit(aircraft.flying_weight, 'g')} of the study: another aircraft?")
     level = [(segment, deviation) for segment, deviation in zip(segments, deviations, strict=True)
              if segment.kind == LEVEL and np.isfinite(segment.airspeed)]
     if level:
@@ -111,13 +111,13 @@ def other_aircraft(
 
 def _beyond(slow: list[float], fast: list[float], speeds: list[float], aircraft: Aircraft) -> list[str]:
     """Refuse level flight slower than the stall, or faster than full throttle, with the slack of either."""
-    middle = from_si(float(np.median(speeds)), "km/h", "speed")
+    middle = with_unit(float(np.median(speeds)), "km/h")
     if aircraft.stall_speed and np.median(slow) < (1 - SLACK) * aircraft.stall_speed:
-        return [f"Level cruise at {middle:.0f} km/h through the air is slower than the stall at "
-                f"{from_si(aircraft.stall_speed, 'km/h', 'speed'):.0f} km/h: another aircraft, or the wrong unit of "
+        return [f"Level cruise at {middle} through the air is slower than the stall at "
+                f"{with_unit(aircraft.stall_speed, 'km/h')}: another aircraft, or the wrong unit of "
                 "speed?"]
     if aircraft.full_throttle_speed and np.median(fast) > (1 + SLACK) * aircraft.full_throttle_speed:
-        return [f"Level cruise at {middle:.0f} km/h through the air is faster than full throttle at "
-                f"{from_si(aircraft.full_throttle_speed, 'km/h', 'speed'):.0f} km/h: another aircraft, or the wrong "
+        return [f"Level cruise at {middle} through the air is faster than full throttle at "
+                f"{with_unit(aircraft.full_throttle_speed, 'km/h')}: another aircraft, or the wrong "
                 "unit of speed?"]
     return []

@@ -12,12 +12,17 @@ from tradestudy.physics.flight_log.track import (
     velocity_of_course,
     velocity_of_positions,
 )
+from tradestudy.quantities import figure, short, to_si
 from tradestudy.study.logs.flight_log import FlightLog
 
 STEP = 1.0  # s; coarser where the log is
 COARSEST = 3.0  # s between rows, above which turns and straight flight cannot be told apart
 BRIDGED = 2.0  # s without a value that a straight line may fill
 AGREEING = 0.1  # share by which speed and positions may differ: receivers are good to a few percent
+# units of speed in the order in which they are looked for: what was written, and what it was taken for
+SLIPS = (("km/h", "m/s"), ("m/s", "km/h"), ("km/h", "kn"), ("kn", "km/h"), ("km/h", "mph"), ("mph", "km/h"),
+         ("kn", "m/s"), ("m/s", "kn"), ("mph", "m/s"), ("m/s", "mph"))
+LEAST_CHARGE = to_si(10, "mAh", "charge")  # less is too little to compare
 ASKEW = np.radians(15)  # by which course and positions may differ
 CHARGE_AGREES = 0.25  # share by which current and charge used may differ before it is told
 CHARGE_REFUSED = 4.0  # times, from which on one of the two has the wrong unit
@@ -87,19 +92,16 @@ def unlike_positions(log: FlightLog, cells: Cells) -> list[str]:
     along = np.sum(cells.velocity * by_position, axis=0)
     askew = float(np.median(np.abs(np.arctan2(across[both], along[both]))))
     if askew > ASKEW:
-        refused.append(f"course is {np.degrees(askew):.0f} degrees off the way between positions, by the middle value: "
+        refused.append(f"course is {figure(askew, 'deg')} degrees off the way between positions, by the middle value: "
                        "is it a compass heading, or are latitude and longitude exchanged?")
     return refused
 
 
 def _unit_slip(ratio: float) -> str:
-    slips = {3.6: "km/h read as m/s", 1 / 3.6: "m/s read as km/h",
-             1.852: "km/h read as kn", 1 / 1.852: "kn read as km/h",
-             1.609: "km/h read as mph", 1 / 1.609: "mph read as km/h", 1.944: "kn read as m/s",
-             1 / 1.944: "m/s read as kn", 2.237: "mph read as m/s", 1 / 2.237: "m/s read as mph"}
-    for factor, words in slips.items():
-        if abs(ratio / factor - 1) < 0.04:  # nearest neighbours, 1.852 and 1.944, are 5 % apart
-            return f", as {words} would be"
+    for written, read in SLIPS:
+        # nearest neighbours, kn for km/h and m/s for kn, are 5 % apart
+        if abs(ratio * to_si(1.0, written, "speed") / to_si(1.0, read, "speed") - 1) < 0.04:
+            return f", as {written} read as {read} would be"
     return ""
 
 
@@ -116,11 +118,11 @@ def unlike_charge(log: FlightLog) -> tuple[list[str], list[str]]:
     counted = float(log.channels["charge_used"][last] - log.channels["charge_used"][first])
     inside = flowing[(flowing >= first) & (flowing <= last)]
     added = float(np.sum(0.5 * (amps[inside][1:] + amps[inside][:-1]) * np.diff(log.time[inside])))
-    if counted <= 36.0:  # ten mAh: too little to compare
+    if counted <= LEAST_CHARGE:
         return [], []
     ratio = added / counted
-    sentence = (f"The current adds up to {added / 3.6:.4g} mAh where the column of charge used counts "
-                f"{counted / 3.6:.4g} mAh")
+    sentence = (f"The current adds up to {short(added, 'mAh', 4)} where the column of charge used counts "
+                f"{short(counted, 'mAh', 4)}")
     if not 1 / CHARGE_REFUSED < ratio < CHARGE_REFUSED:
         slip = " mA are taken for A, or Ah for mAh." if ratio > 100 else (
             " A are taken for mA, or mAh for Ah." if ratio < 0.01 else "")

@@ -178,12 +178,12 @@ def _circuits(wing: FitWing, best: float) -> Group:
     plain = amps(ONES)
     lifted = wing.amps(ONES, air.speed,
                        air.drag(ONES) + wing.weight * LIFTED / air.speed)
-    return Group("", ("",) * len(plain), "A", "current", plain, np.hypot(STRETCH, np.log(lifted / plain)),
+    return Group("", ("",) * len(plain), "A", plain, np.hypot(STRETCH, np.log(lifted / plain)),
                  (*AIR, NEW_SENSOR), amps)
 
 
 def _glides(wing: FitWing, best: float) -> Group:
     air = wing.air(best * np.linspace(1.0, 1.3, GLIDES))
     plain = wing.sink(ONES, air)
-    return Group("", ("",) * GLIDES, "m/s", "speed", plain, LIFTED / plain, ("drag", "induced"),
+    return Group("", ("",) * GLIDES, "m/s", plain, LIFTED / plain, ("drag", "induced"),
                  lambda f: wing.sink(f, air))

@@ -27,9 +27,10 @@ from tradestudy.physics.flight_log.wind_estimate import (
     wind_at,
     worst_deviation,
 )
-from tradestudy.quantities import from_si
+from tradestudy.quantities import figure
 from tradestudy.study.logs.flight_log import FlightLog
 from tradestudy.study.measurements import Flight, Measurements, Segments
+from tradestudy.study.reader import Finding
 
 from .log_refusals import Aircraft, constant_current, impossible_current, never_moved, nothing_steady, other_aircraft
 from .log_steps import cells_of, too_coarse, unlike_charge, unlike_positions
@@ -111,11 +112,11 @@ def wind_words(fit: WindFit | None, cells: Cells) -> list[str]:
         worst = float(np.max(worst_deviation(wind_at(fit, ends)[1])))
         return [f"The headings flown do not tell the wind (to {worst:.1f} m/s at best); airspeeds stay unknown. Fly a "
                 "closed square or circle."]
-    said = [f"{told.speed:.1f} +- {told.speed_deviation:.1f} m/s from {from_si(told.origin, 'deg', 'angle'):.0f} +- "
-            f"{from_si(told.origin_deviation, 'deg', 'angle'):.0f} degrees" for told in winds_told(fit, ends)]
+    said = [f"{told.speed:.1f} +- {told.speed_deviation:.1f} m/s from {figure(told.origin, 'deg')} +- "
+            f"{figure(told.origin_deviation, 'deg')} degrees" for told in winds_told(fit, ends)]
     if not fit.drifts:
         return [f"The wind was {said[0]}, steady as far as the log can tell."]
-    return [f"The wind drifted: {said[0]} at the start, {said[1]} at the end, {ends[1] / 60:.0f} minutes later."]
+    return [f"The wind drifted: {said[0]} at the start, {said[1]} at the end, {figure(ends[1], 'min')} minutes later."]
 
 
 def winds_told(fit: WindFit, time: np.ndarray) -> list[WindTold]:
@@ -178,7 +179,7 @@ def _used(count: int, measurements: Measurements) -> tuple[bool, ...]:
         beyond = [number for number in getattr(table, key) or () if number > count]
         if beyond and count:
             measurements.refuse([
-                (("segments", key), f"segments.{key} names stretch {beyond[0]}; the log has {count}.")])
+                Finding(("segments", key), f"segments.{key} names stretch {beyond[0]}; the log has {count}.")])
     if table.use_only:
         return tuple(number in table.use_only for number in range(1, count + 1))
     return tuple(number not in (table.leave_out or ()) for number in range(1, count + 1))

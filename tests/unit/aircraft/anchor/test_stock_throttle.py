@@ -17,6 +17,9 @@ STUDIES = Path(__file__).parents[4] / "studies"
 TEXT = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
 
 
+THIRSTY = (("520 rpm/V", "980 rpm/V"), ('"10x7"', '"11x7"'))
+
+
 def study_with(folder, *edits):
     path = folder / "wing.toml"
     path.write_text(edited(TEXT, *edits), encoding="utf-8")
@@ -27,10 +30,9 @@ def study_with(folder, *edits):
     "edits",
     [
         (),
-        (('"3600 mAh"', '"1700 mAh"'),),  # less drag than the model: faster than the untied model thinks
-        (('"3600 mAh"', '"5600 mAh"'),),  # more drag
-        (("1000 rpm/V", "1300 rpm/V"), ('"5S2P Li-ion"', '"4S2P Li-ion"'), ('"770 g"', '"600 g"'), ('"9x6"', '"10x7"'),
-         ('"3600 mAh"', '"4300 mAh"')),  # draws more than the controller that is assumed
+        (('"2500 mAh"', '"1200 mAh"'),),  # less drag than the model: faster than the untied model thinks
+        (('"2500 mAh"', '"3900 mAh"'),),  # more drag
+        THIRSTY,  # draws more than the controller that is assumed
     ],
     ids=["as it stands", "less drag", "more drag", "thirsty motor"],
 )
@@ -45,8 +47,7 @@ def test_the_stock_wing_meets_the_limits_that_are_set_from_it(tmp_path, edits):
 
 
 def test_a_controller_is_raised_to_what_the_wing_draws_and_told_so(tmp_path):
-    study = study_with(tmp_path, ("1000 rpm/V", "1300 rpm/V"), ('"5S2P Li-ion"', '"4S2P Li-ion"'),
-                       ('"770 g"', '"600 g"'), ('"9x6"', '"10x7"'), ('"3600 mAh"', '"4300 mAh"'))
+    study = study_with(tmp_path, *THIRSTY)
     whole = completed(study)
     assert study.controller.maximum_current == 60
     assert whole.controller.maximum_current > 60
@@ -65,9 +66,9 @@ def test_what_is_given_is_not_touched(tmp_path):
 
 
 def test_a_pack_of_assumed_cells_that_flies_today_is_not_set_aside_but_to_be_looked_up(tmp_path):
-    study = study_with(tmp_path, ("28 mm class, 1000 rpm/V", "28 mm, 1400 rpm/V"), ('"5S2P Li-ion"', '"4S LiPo"'),
-                   ('"8400 mAh"', '"5000 mAh"'), ('"770 g"', '"520 g"'), ('"9x6"', '"10x7"'), ('"58 km"', '"40 km"'),
-                   ('"66 min"', '"46 min"'), ('"3600 mAh"', '"3400 mAh"'))
+    study = study_with(tmp_path, ("35 mm class, 520 rpm/V", "35 mm, 1300 rpm/V"), ('"6S1P Li-ion"', '"4S LiPo"'),
+                       ('"4800 mAh"', '"5000 mAh"'), ('"490 g"', '"520 g"'), ('"47 km"', '"40 km"'),
+                       ('"53 min"', '"45 min"'), ('"2500 mAh"', '"3400 mAh"'))
     work = Work(study, "test")
     told = {used.key: used for used in work.study.defaults_used}
     assert work.study.pack.maximum_current > 50  # a usual cell of that kind bears 50 A

@@ -150,7 +150,7 @@ def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
 
 def test_warm_copper_and_a_pusher(godwit, anchor):
     """0.393 % a kelvin from 20 C; a pusher's loss is a share of its thrust at the same power."""
-    lossy = power_data.power_data(_changed(godwit, propeller={"installation_loss": 0.08}), anchor.data.flight, "9x6")
+    lossy = power_data.power_data(_changed(godwit, propeller={"installation_loss": 0.08}), anchor.data.flight, "10x6")
     assert lossy.powertrain.installation_factor == pytest.approx(0.92)
     cool = power_data.motor_of(_changed(godwit, motor={"winding_temperature": 293.15}))
     assert RESISTANCE_FACTOR / cool.resistance_factor == pytest.approx(1.1965)
@@ -169,11 +169,11 @@ def with_blade(godwit, tmp_path):
 def test_a_measured_blade(godwit, with_blade):
     """The shape of the generic blade read from a file is the generic propeller, but for a tenth of a degree and
     straight lines between 18 stations: 2 %."""
-    generic, measured = (power_data.propeller_of(study, "9x6") for study in (godwit, with_blade))
+    generic, measured = (power_data.propeller_of(study, "10x6") for study in (godwit, with_blade))
     ratio = np.linspace(0, 0.6, 7)
     for one, other in zip(coefficients(measured, ratio, 600.0), coefficients(generic, ratio, 600.0), strict=True):
         assert one == pytest.approx(other, abs=0.02 * other[0])
-    assert power_data.propeller_of(with_blade, "10x7").diameter == pytest.approx(0.254)  # another size: its label
+    assert power_data.propeller_of(with_blade, "11x7").diameter == pytest.approx(0.2794)  # another size: its label
     assert power_data.propeller_band(with_blade).static_thrust < power_data.propeller_band(godwit).static_thrust
     assert "is its blade as measured" in drive.drive_bands(with_blade)[0]
 
@@ -190,7 +190,7 @@ def test_a_third_blade_and_another_section(with_blade):
     """Half as much blade again thrusts a third or so more, standing; a flat plate of a section less."""
     def static(**keys):
         study = _changed(with_blade, propeller={"blade": "mine.csv", **keys})
-        return coefficients(power_data.propeller_of(study, "9x6"), 0.0, 600.0)[0]
+        return coefficients(power_data.propeller_of(study, "10x6"), 0.0, 600.0)[0]
 
     assert 1.2 < static(blades=3) / static() < 1.5
     assert static(blade_section="naca0006") < 0.95 * static()

@@ -96,7 +96,7 @@ def test_four_pieces_stand_for_a_long_dash(wing, monkeypatch):
      "air"),
     ({"kind": "leg", "distance": "5 km", "wind": "30 m/s", "wind_from": "90 deg", "airspeed": "14 m/s"},
      "a wind of 108 km/h lets it make no way along that track"),
-    ({"kind": "loiter", "time": "5 min", "airspeed": "20 km/h"}, "20 km/h is not between its stall at 35 and its top"),
+    ({"kind": "loiter", "time": "5 min", "airspeed": "20 km/h"}, "20 km/h is not between its stall at 33 and its top"),
     ({"kind": "loiter", "time": "5 min", "airspeed": "300 km/h"}, "300 km/h is not between its stall"),
     ({"kind": "climb", "height": "100 m", "rate": "20 m/s"}, "of the throttle that the pack can then feed"),
     ({"kind": "dash", "time": "2 h"}, "dash (part 1): the reserve is reached after"),

@@ -7,7 +7,8 @@ import pytest
 
 from tradestudy.aircraft.assessment.parts_compared import combinations, compared
 from tradestudy.aircraft.assessment.pilot_card import flyable, flyable_speeds, pilot_card
-from tradestudy.aircraft.model import batch
+from tradestudy.aircraft.model.best_speeds import at_best_speed
+from tradestudy.aircraft.model.evaluation import many_designs
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_near, best_speed
 from tradestudy.search.search_space import starting_points
 
@@ -72,9 +73,8 @@ def test_the_best_speed_among_many_designs_is_the_floor(turnstone_space):
     space = turnstone_space
     choice, start = space.choices[0], starting_points(space)[0]
     designs = [start | {"extension": extension} for extension in (0.02, 0.12)]
-    chosen, _ = batch.at_best_speed(space.data(choice), batch.Batch([choice] * 2, batch.columns(designs)),
-                                    "usual_flight", 25.0)
-    for design, speed in zip(designs, chosen.variables["cruise_speed"], strict=True):
+    chosen, _ = at_best_speed(space.data(choice), many_designs([choice] * 2, designs), "usual_flight", 25.0)
+    for design, speed in zip(designs, chosen.cruise_speed, strict=True):
         stall = FlownDesign(space.data(choice), choice, design).stall().speed
         assert speed == pytest.approx(FLOOR * stall, rel=1e-3)  # straight lines between ever closer speeds
 

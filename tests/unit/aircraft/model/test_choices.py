@@ -103,7 +103,7 @@ def test_an_unstretched_wing_is_the_same_under_every_scheme(godwit_study, godwit
 
 
 def test_a_choice_goes_through_a_result(other):
-    for choice in (other, Choice(4, 2, 0.003, 1, "9x6")):
+    for choice in (other, Choice(4, 2, 0.003, 1, "10x6")):
         assert choice_of(Design("best", {}, choice_words(choice), {}, [])) == choice
 
 

@@ -9,7 +9,7 @@ from tradestudy.aircraft.model.evaluation import VARIABLES, WING, Designs, evalu
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
 from tradestudy.search import search_space as spaces
 
-CHOICES = [Choice(4, 2, 0.003, 1, "9x6"), Choice(4, 4, 0.004, 2, "9x6")]
+CHOICES = [Choice(4, 2, 0.003, 1, "10x6"), Choice(4, 4, 0.004, 2, "10x6")]
 
 
 @pytest.fixture(scope="module")

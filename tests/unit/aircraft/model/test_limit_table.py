@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 
 from tradestudy.aircraft.model.evaluation import evaluated, many_designs
-from tradestudy.aircraft.model.limit_origins import origin_of
 from tradestudy.aircraft.model.limits import limits_of
 from tradestudy.aircraft.model.model_data import strips
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
@@ -124,7 +123,7 @@ def test_margin_at_a_given_design(space, told, places, name):
     assert (limit.output, limit.bound, limit.scale) == (output, pytest.approx(bound), pytest.approx(scale))
     slope = np.cos(np.arange(value.size)).reshape(value.shape)  # any; no two elements alike, so another one would show
     np.testing.assert_allclose(limit.margin_slope(slope.reshape(-1)), side * elements(slope, condition, places) / scale)
-    assert origin_of(space.study, limit) == origin
+    assert limit.origin == origin
 
 
 def test_search_report_and_grid_measure_alike(space, design, told):

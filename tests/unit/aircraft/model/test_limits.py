@@ -6,7 +6,6 @@ from pathlib import Path
 import pytest
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored
-from tradestudy.aircraft.model.limit_origins import origin_of
 from tradestudy.aircraft.model.limits import limits_of
 from tradestudy.aircraft.model.model_data import strips
 from tradestudy.study.reader import read_study
@@ -23,7 +22,7 @@ def godwit():
 def bounds(study, anchor, **changes):
     reference = replace(anchor.reference, **changes)
     found = limits_of(study, reference, anchor.choice, strips(anchor.data))
-    return {limit.name: (limit.bound, origin_of(study, limit)) for limit in found}
+    return {limit.name: (limit.bound, limit.origin) for limit in found}
 
 
 def test_no_weaker_and_no_bendier_than_the_stock_wing(godwit):

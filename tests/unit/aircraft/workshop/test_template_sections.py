@@ -17,7 +17,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.weights import mass
 
-CHOICE = Choice(4, 2, 0.003, 2, "9x6")
+CHOICE = Choice(4, 2, 0.003, 2, "10x6")
 ROUNDED = 6e-4  # mm: coordinates are told to a thousandth
 
 
@@ -112,7 +112,7 @@ def test_cores_fill_the_wing_and_hold_the_models_foam(scheme, godwit_study, data
     assert sum(core["litres"] for core in cores) == pytest.approx(1e3 * weight / laid.materials.foam_density, rel=8e-3)
     new = {core["name"] for core in cores if core["new"]}
     assert new == {"scaled": {"panel"}, "plug": {"plug"}, "tip": {"tip piece"}}[scheme]
-    assert told["joint_mm"] == {"scaled": None, "plug": 40.0, "tip": 550.0}[scheme]
+    assert told["joint_mm"] == {"scaled": None, "plug": 40.0, "tip": 620.0}[scheme]
     if scheme != "scaled":
         added = next(core for core in cores if core["new"])
         assert added["width_mm"] == pytest.approx(150.0, abs=0.11) and added["count"] == 2
@@ -194,5 +194,5 @@ def test_throws_fins_and_places(godwit_study, data):
         assert row["hinge_mm"] == pytest.approx(row["leading_edge_mm"] + row["foam_chord_mm"], abs=2e-3)
     assert told["marks"] == [{"name": "balance mark", "behind_nose_mm": 150.0, "ahead_mm": 130.0}]
     assert told["gear"][0] == {"name": "pack", "behind_nose_mm": 96.0, "ahead_mm": 184.0}
-    (servo,) = told["pockets"]  # at its share of the redrawn span: 240 of 550 mm, now of 700
-    assert servo["middle_mm"] == pytest.approx(240.0 * 700 / 550, abs=1e-3)
+    (servo,) = told["pockets"]  # at its share of the redrawn span: 240 of 620 mm, now of 700
+    assert servo["middle_mm"] == pytest.approx(240.0 * 700 / 620, abs=1e-3)

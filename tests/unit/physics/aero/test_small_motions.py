@@ -89,7 +89,7 @@ def test_unstable_wing_is_told():
 
 
 def solved(lift=0.45, dihedral=0.03):
-    wing = outline([0, 0.05, 0.55], [0, 0, 0.235], [0.28, 0.28, 0.18], height=[0, 0, dihedral])
+    wing = outline([0, 0.05, 0.62], [0, 0, 0.265], [0.28, 0.28, 0.18], height=[0, 0, dihedral])
     return sideways(wing, lift, FIN, profile_drag=0.012)
 
 

@@ -150,7 +150,7 @@ def test_drawn_as_it_stands(study, anchor, stock):
     flown, values = stock
     drawn = outline.outline(study, anchor.data, anchor.choice, flown, anchor.variables, values)
     tip, inboard = drawn["fins"]
-    assert tip["y_mm"] == [550, 550] and tip["x_mm"] == [255, 405]
+    assert tip["y_mm"] == [620, 620] and tip["x_mm"] == [255, 405]
     assert (tip["height_mm"], tip["depth_below_mm"], len(tip["ends"])) == (130, 50, 2)
     front, back = inboard["y_mm"]
     assert front < 210 < back  # leading edge inward
@@ -160,7 +160,7 @@ def test_drawn_as_it_stands(study, anchor, stock):
     half = len(drawn["elevon_y_mm"]) // 2  # hinge from inner to outer end, back to the inner end, closed
     hinge = dict(zip(drawn["elevon_y_mm"][:half], drawn["elevon_x_mm"][:half], strict=True))
     back = dict(zip(drawn["elevon_y_mm"][half:-1], drawn["elevon_x_mm"][half:-1], strict=True))
-    assert {y: back[y] - hinge[y] for y in (70, 300, 530)} == pytest.approx({70: 45, 300: 45, 530: 22}, abs=0.01)
+    assert {y: back[y] - hinge[y] for y in (70, 300, 600)} == pytest.approx({70: 45, 300: 45, 600: 22}, abs=0.01)
 
 
 def test_more_fins_steer_more(godwit_study, godwit_anchor, study, anchor, stock):
@@ -194,5 +194,5 @@ def test_the_ruler_errs_on_all_chords_of_an_outline_together(study):
     less, more = (side["elevon", "outline"] for side in found["elevon.outline"].sides)
     first, last = (np.array([[float(text.removesuffix(" mm")) for text in point] for point in side])
                    for side in (less, more))
-    assert 0.5 * (first + last) == pytest.approx(np.array([[70, 45], [300, 45], [530, 22]]))
+    assert 0.5 * (first + last) == pytest.approx(np.array([[70, 45], [300, 45], [600, 22]]))
     assert last - first == pytest.approx(np.array([[0, 2e3 * variants.RULER]] * 3), abs=1e-9)

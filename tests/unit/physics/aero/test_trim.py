@@ -13,8 +13,8 @@ ROUNDING = 1e-9
 
 @pytest.fixture(scope="module")
 def wing():
-    return answer(outline([0, 0.04, 0.55], [0, 0, 0.235], [0.28, 0.28, 0.18], twist=[0, 0, -0.026],
-                          elevon_chord=[0.045, 0.045, 0.03], elevon=(0.07, 0.53)), camber=CAMBER)
+    return answer(outline([0, 0.04, 0.62], [0, 0, 0.265], [0.28, 0.28, 0.18], twist=[0, 0, -0.026],
+                          elevon_chord=[0.045, 0.045, 0.03], elevon=(0.07, 0.60)), camber=CAMBER)
 
 
 WEIGHT = np.asarray(10.0)

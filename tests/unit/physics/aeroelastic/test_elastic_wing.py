@@ -43,6 +43,17 @@ def soft(data, stiffer=1.0, weightless=False, **changes):
     return Soft(solution, built, compliance, solution.air, *elastic_wing.couplings(compliance, solution.air))
 
 
+def neutral_points(unit, tails, weight, dynamic_pressure):
+    """Return where lift from angle of attack acts behind the nose datum (..., n_condition), elevons held. [m]
+
+    At constant speed, the load factor following the lift, so that the wing's own weight untwists it in part.
+    """
+    lift, moment = elastic_wing.with_tails(unit.lift_area, tails), elastic_wing.with_tails(unit.moment_volume, tails)
+    load_factor = lift[..., elastic_wing.ALPHA] / (weight[..., None] / dynamic_pressure - lift[..., -1])
+    return (-(moment[..., elastic_wing.ALPHA] + load_factor * moment[..., -1])
+            / (lift[..., elastic_wing.ALPHA] + load_factor * lift[..., -1]))
+
+
 LEANING = (Fin(0.15, 0.15, 0.1, 0.05, 0.02, cant=0.8, areal_mass=1.0),
            Fin(0.12, 0.15, 0.1, 0.05, 0.02, cant=0.5, from_centre=0.3, areal_mass=1.0, stands_on=2))
 
@@ -195,7 +206,7 @@ def test_stiff_wing_is_the_rigid_one(data):
     tails = elastic_wing.elastic_columns(hard.symmetric, PRESSURE)
     rolling = elastic_wing.elastic_columns(hard.rolling, PRESSURE)
     balance = trim.balance(hard.solution.unit, 1.0, 0.0)
-    assert elastic_wing.neutral_points(hard.air.unit, tails, given["weight"], PRESSURE) == pytest.approx(
+    assert neutral_points(hard.air.unit, tails, given["weight"], PRESSURE) == pytest.approx(
         np.full(3, balance.neutral_point), rel=1e-9)
     assert elastic_wing.pitch_effectiveness(hard.air.unit, tails) == pytest.approx(np.ones(3), rel=1e-9)
     for ratio in elastic_wing.roll_effectiveness(hard.air.roll_volume, rolling):
@@ -283,7 +294,7 @@ def test_neutral_point_is_where_a_gust_lifts(data, wing):
     assert PRESSURE * lift == pytest.approx(np.full(3, 0.4 * MASS * GRAVITY), rel=1e-9)
     assert gusty.elevon == pytest.approx(plain.elevon, rel=1e-12)
     tails = elastic_wing.elastic_columns(wing.symmetric, PRESSURE)
-    found = elastic_wing.neutral_points(wing.air.unit, tails, np.asarray(MASS * GRAVITY), PRESSURE)
+    found = neutral_points(wing.air.unit, tails, np.asarray(MASS * GRAVITY), PRESSURE)
     assert found == pytest.approx(-moment / lift, rel=1e-9)
 
 
@@ -344,7 +355,7 @@ def flexible_numbers(data, values):
         speeds = np.stack([speed, 3 * speed], axis=-1)
         pressure = 0.5 * data.flight.air_density * speeds**2
         tails, rolled = (elastic_wing.elastic_columns(each, pressure) for each in (symmetric, rolling))
-        neutral = elastic_wing.neutral_points(air.unit, tails, mass * GRAVITY, pressure)
+        neutral = neutral_points(air.unit, tails, mass * GRAVITY, pressure)
         centre = neutral[..., 0] - margin * solution.areas.mean_aerodynamic_chord
         held = elastic_wing.flexible_trim(
             air.unit,

@@ -2,9 +2,10 @@
 
 import numpy as np
 import pytest
+from constant_power import constant_power_cruise
 from differences import slopes_that_agree
 
-from tradestudy.physics.endurance.cruise_range import charge_after, constant_power_discharge, cruise, steady_cruise
+from tradestudy.physics.endurance.cruise_range import charge_after, cruise, steady_cruise
 from tradestudy.physics.propulsion.drive_train import Powertrain, match, shaft_demand
 from tradestudy.physics.propulsion.motor import Controller, Motor
 from tradestudy.physics.propulsion.pack import LITHIUM_ION, LITHIUM_POLYMER, Pack, open_circuit_voltage, voltage_curve
@@ -30,9 +31,9 @@ def _thrust(airspeed):
 def test_cell_of_constant_voltage_by_hand():
     """Without sag and slope: endurance is charge x voltage x share / power."""
     pack = Pack(FLAT, 4.0, 2.0, 18000.0, 0.0, 0.0)
-    used = constant_power_discharge(pack, 50.0, 0.2)
+    used = constant_power_cruise(pack, 50.0, 0.2)
     assert used.endurance == pytest.approx(0.8 * 36000 * 14.8 / 50, rel=1e-10)
-    assert used.charge == pytest.approx(28800)
+    assert used.charge_per_metre * used.range == pytest.approx(28800)
     assert (used.mean_current, used.end_current) == pytest.approx((50 / 14.8, 50 / 14.8), rel=1e-10)
 
 
@@ -42,14 +43,16 @@ def test_energy_without_sag_is_the_area_under_the_curve():
         pack = Pack(curve, 1.0, 1.0, 18000.0, 0.0, 0.0)
         charge = np.linspace(0.2, 1, 20001)
         area = np.trapezoid(open_circuit_voltage(pack, charge), charge) * 18000
-        assert constant_power_discharge(pack, 10.0, 0.2).terminal_energy == pytest.approx(area, rel=1e-4)
+        used = constant_power_cruise(pack, 10.0, 0.2)
+        assert used.energy_per_metre * used.range == pytest.approx(area, rel=1e-4)
 
 
 def test_power_times_endurance_is_the_terminal_energy():
     """The quadratures of 1/I and of V are one, since V I is the power at every node: rounding only."""
     pack = Pack(LITHIUM_ION, 4.0, 2.0, 18000.0, 0.03)
-    used = constant_power_discharge(pack, np.array([20.0, 60.0, 120.0]), 0.1)
-    assert used.terminal_energy == pytest.approx(np.array([20.0, 60.0, 120.0]) * used.endurance, rel=1e-12)
+    power = np.array([20.0, 60.0, 120.0])
+    used = constant_power_cruise(pack, power, 0.1)
+    assert used.energy_per_metre * used.range == pytest.approx(power * used.endurance, rel=1e-12)
 
 
 def test_sixteen_nodes_against_small_time_steps():

@@ -5,7 +5,7 @@ import pytest
 from differences import slopes_that_agree
 
 from tradestudy.physics.endurance.cruise_range import charges, cruise, steady_cruise, time_between
-from tradestudy.physics.endurance.mission import radius_out_and_home, turn_back, usual_flight
+from tradestudy.physics.endurance.mission import radius_out_and_home, turn_back, usual_flight_of
 from tradestudy.physics.propulsion.drive_train import Powertrain, draw, full_throttle, match, shaft_demand
 from tradestudy.physics.propulsion.motor import Controller, Motor
 from tradestudy.physics.propulsion.pack import LITHIUM_ION, LITHIUM_POLYMER, Pack, pack_capacity
@@ -21,6 +21,10 @@ def _powertrain(curve=LITHIUM_ION, parallel=2.0):
 
 
 # --- out and home ------------------------------------------------------------------------------------------
+
+
+def usual_flight(train, airspeed, thrust, density, reserve, share, other):
+    return usual_flight_of(train, shaft_demand(train, airspeed, thrust, density), density, reserve, share, other)
 
 
 def test_without_wind_half_the_range():

@@ -9,7 +9,7 @@ from tradestudy.physics.geometry.planform import StockWing, areas, interpolated,
 
 ROUNDING = 1e-12
 OUTLINE = ((0.07, 0.045), (0.30, 0.045), (0.53, 0.022))
-PLAIN = StockWing(1.1, 0.08, 0.235, 0.15, 0.235, 0.026, 0.03, 0.045, 0.022, 0.07, 0.53)
+PLAIN = StockWing(1.24, 0.08, 0.235, 0.15, 0.265, 0.026, 0.03, 0.045, 0.022, 0.07, 0.53)
 STOCK = PLAIN._replace(elevon_outline=OUTLINE)
 FLOOR = 1e-4  # of a piece of no width
 
@@ -25,7 +25,7 @@ def chord_at(wing, station):
 def test_stock():
     wing = stock_planform(STOCK, (0.4,))
     # at 70 mm nothing kinks: the strip inside of it is as deep as the elevon
-    assert wing.station == pytest.approx([0, 0.04, 0.3, 0.4, 0.53, 0.55], rel=ROUNDING)
+    assert wing.station == pytest.approx([0, 0.04, 0.3, 0.4, 0.53, 0.62], rel=ROUNDING)
     assert wing.marks == (3,) and wing.pieces == ("centre", *["panel"] * 4)
     # a fixed strip of the end's chord inside and outside
     assert chord_at(wing, [0, 0.05, 0.2, 0.415, 0.54]) == pytest.approx([0.045, 0.045, 0.045, 0.0335, 0.022])
@@ -38,14 +38,14 @@ def test_stock():
 
 
 @pytest.mark.parametrize(("scheme", "stations"), [
-    ("scaled", [0, 0.04, 0.3 * 15 / 11, 0.4 * 15 / 11, 0.53 * 15 / 11, 0.75]),
-    ("plug", [0, 0.24, 0.5, 0.6, 0.73, 0.75]),
-    ("tip", [0, 0.04, 0.3, 0.4, 0.53, 0.55, 0.75 + FLOOR])])
+    ("scaled", [0, 0.04, 0.3 * 41 / 31, 0.4 * 41 / 31, 0.53 * 41 / 31, 0.82]),
+    ("plug", [0, 0.24, 0.5, 0.6, 0.73, 0.82]),
+    ("tip", [0, 0.04, 0.3, 0.4, 0.53, 0.62, 0.82 + FLOOR])])
 def test_schemes(scheme, stations):
     """Kinks and fins keep their share of the half span, go out with the panel, or stay."""
     wing = grown(scheme)
     assert wing.station == pytest.approx(stations, rel=ROUNDING)
-    inner = {"scaled": 0.07 * 15 / 11, "plug": 0.27, "tip": 0.07}[scheme]
+    inner = {"scaled": 0.07 * 41 / 31, "plug": 0.27, "tip": 0.07}[scheme]
     assert chord_at(wing, [inner, stations[2], stations[4]]) == pytest.approx([0.045, 0.045, 0.022], rel=1e-9)
     assert (wing.elevon_inner_end, wing.elevon_outer_end) == pytest.approx((inner, stations[4]), rel=ROUNDING)
     assert wing.station[wing.marks[0]] == pytest.approx(stations[3], rel=ROUNDING)
@@ -55,8 +55,8 @@ def test_schemes(scheme, stations):
 
 def test_two_points_on_the_panels_ends_are_the_straight_elevon():
     """Numbers of the same shape told in the two ways: areas, coverage and hinge."""
-    ends = STOCK._replace(elevon_outline=((0.04, 0.045), (0.55, 0.022)), elevon_inner_end=0.04, elevon_outer_end=0.55)
-    plain = PLAIN._replace(elevon_inner_end=0.04, elevon_outer_end=0.55)
+    ends = STOCK._replace(elevon_outline=((0.04, 0.045), (0.62, 0.022)), elevon_inner_end=0.04, elevon_outer_end=0.62)
+    plain = PLAIN._replace(elevon_inner_end=0.04, elevon_outer_end=0.62)
     for scheme in ("scaled", "plug"):
         one, other = grown(scheme, ends, fins=()), grown(scheme, plain, fins=())
         assert one.station == pytest.approx(other.station, rel=ROUNDING)  # merged with the breaks that are there
@@ -67,9 +67,9 @@ def test_two_points_on_the_panels_ends_are_the_straight_elevon():
 
 
 def test_mean_chord_and_hinge_of_an_outline():
-    """By hand: 45 mm over half the length, 33.5 mm mean over the other; foam 235 to 150 mm over 40 to 550 mm."""
+    """By hand: 45 mm over half the length, 33.5 mm mean over the other; foam 235 to 150 mm over 40 to 620 mm."""
     assert STOCK.elevon_chord == pytest.approx(0.5 * (0.045 + 0.0335), rel=ROUNDING)
-    foam = 0.235 - 0.085 * (0.30 - 0.04) / 0.51  # at the middle of 70 to 530 mm
+    foam = 0.235 - 0.085 * (0.30 - 0.04) / 0.58  # at the middle of 70 to 530 mm
     assert STOCK.hinge_fraction == pytest.approx(foam / (foam + 0.03925), rel=1e-9)
 
 
@@ -83,11 +83,11 @@ def test_what_lies_on_the_centre_piece_stays_when_the_panel_is_redrawn():
 
 def test_strips_are_shared_and_fixed():
     """12 strips of the panel over its pieces, at least 3 each; the same at every extension."""
-    cut = stock_planform(PLAIN, (0.3,))
+    cut = stock_planform(PLAIN, (0.33,))
     assert mesh.strip_counts(cut) == [3, 6, 6]
     assert mesh.strip_counts(cut, 2) == [6, 12, 12]
-    assert mesh.strip_counts(stock_planform(PLAIN, (0.40,))) == [3, 8, 4]
-    assert mesh.strip_counts(stock_planform(PLAIN, (0.50,)))[2] == 3
+    assert mesh.strip_counts(stock_planform(PLAIN, (0.43,))) == [3, 8, 4]
+    assert mesh.strip_counts(stock_planform(PLAIN, (0.57,)))[2] == 3
     for scheme in ("scaled", "plug", "tip"):
         counts = {tuple(mesh.strip_counts(grown(scheme, extension=extension))) for extension in (0.0, 0.1, 0.4)}
         assert len(counts) == 1
@@ -99,7 +99,7 @@ def test_an_outline_changes_hinge_and_coverage_by_strip():
     angles, y = trimmed_flight.strip_angles(wing, strips), strips.middle[:, 1]
     share = np.clip((y - 0.30) / 0.23, 0, 1)
     elevon = 0.045 + (0.022 - 0.045) * share
-    foam = 0.235 - 0.085 * np.clip((y - 0.04) / 0.51, 0, 1)
+    foam = 0.235 - 0.085 * np.clip((y - 0.04) / 0.58, 0, 1)
     assert angles.hinge_fraction == pytest.approx(foam / (foam + elevon), rel=1e-9)
     covered = (angles.elevon_coverage * (strips.outer_edge - strips.inner_edge)[:, 1]).sum()
     assert covered == pytest.approx(0.53 - 0.07, rel=1e-9)
@@ -108,7 +108,7 @@ def test_an_outline_changes_hinge_and_coverage_by_strip():
 def test_an_even_outline_kinks_nowhere():
     even = STOCK._replace(elevon_outline=((0.07, 0.04), (0.3, 0.04), (0.53, 0.04)))
     wing = stock_planform(even)
-    assert wing.station == pytest.approx([0, 0.04, 0.55], rel=ROUNDING)
+    assert wing.station == pytest.approx([0, 0.04, 0.62], rel=ROUNDING)
     assert wing.elevon_chord == pytest.approx([0.04] * 3, rel=ROUNDING)
 
 

@@ -17,17 +17,17 @@ from tradestudy.physics.geometry.planform import (
 )
 
 STOCK = StockWing(
-    span=1.1,
+    span=1.24,
     centre_width=0.08,
     root_chord=0.235,
     tip_chord=0.15,
-    tip_set_back=0.235,
+    tip_set_back=0.265,
     washout=0.026,
     dihedral=0.03,
     elevon_root_chord=0.045,
     elevon_tip_chord=0.03,
     elevon_inner_end=0.07,
-    elevon_outer_end=0.53,
+    elevon_outer_end=0.60,
 )
 NO_CENTRE = STOCK._replace(centre_width=0.0)
 EXTENSION, SWEEP, WASHOUT = 0.2, 0.5, 0.05
@@ -46,32 +46,32 @@ def at(wing, values, station):
 
 def test_stock_as_measured():
     wing = stock_planform(STOCK)
-    assert wing.station == pytest.approx([0, 0.04, 0.55], rel=ROUNDING)
-    assert wing.leading_edge == pytest.approx([0, 0, 0.235], rel=ROUNDING)
+    assert wing.station == pytest.approx([0, 0.04, 0.62], rel=ROUNDING)
+    assert wing.leading_edge == pytest.approx([0, 0, 0.265], rel=ROUNDING)
     assert wing.chord == pytest.approx([0.28, 0.28, 0.18], rel=ROUNDING)
     assert wing.twist == pytest.approx([0, 0, -0.026], rel=ROUNDING)  # washout turns the tip nose down
-    assert wing.height == pytest.approx([0, 0, 0.51 * np.tan(0.03)], rel=ROUNDING)
-    assert STOCK.sweep == pytest.approx(np.arctan(0.235 / 0.51), rel=ROUNDING)
-    assert stock_planform(NO_CENTRE).station == pytest.approx([0, 0.55], rel=ROUNDING)
+    assert wing.height == pytest.approx([0, 0, 0.58 * np.tan(0.03)], rel=ROUNDING)
+    assert STOCK.sweep == pytest.approx(np.arctan(0.265 / 0.58), rel=ROUNDING)
+    assert stock_planform(NO_CENTRE).station == pytest.approx([0, 0.62], rel=ROUNDING)
 
 
-@pytest.mark.parametrize(("keep", "set_back"), [("sweep_angle", np.tan(SWEEP) * 0.71), ("set_back", 0.235)])
+@pytest.mark.parametrize(("keep", "set_back"), [("sweep_angle", np.tan(SWEEP) * 0.78), ("set_back", 0.265)])
 def test_scaled(keep, set_back):
     """Redrawn from the centre piece to the new tip with the same chords; elevon keeps its span fractions."""
     wing = grown("scaled", keep=keep)
-    assert wing.station == pytest.approx([0, 0.04, 0.75], rel=ROUNDING)
+    assert wing.station == pytest.approx([0, 0.04, 0.82], rel=ROUNDING)
     assert wing.leading_edge == pytest.approx([0, 0, set_back], rel=ROUNDING)
     assert wing.foam_chord == pytest.approx([0.235, 0.235, 0.15], rel=ROUNDING)
     assert wing.elevon_chord == pytest.approx([0.045, 0.045, 0.03], rel=ROUNDING)
     assert wing.twist == pytest.approx([0, 0, -WASHOUT], rel=ROUNDING)
-    assert wing.elevon_inner_end / 0.75 == pytest.approx(0.07 / 0.55, rel=ROUNDING)
-    assert wing.elevon_outer_end / 0.75 == pytest.approx(0.53 / 0.55, rel=ROUNDING)
+    assert wing.elevon_inner_end / 0.82 == pytest.approx(0.07 / 0.62, rel=ROUNDING)
+    assert wing.elevon_outer_end / 0.82 == pytest.approx(0.60 / 0.62, rel=ROUNDING)
 
 
 def test_kept_sweep_angle_grows_the_set_back():
     """The stock angle kept: set-back grows as x_t (s0 + d - y0) / (s0 - y0)."""
     wing = stretched(STOCK, "scaled", "sweep_angle", EXTENSION, STOCK.sweep, WASHOUT)
-    assert wing.leading_edge[-1] == pytest.approx(0.235 * 0.71 / 0.51, rel=ROUNDING)
+    assert wing.leading_edge[-1] == pytest.approx(0.265 * 0.78 / 0.58, rel=ROUNDING)
 
 
 @pytest.mark.parametrize(("stock", "floor"), [(STOCK, 0.0), (NO_CENTRE, FLOOR)])
@@ -79,21 +79,21 @@ def test_plug_moves_the_panel_unchanged(stock, floor):
     """A piece of constant chord and no sweep at the root; the panel keeps its twist, elevon and angle."""
     wing, stock_wing = grown("plug", stock), stock_planform(stock)
     moved = EXTENSION + floor
-    assert wing.station == pytest.approx([0, stock.panel_start + moved, 0.55 + moved], rel=ROUNDING)
+    assert wing.station == pytest.approx([0, stock.panel_start + moved, 0.62 + moved], rel=ROUNDING)
     for name in ("leading_edge", "foam_chord", "elevon_chord", "twist", "height"):
         assert getattr(wing, name)[-2:] == pytest.approx(getattr(stock_wing, name)[-2:], rel=ROUNDING)
         assert getattr(wing, name)[0] == pytest.approx(getattr(wing, name)[1], rel=ROUNDING)
     assert wing.elevon_inner_end == pytest.approx(0.07 + EXTENSION, rel=ROUNDING)
-    assert wing.elevon_outer_end == pytest.approx(0.53 + EXTENSION, rel=ROUNDING)
+    assert wing.elevon_outer_end == pytest.approx(0.60 + EXTENSION, rel=ROUNDING)
     assert (wing.stock_part_start, wing.stock_part_end) == pytest.approx(
-        (stock.panel_start + moved, 0.55 + moved), rel=ROUNDING)
+        (stock.panel_start + moved, 0.62 + moved), rel=ROUNDING)
 
 
 @pytest.mark.parametrize("stock", [STOCK, NO_CENTRE])
 def test_tip_carries_the_edges_on(stock):
     """Both edges of the panel in one straight line with the added piece; the stock part is untouched."""
     wing, stock_wing = grown("tip", stock), stock_planform(stock)
-    assert wing.station[-1] == pytest.approx(0.55 + GROWN, rel=ROUNDING)
+    assert wing.station[-1] == pytest.approx(0.62 + GROWN, rel=ROUNDING)
     for name in ("station", "leading_edge", "foam_chord", "elevon_chord", "twist"):
         assert getattr(wing, name)[:-1] == pytest.approx(getattr(stock_wing, name), rel=ROUNDING)
     for edge in (
@@ -105,8 +105,8 @@ def test_tip_carries_the_edges_on(stock):
         panel, added = np.diff(edge)[-2:] / np.diff(wing.station)[-2:]
         assert added == pytest.approx(panel, rel=1e-9)
     assert wing.twist[-1] == pytest.approx(-WASHOUT, rel=ROUNDING)
-    assert wing.elevon_outer_end == pytest.approx(0.53, rel=ROUNDING)
-    assert (wing.stock_part_start, wing.stock_part_end) == pytest.approx((0.0, 0.55), rel=ROUNDING)
+    assert wing.elevon_outer_end == pytest.approx(0.60, rel=ROUNDING)
+    assert (wing.stock_part_start, wing.stock_part_end) == pytest.approx((0.0, 0.62), rel=ROUNDING)
 
 
 def test_tip_of_constant_chord_keeps_the_leading_edge_angle():
@@ -117,11 +117,11 @@ def test_tip_of_constant_chord_keeps_the_leading_edge_angle():
 
 
 def test_tip_elevon_carried_on():
-    assert grown("tip", elevon_to_tip=True).elevon_outer_end == pytest.approx(0.53 + GROWN, rel=ROUNDING)
+    assert grown("tip", elevon_to_tip=True).elevon_outer_end == pytest.approx(0.60 + GROWN, rel=ROUNDING)
 
 
 def test_washout_carried_on_at_the_same_rate():
-    rate = STOCK.washout / 0.51
+    rate = STOCK.washout / 0.58
     assert tip_washout_carried_on(STOCK, EXTENSION) == pytest.approx(
         STOCK.washout + rate * EXTENSION, rel=ROUNDING
     )

@@ -6,15 +6,12 @@ import pytest
 from tradestudy.catalogue import part
 from tradestudy.physics.propulsion.motor import (
     RESISTANCE_FACTOR,
-    THERMAL_BAND,
     THERMAL_EXPONENT,
     THERMAL_RESISTANCE,
     WINDING_TEMPERATURE,
     Controller,
     Motor,
     MotorClass,
-    best_current,
-    best_efficiency,
     controller_loss,
     duty,
     motor_current,
@@ -44,13 +41,14 @@ def test_energy_of_motor():
 
 
 def test_best_point_is_the_best():
-    """Closed form against a fine sweep of current at fixed voltage; the sweep's grid is good to 1e-3."""
+    """Closed form, sqrt(V I0/R) and (1 - sqrt(I0 R/V))^2, against a sweep of current; its grid is good to 1e-3."""
     motor = Motor(1000 * RPM, 0.085, 1.0)
+    resistance = motor.resistance * motor.resistance_factor
     current = np.linspace(2, 30, 20001)
-    revolutions = motor.speed_constant * (11.1 - current * motor.resistance * motor.resistance_factor)
+    revolutions = motor.speed_constant * (11.1 - current * resistance)
     efficiency = 1 - motor_loss(motor, current, revolutions) / (11.1 * current)
-    assert best_efficiency(motor, 11.1) == pytest.approx(efficiency.max(), rel=1e-6)
-    assert best_current(motor, 11.1) == pytest.approx(current[efficiency.argmax()], rel=1e-3)
+    assert (1 - (resistance / 11.1) ** 0.5) ** 2 == pytest.approx(efficiency.max(), rel=1e-6)
+    assert (11.1 / resistance) ** 0.5 == pytest.approx(current[efficiency.argmax()], rel=1e-3)
 
 
 def test_no_load_current_rises_when_asked():
@@ -128,7 +126,7 @@ def test_heat_goes_with_what_makers_allow(rpm_per_volt, mass, resistance, no_loa
     air, common practice, within the factor of two that the estimate claims."""
     motor = Motor(rpm_per_volt * RPM, resistance, no_load)
     rise = winding_temperature(motor, mass, 2 / 3 * peak, 8 * rpm_per_volt * RPM, 293.15) - 293.15
-    assert 80 / THERMAL_BAND < rise < 80 * THERMAL_BAND
+    assert 80 / 2 < rise < 80 * 2  # the band of THERMAL_RESISTANCE
 
 
 def _efficiency(throttle, current=12.0, pack_voltage=14.8):

@@ -44,14 +44,13 @@ def test_order_of_rows_does_not_matter(table):
     assert coefficients(other, at, 500.0) == pytest.approx(expected, abs=1e-12)
 
 
-def test_noise_is_smoothed_and_reported():
-    """Scatter of 1 % of the static value: the curve misses by less, and the table says how much it was."""
+def test_noise_is_smoothed():
+    """Scatter of 1 % of the static value: the curve misses by less."""
     advance_ratio, thrust, power, _ = _rows((6000.0,))
     noise = np.random.default_rng(1).normal(0, 0.001, 25)
     table = table_from_rows(0.2286, advance_ratio, thrust + noise, power)
     ours, _ = coefficients(table, advance_ratio, 1.0)
     assert np.sqrt(np.mean((ours - thrust) ** 2)) < 0.0009  # the noise itself is 0.001
-    assert 0.0003 < table.thrust_scatter < 0.001
 
 
 @pytest.mark.parametrize("speeds", [(6000.0,), (5000.0, 7000.0), (4000.0, 6000.0, 9000.0)])

@@ -26,6 +26,16 @@ def bench():
     return module
 
 
+def camber_moment():
+    """Moment coefficient about the quarter chord by thin-airfoil theory, pi h (7 r - 8) / 32, nose up positive."""
+    return np.pi * camber_scale() * (7 * unnamed_section.REFLEX - 8) / 32
+
+
+def camber_scale():
+    """The h of the camber line, from its slope at the nose."""
+    return unnamed_section.camber_line(1e-9) / 1e-9
+
+
 def glauert(order):
     """Cosine term of the camber line's slope, by quadrature of its central differences."""
 
@@ -38,15 +48,15 @@ def glauert(order):
 
 def test_moment_and_zero_lift_angle_by_glauert_integrals():
     # cm = -pi/4 (A1 - A2), zero-lift angle = mean slope - A1 / 2; central differences leave 1e-9
-    assert unnamed_section.camber_moment() == pytest.approx(-np.pi / 4 * (glauert(1) - glauert(2)), abs=1e-8)
-    assert unnamed_section.camber_zero_lift_angle() == pytest.approx(glauert(0) - glauert(1) / 2, abs=1e-8)
+    assert camber_moment() == pytest.approx(-np.pi / 4 * (glauert(1) - glauert(2)), abs=1e-8)
+    assert camber_scale() * (3 * unnamed_section.REFLEX - 4) / 8 == pytest.approx(glauert(0) - glauert(1) / 2, abs=1e-8)
 
 
 def test_camber_is_that_of_tailless_sections():
     x = np.linspace(0, 1, 20001)
     assert unnamed_section.camber_line(x).max() == pytest.approx(unnamed_section.CAMBER, rel=1e-7)  # grid of 5e-5
     assert 0.015 <= unnamed_section.CAMBER <= 0.02
-    assert 0.005 < unnamed_section.camber_moment() < 0.010
+    assert 0.005 < camber_moment() < 0.010
 
 
 @pytest.mark.parametrize("thickness", [0.07, 0.105, 0.14])
@@ -199,15 +209,28 @@ def test_a_misread_height_is_named(side):
         unnamed_section.traced_section(STATION * MILLIMETRE, top * MILLIMETRE, bottom * MILLIMETRE, 0.25)
 
 
+# What not knowing the section costs, by tests/bench/unknown_section.py: 19 tailless sections of the database, all
+# made 9, 10.5 and 12 % thick, Re 100k, 200k, 400k, finish "covered". Each is one standard deviation among them and
+# the generic section's distance from their mean, squares added, root mean square over thickness, Reynolds number
+# and (drag) lift coefficients 0.2, 0.4, 0.6; among single conditions drag's deviation runs from 0.8 % (low lift) to
+# 2.6 % (high). Thickness counts as measured; the surrogate's own band (physics.polar) comes on top. For finish
+# "bare" drag's band is 0.012; for "smooth" (free transition) it is 0.064, lift, angle and moment much the same.
+SECTION_DRAG_BAND = 0.017  # of profile drag; deviation 0.0165, generic section 0.2 % above the mean
+SECTION_LIFT_BAND = 0.10  # of the largest section lift coefficient; 0.098, generic section 0.016 below
+SECTION_ANGLE_BAND = 0.0058  # of zero-lift angle [rad]; 0.0055, generic section 0.0019 above
+SECTION_MOMENT_BAND = 0.0072  # of moment coefficient about the quarter chord; 0.0069, generic section 0.0022 above
+LIKE_IT = ("mh62", "eh2010")  # drag below and above the generic section's in all those conditions, by 1 % or so
+
+
 def test_bands_are_those_measured(bench):
     named, generic = bench.spread_table()
     middle = named.mean(axis=0)
     scale = np.concatenate([middle[..., :3], np.ones_like(middle[..., 3:])], axis=-1)
     square = (named.std(axis=0, ddof=1) / scale) ** 2 + ((generic - middle) / scale) ** 2
-    for band, part in ((unnamed_section.SECTION_DRAG_BAND, slice(0, 3)), (unnamed_section.SECTION_LIFT_BAND, 3),
-                       (unnamed_section.SECTION_ANGLE_BAND, 4), (unnamed_section.SECTION_MOMENT_BAND, 5)):
+    for band, part in ((SECTION_DRAG_BAND, slice(0, 3)), (SECTION_LIFT_BAND, 3),
+                       (SECTION_ANGLE_BAND, 4), (SECTION_MOMENT_BAND, 5)):
         assert band == pytest.approx(np.sqrt(np.mean(square[..., part])), rel=0.03)  # written to two digits
     # near the middle: within half a deviation of the mean, over all conditions
     assert np.all(np.abs((generic - middle).mean(axis=(0, 1))) < 0.5 * named.std(axis=0, ddof=1).mean(axis=(0, 1)))
-    below, above = (named[bench.TAILLESS.index(name), ..., :3] for name in unnamed_section.LIKE_IT)
+    below, above = (named[bench.TAILLESS.index(name), ..., :3] for name in LIKE_IT)
     assert np.all(below < generic[..., :3]) and np.all(above > generic[..., :3])

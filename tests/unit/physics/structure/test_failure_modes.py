@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from scipy.linalg import eigh
+from utilisations import utilisations
 
 from tradestudy.physics.structure import failure_modes, foam_bed
 from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, Section, wing_stiffness
@@ -50,7 +51,7 @@ def one_load(shear=15.0, moment=4.775):
 
 def modes(rod_sets, shear, moment, foam=FOAM, joiner=JOINER, bay_half_width=0.0, remaining_foam=1.0):
     """Return {name: utilisation (n_station,)} of the only condition."""
-    values = failure_modes.utilisations(
+    values = utilisations(
         stiffness(rod_sets, foam, joiner),
         foam,
         rod_sets,

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from utilisations import utilisations
 
 from tradestudy.physics.structure import failure_modes, foam_bed
 from tradestudy.physics.structure import rods as rod_sets
@@ -63,7 +64,7 @@ def test_a_top_and_a_bottom_set_are_a_set_of_pairs():
     load = np.full((1, 11), 15.0), np.full((1, 11), 4.775)
     modes = []
     for rods, found in ((pair, one), (apart, two)):
-        values = failure_modes.utilisations(found, FOAM, rods, NO_JOINER, *load, 0.04, 0.3)[0]
+        values = utilisations(found, FOAM, rods, NO_JOINER, *load, 0.04, 0.3)[0]
         modes.append(dict(zip(failure_modes.mode_names([f"{i}" for i in range(rods.pairs.size)]), values, strict=True)))
     for name in ("rod crushed", "rod buckling in the foam", "rod failing where it crosses the cut centre"):
         # lifted, the top rod is pressed as that of the pair is; the bottom rod is not
@@ -80,7 +81,7 @@ def test_the_way_it_bends_turns_which_rod_is_pressed():
     names = failure_modes.mode_names(["one"])
     pressed, pulled = (names.index(f"{mode} (one)") for mode in ("rod buckling in the foam", "rod pulled apart"))
     up, down = (
-        failure_modes.utilisations(
+        utilisations(
             stiff(rods), FOAM, rods, NO_JOINER, np.zeros((1, 11)), np.full((1, 11), moment), 0.0, 1.0
         )[0]
         for moment in (1.0, -1.0)

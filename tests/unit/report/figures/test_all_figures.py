@@ -111,7 +111,7 @@ def test_handling_is_told_as_share_of_the_stock_wing(drawn, sample):
         assert line.get_ydata() == pytest.approx([wing.numbers[key] / stock[key] for wing in trade])
     # the stall begins 320 mm out in every invented wing: in half spans that is less on a longer one
     line = artist(drawn["handling"], "share stall_starts_at_mm")
-    assert line.get_ydata() == pytest.approx([1100 / wing.numbers["span_mm"] for wing in trade])
+    assert line.get_ydata() == pytest.approx([1160 / wing.numbers["span_mm"] for wing in trade])
 
 
 def test_control_is_drawn_with_the_loose_film_below(drawn, sample):
@@ -139,7 +139,7 @@ def test_what_the_stock_wing_lacks_is_no_share_of_it(sample):
 
 def test_span_trade_shows_every_point_the_band_and_the_recommended_span(drawn, sample):
     figure = drawn["span_trade"]
-    spans = [1100, 1200, 1300, 1400, 1517, 1600, 1700, 1800]
+    spans = [1160, 1200, 1300, 1400, 1517, 1600, 1700, 1800]
     for key in ("range_km", "auw_g", "stall_speed_kmh"):
         line = artist(figure, f"points {key}")
         assert line.get_xdata() == pytest.approx(spans)
@@ -155,7 +155,7 @@ def test_span_trade_shows_every_point_the_band_and_the_recommended_span(drawn, s
 
 def test_span_trade_tells_what_stops_each_wing(drawn):
     stopped = {
-        "stall speed against stock": [1100, 1200],
+        "stall speed against stock": [1160, 1200],
         "climb at full throttle": [1200],
         "pack against the front of its bay": [1300, 1400, 1517, 1600],
         "bend of the tips in a pull-up": [1600, 1700, 1800],
@@ -209,7 +209,7 @@ def test_planform_is_true_to_scale_with_both_halves(drawn, sample):
     right, left = artist(figure, "outline right"), artist(figure, "outline left")
     assert max(right.get_xdata()) == 740 and min(left.get_xdata()) == -740
     assert list(right.get_ydata()) == list(left.get_ydata())
-    assert max(artist(figure, "stock right").get_xdata()) == 550
+    assert max(artist(figure, "stock right").get_xdata()) == 580
     assert len([each for each in figure.findobj() if each.get_gid() == "rod"]) == 2 * len(
         sample.recommended.outline["rods"]
     )
@@ -220,7 +220,7 @@ def test_planform_is_true_to_scale_with_both_halves(drawn, sample):
     pack = artist(figure, "pack")
     assert (pack.get_y(), pack.get_height(), pack.get_width()) == (66 - 35.5, 71, 85)
     words = words_of(figure)
-    for expected in ("half span 740 mm", "stock 550 mm", "+ 190 mm", "balance mark 171 mm behind the nose"):
+    for expected in ("half span 740 mm", "stock 580 mm", "+ 160 mm", "balance mark 171 mm behind the nose"):
         assert expected in words
 
 
@@ -241,7 +241,7 @@ def test_planform_of_any_sweep_keeps_its_words_apart(set_back):
 def test_stock_wing_alone_is_drawn_without_a_second_outline():
     figure = FIGURES["planform"](sample_result(best=None, recommended=None))
     words = words_of(figure)
-    assert words.count("half span 550 mm") == 2 and not any("dashed" in each for each in words)
+    assert words.count("half span 580 mm") == 2 and not any("dashed" in each for each in words)
     legible(figure)
 
 
@@ -321,7 +321,7 @@ def test_point_without_an_answer_is_left_out(sample):
 
 
 def test_what_is_missing_is_left_out(tmp_path):
-    bare = design("stock", 1100.0, 1010.0, 41.0, 1, (), 62.0, full=False)
+    bare = design("stock", 1160.0, 1010.0, 41.0, 1, (), 62.0, full=False)
     nothing = {"best": None, "recommended": None, "band": None, "span_trade": [], "front": [], "steps": []}
     result = sample_result(stock=bare, **nothing)
     assert [name for name, draw in FIGURES.items() if draw(result) is not None] == []

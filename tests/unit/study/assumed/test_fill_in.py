@@ -36,43 +36,43 @@ def small():
 
 
 def test_what_is_told_in_short_stands_in_full(small):
-    assert (small.pack.series, small.pack.parallel) == (5, 2)
-    assert small.pack.capacity == pytest.approx(8.4 * 3600)
-    assert small.motor.size == "28 mm"
-    assert small.motor.speed_constant == pytest.approx(1000 * 2 * math.pi / 60)
-    assert small.propeller.size == "9x6"
-    assert small.elevon.root_chord == small.elevon.tip_chord == pytest.approx(0.040)
-    assert small.stretch.span == pytest.approx((1.12, 1.5))
+    assert (small.pack.series, small.pack.parallel) == (6, 1)
+    assert small.pack.capacity == pytest.approx(4.8 * 3600)
+    assert small.motor.size == "35 mm"
+    assert small.motor.speed_constant == pytest.approx(520 * 2 * math.pi / 60)
+    assert small.propeller.size == "10x7"
+    assert small.elevon.root_chord == small.elevon.tip_chord == pytest.approx(0.045)
+    assert small.stretch.span == pytest.approx((1.36, 1.75))
     assert small.stretch.can_cut_cores is True  # scheme scaled
     assert small.rods[0].pairs == 1 and small.rods[0].crosses_centre is True
     assert small.study.name == "lapwing"
-    assert small.known_flight.distance == pytest.approx(58e3)
+    assert small.known_flight.distance == pytest.approx(47e3)
 
 
 def test_a_pack_weighs_what_the_scale_says_and_holds_what_is_printed(small):
-    """Ten cells, 6 % and 30 g: (770 - 30) / 10.6; each holds half of 8400 mAh; resistance goes down in step."""
+    """Six cells, 6 % and 30 g: (490 - 30) / 6.36; each holds all of 4800 mAh; resistance goes up in step."""
     cell = small.pack.cell_numbers
-    assert cell["mass"] == pytest.approx((0.770 - 0.030) / (10 * 1.06))
-    assert cell["capacity"] == pytest.approx(4.2 * 3600)
-    assert small.pack.cell == "21700 4.0 Ah"
-    assert cell["resistance"] == pytest.approx(0.022 * 4.0 / 4.2)
+    assert cell["mass"] == pytest.approx((0.490 - 0.030) / (6 * 1.06))
+    assert cell["capacity"] == pytest.approx(4.8 * 3600)
+    assert small.pack.cell == "21700 5.0 Ah"
+    assert cell["resistance"] == pytest.approx(0.030 * 5.0 / 4.8)
 
 
 def test_what_is_assumed_follows_from_what_is_given(small):
-    """By hand from the rules: 6 % of 1120 mm; 96 % of 560 mm; 11 % of the span; 92 % of the half span."""
-    assert small.elevon.inner_end == pytest.approx(0.0672, abs=TO_THE_MILLIMETRE)
-    assert small.elevon.outer_end == pytest.approx(0.5376, abs=TO_THE_MILLIMETRE)
-    assert small.fin[0].height == pytest.approx(0.1232, abs=TO_THE_MILLIMETRE)
-    assert small.rods[0].outer_end == pytest.approx(0.5152, abs=TO_THE_MILLIMETRE)
-    assert small.motor.from_nose == pytest.approx(0.270, abs=TO_THE_MILLIMETRE)  # 10 mm ahead of 280 mm
-    assert small.choices.parallel == (2, 3)
+    """By hand from the rules: 6 % of 1360 mm; 96 % of 680 mm; 11 % of the span; 92 % of the half span."""
+    assert small.elevon.inner_end == pytest.approx(0.0816, abs=TO_THE_MILLIMETRE)
+    assert small.elevon.outer_end == pytest.approx(0.6528, abs=TO_THE_MILLIMETRE)
+    assert small.fin[0].height == pytest.approx(0.1496, abs=TO_THE_MILLIMETRE)
+    assert small.rods[0].outer_end == pytest.approx(0.6256, abs=TO_THE_MILLIMETRE)
+    assert small.motor.from_nose == pytest.approx(0.300, abs=TO_THE_MILLIMETRE)  # 10 mm ahead of 310 mm
+    assert small.choices.parallel == (1, 2)
 
 
 def test_a_key_that_is_given_is_never_touched(tmp_path):
     text = SMALL + '\n[elevon]\ninner_end = "90 mm"\n[motor]\nmass = "120 g"\n[[bay]]\nlength = "200 mm"\n'
     study = read_study(written(tmp_path, text=text))
     assert study.elevon.inner_end == pytest.approx(0.090)
-    assert study.motor.mass == pytest.approx(0.120) and study.motor.size == "28 mm"
+    assert study.motor.mass == pytest.approx(0.120) and study.motor.size == "35 mm"
     assert study.bay[0].length == pytest.approx(0.200) and study.bay[0].name == "nose"
     told = {used.key for used in study.defaults_used}
     assert not {"elevon.inner_end", "motor.mass", "bay[1].length"} & told
@@ -110,14 +110,14 @@ def test_a_default_lies_within_its_band_and_the_band_may_stand_in_a_study(small)
 @pytest.mark.parametrize(
     ("line", "message"),
     [
-        ('flying_weight = "1560 g"',
+        ('flying_weight = "1600 g"',
          "stock.flying_weight is missing: ready to fly, with the stock pack (100 g to 10 kg)."),
-        ('balance_from_nose = "143 mm"',
+        ('balance_from_nose = "177 mm"',
          "stock.balance_from_nose is missing: where it balances today (5 mm to 1500 mm)."),
-        ('tip_set_back = "230 mm"       # tip leading edge behind a straight edge along the root leading edge',
+        ('tip_set_back = "290 mm"       # tip leading edge behind a straight edge along the root leading edge',
          "stock.tip_set_back is missing: tip leading edge behind a straight edge along the root leading edge "
          "(0 mm to 1500 mm)."),
-        ('elevon_chord = "40 mm"', "stock.elevon_chord is missing: behind the foam; in short for [elevon] "
+        ('elevon_chord = "45 mm"', "stock.elevon_chord is missing: behind the foam; in short for [elevon] "
          "(5 mm to 200 mm)."),
         ('diameter = "3 mm"', "rods[1].diameter is missing: outside diameter (0.5 mm to 20 mm)."),
     ],
@@ -136,17 +136,17 @@ def test_a_study_without_power_is_told_both_ways_to_give_it(tmp_path):
 @pytest.mark.parametrize(
     ("old", "new", "message"),
     [
-        ('"28 mm class, 1000 rpm/V"', '"1000 rpm/V"',
-         'power.motor is "1000 rpm/V"; size and rpm/V are wanted, as in "28 mm, 1000 rpm/V".'),
-        ('"28 mm class, 1000 rpm/V"', '"31 mm, 1000 rpm/V"',
-         'power.motor is "31 mm, 1000 rpm/V"; sizes known are 22 mm, 28 mm, 35 mm (the stator, the first two digits of '
+        ('"35 mm class, 520 rpm/V"', '"520 rpm/V"',
+         'power.motor is "520 rpm/V"; size and rpm/V are wanted, as in "35 mm, 750 rpm/V".'),
+        ('"35 mm class, 520 rpm/V"', '"31 mm, 520 rpm/V"',
+         'power.motor is "31 mm, 520 rpm/V"; sizes known are 22 mm, 28 mm, 35 mm (the stator, the first two digits of '
          "the maker's four)."),
-        ('"5S2P Li-ion"', '"five cells"',
-         'power.pack is "five cells"; cells and chemistry are wanted, as in "5S2P Li-ion" or "4S LiPo".'),
-        ('"8400 mAh"', '"8400"', 'power.capacity is "8400", without a unit; write it in quotes with mAh, Ah or C. '
-         "Is that 8400 mAh?"),
-        ('"9x6"', '"9"', 'power.propeller is "9"; diameter x pitch in inches is wanted, as in "9x6".'),
-        ('"1500 mm"', '"1000 mm"', None),
+        ('"6S1P Li-ion"', '"six cells"',
+         'power.pack is "six cells"; cells and chemistry are wanted, as in "3S4P Li-ion" or "4S LiPo".'),
+        ('"4800 mAh"', '"4800"', 'power.capacity is "4800", without a unit; write it in quotes with mAh, Ah or C. '
+         "Is that 4800 mAh?"),
+        ('"10x7"', '"9"', 'power.propeller is "9"; diameter x pitch in inches is wanted, as in "12x6".'),
+        ('"1750 mm"', '"1000 mm"', None),
     ],
 )
 def test_slips_in_the_short_tables(tmp_path, old, new, message):
@@ -159,21 +159,21 @@ def test_slips_in_the_short_tables(tmp_path, old, new, message):
 
 @pytest.mark.parametrize(
     ("text", "expected"),
-    [("5S2P Li-ion", (5, 2, "lithium-ion")), ("4s lipo", (4, 1, "lithium-polymer")), ("6S3P", (6, 3, "lithium-ion")),
+    [("4S3P Li-ion", (4, 3, "lithium-ion")), ("4s lipo", (4, 1, "lithium-polymer")), ("6S3P", (6, 3, "lithium-ion")),
      ("3S 1P LiPo", (3, 1, "lithium-polymer"))],
 )
 def test_packs_in_short(text, expected):
     assert pack_in_short("").read(text) == expected
 
 
-@pytest.mark.parametrize("text", ["28 mm class, 1000 rpm/V", "28 mm, 1000 Kv", "2812 1000kv", "28mm 1000 rpm/V"])
+@pytest.mark.parametrize("text", ["35 mm class, 640 rpm/V", "35 mm, 640 Kv", "3520 640kv", "35mm 640 rpm/V"])
 def test_motors_in_short(text):
     size, speed_constant = motor_in_short("").read(text)
-    assert size == "28 mm" and speed_constant == pytest.approx(1000 * 2 * math.pi / 60)
+    assert size == "35 mm" and speed_constant == pytest.approx(640 * 2 * math.pi / 60)
 
 
 def test_fins_of_no_height_are_no_fins(tmp_path):
-    study = read_study(written(tmp_path, ('root_thickness = "33 mm"', 'fin_height = "0 mm"\nroot_thickness = "33 mm"')))
+    study = read_study(written(tmp_path, ('root_thickness = "37 mm"', 'fin_height = "0 mm"\nroot_thickness = "37 mm"')))
     assert study.fin == ()
 
 
@@ -209,7 +209,7 @@ def test_slips_in_a_traced_section(tmp_path, old, new, message):
 
 
 def test_traced_without_a_trace(tmp_path):
-    path = written(tmp_path, ('root_thickness = "33 mm"', 'airfoil = "traced"\nroot_thickness = "33 mm"'))
+    path = written(tmp_path, ('root_thickness = "37 mm"', 'airfoil = "traced"\nroot_thickness = "37 mm"'))
     assert messages(path) == ['stock.airfoil is "traced", but there is no [traced_section].']
 
 
@@ -225,14 +225,14 @@ def test_every_rule_is_for_a_key_that_exists_and_says_how_it_finds_its_value():
 
 @pytest.mark.parametrize(
     ("pack", "capacity"),
-    [("3S LiPo", "5000 mAh"), ("4S LiPo", "2200 mAh"), ("5S LiPo", "8 Ah"), ("6S LiPo", "5000 mAh"),
+    [("3S LiPo", "5000 mAh"), ("4S LiPo", "2200 mAh"), ("5S LiPo", "6 Ah"), ("6S LiPo", "5000 mAh"),
      ("4S2P LiPo", "10 Ah"), ("3S Li-ion", "3500 mAh"), ("5S3P Li-ion", "9000 mAh"), ("6S4P Li-ion", "20 Ah")],
 )
 def test_every_usual_pack_finds_room(tmp_path, pack, capacity):
     """On a wing heavy enough to carry it: cells and bay are laid out so that the pack that flies today fits."""
     text = SMALL[: SMALL.index("[known_flight]")]
-    study = read_study(written(tmp_path, ('"5S2P Li-ion"', f'"{pack}"'), ('"8400 mAh"', f'"{capacity}"'),
-                               ('pack_weight = "770 g"', ""), ('"1560 g"', '"2600 g"'), text=text))
+    study = read_study(written(tmp_path, ('"6S1P Li-ion"', f'"{pack}"'), ('"4800 mAh"', f'"{capacity}"'),
+                               ('pack_weight = "490 g"', ""), ('"1600 g"', '"2600 g"'), text=text))
     length, width, height = pack_size(study.pack)
     bay = study.bay[0]
     assert bay.from_nose + 0.5 * length <= study.pack.from_nose + TO_THE_MILLIMETRE
@@ -256,7 +256,7 @@ def test_something_else_in_place_of_a_table(tmp_path, table, value):
 
 
 def test_faults_of_what_is_worked_out_point_at_the_line_that_tells_it(tmp_path):
-    path = written(tmp_path, ('elevon_chord = "40 mm"', 'elevon_chord = "180 mm"'))
+    path = written(tmp_path, ('elevon_chord = "45 mm"', 'elevon_chord = "180 mm"'))
     line = 1 + path.read_text(encoding="utf-8").splitlines().index(
         'elevon_chord = "180 mm"        # behind the foam')
     with pytest.raises(StudyFileError) as raised:

@@ -30,7 +30,7 @@ ROUNDING = 1e-12  # relative: one or two floating-point operations, nothing else
 @pytest.mark.parametrize(
     ("kind", "text", "expected"),
     [
-        ("length", "44 in", 44 * 0.0254),  # inch, exact
+        ("length", "52 in", 52 * 0.0254),  # inch, exact
         ("length", "3 ft", 0.9144),  # yard, exact
         ("length", " 238mm ", 0.238),
         ("mass", "16 oz", 0.45359237),  # avoirdupois pound, exact
@@ -65,24 +65,24 @@ def widest(kind):
 
 LENGTH = measure("length", "300 mm", "4000 mm", "span")
 REFUSED = [
-    (LENGTH, 1100, "is 1100, without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1100 mm?"),
-    (LENGTH, "1100",
-     'is "1100", without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1100 mm?'),
+    (LENGTH, 1250, "is 1250, without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1250 mm?"),
+    (LENGTH, "1250",
+     'is "1250", without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1250 mm?'),
     (LENGTH, True, "is true; a length is wanted, in quotes with its unit (mm, cm, m, in or ft)."),
     (LENGTH, {}, "is a table; a length is wanted, in quotes with its unit (mm, cm, m, in or ft)."),
     (LENGTH, "", 'is ""; a length starts with a number and ends with mm, cm, m, in or ft.'),
-    (LENGTH, "1100 grams", 'is "1100 grams"; "grams" is no unit here, use mm, cm, m, in or ft.'),
+    (LENGTH, "1250 grams", 'is "1250 grams"; "grams" is no unit here, use mm, cm, m, in or ft.'),
     (LENGTH, '44"', 'is "44""; """ is no unit here, use mm, cm, m, in or ft. Did you mean in?'),
-    (LENGTH, "1100 MM", 'is "1100 MM"; "MM" is no unit here, use mm, cm, m, in or ft. Did you mean mm?'),
+    (LENGTH, "1250 MM", 'is "1250 MM"; "MM" is no unit here, use mm, cm, m, in or ft. Did you mean mm?'),
     (LENGTH, "1330 g", 'is "1330 g", a mass; a length is wanted, in mm, cm, m, in or ft.'),
     (LENGTH, "56 mm", 'is "56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?'),
     (LENGTH, "110 mm", 'is "110 mm"; allowed is 300 mm to 4000 mm. Is that 110 in?'),
-    (LENGTH, "1100 cm", 'is "1100 cm"; allowed is 300 mm to 4000 mm. Is that 1100 mm?'),
+    (LENGTH, "1250 cm", 'is "1250 cm"; allowed is 300 mm to 4000 mm. Is that 1250 mm?'),
     (LENGTH, "1e400 mm", 'is "1e400 mm"; allowed is 300 mm to 4000 mm.'),
     (LENGTH, 10**400,
      f"is {'1' + 35 * '0'}..., far out of range; a length in mm, cm, m, in or ft is wanted, in quotes."),
-    (LENGTH, "-1100 mm", 'is "-1100 mm"; allowed is 300 mm to 4000 mm. Is that 1100 mm?'),
-    (LENGTH, "1,1 m", 'is "1,1 m"; write a decimal point, not a comma: "1.1 m".'),
+    (LENGTH, "-1250 mm", 'is "-1250 mm"; allowed is 300 mm to 4000 mm. Is that 1250 mm?'),
+    (LENGTH, "1,3 m", 'is "1,3 m"; write a decimal point, not a comma: "1.3 m".'),
     (LENGTH, "a" * 90,
      f'is "{"a" * 35}..."; a length starts with a number and ends with mm, cm, m, in or ft.'),
     (measure("temperature", "-30 C", "50 C", ""), "86 C",
@@ -113,8 +113,8 @@ REFUSED = [
      '/\\:*?"<>| are wanted, and no space or point at either end.'),
     (file_name(""), 3, "is 3; text in quotes is wanted."),
     (part_name("rods", ""), 7, "is 7; a name from the catalogue of rods is wanted, in quotes."),
-    (propeller_size(""), "9", 'is "9"; diameter x pitch in inches is wanted, as in "9x6".'),
-    (propeller_size(""), 9, 'is 9; diameter x pitch in inches is wanted, as in "9x6".'),
+    (propeller_size(""), "9", 'is "9"; diameter x pitch in inches is wanted, as in "12x6".'),
+    (propeller_size(""), 9, 'is 9; diameter x pitch in inches is wanted, as in "12x6".'),
     (propeller_size(""), "9x1.5", 'is "9x1.5"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
     (propeller_size(""), "90x6", 'is "90x6"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
     (pair(LENGTH, ""), ["1 m"],

@@ -11,12 +11,12 @@ from measured_file import measurements_from
 sys.path.insert(0, str(Path(__file__).parents[3]))
 
 from hidden_wings import drawn, hidden_wing, measured_text, tried
+from invented_log import COLUMNS
 
 from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
 from tradestudy.aircraft.model.speed_sweep import best_speed
 from tradestudy.cli.fit import print_fit
 from tradestudy.errors import CommandError
-from tradestudy.study.logs.invented_log import COLUMNS
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.fitted import NAMES, fitted_of, with_overlay
 from tradestudy.uncertainty.band_ends import AT_THE_ENDS
@@ -113,7 +113,7 @@ def test_directions_hold_the_covariance_and_the_overlay_reads_back(wing, godwit_
     assert deviation(read, "drag") == pytest.approx(fit.deviation[NAMES.index("drag")], abs=1e-5)
     assert read.text.startswith(godwit_study.text.rstrip()) and "[fitted]" in read.text  # the record's key is the text
     changed = tmp_path / "changed.toml"
-    changed.write_text(godwit_study.text.replace('"1420 g"', '"1450 g"', 1), encoding="utf-8")
+    changed.write_text(godwit_study.text.replace('"1460 g"', '"1490 g"', 1), encoding="utf-8")
     with pytest.raises(CommandError, match=r"another wing, or this one was changed since: \[stock\] differs"):
         read_study(changed, file)
     with pytest.raises(CommandError, match="is no overlay"):
@@ -158,6 +158,6 @@ def test_what_is_printed_fits_80_columns_and_the_checks_name_the_study_key(wing,
     print_fit(document(wing, fitted(wing, by_hand(wing, told)), told, []))
     shown = capsys.readouterr().out
     assert max(map(len, shown.splitlines())) <= 80
-    assert "stock.flying_weight: the scale says 1500 g, the study 1420 g." in shown.replace("\n", " ")
+    assert "stock.flying_weight: the scale says 1500 g, the study 1460 g." in shown.replace("\n", " ")
     assert "motor: the scale says 140 g, the study 118 g." in shown.replace("\n", " ")
     assert "Measure next: " in shown

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
+from invented_log import COLUMNS, Disturbance, Leg, circuit, invented_log
 from measured_file import measurements_from
 
 from tradestudy.errors import MeasurementsError, RunFailed
 from tradestudy.physics.flight_log.steady_stretches import CLIMB, GLIDE, LEVEL, TURN
 from tradestudy.physics.flight_log.wind_estimate import wind_at
 from tradestudy.study.logs.flight_log import log_of
-from tradestudy.study.logs.invented_log import COLUMNS, Disturbance, Leg, circuit, invented_log
 from tradestudy.uncertainty.fit.log_refusals import Aircraft
 from tradestudy.uncertainty.fit.prepared_log import flown_flight, likenesses
 

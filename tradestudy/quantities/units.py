@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import cache
 
 INCH = 0.0254  # international inch, exact
 POUND = 0.45359237  # international pound, exact
@@ -79,7 +80,11 @@ ENDINGS: dict[str, tuple[str, str]] = {
     "nm2": ("flexural_rigidity", "N m2"),
 }
 
+# unit of `UNITS` as a person of metric habits reads it -> the one that a person of imperial habits reads
+IMPERIAL = {"mm": "in", "cm": "in", "m": "ft", "km": "mi", "g": "oz", "kg": "lb", "km/h": "mph"}
 
+
+@cache
 def unit_of_name(name: str) -> tuple[str, str]:
     """Return the kind of quantity and the unit that a name at the edge ends in; ``("number", "")`` without one."""
     words = name.split("_")
@@ -124,6 +129,37 @@ def from_si(value, unit: str, kind: str):
     return (value - offset) / factor
 
 
+def without_unit(name: str) -> str:
+    """Return a name at the edge without the unit that it ends in: ``cruise_speed`` of ``cruise_speed_kmh``."""
+    words = name.split("_")
+    first = next((place for place in range(1, len(words)) if "_".join(words[place:]) in ENDINGS), len(words))
+    return "_".join(words[:first])
+
+
+def figure(value, unit: str, decimals: int = 0) -> str:
+    """Return an SI value in ``unit`` as the text of a number: ``figure(0.0125, "mm", 1)`` is 12.5."""
+    return f"{in_unit(value, unit):.{decimals}f}"
+
+
+def with_unit(value, unit: str, decimals: int = 0) -> str:
+    """Return an SI value with its unit, as a sentence tells it: ``with_unit(10.0, "km/h")`` is 36 km/h."""
+    return f"{figure(value, unit, decimals)} {unit}"
+
+
+def short(value, unit: str, digits: int = 6) -> str:
+    """Return an SI value with its unit and no more digits than it has: ``short(0.0125, "mm")`` is 12.5 mm."""
+    return f"{in_unit(value, unit):.{digits}g} {unit}"
+
+
+def in_unit(value, unit: str) -> float:
+    """Return one SI value in ``unit``, whose kind of quantity it tells by itself ("C" is a temperature)."""
+    kind = kind_of_unit(unit)
+    if kind is None:
+        raise KeyError(unit)
+    return float(from_si(value, unit, kind))
+
+
+@cache
 def kind_of_unit(unit: str) -> str | None:
     """Return the kind of quantity that ``unit`` measures, or None for an unknown unit ("C" is a temperature)."""
     if unit == "C":
@@ -140,7 +176,7 @@ def split_quantity(text: str) -> tuple[float, str]:
 
 
 def parse_quantity(text: str, kind: str | None = None) -> float:
-    """Return the SI value of text such as ``"44 in"``.
+    """Return the SI value of text such as ``"52 in"``.
 
     With ``kind`` given, the unit must measure that kind; without it any known unit will do. Raises
     ValueError with a sentence for a person.

@@ -1,0 +1,194 @@
+"""What must hold, each limit once: on which output, at least or at most what, where that comes from, and its words.
+
+A new limit is one entry of `LIMITS`. The model works out its output; where its bound is neither a key of the study nor
+a share of the stock wing's nor a plain number, `aircraft.model.limits.WORKED_OUT` says how it is found.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from .quantities import QUANTITIES, Quantity, of_output
+from .units import to_si
+
+STUDY, STOCK, PRACTICE, MAKER = "the study", "the stock wing", "common practice", "the cell's maker"
+AT_LEAST, AT_MOST = +1, -1
+
+
+class ByKey(NamedTuple):
+    """A bound that stands under a key of the study; without a value there, there is no such limit."""
+
+    key: str
+    given: str = ""  # who asks for it, where the key was given; the key itself if empty
+    assumed: str = ""  # and where its value was assumed
+
+
+class ShareOfStock(NamedTuple):
+    """A bound that is a share of what the stock wing has; no limit where that has none."""
+
+    stock: str  # of `StockReference`
+    share: str  # key of the study that says which
+
+
+class Fixed(NamedTuple):
+    """A bound that is the same for every study."""
+
+    bound: float
+    given: str  # where it comes from
+    key: str = ""  # of the study, that the output hangs on
+    assumed: str = ""  # where it comes from, if the value of that key was assumed
+
+
+class Worked(NamedTuple):
+    """A bound that the aircraft works out: name of the rule in `aircraft.model.limits.WORKED_OUT`."""
+
+    rule: str
+
+
+class Step(NamedTuple):
+    """A step by which a limit gives, such as a builder can picture: its price is what that buys."""
+
+    size: float  # of the bound, SI
+    words: str
+    of_scale: bool = False  # the size is a share of the limit's scale
+
+
+@dataclass(frozen=True)
+class LimitDeclaration:
+    """One limit on one ``output`` of the model: at least (``sense`` +1) or at most (-1) a bound.
+
+    ``words`` name it in a table of limits, ``report`` where a report tells what stops a wing, and ``conflict`` where a
+    study asks for too much; both are ``words`` if empty. ``scale`` makes margins of order one (0: the bound itself).
+    ``condition``: of an output with one value for each condition of flight, or for each strip in it, which one.
+    """
+
+    name: str
+    words: str
+    output: str
+    sense: int
+    bound: ByKey | ShareOfStock | Fixed | Worked
+    step: Step
+    scale: float = 0.0
+    condition: str = ""
+    report: str = ""
+    conflict: str = ""
+    words_vary: bool = False  # the study decides what its words are: those of a design go before ``report``
+    hangs_on_parts: bool = False  # on nothing but what is bought
+    told_as: str = field(default="", kw_only=True)  # another quantity, that a builder knows, instead of the output
+    told_sense: int = field(default=0, kw_only=True)  # of that quantity, where it is not ``sense``
+    told_minus: bool = field(default=False, kw_only=True)  # told with its sign turned
+
+    @property
+    def quantity(self) -> Quantity:
+        """What its value and bound are told as: unit and words."""
+        return QUANTITIES[self.told_as] if self.told_as else of_output(self.output)
+
+    @property
+    def report_words(self) -> str:
+        """What a report calls it where no design knows better."""
+        return self.report or self.words
+
+    def conflict_words(self, own: str) -> str:
+        """Return what it is called where limits conflict; ``own`` are the words that it has in the study."""
+        return self.conflict or own
+
+    @property
+    def side(self) -> str:
+        """Whether a builder is told "at least" or "at most"."""
+        return "at least" if (self.told_sense or self.sense) > 0 else "at most"
+
+
+def _strength(condition: str, report: str) -> LimitDeclaration:
+    return LimitDeclaration(
+        f"strength_{condition}", f"strength used in the {condition.replace('_', ' ')}", "utilisation", AT_MOST,
+        Worked("utilisation"), Step(0.01, "1 % more of its strength used"), condition=condition,
+        report=f"strength used in a {report}")
+
+
+def _of_stock(name: str, words: str, share: str, step: str) -> LimitDeclaration:
+    return LimitDeclaration(name, words, name, AT_LEAST, ShareOfStock(name, share),
+                            Step(0.01, f"1 % of the stock wing's {step} less", of_scale=True))
+
+
+LIMITS: dict[str, LimitDeclaration] = {each.name: each for each in (
+    LimitDeclaration(
+        "up_elevon", "elevon in cruise, trailing edge up", "elevon", AT_LEAST, Worked("elevon"),
+        Step(to_si(1, "deg", "angle"), "1 deg more elevon in cruise"), scale=0.1, condition="cruise",
+        report="up-elevon in cruise", conflict="up-elevon in cruise", told_minus=True, told_sense=AT_MOST),
+    LimitDeclaration(
+        "down_elevon", "elevon in cruise, trailing edge down", "elevon", AT_MOST, Worked("elevon"),
+        Step(to_si(1, "deg", "angle"), "1 deg more elevon in cruise"), scale=0.1, condition="cruise",
+        report="down-elevon in cruise", conflict="down-elevon in cruise"),
+    LimitDeclaration(
+        "cruise_over_stall", "cruise at 1.3 times stall", "stall_margin", AT_LEAST, Fixed(0.0, PRACTICE),
+        Step(0.05, "cruise at 1.25 instead of 1.3 times stall"), scale=1.0, condition="slow",
+        report="cruise must stay 1.3 times above stall", conflict="cruise speed over stall speed"),
+    LimitDeclaration(
+        "slowest_flight", "stall speed", "stall_margin", AT_LEAST, Worked("slowest_flight"),
+        Step(to_si(1, "km/h", "speed"), "1 km/h more stall speed"), scale=1.0, condition="launch",
+        conflict="stall speed", words_vary=True, told_as="stall_speed_kmh", told_sense=AT_MOST),
+    LimitDeclaration(
+        "failure_load_factor", "strength in a pull-up", "failure_load_factor", AT_LEAST, Worked("strength"),
+        Step(0.1, "breaking 0.1 g earlier in a pull-up"), condition="pull_up",
+        report="load factor at which it breaks in a pull-up", conflict="load factor at which it breaks"),
+    LimitDeclaration(
+        "tip_deflection", "tip deflection in a pull-up", "deflection_share", AT_MOST, Worked("bend"),
+        Step(0.001, "tips that bend 0.1 % of the half span more in a pull-up"), condition="pull_up",
+        report="bend of the tips in a pull-up", conflict="bend of the tips over the half span"),
+    LimitDeclaration(
+        "climb", "climb at full throttle", "climb_speed", AT_LEAST, ByKey("limits.climb", STUDY, PRACTICE),
+        Step(0.1, "0.1 m/s less climb"), scale=5.0),
+    LimitDeclaration(
+        "full_speed", "full-throttle speed against never-exceed speed", "surplus_thrust", AT_MOST,
+        Fixed(0.0, "never-exceed speed over 1.2", "fly.never_exceed_speed", "never-exceed speed, assumed, over 1.2"),
+        Step(to_si(1, "km/h", "speed"), "1 km/h more top speed"), scale=0.5,
+        report="top speed against the never-exceed speed", conflict="top speed", told_as="top_speed_kmh"),
+    LimitDeclaration(
+        "end_throttle", "throttle left at the end of the flight", "end_throttle", AT_MOST,
+        ByKey("controller.throttle_cap", *["full throttle is all there is"] * 2),
+        Step(0.01, "1 % more throttle at the end of the flight"), scale=1.0,
+        report="throttle needed at the end of the flight"),
+    LimitDeclaration(
+        "cell_current", "cell current at the end of the flight", "end_current", AT_MOST, Worked("cell_current"),
+        Step(1.0, "1 A more out of the cells at the end of the flight")),
+    LimitDeclaration(
+        "cell_voltage", "pack voltage at the end of the flight", "end_voltage", AT_LEAST, Worked("cell_voltage"),
+        Step(0.1, "0.1 V less at the end of the flight")),
+    LimitDeclaration(
+        "full_throttle_motor", "motor current at full throttle", "full_throttle_motor_current", AT_MOST,
+        ByKey("motor.maximum_current"), Step(1.0, "1 A more at full throttle"), hangs_on_parts=True),
+    LimitDeclaration(
+        "full_throttle_controller", "controller current at full throttle", "full_throttle_motor_current", AT_MOST,
+        ByKey("controller.maximum_current"), Step(1.0, "1 A more at full throttle"), hangs_on_parts=True),
+    LimitDeclaration(
+        "full_throttle_cells", "cell current at full throttle", "full_throttle_current", AT_MOST,
+        Worked("cell_current"), Step(1.0, "1 A more out of the cells at full throttle"), hangs_on_parts=True),
+    _strength("pull_up", "pull-up"),
+    _strength("push_over", "push-over"),
+    _strength("gust_cruise", "gust at cruise"),
+    _strength("gust_full_speed", "gust at full speed"),
+    _of_stock("fin_volume", "fin volume", "limits.fin_volume_share", "fin volume"),
+    LimitDeclaration(
+        "roll_control", "roll control left", "roll_control", AT_LEAST, Worked("control"),
+        Step(0.01, "1 % less roll control left by twist"), scale=1.0, words_vary=True),
+    LimitDeclaration(
+        "pitch_control", "pitch control left", "pitch_control", AT_LEAST, Worked("control"),
+        Step(0.01, "1 % less pitch control left by twist"), scale=1.0, words_vary=True),
+    LimitDeclaration(
+        "twist_off_share", "how near it is to twisting off at the never-exceed speed", "twist_off_share", AT_MOST,
+        Worked("twist_off"), Step(0.01, "1 % nearer to twisting off"), scale=1.0),
+    _of_stock("yaw_stiffness", "turning back into the wind", "limits.yaw_stiffness_share", "turning into the wind"),
+    _of_stock("roll_per_metre", "roll at equal speed", "limits.roll_rate_share", "roll"),
+    LimitDeclaration(
+        "flying_weight", "flying weight", "all_up_mass", AT_MOST, ByKey("limits.flying_weight", STUDY, STUDY),
+        Step(to_si(10, "g", "mass"), "10 g more flying weight")),
+    LimitDeclaration(
+        "pack_forward", "pack against the front of its bay", "pack_position", AT_LEAST, Worked("pack"),
+        Step(to_si(10, "mm", "length"), "10 mm more bay for the pack"), scale=0.05,
+        conflict="place of the pack behind the nose"),
+    LimitDeclaration(
+        "pack_aft", "pack against the back of its bay", "pack_position", AT_MOST, Worked("pack"),
+        Step(to_si(10, "mm", "length"), "10 mm more bay for the pack"), scale=0.05,
+        conflict="place of the pack behind the nose"),
+)}

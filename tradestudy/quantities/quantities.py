@@ -1,0 +1,175 @@
+"""Every quantity once: its name, its unit inside and at the edges, its words, and how finely it is told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .units import IMPERIAL, from_si, to_si, unit_of_name
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One quantity. ``key`` is its name at the edges and ends in its unit; inside it is SI.
+
+    ``words`` head a row of a table, ``label`` stands in the middle of a sentence. ``output``: its name among the
+    model's outputs. ``better``: +1 where more is better, -1 where less is, 0 where nobody can say. ``measured``: kind
+    and unit where the key ends in none; ``shown``: what stands behind a figure, where that is not the unit.
+    """
+
+    key: str
+    words: str = ""
+    decimals: int = 0
+    shown: str | None = None
+    output: str = ""
+    label: str = ""
+    better: int = 0
+    measured: tuple[str, str] | None = None
+
+    @property
+    def kind(self) -> str:
+        """What kind of quantity it is, as `units.UNITS` calls it."""
+        return (self.measured or unit_of_name(self.key))[0]
+
+    @property
+    def unit(self) -> str:
+        """Unit at the edges; empty where it is a pure number or a text."""
+        return (self.measured or unit_of_name(self.key))[1]
+
+    @property
+    def imperial(self) -> str:
+        """Unit that a person of imperial habits reads."""
+        return IMPERIAL.get(self.unit, self.unit)
+
+    @property
+    def behind(self) -> str:
+        """What stands behind a figure in a table."""
+        return self.unit.replace("2", "²") if self.shown is None else self.shown
+
+    @property
+    def si(self) -> float:
+        """Return one of its unit, SI."""
+        return to_si(1.0, self.unit, self.kind) if self.unit else 1.0
+
+    def told(self, value: float, imperial: bool = False) -> float:
+        """Return an SI value in its unit at the edges."""
+        unit = self.imperial if imperial else self.unit
+        return float(from_si(value, unit, self.kind)) if unit else float(value)
+
+    def read(self, value: float) -> float:
+        """Return the SI value of one at the edges."""
+        return to_si(value, self.unit, self.kind) if self.unit else value
+
+
+# What is told of every design, in the order of a report's table.
+NUMBERS = (
+    Quantity("span_mm", "Span", 0, label="span", better=-1),
+    Quantity("area_dm2", "Wing area", 1),
+    Quantity("sweep_deg", "Sweep of the leading edge", 1),
+    Quantity("set_back_mm", "Tip set-back", 0),
+    Quantity("washout_deg", "Washout", 1),
+    Quantity("rod_length_mm", "Rod length, each half", 0),
+    Quantity("auw_g", "Flying weight", 0, output="all_up_mass", label="flying weight", better=-1),
+    Quantity("wing_loading_g_dm2", "Wing loading", 1, label="wing loading", better=-1),
+    Quantity("cg_mm", "Balance mark behind the nose", 0),
+    Quantity("cg_from_trailing_edge_mm", "Balance mark ahead of the root trailing edge", 0),
+    Quantity("cg_front_mm", "Balance window, front end behind the nose", 0),
+    Quantity("cg_back_mm", "Balance window, back end behind the nose", 0),
+    Quantity("foremost_cg_mm", "Foremost balance that flies, behind the nose", 0),
+    Quantity("foremost_cg_why", "What ends it in front", 0),
+    Quantity("rearmost_cg_mm", "Rearmost balance that flies, behind the nose", 0),
+    Quantity("neutral_point_mm", "Neutral point behind the nose", 0),
+    Quantity("static_margin_pct", "Static margin", 1, shown="% of mean chord"),
+    Quantity("pack_position_mm", "Middle of the pack behind the nose", 0, output="pack_position"),
+    Quantity("pack_energy_wh", "Energy in the pack", 0, label="pack energy", better=-1),
+    Quantity("cruise_speed_kmh", "Cruise speed", 0, label="cruise speed", better=+1),
+    Quantity("range_km", "Range, still air, reserve kept", 0, output="range", label="range", better=+1),
+    Quantity("radius_km", "Out and home in the wind", 1),
+    Quantity("radius_by_charge_km", "Out and home as far as the charge goes", 1, output="radius",
+             label="out and home", better=+1),
+    Quantity("charge_left_pct", "Charge left after out and home", 0),
+    Quantity("usual_flight_min", "Usual flight with its share of full throttle", 0, output="usual_time",
+             label="usual flight", better=+1),
+    Quantity("endurance_min", "Time in the air in steady cruise", 0),
+    Quantity("wh_per_km", "Energy for a kilometre", 2),
+    Quantity("mah_per_km", "Charge for a kilometre", 0),
+    Quantity("cruise_current_a", "Current in cruise", 1),
+    Quantity("end_current_a", "Current at the end of the flight", 1, output="end_current"),
+    Quantity("elevon_mm", "Elevon in cruise at the trailing edge, up is minus", 1),
+    Quantity("elevon_deg", "Elevon in cruise, up is minus", 1, output="elevon"),
+    Quantity("stall_speed_kmh", "Stall speed", 0),
+    Quantity("trimmed_lift_max", "Largest lift coefficient in trim", 2),
+    Quantity("up_travel_deg", "Up-elevon at full stick", 0),
+    Quantity("stall_elevon_deg", "Elevon at the stall, up is minus", 1),
+    Quantity("stall_elevon_mm", "Elevon at the stall at the trailing edge", 1),
+    Quantity("tips_left_pct", "Lift the tips have in hand when the stall begins", 0),
+    Quantity("stall_starts_at_mm", "Where the stall begins, from the centre line", 0),
+    Quantity("top_speed_kmh", "Top speed", 0),
+    Quantity("control_speed_kmh", "Twist leaves 0.4 of its roll control at", 0),
+    Quantity("control_speed_weak_kmh", "and with the film gone loose at", 0),
+    Quantity("roll_reversal_kmh", "Roll control is gone at", 0),
+    Quantity("roll_reversal_weak_kmh", "and with the film loose at", 0),
+    Quantity("pitch_reversal_kmh", "Pitch control is gone at", 0),
+    Quantity("twist_off_kmh", "Twist-off speed, none found up to 360 km/h where empty", 0),
+    Quantity("swing_hz", "A wing held at its root swings", 1, shown="times a second"),
+    Quantity("second_swing_hz", "and next, bend and twist mixed", 1, shown="times a second"),
+    Quantity("flutter_low_kmh", "Flutter may come as early as", 0),
+    Quantity("flutter_kmh", "Flutter is likely at", 0),
+    Quantity("flutter_high_kmh", "or as late as", 0),
+    Quantity("advised_speed_kmh", "Better never faster than", 0),
+    Quantity("advised_speed_weak_kmh", "and with weak foam, film and bond", 0),
+    Quantity("advised_speed_why", "since beyond it", 0),
+    Quantity("full_throttle_current_a", "Current at full throttle", 1, output="full_throttle_current"),
+    Quantity("low_pack_current_a", "and with the pack at its reserve", 1),
+    Quantity("first_rating", "Whose rated current that comes nearest to", 0),
+    Quantity("throttle_within_ratings_pct", "Throttle that keeps all rated currents, standing", 0),
+    Quantity("static_thrust_g", "Thrust standing at full throttle", 0),
+    Quantity("cruise_rpm", "Propeller in cruise", 0),
+    Quantity("full_throttle_rpm", "and at full throttle", 0),
+    Quantity("motor_cruise_c", "Copper of the motor in long cruise, about", 0),
+    Quantity("motor_full_throttle_c", "and at top speed for minutes, empty where it burns", 0),
+    Quantity("climb_ms", "Climb at full throttle", 1, output="climb_speed", label="climb at full throttle", better=+1),
+    Quantity("thrust_to_weight", "Thrust over weight, standing", 2),
+    Quantity("fin_volume", "Fin volume", 4),
+    Quantity("yaw_stiffness", "How hard it turns back into the wind, per rad of sideslip", 4, shown="",
+             output="yaw_stiffness", measured=("angular_slope", "per rad")),
+    Quantity("dihedral_effect", "Roll off a wind from the side, per rad, minus lifts the wind side", 3),
+    Quantity("roll_damping", "What holds it against rolling, per rad", 3),
+    Quantity("roll_rate_deg_s", "Roll rate at cruise, one elevon 15 deg up, one down", 0),
+    Quantity("roll_deg_per_m", "Roll on each metre flown, the same elevons", 1, output="roll_per_metre"),
+    Quantity("dutch_roll_damping", "Damping of its wagging and rocking, 1 is dead", 2),
+    Quantity("dutch_roll_period_s", "One swing of that wagging", 2),
+    Quantity("spiral_time_s", "A bank left alone halves in, minus: doubles in", 1),
+    Quantity("pitch_damping", "What holds it against nodding, per rad", 2),
+    Quantity("short_period_damping", "Damping of its quick nodding, 1 is dead", 2),
+    Quantity("short_period_s", "One quick nod", 2),
+    Quantity("phugoid_s", "One slow rise and fall", 1),
+    Quantity("servo_torque_ncm", "Torque of one servo", 0),
+    Quantity("servo_needed_ncm", "What it should have for full elevon at top speed, reserve included", 0),
+    Quantity("servo_speed_kmh", "It holds full elevon, with that reserve, up to", 0),
+    Quantity("hinge_moment_ncm", "Moment of the air about the hinge, full elevon at top speed", 0),
+    Quantity("elevon_held_pct", "Elevon left of what is asked at top speed, by the linkage's give", 0),
+    Quantity("elevon_play_deg", "Free play of the elevon, end to end", 1),
+    Quantity("elevon_swing_hz", "An elevon on its linkage swings", 0, shown="times a second"),
+    Quantity("elevon_unbalance_gcm", "Weight of an elevon behind its hinge, times its arm", 0),
+    Quantity("failure_load_factor", "Load factor at which something breaks", 1, shown="g",
+             output="failure_load_factor", label="failure load factor", better=+1),
+    Quantity("limit_load_factor", "Load factor to fly to, that over 1.5", 1, shown="g"),
+    Quantity("first_failure", "What breaks first", 0),
+    Quantity("first_failure_at_mm", "Where, from the centre line", 0),
+    Quantity("tip_deflection_mm", "Rise of the tips in a pull-up", 0),
+)
+# What the model works out and limits tell, but no table of a design holds.
+ONLY_LIMITED = (
+    Quantity("deflection_share_pct", output="deflection_share"),
+    Quantity("utilisation_pct", output="utilisation"),
+    Quantity("end_throttle_pct", output="end_throttle"),
+    Quantity("end_voltage_v", output="end_voltage"),
+    Quantity("full_throttle_motor_current_a", output="full_throttle_motor_current"),
+)
+QUANTITIES: dict[str, Quantity] = {each.key: each for each in (*NUMBERS, *ONLY_LIMITED)}
+BY_OUTPUT: dict[str, Quantity] = {each.output: each for each in QUANTITIES.values() if each.output}
+
+
+def of_output(name: str) -> Quantity:
+    """Return the quantity that an output of the model is; one that nobody declared is a pure number."""
+    return BY_OUTPUT.get(name) or Quantity(name, output=name)
