@@ -20,7 +20,7 @@ from tradestudy.study.schema.study import Study
 def test_a_quantity_goes_out_and_comes_back(key):
     known = QUANTITIES[key]
     assert known.unit in UNITS[known.kind] and known.imperial in UNITS[known.kind]
-    assert to_si(known.told(0.37), known.unit, known.kind) == pytest.approx(0.37, rel=1e-11)
+    assert to_si(known.told(0.37), known.unit, known.kind) == pytest.approx(0.37, rel=1e-13)
 
 
 def test_imperial_units_by_their_definitions():
