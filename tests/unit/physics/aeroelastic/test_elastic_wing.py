@@ -18,7 +18,8 @@ from tradestudy.physics.structure import wing_beam
 SHAPE = {"extension": 0.11, "sweep": 0.4, "washout": 0.04}
 RODS = {"rod_diameter": 0.003, "rod_pairs": 1.0}
 MASS, MARGIN = 1.5, 0.08
-PRESSURE = np.array([110.0, 400.0, 1250.0])
+# from slow flight to near the speed at which the elevons no longer pitch this wing: past it iteration does not settle
+PRESSURE = np.array([110.0, 400.0, 800.0])
 FACTOR = np.array([1.0, 3.0, -1.2])
 
 
