@@ -314,7 +314,7 @@ def bands(study: Study) -> list[str]:
     lines = [
         f"section drag is raised for the measured optimism of the section model, by Reynolds number: {raised}. That "
         f"was measured on smooth models with free transition only; {usual:.0f} % of scatter is left, "
-        f"no better than {low:.0f} % below Re {polar.BAND_REYNOLDS[0]:,.0f}".replace(",", " "),
+        f"no better than {low:.0f} % below Re {polar.BAND_REYNOLDS[0]:_.0f}".replace("_", " "),
         f"the largest section lift is lowered by {-polar.LIFT_MAXIMUM_BIAS:.2f} for the same reason; "
         f"{polar.LIFT_MAXIMUM_BAND:.2f} of scatter is left"]
     return lines + drive_bands(study)
