@@ -61,7 +61,7 @@ def flight_of(anchor, kmh, factor, used=0.6):
 
 
 @pytest.mark.parametrize("flight", [None, (60, 60, 4000)])
-@pytest.mark.parametrize("up", [-1.5, 0, 3, 5.5])
+@pytest.mark.parametrize("up", [-1.5, 0, 4, 5.5])
 def test_stock_wing_weighs_balances_and_trims_as_measured(wing, up, flight):
     anchor = anchored(wing(up, flight))
     speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]  # 60 km in 60 min

@@ -123,7 +123,7 @@ def test_elevons_weigh_what_their_outline_covers(anchor):
     """Fixed strips of 45 and 22 mm inside and outside of the points."""
     data = anchor.data.layout
     wing = layout.outline(data, np.asarray(0.0), np.asarray(data.stock.sweep), np.asarray(data.stock.washout))
-    area = 2 * (0.045 * 0.30 + 0.5 * (0.045 + 0.022) * 0.23 + 0.022 * 0.02)
+    area = 2 * (0.045 * 0.30 + 0.5 * (0.045 + 0.022) * 0.30 + 0.022 * 0.02)
     materials = data.materials
     found = mass.bare_wing(wing, materials)["elevons"].mass
     assert found == pytest.approx(materials.elevon_density * materials.elevon_thickness * 2 / 3 * area, rel=1e-9)
@@ -141,7 +141,7 @@ def test_the_inboard_fin_hangs_on_the_beam_where_it_stands(anchor):
     assert len(at) == 1 and built.strip_y[at[0]] < 0.21 < built.strip_y[at[0] + 1]
     assert more.sum() == pytest.approx(data.layout.fins[1].areal_mass * 0.09 * 0.09, rel=1e-9)
     moment = (built.strip_mass * built.mass_x - bare.strip_mass * bare.mass_x).sum()
-    edge = 0.235 * (0.21 - 0.04) / 0.51
+    edge = 0.265 * (0.21 - 0.04) / 0.58
     assert moment / more.sum() == pytest.approx(edge + 0.12 + 0.02 + 0.045, rel=1e-9)
 
 
