@@ -310,11 +310,12 @@ def bands(study: Study) -> list[str]:
     """Return how far the models behind the numbers scatter, one line each."""
     raised = ", ".join(f"{in_unit(polar.drag_bias(np.log(reynolds))[0] - 1, '%'):.0f} % at {thousands} 000"
                        for thousands, reynolds in BIAS_TOLD_AT)
+    known_from = f"{polar.BAND_REYNOLDS[0]:,.0f}".partition(",")[0]  # thousands
     usual, low = in_unit(polar.DRAG_BAND, "%"), in_unit(polar.DRAG_BAND_LOW_REYNOLDS, "%")
     lines = [
         f"section drag is raised for the measured optimism of the section model, by Reynolds number: {raised}. That "
         f"was measured on smooth models with free transition only; {usual:.0f} % of scatter is left, "
-        f"no better than {low:.0f} % below Re {polar.BAND_REYNOLDS[0]:,.0f}".replace(",", " "),
+        f"no better than {low:.0f} % below Re {known_from} 000",
         f"the largest section lift is lowered by {-polar.LIFT_MAXIMUM_BIAS:.2f} for the same reason; "
         f"{polar.LIFT_MAXIMUM_BAND:.2f} of scatter is left"]
     return lines + drive_bands(study)
