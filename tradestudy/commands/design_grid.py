@@ -15,6 +15,7 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.evaluation import WING, evaluated, many_designs, one_design
 from tradestudy.aircraft.model.limits import MET_ABOVE, pack_fault
 from tradestudy.errors import CommandError
+from tradestudy.quantities import at_edge, in_unit
 from tradestudy.quantities.asked import MEASURED, words_and_unit
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.grid_result import GridAxis, GridResult
@@ -27,6 +28,7 @@ from .work import Wanted, Work, versions
 
 CHUNK = 48  # designs worked out at a time: half a second, the most that is lost when a run is killed
 MOST_POINTS = 200_000
+DIGITS = {"cruise_speed_kmh": 4, "auw_g": 3, "margin": 6}  # behind the point; of kilometres and minutes 5
 CHOICES = ("parallel", "rod_diameter", "rod_pairs", "propeller")
 OTHERS_STOCK = ("what is on no axis is as on the stock wing or as asked for, cruise speed the best for each design "
                 "unless it is given")
@@ -84,8 +86,8 @@ def refuse(work: Work, axes: dict[str, list[Any]]) -> None:
         raise CommandError(f"This grid has {count} designs; {MOST_POINTS} are the most. Wider steps would do.")
     stock = work.anchor.data.layout.stock.span
     if min(axes.get("span", [stock])) < stock - 1e-9:
-        raise CommandError(f"span={1e3 * min(axes['span']):g}: the stock span is {1e3 * stock:.0f} mm, and a wing is "
-                           "only stretched.")
+        asked, today = in_unit(min(axes["span"]), "mm"), in_unit(stock, "mm")
+        raise CommandError(f"span={asked:g}: the stock span is {today:.0f} mm, and a wing is only stretched.")
     for name in ("sweep", "washout"):
         if name in axes and getattr(work.study.stretch, name) is None:
             raise CommandError(f"{name} cannot be an axis: {work.study.path} does not let it vary. "
@@ -193,13 +195,14 @@ def _row(speed: Any, reach: Any, gain: Any, mass: Any, limit: str, words: str, m
          purpose: str) -> dict[str, Any]:
     known = PURPOSES[purpose]
 
-    def told(value: Any, factor: float, digits: int) -> float | None:
-        return None if value is None or not math.isfinite(value) else round(float(value) * factor, digits)
-
-    return {"cruise_speed_kmh": told(speed, 3.6, 4), "range_km": told(reach, 1e-3, 5),
-            known.number: told(gain, 1 / known.si, 5), "auw_g": told(mass, 1e3, 3),
-            "met": margin is not None and margin > MET_ABOVE, "limit": limit, "limit_words": words,
-            "margin": told(margin, 1.0, 6)}
+    values = {"cruise_speed_kmh": speed, "range_km": reach, known.number: gain, "auw_g": mass, "margin": margin}
+    numbers = at_edge(**{name: value if value is not None and math.isfinite(value) else None
+                         for name, value in values.items()})
+    told = {name: None if value is None else round(float(value), DIGITS.get(name, 5))
+            for name, value in numbers.items()}
+    scaled = told.pop("margin")
+    return {**told, "met": margin is not None and margin > MET_ABOVE, "limit": limit, "limit_words": words,
+            "margin": scaled}
 
 
 # --- at their best -----------------------------------------------------------------------------------------
@@ -255,5 +258,5 @@ def _stock(work: Work, axes: list[GridAxis]) -> dict[str, Any]:
     known = work.space.purpose
     gain = float(found[known.output])
     return {axis.column: _edge(axis.name, values[axis.name]) for axis in axes} | {
-        "range_km": round(1e-3 * float(found["range"]), 5), known.number: round(gain / known.si, 5),
-        "auw_g": round(1e3 * float(found["all_up_mass"]), 3)}
+        name: round(value, DIGITS.get(name, 5)) for name, value in at_edge(**{
+            "range_km": float(found["range"]), known.number: gain, "auw_g": float(found["all_up_mass"])}).items()}

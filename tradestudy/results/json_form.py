@@ -12,6 +12,7 @@ from tradestudy.errors import CommandError
 from .facts import facts_of
 
 Part = TypeVar("Part")
+PLAIN = {float: (float, int), int: (int,), str: (str,), bool: (bool,)}  # a type -> what JSON may hold for it
 
 
 def as_json(plain: dict[str, Any]) -> str:
@@ -26,7 +27,7 @@ def as_plain(value: Any) -> Any:
     if isinstance(value, dict):
         return {name: as_plain(each) for name, each in value.items()}
     if isinstance(value, list):
-        return [as_plain(each) for each in value]
+        return [*value] if value and type(value[0]) in PLAIN else [as_plain(each) for each in value]
     return value
 
 
@@ -47,11 +48,13 @@ def _read(kind: Any, value: Any, place: str) -> Any:
         return _read_one_of(kind, value, place)
     if origin is list and isinstance(value, list):
         (inner,) = get_args(kind)
+        if inner in PLAIN and all(type(each) in PLAIN[inner] for each in value):
+            return [*value]
         return [_read(inner, each, f"{place}/{index}") for index, each in enumerate(value)]
     if origin is dict and isinstance(value, dict):
         inner = get_args(kind)[1]
         return {name: _read(inner, each, f"{place}/{name}") for name, each in value.items()}
-    if kind is float and type(value) in (int, float) or kind is type(value):
+    if kind in PLAIN and type(value) in PLAIN[kind]:
         return value
     raise _refused(place)
 
