@@ -4,7 +4,21 @@ from dataclasses import replace
 
 import numpy as np
 
-from tradestudy.results.result import KEYS, Band, Design, LimitState, Result
+from tradestudy.results.design import Design, LimitState
+from tradestudy.results.json_form import as_plain, from_plain
+from tradestudy.results.numbers import KEYS
+from tradestudy.results.result import Result
+from tradestudy.results.trade import Band
+
+
+def made(kind, plain):
+    """A part of a result from dicts and lists, as a kept one is read; parts among them may be made already."""
+    return from_plain(kind, as_plain(plain))
+
+
+def changed(part, **values):
+    """A part of a result with some of its fields changed, given as dicts and lists."""
+    return made(type(part), as_plain(part) | as_plain(values))
 
 
 def outline_of(half_span, set_back, stock_half=580.0):
@@ -228,11 +242,11 @@ def pilot_card_of(speed, amps, unit="km/h"):
 
 def mission_of(ends=""):
     """An invented mission of two parts, flown to its end or not."""
-    parts = [{"name": name, "kind": kind, "airspeed_kmh": 58.0, "ground_kmh": ground, "minutes": minutes, "km": km,
+    parts = [{"name": name, "kind": kind, "airspeed_kmh": 58.0, "ground_kmh": ground, "time_min": minutes, "km": km,
               "wh": 1.1 * minutes, "mah": 75.0 * minutes, "mean_a": 4.5, "end_v": 15.2, "end_throttle_pct": 55.0,
               "charge_left_pct": left} for name, kind, ground, minutes, km, left in (
                   ("out", "leg", 47.0, 20.0, 15.7, 80.0), ("round the lake", "loiter", None, 10.0, None, 71.0))]
-    return {"parts": parts, "asked": 3 if ends else 2, "ends": ends, "minutes": 30.0, "km": 15.7, "wh": 33.0,
+    return {"parts": parts, "asked": 3 if ends else 2, "ends": ends, "time_min": 30.0, "km": 15.7, "wh": 33.0,
             "mah": 2250.0, "reserve_pct": 20.0, "left_mah": 0.0 if ends else 4100.0, "left_km": 0.0 if ends else 51.0,
             "left_min": 0.0 if ends else 52.0}
 
@@ -262,6 +276,7 @@ def design(
 ):
     """One invented wing."""
     numbers = dict.fromkeys(KEYS, 1.0) | {
+        "first_rating": "motor",
         "span_mm": span,
         "sweep_deg": 24.7,
         "set_back_mm": sweep_back,
@@ -373,9 +388,12 @@ def design(
         "propeller": "10x7",
         "words": f"4S{parallel}P, 2 x 3 mm rod pairs, 10x7 propeller",
     }
-    variables = {"span_mm": span, "sweep_deg": 24.7}
+    variables = {"extension_mm": 0.5 * (span - 1100.0), "sweep_deg": 24.7, "washout_deg": 2.1, "static_margin_pct": 6.8,
+                 "cruise_speed_kmh": speed, "equipment_position_mm": 0.0}
+    told = {"label": label, "numbers": numbers, "choices": names, "variables": variables, "active_limits": [*active],
+            "limits": limits}
     if not full:
-        return Design(label, numbers, names, variables, list(active), limits)
+        return made(Design, told)
     drag = {
         "wing sections": 62.0 * span / 1480,
         "lift": 41.0,
@@ -435,26 +453,12 @@ def design(
              "lids carry nothing"),
             ("covering", "pull_up", 4.0, None, "film wrinkling on the pressed side", 60.0, ""),
             ("ground load", "belly landing", 5.0, 21.4, "rod buckling in the foam (main)", 0.0, ""))]  # fmt: skip
-    return Design(
-        label,
-        numbers,
-        names,
-        variables,
-        list(active),
-        limits,
-        ["tip section close to its stall"],
-        outline_of(0.5 * span, sweep_back),
-        curves_of(0.5 * span, weight, speed, 138.0, distance),
-        masses,
-        drag,
-        watts,
-        structure,
-        breakdown_of(drag, speed),
-        checks,
-        watts_flat_out={part: 6.0 * value for part, value in watts.items()},
-        pilot_card=pilot_card_of(speed, 5.62),
-        mission=mission_of(),
-    )
+    return made(Design, told | {
+        "flags": ["tip section close to its stall"], "outline": outline_of(0.5 * span, sweep_back),
+        "curves": curves_of(0.5 * span, weight, speed, 138.0, distance), "masses_g": masses, "drag_cm2": drag,
+        "watts": watts, "structure": structure, "drag_breakdown": breakdown_of(drag, speed),
+        "structure_checks": checks, "watts_flat_out": {part: 6.0 * value for part, value in watts.items()},
+        "pilot_card": pilot_card_of(speed, 5.62), "mission": mission_of()})
 
 
 def purposes_of(purpose="distance", **changed):
@@ -578,14 +582,14 @@ def sample_result(**changed):
         "kept": ["One flight cannot tell drag from losses of propeller and motor."],
         "sources": ["S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)"],
     }
-    return Result(**(parts | changed))
+    return made(Result, parts | changed)
 
 
 def bench(**changed):
     """Return a result whose recommended wing may be built, with fields of that wing changed."""
     wing = design("recommended", active=("pack_forward",))
-    half = 0.5 * wing.numbers["span_mm"]
-    wing = replace(wing, cutting=cutting_of(half, wing.numbers["set_back_mm"]), load_test=load_test_of())
+    half = 0.5 * wing.numbers.span_mm
+    wing = replace(wing, cutting=cutting_of(half, wing.numbers.set_back_mm), load_test=load_test_of())
     return sample_result(recommended=replace(wing, **changed))
 
 

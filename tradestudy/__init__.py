@@ -17,7 +17,8 @@ _NAMES = {
     **dict.fromkeys(("load", "assess", "optimise", "stretch", "front", "run"), "tradestudy.commands.python_api"),
     "save": "tradestudy.report.folder",
     "Study": "tradestudy.study.schema.study",
-    **dict.fromkeys(("Result", "Design", "result_from_json"), "tradestudy.results.result"),
+    "Design": "tradestudy.results.design",
+    **dict.fromkeys(("Result", "result_from_json"), "tradestudy.results.result"),
     "TradestudyError": "tradestudy.errors",
 }
 

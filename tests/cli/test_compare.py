@@ -110,7 +110,7 @@ def test_a_purpose_that_differs_is_said():
     from tradestudy.report.words.comparison import Side, words
 
     one = sample_result()
-    other = replace(one, purposes=one.purposes | {"purpose": "usual_flight"})
+    other = replace(one, purposes=replace(one.purposes, purpose="usual_flight"))
     said = words(*(Side(each, each.recommended) for each in (one, other)))
     assert "They are not made for the same: A for range, B for time in the air." in said
 

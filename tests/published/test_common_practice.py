@@ -73,28 +73,28 @@ def test_a_stretch_of_a_fifth_of_the_span_is_feasible_somewhere(work):
 def test_the_balance_window_is_some_millimetres_wide_and_leaving_it_matters(stock):
     """Some 2 to 4 % of the mean chord, the mark within."""
     numbers = stock.numbers
-    width = numbers["cg_back_mm"] - numbers["cg_front_mm"]
-    assert 0.02 < width / stock.outline["mean_chord"]["length_mm"] < 0.04
-    assert numbers["cg_front_mm"] < numbers["cg_mm"] < numbers["cg_back_mm"]
+    width = numbers.cg_back_mm - numbers.cg_front_mm
+    assert 0.02 < width / stock.outline.mean_chord["length_mm"] < 0.04
+    assert numbers.cg_front_mm < numbers.cg_mm < numbers.cg_back_mm
 
 
 def test_static_margin_and_fins_lie_where_those_of_such_wings_do(stock):
     """Margin 2 to 15 %, fin volume 0.01 to 0.03 (two tip fins of 3-6 % of the area each)."""
-    assert 2 < stock.numbers["static_margin_pct"] < 15
-    assert 0.01 < stock.numbers["fin_volume"] < 0.03
+    assert 2 < stock.numbers.static_margin_pct < 15
+    assert 0.01 < stock.numbers.fin_volume < 0.03
 
 
 def test_a_move_of_the_mark_by_some_millimetres_is_felt_in_trim(work, stock):
     """3 % of the mean chord ask for more than half a degree of elevon in cruise."""
     margin = work.anchor.variables["static_margin"]
-    here, moved = (work.by_hand(Wanted(span=LONGER, static_margin=value, cruise_speed=15.0)).numbers["elevon_deg"]
+    here, moved = (work.by_hand(Wanted(span=LONGER, static_margin=value, cruise_speed=15.0)).numbers.elevon_deg
                    for value in (margin, margin - 0.03))
     assert abs(moved - here) > 0.5
 
 
 def test_a_common_motor_with_a_propeller_that_suits_it_is_not_said_to_burn(work, stock):
     """Standing at full throttle it draws what a motor of its class and a controller of 40 A bear."""
-    assert 10 < stock.numbers["full_throttle_current_a"] < 40
+    assert 10 < stock.numbers.full_throttle_current_a < 40
     states = {state.name: state for state in work.by_hand(Wanted()).limits}
     assert states["full_throttle_motor"].met
     assert states["full_throttle_controller"].value < 40
@@ -111,17 +111,17 @@ def test_gentle_flying_lasts_some_times_as_long_as_much_full_throttle(work):
 
 def test_thin_glass_rods_alone_survive_hard_flying(work, stock):
     """Same set top and bottom, hard pulls at full speed: breaks well above 1 g."""
-    assert stock.numbers["failure_load_factor"] > 3
-    hardest = min(stock.structure, key=lambda case: case["failure_load_factor"] / case["load_factor"])
-    assert hardest["failure_load_factor"] / hardest["load_factor"] > 1
+    assert stock.numbers.failure_load_factor > 3
+    hardest = min(stock.structure, key=lambda case: case.failure_load_factor / case.load_factor)
+    assert hardest.failure_load_factor / hardest.load_factor > 1
 
 
 def test_a_long_range_pack_makes_the_wing_nose_heavy_so_that_other_gear_moves_aft(work, stock):
     """With a third more cells in the same wing, at the same margin, the pack must go well back."""
     longer = work.by_hand(Wanted(span=SPAN, parallel=4))
-    assert longer.numbers["pack_position_mm"] - stock.numbers["pack_position_mm"] > 5
+    assert longer.numbers.pack_position_mm - stock.numbers.pack_position_mm > 5
     light = work.by_hand(Wanted(span=SPAN, parallel=3))
-    assert light.numbers["pack_position_mm"] == pytest.approx(stock.numbers["pack_position_mm"], abs=0.1)
+    assert light.numbers.pack_position_mm == pytest.approx(stock.numbers.pack_position_mm, abs=0.1)
 
 
 def test_the_small_study_runs_as_it_stands_without_its_remembered_flight(tmp_path):
@@ -130,6 +130,6 @@ def test_the_small_study_runs_as_it_stands_without_its_remembered_flight(tmp_pat
     path.write_text(WING, encoding="utf-8")
     small = Work(read_study(path), "test")
     wing = small.stock()
-    assert wing.numbers["auw_g"] == pytest.approx(1500, abs=0.01)
-    assert wing.numbers["cg_mm"] == pytest.approx(167, abs=0.01)
-    assert small.by_hand(Wanted()).numbers["range_km"] > 0
+    assert wing.numbers.auw_g == pytest.approx(1500, abs=0.01)
+    assert wing.numbers.cg_mm == pytest.approx(167, abs=0.01)
+    assert small.by_hand(Wanted()).numbers.range_km > 0

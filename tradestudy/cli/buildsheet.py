@@ -55,7 +55,7 @@ def buildsheet(
         assert design is not None
         shared.refuse(result, anyway, SHEETS, study)  # before there is so much as a folder
         if by_hand and out is None:
-            folder = folder / f"wing_{design.numbers['span_mm']:.0f}_mm"
+            folder = folder / f"wing_{design.numbers.span_mm:.0f}_mm"
         shared.writable(folder)
         tell("drawing the build sheet")
         written = shared.write_build_sheet(result, folder, paper, with_dxf, beside=by_hand, anyway=anyway)
@@ -67,7 +67,7 @@ def buildsheet(
     if by_hand:
         which = ("half way to the longest span; run the study for the one it recommends" if asked == work.Wanted()
                  else "as asked for")
-    say(f"A wing of {design.numbers['span_mm']:.0f} mm span, {which}.")
+    say(f"A wing of {design.numbers.span_mm:.0f} mm span, {which}.")
     if result.broken:
         say(result.message)
     for path in written:

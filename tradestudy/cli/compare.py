@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -115,7 +114,7 @@ def differing_keys(first: Result, second: Result) -> list[KeyDifference]:
     """Return what differs in the study files of two results."""
     from tradestudy.study.differing_keys import study_differences
 
-    assumed = [{used["key"]: used["value"] for used in result.defaults_used} for result in (first, second)]
+    assumed = [{used.key: used.value for used in result.defaults_used} for result in (first, second)]
     try:
         return study_differences(first.study_text, second.study_text, *assumed)
     except ValueError:
@@ -141,6 +140,8 @@ def _print_keys(changed: list[KeyDifference]) -> None:
 
 
 def _told(path: Path, side: Side) -> dict[str, Any]:
+    from tradestudy.results.json_form import as_plain
+
     design = side.design
     return {"from": str(path), "study": side.result.study_name, "command": side.result.command, **design.summary(),
-            "variables": design.variables, "limits": [asdict(state) for state in design.limits]}
+            "variables": as_plain(design.variables), "limits": as_plain(design.limits)}

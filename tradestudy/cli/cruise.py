@@ -13,7 +13,9 @@ from .app import CAUTION, Anyway, AsJson, FittedFile, OutFolder, StudyPath, prin
 
 if TYPE_CHECKING:
     from tradestudy.commands.work import Work
-    from tradestudy.results.result import Design, Result
+    from tradestudy.results.design import Design
+    from tradestudy.results.flown import Curves
+    from tradestudy.results.result import Result
 
 COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": ("out, home km", 1),
            "usual_flight_min": ("usual min", 0), "endurance_min": ("min", 0), "current_a": ("hold A", 2),
@@ -72,7 +74,7 @@ def in_miles(result: Result) -> Result:
     def told(design: Design | None) -> Any:
         if design is None or not design.pilot_card:
             return design
-        return replace(design, pilot_card=design.pilot_card | {"unit": "mph"})
+        return replace(design, pilot_card=replace(design.pilot_card, unit="mph"))
 
     return replace(result, stock=told(result.stock), best=told(result.best))
 
@@ -138,19 +140,19 @@ def _print_speeds(result: Result) -> None:
         numbers = design.numbers
         if warning := warning_words(design):
             say(warning)
-        say(f"{design.label}: span {numbers['span_mm']:.0f} mm, {numbers['auw_g']:.0f} g; stalls at "
-            f"{numbers['stall_speed_kmh']:.0f} km/h, top speed {numbers['top_speed_kmh']:.0f} km/h; {known.best} at "
-            f"{numbers['cruise_speed_kmh']:.0f} km/h: {gain_figure(numbers[known.key])} {known.unit}")
+        say(f"{design.label}: span {numbers.span_mm:.0f} mm, {numbers.auw_g:.0f} g; stalls at "
+            f"{numbers.stall_speed_kmh:.0f} km/h, top speed {numbers.top_speed_kmh:.0f} km/h; {known.best} at "
+            f"{numbers.cruise_speed_kmh:.0f} km/h: {gain_figure(getattr(numbers, known.key))} {known.unit}")
         rows = [tuple(f"{row[name]:.{places}f}" for name, (_, places) in COLUMNS.items())
                 for row in speed_rows(design.curves)]
         print_table([head for head, _ in COLUMNS.values()], rows)
         print()
     shared.print_drag(result)
     print()
-    purposes, farthest = result.purposes, result.purposes["farthest_out_km"]
+    purposes, farthest = result.purposes, result.purposes.farthest_out_km
     cap = "" if farthest is None else f" ({farthest:g} km at most)"
-    say(f"Range in still air, out and home at one airspeed in wind of {purposes['wind_ms']:g} m/s{cap}, a usual flight "
-        f"with {purposes['full_throttle_share_pct']:g} % at full throttle; all down to the reserve. Throttle as it "
+    say(f"Range in still air, out and home at one airspeed in wind of {purposes.wind_ms:g} m/s{cap}, a usual flight "
+        f"with {purposes.full_throttle_share_pct:g} % at full throttle; all down to the reserve. Throttle as it "
         "stands at the end of the flight.")
     print()
 
@@ -160,20 +162,20 @@ def _document(result: Result, anyway: bool) -> dict[str, Any]:
     from tradestudy.report.words.pilot_card import card_lines, refused
 
     return shared.document(result, compared=result.compared, cards=[
-        {"label": design.label, "best_speed_kmh": design.numbers["cruise_speed_kmh"],
-         "stall_speed_kmh": design.numbers["stall_speed_kmh"], "top_speed_kmh": design.numbers["top_speed_kmh"],
-         "breaks": missed_words(design), "pilot_card": {} if refused(design, anyway) else design.pilot_card,
+        {"label": design.label, "best_speed_kmh": design.numbers.cruise_speed_kmh,
+         "stall_speed_kmh": design.numbers.stall_speed_kmh, "top_speed_kmh": design.numbers.top_speed_kmh,
+         "breaks": missed_words(design), "pilot_card": None if refused(design, anyway) else design.pilot_card,
          "lines": card_lines(result, design, anyway), "watts": design.watts,
          "watts_flat_out": design.watts_flat_out, "mission": design.mission,
          "drag_breakdown": design.drag_breakdown, "rows": speed_rows(design.curves), "flags": design.flags}
         for design in (result.stock, result.best) if design])
 
 
-def speed_rows(curves: dict[str, list[float]]) -> list[dict[str, float]]:
+def speed_rows(curves: Curves) -> list[dict[str, float]]:
     """Return the speed card at round speeds, linear between the points of the curves."""
     import numpy as np
 
-    speed = np.asarray(curves["speed_kmh"])
+    speed = np.asarray(curves.speed_kmh)
     wanted = np.arange(np.ceil(speed[0] / STEP_KMH) * STEP_KMH, speed[-1] + 1e-9, STEP_KMH)
-    columns = {name: np.interp(wanted, speed, curves[name]) for name in COLUMNS}
+    columns = {name: np.interp(wanted, speed, getattr(curves, name)) for name in COLUMNS}
     return [{name: round(float(values[index]), 4) for name, values in columns.items()} for index in range(len(wanted))]

@@ -49,7 +49,7 @@ def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", p
     print_table(["", *(f"{axis.words} {axis.unit}" for axis in (along, up)), "span mm", "what is bought",
                  "what stops it"],
                 [(label, *(told(d, axis.key, axis.digits) for axis in (along, up)), told(d, "span_mm"),
-                  d.choices["words"], listed(stops(d, result))) for label, d in rows])
+                  d.choices.words, listed(stops(d, result))) for label, d in rows])
     for words in knee_words(result):
         print()
         say(words)

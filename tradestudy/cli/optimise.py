@@ -42,7 +42,7 @@ def optimise(study: StudyPath, as_json: AsJson = False, robust: Robust = False, 
         print("\nNext best:")
         known = measure(result)
         print_table(["what is bought", "span mm", f"{known.axis} {known.unit}", "weight g", "what stops it"],
-                    [(d.choices["words"], told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"),
+                    [(d.choices.words, told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"),
                       listed(stops(d, result))) for d in result.alternatives])
     shared.print_sureness(result)
     if result.success:

@@ -30,7 +30,7 @@ def stretch(study: StudyPath, as_json: AsJson = False, how: Any = None) -> None:
         print_table(["span mm", f"{known.axis} {known.unit}", "weight g", "stall km/h", "what is bought",
                      "what stops it"],
                     [(told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"), told(d, "stall_speed_kmh"),
-                      d.choices["words"], listed(stops(d, result))) for d in result.span_trade])
+                      d.choices.words, listed(stops(d, result))) for d in result.span_trade])
         print()
     shared.print_first_screen(result)
     print()

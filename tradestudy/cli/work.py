@@ -21,7 +21,8 @@ from .completion import with_unit
 
 if TYPE_CHECKING:
     from tradestudy.commands.work import Work
-    from tradestudy.results.result import Design, Result
+    from tradestudy.results.design import Design
+    from tradestudy.results.result import Result
 
 RECORD = "record.sqlite"  # in the folder of the results: what was worked out already
 QUIET_SECONDS = 5.0  # between two lines of progress where no terminal can show a moving one
@@ -286,8 +287,10 @@ def print_slack(result: Result) -> None:
 
 def document(result: Result, **parts: Any) -> dict[str, Any]:
     """Return what a command prints as JSON: who asked what, and the parts it answers with."""
-    return {"study": result.study_name, "command": result.command, "success": result.success,
-            "message": result.message, **parts, "set_aside": result.set_aside, "notes": result.notes}
+    from tradestudy.results.json_form import as_plain
+
+    return as_plain({"study": result.study_name, "command": result.command, "success": result.success,
+                     "message": result.message, **parts, "set_aside": result.set_aside, "notes": result.notes})
 
 
 def print_first_screen(result: Result) -> None:
@@ -333,5 +336,5 @@ def tie_rows(result: Result) -> list[tuple[str, ...]]:
     from tradestudy.report.words.limits_and_answer import figure_of
 
     numbers = ("measured", "before", "after")
-    return [(tie["what"], *(figure_of(tie[name], 1) for name in numbers), tie["unit"], tie["how"])
+    return [(tie.what, *(figure_of(getattr(tie, name), 1) for name in numbers), tie.unit, tie.how)
             for tie in result.ties]

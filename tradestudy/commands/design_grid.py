@@ -15,6 +15,7 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.evaluation import WING, evaluated, many_designs, one_design
 from tradestudy.aircraft.model.limits import MET_ABOVE, pack_fault
 from tradestudy.errors import CommandError
+from tradestudy.quantities.asked import MEASURED, words_and_unit
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.grid_result import GridAxis, GridResult
 from tradestudy.search.engines.processes import Lost, completed
@@ -27,12 +28,6 @@ from .work import Wanted, Work, versions
 CHUNK = 48  # designs worked out at a time: half a second, the most that is lost when a run is killed
 MOST_POINTS = 200_000
 CHOICES = ("parallel", "rod_diameter", "rod_pairs", "propeller")
-WORDS = {  # variable -> words, unit at the edge, that unit in SI
-    "span": ("span", "mm", 1e-3), "sweep": ("leading-edge sweep", "deg", math.pi / 180),
-    "washout": ("washout", "deg", math.pi / 180), "static_margin": ("static margin", "%", 0.01),
-    "cruise_speed": ("cruise speed", "km/h", 1 / 3.6), "parallel": ("cells in parallel", "", 1),
-    "rod_diameter": ("rod diameter", "mm", 1e-3), "rod_pairs": ("rod pairs in each half wing", "", 1),
-    "propeller": ("propeller", "", 1)}
 OTHERS_STOCK = ("what is on no axis is as on the stock wing or as asked for, cruise speed the best for each design "
                 "unless it is given")
 OTHERS_BEST = ("what is on no axis is at its best for each design, with the parts of the best design unless they are "
@@ -60,7 +55,7 @@ class Chunk(NamedTuple):
 
 
 def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = False) -> GridResult:
-    """Return every design of a grid: ``axes`` maps one to three names of `WORDS` to their values, SI.
+    """Return every design of a grid: ``axes`` maps one to three names of `quantities.asked` to their values, SI.
 
     Other variables are as ``wanted`` says, else as on the stock wing, at the cruise speed that serves best; with
     ``best`` they are searched again at every point. Raises CommandError for what this study cannot vary.
@@ -71,7 +66,7 @@ def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = Fa
     points = [_at(work, start, dict(zip(names, values, strict=True))) for values in itertools.product(*axes.values())]
     fixed_speed = wanted.cruise_speed is not None or "cruise_speed" in axes
     rows = _searched(work, names, axes, points, wanted) if best else _worked_out(work, points, not fixed_speed)
-    told = [GridAxis(name, WORDS[name][0], WORDS[name][1], [_edge(name, value) for value in values], name in CHOICES)
+    told = [GridAxis(name, *words_and_unit(name), [_edge(name, value) for value in values], name in CHOICES)
             for name, values in axes.items()]
     places = itertools.product(*(axis.values for axis in told))
     filled = [dict(zip((axis.column for axis in told), place, strict=True)) | row
@@ -100,7 +95,7 @@ def refuse(work: Work, axes: dict[str, list[Any]]) -> None:
 
 
 def _edge(name: str, value: Any) -> Any:
-    return value if isinstance(value, (str, int)) else round(value / WORDS[name][2], 6)
+    return value if isinstance(value, (str, int)) else round(MEASURED[name].told(value), 6)
 
 
 def _at(work: Work, start: Point, values: dict[str, Any]) -> Point:

@@ -6,9 +6,8 @@ import hashlib
 import importlib.metadata
 import platform
 from collections.abc import Callable
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
@@ -25,9 +24,13 @@ from tradestudy.aircraft.model.section_data import section_facts
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
 from tradestudy.aircraft.workshop.shopping import shopping
 from tradestudy.errors import CommandError, RunFailed
+from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.quantities.objectives import TRADED, WEIGHT, of_purpose, pair
 from tradestudy.quantities.variables import VARIABLES
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.inputs import Assumed
+from tradestudy.results.result import Result
+from tradestudy.results.trade import LeftOut, Purposes, Quantity, Robust, Sureness, Traded
 from tradestudy.search import branch_and_bound, conflicts, front, optimum, span_trade
 from tradestudy.search.engines.cluster import open_engine
 from tradestudy.search.engines.record import Record
@@ -90,12 +93,11 @@ class Work:
         return Result(
             study_name=study.study.name, note=study.study.note, study_file=study.path.name, study_text=study.text,
             command=self.command, versions=versions(),
-            defaults_used=[{"key": used.key, "value": used.value, "origin": used.origin,
-                            "band": used.band, "moves": used.moves, "is_choice": used.is_choice}
+            defaults_used=[Assumed(used.key, used.value, used.origin, used.band, used.moves, used.is_choice)
                            for used in study.defaults_used],
             stock=self.stock(), set_aside=list(self.space.set_aside),
             notes=[*self.anchor.flags, *pack_notes(study), *bands(study)],
-            sources=sources_used(study), ties=[asdict(tie) for tie in self.anchor.ties], kept=list(self.anchor.kept),
+            sources=sources_used(study), ties=list(self.anchor.ties), kept=list(self.anchor.kept),
             purposes=purposes(study), sections=section_facts(study, stock_wing(study)))
 
     def stock(self) -> Design:
@@ -149,8 +151,8 @@ class Work:
         if wanted.span is not None:
             stock_span = self.anchor.data.layout.stock.span
             if wanted.span < stock_span - 1e-9:
-                raise CommandError(f"--span {1e3 * wanted.span:.0f} mm is below the stock span of "
-                                   f"{1e3 * stock_span:.0f} mm; a wing is only stretched.")
+                raise CommandError(f"--span {in_unit(wanted.span, 'mm'):.0f} mm is below the stock span of "
+                                   f"{in_unit(stock_span, 'mm'):.0f} mm; a wing is only stretched.")
             found["extension"] = 0.5 * (wanted.span - self.anchor.data.layout.stock.span)
         for name in ("sweep", "washout", "static_margin", "cruise_speed"):
             if getattr(wanted, name) is not None:
@@ -158,13 +160,12 @@ class Work:
         return found
 
 
-def purposes(study: Study) -> dict[str, Any]:
+def purposes(study: Study) -> Purposes:
     """Return what the study wants most of and what the three measures of it assume, in edge units."""
     fly = study.fly
-    return {"purpose": fly.purpose, "wind_ms": round(fly.wind, 4),
-            "farthest_out_km": None if fly.farthest_out is None else round(1e-3 * fly.farthest_out, 4),
-            "full_throttle_share_pct": round(100 * fly.full_throttle_share, 4),
-            "reserve_pct": round(100 * fly.reserve, 4)}
+    told = at_edge(wind_ms=fly.wind, farthest_out_km=fly.farthest_out, full_throttle_share_pct=fly.full_throttle_share,
+                   reserve_pct=fly.reserve)
+    return Purposes(fly.purpose, **rounded(told, 4))
 
 
 def pack_notes(study: Study) -> list[str]:
@@ -227,27 +228,28 @@ def robust(work: Work, chance: float) -> Result:
     if result.conflict or result.best is None:
         return result
     found = surest.robust(work.space, work.foremost()[0], chance, work.tell)
-    told = {"chance_pct": round(100 * chance, 4), "rounds": found.rounds, "reached": found.reached,
-            "plain": _sureness(work, found.plain), "robust": _sureness(work, found.robust)}
+    told = Robust(round(in_unit(chance, "%"), 4), found.rounds, found.reached,
+                  _sureness(work, found.plain), _sureness(work, found.robust))
     if found.robust is found.plain:
         return replace(result, robust=told)
-    return replace(result, robust=told, best=work.design(found.robust.answer, "best"), prices={},
+    return replace(result, robust=told, best=work.design(found.robust.answer, "best"), prices=None,
                    alternatives=[work.design(found.plain.answer, "alternative"), *result.alternatives][:ALTERNATIVES])
 
 
-def _sureness(work: Work, look: surest.Look) -> dict[str, Any]:
+def _sureness(work: Work, look: surest.Look) -> Sureness:
     name, share = look.least_sure
     words = {limit.name: limit.words for limit in work.space.limits(look.answer.choice)}
-    return {"words": look.answer.choice.words, "auw_g": round(1e3 * look.answer.all_up_mass, 4),
-            "span_mm": round(1e3 * look.answer.traded["span"], 4), "gain": edge_gain(work.space, look.answer.gain),
-            "low": edge_gain(work.space, look.low), "least_sure": name, "least_sure_words": words[name],
-            "least_sure_pct": round(100 * share, 2),
-            "holds": {limit: round(held, 4) for limit, held in look.spread.holds.items()}}
+    told = at_edge(auw_g=look.answer.all_up_mass, span_mm=look.answer.traded["span"])
+    return Sureness(
+        words=look.answer.choice.words, **rounded(told, 4),
+        gain=edge_gain(work.space, look.answer.gain), low=edge_gain(work.space, look.low), least_sure=name,
+        least_sure_words=words[name], least_sure_pct=round(in_unit(share, "%"), 2),
+        holds={limit: round(held, 4) for limit, held in look.spread.holds.items()})
 
 
-def left_out(work: Work) -> list[dict[str, Any]]:
-    """Return the choices that were not searched because no rods of theirs could do, as `Result.left_out` tells them."""
-    return [{"words": choice.words, "at_most": edge_gain(work.space, bound)}
+def left_out(work: Work) -> list[LeftOut]:
+    """Return the choices that were not searched because no rods of theirs could do."""
+    return [LeftOut(choice.words, edge_gain(work.space, bound))
             for choice, bound in work.ranking.left_out.items()]
 
 
@@ -280,7 +282,7 @@ def stretch(work: Work) -> Result:
     result = replace(result, solved=len(ranked), left_out=left_out(work))
     trade = span_trade.span_trade(work.space, ranked, work.tell)
     band = span_trade.flat_band(work.space, ranked[0], trade)
-    held = {"extension": 0.5 * (1e-3 * band.span_mm - work.anchor.data.layout.stock.span)}
+    held = {"extension": 0.5 * (from_edge("span_mm", band.span_mm) - work.anchor.data.layout.stock.span)}
     near = min(trade, key=lambda answer: abs(answer.variables["extension"] - held["extension"]))
     candidates = [optimum.solve(work.space, answer.choice, [answer.variables], held) for answer in (ranked[0], near)]
     recommended = max(candidates, key=merit)
@@ -305,9 +307,9 @@ def traded(work: Work, result: Result | None = None, of: str | None = None, agai
         return result
     ranked = work.ranked() if of == own else branch_and_bound.Ranking(work.space, work.tell, of).whole()
     line = front.traded_line(work.space, ranked, of, against, work.tell, points)
-    told = {"of": TRADED[of].told(), "against": TRADED[against].told(),
-            "knee": front.knee(line, of, against)}
-    return replace(result, front=[work.design(answer, "knee" if index == told["knee"] else "front")
+    told = Traded(Quantity(**TRADED[of].told()), Quantity(**TRADED[against].told()),
+                  front.knee(line, of, against))
+    return replace(result, front=[work.design(answer, "knee" if index == told.knee else "front")
                                   for index, answer in enumerate(line)], steps=steps(work), traded=told)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .units import in_unit, parse_quantity, unit_of_name
+from .variables import VARIABLES
 
 
 @dataclass(frozen=True)
@@ -50,11 +51,18 @@ class Counted:
 
 MEASURED = {
     "span": Measured("span_mm", "span", 0.3, 6.0),
-    "sweep": Measured("sweep_deg", "leading-edge sweep", 0.0, 0.8),
-    "washout": Measured("washout_deg", "washout", -0.06, 0.25),
-    "static_margin": Measured("static_margin_pct", "static margin", 0.0, 0.4),
-    "cruise_speed": Measured("cruise_speed_kmh", "cruise speed", 3.0, 80.0),
+    "sweep": Measured(VARIABLES["sweep"].key, "leading-edge sweep", 0.0, 0.8),
+    "washout": Measured(VARIABLES["washout"].key, "washout", -0.06, 0.25),
+    "static_margin": Measured(VARIABLES["static_margin"].key, "static margin", 0.0, 0.4),
+    "cruise_speed": Measured(VARIABLES["cruise_speed"].key, "cruise speed", 3.0, 80.0),
     "rod_diameter": Measured("rod_diameter_mm", "rod diameter", 0.0005, 0.02),
 }
 COUNTED = {"parallel": Counted("cells in parallel", 12), "rod_pairs": Counted("rod pairs in each half wing", 4)}
-PROPELLER = "propeller"  # by its size, such as 9x6
+PROPELLER = "propeller"  # by its size, such as 10x6
+
+
+def words_and_unit(name: str) -> tuple[str, str]:
+    """Return what a person calls something that may be asked for, and its usual unit, empty without one."""
+    if name in MEASURED:
+        return MEASURED[name].words, MEASURED[name].unit
+    return COUNTED[name].words if name in COUNTED else name, ""

@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from tradestudy.errors import CommandError, near_match
 
 from .quantities import QUANTITIES, Quantity
+from .variables import VARIABLES
 
 
 class Purpose(NamedTuple):
@@ -92,7 +93,7 @@ TRADED = {
     "range": _wanted("distance"),
     "radius": _wanted("out_and_home"),
     "usual_flight": _wanted("usual_flight"),
-    "cruise_speed": Traded("cruise_speed", 10.0, "cruise_speed_kmh"),
+    "cruise_speed": Traded("cruise_speed", 10.0, VARIABLES["cruise_speed"].key),
     "failure_load_factor": Traded("failure_load_factor", 10.0, "failure_load_factor", condition="pull_up"),
     "climb": Traded("climb_speed", 5.0, "climb_ms"),
     "flying_weight": Traded("all_up_mass", 1.0, "auw_g"),

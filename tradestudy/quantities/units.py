@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from functools import cache
+from typing import Any
 
 INCH = 0.0254  # international inch, exact
 POUND = 0.45359237  # international pound, exact
@@ -116,6 +117,16 @@ def from_edge(name: str, value):
     return to_si(value, unit, kind)
 
 
+def to_edge(name: str, value):
+    """Return an SI value in the unit that a name ends in: ``to_edge("span_mm", 1.2)`` is 1200; None stays None."""
+    return at_edge(**{name: value})[name]
+
+
+def rounded(values: dict[str, Any], digits: int) -> dict[str, Any]:
+    """Return values by their names, floats as plain ones of so many places; all else as it is."""
+    return {name: round(float(value), digits) if isinstance(value, float) else value for name, value in values.items()}
+
+
 def to_si(value, unit: str, kind: str):
     """Convert ``value`` (scalar or array) in ``unit`` of the given ``kind`` to SI. Raises KeyError for an unknown unit.
     """
@@ -127,13 +138,6 @@ def from_si(value, unit: str, kind: str):
     """Convert an SI ``value`` (scalar or array) to ``unit``. Raises KeyError for an unknown unit."""
     factor, offset = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {})[unit]
     return (value - offset) / factor
-
-
-def without_unit(name: str) -> str:
-    """Return a name at the edge without the unit that it ends in: ``cruise_speed`` of ``cruise_speed_kmh``."""
-    words = name.split("_")
-    first = next((place for place in range(1, len(words)) if "_".join(words[place:]) in ENDINGS), len(words))
-    return "_".join(words[:first])
 
 
 def figure(value, unit: str, decimals: int = 0) -> str:

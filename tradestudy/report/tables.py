@@ -10,8 +10,11 @@ from typing import Any
 
 from tradestudy.files import write_whole
 from tradestudy.report.words.limits_and_answer import stops, stretched
+from tradestudy.results.design import Design
 from tradestudy.results.grid_result import GridResult
-from tradestudy.results.result import KEYS, Design, Result
+from tradestudy.results.json_form import as_plain
+from tradestudy.results.numbers import KEYS
+from tradestudy.results.result import Result
 
 from .words.broken_limits import broken_words
 
@@ -47,7 +50,7 @@ def speed_card(result: Result) -> str | None:
     """Return what each wing does at each speed, stock first, and which limits it breaks."""
     rows = []
     for name, design in _both(result):
-        columns = [design.curves.get(column, []) for column in SPEED_COLUMNS]
+        columns = [getattr(design.curves, column) for column in SPEED_COLUMNS]
         count, breaks = len(columns[0]), "; ".join(broken_words(design))
         rows += [
             [name, *(column[index] if len(column) == count else None for column in columns), breaks]
@@ -63,11 +66,11 @@ def masses(result: Result) -> str | None:
 
 def drag(result: Result) -> str | None:
     """Return the drag area of each part of both wings at cruise; share of the whole and band where they are known."""
-    told = {name: {part["part"]: part for part in design.drag_breakdown.get("parts", [])}
-            for name, design in _both(result)}
+    told = {name: {part.part: part for part in design.drag_breakdown.parts}
+            if design.drag_breakdown else {} for name, design in _both(result)}
     more = [(name, column) for name in told for column in DRAG_COLUMNS] if all(told.values()) else []
     return _parts(result, "drag_cm2", "cm2", [f"{name}_{column}" for name, column in more],
-                  lambda part: [told[name].get(part, {}).get(column) for name, column in more])
+                  lambda part: [getattr(told[name].get(part), column, None) for name, column in more])
 
 
 def watts(result: Result) -> str | None:
@@ -79,13 +82,13 @@ def watts(result: Result) -> str | None:
 
 def mission(result: Result) -> str | None:
     """Return each part of the mission as both wings fly it."""
-    rows = [{"wing": name} | row for name, design in _both(result) for row in design.mission.get("parts", [])]
-    return _rows(rows)
+    return _rows([{"wing": name} | as_plain(row) for name, design in _both(result) if design.mission
+                  for row in design.mission.parts])
 
 
 def parts_compared(result: Result) -> str | None:
     """Return one row for each combination of propeller, motor and pack."""
-    return _rows(result.compared)
+    return _rows(as_plain(result.compared))
 
 
 def limits(result: Result) -> str | None:
@@ -101,7 +104,7 @@ def limits(result: Result) -> str | None:
 def structure(result: Result) -> str | None:
     """Return what breaks first, and where, under each load condition."""
     rows = [
-        [name, *(row.get(column) for column in STRUCTURE_COLUMNS)]
+        [name, *(getattr(row, column) for column in STRUCTURE_COLUMNS)]
         for name, design in _both(result)
         for row in design.structure
     ]
@@ -110,12 +113,12 @@ def structure(result: Result) -> str | None:
 
 def club(result: Result) -> str | None:
     """Return one row for each member's set of equipment on the airframe proposed."""
-    return _rows(result.club)
+    return _rows(as_plain(result.club))
 
 
 def shopping(result: Result) -> str | None:
     """Return what to buy, for one wing and for all."""
-    return _rows(result.shopping)
+    return _rows(as_plain(result.shopping))
 
 
 def grid_table(result: GridResult) -> str:
@@ -143,12 +146,12 @@ def _both(result: Result) -> list[tuple[str, Design]]:
 
 
 def _designs(designs: Sequence[Design], result: Result) -> str | None:
-    chosen = list(dict.fromkeys(name for design in designs for name in design.choices if name != "words"))
+    chosen = list(dict.fromkeys(name for design in designs for name in design.choices.known() if name != "words"))
     rows = [
         [
             design.label,
-            *(design.numbers.get(key) for key in KEYS),
-            *(design.choices.get(name) for name in chosen),
+            *(getattr(design.numbers, key) for key in KEYS),
+            *(getattr(design.choices, name) for name in chosen),
             "; ".join(design.active_limits),
             "; ".join(stops(design, result)),
         ]

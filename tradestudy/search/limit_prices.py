@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from scipy.optimize import linprog, nnls
@@ -20,6 +20,7 @@ from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW
 from tradestudy.quantities import figure, in_unit, short, with_unit
 from tradestudy.quantities.variables import VARIABLES
+from tradestudy.results.trade import Price, Prices
 
 from .optimum import Pose
 from .search_space import Space
@@ -69,23 +70,22 @@ def first_order(pose: Pose, x: np.ndarray) -> FirstOrder:
     return FirstOrder(stops, stacked, multipliers, float(np.linalg.norm(slope)), float(left_over))
 
 
-def prices(space: Space, best: Answer, answers: Callable[[list[Choice]], dict[Choice, Answer]]) -> dict[str, Any]:
-    """Return what a little slack would buy at the best answer, as `Result.prices` tells it.
+def prices(space: Space, best: Answer, answers: Callable[[list[Choice]], dict[Choice, Answer]]) -> Prices:
+    """Return what a little slack would buy at the best answer.
 
     ``answers`` solves choices: those that are one step from the best.
     """
     pose = Pose(space, best.choice)
     x = pose.scaled(best.variables)
     found = first_order(pose, x)
-    rows = [{"limit": name, "words": words, "gain": gain} for name, words, gain in _slack(pose, x, best, found)]
-    rows.sort(key=lambda row: -row["gain"])
+    rows = sorted((Price(*row) for row in _slack(pose, x, best, found)), key=lambda row: -(row.gain or 0.0))
     others = next_parts(space, best.choice)
     solved = answers([choice for _, choice in others])
-    steps = [{"limit": "", "words": words,
-              "gain": edge_gain(space, solved[choice].gain - best.gain) if solved[choice].feasible else None}
+    steps = [Price("", words,
+                   edge_gain(space, solved[choice].gain - best.gain) if solved[choice].feasible else None)
              for words, choice in others if choice in solved]
     slope, left_over = (edge_gain(space, space.purpose.scale * length) for length in (found.slope, found.left_over))
-    return {"slack": rows, "parts": steps, "slope": slope, "left_over": left_over}
+    return Prices(rows, steps, slope, left_over)
 
 
 def edge_gain(space: Space, gain: float) -> float:

@@ -9,7 +9,7 @@ import numpy as np
 
 from tradestudy.physics.flight import layout
 from tradestudy.quantities import in_unit, to_si, with_unit
-from tradestudy.results.result import Band
+from tradestudy.results.trade import Band
 
 from .search_space import Space
 from .search_task import Answer, Asked, merit

@@ -18,6 +18,7 @@ from scipy.stats import norm, qmc
 
 from tradestudy.aircraft.model.limits import MET_ABOVE
 from tradestudy.quantities import at_edge, split_quantity
+from tradestudy.results import inputs
 
 from .band_ends import AT_THE_ENDS
 from .variants import PILOTS_OWN, Effect, Looked, Varied
@@ -55,11 +56,12 @@ class Spread:
     falls: dict[str, float]
     draws: int
 
-    def told(self) -> dict[str, Any]:
-        """Return it as `result.Result.spread` holds it."""
-        return {"percentiles": {name: [round(value, 3) for value in found] for name, found in self.percentiles.items()},
-                "holds": {name: round(share, 4) for name, share in self.holds.items()},
-                "matters": [[key, round(part, 4)] for key, part in self.matters], "draws": self.draws}
+    def told(self) -> inputs.Spread:
+        """Return it as a result tells it."""
+        percentiles = {name: [round(value, 3) for value in found] for name, found in self.percentiles.items()}
+        return inputs.Spread(inputs.Percentiles(**percentiles),
+                             {name: round(share, 4) for name, share in self.holds.items()},
+                             [inputs.Matter(key, round(part, 4)) for key, part in self.matters], self.draws)
 
 
 def spread(varied: Varied, draws: int = DRAWS, seed: int = SEED, chance: float = 0.9) -> Spread:

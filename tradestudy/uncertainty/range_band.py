@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from tradestudy.aircraft.anchor.tie_to_stock import Anchor
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.quantities import in_unit, with_unit
+from tradestudy.results.inputs import Ends, Uncertainty, Worth
 from tradestudy.study.line_numbers import Place
 from tradestudy.study.reader import study_of
 from tradestudy.study.schema.key_types import DefaultUsed
@@ -54,23 +55,8 @@ HOW_TO_FIND = {
 }
 
 
-class Worth(NamedTuple):
-    """What one input is worth: changes of the answer at (low, high); None where the wing cannot be so."""
-
-    key: str
-    value: str
-    band: str
-    moves: str
-    range_km: tuple[float | None, float | None]
-    balance_mm: tuple[float | None, float | None]
-    pack_mm: tuple[float | None, float | None]
-    failure_load_factor: tuple[float | None, float | None]
-    kind: str  # "assumed", "listed", "measured" or "fitted"
-    score: float
-
-
 def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float],
-          tell: Callable[[str], None]) -> tuple[list[dict[str, Any]], dict[str, Any], Varied]:
+          tell: Callable[[str], None]) -> tuple[list[Worth], Uncertainty, Varied]:
     """Return what each open or measured input is worth, most first, the band of the whole answer, and every effect.
 
     Parameters
@@ -82,13 +68,9 @@ def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, flo
 
     Returns
     -------
-    rows : list of dict
-        Fields of `Worth`.
-    uncertainty : dict
-        Half widths ``range_km``, ``balance_mm``, ``pack_mm``, ``failure_load_factor`` of the answer: root of the sum
-        of squares of each input's larger side; ``model_range_km``: what section drag and propeller models scatter
-        beside it (one standard deviation); ``range_km_after_flight``: what the first would be with one flight
-        remembered (None where there is one); ``measure_first``, ``strength_first``: sentences.
+    rows : list of Worth
+    uncertainty : Uncertainty
+        Half widths of the answer are the root of the sum of squares of each input's larger side.
     varied : Varied
         What each input makes of the design, for `spread`.
     """
@@ -105,10 +87,11 @@ def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, flo
         inputs = {each.input.used.key: each.input for each in varied.effects}
         flight = round(after_flight(study, anchor, tables, held, inputs, counted), 2)
     scatter = in_unit(nominal.range * varied.nominal.scatter, "km")
-    uncertainty = {**total, "model_range_km": round(scatter, 2), "range_km_after_flight": flight,
-                   "measure_first": measure_first(counted, total["range_km"], flight),
-                   "strength_first": strength_first(counted, nominal)}
-    return [row._asdict() for row in rows], uncertainty, varied
+    uncertainty = Uncertainty(
+        **total, model_range_km=round(scatter, 2), range_km_after_flight=flight,
+        measure_first=measure_first(counted, total["range_km"], flight),
+        strength_first=strength_first(counted, nominal))
+    return rows, uncertainty, varied
 
 
 def _worth_of(each: Effect, nominal: Looked) -> Worth:
@@ -118,15 +101,15 @@ def _worth_of(each: Effect, nominal: Looked) -> Worth:
               (in_unit(found.range, "km"), in_unit(found.balance, "mm"), in_unit(found.pack, "mm"),
                found.failure_load_factor) for found in changes]
     low, high = ((None,) * 4 if one is None else tuple(round(float(value), 3) for value in one) for one in scaled)
-    moved = list(zip(low, high, strict=True))
+    moved = [[*ends] for ends in zip(low, high, strict=True)]
     score = larger(moved[0]) / in_unit(RANGE_STEP * before.range, "km") + larger(moved[1]) / in_unit(BALANCE_STEP, "mm")
     used = each.input.used
     band = used.band if each.input.kind != "measured" else f"\N{PLUS-MINUS SIGN}{str(used.high).lstrip('+')}"
-    return Worth(used.key, used.value, band, used.moves, moved[0], moved[1], moved[2], moved[3], each.input.kind,
-                 round(float(score), 4))
+    return Worth(used.key, used.value, band, used.moves, moved[0], moved[1], moved[2], moved[3],
+                 each.input.kind, round(float(score), 4))
 
 
-def larger(sides: tuple[float | None, float | None]) -> float:
+def larger(sides: Ends) -> float:
     """Return the size of the larger of two changes, zero where none is known."""
     return max((abs(side) for side in sides if side is not None), default=0.0)
 
@@ -147,7 +130,7 @@ def after_flight(study: Study, anchor: Anchor, tables: dict[str, Any], held: Hel
         "charge_used": with_unit(charge, "mAh", 2)}}
     nominal = looked_at(study_of(tables, study.path, study.text), held)
 
-    def moves(one: Input) -> tuple[float | None, float | None]:
+    def moves(one: Input) -> Ends:
         return _worth_of(effect(study, tables, held, one, nominal), nominal).range_km
 
     least = in_unit(nominal.numbers.range * HARDLY, "km")
@@ -159,7 +142,7 @@ def after_flight(study: Study, anchor: Anchor, tables: dict[str, Any], held: Hel
     return root_of_squares(left)
 
 
-def root_of_squares(changes: Iterable[tuple[float | None, float | None]]) -> float:
+def root_of_squares(changes: Iterable[Ends]) -> float:
     """Return the root of the sum of squares of the larger side of every change."""
     return float(np.sqrt(sum(larger(sides) ** 2 for sides in changes)))
 
@@ -197,7 +180,7 @@ def strength_first(rows: list[Worth], nominal: Numbers) -> str:
             f"{nominal.failure_load_factor:.1f}, by {_span(row.failure_load_factor, '', 1).strip()}.")
 
 
-def _span(sides: tuple[float | None, float | None], unit: str, digits: int = 1) -> str:
+def _span(sides: Ends, unit: str, digits: int = 1) -> str:
     known = sorted({round(side, digits) + 0.0 for side in sides if side is not None})
     if len(known) == 2 and known[0] <= 0 <= known[1] and 0.0 in known:
         known.remove(0.0)

@@ -39,10 +39,10 @@ def test_assess_from_python(capsys):
     result = ts.assess(DUNLIN, span="46 in", tell=told.append)
     assert told == ["tying the model to the stock wing"] and capsys.readouterr().out == ""
     assert result.command == "tradestudy assess dunlin.toml"
-    assert result.best.numbers["span_mm"] == pytest.approx(46 * 25.4, abs=0.001)
+    assert result.best.numbers.span_mm == pytest.approx(46 * 25.4, abs=0.001)
     # the anchor: what the study file says of the wing that flies, 17.6 oz (of 28.349523125 g) and 113 mm
-    assert result.stock.numbers["auw_g"] == pytest.approx(17.6 * 28.349523125, abs=0.01)  # told to a hundredth
-    assert result.stock.numbers["cg_mm"] == pytest.approx(113, abs=0.001)  # told to a thousandth
+    assert result.stock.numbers.auw_g == pytest.approx(17.6 * 28.349523125, abs=0.01)  # told to a hundredth
+    assert result.stock.numbers.cg_mm == pytest.approx(113, abs=0.001)  # told to a thousandth
 
 
 @pytest.mark.parametrize("name, of_runs", [("optimise", "optimise"), ("stretch", "stretch"), ("run", "everything")])
@@ -84,7 +84,7 @@ def test_front_names_what_it_trades(monkeypatch, godwit_study):
 def test_a_study_shows_itself(godwit_study):
     lines = repr(godwit_study).splitlines()
     assert lines[0].startswith("Study Godwit (") and max(map(len, lines[1:])) <= 80
-    assert "  stock wing  span 1240 mm, 1460 g, balances 156 mm behind the nose" in lines
+    assert "  stock wing  span 1240 mm, 1400 g, balances 156 mm behind the nose" in lines
     assert "  to stretch  scheme scaled, span 1240 mm to 1900 mm" in lines
 
 
@@ -115,7 +115,7 @@ def test_a_table_of_every_wing():
     table = result.to_dataframe()
     assert list(table["where"]) == ["stock", "recommended", "best", "alternatives", *["span_trade"] * 8, *["front"] * 6,
                                     *["steps"] * 2]
-    assert list(table.loc[table["where"] == "front", "auw_g"]) == [wing.numbers["auw_g"] for wing in result.front]
+    assert list(table.loc[table["where"] == "front", "auw_g"]) == [wing.numbers.auw_g for wing in result.front]
     assert set(table["choice_propeller"]) == {"10x7"}
     one = result.best.to_dataframe()
     assert len(one) == 1 and one["span_mm"][0] == 1517.0 and one["active_limits"][0] == "pack_forward; slowest_flight"

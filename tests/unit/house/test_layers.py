@@ -45,6 +45,7 @@ DOORS = {
     "typer": {"cli"},
     "rich": {"cli"},
     "jinja2": {"report"},
+    "markupsafe": {"report"},
     "pandas": {"notebook"},
     "distributed": {"search.engines.cluster"},
     "threadpoolctl": {"search.engines.cluster"},

@@ -9,7 +9,7 @@ from invented_result import broken_bench, design, sample_result
 
 from tradestudy.report.tables import TABLES, save_tables
 from tradestudy.report.words import drag_table
-from tradestudy.results.result import KEYS
+from tradestudy.results.numbers import KEYS
 
 
 @pytest.fixture(scope="module")
@@ -31,9 +31,9 @@ def test_designs_carry_keys_choices_and_what_stops_them(sample, name, field):
     ]  # fmt: skip
     for row, entry in zip(rows, designs, strict=True):
         for key in ("span_mm", "auw_g", "range_km", "cg_mm", "mah_per_km"):
-            assert float(row[key]) == entry.numbers[key]
-        assert row["first_failure"] == entry.numbers["first_failure"]
-        assert int(row["parallel"]) == entry.choices["parallel"]
+            assert float(row[key]) == getattr(entry.numbers, key)
+        assert row["first_failure"] == entry.numbers.first_failure
+        assert int(row["parallel"]) == entry.choices.parallel
         assert row["active_limits"] == "; ".join(entry.active_limits)
     if name == "span_trade":
         assert rows[-1]["active_limits"] == "tip_deflection; failure_load_factor; largest_span"
@@ -52,7 +52,7 @@ def test_speed_card_has_a_row_for_each_speed_of_each_wing(sample):
     assert [row["wing"] for row in rows] == ["stock"] * 40 + ["stretched"] * 40
     curves = sample.recommended.curves
     for key in ("speed_kmh", "power_w", "range_km", "elevon_deg"):
-        assert [float(row[key]) for row in rows[40:]] == curves[key]
+        assert [float(row[key]) for row in rows[40:]] == getattr(curves, key)
     assert {row["breaks"] for row in rows} == {""}
     breaks = [row["breaks"] for row in rows_of(TABLES["speed_card"](broken_bench()))]
     assert breaks == [""] * 40 + ["climb at full throttle; pack against the front of its bay"] * 40
@@ -104,7 +104,7 @@ def test_glide_is_told_with_the_propeller_that_stands_in_it(sample):
     assert first == ("The stock wing at 62 km/h: lift over drag 12.3; motor off it glides 8.4 to 1, with stopped "
                      "propeller 42.7 cm² more drag area.")
     assert second.startswith("The stretched wing at 57 km/h")
-    free = [replace(wing, drag_breakdown={**wing.drag_breakdown, "glide_parts": []})
+    free = [replace(wing, drag_breakdown=replace(wing.drag_breakdown, glide_parts=[]))
             for wing in (sample.stock, sample.recommended)]
     without = drag_table.glide_words(replace(sample, stock=free[0], recommended=free[1]))
     assert without[0] == "The stock wing at 62 km/h: lift over drag 12.3."

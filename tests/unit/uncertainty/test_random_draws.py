@@ -77,7 +77,7 @@ def test_what_the_pilot_says_stays_and_an_end_that_cannot_be_moves_nothing():
 
 def test_told_and_said():
     told = spread(Varied(look(scatter=0.1), [one("foam.density", look(margin=-0.1), look(margin=0.1))])).told()
-    assert set(told["percentiles"]) == set(QUANTITIES)
+    assert set(vars(told.percentiles)) == set(QUANTITIES)
     lines = spread_lines(replace(sample_result(), spread=told))
     assert "range 100 km in the middle, one in ten under 88, one in ten over 114" in lines[0]
     assert lines[1].endswith(f"{MODELS} 100 %.") and "one 50 %" in lines[2]

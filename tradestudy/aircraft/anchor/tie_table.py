@@ -7,22 +7,11 @@ from dataclasses import dataclass
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.weights.mass import Lump
 from tradestudy.quantities import in_unit, with_unit
+from tradestudy.results.inputs import Tied
 from tradestudy.study.schema.study import Study
 
 from .known_flight import PRIOR_SPREAD, DragTie
 from .tip_load_test import BEND_PRIOR, TWIST_PRIOR, LoadTie
-
-
-@dataclass(frozen=True)
-class Tie:
-    """One measured number of the stock wing, the model without and with what ties it, in the unit named."""
-
-    what: str
-    measured: float
-    before: float
-    after: float
-    unit: str
-    how: str
 
 
 @dataclass(frozen=True)
@@ -35,7 +24,7 @@ class TrimTie:
     after: float
 
 
-def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, flown: FlownDesign) -> tuple[Tie, ...]:
+def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, flown: FlownDesign) -> tuple[Tied, ...]:
     """Return the rows of the table "measured and modelled"; ``flown`` is the stock wing with everything tied."""
     weight, place = study.stock.flying_weight, study.stock.balance_from_nose
     listed = weight - unlisted.mass
@@ -57,9 +46,9 @@ def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, f
     return tuple(rows)
 
 
-def _tie(what: str, measured: float, before: float, after: float, unit: str, how: str) -> Tie:
+def _tie(what: str, measured: float, before: float, after: float, unit: str, how: str) -> Tied:
     """A row from SI values."""
-    return Tie(what, in_unit(measured, unit), in_unit(before, unit), in_unit(after, unit), unit, how)
+    return Tied(what, in_unit(measured, unit), in_unit(before, unit), in_unit(after, unit), unit, how)
 
 
 def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...]:
@@ -88,7 +77,7 @@ def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...
     return tuple(found)
 
 
-def load_rows(load: LoadTie | None) -> tuple[Tie, ...]:
+def load_rows(load: LoadTie | None) -> tuple[Tied, ...]:
     """Return what a load test adds to the rows of the table "measured and modelled"."""
     rows = []
     for place, (each, name) in enumerate(((load.bend, "bending"), (load.twist, "torsion")) if load else ()):

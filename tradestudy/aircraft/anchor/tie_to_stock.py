@@ -23,10 +23,11 @@ from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 from tradestudy.quantities import with_unit
+from tradestudy.results.inputs import Tied
 from tradestudy.study.schema.study import Study
 
 from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
-from .tie_table import Tie, TrimTie, kept_of, load_kept, load_rows, ties_of
+from .tie_table import TrimTie, kept_of, load_kept, load_rows, ties_of
 from .tip_load_test import LoadTie, load_tie, with_factors
 
 MOST_UNLISTED = 0.35  # of the flying weight; more than this and the list of parts cannot be trusted: a flag
@@ -49,7 +50,7 @@ class Anchor:
     moment_offset: float  # added to the section's moment coefficient [-]
     drag_factor: float  # on section and parts drag [-]
     stiffness_factors: tuple[float, float]  # on the stiffness in bending and in torsion [-]
-    ties: tuple[Tie, ...]  # measured against modelled
+    ties: tuple[Tied, ...]  # measured against modelled
     kept: tuple[str, ...]  # what was not measured or cannot be told apart
 
 
@@ -160,7 +161,7 @@ def anchored(study: Study, speed: float | None = None) -> Anchor:
     if study.known_flight:
         purpose = study.fly.purpose
         variables["cruise_speed"] = best_near(flown, purpose, speed) if speed else best_speed(flown, purpose)
-    reference = stock_reference(flown.data, choice, variables, stall)
+    reference = stock_reference(flown.cruising_at(variables["cruise_speed"]), stall)
     data = _held_at(flown.data, slowest_speed(study, reference)[0], control_speed(study, reference))
     flags = (*_mass_flags(study, unlisted), *_tie_flags(trim, drag), *(load.flags if load else ()),
              *_strength_flags(reference))
@@ -214,12 +215,12 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
     return TrimTie(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
 
 
-def stock_reference(data: ModelData, choice: Choice, variables: dict[str, float], stall: float) -> StockReference:
-    """Return the yardstick that a stock wing is, which stalls at ``stall`` [m/s]."""
-    flown = FlownDesign(data, choice, variables)
+def stock_reference(flown: FlownDesign, stall: float) -> StockReference:
+    """Return the yardstick that a stock wing in cruise is, which stalls at ``stall`` [m/s]."""
+    data = flown.data
     flow, structure = flown.evaluation.flow, flown.evaluation.structure
     return StockReference(
-        static_margin=variables["static_margin"], elevon=float(flow.trimmed.elevon[CRUISE]), stall_speed=stall,
+        static_margin=flown.variables["static_margin"], elevon=float(flow.trimmed.elevon[CRUISE]), stall_speed=stall,
         failure_load_factor=float(structure.failure_load_factor[PULL_UP]),
         utilisation=structure.utilisation, deflection_share=float(structure.deflection_share[PULL_UP]),
         fin_volume=float(flown.evaluation.balance.fin_volume), yaw_stiffness=float(flow.sideways.yaw_stiffness),

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.quantities import from_edge
 
-ELEVON_MOVES = np.radians(1.0)  # trim that differs by more is noticed in cruise; common practice, no source
+ELEVON_MOVES = from_edge("deg", 1.0)  # trim that differs by more is noticed in cruise; common practice, no source
 LEAST_MARGIN = 0.03  # of the mean chord: below it these wings hunt in pitch; common practice, no source
 STEP = 0.01  # of the mean chord, to find how the elevon goes with the balance
 

@@ -17,8 +17,10 @@ from tradestudy.aircraft.model.limits import Limit, limits_of, pack_bay, pack_re
 from tradestudy.aircraft.model.model_data import ModelData, movable_range, strips
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_speed
 from tradestudy.physics.weights import mass
+from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.quantities.objectives import PURPOSES
-from tradestudy.results.result import Design
+from tradestudy.results.club import ClubWing
+from tradestudy.results.design import Design
 from tradestudy.study.consistency.equipment import aboard, flown_set
 from tradestudy.study.schema.power import EquipmentSet
 from tradestudy.study.schema.study import Study
@@ -47,15 +49,15 @@ class Balance(NamedTuple):
         return self.pack == self.wanted
 
 
-def club(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[dict[str, Any]]:
-    """Return one row for each set of equipment on the airframe of ``design``, as `result.Result.club` tells them.
+def club(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[ClubWing]:
+    """Return one row for each set of equipment on the airframe of ``design``.
 
     ``slowest`` is the speed at which no strip may stall [m/s]. Empty for a study without sets.
     """
     return [_row(study, anchor, design, slowest, one) for one in study.equipment_set]
 
 
-def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: EquipmentSet) -> dict[str, Any]:
+def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: EquipmentSet) -> ClubWing:
     own = replace(study, equipment=aboard(study.all_equipment, one.name))
     choice, variables = choice_of(design), variables_of(design)
     data = study_data(own, anchor, choice, slowest)
@@ -66,22 +68,21 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
     variables["equipment_position"] = balance.equipment
     member = _member(own, data, anchor, choice, variables, design, one.name)
     ballast = _ballast(own, balance)
-    return {
-        "set": one.name, "members": one.members, "flown_today": one.name == flown_set(study.equipment_set),
-        "equipment": [thing.name for thing in own.equipment],
-        "equipment_g": round(1e3 * sum(thing.mass for thing in own.equipment), 4),
-        "auw_g": round(1e3 * float(flown.shape.all_up_mass), 4), "cg_mm": round(1e3 * balance.mark, 4),
-        "cg_from_trailing_edge_mm": round(1e3 * (study.stock.root_chord + study.elevon.root_chord - balance.mark), 4),
-        **{name: member.numbers[name] if member else None for name in NUMBERS},
-        "up_elevon_mm": -member.numbers["elevon_mm"] if member else None,
-        "pack_mm": round(1e3 * balance.pack, 4), "pack_wanted_mm": round(1e3 * balance.wanted, 4),
-        "pack_in_bay": balance.met, "pack_reach_mm": [round(1e3 * end, 4) for end in balance.reach],
-        "movable_mm": round(1e3 * balance.equipment, 4) if _movable(own) else None,
-        "ballast_g": round(1e3 * ballast[0], 4) if ballast else 0.0,
-        "ballast_mm": round(1e3 * ballast[1], 4) if ballast else None,
-        "balance": balance_words(own, balance),
-        "broken_limits": [state.words for state in member.limits if not state.met] if member else
-        ["no speed leaves all of the wing below its stall"]}
+    told = at_edge(
+        equipment_g=sum(thing.mass for thing in own.equipment), auw_g=float(flown.shape.all_up_mass),
+        cg_mm=balance.mark,
+        cg_from_trailing_edge_mm=study.stock.root_chord + study.elevon.root_chord - balance.mark,
+        pack_mm=balance.pack, pack_wanted_mm=balance.wanted, movable_mm=balance.equipment if _movable(own) else None,
+        ballast_g=ballast[0] if ballast else 0.0, ballast_mm=ballast[1] if ballast else None)
+    numbers: dict[str, Any] = {name: getattr(member.numbers, name) if member else None for name in NUMBERS}
+    return ClubWing(
+        set=one.name, members=one.members, flown_today=one.name == flown_set(study.equipment_set),
+        equipment=[thing.name for thing in own.equipment], **numbers,
+        up_elevon_mm=-member.numbers.elevon_mm if member else None, pack_in_bay=balance.met,
+        **rounded(told, 4),
+        pack_reach_mm=[round(in_unit(end, "mm"), 4) for end in balance.reach], balance=balance_words(own, balance),
+        broken_limits=[state.words for state in member.limits if not state.met] if member else
+        ["no speed leaves all of the wing below its stall"])
 
 
 def _movable(study: Study) -> list[tuple[str, float, float]]:
@@ -98,14 +99,14 @@ def _member(study: Study, data: ModelData, anchor: Anchor, choice: Choice, varia
     limits: list[Limit] = limits_of(study, anchor.reference, choice, strips(data))
     try:
         flown = FlownDesign(data, choice, variables)
-        heavier = 1e3 * float(flown.shape.all_up_mass) / design.numbers["auw_g"]
+        heavier = float(flown.shape.all_up_mass) / from_edge("auw_g", design.numbers.auw_g)
         same, best = (assessed(study, data, choice, variables | {"cruise_speed": speed}, name, limits) for speed in (
             variables["cruise_speed"] * np.sqrt(heavier), best_speed(flown, study.fly.purpose)))
     except NeverFlies:
         return None
     measure = PURPOSES[study.fly.purpose].number
     broken, broken_best = (sum(not state.met for state in wing.limits) for wing in (same, best))
-    gains = best.numbers[measure] > (1 + WORTH_A_CHANGE) * same.numbers[measure]
+    gains = getattr(best.numbers, measure) > (1 + WORTH_A_CHANGE) * getattr(same.numbers, measure)
     return best if broken_best < broken or broken_best == broken and gains else same
 
 
@@ -156,19 +157,20 @@ def _ballast(study: Study, balance: Balance) -> tuple[float, float, str] | None:
 def balance_words(study: Study, balance: Balance) -> str:
     """Return how the mark is met, or what it takes."""
     gear = " and ".join(name for name, *_ in _movable(study))
-    sentence = f"pack {1e3 * balance.pack:.0f} mm behind the nose"
+    at, gear_at = in_unit(balance.pack, "mm"), in_unit(balance.equipment, "mm")
+    sentence = f"pack {at:.0f} mm behind the nose"
     if gear:
-        sentence += f", {gear} at {1e3 * balance.equipment:.0f} mm"
+        sentence += f", {gear} at {gear_at:.0f} mm"
     ballast = _ballast(study, balance)
     if ballast is None:
         return sentence + "; no ballast"
     bay, ahead = pack_bay(study), balance.missing < 0
-    grams, place, where = ballast
-    short, end = 1e3 * abs(balance.wanted - balance.pack), "front" if ahead else "back"
-    with_gear = f" with {gear} at {1e3 * balance.equipment:.0f} mm" if gear else ""
+    grams, place, where = in_unit(ballast[0], "g"), *ballast[1:]
+    short, end = in_unit(abs(balance.wanted - balance.pack), "mm"), "front" if ahead else "back"
+    with_gear = f" with {gear} at {gear_at:.0f} mm" if gear else ""
     sentence = (f"the {bay.name} bay ends {short:.0f} mm too soon for the pack: at its {end} end "
-                f"({1e3 * balance.pack:.0f} mm){with_gear} the wing still needs {np.ceil(1e3 * grams):.0f} g of "
-                f"ballast {where} ({1e3 * place:.0f} mm)")
+                f"({at:.0f} mm){with_gear} the wing still needs {np.ceil(grams):.0f} g of "
+                f"ballast {where} ({in_unit(place, 'mm'):.0f} mm)")
     return sentence + _gear_instead(study, balance)
 
 
@@ -183,4 +185,4 @@ def _gear_instead(study: Study, balance: Balance) -> str:
     if not options:
         return ""
     _, name, start, place = min(options)
-    return f", or {name} moved from {1e3 * start:.0f} mm to {1e3 * place:.0f} mm"
+    return f", or {name} moved from {in_unit(start, 'mm'):.0f} mm to {in_unit(place, 'mm'):.0f} mm"

@@ -11,7 +11,8 @@ from tradestudy.physics.aero import viscous_drag
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight.level_drag import LevelData
 from tradestudy.physics.sections import polar
-from tradestudy.quantities import from_si
+from tradestudy.quantities import in_unit
+from tradestudy.results.flown import DragBreakdown, DragPart
 from tradestudy.study.schema.study import Study
 
 
@@ -21,14 +22,10 @@ def section_drag_band(values: dict[str, Any]) -> float:
     return float((polar.drag_band(values["log_reynolds"][0]) * weight).sum() / weight.sum())
 
 
-def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed: float) -> dict[str, Any]:
+def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed: float) -> DragBreakdown:
     """Return the drag areas of one design at its cruise ``speed`` [m/s], from all outputs of the model.
 
-    ``parts``: {part, listed (in the study's list of drag items), count, cm2 (of all of them), share_pct (of the whole),
-    low_cm2, high_cm2 (None where no band is known), how}, which sum to ``whole_cm2``. ``items_cm2``, ``items_low_cm2``,
-    ``items_high_cm2``: the study's list, its lines off independently of each other. ``lift_to_drag``; ``glide_ratio``
-    and ``glide_parts`` (rows like parts, none of them in the whole): motor off at that speed, with what the list says
-    of the propeller then.
+    In the glide the motor is off at that speed, with what the study's list says of the propeller then.
     """
     whole, lift, other = (float(values[name][0]) for name in ("drag_area", "induced_drag_area", "other_drag_area"))
     factor = data.drag_factor
@@ -49,13 +46,14 @@ def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed:
     off = whole + factor * total_with_band(gliding)[0]
     weight = float(values["all_up_mass"]) * GRAVITY
     pressure = float(values["dynamic_pressure"][0])
-    return {"cruise_speed_kmh": round(from_si(speed, "km/h", "speed"), 2), "parts": rows, "whole_cm2": _cm2(whole),
-            "items_cm2": _cm2(items), "items_low_cm2": _cm2(low), "items_high_cm2": _cm2(high),
-            "lift_to_drag": round(weight / (pressure * whole), 3), "glide_ratio": round(weight / (pressure * off), 3),
-            "glide_parts": _item_rows(gliding, factor, whole)}
+    return DragBreakdown(
+        cruise_speed_kmh=round(in_unit(speed, "km/h"), 2), parts=rows, whole_cm2=_cm2(whole),
+        items_cm2=_cm2(items), items_low_cm2=_cm2(low), items_high_cm2=_cm2(high),
+        lift_to_drag=round(weight / (pressure * whole), 3), glide_ratio=round(weight / (pressure * off), 3),
+        glide_parts=_item_rows(gliding, factor, whole))
 
 
-def _item_rows(items: list[SizedItem], factor: float, whole: float) -> list[dict[str, Any]]:
+def _item_rows(items: list[SizedItem], factor: float, whole: float) -> list[DragPart]:
     """Rows of the list; where a kind stands twice, they are numbered."""
     total, seen, rows = Counter(item.kind for item in items), Counter[str](), []
     for item in items:
@@ -67,11 +65,11 @@ def _item_rows(items: list[SizedItem], factor: float, whole: float) -> list[dict
 
 
 def _row(part: str, area: float, whole: float, low: float | None = None, high: float | None = None, count: int = 1,
-         how: str = "", listed: bool = False) -> dict[str, Any]:
-    return {"part": part, "listed": listed, "count": count, "cm2": _cm2(area),
-            "share_pct": round(100 * area / whole, 2), "low_cm2": None if low is None else _cm2(low),
-            "high_cm2": None if high is None else _cm2(high), "how": how}
+         how: str = "", listed: bool = False) -> DragPart:
+    return DragPart(part=part, listed=listed, count=count, cm2=_cm2(area),
+                    share_pct=round(in_unit(area / whole, "%"), 2), low_cm2=None if low is None else _cm2(low),
+                    high_cm2=None if high is None else _cm2(high), how=how)
 
 
 def _cm2(area: float) -> float:
-    return round(float(from_si(area, "cm2", "area")), 3)
+    return round(float(in_unit(area, "cm2")), 3)

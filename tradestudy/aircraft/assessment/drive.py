@@ -11,7 +11,7 @@ from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.propulsion import motor as motors
-from tradestudy.quantities import from_si
+from tradestudy.quantities import at_edge, from_edge, from_si, in_unit
 from tradestudy.study.schema.study import Study
 
 TIP_RULE = 145_000.0  # rpm x inch that stiff electric propellers bear; common practice, no source
@@ -55,7 +55,7 @@ def first_rating(study: Study, flown: FlownDesign, charge: float) -> tuple[str, 
 
 
 def drive_numbers(study: Study, flown: FlownDesign, card: SpeedCard, speed: float) -> dict[str, Any]:
-    """Return what `Design.numbers` tells of the drive, at cruise ``speed`` [m/s] and flat out."""
+    """Return what `DesignNumbers` tells of the drive, at cruise ``speed`` [m/s] and flat out."""
     cruise, full = flown.shaft_at(speed), full_throttle(flown, card)
     motor, air = flown.powertrain.motor, study.fly.temperature
     # of copper at the temperature that the study's resistance is for
@@ -66,12 +66,12 @@ def drive_numbers(study: Study, flown: FlownDesign, card: SpeedCard, speed: floa
                                      (full.shaft.motor_current[FAST],
                                       full.shaft.revolutions[FAST]))]
     name, _, kept = first_rating(study, flown, 1.0)
-    return {"static_thrust_g": 1e3 * float(full.shaft.thrust[STANDING]) / GRAVITY,
-            "cruise_rpm": rpm_of(cruise.revolutions[0]), "full_throttle_rpm": rpm_of(full.shaft.revolutions.max()),
-            "low_pack_current_a": float(full.pack_current[LOW]),
-            "motor_cruise_c": heat[0] - 273.15 if np.isfinite(heat[0]) else None,
-            "motor_full_throttle_c": heat[1] - 273.15 if np.isfinite(heat[1]) else None,
-            "first_rating": name, "throttle_within_ratings_pct": 100 * kept}
+    cruise_heat, full_heat = (each if np.isfinite(each) else None for each in heat)
+    return at_edge(
+        static_thrust_g=float(full.shaft.thrust[STANDING]) / GRAVITY, cruise_rpm=np.real(cruise.revolutions[0]),
+        full_throttle_rpm=np.real(full.shaft.revolutions.max()), low_pack_current_a=float(full.pack_current[LOW]),
+        motor_cruise_c=cruise_heat, motor_full_throttle_c=full_heat, first_rating=name,
+        throttle_within_ratings_pct=kept)
 
 
 def drive_words(study: Study, flown: FlownDesign, card: SpeedCard, speed: float) -> list[str]:
@@ -89,18 +89,19 @@ def _missing_thrust(study: Study, flown: FlownDesign, speed: float) -> list[str]
     full = drive_train.full_throttle(flown.powertrain, speeds, data.air_density, charges, data.avionics_power)
     drag = flown.drag(speeds)
     cap = study.controller.throttle_cap
-    throttle = "full throttle" if cap >= 1 else f"its largest throttle ({100 * cap:.0f} %)"
+    throttle = "full throttle" if cap >= 1 else f"its largest throttle ({in_unit(cap, '%'):.0f} %)"
     for (fast, _, when), thrust, need in zip(asked, full.shaft.thrust, drag, strict=True):
         if thrust < need:
-            return [f"{throttle} {when} does not carry it at {3.6 * fast:.0f} km/h: {float(thrust):.1f} N of thrust "
-                    f"for {float(need):.1f} N of drag, {float(need - thrust):.1f} N are missing"]
+            return [f"{throttle} {when} does not carry it at {in_unit(fast, 'km/h'):.0f} km/h: "
+                    f"{float(thrust):.1f} N of thrust for {float(need):.1f} N of drag, "
+                    f"{float(need - thrust):.1f} N are missing"]
     return []
 
 
 def _turning(study: Study, flown: FlownDesign, full: drive_train.OperatingPoint, speed: float) -> list[str]:
     """Say where the propeller turns faster than it bears, or leaves what is known of it."""
     found, propeller, limit = [], flown.powertrain.propeller, study.propeller.maximum_rpm
-    inches = propeller.diameter / 0.0254
+    inches = from_si(propeller.diameter, "in", "length")
     fastest = rpm_of(full.shaft.revolutions.max())
     allowed = TIP_RULE / inches if limit is None else rpm_of(limit)
     if fastest > allowed:
@@ -139,10 +140,11 @@ def _ratings(study: Study, flown: FlownDesign) -> list[str]:
     if share <= 1:
         return []
     low_name, low_share, _ = first_rating(study, flown, data.reserve)
-    low = (f"{100 * low_share:.0f} % with the pack at its reserve" if low_name == name
-           else f"with the pack at its reserve the {low_name} at {100 * low_share:.0f} %")
-    return [f"standing at full throttle the {name} goes first: {100 * share:.0f} % of its rated current on a full "
-            f"pack, {low}. A throttle cap of {100 * kept:.0f} % (controller.throttle_cap) keeps it"]
+    share, kept, low_share = (in_unit(each, "%") for each in (share, kept, low_share))
+    low = (f"{low_share:.0f} % with the pack at its reserve" if low_name == name
+           else f"with the pack at its reserve the {low_name} at {low_share:.0f} %")
+    return [f"standing at full throttle the {name} goes first: {share:.0f} % of its rated current on a full "
+            f"pack, {low}. A throttle cap of {kept:.0f} % (controller.throttle_cap) keeps it"]
 
 
 def _heat(study: Study, flown: FlownDesign, card: SpeedCard, speed: float) -> list[str]:
@@ -152,7 +154,7 @@ def _heat(study: Study, flown: FlownDesign, card: SpeedCard, speed: float) -> li
         degrees, rough = numbers[key], "(estimate, good to a factor of two in the rise)"
         if degrees is None:
             found.append(f"held for minutes, {words} would burn the motor: it warms faster than it cools {rough}")
-        elif degrees + 273.15 > HOT_WINDING:
+        elif from_edge(key, degrees) > HOT_WINDING:
             found.append(f"held for minutes, {words} brings the motor's copper to about {degrees:.0f} C {rough}: "
                          "short bursts only")
     return found
@@ -164,19 +166,21 @@ def drive_bands(study: Study) -> list[str]:
     if band is not None:
         what = "is a typical blade of its label" if study.propeller.blade is None else "is its blade as measured"
         lines.append(
-            f"the propeller {what}: shaft power {100 * band.power_bias:+.0f} % off on average and "
-            f"{100 * band.power:.0f} % scattered, rpm {100 * band.rotation:.0f} %, static thrust "
-            f"{100 * band.static_thrust:.0f} % (one standard deviation)")
+            f"the propeller {what}: shaft power {in_unit(band.power_bias, '%'):+.0f} % off on average and "
+            f"{in_unit(band.power, '%'):.0f} % scattered, rpm {in_unit(band.rotation, '%'):.0f} %, static thrust "
+            f"{in_unit(band.static_thrust, '%'):.0f} % (one standard deviation)")
     motor, test = loaded_motor(study)
     plain = motor_of(study)
     if test is None:
         lines.append(
             f"the motor's resistance is taken {plain.resistance_factor:.2f} times the catalogue's "
-            f"({1e3 * plain.resistance:.0f} mohm): cold windings are quoted, loaded ones show 2 to 3 times that on a "
-            "measured example. One reading of volts, amps and rpm at full throttle in [motor_test] settles it")
+            f"({from_si(plain.resistance, 'mohm', 'resistance'):.0f} mohm): cold windings are quoted, loaded ones "
+            "show 2 to 3 times that on a measured example. "
+            "One reading of volts, amps and rpm at full throttle in [motor_test] settles it")
     else:
+        # the volts that turn it over those lost in it: by so much more the resistance moves than rpm/V does
+        times = test.revolutions / motor.speed_constant / (test.current * test.resistance)
         lines.append(
-            f"the motor's resistance is {1e3 * test.resistance:.0f} mohm by its bench test, "
-            f"{motor.resistance_factor:.2f} times the catalogue's; a per cent of rpm/V moves that by "
-            f"{test.revolutions / motor.speed_constant / 100 / (test.current * test.resistance) * 100:.0f} %")
+            f"the motor's resistance is {from_si(test.resistance, 'mohm', 'resistance'):.0f} mohm by its bench test, "
+            f"{motor.resistance_factor:.2f} times the catalogue's; a per cent of rpm/V moves that by {times:.0f} %")
     return lines

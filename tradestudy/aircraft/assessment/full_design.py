@@ -23,8 +23,12 @@ from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.physics.sections import polar
 from tradestudy.physics.structure import wing_beam as structures
 from tradestudy.physics.structure.stiffness import StationSections
+from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.quantities.quantities import of_output
-from tradestudy.results.result import Design, LimitState
+from tradestudy.results.design import Design, LimitState
+from tradestudy.results.flown import Curves
+from tradestudy.results.numbers import DesignNumbers
+from tradestudy.results.structure import StructureCase
 from tradestudy.study.schema.study import Study
 
 from .balance_range import balance_range
@@ -40,7 +44,7 @@ from .table_range import card_words, outside_words
 from .twist_and_flutter import Control, control, swing_numbers
 
 WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where weak materials are asked for; the film comes loose first
-BIAS_TOLD_AT = (60e3, 100e3, 150e3, 300e3)  # Reynolds numbers
+BIAS_TOLD_AT = tuple((thousands, 1000.0 * thousands) for thousands in (60, 100, 150, 300))  # Reynolds numbers
 IN_FULL = ("stock", "best", "recommended", "stretched")  # wings that a person looks at one by one
 BUILT = ("best", "recommended", "stretched")  # of these, wings that may go to the bench
 PULL_UP = trimmed_flight.LOAD_CONDITIONS.index("pull_up")
@@ -59,11 +63,12 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
     states = [_state(limit, values, data, card) for limit in limits or []]
     if active is None:
         active = [state.name for state in states if state.active]
-    numbers = _numbers(study, data, choice, variables, flown, card, values, failures) | held.rounded
+    found = _numbers(study, data, choice, variables, flown, card, values, failures) | held.rounded
     if label in IN_FULL:
-        numbers |= linkage_numbers(study, flown, card.top_speed)
-        numbers |= swing_numbers(study, flown, weak_materials(study, data.strength)[0],
-                                 float(values["centre_of_gravity"]), held.rounded, numbers.get("servo_speed_kmh"))
+        found |= linkage_numbers(study, flown, card.top_speed)
+        found |= swing_numbers(study, flown, weak_materials(study, data.strength)[0],
+                               float(values["centre_of_gravity"]), held.rounded, found.get("servo_speed_kmh"))
+    numbers = DesignNumbers(**found)
     bench = bench_tests(data.strength, weak_materials(study, data.strength), choice, variables, values, beam[1],
                         [rod.name for rod in study.rods])
     held_back = drag_breakdown(study, data.level, values, float(variables["cruise_speed"]))
@@ -72,15 +77,15 @@ def assessed(study: Study, data: ModelData, choice: Choice, variables: dict[str,
         label=label, numbers=numbers, choices=choice_words(choice), variables=edge_variables(variables),
         active_limits=active, limits=states,
         flags=[*_flags(study, data, flown, card, values, beam, choice, variables),
-               *check_flags(checked, numbers["failure_load_factor"])],
+               *check_flags(checked, numbers.failure_load_factor)],
         outline=drawn,
         curves=_curves(study, flown, card, values, beam, held),
         masses_g=_masses(study, data, choice, flown), drag_breakdown=held_back,
-        drag_cm2={row["part"]: row["cm2"] for row in held_back["parts"]},
+        drag_cm2={row.part: row.cm2 for row in held_back.parts},
         watts=_watts(flown, flown.losses_at(variables["cruise_speed"])),
         watts_flat_out=_watts(flown, flown.losses_flat_out(card.top_speed)), structure=failures, load_test=bench,
         structure_checks=checked,
-        cutting=cutting(study, data, choice, flown, variables, numbers, drawn) if label in BUILT else {},
+        cutting=cutting(study, data, choice, flown, variables, numbers, drawn) if label in BUILT else None,
         **_for_the_pilot(study, flown, card, variables, label))
 
 
@@ -101,11 +106,12 @@ def _structure(study, flown: FlownDesign):
         beam, *(flown.structure_as(variant).beam for variant in weak_materials(study, materials_of))))
     # a softer bed can spread loads, so whichever of nominal and weak breaks first counts as weak
     pessimistic = [min(cases, key=lambda case: abs(case.load_factor)) for cases in zip(nominal, *weak, strict=True)]
-    failures = [{"condition": name.replace("_", " "), "load_factor": round(float(factor[i]), 3),
-                 "mode": nominal[i].mode, "at_mm": 1e3 * nominal[i].station_y,
-                 "failure_load_factor": nominal[i].load_factor, "weak_failure_load_factor": pessimistic[i].load_factor,
-                 "weak_mode": pessimistic[i].mode, "tip_deflection_mm": 1e3 * float(beam.tip_deflection[i])}
-                for i, name in enumerate(trimmed_flight.LOAD_CONDITIONS)]
+    failures = [StructureCase(
+        condition=name.replace("_", " "), load_factor=round(float(factor[i]), 3), mode=nominal[i].mode,
+        weak_mode=pessimistic[i].mode, **at_edge(
+            at_mm=nominal[i].station_y, failure_load_factor=nominal[i].load_factor,
+            weak_failure_load_factor=pessimistic[i].load_factor, tip_deflection_mm=beam.tip_deflection[i]))
+        for i, name in enumerate(trimmed_flight.LOAD_CONDITIONS)]
     return (station, beam), failures
 
 
@@ -131,52 +137,47 @@ def _numbers(study, data, choice, variables, flown, card: SpeedCard, values, fai
     ends = balance_range(flown, study.fly.launch_speed or data.flight.launch_speed, study.elevon.up_travel)
     cell = study.pack.cell_numbers
     open_volts = float(np.mean(data.power.powertrain.pack.curve.voltage))
-    energy = choice.series * choice.parallel * cell["capacity"] * open_volts / 3600
+    energy = choice.series * choice.parallel * cell["capacity"] * open_volts
     set_back = float(values["set_back"])
     trailing_edge = study.stock.root_chord + study.elevon.root_chord
     start = wing.pieces.count("centre")
     run, rise = wing.leading_edge[-1] - wing.leading_edge[start], wing.station[-1] - wing.station[start]
-    numbers = {
-        "span_mm": 1e3 * float(data.layout.stock.span + 2 * variables["extension"]),
-        "sweep_deg": float(np.degrees(np.arctan2(run, rise))),
-        "set_back_mm": 1e3 * set_back, "washout_deg": -float(np.degrees(wing.twist[..., -1])), "area_dm2": 100 * area,
-        "auw_g": 1e3 * mass_kg, "cg_mm": 1e3 * float(values["centre_of_gravity"]),
-        "cg_from_trailing_edge_mm": 1e3 * (trailing_edge - float(values["centre_of_gravity"])),
-        "cg_front_mm": 1e3 * front, "cg_back_mm": 1e3 * back,
-        "foremost_cg_mm": 1e3 * ends.front, "foremost_cg_why": ends.front_reason, "rearmost_cg_mm": 1e3 * ends.back,
-        "neutral_point_mm": 1e3 * float(values["neutral_point"]),
-        "static_margin_pct": 100 * float(values["neutral_point"] - values["centre_of_gravity"]) / chord,
-        "elevon_deg": float(np.degrees(cruise_elevon)), "elevon_mm": 1e3 * elevon_chord * float(np.sin(cruise_elevon)),
-        "cruise_speed_kmh": 3.6 * speed, "range_km": float(values["range"]) / 1e3,
-        **{name: float(value) for name, value in _radius_km(study, values["radius"]).items()},
-        "charge_left_pct": 100 * flown.charge_left(speed, study.fly.farthest_out),
-        "usual_flight_min": float(values["usual_time"]) / 60,
-        "endurance_min": float(values["endurance"]) / 60, "wh_per_km": float(values["energy_per_metre"]) / 3.6,
-        "mah_per_km": float(values["charge_per_metre"]) / 3.6e-3, "cruise_current_a": float(values["mean_current"]),
-        "end_current_a": float(values["end_current"]), "stall_speed_kmh": 3.6 * card.stall_speed,
-        "stall_starts_at_mm": 1e3 * card.stall.station, "tips_left_pct": 100 * card.stall.tips_left,
-        "trimmed_lift_max": card.stall.lift_coefficient, "up_travel_deg": float(np.degrees(study.elevon.up_travel)),
-        "stall_elevon_deg": float(np.degrees(card.stall.elevon)),
-        "stall_elevon_mm": 1e3 * elevon_chord * float(np.sin(card.stall.elevon)),
-        "top_speed_kmh": 3.6 * card.top_speed, "full_throttle_current_a": float(values["full_throttle_current"]),
-        "climb_ms": float(values["climb_speed"]), "failure_load_factor": pull["failure_load_factor"],
-        "limit_load_factor": pull["failure_load_factor"] / structures.SAFETY_FACTOR, "first_failure": pull["mode"],
-        "first_failure_at_mm": pull["at_mm"], "tip_deflection_mm": pull["tip_deflection_mm"],
-        "wing_loading_g_dm2": 1e3 * mass_kg / (100 * area), "thrust_to_weight": float(values["thrust_to_weight"]),
-        "fin_volume": float(values["fin_volume"]), "pack_position_mm": 1e3 * float(values["pack_position"]),
-        "pack_energy_wh": energy, "rod_length_mm": 1e3 * float(layouts.longest_rod(data.layout, wing)),
-        "roll_deg_per_m": float(np.degrees(values["roll_per_metre"])), **drive_numbers(study, flown, card, speed),
-        **handling_numbers(answers(study, data, choice, flown, variables, values))}
-    return {name: round(value, 4) if isinstance(value, float) else value for name, value in numbers.items()}
+    told = at_edge(
+        span_mm=data.layout.stock.span + 2 * variables["extension"], sweep_deg=np.arctan2(run, rise),
+        set_back_mm=set_back, washout_deg=-wing.twist[..., -1], area_dm2=area, auw_g=mass_kg,
+        cg_mm=float(values["centre_of_gravity"]),
+        cg_from_trailing_edge_mm=trailing_edge - float(values["centre_of_gravity"]), cg_front_mm=front, cg_back_mm=back,
+        foremost_cg_mm=ends.front, rearmost_cg_mm=ends.back, neutral_point_mm=float(values["neutral_point"]),
+        static_margin_pct=float(values["neutral_point"] - values["centre_of_gravity"]) / chord,
+        elevon_deg=cruise_elevon, elevon_mm=elevon_chord * np.sin(cruise_elevon), cruise_speed_kmh=speed,
+        range_km=float(values["range"]), **_radius(study, float(values["radius"])),
+        charge_left_pct=flown.charge_left(speed, study.fly.farthest_out),
+        usual_flight_min=float(values["usual_time"]), endurance_min=float(values["endurance"]),
+        wh_per_km=float(values["energy_per_metre"]), mah_per_km=float(values["charge_per_metre"]),
+        cruise_current_a=float(values["mean_current"]), end_current_a=float(values["end_current"]),
+        stall_speed_kmh=card.stall_speed, stall_starts_at_mm=card.stall.station, tips_left_pct=card.stall.tips_left,
+        trimmed_lift_max=card.stall.lift_coefficient, up_travel_deg=study.elevon.up_travel,
+        stall_elevon_deg=card.stall.elevon, stall_elevon_mm=elevon_chord * np.sin(card.stall.elevon),
+        top_speed_kmh=card.top_speed, full_throttle_current_a=float(values["full_throttle_current"]),
+        climb_ms=float(values["climb_speed"]), wing_loading_g_dm2=mass_kg / area,
+        thrust_to_weight=float(values["thrust_to_weight"]), fin_volume=float(values["fin_volume"]),
+        pack_position_mm=float(values["pack_position"]), pack_energy_wh=energy,
+        rod_length_mm=float(layouts.longest_rod(data.layout, wing)),
+        roll_deg_per_m=float(values["roll_per_metre"]))
+    told |= {"failure_load_factor": pull.failure_load_factor, "first_failure": pull.mode,
+             "limit_load_factor": pull.failure_load_factor / structures.SAFETY_FACTOR,
+             "first_failure_at_mm": pull.at_mm, "tip_deflection_mm": pull.tip_deflection_mm,
+             "foremost_cg_why": ends.front_reason, **drive_numbers(study, flown, card, speed),
+             **handling_numbers(answers(study, data, choice, flown, variables, values))}
+    return rounded(told, 4)
 
 
-def _radius_km(study: Study, radius: Any) -> dict[str, Any]:
-    """How far out and home the charge alone takes a wing, and how far with radio and law heeded; never below zero."""
+def _radius(study: Study, radius: Any) -> dict[str, Any]:
+    """How far out and home the charge alone takes a wing, and how far with radio and law heeded; never below zero. [m]
+    """
     by_charge = np.maximum(radius, 0.0)
     farthest = np.inf if study.fly.farthest_out is None else study.fly.farthest_out
-    return {"radius_km": np.minimum(by_charge, farthest) / 1e3, "radius_by_charge_km": by_charge / 1e3}
-
-
+    return {"radius_km": np.minimum(by_charge, farthest), "radius_by_charge_km": by_charge}
 
 
 def _state(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCard) -> LimitState:
@@ -196,30 +197,31 @@ def _state(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCar
 
 def _as_speeds(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCard):
     """What the search holds as section lift or thrust left over, told as the speeds a builder knows."""
-    cruise, full = 3.6 * float(values["range"] / values["endurance"]), 3.6 * data.power.full_speed
-    if limit.name == "cruise_over_stall":
-        return cruise, 3.6 * trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed, "km/h", "at least"
-    if limit.name == "slowest_flight":
-        return 3.6 * card.stall_speed, 3.6 * data.flight.launch_speed, "km/h", "at most"
-    if limit.name == "full_speed":
-        return 3.6 * card.top_speed, full, "km/h", "at most"
-    return None
+    cruise = float(values["range"] / values["endurance"])
+    told = {"cruise_over_stall": (cruise, trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed, "at least"),
+            "slowest_flight": (card.stall_speed, data.flight.launch_speed, "at most"),
+            "full_speed": (card.top_speed, data.power.full_speed, "at most")}
+    if limit.name not in told:
+        return None
+    value, bound, side = told[limit.name]
+    return in_unit(value, "km/h"), in_unit(bound, "km/h"), "km/h", side
 
 
 def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -> dict[str, float]:
     """Grams by name; rods under the builder's name, listed parts one by one."""
-    grams = dict(zip(layouts.mass_item_names(data.layout), (1e3 * flown.shape.mass_items).tolist(), strict=True))
+    masses = dict(zip(layouts.mass_item_names(data.layout), flown.shape.mass_items.tolist(), strict=True))
     found: dict[str, float] = {}
-    for name, value in grams.items():
+    for name, value in masses.items():
         if name == "listed parts":
-            found |= {part_name: 1e3 * float(lump.mass) for part_name, lump in fixed_parts(study).items()}
+            found |= {part_name: float(lump.mass) for part_name, lump in fixed_parts(study).items()}
         elif name == "movable equipment":
-            found |= {thing.name: 1e3 * thing.mass for thing in study.equipment if thing.may_move}
+            found |= {thing.name: thing.mass for thing in study.equipment if thing.may_move}
         elif name.startswith("rods "):
             found[f"rods, {study.rods[int(name.split()[1]) - 1].name}"] = value
         else:
             found[name] = value
-    return {name: round(value, 2) for name, value in found.items() if value > 0.005}
+    grams = {name: in_unit(value, "g") for name, value in found.items()}
+    return {name: round(value, 2) for name, value in grams.items() if value > 0.005}
 
 
 def _watts(flown: FlownDesign, losses: drive_train.Losses) -> dict[str, float]:
@@ -233,28 +235,26 @@ def _watts(flown: FlownDesign, losses: drive_train.Losses) -> dict[str, float]:
     return {words: round(value, 3) for words, value in watts.items()}
 
 
-def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam, held: Control) -> dict[str, list[float]]:
+def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam, held: Control) -> Curves:
     station, structure = beam
     mesh = flown.solution.mesh
     columns = card.columns
     lift = values["lift_coefficient"][0]
     chord = mesh.chord[: mesh.n_wing]
     limit = values["stall_margin"][0] + lift
-    found = {
-        "speed_kmh": 3.6 * card.speed, "drag_n": columns["drag"], "power_w": columns["power"],
-        "range_km": columns["range"] / 1e3, "endurance_min": columns["endurance"] / 60,
-        **_radius_km(study, columns["radius"]), "usual_flight_min": columns["usual_time"] / 60,
-        "wh_per_km": columns["energy_per_metre"] / 3.6, "mah_per_km": columns["charge_per_metre"] / 3.6e-3,
-        "current_a": columns["current"], "throttle_pct": 100 * columns["throttle"],
-        "elevon_deg": np.degrees(columns["elevon"]),
-        "elevon_mm": 1e3 * flown.data.layout.stock.elevon_chord * np.sin(columns["elevon"]),
-        "roll_control": held.roll[0], "roll_control_weak": held.roll[1], "pitch_control": held.pitch[0],
-        "pitch_control_weak": held.pitch[1], "station_mm": 1e3 * mesh.middle[: mesh.n_wing, 1],
-        "lift_n_per_m": values["dynamic_pressure"][0] * lift * chord, "section_lift": lift, "section_lift_limit": limit,
-        "edge_mm": 1e3 * station, "bending_rigidity_nm2": structure.bending_rigidity,
-        "bending_moment_nm": structure.bending_moment[PULL_UP],
-        "utilisation": structure.utilisation[PULL_UP].max(axis=0), "deflection_mm": 1e3 * structure.deflection[PULL_UP]}
-    return {name: np.round(np.asarray(value, float), 5).tolist() for name, value in found.items()}
+    found = at_edge(
+        speed_kmh=card.speed, drag_n=columns["drag"], power_w=columns["power"], range_km=columns["range"],
+        endurance_min=columns["endurance"], **_radius(study, columns["radius"]),
+        usual_flight_min=columns["usual_time"], wh_per_km=columns["energy_per_metre"],
+        mah_per_km=columns["charge_per_metre"], current_a=columns["current"], throttle_pct=columns["throttle"],
+        elevon_deg=columns["elevon"], elevon_mm=flown.data.layout.stock.elevon_chord * np.sin(columns["elevon"]),
+        roll_control=held.roll[0], roll_control_weak=held.roll[1], pitch_control=held.pitch[0],
+        pitch_control_weak=held.pitch[1], station_mm=mesh.middle[: mesh.n_wing, 1],
+        lift_n_per_m=values["dynamic_pressure"][0] * lift * chord, section_lift=lift, section_lift_limit=limit,
+        edge_mm=station, bending_rigidity_nm2=structure.bending_rigidity,
+        bending_moment_nm=structure.bending_moment[PULL_UP], utilisation=structure.utilisation[PULL_UP].max(axis=0),
+        deflection_mm=structure.deflection[PULL_UP])
+    return Curves(**{name: np.round(np.asarray(value, float), 5).tolist() for name, value in found.items()})
 
 
 def _flags(study: Study, data: ModelData, flown: FlownDesign, card: SpeedCard, values, beam, choice: Choice,
@@ -293,7 +293,7 @@ def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
             hollow = (rod.inside_diameter or 0.0) / rod.diameter
             rigidity = materials.rod(rod)["youngs_modulus"] * np.pi * diameter**4 / 64 * (1 - hollow**4)
             column = np.pi**2 * rigidity / bay.width**2
-            share, width = 100 * data.strength.remaining_foam, 1e3 * bay.width
+            share, width = in_unit(data.strength.remaining_foam, "%"), in_unit(bay.width, "mm")
             if rod.crosses_bay is None:
                 found.append(
                     f"rods {rod.name} cross the bay {bay.name}: the model lets {share:.0f} % of the foam bed hold "
@@ -308,12 +308,13 @@ def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
 
 def bands(study: Study) -> list[str]:
     """Return how far the models behind the numbers scatter, one line each."""
-    raised = ", ".join(f"{100 * (polar.drag_bias(np.log(reynolds))[0] - 1):.0f} % at {reynolds / 1e3:.0f} 000"
-                       for reynolds in BIAS_TOLD_AT)
+    raised = ", ".join(f"{in_unit(polar.drag_bias(np.log(reynolds))[0] - 1, '%'):.0f} % at {thousands} 000"
+                       for thousands, reynolds in BIAS_TOLD_AT)
+    usual, low = in_unit(polar.DRAG_BAND, "%"), in_unit(polar.DRAG_BAND_LOW_REYNOLDS, "%")
     lines = [
         f"section drag is raised for the measured optimism of the section model, by Reynolds number: {raised}. That "
-        f"was measured on smooth models with free transition only; {100 * polar.DRAG_BAND:.0f} % of scatter is left, "
-        f"no better than {100 * polar.DRAG_BAND_LOW_REYNOLDS:.0f} % below Re {polar.BAND_REYNOLDS[0] / 1e3:.0f} 000",
+        f"was measured on smooth models with free transition only; {usual:.0f} % of scatter is left, "
+        f"no better than {low:.0f} % below Re {polar.BAND_REYNOLDS[0]:_.0f}".replace("_", " "),
         f"the largest section lift is lowered by {-polar.LIFT_MAXIMUM_BIAS:.2f} for the same reason; "
         f"{polar.LIFT_MAXIMUM_BAND:.2f} of scatter is left"]
     return lines + drive_bands(study)

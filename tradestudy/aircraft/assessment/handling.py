@@ -16,6 +16,7 @@ from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.aero import lateral, small_motions
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.weights import inertia, mass
+from tradestudy.quantities import at_edge
 from tradestudy.study.schema.study import Study
 
 PART_SIZE = 0.04  # m, each way, of a listed part: nothing in the study says how large; common practice, no source
@@ -92,16 +93,16 @@ def answers(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, v
 
 
 def handling_numbers(found: Answers) -> dict[str, float | None]:
-    """Return the answers under the names of `result.KEYS`; None for the period of what does not swing.
+    """Return the answers under the names of `DesignNumbers`; None for the period of what does not swing.
 
     ``spiral_time_s``: the time in which a bank halves by itself; negative: minus the time in which it doubles.
     """
     (short, phugoid), (dutch, _, spiral) = found.pitch_motions, found.lateral_motions
     numbers = {
         "yaw_stiffness": found.lateral.yaw_sideslip, "dihedral_effect": found.lateral.roll_sideslip,
-        "roll_damping": found.lateral.roll_roll, "roll_rate_deg_s": np.degrees(found.roll_rate),
+        "roll_damping": found.lateral.roll_roll, "roll_rate_deg_s": found.roll_rate,
         "dutch_roll_damping": dutch.damping_ratio, "dutch_roll_period_s": dutch.period,
         "spiral_time_s": spiral.time_to_half, "pitch_damping": found.pitch_damping,
         "short_period_damping": short.damping_ratio, "short_period_s": short.period,
         "phugoid_s": phugoid.period}
-    return {name: float(value) if np.isfinite(value) else None for name, value in numbers.items()}
+    return at_edge(**{name: float(value) if np.isfinite(value) else None for name, value in numbers.items()})

@@ -13,6 +13,7 @@ from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.aeroelastic import elevon_hinge
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.geometry import planform
+from tradestudy.quantities import at_edge
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import Linkage
 
@@ -32,7 +33,7 @@ class Hinged(NamedTuple):
 
 
 def linkage_numbers(study: Study, flown: FlownDesign, top_speed: float) -> dict[str, float | None]:
-    """Return what the last eight of `result.KEYS` name, of one design; empty without a [linkage], None if not measured.
+    """Return what the last eight of `DesignNumbers` name; empty without a [linkage], None if not measured.
 
     ``top_speed`` [m/s] is where the servo is asked for full elevon, at the incidence of level flight there.
     """
@@ -55,13 +56,11 @@ def linkage_numbers(study: Study, flown: FlownDesign, top_speed: float) -> dict[
     swing = elevon_hinge.mass_balance(mass, hinged.chord, linkage, balance_arm=hinged.chord)
     held = elevon_hinge.held_deflection_share(linkage, coefficients, pressure, hinged.squared, hinged.sweep)
     soft, wags = told.give is not None, told.play is not None
-    numbers = {
-        "hinge_moment_ncm": 100 * abs(moment[worst]), "servo_needed_ncm": 100 * elevon_hinge.TORQUE_RESERVE * torque,
-        "servo_torque_ncm": 100 * told.servo_torque, "servo_speed_kmh": 3.6 * speed,
-        "elevon_play_deg": np.degrees(elevon_hinge.free_play(linkage)) if wags else None,
-        "elevon_held_pct": 100 * held if soft else None,
-        "elevon_swing_hz": swing.frequency / (2 * np.pi) if soft else None,
-        "elevon_unbalance_gcm": 1e5 * swing.unbalance}
+    numbers = at_edge(
+        hinge_moment_ncm=abs(moment[worst]), servo_needed_ncm=elevon_hinge.TORQUE_RESERVE * torque,
+        servo_torque_ncm=told.servo_torque, servo_speed_kmh=speed,
+        elevon_play_deg=elevon_hinge.free_play(linkage) if wags else None, elevon_held_pct=held if soft else None,
+        elevon_swing_hz=swing.frequency / (2 * np.pi) if soft else None, elevon_unbalance_gcm=swing.unbalance)
     return {name: None if value is None else round(float(value), 3) for name, value in numbers.items()}
 
 

@@ -15,9 +15,11 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.endurance import ground_speed as winds
 from tradestudy.physics.propulsion import drive_train, pack
+from tradestudy.quantities import at_edge, in_unit, rounded
+from tradestudy.results.flown import Mission, MissionPart
 from tradestudy.study.schema.study import Study
 
-from .pilot_card import FEWEST, KMH, MAH, flyable, flyable_speeds, rounded
+from .pilot_card import FEWEST, flyable, flyable_speeds
 
 Part = Any  # a MissionPart: the rules of a study see to it that each has the keys of its kind
 PIECES = 4  # of a part at full throttle, whose current falls with the charge: each taken at its middle
@@ -78,8 +80,8 @@ class _Flight:
             speed = part.airspeed
         ground = float(winds.ground_speed(speed, wind, angle))
         if ground <= 0:
-            raise CannotFlyError(f"a wind of {KMH * wind:.0f} km/h lets it make no way along that track at "
-                                 f"{KMH * speed:.0f} km/h through the air")
+            raise CannotFlyError(f"a wind of {in_unit(wind, 'km/h'):.0f} km/h lets it make no way along that track "
+                                 f"at {in_unit(speed, 'km/h'):.0f} km/h through the air")
         return self._steady(part, speed, part.distance / ground, start, ground)
 
     def _steady(self, part: Part, speed: float, time: float, start: float, ground: float,
@@ -87,12 +89,13 @@ class _Flight:
         """Fly a part of known time at one speed, or as far as the reserve."""
         card, other, reserve = self.card, self.data.avionics_power, self.data.reserve
         if not card.stall_speed < speed <= card.top_speed:
-            raise CannotFlyError(f"{KMH * speed:.0f} km/h is not between its stall at {KMH * card.stall_speed:.0f} and "
-                                 f"its top speed of {KMH * card.top_speed:.0f} km/h")
+            slow, fast = (in_unit(each, "km/h") for each in (card.stall_speed, card.top_speed))
+            raise CannotFlyError(f"{in_unit(speed, 'km/h'):.0f} km/h is not between its stall at {slow:.0f} and "
+                                 f"its top speed of {fast:.0f} km/h")
         shaft = self.shaft(speed, more_thrust)
         first = drive_train.draw(self.train, shaft, start, other)
         if not self._gives(first):
-            raise CannotFlyError(f"it asks for {100 * float(first.throttle[0]):.0f} % of the throttle that the pack "
+            raise CannotFlyError(f"it asks for {in_unit(first.throttle[0], '%'):.0f} % of the throttle that the pack "
                                  "can then feed")
         longest, fault = float(cruise_range.cruise_time(self.train, shaft, reserve, other, start)[0]), ""
         if time > longest:
@@ -102,7 +105,7 @@ class _Flight:
             end = float(cruise_range.charge_after(self.train, shaft, time, other, start)[0])
         last = drive_train.draw(self.train, shaft, end, other)
         if not self._gives(last) and not fault:
-            fault = f"towards its end it asks for {100 * float(last.throttle[0]):.0f} % of the throttle there is"
+            fault = f"towards its end it asks for {in_unit(last.throttle[0], '%'):.0f} % of the throttle there is"
         used = cruise_range.steady_cruise(self.train, shaft, end, other, start)
         energy = float((used.energy_per_metre * used.range)[0]) if end < start else 0.0
         return Flown(speed, ground, time, ground * time, energy, end, float(last.pack_voltage[0]),
@@ -141,17 +144,18 @@ class _Flight:
 
 def _short(part: Part, time: float, whole: float, ground: float) -> str:
     if part.kind == "leg":
-        return (f"the reserve is reached after {1e-3 * ground * time:.1f} of {1e-3 * part.distance:.1f} km, "
-                f"{1e-3 * ground * (whole - time):.1f} km short")
-    return f"the reserve is reached after {time / 60:.1f} of {whole / 60:.1f} minutes"
+        done, asked, short = (in_unit(way, "km") for way in (ground * time, part.distance, ground * (whole - time)))
+        return f"the reserve is reached after {done:.1f} of {asked:.1f} km, {short:.1f} km short"
+    return f"the reserve is reached after {in_unit(time, 'min'):.1f} of {in_unit(whole, 'min'):.1f} minutes"
 
 
-def flown_mission(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: float) -> dict[str, Any]:
-    """Return the study's mission as one design flies it, in edge units, as `result.Design` tells it; empty without."""
+def flown_mission(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: float) -> Mission | None:
+    """Return the study's mission as one design flies it; None without one."""
     if not study.mission:
-        return {}
+        return None
     flight = _Flight(flown, card, cruise_speed, study.fly.wind)
     charge, rows, ends = 1.0, [], ""
+    whole = dict.fromkeys(("time_min", "km", "wh", "mah"), 0.0)
     can_cruise = flyable(card).sum() >= FEWEST
     if not can_cruise:
         ends = "at no speed well above its stall does its thrust last to the reserve"
@@ -161,13 +165,13 @@ def flown_mission(study: Study, flown: FlownDesign, card: SpeedCard, cruise_spee
         except CannotFlyError as error:
             ends = f"{part.title} (part {index + 1}) cannot be flown: {error}"
             break
-        rows.append({
-            "name": part.title, "kind": part.kind, "airspeed_kmh": KMH * one.airspeed,
-            "ground_kmh": KMH * one.ground_speed if part.kind == "leg" else None, "minutes": one.time / 60,
-            "km": 1e-3 * one.distance if part.kind == "leg" else None, "wh": one.energy / 3600,
-            "mah": (charge - one.charge_left) * flight.capacity / MAH,
-            "mean_a": (charge - one.charge_left) * flight.capacity / one.time,
-            "end_v": one.voltage, "end_throttle_pct": 100 * one.throttle, "charge_left_pct": 100 * one.charge_left})
+        leg, used = part.kind == "leg", (charge - one.charge_left) * flight.capacity
+        summed = {"time_min": one.time, "km": one.distance if leg else None, "wh": one.energy, "mah": used}
+        rows.append(MissionPart(name=part.title, kind=part.kind, **rounded(at_edge(
+            airspeed_kmh=one.airspeed, ground_kmh=one.ground_speed if leg else None, **summed,
+            mean_a=used / one.time, end_v=one.voltage, end_throttle_pct=one.throttle,
+            charge_left_pct=one.charge_left), 5)))
+        whole = {name: value + (summed[name] or 0.0) for name, value in whole.items()}
         charge = one.charge_left
         if one.fault:
             ends = f"{part.title} (part {index + 1}): {one.fault}"
@@ -177,10 +181,6 @@ def flown_mission(study: Study, flown: FlownDesign, card: SpeedCard, cruise_spee
     if charge > reserve and not ends:
         home = cruise_range.steady_cruise(flight.train, flight.shaft(cruise_speed), reserve, flight.data.avionics_power,
                                    charge)
-    return rounded({
-        "parts": rows, "asked": len(study.mission), "ends": ends, "minutes": sum(row["minutes"] for row in rows),
-        "km": sum(row["km"] or 0.0 for row in rows), "wh": sum(row["wh"] for row in rows),
-        "mah": sum(row["mah"] for row in rows), "reserve_pct": 100 * reserve,
-        "left_mah": max(charge - reserve, 0.0) * flight.capacity / MAH,
-        "left_km": 1e-3 * float(home.range[0]) if home else 0.0,
-        "left_min": float(home.endurance[0]) / 60 if home else 0.0})
+    return Mission(parts=rows, asked=len(study.mission), ends=ends, **rounded(at_edge(
+        **whole, reserve_pct=reserve, left_mah=max(charge - reserve, 0.0) * flight.capacity,
+        left_km=float(home.range[0]) if home else 0.0, left_min=float(home.endurance[0]) if home else 0.0), 5))

@@ -20,10 +20,12 @@ from tradestudy.physics.aero import trim
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.weights import mass
+from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.quantities.objectives import PURPOSES
+from tradestudy.results.club import PartsFlown
 from tradestudy.study.schema.study import Study
 
-from .pilot_card import FEWEST, flyable, flyable_speeds, rounded
+from .pilot_card import FEWEST, flyable, flyable_speeds
 
 STEPS = 2000  # of speed, among which the best is looked for
 SLACK = 5e-4  # m, in which a pack is as good as in its place
@@ -32,7 +34,7 @@ SLACK = 5e-4  # m, in which a pack is as good as in its place
 class Parts(NamedTuple):
     """One propeller, motor and pack together: what they are called, and the choice that holds them."""
 
-    names: dict[str, str]
+    names: dict[str, Any]
     choice: Choice
 
 
@@ -50,11 +52,11 @@ def combinations(study: Study, choice: Choice) -> list[Parts]:
 
 
 def compared(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], slowest: float
-             ) -> list[dict[str, Any]]:
-    """Return one row for each combination in edge units, as `result.Result` tells it, best for the purpose first."""
-    rows = [_row(study, parts, anchor, variables, slowest) | {"own": parts.choice == choice}
+             ) -> list[PartsFlown]:
+    """Return one row for each combination, best for the purpose first."""
+    rows = [PartsFlown(**parts.names | _row(study, parts, anchor, variables, slowest), own=parts.choice == choice)
             for parts in combinations(study, choice)]
-    return sorted(rows, key=lambda row: (bool(row["breaks"]), -(row["gain"] or 0.0)))
+    return sorted(rows, key=lambda row: (bool(row.breaks), -(row.gain or 0.0)))
 
 
 def _row(study: Study, parts: Parts, anchor: Anchor, variables: dict[str, float], slowest: float) -> dict[str, Any]:
@@ -63,15 +65,14 @@ def _row(study: Study, parts: Parts, anchor: Anchor, variables: dict[str, float]
     flown = FlownDesign(data, choice, variables)
     fault = pack_fault(study, choice)
     breaks = [fault] if fault else _balance(study, flown, variables["equipment_position"])
-    row = {**parts.names, "gain": None, "breaks": breaks}
     try:
         card = flown.card()
     except NeverFlies:
-        return {**row, "breaks": [*breaks, "it never flies without stalling somewhere"]}
+        return {"gain": None, "breaks": [*breaks, "it never flies without stalling somewhere"]}
     if flyable(card).sum() < FEWEST:
-        return {**row, "breaks": [*breaks, "its thrust does not do for a cruise"]}
+        return {"gain": None, "breaks": [*breaks, "its thrust does not do for a cruise"]}
     numbers, more = _flown(study, flown, card)
-    return rounded({**row, **numbers, "breaks": breaks + more})
+    return {**rounded(numbers, 5), "breaks": breaks + more}
 
 
 def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str, Any], list[str]]:
@@ -90,18 +91,18 @@ def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str,
     ratings = {"motor": motor_current / study.motor.maximum_current,
                "controller": motor_current / study.controller.maximum_current, "cells": pack_current / cells}
     first = max(ratings, key=lambda name: ratings[name])
-    breaks = [f"full throttle is {100 * share:.0f} % of what the {name} may carry" for name, share in ratings.items()
-              if share > 1]
+    breaks = [f"full throttle is {in_unit(share, '%'):.0f} % of what the {name} may carry"
+              for name, share in ratings.items() if share > 1]
     if climb < study.limits.climb:
         breaks.append(f"climbs {climb:.1f} m/s at the end of the flight, {study.limits.climb:.1f} is asked")
-    return {"gain": at[purpose.output] / purpose.si,
-            "range_km": 1e-3 * at["range"], "speed_kmh": 3.6 * best, "hold_a": at["current"],
-            "top_speed_kmh": 3.6 * card.top_speed, "stall_speed_kmh": 3.6 * card.stall_speed,
-            "thrust_to_weight": float(standing.shaft.thrust[0]) / (weight * GRAVITY), "climb_ms": climb,
-            "full_throttle_current_a": pack_current, "full_throttle_motor_current_a": motor_current,
-            "w_per_kg": pack_current * float(standing.pack_voltage[0]) / weight,
-            "wing_loading_g_dm2": 10 * weight / float(flown.shape.area), "auw_g": 1e3 * weight,
-            "first_rating": first, "first_rating_pct": 100 * ratings[first]}, breaks
+    return at_edge(
+        gain=at[purpose.output] / purpose.si, range_km=at["range"], speed_kmh=best, hold_a=at["current"],
+        top_speed_kmh=card.top_speed, stall_speed_kmh=card.stall_speed,
+        thrust_to_weight=float(standing.shaft.thrust[0]) / (weight * GRAVITY), climb_ms=climb,
+        full_throttle_current_a=pack_current, full_throttle_motor_current_a=motor_current,
+        w_per_kg=pack_current * float(standing.pack_voltage[0]) / weight,
+        wing_loading_g_dm2=weight / float(flown.shape.area), auw_g=weight,
+        first_rating=first, first_rating_pct=ratings[first]), breaks
 
 
 def _balance(study: Study, flown: FlownDesign, equipment_position: float) -> list[str]:
@@ -117,5 +118,5 @@ def _balance(study: Study, flown: FlownDesign, equipment_position: float) -> lis
         return []
     ahead = max(places) < low
     short = low - max(places) if ahead else min(places) - high
-    return [f"its pack would have to sit {1e3 * short:.0f} mm farther {'forward' if ahead else 'back'} than its bay "
-            "lets it"]
+    return [f"its pack would have to sit {in_unit(short, 'mm'):.0f} mm farther {'forward' if ahead else 'back'} "
+            "than its bay lets it"]

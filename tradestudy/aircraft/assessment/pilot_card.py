@@ -14,20 +14,21 @@ from tradestudy.physics.endurance import cruise_range, mission
 from tradestudy.physics.endurance import ground_speed as winds
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.propulsion import drive_train, pack
+from tradestudy.quantities import at_edge, rounded
 from tradestudy.quantities.objectives import PURPOSES
+from tradestudy.results.flown import CardLeg, CardTurn, PilotCard
 from tradestudy.study.schema.study import Study
 
 WITHIN = 0.02  # of the best is as good: a pilot holds a band and not a number
 FEWEST = 3  # speeds of a card that may be cruised at, to choose among
 HALF = 0.5  # state of charge of the half-used pack
-MAH, KMH = 3.6, 3.6  # coulombs in a mAh, km/h in a m/s
 
 
-def pilot_card(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: float) -> dict[str, Any]:
-    """Return the card of one design in edge units, as `result.Design` tells it; empty where no speed may be flown."""
+def pilot_card(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: float) -> PilotCard | None:
+    """Return the card of one design; None where no speed may be flown."""
     data, train = flown.data.power, flown.powertrain
     if flyable(card).sum() < FEWEST:
-        return {}
+        return None
     speed = flyable_speeds(card)
     endurance = card.at("endurance", speed)
     wind = np.asarray(study.card.winds)
@@ -51,18 +52,16 @@ def pilot_card(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: 
         for row, way in enumerate(("against", "with") if strength > 0 else ("none",)):
             here = row, column
             goes = bool(ground[here] > 0)
-            legs.append({
-                "wind_kmh": KMH * strength, "way": way, **told(goes, {
-                    "speed_kmh": KMH * best[here], "hold_a": used.mean_current[here], "ground_kmh": KMH * ground[here],
-                    "mah_per_km": used.mean_current[here] / max(ground[here], 1e-9) / MAH * 1e3,
-                    "full_km": 1e-3 * full[here], "half_km": None if left is None else 1e-3 * left[here]})})
-    rows = [{"wind_kmh": KMH * strength, **told(bool((ground[:, column] > 0).all()), {
+            legs.append(CardLeg(way=way, **rounded(at_edge(wind_kmh=strength, **told(goes, {
+                "speed_kmh": best[here], "hold_a": used.mean_current[here], "ground_kmh": ground[here],
+                "mah_per_km": used.mean_current[here] / max(ground[here], 1e-9),
+                "full_km": full[here], "half_km": None if left is None else left[here]})), 5)))
+    rows = [CardTurn(**rounded(at_edge(wind_kmh=strength, **told(bool((ground[:, column] > 0).all()), {
         f"{name}_{what}": value for row, name in enumerate(("full", "half"))
-        for what, value in _turned(turn, row, column, capacity).items()})} for column, strength in enumerate(wind)]
-    return rounded({
-        "unit": study.card.unit, **_held(flown, card, cruising, PURPOSES[study.fly.purpose].output),
-        "capacity_mah": capacity / MAH, "reserve_mah": data.reserve * capacity / MAH,
-        "half_mah": (1 - HALF) * capacity / MAH, "legs": legs, "turns": rows})
+        for what, value in _turned(turn, row, column, capacity).items()})), 5)) for column, strength in enumerate(wind)]
+    return PilotCard(unit=study.card.unit, legs=legs, turns=rows, **rounded(at_edge(
+        **_held(flown, card, cruising, PURPOSES[study.fly.purpose].output), capacity_mah=capacity,
+        reserve_mah=data.reserve * capacity, half_mah=(1 - HALF) * capacity), 5))
 
 
 def flyable(card: SpeedCard) -> np.ndarray:
@@ -90,12 +89,11 @@ def _turned(turn: mission.TurnBack, row: int, column: int, capacity: float) -> d
     if row >= len(turn.radius):
         return dict.fromkeys(("km", "mah", "v"))
     here = row, column
-    return {"km": 1e-3 * turn.radius[here], "mah": (1 - turn.state_of_charge[here]) * capacity / MAH,
-            "v": turn.voltage[here]}
+    return {"km": turn.radius[here], "mah": (1 - turn.state_of_charge[here]) * capacity, "v": turn.voltage[here]}
 
 
 def _held(flown: FlownDesign, card: SpeedCard, shaft: drive_train.ShaftPoint, gain: str) -> dict[str, Any]:
-    """What to hold at the design's own cruise, and the band about the best speed that gives within 2 % of it."""
+    """What to hold at the design's own cruise, and the band about the best speed that gives within 2 % of it; SI."""
     data, train, cruise_speed = flown.data.power, flown.powertrain, float(shaft.airspeed)
     speed = flyable_speeds(card)
     fine = np.linspace(speed[0], speed[-1], 2000)
@@ -105,18 +103,8 @@ def _held(flown: FlownDesign, card: SpeedCard, shaft: drive_train.ShaftPoint, ga
     longest = int(endurance.argmax())
     fresh, end = (drive_train.draw(train, shaft, charge, data.avionics_power) for charge in (1.0, data.reserve))
     mean = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
-    return {"speed_kmh": KMH * cruise_speed, "hold_a": mean.mean_current, "fresh_a": fresh.pack_current,
+    return {"speed_kmh": cruise_speed, "hold_a": mean.mean_current, "fresh_a": fresh.pack_current,
             "end_a": end.pack_current, "fresh_v": fresh.pack_voltage, "end_v": end.pack_voltage,
-            "power_w": mean.energy_per_metre * cruise_speed,
-            "band_low_kmh": KMH * fine[low], "band_high_kmh": KMH * fine[high], "band_low_a": amps[low],
-            "band_high_a": amps[high], "longest_kmh": KMH * fine[longest], "longest_a": amps[longest],
-            "longest_min": endurance[longest] / 60, "stall_kmh": KMH * card.stall_speed}
-
-
-def rounded(value: Any) -> Any:
-    """Return a value, or all that a dict or list of them holds, with plain floats of five places."""
-    if isinstance(value, dict):
-        return {name: rounded(each) for name, each in value.items()}
-    if isinstance(value, list):
-        return [rounded(each) for each in value]
-    return value if value is None or isinstance(value, str | int) else round(float(value), 5)
+            "power_w": mean.energy_per_metre * cruise_speed, "band_low_kmh": fine[low], "band_high_kmh": fine[high],
+            "band_low_a": amps[low], "band_high_a": amps[high], "longest_kmh": fine[longest],
+            "longest_a": amps[longest], "longest_min": endurance[longest], "stall_kmh": card.stall_speed}

@@ -1,7 +1,6 @@
 """Checks of the structure beside the load conditions: splices, the joint of an added piece, ground loads, the centre.
 
-They are told, not limits of the search. Every row is {what, condition, load_factor, utilisation,
-failure_load_factor (None where nothing breaks), mode, at_mm, note}.
+They are told, not limits of the search.
 """
 
 from __future__ import annotations
@@ -19,6 +18,8 @@ from tradestudy.physics.flight import strength, trimmed_flight
 from tradestudy.physics.structure import failure_modes, ground_loads, local_failure
 from tradestudy.physics.structure import wing_beam as structures
 from tradestudy.physics.weights import mass
+from tradestudy.quantities import from_si, in_unit
+from tradestudy.results.structure import StructureCheck
 from tradestudy.study.schema.study import Study
 
 from . import pocket_checks
@@ -29,7 +30,7 @@ NOTHING_BREAKS = 1e3  # load factor beyond which none is told
 
 
 def checks(study: Study, data: ModelData, choice: Choice, variables: dict[str, float], values: dict[str, Any],
-           beam: structures.WingStructure) -> list[dict[str, Any]]:
+           beam: structures.WingStructure) -> list[StructureCheck]:
     """Return every row for one design."""
     built = strength.built(data.strength, one_design(choice, variables).wing)
     factor = np.asarray(values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS):], float)
@@ -39,11 +40,12 @@ def checks(study: Study, data: ModelData, choice: Choice, variables: dict[str, f
             *_ground(study, data, built, values, factor)]
 
 
-def _row(what, condition, load_factor, utilisation, breaks_at, mode, station, note="") -> dict[str, Any]:
-    return {"what": what, "condition": condition, "load_factor": round(float(load_factor), 3),
-            "utilisation": round(float(utilisation), 5),
-            "failure_load_factor": round(float(breaks_at), 4) if abs(breaks_at) < NOTHING_BREAKS else None,
-            "mode": mode, "at_mm": round(1e3 * float(station), 2), "note": note}
+def _row(what, condition, load_factor, utilisation, breaks_at, mode, station, note="") -> StructureCheck:
+    return StructureCheck(
+        what=what, condition=condition, load_factor=round(float(load_factor), 3),
+        utilisation=round(float(utilisation), 5),
+        failure_load_factor=round(float(breaks_at), 4) if abs(breaks_at) < NOTHING_BREAKS else None,
+        mode=mode, at_mm=round(in_unit(float(station), "mm"), 2), note=note)
 
 
 def _condition(index: int) -> str:
@@ -55,7 +57,7 @@ def _hardest(used) -> tuple[int, ...]:
     return tuple(int(place) for place in np.unravel_index(int(np.argmax(used)), used.shape))
 
 
-def _centre(study: Study, built, beam, factor) -> list[dict[str, Any]]:
+def _centre(study: Study, built, beam, factor) -> list[StructureCheck]:
     """The cut centre by itself: what breaks there first."""
     if not study.bay:
         return []
@@ -68,7 +70,7 @@ def _centre(study: Study, built, beam, factor) -> list[dict[str, Any]]:
                  names[rows[mode]], 0.0, "lids and hatches carry nothing unless they are taped all round")]
 
 
-def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> list[dict[str, Any]]:
+def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> list[StructureCheck]:
     """The glue of every spliced set at its hardest splice, and the foam joint of an added piece without rods."""
     joint = _joint(data, built, extension)
     rows, crossing = [], False
@@ -90,8 +92,8 @@ def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> l
         worst = used[condition, place]
         rows.append(_row(f"splice, {rod.name}", _condition(condition), factor[condition], worst,
                          factor[condition] / worst, f"glue of the {rod.splice} shearing", places[place],
-                         f"{len(places)} in each rod, {rod.splice} {1e3 * splice:.0f} mm; glue in shear "
-                         f"{local_failure.GLUE_SHEAR_STRENGTH / 1e6:.0f} MPa, common practice"))
+                         f"{len(places)} in each rod, {rod.splice} {in_unit(splice, 'mm'):.0f} mm; glue in shear "
+                         f"{from_si(local_failure.GLUE_SHEAR_STRENGTH, 'MPa', 'pressure'):.0f} MPa, common practice"))
     if joint is not None and not crossing:
         rows.append(_bare_joint(study, built, beam, factor, joint))
     return rows
@@ -104,7 +106,7 @@ def _joint(data: ModelData, built, extension) -> float | None:
     return float(built.wing.stock_part_start if data.layout.scheme == "plug" else built.wing.stock_part_end)
 
 
-def _bare_joint(study: Study, built, beam, factor, joint: float) -> dict[str, Any]:
+def _bare_joint(study: Study, built, beam, factor, joint: float) -> StructureCheck:
     """Foam glued to foam with no rod across: the joint carries the whole moment by its outer fibre's pull."""
     foam = materials.foam(study)
     shape = built.stiffness.shape
@@ -117,7 +119,7 @@ def _bare_joint(study: Study, built, beam, factor, joint: float) -> dict[str, An
                 factor[condition] / worst, "foam joint pulled open", joint, "no rod crosses it")
 
 
-def _pockets(study: Study, data: ModelData, built, beam, factor, extension) -> list[dict[str, Any]]:
+def _pockets(study: Study, data: ModelData, built, beam, factor, extension) -> list[StructureCheck]:
     """Servo holes and cable channels, each by what is nearest to breaking there."""
     return [_row(f"pocket, {use.name}", _condition(use.condition), factor[use.condition], use.utilisation,
                  factor[use.condition] / max(use.utilisation, 1e-9), use.mode, use.station, pocket_checks.NOTE)
@@ -125,7 +127,7 @@ def _pockets(study: Study, data: ModelData, built, beam, factor, extension) -> l
                                                  extension)]
 
 
-def _foam_under_rods(study: Study, data: ModelData, built, beam, factor) -> list[dict[str, Any]]:
+def _foam_under_rods(study: Study, data: ModelData, built, beam, factor) -> list[StructureCheck]:
     used = local_failure.foam_under_rod(built.stiffness, built.rods, data.strength.foam, beam.bending_moment)
     if not used.size or not used.any():
         return []
@@ -136,7 +138,7 @@ def _foam_under_rods(study: Study, data: ModelData, built, beam, factor) -> list
                  built.half.beam.station_y[station], "grows with the square of the load")]
 
 
-def _film(data: ModelData, built, beam, factor) -> list[dict[str, Any]]:
+def _film(data: ModelData, built, beam, factor) -> list[StructureCheck]:
     limit = local_failure.wrinkling_strain(data.strength.foam, data.strength.covering)
     stiff = built.stiffness
     used = np.abs(beam.bending_moment / stiff.bending_rigidity) * 0.5 * stiff.shape.thickness / limit
@@ -147,7 +149,7 @@ def _film(data: ModelData, built, beam, factor) -> list[dict[str, Any]]:
                  "a taut, bonded film; wrinkles are no failure: the pressed film is left out of the bending anyway")]
 
 
-def _ground(study: Study, data: ModelData, built, values, factor) -> list[dict[str, Any]]:
+def _ground(study: Study, data: ModelData, built, values, factor) -> list[StructureCheck]:
     """Belly landing and launch: inertia, and the lift of one g shaped as in the hardest pull-up."""
     half = built.half
     lift, moment = (values[name][PULL_UP] / factor[PULL_UP] for name in ("strip_lift", "strip_moment"))
@@ -173,22 +175,22 @@ def _ground(study: Study, data: ModelData, built, values, factor) -> list[dict[s
             for condition, used, modes, note in cases]
 
 
-def check_flags(rows: list[dict[str, Any]], pull_up_breaks: float) -> list[str]:
+def check_flags(rows: list[StructureCheck], pull_up_breaks: float) -> list[str]:
     """Return what a reader must be told of the checks: what breaks before the wing does, and what is overloaded."""
     found = []
     for row in rows:
-        breaks = row["failure_load_factor"]
-        if row["note"] == "no rod crosses it":
-            found.append(f"no rod crosses the joint of the added piece at {row['at_mm']:.0f} mm: glued foam alone "
+        breaks = row.failure_load_factor
+        if row.note == "no rod crosses it":
+            found.append(f"no rod crosses the joint of the added piece at {row.at_mm:.0f} mm: glued foam alone "
                          "carries it" + (f", to a load factor of about {breaks:.1f}" if breaks is not None else ""))
-        elif row["what"].startswith("splice") and breaks is not None and abs(breaks) < pull_up_breaks:
-            found.append(f"the {row['what']} at {row['at_mm']:.0f} mm gives way at a load factor of {breaks:.1f}, "
+        elif row.what.startswith("splice") and breaks is not None and abs(breaks) < pull_up_breaks:
+            found.append(f"the {row.what} at {row.at_mm:.0f} mm gives way at a load factor of {breaks:.1f}, "
                          f"before the wing does ({pull_up_breaks:.1f}): make it longer")
-        elif row["what"].startswith("pocket") and breaks is not None and abs(breaks) < pull_up_breaks:
-            found.append(f"the {row['what']} at {row['at_mm']:.0f} mm gives way at a load factor of {breaks:.1f}, "
-                         f"before the wing does ({pull_up_breaks:.1f}), {row['mode']}: cut it away from the rods, or "
+        elif row.what.startswith("pocket") and breaks is not None and abs(breaks) < pull_up_breaks:
+            found.append(f"the {row.what} at {row.at_mm:.0f} mm gives way at a load factor of {breaks:.1f}, "
+                         f"before the wing does ({pull_up_breaks:.1f}), {row.mode}: cut it away from the rods, or "
                          "shallower")
-        elif row["what"] == "ground load" and row["utilisation"] > 1.0:
-            found.append(f"a {row['condition']} of {row['load_factor']:g} g breaks it: {row['mode']} "
-                         f"at {row['at_mm']:.0f} mm")
+        elif row.what == "ground load" and row.utilisation > 1.0:
+            found.append(f"a {row.condition} of {row.load_factor:g} g breaks it: {row.mode} "
+                         f"at {row.at_mm:.0f} mm")
     return found

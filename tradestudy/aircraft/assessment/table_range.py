@@ -9,6 +9,7 @@ import numpy as np
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.sections import polar
+from tradestudy.quantities import in_unit
 
 FLIGHT_WORDS = {"cruise": "cruise", "slow": "flight at cruise speed over 1.3", "launch": "the slowest flight asked for",
                 "full_speed": "flight at full speed"}
@@ -34,7 +35,7 @@ def outside_words(flown: FlownDesign, values: dict[str, Any]) -> list[str]:
         also = f"; also in {' and '.join(others)}" if others else ""
         found.append(
             f"in {FLIGHT_WORDS[trimmed_flight.LEVEL_CONDITIONS[condition]]} the strip "
-            f"{1e3 * mesh.middle[strip, 1]:.0f} mm "
+            f"{in_unit(mesh.middle[strip, 1], 'mm'):.0f} mm "
             f"from the centre line leaves the section tables: "
             f"{_how_far(kind, float(values[kind][condition, strip]), float(amount[condition, strip]))}{also}"
         )
@@ -49,8 +50,11 @@ def card_words(flown: FlownDesign, card: SpeedCard) -> list[str]:
     if not outside.any():
         return []
     inside = card.speed[~outside]
-    told = (f"all but {3.6 * inside.min():.0f} to {3.6 * inside.max():.0f} km/h" if inside.size else "all") + " of "
-    return [f"{told}the speed card lies outside the section tables: drag and range are a smooth continuation there"]
+    told = "all"
+    if inside.size:
+        slow, fast = in_unit(inside.min(), "km/h"), in_unit(inside.max(), "km/h")
+        told = f"all but {slow:.0f} to {fast:.0f} km/h"
+    return [f"{told} of the speed card lies outside the section tables: drag and range are a smooth continuation there"]
 
 
 def _beyond(flown, lift_coefficient, log_reynolds, strip_deflection) -> polar.Beyond:
@@ -63,7 +67,7 @@ def _how_far(kind: str, value: float, amount: float) -> str:
         return (f"Reynolds number {np.exp(value):.0f}, the tables {'start' if amount < 0 else 'end'} at {edge:.0f}; "
                 "drag and stall are held near that edge")
     if kind == "strip_deflection":
-        return (f"elevon {np.degrees(value):+.1f} deg, the tables end at {np.degrees(value - amount):+.0f} deg; drag "
-                "and stall are held near that edge")
+        told, end = in_unit(value, "deg"), in_unit(value - amount, "deg")
+        return (f"elevon {told:+.1f} deg, the tables end at {end:+.0f} deg; drag and stall are held near that edge")
     return (f"lift coefficient {value:.2f}, usable up to {value - amount:.2f}; its drag is a steep continuation, not "
             "data")

@@ -26,6 +26,7 @@ from tradestudy.physics.flight import control as soft_wing
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import mass
+from tradestudy.quantities import at_edge, from_edge
 from tradestudy.study.schema.study import Study
 
 REASONS = {"roll control lost": "roll control fades", "twist-off": "it twists off",
@@ -45,7 +46,7 @@ def swing_numbers(study: Study, flown: FlownDesign, weak: strength.StrengthData,
     if study.fly.fastest_flown is not None:
         _, today = _flutter(_stock(study, flown), weak, study.stock.balance_from_nose)
         band = flutter.after_flight(band, today.likely, study.fly.fastest_flown)
-    torque = None if servo_speed is None else servo_speed / 3.6
+    torque = None if servo_speed is None else from_edge("servo_speed_kmh", servo_speed)
     advice, cautious = (
         never_exceed.never_exceed(
             _speed(held[f"roll_reversal{bond}_kmh"]), _speed(held["twist_off_kmh"]), speed, torque
@@ -54,11 +55,10 @@ def swing_numbers(study: Study, flown: FlownDesign, weak: strength.StrengthData,
     )
     # bending and twist swing together on these wings: the two lowest, whatever they are made of
     slow, quick = vibration.natural_frequencies(vibration.clamped_motion(likely.sections))[:2]
-    numbers = {
-        "swing_hz": slow / (2 * np.pi), "second_swing_hz": quick / (2 * np.pi),
-        "flutter_low_kmh": 3.6 * band.low, "flutter_kmh": 3.6 * band.likely,
-        "flutter_high_kmh": 3.6 * band.high, "advised_speed_kmh": 3.6 * advice.speed,
-        "advised_speed_weak_kmh": 3.6 * cautious.speed}
+    numbers = at_edge(
+        swing_hz=slow / (2 * np.pi), second_swing_hz=quick / (2 * np.pi), flutter_low_kmh=band.low,
+        flutter_kmh=band.likely, flutter_high_kmh=band.high, advised_speed_kmh=advice.speed,
+        advised_speed_weak_kmh=cautious.speed)
     return {name: round(float(value), 2) if np.isfinite(value) else None for name, value in numbers.items()} | {
         "advised_speed_why": REASONS[advice.reasons[0].reason] if np.isfinite(advice.speed) else ""}
 
@@ -83,7 +83,7 @@ def _flutter(flown: FlownDesign, weak: strength.StrengthData,
 
 
 def _speed(kmh: float | None) -> float:
-    return np.inf if kmh is None else kmh / 3.6
+    return np.inf if kmh is None else from_edge("speed_kmh", kmh)
 
 
 def _strips(flown: FlownDesign):
@@ -150,4 +150,4 @@ def control(flown: FlownDesign, speed: np.ndarray) -> Control:
     numbers["pitch_reversal_kmh"], numbers["twist_off_kmh"] = ends[0].pitch_reversal, ends[0].twist_off
     return Control(np.array([one.roll_effectiveness for one in left]),
                    np.array([one.pitch_effectiveness for one in left]),
-                   {name: 3.6 * float(value) if np.isfinite(value) else None for name, value in numbers.items()})
+                   at_edge(**{name: value if np.isfinite(value) else None for name, value in numbers.items()}))

@@ -8,7 +8,7 @@ from typing import Any
 from tradestudy.catalogue import part
 from tradestudy.quantities import at_edge, from_edge, in_unit, short
 from tradestudy.quantities.variables import VARIABLES
-from tradestudy.results.result import Design
+from tradestudy.results.design import Choices, Design, Variables
 from tradestudy.study.schema.study import Stretch, Study
 
 CELLS_ACROSS = "pack.cells_across"
@@ -93,31 +93,29 @@ class Choice:
         return self.pack, self.series, self.parallel
 
 
-def choice_words(choice: Choice) -> dict[str, Any]:
+def choice_words(choice: Choice) -> Choices:
     """Return a choice in edge units."""
-    return {"series": choice.series, "parallel": choice.parallel,
-            "rod_diameter_mm": round(in_unit(choice.rod_diameter, "mm"), 3), "rod_pairs": choice.rod_pairs,
-            "propeller": choice.propeller, "words": choice.words,
-            **{name: value for name, value in (("motor", choice.motor), ("pack", choice.pack),
-                                               ("scheme", choice.scheme)) if value},
-            **({} if choice.throttle_cap is None else
-               {"throttle_cap_pct": round(in_unit(choice.throttle_cap, "%"), 4)})}
+    cap = None if choice.throttle_cap is None else round(in_unit(choice.throttle_cap, "%"), 4)
+    return Choices(
+        series=choice.series, parallel=choice.parallel, rod_diameter_mm=round(in_unit(choice.rod_diameter, "mm"), 3),
+        rod_pairs=choice.rod_pairs, propeller=choice.propeller, words=choice.words, motor=choice.motor or None,
+        pack=choice.pack or None, scheme=choice.scheme or None, throttle_cap_pct=cap)
 
 
-def edge_variables(variables: dict[str, float]) -> dict[str, float]:
+def edge_variables(variables: dict[str, float]) -> Variables:
     """Return what is free (SI) in edge units."""
-    return at_edge(**{each.key: variables[name] for name, each in VARIABLES.items()})
+    return Variables(**at_edge(**{each.key: float(variables[name]) for name, each in VARIABLES.items()}))
 
 
 def choice_of(design: Design) -> Choice:
     """Return what a design is built with."""
     bought = design.choices
-    diameter, cap = from_edge("rod_diameter_mm", bought["rod_diameter_mm"]), bought.get("throttle_cap_pct")
-    return Choice(bought["series"], bought["parallel"], diameter, bought["rod_pairs"], bought["propeller"],
-                  bought.get("motor", ""), bought.get("pack", ""), bought.get("scheme", ""),
+    cap = bought.throttle_cap_pct
+    return Choice(bought.series, bought.parallel, from_edge("rod_diameter_mm", bought.rod_diameter_mm),
+                  bought.rod_pairs, bought.propeller, bought.motor or "", bought.pack or "", bought.scheme or "",
                   None if cap is None else from_edge("throttle_cap_pct", cap))
 
 
 def variables_of(design: Design) -> dict[str, float]:
     """Return what was free in a design, SI."""
-    return {name: each.read(design.variables[each.key]) for name, each in VARIABLES.items()}
+    return {name: each.read(getattr(design.variables, each.key)) for name, each in VARIABLES.items()}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -11,7 +11,8 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics.aero import lattice
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil, mean_line, polar, unnamed_section
-from tradestudy.quantities import at_edge
+from tradestudy.quantities import at_edge, rounded
+from tradestudy.results.club import SectionFacts
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import UNKNOWN
 
@@ -124,8 +125,8 @@ def foam_shapes(found: WingSections) -> tuple[airfoil.SectionShape, airfoil.Sect
     return root, tip
 
 
-def section_facts(study: Study, stock: planform.StockWing) -> list[dict[str, Any]]:
-    """Return what the sections are, whole chord: of the root, and of the tip where it differs; as `Result.sections`.
+def section_facts(study: Study, stock: planform.StockWing) -> list[SectionFacts]:
+    """Return what the sections are, whole chord: of the root, and of the tip where it differs.
 
     Thin-airfoil numbers are those of the middle line; the others those of the section model at the reference
     Reynolds number, where the trim comes from.
@@ -138,13 +139,12 @@ def section_facts(study: Study, stock: planform.StockWing) -> list[dict[str, Any
         if place == "tip" and not found.differ:
             break
         numbers, chord = mean_line.section_numbers(one.whole), chords[place]
-        rows.append(at_edge(
-            place=place, airfoil=named[place], chord_mm=chord,
-            thickness_pct=numbers.thickness, thickness_mm=numbers.thickness * chord,
+        rows.append(SectionFacts(place=place, airfoil=named[place], **rounded(at_edge(
+            chord_mm=chord, thickness_pct=numbers.thickness, thickness_mm=numbers.thickness * chord,
             thickness_at_pct=numbers.thickness_place, camber_pct=numbers.camber,
             camber_at_pct=numbers.camber_place if abs(numbers.camber) > NO_CAMBER else None,
             area_cm2=numbers.area * chord**2, perimeter_mm=numbers.perimeter * chord,
-            zero_lift_angle_deg=table.zero_lift_angle, moment_coefficient=table.moment_coefficient,
-            thin_zero_lift_angle_deg=numbers.zero_lift_angle, thin_moment_coefficient=numbers.moment_coefficient))
-    return [{name: round(float(value), 4) if isinstance(value, float) else value for name, value in row.items()}
-            for row in rows]
+            zero_lift_angle_deg=float(table.zero_lift_angle), moment_coefficient=table.moment_coefficient,
+            thin_zero_lift_angle_deg=float(numbers.zero_lift_angle),
+            thin_moment_coefficient=numbers.moment_coefficient), 4)))
+    return rows

@@ -20,13 +20,15 @@ from tradestudy.physics.structure.failure_modes import mode_names
 from tradestudy.physics.structure.loads import WingLoads
 from tradestudy.physics.structure.stiffness import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR, WingStructure
+from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
+from tradestudy.results.structure import Bag, BenchMoment, BendTest, LoadTest, ProofTest, TwistTest
 
 FROM_TIP = 0.030  # m; where a bag hangs inboard of the tip, or at the rods' end if that comes first
 GENTLE = 0.6  # of the bag at which a test of stiffness stops: enough to read by a ruler; judgement, no source
 READABLE = 0.03  # of the semi-span: no need to bend a wing further than that
 ARM = 0.150  # m; from the rods to the bag on the stick
-TURN = np.radians(4.0)  # from bag ahead to bag behind: easily read by a phone on the tip
-MOST_TURN = np.radians(8.0)  # beyond, film may wrinkle and peel; judgement, no source
+TURN = from_edge("deg", 4.0)  # from bag ahead to bag behind: easily read by a phone on the tip
+MOST_TURN = from_edge("deg", 8.0)  # beyond, film may wrinkle and peel; judgement, no source
 BAGS = 4  # on each side, for the proof load
 MASS_STEP, BAG_STEP, STATION_STEP = 0.010, 0.005, 0.005  # kg, kg, m; how finely single and proof bags are told
 PULL_UP = trimmed_flight.LOAD_CONDITIONS.index("pull_up")
@@ -94,18 +96,20 @@ class Bench:
 
 def bench_tests(data: strength.StrengthData, weak: list[strength.StrengthData], choice: Choice,
                 variables: dict[str, float], values: dict[str, Any], flown: WingStructure,
-                set_names: list[str]) -> dict[str, Any]:
-    """Return the three tests of one design in edge units, fields as `result.Design` tells them.
+                set_names: list[str]) -> LoadTest:
+    """Return the three tests of one design.
 
     ``weak`` are the same data with weak materials, ``values`` and ``flown`` what the design does in flight.
     """
     bench = Bench(data, choice, variables)
     weaker = [Bench(each, choice, variables) for each in weak]
     names = mode_names(set_names)
-    found = {"bend": _bend(bench, weaker, names), "twist": _twist(bench, weaker),
-             "proof": _proof(bench, weaker, values, flown, names)}
-    return {test: {key: round(float(value), 4) if isinstance(value, float) else value for key, value in numbers.items()}
-            for test, numbers in found.items()}
+    return LoadTest(_bend(bench, weaker, names), _twist(bench, weaker), _proof(bench, weaker, values, flown, names))
+
+
+def _told(**values: Any) -> dict[str, Any]:
+    """Return SI values at the edge, to four places."""
+    return rounded(at_edge(**values), 4)
 
 
 def _stepped(mass: float) -> float:
@@ -113,20 +117,19 @@ def _stepped(mass: float) -> float:
     return max(MASS_STEP, MASS_STEP * np.floor(mass / MASS_STEP))
 
 
-def _bend(bench: Bench, weaker: list[Bench], names: list[str]) -> dict[str, Any]:
+def _bend(bench: Bench, weaker: list[Bench], names: list[str]) -> BendTest:
     station = bench.station
     stops = [each.stop(each.loads(1.0, station)) for each in (bench, *weaker)]
     first = min(stops, key=lambda stop: stop.mass)
     per_mass = bench.rise(1.0, station)
     mass = _stepped(min(GENTLE * first.mass, READABLE * bench.tip / per_mass))
-    return {"station_mm": 1e3 * station, "behind_nose_mm": 1e3 * float(bench.rods_line(station)[0]),
-            "mass_g": 1e3 * mass, "rise_mm": 1e3 * mass * per_mass,
-            "weak_rise_mm": 1e3 * max(each.rise(mass, station) for each in (bench, *weaker)),
-            "stop_mass_g": 1e3 * first.mass, "stop_rise_mm": 1e3 * first.mass * per_mass,
-            "stop_mode": names[first.mode]}
+    return BendTest(stop_mode=names[first.mode], **_told(
+        station_mm=station, behind_nose_mm=bench.rods_line(station)[0], mass_g=mass, rise_mm=mass * per_mass,
+        weak_rise_mm=max(each.rise(mass, station) for each in (bench, *weaker)), stop_mass_g=first.mass,
+        stop_rise_mm=first.mass * per_mass))
 
 
-def _twist(bench: Bench, weaker: list[Bench]) -> dict[str, Any]:
+def _twist(bench: Bench, weaker: list[Bench]) -> TwistTest:
     station = bench.station
     per_mass = bench.twisted(1.0, station, ARM)
     # on a swept wing the bag bends the axis more from one end of the stick than from the other
@@ -134,15 +137,15 @@ def _twist(bench: Bench, weaker: list[Bench]) -> dict[str, Any]:
     stop = min(strong, MOST_TURN / per_mass.angle)
     mass = _stepped(min(GENTLE * stop, TURN / per_mass.angle))
     weakest = [each.twisted(mass, station, ARM) for each in (bench, *weaker)]
-    return {"station_mm": 1e3 * station, "arm_mm": 1e3 * ARM, "mass_g": 1e3 * mass,
-            "angle_deg": float(np.degrees(mass * per_mass.angle)), "edge_mm": 1e3 * mass * per_mass.edge_rise,
-            "weak_angle_deg": float(np.degrees(max(each.angle for each in weakest))),
-            "weak_edge_mm": 1e3 * max(each.edge_rise for each in weakest),
-            "stop_mass_g": 1e3 * stop, "stop_angle_deg": float(np.degrees(stop * per_mass.angle))}
+    return TwistTest(**_told(
+        station_mm=station, arm_mm=ARM, mass_g=mass, angle_deg=mass * per_mass.angle,
+        edge_mm=mass * per_mass.edge_rise, weak_angle_deg=max(each.angle for each in weakest),
+        weak_edge_mm=max(each.edge_rise for each in weakest), stop_mass_g=stop,
+        stop_angle_deg=stop * per_mass.angle))
 
 
 def _proof(bench: Bench, weaker: list[Bench], values: dict[str, Any], flown: WingStructure,
-           names: list[str]) -> dict[str, Any]:
+           names: list[str]) -> ProofTest:
     """Bags that bend the centre as the pull-up does, the wing's own weight on the bench counted in."""
     half = bench.half
     asked = float(values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS) + PULL_UP])
@@ -150,12 +153,12 @@ def _proof(bench: Bench, weaker: list[Bench], values: dict[str, Any], flown: Win
     factor = min(asked, limit)
     flying = factor / asked * flown.bending_moment[PULL_UP]
     force = factor / asked * values["strip_lift"][PULL_UP] - (factor + 1.0) * GRAVITY * half.strip_mass
-    bags = bench_loads.proof_bags(half.beam.station_y, force, BAGS)
-    station = STATION_STEP * np.round(bags.station / STATION_STEP)
-    whole = bench.loads(bags.mass, station)
+    hang = bench_loads.proof_bags(half.beam.station_y, force, BAGS)
+    station = STATION_STEP * np.round(hang.station / STATION_STEP)
+    whole = bench.loads(hang.mass, station)
     own = bench.own.bending_moment[0]
     wanted = float((flying[0] - own[0]) / whole.bending_moment[0, 0])
-    mass = BAG_STEP * np.round(wanted * bags.mass / BAG_STEP)
+    mass = BAG_STEP * np.round(wanted * hang.mass / BAG_STEP)
     loads = bench.loads(mass, station)
     on_bench = own + loads.bending_moment[0]
     stops = [each.stop(each.loads(mass, station)) for each in (bench, *weaker)]
@@ -163,14 +166,12 @@ def _proof(bench: Bench, weaker: list[Bench], values: dict[str, Any], flown: Win
     place = bench.rods_line(station)
     where = np.asarray(ALONG) * bench.tip
     in_air, hung = (np.interp(where, half.beam.station_y, moment) for moment in (flying, on_bench))
-    return {
-        "load_factor": factor, "asked_load_factor": asked,
-        "bags": [{"station_mm": round(1e3 * y, 1), "behind_nose_mm": round(1e3 * x, 1), "mass_g": round(1e3 * m, 1)}
-                 for y, x, m in zip(station.tolist(), place.tolist(), mass.tolist(), strict=True)],
-        "rise_mm": 1e3 * bench.rise(mass, station),
-        "weak_rise_mm": 1e3 * max(each.rise(mass, station) for each in (bench, *weaker)),
-        "used_pct": 100 * bench.use(loads), "weak_used_pct": 100 * max(each.use(loads) for each in (bench, *weaker)),
-        "stop_pct": 100 * stops[0].mass, "weak_stop_pct": 100 * weakest.mass, "stop_mode": names[weakest.mode],
-        "moment_nm": float(on_bench[0]), "own_moment_nm": float(own[0]),
-        "along": [{"station_mm": round(1e3 * y, 1), "flight_nm": round(a, 4), "bench_nm": round(b, 4)}
-                  for y, a, b in zip(where.tolist(), in_air.tolist(), hung.tolist(), strict=True)]}
+    bags = [Bag(**rounded(at_edge(station_mm=y, behind_nose_mm=x, mass_g=m), 1))
+        for y, x, m in zip(station.tolist(), place.tolist(), mass.tolist(), strict=True)]
+    along = [BenchMoment(round(in_unit(y, "mm"), 1), round(a, 4), round(b, 4))
+             for y, a, b in zip(where.tolist(), in_air.tolist(), hung.tolist(), strict=True)]
+    return ProofTest(bags=bags, along=along, stop_mode=names[weakest.mode], **_told(
+        load_factor=factor, asked_load_factor=asked, rise_mm=bench.rise(mass, station),
+        weak_rise_mm=max(each.rise(mass, station) for each in (bench, *weaker)), used_pct=bench.use(loads),
+        weak_used_pct=max(each.use(loads) for each in (bench, *weaker)), stop_pct=stops[0].mass,
+        weak_stop_pct=weakest.mass, moment_nm=on_bench[0], own_moment_nm=own[0]))

@@ -13,34 +13,33 @@ from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.flight import layout as layouts
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
+from tradestudy.quantities import at_edge, in_unit
+from tradestudy.results.outline import FinEdge, FinOutline, MeanChord, Outline, PackBox, RodLine, Thing
 from tradestudy.study.schema.study import Study
 
 
 def outline(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
-            values: dict[str, Any]) -> dict[str, Any]:
-    """Return what `result.Design.outline` describes."""
+            values: dict[str, Any]) -> Outline:
+    """Return the lists of points of one wing."""
     wing, areas, fins = flown.solution.wing, flown.solution.areas, flown.solution.fins
     edge_y, front = wing.station, wing.leading_edge
     back = front + wing.chord
     length, width, _ = pack_box(study, choice)
-    found: dict[str, Any] = {
-        "x_mm": _mm(np.concatenate([front, back[::-1], front[:1]])),
-        "y_mm": _mm(np.concatenate([edge_y, edge_y[::-1], edge_y[:1]])),
-        **_elevon(wing),
-        "stock_part_y_mm": _stock_part(data, wing),
-        "rods": [_rod(data, wing, run) for run in data.layout.rods],
-        "bays": [{"name": bay.name, "x_mm": 1e3 * bay.from_nose, "length_mm": 1e3 * bay.length,
-                  "width_mm": 1e3 * bay.width, "mass_g": 0.0} for bay in study.bay],
-        "equipment": _equipment(study, variables),
-        "pack": {"x_mm": 1e3 * float(values["pack_position"]), "length_mm": 1e3 * length, "width_mm": 1e3 * width},
-        "mean_chord": {"x_mm": 1e3 * float(areas.mean_aerodynamic_chord_leading_edge),
-                       "y_mm": 1e3 * _mean_chord_y(wing), "length_mm": 1e3 * float(areas.mean_aerodynamic_chord)}}
-    if fins:
-        found["fins"] = [_fin(wing, fin) for fin in fins]
-    return found
+    return Outline(
+        x_mm=_mm(np.concatenate([front, back[::-1], front[:1]])),
+        y_mm=_mm(np.concatenate([edge_y, edge_y[::-1], edge_y[:1]])), **_elevon(wing),
+        stock_part_y_mm=_stock_part(data, wing), rods=[_rod(data, wing, run) for run in data.layout.rods],
+        bays=[Thing(bay.name, **at_edge(x_mm=bay.from_nose, length_mm=bay.length, width_mm=bay.width, mass_g=0.0))
+              for bay in study.bay],
+        equipment=_equipment(study, variables),
+        pack=PackBox(**at_edge(x_mm=float(values["pack_position"]), length_mm=length, width_mm=width)),
+        mean_chord=MeanChord(**at_edge(
+            x_mm=float(areas.mean_aerodynamic_chord_leading_edge), y_mm=_mean_chord_y(wing),
+            length_mm=float(areas.mean_aerodynamic_chord))),
+        fins=[_fin(wing, fin) for fin in fins])
 
 
-def _fin(wing, fin) -> dict[str, Any]:
+def _fin(wing, fin) -> FinOutline:
     """A fin from above: its foot, turned by its toe, and where top and bottom edge come to lie."""
     station = float(wing.station[..., fin.stands_on])
     start = float(wing.leading_edge[..., fin.stands_on] + fin.behind_leading_edge)
@@ -49,15 +48,15 @@ def _fin(wing, fin) -> dict[str, Any]:
         inward = 0.5 * chord * np.sin(fin.toe)
         return {"x_mm": _mm([front, front + chord]), "y_mm": _mm([y - inward, y + inward])}
 
-    ends = [edge(start + float(part.set_back), float(part.tip_chord),
-                 station + part.way * float(part.length) * np.sin(fin.cant))
+    ends = [FinEdge(**edge(start + float(part.set_back), float(part.tip_chord),
+                           station + part.way * float(part.length) * np.sin(fin.cant)))
             for part in fins_of.parts(fin) if part.length > 0]
-    return {**edge(start, float(fin.root_chord), station), "height_mm": round(1e3 * float(fin.height), 3),
-            "depth_below_mm": round(1e3 * float(fin.depth_below), 3), "ends": ends}
+    height, below = _mm([fin.height, fin.depth_below])
+    return FinOutline(**edge(start, float(fin.root_chord), station), height_mm=height, depth_below_mm=below, ends=ends)
 
 
 def _mm(values) -> list[float]:
-    return [round(1e3 * float(value), 3) for value in values]
+    return [round(in_unit(float(value), "mm"), 3) for value in values]
 
 
 def _at(wing, where, *values):
@@ -78,20 +77,20 @@ def _stock_part(data: ModelData, wing) -> list[float]:
     return _mm([start, end]) if end > start else []
 
 
-def _rod(data: ModelData, wing, run) -> list[float]:
+def _rod(data: ModelData, wing, run) -> RodLine:
     ends = np.array([run.inner_end, float(layouts.rod_outer_end(run, data.layout.stock, wing))])
     edge, foam = _at(wing, ends, wing.leading_edge, wing.foam_chord)
     x = edge + run.fractions * foam
-    return _mm([x[0], ends[0], x[1], ends[1]])
+    return RodLine(*_mm([x[0], ends[0], x[1], ends[1]]))
 
 
-def _equipment(study: Study, variables: dict[str, float]) -> list[dict[str, Any]]:
+def _equipment(study: Study, variables: dict[str, float]) -> list[Thing]:
     listed = [("motor", study.motor.mass, study.motor.from_nose),
               ("controller", study.controller.mass, study.controller.from_nose)]
     for thing in study.equipment:
         place = variables["equipment_position"] if thing.may_move else thing.from_nose
         listed.append((thing.name, thing.mass, place))
-    return [{"name": name, "mass_g": 1e3 * weight, "x_mm": 1e3 * place, "length_mm": 0.0, "width_mm": 0.0}
+    return [Thing(name, length_mm=0.0, width_mm=0.0, **at_edge(mass_g=weight, x_mm=place))
             for name, weight, place in listed]
 
 

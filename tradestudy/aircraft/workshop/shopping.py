@@ -14,19 +14,17 @@ from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.weights import mass
-from tradestudy.quantities import from_si
-from tradestudy.results.result import Design
+from tradestudy.quantities import from_edge, from_si, in_unit
+from tradestudy.results.club import Purchase
+from tradestudy.results.design import Design
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
 FILM_OVERLAP = 1.10  # seams, folds and trimming; common practice, no source
 SAME = 1e-6  # m; lengths that differ by less are one length
 
-Row = dict[str, Any]
-
-
-def shopping(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[Row]:
-    """Return what ``design`` takes to build, times the wings of all members, as `result.Result.shopping` tells it."""
+def shopping(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[Purchase]:
+    """Return what ``design`` takes to build, times the wings of all members."""
     choice, variables = choice_of(design), variables_of(design)
     laid, study = study_data(study, anchor, choice, slowest).layout, decided(study, choice)
     extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
@@ -34,24 +32,23 @@ def shopping(study: Study, anchor: Anchor, design: Design, slowest: float) -> li
     wings = sum(one.members for one in study.equipment_set) or 1
     cell = study.pack.cell_numbers
     rows = [_row(f"cells, {study.pack.cell}, {choice.series}S{choice.parallel}P",
-                 f"{from_si(cell['capacity'], 'mAh', 'charge'):.0f} mAh, {1e3 * cell['mass']:.0f} g",
+                 f"{in_unit(cell['capacity'], 'mAh'):.0f} mAh, {in_unit(cell['mass'], 'g'):.0f} g",
                  choice.series * choice.parallel, wings, "pieces")]
     rows += _rods(study, laid, wing, choice, wings)
     rows += _sheets(study, laid, wing, design, wings)
-    diameter, pitch = (1e3 * size for size in propeller_lengths(choice.propeller))
+    diameter, pitch = (in_unit(size, "mm") for size in propeller_lengths(choice.propeller))
     motor, controller = study.motor, study.controller
     rows += [
         _row("propeller", f"{choice.propeller} ({diameter:.0f} x {pitch:.0f} mm)", 1, wings, "pieces"),
         _row("motor", f"{motor.size}, {from_si(motor.speed_constant, 'rpm/V', 'speed_constant'):.0f} rpm/V, "
-             f"{1e3 * motor.mass:.0f} g", 1, wings, "pieces"),
-        _row("motor controller", f"{controller.maximum_current:.0f} A, {1e3 * controller.mass:.0f} g", 1, wings,
+             f"{in_unit(motor.mass, 'g'):.0f} g", 1, wings, "pieces"),
+        _row("motor controller", f"{controller.maximum_current:.0f} A, {in_unit(controller.mass, 'g'):.0f} g", 1, wings,
              "pieces")]
     return rows + _servos(study, wings)
 
 
-def _row(what: str, each: str, count: float, wings: int, unit: str) -> Row:
-    return {"what": what, "each": each, "count_per_wing": round(count, 4), "wings": wings,
-            "total": round(count * wings, 4), "unit": unit}
+def _row(what: str, each: str, count: float, wings: int, unit: str) -> Purchase:
+    return Purchase(what, each, round(count, 4), wings, round(count * wings, 4), unit)
 
 
 def lengths_to_buy(pieces: Sequence[float], sold: float) -> list[list[float]]:
@@ -80,7 +77,7 @@ def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, c
         outer = layout.rod_outer_end(run, laid.stock, wing)
         length, _ = mass.rod_length(wing, np.asarray(run.inner_end), outer, run.fractions)
         each = int(2 * run.at_a_place)  # in both half wings
-        tube = f", tube, {1e3 * diameter * run.bore:.3g} mm inside" if run.bore else ""
+        tube = f", tube, {in_unit(diameter * run.bore, 'mm'):.3g} mm inside" if run.bore else ""
         found.setdefault((rod.material + tube, diameter), []).extend([(rod.name, float(length))] * (each * int(pairs)))
     if study.joiner:
         joiner = study.joiner
@@ -88,30 +85,33 @@ def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, c
     return {kind: pieces for kind, pieces in found.items() if pieces}
 
 
-def _rods(study: Study, laid, wing, choice, wings: int) -> list[Row]:
+def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
     sold, rows = study.stretch.rod_length_sold, []
     for (material, diameter), pieces in rod_pieces(study, laid, wing, choice).items():
         counts: dict[tuple[str, float], int] = {}
         for name, length in pieces:
             counts[name, length] = counts.get((name, length), 0) + 1
-        cuts = ", ".join(f"{count} x {1e3 * length:.0f} mm ({name})" for (name, length), count in counts.items())
+        cuts = ", ".join(f"{count} x {in_unit(length, 'mm'):.0f} mm ({name})"
+                         for (name, length), count in counts.items())
         spliced = "; what is longer than sold is joined by a sleeve" if max(counts)[1] > sold + SAME else ""
-        rows.append(_row(f"rod, {material}, {1e3 * diameter:g} mm", f"{1e3 * sold:.0f} mm long, for {cuts}{spliced}",
+        rows.append(_row(f"rod, {material}, {in_unit(diameter, 'mm'):g} mm",
+                         f"{in_unit(sold, 'mm'):.0f} mm long, for {cuts}{spliced}",
                          len(lengths_to_buy([length for _, length in pieces], sold)), wings, "lengths"))
     return rows
 
 
-def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Row]:
+def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purchase]:
     """Rows of foam, covering and sheet, from the weights of the design and the densities of what it is made of."""
     station, weight = mass.gauss_stations(wing)
     (elevon_chord,) = planform.interpolated(wing, (wing.elevon_chord,), station)
-    film = 1e-3 * design.masses_g["covering"] / (laid.materials.covering_areal_mass * mass.COVERING_OVERLAP)
+    film = from_edge("g", design.masses_g["covering"]) / (laid.materials.covering_areal_mass * mass.COVERING_OVERLAP)
     rows = [
         _row(f"foam, {study.foam.material}", "of finished cores, offcuts come on top",
-             design.masses_g["foam"] / laid.materials.foam_density, wings, "litres"),  # g over kg/m^3
-        _row(f"covering, {study.covering.material}", f"{100 * (FILM_OVERLAP - 1):.0f} % for seams and trimming within",
+             in_unit(from_edge("g", design.masses_g["foam"]) / laid.materials.foam_density, "litre"), wings, "litres"),
+        _row(f"covering, {study.covering.material}",
+             f"{in_unit(FILM_OVERLAP - 1, '%'):.0f} % for seams and trimming within",
              FILM_OVERLAP * film, wings, "m²"),
-        _row(f"elevon stock, {study.elevon.material}", f"{1e3 * study.elevon.thickness:g} mm thick",
+        _row(f"elevon stock, {study.elevon.material}", f"{in_unit(study.elevon.thickness, 'mm'):g} mm thick",
              2 * float((elevon_chord * weight).sum()), wings, "m²")]
     sheets: dict[str, float] = {}
     for fin, told in zip(layout.fins_on(laid, wing, planform.areas(wing)), study.fin, strict=True):
@@ -121,8 +121,9 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Row]:
     return rows
 
 
-def _servos(study: Study, wings: int) -> list[Row]:
+def _servos(study: Study, wings: int) -> list[Purchase]:
     """Rows of the servos that equipment lists, for the wings that carry them."""
     members = {one.name: one.members for one in study.equipment_set}
-    return [_row(thing.name, f"{1e3 * thing.mass:.0f} g in all", 1, wings if thing.set is None else members[thing.set],
-                 "sets") for thing in study.all_equipment if "servo" in thing.name.lower()]
+    return [_row(thing.name, f"{in_unit(thing.mass, 'g'):.0f} g in all", 1,
+                 wings if thing.set is None else members[thing.set], "sets")
+            for thing in study.all_equipment if "servo" in thing.name.lower()]

@@ -16,21 +16,21 @@ from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
+from tradestudy.quantities import at_edge, from_edge, in_unit
+from tradestudy.results.cutting import Core, JigBlock, SectionTemplate, Slot
 from tradestudy.study.schema.study import Study
 
 FRONT_BLOCK = 0.15  # of the foam chord: where the front block of the jig stands
 CHORD_ALLOWANCE, THICKNESS_ALLOWANCE = 10.0, 5.0  # mm at each edge of a block; common practice, no source
+MM = from_edge("mm", 1.0)  # in metres
 SHORTEST_CORE = 1.0  # mm; shorter pieces only stand for a width of none
 PAIRS_APART = 45.0  # mm along the chord; closer rod pairs share foam
 FOREMOST, REARMOST = 0.12, 0.9  # of the foam chord, between which rods are laid
 
-Row = dict[str, Any]
-
-
-def end_sections(study: Study, data: ModelData, choice: Choice, wing: planform.Planform) -> list[Row]:
-    """Return the sections that templates are cut for, from the root out, as `result.Design.cutting` tells them."""
+def end_sections(study: Study, data: ModelData, choice: Choice, wing: planform.Planform) -> list[SectionTemplate]:
+    """Return the sections that templates are cut for, from the root out."""
     stock = data.layout.stock
-    found, film = section_data.wing_sections(study, stock), 1e3 * materials.covering(study)["thickness"]
+    found, film = section_data.wing_sections(study, stock), in_unit(materials.covering(study)["thickness"], "mm")
     whole = study.stock.airfoil_covers == "whole"
     return [_section(name, index, one, whole, film, data, study, choice, wing)
             for name, index, one in _ends(wing, found)]
@@ -41,30 +41,30 @@ def _ends(wing: planform.Planform, found: section_data.WingSections) -> list[tup
     panel = [index for index, piece in enumerate(wing.pieces) if piece == "panel"]
     start, end, last = panel[0], panel[-1] + 1, len(wing.pieces)
     ends = [("root", start, found.root), ("tip", end, found.tip)]
-    if last > end and 1e3 * float(wing.station[last] - wing.station[end]) > SHORTEST_CORE:
+    if last > end and in_unit(float(wing.station[last] - wing.station[end]), "mm") > SHORTEST_CORE:
         ends = [ends[0], ("joint", end, found.tip), ("tip", last, found.tip)]
     return ends
 
 
 def _section(name, index, one: section_data.Outlines, covers_whole: bool, film: float, data: ModelData, study: Study,
-             choice: Choice, wing: planform.Planform) -> Row:
-    foam, elevon = 1e3 * float(wing.foam_chord[index]), 1e3 * float(wing.elevon_chord[index])
+             choice: Choice, wing: planform.Planform) -> SectionTemplate:
+    foam, elevon = (in_unit(float(chord[index]), "mm") for chord in (wing.foam_chord, wing.elevon_chord))
     drawn = foam + elevon if covers_whole else foam  # the chord that the section is drawn on
     covered = foam_outline(one.foam, drawn, foam)
     bare = without_film(covered, film)
     twist = float(wing.twist[index])
     x, z = bare.T
     level = z * np.cos(twist) - x * np.sin(twist)
-    return {
-        "name": name, "station_mm": _mm(1e3 * wing.station[index]),
-        "leading_edge_mm": _mm(1e3 * wing.leading_edge[index]),
-        "height_mm": _mm(1e3 * wing.height[index]), "foam_chord_mm": _mm(foam), "elevon_chord_mm": _mm(elevon),
-        "section_chord_mm": _mm(drawn), "washout_deg": round(-float(np.degrees(twist)), 4) + 0.0,
-        "film_mm": round(film, 4),
-        "thickness_mm": _mm(_thickness(covered)), "foam_thickness_mm": _mm(_thickness(bare)),
-        "foam_area_cm2": round(0.01 * abs(_area(bare)), 4), "x_mm": [_mm(value) for value in x],
-        "z_mm": [_mm(value) for value in z], "lowest_mm": _mm(level.min()), "highest_mm": _mm(level.max()),
-        "rods": _slots(study, data, choice, wing, index, foam)}
+    places = at_edge(station_mm=float(wing.station[index]), leading_edge_mm=float(wing.leading_edge[index]),
+                     height_mm=float(wing.height[index]))
+    return SectionTemplate(
+        name=name, **{key: told(value) for key, value in places.items()}, foam_chord_mm=told(foam),
+        elevon_chord_mm=told(elevon), section_chord_mm=told(drawn),
+        washout_deg=round(in_unit(-twist, "deg"), 4) + 0.0, film_mm=round(film, 4),
+        thickness_mm=told(_thickness(covered)), foam_thickness_mm=told(_thickness(bare)),
+        foam_area_cm2=round(in_unit(MM**2 * abs(_area(bare)), "cm2"), 4), x_mm=[told(value) for value in x],
+        z_mm=[told(value) for value in z], lowest_mm=told(level.min()), highest_mm=told(level.max()),
+        rods=_slots(study, data, choice, wing, index, foam))
 
 
 def foam_outline(outline: np.ndarray, chord: float, foam_chord: float) -> np.ndarray:
@@ -103,12 +103,13 @@ def _area(outline: np.ndarray) -> float:
     return 0.5 * float(np.sum(x * np.roll(z, -1) - z * np.roll(x, -1)))
 
 
-def _mm(value: Any) -> float:
+def told(value: Any) -> float:
+    """Return a length [mm] to three places."""
     return round(float(value), 3) + 0.0  # no minus before nothing
 
 
 def _slots(study: Study, data: ModelData, choice: Choice, wing: planform.Planform, index: int,
-           foam: float) -> list[Row]:
+           foam: float) -> list[Slot]:
     """Where the rods of every set pass a section, or would if they were as long: several pairs side by side."""
     station = float(wing.station[index])
     chosen = layout.rods_as_chosen(data.layout, choice.rod_diameter, choice.rod_pairs)
@@ -117,8 +118,9 @@ def _slots(study: Study, data: ModelData, choice: Choice, wing: planform.Planfor
         outer = float(layout.rod_outer_end(run, data.layout.stock, wing))
         middle = float(run.fraction_at(station, outer)) * foam
         inside = run.inner_end - 1e-6 <= station <= outer + 1e-6
-        found += [{"name": rod.name, "behind_leading_edge_mm": _mm(middle + offset), "surface": rod.surface,
-                   "diameter_mm": _mm(1e3 * diameter), "slot_depth_mm": _mm(1e3 * rod.slot_depth), "inside": inside}
+        sizes = at_edge(diameter_mm=float(diameter), slot_depth_mm=rod.slot_depth)
+        found += [Slot(name=rod.name, behind_leading_edge_mm=told(middle + offset), surface=rod.surface,
+                       **{key: told(value) for key, value in sizes.items()}, inside=bool(inside))
                   for offset in pair_offsets(int(pairs), middle, foam)]
     return found
 
@@ -132,10 +134,10 @@ def pair_offsets(pairs: int, middle: float, foam: float) -> list[float]:
     return [apart * (index - 0.5 * (pairs - 1)) for index in range(pairs)]
 
 
-def cores(data: ModelData, wing: planform.Planform, ends: list[Row], added: float) -> list[Row]:
+def cores(data: ModelData, wing: planform.Planform, ends: list[SectionTemplate], added: float) -> list[Core]:
     """Return every piece of foam of the wing from the centre out; ``added`` is what each side gains. [mm]"""
     stock, scheme = data.layout.stock, data.layout.scheme
-    centre, root, panel_end = 1e3 * stock.panel_start, ends[0]["station_mm"], ends[1]["station_mm"]
+    centre, root, panel_end = in_unit(stock.panel_start, "mm"), ends[0].station_mm, ends[1].station_mm
     found = []
     if centre > SHORTEST_CORE:
         found.append(_core("centre piece", False, 1, 0.0, centre, ends[0], ends[0]))
@@ -144,47 +146,48 @@ def cores(data: ModelData, wing: planform.Planform, ends: list[Row], added: floa
         found.append(_core("plug", True, sides, root - added, root, ends[0], ends[0]))
     found.append(_core("panel", scheme == "scaled", 2, root, panel_end, *ends[:2]))
     if len(ends) > 2:
-        found.append(_core("tip piece", True, 2, panel_end, ends[2]["station_mm"], *ends[1:3]))
+        found.append(_core("tip piece", True, 2, panel_end, ends[2].station_mm, *ends[1:3]))
     return found
 
 
-def _core(name: str, new: bool, count: int, start: float, end: float, inner: Row, outer: Row) -> Row:
+def _core(name: str, new: bool, count: int, start: float, end: float, inner: SectionTemplate,
+          outer: SectionTemplate) -> Core:
     """One kind of core; a single one reaches over the centre line. The block has its allowances."""
-    front = min(inner["leading_edge_mm"], outer["leading_edge_mm"])
-    back = max(one["leading_edge_mm"] + one["foam_chord_mm"] for one in (inner, outer))
-    rise = outer["height_mm"] - inner["height_mm"] if outer is not inner else 0.0
+    front = min(inner.leading_edge_mm, outer.leading_edge_mm)
+    back = max(one.leading_edge_mm + one.foam_chord_mm for one in (inner, outer))
+    rise = outer.height_mm - inner.height_mm if outer is not inner else 0.0
     width = (2 if count == 1 else 1) * (end - start)
-    thick = max(one["highest_mm"] for one in (inner, outer)) - min(one["lowest_mm"] for one in (inner, outer))
-    volume = 2 * (end - start) * _mean_area(inner, outer) / 1e4  # both sides; mm cm^2 to litres
-    return {"name": name, "new": new, "count": count, "from_mm": _mm(start), "to_mm": _mm(end),
-            "inner": inner["name"], "outer": outer["name"], "width_mm": _mm(np.hypot(width, rise)),
-            "set_back_mm": _mm(outer["leading_edge_mm"] - inner["leading_edge_mm"]),
-            "block_length_mm": _mm(np.hypot(width, rise)), "block_chord_mm": _mm(back - front + 2 * CHORD_ALLOWANCE),
-            "block_thickness_mm": _mm(thick + 2 * THICKNESS_ALLOWANCE), "litres": round(volume, 4)}
+    thick = max(one.highest_mm for one in (inner, outer)) - min(one.lowest_mm for one in (inner, outer))
+    volume = 2 * from_edge("mm", end - start) * from_edge("cm2", _mean_area(inner, outer))  # both sides
+    return Core(
+        name=name, new=new, count=count, from_mm=told(start), to_mm=told(end), inner=inner.name, outer=outer.name,
+        width_mm=told(np.hypot(width, rise)), set_back_mm=told(outer.leading_edge_mm - inner.leading_edge_mm),
+        block_length_mm=told(np.hypot(width, rise)), block_chord_mm=told(back - front + 2 * CHORD_ALLOWANCE),
+        block_thickness_mm=told(thick + 2 * THICKNESS_ALLOWANCE), litres=round(float(in_unit(volume, "litre")), 4))
 
 
-def _mean_area(inner: Row, outer: Row) -> float:
+def _mean_area(inner: SectionTemplate, outer: SectionTemplate) -> float:
     """Mean area of a core cut by a straight wire between two ends, exact where these are alike (a frustum). [cm^2]"""
-    a, b = inner["foam_area_cm2"], outer["foam_area_cm2"]
+    a, b = inner.foam_area_cm2, outer.foam_area_cm2
     return (a + b + np.sqrt(a * b)) / 3
 
 
-def jig(wing: planform.Planform, ends: list[Row]) -> list[Row]:
+def jig(ends: list[SectionTemplate]) -> list[JigBlock]:
     """Return how high each section stands over a table when the root's chord line runs level. [mm]
 
     Leading edges lie on one straight line (but for dihedral); the lowest place of all touches the table.
     """
-    table = min(one["height_mm"] + one["lowest_mm"] for one in ends)
+    table = min(one.height_mm + one.lowest_mm for one in ends)
     rows = []
     for one in ends:
-        count = len(one["x_mm"]) // 2
-        x, z = np.array(one["x_mm"][count:]), np.array(one["z_mm"][count:])
-        turn = -np.radians(one["washout_deg"])
-        front = FRONT_BLOCK * one["foam_chord_mm"]
+        count = len(one.x_mm) // 2
+        x, z = np.array(one.x_mm[count:]), np.array(one.z_mm[count:])
+        turn = -from_edge("deg", one.washout_deg)
+        front = FRONT_BLOCK * one.foam_chord_mm
         ahead, back = (np.interp(place, x, z) * np.cos(turn) - place * np.sin(turn) for place in (front, x[-1]))
-        rise = np.sin(-turn) * (one["foam_chord_mm"] + one["elevon_chord_mm"])
-        rows.append({"name": one["name"], "station_mm": one["station_mm"], "front_block_behind_edge_mm": _mm(front),
-                     "front_block_mm": _mm(one["height_mm"] - table + ahead),
-                     "hinge_block_mm": _mm(one["height_mm"] - table + back),
-                     "trailing_edge_raised_mm": _mm(rise), "foam_raised_mm": _mm(np.sin(-turn) * one["foam_chord_mm"])})
+        rise = np.sin(-turn) * (one.foam_chord_mm + one.elevon_chord_mm)
+        rows.append(JigBlock(
+            name=one.name, station_mm=one.station_mm, front_block_behind_edge_mm=told(front),
+            front_block_mm=told(one.height_mm - table + ahead), hinge_block_mm=told(one.height_mm - table + back),
+            trailing_edge_raised_mm=told(rise), foam_raised_mm=told(np.sin(-turn) * one.foam_chord_mm)))
     return rows

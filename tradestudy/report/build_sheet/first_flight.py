@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from tradestudy.report.words.limits_and_answer import figure_of, told
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 
 def before_words(design: Design) -> list[str]:
     """Return what to tick off on the bench and on the field, in order."""
     numbers = design.numbers
     window = (f", within {told(design, 'cg_front_mm')} to {told(design, 'cg_back_mm')} mm"
-              if numbers.get("cg_front_mm") is not None else "")  # fmt: skip
+              if numbers.cg_front_mm is not None else "")  # fmt: skip
     return [
         f"Load test done as on its card, no cracks, back to zero; weighed: {told(design, 'auw_g')} g expected.",
         f"Balances level on the marks: {told(design, 'cg_mm')} mm behind the nose, "
@@ -32,20 +33,20 @@ def flight_words(result: Result, design: Design) -> list[str]:
         f"Launch into the wind, level, faster than the stall at {told(design, 'stall_speed_kmh')} km/h; motor on when "
         "the hand is clear.",
         f"Trim high up at about {told(design, 'cruise_speed_kmh')} km/h: it should take "
-        f"{_way(numbers.get('elevon_mm'))} of elevon at the trailing edge and about "
+        f"{_way(numbers.elevon_mm)} of elevon at the trailing edge and about "
         f"{told(design, 'cruise_current_a')} A.",
         "Dive gently from trim and let go: pulling out hard by itself is nose heavy, steepening is tail heavy: land.",
         f"Slow down high up until it stalls. It should begin near {told(design, 'stall_starts_at_mm')} mm from the "
         "centre line and drop its nose; if a tip drops, move the balance forward before anything else.",
     ]
-    if numbers.get("advised_speed_kmh") is not None:
+    if numbers.advised_speed_kmh is not None:
         found.append(f"Stay below {told(design, 'advised_speed_weak_kmh')} km/h at first, and never faster than "
-                     f"{told(design, 'advised_speed_kmh')} km/h, since beyond it {numbers['advised_speed_why']}. "
+                     f"{told(design, 'advised_speed_kmh')} km/h, since beyond it {numbers.advised_speed_why}. "
                      "Work up to it in steps; at any buzz or sluggish roll close the throttle and slow down.")
     found.append(f"Pull no harder than {told(design, 'limit_load_factor')} g: it breaks at about "
-                 f"{told(design, 'failure_load_factor')} g ({numbers['first_failure']}).")  # fmt: skip
+                 f"{told(design, 'failure_load_factor')} g ({numbers.first_failure}).")  # fmt: skip
     if result.purposes:
-        found.append(f"Land with {result.purposes['reserve_pct']:g} % of the charge left; note distance, time and mAh: "
+        found.append(f"Land with {result.purposes.reserve_pct:g} % of the charge left; note distance, time and mAh: "
                      "a known flight sharpens the next study.")  # fmt: skip
     return found
 

@@ -14,7 +14,8 @@ from tradestudy.report.page.page import CAUTIONS
 from tradestudy.report.words.broken_limits import broken, missed_words, refusal, warning_words
 from tradestudy.report.words.limits_and_answer import stretched
 from tradestudy.report.words.load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from . import sheet_words as words
 from . import sketches

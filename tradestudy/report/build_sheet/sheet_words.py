@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
+from tradestudy.quantities import from_edge, from_si
 from tradestudy.report.words.limits_and_answer import choice_words, figure_of, listed, told
-from tradestudy.results.result import Design, Result
+from tradestudy.results.cutting import Cutting, Mark, RodSet
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 CORE_HEADS = ("Foam", "Pieces", "Inner and outer template", "Span of one [mm]", "Tip end set back [mm]",
               "Block, span x chord x height [mm]", "")  # fmt: skip
@@ -32,78 +33,78 @@ def wing_words(result: Result, design: Design) -> str:
 
 def lead_words(design: Design) -> str:
     """Return what is built, in a sentence or two."""
-    cut = design.cutting
-    more = (f"{figure_of(cut['added_mm'])} mm more on each side than today" if cut["added_mm"] >= 0.5
+    cut = design.cut
+    more = (f"{figure_of(cut.added_mm)} mm more on each side than today" if cut.added_mm >= 0.5
             else "the span it has today")  # fmt: skip
-    return (f"Span {told(design, 'span_mm')} mm, {more}. Foam {cut['foam']}, covering {cut['covering']}; built with "
+    return (f"Span {told(design, 'span_mm')} mm, {more}. Foam {cut.foam}, covering {cut.covering}; built with "
             f"{choice_words(design)}. All lengths in mm; x is measured back from the nose, the leading edge of the "
             "wing on the centre line, or from the root trailing edge (elevon or its fixed strip included).")
 
 
 def stretch_words(design: Design) -> list[str]:
     """Return where to cut, by the way this wing is stretched."""
-    cut = design.cutting
-    added, joint = figure_of(cut["added_mm"]), cut["joint_mm"]
-    if cut["scheme"] == "plug" and joint is not None:
+    cut = design.cut
+    added, joint = figure_of(cut.added_mm), cut.joint_mm
+    if cut.scheme == "plug" and joint is not None:
         where = f"{figure_of(joint)} mm out from the centre line on both sides" if joint > 0 else "on the centre line"
-        piece = f"a piece {added} mm wide" if joint > 0 else f"one piece {figure_of(2 * cut['added_mm'])} mm wide"
+        piece = f"a piece {added} mm wide" if joint > 0 else f"one piece {figure_of(2 * cut.added_mm)} mm wide"
         return [f"Cut the stock wing apart {where}, square to the root chord, and glue in {piece} of the root "
                 "section on each side cut: constant chord, no sweep, no twist. The stock panels stay as they are and "
                 "move out by that much, elevons with them. Pin both halves to one straight table, leading edges in "
                 "line with the new piece, before the glue goes in. "
-                + ("Rods run through the joint or are spliced there." if _rods_cross(cut, joint + cut["added_mm"])
+                + ("Rods run through the joint or are spliced there." if _rods_cross(cut, joint + cut.added_mm)
                    else BARE_JOINT)]  # fmt: skip
-    if cut["scheme"] == "tip" and joint is not None:
+    if cut.scheme == "tip" and joint is not None:
         return [f"The stock panel stays. Take the fin and tip cap off and glue a piece {added} mm wide to each tip, "
                 f"{figure_of(joint)} mm out from the centre line, with the joint and tip templates. Leading and "
                 "trailing edge go on in line with the panel. "
                 + ("Rods reach across the joint: open their slots inward far enough for the splice, or lay new ones."
                    if _rods_cross(cut, joint) else BARE_JOINT)]  # fmt: skip
-    if cut["scheme"] == "scaled":
-        keeps = ("The sweep of the leading edge is cut anew" if cut["keep"] == "sweep_angle"
+    if cut.scheme == "scaled":
+        keeps = ("The sweep of the leading edge is cut anew" if cut.keep == "sweep_angle"
                  else "The tip keeps its set-back, so the sweep falls")  # fmt: skip
         return [f"Nothing of the stock panels is used: both are cut anew, from the root to the tip template. {keeps}: "
                 f"{told(design, 'sweep_deg')} deg and {told(design, 'set_back_mm')} mm of set-back (stock "
-                f"{figure_of(cut['stock_sweep_deg'], 1)} deg, {figure_of(cut['stock_set_back_mm'])} mm), washout "
-                f"{told(design, 'washout_deg')} deg (stock {figure_of(cut['stock_washout_deg'], 1)})."
-                + (" The centre piece may be kept." if cut["sections"][0]["station_mm"] > 0 else "")]
+                f"{figure_of(cut.stock_sweep_deg, 1)} deg, {figure_of(cut.stock_set_back_mm)} mm), washout "
+                f"{told(design, 'washout_deg')} deg (stock {figure_of(cut.stock_washout_deg, 1)})."
+                + (" The centre piece may be kept." if cut.sections[0].station_mm > 0 else "")]
     return ["The span stays: nothing is cut."]
 
 
-def _rods_cross(cut: dict[str, Any], place: float) -> bool:
+def _rods_cross(cut: Cutting, place: float) -> bool:
     """Whether any rod runs across a joint at a place [mm] on the stretched wing."""
-    return any(rod["each_half"] and rod["from_mm"] < place < rod["to_mm"] for rod in cut["rods"])
+    return any(rod.each_half and rod.from_mm < place < rod.to_mm for rod in cut.rods)
 
 
 def core_rows(design: Design) -> Rows:
     """Return every kind of core under CORE_HEADS."""
-    return [(core["name"], figure_of(core["count"]), f"{core['inner']}, {core['outer']}", figure_of(core["width_mm"]),
-             figure_of(core["set_back_mm"]), " x ".join(figure_of(core[f"block_{side}_mm"]) for side in (
-                 "length", "chord", "thickness")), "cut anew" if core["new"] else "as the stock wing's")
-            for core in design.cutting["cores"]]  # fmt: skip
+    return [(core.name, figure_of(core.count), f"{core.inner}, {core.outer}", figure_of(core.width_mm),
+             figure_of(core.set_back_mm), " x ".join(figure_of(getattr(core, f"block_{side}_mm")) for side in (
+                 "length", "chord", "thickness")), "cut anew" if core.new else "as the stock wing's")
+            for core in design.cut.cores]  # fmt: skip
 
 
 def core_notes(design: Design) -> list[str]:
     """Return how blocks and templates are to be read."""
-    film = design.cutting["sections"][0]["film_mm"]
+    microns = from_si(from_edge("film_mm", design.cut.sections[0].film_mm), "um", "length")
     return ["Blocks hold the core lying level with its twist: 10 mm more at each edge, 5 mm above and below (common "
             "practice, no source). Templates stand along the flight direction at both ends of a core; they are bare "
-            f"foam, {figure_of(1e3 * film)} thousandths of a mm of film taken off all round. The wire's kerf is not: "
+            f"foam, {figure_of(microns)} thousandths of a mm of film taken off all round. The wire's kerf is not: "
             "measure yours on an offcut and stay that much outside."]  # fmt: skip
 
 
 def rod_rows(design: Design) -> Rows:
     """Return every set of rods and the joiner under ROD_HEADS; pieces are those of the whole wing."""
-    joiners = [(kind, piece) for kind in design.cutting["lengths"] for piece in kind["pieces"]
-               if piece["name"] not in {rod["name"] for rod in design.cutting["rods"]}]  # fmt: skip
-    rows = [(f"{rod['name']}: {rod['material']} {rod['diameter_mm']:g} mm, {_sides(rod)}",
-             figure_of(2 * rod["each_half"]), figure_of(rod["length_mm"]),
-             f"{figure_of(rod['from_mm'])} to {figure_of(rod['to_mm'])}",
-             " to ".join(figure_of(place) for place in _two(rod["behind_nose_mm"])),
-             "to the middle" if rod["surface"] == "middle" else f"{figure_of(rod['slot_depth_mm'], 1)} deep")
-            for rod in design.cutting["rods"] if rod["each_half"]]  # fmt: skip
-    return [*rows, *((f"{piece['name']}: {kind['material']} {kind['diameter_mm']:g} mm", figure_of(piece["count"]),
-              figure_of(piece["length_mm"]), "half on each side", "–", "channel filled with glue")
+    joiners = [(kind, piece) for kind in design.cut.lengths for piece in kind.pieces
+               if piece.name not in {rod.name for rod in design.cut.rods}]  # fmt: skip
+    rows = [(f"{rod.name}: {rod.material} {rod.diameter_mm:g} mm, {_sides(rod)}",
+             figure_of(2 * rod.each_half), figure_of(rod.length_mm),
+             f"{figure_of(rod.from_mm)} to {figure_of(rod.to_mm)}",
+             " to ".join(figure_of(place) for place in _two(rod.behind_nose_mm)),
+             "to the middle" if rod.surface == "middle" else f"{figure_of(rod.slot_depth_mm, 1)} deep")
+            for rod in design.cut.rods if rod.each_half]  # fmt: skip
+    return [*rows, *((f"{piece.name}: {kind.material} {kind.diameter_mm:g} mm", figure_of(piece.count),
+              figure_of(piece.length_mm), "half on each side", "–", "channel filled with glue")
                      for kind, piece in joiners)]  # fmt: skip
 
 
@@ -111,96 +112,96 @@ def _two(values: list[float]) -> list[float]:
     return values if len(values) > 1 else values * 2
 
 
-def _sides(rod: dict[str, Any]) -> str:
+def _sides(rod: RodSet) -> str:
     sides = {"both": "top and bottom", "middle": "halfway between the skins"}
-    return sides.get(rod["surface"], rod["surface"]) + (f", {rod['pairs']} side by side" if rod["pairs"] > 1 else "")
+    return sides.get(rod.surface, rod.surface) + (f", {rod.pairs} side by side" if rod.pairs > 1 else "")
 
 
 def stock_rows(design: Design) -> Rows:
     """Return each length bought and what is cut from it, alike ones together, under STOCK_HEADS."""
     rows: Rows = []
-    for kind in design.cutting["lengths"]:
-        cuts = [" + ".join(figure_of(piece) for piece in cut) for cut in kind["cuts_mm"]]
+    for kind in design.cut.lengths:
+        cuts = [" + ".join(figure_of(piece) for piece in cut) for cut in kind.cuts_mm]
         for cut in dict.fromkeys(cuts):
-            rows.append((f"{cuts.count(cut)} x {figure_of(kind['sold_mm'])}, {kind['material']} "
-                         f"{kind['diameter_mm']:g} mm", cut))  # fmt: skip
-        rows.append((f"waste, {kind['material']} {kind['diameter_mm']:g} mm", figure_of(kind["waste_mm"])))
+            rows.append((f"{cuts.count(cut)} x {figure_of(kind.sold_mm)}, {kind.material} "
+                         f"{kind.diameter_mm:g} mm", cut))  # fmt: skip
+        rows.append((f"waste, {kind.material} {kind.diameter_mm:g} mm", figure_of(kind.waste_mm)))
     return rows
 
 
 def rod_notes(design: Design) -> list[str]:
     """Return how rods are made longer and laid."""
     notes = []
-    for rod in design.cutting["rods"]:
-        if rod["splices_at_mm"]:
-            places = listed([figure_of(place) for place in rod["splices_at_mm"]])
-            notes.append(f"{rod['name']}: {rod['splice']} of {figure_of(rod['splice_mm'])} mm at {places} mm from the "
+    for rod in design.cut.rods:
+        if rod.splices_at_mm:
+            places = listed([figure_of(place) for place in rod.splices_at_mm])
+            notes.append(f"{rod.name}: {rod.splice} of {figure_of(rod.splice_mm)} mm at {places} mm from the "
                          "centre line; stagger the splices of neighbouring rods.")  # fmt: skip
-        if rod["crosses_centre"] and rod["each_half"]:
-            notes.append(f"{rod['name']}: left and right are one across the centre line, whole or by a "
-                         f"{rod['splice']} of {figure_of(rod['splice_mm'])} mm.")  # fmt: skip
+        if rod.crosses_centre and rod.each_half:
+            notes.append(f"{rod.name}: left and right are one across the centre line, whole or by a "
+                         f"{rod.splice} of {figure_of(rod.splice_mm)} mm.")  # fmt: skip
     return notes
 
 
 def jig_rows(design: Design) -> Rows:
     """Return how high each section stands over the table under JIG_HEADS."""
-    return [(row["name"], figure_of(row["front_block_mm"], 1), figure_of(row["front_block_behind_edge_mm"]),
-             figure_of(row["hinge_block_mm"], 1)) for row in design.cutting["jig"]]  # fmt: skip
+    return [(row.name, figure_of(row.front_block_mm, 1), figure_of(row.front_block_behind_edge_mm),
+             figure_of(row.hinge_block_mm, 1)) for row in design.cut.jig]  # fmt: skip
 
 
 def jig_words(design: Design) -> str:
     """Return what the jig is for, and how to check it."""
-    tip = design.cutting["jig"][-1]
+    tip = design.cut.jig[-1]
     return ("Foam on a flat table, upright, leading edge straight: blocks of these heights under the bottom skin hold "
             f"a washout of {told(design, 'washout_deg')} deg. Check: at the tip the trailing edge of the elevon stands "
-            f"{figure_of(tip['trailing_edge_raised_mm'], 1)} mm higher over the tip's leading edge than at the root "
-            f"(the foam's own edge {figure_of(tip['foam_raised_mm'], 1)} mm).")  # fmt: skip
+            f"{figure_of(tip.trailing_edge_raised_mm, 1)} mm higher over the tip's leading edge than at the root "
+            f"(the foam's own edge {figure_of(tip.foam_raised_mm, 1)} mm).")  # fmt: skip
 
 
 def station_rows(design: Design) -> Rows:
     """Return the planform from both datums under STATION_HEADS."""
     keys = ("leading_edge_mm", "leading_edge_ahead_mm", "hinge_mm", "trailing_edge_mm", "trailing_edge_behind_mm",
             "foam_chord_mm", "elevon_chord_mm")  # fmt: skip
-    return [(figure_of(row["station_mm"]), *(figure_of(row[key], 1) for key in keys))
-            for row in design.cutting["stations"]]  # fmt: skip
+    return [(figure_of(row.station_mm), *(figure_of(getattr(row, key), 1) for key in keys))
+            for row in design.cut.stations]  # fmt: skip
 
 
 def mark_rows(design: Design) -> Rows:
     """Return the balance mark and its window under PLACE_HEADS."""
-    return _place_rows(design.cutting["marks"])
+    return _place_rows(design.cut.marks)
 
 
 def gear_rows(design: Design) -> Rows:
     """Return the middles of pack and gear under PLACE_HEADS."""
-    return _place_rows(design.cutting["gear"])
+    return _place_rows(design.cut.gear)
 
 
-def _place_rows(rows: list[dict[str, Any]]) -> Rows:
-    return [(row["name"], figure_of(row["behind_nose_mm"]), figure_of(row["ahead_mm"])) for row in rows]
+def _place_rows(rows: list[Mark]) -> Rows:
+    return [(row.name, figure_of(row.behind_nose_mm), figure_of(row.ahead_mm)) for row in rows]
 
 
 def pocket_rows(design: Design) -> Rows:
     """Return bays and pockets under POCKET_HEADS."""
-    bays: Rows = [(f"bay {bay['name']}" + (", cut right through" if bay["through"] else ""), "0, across the middle",
-             figure_of(bay["from_nose_mm"]), " x ".join(figure_of(bay[f"{side}_mm"]) for side in (
-                 "width", "length", "depth"))) for bay in design.cutting["bays"]]  # fmt: skip
-    return bays + [(f"{hole['name']}, both sides, from the {hole['side']}", figure_of(hole["middle_mm"]),
-                    figure_of(hole["behind_nose_mm"]), " x ".join(figure_of(hole[f"{side}_mm"]) for side in (
-                        "along", "length", "depth"))) for hole in design.cutting["pockets"]]  # fmt: skip
+    bays: Rows = [(f"bay {bay.name}" + (", cut right through" if bay.through else ""), "0, across the middle",
+             figure_of(bay.from_nose_mm), " x ".join(figure_of(getattr(bay, f"{side}_mm")) for side in (
+                 "width", "length", "depth"))) for bay in design.cut.bays]  # fmt: skip
+    return bays + [(f"{hole.name}, both sides, from the {hole.side}", figure_of(hole.middle_mm),
+                    figure_of(hole.behind_nose_mm), " x ".join(figure_of(getattr(hole, f"{side}_mm")) for side in (
+                        "along", "length", "depth"))) for hole in design.cut.pockets]  # fmt: skip
 
 
 def throw_rows(design: Design) -> Rows:
     """Return control throws under THROW_HEADS, from the elevon in line with its section."""
-    throws, numbers = design.cutting["throws"], design.numbers
+    throws, numbers = design.cut.throws, design.numbers
 
     def way(value: float) -> str:
         return f"{figure_of(abs(value), 1)} {'up' if value <= 0 else 'down'}"
 
-    rows = [("trimmed for cruise, both", way(numbers["elevon_mm"]), way(numbers["elevon_deg"]), "this study")]
-    if numbers.get("stall_elevon_mm") is not None:
-        rows.append(("what the stall asks for, both", way(numbers["stall_elevon_mm"]),
-                     way(numbers["stall_elevon_deg"]), "this study"))  # fmt: skip
-    up, down, roll = ((figure_of(throws[f"{name}_mm"], 1), figure_of(throws[f"{name}_deg"], 1))
+    rows = [("trimmed for cruise, both", way(numbers.elevon_mm), way(numbers.elevon_deg), "this study")]
+    if numbers.stall_elevon_mm is not None:
+        rows.append(("what the stall asks for, both", way(numbers.stall_elevon_mm),
+                     way(numbers.stall_elevon_deg), "this study"))  # fmt: skip
+    up, down, roll = ((figure_of(getattr(throws, f"{name}_mm"), 1), figure_of(getattr(throws, f"{name}_deg"), 1))
                       for name in ("up", "down", "roll"))  # fmt: skip
     return [*rows, ("full stick up, both", f"{up[0]} up", up[1], "the study's up-travel"),
             ("full stick down, both", f"{down[0]} down", down[1], f"half of that: {COMMON}"),
@@ -209,7 +210,7 @@ def throw_rows(design: Design) -> Rows:
 
 def throw_words(design: Design) -> str:
     """Return how throws are measured."""
-    chord = figure_of(design.cutting["throws"]["elevon_chord_mm"], 1)
+    chord = figure_of(design.cut.throws.elevon_chord_mm, 1)
     return (f"Measured where the elevon is {chord} mm deep, its mean. Stick in pitch and roll add up: see that "
             f"nothing binds at both full. First flights at six tenths of these throws in roll, all of them in pitch "
             f"({COMMON}).")  # fmt: skip

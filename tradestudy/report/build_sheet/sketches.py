@@ -7,9 +7,11 @@ from typing import Any
 
 import numpy as np
 
+from tradestudy.quantities import from_edge
 from tradestudy.report.figures import drawing as ink
 from tradestudy.report.words.limits_and_answer import figure_of, told
-from tradestudy.results.result import Design
+from tradestudy.results.cutting import Core, Cutting, JigBlock, SectionTemplate
+from tradestudy.results.design import Design
 
 from .paper import SMALL, Box, Sheet
 
@@ -55,21 +57,21 @@ def wing_sketch(design: Design) -> Callable[[Sheet, Box], None]:
 
     def draw(sheet: Sheet, box: Box) -> None:
         fitted = _half_wing(sheet, box, design, "Right half from above")
-        cut, tip = design.cutting, max(design.outline["y_mm"])
-        last, first = cut["stations"][-1], cut["stations"][0]
-        for core in cut["cores"]:
-            if core["new"]:
+        cut, tip = design.cut, max(design.outline.y_mm)
+        last, first = cut.stations[-1], cut.stations[0]
+        for core in cut.cores:
+            if core.new:
                 fitted.line(_core_outline(cut, core), fill=ink.STRETCHED_FILL, closed=True, width=0.9)
         _centre(fitted, design)
-        for x0, y0, x1, y1 in design.outline["rods"]:
-            fitted.line([(y0, -x0), (y1, -x1)], ink.LIMIT, 1.2)
-        fitted.line([(tip, 0.0), (tip, -last["leading_edge_mm"])], ink.QUIET, 0.6, (1.0, 1.0))
-        fitted.words(tip, 0.0, f"tip leading edge {figure_of(last['leading_edge_mm'])} behind the nose", 0.0, 1.5,
+        for rod in design.outline.rods:
+            fitted.line([(rod.from_y_mm, -rod.from_x_mm), (rod.to_y_mm, -rod.to_x_mm)], ink.LIMIT, 1.2)
+        fitted.line([(tip, 0.0), (tip, -last.leading_edge_mm)], ink.QUIET, 0.6, (1.0, 1.0))
+        fitted.words(tip, 0.0, f"tip leading edge {figure_of(last.leading_edge_mm)} behind the nose", 0.0, 1.5,
                      ha="right")  # fmt: skip
-        fitted.words(0.5 * tip, -max(row["trailing_edge_mm"] for row in cut["stations"]),
-                     f"semi-span {figure_of(last['station_mm'])}; root {figure_of(first['foam_chord_mm'])} + "
-                     f"{figure_of(first['elevon_chord_mm'])}, tip {figure_of(last['foam_chord_mm'])} + "
-                     f"{figure_of(last['elevon_chord_mm'])} (foam + elevon)", 0.0, -5.0, ha="center")  # fmt: skip
+        fitted.words(0.5 * tip, -max(row.trailing_edge_mm for row in cut.stations),
+                     f"semi-span {figure_of(last.station_mm)}; root {figure_of(first.foam_chord_mm)} + "
+                     f"{figure_of(first.elevon_chord_mm)}, tip {figure_of(last.foam_chord_mm)} + "
+                     f"{figure_of(last.elevon_chord_mm)} (foam + elevon)", 0.0, -5.0, ha="center")  # fmt: skip
         sheet.words(box.left + 3.0, box.top - 13.0, "shaded: foam cut anew; short bar: balance mark; long line: rods",
                     SMALL, colour=ink.QUIET)  # fmt: skip
 
@@ -78,60 +80,60 @@ def wing_sketch(design: Design) -> Callable[[Sheet, Box], None]:
 
 def _half_wing(sheet: Sheet, box: Box, design: Design, caption: str) -> Fitted:
     outline = design.outline
-    high = (max(outline["y_mm"]), 0.0)
-    fitted = Fitted(sheet, box, (0.0, -max(outline["x_mm"])), high, caption)
-    fitted.line(np.column_stack([outline["y_mm"], -np.array(outline["x_mm"])]))
-    fitted.line(np.column_stack([outline["elevon_y_mm"], -np.array(outline["elevon_x_mm"])]), fill=ink.ELEVON_FILL)
+    high = (max(outline.y_mm), 0.0)
+    fitted = Fitted(sheet, box, (0.0, -max(outline.x_mm)), high, caption)
+    fitted.line(np.column_stack([outline.y_mm, -np.array(outline.x_mm)]))
+    fitted.line(np.column_stack([outline.elevon_y_mm, -np.array(outline.elevon_x_mm)]), fill=ink.ELEVON_FILL)
     return fitted
 
 
-def _core_outline(cut: dict[str, Any], core: dict[str, Any]) -> np.ndarray:
+def _core_outline(cut: Cutting, core: Core) -> np.ndarray:
     """Corners of a core from above: leading edge out, hinge line back."""
-    row = {section["name"]: section for section in cut["sections"]}
-    inner, outer = row[core["inner"]], row[core["outer"]]
-    return np.array([(core["from_mm"], -inner["leading_edge_mm"]), (core["to_mm"], -outer["leading_edge_mm"]),
-                     (core["to_mm"], -outer["leading_edge_mm"] - outer["foam_chord_mm"]),
-                     (core["from_mm"], -inner["leading_edge_mm"] - inner["foam_chord_mm"])])  # fmt: skip
+    row = {section.name: section for section in cut.sections}
+    inner, outer = row[core.inner], row[core.outer]
+    return np.array([(core.from_mm, -inner.leading_edge_mm), (core.to_mm, -outer.leading_edge_mm),
+                     (core.to_mm, -outer.leading_edge_mm - outer.foam_chord_mm),
+                     (core.from_mm, -inner.leading_edge_mm - inner.foam_chord_mm)])  # fmt: skip
 
 
 def _centre(fitted: Fitted, design: Design) -> None:
     """Bays, pack and balance mark of the right half."""
-    for bay in design.cutting["bays"]:
-        front, back, half = bay["from_nose_mm"], bay["from_nose_mm"] + bay["length_mm"], 0.5 * bay["width_mm"]
+    for bay in design.cut.bays:
+        front, back, half = bay.from_nose_mm, bay.from_nose_mm + bay.length_mm, 0.5 * bay.width_mm
         fitted.line([(0, -front), (half, -front), (half, -back), (0, -back)], ink.QUIET, 0.7, (1.2, 0.8))
-    mark = design.numbers["cg_mm"]
-    fitted.line([(0.0, -mark), (0.12 * max(design.outline["y_mm"]), -mark)], ink.MARK, 2.0)
+    mark = design.numbers.cg_mm
+    fitted.line([(0.0, -mark), (0.12 * max(design.outline.y_mm), -mark)], ink.MARK, 2.0)
 
 
 def jig_sketch(design: Design) -> Callable[[Sheet, Box], None]:
     """Return what draws root and outermost section on their blocks, seen from the tip."""
 
     def draw(sheet: Sheet, box: Box) -> None:
-        sections = {section["name"]: section for section in design.cutting["sections"]}
-        rows = [design.cutting["jig"][-1], design.cutting["jig"][0]]
-        wide = max(section["foam_chord_mm"] for section in sections.values())
+        sections = {section.name: section for section in design.cut.sections}
+        rows = [design.cut.jig[-1], design.cut.jig[0]]
+        wide = max(section.foam_chord_mm for section in sections.values())
         apart = 0.42 * wide
         fitted = Fitted(sheet, box, (-0.05 * wide, -0.15 * wide), (1.05 * wide, apart + 0.3 * wide),
                         "On the table: tip above, root below")  # fmt: skip
         for level, row in zip((apart, 0.0), rows, strict=True):
-            _on_blocks(fitted, sections[row["name"]], row, level, wide)
+            _on_blocks(fitted, sections[row.name], row, level, wide)
 
     return draw
 
 
-def _on_blocks(fitted: Fitted, section: dict[str, Any], row: dict[str, Any], level: float, wide: float) -> None:
-    turn = np.radians(section["washout_deg"])
-    x, z = np.array(section["x_mm"]), np.array(section["z_mm"])
+def _on_blocks(fitted: Fitted, section: SectionTemplate, row: JigBlock, level: float, wide: float) -> None:
+    turn = from_edge("deg", section.washout_deg)
+    x, z = np.array(section.x_mm), np.array(section.z_mm)
     across, up = x * np.cos(turn) - z * np.sin(turn), z * np.cos(turn) + x * np.sin(turn)
     count = len(x) // 2
-    front, back = row["front_block_behind_edge_mm"], float(across[-1])
-    nose = row["front_block_mm"] - float(np.interp(front, across[count:], up[count:]))  # height of the nose
+    front, back = row.front_block_behind_edge_mm, float(across[-1])
+    nose = row.front_block_mm - float(np.interp(front, across[count:], up[count:]))  # height of the nose
     fitted.line(np.column_stack([across, up + nose + level]), fill=ink.STRETCHED_FILL, closed=True)
     fitted.line([(-0.05 * wide, level), (1.05 * wide, level)], ink.QUIET, 1.0)
-    for place, tall in ((front, row["front_block_mm"]), (back, row["hinge_block_mm"])):
+    for place, tall in ((front, row.front_block_mm), (back, row.hinge_block_mm)):
         fitted.line([(place, level), (place, level + tall)], ink.MARK, 2.0)
         fitted.words(place, level, f"{figure_of(tall, 1)}", 0.0, -4.0, ha="center", colour=ink.MARK)
-    fitted.words(0.5 * wide, level, f"{section['name']}, washout {figure_of(section['washout_deg'], 1)} deg", 0.0, -8.0,
+    fitted.words(0.5 * wide, level, f"{section.name}, washout {figure_of(section.washout_deg, 1)} deg", 0.0, -8.0,
                  ha="center")  # fmt: skip
 
 
@@ -139,28 +141,28 @@ def balance_sketch(design: Design) -> Callable[[Sheet, Box], None]:
     """Return what draws the middle of the wing from below, with the mark from both datums and the gear."""
 
     def draw(sheet: Sheet, box: Box) -> None:
-        cut = design.cutting
-        back = cut["root_trailing_edge_mm"]
-        half = min(0.62 * back, max(design.outline["y_mm"]))
+        cut = design.cut
+        back = cut.root_trailing_edge_mm
+        half = min(0.62 * back, max(design.outline.y_mm))
         fitted = Fitted(sheet, box, (-half, -1.12 * back), (half, 0.12 * back), "Middle of the underside")
-        stations = [row["station_mm"] for row in cut["stations"]]
+        stations = [row.station_mm for row in cut.stations]
         y = np.array([0.0, *[one for one in stations if 0 < one < half], half])
-        front, hinge, tail = (np.interp(y, stations, [row[key] for row in cut["stations"]]) for key in (
+        front, hinge, tail = (np.interp(y, stations, [getattr(row, key) for row in cut.stations]) for key in (
             "leading_edge_mm", "hinge_mm", "trailing_edge_mm"))  # fmt: skip
         for edge, dashes in ((front, ()), (hinge, (2.0, 1.0)), (tail, ())):
             fitted.line(np.column_stack([np.r_[-y[::-1], y], -np.r_[edge[::-1], edge]]), dashes=dashes)
-        for bay in cut["bays"]:
-            top, low, side = -bay["from_nose_mm"], -bay["from_nose_mm"] - bay["length_mm"], 0.5 * bay["width_mm"]
+        for bay in cut.bays:
+            top, low, side = -bay.from_nose_mm, -bay.from_nose_mm - bay.length_mm, 0.5 * bay.width_mm
             fitted.line([(-side, top), (side, top), (side, low), (-side, low)], ink.QUIET, 0.7, (1.2, 0.8), closed=True)
-        pack = design.outline["pack"]
-        side, top, low = 0.5 * pack["width_mm"], *(-pack["x_mm"] + way * 0.5 * pack["length_mm"] for way in (1, -1))
-        fitted.line([(-side, top), (side, top), (side, low), (-side, low)], ink.STRETCHED, 1.0, fill=ink.BAND,
-                    closed=True)  # fmt: skip
-        for number, thing in enumerate(cut["gear"][1:MOST_LISTED], 1):
+        if pack := design.outline.pack:
+            side, top, low = 0.5 * pack.width_mm, *(-pack.x_mm + way * 0.5 * pack.length_mm for way in (1, -1))
+            fitted.line([(-side, top), (side, top), (side, low), (-side, low)], ink.STRETCHED, 1.0, fill=ink.BAND,
+                        closed=True)  # fmt: skip
+        for number, thing in enumerate(cut.gear[1:MOST_LISTED], 1):
             place = 0.18 * half * (number % 3 - 1)
-            fitted.dot(place, -thing["behind_nose_mm"], ink.STRETCHED)
-            fitted.words(place, -thing["behind_nose_mm"], str(number), 1.4, -0.9)
-        mark = design.numbers["cg_mm"]
+            fitted.dot(place, -thing.behind_nose_mm, ink.STRETCHED)
+            fitted.words(place, -thing.behind_nose_mm, str(number), 1.4, -0.9)
+        mark = design.numbers.cg_mm
         for way in (-1, 1):
             fitted.line([(way * 0.45 * half, -mark), (way * 0.75 * half, -mark)], ink.MARK, 2.4)
         _dimension(fitted, 0.6 * half, 0.0, -mark, f"{told(design, 'cg_mm')}")
@@ -180,14 +182,15 @@ def _dimension(fitted: Fitted, x: float, top: float, bottom: float, words: str) 
 
 def bags_sketch(design: Design) -> Callable[[Sheet, Box], None] | None:
     """Return what draws where the bags of the proof load hang on one side; None where there is no load test."""
-    if not design.load_test:
+    if design.load_test is None:
         return None
+    bags = design.load_test.proof.bags
 
     def draw(sheet: Sheet, box: Box) -> None:
         fitted = _half_wing(sheet, box, design, "Proof load: where bags hang, on both sides")
-        for number, bag in enumerate(design.load_test["proof"]["bags"]):
-            fitted.dot(bag["station_mm"], -bag["behind_nose_mm"], ink.LIMIT, 1.2)
-            fitted.words(bag["station_mm"], -bag["behind_nose_mm"], f"{figure_of(bag['mass_g'])} g", 0.0,
+        for number, bag in enumerate(bags):
+            fitted.dot(bag.station_mm, -bag.behind_nose_mm, ink.LIMIT, 1.2)
+            fitted.words(bag.station_mm, -bag.behind_nose_mm, f"{figure_of(bag.mass_g)} g", 0.0,
                          2.2 if number % 2 else -4.6, ha="center", colour=ink.LIMIT)  # fmt: skip
 
     return draw

@@ -7,10 +7,12 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from tradestudy.quantities import from_edge
 from tradestudy.report.figures import drawing as ink
 from tradestudy.report.words.broken_limits import warning_words
 from tradestudy.report.words.limits_and_answer import figure_of, listed, told
-from tradestudy.results.result import Design
+from tradestudy.results.cutting import Cutting, FinSheet, SectionTemplate, Slot
+from tradestudy.results.design import Design
 
 from .paper import MM_PER_INCH, POINTS_PER_INCH, wrapped
 
@@ -82,25 +84,25 @@ def templates(design: Design) -> list[Drawing]:
     """Return every drawing that is cut from, in the order of the bench; none where the Result does not hold them."""
     if not design.cutting:
         return []
-    fins = design.cutting["fins"]
-    drawings = [*(section_template(section) for section in design.cutting["sections"]), elevon_template(design),
+    fins = design.cut.fins
+    drawings = [*(section_template(section) for section in design.cut.sections), elevon_template(design),
                 *(fin_template(fin, index + 1 if len(fins) > 1 else None) for index, fin in enumerate(fins))]
     return [replace(drawing, warning=warning_words(design)) for drawing in drawings]
 
 
-def section_template(section: dict[str, Any]) -> Drawing:
+def section_template(section: SectionTemplate) -> Drawing:
     """Return the template of one end of a core: x behind the leading edge, z above the chord line."""
-    outline = np.column_stack([section["x_mm"], section["z_mm"]])
-    foam, washout = section["foam_chord_mm"], section["washout_deg"]
+    outline = np.column_stack([section.x_mm, section.z_mm])
+    foam, washout = section.foam_chord_mm, section.washout_deg
     nose = len(outline) // 2
     top, bottom = outline[: nose + 1], outline[nose:][::-1]  # both from the hinge to the nose
     shapes = [Shape("foam", outline, closed=True),
               Shape("chord line", np.array([[-8.0, 0.0], [foam + 8.0, 0.0]]))]  # fmt: skip
     middle = 0.5 * (_at(top, NAME_AT * foam) + _at(bottom, NAME_AT * foam))
     words = [Words(foam + 3.0, 6.0, "hinge: 0"), Words(-10.0, 3.5, str(STEPS), side="end"),
-             Words(NAME_AT * foam, middle + 1.0, f"{section['name']}, top up", side="middle")]
+             Words(NAME_AT * foam, middle + 1.0, f"{section.name}, top up", side="middle")]
     if abs(washout) > LEVEL_FROM:
-        turn = np.radians(washout)
+        turn = from_edge("deg", washout)
         level = np.array([np.cos(turn), -np.sin(turn)])
         shapes.append(Shape("level line", np.array([-8.0 * level, (foam + 8.0) * level])))
         words.append(Words(foam + 9.0, float((foam + 8.0) * level[1]) - 1.0, "level"))
@@ -110,49 +112,49 @@ def section_template(section: dict[str, Any]) -> Drawing:
             shapes.append(shape)
             if 0 < index < STEPS:
                 words.append(Words(place[0], place[1] - 0.5 * LETTER, str(index), LETTER, "middle"))
-    shapes += [slot for rod in section["rods"] for slot in _slots(rod, top, bottom)]
+    shapes += [slot for rod in section.rods for slot in _slots(rod, top, bottom)]
     for share in NAILS_AT:
         x = share * foam
         shapes.append(Shape("nail holes", _circle(x, 0.5 * (_at(top, x) + _at(bottom, x))), closed=True))
-    return Drawing(section["name"], f"{section['name'].capitalize()} template, 1:1", shapes, words,
+    return Drawing(section.name, f"{section.name.capitalize()} template, 1:1", shapes, words,
                    _section_notes(section, outline))  # fmt: skip
 
 
-def _section_notes(section: dict[str, Any], outline: np.ndarray) -> list[str]:
-    notes = [f"{section['name'].capitalize()}, {figure_of(section['station_mm'])} mm from the centre line: foam chord "
-             f"{figure_of(section['foam_chord_mm'], 1)} mm, section chord {figure_of(section['section_chord_mm'], 1)} "
-             f"mm, thickest {figure_of(section['foam_thickness_mm'], 1)} mm "
-             f"({figure_of(section['thickness_mm'], 1)} mm covered). Full line: bare foam; long dashes: its chord "
+def _section_notes(section: SectionTemplate, outline: np.ndarray) -> list[str]:
+    notes = [f"{section.name.capitalize()}, {figure_of(section.station_mm)} mm from the centre line: foam chord "
+             f"{figure_of(section.foam_chord_mm, 1)} mm, section chord {figure_of(section.section_chord_mm, 1)} "
+             f"mm, thickest {figure_of(section.foam_thickness_mm, 1)} mm "
+             f"({figure_of(section.thickness_mm, 1)} mm covered). Full line: bare foam; long dashes: its chord "
              f"line; the wire starts at 0 on the hinge's face and meets the nose at {STEPS}.",
              "Ticks share top and bottom of every template in ten equal lengths: call the numbers out, and both ends "
              "of the bow pass like ticks together. Small circles: nails, at the same shares of each chord."]
-    if abs(section["washout_deg"]) > LEVEL_FROM:
+    if abs(section.washout_deg) > LEVEL_FROM:
         notes.append("Pin it with the short-dashed level line parallel to the block's bottom, as high above it as the "
-                     f"root's chord line: that gives {figure_of(section['washout_deg'], 2)} deg of washout, nose "
+                     f"root's chord line: that gives {figure_of(section.washout_deg, 2)} deg of washout, nose "
                      "down.")  # fmt: skip
     else:
         notes.append("Pin it with the chord line parallel to the block's bottom: other ends are turned against it.")
-    for name in dict.fromkeys(rod["name"] for rod in section["rods"]):
-        notes.append(_rod_note([rod for rod in section["rods"] if rod["name"] == name], outline))
+    for name in dict.fromkeys(rod.name for rod in section.rods):
+        notes.append(_rod_note([rod for rod in section.rods if rod.name == name], outline))
     return notes
 
 
-def _rod_note(rods: list[dict[str, Any]], outline: np.ndarray) -> str:
+def _rod_note(rods: list[Slot], outline: np.ndarray) -> str:
     """Where the rods of one set pass a section, how deep, and whether their slots leave foam between them."""
     rod, nose = rods[0], len(outline) // 2
-    places = listed([figure_of(each["behind_leading_edge_mm"], 1) for each in rods])
-    deep = "halfway between the skins" if rod["surface"] == "middle" else (
-        f"{figure_of(rod['slot_depth_mm'], 1)} mm deep, {SKINS.get(rod['surface'], rod['surface'])}")
-    words = f"Rod {rod['name']}, {rod['diameter_mm']:g} mm: {places} mm behind the leading edge, {deep}."
+    places = listed([figure_of(each.behind_leading_edge_mm, 1) for each in rods])
+    deep = "halfway between the skins" if rod.surface == "middle" else (
+        f"{figure_of(rod.slot_depth_mm, 1)} mm deep, {SKINS.get(rod.surface, rod.surface)}")
+    words = f"Rod {rod.name}, {rod.diameter_mm:g} mm: {places} mm behind the leading edge, {deep}."
     if len(rods) > 1:
         words += (" Pairs of a set lie 45 mm apart where there is room, their middle where the model has them all "
                   "(common practice, no source).")  # fmt: skip
-    if not rod["inside"]:
+    if not rod.inside:
         return words + " It ends before it gets here: the dotted marks only give its direction."
-    slots = {"both": 2, "middle": 0}.get(rod["surface"], 1)
+    slots = {"both": 2, "middle": 0}.get(rod.surface, 1)
     top, bottom = outline[: nose + 1], outline[nose:][::-1]
-    thin = min(_at(top, each["behind_leading_edge_mm"]) - _at(bottom, each["behind_leading_edge_mm"]) for each in rods)
-    left = max(thin - slots * rod["slot_depth_mm"], 0.0)
+    thin = min(_at(top, each.behind_leading_edge_mm) - _at(bottom, each.behind_leading_edge_mm) for each in rods)
+    left = max(thin - slots * rod.slot_depth_mm, 0.0)
     if slots and left < LEAST_LEFT:
         words += f" Its slots leave {figure_of(left, 1)} mm of foam here: too little, lay fewer or further back."
     return words
@@ -176,18 +178,18 @@ def _at(side: np.ndarray, x: float) -> float:
     return float(np.interp(x, side[::-1, 0], side[::-1, 1]))
 
 
-def _slots(rod: dict[str, Any], top: np.ndarray, bottom: np.ndarray) -> list[Shape]:
+def _slots(rod: Slot, top: np.ndarray, bottom: np.ndarray) -> list[Shape]:
     """Slots of one rod or pair, cut square to the chord line; of a rod that ends before, a dash on the skin."""
-    x, half, deep = rod["behind_leading_edge_mm"], 0.5 * rod["diameter_mm"], rod["slot_depth_mm"]
-    if rod["surface"] == "middle":
+    x, half, deep = rod.behind_leading_edge_mm, 0.5 * rod.diameter_mm, rod.slot_depth_mm
+    if rod.surface == "middle":
         middle = 0.5 * (_at(top, x) + _at(bottom, x))
-        return [Shape("rod slots" if rod["inside"] else "rod lines", _circle(x, middle, half), closed=True)]
+        return [Shape("rod slots" if rod.inside else "rod lines", _circle(x, middle, half), closed=True)]
     found = []
     for side, way, name in ((top, 1.0, "top"), (bottom, -1.0, "bottom")):
-        if rod["surface"] not in ("both", name):
+        if rod.surface not in ("both", name):
             continue
         skin = _at(side, x)
-        if not rod["inside"]:
+        if not rod.inside:
             found.append(Shape("rod lines", np.array([[x, skin + way * TICK], [x, skin - way * deep]])))
             continue
         floor = skin - way * deep
@@ -203,8 +205,8 @@ def _circle(x: float, y: float, radius: float = NAIL) -> np.ndarray:
 
 def elevon_template(design: Design) -> Drawing:
     """Return the right elevon from above, its hinge line along the top from its inner end."""
-    outline, elevon = design.outline, design.cutting["elevon"]
-    x, y = np.array(outline["elevon_x_mm"][:-1]), np.array(outline["elevon_y_mm"][:-1])
+    outline, elevon = design.outline, design.cut.elevon
+    x, y = np.array(outline.elevon_x_mm[:-1]), np.array(outline.elevon_y_mm[:-1])
     count = len(x) // 2  # hinge from the inner end out, then the trailing edge back
     run = np.array([y[count - 1] - y[0], x[count - 1] - x[0]])
     run = run / np.hypot(*run)
@@ -212,10 +214,10 @@ def elevon_template(design: Design) -> Drawing:
     aft = (x - x[0]) * run[0] - (y - y[0]) * run[1]
     points = np.column_stack([along, -aft])
     inner, outer = float(x[-1] - x[0]), float(x[count] - x[count - 1])
-    notes = [f"Right elevon from above, {elevon['material']} {figure_of(elevon['thickness_mm'], 1)} mm at the hinge, "
+    notes = [f"Right elevon from above, {elevon.material} {figure_of(elevon.thickness_mm, 1)} mm at the hinge, "
              f"tapering to a third (the model's); turn it over for the left one. Ends are cut along the flight "
              f"direction: {figure_of(inner, 1)} mm at the inner end, {figure_of(outer, 1)} mm at the outer one.",
-             f"Inner end {figure_of(elevon['inner_end_mm'])} mm, outer end {figure_of(elevon['outer_end_mm'])} mm from "
+             f"Inner end {figure_of(elevon.inner_end_mm)} mm, outer end {figure_of(elevon.outer_end_mm)} mm from "
              "the centre line, before any gap: leave a millimetre at both ends (common practice, no source). Outside "
              "of them a fixed strip of the end's depth goes on."]
     shapes = [Shape("elevon", points, closed=True), Shape("hinge line", points[:count])]
@@ -224,16 +226,16 @@ def elevon_template(design: Design) -> Drawing:
     return Drawing("elevon", "Elevon, 1:1", shapes, words, notes)
 
 
-def fin_template(fin: dict[str, Any], number: int | None) -> Drawing:
+def fin_template(fin: FinSheet, number: int | None) -> Drawing:
     """Return one fin lying flat, nose to the left, its foot along y = 0."""
-    points = np.column_stack([fin["x_mm"], fin["z_mm"]])
+    points = np.column_stack([fin.x_mm, fin.z_mm])
     name = "fin" if number is None else f"fin {number}"
-    where = ("on each tip" if fin["from_centre_mm"] is None
-             else f"{figure_of(fin['from_centre_mm'])} mm out on the stock wing's span, one on each side")
-    foot = np.array([[0.0, 0.0], [fin["foot_mm"], 0.0]])
-    notes = [f"{name.capitalize()}, {fin['material']}, {where}: foot {figure_of(fin['foot_mm'], 1)} mm, its front "
-             f"{figure_of(fin['behind_leading_edge_mm'], 1)} mm behind the wing's leading edge there; canted "
-             f"{figure_of(fin['cant_deg'], 1)} deg outward, toed in {figure_of(fin['toe_deg'], 1)} deg."]
+    where = ("on each tip" if fin.from_centre_mm is None
+             else f"{figure_of(fin.from_centre_mm)} mm out on the stock wing's span, one on each side")
+    foot = np.array([[0.0, 0.0], [fin.foot_mm, 0.0]])
+    notes = [f"{name.capitalize()}, {fin.material}, {where}: foot {figure_of(fin.foot_mm, 1)} mm, its front "
+             f"{figure_of(fin.behind_leading_edge_mm, 1)} mm behind the wing's leading edge there; canted "
+             f"{figure_of(fin.cant_deg, 1)} deg outward, toed in {figure_of(fin.toe_deg, 1)} deg."]
     return Drawing(name.replace(" ", "_"), f"{name.capitalize()}, 1:1", [Shape("fin", points, closed=True),
                                                       Shape("fin foot", foot)],
                    [Words(2.0, 2.0, "foot")], notes)  # fmt: skip
@@ -241,41 +243,41 @@ def fin_template(fin: dict[str, Any], number: int | None) -> Drawing:
 
 def planform_drawing(design: Design) -> Drawing:
     """Return the right half of the wing from above at full size: x to the right along the span, y ahead of the nose."""
-    outline, cut = design.outline, design.cutting
+    outline, cut = design.outline, design.cut
 
     def seen(x: Any, y: Any) -> np.ndarray:
         return np.column_stack([np.atleast_1d(y), -np.atleast_1d(np.asarray(x, float))])
 
-    tip = max(outline["y_mm"])
-    shapes = [Shape("wing", seen(outline["x_mm"][:-1], outline["y_mm"][:-1]), closed=True),
-              Shape("elevon", seen(outline["elevon_x_mm"][:-1], outline["elevon_y_mm"][:-1]), closed=True),
-              Shape("hinge line", seen(*np.transpose([(row["hinge_mm"], row["station_mm"])
-                                                      for row in cut["stations"]])))]  # fmt: skip
-    shapes += [Shape("rods", seen([x0, x1], [y0, y1])) for x0, y0, x1, y1 in outline["rods"]]
-    for bay in cut["bays"]:
-        front, back = bay["from_nose_mm"], bay["from_nose_mm"] + bay["length_mm"]
-        half = 0.5 * bay["width_mm"]
+    tip = max(outline.y_mm)
+    shapes = [Shape("wing", seen(outline.x_mm[:-1], outline.y_mm[:-1]), closed=True),
+              Shape("elevon", seen(outline.elevon_x_mm[:-1], outline.elevon_y_mm[:-1]), closed=True),
+              Shape("hinge line", seen(*np.transpose([(row.hinge_mm, row.station_mm)
+                                                      for row in cut.stations])))]  # fmt: skip
+    shapes += [Shape("rods", seen([rod.from_x_mm, rod.to_x_mm], [rod.from_y_mm, rod.to_y_mm])) for rod in outline.rods]
+    for bay in cut.bays:
+        front, back = bay.from_nose_mm, bay.from_nose_mm + bay.length_mm
+        half = 0.5 * bay.width_mm
         shapes.append(Shape("bays", seen([front, front, back, back], [0.0, half, half, 0.0])))
-    for hole in cut["pockets"]:
-        front, back = hole["behind_nose_mm"], hole["behind_nose_mm"] + hole["length_mm"]
-        inner, outer = (hole["middle_mm"] + side * hole["along_mm"] for side in (-0.5, 0.5))
+    for hole in cut.pockets:
+        front, back = hole.behind_nose_mm, hole.behind_nose_mm + hole.length_mm
+        inner, outer = (hole.middle_mm + side * hole.along_mm for side in (-0.5, 0.5))
         shapes.append(Shape("pockets", seen([front, front, back, back], [inner, outer, outer, inner]), closed=True))
-    if cut["joint_mm"] is not None:
+    if cut.joint_mm is not None:
         for y in _joint_lines(cut):
-            row = [np.interp(y, [one["station_mm"] for one in cut["stations"]], [one[key] for one in cut["stations"]])
+            row = [np.interp(y, [one.station_mm for one in cut.stations], [getattr(one, key) for one in cut.stations])
                    for key in ("leading_edge_mm", "trailing_edge_mm")]  # fmt: skip
             shapes.append(Shape("joint", seen(row, [y, y])))
-    mark = design.numbers["cg_mm"]
+    mark = design.numbers.cg_mm
     shapes.append(Shape("balance mark", seen([mark, mark], [0.0, 30.0])))
     words = [Words(33.0, -mark - 1.0, f"balance mark {told(design, 'cg_mm')} mm behind the nose"),
              Words(0.5 * tip, 12.0, f"right half from above, semi-span {figure_of(tip)} mm")]
     return Drawing("planform", "Half wing from above, 1:1", shapes, words, warning=warning_words(design))
 
 
-def _joint_lines(cut: dict[str, Any]) -> list[float]:
+def _joint_lines(cut: Cutting) -> list[float]:
     """Where old and new foam meet on the stretched wing. [mm]"""
-    new = next(core for core in cut["cores"] if core["new"])
-    return [y for y in (new["from_mm"], new["to_mm"]) if 0 < y < cut["stations"][-1]["station_mm"] - 1]
+    new = next(core for core in cut.cores if core.new)
+    return [y for y in (new.from_mm, new.to_mm) if 0 < y < cut.stations[-1].station_mm - 1]
 
 
 def for_a_file(drawing: Drawing) -> Drawing:

@@ -16,9 +16,11 @@ from matplotlib.figure import Figure
 from matplotlib.patheffects import withStroke
 
 from tradestudy.files import write_whole
+from tradestudy.quantities import to_edge
 from tradestudy.report.words.limits_and_answer import figure_of, stretched, told
 from tradestudy.report.words.purpose import measure
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from . import drawing as ink
 from .along_span import handling, loading, structure_span
@@ -36,13 +38,13 @@ def speed(result: Result) -> Figure | None:
     wings = [
         (name, design, colour, line)
         for name, design, colour, line in both
-        if design is not None and design.curves.get("speed_kmh")
+        if design is not None and design.curves.speed_kmh
     ]
     if not wings:
         return None
     figure, panels = ink.new_figure(6.0, (1, 1), left=0.62, top=0.42, gap=0.42)
     panels[0].set_xlim(
-        *ink.number_limits([value for _, design, _, _ in wings for value in design.curves["speed_kmh"]], 0.03)
+        *ink.number_limits([value for _, design, _, _ in wings for value in design.curves.speed_kmh], 0.03)
     )
     shown, known = wings[-1][1], measure(result)
     _speed_panel(
@@ -61,11 +63,11 @@ def _speed_panel(axes: Axes, wings: list[tuple[str, Design, str, str]], key: str
     """One curve for each wing with its name and its cruise; the words at the cruise of the last one."""
     labels = []
     for name, design, colour, line in wings:
-        along, up = design.curves["speed_kmh"], design.curves[key]
+        along, up = design.curves.speed_kmh, getattr(design.curves, key)
         axes.plot(along, up, color=colour, linewidth=1.8, linestyle=line, gid=f"{key} {name}")
-        side = 1 if up[-1] >= max(wing.curves[key][-1] for _, wing, _, _ in wings) else -1
+        side = 1 if up[-1] >= max(getattr(wing.curves, key)[-1] for _, wing, _, _ in wings) else -1
         labels.append(ink.Label(along[-len(along) // 6], up[-len(along) // 6], name, colour, side))
-        cruise = design.numbers["cruise_speed_kmh"]
+        cruise = design.numbers.cruise_speed_kmh
         height = ink.between(along, up, cruise)
         last = design is wings[-1][1]
         axes.plot(
@@ -83,7 +85,7 @@ def _speed_panel(axes: Axes, wings: list[tuple[str, Design, str, str]], key: str
             labels.insert(0, ink.Label(cruise, height, at_cruise, ink.MARK))
     axes.set_ylim(
         *ink.number_limits(
-            [value for _, design, _, _ in wings for value in design.curves[key]], 0.14, zero=True
+            [value for _, design, _, _ in wings for value in getattr(design.curves, key)], 0.14, zero=True
         )
     )
     ink.label_points(axes, labels)
@@ -120,19 +122,20 @@ def _beside(result: Result, group: str, along: str, unit: str, decimals: int) ->
     step = 0.21 * len(wings) + 0.12
     figure, (axes,) = ink.new_figure(step * len(parts) + 1.25, left=2.15, right=0.35, top=0.65, bottom=0.55)
     tall, farthest = 0.8 / len(wings), 0.0
-    breakdowns = {name: design.drag_breakdown.get("parts", []) for name, design, _, _ in both
-                  if design is not None and group == "drag_cm2"}
+    breakdowns = {name: design.drag_breakdown.parts for name, design, _, _ in both
+                  if design is not None and design.drag_breakdown and group == "drag_cm2"}
     for place, (name, values, fill, colour) in enumerate(wings):
         rows = [row + (place - 0.5 * (len(wings) - 1)) * tall for row in range(len(parts))]
         lengths = [values.get(part, 0.0) for part in parts]
         axes.barh(rows, lengths, height=0.92 * tall, color=fill, gid=f"{group} {name}", label=name)
-        last, told = place == len(wings) - 1, {part["part"]: part for part in breakdowns.get(name, [])}
+        last, told = place == len(wings) - 1, {part.part: part for part in breakdowns.get(name, [])}
         for row, length, part in zip(rows, lengths, parts, strict=True):
             reach, words = max(length, 0.0), figure_of(length, decimals)
             if part in told:
-                words += f", {figure_of(told[part]['share_pct'])} %"
-                if last and told[part]["high_cm2"] is not None:
-                    reach = _band_line(axes, row, told[part]["low_cm2"], told[part]["high_cm2"], f"band {part}")
+                words += f", {figure_of(told[part].share_pct)} %"
+                low, high = told[part].low_cm2, told[part].high_cm2
+                if last and low is not None and high is not None:
+                    reach = _band_line(axes, row, low, high, f"band {part}")
             _value(axes, (reach, row), words, colour)
             farthest = max(farthest, reach)
         axes.annotate(
@@ -203,7 +206,7 @@ def _steps(axes: Axes, name: str, parts: list[str], values: dict[str, float], st
             linewidth=0.5,
             gid=f"{name}part {part}",
         )
-        words = f"{figure_of(value, 1)} W, {figure_of(100 * value / whole)} %"
+        words = f"{figure_of(value, 1)} W, {figure_of(to_edge('pct', value / whole))} %"
         if part in stock:
             words += f"  (stock {figure_of(stock[part], 1)} W)"
         after = before + value < 0.6 * whole

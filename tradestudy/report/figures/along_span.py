@@ -10,7 +10,8 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from tradestudy.report.words.limits_and_answer import drawable, stretched
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from . import drawing as ink
 
@@ -43,7 +44,7 @@ def handling(result: Result) -> Figure | None:
     if len(points) < 2 or not drawn:
         return None
     figure, (axes, throw) = ink.new_figure(5.2, (2, 1), left=0.62, top=0.42, gap=0.42)
-    span = [design.numbers["span_mm"] for design in points]
+    span = [design.numbers.span_mm for design in points]
     shares = {key: [_felt(design, key) / _felt(result.stock, key) for design in points] for key, *_ in drawn}
     axes.set_xlim(*ink.number_limits(span, 0.05))
     axes.set_ylim(*ink.number_limits([1.0, *(share for each in shares.values() for share in each)], 0.15))
@@ -64,7 +65,7 @@ def _elevons(axes: Axes, span: list[float], points: Sequence[Design]) -> None:
     """Up-elevon in cruise and at the stall against span."""
     labels, highest = [], 0.0
     for key, words, colour, line in ELEVONS:
-        up = [-design.numbers[key] for design in points]
+        up = [-getattr(design.numbers, key) for design in points]
         axes.plot(span, up, color=colour, linewidth=1.8, linestyle=line, marker="o", markersize=4, gid=f"up {key}")
         labels.append(ink.Label(span[len(span) // 2], up[len(span) // 2], words, colour, 1))
         highest = max(highest, *up)
@@ -76,8 +77,8 @@ def _elevons(axes: Axes, span: list[float], points: Sequence[Design]) -> None:
 def _felt(design: Design, key: str) -> float:
     """One of DRIFTS of one wing; the place of the stall counts from the centre line, as share of the half span."""
     if key == STALL_PLACE:
-        return float(design.numbers[key] / (0.5 * design.numbers["span_mm"]))
-    return float(design.numbers[key])
+        return float(getattr(design.numbers, key) / (0.5 * design.numbers.span_mm))
+    return float(getattr(design.numbers, key))
 
 
 def loading(result: Result) -> Figure | None:
@@ -90,46 +91,46 @@ def loading(result: Result) -> Figure | None:
     for name, design, colour, line in wings:
         curves = design.curves
         lift.plot(
-            curves["station_mm"],
-            curves["lift_n_per_m"],
+            curves.station_mm,
+            curves.lift_n_per_m,
             color=colour,
             linewidth=1.8,
             linestyle=line,
             gid=f"lift {name}",
         )
         section.plot(
-            curves["station_mm"],
-            curves["section_lift"],
+            curves.station_mm,
+            curves.section_lift,
             color=colour,
             linewidth=1.8,
             linestyle=line,
             gid=f"section lift {name}",
         )
-        if curves.get("section_lift_limit"):
+        if curves.section_lift_limit:
             section.plot(
-                curves["station_mm"],
-                curves["section_lift_limit"],
+                curves.station_mm,
+                curves.section_lift_limit,
                 color=ink.LIMIT,
                 linewidth=1.3,
                 linestyle=line,
                 gid=f"limit {name}",
             )
-            section_top = max(section_top, *curves["section_lift_limit"])
-        section_top = max(section_top, *curves["section_lift"])
+            section_top = max(section_top, *curves.section_lift_limit)
+        section_top = max(section_top, *curves.section_lift)
     shown = wings[-1][1]
-    lift.set_xlim(0, 1.02 * max(design.numbers["span_mm"] / 2 for _, design, _, _ in wings))
-    lift.set_ylim(0, 1.22 * max(max(design.curves["lift_n_per_m"]) for _, design, _, _ in wings))
+    lift.set_xlim(0, 1.02 * max(design.numbers.span_mm / 2 for _, design, _, _ in wings))
+    lift.set_ylim(0, 1.22 * max(max(design.curves.lift_n_per_m) for _, design, _, _ in wings))
     section.set_ylim(0, 1.18 * section_top)
     _name_lines(lift, wings, "lift_n_per_m", "station_mm")
     written = _name_lines(section, wings, "section_lift", "station_mm")
-    if shown.curves.get("section_lift_limit"):
-        middle = len(shown.curves["station_mm"]) // 3
-        limit = shown.curves["section_lift_limit"]
+    if shown.curves.section_lift_limit:
+        middle = len(shown.curves.station_mm) // 3
+        limit = shown.curves.section_lift_limit
         ink.label_points(
             section,
             [
                 ink.Label(
-                    shown.curves["station_mm"][middle],
+                    shown.curves.station_mm[middle],
                     limit[middle],
                     "where the section stalls",
                     ink.LIMIT,
@@ -151,19 +152,19 @@ def structure_span(result: Result) -> Figure | None:
     if not wings:
         return None
     figure, rows = ink.new_figure(7.6, (1, 1, 1, 1), left=0.62, top=0.42, gap=0.44)
-    rows[0].set_xlim(0, 1.02 * max(design.numbers["span_mm"] / 2 for _, design, _, _ in wings))
+    rows[0].set_xlim(0, 1.02 * max(design.numbers.span_mm / 2 for _, design, _, _ in wings))
     for axes, (key, words) in zip(rows, STRUCTURE_ROWS, strict=True):
-        drawn = [wing for wing in wings if wing[1].curves.get(key)]
+        drawn = [wing for wing in wings if getattr(wing[1].curves, key)]
         for name, design, colour, line in drawn:
             axes.plot(
-                design.curves["edge_mm"],
-                design.curves[key],
+                design.curves.edge_mm,
+                getattr(design.curves, key),
                 color=colour,
                 linewidth=1.8,
                 linestyle=line,
                 gid=f"{key} {name}",
             )
-        values = [value for _, design, _, _ in drawn for value in design.curves[key]]
+        values = [value for _, design, _, _ in drawn for value in getattr(design.curves, key)]
         axes.set_ylim(*ink.number_limits([*values, 1.0] if key == "utilisation" else values, 0.15, zero=True))
         axes.locator_params(axis="y", nbins=5)
         avoid: list[Text] = []
@@ -184,7 +185,7 @@ def wings_with(result: Result, key: str) -> list[tuple[str, Design, str, str]]:
     return [
         (name, design, colour, line)
         for name, design, colour, line in both  # type: ignore[misc]
-        if design is not None and design.curves.get(key)
+        if design is not None and getattr(design.curves, key)
     ]
 
 
@@ -194,14 +195,15 @@ def _name_lines(
     """Write each wing's name beside its line, where the lines are furthest apart."""
     labels = []
     for name, design, colour, _ in wings:
-        x, y = design.curves[along], design.curves[key]
-        others = [other.curves for _, other, _, _ in wings if other is not design]
+        x, y = getattr(design.curves, along), getattr(design.curves, key)
+        others = [(getattr(other.curves, along), getattr(other.curves, key)) for _, other, _, _ in wings
+                  if other is not design]
         apart = [
-            min((abs(value - ink.between(curve[along], curve[key], place)) for curve in others), default=0.0)
+            min((abs(value - ink.between(*curve, place)) for curve in others), default=0.0)
             for place, value in zip(x, y, strict=True)
         ]
         inner = range(len(x) // 6, max(len(x) - len(x) // 6, len(x) // 6 + 1))
         best = max(inner, key=[-1.0 if np.isnan(gap) else gap for gap in apart].__getitem__)
-        above = all(y[best] >= ink.between(curve[along], curve[key], x[best]) for curve in others)
+        above = all(y[best] >= ink.between(*curve, x[best]) for curve in others)
         labels.append(ink.Label(x[best], y[best], name, colour, 1 if above else -1))
     return ink.label_points(axes, labels, avoid=avoid)

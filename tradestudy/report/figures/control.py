@@ -6,7 +6,8 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from . import drawing as ink
 from .along_span import wings_with
@@ -21,7 +22,7 @@ def control(result: Result) -> Figure | None:
     if not wings:
         return None
     figure, panels = ink.new_figure(5.2, (1, 1), left=0.62, top=0.42, gap=0.42)
-    speeds = [value for _, design, _, _ in wings for value in design.curves["speed_kmh"]]
+    speeds = [value for _, design, _, _ in wings for value in design.curves.speed_kmh]
     panels[0].set_xlim(*ink.number_limits(speeds, 0.03))
     for axes, key in zip(panels, ("roll_control", "pitch_control"), strict=True):
         _panel(axes, wings, key)
@@ -35,7 +36,7 @@ def _panel(axes: Axes, wings: list[tuple[str, Design, str, str]], key: str) -> N
     axes.axhline(LEFT, color=ink.LIMIT, linewidth=1.2, gid=f"{key} least")
     labels = [ink.Label(axes.get_xlim()[0], LEFT, f"{LEFT:g} of a stiff wing's", ink.LIMIT, -1)]
     for (name, design, colour, line), place in zip(wings, (0.35, 0.6), strict=False):
-        along, nominal, weak = (np.array(design.curves[each]) for each in ("speed_kmh", key, f"{key}_weak"))
+        along, nominal, weak = (np.array(getattr(design.curves, each)) for each in ("speed_kmh", key, f"{key}_weak"))
         axes.fill_between(along, weak, nominal, color=colour, alpha=0.14, linewidth=0, gid=f"{key} loose {name}")
         axes.plot(along, nominal, color=colour, linewidth=1.8, linestyle=line, gid=f"{key} {name}")
         index = int(place * (len(along) - 1))

@@ -12,7 +12,8 @@ from matplotlib.text import Text
 
 from tradestudy.report.words.limits_and_answer import choice_words, drawable, figure_of, stops
 from tradestudy.report.words.purpose import Axis, knee, measure, traded
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from . import drawing as ink
 
@@ -44,8 +45,8 @@ def span_trade(result: Result) -> Figure | None:
             span, values, color=ink.STRETCHED, linewidth=1.8, marker="o", markersize=5, gid=f"points {key}"
         )
         axes.plot(
-            [result.stock.numbers["span_mm"]],
-            [result.stock.numbers[key]],
+            [result.stock.numbers.span_mm],
+            [getattr(result.stock.numbers, key)],
             marker="s",
             markersize=6,
             linestyle="none",
@@ -54,7 +55,7 @@ def span_trade(result: Result) -> Figure | None:
         )
         shown = [*values, *_values(best_known, key)]
         if axes is not top or not stock_far_below(result, points):
-            shown.append(result.stock.numbers[key])
+            shown.append(getattr(result.stock.numbers, key))
         low, high = ink.number_limits(shown, 0.15)
         axes.set_ylim(low, high + (0.14 * (high - low) if axes is top else 0.0))  # room for the band's name
         ink.name_axes(axes, up=name)
@@ -89,7 +90,7 @@ def weight_range(result: Result) -> Figure | None:
         *((entry, "s", ink.STOCK) for entry in single if entry is result.stock),
         *((step, "D", ink.LIMIT) for step in steps),
     ]:
-        place = entry.numbers[along.key], entry.numbers[up.key]
+        place = getattr(entry.numbers, along.key), getattr(entry.numbers, up.key)
         top.plot(
             [place[0]],
             [place[1]],
@@ -104,11 +105,11 @@ def weight_range(result: Result) -> Figure | None:
         labels.append(ink.Label(*place, f"{name} {_place_words(place, along, up)}", colour))
     bend = knee(result)
     if bend in points:
-        place = bend.numbers[along.key], bend.numbers[up.key]
+        place = getattr(bend.numbers, along.key), getattr(bend.numbers, up.key)
         top.plot([place[0]], [place[1]], "o", markersize=9, color=ink.STRETCHED, gid="knee")
         labels.insert(0, ink.Label(*place, f"knee {_place_words(place, along, up)}", ink.STRETCHED, 1))
     if result.recommended in single:
-        place = result.recommended.numbers[along.key], result.recommended.numbers[up.key]
+        place = getattr(result.recommended.numbers, along.key), getattr(result.recommended.numbers, up.key)
         _ring(top, *place)
         labels.insert(0, ink.Label(*place, f"recommended {_place_words(place, along, up)}", ink.MARK, 1))
     letters = [letter_of(index) for index in range(len(points))]
@@ -207,7 +208,7 @@ def stock_far_below(result: Result, points: Sequence[Design]) -> bool:
     key = measure(result).key
     values = _values(points, key)
     spread = max(max(values) - min(values), 1e-6)
-    return min(values) - result.stock.numbers[key] > STOCK_WITHIN * spread
+    return min(values) - getattr(result.stock.numbers, key) > STOCK_WITHIN * spread
 
 
 def _stacked(panels: list[float], counts: list[int], shared: bool = True) -> tuple[Figure, list[Axes]]:
@@ -223,7 +224,7 @@ def _stacked(panels: list[float], counts: list[int], shared: bool = True) -> tup
 def _trade_labels(result: Result, points: Sequence[Design]) -> list[ink.Label]:
     labels, known = [], measure(result)
     if result.recommended:
-        span, gain = (result.recommended.numbers[key] for key in ("span_mm", known.key))
+        span, gain = (getattr(result.recommended.numbers, key) for key in ("span_mm", known.key))
         labels.append(
             ink.Label(
                 span, gain, f"recommended {figure_of(span)} mm, {figure_of(gain)} {known.unit}", ink.MARK, 1
@@ -232,7 +233,7 @@ def _trade_labels(result: Result, points: Sequence[Design]) -> list[ink.Label]:
     if not stock_far_below(result, points):
         labels.append(
             ink.Label(
-                result.stock.numbers["span_mm"], result.stock.numbers[known.key], "stock wing", ink.STOCK
+                result.stock.numbers.span_mm, getattr(result.stock.numbers, known.key), "stock wing", ink.STOCK
             )
         )
     return labels
@@ -243,11 +244,11 @@ def _stock_at_edge(axes: Axes, result: Result, points: Sequence[Design]) -> list
     if not stock_far_below(result, points):
         return []
     known, (low, _) = measure(result), axes.get_ylim()
-    words = f" ↓ stock wing {figure_of(result.stock.numbers[known.key])} {known.unit}, far below this scale"
+    words = f" ↓ stock wing {figure_of(getattr(result.stock.numbers, known.key))} {known.unit}, far below this scale"
     return [
         ink.write(
             axes,
-            result.stock.numbers["span_mm"],
+            result.stock.numbers.span_mm,
             low,
             words,
             color=ink.STOCK,
@@ -259,7 +260,7 @@ def _stock_at_edge(axes: Axes, result: Result, points: Sequence[Design]) -> list
 
 
 def _values(points: Sequence[Design], key: str) -> list[float]:
-    return [float(entry.numbers[key]) for entry in points]
+    return [float(getattr(entry.numbers, key)) for entry in points]
 
 
 def letter_of(index: int) -> str:
@@ -271,10 +272,10 @@ def letter_of(index: int) -> str:
 def _recommended(result: Result, every: Sequence[Axes]) -> None:
     if not result.recommended:
         return
-    span = result.recommended.numbers["span_mm"]
+    span = result.recommended.numbers.span_mm
     for axes in every:
         axes.axvline(span, color=ink.MARK, linewidth=1.2, zorder=1, gid="recommended span")
-    _ring(every[0], span, result.recommended.numbers[measure(result).key])
+    _ring(every[0], span, getattr(result.recommended.numbers, measure(result).key))
 
 
 def _ring(axes: Axes, x: float, y: float) -> None:

@@ -10,20 +10,21 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
 from tradestudy.report.words.limits_and_answer import figure_of, stretched
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.outline import FinOutline, Outline
+from tradestudy.results.result import Result
 
 from . import drawing as ink
 
 TAPE_WIDTH = 16.0  # mm on the drawing
 TAPE_NUMBERS = 36.0  # points of type beside it
 PLAIN_WIDTH = (ink.WIDTH - 0.3) * 72  # points of type across the drawing
-NECESSARY = ("x_mm", "y_mm")
 
 
 def planform(result: Result) -> Figure | None:
     """Return both halves of the wing, the stock outline under the stretched one; None without outline."""
     design = stretched(result) or result.stock
-    if not all(design.outline.get(name) for name in NECESSARY):
+    if not design.outline.x_mm or not design.outline.y_mm:
         return None
     lines = _Lines(result.stock, design)
     scale = 1 / (72 * lines.point)  # inches for a millimetre
@@ -47,13 +48,13 @@ class _Lines:
     """Where things may be written: measures of the outlines in mm and of a point of type in mm."""
 
     def __init__(self, stock: Design, design: Design):
-        self.half = max(design.outline["y_mm"])
-        self.stock_half = max(stock.outline.get("y_mm") or [0.0])
-        self.length = max([*design.outline["x_mm"], *(stock.outline.get("x_mm") or [])])
+        self.half = max(design.outline.y_mm)
+        self.stock_half = max(stock.outline.y_mm or [0.0])
+        self.length = max([*design.outline.x_mm, *stock.outline.x_mm])
         self.edge = _leading_edge(design)
-        tips = [y for fin in design.outline.get("fins") or [] for end in fin["ends"] for y in end["y_mm"]]
+        tips = [y for fin in design.outline.fins for end in fin.ends for y in end.y_mm]
         self.reach = 1.07 * max(self.half, *tips, 0.0)
-        if self.ahead_of_wing(design.numbers.get("cg_mm") or 0.0) is None:
+        if self.ahead_of_wing(design.numbers.cg_mm) is None:
             # a wing of little sweep: the tape and its numbers find room only beyond the tip
             self.reach = (self.half + TAPE_WIDTH) / (1 - 2 * TAPE_NUMBERS / PLAIN_WIDTH)
         self.point = 2 * self.reach / PLAIN_WIDTH
@@ -67,7 +68,7 @@ class _Lines:
 
 def _leading_edge(design: Design) -> Any:
     """Return a function of the half span for the foremost point of the outline there."""
-    x, y = (np.asarray(design.outline[name], float) for name in NECESSARY)
+    x, y = np.asarray(design.outline.x_mm, float), np.asarray(design.outline.y_mm, float)
 
     def foremost(place: float) -> float:
         crossings = []
@@ -86,19 +87,19 @@ def _both(axes: Axes, across: list[float], aft: list[float], **how: Any) -> None
 
 def _draw_wing(axes: Axes, design: Design) -> None:
     outline = design.outline
-    _both(axes, outline["y_mm"], outline["x_mm"], facecolor=ink.STRETCHED_FILL, edgecolor="none")
-    if outline.get("elevon_y_mm"):
+    _both(axes, outline.y_mm, outline.x_mm, facecolor=ink.STRETCHED_FILL, edgecolor="none")
+    if outline.elevon_y_mm:
         _both(
             axes,
-            outline["elevon_y_mm"],
-            outline["elevon_x_mm"],
+            outline.elevon_y_mm,
+            outline.elevon_x_mm,
             facecolor=ink.ELEVON_FILL,
             edgecolor=ink.STRETCHED,
             linewidth=0.5,
         )
-    part = outline.get("stock_part_y_mm") or []
-    half = max(outline["y_mm"])
-    foremost, rear = _leading_edge(design), max(outline["x_mm"])
+    part = outline.stock_part_y_mm
+    half = max(outline.y_mm)
+    foremost, rear = _leading_edge(design), max(outline.x_mm)
     for y in part:
         if 1.0 < y < half - 1.0:  # where old foam meets new
             for side in (1, -1):
@@ -117,26 +118,27 @@ def _draw_wing(axes: Axes, design: Design) -> None:
             solid_joinstyle="round",
             gid=f"outline {'right' if side > 0 else 'left'}",
         )
-        for x0, y0, x1, y1 in outline.get("rods") or []:
-            axes.plot([side * y0, side * y1], [x0, x1], color=ink.INK, linewidth=1.1, gid="rod")
-        for fin in outline.get("fins") or []:
+        for rod in outline.rods:
+            axes.plot([side * rod.from_y_mm, side * rod.to_y_mm], [rod.from_x_mm, rod.to_x_mm], color=ink.INK,
+                      linewidth=1.1, gid="rod")
+        for fin in outline.fins:
             _draw_fin(axes, fin, side)
 
 
-def _draw_fin(axes: Axes, fin: dict[str, Any], side: int) -> None:
+def _draw_fin(axes: Axes, fin: FinOutline, side: int) -> None:
     """The foot as a bar; what a canted fin covers, seen from above, by a thin line."""
-    foot_y, foot_x = [side * y for y in fin["y_mm"]], fin["x_mm"]
+    foot_y, foot_x = [side * y for y in fin.y_mm], fin.x_mm
     axes.plot(foot_y, foot_x, color=ink.STRETCHED, linewidth=3.2, solid_capstyle="butt", gid="fin")
-    for end in fin["ends"]:
-        y = [side * place for place in end["y_mm"]]
+    for end in fin.ends:
+        y = [side * place for place in end.y_mm]
         if abs(sum(y) - sum(foot_y)) > 2.0:  # mm, both ends together: upright fins hide under their bar
-            axes.plot([foot_y[0], *y, foot_y[1]], [foot_x[0], *end["x_mm"], foot_x[1]], color=ink.STRETCHED,
+            axes.plot([foot_y[0], *y, foot_y[1]], [foot_x[0], *end.x_mm, foot_x[1]], color=ink.STRETCHED,
                       linewidth=0.8)
 
 
-def open_at_root(outline: dict[str, Any], side: int) -> tuple[list[float], list[float]]:
+def open_at_root(outline: Outline, side: int) -> tuple[list[float], list[float]]:
     """Return across and aft of one half's outline without its edge along the centre line."""
-    corners = list(zip(outline["y_mm"], outline["x_mm"], strict=True))
+    corners = list(zip(outline.y_mm, outline.x_mm, strict=True))
     if corners[0] == corners[-1]:
         corners = corners[:-1]
     at_root = [index for index, (y, _) in enumerate(corners) if abs(y) < 1e-6]
@@ -162,26 +164,26 @@ def _draw_stock(axes: Axes, stock: Design, lines: _Lines) -> None:
 
 
 def _draw_middle(axes: Axes, design: Design) -> None:
-    for bay in design.outline.get("bays") or []:
+    for bay in design.outline.bays:
         axes.add_patch(
             Rectangle(
-                (-bay["width_mm"] / 2, bay["x_mm"]),
-                bay["width_mm"],
-                bay["length_mm"],
+                (-bay.width_mm / 2, bay.x_mm),
+                bay.width_mm,
+                bay.length_mm,
                 facecolor=ink.PAPER,
                 edgecolor=ink.QUIET,
                 linewidth=0.7,
                 zorder=3,
-                gid=f"bay {bay['name']}",
+                gid=f"bay {bay.name}",
             )
         )
-    pack = design.outline.get("pack")
+    pack = design.outline.pack
     if pack:
         axes.add_patch(
             Rectangle(
-                (-pack["width_mm"] / 2, pack["x_mm"] - pack["length_mm"] / 2),
-                pack["width_mm"],
-                pack["length_mm"],
+                (-pack.width_mm / 2, pack.x_mm - pack.length_mm / 2),
+                pack.width_mm,
+                pack.length_mm,
                 facecolor="#e2a36f",
                 edgecolor=ink.MARK,
                 linewidth=0.9,
@@ -192,7 +194,7 @@ def _draw_middle(axes: Axes, design: Design) -> None:
         ink.write(
             axes,
             0,
-            pack["x_mm"] - 0.25 * pack["length_mm"],
+            pack.x_mm - 0.25 * pack.length_mm,
             "pack",
             ha="center",
             va="center",
@@ -202,7 +204,7 @@ def _draw_middle(axes: Axes, design: Design) -> None:
 
 
 def _draw_balance(axes: Axes, design: Design, lines: _Lines) -> None:
-    balance, neutral = design.numbers.get("cg_mm"), design.numbers.get("neutral_point_mm")
+    balance, neutral = design.numbers.cg_mm, design.numbers.neutral_point_mm
     if balance is None:
         return
     clear = lines.ahead_of_wing(balance)

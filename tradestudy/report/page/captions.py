@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from tradestudy.quantities import to_edge
 from tradestudy.report.figures import drawing as ink
+from tradestudy.report.placed import joined, said
 from tradestudy.report.words.limits_and_answer import (
     drawable,
     figure_of,
@@ -13,7 +15,8 @@ from tradestudy.report.words.limits_and_answer import (
     told,
 )
 from tradestudy.report.words.purpose import air_words, by_weight, measure, traded
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 TITLES = {
     "planform": "The wing from above",
@@ -36,7 +39,9 @@ def title(name: str, result: Result) -> str:
     if name != "weight_range":
         return TITLES[name]
     up, along = traded(result)
-    return "The " + measure(result).line if by_weight(result) else f"{up.words} against {along.words}".capitalize()
+    if by_weight(result):
+        return "The " + measure(result).line
+    return f"{up.words} against {along.words}".capitalize()
 
 
 def caption(name: str, result: Result) -> str:
@@ -59,9 +64,9 @@ def caption(name: str, result: Result) -> str:
 
 def _planform(result: Result, design: Design) -> str:
     words = (
-        f"Both halves of the {design.label} wing, true to scale. The tape runs from the nose datum to the "
-        f"balance mark at {told(design, 'cg_mm')} mm; the neutral point lies at "
-        f"{told(design, 'neutral_point_mm')} mm."
+        said("Both halves of the {} wing, true to scale. The tape runs from the nose datum to the balance mark at "
+             "{} mm; the neutral point lies at {} mm.", design.label, told(design, "cg_mm"),
+             told(design, "neutral_point_mm"))
     )
     return words if design is result.stock else words + " The stock wing is drawn dashed."
 
@@ -70,14 +75,14 @@ def _span_trade(result: Result, design: Design) -> str:
     points = drawable(result.span_trade, "span_mm", measure(result).key)
     first, last = points[0], points[-1]
     words = (
-        f"Every dot is the best wing of its span, from {gain_words(first, result)} at "
-        f"{told(first, 'span_mm')} mm to {gain_words(last, result)} at {told(last, 'span_mm')} mm."
+        said("Every dot is the best wing of its span, from {} at {} mm to {} at {} mm.", gain_words(first, result),
+             told(first, "span_mm"), gain_words(last, result), told(last, "span_mm"))
     )
     if result.band:
         words += (
-            f" The shaded band, {figure_of(result.band.low_mm)} to {figure_of(result.band.high_mm)} mm, "
-            f"gives up less than 2 %; {figure_of(result.band.span_mm)} mm is recommended: "
-            f"{result.band.reason}."
+            said(" The shaded band, {} to {} mm, gives up less than 2 %; {} mm is recommended: {}.",
+                 figure_of(result.band.low_mm), figure_of(result.band.high_mm), figure_of(result.band.span_mm),
+                 result.band.reason)
         )
     return words + " Full dots below tell what stops each wing."
 
@@ -86,23 +91,23 @@ def _handling(result: Result, design: Design) -> str:
     points = drawable(result.span_trade, "span_mm", "yaw_stiffness", "roll_rate_deg_s")
     last, stock = points[-1], result.stock
     return (
-        "What the pilot feels, each wing in its own cruise, over what the stock wing gives; where the stall begins "
-        "is counted in half spans from the centre line, strip by strip, so that line moves in steps. Below, "
-        "the up-elevon that trims it in cruise and at the stall. "
-        f"At {told(last, 'span_mm')} mm it rolls at "
-        f"{told(last, 'roll_rate_deg_s')} deg/s, the stock wing at {told(stock, 'roll_rate_deg_s')}."
+        said("What the pilot feels, each wing in its own cruise, over what the stock wing gives; where the stall "
+             "begins is counted in half spans from the centre line, strip by strip, so that line moves in steps. "
+             "Below, the up-elevon that trims it in cruise and at the stall. At {} mm it rolls at {} deg/s, the "
+             "stock wing at {}.", told(last, "span_mm"), told(last, "roll_rate_deg_s"),
+             told(stock, "roll_rate_deg_s"))
     )
 
 
 def _control(result: Result, design: Design) -> str:
     numbers = design.numbers
-    gone = numbers["roll_reversal_kmh"]
-    ends = "is not gone up to 360 km/h" if gone is None else f"is gone at {figure_of(gone)} km/h"
+    gone = numbers.roll_reversal_kmh
+    ends = "is not gone up to 360 km/h" if gone is None else said("is gone at {} km/h", figure_of(gone))
     return (
         "Deflected elevons twist the wing against them, the more the faster it flies; the line is a wing with its film "
         "well stuck, the band below reaches down to a loose one. Roll control of the " + design.label +
-        f" wing falls to 0.4 at {told(design, 'control_speed_kmh')} km/h and {ends}; full throttle reaches "
-        f"{told(design, 'top_speed_kmh')}. No proof that it holds at any speed."
+        said(" wing falls to 0.4 at {} km/h and {}; full throttle reaches {}. No proof that it holds at any speed.",
+             told(design, "control_speed_kmh"), ends, told(design, "top_speed_kmh"))
     )
 
 
@@ -111,38 +116,38 @@ def _weight_range(result: Result, design: Design) -> str:
     up, along = traded(result)
     points = drawable(result.front, along.key, up.key)
     if not by_weight(result):
-        first, last = (f"{figure_of(each.numbers[up.key], up.digits)} {up.unit} at "
-                       f"{figure_of(each.numbers[along.key], along.digits)} {along.unit}"
+        first, last = (said("{} {} at {} {}", figure_of(getattr(each.numbers, up.key), up.digits), up.unit,
+                            figure_of(getattr(each.numbers, along.key), along.digits), along.unit)
                        for each in (points[0], points[-1]))  # fmt: skip
-        words = (f"Every letter is the wing with the best {up.words} for its {along.words}, from {first} to {last}. "
-                 "Full dots below tell what it is built with and what stops it.")  # fmt: skip
-        return " ".join([words, *knee_words(result)])
+        words = said("Every letter is the wing with the best {} for its {}, from {} to {}. Full dots below tell "
+                     "what it is built with and what stops it.", up.words, along.words, first, last)  # fmt: skip
+        return joined(" ", [words, *knee_words(result)])
     return (
-        f"Every letter is the wing that {known.best} for its weight, from "
-        f"{gain_words(points[0], result)} at {told(points[0], 'auw_g')} g to "
-        f"{gain_words(points[-1], result)} at {told(points[-1], 'auw_g')} g. Full dots "
-        "below tell what it is built with and what stops it."
+        said("Every letter is the wing that {} for its weight, from {} at {} g to {} at {} g. Full dots below tell "
+             "what it is built with and what stops it.", known.best, gain_words(points[0], result),
+             told(points[0], "auw_g"), gain_words(points[-1], result), told(points[-1], "auw_g"))
     )
 
 
 def _speed(result: Result, design: Design) -> str:
-    cruise, known = design.numbers["cruise_speed_kmh"], measure(result)
-    faster = ink.between(design.curves["speed_kmh"], design.curves[known.key], FASTER * cruise)
+    cruise, known = design.numbers.cruise_speed_kmh, measure(result)
+    faster = ink.between(design.curves.speed_kmh, getattr(design.curves, known.key), FASTER * cruise)
     words = (
-        f"Cruise is {told(design, 'cruise_speed_kmh')} km/h, stall {told(design, 'stall_speed_kmh')} km/h. "
-        f"Power and {known.noun} at each airspeed, {air_words(result)}, reserve kept."
+        said("Cruise is {} km/h, stall {} km/h. Power and {} at each airspeed, {}, reserve kept.",
+             told(design, "cruise_speed_kmh"), told(design, "stall_speed_kmh"), known.noun, air_words(result))
     )
     if faster == faster:
         verb = "reaches" if known.unit == "km" else "stays"
-        words += f" Flown a fifth faster the wing still {verb} {figure_of(faster)} {known.unit}{known.after}."
+        words += said(" Flown a fifth faster the wing still {} {} {}{}.", verb, figure_of(faster), known.unit,
+                      known.after)
     return words
 
 
 def _watts(result: Result, design: Design) -> str:
     whole, largest = sum(design.watts.values()), max(design.watts, key=lambda part: design.watts[part])
     return (
-        f"Of {figure_of(whole, 1)} W out of the cells in cruise, {figure_of(design.watts[largest], 1)} W go "
-        f"into {largest}; every bar starts where the one above it ends."
+        said("Of {} W out of the cells in cruise, {} W go into {}; every bar starts where the one above it ends.",
+             figure_of(whole, 1), figure_of(design.watts[largest], 1), largest)
         + _flat_out(design)
     )
 
@@ -150,15 +155,14 @@ def _watts(result: Result, design: Design) -> str:
 def _flat_out(design: Design) -> str:
     if not design.watts_flat_out:
         return ""
-    return (f" Flat out, level on a full pack, it is {figure_of(sum(design.watts_flat_out.values()))} W "
-            f"at {told(design, 'top_speed_kmh')} km/h.")
+    return said(" Flat out, level on a full pack, it is {} W at {} km/h.",
+                figure_of(sum(design.watts_flat_out.values())), told(design, "top_speed_kmh"))
 
 
 def _largest(parts: dict[str, float], unit: str, decimals: int, words: str) -> str:
     order = sorted(parts, key=lambda part: -parts[part])[:3]
-    return (
-        f"{words}: " + listed([f"{part} {figure_of(parts[part], decimals)} {unit}" for part in order]) + "."
-    )
+    largest = listed([said("{} {} {}", part, figure_of(parts[part], decimals), unit) for part in order])
+    return said("{}: {}.", words, largest)
 
 
 def _drag(result: Result, design: Design) -> str:
@@ -167,34 +171,34 @@ def _drag(result: Result, design: Design) -> str:
     if not told:
         return words
     return (
-        f"{words} What is listed in the wind makes {figure_of(told['items_cm2'], 1)} of "
-        f"{figure_of(told['whole_cm2'], 1)} cm² and could be {figure_of(told['items_low_cm2'], 1)} to "
-        f"{figure_of(told['items_high_cm2'], 1)}. Thin black lines tell how far off a part may be."
+        said("{} What is listed in the wind makes {} of {} cm² and could be {} to {}. Thin black lines tell how "
+             "far off a part may be.", words, figure_of(told.items_cm2, 1), figure_of(told.whole_cm2, 1),
+             figure_of(told.items_low_cm2, 1), figure_of(told.items_high_cm2, 1))
     )
 
 
 def _loading(result: Result, design: Design) -> str:
-    lift, most = design.curves["section_lift"], design.curves.get("section_lift_limit")
+    lift, most = design.curves.section_lift, design.curves.section_lift_limit
     words = "Lift in cruise on each metre of span, and how hard the section works for it."
     if most:
         gaps = [limit - value for value, limit in zip(lift, most, strict=True)]
         place = gaps.index(min(gaps))
         words += (
-            f" Least is in hand {_from_centre(design.curves['station_mm'][place])}: "
-            f"lift coefficient {figure_of(lift[place], 2)} of {figure_of(most[place], 2)}."
+            said(" Least is in hand {}: lift coefficient {} of {}.", _from_centre(design.curves.station_mm[place]),
+                 figure_of(lift[place], 2), figure_of(most[place], 2))
         )
     return words
 
 
 def _structure(result: Result, design: Design) -> str:
-    used = design.curves["utilisation"]
+    used = design.curves.utilisation
     place = used.index(max(used))
     return (
-        f"In the hardest pull-up the structure uses most of its strength, {figure_of(100 * used[place])} %, "
-        f"{_from_centre(design.curves['edge_mm'][place])}; the tips rise "
-        f"{figure_of(design.curves['deflection_mm'][-1])} mm."
+        said("In the hardest pull-up the structure uses most of its strength, {} %, {}; the tips rise {} mm.",
+             figure_of(to_edge("pct", used[place])), _from_centre(design.curves.edge_mm[place]),
+             figure_of(design.curves.deflection_mm[-1]))
     )
 
 
 def _from_centre(place: float) -> str:
-    return "at the centre line" if place < 1 else f"{figure_of(place)} mm from the centre line"
+    return "at the centre line" if place < 1 else said("{} mm from the centre line", figure_of(place))

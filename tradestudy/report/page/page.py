@@ -10,9 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
 
+from tradestudy.quantities import to_edge
 from tradestudy.report.figures.all_figures import FIGURES, as_bytes
-from tradestudy.report.traced import END, marked_up, plain, with_places
+from tradestudy.report.placed import joined, plain, said, with_places
 from tradestudy.report.words import structure
 from tradestudy.report.words.club import (
     SHOPPING_HEADS,
@@ -49,7 +51,8 @@ from tradestudy.report.words.load_test import BAG_HEADS, HEADS, bag_rows, load_t
 from tradestudy.report.words.number_table import number_groups, section_heads, section_notes, section_rows
 from tradestudy.report.words.purpose import measure, purpose_answer
 from tradestudy.report.words.verdicts import NOTE, verdicts
-from tradestudy.results.result import Design, LimitState, Result
+from tradestudy.results.design import Design, LimitState
+from tradestudy.results.result import Result
 
 from .captions import caption, title
 from .span_slide import front_drawn, slide, spots, wing_heads, wing_rows
@@ -72,11 +75,14 @@ FACTS = {
     "What to buy and cut": ("Built with", "Gear", "Balance mark", "What limits it", "Measure first"),
     "How to fly it": ("Hold", "Elevons in cruise", "Fly no faster", "How far"),
 }
+NO_BREAK = "\N{NO-BREAK SPACE}"
 SCRIPT = Path(__file__).parent / "templates" / "page.js"
 # nothing is fetched, nothing is sent, and no script runs but the page's own
 POLICY = ("default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src '{}'; base-uri 'none'; "
           "form-action 'none'")  # fmt: skip
-_UNIT_AFTER_NUMBER = re.compile(rf"(?<=[\d{END}]) (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))")
+_UNIT = r" (?=(?:mm|km|g|A|W|V|mAh|Wh|min|deg|m/s|s|cm²|%)(?![a-z]))"
+_UNIT_AFTER_NUMBER, _UNIT_AT_START = re.compile(rf"(?<=\d){_UNIT}"), re.compile(rf"^{_UNIT}")
+_TAG = re.compile("(<[^>]*>)")
 
 
 def page(found: Result, anyway: bool = False) -> str:
@@ -89,7 +95,7 @@ def page(found: Result, anyway: bool = False) -> str:
     shown = design or result.stock
     wings = [("Stock", result.stock), *([("Stretched", design)] if design else [])]
     environment, script = _environment(), SCRIPT.read_text(encoding="utf-8")
-    return marked_up(environment.get_template("page.html.j2").render(
+    return environment.get_template("page.html.j2").render(
         script=script,
         policy=POLICY.format(hash_of(script)),
         result=result,
@@ -121,7 +127,7 @@ def page(found: Result, anyway: bool = False) -> str:
         bag_rows=bag_rows(result),
         bag_heads=BAG_HEADS,
         places=_place_rows(shown),
-        limits=_limit_rows(shown, result.spread.get("holds", {})),
+        limits=_limit_rows(shown, result.spread.holds if result.spread else {}),
         slack_rows=slack_rows(result),
         slack_heads=slack_heads(result),
         slack_words=slack_words(result),
@@ -148,7 +154,7 @@ def page(found: Result, anyway: bool = False) -> str:
         flags=_flags(result, wings),
         cautions=CAUTIONS,
         **flight_pieces(result, anyway),
-    ))
+    )
 
 
 def hash_of(script: str) -> str:
@@ -176,24 +182,24 @@ def _facts(result: Result) -> list[tuple[str, list[tuple[str, str]]]]:
 
 def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
     """The three questions, each with one large figure and a few plain sentences."""
-    more = 0.5 * (shown.numbers["span_mm"] - result.stock.numbers["span_mm"])
+    more = 0.5 * (shown.numbers.span_mm - result.stock.numbers.span_mm)
     span = [
-        f"{figure_of(more)} mm more on each side than the stock wing."
+        said("{} mm more on each side than the stock wing.", figure_of(more))
         if more >= 0.5
         else "As the stock wing."
     ]
     if result.band:
         low, high = result.band.low_mm, result.band.high_mm
         span.append(
-            f"Anything from {figure_of(low)} to {figure_of(high)} mm stays within 2 % of the best "
-            f"{measure(result).noun}."
+            said("Anything from {} to {} mm stays within 2 % of the best {}.", figure_of(low), figure_of(high),
+                 measure(result).noun)
         )
-        if low <= result.stock.numbers["span_mm"] <= high:
+        if low <= result.stock.numbers.span_mm <= high:
             span.append("The stock span lies in that band: with these parts, more span buys little.")
     known, purpose = measure(result), purpose_answer(result, shown)
     weight = [
         *(purpose if known.told != "range_km" else []),
-        f"The stock wing flies {gain_words(result.stock, result)} at {weight_figure(result.stock)} g.",
+        said("The stock wing flies {} at {} g.", gain_words(result.stock, result), weight_figure(result.stock)),
         *step_words(result),
         *(purpose if known.told == "range_km" else []),
     ]
@@ -210,14 +216,14 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
             "unit": "km/h",
             "lines": [
                 _sentence(speed_answer(result).partition(": ")[2]),
-                f"{told(shown, 'endurance_min')} minutes in the air; stall at "
-                f"{told(shown, 'stall_speed_kmh')} km/h.",
+                said("{} minutes in the air; stall at {} km/h.", told(shown, "endurance_min"),
+                     told(shown, "stall_speed_kmh")),
             ],
         },
         {
             "question": "What does weight buy?",
-            "value": gain_figure(shown.numbers.get(known.told)),
-            "unit": f"{known.unit}{known.after} at {weight_figure(shown)} g",
+            "value": gain_figure(getattr(shown.numbers, known.told)),
+            "unit": said("{}{} at {} g", known.unit, known.after, weight_figure(shown)),
             "lines": weight if stretched(result) else ["Nothing was stretched: this is the stock wing."],
         },
     ]
@@ -236,7 +242,7 @@ def _figures(result: Result, found: Result) -> list[dict[str, Any]]:
             continue
         source = "data:image/svg+xml;base64," + b64encode(as_bytes(figure, "svg")).decode("ascii")
         words = [caption(name, result), *(weight_prices(result) if name == "weight_range" else [])]
-        shown.append({"name": name, "title": title(name, result), "words": " ".join(words), "source": source,
+        shown.append({"name": name, "title": title(name, result), "words": joined(" ", words), "source": source,
                       "spots": spots(name, figure, result), **_wings_drawn(name, result)})
     return shown
 
@@ -251,18 +257,26 @@ def _wings_drawn(name: str, result: Result) -> dict[str, Any]:
 
 def kept_together(words: str) -> str:
     """Return words in which no line breaks between a number and its unit."""
-    return _UNIT_AFTER_NUMBER.sub("\N{NO-BREAK SPACE}", words)
+    if not isinstance(words, Markup):
+        return _UNIT_AFTER_NUMBER.sub(NO_BREAK, words)
+    pieces, after_figure = [], False
+    for piece in _TAG.split(words):  # texts and tags by turns; what stands in a tag stays as it is
+        if not piece.startswith("<"):
+            piece = _UNIT_AFTER_NUMBER.sub(NO_BREAK, _UNIT_AT_START.sub(NO_BREAK, piece) if after_figure else piece)
+        pieces.append(piece)
+        after_figure = piece == "</span>"
+    return Markup("".join(pieces))  # of what was markup already
 
 
 def _place_rows(design: Design) -> list[tuple[str, str, str]]:
     """Rows of (thing, place of its middle or front behind the nose, weight)."""
     rows = [
-        (thing["name"], figure_of(thing["x_mm"]), figure_of(thing["mass_g"]))
-        for thing in design.outline.get("equipment") or []
+        (thing.name, figure_of(thing.x_mm), figure_of(thing.mass_g))
+        for thing in design.outline.equipment
     ]
-    if design.outline.get("pack"):
-        pack = design.outline["pack"]
-        rows.append(("pack, its middle", figure_of(pack["x_mm"]), figure_of(design.masses_g.get("pack"))))
+    if design.outline.pack:
+        pack = design.outline.pack
+        rows.append(("pack, its middle", figure_of(pack.x_mm), figure_of(design.masses_g.get("pack"))))
     return rows
 
 
@@ -274,7 +288,7 @@ def _limit_rows(design: Design, holds: dict[str, float]) -> list[dict[str, Any]]
             "bound": _bound_words(state),
             "unit": state.unit,
             "origin": state.origin,
-            "holds": figure_of(100 * holds[state.name]) if state.name in holds else "",
+            "holds": figure_of(to_edge("pct", holds[state.name])) if state.name in holds else "",
             "state": "broken" if not state.met else ("stops it" if state.active else "met"),
         }
         for state in design.limits
@@ -283,7 +297,7 @@ def _limit_rows(design: Design, holds: dict[str, float]) -> list[dict[str, Any]]
 
 def _bound_words(state: LimitState) -> str:
     """Return the bound with its side."""
-    return f"{state.side} {short_figure(state.bound)}".strip()
+    return said("{} {}", state.side, short_figure(state.bound)).strip()
 
 
 def _other_rows(result: Result) -> list[dict[str, str]]:
@@ -297,9 +311,9 @@ def _other_rows(result: Result) -> list[dict[str, str]]:
                 "bought": choice_words(design),
                 "span": told(design, "span_mm"),
                 "weight": told(design, "auw_g"),
-                "gain": gain_figure(design.numbers.get(measure(result).key)),
-                "broken": ", ".join(broken),
-                "stops": ", ".join(stops(design, result)),
+                "gain": gain_figure(getattr(design.numbers, measure(result).key)),
+                "broken": joined(", ", broken),
+                "stops": joined(", ", stops(design, result)),
             }
         )
     return rows
@@ -310,13 +324,13 @@ def _tie_rows(result: Result) -> list[dict[str, str]]:
     numbers = ("measured", "before", "after")
     return [
         {
-            **{name: tie[name] for name in ("what", "unit", "how")},
-            **{name: figure_of(tie[name], 1) for name in numbers},
+            **{name: getattr(tie, name) for name in ("what", "unit", "how")},
+            **{name: figure_of(getattr(tie, name), 1) for name in numbers},
         }
         for tie in result.ties
     ]
 
 
 def _flags(result: Result, wings: list[tuple[str, Design]]) -> list[str]:
-    told_by = [f"{name} wing: {flag}" for name, wing in wings for flag in wing.flags]
+    told_by = [said("{} wing: {}", name, flag) for name, wing in wings for flag in wing.flags]
     return [*told_by, *result.notes]

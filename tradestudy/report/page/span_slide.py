@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from markupsafe import escape
 from matplotlib.figure import Figure
 
 from tradestudy.report.figures.trade import letter_of
-from tradestudy.report.traced import pieces, plain
+from tradestudy.report.placed import joined, plain, said
 from tradestudy.report.words.limits_and_answer import (
     NUMBER_WORDS,
     choice_words,
@@ -21,7 +22,9 @@ from tradestudy.report.words.limits_and_answer import (
     weight_figure,
 )
 from tradestudy.report.words.purpose import Measure, measure, traded
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.inputs import Percentiles
+from tradestudy.results.result import Result
 
 from .wing_view import Frame, frame_of, outline_path, paths_of, wings_along_span
 
@@ -43,8 +46,8 @@ def slide(result: Result) -> dict[str, Any] | None:
     start = next((index for index, wing in enumerate(wings) if wing is shown), 0)
     steps = [_step(result, wing, frame, index) for index, wing in enumerate(wings)]
     return {
-        "view_box": plain(frame.view_box),
-        "stock": plain(outline_path(result.stock)) if wings[0] is result.stock and shown is not result.stock else "",
+        "view_box": frame.view_box,
+        "stock": outline_path(result.stock) if wings[0] is result.stock and shown is not result.stock else "",
         "start": start,
         "wing": steps[start],
         "banded": any(band for *_, band in steps[start]["figures"]),
@@ -56,7 +59,7 @@ def slide(result: Result) -> dict[str, Any] | None:
 def wing_heads(result: Result) -> list[str]:
     """Return WING_HEADS with what the study wants most of."""
     known = measure(result)
-    return [head or f"{known.axis[:1].upper()}{known.axis[1:]} [{known.unit}]" for head in WING_HEADS]
+    return [head or said("{}{} [{}]", known.axis[:1].upper(), known.axis[1:], known.unit) for head in WING_HEADS]
 
 
 def front_drawn(result: Result) -> list[Design]:
@@ -69,7 +72,7 @@ def wing_rows(result: Result, wings: Sequence[Design], lettered: bool = False) -
     """Return a row under WING_HEADS for each wing."""
     key, decimals = measure(result).key, 1
     return [(letter_of(index) if lettered else _name(result, wing), told(wing, "span_mm"),
-             figure_of(wing.numbers.get(key), decimals), told(wing, "auw_g"), told(wing, "cruise_speed_kmh"),
+             figure_of(getattr(wing.numbers, key), decimals), told(wing, "auw_g"), told(wing, "cruise_speed_kmh"),
              told(wing, "cruise_current_a"), told(wing, "stall_speed_kmh"), told(wing, "cg_mm"),
              told(wing, "failure_load_factor"), choice_words(wing), listed(stops(wing, result)) or "nothing")
             for index, wing in enumerate(wings)]  # fmt: skip
@@ -85,39 +88,39 @@ def _name(result: Result, wing: Design) -> str:
 
 def _step(result: Result, wing: Design, frame: Frame, index: int) -> dict[str, Any]:
     """One wing of the slider: its paths, what is said of it, and its figures as (name, words, figure, unit)."""
-    known = measure(result)
+    known, spread = measure(result), result.spread
     name = _name(result, wing)
     return {
         "name": name,
         "span": told(wing, "span_mm"),
-        "said": f"{plain(told(wing, 'span_mm'))} mm, {name}",
+        "said": said("{} mm, {}", plain(told(wing, "span_mm")), name),
         "balance": told(wing, "cg_mm"),
         "ahead": told(wing, "cg_from_trailing_edge_mm"),
         "built": choice_words(wing),
         "stops": listed(stops(wing, result)) or "nothing",
-        "paths": {part: plain(path) for part, path in paths_of(wing, frame).items()},
-        "figures": _figures(wing, known, result.spread.get("percentiles", {}) if wing is result.recommended else {}),
+        "paths": paths_of(wing, frame),
+        "figures": _figures(wing, known, spread.percentiles if spread and wing is result.recommended else None),
     }
 
 
-def _fields(step: dict[str, Any]) -> dict[str, list[Any]]:
-    """What changes on the page with the wing looked at: name of a field -> pieces of its words."""
+def _fields(step: dict[str, Any]) -> dict[str, str]:
+    """What changes on the page with the wing looked at: name of a field -> its words as markup."""
     words = {name: step[name] for name in ("name", "span", "balance", "ahead", "built", "stops")}
     for index, (_, figure, _, band) in enumerate(step["figures"]):
         words |= {f"figure-{index}": figure, f"band-{index}": band}
-    return {name: pieces(each) for name, each in words.items()}
+    return {name: str(escape(each)) for name, each in words.items()}
 
 
-def _figures(wing: Design, known: Measure, spread: dict[str, list[float]]) -> list[tuple[str, str, str, str]]:
+def _figures(wing: Design, known: Measure, spread: Percentiles | None) -> list[tuple[str, str, str, str]]:
     """What is told of a wing as (words, figure, unit, band)."""
-    first = [(known.key, known.axis, figure_of(wing.numbers.get(known.key), 0), known.unit),
+    first = [(known.key, known.axis, figure_of(getattr(wing.numbers, known.key), 0), known.unit),
              ("auw_g", "weight", weight_figure(wing), "g")]  # fmt: skip
     more = [(key, words, told(wing, key), NUMBER_WORDS[key][1]) for key, words in SHOWN.items()]
     found = []
     for key, words, figure, unit in [*first, *more]:
-        low, _, high = spread.get(key, (None, None, None))
+        low, _, high = getattr(spread, key, None) or (None, None, None)
         digits = NUMBER_WORDS[key][2]
-        band = "" if low is None else f"{figure_of(low, digits)} to {figure_of(high, digits)}"
+        band = "" if low is None else said("{} to {}", figure_of(low, digits), figure_of(high, digits))
         found.append((words, figure, unit, band))
     return found
 
@@ -130,7 +133,7 @@ def spots(name: str, figure: Figure, result: Result) -> list[dict[str, Any]]:
     known = measure(result)
     if name == "span_trade":
         wings = drawable(result.span_trade, "span_mm", known.key, "auw_g", "stall_speed_kmh")
-        line = f"points {known.key}"
+        line = said("points {}", known.key)
     elif name == "weight_range":
         wings, line = front_drawn(result), "front"
     else:
@@ -157,12 +160,15 @@ def _places(figure: Figure, gid: str) -> list[tuple[str, str]]:
 
 def _spot_words(name: str, index: int, wing: Design, result: Result) -> str:
     known, numbers = measure(result), wing.numbers
-    parts = [f"span {told(wing, 'span_mm')} mm", f"{known.axis} {figure_of(numbers.get(known.key), 1)} {known.unit}",
-             f"weight {told(wing, 'auw_g')} g"]  # fmt: skip
+    gain = figure_of(getattr(numbers, known.key), 1)
+    parts = [said("span {} mm", told(wing, "span_mm")), said("{} {} {}", known.axis, gain, known.unit),
+             said("weight {} g", told(wing, "auw_g"))]  # fmt: skip
     if name == "weight_range":
         for axis in reversed(traded(result)):
             if axis.key not in ("span_mm", known.key, "auw_g"):
-                parts.append(f"{axis.words} {figure_of(numbers[axis.key], axis.digits)} {axis.unit}")
-    parts.append(f"cruise {told(wing, 'cruise_speed_kmh')} km/h at {told(wing, 'cruise_current_a')} A")
-    lead = f"{letter_of(index)}: " if name == "weight_range" else ""
-    return f"{lead}{', '.join(parts)}. {choice_words(wing)}. Stopped by: {listed(stops(wing, result)) or 'nothing'}."
+                parts.append(said("{} {} {}", axis.words, figure_of(getattr(numbers, axis.key), axis.digits),
+                                  axis.unit))
+    parts.append(said("cruise {} km/h at {} A", told(wing, "cruise_speed_kmh"), told(wing, "cruise_current_a")))
+    lead = said("{}: ", letter_of(index)) if name == "weight_range" else ""
+    return said("{}{}. {}. Stopped by: {}.", lead, joined(", ", parts), choice_words(wing),
+                listed(stops(wing, result)) or "nothing")

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from tradestudy.report.figures.wing_plan import open_at_root
 from tradestudy.report.words.limits_and_answer import stretched
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.outline import FinEdge, FinOutline
+from tradestudy.results.result import Result
 
 TAPE = 24.0  # mm, width of the strip
 AWAY = 26.0  # mm between the widest wing and the tape
@@ -37,14 +39,14 @@ def wings_along_span(result: Result) -> list[Design]:
     """Return the wings a slider goes through: stock, the best of each span, the recommended one; by span."""
     known = stretched(result)
     trade = [wing for wing in result.span_trade
-             if known is None or abs(wing.numbers["span_mm"] - known.numbers["span_mm"]) > SAME]  # fmt: skip
+             if known is None or abs(wing.numbers.span_mm - known.numbers.span_mm) > SAME]  # fmt: skip
     found = [wing for wing in (*trade, known) if wing is not None and _is_drawn(wing)]
-    found.sort(key=lambda wing: wing.numbers["span_mm"])
+    found.sort(key=lambda wing: wing.numbers.span_mm)
     return [wing for wing in (result.stock,) if _is_drawn(wing)] + found
 
 
 def _is_drawn(wing: Design) -> bool:
-    return bool(wing.outline.get("x_mm") and wing.outline.get("y_mm"))
+    return bool(wing.outline.x_mm and wing.outline.y_mm)
 
 
 def frame_of(wings: Sequence[Design]) -> Frame:
@@ -52,28 +54,28 @@ def frame_of(wings: Sequence[Design]) -> Frame:
     across, aft = [], []
     for wing in wings:
         outline = wing.outline
-        fins = [edge for fin in outline.get("fins") or [] for edge in (fin, *fin["ends"])]
-        across += [*outline["y_mm"], *(y for edge in fins for y in edge["y_mm"])]
-        aft += [*outline["x_mm"], *(x for edge in fins for x in edge["x_mm"])]
+        fins = [(one.y_mm, one.x_mm) for fin in outline.fins for one in (FinEdge(fin.x_mm, fin.y_mm), *fin.ends)]
+        across += [*outline.y_mm, *(y for places, _ in fins for y in places)]
+        aft += [*outline.x_mm, *(x for _, places in fins for x in places)]
     return Frame(max(across), max(aft))
 
 
 def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
     """Return the path of each part of a wing by its name."""
     outline, numbers = wing.outline, wing.numbers
-    pack, balance, neutral = outline.get("pack"), numbers.get("cg_mm"), numbers.get("neutral_point_mm")
-    half, under = max(outline["y_mm"]), frame.length + DEPTH
-    gear = [_diamond(0.0, thing["x_mm"], 5.0) for thing in outline.get("equipment") or []]
+    pack, balance, neutral = outline.pack, numbers.cg_mm, numbers.neutral_point_mm
+    half, under = max(outline.y_mm), frame.length + DEPTH
+    gear = [_diamond(0.0, thing.x_mm, 5.0) for thing in outline.equipment]
     return {
         "shape": outline_path(wing),
-        "elevons": _both_closed(outline.get("elevon_y_mm") or [], outline.get("elevon_x_mm") or []),
-        "rods": "".join(_line((side * y0, x0), (side * y1, x1)) for x0, y0, x1, y1 in outline.get("rods") or []
-                        for side in (1, -1)),
-        "fins": _fins(outline.get("fins") or []),
-        "bays": "".join(_box(-0.5 * bay["width_mm"], bay["x_mm"], bay["width_mm"], bay["length_mm"])
-                        for bay in outline.get("bays") or []),
-        "pack": _box(-0.5 * pack["width_mm"], pack["x_mm"] - 0.5 * pack["length_mm"], pack["width_mm"],
-                     pack["length_mm"]) if pack else "",
+        "elevons": _both_closed(outline.elevon_y_mm, outline.elevon_x_mm),
+        "rods": "".join(_line((side * rod.from_y_mm, rod.from_x_mm), (side * rod.to_y_mm, rod.to_x_mm))
+                        for rod in outline.rods for side in (1, -1)),
+        "fins": _fins(outline.fins),
+        "bays": "".join(_box(-0.5 * bay.width_mm, bay.x_mm, bay.width_mm, bay.length_mm)
+                        for bay in outline.bays),
+        "pack": _box(-0.5 * pack.width_mm, pack.x_mm - 0.5 * pack.length_mm, pack.width_mm,
+                     pack.length_mm) if pack else "",
         "gear": "".join(gear),
         "neutral": "" if neutral is None else _diamond(0.0, neutral, 8.0),
         "tape": "" if balance is None else _box(-_tape_at(frame) - TAPE, 0.0, TAPE, balance),
@@ -105,14 +107,14 @@ def _ticks(frame: Frame, length: float) -> str:
                    for tick in range(10, math.ceil(length), 10))  # fmt: skip
 
 
-def _fins(fins: Iterable[dict[str, Any]]) -> str:
+def _fins(fins: Iterable[FinOutline]) -> str:
     lines = []
     for fin in fins:
         for side in (1, -1):
-            foot = [(side * y, x) for y, x in zip(fin["y_mm"], fin["x_mm"], strict=True)]
+            foot = [(side * y, x) for y, x in zip(fin.y_mm, fin.x_mm, strict=True)]
             lines.append(_line(*foot))
-            for end in fin["ends"]:
-                edge = [(side * y, x) for y, x in zip(end["y_mm"], end["x_mm"], strict=True)]
+            for end in fin.ends:
+                edge = [(side * y, x) for y, x in zip(end.y_mm, end.x_mm, strict=True)]
                 lines.append(_closed([foot[0], *edge, foot[1]]))
     return "".join(lines)
 

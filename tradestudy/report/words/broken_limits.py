@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from tradestudy.results.result import Design, LimitState, Result
+from tradestudy.report.placed import joined, said
+from tradestudy.results.design import Design, LimitState
+from tradestudy.results.result import Result
 
 from .limits_and_answer import figure_of, limit_words, short_figure, stretched
 
@@ -26,8 +28,9 @@ def missed_words(design: Design) -> list[str]:
     lines = []
     for state in broken(design):
         value, bound = _told_apart(state.value, state.bound)
-        lines.append(f"{limit_words(state.name, design)}: {' '.join(f'{value} {state.unit}'.split())}, "
-                     f"{' '.join(f'{state.side} {bound} {state.unit}'.split())} is asked")
+        lines.append(said("{}: {}, {} is asked", limit_words(state.name, design),
+                          joined(" ", said("{} {}", value, state.unit).split()),
+                          joined(" ", said("{} {} {}", state.side, bound, state.unit).split())))
     return lines
 
 
@@ -45,7 +48,7 @@ def warning_words(design: Design | None) -> str:
     """Return what stands across a card or sheet of a wing that breaks a limit; empty for one that breaks none."""
     if design is None or not broken(design):
         return ""
-    return f"BREAKS A LIMIT: {', '.join(broken_words(design))}. {NOT_TO_BE_BUILT}"
+    return said("BREAKS A LIMIT: {}. {}", joined(", ", broken_words(design)), NOT_TO_BE_BUILT)
 
 
 def refusal(result: Result, what: str, study: str = "") -> str:
@@ -56,11 +59,12 @@ def refusal(result: Result, what: str, study: str = "") -> str:
     design = stretched(result)
     assert design is not None
     missed, known = missed_words(design), bool(study)
-    count = "a limit" if len(missed) == 1 else f"{len(missed)} limits"
-    optimise = f"tradestudy optimise {study}" if known else "tradestudy.optimise(study)"
+    count = "a limit" if len(missed) == 1 else said("{} limits", len(missed))
+    optimise = said("tradestudy optimise {}", study) if known else "tradestudy.optimise(study)"
     lead = ("No wing of this study meets every limit. Which conflict, and how far each would have to give"
             if result.conflict else "To find a wing that meets every limit")  # fmt: skip
-    return "\n".join([
-        f"No {what} for the wing of {figure_of(design.numbers['span_mm'])} mm span: it breaks {count}.",
-        *(f"  {line}" for line in missed), f"{lead}: {optimise}",
-        f"To have this one's all the same, marked as not to be built: {'--anyway' if known else 'anyway=True'}"])
+    return joined("\n", [
+        said("No {} for the wing of {} mm span: it breaks {}.", what, figure_of(design.numbers.span_mm), count),
+        *(said("  {}", line) for line in missed), said("{}: {}", lead, optimise),
+        said("To have this one's all the same, marked as not to be built: {}",
+             "--anyway" if known else "anyway=True")])

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
-
+from tradestudy.report.placed import joined, said
+from tradestudy.results.club import ClubWing
 from tradestudy.results.result import Result
 
 from .limits_and_answer import figure_of
@@ -30,34 +30,36 @@ def club_heads(short: bool = False) -> list[str]:
     """Return the heads of the table of members' wings."""
     if short:
         return ["set", *IN_SHORT.values(), "breaks"]
-    return ["Set", *(f"{head} [{unit}]" for head, unit, _, _ in CLUB_COLUMNS), "Breaks"]
+    return ["Set", *(said("{} [{}]", head, unit) for head, unit, _, _ in CLUB_COLUMNS), "Breaks"]
 
 
 def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
     """Return one row of text for each set, under `club_heads`."""
     decimals_of = {key: decimals for _, _, decimals, key in CLUB_COLUMNS} | {"cg_mm": 0}
     columns = [(key, decimals_of[key]) for key in (IN_SHORT if short else [column[-1] for column in CLUB_COLUMNS])]
-    return [(_set_words(row), *(figure_of(row[key], decimals) for key, decimals in columns),
-             ", ".join(row["broken_limits"]) or "nothing") for row in result.club]  # fmt: skip
+    return [(_set_words(row), *(figure_of(getattr(row, key), decimals) for key, decimals in columns),
+             joined(", ", row.broken_limits) or "nothing") for row in result.club]  # fmt: skip
 
 
-def _set_words(row: dict[str, Any]) -> str:
-    times = f"\N{NO-BREAK SPACE}\N{MULTIPLICATION SIGN}\N{NO-BREAK SPACE}{row['members']}" if row["members"] > 1 else ""
-    return f"{row['set']}{times}{' (flown today)' if row['flown_today'] else ''}"
+def _set_words(row: ClubWing) -> str:
+    flown = " (flown today)" if row.flown_today else ""
+    if row.members == 1:
+        return row.set + flown
+    return said("{}\N{NO-BREAK SPACE}\N{MULTIPLICATION SIGN}\N{NO-BREAK SPACE}{}{}", row.set, row.members, flown)
 
 
 def mark_words(result: Result) -> str:
     """Return where all of the members' wings balance, from both ends of the root."""
     if not result.club:
         return ""
-    ahead, behind = (figure_of(result.club[0][key]) for key in ("cg_mm", "cg_from_trailing_edge_mm"))
-    return f"All balance {ahead} mm behind the nose, {behind} mm ahead of the root trailing edge."
+    ahead, behind = (figure_of(getattr(result.club[0], key)) for key in ("cg_mm", "cg_from_trailing_edge_mm"))
+    return said("All balance {} mm behind the nose, {} mm ahead of the root trailing edge.", ahead, behind)
 
 
 def balance_lines(result: Result) -> list[str]:
     """Return how each member's wing meets the balance mark, one sentence each."""
-    lines = [f"{row['set']}: {row['balance']}." for row in result.club]
-    heavier = any(row["ballast_g"] for row in result.club)
+    lines = [said("{}: {}.", row.set, row.balance) for row in result.club]
+    heavier = any(row.ballast_g for row in result.club)
     return [*lines, "Ballast comes on top of the weights told."] if heavier else lines
 
 
@@ -66,8 +68,8 @@ SHOPPING_HEADS = ("Part", "Each", "One wing", "All wings", "Unit")
 
 def shopping_rows(result: Result) -> list[tuple[str, ...]]:
     """Return one row of text for each thing to buy, under SHOPPING_HEADS."""
-    return [(row["what"], row["each"], _amount(row["count_per_wing"], row["unit"]),
-             _amount(row["total"], row["unit"]), row["unit"]) for row in result.shopping]  # fmt: skip
+    return [(row.what, row.each, _amount(row.count_per_wing, row.unit),
+             _amount(row.total, row.unit), row.unit) for row in result.shopping]  # fmt: skip
 
 
 def _amount(value: float, unit: str) -> str:
@@ -76,4 +78,4 @@ def _amount(value: float, unit: str) -> str:
 
 def wings_to_build(result: Result) -> int:
     """Return how many wings the shopping list is for."""
-    return max((row["wings"] for row in result.shopping), default=1)
+    return max((row.wings for row in result.shopping), default=1)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from tradestudy.results.result import Design, Result
+from tradestudy.quantities import to_edge
+from tradestudy.results.design import Design
+from tradestudy.results.numbers import KEYS
+from tradestudy.results.result import Result
 
 from .limits_and_answer import NUMBER_WORDS, choice_words, figure_of, limit_words, listed, stops, told
 from .purpose import measure
@@ -77,7 +80,7 @@ def rows(first: Side, second: Side, everything: bool = False) -> list[tuple[str,
     found = []
     for key, (name, unit, digits) in NUMBER_WORDS.items():
         figures = told(first.design, key), told(second.design, key)
-        if everything and any(design.numbers.get(key) is not None for design in (first.design, second.design)) or (
+        if everything and any(getattr(design.numbers, key) is not None for design in (first.design, second.design)) or (
                 figures[0] != figures[1]):
             name = WHOLE_NAMES.get(key, name)
             found.append((f"{name} [{unit}]" if unit else name, *figures,
@@ -87,9 +90,8 @@ def rows(first: Side, second: Side, everything: bool = False) -> list[tuple[str,
 
 def numbers(first: Side, second: Side) -> dict[str, dict[str, Any]]:
     """Return every number of both and the difference, B less A, None where there is none to tell; for JSON."""
-    keys = dict.fromkeys([*first.design.numbers, *second.design.numbers])
-    return {key: {"first": first.design.numbers.get(key), "second": second.design.numbers.get(key),
-                  "difference": _difference(key, first.design, second.design)} for key in keys}
+    return {key: {"first": getattr(first.design.numbers, key), "second": getattr(second.design.numbers, key),
+                  "difference": _difference(key, first.design, second.design)} for key in KEYS}
 
 
 def name_of(side: Side) -> str:
@@ -104,8 +106,8 @@ def _noticed(each: _Noticed, one: Design, other: Design) -> str:
         return ""
     gap = f"{figure_of(abs(change), digits)} {unit}"
     share = ""
-    if each.in_per_cent and one.numbers[each.key]:
-        share = f", {figure_of(100 * abs(change) / one.numbers[each.key])} %"
+    if each.in_per_cent and getattr(one.numbers, each.key):
+        share = f", {figure_of(to_edge('pct', abs(change) / getattr(one.numbers, each.key)))} %"
     phrase = (each.more if change > 0 else each.less).format(gap)
     return f"B {phrase} ({figures[1]} against {figures[0]} {unit}{share})."
 
@@ -123,7 +125,7 @@ def _limits(name: str, side: Side) -> str:
 
 
 def _difference(key: str, one: Design, other: Design) -> float | None:
-    values = one.numbers.get(key), other.numbers.get(key)
+    values = getattr(one.numbers, key), getattr(other.numbers, key)
     if any(isinstance(value, bool) or not isinstance(value, int | float) for value in values):
         return None
     return values[1] - values[0]  # type: ignore[operator]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from tradestudy.results.result import Design, Result
+from tradestudy.quantities import to_edge
+from tradestudy.report.placed import joined, said
+from tradestudy.results.flown import DragBreakdown, DragPart
+from tradestudy.results.result import Result
 
 from .limits_and_answer import figure_of, stretched
 
@@ -13,63 +14,63 @@ NOTE = ("Drag area is drag over dynamic pressure. No interference between things
 WHOLE, ITEMS = "whole", "all that is listed in the wind"
 
 
-def wings_told(result: Result) -> list[tuple[str, Design]]:
-    """Return the wings whose drag is known part by part: stock, and the stretched one."""
+def wings_told(result: Result) -> list[tuple[str, DragBreakdown]]:
+    """Return the drag of the wings whose drag is known part by part: stock, and the stretched one."""
     both = [("stock", result.stock), ("stretched", stretched(result))]
-    return [(name, design) for name, design in both if design is not None and design.drag_breakdown]
+    return [(name, design.drag_breakdown) for name, design in both if design is not None and design.drag_breakdown]
 
 
 def drag_heads(result: Result) -> list[str]:
     """Return the heads of `drag_rows`: part, drag area and share of each wing, band, what it rests on."""
-    wings = [head for name, _ in wings_told(result) for head in (f"{name} cm\N{SUPERSCRIPT TWO}", "%")]
+    wings = [head for name, _ in wings_told(result) for head in (said("{} cm²", name), "%")]
     return ["held back in cruise by", *wings, "could be cm\N{SUPERSCRIPT TWO}", "how it is reckoned"]
 
 
 def drag_rows(result: Result) -> list[tuple[str, ...]]:
     """Return rows under `drag_heads`, the whole last; bands are those of the last wing."""
-    wings = [design.drag_breakdown for _, design in wings_told(result)]
+    wings = [told for _, told in wings_told(result)]
     if not wings:
         return []
-    parts = [{part["part"]: part for part in wing["parts"]} for wing in wings]
+    parts = [{part.part: part for part in wing.parts} for wing in wings]
     rows = []
     for name in dict.fromkeys(name for wing in reversed(parts) for name in wing):
         last = next(wing[name] for wing in reversed(parts) if name in wing)
-        counted = f"{last['count']} \N{MULTIPLICATION SIGN} {name}" if last["count"] > 1 else name
+        counted = said("{} \N{MULTIPLICATION SIGN} {}", last.count, name) if last.count > 1 else name
         figures = [figure for wing in parts for figure in _figures(wing.get(name))]
-        rows.append((counted, *figures, _band(last["low_cm2"], last["high_cm2"]), last["how"]))
-    last = wings[-1]
-    if sum(part["listed"] for part in last["parts"]) > 1:
-        sums = [figure for wing in wings for figure in _share(wing["items_cm2"], wing["whole_cm2"])]
-        rows.append((ITEMS, *sums, _band(last["items_low_cm2"], last["items_high_cm2"]), "each line off independently"))
-    whole = [figure for wing in wings for figure in _share(wing["whole_cm2"], wing["whole_cm2"])]
+        rows.append((counted, *figures, _band(last.low_cm2, last.high_cm2), last.how))
+    latest = wings[-1]
+    if sum(part.listed for part in latest.parts) > 1:
+        sums = [figure for wing in wings for figure in _share(wing.items_cm2, wing.whole_cm2)]
+        rows.append((ITEMS, *sums, _band(latest.items_low_cm2, latest.items_high_cm2), "each line off independently"))
+    whole = [figure for wing in wings for figure in _share(wing.whole_cm2, wing.whole_cm2)]
     return [*rows, (WHOLE, *whole, "", "")]
 
 
-def _figures(part: dict[str, Any] | None) -> tuple[str, str]:
-    return ("", "") if part is None else (figure_of(part["cm2"], 1), figure_of(part["share_pct"], 1))
+def _figures(part: DragPart | None) -> tuple[str, str]:
+    return ("", "") if part is None else (figure_of(part.cm2, 1), figure_of(part.share_pct, 1))
 
 
 def _share(area: float, whole: float) -> tuple[str, str]:
-    return figure_of(area, 1), figure_of(100 * area / whole, 1)
+    return figure_of(area, 1), figure_of(to_edge("pct", area / whole), 1)
 
 
 def _band(low: float | None, high: float | None) -> str:
-    return "" if low is None or high is None else f"{figure_of(low, 1)} to {figure_of(high, 1)}"
+    return "" if low is None or high is None else said("{} to {}", figure_of(low, 1), figure_of(high, 1))
 
 
 def glide_words(result: Result) -> list[str]:
     """Return lift over drag in cruise and the glide with the motor off, a sentence for each wing."""
     lines = []
-    for name, design in wings_told(result):
-        told = design.drag_breakdown
-        words = (f"The {name} wing at {figure_of(told['cruise_speed_kmh'])} km/h: lift over drag "
-                 f"{figure_of(told['lift_to_drag'], 1)}")
-        if told["glide_parts"]:
-            added = " and ".join(f"{part['part']} {figure_of(part['cm2'], 1)} cm\N{SUPERSCRIPT TWO}"
-                                 for part in told["glide_parts"])
-            words += f"; motor off it glides {figure_of(told['glide_ratio'], 1)} to 1, with {added} more drag area"
+    for name, told in wings_told(result):
+        words = said("The {} wing at {} km/h: lift over drag {}", name, figure_of(told.cruise_speed_kmh),
+                     figure_of(told.lift_to_drag, 1))
+        if told.glide_parts:
+            added = joined(" and ", (said("{} {} cm²", part.part, figure_of(part.cm2, 1))
+                                 for part in told.glide_parts))
+            words += said("; motor off it glides {} to 1, with {} more drag area", figure_of(told.glide_ratio, 1),
+                          added)
         lines.append(words + ".")
-    if lines and not any(design.drag_breakdown["glide_parts"] for _, design in wings_told(result)):
+    if lines and not any(told.glide_parts for _, told in wings_told(result)):
         lines.append("It glides as far only with a propeller that adds no drag: list a folded, stopped or windmilling "
                      "propeller under [[drag_item]] to see the glide with the motor off.")
     return lines

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
-from tradestudy.results.result import Design, Result
+from tradestudy.report.placed import joined, said
+from tradestudy.results.design import Design
+from tradestudy.results.outline import Outline
+from tradestudy.results.result import Result
 
 from .limits_and_answer import (
     choice_words,
@@ -34,14 +36,14 @@ def first_screen(result: Result) -> Rows:
         ("Balance mark", balance_words(result, design)),
         ("Gear", gear_words(result, design)),
         ("Elevons in cruise", elevon_answer(result)),
-        ("Hold", f"about {told(design, 'cruise_current_a', 1)} A: {told(design, 'cruise_speed_kmh')} km/h, "
-                 f"{told(design, 'mah_per_km')} mAh/km"),
+        ("Hold", said("about {} A: {} km/h, {} mAh/km", told(design, "cruise_current_a", 1),
+                      told(design, "cruise_speed_kmh"), told(design, "mah_per_km"))),
         ("Fly no faster", advised_words(design)),
         ("How far", far_words(result, design)),
-        ("Made for", " ".join(purpose_answer(result, design))),
-        ("Flying weight", f"{weight_figure(design)} g, today {weight_figure(result.stock)} g"),
+        ("Made for", joined(" ", purpose_answer(result, design))),
+        ("Flying weight", said("{} g, today {} g", weight_figure(design), weight_figure(result.stock))),
         ("Built with", choice_words(design)),
-        ("What weight buys", " ".join([*step_words(result), *weight_prices(result)])),
+        ("What weight buys", joined(" ", [*step_words(result), *weight_prices(result)])),
         ("What limits it", limit_words_of(result, design)),
         ("Measure first", measure_first(result)),
     ]  # fmt: skip
@@ -50,78 +52,77 @@ def first_screen(result: Result) -> Rows:
 
 def span_words(result: Result, design: Design) -> str:
     """Return the span to build, what that adds on each side, and the band that does as well."""
-    more = 0.5 * (design.numbers["span_mm"] - result.stock.numbers["span_mm"])
-    words = f"{told(design, 'span_mm')} mm, " + (
-        f"{figure_of(more)} mm more on each side" if more >= 0.5 else "as the stock wing")
+    more = 0.5 * (design.numbers.span_mm - result.stock.numbers.span_mm)
+    words = said("{} mm, ", told(design, "span_mm")) + (
+        said("{} mm more on each side", figure_of(more)) if more >= 0.5 else "as the stock wing")
     if result.band:
-        words += (f"; {figure_of(result.band.low_mm)} to {figure_of(result.band.high_mm)} mm does as well "
-                  f"within 2 % of the {measure(result).noun}; {result.band.reason}")  # fmt: skip
+        words += said("; {} to {} mm does as well within 2 % of the {}; {}", figure_of(result.band.low_mm),
+                      figure_of(result.band.high_mm), measure(result).noun, result.band.reason)  # fmt: skip
     return words
 
 
 def advised_words(design: Design) -> str:
     """Return the speed not to exceed with its reason, or nothing where none was found."""
-    if design.numbers.get("advised_speed_kmh") is None:
+    if design.numbers.advised_speed_kmh is None:
         return ""
     likely, weak = (told(design, key) for key in ("advised_speed_kmh", "advised_speed_weak_kmh"))
-    return (f"than {likely} km/h, since beyond it {design.numbers['advised_speed_why']}; with weak film and foam "
-            f"{weak}. Estimates, no clearance: work up to it in steps")
+    return said("than {} km/h, since beyond it {}; with weak film and foam {}. Estimates, no clearance: work up "
+                "to it in steps", likely, design.numbers.advised_speed_why, weak)
 
 
 def balance_words(result: Result, design: Design) -> str:
     """Return the balance mark from both datums, its window, and how far it moved."""
     numbers = design.numbers
-    words = (f"{told(design, 'cg_mm')} mm behind the nose, {told(design, 'cg_from_trailing_edge_mm')} mm ahead of the "
-             "root trailing edge")  # fmt: skip
-    if numbers.get("cg_front_mm") is not None:
-        words += f"; stay within {told(design, 'cg_front_mm')} to {told(design, 'cg_back_mm')} mm"
-    moved = numbers["cg_mm"] - result.stock.numbers["cg_mm"]
+    words = said("{} mm behind the nose, {} mm ahead of the root trailing edge", told(design, "cg_mm"),
+                 told(design, "cg_from_trailing_edge_mm"))  # fmt: skip
+    if numbers.cg_front_mm is not None:
+        words += said("; stay within {} to {} mm", told(design, "cg_front_mm"), told(design, "cg_back_mm"))
+    moved = numbers.cg_mm - result.stock.numbers.cg_mm
     if abs(moved) >= 0.5:
-        words += f"; {figure_of(abs(moved))} mm further {'back' if moved > 0 else 'forward'} than today"
+        words += said("; {} mm further {} than today", figure_of(abs(moved)), "back" if moved > 0 else "forward")
     return words
 
 
 def gear_words(result: Result, design: Design) -> str:
     """Return where the pack goes, and what else must move from where it is today."""
     outline, today = design.outline, result.stock.outline
-    if not outline.get("pack"):
+    if not outline.pack:
         return ""
-    parts = [_placed("pack", outline["pack"]["x_mm"], (today.get("pack") or {}).get("x_mm"), outline)]
-    before = {thing["name"]: thing["x_mm"] for thing in today.get("equipment") or []}
-    for thing in outline.get("equipment") or []:
-        was = before.get(thing["name"])
-        if was is not None and abs(thing["x_mm"] - was) >= MOVED:
-            parts.append(_placed(thing["name"], thing["x_mm"], was, outline))
-    return "; ".join(parts) + ("" if len(parts) > 1 else "; all else stays")
+    parts = [_placed("pack", outline.pack.x_mm, today.pack.x_mm if today.pack else None, outline)]
+    before = {thing.name: thing.x_mm for thing in today.equipment}
+    for thing in outline.equipment:
+        was = before.get(thing.name)
+        if was is not None and abs(thing.x_mm - was) >= MOVED:
+            parts.append(_placed(thing.name, thing.x_mm, was, outline))
+    return joined("; ", parts) + ("" if len(parts) > 1 else "; all else stays")
 
 
-def _placed(name: str, place: float, today: float | None, outline: dict[str, Any]) -> str:
-    bay = next((bay["name"] for bay in outline.get("bays") or []
-                if bay["x_mm"] <= place <= bay["x_mm"] + bay["length_mm"]), "")  # fmt: skip
-    words = f"{name}: middle {figure_of(place)} mm behind the nose" + (f", in the bay {bay}" if bay else "")
+def _placed(name: str, place: float, today: float | None, outline: Outline) -> str:
+    bay = next((bay.name for bay in outline.bays
+                if bay.x_mm <= place <= bay.x_mm + bay.length_mm), "")  # fmt: skip
+    words = said("{}: middle {} mm behind the nose{}", name, figure_of(place), f", in the bay {bay}" if bay else "")
     if today is not None and abs(place - today) >= MOVED:
-        words += f" (today {figure_of(today)})"
+        words += said(" (today {})", figure_of(today))
     return words
 
 
 def far_words(result: Result, design: Design) -> str:
     """Return kilometres on one charge and out and home, with the band, and minutes of a usual flight."""
     known, numbers = result.purposes, design.numbers
-    parts = [result.uncertainty[name] for name in ("range_km", "model_range_km") if name in result.uncertainty]
-    band = math.hypot(*parts)  # what is open in the study, and the scatter of the models beside it
-    words = f"{told(design, 'range_km')} km on one charge"
+    off = result.uncertainty  # what is open in the study, and the scatter of the models beside it
+    band = math.hypot(off.range_km, off.model_range_km) if off else 0.0
+    words = said("{} km on one charge", told(design, "range_km"))
     if result.spread:
-        low, _, high = result.spread["percentiles"]["range_km"]
-        words += f", eight in ten such wings between {figure_of(low)} and {figure_of(high)}"
+        low, _, high = result.spread.percentiles.range_km
+        words += said(", eight in ten such wings between {} and {}", figure_of(low), figure_of(high))
     elif band:
-        words += f" \N{PLUS-MINUS SIGN} {figure_of(band)}"
-    if known and numbers.get("radius_km") is not None:
-        words += f"; {told(design, 'radius_km', 0)} km out and home in wind of {known['wind_ms']:g} m/s"
-    if known and numbers.get("usual_flight_min") is not None:
-        words += (f"; {told(design, 'usual_flight_min', 0)} minutes with {known['full_throttle_share_pct']:g} % of "
-                  "them at full throttle")  # fmt: skip
-    reserve = f"; {known['reserve_pct']:g} % kept for the landing" if known else ""
-    return words + reserve
+        words += said(" \N{PLUS-MINUS SIGN} {}", figure_of(band))
+    if numbers.radius_km is not None:
+        words += said("; {} km out and home in wind of {:g} m/s", told(design, "radius_km", 0), known.wind_ms)
+    if numbers.usual_flight_min is not None:
+        words += said("; {} minutes with {:g} % of them at full throttle", told(design, "usual_flight_min", 0),
+                      known.full_throttle_share_pct)  # fmt: skip
+    return words + said("; {:g} % kept for the landing", known.reserve_pct)
 
 
 def limit_words_of(result: Result, design: Design) -> str:
@@ -134,4 +135,4 @@ def limit_words_of(result: Result, design: Design) -> str:
 
 def measure_first(result: Result) -> str:
     """Return which one measurement would sharpen the answer most."""
-    return str(result.uncertainty.get("measure_first", ""))
+    return result.uncertainty.measure_first if result.uncertainty else ""

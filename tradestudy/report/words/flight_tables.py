@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
-from tradestudy.results.result import Design, Result
+from tradestudy.quantities import to_edge
+from tradestudy.report.placed import joined, said
+from tradestudy.results.club import PartsFlown
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from .limits_and_answer import figure_of, listed, stretched
 from .pilot_card import cards, longest_words, no_card, refused
@@ -35,7 +40,7 @@ def watt_rows(design: Design) -> Rows:
 
     def row(name: str, *watts: float) -> tuple[str, ...]:
         return (name, *(text for value, total in zip(watts, whole, strict=True)
-                        for text in (figure_of(value, 1), figure_of(100 * value / total))))
+                        for text in (figure_of(value, 1), figure_of(to_edge("pct", value / total)))))
 
     parts = sorted(cruise, key=lambda part: -cruise[part])
     return [*(row(part, cruise[part], flat_out.get(part, 0.0)) for part in parts), row("whole", *whole)]
@@ -45,8 +50,8 @@ def watt_words(result: Result, design: Design) -> str:
     """Return at which speeds the watts are told."""
     numbers = design.numbers
     wing = "stock" if design is result.stock else "stretched"
-    return (f"The {wing} wing: cruise at {figure_of(numbers['cruise_speed_kmh'])} km/h in the middle of the flight, "
-            f"flat out level at {figure_of(numbers['top_speed_kmh'])} km/h on a full pack.")
+    return said("The {} wing: cruise at {} km/h in the middle of the flight, flat out level at {} km/h on a full "
+                "pack.", wing, figure_of(numbers.cruise_speed_kmh), figure_of(numbers.top_speed_kmh))
 
 
 def mission_rows(design: Design) -> Rows:
@@ -54,11 +59,11 @@ def mission_rows(design: Design) -> Rows:
     told = design.mission
     if not told:
         return []
-    rows = [(row["name"], figure_of(row["airspeed_kmh"]), figure_of(row["minutes"], 1), _or_empty(row["km"]),
-             figure_of(row["wh"], 1), figure_of(row["mah"]), figure_of(row["mean_a"], 1), figure_of(row["end_v"], 1),
-             figure_of(row["charge_left_pct"])) for row in told["parts"]]
-    return [*rows, ("together", "", figure_of(told["minutes"], 1), figure_of(told["km"], 1), figure_of(told["wh"], 1),
-                    figure_of(told["mah"]), "", "", "")]
+    rows = [(row.name, figure_of(row.airspeed_kmh), figure_of(row.time_min, 1), _or_empty(row.km),
+             figure_of(row.wh, 1), figure_of(row.mah), figure_of(row.mean_a, 1), figure_of(row.end_v, 1),
+             figure_of(row.charge_left_pct)) for row in told.parts]
+    return [*rows, ("together", "", figure_of(told.time_min, 1), figure_of(told.km, 1), figure_of(told.wh, 1),
+                    figure_of(told.mah), "", "", "")]
 
 
 def mission_words(design: Design) -> str:
@@ -66,12 +71,13 @@ def mission_words(design: Design) -> str:
     told = design.mission
     if not told:
         return ""
-    if told["ends"]:
-        flown = len(told["parts"])
-        return (f"This mission cannot be flown. {told['ends'][:1].upper()}{told['ends'][1:]}. "
-                f"{flown} of {told['asked']} parts were begun.")
-    return (f"Above the reserve of {figure_of(told['reserve_pct'])} % it leaves {figure_of(told['left_mah'])} mAh: "
-            f"{figure_of(told['left_km'])} km or {figure_of(told['left_min'])} minutes more in cruise, still air.")
+    if told.ends:
+        flown = len(told.parts)
+        return said("This mission cannot be flown. {}{}. {} of {} parts were begun.", told.ends[:1].upper(),
+                    told.ends[1:], flown, told.asked)
+    return said("Above the reserve of {} % it leaves {} mAh: {} km or {} minutes more in cruise, still air.",
+                figure_of(told.reserve_pct), figure_of(told.left_mah), figure_of(told.left_km),
+                figure_of(told.left_min))
 
 
 def part_heads(result: Result) -> list[str]:
@@ -84,8 +90,8 @@ def part_names(result: Result) -> list[str]:
     """Return which motor each letter stands for, and which pack each figure; nothing where none were compared."""
     if not result.compared:
         return []
-    return ["Motors: " + ", ".join(f"{letter} {name}" for name, letter in _letters(result).items()) + ".",
-            "Packs: " + ", ".join(f"{number} {name}" for name, number in _numbers(result).items()) + "."]
+    return ["Motors: " + joined(", ", (said("{} {}", letter, name) for name, letter in _letters(result).items())) + ".",
+            "Packs: " + joined(", ", (said("{} {}", number, name) for name, number in _numbers(result).items())) + "."]
 
 
 def _letters(result: Result) -> dict[str, str]:
@@ -98,55 +104,56 @@ def _numbers(result: Result) -> dict[str, str]:
 
 def _named(result: Result, kind: str) -> list[str]:
     """Every motor or pack once, the wing's own first."""
-    own_first = sorted(result.compared, key=lambda row: not row["own"])
-    return list(dict.fromkeys(row[kind] for row in own_first))
+    own_first = sorted(result.compared, key=lambda row: not row.own)
+    return list(dict.fromkeys(getattr(row, kind) for row in own_first))
 
 
 def part_rows(result: Result) -> Rows:
     """Return one row for each combination of parts, best first; what breaks something stands below, marked."""
     rows = []
     for row in result.compared:
-        told = ("* " if row["breaks"] else "") + _called(result, row) + (" own" if row["own"] else "")
-        if row["gain"] is None:
+        told = ("* " if row.breaks else "") + _called(result, row) + (" own" if row.own else "")
+        if row.gain is None:
             rows.append((told, *[""] * (len(PART_HEADS) - 1)))
             continue
-        rows.append((told, figure_of(row["gain"], 1), figure_of(row["speed_kmh"]), figure_of(row["hold_a"], 1),
-                     figure_of(row["top_speed_kmh"]), figure_of(row["thrust_to_weight"], 2),
-                     figure_of(row["full_throttle_current_a"]), figure_of(row["w_per_kg"]),
-                     figure_of(row["wing_loading_g_dm2"], 1),
-                     f"{row['first_rating']} {figure_of(row['first_rating_pct'])}%"))
+        rows.append((told, figure_of(row.gain, 1), figure_of(row.speed_kmh), figure_of(row.hold_a, 1),
+                     figure_of(row.top_speed_kmh), figure_of(row.thrust_to_weight, 2),
+                     figure_of(row.full_throttle_current_a), figure_of(row.w_per_kg),
+                     figure_of(row.wing_loading_g_dm2, 1),
+                     said("{} {}%", row.first_rating, figure_of(row.first_rating_pct))))
     return rows
 
 
 def part_words(result: Result) -> list[str]:
     """Return which parts serve the study's purpose best and by how much, then why each marked row is marked."""
     known, lines = measure(result), []
-    sound = [row for row in result.compared if not row["breaks"]]
-    own = next((row for row in result.compared if row["own"]), None)
+    sound = [row for row in result.compared if not row.breaks]
+    own = next((row for row in result.compared if row.own), None)
     if not result.compared:
         return []
     if not sound:
         lines.append("No combination of these parts keeps to every limit.")
-    elif sound[0]["own"]:
-        more = f", by {_more(sound[0], sound[1])} over the next" if len(sound) > 1 else ""
-        lines.append(f"What the wing has {known.best}{more}.")
+    elif sound[0].own:
+        more = said(", by {} over the next", _more(sound[0], sound[1])) if len(sound) > 1 else ""
+        lines.append(said("What the wing has {}{}.", known.best, more))
     else:
-        lines.append(f"{_called(result, sound[0])} {known.best}: {figure_of(sound[0]['gain'], 1)} {known.unit}"
-                     + (f", {_more(sound[0], own)} more than what the wing has." if own and own["gain"] else "."))
+        lines.append(said("{} {}: {} {}", _called(result, sound[0]), known.best, figure_of(sound[0].gain, 1),
+                          known.unit)
+                     + (said(", {} more than what the wing has.", _more(sound[0], own)) if own and own.gain else "."))
     reasons: dict[str, list[str]] = {}
     for row in result.compared:
-        if row["breaks"]:
-            reasons.setdefault("; ".join(row["breaks"]), []).append(_called(result, row))
-    return [*lines, *(f"* {listed(called)}: {reason}." for reason, called in reasons.items())]
+        if row.breaks:
+            reasons.setdefault(joined("; ", row.breaks), []).append(_called(result, row))
+    return [*lines, *(said("* {}: {}.", listed(called), reason) for reason, called in reasons.items())]
 
 
-def _called(result: Result, row: dict[str, Any]) -> str:
+def _called(result: Result, row: PartsFlown) -> str:
     """A combination in short, such as 10x6 A1."""
-    return f"{row['propeller']} {_letters(result)[row['motor']]}{_numbers(result)[row['pack']]}"
+    return said("{} {}{}", row.propeller, _letters(result)[row.motor], _numbers(result)[row.pack])
 
 
-def _more(best: dict[str, Any], other: dict[str, Any]) -> str:
-    return f"{figure_of(100 * (best['gain'] / other['gain'] - 1), 1)} %"
+def _more(best: PartsFlown, other: PartsFlown) -> str:
+    return said("{} %", figure_of(to_edge("pct", (best.gain or 0.0) / (other.gain or math.inf) - 1), 1))
 
 
 def flight_pieces(result: Result, anyway: bool = False) -> dict[str, Any]:
@@ -158,7 +165,7 @@ def flight_pieces(result: Result, anyway: bool = False) -> dict[str, Any]:
                     if design.pilot_card and not refused(design, anyway)],
         "watts": [(name, watt_rows(design), watt_words(result, design)) for name, design in wings if watt_rows(design)],
         "watt_heads": WATT_HEADS,
-        "missions": [(name, mission_rows(design), mission_words(design), bool(design.mission["ends"]))
+        "missions": [(name, mission_rows(design), mission_words(design), bool(design.mission.ends))
                      for name, design in wings if design.mission],
         "mission_heads": MISSION_HEADS, "mission_note": MISSION_NOTE,
         "compared": part_rows(result), "compared_heads": part_heads(result), "compared_note": PART_NOTE,

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
+from tradestudy.quantities import to_edge
+from tradestudy.report.placed import joined, said
+from tradestudy.results.inputs import Assumed, Worth
 from tradestudy.results.result import Result
 
 from .limits_and_answer import figure_of, limit_words, stretched, told
@@ -18,20 +20,21 @@ DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1
 
 def worth_rows(result: Result) -> list[tuple[str, ...]]:
     """Return rows under WORTH_HEADS, most worth first, of every input that moves something shown."""
-    return [(row["key"], row["value"] if row["kind"] == "assumed" else f"{row['value']} ({row['kind']})", row["band"],
-             *(change_words(row[name], name) for name in CHANGES)) for row in result.worth if moves_something(row)]
+    return [(row.key, row.value if row.kind == "assumed" else said("{} ({})", row.value, row.kind), row.band,
+             *(change_words(getattr(row, name), name) for name in CHANGES))
+            for row in result.worth if moves_something(row)]
 
 
-def moves_something(row: dict[str, Any]) -> bool:
+def moves_something(row: Worth) -> bool:
     """True for a row of ``Result.worth`` with a change to speak of."""
-    return any(change_words(row[name], name) for name in CHANGES)
+    return any(change_words(getattr(row, name), name) for name in CHANGES)
 
 
 def change_words(sides: Sequence[float | None], name: str) -> str:
     """Return the changes at both ends of a band; empty where there is none to speak of."""
     if all(side is None or abs(side) < LEAST_TOLD[name] for side in sides):
         return "" if any(side is not None for side in sides) else "cannot be"
-    return " / ".join("cannot be" if side is None else _signed(side, DIGITS[name]) for side in sides)
+    return joined(" / ", ("cannot be" if side is None else _signed(side, DIGITS[name]) for side in sides))
 
 
 def _signed(value: float, digits: int) -> str:
@@ -42,10 +45,10 @@ def _signed(value: float, digits: int) -> str:
 def looked_at(result: Result) -> str:
     """Return which wing the table speaks of, and what its columns mean."""
     design = stretched(result) or result.stock
-    return (f"Changes of a wing of {told(design, 'span_mm')} mm span, {told(design, 'range_km')} km range, balance "
-            f"mark {told(design, 'cg_mm')} mm behind the nose, breaking at {told(design, 'failure_load_factor', 1)} g, "
-            "with each input at either end of its band and the model tied to the stock wing again. Ranked by range and "
-            "balance mark: a tenth of the range counts as much as 6 mm.")
+    return said("Changes of a wing of {} mm span, {} km range, balance mark {} mm behind the nose, breaking at {} "
+                "g, with each input at either end of its band and the model tied to the stock wing again. Ranked "
+                "by range and balance mark: a tenth of the range counts as much as 6 mm.", told(design, "span_mm"),
+                told(design, "range_km"), told(design, "cg_mm"), told(design, "failure_load_factor", 1))
 
 
 def summary(result: Result) -> list[str]:
@@ -53,17 +56,16 @@ def summary(result: Result) -> list[str]:
     known = result.uncertainty
     if not known:
         return []
-    lines = [known["measure_first"], known["strength_first"]]
+    lines = [known.measure_first, known.strength_first]
     lines.append(
-        f"All of it together (root of the sum of squares, without what [fly] says): range \N{PLUS-MINUS SIGN}"
-        f"{figure_of(known['range_km'], 1)} km, balance mark \N{PLUS-MINUS SIGN}"
-        f"{figure_of(known['balance_mm'], 1)} mm. "
-        f"Beside it the models of section drag and propeller scatter by \N{PLUS-MINUS SIGN}"
-        f"{figure_of(known['model_range_km'], 1)} km.")
+        said("All of it together (root of the sum of squares, without what [fly] says): range "
+             "\N{PLUS-MINUS SIGN}{} km, balance mark \N{PLUS-MINUS SIGN}{} mm. Beside it the models of section "
+             "drag and propeller scatter by \N{PLUS-MINUS SIGN}{} km.", figure_of(known.range_km, 1),
+             figure_of(known.balance_mm, 1), figure_of(known.model_range_km, 1)))
     lines += spread_lines(result)
-    still = [row["key"] for row in result.worth if not moves_something(row)]
+    still = [row.key for row in result.worth if not moves_something(row)]
     if still:
-        lines.append(f"Next to no effect on any of these: {', '.join(still)}.")
+        lines.append(said("Next to no effect on any of these: {}.", joined(", ", still)))
     return [line for line in lines if line]
 
 
@@ -72,40 +74,41 @@ def spread_lines(result: Result) -> list[str]:
     known = result.spread
     if not known:
         return []
-    low, middle, high = (figure_of(value) for value in known["percentiles"]["range_km"])
-    lines = [f"Drawn {known['draws']} times, all inputs within their bands and the models within theirs: range "
-             f"{middle} km in the middle, one in ten under {low}, one in ten over {high}."]
-    if known["matters"]:
-        parts = ", ".join(f"{key} {figure_of(100 * part)} %" for key, part in known["matters"][:MOST_TOLD])
-        lines.append(f"What makes the range uncertain (share of its variance): {parts}.")
+    low, middle, high = (figure_of(value) for value in known.percentiles.range_km)
+    lines = [said("Drawn {} times, all inputs within their bands and the models within theirs: range {} km in the "
+                  "middle, one in ten under {}, one in ten over {}.", known.draws, middle, low, high)]
+    if known.matters:
+        parts = joined(", ", (said("{} {} %", each.key, figure_of(to_edge("pct", each.share)))
+                              for each in known.matters[:MOST_TOLD]))
+        lines.append(said("What makes the range uncertain (share of its variance): {}.", parts))
     design = stretched(result) or result.stock
-    doubtful = [f"{limit_words(name, design)} {figure_of(100 * share)} %"
-                for name, share in sorted(known["holds"].items(), key=lambda pair: pair[1]) if share < SURE]
+    doubtful = [said("{} {} %", limit_words(name, design), figure_of(to_edge("pct", share)))
+                for name, share in sorted(known.holds.items(), key=lambda pair: pair[1]) if share < SURE]
     if doubtful:
-        lines.append("Limits met in fewer than nine of ten draws (a wing at its limit is met in about half of them): "
-                     f"{', '.join(doubtful)}.")
+        lines.append(said("Limits met in fewer than nine of ten draws (a wing at its limit is met in about half of "
+                          "them): {}.", joined(", ", doubtful)))
     return lines
 
 
 def assumed_rows(result: Result) -> list[dict[str, str]]:
     """Return what was assumed or listed, most worth first where known: key, value, band, moves, origin and CHANGES."""
-    known = {row["key"]: (rank, row) for rank, row in enumerate(result.worth)}
-    used = [each for each in result.defaults_used if not each["is_choice"]]
-    used += [{**row, "origin": "sizes and coefficients of all that [[drag_item]] lists"} for row in result.worth
-             if row["kind"] == "listed"]
-    used.sort(key=lambda each: known[each["key"]][0] if each["key"] in known else len(known))
-    return [{**{name: each.get(name, "") for name in ("key", "value", "band", "moves", "origin")},
-             **{name: change_words(known[each["key"]][1][name], name) if each["key"] in known else ""
+    known = {row.key: (rank, row) for rank, row in enumerate(result.worth)}
+    used = [each for each in result.defaults_used if not each.is_choice]
+    used += [Assumed(row.key, row.value, "sizes and coefficients of all that [[drag_item]] lists", row.band, row.moves,
+                     is_choice=False) for row in result.worth if row.kind == "listed"]
+    used.sort(key=lambda each: known[each.key][0] if each.key in known else len(known))
+    return [{**{name: getattr(each, name) for name in ("key", "value", "band", "moves", "origin")},
+             **{name: change_words(getattr(known[each.key][1], name), name) if each.key in known else ""
                 for name in CHANGES}} for each in used]
 
 
-def chosen_rows(result: Result) -> list[dict[str, Any]]:
+def chosen_rows(result: Result) -> list[Assumed]:
     """Return what the builder may choose and did not, with what was taken and why."""
-    return [each for each in result.defaults_used if each["is_choice"]]
+    return [each for each in result.defaults_used if each.is_choice]
 
 
 def ruler_rows(result: Result) -> list[dict[str, str]]:
     """Return what the accuracy of the builder's own measurements is worth: key, value, band and CHANGES."""
-    return [{**{name: row[name] for name in ("key", "value", "band")},
-             **{name: change_words(row[name], name) for name in CHANGES}}
-            for row in result.worth if row["kind"] == "measured" and moves_something(row)]
+    return [{**{name: getattr(row, name) for name in ("key", "value", "band")},
+             **{name: change_words(getattr(row, name), name) for name in CHANGES}}
+            for row in result.worth if row.kind == "measured" and moves_something(row)]

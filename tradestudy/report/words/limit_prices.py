@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tradestudy.report.placed import said
 from tradestudy.results.result import Result
 
 from .limits_and_answer import figure_of, limit_words, told
@@ -17,31 +18,33 @@ NOTE = ("Each line is one small step by itself, and the best wing found anew aft
 def slack_heads(result: Result) -> list[str]:
     """Return the heads of the table."""
     known = measure(result)
-    return ["what is given up or bought", "it eases", f"more {known.axis} {known.unit}"]
+    return ["what is given up or bought", "it eases", said("more {} {}", known.axis, known.unit)]
 
 
 def slack_rows(result: Result) -> list[tuple[str, ...]]:
     """Return rows of (step, limit that it eases, gain), most first; then what the next parts up would do."""
-    rows: list[tuple[str, ...]] = [
-            (row["words"], limit_words(row["limit"], result.best), _gain(row["gain"]))
-            for row in result.prices.get("slack", [])]
-    return rows + [(row["words"], "–", NOTHING if row["gain"] is None else _gain(row["gain"]))
-                   for row in result.prices.get("parts", [])]
+    known = result.prices
+    if known is None:
+        return []
+    return [*((row.words, limit_words(row.limit, result.best), _gain(row.gain)) for row in known.slack),
+            *((row.words, "–", _gain(row.gain)) for row in known.parts)]
 
 
-def _gain(value: float) -> str:
+def _gain(value: float | None) -> str:
+    if value is None:
+        return NOTHING
     return ("+" if value > 0 else "") + figure_of(value, 2 if abs(value) < FEW else 0)
 
 
 def slack_words(result: Result) -> list[str]:
     """Return what the table is about, and how well the conditions of an optimum hold; nothing where it is empty."""
-    if not slack_rows(result) or result.best is None:
+    if not slack_rows(result) or result.best is None or result.prices is None:
         return []
     known, found = measure(result), result.prices
-    return [f"For the best span, {told(result.best, 'span_mm')} mm. {NOTE}",
-            f"How surely it is the best near by: across the ranges of what is free the {known.noun} would change by "
-            f"{found['slope']:.3g} {known.unit}, and the limits that stop it account for all but "
-            f"{found['left_over']:.2g} {known.unit} of that."]
+    return [said("For the best span, {} mm. {}", told(result.best, "span_mm"), NOTE),
+            said("How surely it is the best near by: across the ranges of what is free the {} would change by "
+                 "{:.3g} {}, and the limits that stop it account for all but {:.2g} {} of that.", known.noun,
+                 found.slope, known.unit, found.left_over, known.unit)]
 
 
 SURE_HEADS = ["", "best as assumed", "best as sure as asked"]
@@ -52,15 +55,15 @@ def sure_rows(result: Result) -> list[tuple[str, ...]]:
     found = result.robust
     if not found:
         return []
-    known, wings = measure(result), (found["plain"], found["robust"])
+    known, wings = measure(result), (found.plain, found.robust)
 
     def row(head: str, key: str, digits: int = 0) -> tuple[str, str, str]:
-        return head, figure_of(wings[0][key], digits), figure_of(wings[1][key], digits)
+        return head, figure_of(getattr(wings[0], key), digits), figure_of(getattr(wings[1], key), digits)
 
-    return [("what is bought", wings[0]["words"], wings[1]["words"]), row("span mm", "span_mm"),
-            row("flying weight g", "auw_g"), row(f"{known.axis} as assumed, {known.unit}", "gain", 1),
-            row(f"{known.axis} in nine of ten, {known.unit}", "low", 1),
-            ("limit met least often", wings[0]["least_sure_words"], wings[1]["least_sure_words"]),
+    return [("what is bought", wings[0].words, wings[1].words), row("span mm", "span_mm"),
+            row("flying weight g", "auw_g"), row(said("{} as assumed, {}", known.axis, known.unit), "gain", 1),
+            row(said("{} in nine of ten, {}", known.axis, known.unit), "low", 1),
+            ("limit met least often", wings[0].least_sure_words, wings[1].least_sure_words),
             row("met in % of draws", "least_sure_pct", 1)]
 
 
@@ -69,14 +72,15 @@ def sure_words(result: Result) -> list[str]:
     found = result.robust
     if not found:
         return []
-    known, plain, robust = measure(result), found["plain"], found["robust"]
-    asked = f"{found['chance_pct']:g} of 100 ways the wing may come out"
-    if plain == robust and found["reached"]:
-        return [f"The best wing holds every limit in at least {asked}, as it is."]
-    if not found["reached"]:
-        return [f"No wing was found that holds every limit in {asked}. The surest of those looked at is shown: its "
-                f"least sure limit, {robust['least_sure_words']}, is met in {robust['least_sure_pct']:.0f}. What is "
-                "measured narrows the bands (tradestudy bands), and a limit may give."]
-    cost = plain["low"] - robust["low"]
-    return [f"Every limit is held in at least {asked}. That costs {figure_of(cost, 1)} {known.unit} of what nine of "
-            "ten wings reach: the price of not knowing better. What is measured narrows the bands (tradestudy bands)."]
+    known, plain, robust = measure(result), found.plain, found.robust
+    asked = said("{:g} of 100 ways the wing may come out", found.chance_pct)
+    if plain == robust and found.reached:
+        return [said("The best wing holds every limit in at least {}, as it is.", asked)]
+    if not found.reached:
+        return [said("No wing was found that holds every limit in {}. The surest of those looked at is shown: its "
+                     "least sure limit, {}, is met in {:.0f}. What is measured narrows the bands (tradestudy "
+                     "bands), and a limit may give.", asked, robust.least_sure_words, robust.least_sure_pct)]
+    cost = plain.low - robust.low
+    return [said("Every limit is held in at least {}. That costs {} {} of what nine of ten wings reach: the price "
+                 "of not knowing better. What is measured narrows the bands (tradestudy bands).", asked,
+                 figure_of(cost, 1), known.unit)]

@@ -8,8 +8,9 @@ from typing import Any
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.quantities.quantities import NUMBERS
 from tradestudy.quantities.variables import ENDS
-from tradestudy.report.traced import as_told
-from tradestudy.results.result import Design, Result
+from tradestudy.report.placed import figure, joined, said
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from .purpose import by_weight, knee, measure, traded
 
@@ -54,8 +55,8 @@ def stops(design: Design, result: Result) -> list[str]:
 def listed(phrases: list[str]) -> str:
     """Return phrases as a person lists them: a, b and c."""
     if len(phrases) < 2:
-        return "".join(phrases)
-    return ", ".join(phrases[:-1]) + " and " + phrases[-1]
+        return joined("", phrases)
+    return joined(", ", phrases[:-1]) + " and " + phrases[-1]
 
 
 def figure_of(value: Any, decimals: int = 0) -> str:
@@ -67,7 +68,7 @@ def figure_of(value: Any, decimals: int = 0) -> str:
     text = f"{float(value):.{decimals}f}"
     if float(text) == 0:
         text = text.lstrip("-")
-    return as_told(value, text.replace("-", "\N{MINUS SIGN}"))
+    return figure(value, text.replace("-", "\N{MINUS SIGN}"))
 
 
 def short_figure(value: float) -> str:
@@ -80,53 +81,52 @@ def told(design: Design, key: str, decimals: int | None = None) -> str:
     """Return one of the numbers of a design as text without its unit."""
     if decimals is None:
         decimals = NUMBER_WORDS[key][2] if key in NUMBER_WORDS else 1
-    return figure_of(design.numbers.get(key), decimals)
+    return figure_of(getattr(design.numbers, key), decimals)
 
 
 def weight_figure(design: Design) -> str:
     """Return the flying weight to 5 g: finer than that no build comes out. [g]"""
-    weight = design.numbers["auw_g"]
-    return as_told(weight, figure_of(5 * round(float(weight) / 5)), step=5)
+    weight = design.numbers.auw_g
+    return figure(weight, figure_of(5 * round(float(weight) / 5)), step=5)
 
 
 def drawable(designs: Sequence[Design], *keys: str) -> list[Design]:
     """Return the designs that have all of these numbers, in the order of the numbers."""
-    found = [design for design in designs if all(design.numbers.get(key) is not None for key in keys)]
-    return sorted(found, key=lambda design: tuple(design.numbers[key] for key in keys))
+    found = [design for design in designs if all(getattr(design.numbers, key) is not None for key in keys)]
+    return sorted(found, key=lambda design: tuple(getattr(design.numbers, key) for key in keys))
 
 
 def choice_words(design: Design) -> str:
     """Return what is bought for a design in one phrase."""
-    if design.choices.get("words"):
-        return str(design.choices["words"])
-    return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in design.choices.items())
+    return design.choices.words
 
 
 def searched_words(result: Result) -> str:
     """Return how many combinations were solved, and which could not win."""
     left = result.left_out
-    told = f"{result.solved} combinations of parts were solved" if result.solved > 1 else "One combination was solved"
+    told = "One combination was solved"
+    if result.solved > 1:
+        told = said("{} combinations of parts were solved", result.solved)
     if not left:
-        return f"{told}, all there are."
-    most, known = max(row["at_most"] for row in left), measure(result)
-    return (f"{told}. The other {len(left)} cannot come near: with any rods between those to try they reach no more "
-            f"than {figure_of(most)} {known.unit}.")
+        return said("{}, all there are.", told)
+    most, known = max(row.at_most for row in left), measure(result)
+    return said("{}. The other {} cannot come near: with any rods between those to try they reach no more than {} "
+                "{}.", told, len(left), figure_of(most), known.unit)
 
 
 def speed_answer(result: Result) -> str:
     """Return how fast to cruise, in terms of what the pilot sees."""
     design = stretched(result) or result.stock
     return (
-        f"Cruise at {told(design, 'cruise_speed_kmh')} km/h: hold about "
-        f"{told(design, 'cruise_current_a')} A, {told(design, 'mah_per_km')} mAh/km "
-        f"({told(design, 'wh_per_km')} Wh/km)."
+        said("Cruise at {} km/h: hold about {} A, {} mAh/km ({} Wh/km).", told(design, "cruise_speed_kmh"),
+             told(design, "cruise_current_a"), told(design, "mah_per_km"), told(design, "wh_per_km"))
     )
 
 
 def gain_words(design: Design, result: Result) -> str:
     """Return how much a design has of what the study wants most of, such as 81 km."""
     known = measure(result)
-    return f"{gain_figure(design.numbers.get(known.key))} {known.unit}{known.after}"
+    return said("{} {}{}", gain_figure(getattr(design.numbers, known.key)), known.unit, known.after)
 
 
 def gain_figure(value: float | None) -> str:
@@ -141,14 +141,14 @@ def step_words(result: Result) -> list[str]:
         states = sorted((state for state in step.limits if not state.met), key=lambda state: state.margin)
         broken = list(dict.fromkeys(limit_words(state.name, step) for state in states))
         if len(broken) > MOST_BROKEN_TOLD:
-            broken[MOST_BROKEN_TOLD - 1 :] = [f"{len(broken) - MOST_BROKEN_TOLD + 1} more"]
+            broken[MOST_BROKEN_TOLD - 1 :] = [said("{} more", len(broken) - MOST_BROKEN_TOLD + 1)]
         limit = "limit" if len(broken) == 1 else "limits"
-        if not broken and abs(step.numbers["span_mm"] - result.stock.numbers["span_mm"]) < 1 and "span" in step.label:
+        if not broken and abs(step.numbers.span_mm - result.stock.numbers.span_mm) < 1 and "span" in step.label:
             found.append("Span only: no longer wing with today's pack flies further within the limits.")
             continue
         found.append(
-            f"{step.label.capitalize()}: {gain_words(step, result)} at {weight_figure(step)} g"
-            + (f", but it breaks the {limit} on {listed(broken)}." if broken else ".")
+            said("{}: {} at {} g", step.label.capitalize(), gain_words(step, result), weight_figure(step))
+            + (said(", but it breaks the {} on {}.", limit, listed(broken)) if broken else ".")
         )
     return found
 
@@ -160,9 +160,9 @@ def knee_words(result: Result) -> list[str]:
         return []
     up, along = traded(result)
     return [
-        f"Its knee, farthest from the straight line between both ends with both axes scaled to one, is at "
-        f"{figure_of(bend.numbers[along.key], along.digits)} {along.unit} and "
-        f"{figure_of(bend.numbers[up.key], up.digits)} {up.unit} ({choice_words(bend)})."
+        said("Its knee, farthest from the straight line between both ends with both axes scaled to one, is at {} "
+             "{} and {} {} ({}).", figure_of(getattr(bend.numbers, along.key), along.digits), along.unit,
+             figure_of(getattr(bend.numbers, up.key), up.digits), up.unit, choice_words(bend))
     ]
 
 
@@ -173,36 +173,34 @@ def weight_prices(result: Result) -> list[str]:
     known = measure(result)
     key, unit = known.key, known.unit
     points = drawable(result.front, "auw_g", key)
-    if len(points) < 2 or points[-1].numbers["auw_g"] - points[0].numbers["auw_g"] < 1:
+    if len(points) < 2 or points[-1].numbers.auw_g - points[0].numbers.auw_g < 1:
         return []
     first, last = points[0], points[-1]
-    more, further = (last.numbers[name] - first.numbers[name] for name in ("auw_g", key))
-    if more < LEAST_SPREAD * first.numbers["auw_g"]:
+    more, further = (getattr(last.numbers, name) - getattr(first.numbers, name) for name in ("auw_g", key))
+    if more < LEAST_SPREAD * first.numbers.auw_g:
         return []  # all of one weight: there is no price to tell
     light, heavy = max(
         zip(points, points[1:], strict=False),
-        key=lambda pair: pair[1].numbers[key] - pair[0].numbers[key],
+        key=lambda pair: getattr(pair[1].numbers, key) - getattr(pair[0].numbers, key),
     )
-    jump = heavy.numbers[key] - light.numbers[key]
-    sentence = f"Along the {known.line}, from {weight_figure(first)} to {weight_figure(last)} g, "
+    jump = getattr(heavy.numbers, key) - getattr(light.numbers, key)
+    sentence = said("Along the {}, from {} to {} g, ", known.line, weight_figure(first), weight_figure(last))
     if jump <= ONE_STEP * further:
-        sentence += f"100 g more buy about {figure_of(100 * further / more, 1)} {unit}; "
+        sentence += said("100 g more buy about {} {}; ", figure_of(100 * further / more, 1), unit)
     if len(points) > 2 and jump > 0.5 * further:
         changed = [
             words for words in choice_words(heavy).split(", ") if words not in choice_words(light).split(", ")
         ]
         sentence += (
-            f"{figure_of(jump)} of the {figure_of(further)} {unit} come in one step from "
-            f"{weight_figure(light)} to {weight_figure(heavy)} g"
-            + (f" ({', '.join(changed)})" if changed and changed != [""] else "")
+            said("{} of the {} {} come in one step from {} to {} g", figure_of(jump), figure_of(further), unit,
+                 weight_figure(light), weight_figure(heavy))
+            + (said(" ({})", joined(", ", changed)) if changed and changed != [""] else "")
         )
     return [sentence.removesuffix("; ") + ".", *knee_words(result)]
 
 
 def elevon_answer(result: Result) -> str:
-    """Return the elevon in cruise as a ruler finds it; nothing when it is not known."""
-    millimetres = (stretched(result) or result.stock).numbers.get("elevon_mm")
-    if millimetres is None:
-        return ""
+    """Return the elevon in cruise as a ruler finds it."""
+    millimetres = (stretched(result) or result.stock).numbers.elevon_mm
     side = "up" if millimetres <= 0 else "down"
-    return f"{figure_of(abs(millimetres), 1)} mm {side} at the trailing edge"
+    return said("{} mm {} at the trailing edge", figure_of(abs(millimetres), 1), side)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from tradestudy.results.result import Design, Result
+from tradestudy.quantities import to_edge
+from tradestudy.report.placed import said
+from tradestudy.results.result import Result
+from tradestudy.results.structure import LoadTest, ProofTest
 
 from .limits_and_answer import figure_of, stretched
 
@@ -37,14 +38,14 @@ BAG_HEADS = ("Wing", "Bag [g]", "From the centre line [mm]", "Behind the nose [m
 
 def load_test_rows(result: Result) -> list[tuple[str, ...]]:
     """Return a row of text under HEADS for each test of the stock wing and of the stretched one."""
-    return [(f"{name}, {test}", *row) for name, design in _tested(result)
-            for test, *row in _rows(design.load_test)]  # fmt: skip
+    return [(said("{}, {}", name, test), *row) for name, told in _tested(result)
+            for test, *row in _rows(told)]  # fmt: skip
 
 
 def bag_rows(result: Result) -> list[tuple[str, ...]]:
     """Return a row of text under BAG_HEADS for each bag of the proof loads."""
-    return [(name, figure_of(bag["mass_g"]), figure_of(bag["station_mm"]), figure_of(bag["behind_nose_mm"]))
-            for name, design in _tested(result) for bag in design.load_test["proof"]["bags"]]
+    return [(name, figure_of(bag.mass_g), figure_of(bag.station_mm), figure_of(bag.behind_nose_mm))
+            for name, told in _tested(result) for bag in told.proof.bags]
 
 
 def load_test_words(result: Result) -> list[str]:
@@ -52,59 +53,59 @@ def load_test_words(result: Result) -> list[str]:
     tested = _tested(result)
     if not tested:
         return []
-    return [*SAFETY, *HOW, *(_proof_words(name, design.load_test["proof"]) for name, design in tested), ENTER]
+    return [*SAFETY, *HOW, *(_proof_words(name, told.proof) for name, told in tested), ENTER]
 
 
-def _tested(result: Result) -> list[tuple[str, Design]]:
+def _tested(result: Result) -> list[tuple[str, LoadTest]]:
     designs = [("stock", result.stock), ("stretched", stretched(result))]
-    return [(name, design) for name, design in designs if design is not None and design.load_test]
+    return [(name, design.load_test) for name, design in designs if design is not None and design.load_test]
 
 
-def _rows(tests: dict[str, dict[str, Any]]) -> list[tuple[str, ...]]:
-    bend, twist, proof = (tests[name] for name in ("bend", "twist", "proof"))
-    total = sum(bag["mass_g"] for bag in proof["bags"])
+def _rows(tests: LoadTest) -> list[tuple[str, ...]]:
+    bend, twist, proof = tests.bend, tests.twist, tests.proof
+    total = sum(bag.mass_g for bag in proof.bags)
     return [
-        ("bend", f"{_g(bend['mass_g'])}, {_mm(bend['station_mm'])} from the centre line, "
-                 f"{_mm(bend['behind_nose_mm'])} behind the nose",
-         f"tips {_mm(bend['rise_mm'], 1)}", f"{_mm(bend['weak_rise_mm'], 1)}",
-         f"{_g(bend['stop_mass_g'])} or {_mm(bend['stop_rise_mm'])}"),
-        ("twist", f"{_g(twist['mass_g'])}, {_mm(twist['station_mm'])} from the centre line, {_mm(twist['arm_mm'])} "
-                  "ahead of the rods, then as far behind",
-         f"tip turns {figure_of(twist['angle_deg'], 1)} deg, trailing edge moves {_mm(twist['edge_mm'], 1)}",
-         f"{figure_of(twist['weak_angle_deg'], 1)} deg, {_mm(twist['weak_edge_mm'], 1)}",
-         f"{_g(twist['stop_mass_g'])} or {figure_of(twist['stop_angle_deg'], 1)} deg"),
-        ("proof load", f"{_g(total)} in {len(proof['bags'])} bags (below), for a pull-up of "
-                       f"{figure_of(proof['load_factor'], 1)} g",
-         f"tips {_mm(proof['rise_mm'], 1)}", f"{_mm(proof['weak_rise_mm'], 1)}",
-         f"{_mm(max(proof['rise_mm'], proof['weak_rise_mm']))}, or all bags"),
+        ("bend", said("{}, {} from the centre line, {} behind the nose", _g(bend.mass_g), _mm(bend.station_mm),
+                      _mm(bend.behind_nose_mm)),
+         said("tips {}", _mm(bend.rise_mm, 1)), said("{}", _mm(bend.weak_rise_mm, 1)),
+         said("{} or {}", _g(bend.stop_mass_g), _mm(bend.stop_rise_mm))),
+        ("twist", said("{}, {} from the centre line, {} ahead of the rods, then as far behind", _g(twist.mass_g),
+                       _mm(twist.station_mm), _mm(twist.arm_mm)),
+         said("tip turns {} deg, trailing edge moves {}", figure_of(twist.angle_deg, 1), _mm(twist.edge_mm, 1)),
+         said("{} deg, {}", figure_of(twist.weak_angle_deg, 1), _mm(twist.weak_edge_mm, 1)),
+         said("{} or {} deg", _g(twist.stop_mass_g), figure_of(twist.stop_angle_deg, 1))),
+        ("proof load", said("{} in {} bags (below), for a pull-up of {} g", _g(total), len(proof.bags),
+                            figure_of(proof.load_factor, 1)),
+         said("tips {}", _mm(proof.rise_mm, 1)), said("{}", _mm(proof.weak_rise_mm, 1)),
+         said("{}, or all bags", _mm(max(proof.rise_mm, proof.weak_rise_mm)))),
     ]  # fmt: skip
 
 
-def _proof_words(name: str, proof: dict[str, Any]) -> str:
+def _proof_words(name: str, proof: ProofTest) -> str:
     """Return what the bags of one wing stand for."""
-    shares = [row["bench_nm"] / row["flight_nm"] for row in proof["along"] if row["flight_nm"] > 0]
-    words = (f"Proof load, {name} wing: bags and the wing's own weight bend the centre as a pull-up to "
-             f"{figure_of(proof['load_factor'], 1)} g does ({figure_of(proof['moment_nm'], 1)} N m, "
-             f"{figure_of(proof['own_moment_nm'], 1)} of them its own weight); further out they bend it "
-             f"{_range(shares)} % as much. That is {figure_of(proof['used_pct'])} % of what the first thing to give "
-             f"({proof['stop_mode']}) bears, {figure_of(proof['weak_used_pct'])} % with weak materials.")
-    if proof["load_factor"] < proof["asked_load_factor"] - 0.05:
-        words += (f" The {figure_of(proof['asked_load_factor'], 1)} g of the study are more than two thirds of what "
-                  "it bears: do not load it, or fly it, so far.")
-    if proof["weak_stop_pct"] < 100:
-        words += (f" A wing of weak materials would use four fifths of its strength at "
-                  f"{figure_of(proof['weak_stop_pct'])} % of these bags: go on from there by small steps only.")
+    shares = [row.bench_nm / row.flight_nm for row in proof.along if row.flight_nm > 0]
+    words = said("Proof load, {} wing: bags and the wing's own weight bend the centre as a pull-up to {} g does "
+                 "({} N m, {} of them its own weight); further out they bend it {} % as much. That is {} % of "
+                 "what the first thing to give ({}) bears, {} % with weak materials.", name,
+                 figure_of(proof.load_factor, 1), figure_of(proof.moment_nm, 1), figure_of(proof.own_moment_nm, 1),
+                 _range(shares), figure_of(proof.used_pct), proof.stop_mode, figure_of(proof.weak_used_pct))
+    if proof.load_factor < proof.asked_load_factor - 0.05:
+        words += said(" The {} g of the study are more than two thirds of what it bears: do not load it, or fly "
+                      "it, so far.", figure_of(proof.asked_load_factor, 1))
+    if proof.weak_stop_pct < 100:
+        words += said(" A wing of weak materials would use four fifths of its strength at {} % of these bags: go "
+                      "on from there by small steps only.", figure_of(proof.weak_stop_pct))
     return words
 
 
 def _range(shares: list[float]) -> str:
-    low, high = (figure_of(100 * share) for share in (min(shares), max(shares)))
-    return low if low == high else f"{low} to {high}"
+    low, high = (figure_of(to_edge("pct", share)) for share in (min(shares), max(shares)))
+    return low if low == high else said("{} to {}", low, high)
 
 
 def _g(value: float) -> str:
-    return f"{figure_of(value)} g"
+    return said("{} g", figure_of(value))
 
 
 def _mm(value: float, decimals: int = 0) -> str:
-    return f"{figure_of(value, decimals)} mm"
+    return said("{} mm", figure_of(value, decimals))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from tradestudy.results.result import Design, Result
+from tradestudy.report.placed import said
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from .limits_and_answer import NUMBER_WORDS, choice_words, figure_of, told
 from .purpose import number_words
@@ -69,14 +71,14 @@ SECTION_NOTE = (
 
 def section_heads(result: Result) -> list[str]:
     """Return one head for each section: where it is and what it is called."""
-    return [f"{row['place'].capitalize()}: {row['airfoil']}" for row in result.sections]
+    return [said("{}: {}", row.place.capitalize(), row.airfoil) for row in result.sections]
 
 
 def section_rows(result: Result) -> list[tuple[str, str, list[str]]]:
     """Return rows of (words, unit, one figure for each section); none without sections."""
     if not result.sections:
         return []
-    return [(words, unit, [figure_of(row[key], places) for row in result.sections])
+    return [(words, unit, [figure_of(getattr(row, key), places) for row in result.sections])
             for key, (words, unit, places) in SECTION_WORDS.items()]
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import NamedTuple
 
-from tradestudy.quantities import from_si, to_si
-from tradestudy.report.traced import plain
+from tradestudy.quantities import from_edge, from_si, to_edge, to_si
+from tradestudy.report.placed import plain, said
 from tradestudy.report.words.broken_limits import broken, broken_words, warning_words
-from tradestudy.results.result import Design, Result
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from .limits_and_answer import figure_of, stretched
 
@@ -41,42 +42,42 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
     card = design.pilot_card
     if not card or refused(design, anyway):
         return None
-    unit, far = card["unit"], "mi" if card["unit"] == "mph" else "km"
+    unit, far = card.unit, "mi" if card.unit == "mph" else "km"
 
     def speed(value: float | None) -> str:
-        return "" if value is None else figure_of(from_si(value / 3.6, unit, "speed"))
+        return "" if value is None else figure_of(from_si(from_edge("kmh", value), unit, "speed"))
 
     def way(value: float | None) -> str:
-        return "" if value is None else figure_of(from_si(1e3 * value, far, "distance"))
+        return "" if value is None else figure_of(from_si(from_edge("km", value), far, "distance"))
 
     def each_way(value: float | None) -> str:  # a charge for each km or mile
-        return "" if value is None else figure_of(value * to_si(1.0, far, "distance") / 1e3)
+        return "" if value is None else figure_of(value * to_edge("km", to_si(1.0, far, "distance")))
 
     def wind(value: float) -> str:
         return speed(value) if value else "still"
 
     numbers = design.numbers
-    legs = [(wind(row["wind_kmh"]), WAYS[row["way"]],
-             *((NO_WAY,) if row["hold_a"] is None else
-               (figure_of(row["hold_a"], 1), speed(row["ground_kmh"]), each_way(row["mah_per_km"]),
-                way(row["full_km"]), way(row["half_km"])))) for row in card["legs"]]
-    turns = [(wind(row["wind_kmh"]),
-              *((NO_WAY,) if row["full_km"] is None else
-                (way(row["full_km"]), figure_of(row["full_mah"]), figure_of(row["full_v"], 1),
-                 way(row["half_km"]), _or_none(row["half_mah"], 0), _or_none(row["half_v"], 1))))
-             for row in card["turns"]]
-    land = card["capacity_mah"] - card["reserve_mah"]
-    wing = f" {'stock' if design is result.stock else 'stretched'}, {figure_of(numbers['span_mm'])} mm, "
-    wing += f"{figure_of(numbers['auw_g'])} g"
+    legs = [(wind(row.wind_kmh), WAYS[row.way],
+             *((NO_WAY,) if row.hold_a is None else
+               (figure_of(row.hold_a, 1), speed(row.ground_kmh), each_way(row.mah_per_km),
+                way(row.full_km), way(row.half_km)))) for row in card.legs]
+    turns = [(wind(row.wind_kmh),
+              *((NO_WAY,) if row.full_km is None else
+                (way(row.full_km), figure_of(row.full_mah), figure_of(row.full_v, 1),
+                 way(row.half_km), _or_none(row.half_mah, 0), _or_none(row.half_v, 1))))
+             for row in card.turns]
+    land = card.capacity_mah - card.reserve_mah
+    wing = said(" {}, {} mm, {} g", "stock" if design is result.stock else "stretched", figure_of(numbers.span_mm),
+                figure_of(numbers.auw_g))
     return CardText(
         name=result.study_name[: COLUMNS - len(plain(wing))] + wing,
-        hold=f"{figure_of(card['hold_a'], 1)} A",
-        speed=f"{speed(card['speed_kmh'])} {unit} in still air",
-        band=f"{figure_of(card['band_low_a'], 1)} to {figure_of(card['band_high_a'], 1)} A is within 2 % "
-             f"({speed(card['band_low_kmh'])} to {speed(card['band_high_kmh'])} {unit})",
-        sag=f"At that speed {figure_of(card['fresh_a'], 1)} A fresh, {figure_of(card['end_a'], 1)} A near the end",
+        hold=said("{} A", figure_of(card.hold_a, 1)),
+        speed=said("{} {} in still air", speed(card.speed_kmh), unit),
+        band=said("{} to {} A is within 2 % ({} to {} {})", figure_of(card.band_low_a, 1),
+                  figure_of(card.band_high_a, 1), speed(card.band_low_kmh), speed(card.band_high_kmh), unit),
+        sag=said("At that speed {} A fresh, {} A near the end", figure_of(card.fresh_a, 1), figure_of(card.end_a, 1)),
         unit=unit, far=far, legs=legs, turns=turns,
-        end=f"Half is {figure_of(card['half_mah'])} mAh, land by {figure_of(land)}. Estimates.",
+        end=said("Half is {} mAh, land by {}. Estimates.", figure_of(card.half_mah), figure_of(land)),
         warning=warning_words(design))
 
 
@@ -132,9 +133,9 @@ def longest_words(design: Design) -> str:
     card = design.pilot_card
     if not card:
         return ""
-    speed = from_si(card["longest_kmh"] / 3.6, card["unit"], "speed")
-    return (f"To stay up longest instead, in any wind: {figure_of(card['longest_a'], 1)} A, {figure_of(speed)} "
-            f"{card['unit']} through the air, {figure_of(card['longest_min'])} minutes.")
+    speed = from_si(from_edge("kmh", card.longest_kmh), card.unit, "speed")
+    return said("To stay up longest instead, in any wind: {} A, {} {} through the air, {} minutes.",
+                figure_of(card.longest_a, 1), figure_of(speed), card.unit, figure_of(card.longest_min))
 
 
 def cards(result: Result, anyway: bool = False) -> list[tuple[Design, CardText]]:

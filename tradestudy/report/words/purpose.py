@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from tradestudy.results.result import Design, Result
+from tradestudy.report.placed import said
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 
 class Measure(NamedTuple):
@@ -35,7 +37,7 @@ MEASURES = {
 
 def measure(result: Result) -> Measure:
     """Return how the report says what a study wants most of; range for results that do not tell."""
-    return MEASURES[result.purposes.get("purpose", "distance")]
+    return MEASURES[result.purposes.purpose]
 
 
 class Axis(NamedTuple):
@@ -53,7 +55,7 @@ class Axis(NamedTuple):
 
     def named(self) -> str:
         """Return the quantity with its unit, as an axis or a table has it."""
-        return f"{self.words} [{self.unit}]"
+        return said("{} [{}]", self.words, self.unit)
 
 
 def traded(result: Result) -> tuple[Axis, Axis]:
@@ -61,8 +63,8 @@ def traded(result: Result) -> tuple[Axis, Axis]:
     known = measure(result)
     if not result.traded:
         return Axis(known.key, known.axis, known.unit, True), Axis("auw_g", "flying weight", "g", False)
-    of, against = (Axis(each["number"], each["words"], each["unit"], each["sense"] > 0)
-                   for each in (result.traded["of"], result.traded["against"]))  # fmt: skip
+    of, against = (Axis(each.number, each.words, each.unit, each.sense > 0)
+                   for each in (result.traded.of, result.traded.against))  # fmt: skip
     return of, against
 
 
@@ -74,7 +76,7 @@ def by_weight(result: Result) -> bool:
 
 def knee(result: Result) -> Design | None:
     """Return the wing at the knee of the front, if it has one."""
-    at = result.traded.get("knee")
+    at = result.traded.knee if result.traded else None
     return None if at is None else result.front[at]
 
 
@@ -83,30 +85,30 @@ def air_words(result: Result) -> str:
     known = result.purposes
     return {
         "distance": "still air",
-        "out_and_home": f"one leg against a wind of {known.get('wind_ms', 0):g} m/s, one with it",
-        "usual_flight": f"{known.get('full_throttle_share_pct', 0):g} % of the time at full throttle",
-    }[known.get("purpose", "distance")]
+        "out_and_home": said("one leg against a wind of {:g} m/s, one with it", known.wind_ms),
+        "usual_flight": said("{:g} % of the time at full throttle", known.full_throttle_share_pct),
+    }[known.purpose]
 
 
 def ends_early(result: Result, design: Design) -> bool:
     """Return whether radio or law ends the way out before the charge does."""
-    farthest, by_charge = result.purposes.get("farthest_out_km"), design.numbers.get("radius_by_charge_km")
+    farthest, by_charge = result.purposes.farthest_out_km, design.numbers.radius_by_charge_km
     return farthest is not None and by_charge is not None and by_charge > farthest
 
 
 def purpose_answer(result: Result, design: Design) -> list[str]:
     """Return what was made longest, where that is not range, and what ends the way out and home."""
     known, numbers = result.purposes, design.numbers
-    purpose, reserve = known.get("purpose", "distance"), f"the reserve of {known.get('reserve_pct', 0):g} % kept"
+    purpose, reserve = known.purpose, said("the reserve of {:g} % kept", known.reserve_pct)
     lines = []
     if purpose != "distance":
         what = {"out_and_home": "the way out and home", "usual_flight": "a usual flight"}[purpose]
-        lines.append(f"What is made longest is {what}: {air_words(result)}, {reserve}.")
+        lines.append(said("What is made longest is {}: {}, {}.", what, air_words(result), reserve))
     if ends_early(result, design):
         lines.append(
-            f"Out and home in wind of {known['wind_ms']:g} m/s the charge would do for "
-            f"{numbers['radius_by_charge_km']:.0f} km; radio or law ends it at {known['farthest_out_km']:g} km, and "
-            f"{numbers['charge_left_pct']:.0f} % of the charge is then left on landing."
+            said("Out and home in wind of {:g} m/s the charge would do for {:.0f} km; radio or law ends it at {:g} "
+                 "km, and {:.0f} % of the charge is then left on landing.", known.wind_ms,
+                 numbers.radius_by_charge_km, known.farthest_out_km, numbers.charge_left_pct)
         )
         if purpose == "out_and_home":
             lines.append("Wings are compared by what the charge alone would do.")
@@ -116,10 +118,10 @@ def purpose_answer(result: Result, design: Design) -> list[str]:
 def number_words(key: str, words: str, result: Result) -> str:
     """Return the name of a number with what the study assumes for it."""
     known = result.purposes
-    if key == "radius_km" and known:
-        farthest = known["farthest_out_km"]
-        cap = "" if farthest is None else f", {farthest:g} km at most"
-        return f"Out and home in wind of {known['wind_ms']:g} m/s{cap}"
-    if key == "usual_flight_min" and known:
-        return f"Usual flight, {known['full_throttle_share_pct']:g} % of it at full throttle"
+    if key == "radius_km":
+        farthest = known.farthest_out_km
+        cap = "" if farthest is None else said(", {:g} km at most", farthest)
+        return said("Out and home in wind of {:g} m/s{}", known.wind_ms, cap)
+    if key == "usual_flight_min":
+        return said("Usual flight, {:g} % of it at full throttle", known.full_throttle_share_pct)
     return words

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from tradestudy.results.result import Design, Result
+from tradestudy.report.placed import said
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
+from tradestudy.results.structure import StructureCheck
 
 from .limits_and_answer import CONDITION_WORDS, NUMBER_WORDS, figure_of, stretched, told
 from .purpose import number_words
@@ -38,9 +39,9 @@ LANDED = (
 def load_rows(result: Result) -> list[tuple[str, ...]]:
     """Return a row of text under LOAD_HEADS for each load case of the stock wing and of the stretched one."""
     wings = _wings(result)
-    return [(_condition(row["condition"]), name, figure_of(row["load_factor"], 1),
-             figure_of(row["failure_load_factor"], 1), figure_of(row.get("weak_failure_load_factor"), 1),
-             figure_of(row["tip_deflection_mm"]), f"{row['mode']}, {figure_of(row['at_mm'])} mm")
+    return [(_condition(row.condition), name, figure_of(row.load_factor, 1),
+             figure_of(row.failure_load_factor, 1), figure_of(row.weak_failure_load_factor, 1),
+             figure_of(row.tip_deflection_mm), said("{}, {} mm", row.mode, figure_of(row.at_mm)))
             for index in range(max(len(design.structure) for _, design in wings))
             for name, design in wings for row in design.structure[index: index + 1]]  # fmt: skip
 
@@ -49,25 +50,25 @@ def check_rows(result: Result) -> list[tuple[str, ...]]:
     """Return a row of text under CHECK_HEADS for each thing checked apart from the load cases."""
     wings = _wings(result)
     kinds = dict.fromkeys(_kind(row) for _, design in wings for row in design.structure_checks)
-    return [(kind, name, _condition(row["condition"]), figure_of(row["load_factor"], 1),
-             "does not" if row["failure_load_factor"] is None else figure_of(row["failure_load_factor"], 1),
-             f"{row['mode']}, {figure_of(row['at_mm'])} mm")
+    return [(kind, name, _condition(row.condition), figure_of(row.load_factor, 1),
+             "does not" if row.failure_load_factor is None else figure_of(row.failure_load_factor, 1),
+             said("{}, {} mm", row.mode, figure_of(row.at_mm)))
             for kind in kinds for name, design in wings for row in design.structure_checks
             if _kind(row) == kind]  # fmt: skip
 
 
 def check_notes(result: Result) -> list[str]:
     """Return what must be known of the rows checked apart, one text each; by wing where it differs."""
-    said: dict[str, dict[str, str]] = {}
+    told_of: dict[str, dict[str, str]] = {}
     for name, design in _wings(result):
         for row in design.structure_checks:
-            if row["note"]:
-                said.setdefault(_kind(row), {})[name] = row["note"]
+            if row.note:
+                told_of.setdefault(_kind(row), {})[name] = row.note
     notes = []
-    for kind, by_wing in said.items():
+    for kind, by_wing in told_of.items():
         if len(set(by_wing.values())) == 1:
             by_wing = {"": next(iter(by_wing.values()))}
-        notes += [f"{kind[:1].upper()}{kind[1:]}{f', {name} wing' if name else ''}: {note}."
+        notes += [said("{}{}{}: {}.", kind[:1].upper(), kind[1:], said(", {} wing", name) if name else "", note)
                   for name, note in by_wing.items()]
     return notes + ([LANDED] if notes else [])
 
@@ -77,7 +78,7 @@ def obeys_rows(result: Result) -> list[tuple[str, str, list[str]]]:
     wings = [design for _, design in _wings(result)]
     return [(number_words(key, NUMBER_WORDS[key][0], result), NUMBER_WORDS[key][1], [told(wing, key) for wing in wings])
             for key in OBEYS_KEYS
-            if key.endswith("_kmh") or any(wing.numbers.get(key) is not None for wing in wings)]  # fmt: skip
+            if key.endswith("_kmh") or any(getattr(wing.numbers, key) is not None for wing in wings)]  # fmt: skip
 
 
 def structure_words(result: Result) -> list[str]:
@@ -92,14 +93,14 @@ def structure_words(result: Result) -> list[str]:
 def obeys_words(result: Result) -> list[str]:
     """Return how far stock and stretched wing obey, and what was not computed, one text each."""
     wings = _wings(result)
-    words = [_control_words(name, design) for name, design in wings if design.numbers.get("roll_reversal_kmh")]
+    words = [_control_words(name, design) for name, design in wings if design.numbers.roll_reversal_kmh]
     for name, design in wings:
         words += _servo_words(name, design)
-    play = result.stock.numbers.get("elevon_play_deg")
+    play = result.stock.numbers.elevon_play_deg
     if play is not None and play > PROVEN_BY_PRACTICE:
-        words.append(f"{TAKE_CARE}free play of {figure_of(play, 1)} deg at the elevon is more than the half degree of "
-                     "common practice (no source): tighten the linkage before flying fast.")
-    return [*words, *([NO_LINKAGE] if result.stock.numbers.get("servo_torque_ncm") is None else []), NOT_COMPUTED]
+        words.append(said("{}free play of {} deg at the elevon is more than the half degree of common practice (no "
+                          "source): tighten the linkage before flying fast.", TAKE_CARE, figure_of(play, 1)))
+    return [*words, *([NO_LINKAGE] if result.stock.numbers.servo_torque_ncm is None else []), NOT_COMPUTED]
 
 
 def _wings(result: Result) -> list[tuple[str, Design]]:
@@ -111,55 +112,55 @@ def _condition(name: str) -> str:
     return CONDITION_WORDS.get(name.replace(" ", "_"), name)
 
 
-def _kind(row: dict[str, Any]) -> str:
+def _kind(row: StructureCheck) -> str:
     """What a row checks: ground loads by their own name."""
-    return row["condition"] if row["what"] == "ground load" else row["what"]
+    return row.condition if row.what == "ground load" else row.what
 
 
 def _breaks_words(name: str, design: Design) -> str:
     numbers = design.numbers
-    return (f"The {name} wing breaks at {figure_of(numbers['failure_load_factor'], 1)} g in the hardest pull-up, "
-            f"first by {numbers['first_failure']} {_out(numbers['first_failure_at_mm'])}; fly it to no more than "
-            f"{figure_of(numbers['limit_load_factor'], 1)} g. Its tips rise {figure_of(numbers['tip_deflection_mm'])} "
-            "mm in that pull-up.")
+    return said("The {} wing breaks at {} g in the hardest pull-up, first by {} {}; fly it to no more than {} g. "
+                "Its tips rise {} mm in that pull-up.", name, figure_of(numbers.failure_load_factor, 1),
+                numbers.first_failure, _out(numbers.first_failure_at_mm), figure_of(numbers.limit_load_factor, 1),
+                figure_of(numbers.tip_deflection_mm))
 
 
 def _weak_words(name: str, design: Design) -> list[str]:
     """Return the load case in which weak materials come nearest to what is asked."""
-    known = [row for row in design.structure if row.get("weak_failure_load_factor") and row["load_factor"]]
-    if not known:
+    shares = [(row.weak_failure_load_factor / row.load_factor, row) for row in design.structure
+              if row.weak_failure_load_factor and row.load_factor]
+    if not shares:
         return []
-    row = min(known, key=lambda row: row["weak_failure_load_factor"] / row["load_factor"])
-    share = row["weak_failure_load_factor"] / row["load_factor"]
-    words = (f"With every material at the weak end of what is known, the {_condition(row['condition'])} leaves least "
-             f"in hand: the {name} wing breaks at {figure_of(share, 2)} times the load asked for.")
+    share, row = min(shares, key=lambda pair: pair[0])
+    words = said("With every material at the weak end of what is known, the {} leaves least in hand: the {} wing "
+                 "breaks at {} times the load asked for.", _condition(row.condition), name, figure_of(share, 2))
     return [words + (" That is less than what is asked: do not fly it like this." if share < 1 else "")]
 
 
 def _centre_words(name: str, design: Design) -> list[str]:
     """Return how the cut centre stands by itself, where that is not already the first to go."""
-    row = next((row for row in design.structure_checks if row["what"] == "cut centre"), None)
-    if row is None or row["failure_load_factor"] is None or row["mode"] == design.numbers["first_failure"]:
+    row = next((row for row in design.structure_checks if row.what == "cut centre"), None)
+    if row is None or row.failure_load_factor is None or row.mode == design.numbers.first_failure:
         return []
-    return [f"The cut centre of the {name} wing by itself goes at {figure_of(row['failure_load_factor'], 1)} g "
-            f"({_condition(row['condition'])}): {row['mode']}."]
+    return [said("The cut centre of the {} wing by itself goes at {} g ({}): {}.", name,
+                 figure_of(row.failure_load_factor, 1), _condition(row.condition), row.mode)]
 
 
 def _control_words(name: str, design: Design) -> str:
-    return (f"Twist takes the {name} wing's roll control away as it flies faster: "
-            f"{told(design, 'control_speed_kmh')} km/h leaves 0.4 of it, at {told(design, 'roll_reversal_kmh')} it is "
-            f"gone ({told(design, 'roll_reversal_weak_kmh')} with the film gone loose); full throttle reaches "
-            f"{told(design, 'top_speed_kmh')}.")
+    return said("Twist takes the {} wing's roll control away as it flies faster: {} km/h leaves 0.4 of it, at {} "
+                "it is gone ({} with the film gone loose); full throttle reaches {}.", name,
+                told(design, "control_speed_kmh"), told(design, "roll_reversal_kmh"),
+                told(design, "roll_reversal_weak_kmh"), told(design, "top_speed_kmh"))
 
 
 def _servo_words(name: str, design: Design) -> list[str]:
-    needed, has = (design.numbers.get(key) for key in ("servo_needed_ncm", "servo_torque_ncm"))
+    needed, has = (getattr(design.numbers, key) for key in ("servo_needed_ncm", "servo_torque_ncm"))
     if needed is None or has is None or needed <= has:
         return []
-    return [f"{TAKE_CARE}full elevon at top speed asks {figure_of(needed, 1)} N cm of each servo of the "
-            f"{name} wing, reserve included; they have {figure_of(has, 1)}. Up to "
-            f"{told(design, 'servo_speed_kmh')} km/h they hold."]
+    return [said("{}full elevon at top speed asks {} N cm of each servo of the {} wing, reserve included; they "
+                 "have {}. Up to {} km/h they hold.", TAKE_CARE, figure_of(needed, 1), name, figure_of(has, 1),
+                 told(design, "servo_speed_kmh"))]
 
 
 def _out(at_mm: float) -> str:
-    return "at the centre line" if at_mm < 1 else f"{figure_of(at_mm)} mm from the centre line"
+    return "at the centre line" if at_mm < 1 else said("{} mm from the centre line", figure_of(at_mm))

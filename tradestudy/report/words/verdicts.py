@@ -8,7 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from tradestudy.results.result import Design, Result
+from tradestudy.quantities import to_edge
+from tradestudy.report.placed import said
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
 
 from .limits_and_answer import figure_of, stretched, told
 
@@ -62,85 +65,89 @@ Judged = tuple[bool, str]
 
 
 def _trim(stock: Design, design: Design) -> Judged:
-    now, before = design.numbers["elevon_deg"], stock.numbers["elevon_deg"]
+    now, before = design.numbers.elevon_deg, stock.numbers.elevon_deg
     if abs(now) > MOST_ELEVON:
         side = "up" if now < 0 else "down"
-        return True, f"{figure_of(abs(now), 1)} deg {side} in cruise leaves little to steer with and costs drag."
+        return True, said("{} deg {} in cruise leaves little to steer with and costs drag.", figure_of(abs(now), 1),
+                          side)
     if now > SAME_ELEVON:
         return True, "it cruises with the elevons down, which a tailless wing should not: check balance and washout."
     if abs(now - before) < SAME_ELEVON:
         return False, "Elevons in cruise as today."
     more = "more" if now < before else "less"
-    return False, f"Needs {figure_of(abs(now - before), 1)} deg {more} up-elevon in cruise than today."
+    return False, said("Needs {} deg {} up-elevon in cruise than today.", figure_of(abs(now - before), 1), more)
 
 
 def _pitch(stock: Design, design: Design) -> Judged:
-    now, before = design.numbers["static_margin_pct"], stock.numbers["static_margin_pct"]
-    against = f"margin {figure_of(now, 1)} % of the mean chord against {figure_of(before, 1)}."
+    now, before = design.numbers.static_margin_pct, stock.numbers.static_margin_pct
+    against = said("margin {} % of the mean chord against {}.", figure_of(now, 1), figure_of(before, 1))
     if now <= 0:
-        return True, f"unstable in pitch, it cannot be flown by hand; {against}"
-    if design.numbers["short_period_damping"] <= 0:
-        return True, f"its nodding grows by itself; {against}"
+        return True, said("unstable in pitch, it cannot be flown by hand; {}", against)
+    if design.numbers.short_period_damping <= 0:
+        return True, said("its nodding grows by itself; {}", against)
     if now < LEAST_MARGIN:
-        return True, f"very lively in pitch; {against}"
+        return True, said("very lively in pitch; {}", against)
     if abs(now - before) < SAME_MARGIN:
         return False, "As steady in pitch as today."
-    return False, f"{'Steadier' if now > before else 'Livelier'} in pitch: {against}"
+    return False, said("{} in pitch: {}", "Steadier" if now > before else "Livelier", against)
 
 
 def _balance(stock: Design, design: Design) -> Judged:
     numbers = design.numbers
-    front, back = numbers["cg_mm"] - numbers["foremost_cg_mm"], numbers["rearmost_cg_mm"] - numbers["cg_mm"]
-    why = numbers["foremost_cg_why"]
+    front, back = numbers.cg_mm - numbers.foremost_cg_mm, numbers.rearmost_cg_mm - numbers.cg_mm
+    why = numbers.foremost_cg_why
     if front < 0:
-        return True, f"the balance mark lies ahead of where it still flies, for {why}."
+        return True, said("the balance mark lies ahead of where it still flies, for {}.", why)
     if back < 0:
         return True, "the balance mark lies where these wings hunt in pitch."
-    ends = f"flies up to {figure_of(front)} mm ahead of the mark (then {why}) and {figure_of(back)} mm behind it."
+    ends = said("flies up to {} mm ahead of the mark (then {}) and {} mm behind it.", figure_of(front), why,
+                figure_of(back))
     if min(front, back) < LEAST_ROOM:
-        return True, f"little room: {ends}"
-    return False, f"Still {ends}"
+        return True, said("little room: {}", ends)
+    return False, said("Still {}", ends)
 
 
 def _flare(stock: Design, design: Design) -> Judged:
-    share = -design.numbers["stall_elevon_deg"] / design.numbers["up_travel_deg"]
+    share = -design.numbers.stall_elevon_deg / design.numbers.up_travel_deg
     if share > 1:
         return True, "full up-elevon does not bring it to the stall: it lands fast and does not round out."
     if share > MOST_TRAVEL:
-        return True, f"{figure_of(100 * share)} % of the throw is used at the stall: hardly any left to round out."
-    return False, f"{figure_of(100 * (1 - share))} % of the throw is left at the stall to round out with."
+        return True, said("{} % of the throw is used at the stall: hardly any left to round out.",
+                          figure_of(to_edge("pct", share)))
+    return False, said("{} % of the throw is left at the stall to round out with.",
+                       figure_of(to_edge("pct", 1 - share)))
 
 
 def _yaw(stock: Design, design: Design) -> Judged:
-    now, before = design.numbers["yaw_stiffness"], stock.numbers["yaw_stiffness"]
+    now, before = design.numbers.yaw_stiffness, stock.numbers.yaw_stiffness
     if now <= 0:
         return True, "it does not turn back into the wind by itself: give it more fin."
     if before <= 0:
         return False, "Turns back into the wind, which the stock wing does not."
     share, least = now / before, _least_share(design, "yaw_stiffness", before)
     if share < least:
-        told_shares = f"{figure_of(share, 2)} of today's and below {figure_of(least, 2)}"
-        return True, f"weaker in yaw, {told_shares}: give it more fin."
+        told_shares = said("{} of today's and below {}", figure_of(share, 2), figure_of(least, 2))
+        return True, said("weaker in yaw, {}: give it more fin.", told_shares)
     if abs(share - 1) < SAME_SHARE:
         return False, "As firm in yaw as today."
-    return False, f"{'Weaker' if share < 1 else 'Firmer'} in yaw: {figure_of(share, 2)} of today's."
+    return False, said("{} in yaw: {} of today's.", "Weaker" if share < 1 else "Firmer", figure_of(share, 2))
 
 
 def _roll(stock: Design, design: Design) -> Judged:
-    now, before = design.numbers["roll_rate_deg_s"], stock.numbers["roll_rate_deg_s"]
+    now, before = design.numbers.roll_rate_deg_s, stock.numbers.roll_rate_deg_s
     if now <= 0:
         return True, "the elevons do not roll it."
-    by_metre = stock.numbers["roll_deg_per_m"]
-    share = design.numbers["roll_deg_per_m"] / by_metre  # at equal speed: what the wing does, not how fast it is flown
-    told_rates = f"{figure_of(now)} deg/s against {figure_of(before)}"
+    by_metre = stock.numbers.roll_deg_per_m
+    share = design.numbers.roll_deg_per_m / by_metre  # at equal speed: what the wing does, not how fast it is flown
+    told_rates = said("{} deg/s against {}", figure_of(now), figure_of(before))
     if abs(share - 1) < SAME_SHARE:
         return False, "Rolls as fast as today."
     if share > 1:
-        return False, f"Rolls faster: {told_rates}."
-    slower = f"{told_rates}, at equal speed {figure_of(100 * (1 - share))} % less."
+        return False, said("Rolls faster: {}.", told_rates)
+    slower = said("{}, at equal speed {} % less.", told_rates, figure_of(to_edge("pct", 1 - share)))
     if share < _least_share(design, "roll_per_metre", by_metre):
-        return True, f"rolls much slower: {slower} More throw or longer elevons help."
-    return False, f"Rolls slower: {slower}"
+        return True, said("rolls much slower: {} More throw or longer elevons help.", slower)
+    return False, said("Rolls slower: {}", slower)
 
 
 def _least_share(design: Design, name: str, before: float) -> float:
@@ -150,95 +157,101 @@ def _least_share(design: Design, name: str, before: float) -> float:
 
 
 def _control(stock: Design, design: Design) -> Judged:
-    numbers, before = design.numbers, stock.numbers["control_speed_kmh"]
-    now, top, gone = numbers["control_speed_kmh"], numbers["top_speed_kmh"], numbers["roll_reversal_kmh"]
+    numbers, before = design.numbers, stock.numbers.control_speed_kmh
+    now, top, gone = numbers.control_speed_kmh, numbers.top_speed_kmh, numbers.roll_reversal_kmh
     if gone is not None and gone < top:
-        return True, (f"the wing twists under its elevons: roll control is gone at {figure_of(gone)} km/h, and full "
-                      f"throttle reaches {figure_of(top)}. Stay well below, or stiffen it: tougher film, more rods.")
+        return True, (said("the wing twists under its elevons: roll control is gone at {} km/h, and full throttle "
+                           "reaches {}. Stay well below, or stiffen it: tougher film, more rods.", figure_of(gone),
+                           figure_of(top)))
+    if now is None:
+        return False, "Keeps its roll control up to top speed and beyond."
     if now < top:
-        return True, (f"above {figure_of(now)} km/h less than 0.4 of its roll control is left, and full throttle "
-                      f"reaches {figure_of(top)}: slow down before steering hard.")
-    if abs(now - before) < SAME_SHARE * before:
+        return True, (said("above {} km/h less than 0.4 of its roll control is left, and full throttle reaches {}: "
+                           "slow down before steering hard.", figure_of(now), figure_of(top)))
+    if before is not None and abs(now - before) < SAME_SHARE * before:
         return False, "Keeps its roll control up to top speed, as today."
-    return False, f"Keeps its roll control up to top speed: 0.4 of it is left at {figure_of(now)} km/h."
+    return False, said("Keeps its roll control up to top speed: 0.4 of it is left at {} km/h.", figure_of(now))
 
 
 def _wag(stock: Design, design: Design) -> Judged:
-    now, before = design.numbers["dutch_roll_damping"], stock.numbers["dutch_roll_damping"]
+    now, before = design.numbers.dutch_roll_damping, stock.numbers.dutch_roll_damping
     if now <= 0:
         return True, "it wags and rocks more and more by itself."
-    if design.numbers["dutch_roll_period_s"] is None:
+    if design.numbers.dutch_roll_period_s is None:
         return False, "Does not wag: what starts it dies out without a swing."
     if now < LEAST_WAG_DAMPING:
-        return True, f"wagging lasts, damping {figure_of(now, 2)}: long in rough air, hard on video and autopilot."
+        return True, said("wagging lasts, damping {}: long in rough air, hard on video and autopilot.",
+                          figure_of(now, 2))
     if abs(now - before) < 0.1 * abs(before):
         return False, "Wags and rocks as today, and it dies out."
-    return False, f"Wagging dies out {'sooner' if now > before else 'later'} than today."
+    return False, said("Wagging dies out {} than today.", "sooner" if now > before else "later")
 
 
 def _bank(stock: Design, design: Design) -> Judged:
-    time = design.numbers["spiral_time_s"]
+    time = design.numbers.spiral_time_s
     if time is None:
         return False, "Left alone it holds its bank."
     if time > 0:
         return False, "Left alone it levels its wings by itself."
     if -time < SHORTEST_DOUBLING:
-        return True, f"left alone it rolls into a turn quickly: a bank doubles in {figure_of(-time, 1)} s."
-    return False, f"Left alone it slowly tightens its turn: a bank doubles in {figure_of(-time)} s, easily flown."
+        return True, said("left alone it rolls into a turn quickly: a bank doubles in {} s.", figure_of(-time, 1))
+    return False, said("Left alone it slowly tightens its turn: a bank doubles in {} s, easily flown.",
+                       figure_of(-time))
 
 
 def _stall(stock: Design, design: Design) -> Judged:
-    share, left, before = (_stall_share(design), design.numbers["tips_left_pct"], stock.numbers["tips_left_pct"])
+    share, left, before = (_stall_share(design), design.numbers.tips_left_pct, stock.numbers.tips_left_pct)
     if share > TIP:
         return True, "the tips stall first: it may drop a wing or pitch up. More washout, and keep it fast in turns."
     if left < LEAST_TIPS:
-        follows = f"tips follow at once, with {figure_of(left)} % of their lift in hand"
+        follows = said("tips follow at once, with {} % of their lift in hand", figure_of(left))
         if left < before - SAME_TIPS:
-            return True, f"{follows} against {figure_of(before)}: more washout, and keep it fast in turns."
-        return False, f"As today or better, but {follows}: keep speed in turns."
+            return True, said("{} against {}: more washout, and keep it fast in turns.", follows, figure_of(before))
+        return False, said("As today or better, but {}: keep speed in turns.", follows)
     if share > OUTER_HALF:
         return False, "The stall begins in the outer half: one wing may drop, so keep speed in turns."
     return False, "The stall begins in the inner half: the tips and most of the elevons still work."
 
 
 def _stall_share(design: Design) -> float:
-    return float(design.numbers["stall_starts_at_mm"] / (0.5 * design.numbers["span_mm"]))
+    return float(design.numbers.stall_starts_at_mm / (0.5 * design.numbers.span_mm))
 
 
 def _number(key: str, unit: str) -> Callable[[Design], str]:
-    return lambda design: f"{told(design, key)} {unit}".strip()
+    return lambda design: said("{} {}", told(design, key), unit).strip()
 
 
 def _elevon(design: Design) -> str:
-    angle, length = design.numbers["elevon_deg"], design.numbers["elevon_mm"]
+    angle, length = design.numbers.elevon_deg, design.numbers.elevon_mm
     side = "up" if angle < 0 else "down"
-    return f"{figure_of(abs(angle), 1)} deg {side} ({figure_of(abs(length), 1)} mm)"
+    return said("{} deg {} ({} mm)", figure_of(abs(angle), 1), side, figure_of(abs(length), 1))
 
 
 def _swing(design: Design) -> str:
-    period = design.numbers["dutch_roll_period_s"]
-    swing = f", {figure_of(period, 1)} s a swing" if period is not None else ""
-    return f"damping {told(design, 'dutch_roll_damping')}{swing}"
+    period = design.numbers.dutch_roll_period_s
+    swing = said(", {} s a swing", figure_of(period, 1)) if period is not None else ""
+    return said("damping {}{}", told(design, "dutch_roll_damping"), swing)
 
 
 def _bank_time(design: Design) -> str:
-    time = design.numbers["spiral_time_s"]
+    time = design.numbers.spiral_time_s
     if time is None:
         return "stays"
-    return f"{'halves' if time > 0 else 'doubles'} in {figure_of(abs(time), 1)} s"
+    return said("{} in {} s", "halves" if time > 0 else "doubles", figure_of(abs(time), 1))
 
 
 def _stall_place(design: Design) -> str:
-    return f"{told(design, 'stall_starts_at_mm')} mm out, tips keep {told(design, 'tips_left_pct')} %"
+    return said("{} mm out, tips keep {} %", told(design, "stall_starts_at_mm"), told(design, "tips_left_pct"))
 
 
 def _range(design: Design) -> str:
-    return f"{told(design, 'foremost_cg_mm')} to {told(design, 'rearmost_cg_mm')} mm, mark {told(design, 'cg_mm')}"
+    return said("{} to {} mm, mark {}", told(design, "foremost_cg_mm"), told(design, "rearmost_cg_mm"),
+                told(design, "cg_mm"))
 
 
 def _stall_elevon(design: Design) -> str:
-    up, throw = -design.numbers["stall_elevon_deg"], design.numbers["up_travel_deg"]
-    return f"{figure_of(up)} of {figure_of(throw)} deg up"
+    up, throw = -design.numbers.stall_elevon_deg, design.numbers.up_travel_deg
+    return said("{} of {} deg up", figure_of(up), figure_of(throw))
 
 
 # what, how one wing stands, stretched judged against stock

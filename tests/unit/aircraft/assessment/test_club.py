@@ -47,7 +47,7 @@ def design(work):
 
 @pytest.fixture(scope="module")
 def rows(work, design):
-    return {row["set"]: row for row in clubs.club(work.study, work.anchor, design, work.space.slowest)}
+    return {row.set: row for row in clubs.club(work.study, work.anchor, design, work.space.slowest)}
 
 
 def thing(name, grams, place, **more):
@@ -82,7 +82,7 @@ def test_the_stock_wing_carries_the_set_that_was_flown(work):
     assert flown_set((first, second)) == "b"
     # tied to its measured weight with 124 g on board, so nothing of the other sets is in what the list leaves out
     stock = work.stock()
-    assert stock.numbers["auw_g"] == pytest.approx(1600, abs=0.01)
+    assert stock.numbers.auw_g == pytest.approx(1600, abs=0.01)
     assert "autopilot and GPS" not in stock.masses_g
 
 
@@ -92,20 +92,20 @@ def test_the_stock_wing_carries_the_set_that_was_flown(work):
 def test_weights_differ_by_the_equipment_alone(rows, design):
     grams = {"camera": 52 + 12 + 60, "line of sight": 52 + 12, "long range": 52 + 12 + 98 + 48}  # from the file
     for name, carried in grams.items():
-        assert rows[name]["equipment_g"] == pytest.approx(carried)
-        assert rows[name]["auw_g"] - design.numbers["auw_g"] == pytest.approx(carried - 124, abs=ROUNDED)
-    assert [rows[name]["members"] for name in grams] == [2, 2, 1]
+        assert rows[name].equipment_g == pytest.approx(carried)
+        assert rows[name].auw_g - design.numbers.auw_g == pytest.approx(carried - 124, abs=ROUNDED)
+    assert [rows[name].members for name in grams] == [2, 2, 1]
 
 
 def test_the_flown_set_is_the_design_itself(rows, design):
     row, numbers = rows["camera"], design.numbers
-    assert row["flown_today"] and not rows["long range"]["flown_today"]
+    assert row.flown_today and not rows["long range"].flown_today
     for key in ("auw_g", "cg_mm", "cg_from_trailing_edge_mm", "cg_front_mm", "cg_back_mm"):
-        assert row[key] == pytest.approx(numbers[key], abs=ROUNDED)
-    assert row["pack_wanted_mm"] == pytest.approx(numbers["pack_position_mm"], abs=ROUNDED)
+        assert getattr(row, key) == pytest.approx(getattr(numbers, key), abs=ROUNDED)
+    assert row.pack_wanted_mm == pytest.approx(numbers.pack_position_mm, abs=ROUNDED)
     # at its own cruise speed, or one that goes 1e-4 farther: by hand it is the best one
-    assert row["range_km"] == pytest.approx(numbers["range_km"], rel=1e-4)
-    assert row["up_elevon_mm"] == pytest.approx(-numbers["elevon_mm"], rel=1e-3)  # the speed differs by as much
+    assert row.range_km == pytest.approx(numbers.range_km, rel=1e-4)
+    assert row.up_elevon_mm == pytest.approx(-numbers.elevon_mm, rel=1e-3)  # the speed differs by as much
 
 
 def test_moments_about_the_mark_close_by_hand(rows, design):
@@ -113,15 +113,15 @@ def test_moments_about_the_mark_close_by_hand(rows, design):
     mark, pack = rows["camera"]["cg_mm"], design.masses_g["pack"]
     assert pack == pytest.approx((490 - 30) / 6 * 12 + 30)  # 12 cells of the weighed pack of 6, 30 g of leads
     added = {"camera": [], "line of sight": [(-60, 14)],
-             "long range": [(-60, 14), (98, 14), (48, rows["long range"]["movable_mm"])]}
+             "long range": [(-60, 14), (98, 14), (48, rows["long range"].movable_mm)]}
     for name, lumps in added.items():
         row = rows[name]
-        assert row["cg_mm"] == mark
+        assert row.cg_mm == mark
         moment = sum(grams * (place - mark) for grams, place in lumps)
         wanted = rows["camera"]["pack_wanted_mm"] - moment / pack
-        assert row["pack_wanted_mm"] == pytest.approx(wanted, abs=5 * ROUNDED)  # five rounded numbers
-        left = pack * (row["pack_wanted_mm"] - row["pack_mm"])
-        ballast = row["ballast_g"] * ((row["ballast_mm"] or mark) - mark)
+        assert row.pack_wanted_mm == pytest.approx(wanted, abs=5 * ROUNDED)  # five rounded numbers
+        left = pack * (row.pack_wanted_mm - row.pack_mm)
+        ballast = row.ballast_g * ((row.ballast_mm or mark) - mark)
         assert ballast == pytest.approx(left, abs=2 * pack * ROUNDED)
 
 
@@ -187,30 +187,30 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
     for name, row in rows.items():
         own = replace(study, equipment=aboard(study.all_equipment, name))
         choice, variables = choice_of(design), variables_of(design)
-        if row["movable_mm"]:
-            variables["equipment_position"] = 1e-3 * row["movable_mm"]
+        if row.movable_mm:
+            variables["equipment_position"] = 1e-3 * row.movable_mm
         data = study_data(own, work.anchor, choice, work.space.slowest)
         speed = best_speed(FlownDesign(data, choice, variables), study.fly.purpose)
         limits = limits_of(own, work.anchor.reference, choice, strips(data))
         best = assessed(own, data, choice, variables | {"cruise_speed": speed}, name, limits)
         broken = sum(not state.met for state in best.limits)
-        farther = best.numbers["range_km"] > row["range_km"] * (1 + clubs.WORTH_A_CHANGE)
-        assert broken > len(row["broken_limits"]) if farther else broken >= len(row["broken_limits"])
-        assert row["stall_speed_kmh"] == pytest.approx(best.numbers["stall_speed_kmh"], rel=1e-6)
+        farther = best.numbers.range_km > row.range_km * (1 + clubs.WORTH_A_CHANGE)
+        assert broken > len(row.broken_limits) if farther else broken >= len(row.broken_limits)
+        assert row.stall_speed_kmh == pytest.approx(best.numbers.stall_speed_kmh, rel=1e-6)
     # lighter goes farther and stalls slower, everything else alike
     light, flown, heavy = (rows[name] for name in ("line of sight", "camera", "long range"))
-    assert light["range_km"] > flown["range_km"] > heavy["range_km"]
-    ratio = light["stall_speed_kmh"] / flown["stall_speed_kmh"]
+    assert light.range_km > flown.range_km > heavy.range_km
+    ratio = light.stall_speed_kmh / flown.stall_speed_kmh
     # speed goes with the root of weight; the section's stall shifts a little with Reynolds number: 3 in 1000
-    assert ratio == pytest.approx(math.sqrt(light["auw_g"] / flown["auw_g"]), rel=3e-3)
+    assert ratio == pytest.approx(math.sqrt(light.auw_g / flown.auw_g), rel=3e-3)
 
 
 def test_speed_of_the_same_lift_where_the_best_one_breaks_a_limit(work, design, monkeypatch):
     """A best speed of 1.2 times stall is too slow, so each flies at the design's lift: speed as the root of weight."""
     monkeypatch.setattr(clubs, "best_speed", lambda flown, purpose: 1.2 * flown.stall()[0])
     for row in clubs.club(work.study, work.anchor, design, work.space.slowest):
-        ratio = math.sqrt(row["auw_g"] / design.numbers["auw_g"])
-        assert row["cruise_speed_kmh"] == pytest.approx(design.numbers["cruise_speed_kmh"] * ratio, rel=1e-5)  # digits
+        ratio = math.sqrt(row.auw_g / design.numbers.auw_g)
+        assert row.cruise_speed_kmh == pytest.approx(design.numbers.cruise_speed_kmh * ratio, rel=1e-5)  # digits
 
 
 def test_a_wing_that_cannot_fly_says_so(work, design, monkeypatch):
@@ -219,9 +219,9 @@ def test_a_wing_that_cannot_fly_says_so(work, design, monkeypatch):
 
     monkeypatch.setattr(clubs, "best_speed", never)
     row = clubs.club(work.study, work.anchor, design, work.space.slowest)[0]
-    assert row["range_km"] is None and row["up_elevon_mm"] is None
-    assert row["auw_g"] == pytest.approx(design.numbers["auw_g"], abs=ROUNDED)
-    assert row["broken_limits"] == ["no speed leaves all of the wing below its stall"]
+    assert row.range_km is None and row.up_elevon_mm is None
+    assert row.auw_g == pytest.approx(design.numbers.auw_g, abs=ROUNDED)
+    assert row.broken_limits == ["no speed leaves all of the wing below its stall"]
 
 
 def test_no_sets_no_club(work, design):
@@ -234,14 +234,14 @@ def test_no_sets_no_club(work, design):
 def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows, monkeypatch):
     monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables alone
     hostile = '<script>alert("x")</script>{{ 7 * 7 }}'
-    told = [row | {"set": hostile} if name == "long range" else row for name, row in rows.items()]
+    told = [replace(row, set=hostile) if name == "long range" else row for name, row in rows.items()]
     buying = shopping(work.study, work.anchor, design, work.space.slowest)
     text = re.sub(r"</?span[^>]*>", "", page(sample_result(club=told, shopping=buying)))
     assert text.count("<script") == 2 and "&lt;script&gt;" in text and "{{ 7 * 7 }}" in text
-    mark, ahead = (f"{rows['camera'][key]:.0f}" for key in ("cg_mm", "cg_from_trailing_edge_mm"))
+    mark, ahead = (f"{getattr(rows['camera'], key):.0f}" for key in ("cg_mm", "cg_from_trailing_edge_mm"))
     assert f"All balance {mark}\N{NO-BREAK SPACE}mm behind the nose, {ahead}\N{NO-BREAK SPACE}mm ahead" in text
     assert '<td class="number">2075</td>' in text  # the lightest, as in the row
-    assert f"{rows['line of sight']['auw_g']:.0f}" == "2075"
+    assert f"{rows['line of sight'].auw_g:.0f}" == "2075"
     assert "Ballast comes on top" in text and "For 5 wings" in text
     assert text.index('id="club"') < text.index('id="shopping"') < text.index('id="assumed"')
 
@@ -265,13 +265,13 @@ def test_table_rows_stay_text_in_a_spreadsheet(rows):
 
 def bought(work, design, study=None):
     rows = shopping(study or work.study, work.anchor, design, work.space.slowest)
-    return {row["what"].partition(",")[0]: row for row in rows}
+    return {row.what.partition(",")[0]: row for row in rows}
 
 
 def test_shopping_by_hand(work, design):
     """Half span 740 mm, foam 265 to 165 mm, elevon 45 mm all along, sweep as the stock panel's: 290 mm on 680 mm."""
     found = bought(work, design)
-    per_wing = {name: row["count_per_wing"] for name, row in found.items()}
+    per_wing = {name: row.count_per_wing for name, row in found.items()}
     assert per_wing["cells"] == 12 and found["cells"]["what"].endswith("6S2P")
     materials, half, root, tip = work.anchor.data.layout.materials, 0.740, 0.265, 0.165
     litres = 1e3 * 2 * materials.section_area * half * (root**2 + root * tip + tip**2) / 3
@@ -279,8 +279,8 @@ def test_shopping_by_hand(work, design):
     film = 2 * half * (materials.section_perimeter * 0.5 * (root + tip) + 2 * 0.045)
     assert per_wing["covering"] == pytest.approx(1.10 * film, rel=5e-4)  # 0.01 g of 38
     assert per_wing["elevon stock"] == pytest.approx(2 * half * 0.045, abs=1e-4)
-    (fin,) = design.outline["fins"]
-    height, (front, back) = fin["height_mm"], fin["x_mm"]
+    (fin,) = design.outline.fins
+    height, (front, back) = fin.height_mm, fin.x_mm
     fins = 1e-6 * height * (back - front) * (1 + work.study.fin[0].tip_chord / work.study.fin[0].root_chord)  # both
     assert per_wing["fin sheet"] == pytest.approx(fins, abs=7e-5)  # rounded to 1e-4, its weight to 0.01 g of 21
     out = 740 - (680 - 1e3 * work.study.rods[0].outer_end)  # the rod keeps its distance from the tip
@@ -292,10 +292,10 @@ def test_shopping_by_hand(work, design):
 
 def test_totals_are_for_all_members(work, design):
     for row in bought(work, design).values():
-        assert row["wings"] == 5
-        assert row["total"] == pytest.approx(5 * row["count_per_wing"], abs=3e-4)  # both rounded to 1e-4
+        assert row.wings == 5
+        assert row.total == pytest.approx(5 * row.count_per_wing, abs=3e-4)  # both rounded to 1e-4
     alone = bought(work, design, replace(work.study, equipment_set=()))
-    assert {row["wings"] for row in alone.values()} == {1}
+    assert {row.wings for row in alone.values()} == {1}
     assert alone["cells"]["total"] == 12
 
 
@@ -303,15 +303,15 @@ def test_servos_of_one_set_are_for_its_members(work, design):
     every = tuple(one.model_copy(update={"set": "line of sight"}) if one.name == "servos" else one
                   for one in work.study.all_equipment)
     servos = bought(work, design, replace(work.study, all_equipment=every))["servos"]
-    assert (servos["wings"], servos["total"]) == (2, 2)
+    assert (servos.wings, servos.total) == (2, 2)
 
 
 def test_rods_longer_than_sold_are_joined(work, design):
     """Eight rods of 735 mm from 500 mm lengths: eight whole ones, and eight rests of 235 mm, two to a length."""
     stretch = work.study.stretch.model_copy(update={"rod_length_sold": 0.5})
     rod = bought(work, design, replace(work.study, stretch=stretch))["rod"]
-    assert rod["count_per_wing"] == 8 + 4
-    assert "joined by a sleeve" in rod["each"]
+    assert rod.count_per_wing == 8 + 4
+    assert "joined by a sleeve" in rod.each
     assert "sleeve" not in bought(work, design)["rod"]["each"]
 
 

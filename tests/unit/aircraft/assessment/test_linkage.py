@@ -113,15 +113,15 @@ def test_words_say_what_is_not_known_and_what_is_too_weak():
     calm = obeys_words(sample_result())
     assert not any(line.startswith("Take care") for line in calm)
     assert [line[:40] for line in calm if line.startswith("NOT")] == ["NOT COMPUTED: flutter of the elevons abo"]
-    weak = replace(wing, numbers=wing.numbers | {"servo_needed_ncm": 23.4, "servo_speed_kmh": 88.0})
+    weak = replace(wing, numbers=replace(wing.numbers, servo_needed_ncm=23.4, servo_speed_kmh=88.0))
     assert ("Take care: full elevon at top speed asks 23.4 N cm of each servo of the stretched wing, reserve included; "
             "they have 18.0. Up to 88 km/h they hold.") in obeys_words(sample_result(recommended=weak))
     stock = sample_result().stock
-    loose = replace(stock, numbers=stock.numbers | {"elevon_play_deg": 1.2})
+    loose = replace(stock, numbers=replace(stock.numbers, elevon_play_deg=1.2))
     assert any("free play of 1.2 deg" in line for line in obeys_words(sample_result(stock=loose)))
     silent = {name: None for name in ("servo_torque_ncm", "servo_needed_ncm", "servo_speed_kmh", "hinge_moment_ncm",
                                       "elevon_held_pct", "elevon_play_deg", "elevon_swing_hz", "elevon_unbalance_gcm")}
-    bare = sample_result(stock=replace(stock, numbers=stock.numbers | silent),
-                         recommended=replace(wing, numbers=wing.numbers | silent))
+    bare = sample_result(stock=replace(stock, numbers=replace(stock.numbers, **silent)),
+                         recommended=replace(wing, numbers=replace(wing.numbers, **silent)))
     assert any(line.startswith("NOT COMPUTED: whether the servos hold") for line in obeys_words(bare))
     assert not any("servo" in words for words, *_ in obeys_rows(bare))

@@ -35,18 +35,18 @@ def told(wing, mission):
 
 def test_the_demo_mission_adds_up(wing):
     flown = missions.flown_mission(STUDY, *wing, SPEED)
-    rows = flown["parts"]
-    assert [row["kind"] for row in rows] == ["launch", "climb", "leg", "loiter", "dash", "leg"] and not flown["ends"]
-    assert flown["km"] == pytest.approx(60) and flown["minutes"] == pytest.approx(sum(row["minutes"] for row in rows))
-    assert rows[-1]["charge_left_pct"] == pytest.approx(100 - flown["mah"] / 100)  # of 10 Ah
-    assert flown["left_mah"] == pytest.approx(8000 - flown["mah"])
+    rows = flown.parts
+    assert [row.kind for row in rows] == ["launch", "climb", "leg", "loiter", "dash", "leg"] and not flown.ends
+    assert flown.km == pytest.approx(60) and flown["minutes"] == pytest.approx(sum(row["minutes"] for row in rows))
+    assert rows[-1].charge_left_pct == pytest.approx(100 - flown.mah / 100)  # of 10 Ah
+    assert flown.left_mah == pytest.approx(8000 - flown.mah)
     for row in rows:  # the mean of the volts lies between those of a full pack and of the end
-        assert 3.4 * 4 < row["wh"] / row["mah"] * 1e3 < 4.2 * 4
-        assert row["mean_a"] == pytest.approx(row["mah"] / row["minutes"] * 60 / 1e3, rel=1e-3)
+        assert 3.4 * 4 < row.wh / row.mah * 1e3 < 4.2 * 4
+        assert row.mean_a == pytest.approx(row.mah / row["minutes"] * 60 / 1e3, rel=1e-3)
     out, home = rows[2], rows[5]
-    assert out["airspeed_kmh"] > home["airspeed_kmh"] and out["ground_kmh"] < home["ground_kmh"]
+    assert out.airspeed_kmh > home.airspeed_kmh and out.ground_kmh < home.ground_kmh
     words, table = told(wing, flown)
-    assert f"leaves {flown['left_mah']:.0f} mAh" in words and len(table) == 7 and table[-1][0] == "together"
+    assert f"leaves {flown.left_mah:.0f} mAh" in words and len(table) == 7 and table[-1][0] == "together"
 
 
 def test_a_leg_to_the_reserve_is_the_range(wing):
@@ -55,10 +55,10 @@ def test_a_leg_to_the_reserve_is_the_range(wing):
     reach = float(flown.power_at(SPEED).range[0])
     part = {"kind": "leg", "wind": "0 m/s", "airspeed": f"{SPEED} m/s"}
     enough = fly(wing, part | {"distance": f"{reach - 5:.1f} m"})
-    assert not enough["ends"] and enough["parts"][0]["charge_left_pct"] == pytest.approx(20, abs=0.01)
+    assert not enough.ends and enough.parts[0].charge_left_pct == pytest.approx(20, abs=0.01)
     short = fly(wing, part | {"distance": f"{reach + 20_000:.1f} m", "name": "too far"})
-    assert "too far (part 1): the reserve is reached after" in short["ends"] and "20.0 km short" in short["ends"]
-    assert short["km"] == pytest.approx(1e-3 * reach, rel=1e-4) and short["left_mah"] == 0
+    assert "too far (part 1): the reserve is reached after" in short.ends and "20.0 km short" in short.ends
+    assert short.km == pytest.approx(1e-3 * reach, rel=1e-4) and short.left_mah == 0
     words, _ = told(wing, short)
     assert words.startswith("This mission cannot be flown. Too far (part 1): the reserve is reached after")
 
@@ -67,27 +67,27 @@ def test_a_climb_costs_its_height(wing):
     """Against level flight for as long: the weight lifted through the height, over what propeller and motor pass on,
     which lies between 0.4 and 0.75 of it."""
     flown, _ = wing
-    climb = fly(wing, {"kind": "climb", "height": "100 m", "rate": "2 m/s"})["parts"][0]
-    level = fly(wing, {"kind": "loiter", "time": "50 s", "airspeed": f"{SPEED} m/s"})["parts"][0]
+    climb = fly(wing, {"kind": "climb", "height": "100 m", "rate": "2 m/s"}).parts[0]
+    level = fly(wing, {"kind": "loiter", "time": "50 s", "airspeed": f"{SPEED} m/s"}).parts[0]
     assert climb["minutes"] == pytest.approx(50 / 60, abs=1e-5)
     height = float(flown.shape.all_up_mass) * GRAVITY * 100 / 3600
-    assert 0.4 < height / (climb["wh"] - level["wh"]) < 0.75
+    assert 0.4 < height / (climb.wh - level.wh) < 0.75
 
 
 def test_a_loiter_is_flown_as_slowly_as_is_safe(wing):
-    row = fly(wing, {"kind": "loiter", "time": "10 min"})["parts"][0]
-    assert row["airspeed_kmh"] == pytest.approx(3.6 * 1.3 * wing[1].stall_speed, rel=0.02)  # the least power lies below
-    assert row["km"] is None and row["minutes"] == pytest.approx(10)
+    row = fly(wing, {"kind": "loiter", "time": "10 min"}).parts[0]
+    assert row.airspeed_kmh == pytest.approx(3.6 * 1.3 * wing[1].stall_speed, rel=0.02)  # the least power lies below
+    assert row.km is None and row["minutes"] == pytest.approx(10)
 
 
 def test_four_pieces_stand_for_a_long_dash(wing, monkeypatch):
     """Ten minutes flat out, a quarter of the charge: against 32 pieces, 1e-3 of the charge used."""
     dash = {"kind": "dash", "time": "10 min"}
-    few = fly(wing, dash)["parts"][0]
+    few = fly(wing, dash).parts[0]
     monkeypatch.setattr(missions, "PIECES", 32)
-    assert few["mah"] == pytest.approx(fly(wing, dash)["parts"][0]["mah"], rel=1e-3)
+    assert few.mah == pytest.approx(fly(wing, dash).parts[0].mah, rel=1e-3)
     # it slows down as the pack falls, and never reaches what a full one gives
-    assert few["airspeed_kmh"] < 3.6 * wing[1].top_speed
+    assert few.airspeed_kmh < 3.6 * wing[1].top_speed
 
 
 @pytest.mark.parametrize(("part", "words"), [
@@ -104,12 +104,12 @@ def test_four_pieces_stand_for_a_long_dash(wing, monkeypatch):
 ])
 def test_what_cannot_be_flown_is_said(wing, part, words):
     flown = fly(wing, part)
-    assert words in flown["ends"] and flown["left_km"] == 0
+    assert words in flown.ends and flown.left_km == 0
     assert told(wing, flown)[0].startswith("This mission cannot be flown.")
 
 
 def test_the_best_speed_of_a_leg_rises_into_the_wind(wing):
-    speeds = [fly(wing, {"kind": "leg", "distance": "2 km", "wind": f"{wind} m/s"})["parts"][0]["airspeed_kmh"]
+    speeds = [fly(wing, {"kind": "leg", "distance": "2 km", "wind": f"{wind} m/s"}).parts[0].airspeed_kmh
               for wind in (0, 3, 6, 9)]
     assert speeds == sorted(speeds) and speeds[0] < speeds[1] < speeds[2] < speeds[3]
 
@@ -118,7 +118,7 @@ def test_a_wing_that_cannot_cruise_flies_no_part(wing):
     flown, card = wing
     weak = replace(card, columns=card.columns | {"throttle": card.columns["throttle"] + 1})
     mission = missions.flown_mission(STUDY, flown, weak, SPEED)
-    assert mission["parts"] == [] and mission["ends"].startswith("at no speed well above its stall")
+    assert mission.parts == [] and mission.ends.startswith("at no speed well above its stall")
     assert told(wing, mission)[0].endswith("0 of 6 parts were begun.")
 
 

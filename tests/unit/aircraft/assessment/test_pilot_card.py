@@ -56,43 +56,43 @@ def test_best_speeds_are_those_of_the_model_itself(flown, speeds, told):
     """0.1 m/s is asked for: the card, from sixty speeds, against a search that asks the model at every step."""
     slowest = trimmed_flight.CRUISE_OVER_SLOW * speeds.stall_speed
     ends = slowest, 2.2 * slowest
-    for row in told["legs"]:
-        angle = np.pi if row["way"] == "with" else 0.0
+    for row in told.legs:
+        angle = np.pi if row.way == "with" else 0.0
         exact = minimize_scalar(
-            lambda v, w=row["wind_kmh"] / 3.6, a=angle: -float(flown.power_at(v).endurance[0] * ground_speed(v, w, a)),
+            lambda v, w=row.wind_kmh / 3.6, a=angle: -float(flown.power_at(v).endurance[0] * ground_speed(v, w, a)),
             bounds=ends, method="bounded", options={"xatol": 1e-3})
-        assert row["speed_kmh"] / 3.6 == pytest.approx(exact.x, abs=0.1)
-        assert row["full_km"] == pytest.approx(-1e-3 * exact.fun, rel=1e-4)
+        assert row.speed_kmh / 3.6 == pytest.approx(exact.x, abs=0.1)
+        assert row.full_km == pytest.approx(-1e-3 * exact.fun, rel=1e-4)
     longest = minimize_scalar(lambda v: -float(flown.power_at(v).endurance[0]), bounds=ends, method="bounded")
-    assert told["longest_kmh"] / 3.6 == pytest.approx(longest.x, abs=0.1)
-    assert told["speed_kmh"] == pytest.approx(told["legs"][0]["speed_kmh"], abs=0.36)
+    assert told.longest_kmh / 3.6 == pytest.approx(longest.x, abs=0.1)
+    assert told.speed_kmh == pytest.approx(told.legs[0].speed_kmh, abs=0.36)
 
 
 def test_what_it_tells_belongs_together(told):
-    still = told["legs"][0]
-    for row in told["legs"]:
-        assert row["hold_a"] / row["ground_kmh"] * 1e3 == pytest.approx(row["mah_per_km"], rel=1e-4)  # printed digits
-        usable = told["capacity_mah"] - told["reserve_mah"]
-        assert row["full_km"] * row["mah_per_km"] == pytest.approx(usable, rel=1e-4)
-        assert 0.3 < row["half_km"] / row["full_km"] < 3 / 8  # 30 of 80 % of the charge, at the lower volts
-    for row, against in zip(told["turns"][1:], told["legs"][1::2], strict=True):
-        assert row["full_km"] < 0.5 * still["full_km"] and row["half_km"] < 0.5 * still["half_km"]
+    still = told.legs[0]
+    for row in told.legs:
+        assert row.hold_a / row.ground_kmh * 1e3 == pytest.approx(row.mah_per_km, rel=1e-4)  # printed digits
+        usable = told.capacity_mah - told.reserve_mah
+        assert row.full_km * row.mah_per_km == pytest.approx(usable, rel=1e-4)
+        assert 0.3 < row.half_km / row.full_km < 3 / 8  # 30 of 80 % of the charge, at the lower volts
+    for row, against in zip(told.turns[1:], told.legs[1::2], strict=True):
+        assert row.full_km < 0.5 * still.full_km and row.half_km < 0.5 * still.half_km
         # the way out costs what the leg against it does, at the higher volts of a fresh pack
-        assert row["full_mah"] == pytest.approx(row["full_km"] * against["mah_per_km"], rel=0.06)
-        assert told["half_mah"] < row["half_mah"] < told["capacity_mah"] - told["reserve_mah"]
-    volts = [row["full_v"] for row in told["turns"]]
-    assert told["fresh_v"] > volts[0] > volts[1] > volts[2] > told["end_v"]
+        assert row.full_mah == pytest.approx(row.full_km * against.mah_per_km, rel=0.06)
+        assert told.half_mah < row.half_mah < told.capacity_mah - told.reserve_mah
+    volts = [row.full_v for row in told.turns]
+    assert told.fresh_v > volts[0] > volts[1] > volts[2] > told.end_v
 
 
 def test_ends_of_the_band_give_two_per_cent_less(flown, told):
     """Within a hundredth of a per cent: the band is read among 2000 speeds. The low end may be the 1.3 times stall."""
-    best = float(flown.power_at(told["speed_kmh"] / 3.6).range[0])
-    high = flown.power_at(told["band_high_kmh"] / 3.6)
+    best = float(flown.power_at(told.speed_kmh / 3.6).range[0])
+    high = flown.power_at(told.band_high_kmh / 3.6)
     assert float(high.range[0]) / best == pytest.approx(0.98, abs=1e-4)
-    assert float(high.mean_current[0]) == pytest.approx(told["band_high_a"], rel=1e-4)
-    low = flown.power_at(told["band_low_kmh"] / 3.6)
+    assert float(high.mean_current[0]) == pytest.approx(told.band_high_a, rel=1e-4)
+    low = flown.power_at(told.band_low_kmh / 3.6)
     assert float(low.range[0]) / best > 0.98 - 1e-4
-    assert told["band_low_a"] < told["hold_a"] < told["band_high_a"]
+    assert told.band_low_a < told.hold_a < told.band_high_a
 
 
 def test_range_over_speed_is_smooth_and_has_one_top(flown, speeds):
@@ -108,10 +108,10 @@ def test_range_over_speed_is_smooth_and_has_one_top(flown, speeds):
 def test_a_wind_faster_than_the_wing_is_said_and_has_no_numbers(flown, speeds, result):
     study = with_card(STUDY, winds=(0.0, 60.0))
     told = pilot_card(study, flown, speeds, 14.0)
-    still, against, behind = told["legs"]
-    assert against["hold_a"] is None and against["full_km"] is None and against["way"] == "against"
-    assert behind["ground_kmh"] > 200 and still["hold_a"] > 0
-    assert set(told["turns"][1].values()) == {216.0, None}
+    still, against, behind = told.legs
+    assert against.hold_a is None and against.full_km is None and against.way == "against"
+    assert behind.ground_kmh > 200 and still.hold_a > 0
+    assert set(told.turns[1].values()) == {216.0, None}
     lines = card_lines(result, replace(result.stock, pilot_card=told))
     assert [line for line in lines if line.endswith("makes no way")] == [lines[8], lines[-2]]
     assert not any("nan" in line or "inf" in line or "-" in line.replace("one-way", "") for line in lines)
@@ -121,8 +121,8 @@ def test_half_a_pack_of_reserve_leaves_a_half_used_one_nothing(flown, speeds, re
     held = replace(flown.data, power=flown.data.power._replace(reserve=0.55))
     part = type(flown)(held, flown.choice, flown.variables | {"equipment_position": 0.188})
     told = pilot_card(STUDY, part, part.card(), 14.0)
-    assert told["legs"][0]["half_km"] is None and told["turns"][0]["half_mah"] is None
-    assert told["turns"][0]["full_mah"] < 0.45 * told["capacity_mah"]
+    assert told.legs[0].half_km is None and told.turns[0].half_mah is None
+    assert told.turns[0].full_mah < 0.45 * told.capacity_mah
     lines = card_lines(result, replace(result.stock, pilot_card=told))
     assert lines[7].split() == ["still", *lines[7].split()[1:5]]
 
@@ -131,7 +131,7 @@ def test_half_a_pack_of_reserve_leaves_a_half_used_one_nothing(flown, speeds, re
 def test_it_fits_a_card_and_leads_with_the_amps(result, told, unit):
     lines = card_lines(result, replace(result.stock, pilot_card=told | {"unit": unit}))
     assert len(lines) <= LINES and max(map(len, lines)) <= COLUMNS
-    assert lines[1].startswith(f"HOLD ABOUT {told['hold_a']:.1f} A") and lines[1].endswith(f"{unit} in still air")
+    assert lines[1].startswith(f"HOLD ABOUT {told.hold_a:.1f} A") and lines[1].endswith(f"{unit} in still air")
     long_name = replace(result, study_name="Long distance wing of the club by the sea, second")
     assert len(card_lines(long_name, replace(result.stock, pilot_card=told))[0]) <= COLUMNS
 
@@ -144,7 +144,7 @@ def test_miles_are_miles(result, told):
     assert float(slower) == pytest.approx(float(ground) / 1.609344, abs=0.9)
     assert float(more) == pytest.approx(float(each) * 1.609344, abs=1.4)
     assert float(fewer) == pytest.approx(float(far) / 1.609344, abs=0.9)
-    assert amps == f"{told['legs'][0]['hold_a']:.1f}"
+    assert amps == f"{told.legs[0].hold_a:.1f}"
 
 
 def test_no_card_where_nothing_can_be_cruised_at(flown, speeds):

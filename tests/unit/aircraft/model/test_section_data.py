@@ -130,14 +130,14 @@ def test_facts_told_are_those_of_the_section(godwit_study):
     -0.053; the tip NACA 0009 at 180 mm, 9 % thick, without camber."""
     study = with_stock(godwit_study, airfoil="naca2412", tip_airfoil="naca0009")
     root, tip = section_data.section_facts(study, stock_wing(study))
-    assert (root["place"], root["airfoil"], tip["place"], tip["airfoil"]) == ("root", "naca2412", "tip", "naca0009")
-    assert root["thickness_mm"] == pytest.approx(34.0, rel=2e-3) and root["chord_mm"] == pytest.approx(280.0)
-    assert (root["camber_pct"], root["camber_at_pct"]) == (pytest.approx(2.0, abs=0.02), pytest.approx(40, abs=1))
-    assert root["area_cm2"] == pytest.approx(0.6851 * 3.4 * 28.0, rel=3e-3)
-    assert root["thin_moment_coefficient"] == pytest.approx(-0.0531, abs=1e-3)
-    assert math.isclose(tip["thickness_mm"], 0.09 * 180, rel_tol=2e-3) and tip["camber_at_pct"] is None
+    assert (root.place, root.airfoil, tip.place, tip.airfoil) == ("root", "naca2412", "tip", "naca0009")
+    assert root.thickness_mm == pytest.approx(34.0, rel=2e-3) and root.chord_mm == pytest.approx(280.0)
+    assert (root.camber_pct, root.camber_at_pct) == (pytest.approx(2.0, abs=0.02), pytest.approx(40, abs=1))
+    assert root.area_cm2 == pytest.approx(0.6851 * 3.4 * 28.0, rel=3e-3)
+    assert root.thin_moment_coefficient == pytest.approx(-0.0531, abs=1e-3)
+    assert math.isclose(tip.thickness_mm, 0.09 * 180, rel_tol=2e-3) and tip.camber_at_pct is None
     # symmetric: the surrogate is so to a hundredth of a degree and two thousandths of moment
-    assert abs(tip["zero_lift_angle_deg"]) < 0.05 and abs(tip["moment_coefficient"]) < 3e-3
+    assert abs(tip.zero_lift_angle_deg) < 0.05 and abs(tip.moment_coefficient) < 3e-3
 
 
 def test_page_tells_the_section(godwit_study):

@@ -16,6 +16,7 @@ from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.weights import mass
+from tradestudy.results.outline import Outline, PackBox, Thing
 
 CHOICE = Choice(4, 2, 0.003, 2, "10x6")
 ROUNDED = 6e-4  # mm: coordinates are told to a thousandth
@@ -36,9 +37,11 @@ def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
     wing = layout.outline(laid, np.asarray(extension), np.asarray(stock.sweep), np.asarray(washout))
     fins = layout.fins_on(laid, wing, planform.areas(wing))
     flown = SimpleNamespace(solution=SimpleNamespace(wing=wing, fins=fins))
-    drawn = {"pack": {"x_mm": 96.0}, "equipment": [{"name": "motor", "x_mm": 272.0}]}
+    drawn = Outline(pack=PackBox(x_mm=96.0, length_mm=70.0, width_mm=60.0),
+                    equipment=[Thing("motor", x_mm=272.0, length_mm=0.0, width_mm=0.0, mass_g=60.0)])
+    numbers = SimpleNamespace(cg_mm=150.0, cg_front_mm=147.0, cg_back_mm=153.0)
     told = cutting(study, data, replace(CHOICE, **choice), flown, {"extension": extension},
-                   {"cg_mm": 150.0, "cg_front_mm": None}, drawn)
+                   numbers, drawn)
     return wing, fins, laid, told
 
 
@@ -79,96 +82,96 @@ def test_film_comes_off_all_round_but_at_the_hinge():
 def test_templates_hold_chord_thickness_and_area_of_the_model(scheme, godwit_study, data):
     wing, _, laid, told = built(godwit_study, data, scheme)
     outline = section_data.wing_sections(godwit_study, laid.stock).root.foam
-    root, *_, tip = told["sections"]
+    root, *_, tip = told.sections
     names = ["root", "joint", "tip"] if scheme == "tip" else ["root", "tip"]
-    assert [one["name"] for one in told["sections"]] == names
-    assert root["thickness_mm"] == pytest.approx(34.0, abs=0.01)  # calipers, from the study
-    assert root["foam_chord_mm"] == pytest.approx(235.0, abs=1e-3)  # the study's ruler
-    assert tip["foam_chord_mm"] == pytest.approx(1e3 * wing.foam_chord[-1], abs=1e-3)
-    for one in told["sections"]:
-        x, z = np.array(one["x_mm"]), np.array(one["z_mm"])
+    assert [one.name for one in told.sections] == names
+    assert root.thickness_mm == pytest.approx(34.0, abs=0.01)  # calipers, from the study
+    assert root.foam_chord_mm == pytest.approx(235.0, abs=1e-3)  # the study's ruler
+    assert tip.foam_chord_mm == pytest.approx(1e3 * wing.foam_chord[-1], abs=1e-3)
+    for one in told.sections:
+        x, z = np.array(one.x_mm), np.array(one.z_mm)
         count = len(x) // 2
-        assert (x[0], x[-1]) == pytest.approx((one["foam_chord_mm"], one["foam_chord_mm"]), abs=ROUNDED)
-        assert x[count] == pytest.approx(x.min()) == pytest.approx(one["film_mm"], abs=ROUNDED)
-        assert one["foam_area_cm2"] == pytest.approx(area_of(x, z) / 100, rel=1e-5)
+        assert (x[0], x[-1]) == pytest.approx((one.foam_chord_mm, one.foam_chord_mm), abs=ROUNDED)
+        assert x[count] == pytest.approx(x.min()) == pytest.approx(one.film_mm, abs=ROUNDED)
+        assert one.foam_area_cm2 == pytest.approx(area_of(x, z) / 100, rel=1e-5)
         # the model's own integral of the section up to this hinge, less a film along it; polygon for curve 0.1 %
-        share = one["foam_chord_mm"] / one["section_chord_mm"]
+        share = one.foam_chord_mm / one.section_chord_mm
         shape = airfoil.section_shape(outline, share)
-        skin = (shape.perimeter - 0.05) * one["foam_chord_mm"]  # less the face at the hinge, about
-        wanted = shape.area * one["foam_chord_mm"] ** 2 - one["film_mm"] * skin
-        assert 100 * one["foam_area_cm2"] == pytest.approx(wanted, rel=1e-3)
-        assert one["thickness_mm"] - one["foam_thickness_mm"] == pytest.approx(2 * one["film_mm"], abs=2e-3)
+        skin = (shape.perimeter - 0.05) * one.foam_chord_mm  # less the face at the hinge, about
+        wanted = shape.area * one.foam_chord_mm ** 2 - one.film_mm * skin
+        assert 100 * one.foam_area_cm2 == pytest.approx(wanted, rel=1e-3)
+        assert one.thickness_mm - one.foam_thickness_mm == pytest.approx(2 * one.film_mm, abs=2e-3)
 
 
 @pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
 def test_cores_fill_the_wing_and_hold_the_models_foam(scheme, godwit_study, data):
     wing, _, laid, told = built(godwit_study, data, scheme)
-    cores = told["cores"]
-    assert cores[0]["from_mm"] == 0.0 and cores[-1]["to_mm"] == pytest.approx(1e3 * wing.semi_span, abs=1e-3)
+    cores = told.cores
+    assert cores[0].from_mm == 0.0 and cores[-1].to_mm == pytest.approx(1e3 * wing.semi_span, abs=1e-3)
     for inner, outer in zip(cores, cores[1:], strict=False):
-        assert inner["to_mm"] == pytest.approx(outer["from_mm"], abs=0.11)  # a tenth stands for a piece of no width
-    weight = float(mass.bare_wing(wing, laid.materials)["foam"].mass)
+        assert inner.to_mm == pytest.approx(outer.from_mm, abs=0.11)  # a tenth stands for a piece of no width
+    weight = float(mass.bare_wing(wing, laid.materials).foam.mass)
     # litres of bare foam; the model counts the film's thickness in and one hinge share: together 0.6 %
-    assert sum(core["litres"] for core in cores) == pytest.approx(1e3 * weight / laid.materials.foam_density, rel=8e-3)
-    new = {core["name"] for core in cores if core["new"]}
+    assert sum(core.litres for core in cores) == pytest.approx(1e3 * weight / laid.materials.foam_density, rel=8e-3)
+    new = {core.name for core in cores if core.new}
     assert new == {"scaled": {"panel"}, "plug": {"plug"}, "tip": {"tip piece"}}[scheme]
-    assert told["joint_mm"] == {"scaled": None, "plug": 40.0, "tip": 620.0}[scheme]
+    assert told.joint_mm == {"scaled": None, "plug": 40.0, "tip": 620.0}[scheme]
     if scheme != "scaled":
-        added = next(core for core in cores if core["new"])
-        assert added["width_mm"] == pytest.approx(150.0, abs=0.11) and added["count"] == 2
+        added = next(core for core in cores if core.new)
+        assert added.width_mm == pytest.approx(150.0, abs=0.11) and added.count == 2
 
 
 def test_blocks_hold_their_cores(godwit_study, data):
     _, _, _, told = built(godwit_study, data, "scaled")
-    panel = told["cores"][-1]
-    root, tip = told["sections"]
-    assert panel["block_chord_mm"] == pytest.approx(tip["leading_edge_mm"] + tip["foam_chord_mm"] + 20.0)
+    panel = told.cores[-1]
+    root, tip = told.sections
+    assert panel.block_chord_mm == pytest.approx(tip.leading_edge_mm + tip.foam_chord_mm + 20.0)
     heights = []
     for one in (root, tip):
-        turn = np.radians(one["washout_deg"])
-        heights += [z * np.cos(turn) + x * np.sin(turn) for x, z in zip(one["x_mm"], one["z_mm"], strict=True)]
-    assert panel["block_thickness_mm"] == pytest.approx(max(heights) - min(heights) + 10.0, abs=2e-3)
+        turn = np.radians(one.washout_deg)
+        heights += [z * np.cos(turn) + x * np.sin(turn) for x, z in zip(one.x_mm, one.z_mm, strict=True)]
+    assert panel.block_thickness_mm == pytest.approx(max(heights) - min(heights) + 10.0, abs=2e-3)
 
 
 def test_jig_turns_the_tip_by_its_washout(godwit_study, data):
     _, _, _, told = built(godwit_study, data, "scaled", washout=np.radians(3.0))
-    root, tip = told["jig"]
+    root, tip = told.jig
     # the foam's edge at the hinge stands sin(3 deg) of its chord higher; at the root nothing
-    assert tip["foam_raised_mm"] == pytest.approx(150.0 * np.sin(np.radians(3.0)), abs=2e-3)
-    assert tip["trailing_edge_raised_mm"] == pytest.approx(180.0 * np.sin(np.radians(3.0)), abs=2e-3)
-    assert root["foam_raised_mm"] == root["trailing_edge_raised_mm"] == 0.0
+    assert tip.foam_raised_mm == pytest.approx(150.0 * np.sin(np.radians(3.0)), abs=2e-3)
+    assert tip.trailing_edge_raised_mm == pytest.approx(180.0 * np.sin(np.radians(3.0)), abs=2e-3)
+    assert root.foam_raised_mm == root.trailing_edge_raised_mm == 0.0
     # the same leading edge line: from block to nose both are as high over the table
     noses = []
-    for row, one in zip((root, tip), told["sections"], strict=True):
-        turn, count = np.radians(one["washout_deg"]), len(one["x_mm"]) // 2
-        bottom = np.array([one["x_mm"][count:], one["z_mm"][count:]])
-        under = np.interp(row["front_block_behind_edge_mm"], *bottom)
-        noses.append(row["front_block_mm"] - under * np.cos(turn) - row["front_block_behind_edge_mm"] * np.sin(turn))
+    for row, one in zip((root, tip), told.sections, strict=True):
+        turn, count = np.radians(one.washout_deg), len(one.x_mm) // 2
+        bottom = np.array([one.x_mm[count:], one.z_mm[count:]])
+        under = np.interp(row.front_block_behind_edge_mm, *bottom)
+        noses.append(row.front_block_mm - under * np.cos(turn) - row.front_block_behind_edge_mm * np.sin(turn))
         corner = bottom[:, -1]
-        assert row["hinge_block_mm"] - corner[1] * np.cos(turn) - corner[0] * np.sin(turn) == pytest.approx(
+        assert row.hinge_block_mm - corner[1] * np.cos(turn) - corner[0] * np.sin(turn) == pytest.approx(
             noses[-1], abs=2e-3)
     assert noses[0] == pytest.approx(noses[1], abs=2e-3)
-    lowest = min(one["lowest_mm"] for one in told["sections"])
+    lowest = min(one.lowest_mm for one in told.sections)
     assert noses[0] + lowest == pytest.approx(0.0, abs=2e-3)  # what hangs lowest lies on the table
 
 
 def test_rods_are_as_long_as_the_model_has_them_and_cut_from_what_is_sold(godwit_study, data):
-    wing, _, laid, told = built(godwit_study, data, "scaled", extension=0.35)
-    rod = told["rods"][0]
-    (y0, y1), (x0, x1) = (rod["from_mm"], rod["to_mm"]), rod["behind_nose_mm"]
-    assert rod["length_mm"] == pytest.approx(np.hypot(y1 - y0, x1 - x0), abs=2e-3)  # Pythagoras
-    assert rod["length_mm"] == pytest.approx(1e3 * float(layout.longest_rod(laid, wing)), abs=1e-3)
-    assert rod["each_half"] == 4 and rod["splices_at_mm"] == []  # two pairs; 0.94 m from 1 m
-    for kind in told["lengths"]:
-        pieces = sum(piece["length_mm"] * piece["count"] for piece in kind["pieces"])
-        bought = len(kind["cuts_mm"]) * kind["sold_mm"]
-        assert sum(map(sum, kind["cuts_mm"])) == pytest.approx(pieces, abs=0.01)
-        assert kind["waste_mm"] == pytest.approx(bought - pieces, abs=0.01)
-        assert all(sum(cut) <= kind["sold_mm"] + 1e-3 for cut in kind["cuts_mm"])
-    root, tip = told["sections"]
-    assert [slot["inside"] for slot in root["rods"]] == [True, True]
-    assert [slot["inside"] for slot in tip["rods"]] == [False, False]  # it ends 30 mm before the tip
-    first, second = (slot["behind_leading_edge_mm"] for slot in root["rods"])
+    wing, _, laid, told = built(godwit_study, data, "scaled", extension=0.28)
+    rod = told.rods[0]
+    (y0, y1), (x0, x1) = (rod.from_mm, rod.to_mm), rod.behind_nose_mm
+    assert rod.length_mm == pytest.approx(np.hypot(y1 - y0, x1 - x0), abs=2e-3)  # Pythagoras
+    assert rod.length_mm == pytest.approx(1e3 * float(layout.longest_rod(laid, wing)), abs=1e-3)
+    assert rod.each_half == 4 and rod.splices_at_mm == []  # two pairs; 0.94 m from 1 m
+    for kind in told.lengths:
+        pieces = sum(piece.length_mm * piece.count for piece in kind.pieces)
+        bought = len(kind.cuts_mm) * kind.sold_mm
+        assert sum(map(sum, kind.cuts_mm)) == pytest.approx(pieces, abs=0.01)
+        assert kind.waste_mm == pytest.approx(bought - pieces, abs=0.01)
+        assert all(sum(cut) <= kind.sold_mm + 1e-3 for cut in kind.cuts_mm)
+    root, tip = told.sections
+    assert [slot.inside for slot in root.rods] == [True, True]
+    assert [slot.inside for slot in tip.rods] == [False, False]  # it ends 30 mm before the tip
+    first, second = (slot.behind_leading_edge_mm for slot in root.rods)
     assert second - first == pytest.approx(PAIRS_APART) and 0.5 * (first + second) == pytest.approx(0.3 * 235)
 
 
@@ -181,18 +184,18 @@ def test_pairs_move_together_where_the_chord_is_short():
 
 def test_throws_fins_and_places(godwit_study, data):
     wing, fins, _, told = built(godwit_study, data, "scaled")
-    throws = told["throws"]
+    throws = told.throws
     # mean chord of the elevon (45 + 30) / 2 mm, 20 deg of up-travel, both from the study file
-    assert throws["up_mm"] == pytest.approx(37.5 * np.sin(np.radians(20.0)), abs=1e-3)
-    assert throws["down_mm"] == pytest.approx(37.5 * np.sin(np.radians(10.0)), abs=1e-3)
-    (one,) = told["fins"]
-    drawn = area_of(np.array(one["x_mm"]), np.array(one["z_mm"]))
+    assert throws.up_mm == pytest.approx(37.5 * np.sin(np.radians(20.0)), abs=1e-3)
+    assert throws.down_mm == pytest.approx(37.5 * np.sin(np.radians(10.0)), abs=1e-3)
+    (one,) = told.fins
+    drawn = area_of(np.array(one.x_mm), np.array(one.z_mm))
     assert 2e-6 * drawn == pytest.approx(float(fin.area(fins)), rel=1e-4)  # both sides; rounded to 1e-3 mm
-    for row in told["stations"]:
-        assert row["leading_edge_mm"] + row["leading_edge_ahead_mm"] == pytest.approx(280.0, abs=2e-3)
-        assert row["trailing_edge_mm"] - row["trailing_edge_behind_mm"] == pytest.approx(280.0, abs=2e-3)
-        assert row["hinge_mm"] == pytest.approx(row["leading_edge_mm"] + row["foam_chord_mm"], abs=2e-3)
-    assert told["marks"] == [{"name": "balance mark", "behind_nose_mm": 150.0, "ahead_mm": 130.0}]
-    assert told["gear"][0] == {"name": "pack", "behind_nose_mm": 96.0, "ahead_mm": 184.0}
-    (servo,) = told["pockets"]  # at its share of the redrawn span: 240 of 620 mm, now of 700
-    assert servo["middle_mm"] == pytest.approx(240.0 * 700 / 620, abs=1e-3)
+    for row in told.stations:
+        assert row.leading_edge_mm + row.leading_edge_ahead_mm == pytest.approx(280.0, abs=2e-3)
+        assert row.trailing_edge_mm - row.trailing_edge_behind_mm == pytest.approx(280.0, abs=2e-3)
+        assert row.hinge_mm == pytest.approx(row.leading_edge_mm + row.foam_chord_mm, abs=2e-3)
+    assert told.marks == [{"name": "balance mark", "behind_nose_mm": 150.0, "ahead_mm": 130.0}]
+    assert told.gear[0] == {"name": "pack", "behind_nose_mm": 96.0, "ahead_mm": 184.0}
+    (servo,) = told.pockets  # at its share of the redrawn span: 240 of 620 mm, now of 770
+    assert servo.middle_mm == pytest.approx(240.0 * 770 / 620, abs=1e-3)

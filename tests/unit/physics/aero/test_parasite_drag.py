@@ -185,33 +185,33 @@ def stock(sized_study):
 def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
     told = stock.drag_breakdown
     # thousandths of a cm2 are printed, ten rows of them
-    assert sum(row["cm2"] for row in told["parts"]) == pytest.approx(told["whole_cm2"], abs=0.006)
-    assert sum(row["share_pct"] for row in told["parts"]) == pytest.approx(100, abs=0.06)
-    assert stock.drag_cm2 == {row["part"]: row["cm2"] for row in told["parts"]}
-    listed = [row for row in told["parts"] if row["listed"]]
-    assert [row["part"] for row in listed] == [
+    assert sum(row.cm2 for row in told.parts) == pytest.approx(told.whole_cm2, abs=0.006)
+    assert sum(row.share_pct for row in told.parts) == pytest.approx(100, abs=0.06)
+    assert stock.drag_cm2 == {row.part: row.cm2 for row in told.parts}
+    listed = [row for row in told.parts if row.listed]
+    assert [row.part for row in listed] == [
         "open camera nose", "grip", "servo horn and rod", "hatch edge", "motor mount", "antenna whip 1",
         "antenna whip 2"]
-    assert sum(row["cm2"] for row in listed) == pytest.approx(told["items_cm2"], abs=0.004)
+    assert sum(row.cm2 for row in listed) == pytest.approx(told.items_cm2, abs=0.004)
     # twice as long and twice as thick, hardly another coefficient: Re 900 and 1800, on the chart (from memory) 1.0
     # and 0.94, each read to 0.03
-    assert listed[-2]["cm2"] / listed[-1]["cm2"] == pytest.approx(4 * 0.94, rel=0.045)
+    assert listed[-2].cm2 / listed[-1].cm2 == pytest.approx(4 * 0.94, rel=0.045)
 
 
 def test_drag_balances_the_weight_by_lift_over_drag(stock):
     """Weight over drag, with the drag of the power curve that is drawn: 40 points, 0.3 %."""
     numbers, curves = stock.numbers, stock.curves
-    drag = np.interp(numbers["cruise_speed_kmh"], curves["speed_kmh"], curves["drag_n"])
-    assert stock.drag_breakdown["lift_to_drag"] == pytest.approx(9.80665e-3 * numbers["auw_g"] / drag, rel=3e-3)
+    drag = np.interp(numbers.cruise_speed_kmh, curves.speed_kmh, curves.drag_n)
+    assert stock.drag_breakdown.lift_to_drag == pytest.approx(9.80665e-3 * numbers.auw_g / drag, rel=3e-3)
 
 
 def test_a_propeller_that_stands_still_counts_in_the_glide_alone(stock, sized_study):
     told = stock.drag_breakdown
-    added = 1.1 * 0.254 * 0.017 * 1e4
-    assert [row["part"] for row in told["glide_parts"]] == ["stopped propeller"]
-    assert told["glide_parts"][0]["cm2"] == pytest.approx(added, abs=1e-3)  # printed digits
-    assert told["glide_ratio"] == pytest.approx(
-        told["lift_to_drag"] * told["whole_cm2"] / (told["whole_cm2"] + added), abs=2e-3)  # printed digits
+    added = 1.1 * 0.2286 * 0.017 * 1e4
+    assert [row.part for row in told.glide_parts] == ["stopped propeller"]
+    assert told.glide_parts[0].cm2 == pytest.approx(added, abs=1e-3)  # printed digits
+    assert told.glide_ratio == pytest.approx(
+        told.lift_to_drag * told.whole_cm2 / (told.whole_cm2 + added), abs=2e-3)  # printed digits
     assert len(drag_items(sized_study)) == len(cruise_drag_items(sized_study)) + 1
 
 

@@ -46,9 +46,9 @@ def test_as_told(anchor):
     assert tip[5:8] == pytest.approx((0.05, 0.15 - 0.06 * share, 0.06 * share), rel=1e-12)
     assert (inboard.cant, inboard.toe, inboard.depth_below) == pytest.approx(np.radians([20, 2, 0]))
     stock = anchor.data.layout.stock
-    assert np.array(stock.elevon_outline) == pytest.approx(np.array([[0.07, 0.045], [0.30, 0.045], [0.53, 0.022]]))
+    assert np.array(stock.elevon_outline) == pytest.approx(np.array([[0.07, 0.045], [0.30, 0.045], [0.60, 0.022]]))
     ends = stock.elevon_root_chord, stock.elevon_tip_chord, stock.elevon_inner_end, stock.elevon_outer_end
-    assert ends == pytest.approx((0.045, 0.022, 0.07, 0.53))
+    assert ends == pytest.approx((0.045, 0.022, 0.07, 0.60))
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
@@ -112,7 +112,7 @@ def test_weights_carry_all_fins(study, anchor, stock):
     tip, inboard = anchor.data.layout.fins
     below = 0.5 * (0.15 + tip.tip_chord_below) * 0.05
     by_hand = 2 * tip.areal_mass * (0.12 * 0.13 + below) + 2 * inboard.areal_mass * 0.09 * 0.09
-    assert found["fins"] == pytest.approx(by_hand, rel=1e-12)
+    assert found.fins == pytest.approx(by_hand, rel=1e-12)
     told = handling.inertia_of(study, anchor.data, anchor.choice, flown, anchor.variables,
                                float(values["pack_position"]))
     assert told.mass == pytest.approx(float(values["all_up_mass"]), rel=1e-12)
@@ -148,17 +148,17 @@ def test_the_inboard_fin_hangs_on_the_beam_where_it_stands(anchor):
 def test_drawn_as_it_stands(study, anchor, stock):
     flown, values = stock
     drawn = outline.outline(study, anchor.data, anchor.choice, flown, anchor.variables, values)
-    tip, inboard = drawn["fins"]
-    assert tip["y_mm"] == [620, 620] and tip["x_mm"] == [255, 405]
-    assert (tip["height_mm"], tip["depth_below_mm"], len(tip["ends"])) == (130, 50, 2)
-    front, back = inboard["y_mm"]
+    tip, inboard = drawn.fins
+    assert tip.y_mm == [620, 620] and tip.x_mm == [285, 435]
+    assert (tip.height_mm, tip.depth_below_mm, len(tip.ends)) == (130, 50, 2)
+    front, back = inboard.y_mm
     assert front < 210 < back  # leading edge inward
     assert back - front == pytest.approx(110 * np.sin(np.radians(2)), abs=0.002)
-    (top,) = inboard["ends"]
-    assert np.mean(top["y_mm"]) == pytest.approx(210 + 90 * np.sin(np.radians(20)), abs=0.002)
-    half = len(drawn["elevon_y_mm"]) // 2  # hinge from inner to outer end, back to the inner end, closed
-    hinge = dict(zip(drawn["elevon_y_mm"][:half], drawn["elevon_x_mm"][:half], strict=True))
-    back = dict(zip(drawn["elevon_y_mm"][half:-1], drawn["elevon_x_mm"][half:-1], strict=True))
+    (top,) = inboard.ends
+    assert np.mean(top.y_mm) == pytest.approx(210 + 90 * np.sin(np.radians(20)), abs=0.002)
+    half = len(drawn.elevon_y_mm) // 2  # hinge from inner to outer end, back to the inner end, closed
+    hinge = dict(zip(drawn.elevon_y_mm[:half], drawn.elevon_x_mm[:half], strict=True))
+    back = dict(zip(drawn.elevon_y_mm[half:-1], drawn.elevon_x_mm[half:-1], strict=True))
     assert {y: back[y] - hinge[y] for y in (70, 300, 600)} == pytest.approx({70: 45, 300: 45, 600: 22}, abs=0.01)
 
 

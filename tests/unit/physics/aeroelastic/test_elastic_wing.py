@@ -124,7 +124,7 @@ def test_one_shot_equals_iteration(data, wing, condition):
         bent = strength.loaded(data.strength, wing.built, 0.0, strength.StripForces(
             given["load_factor"], lift, moment)).beam
         step = at_strips(bent.twist, wing.built)[0] - incidence
-        incidence = incidence + 0.7 * step
+        incidence = incidence + 0.4 * step
         if np.abs(step).max() < 1e-14:
             break
     assert np.abs(step).max() < 1e-13
@@ -156,7 +156,7 @@ def test_rolling_equals_iteration(data, wing):
         bent = strength.loaded(data.strength, wing.built, 0.0, strength.StripForces(
             np.zeros(1), lift[None], moment[None])).beam
         step = at_strips(bent.twist, wing.built)[0] - incidence
-        incidence = incidence + 0.7 * step
+        incidence = incidence + 0.4 * step
         if np.abs(step).max() < 1e-14:
             break
     assert np.abs(step).max() < 1e-13

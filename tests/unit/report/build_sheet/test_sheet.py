@@ -20,6 +20,7 @@ from tradestudy.report.build_sheet.sheet import all_sheets, build_sheet, save_bu
 from tradestudy.report.build_sheet.sheet_text import column_widths
 from tradestudy.report.build_sheet.template_shapes import planform_drawing, templates
 from tradestudy.report.build_sheet.tiled_sheets import OVERLAP, tiled, tiles_along
+from tradestudy.results.cutting import Mark
 from tradestudy.results.result import result_from_json
 
 POINT = 25.4 / 72  # mm
@@ -43,7 +44,7 @@ def hostile(tmp_path_factory):
     """Write a sheet on letter paper whose names are hostile; return the folder, one below it, the files."""
     top, result = tmp_path_factory.mktemp("hostile"), bench()
     wing = result.recommended
-    cut = wing.cutting | {"gear": [{"name": HOSTILE[:200], "behind_nose_mm": 1.0, "ahead_mm": 2.0}]}
+    cut = replace(wing.cutting, gear=[Mark(HOSTILE[:200], behind_nose_mm=1.0, ahead_mm=2.0)])
     wing = replace(wing, cutting=cut, masses_g=wing.masses_g | {HOSTILE: 1.0})
     folder = top / "deep" / "a folder with ü"
     return top, folder, save_build_sheet(replace(result, study_name=HOSTILE, recommended=wing), folder, "letter")
@@ -88,20 +89,20 @@ def test_every_page_is_that_paper_and_has_a_square_of_100_mm(paper, size, a4, ho
 
 
 def test_templates_in_the_pdf_are_the_coordinates_of_the_result(result, a4):
-    for section in result.recommended.cutting["sections"]:
-        wanted = np.column_stack([section["x_mm"], section["z_mm"]])
+    for section in result.recommended.cutting.sections:
+        wanted = np.column_stack([section.x_mm, section.z_mm])
         closed = np.concatenate([wanted, wanted[:1]])
         found = [path for stream in page_streams(a4) for path in strokes(stream) if len(path) == len(closed)]
-        near = [path for path in found if abs(np.ptp(path[:, 0]) - section["foam_chord_mm"]) < 0.1]
+        near = [path for path in found if abs(np.ptp(path[:, 0]) - section.foam_chord_mm) < 0.1]
         (path,) = near  # once, whole, on one sheet
         assert np.abs((path - path[0]) - (closed - closed[0])).max() < FINE
-        assert np.ptp(path[:, 0]) == pytest.approx(section["foam_chord_mm"], abs=FINE)
-        assert np.ptp(path[:, 1]) == pytest.approx(section["foam_thickness_mm"], abs=0.1)
+        assert np.ptp(path[:, 0]) == pytest.approx(section.foam_chord_mm, abs=FINE)
+        assert np.ptp(path[:, 1]) == pytest.approx(section.foam_thickness_mm, abs=0.1)
 
 
 def test_ticks_share_both_surfaces_alike_on_root_and_tip(result):
-    for drawing, section in zip(templates(result.recommended), result.recommended.cutting["sections"], strict=False):
-        outline = np.column_stack([section["x_mm"], section["z_mm"]])
+    for drawing, section in zip(templates(result.recommended), result.recommended.cutting.sections, strict=False):
+        outline = np.column_stack([section.x_mm, section.z_mm])
         top = outline[: len(outline) // 2 + 1]
         feet = np.array([shape.points[0] for shape in drawing.shapes if shape.layer == "wire steps"])[::2]
         assert len(feet) == 11
@@ -128,10 +129,9 @@ def test_slots_and_level_line(result):
 
 
 def test_thin_tips_are_told_that_slots_meet(result):
-    thin = result.recommended.cutting["sections"][1] | {"z_mm": [0.5 * z for z in
-                                                                 result.recommended.cutting["sections"][1]["z_mm"]]}
-    thin["rods"] = [thin["rods"][0] | {"inside": True}]
-    wing = replace(result.recommended, cutting=result.recommended.cutting | {"sections": [thin]})
+    section = result.recommended.cutting.sections[1]
+    thin = replace(section, z_mm=[0.5 * z for z in section.z_mm], rods=[replace(section.rods[0], inside=True)])
+    wing = replace(result.recommended, cutting=replace(result.recommended.cutting, sections=[thin]))
     notes = " ".join(templates(wing)[0].notes)
     # 14 % of 150 mm, halved: 10.5 mm thick at its thickest, two slots of 5 mm
     assert "Its slots leave 0.5 mm of foam here" in notes
@@ -152,7 +152,7 @@ def test_neighbouring_sheets_show_the_same_place_at_their_joint(result):
         assert shift == pytest.approx(np.broadcast_to(shift[0], shift.shape))  # same size, only moved
         (name,) = set(one) & set(other)
         assert np.array(one[name]) - other[name] == pytest.approx(shift[0])  # like letters on top of each other
-    elevon = np.array([result.recommended.outline["elevon_y_mm"], result.recommended.outline["elevon_x_mm"]])
+    elevon = np.array([result.recommended.outline.elevon_y_mm, result.recommended.outline.elevon_x_mm])
     edges = [np.sort(np.hypot(*np.diff(points, axis=-1))) for points in (elevon, outlines[0].T)]
     assert edges[0] == pytest.approx(edges[1], abs=FINE)  # its true shape, turned
 
@@ -242,24 +242,24 @@ def test_numbers_on_the_sheet_are_those_of_the_summary(result, sheets):
     words, cut = words_of(sheets), summary.cutting
     for item, grams in summary.masses_g.items():
         assert in_a_row([item, figure(grams, 1)], words)
-    for row in cut["stations"]:
+    for row in cut.stations:
         keys = ("leading_edge_mm", "leading_edge_ahead_mm", "hinge_mm", "trailing_edge_mm", "trailing_edge_behind_mm",
                 "foam_chord_mm", "elevon_chord_mm")
-        assert in_a_row([figure(row["station_mm"], 0), *(figure(row[key], 1) for key in keys)], words)
-    for row in cut["jig"]:
-        assert in_a_row([row["name"], figure(row["front_block_mm"], 1), figure(row["front_block_behind_edge_mm"], 0),
-                         figure(row["hinge_block_mm"], 1)], words)
+        assert in_a_row([figure(row.station_mm, 0), *(figure(getattr(row, key), 1) for key in keys)], words)
+    for row in cut.jig:
+        assert in_a_row([row.name, figure(row.front_block_mm, 1), figure(row.front_block_behind_edge_mm, 0),
+                         figure(row.hinge_block_mm, 1)], words)
     assert in_a_row(["balance mark", "171", "109"], words) and in_a_row(["pack", "66", "214"], words)
-    rod = cut["rods"][0]
-    assert in_a_row(["4", figure(rod["length_mm"], 0), f"0 to {figure(rod['to_mm'], 0)}"], words)
+    rod = cut.rods[0]
+    assert in_a_row(["4", figure(rod.length_mm, 0), f"0 to {figure(rod.to_mm, 0)}"], words)
     assert in_a_row(["full stick up, both", "12.8 up", "20.0", "the study's up-travel"], words)
     assert in_a_row(["trimmed for cruise, both", "1.6 up", "2.4 up"], words)
-    for bag in summary.load_test["proof"]["bags"]:
-        assert in_a_row([figure(bag[key], 0) for key in ("mass_g", "station_mm", "behind_nose_mm")], words)
+    for bag in summary.load_test.proof.bags:
+        assert in_a_row([figure(getattr(bag, key), 0) for key in ("mass_g", "station_mm", "behind_nose_mm")], words)
     text = " ".join(words)
     for key, decimals in (("auw_g", 0), ("stall_speed_kmh", 0), ("cruise_speed_kmh", 0), ("limit_load_factor", 1),
                           ("failure_load_factor", 1), ("full_throttle_current_a", 1), ("advised_speed_kmh", 0)):
-        assert re.search(rf"\b{figure(summary.numbers[key], decimals)} (g|A|km/h)\b", text), key
+        assert re.search(rf"\b{figure(getattr(summary.numbers, key), decimals)} (g|A|km/h)\b", text), key
 
 
 def test_words_keep_to_the_paper_and_off_each_other(sheets):
@@ -282,7 +282,7 @@ def test_words_keep_to_the_paper_and_off_each_other(sheets):
 def test_where_to_cut_follows_the_scheme(result):
     def told(**cut):
         return " ".join(sheet_words.stretch_words(replace(result.recommended,
-                                                          cutting=result.recommended.cutting | cut)))
+                                                          cutting=replace(result.recommended.cutting, **cut))))
 
     assert told().startswith("Nothing of the stock panels is used: both are cut anew")
     assert "Cut the stock wing apart 40 mm out from the centre line on both sides" in told(

@@ -9,7 +9,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from invented_result import design, mission_of, purposes_of, sample_result
+from invented_result import design, made, mission_of, purposes_of, sample_result
 
 from tradestudy.cli.work import results_folder
 from tradestudy.report.figures import all_figures as figures_module
@@ -26,7 +26,12 @@ from tradestudy.report.words.limits_and_answer import (
     weight_prices,
 )
 from tradestudy.report.words.purpose import number_words
-from tradestudy.results.result import KEYS, LimitState, result_from_json
+from tradestudy.results.design import LimitState
+from tradestudy.results.inputs import Uncertainty
+from tradestudy.results.numbers import KEYS
+from tradestudy.results.outline import PackBox, Thing
+from tradestudy.results.result import result_from_json
+from tradestudy.results.structure import LoadTest
 
 # markup, template code, broken quotes, a formula that cannot be set
 HOSTILE = '$\\frac{$ <script>alert("x")</script>{{ 7 * 7 }}<img src=x onerror=alert(1)>"\''
@@ -160,7 +165,7 @@ def test_side_by_side_holds_every_number(read, sample):
     assert set(NUMBER_WORDS) == set(KEYS)
     for key, (words, unit, decimals) in NUMBER_WORDS.items():
         both = (sample.stock, sample.recommended)
-        stock, wing = (figure_of(entry.numbers[key], decimals) for entry in both)
+        stock, wing = (figure_of(getattr(entry.numbers, key), decimals) for entry in both)
         assert f"{number_words(key, words, sample)} {stock} {wing} {unit}".strip() in read.words
 
 
@@ -172,7 +177,7 @@ def test_handling_stands_before_what_breaks_with_warnings_in_bold(text, read):
     assert row in table
     assert "told here and not held" in table and "<strong>Take care" not in text
     wing = design()
-    slow = replace(wing, numbers=wing.numbers | {"roll_rate_deg_s": 150.0, "roll_deg_per_m": 10.4})
+    slow = replace(wing, numbers=replace(wing.numbers, roll_rate_deg_s=150.0, roll_deg_per_m=10.4))
     assert "<strong>Take care: rolls much slower: 150" in without_marks(page(sample_result(recommended=slow)))
     alone = page(sample_result(best=None, recommended=None))
     assert "How it will handle" not in alone and "#handling" not in alone
@@ -205,7 +210,7 @@ def test_load_test_tells_what_to_hang_expect_and_stop_at(sample, read):
                   "stop_mode": HOSTILE, "moment_nm": 6.1, "own_moment_nm": 0.5,
                   "along": [{"station_mm": 0.0, "flight_nm": 6.0, "bench_nm": 6.0},
                             {"station_mm": 300.0, "flight_nm": 2.0, "bench_nm": 2.2}]}}
-    told = Reader(page(replace(sample, recommended=replace(sample.recommended, load_test=tests))))
+    told = Reader(page(replace(sample, recommended=replace(sample.recommended, load_test=made(LoadTest, tests)))))
     words = told.words.partition("Load test on the bench")[2].partition("Where things sit")[0]
     assert ("stretched, bend 450 g, 620 mm from the centre line, 312 mm behind the nose tips 12.3 mm 20.9 mm "
             "760 g or 21 mm") in words
@@ -231,7 +236,7 @@ def test_stock_wing_measured_and_modelled(read):
 @pytest.mark.usefixtures("without_figures")
 def test_weak_wing_is_warned_of():
     weak = design()
-    weak.structure[3]["weak_failure_load_factor"] = 2.31
+    weak.structure[3] = replace(weak.structure[3], weak_failure_load_factor=2.31)
     words = Reader(page(sample_result(recommended=weak))).words
     # 2.31 of the 3.3 asked for
     assert "gust at full speed leaves least in hand: the stretched wing breaks at 0.70 times the load" in words
@@ -263,7 +268,7 @@ def test_rest_of_the_page_says_what_it_should(read, sample):
 @pytest.mark.usefixtures("without_figures")
 def test_hostile_words_are_shown_as_words():
     bad = design()
-    bad.outline["equipment"][0]["name"] = HOSTILE
+    bad.outline.equipment[0] = replace(bad.outline.equipment[0], name=HOSTILE)
     bad.masses_g[HOSTILE] = bad.masses_g["相机"] = 400.0  # large enough to be named under the figure
     step = design(HOSTILE, 1480.0, 1190.0, 55.0, 1, (), full=False)
     text = page(
@@ -272,7 +277,8 @@ def test_hostile_words_are_shown_as_words():
             versions={HOSTILE: HOSTILE}, notes=[HOSTILE], sources=[HOSTILE], conflict=[HOSTILE], kept=[HOSTILE],
             ties=[{"what": HOSTILE, "measured": 1.0, "before": 1.0, "after": 1.0, "unit": HOSTILE, "how": HOSTILE}],
             set_aside=[HOSTILE], recommended=bad, steps=[step],
-            defaults_used=[{"key": HOSTILE, "value": HOSTILE, "origin": HOSTILE, "is_choice": True}],
+            defaults_used=[{"key": HOSTILE, "value": HOSTILE, "origin": HOSTILE, "band": "",
+                            "moves": "", "is_choice": True}],
         )
     )  # fmt: skip
     read = Reader(text)
@@ -353,11 +359,12 @@ def test_the_first_screen_whole(sample):
 
 def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
     wing = sample.recommended
-    moved = replace(wing, numbers={**wing.numbers, "cg_mm": 171.4, "cg_front_mm": 168.2, "cg_back_mm": 174.7,
-                                   "auw_g": 1563.2})
-    stock = replace(sample.stock, numbers={**sample.stock.numbers, "cg_mm": 158.0})
-    found = answers(replace(sample, recommended=moved, stock=stock,
-                            uncertainty={"range_km": 9.4, "measure_first": "tip_set_back: 2 mm move the mark by 1 mm"}))
+    moved = replace(wing, numbers=replace(wing.numbers, cg_mm=171.4, cg_front_mm=168.2, cg_back_mm=174.7, auw_g=1563.2))
+    stock = replace(sample.stock, numbers=replace(sample.stock.numbers, cg_mm=158.0))
+    off = Uncertainty(range_km=9.4, balance_mm=1.0, pack_mm=1.0, failure_load_factor=0.1, model_range_km=0.0,
+                      range_km_after_flight=None, measure_first="tip_set_back: 2 mm move the mark by 1 mm",
+                      strength_first="")
+    found = answers(replace(sample, recommended=moved, stock=stock, uncertainty=off))
     assert found["Balance mark"].endswith("stay within 168 to 175 mm; 13 mm further back than today")
     assert "81 km on one charge \N{PLUS-MINUS SIGN} 9;" in found["How far"]
     assert found["Flying weight"].startswith("1565 g")
@@ -366,12 +373,11 @@ def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
 
 def test_the_first_screen_tells_what_moves_and_where_to(sample):
     def placed(wing, pack, radio):
-        outline = {**wing.outline, "bays": [{"name": "nose", "x_mm": 20.0, "length_mm": 200.0, "width_mm": 90.0,
-                                             "mass_g": 0.0}],
-                   "pack": {"x_mm": pack, "length_mm": 80.0, "width_mm": 70.0},
-                   "equipment": [{"name": "radio", "x_mm": radio, "mass_g": 40.0, "length_mm": 0.0, "width_mm": 0.0},
-                                 {"name": "motor", "x_mm": 260.0, "mass_g": 90.0, "length_mm": 0.0, "width_mm": 0.0}]}
-        return replace(wing, outline=outline)
+        bay = Thing("nose", x_mm=20.0, length_mm=200.0, width_mm=90.0, mass_g=0.0)
+        gear = [Thing(name, x_mm=place, mass_g=grams, length_mm=0.0, width_mm=0.0)
+                for name, place, grams in (("radio", radio, 40.0), ("motor", 260.0, 90.0))]
+        return replace(wing, outline=replace(wing.outline, bays=[bay], equipment=gear,
+                                             pack=PackBox(x_mm=pack, length_mm=80.0, width_mm=70.0)))
 
     found = answers(replace(sample, stock=placed(sample.stock, 80.0, 150.0),
                             recommended=placed(sample.recommended, 120.4, 231.0)))
@@ -459,8 +465,9 @@ def test_time_in_the_air_is_never_called_range():
 @pytest.mark.usefixtures("without_figures")
 def test_radio_or_law_ends_the_way_out_and_home():
     sample = sample_result(purposes=purposes_of("out_and_home", wind_ms=6.0, farthest_out_km=8.0))
-    for entry in (sample.stock, sample.recommended, *sample.steps):
-        entry.numbers.update(radius_km=8.0, charge_left_pct=71.0)
+    capped = [replace(entry, numbers=replace(entry.numbers, radius_km=8.0, charge_left_pct=71.0))
+              for entry in (sample.stock, sample.recommended, *sample.steps)]
+    sample = replace(sample, stock=capped[0], recommended=capped[1], steps=capped[2:])
     words = Reader(page(sample)).words
     for sentence in (
         "What does weight buy? 8.0 km out and home at 1560 g What is made longest is the way out and home: one leg "
@@ -487,7 +494,7 @@ def test_speed_not_to_exceed_stands_on_the_first_screen():
     words = Reader(page(sample_result())).words
     assert "Fly no faster" in words and "than 94 km/h, since beyond it roll control fades" in words
     wing = design()
-    unbound = replace(wing, numbers=wing.numbers | {"advised_speed_kmh": None})
+    unbound = replace(wing, numbers=replace(wing.numbers, advised_speed_kmh=None))
     assert "Fly no faster" not in page(sample_result(recommended=unbound))
 
 
@@ -495,7 +502,7 @@ def test_speed_card_watts_mission_and_parts_stand_on_the_page(read, sample):
     card = sample.recommended.pilot_card
     words = read.words
     assert "Godwit stretched, 1480 mm, 1560 g hold about" in words
-    assert f"hold about {card['hold_a']:.1f} A 57 km/h in still air" in words
+    assert f"hold about {card.hold_a:.1f} A 57 km/h in still air" in words
     assert "Half is 5000 mAh, land by 8000. Estimates." in words
     whole = sum(sample.recommended.watts.values())
     assert f"whole {whole:.1f} 100 {6 * whole:.1f} 100" in words
@@ -519,7 +526,8 @@ def test_results_of_any_name_stay_in_their_folder(name, tmp_path, monkeypatch):
     assert folder.parent == Path("results") and re.fullmatch(r"[a-z0-9-]{1,60}", folder.name)
     monkeypatch.setattr(page_module, "FIGURES", {})
     monkeypatch.setattr(figures_module, "FIGURES", {})
-    wing = replace(design(name), choices={"words": name}, masses_g={name: 1560.0})
+    wing = design(name)
+    wing = replace(wing, choices=replace(wing.choices, words=name), masses_g={name: 1560.0})
     result = sample_result(study_name=name, note=name * 3, study_file=name, recommended=wing)
     written = save(result, tmp_path / "out")
     assert {path.name for path in tmp_path.iterdir()} == {"out"}

@@ -8,9 +8,10 @@ import pytest
 from invented_result import sample_result
 from page_figures import Figures, differences, without_place
 
+from tradestudy.report import placed
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
-from tradestudy.report.traced import END, MIDDLE, START, TracedFloat, TracedInt, marked_up, pieces, plain, with_places
+from tradestudy.report.placed import PlacedFloat, PlacedInt, joined, plain, said, with_places
 
 # Figures that no result changes: what words and rules are made of. A figure of the page that is neither placed, nor
 # here, nor in DERIVED fails the test.
@@ -122,20 +123,33 @@ def test_a_figure_that_is_off_is_found(read):
 def test_numbers_keep_their_place_through_what_is_done_with_one_of_them():
     made = with_places({"a/b": [0.25, {"n": 3, "yes": True, "word": "x"}]})
     share, count = made["a/b"][0], made["a/b"][1]["n"]
-    assert marked_up(f"{100 * share:.0f} %") == '<span data-key="a~1b/0" data-times="100">25</span> %'
-    assert marked_up(f"{count}") == '<span data-key="a~1b/1/n">3</span>'
-    assert marked_up(f"{-share:g}") == '<span data-key="a~1b/0" data-times="-1">-0.25</span>'
+    assert said("{:.0f} %", 100 * share) == '<span data-key="a~1b/0" data-times="100">25</span> %'
+    assert said("{}", count) == '<span data-key="a~1b/1/n">3</span>'
+    assert said("{:g}", -share) == '<span data-key="a~1b/0" data-times="-1">-0.25</span>'
+    assert placed.figure(share, "0.5", step=0.5) == '<span data-key="a~1b/0" data-step="0.5">0.5</span>'
     assert made["a/b"][1]["yes"] is True and made["a/b"][1]["word"] == "x"
-    assert type(share + share) is float and type(share * count) is float and type(abs(-share)) is TracedFloat
-    assert isinstance(count, TracedInt) and ["x"] * count == ["x"] * 3
-    assert plain(f"{share:.1f} of {count}") == "0.2 of 3"
-    assert pieces(f"at {count} g") == ["at ", ["3", {"key": "a~1b/1/n"}], " g"]
+    assert type(share + share) is float and type(share * count) is float and type(abs(-share)) is PlacedFloat
+    assert isinstance(count, PlacedInt) and ["x"] * count == ["x"] * 3
+    assert plain(said("{:.1f} of {}", share, count)) == "0.2 of 3"
+    assert joined(", ", ["<", said("{}", count)]) == '&lt;, <span data-key="a~1b/1/n">3</span>'
 
 
-def test_hostile_names_and_signs_of_ours_in_words_stay_words():
-    made = with_places({'"><script>': 1.0, "words": f"{START}x{MIDDLE}9{END}\U000f0041"})
-    text = marked_up(made["words"] + format(made['"><script>'], ".0f"))
-    assert "<script>" not in text and "&quot;&gt;&lt;script&gt;" in text
-    assert text.startswith("\N{REPLACEMENT CHARACTER}x\N{REPLACEMENT CHARACTER}9")
-    beyond = with_places({"\U0001f681": 1.0})["\U0001f681"]  # no hidden double: told without its place
-    assert f"{beyond:.0f}" == "1"
+def test_plain_numbers_make_plain_text():
+    """In a terminal the same words are told without places, and without any sign that is not seen."""
+    assert said("{:.1f} of {} < {}", 0.25, 3, "a & b") == "0.2 of 3 < a & b"
+    assert joined(", ", ["<", "3"]) == "<, 3" and type(joined("", [])) is str
+    assert f"{with_places(0.25):.2f}" == "0.25" and str(with_places(3)) == "3"
+
+
+def test_hostile_names_in_places_and_words_stay_words():
+    made = with_places({'"><script>': 1.0})
+    text = said("{} {:.0f}", '<img src="x">', made['"><script>'])
+    assert "<script>" not in text and "&gt;&lt;script&gt;" in text and text.startswith("&lt;img")
+
+
+def test_no_sign_for_private_use_is_on_the_page():
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(page_module, "FIGURES", {})
+        text = page(sample_result())
+    assert not [sign for sign in text if 0xE000 <= ord(sign) <= 0xF8FF or ord(sign) >= 0xF0000]
+    assert "&lt;span" not in text  # nothing was escaped twice

@@ -118,7 +118,7 @@ def in_browser(*options, file):
 def result():
     """The invented result with an outline for every wing of its span trade."""
     sample = sample_result()
-    trade = [replace(wing, outline=outline_of(0.5 * wing.numbers["span_mm"], 0.2 * wing.numbers["span_mm"]))
+    trade = [replace(wing, outline=outline_of(0.5 * wing.numbers.span_mm, 0.2 * wing.numbers.span_mm))
              for wing in sample.span_trade]
     return replace(sample, span_trade=trade, note="A note with a very long word: " + "Stretch" * 30)
 
@@ -160,13 +160,13 @@ def test_slider_moves_planform_numbers_and_marks(told, result):
     summary, wings = json.loads(result.to_json()), wings_along_span(result)
     for each in told:
         assert not each["hidden"] and len(each["steps"]) == len(wings) == 10
-        assert len({step["shape"] for step in each["steps"]}) >= len({wing.numbers["span_mm"] for wing in wings})
+        assert len({step["shape"] for step in each["steps"]}) >= len({wing.numbers.span_mm for wing in wings})
         for step, wing in zip(each["steps"], wings, strict=True):
-            assert step["words"].startswith(f"{wing.numbers['span_mm']:.0f} mm, ")
-            assert f"{0.5 * wing.numbers['span_mm']:.1f} " in step["shape"]  # the tip, in mm from the centre line
+            assert step["words"].startswith(f"{wing.numbers.span_mm:.0f} mm, ")
+            assert f"{0.5 * wing.numbers.span_mm:.1f} " in step["shape"]  # the tip, in mm from the centre line
             assert differences(step["figures"], summary) == []
             shown = {stored_in for stored_in, *_ in step["figures"] if stored_in.endswith("/numbers/span_mm")}
-            assert [by_place(summary, place) for place in shown] == [wing.numbers["span_mm"]]
+            assert [by_place(summary, place) for place in shown] == [wing.numbers.span_mm]
         assert wings[each["back"]] is result.recommended
         assert each["clicked"][0] == each["clicked"][1]
         assert any("stall speed" in step["stops"] for step in each["steps"])
@@ -183,14 +183,14 @@ def test_dots_of_the_weight_range_line_tell_their_wing(told, result):
     for each in told:
         assert len(each["dots"]) == len(result.front)
         for index, (dot, wing) in enumerate(zip(each["dots"], result.front, strict=True)):
-            assert dot["words"].startswith(f"{'ABCDEF'[index]}: span {wing.numbers['span_mm']:.0f} mm, range "
-                                           f"{wing.numbers['range_km']:.1f} km, weight {wing.numbers['auw_g']:.0f} g")
+            assert dot["words"].startswith(f"{'ABCDEF'[index]}: span {wing.numbers.span_mm:.0f} mm, range "
+                                           f"{wing.numbers.range_km:.1f} km, weight {wing.numbers.auw_g:.0f} g")
             assert differences(dot["figures"], summary) == []
             assert {place.split("/")[1] for place, *_ in dot["figures"]} == {str(index)}
 
 
 def test_tables_sort_both_ways_by_number(told, result):
-    gains = sorted(wing.numbers["range_km"] for wing in (*result.alternatives, *result.steps))
+    gains = sorted(wing.numbers.range_km for wing in (*result.alternatives, *result.steps))
     for each in told:
         up, down = each["sorted"]
         assert up == ["ascending", [f"{gain:.0f}" for gain in gains]]

@@ -6,7 +6,7 @@ import pytest
 from invented_result import design, sample_result
 
 from tradestudy.report.words.verdicts import NOTE, WARNING, verdicts
-from tradestudy.results.result import LimitState
+from tradestudy.results.design import LimitState
 
 ROWS = ("Elevons in cruise", "Up-elevon at the stall", "Where it may balance and fly", "Steadiness in pitch",
         "Turning back into the wind", "Roll rate, full stick in cruise", "0.4 of its roll control left at",
@@ -16,8 +16,8 @@ ROWS = ("Elevons in cruise", "Up-elevon at the stall", "Where it may balance and
 def judged(what, before=None, **now):
     """The verdict on one row of a 1480 mm wing beside a stock wing, with some numbers changed."""
     stock, wing = design("stock", 1160.0), design()
-    stock = replace(stock, numbers=stock.numbers | at_ten_metres_a_second(before or {}))
-    wing = replace(wing, numbers=wing.numbers | at_ten_metres_a_second(now))
+    stock = replace(stock, numbers=replace(stock.numbers, **at_ten_metres_a_second(before or {})))
+    wing = replace(wing, numbers=replace(wing.numbers, **at_ten_metres_a_second(now)))
     return next(row for row in verdicts(sample_result(stock=stock, recommended=wing)) if row.what == what)
 
 
@@ -38,9 +38,9 @@ def test_roll_is_judged_at_equal_speed():
 def test_the_share_held_is_the_one_of_the_study(name, what, key):
     """The search asked for 0.5 of the stock wing's; 0.6 is then no warning, 0.45 is."""
     stock, wing = design("stock", 1160.0), design()
-    held = LimitState(name, "", 0.0, 0.5 * stock.numbers[key], "", 0.1, False, True, "at least")
+    held = LimitState(name, "", 0.0, 0.5 * getattr(stock.numbers, key), "", 0.1, False, True, "at least")
     for share, warns in ((0.6, False), (0.45, True)):
-        now = replace(wing, numbers=wing.numbers | {key: share * stock.numbers[key]}, limits=[held])
+        now = replace(wing, numbers=replace(wing.numbers, **{key: share * getattr(stock.numbers, key)}), limits=[held])
         assert verdicts(sample_result(stock=stock, recommended=now))[what].warns == warns
 
 

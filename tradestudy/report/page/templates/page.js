@@ -2,18 +2,6 @@
   "use strict";
   var each = function (selector, act, root) { Array.prototype.forEach.call((root || document).querySelectorAll(selector), act); };
 
-  // words of a field: texts, and figures with the place they have in summary.json
-  function put(element, pieces) {
-    element.replaceChildren();
-    pieces.forEach(function (piece) {
-      if (typeof piece === "string") { element.append(piece); return; }
-      var figure = document.createElement("span");
-      figure.textContent = piece[0];
-      Object.keys(piece[1]).forEach(function (name) { figure.dataset[name] = piece[1][name]; });
-      element.append(figure);
-    });
-  }
-
   // --- the slider along span ---
   var slider = document.getElementById("span-slide"), data = document.getElementById("steps");
   var steps = data ? JSON.parse(data.textContent) : [], show = function () {};
@@ -24,7 +12,7 @@
       slider.value = index;
       slider.setAttribute("aria-valuetext", step.said);
       each("[data-part]", function (path) { path.setAttribute("d", step.paths[path.dataset.part]); }, view);
-      each("[data-field]", function (field) { put(field, step.fields[field.dataset.field]); });
+      each("[data-field]", function (field) { field.innerHTML = step.fields[field.dataset.field]; });  // markup as the page's own
       view.classList.toggle("other", index !== start);
       back.disabled = index === start;
       each(".spot[data-step]", function (spot) { spot.classList.toggle("here", +spot.dataset.step === index); });

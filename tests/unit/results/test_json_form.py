@@ -1,0 +1,97 @@
+"""JSON of a result: exact there and back, kept results of before are read, and what cannot be read says so."""
+
+import json
+from dataclasses import is_dataclass, replace
+from types import NoneType, UnionType
+from typing import get_args, get_origin
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from invented_result import broken_bench, purposes_of, sample_result
+
+from tradestudy.errors import CommandError
+from tradestudy.results.facts import facts_of
+from tradestudy.results.result import Result, result_from_json
+
+from .renamed_keys import RENAMED
+
+NUMBER = st.floats(allow_nan=False, allow_infinity=False)
+PLAIN = {str: st.text(max_size=6), float: NUMBER, int: st.integers(-10**6, 10**6), bool: st.booleans(),
+         NoneType: st.none()}  # fmt: skip
+
+
+def made(kind):
+    """A strategy for any type that a part of a result is made of."""
+    if kind in PLAIN:
+        return PLAIN[kind]
+    if is_dataclass(kind):
+        return st.builds(kind, **{fact.name: made(fact.type) for fact in facts_of(kind)})
+    inner = get_args(kind)
+    if get_origin(kind) is UnionType:
+        return st.one_of(*(made(one) for one in reversed(inner)))
+    if get_origin(kind) is list:
+        return st.lists(made(inner[0]), max_size=1)
+    return st.dictionaries(PLAIN[str], made(inner[1]), max_size=1)
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@given(made(Result))
+def test_any_result_comes_back_as_it_was(result):
+    assert result_from_json(result.to_json()) == result
+
+
+@pytest.mark.parametrize("result", [sample_result(), broken_bench()], ids=["sample", "bench"])
+def test_results_come_back_as_they_were(result):
+    again = result_from_json(result.to_json())
+    assert again == result and again.to_json() == result.to_json()
+    assert json.loads(result.to_json())["success"] is result.success
+
+
+def as_before(value, place=""):
+    """Plain data with the names of before: lists where parts are lists of old, old keys, {} where a part is missing."""
+    for old, new in RENAMED.items():
+        (*above, old_name), new_name = old.split("/"), new.rpartition("/")[2]
+        if isinstance(value, dict) and new_name in value and ends_with(place, above):
+            if old_name == "0":
+                return [as_before(each, place) for each in value.values()]
+            value = {old_name if name == new_name else name: each for name, each in value.items()}
+    if isinstance(value, dict):
+        return {name: {} if each is None and name in ("pilot_card", "mission", "cutting", "spread", "prices") else
+                as_before(each, f"{place}/{name}") for name, each in value.items()}
+    if isinstance(value, list):
+        return [as_before(each, f"{place}/*") for each in value]
+    return value
+
+
+def ends_with(place, above):
+    return place.split("/")[-len(above):] == above
+
+
+def test_a_result_kept_from_before_is_read():
+    result = sample_result(purposes=purposes_of())
+    old = as_before(json.loads(result.to_json()))
+    assert isinstance(old["stock"]["outline"]["rods"][0], list) and old["stock"]["mission"]["minutes"] == 30.0
+    del old["robust"], old["compared"], old["stock"]["load_test"]
+    again = result_from_json(json.dumps(old | {"of_old": 1}))
+    assert again == replace(result, compared=[])
+
+
+@pytest.mark.parametrize(("place", "value"), [("stock/numbers/span_mm", "long"), ("stock/numbers", 3), ("front", None),
+                                              ("stock/choices/series", 4.5), ("stock", None)])
+def test_what_cannot_be_read_is_refused_in_one_sentence(place, value):
+    told = json.loads(sample_result().to_json())
+    *above, last = place.split("/")
+    part = told
+    for name in above:
+        part = part[name]
+    part[last] = value
+    with pytest.raises(CommandError, match=f"another version: {place} is not as it is told now. Work it out again"):
+        result_from_json(json.dumps(told))
+
+
+def test_what_is_missing_is_refused():
+    told = json.loads(sample_result().to_json())
+    del told["stock"]["numbers"]["span_mm"]
+    with pytest.raises(CommandError, match="stock/numbers/span_mm"):
+        result_from_json(json.dumps(told))

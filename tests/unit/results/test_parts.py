@@ -1,0 +1,72 @@
+"""Every part of a result: a frozen dataclass whose fields say in a sentence what they hold, and in which unit."""
+
+import dataclasses
+from types import NoneType, UnionType
+from typing import Any, get_args, get_origin
+
+import pytest
+
+from tradestudy.quantities import ENDINGS
+from tradestudy.results.facts import facts_of
+from tradestudy.results.numbers import KEYS
+from tradestudy.results.result import Result
+
+# Numbers that have no unit, or tell it beside: counts, shares, coefficients, what is scaled.
+WITHOUT_UNIT = {
+    "active", "asked", "at_most", "bound", "count", "count_per_wing", "draws", "each_half", "fin_volume", "gain",
+    "glide_ratio", "holds", "knee", "left_over", "lift_to_drag", "low", "margin", "matters", "measured", "before",
+    "after", "members", "moment_coefficient", "thin_moment_coefficient", "pairs", "parallel", "pitch_control",
+    "pitch_control_weak", "pitch_damping", "roll_control", "roll_control_weak", "roll_damping", "rod_pairs", "rounds",
+    "score", "section_lift", "section_lift_limit", "sense", "series", "share", "short_period_damping", "slope",
+    "solved", "thrust_to_weight", "total", "trimmed_lift_max", "utilisation", "value", "wings", "yaw_stiffness",
+    "dihedral_effect", "dutch_roll_damping", "range_km_after_flight", "failure_load_factor", "limit_load_factor",
+    "weak_failure_load_factor", "load_factor", "asked_load_factor", "watts", "watts_flat_out",
+}
+
+
+def parts(kind=Result, seen=None):
+    """All dataclasses that a result is made of."""
+    seen = {} if seen is None else seen
+    if dataclasses.is_dataclass(kind):
+        if kind not in seen:
+            seen[kind] = None
+            for fact in facts_of(kind):
+                parts(fact.type, seen)
+    else:
+        for inner in get_args(kind):
+            parts(inner, seen)
+    return list(seen)
+
+
+def numbers_in(kind):
+    """Whether a type is a number, or holds numbers."""
+    if kind in (int, float):
+        return True
+    return get_origin(kind) in (list, dict, UnionType) and any(numbers_in(one) for one in get_args(kind))
+
+
+@pytest.mark.parametrize("kind", parts(), ids=lambda kind: kind.__name__)
+def test_every_field_tells_what_it_holds(kind):
+    assert kind.__dataclass_params__.frozen and kind.__doc__ and not kind.__doc__.startswith(kind.__name__ + "(")
+    for fact in facts_of(kind):
+        assert fact.sentence.endswith(".") and fact.sentence[0].isupper(), fact.name
+        assert len(fact.sentence.split()) <= 25, fact.name
+        assert Any not in (fact.type, *get_args(fact.type)), fact.name
+        if numbers_in(fact.type) and fact.name not in WITHOUT_UNIT:
+            assert fact.unit, fact.name
+
+
+def test_units_at_the_end_of_names_are_known():
+    names = {fact.name for kind in parts() for fact in facts_of(kind) if numbers_in(fact.type)}
+    ended = {name for name in names if name not in WITHOUT_UNIT}
+    assert all(any(name == ending or name.endswith(f"_{ending}") for ending in (*ENDINGS, "per_kg")) for name in ended)
+    assert not WITHOUT_UNIT - {fact.name for kind in parts() for fact in facts_of(kind)}
+
+
+def test_what_is_told_of_every_design_is_in_its_numbers():
+    assert KEYS[0] == "span_mm" and len(KEYS) == len(set(KEYS)) == len(facts_of(parts_named("DesignNumbers")))
+    assert NoneType not in parts()
+
+
+def parts_named(name):
+    return next(kind for kind in parts() if kind.__name__ == name)

@@ -1,0 +1,40 @@
+"""The JSON Schema of summary.json: current, and true of what is written."""
+
+import json
+
+import jsonschema
+import pytest
+from invented_result import broken_bench, sample_result
+
+from tradestudy.commands import work
+from tradestudy.results import schema
+
+
+@pytest.fixture(scope="module")
+def validator():
+    shipped = json.loads(schema.FILE.read_text(encoding="utf-8"))
+    jsonschema.Draft202012Validator.check_schema(shipped)
+    return jsonschema.Draft202012Validator(shipped)
+
+
+def test_the_file_is_current():
+    assert schema.FILE.read_text(encoding="utf-8") == schema.text()
+
+
+def test_units_and_sentences_stand_in_it():
+    numbers = schema.schema()["$defs"]["DesignNumbers"]["properties"]
+    assert numbers["span_mm"] == {"type": "number", "description": "Span from tip to tip.", "unit": "mm"}
+    assert numbers["twist_off_kmh"]["anyOf"] == [{"type": "number"}, {"type": "null"}]
+
+
+@pytest.mark.parametrize("result", [sample_result(), broken_bench()], ids=["sample", "bench"])
+def test_invented_results_are_as_it_says(validator, result):
+    assert [error.message for error in validator.iter_errors(json.loads(result.to_json()))] == []
+
+
+def test_real_results_are_as_it_says(validator, godwit_study):
+    told = json.loads(work.assess(work.Work(godwit_study, "assess"), work.Wanted()).to_json())
+    assert [error.message for error in validator.iter_errors(told)] == []
+    told["stock"]["numbers"]["span_mm"] = "long"
+    del told["stock"]["numbers"]["auw_g"]
+    assert len(list(validator.iter_errors(told))) == 2

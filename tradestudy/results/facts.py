@@ -1,0 +1,55 @@
+"""How a part of a result says what it holds: a frozen dataclass whose fields are annotated with a sentence each.
+
+    span_mm: Annotated[float, "Span from tip to tip."]
+
+The unit is the end of the name, `quantities.ENDINGS`; where the name ends in none, `Unit` may tell it. The sentence and
+the unit stand in the JSON Schema of summary.json. `Formerly` names a field in results kept from before.
+"""
+
+from __future__ import annotations
+
+from dataclasses import MISSING, fields
+from functools import cache
+from typing import Any, NamedTuple, get_args, get_type_hints
+
+from tradestudy.quantities import unit_of_name
+
+
+class Unit(NamedTuple):
+    """The unit of a field whose name does not end in it."""
+
+    words: str
+
+
+class Formerly(NamedTuple):
+    """What a field was called in results kept from before."""
+
+    name: str
+
+
+class Fact(NamedTuple):
+    """One field of a part of a result."""
+
+    name: str
+    type: Any
+    sentence: str
+    unit: str
+    formerly: str
+    required: bool
+
+
+@cache
+def facts_of(kind: type) -> tuple[Fact, ...]:
+    """Return the fields of a dataclass in their order."""
+    hints = get_type_hints(kind, include_extras=True)
+    return tuple(_fact(each.name, hints[each.name], each.default is MISSING and each.default_factory is MISSING)
+                 for each in fields(kind))  # fmt: skip
+
+
+def _fact(name: str, hint: Any, required: bool) -> Fact:
+    if not hasattr(hint, "__metadata__"):
+        return Fact(name, hint, "", unit_of_name(name)[1], "", required)
+    told = hint.__metadata__
+    unit = next((one.words for one in told if isinstance(one, Unit)), unit_of_name(name)[1])
+    formerly = next((one.name for one in told if isinstance(one, Formerly)), "")
+    return Fact(name, get_args(hint)[0], next(one for one in told if isinstance(one, str)), unit, formerly, required)

@@ -1,0 +1,83 @@
+"""One wing from above: the right half, x behind the nose, y from the centre line."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Annotated
+
+
+@dataclass(frozen=True)
+class FinEdge:
+    """An edge of a fin as it lies seen from above, front end and back end."""
+
+    x_mm: Annotated[list[float], "Front and back end behind the nose."]
+    y_mm: Annotated[list[float], "Front and back end from the centre line."]
+
+
+@dataclass(frozen=True)
+class FinOutline:
+    """A fin: its foot, and where its other edges come to lie."""
+
+    x_mm: Annotated[list[float], "Front and back end of the foot behind the nose."]
+    y_mm: Annotated[list[float], "Front and back end of the foot from the centre line."]
+    height_mm: Annotated[float, "How far it reaches above its foot."]
+    depth_below_mm: Annotated[float, "How far it reaches below its foot."]
+    ends: Annotated[list[FinEdge], "Its top and bottom edge."]
+
+
+@dataclass(frozen=True)
+class RodLine:
+    """The line that a set of rods lies on."""
+
+    from_x_mm: Annotated[float, "Inner end behind the nose."]
+    from_y_mm: Annotated[float, "Inner end from the centre line."]
+    to_x_mm: Annotated[float, "Outer end behind the nose."]
+    to_y_mm: Annotated[float, "Outer end from the centre line."]
+
+
+@dataclass(frozen=True)
+class Thing:
+    """A bay, or something that sits in the wing."""
+
+    name: Annotated[str, "What the study calls it."]
+    x_mm: Annotated[float, "Front wall of a bay, or middle of a thing, behind the nose."]
+    length_mm: Annotated[float, "Length along the wing's middle; zero where nobody told."]
+    width_mm: Annotated[float, "Width across; zero where nobody told."]
+    mass_g: Annotated[float, "What it weighs; zero for a bay."]
+
+
+@dataclass(frozen=True)
+class PackBox:
+    """The pack as it lies."""
+
+    x_mm: Annotated[float, "Its middle behind the nose."]
+    length_mm: Annotated[float, "Length along the wing's middle."]
+    width_mm: Annotated[float, "Width across."]
+
+
+@dataclass(frozen=True)
+class MeanChord:
+    """The mean aerodynamic chord."""
+
+    x_mm: Annotated[float, "Its leading edge behind the nose."]
+    y_mm: Annotated[float, "Its place from the centre line."]
+    length_mm: Annotated[float, "Its length."]
+
+
+@dataclass(frozen=True)
+class Outline:
+    """The right half of a wing from above."""
+
+    x_mm: Annotated[list[float], "Closed outline of foam and elevon, from the nose round, behind the nose."] = field(
+        default_factory=list)
+    y_mm: Annotated[list[float], "The same points from the centre line."] = field(default_factory=list)
+    elevon_x_mm: Annotated[list[float], "Closed outline of the elevon, behind the nose."] = field(default_factory=list)
+    elevon_y_mm: Annotated[list[float], "The same points from the centre line."] = field(default_factory=list)
+    stock_part_y_mm: Annotated[list[float], "Inner and outer end of the old panel; none where it is redrawn."] = field(
+        default_factory=list)
+    rods: Annotated[list[RodLine], "Where the rods lie."] = field(default_factory=list)
+    bays: Annotated[list[Thing], "Bays cut into the middle."] = field(default_factory=list)
+    equipment: Annotated[list[Thing], "Motor, controller and equipment."] = field(default_factory=list)
+    pack: Annotated[PackBox | None, "The pack."] = None
+    mean_chord: Annotated[MeanChord | None, "The mean chord."] = None
+    fins: Annotated[list[FinOutline], "Fins; none on a wing without."] = field(default_factory=list)

@@ -1,0 +1,66 @@
+"""The JSON Schema of summary.json, made from the dataclasses: types, units, and the sentence of every field.
+
+    python -m tradestudy.results.schema
+
+writes it anew beside this file.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import is_dataclass
+from pathlib import Path
+from types import NoneType, UnionType
+from typing import Any, get_args, get_origin
+
+from .facts import facts_of
+from .result import Result
+
+FILE = Path(__file__).with_name("summary.schema.json")
+PLAIN = {str: "string", float: "number", int: "integer", bool: "boolean", NoneType: "null"}
+
+
+def schema() -> dict[str, Any]:
+    """Return the schema of what `Result.to_json` writes."""
+    parts: dict[str, Any] = {}
+    whole = _part(Result, parts)
+    whole["properties"] |= {
+        "success": {"type": "boolean", "description": "Whether no limit is broken."},
+        "message": {"type": "string", "description": "One sentence: found, or why not."}}
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "summary.json of a trade study",
+            **whole, "$defs": dict(sorted(parts.items()))}  # fmt: skip
+
+
+def text() -> str:
+    """Return the schema as it stands in its file."""
+    return json.dumps(schema(), indent=1, ensure_ascii=False) + "\n"
+
+
+def _part(kind: type, parts: dict[str, Any]) -> dict[str, Any]:
+    properties = {}
+    for fact in facts_of(kind):
+        unit = {"unit": fact.unit} if fact.unit else {}
+        properties[fact.name] = {**_type(fact.type, parts), "description": fact.sentence, **unit}
+    return {"type": "object", "description": (kind.__doc__ or "").partition("\n")[0], "properties": properties,
+            "required": [fact.name for fact in facts_of(kind)]}  # fmt: skip
+
+
+def _type(kind: Any, parts: dict[str, Any]) -> dict[str, Any]:
+    if kind in PLAIN:
+        return {"type": PLAIN[kind]}
+    if is_dataclass(kind):
+        name = kind.__name__  # type: ignore[union-attr]
+        if name not in parts:
+            parts[name] = {}
+            parts[name] = _part(kind, parts)  # type: ignore[arg-type]
+        return {"$ref": f"#/$defs/{name}"}
+    origin, inner = get_origin(kind), get_args(kind)
+    if origin is UnionType:
+        return {"anyOf": [_type(one, parts) for one in inner]}
+    if origin is list:
+        return {"type": "array", "items": _type(inner[0], parts)}
+    return {"type": "object", "additionalProperties": _type(inner[1], parts)}
+
+
+if __name__ == "__main__":
+    FILE.write_text(text(), encoding="utf-8")
