@@ -97,7 +97,7 @@ CELLS = st.lists(WORDS, max_size=12).map(" ".join)
 @given(st.integers(2, 7).flatmap(lambda count: st.lists(st.tuples(*[CELLS] * count), min_size=2, max_size=5)))
 def test_tables_fit_and_lose_no_letter(rows):
     heads, *body = rows
-    lines = table_lines(list(heads), body, WIDE)
+    lines, _ = table_lines(list(heads), body, WIDE)
     assert all(cell_len(line) <= WIDE for line in lines)
     letters = sorted("".join("".join(row) for row in (rows if any(heads) else body)).replace(" ", ""))
     assert sorted("".join(lines).replace(" ", "")) == letters
@@ -128,7 +128,7 @@ def test_columns_that_fit_are_as_wide_as_what_they_hold():
 
 
 def test_what_is_told_in_a_terminal_cannot_steer_it():
-    (line,) = table_lines(["", ""], [("a\x1b[31mb", "c\x07d")], WIDE)
+    (line,), _ = table_lines(["", ""], [("a\x1b[31mb", "c\x07d")], WIDE)
     assert line == "a [31mb  c d"
     assert sentence_lines("x\x1b[2Jy", WIDE) == ["x [2Jy"]
 

@@ -10,13 +10,17 @@ import shutil
 import sys
 import textwrap
 from collections.abc import Sequence
+from itertools import zip_longest
+from typing import Any
 
 PIPE_WIDTH = 80  # columns, where no terminal tells its own
 NARROWEST = 40  # columns; in less nothing can be read
 SENTENCE_WIDTH = 100  # columns; longer lines of prose are hard to follow
 GAP = 2  # columns between two columns of a table
-HELD = "\ue000"  # stands for a blank at which no line is broken, until the lines are made; of no alphabet
-FILLER = "\ue001"  # stands behind a letter that is two columns wide, likewise
+# marks in a text before it is broken into lines; letters that steer a terminal, so none is left in it then
+HELD = "\x1f"  # a blank at which no line is broken
+FILLER = "\x1e"  # stands behind a letter that is two columns wide
+NO_BREAK = "\N{NO-BREAK SPACE}"
 
 # blanks that are held: before a unit behind a number, within a unit in brackets
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:[mck]?m|k?g|deg|[mk]?W|m?A|V|Wh|mAh|k?N|s|min|%|km/h|m/s|m?ohm|mph|C)(?!\w))")
@@ -43,14 +47,10 @@ def sentence_lines(words: str, wide: int, indent: str = "", hanging: str | None 
     """Return a sentence in lines no longer than ``wide`` unless one word is; line ends in it are kept."""
     hanging = indent if hanging is None else hanging
     lines: list[str] = []
-    for part in map(_held, words.split("\n")):
-        if not part.isascii():
-            from rich.cells import cell_len
-
-            part = "".join(letter + FILLER * (cell_len(letter) - 1) for letter in part)
-        lines += textwrap.wrap(part, wide, initial_indent=hanging if lines else indent, subsequent_indent=hanging,
-                               break_long_words=False, break_on_hyphens=False) or [""]
-    return [line.replace(FILLER, "").replace(HELD, " ").rstrip() for line in lines]
+    for part in words.split("\n"):
+        lines += _wrapped(_held(part), wide, initial_indent=hanging if lines else indent, subsequent_indent=hanging,
+                          break_long_words=False)
+    return lines
 
 
 def error_lines(message: str) -> list[str]:
@@ -65,32 +65,32 @@ def error_lines(message: str) -> list[str]:
 
 def print_table(heads: Sequence[str], rows: Rows, wide: int | None = None) -> None:
     """Print rows under their heads (bold in a terminal), no wider than asked, or else than there is room."""
-    print("\n".join(table_lines(heads, rows, wide or width(), sys.stdout.isatty())))
+    from typer import echo, style
+
+    lines, head_lines = table_lines(heads, rows, wide or width())
+    for index, line in enumerate(lines):
+        echo(style(line, bold=True) if index < head_lines else line)  # echo leaves the style out of a file or a pipe
 
 
-def table_lines(heads: Sequence[str], rows: Rows, wide: int, in_terminal: bool = False) -> list[str]:
-    """Return a table as lines of at most ``wide`` columns, the heads in bold for a terminal.
+def table_lines(heads: Sequence[str], rows: Rows, wide: int) -> tuple[list[str], int]:
+    """Return a table as lines of at most ``wide`` columns, and how many of them are heads.
 
     Blanks that lead every cell of the first column indent the whole table.
     """
-    from rich.console import Console
-    from rich.padding import Padding
-    from rich.table import Table
-    from rich.text import Text
-
     body = [[_held(cell) for cell in row] for row in ([heads, *rows] if any(heads) else rows)]
     if not body:
-        return []
-    blanks = min(len(row[0]) - len(row[0].lstrip()) for row in body)
-    table = Table(box=None, show_header=any(heads), header_style="bold", pad_edge=False, padding=(0, GAP, 0, 0))
-    for head, room in zip(body[0], column_widths(body, wide - blanks), strict=True):
-        table.add_column(Text(head.lstrip()), width=room, overflow="fold")
-    for row in body[any(heads):]:
-        table.add_row(*map(Text, (row[0][blanks:], *row[1:])))
-    console = Console(width=wide, highlight=False, force_terminal=in_terminal)
-    with console.capture() as lines:
-        console.print(Padding(table, (0, 0, 0, blanks)))
-    return [line.replace(HELD, " ").rstrip() for line in lines.get().splitlines()]
+        return [], 0
+    blanks = min(len(row[0]) - len(row[0].lstrip(" ")) for row in body)
+    body = [[row[0][blanks:], *row[1:]] for row in body]
+    widths = column_widths(body, wide - blanks)
+    lines, head_lines = [], 0
+    for number, row in enumerate(body):
+        cells = [_wrapped(cell, room) for cell, room in zip(row, widths, strict=True)]
+        for level in zip_longest(*cells, fillvalue=""):
+            padded = [text + " " * (room - _shown(text)) for text, room in zip(level, widths, strict=True)]
+            lines.append((" " * blanks + (" " * GAP).join(padded)).rstrip())
+        head_lines = len(lines) if number == 0 and any(heads) else head_lines
+    return lines, head_lines
 
 
 def column_widths(body: Rows, wide: int) -> list[int]:
@@ -98,23 +98,45 @@ def column_widths(body: Rows, wide: int) -> list[int]:
 
     Where not even the longest words fit side by side, the widest columns are levelled and words are broken.
     """
-    from rich.cells import cell_len
-
     columns = list(zip(*body, strict=True))
     room = wide - GAP * (len(columns) - 1)
-    most = [max(1, *map(cell_len, column)) for column in columns]
+    most = [max(1, *map(_shown, column)) for column in columns]
     if sum(most) <= room:
         return most
-    least = [max((1, *(cell_len(word) for cell in column for word in cell.split()))) for column in columns]
+    least = [max((1, *(_shown(word) for cell in column for word in cell.split(" ")))) for column in columns]
     while sum(least) > room and max(least) > 1:
         least[least.index(max(least))] -= 1
-    over = [sum(max(0, cell_len(cell) - low) for cell in column) for column, low in zip(columns, least, strict=True)]
+    over = [sum(max(0, _shown(cell) - low) for cell in column) for column, low in zip(columns, least, strict=True)]
     share = (room - sum(least)) / max(1, sum(over))
     return [low + int(share * much) for low, much in zip(least, over, strict=True)]
 
 
 def _held(text: str) -> str:
-    """Return text of one line that cannot steer a terminal; blanks at which it is not to be broken are HELD."""
-    text = "".join(letter if letter.isprintable() else HELD if letter == "\N{NO-BREAK SPACE}" else " "
-                   for letter in text)
+    """Return text as one line that cannot steer a terminal; blanks at which it is not to be broken are HELD."""
+    if not text.isprintable():
+        text = "".join(letter if letter.isprintable() else HELD if letter == NO_BREAK else " "
+                       for letter in text)
     return _IN_BRACKETS.sub(lambda found: found.group().replace(" ", HELD), _BEFORE_UNIT.sub(HELD, text))
+
+
+def _wrapped(text: str, wide: int, **how: Any) -> list[str]:
+    """Return text that is `_held` in lines, broken between words or, where need be and may be, within one."""
+    if not text.isascii():
+        from rich.cells import chop_cells
+
+        if how.get("break_long_words", True):
+            words = text.replace(HELD, NO_BREAK).split(" ")
+            parts = [part for word in words for part in (chop_cells(word, wide) if _shown(word) > wide else [word])]
+            text = " ".join(parts).replace(NO_BREAK, HELD)
+        text = "".join(letter + FILLER * (_shown(letter) - 1) for letter in text)
+    lines = textwrap.wrap(text, wide, break_on_hyphens=False, **how) or [""]
+    return [line.replace(FILLER, "").replace(HELD, " ").rstrip() for line in lines]
+
+
+def _shown(text: str) -> int:
+    """Return how many columns a terminal takes for text."""
+    if text.isascii():
+        return len(text)
+    from rich.cells import cell_len
+
+    return cell_len(text.replace(HELD, " "))
