@@ -2,12 +2,10 @@
 
 from collections import Counter
 
-from tradestudy.uncertainty import range_band
-
 OF_EACH_KIND = 3
 
 
-def keep_few_inputs(monkeypatch, module=range_band):
+def keep_few_inputs(monkeypatch, module=input_worth):
     """Let a module that asks for inputs with bands see the first three of each kind alone."""
     whole = module.inputs_of
 

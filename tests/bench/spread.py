@@ -22,7 +22,7 @@ def main(path=STUDY, draws=24):
     from tradestudy.aircraft.anchor.tie_to_stock import anchored
     from tradestudy.study.reader import read_study
     from tradestudy.uncertainty import variants
-    from tradestudy.uncertainty.random_draws import numbers_of, spread
+    from tradestudy.uncertainty.range_band import numbers_of, spread
 
     study = completed(read_study(Path(path)))
     anchor = anchored(study)

@@ -13,7 +13,6 @@ from pdf_pages import page_streams, page_words
 from places import STUDIES
 
 from tradestudy.__main__ import main
-from tradestudy.cli import work
 from tradestudy.commands import work as runs
 from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.page import page as page_module
@@ -41,18 +40,18 @@ def given(monkeypatch, tmp_path):
     monkeypatch.setattr(figures_module, "FIGURES", {})
     (tmp_path / "s.toml").write_text("", encoding="utf-8")
     (tmp_path / "f.toml").write_text("", encoding="utf-8")
-    monkeypatch.setattr(work, "progress", lambda: contextlib.nullcontext(work.Teller(lambda words: None, print)))
+    monkeypatch.setattr(shared, "progress", lambda: contextlib.nullcontext(shared.Teller(lambda words: None, print)))
     monkeypatch.setattr("tradestudy.study.reader.read_study", lambda path: SimpleNamespace(
         study=SimpleNamespace(name="Godwit"), text=""))
 
     def give(result):
         @contextlib.contextmanager
         def no_search(study, command, tell, out, *asked, **more):
-            work.writable(out)
+            shared.writable(out)
             yield None
 
-        monkeypatch.setattr(work, "open_work", lambda study, command, tell, out=None, **more: work.writable(out))
-        monkeypatch.setattr(work, "many_designs", no_search)
+        monkeypatch.setattr(shared, "open_work", lambda study, command, tell, out=None, **more: shared.writable(out))
+        monkeypatch.setattr(shared, "many_designs", no_search)
         for name in ("assess", "everything"):
             monkeypatch.setattr(runs, name, lambda *asked: result)
         return result

@@ -15,7 +15,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from tradestudy.physics.sections import airfoil, mean_line, naca
-from tradestudy.study.files_beside.airfoils import NACA_NAME
+from tradestudy.study.files_beside.airfoil_files import NACA_NAME
 
 ORDINATES_0012 = {0.0125: 1.894, 0.05: 3.555, 0.10: 4.683, 0.20: 5.737, 0.30: 6.002, 0.50: 5.294, 0.70: 3.664,
                   0.90: 1.448, 1.0: 0.126}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from . import work as shared
+from . import shared
 from .app import CAUTION, Anyway, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 

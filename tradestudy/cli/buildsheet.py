@@ -9,7 +9,7 @@ import typer
 
 from tradestudy.errors import CommandError
 
-from . import work as shared
+from . import shared
 from .app import CAUTION, Anyway, AsJson, OutFolder, StudyPath, print_json, say
 from .completion import papers
 

@@ -10,7 +10,7 @@ import typer
 
 from tradestudy.errors import CommandError, near_match
 
-from . import work as shared
+from . import shared
 from .app import CAUTION, AsJson, print_json, print_table, say
 from .completion import studies_and_results, wings
 

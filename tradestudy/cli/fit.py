@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from . import work as shared
+from . import shared
 from .app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
 
 MeasurementsFile = Annotated[

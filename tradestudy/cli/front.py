@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from . import work as shared
+from . import shared
 from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 from .completion import quantities
 from .optimise import raise_exit

@@ -12,7 +12,7 @@ import typer
 from tradestudy.errors import CommandError, near_match
 from tradestudy.quantities.asked import COUNTED, MEASURED, PROPELLER
 
-from . import work as shared
+from . import shared
 from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_table, say
 from .completion import axes
 

@@ -30,7 +30,7 @@ Of = Annotated[str, typer.Option("--of", metavar="FILE", help="study, measuremen
 def keys(as_json: AsJson = False, schema: AsSchema = False, of: Of = "") -> None:
     """List every key of study and measurements files: unit, range, default and its origin, meaning."""
     from tradestudy.study import json_schema, measurements
-    from tradestudy.study.assumed_values.all_rules import all_key_lines
+    from tradestudy.study.assumed_values.filling_in import all_key_lines
     from tradestudy.study.schema.study import TABLES, key_lines
 
     files = ("study", "measurements")

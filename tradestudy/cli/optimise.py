@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
-from . import work as shared
+from . import shared
 from .app import CAUTION, AsJson, StudyPath, print_json, print_table, say
 
 Robust = Annotated[bool, typer.Option(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from . import work as shared
+from . import shared
 from .app import CAUTION, Anyway, AsJson, StudyPath, print_json, print_table, say
 from .optimise import raise_exit
 

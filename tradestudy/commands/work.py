@@ -18,7 +18,7 @@ from tradestudy.aircraft.assessment.club import club
 from tradestudy.aircraft.assessment.full_design import assessed, bands, sources_used
 from tradestudy.aircraft.assessment.parts_compared import compared
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
-from tradestudy.aircraft.model.limits import MET_ABOVE, limits_of
+from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, limits_of
 from tradestudy.aircraft.model.model_data import stock_wing, strips
 from tradestudy.aircraft.model.section_data import section_facts
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
@@ -38,9 +38,9 @@ from tradestudy.search.limit_prices import edge_gain, prices
 from tradestudy.search.search_space import Space, combinations, search_space
 from tradestudy.search.search_task import Answer, merit
 from tradestudy.study.schema.study import Study
-from tradestudy.uncertainty import range_band as inputs_bands
+from tradestudy.uncertainty import input_worth
 from tradestudy.uncertainty import robust as surest
-from tradestudy.uncertainty.random_draws import spread
+from tradestudy.uncertainty.range_band import spread
 
 from .requested_wing import Wanted
 
@@ -349,7 +349,7 @@ def with_worth(work: Work, result: Result) -> Result:
     design = result.recommended or result.best
     if design is None:
         return result
-    rows, uncertainty, varied = inputs_bands.worth(work.study, work.anchor, choice_of(design), variables_of(design),
+    rows, uncertainty, varied = input_worth.worth(work.study, work.anchor, choice_of(design), variables_of(design),
                                                    work.tell)
     return replace(result, worth=rows, uncertainty=uncertainty, spread=spread(varied).told())
 

@@ -1,7 +1,7 @@
 """What must hold, each limit once: on which output, at least or at most what, where that comes from, and its words.
 
 A new limit is one entry of `LIMITS`. The model works out its output; where its bound is neither a key of the study nor
-a share of the stock wing's nor a plain number, `aircraft.model.limits.WORKED_OUT` says how it is found.
+a share of the stock wing's nor a plain number, `aircraft.model.limit_bounds.WORKED_OUT` says how it is found.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ class Fixed(NamedTuple):
 
 
 class Worked(NamedTuple):
-    """A bound that the aircraft works out: name of the rule in `aircraft.model.limits.WORKED_OUT`."""
+    """A bound that the aircraft works out: name of the rule in `aircraft.model.limit_bounds.WORKED_OUT`."""
 
     rule: str
 

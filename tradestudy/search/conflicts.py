@@ -15,7 +15,7 @@ import numpy as np
 from scipy.optimize import nnls
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.limits import MET_ABOVE, Limit
+from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW, FULL_SPEED_SHARE
 from tradestudy.quantities.variables import VARIABLES

@@ -15,7 +15,7 @@ import numpy as np
 from scipy.optimize import linprog, nnls
 
 from tradestudy.aircraft.model.choices import SCHEMES, Choice
-from tradestudy.aircraft.model.limits import Limit
+from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW
 from tradestudy.quantities import figure, in_unit, short, with_unit

@@ -9,7 +9,7 @@ import numpy as np
 from scipy.optimize import minimize
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.limits import ACTIVE_BELOW, MET_ABOVE, Limit, condition_place
+from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW, MET_ABOVE, Limit, condition_place
 from tradestudy.quantities.objectives import TRADED, WEIGHT, Traded, of_purpose
 from tradestudy.quantities.variables import VARIABLES
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.tie_to_stock import Anchor, stock_choice, study_data
 from tradestudy.aircraft.model.choices import Choice, decided
-from tradestudy.aircraft.model.limits import MET_ABOVE, Limit, limits_of, pack_fault, slowest_speed
+from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, limits_of, pack_fault, slowest_speed
 from tradestudy.aircraft.model.model_data import ModelData, movable_range, strips
 from tradestudy.aircraft.model.problem import Model
 from tradestudy.physics.flight import trimmed_flight

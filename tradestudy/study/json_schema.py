@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from tradestudy.study.assumed_values.all_rules import ONE_TABLE_WILL_DO, all_key_lines
+from tradestudy.study.assumed_values.filling_in import ONE_TABLE_WILL_DO, all_key_lines
 from tradestudy.study.schema.study import TABLES, Table, default_of, entry_of, units_of_kind
 
 DRAFT = "http://json-schema.org/draft-07/schema#"  # what editors of TOML understand

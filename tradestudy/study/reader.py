@@ -12,9 +12,9 @@ from typing import Any, NamedTuple, NoReturn
 from pydantic import BaseModel, ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError, near_match, nearest
-from tradestudy.study.assumed_values.all_rules import ASSUMABLE, filled
-from tradestudy.study.consistency.all_rules import broken_rules
+from tradestudy.study.assumed_values.filling_in import ASSUMABLE, filled
 from tradestudy.study.consistency.equipment import aboard, flown_set
+from tradestudy.study.consistency.tables_together import broken_rules
 from tradestudy.study.schema.fitted import with_overlay
 from tradestudy.study.schema.key_types import ListFaults
 from tradestudy.study.schema.search import SCHEME_OF

@@ -1,1 +1,1 @@
-"""How sure an answer is: bands of the inputs, random draws, robust designs, and fits to measurements."""
+"""How sure an answer is: the band of the range, what each input is worth, robust designs, fits to measurements."""

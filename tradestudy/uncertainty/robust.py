@@ -17,7 +17,7 @@ from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.search_space import Space
 from tradestudy.search.search_task import Answer
 
-from .random_draws import Spread, spread
+from .range_band import Spread, spread
 from .variants import effects, given_tables, held_design, inputs_of
 
 ROUNDS = 4

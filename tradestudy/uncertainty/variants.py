@@ -21,7 +21,7 @@ from tradestudy.aircraft.anchor.tie_to_stock import Anchor, stock_reference, str
 from tradestudy.aircraft.assessment.drag_breakdown import section_drag_band
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.drag_list import total_with_band
-from tradestudy.aircraft.model.limits import PULL_UP, control_speed, limits_of, slowest_speed
+from tradestudy.aircraft.model.limit_bounds import PULL_UP, control_speed, limits_of, slowest_speed
 from tradestudy.aircraft.model.model_data import drag_items, movable_range, strips
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_near
@@ -29,7 +29,7 @@ from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.physics.propulsion import pack
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 from tradestudy.quantities import at_edge, in_unit, short, with_unit
-from tradestudy.study.assumed_values.all_rules import ONE_TABLE_WILL_DO
+from tradestudy.study.assumed_values.filling_in import ONE_TABLE_WILL_DO
 from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.reader import study_of
 from tradestudy.study.schema.key_types import DefaultUsed

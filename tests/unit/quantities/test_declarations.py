@@ -4,7 +4,7 @@ from dataclasses import fields
 
 import pytest
 
-from tradestudy.aircraft.model.limits import WORKED_OUT, StockReference, condition_place
+from tradestudy.aircraft.model.limit_bounds import WORKED_OUT, StockReference, condition_place
 from tradestudy.physics.flight.trimmed_flight import CONDITIONS, CRUISE_OVER_SLOW, LOAD_CONDITIONS
 from tradestudy.quantities import UNITS, to_si
 from tradestudy.quantities.asked import MEASURED

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.limits import Limit
+from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.quantities.limits import LIMITS, Fixed, LimitDeclaration, Step
 from tradestudy.quantities.objectives import PURPOSES, TRADED
 from tradestudy.quantities.variables import VARIABLES

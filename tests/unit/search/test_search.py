@@ -11,7 +11,7 @@ from tradestudy.aircraft.assessment.full_design import assessed
 from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.evaluation import many_designs
-from tradestudy.aircraft.model.limits import MET_ABOVE
+from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
 from tradestudy.commands import work as runs
 from tradestudy.errors import CommandError

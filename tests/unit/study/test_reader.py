@@ -10,8 +10,8 @@ from pydantic import ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.study.consistency import power
-from tradestudy.study.consistency.all_rules import mean_chord, thickness_at
 from tradestudy.study.consistency.power import pack_size
+from tradestudy.study.consistency.tables_together import mean_chord, thickness_at
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema import power as schema_power
 from tradestudy.study.schema.study import TABLES, Study, key_lines

@@ -11,7 +11,7 @@ from scipy.stats import norm
 from tradestudy.search.search_space import search_space
 from tradestudy.search.search_task import Asked
 from tradestudy.uncertainty import robust
-from tradestudy.uncertainty.random_draws import Percentiles, Spread
+from tradestudy.uncertainty.range_band import Percentiles, Spread
 
 CHANCE = 0.9
 

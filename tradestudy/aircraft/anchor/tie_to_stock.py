@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice, decided
-from tradestudy.aircraft.model.limits import CRUISE, PULL_UP, StockReference, control_speed, slowest_speed
+from tradestudy.aircraft.model.limit_bounds import CRUISE, PULL_UP, StockReference, control_speed, slowest_speed
 from tradestudy.aircraft.model.model_data import ModelData, model_data, movable_range
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_near, best_speed
 from tradestudy.errors import RunFailed

@@ -13,7 +13,7 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
-from tradestudy.aircraft.model.limits import Limit, limits_of, pack_bay, pack_reach
+from tradestudy.aircraft.model.limit_bounds import Limit, limits_of, pack_bay, pack_reach
 from tradestudy.aircraft.model.model_data import ModelData, movable_range, strips
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_speed
 from tradestudy.physics.weights import mass

@@ -8,7 +8,7 @@ import numpy as np
 
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.choices import Choice, choice_words, decided, edge_variables
-from tradestudy.aircraft.model.limits import ACTIVE_BELOW, MET_ABOVE, Limit
+from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW, MET_ABOVE, Limit
 from tradestudy.aircraft.model.model_data import ModelData, fixed_parts
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
 from tradestudy.aircraft.model.structure_data import crossed_bays

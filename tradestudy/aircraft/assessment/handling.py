@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.limits import pack_box
+from tradestudy.aircraft.model.limit_bounds import pack_box
 from tradestudy.aircraft.model.model_data import ModelData, fixed_parts, movable_mass
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.aero import lateral, small_motions

@@ -13,7 +13,7 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
 from tradestudy.aircraft.model.choices import Choice, decided
-from tradestudy.aircraft.model.limits import pack_fault, pack_reach
+from tradestudy.aircraft.model.limit_bounds import pack_fault, pack_reach
 from tradestudy.aircraft.model.model_data import movable_mass, movable_range
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, SpeedCard
 from tradestudy.physics.aero import trim

@@ -12,7 +12,7 @@ import numpy as np
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.evaluation import one_design
-from tradestudy.aircraft.model.limits import PULL_UP
+from tradestudy.aircraft.model.limit_bounds import PULL_UP
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.physics.flight import strength, trimmed_flight
 from tradestudy.physics.structure import failure_modes, ground_loads, local_failure

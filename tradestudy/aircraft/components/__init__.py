@@ -1,1 +1,1 @@
-"""Doors from OpenMDAO to physics; `aircraft.py` is the page to read first."""
+"""Doors from OpenMDAO to the stages of `aircraft.model.evaluation`; `aircraft.py` puts them together."""

@@ -1,4 +1,4 @@
-"""The whole chain as one OpenMDAO group. Read this page first.
+"""The whole chain as one OpenMDAO group: the stages of `aircraft.model.evaluation`, with their slopes.
 
 ::
 

@@ -13,7 +13,7 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics import air
 from tradestudy.physics.flight import power, trimmed_flight
 from tradestudy.physics.propulsion import drive_train, motor, motor_bench, pack, propeller_blade, propeller_table
-from tradestudy.study.files_beside.propellers import BLADE_COLUMNS, TABLE_COLUMNS
+from tradestudy.study.files_beside.propeller_csv import BLADE_COLUMNS, TABLE_COLUMNS
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 

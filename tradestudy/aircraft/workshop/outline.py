@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.limits import pack_box
+from tradestudy.aircraft.model.limit_bounds import pack_box
 from tradestudy.aircraft.model.model_data import ModelData
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.flight import layout as layouts

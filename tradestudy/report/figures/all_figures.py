@@ -1,6 +1,7 @@
 """Every figure of the report: a function of a Result each, and the saving of them all.
 
-A figure is None when the Result does not hold what it needs.
+A figure is None when the Result does not hold what it needs. A new one is listed in `FIGURES`, and has its title and
+caption in `report.page.captions`.
 """
 
 from __future__ import annotations

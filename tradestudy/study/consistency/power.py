@@ -12,8 +12,8 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics.propulsion import cold_and_age
 from tradestudy.physics.weights import pack_dimensions
 from tradestudy.quantities import from_si
-from tradestudy.study.files_beside.airfoils import airfoil_fault
-from tradestudy.study.files_beside.propellers import blade_fault, read_table
+from tradestudy.study.files_beside.airfoil_files import airfoil_fault
+from tradestudy.study.files_beside.propeller_csv import blade_fault, read_table
 from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.power import (
     ANGLES,

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from tradestudy.catalogue import parts
 from tradestudy.errors import near_match
 from tradestudy.quantities import UNITS, from_si, split_quantity
-from tradestudy.study.files_beside.airfoils import airfoil_fault
+from tradestudy.study.files_beside.airfoil_files import airfoil_fault
 from tradestudy.study.schema.key_types import LONGEST_TEXT, Entry
 from tradestudy.study.schema.study import TABLES, entry_of
 from tradestudy.study.schema.wing import TRACED, UNKNOWN

@@ -1,4 +1,9 @@
-"""The whole study file: which tables there are, and the checked, frozen `Study` that reading one gives."""
+"""The whole study file: which tables there are, and the checked, frozen `Study` that reading one gives.
+
+A new key goes into its table's class: `wing` ([stock] to [joiner]), `power` ([pack], [motor], [propeller], equipment),
+`search` ([stretch], [choices], [fly], [limits], [known_flight], [load_test]) or `flight` (card, mission, parts to
+compare). `measured` and `fitted` are files of their own.
+"""
 
 from dataclasses import dataclass
 from pathlib import Path

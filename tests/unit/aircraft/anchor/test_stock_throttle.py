@@ -8,7 +8,7 @@ from places import STUDIES
 from tradestudy.aircraft.anchor.stock_throttle import CONTROLLER_CURRENT, MOTOR_CURRENT, NEVER_EXCEED, completed
 from tradestudy.aircraft.anchor.tie_to_stock import study_data
 from tradestudy.aircraft.assessment.full_design import assessed
-from tradestudy.aircraft.model.limits import limits_of
+from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.model_data import strips
 from tradestudy.commands.work import Work
 from tradestudy.study.reader import read_study

@@ -8,7 +8,7 @@ from places import GODWIT as STUDY_FILE
 
 from tradestudy.aircraft.anchor.known_flight import FLIGHT_SPREAD, PRIOR_SPREAD, charge_by_factor, most_probable
 from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
-from tradestudy.aircraft.model.limits import limits_of
+from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
 from tradestudy.commands import work
 from tradestudy.errors import RunFailed

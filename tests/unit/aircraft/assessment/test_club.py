@@ -16,7 +16,7 @@ from tradestudy.aircraft.anchor.tie_to_stock import study_data
 from tradestudy.aircraft.assessment import club as clubs
 from tradestudy.aircraft.assessment.full_design import assessed
 from tradestudy.aircraft.model.choices import choice_of, variables_of
-from tradestudy.aircraft.model.limits import limits_of
+from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.model_data import strips
 from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_speed
 from tradestudy.aircraft.workshop.shopping import lengths_to_buy, shopping

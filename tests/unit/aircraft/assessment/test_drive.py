@@ -9,7 +9,7 @@ from places import STUDIES
 from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
 from tradestudy.aircraft.assessment import drive
 from tradestudy.aircraft.model import power_data
-from tradestudy.aircraft.model.limits import limits_of
+from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.commands import work
 from tradestudy.errors import CatalogueError

@@ -7,7 +7,7 @@ import pytest
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
 from tradestudy.aircraft.model.choices import Choice, choice_of, choice_words, decided
-from tradestudy.aircraft.model.limits import limits_of, pack_box
+from tradestudy.aircraft.model.limit_bounds import limits_of, pack_box
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.quantities import parse_quantity
 from tradestudy.results.design import Design

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from tradestudy.aircraft.model.evaluation import evaluated, many_designs
-from tradestudy.aircraft.model.limits import limits_of
+from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.model_data import strips
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.search.search_space import search_space, starting_points

@@ -1,6 +1,7 @@
 """Whether a propeller's CSV file beside a study can be used: rows in order, numbers that belong together.
 
-A slip is named with its row, and where the numbers fit another definition of the same thing, with that.
+The propeller itself is a table in the study (`schema.power.Propeller`), and `aircraft.model.power_data` makes the
+physics of it. A slip is named with its row, and where the numbers fit another definition of the same thing, with that.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ import pytest
 from places import STUDIES
 
 from tradestudy.aircraft.anchor.tie_to_stock import anchored
-from tradestudy.aircraft.model.limits import limits_of
+from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.model_data import strips
 from tradestudy.study.reader import read_study
 

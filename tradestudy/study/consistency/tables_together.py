@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.quantities import from_si
-from tradestudy.study.files_beside.airfoils import airfoil_fault
+from tradestudy.study.files_beside.airfoil_files import airfoil_fault
 from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.search import SCHEME_OF, Choices, Fly, Limits, Stretch
 from tradestudy.study.schema.wing import TRACED, UNKNOWN, Bay, Elevon, Joiner, Rod, Stock, TracedSection
