@@ -2,6 +2,8 @@
 
 from collections import Counter
 
+from tradestudy.uncertainty import input_worth
+
 OF_EACH_KIND = 3
 
 

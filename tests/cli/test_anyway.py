@@ -13,6 +13,7 @@ from pdf_pages import page_streams, page_words
 from places import STUDIES
 
 from tradestudy.__main__ import main
+from tradestudy.cli import shared
 from tradestudy.commands import work as runs
 from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.page import page as page_module

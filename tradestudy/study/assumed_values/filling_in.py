@@ -3,7 +3,8 @@
 Each `Rule` knows one key: the value to assume, how far off that may be, and what it moves. Values are worked out from
 the keys that are given and written as text, as a builder would write them; the reader then checks the whole as if it
 had stood in the file. A key that is given is never touched. Weight, balance and set-back have no rule. The rules
-stand in `wing_rules` and `power_rules`; a default that is the same for every wing stands beside its key in `study.schema`.
+stand in `wing_rules` and `power_rules`; a default that is the same for every wing stands beside its key in
+`study.schema`.
 """
 
 from __future__ import annotations
