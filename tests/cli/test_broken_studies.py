@@ -565,7 +565,7 @@ CASES = [
       (73, 'propeller.table is "mine.csv"; there is no such file beside the study.')]),
     ("a propeller without a pitch",
      [('size = "8x6"', 'size = "8"')],
-     [(71, 'propeller.size is "8"; diameter x pitch in inches is wanted, as in "10x6".')]),
+     [(71, 'propeller.size is "8"; diameter x pitch in inches is wanted, as in "12x6".')]),
     ("a stretch that shrinks",
      [('span = ["1000 mm", "1400 mm"]', 'span = ["900 mm", "1400 mm"]')],
      [(86, "stretch.span[1] is 900 mm, below stock.span (1000 mm); a stretch does not shrink.")]),

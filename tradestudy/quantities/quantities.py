@@ -55,10 +55,6 @@ class Quantity:
         unit = self.imperial if imperial else self.unit
         return float(from_si(value, unit, self.kind)) if unit else float(value)
 
-    def read(self, value: float) -> float:
-        """Return the SI value of one at the edges."""
-        return to_si(value, self.unit, self.kind) if self.unit else value
-
 
 # What is told of every design, in the order of a report's table.
 NUMBERS = (

@@ -6,7 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from .units import from_edge, to_si, unit_of_name
+from .units import from_edge, to_si
 
 
 class End(NamedTuple):
@@ -27,11 +27,6 @@ class Variable:
     low: End
     high: End
     called: str = ""  # in the names of its ends, where that is another word
-
-    @property
-    def unit(self) -> str:
-        """Unit at the edges."""
-        return unit_of_name(self.key)[1]
 
     def end_name(self, high: bool) -> str:
         """Return what a list of active limits calls one of its ends, such as "largest_span"."""

@@ -116,8 +116,7 @@ def flown_as_held(study: Study, held: Held) -> tuple[FlownDesign, dict[str, Any]
     what was measured, NeverFlies where it or its stock wing never flies.
     """
     wing = tied_wing(study, held.stock_speed)
-    reference = stock_reference(wing.flown.data, wing.choice, {**wing.variables, "cruise_speed": wing.trim.speed},
-                                wing.flown.stall().speed)
+    reference = stock_reference(wing.flown.cruising_at(wing.trim.speed), wing.flown.stall().speed)
     variables = held_variables(study, held, wing.variables)
     data = stretched_data(study, wing, wing.trim.offset, held.choice, held.slowest,
                           control_speed(study, reference))

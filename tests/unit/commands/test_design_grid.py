@@ -18,7 +18,7 @@ from tradestudy.search.engines.processes import LocalPool
 from tradestudy.search.search_space import starting_points
 from tradestudy.search.search_task import Asked
 
-AXES = {"span": [1.15, 1.3, 1.45], "parallel": [2, 3, 5], "sweep": [math.radians(20), math.radians(26)]}
+AXES = {"span": [1.25, 1.3, 1.45], "parallel": [2, 3, 5], "sweep": [math.radians(20), math.radians(26)]}
 WANTED = Wanted(rod_pairs=2, washout=math.radians(2))
 
 
@@ -37,7 +37,7 @@ def found(work):
 
 def test_every_point_is_the_design_by_hand(work, found):
     assert [(p["span_mm"], p["parallel"], round(p["sweep_deg"], 6)) for p in found.points[:3]] == [
-        (1150.0, 2, 20.0), (1150.0, 2, 26.0), (1150.0, 3, 20.0)]
+        (1250.0, 2, 20.0), (1250.0, 2, 26.0), (1250.0, 3, 20.0)]
     for index in (3, 8):
         point = found.points[index]
         design = work.by_hand(replace(WANTED, span=1e-3 * point["span_mm"], parallel=point["parallel"],
@@ -121,37 +121,37 @@ def test_written_and_read_back_is_the_same(found):
     heads, *rows = grid_table(found).splitlines()
     assert heads == ("span_mm,parallel,sweep_deg,cruise_speed_kmh,range_km,auw_g,met,limit,limit_words,margin")
     assert len(rows) == len(found.points) == 18
-    assert rows[0].startswith(f"1150.0,2,20.0,{found.points[0]['cruise_speed_kmh']}")
+    assert rows[0].startswith(f"1250.0,2,20.0,{found.points[0]['cruise_speed_kmh']}")
 
 
 def flat(found, axes, points):
     """A grid of two or one axes with invented points."""
-    return replace(found, axes=axes, points=points, stock={axes[0].column: 1150.0, axes[-1].column: 22.0,
+    return replace(found, axes=axes, points=points, stock={axes[0].column: 1250.0, axes[-1].column: 22.0,
                                                           "range_km": 1.0, "auw_g": 1.0})
 
 
 def test_map_names_each_region_and_marks_the_best(found):
-    """Range grows along and up; beyond 1300 mm the tip bends, below 20 deg it stalls: an invented 8 x 8 map."""
+    """Range grows along and up; beyond 1450 mm the tip bends, below 20 deg it stalls: an invented 8 x 8 map."""
     span, sweep = (replace(found.axes[index], values=values) for index, values in (
-        (0, [1100.0 + 50 * n for n in range(8)]), (2, [16.0 + 2 * n for n in range(8)])))
+        (0, [1250.0 + 50 * n for n in range(8)]), (2, [16.0 + 2 * n for n in range(8)])))
     points = []
     for one in span.values:
         for other in sweep.values:
-            words = "tip deflection" if one > 1310 else "stall" if other < 19 else ""
+            words = "tip deflection" if one > 1460 else "stall" if other < 19 else ""
             points.append({"span_mm": one, "sweep_deg": other, "cruise_speed_kmh": 50.0, "range_km": one / 10 + other,
                            "auw_g": 1500.0, "met": not words, "limit": words, "limit_words": words or "climb",
                            "margin": -0.1 if words else 0.1})
     axes = grid_map(flat(found, [span, sweep], points)).axes[0]
     said = [text.get_text().strip() for text in axes.texts]
     assert "tip deflection" in said and "stall" in said and "climb" not in said
-    assert "best 160 km" in said  # 130 + 30
+    assert "best 175 km" in said  # 145 + 30
     best = next(line for line in axes.lines if line.get_gid() == "best")
-    assert list(best.get_xydata()[0]) == [1300.0, 30.0]
+    assert list(best.get_xydata()[0]) == [1450.0, 30.0]
     edge = np.concatenate([line.get_xydata() for line in axes.lines if line.get_gid() == "met"])
-    assert set(edge[:, 0][edge[:, 0] > 1310]) == {1325.0}  # between 1300 and 1350
+    assert set(edge[:, 0][edge[:, 0] > 1460]) == {1475.0}  # between 1450 and 1500
     assert edge[:, 1].min() == 19.0
     place = next(text.get_position() for text in axes.texts if text.get_text() == "tip deflection")
-    assert place[0] > 1325
+    assert place[0] > 1475
 
 
 def test_map_over_three_axes_has_a_panel_for_each_value_and_over_one_is_a_curve(found):

@@ -84,7 +84,7 @@ def test_front_names_what_it_trades(monkeypatch, godwit_study):
 def test_a_study_shows_itself(godwit_study):
     lines = repr(godwit_study).splitlines()
     assert lines[0].startswith("Study Godwit (") and max(map(len, lines[1:])) <= 80
-    assert "  stock wing  span 1240 mm, 1460 g, balances 156 mm behind the nose" in lines
+    assert "  stock wing  span 1240 mm, 1400 g, balances 156 mm behind the nose" in lines
     assert "  to stretch  scheme scaled, span 1240 mm to 1900 mm" in lines
 
 

@@ -12,7 +12,7 @@ from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
 from tradestudy.search.limit_prices import FirstOrder, Stop, least_price, prices, step_of
 
-SLOW, CAP = 10.4, 2.122  # m/s, kg: nearly too much to ask for
+SLOW, CAP = 9.9, 2.1015  # m/s, kg: nearly too much to ask for
 BIG, SMALL, STIFFER = Choice(4, 4, 0.003, 2, "10x6"), Choice(4, 2, 0.003, 1, "10x6"), Choice(4, 2, 0.003, 2, "10x6")
 
 

@@ -161,7 +161,7 @@ def anchored(study: Study, speed: float | None = None) -> Anchor:
     if study.known_flight:
         purpose = study.fly.purpose
         variables["cruise_speed"] = best_near(flown, purpose, speed) if speed else best_speed(flown, purpose)
-    reference = stock_reference(flown.data, choice, variables, stall)
+    reference = stock_reference(flown.cruising_at(variables["cruise_speed"]), stall)
     data = _held_at(flown.data, slowest_speed(study, reference)[0], control_speed(study, reference))
     flags = (*_mass_flags(study, unlisted), *_tie_flags(trim, drag), *(load.flags if load else ()),
              *_strength_flags(reference))
@@ -215,12 +215,12 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
     return TrimTie(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
 
 
-def stock_reference(data: ModelData, choice: Choice, variables: dict[str, float], stall: float) -> StockReference:
-    """Return the yardstick that a stock wing is, which stalls at ``stall`` [m/s]."""
-    flown = FlownDesign(data, choice, variables)
+def stock_reference(flown: FlownDesign, stall: float) -> StockReference:
+    """Return the yardstick that a stock wing in cruise is, which stalls at ``stall`` [m/s]."""
+    data = flown.data
     flow, structure = flown.evaluation.flow, flown.evaluation.structure
     return StockReference(
-        static_margin=variables["static_margin"], elevon=float(flow.trimmed.elevon[CRUISE]), stall_speed=stall,
+        static_margin=flown.variables["static_margin"], elevon=float(flow.trimmed.elevon[CRUISE]), stall_speed=stall,
         failure_load_factor=float(structure.failure_load_factor[PULL_UP]),
         utilisation=structure.utilisation, deflection_share=float(structure.deflection_share[PULL_UP]),
         fin_volume=float(flown.evaluation.balance.fin_volume), yaw_stiffness=float(flow.sideways.yaw_stiffness),

@@ -16,6 +16,7 @@ import numpy as np
 
 from tradestudy.physics.flight import balance, control, layout, level_drag, power, strength, trimmed_flight
 from tradestudy.physics.flight.records import by_name
+from tradestudy.quantities.variables import VARIABLES
 
 from .choices import Choice
 from .model_data import ModelData
@@ -43,9 +44,6 @@ class Designs(NamedTuple):
     def wing(self) -> strength.WingChoice:
         """What shapes the half wing."""
         return strength.WingChoice(self.extension, self.sweep, self.washout, self.rod_diameter, self.rod_pairs)
-
-
-VARIABLES = Designs._fields[: -len(BOUGHT)]
 
 
 def one_design(choice: Choice, variables: dict[str, float]) -> Designs:

@@ -61,7 +61,7 @@ def flight_of(anchor, kmh, factor, used=0.6):
 
 
 @pytest.mark.parametrize("flight", [None, (60, 60, 4000)])
-@pytest.mark.parametrize("up", [-1.5, 0, 2, 5.5])
+@pytest.mark.parametrize("up", [-1.5, 0, 3, 5.5])
 def test_stock_wing_weighs_balances_and_trims_as_measured(wing, up, flight):
     anchor = anchored(wing(up, flight))
     speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]  # 60 km in 60 min
@@ -69,10 +69,10 @@ def test_stock_wing_weighs_balances_and_trims_as_measured(wing, up, flight):
     # angle from height and chord by trigonometry alone; one linear solve: rounding is all that is left
     assert flown.level(speed).elevon[0] == pytest.approx(-np.arcsin(up / CHORD), abs=1e-10)
     found = rows(anchor)
-    for what, measured in (("flying weight", 1460), ("balance behind the nose", 156), ("up-elevon in cruise", up)):
+    for what, measured in (("flying weight", 1400), ("balance behind the nose", 156), ("up-elevon in cruise", up)):
         assert found[what].measured == pytest.approx(measured, abs=1e-9)
         assert found[what].after == pytest.approx(measured, abs=1e-9)  # rounding
-    assert abs(found["flying weight"].before - 1460) > 50 and abs(found["up-elevon in cruise"].before - up) > 0.1
+    assert abs(found["flying weight"].before - 1400) > 50 and abs(found["up-elevon in cruise"].before - up) > 0.1
     # cruise is still the best speed; its curve is flat, so the last step of the offset moves it under 0.1 km/h
     assert anchor.variables["cruise_speed"] == pytest.approx(best_speed(flown), abs=0.1 / 3.6)
 
@@ -133,7 +133,7 @@ def test_result_carries_ties_in_edge_units(wing):
     assert [tie.unit for tie in result.ties] == ["g", "mm", "mm", "mAh/km"]
     assert result.ties[3].measured == pytest.approx(4400 / 60)
     assert any("One flight cannot tell drag from losses" in line for line in result.kept)
-    assert result.stock.numbers.auw_g == pytest.approx(1460, abs=1e-4)  # printed digits
+    assert result.stock.numbers.auw_g == pytest.approx(1400, abs=1e-4)  # printed digits
     # drag by parts still sums to the whole: watts that move the wing over speed, over dynamic pressure
     numbers, curves = result.stock.numbers, result.stock.curves
     drag = np.interp(numbers.cruise_speed_kmh, curves.speed_kmh, curves.drag_n)
@@ -239,7 +239,7 @@ def test_doubtful_measurements_are_flagged(wing):
     ({"balance_from_nose": "175 mm"}, ("175 mm", "behind its neutral point")),
     ({"flight": (30, 70, 3000)}, ("is 26 km/h", "stalls at 3")),
     ({"flight": (10, 70, 3000)}, ("is 9 km/h", "stalls at 3")),
-    ({"flight": (140, 60, 9000)}, ("is 140 km/h", "reaches 121 km/h")),
+    ({"flight": (140, 60, 9000)}, ("is 140 km/h", "reaches 117 km/h")),
     ({"flight": (60, 60, 1.09 * CAPACITY)}, ("10900 mAh", f"holds {CAPACITY:.0f} mAh")),
     ({"up_elevon": 19}, ("19.0 mm", "38 mm deep")),  # more than half the chord
     ({"up_elevon": -16.5}, ("-16.5 mm", "more than 25 deg")),  # asin(16.5 / 37.5) = 26.1 deg

@@ -22,7 +22,7 @@ def wing(tmp_path_factory):
     """The Godwit with two packs on trial, its motor allowed what one propeller keeps to and the other does not."""
     path = tmp_path_factory.mktemp("compared") / "godwit.toml"
     path.write_text(edited(TEXT, ("parallel = [2, 3, 4]", "parallel = [2]"),
-                           ('maximum_current = "30 A"', 'maximum_current = "27 A"')), encoding="utf-8")
+                           ('maximum_current = "34 A"', 'maximum_current = "27 A"')), encoding="utf-8")
     study = read_study(path)
     return study, anchored(study)
 
@@ -50,12 +50,12 @@ def test_the_wings_own_row_is_its_own(wing, result):
     assert own.range_km == own.gain == pytest.approx(1e-3 * float(steady.range[0]), rel=1e-4)
     assert own.hold_a == pytest.approx(float(steady.mean_current[0]), rel=2e-3)  # its slope over 0.05 km/h
     assert own.top_speed_kmh == pytest.approx(3.6 * flown.top_speed(11.0), abs=0.01)
-    assert own.auw_g == pytest.approx(1460, abs=1e-3)  # as weighed
+    assert own.auw_g == pytest.approx(1400, abs=1e-3)  # as weighed
     area = float(flown.shape.area)
-    assert own.wing_loading_g_dm2 == pytest.approx(14.20 / area, rel=1e-5)
+    assert own.wing_loading_g_dm2 == pytest.approx(14.00 / area, rel=1e-5)
     full = drive_train.full_throttle(flown.powertrain, np.zeros(1), flown.data.power.air_density, 1.0, 9.0)
-    assert own.thrust_to_weight == pytest.approx(float(full.shaft.thrust[0]) / (1.420 * 9.80665), rel=1e-4)
-    assert own.w_per_kg == pytest.approx(float(full.pack_current[0] * full.pack_voltage[0]) / 1.420, rel=1e-4)
+    assert own.thrust_to_weight == pytest.approx(float(full.shaft.thrust[0]) / (1.400 * 9.80665), rel=1e-4)
+    assert own.w_per_kg == pytest.approx(float(full.pack_current[0] * full.pack_voltage[0]) / 1.400, rel=1e-4)
     assert own.first_rating_pct == pytest.approx(100 * float(full.shaft.motor_current[0]) / 27, rel=1e-4)
 
 
@@ -77,8 +77,8 @@ def test_parts_do_what_parts_do(result):
     assert slow.full_throttle_current_a < own.full_throttle_current_a
     assert slow.top_speed_kmh < own.top_speed_kmh and slow.w_per_kg < own.w_per_kg
     less = rows["10x6", "the wing's own", "2.5 Ah high-current cells"]
-    # four fifths of the charge, a little lighter and less sag
-    assert 0.80 < less.range_km / own.range_km < 0.84 and less.auw_g < own.auw_g
+    # three quarters of the charge, a little lighter and less sag
+    assert 0.75 < less.range_km / own.range_km < 0.79 and less.auw_g < own.auw_g
 
 
 def test_the_words_name_the_best_and_every_reason(result):

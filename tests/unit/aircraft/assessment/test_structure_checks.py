@@ -79,18 +79,18 @@ def test_how_a_rod_crosses_the_bay_counts(variant, plain):
 
 
 def test_a_rod_longer_than_sold_is_spliced(variant):
-    study, design = variant(('rod_length_sold = "1000 mm"', 'rod_length_sold = "300 mm"'))
+    study, design = variant(('rod_length_sold = "1000 mm"', 'rod_length_sold = "400 mm"'))
     (splice,) = rows(design, "splice, main")
-    assert design.numbers.rod_length_mm > 300
-    # one splice, 300 mm along the rod: that share of its span
-    assert splice.at_mm == pytest.approx(590 * 300 / design.numbers.rod_length_mm, abs=0.01)
+    assert design.numbers.rod_length_mm > 400
+    # one splice, 400 mm along the rod: that share of its span
+    assert splice.at_mm == pytest.approx(590 * 400 / design.numbers.rod_length_mm, abs=0.01)
     assert splice.note.startswith("1 in each rod, sleeve 75 mm")
     assert not any("gives way" in flag for flag in design.flags)
     pieces = ('rod_length_sold = "1000 mm"', 'rod_length_sold = "100 mm"')
     (splice,) = rows(variant(pieces)[1], "splice, main")
     _, short = variant(pieces, (ROD, f'{ROD}splice = "overlap"\nsplice_length = "6 mm"\n'))
     (weak,) = rows(short, "splice, main")
-    assert splice.at_mm < 100  # the innermost of five is the hardest
+    assert splice.at_mm < 100  # the innermost of six is the hardest
     # glue area d L in place of pi d L/2
     assert weak.utilisation == pytest.approx(splice.utilisation * np.pi / 2 * 75 / 6, rel=1e-3)
     assert any("splice, main" in flag and "make it longer" in flag for flag in short.flags)
@@ -232,7 +232,7 @@ def test_a_servo_hole_clear_of_the_rods_is_nothing_and_one_through_them_is_told(
 def test_a_hole_moves_out_as_the_span_is_redrawn(variant):
     _, longer = variant(extension=0.1)
     (row,) = rows(longer, "pocket, servo")
-    assert abs(row.at_mm - 240 * 1300 / 1240) <= 12.01
+    assert abs(row.at_mm - 240 * 1440 / 1240) <= 12.01
 
 
 def test_a_bare_joint_that_nothing_breaks_is_still_told():

@@ -14,7 +14,7 @@ from tradestudy.results.design import Design
 from tradestudy.search import optimum
 from tradestudy.search.search_space import combinations, search_space, starting_points
 
-OTHER = {"motor": "slower winding", "pack": "2.5 Ah high-current cells", "series": 4, "parallel": 2, "scheme": "tip",
+OTHER = {"motor": "slower winding", "pack": "2.5 Ah high-current cells", "series": 4, "parallel": 3, "scheme": "tip",
          "throttle_cap": 0.8}
 
 
@@ -54,8 +54,8 @@ def test_cells_nobody_laid_out_lie_as_the_bay_lets_them(godwit_study, other):
     listed = godwit_study.pack_choice[0].model_copy(update={"cells_across": None})
     length, width, _ = pack_box(replace(godwit_study, pack_choice=(listed,)), other)
     as_told = pack_box(godwit_study, other)
-    assert length * width == pytest.approx(as_told[0] * as_told[1], rel=0.2)  # eight cells take the same floor
-    assert width < as_told[1]  # told: all eight side by side
+    assert length * width == pytest.approx(as_told[0] * as_told[1], rel=0.2)  # twelve cells take the same floor
+    assert width < as_told[1]  # told: six side by side
 
 
 def test_model_and_limits_follow(godwit_study, godwit_anchor, other):

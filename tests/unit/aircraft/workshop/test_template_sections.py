@@ -157,7 +157,7 @@ def test_jig_turns_the_tip_by_its_washout(godwit_study, data):
 
 
 def test_rods_are_as_long_as_the_model_has_them_and_cut_from_what_is_sold(godwit_study, data):
-    wing, _, laid, told = built(godwit_study, data, "scaled", extension=0.35)
+    wing, _, laid, told = built(godwit_study, data, "scaled", extension=0.28)
     rod = told.rods[0]
     (y0, y1), (x0, x1) = (rod.from_mm, rod.to_mm), rod.behind_nose_mm
     assert rod.length_mm == pytest.approx(np.hypot(y1 - y0, x1 - x0), abs=2e-3)  # Pythagoras
@@ -198,5 +198,5 @@ def test_throws_fins_and_places(godwit_study, data):
         assert row.hinge_mm == pytest.approx(row.leading_edge_mm + row.foam_chord_mm, abs=2e-3)
     assert told.marks[0] == Mark("balance mark", behind_nose_mm=150.0, ahead_mm=130.0)
     assert told.gear[0] == Mark("pack", behind_nose_mm=96.0, ahead_mm=184.0)
-    (servo,) = told.pockets  # at its share of the redrawn span: 240 of 620 mm, now of 700
-    assert servo.middle_mm == pytest.approx(240.0 * 700 / 620, abs=1e-3)
+    (servo,) = told.pockets  # at its share of the redrawn span: 240 of 620 mm, now of 770
+    assert servo.middle_mm == pytest.approx(240.0 * 770 / 620, abs=1e-3)

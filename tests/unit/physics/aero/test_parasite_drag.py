@@ -207,7 +207,7 @@ def test_drag_balances_the_weight_by_lift_over_drag(stock):
 
 def test_a_propeller_that_stands_still_counts_in_the_glide_alone(stock, sized_study):
     told = stock.drag_breakdown
-    added = 1.1 * 0.254 * 0.017 * 1e4
+    added = 1.1 * 0.2286 * 0.017 * 1e4
     assert [row.part for row in told.glide_parts] == ["stopped propeller"]
     assert told.glide_parts[0].cm2 == pytest.approx(added, abs=1e-3)  # printed digits
     assert told.glide_ratio == pytest.approx(

@@ -46,9 +46,9 @@ def test_as_told(anchor):
     assert tip[5:8] == pytest.approx((0.05, 0.15 - 0.06 * share, 0.06 * share), rel=1e-12)
     assert (inboard.cant, inboard.toe, inboard.depth_below) == pytest.approx(np.radians([20, 2, 0]))
     stock = anchor.data.layout.stock
-    assert np.array(stock.elevon_outline) == pytest.approx(np.array([[0.07, 0.045], [0.30, 0.045], [0.53, 0.022]]))
+    assert np.array(stock.elevon_outline) == pytest.approx(np.array([[0.07, 0.045], [0.30, 0.045], [0.60, 0.022]]))
     ends = stock.elevon_root_chord, stock.elevon_tip_chord, stock.elevon_inner_end, stock.elevon_outer_end
-    assert ends == pytest.approx((0.045, 0.022, 0.07, 0.53))
+    assert ends == pytest.approx((0.045, 0.022, 0.07, 0.60))
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
@@ -149,7 +149,7 @@ def test_drawn_as_it_stands(study, anchor, stock):
     flown, values = stock
     drawn = outline.outline(study, anchor.data, anchor.choice, flown, anchor.variables, values)
     tip, inboard = drawn.fins
-    assert tip.y_mm == [620, 620] and tip.x_mm == [255, 405]
+    assert tip.y_mm == [620, 620] and tip.x_mm == [285, 435]
     assert (tip.height_mm, tip.depth_below_mm, len(tip.ends)) == (130, 50, 2)
     front, back = inboard.y_mm
     assert front < 210 < back  # leading edge inward

@@ -18,7 +18,8 @@ from tradestudy.physics.structure import wing_beam
 SHAPE = {"extension": 0.11, "sweep": 0.4, "washout": 0.04}
 RODS = {"rod_diameter": 0.003, "rod_pairs": 1.0}
 MASS, MARGIN = 1.5, 0.08
-PRESSURE = np.array([110.0, 400.0, 1250.0])
+# from slow flight to near the speed at which the elevons no longer pitch this wing: past it iteration does not settle
+PRESSURE = np.array([110.0, 400.0, 800.0])
 FACTOR = np.array([1.0, 3.0, -1.2])
 
 
@@ -123,7 +124,7 @@ def test_one_shot_equals_iteration(data, wing, condition):
         bent = strength.loaded(data.strength, wing.built, 0.0, strength.StripForces(
             given["load_factor"], lift, moment)).beam
         step = at_strips(bent.twist, wing.built)[0] - incidence
-        incidence = incidence + 0.7 * step
+        incidence = incidence + 0.4 * step
         if np.abs(step).max() < 1e-14:
             break
     assert np.abs(step).max() < 1e-13
@@ -155,7 +156,7 @@ def test_rolling_equals_iteration(data, wing):
         bent = strength.loaded(data.strength, wing.built, 0.0, strength.StripForces(
             np.zeros(1), lift[None], moment[None])).beam
         step = at_strips(bent.twist, wing.built)[0] - incidence
-        incidence = incidence + 0.7 * step
+        incidence = incidence + 0.4 * step
         if np.abs(step).max() < 1e-14:
             break
     assert np.abs(step).max() < 1e-13

@@ -39,8 +39,8 @@ def test_rod_mass_by_hand(godwit):
     data = godwit("scaled").layout
     found = dict(zip(layout.mass_item_names(data), laid(data).mass_items, strict=True))
     # from the centre line, where the foam chord is 235 mm, to 30 mm short of the tip, along 30 % of the foam chord
-    out = 0.75 - 0.03
-    share = (out - 0.04) / (0.75 - 0.04)
+    out = 0.82 - 0.03
+    share = (out - 0.04) / (0.82 - 0.04)
     aft = np.tan(DESIGN["sweep"]) * (out - 0.04) + 0.3 * (0.235 + (0.150 - 0.235) * share) - 0.3 * 0.235
     length = np.hypot(out, aft)
     assert found["rods 1"] == pytest.approx(2 * 4 * 2000 * 0.25 * np.pi * 0.004**2 * length, rel=1e-12)

@@ -109,7 +109,7 @@ def test_directions_hold_the_covariance_and_the_overlay_reads_back(wing, godwit_
     assert deviation(read, "drag") == pytest.approx(fit.deviation[NAMES.index("drag")], abs=1e-5)
     assert read.text.startswith(godwit_study.text.rstrip()) and "[fitted]" in read.text  # the record's key is the text
     changed = tmp_path / "changed.toml"
-    changed.write_text(godwit_study.text.replace('"1460 g"', '"1490 g"', 1), encoding="utf-8")
+    changed.write_text(godwit_study.text.replace('"1400 g"', '"1430 g"', 1), encoding="utf-8")
     with pytest.raises(CommandError, match=r"another wing, or this one was changed since: \[stock\] differs"):
         read_study(changed, file)
     with pytest.raises(CommandError, match="is no overlay"):
@@ -154,6 +154,6 @@ def test_what_is_printed_fits_80_columns_and_the_checks_name_the_study_key(wing,
     print_fit(document(wing, fitted(wing, by_hand(wing, told)), told, []))
     shown = capsys.readouterr().out
     assert max(map(len, shown.splitlines())) <= 80
-    assert "stock.flying_weight: the scale says 1500 g, the study 1460 g." in shown.replace("\n", " ")
+    assert "stock.flying_weight: the scale says 1500 g, the study 1400 g." in shown.replace("\n", " ")
     assert "motor: the scale says 140 g, the study 118 g." in shown.replace("\n", " ")
     assert "Measure next: " in shown
