@@ -199,7 +199,7 @@ def test_a_real_wing_that_breaks_its_limits(tmp_path, capsys, monkeypatch):
     assert main(["cruise", study, "--json"]) == 1
     said = capsys.readouterr()
     stock, stretched = json.loads(said.out)["cards"]
-    assert stretched["pilot_card"] == {} and stretched["lines"] == [] and stretched["rows"]
+    assert stretched["pilot_card"] is None and stretched["lines"] == [] and stretched["rows"]
     assert stock["pilot_card"]["hold_a"] > 0 and stock["breaks"] == [] and "HOLD ABOUT" in stock["lines"][1]
     missed = [line[2:] for line in said.err.splitlines() if line.startswith("  ")]
     assert missed == stretched["breaks"]

@@ -74,7 +74,7 @@ def test_the_balance_window_is_some_millimetres_wide_and_leaving_it_matters(stoc
     """Some 2 to 4 % of the mean chord, the mark within."""
     numbers = stock.numbers
     width = numbers.cg_back_mm - numbers.cg_front_mm
-    assert 0.02 < width / stock.outline.mean_chord["length_mm"] < 0.04
+    assert 0.02 < width / stock.outline.mean_chord.length_mm < 0.04
     assert numbers.cg_front_mm < numbers.cg_mm < numbers.cg_back_mm
 
 

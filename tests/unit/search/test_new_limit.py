@@ -51,8 +51,8 @@ def test_one_entry_makes_a_limit(study, godwit_anchor, free, declared):
     assert best.feasible and best.all_up_mass == pytest.approx(limit.bound, rel=1e-4)  # a search obeys it
     assert "class_weight" in optimum.active_limits(space, best)
 
-    row = next(row for row in prices(space, best, lambda choices: {})["slack"] if row["limit"] == "class_weight")
-    assert row["words"] == "10 g less for the class" and row["gain"] > 0
+    row = next(row for row in prices(space, best, lambda choices: {}).slack if row.limit == "class_weight")
+    assert row.words == "10 g less for the class" and row.gain > 0
 
     wing = assessed(study, space.data(ONE), ONE, best.variables, "best", space.limits(ONE))
     state = wing.limits[-1]

@@ -110,7 +110,7 @@ def test_the_flown_set_is_the_design_itself(rows, design):
 
 def test_moments_about_the_mark_close_by_hand(rows, design):
     """Every set balances at one mark: what is taken off or put on is met by the pack of 950 g."""
-    mark, pack = rows["camera"]["cg_mm"], design.masses_g["pack"]
+    mark, pack = rows["camera"].cg_mm, design.masses_g["pack"]
     assert pack == pytest.approx((490 - 30) / 6 * 12 + 30)  # 12 cells of the weighed pack of 6, 30 g of leads
     added = {"camera": [], "line of sight": [(-60, 14)],
              "long range": [(-60, 14), (98, 14), (48, rows["long range"].movable_mm)]}
@@ -118,7 +118,7 @@ def test_moments_about_the_mark_close_by_hand(rows, design):
         row = rows[name]
         assert row.cg_mm == mark
         moment = sum(grams * (place - mark) for grams, place in lumps)
-        wanted = rows["camera"]["pack_wanted_mm"] - moment / pack
+        wanted = rows["camera"].pack_wanted_mm - moment / pack
         assert row.pack_wanted_mm == pytest.approx(wanted, abs=5 * ROUNDED)  # five rounded numbers
         left = pack * (row.pack_wanted_mm - row.pack_mm)
         ballast = row.ballast_g * ((row.ballast_mm or mark) - mark)
@@ -255,7 +255,7 @@ def test_page_without_sets_has_the_shopping_list_of_one_wing(work, design, monke
 
 
 def test_table_rows_stay_text_in_a_spreadsheet(rows):
-    told = [row | {"set": "=1+1", "equipment": ["=2", "b"]} for row in rows.values()]
+    told = [replace(row, set="=1+1", equipment=["=2", "b"]) for row in rows.values()]
     row = TABLES["club"](sample_result(club=told)).splitlines()[1]
     assert row.startswith("'=1+1,2,yes,'=2; b,124.0,")
 
@@ -272,7 +272,7 @@ def test_shopping_by_hand(work, design):
     """Half span 740 mm, foam 265 to 165 mm, elevon 45 mm all along, sweep as the stock panel's: 290 mm on 680 mm."""
     found = bought(work, design)
     per_wing = {name: row.count_per_wing for name, row in found.items()}
-    assert per_wing["cells"] == 12 and found["cells"]["what"].endswith("6S2P")
+    assert per_wing["cells"] == 12 and found["cells"].what.endswith("6S2P")
     materials, half, root, tip = work.anchor.data.layout.materials, 0.740, 0.265, 0.165
     litres = 1e3 * 2 * materials.section_area * half * (root**2 + root * tip + tip**2) / 3
     assert per_wing["foam"] == pytest.approx(litres, rel=1e-4)  # weights are kept to 0.01 g
@@ -285,7 +285,7 @@ def test_shopping_by_hand(work, design):
     assert per_wing["fin sheet"] == pytest.approx(fins, abs=7e-5)  # rounded to 1e-4, its weight to 0.01 g of 21
     out = 740 - (680 - 1e3 * work.study.rods[0].outer_end)  # the rod keeps its distance from the tip
     aft = out * 290 / 680 + 0.30 * (265 - 100 * out / 740) - 0.30 * 265
-    assert f"8 x {math.hypot(out, aft):.0f} mm (main)" in found["rod"]["each"]  # 2 pairs, two half wings
+    assert f"8 x {math.hypot(out, aft):.0f} mm (main)" in found["rod"].each  # 2 pairs, two half wings
     assert per_wing["rod"] == 8  # 735 mm: one from each metre
     assert [per_wing[name] for name in ("propeller", "motor", "motor controller", "servos")] == [1, 1, 1, 1]
 
@@ -296,7 +296,7 @@ def test_totals_are_for_all_members(work, design):
         assert row.total == pytest.approx(5 * row.count_per_wing, abs=3e-4)  # both rounded to 1e-4
     alone = bought(work, design, replace(work.study, equipment_set=()))
     assert {row.wings for row in alone.values()} == {1}
-    assert alone["cells"]["total"] == 12
+    assert alone["cells"].total == 12
 
 
 def test_servos_of_one_set_are_for_its_members(work, design):
@@ -312,7 +312,7 @@ def test_rods_longer_than_sold_are_joined(work, design):
     rod = bought(work, design, replace(work.study, stretch=stretch))["rod"]
     assert rod.count_per_wing == 8 + 4
     assert "joined by a sleeve" in rod.each
-    assert "sleeve" not in bought(work, design)["rod"]["each"]
+    assert "sleeve" not in bought(work, design)["rod"].each
 
 
 def fewest(pieces, sold):

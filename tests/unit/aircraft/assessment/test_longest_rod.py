@@ -53,7 +53,7 @@ def test_a_design_tells_the_rod_of_its_own_span(turnstone_study, turnstone_space
     choice = turnstone_space.choices[0]
     design = starting_points(turnstone_space)[0] | {"extension": 0.085}
     told = assessed(turnstone_study, turnstone_space.data(choice), choice, design, "alternative")
-    assert told.numbers["rod_length_mm"] == pytest.approx(1e3 * length(REAR, STOCK_HALF + 0.085), abs=1e-4)  # rounded
+    assert told.numbers.rod_length_mm == pytest.approx(1e3 * length(REAR, STOCK_HALF + 0.085), abs=1e-4)  # rounded
 
 
 @pytest.fixture(scope="module")

@@ -37,12 +37,12 @@ def test_the_demo_mission_adds_up(wing):
     flown = missions.flown_mission(STUDY, *wing, SPEED)
     rows = flown.parts
     assert [row.kind for row in rows] == ["launch", "climb", "leg", "loiter", "dash", "leg"] and not flown.ends
-    assert flown.km == pytest.approx(60) and flown["minutes"] == pytest.approx(sum(row["minutes"] for row in rows))
+    assert flown.km == pytest.approx(60) and flown.time_min == pytest.approx(sum(row.time_min for row in rows))
     assert rows[-1].charge_left_pct == pytest.approx(100 - flown.mah / 100)  # of 10 Ah
     assert flown.left_mah == pytest.approx(8000 - flown.mah)
     for row in rows:  # the mean of the volts lies between those of a full pack and of the end
         assert 3.4 * 4 < row.wh / row.mah * 1e3 < 4.2 * 4
-        assert row.mean_a == pytest.approx(row.mah / row["minutes"] * 60 / 1e3, rel=1e-3)
+        assert row.mean_a == pytest.approx(row.mah / row.time_min * 60 / 1e3, rel=1e-3)
     out, home = rows[2], rows[5]
     assert out.airspeed_kmh > home.airspeed_kmh and out.ground_kmh < home.ground_kmh
     words, table = told(wing, flown)
@@ -69,7 +69,7 @@ def test_a_climb_costs_its_height(wing):
     flown, _ = wing
     climb = fly(wing, {"kind": "climb", "height": "100 m", "rate": "2 m/s"}).parts[0]
     level = fly(wing, {"kind": "loiter", "time": "50 s", "airspeed": f"{SPEED} m/s"}).parts[0]
-    assert climb["minutes"] == pytest.approx(50 / 60, abs=1e-5)
+    assert climb.time_min == pytest.approx(50 / 60, abs=1e-5)
     height = float(flown.shape.all_up_mass) * GRAVITY * 100 / 3600
     assert 0.4 < height / (climb.wh - level.wh) < 0.75
 
@@ -77,7 +77,7 @@ def test_a_climb_costs_its_height(wing):
 def test_a_loiter_is_flown_as_slowly_as_is_safe(wing):
     row = fly(wing, {"kind": "loiter", "time": "10 min"}).parts[0]
     assert row.airspeed_kmh == pytest.approx(3.6 * 1.3 * wing[1].stall_speed, rel=0.02)  # the least power lies below
-    assert row.km is None and row["minutes"] == pytest.approx(10)
+    assert row.km is None and row.time_min == pytest.approx(10)
 
 
 def test_four_pieces_stand_for_a_long_dash(wing, monkeypatch):
@@ -123,5 +123,5 @@ def test_a_wing_that_cannot_cruise_flies_no_part(wing):
 
 
 def test_no_mission_no_words(wing):
-    assert missions.flown_mission(replace(STUDY, mission=()), *wing, SPEED) == {}
+    assert missions.flown_mission(replace(STUDY, mission=()), *wing, SPEED) is None
     assert told(wing, {}) == ("", [])

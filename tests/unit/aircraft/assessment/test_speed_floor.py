@@ -49,11 +49,11 @@ def test_the_card_tells_the_floor_where_slower_would_be_better(turnstone_study, 
     winds = turnstone_study.card.model_copy(update={"winds": (0.0, 2.0)})
     told = pilot_card(replace(turnstone_study, card=winds), flown, slowly, 14.0)
     floor = KMH * FLOOR * slowly.stall_speed
-    assert [row["speed_kmh"] for row in told["legs"]] == pytest.approx([floor] * 3, abs=ROUNDED)
-    assert told["band_low_kmh"] == told["longest_kmh"] == pytest.approx(floor, abs=ROUNDED)
-    assert told["stall_kmh"] == pytest.approx(floor / FLOOR, abs=ROUNDED)
+    assert [row.speed_kmh for row in told.legs] == pytest.approx([floor] * 3, abs=ROUNDED)
+    assert told.band_low_kmh == told.longest_kmh == pytest.approx(floor, abs=ROUNDED)
+    assert told.stall_kmh == pytest.approx(floor / FLOOR, abs=ROUNDED)
     # 2 % of the gain: its speed to the minus third or fourth power
-    assert 1 + 0.02 / 4 < told["band_high_kmh"] / floor < 1 + 0.02 / 2.5
+    assert 1 + 0.02 / 4 < told.band_high_kmh / floor < 1 + 0.02 / 2.5
 
 
 def test_the_best_speed_for_a_long_flight_is_the_floor(flown):
@@ -86,4 +86,4 @@ def test_parts_are_compared_at_no_less_than_the_floor(turnstone_study, turnstone
     choice = turnstone_anchor.choice
     assert len(combinations(study, choice)) == 1
     row, = compared(study, turnstone_anchor, choice, turnstone_anchor.variables, 9.0)
-    assert row["speed_kmh"] == pytest.approx(FLOOR * row["stall_speed_kmh"], abs=2 * ROUNDED)
+    assert row.speed_kmh == pytest.approx(FLOOR * row.stall_speed_kmh, abs=2 * ROUNDED)

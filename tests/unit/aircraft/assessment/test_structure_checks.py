@@ -13,6 +13,7 @@ from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.structure_data import strength_data
 from tradestudy.physics.flight import strength
 from tradestudy.physics.structure import failure_modes, local_failure
+from tradestudy.results.structure import StructureCheck
 from tradestudy.study.reader import read_study
 
 TEXT = GODWIT
@@ -216,8 +217,7 @@ POCKET = ('from_leading_edge = "120 mm"           # front wall', 'depth = "13 mm
 
 def test_a_servo_hole_clear_of_the_rods_is_nothing_and_one_through_them_is_told(variant, plain):
     (clear,) = rows(plain, "pocket, servo")
-    assert clear.mode.startswith("foam shear") and clear.failure_load_factor > 3 * plain.numbers[
-        "failure_load_factor"]
+    assert clear.mode.startswith("foam shear") and clear.failure_load_factor > 3 * plain.numbers.failure_load_factor
     # a long trough through the slots of the rods, at 0.27 of 198 mm of foam: they stand free over 200 mm
     _, cut = variant((POCKET[0], 'from_leading_edge = "42 mm"           # front wall'),
                      ('along_span = "24 mm"', 'along_span = "200 mm"'))
@@ -236,8 +236,9 @@ def test_a_hole_moves_out_as_the_span_is_redrawn(variant):
 
 
 def test_a_bare_joint_that_nothing_breaks_is_still_told():
-    row = {"what": "joint of the added piece", "condition": "pull up", "load_factor": 4.0, "utilisation": 0.001,
-           "failure_load_factor": None, "mode": "foam joint pulled open", "at_mm": 450.0, "note": "no rod crosses it"}
+    row = StructureCheck("joint of the added piece", "pull up", load_factor=4.0, utilisation=0.001,
+                         failure_load_factor=None, mode="foam joint pulled open", at_mm=450.0,
+                         note="no rod crosses it")
     told = "no rod crosses the joint of the added piece at 450 mm: glued foam alone carries it"
     assert check_flags([row], 6.0) == [told]
-    assert check_flags([row | {"failure_load_factor": 9.0}], 6.0) == [f"{told}, to a load factor of about 9.0"]
+    assert check_flags([replace(row, failure_load_factor=9.0)], 6.0) == [f"{told}, to a load factor of about 9.0"]

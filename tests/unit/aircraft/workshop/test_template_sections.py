@@ -16,6 +16,7 @@ from tradestudy.physics.geometry import fins as fin
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.weights import mass
+from tradestudy.results.cutting import Mark
 from tradestudy.results.outline import Outline, PackBox, Thing
 
 CHOICE = Choice(4, 2, 0.003, 2, "10x6")
@@ -110,7 +111,7 @@ def test_cores_fill_the_wing_and_hold_the_models_foam(scheme, godwit_study, data
     assert cores[0].from_mm == 0.0 and cores[-1].to_mm == pytest.approx(1e3 * wing.semi_span, abs=1e-3)
     for inner, outer in zip(cores, cores[1:], strict=False):
         assert inner.to_mm == pytest.approx(outer.from_mm, abs=0.11)  # a tenth stands for a piece of no width
-    weight = float(mass.bare_wing(wing, laid.materials).foam.mass)
+    weight = float(mass.bare_wing(wing, laid.materials)["foam"].mass)
     # litres of bare foam; the model counts the film's thickness in and one hinge share: together 0.6 %
     assert sum(core.litres for core in cores) == pytest.approx(1e3 * weight / laid.materials.foam_density, rel=8e-3)
     new = {core.name for core in cores if core.new}
@@ -195,7 +196,7 @@ def test_throws_fins_and_places(godwit_study, data):
         assert row.leading_edge_mm + row.leading_edge_ahead_mm == pytest.approx(280.0, abs=2e-3)
         assert row.trailing_edge_mm - row.trailing_edge_behind_mm == pytest.approx(280.0, abs=2e-3)
         assert row.hinge_mm == pytest.approx(row.leading_edge_mm + row.foam_chord_mm, abs=2e-3)
-    assert told.marks == [{"name": "balance mark", "behind_nose_mm": 150.0, "ahead_mm": 130.0}]
-    assert told.gear[0] == {"name": "pack", "behind_nose_mm": 96.0, "ahead_mm": 184.0}
+    assert told.marks[0] == Mark("balance mark", behind_nose_mm=150.0, ahead_mm=130.0)
+    assert told.gear[0] == Mark("pack", behind_nose_mm=96.0, ahead_mm=184.0)
     (servo,) = told.pockets  # at its share of the redrawn span: 240 of 620 mm, now of 770
     assert servo.middle_mm == pytest.approx(240.0 * 770 / 620, abs=1e-3)

@@ -112,7 +112,7 @@ def test_weights_carry_all_fins(study, anchor, stock):
     tip, inboard = anchor.data.layout.fins
     below = 0.5 * (0.15 + tip.tip_chord_below) * 0.05
     by_hand = 2 * tip.areal_mass * (0.12 * 0.13 + below) + 2 * inboard.areal_mass * 0.09 * 0.09
-    assert found.fins == pytest.approx(by_hand, rel=1e-12)
+    assert found["fins"] == pytest.approx(by_hand, rel=1e-12)
     told = handling.inertia_of(study, anchor.data, anchor.choice, flown, anchor.variables,
                                float(values["pack_position"]))
     assert told.mass == pytest.approx(float(values["all_up_mass"]), rel=1e-12)

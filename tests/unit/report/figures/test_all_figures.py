@@ -314,9 +314,9 @@ def test_lift_and_structure_curves_are_those_of_both_wings(drawn, sample):
 def test_point_without_an_answer_is_left_out(sample):
     lost = design("lost", 1350.0, 1500.0, 70.0, full=False)
     lost = replace(lost, numbers=replace(lost.numbers, range_km=None))
-    figure = span_trade(sample_result(span_trade=[*sample.span_trade, lost]))
+    figure = span_trade(replace(sample, span_trade=[*sample.span_trade, lost]))
     assert 1350.0 not in artist(figure, "points range_km").get_xdata()
-    figure = weight_range(sample_result(front=[lost, *sample.front]))
+    figure = weight_range(replace(sample, front=[lost, *sample.front]))
     assert len(artist(figure, "front").get_xdata()) == len(sample.front)
 
 

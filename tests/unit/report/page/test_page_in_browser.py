@@ -13,12 +13,13 @@ import subprocess
 from dataclasses import replace
 
 import pytest
-from invented_result import outline_of, sample_result
+from invented_result import made, outline_of, sample_result
 from page_figures import differences
 
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.page.wing_view import wings_along_span
+from tradestudy.results.outline import Outline
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
 WIDTHS = (360, 820, 1440)
@@ -118,7 +119,7 @@ def in_browser(*options, file):
 def result():
     """The invented result with an outline for every wing of its span trade."""
     sample = sample_result()
-    trade = [replace(wing, outline=outline_of(0.5 * wing.numbers.span_mm, 0.2 * wing.numbers.span_mm))
+    trade = [replace(wing, outline=made(Outline, outline_of(0.5 * wing.numbers.span_mm, 0.2 * wing.numbers.span_mm)))
              for wing in sample.span_trade]
     return replace(sample, span_trade=trade, note="A note with a very long word: " + "Stretch" * 30)
 

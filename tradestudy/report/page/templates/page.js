@@ -2,6 +2,11 @@
   "use strict";
   var each = function (selector, act, root) { Array.prototype.forEach.call((root || document).querySelectorAll(selector), act); };
 
+  // words of a field, which are markup: figures stand in elements with the place they have in summary.json
+  function put(element, words) {
+    element.replaceChildren.apply(element, Array.from(new DOMParser().parseFromString(words, "text/html").body.childNodes));
+  }
+
   // --- the slider along span ---
   var slider = document.getElementById("span-slide"), data = document.getElementById("steps");
   var steps = data ? JSON.parse(data.textContent) : [], show = function () {};
@@ -12,7 +17,7 @@
       slider.value = index;
       slider.setAttribute("aria-valuetext", step.said);
       each("[data-part]", function (path) { path.setAttribute("d", step.paths[path.dataset.part]); }, view);
-      each("[data-field]", function (field) { field.innerHTML = step.fields[field.dataset.field]; });  // markup as the page's own
+      each("[data-field]", function (field) { put(field, step.fields[field.dataset.field]); });
       view.classList.toggle("other", index !== start);
       back.disabled = index === start;
       each(".spot[data-step]", function (spot) { spot.classList.toggle("here", +spot.dataset.step === index); });
