@@ -15,7 +15,7 @@ from invented_result import sample_result
 from rich.cells import cell_len
 
 from tradestudy.__main__ import main
-from tradestudy.cli import columns, work
+from tradestudy.cli import columns, shared
 from tradestudy.cli.app import COMMANDS
 from tradestudy.cli.columns import column_widths, sentence_lines, table_lines
 from tradestudy.commands import work as runs
@@ -35,10 +35,10 @@ def invented(monkeypatch, tmp_path):
         yield SimpleNamespace(study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")))
 
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(work, "open_work", lambda *asked, **more: SimpleNamespace(tell=lambda words: None))
-    monkeypatch.setattr(work, "many_designs", no_search)
-    monkeypatch.setattr(work, "write_results", lambda *asked: [])
-    monkeypatch.setattr(work, "write_build_sheet", lambda *asked, **more: [])
+    monkeypatch.setattr(shared, "open_work", lambda *asked, **more: SimpleNamespace(tell=lambda words: None))
+    monkeypatch.setattr(shared, "many_designs", no_search)
+    monkeypatch.setattr(shared, "write_results", lambda *asked: [])
+    monkeypatch.setattr(shared, "write_build_sheet", lambda *asked, **more: [])
     for name in ("assess", "stretch", "optimise", "traded", "worth", "everything", "with_compared"):
         monkeypatch.setattr(runs, name, lambda *asked, **more: result)
     (tmp_path / "s.toml").write_text("", encoding="utf-8")
@@ -85,7 +85,7 @@ def test_what_is_as_sure_as_asked_fits_too(capsys):
             "low": 70.1, "least_sure": "failure", "holds": {"failure": 51.0},
             "least_sure_words": "load factor at which it breaks in a pull-up", "least_sure_pct": 51.0}
     surer = wing | {"span_mm": 1410.0, "low": 66.6, "least_sure_pct": 91.2}
-    work.print_sureness(sample_result(robust={"chance_pct": 90.0, "rounds": 2, "reached": True, "plain": wing,
+    shared.print_sureness(sample_result(robust={"chance_pct": 90.0, "rounds": 2, "reached": True, "plain": wing,
                                                  "robust": surer}))
     out = capsys.readouterr().out
     assert max(map(len, out.splitlines())) <= WIDE and "That costs 3.5 km of what" in " ".join(out.split())

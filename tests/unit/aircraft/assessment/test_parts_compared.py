@@ -77,7 +77,7 @@ def test_parts_do_what_parts_do(result):
     assert slow.full_throttle_current_a < own.full_throttle_current_a
     assert slow.top_speed_kmh < own.top_speed_kmh and slow.w_per_kg < own.w_per_kg
     less = rows["10x6", "the wing's own", "2.5 Ah high-current cells"]
-    # half of the charge, on a wing a seventh lighter
+    # half of the charge, on a wing a sixth lighter
     assert 0.50 < less.range_km / own.range_km < 0.60 and less.auw_g < own.auw_g
 
 
