@@ -70,10 +70,10 @@ def test_in_words_numbers_and_keys(kept, capsys):
     first = sample_result().recommended.numbers
     words = " ".join(told["words"])
     assert "B spans 90 mm less (1390 against 1480 mm)." in words
-    gap = first["range_km"] - 57.0
-    assert f"B flies {gap:.0f} km less far on one charge in still air (57 against {first['range_km']:.0f} km, " \
-           f"{100 * gap / first['range_km']:.0f} %)." in words
-    assert f"B weighs {first['auw_g'] - 1260:.0f} g less" in words
+    gap = first.range_km - 57.0
+    assert f"B flies {gap:.0f} km less far on one charge in still air (57 against {first.range_km:.0f} km, " \
+           f"{100 * gap / first.range_km:.0f} %)." in words
+    assert f"B weighs {first.auw_g - 1260:.0f} g less" in words
     assert "A is built with 4S2P, 2 x 3 mm rod pairs, 10x7 propeller; B with 4S1P" in words
     assert "B meets every limit; what stops it: bend of the tips in a pull-up." in words
 

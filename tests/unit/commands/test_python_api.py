@@ -76,9 +76,10 @@ def test_front_names_what_it_trades(monkeypatch, godwit_study):
     monkeypatch.setattr(runs, "traded", lambda work, *more: asked.append(more))
     ts.front(godwit_study)
     ts.front(godwit_study, "climb", "span", 9)
-    assert asked == [(None, "range", "flying_weight", 25), (None, "climb", "span", 9)]
+    assert asked == [(None, None, "flying_weight", 25), (None, "climb", "span", 9)]
+    monkeypatch.undo()
     with pytest.raises(ts.TradestudyError, match="Did you mean climb"):
-        ts.front(godwit_study, "clim")
+        runs.traded(type("Work", (), {"study": godwit_study})(), None, "clim")
 
 
 def test_a_study_shows_itself(godwit_study):

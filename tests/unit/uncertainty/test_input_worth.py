@@ -280,7 +280,7 @@ def test_rows_survive_json_and_are_told_most_first(opened):
     assert json.loads(result.to_json())["uncertainty"] == as_plain(again.uncertainty)
     assert again.uncertainty == result.uncertainty
     order = [row.key for row in again.worth if row.kind in ("assumed", "listed")]
-    assert [row.key for row in told.assumed_rows(again)] == order
+    assert [row["key"] for row in told.assumed_rows(again)] == order
     assert told.change_words([None, -3.2], "range_km") == "cannot be / \N{MINUS SIGN}3.2"
     assert told.change_words([0.01, -0.02], "range_km") == ""
     assert told.change_words([None, None], "range_km") == "cannot be"
