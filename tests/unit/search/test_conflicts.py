@@ -124,7 +124,7 @@ def is_met(space, answer):
 
 
 def test_a_limit_that_gives_as_told_is_enough_and_a_little_less_is_not(godwit_study, godwit_anchor):
-    asked = {"launch_speed": 8.0, "failure_load_factor": 13.0}
+    asked = {"launch_speed": 8.3, "failure_load_factor": 13.0}
     keys = {"slowest_flight": "launch_speed", "failure_load_factor": "failure_load_factor"}
     space = ready(godwit_study, godwit_anchor, **asked)
     start = SimpleNamespace(choice=BOUGHT, variables=spaces.starting_points(space)[0])
