@@ -46,7 +46,6 @@ class Axis(NamedTuple):
     key: str  # of numbers
     words: str
     unit: str
-    more_is_better: bool
 
     @property
     def digits(self) -> int:
@@ -62,8 +61,8 @@ def traded(result: Result) -> tuple[Axis, Axis]:
     """Return what the front of a result shows (up) and against what (along)."""
     known = measure(result)
     if not result.traded:
-        return Axis(known.key, known.axis, known.unit, True), Axis("auw_g", "flying weight", "g", False)
-    of, against = (Axis(each.number, each.words, each.unit, each.sense > 0)
+        return Axis(known.key, known.axis, known.unit), Axis("auw_g", "flying weight", "g")
+    of, against = (Axis(each.number, each.words, each.unit)
                    for each in (result.traded.of, result.traded.against))  # fmt: skip
     return of, against
 
