@@ -87,19 +87,22 @@ def _held(powertrain, shaft, reserve, other_power, start):
 def charge_after(powertrain, shaft, time, other_power=0.0, start=1.0):
     """Return the state of charge (...) that a ShaftPoint held for a time (...) [s] leaves of a charge ``start``. [-]
 
-    Newton on the time to a charge: its slope is capacity over current. Below zero the pack did not last; the
-    voltage curve goes on straight there, so how far below has no meaning.
+    Newton on the time to a charge: its slope is capacity over current. Below zero the pack did not last: the current
+    at empty is taken to go on, so that a longer time always leaves less.
     """
-    pack = powertrain.pack
-    capacity = packs.pack_capacity(pack)
-    left = start - draw(powertrain, shaft, start, other_power).pack_current * time / capacity
+    capacity = packs.pack_capacity(powertrain.pack)
+    empty = cruise_time(powertrain, shaft, 0.0, other_power, start)
+    lasts = np.real(time) < np.real(empty)
+    within = np.where(lasts, time, empty)
+    left = start - draw(powertrain, shaft, start, other_power).pack_current * within / capacity
     for _ in range(MOST_STEPS):
-        late = cruise_time(powertrain, shaft, left, other_power, start) - time
+        late = cruise_time(powertrain, shaft, left, other_power, start) - within
         step = late * draw(powertrain, shaft, left, other_power).pack_current / capacity
         left = left + step
         if np.all(abs(step) < CONVERGED):
             break
-    return left
+    beyond = (time - empty) * draw(powertrain, shaft, 0.0, other_power).pack_current / capacity
+    return np.where(lasts, left, -beyond)
 
 
 def charges(reserve, ndim, start=1.0):

@@ -112,9 +112,15 @@ def test_charge_after_a_time_is_the_end_of_a_discharge_turned_round(start):
 
 
 def test_a_pack_that_does_not_last_is_told_below_zero():
+    """The longer the time, the further below; nothing jumps where the pack runs empty."""
     powertrain = _powertrain()
     shaft = shaft_demand(powertrain, 15.0, 2.0, 1.2)
-    assert charge_after(powertrain, shaft, 1e5, 8.0) < 0
+    empty = float(steady_cruise(powertrain, shaft, 0.0, 8.0).endurance)
+    left = charge_after(powertrain, shaft, empty * np.array([0.5, 1 - 1e-6, 1 + 1e-6, 2.0, 50.0]), 8.0)
+    assert (np.diff(left) < 0).all()
+    assert left[0] > 0 and left[1:3] == pytest.approx([0, 0], abs=2e-6)
+    current = float(match(powertrain, 15.0, 2.0, 1.2, 0.0, 8.0).pack_current)
+    assert left[3:] == pytest.approx(-current * empty * np.array([1.0, 49.0]) / (2 * 18000.0))
 
 
 def test_range_rises_to_one_best_speed_and_falls():
