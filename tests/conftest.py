@@ -37,13 +37,9 @@ def godwit(godwit_anchor):
         if scheme == "scaled, set-back kept":
             scheme, keep = "scaled", "set_back"
         data = godwit_anchor.data
-        laid = data.layout._replace(scheme=scheme, keep=keep, fins_rule="hold_volume")._replace(
-            **layout_changes
-        )
+        laid = data.layout._replace(scheme=scheme, keep=keep, fins_rule="hold_volume")._replace(**layout_changes)
         flown = data.flight._replace(layout=laid)
-        return replace(
-            data, level=data.level._replace(flight=flown), strength=data.strength._replace(layout=laid)
-        )
+        return replace(data, level=data.level._replace(flight=flown), strength=data.strength._replace(layout=laid))
 
     return with_scheme
 

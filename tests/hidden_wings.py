@@ -49,8 +49,12 @@ def hidden_wing(wing, seed):
     spreads = priors(wing.study) | {STANDING: standing_spread(wing)}
     factors = {name: float(np.exp(off * random.standard_normal())) for name, off in spreads.items()}
     speed, origin = random.uniform(0, MOST_WIND), random.uniform(0, 2 * np.pi)
-    return Hidden(factors, float(np.exp(SENSOR * random.standard_normal())),
-                  speed * np.array([np.cos(origin), np.sin(origin)]), seed)
+    return Hidden(
+        factors,
+        float(np.exp(SENSOR * random.standard_normal())),
+        speed * np.array([np.cos(origin), np.sin(origin)]),
+        seed,
+    )
 
 
 def drawn(wing, factors):
@@ -66,8 +70,9 @@ def drawn(wing, factors):
 
     def volts(charge, power):
         left = 1 - charge / float(pack.pack_capacity(train.pack))
-        return pack.loaded_voltage(pack.open_circuit_voltage(train.pack, left),
-                                   pack.pack_resistance(train.pack, left), power)[0]
+        return pack.loaded_voltage(
+            pack.open_circuit_voltage(train.pack, left), pack.pack_resistance(train.pack, left), power
+        )[0]
 
     return Drawn(watts, wing.avionics, volts)
 
@@ -80,16 +85,25 @@ def flight_plan(wing, factors, speeds=(1.0, 1.2, 1.4), rounds=2, glides=2):
         legs += circuit(share * best, rounds=rounds)
         for _ in range(glides):
             sink = float(wing.sink(factors, wing.air(share * best))[0])
-            legs += [Leg(18, share * best, climb=-sink, motor=False), Leg(14, 1.1 * best, climb=2.0),
-                     Leg(6, 1.1 * best, turn=np.pi)]
+            legs += [
+                Leg(18, share * best, climb=-sink, motor=False),
+                Leg(14, 1.1 * best, climb=2.0),
+                Leg(6, 1.1 * best, turn=np.pi),
+            ]
     return legs
 
 
 def flown_log(wing, hidden, rate=1.0, **plan) -> InventedLog:
     """Return the log of a hidden wing's flight, with wind, thermals, gaps and a sensor that is off."""
     disturbance = Disturbance(wind=tuple(hidden.wind), speed_noise=0.3, gaps=3, lift=0.1, sensor=hidden.sensor)
-    return invented_log(flight_plan(wing, hidden.factors, **plan), drawn(wing, hidden.factors), disturbance, rate,
-                        hidden.seed, heading=hidden.seed % 6)
+    return invented_log(
+        flight_plan(wing, hidden.factors, **plan),
+        drawn(wing, hidden.factors),
+        disturbance,
+        rate,
+        hidden.seed,
+        heading=hidden.seed % 6,
+    )
 
 
 def measured_text(wing, hidden, columns):
@@ -107,7 +121,7 @@ def measured_text(wing, hidden, columns):
     return f"""\
 [weighed]
 bare_halves = "{1e3 * read(foam, 0.02):.2f} g"
-covered_halves = "{1e3 * read(foam + film + masses['elevons'], 0.015):.2f} g"
+covered_halves = "{1e3 * read(foam + film + masses["elevons"], 0.015):.2f} g"
 
 [[bend]]
 mass = "400 g"
@@ -142,5 +156,10 @@ def tried(wing, seed, folder, columns, **plan) -> Tried:
     groups, _ = log_groups(wing, flight, told)
     fit = fitted(wing, [*by_hand(wing, told), *groups])
     truth = wing.range_of(hidden.factors)
-    return Tried(hidden, flight, fit, wing.range_of(fit.factors) / truth,
-                 wing.range_of(dict.fromkeys(hidden.factors, 1.0)) / truth)
+    return Tried(
+        hidden,
+        flight,
+        fit,
+        wing.range_of(fit.factors) / truth,
+        wing.range_of(dict.fromkeys(hidden.factors, 1.0)) / truth,
+    )

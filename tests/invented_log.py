@@ -34,8 +34,19 @@ amps = "Current (A)"
 charge_used = "Used (mAh)"
 throttle = "Throttle (%)"
 """
-HEADINGS = ("Time (s)", "Lat (deg)", "Lon (deg)", "Speed (km/h)", "Course (deg)", "Alt (m)", "Climb (m/s)", "Pack (V)",
-            "Current (A)", "Used (mAh)", "Throttle (%)")
+HEADINGS = (
+    "Time (s)",
+    "Lat (deg)",
+    "Lon (deg)",
+    "Speed (km/h)",
+    "Course (deg)",
+    "Alt (m)",
+    "Climb (m/s)",
+    "Pack (V)",
+    "Current (A)",
+    "Used (mAh)",
+    "Throttle (%)",
+)
 DIGITS = (3, 7, 7, 2, 1, 2, 2, 2, 2, 0, 0)
 
 
@@ -100,17 +111,24 @@ class InventedLog(NamedTuple):
     leg: np.ndarray
 
 
-def circuit(airspeed: float, leg_seconds: float = 25.0, legs: int = 4, turn_seconds: float = 6.0, rounds: int = 1
-            ) -> list[Leg]:
+def circuit(
+    airspeed: float, leg_seconds: float = 25.0, legs: int = 4, turn_seconds: float = 6.0, rounds: int = 1
+) -> list[Leg]:
     """Return the legs of closed circuits: straight, then a turn by a full circle over the number of legs."""
     one = [Leg(leg_seconds, airspeed), Leg(turn_seconds, airspeed, turn=2 * np.pi / legs)]
     return one * (legs * rounds)
 
 
 def invented_log(
-    legs: Sequence[Leg], amps_of: Callable[[np.ndarray, np.ndarray], np.ndarray] | Drawn,
-    disturbance: Disturbance = USUAL, rate: float = 5.0, seed: int = 0, volts: float = 16.0,
-    heading: float = 0.3, delimiter: str = ",", decimal: str = "."
+    legs: Sequence[Leg],
+    amps_of: Callable[[np.ndarray, np.ndarray], np.ndarray] | Drawn,
+    disturbance: Disturbance = USUAL,
+    rate: float = 5.0,
+    seed: int = 0,
+    volts: float = 16.0,
+    heading: float = 0.3,
+    delimiter: str = ",",
+    decimal: str = ".",
 ) -> InventedLog:
     """Return an invented log.
 
@@ -145,9 +163,17 @@ def invented_log(
         amps = np.where(motor, np.maximum(amps_of(airspeed, climb), IDLE), IDLE)
         charge = np.cumsum(amps) / rate
         held = volts - 0.1 * charge / 3600 - 0.02 * amps
-    truth = {"time": time, "position": position, "ground": ground, "altitude": 50 + np.cumsum(climb) / rate,
-             "climb": climb, "volts": held, "amps": amps, "charge": charge,
-             "throttle": np.where(motor, np.clip(amps / 40, 0.05, 1), 0.0)}
+    truth = {
+        "time": time,
+        "position": position,
+        "ground": ground,
+        "altitude": 50 + np.cumsum(climb) / rate,
+        "climb": climb,
+        "volts": held,
+        "amps": amps,
+        "charge": charge,
+        "throttle": np.where(motor, np.clip(amps / 40, 0.05, 1), 0.0),
+    }
     table = _logged(truth, disturbance, random)
     kept = np.ones(len(time), dtype=bool)
     for start in random.uniform(0.1, 0.9, disturbance.gaps) * time[-1]:
@@ -205,12 +231,17 @@ def _logged(truth, disturbance, random):
     ground = truth["ground"] + noise(disturbance.speed_noise, 2)
     amps = disturbance.sensor * truth["amps"] * (1 + noise(disturbance.amps_noise))
     return [
-        truth["time"], np.degrees(START[0] + north / EARTH_RADIUS),
+        truth["time"],
+        np.degrees(START[0] + north / EARTH_RADIUS),
         np.degrees(START[1] + east / (EARTH_RADIUS * np.cos(START[0]))),
-        from_si(np.hypot(*ground), "km/h", "speed"), np.degrees(np.arctan2(ground[1], ground[0])) % 360,
-        truth["altitude"] + noise(disturbance.altitude_noise), truth["climb"] + noise(disturbance.climb_noise),
-        truth["volts"] + noise(disturbance.volts_noise), amps,
-        from_si(disturbance.sensor * truth["charge"], "mAh", "charge"), 100 * truth["throttle"],
+        from_si(np.hypot(*ground), "km/h", "speed"),
+        np.degrees(np.arctan2(ground[1], ground[0])) % 360,
+        truth["altitude"] + noise(disturbance.altitude_noise),
+        truth["climb"] + noise(disturbance.climb_noise),
+        truth["volts"] + noise(disturbance.volts_noise),
+        amps,
+        from_si(disturbance.sensor * truth["charge"], "mAh", "charge"),
+        100 * truth["throttle"],
     ]
 
 

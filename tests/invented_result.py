@@ -43,13 +43,17 @@ def outline_of(half_span, set_back, stock_half=580.0):
             at(hinge, inner),
         ],
         "elevon_y_mm": [inner, outer, outer, inner, inner],
-        "fins": [{"x_mm": [set_back + 20.0, set_back + 170.0], "y_mm": [half_span, half_span], "height_mm": 130.0,
-                  "depth_below_mm": 0.0,
-                  "ends": [{"x_mm": [set_back + 80.0, set_back + 170.0], "y_mm": [half_span, half_span]}]}],
-        "stock_part_y_mm": [] if half_span > stock_half else [0.0, half_span],
-        "rods": [
-            [0.3 * 235.0, 0.0, at(leading, half_span - 30) + 0.3 * at(foam, half_span - 30), half_span - 30]
+        "fins": [
+            {
+                "x_mm": [set_back + 20.0, set_back + 170.0],
+                "y_mm": [half_span, half_span],
+                "height_mm": 130.0,
+                "depth_below_mm": 0.0,
+                "ends": [{"x_mm": [set_back + 80.0, set_back + 170.0], "y_mm": [half_span, half_span]}],
+            }
         ],
+        "stock_part_y_mm": [] if half_span > stock_half else [0.0, half_span],
+        "rods": [[0.3 * 235.0, 0.0, at(leading, half_span - 30) + 0.3 * at(foam, half_span - 30), half_span - 30]],
         "bays": [
             {"name": "nose", "x_mm": 18.0, "length_mm": 156.0, "width_mm": 90.0, "mass_g": 0.0},
             {"name": "middle", "x_mm": 180.0, "length_mm": 45.0, "width_mm": 60.0, "mass_g": 0.0},
@@ -225,12 +229,31 @@ def load_test_of():
 
 def pilot_card_of(speed, amps, unit="km/h"):
     """An invented speed card: still air and one wind that blows."""
-    legs = [{"wind_kmh": wind, "way": way, "speed_kmh": speed + extra, "hold_a": amps + 0.03 * extra,
-             "ground_kmh": speed + extra - wind * against, "mah_per_km": 70.0 + 2 * extra, "full_km": 80.0 - extra,
-             "half_km": 30.0} for wind, way, extra, against in (
-                 (0.0, "none", 0.0, 0), (20.0, "against", 9.0, 1), (20.0, "with", -4.0, -1))]
-    turns = [{"wind_kmh": wind, "full_km": 40.0 - wind / 4, "full_mah": 3100.0 + 40 * wind, "full_v": 15.0,
-              "half_km": 15.0, "half_mah": 6400.0, "half_v": 14.2} for wind in (0.0, 20.0)]
+    legs = [
+        {
+            "wind_kmh": wind,
+            "way": way,
+            "speed_kmh": speed + extra,
+            "hold_a": amps + 0.03 * extra,
+            "ground_kmh": speed + extra - wind * against,
+            "mah_per_km": 70.0 + 2 * extra,
+            "full_km": 80.0 - extra,
+            "half_km": 30.0,
+        }
+        for wind, way, extra, against in ((0.0, "none", 0.0, 0), (20.0, "against", 9.0, 1), (20.0, "with", -4.0, -1))
+    ]
+    turns = [
+        {
+            "wind_kmh": wind,
+            "full_km": 40.0 - wind / 4,
+            "full_mah": 3100.0 + 40 * wind,
+            "full_v": 15.0,
+            "half_km": 15.0,
+            "half_mah": 6400.0,
+            "half_v": 14.2,
+        }
+        for wind in (0.0, 20.0)
+    ]
     return {
         "unit": unit, "speed_kmh": speed, "hold_a": amps, "fresh_a": 0.92 * amps, "end_a": 1.1 * amps, "fresh_v": 16.5,
         "end_v": 13.6, "power_w": 15 * amps, "band_low_kmh": 0.9 * speed, "band_high_kmh": 1.1 * speed,
@@ -242,25 +265,78 @@ def pilot_card_of(speed, amps, unit="km/h"):
 
 def mission_of(ends=""):
     """An invented mission of two parts, flown to its end or not."""
-    parts = [{"name": name, "kind": kind, "airspeed_kmh": 58.0, "ground_kmh": ground, "time_min": minutes, "km": km,
-              "wh": 1.1 * minutes, "mah": 75.0 * minutes, "mean_a": 4.5, "end_v": 15.2, "end_throttle_pct": 55.0,
-              "charge_left_pct": left} for name, kind, ground, minutes, km, left in (
-                  ("out", "leg", 47.0, 20.0, 15.7, 80.0), ("round the lake", "loiter", None, 10.0, None, 71.0))]
-    return {"parts": parts, "asked": 3 if ends else 2, "ends": ends, "time_min": 30.0, "km": 15.7, "wh": 33.0,
-            "mah": 2250.0, "reserve_pct": 20.0, "left_mah": 0.0 if ends else 4100.0, "left_km": 0.0 if ends else 51.0,
-            "left_min": 0.0 if ends else 52.0}
+    parts = [
+        {
+            "name": name,
+            "kind": kind,
+            "airspeed_kmh": 58.0,
+            "ground_kmh": ground,
+            "time_min": minutes,
+            "km": km,
+            "wh": 1.1 * minutes,
+            "mah": 75.0 * minutes,
+            "mean_a": 4.5,
+            "end_v": 15.2,
+            "end_throttle_pct": 55.0,
+            "charge_left_pct": left,
+        }
+        for name, kind, ground, minutes, km, left in (
+            ("out", "leg", 47.0, 20.0, 15.7, 80.0),
+            ("round the lake", "loiter", None, 10.0, None, 71.0),
+        )
+    ]
+    return {
+        "parts": parts,
+        "asked": 3 if ends else 2,
+        "ends": ends,
+        "time_min": 30.0,
+        "km": 15.7,
+        "wh": 33.0,
+        "mah": 2250.0,
+        "reserve_pct": 20.0,
+        "left_mah": 0.0 if ends else 4100.0,
+        "left_km": 0.0 if ends else 51.0,
+        "left_min": 0.0 if ends else 52.0,
+    }
 
 
 def compared_rows():
     """Invented parts compared: the best, what the wing has, and one that breaks a limit."""
-    numbers = dict.fromkeys((
-        "range_km", "speed_kmh", "hold_a", "top_speed_kmh", "stall_speed_kmh", "thrust_to_weight", "climb_ms",
-        "full_throttle_current_a", "full_throttle_motor_current_a", "w_per_kg", "wing_loading_g_dm2", "auw_g"), 12.5)
-    return [{"propeller": propeller, "motor": motor, "pack": "4S2P", "own": own, "gain": gain, "breaks": breaks,
-             **numbers, "first_rating": "motor", "first_rating_pct": share}
-            for propeller, motor, own, gain, breaks, share in (
-                 ("10x7", "slow", False, 84.0, [], 88.0), ("10x6", "the wing's own", True, 80.0, [], 71.0),
-                 ("11x8", "slow", False, 86.0, ["full throttle is 104 % of what the motor may carry"], 104.0))]
+    numbers = dict.fromkeys(
+        (
+            "range_km",
+            "speed_kmh",
+            "hold_a",
+            "top_speed_kmh",
+            "stall_speed_kmh",
+            "thrust_to_weight",
+            "climb_ms",
+            "full_throttle_current_a",
+            "full_throttle_motor_current_a",
+            "w_per_kg",
+            "wing_loading_g_dm2",
+            "auw_g",
+        ),
+        12.5,
+    )
+    return [
+        {
+            "propeller": propeller,
+            "motor": motor,
+            "pack": "4S2P",
+            "own": own,
+            "gain": gain,
+            "breaks": breaks,
+            **numbers,
+            "first_rating": "motor",
+            "first_rating_pct": share,
+        }
+        for propeller, motor, own, gain, breaks, share in (
+            ("10x7", "slow", False, 84.0, [], 88.0),
+            ("10x6", "the wing's own", True, 80.0, [], 71.0),
+            ("11x8", "slow", False, 86.0, ["full throttle is 104 % of what the motor may carry"], 104.0),
+        )
+    ]
 
 
 def design(
@@ -388,10 +464,22 @@ def design(
         "propeller": "10x7",
         "words": f"4S{parallel}P, 2 x 3 mm rod pairs, 10x7 propeller",
     }
-    variables = {"extension_mm": 0.5 * (span - 1100.0), "sweep_deg": 24.7, "washout_deg": 2.1, "static_margin_pct": 6.8,
-                 "cruise_speed_kmh": speed, "equipment_position_mm": 0.0}
-    told = {"label": label, "numbers": numbers, "choices": names, "variables": variables, "active_limits": [*active],
-            "limits": limits}
+    variables = {
+        "extension_mm": 0.5 * (span - 1100.0),
+        "sweep_deg": 24.7,
+        "washout_deg": 2.1,
+        "static_margin_pct": 6.8,
+        "cruise_speed_kmh": speed,
+        "equipment_position_mm": 0.0,
+    }
+    told = {
+        "label": label,
+        "numbers": numbers,
+        "choices": names,
+        "variables": variables,
+        "active_limits": [*active],
+        "limits": limits,
+    }
     if not full:
         return made(Design, told)
     drag = {
@@ -453,12 +541,24 @@ def design(
              "lids carry nothing"),
             ("covering", "pull_up", 4.0, None, "film wrinkling on the pressed side", 60.0, ""),
             ("ground load", "belly landing", 5.0, 21.4, "rod buckling in the foam (main)", 0.0, ""))]  # fmt: skip
-    return made(Design, told | {
-        "flags": ["tip section close to its stall"], "outline": outline_of(0.5 * span, sweep_back),
-        "curves": curves_of(0.5 * span, weight, speed, 138.0, distance), "masses_g": masses, "drag_cm2": drag,
-        "watts": watts, "structure": structure, "drag_breakdown": breakdown_of(drag, speed),
-        "structure_checks": checks, "watts_flat_out": {part: 6.0 * value for part, value in watts.items()},
-        "pilot_card": pilot_card_of(speed, 5.62), "mission": mission_of()})
+    return made(
+        Design,
+        told
+        | {
+            "flags": ["tip section close to its stall"],
+            "outline": outline_of(0.5 * span, sweep_back),
+            "curves": curves_of(0.5 * span, weight, speed, 138.0, distance),
+            "masses_g": masses,
+            "drag_cm2": drag,
+            "watts": watts,
+            "structure": structure,
+            "drag_breakdown": breakdown_of(drag, speed),
+            "structure_checks": checks,
+            "watts_flat_out": {part: 6.0 * value for part, value in watts.items()},
+            "pilot_card": pilot_card_of(speed, 5.62),
+            "mission": mission_of(),
+        },
+    )
 
 
 def purposes_of(purpose="distance", **changed):
@@ -541,15 +641,21 @@ def sample_result(**changed):
         "study_text": '[study]\nname = "Godwit"\n',
         "command": "tradestudy run studies/godwit.toml",
         "versions": {"tradestudy": "0.1.0", "numpy": "2.3.4"},
-        "defaults_used": [{"key": "fly.wind", "value": "0 km/h", "origin": "common practice, no source",
-                           "band": "yours to choose", "moves": "", "is_choice": True}],
+        "defaults_used": [
+            {
+                "key": "fly.wind",
+                "value": "0 km/h",
+                "origin": "common practice, no source",
+                "band": "yours to choose",
+                "moves": "",
+                "is_choice": True,
+            }
+        ],
         "purposes": purposes_of(),
         "stock": stock,
         "best": best,
         "recommended": design(active=("pack_forward", "slowest_flight")),
-        "band": Band(
-            1480, 1392.0, 1608.0, 1517.0, "whole centimetre in the flat part; rods of 710 mm leave little"
-        ),
+        "band": Band(1480, 1392.0, 1608.0, 1517.0, "whole centimetre in the flat part; rods of 710 mm leave little"),
         "alternatives": [design("one pack less", 1390.0, 1260.0, 57.0, 1, ("tip_deflection",), full=False)],
         "span_trade": trade,
         "front": front,
@@ -558,26 +664,57 @@ def sample_result(**changed):
         "set_aside": ["the 4S3P pack is 99 mm wide, the nose bay 90 mm"],
         "notes": ["Cruise is 1.5 times stall."],
         "ties": [
-            {"what": "flying weight", "measured": 1010.0, "before": 871.4, "after": 1010.0, "unit": "g",
-             "how": "mass not listed: 139 g at 151 mm"},
-            {"what": "charge for a kilometre", "measured": 98.2, "before": 90.4, "after": 95.6, "unit": "mAh/km",
-             "how": "drag factor 1.11 \N{PLUS-MINUS SIGN} 0.13, at 62 km/h"},
+            {
+                "what": "flying weight",
+                "measured": 1010.0,
+                "before": 871.4,
+                "after": 1010.0,
+                "unit": "g",
+                "how": "mass not listed: 139 g at 151 mm",
+            },
+            {
+                "what": "charge for a kilometre",
+                "measured": 98.2,
+                "before": 90.4,
+                "after": 95.6,
+                "unit": "mAh/km",
+                "how": "drag factor 1.11 \N{PLUS-MINUS SIGN} 0.13, at 62 km/h",
+            },
         ],
-        "club": [member("plain", 2, 1571.0, "pack 92 mm behind the nose; no ballast"),
-                 member("night", 1, 1640.0, "the nose bay ends 9 mm too soon for the pack", 31.0)],
+        "club": [
+            member("plain", 2, 1571.0, "pack 92 mm behind the nose; no ballast"),
+            member("night", 1, 1640.0, "the nose bay ends 9 mm too soon for the pack", 31.0),
+        ],
         "shopping": [
-            {"what": "cells, 21700, 4S2P", "each": "5000 mAh, 72 g", "count_per_wing": 8, "wings": 3, "total": 24,
-             "unit": "pieces"},
-            {"what": "covering, film", "each": "10 % for seams within", "count_per_wing": 0.8123, "wings": 3,
-             "total": 2.4369, "unit": "m\N{SUPERSCRIPT TWO}"},
+            {
+                "what": "cells, 21700, 4S2P",
+                "each": "5000 mAh, 72 g",
+                "count_per_wing": 8,
+                "wings": 3,
+                "total": 24,
+                "unit": "pieces",
+            },
+            {
+                "what": "covering, film",
+                "each": "10 % for seams within",
+                "count_per_wing": 0.8123,
+                "wings": 3,
+                "total": 2.4369,
+                "unit": "m\N{SUPERSCRIPT TWO}",
+            },
         ],
         "compared": compared_rows(),
         "prices": {
-            "slack": [{"limit": "pack_forward", "words": "10 mm more bay for the pack", "gain": 1.74},
-                      {"limit": "slowest_flight", "words": "1 km/h more stall speed", "gain": 0.316}],
-            "parts": [{"limit": "", "words": "rod pairs: 2 instead of 1", "gain": -2.2},
-                      {"limit": "", "words": "cells in parallel: 3 instead of 2", "gain": None}],
-            "slope": 31.4, "left_over": 0.0042,
+            "slack": [
+                {"limit": "pack_forward", "words": "10 mm more bay for the pack", "gain": 1.74},
+                {"limit": "slowest_flight", "words": "1 km/h more stall speed", "gain": 0.316},
+            ],
+            "parts": [
+                {"limit": "", "words": "rod pairs: 2 instead of 1", "gain": -2.2},
+                {"limit": "", "words": "cells in parallel: 3 instead of 2", "gain": None},
+            ],
+            "slope": 31.4,
+            "left_over": 0.0042,
         },
         "kept": ["One flight cannot tell drag from losses of propeller and motor."],
         "sources": ["S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)"],

@@ -17,15 +17,34 @@ class Sideways(NamedTuple):
     found: lateral.LateralDerivatives
 
 
-def sideways(wing, lift_coefficient=0.5, fin=None, counts=None, n_panel=4, refinement=1, centre=None, height=0.0,
-             camber=FLAT, effectiveness=1.0, profile_drag=0.0):
+def sideways(
+    wing,
+    lift_coefficient=0.5,
+    fin=None,
+    counts=None,
+    n_panel=4,
+    refinement=1,
+    centre=None,
+    height=0.0,
+    camber=FLAT,
+    effectiveness=1.0,
+    profile_drag=0.0,
+):
     """Solve one wing flying flat-plate fashion (no elevon); the centre of gravity is the neutral point unless given."""
     plain = answer(wing, fin, counts, n_panel, camber, refinement)
     angles = trimmed_flight.strip_angles(wing, plain.mesh)
     antisymmetric = lateral.circulations(plain.mesh, angles, camber, n_panel)
     alpha = (lift_coefficient - plain.unit.lift_area[0] / plain.areas.area) / plain.lift_slope
     amplitude = np.array([[1.0, alpha, 0.0, 0.0]])
-    found = lateral.derivatives(plain.mesh, plain.areas, plain.circulation, antisymmetric, amplitude,
-                                np.asarray(plain.neutral_point if centre is None else centre), np.asarray(height),
-                                effectiveness, profile_drag)
+    found = lateral.derivatives(
+        plain.mesh,
+        plain.areas,
+        plain.circulation,
+        antisymmetric,
+        amplitude,
+        np.asarray(plain.neutral_point if centre is None else centre),
+        np.asarray(height),
+        effectiveness,
+        profile_drag,
+    )
     return Sideways(plain, antisymmetric, lateral.LateralDerivatives(*(value[0] for value in found)))

@@ -222,8 +222,11 @@ class Told:
         variables = asked.starts[0] | (asked.held or {})
         gain = self.gain(asked.choice, variables)
         if asked.loose:
-            known = (self.gain(choice, variables) for choice in self.space.choices
-                     if (choice.make, choice.cells) == (asked.choice.make, asked.choice.cells))
+            known = (
+                self.gain(choice, variables)
+                for choice in self.space.choices
+                if (choice.make, choice.cells) == (asked.choice.make, asked.choice.cells)
+            )
             gain = max(each for each in known if each is not None) + self.LOOSE
         return answer_of(self.space, asked.choice, variables, gain)
 
@@ -234,8 +237,18 @@ def answer_of(space, choice, variables, gain):
 
     reach, margin = (gain, 0.0) if gain is not None else (1.0, -0.1)
     margins = {limit.name: np.full(1, margin) for limit in space.limits(choice)}
-    return Answer(choice, variables, reach, reach, margins, [], gain is not None, 1, 1.0,
-                  {"range": reach, "flying_weight": 1.0, "span": 0.98 + 2 * variables["extension"]})
+    return Answer(
+        choice,
+        variables,
+        reach,
+        reach,
+        margins,
+        [],
+        gain is not None,
+        1,
+        1.0,
+        {"range": reach, "flying_weight": 1.0, "span": 0.98 + 2 * variables["extension"]},
+    )
 
 
 def told_space(space, gain):

@@ -21,10 +21,18 @@ def outline(station, leading_edge, chord, twist=None, height=None, elevon_chord=
     zero = np.zeros_like(station)
     elevon_chord = zero if elevon_chord is None else np.asarray(elevon_chord, float)
     return planform.Planform(
-        station, np.asarray(leading_edge, float), zero if height is None else np.asarray(height, float),
-        chord - elevon_chord, elevon_chord, zero if twist is None else np.asarray(twist, float),
-        np.asarray(elevon[0]), np.asarray(elevon[1]), np.zeros(()), np.zeros(()),
-        {2: ("panel",), 3: ("centre", "panel"), 4: ("centre", "panel", "tip")}.get(len(station), ("panel",)))
+        station,
+        np.asarray(leading_edge, float),
+        zero if height is None else np.asarray(height, float),
+        chord - elevon_chord,
+        elevon_chord,
+        zero if twist is None else np.asarray(twist, float),
+        np.asarray(elevon[0]),
+        np.asarray(elevon[1]),
+        np.zeros(()),
+        np.zeros(()),
+        {2: ("panel",), 3: ("centre", "panel"), 4: ("centre", "panel", "tip")}.get(len(station), ("panel",)),
+    )
 
 
 def tapered(aspect_ratio, taper, quarter_sweep, span=2.0, washout=0.0):
@@ -93,5 +101,13 @@ def curved_wing(chord_at, leading_edge_at, semi_span, count):
         return np.stack([leading_edge_at(station), station, 0 * station], axis=-1)
 
     normal = np.tile([0.0, 0.0, 1.0], (count, 1))
-    return Mesh(points(edge[:-1]), points(edge[1:]), points(middle), chord_at(edge[:-1]), chord_at(edge[1:]),
-                chord_at(middle), normal, count)
+    return Mesh(
+        points(edge[:-1]),
+        points(edge[1:]),
+        points(middle),
+        chord_at(edge[:-1]),
+        chord_at(edge[1:]),
+        chord_at(middle),
+        normal,
+        count,
+    )

@@ -29,13 +29,25 @@ def as_text(title: str, rows: Rows) -> str:
     room = max((len(head) for head, _ in told), default=0) + 4
     lines = [title]
     for head, words in told:
-        lines.append(textwrap.fill(words, WIDTH, initial_indent=f"  {head}".ljust(room), subsequent_indent=" " * room,
-                                   break_long_words=False, break_on_hyphens=False))
+        lines.append(
+            textwrap.fill(
+                words,
+                WIDTH,
+                initial_indent=f"  {head}".ljust(room),
+                subsequent_indent=" " * room,
+                break_long_words=False,
+                break_on_hyphens=False,
+            )
+        )
     return "\n".join(lines)
 
 
 def as_html(title: str, rows: Rows) -> str:
     """Return title and rows as an HTML table; whatever they hold appears as text."""
-    cells = "".join(f'<tr><th style="text-align:left;vertical-align:top">{html.escape(head)}</th>'
-                    f'<td style="text-align:left">{html.escape(words)}</td></tr>' for head, words in rows if words)
+    cells = "".join(
+        f'<tr><th style="text-align:left;vertical-align:top">{html.escape(head)}</th>'
+        f'<td style="text-align:left">{html.escape(words)}</td></tr>'
+        for head, words in rows
+        if words
+    )
     return f'<table><caption style="text-align:left">{html.escape(title)}</caption><tbody>{cells}</tbody></table>'

@@ -48,16 +48,18 @@ def main():
             inside.append(one.inside(AT_THE_ENDS))
             ratio.append(one.range_ratio)
             before.append(one.range_ratio_before)
-            told.append(one.fit.deviation[:len(NAMES)] / one.fit.prior[:len(NAMES)])
+            told.append(one.fit.deviation[: len(NAMES)] / one.fit.prior[: len(NAMES)])
     seconds = (time.process_time() - start) / count
     inside, off, off_before = np.array(inside), abs(np.array(ratio) - 1), abs(np.array(before) - 1)
     print(f"{count} hidden wings of {', '.join(STUDIES)}; {refused} refused; {seconds:.2f} s each")
     print(f"inside the 90 % band, all factors: {100 * inside.mean():.1f} %")
     for name, share, left in zip(NAMES, inside.mean(axis=0), np.mean(told, axis=0), strict=True):
         print(f"  {name:18} {100 * share:5.1f} %   deviation {100 * left:3.0f} % of that before")
-    print(f"range within 5 %: {100 * (off < 0.05).mean():.1f} % after, {100 * (off_before < 0.05).mean():.1f} % before"
-          f"; root mean square {100 * np.sqrt(np.mean(off**2)):.1f} % after, "
-          f"{100 * np.sqrt(np.mean(off_before**2)):.1f} % before; mean {100 * (np.mean(ratio) - 1):+.1f} %")
+    print(
+        f"range within 5 %: {100 * (off < 0.05).mean():.1f} % after, {100 * (off_before < 0.05).mean():.1f} % before"
+        f"; root mean square {100 * np.sqrt(np.mean(off**2)):.1f} % after, "
+        f"{100 * np.sqrt(np.mean(off_before**2)):.1f} % before; mean {100 * (np.mean(ratio) - 1):+.1f} %"
+    )
 
 
 if __name__ == "__main__":

@@ -47,8 +47,10 @@ def main():
         point = [np.asarray(value) for value in point]
         of_rigid, of_soft = (1e3 * best_of(60, lambda run=run: run(*point)) for run in (rigid, soft))  # noqa: B023
         beam = 1e3 * best_of(60, lambda: strength.half_wing(data.strength, strength.WingChoice(*point[:5])))  # noqa: B023
-        print(f"{name}: rigid lattice and trim {of_rigid:.1f} ms, beam (the structure wants it too) {beam:.1f} ms, "
-              f"flexible on top {of_soft - of_rigid - beam:.1f} ms")
+        print(
+            f"{name}: rigid lattice and trim {of_rigid:.1f} ms, beam (the structure wants it too) {beam:.1f} ms, "
+            f"flexible on top {of_soft - of_rigid - beam:.1f} ms"
+        )
 
 
 if __name__ == "__main__":

@@ -46,9 +46,14 @@ def circuits(measurements, count, rate, noise, wander):
         random = np.random.default_rng(number)
         speed, origin = random.uniform(2, 8), random.uniform(0, 2 * np.pi)
         true = speed * np.array([np.cos(origin), np.sin(origin)])
-        log = invented_log([Leg(5, 14), *circuit(14), Leg(5, 14)], amps_of,
-                           Disturbance(wind=tuple(true), speed_noise=noise, airspeed_wander=wander),
-                           rate=rate, seed=number, heading=random.uniform(0, 6.3))
+        log = invented_log(
+            [Leg(5, 14), *circuit(14), Leg(5, 14)],
+            amps_of,
+            Disturbance(wind=tuple(true), speed_noise=noise, airspeed_wander=wander),
+            rate=rate,
+            seed=number,
+            heading=random.uniform(0, 6.3),
+        )
         try:
             fit = flown_flight(log_of(log.text.encode(), Path("log"), measurements), measurements).wind
         except RunFailed:
@@ -59,9 +64,11 @@ def circuits(measurements, count, rate, noise, wander):
         turned = (np.arctan2(wind[1, 0], wind[0, 0]) - origin + np.pi) % (2 * np.pi) - np.pi
         good += bool(np.hypot(*off) < 0.5 and abs(np.degrees(turned)) < 10)
         inside += bool(off @ np.linalg.solve(covariance[0], off) < 4.605)  # chi square, two degrees of freedom: 90 %
-    print(f"{count} circuits at {rate:g} Hz, noise {noise:g} m/s, airspeed of legs off by {wander:g} m/s: "
-          f"{100 * good / count:.0f} % within 0.5 m/s and 10 degrees, {100 * inside / count:.0f} % inside the 90 % "
-          f"band, {refused} refused")
+    print(
+        f"{count} circuits at {rate:g} Hz, noise {noise:g} m/s, airspeed of legs off by {wander:g} m/s: "
+        f"{100 * good / count:.0f} % within 0.5 m/s and 10 degrees, {100 * inside / count:.0f} % inside the 90 % "
+        f"band, {refused} refused"
+    )
 
 
 def main():

@@ -61,8 +61,11 @@ def searched(study, workers):
     start = time.perf_counter()
     work = Work(study, "bench", workers=workers)
     try:
-        return time.perf_counter() - start, [(a.choice, a.variables, a.gain) for a in work.ranked()], \
-            time.perf_counter() - start
+        return (
+            time.perf_counter() - start,
+            [(a.choice, a.variables, a.gain) for a in work.ranked()],
+            time.perf_counter() - start,
+        )
     finally:
         work.close()
 
@@ -78,16 +81,22 @@ def main():
     study = read_study(STUDY)
     grids = {workers: gridded(study, workers, designs) for workers in (2, 1)}
     for workers, (whole, alone, points, used) in grids.items():
-        print(f"grid of {len(points)} designs, best speed of each, {workers} worker(s): {whole:.1f} s in all, "
-              f"{len(points) / alone:.0f} a second, 10,000 in {1e4 * alone / len(points) + whole - alone:.0f} s; "
-              f"{1e3 * used / len(points):.1f} ms of processor time each")
+        print(
+            f"grid of {len(points)} designs, best speed of each, {workers} worker(s): {whole:.1f} s in all, "
+            f"{len(points) / alone:.0f} a second, 10,000 in {1e4 * alone / len(points) + whole - alone:.0f} s; "
+            f"{1e3 * used / len(points):.1f} ms of processor time each"
+        )
     print(f"two workers {grids[1][1] / grids[2][1]:.2f} times one; same answers: {grids[1][2] == grids[2][2]}")
     found = {workers: searched(study, workers) for workers in (2, 1)}
-    print(f"best of every choice, start of workers included: two workers {found[2][2]:.1f} s, one {found[1][2]:.1f} s, "
-          f"{found[1][2] / found[2][2]:.2f} times; same answers: {found[1][1] == found[2][1]}")
+    print(
+        f"best of every choice, start of workers included: two workers {found[2][2]:.1f} s, one {found[1][2]:.1f} s, "
+        f"{found[1][2] / found[2][2]:.2f} times; same answers: {found[1][1] == found[2][1]}"
+    )
     other = best_of(3, other_lattice(stock_wing(study)))
-    print(f"another lattice alone, once a design: {1e3 * other:.0f} ms, "
-          f"{other * len(grids[1][2]) / grids[1][1]:.1f} times the whole model here, best speed included")
+    print(
+        f"another lattice alone, once a design: {1e3 * other:.0f} ms, "
+        f"{other * len(grids[1][2]) / grids[1][1]:.1f} times the whole model here, best speed included"
+    )
 
 
 if __name__ == "__main__":

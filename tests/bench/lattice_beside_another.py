@@ -40,8 +40,9 @@ TARGET_RATIO, TARGET_TANGENTS, TARGET_TABLE, TARGET_TABLE_ERROR = 200, 8.0, 0.5,
 
 def wing():
     plain = tapered(ASPECT_RATIO, TAPER, SWEEP, span=SPAN)
-    return plain._replace(foam_chord=HINGE * plain.chord, elevon_chord=(1 - HINGE) * plain.chord,
-                          elevon_outer_end=np.asarray(0.5 * SPAN))
+    return plain._replace(
+        foam_chord=HINGE * plain.chord, elevon_chord=(1 - HINGE) * plain.chord, elevon_outer_end=np.asarray(0.5 * SPAN)
+    )
 
 
 def ours(refinement=1):
@@ -51,8 +52,15 @@ def ours(refinement=1):
     area, chord = found.areas.area, found.areas.mean_aerodynamic_chord
     elevon = found.unit.lift_area[2], found.unit.moment_volume[2] + found.neutral_point * found.unit.lift_area[2]
     loading = np.interp(STATIONS, found.mesh.middle[:, 1], found.unit.strip_circulation[:, 1])
-    return np.array([found.lift_slope, found.neutral_point / chord, elevon[0] / area, elevon[1] / (area * chord),
-                     found.span_efficiency()]), loading
+    return np.array(
+        [
+            found.lift_slope,
+            found.neutral_point / chord,
+            elevon[0] / area,
+            elevon[1] / (area * chord),
+            found.span_efficiency(),
+        ]
+    ), loading
 
 
 def other_plane(asb, deflection):
@@ -60,10 +68,17 @@ def other_plane(asb, deflection):
     if deflection:
         section = section.add_control_surface(deflection=deflection, hinge_point_x=HINGE)
     shape = wing()
-    sections = [asb.WingXSec([edge, station, 0], chord, airfoil=section) for edge, station, chord in zip(
-        shape.leading_edge, shape.station, shape.chord, strict=True)]
-    return asb.Airplane(wings=[asb.Wing(symmetric=True, xsecs=sections)], xyz_ref=[0, 0, 0],
-                        s_ref=SPAN**2 / ASPECT_RATIO, c_ref=1.0, b_ref=SPAN)
+    sections = [
+        asb.WingXSec([edge, station, 0], chord, airfoil=section)
+        for edge, station, chord in zip(shape.leading_edge, shape.station, shape.chord, strict=True)
+    ]
+    return asb.Airplane(
+        wings=[asb.Wing(symmetric=True, xsecs=sections)],
+        xyz_ref=[0, 0, 0],
+        s_ref=SPAN**2 / ASPECT_RATIO,
+        c_ref=1.0,
+        b_ref=SPAN,
+    )
 
 
 def other(spanwise, chordwise, spacing):
@@ -74,9 +89,13 @@ def other(spanwise, chordwise, spacing):
     runs = []
     for alpha, deflection in ((degrees, 0.0), (0.0, degrees)):
         lattice_run = asb.VortexLatticeMethod(
-            airplane=other_plane(asb, deflection), op_point=asb.OperatingPoint(velocity=1.0, alpha=alpha),
-            spanwise_resolution=spanwise, chordwise_resolution=chordwise, spanwise_spacing_function=spacing,
-            chordwise_spacing_function=np.linspace)
+            airplane=other_plane(asb, deflection),
+            op_point=asb.OperatingPoint(velocity=1.0, alpha=alpha),
+            spanwise_resolution=spanwise,
+            chordwise_resolution=chordwise,
+            spanwise_spacing_function=spacing,
+            chordwise_spacing_function=np.linspace,
+        )
         runs.append((lattice_run, lattice_run.run()))
     (solved, turned), (_, flapped) = runs
     lift, neutral = turned["CL"], -turned["Cm"] / turned["CL"]
@@ -85,9 +104,15 @@ def other(spanwise, chordwise, spacing):
     middle = solved.vortex_centers.reshape(-1, chordwise, 3)[:, 0, 1]
     order = np.argsort(middle)
     loading = np.interp(STATIONS, middle[order], strips[order])
-    return np.array([lift / ANGLE, neutral / chord, flapped["CL"] / ANGLE,
-                     (flapped["Cm"] + neutral * flapped["CL"]) / (ANGLE * chord),
-                     lift**2 / (np.pi * ASPECT_RATIO * turned["CD"])]), loading
+    return np.array(
+        [
+            lift / ANGLE,
+            neutral / chord,
+            flapped["CL"] / ANGLE,
+            (flapped["Cm"] + neutral * flapped["CL"]) / (ANGLE * chord),
+            lift**2 / (np.pi * ASPECT_RATIO * turned["CD"]),
+        ]
+    ), loading
 
 
 def fitted_limit(values, refinements):
@@ -139,15 +164,19 @@ def print_comparison():
         print(f"the other, {name} strips, 32 x 5 a side: error {shown(trends[name][1])}")
     name = min(trends, key=lambda key: trends[key][1][:2].max())
     limit, error = trends[name]
-    print("limits, ours and the other's: " + "; ".join(
-        f"{one} {a:.4f} {b:.4f}" for one, a, b in zip(NAMES, our_limit[0], limit[0], strict=False)))
+    print(
+        "limits, ours and the other's: "
+        + "; ".join(f"{one} {a:.4f} {b:.4f}" for one, a, b in zip(NAMES, our_limit[0], limit[0], strict=False))
+    )
 
     wanted = [panels_wanted(32, error[i], our_error[i]) for i in (0, 1)]
     spanwise = int(np.ceil(max(wanted)))
     found = errors(other(spanwise, 5, spacings[name]), limit)
     other_time = best_of(2, lambda: other(spanwise, 5, spacings[name]))
-    print(f"the other, {name} strips, {spanwise} x 5 a side, as good in lift slope and neutral point: "
-          f"{other_time:.2f} s; error {shown(found)}")
+    print(
+        f"the other, {name} strips, {spanwise} x 5 a side, as good in lift slope and neutral point: "
+        f"{other_time:.2f} s; error {shown(found)}"
+    )
     print(f"    ratio {other_time / our_time:.0f}, {TARGET_RATIO} wanted")
     print_elevon_as_well(spacings[name], spanwise, other_time, limit, our_error, our_time)
 
@@ -157,21 +186,39 @@ def print_elevon_as_well(spacing, spanwise, other_time, limit, our_error, our_ti
     chordwise = (5, 10, 20)
     away = np.array([errors(other(24, count, spacing), limit)[2:4] for count in chordwise])
     order = np.log2(away[1] / away[2])
-    print("    elevon lift and moment at 5, 10, 20 chordwise panels, 24 strips: " + "; ".join(
-        f"{100 * lift:.2f} {100 * moment:.2f} %" for lift, moment in away) + f"; order {order[0]:.1f}, {order[1]:.1f}")
+    print(
+        "    elevon lift and moment at 5, 10, 20 chordwise panels, 24 strips: "
+        + "; ".join(f"{100 * lift:.2f} {100 * moment:.2f} %" for lift, moment in away)
+        + f"; order {order[0]:.1f}, {order[1]:.1f}"
+    )
     needed = 20 * (away[2, 0] / our_error[2]) ** (1 / order[0])
     # a full matrix is filled, so time goes at least as the square of the panels
     carried_on = other_time * max(needed / 5, 1.0) ** 2
-    print(f"    as good in elevon lift as well would take {needed:.0f} chordwise panels: some {carried_on:.0f} s by "
-          f"the square of the panels, ratio {carried_on / our_time:.0f} (carried on, not run)")
+    print(
+        f"    as good in elevon lift as well would take {needed:.0f} chordwise panels: some {carried_on:.0f} s by "
+        f"the square of the panels, ratio {carried_on / our_time:.0f} (carried on, not run)"
+    )
 
 
 def print_tangents():
-    plain = outline([0, 0.05, 0.6], [0, 0, 0.25], [0.28, 0.28, 0.18], twist=[0, 0, -0.03], height=[0, 0, 0.02],
-                    elevon_chord=[0.04, 0.04, 0.03], elevon=(0.1, 0.55))
+    plain = outline(
+        [0, 0.05, 0.6],
+        [0, 0, 0.25],
+        [0.28, 0.28, 0.18],
+        twist=[0, 0, -0.03],
+        height=[0, 0, 0.02],
+        elevon_chord=[0.04, 0.04, 0.03],
+        elevon=(0.1, 0.55),
+    )
     step = 1e-20j * np.eye(8)
-    moves = {"station": (0, 1), "leading_edge": (1, 2), "foam_chord": (2, 2), "twist": (3, 2), "height": (4, 2),
-             "elevon_chord": (5, 2)}
+    moves = {
+        "station": (0, 1),
+        "leading_edge": (1, 2),
+        "foam_chord": (2, 2),
+        "twist": (3, 2),
+        "height": (4, 2),
+        "elevon_chord": (5, 2),
+    }
     changed = {}
     for field in ("station", "leading_edge", "height", "foam_chord", "elevon_chord", "twist"):
         changed[field] = np.tile(getattr(plain, field) + 0j, (8, 1))
@@ -182,8 +229,9 @@ def print_tangents():
     for field in ("elevon_inner_end", "elevon_outer_end"):
         changed[field] = np.full(8, getattr(plain, field)) + step[:, 7]
     moving = plain._replace(**changed)
-    fin, fins = (Fin(*(np.asarray(length) + zero for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
-                 for zero in (0.0, np.zeros(8)))
+    fin, fins = (
+        Fin(*(np.asarray(length) + zero for length in (0.13, 0.15, 0.09, 0.06, 0.02))) for zero in (0.0, np.zeros(8))
+    )
     camber = lattice.SectionCamber(0.12, -0.015)
 
     def solved(shape, fins, solve):
@@ -192,8 +240,10 @@ def print_tangents():
 
     value = best_of(100, lambda: solved(plain, fin, lattice.circulations))
     tangents = best_of(100, lambda: solved(moving, fins, lattice.circulations_with_slopes))
-    print(f"lattice with a tip fin, value: {1e3 * value:.2f} ms; value and 8 tangents: {1e3 * tangents:.2f} ms, "
-          f"{TARGET_TANGENTS:.0f} ms wanted")
+    print(
+        f"lattice with a tip fin, value: {1e3 * value:.2f} ms; value and 8 tangents: {1e3 * tangents:.2f} ms, "
+        f"{TARGET_TANGENTS:.0f} ms wanted"
+    )
 
 
 def table_error(table, outline_points, finish, random, count=40):
@@ -207,8 +257,9 @@ def table_error(table, outline_points, finish, random, count=40):
         log_reynolds = random.uniform(*np.log([5e4, 1e6]))
         deflection = random.uniform(*np.radians([-15.0, 8.0]))
         shape, turn = airfoil.deflected(outline_points, HINGE, deflection)
-        lift, drag, _ = polar.alpha_polars(shape, alpha + turn, np.exp(log_reynolds),
-                                           forced_transition=polar.TRANSITION_BY_FINISH[finish])
+        lift, drag, _ = polar.alpha_polars(
+            shape, alpha + turn, np.exp(log_reynolds), forced_transition=polar.TRANSITION_BY_FINISH[finish]
+        )
         top = int(np.argmax(lift)) + 1
         bottom = int(np.argmin(np.abs(lift[:top])))
         wanted = np.linspace(max(0.0, lift[bottom]), 0.85 * lift[top - 1], 9)
@@ -225,9 +276,11 @@ def print_tables():
         for finish in ("covered", "bare", "smooth"):
             seconds = best_of(2, lambda p=points, f=finish: polar.section_table(p, HINGE, f))
             error = table_error(polar.section_table(points, HINGE, finish), points, finish, np.random.default_rng(5))
-            print(f"section table {name}, {finish}: {seconds:.2f} s, {TARGET_TABLE} s wanted; drag between its nodes "
-                  f"{100 * np.sqrt(np.mean(error**2)):.1f} % rms, {100 * TARGET_TABLE_ERROR:.0f} % wanted "
-                  f"(median {100 * np.median(np.abs(error)):.1f} %, largest {100 * np.abs(error).max():.0f} %)")
+            print(
+                f"section table {name}, {finish}: {seconds:.2f} s, {TARGET_TABLE} s wanted; drag between its nodes "
+                f"{100 * np.sqrt(np.mean(error**2)):.1f} % rms, {100 * TARGET_TABLE_ERROR:.0f} % wanted "
+                f"(median {100 * np.median(np.abs(error)):.1f} %, largest {100 * np.abs(error).max():.0f} %)"
+            )
 
 
 def main():

@@ -27,16 +27,20 @@ def main():
     choice = Choice(4, 2, 0.003, 2, "10x6")  # the demo's own 148 Wh
     data = study_data(study, anchor, choice, 10.0)
     variables = anchor.variables | {"extension": 0.5 * (SPAN - study.stock.span)}
-    print(f"reported: {DISTANCE_KM:.0f} km in {MINUTES:.0f} min, {3.6 * speed:.1f} km/h over the ground;"
-          f" {0.75 * PACK_WH / DISTANCE_KM:.2f} to {PACK_WH / DISTANCE_KM:.2f} Wh/km for 75 to 100 % of the pack")
+    print(
+        f"reported: {DISTANCE_KM:.0f} km in {MINUTES:.0f} min, {3.6 * speed:.1f} km/h over the ground;"
+        f" {0.75 * PACK_WH / DISTANCE_KM:.2f} to {PACK_WH / DISTANCE_KM:.2f} Wh/km for 75 to 100 % of the pack"
+    )
     print("model, the demo's wing drawn out to 1.42 m, drag items as listed there:")
     for kilograms in (1.6, 2.1, 2.6):
         for watts in (5.0, 15.0):
             flown = FlownDesign(_weighing(data, choice, variables, kilograms, watts), choice, variables)
             modelled = float(flown.power_at(speed).energy_per_metre[0]) / 3.6
             low, high = (_missing_drag(flown, speed, share * PACK_WH / DISTANCE_KM) for share in (0.75, 1.0))
-            print(f"  {kilograms:.1f} kg, equipment {watts:4.0f} W: {modelled:.2f} Wh/km; "
-                  f"drag area that closes the gap: {1e4 * low:.0f} to {1e4 * high:.0f} cm2")
+            print(
+                f"  {kilograms:.1f} kg, equipment {watts:4.0f} W: {modelled:.2f} Wh/km; "
+                f"drag area that closes the gap: {1e4 * low:.0f} to {1e4 * high:.0f} cm2"
+            )
     print("what such an amount is made of: an open nose 8, a second camera 8, each whip 2.2, each unsealed hinge 1.5,")
     print("a skid 3, each rough hatch 1 to 2 cm2; turns, climbs and wind; a propeller or motor worse than its class.")
 

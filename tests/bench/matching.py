@@ -32,13 +32,17 @@ def main():
     train = Powertrain(table, Motor(1000 * RPM, 0.085, 1.0), Controller(), Pack(LITHIUM_ION, 4.0, 2.0, 18000.0, 0.03))
     airspeed, charge = np.linspace(8, 25, 40)[:, None], np.linspace(0.1, 1, 25)
     thrust = 0.8 + 0.006 * airspeed**2
-    for words, ask in (("match", lambda v, t: match(train, v, t, DENSITY, charge, OTHER)),
-                       ("full throttle", lambda v, t: full_throttle(train, v, DENSITY, charge, OTHER))):
+    for words, ask in (
+        ("match", lambda v, t: match(train, v, t, DENSITY, charge, OTHER)),
+        ("full throttle", lambda v, t: full_throttle(train, v, DENSITY, charge, OTHER)),
+    ):
         once = best_of(20, lambda ask=ask: ask(airspeed, thrust))
         directions = STEP * np.eye(2, 6)[:, :, None, None]
         slopes = best_of(10, lambda ask=ask, d=directions: ask(airspeed + d[0], thrust + d[1]))
-        print(f"{words}: 1000 (speed, charge) points in {1e3 * once:.1f} ms; with six directions {slopes / once:.1f} "
-              "times that")
+        print(
+            f"{words}: 1000 (speed, charge) points in {1e3 * once:.1f} ms; with six directions {slopes / once:.1f} "
+            "times that"
+        )
 
     def one_by_one():
         for speed, pull in zip(airspeed[:, 0], thrust[:, 0], strict=True):

@@ -37,8 +37,10 @@ def optimise():
     for words, search in (("all", runs.Work.ranked), ("with bounds", runs.Work.foremost)):
         made = work(workers=2)
         answers, seconds = timed(lambda made=made, search=search: search(made))
-        print(f"optimise, {words}: {seconds:.1f} s for {len(combinations(made.study))} combinations ({len(answers)} "
-              f"searched, the rest overloaded or behind), two processes; {1e-3 * answers[0].gain:.3f} km")
+        print(
+            f"optimise, {words}: {seconds:.1f} s for {len(combinations(made.study))} combinations ({len(answers)} "
+            f"searched, the rest overloaded or behind), two processes; {1e-3 * answers[0].gain:.3f} km"
+        )
         made.close()
 
 
@@ -76,9 +78,13 @@ def other():
         extension, sweep, washout, speed = x
         half = stock.semi_span + extension
         sections = [(0.0, 0.0, stock.root_chord, 0.0), (half * np.tan(sweep), half, stock.tip_chord, -washout)]
-        wing = asb.Wing(symmetric=True, xsecs=[asb.WingXSec(
-            xyz_le=[back, y, 0], chord=chord, twist=np.degrees(twist), airfoil=flat)
-            for back, y, chord, twist in sections])
+        wing = asb.Wing(
+            symmetric=True,
+            xsecs=[
+                asb.WingXSec(xyz_le=[back, y, 0], chord=chord, twist=np.degrees(twist), airfoil=flat)
+                for back, y, chord, twist in sections
+            ],
+        )
         lifts = []
         for alpha in (0.0, 4.0):  # lift is all but linear: two runs tell the angle, a third the drag there
             runs[0] += 1
@@ -89,19 +95,31 @@ def other():
 
     def vlm(wing, speed, alpha):
         return asb.VortexLatticeMethod(
-            asb.Airplane(wings=[wing]), asb.OperatingPoint(velocity=speed, alpha=alpha), spanwise_resolution=8,
-            chordwise_resolution=4).run()
+            asb.Airplane(wings=[wing]),
+            asb.OperatingPoint(velocity=speed, alpha=alpha),
+            spanwise_resolution=8,
+            chordwise_resolution=4,
+        ).run()
 
     box = [made.space.bounds[name] for name in ("extension", "sweep", "washout", "cruise_speed")]
     begin = np.array([start[name] for name in ("extension", "sweep", "washout", "cruise_speed")])
     low, width = np.array([(low, high - low) for low, high in box]).T
     first = drag(begin)
-    found, theirs = timed(lambda: minimize(lambda z: drag(low + z * width) / first, (begin - low) / width,
-                                           bounds=[(0, 1)] * 4, method="SLSQP", options={"ftol": 1e-7, "eps": 1e-4}))
-    print(f"one optimum: ours {ours:.2f} s ({answer.evaluations} evaluations of the whole model, six variables, "
-          f"{sum(map(len, answer.margins.values()))} limits); finite differences around the other lattice "
-          f"{theirs:.1f} s ({found.nit} steps, {runs[0]} lattice runs, four variables, no limits): "
-          f"{theirs / ours:.0f} times")
+    found, theirs = timed(
+        lambda: minimize(
+            lambda z: drag(low + z * width) / first,
+            (begin - low) / width,
+            bounds=[(0, 1)] * 4,
+            method="SLSQP",
+            options={"ftol": 1e-7, "eps": 1e-4},
+        )
+    )
+    print(
+        f"one optimum: ours {ours:.2f} s ({answer.evaluations} evaluations of the whole model, six variables, "
+        f"{sum(map(len, answer.margins.values()))} limits); finite differences around the other lattice "
+        f"{theirs:.1f} s ({found.nit} steps, {runs[0]} lattice runs, four variables, no limits): "
+        f"{theirs / ours:.0f} times"
+    )
 
 
 def grid():
@@ -117,17 +135,26 @@ def grid():
     start, most, met = time.perf_counter(), -np.inf, 0
     limits = space.limits(best.choice)
     for extension in axes[0]:
-        rows = [best.variables | {"extension": float(extension), "sweep": float(sweep), "washout": float(washout)}
-                for sweep, washout in itertools.product(*axes[1:])]
-        _, evaluation = at_best_speed(space.data(best.choice), many_designs([best.choice] * len(rows), rows),
-                                      made.study.fly.purpose, box["cruise_speed"][1], False)
+        rows = [
+            best.variables | {"extension": float(extension), "sweep": float(sweep), "washout": float(washout)}
+            for sweep, washout in itertools.product(*axes[1:])
+        ]
+        _, evaluation = at_best_speed(
+            space.data(best.choice),
+            many_designs([best.choice] * len(rows), rows),
+            made.study.fly.purpose,
+            box["cruise_speed"][1],
+            False,
+        )
         found = evaluation.named()
         for index in range(len(rows)):
             if all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in limits):
                 most, met = max(most, float(found["range"][index])), met + 1
-    print(f"grid of {SIDE**3} designs: {time.perf_counter() - start:.0f} s, {met} within every limit; best "
-          f"{1e-3 * most:.3f} km, the optimum {1e-3 * best.gain:.3f} km ({'not ' if most > best.gain else ''}beaten "
-          "by none)")
+    print(
+        f"grid of {SIDE**3} designs: {time.perf_counter() - start:.0f} s, {met} within every limit; best "
+        f"{1e-3 * most:.3f} km, the optimum {1e-3 * best.gain:.3f} km ({'not ' if most > best.gain else ''}beaten "
+        "by none)"
+    )
 
 
 def corners():
@@ -142,8 +169,10 @@ def corners():
         answer = solve(made.space, best.choice, [pose.variables(np.array(corner))])
         gains.append(answer.gain if answer.feasible else 0.0)
     short = 1 - np.array(gains) / best.gain
-    print(f"corners: {len(gains)} starts, {(short < 1e-3).sum()} end within 0.1 % of the optimum, worst "
-          f"{100 * short.max():.4f} % short")
+    print(
+        f"corners: {len(gains)} starts, {(short < 1e-3).sum()} end within 0.1 % of the optimum, worst "
+        f"{100 * short.max():.4f} % short"
+    )
 
 
 PARTS = {each.__name__: each for each in (optimise, front, other, grid, corners)}

@@ -25,15 +25,19 @@ def other_lattice(stock):
     import aerosandbox as asb
 
     flat = asb.Airfoil("naca0010")
-    sections = [(0.0, 0.0, stock.root_chord + stock.elevon_root_chord),
-                (0.0, stock.panel_start, stock.root_chord + stock.elevon_root_chord),
-                (stock.tip_set_back, stock.semi_span, stock.tip_chord + stock.elevon_tip_chord)]
-    wing = asb.Wing(symmetric=True, xsecs=[
-        asb.WingXSec(xyz_le=[x, y, 0], chord=c, airfoil=flat) for x, y, c in sections])
+    sections = [
+        (0.0, 0.0, stock.root_chord + stock.elevon_root_chord),
+        (0.0, stock.panel_start, stock.root_chord + stock.elevon_root_chord),
+        (stock.tip_set_back, stock.semi_span, stock.tip_chord + stock.elevon_tip_chord),
+    ]
+    wing = asb.Wing(
+        symmetric=True, xsecs=[asb.WingXSec(xyz_le=[x, y, 0], chord=c, airfoil=flat) for x, y, c in sections]
+    )
     airplane = asb.Airplane(wings=[wing])
     point = asb.OperatingPoint(velocity=14.0, alpha=4.0)
-    return lambda: asb.VortexLatticeMethod(airplane, point, spanwise_resolution=8, chordwise_resolution=4,
-                                           verbose=False).run()
+    return lambda: asb.VortexLatticeMethod(
+        airplane, point, spanwise_resolution=8, chordwise_resolution=4, verbose=False
+    ).run()
 
 
 def main():
@@ -62,11 +66,15 @@ def main():
         door = getattr(model._problem.model, name)
         print(f"    {name:10} {1e3 * best_of(30, door.run_solve_nonlinear):5.2f} ms")
     other = best_of(3, other_lattice(work.anchor.data.layout.stock))
-    print(f"finite differences around another lattice, {len(pose.free)} variables: {1 + len(pose.free)} runs of "
-          f"{1e3 * other:.0f} ms, {(1 + len(pose.free)) * other / both:.0f} times one gradient here")
+    print(
+        f"finite differences around another lattice, {len(pose.free)} variables: {1 + len(pose.free)} runs of "
+        f"{1e3 * other:.0f} ms, {(1 + len(pose.free)) * other / both:.0f} times one gradient here"
+    )
     command = [sys.executable, "-m", "tradestudy", "check", str(STUDY)]
-    print(f"check, a process of its own: "
-          f"{best_of(3, lambda: subprocess.run(command, check=True, capture_output=True)):.2f} s")
+    print(
+        f"check, a process of its own: "
+        f"{best_of(3, lambda: subprocess.run(command, check=True, capture_output=True)):.2f} s"
+    )
 
 
 if __name__ == "__main__":

@@ -43,15 +43,21 @@ def main():
     together = milliseconds(20, lambda: matched(slice(None)))
     alone = milliseconds(3, lambda: [matched(slice(index, index + 1)) for index in range(len(speed))])
     print(f"{len(speed)} points matched: {together:.1f} ms (20 asked), one by one {alone / together:.0f} times that")
-    variables = {**dict(zip(("extension", "sweep", "washout"), map(float, flown._shape), strict=True)),
-                 "static_margin": float(flown.static_margin), "equipment_position": 0.188}
+    variables = {
+        **dict(zip(("extension", "sweep", "washout"), map(float, flown._shape), strict=True)),
+        "static_margin": float(flown.static_margin),
+        "equipment_position": 0.188,
+    }
     whole = milliseconds(20, lambda: pilot_card(study, flown, flown.card(), cruise))
     print(f"whole speed card from a solved lattice: {whole:.1f} ms (50 asked)")
     for what, function in (
-            ("the lattice itself", lambda: FlownDesign(flown.data, flown.choice, variables)), ("stall", flown.stall),
-            ("top speed", lambda: flown.top_speed(1.02 * card.stall_speed)), ("columns over speed", flown.card),
-            ("best speeds, turns, band", lambda: pilot_card(study, flown, card, cruise)),
-            ("the mission", lambda: flown_mission(study, flown, card, cruise))):
+        ("the lattice itself", lambda: FlownDesign(flown.data, flown.choice, variables)),
+        ("stall", flown.stall),
+        ("top speed", lambda: flown.top_speed(1.02 * card.stall_speed)),
+        ("columns over speed", flown.card),
+        ("best speeds, turns, band", lambda: pilot_card(study, flown, card, cruise)),
+        ("the mission", lambda: flown_mission(study, flown, card, cruise)),
+    ):
         print(f"  {what}: {milliseconds(20, function):.1f} ms")
 
 

@@ -34,8 +34,10 @@ def main(path=STUDY, draws=24):
     effects = time.perf_counter() - start
     start = time.perf_counter()
     found = spread(varied)
-    print(f"{len(inputs)} inputs at both ends: {effects:.1f} s; {found.draws} draws of sums: "
-          f"{time.perf_counter() - start:.2f} s")
+    print(
+        f"{len(inputs)} inputs at both ends: {effects:.1f} s; {found.draws} draws of sums: "
+        f"{time.perf_counter() - start:.2f} s"
+    )
     nominal, random = numbers_of(varied.nominal), np.random.default_rng(3)
     off, moved, lost, start = [], [], 0, time.perf_counter()
     for _ in range(draws):
@@ -58,8 +60,10 @@ def main(path=STUDY, draws=24):
     print(f"{draws} draws of everything at once, {each:.2f} s each, {lost} contradict themselves")
     if off:
         (range_off, mark_off), (range_moved, mark_moved) = np.std(off, axis=0), np.std(moved, axis=0)
-        print(f"range moves by {100 * range_moved:.1f} % (one standard deviation), sums miss by {100 * range_off:.2f} "
-              f"%; balance mark {mark_moved:.2f} mm, missed by {mark_off:.3f} mm")
+        print(
+            f"range moves by {100 * range_moved:.1f} % (one standard deviation), sums miss by {100 * range_off:.2f} "
+            f"%; balance mark {mark_moved:.2f} mm, missed by {mark_off:.3f} mm"
+        )
 
 
 if __name__ == "__main__":

@@ -13,8 +13,9 @@ import numpy as np
 
 from tradestudy.physics.sections import airfoil, polar, unnamed_section
 
-TAILLESS = ("mh44 mh45 mh60 mh61 mh62 hs510 hs520 hs522 e182 e184 s5010 s5020 PW75 PW106 eh1590 eh2010 sb97_fw "
-            "phoenix jwl065").split()
+TAILLESS = (
+    "mh44 mh45 mh60 mh61 mh62 hs510 hs520 hs522 e182 e184 s5010 s5020 PW75 PW106 eh1590 eh2010 sb97_fw phoenix jwl065"
+).split()
 FIRST_FIVE = ("mh60", "mh45", "mh61", "hs522", "e184")
 THICKNESSES, REYNOLDS, LIFTS = (0.09, 0.105, 0.12), np.array([1e5, 2e5, 4e5]), (0.2, 0.4, 0.6)
 ALPHA = np.radians(np.arange(-6, 16.1, 0.5))
@@ -32,23 +33,32 @@ def section_numbers(outline, reynolds=REYNOLDS, finish="covered"):
     rows = []
     for j in range(len(reynolds)):
         part = polar._attached(cl[:, j], cd[:, j])
-        rows.append([*np.interp(LIFTS, cl[part, j], cd[part, j]), polar._peak(cl[:, j], part[-1]),
-                     np.interp(0.0, cl[part, j], ALPHA[part]), np.interp(0.3, cl[part, j], cm[part, j])])
+        rows.append(
+            [
+                *np.interp(LIFTS, cl[part, j], cd[part, j]),
+                polar._peak(cl[:, j], part[-1]),
+                np.interp(0.0, cl[part, j], ALPHA[part]),
+                np.interp(0.3, cl[part, j], cm[part, j]),
+            ]
+        )
     return np.array(rows)
 
 
 def spread_table(finish="covered"):
     """Return numbers of every section (n_section, n_thickness, n_reynolds, 6) and of the generic one."""
     outlines = [airfoil.coordinates_by_name(name) for name in TAILLESS]
-    named = [[section_numbers(airfoil.scaled_thickness(outline, t), finish=finish) for t in THICKNESSES]
-             for outline in outlines]
+    named = [
+        [section_numbers(airfoil.scaled_thickness(outline, t), finish=finish) for t in THICKNESSES]
+        for outline in outlines
+    ]
     generic = [section_numbers(unnamed_section.generic_section(t), finish=finish) for t in THICKNESSES]
     return np.array(named), np.array(generic)
 
 
 def shown(row):
-    return " | ".join(" ".join(f"{1e4 * v:6.1f}" for v in r[:3]) + f" {r[3]:5.3f} {np.degrees(r[4]):+5.2f} {r[5]:+.4f}"
-                      for r in row)
+    return " | ".join(
+        " ".join(f"{1e4 * v:6.1f}" for v in r[:3]) + f" {r[3]:5.3f} {np.degrees(r[4]):+5.2f} {r[5]:+.4f}" for r in row
+    )
 
 
 def print_spread():
@@ -75,17 +85,21 @@ def print_bands(label, named, generic):
     deviation, distance = named.std(axis=0, ddof=1) / scale, (generic - middle) / scale
     for name, part in (("drag", slice(0, 3)), ("lift", 3), ("angle [rad]", 4), ("moment", 5)):
         s, d = deviation[..., part], distance[..., part]
-        print(f"{label}, {name}: deviation {np.sqrt(np.mean(s**2)):.4f} ({s.min():.4f} to {s.max():.4f}), "
-              f"generic - mean {d.mean():+.4f} ({d.min():+.4f} to {d.max():+.4f}), "
-              f"both {np.sqrt(np.mean(s**2 + d**2)):.4f}")
+        print(
+            f"{label}, {name}: deviation {np.sqrt(np.mean(s**2)):.4f} ({s.min():.4f} to {s.max():.4f}), "
+            f"generic - mean {d.mean():+.4f} ({d.min():+.4f} to {d.max():+.4f}), "
+            f"both {np.sqrt(np.mean(s**2 + d**2)):.4f}"
+        )
 
 
 def read_off(outline, chord, step=0.5e-3):
     """Return station, top, bottom [m] of an outline as read from a ruler with marks ``step`` apart."""
     x, upper, lower = airfoil.surfaces(outline)
     station = np.round(STATIONS * chord, 3)
-    return station, *(step * np.round(sign * chord * np.interp(station / chord, x, side) / step)
-                      for sign, side in ((1, upper), (-1, lower)))
+    return station, *(
+        step * np.round(sign * chord * np.interp(station / chord, x, side) / step)
+        for sign, side in ((1, upper), (-1, lower))
+    )
 
 
 def print_trace():
@@ -98,8 +112,14 @@ def print_trace():
             unnamed_section.ORDER, unnamed_section.PULL = order, pull
             print(f"order {order}, pull {pull:5.3f}: {trace_errors(true, numbers, unnamed_section.traced_section)}")
     unnamed_section.ORDER, unnamed_section.PULL = chosen
-    print("generic instead:    ", trace_errors(true, numbers, lambda station, top, bottom, chord:
-                                               unnamed_section.generic_section((top + bottom).max() / chord)))
+    print(
+        "generic instead:    ",
+        trace_errors(
+            true,
+            numbers,
+            lambda station, top, bottom, chord: unnamed_section.generic_section((top + bottom).max() / chord),
+        ),
+    )
 
 
 def trace_errors(true, numbers, drawn):
@@ -114,8 +134,10 @@ def trace_errors(true, numbers, drawn):
             errors.append(error)
     errors = np.array(errors)
     rms = np.sqrt(np.mean(errors**2, axis=0))
-    return (f"{np.sqrt(np.mean(np.square(away))):.3f}, {max(away):.3f}; {rms[0]:.4f} {rms[1]:.4f} {rms[2]:.4f}, "
-            f"{rms[3]:.3f}, {rms[4]:.5f}, {rms[5]:.4f}")
+    return (
+        f"{np.sqrt(np.mean(np.square(away))):.3f}, {max(away):.3f}; {rms[0]:.4f} {rms[1]:.4f} {rms[2]:.4f}, "
+        f"{rms[3]:.3f}, {rms[4]:.5f}, {rms[5]:.4f}"
+    )
 
 
 if __name__ == "__main__":

@@ -29,8 +29,10 @@ def refusal(what, study="s.toml", more="", conflict=False):
     """Return all that a command says on standard error."""
     lead = ("No wing of this study meets every limit. Which conflict, and how far each would have to give" if conflict
             else "To find a wing that meets every limit")  # fmt: skip
-    return (f"No {what} for the wing of 1480 mm span: it breaks 2 limits.\n{MISSED}{lead}: tradestudy optimise {study}"
-            f"{more}\nTo have this one's all the same, marked as not to be built: --anyway\n")
+    return (
+        f"No {what} for the wing of 1480 mm span: it breaks 2 limits.\n{MISSED}{lead}: tradestudy optimise {study}"
+        f"{more}\nTo have this one's all the same, marked as not to be built: --anyway\n"
+    )
 
 
 @pytest.fixture
@@ -42,8 +44,10 @@ def given(monkeypatch, tmp_path):
     (tmp_path / "s.toml").write_text("", encoding="utf-8")
     (tmp_path / "f.toml").write_text("", encoding="utf-8")
     monkeypatch.setattr(shared, "progress", lambda: contextlib.nullcontext(shared.Teller(lambda words: None, print)))
-    monkeypatch.setattr("tradestudy.study.reader.read_study", lambda path: SimpleNamespace(
-        study=SimpleNamespace(name="Godwit"), text=""))
+    monkeypatch.setattr(
+        "tradestudy.study.reader.read_study",
+        lambda path: SimpleNamespace(study=SimpleNamespace(name="Godwit"), text=""),
+    )
 
     def give(result):
         @contextlib.contextmanager
@@ -67,7 +71,9 @@ def by_hand(result):
 
 def files(folder="."):
     return {path.relative_to(folder).as_posix() for path in Path(folder).rglob("*") if path.is_file()} - {
-        "s.toml", "f.toml"}
+        "s.toml",
+        "f.toml",
+    }
 
 
 def everywhere_marked(folder):

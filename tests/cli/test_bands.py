@@ -19,7 +19,10 @@ def test_bands_as_json_and_as_table(capsys, monkeypatch):
     assert document["command"] == "tradestudy bands dunlin.toml"
     scores = [row["score"] for row in document["worth"]]
     assert scores == sorted(scores, reverse=True) and {row["kind"] for row in document["worth"]} == {
-        "assumed", "listed", "measured"}
+        "assumed",
+        "listed",
+        "measured",
+    }
     assert main(arguments) == 0
     out = " ".join(capsys.readouterr().out.split())
     first = next(row for row in document["worth"] if row["kind"] != "measured" and not row["key"].startswith("fly."))

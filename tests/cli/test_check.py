@@ -78,7 +78,7 @@ def test_check_lists_every_default_with_its_origin(capsys):
     rows = [" ".join(line.split()) for line in lines]
     assert "fly.temperature 15 C 0 C to 30 C speeds, a little range" in " ".join(rows[start:chosen])
     start = next(index for index, line in enumerate(lines) if line.startswith("  limits.static_margin "))
-    row = lines[start:start + 3]  # three lines of three columns
+    row = lines[start : start + 3]  # three lines of three columns
     second, third = (lines[chosen + 1].index(head) for head in ("taken", "because"))
     assert "no smaller than the stock wing's" in " ".join(line[second:third].strip() for line in row)
     assert "worked out from the stock wing" in " ".join(line[third:].strip() for line in row)
@@ -92,7 +92,7 @@ def test_defaults_used_are_the_optional_keys_that_the_file_leaves_out(capsys):
     _, out, _ = run(capsys, "keys", "--json")
     fly = [line for line in json.loads(out) if line["table"] == "fly"]
     section = text.partition("[fly]")[2]
-    expected = {line["key"] for line in fly if f'{line["key"].split(".")[1]} =' not in section}
+    expected = {line["key"] for line in fly if f"{line['key'].split('.')[1]} =" not in section}
     assert {key for key in reported if key.startswith("fly.")} == expected
     assert len(expected) == 14
 
@@ -103,8 +103,13 @@ def test_check_prints_one_json_document(capsys):
     assert (code, err) == (0, "")
     assert list(document) == ["study", "fine", "name", "defaults_used"]
     assert document["fine"] is True and document["name"] == "Dunlin"
-    bond = {"key": "covering.bond", "value": "0.7", "band": "0.25 to 1.0", "moves": "twist in flight",
-            "origin": "common practice, no source"}
+    bond = {
+        "key": "covering.bond",
+        "value": "0.7",
+        "band": "0.25 to 1.0",
+        "moves": "twist in flight",
+        "origin": "common practice, no source",
+    }
     assert bond in document["defaults_used"]
 
 
@@ -116,7 +121,10 @@ def test_check_prints_faults_as_json_too(capsys, tmp_path, monkeypatch):
     assert code == 2 and err.startswith("s.toml: ")
     assert document["fine"] is False
     assert document["faults"][-1] == {
-        "line": 2, "key": "study.name", "message": "study.name is 1; text in quotes is wanted."}
+        "line": 2,
+        "key": "study.name",
+        "message": "study.name is 1; text in quotes is wanted.",
+    }
 
 
 def bytes_of_godwit() -> bytes:
@@ -125,8 +133,11 @@ def bytes_of_godwit() -> bytes:
 
 @pytest.mark.parametrize(
     "content",
-    [bytes_of_godwit().replace(b"\n", b"\r\n"), b"\xef\xbb\xbf" + bytes_of_godwit(),
-     bytes_of_godwit().replace(b'"Godwit"', '"Löffler µ²"'.encode())],
+    [
+        bytes_of_godwit().replace(b"\n", b"\r\n"),
+        b"\xef\xbb\xbf" + bytes_of_godwit(),
+        bytes_of_godwit().replace(b'"Godwit"', '"Löffler µ²"'.encode()),
+    ],
     ids=["line ends of Windows", "byte order mark", "letters beyond ASCII"],
 )
 def test_files_as_other_editors_write_them(capsys, tmp_path, monkeypatch, content):
@@ -143,8 +154,10 @@ def test_files_as_other_editors_write_them(capsys, tmp_path, monkeypatch, conten
     [
         (b"", EMPTY),
         (b"# nothing yet\n", EMPTY),
-        (b'[study]\nname = "M\xf6we"\n',
-         "  line   2  The file is not UTF-8 text. Save it again with the encoding UTF-8."),
+        (
+            b'[study]\nname = "M\xf6we"\n',
+            "  line   2  The file is not UTF-8 text. Save it again with the encoding UTF-8.",
+        ),
         (b"#" * 200_001, "  line   1  The file holds 200001 bytes; a study file has fewer than 200000."),
         (b"a = " + b"[" * 50_000, "  line   1  The file nests lists too deeply to be read."),
         (b"[study]\nname = \n", "  line   2  This line cannot be read as TOML: invalid value."),
@@ -161,19 +174,29 @@ def test_files_that_are_no_study(capsys, tmp_path, monkeypatch, content, sentenc
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        (["check", "studies/godwitt.toml"],
-         "There is no file studies/godwitt.toml. Did you mean godwit.toml?\n"),
+        (["check", "studies/godwitt.toml"], "There is no file studies/godwitt.toml. Did you mean godwit.toml?\n"),
         (["check", "nowhere/x.toml"], "There is no file nowhere/x.toml.\n"),
         (["check", "studies"], "studies is a folder; a study file is wanted, such as studies/godwit.toml.\n"),
-        (["chekc", "studies/godwit.toml"],
-         f"There is no command chekc. Did you mean check? Commands: {', '.join(COMMANDS)}.\n"),
-        (["check", "--jsn", "studies/godwit.toml"],
-         "There is no option --jsn. Did you mean --json? Help: tradestudy check --help\n"),
+        (
+            ["chekc", "studies/godwit.toml"],
+            f"There is no command chekc. Did you mean check? Commands: {', '.join(COMMANDS)}.\n",
+        ),
+        (
+            ["check", "--jsn", "studies/godwit.toml"],
+            "There is no option --jsn. Did you mean --json? Help: tradestudy check --help\n",
+        ),
         (["--verzion"], "There is no option --verzion. Did you mean --version? Help: tradestudy --help\n"),
         (["check"], "Missing argument 'STUDY'. Help: tradestudy check --help\n"),
     ],
-    ids=["misspelt file", "missing folder", "folder", "misspelt command", "misspelt option",
-         "misspelt global option", "no study"],
+    ids=[
+        "misspelt file",
+        "missing folder",
+        "folder",
+        "misspelt command",
+        "misspelt option",
+        "misspelt global option",
+        "no study",
+    ],
 )
 def test_wrong_command_lines(capsys, arguments, message):
     assert run(capsys, *arguments) == (2, "", message)
@@ -192,8 +215,10 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
     assert max(map(len, out.splitlines())) <= 80
     told = out.partition("[stock]")[2].partition("[traced_section]")[0].splitlines()
     starts = [told[1].index(head) for head in ("key", "allowed", "default", "meaning")]
-    span = [" ".join(line[at:until].strip() for line in told[2:4]).strip()
-            for at, until in zip(starts, [*starts[1:], None], strict=True)]
+    span = [
+        " ".join(line[at:until].strip() for line in told[2:4]).strip()
+        for at, until in zip(starts, [*starts[1:], None], strict=True)
+    ]
     assert span == ["span", "300 mm to 4000 mm", "must be given", "tip to tip, measured flat"]
     out, _, measured = out.partition("\nKeys of a measurements file")
     assert re.search(r"\n\[columns\] +Which column", measured)
@@ -202,8 +227,15 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
     text = (ROOT / "studies" / "godwit.toml").read_text(encoding="utf-8")
     in_file = [line.split()[0] for line in text.splitlines() if line.startswith("[")]
     # what tells others in short, what is not needed where all is known, what clubs alone need, what `fit` writes
-    told_in_short = ["[traced_section]", "[power]", "[known_flight]", "[load_test]", "[motor_test]",
-                     "[[equipment_set]]", "[fitted]"]
+    told_in_short = [
+        "[traced_section]",
+        "[power]",
+        "[known_flight]",
+        "[load_test]",
+        "[motor_test]",
+        "[[equipment_set]]",
+        "[fitted]",
+    ]
     # the demo shows every other table, in this order
     assert [head for head in heads if head not in told_in_short] == list(dict.fromkeys(in_file))
 
@@ -213,8 +245,17 @@ def test_keys_in_json_name_ranges_that_quantities_can_read(capsys):
     lines = json.loads(out)
     assert {line["file"] for line in lines} == {"study", "measurements"}
     plain = {
-        "column", "text", "number", "whole number", "choice", "part", "true or false", "propeller size",
-        "motor in short", "pack in short"}
+        "column",
+        "text",
+        "number",
+        "whole number",
+        "choice",
+        "part",
+        "true or false",
+        "propeller size",
+        "motor in short",
+        "pack in short",
+    }
     kinds = {line["kind"].rpartition(", ")[2] for line in lines}
     assert kinds - plain <= set(UNITS)
     assert next(line for line in lines if line["key"] == "stock.span")["units"] == ["mm", "cm", "m", "in", "ft", "um"]
@@ -232,8 +273,9 @@ def test_an_unexpected_error_is_one_line_and_a_trace_on_demand(capsys, monkeypat
     monkeypatch.setattr(check_command, "summary", broken_summary)
     code, _, err = run(capsys, "check", "studies/godwit.toml")
     assert code == 1
-    assert err == ("Something went wrong inside tradestudy: ZeroDivisionError: one sum too many"
-                   "  (--trace shows where)\n")
+    assert err == (
+        "Something went wrong inside tradestudy: ZeroDivisionError: one sum too many  (--trace shows where)\n"
+    )
     code, _, err = run(capsys, "check", "--trace", "studies/godwit.toml")
     assert code == 1 and err.startswith("Traceback") and "broken_summary" in err
 
@@ -249,8 +291,7 @@ def test_interruption_ends_with_the_code_shells_expect(capsys, monkeypatch):
 
 
 def in_a_process(*arguments: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, *arguments], cwd=ROOT, capture_output=True, text=True, encoding="utf-8")
+    return subprocess.run([sys.executable, *arguments], cwd=ROOT, capture_output=True, text=True, encoding="utf-8")
 
 
 def test_module_door_loads_nothing_heavy():

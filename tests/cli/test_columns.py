@@ -42,8 +42,10 @@ def invented(monkeypatch, tmp_path):
     for name in ("assess", "stretch", "optimise", "traded", "worth", "everything", "with_compared"):
         monkeypatch.setattr(runs, name, lambda *asked, **more: result)
     (tmp_path / "s.toml").write_text("", encoding="utf-8")
-    monkeypatch.setattr("tradestudy.study.reader.read_study", lambda path: SimpleNamespace(
-        study=SimpleNamespace(name="Godwit"), text=""))
+    monkeypatch.setattr(
+        "tradestudy.study.reader.read_study",
+        lambda path: SimpleNamespace(study=SimpleNamespace(name="Godwit"), text=""),
+    )
     return result
 
 
@@ -81,12 +83,21 @@ def test_a_terminal_of_80_columns_gets_heads_in_bold_only(monkeypatch, capsys):
 
 
 def test_what_is_as_sure_as_asked_fits_too(capsys):
-    wing = {"words": "4S2P, 2 x 3 mm rod pairs, 10x7 propeller", "span_mm": 1517.0, "auw_g": 1571.0, "gain": 81.3,
-            "low": 70.1, "least_sure": "failure", "holds": {"failure": 51.0},
-            "least_sure_words": "load factor at which it breaks in a pull-up", "least_sure_pct": 51.0}
+    wing = {
+        "words": "4S2P, 2 x 3 mm rod pairs, 10x7 propeller",
+        "span_mm": 1517.0,
+        "auw_g": 1571.0,
+        "gain": 81.3,
+        "low": 70.1,
+        "least_sure": "failure",
+        "holds": {"failure": 51.0},
+        "least_sure_words": "load factor at which it breaks in a pull-up",
+        "least_sure_pct": 51.0,
+    }
     surer = wing | {"span_mm": 1410.0, "low": 66.6, "least_sure_pct": 91.2}
-    shared.print_sureness(sample_result(robust={"chance_pct": 90.0, "rounds": 2, "reached": True, "plain": wing,
-                                                 "robust": surer}))
+    shared.print_sureness(
+        sample_result(robust={"chance_pct": 90.0, "rounds": 2, "reached": True, "plain": wing, "robust": surer})
+    )
     out = capsys.readouterr().out
     assert max(map(len, out.splitlines())) <= WIDE and "That costs 3.5 km of what" in " ".join(out.split())
 

@@ -39,17 +39,25 @@ span = ["1.24 m", "1800 mm"]
 [limits]
 climb = "3 m/s"
 """
-OPEN = [{"key": "limits.climb", "value": "2 m/s", "origin": "", "band": "", "moves": "", "is_choice": True},
-        {"key": "equipment[2].power", "value": "6 W", "origin": "", "band": "", "moves": "", "is_choice": False}]
+OPEN = [
+    {"key": "limits.climb", "value": "2 m/s", "origin": "", "band": "", "moves": "", "is_choice": True},
+    {"key": "equipment[2].power", "value": "6 W", "origin": "", "band": "", "moves": "", "is_choice": False},
+]
 
 
 @pytest.fixture
 def kept(tmp_path):
     """Two folders of results: 1480 mm and 81.3 km against 1390 mm and 57 km, of study files that differ."""
     wing = design("recommended", 1390.0, 1260.0, 57.0, 1, ("tip_deflection",))
-    results = {"one": sample_result(study_text=FIRST, defaults_used=OPEN),
-               "other": sample_result(study_text=SECOND, study_name="Plover", recommended=wing, defaults_used=[
-                   OPEN[1] | {"key": "equipment[1].power"}])}
+    results = {
+        "one": sample_result(study_text=FIRST, defaults_used=OPEN),
+        "other": sample_result(
+            study_text=SECOND,
+            study_name="Plover",
+            recommended=wing,
+            defaults_used=[OPEN[1] | {"key": "equipment[1].power"}],
+        ),
+    }
     for name, result in results.items():
         (tmp_path / name).mkdir()
         (tmp_path / name / "summary.json").write_text(result.to_json(), encoding="utf-8")
@@ -65,14 +73,19 @@ def test_in_words_numbers_and_keys(kept, capsys):
     assert told["numbers"]["span_mm"] == {"first": 1480.0, "second": 1390.0, "difference": -90.0}
     assert told["numbers"]["first_failure"]["difference"] is None
     keys = {each["key"]: (each["first"], each["second"]) for each in told["keys"]}
-    assert keys == {"equipment[camera].mass": ("60 g", "75 g"), "stretch.scheme": ("scaled", "tip"),
-                    "limits.climb": ("2 m/s (assumed)", "3 m/s")}
+    assert keys == {
+        "equipment[camera].mass": ("60 g", "75 g"),
+        "stretch.scheme": ("scaled", "tip"),
+        "limits.climb": ("2 m/s (assumed)", "3 m/s"),
+    }
     first = sample_result().recommended.numbers
     words = " ".join(told["words"])
     assert "B spans 90 mm less (1390 against 1480 mm)." in words
     gap = first.range_km - 57.0
-    assert f"B flies {gap:.0f} km less far on one charge in still air (57 against {first.range_km:.0f} km, " \
-           f"{100 * gap / first.range_km:.0f} %)." in words
+    assert (
+        f"B flies {gap:.0f} km less far on one charge in still air (57 against {first.range_km:.0f} km, "
+        f"{100 * gap / first.range_km:.0f} %)." in words
+    )
     assert f"B weighs {first.auw_g - 1260:.0f} g less" in words
     assert "A is built with 4S2P, 2 x 3 mm rod pairs, 10x7 propeller; B with 4S1P" in words
     assert "B meets every limit; what stops it: bend of the tips in a pull-up." in words
@@ -115,17 +128,30 @@ def test_a_purpose_that_differs_is_said():
     assert "They are not made for the same: A for range, B for time in the air." in said
 
 
-@pytest.mark.parametrize("arguments, message", [
-    (["empty", "one"], "empty holds no results: summary.json is wanted in it, which tradestudy run writes.\n"),
-    (["one", "half.json"], "half.json is not the summary.json of a run, or only part of one, or of another version.\n"),
-    (["one", "list.json"], "list.json is not the summary.json of a run, or only part of one, or of another version.\n"),
-    (["one", "none.json"], "none.json cannot be read: No such file or directory.\n"),
-    (["one", "none.toml"], "There is no file none.toml.\n"),
-    (["one", "other", "--wing", "bets"], '--wing "bets" is not known. Did you mean best? Wings: recommended, best, '
-                                         "stock.\n"),
-    (["one", "other", "--span", "1300mm"], "one holds results of an earlier run; a wing can only be asked for of a "
-                                           "study file.\n"),
-])
+@pytest.mark.parametrize(
+    "arguments, message",
+    [
+        (["empty", "one"], "empty holds no results: summary.json is wanted in it, which tradestudy run writes.\n"),
+        (
+            ["one", "half.json"],
+            "half.json is not the summary.json of a run, or only part of one, or of another version.\n",
+        ),
+        (
+            ["one", "list.json"],
+            "list.json is not the summary.json of a run, or only part of one, or of another version.\n",
+        ),
+        (["one", "none.json"], "none.json cannot be read: No such file or directory.\n"),
+        (["one", "none.toml"], "There is no file none.toml.\n"),
+        (
+            ["one", "other", "--wing", "bets"],
+            '--wing "bets" is not known. Did you mean best? Wings: recommended, best, stock.\n',
+        ),
+        (
+            ["one", "other", "--span", "1300mm"],
+            "one holds results of an earlier run; a wing can only be asked for of a study file.\n",
+        ),
+    ],
+)
 def test_what_cannot_be_compared(arguments, message, kept, capsys, monkeypatch):
     folder = kept[0].parent
     (folder / "empty").mkdir()

@@ -27,21 +27,24 @@ def offered(line, capsys, monkeypatch):
     return capsys.readouterr().out.split()
 
 
-@pytest.mark.parametrize("line, expected", [
-    ("tradestudy co", ["compare"]),
-    ("tradestudy check studies/god", ["studies/godwit.toml"]),
-    ("tradestudy check stud", ["studies/"]),
-    ("tradestudy compare studies/godwit.toml studies/dun", ["studies/dunlin.toml"]),
-    ("tradestudy compare a b --wing b", ["best"]),
-    ("tradestudy front s.toml --of fl", ["flying_weight"]),
-    ("tradestudy front s.toml --against cl", ["climb"]),
-    ("tradestudy assess s.toml --span 52", ["52mm", "52cm", "52m", "52in", "52ft", "52um"]),
-    ("tradestudy assess s.toml --cruise-speed 14k", ["14km/h", "14kn"]),
-    ("tradestudy assess s.toml --sweep 24d", ["24deg"]),
-    ("tradestudy grid s.toml sp", ["span="]),
-    ("tradestudy buildsheet s.toml --paper l", ["letter"]),
-    ("tradestudy check nowhere/at/all/", []),
-])
+@pytest.mark.parametrize(
+    "line, expected",
+    [
+        ("tradestudy co", ["compare"]),
+        ("tradestudy check studies/god", ["studies/godwit.toml"]),
+        ("tradestudy check stud", ["studies/"]),
+        ("tradestudy compare studies/godwit.toml studies/dun", ["studies/dunlin.toml"]),
+        ("tradestudy compare a b --wing b", ["best"]),
+        ("tradestudy front s.toml --of fl", ["flying_weight"]),
+        ("tradestudy front s.toml --against cl", ["climb"]),
+        ("tradestudy assess s.toml --span 52", ["52mm", "52cm", "52m", "52in", "52ft", "52um"]),
+        ("tradestudy assess s.toml --cruise-speed 14k", ["14km/h", "14kn"]),
+        ("tradestudy assess s.toml --sweep 24d", ["24deg"]),
+        ("tradestudy grid s.toml sp", ["span="]),
+        ("tradestudy buildsheet s.toml --paper l", ["letter"]),
+        ("tradestudy check nowhere/at/all/", []),
+    ],
+)
 def test_what_is_offered(line, expected, capsys, monkeypatch):
     monkeypatch.chdir(ROOT)
     assert offered(line, capsys, monkeypatch) == expected
@@ -78,8 +81,13 @@ def test_installed_into_a_home_and_shown(tmp_path):
     door = f"{sys.executable} -m tradestudy"
     surroundings = {**os.environ, "HOME": str(tmp_path), "PYTHONPATH": str(ROOT), "SHELL": "/bin/bash"}
     (tmp_path / ".bashrc").write_text("# mine\n", encoding="utf-8")
-    done = subprocess.run(["bash", "-c", f"{door} --show-completion; {door} --install-completion; true"],
-                          env=surroundings, cwd=tmp_path, capture_output=True, text=True)
+    done = subprocess.run(
+        ["bash", "-c", f"{door} --show-completion; {door} --install-completion; true"],
+        env=surroundings,
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+    )
     assert done.stderr == "" and "complete -o default -F _tradestudy_completion tradestudy" in done.stdout
     (script,) = [file for file in tmp_path.rglob("*.sh") if "tradestudy" in file.name]
     assert script.read_text(encoding="utf-8").strip() in done.stdout

@@ -24,25 +24,32 @@ def test_axes_are_read_into_si():
     assert read_axes(["span=50:52:1 in"])["span"] == pytest.approx([1.27, 1.2954, 1.3208])  # inch: 25.4 mm
     assert read_axes(["cruise-speed=36:54:18"])["cruise_speed"] == pytest.approx([10.0, 15.0])
     assert read_axes(["parallel=2:4:1", "rod_diameter=3,4"]) == {
-        "parallel": [2, 3, 4], "rod_diameter": pytest.approx([0.003, 0.004])}
+        "parallel": [2, 3, 4],
+        "rod_diameter": pytest.approx([0.003, 0.004]),
+    }
 
 
-@pytest.mark.parametrize(("axes", "words"), [
-    (["span"], f'"span" is no axis. {FORM}.'),
-    (["sapn=1:2:3"], f"sapn cannot be an axis. Did you mean span? Axes: {ALL}."),
-    (["span=1200,1300", "span=1400"], "span is given twice."),
-    (["span=1300:1240:20"], f"span=1300:1240:20: first, last and step do not lead from one to the other. {FORM}."),
-    (["span=1240:1300:0"], f"span=1240:1300:0: first, last and step do not lead from one to the other. {FORM}."),
-    (["span=1240:1300"], f"span=1240:1300 cannot be read. {FORM}."),
-    (["span=nan:1200:5"], f"span=nan:1200:5: first, last and step do not lead from one to the other. {FORM}."),
-    (["span=110,120"], "span=110,120 is beyond what these wings can be."),
-    (["span=40:50:5 kg"], 'span=40:50:5 kg: "40.0 kg" needs one of: mm, cm, m, in, ft, um.'),
-    (["parallel=2.5"], "parallel=2.5: whole numbers from 1 to 12 are wanted."),
-    (["span=1200", "sweep=20", "washout=1", "parallel=2"], "A grid has one, two or three axes, not 4."),
-    (["span=1200,1300", "--span", "1300 mm"], "span is an axis of the grid and given as --span as well."),
-    (["span=1200", "--workers", "2", "--cluster", "tcp://127.0.0.1:9"],
-     "--workers and --cluster do not go together: a cluster has workers of its own."),
-])
+@pytest.mark.parametrize(
+    ("axes", "words"),
+    [
+        (["span"], f'"span" is no axis. {FORM}.'),
+        (["sapn=1:2:3"], f"sapn cannot be an axis. Did you mean span? Axes: {ALL}."),
+        (["span=1200,1300", "span=1400"], "span is given twice."),
+        (["span=1300:1240:20"], f"span=1300:1240:20: first, last and step do not lead from one to the other. {FORM}."),
+        (["span=1240:1300:0"], f"span=1240:1300:0: first, last and step do not lead from one to the other. {FORM}."),
+        (["span=1240:1300"], f"span=1240:1300 cannot be read. {FORM}."),
+        (["span=nan:1200:5"], f"span=nan:1200:5: first, last and step do not lead from one to the other. {FORM}."),
+        (["span=110,120"], "span=110,120 is beyond what these wings can be."),
+        (["span=40:50:5 kg"], 'span=40:50:5 kg: "40.0 kg" needs one of: mm, cm, m, in, ft, um.'),
+        (["parallel=2.5"], "parallel=2.5: whole numbers from 1 to 12 are wanted."),
+        (["span=1200", "sweep=20", "washout=1", "parallel=2"], "A grid has one, two or three axes, not 4."),
+        (["span=1200,1300", "--span", "1300 mm"], "span is an axis of the grid and given as --span as well."),
+        (
+            ["span=1200", "--workers", "2", "--cluster", "tcp://127.0.0.1:9"],
+            "--workers and --cluster do not go together: a cluster has workers of its own.",
+        ),
+    ],
+)
 def test_what_is_wrong_with_an_axis_is_said(capsys, axes, words):
     assert main(["grid", STUDY, *axes]) == 2
     assert capsys.readouterr().err.strip() == words
@@ -56,7 +63,13 @@ def test_grid_writes_table_json_and_map(capsys, tmp_path):
     told = json.loads((tmp_path / f"{stem}.json").read_text(encoding="utf-8"))
     rows = list(csv.DictReader((tmp_path / f"{stem}.csv").read_text(encoding="utf-8").splitlines()))
     assert [(float(row["span_mm"]), int(row["parallel"])) for row in rows] == [
-        (1250.0, 2), (1250.0, 3), (1350.0, 2), (1350.0, 3), (1450.0, 2), (1450.0, 3)]
+        (1250.0, 2),
+        (1250.0, 3),
+        (1350.0, 2),
+        (1350.0, 3),
+        (1450.0, 2),
+        (1450.0, 3),
+    ]
     assert [float(row["range_km"]) for row in rows] == [point["range_km"] for point in told["points"]]
     met = sum(row["met"] == "yes" for row in rows)
     assert f"6 designs, {met} meet every limit" in printed and "not proof of airworthiness" in printed

@@ -12,8 +12,13 @@ from tradestudy.__main__ import main
 def files(tmp_path):
     """A log and its measurements, as paths."""
     log, told = tmp_path / "flight.csv", tmp_path / "flown.toml"
-    made = invented_log(circuit(14), lambda airspeed, climb: 4 + 0.06 * (airspeed - 11) ** 2,
-                        Disturbance(wind=(3.0, -2.0)), rate=2.0, seed=1)
+    made = invented_log(
+        circuit(14),
+        lambda airspeed, climb: 4 + 0.06 * (airspeed - 11) ** 2,
+        Disturbance(wind=(3.0, -2.0)),
+        rate=2.0,
+        seed=1,
+    )
     log.write_text(made.text, encoding="utf-8")
     told.write_text(COLUMNS + "[segments]\nleave_out = [2]\n", encoding="utf-8")
     return log, told
@@ -26,7 +31,7 @@ def test_stretches_and_wind_in_eighty_columns(files, capsys):
     assert lines[1].startswith("  The wind was 3.") and " degrees, steady as far as the log" in lines[1]
     assert all(len(line) <= 80 for line in lines[1:])
     head = next(place for place, line in enumerate(lines) if line.startswith(" no  kind"))
-    rows = lines[head + 2: -2]
+    rows = lines[head + 2 : -2]
     assert [row.split()[0] for row in rows] == [str(number) for number in range(1, len(rows) + 1)]
     assert rows[0].split()[1:3] == ["level", "cruise"] and rows[1].split()[1] == "(turn)"
     assert all(len(row) == len(lines[head]) == len(lines[head + 1]) for row in rows)
@@ -40,7 +45,8 @@ def test_json_holds_the_same(files, capsys):
     second = document["segments"][1]
     assert (second["kind"], second["used"], second["airspeed_deviation_m_s"]) == ("turn", False, None)
     assert document["segments"][0]["watts_W"] == pytest.approx(
-        document["segments"][0]["amps_A"] * document["segments"][0]["volts_V"], rel=0.01)  # mean of a product
+        document["segments"][0]["amps_A"] * document["segments"][0]["volts_V"], rel=0.01
+    )  # mean of a product
 
 
 def test_exit_codes(files, capsys):
@@ -48,7 +54,8 @@ def test_exit_codes(files, capsys):
     told.write_text(COLUMNS.replace("time =", "tmie ="), encoding="utf-8")
     assert main(["log", str(log), str(told)]) == 2
     assert capsys.readouterr().err == (
-        f"{told}: 1 problem; nothing was run.\n  line   2  columns.tmie is not a known key. Did you mean time?\n")
+        f"{told}: 1 problem; nothing was run.\n  line   2  columns.tmie is not a known key. Did you mean time?\n"
+    )
     told.write_text(COLUMNS + '[flight]\nstall_speed = "30 m/s"\n', encoding="utf-8")
     assert main(["log", str(log), str(told)]) == 1
     assert "is slower than the stall at 108 km/h" in capsys.readouterr().err

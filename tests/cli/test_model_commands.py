@@ -16,10 +16,29 @@ from places import STUDIES
 from tradestudy.__main__ import main
 
 REQUIRED = {
-    "span_mm", "sweep_deg", "auw_g", "cg_mm", "neutral_point_mm", "static_margin_pct", "elevon_deg", "cruise_speed_kmh",
-    "range_km", "endurance_min", "wh_per_km", "mah_per_km", "stall_speed_kmh", "top_speed_kmh",
-    "full_throttle_current_a", "failure_load_factor", "limit_load_factor", "first_failure", "tip_deflection_mm",
-    "wing_loading_g_dm2", "thrust_to_weight", "active_limits"}
+    "span_mm",
+    "sweep_deg",
+    "auw_g",
+    "cg_mm",
+    "neutral_point_mm",
+    "static_margin_pct",
+    "elevon_deg",
+    "cruise_speed_kmh",
+    "range_km",
+    "endurance_min",
+    "wh_per_km",
+    "mah_per_km",
+    "stall_speed_kmh",
+    "top_speed_kmh",
+    "full_throttle_current_a",
+    "failure_load_factor",
+    "limit_load_factor",
+    "first_failure",
+    "tip_deflection_mm",
+    "wing_loading_g_dm2",
+    "thrust_to_weight",
+    "active_limits",
+}
 
 
 def small_study(folder, **changes):
@@ -152,8 +171,13 @@ def test_cruise_prints_the_card_first_and_fits_the_screen(capsys):
     assert "\n".join(stock["lines"]) in printed
     assert max(map(len, lines)) <= 80
     flat_out = sum(stretched["watts_flat_out"].values())
-    for told_by in (f"{flat_out:.1f}", "round the reservoir", "Motors: A the wing's own", "held back in cruise by",
-                    "not proof of airworthiness"):
+    for told_by in (
+        f"{flat_out:.1f}",
+        "round the reservoir",
+        "Motors: A the wing's own",
+        "held back in cruise by",
+        "not proof of airworthiness",
+    ):
         assert told_by in printed.replace("\n", " "), told_by
     for card in (stock, stretched):  # all watts come out of the cells, at cruise as flat out
         assert set(card["watts"]) == set(card["watts_flat_out"])
@@ -176,8 +200,10 @@ def ran(tmp_path_factory):
     folder = tmp_path_factory.mktemp("with a space")
     study, out = small_study(folder), folder / "results"
     with study.open("a", encoding="utf-8") as text:
-        text.write('\n[[equipment_set]]\nname = "plain"\n\n[[equipment_set]]\nname = "night"\nmembers = 2\n\n'
-                   '[[equipment]]\nname = "lamp"\nmass = "30 g"\nfrom_nose = "20 mm"\nset = "night"\n')
+        text.write(
+            '\n[[equipment_set]]\nname = "plain"\n\n[[equipment_set]]\nname = "night"\nmembers = 2\n\n'
+            '[[equipment]]\nname = "lamp"\nmass = "30 g"\nfrom_nose = "20 mm"\nset = "night"\n'
+        )
     printed = io.StringIO()
     with contextlib.redirect_stdout(printed), pytest.MonkeyPatch.context() as patched:
         keep_few_inputs(patched)
@@ -188,9 +214,18 @@ def ran(tmp_path_factory):
 def test_run_writes_everything_whole(ran):
     study, out, told = ran
     names = {path.name for path in out.rglob("*") if path.is_file()}
-    assert {"summary.json", "report.html", "span_trade.csv", "weight_range.csv", "speed_card.csv", "pilot_card.txt",
-            "mission.csv", "planform.svg",
-            "planform.png", "record.sqlite"} <= names
+    assert {
+        "summary.json",
+        "report.html",
+        "span_trade.csv",
+        "weight_range.csv",
+        "speed_card.csv",
+        "pilot_card.txt",
+        "mission.csv",
+        "planform.svg",
+        "planform.png",
+        "record.sqlite",
+    } <= names
     assert not [name for name in names if name.endswith(".part")]
     assert all(Path(path).stat().st_size > 100 for path in told["files"])
     summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
@@ -300,12 +335,15 @@ def test_infeasible_study_says_what_conflicts(tmp_path, capsys, monkeypatch):
     assert "No design meets every limit" in capsys.readouterr().out
 
 
-@pytest.mark.parametrize("arguments, message", [
-    (["--span", "1.3"], '--span "1.3" needs one of: mm, cm, m, in, ft, um.\n'),
-    (["--span", "13 m"], '--span "13 m" is beyond what these wings can be.\n'),
-    (["--span", "wide"], '--span "wide" does not start with a number.\n'),
-    (["--propeller", "9by6"], None),
-])
+@pytest.mark.parametrize(
+    "arguments, message",
+    [
+        (["--span", "1.3"], '--span "1.3" needs one of: mm, cm, m, in, ft, um.\n'),
+        (["--span", "13 m"], '--span "13 m" is beyond what these wings can be.\n'),
+        (["--span", "wide"], '--span "wide" does not start with a number.\n'),
+        (["--propeller", "9by6"], None),
+    ],
+)
 def test_wrong_options(arguments, message, capsys):
     assert main(["assess", str(STUDIES / "godwit.toml"), *arguments]) == 2
     said = capsys.readouterr()

@@ -17,12 +17,22 @@ from tradestudy.study.reader import read_study
 
 PATIENCE = 8.0  # s for the next prompt to come; half a second at the start and a tenth later are usual
 # makes the terminal handed over as standard input the controlling one, so that Ctrl-C reaches the program
-ON_A_TERMINAL = ("import fcntl, os, sys, termios; fcntl.ioctl(0, termios.TIOCSCTTY, 0); "
-                 "os.execv(sys.executable, [sys.executable, '-m', 'tradestudy', *sys.argv[1:]])")
+ON_A_TERMINAL = (
+    "import fcntl, os, sys, termios; fcntl.ioctl(0, termios.TIOCSCTTY, 0); "
+    "os.execv(sys.executable, [sys.executable, '-m', 'tradestudy', *sys.argv[1:]])"
+)
 NEEDED = {
-    "span": "38 in", "chords": "215 mm, 145 mm", "elevon_chord": "36 mm", "set_back": "195 mm",
-    "thickness": "29 mm", "balance": "125 mm", "weight": "36 oz", "rods": "3 mm, 1",
-    "motor": "22 mm, 1150 rpm/V, 8x4", "pack": "4S1P Li-ion, 4900 mAh, 330 g", "stretch": "scaled, 1.3 m",
+    "span": "38 in",
+    "chords": "215 mm, 145 mm",
+    "elevon_chord": "36 mm",
+    "set_back": "195 mm",
+    "thickness": "29 mm",
+    "balance": "125 mm",
+    "weight": "36 oz",
+    "rods": "3 mm, 1",
+    "motor": "22 mm, 1150 rpm/V, 8x4",
+    "pack": "4S1P Li-ion, 4900 mAh, 330 g",
+    "stretch": "scaled, 1.3 m",
 }
 
 
@@ -53,8 +63,14 @@ class Terminal:
         import pty
 
         self.ours, theirs = pty.openpty()
-        self.program = subprocess.Popen([sys.executable, "-c", ON_A_TERMINAL, *arguments], stdin=theirs, stdout=theirs,
-                                        stderr=theirs, start_new_session=True, env=environment())
+        self.program = subprocess.Popen(
+            [sys.executable, "-c", ON_A_TERMINAL, *arguments],
+            stdin=theirs,
+            stdout=theirs,
+            stderr=theirs,
+            start_new_session=True,
+            env=environment(),
+        )
         os.close(theirs)
 
     def heard(self, until="  > "):
@@ -118,8 +134,8 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
     terminal = on_terminal("new", "Plover")
     assert title(terminal.heard()) == "Span"
     assert terminal.says("56") == (
-        '    Span is "56", without a unit; write it with mm, cm, m, in or ft. Is that 56 in?\n'
-        "    y takes 56 in\n  > ")
+        '    Span is "56", without a unit; write it with mm, cm, m, in or ft. Is that 56 in?\n    y takes 56 in\n  > '
+    )
     assert "An answer is needed" in terminal.says("")
     assert terminal.says("-").startswith("  This is the first question.\n")
     assert "Any unit will do" in terminal.says("?")
@@ -152,8 +168,10 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
         screen = terminal.says(text)
     assert title(screen).startswith("A flight you remember")
     screen = terminal.says("")
-    assert ("Taken together, this does not fit yet:\n"
-            "  stock.root_thickness is 100 mm, more than 30 % of stock.root_chord (215 mm).\n") in screen
+    assert (
+        "Taken together, this does not fit yet:\n"
+        "  stock.root_thickness is 100 mm, more than 30 % of stock.root_chord (215 mm).\n"
+    ) in screen
     assert title(screen) == "Thickness of the root"
     said = terminal.says("29 mm", None)
     assert terminal.ends() == 0
@@ -183,12 +201,19 @@ def test_what_does_not_fit_and_is_not_changed_is_written_to_be_mended(on_termina
 
 
 def test_closed_input_keeps_the_answers():
-    done = subprocess.run([sys.executable, "-m", "tradestudy", "new", "wee one", "--out", "kept here"], input="38 in\n",
-                          capture_output=True, text=True, encoding="utf-8", env=environment())
+    done = subprocess.run(
+        [sys.executable, "-m", "tradestudy", "new", "wee one", "--out", "kept here"],
+        input="38 in\n",
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        env=environment(),
+    )
     kept = Path("kept here") / "wee one.answers.toml"
     assert done.returncode == 130 and 'span = "38 in"' in kept.read_text(encoding="utf-8")
     assert done.stdout.endswith(
-        f'Your answers are kept in {kept}. To go on, type: tradestudy new "wee one" --out "kept here"\n')
+        f'Your answers are kept in {kept}. To go on, type: tradestudy new "wee one" --out "kept here"\n'
+    )
     assert done.stderr == "Stopped.\n"
 
 
@@ -218,29 +243,52 @@ def test_kept_answers_and_options_go_together(capsys):
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        (["Plover", "--no-questions"],
-         "Nothing is asked with --no-questions, so these are missing: --span, --chords, --elevon-chord, --set-back, "
-         "--thickness, --balance, --weight, --rods, --motor, --pack, --stretch.\n"),
-        (["Plover", *options(balance=None), "--no-questions"],
-         "Nothing is asked with --no-questions, so these are missing: --balance.\n"),
-        (["Plover", "--span", "56", "--rods", "3 mm, 9"],
-         '--span: Span is "56", without a unit; write it with mm, cm, m, in or ft. Is that 56 in?\n'
-         "--rods: Pairs of rods is 9; a whole number from 1 to 4 is wanted.\n"),
-        (["Plover", *options(thickness="100 mm", stretch="scaled, 900 mm")],
-         "Plover.toml was not written; these do not fit together:\n"
-         "  --thickness: stock.root_thickness is 100 mm, more than 30 % of stock.root_chord (215 mm).\n"
-         '  --stretch: stretch.span runs from "38 in" down to "900 mm"; write the smaller first.\n'),
-        (["a/b"], 'The name is "a/b"; it also names the results folder, so 1 to 60 characters, none of /\\:*?"<>| are '
-                  "wanted, and no space or point at either end.\n"),
-        (["damaged"], "damaged.answers.toml does not hold the answers of an earlier run. Delete it, or use another "
-                      "name.\n"),
+        (
+            ["Plover", "--no-questions"],
+            "Nothing is asked with --no-questions, so these are missing: --span, --chords, --elevon-chord, --set-back, "
+            "--thickness, --balance, --weight, --rods, --motor, --pack, --stretch.\n",
+        ),
+        (
+            ["Plover", *options(balance=None), "--no-questions"],
+            "Nothing is asked with --no-questions, so these are missing: --balance.\n",
+        ),
+        (
+            ["Plover", "--span", "56", "--rods", "3 mm, 9"],
+            '--span: Span is "56", without a unit; write it with mm, cm, m, in or ft. Is that 56 in?\n'
+            "--rods: Pairs of rods is 9; a whole number from 1 to 4 is wanted.\n",
+        ),
+        (
+            ["Plover", *options(thickness="100 mm", stretch="scaled, 900 mm")],
+            "Plover.toml was not written; these do not fit together:\n"
+            "  --thickness: stock.root_thickness is 100 mm, more than 30 % of stock.root_chord (215 mm).\n"
+            '  --stretch: stretch.span runs from "38 in" down to "900 mm"; write the smaller first.\n',
+        ),
+        (
+            ["a/b"],
+            'The name is "a/b"; it also names the results folder, so 1 to 60 characters, none of /\\:*?"<>| are '
+            "wanted, and no space or point at either end.\n",
+        ),
+        (
+            ["damaged"],
+            "damaged.answers.toml does not hold the answers of an earlier run. Delete it, or use another name.\n",
+        ),
         (["Plover", "--out", "damaged.answers.toml"], "damaged.answers.toml is a file; --out wants a folder.\n"),
         (["blocked", *options()], "blocked.toml cannot be written: Is a directory.\n"),
         (["Plover", "--spam", "1 m"], "There is no option --spam. Did you mean --span? Help: tradestudy new --help\n"),
         ([], "Missing argument 'NAME'. Help: tradestudy new --help\n"),
     ],
-    ids=["nothing given", "one missing", "two wrong", "does not fit", "name", "damaged answers", "out is a file",
-         "cannot be written", "misspelt option", "no name"],
+    ids=[
+        "nothing given",
+        "one missing",
+        "two wrong",
+        "does not fit",
+        "name",
+        "damaged answers",
+        "out is a file",
+        "cannot be written",
+        "misspelt option",
+        "no name",
+    ],
 )
 def test_every_error(capsys, arguments, message):
     Path("damaged.answers.toml").write_text("wings = 2\n", encoding="utf-8")
@@ -255,12 +303,21 @@ def test_every_question_has_its_option(capsys):
     code, out, _ = run(capsys, "--help")
     assert code == 0
     assert {question.flag for question in QUESTIONS} | {"--out", "--force", "--no-questions", "--help"} == set(
-        re.findall(r"^  (--[a-z-]+)", out, re.MULTILINE))
+        re.findall(r"^  (--[a-z-]+)", out, re.MULTILINE)
+    )
 
 
 def test_it_starts_without_the_slow_libraries():
-    script = ("import sys, tradestudy.__main__ as door; door.main(['new', 'Plover']); "
-              "sys.exit(repr({'numpy', 'scipy', 'openmdao', 'rich', 'matplotlib'} & set(sys.modules)))")
-    done = subprocess.run([sys.executable, "-c", script], input="38 in\n", capture_output=True, text=True,
-                          encoding="utf-8", env=environment())
+    script = (
+        "import sys, tradestudy.__main__ as door; door.main(['new', 'Plover']); "
+        "sys.exit(repr({'numpy', 'scipy', 'openmdao', 'rich', 'matplotlib'} & set(sys.modules)))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script],
+        input="38 in\n",
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        env=environment(),
+    )
     assert done.stderr == "Stopped.\nset()\n"

@@ -37,9 +37,17 @@ def design(seed):
     """Return one random design inside the Godwit's ranges (SI)."""
     random = np.random.default_rng(seed)
     low_high = {
-        "extension": (0.02, 0.35), "sweep": np.radians([16, 32]), "washout": np.radians([0, 5]),
-        "static_margin": (0.05, 0.12), "cruise_speed": (12.5, 20.0), "equipment_position": (0.15, 0.215),
-        "rod_diameter": (0.003, 0.004), "rod_pairs": (1, 2), "parallel": (1, 3), "series": (3, 5)}
+        "extension": (0.02, 0.35),
+        "sweep": np.radians([16, 32]),
+        "washout": np.radians([0, 5]),
+        "static_margin": (0.05, 0.12),
+        "cruise_speed": (12.5, 20.0),
+        "equipment_position": (0.15, 0.215),
+        "rod_diameter": (0.003, 0.004),
+        "rod_pairs": (1, 2),
+        "parallel": (1, 3),
+        "series": (3, 5),
+    }
     return {name: random.uniform(*limits) for name, limits in low_high.items()}
 
 
@@ -58,9 +66,7 @@ def flying(godwit):
 
     def run(scheme, seed):
         data = godwit(scheme)
-        problem = problem_of(
-            Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power)
-        )
+        problem = problem_of(Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power))
         for name, value in design(seed).items():
             problem.set_val(name, value)
         problem.run_model()
@@ -97,8 +103,7 @@ def differences(problem, name, index, outputs):
     near_up, near_down, far_up, far_down = at(1), at(-1), at(2), at(-2)
     problem.set_val(name, value)
     slope = {
-        output: (8 * (near_up[output] - near_down[output]) - (far_up[output] - far_down[output]))
-        / (12 * step)
+        output: (8 * (near_up[output] - near_down[output]) - (far_up[output] - far_down[output])) / (12 * step)
         for output in outputs
     }
     return slope, size
@@ -127,8 +132,9 @@ def test_shape(flying, godwit, scheme, seed):
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("scheme", EVERY_RULE)
 def test_flow(flying, godwit, scheme, seed):
-    problem, inputs, outputs = alone(Flow(data=godwit(scheme).flight, structure=godwit(scheme).strength),
-                                     flying(scheme, seed))
+    problem, inputs, outputs = alone(
+        Flow(data=godwit(scheme).flight, structure=godwit(scheme).strength), flying(scheme, seed)
+    )
     # its slope grows without end where two eigenvalues meet, which differences cannot follow; where they keep apart
     # tests/unit/test_twist_off.py holds it to them
     outputs.remove("twist_off_share")
@@ -160,6 +166,19 @@ def test_power(flying, godwit, seed):
 @pytest.mark.parametrize(("scheme", "seed"), list(zip(SCHEMES, SEEDS, strict=True)))
 def test_totals_of_the_whole_aircraft(flying, scheme, seed):
     problem = flying(scheme, seed)
-    check(problem, ["extension", "sweep", "washout", "static_margin", "cruise_speed", "equipment_position"],
-          ["range", "elevon", "stall_margin", "utilisation", "pack_position", "fin_volume",
-           "yaw_stiffness", "roll_per_metre", "roll_control", "pitch_control"])
+    check(
+        problem,
+        ["extension", "sweep", "washout", "static_margin", "cruise_speed", "equipment_position"],
+        [
+            "range",
+            "elevon",
+            "stall_margin",
+            "utilisation",
+            "pack_position",
+            "fin_volume",
+            "yaw_stiffness",
+            "roll_per_metre",
+            "roll_control",
+            "pitch_control",
+        ],
+    )

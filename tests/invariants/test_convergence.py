@@ -41,15 +41,21 @@ class Fitted(NamedTuple):
 def answers(wing, finned):
     """Return every quantity on every mesh (n_quantity, 4); lengths over the mean chord, elevon along the whole span."""
     shape = tapered(*wing)
-    shape = shape._replace(foam_chord=0.8 * shape.chord, elevon_chord=0.2 * shape.chord,
-                           elevon_outer_end=np.asarray(1.0))
+    shape = shape._replace(
+        foam_chord=0.8 * shape.chord, elevon_chord=0.2 * shape.chord, elevon_outer_end=np.asarray(1.0)
+    )
 
     def numbers(refinement):
         found = answer(shape, FIN if finned else None, refinement=refinement, n_panel=4 * refinement)
         area, chord = found.areas.area, found.areas.mean_aerodynamic_chord
         lift, moment = found.unit.lift_area[2], found.unit.moment_volume[2]
-        return [found.lift_slope, found.neutral_point / chord, found.span_efficiency(), lift / area,
-                (moment + found.neutral_point * lift) / (area * chord)]
+        return [
+            found.lift_slope,
+            found.neutral_point / chord,
+            found.span_efficiency(),
+            lift / area,
+            (moment + found.neutral_point * lift) / (area * chord),
+        ]
 
     return np.transpose([numbers(int(refinement)) for refinement in REFINEMENTS])
 

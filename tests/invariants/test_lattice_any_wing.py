@@ -20,10 +20,19 @@ def number(low, high):
     return st.floats(low, high)
 
 
-SHAPE = st.fixed_dictionaries({
-    "centre": number(0.02, 0.2), "span": number(0.4, 1.0), "set_back": number(-0.1, 0.5), "root": number(0.15, 0.4),
-    "taper": number(0.3, 1.0), "rise": number(-0.05, 0.1), "twist": number(-0.1, 0.1), "hinge": number(0.1, 0.35),
-    "fin": st.booleans()})
+SHAPE = st.fixed_dictionaries(
+    {
+        "centre": number(0.02, 0.2),
+        "span": number(0.4, 1.0),
+        "set_back": number(-0.1, 0.5),
+        "root": number(0.15, 0.4),
+        "taper": number(0.3, 1.0),
+        "rise": number(-0.05, 0.1),
+        "twist": number(-0.1, 0.1),
+        "hinge": number(0.1, 0.35),
+        "fin": st.booleans(),
+    }
+)
 CAMBER = st.builds(lattice.SectionCamber, number(-0.2, 0.4), number(-0.1, 0.05), number(-0.2, 0.2), number(-0.05, 0.05))
 
 
@@ -32,10 +41,15 @@ def built(shape, scale=1.0, twist=None):
     s = scale
     chord = s * shape["root"] * np.array([1, 1, shape["taper"]])
     tip = shape["centre"] + shape["span"]
-    wing = outline(s * np.array([0, shape["centre"], tip]), s * np.array([0, 0, shape["set_back"]]), chord,
-                   twist=[0, 0, shape["twist"] if twist is None else twist],
-                   height=s * np.array([0, 0, shape["rise"]]), elevon_chord=shape["hinge"] * chord,
-                   elevon=(s * (shape["centre"] + 0.1), s * 0.95 * tip))
+    wing = outline(
+        s * np.array([0, shape["centre"], tip]),
+        s * np.array([0, 0, shape["set_back"]]),
+        chord,
+        twist=[0, 0, shape["twist"] if twist is None else twist],
+        height=s * np.array([0, 0, shape["rise"]]),
+        elevon_chord=shape["hinge"] * chord,
+        elevon=(s * (shape["centre"] + 0.1), s * 0.95 * tip),
+    )
     fin = Fin(*(s * np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
     return wing, fin if shape["fin"] else None
 
@@ -51,11 +65,17 @@ def test_size(shape, camber, scale):
     """Lengths times s: circulation s, areas s^2, moments s^3, the pitch-rate column one power more."""
     small, large = (answer(*built(shape, s), camber=camber).unit for s in (1.0, scale))
     rate = np.array([1, 1, 1, scale])
-    for field, power in (("strip_circulation", 1), ("strip_lift", 2), ("lift_area", 2), ("strip_moment", 3),
-                         ("moment_volume", 3)):
+    for field, power in (
+        ("strip_circulation", 1),
+        ("strip_lift", 2),
+        ("lift_area", 2),
+        ("strip_moment", 3),
+        ("moment_volume", 3),
+    ):
         for column in range(4):
-            assert close(getattr(large, field)[..., column] / (scale**power * rate[column]),
-                         getattr(small, field)[..., column])
+            assert close(
+                getattr(large, field)[..., column] / (scale**power * rate[column]), getattr(small, field)[..., column]
+            )
     assert close(large.drag_area_matrix / (scale**2 * rate[:, None] * rate), small.drag_area_matrix)
 
 
@@ -63,6 +83,7 @@ def test_size(shape, camber, scale):
 @given(SHAPE, CAMBER, number(0.05, 20.0), number(0.1, 10.0))
 def test_speed_and_size_in_trim(shape, camber, scale, faster):
     """Weight grown as speed squared times area: same angles, forces times speed squared times area, at 1 g."""
+
     def flown(size, speed):
         wing = answer(*built(shape, size), camber=camber)
         centre = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, 0.08).centre_of_gravity
@@ -84,10 +105,13 @@ def test_speed_and_size_in_trim(shape, camber, scale, faster):
 def test_right_hand_sides_add(shape, camber, more, twist, further):
     """Twist and camber of one wing plus those of another of the same outline are those of the third, columns apart."""
     both = lattice.SectionCamber(*(a + b for a, b in zip(camber, more, strict=True)))
-    first, second, third = (answer(*built(shape, twist=angle), camber=section) for angle, section in (
-        (twist, camber), (further, more), (twist + further, both)))
+    first, second, third = (
+        answer(*built(shape, twist=angle), camber=section)
+        for angle, section in ((twist, camber), (further, more), (twist + further, both))
+    )
     assert third.circulation[..., 0] == pytest.approx(
-        first.circulation[..., 0] + second.circulation[..., 0], abs=ROUNDING)  # metres, of chords near 0.2
+        first.circulation[..., 0] + second.circulation[..., 0], abs=ROUNDING
+    )  # metres, of chords near 0.2
     assert close(third.circulation[..., 1:], first.circulation[..., 1:])
 
 

@@ -17,10 +17,14 @@ FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
 def bent_wing(scale=1.0, elevon=0.04):
     return outline(
-        scale * np.array([0, 0.05, 0.5, 0.7]), scale * np.array([0, 0, 0.2, 0.27]),
-        scale * np.array([0.28, 0.28, 0.18, 0.14]), twist=[0, 0, -0.03, -0.05],
-        height=scale * np.array([0, 0, 0.02, 0.05]), elevon_chord=np.full(4, scale * elevon),
-        elevon=(0.07 * scale, 0.6 * scale))
+        scale * np.array([0, 0.05, 0.5, 0.7]),
+        scale * np.array([0, 0, 0.2, 0.27]),
+        scale * np.array([0.28, 0.28, 0.18, 0.14]),
+        twist=[0, 0, -0.03, -0.05],
+        height=scale * np.array([0, 0, 0.02, 0.05]),
+        elevon_chord=np.full(4, scale * elevon),
+        elevon=(0.07 * scale, 0.6 * scale),
+    )
 
 
 @pytest.mark.parametrize("fin", [None, FIN], ids=["plain", "fins"])
@@ -58,9 +62,7 @@ def test_scale(scale):
         ("moment_volume", 3),
         ("strip_moment", 3),
     ):
-        assert getattr(large, field) == pytest.approx(
-            getattr(small, field) * scale ** (power + powers), rel=1e-9
-        )
+        assert getattr(large, field) == pytest.approx(getattr(small, field) * scale ** (power + powers), rel=1e-9)
     grown = small.drag_area_matrix * scale ** (2.0 + powers[:, None] + powers)
     assert large.drag_area_matrix == pytest.approx(grown, rel=1e-8, abs=1e-12)
 
@@ -70,9 +72,7 @@ def test_superposition():
     column."""
     wing = bent_wing()
     plain = wing._replace(twist=np.zeros(4))
-    both, twist, camber = (
-        answer(w, camber=c).unit for w, c in ((wing, CAMBER), (wing, FLAT), (plain, CAMBER))
-    )
+    both, twist, camber = (answer(w, camber=c).unit for w, c in ((wing, CAMBER), (wing, FLAT), (plain, CAMBER)))
     for field in ("strip_circulation", "lift_area", "moment_volume"):
         total = getattr(twist, field)[..., 0] + getattr(camber, field)[..., 0]
         assert getattr(both, field)[..., 0] == pytest.approx(total, rel=1e-9)
@@ -118,10 +118,15 @@ def test_slopes_share_the_value():
             for k, name in enumerate(("station", "leading_edge", "twist"))
         }
     )
-    batch = batch._replace(**{name: np.broadcast_to(getattr(batch, name), (3, 4)) + 0j for name in (
-        "station", "leading_edge", "height", "foam_chord", "elevon_chord", "twist")})
-    batch = batch._replace(**{name: np.full(3, getattr(batch, name)) + 0j for name in (
-        "elevon_inner_end", "elevon_outer_end")})
+    batch = batch._replace(
+        **{
+            name: np.broadcast_to(getattr(batch, name), (3, 4)) + 0j
+            for name in ("station", "leading_edge", "height", "foam_chord", "elevon_chord", "twist")
+        }
+    )
+    batch = batch._replace(
+        **{name: np.full(3, getattr(batch, name)) + 0j for name in ("elevon_inner_end", "elevon_outer_end")}
+    )
     mesh = half_wing_mesh(batch)
     found = lattice.circulations_with_slopes(mesh, trimmed_flight.strip_angles(batch, mesh), CAMBER)
     plain = answer(wing, camber=CAMBER).circulation

@@ -14,9 +14,15 @@ GODWIT_FIN = (0.13, 0.15, 0.09, 0.06, 0.02)
 
 def foam_wing(semi_span, set_back, root, tip, fin=True, dihedral=0.0):
     """Return outline and fins of a foam wing like the Godwit: centre piece, elevons, fins; lengths [m]."""
-    wing = outline([0, 0.04, semi_span], [0, 0, set_back], [root, root, tip], twist=[0, 0, -0.026],
-                   height=[0, 0, np.tan(dihedral) * (semi_span - 0.04)], elevon_chord=[0.045, 0.045, 0.03],
-                   elevon=(0.07, 0.96 * semi_span))
+    wing = outline(
+        [0, 0.04, semi_span],
+        [0, 0, set_back],
+        [root, root, tip],
+        twist=[0, 0, -0.026],
+        height=[0, 0, np.tan(dihedral) * (semi_span - 0.04)],
+        elevon_chord=[0.045, 0.045, 0.03],
+        elevon=(0.07, 0.96 * semi_span),
+    )
     return wing, Fin(*(np.asarray(length) for length in GODWIT_FIN)) if fin else None
 
 

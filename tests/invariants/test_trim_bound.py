@@ -21,9 +21,15 @@ def drawn(random):
         aspect_ratio, taper, sweep = random.uniform([4, 0.35, 12], [10, 1.0, 32])
         wing = tapered(aspect_ratio, taper, sweep, washout=1.0)
         inner, outer = random.uniform([0.0, 0.8], [0.6, 1.0])
-        yield wing._replace(foam_chord=0.8 * wing.chord, elevon_chord=0.2 * wing.chord,
-                            elevon_inner_end=np.asarray(inner), elevon_outer_end=np.asarray(outer)), *random.uniform(
-                                [0.2, 0.02], [0.9, 0.15])
+        yield (
+            wing._replace(
+                foam_chord=0.8 * wing.chord,
+                elevon_chord=0.2 * wing.chord,
+                elevon_inner_end=np.asarray(inner),
+                elevon_outer_end=np.asarray(outer),
+            ),
+            *random.uniform([0.2, 0.02], [0.9, 0.15]),
+        )
 
 
 def trimmed(wing, lift, margin, column, mesh):

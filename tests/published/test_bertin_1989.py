@@ -25,9 +25,7 @@ def circulation():
     control = np.column_stack([middle + 0.75 * CHORD, middle, np.zeros(4)])
     normal = np.tile([0.0, 0.0, 1.0], (4, 1))
     start, end = np.arange(4), np.arange(1, 5)
-    matrix = influence(control, normal, corner, start, end) + influence(
-        control * MIRROR, normal, corner, start, end
-    )
+    matrix = influence(control, normal, corner, start, end) + influence(control * MIRROR, normal, corner, start, end)
     return np.linalg.solve(matrix, -np.ones(4))
 
 
@@ -56,7 +54,7 @@ def test_span_efficiency(circulation):
 
 def test_centre_of_pressure(circulation):
     middle = (np.arange(4) + 0.5) / 4
-    aft = (middle @ circulation / circulation.sum() * 0.5 * SPAN + 0.25 * CHORD)
+    aft = middle @ circulation / circulation.sum() * 0.5 * SPAN + 0.25 * CHORD
     mean_chord_edge = 0.25 * SPAN  # at half the semi-span, swept 45 degrees
     # recomputed on this mesh by another program; three digits
     assert middle @ circulation / circulation.sum() == pytest.approx(0.4919, abs=1e-3)

@@ -19,10 +19,15 @@ from tradestudy.physics.propulsion.propeller_table import coefficients, table_fr
 DATA = Path(__file__).parent / "data" / "uiuc_propeller_sweeps.csv"
 RPM = 2 * np.pi / 60
 # peak efficiency, its J, and J at zero thrust: fourth-order fits to the same rows, 0.01 and 0.02 good
-PEAKS = {"da4002 9.0x6.75": (0.687, 0.642, 0.892), "nr640 9x5.68": (0.641, 0.486, 0.674),
-         "ma 9.0x6.0": (0.680, 0.552, 0.772), "ma 11.0x8.0": (0.725, 0.591, 0.815),
-         "grsn 10.0x7.0": (0.709, 0.587, 0.829), "grcsp 10.0x6.0": (0.717, 0.581, 0.818),
-         "grcp 9.0x6.0": (0.625, 0.523, 0.759)}
+PEAKS = {
+    "da4002 9.0x6.75": (0.687, 0.642, 0.892),
+    "nr640 9x5.68": (0.641, 0.486, 0.674),
+    "ma 9.0x6.0": (0.680, 0.552, 0.772),
+    "ma 11.0x8.0": (0.725, 0.591, 0.815),
+    "grsn 10.0x7.0": (0.709, 0.587, 0.829),
+    "grcsp 10.0x6.0": (0.717, 0.581, 0.818),
+    "grcp 9.0x6.0": (0.625, 0.523, 0.759),
+}
 
 
 @pytest.fixture(scope="module")
@@ -79,22 +84,36 @@ def test_table_peak_and_zero_thrust(sweeps, name):
     assert np.interp(at, advance_ratio, efficiency) == pytest.approx(peak, abs=0.01)
 
 
-@pytest.mark.parametrize("name, airspeed, thrust, rpm, shaft_power, torque, current, voltage, watts", [
-    ("ma 9.0x6.0", 14, 2.0, 6616, 41.2, 0.0595, 6.94, 7.13, 49.5),
-    ("ma 9.0x6.0", 18, 3.0, 8325, 79.7, 0.0914, 10.45, 9.18, 96.0),
-    ("grsn 10.0x7.0", 14, 2.0, 5457, 40.1, 0.0701, 8.10, 6.17, 50.0),
-    ("grsn 10.0x7.0", 18, 3.0, 6891, 77.4, 0.1072, 12.19, 8.03, 97.8)])
-def test_propeller_with_motor(sweeps, name, airspeed, thrust, rpm, shaft_power, torque, current, voltage,
-                              watts):
+@pytest.mark.parametrize(
+    "name, airspeed, thrust, rpm, shaft_power, torque, current, voltage, watts",
+    [
+        ("ma 9.0x6.0", 14, 2.0, 6616, 41.2, 0.0595, 6.94, 7.13, 49.5),
+        ("ma 9.0x6.0", 18, 3.0, 8325, 79.7, 0.0914, 10.45, 9.18, 96.0),
+        ("grsn 10.0x7.0", 14, 2.0, 5457, 40.1, 0.0701, 8.10, 6.17, 50.0),
+        ("grsn 10.0x7.0", 18, 3.0, 6891, 77.4, 0.1072, 12.19, 8.03, 97.8),
+    ],
+)
+def test_propeller_with_motor(sweeps, name, airspeed, thrust, rpm, shaft_power, torque, current, voltage, watts):
     """Straight lines between the measured rows, solved apart, with a 2217/16 motor; 1 % for the smoothing."""
     pack = Pack(LITHIUM_ION, 4, 1, 5 * 3600, 0.03)
-    powertrain = Powertrain(_table(sweeps[name]), Motor(1050 * RPM, 0.120, 0.40, resistance_factor=1.0),
-                            Controller(), pack, installation_factor=1.0)
+    powertrain = Powertrain(
+        _table(sweeps[name]),
+        Motor(1050 * RPM, 0.120, 0.40, resistance_factor=1.0),
+        Controller(),
+        pack,
+        installation_factor=1.0,
+    )
     shaft = shaft_demand(powertrain, airspeed, thrust, 1.225)
     assert shaft.converged
     assert shaft.thrust == pytest.approx(thrust, rel=1e-12)
-    got = (shaft.revolutions / RPM, shaft.shaft_power, shaft.torque, shaft.motor_current, shaft.motor_voltage,
-           shaft.motor_current * shaft.motor_voltage)
+    got = (
+        shaft.revolutions / RPM,
+        shaft.shaft_power,
+        shaft.torque,
+        shaft.motor_current,
+        shaft.motor_voltage,
+        shaft.motor_current * shaft.motor_voltage,
+    )
     assert got == pytest.approx((rpm, shaft_power, torque, current, voltage, watts), rel=0.01)
 
 

@@ -88,13 +88,17 @@ def _errors(one, blade, polars):
 
 def _within(errors, static, rotation):
     """Return which share lies inside the bands, by name."""
+
     def share(values, low, high):
         values = values[np.isfinite(values)]  # three propellers have no static row
         return float(np.mean((low <= values) & (values <= high)))
 
-    return {"static": share(errors[:, 0], -static, static), "efficiency": share(errors[:, 1], -0.06, 0.13),
-            "power": min(share(errors[:, k], -0.15, 0.15) for k in (2, 4, 6)),
-            "rotation": min(share(errors[:, k], -rotation, rotation) for k in (3, 5, 7))}
+    return {
+        "static": share(errors[:, 0], -static, static),
+        "efficiency": share(errors[:, 1], -0.06, 0.13),
+        "power": min(share(errors[:, k], -0.15, 0.15) for k in (2, 4, 6)),
+        "rotation": min(share(errors[:, k], -rotation, rotation) for k in (3, 5, 7)),
+    }
 
 
 def _fitted_offset(monkeypatch, name, propellers, blade_of, polars):
@@ -141,8 +145,9 @@ def test_measured_blade_on_families_it_was_not_fitted_to(monkeypatch, propellers
 @pytest.mark.parametrize("blade_of, static, rotation, count", [(_label, 0.30, 0.14, 74), (_scanned, 0.18, 0.08, 46)])
 def test_every_propeller_with_the_constants_built_in(propellers, polars, blade_of, static, rotation, count):
     """Nine in ten inside each band; of rotational speed with the blade, where three scans are known to be steep, 87."""
-    errors = np.array([_errors(one, blade_of(one), polars) for one in propellers
-                       if blade_of is _label or one["scan"] is not None])
+    errors = np.array(
+        [_errors(one, blade_of(one), polars) for one in propellers if blade_of is _label or one["scan"] is not None]
+    )
     assert len(errors) == count
     found = _within(errors, static, rotation)
     assert min(found[name] for name in ("static", "power")) >= 0.89
@@ -150,11 +155,13 @@ def test_every_propeller_with_the_constants_built_in(propellers, polars, blade_o
     assert abs(errors[:, 4].mean()) < 0.05  # power: the reference model of this kind is 4 % optimistic
 
 
-@pytest.mark.parametrize("blade_of, band", [
-    (_label, propeller_blade.LABEL_BAND), (_scanned, propeller_blade.BLADE_BAND)])
+@pytest.mark.parametrize(
+    "blade_of, band", [(_label, propeller_blade.LABEL_BAND), (_scanned, propeller_blade.BLADE_BAND)]
+)
 def test_bands_told_to_a_person_are_those_of_all_propellers(propellers, polars, blade_of, band):
     """Mean and standard deviation at 0.85 of peak J; 0.006 is the rounding of the band to whole per cents."""
-    errors = np.array([_errors(one, blade_of(one), polars) for one in propellers
-                       if blade_of is _label or one["scan"] is not None])
+    errors = np.array(
+        [_errors(one, blade_of(one), polars) for one in propellers if blade_of is _label or one["scan"] is not None]
+    )
     told = errors[:, 4].mean(), errors[:, 4].std(), errors[:, 5].std(), np.nanstd(errors[:, 0])
     assert told == pytest.approx(band, abs=0.006)

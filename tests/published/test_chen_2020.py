@@ -28,15 +28,25 @@ DATA = Path(__file__).parent / "data" / "chen_2020_discharge.csv"
 
 def _end(power, cut_off):
     """State of charge at which the loaded cell is down to the cut-off voltage."""
+
     def excess(charge):
         return loaded_voltage(open_circuit_voltage(CELL, charge), pack_resistance(CELL, charge), power)[0] - cut_off
+
     return brentq(excess, 0.0, 1.0)
 
 
 # Energy within 1 %: the gap of one resistance to the electrochemical model, and print rounding 0.05 %.
-@pytest.mark.parametrize("power, watt_hours, seconds", [
-    (2.5, 18.87, 27177), (5, 18.59, 13388), (10, 18.08, 6510), (15, 17.60, 4224), (20, 17.10, 3078),
-    (25, 16.55, 2384)])
+@pytest.mark.parametrize(
+    "power, watt_hours, seconds",
+    [
+        (2.5, 18.87, 27177),
+        (5, 18.59, 13388),
+        (10, 18.08, 6510),
+        (15, 17.60, 4224),
+        (20, 17.10, 3078),
+        (25, 16.55, 2384),
+    ],
+)
 def test_constant_power_energy(power, watt_hours, seconds):
     used = constant_power_cruise(CELL, power, _end(power, 2.5))
     assert used.energy_per_metre * used.range / 3600 == pytest.approx(watt_hours, rel=0.01)
@@ -46,10 +56,23 @@ def test_constant_power_energy(power, watt_hours, seconds):
 
 # To a higher cut-off: 1 % to 20 W. At 25 W (1.5 C) one resistance in place of slow processes is 1.1 and 2.1 % short (4
 # and 17 % with a resistance that does not vary with charge).
-@pytest.mark.parametrize("cut_off, power, watt_hours, within", [
-    (3.0, 2.5, 18.34, 0.01), (3.0, 5, 18.00, 0.01), (3.0, 10, 17.35, 0.01), (3.0, 15, 16.69, 0.01),
-    (3.0, 20, 16.01, 0.01), (3.0, 25, 15.28, 0.012), (3.3, 2.5, 17.16, 0.01), (3.3, 5, 16.75, 0.01),
-    (3.3, 10, 15.84, 0.01), (3.3, 15, 14.57, 0.01), (3.3, 20, 13.27, 0.011), (3.3, 25, 11.85, 0.022)])
+@pytest.mark.parametrize(
+    "cut_off, power, watt_hours, within",
+    [
+        (3.0, 2.5, 18.34, 0.01),
+        (3.0, 5, 18.00, 0.01),
+        (3.0, 10, 17.35, 0.01),
+        (3.0, 15, 16.69, 0.01),
+        (3.0, 20, 16.01, 0.01),
+        (3.0, 25, 15.28, 0.012),
+        (3.3, 2.5, 17.16, 0.01),
+        (3.3, 5, 16.75, 0.01),
+        (3.3, 10, 15.84, 0.01),
+        (3.3, 15, 14.57, 0.01),
+        (3.3, 20, 13.27, 0.011),
+        (3.3, 25, 11.85, 0.022),
+    ],
+)
 def test_constant_power_energy_to_a_higher_voltage(cut_off, power, watt_hours, within):
     used = constant_power_cruise(CELL, power, _end(power, cut_off))
     assert used.energy_per_metre * used.range / 3600 == pytest.approx(watt_hours, rel=within)
@@ -77,8 +100,9 @@ def _voltage(charge, current):
     return open_circuit_voltage(CELL, charge) - pack_resistance(CELL, charge) * current
 
 
-@pytest.mark.parametrize("current, watt_hours", [(0.25, 19.08), (1.0, 18.78), (2.5, 18.27), (5.0, 17.51),
-                                                 (7.5, 16.75), (10.0, 15.87)])
+@pytest.mark.parametrize(
+    "current, watt_hours", [(0.25, 19.08), (1.0, 18.78), (2.5, 18.27), (5.0, 17.51), (7.5, 16.75), (10.0, 15.87)]
+)
 def test_constant_current_energy(current, watt_hours):
     """Energy of a constant current down to 2.5 V; 1 % as above."""
     end = brentq(lambda charge: _voltage(charge, current) - 2.5, 0, 1)
@@ -86,10 +110,17 @@ def test_constant_current_energy(current, watt_hours):
     assert np.trapezoid(_voltage(charge, current), charge) * 5.153 == pytest.approx(watt_hours, rel=0.01)
 
 
-@pytest.mark.parametrize("rate, volts", [
-    (0.05, (4.085, 3.941, 3.750, 3.589, 3.367)), (0.2, (4.051, 3.898, 3.707, 3.551, 3.318)),
-    (0.5, (3.988, 3.823, 3.628, 3.481, 3.231)), (1.0, (3.890, 3.709, 3.520, 3.374, 3.097)),
-    (1.5, (3.800, 3.595, 3.420, 3.264, 2.956)), (2.0, (3.715, 3.477, 3.311, 3.137, 2.783))])
+@pytest.mark.parametrize(
+    "rate, volts",
+    [
+        (0.05, (4.085, 3.941, 3.750, 3.589, 3.367)),
+        (0.2, (4.051, 3.898, 3.707, 3.551, 3.318)),
+        (0.5, (3.988, 3.823, 3.628, 3.481, 3.231)),
+        (1.0, (3.890, 3.709, 3.520, 3.374, 3.097)),
+        (1.5, (3.800, 3.595, 3.420, 3.264, 2.956)),
+        (2.0, (3.715, 3.477, 3.311, 3.137, 2.783)),
+    ],
+)
 def test_voltage_at_five_charges(rate, volts):
     """At 10, 30, 50, 70 and 90 % of 5 Ah: 30 mV, what a cell of the same make may differ by."""
     charge = 1 - np.array([0.1, 0.3, 0.5, 0.7, 0.9]) * 5 / 5.153
@@ -100,8 +131,11 @@ def test_voltage_at_five_charges(rate, volts):
 def test_voltage_along_discharge(rate):
     """Within 30 mV rms on the way, between those five."""
     with open(DATA) as file:
-        rows = [row for row in csv.DictReader(line for line in file if not line.startswith("#"))
-                if float(row["C_rate"]) == rate and 0.3 < float(row["capacity_Ah"]) < 4.7]
+        rows = [
+            row
+            for row in csv.DictReader(line for line in file if not line.startswith("#"))
+            if float(row["C_rate"]) == rate and 0.3 < float(row["capacity_Ah"]) < 4.7
+        ]
     drawn, volts = (np.array([float(row[key]) for row in rows]) for key in ("capacity_Ah", "terminal_V"))
     ours = _voltage(1 - drawn / 5.153, 5 * rate)
     assert len(rows) > 20

@@ -87,8 +87,10 @@ def test_static_margin_and_fins_lie_where_those_of_such_wings_do(stock):
 def test_a_move_of_the_mark_by_some_millimetres_is_felt_in_trim(work, stock):
     """3 % of the mean chord ask for more than half a degree of elevon in cruise."""
     margin = work.anchor.variables["static_margin"]
-    here, moved = (work.by_hand(Wanted(span=LONGER, static_margin=value, cruise_speed=15.0)).numbers.elevon_deg
-                   for value in (margin, margin - 0.03))
+    here, moved = (
+        work.by_hand(Wanted(span=LONGER, static_margin=value, cruise_speed=15.0)).numbers.elevon_deg
+        for value in (margin, margin - 0.03)
+    )
     assert abs(moved - here) > 0.5
 
 

@@ -91,8 +91,10 @@ def test_one_reading_predicts_the_other_propellers(bench, point):
 def test_part_throttle_readings_tell_nearly_the_same(bench):
     """From half throttle up: 0.37 to 0.46 ohm, rising with power as a winding that warms by some 60 K does."""
     motor = Motor(920 * RPM, 0.2, 0.57)
-    found = [loaded_motor(motor, Controller(), None, None, 1.2, Reading(*one)).resistance for one in zip(
-        bench["throttle"], bench["voltage"], bench["current"], bench["revolutions"], strict=True)]
+    found = [
+        loaded_motor(motor, Controller(), None, None, 1.2, Reading(*one)).resistance
+        for one in zip(bench["throttle"], bench["voltage"], bench["current"], bench["revolutions"], strict=True)
+    ]
     assert found == pytest.approx([0.41] * 24, rel=0.15)
 
 

@@ -43,8 +43,11 @@ def test_between_seven_stations_and_the_estimate(found):
 
 def test_seven_stations_are_low_the_more_the_sweep(found):
     # the straight-tapered family of aspect ratio 6; source: 2 % at 20, 3 % at 30, 5 % at 45 degrees; within 0.5 %
-    short = [1 - row["lift_slope"] / wing.lift_slope for row, wing in found
-             if (row["aspect_ratio"], row["taper"]) == (6, 0.5)]
+    short = [
+        1 - row["lift_slope"] / wing.lift_slope
+        for row, wing in found
+        if (row["aspect_ratio"], row["taper"]) == (6, 0.5)
+    ]
     assert short == pytest.approx([0.0, 0.02, 0.03, 0.05], abs=0.005)
 
 
@@ -60,7 +63,8 @@ def test_estimate_as_tabulated():
     for row in rows():
         # four printed digits
         assert swept_wing_estimate(row["aspect_ratio"], row["taper"], row["sweep"]) == pytest.approx(
-            row["estimate"], abs=1e-3)
+            row["estimate"], abs=1e-3
+        )
 
 
 @pytest.mark.parametrize(("aspect_ratio", "helmbold"), [(6, 4.529), (8, 4.906)])

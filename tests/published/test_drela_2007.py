@@ -19,12 +19,15 @@ RPM = 2 * np.pi / 60
 MOTOR = Motor(1050 * RPM, 0.120, 0.40, resistance_factor=1.0)
 
 
-@pytest.mark.parametrize("voltage, current, rpm, torque, shaft_power, efficiency", [
-    (11.1, 5, 11025, 0.04183, 48.30, 0.8703),
-    (11.1, 10, 10395, 0.08731, 95.04, 0.8562),
-    (11.1, 15, 9765, 0.1328, 135.78, 0.8155),
-    (14.8, 10, 14280, 0.08731, 130.56, 0.8822),
-])
+@pytest.mark.parametrize(
+    "voltage, current, rpm, torque, shaft_power, efficiency",
+    [
+        (11.1, 5, 11025, 0.04183, 48.30, 0.8703),
+        (11.1, 10, 10395, 0.08731, 95.04, 0.8562),
+        (11.1, 15, 9765, 0.1328, 135.78, 0.8155),
+        (14.8, 10, 14280, 0.08731, 130.56, 0.8822),
+    ],
+)
 def test_worked_example(voltage, current, rpm, torque, shaft_power, efficiency):
     revolutions = rpm * RPM
     assert motor_current(MOTOR, torque, revolutions) == pytest.approx(current, rel=1e-3)

@@ -64,9 +64,7 @@ def test_plain_flap_by_integration(hinge):
 @pytest.mark.parametrize("hinge", [0.55, 0.75, 0.80, 0.838])
 @pytest.mark.parametrize("count", [2, 4, 8])
 def test_flap_column_gives_lift_and_moment_exactly(hinge, count):
-    assert lift_and_moment(flap_downwash(hinge, count)) == pytest.approx(
-        thin_airfoil_flap(hinge), rel=ROUNDING
-    )
+    assert lift_and_moment(flap_downwash(hinge, count)) == pytest.approx(thin_airfoil_flap(hinge), rel=ROUNDING)
 
 
 def test_flap_column_does_not_know_panel_edges():
@@ -78,5 +76,4 @@ def test_flap_column_does_not_know_panel_edges():
 
 @pytest.mark.parametrize(("lift", "moment"), [(0.15, -0.01), (-0.05, 0.02), (0.0, -0.08)])
 def test_camber_column_gives_lift_and_moment_exactly(lift, moment):
-    assert lift_and_moment(camber_downwash(SectionCamber(lift, moment))) == pytest.approx(
-        (lift, moment), abs=ROUNDING)
+    assert lift_and_moment(camber_downwash(SectionCamber(lift, moment))) == pytest.approx((lift, moment), abs=ROUNDING)

@@ -13,6 +13,7 @@ from tradestudy.physics.aeroelastic.elevon_hinge import hinge_coefficients
 
 def panel_coefficients(share, slope_of, count=600):
     """b0, b1, b2 by one vortex at the quarter of each of ``count`` panels, zero downwash at three quarters."""
+
     def nodes(first, last, n):
         return first + (last - first) * 0.5 * (1 - np.cos(np.linspace(0, np.pi, n + 1)))
 

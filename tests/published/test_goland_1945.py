@@ -17,8 +17,15 @@ DENSITY = 1.225
 
 def uniform(length, half_chord, bending, torsion, mass, offset, radius, stations=25):
     ones = np.ones(stations)
-    return WingSections(np.linspace(0.0, length, stations), bending * ones, torsion * ones, 0.0 * ones, mass * ones,
-                        offset * ones, radius * ones)
+    return WingSections(
+        np.linspace(0.0, length, stations),
+        bending * ones,
+        torsion * ones,
+        0.0 * ones,
+        mass * ones,
+        offset * ones,
+        radius * ones,
+    )
 
 
 def goland(**changes):
@@ -43,9 +50,15 @@ def test_flutter():
 def test_the_same_in_feet_and_slugs():
     slug_per_foot, foot = 14.5939 / 0.3048, 0.3048
     pound_foot_squared = 4.44822 * foot**2
-    us = uniform(20 * foot, 3 * foot, 23.66e6 * pound_foot_squared, 2.387e6 * pound_foot_squared,
-                 0.746 * slug_per_foot, 0.447 / 0.746 * foot,
-                 np.sqrt(1.943 / 0.746 - (0.447 / 0.746) ** 2) * foot)
+    us = uniform(
+        20 * foot,
+        3 * foot,
+        23.66e6 * pound_foot_squared,
+        2.387e6 * pound_foot_squared,
+        0.746 * slug_per_foot,
+        0.447 / 0.746 * foot,
+        np.sqrt(1.943 / 0.746 - (0.447 / 0.746) ** 2) * foot,
+    )
     found = goland_point(us)
     assert found.speed == pytest.approx(136.85, rel=1e-3)
     assert found.frequency == pytest.approx(70.00, rel=1e-3)
@@ -63,14 +76,16 @@ def test_frequencies():
     bending, torsion = motion.bending_share[0], motion.bending_share[1]
     assert bending > 0.9 and torsion < 0.1
     pure = goland()._replace(mass_offset=np.zeros(25), mass_radius=np.full(25, np.sqrt(8.642 / 35.717)))
-    np.testing.assert_allclose(natural_frequencies(clamped_motion(pure))[:4], [49.492, 87.108, 261.32, 310.16],
-                               rtol=2e-3)
+    np.testing.assert_allclose(
+        natural_frequencies(clamped_motion(pure))[:4], [49.492, 87.108, 261.32, 310.16], rtol=2e-3
+    )
 
 
 def test_divergence():
     # (pi/2)^2 GJ/(e c a L^2), five printed digits; six modes carry all but 0.01 % of the twist
     assert divergence_speed(clamped_motion(goland(), 8), SectionAxis(0.9144, -0.34), DENSITY) == pytest.approx(
-        252.35, rel=1e-3)
+        252.35, rel=1e-3
+    )
 
 
 def test_tip_loss_raises_it_towards_the_lifting_surface():
@@ -80,8 +95,14 @@ def test_tip_loss_raises_it_towards_the_lifting_surface():
 
 
 # EI 69.4, GJ 9.81 N m2, 0.30 kg/m, radius 0.24 chord, length 0.75 m, chord 0.25 m: axis, centre of mass [chord], m/s
-MODEL_WINGS = [(0.311, 0.35, 58.8), (0.311, 0.38, 40.3), (0.311, 0.42, 32.8), (0.365, 0.38, 56.6),
-               (0.365, 0.42, 35.6), (0.365, 0.50, 26.4)]
+MODEL_WINGS = [
+    (0.311, 0.35, 58.8),
+    (0.311, 0.38, 40.3),
+    (0.311, 0.42, 32.8),
+    (0.365, 0.38, 56.6),
+    (0.365, 0.42, 35.6),
+    (0.365, 0.50, 26.4),
+]
 
 
 @pytest.mark.parametrize("place, centre, printed", MODEL_WINGS)
@@ -89,14 +110,21 @@ def test_wing_of_a_foam_model(place, centre, printed):
     sections = uniform(0.75, 0.125, 69.4, 9.81, 0.30, (centre - place) * 0.25, 0.06)
     motion = clamped_motion(sections)
     assert flutter_point(motion, SectionAxis(0.125, 2 * place - 1), DENSITY).speed == pytest.approx(
-        printed, rel=3e-3)  # three printed digits
+        printed, rel=3e-3
+    )  # three printed digits
     bending, torsion = natural_frequencies(motion)[:2] / (2 * np.pi)
     assert 14.4 < bending < 15.2 and 31.5 < torsion < 33.0  # printed 15.1 and 29 to 31 Hz uncoupled
 
 
-@pytest.mark.parametrize("place, torsion, printed", [
-    (0.3113, 9.81, [54.0]), (0.3007, 0.965, [18.6, 20.3, 21.4, 22.9, 25.0]),
-    (0.365, 9.81, [39.4, 54.8, 74.3]), (0.365, 0.965, [12.4, 13.1, 13.6, 14.3, 15.2])])
+@pytest.mark.parametrize(
+    "place, torsion, printed",
+    [
+        (0.3113, 9.81, [54.0]),
+        (0.3007, 0.965, [18.6, 20.3, 21.4, 22.9, 25.0]),
+        (0.365, 9.81, [39.4, 54.8, 74.3]),
+        (0.365, 0.965, [12.4, 13.1, 13.6, 14.3, 15.2]),
+    ],
+)
 def test_divergence_of_swept_model_wings(place, torsion, printed):
     """At 0, 15, 20, 25, 30 deg, strips and an exact beam; 0.5 %: three printed digits, eight modes."""
     for sweep, speed in zip(np.radians([0, 15, 20, 25, 30]), printed, strict=False):

@@ -55,19 +55,30 @@ def test_best_glide_and_least_power(drag_at):
     total, _, factor = drag_at
     glide, power = best(total), best(lambda speed: total(speed) * speed)
     assert glide / power == pytest.approx(3**0.25, rel=1e-5)  # two minima found to 1e-7 of a flat bottom
-    assert MASS * air.GRAVITY / total(glide) == pytest.approx(
-        1 / (2 * np.sqrt(SECTION_DRAG * factor)), rel=1e-6
-    )
+    assert MASS * air.GRAVITY / total(glide) == pytest.approx(1 / (2 * np.sqrt(SECTION_DRAG * factor)), rel=1e-6)
     # four printed digits
     assert power * total(power) / (glide * total(glide)) == pytest.approx(0.8774, rel=1e-4)
     lift = MASS * air.GRAVITY / (0.5 * DENSITY * glide**2 * 0.32)
     assert lift == pytest.approx(np.sqrt(SECTION_DRAG / factor), rel=1e-5)
 
 
-@pytest.mark.parametrize(("wind", "speed", "energy"), [
-    (-0.5, 0.9146, 0.6569), (-0.25, 0.9490, 0.7958), (0.0, 1.0, 1.0), (0.1, 1.0274, 1.1094), (0.2, 1.0601, 1.2409),
-    (0.25, 1.0789, 1.3166), (0.3, 1.0996, 1.4001), (0.4, 1.1471, 1.5936), (0.5, 1.2040, 1.8295), (0.6, 1.2716, 2.1162),
-    (0.75, 1.3946, 2.6601), (1.0, 1.6542, 3.9216)])
+@pytest.mark.parametrize(
+    ("wind", "speed", "energy"),
+    [
+        (-0.5, 0.9146, 0.6569),
+        (-0.25, 0.9490, 0.7958),
+        (0.0, 1.0, 1.0),
+        (0.1, 1.0274, 1.1094),
+        (0.2, 1.0601, 1.2409),
+        (0.25, 1.0789, 1.3166),
+        (0.3, 1.0996, 1.4001),
+        (0.4, 1.1471, 1.5936),
+        (0.5, 1.2040, 1.8295),
+        (0.6, 1.2716, 2.1162),
+        (0.75, 1.3946, 2.6601),
+        (1.0, 1.6542, 3.9216),
+    ],
+)
 def test_best_ground_range_in_wind(drag_at, wind, speed, energy):
     total = drag_at[0]
     glide = best(total)
@@ -86,9 +97,17 @@ def test_what_the_speed_card_uses_finds_the_same_table():
     """`wind.best_airspeeds` on sixty speeds, endurance one over the power (x^3 + 1/x) / 2; the printed digits, 1e-3."""
     speed = np.linspace(0.7, 4.0, 60)
     endurance = 2 / (speed**3 + 1 / speed)
-    table = ((-0.5, 0.9146, 0.6569), (-0.25, 0.9490, 0.7958), (0.0, 1.0, 1.0), (0.1, 1.0274, 1.1094),
-             (0.2, 1.0601, 1.2409), (0.3, 1.0996, 1.4001), (0.5, 1.2040, 1.8295), (0.75, 1.3946, 2.6601),
-             (1.0, 1.6542, 3.9216))
+    table = (
+        (-0.5, 0.9146, 0.6569),
+        (-0.25, 0.9490, 0.7958),
+        (0.0, 1.0, 1.0),
+        (0.1, 1.0274, 1.1094),
+        (0.2, 1.0601, 1.2409),
+        (0.3, 1.0996, 1.4001),
+        (0.5, 1.2040, 1.8295),
+        (0.75, 1.3946, 2.6601),
+        (1.0, 1.6542, 3.9216),
+    )
     scale = 12.0  # m/s of the best glide: the steps of the search are metres per second
     for wind, best, energy in table:
         found, distance = best_airspeeds(scale * speed, endurance, scale * abs(wind), np.pi if wind < 0 else 0.0)
@@ -107,9 +126,22 @@ def test_what_the_speed_card_uses_finds_the_worked_case():
     assert 1e3 / distance == pytest.approx([0.2635, 0.3506, 0.4380, 0.6389], rel=2e-4)
 
 
-@pytest.mark.parametrize(("wind", "loss"), [
-    (-0.5, 0.015), (-0.25, 0.005), (0.0, 0.0), (0.1, 0.0015), (0.2, 0.007), (0.25, 0.013), (0.3, 0.020), (0.4, 0.046),
-    (0.5, 0.093), (0.6, 0.18), (0.75, 0.50)])
+@pytest.mark.parametrize(
+    ("wind", "loss"),
+    [
+        (-0.5, 0.015),
+        (-0.25, 0.005),
+        (0.0, 0.0),
+        (0.1, 0.0015),
+        (0.2, 0.007),
+        (0.25, 0.013),
+        (0.3, 0.020),
+        (0.4, 0.046),
+        (0.5, 0.093),
+        (0.6, 0.18),
+        (0.75, 0.50),
+    ],
+)
 def test_loss_when_flown_at_best_glide(drag_at, wind, loss):
     """The optimum is flat: what the still-air speed costs, printed to one or two figures (half a unit of the last)."""
     total = drag_at[0]
@@ -149,7 +181,8 @@ def test_worked_case():
     def total(speed):
         pressure = 0.5 * DENSITY * speed**2
         return pressure * viscous_drag.profile_drag_area(SECTION_DRAG, np.array([0.16])) + weight**2 * factor / (
-            pressure * 0.32)
+            pressure * 0.32
+        )
 
     glide = best(total)
     slow = best(lambda speed: total(speed) * speed)
@@ -158,7 +191,8 @@ def test_worked_case():
         return weight / (0.5 * DENSITY * speed**2 * 0.32)
 
     assert (lift(glide), weight / total(glide), glide, total(glide)) == pytest.approx(
-        (0.5583, 15.509, 11.594, 0.9485), rel=1e-4)
+        (0.5583, 15.509, 11.594, 0.9485), rel=1e-4
+    )
     assert (lift(slow), slow, slow * total(slow)) == pytest.approx((0.9670, 8.810, 9.648), rel=1e-4)
     for head, speed, power, energy in (
         (0, 11.594, 10.997, 0.2635),
@@ -177,8 +211,9 @@ def test_worked_case():
         assert found * total(found) / (found - head) / 3.6 == pytest.approx(energy, rel=2e-4)  # Wh per ground km
 
 
-@pytest.mark.parametrize(("taper", "over_root", "over_mean"), [
-    (0.4, 1.18574, 1.02198), (0.5, 1.14924, 1.01353), (0.6, 1.11509, 1.00770)])
+@pytest.mark.parametrize(
+    ("taper", "over_root", "over_mean"), [(0.4, 1.18574, 1.02198), (0.5, 1.14924, 1.01353), (0.6, 1.11509, 1.00770)]
+)
 def test_strip_drag_of_laminar_friction(taper, over_root, over_mean):
     """cd = k Re^(-1/2) on a straight taper: CD/cd(root) = (2/3)(1 - l^1.5)/(1 - l) / ((1 + l)/2); 0.2 %.
 

@@ -28,8 +28,10 @@ DENSITY, TWO_PI = 1.225, 2 * np.pi
 
 def rows(name):
     with open(DATA / name, encoding="utf-8") as file:
-        return [{key: float(value) for key, value in row.items()}
-                for row in csv.DictReader(line for line in file if not line.startswith("#"))]
+        return [
+            {key: float(value) for key, value in row.items()}
+            for row in csv.DictReader(line for line in file if not line.startswith("#"))
+        ]
 
 
 def twist_off_pressure(wing, count):
@@ -75,10 +77,23 @@ def test_goland_wing():
 
 
 # worked for a 1.5 m foam wing, chord 0.25 m, EI 69.4 N m2: e over chord, GJ [N m2], sweep [deg], speed [m/s]
-WORKED = [(0.0613, 9.81, 0, 54.02), (0.0507, 0.965, 0, 18.63), (0.115, 9.81, 0, 39.44), (0.115, 0.965, 0, 12.37),
-          (0.25, 9.81, 0, 26.75), (0.0507, 0.965, 15, 20.3), (0.0507, 0.965, 20, 21.4), (0.0507, 0.965, 25, 22.9),
-          (0.0507, 0.965, 30, 25.0), (0.115, 9.81, 15, 54.8), (0.115, 9.81, 20, 74.3), (0.115, 0.965, 15, 13.1),
-          (0.115, 0.965, 20, 13.6), (0.115, 0.965, 25, 14.3), (0.115, 0.965, 30, 15.2)]
+WORKED = [
+    (0.0613, 9.81, 0, 54.02),
+    (0.0507, 0.965, 0, 18.63),
+    (0.115, 9.81, 0, 39.44),
+    (0.115, 0.965, 0, 12.37),
+    (0.25, 9.81, 0, 26.75),
+    (0.0507, 0.965, 15, 20.3),
+    (0.0507, 0.965, 20, 21.4),
+    (0.0507, 0.965, 25, 22.9),
+    (0.0507, 0.965, 30, 25.0),
+    (0.115, 9.81, 15, 54.8),
+    (0.115, 9.81, 20, 74.3),
+    (0.115, 0.965, 15, 13.1),
+    (0.115, 0.965, 20, 13.6),
+    (0.115, 0.965, 25, 14.3),
+    (0.115, 0.965, 30, 15.2),
+]
 
 
 def foam_wing(behind, torsion, degrees):

@@ -17,12 +17,26 @@ from scipy.optimize import brentq
 from tradestudy.physics.sections import airfoil, mean_line, naca
 from tradestudy.study.files_beside.airfoil_files import NACA_NAME
 
-ORDINATES_0012 = {0.0125: 1.894, 0.05: 3.555, 0.10: 4.683, 0.20: 5.737, 0.30: 6.002, 0.50: 5.294, 0.70: 3.664,
-                  0.90: 1.448, 1.0: 0.126}
+ORDINATES_0012 = {
+    0.0125: 1.894,
+    0.05: 3.555,
+    0.10: 4.683,
+    0.20: 5.737,
+    0.30: 6.002,
+    0.50: 5.294,
+    0.70: 3.664,
+    0.90: 1.448,
+    1.0: 0.126,
+}
 # upper, lower
 ORDINATES_2412 = {0.10: (5.63, -3.75), 0.30: (7.88, -4.12), 0.50: (7.24, -3.34), 0.90: (2.08, -0.82)}
-ORDINATES_23012 = {0.05: (4.91, -2.26), 0.15: (7.19, -3.50), 0.30: (7.55, -4.46), 0.50: (6.41, -4.17),
-                   0.90: (1.68, -1.23)}
+ORDINATES_23012 = {
+    0.05: (4.91, -2.26),
+    0.15: (7.19, -3.50),
+    0.30: (7.55, -4.46),
+    0.50: (6.41, -4.17),
+    0.90: (1.68, -1.23),
+}
 PLACES = {"10": 0.05, "20": 0.10, "30": 0.15, "40": 0.20, "50": 0.25, "21": 0.10, "31": 0.15, "41": 0.20, "51": 0.25}
 
 
@@ -58,10 +72,12 @@ def test_nose_radius():
 
 def by_quadrature(line, *arguments):
     """Zero-lift angle [rad], quarter-chord moment and lift at the ideal angle by Glauert's integrals of the slope."""
+
     def part(weight):
         joint = np.arccos(1 - 2 * (naca.LINES[arguments[0]][0] if line is naca.five_digit_line else arguments[1]))
-        return quad(lambda t: float(line(0.5 * (1 - np.cos(t)), *arguments)[1]) * weight(t), 0, np.pi,
-                    points=[joint])[0]
+        return quad(lambda t: float(line(0.5 * (1 - np.cos(t)), *arguments)[1]) * weight(t), 0, np.pi, points=[joint])[
+            0
+        ]
 
     zero_lift = part(lambda t: 1 - np.cos(t)) / np.pi
     moment = 0.5 * part(lambda t: np.cos(2 * t) - np.cos(t))

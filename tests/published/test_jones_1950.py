@@ -47,9 +47,7 @@ def loading(flat_wake, power, share):
 def test_ellipse_is_best(flat_wake):
     drag, lift, station = flat_wake
     elliptic = best_loading(drag, lift[None], [1.0])
-    assert elliptic / elliptic[0] == pytest.approx(
-        np.sqrt(1 - station**2) / np.sqrt(1 - station[0] ** 2), rel=1e-9
-    )
+    assert elliptic / elliptic[0] == pytest.approx(np.sqrt(1 - station**2) / np.sqrt(1 - station[0] ** 2), rel=1e-9)
     # exact on this spacing
     assert 1 / (4 * np.pi * (elliptic @ drag @ elliptic)) == pytest.approx(1.0, rel=1e-9)
     assert (lift * station) @ elliptic == pytest.approx(4 / (3 * np.pi), rel=1e-3)  # strip quadrature, 1/N^2
@@ -62,8 +60,10 @@ def test_cost_of_moving_lift_inboard(flat_wake, power, cost, share):
     assert (ratio - 1) / (1 - share) ** 2 == pytest.approx(cost, rel=2e-3)  # 60 strips: 1/N^2
 
 
-@pytest.mark.parametrize(("growth", "jones"), [
-    (1.05, 0.92348), (1.10, 0.88109), (1.15, 0.85906), (1.20, 0.84877), (1.25, 0.84480), (4 / 3, 0.84375)])
+@pytest.mark.parametrize(
+    ("growth", "jones"),
+    [(1.05, 0.92348), (1.10, 0.88109), (1.15, 0.85906), (1.20, 0.84877), (1.25, 0.84480), (4 / 3, 0.84375)],
+)
 def test_jones_span_at_equal_bending(flat_wake, growth, jones):
     """Table from the closed form (9 k^2 - 16 k + 8) / k^4; 0.1 % covers 60 strips."""
     _, ratio = loading(flat_wake, 1, 1 / growth)
@@ -114,9 +114,7 @@ def test_bell_loading(flat_wake):
     assert (flat_wake[1] * station) @ found == pytest.approx(16 / (15 * np.pi), rel=2e-3)
 
 
-@pytest.mark.parametrize(
-    ("height", "efficiency"), [(0.025, 1.057), (0.05, 1.112), (0.10, 1.219), (0.20, 1.419)]
-)
+@pytest.mark.parametrize(("height", "efficiency"), [(0.025, 1.057), (0.05, 1.112), (0.10, 1.219), (0.20, 1.419)])
 def test_upright_fins(height, efficiency):
     """Least drag with fins on both tips of span 1, e on the projected span; rows hold to 0.5 %.
 
@@ -171,8 +169,9 @@ def test_canted_fins(height):
     assert found[-1] == pytest.approx((1 + 2 * height) ** 2, rel=0.005)
 
 
-@pytest.mark.parametrize(("power", "drag_left", "best"), [(1, 27 / 32, 4 / 3), (2, 8 / 9, np.sqrt(1.5))],
-                         ids=["Jones", "Prandtl"])
+@pytest.mark.parametrize(
+    ("power", "drag_left", "best"), [(1, 27 / 32, 4 / 3), (2, 8 / 9, np.sqrt(1.5))], ids=["Jones", "Prandtl"]
+)
 def test_span_and_loading_searched_together(flat_wake, power, drag_left, best):
     """Our search frees span and every strip's load at once, lift at least and bending at most the elliptic wing's.
 
@@ -194,12 +193,25 @@ def test_span_and_loading_searched_together(flat_wake, power, drag_left, best):
         return np.array([size * lift @ z[:n] - 1, 1 - z[n] ** power * size * (arm @ z[:n]) / moment])
 
     def margin_slopes(z):
-        return np.array([np.append(size * lift, 0.0),
-                         np.append(-z[n] ** power * size * arm / moment,
-                                   -power * z[n] ** (power - 1) * size * (arm @ z[:n]) / moment)])
+        return np.array(
+            [
+                np.append(size * lift, 0.0),
+                np.append(
+                    -(z[n] ** power) * size * arm / moment, -power * z[n] ** (power - 1) * size * (arm @ z[:n]) / moment
+                ),
+            ]
+        )
 
-    end = minimised(objective, slope, np.append(elliptic / size, 1.0), [(0, None)] * n + [(0.8, 1.6)], margins,
-                    margin_slopes, 1e-10, iterations=400)
+    end = minimised(
+        objective,
+        slope,
+        np.append(elliptic / size, 1.0),
+        [(0, None)] * n + [(0.8, 1.6)],
+        margins,
+        margin_slopes,
+        1e-10,
+        iterations=400,
+    )
     assert margins(end).min() > -1e-7
     assert objective(end) == pytest.approx(drag_left, rel=1e-3)  # 60 strips, 1/N^2
     loaded = end[n] * station[end[:n] > 2e-3].max()

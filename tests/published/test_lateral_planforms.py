@@ -25,8 +25,10 @@ def ellipse(aspect_ratio, dihedral=0.0, lift=LIFT, count=24, n_panel=8):
 
     mesh = curved_wing(chord, lambda station: -0.5 * chord(station), 1.0, count)
     if dihedral:
-        bent = {name: getattr(mesh, name) + np.tan(dihedral) * getattr(mesh, name)[:, 1:2] * np.array([0, 0, 1.0])
-                for name in ("inner_edge", "outer_edge", "middle")}
+        bent = {
+            name: getattr(mesh, name) + np.tan(dihedral) * getattr(mesh, name)[:, 1:2] * np.array([0, 0, 1.0])
+            for name in ("inner_edge", "outer_edge", "middle")
+        }
         mesh = mesh._replace(normal=np.tile([0, -np.sin(dihedral), np.cos(dihedral)], (count, 1)), **bent)
     zero = np.zeros(count)
     angles = lattice.StripAngles(zero, zero, zero + 0.8, zero)
@@ -37,16 +39,21 @@ def ellipse(aspect_ratio, dihedral=0.0, lift=LIFT, count=24, n_panel=8):
     areas = planform.Areas(*(np.asarray(value) for value in (2.0, area, root, 0.0, aspect_ratio)))
     amplitude = np.array([[0.0, lift * area / unit.lift_area[1], 0.0, 0.0]])
     neutral = -unit.moment_volume[1] / unit.lift_area[1]
-    return lateral.LateralDerivatives(*(value[0] for value in lateral.derivatives(
-        mesh, areas, plain, skew, amplitude, neutral)))
+    return lateral.LateralDerivatives(
+        *(value[0] for value in lateral.derivatives(mesh, areas, plain, skew, amplitude, neutral))
+    )
 
 
 def lifting_line(aspect_ratio, lift=LIFT):
     """Elliptic wing: A2 = rate / (A + 4) in rolling; with that the rest in closed form. Dihedral per radian."""
     a, sum2, sum4 = aspect_ratio, aspect_ratio + 2, aspect_ratio + 4
-    return {"roll_roll": -np.pi * a / (4 * sum4), "yaw_roll": -lift / 8 * (a - 2) / sum4,
-            "roll_yaw": lift / 4 * (a + 3) / sum4, "yaw_yaw": -3 * lift**2 / (8 * np.pi * a) * sum2 / sum4,
-            "dihedral": -4 / 3 * a / sum4}
+    return {
+        "roll_roll": -np.pi * a / (4 * sum4),
+        "yaw_roll": -lift / 8 * (a - 2) / sum4,
+        "roll_yaw": lift / 4 * (a + 3) / sum4,
+        "yaw_yaw": -3 * lift**2 / (8 * np.pi * a) * sum2 / sum4,
+        "dihedral": -4 / 3 * a / sum4,
+    }
 
 
 @pytest.mark.parametrize("name", ["roll_roll", "yaw_roll", "roll_yaw", "yaw_yaw", "dihedral"])
@@ -107,8 +114,10 @@ def test_strip_limits():
     assert np.all(gaps > 0) and np.all(gaps[1:] < 0.36 * gaps[:-1]) and np.all(gaps[-1] < 0.02)
 
 
-@pytest.mark.parametrize(("aspect_ratio", "taper", "sweep", "low"), [
-    (6, 0.5, 15, 0.02), (6, 0.5, 25, 0.035), (8, 0.5, 25, 0.035), (6, 1.0, 25, 0.035), (5, 1.0, 45, 0.10)])
+@pytest.mark.parametrize(
+    ("aspect_ratio", "taper", "sweep", "low"),
+    [(6, 0.5, 15, 0.02), (6, 0.5, 25, 0.035), (8, 0.5, 25, 0.035), (6, 1.0, 25, 0.035), (5, 1.0, 45, 0.10)],
+)
 def test_sweep_lowers_roll_damping(aspect_ratio, taper, sweep, low):
     """T. A. Toll and M. J. Queijo, NACA TN 1581 (1948), Cl_p of the swept over the unswept wing (from memory):
 
@@ -159,21 +168,37 @@ def other_library(wing, fin, alpha):
     def section(place, chord):
         return asb.WingXSec(place, chord, airfoil=flat)
 
-    wings = [asb.Wing(symmetric=True, xsecs=[section([x, y, z], chord) for x, y, z, chord in zip(
-        wing.leading_edge, wing.station, wing.height, wing.chord, strict=True)])]
+    wings = [
+        asb.Wing(
+            symmetric=True,
+            xsecs=[
+                section([x, y, z], chord)
+                for x, y, z, chord in zip(wing.leading_edge, wing.station, wing.height, wing.chord, strict=True)
+            ],
+        )
+    ]
     if fin is not None:
         x, y, z = (float(value[-1]) for value in (wing.leading_edge, wing.station, wing.height))
         base = [x + float(fin.behind_leading_edge), y, z]
         top = [base[0] + float(fin.set_back), y, z + float(fin.height)]
         wings.append(asb.Wing(symmetric=True, xsecs=[section(base, fin.root_chord), section(top, fin.tip_chord)]))
     areas = planform.areas(wing)
-    plane = asb.Airplane(wings=wings, xyz_ref=[0, 0, 0], s_ref=float(areas.area), b_ref=float(areas.span),
-                         c_ref=float(areas.mean_aerodynamic_chord))
+    plane = asb.Airplane(
+        wings=wings,
+        xyz_ref=[0, 0, 0],
+        s_ref=float(areas.area),
+        b_ref=float(areas.span),
+        c_ref=float(areas.mean_aerodynamic_chord),
+    )
 
     def told(spanwise):
         run = asb.VortexLatticeMethod(
-            airplane=plane, op_point=asb.OperatingPoint(velocity=1.0, alpha=alpha), spanwise_resolution=spanwise,
-            chordwise_resolution=4, align_trailing_vortices_with_wind=False).run_with_stability_derivatives()
+            airplane=plane,
+            op_point=asb.OperatingPoint(velocity=1.0, alpha=alpha),
+            spanwise_resolution=spanwise,
+            chordwise_resolution=4,
+            align_trailing_vortices_with_wind=False,
+        ).run_with_stability_derivatives()
         return np.array([float(np.squeeze(run[name])) for name in ("Clb", "CYb", "Cnb", "Clp", "Clr", "Cnr", "CL")])
 
     return 2 * told(16) - told(8)

@@ -77,8 +77,9 @@ def test_geometric_mid_points_would_be_two_per_cent_high():
     """Why control points lie at mid-angle: on the same edges geometric middles lift 2 to 5 % too much, e above one."""
     found = answer(tapered(6, 0.5, 25))
     mesh = found.mesh
-    middle = mesh._replace(middle=0.5 * (mesh.inner_edge + mesh.outer_edge),
-                           chord=0.5 * (mesh.inner_chord + mesh.outer_chord))
+    middle = mesh._replace(
+        middle=0.5 * (mesh.inner_edge + mesh.outer_edge), chord=0.5 * (mesh.inner_chord + mesh.outer_chord)
+    )
     circulation = lattice.circulations(middle, trimmed_flight.strip_angles(found.wing, middle), FLAT)
     moved = found._replace(mesh=middle, circulation=circulation, unit=lattice.unit_loads(middle, circulation))
     assert 1.02 < moved.lift_slope / found.lift_slope < 1.05
@@ -146,10 +147,13 @@ def test_other_library():
 
     flat = asb.Airfoil("flat", coordinates=np.array([[1, 0], [0.5, 1e-6], [0, 0], [0.5, -1e-6], [1, 0]]))
     wing = tapered(6, 0.5, 25)
-    sections = [asb.WingXSec([edge, station, 0], chord, airfoil=flat) for edge, station, chord in zip(
-        wing.leading_edge, wing.station, wing.chord, strict=True)]
-    plane = asb.Airplane(wings=[asb.Wing(symmetric=True, xsecs=sections)], xyz_ref=[0, 0, 0],
-                         s_ref=2.0**2 / 6, c_ref=1.0, b_ref=2.0)
+    sections = [
+        asb.WingXSec([edge, station, 0], chord, airfoil=flat)
+        for edge, station, chord in zip(wing.leading_edge, wing.station, wing.chord, strict=True)
+    ]
+    plane = asb.Airplane(
+        wings=[asb.Wing(symmetric=True, xsecs=sections)], xyz_ref=[0, 0, 0], s_ref=2.0**2 / 6, c_ref=1.0, b_ref=2.0
+    )
 
     def slopes(spanwise, chordwise):
         runs = [
@@ -168,17 +172,21 @@ def test_other_library():
     lift, moment = 2 * fine - coarse
     ours = answer(wing, **FINE)
     assert ours.lift_slope == pytest.approx(lift, rel=0.01)
-    assert ours.neutral_point == pytest.approx(
-        -moment / lift, abs=0.01 * float(ours.areas.mean_aerodynamic_chord)
-    )
+    assert ours.neutral_point == pytest.approx(-moment / lift, abs=0.01 * float(ours.areas.mean_aerodynamic_chord))
 
 
 def test_dihedral_costs_its_cosine():
     # to first order a bent-up wing lifts as the flat one times cos^2 (Purser and Campbell, NACA TR 823, from
     # memory)
     flat = answer(tapered(6, 0.5, 25))
-    bent = answer(outline(flat.wing.station, flat.wing.leading_edge, flat.wing.chord,
-                          height=np.tan(np.radians(8.0)) * flat.wing.station))
+    bent = answer(
+        outline(
+            flat.wing.station,
+            flat.wing.leading_edge,
+            flat.wing.chord,
+            height=np.tan(np.radians(8.0)) * flat.wing.station,
+        )
+    )
     # 2 %: the rule leaves out that the bent wing is 1 % longer along its panels
     assert bent.lift_slope / flat.lift_slope == pytest.approx(np.cos(np.radians(8.0)) ** 2, rel=0.02)
     assert bent.lift_slope < flat.lift_slope

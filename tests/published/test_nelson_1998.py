@@ -17,8 +17,12 @@ SPEED = 176.0 * FOOT
 MASS = 2750 * POUND_FORCE / 9.80665
 PRESSURE = 0.5 * 0.002378 * SLUG / FOOT**3 * SPEED**2
 AREAS = Areas(*(np.asarray(value) for value in (33.4 * FOOT, 184 * FOOT**2, 5.7 * FOOT, 0.0, 33.4**2 / 184)))
-MOMENTS = inertia.Inertia(*(np.asarray(value) for value in (
-    MASS, 0.0, 0.0, 1048 * SLUG * FOOT**2, 3000 * SLUG * FOOT**2, 3530 * SLUG * FOOT**2, 0.0)))
+MOMENTS = inertia.Inertia(
+    *(
+        np.asarray(value)
+        for value in (MASS, 0.0, 0.0, 1048 * SLUG * FOOT**2, 3000 * SLUG * FOOT**2, 3530 * SLUG * FOOT**2, 0.0)
+    )
+)
 FLIGHT = small_motions.Flight(*(np.asarray(value) for value in (SPEED, PRESSURE, 0.41, 0.05, 0.33)))
 
 LATERAL = np.array([[-0.254, 0, -1.0, 0.182], [-16.02, -8.40, 2.19, 0], [4.488, -0.350, -0.760, 0], [0, 1, 0, 0]])
@@ -27,8 +31,12 @@ PITCH = np.array([[-0.045, 0.036, 0, -32.2], [-0.369, -2.02, 176, 0], [0.0019, -
 
 def test_lateral_matrix():
     zero = np.zeros(())
-    found = lateral.LateralDerivatives(*(np.asarray(value) for value in (
-        -0.074, -0.410, 0.107, 0.0, 0.071, -0.0575, -0.125, 0.0, -0.564)), zero, zero, zero)
+    found = lateral.LateralDerivatives(
+        *(np.asarray(value) for value in (-0.074, -0.410, 0.107, 0.0, 0.071, -0.0575, -0.125, 0.0, -0.564)),
+        zero,
+        zero,
+        zero,
+    )
     matrix = small_motions.lateral_matrix(found, AREAS, MOMENTS, FLIGHT)
     # printed to three figures, from coefficients of two or three: 1.5 %
     assert matrix == pytest.approx(LATERAL, rel=0.015)

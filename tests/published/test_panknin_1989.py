@@ -58,8 +58,10 @@ def trimmed_by_washout(aspect_ratio, sweep, lift, margin, mesh):
 
 
 @pytest.mark.parametrize("mesh", [FINE, {}], ids=["fine", "in use"])
-@pytest.mark.parametrize(("aspect_ratio", "margin", "washout", "efficiency", "bound"), [
-    (6, 0.05, 5.70, 0.9822, 0.9832), (6, 0.10, 11.40, 0.8802, 0.8806), (8, 0.05, 3.63, 0.9942, 0.9972)])
+@pytest.mark.parametrize(
+    ("aspect_ratio", "margin", "washout", "efficiency", "bound"),
+    [(6, 0.05, 5.70, 0.9822, 0.9832), (6, 0.10, 11.40, 0.8802, 0.8806), (8, 0.05, 3.63, 0.9942, 0.9972)],
+)
 def test_trim_costs_span_efficiency(aspect_ratio, margin, washout, efficiency, bound, mesh):
     found, centre, span_efficiency, _ = trimmed_by_washout(aspect_ratio, 25, 0.5, margin, mesh)
     assert found == pytest.approx(washout, rel=0.02)
@@ -72,8 +74,10 @@ def test_trim_costs_span_efficiency(aspect_ratio, margin, washout, efficiency, b
     assert span_efficiency < 1.005 * least
 
 
-@pytest.mark.parametrize(("aspect_ratio", "margin", "before", "after"), [
-    (6, 0.05, 0.4404, 0.4048), (6, 0.10, 0.4404, 0.3692), (8, 0.05, 0.4437, 0.4165)])
+@pytest.mark.parametrize(
+    ("aspect_ratio", "margin", "before", "after"),
+    [(6, 0.05, 0.4404, 0.4048), (6, 0.10, 0.4404, 0.3692), (8, 0.05, 0.4437, 0.4165)],
+)
 def test_trim_moves_the_load_inboard(aspect_ratio, margin, before, after):
     """By margin x mean chord / (semi-span x tan sweep): the lift must come forward, so inboard. Rows to 0.5 %."""
     _, centre, _, wing = trimmed_by_washout(aspect_ratio, 25, 0.5, margin, FINE)

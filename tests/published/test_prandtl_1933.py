@@ -50,9 +50,11 @@ def one_a_strip(station):
 
 def straight_between(count):
     """Twist at ``count`` breaks, close at the tip, straight between."""
+
     def shapes(station):
         breaks = np.sin(np.linspace(0, 0.5 * np.pi, count))
         return np.array([np.interp(station, breaks, unit) for unit in np.eye(count)])
+
     return shapes
 
 
@@ -60,8 +62,10 @@ def twisted(wing, shapes, strips, power):
     mesh = half_wing_mesh(wing, counts=strips)
     own, image = lattice.normalwash(mesh, N_PANEL)
     angles = trimmed_flight.strip_angles(wing, mesh)
-    sides = [lattice.right_hand_sides(mesh, angles._replace(twist=twist), FLAT, N_PANEL)[:, 0]
-             for twist in shapes(mesh.middle[:, 1] / wing.semi_span)]
+    sides = [
+        lattice.right_hand_sides(mesh, angles._replace(twist=twist), FLAT, N_PANEL)[:, 0]
+        for twist in shapes(mesh.middle[:, 1] / wing.semi_span)
+    ]
     circulation = np.linalg.solve(own + image, -np.stack(sides, axis=-1))
     unit = lattice.unit_loads(mesh, circulation.reshape(-1, N_PANEL, len(sides)))
     moment = 2 * mesh.middle[:, 1] ** power @ unit.strip_lift
@@ -74,9 +78,14 @@ def searched(drag, constraints, values):
     rows, wanted = constraints / size[:, None], values / size
     start = np.full(len(drag), values[0] / constraints[0].sum())
     first = start @ drag @ start
-    found = minimize(lambda twist: twist @ drag @ twist / first, start, jac=lambda twist: 2 * drag @ twist / first,
-                     constraints={"type": "eq", "fun": lambda twist: rows @ twist - wanted, "jac": lambda _: rows},
-                     method="SLSQP", options={"maxiter": 500, "ftol": 1e-14})
+    found = minimize(
+        lambda twist: twist @ drag @ twist / first,
+        start,
+        jac=lambda twist: 2 * drag @ twist / first,
+        constraints={"type": "eq", "fun": lambda twist: rows @ twist - wanted, "jac": lambda _: rows},
+        method="SLSQP",
+        options={"maxiter": 500, "ftol": 1e-14},
+    )
     assert found.success
     return found.x
 
@@ -130,13 +139,38 @@ def test_span_at_equal_bending(way, power, method):
         assert drag / reference == pytest.approx(CLOSED_FORM[power](growth), rel=1e-3), f"k {growth}"
 
 
-@pytest.mark.parametrize(("power", "rows"), [
-    (1, {1.05: (0.92348, 0.9822), 1.10: (0.88109, 0.9380), 1.15: (0.85906, 0.8802), 1.20: (0.84877, 0.8182),
-         np.sqrt(1.5): (0.84626, 0.7878), 1.25: (0.84480, 0.7576), 1.30: (0.84381, 0.7012), 4 / 3: (0.84375, 0.6667),
-         1.5: (0.83951, 0.5294)}),
-    (2, {1.05: (0.93055, 0.9747), 1.10: (0.90113, 0.9171), 1.15: (0.89104, 0.8486), 1.20: (0.88895, 0.7812),
-         np.sqrt(1.5): (0.88889, 0.7500), 1.25: (0.88883, 0.7200), 1.30: (0.88763, 0.6666)})],
-    ids=["Jones", "Prandtl"])
+@pytest.mark.parametrize(
+    ("power", "rows"),
+    [
+        (
+            1,
+            {
+                1.05: (0.92348, 0.9822),
+                1.10: (0.88109, 0.9380),
+                1.15: (0.85906, 0.8802),
+                1.20: (0.84877, 0.8182),
+                np.sqrt(1.5): (0.84626, 0.7878),
+                1.25: (0.84480, 0.7576),
+                1.30: (0.84381, 0.7012),
+                4 / 3: (0.84375, 0.6667),
+                1.5: (0.83951, 0.5294),
+            },
+        ),
+        (
+            2,
+            {
+                1.05: (0.93055, 0.9747),
+                1.10: (0.90113, 0.9171),
+                1.15: (0.89104, 0.8486),
+                1.20: (0.88895, 0.7812),
+                np.sqrt(1.5): (0.88889, 0.7500),
+                1.25: (0.88883, 0.7200),
+                1.30: (0.88763, 0.6666),
+            },
+        ),
+    ],
+    ids=["Jones", "Prandtl"],
+)
 def test_rows_of_both_trades(power, rows):
     """Drag and span efficiency on the wing's own span, as tabulated (five and four digits): 0.12 % of 40 strips."""
     reference, moment = least_drag(unswept(1.0), one_a_strip, [40], power, exactly)

@@ -55,9 +55,19 @@ def test_correction_is_not_one_sided():
     assert abs(np.mean(errors)) < 0.03
 
 
-@pytest.mark.parametrize(("section", "reynolds", "largest"), [
-    ("mh45", 102e3, 1.104), ("mh45", 204e3, 1.146), ("mh45", 305e3, 1.177), ("s5010", 200e3, 1.137),
-    ("sd7037", 101e3, 1.244), ("sd7037", 202e3, 1.286), ("e387", 200e3, 1.227), ("e387", 300e3, 1.291)])
+@pytest.mark.parametrize(
+    ("section", "reynolds", "largest"),
+    [
+        ("mh45", 102e3, 1.104),
+        ("mh45", 204e3, 1.146),
+        ("mh45", 305e3, 1.177),
+        ("s5010", 200e3, 1.137),
+        ("sd7037", 101e3, 1.244),
+        ("sd7037", 202e3, 1.286),
+        ("e387", 200e3, 1.227),
+        ("e387", 300e3, 1.291),
+    ],
+)
 def test_largest_lift(section, reynolds, largest):
     lift = attached(section, reynolds)[0].max() + polar.LIFT_MAXIMUM_BIAS
     assert lift == pytest.approx(largest, abs=0.10)

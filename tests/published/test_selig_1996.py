@@ -18,8 +18,12 @@ DATA = Path(__file__).parent / "data"
 ALPHA = np.radians(np.arange(-6.0, 15.1, 0.25))
 HINGE = 0.8
 # Re 100 000, 200 000, 300 000 or the file's own; largest of the ascending sweep
-LARGEST = {"mh45": {102e3: 1.104, 204e3: 1.146, 305e3: 1.177}, "s5010": {100e3: 1.121, 200e3: 1.137, 301e3: 1.164},
-           "sd7037": {101e3: 1.244, 202e3: 1.286, 305e3: 1.277}, "e387": {100e3: 1.234, 200e3: 1.227, 300e3: 1.291}}
+LARGEST = {
+    "mh45": {102e3: 1.104, 204e3: 1.146, 305e3: 1.177},
+    "s5010": {100e3: 1.121, 200e3: 1.137, 301e3: 1.164},
+    "sd7037": {101e3: 1.244, 202e3: 1.286, 305e3: 1.277},
+    "e387": {100e3: 1.234, 200e3: 1.227, 300e3: 1.291},
+}
 
 
 def read(name):
@@ -80,17 +84,27 @@ def test_table_drag(key, tables):
 
 def test_models_of_one_section_differ():
     """Why nothing tighter is held at Re 100 000: E387 models A and E at lift 0.6 are 30 % apart, more than we are."""
-    model_a, model_e = (np.interp(0.6, *sets()["e387", model, reynolds].T)
-                        for model, reynolds in (("A", 101e3), ("E", 100e3)))
+    model_a, model_e = (
+        np.interp(0.6, *sets()["e387", model, reynolds].T) for model, reynolds in (("A", 101e3), ("E", 100e3))
+    )
     ours = np.interp(0.6, *rising("e387", 1e5)) * polar.drag_bias(np.log(1e5))[0]
     assert model_e / model_a - 1 > 0.25
     assert model_e > model_a > 0.85 * ours and ours < model_e
 
 
-@pytest.mark.parametrize(("key", "error"), [
-    (("mh45", "", 101e3), 0.112), (("mh45", "", 202e3), 0.130), (("mh45", "", 303e3), 0.078),
-    (("s5010", "", 100e3), 0.119), (("e387", "", 200e3), 0.094), (("e387", "", 300e3), 0.068), (MODEL_E, 0.34)],
-    ids=lambda value: label(value) if isinstance(value, tuple) else "")
+@pytest.mark.parametrize(
+    ("key", "error"),
+    [
+        (("mh45", "", 101e3), 0.112),
+        (("mh45", "", 202e3), 0.130),
+        (("mh45", "", 303e3), 0.078),
+        (("s5010", "", 100e3), 0.119),
+        (("e387", "", 200e3), 0.094),
+        (("e387", "", 300e3), 0.068),
+        (MODEL_E, 0.34),
+    ],
+    ids=lambda value: label(value) if isinstance(value, tuple) else "",
+)
 def test_optimism_behind_the_correction(key, error):
     """Median error of drag before any correction, by the same surrogate through another script; all of it low.
 

@@ -14,8 +14,14 @@ from scipy.special import kv
 from tradestudy.physics.aeroelastic.flutter import SectionAxis, divergence_speed, flutter_point, theodorsen
 from tradestudy.physics.aeroelastic.vibration import WingMotion
 
-TABLE = {0.05: (0.9090, -0.1306), 0.1: (0.8319, -0.1723), 0.2: (0.7276, -0.1886), 0.5: (0.5979, -0.1507),
-         1.0: (0.5394, -0.1003), 2.0: (0.5129, -0.0577)}
+TABLE = {
+    0.05: (0.9090, -0.1306),
+    0.1: (0.8319, -0.1723),
+    0.2: (0.7276, -0.1886),
+    0.5: (0.5979, -0.1507),
+    1.0: (0.5394, -0.1003),
+    2.0: (0.5129, -0.0577),
+}
 
 
 def section(half_chord, mass, centre, squared_radius, bending, twist):
@@ -24,8 +30,9 @@ def section(half_chord, mass, centre, squared_radius, bending, twist):
     matrix = mass * np.array([[1.0, -centre * b], [-centre * b, squared_radius * b * b]])
     stiffness = np.diag([mass * bending**2, mass * squared_radius * b * b * twist**2])
     rise, nothing = np.array([[1.0, 0.0]]), np.zeros((1, 2))
-    return WingMotion(matrix, stiffness, np.zeros(1), np.ones(1), rise, nothing, rise[:, ::-1], nothing,
-                      np.array([1.0, 0.0]), 0)
+    return WingMotion(
+        matrix, stiffness, np.zeros(1), np.ones(1), rise, nothing, rise[:, ::-1], nothing, np.array([1.0, 0.0]), 0
+    )
 
 
 @pytest.mark.parametrize("k", TABLE)

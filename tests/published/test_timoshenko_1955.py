@@ -42,8 +42,10 @@ def test_rigidity_that_falls_to_nothing_at_the_tip(power, divisor):
 def test_even_beam_under_an_elliptic_load_to_six_digits():
     # tip deflection 0.096706 W L^3 / EI: (pi/32 - 1/45) 4/pi
     edges = 0.5 * LENGTH * (1 - np.cos(np.linspace(0, np.pi, 121)))
-    force = [quad(lambda y: np.sqrt(max(1 - y * y, 0.0)), a, b)[0] * 4 / np.pi * LOAD
-             for a, b in zip(edges[:-1] / LENGTH, edges[1:] / LENGTH, strict=True)]
+    force = [
+        quad(lambda y: np.sqrt(max(1 - y * y, 0.0)), a, b)[0] * 4 / np.pi * LOAD
+        for a, b in zip(edges[:-1] / LENGTH, edges[1:] / LENGTH, strict=True)
+    ]
     tip = bent(edges, np.array(force), np.full(121, RIGIDITY))[-1]
     assert (np.pi / 32 - 1 / 45) * 4 / np.pi == pytest.approx(0.096706, abs=5e-7)
     assert tip * RIGIDITY / (LOAD * LENGTH**3) == pytest.approx(0.096706, rel=2e-4)  # (pi/120)^2 / 6 of the strips
@@ -68,8 +70,12 @@ def test_whole_span_against_a_general_library(taper, power):
     basis = Basis(MeshLine(edges), ElementLineHermite(), intorder=12)
     held = basis.get_dofs(lambda x: np.isclose(x[0], 0.0))
     library = solve(*condense(stiffness.assemble(basis), load.assemble(basis), D=held))[basis.nodal_dofs[0]]
-    force = np.array([peak * LENGTH * quad(lambda y: np.sqrt(max(1 - y * y, 0.0)), a, b)[0]
-                      for a, b in zip(edges[:-1] / LENGTH, edges[1:] / LENGTH, strict=True)])
+    force = np.array(
+        [
+            peak * LENGTH * quad(lambda y: np.sqrt(max(1 - y * y, 0.0)), a, b)[0]
+            for a, b in zip(edges[:-1] / LENGTH, edges[1:] / LENGTH, strict=True)
+        ]
+    )
     ours = bent(edges, force, RIGIDITY * chord(edges) ** power)
     # even load inside each of 40 strips: (pi/40)^2 / 6 = 0.1 %, the square taper twice that
     np.testing.assert_allclose(ours, library, rtol=2e-3, atol=1e-3 * library[-1])

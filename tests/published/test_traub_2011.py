@@ -44,14 +44,23 @@ def _endurance(airspeed, exponent):
     return plain.endurance * (1.0 / plain.mean_current) ** (exponent - 1)
 
 
-@pytest.mark.parametrize("measure, change", [
-    (lambda airspeed, exponent: _endurance(airspeed, exponent), -0.125),
-    (lambda airspeed, exponent: airspeed * _endurance(airspeed, exponent), -0.151)], ids=["endurance", "range"])
+@pytest.mark.parametrize(
+    "measure, change",
+    [
+        (lambda airspeed, exponent: _endurance(airspeed, exponent), -0.125),
+        (lambda airspeed, exponent: airspeed * _endurance(airspeed, exponent), -0.151),
+    ],
+    ids=["endurance", "range"],
+)
 def test_what_an_exponent_costs_at_one_ampere_hour(measure, change):
     """Abstract: endurance falls by 12.5 %, range by 15.1 %, each at its own best speed, against exponent 1.
 
     0.4 points: the inputs are from memory, and at 1.225 kg/m3 the figures would be 12.2 and 14.9.
     """
-    best = [-minimize_scalar(lambda airspeed, exponent: -measure(airspeed, exponent), args=(exponent,),
-                             bounds=(6, 20), method="bounded").fun for exponent in (1.0, 1.3)]
+    best = [
+        -minimize_scalar(
+            lambda airspeed, exponent: -measure(airspeed, exponent), args=(exponent,), bounds=(6, 20), method="bounded"
+        ).fun
+        for exponent in (1.0, 1.3)
+    ]
     assert best[1] / best[0] - 1 == pytest.approx(change, abs=0.004)

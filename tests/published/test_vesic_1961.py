@@ -27,8 +27,9 @@ def rows():
 def test_critical_stress(row):
     foam = Foam(1e6 * float(row["foam_mpa"]), 0.4e6 * float(row["foam_mpa"]), 0.25e6, 0.11e6, 0.25)
     nothing = np.zeros(1)
-    rods = RodSets(np.array([1e9 * float(row["rod_gpa"])]), nothing, nothing, nothing, np.array([0.003]),
-                   *[nothing] * 7)
+    rods = RodSets(
+        np.array([1e9 * float(row["rod_gpa"])]), nothing, nothing, nothing, np.array([0.003]), *[nothing] * 7
+    )
     load = rod_buckling_load(foundation_modulus(foam, rods), rods)[0]
     stress = load / (np.pi * 0.003**2 / 4) / 1e6
     assert stress == pytest.approx(float(row["vesic"]), rel=5e-3)  # three printed digits

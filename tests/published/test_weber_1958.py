@@ -28,8 +28,10 @@ def test_total_lift(wing, alpha, lift):
 
 def test_loading(wing):
     with open(DATA / "weber_brebner.csv", encoding="utf-8") as file:
-        rows = [(float(row["eta"]), float(row["lift"])) for row in csv.DictReader(
-            line for line in file if not line.startswith("#"))]
+        rows = [
+            (float(row["eta"]), float(row["lift"]))
+            for row in csv.DictReader(line for line in file if not line.startswith("#"))
+        ]
     section = 2 * wing.unit.strip_circulation[:, 1] / wing.mesh.chord * np.radians(4.2)
     for eta, measured in rows:
         if eta < 0.9:

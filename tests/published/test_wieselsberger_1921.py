@@ -12,8 +12,10 @@ import pytest
 from tradestudy.physics.aero.parasite_drag import Stream, cylinder_across, cylinder_drag_coefficient
 
 with open(Path(__file__).parent / "data" / "cylinder_drag.csv", encoding="utf-8") as text:
-    CURVE = [(float(row["reynolds"]), float(row["drag_coefficient"]))
-             for row in csv.DictReader(line for line in text if not line.startswith("#"))]
+    CURVE = [
+        (float(row["reynolds"]), float(row["drag_coefficient"]))
+        for row in csv.DictReader(line for line in text if not line.startswith("#"))
+    ]
 
 
 @pytest.mark.parametrize(("reynolds", "expected"), CURVE)

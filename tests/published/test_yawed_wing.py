@@ -23,8 +23,10 @@ def turned_wing_roll(wing, sideslip):
     turn = np.array([[np.cos(sideslip), -np.sin(sideslip)], [np.sin(sideslip), np.cos(sideslip)]])
     (front, tip_front), semi = wing.leading_edge, wing.semi_span
     back, tip_back = wing.leading_edge + wing.chord
-    corners = np.array([[tip_front, -semi], [front, 0], [tip_front, semi], [tip_back, semi], [back, 0],
-                        [tip_back, -semi]]) @ turn.T
+    corners = (
+        np.array([[tip_front, -semi], [front, 0], [tip_front, semi], [tip_back, semi], [back, 0], [tip_back, -semi]])
+        @ turn.T
+    )
 
     def ends(y):
         """Where a line along the wind enters and leaves the outline. (n, 2)"""
@@ -62,9 +64,18 @@ def both(aspect_ratio, taper, sweep, lift=0.5, sideslip=0.1):
     return sideways(wing, lift).found.roll_sideslip, turned_wing_roll(wing, sideslip) / sideslip * lift
 
 
-@pytest.mark.parametrize(("wing", "short"), [
-    ((6, 0.5, 15), 0.12), ((6, 0.5, 25), 0.12), ((6, 0.5, 30), 0.12), ((8, 0.5, 25), 0.12), ((5, 0.4, 25), 0.12),
-    ((6, 1.0, 25), 0.22), ((5, 1.0, 45), 0.22)])
+@pytest.mark.parametrize(
+    ("wing", "short"),
+    [
+        ((6, 0.5, 15), 0.12),
+        ((6, 0.5, 25), 0.12),
+        ((6, 0.5, 30), 0.12),
+        ((8, 0.5, 25), 0.12),
+        ((5, 0.4, 25), 0.12),
+        ((6, 1.0, 25), 0.22),
+        ((5, 1.0, 45), 0.22),
+    ],
+)
 def test_swept_wing(wing, short):
     ours, turned = both(*wing)
     assert 1 - short < ours / turned < 1.02  # never more than a little above

@@ -17,9 +17,7 @@ def test_every_part_names_its_source(kind, name):
     assert len(part(kind, name)["source"].split()) >= 2
 
 
-@pytest.mark.parametrize(
-    ("kind", "name"), [pair for pair in ALL if pair[0] in ("foams", "coverings", "rods")]
-)
+@pytest.mark.parametrize(("kind", "name"), [pair for pair in ALL if pair[0] in ("foams", "coverings", "rods")])
 def test_the_weak_end_is_the_weak_end(kind, name):
     found = part(kind, name)
     weak = {field: value for field, value in found.items() if field.endswith("_pessimistic")}
@@ -44,8 +42,9 @@ def test_materials_tell_all_that_the_structure_needs_and_how_far_off_it_may_be(k
     assert found["shear_modulus"] < found["youngs_modulus"]
 
 
-@pytest.mark.parametrize(("thin", "thick"), [("PET film 25 um", "PET film 38 um"),
-                                             ("OPP film 38 um", "OPP film 43 um")])
+@pytest.mark.parametrize(
+    ("thin", "thick"), [("PET film 25 um", "PET film 38 um"), ("OPP film 38 um", "OPP film 43 um")]
+)
 def test_films_of_one_kind_weigh_by_their_thickness(thin, thick):
     one, other = part("coverings", thin), part("coverings", thick)
     # masses are printed to two or three digits: half of the last is 1.4 % of 35 g/m2

@@ -24,12 +24,40 @@ from tradestudy.errors import CommandError, near_match
 from .columns import print_table, say
 from .completion import studies
 
-__all__ = ["CAUTION", "COMMANDS", "INTERRUPTED", "Anyway", "AsJson", "FittedFile", "OutFolder", "StudyPath",
-           "build_app", "print_json", "print_table", "run", "say"]
+__all__ = [
+    "CAUTION",
+    "COMMANDS",
+    "INTERRUPTED",
+    "Anyway",
+    "AsJson",
+    "FittedFile",
+    "OutFolder",
+    "StudyPath",
+    "build_app",
+    "print_json",
+    "print_table",
+    "run",
+    "say",
+]
 
 INTERRUPTED = 130  # the exit code that shells expect after Ctrl-C
-COMMANDS = ("new", "check", "bands", "assess", "stretch", "cruise", "optimise", "front", "grid", "run", "buildsheet",
-            "compare", "log", "fit", "keys")
+COMMANDS = (
+    "new",
+    "check",
+    "bands",
+    "assess",
+    "stretch",
+    "cruise",
+    "optimise",
+    "front",
+    "grid",
+    "run",
+    "buildsheet",
+    "compare",
+    "log",
+    "fit",
+    "keys",
+)
 
 CAUTION = (
     "Results are estimates for comparing builds, not proof of airworthiness: load the finished wing on "
@@ -39,24 +67,38 @@ CAUTION = (
 StudyPath = Annotated[
     Path, typer.Argument(metavar="STUDY", autocompletion=studies, help="A study file, such as studies/godwit.toml.")
 ]
-FittedFile = Annotated[Path | None, typer.Option("--fitted", metavar="FILE", help=(
-    "Factors from measurements of this wing, as the command fit wrote them."))]
+FittedFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--fitted", metavar="FILE", help=("Factors from measurements of this wing, as the command fit wrote them.")
+    ),
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
-Anyway = Annotated[bool, typer.Option("--anyway", help=(
-    "Give card and sheets of a wing that breaks a limit too; each says so across its face."))]
+Anyway = Annotated[
+    bool,
+    typer.Option(
+        "--anyway", help=("Give card and sheets of a wing that breaks a limit too; each says so across its face.")
+    ),
+]
 OutFolder = Annotated[
     Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write; results/<study> if left out.")
 ]
 
 
-def given_together(command: Callable[..., None], options: dict[str, Any], together: str,
-                   gather: Callable[[dict[str, Any]], Any]) -> Callable[..., None]:
+def given_together(
+    command: Callable[..., None], options: dict[str, Any], together: str, gather: Callable[[dict[str, Any]], Any]
+) -> Callable[..., None]:
     """Give a command more options, all None if left out; gathered, they come to it as one argument ``together``."""
     hints = get_type_hints(command, include_extras=True)
-    own = [each.replace(annotation=hints[name]) for name, each in inspect.signature(command).parameters.items()
-           if name != together]
-    added = [inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
-             for name, kind in options.items()]
+    own = [
+        each.replace(annotation=hints[name])
+        for name, each in inspect.signature(command).parameters.items()
+        if name != together
+    ]
+    added = [
+        inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
+        for name, kind in options.items()
+    ]
 
     @functools.wraps(command)
     def with_options(**given: Any) -> None:
@@ -95,8 +137,7 @@ def run(arguments: list[str]) -> int:
     asked = next((word for word in arguments if not word.startswith("-")), None)
     if asked is not None and asked not in COMMANDS:
         raise CommandError(
-            f"There is no command {asked}.{near_match(asked, list(COMMANDS))} "
-            f"Commands: {', '.join(COMMANDS)}."
+            f"There is no command {asked}.{near_match(asked, list(COMMANDS))} Commands: {', '.join(COMMANDS)}."
         )
     arguments = arguments or ["--help"]
     # the one command asked for is built alone, which is quicker; help on all needs all
@@ -115,9 +156,7 @@ def run(arguments: list[str]) -> int:
 
 
 def _global_options(
-    trace: Annotated[
-        bool, typer.Option("--trace", help="On an unexpected error, show where it happened.")
-    ] = False,
+    trace: Annotated[bool, typer.Option("--trace", help="On an unexpected error, show where it happened.")] = False,
     version: Annotated[
         bool,
         typer.Option(

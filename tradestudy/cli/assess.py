@@ -26,12 +26,25 @@ def assess(
     result = shared.one_design("assess", study, out, fitted, lambda opened: work.assess(opened, asked), anyway)
     designs = [design for design in (result.stock, result.best) if design]
     if as_json:
-        print_json(shared.document(result,
-                                   designs=[{**design.summary(), "drag_breakdown": design.drag_breakdown,
-                                             "load_test": design.load_test, "structure": design.structure,
-                                             "structure_checks": design.structure_checks} for design in designs],
-                                   handling=[row._asdict() for row in verdicts(result)], ties=result.ties,
-                                   kept=result.kept, sections=result.sections))
+        print_json(
+            shared.document(
+                result,
+                designs=[
+                    {
+                        **design.summary(),
+                        "drag_breakdown": design.drag_breakdown,
+                        "load_test": design.load_test,
+                        "structure": design.structure,
+                        "structure_checks": design.structure_checks,
+                    }
+                    for design in designs
+                ],
+                handling=[row._asdict() for row in verdicts(result)],
+                ties=result.ties,
+                kept=result.kept,
+                sections=result.sections,
+            )
+        )
         if out:
             shared.refuse(result, anyway, "speed card", study, fitted)
         return
@@ -49,19 +62,25 @@ def assess(
     shared.print_structure(result)
     print()
     print_table(["load test on the bench", *(head.lower() for head in HEADS[1:])], load_test_rows(result))
-    print_table(["proof load, each side", *(head[:1].lower() + head[1:].replace("[", "").replace("]", "")
-                                            for head in BAG_HEADS[1:])], bag_rows(result))
+    print_table(
+        [
+            "proof load, each side",
+            *(head[:1].lower() + head[1:].replace("[", "").replace("]", "") for head in BAG_HEADS[1:]),
+        ],
+        bag_rows(result),
+    )
     for line in load_test_words(result):
         say(line, "  ")
     print()
     print("The stock wing, measured and modelled:")
-    print_table(["", "measured", "model before", "model after", "", "tied by"],
-                shared.tie_rows(result))
+    print_table(["", "measured", "model before", "model after", "", "tied by"], shared.tie_rows(result))
     for line in result.kept:
         say(line, "  ")
     print()
-    print_table(["the section", *section_heads(result), ""],
-                [(words, *figures, unit) for words, unit, figures in section_rows(result)])
+    print_table(
+        ["the section", *section_heads(result), ""],
+        [(words, *figures, unit) for words, unit, figures in section_rows(result)],
+    )
     for line in section_notes(result):
         say(line, "  ")
     print()

@@ -23,8 +23,11 @@ def bands(
     result = shared.one_design("bands", study, out, fitted, lambda work: runs.worth(work, asked))
     design = result.best
     if as_json:
-        print_json(shared.document(result, design=design.summary() if design else None, worth=result.worth,
-                                   uncertainty=result.uncertainty))
+        print_json(
+            shared.document(
+                result, design=design.summary() if design else None, worth=result.worth, uncertainty=result.uncertainty
+            )
+        )
         return
     from tradestudy.report.words.input_effects import WORTH_HEADS, looked_at, summary, worth_rows
 

@@ -60,13 +60,19 @@ def buildsheet(
         tell("drawing the build sheet")
         written = shared.write_build_sheet(result, folder, paper, with_dxf, beside=by_hand, anyway=anyway)
     if as_json:
-        print_json(shared.document(result, design=design.summary(), cutting=design.cutting,
-                                   files=[str(path) for path in written]))
+        print_json(
+            shared.document(
+                result, design=design.summary(), cutting=design.cutting, files=[str(path) for path in written]
+            )
+        )
         return
     which = f"the {design.label} one of the results kept here"
     if by_hand:
-        which = ("half way to the longest span; run the study for the one it recommends" if asked == work.Wanted()
-                 else "as asked for")
+        which = (
+            "half way to the longest span; run the study for the one it recommends"
+            if asked == work.Wanted()
+            else "as asked for"
+        )
     say(f"A wing of {design.numbers.span_mm:.0f} mm span, {which}.")
     if result.broken:
         say(result.message)

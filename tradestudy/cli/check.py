@@ -26,8 +26,7 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
                     "study": error.path,
                     "fine": False,
                     "faults": [
-                        {"line": fault.line, "key": fault.key, "message": fault.message}
-                        for fault in error.faults
+                        {"line": fault.line, "key": fault.key, "message": fault.message} for fault in error.faults
                     ],
                 }
             )
@@ -39,8 +38,13 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
                 "fine": True,
                 "name": read.study.name,
                 "defaults_used": [
-                    {"key": used.key, "value": used.value, "band": used.band, "moves": used.moves,
-                     "origin": used.origin}
+                    {
+                        "key": used.key,
+                        "value": used.value,
+                        "band": used.band,
+                        "moves": used.moves,
+                        "origin": used.origin,
+                    }
                     for used in read.defaults_used
                 ],
             }
@@ -83,8 +87,7 @@ def summary(study: Study) -> list[tuple[str, str]]:
         ),
         (
             "weight",
-            f"{from_si(stock.flying_weight, 'g', 'mass'):.0f} g, balances {mm(stock.balance_from_nose)} "
-            "from the nose",
+            f"{from_si(stock.flying_weight, 'g', 'mass'):.0f} g, balances {mm(stock.balance_from_nose)} from the nose",
         ),
         ("pack", f"{pack.series}S{pack.parallel}P of {pack.cell}, bay {pack.bay}"),
         ("power", f"motor {study.motor.size}, {speed_constant:.0f} rpm/V; propeller {study.propeller.size}"),

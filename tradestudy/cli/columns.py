@@ -48,8 +48,13 @@ def sentence_lines(words: str, wide: int, indent: str = "", hanging: str | None 
     hanging = indent if hanging is None else hanging
     lines: list[str] = []
     for part in words.split("\n"):
-        lines += _wrapped(_held(part), wide, initial_indent=hanging if lines else indent, subsequent_indent=hanging,
-                          break_long_words=False)
+        lines += _wrapped(
+            _held(part),
+            wide,
+            initial_indent=hanging if lines else indent,
+            subsequent_indent=hanging,
+            break_long_words=False,
+        )
     return lines
 
 
@@ -59,7 +64,7 @@ def error_lines(message: str) -> list[str]:
     for line in message.split("\n"):
         head = re.match(r"\s*(line\s+\d+\s+)?", line)
         indent = head.group() if head else ""
-        lines += sentence_lines(line[len(indent):], _terminal_width(), indent, " " * len(indent))
+        lines += sentence_lines(line[len(indent) :], _terminal_width(), indent, " " * len(indent))
     return lines
 
 
@@ -114,8 +119,7 @@ def column_widths(body: Rows, wide: int) -> list[int]:
 def _held(text: str) -> str:
     """Return text as one line that cannot steer a terminal; blanks at which it is not to be broken are HELD."""
     if not text.isprintable():
-        text = "".join(letter if letter.isprintable() else HELD if letter == NO_BREAK else " "
-                       for letter in text)
+        text = "".join(letter if letter.isprintable() else HELD if letter == NO_BREAK else " " for letter in text)
     return _IN_BRACKETS.sub(lambda found: found.group().replace(" ", HELD), _BEFORE_UNIT.sub(HELD, text))
 
 

@@ -21,17 +21,31 @@ if TYPE_CHECKING:
 
 WINGS = ("recommended", "best", "stock")
 KEPT = ("summary.json", "build_sheet.json")  # in a folder of results, in this order
-A = Annotated[Path, typer.Argument(metavar="A", autocompletion=studies_and_results, help=(
-    "A study file, or a folder of results or the summary.json in it."))]
+A = Annotated[
+    Path,
+    typer.Argument(
+        metavar="A",
+        autocompletion=studies_and_results,
+        help=("A study file, or a folder of results or the summary.json in it."),
+    ),
+]
 B = Annotated[Path, typer.Argument(metavar="B", autocompletion=studies_and_results, help="The same.")]
-Wing = Annotated[str, typer.Option("--wing", metavar="WHICH", autocompletion=wings, help=(
-    "Which wing of each: recommended (or the best one where none is), best, or stock."))]
+Wing = Annotated[
+    str,
+    typer.Option(
+        "--wing",
+        metavar="WHICH",
+        autocompletion=wings,
+        help=("Which wing of each: recommended (or the best one where none is), best, or stock."),
+    ),
+]
 Everything = Annotated[bool, typer.Option("--all", help="List numbers that are alike as well.")]
 
 
 @partial(shared.asks_for_a_design)
-def compare(a: A, b: B, wing: Wing = "recommended", everything: Everything = False, as_json: AsJson = False,
-            asked: Any = None) -> None:
+def compare(
+    a: A, b: B, wing: Wing = "recommended", everything: Everything = False, as_json: AsJson = False, asked: Any = None
+) -> None:
     """Compare two studies or two kept wings: in words, number by number, and what differs in the study files.
 
     Of a study file it is the wing that `run` recommended, where its results are kept and of this very file; else, or
@@ -44,8 +58,15 @@ def compare(a: A, b: B, wing: Wing = "recommended", everything: Everything = Fal
     first, second = (side_of(path, wing, asked) for path in (a, b))
     changed = differing_keys(first.result, second.result)
     if as_json:
-        print_json({"first": _told(a, first), "second": _told(b, second), "words": comparison.words(first, second),
-                    "numbers": comparison.numbers(first, second), "keys": [each._asdict() for each in changed]})
+        print_json(
+            {
+                "first": _told(a, first),
+                "second": _told(b, second),
+                "words": comparison.words(first, second),
+                "numbers": comparison.numbers(first, second),
+                "keys": [each._asdict() for each in changed],
+            }
+        )
         return
     for name, path, side in (("A", a, first), ("B", b, second)):
         say(f"{comparison.name_of(side)}, from {path}", f"{name}: ", "   ")
@@ -70,8 +91,11 @@ def side_of(path: Path, wing: str, asked: Any) -> Side:
     if stored and asked != Wanted():
         raise CommandError(f"{path} holds results of an earlier run; a wing can only be asked for of a study file.")
     result = stored_result(path) if stored else _result_of_study(path, wing, asked, asked == Wanted())
-    design = result.stock if wing == "stock" else (
-        result.best if wing == "best" else result.recommended or result.best or result.stock)
+    design = (
+        result.stock
+        if wing == "stock"
+        else (result.best if wing == "best" else result.recommended or result.best or result.stock)
+    )
     if design is None:
         raise CommandError(f"{path} holds no {wing} wing.")
     return Side(result, design)
@@ -89,8 +113,9 @@ def stored_result(path: Path) -> Result:
     except OSError as error:
         raise CommandError(f"{file} cannot be read: {error.strerror or error}.") from None
     except (CommandError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
-        raise CommandError(f"{file} is not the summary.json of a run, or only part of one, or of another version."
-                           ) from None
+        raise CommandError(
+            f"{file} is not the summary.json of a run, or only part of one, or of another version."
+        ) from None
 
 
 def _result_of_study(path: Path, wing: str, asked: Any, may_be_kept: bool) -> Result:
@@ -130,12 +155,16 @@ def _print_keys(changed: list[KeyDifference]) -> None:
         say("The study files tell the same.")
     if given:
         print("What differs in the study files:")
-        print_table(["  key", "A", "B", "meaning"], [tuple(f"  {each[0]}" if index == 0 else text for index, text in
-                                                           enumerate(each)) for each in given])
+        print_table(
+            ["  key", "A", "B", "meaning"],
+            [tuple(f"  {each[0]}" if index == 0 else text for index, text in enumerate(each)) for each in given],
+        )
     if follows:
         print("Left open in both and assumed differently:")
-        print_table(["  key", "A", "B"], [(f"  {each.key}", *(text.removesuffix(ASSUMED) for text in each[1:3]))
-                                          for each in follows])
+        print_table(
+            ["  key", "A", "B"],
+            [(f"  {each.key}", *(text.removesuffix(ASSUMED) for text in each[1:3])) for each in follows],
+        )
     print()
 
 
@@ -143,5 +172,11 @@ def _told(path: Path, side: Side) -> dict[str, Any]:
     from tradestudy.results.json_form import as_plain
 
     design = side.design
-    return {"from": str(path), "study": side.result.study_name, "command": side.result.command, **design.summary(),
-            "variables": as_plain(design.variables), "limits": as_plain(design.limits)}
+    return {
+        "from": str(path),
+        "study": side.result.study_name,
+        "command": side.result.command,
+        **design.summary(),
+        "variables": as_plain(design.variables),
+        "limits": as_plain(design.limits),
+    }

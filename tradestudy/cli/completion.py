@@ -30,8 +30,10 @@ def logs(incomplete: str) -> Offers:
 
 def wings(incomplete: str) -> Offers:
     """Offer which wing of a result."""
-    return _words(incomplete, {"recommended": "of a run, else the best", "best": "whatever its span",
-                               "stock": "as it flies today"})
+    return _words(
+        incomplete,
+        {"recommended": "of a run, else the best", "best": "whatever its span", "stock": "as it flies today"},
+    )
 
 
 def papers(incomplete: str) -> Offers:
@@ -51,12 +53,14 @@ def axes(incomplete: str) -> Offers:
     from tradestudy.quantities.asked import COUNTED, MEASURED, PROPELLER
 
     units = {name: each.unit for name, each in MEASURED.items()} | dict.fromkeys([*COUNTED, PROPELLER], "")
-    return _words(incomplete, {f"{name}=": f"first:last:step or a,b,c{unit and f' in {unit}'}"
-                               for name, unit in units.items()})
+    return _words(
+        incomplete, {f"{name}=": f"first:last:step or a,b,c{unit and f' in {unit}'}" for name, unit in units.items()}
+    )
 
 
 def with_unit(kind: str) -> Callable[[str], Offers]:
     """Return what offers the units of a kind of quantity behind a number that was typed: 1300 becomes 1300mm."""
+
     def offers(incomplete: str) -> Offers:
         from tradestudy.quantities import UNITS, split_quantity
 

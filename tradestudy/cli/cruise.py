@@ -17,10 +17,20 @@ if TYPE_CHECKING:
     from tradestudy.results.flown import Curves
     from tradestudy.results.result import Result
 
-COLUMNS = {"speed_kmh": ("km/h", 0), "range_km": ("range km", 1), "radius_km": ("out, home km", 1),
-           "usual_flight_min": ("usual min", 0), "endurance_min": ("min", 0), "current_a": ("hold A", 2),
-           "mah_per_km": ("mAh /km", 1), "wh_per_km": ("Wh /km", 2), "power_w": ("W", 1),
-           "throttle_pct": ("thr %", 0), "elevon_deg": ("elevon deg", 1), "elevon_mm": ("elevon mm", 1)}
+COLUMNS = {
+    "speed_kmh": ("km/h", 0),
+    "range_km": ("range km", 1),
+    "radius_km": ("out, home km", 1),
+    "usual_flight_min": ("usual min", 0),
+    "endurance_min": ("min", 0),
+    "current_a": ("hold A", 2),
+    "mah_per_km": ("mAh /km", 1),
+    "wh_per_km": ("Wh /km", 2),
+    "power_w": ("W", 1),
+    "throttle_pct": ("thr %", 0),
+    "elevon_deg": ("elevon deg", 1),
+    "elevon_mm": ("elevon mm", 1),
+}
 STEP_KMH = 4.0
 
 InMiles = Annotated[bool, typer.Option("--mph", help="Speeds on the card in mph, distances in miles.")]
@@ -71,6 +81,7 @@ def cruise(
 
 def in_miles(result: Result) -> Result:
     """Return a result whose cards are told in mph and miles."""
+
     def told(design: Design | None) -> Any:
         if design is None or not design.pilot_card:
             return design
@@ -94,8 +105,12 @@ def _print_cards(result: Result, anyway: bool) -> None:
         lines = card_lines(result, design, anyway)
         if lines:
             print("\n".join(lines) + "\n")
-        say(longest_words(design) if lines else f"The {design.label} wing has no card: it cannot cruise to the end of "
-            "its charge at any speed 1.3 times above its stall.")
+        say(
+            longest_words(design)
+            if lines
+            else f"The {design.label} wing has no card: it cannot cruise to the end of "
+            "its charge at any speed 1.3 times above its stall."
+        )
         print()
 
 
@@ -140,20 +155,26 @@ def _print_speeds(result: Result) -> None:
         numbers = design.numbers
         if warning := warning_words(design):
             say(warning)
-        say(f"{design.label}: span {numbers.span_mm:.0f} mm, {numbers.auw_g:.0f} g; stalls at "
+        say(
+            f"{design.label}: span {numbers.span_mm:.0f} mm, {numbers.auw_g:.0f} g; stalls at "
             f"{numbers.stall_speed_kmh:.0f} km/h, top speed {numbers.top_speed_kmh:.0f} km/h; {known.best} at "
-            f"{numbers.cruise_speed_kmh:.0f} km/h: {gain_figure(getattr(numbers, known.key))} {known.unit}")
-        rows = [tuple(f"{row[name]:.{places}f}" for name, (_, places) in COLUMNS.items())
-                for row in speed_rows(design.curves)]
+            f"{numbers.cruise_speed_kmh:.0f} km/h: {gain_figure(getattr(numbers, known.key))} {known.unit}"
+        )
+        rows = [
+            tuple(f"{row[name]:.{places}f}" for name, (_, places) in COLUMNS.items())
+            for row in speed_rows(design.curves)
+        ]
         print_table([head for head, _ in COLUMNS.values()], rows)
         print()
     shared.print_drag(result)
     print()
     purposes, farthest = result.purposes, result.purposes.farthest_out_km
     cap = "" if farthest is None else f" ({farthest:g} km at most)"
-    say(f"Range in still air, out and home at one airspeed in wind of {purposes.wind_ms:g} m/s{cap}, a usual flight "
+    say(
+        f"Range in still air, out and home at one airspeed in wind of {purposes.wind_ms:g} m/s{cap}, a usual flight "
         f"with {purposes.full_throttle_share_pct:g} % at full throttle; all down to the reserve. Throttle as it "
-        "stands at the end of the flight.")
+        "stands at the end of the flight."
+    )
     print()
 
 
@@ -161,14 +182,29 @@ def _document(result: Result, anyway: bool) -> dict[str, Any]:
     from tradestudy.report.words.broken_limits import missed_words
     from tradestudy.report.words.pilot_card import card_lines, refused
 
-    return shared.document(result, compared=result.compared, cards=[
-        {"label": design.label, "best_speed_kmh": design.numbers.cruise_speed_kmh,
-         "stall_speed_kmh": design.numbers.stall_speed_kmh, "top_speed_kmh": design.numbers.top_speed_kmh,
-         "breaks": missed_words(design), "pilot_card": None if refused(design, anyway) else design.pilot_card,
-         "lines": card_lines(result, design, anyway), "watts": design.watts,
-         "watts_flat_out": design.watts_flat_out, "mission": design.mission,
-         "drag_breakdown": design.drag_breakdown, "rows": speed_rows(design.curves), "flags": design.flags}
-        for design in (result.stock, result.best) if design])
+    return shared.document(
+        result,
+        compared=result.compared,
+        cards=[
+            {
+                "label": design.label,
+                "best_speed_kmh": design.numbers.cruise_speed_kmh,
+                "stall_speed_kmh": design.numbers.stall_speed_kmh,
+                "top_speed_kmh": design.numbers.top_speed_kmh,
+                "breaks": missed_words(design),
+                "pilot_card": None if refused(design, anyway) else design.pilot_card,
+                "lines": card_lines(result, design, anyway),
+                "watts": design.watts,
+                "watts_flat_out": design.watts_flat_out,
+                "mission": design.mission,
+                "drag_breakdown": design.drag_breakdown,
+                "rows": speed_rows(design.curves),
+                "flags": design.flags,
+            }
+            for design in (result.stock, result.best)
+            if design
+        ],
+    )
 
 
 def speed_rows(curves: Curves) -> list[dict[str, float]]:

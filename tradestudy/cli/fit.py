@@ -11,14 +11,23 @@ from . import shared
 from .app import CAUTION, AsJson, OutFolder, StudyPath, print_json, print_table, say
 
 MeasurementsFile = Annotated[
-    Path, typer.Argument(metavar="MEASUREMENTS", help="A TOML file: what was measured, and the columns of the logs.")]
+    Path, typer.Argument(metavar="MEASUREMENTS", help="A TOML file: what was measured, and the columns of the logs.")
+]
 Logs = Annotated[list[Path] | None, typer.Argument(metavar="[LOG]...", help="Flight logs (CSV), any number.")]
-Output = Annotated[Path | None, typer.Option("--output", metavar="FILE", help=(
-    "Where to write the factors, for --fitted of other commands."))]
+Output = Annotated[
+    Path | None,
+    typer.Option("--output", metavar="FILE", help=("Where to write the factors, for --fitted of other commands.")),
+]
 
 
-def fit(study: StudyPath, measurements: MeasurementsFile, logs: Logs = None, output: Output = None,
-        out: OutFolder = None, as_json: AsJson = False) -> None:
+def fit(
+    study: StudyPath,
+    measurements: MeasurementsFile,
+    logs: Logs = None,
+    output: Output = None,
+    out: OutFolder = None,
+    as_json: AsJson = False,
+) -> None:
     """Fit the model to measurements; say what they tell, and what to measure next."""
     from tradestudy.commands.fit import fit_of
     from tradestudy.files import write_whole

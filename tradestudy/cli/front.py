@@ -11,31 +11,69 @@ from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_json, 
 from .completion import quantities
 from .optimise import raise_exit
 
-Of = Annotated[str | None, typer.Option("--of", metavar="QUANTITY", autocompletion=quantities, help=(
-    "What to get most of; the study's purpose if left out. Most of: range, radius, usual_flight, cruise_speed, "
-    "failure_load_factor, climb. Least of: flying_weight, span, wing_loading, pack_energy."))]
-Against = Annotated[str, typer.Option("--against", metavar="QUANTITY", autocompletion=quantities,
-                                       help="What it is traded against, of the same.")]
-Points = Annotated[int, typer.Option("--points", min=2, max=200, metavar="N", help=(
-    "About how many wings, evenly spread in the second quantity wherever the line has any."))]
+Of = Annotated[
+    str | None,
+    typer.Option(
+        "--of",
+        metavar="QUANTITY",
+        autocompletion=quantities,
+        help=(
+            "What to get most of; the study's purpose if left out. Most of: range, radius, usual_flight, cruise_speed, "
+            "failure_load_factor, climb. Least of: flying_weight, span, wing_loading, pack_energy."
+        ),
+    ),
+]
+Against = Annotated[
+    str,
+    typer.Option(
+        "--against", metavar="QUANTITY", autocompletion=quantities, help="What it is traded against, of the same."
+    ),
+]
+Points = Annotated[
+    int,
+    typer.Option(
+        "--points",
+        min=2,
+        max=200,
+        metavar="N",
+        help=("About how many wings, evenly spread in the second quantity wherever the line has any."),
+    ),
+]
 
 
-def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", points: Points = 25,
-          as_json: AsJson = False, out: OutFolder = None, workers: shared.Workers = None,
-          cluster: shared.ClusterAddress = None, fitted: FittedFile = None) -> None:
+def front(
+    study: StudyPath,
+    of: Of = None,
+    against: Against = "flying_weight",
+    points: Points = 25,
+    as_json: AsJson = False,
+    out: OutFolder = None,
+    workers: shared.Workers = None,
+    cluster: shared.ClusterAddress = None,
+    fitted: FittedFile = None,
+) -> None:
     """Show the best wing at each flying weight, or at each level of another quantity: what every extra gram buys."""
     from tradestudy.commands import work as runs
 
-    with (shared.progress() as tell,
-          shared.many_designs(study, f"tradestudy front {study.name}", tell, out, workers, cluster,
-                              fitted=fitted) as work):
+    with (
+        shared.progress() as tell,
+        shared.many_designs(
+            study, f"tradestudy front {study.name}", tell, out, workers, cluster, fitted=fitted
+        ) as work,
+    ):
         result = runs.traded(work, None, of, against, points)
         if out:
             shared.write_results(result, out)
     if as_json:
-        print_json(shared.document(result, points=[design.summary() for design in result.front],
-                                   steps=[design.summary() for design in result.steps], conflict=result.conflict,
-                                   traded=result.traded))
+        print_json(
+            shared.document(
+                result,
+                points=[design.summary() for design in result.front],
+                steps=[design.summary() for design in result.steps],
+                conflict=result.conflict,
+                traded=result.traded,
+            )
+        )
         raise_exit(result.success)
         return
     from tradestudy.report.words.limits_and_answer import knee_words, listed, stops, told
@@ -43,13 +81,25 @@ def front(study: StudyPath, of: Of = None, against: Against = "flying_weight", p
 
     if result.conflict:
         say(result.message)
-    rows = [("stock wing", result.stock), *((d.label, d) for d in result.steps),
-            *(("knee" if d.label == "knee" else "", d) for d in result.front)]
+    rows = [
+        ("stock wing", result.stock),
+        *((d.label, d) for d in result.steps),
+        *(("knee" if d.label == "knee" else "", d) for d in result.front),
+    ]
     up, along = traded(result)
-    print_table(["", *(f"{axis.words} {axis.unit}" for axis in (along, up)), "span mm", "what is bought",
-                 "what stops it"],
-                [(label, *(told(d, axis.key, axis.digits) for axis in (along, up)), told(d, "span_mm"),
-                  d.choices.words, listed(stops(d, result))) for label, d in rows])
+    print_table(
+        ["", *(f"{axis.words} {axis.unit}" for axis in (along, up)), "span mm", "what is bought", "what stops it"],
+        [
+            (
+                label,
+                *(told(d, axis.key, axis.digits) for axis in (along, up)),
+                told(d, "span_mm"),
+                d.choices.words,
+                listed(stops(d, result)),
+            )
+            for label, d in rows
+        ],
+    )
     for words in knee_words(result):
         print()
         say(words)

@@ -20,16 +20,32 @@ FORM = "An axis looks like span=1240:1740:20 (first, last, step) or parallel=2,3
 CHUNKS_A_TASK = 4  # chunks of a grid that take as long as one search
 MOST_VALUES = 20_000  # on one axis
 
-Axes = Annotated[list[str], typer.Argument(metavar="AXIS...", autocompletion=axes, help=(
-    "One to three of span, sweep, washout, static_margin, cruise_speed, parallel, rod_diameter, rod_pairs, propeller: "
-    'name=first:last:step or name=a,b,c, in mm, deg, %, km/h or a unit of your own: "span=44:60:1 in".'))]
+Axes = Annotated[
+    list[str],
+    typer.Argument(
+        metavar="AXIS...",
+        autocompletion=axes,
+        help=(
+            "One to three of span, sweep, washout, static_margin, cruise_speed, parallel, rod_diameter, rod_pairs, propeller: "
+            'name=first:last:step or name=a,b,c, in mm, deg, %, km/h or a unit of your own: "span=44:60:1 in".'
+        ),
+    ),
+]
 Best = Annotated[bool, typer.Option("--best", help="Search everything that is on no axis again at every point.")]
 
 
 @partial(shared.asks_for_a_design)
-def grid(study: StudyPath, axes: Axes, best: Best = False, as_json: AsJson = False, out: OutFolder = None,
-         workers: shared.Workers = None, cluster: shared.ClusterAddress = None,
-         fitted: FittedFile = None, asked: Any = None) -> None:
+def grid(
+    study: StudyPath,
+    axes: Axes,
+    best: Best = False,
+    as_json: AsJson = False,
+    out: OutFolder = None,
+    workers: shared.Workers = None,
+    cluster: shared.ClusterAddress = None,
+    fitted: FittedFile = None,
+    asked: Any = None,
+) -> None:
     """Work out every combination of a few values: how far each wing flies, and which limit stops it; with a map."""
     values = read_axes(axes)
     for name in values:
@@ -43,8 +59,9 @@ def grid(study: StudyPath, axes: Axes, best: Best = False, as_json: AsJson = Fal
     count = math.prod(len(each) for each in values.values())
     command = f"tradestudy grid {study.name} {' '.join(axes)}{' --best' if best else ''}"
     with shared.progress() as tell:
-        with shared.many_designs(study, command, tell, folder, workers, cluster,
-                                 count if best else count // (CHUNKS_A_TASK * CHUNK), fitted) as work:
+        with shared.many_designs(
+            study, command, tell, folder, workers, cluster, count if best else count // (CHUNKS_A_TASK * CHUNK), fitted
+        ) as work:
             result = worked_out(work, values, asked, best)
         tell("drawing the map")
         written = save(result, folder)
@@ -68,9 +85,18 @@ def print_answer(result: Any) -> None:
     if result.best:
         heads = [f"{axis.words} {axis.unit}".strip() for axis in result.axes]
         row = [f"{result.best[axis.column]}" for axis in result.axes]
-        print_table([*heads, f"{result.gain_words} {result.gain_unit}", "weight g", "cruise km/h", "nearest limit"],
-                    [(*row, f"{result.best[result.gain]:.1f}", f"{result.best['auw_g']:.0f}",
-                      f"{result.best['cruise_speed_kmh']:.1f}", result.best["limit_words"])])
+        print_table(
+            [*heads, f"{result.gain_words} {result.gain_unit}", "weight g", "cruise km/h", "nearest limit"],
+            [
+                (
+                    *row,
+                    f"{result.best[result.gain]:.1f}",
+                    f"{result.best['auw_g']:.0f}",
+                    f"{result.best['cruise_speed_kmh']:.1f}",
+                    result.best["limit_words"],
+                )
+            ],
+        )
     stopped = Counter(point["limit_words"] for point in result.points if not point["met"])
     for words, count in stopped.most_common():
         say(f"{count} stopped most by {words}", "  ", "    ")
@@ -85,8 +111,10 @@ def save(result: Any, folder: Path) -> list[Path]:
 
     name = "grid_" + "_".join(axis.name for axis in result.axes)
     try:
-        written = [write_whole(folder / f"{name}.json", result.to_json().encode("utf-8")),
-                   write_whole(folder / f"{name}.csv", grid_table(result).encode("utf-8"))]
+        written = [
+            write_whole(folder / f"{name}.json", result.to_json().encode("utf-8")),
+            write_whole(folder / f"{name}.csv", grid_table(result).encode("utf-8")),
+        ]
         return written + save_figure(grid_map(result), folder / "figures" / name)
     except OSError as error:
         raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
@@ -142,7 +170,7 @@ def values_of(name: str, text: str) -> list[Any]:
 def split_unit(name: str, text: str) -> tuple[list[float], str]:
     """Return the numbers of ``first:last:step`` or ``a,b,c``, and the unit written behind them, if any."""
     head = text.rstrip("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ/% ")
-    unit = text[len(head):].strip()
+    unit = text[len(head) :].strip()
     try:
         if ":" not in head:
             return sorted({float(part) for part in head.split(",")}), unit

@@ -22,8 +22,10 @@ other tables tell in full: a study of some twenty lines is enough for a start.""
 MEASUREMENTS_LEGEND = """\
 Keys of a measurements file, which stands beside a study and tells how to read a flight log."""
 
-AsSchema = Annotated[bool, typer.Option("--schema", help=(
-    "Print JSON Schema instead, with which an editor completes and checks a file."))]
+AsSchema = Annotated[
+    bool,
+    typer.Option("--schema", help=("Print JSON Schema instead, with which an editor completes and checks a file.")),
+]
 Of = Annotated[str, typer.Option("--of", metavar="FILE", help="study, measurements, or both (without --schema).")]
 
 
@@ -39,11 +41,14 @@ def keys(as_json: AsJson = False, schema: AsSchema = False, of: Of = "") -> None
     if schema:
         if of == "both":
             raise CommandError("--schema is of one file: --of study or --of measurements.")
-        print_json(json_schema.measurements_schema(measurements.TABLES) if of == "measurements"
-                   else json_schema.study_schema())
+        print_json(
+            json_schema.measurements_schema(measurements.TABLES) if of == "measurements" else json_schema.study_schema()
+        )
         return
-    told = {"study": (TABLES, all_key_lines(), STUDY_LEGEND),
-            "measurements": (measurements.TABLES, key_lines(measurements.TABLES), MEASUREMENTS_LEGEND)}
+    told = {
+        "study": (TABLES, all_key_lines(), STUDY_LEGEND),
+        "measurements": (measurements.TABLES, key_lines(measurements.TABLES), MEASUREMENTS_LEGEND),
+    }
     told = {name: each for name, each in told.items() if of in (name, "both", "")}
     if as_json:
         print_json([_as_document(name, line) for name, (_, lines, _) in told.items() for line in lines])
@@ -67,8 +72,11 @@ def _print_tables(file: str, tables: dict[str, Table], lines: list[KeyLine]) -> 
         optional = "" if name in MUST_BE_THERE[file] else " May be left out."
         print()
         say(f"{brackets}  {table.model.__doc__}{optional}")
-        rows = [(f"  {line.key.rpartition('.')[2]}", _allowed(line), line.default_and_origin, line.meaning)
-                for line in lines if line.table == name]
+        rows = [
+            (f"  {line.key.rpartition('.')[2]}", _allowed(line), line.default_and_origin, line.meaning)
+            for line in lines
+            if line.table == name
+        ]
         print_table(["  key", "allowed", "default", "meaning"], rows)
 
 
@@ -77,8 +85,13 @@ def _allowed(line: KeyLine) -> str:
     kind = line.kind
     if kind.startswith("two values"):
         return f"two, {line.allowed}"
-    return f"list, {line.allowed}" if kind.startswith("list") else f"whole number, {line.allowed}" if (
-        kind == "whole number") else line.allowed
+    return (
+        f"list, {line.allowed}"
+        if kind.startswith("list")
+        else f"whole number, {line.allowed}"
+        if (kind == "whole number")
+        else line.allowed
+    )
 
 
 def _print_units(lines: list[KeyLine]) -> None:
@@ -87,5 +100,7 @@ def _print_units(lines: list[KeyLine]) -> None:
 
     kinds = dict.fromkeys(line.kind.rpartition(", ")[2] for line in lines)
     print("\nUnits:")
-    print_table(["", ""], [(f"  {kind.replace('_', ' ')}", ", ".join(units_of_kind(kind)))
-                           for kind in kinds if units_of_kind(kind)])
+    print_table(
+        ["", ""],
+        [(f"  {kind.replace('_', ' ')}", ", ".join(units_of_kind(kind))) for kind in kinds if units_of_kind(kind)],
+    )

@@ -16,10 +16,22 @@ if TYPE_CHECKING:
 
 LogPath = Annotated[Path, typer.Argument(metavar="LOG", autocompletion=logs, help="A flight log (CSV).")]
 MeasurementsPath = Annotated[
-    Path, typer.Argument(metavar="MEASUREMENTS", autocompletion=studies,
-                         help="A TOML file whose [columns] name the columns of the log.")]
-COLUMNS = (("from", "min:s", 6), ("lasts", "s", 6), ("amps", "A", 7), ("volts", "V", 7), ("watts", "W", 7),
-           ("over", "km/h", 7), ("through", "km/h", 8), ("climb", "m/s", 6), ("turn", "deg/s", 6))  # head, unit, width
+    Path,
+    typer.Argument(
+        metavar="MEASUREMENTS", autocompletion=studies, help="A TOML file whose [columns] name the columns of the log."
+    ),
+]
+COLUMNS = (
+    ("from", "min:s", 6),
+    ("lasts", "s", 6),
+    ("amps", "A", 7),
+    ("volts", "V", 7),
+    ("watts", "W", 7),
+    ("over", "km/h", 7),
+    ("through", "km/h", 8),
+    ("climb", "m/s", 6),
+    ("turn", "deg/s", 6),
+)  # head, unit, width
 KIND = 15  # the widest kind
 
 
@@ -49,11 +61,19 @@ def _row(number: int, segment: Steady, used: bool) -> str:
     def shown(value: float, digits: int) -> str:
         return f"{value:.{digits}f}" if math.isfinite(value) else "-"
 
-    kind = segment.kind if used else f"({segment.kind[:KIND - 2]})"
+    kind = segment.kind if used else f"({segment.kind[: KIND - 2]})"
     minutes, seconds = divmod(int(segment.start), 60)
-    cells = (f"{minutes}:{seconds:02d}", shown(segment.duration, 0), shown(segment.amps, 2), shown(segment.volts, 2),
-             shown(segment.watts, 1), shown(from_si(segment.ground_speed, "km/h", "speed"), 1),
-             shown(from_si(segment.airspeed, "km/h", "speed"), 1), shown(segment.climb_rate, 1),
-             shown(from_si(segment.turn_rate, "deg", "angle"), 1))
+    cells = (
+        f"{minutes}:{seconds:02d}",
+        shown(segment.duration, 0),
+        shown(segment.amps, 2),
+        shown(segment.volts, 2),
+        shown(segment.watts, 1),
+        shown(from_si(segment.ground_speed, "km/h", "speed"), 1),
+        shown(from_si(segment.airspeed, "km/h", "speed"), 1),
+        shown(segment.climb_rate, 1),
+        shown(from_si(segment.turn_rate, "deg", "angle"), 1),
+    )
     return f"{number:3d}  {kind:{KIND}}" + "".join(
-        f"{cell:>{width}}" for cell, (_, _, width) in zip(cells, COLUMNS, strict=True))
+        f"{cell:>{width}}" for cell, (_, _, width) in zip(cells, COLUMNS, strict=True)
+    )

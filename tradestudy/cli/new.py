@@ -23,12 +23,18 @@ PROMPT = "  > "
 BACK, MORE, YES = "-", "?", ("y", "yes")
 
 
-OPTIONS = {one.name: Annotated[str | None, typer.Option(
-    metavar="ANSWER", help=f'{one.title}, as in "{one.example}".')] for one in QUESTIONS}
+OPTIONS = {
+    one.name: Annotated[str | None, typer.Option(metavar="ANSWER", help=f'{one.title}, as in "{one.example}".')]
+    for one in QUESTIONS
+}
 
 
-@partial(given_together, options=OPTIONS, together="given", gather=lambda given: {
-    name: text for name, text in given.items() if text is not None})
+@partial(
+    given_together,
+    options=OPTIONS,
+    together="given",
+    gather=lambda given: {name: text for name, text in given.items() if text is not None},
+)
 def new(
     name: Annotated[str, typer.Argument(metavar="NAME", help="What to call the study; NAME.toml is written.")],
     out: Annotated[
@@ -47,8 +53,11 @@ def new(
         name = study_name(name)
     except ValueError as error:
         raise CommandError(str(error)) from None
-    again = " ".join(map(_quoted, ["tradestudy", "new", name, *(["--out", str(out)] if out else []),
-                                   *(["--force"] if force else [])]))
+    again = " ".join(
+        map(
+            _quoted, ["tradestudy", "new", name, *(["--out", str(out)] if out else []), *(["--force"] if force else [])]
+        )
+    )
     sheet = Sheet(name, out or Path(), again)
     if sheet.folder.exists() and not sheet.folder.is_dir():
         raise CommandError(f"{sheet.folder} is a file; --out wants a folder.")
@@ -91,8 +100,9 @@ class Sheet:
         except FileNotFoundError:
             return []
         except (OSError, ValueError):
-            raise CommandError(f"{self.kept} does not hold the answers of an earlier run. Delete it, or use another "
-                               "name.") from None
+            raise CommandError(
+                f"{self.kept} does not hold the answers of an earlier run. Delete it, or use another name."
+            ) from None
         for name, text in texts.items():
             try:
                 self.answers[name] = read_answer(BY_NAME[name], text, self.folder)
@@ -153,8 +163,10 @@ class Sheet:
         """Write the study and say so, or raise CommandError with what does not fit."""
         faults = self.faults()
         if faults:
-            lines = [f"  {', '.join(BY_NAME[name].flag for name in concerned(fault.key))}: {fault.message}"
-                     for fault in faults]
+            lines = [
+                f"  {', '.join(BY_NAME[name].flag for name in concerned(fault.key))}: {fault.message}"
+                for fault in faults
+            ]
             raise CommandError("\n".join([f"{self.study} was not written; these do not fit together:", *lines]))
         self.write()
         self.say_written()
@@ -176,10 +188,14 @@ def _ask_and_write(sheet: Sheet, before: list[str]) -> bool:
     """Ask what is open, and again what does not fit; write the study. Return False when it has faults."""
     if hasattr(sys.stdin, "reconfigure"):  # a letter in another encoding is a wrong answer, no reason to stop
         sys.stdin.reconfigure(errors="replace")
-    say(f"{len(QUESTIONS)} questions about the wing as it flies today; {sheet.study} is written at the end. Tape, "
-         "ruler, calipers and scale will do.")
-    say(f"Give each value with its unit, any you like. {MORE} tells more, {BACK} goes back one question, Ctrl-C stops "
-         "and keeps your answers.")
+    say(
+        f"{len(QUESTIONS)} questions about the wing as it flies today; {sheet.study} is written at the end. Tape, "
+        "ruler, calipers and scale will do."
+    )
+    say(
+        f"Give each value with its unit, any you like. {MORE} tells more, {BACK} goes back one question, Ctrl-C stops "
+        "and keeps your answers."
+    )
     if sheet.answers:
         print(f"\nAnswered so far{f' ({sheet.kept})' if before else ''}:")
         for question in QUESTIONS:
@@ -199,8 +215,10 @@ def _ask_and_write(sheet: Sheet, before: list[str]) -> bool:
             place = _ask_from(sheet, again, place)
         if texts == {name: answer.text for name, answer in sheet.answers.items()}:
             sheet.write()
-            say(f"Nothing was changed, so {sheet.study} is written with what does not fit. Mend it in an editor, "
-                 "until this finds it fine:")
+            say(
+                f"Nothing was changed, so {sheet.study} is written with what does not fit. Mend it in an editor, "
+                "until this finds it fine:"
+            )
             print(f"  tradestudy check {_quoted(str(sheet.study))}")
             return False
     sheet.write()

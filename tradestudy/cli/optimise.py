@@ -9,27 +9,43 @@ import typer
 from . import shared
 from .app import CAUTION, AsJson, StudyPath, print_json, print_table, say
 
-Robust = Annotated[bool, typer.Option(
-    "--robust", help="Hold every limit in most of the ways the wing may come out, by the bands of what is not known.")]
+Robust = Annotated[
+    bool,
+    typer.Option(
+        "--robust",
+        help="Hold every limit in most of the ways the wing may come out, by the bands of what is not known.",
+    ),
+]
 Chance = Annotated[str, typer.Option("--chance", help="With --robust: in how many of 100 ways, such as 95 %.")]
 
 
 @shared.searches
-def optimise(study: StudyPath, as_json: AsJson = False, robust: Robust = False, chance: Chance = "90 %",
-             how: Any = None) -> None:
+def optimise(
+    study: StudyPath, as_json: AsJson = False, robust: Robust = False, chance: Chance = "90 %", how: Any = None
+) -> None:
     """Find the design that serves the study's purpose best within every limit, and name the limits that stop it."""
     from tradestudy.commands import work as runs
 
     share = shared.share_asked("--chance", chance)
-    result = shared.searched("optimise", study, how,
-                             lambda work: runs.robust(work, share) if robust else runs.optimise(work))
+    result = shared.searched(
+        "optimise", study, how, lambda work: runs.robust(work, share) if robust else runs.optimise(work)
+    )
     best = result.best
     if as_json:
-        print_json(shared.document(
-            result, best=best.summary() if best else None, variables=best.variables if best else {},
-            active_limits=best.active_limits if best else [], conflict=result.conflict, solved=result.solved,
-            left_out=result.left_out, robust=result.robust,
-            alternatives=[design.summary() for design in result.alternatives], prices=result.prices))
+        print_json(
+            shared.document(
+                result,
+                best=best.summary() if best else None,
+                variables=best.variables if best else {},
+                active_limits=best.active_limits if best else [],
+                conflict=result.conflict,
+                solved=result.solved,
+                left_out=result.left_out,
+                robust=result.robust,
+                alternatives=[design.summary() for design in result.alternatives],
+                prices=result.prices,
+            )
+        )
         raise_exit(result.success)
         return
     from tradestudy.report.words.limits_and_answer import listed, searched_words, stops, told
@@ -41,9 +57,13 @@ def optimise(study: StudyPath, as_json: AsJson = False, robust: Robust = False, 
     if result.alternatives:
         print("\nNext best:")
         known = measure(result)
-        print_table(["what is bought", "span mm", f"{known.axis} {known.unit}", "weight g", "what stops it"],
-                    [(d.choices.words, told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"),
-                      listed(stops(d, result))) for d in result.alternatives])
+        print_table(
+            ["what is bought", "span mm", f"{known.axis} {known.unit}", "weight g", "what stops it"],
+            [
+                (d.choices.words, told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"), listed(stops(d, result)))
+                for d in result.alternatives
+            ],
+        )
     shared.print_sureness(result)
     if result.success:
         say(f"\n{searched_words(result)}")

@@ -24,8 +24,9 @@ def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, how: 
 
     folder = how.out or shared.results_folder(read_study(study).study.name)
     with shared.progress() as tell:
-        with shared.many_designs(study, f"tradestudy run {study.name}", tell, folder, how.workers,
-                                 how.cluster, fitted=how.fitted) as work:
+        with shared.many_designs(
+            study, f"tradestudy run {study.name}", tell, folder, how.workers, how.cluster, fitted=how.fitted
+        ) as work:
             result = runs.everything(work)
         tell("drawing the figures and the page")
         written = shared.write_results(result, folder, anyway)
@@ -34,10 +35,16 @@ def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, how: 
             tell("drawing the build sheet")
             sheets = shared.write_build_sheet(result, folder, anyway=anyway)
     if as_json:
-        print_json(shared.document(
-            result, best=(result.recommended or result.best).summary() if result.best else None,
-            conflict=result.conflict, club=result.club, shopping=result.shopping,
-            files=[str(path) for path in written + sheets]))
+        print_json(
+            shared.document(
+                result,
+                best=(result.recommended or result.best).summary() if result.best else None,
+                conflict=result.conflict,
+                club=result.club,
+                shopping=result.shopping,
+                files=[str(path) for path in written + sheets],
+            )
+        )
         shared.refuse(result, anyway, NEITHER, study, how.fitted)
         raise_exit(result.success)
         return

@@ -27,30 +27,73 @@ if TYPE_CHECKING:
 RECORD = "record.sqlite"  # in the folder of the results: what was worked out already
 QUIET_SECONDS = 5.0  # between two lines of progress where no terminal can show a moving one
 
-Span = Annotated[str | None, typer.Option("--span", metavar="LENGTH", autocompletion=with_unit("length"),
-                                         help='Span to look at, such as "1300 mm".')]
-Sweep = Annotated[str | None, typer.Option("--sweep", metavar="ANGLE", autocompletion=with_unit("angle"),
-                                          help='Leading-edge sweep, such as "24 deg".')]
-Washout = Annotated[str | None, typer.Option("--washout", metavar="ANGLE", autocompletion=with_unit("angle"),
-                                            help='Tip twist, nose down: "2 deg".')]
+Span = Annotated[
+    str | None,
+    typer.Option(
+        "--span", metavar="LENGTH", autocompletion=with_unit("length"), help='Span to look at, such as "1300 mm".'
+    ),
+]
+Sweep = Annotated[
+    str | None,
+    typer.Option(
+        "--sweep", metavar="ANGLE", autocompletion=with_unit("angle"), help='Leading-edge sweep, such as "24 deg".'
+    ),
+]
+Washout = Annotated[
+    str | None,
+    typer.Option(
+        "--washout", metavar="ANGLE", autocompletion=with_unit("angle"), help='Tip twist, nose down: "2 deg".'
+    ),
+]
 Margin = Annotated[str | None, typer.Option("--static-margin", metavar="PERCENT", help='Such as "7 %".')]
-Cruise = Annotated[str | None, typer.Option("--cruise-speed", metavar="SPEED", autocompletion=with_unit("speed"),
-                                            help="The one that serves the study's purpose best if left out.")]
+Cruise = Annotated[
+    str | None,
+    typer.Option(
+        "--cruise-speed",
+        metavar="SPEED",
+        autocompletion=with_unit("speed"),
+        help="The one that serves the study's purpose best if left out.",
+    ),
+]
 Parallel = Annotated[int | None, typer.Option("--parallel", min=1, max=12, help="Cells in parallel.")]
-RodDiameter = Annotated[str | None, typer.Option("--rod-diameter", metavar="LENGTH", autocompletion=with_unit("length"),
-                                              help='Such as "4 mm".')]
+RodDiameter = Annotated[
+    str | None,
+    typer.Option("--rod-diameter", metavar="LENGTH", autocompletion=with_unit("length"), help='Such as "4 mm".'),
+]
 RodPairs = Annotated[int | None, typer.Option("--rod-pairs", min=1, max=4, help="Rod pairs in each half wing.")]
 Propeller = Annotated[str | None, typer.Option("--propeller", metavar="SIZE", help="Diameter x pitch, such as 10x6.")]
 
-Workers = Annotated[int | None, typer.Option("--workers", min=1, max=512, metavar="N", help=(
-    "Processes that search side by side; if left out, one for each core where there is enough to do."))]
-ClusterAddress = Annotated[str | None, typer.Option("--cluster", metavar="ADDRESS", help=(
-    "Search on a Dask cluster, such as tcp://192.168.1.10:8786; needs tradestudy[cluster]."))]
+Workers = Annotated[
+    int | None,
+    typer.Option(
+        "--workers",
+        min=1,
+        max=512,
+        metavar="N",
+        help=("Processes that search side by side; if left out, one for each core where there is enough to do."),
+    ),
+]
+ClusterAddress = Annotated[
+    str | None,
+    typer.Option(
+        "--cluster",
+        metavar="ADDRESS",
+        help=("Search on a Dask cluster, such as tcp://192.168.1.10:8786; needs tradestudy[cluster]."),
+    ),
+]
 
 # every option by which one design is asked for, in the order of the help
-DESIGN_OPTIONS = {"span": Span, "sweep": Sweep, "washout": Washout, "static_margin": Margin, "cruise_speed": Cruise,
-                  "parallel": Parallel, "rod_diameter": RodDiameter, "rod_pairs": RodPairs, "propeller": Propeller}
-
+DESIGN_OPTIONS = {
+    "span": Span,
+    "sweep": Sweep,
+    "washout": Washout,
+    "static_margin": Margin,
+    "cruise_speed": Cruise,
+    "parallel": Parallel,
+    "rod_diameter": RodDiameter,
+    "rod_pairs": RodPairs,
+    "propeller": Propeller,
+}
 
 
 class Search(NamedTuple):
@@ -65,8 +108,9 @@ class Search(NamedTuple):
 def asks_for_a_design(command: Callable[..., None], leave_out: tuple[str, ...] = ()) -> Callable[..., None]:
     """Give a command the options of one design; what they ask for comes to it as the argument ``asked``."""
     options = {name: kind for name, kind in DESIGN_OPTIONS.items() if name not in leave_out}
-    return given_together(command, options, "asked",
-                           lambda given: wanted(given, lambda name: "--" + name.replace("_", "-")))
+    return given_together(
+        command, options, "asked", lambda given: wanted(given, lambda name: "--" + name.replace("_", "-"))
+    )
 
 
 def searches(command: Callable[..., None]) -> Callable[..., None]:
@@ -75,9 +119,17 @@ def searches(command: Callable[..., None]) -> Callable[..., None]:
     return given_together(command, options, "how", lambda given: Search(**given))
 
 
-def open_work(study: Path, command: str, tell: Any, out: Path | None = None, keep: bool = True,
-              workers: int | None = 1, cluster: str | None = None, tasks: int | None = None,
-              fitted: Path | None = None) -> Work:
+def open_work(
+    study: Path,
+    command: str,
+    tell: Any,
+    out: Path | None = None,
+    keep: bool = True,
+    workers: int | None = 1,
+    cluster: str | None = None,
+    tasks: int | None = None,
+    fitted: Path | None = None,
+) -> Work:
     """Read a study and make it ready. With a folder and ``keep``, answers kept there earlier are used again.
 
     ``workers``, ``cluster``, ``tasks`` as in `runs.Work`; ``fitted`` is an overlay for the study.
@@ -93,8 +145,16 @@ def open_work(study: Path, command: str, tell: Any, out: Path | None = None, kee
 
 
 @contextmanager
-def many_designs(study: Path, command: str, tell: Any, out: Path | None, workers: int | None, cluster: str | None,
-                 tasks: int | None = None, fitted: Path | None = None) -> Iterator[Work]:
+def many_designs(
+    study: Path,
+    command: str,
+    tell: Any,
+    out: Path | None,
+    workers: int | None,
+    cluster: str | None,
+    tasks: int | None = None,
+    fitted: Path | None = None,
+) -> Iterator[Work]:
     """Open work on many designs; end its workers afterwards, whatever happens."""
     work = open_work(study, command, tell, out, workers=workers, cluster=cluster, tasks=tasks, fitted=fitted)
     try:
@@ -107,8 +167,14 @@ def many_designs(study: Path, command: str, tell: Any, out: Path | None, workers
         work.close()
 
 
-def one_design(command: str, study: Path, out: Path | None, fitted: Path | None,
-               answer: Callable[[Work], Result], anyway: bool = False) -> Result:
+def one_design(
+    command: str,
+    study: Path,
+    out: Path | None,
+    fitted: Path | None,
+    answer: Callable[[Work], Result],
+    anyway: bool = False,
+) -> Result:
     """Return what is answered about one design, written into a folder where one is named, while progress is shown."""
     with progress() as tell:
         result = answer(open_work(study, f"tradestudy {command} {study.name}", tell, out, keep=False, fitted=fitted))
@@ -119,9 +185,12 @@ def one_design(command: str, study: Path, out: Path | None, fitted: Path | None,
 
 def searched(command: str, study: Path, how: Search, answer: Callable[[Work], Result]) -> Result:
     """Return what a search among many designs answers, written into a folder where one is named."""
-    with (progress() as tell,
-          many_designs(study, f"tradestudy {command} {study.name}", tell, how.out, how.workers, how.cluster,
-                       fitted=how.fitted) as work):
+    with (
+        progress() as tell,
+        many_designs(
+            study, f"tradestudy {command} {study.name}", tell, how.out, how.workers, how.cluster, fitted=how.fitted
+        ) as work,
+    ):
         result = answer(work)
         if how.out:
             write_results(result, how.out)
@@ -195,8 +264,9 @@ def refuse(result: Result, anyway: bool, what: str, study: Path, fitted: Path | 
         raise LimitsBroken(refusal(result, what, f"{study}{f' --fitted {fitted}' if fitted else ''}"))
 
 
-def write_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False,
-                      beside: bool = False, anyway: bool = False) -> list[Path]:
+def write_build_sheet(
+    result: Result, folder: Path, paper: str = "a4", with_dxf: bool = False, beside: bool = False, anyway: bool = False
+) -> list[Path]:
     """Write the build sheet and its templates; ``beside``: with the result they were drawn from. Raises CommandError.
 
     Nothing where the result has no wing to build. Raises LimitsBroken where it breaks a limit, unless ``anyway``.
@@ -218,8 +288,10 @@ def side_by_side(result: Result) -> tuple[list[str], list[tuple[str, ...]]]:
     from tradestudy.report.words.number_table import number_rows
 
     designs = [design for design in (result.stock, result.recommended or result.best) if design]
-    rows: list[tuple[str, ...]] = [(f"{words} [{unit}]" if unit else words, *figures)
-                                   for words, unit, figures in number_rows(result, designs).values()]
+    rows: list[tuple[str, ...]] = [
+        (f"{words} [{unit}]" if unit else words, *figures)
+        for words, unit, figures in number_rows(result, designs).values()
+    ]
     return ["", *(design.label for design in designs)], rows
 
 
@@ -289,8 +361,17 @@ def document(result: Result, **parts: Any) -> dict[str, Any]:
     """Return what a command prints as JSON: who asked what, and the parts it answers with."""
     from tradestudy.results.json_form import as_plain
 
-    return as_plain({"study": result.study_name, "command": result.command, "success": result.success,
-                     "message": result.message, **parts, "set_aside": result.set_aside, "notes": result.notes})
+    return as_plain(
+        {
+            "study": result.study_name,
+            "command": result.command,
+            "success": result.success,
+            "message": result.message,
+            **parts,
+            "set_aside": result.set_aside,
+            "notes": result.notes,
+        }
+    )
 
 
 def print_first_screen(result: Result) -> None:
@@ -326,8 +407,15 @@ def limit_rows(design: Design) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = []
     for state in design.limits:
         standing = "broken" if not state.met else "at its limit" if state.active else "met"
-        rows.append((limit_words(state.name, design), f"{short_figure(state.value)} {state.unit}".strip(),
-                     f"{state.side} {short_figure(state.bound)} {state.unit}".strip(), standing, state.origin))
+        rows.append(
+            (
+                limit_words(state.name, design),
+                f"{short_figure(state.value)} {state.unit}".strip(),
+                f"{state.side} {short_figure(state.bound)} {state.unit}".strip(),
+                standing,
+                state.origin,
+            )
+        )
     return rows
 
 
@@ -336,5 +424,6 @@ def tie_rows(result: Result) -> list[tuple[str, ...]]:
     from tradestudy.report.words.limits_and_answer import figure_of
 
     numbers = ("measured", "before", "after")
-    return [(tie.what, *(figure_of(getattr(tie, name), 1) for name in numbers), tie.unit, tie.how)
-            for tie in result.ties]
+    return [
+        (tie.what, *(figure_of(getattr(tie, name), 1) for name in numbers), tie.unit, tie.how) for tie in result.ties
+    ]

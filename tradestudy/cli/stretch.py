@@ -17,20 +17,34 @@ def stretch(study: StudyPath, as_json: AsJson = False, how: Any = None) -> None:
 
     result = shared.searched("stretch", study, how, runs.stretch)
     if as_json:
-        print_json(shared.document(
-            result, band=asdict(result.band) if result.band else None,
-            recommended=result.recommended.summary() if result.recommended else None,
-            points=[design.summary() for design in result.span_trade]))
+        print_json(
+            shared.document(
+                result,
+                band=asdict(result.band) if result.band else None,
+                recommended=result.recommended.summary() if result.recommended else None,
+                points=[design.summary() for design in result.span_trade],
+            )
+        )
         return
     from tradestudy.report.words.limits_and_answer import listed, stops, told
     from tradestudy.report.words.purpose import measure
 
     if result.span_trade:
         known = measure(result)
-        print_table(["span mm", f"{known.axis} {known.unit}", "weight g", "stall km/h", "what is bought",
-                     "what stops it"],
-                    [(told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"), told(d, "stall_speed_kmh"),
-                      d.choices.words, listed(stops(d, result))) for d in result.span_trade])
+        print_table(
+            ["span mm", f"{known.axis} {known.unit}", "weight g", "stall km/h", "what is bought", "what stops it"],
+            [
+                (
+                    told(d, "span_mm"),
+                    told(d, known.key, 1),
+                    told(d, "auw_g"),
+                    told(d, "stall_speed_kmh"),
+                    d.choices.words,
+                    listed(stops(d, result)),
+                )
+                for d in result.span_trade
+            ],
+        )
         print()
     shared.print_first_screen(result)
     print()

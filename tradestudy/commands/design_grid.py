@@ -30,10 +30,13 @@ CHUNK = 48  # designs worked out at a time: half a second, the most that is lost
 MOST_POINTS = 200_000
 DIGITS = {"cruise_speed_kmh": 4, "auw_g": 3, "margin": 6}  # behind the point; of kilometres and minutes 5
 CHOICES = ("parallel", "rod_diameter", "rod_pairs", "propeller")
-OTHERS_STOCK = ("what is on no axis is as on the stock wing or as asked for, cruise speed the best for each design "
-                "unless it is given")
-OTHERS_BEST = ("what is on no axis is at its best for each design, with the parts of the best design unless they are "
-               "given")
+OTHERS_STOCK = (
+    "what is on no axis is as on the stock wing or as asked for, cruise speed the best for each design "
+    "unless it is given"
+)
+OTHERS_BEST = (
+    "what is on no axis is at its best for each design, with the parts of the best design unless they are given"
+)
 
 
 class Point(NamedTuple):
@@ -68,15 +71,30 @@ def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = Fa
     points = [_at(work, start, dict(zip(names, values, strict=True))) for values in itertools.product(*axes.values())]
     fixed_speed = wanted.cruise_speed is not None or "cruise_speed" in axes
     rows = _searched(work, names, axes, points, wanted) if best else _worked_out(work, points, not fixed_speed)
-    told = [GridAxis(name, *words_and_unit(name), [_edge(name, value) for value in values], name in CHOICES)
-            for name, values in axes.items()]
+    told = [
+        GridAxis(name, *words_and_unit(name), [_edge(name, value) for value in values], name in CHOICES)
+        for name, values in axes.items()
+    ]
     places = itertools.product(*(axis.values for axis in told))
-    filled = [dict(zip((axis.column for axis in told), place, strict=True)) | row
-              for place, row in zip(places, rows, strict=True)]
+    filled = [
+        dict(zip((axis.column for axis in told), place, strict=True)) | row
+        for place, row in zip(places, rows, strict=True)
+    ]
     wanted_most = work.space.purpose
-    return GridResult(work.study.study.name, work.study.text, work.command, versions(), told, wanted_most.number,
-                      wanted_most.words, wanted_most.unit,
-                      OTHERS_BEST if best else OTHERS_STOCK, filled, _stock(work, told), list(work.anchor.flags))
+    return GridResult(
+        work.study.study.name,
+        work.study.text,
+        work.command,
+        versions(),
+        told,
+        wanted_most.number,
+        wanted_most.words,
+        wanted_most.unit,
+        OTHERS_BEST if best else OTHERS_STOCK,
+        filled,
+        _stock(work, told),
+        list(work.anchor.flags),
+    )
 
 
 def refuse(work: Work, axes: dict[str, list[Any]]) -> None:
@@ -90,8 +108,9 @@ def refuse(work: Work, axes: dict[str, list[Any]]) -> None:
         raise CommandError(f"span={asked:g}: the stock span is {today:.0f} mm, and a wing is only stretched.")
     for name in ("sweep", "washout"):
         if name in axes and getattr(work.study.stretch, name) is None:
-            raise CommandError(f"{name} cannot be an axis: {work.study.path} does not let it vary. "
-                               f"Give stretch.{name} a range there.")
+            raise CommandError(
+                f"{name} cannot be an axis: {work.study.path} does not let it vary. Give stretch.{name} a range there."
+            )
     if "rod_diameter" in axes and not work.study.rods or "rod_pairs" in axes and not work.study.rods:
         raise CommandError(f"{work.study.path} has no rods to vary.")
 
@@ -115,10 +134,12 @@ def _at(work: Work, start: Point, values: dict[str, Any]) -> Point:
 def _worked_out(work: Work, points: list[Point], best_speed: bool) -> list[dict[str, Any]]:
     """Return one row a point, worked out in chunks that depend on nothing but the grid."""
     rows: list[Any] = [None] * len(points)
-    order = sorted(range(len(points)), key=lambda index: (
-        _make(points[index]), *(points[index].variables[name] for name in WING), index))
+    order = sorted(
+        range(len(points)),
+        key=lambda index: (_make(points[index]), *(points[index].variables[name] for name in WING), index),
+    )
     groups = [list(group) for _, group in itertools.groupby(order, key=lambda index: _make(points[index]))]
-    places = [group[at: at + CHUNK] for group in groups for at in range(0, len(group), CHUNK)]
+    places = [group[at : at + CHUNK] for group in groups for at in range(0, len(group), CHUNK)]
     pending = []
     for place in places:
         chunk = Chunk([points[index] for index in place], best_speed)
@@ -186,40 +207,65 @@ def worked_out(space: Space, chunk: Chunk) -> list[dict[str, Any]]:
         worst = min(margins, key=lambda name: margins[name] if margins[name] == margins[name] else -math.inf)
         words = next(limit.words for limit in held if limit.name == worst)
         name, words, margin = ("pack_bay", fault, None) if fault else (worst, words, margins[worst])
-        rows.append(_row(designs.cruise_speed[index], found["range"][index],
-                         found[space.purpose.output][index], found["all_up_mass"][index], name, words, margin, purpose))
+        rows.append(
+            _row(
+                designs.cruise_speed[index],
+                found["range"][index],
+                found[space.purpose.output][index],
+                found["all_up_mass"][index],
+                name,
+                words,
+                margin,
+                purpose,
+            )
+        )
     return rows
 
 
-def _row(speed: Any, reach: Any, gain: Any, mass: Any, limit: str, words: str, margin: float | None,
-         purpose: str) -> dict[str, Any]:
+def _row(
+    speed: Any, reach: Any, gain: Any, mass: Any, limit: str, words: str, margin: float | None, purpose: str
+) -> dict[str, Any]:
     known = PURPOSES[purpose]
 
     values = {"cruise_speed_kmh": speed, "range_km": reach, known.number: gain, "auw_g": mass, "margin": margin}
-    numbers = at_edge(**{name: value if value is not None and math.isfinite(value) else None
-                         for name, value in values.items()})
-    told = {name: None if value is None else round(float(value), DIGITS.get(name, 5))
-            for name, value in numbers.items()}
+    numbers = at_edge(
+        **{name: value if value is not None and math.isfinite(value) else None for name, value in values.items()}
+    )
+    told = {
+        name: None if value is None else round(float(value), DIGITS.get(name, 5)) for name, value in numbers.items()
+    }
     scaled = told.pop("margin")
-    return {**told, "met": margin is not None and margin > MET_ABOVE, "limit": limit, "limit_words": words,
-            "margin": scaled}
+    return {
+        **told,
+        "met": margin is not None and margin > MET_ABOVE,
+        "limit": limit,
+        "limit_words": words,
+        "margin": scaled,
+    }
 
 
 # --- at their best -----------------------------------------------------------------------------------------
 
 
-def _searched(work: Work, names: list[str], axes: dict[str, list[Any]], points: list[Point],
-              wanted: Wanted) -> list[dict[str, Any]]:
+def _searched(
+    work: Work, names: list[str], axes: dict[str, list[Any]], points: list[Point], wanted: Wanted
+) -> list[dict[str, Any]]:
     """Return one row a point, all that is on no axis searched again; along the first axis each from the one before."""
-    asked = [name for name in ("span", "sweep", "washout", "static_margin", "cruise_speed")
-             if name in axes or getattr(wanted, name) is not None]
+    asked = [
+        name
+        for name in ("span", "sweep", "washout", "static_margin", "cruise_speed")
+        if name in axes or getattr(wanted, name) is not None
+    ]
     held = ["extension" if name == "span" else name for name in asked]
     stride = len(points) // len(axes[names[0]])
     lines = [list(range(first, len(points), stride)) for first in range(stride)]
     start = work.ranked()[0].variables
     rows: list[Any] = [None] * len(points)
-    for line, answers in zip(lines, together(work.space, [
-            _along([points[index] for index in line], held, start) for line in lines], work.tell), strict=True):
+    for line, answers in zip(
+        lines,
+        together(work.space, [_along([points[index] for index in line], held, start) for line in lines], work.tell),
+        strict=True,
+    ):
         for position, index in enumerate(line):
             answer = answers[position] if answers else None
             rows[index] = _row_of(work, points[index], answer)
@@ -242,12 +288,28 @@ def _along(points: list[Point], held: list[str], start: dict[str, float]) -> Cha
 def _row_of(work: Work, point: Point, answer: Answer | None) -> dict[str, Any]:
     fault = pack_fault(work.study, point.choice)
     if answer is None or fault:
-        return _row(None, None, None, None, "pack_bay" if fault else "left_out",
-                    fault or "left out, every worker that tried it ended", None, work.study.fly.purpose)
+        return _row(
+            None,
+            None,
+            None,
+            None,
+            "pack_bay" if fault else "left_out",
+            fault or "left out, every worker that tried it ended",
+            None,
+            work.study.fly.purpose,
+        )
     worst = min(answer.margins, key=lambda name: float(answer.margins[name].min()))
     words = next(limit.words for limit in work.space.limits(point.choice) if limit.name == worst)
-    return _row(answer.variables["cruise_speed"], answer.range, answer.gain, answer.all_up_mass, worst, words,
-                answer.worst, work.study.fly.purpose)
+    return _row(
+        answer.variables["cruise_speed"],
+        answer.range,
+        answer.gain,
+        answer.all_up_mass,
+        worst,
+        words,
+        answer.worst,
+        work.study.fly.purpose,
+    )
 
 
 def _stock(work: Work, axes: list[GridAxis]) -> dict[str, Any]:
@@ -258,5 +320,8 @@ def _stock(work: Work, axes: list[GridAxis]) -> dict[str, Any]:
     known = work.space.purpose
     gain = float(found[known.output])
     return {axis.column: _edge(axis.name, values[axis.name]) for axis in axes} | {
-        name: round(value, DIGITS.get(name, 5)) for name, value in at_edge(**{
-            "range_km": float(found["range"]), known.number: gain, "auw_g": float(found["all_up_mass"])}).items()}
+        name: round(value, DIGITS.get(name, 5))
+        for name, value in at_edge(
+            **{"range_km": float(found["range"]), known.number: gain, "auw_g": float(found["all_up_mass"])}
+        ).items()
+    }

@@ -35,8 +35,9 @@ class FitFound(NamedTuple):
     overlay: str
 
 
-def fit_of(study: AnyPath, measurements: AnyPath, logs: Sequence[AnyPath] = (),
-           tell: Callable[[str], Any] = lambda words: None) -> FitFound:
+def fit_of(
+    study: AnyPath, measurements: AnyPath, logs: Sequence[AnyPath] = (), tell: Callable[[str], Any] = lambda words: None
+) -> FitFound:
     """Return the fit of a study's stock wing to a measurements file and flight logs.
 
     Raises StudyFileError, MeasurementsError, RunFailed where a log or a flight is not of this wing.
@@ -57,16 +58,19 @@ def fit_of(study: AnyPath, measurements: AnyPath, logs: Sequence[AnyPath] = (),
         groups += found
         notes += said
     if not groups:
-        raise RunFailed(f"{measurements}: nothing in it tells a factor of the model. Weigh the bare halves, hang bags "
-                        "on the tips, charge the pack from empty, write down a glide or a flight, or add a log.")
+        raise RunFailed(
+            f"{measurements}: nothing in it tells a factor of the model. Weigh the bare halves, hang bags "
+            "on the tips, charge the pack from empty, write down a glide or a flight, or add a log."
+        )
     tell("fitting")
     fit = fitted(wing, groups)
     source = ", ".join(Path(name).name for name in (measurements, *logs))
     return FitFound(fit, wing, document(wing, fit, told, notes), overlay(wing, fit, source, read.text))
 
 
-def read_flight(wing: FitWing, told: Measurements, path: Path, aircraft: Aircraft,
-                number: int) -> tuple[list[Group], list[str]]:
+def read_flight(
+    wing: FitWing, told: Measurements, path: Path, aircraft: Aircraft, number: int
+) -> tuple[list[Group], list[str]]:
     """Return the readings of one log, and what it says beside them."""
     flight = flown_flight(read_log(path, told), told, aircraft)
     groups, notes = log_groups(wing, flight, told, number)
@@ -78,8 +82,13 @@ def aircraft_of(wing: FitWing) -> Aircraft:
     stall = wing.flown.stall().speed
     cells = wing.train.pack
     lowest = wing.study.pack.cell_numbers["minimum_voltage"]
-    return Aircraft(wing.study.stock.flying_weight, stall, wing.flown.top_speed(1.02 * stall),
-                    0.9 * lowest * float(cells.series), float(packs.open_circuit_voltage(cells, 1.0)) * 1.02)
+    return Aircraft(
+        wing.study.stock.flying_weight,
+        stall,
+        wing.flown.top_speed(1.02 * stall),
+        0.9 * lowest * float(cells.series),
+        float(packs.open_circuit_voltage(cells, 1.0)) * 1.02,
+    )
 
 
 def refuse_impossible(wing: FitWing, told: Measurements) -> None:
@@ -90,16 +99,30 @@ def refuse_impossible(wing: FitWing, told: Measurements) -> None:
     stall = wing.flown.stall().speed if told.flown or told.glide else 0.0
     for index, one in enumerate(told.flown):
         if one.charge_used is not None and one.charge_used > (1 + CHARGE_SLACK) * charge:
-            faults.append(Finding(("flown", index, "charge_used"), f"flown[{index + 1}].charge_used is "
-                           f"{with_unit(one.charge_used, 'mAh')}, but the pack holds {with_unit(charge, 'mAh')}."))
+            faults.append(
+                Finding(
+                    ("flown", index, "charge_used"),
+                    f"flown[{index + 1}].charge_used is "
+                    f"{with_unit(one.charge_used, 'mAh')}, but the pack holds {with_unit(charge, 'mAh')}.",
+                )
+            )
         if one.distance / one.time + one.wind < (1 - SPEED_SLACK) * stall:
-            faults.append(Finding(("flown", index, "distance"), f"flown[{index + 1}].distance over time is "
-                           f"{with_unit(one.distance / one.time, 'km/h')}, but the wing stalls at "
-                           f"{with_unit(stall, 'km/h')}."))
+            faults.append(
+                Finding(
+                    ("flown", index, "distance"),
+                    f"flown[{index + 1}].distance over time is "
+                    f"{with_unit(one.distance / one.time, 'km/h')}, but the wing stalls at "
+                    f"{with_unit(stall, 'km/h')}.",
+                )
+            )
     for index, glide in enumerate(told.glide):
         if glide.speed < (1 - SPEED_SLACK) * stall:
-            faults.append(Finding(("glide", index, "speed"),
-                           f"glide[{index + 1}].speed is {with_unit(glide.speed, 'km/h')}, but the wing "
-                           f"stalls at {with_unit(stall, 'km/h')}."))
+            faults.append(
+                Finding(
+                    ("glide", index, "speed"),
+                    f"glide[{index + 1}].speed is {with_unit(glide.speed, 'km/h')}, but the wing "
+                    f"stalls at {with_unit(stall, 'km/h')}.",
+                )
+            )
     if faults:
         told.refuse(faults)

@@ -20,33 +20,54 @@ def flight_of(log: Path, measurements: Path) -> FlownFlight:
 
 def document(flight: FlownFlight) -> dict[str, Any]:
     """Return the flight for a machine; what is not known is null."""
+
     def number(value: float) -> float | None:
         return round(float(value), 6) if math.isfinite(value) else None
 
     knots = [
-        {"time_s": number(told.time), "speed_m_s": number(told.speed),
-         "speed_deviation_m_s": number(told.speed_deviation), "from_deg": number(in_unit(told.origin, "deg")),
-         "from_deviation_deg": number(in_unit(told.origin_deviation, "deg"))}
+        {
+            "time_s": number(told.time),
+            "speed_m_s": number(told.speed),
+            "speed_deviation_m_s": number(told.speed_deviation),
+            "from_deg": number(in_unit(told.origin, "deg")),
+            "from_deviation_deg": number(in_unit(told.origin_deviation, "deg")),
+        }
         for told in (winds_told(flight.wind, flight.wind.knots) if flight.wind and flight.wind_known else [])
     ]
     return {
-        "log": str(flight.log.path), "rows": len(flight.log.time), "lasts_s": number(flight.log.time[-1]),
-        "notes": list(flight.notes), "wind_known": flight.wind_known, "wind": knots,
-        "segments": [_segment(number_, *found) for number_, found in enumerate(
-            zip(flight.segments, flight.used, flight.airspeed_deviation, strict=True), start=1)],
+        "log": str(flight.log.path),
+        "rows": len(flight.log.time),
+        "lasts_s": number(flight.log.time[-1]),
+        "notes": list(flight.notes),
+        "wind_known": flight.wind_known,
+        "wind": knots,
+        "segments": [
+            _segment(number_, *found)
+            for number_, found in enumerate(
+                zip(flight.segments, flight.used, flight.airspeed_deviation, strict=True), start=1
+            )
+        ],
     }
 
 
 def _segment(count: int, segment: Steady, used: bool, deviation: float) -> dict[str, Any]:
     values = {
-        "start_s": segment.start, "end_s": segment.end, "amps_A": segment.amps, "amps_scatter_A": segment.amps_scatter,
-        "volts_V": segment.volts, "volts_scatter_V": segment.volts_scatter, "watts_W": segment.watts,
-        "watts_scatter_W": segment.watts_scatter, "ground_speed_m_s": segment.ground_speed,
-        "ground_speed_scatter_m_s": segment.ground_speed_scatter, "climb_m_s": segment.climb_rate,
+        "start_s": segment.start,
+        "end_s": segment.end,
+        "amps_A": segment.amps,
+        "amps_scatter_A": segment.amps_scatter,
+        "volts_V": segment.volts,
+        "volts_scatter_V": segment.volts_scatter,
+        "watts_W": segment.watts,
+        "watts_scatter_W": segment.watts_scatter,
+        "ground_speed_m_s": segment.ground_speed,
+        "ground_speed_scatter_m_s": segment.ground_speed_scatter,
+        "climb_m_s": segment.climb_rate,
         "climb_scatter_m_s": segment.climb_rate_scatter,
         "turn_rate_deg_s": in_unit(segment.turn_rate, "deg/s"),
         "turn_rate_scatter_deg_s": in_unit(segment.turn_rate_scatter, "deg/s"),
-        "acceleration_m_s2": segment.acceleration, "airspeed_m_s": segment.airspeed,
+        "acceleration_m_s2": segment.acceleration,
+        "airspeed_m_s": segment.airspeed,
         "airspeed_deviation_m_s": deviation,
     }
     rounded = {name: round(float(value), 6) if math.isfinite(value) else None for name, value in values.items()}

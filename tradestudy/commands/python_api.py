@@ -43,8 +43,14 @@ def assess(study: Asked, *, tell: Tell | None = None, **design: Any) -> Result:
         return runs.assess(work, asked)
 
 
-def optimise(study: Asked, *, tell: Tell | None = None, workers: int = 1, cluster: str | None = None,
-             record: str | os.PathLike[str] | None = None) -> Result:
+def optimise(
+    study: Asked,
+    *,
+    tell: Tell | None = None,
+    workers: int = 1,
+    cluster: str | None = None,
+    record: str | os.PathLike[str] | None = None,
+) -> Result:
     """Return the best design within every limit, what stops it, and the next best.
 
     ``record`` is a file in which answers are kept, and from which they are used again.
@@ -55,8 +61,14 @@ def optimise(study: Asked, *, tell: Tell | None = None, workers: int = 1, cluste
         return runs.optimise(work)
 
 
-def stretch(study: Asked, *, tell: Tell | None = None, workers: int = 1, cluster: str | None = None,
-            record: str | os.PathLike[str] | None = None) -> Result:
+def stretch(
+    study: Asked,
+    *,
+    tell: Tell | None = None,
+    workers: int = 1,
+    cluster: str | None = None,
+    record: str | os.PathLike[str] | None = None,
+) -> Result:
     """Return what each span would give (``span_trade``) and the span to build (``recommended``); see `optimise`."""
     from . import work as runs
 
@@ -64,9 +76,17 @@ def stretch(study: Asked, *, tell: Tell | None = None, workers: int = 1, cluster
         return runs.stretch(work)
 
 
-def front(study: Asked, of: str | None = None, against: str = "flying_weight", points: int = 25, *,
-          tell: Tell | None = None, workers: int = 1, cluster: str | None = None,
-          record: str | os.PathLike[str] | None = None) -> Result:
+def front(
+    study: Asked,
+    of: str | None = None,
+    against: str = "flying_weight",
+    points: int = 25,
+    *,
+    tell: Tell | None = None,
+    workers: int = 1,
+    cluster: str | None = None,
+    record: str | os.PathLike[str] | None = None,
+) -> Result:
     """Return the best of one quantity at each level of another (``front``); see `optimise`.
 
     Raises CommandError for a quantity that cannot be traded.
@@ -77,8 +97,14 @@ def front(study: Asked, of: str | None = None, against: str = "flying_weight", p
         return runs.traded(work, None, of, against, points)
 
 
-def run(study: Asked, *, tell: Tell | None = None, workers: int = 1, cluster: str | None = None,
-        record: str | os.PathLike[str] | None = None) -> Result:
+def run(
+    study: Asked,
+    *,
+    tell: Tell | None = None,
+    workers: int = 1,
+    cluster: str | None = None,
+    record: str | os.PathLike[str] | None = None,
+) -> Result:
     """Return all of it; `tradestudy.save` writes it into a folder. See `optimise`."""
     from . import work as runs
 
@@ -87,13 +113,25 @@ def run(study: Asked, *, tell: Tell | None = None, workers: int = 1, cluster: st
 
 
 @contextmanager
-def _work(command: str, study: Asked, tell: Tell | None, workers: int = 1, cluster: str | None = None,
-          record: str | os.PathLike[str] | None = None) -> Iterator[Work]:
+def _work(
+    command: str,
+    study: Asked,
+    tell: Tell | None,
+    workers: int = 1,
+    cluster: str | None = None,
+    record: str | os.PathLike[str] | None = None,
+) -> Iterator[Work]:
     from .work import Work, silent
 
     read = study if isinstance(study, Study) else read_study(study)
-    work = Work(read, f"tradestudy {command} {read.path.name}", tell or silent, Path(record) if record else None,
-                None if cluster else workers, cluster)
+    work = Work(
+        read,
+        f"tradestudy {command} {read.path.name}",
+        tell or silent,
+        Path(record) if record else None,
+        None if cluster else workers,
+        cluster,
+    )
     try:
         yield work
     finally:

@@ -64,8 +64,16 @@ class Work:
     ``cluster``. `close` ends them.
     """
 
-    def __init__(self, study: Study, command: str, tell: Tell = silent, record: Path | None = None,
-                 workers: int | None = 1, cluster: str | None = None, tasks: int | None = None):
+    def __init__(
+        self,
+        study: Study,
+        command: str,
+        tell: Tell = silent,
+        record: Path | None = None,
+        workers: int | None = 1,
+        cluster: str | None = None,
+        tasks: int | None = None,
+    ):
         self.study, self.command, self.tell = completed(study), command, tell
         study = self.study
         self.record = Record(record, inputs_text(study), getattr(tell, "warn", tell))
@@ -91,14 +99,25 @@ class Work:
         """Return a Result that holds the stock wing and where everything comes from."""
         study = self.study
         return Result(
-            study_name=study.study.name, note=study.study.note, study_file=study.path.name, study_text=study.text,
-            command=self.command, versions=versions(),
-            defaults_used=[Assumed(used.key, used.value, used.origin, used.band, used.moves, used.is_choice)
-                           for used in study.defaults_used],
-            stock=self.stock(), set_aside=list(self.space.set_aside),
+            study_name=study.study.name,
+            note=study.study.note,
+            study_file=study.path.name,
+            study_text=study.text,
+            command=self.command,
+            versions=versions(),
+            defaults_used=[
+                Assumed(used.key, used.value, used.origin, used.band, used.moves, used.is_choice)
+                for used in study.defaults_used
+            ],
+            stock=self.stock(),
+            set_aside=list(self.space.set_aside),
             notes=[*self.anchor.flags, *pack_notes(study), *bands(study)],
-            sources=sources_used(study), ties=list(self.anchor.ties), kept=list(self.anchor.kept),
-            purposes=purposes(study), sections=section_facts(study, stock_wing(study)))
+            sources=sources_used(study),
+            ties=list(self.anchor.ties),
+            kept=list(self.anchor.kept),
+            purposes=purposes(study),
+            sections=section_facts(study, stock_wing(study)),
+        )
 
     def stock(self) -> Design:
         """Return the stock wing in full."""
@@ -107,8 +126,15 @@ class Work:
     def design(self, answer: Answer, label: str) -> Design:
         """Return an answer in full."""
         data = self.space.data(answer.choice)
-        return assessed(self.study, data, answer.choice, answer.variables, label, self.space.limits(answer.choice),
-                        optimum.active_limits(self.space, answer))
+        return assessed(
+            self.study,
+            data,
+            answer.choice,
+            answer.variables,
+            label,
+            self.space.limits(answer.choice),
+            optimum.active_limits(self.space, answer),
+        )
 
     def ranked(self) -> list[Answer]:
         """Return the best answer of every choice, best first."""
@@ -140,8 +166,9 @@ class Work:
     def choice(self, wanted: Wanted, otherwise: Choice | None = None) -> Choice:
         """Return what a design asked for is built with; what is not asked for is as on the stock wing, or another."""
         asked = {name: getattr(wanted, name) for name in ("parallel", "rod_diameter", "rod_pairs", "propeller")}
-        return replace(otherwise or self.anchor.choice,
-                       **{name: value for name, value in asked.items() if value is not None})
+        return replace(
+            otherwise or self.anchor.choice, **{name: value for name, value in asked.items() if value is not None}
+        )
 
     def variables(self, wanted: Wanted) -> dict[str, float]:
         """Return what is free in a design asked for, SI; the cruise speed that of the stock wing unless given."""
@@ -151,8 +178,10 @@ class Work:
         if wanted.span is not None:
             stock_span = self.anchor.data.layout.stock.span
             if wanted.span < stock_span - 1e-9:
-                raise CommandError(f"--span {in_unit(wanted.span, 'mm'):.0f} mm is below the stock span of "
-                                   f"{in_unit(stock_span, 'mm'):.0f} mm; a wing is only stretched.")
+                raise CommandError(
+                    f"--span {in_unit(wanted.span, 'mm'):.0f} mm is below the stock span of "
+                    f"{in_unit(stock_span, 'mm'):.0f} mm; a wing is only stretched."
+                )
             found["extension"] = 0.5 * (wanted.span - self.anchor.data.layout.stock.span)
         for name in ("sweep", "washout", "static_margin", "cruise_speed"):
             if getattr(wanted, name) is not None:
@@ -163,23 +192,31 @@ class Work:
 def purposes(study: Study) -> Purposes:
     """Return what the study wants most of and what the three measures of it assume, in edge units."""
     fly = study.fly
-    told = at_edge(wind_ms=fly.wind, farthest_out_km=fly.farthest_out, full_throttle_share_pct=fly.full_throttle_share,
-                   reserve_pct=fly.reserve)
+    told = at_edge(
+        wind_ms=fly.wind,
+        farthest_out_km=fly.farthest_out,
+        full_throttle_share_pct=fly.full_throttle_share,
+        reserve_pct=fly.reserve,
+    )
     return Purposes(fly.purpose, **rounded(told, 4))
 
 
 def pack_notes(study: Study) -> list[str]:
     """Return a caution where the stock wing draws more than a usual cell of its kind allows."""
-    return [f"the pack draws {used.value} at full throttle, 10 % in hand, more than a usual cell of its kind allows: "
-            "look up what its maker says and write it under pack.maximum_current"
-            for used in study.defaults_used if used.key == PACK_CURRENT]
+    return [
+        f"the pack draws {used.value} at full throttle, 10 % in hand, more than a usual cell of its kind allows: "
+        "look up what its maker says and write it under pack.maximum_current"
+        for used in study.defaults_used
+        if used.key == PACK_CURRENT
+    ]
 
 
 def inputs_text(study: Study) -> str:
     """Return all that an answer hangs on besides this package: the study, the files beside it, the libraries."""
     own = study.propeller
-    names = [name for name in (study.stock.airfoil, study.stock.tip_airfoil, own.table, own.blade, own.blade_section)
-             if name]
+    names = [
+        name for name in (study.stock.airfoil, study.stock.tip_airfoil, own.table, own.blade, own.blade_section) if name
+    ]
     files = [study.beside(name) for name in names]
     held = [hashlib.sha256(file.read_bytes()).hexdigest() for file in files if file.is_file()]
     return "\n".join([study.text, *held, *(f"{name} {number}" for name, number in versions().items())])
@@ -188,8 +225,11 @@ def inputs_text(study: Study) -> str:
 def versions() -> dict[str, str]:
     """Return what this was computed with."""
     names = ("numpy", "scipy", "openmdao", "aerosandbox", "neuralfoil")
-    return {"tradestudy": tradestudy.__version__, "python": platform.python_version(),
-            **{name: importlib.metadata.version(name) for name in names}}
+    return {
+        "tradestudy": tradestudy.__version__,
+        "python": platform.python_version(),
+        **{name: importlib.metadata.version(name) for name in names},
+    }
 
 
 def assess(work: Work, wanted: Wanted) -> Result:
@@ -207,16 +247,20 @@ def optimise(work: Work) -> Result:
     if not first.feasible:
         ranked = work.ranked()
     work.tell("looking at the best design in full")
-    others = [work.design(answer, "alternative") for answer in ranked[1: 1 + ALTERNATIVES] if answer.feasible]
-    result = replace(work.base(), best=work.design(first, "best"), alternatives=others, solved=len(ranked),
-                     left_out=left_out(work))
+    others = [work.design(answer, "alternative") for answer in ranked[1 : 1 + ALTERNATIVES] if answer.feasible]
+    result = replace(
+        work.base(), best=work.design(first, "best"), alternatives=others, solved=len(ranked), left_out=left_out(work)
+    )
     if not first.feasible:
         work.tell("looking for the limits that conflict, and how far each would have to give")
         lines, enough = conflicts.conflict(work.space, ranked)
         missed = [] if enough else [f"of the nearest wing, {line}" for line in conflict(work, first)]
         return replace(result, conflict=lines + missed)
-    return replace(result, set_aside=[*result.set_aside, *not_possible(work, ranked)],
-                   prices=prices(work.space, first, work.ranking.of))
+    return replace(
+        result,
+        set_aside=[*result.set_aside, *not_possible(work, ranked)],
+        prices=prices(work.space, first, work.ranking.of),
+    )
 
 
 def robust(work: Work, chance: float) -> Result:
@@ -228,12 +272,22 @@ def robust(work: Work, chance: float) -> Result:
     if result.conflict or result.best is None:
         return result
     found = surest.robust(work.space, work.foremost()[0], chance, work.tell)
-    told = Robust(round(in_unit(chance, "%"), 4), found.rounds, found.reached,
-                  _sureness(work, found.plain), _sureness(work, found.robust))
+    told = Robust(
+        round(in_unit(chance, "%"), 4),
+        found.rounds,
+        found.reached,
+        _sureness(work, found.plain),
+        _sureness(work, found.robust),
+    )
     if found.robust is found.plain:
         return replace(result, robust=told)
-    return replace(result, robust=told, best=work.design(found.robust.answer, "best"), prices=None,
-                   alternatives=[work.design(found.plain.answer, "alternative"), *result.alternatives][:ALTERNATIVES])
+    return replace(
+        result,
+        robust=told,
+        best=work.design(found.robust.answer, "best"),
+        prices=None,
+        alternatives=[work.design(found.plain.answer, "alternative"), *result.alternatives][:ALTERNATIVES],
+    )
 
 
 def _sureness(work: Work, look: surest.Look) -> Sureness:
@@ -241,16 +295,20 @@ def _sureness(work: Work, look: surest.Look) -> Sureness:
     words = {limit.name: limit.words for limit in work.space.limits(look.answer.choice)}
     told = at_edge(auw_g=look.answer.all_up_mass, span_mm=look.answer.traded["span"])
     return Sureness(
-        words=look.answer.choice.words, **rounded(told, 4),
-        gain=edge_gain(work.space, look.answer.gain), low=edge_gain(work.space, look.low), least_sure=name,
-        least_sure_words=words[name], least_sure_pct=round(in_unit(share, "%"), 2),
-        holds={limit: round(held, 4) for limit, held in look.spread.holds.items()})
+        words=look.answer.choice.words,
+        **rounded(told, 4),
+        gain=edge_gain(work.space, look.answer.gain),
+        low=edge_gain(work.space, look.low),
+        least_sure=name,
+        least_sure_words=words[name],
+        least_sure_pct=round(in_unit(share, "%"), 2),
+        holds={limit: round(held, 4) for limit, held in look.spread.holds.items()},
+    )
 
 
 def left_out(work: Work) -> list[LeftOut]:
     """Return the choices that were not searched because no rods of theirs could do."""
-    return [LeftOut(choice.words, edge_gain(work.space, bound))
-            for choice, bound in work.ranking.left_out.items()]
+    return [LeftOut(choice.words, edge_gain(work.space, bound)) for choice, bound in work.ranking.left_out.items()]
 
 
 def conflict(work: Work, answer: Answer) -> list[str]:
@@ -289,12 +347,17 @@ def stretch(work: Work) -> Result:
     if not recommended.feasible or recommended.gain < (1 - span_trade.FLAT_SHARE) * ranked[0].gain:
         recommended = ranked[0]
         band = replace(band, span_mm=round(band.best_mm), reason="the best span: no whole centimetre near it will do")
-    return replace(result, band=band, span_trade=[work.design(a, "span trade") for a in trade if a.feasible],
-                   recommended=work.design(recommended, "recommended"))
+    return replace(
+        result,
+        band=band,
+        span_trade=[work.design(a, "span trade") for a in trade if a.feasible],
+        recommended=work.design(recommended, "recommended"),
+    )
 
 
-def traded(work: Work, result: Result | None = None, of: str | None = None, against: str = WEIGHT,
-           points: int = POINTS) -> Result:
+def traded(
+    work: Work, result: Result | None = None, of: str | None = None, against: str = WEIGHT, points: int = POINTS
+) -> Result:
     """Return the front of two quantities (names in `objectives.TRADED`), with what each step from the stock wing buys.
 
     ``of`` is what the study wants most of unless named, and ``points`` about how many wings the front shows.
@@ -307,10 +370,13 @@ def traded(work: Work, result: Result | None = None, of: str | None = None, agai
         return result
     ranked = work.ranked() if of == own else branch_and_bound.Ranking(work.space, work.tell, of).whole()
     line = front.traded_line(work.space, ranked, of, against, work.tell, points)
-    told = Traded(Quantity(**TRADED[of].told()), Quantity(**TRADED[against].told()),
-                  front.knee(line, of, against))
-    return replace(result, front=[work.design(answer, "knee" if index == told.knee else "front")
-                                  for index, answer in enumerate(line)], steps=steps(work), traded=told)
+    told = Traded(Quantity(**TRADED[of].told()), Quantity(**TRADED[against].told()), front.knee(line, of, against))
+    return replace(
+        result,
+        front=[work.design(answer, "knee" if index == told.knee else "front") for index, answer in enumerate(line)],
+        steps=steps(work),
+        traded=told,
+    )
 
 
 def steps(work: Work) -> list[Design]:
@@ -349,16 +415,18 @@ def with_worth(work: Work, result: Result) -> Result:
     design = result.recommended or result.best
     if design is None:
         return result
-    rows, uncertainty, varied = input_worth.worth(work.study, work.anchor, choice_of(design), variables_of(design),
-                                                   work.tell)
+    rows, uncertainty, varied = input_worth.worth(
+        work.study, work.anchor, choice_of(design), variables_of(design), work.tell
+    )
     return replace(result, worth=rows, uncertainty=uncertainty, spread=spread(varied).told())
 
 
 def with_compared(work: Work, result: Result) -> Result:
     """Return a result with propellers, motors and packs against each other on the wing it proposes."""
     design = result.recommended or result.best or result.stock
-    return replace(result, compared=compared(work.study, work.anchor, choice_of(design), variables_of(design),
-                                             work.space.slowest))
+    return replace(
+        result, compared=compared(work.study, work.anchor, choice_of(design), variables_of(design), work.space.slowest)
+    )
 
 
 def with_club(work: Work, result: Result) -> Result:
@@ -368,4 +436,3 @@ def with_club(work: Work, result: Result) -> Result:
         return result
     asked = work.study, work.anchor, design, work.space.slowest
     return replace(result, club=club(*asked), shopping=shopping(*asked))
-

@@ -39,9 +39,11 @@ class Purpose(NamedTuple):
         return self.quantity.si
 
 
-PURPOSES = {"distance": Purpose("range", 1e5, "range_km"),
-            "out_and_home": Purpose("radius", 5e4, "radius_by_charge_km"),
-            "usual_flight": Purpose("usual_time", 1e4, "usual_flight_min")}
+PURPOSES = {
+    "distance": Purpose("range", 1e5, "range_km"),
+    "out_and_home": Purpose("radius", 5e4, "radius_by_charge_km"),
+    "usual_flight": Purpose("usual_time", 1e4, "usual_flight_min"),
+}
 
 
 @dataclass(frozen=True)
@@ -115,8 +117,10 @@ def pair(of: str, against: str) -> tuple[str, str]:
     for option, asked in (("--of", of), ("--against", against)):
         name = asked.strip().replace("-", "_").replace(" ", "_")
         if name not in TRADED:
-            raise CommandError(f"{option} {asked} is no quantity to trade.{near_match(name, list(TRADED))} "
-                               f"Quantities: {', '.join(TRADED)}.")
+            raise CommandError(
+                f"{option} {asked} is no quantity to trade.{near_match(name, list(TRADED))} "
+                f"Quantities: {', '.join(TRADED)}."
+            )
         found.append(name)
     if found[0] == found[1]:
         raise CommandError(f"--of and --against are both {found[0]}: two different quantities are wanted.")

@@ -19,8 +19,7 @@ _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\
 
 # kind -> {unit as a person writes it: (factor to SI, offset added after the factor)}
 UNITS: dict[str, dict[str, tuple[float, float]]] = {
-    "length": {"mm": (1e-3, 0), "cm": (1e-2, 0), "m": (1, 0), "in": (INCH, 0), "ft": (12 * INCH, 0),
-               "um": (1e-6, 0)},
+    "length": {"mm": (1e-3, 0), "cm": (1e-2, 0), "m": (1, 0), "in": (INCH, 0), "ft": (12 * INCH, 0), "um": (1e-6, 0)},
     "distance": {"km": (1e3, 0), "m": (1, 0), "mi": (1609.344, 0)},  # of flights; the international mile, exact
     "mass": {"g": (1e-3, 0), "kg": (1, 0), "oz": (POUND / 16, 0), "lb": (POUND, 0)},
     "speed": {"m/s": (1, 0), "km/h": (1 / 3.6, 0), "mph": (0.44704, 0), "kn": (1852 / 3600, 0)},
@@ -47,8 +46,12 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "force_per_length": {"N/m": (1, 0)},
     "mass_moment": {"g cm": (1e-5, 0), "kg m": (1, 0)},
     "volume": {"litre": (1e-3, 0), "m3": (1, 0)},
-    "moment": {"N m": (1, 0), "N cm": (1e-2, 0), "kg cm": (1e-2 * GRAVITY, 0),
-               "oz in": (POUND / 16 * GRAVITY * INCH, 0)},
+    "moment": {
+        "N m": (1, 0),
+        "N cm": (1e-2, 0),
+        "kg cm": (1e-2 * GRAVITY, 0),
+        "oz in": (POUND / 16 * GRAVITY * INCH, 0),
+    },
     "flexural_rigidity": {"N m2": (1, 0)},
     "energy_per_distance": {"Wh/km": (3.6, 0)},
     "charge_per_distance": {"mAh/km": (3.6e-3, 0)},
@@ -68,16 +71,39 @@ LOGGED_UNITS: dict[str, dict[str, tuple[float, float]]] = {
 
 # how a name at the edge ends -> (kind, unit of `UNITS`): range_km, auw_g, mah_per_km; the longest ending counts
 ENDINGS: dict[str, tuple[str, str]] = {
-    "mm": ("length", "mm"), "m": ("length", "m"), "km": ("distance", "km"),
-    "dm2": ("area", "dm2"), "cm2": ("area", "cm2"), "litres": ("volume", "litre"),
-    "g": ("mass", "g"), "kg": ("mass", "kg"), "g_dm2": ("areal_mass", "g/dm2"), "gcm": ("mass_moment", "g cm"),
-    "kmh": ("speed", "km/h"), "ms": ("speed", "m/s"), "mph": ("speed", "mph"),
-    "min": ("time", "min"), "s": ("time", "s"), "hz": ("frequency", "Hz"), "rpm": ("rotation", "rpm"),
-    "deg": ("angle", "deg"), "deg_s": ("angular_rate", "deg/s"), "deg_per_m": ("angle_per_length", "deg/m"),
-    "pct": ("fraction", "%"), "c": ("temperature", "C"),
-    "a": ("current", "A"), "v": ("voltage", "V"), "w": ("power", "W"), "wh": ("energy", "Wh"), "mah": ("charge", "mAh"),
-    "wh_per_km": ("energy_per_distance", "Wh/km"), "mah_per_km": ("charge_per_distance", "mAh/km"),
-    "n": ("force", "N"), "n_per_m": ("force_per_length", "N/m"), "nm": ("moment", "N m"), "ncm": ("moment", "N cm"),
+    "mm": ("length", "mm"),
+    "m": ("length", "m"),
+    "km": ("distance", "km"),
+    "dm2": ("area", "dm2"),
+    "cm2": ("area", "cm2"),
+    "litres": ("volume", "litre"),
+    "g": ("mass", "g"),
+    "kg": ("mass", "kg"),
+    "g_dm2": ("areal_mass", "g/dm2"),
+    "gcm": ("mass_moment", "g cm"),
+    "kmh": ("speed", "km/h"),
+    "ms": ("speed", "m/s"),
+    "mph": ("speed", "mph"),
+    "min": ("time", "min"),
+    "s": ("time", "s"),
+    "hz": ("frequency", "Hz"),
+    "rpm": ("rotation", "rpm"),
+    "deg": ("angle", "deg"),
+    "deg_s": ("angular_rate", "deg/s"),
+    "deg_per_m": ("angle_per_length", "deg/m"),
+    "pct": ("fraction", "%"),
+    "c": ("temperature", "C"),
+    "a": ("current", "A"),
+    "v": ("voltage", "V"),
+    "w": ("power", "W"),
+    "wh": ("energy", "Wh"),
+    "mah": ("charge", "mAh"),
+    "wh_per_km": ("energy_per_distance", "Wh/km"),
+    "mah_per_km": ("charge_per_distance", "mAh/km"),
+    "n": ("force", "N"),
+    "n_per_m": ("force_per_length", "N/m"),
+    "nm": ("moment", "N m"),
+    "ncm": ("moment", "N cm"),
     "nm2": ("flexural_rigidity", "N m2"),
 }
 
@@ -101,6 +127,7 @@ def at_edge(**values):
 
     Numbers of numpy come out as plain floats, arrays as arrays; None, texts and names without a unit stay.
     """
+
     def converted(name, value):
         if value is None or isinstance(value, str | bool):
             return value
@@ -128,8 +155,7 @@ def rounded(values: dict[str, Any], digits: int) -> dict[str, Any]:
 
 
 def to_si(value, unit: str, kind: str):
-    """Convert ``value`` (scalar or array) in ``unit`` of the given ``kind`` to SI. Raises KeyError for an unknown unit.
-    """
+    """Convert ``value`` (scalar or array) in ``unit`` of the given ``kind`` to SI. Raises KeyError for an unknown unit."""
     factor, offset = UNITS[kind].get(unit) or LOGGED_UNITS.get(kind, {})[unit]
     return value * factor + offset
 

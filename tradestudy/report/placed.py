@@ -117,8 +117,7 @@ def plain(words: str) -> str:
 
 
 def with_places(value: Any, place: str = "") -> Any:
-    """Return a Result, or a part of one, whose numbers have places; these are parted by "/", "~1" is a "/" in a name.
-    """
+    """Return a Result, or a part of one, whose numbers have places; these are parted by "/", "~1" is a "/" in a name."""
     if is_dataclass(value) and not isinstance(value, type):
         return replace(value, **{each.name: with_places(getattr(value, each.name), _below(place, each.name))
                                  for each in fields(value)})  # fmt: skip

@@ -66,24 +66,42 @@ def masses(result: Result) -> str | None:
 
 def drag(result: Result) -> str | None:
     """Return the drag area of each part of both wings at cruise; share of the whole and band where they are known."""
-    told = {name: {part.part: part for part in design.drag_breakdown.parts}
-            if design.drag_breakdown else {} for name, design in _both(result)}
+    told = {
+        name: {part.part: part for part in design.drag_breakdown.parts} if design.drag_breakdown else {}
+        for name, design in _both(result)
+    }
     more = [(name, column) for name in told for column in DRAG_COLUMNS] if all(told.values()) else []
-    return _parts(result, "drag_cm2", "cm2", [f"{name}_{column}" for name, column in more],
-                  lambda part: [getattr(told[name].get(part), column, None) for name, column in more])
+    return _parts(
+        result,
+        "drag_cm2",
+        "cm2",
+        [f"{name}_{column}" for name, column in more],
+        lambda part: [getattr(told[name].get(part), column, None) for name, column in more],
+    )
 
 
 def watts(result: Result) -> str | None:
     """Return where the cells' power goes in both wings at cruise, and flat out where that is known."""
     flat_out = {name: design.watts_flat_out for name, design in _both(result) if design.watts_flat_out}
-    return _parts(result, "watts", "w", [f"{name}_flat_out_w" for name in flat_out],
-                  lambda part: [told.get(part) for told in flat_out.values()])
+    return _parts(
+        result,
+        "watts",
+        "w",
+        [f"{name}_flat_out_w" for name in flat_out],
+        lambda part: [told.get(part) for told in flat_out.values()],
+    )
 
 
 def mission(result: Result) -> str | None:
     """Return each part of the mission as both wings fly it."""
-    return _rows([{"wing": name} | as_plain(row) for name, design in _both(result) if design.mission
-                  for row in design.mission.parts])
+    return _rows(
+        [
+            {"wing": name} | as_plain(row)
+            for name, design in _both(result)
+            if design.mission
+            for row in design.mission.parts
+        ]
+    )
 
 
 def parts_compared(result: Result) -> str | None:
@@ -169,8 +187,13 @@ def _told(value: Any) -> Any:
     return "; ".join(str(one) for one in value) if isinstance(value, list) else value
 
 
-def _parts(result: Result, group: str, unit: str, more_heads: Sequence[str] = (),
-           more: Callable[[str], list[Any]] = lambda part: []) -> str | None:
+def _parts(
+    result: Result,
+    group: str,
+    unit: str,
+    more_heads: Sequence[str] = (),
+    more: Callable[[str], list[Any]] = lambda part: [],
+) -> str | None:
     wings_with = [(name, getattr(design, group)) for name, design in _both(result)]
     parts = list(dict.fromkeys(part for _, values in wings_with for part in values))
     rows = [[part, *(values.get(part, 0.0) for _, values in wings_with), *more(part)] for part in parts]
@@ -203,15 +226,32 @@ NEXT_HEADS = ["to measure next", "band km", "narrower"]
 
 def reading_table(told: dict[str, Any]) -> list[tuple[str, ...]]:
     """Return a row for each reading."""
-    return [(f"{row['kind']}: {row['what']}", row["unit"], _three(row["measured"]), _three(row["before"]),
-             _three(row["after"]), f"{row['off_after_pct']:+.1f}", f"{row['spread_pct']:.1f}")
-            for row in told["readings"]]
+    return [
+        (
+            f"{row['kind']}: {row['what']}",
+            row["unit"],
+            _three(row["measured"]),
+            _three(row["before"]),
+            _three(row["after"]),
+            f"{row['off_after_pct']:+.1f}",
+            f"{row['spread_pct']:.1f}",
+        )
+        for row in told["readings"]
+    ]
 
 
 def factor_table(told: dict[str, Any]) -> list[tuple[str, ...]]:
     """Return a row for each factor."""
-    return [(row["words"], f"{row['low_before']:.2f}-{row['high_before']:.2f}", f"{row['factor']:.3f}",
-             f"{row['low']:.2f}-{row['high']:.2f}", "" if row["told"] else "as before") for row in told["factors"]]
+    return [
+        (
+            row["words"],
+            f"{row['low_before']:.2f}-{row['high_before']:.2f}",
+            f"{row['factor']:.3f}",
+            f"{row['low']:.2f}-{row['high']:.2f}",
+            "" if row["told"] else "as before",
+        )
+        for row in told["factors"]
+    ]
 
 
 def next_table(told: dict[str, Any]) -> list[tuple[str, ...]]:
@@ -222,9 +262,11 @@ def next_table(told: dict[str, Any]) -> list[tuple[str, ...]]:
 def range_words(told: dict[str, Any]) -> list[str]:
     """Return the range of the stock wing before and after, in sentences."""
     before, after = told["range_km"]["before"], told["range_km"]["after"]
-    return [f"Range of the stock wing in still air, by these factors: {after['middle']:.0f} km, eight of ten between "
-            f"{after['low']:.0f} and {after['high']:.0f} km; before, {before['middle']:.0f} km, between "
-            f"{before['low']:.0f} and {before['high']:.0f} km."]
+    return [
+        f"Range of the stock wing in still air, by these factors: {after['middle']:.0f} km, eight of ten between "
+        f"{after['low']:.0f} and {after['high']:.0f} km; before, {before['middle']:.0f} km, between "
+        f"{before['low']:.0f} and {before['high']:.0f} km."
+    ]
 
 
 def next_words(told: dict[str, Any]) -> str:
@@ -232,8 +274,10 @@ def next_words(told: dict[str, Any]) -> str:
     best = told["next"][0]
     if best["shrinks_pct"] < 1:
         return "None of these would make the range band narrower by a hundredth."
-    return (f"Measure next: {best['what']}; the band of the range, eight of ten, gets {best['shrinks_pct']:.0f} % "
-            f"narrower, with readings taken to {best['noise']}.")
+    return (
+        f"Measure next: {best['what']}; the band of the range, eight of ten, gets {best['shrinks_pct']:.0f} % "
+        f"narrower, with readings taken to {best['noise']}."
+    )
 
 
 def _three(value: float) -> str:

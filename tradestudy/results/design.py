@@ -103,17 +103,24 @@ class Design:
         return f"<Design {self.label}: {', '.join(words for _, words in self._told() if words)}>"
 
     def _repr_html_(self) -> str:
-        numbers = [(key, f"{value:.5g}" if isinstance(value, float) else "" if value is None else str(value))
-                   for key, value in self.numbers.known().items()]
+        numbers = [
+            (key, f"{value:.5g}" if isinstance(value, float) else "" if value is None else str(value))
+            for key, value in self.numbers.known().items()
+        ]
         return as_html(f"Design: {self.label}", [*self._told()[-2:], *numbers])
 
     def _told(self) -> list[tuple[str, str]]:
         """Return (head, words) rows of what a wing is known by."""
         known = self.numbers
         broken = [state.words for state in self.limits if not state.met]
-        return [("span", f"{known.span_mm:.0f} mm"), ("weight", f"{known.auw_g:.0f} g"),
-                ("range", f"{known.range_km:.1f} km"), ("cruise", f"{known.cruise_speed_kmh:.0f} km/h"),
-                ("built with", self.choices.words), ("breaks", f"breaks: {', '.join(broken)}" if broken else "")]
+        return [
+            ("span", f"{known.span_mm:.0f} mm"),
+            ("weight", f"{known.auw_g:.0f} g"),
+            ("range", f"{known.range_km:.1f} km"),
+            ("cruise", f"{known.cruise_speed_kmh:.0f} km/h"),
+            ("built with", self.choices.words),
+            ("breaks", f"breaks: {', '.join(broken)}" if broken else ""),
+        ]
 
     @property
     def cut(self) -> Cutting:
@@ -128,13 +135,21 @@ class Design:
 
     def row(self) -> dict[str, Any]:
         """Return its numbers under their names, choices with ``choice_`` before theirs, and what stops it."""
-        return {"label": self.label, **self.numbers.known(),
-                **{f"choice_{name}": one for name, one in self.choices.known().items()},
-                "active_limits": "; ".join(self.active_limits),
-                "broken_limits": "; ".join(state.name for state in self.limits if not state.met)}
+        return {
+            "label": self.label,
+            **self.numbers.known(),
+            **{f"choice_{name}": one for name, one in self.choices.known().items()},
+            "active_limits": "; ".join(self.active_limits),
+            "broken_limits": "; ".join(state.name for state in self.limits if not state.met),
+        }
 
     def summary(self) -> dict[str, Any]:
         """Return the numbers with choices and limits, as JSON output carries them."""
-        return {"label": self.label, **self.numbers.known(), "active_limits": self.active_limits,
-                "broken_limits": [state.name for state in self.limits if not state.met],
-                "choices": self.choices.known(), "flags": self.flags}
+        return {
+            "label": self.label,
+            **self.numbers.known(),
+            "active_limits": self.active_limits,
+            "broken_limits": [state.name for state in self.limits if not state.met],
+            "choices": self.choices.known(),
+            "flags": self.flags,
+        }

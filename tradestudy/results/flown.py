@@ -20,10 +20,12 @@ class Curves:
     range_km: Annotated[Along, "Range on one charge in still air, the reserve kept."] = field(default_factory=list)
     endurance_min: Annotated[Along, "Time in the air, the reserve kept."] = field(default_factory=list)
     radius_km: Annotated[Along, "Out and home in the wind of the study, radio and law heeded."] = field(
-        default_factory=list)
+        default_factory=list
+    )
     radius_by_charge_km: Annotated[Along, "Out and home as far as the charge goes."] = field(default_factory=list)
     usual_flight_min: Annotated[Along, "Time of a usual flight with its share of full throttle."] = field(
-        default_factory=list)
+        default_factory=list
+    )
     wh_per_km: Annotated[Along, "Energy for a kilometre."] = field(default_factory=list)
     mah_per_km: Annotated[Along, "Charge for a kilometre."] = field(default_factory=list)
     current_a: Annotated[Along, "Current out of the cells."] = field(default_factory=list)
@@ -36,15 +38,19 @@ class Curves:
     bending_rigidity_nm2: Annotated[Along, "Rigidity in bending."] = field(default_factory=list)
     bending_moment_nm: Annotated[Along, "Bending moment in the hardest pull-up."] = field(default_factory=list)
     utilisation: Annotated[Along, "Share of its strength used in the hardest pull-up, greatest of all modes."] = field(
-        default_factory=list)
+        default_factory=list
+    )
     deflection_mm: Annotated[Along, "How far it bends in the hardest pull-up."] = field(default_factory=list)
     elevon_mm: Annotated[Along, "Elevon that trims it, at the trailing edge, up is minus."] = field(
-        default_factory=list)
+        default_factory=list
+    )
     roll_control: Annotated[Along, "Share of a stiff wing's roll control that twist leaves, along speed."] = field(
-        default_factory=list)
+        default_factory=list
+    )
     roll_control_weak: Annotated[Along, "The same with the film gone loose."] = field(default_factory=list)
     pitch_control: Annotated[Along, "Share of a stiff wing's pitch control that twist leaves, along speed."] = field(
-        default_factory=list)
+        default_factory=list
+    )
     pitch_control_weak: Annotated[Along, "The same with the film gone loose."] = field(default_factory=list)
     section_lift_limit: Annotated[Along, "Largest lift coefficient of the section there."] = field(default_factory=list)
 

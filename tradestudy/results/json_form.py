@@ -86,5 +86,7 @@ def _read_part(kind: Any, value: Any, place: str) -> Any:
 
 
 def _refused(place: str) -> CommandError:
-    return CommandError(f"This result was written by another version: {place.lstrip('/') or 'all of it'} is not as it "
-                        "is told now. Work it out again from its study file.")
+    return CommandError(
+        f"This result was written by another version: {place.lstrip('/') or 'all of it'} is not as it "
+        "is told now. Work it out again from its study file."
+    )

@@ -63,9 +63,9 @@ class DesignNumbers:
     flutter_low_kmh: Annotated[float | None, "Speed at which flutter may come as early as."] = None
     flutter_kmh: Annotated[float | None, "Speed at which flutter is likely."] = None
     flutter_high_kmh: Annotated[float | None, "Speed at which flutter may come as late as."] = None
-    advised_speed_kmh: Annotated[
-        float | None, "Speed that had better not be exceeded; an estimate, no clearance."
-    ] = None
+    advised_speed_kmh: Annotated[float | None, "Speed that had better not be exceeded; an estimate, no clearance."] = (
+        None
+    )
     advised_speed_weak_kmh: Annotated[float | None, "The same with weak foam, film and bond."] = None
     advised_speed_why: Annotated[str, "What may happen beyond the advised speed; empty where none is advised."] = ""
     full_throttle_current_a: Annotated[float, "Current out of a full pack at full throttle."]
@@ -101,9 +101,9 @@ class DesignNumbers:
     roll_rate_deg_s: Annotated[float, "Roll rate in cruise, one elevon full up and one full down."]
     roll_deg_per_m: Annotated[float, "Roll on each metre flown with the same elevons."]
     dutch_roll_damping: Annotated[float, "Damping ratio of wagging and rocking."]
-    dutch_roll_period_s: Annotated[
-        float | None, "Time of one swing of that wagging; empty where nothing swings."
-    ] = None
+    dutch_roll_period_s: Annotated[float | None, "Time of one swing of that wagging; empty where nothing swings."] = (
+        None
+    )
     spiral_time_s: Annotated[
         float | None, "Time in which a bank left alone halves; negative is minus the time in which it doubles."
     ] = None

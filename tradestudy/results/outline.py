@@ -69,12 +69,14 @@ class Outline:
     """The right half of a wing from above."""
 
     x_mm: Annotated[list[float], "Closed outline of foam and elevon, from the nose round, behind the nose."] = field(
-        default_factory=list)
+        default_factory=list
+    )
     y_mm: Annotated[list[float], "The same points from the centre line."] = field(default_factory=list)
     elevon_x_mm: Annotated[list[float], "Closed outline of the elevon, behind the nose."] = field(default_factory=list)
     elevon_y_mm: Annotated[list[float], "The same points from the centre line."] = field(default_factory=list)
     stock_part_y_mm: Annotated[list[float], "Inner and outer end of the old panel; none where it is redrawn."] = field(
-        default_factory=list)
+        default_factory=list
+    )
     rods: Annotated[list[RodLine], "Where the rods lie."] = field(default_factory=list)
     bays: Annotated[list[Thing], "Bays cut into the middle."] = field(default_factory=list)
     equipment: Annotated[list[Thing], "Motor, controller and equipment."] = field(default_factory=list)

@@ -44,22 +44,24 @@ class Result:
     robust: Annotated[Robust | None, "The surest wing beside the best; where asked for."] = None
     left_out: Annotated[list[LeftOut], "Choices that were not searched."] = field(default_factory=list)
     set_aside: Annotated[list[str], "Choices that cannot be, a sentence each."] = field(default_factory=list)
-    conflict: Annotated[list[str], "Limits that cannot be met together, a sentence each."] = field(
-        default_factory=list)
+    conflict: Annotated[list[str], "Limits that cannot be met together, a sentence each."] = field(default_factory=list)
     notes: Annotated[list[str], "Sentences on the models and the study."] = field(default_factory=list)
     sources: Annotated[list[str], "Where numbers of materials and parts come from."] = field(default_factory=list)
     ties: Annotated[list[Tied], "The stock wing, measured and modelled."] = field(default_factory=list)
     kept: Annotated[list[str], "What was not measured or cannot be told apart, sentences."] = field(
-        default_factory=list)
+        default_factory=list
+    )
     purposes: Annotated[Purposes, "What the study wants most of."] = field(default_factory=Purposes)
     worth: Annotated[list[Worth], "What each input is worth, most first; where asked for."] = field(
-        default_factory=list)
+        default_factory=list
+    )
     uncertainty: Annotated[Uncertainty | None, "How far off the answer may be; where asked for."] = None
     club: Annotated[list[ClubWing], "Each member's wing on the airframe proposed."] = field(default_factory=list)
     shopping: Annotated[list[Purchase], "What to buy."] = field(default_factory=list)
     sections: Annotated[list[SectionFacts], "The sections of root and tip."] = field(default_factory=list)
     compared: Annotated[list[PartsFlown], "Propellers, motors and packs on one wing, best first."] = field(
-        default_factory=list)
+        default_factory=list
+    )
     spread: Annotated[Spread | None, "All inputs off at once; where asked for."] = None
     prices: Annotated[Prices | None, "What a little slack would buy."] = None
     traded: Annotated[Traded | None, "What the front trades; empty without a front."] = None
@@ -79,7 +81,9 @@ class Result:
         return f"Result of {self.command} ({self.study_name})", [
             *wings,
             ("to build", f"{band.span_mm} mm; {band.low_mm:.0f} to {band.high_mm:.0f} mm does as well" if band else ""),
-            ("wings", ", ".join(several)), ("limits", self.message), ("flags", "; ".join(self._flags())),
+            ("wings", ", ".join(several)),
+            ("limits", self.message),
+            ("flags", "; ".join(self._flags())),
         ]
 
     def _flags(self) -> list[str]:
@@ -88,8 +92,12 @@ class Result:
 
     def to_dataframe(self) -> Any:
         """Return every wing of the result as a pandas DataFrame: a row each, ``where`` telling where it stands."""
-        rows = [("stock", self.stock), ("recommended", self.recommended), ("best", self.best),
-                *((name, design) for name in SEVERAL for design in getattr(self, name))]
+        rows = [
+            ("stock", self.stock),
+            ("recommended", self.recommended),
+            ("best", self.best),
+            *((name, design) for name in SEVERAL for design in getattr(self, name)),
+        ]
         return frame([{"where": name, **design.row()} for name, design in rows if design is not None])
 
     @property

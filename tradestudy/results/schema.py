@@ -26,7 +26,8 @@ def schema() -> dict[str, Any]:
     whole = _part(Result, parts)
     whole["properties"] |= {
         "success": {"type": "boolean", "description": "Whether no limit is broken."},
-        "message": {"type": "string", "description": "One sentence: found, or why not."}}
+        "message": {"type": "string", "description": "One sentence: found, or why not."},
+    }
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "summary.json of a trade study",
             **whole, "$defs": dict(sorted(parts.items()))}  # fmt: skip
 

@@ -74,8 +74,12 @@ class Ranking:
     @property
     def left_out(self) -> dict[Choice, float]:
         """Choices that were not searched, with the most that each can gain."""
-        return {choice: bound for branch, bound in self.bounds.items() for choice in self.branches[branch]
-                if choice not in self._found}
+        return {
+            choice: bound
+            for branch, bound in self.bounds.items()
+            for choice in self.branches[branch]
+            if choice not in self._found
+        }
 
     def _branch(self, choice: Choice) -> Branch:
         return choice.make, choice.cells
@@ -87,10 +91,12 @@ class Ranking:
 
     def _bound_holds(self, branch: Branch) -> bool:
         """Whether no choice of a branch that was searched beats its bound."""
+
         def holds() -> bool:
             answers = (self._found[choice] for choice in self.branches[branch])
-            return all(answer is None or not answer.feasible or answer.gain <= _up(self.bounds[branch])
-                       for answer in answers)
+            return all(
+                answer is None or not answer.feasible or answer.gain <= _up(self.bounds[branch]) for answer in answers
+            )
 
         if not holds():
             self._loosen_again([branch])
@@ -128,9 +134,15 @@ class Ranking:
     def _search(self, choices: list[Choice]) -> None:
         new = [choice for choice in choices if choice not in self._found]
         self._loosen(list(dict.fromkeys(map(self._branch, new))))
-        self._found |= dict(zip(new, together(
-            self.space, [self._from(choice, self._starts[self._branch(choice)]) for choice in new], self.tell),
-            strict=True))
+        self._found |= dict(
+            zip(
+                new,
+                together(
+                    self.space, [self._from(choice, self._starts[self._branch(choice)]) for choice in new], self.tell
+                ),
+                strict=True,
+            )
+        )
 
     def _from(self, choice: Choice, start: dict[str, float]) -> Chain[Answer | None]:
         try:

@@ -88,8 +88,11 @@ def _pressing(pose: Pose, x: np.ndarray) -> dict[str, float]:
     eye, least, most = np.eye(len(x)), x < AT_BOUND, x > 1 - AT_BOUND
     columns = np.hstack([slopes[near].T, eye[:, least], -eye[:, most]])
     sums = np.append(np.ones(len(names)), np.zeros(least.sum() + most.sum()))
-    names += [f"{end} {VARIABLES[name].words}" for end, at in (("least", least), ("most", most))
-              for name in np.array(pose.free)[at]]
+    names += [
+        f"{end} {VARIABLES[name].words}"
+        for end, at in (("least", least), ("most", most))
+        for name in np.array(pose.free)[at]
+    ]
     shares = nnls(np.vstack([columns, sums]), np.append(np.zeros(len(x)), 1.0))[0]
     found: dict[str, float] = {}
     for name, share in zip(names, shares, strict=True):
@@ -102,8 +105,11 @@ def bounds_at_work(space: Space, answer: Answer, together: list[Limit]) -> list[
     """Return which ends of what is free, such as "least sweep", keep a conflicting set from being met."""
     pose, names = Pose(space, answer.choice), [limit.name for limit in together]
     pose.limits = [limit for limit in pose.limits if limit.name in names]
-    return [name for name in _pressing(pose, pose.scaled(least_broken(pose, _inside(pose, answer)).variables))
-            if name not in names]
+    return [
+        name
+        for name in _pressing(pose, pose.scaled(least_broken(pose, _inside(pose, answer)).variables))
+        if name not in names
+    ]
 
 
 def _inside(pose: Pose, answer: Answer) -> np.ndarray:
@@ -141,8 +147,11 @@ def _given_way(space: Space, answer: Answer, name: str) -> Answer | None:
     for _ in range(2):
         found = least_broken(pose, pose.scaled(start), name)
         again = least_broken(pose, pose.scaled(found.variables), name)  # a search may stop a little early
-        ends = [end for end in (found, again)
-                if all(margin.min() > MET_ABOVE for other, margin in end.margins.items() if other != name)]
+        ends = [
+            end
+            for end in (found, again)
+            if all(margin.min() > MET_ABOVE for other, margin in end.margins.items() if other != name)
+        ]
         if ends:
             return max(ends, key=lambda end: float(end.margins[name].min()))
         without = met(space, answer, [limit.name for limit in pose.limits if limit.name != name])
@@ -189,8 +198,9 @@ def _least_stall_speed(space: Space, given: Answer) -> float:
 # --- in words ----------------------------------------------------------------------------------------------
 
 
-def sentences(space: Space, together: list[Limit], relaxed: list[Relaxed | None], choice: Choice,
-              held: list[str]) -> list[str]:
+def sentences(
+    space: Space, together: list[Limit], relaxed: list[Relaxed | None], choice: Choice, held: list[str]
+) -> list[str]:
     """Return what conflicts, and of each limit what would do.
 
     ``choice`` is the one in which the conflict was found, ``held`` the ends of what is free that take part in it.

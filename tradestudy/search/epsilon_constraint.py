@@ -57,8 +57,9 @@ def front(ends: dict[Any, Ends], solve: Solve, points: int) -> list[Found]:
     standing = {key: pair.best for key, pair in ends.items()}
     found = [_under(level, ends, standing, solve) for level in reversed(every)]
     known = [end for pair in ends.values() for end in pair]
-    line = non_dominated(found + [min(known, key=lambda end: (end.cost, -end.gain)),
-                                  max(known, key=lambda end: (end.gain, -end.cost))])
+    line = non_dominated(
+        found + [min(known, key=lambda end: (end.cost, -end.gain)), max(known, key=lambda end: (end.gain, -end.cost))]
+    )
     return spread_out(line, 0.5 * _step(every))
 
 
@@ -76,8 +77,9 @@ def _under(level: float, ends: dict[Any, Ends], standing: dict[Any, Found], solv
             if end.cost <= level and (best is None or end.gain > best.gain):
                 best = end
     assert best is not None, "no level lies below the least cost of all"
-    while open_ := sorted((key for key in open_ if beats(standing[key].gain, best.gain)),
-                          key=lambda key: -standing[key].gain):
+    while open_ := sorted(
+        (key for key in open_ if beats(standing[key].gain, best.gain)), key=lambda key: -standing[key].gain
+    ):
         asked, open_ = open_[:ABREAST], open_[ABREAST:]
         answers = solve([Ask(key, level, [standing[key], ends[key].least]) for key in asked])
         for key, answer in zip(asked, answers, strict=True):

@@ -23,8 +23,14 @@ SWEEPS = 9  # looked at for the least weight
 Tell = Callable[[str], None]
 
 
-def traded_line(space: Space, ranked: list[Answer], of: str | None = None, against: str = WEIGHT,
-                tell: Tell = lambda words: None, points: int = POINTS) -> list[Answer]:
+def traded_line(
+    space: Space,
+    ranked: list[Answer],
+    of: str | None = None,
+    against: str = WEIGHT,
+    tell: Tell = lambda words: None,
+    points: int = POINTS,
+) -> list[Answer]:
     """Return about ``points`` non-dominated answers, best in ``against`` first, both ends exact.
 
     ``of`` and ``against`` are names in `objectives.TRADED` (None: what the study wants most of); ``ranked`` holds the
@@ -38,8 +44,15 @@ def traded_line(space: Space, ranked: list[Answer], of: str | None = None, again
         return Found(TRADED[of].sense * answer.traded[of], -TRADED[against].sense * answer.traded[against], answer)
 
     def solve(asks: list[epsilon_constraint.Ask]) -> list[Found | None]:
-        chains = [_under(ask.key, [start.what.variables for start in ask.starts],
-                         (against, -TRADED[against].sense * ask.level), of) for ask in asks]
+        chains = [
+            _under(
+                ask.key,
+                [start.what.variables for start in ask.starts],
+                (against, -TRADED[against].sense * ask.level),
+                of,
+            )
+            for ask in asks
+        ]
         return [found(answer) for answer in together(space, chains, tell)]
 
     best = [each for each in ranked if each.feasible]
@@ -54,8 +67,10 @@ def traded_line(space: Space, ranked: list[Answer], of: str | None = None, again
 
 def knee(line: list[Answer], of: str, against: str) -> int | None:
     """Return which point of a line is its knee (`epsilon.knee`), or None."""
-    return epsilon_constraint.knee([-TRADED[against].sense * answer.traded[against] for answer in line],
-                        [TRADED[of].sense * answer.traded[of] for answer in line])
+    return epsilon_constraint.knee(
+        [-TRADED[against].sense * answer.traded[against] for answer in line],
+        [TRADED[of].sense * answer.traded[of] for answer in line],
+    )
 
 
 def _under(choice: Choice, starts: list[dict[str, float]], level: tuple[str, float], of: str) -> Chain[Answer | None]:
@@ -92,7 +107,7 @@ def _utmost_followed(space: Space, feasible: list[Answer], of: str, against: str
             if end is not None and not needless(answer):
                 utmost[answer.choice] = end
                 followed.append(answer)
-        left = left[len(ahead):]
+        left = left[len(ahead) :]
     return utmost
 
 
@@ -108,7 +123,14 @@ def _beaten(space: Space, answer: Answer, light: Answer, of: str) -> bool:
     data, choice = space.data(answer.choice).layout, answer.choice
     sweeps = np.linspace(*space.box(answer.choice)["sweep"], SWEEPS)
     weights = layout.laid_out(
-        data, space.bounds["extension"][0] + 0 * sweeps, sweeps, answer.variables["washout"] + 0 * sweeps,
-        choice.rod_diameter, float(choice.rod_pairs), float(choice.series), float(choice.parallel),
-        answer.variables["equipment_position"]).all_up_mass
+        data,
+        space.bounds["extension"][0] + 0 * sweeps,
+        sweeps,
+        answer.variables["washout"] + 0 * sweeps,
+        choice.rod_diameter,
+        float(choice.rod_pairs),
+        float(choice.series),
+        float(choice.parallel),
+        answer.variables["equipment_position"],
+    ).all_up_mass
     return bool(light.all_up_mass <= weights.min())

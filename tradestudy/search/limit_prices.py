@@ -55,8 +55,11 @@ def first_order(pose: Pose, x: np.ndarray) -> FirstOrder:
     """Return how well the conditions of Kuhn and Tucker hold at a scaled point (n,), by nonnegative least squares."""
     slope, margins, slopes = pose.objective_slope(x), pose.margins(x), pose.margin_slopes(x)
     owners = [(limit, element) for limit in pose.limits for element in range(pose.size(limit))]
-    stops = [Stop(limit.name, element, limit)
-             for (limit, element), margin in zip(owners, margins, strict=True) if margin < ACTIVE]
+    stops = [
+        Stop(limit.name, element, limit)
+        for (limit, element), margin in zip(owners, margins, strict=True)
+        if margin < ACTIVE
+    ]
     columns = [*slopes[margins < ACTIVE]]
     for index, name in enumerate(pose.free):
         for end, distance in enumerate((x[index], 1 - x[index])):
@@ -81,9 +84,11 @@ def prices(space: Space, best: Answer, answers: Callable[[list[Choice]], dict[Ch
     rows = sorted((Price(*row) for row in _slack(pose, x, best, found)), key=lambda row: -(row.gain or 0.0))
     others = next_parts(space, best.choice)
     solved = answers([choice for _, choice in others])
-    steps = [Price("", words,
-                   edge_gain(space, solved[choice].gain - best.gain) if solved[choice].feasible else None)
-             for words, choice in others if choice in solved]
+    steps = [
+        Price("", words, edge_gain(space, solved[choice].gain - best.gain) if solved[choice].feasible else None)
+        for words, choice in others
+        if choice in solved
+    ]
     slope, left_over = (edge_gain(space, space.purpose.scale * length) for length in (found.slope, found.left_over))
     return Prices(rows, steps, slope, left_over)
 
@@ -155,15 +160,19 @@ def _by_speed(flown: FlownDesign, speed: float) -> np.ndarray:
     return (high - low) / (2 * DIFFERENCE)
 
 
-def _faster_full_speed(space: Space, limit: Limit, choice: Choice, variables: dict[str, float],
-                       step: float) -> np.ndarray:
+def _faster_full_speed(
+    space: Space, limit: Limit, choice: Choice, variables: dict[str, float], step: float
+) -> np.ndarray:
     """Return what more speed at full throttle does to the margin (1,)."""
     data, found = space.data(choice), []
     for sign in (-1, 1):
         share = 1 + sign * DIFFERENCE / data.power.full_speed
         flown = data.flight._replace(never_exceed_speed=share * data.flight.never_exceed_speed)
-        moved = replace(data, level=data.level._replace(flight=flown),
-                        power=data.power._replace(full_speed=share * data.power.full_speed))
+        moved = replace(
+            data,
+            level=data.level._replace(flight=flown),
+            power=data.power._replace(full_speed=share * data.power.full_speed),
+        )
         outputs = FlownDesign(moved, choice, variables).evaluation.named()
         found.append(limit.margin(outputs[limit.output]))
     return step * ((found[1] - found[0]) / (2 * DIFFERENCE))
@@ -171,18 +180,26 @@ def _faster_full_speed(space: Space, limit: Limit, choice: Choice, variables: di
 
 # limits that are held as lift or thrust left over and give way by a speed, or a ratio of speeds
 BY_SPEED: dict[str, Callable[[Space, Limit, Choice, dict[str, float], float], np.ndarray]] = {
-    "cruise_over_stall": _closer_to_stall, "slowest_flight": _faster_stall, "full_speed": _faster_full_speed}
+    "cruise_over_stall": _closer_to_stall,
+    "slowest_flight": _faster_stall,
+    "full_speed": _faster_full_speed,
+}
 
 
 def next_parts(space: Space, own: Choice) -> list[tuple[str, Choice]]:
     """Return (words, choice) for the next step up in each thing bought, and for every other part or scheme."""
-    steps = {"rod_pairs": lambda to: f"rod pairs: {to} instead of {own.rod_pairs}",
-             "rod_diameter": lambda to: f"rods of {short(to, 'mm')} instead of {in_unit(own.rod_diameter, 'mm'):g}",
-             "parallel": lambda to: f"cells in parallel: {to} instead of {own.parallel}"}
+    steps = {
+        "rod_pairs": lambda to: f"rod pairs: {to} instead of {own.rod_pairs}",
+        "rod_diameter": lambda to: f"rods of {short(to, 'mm')} instead of {in_unit(own.rod_diameter, 'mm'):g}",
+        "parallel": lambda to: f"cells in parallel: {to} instead of {own.parallel}",
+    }
     found = []
     for name, words in steps.items():
-        others = [choice for choice in space.choices if replace(choice, **{name: getattr(own, name)}) == own
-                  and getattr(choice, name) > getattr(own, name)]
+        others = [
+            choice
+            for choice in space.choices
+            if replace(choice, **{name: getattr(own, name)}) == own and getattr(choice, name) > getattr(own, name)
+        ]
         if others:
             following = min(others, key=lambda choice: getattr(choice, name))
             found.append((words(getattr(following, name)), following))

@@ -24,10 +24,16 @@ class Spent(Exception):
     """Raised by an objective or a margin when a search has used up its evaluations."""
 
 
-def minimised(objective: Callable[[Any], Any], slope: Callable[[Any], Any], start: np.ndarray,
-              bounds: Sequence[tuple[float | None, float | None]], margins: Callable[[Any], Any] | None = None,
-              margin_slopes: Callable[[Any], Any] | None = None, tolerance: float = TOLERANCE,
-              iterations: int = MOST_ITERATIONS) -> np.ndarray:
+def minimised(
+    objective: Callable[[Any], Any],
+    slope: Callable[[Any], Any],
+    start: np.ndarray,
+    bounds: Sequence[tuple[float | None, float | None]],
+    margins: Callable[[Any], Any] | None = None,
+    margin_slopes: Callable[[Any], Any] | None = None,
+    tolerance: float = TOLERANCE,
+    iterations: int = MOST_ITERATIONS,
+) -> np.ndarray:
     """Return where SLSQP ends (n,), or the last point it looked at when ``objective`` raises `Spent`.
 
     ``slope`` gives (n,), ``margins`` (m,) not negative where limits are met, ``margin_slopes`` (m, n). Variables,
@@ -42,8 +48,15 @@ def minimised(objective: Callable[[Any], Any], slope: Callable[[Any], Any], star
 
     limits = [] if margins is None else [{"type": "ineq", "fun": margins, "jac": margin_slopes}]
     try:
-        return minimize(watched, start, jac=slope, method="SLSQP", bounds=bounds, constraints=limits,
-                        options={"maxiter": iterations, "ftol": tolerance}).x
+        return minimize(
+            watched,
+            start,
+            jac=slope,
+            method="SLSQP",
+            bounds=bounds,
+            constraints=limits,
+            options={"maxiter": iterations, "ftol": tolerance},
+        ).x
     except Spent:
         return last[0]
 
@@ -61,9 +74,15 @@ class Pose:
     ``loose`` makes variables of numbers of the choice, each between two ends.
     """
 
-    def __init__(self, space: Space, choice: Choice, held: dict[str, float] | None = None,
-                 level: tuple[str, float] | None = None, aim: str | None = None,
-                 loose: dict[str, tuple[float, float]] | None = None):
+    def __init__(
+        self,
+        space: Space,
+        choice: Choice,
+        held: dict[str, float] | None = None,
+        level: tuple[str, float] | None = None,
+        aim: str | None = None,
+        loose: dict[str, tuple[float, float]] | None = None,
+    ):
         self.aim = TRADED[aim or of_purpose(space.study.fly.purpose)]
         traded = [self.aim, *([TRADED[level[0]]] if level else [])]
         self.model = space.model(choice, any(each.output == "usual_time" for each in traded))
@@ -73,8 +92,11 @@ class Pose:
         self.free = [name for name, (low, high) in self.box.items() if high - low > 1e-9 and name not in self.held]
         self.low = np.array([self.box[name][0] for name in self.free])
         self.width = np.array([self.box[name][1] - self.box[name][0] for name in self.free])
-        self.outputs = sorted({limit.output for limit in self.limits} | {"all_up_mass"} | {
-            name for each in traded for name in each.outputs if name not in VARIABLES})
+        self.outputs = sorted(
+            {limit.output for limit in self.limits}
+            | {"all_up_mass"}
+            | {name for each in traded for name in each.outputs if name not in VARIABLES}
+        )
         self.evaluations, self.allowed = 0, MOST_EVALUATIONS
         self._at: np.ndarray | None = None
         self._slopes_at: np.ndarray | None = None
@@ -96,16 +118,22 @@ class Pose:
             self.model.run(self.choice, self.variables(x), slopes_ahead=True)
             self._at, self._slopes_at = np.array(x), None
             self.evaluations += 1
-            traded = {name for each in TRADED.values() for name in each.outputs
-                      if name not in VARIABLES and (name != "usual_time" or self.model.usual)}
+            traded = {
+                name
+                for each in TRADED.values()
+                for name in each.outputs
+                if name not in VARIABLES and (name != "usual_time" or self.model.usual)
+            }
             self._values = {name: self.model.value(name) for name in traded.union(self.outputs)}
 
     def _run_slopes(self, x):
         self._run(x)
         if self._slopes_at is None:
             totals = self.model.slopes(self.outputs, self.free)
-            self._slopes = {name: np.stack([totals[name, free] for free in self.free], axis=-1) * self.width
-                            for name in self.outputs}
+            self._slopes = {
+                name: np.stack([totals[name, free] for free in self.free], axis=-1) * self.width
+                for name in self.outputs
+            }
             self._slopes_at = self._at
 
     def objective(self, x):
@@ -153,8 +181,10 @@ class Pose:
     def margin_slopes(self, x):
         """Return slopes (n_margin, n)."""
         self._run_slopes(x)
-        slopes = [np.stack([limit.margin_slope(column) for column in self._slopes[limit.output].T], axis=-1)
-                  for limit in self.limits]
+        slopes = [
+            np.stack([limit.margin_slope(column) for column in self._slopes[limit.output].T], axis=-1)
+            for limit in self.limits
+        ]
         if self.level:
             traded = TRADED[self.level[0]]
             slopes.append(traded.sense * self._quantity_slope(traded)[None] / traded.scale)
@@ -168,14 +198,32 @@ class Pose:
         if self.level:
             margins[ASKED] = self._level_margin()
         worst = min(float(value.min()) for value in margins.values())
-        told = {name: self.quantity(each) for name, each in TRADED.items()
-                if each.output != "usual_time" or self.model.usual}
-        return Answer(self.choice, self.variables(x), told["range"], self.aim.sense * self.quantity(self.aim), margins,
-                      at_bound, worst > MET_ABOVE, self.evaluations, told[WEIGHT], told)
+        told = {
+            name: self.quantity(each)
+            for name, each in TRADED.items()
+            if each.output != "usual_time" or self.model.usual
+        }
+        return Answer(
+            self.choice,
+            self.variables(x),
+            told["range"],
+            self.aim.sense * self.quantity(self.aim),
+            margins,
+            at_bound,
+            worst > MET_ABOVE,
+            self.evaluations,
+            told[WEIGHT],
+            told,
+        )
 
 
-def solve(space: Space, choice: Choice, starts: list[dict[str, float]], held: dict[str, float] | None = None,
-          level: tuple[str, float] | None = None) -> Answer:
+def solve(
+    space: Space,
+    choice: Choice,
+    starts: list[dict[str, float]],
+    held: dict[str, float] | None = None,
+    level: tuple[str, float] | None = None,
+) -> Answer:
     """Return the best answer of one choice from several starts (not feasible when none was).
 
     ``held`` and ``level`` as in `Asked`. The space's record remembers answers.
@@ -241,9 +289,15 @@ def least_broken(pose: Pose, x: np.ndarray, giving: str | None = None) -> Answer
     def extended(slopes):
         return np.column_stack([slopes, gives])
 
-    end = _minimised(pose, lambda z: z[n], np.append(x, give), lambda z: np.append(np.zeros(n), 1.0),
-                     [(0, 1)] * n + [(0, None)], lambda z: pose.margins(z[:n]) + z[n] * gives,
-                     lambda z: extended(pose.margin_slopes(z[:n])))
+    end = _minimised(
+        pose,
+        lambda z: z[n],
+        np.append(x, give),
+        lambda z: np.append(np.zeros(n), 1.0),
+        [(0, 1)] * n + [(0, None)],
+        lambda z: pose.margins(z[:n]) + z[n] * gives,
+        lambda z: extended(pose.margin_slopes(z[:n])),
+    )
     return pose.answer(np.clip(end[:n], 0, 1))
 
 
@@ -258,6 +312,7 @@ def active_limits(space: Space, answer: Answer) -> list[str]:
     names = [name for margin, name in pressing if margin < ACTIVE_BELOW and name != ASKED]
     for name in answer.at_bound:
         low, high = space.box(answer.choice)[name]
-        names.append(VARIABLES[name].end_name(
-            high=abs(answer.variables[name] - low) >= abs(answer.variables[name] - high)))
+        names.append(
+            VARIABLES[name].end_name(high=abs(answer.variables[name] - low) >= abs(answer.variables[name] - high))
+        )
     return names

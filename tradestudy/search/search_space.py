@@ -77,14 +77,14 @@ class Space:
     def limits(self, choice: Choice) -> list[Limit]:
         """Return the limits of one choice."""
         plain = limits_of(self.study, self.anchor.reference, choice, strips(self.data(choice)))
-        return [replace(limit, bound=limit.bound + limit.sign * limit.scale * self.in_hand.get(limit.name, 0.0))
-                for limit in plain]
+        return [
+            replace(limit, bound=limit.bound + limit.sign * limit.scale * self.in_hand.get(limit.name, 0.0))
+            for limit in plain
+        ]
 
     def key(self, asked: Asked) -> tuple:
         """Return what the record keeps the answer to a search in this space under."""
         return (*asked.key, sorted(self.in_hand.items())) if self.in_hand else asked.key
-
-
 
 
 def search_space(study: Study, anchor: Anchor) -> Space:
@@ -95,8 +95,10 @@ def search_space(study: Study, anchor: Anchor) -> Space:
     place, front, back = movable_range(study)
     full = study.fly.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE
     bounds = _shape_bounds(decided(study, anchor.choice), anchor) | {
-        "static_margin": (low_margin, high_margin), "cruise_speed": (0.9 * slowest, 0.95 * full),
-        "equipment_position": (front, back) if back > front else (place, place)}
+        "static_margin": (low_margin, high_margin),
+        "cruise_speed": (0.9 * slowest, 0.95 * full),
+        "equipment_position": (front, back) if back > front else (place, place),
+    }
     choices, set_aside = [], []
     for choice in combinations(study):
         fault = pack_fault(study, choice)
@@ -117,8 +119,11 @@ def _shape_bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]
     if stretch.scheme == "tip" and stretch.washout is None:
         carried = float(planform.tip_washout_carried_on(stock, 0.5 * (shortest + longest)))
         washout = carried, carried
-    return {"extension": (max(shortest, 0.0), longest), "washout": washout,
-            "sweep": stretch.sweep or (float(stock.sweep), float(stock.sweep))}
+    return {
+        "extension": (max(shortest, 0.0), longest),
+        "washout": washout,
+        "sweep": stretch.sweep or (float(stock.sweep), float(stock.sweep)),
+    }
 
 
 def _set_aside_overloaded(space: Space) -> None:
@@ -142,8 +147,10 @@ def _overloaded(space: Space, choice: Choice) -> str | None:
     model.run(choice, starting_points(space)[0])
     for limit in space.limits(choice):
         if limit.declared.hangs_on_parts and limit.margin(model.value(limit.output)).min() < MET_ABOVE:
-            return (f"{_drive_words(choice)}: {limit.words} is {model.value(limit.output):.1f} A, "
-                    f"the rating {limit.bound:.1f} A")
+            return (
+                f"{_drive_words(choice)}: {limit.words} is {model.value(limit.output):.1f} A, "
+                f"the rating {limit.bound:.1f} A"
+            )
     return None
 
 
@@ -166,12 +173,15 @@ def combinations(study: Study) -> list[Choice]:
     motors = ["", *(lists.motor or ())]
     schemes = ["", *(scheme for scheme in lists.scheme or () if scheme != study.stretch.scheme)]
     caps = [None, *(cap for cap in lists.throttle_cap or () if cap != study.controller.throttle_cap)]
-    return [Choice(series, parallel, diameter, pairs, propeller, motor, pack, scheme, cap)
-            for scheme, motor, cap, propeller in itertools.product(
-                schemes, motors, caps, lists.propeller or (stock.propeller,))
-            for pack, series, parallel in packs
-            for pairs in lists.rod_pairs or (stock.rod_pairs,)
-            for diameter in lists.rod_diameter or (stock.rod_diameter,)]
+    return [
+        Choice(series, parallel, diameter, pairs, propeller, motor, pack, scheme, cap)
+        for scheme, motor, cap, propeller in itertools.product(
+            schemes, motors, caps, lists.propeller or (stock.propeller,)
+        )
+        for pack, series, parallel in packs
+        for pairs in lists.rod_pairs or (stock.rod_pairs,)
+        for diameter in lists.rod_diameter or (stock.rod_diameter,)
+    ]
 
 
 def starting_points(space: Space) -> list[dict[str, float]]:

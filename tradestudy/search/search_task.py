@@ -86,8 +86,11 @@ def merit(answer: Answer) -> tuple[bool, float]:
 
 def plain(answer: Answer) -> dict[str, Any]:
     """Return an answer as JSON can hold it."""
-    return {**asdict(answer), "choice": asdict(answer.choice),
-            "margins": {name: np.asarray(value).tolist() for name, value in answer.margins.items()}}
+    return {
+        **asdict(answer),
+        "choice": asdict(answer.choice),
+        "margins": {name: np.asarray(value).tolist() for name, value in answer.margins.items()},
+    }
 
 
 def from_plain(raw: dict[str, Any]) -> Answer:

@@ -100,8 +100,13 @@ def pace(done: int, whole: int | None, seconds: float) -> str:
     if not done or seconds <= 0:
         return told
     rate = done / seconds
-    told += f", {rate:.0f} a second" if rate >= 10 else f", {rate:.1f} a second" if rate >= 1 else (
-        f", {1 / rate:.0f} s each")
+    told += (
+        f", {rate:.0f} a second"
+        if rate >= 10
+        else f", {rate:.1f} a second"
+        if rate >= 1
+        else (f", {1 / rate:.0f} s each")
+    )
     if whole is not None:
         left = (whole - done) / rate
         told += f", {left:.0f} s left" if left < 100 else f", {left / 60:.0f} min left"

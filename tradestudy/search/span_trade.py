@@ -28,8 +28,9 @@ def spans(space: Space, points: int = SPAN_POINTS) -> np.ndarray:
     return space.anchor.data.layout.stock.span + 2 * np.linspace(low, high, points)
 
 
-def span_trade(space: Space, ranked: list[Answer], tell: Callable[[str], None] = lambda words: None,
-               points: int = SPAN_POINTS) -> list[Answer]:
+def span_trade(
+    space: Space, ranked: list[Answer], tell: Callable[[str], None] = lambda words: None, points: int = SPAN_POINTS
+) -> list[Answer]:
     """Return the best answer at each span among the two best choices of ``ranked`` and the best of each pack.
 
     Each solve starts from the neighbouring span's answer of the same choice and goes outward from its own best span
@@ -61,11 +62,17 @@ def _half_way(space: Space, trade: list[Answer], step: float, tell: Callable[[st
         extension = near.variables["extension"] + 0.5 * step
         if far is not None:
             extension = 0.5 * (near.variables["extension"] + far.variables["extension"])
-        asked.append([_outward(each, [(0, extension)]) for each in (near, far)
-                      if each is not None and (each is near or each.choice != near.choice)])
+        asked.append(
+            [
+                _outward(each, [(0, extension)])
+                for each in (near, far)
+                if each is not None and (each is near or each.choice != near.choice)
+            ]
+        )
     answers = iter(together(space, [chain for chains in asked for chain in chains], tell))
-    best = [max((answer for _ in chains for _, answer in next(answers) or []), key=merit, default=None)
-            for chains in asked]
+    best = [
+        max((answer for _ in chains for _, answer in next(answers) or []), key=merit, default=None) for chains in asked
+    ]
     return [answer for answer in best if answer is not None and answer.feasible]
 
 
@@ -111,8 +118,13 @@ def flat_band(space: Space, best: Answer, trade: list[Answer]) -> Band:
     if shortest <= uncut < top and uncut < points[-1][0]:
         centimetre = min(_whole(math.floor, uncut + SLIVER), longest)
         if centimetre >= shortest:
-            return _band(centimetre, low, high, top,
-                         f"rods of {with_unit(space.study.stretch.rod_length_sold, 'mm')} then need no splice")
+            return _band(
+                centimetre,
+                low,
+                high,
+                top,
+                f"rods of {with_unit(space.study.stretch.rod_length_sold, 'mm')} then need no splice",
+            )
     centimetre = min(max(_whole(round, top), shortest), longest)
     return _band(centimetre, low, high, top, "the best span, to the whole centimetre")
 
@@ -133,9 +145,17 @@ def _uncut_span(space: Space, best: Answer, points: list[tuple[float, Answer]]) 
     if not data.rods:
         return math.inf
     data = data._replace(scheme=space.data(best.choice).layout.scheme, keep="sweep_angle")
-    lengths = [float(layout.longest_rod(data, layout.outline(
-        data, *(np.asarray(answer.variables[name]) for name in ("extension", "sweep", "washout")))))
-        for _, answer in points]
+    lengths = [
+        float(
+            layout.longest_rod(
+                data,
+                layout.outline(
+                    data, *(np.asarray(answer.variables[name]) for name in ("extension", "sweep", "washout"))
+                ),
+            )
+        )
+        for _, answer in points
+    ]
     if lengths[-1] <= sold:
         return math.inf
     return float(np.interp(sold, lengths, spans)) if lengths[0] <= sold else 0.0

@@ -24,8 +24,9 @@ class KeyDifference(NamedTuple):
     meaning: str
 
 
-def study_differences(first: str, second: str, open_first: Mapping[str, str],
-                      open_second: Mapping[str, str]) -> list[KeyDifference]:
+def study_differences(
+    first: str, second: str, open_first: Mapping[str, str], open_second: Mapping[str, str]
+) -> list[KeyDifference]:
     """Return what differs between two studies' TOML texts, in the order of the keys.
 
     ``open_first`` and ``open_second``: value assumed for each key that a study left open, by its key such as
@@ -37,16 +38,23 @@ def study_differences(first: str, second: str, open_first: Mapping[str, str],
     alone = tables[0].keys() ^ tables[1].keys()  # tables that only one of both has
     for item in alone:
         texts = [_together(each[item]) if item in each else NOT_GIVEN for each in tables]
-        found.append(KeyDifference(item, texts[0], texts[1], TABLES[_table(item)].model.__doc__ or ""
-                                   if _table(item) in TABLES else ""))
+        found.append(
+            KeyDifference(
+                item, texts[0], texts[1], TABLES[_table(item)].model.__doc__ or "" if _table(item) in TABLES else ""
+            )
+        )
     for label in dict.fromkeys(label for side in sides for label in side):
         one, other = (side.get(label) for side in sides)
         if label.rpartition(".")[0] not in alone and not _same(label, one, other):
             found.append(KeyDifference(label, _written(one), _written(other), _meaning(label)))
     order, places = list(TABLES), [label for side in sides for label in side]
-    return sorted(found, key=lambda each: (
-        order.index(_table(each.key)) if _table(each.key) in order else len(order),
-        next(index for index, label in enumerate(places) if label.startswith(each.key))))
+    return sorted(
+        found,
+        key=lambda each: (
+            order.index(_table(each.key)) if _table(each.key) in order else len(order),
+            next(index for index, label in enumerate(places) if label.startswith(each.key)),
+        ),
+    )
 
 
 class _Value(NamedTuple):
@@ -91,9 +99,14 @@ def _items(name: str, table: Any) -> list[tuple[str, str, dict[str, Any]]]:
     items = [item for item in table if isinstance(item, dict)]
     names = [item.get("name") for item in items]
     by_name = all(isinstance(each, str) for each in names) and len(set(map(str, names))) == len(names)
-    return [(f"{name}[{names[index] if by_name else index + 1}]", f"{name}[{index + 1}]",
-             {key: value for key, value in item.items() if not (by_name and key == "name")})
-            for index, item in enumerate(items)]
+    return [
+        (
+            f"{name}[{names[index] if by_name else index + 1}]",
+            f"{name}[{index + 1}]",
+            {key: value for key, value in item.items() if not (by_name and key == "name")},
+        )
+        for index, item in enumerate(items)
+    ]
 
 
 def _same(label: str, one: _Value | None, other: _Value | None) -> bool:

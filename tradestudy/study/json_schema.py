@@ -13,8 +13,10 @@ from tradestudy.study.schema.study import TABLES, Table, default_of, entry_of, u
 
 DRAFT = "http://json-schema.org/draft-07/schema#"  # what editors of TOML understand
 # the tables and keys that every study holds itself; the others may be told in short elsewhere, or be assumed
-ALWAYS_GIVEN = {"stock": ("span", "root_chord", "tip_chord", "tip_set_back", "flying_weight", "balance_from_nose"),
-                "stretch": ("scheme",)}
+ALWAYS_GIVEN = {
+    "stock": ("span", "root_chord", "tip_chord", "tip_set_back", "flying_weight", "balance_from_nose"),
+    "stretch": ("scheme",),
+}
 
 
 def study_schema() -> dict[str, Any]:
@@ -25,16 +27,25 @@ def study_schema() -> dict[str, Any]:
 
 def measurements_schema(tables: dict[str, Table]) -> dict[str, Any]:
     """Return the JSON Schema of a measurements file with the given tables (`measurements.TABLES`)."""
-    always = {name: tuple(key for key, field in table.model.model_fields.items() if field.is_required())
-              for name, table in tables.items() if table.fewest}
+    always = {
+        name: tuple(key for key, field in table.model.model_fields.items() if field.is_required())
+        for name, table in tables.items()
+        if table.fewest
+    }
     return _schema("Measurements: how to read a flight log, and what was weighed and flown", tables, always, {})
 
 
-def _schema(title: str, tables: dict[str, Table], always: dict[str, tuple[str, ...]],
-            assumed: dict[str, str]) -> dict[str, Any]:
-    return {"$schema": DRAFT, "title": title, "type": "object", "additionalProperties": False,
-            "properties": {name: _table(name, table, always.get(name, ()), assumed) for name, table in tables.items()},
-            "required": list(always)}
+def _schema(
+    title: str, tables: dict[str, Table], always: dict[str, tuple[str, ...]], assumed: dict[str, str]
+) -> dict[str, Any]:
+    return {
+        "$schema": DRAFT,
+        "title": title,
+        "type": "object",
+        "additionalProperties": False,
+        "properties": {name: _table(name, table, always.get(name, ()), assumed) for name, table in tables.items()},
+        "required": list(always),
+    }
 
 
 def _table(name: str, table: Table, required: tuple[str, ...], assumed: dict[str, str]) -> dict[str, Any]:
@@ -44,8 +55,12 @@ def _table(name: str, table: Table, required: tuple[str, ...], assumed: dict[str
         shown, origin = ("", "") if field.is_required() else default_of(field)
         shown, origin = (assumed[f"{name}.{key}"], "assumed") if f"{name}.{key}" in assumed else (shown, origin)
         properties[key] = _property(raw["properties"][key], entry_of(field).kind, shown, origin)
-    found: dict[str, Any] = {"type": "object", "description": raw["description"], "properties": properties,
-                             "additionalProperties": False}
+    found: dict[str, Any] = {
+        "type": "object",
+        "description": raw["description"],
+        "properties": properties,
+        "additionalProperties": False,
+    }
     if required:
         found["required"] = list(required)
     if not table.is_array:

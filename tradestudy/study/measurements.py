@@ -34,7 +34,8 @@ class LogForm(BaseModel):
 
     model_config = FROZEN
     delimiter: Annotated[str | None, choice(tuple(DELIMITERS), "what stands between two values")] = standard(
-        None, _FOUND)
+        None, _FOUND
+    )
     decimal: Annotated[str | None, choice(("point", "comma"), "what stands before decimals")] = standard(None, _FOUND)
 
 
@@ -64,9 +65,11 @@ class Segments(BaseModel):
 
     model_config = FROZEN
     leave_out: Annotated[tuple[int, ...] | None, row(_STRETCH, 1, 400, "not to be used")] = standard(
-        None, "all are used")
+        None, "all are used"
+    )
     use_only: Annotated[tuple[int, ...] | None, row(_STRETCH, 1, 400, "these and no others")] = standard(
-        None, "all are used")
+        None, "all are used"
+    )
 
 
 class Flight(BaseModel):
@@ -74,21 +77,33 @@ class Flight(BaseModel):
 
     model_config = FROZEN
     flying_weight: Annotated[float | None, measure("mass", "150 g", "15 kg", "with the pack in, on this flight")] = (
-        standard(None, "not weighed"))
+        standard(None, "not weighed")
+    )
     charge_put_back: Annotated[
         float | None, measure("charge", "50 mAh", "200 Ah", "by the charger after the first log's flight")
     ] = standard(None, "not read")
     stall_speed: Annotated[float | None, measure("speed", "2 m/s", "40 m/s", "slowest level flight")] = standard(
-        None, "not known")
+        None, "not known"
+    )
     full_throttle_speed: Annotated[float | None, measure("speed", "5 m/s", "90 m/s", "fastest level flight")] = (
-        standard(None, "not known"))
+        standard(None, "not known")
+    )
 
 
 TABLES: dict[str, Table] = {
-    "log": Table(LogForm, 0), "columns": Table(Columns, 0), "segments": Table(Segments, 0), "flight": Table(Flight, 0),
-    "weighed": Table(Weighed, 0), "part": Table(Part, 0, MOST), "bend": Table(Bend, 0, MOST),
-    "twist": Table(Twist, 0, MOST), "bench": Table(BenchPoint, 0, MOST), "pack": Table(PackMeasured, 0),
-    "glide": Table(Glide, 0, MOST), "flown": Table(Flown, 0, MOST)}
+    "log": Table(LogForm, 0),
+    "columns": Table(Columns, 0),
+    "segments": Table(Segments, 0),
+    "flight": Table(Flight, 0),
+    "weighed": Table(Weighed, 0),
+    "part": Table(Part, 0, MOST),
+    "bend": Table(Bend, 0, MOST),
+    "twist": Table(Twist, 0, MOST),
+    "bench": Table(BenchPoint, 0, MOST),
+    "pack": Table(PackMeasured, 0),
+    "glide": Table(Glide, 0, MOST),
+    "flown": Table(Flown, 0, MOST),
+}
 
 
 @dataclass(frozen=True)
@@ -147,16 +162,22 @@ def read_measurements(path: str | os.PathLike[str]) -> Measurements:
     found += at_their_keys(_broken_rules(read))
     if found:
         _refuse(path, text, found)
-    left_open: dict[str, Any] = {"log": LogForm(), "segments": Segments(), "flight": Flight(), "weighed": Weighed(),
-                                 "pack": PackMeasured()}
+    left_open: dict[str, Any] = {
+        "log": LogForm(),
+        "segments": Segments(),
+        "flight": Flight(),
+        "weighed": Weighed(),
+        "pack": PackMeasured(),
+    }
     tables: dict[str, Any] = {name: left_open.get(name) if value is None else value for name, value in read.items()}
     return Measurements(path, text, **tables)
 
 
 def _refuse(path: Path, text: str, found: Found) -> NoReturn:
     places = locate(text)
-    raise MeasurementsError(str(path), [Fault(line_of(places, one.place), dotted(one.place), one.sentence)
-                                        for one in found])
+    raise MeasurementsError(
+        str(path), [Fault(line_of(places, one.place), dotted(one.place), one.sentence) for one in found]
+    )
 
 
 def _broken_rules(read: dict[str, Any]) -> list[tuple[Place, str]]:
@@ -166,19 +187,31 @@ def _broken_rules(read: dict[str, Any]) -> list[tuple[Place, str]]:
     if columns:
         for one, other in (("latitude", "longitude"), ("north", "east"), ("ground_speed", "course")):
             for given, lacking in ((one, other), (other, one)):
-                if getattr(columns, given) and not getattr(columns, lacking) and not (
-                        given == "ground_speed" and (columns.latitude or columns.north)):
+                if (
+                    getattr(columns, given)
+                    and not getattr(columns, lacking)
+                    and not (given == "ground_speed" and (columns.latitude or columns.north))
+                ):
                     faults.append((("columns", given), f"stands without columns.{lacking}; both are wanted."))
         ways = [columns.latitude, columns.north, columns.ground_speed]
         if not any(ways):
-            faults.append((("columns",), "tells no way over the ground; ground_speed and course are wanted, "
-                                         "or latitude and longitude, or north and east."))
+            faults.append(
+                (
+                    ("columns",),
+                    "tells no way over the ground; ground_speed and course are wanted, "
+                    "or latitude and longitude, or north and east.",
+                )
+            )
         if columns.latitude and columns.north:
             faults.append((("columns", "north"), "stands beside columns.latitude; give the position one way."))
     if segments and segments.leave_out and segments.use_only:
         faults.append((("segments", "use_only"), "stands beside segments.leave_out; keep one of the two."))
-    if flight and flight.stall_speed and flight.full_throttle_speed and (
-            flight.full_throttle_speed <= flight.stall_speed):
+    if (
+        flight
+        and flight.stall_speed
+        and flight.full_throttle_speed
+        and (flight.full_throttle_speed <= flight.stall_speed)
+    ):
         faults.append((("flight", "full_throttle_speed"), "is no faster than flight.stall_speed."))
     return faults + _broken_by_hand(read)
 
@@ -194,14 +227,22 @@ def _broken_by_hand(read: dict[str, Any]) -> list[tuple[Place, str]]:
         if "throttle" in given and "volts" not in given:
             faults.append((("bench", index, "throttle"), "stands without volts; both tell what the motor gets."))
         elif len(given & {"amps", "rpm", "thrust"}) < (1 if "throttle" in given else 2):
-            faults.append((("bench", index), "tells nothing; throttle and volts with one of amps, rpm and thrust are "
-                                             "wanted, or two of these."))
+            faults.append(
+                (
+                    ("bench", index),
+                    "tells nothing; throttle and volts with one of amps, rpm and thrust are wanted, or two of these.",
+                )
+            )
     for index, flown in enumerate(read.get("flown") or ()):
         if flown.charge_used is None and flown.amps is None:
             faults.append((("flown", index), "wants charge_used or amps."))
         if flown.wind >= flown.distance / flown.time:
-            faults.append((("flown", index, "wind"), "is no slower than the flight over the ground; a wing does not "
-                                                     "come home from there."))
+            faults.append(
+                (
+                    ("flown", index, "wind"),
+                    "is no slower than the flight over the ground; a wing does not come home from there.",
+                )
+            )
     weighed = read.get("weighed")
     if weighed:
         for less, more in (("bare_halves", "covered_halves"), ("without_pack", "all_up"), ("covered_halves", "all_up")):

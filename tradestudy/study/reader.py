@@ -24,14 +24,17 @@ from .line_numbers import Place, dotted, line_of, locate
 from .written_values import shown
 
 # tables that may be told in short elsewhere: by a key, or by a table of its own
-SHORT = {"elevon": ("stock", "elevon_chord"), "pack": ("power", ""), "motor": ("power", ""),
-         "propeller": ("power", "")}
+SHORT = {"elevon": ("stock", "elevon_chord"), "pack": ("power", ""), "motor": ("power", ""), "propeller": ("power", "")}
 # where a table stands that a study tells in short or leaves to be worked out
 TOLD_BY: dict[Any, Place] = {
-    "elevon": ("stock", "elevon_chord"), "fin": ("stock", "fin_height"), "pack": ("power", "pack"),
-    "bay": ("power", "pack"), "motor": ("power", "motor"), "propeller": ("power", "propeller")}
+    "elevon": ("stock", "elevon_chord"),
+    "fin": ("stock", "fin_height"),
+    "pack": ("power", "pack"),
+    "bay": ("power", "pack"),
+    "motor": ("power", "motor"),
+    "propeller": ("power", "propeller"),
+}
 LARGEST_FILE = 200_000  # bytes; a long study has 10 000
-
 
 
 class Finding(NamedTuple):
@@ -87,8 +90,9 @@ def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
     if found:
         found = _told_in_short(found, given)
         places = locate(text)
-        raise StudyFileError(str(path), [Fault(_line(places, one.place), dotted(one.place), one.sentence)
-                                         for one in found])
+        raise StudyFileError(
+            str(path), [Fault(_line(places, one.place), dotted(one.place), one.sentence) for one in found]
+        )
     every = tables["equipment"]
     tables["equipment"] = aboard(every, flown_set(tables["equipment_set"]))
     return Study(path=path, text=text, defaults_used=tuple(defaults), all_equipment=every, **tables)
@@ -211,8 +215,9 @@ def read_table(
         model = _checked(table.model, value, (name,), found, tables)
         return None if model is None else (model,)
     if not table.fewest <= len(value) <= table.most:
-        found.append(Finding(
-            (name,), f"{brackets} stands {len(value)} times; {table.fewest} to {table.most} are allowed."))
+        found.append(
+            Finding((name,), f"{brackets} stands {len(value)} times; {table.fewest} to {table.most} are allowed.")
+        )
         return None
     models = [_checked(table.model, item, (name, index), found, tables) for index, item in enumerate(value)]
     return None if any(model is None for model in models) else (tuple(models),)
@@ -279,9 +284,16 @@ def _told_in_short(found: Found, given: dict[str, Any]) -> Found:
             continue  # the short table has a fault of its own, told there
         if name not in said and (name not in given or key not in _table(given, name)):
             said.add(name)
-            kept.append(_missing_key((name, key), TABLES[name].model) if key else Finding(
-                (name,), f"[{name}] is missing; it holds {_needed(TABLES[name])} (or give [pack], [motor], "
-                "[controller] and [propeller] in full).", missing=True))
+            kept.append(
+                _missing_key((name, key), TABLES[name].model)
+                if key
+                else Finding(
+                    (name,),
+                    f"[{name}] is missing; it holds {_needed(TABLES[name])} (or give [pack], [motor], "
+                    "[controller] and [propeller] in full).",
+                    missing=True,
+                )
+            )
     return [one for one in kept if not (one.missing and _could_be_assumed(one.place))] or kept
 
 
@@ -325,6 +337,15 @@ def _defaults(name: str, value: Any) -> list[DefaultUsed]:
                 continue
             extra: Any = field.json_schema_extra
             if extra["shown"]:
-                used.append(DefaultUsed(dotted((*place, key)), extra["shown"], extra["origin"], extra["low"],
-                                        extra["high"], extra["moves"], (*place, key)))
+                used.append(
+                    DefaultUsed(
+                        dotted((*place, key)),
+                        extra["shown"],
+                        extra["origin"],
+                        extra["low"],
+                        extra["high"],
+                        extra["moves"],
+                        (*place, key),
+                    )
+                )
     return used

@@ -105,17 +105,17 @@ def number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tuple
     try:
         found, unit = split_quantity(value) if isinstance(value, str) else (float(value), "")
     except OverflowError:
-        raise ValueError(
-            f"is {shown(value)}, far out of range; {what} in {units} is wanted, in quotes."
-        ) from None
+        raise ValueError(f"is {shown(value)}, far out of range; {what} in {units} is wanted, in quotes.") from None
     except ValueError:
         raise ValueError(f"is {shown(value)}; {what} starts with a number and ends with {units}.") from None
     if re.match(r",\d", unit):
         point = str(value).replace(",", ".", 1)
         raise Refused(f"is {shown(value)}; write a decimal point, not a comma: {shown(point)}.", point)
     if not unit:
-        raise refused(f"is {shown(value)}, without a unit; write it in quotes with {units}.",
-                      likely_meant(found, unit, kind, bounds))
+        raise refused(
+            f"is {shown(value)}, without a unit; write it in quotes with {units}.",
+            likely_meant(found, unit, kind, bounds),
+        )
     if unit not in UNITS[kind]:
         other = kind_of_unit(unit)
         if other:

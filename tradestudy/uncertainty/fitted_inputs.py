@@ -18,11 +18,28 @@ from .band_ends import AT_THE_ENDS
 TABLE = "fitted"
 LEAST = 1e-5  # of ln(factor): less stays where it is
 # what a factor has taken the place of
-TAKEN = ("drag_item", "motor.resistance", "pack.health", "pack.capacity", "power.capacity", "pack.temperature",
-         "pack.resistance", "covering.bond", "covering.adhesive", "foam.density", "motor_test")
+TAKEN = (
+    "drag_item",
+    "motor.resistance",
+    "pack.health",
+    "pack.capacity",
+    "power.capacity",
+    "pack.temperature",
+    "pack.resistance",
+    "covering.bond",
+    "covering.adhesive",
+    "foam.density",
+    "motor_test",
+)
 # where current was fitted in flight, propulsion as a whole was: these are parts of it
-OF_PROPULSION = ("controller.part_throttle_loss", "controller.resistance", "propeller.installation_loss",
-                 "motor.no_load_rise", "motor.no_load_current", "motor.winding_temperature")
+OF_PROPULSION = (
+    "controller.part_throttle_loss",
+    "controller.resistance",
+    "propeller.installation_loss",
+    "motor.no_load_rise",
+    "motor.no_load_current",
+    "motor.winding_temperature",
+)
 FLIGHTS_TOLD = 0.9  # of the drag's deviation before: with less than that left, flights were fitted
 
 
@@ -49,11 +66,27 @@ def directions(study: Study) -> Iterator[tuple[DefaultUsed, tuple[dict[Place, An
         order = sorted(range(len(NAMES)), key=lambda place, row=row: -abs(row[place]))  # type: ignore[misc]
         main = next(place for place in order if NAMES[place] not in named)
         named.add(NAMES[main])
-        ends: list[dict[Place, Any]] = [{(TABLE, name): float(factors[name] * np.exp(side * AT_THE_ENDS * change))
-            for name, change in zip(NAMES, row, strict=True) if abs(change) > LEAST} for side in (-1, 1)]
+        ends: list[dict[Place, Any]] = [
+            {
+                (TABLE, name): float(factors[name] * np.exp(side * AT_THE_ENDS * change))
+                for name, change in zip(NAMES, row, strict=True)
+                if abs(change) > LEAST
+            }
+            for side in (-1, 1)
+        ]
         low, high = sorted(float(np.exp(side * AT_THE_ENDS * row[main])) for side in (-1, 1))
         with_it = [FACTORS[place].words for place in order if place != main and abs(row[place]) > 0.3 * abs(row[main])]
         moves = f"together with {', '.join(with_it)}" if with_it else ""
         value = factors[NAMES[main]]
-        yield DefaultUsed(f"{TABLE}.{NAMES[main]}", f"{value:.3f}", "fitted to measurements", round(low * value, 3),
-                          round(high * value, 3), moves, (TABLE, NAMES[main])), (ends[0], ends[1])
+        yield (
+            DefaultUsed(
+                f"{TABLE}.{NAMES[main]}",
+                f"{value:.3f}",
+                "fitted to measurements",
+                round(low * value, 3),
+                round(high * value, 3),
+                moves,
+                (TABLE, NAMES[main]),
+            ),
+            (ends[0], ends[1]),
+        )

@@ -49,14 +49,15 @@ HOW_TO_FIND = {
     "equipment.power": "the pack's current with the motor off, times its voltage",
     "motor.no_load_current": "the pack's current with the motor running and the propeller off",
     "drag_item.drag_area": "list what hangs in the wind under [[drag_item]], with its sizes, or write down one "
-                           "steady flight under [known_flight]",
+    "steady flight under [known_flight]",
     "covering.finish": "bare foam, film over foam, or smooth as glass",
     "rods.crosses_centre": "look whether the rods run through the middle",
 }
 
 
-def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float],
-          tell: Callable[[str], None]) -> tuple[list[Worth], Uncertainty, Varied]:
+def worth(
+    study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], tell: Callable[[str], None]
+) -> tuple[list[Worth], Uncertainty, Varied]:
     """Return what each open or measured input is worth, most first, the band of the whole answer, and every effect.
 
     Parameters
@@ -79,8 +80,10 @@ def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, flo
     nominal = varied.nominal.numbers
     rows = sorted((_worth_of(each, varied.nominal) for each in varied.effects), key=lambda row: -row.score)
     counted = [row for row in rows if not row.key.startswith(PILOTS_OWN)]
-    total = {name: round(root_of_squares(getattr(row, name) for row in counted), 2)
-             for name in ("range_km", "balance_mm", "pack_mm", "failure_load_factor")}
+    total = {
+        name: round(root_of_squares(getattr(row, name) for row in counted), 2)
+        for name in ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
+    }
     flight = None
     if study.known_flight is None and study.fitted is None and total["range_km"] > 0:
         tell("what one remembered flight would be worth")
@@ -88,25 +91,46 @@ def worth(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, flo
         flight = round(after_flight(study, anchor, tables, held, inputs, counted), 2)
     scatter = in_unit(nominal.range * varied.nominal.scatter, "km")
     uncertainty = Uncertainty(
-        **total, model_range_km=round(scatter, 2), range_km_after_flight=flight,
+        **total,
+        model_range_km=round(scatter, 2),
+        range_km_after_flight=flight,
         measure_first=measure_first(counted, total["range_km"], flight),
-        strength_first=strength_first(counted, nominal))
+        strength_first=strength_first(counted, nominal),
+    )
     return rows, uncertainty, varied
 
 
 def _worth_of(each: Effect, nominal: Looked) -> Worth:
     before = nominal.numbers
     changes = [None if found is None else Numbers(*np.subtract(found.numbers, before)) for found in each.sides]
-    scaled = [None if found is None else
-              (in_unit(found.range, "km"), in_unit(found.balance, "mm"), in_unit(found.pack, "mm"),
-               found.failure_load_factor) for found in changes]
+    scaled = [
+        None
+        if found is None
+        else (
+            in_unit(found.range, "km"),
+            in_unit(found.balance, "mm"),
+            in_unit(found.pack, "mm"),
+            found.failure_load_factor,
+        )
+        for found in changes
+    ]
     low, high = ((None,) * 4 if one is None else tuple(round(float(value), 3) for value in one) for one in scaled)
     moved = [[*ends] for ends in zip(low, high, strict=True)]
     score = larger(moved[0]) / in_unit(RANGE_STEP * before.range, "km") + larger(moved[1]) / in_unit(BALANCE_STEP, "mm")
     used = each.input.used
     band = used.band if each.input.kind != "measured" else f"\N{PLUS-MINUS SIGN}{str(used.high).lstrip('+')}"
-    return Worth(used.key, used.value, band, used.moves, moved[0], moved[1], moved[2], moved[3],
-                 each.input.kind, round(float(score), 4))
+    return Worth(
+        used.key,
+        used.value,
+        band,
+        used.moves,
+        moved[0],
+        moved[1],
+        moved[2],
+        moved[3],
+        each.input.kind,
+        round(float(score), 4),
+    )
 
 
 def larger(sides: Ends) -> float:
@@ -114,8 +138,9 @@ def larger(sides: Ends) -> float:
     return max((abs(side) for side in sides if side is not None), default=0.0)
 
 
-def after_flight(study: Study, anchor: Anchor, tables: dict[str, Any], held: Held, inputs: dict[str, Input],
-                 rows: list[Worth]) -> float:
+def after_flight(
+    study: Study, anchor: Anchor, tables: dict[str, Any], held: Held, inputs: dict[str, Input], rows: list[Worth]
+) -> float:
     """Return the half width of the range [km] as it would be with one flight remembered, such as the model expects.
 
     The flight's own spread counts as one more input. Inputs that hardly move the range keep what they are worth.
@@ -125,9 +150,14 @@ def after_flight(study: Study, anchor: Anchor, tables: dict[str, Any], held: Hel
     cruise = stock.power_at(speed)
     distance = LONG_FLIGHT * float(cruise.range[0])
     charge = distance * float(cruise.charge_per_metre[0])
-    tables = {**tables, "known_flight": {
-        "distance": with_unit(distance, "km", 5), "time": with_unit(distance / speed, "min", 5),
-        "charge_used": with_unit(charge, "mAh", 2)}}
+    tables = {
+        **tables,
+        "known_flight": {
+            "distance": with_unit(distance, "km", 5),
+            "time": with_unit(distance / speed, "min", 5),
+            "charge_used": with_unit(charge, "mAh", 2),
+        },
+    }
     nominal = looked_at(study_of(tables, study.path, study.text), held)
 
     def moves(one: Input) -> Ends:
@@ -135,8 +165,9 @@ def after_flight(study: Study, anchor: Anchor, tables: dict[str, Any], held: Hel
 
     least = in_unit(nominal.numbers.range * HARDLY, "km")
     left = [moves(inputs[row.key]) if larger(row.range_km) > least else row.range_km for row in rows]
-    sides: list[dict[Place, Any]] = [{CHARGE_USED: with_unit(charge * (1 + off), "mAh", 2)}
-                                     for off in (-FLIGHT_SPREAD, FLIGHT_SPREAD)]
+    sides: list[dict[Place, Any]] = [
+        {CHARGE_USED: with_unit(charge * (1 + off), "mAh", 2)} for off in (-FLIGHT_SPREAD, FLIGHT_SPREAD)
+    ]
     used = DefaultUsed("known_flight.charge_used", "", "", place=CHARGE_USED)
     left.append(moves(Input(used, (sides[0], sides[1]), "measured")))
     return root_of_squares(left)
@@ -160,9 +191,11 @@ def measure_first(rows: list[Worth], band: float = 0.0, after: float | None = No
     without = np.sqrt(max(band**2 - larger(row.range_km) ** 2, 0.0))  # what is left once that input is known
     if after is None or after > without or row.kind == "measured":
         return f"{verb} {told}"
-    return (f"Remember one flight first, its distance, time and charge in [known_flight]: that takes the band of the "
-            f"range from \N{PLUS-MINUS SIGN}{band:.0f} to \N{PLUS-MINUS SIGN}{after:.0f} km. Of single values "
-            f"measure {told}")
+    return (
+        f"Remember one flight first, its distance, time and charge in [known_flight]: that takes the band of the "
+        f"range from \N{PLUS-MINUS SIGN}{band:.0f} to \N{PLUS-MINUS SIGN}{after:.0f} km. Of single values "
+        f"measure {told}"
+    )
 
 
 def _named(key: str) -> str:
@@ -176,8 +209,10 @@ def strength_first(rows: list[Worth], nominal: Numbers) -> str:
     row = max(open_rows, key=lambda row: larger(row.failure_load_factor), default=None)
     if row is None or larger(row.failure_load_factor) < 0.1 * nominal.failure_load_factor:
         return ""
-    return (f"For strength find out {_named(row.key)} first: it moves the load factor at which the wing breaks, "
-            f"{nominal.failure_load_factor:.1f}, by {_span(row.failure_load_factor, '', 1).strip()}.")
+    return (
+        f"For strength find out {_named(row.key)} first: it moves the load factor at which the wing breaks, "
+        f"{nominal.failure_load_factor:.1f}, by {_span(row.failure_load_factor, '', 1).strip()}."
+    )
 
 
 def _span(sides: Ends, unit: str, digits: int = 1) -> str:

@@ -59,9 +59,12 @@ class Spread:
     def told(self) -> inputs.Spread:
         """Return it as a result tells it."""
         percentiles = {name: [round(value, 3) for value in found] for name, found in self.percentiles.items()}
-        return inputs.Spread(inputs.Percentiles(**percentiles),
-                             {name: round(share, 4) for name, share in self.holds.items()},
-                             [inputs.Matter(key, round(part, 4)) for key, part in self.matters], self.draws)
+        return inputs.Spread(
+            inputs.Percentiles(**percentiles),
+            {name: round(share, 4) for name, share in self.holds.items()},
+            [inputs.Matter(key, round(part, 4)) for key, part in self.matters],
+            self.draws,
+        )
 
 
 def spread(varied: Varied, draws: int = DRAWS, seed: int = SEED, chance: float = 0.9) -> Spread:
@@ -78,29 +81,43 @@ def spread(varied: Varied, draws: int = DRAWS, seed: int = SEED, chance: float =
         change = along @ _ends(one, nominal)
         parts.append(float(change[:, 0].var()))
         moved += change
-        margins += along @ np.array([_margins(side or varied.nominal, names) - _margins(varied.nominal, names)
-                                     for side in one.sides])
+        margins += along @ np.array(
+            [_margins(side or varied.nominal, names) - _margins(varied.nominal, names) for side in one.sides]
+        )
     in_step = np.array([IN_STEP.get(name, 0.0) for name in QUANTITIES])
     parts.append(float(models.var()))
     moved += in_step * models[:, None]
     values = np.where(in_step != 0.0, np.exp(moved) * nominal, nominal + moved)
     total = sum(parts) or 1.0
-    matters = sorted(zip([*(one.input.used.key for one in used), MODELS], (part / total for part in parts),
-                         strict=True), key=lambda pair: -pair[1])
+    matters = sorted(
+        zip([*(one.input.used.key for one in used), MODELS], (part / total for part in parts), strict=True),
+        key=lambda pair: -pair[1],
+    )
     return Spread(
-        {name: Percentiles(*map(float, np.percentile(column, TOLD)))
-         for name, column in zip(QUANTITIES, values.T, strict=True)},
+        {
+            name: Percentiles(*map(float, np.percentile(column, TOLD)))
+            for name, column in zip(QUANTITIES, values.T, strict=True)
+        },
         dict(zip(names, (margins > MET_ABOVE).mean(axis=0).tolist(), strict=True)),
         [(key, part) for key, part in matters if part >= LEAST_TOLD],
-        dict(zip(names, np.maximum(_margins(varied.nominal, names) - np.quantile(margins, 1.0 - chance, axis=0),
-                                   0.0).tolist(), strict=True)), draws)
+        dict(
+            zip(
+                names,
+                np.maximum(_margins(varied.nominal, names) - np.quantile(margins, 1.0 - chance, axis=0), 0.0).tolist(),
+                strict=True,
+            )
+        ),
+        draws,
+    )
 
 
 def numbers_of(looked: Looked) -> np.ndarray:
     """Return QUANTITIES (n,) of one look."""
     numbers = looked.numbers
-    found = at_edge(range_km=numbers.range, balance_mm=numbers.balance,
-                    failure_load_factor=numbers.failure_load_factor) | looked.more
+    found = (
+        at_edge(range_km=numbers.range, balance_mm=numbers.balance, failure_load_factor=numbers.failure_load_factor)
+        | looked.more
+    )
     return np.array([found[name] for name in QUANTITIES])
 
 

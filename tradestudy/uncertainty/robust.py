@@ -64,8 +64,7 @@ def robust(space: Space, best: Answer, chance: float, tell: Tell) -> Robust:
     plain = looked(space, best, chance, tell)
     looks, last, rounds, found = [plain], plain, 0, [best]
     try:
-        while rounds < ROUNDS and (last.least_sure[1] < chance or (
-                rounds and last.least_sure[1] > chance + NEAR)):
+        while rounds < ROUNDS and (last.least_sure[1] < chance or (rounds and last.least_sure[1] > chance + NEAR)):
             rounds += 1
             tight = replace(space, in_hand={name: MORE * fall for name, fall in last.spread.falls.items()})
             if space.engine is not None:

@@ -88,21 +88,28 @@ class Input(NamedTuple):
 
 def held_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float]) -> Held:
     """Return a stretched design (SI variables) as it is held while inputs vary."""
-    free = {"sweep": study.stretch.sweep, "washout": study.stretch.washout,
-            "static_margin": study.limits.static_margin}
+    free = {"sweep": study.stretch.sweep, "washout": study.stretch.washout, "static_margin": study.limits.static_margin}
     follows = frozenset(name for name, pair in free.items() if pair is None)
     stock = anchor.variables
     own = {name: variables[name] - (stock[name] if name in follows else 0.0) for name in free}
-    return Held(choice, anchor.data.layout.stock.span + 2 * variables["extension"], over_stock=follows,
-                equipment_position=variables["equipment_position"],
-                slowest=slowest_speed(study, anchor.reference)[0], stock_speed=stock["cruise_speed"],
-                likely_speed=variables["cruise_speed"], **own)
+    return Held(
+        choice,
+        anchor.data.layout.stock.span + 2 * variables["extension"],
+        over_stock=follows,
+        equipment_position=variables["equipment_position"],
+        slowest=slowest_speed(study, anchor.reference)[0],
+        stock_speed=stock["cruise_speed"],
+        likely_speed=variables["cruise_speed"],
+        **own,
+    )
 
 
 def held_variables(study: Study, held: Held, stock: dict[str, float]) -> dict[str, float]:
     """Return the held design's variables (SI, all but the cruise speed) over a stock wing's, by a study's inputs."""
-    variables = {name: getattr(held, name) + (stock[name] if name in held.over_stock else 0.0)
-                 for name in ("sweep", "washout", "static_margin")}
+    variables = {
+        name: getattr(held, name) + (stock[name] if name in held.over_stock else 0.0)
+        for name in ("sweep", "washout", "static_margin")
+    }
     _, front, back = movable_range(study)
     variables["extension"] = max(0.5 * (held.span - study.stock.span), 0.0)
     variables["equipment_position"] = float(np.clip(held.equipment_position, front, back))
@@ -118,8 +125,7 @@ def flown_as_held(study: Study, held: Held) -> tuple[FlownDesign, dict[str, Any]
     wing = tied_wing(study, held.stock_speed)
     reference = stock_reference(wing.flown.cruising_at(wing.trim.speed), wing.flown.stall().speed)
     variables = held_variables(study, held, wing.variables)
-    data = stretched_data(study, wing, wing.trim.offset, held.choice, held.slowest,
-                          control_speed(study, reference))
+    data = stretched_data(study, wing, wing.trim.offset, held.choice, held.slowest, control_speed(study, reference))
     flown = FlownDesign(data, held.choice, variables)
     flown = flown.cruising_at(best_near(flown, study.fly.purpose, held.likely_speed))
     return flown, flown.evaluation.named() | {"cruise_speed": flown.variables["cruise_speed"], "reference": reference}
@@ -128,12 +134,16 @@ def flown_as_held(study: Study, held: Held) -> tuple[FlownDesign, dict[str, Any]
 def looked_at(study: Study, held: Held) -> Looked:
     """Return the held design by a study's inputs, its limits set by that study's own stock wing. Raises as above."""
     flown, values = flown_as_held(study, held)
-    more = at_edge(auw_g=values["all_up_mass"], cruise_speed_kmh=values["cruise_speed"],
-                   cruise_current_a=values["mean_current"])
+    more = at_edge(
+        auw_g=values["all_up_mass"], cruise_speed_kmh=values["cruise_speed"], cruise_current_a=values["mean_current"]
+    )
     limits = limits_of(study, values["reference"], held.choice, strips(flown.data))
-    return Looked(numbers_of(values), more,
-                  {limit.name: float(limit.margin(values[limit.output]).min()) for limit in limits},
-                  model_scatter(study, values))
+    return Looked(
+        numbers_of(values),
+        more,
+        {limit.name: float(limit.margin(values[limit.output]).min()) for limit in limits},
+        model_scatter(study, values),
+    )
 
 
 def model_scatter(study: Study, values: dict[str, Any]) -> float:
@@ -151,8 +161,12 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
 
 def numbers_of(values: dict[str, Any]) -> Numbers:
     """Return what is looked at, from all outputs."""
-    return Numbers(float(values["range"]), float(values["centre_of_gravity"]), float(values["pack_position"]),
-                   float(values["failure_load_factor"][PULL_UP]))
+    return Numbers(
+        float(values["range"]),
+        float(values["centre_of_gravity"]),
+        float(values["pack_position"]),
+        float(values["failure_load_factor"][PULL_UP]),
+    )
 
 
 def variant(study: Study, tables: dict[str, Any], side: dict[Place, Any], held: Held) -> Looked | None:
@@ -182,6 +196,7 @@ class Varied(NamedTuple):
 
 def effect(study: Study, tables: dict[str, Any], held: Held, one: Input, nominal: Looked) -> Effect:
     """Return the Effect of one input; an end that is the value in use is the nominal design."""
+
     def at(side: dict[Place, Any]) -> Looked | None:
         if len(side) == 1 and plain(next(iter(side.values()))) == one.used.value:
             return nominal
@@ -190,8 +205,9 @@ def effect(study: Study, tables: dict[str, Any], held: Held, one: Input, nominal
     return Effect(one, (at(one.sides[0]), at(one.sides[1])))
 
 
-def effects(study: Study, tables: dict[str, Any], held: Held, inputs: list[Input],
-            tell: Callable[[str], None]) -> Varied:
+def effects(
+    study: Study, tables: dict[str, Any], held: Held, inputs: list[Input], tell: Callable[[str], None]
+) -> Varied:
     """Return the held design and the Effect of every input. Raises as `looked_at` where the design itself cannot be."""
     nominal, found = looked_at(study, held), []
     for count, one in enumerate(inputs, start=1):
@@ -204,8 +220,10 @@ def inputs_of(study: Study, anchor: Anchor) -> list[Input]:
     """Return every input that has a band: left open, listed in the wind, measured; fitted factors in their place."""
     listed = (Input(*each, "listed") for each in listed_in_the_wind(study))
     found = [*assumed_inputs(study, anchor), *listed, *measured_inputs(study)]
-    return [*(one for one in found if not taken_over(study, one.used.key)),
-            *(Input(*each, "fitted") for each in directions(study))]
+    return [
+        *(one for one in found if not taken_over(study, one.used.key)),
+        *(Input(*each, "fitted") for each in directions(study)),
+    ]
 
 
 def given_tables(study: Study) -> dict[str, Any]:
@@ -269,10 +287,14 @@ def measured_inputs(study: Study) -> Iterator[Input]:
     stock, elevon = study.stock, study.elevon
     lengths: list[tuple[Place, float, float]] = [
         (("stock", key), getattr(stock, key), RULER)
-        for key in ("span", "root_chord", "tip_chord", "tip_set_back", "balance_from_nose")]
+        for key in ("span", "root_chord", "tip_chord", "tip_set_back", "balance_from_nose")
+    ]
     lengths.append((("stock", "root_thickness"), stock.root_thickness, CALIPERS))
-    lengths += [(("elevon", key), getattr(elevon, key), RULER) for key in ("root_chord", "tip_chord")
-                if key in raw.get("elevon", {})]
+    lengths += [
+        (("elevon", key), getattr(elevon, key), RULER)
+        for key in ("root_chord", "tip_chord")
+        if key in raw.get("elevon", {})
+    ]
     if stock.elevon_chord is not None and len(raw.get("elevon", {}).keys() & {"root_chord", "tip_chord"}) < 2:
         lengths.append((("stock", "elevon_chord"), stock.elevon_chord, RULER))
     rows = [(place, value, off, "mm", short(off, "mm")) for place, value, off in lengths]
@@ -287,10 +309,15 @@ def measured_inputs(study: Study) -> Iterator[Input]:
         yield Input(used, (sides[0], sides[1]), "measured")
     if elevon.outline:  # all its chords together: one ruler, one eye
         place, words = ("elevon", "outline"), short(RULER, "mm")
-        moved: list[dict[Place, Any]] = [{place: [
-            [with_unit(station, "mm", 6), with_unit(chord + sign * RULER, "mm", 6)]
-            for station, chord in elevon.outline]}
-            for sign in (-1, 1)]
+        moved: list[dict[Place, Any]] = [
+            {
+                place: [
+                    [with_unit(station, "mm", 6), with_unit(chord + sign * RULER, "mm", 6)]
+                    for station, chord in elevon.outline
+                ]
+            }
+            for sign in (-1, 1)
+        ]
         shown = ", ".join(f"{in_unit(chord, 'mm'):.4g}" for _, chord in elevon.outline) + " mm"
         used = DefaultUsed(dotted(place), shown, "measured", f"-{words}", f"+{words}", "", place)
         yield Input(used, (moved[0], moved[1]), "measured")
@@ -307,8 +334,11 @@ def listed_in_the_wind(study: Study) -> Iterator[tuple[DefaultUsed, Sides]]:
     area was assumed, which is an input of its own, nor for what counts in the glide only.
     """
     assumed = {used.place for used in study.defaults_used}
-    lines = [(index, item) for index, item in enumerate(drag_items(study))
-             if ("drag_item", index, "drag_area") not in assumed and not item.in_glide_only and item.drag_area > 0]
+    lines = [
+        (index, item)
+        for index, item in enumerate(drag_items(study))
+        if ("drag_item", index, "drag_area") not in assumed and not item.in_glide_only and item.drag_area > 0
+    ]
     if not lines:
         return
     total, low, high = total_with_band(item for _, item in lines)

@@ -26,7 +26,8 @@ WANTED = Wanted(rod_pairs=2, washout=math.radians(2))
 def work(godwit_study):
     """The Godwit with one choice of everything that is bought."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.004,), "propeller": ("10x6",)})
+        update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.004,), "propeller": ("10x6",)}
+    )
     return Work(replace(godwit_study, choices=lists), "tradestudy grid test")
 
 
@@ -37,11 +38,17 @@ def found(work):
 
 def test_every_point_is_the_design_by_hand(work, found):
     assert [(p["span_mm"], p["parallel"], round(p["sweep_deg"], 6)) for p in found.points[:3]] == [
-        (1250.0, 2, 20.0), (1250.0, 2, 26.0), (1250.0, 3, 20.0)]
+        (1250.0, 2, 20.0),
+        (1250.0, 2, 26.0),
+        (1250.0, 3, 20.0),
+    ]
     for index in (3, 8):
         point = found.points[index]
-        design = work.by_hand(replace(WANTED, span=1e-3 * point["span_mm"], parallel=point["parallel"],
-                                      sweep=math.radians(point["sweep_deg"])))
+        design = work.by_hand(
+            replace(
+                WANTED, span=1e-3 * point["span_mm"], parallel=point["parallel"], sweep=math.radians(point["sweep_deg"])
+            )
+        )
         # both stop within some mm/s of a flat top, where range moves by less than a part in 1e5
         assert point["range_km"] == pytest.approx(design.numbers.range_km, rel=1e-5)
         assert point["auw_g"] == pytest.approx(design.numbers.auw_g, abs=0.01)
@@ -54,8 +61,9 @@ def test_every_point_is_the_design_by_hand(work, found):
 
 def test_pack_that_fits_no_bay_is_told(found):
     five = [point for point in found.points if point["parallel"] == 5]
-    assert all(not point["met"] and point["limit"] == "pack_bay" and "the nose bay" in point["limit_words"]
-               for point in five)
+    assert all(
+        not point["met"] and point["limit"] == "pack_bay" and "the nose bay" in point["limit_words"] for point in five
+    )
 
 
 def test_pool_and_this_process_agree_to_the_last_bit(work, found):
@@ -126,21 +134,37 @@ def test_written_and_read_back_is_the_same(found):
 
 def flat(found, axes, points):
     """A grid of two or one axes with invented points."""
-    return replace(found, axes=axes, points=points, stock={axes[0].column: 1250.0, axes[-1].column: 22.0,
-                                                          "range_km": 1.0, "auw_g": 1.0})
+    return replace(
+        found,
+        axes=axes,
+        points=points,
+        stock={axes[0].column: 1250.0, axes[-1].column: 22.0, "range_km": 1.0, "auw_g": 1.0},
+    )
 
 
 def test_map_names_each_region_and_marks_the_best(found):
     """Range grows along and up; beyond 1450 mm the tip bends, below 20 deg it stalls: an invented 8 x 8 map."""
-    span, sweep = (replace(found.axes[index], values=values) for index, values in (
-        (0, [1250.0 + 50 * n for n in range(8)]), (2, [16.0 + 2 * n for n in range(8)])))
+    span, sweep = (
+        replace(found.axes[index], values=values)
+        for index, values in ((0, [1250.0 + 50 * n for n in range(8)]), (2, [16.0 + 2 * n for n in range(8)]))
+    )
     points = []
     for one in span.values:
         for other in sweep.values:
             words = "tip deflection" if one > 1460 else "stall" if other < 19 else ""
-            points.append({"span_mm": one, "sweep_deg": other, "cruise_speed_kmh": 50.0, "range_km": one / 10 + other,
-                           "auw_g": 1500.0, "met": not words, "limit": words, "limit_words": words or "climb",
-                           "margin": -0.1 if words else 0.1})
+            points.append(
+                {
+                    "span_mm": one,
+                    "sweep_deg": other,
+                    "cruise_speed_kmh": 50.0,
+                    "range_km": one / 10 + other,
+                    "auw_g": 1500.0,
+                    "met": not words,
+                    "limit": words,
+                    "limit_words": words or "climb",
+                    "margin": -0.1 if words else 0.1,
+                }
+            )
     axes = grid_map(flat(found, [span, sweep], points)).axes[0]
     said = [text.get_text().strip() for text in axes.texts]
     assert "tip deflection" in said and "stall" in said and "climb" not in said

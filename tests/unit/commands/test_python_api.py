@@ -19,16 +19,30 @@ DUNLIN = ROOT / "studies" / "dunlin.toml"
 
 
 def test_importing_loads_nothing_and_reading_a_study_no_model():
-    script = ("import sys; import tradestudy as ts; first = set(sys.modules); study = ts.load('studies/dunlin.toml'); "
-              "repr(study); heavy = {'openmdao', 'aerosandbox', 'matplotlib', 'scipy', 'pandas', 'neuralfoil'}; "
-              "print(sorted(first & {*heavy, 'numpy', 'pydantic'}), sorted(heavy & set(sys.modules)))")
+    script = (
+        "import sys; import tradestudy as ts; first = set(sys.modules); study = ts.load('studies/dunlin.toml'); "
+        "repr(study); heavy = {'openmdao', 'aerosandbox', 'matplotlib', 'scipy', 'pandas', 'neuralfoil'}; "
+        "print(sorted(first & {*heavy, 'numpy', 'pydantic'}), sorted(heavy & set(sys.modules)))"
+    )
     done = subprocess.run([sys.executable, "-c", script], cwd=ROOT, capture_output=True, text=True)
     assert (done.stdout, done.stderr) == ("[] []\n", "")
 
 
 def test_every_name_told_is_there():
-    names = {"load", "assess", "optimise", "stretch", "front", "run", "save", "Study", "Result", "Design",
-             "result_from_json", "TradestudyError"}
+    names = {
+        "load",
+        "assess",
+        "optimise",
+        "stretch",
+        "front",
+        "run",
+        "save",
+        "Study",
+        "Result",
+        "Design",
+        "result_from_json",
+        "TradestudyError",
+    }
     assert names <= set(dir(ts)) and all(callable(getattr(ts, name)) for name in names)
     with pytest.raises(AttributeError, match="no attribute 'optimize'"):
         ts.optimize  # noqa: B018
@@ -94,8 +108,10 @@ def test_a_result_and_a_wing_show_themselves():
     text = repr(result)
     assert "stock " in text and "1160 mm, 1010 g, 41.0 km, 62 km/h, 4S1P" in text
     assert "to build" in text and "1480 mm; 1392 to 1608 mm does as well" in text and "8 in span_trade" in text
-    assert repr(result.best) == "<Design best: 1517 mm, 1571 g, 81.3 km, 57 km/h, 4S2P, 2 x 3 mm rod pairs, " \
-                                "10x7 propeller>"
+    assert (
+        repr(result.best) == "<Design best: 1517 mm, 1571 g, 81.3 km, 57 km/h, 4S2P, 2 x 3 mm rod pairs, "
+        "10x7 propeller>"
+    )
     missed = replace(result.best, limits=[replace(result.best.limits[0], met=False)])
     assert "breaks: pack against the front of its bay" in repr(missed)
 
@@ -113,8 +129,15 @@ def test_html_shows_hostile_words_as_text(godwit_study):
 def test_a_table_of_every_wing():
     result = sample_result()
     table = result.to_dataframe()
-    assert list(table["where"]) == ["stock", "recommended", "best", "alternatives", *["span_trade"] * 8, *["front"] * 6,
-                                    *["steps"] * 2]
+    assert list(table["where"]) == [
+        "stock",
+        "recommended",
+        "best",
+        "alternatives",
+        *["span_trade"] * 8,
+        *["front"] * 6,
+        *["steps"] * 2,
+    ]
     assert list(table.loc[table["where"] == "front", "auw_g"]) == [wing.numbers.auw_g for wing in result.front]
     assert set(table["choice_propeller"]) == {"10x7"}
     one = result.best.to_dataframe()
@@ -143,17 +166,23 @@ def test_a_result_is_saved_like_that_of_a_run(tmp_path, monkeypatch):
         ts.save(result, tmp_path / "taken")
 
 
-@pytest.mark.parametrize("asked, message", [
-    ({"span": 1300}, 'span is 1300; text is wanted, with its unit, such as "1300 mm".'),
-    ({"span": "1300"}, 'span "1300" needs one of: mm, cm, m, in, ft, um.'),
-    ({"span": "13 m"}, 'span "13 m" is beyond what these wings can be.'),
-    ({"sapn": "1300 mm"}, "sapn is not known. Did you mean span? Known are span, sweep, washout, static_margin, "
-                          "cruise_speed, parallel, rod_diameter, rod_pairs, propeller."),
-    ({"parallel": "3"}, "parallel is 3; a whole number from 1 to 12 is wanted."),
-    ({"cruise_speed": 14.0}, 'cruise_speed is 14.0; text is wanted, with its unit, such as "14.0 km/h".'),
-    ({"static_margin": 7}, 'static_margin is 7; text is wanted, with its unit, such as "7 %".'),
-    ({"propeller": "9by6"}, 'propeller "9by6" is not diameter x pitch'),
-])
+@pytest.mark.parametrize(
+    "asked, message",
+    [
+        ({"span": 1300}, 'span is 1300; text is wanted, with its unit, such as "1300 mm".'),
+        ({"span": "1300"}, 'span "1300" needs one of: mm, cm, m, in, ft, um.'),
+        ({"span": "13 m"}, 'span "13 m" is beyond what these wings can be.'),
+        (
+            {"sapn": "1300 mm"},
+            "sapn is not known. Did you mean span? Known are span, sweep, washout, static_margin, "
+            "cruise_speed, parallel, rod_diameter, rod_pairs, propeller.",
+        ),
+        ({"parallel": "3"}, "parallel is 3; a whole number from 1 to 12 is wanted."),
+        ({"cruise_speed": 14.0}, 'cruise_speed is 14.0; text is wanted, with its unit, such as "14.0 km/h".'),
+        ({"static_margin": 7}, 'static_margin is 7; text is wanted, with its unit, such as "7 %".'),
+        ({"propeller": "9by6"}, 'propeller "9by6" is not diameter x pitch'),
+    ],
+)
 def test_what_cannot_be_asked_for(asked, message):
     with pytest.raises(ts.TradestudyError) as refused:
         wanted(asked)
@@ -162,4 +191,5 @@ def test_what_cannot_be_asked_for(asked, message):
 
 def test_what_can_be_asked_for():
     assert wanted({"span": "52 in", "rod_diameter": "4mm", "parallel": 3, "sweep": None}) == Wanted(
-        span=52 * 0.0254, rod_diameter=0.004, parallel=3)
+        span=52 * 0.0254, rod_diameter=0.004, parallel=3
+    )

@@ -136,11 +136,15 @@ def conversions(source, may_call=False):
                 factor = number(one)
                 if factor is None or number(other) is not None:
                     continue
-                if factor in NOTHING_ELSE or factor in BESIDE_A_UNIT and (
-                        ends_in_unit(named(other)) or beside_a_unit(node, parents)):
+                if (
+                    factor in NOTHING_ELSE
+                    or factor in BESIDE_A_UNIT
+                    and (ends_in_unit(named(other)) or beside_a_unit(node, parents))
+                ):
                     found.append(node)
-            if isinstance(node.op, ast.Div) and (turns_angles(node) or number(node.left) == 1 and number(
-                    node.right) in NOTHING_ELSE):
+            if isinstance(node.op, ast.Div) and (
+                turns_angles(node) or number(node.left) == 1 and number(node.right) in NOTHING_ELSE
+            ):
                 found.append(node)
     return sorted({(node.lineno, ast.unparse(node)) for node in found})
 
@@ -166,26 +170,54 @@ def test_no_allowance_outlives_its_need(place):
     assert any(conversions_in(file) for file in FILES if allowance(file) == place)
 
 
-@pytest.mark.parametrize("planted", [
-    'told = f"{1e3 * span:.0f} mm"', 'told = {"span_mm": 1e3 * float(span)}', "numbers(auw_g=round(1e3 * mass, 1))",
-    "span = 1e-3 * band.span_mm", 'mass = row["auw_g"] / 1e3', 'rows.append(("weight", 1e3 * mass, "g"))',
-    "speed = 3.6 * flown.speed", "speed = told / 3.6", "charge = units / 3600", "angle = np.degrees(sweep)",
-    "angle = math.radians(told)", "range_km = reach / 1e3", "angle = sweep * 180 / np.pi", "angle = told * np.pi / 180",
-    "def reach_km(found):\n    return max(found) / 1e3", 'value = from_si(speed, "km/h", "speed")', "KMH = 1 / 3.6",
-    "turns = 2 * np.pi * rpm / 60",
-    'said = f"{left / 60:.0f} min"', 'share = 0.01 * design.get("reserve_pct")',
-])
+@pytest.mark.parametrize(
+    "planted",
+    [
+        'told = f"{1e3 * span:.0f} mm"',
+        'told = {"span_mm": 1e3 * float(span)}',
+        "numbers(auw_g=round(1e3 * mass, 1))",
+        "span = 1e-3 * band.span_mm",
+        'mass = row["auw_g"] / 1e3',
+        'rows.append(("weight", 1e3 * mass, "g"))',
+        "speed = 3.6 * flown.speed",
+        "speed = told / 3.6",
+        "charge = units / 3600",
+        "angle = np.degrees(sweep)",
+        "angle = math.radians(told)",
+        "range_km = reach / 1e3",
+        "angle = sweep * 180 / np.pi",
+        "angle = told * np.pi / 180",
+        "def reach_km(found):\n    return max(found) / 1e3",
+        'value = from_si(speed, "km/h", "speed")',
+        "KMH = 1 / 3.6",
+        "turns = 2 * np.pi * rpm / 60",
+        'said = f"{left / 60:.0f} min"',
+        'share = 0.01 * design.get("reserve_pct")',
+    ],
+)
 def test_a_planted_conversion_is_found(planted):
     assert len(conversions(planted)) == 1
     assert len(conversions(f"def deep():\n    if True:\n{'        '}" + planted.replace("\n", "\n        "))) == 1
 
 
-@pytest.mark.parametrize("formula", [
-    "step = 1e-3 * span", "lines = 100 * count", "rough = reynolds / 1e6", "tolerance = 1e-6 * abs(force)",
-    "assert abs(lift - weight) < 0.01 * weight", "MOST = np.radians(25)",
-    "GRID = np.radians(np.arange(-20.0, 10.1, 5.0))", "area = 0.5 * span * chord",
-    'KMH = to_si(1, "km/h", "speed")', "turns = 60 * wide", "beam = 60 * moment / length**2",
-    'told = f"{0.5 * (low + high):.1f}"', 'found = at_edge(span_mm=span, auw_g=mass)', "sure = value_mm > 100 * least",
-])
+@pytest.mark.parametrize(
+    "formula",
+    [
+        "step = 1e-3 * span",
+        "lines = 100 * count",
+        "rough = reynolds / 1e6",
+        "tolerance = 1e-6 * abs(force)",
+        "assert abs(lift - weight) < 0.01 * weight",
+        "MOST = np.radians(25)",
+        "GRID = np.radians(np.arange(-20.0, 10.1, 5.0))",
+        "area = 0.5 * span * chord",
+        'KMH = to_si(1, "km/h", "speed")',
+        "turns = 60 * wide",
+        "beam = 60 * moment / length**2",
+        'told = f"{0.5 * (low + high):.1f}"',
+        "found = at_edge(span_mm=span, auw_g=mass)",
+        "sure = value_mm > 100 * least",
+    ],
+)
 def test_a_formula_is_no_conversion(formula):
     assert conversions(formula) == []

@@ -12,9 +12,7 @@ from pathlib import Path
 import pytest
 
 PHYSICS = Path(__file__).parents[3] / "tradestudy" / "physics"
-UNIT = re.compile(
-    r"\[(-|bool|words|unit of the|of MAC|(1/)?(kg|k|m|s|N|Pa|J|W|C|A|V|K|rad|ohm|deg|min)\b[^\]\n]*)"
-)
+UNIT = re.compile(r"\[(-|bool|words|unit of the|of MAC|(1/)?(kg|k|m|s|N|Pa|J|W|C|A|V|K|rad|ohm|deg|min)\b[^\]\n]*)")
 
 
 def definitions(kind):
@@ -26,8 +24,7 @@ def definitions(kind):
 
 
 CLASSES = {node.name: text for _, node, text in definitions(ast.ClassDef)}
-FUNCTIONS = {f"{module}.{node.name}": ast.get_docstring(node) or "" for module, node, _ in
-             definitions(ast.FunctionDef)}
+FUNCTIONS = {f"{module}.{node.name}": ast.get_docstring(node) or "" for module, node, _ in definitions(ast.FunctionDef)}
 
 
 @pytest.mark.parametrize("name", FUNCTIONS)

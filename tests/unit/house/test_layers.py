@@ -130,12 +130,16 @@ def test_section_libraries_load_only_when_needed(module):
 
 def test_no_import_circles():
     # late imports count too, but for the root's names on demand
-    edges = {module: {name for _, name in imports(module, at_load=module == "tradestudy")
-                      if name in MODULES and name != module} for module in MODULES}
+    edges = {
+        module: {
+            name for _, name in imports(module, at_load=module == "tradestudy") if name in MODULES and name != module
+        }
+        for module in MODULES
+    }
     done, path = set(), []
 
     def visit(module):
-        assert module not in path, " -> ".join([*path[path.index(module):], module])
+        assert module not in path, " -> ".join([*path[path.index(module) :], module])
         if module in done:
             return
         path.append(module)

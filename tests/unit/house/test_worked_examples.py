@@ -1,6 +1,5 @@
 """The studies that come along: each reads without a fault and says what it decides; all show every scheme."""
 
-
 import pytest
 from places import STUDIES
 

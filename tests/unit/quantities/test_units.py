@@ -22,16 +22,35 @@ from tradestudy.quantities import (
 EXACT = 1e-14
 
 
-@pytest.mark.parametrize(("text", "kind", "value"), [
-    # NIST SP 811 (2008), appendix B.8: exact by definition
-    ("1 in", "length", 0.0254), ("1 ft", "length", 0.3048), ("1 lb", "mass", 0.45359237),
-    ("1 oz", "mass", 0.028349523125), ("1 mph", "speed", 0.44704), ("1 kn", "speed", 1852 / 3600),
-    ("1 Wh", "energy", 3600.0), ("1 Ah", "charge", 3600.0), ("1 rpm", "rotation", math.pi / 30),
-    ("180 deg", "angle", math.pi), ("32 F", "temperature", 273.15), ("212 F", "temperature", 373.15),
-    ("0 C", "temperature", 273.15), ("1 g/dm2", "areal_mass", 0.1), ("36 km/h", "speed", 10.0),
-    ("1 rpm/V", "speed_constant", math.pi / 30), ("1 Wh/km", "energy_per_distance", 3.6),
-    ("1 mAh/km", "charge_per_distance", 3.6e-3), ("1 N/mm2", "pressure", 1e6), ("38 um", "length", 38e-6),
-    ("1 kg cm", "moment", 9.80665e-2), ("1 N cm", "moment", 1e-2), ("1 oz in", "moment", 7.06155181422604e-3)])
+@pytest.mark.parametrize(
+    ("text", "kind", "value"),
+    [
+        # NIST SP 811 (2008), appendix B.8: exact by definition
+        ("1 in", "length", 0.0254),
+        ("1 ft", "length", 0.3048),
+        ("1 lb", "mass", 0.45359237),
+        ("1 oz", "mass", 0.028349523125),
+        ("1 mph", "speed", 0.44704),
+        ("1 kn", "speed", 1852 / 3600),
+        ("1 Wh", "energy", 3600.0),
+        ("1 Ah", "charge", 3600.0),
+        ("1 rpm", "rotation", math.pi / 30),
+        ("180 deg", "angle", math.pi),
+        ("32 F", "temperature", 273.15),
+        ("212 F", "temperature", 373.15),
+        ("0 C", "temperature", 273.15),
+        ("1 g/dm2", "areal_mass", 0.1),
+        ("36 km/h", "speed", 10.0),
+        ("1 rpm/V", "speed_constant", math.pi / 30),
+        ("1 Wh/km", "energy_per_distance", 3.6),
+        ("1 mAh/km", "charge_per_distance", 3.6e-3),
+        ("1 N/mm2", "pressure", 1e6),
+        ("38 um", "length", 38e-6),
+        ("1 kg cm", "moment", 9.80665e-2),
+        ("1 N cm", "moment", 1e-2),
+        ("1 oz in", "moment", 7.06155181422604e-3),
+    ],
+)
 def test_exact_factors(text, kind, value):
     assert parse_quantity(text, kind) == pytest.approx(value, rel=EXACT)
 
@@ -42,18 +61,32 @@ def test_there_and_back(kind):
         assert from_si(to_si(12.5, unit, kind), unit, kind) == pytest.approx(12.5, rel=1e-13)
 
 
-@pytest.mark.parametrize(("text", "value", "unit"), [
-    ("52 in", 52.0, "in"), (" -1.5e-3  m ", -1.5e-3, "m"), ("12mm", 12.0, "mm"), (".5 deg", 0.5, "deg"),
-    ("3 dm²", 3.0, "dm2"), ("38 µm", 38.0, "um"), ("5", 5.0, ""), ("+2. V", 2.0, "V")])
+@pytest.mark.parametrize(
+    ("text", "value", "unit"),
+    [
+        ("52 in", 52.0, "in"),
+        (" -1.5e-3  m ", -1.5e-3, "m"),
+        ("12mm", 12.0, "mm"),
+        (".5 deg", 0.5, "deg"),
+        ("3 dm²", 3.0, "dm2"),
+        ("38 µm", 38.0, "um"),
+        ("5", 5.0, ""),
+        ("+2. V", 2.0, "V"),
+    ],
+)
 def test_split(text, value, unit):
     assert split_quantity(text) == (value, unit)
 
 
-@pytest.mark.parametrize(("text", "kind", "message"), [
-    ("wide", "length", '"wide" does not start with a number'),
-    ("3 stone", None, '"3 stone" has no known unit'),
-    ("3 kg", "length", '"3 kg" needs one of: mm, cm, m, in, ft, um'),
-    ("3", "mass", '"3" needs one of: g, kg, oz, lb')])
+@pytest.mark.parametrize(
+    ("text", "kind", "message"),
+    [
+        ("wide", "length", '"wide" does not start with a number'),
+        ("3 stone", None, '"3 stone" has no known unit'),
+        ("3 kg", "length", '"3 kg" needs one of: mm, cm, m, in, ft, um'),
+        ("3", "mass", '"3" needs one of: g, kg, oz, lb'),
+    ],
+)
 def test_what_a_person_reads(text, kind, message):
     with pytest.raises(ValueError, match=f"^{re.escape(message)}$"):
         parse_quantity(text, kind)

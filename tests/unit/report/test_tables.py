@@ -87,8 +87,15 @@ def test_drag_table_of_a_result_kept_from_before_has_the_areas_alone(sample):
 
 def test_drag_rows_end_with_the_list_and_the_whole(sample):
     heads, rows = drag_table.drag_heads(sample), drag_table.drag_rows(sample)
-    assert heads == ["held back in cruise by", "stock cm²", "%", "stretched cm²", "%", "could be cm²",
-                     "how it is reckoned"]
+    assert heads == [
+        "held back in cruise by",
+        "stock cm²",
+        "%",
+        "stretched cm²",
+        "%",
+        "could be cm²",
+        "how it is reckoned",
+    ]
     assert {len(row) for row in rows} == {len(heads)}
     told = {row[0]: row[1:] for row in rows}
     assert rows[0][0] == "wing sections" and [row[0] for row in rows[-2:]] == [drag_table.ITEMS, drag_table.WHOLE]
@@ -101,11 +108,15 @@ def test_drag_rows_end_with_the_list_and_the_whole(sample):
 
 def test_glide_is_told_with_the_propeller_that_stands_in_it(sample):
     first, second = drag_table.glide_words(sample)
-    assert first == ("The stock wing at 62 km/h: lift over drag 12.3; motor off it glides 8.4 to 1, with stopped "
-                     "propeller 42.7 cm² more drag area.")
+    assert first == (
+        "The stock wing at 62 km/h: lift over drag 12.3; motor off it glides 8.4 to 1, with stopped "
+        "propeller 42.7 cm² more drag area."
+    )
     assert second.startswith("The stretched wing at 57 km/h")
-    free = [replace(wing, drag_breakdown=replace(wing.drag_breakdown, glide_parts=[]))
-            for wing in (sample.stock, sample.recommended)]
+    free = [
+        replace(wing, drag_breakdown=replace(wing.drag_breakdown, glide_parts=[]))
+        for wing in (sample.stock, sample.recommended)
+    ]
     without = drag_table.glide_words(replace(sample, stock=free[0], recommended=free[1]))
     assert without[0] == "The stock wing at 62 km/h: lift over drag 12.3."
     assert "windmilling propeller under [[drag_item]]" in without[2]
@@ -135,7 +146,7 @@ def test_words_of_a_study_cannot_start_a_formula():
     heavy = design("stock", 1160.0, 1010.0, 41.0, 1)
     heavy.masses_g['=HYPERLINK("x")'] = 3.0
     rows = rows_of(TABLES["masses"](sample_result(stock=heavy)))
-    assert rows[-1]["part"] == "'=HYPERLINK(\"x\")"
+    assert rows[-1]["part"] == '\'=HYPERLINK("x")'
     assert all(row["elevon_deg"] == "-2.4" for row in rows_of(TABLES["wings"](sample_result())))
 
 

@@ -57,15 +57,19 @@ def as_before(value, place=""):
                 return [as_before(each, place) for each in value.values()]
             value = {old_name if name == new_name else name: each for name, each in value.items()}
     if isinstance(value, dict):
-        return {name: {} if each is None and name in ("pilot_card", "mission", "cutting", "spread", "prices") else
-                as_before(each, f"{place}/{name}") for name, each in value.items()}
+        return {
+            name: {}
+            if each is None and name in ("pilot_card", "mission", "cutting", "spread", "prices")
+            else as_before(each, f"{place}/{name}")
+            for name, each in value.items()
+        }
     if isinstance(value, list):
         return [as_before(each, f"{place}/*") for each in value]
     return value
 
 
 def ends_with(place, above):
-    return place.split("/")[-len(above):] == above
+    return place.split("/")[-len(above) :] == above
 
 
 def test_a_result_kept_from_before_is_read():
@@ -77,8 +81,16 @@ def test_a_result_kept_from_before_is_read():
     assert again == replace(result, compared=[])
 
 
-@pytest.mark.parametrize(("place", "value"), [("stock/numbers/span_mm", "long"), ("stock/numbers", 3), ("front", None),
-                                              ("stock/choices/series", 4.5), ("stock", None)])
+@pytest.mark.parametrize(
+    ("place", "value"),
+    [
+        ("stock/numbers/span_mm", "long"),
+        ("stock/numbers", 3),
+        ("front", None),
+        ("stock/choices/series", 4.5),
+        ("stock", None),
+    ],
+)
 def test_what_cannot_be_read_is_refused_in_one_sentence(place, value):
     told = json.loads(sample_result().to_json())
     *above, last = place.split("/")

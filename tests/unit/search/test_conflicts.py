@@ -35,21 +35,31 @@ class Sheet:
         return self.outputs[name](*self.at)[0]
 
     def slopes(self, outputs, free):
-        return {(name, variable): np.array([slope]) for name in outputs
-                for variable, slope in zip(free, self.outputs[name](*self.at)[1], strict=True)}
+        return {
+            (name, variable): np.array([slope])
+            for name in outputs
+            for variable, slope in zip(free, self.outputs[name](*self.at)[1], strict=True)
+        }
 
 
 def told(limits, start=(0.4, 0.3)):
     """What is told of limits (name, output, at least or at most, bound) on outputs of x and y between 0 and 1."""
     sides = {"at least": 1, "at most": -1}
     made = [Limit(name, name, output, bound, 1.0, sides[side]) for name, output, side, bound in limits]
-    declared = {name: LimitDeclaration(name, name, output, sides[side], Fixed(bound, ""), Step(1.0, ""))
-                for name, output, side, bound in limits}
+    declared = {
+        name: LimitDeclaration(name, name, output, sides[side], Fixed(bound, ""), Step(1.0, ""))
+        for name, output, side, bound in limits
+    }
     model = Sheet(OUTPUTS)
     space = SimpleNamespace(
-        model=lambda propeller, usual: model, data=lambda propeller: None, limits=lambda choice: made,
-        box=lambda choice: BOX, choices=[ONE],
-        study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")), purpose=PURPOSES["distance"])
+        model=lambda propeller, usual: model,
+        data=lambda propeller: None,
+        limits=lambda choice: made,
+        box=lambda choice: BOX,
+        choices=[ONE],
+        study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")),
+        purpose=PURPOSES["distance"],
+    )
     variables = dict.fromkeys(VARIABLES, 0.0) | {"extension": start[0], "sweep": start[1]}
     answer = SimpleNamespace(choice=ONE, variables=variables)
     with pytest.MonkeyPatch.context() as patch:
@@ -60,44 +70,71 @@ def told(limits, start=(0.4, 0.3)):
     return lines
 
 
-OUTPUTS = {"x": lambda x, y: (x, (1, 0)), "y": lambda x, y: (y, (0, 1)), "sum": lambda x, y: (x + y, (1, 1)),
-           "disc": lambda x, y: (x**2 + y**2, (2 * x, 2 * y))}
+OUTPUTS = {
+    "x": lambda x, y: (x, (1, 0)),
+    "y": lambda x, y: (y, (0, 1)),
+    "sum": lambda x, y: (x + y, (1, 1)),
+    "disc": lambda x, y: (x**2 + y**2, (2 * x, 2 * y)),
+}
 
 
 def test_three_limits_in_the_plane():
     """x + y of 1.6 with x to 0.7 and y to 0.6: 1.3 is all there is. x could rise to 0.95 only, which is not enough."""
-    lines = told([("idle", "x", "at most", 0.95), ("reach", "sum", "at least", 1.6), ("bend", "x", "at most", 0.7),
-                  ("weight", "y", "at most", 0.6), ("climb", "y", "at least", 0.1)])
+    lines = told(
+        [
+            ("idle", "x", "at most", 0.95),
+            ("reach", "sum", "at least", 1.6),
+            ("bend", "x", "at most", 0.7),
+            ("weight", "y", "at most", 0.6),
+            ("climb", "y", "at least", 0.1),
+        ]
+    )
     assert lines == [
         "reach at least 1.6, bend at most 0.7 and weight at most 0.6 cannot all hold, even with every other limit "
         "dropped",
-        "letting the reach go to 1.300 would do", "letting the bend go, however far, would not do by itself",
-        "letting the weight go to 0.900 would do"]
+        "letting the reach go to 1.300 would do",
+        "letting the bend go, however far, would not do by itself",
+        "letting the weight go to 0.900 would do",
+    ]
 
 
 def test_disc_and_line():
     """On x^2 + y^2 = 1/4 the sum is at most sqrt(1/2); the nearest point of x + y = 1 has x^2 + y^2 = 1/2."""
-    lines = told([("shade", "x", "at least", 0.1), ("reach", "sum", "at least", 1.0),
-                  ("weight", "disc", "at most", 0.25)])
-    assert lines == ["reach at least 1 and weight at most 0.25 cannot both hold, even with every other limit dropped",
-                     "letting the reach go to 0.707 would do", "letting the weight go to 0.500 would do"]
+    lines = told(
+        [("shade", "x", "at least", 0.1), ("reach", "sum", "at least", 1.0), ("weight", "disc", "at most", 0.25)]
+    )
+    assert lines == [
+        "reach at least 1 and weight at most 0.25 cannot both hold, even with every other limit dropped",
+        "letting the reach go to 0.707 would do",
+        "letting the weight go to 0.500 would do",
+    ]
 
 
 def test_bounds_that_take_part_are_named():
     """x + y is at most 1.2 where y may reach 1, and x 0.2 by a limit; y itself cannot give."""
     lines = told([("reach", "sum", "at least", 1.5), ("bend", "x", "at most", 0.2)])
-    assert lines == ["reach at least 1.5 and bend at most 0.2 cannot both hold, even with every other limit dropped "
-                     "(the most sweep that the study allows takes part in it)",
-                     "letting the reach go to 1.200 would do", "letting the bend go to 0.500 would do"]
+    assert lines == [
+        "reach at least 1.5 and bend at most 0.2 cannot both hold, even with every other limit dropped "
+        "(the most sweep that the study allows takes part in it)",
+        "letting the reach go to 1.200 would do",
+        "letting the bend go to 0.500 would do",
+    ]
 
 
 def test_two_conflicts_at_once_are_not_mended_by_one_limit():
-    lines = told([("long", "x", "at least", 0.8), ("short", "x", "at most", 0.6), ("swept", "y", "at least", 0.9),
-                  ("straight", "y", "at most", 0.5)])
-    assert lines == ["swept at least 0.9 and straight at most 0.5 cannot both hold, even with every other limit "
-                     "dropped",
-                     "letting the swept go, however far, would not do by itself",
-                     "letting the straight go, however far, would not do by itself"]
+    lines = told(
+        [
+            ("long", "x", "at least", 0.8),
+            ("short", "x", "at most", 0.6),
+            ("swept", "y", "at least", 0.9),
+            ("straight", "y", "at most", 0.5),
+        ]
+    )
+    assert lines == [
+        "swept at least 0.9 and straight at most 0.5 cannot both hold, even with every other limit dropped",
+        "letting the swept go, however far, would not do by itself",
+        "letting the straight go, however far, would not do by itself",
+    ]
 
 
 # --- the Godwit --------------------------------------------------------------------------------------------
@@ -108,7 +145,8 @@ BOUGHT = Choice(4, 2, 0.003, 2, "10x6")
 def ready(godwit_study, anchor, **asked):
     """The Godwit with one choice of parts, and values of its tables [fly] and [limits] replaced [SI]."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)})
+        update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)}
+    )
     tables = {}
     for name in ("fly", "limits"):
         table = getattr(godwit_study, name)
@@ -144,15 +182,26 @@ def test_figures_are_rounded_to_the_side_that_does():
     heavy = Limit("flying_weight", "flying weight", "all_up_mass", 2.0, 2.0, -1)
     space = SimpleNamespace(slowest=10.0, choices=[ONE])
     slow = Limit("slowest_flight", "stall at launch speed", "stall_margin", 0.0, 1.0, 1)
-    lines = conflicts.sentences(space, [climb, strong, up, heavy, slow], [
-        conflicts.Relaxed(climb, 4.8762, ONE), conflicts.Relaxed(strong, 11.98761, ONE),
-        conflicts.Relaxed(up, -np.radians(5.2341), ONE), conflicts.Relaxed(heavy, 2.10277, ONE),
-        conflicts.Relaxed(slow, 11.12345, ONE)], ONE, ["least sweep", "most washout"])
+    lines = conflicts.sentences(
+        space,
+        [climb, strong, up, heavy, slow],
+        [
+            conflicts.Relaxed(climb, 4.8762, ONE),
+            conflicts.Relaxed(strong, 11.98761, ONE),
+            conflicts.Relaxed(up, -np.radians(5.2341), ONE),
+            conflicts.Relaxed(heavy, 2.10277, ONE),
+            conflicts.Relaxed(slow, 11.12345, ONE),
+        ],
+        ONE,
+        ["least sweep", "most washout"],
+    )
     assert lines == [
         "climb at full throttle at least 12 m/s, load factor at which it breaks at least 12, up-elevon in cruise at "
         "most 4 deg, flying weight at most 2000 g and stall speed at most 36 km/h cannot all hold, even with every "
         "other limit dropped (the least sweep and most washout that the study allows take part in it)",
         "letting the climb at full throttle go to 4.87 m/s would do",
         "letting the load factor at which it breaks go to 11.9876 would do",
-        "letting the up-elevon in cruise go to 5.24 deg would do", "letting the flying weight go to 2103 g would do",
-        "letting the stall speed go to 40.05 km/h would do"]
+        "letting the up-elevon in cruise go to 5.24 deg would do",
+        "letting the flying weight go to 2103 g would do",
+        "letting the stall speed go to 40.05 km/h would do",
+    ]

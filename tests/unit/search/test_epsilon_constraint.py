@@ -30,11 +30,15 @@ class Textbook:
             other = self.objectives[1 - which]
             held.append(lambda x: ((level - other(x)[0]) / scale[1 - which], -other(x)[1] / scale[1 - which]))
         begin = (np.asarray(self.start if start is None else start, float) - low) / width
-        end = minimised(lambda z: self.objectives[which](low + z * width)[0] / scale[which],
-                        lambda z: self.objectives[which](low + z * width)[1] * width / scale[which],
-                        begin, [(0, 1)] * len(low),
-                        lambda z: np.array([limit(low + z * width)[0] for limit in held]),
-                        lambda z: np.array([limit(low + z * width)[1] * width for limit in held]), 1e-12)
+        end = minimised(
+            lambda z: self.objectives[which](low + z * width)[0] / scale[which],
+            lambda z: self.objectives[which](low + z * width)[1] * width / scale[which],
+            begin,
+            [(0, 1)] * len(low),
+            lambda z: np.array([limit(low + z * width)[0] for limit in held]),
+            lambda z: np.array([limit(low + z * width)[1] * width for limit in held]),
+            1e-12,
+        )
         x = low + np.clip(end, 0, 1) * width
         met = all(limit(x)[0] > -1e-6 for limit in held)
         first, second = (each(x)[0] for each in self.objectives)
@@ -57,9 +61,12 @@ def binh_korn():
     return Textbook(
         np.array([[0.0, 5.0], [0.0, 3.0]]),
         [lambda x: (4 * x @ x, 8 * x), lambda x: ((x - 5) @ (x - 5), 2 * (x - 5))],
-        [lambda x: ((25 - (x - [5, 0]) @ (x - [5, 0])) / 25, -2 * (x - [5, 0]) / 25),
-         lambda x: (((x - [8, -3]) @ (x - [8, -3]) - 7.7) / 25, 2 * (x - [8, -3]) / 25)],
-        np.array([2.0, 2.0]))
+        [
+            lambda x: ((25 - (x - [5, 0]) @ (x - [5, 0])) / 25, -2 * (x - [5, 0]) / 25),
+            lambda x: (((x - [8, -3]) @ (x - [8, -3]) - 7.7) / 25, 2 * (x - [8, -3]) / 25),
+        ],
+        np.array([2.0, 2.0]),
+    )
 
 
 def binh_korn_front(first):
@@ -73,11 +80,16 @@ def constr_ex():
     """K. Deb, Multi-Objective Optimization using Evolutionary Algorithms, 2001, CONSTR (from memory)."""
     return Textbook(
         np.array([[0.1, 1.0], [0.0, 5.0]]),
-        [lambda x: (x[0], np.array([1.0, 0.0])),
-         lambda x: ((1 + x[1]) / x[0], np.array([-(1 + x[1]) / x[0] ** 2, 1 / x[0]]))],
-        [lambda x: ((x[1] + 9 * x[0] - 6) / 6, np.array([9.0, 1.0]) / 6),
-         lambda x: ((-x[1] + 9 * x[0] - 1) / 6, np.array([9.0, -1.0]) / 6)],
-        np.array([0.8, 1.0]))
+        [
+            lambda x: (x[0], np.array([1.0, 0.0])),
+            lambda x: ((1 + x[1]) / x[0], np.array([-(1 + x[1]) / x[0] ** 2, 1 / x[0]])),
+        ],
+        [
+            lambda x: ((x[1] + 9 * x[0] - 6) / 6, np.array([9.0, 1.0]) / 6),
+            lambda x: ((-x[1] + 9 * x[0] - 1) / 6, np.array([9.0, -1.0]) / 6),
+        ],
+        np.array([0.8, 1.0]),
+    )
 
 
 def constr_ex_front(first):
@@ -121,8 +133,10 @@ def test_binh_and_korn_is_the_problem_that_pymoo_has(random):
 
 def shifted(along, up):
     """A choice whose gain is a parabola of its cost, best at ``along`` with ``up``, costing 1 less at the least."""
+
     def gain(cost):
         return up - (np.minimum(cost, along) - along) ** 2
+
     return gain, Ends(Found(up, along, along), Found(gain(along - 1), along - 1, along - 1))
 
 

@@ -20,7 +20,8 @@ BIG, SMALL, STIFFER = Choice(4, 4, 0.003, 2, "10x6"), Choice(4, 2, 0.003, 1, "10
 def study(godwit_study, godwit_anchor):
     """The Godwit with these choices alone, and the bend that it takes from the stock wing written down."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("10x6",)})
+        update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("10x6",)}
+    )
     space = spaces.search_space(replace(godwit_study, choices=lists), godwit_anchor)
     bend = next(limit.bound for limit in space.limits(BIG) if limit.name == "tip_deflection")
     return with_limit(space.study, "limits", "tip_deflection", bend)
@@ -33,8 +34,9 @@ def space(study, godwit_anchor):
 
 @pytest.fixture(scope="module")
 def answers(space):
-    return {choice: optimum.solve(space, choice, [spaces.starting_points(space)[0]])
-            for choice in (BIG, SMALL, STIFFER)}
+    return {
+        choice: optimum.solve(space, choice, [spaces.starting_points(space)[0]]) for choice in (BIG, SMALL, STIFFER)
+    }
 
 
 def with_limit(study, table, name, value):
@@ -63,27 +65,38 @@ def test_bend_and_margin_have_the_price_that_solving_again_gives(choice, study, 
     told = priced(space, answer)
     assert set(told) == {"tip_deflection", "smallest_static_margin"}
     # 1 %: a search ends within 0.1 m of the top, of differences of 20 to 100 m
-    assert told["tip_deflection"] == pytest.approx(solved_again(
-        study, space.anchor, answer, "limits", "tip_deflection", lambda share: bend + 0.001 * share), rel=0.01)
+    assert told["tip_deflection"] == pytest.approx(
+        solved_again(study, space.anchor, answer, "limits", "tip_deflection", lambda share: bend + 0.001 * share),
+        rel=0.01,
+    )
     low, high = study.limits.static_margin
-    assert told["smallest_static_margin"] == pytest.approx(solved_again(
-        study, space.anchor, answer, "limits", "static_margin", lambda share: (low - 0.01 * share, high)), rel=0.01)
+    assert told["smallest_static_margin"] == pytest.approx(
+        solved_again(study, space.anchor, answer, "limits", "static_margin", lambda share: (low - 0.01 * share, high)),
+        rel=0.01,
+    )
 
 
 def test_stall_speed_and_weight_have_the_price_that_solving_again_gives(study, space, answers):
     """A bendier wing that has to fly slower, at a weight a little below what it would choose."""
-    slow = with_limit(with_limit(study, "limits", "tip_deflection", 1.3 * study.limits.tip_deflection),
-                      "fly", "launch_speed", SLOW)
+    slow = with_limit(
+        with_limit(study, "limits", "tip_deflection", 1.3 * study.limits.tip_deflection), "fly", "launch_speed", SLOW
+    )
     slow = with_limit(slow, "limits", "flying_weight", CAP)
     asked = spaces.search_space(slow, space.anchor)
     answer = optimum.solve(asked, BIG, [answers[BIG].variables])
     told = priced(asked, answer)
     assert answer.feasible and {"slowest_flight", "flying_weight"} <= set(told)
     # 2 %: such a wing hardly flies, and its prices change quickly with every limit
-    assert told["slowest_flight"] == pytest.approx(solved_again(
-        slow, space.anchor, answer, "fly", "launch_speed", lambda share: SLOW + share / 3.6, side=0.02), rel=0.02)
-    assert told["flying_weight"] == pytest.approx(solved_again(
-        slow, space.anchor, answer, "limits", "flying_weight", lambda share: CAP + 0.01 * share, side=0.02), rel=0.02)
+    assert told["slowest_flight"] == pytest.approx(
+        solved_again(slow, space.anchor, answer, "fly", "launch_speed", lambda share: SLOW + share / 3.6, side=0.02),
+        rel=0.02,
+    )
+    assert told["flying_weight"] == pytest.approx(
+        solved_again(
+            slow, space.anchor, answer, "limits", "flying_weight", lambda share: CAP + 0.01 * share, side=0.02
+        ),
+        rel=0.02,
+    )
 
 
 def test_place_of_the_equipment_has_the_price_that_solving_again_gives(study, space, answers):
@@ -92,8 +105,12 @@ def test_place_of_the_equipment_has_the_price_that_solving_again_gives(study, sp
     told = priced(space, answer)
     gains = []
     for move in (-0.005, 0.005):
-        things = tuple(thing.model_copy(update={"may_move": (thing.may_move[0], thing.may_move[1] + move)})
-                       if thing.may_move else thing for thing in study.equipment)
+        things = tuple(
+            thing.model_copy(update={"may_move": (thing.may_move[0], thing.may_move[1] + move)})
+            if thing.may_move
+            else thing
+            for thing in study.equipment
+        )
         wider = spaces.search_space(replace(study, equipment=things), space.anchor)
         gains.append(optimum.solve(wider, STIFFER, [answer.variables]).gain)
     # 5 %: 7 m of gain, on searches that end within 0.1 m
@@ -104,19 +121,25 @@ def test_next_part_up_is_told_as_solved(space, answers):
     """From one rod pair to two, on the small pack; and from two cells side by side to four, which no wing can carry."""
     broken = replace(answers[BIG], choice=replace(BIG, rod_pairs=1), feasible=False)
     known = {STIFFER: answers[STIFFER], broken.choice: broken}
-    told = {row.words: row.gain for row in prices(
-        space, answers[SMALL], lambda choices: {choice: known[choice] for choice in choices}).parts}
+    told = {
+        row.words: row.gain
+        for row in prices(space, answers[SMALL], lambda choices: {choice: known[choice] for choice in choices}).parts
+    }
     more = 1e-3 * (answers[STIFFER].gain - answers[SMALL].gain)
-    assert told == {"rod pairs: 2 instead of 1": pytest.approx(more, abs=1e-6),  # rounded to a millimetre
-                    "cells in parallel: 4 instead of 2": None}
+    assert told == {
+        "rod pairs: 2 instead of 1": pytest.approx(more, abs=1e-6),  # rounded to a millimetre
+        "cells in parallel: 4 instead of 2": None,
+    }
 
 
 def test_limits_that_do_the_same_work_buy_nothing_alone():
     """max x with x <= 1 twice and y <= 1: either limit on x by itself is worth nothing, both together one each unit."""
     columns = np.array([[-1.0, -1.0, 0.0], [0.0, 0.0, -1.0]])
     found = FirstOrder([Stop(name, 0, None) for name in "aby"], columns, np.array([0.3, 0.7, 2.0]), 1.0, 0.0)
-    prices_of = [least_price(found, np.array(weights, float)) for weights in
-                 ((1, 0, 0), (0, 1, 0), (1, 1, 0), (0, 0, 1), (2, 2, 1))]
+    prices_of = [
+        least_price(found, np.array(weights, float))
+        for weights in ((1, 0, 0), (0, 1, 0), (1, 1, 0), (0, 0, 1), (2, 2, 1))
+    ]
     assert prices_of == pytest.approx([0, 0, 1, 2, 4], abs=1e-9)  # a linear programme's own tolerance
 
 
@@ -127,7 +150,8 @@ def test_slack_in_words():
         ("10 mm more bay for the pack", "pack against the front of its bay", "+1.74"),
         ("1 km/h more stall speed", "stall speed against stock", "+0.32"),
         ("rod pairs: 2 instead of 1", "–", "\N{MINUS SIGN}2.20"),
-        ("cells in parallel: 3 instead of 2", "–", NOTHING)]
+        ("cells in parallel: 3 instead of 2", "–", NOTHING),
+    ]
     first, second = slack_words(result)
     assert first.startswith("For the best span, 1517 mm.")
     assert "would change by 31.4 km" in second and "all but 0.0042 km" in second

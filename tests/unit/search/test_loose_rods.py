@@ -23,8 +23,7 @@ def test_a_bound_is_asked_for_with_rods_free_between_the_ends_of_the_branch(turn
     ranking = Ranking(space)
     ranking.best(4)
     loose = [asked for asked in space.engine.asked if asked.loose]
-    assert [(asked.choice.propeller, asked.loose) for asked in loose] == [
-        ("8x5", ENDS), ("8x6", ENDS), ("8x6", ENDS)]
+    assert [(asked.choice.propeller, asked.loose) for asked in loose] == [("8x5", ENDS), ("8x6", ENDS), ("8x6", ENDS)]
     near, far = starting_points(space)
     middle = {"rod_diameter": 0.0025, "rod_pairs": 1.5}
     assert [asked.starts for asked in loose] == [[near | middle], [near | middle], [far | middle]]
@@ -78,7 +77,8 @@ def test_slopes_along_loose_rods(poses, turnstone_space):
         ahead, behind = loose.margins(point + move), loose.margins(point - move)
         np.testing.assert_allclose(margins[:, column], (ahead - behind) / 2e-4, rtol=1e-4, atol=1e-6)
         assert gain[column] == pytest.approx(
-            (loose.objective(point + move) - loose.objective(point - move)) / 2e-4, rel=1e-4)
+            (loose.objective(point + move) - loose.objective(point - move)) / 2e-4, rel=1e-4
+        )
         assert abs(gain[column]) > 1e-4 and np.abs(margins[:, column]).max() > 1e-2
 
 
@@ -87,8 +87,9 @@ def test_a_search_with_loose_rods_gains_no_less_than_any_of_the_branch(turnstone
     space = turnstone_space
     choices = [choice for choice in space.choices if choice.propeller == "8x5"]
     start = starting_points(space)[0]
-    bound = optimum.answered(space, Asked("solve", choices[0], [
-        start | {"rod_diameter": 0.0025, "rod_pairs": 1.5}], loose=ENDS))
+    bound = optimum.answered(
+        space, Asked("solve", choices[0], [start | {"rod_diameter": 0.0025, "rod_pairs": 1.5}], loose=ENDS)
+    )
     ends = [optimum.answered(space, Asked("solve", choice, [start])) for choice in (choices[0], choices[-1])]
     assert bound.feasible and any(end.feasible for end in ends)
     # 1e-5: what a search ends within

@@ -19,7 +19,8 @@ HEAVIER = 0.06  # kg above what the search chooses by itself
 @pytest.fixture(scope="module")
 def study(godwit_study):
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("9x6",)})
+        update={"parallel": (2,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("9x6",)}
+    )
     return replace(godwit_study, choices=lists)
 
 
@@ -34,9 +35,15 @@ def free(study, godwit_anchor):
 def declared(free, monkeypatch):
     """A class whose wings must not be too light."""
     entry = LimitDeclaration(
-        "class_weight", "weight for its class", "all_up_mass", AT_LEAST,
-        Fixed(free.all_up_mass + HEAVIER, "rules of the class"), Step(0.01, "10 g less for the class"),
-        report="least weight of its class", conflict="weight by the rules")
+        "class_weight",
+        "weight for its class",
+        "all_up_mass",
+        AT_LEAST,
+        Fixed(free.all_up_mass + HEAVIER, "rules of the class"),
+        Step(0.01, "10 g less for the class"),
+        report="least weight of its class",
+        conflict="weight by the rules",
+    )
     monkeypatch.setitem(LIMITS, entry.name, entry)
     return entry
 
@@ -57,7 +64,11 @@ def test_one_entry_makes_a_limit(study, godwit_anchor, free, declared):
     wing = assessed(study, space.data(ONE), ONE, best.variables, "best", space.limits(ONE))
     state = wing.limits[-1]
     assert (state.name, state.words, state.unit, state.side) == (
-        "class_weight", "weight for its class", "g", "at least")
+        "class_weight",
+        "weight for its class",
+        "g",
+        "at least",
+    )
     assert state.bound == pytest.approx(1e3 * limit.bound) and state.origin == "rules of the class" and state.active
     assert limit_words("class_weight", wing) == "least weight of its class"
 
@@ -69,5 +80,6 @@ def test_one_entry_can_conflict(study, godwit_anchor, free, declared):
     least = 1e3 * declared.bound.bound
     assert enough and lines[0] == (
         f"flying weight at most {least - 20:.4g} g and weight by the rules at least {least:.4g} g cannot both hold, "
-        "even with every other limit dropped")
+        "even with every other limit dropped"
+    )
     assert lines[2].startswith("letting the weight by the rules go to ") and lines[2].endswith(" g would do")

@@ -20,8 +20,16 @@ def rods(pairs, millimetres, propeller):
 
 
 # metres, one for each choice of the Turnstone; the best three and the best three of a branch are not the same
-GAIN = {rods(1, 2, "8x5"): 41e3, rods(1, 3, "8x5"): 47e3, rods(2, 2, "8x5"): 44e3, rods(2, 3, "8x5"): 39e3,
-        rods(1, 2, "8x6"): 42e3, rods(1, 3, "8x6"): 45e3, rods(2, 2, "8x6"): 48e3, rods(2, 3, "8x6"): 37e3}
+GAIN = {
+    rods(1, 2, "8x5"): 41e3,
+    rods(1, 3, "8x5"): 47e3,
+    rods(2, 2, "8x5"): 44e3,
+    rods(2, 3, "8x5"): 39e3,
+    rods(1, 2, "8x6"): 42e3,
+    rods(1, 3, "8x6"): 45e3,
+    rods(2, 2, "8x6"): 48e3,
+    rods(2, 3, "8x6"): 37e3,
+}
 BEST_FIRST = sorted(GAIN, key=lambda choice: -GAIN[choice])
 
 
@@ -56,8 +64,12 @@ class Brief(runs.Work):
     def design(self, answer, label):
         """An answer in brief."""
         one = SAMPLE.limits[0]
-        return replace(SAMPLE, label=label, choices=choice_words(answer.choice), limits=[
-            replace(one, name=limit.name, words=limit.words) for limit in self.space.limits(answer.choice)])
+        return replace(
+            SAMPLE,
+            label=label,
+            choices=choice_words(answer.choice),
+            limits=[replace(one, name=limit.name, words=limit.words) for limit in self.space.limits(answer.choice)],
+        )
 
 
 SAMPLE = sample_result().best
@@ -110,9 +122,14 @@ def test_runners_up_meet_every_limit(work):
 def test_a_robust_winner_puts_the_plain_one_first_among_three(work, monkeypatch):
     """The plain best is then a runner-up like others, and the list stays as long as it was."""
     ranked = work.told(GAIN).foremost()
-    looks = [SimpleNamespace(answer=answer, least_sure=("climb", 0.8), low=answer.gain,
-                             spread=SimpleNamespace(holds={"climb": 0.8})) for answer in (ranked[0], ranked[5])]
-    monkeypatch.setattr(runs.surest, "robust", lambda *asked: SimpleNamespace(
-        plain=looks[0], robust=looks[1], rounds=1, reached=True))
+    looks = [
+        SimpleNamespace(
+            answer=answer, least_sure=("climb", 0.8), low=answer.gain, spread=SimpleNamespace(holds={"climb": 0.8})
+        )
+        for answer in (ranked[0], ranked[5])
+    ]
+    monkeypatch.setattr(
+        runs.surest, "robust", lambda *asked: SimpleNamespace(plain=looks[0], robust=looks[1], rounds=1, reached=True)
+    )
     result = runs.robust(work, 0.9)
     assert listed(result) == (ranked[5].choice, BEST_FIRST[:3])

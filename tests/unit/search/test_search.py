@@ -34,7 +34,8 @@ ONE = Choice(4, 2, 0.003, 1, "10x6")
 def space(godwit_study, godwit_anchor):
     """The Godwit with one propeller, two packs and two rods: four choices."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("10x6",)})
+        update={"parallel": (2, 4), "rod_pairs": (1, 2), "rod_diameter": (0.003,), "propeller": ("10x6",)}
+    )
     return search_space(replace(godwit_study, choices=lists), godwit_anchor)
 
 
@@ -54,8 +55,18 @@ def ranked(remembering):
 
 def made(mass, reach, choice=ONE, feasible=True, **variables):
     """An answer with the given flying weight [kg] and range [m]."""
-    return Answer(choice, variables, reach, reach, {"some": np.zeros(1)}, [], feasible, 1, mass,
-                  {"range": reach, "flying_weight": mass})
+    return Answer(
+        choice,
+        variables,
+        reach,
+        reach,
+        {"some": np.zeros(1)},
+        [],
+        feasible,
+        1,
+        mass,
+        {"range": reach, "flying_weight": mass},
+    )
 
 
 # --- the optimum -------------------------------------------------------------------------------------------
@@ -81,6 +92,7 @@ def test_bound_that_is_beaten_ends_all_trust_in_bounds(remembering, ranked, monk
         def loosened(self, branches):
             loosen(self, branches)
             self.bounds |= {branch: 0.98 * ranked[0].gain for branch in branches if branch in self.bounds}
+
         return loosened
 
     for name in ("_loosen", "_loosen_again"):
@@ -112,15 +124,25 @@ def test_optimum_beats_a_grid(space, ranked):
     """Span, sweep and washout on a grid, each design at its best speed; tests/bench/search.py has 20 x 20 x 20."""
     best = ranked[0]
     box = space.box(best.choice)
-    near = {name: np.linspace(*np.clip([best.variables[name] - reach, best.variables[name] + reach], *box[name]), count)
-            for name, reach, count in (("extension", 0.06, 5), ("sweep", 0.08, 5), ("washout", 0.02, 4))}
-    rows = [best.variables | dict(zip(near, map(float, place), strict=True))
-            for place in itertools.product(*near.values())]
-    _, evaluation = at_best_speed(space.data(best.choice), many_designs([best.choice] * len(rows), rows), "distance",
-                                  box["cruise_speed"][1], False)
+    near = {
+        name: np.linspace(*np.clip([best.variables[name] - reach, best.variables[name] + reach], *box[name]), count)
+        for name, reach, count in (("extension", 0.06, 5), ("sweep", 0.08, 5), ("washout", 0.02, 4))
+    }
+    rows = [
+        best.variables | dict(zip(near, map(float, place), strict=True)) for place in itertools.product(*near.values())
+    ]
+    _, evaluation = at_best_speed(
+        space.data(best.choice),
+        many_designs([best.choice] * len(rows), rows),
+        "distance",
+        box["cruise_speed"][1],
+        False,
+    )
     found = evaluation.named()
-    met = [all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in space.limits(best.choice))
-           for index in range(len(rows))]
+    met = [
+        all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in space.limits(best.choice))
+        for index in range(len(rows))
+    ]
     assert 3 < sum(met) < len(met)  # the grid lies across the limits
     assert found["range"][met].max() <= best.gain * (1 + 1e-6)  # what searches end within
 
@@ -178,7 +200,8 @@ def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, g
     """Half the stock stall speed at launch cannot be met with these weights: lift goes with speed squared."""
     fly = godwit_study.fly.model_copy(update={"launch_speed": 0.5 * godwit_anchor.reference.stall_speed})
     lists = godwit_study.choices.model_copy(
-        update={"parallel": None, "rod_pairs": None, "rod_diameter": None, "propeller": None})
+        update={"parallel": None, "rod_pairs": None, "rod_diameter": None, "propeller": None}
+    )
     work = runs.Work(replace(godwit_study, fly=fly, choices=lists), "test")
     answer = work.ranked()[0]
     lines = runs.conflict(work, answer)
@@ -207,10 +230,15 @@ WIND = {"wind": 6.0, "full_throttle_share": 0.05}
 def spaces(godwit_study, godwit_anchor):
     """One space for each purpose, one choice, wind of 6 m/s and 5 % at full throttle."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (2,), "rod_pairs": (1,), "rod_diameter": (0.003,), "propeller": ("10x6",)})
-    return {purpose: search_space(
-        replace(godwit_study, choices=lists, fly=godwit_study.fly.model_copy(update=WIND | {"purpose": purpose})),
-        godwit_anchor) for purpose in PURPOSES}
+        update={"parallel": (2,), "rod_pairs": (1,), "rod_diameter": (0.003,), "propeller": ("10x6",)}
+    )
+    return {
+        purpose: search_space(
+            replace(godwit_study, choices=lists, fly=godwit_study.fly.model_copy(update=WIND | {"purpose": purpose})),
+            godwit_anchor,
+        )
+        for purpose in PURPOSES
+    }
 
 
 @pytest.fixture(scope="module")
@@ -261,8 +289,9 @@ def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
     left = flown.charge_left(speed, 0.3 * answer.gain)
     charge = np.linspace(left, 1, 2001)
     power = flown.data.power
-    current = drive_train.match(flown.powertrain, speed, flown.drag(speed)[0], power.air_density, charge,
-                               power.avionics_power).pack_current
+    current = drive_train.match(
+        flown.powertrain, speed, flown.drag(speed)[0], power.air_density, charge, power.avionics_power
+    ).pack_current
     time = pack.pack_capacity(flown.powertrain.pack) * np.trapezoid(1 / current, charge)
     legs = 0.3 * answer.gain * (1 / (speed - WIND["wind"]) + 1 / (speed + WIND["wind"]))
     assert time == pytest.approx(legs, rel=1e-4)  # 16 nodes on the cells' kinked curve
@@ -287,8 +316,11 @@ def test_front_is_what_following_every_choice_down_every_level_finds(space, rank
     assert line[-1] is ranked[0]
     for answer in line[::2]:
         weight = answer.all_up_mass
-        every = [optimum.solve(space, light.choice, [light.variables], level=("flying_weight", weight * (1 + 1e-9)))
-                 for light in utmost.values() if light.all_up_mass <= weight]
+        every = [
+            optimum.solve(space, light.choice, [light.variables], level=("flying_weight", weight * (1 + 1e-9)))
+            for light in utmost.values()
+            if light.all_up_mass <= weight
+        ]
         # both ends of each search are good to TOLERANCE of an objective of order two: some ten metres
         assert max(each.gain for each in every if each.feasible) == pytest.approx(answer.gain, rel=1e-4)
 
@@ -307,8 +339,10 @@ def test_slopes_of_every_quantity(space, name):
     pose.allowed = np.inf
     middle, step = np.full(len(pose.free), 0.4), 1e-4
     slope = pose.objective_slope(middle)
-    around = [(pose.objective(middle + move) - pose.objective(middle - move)) / (2 * step)
-              for move in step * np.eye(len(middle))]
+    around = [
+        (pose.objective(middle + move) - pose.objective(middle - move)) / (2 * step)
+        for move in step * np.eye(len(middle))
+    ]
     assert slope == pytest.approx(np.array(around), rel=1e-4, abs=1e-5 * np.abs(slope).max())
     assert np.abs(slope).max() > 0.01
 
@@ -329,15 +363,22 @@ def test_front_against_another_quantity(space, ranked):
     speed, reach = ([answer.traded[name] for answer in found] for name in ("cruise_speed", "range"))
     assert found[-1] is ranked[0] and len(found) >= 3
     assert np.all(np.diff(speed) < 0) and np.all(np.diff(reach) > 0)
-    fastest = [optimum.answered(space, Asked("utmost", a.choice, [a.variables], aim="range", utmost="cruise_speed"))
-               for a in ranked if a.feasible]
+    fastest = [
+        optimum.answered(space, Asked("utmost", a.choice, [a.variables], aim="range", utmost="cruise_speed"))
+        for a in ranked
+        if a.feasible
+    ]
     assert speed[0] == max(answer.traded["cruise_speed"] for answer in fastest)
 
 
-@pytest.mark.parametrize(("of", "against", "words"), [
-    ("rnage", "span", "--of rnage is no quantity to trade. Did you mean range?"),
-    ("range", "range", "--of and --against are both range: two different quantities are wanted."),
-    ("pack-energy", "span", "--of pack_energy: it comes in steps; give it as --against.")])
+@pytest.mark.parametrize(
+    ("of", "against", "words"),
+    [
+        ("rnage", "span", "--of rnage is no quantity to trade. Did you mean range?"),
+        ("range", "range", "--of and --against are both range: two different quantities are wanted."),
+        ("pack-energy", "span", "--of pack_energy: it comes in steps; give it as --against."),
+    ],
+)
 def test_pairs_that_are_none_are_told(of, against, words):
     with pytest.raises(CommandError) as told:
         pair(of, against)
@@ -367,16 +408,21 @@ def test_span_trade_is_the_best_of_every_choice(space, ranked):
     assert trade and set(trade) <= set(extensions)
     for extension in extensions:
         answer = trade.get(extension)
-        others = [other for other in ranked if other.feasible][:1 if answer is None else None]
-        every = [optimum.solve(space, other.choice, [other.variables], {"extension": extension}) for other in others
-                 if answer is None or other.range > answer.range]  # others are no better held
+        others = [other for other in ranked if other.feasible][: 1 if answer is None else None]
+        every = [
+            optimum.solve(space, other.choice, [other.variables], {"extension": extension})
+            for other in others
+            if answer is None or other.range > answer.range
+        ]  # others are no better held
         # 1e-5: two ways to one optimum
-        assert not any(other.feasible and (answer is None or other.range > answer.range * (1 + 1e-5))
-                       for other in every)
+        assert not any(
+            other.feasible and (answer is None or other.range > answer.range * (1 + 1e-5)) for other in every
+        )
 
 
 def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(space, ranked, monkeypatch):
     """A best span of 1.11 m on a grid that starts at 1.10 m, where nothing shorter can fly."""
+
     def fake(space, asked):
         held = asked.held
         can = held["extension"] > 0.004
@@ -390,6 +436,7 @@ def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(spa
 
 def test_a_trade_of_few_spans_is_filled_up_half_way(space, ranked, monkeypatch):
     """Of five spans the first two can fly, up to 1.30 m: half way between them and half a step beyond are tried."""
+
     def fake(space, asked):
         held = asked.held
         can = held["extension"] < 0.1001
@@ -408,8 +455,9 @@ def band(monkeypatch, curve, spans, top):
     """The flat band of a synthetic curve range(span) over spans [m], stock span 1 m, no rods; None cannot fly."""
     laid = SimpleNamespace(stock=SimpleNamespace(span=1.0), rods=[])
     stretch = SimpleNamespace(rod_length_sold=9.0, scheme="scaled")
-    space = SimpleNamespace(engine=None, study=SimpleNamespace(stretch=stretch),
-                            anchor=SimpleNamespace(data=SimpleNamespace(layout=laid)))
+    space = SimpleNamespace(
+        engine=None, study=SimpleNamespace(stretch=stretch), anchor=SimpleNamespace(data=SimpleNamespace(layout=laid))
+    )
 
     def at(span):
         reach = curve(span)
@@ -464,4 +512,3 @@ def test_record_forgets_when_a_file_beside_the_study_changes(godwit_study, tmp_p
         found.append(record.remembered(("lightest", ONE.words), lambda turn=turn: turn))
         record.close()
     assert found == [0, 0, 2]
-

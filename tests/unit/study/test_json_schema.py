@@ -25,9 +25,27 @@ def schema():
 
 def faults(value, schema, place=""):
     """Return where a value does not fit a schema, by the words of JSON Schema that ours uses."""
-    known = {"$schema", "title", "type", "additionalProperties", "properties", "required", "description", "items",
-             "minItems", "maxItems", "uniqueItems", "anyOf", "enum", "pattern", "minLength", "maxLength", "minimum",
-             "maximum", "default"}
+    known = {
+        "$schema",
+        "title",
+        "type",
+        "additionalProperties",
+        "properties",
+        "required",
+        "description",
+        "items",
+        "minItems",
+        "maxItems",
+        "uniqueItems",
+        "anyOf",
+        "enum",
+        "pattern",
+        "minLength",
+        "maxLength",
+        "minimum",
+        "maximum",
+        "default",
+    }
     assert set(schema) <= known, set(schema) - known
     if "anyOf" in schema:
         tried = [faults(value, each, place) for each in schema["anyOf"]]
@@ -48,8 +66,11 @@ def faults(value, schema, place=""):
             found.append(f"{place}: length")
         inner = schema.get("items", {})
         each = inner if isinstance(inner, list) else [inner] * len(value)
-        found += [one for index, pair in enumerate(zip(value, each, strict=False))
-                  for one in faults(*pair, f"{place}[{index}]")]
+        found += [
+            one
+            for index, pair in enumerate(zip(value, each, strict=False))
+            for one in faults(*pair, f"{place}[{index}]")
+        ]
     if isinstance(value, dict):
         found += [f"{place}.{key}: missing" for key in schema.get("required", []) if key not in value]
         for key, one in value.items():
@@ -72,15 +93,18 @@ def test_studies_fit(study, schema):
     assert [error.message for error in jsonschema.Draft7Validator(schema).iter_errors(given)] == []
 
 
-@pytest.mark.parametrize("old, new, where", [
-    ('span = "1240 mm"', 'span = "1240"', ".stock.span: pattern or length"),
-    ('span = "1240 mm"', 'span = "1240 g"', ".stock.span: pattern or length"),
-    ('span = "1240 mm"', "span = 1240", ".stock.span: no string"),
-    ('span = "1240 mm"', 'sapn = "1240 mm"', ".stock.sapn: unknown"),
-    ("[elevon]", "[elevator]", ".elevator: unknown"),
-    ('scheme = "scaled"', 'scheme = "stretched"', ".stretch.scheme: not one of the choices"),
-    ("reserve", "reserves", ".fly.reserves: unknown"),
-])
+@pytest.mark.parametrize(
+    "old, new, where",
+    [
+        ('span = "1240 mm"', 'span = "1240"', ".stock.span: pattern or length"),
+        ('span = "1240 mm"', 'span = "1240 g"', ".stock.span: pattern or length"),
+        ('span = "1240 mm"', "span = 1240", ".stock.span: no string"),
+        ('span = "1240 mm"', 'sapn = "1240 mm"', ".stock.sapn: unknown"),
+        ("[elevon]", "[elevator]", ".elevator: unknown"),
+        ('scheme = "scaled"', 'scheme = "stretched"', ".stretch.scheme: not one of the choices"),
+        ("reserve", "reserves", ".fly.reserves: unknown"),
+    ],
+)
 def test_wrong_ones_do_not_fit(old, new, where, schema):
     text = (STUDIES / "godwit.toml").read_text(encoding="utf-8")
     assert old in text

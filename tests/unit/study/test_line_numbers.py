@@ -137,8 +137,19 @@ def test_places_are_written_for_a_person_counted_from_one():
 
 KINDS = st.sampled_from(["table", "array", "key", "blank", "remark"])
 VALUES = st.sampled_from(
-    ["1", '"text"',
-     "'#'", '"[x]"', '"a\\"b"', "[1,\n 2, # ]\n]", '"""\nk = 1\n"""', "'''\n[t]\n'''", "{ a = [1] }", "[]"])
+    [
+        "1",
+        '"text"',
+        "'#'",
+        '"[x]"',
+        '"a\\"b"',
+        "[1,\n 2, # ]\n]",
+        '"""\nk = 1\n"""',
+        "'''\n[t]\n'''",
+        "{ a = [1] }",
+        "[]",
+    ]
+)
 
 
 @seed(20261)

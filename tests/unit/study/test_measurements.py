@@ -36,8 +36,12 @@ def read(tmp_path, text):
 def test_a_fine_file_is_read(tmp_path):
     _, found = read(tmp_path, FINE)
     assert found.logged() == {
-        "time": Column("Time", "ms"), "ground_speed": Column("GSpd [kmh]"), "course": Column("Hdg(°)"),
-        "amps": Column(7, "mA"), "throttle": Column("Thr", "")}
+        "time": Column("Time", "ms"),
+        "ground_speed": Column("GSpd [kmh]"),
+        "course": Column("Hdg(°)"),
+        "amps": Column(7, "mA"),
+        "throttle": Column("Thr", ""),
+    }
     assert found.log.delimiter == "semicolon" and found.log.decimal is None
     assert found.segments.leave_out == (3, 5, 12) and found.segments.use_only is None
     assert found.flight.flying_weight == pytest.approx(1.43) and found.flight.stall_speed is None
@@ -49,46 +53,111 @@ BROKEN = [
     ("[segments]", "[segmets]", ["line  11  [segmets] is not a known table. Did you mean segments?"]),
     ("ground_speed", "groundspeed", ["line   6  columns.groundspeed is not a known key. Did you mean ground_speed?"]),
     ("time = ", "tiem = ", ["line   5  columns.tiem is not a known key. Did you mean time?"]),
-    ('time = ["Time", "ms"]\n', "", ["line   4  columns.time is missing: of each row; any start will do (heading, or "
-                                      "[heading, unit]; unit s, min, h, ms, us or clock)."]),
+    (
+        'time = ["Time", "ms"]\n',
+        "",
+        [
+            "line   4  columns.time is missing: of each row; any start will do (heading, or "
+            "[heading, unit]; unit s, min, h, ms, us or clock)."
+        ],
+    ),
     ('[7, "mA"]', '[7, "mAh"]', [f'line   8  columns.amps has the unit "mAh"; {UNITS_OF_AMPS}']),
     ('[7, "mA"]', '[7, "mmA"]', [f'line   8  columns.amps has the unit "mmA"; {UNITS_OF_AMPS} Did you mean mA?']),
-    ('[7, "mA"]', '"Current"', ['line   8  columns.amps is "Current", which spells no unit in brackets; write '
-                                '["Current", "unit"] with A or mA.']),
-    ('[7, "mA"]', "7", ['line   8  columns.amps is 7, which spells no unit in brackets; write [7, "unit"] with A or '
-                        "mA."]),
-    ('[7, "mA"]', "[0, 1, 2]", ['line   8  columns.amps is a list; the heading of a column is wanted, as in '
-                                '"amps (A)", or heading and unit in brackets, as in ["amps", "A"].']),
-    ('[7, "mA"]', '[0, "mA"]', ['line   8  columns.amps is 0; the heading of a column is wanted, as in "amps (A)", or '
-                                'heading and unit in brackets, as in ["amps", "A"].']),
+    (
+        '[7, "mA"]',
+        '"Current"',
+        [
+            'line   8  columns.amps is "Current", which spells no unit in brackets; write '
+            '["Current", "unit"] with A or mA.'
+        ],
+    ),
+    (
+        '[7, "mA"]',
+        "7",
+        ['line   8  columns.amps is 7, which spells no unit in brackets; write [7, "unit"] with A or mA.'],
+    ),
+    (
+        '[7, "mA"]',
+        "[0, 1, 2]",
+        [
+            "line   8  columns.amps is a list; the heading of a column is wanted, as in "
+            '"amps (A)", or heading and unit in brackets, as in ["amps", "A"].'
+        ],
+    ),
+    (
+        '[7, "mA"]',
+        '[0, "mA"]',
+        [
+            'line   8  columns.amps is 0; the heading of a column is wanted, as in "amps (A)", or '
+            'heading and unit in brackets, as in ["amps", "A"].'
+        ],
+    ),
     ('course = "Hdg(°)"\n', "", ["line   6  columns.ground_speed stands without columns.course; both are wanted."]),
-    ('course = "Hdg(°)"\n', 'latitude = "Lat (deg)"\n', [
-        "line   7  columns.latitude stands without columns.longitude; both are wanted."]),
-    ('ground_speed = "GSpd [kmh]"\ncourse = "Hdg(°)"\n', "", [
-        "line   4  columns tells no way over the ground; ground_speed and course are wanted, or latitude and "
-        "longitude, or north and east."]),
+    (
+        'course = "Hdg(°)"\n',
+        'latitude = "Lat (deg)"\n',
+        ["line   7  columns.latitude stands without columns.longitude; both are wanted."],
+    ),
+    (
+        'ground_speed = "GSpd [kmh]"\ncourse = "Hdg(°)"\n',
+        "",
+        [
+            "line   4  columns tells no way over the ground; ground_speed and course are wanted, or latitude and "
+            "longitude, or north and east."
+        ],
+    ),
     ("12]", '"12"]', ['line  12  segments.leave_out[3] is "12"; a whole number from 1 to 9999 is wanted.']),
-    ("12]", "12]\nuse_only = [1]", ["line  13  segments.use_only stands beside segments.leave_out; keep one of the "
-                                    "two."]),
-    ('"1430 g"', '"14.3 g"', ['line  15  flight.flying_weight is "14.3 g"; allowed is 150 g to 15 kg. Is that 14.3 oz?'
-                              ]),
-    ('"1430 g"', '"1430 g"\nstall_speed = "20 m/s"\nfull_throttle_speed = "12 m/s"', [
-        "line  17  flight.full_throttle_speed is no faster than flight.stall_speed."]),
+    (
+        "12]",
+        "12]\nuse_only = [1]",
+        ["line  13  segments.use_only stands beside segments.leave_out; keep one of the two."],
+    ),
+    (
+        '"1430 g"',
+        '"14.3 g"',
+        ['line  15  flight.flying_weight is "14.3 g"; allowed is 150 g to 15 kg. Is that 14.3 oz?'],
+    ),
+    (
+        '"1430 g"',
+        '"1430 g"\nstall_speed = "20 m/s"\nfull_throttle_speed = "12 m/s"',
+        ["line  17  flight.full_throttle_speed is no faster than flight.stall_speed."],
+    ),
     ('"1430 g"', "1430 g", ['line  15  flying_weight needs quotes around its value: flying_weight = "1430 g"']),
     (FINE, "# nothing", ["line   1  The file holds no measurements; a table such as [weighed] is wanted."]),
-    (FINE, '[[bench]]\nthrottle = "50 %"\namps = "3 A"', [
-        "line   2  bench[1].throttle stands without volts; both tell what the motor gets."]),
-    (FINE, '[[bench]]\namps = "3 A"', ["line   1  bench[1] tells nothing; throttle and volts with one of amps, rpm "
-                                       "and thrust are wanted, or two of these."]),
-    (FINE, '[[twist]]\nmass = "100 g"\narm = "150 mm"', ["line   1  twist[1] wants angle or edge_drop, one of the two."
-                                                        ]),
+    (
+        FINE,
+        '[[bench]]\nthrottle = "50 %"\namps = "3 A"',
+        ["line   2  bench[1].throttle stands without volts; both tell what the motor gets."],
+    ),
+    (
+        FINE,
+        '[[bench]]\namps = "3 A"',
+        [
+            "line   1  bench[1] tells nothing; throttle and volts with one of amps, rpm "
+            "and thrust are wanted, or two of these."
+        ],
+    ),
+    (
+        FINE,
+        '[[twist]]\nmass = "100 g"\narm = "150 mm"',
+        ["line   1  twist[1] wants angle or edge_drop, one of the two."],
+    ),
     (FINE, '[[flown]]\ndistance = "20 km"\ntime = "30 min"', ["line   1  flown[1] wants charge_used or amps."]),
-    (FINE, '[[flown]]\ndistance = "6 km"\ntime = "30 min"\namps = "4 A"\nwind = "5 m/s"', [
-        "line   5  flown[1].wind is no slower than the flight over the ground; a wing does not come home from there."]),
-    (FINE, '[weighed]\nall_up = "1400 g"\nwithout_pack = "1410 g"', [
-        "line   3  weighed.without_pack is no lighter than weighed.all_up."]),
-    (FINE, '[weighed]\nbare_halfs = "210 g"', [
-        "line   2  weighed.bare_halfs is not a known key. Did you mean bare_halves?"]),
+    (
+        FINE,
+        '[[flown]]\ndistance = "6 km"\ntime = "30 min"\namps = "4 A"\nwind = "5 m/s"',
+        ["line   5  flown[1].wind is no slower than the flight over the ground; a wing does not come home from there."],
+    ),
+    (
+        FINE,
+        '[weighed]\nall_up = "1400 g"\nwithout_pack = "1410 g"',
+        ["line   3  weighed.without_pack is no lighter than weighed.all_up."],
+    ),
+    (
+        FINE,
+        '[weighed]\nbare_halfs = "210 g"',
+        ["line   2  weighed.bare_halfs is not a known key. Did you mean bare_halves?"],
+    ),
 ]
 
 
@@ -118,13 +187,27 @@ def test_every_quantity_has_its_key():
     assert list(Columns.model_fields) == list(QUANTITIES)
 
 
-@pytest.mark.parametrize(("heading", "kind", "unit"), [
-    ("Curr(A)", "current", "A"), ("Curr [mA]", "current", "mA"), ("GSpd (kmh)", "speed", "km/h"),
-    ("GSpd(kts)", "speed", "kn"), ("Hdg(°)", "angle", "deg"), ("Thr (%)", "fraction", "%"),
-    ("Alt (ft)", "length", "ft"),
-    ("Vario(ft/min)", "speed", "ft/min"), ("t (us)", "time", "us"), ("Erpm (rpm)", "rotation", "rpm"),
-    ("Capa(mAh)", "charge", "mAh"), ("Curr", "current", None), ("Curr (V)", "current", None), ("A", "current", None),
-    ("Curr (a)", "current", "A"), ("Date (clock)", "time", "clock")])
+@pytest.mark.parametrize(
+    ("heading", "kind", "unit"),
+    [
+        ("Curr(A)", "current", "A"),
+        ("Curr [mA]", "current", "mA"),
+        ("GSpd (kmh)", "speed", "km/h"),
+        ("GSpd(kts)", "speed", "kn"),
+        ("Hdg(°)", "angle", "deg"),
+        ("Thr (%)", "fraction", "%"),
+        ("Alt (ft)", "length", "ft"),
+        ("Vario(ft/min)", "speed", "ft/min"),
+        ("t (us)", "time", "us"),
+        ("Erpm (rpm)", "rotation", "rpm"),
+        ("Capa(mAh)", "charge", "mAh"),
+        ("Curr", "current", None),
+        ("Curr (V)", "current", None),
+        ("A", "current", None),
+        ("Curr (a)", "current", "A"),
+        ("Date (clock)", "time", "clock"),
+    ],
+)
 def test_units_that_headings_spell(heading, kind, unit):
     assert unit_in_heading(heading, kind) == unit
 

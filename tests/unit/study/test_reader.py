@@ -104,7 +104,8 @@ def test_mean_chord_of_shapes_known_in_closed_form(dunlin):
 
 def test_thickness_follows_the_chord(dunlin):
     stock = dunlin.stock.model_construct(
-        span=2.0, centre_width=0.2, root_chord=0.3, tip_chord=0.15, root_thickness=0.03)
+        span=2.0, centre_width=0.2, root_chord=0.3, tip_chord=0.15, root_thickness=0.03
+    )
     assert thickness_at(stock, 0.05) == pytest.approx(0.03, rel=ROUNDING)  # on the centre piece
     assert thickness_at(stock, 0.55) == pytest.approx(0.0225, rel=ROUNDING)  # half way out
     assert thickness_at(stock, 1.0) == pytest.approx(0.015, rel=ROUNDING)
@@ -128,12 +129,14 @@ def test_pack_size(dunlin, monkeypatch, cell, series, parallel, across, high, ex
     """Cells lie flat with their length fore and aft: counted by hand, 10 mm of terminals and 2 mm of wrap."""
     monkeypatch.setattr(schema_power, "part", lambda kind, name: cell)
     pack = dunlin.pack.model_construct(
-        cell="any", series=series, parallel=parallel, cells_across=across, cells_high=high)
+        cell="any", series=series, parallel=parallel, cells_across=across, cells_high=high
+    )
     assert [1000 * side for side in pack_size(pack)] == pytest.approx(expected_mm, rel=ROUNDING)
 
 
 TABLE = "# measured on a stand\nJ,CT,CP\n" + "\n".join(
-    f"{0.1 * i:.1f},{0.1 * (1 - 0.12 * i):.3f},0.05" for i in range(10))
+    f"{0.1 * i:.1f},{0.1 * (1 - 0.12 * i):.3f},0.05" for i in range(10)
+)
 
 
 def test_a_propeller_table_beside_the_study(tmp_path):
@@ -165,13 +168,15 @@ def test_a_propeller_table_that_ends_before_top_speed(tmp_path):
     (tmp_path / "mine.csv").write_text("\n".join(TABLE.split("\n")[:9]), encoding="utf-8")  # J to 0.6
     assert [fault.message for fault in faults(path)] == [
         "propeller.table covers J from 0.00 to 0.60; top speed (112 km/h, never_exceed_speed / 1.2) at "
-        "12432 rpm needs 0.85. Measure further, or leave the table out."]
+        "12432 rpm needs 0.85. Measure further, or leave the table out."
+    ]
 
 
 OUTLINE = "My section\n" + "\n".join(
     f"{x:.2f} {side * 0.3 * math.sqrt(x) * (1 - x):.4f}"
     for side, stations in ((1, range(20, -1, -1)), (-1, range(1, 21)))
-    for x in (i / 20 for i in stations))
+    for x in (i / 20 for i in stations)
+)
 
 
 def test_a_coordinate_file_beside_the_study(tmp_path):
@@ -204,9 +209,12 @@ def test_airfoils_the_library_knows(tmp_path, name):
 def test_a_rule_is_left_out_when_its_table_is_faulty_and_the_others_still_speak(tmp_path):
     """One fault in [stock] hides the rules on the span, not the faults of other tables or their rules."""
     path = changed(
-        tmp_path, ('span = "900 mm"', 'span = "900"'), ('outer_end = "430 mm"', 'outer_end = "30 mm"'),
+        tmp_path,
+        ('span = "900 mm"', 'span = "900"'),
+        ('outer_end = "430 mm"', 'outer_end = "30 mm"'),
         ('bay = "nose"', 'bay = "tail"'),
-        ('never_exceed_speed = "135 km/h"', 'never_exceed_speed = "35 km/h"'))
+        ('never_exceed_speed = "135 km/h"', 'never_exceed_speed = "35 km/h"'),
+    )
     found = faults(path)
     assert [fault.key for fault in found] == ["stock.span", "pack.bay", "fly.never_exceed_speed"]
     assert [fault.line for fault in found] == sorted(fault.line for fault in found)
@@ -214,8 +222,11 @@ def test_a_rule_is_left_out_when_its_table_is_faulty_and_the_others_still_speak(
 
 def test_faults_of_several_tables_come_in_the_order_of_their_lines(tmp_path):
     path = changed(
-        tmp_path, ('series = 3', 'series = 0'), ('launch_speed =', 'lanch_speed ='),
-        ('material = "EPP 30"', 'material = "EPP"'))
+        tmp_path,
+        ("series = 3", "series = 0"),
+        ("launch_speed =", "lanch_speed ="),
+        ('material = "EPP 30"', 'material = "EPP"'),
+    )
     assert [fault.key for fault in faults(path)] == ["foam.material", "pack.series", "fly.lanch_speed"]
 
 
@@ -223,8 +234,10 @@ def test_faults_of_several_tables_come_in_the_order_of_their_lines(tmp_path):
 def test_how_far_a_taper_can_be_carried_on(tmp_path, longest, fits):
     """By hand: a panel of 450 mm tapers from 190 to 130 mm; 20 mm is reached 825 mm further out: 2650 mm."""
     path = changed(
-        tmp_path, ('span = ["900 mm", "1300 mm"]', f'span = ["1000 mm", "{longest}"]'),
-        ('span = "900 mm"', 'span = "1000 mm"\ncentre_width = "100 mm"'))
+        tmp_path,
+        ('span = ["900 mm", "1300 mm"]', f'span = ["1000 mm", "{longest}"]'),
+        ('span = "900 mm"', 'span = "1000 mm"\ncentre_width = "100 mm"'),
+    )
     if fits:
         assert read_study(path).stretch.span[1] == pytest.approx(2.64, rel=ROUNDING)
     else:

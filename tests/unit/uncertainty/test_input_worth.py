@@ -125,8 +125,12 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
     assert not wrong
     assert moved > 15  # else the bands were not put to the test
     with_rule = {(table, key) for table, key in ASSUMABLE if table not in CHOICES}
-    by_schema = {(table, key) for table, one in TABLES.items() for key, field in one.model.model_fields.items()
-                 if (field.json_schema_extra or {}).get("low") is not None}
+    by_schema = {
+        (table, key)
+        for table, one in TABLES.items()
+        for key, field in one.model.model_fields.items()
+        if (field.json_schema_extra or {}).get("low") is not None
+    }
     assert (with_rule | by_schema) - seen == NO_BAND
 
 
@@ -158,7 +162,8 @@ def test_every_open_input_has_a_row_and_so_has_what_was_measured(opened):
     assumed = {used.key for used in work.study.defaults_used if used.low is not None}
     assert {key for key, row in found.items() if row.kind == "assumed"} == assumed
     assert {"stock.span", "stock.tip_set_back", "stock.flying_weight", "elevon.tip_chord"} <= {
-        key for key, row in found.items() if row.kind == "measured"}
+        key for key, row in found.items() if row.kind == "measured"
+    }
 
 
 def test_a_reserve_is_worth_the_energy_of_that_charge(opened):
@@ -209,8 +214,9 @@ def test_a_share_is_of_the_value_in_use(opened):
 
     work, _ = opened
     one = part("motor_classes", "28 mm")
-    rule = motor_from_class(MotorClass(*(one[name] for name in MotorClass._fields)), work.study.motor.speed_constant,
-                            work.study.motor.mass)
+    rule = motor_from_class(
+        MotorClass(*(one[name] for name in MotorClass._fields)), work.study.motor.speed_constant, work.study.motor.mass
+    )
     inputs = variants.assumed_inputs(work.study, work.anchor)
     each = next(each for each in inputs if each.used.key == "motor.resistance")
     written = [float(side["motor", "resistance"].split()[0]) for side in each.sides]
@@ -251,7 +257,8 @@ def test_one_flight_is_told_first_where_it_sharpens_more_than_any_value():
     for after in (7.0, None):
         assert input_worth.measure_first(rows, 10.0, after) == (
             "Measure motor.mass (with wires and mount screws) first: it moves the range by \N{MINUS SIGN}8.0 to "
-            "+3.0 km.")
+            "+3.0 km."
+        )
     assert input_worth.measure_first([row("measured", -8.0, 3.0)], 10.0, 5.0).startswith("Everything was given")
     assert input_worth.measure_first([]) == ""
 
@@ -302,6 +309,9 @@ def test_a_value_is_put_in_its_place_and_the_tables_given_stay():
 def test_a_wing_that_cannot_be_is_no_change(opened):
     work, _ = opened
     held = variants.held_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)
-    for place, value in ((("elevon", "inner_end"), "610 mm"), (("stock", "balance_from_nose"), "230 mm"),
-                         (("foam", "material"), "lead")):
+    for place, value in (
+        (("elevon", "inner_end"), "610 mm"),
+        (("stock", "balance_from_nose"), "230 mm"),
+        (("foam", "material"), "lead"),
+    ):
         assert variants.variant(work.study, variants.given_tables(work.study), {place: value}, held) is None

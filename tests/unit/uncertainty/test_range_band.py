@@ -21,8 +21,10 @@ def look(range_km=100.0, margin=0.0, scatter=0.0):
 
 def one(key, low, high, values=("1 mm", "3 mm")):
     place = tuple(key.split("."))
-    return Effect(Input(DefaultUsed(key, "2 mm", "", *values, place=place), ({place: values[0]}, {place: values[1]}),
-                        "assumed"), (low, high))
+    return Effect(
+        Input(DefaultUsed(key, "2 mm", "", *values, place=place), ({place: values[0]}, {place: values[1]}), "assumed"),
+        (low, high),
+    )
 
 
 def test_one_input_alone_gives_its_own_distribution_and_none_lies_beyond_its_ends():
@@ -39,8 +41,10 @@ def test_one_input_alone_gives_its_own_distribution_and_none_lies_beyond_its_end
 def test_models_scatter_as_a_logarithm():
     found = spread(Varied(look(scatter=0.1), []))
     low, middle, high = found.percentiles["range_km"]
-    assert (low, high) == (pytest.approx(100 * np.exp(-0.1 * norm.ppf(0.9)), rel=3e-3),
-                           pytest.approx(100 * np.exp(0.1 * norm.ppf(0.9)), rel=3e-3))
+    assert (low, high) == (
+        pytest.approx(100 * np.exp(-0.1 * norm.ppf(0.9)), rel=3e-3),
+        pytest.approx(100 * np.exp(0.1 * norm.ppf(0.9)), rel=3e-3),
+    )
     assert found.percentiles["cruise_current_a"].high == pytest.approx(3 * np.exp(0.1 * norm.ppf(0.9)), rel=3e-3)
     assert found.percentiles["auw_g"] == (1500.0, 1500.0, 1500.0) and found.matters == [(MODELS, 1.0)]
 
@@ -49,8 +53,10 @@ def test_variances_add_and_are_shared_out():
     twice = [one("stock.span", look(98.0), look(102.04)), one("stock.root_chord", look(96.0), look(104.17))]
     found = spread(Varied(look(), twice))
     # nearly 0.02 and 0.04 in the logarithm: 1 to 4
-    assert dict(found.matters) == {"stock.root_chord": pytest.approx(0.8, abs=0.02),
-                                   "stock.span": pytest.approx(0.2, abs=0.02)}
+    assert dict(found.matters) == {
+        "stock.root_chord": pytest.approx(0.8, abs=0.02),
+        "stock.span": pytest.approx(0.2, abs=0.02),
+    }
 
 
 def test_a_limit_at_its_bound_is_met_in_half_of_the_draws():

@@ -33,9 +33,16 @@ def test_closed_form(monkeypatch):
 
     def looked(space, answer, chance, tell):
         margins = 1 - answer.x * loads
-        return robust.Look(answer, Spread(
-            {"range_km": Percentiles(1.0, 1.0, 1.0)}, {"load": float((margins > 0).mean())}, [],
-            {"load": (1 - answer.x) - float(np.quantile(margins, 1 - chance))}, len(loads)))
+        return robust.Look(
+            answer,
+            Spread(
+                {"range_km": Percentiles(1.0, 1.0, 1.0)},
+                {"load": float((margins > 0).mean())},
+                [],
+                {"load": (1 - answer.x) - float(np.quantile(margins, 1 - chance))},
+                len(loads),
+            ),
+        )
 
     monkeypatch.setattr(robust, "looked", looked)
     monkeypatch.setattr(robust, "replace", lambda space, in_hand: Line(in_hand["load"]))
@@ -53,7 +60,8 @@ def test_closed_form(monkeypatch):
 def space(godwit_study, godwit_anchor):
     """The Godwit with its three-row pack and one rod: one choice."""
     lists = godwit_study.choices.model_copy(
-        update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)})
+        update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.003,), "propeller": ("10x6",)}
+    )
     return search_space(replace(godwit_study, choices=lists), godwit_anchor)
 
 
@@ -91,10 +99,16 @@ def test_record_keeps_searches_with_something_in_hand_apart(space, found):
 def test_without_margin_to_spare_the_surest_is_told(space, found, monkeypatch):
     """Where no round reaches the chance, the look that is met most often counts."""
     shares = iter((0.5, 0.7, 0.6, 0.65, 0.55))  # the plain best, then one a round
-    monkeypatch.setattr(robust, "looked", lambda space, answer, chance, tell: robust.Look(
-        answer, replace(found.plain.spread, holds={"climb": next(shares)})))
-    monkeypatch.setattr(robust, "Ranking", lambda space, tell: SimpleNamespace(
-        best=lambda count: [found.robust.answer]))
+    monkeypatch.setattr(
+        robust,
+        "looked",
+        lambda space, answer, chance, tell: robust.Look(
+            answer, replace(found.plain.spread, holds={"climb": next(shares)})
+        ),
+    )
+    monkeypatch.setattr(
+        robust, "Ranking", lambda space, tell: SimpleNamespace(best=lambda count: [found.robust.answer])
+    )
     told = robust.robust(space, found.plain.answer, CHANCE, print)
     assert not told.reached and told.robust.least_sure == ("climb", 0.7) and told.rounds == robust.ROUNDS
 
@@ -102,8 +116,13 @@ def test_without_margin_to_spare_the_surest_is_told(space, found, monkeypatch):
 def test_a_runner_up_that_holds_is_taken_where_the_winner_just_misses(space, found, monkeypatch):
     winner, second = found.robust.answer, replace(found.robust.answer, gain=0.9 * found.robust.answer.gain)
     shares = {id(found.plain.answer): 0.5, id(winner): CHANCE - 0.01, id(second): CHANCE + 0.01}
-    monkeypatch.setattr(robust, "looked", lambda space, answer, chance, tell: robust.Look(
-        answer, replace(found.plain.spread, holds={"climb": shares[id(answer)]})))
+    monkeypatch.setattr(
+        robust,
+        "looked",
+        lambda space, answer, chance, tell: robust.Look(
+            answer, replace(found.plain.spread, holds={"climb": shares[id(answer)]})
+        ),
+    )
     monkeypatch.setattr(robust, "Ranking", lambda space, tell: SimpleNamespace(best=lambda count: [winner, second]))
     told = robust.robust(space, found.plain.answer, CHANCE, print)
     assert told.reached and told.robust.answer is second

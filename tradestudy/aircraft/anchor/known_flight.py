@@ -58,7 +58,8 @@ def refuse_contradiction(study: Study, known: KnownFlight, flown: FlownDesign, s
     if known.charge_used > (1 + CHARGE_SLACK) * capacity:
         raise RunFailed(
             f"{study.path}: known_flight.charge_used is {with_unit(known.charge_used, 'mAh')}, but the pack holds "
-            f"{with_unit(capacity, 'mAh')}. Read the charger again, or put right pack.cell and pack.parallel.")
+            f"{with_unit(capacity, 'mAh')}. Read the charger again, or put right pack.cell and pack.parallel."
+        )
     speed = known_speed(known)
     told = f"{study.path}: known_flight.distance over known_flight.time is {with_unit(speed, 'km/h')}"
     # one look tells whether it stalls or lacks thrust there; how far off it is, is worked out where it is told
@@ -69,12 +70,14 @@ def refuse_contradiction(study: Study, known: KnownFlight, flown: FlownDesign, s
     if speed < (1 - slack) * stall:
         raise RunFailed(
             f"{told}, but by its weight and shape the stock wing stalls at {with_unit(stall, 'km/h')}. Check distance "
-            "and time, stock.flying_weight and the chords.")
+            "and time, stock.flying_weight and the chords."
+        )
     top = flown.top_speed(1.02 * stall)
     if speed > (1 + slack) * top:
         raise RunFailed(
             f"{told}, but at full throttle the stock wing reaches {with_unit(top, 'km/h')}. Check distance and time, "
-            "motor.speed_constant, propeller.size and pack.series.")
+            "motor.speed_constant, propeller.size and pack.series."
+        )
 
 
 def drag_tie(known: KnownFlight, flown: FlownDesign) -> DragTie:
@@ -88,12 +91,14 @@ def drag_tie(known: KnownFlight, flown: FlownDesign) -> DragTie:
         flags.append(
             f"the known flight alone asks for {_alone(log_charge, np.log(measured))} the section and parts drag of the "
             f"model, which is hard to believe: check known_flight, motor and propeller; {np.exp(log_factor):.2f} times "
-            "is taken")
+            "is taken"
+        )
     after = float(np.exp(log_charge(log_factor)))
     if abs(measured / after - 1) > MISSED:
         flags.append(
             f"the known flight used {with_unit(measured, 'mAh/km')}; the model, pulled towards it, says "
-            f"{figure(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range than is told here")
+            f"{figure(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range than is told here"
+        )
     return DragTie(float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags))
 
 
@@ -116,21 +121,29 @@ def charge_by_factor(known: KnownFlight, flown: FlownDesign) -> Callable:
     power = flown.data.power
 
     def log_charge(log_factor):
-        cruise = cruise_range.cruise(flown.powertrain, speed, np.exp(log_factor) * scaled + by_lift, power.air_density,
-                              1 - used, power.avionics_power)
+        cruise = cruise_range.cruise(
+            flown.powertrain,
+            speed,
+            np.exp(log_factor) * scaled + by_lift,
+            power.air_density,
+            1 - used,
+            power.avionics_power,
+        )
         return np.log(cruise.charge_per_metre[0])
 
     return log_charge
 
 
-def most_probable(log_charge: Callable, measured: float, prior: float = PRIOR_SPREAD,
-                  flight: float = FLIGHT_SPREAD) -> tuple[float, float]:
+def most_probable(
+    log_charge: Callable, measured: float, prior: float = PRIOR_SPREAD, flight: float = FLIGHT_SPREAD
+) -> tuple[float, float]:
     """Return the logarithm of the most probable factor and its standard deviation from the curvature there.
 
     Minimises x^2 / (2 prior^2) + (measured - log_charge(x))^2 / (2 flight^2) over x = ln(factor) by the root of its
     slope; ``log_charge`` is complex-safe and rises with x, ``measured`` is ln of what was measured, ``prior`` and
     ``flight`` are standard deviations. [-]
     """
+
     def slope(x):
         stepped = log_charge(x + 1j * STEP)
         return x / prior**2 - (measured - stepped.real) * stepped.imag / STEP / flight**2

@@ -19,8 +19,7 @@ CURRENT_IN_HAND = 1.10  # and draw a little more
 NEVER_EXCEED, MOTOR_CURRENT = "fly.never_exceed_speed", "motor.maximum_current"
 CONTROLLER_CURRENT, PACK_CURRENT = "controller.maximum_current", "pack.maximum_current"
 # every value that may be completed -> the unit it is written in
-COMPLETED = {NEVER_EXCEED: "km/h", MOTOR_CURRENT: "A", CONTROLLER_CURRENT: "A",
-             PACK_CURRENT: "A"}
+COMPLETED = {NEVER_EXCEED: "km/h", MOTOR_CURRENT: "A", CONTROLLER_CURRENT: "A", PACK_CURRENT: "A"}
 LOOK_UP = "what it draws at full throttle today and 10 % in hand: look up what its maker allows"
 
 
@@ -36,31 +35,51 @@ def completed(study: Study) -> Study:
     flown = tied_wing(study).flown
     stall = flown.stall().speed
     speed = SPEED_IN_HAND * flown.top_speed(1.02 * stall) / trimmed_flight.FULL_SPEED_SHARE
-    full = drive_train.full_throttle(flown.powertrain, np.zeros(1), flown.data.power.air_density, 1.0,
-                                    flown.data.power.avionics_power)
+    full = drive_train.full_throttle(
+        flown.powertrain, np.zeros(1), flown.data.power.air_density, 1.0, flown.data.power.avionics_power
+    )
     current = CURRENT_IN_HAND * float(full.shaft.motor_current[0])
     if NEVER_EXCEED in assumed and speed > study.fly.never_exceed_speed:
-        study = _with(study, "fly", "never_exceed_speed", speed, with_unit(speed, "km/h"),
-                      "1.2 times the stock wing's top speed and 5 % in hand")
+        study = _with(
+            study,
+            "fly",
+            "never_exceed_speed",
+            speed,
+            with_unit(speed, "km/h"),
+            "1.2 times the stock wing's top speed and 5 % in hand",
+        )
     for table, key in (each.split(".") for each in (MOTOR_CURRENT, CONTROLLER_CURRENT)):
         if f"{table}.{key}" in assumed and current > getattr(study, table).maximum_current:
-            study = _with(study, table, key, current, f"{current:.0f} A",
-                          "what it draws at full throttle today and 10 % in hand")
+            study = _with(
+                study, table, key, current, f"{current:.0f} A", "what it draws at full throttle today and 10 % in hand"
+            )
     draw, cell = CURRENT_IN_HAND * float(full.pack_current[0]), study.pack.cell_numbers
     usual = cell["maximum_current"] * study.pack.parallel
     if "pack.cell" in told and study.pack.maximum_current is None and draw > usual:
-        looked_up = DefaultUsed(PACK_CURRENT, f"{draw:.0f} A", LOOK_UP, moves="which propellers are allowed",
-                                place=("pack", "maximum_current"))
-        study = replace(study, pack=study.pack.model_copy(update={"maximum_current": draw}),
-                        defaults_used=(*study.defaults_used, looked_up))
+        looked_up = DefaultUsed(
+            PACK_CURRENT,
+            f"{draw:.0f} A",
+            LOOK_UP,
+            moves="which propellers are allowed",
+            place=("pack", "maximum_current"),
+        )
+        study = replace(
+            study,
+            pack=study.pack.model_copy(update={"maximum_current": draw}),
+            defaults_used=(*study.defaults_used, looked_up),
+        )
     return study
 
 
 def _with(study: Study, table: str, key: str, value: float, shown: str, origin: str) -> Study:
     """Return the study with one value replaced, and told as the default it is."""
     share = value / getattr(getattr(study, table), key)  # the band moves up with the value
-    told = tuple(used._replace(value=shown, origin=origin, low=_times(used.low, share), high=_times(used.high, share))
-                 if used.key == f"{table}.{key}" else used for used in study.defaults_used)
+    told = tuple(
+        used._replace(value=shown, origin=origin, low=_times(used.low, share), high=_times(used.high, share))
+        if used.key == f"{table}.{key}"
+        else used
+        for used in study.defaults_used
+    )
     changed = getattr(study, table).model_copy(update={key: value})
     return replace(study, defaults_used=told, **{table: changed})
 

@@ -34,14 +34,26 @@ def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, f
     modelled = float(shape.all_up_mass)
     balance = (float(shape.moment_without_pack) + float(shape.pack_mass) * study.pack.from_nose) / modelled
     by_list = (weight * place - unlisted.moment) / listed
-    rows = [_tie("flying weight", weight, listed, modelled, "g", f"mass not listed: {grams}"),
-            _tie("balance behind the nose", place, by_list, balance, "mm", f"the {grams} not listed, put {where}")]
+    rows = [
+        _tie("flying weight", weight, listed, modelled, "g", f"mass not listed: {grams}"),
+        _tie("balance behind the nose", place, by_list, balance, "mm", f"the {grams} not listed, put {where}"),
+    ]
     if study.stock.up_elevon is not None:
-        rows.append(_tie("up-elevon in cruise", study.stock.up_elevon, trim.before, trim.after, "mm",
-                         f"pitching-moment offset {trim.offset:+.4f}, at {with_unit(trim.speed, 'km/h')}"))
+        rows.append(
+            _tie(
+                "up-elevon in cruise",
+                study.stock.up_elevon,
+                trim.before,
+                trim.after,
+                "mm",
+                f"pitching-moment offset {trim.offset:+.4f}, at {with_unit(trim.speed, 'km/h')}",
+            )
+        )
     if drag is not None:
-        how = (f"drag factor {drag.factor:.2f} \N{PLUS-MINUS SIGN} {drag.factor * drag.spread:.2f}, "
-               f"at {with_unit(trim.speed, 'km/h')}")
+        how = (
+            f"drag factor {drag.factor:.2f} \N{PLUS-MINUS SIGN} {drag.factor * drag.spread:.2f}, "
+            f"at {with_unit(trim.speed, 'km/h')}"
+        )
         rows.append(_tie("charge for a kilometre", drag.measured, drag.before, drag.after, "mAh/km", how))
     return tuple(rows)
 
@@ -53,27 +65,38 @@ def _tie(what: str, measured: float, before: float, after: float, unit: str, how
 
 def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...]:
     """Return what was not measured or cannot be told apart, one sentence each."""
-    found = ["Weight and balance tell how much is not listed and how far behind the nose it sits, no more: it is "
-             "carried over to every stretched wing as it is."]
+    found = [
+        "Weight and balance tell how much is not listed and how far behind the nose it sits, no more: it is "
+        "carried over to every stretched wing as it is."
+    ]
     if study.stock.up_elevon is None:
         side = "up" if trim.before >= 0 else "down"
         found.append(
             f"Elevon in cruise was not measured (stock.up_elevon): the section's own moment is kept. The model trims "
             f"with {with_unit(abs(trim.before), 'mm', 1)} {side} at {with_unit(trim.speed, 'km/h')}; look whether your "
-            "wing does.")
+            "wing does."
+        )
     else:
-        found.append("Section, washout, balance and the elevon's effect cannot be told apart by one trim: the moment "
-                     "offset takes up what they miss together.")
+        found.append(
+            "Section, washout, balance and the elevon's effect cannot be told apart by one trim: the moment "
+            "offset takes up what they miss together."
+        )
     if study.fitted:
-        found.append("Drag, propeller, motor, pack and stiffness carry the factors of [fitted]; what measurements did "
-                     "not tell there is kept as modelled, within the bands it was fitted with.")
+        found.append(
+            "Drag, propeller, motor, pack and stiffness carry the factors of [fitted]; what measurements did "
+            "not tell there is kept as modelled, within the bands it was fitted with."
+        )
     elif drag is None:
-        found.append(f"No flight was measured ([known_flight]): section and parts drag are kept as modelled, right "
-                     f"within {with_unit(PRIOR_SPREAD, '%')} or so.")
+        found.append(
+            f"No flight was measured ([known_flight]): section and parts drag are kept as modelled, right "
+            f"within {with_unit(PRIOR_SPREAD, '%')} or so."
+        )
     else:
-        found.append("One flight cannot tell drag from losses of propeller and motor: those and drag due to lift are "
-                     "kept as modelled, and what they miss is in the drag factor too. The factor lies between the "
-                     "model and the flight, each weighed by how far it can be trusted.")
+        found.append(
+            "One flight cannot tell drag from losses of propeller and motor: those and drag due to lift are "
+            "kept as modelled, and what they miss is in the drag factor too. The factor lies between the "
+            "model and the flight, each weighed by how far it can be trusted."
+        )
     return tuple(found)
 
 
@@ -84,8 +107,16 @@ def load_rows(load: LoadTie | None) -> tuple[Tied, ...]:
         if load is None or each is None:
             continue
         factor, spread = load.factors[place], load.spreads[place]
-        rows.append(_tie(each.what, each.measured, each.modelled((1.0, 1.0)), each.modelled(load.factors), each.unit,
-                         f"stiffness in {name} {factor:.2f} \N{PLUS-MINUS SIGN} {factor * spread:.2f} of the model's"))
+        rows.append(
+            _tie(
+                each.what,
+                each.measured,
+                each.modelled((1.0, 1.0)),
+                each.modelled(load.factors),
+                each.unit,
+                f"stiffness in {name} {factor:.2f} \N{PLUS-MINUS SIGN} {factor * spread:.2f} of the model's",
+            )
+        )
     return tuple(rows)
 
 
@@ -94,18 +125,28 @@ def load_kept(load: LoadTie | None) -> tuple[str, ...]:
     found = []
     bend, twist = (load.bend, load.twist) if load else (None, None)
     if bend is None:
-        found.append(f"No bend was read on the bench ([load_test]): stiffness in bending is kept as modelled, right "
-                     f"within {with_unit(BEND_PRIOR, '%')} or so.")
+        found.append(
+            f"No bend was read on the bench ([load_test]): stiffness in bending is kept as modelled, right "
+            f"within {with_unit(BEND_PRIOR, '%')} or so."
+        )
     else:
-        found.append("One bend cannot tell the rods, their slots, the joiner and the foam between them apart: one "
-                     "factor on all of them holds along the whole span, also where the wing is made longer.")
+        found.append(
+            "One bend cannot tell the rods, their slots, the joiner and the foam between them apart: one "
+            "factor on all of them holds along the whole span, also where the wing is made longer."
+        )
     if twist is None:
-        found.append(f"No twist was read on the bench ([load_test]): stiffness in torsion is kept as modelled, right "
-                     f"within {with_unit(TWIST_PRIOR, '%')} or so, by how well the film sticks.")
+        found.append(
+            f"No twist was read on the bench ([load_test]): stiffness in torsion is kept as modelled, right "
+            f"within {with_unit(TWIST_PRIOR, '%')} or so, by how well the film sticks."
+        )
     else:
-        found.append("One twist cannot tell the film, its bond and the foam apart: the factor holds along the whole "
-                     "span, so a new covering has to stick as well as the one that was tested.")
+        found.append(
+            "One twist cannot tell the film, its bond and the foam apart: the factor holds along the whole "
+            "span, so a new covering has to stick as well as the one that was tested."
+        )
     if load:
-        found.append("A test of stiffness says nothing of strength: load factors at which something breaks are kept "
-                     "as modelled. A proof load tells.")
+        found.append(
+            "A test of stiffness says nothing of strength: load factors at which something breaks are kept "
+            "as modelled. A proof load tells."
+        )
     return tuple(found)

@@ -57,8 +57,13 @@ class Anchor:
 def stock_choice(study: Study) -> Choice:
     """Return what the stock wing flies with today."""
     rods = study.rods[0] if study.rods else None
-    return Choice(study.pack.series, study.pack.parallel, rods.diameter if rods else 0.001,
-                  rods.pairs if rods else 0, study.propeller.size)
+    return Choice(
+        study.pack.series,
+        study.pack.parallel,
+        rods.diameter if rods else 0.001,
+        rods.pairs if rods else 0,
+        study.propeller.size,
+    )
 
 
 def _as_stock(data: ModelData) -> ModelData:
@@ -77,8 +82,15 @@ def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
     choice = stock_choice(study)
     stock = data.layout.stock
     zero = np.zeros(())
-    found, *_ = layout.lumps(data.layout, zero, zero + stock.sweep, zero + stock.washout, choice.rod_diameter,
-                             choice.rod_pairs, movable_range(study)[0])
+    found, *_ = layout.lumps(
+        data.layout,
+        zero,
+        zero + stock.sweep,
+        zero + stock.washout,
+        choice.rod_diameter,
+        choice.rod_pairs,
+        movable_range(study)[0],
+    )
     pack = pack_mass(data.layout.cell_mass, choice.series * choice.parallel)
     listed = mass.total([*found.values(), mass.Lump(pack, pack * study.pack.from_nose)])
     weight, balance = study.stock.flying_weight, study.stock.balance_from_nose
@@ -86,7 +98,8 @@ def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
     if missing < -0.005 * weight:
         raise RunFailed(
             f"{study.path}: foam, covering, rods and listed parts come to {with_unit(float(listed.mass), 'g')}, but "
-            f"stock.flying_weight says {with_unit(weight, 'g')}. Weigh the wing again, or take parts off the list.")
+            f"stock.flying_weight says {with_unit(weight, 'g')}. Weigh the wing again, or take parts off the list."
+        )
     return mass.Lump(missing, weight * balance - float(listed.moment))
 
 
@@ -154,20 +167,36 @@ def anchored(study: Study, speed: float | None = None) -> Anchor:
     except NeverFlies as error:
         raise RunFailed(
             f"{study.path}: the model finds no speed at which the stock wing flies without stalling somewhere. Measure "
-            "stock.washout, stock.up_elevon, stock.flying_weight and stock.balance_from_nose again.") from error
+            "stock.washout, stock.up_elevon, stock.flying_weight and stock.balance_from_nose again."
+        ) from error
     unlisted, choice, variables, trim, drag, load, flown = (
-        getattr(wing, name) for name in ("unlisted", "choice", "variables", "trim", "drag", "load", "flown"))
+        getattr(wing, name) for name in ("unlisted", "choice", "variables", "trim", "drag", "load", "flown")
+    )
     variables["cruise_speed"] = trim.speed
     if study.known_flight:
         purpose = study.fly.purpose
         variables["cruise_speed"] = best_near(flown, purpose, speed) if speed else best_speed(flown, purpose)
     reference = stock_reference(flown.cruising_at(variables["cruise_speed"]), stall)
     data = _held_at(flown.data, slowest_speed(study, reference)[0], control_speed(study, reference))
-    flags = (*_mass_flags(study, unlisted), *_tie_flags(trim, drag), *(load.flags if load else ()),
-             *_strength_flags(reference))
-    return Anchor(unlisted, reference, choice, variables, data, flags, trim.offset, wing.drag_factor,
-                  wing.stiffness_factors, (*ties_of(study, unlisted, trim, drag, flown), *load_rows(load)),
-                  (*kept_of(study, trim, drag), *(() if study.fitted else load_kept(load))))
+    flags = (
+        *_mass_flags(study, unlisted),
+        *_tie_flags(trim, drag),
+        *(load.flags if load else ()),
+        *_strength_flags(reference),
+    )
+    return Anchor(
+        unlisted,
+        reference,
+        choice,
+        variables,
+        data,
+        flags,
+        trim.offset,
+        wing.drag_factor,
+        wing.stiffness_factors,
+        (*ties_of(study, unlisted, trim, drag, flown), *load_rows(load)),
+        (*kept_of(study, trim, drag), *(() if study.fitted else load_kept(load))),
+    )
 
 
 def _tied(data: ModelData, moment_offset: float, drag_factor: float) -> ModelData:
@@ -177,8 +206,9 @@ def _tied(data: ModelData, moment_offset: float, drag_factor: float) -> ModelDat
     return replace(data, level=data.level._replace(flight=flown._replace(camber=camber), drag_factor=drag_factor))
 
 
-def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str, float],
-              likely: float | None = None) -> TrimTie:
+def _trim_tie(
+    study: Study, own: ModelData, choice: Choice, variables: dict[str, float], likely: float | None = None
+) -> TrimTie:
     """Return the moment offset at which the stock wing trims with the elevon that was measured.
 
     At the speed of the known flight, else at the one that serves the study's purpose best (near ``likely``
@@ -191,7 +221,8 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
         raise RunFailed(
             f"{study.path}: stock.up_elevon says {with_unit(measured, 'mm', 1)} at an elevon {with_unit(chord, 'mm')} "
             f"deep, more than {with_unit(MOST_ELEVON, 'deg')}: no wing cruises so. Measure it at the trailing edge, "
-            "from the section's own line.")
+            "from the section's own line."
+        )
 
     def elevon(offset: float, speed: float) -> float:
         return float(FlownDesign(_tied(own, offset, 1.0), choice, variables).level(speed).elevon[0])
@@ -211,7 +242,8 @@ def _trim_tie(study: Study, own: ModelData, choice: Choice, variables: dict[str,
             f"{study.path}: to cruise at {with_unit(speed, 'km/h')} the stock wing would need "
             f"{with_unit(abs(after), 'deg')} of {'up' if after < 0 else 'down'}-elevon, and no wing cruises with "
             f"more than {with_unit(MOST_ELEVON, 'deg')}. Measure stock.washout and stock.balance_from_nose again, "
-            "check stock.airfoil, or say in stock.up_elevon what the wing flies with.")
+            "check stock.airfoil, or say in stock.up_elevon what the wing flies with."
+        )
     return TrimTie(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
 
 
@@ -220,12 +252,18 @@ def stock_reference(flown: FlownDesign, stall: float) -> StockReference:
     data = flown.data
     flow, structure = flown.evaluation.flow, flown.evaluation.structure
     return StockReference(
-        static_margin=flown.variables["static_margin"], elevon=float(flow.trimmed.elevon[CRUISE]), stall_speed=stall,
+        static_margin=flown.variables["static_margin"],
+        elevon=float(flow.trimmed.elevon[CRUISE]),
+        stall_speed=stall,
         failure_load_factor=float(structure.failure_load_factor[PULL_UP]),
-        utilisation=structure.utilisation, deflection_share=float(structure.deflection_share[PULL_UP]),
-        fin_volume=float(flown.evaluation.balance.fin_volume), yaw_stiffness=float(flow.sideways.yaw_stiffness),
-        roll_per_metre=float(flow.sideways.roll_per_metre), twist_off_share=float(flow.soft.twist_off_share),
-        control_speed=soft_wing.control_speed(data.flight, flown.solution.air, elastic_wing.compliance(*flown.built)))
+        utilisation=structure.utilisation,
+        deflection_share=float(structure.deflection_share[PULL_UP]),
+        fin_volume=float(flown.evaluation.balance.fin_volume),
+        yaw_stiffness=float(flow.sideways.yaw_stiffness),
+        roll_per_metre=float(flow.sideways.roll_per_metre),
+        twist_off_share=float(flow.soft.twist_off_share),
+        control_speed=soft_wing.control_speed(data.flight, flown.solution.air, elastic_wing.compliance(*flown.built)),
+    )
 
 
 def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
@@ -236,31 +274,42 @@ def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
         place = unlisted.moment / unlisted.mass
         length = study.stock.root_chord + study.elevon.root_chord
         if not -0.3 * length < place < 1.5 * length and unlisted.mass > 0.01 * study.stock.flying_weight:
-            flags.append(f"the {with_unit(unlisted.mass, 'g')} not listed would have to sit {with_unit(place, 'mm')} "
-                         "from the nose to match the balance: check the places of the heavy parts")
+            flags.append(
+                f"the {with_unit(unlisted.mass, 'g')} not listed would have to sit {with_unit(place, 'mm')} "
+                "from the nose to match the balance: check the places of the heavy parts"
+            )
     return flags
 
 
 def _tie_flags(trim: TrimTie, drag: DragTie | None) -> list[str]:
     flags = list(drag.flags) if drag else []
     if abs(trim.offset) > MOST_OFFSET:
-        flags.append(f"the measured trim asks for a pitching moment {trim.offset:+.3f} off the section's own: check "
-                     "stock.up_elevon, stock.washout and stock.balance_from_nose")
+        flags.append(
+            f"the measured trim asks for a pitching moment {trim.offset:+.3f} off the section's own: check "
+            "stock.up_elevon, stock.washout and stock.balance_from_nose"
+        )
     return flags
 
 
 def _strength_flags(reference: StockReference) -> list[str]:
     flags = []
     if reference.failure_load_factor < SURELY_FLOWN:
-        flags.append(f"by these numbers the stock wing breaks at {reference.failure_load_factor:.1f} g, which it has "
-                     "surely flown: its centre is stronger than assumed (floor, hatch, joiner, rods not listed). "
-                     "Compare load factors of two wings, do not trust them by themselves")
+        flags.append(
+            f"by these numbers the stock wing breaks at {reference.failure_load_factor:.1f} g, which it has "
+            "surely flown: its centre is stronger than assumed (floor, hatch, joiner, rods not listed). "
+            "Compare load factors of two wings, do not trust them by themselves"
+        )
     for name, used in zip(trimmed_flight.LOAD_CONDITIONS, reference.utilisation, strict=True):
         if used > 1 / SAFETY_FACTOR:
-            flags.append(f"by these numbers the stock wing uses {with_unit(used, '%')} of its strength in the "
-                         f"{name.replace('_', ' ')}, where a safety factor of 1.5 asks for 67 %: the stretched wing is "
-                         + ("held to 100 %, which the stock wing itself does not keep" if used > 1
-                            else "held to no more than that"))
+            flags.append(
+                f"by these numbers the stock wing uses {with_unit(used, '%')} of its strength in the "
+                f"{name.replace('_', ' ')}, where a safety factor of 1.5 asks for 67 %: the stretched wing is "
+                + (
+                    "held to 100 %, which the stock wing itself does not keep"
+                    if used > 1
+                    else "held to no more than that"
+                )
+            )
     return flags
 
 
@@ -276,9 +325,15 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
         raise RunFailed(
             f"{study.path}: the stock wing balances at {with_unit(study.stock.balance_from_nose, 'mm')}, which is "
             f"behind its neutral point at {with_unit(neutral, 'mm')}. A wing that flies cannot do that: measure "
-            "stock.balance_from_nose, stock.tip_set_back and the chords again.")
-    return {"extension": 0.0, "sweep": float(stock.sweep), "washout": stock.washout, "static_margin": margin,
-            "equipment_position": movable_range(study)[0]}
+            "stock.balance_from_nose, stock.tip_set_back and the chords again."
+        )
+    return {
+        "extension": 0.0,
+        "sweep": float(stock.sweep),
+        "washout": stock.washout,
+        "static_margin": margin,
+        "equipment_position": movable_range(study)[0],
+    }
 
 
 def study_data(study: Study, anchor: Anchor, choice: Choice, slowest: float) -> ModelData:
@@ -286,12 +341,17 @@ def study_data(study: Study, anchor: Anchor, choice: Choice, slowest: float) -> 
 
     What ties the model to the stock wing comes along: mass, moment offset, drag and stiffness factors.
     """
-    return stretched_data(study, anchor, anchor.moment_offset, choice, slowest,
-                          control_speed(study, anchor.reference))
+    return stretched_data(study, anchor, anchor.moment_offset, choice, slowest, control_speed(study, anchor.reference))
 
 
-def stretched_data(study: Study, ties: Anchor | TiedWing, moment_offset: float, choice: Choice, slowest: float,
-                   control: float | None = None) -> ModelData:
+def stretched_data(
+    study: Study,
+    ties: Anchor | TiedWing,
+    moment_offset: float,
+    choice: Choice,
+    slowest: float,
+    control: float | None = None,
+) -> ModelData:
     """Return the stretched wing's data as `study_data` does, from what ties the model to the stock wing."""
     data = _tied(model_data(decided(study, choice), ties.unlisted, choice.propeller), moment_offset, ties.drag_factor)
     data = replace(data, strength=with_factors(data.strength, ties.stiffness_factors))

@@ -82,8 +82,10 @@ def load_tie(study: Study, data: StrengthData, choice: Choice, variables: dict[s
     bend, twist = readings(test, data, choice, variables) if test else (None, None)
     read: list[Reading] = []
     flags = []
-    for name, each, prior, softest in (("bending", bend, BEND_PRIOR, SOFTEST_BEND),
-                                       ("torsion", twist, TWIST_PRIOR, SOFTEST_TWIST)):
+    for name, each, prior, softest in (
+        ("bending", bend, BEND_PRIOR, SOFTEST_BEND),
+        ("torsion", twist, TWIST_PRIOR, SOFTEST_TWIST),
+    ):
         if each is None:
             continue
         alone = _alone(each, name, most_probable(read)[0])
@@ -92,13 +94,15 @@ def load_tie(study: Study, data: StrengthData, choice: Choice, variables: dict[s
         if abs(np.log(alone)) > FAR_OFF * prior:
             flags.append(
                 f"load_test.{each.key} alone asks for {alone:.2f} times the modelled stiffness in {name}, which is "
-                "hard to believe: check the bags' weight, where they hung, and the rods")
+                "hard to believe: check the bags' weight, where they hung, and the rods"
+            )
         read.append(each)
     return LoadTie(*most_probable(read), bend, twist, tuple(flags)) if read else None
 
 
-def readings(test: LoadTest, data: StrengthData, choice: Choice,
-             variables: dict[str, float]) -> tuple[Reading | None, Reading | None]:
+def readings(
+    test: LoadTest, data: StrengthData, choice: Choice, variables: dict[str, float]
+) -> tuple[Reading | None, Reading | None]:
     """Return the readings in bending and in torsion, None where one was not taken; ``data`` as modelled."""
     bend, twist = None, None
     # what hangs on bending halves where bending is twice as stiff, and what hangs on torsion stays
@@ -106,19 +110,37 @@ def readings(test: LoadTest, data: StrengthData, choice: Choice,
     station = bench.station if test.tip_from_centre is None else test.tip_from_centre
     if test.tip_mass is not None and test.tip_rise is not None:
         whole, less = (each.rise(test.tip_mass, station) for each in (bench, stiff))
-        bend = Reading("tip_rise", f"tips bent by {with_unit(test.tip_mass, 'g')}", test.tip_rise, 2 * (whole - less),
-                       2 * less - whole, float(np.hypot(READING, RULER / test.tip_rise)))
+        bend = Reading(
+            "tip_rise",
+            f"tips bent by {with_unit(test.tip_mass, 'g')}",
+            test.tip_rise,
+            2 * (whole - less),
+            2 * less - whole,
+            float(np.hypot(READING, RULER / test.tip_rise)),
+        )
     if test.twist_mass is not None and test.twist_arm is not None:
         turned = [each.twisted(test.twist_mass, station, test.twist_arm) for each in (bench, stiff)]
         words = f"{with_unit(test.twist_mass, 'g')} moved behind the rods"
         if test.twist_angle is not None:
             whole, less = (each.angle for each in turned)
-            twist = Reading("twist_angle", f"tip turned by {words}", test.twist_angle, 2 * (whole - less),
-                            2 * less - whole, float(np.hypot(READING, LEVEL / test.twist_angle)))
+            twist = Reading(
+                "twist_angle",
+                f"tip turned by {words}",
+                test.twist_angle,
+                2 * (whole - less),
+                2 * less - whole,
+                float(np.hypot(READING, LEVEL / test.twist_angle)),
+            )
         elif test.edge_rise is not None:
             whole, less = (each.edge_rise for each in turned)
-            twist = Reading("edge_rise", f"trailing edge moved by {words}", test.edge_rise, 2 * (whole - less),
-                            2 * less - whole, float(np.hypot(READING, RULER / test.edge_rise)))
+            twist = Reading(
+                "edge_rise",
+                f"trailing edge moved by {words}",
+                test.edge_rise,
+                2 * (whole - less),
+                2 * less - whole,
+                float(np.hypot(READING, RULER / test.edge_rise)),
+            )
     return bend, twist
 
 
@@ -128,16 +150,27 @@ def most_probable(read: list[Reading]) -> tuple[tuple[float, float], tuple[float
     Least sum of squares of both logarithms over their prior spreads and of ln(measured / modelled) over each
     reading's spread; spreads from the slopes there.
     """
+
     def misses(logs):
         factors = np.exp(logs)
-        return np.array([logs[0] / BEND_PRIOR, logs[1] / TWIST_PRIOR,
-                         *(np.log(each.measured / each.modelled(factors)) / each.spread for each in read)])
+        return np.array(
+            [
+                logs[0] / BEND_PRIOR,
+                logs[1] / TWIST_PRIOR,
+                *(np.log(each.measured / each.modelled(factors)) / each.spread for each in read),
+            ]
+        )
 
     def slopes(logs):
         bending, torsion = np.exp(-logs)
         rows = [[each.by_bending * bending, each.by_torsion * torsion] for each in read]
-        return np.array([[1 / BEND_PRIOR, 0.0], [0.0, 1 / TWIST_PRIOR],
-                         *(np.array(row) / sum(row) / each.spread for row, each in zip(rows, read, strict=True))])
+        return np.array(
+            [
+                [1 / BEND_PRIOR, 0.0],
+                [0.0, 1 / TWIST_PRIOR],
+                *(np.array(row) / sum(row) / each.spread for row, each in zip(rows, read, strict=True)),
+            ]
+        )
 
     best = least_squares(misses, np.zeros(2), slopes, xtol=1e-14, ftol=1e-14, gtol=1e-14)
     spreads = np.sqrt(np.diag(np.linalg.inv(best.jac.T @ best.jac)))
@@ -148,8 +181,11 @@ def most_probable(read: list[Reading]) -> tuple[tuple[float, float], tuple[float
 def _alone(each: Reading, name: str, factors: tuple[float, float]) -> float:
     """Return the factor on one stiffness that a reading alone asks for, the other as given; infinite where none will
     do."""
-    own, other = (each.by_bending, each.by_torsion / factors[1]) if name == "bending" else (
-        each.by_torsion, each.by_bending / factors[0])
+    own, other = (
+        (each.by_bending, each.by_torsion / factors[1])
+        if name == "bending"
+        else (each.by_torsion, each.by_bending / factors[0])
+    )
     left = each.measured - other
     return own / left if left > 0 else np.inf
 
@@ -162,4 +198,5 @@ def _contradiction(study: Study, name: str, each: Reading, alone: float) -> str:
         f"{study.path}: load_test.{each.key} is {with_unit(each.measured, each.unit, 1)} where the model says "
         f"{with_unit(each.modelled((1.0, 1.0)), each.unit, 1)}: {much} in {name}, and no wing of this foam and these "
         f"rods is so {'stiff' if stiff else 'soft'}. Read it again, weigh load_test.{bag}, and look whether the middle "
-        f"{'was free' if stiff else 'stayed where it was'} and [[rods]] is right.")
+        f"{'was free' if stiff else 'stayed where it was'} and [[rods]] is right."
+    )

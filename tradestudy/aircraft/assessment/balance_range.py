@@ -17,8 +17,12 @@ from .balance_window import LEAST_MARGIN
 MOST_MARGIN = 0.60  # of the mean chord: as far forward as anybody could look for it
 STEP = 0.01  # of the mean chord
 
-LAUNCH, STALL, FLOWN, NONE = ("full up-elevon at launch speed", "full up-elevon before the stall",
-                              "a stall at launch speed", "no end found")
+LAUNCH, STALL, FLOWN, NONE = (
+    "full up-elevon at launch speed",
+    "full up-elevon before the stall",
+    "a stall at launch speed",
+    "no end found",
+)
 
 
 class BalanceRange(NamedTuple):
@@ -39,13 +43,16 @@ def balance_range(flown: FlownDesign, launch_speed: float, up_travel: float) -> 
     neutral = float(-flown.solution.unit.moment_volume[1] / flown.solution.unit.lift_area[1])
     margins = np.arange(LEAST_MARGIN, MOST_MARGIN + STEP, STEP)
     at_launch = flown.level(np.full_like(margins, launch_speed), margins)
-    ends = [(_first(margins, up_travel + at_launch.elevon), LAUNCH),
-            (_first(margins, at_launch.stall_margin.min(axis=-1)), FLOWN)]
+    ends = [
+        (_first(margins, up_travel + at_launch.elevon), LAUNCH),
+        (_first(margins, at_launch.stall_margin.min(axis=-1)), FLOWN),
+    ]
     nearest = min(end for end, _ in ends)
     ends.append((_before_stall(flown, up_travel, nearest), STALL))
     margin, reason = min(ends)
-    return BalanceRange(neutral - margin * chord, neutral - LEAST_MARGIN * chord,
-                        NONE if margin >= MOST_MARGIN else reason)
+    return BalanceRange(
+        neutral - margin * chord, neutral - LEAST_MARGIN * chord, NONE if margin >= MOST_MARGIN else reason
+    )
 
 
 def _first(margins: np.ndarray, left: np.ndarray) -> float:

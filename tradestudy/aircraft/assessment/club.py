@@ -29,8 +29,18 @@ from .full_design import assessed
 
 REACHED = 1e-5  # m; a pack is put nowhere near as finely
 WORTH_A_CHANGE = 1e-4  # of what the study wants most; a cruise speed that gains less is the same one
-NUMBERS = ("cg_front_mm", "cg_back_mm", "cruise_speed_kmh", "range_km", "radius_km", "usual_flight_min",
-           "endurance_min", "cruise_current_a", "stall_speed_kmh", "climb_ms")
+NUMBERS = (
+    "cg_front_mm",
+    "cg_back_mm",
+    "cruise_speed_kmh",
+    "range_km",
+    "radius_km",
+    "usual_flight_min",
+    "endurance_min",
+    "cruise_current_a",
+    "stall_speed_kmh",
+    "climb_ms",
+)
 
 
 class Balance(NamedTuple):
@@ -69,28 +79,47 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
     member = _member(own, data, anchor, choice, variables, design, one.name)
     ballast = _ballast(own, balance)
     told = at_edge(
-        equipment_g=sum(thing.mass for thing in own.equipment), auw_g=float(flown.shape.all_up_mass),
+        equipment_g=sum(thing.mass for thing in own.equipment),
+        auw_g=float(flown.shape.all_up_mass),
         cg_mm=balance.mark,
         cg_from_trailing_edge_mm=study.stock.root_chord + study.elevon.root_chord - balance.mark,
-        pack_mm=balance.pack, pack_wanted_mm=balance.wanted, movable_mm=balance.equipment if _movable(own) else None,
-        ballast_g=ballast[0] if ballast else 0.0, ballast_mm=ballast[1] if ballast else None)
+        pack_mm=balance.pack,
+        pack_wanted_mm=balance.wanted,
+        movable_mm=balance.equipment if _movable(own) else None,
+        ballast_g=ballast[0] if ballast else 0.0,
+        ballast_mm=ballast[1] if ballast else None,
+    )
     numbers: dict[str, Any] = {name: getattr(member.numbers, name) if member else None for name in NUMBERS}
     return ClubWing(
-        set=one.name, members=one.members, flown_today=one.name == flown_set(study.equipment_set),
-        equipment=[thing.name for thing in own.equipment], **numbers,
-        up_elevon_mm=-member.numbers.elevon_mm if member else None, pack_in_bay=balance.met,
+        set=one.name,
+        members=one.members,
+        flown_today=one.name == flown_set(study.equipment_set),
+        equipment=[thing.name for thing in own.equipment],
+        **numbers,
+        up_elevon_mm=-member.numbers.elevon_mm if member else None,
+        pack_in_bay=balance.met,
         **rounded(told, 4),
-        pack_reach_mm=[round(in_unit(end, "mm"), 4) for end in balance.reach], balance=balance_words(own, balance),
-        broken_limits=[state.words for state in member.limits if not state.met] if member else
-        ["no speed leaves all of the wing below its stall"])
+        pack_reach_mm=[round(in_unit(end, "mm"), 4) for end in balance.reach],
+        balance=balance_words(own, balance),
+        broken_limits=[state.words for state in member.limits if not state.met]
+        if member
+        else ["no speed leaves all of the wing below its stall"],
+    )
 
 
 def _movable(study: Study) -> list[tuple[str, float, float]]:
     return [(thing.name, thing.mass, thing.from_nose) for thing in study.equipment if thing.may_move]
 
 
-def _member(study: Study, data: ModelData, anchor: Anchor, choice: Choice, variables: dict[str, float], design: Design,
-            name: str) -> Design | None:
+def _member(
+    study: Study,
+    data: ModelData,
+    anchor: Anchor,
+    choice: Choice,
+    variables: dict[str, float],
+    design: Design,
+    name: str,
+) -> Design | None:
     """Return a member's wing at the speed that serves the study best, or None where it cannot fly.
 
     Two speeds are tried: the design's own, at the same lift coefficient for this weight, where trim stays what it is;
@@ -100,8 +129,10 @@ def _member(study: Study, data: ModelData, anchor: Anchor, choice: Choice, varia
     try:
         flown = FlownDesign(data, choice, variables)
         heavier = float(flown.shape.all_up_mass) / from_edge("auw_g", design.numbers.auw_g)
-        same, best = (assessed(study, data, choice, variables | {"cruise_speed": speed}, name, limits) for speed in (
-            variables["cruise_speed"] * np.sqrt(heavier), best_speed(flown, study.fly.purpose)))
+        same, best = (
+            assessed(study, data, choice, variables | {"cruise_speed": speed}, name, limits)
+            for speed in (variables["cruise_speed"] * np.sqrt(heavier), best_speed(flown, study.fly.purpose))
+        )
     except NeverFlies:
         return None
     measure = PURPOSES[study.fly.purpose].number
@@ -145,8 +176,10 @@ def _ballast(study: Study, balance: Balance) -> tuple[float, float, str] | None:
     ahead = balance.missing < 0
     places = {study.motor.from_nose: "at the motor"}
     for bay in study.bay:
-        places |= {bay.from_nose: f"at the front wall of the {bay.name} bay",
-                   bay.from_nose + bay.length: f"at the back wall of the {bay.name} bay"}
+        places |= {
+            bay.from_nose: f"at the front wall of the {bay.name} bay",
+            bay.from_nose + bay.length: f"at the back wall of the {bay.name} bay",
+        }
     places = {place: words for place, words in places.items() if (place < balance.mark) == ahead}
     if not places:
         places = {0.0: "at the nose"} if ahead else {study.stock.root_chord: "at the back of the root foam"}
@@ -168,9 +201,11 @@ def balance_words(study: Study, balance: Balance) -> str:
     grams, place, where = in_unit(ballast[0], "g"), *ballast[1:]
     short, end = in_unit(abs(balance.wanted - balance.pack), "mm"), "front" if ahead else "back"
     with_gear = f" with {gear} at {gear_at:.0f} mm" if gear else ""
-    sentence = (f"the {bay.name} bay ends {short:.0f} mm too soon for the pack: at its {end} end "
-                f"({at:.0f} mm){with_gear} the wing still needs {np.ceil(grams):.0f} g of "
-                f"ballast {where} ({in_unit(place, 'mm'):.0f} mm)")
+    sentence = (
+        f"the {bay.name} bay ends {short:.0f} mm too soon for the pack: at its {end} end "
+        f"({at:.0f} mm){with_gear} the wing still needs {np.ceil(grams):.0f} g of "
+        f"ballast {where} ({in_unit(place, 'mm'):.0f} mm)"
+    )
     return sentence + _gear_instead(study, balance)
 
 

@@ -33,12 +33,28 @@ def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed:
     flying = [item for item in listed if not item.in_glide_only]
     gliding = [item for item in listed if item.in_glide_only]
     items, low, high = (factor * area for area in total_with_band(flying))
-    fins = factor * float(viscous_drag.fin_drag_area(values["fin_area"], values["fin_mean_chord"], speed,
-                                             data.flight.kinematic_viscosity)) if study.fin else 0.0
+    fins = (
+        factor
+        * float(
+            viscous_drag.fin_drag_area(
+                values["fin_area"], values["fin_mean_chord"], speed, data.flight.kinematic_viscosity
+            )
+        )
+        if study.fin
+        else 0.0
+    )
     section, band = whole - lift - other, section_drag_band(values)
-    rows = [_row("section drag", section, whole, section * (1 - band), section * (1 + band),
-                 how="strip by strip; scatter of the section model"),
-            _row("drag due to lift", lift, whole, how="from the wake behind the wing")]
+    rows = [
+        _row(
+            "section drag",
+            section,
+            whole,
+            section * (1 - band),
+            section * (1 + band),
+            how="strip by strip; scatter of the section model",
+        ),
+        _row("drag due to lift", lift, whole, how="from the wake behind the wing"),
+    ]
     if fins:
         rows.append(_row("fins", fins, whole, how="two rubbed sides of a sheet and its edges"))
     rows.append(_row("middle of the wing", other - fins - items, whole, how="0.1 % of the wing area, common practice"))
@@ -47,10 +63,16 @@ def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed:
     weight = float(values["all_up_mass"]) * GRAVITY
     pressure = float(values["dynamic_pressure"][0])
     return DragBreakdown(
-        cruise_speed_kmh=round(in_unit(speed, "km/h"), 2), parts=rows, whole_cm2=_cm2(whole),
-        items_cm2=_cm2(items), items_low_cm2=_cm2(low), items_high_cm2=_cm2(high),
-        lift_to_drag=round(weight / (pressure * whole), 3), glide_ratio=round(weight / (pressure * off), 3),
-        glide_parts=_item_rows(gliding, factor, whole))
+        cruise_speed_kmh=round(in_unit(speed, "km/h"), 2),
+        parts=rows,
+        whole_cm2=_cm2(whole),
+        items_cm2=_cm2(items),
+        items_low_cm2=_cm2(low),
+        items_high_cm2=_cm2(high),
+        lift_to_drag=round(weight / (pressure * whole), 3),
+        glide_ratio=round(weight / (pressure * off), 3),
+        glide_parts=_item_rows(gliding, factor, whole),
+    )
 
 
 def _item_rows(items: list[SizedItem], factor: float, whole: float) -> list[DragPart]:
@@ -64,11 +86,26 @@ def _item_rows(items: list[SizedItem], factor: float, whole: float) -> list[Drag
     return rows
 
 
-def _row(part: str, area: float, whole: float, low: float | None = None, high: float | None = None, count: int = 1,
-         how: str = "", listed: bool = False) -> DragPart:
-    return DragPart(part=part, listed=listed, count=count, cm2=_cm2(area),
-                    share_pct=round(in_unit(area / whole, "%"), 2), low_cm2=None if low is None else _cm2(low),
-                    high_cm2=None if high is None else _cm2(high), how=how)
+def _row(
+    part: str,
+    area: float,
+    whole: float,
+    low: float | None = None,
+    high: float | None = None,
+    count: int = 1,
+    how: str = "",
+    listed: bool = False,
+) -> DragPart:
+    return DragPart(
+        part=part,
+        listed=listed,
+        count=count,
+        cm2=_cm2(area),
+        share_pct=round(in_unit(area / whole, "%"), 2),
+        low_cm2=None if low is None else _cm2(low),
+        high_cm2=None if high is None else _cm2(high),
+        how=how,
+    )
 
 
 def _cm2(area: float) -> float:

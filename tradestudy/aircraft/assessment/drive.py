@@ -32,8 +32,11 @@ def rating_shares(study: Study, flown: FlownDesign, point: drive_train.Operating
     """Return current over rating of each part (...) that has one. [-]"""
     motor_current, pack_current = np.real(point.shaft.motor_current), np.real(point.pack_current)
     cells = study.pack.cell_numbers["maximum_current"] * flown.choice.parallel
-    found = {"motor": motor_current / study.motor.maximum_current,
-             "controller": motor_current / study.controller.maximum_current, "cells": pack_current / cells}
+    found = {
+        "motor": motor_current / study.motor.maximum_current,
+        "controller": motor_current / study.controller.maximum_current,
+        "cells": pack_current / cells,
+    }
     if study.pack.connector_current is not None:
         found["connector"] = pack_current / study.pack.connector_current
     return found
@@ -59,26 +62,39 @@ def drive_numbers(study: Study, flown: FlownDesign, card: SpeedCard, speed: floa
     cruise, full = flown.shaft_at(speed), full_throttle(flown, card)
     motor, air = flown.powertrain.motor, study.fly.temperature
     # of copper at the temperature that the study's resistance is for
-    warm = motor._replace(resistance_factor=motors.RESISTANCE_FACTOR if study.motor_test is None
-                          else motor.resistance_factor)
-    heat = [float(motors.winding_temperature(warm, study.motor.mass, np.real(current), np.real(turning), air))
-            for current, turning in ((cruise.motor_current[0], cruise.revolutions[0]),
-                                     (full.shaft.motor_current[FAST],
-                                      full.shaft.revolutions[FAST]))]
+    warm = motor._replace(
+        resistance_factor=motors.RESISTANCE_FACTOR if study.motor_test is None else motor.resistance_factor
+    )
+    heat = [
+        float(motors.winding_temperature(warm, study.motor.mass, np.real(current), np.real(turning), air))
+        for current, turning in (
+            (cruise.motor_current[0], cruise.revolutions[0]),
+            (full.shaft.motor_current[FAST], full.shaft.revolutions[FAST]),
+        )
+    ]
     name, _, kept = first_rating(study, flown, 1.0)
     cruise_heat, full_heat = (each if np.isfinite(each) else None for each in heat)
     return at_edge(
-        static_thrust_g=float(full.shaft.thrust[STANDING]) / GRAVITY, cruise_rpm=np.real(cruise.revolutions[0]),
-        full_throttle_rpm=np.real(full.shaft.revolutions.max()), low_pack_current_a=float(full.pack_current[LOW]),
-        motor_cruise_c=cruise_heat, motor_full_throttle_c=full_heat, first_rating=name,
-        throttle_within_ratings_pct=kept)
+        static_thrust_g=float(full.shaft.thrust[STANDING]) / GRAVITY,
+        cruise_rpm=np.real(cruise.revolutions[0]),
+        full_throttle_rpm=np.real(full.shaft.revolutions.max()),
+        low_pack_current_a=float(full.pack_current[LOW]),
+        motor_cruise_c=cruise_heat,
+        motor_full_throttle_c=full_heat,
+        first_rating=name,
+        throttle_within_ratings_pct=kept,
+    )
 
 
 def drive_words(study: Study, flown: FlownDesign, card: SpeedCard, speed: float) -> list[str]:
     """Return one sentence for each thing about the drive of a design that a builder must know."""
     full = full_throttle(flown, card)
-    return [*_missing_thrust(study, flown, speed), *_turning(study, flown, full, speed), *_ratings(study, flown),
-            *_heat(study, flown, card, speed)]
+    return [
+        *_missing_thrust(study, flown, speed),
+        *_turning(study, flown, full, speed),
+        *_ratings(study, flown),
+        *_heat(study, flown, card, speed),
+    ]
 
 
 def _missing_thrust(study: Study, flown: FlownDesign, speed: float) -> list[str]:
@@ -92,9 +108,11 @@ def _missing_thrust(study: Study, flown: FlownDesign, speed: float) -> list[str]
     throttle = "full throttle" if cap >= 1 else f"its largest throttle ({in_unit(cap, '%'):.0f} %)"
     for (fast, _, when), thrust, need in zip(asked, full.shaft.thrust, drag, strict=True):
         if thrust < need:
-            return [f"{throttle} {when} does not carry it at {in_unit(fast, 'km/h'):.0f} km/h: "
-                    f"{float(thrust):.1f} N of thrust for {float(need):.1f} N of drag, "
-                    f"{float(need - thrust):.1f} N are missing"]
+            return [
+                f"{throttle} {when} does not carry it at {in_unit(fast, 'km/h'):.0f} km/h: "
+                f"{float(thrust):.1f} N of thrust for {float(need):.1f} N of drag, "
+                f"{float(need - thrust):.1f} N are missing"
+            ]
     return []
 
 
@@ -116,15 +134,19 @@ def _turning(study: Study, flown: FlownDesign, full: drive_train.OperatingPoint,
     first, last = propeller.advance_ratio_range
     known = "thrust and power there are carried on, not measured"
     for words, turning, ratio in (
-            ("in cruise", shaft.revolutions[0], shaft.advance_ratio[0]),
-            *((words, full.shaft.revolutions[k], full.shaft.advance_ratio[k])
-              for words, k in (("standing at full throttle", STANDING), ("at top speed", FAST)))):
+        ("in cruise", shaft.revolutions[0], shaft.advance_ratio[0]),
+        *(
+            (words, full.shaft.revolutions[k], full.shaft.advance_ratio[k])
+            for words, k in (("standing at full throttle", STANDING), ("at top speed", FAST))
+        ),
+    ):
         rpm, ratio = rpm_of(turning), float(np.real(ratio))
         if rpm > (1 + FAR_OUTSIDE) * fast or rpm < (1 - FAR_OUTSIDE) * slow:
             found.append(f"{words} the propeller turns {rpm:.0f} rpm, measured is {slow:.0f} to {fast:.0f}: {known}")
         if not first - 1e-9 <= ratio <= last:
-            found.append(f"{words} the propeller works at J = {ratio:.2f}, measured is {first:.2f} to {last:.2f}: "
-                         f"{known}")
+            found.append(
+                f"{words} the propeller works at J = {ratio:.2f}, measured is {first:.2f} to {last:.2f}: {known}"
+            )
     return found
 
 
@@ -141,10 +163,15 @@ def _ratings(study: Study, flown: FlownDesign) -> list[str]:
         return []
     low_name, low_share, _ = first_rating(study, flown, data.reserve)
     share, kept, low_share = (in_unit(each, "%") for each in (share, kept, low_share))
-    low = (f"{low_share:.0f} % with the pack at its reserve" if low_name == name
-           else f"with the pack at its reserve the {low_name} at {low_share:.0f} %")
-    return [f"standing at full throttle the {name} goes first: {share:.0f} % of its rated current on a full "
-            f"pack, {low}. A throttle cap of {kept:.0f} % (controller.throttle_cap) keeps it"]
+    low = (
+        f"{low_share:.0f} % with the pack at its reserve"
+        if low_name == name
+        else f"with the pack at its reserve the {low_name} at {low_share:.0f} %"
+    )
+    return [
+        f"standing at full throttle the {name} goes first: {share:.0f} % of its rated current on a full "
+        f"pack, {low}. A throttle cap of {kept:.0f} % (controller.throttle_cap) keeps it"
+    ]
 
 
 def _heat(study: Study, flown: FlownDesign, card: SpeedCard, speed: float) -> list[str]:
@@ -155,8 +182,10 @@ def _heat(study: Study, flown: FlownDesign, card: SpeedCard, speed: float) -> li
         if degrees is None:
             found.append(f"held for minutes, {words} would burn the motor: it warms faster than it cools {rough}")
         elif from_edge(key, degrees) > HOT_WINDING:
-            found.append(f"held for minutes, {words} brings the motor's copper to about {degrees:.0f} C {rough}: "
-                         "short bursts only")
+            found.append(
+                f"held for minutes, {words} brings the motor's copper to about {degrees:.0f} C {rough}: "
+                "short bursts only"
+            )
     return found
 
 
@@ -168,7 +197,8 @@ def drive_bands(study: Study) -> list[str]:
         lines.append(
             f"the propeller {what}: shaft power {in_unit(band.power_bias, '%'):+.0f} % off on average and "
             f"{in_unit(band.power, '%'):.0f} % scattered, rpm {in_unit(band.rotation, '%'):.0f} %, static thrust "
-            f"{in_unit(band.static_thrust, '%'):.0f} % (one standard deviation)")
+            f"{in_unit(band.static_thrust, '%'):.0f} % (one standard deviation)"
+        )
     motor, test = loaded_motor(study)
     plain = motor_of(study)
     if test is None:
@@ -176,11 +206,13 @@ def drive_bands(study: Study) -> list[str]:
             f"the motor's resistance is taken {plain.resistance_factor:.2f} times the catalogue's "
             f"({from_si(plain.resistance, 'mohm', 'resistance'):.0f} mohm): cold windings are quoted, loaded ones "
             "show 2 to 3 times that on a measured example. "
-            "One reading of volts, amps and rpm at full throttle in [motor_test] settles it")
+            "One reading of volts, amps and rpm at full throttle in [motor_test] settles it"
+        )
     else:
         # the volts that turn it over those lost in it: by so much more the resistance moves than rpm/V does
         times = test.revolutions / motor.speed_constant / (test.current * test.resistance)
         lines.append(
             f"the motor's resistance is {from_si(test.resistance, 'mohm', 'resistance'):.0f} mohm by its bench test, "
-            f"{motor.resistance_factor:.2f} times the catalogue's; a per cent of rpm/V moves that by {times:.0f} %")
+            f"{motor.resistance_factor:.2f} times the catalogue's; a per cent of rpm/V moves that by {times:.0f} %"
+        )
     return lines

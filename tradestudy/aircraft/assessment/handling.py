@@ -35,15 +35,23 @@ class Answers(NamedTuple):
     pitch_damping: float  # moment coefficient per rate x mean chord / (2 airspeed) [1/rad]
 
 
-def inertia_of(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
-               pack_position: float) -> inertia.Inertia:
+def inertia_of(
+    study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float], pack_position: float
+) -> inertia.Inertia:
     """Return mass, balance and moments of inertia of one design, its pack at a place behind the nose [m]."""
     laid, wing, fins = data.layout, flown.solution.wing, flown.solution.fins
     size = {"length": PART_SIZE, "width": PART_SIZE, "depth": PART_SIZE}
     parts = [inertia.bare_wing(wing, laid.materials)]
     for run, _, _, linear in layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs):
-        parts.append(inertia.rods(wing, np.asarray(linear), np.asarray(run.inner_end),
-                                  layout.rod_outer_end(run, laid.stock, wing), run.fractions))
+        parts.append(
+            inertia.rods(
+                wing,
+                np.asarray(linear),
+                np.asarray(run.inner_end),
+                layout.rod_outer_end(run, laid.stock, wing),
+                run.fractions,
+            )
+        )
     if fins:
         parts.append(inertia.fins(fins, wing))
     for name, lump in fixed_parts(study).items():
@@ -70,8 +78,14 @@ def _wiring(laid: layout.LayoutData, extension: float) -> inertia.MassMoments:
     return inertia.box(found.mass, laid.wiring_place, width=laid.stock.semi_span)
 
 
-def answers(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
-            values: dict[str, Any]) -> Answers:
+def answers(
+    study: Study,
+    data: ModelData,
+    choice: Choice,
+    flown: FlownDesign,
+    variables: dict[str, float],
+    values: dict[str, Any],
+) -> Answers:
     """Return how one design answers in cruise, from ``values`` (of `Evaluation.named`)."""
     areas, unit = flown.solution.areas, flown.solution.unit
     found = inertia_of(study, data, choice, flown, variables, float(values["pack_position"]))
@@ -79,17 +93,27 @@ def answers(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, v
     # the first condition is level cruise, which turns about nothing
     amplitude = np.array([1.0, alpha, data.flight.elevon_effectiveness * values["elevon"][0], 0.0])
     sideways = trimmed_flight.lateral_derivatives(
-        data.flight, flown.solution, values["alpha"], values["elevon"], centre, found.centre_height)
+        data.flight, flown.solution, values["alpha"], values["elevon"], centre, found.centre_height
+    )
     pressure, speed = values["dynamic_pressure"][0], np.asarray(variables["cruise_speed"])
     state = small_motions.Flight(
-        speed, pressure, unit.lift_area @ amplitude / areas.area, values["drag_area"][0] / areas.area,
-        2 * (unit.drag_area_matrix @ amplitude)[1] / areas.area)
+        speed,
+        pressure,
+        unit.lift_area @ amplitude / areas.area,
+        values["drag_area"][0] / areas.area,
+        2 * (unit.drag_area_matrix @ amplitude)[1] / areas.area,
+    )
     pitch = small_motions.pitch_derivatives(unit, areas, centre)
     nodding = small_motions.longitudinal_matrix(pitch, areas, found, state, THRUST_SPEED_POWER)
     turned = small_motions.turned_inertia(found, alpha)
-    return Answers(sideways, found, small_motions.pitch_motions(nodding),
-                   small_motions.lateral_motions(small_motions.lateral_matrix(sideways, areas, turned, state)),
-                   float(values["roll_per_metre"] * speed), float(pitch.moment_rate))
+    return Answers(
+        sideways,
+        found,
+        small_motions.pitch_motions(nodding),
+        small_motions.lateral_motions(small_motions.lateral_matrix(sideways, areas, turned, state)),
+        float(values["roll_per_metre"] * speed),
+        float(pitch.moment_rate),
+    )
 
 
 def handling_numbers(found: Answers) -> dict[str, float | None]:
@@ -99,10 +123,16 @@ def handling_numbers(found: Answers) -> dict[str, float | None]:
     """
     (short, phugoid), (dutch, _, spiral) = found.pitch_motions, found.lateral_motions
     numbers = {
-        "yaw_stiffness": found.lateral.yaw_sideslip, "dihedral_effect": found.lateral.roll_sideslip,
-        "roll_damping": found.lateral.roll_roll, "roll_rate_deg_s": found.roll_rate,
-        "dutch_roll_damping": dutch.damping_ratio, "dutch_roll_period_s": dutch.period,
-        "spiral_time_s": spiral.time_to_half, "pitch_damping": found.pitch_damping,
-        "short_period_damping": short.damping_ratio, "short_period_s": short.period,
-        "phugoid_s": phugoid.period}
+        "yaw_stiffness": found.lateral.yaw_sideslip,
+        "dihedral_effect": found.lateral.roll_sideslip,
+        "roll_damping": found.lateral.roll_roll,
+        "roll_rate_deg_s": found.roll_rate,
+        "dutch_roll_damping": dutch.damping_ratio,
+        "dutch_roll_period_s": dutch.period,
+        "spiral_time_s": spiral.time_to_half,
+        "pitch_damping": found.pitch_damping,
+        "short_period_damping": short.damping_ratio,
+        "short_period_s": short.period,
+        "phugoid_s": phugoid.period,
+    }
     return at_edge(**{name: float(value) if np.isfinite(value) else None for name, value in numbers.items()})

@@ -57,10 +57,15 @@ def linkage_numbers(study: Study, flown: FlownDesign, top_speed: float) -> dict[
     held = elevon_hinge.held_deflection_share(linkage, coefficients, pressure, hinged.squared, hinged.sweep)
     soft, wags = told.give is not None, told.play is not None
     numbers = at_edge(
-        hinge_moment_ncm=abs(moment[worst]), servo_needed_ncm=elevon_hinge.TORQUE_RESERVE * torque,
-        servo_torque_ncm=told.servo_torque, servo_speed_kmh=speed,
-        elevon_play_deg=elevon_hinge.free_play(linkage) if wags else None, elevon_held_pct=held if soft else None,
-        elevon_swing_hz=swing.frequency / (2 * np.pi) if soft else None, elevon_unbalance_gcm=swing.unbalance)
+        hinge_moment_ncm=abs(moment[worst]),
+        servo_needed_ncm=elevon_hinge.TORQUE_RESERVE * torque,
+        servo_torque_ncm=told.servo_torque,
+        servo_speed_kmh=speed,
+        elevon_play_deg=elevon_hinge.free_play(linkage) if wags else None,
+        elevon_held_pct=held if soft else None,
+        elevon_swing_hz=swing.frequency / (2 * np.pi) if soft else None,
+        elevon_unbalance_gcm=swing.unbalance,
+    )
     return {name: None if value is None else round(float(value), 3) for name, value in numbers.items()}
 
 
@@ -79,13 +84,19 @@ def _hinged(wing: planform.Planform) -> Hinged:
     edge, foam, chord = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord), along)
     middle, hinge = SAMPLES // 2, edge + foam
     sweep = np.arctan((hinge[middle + 1] - hinge[middle]) / (along[1] - along[0]))
-    return Hinged(float(chord[middle]), float((chord / (foam + chord))[middle]), float(sweep),
-                  elevon_hinge.chord_moment(wing.station, wing.elevon_chord, inner, outer),
-                  float(np.trapezoid(chord, along)), (inner, outer))
+    return Hinged(
+        float(chord[middle]),
+        float((chord / (foam + chord))[middle]),
+        float(sweep),
+        elevon_hinge.chord_moment(wing.station, wing.elevon_chord, inner, outer),
+        float(np.trapezoid(chord, along)),
+        (inner, outer),
+    )
 
 
-def _section(study: Study, flown: FlownDesign, hinged: Hinged,
-             speed: float) -> tuple[elevon_hinge.HingeCoefficients, float]:
+def _section(
+    study: Study, flown: FlownDesign, hinged: Hinged, speed: float
+) -> tuple[elevon_hinge.HingeCoefficients, float]:
     """Hinge coefficients of the root's section, and its mean incidence along the elevon in level flight [rad].
 
     The incidence is what makes the strips' lift together with the elevon as it stands: downwash is off already.

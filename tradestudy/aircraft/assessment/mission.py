@@ -80,23 +80,29 @@ class _Flight:
             speed = part.airspeed
         ground = float(winds.ground_speed(speed, wind, angle))
         if ground <= 0:
-            raise CannotFlyError(f"a wind of {in_unit(wind, 'km/h'):.0f} km/h lets it make no way along that track "
-                                 f"at {in_unit(speed, 'km/h'):.0f} km/h through the air")
+            raise CannotFlyError(
+                f"a wind of {in_unit(wind, 'km/h'):.0f} km/h lets it make no way along that track "
+                f"at {in_unit(speed, 'km/h'):.0f} km/h through the air"
+            )
         return self._steady(part, speed, part.distance / ground, start, ground)
 
-    def _steady(self, part: Part, speed: float, time: float, start: float, ground: float,
-                more_thrust: float = 0.0) -> Flown:
+    def _steady(
+        self, part: Part, speed: float, time: float, start: float, ground: float, more_thrust: float = 0.0
+    ) -> Flown:
         """Fly a part of known time at one speed, or as far as the reserve."""
         card, other, reserve = self.card, self.data.avionics_power, self.data.reserve
         if not card.stall_speed < speed <= card.top_speed:
             slow, fast = (in_unit(each, "km/h") for each in (card.stall_speed, card.top_speed))
-            raise CannotFlyError(f"{in_unit(speed, 'km/h'):.0f} km/h is not between its stall at {slow:.0f} and "
-                                 f"its top speed of {fast:.0f} km/h")
+            raise CannotFlyError(
+                f"{in_unit(speed, 'km/h'):.0f} km/h is not between its stall at {slow:.0f} and "
+                f"its top speed of {fast:.0f} km/h"
+            )
         shaft = self.shaft(speed, more_thrust)
         first = drive_train.draw(self.train, shaft, start, other)
         if not self._gives(first):
-            raise CannotFlyError(f"it asks for {in_unit(first.throttle[0], '%'):.0f} % of the throttle that the pack "
-                                 "can then feed")
+            raise CannotFlyError(
+                f"it asks for {in_unit(first.throttle[0], '%'):.0f} % of the throttle that the pack can then feed"
+            )
         longest, fault = float(cruise_range.cruise_time(self.train, shaft, reserve, other, start)[0]), ""
         if time > longest:
             end, fault = reserve, _short(part, longest, time, ground)
@@ -108,8 +114,9 @@ class _Flight:
             fault = f"towards its end it asks for {in_unit(last.throttle[0], '%'):.0f} % of the throttle there is"
         used = cruise_range.steady_cruise(self.train, shaft, end, other, start)
         energy = float((used.energy_per_metre * used.range)[0]) if end < start else 0.0
-        return Flown(speed, ground, time, ground * time, energy, end, float(last.pack_voltage[0]),
-                     float(last.throttle[0]), fault)
+        return Flown(
+            speed, ground, time, ground * time, energy, end, float(last.pack_voltage[0]), float(last.throttle[0]), fault
+        )
 
     @staticmethod
     def _gives(point: drive_train.OperatingPoint) -> bool:
@@ -126,13 +133,23 @@ class _Flight:
             charge -= piece * float(point.pack_current[0]) / self.capacity
             energy += piece * float(point.pack_current[0] * point.pack_voltage[0])
             if charge < self.data.reserve:
-                return Flown(speed, 0.0, piece * (done + 1), 0.0, energy, charge, float(point.pack_voltage[0]), 1.0,
-                             _short(part, piece * (done + 1), part.time, 0.0))
+                return Flown(
+                    speed,
+                    0.0,
+                    piece * (done + 1),
+                    0.0,
+                    energy,
+                    charge,
+                    float(point.pack_voltage[0]),
+                    1.0,
+                    _short(part, piece * (done + 1), part.time, 0.0),
+                )
         return Flown(speed, 0.0, part.time, 0.0, energy, charge, float(self._full(speed, charge).pack_voltage[0]), 1.0)
 
     def _full(self, speed: Any, charge: float) -> drive_train.OperatingPoint:
-        return drive_train.full_throttle(self.train, np.atleast_1d(speed), self.data.air_density, charge,
-                                        self.data.avionics_power)
+        return drive_train.full_throttle(
+            self.train, np.atleast_1d(speed), self.data.air_density, charge, self.data.avionics_power
+        )
 
     def _full_speed(self, part: Part, charge: float) -> float:
         if part.kind == "launch":
@@ -167,10 +184,24 @@ def flown_mission(study: Study, flown: FlownDesign, card: SpeedCard, cruise_spee
             break
         leg, used = part.kind == "leg", (charge - one.charge_left) * flight.capacity
         summed = {"time_min": one.time, "km": one.distance if leg else None, "wh": one.energy, "mah": used}
-        rows.append(MissionPart(name=part.title, kind=part.kind, **rounded(at_edge(
-            airspeed_kmh=one.airspeed, ground_kmh=one.ground_speed if leg else None, **summed,
-            mean_a=used / one.time, end_v=one.voltage, end_throttle_pct=one.throttle,
-            charge_left_pct=one.charge_left), 5)))
+        rows.append(
+            MissionPart(
+                name=part.title,
+                kind=part.kind,
+                **rounded(
+                    at_edge(
+                        airspeed_kmh=one.airspeed,
+                        ground_kmh=one.ground_speed if leg else None,
+                        **summed,
+                        mean_a=used / one.time,
+                        end_v=one.voltage,
+                        end_throttle_pct=one.throttle,
+                        charge_left_pct=one.charge_left,
+                    ),
+                    5,
+                ),
+            )
+        )
         whole = {name: value + (summed[name] or 0.0) for name, value in whole.items()}
         charge = one.charge_left
         if one.fault:
@@ -179,8 +210,21 @@ def flown_mission(study: Study, flown: FlownDesign, card: SpeedCard, cruise_spee
     reserve = flight.data.reserve
     home = None
     if charge > reserve and not ends:
-        home = cruise_range.steady_cruise(flight.train, flight.shaft(cruise_speed), reserve, flight.data.avionics_power,
-                                   charge)
-    return Mission(parts=rows, asked=len(study.mission), ends=ends, **rounded(at_edge(
-        **whole, reserve_pct=reserve, left_mah=max(charge - reserve, 0.0) * flight.capacity,
-        left_km=float(home.range[0]) if home else 0.0, left_min=float(home.endurance[0]) if home else 0.0), 5))
+        home = cruise_range.steady_cruise(
+            flight.train, flight.shaft(cruise_speed), reserve, flight.data.avionics_power, charge
+        )
+    return Mission(
+        parts=rows,
+        asked=len(study.mission),
+        ends=ends,
+        **rounded(
+            at_edge(
+                **whole,
+                reserve_pct=reserve,
+                left_mah=max(charge - reserve, 0.0) * flight.capacity,
+                left_km=float(home.range[0]) if home else 0.0,
+                left_min=float(home.endurance[0]) if home else 0.0,
+            ),
+            5,
+        ),
+    )

@@ -46,16 +46,23 @@ def combinations(study: Study, choice: Choice) -> list[Parts]:
     motors = {"": "the wing's own", **{one.name: one.name for one in study.motor_choice}}
     packs = [(cell.format(parallel), "", study.pack.series, parallel) for parallel in parallels]
     packs += [(one.name, one.name, one.series, one.parallel) for one in study.pack_choice]
-    return [Parts({"propeller": propeller, "motor": motors[motor], "pack": words},
-                  replace(choice, propeller=propeller, motor=motor, pack=pack, series=series, parallel=parallel))
-            for propeller, motor, (words, pack, series, parallel) in product(propellers, motors, packs)]
+    return [
+        Parts(
+            {"propeller": propeller, "motor": motors[motor], "pack": words},
+            replace(choice, propeller=propeller, motor=motor, pack=pack, series=series, parallel=parallel),
+        )
+        for propeller, motor, (words, pack, series, parallel) in product(propellers, motors, packs)
+    ]
 
 
-def compared(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], slowest: float
-             ) -> list[PartsFlown]:
+def compared(
+    study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], slowest: float
+) -> list[PartsFlown]:
     """Return one row for each combination, best for the purpose first."""
-    rows = [PartsFlown(**parts.names | _row(study, parts, anchor, variables, slowest), own=parts.choice == choice)
-            for parts in combinations(study, choice)]
+    rows = [
+        PartsFlown(**parts.names | _row(study, parts, anchor, variables, slowest), own=parts.choice == choice)
+        for parts in combinations(study, choice)
+    ]
     return sorted(rows, key=lambda row: (bool(row.breaks), -(row.gain or 0.0)))
 
 
@@ -88,21 +95,36 @@ def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str,
     climb = (float(weakest.shaft.thrust[0]) - drag) * best / (weight * GRAVITY)
     pack_current, motor_current = float(standing.pack_current[0]), float(standing.shaft.motor_current[0])
     cells = study.pack.cell_numbers["maximum_current"] * flown.choice.parallel
-    ratings = {"motor": motor_current / study.motor.maximum_current,
-               "controller": motor_current / study.controller.maximum_current, "cells": pack_current / cells}
+    ratings = {
+        "motor": motor_current / study.motor.maximum_current,
+        "controller": motor_current / study.controller.maximum_current,
+        "cells": pack_current / cells,
+    }
     first = max(ratings, key=lambda name: ratings[name])
-    breaks = [f"full throttle is {in_unit(share, '%'):.0f} % of what the {name} may carry"
-              for name, share in ratings.items() if share > 1]
+    breaks = [
+        f"full throttle is {in_unit(share, '%'):.0f} % of what the {name} may carry"
+        for name, share in ratings.items()
+        if share > 1
+    ]
     if climb < study.limits.climb:
         breaks.append(f"climbs {climb:.1f} m/s at the end of the flight, {study.limits.climb:.1f} is asked")
     return at_edge(
-        gain=at[purpose.output] / purpose.si, range_km=at["range"], speed_kmh=best, hold_a=at["current"],
-        top_speed_kmh=card.top_speed, stall_speed_kmh=card.stall_speed,
-        thrust_to_weight=float(standing.shaft.thrust[0]) / (weight * GRAVITY), climb_ms=climb,
-        full_throttle_current_a=pack_current, full_throttle_motor_current_a=motor_current,
+        gain=at[purpose.output] / purpose.si,
+        range_km=at["range"],
+        speed_kmh=best,
+        hold_a=at["current"],
+        top_speed_kmh=card.top_speed,
+        stall_speed_kmh=card.stall_speed,
+        thrust_to_weight=float(standing.shaft.thrust[0]) / (weight * GRAVITY),
+        climb_ms=climb,
+        full_throttle_current_a=pack_current,
+        full_throttle_motor_current_a=motor_current,
         w_per_kg=pack_current * float(standing.pack_voltage[0]) / weight,
-        wing_loading_g_dm2=weight / float(flown.shape.area), auw_g=weight,
-        first_rating=first, first_rating_pct=ratings[first]), breaks
+        wing_loading_g_dm2=weight / float(flown.shape.area),
+        auw_g=weight,
+        first_rating=first,
+        first_rating_pct=ratings[first],
+    ), breaks
 
 
 def _balance(study: Study, flown: FlownDesign, equipment_position: float) -> list[str]:
@@ -118,5 +140,7 @@ def _balance(study: Study, flown: FlownDesign, equipment_position: float) -> lis
         return []
     ahead = max(places) < low
     short = low - max(places) if ahead else min(places) - high
-    return [f"its pack would have to sit {in_unit(short, 'mm'):.0f} mm farther {'forward' if ahead else 'back'} "
-            "than its bay lets it"]
+    return [
+        f"its pack would have to sit {in_unit(short, 'mm'):.0f} mm farther {'forward' if ahead else 'back'} "
+        "than its bay lets it"
+    ]

@@ -42,8 +42,11 @@ def pilot_card(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: 
     used = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
     capacity = float(pack.pack_capacity(train.pack))
     half = half_of(data.reserve)
-    left = None if half is None else ground * cruise_range.cruise_time(
-        train, shaft, data.reserve, data.avionics_power, half)
+    left = (
+        None
+        if half is None
+        else ground * cruise_range.cruise_time(train, shaft, data.reserve, data.avionics_power, half)
+    )
     outward, homeward = (type(shaft)(*(value[row] for value in shaft)) for row in (0, 1))
     start = np.array([[1.0]] if half is None else [[1.0], [half]])
     turn = mission.turn_back(train, outward, homeward, ground, data.reserve, data.avionics_power, start)
@@ -52,16 +55,61 @@ def pilot_card(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: 
         for row, way in enumerate(("against", "with") if strength > 0 else ("none",)):
             here = row, column
             goes = bool(ground[here] > 0)
-            legs.append(CardLeg(way=way, **rounded(at_edge(wind_kmh=strength, **told(goes, {
-                "speed_kmh": best[here], "hold_a": used.mean_current[here], "ground_kmh": ground[here],
-                "mah_per_km": used.mean_current[here] / max(ground[here], 1e-9),
-                "full_km": full[here], "half_km": None if left is None else left[here]})), 5)))
-    rows = [CardTurn(**rounded(at_edge(wind_kmh=strength, **told(bool((ground[:, column] > 0).all()), {
-        f"{name}_{what}": value for row, name in enumerate(("full", "half"))
-        for what, value in _turned(turn, row, column, capacity).items()})), 5)) for column, strength in enumerate(wind)]
-    return PilotCard(unit=study.card.unit, legs=legs, turns=rows, **rounded(at_edge(
-        **_held(flown, card, cruising, PURPOSES[study.fly.purpose].output), capacity_mah=capacity,
-        reserve_mah=data.reserve * capacity, half_mah=(1 - HALF) * capacity), 5))
+            legs.append(
+                CardLeg(
+                    way=way,
+                    **rounded(
+                        at_edge(
+                            wind_kmh=strength,
+                            **told(
+                                goes,
+                                {
+                                    "speed_kmh": best[here],
+                                    "hold_a": used.mean_current[here],
+                                    "ground_kmh": ground[here],
+                                    "mah_per_km": used.mean_current[here] / max(ground[here], 1e-9),
+                                    "full_km": full[here],
+                                    "half_km": None if left is None else left[here],
+                                },
+                            ),
+                        ),
+                        5,
+                    ),
+                )
+            )
+    rows = [
+        CardTurn(
+            **rounded(
+                at_edge(
+                    wind_kmh=strength,
+                    **told(
+                        bool((ground[:, column] > 0).all()),
+                        {
+                            f"{name}_{what}": value
+                            for row, name in enumerate(("full", "half"))
+                            for what, value in _turned(turn, row, column, capacity).items()
+                        },
+                    ),
+                ),
+                5,
+            )
+        )
+        for column, strength in enumerate(wind)
+    ]
+    return PilotCard(
+        unit=study.card.unit,
+        legs=legs,
+        turns=rows,
+        **rounded(
+            at_edge(
+                **_held(flown, card, cruising, PURPOSES[study.fly.purpose].output),
+                capacity_mah=capacity,
+                reserve_mah=data.reserve * capacity,
+                half_mah=(1 - HALF) * capacity,
+            ),
+            5,
+        ),
+    )
 
 
 def flyable(card: SpeedCard) -> np.ndarray:
@@ -103,8 +151,20 @@ def _held(flown: FlownDesign, card: SpeedCard, shaft: drive_train.ShaftPoint, ga
     longest = int(endurance.argmax())
     fresh, end = (drive_train.draw(train, shaft, charge, data.avionics_power) for charge in (1.0, data.reserve))
     mean = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
-    return {"speed_kmh": cruise_speed, "hold_a": mean.mean_current, "fresh_a": fresh.pack_current,
-            "end_a": end.pack_current, "fresh_v": fresh.pack_voltage, "end_v": end.pack_voltage,
-            "power_w": mean.energy_per_metre * cruise_speed, "band_low_kmh": fine[low], "band_high_kmh": fine[high],
-            "band_low_a": amps[low], "band_high_a": amps[high], "longest_kmh": fine[longest],
-            "longest_a": amps[longest], "longest_min": endurance[longest], "stall_kmh": card.stall_speed}
+    return {
+        "speed_kmh": cruise_speed,
+        "hold_a": mean.mean_current,
+        "fresh_a": fresh.pack_current,
+        "end_a": end.pack_current,
+        "fresh_v": fresh.pack_voltage,
+        "end_v": end.pack_voltage,
+        "power_w": mean.energy_per_metre * cruise_speed,
+        "band_low_kmh": fine[low],
+        "band_high_kmh": fine[high],
+        "band_low_a": amps[low],
+        "band_high_a": amps[high],
+        "longest_kmh": fine[longest],
+        "longest_a": amps[longest],
+        "longest_min": endurance[longest],
+        "stall_kmh": card.stall_speed,
+    }

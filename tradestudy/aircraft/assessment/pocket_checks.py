@@ -27,22 +27,30 @@ class PocketUse(NamedTuple):
     station: float  # [m]
 
 
-def pocket_uses(study: Study, laid: layout.LayoutData, built: strength.Built, utilisation: Any, bending_moment: Any,
-                extension: float) -> list[PocketUse]:
+def pocket_uses(
+    study: Study,
+    laid: layout.LayoutData,
+    built: strength.Built,
+    utilisation: Any,
+    bending_moment: Any,
+    extension: float,
+) -> list[PocketUse]:
     """Return a PocketUse for every pocket of the study, with ``utilisation`` and moments of the load conditions.
 
     ``utilisation`` (n_condition, n_mode, n_station) [-], ``bending_moment`` (n_condition, n_station) [N m].
     """
     names = failure_modes.mode_names([rod.name for rod in study.rods])
-    return [_use(study, laid, built, np.asarray(utilisation), bending_moment, one, names, extension)
-            for one in study.pocket]
+    return [
+        _use(study, laid, built, np.asarray(utilisation), bending_moment, one, names, extension) for one in study.pocket
+    ]
 
 
 def _use(study, laid, built, utilisation, bending_moment, told: Pocket, names, extension) -> PocketUse:
     station = built.half.beam.station_y
     middle = moved(laid, told.from_centre, extension)
-    hole = pockets.Pocket(middle - 0.5 * told.along_span, middle + 0.5 * told.along_span, told.from_leading_edge,
-                          told.length, told.depth)
+    hole = pockets.Pocket(
+        middle - 0.5 * told.along_span, middle + 0.5 * told.along_span, told.from_leading_edge, told.length, told.depth
+    )
     places = np.linspace(hole.inner_end, hole.outer_end, 5)
     foam = planform.interpolated(built.wing, (built.wing.foam_chord,), places)[0]
     cases: list[tuple[Any, str]] = []
@@ -61,17 +69,28 @@ def _use(study, laid, built, utilisation, bending_moment, told: Pocket, names, e
         if not inside.any() or built.rods.pairs[index] < 0.5:
             continue
         place = run.fraction_at(places, outer) * foam
-        width, spacing = (along(values[index])[0] for values in (
-            built.stiffness.web_factor * built.stiffness.spacing, built.stiffness.spacing))
+        width, spacing = (
+            along(values[index])[0]
+            for values in (built.stiffness.web_factor * built.stiffness.spacing, built.stiffness.spacing)
+        )
         left = pockets.web_left(hole, place, np.maximum(width, 1e-4), spacing + 2 * rod.slot_depth)
         web = names.index(f"{failure_modes.ROD_MODES[3]} ({rod.name})")
-        cases.append((inside * along(utilisation[:, web]) / np.maximum(left, LEAST_LEFT),
-                      f"foam shear between the rods ({rod.name}), what the pocket leaves"))
-        free = inside & pockets.crosses(hole, place, 0.5 * float(built.rods.diameter[index]), rod.slot_depth,
-                                        rod.surface in ("both", told.side))
+        cases.append(
+            (
+                inside * along(utilisation[:, web]) / np.maximum(left, LEAST_LEFT),
+                f"foam shear between the rods ({rod.name}), what the pocket leaves",
+            )
+        )
+        free = inside & pockets.crosses(
+            hole, place, 0.5 * float(built.rods.diameter[index]), rod.slot_depth, rod.surface in ("both", told.side)
+        )
         if free.any():
-            cases.append((free * along(force[:, index]) / pockets.free_rod_load(hole, float(rigidity[index])),
-                          f"rod buckling across the pocket ({rod.name})"))
+            cases.append(
+                (
+                    free * along(force[:, index]) / pockets.free_rod_load(hole, float(rigidity[index])),
+                    f"rod buckling across the pocket ({rod.name})",
+                )
+            )
     used, mode = max(cases, key=lambda case: float(case[0].max()))
     condition, at = np.unravel_index(int(used.argmax()), used.shape)
     return PocketUse(told.name, int(condition), float(used[condition, at]), mode, float(places[at]))

@@ -29,23 +29,38 @@ SAME_PLACE = 1e-3  # m; a splice this near a joint is the same one
 NOTHING_BREAKS = 1e3  # load factor beyond which none is told
 
 
-def checks(study: Study, data: ModelData, choice: Choice, variables: dict[str, float], values: dict[str, Any],
-           beam: structures.WingStructure) -> list[StructureCheck]:
+def checks(
+    study: Study,
+    data: ModelData,
+    choice: Choice,
+    variables: dict[str, float],
+    values: dict[str, Any],
+    beam: structures.WingStructure,
+) -> list[StructureCheck]:
     """Return every row for one design."""
     built = strength.built(data.strength, one_design(choice, variables).wing)
-    factor = np.asarray(values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS):], float)
-    return [*_centre(study, built, beam, factor), *_splices(study, data, built, beam, factor, variables["extension"]),
-            *_pockets(study, data, built, beam, factor, variables["extension"]),
-            *_foam_under_rods(study, data, built, beam, factor), *_film(data, built, beam, factor),
-            *_ground(study, data, built, values, factor)]
+    factor = np.asarray(values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS) :], float)
+    return [
+        *_centre(study, built, beam, factor),
+        *_splices(study, data, built, beam, factor, variables["extension"]),
+        *_pockets(study, data, built, beam, factor, variables["extension"]),
+        *_foam_under_rods(study, data, built, beam, factor),
+        *_film(data, built, beam, factor),
+        *_ground(study, data, built, values, factor),
+    ]
 
 
 def _row(what, condition, load_factor, utilisation, breaks_at, mode, station, note="") -> StructureCheck:
     return StructureCheck(
-        what=what, condition=condition, load_factor=round(float(load_factor), 3),
+        what=what,
+        condition=condition,
+        load_factor=round(float(load_factor), 3),
         utilisation=round(float(utilisation), 5),
         failure_load_factor=round(float(breaks_at), 4) if abs(breaks_at) < NOTHING_BREAKS else None,
-        mode=mode, at_mm=round(in_unit(float(station), "mm"), 2), note=note)
+        mode=mode,
+        at_mm=round(in_unit(float(station), "mm"), 2),
+        note=note,
+    )
 
 
 def _condition(index: int) -> str:
@@ -66,8 +81,18 @@ def _centre(study: Study, built, beam, factor) -> list[StructureCheck]:
     used = beam.utilisation[:, rows, 0]
     condition, mode = _hardest(used)
     worst = used[condition, mode]
-    return [_row("cut centre", _condition(condition), factor[condition], worst, factor[condition] / worst,
-                 names[rows[mode]], 0.0, "lids and hatches carry nothing unless they are taped all round")]
+    return [
+        _row(
+            "cut centre",
+            _condition(condition),
+            factor[condition],
+            worst,
+            factor[condition] / worst,
+            names[rows[mode]],
+            0.0,
+            "lids and hatches carry nothing unless they are taped all round",
+        )
+    ]
 
 
 def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> list[StructureCheck]:
@@ -90,10 +115,19 @@ def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> l
         used = np.array([np.interp(places, built.half.beam.station_y, along) for along in force[:, index]]) / holds
         condition, place = _hardest(used)
         worst = used[condition, place]
-        rows.append(_row(f"splice, {rod.name}", _condition(condition), factor[condition], worst,
-                         factor[condition] / worst, f"glue of the {rod.splice} shearing", places[place],
-                         f"{len(places)} in each rod, {rod.splice} {in_unit(splice, 'mm'):.0f} mm; glue in shear "
-                         f"{from_si(local_failure.GLUE_SHEAR_STRENGTH, 'MPa', 'pressure'):.0f} MPa, common practice"))
+        rows.append(
+            _row(
+                f"splice, {rod.name}",
+                _condition(condition),
+                factor[condition],
+                worst,
+                factor[condition] / worst,
+                f"glue of the {rod.splice} shearing",
+                places[place],
+                f"{len(places)} in each rod, {rod.splice} {in_unit(splice, 'mm'):.0f} mm; glue in shear "
+                f"{from_si(local_failure.GLUE_SHEAR_STRENGTH, 'MPa', 'pressure'):.0f} MPa, common practice",
+            )
+        )
     if joint is not None and not crossing:
         rows.append(_bare_joint(study, built, beam, factor, joint))
     return rows
@@ -115,16 +149,35 @@ def _bare_joint(study: Study, built, beam, factor, joint: float) -> StructureChe
     used = np.array([[np.interp(joint, station, along)] for along in stress]) / foam["tensile_strength"]
     condition, _ = _hardest(used)
     worst = used[condition, 0]
-    return _row("joint of the added piece", _condition(condition), factor[condition], worst,
-                factor[condition] / worst, "foam joint pulled open", joint, "no rod crosses it")
+    return _row(
+        "joint of the added piece",
+        _condition(condition),
+        factor[condition],
+        worst,
+        factor[condition] / worst,
+        "foam joint pulled open",
+        joint,
+        "no rod crosses it",
+    )
 
 
 def _pockets(study: Study, data: ModelData, built, beam, factor, extension) -> list[StructureCheck]:
     """Servo holes and cable channels, each by what is nearest to breaking there."""
-    return [_row(f"pocket, {use.name}", _condition(use.condition), factor[use.condition], use.utilisation,
-                 factor[use.condition] / max(use.utilisation, 1e-9), use.mode, use.station, pocket_checks.NOTE)
-            for use in pocket_checks.pocket_uses(study, data.layout, built, beam.utilisation, beam.bending_moment,
-                                                 extension)]
+    return [
+        _row(
+            f"pocket, {use.name}",
+            _condition(use.condition),
+            factor[use.condition],
+            use.utilisation,
+            factor[use.condition] / max(use.utilisation, 1e-9),
+            use.mode,
+            use.station,
+            pocket_checks.NOTE,
+        )
+        for use in pocket_checks.pocket_uses(
+            study, data.layout, built, beam.utilisation, beam.bending_moment, extension
+        )
+    ]
 
 
 def _foam_under_rods(study: Study, data: ModelData, built, beam, factor) -> list[StructureCheck]:
@@ -133,9 +186,18 @@ def _foam_under_rods(study: Study, data: ModelData, built, beam, factor) -> list
         return []
     condition, index, station = _hardest(used)
     worst = used[condition, index, station]
-    return [_row("foam under a rod", _condition(condition), factor[condition], worst,
-                 factor[condition] / np.sqrt(worst), f"foam crushed under the rod ({study.rods[index].name})",
-                 built.half.beam.station_y[station], "grows with the square of the load")]
+    return [
+        _row(
+            "foam under a rod",
+            _condition(condition),
+            factor[condition],
+            worst,
+            factor[condition] / np.sqrt(worst),
+            f"foam crushed under the rod ({study.rods[index].name})",
+            built.half.beam.station_y[station],
+            "grows with the square of the load",
+        )
+    ]
 
 
 def _film(data: ModelData, built, beam, factor) -> list[StructureCheck]:
@@ -144,9 +206,18 @@ def _film(data: ModelData, built, beam, factor) -> list[StructureCheck]:
     used = np.abs(beam.bending_moment / stiff.bending_rigidity) * 0.5 * stiff.shape.thickness / limit
     condition, station = _hardest(used)
     worst = used[condition, station]
-    return [_row("covering", _condition(condition), factor[condition], worst, factor[condition] / worst,
-                 "film wrinkling on the pressed side", built.half.beam.station_y[station],
-                 "a taut, bonded film; wrinkles are no failure: the pressed film is left out of the bending anyway")]
+    return [
+        _row(
+            "covering",
+            _condition(condition),
+            factor[condition],
+            worst,
+            factor[condition] / worst,
+            "film wrinkling on the pressed side",
+            built.half.beam.station_y[station],
+            "a taut, bonded film; wrinkles are no failure: the pressed film is left out of the bending anyway",
+        )
+    ]
 
 
 def _ground(study: Study, data: ModelData, built, values, factor) -> list[StructureCheck]:
@@ -154,25 +225,68 @@ def _ground(study: Study, data: ModelData, built, values, factor) -> list[Struct
     half = built.half
     lift, moment = (values[name][PULL_UP] / factor[PULL_UP] for name in ("strip_lift", "strip_moment"))
     names = failure_modes.mode_names([rod.name for rod in study.rods])
-    landed = ground_loads.landing(half.beam, half.strip_y, half.strip_mass, half.mass_x, half.tip_mass,
-                                  half.tip_mass_x, lift, moment, study.fly.landing_load_factor)
+    landed = ground_loads.landing(
+        half.beam,
+        half.strip_y,
+        half.strip_mass,
+        half.mass_x,
+        half.tip_mass,
+        half.tip_mass_x,
+        lift,
+        moment,
+        study.fly.landing_load_factor,
+    )
     level = structures.loaded_beam(
-        half.beam, structures.StripLoads(lift[None], np.ones(1), np.zeros(1), moment[None], half.strip_y),
-        structures.StripMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x))
+        half.beam,
+        structures.StripLoads(lift[None], np.ones(1), np.zeros(1), moment[None], half.strip_y),
+        structures.StripMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x),
+    )
     sweep = half.beam.axis_sweep + 0.0 * half.beam.station_y
     count = built.stiffness.presence * np.asarray(built.rods.pairs)[:, None]
-    bent = ground_loads.edgewise(built.stiffness, built.rods, data.strength.foam, data.strength.covering, built.chord,
-                                 sweep, count)
-    thrown = ground_loads.launch(bent, built.stiffness, built.rods, data.strength.foam, half.beam.station_y,
-                                 built.chord, sweep, half.strip_y, half.strip_mass, half.tip_mass,
-                                 level.bending_moment[0], study.fly.launch_acceleration)
-    cases = (("belly landing", landed, names,
-              "the middle stops, the tips go on down; inertia, with 1 g of lift or none, whichever is worse"),
-             ("launch", thrown, ground_loads.LAUNCH_MODES,
-              f"pulled forward at the middle; edgewise EI {bent.rigidity[0]:.0f} N m2 at the centre"))
-    return [_row("ground load", condition, used.load_factor, used.utilisation, used.failure_load_factor,
-                 modes[used.mode], half.beam.station_y[used.station], note)
-            for condition, used, modes, note in cases]
+    bent = ground_loads.edgewise(
+        built.stiffness, built.rods, data.strength.foam, data.strength.covering, built.chord, sweep, count
+    )
+    thrown = ground_loads.launch(
+        bent,
+        built.stiffness,
+        built.rods,
+        data.strength.foam,
+        half.beam.station_y,
+        built.chord,
+        sweep,
+        half.strip_y,
+        half.strip_mass,
+        half.tip_mass,
+        level.bending_moment[0],
+        study.fly.launch_acceleration,
+    )
+    cases = (
+        (
+            "belly landing",
+            landed,
+            names,
+            "the middle stops, the tips go on down; inertia, with 1 g of lift or none, whichever is worse",
+        ),
+        (
+            "launch",
+            thrown,
+            ground_loads.LAUNCH_MODES,
+            f"pulled forward at the middle; edgewise EI {bent.rigidity[0]:.0f} N m2 at the centre",
+        ),
+    )
+    return [
+        _row(
+            "ground load",
+            condition,
+            used.load_factor,
+            used.utilisation,
+            used.failure_load_factor,
+            modes[used.mode],
+            half.beam.station_y[used.station],
+            note,
+        )
+        for condition, used, modes, note in cases
+    ]
 
 
 def check_flags(rows: list[StructureCheck], pull_up_breaks: float) -> list[str]:
@@ -181,16 +295,21 @@ def check_flags(rows: list[StructureCheck], pull_up_breaks: float) -> list[str]:
     for row in rows:
         breaks = row.failure_load_factor
         if row.note == "no rod crosses it":
-            found.append(f"no rod crosses the joint of the added piece at {row.at_mm:.0f} mm: glued foam alone "
-                         "carries it" + (f", to a load factor of about {breaks:.1f}" if breaks is not None else ""))
+            found.append(
+                f"no rod crosses the joint of the added piece at {row.at_mm:.0f} mm: glued foam alone "
+                "carries it" + (f", to a load factor of about {breaks:.1f}" if breaks is not None else "")
+            )
         elif row.what.startswith("splice") and breaks is not None and abs(breaks) < pull_up_breaks:
-            found.append(f"the {row.what} at {row.at_mm:.0f} mm gives way at a load factor of {breaks:.1f}, "
-                         f"before the wing does ({pull_up_breaks:.1f}): make it longer")
+            found.append(
+                f"the {row.what} at {row.at_mm:.0f} mm gives way at a load factor of {breaks:.1f}, "
+                f"before the wing does ({pull_up_breaks:.1f}): make it longer"
+            )
         elif row.what.startswith("pocket") and breaks is not None and abs(breaks) < pull_up_breaks:
-            found.append(f"the {row.what} at {row.at_mm:.0f} mm gives way at a load factor of {breaks:.1f}, "
-                         f"before the wing does ({pull_up_breaks:.1f}), {row.mode}: cut it away from the rods, or "
-                         "shallower")
+            found.append(
+                f"the {row.what} at {row.at_mm:.0f} mm gives way at a load factor of {breaks:.1f}, "
+                f"before the wing does ({pull_up_breaks:.1f}), {row.mode}: cut it away from the rods, or "
+                "shallower"
+            )
         elif row.what == "ground load" and row.utilisation > 1.0:
-            found.append(f"a {row.condition} of {row.load_factor:g} g breaks it: {row.mode} "
-                         f"at {row.at_mm:.0f} mm")
+            found.append(f"a {row.condition} of {row.load_factor:g} g breaks it: {row.mode} at {row.at_mm:.0f} mm")
     return found

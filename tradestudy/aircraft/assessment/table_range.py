@@ -11,8 +11,12 @@ from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.sections import polar
 from tradestudy.quantities import in_unit
 
-FLIGHT_WORDS = {"cruise": "cruise", "slow": "flight at cruise speed over 1.3", "launch": "the slowest flight asked for",
-                "full_speed": "flight at full speed"}
+FLIGHT_WORDS = {
+    "cruise": "cruise",
+    "slow": "flight at cruise speed over 1.3",
+    "launch": "the slowest flight asked for",
+    "full_speed": "flight at full speed",
+}
 # where drag counts; in the other two only the stall is looked at, which lies beyond the usable lift by its nature
 DRAG_COUNTS = [trimmed_flight.LEVEL_CONDITIONS.index(name) for name in ("cruise", "full_speed")]
 
@@ -24,14 +28,20 @@ def outside_words(flown: FlownDesign, values: dict[str, Any]) -> list[str]:
     lift[DRAG_COUNTS] = beyond.lift_coefficient[DRAG_COUNTS]
     mesh = flown.solution.mesh
     found = []
-    for kind, amount in (("log_reynolds", beyond.log_reynolds), ("strip_deflection", beyond.deflection),
-                         ("lift_coefficient", lift)):
+    for kind, amount in (
+        ("log_reynolds", beyond.log_reynolds),
+        ("strip_deflection", beyond.deflection),
+        ("lift_coefficient", lift),
+    ):
         outside = np.abs(amount)
         if outside.max() <= 0:
             continue
         condition, strip = np.unravel_index(int(outside.argmax()), outside.shape)
-        others = [FLIGHT_WORDS[name] for name, row in zip(trimmed_flight.LEVEL_CONDITIONS, outside, strict=True)
-                  if row.any() and name != trimmed_flight.LEVEL_CONDITIONS[condition]]
+        others = [
+            FLIGHT_WORDS[name]
+            for name, row in zip(trimmed_flight.LEVEL_CONDITIONS, outside, strict=True)
+            if row.any() and name != trimmed_flight.LEVEL_CONDITIONS[condition]
+        ]
         also = f"; also in {' and '.join(others)}" if others else ""
         found.append(
             f"in {FLIGHT_WORDS[trimmed_flight.LEVEL_CONDITIONS[condition]]} the strip "
@@ -64,10 +74,13 @@ def _beyond(flown, lift_coefficient, log_reynolds, strip_deflection) -> polar.Be
 def _how_far(kind: str, value: float, amount: float) -> str:
     if kind == "log_reynolds":
         edge = np.exp(value - amount)
-        return (f"Reynolds number {np.exp(value):.0f}, the tables {'start' if amount < 0 else 'end'} at {edge:.0f}; "
-                "drag and stall are held near that edge")
+        return (
+            f"Reynolds number {np.exp(value):.0f}, the tables {'start' if amount < 0 else 'end'} at {edge:.0f}; "
+            "drag and stall are held near that edge"
+        )
     if kind == "strip_deflection":
         told, end = in_unit(value, "deg"), in_unit(value - amount, "deg")
-        return (f"elevon {told:+.1f} deg, the tables end at {end:+.0f} deg; drag and stall are held near that edge")
-    return (f"lift coefficient {value:.2f}, usable up to {value - amount:.2f}; its drag is a steep continuation, not "
-            "data")
+        return f"elevon {told:+.1f} deg, the tables end at {end:+.0f} deg; drag and stall are held near that edge"
+    return (
+        f"lift coefficient {value:.2f}, usable up to {value - amount:.2f}; its drag is a steep continuation, not data"
+    )

@@ -29,13 +29,23 @@ from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, from_edge
 from tradestudy.study.schema.study import Study
 
-REASONS = {"roll control lost": "roll control fades", "twist-off": "it twists off",
-           "flutter, low end of its band": "it may flutter", "servo torque": "the servos no longer hold full elevon"}
+REASONS = {
+    "roll control lost": "roll control fades",
+    "twist-off": "it twists off",
+    "flutter, low end of its band": "it may flutter",
+    "servo torque": "the servos no longer hold full elevon",
+}
 BODY_RADIUS = 0.08  # of gyration in pitch of what sits at the middle [m]; common practice, no source
 
 
-def swing_numbers(study: Study, flown: FlownDesign, weak: strength.StrengthData, centre_of_gravity: float,
-                  held: dict[str, float | None], servo_speed: float | None = None) -> dict[str, Any]:
+def swing_numbers(
+    study: Study,
+    flown: FlownDesign,
+    weak: strength.StrengthData,
+    centre_of_gravity: float,
+    held: dict[str, float | None],
+    servo_speed: float | None = None,
+) -> dict[str, Any]:
     """Return frequencies [Hz], flutter band [km/h], the speed not to exceed and what sets it, as `result.KEYS`.
 
     ``weak``: the structure with weak materials; ``held``: `control.Control.numbers` [km/h]; ``servo_speed`` [km/h],
@@ -56,23 +66,38 @@ def swing_numbers(study: Study, flown: FlownDesign, weak: strength.StrengthData,
     # bending and twist swing together on these wings: the two lowest, whatever they are made of
     slow, quick = vibration.natural_frequencies(vibration.clamped_motion(likely.sections))[:2]
     numbers = at_edge(
-        swing_hz=slow / (2 * np.pi), second_swing_hz=quick / (2 * np.pi), flutter_low_kmh=band.low,
-        flutter_kmh=band.likely, flutter_high_kmh=band.high, advised_speed_kmh=advice.speed,
-        advised_speed_weak_kmh=cautious.speed)
+        swing_hz=slow / (2 * np.pi),
+        second_swing_hz=quick / (2 * np.pi),
+        flutter_low_kmh=band.low,
+        flutter_kmh=band.likely,
+        flutter_high_kmh=band.high,
+        advised_speed_kmh=advice.speed,
+        advised_speed_weak_kmh=cautious.speed,
+    )
     return {name: round(float(value), 2) if np.isfinite(value) else None for name, value in numbers.items()} | {
-        "advised_speed_why": REASONS[advice.reasons[0].reason] if np.isfinite(advice.speed) else ""}
+        "advised_speed_why": REASONS[advice.reasons[0].reason] if np.isfinite(advice.speed) else ""
+    }
 
 
 def _stock(study: Study, flown: FlownDesign) -> FlownDesign:
     """The wing as it flies today, by the same data as the design's."""
     stock = flown.data.layout.stock
-    return FlownDesign(flown.data, stock_choice(study), {
-        "extension": 0.0, "sweep": stock.sweep, "washout": stock.washout, "static_margin": 0.0,
-        "equipment_position": movable_range(study)[0]})
+    return FlownDesign(
+        flown.data,
+        stock_choice(study),
+        {
+            "extension": 0.0,
+            "sweep": stock.sweep,
+            "washout": stock.washout,
+            "static_margin": 0.0,
+            "equipment_position": movable_range(study)[0],
+        },
+    )
 
 
-def _flutter(flown: FlownDesign, weak: strength.StrengthData,
-             centre_of_gravity: float) -> tuple[Swinging, flutter.FlutterBand]:
+def _flutter(
+    flown: FlownDesign, weak: strength.StrengthData, centre_of_gravity: float
+) -> tuple[Swinging, flutter.FlutterBand]:
     """The likely half wing as it swings, and when it flutters."""
     likely, weakest = (_swinging(flown, beam) for beam in (flown.built, flown.built_as(weak)))
     half = 0.5 * float(flown.shape.all_up_mass)
@@ -98,8 +123,16 @@ def _strips(flown: FlownDesign):
         along = here * per_length * np.hypot(1.0, np.gradient(place, middle))  # rods lie along the sweep
         linear, moment = linear + along, moment + along * place
     rod_x = np.where(linear > 0, moment / np.where(linear > 0, linear, 1.0), 0.0)
-    return middle, wing_flutter.strip_masses(laid.materials, np.diff(beam.station_y), edge, foam, elevon, linear, rod_x,
-                                             mass.section_share(wing, laid.materials, middle))
+    return middle, wing_flutter.strip_masses(
+        laid.materials,
+        np.diff(beam.station_y),
+        edge,
+        foam,
+        elevon,
+        linear,
+        rod_x,
+        mass.section_share(wing, laid.materials, middle),
+    )
 
 
 def _half_wing(flown: FlownDesign) -> tuple[float, float]:
@@ -116,8 +149,9 @@ def _swinging(flown: FlownDesign, built) -> Swinging:
     edge, chord = planform.interpolated(wing, (wing.leading_edge, wing.chord), beam.station_y)
     slope = float(flown.solution.unit.lift_area[1] / flown.solution.areas.area)
     axis = (beam.axis_x[-1] - beam.axis_x[0]) / (beam.station_y[-1] - beam.station_y[0])
-    return wing_flutter.swinging(beam, edge, chord, middle, strips, tip_mass, tip_x,
-                                 lift_share=slope / (2 * np.pi * np.cos(np.arctan(axis))))
+    return wing_flutter.swinging(
+        beam, edge, chord, middle, strips, tip_mass, tip_x, lift_share=slope / (2 * np.pi * np.cos(np.arctan(axis)))
+    )
 
 
 SHARES = (1.0, soft_wing.LOOSE_BOND)  # of what the covering carries: nominal and weak
@@ -148,6 +182,8 @@ def control(flown: FlownDesign, speed: np.ndarray) -> Control:
         numbers[f"control_speed{name}_kmh"] = soft_wing.control_speed(data, air, one)
         numbers[f"roll_reversal{name}_kmh"] = end.roll_reversal
     numbers["pitch_reversal_kmh"], numbers["twist_off_kmh"] = ends[0].pitch_reversal, ends[0].twist_off
-    return Control(np.array([one.roll_effectiveness for one in left]),
-                   np.array([one.pitch_effectiveness for one in left]),
-                   at_edge(**{name: value if np.isfinite(value) else None for name, value in numbers.items()}))
+    return Control(
+        np.array([one.roll_effectiveness for one in left]),
+        np.array([one.pitch_effectiveness for one in left]),
+        at_edge(**{name: value if np.isfinite(value) else None for name, value in numbers.items()}),
+    )

@@ -6,11 +6,20 @@ from tradestudy.physics.flight import balance
 
 from .complex_step import Stepped
 
-INPUTS = {"centre_of_gravity": "m", "all_up_mass": "kg", "moment_without_pack": "kg*m", "pack_mass": "kg",
-          "fin_side_area": "m**2", "fin_quarter_chord": "m", "area": "m**2", "span": "m"}
+INPUTS = {
+    "centre_of_gravity": "m",
+    "all_up_mass": "kg",
+    "moment_without_pack": "kg*m",
+    "pack_mass": "kg",
+    "fin_side_area": "m**2",
+    "fin_quarter_chord": "m",
+    "area": "m**2",
+    "span": "m",
+}
 DEPENDS = {
     "pack_position": ("centre_of_gravity", "all_up_mass", "moment_without_pack", "pack_mass"),
-    "fin_volume": ("centre_of_gravity", "fin_side_area", "fin_quarter_chord", "area", "span")}
+    "fin_volume": ("centre_of_gravity", "fin_side_area", "fin_quarter_chord", "area", "span"),
+}
 OUTPUTS = {"pack_position": "m", "fin_volume": None}
 
 

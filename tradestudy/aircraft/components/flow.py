@@ -11,20 +11,39 @@ from tradestudy.physics.flight import control, layout, strength, trimmed_flight
 
 from .complex_step import Stepped
 
-INPUTS = {"extension": "m", "sweep": "rad", "washout": "rad", "all_up_mass": "kg", "static_margin": None,
-          "cruise_speed": "m/s", "rod_diameter": "m", "rod_pairs": None}
+INPUTS = {
+    "extension": "m",
+    "sweep": "rad",
+    "washout": "rad",
+    "all_up_mass": "kg",
+    "static_margin": None,
+    "cruise_speed": "m/s",
+    "rod_diameter": "m",
+    "rod_pairs": None,
+}
 WING = ("extension", "sweep")
 SOFT = (*WING, "rod_diameter", "rod_pairs")
 TWISTED = (*WING, "washout")
 LOADED = (*TWISTED, "all_up_mass", "static_margin", "cruise_speed")
 # what each output depends on; the rest is structurally zero
 DEPENDS = {
-    "centre_of_gravity": (*WING, "static_margin"), "elevon": LOADED,
-    "load_factor": (*WING, "all_up_mass", "cruise_speed"), "dynamic_pressure": ("cruise_speed",),
-    "lift_coefficient": LOADED, "log_reynolds": ("extension", "cruise_speed"), "strip_deflection": LOADED,
-    "strip_area": ("extension",), "induced_drag_area": LOADED, "strip_lift": LOADED, "strip_moment": LOADED,
-    "yaw_stiffness": LOADED, "roll_per_metre": LOADED,
-    "roll_control": SOFT, "pitch_control": SOFT, "twist_off_share": SOFT}
+    "centre_of_gravity": (*WING, "static_margin"),
+    "elevon": LOADED,
+    "load_factor": (*WING, "all_up_mass", "cruise_speed"),
+    "dynamic_pressure": ("cruise_speed",),
+    "lift_coefficient": LOADED,
+    "log_reynolds": ("extension", "cruise_speed"),
+    "strip_deflection": LOADED,
+    "strip_area": ("extension",),
+    "induced_drag_area": LOADED,
+    "strip_lift": LOADED,
+    "strip_moment": LOADED,
+    "yaw_stiffness": LOADED,
+    "roll_per_metre": LOADED,
+    "roll_control": SOFT,
+    "pitch_control": SOFT,
+    "twist_off_share": SOFT,
+}
 N_LEVEL, N_LOAD = len(trimmed_flight.LEVEL_CONDITIONS), len(trimmed_flight.LOAD_CONDITIONS)
 
 
@@ -32,13 +51,23 @@ def output_shapes(n_strip):
     """Return name -> (shape, units) of everything the door gives."""
     every, level = N_LEVEL + N_LOAD, (N_LEVEL, n_strip)
     return {
-        "roll_control": ((1,), None), "pitch_control": ((1,), None), "twist_off_share": ((1,), None),
-        "centre_of_gravity": ((1,), "m"), "yaw_stiffness": ((1,), None), "roll_per_metre": ((1,), "rad/m"),
-        "elevon": ((every,), "rad"), "load_factor": ((every,), None), "dynamic_pressure": ((every,), "Pa"),
-        "lift_coefficient": (level, None), "log_reynolds": (level, None), "strip_deflection": (level, "rad"),
-        "strip_area": ((n_strip,), "m**2"), "induced_drag_area": ((N_LEVEL,), "m**2"),
+        "roll_control": ((1,), None),
+        "pitch_control": ((1,), None),
+        "twist_off_share": ((1,), None),
+        "centre_of_gravity": ((1,), "m"),
+        "yaw_stiffness": ((1,), None),
+        "roll_per_metre": ((1,), "rad/m"),
+        "elevon": ((every,), "rad"),
+        "load_factor": ((every,), None),
+        "dynamic_pressure": ((every,), "Pa"),
+        "lift_coefficient": (level, None),
+        "log_reynolds": (level, None),
+        "strip_deflection": (level, "rad"),
+        "strip_area": ((n_strip,), "m**2"),
+        "induced_drag_area": ((N_LEVEL,), "m**2"),
         "strip_lift": ((N_LOAD, n_strip), "N"),
-        "strip_moment": ((N_LOAD, n_strip), "N*m")}
+        "strip_moment": ((N_LOAD, n_strip), "N*m"),
+    }
 
 
 class Flow(om.ExplicitComponent):
@@ -65,8 +94,9 @@ class Flow(om.ExplicitComponent):
         self.stepped.fill_slopes(inputs, partials)
 
 
-def _flown(data, structure, extension, sweep, washout, rod_diameter, rod_pairs, all_up_mass, static_margin,
-           cruise_speed):
+def _flown(
+    data, structure, extension, sweep, washout, rod_diameter, rod_pairs, all_up_mass, static_margin, cruise_speed
+):
     solution = trimmed_flight.unit_solution(data, extension, sweep, washout, strips=True)
     half = strength.half_wing(structure, strength.WingChoice(extension, sweep, washout, rod_diameter, rod_pairs))
     return control.flow(data, solution, half, all_up_mass, static_margin, cruise_speed)

@@ -8,19 +8,40 @@ from tradestudy.physics.flight import level_drag, power
 
 from .complex_step import Stepped
 
-INPUTS = {"cruise_speed": ((1,), "m/s"), "drag_area": ((level_drag.N_LEVEL,), "m**2"), "all_up_mass": ((1,), "kg"),
-          "series": ((1,), None), "parallel": ((1,), None)}
+INPUTS = {
+    "cruise_speed": ((1,), "m/s"),
+    "drag_area": ((level_drag.N_LEVEL,), "m**2"),
+    "all_up_mass": ((1,), "kg"),
+    "series": ((1,), None),
+    "parallel": ((1,), None),
+}
 CELLS = ("series", "parallel")
 CRUISE = ("cruise_speed", "drag_area", *CELLS)
 # what each output depends on; the rest is structurally zero
 DEPENDS = {
-    "range": CRUISE, "radius": CRUISE, "usual_time": CRUISE,
-    "end_current": CRUISE, "end_voltage": CRUISE, "end_throttle": CRUISE,
-    "climb_speed": (*CRUISE, "all_up_mass"), "surplus_thrust": ("drag_area", "all_up_mass", *CELLS),
-    "full_throttle_current": CELLS, "full_throttle_motor_current": CELLS}
-OUTPUTS = {"range": "m", "radius": "m", "usual_time": "s", "end_current": "A", "end_voltage": "V",
-           "end_throttle": None, "climb_speed": "m/s", "surplus_thrust": None, "full_throttle_current": "A",
-           "full_throttle_motor_current": "A"}
+    "range": CRUISE,
+    "radius": CRUISE,
+    "usual_time": CRUISE,
+    "end_current": CRUISE,
+    "end_voltage": CRUISE,
+    "end_throttle": CRUISE,
+    "climb_speed": (*CRUISE, "all_up_mass"),
+    "surplus_thrust": ("drag_area", "all_up_mass", *CELLS),
+    "full_throttle_current": CELLS,
+    "full_throttle_motor_current": CELLS,
+}
+OUTPUTS = {
+    "range": "m",
+    "radius": "m",
+    "usual_time": "s",
+    "end_current": "A",
+    "end_voltage": "V",
+    "end_throttle": None,
+    "climb_speed": "m/s",
+    "surplus_thrust": None,
+    "full_throttle_current": "A",
+    "full_throttle_motor_current": "A",
+}
 
 
 class Power(om.ExplicitComponent):

@@ -62,8 +62,9 @@ class Section(om.ExplicitComponent):
 
     def compute(self, inputs, outputs):
         other = self._other.value({name: inputs[name] for name in SCALARS})["drag_area"]
-        found = level_drag.level_drag(self.options["data"], self._strips(inputs), inputs["strip_area"],
-                                      inputs["induced_drag_area"], other)
+        found = level_drag.level_drag(
+            self.options["data"], self._strips(inputs), inputs["strip_area"], inputs["induced_drag_area"], other
+        )
         outputs["drag_area"], outputs["stall_margin"] = found.drag_area, found.stall_margin
 
     def compute_partials(self, inputs, partials):

@@ -8,18 +8,40 @@ from tradestudy.physics.flight import layout
 
 from .complex_step import Stepped
 
-INPUTS = {"extension": "m", "sweep": "rad", "washout": "rad", "rod_diameter": "m", "rod_pairs": None, "series": None,
-          "parallel": None, "equipment_position": "m"}
+INPUTS = {
+    "extension": "m",
+    "sweep": "rad",
+    "washout": "rad",
+    "rod_diameter": "m",
+    "rod_pairs": None,
+    "series": None,
+    "parallel": None,
+    "equipment_position": "m",
+}
 WING = ("extension", "sweep")  # washout turns the wing without changing its outline
 # what each output depends on; the rest is structurally zero
 DEPENDS = {
-    "span": ("extension",), "area": ("extension",), "fin_area": WING, "fin_mean_chord": WING,
-    "fin_side_area": WING, "fin_quarter_chord": WING, "pack_mass": ("series", "parallel"),
+    "span": ("extension",),
+    "area": ("extension",),
+    "fin_area": WING,
+    "fin_mean_chord": WING,
+    "fin_side_area": WING,
+    "fin_quarter_chord": WING,
+    "pack_mass": ("series", "parallel"),
     "moment_without_pack": (*WING, "rod_diameter", "rod_pairs", "equipment_position"),
-    "all_up_mass": (*WING, "rod_diameter", "rod_pairs", "series", "parallel")}
-OUTPUTS = {"span": "m", "area": "m**2", "fin_area": "m**2", "fin_mean_chord": "m", "fin_side_area": "m**2",
-           "fin_quarter_chord": "m",
-           "pack_mass": "kg", "moment_without_pack": "kg*m", "all_up_mass": "kg"}
+    "all_up_mass": (*WING, "rod_diameter", "rod_pairs", "series", "parallel"),
+}
+OUTPUTS = {
+    "span": "m",
+    "area": "m**2",
+    "fin_area": "m**2",
+    "fin_mean_chord": "m",
+    "fin_side_area": "m**2",
+    "fin_quarter_chord": "m",
+    "pack_mass": "kg",
+    "moment_without_pack": "kg*m",
+    "all_up_mass": "kg",
+}
 
 
 class Shape(om.ExplicitComponent):

@@ -40,9 +40,16 @@ class Structure(om.ExplicitComponent):
             self.declare_partials(name, ["strip_lift", "strip_moment"], rows=rows, cols=cols)
 
     def compute(self, inputs, outputs):
-        answer = self._stepped(inputs)[0] if self.ahead else self._answer(
-            [inputs[name][0] for name in SCALARS], inputs["load_factor"][N_LEVEL:], inputs["strip_lift"],
-            inputs["strip_moment"])
+        answer = (
+            self._stepped(inputs)[0]
+            if self.ahead
+            else self._answer(
+                [inputs[name][0] for name in SCALARS],
+                inputs["load_factor"][N_LEVEL:],
+                inputs["strip_lift"],
+                inputs["strip_moment"],
+            )
+        )
         for name in OUTPUTS:
             outputs[name] = answer[name]
 
@@ -52,13 +59,15 @@ class Structure(om.ExplicitComponent):
             for index, scalar in enumerate(SCALARS):
                 partials[name, scalar] = slope[index]
             partials[name, "load_factor"] = slope[n_scalar]
-            partials[name, "strip_lift"] = slope[n_scalar + 1: n_scalar + 1 + n_strip].T.ravel()
-            partials[name, "strip_moment"] = slope[n_scalar + 1 + n_strip:].T.ravel()
+            partials[name, "strip_lift"] = slope[n_scalar + 1 : n_scalar + 1 + n_strip].T.ravel()
+            partials[name, "strip_moment"] = slope[n_scalar + 1 + n_strip :].T.ravel()
 
     def _answer(self, scalars, load_factor, strip_lift, strip_moment):
         found = strength.wing_structure(
-            self.options["data"], strength.WingChoice(**dict(zip(SCALARS, scalars, strict=True))),
-            strength.StripForces(load_factor, strip_lift, strip_moment))
+            self.options["data"],
+            strength.WingChoice(**dict(zip(SCALARS, scalars, strict=True))),
+            strength.StripForces(load_factor, strip_lift, strip_moment),
+        )
         return {name: getattr(found, name) for name in OUTPUTS}
 
     def _stepped(self, inputs):
@@ -70,8 +79,10 @@ class Structure(om.ExplicitComponent):
             scalars = [here[name][0] + 1j * STEP * (direction == index) for index, name in enumerate(SCALARS)]
             factor = here["load_factor"][N_LEVEL:] + 1j * STEP * (direction == n_scalar)[:, None]
             strip = np.arange(n_strip)
-            moved = [here[name] + 1j * STEP * (direction[:, None] == first + strip)[:, None, :]
-                     for name, first in (("strip_lift", n_scalar + 1), ("strip_moment", n_scalar + 1 + n_strip))]
+            moved = [
+                here[name] + 1j * STEP * (direction[:, None] == first + strip)[:, None, :]
+                for name, first in (("strip_lift", n_scalar + 1), ("strip_moment", n_scalar + 1 + n_strip))
+            ]
             answer = self._answer(scalars, factor, *moved)
             values = {name: value[0].real for name, value in answer.items()}
             self._kept = here, (values, {name: value.imag / STEP for name, value in answer.items()})

@@ -14,8 +14,9 @@ SPEEDS = 13  # looked at for the best cruise speed, three times, each time close
 CLOSER = 3
 
 
-def at_best_speed(data: ModelData, designs: Designs, purpose: str, fastest: float,
-                  usual: bool = True) -> tuple[Designs, Evaluation]:
+def at_best_speed(
+    data: ModelData, designs: Designs, purpose: str, fastest: float, usual: bool = True
+) -> tuple[Designs, Evaluation]:
     """Return designs (n,) at the cruise speeds that serve a purpose best, evaluated.
 
     No slower than 1.3 times the slowest trimmed flight, no faster than ``fastest`` [m/s]. A design that stalls at any
@@ -36,8 +37,9 @@ def _best_speed(wings: Wings, wanted: str, fastest: float) -> tuple[np.ndarray, 
     best = low
     for _ in range(CLOSER):
         speed = low + np.linspace(0, 1, SPEEDS)[:, None] * (high - low)
-        gain, margin = (np.stack(column) for column in zip(
-            *(_cruising(wings, wanted, row) for row in speed), strict=True))
+        gain, margin = (
+            np.stack(column) for column in zip(*(_cruising(wings, wanted, row) for row in speed), strict=True)
+        )
         top, known = _top(speed, gain, margin)
         width = (high - low) / (SPEEDS - 1)
         best = np.where(known, top, best)

@@ -26,9 +26,14 @@ def decided(study: Study, choice: Choice) -> Study:
     if choice.pack:  # a new pack: neither the age nor the measured sag of the one flown today
         other = _named(study.pack_choice, choice.pack)
         chemistries = {part("cells", cell)["chemistry"] for cell in (study.pack.cell, other.cell)}
-        parts["pack"] = _changed(study.pack, other, cells_across=other.cells_across or WHATEVER_FITS, health=1.0,
-                                 resistance=None,  # a cut-off that does for one chemistry empties cells of another
-                                 cut_off=study.pack.cut_off if len(chemistries) == 1 else None)
+        parts["pack"] = _changed(
+            study.pack,
+            other,
+            cells_across=other.cells_across or WHATEVER_FITS,
+            health=1.0,
+            resistance=None,  # a cut-off that does for one chemistry empties cells of another
+            cut_off=study.pack.cut_off if len(chemistries) == 1 else None,
+        )
         parts["defaults_used"] = tuple(used for used in study.defaults_used if used.key != CELLS_ACROSS)
     if study.fitted is not None:  # what was measured of the parts on the stock wing says nothing of others
         alike = {"motor_resistance": choice.motor, "pack_capacity": choice.pack, "pack_resistance": choice.pack}
@@ -45,8 +50,13 @@ def _named(listed: tuple[Any, ...], name: str) -> Any:
 def _by_scheme(stretch: Stretch, scheme: str) -> Stretch:
     """What may vary under one scheme: sweep where panels are redrawn, washout where new cores are cut."""
     may_twist = scheme == "scaled" or (scheme == "tip" and stretch.can_cut_cores)
-    return stretch.model_copy(update={"scheme": scheme, "sweep": stretch.sweep if scheme == "scaled" else None,
-                                      "washout": stretch.washout if may_twist else None})
+    return stretch.model_copy(
+        update={
+            "scheme": scheme,
+            "sweep": stretch.sweep if scheme == "scaled" else None,
+            "washout": stretch.washout if may_twist else None,
+        }
+    )
 
 
 def _changed(own: Any, other: Any, **more: Any) -> Any:
@@ -76,10 +86,14 @@ class Choice:
     def words(self) -> str:
         """The choice in one phrase for a builder; no two choices share it."""
         rods = f"{self.rod_pairs} x {short(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
-        told = [f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}", rods,
-                f"{self.propeller} propeller", f"motor {self.motor}" if self.motor else "",
-                SCHEMES[self.scheme] if self.scheme else "",
-                "" if self.throttle_cap is None else f"throttle to {short(self.throttle_cap, '%')}"]
+        told = [
+            f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}",
+            rods,
+            f"{self.propeller} propeller",
+            f"motor {self.motor}" if self.motor else "",
+            SCHEMES[self.scheme] if self.scheme else "",
+            "" if self.throttle_cap is None else f"throttle to {short(self.throttle_cap, '%')}",
+        ]
         return ", ".join(filter(None, told))
 
     @property
@@ -97,9 +111,17 @@ def choice_words(choice: Choice) -> Choices:
     """Return a choice in edge units."""
     cap = None if choice.throttle_cap is None else round(in_unit(choice.throttle_cap, "%"), 4)
     return Choices(
-        series=choice.series, parallel=choice.parallel, rod_diameter_mm=round(in_unit(choice.rod_diameter, "mm"), 3),
-        rod_pairs=choice.rod_pairs, propeller=choice.propeller, words=choice.words, motor=choice.motor or None,
-        pack=choice.pack or None, scheme=choice.scheme or None, throttle_cap_pct=cap)
+        series=choice.series,
+        parallel=choice.parallel,
+        rod_diameter_mm=round(in_unit(choice.rod_diameter, "mm"), 3),
+        rod_pairs=choice.rod_pairs,
+        propeller=choice.propeller,
+        words=choice.words,
+        motor=choice.motor or None,
+        pack=choice.pack or None,
+        scheme=choice.scheme or None,
+        throttle_cap_pct=cap,
+    )
 
 
 def edge_variables(variables: dict[str, float]) -> Variables:
@@ -111,9 +133,17 @@ def choice_of(design: Design) -> Choice:
     """Return what a design is built with."""
     bought = design.choices
     cap = bought.throttle_cap_pct
-    return Choice(bought.series, bought.parallel, from_edge("rod_diameter_mm", bought.rod_diameter_mm),
-                  bought.rod_pairs, bought.propeller, bought.motor or "", bought.pack or "", bought.scheme or "",
-                  None if cap is None else from_edge("throttle_cap_pct", cap))
+    return Choice(
+        bought.series,
+        bought.parallel,
+        from_edge("rod_diameter_mm", bought.rod_diameter_mm),
+        bought.rod_pairs,
+        bought.propeller,
+        bought.motor or "",
+        bought.pack or "",
+        bought.scheme or "",
+        None if cap is None else from_edge("throttle_cap_pct", cap),
+    )
 
 
 def variables_of(design: Design) -> dict[str, float]:

@@ -101,8 +101,17 @@ class Evaluation(NamedTuple):
 
 def wings_of(data: ModelData, designs: Designs) -> Wings:
     """Return designs' Wings (...): every distinct wing is solved once."""
-    shape = layout.laid_out(data.layout, designs.extension, designs.sweep, designs.washout, designs.rod_diameter,
-                            designs.rod_pairs, designs.series, designs.parallel, designs.equipment_position)
+    shape = layout.laid_out(
+        data.layout,
+        designs.extension,
+        designs.sweep,
+        designs.washout,
+        designs.rod_diameter,
+        designs.rod_pairs,
+        designs.series,
+        designs.parallel,
+        designs.equipment_position,
+    )
     return Wings(data, designs, shape, _solved(data, designs))
 
 
@@ -115,15 +124,26 @@ def evaluated(data: ModelData, designs: Designs, wings: Wings | None = None, usu
     shape, speed = wings.shape, designs.cruise_speed
     flow = control.flow(data.flight, wings.solution, wings.half, shape.all_up_mass, designs.static_margin, speed)
     trimmed = flow.trimmed
-    strips = level_drag.strip_state(data.level, trimmed.lift_coefficient, trimmed.log_reynolds,
-                                    trimmed.strip_deflection)
-    section = level_drag.level_drag(data.level, strips, trimmed.strip_area, trimmed.induced_drag_area,
-                                    _other_drag_area(data, shape, speed))
+    strips = level_drag.strip_state(
+        data.level, trimmed.lift_coefficient, trimmed.log_reynolds, trimmed.strip_deflection
+    )
+    section = level_drag.level_drag(
+        data.level, strips, trimmed.strip_area, trimmed.induced_drag_area, _other_drag_area(data, shape, speed)
+    )
     structure = strength.loaded(data.strength, wings.half, designs.extension, _forces(flow))
-    balanced = balance.balanced(trimmed.centre_of_gravity, shape.all_up_mass, shape.moment_without_pack,
-                                shape.pack_mass, shape.fin_side_area, shape.fin_quarter_chord, shape.area, shape.span)
-    powered = power.powered(data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel,
-                            usual=usual)
+    balanced = balance.balanced(
+        trimmed.centre_of_gravity,
+        shape.all_up_mass,
+        shape.moment_without_pack,
+        shape.pack_mass,
+        shape.fin_side_area,
+        shape.fin_quarter_chord,
+        shape.area,
+        shape.span,
+    )
+    powered = power.powered(
+        data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
+    )
     return Evaluation(shape, flow, section, structure, balanced, powered)
 
 
@@ -155,27 +175,38 @@ class LevelFlight(NamedTuple):
         return self.dynamic_pressure * (self.profile + self.induced + self.other)
 
 
-def level_flight(wings: Wings, speed: Any, static_margin: Any, load_factor: Any = 1.0,
-                 slow: bool = False) -> LevelFlight:
+def level_flight(
+    wings: Wings, speed: Any, static_margin: Any, load_factor: Any = 1.0, slow: bool = False
+) -> LevelFlight:
     """Return the LevelFlight of wings (...) at speeds (...) [m/s]; ``slow`` asks for ``slow_stall_margin``.
 
     ``static_margin`` (...) of the mean aerodynamic chord [-]; ``load_factor`` (...) [-] is 1 but in a turn.
     """
     data = wings.data
-    trimmed = trimmed_flight.flown_with(data.flight, wings.solution, wings.shape.all_up_mass * load_factor,
-                                        static_margin, speed)
+    trimmed = trimmed_flight.flown_with(
+        data.flight, wings.solution, wings.shape.all_up_mass * load_factor, static_margin, speed
+    )
     here = np.s_[..., : 2 if slow else 1, :]  # cruise, and 1.3 times slower
-    strips = level_drag.strip_state(data.level, trimmed.lift_coefficient[here], trimmed.log_reynolds[here],
-                                    trimmed.strip_deflection[here])
+    strips = level_drag.strip_state(
+        data.level, trimmed.lift_coefficient[here], trimmed.log_reynolds[here], trimmed.strip_deflection[here]
+    )
     margin = strips.stall_margin[0]
     profile = level_drag.profile_drag_area(data.level, strips.section_drag[0][..., :1, :], trimmed.strip_area)
     return LevelFlight(
-        speed=speed, elevon=trimmed.elevon[..., 0], alpha=trimmed.alpha[..., 0],
-        centre_of_gravity=trimmed.centre_of_gravity, dynamic_pressure=trimmed.dynamic_pressure[..., 0],
-        lift_coefficient=trimmed.lift_coefficient[..., 0, :], log_reynolds=trimmed.log_reynolds[..., 0, :],
-        strip_deflection=trimmed.strip_deflection[..., 0, :], stall_margin=margin[..., 0, :],
-        slow_stall_margin=margin[..., 1, :] if slow else None, profile=profile[..., 0],
-        induced=trimmed.induced_drag_area[..., 0], other=_other_drag_area(data, wings.shape, speed)[..., 0])
+        speed=speed,
+        elevon=trimmed.elevon[..., 0],
+        alpha=trimmed.alpha[..., 0],
+        centre_of_gravity=trimmed.centre_of_gravity,
+        dynamic_pressure=trimmed.dynamic_pressure[..., 0],
+        lift_coefficient=trimmed.lift_coefficient[..., 0, :],
+        log_reynolds=trimmed.log_reynolds[..., 0, :],
+        strip_deflection=trimmed.strip_deflection[..., 0, :],
+        stall_margin=margin[..., 0, :],
+        slow_stall_margin=margin[..., 1, :] if slow else None,
+        profile=profile[..., 0],
+        induced=trimmed.induced_drag_area[..., 0],
+        other=_other_drag_area(data, wings.shape, speed)[..., 0],
+    )
 
 
 def cruise_power(wings: Wings, speed: Any, drag: Any) -> power.CruisePower:
@@ -208,8 +239,10 @@ def _solved(data: ModelData, designs: Designs) -> trimmed_flight.Solution:
     """Return the solutions of designs' wings (...), each distinct one solved once; without axes, the only one."""
     outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING)), axis=-1)
     distinct, place = np.unique(outlines.reshape(-1, len(WING)), axis=0, return_inverse=True)
-    solved = [trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
-              for extension, sweep, washout in distinct]
+    solved = [
+        trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
+        for extension, sweep, washout in distinct
+    ]
     batch = outlines.shape[:-1]
     return _stacked([solved[index] for index in np.ravel(place)], batch) if batch else solved[0]
 

@@ -140,9 +140,18 @@ def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: 
     for each in LIMITS.values():
         bound = _bound(case, each)
         if bound is not None:
-            found.append(Limit(each.name, bound.words or each.words, each.output, bound.value,
-                               bound.scale or each.scale or bound.value, each.sense, _elements(each, n_strip),
-                               bound.origin))
+            found.append(
+                Limit(
+                    each.name,
+                    bound.words or each.words,
+                    each.output,
+                    bound.value,
+                    bound.scale or each.scale or bound.value,
+                    each.sense,
+                    _elements(each, n_strip),
+                    bound.origin,
+                )
+            )
     return found
 
 
@@ -238,8 +247,11 @@ def _utilisation(case: Case, declared: LimitDeclaration) -> Bound:
 
 def _control(case: Case, declared: LimitDeclaration) -> Bound:
     speed = with_unit(control_speed(case.study, case.reference), "km/h")
-    return Bound(CONTROL_LEFT, f"{case.study.limits.control_speed_share:g} of the stock wing's speed",
-                 words=f"{declared.words} at {speed}")
+    return Bound(
+        CONTROL_LEFT,
+        f"{case.study.limits.control_speed_share:g} of the stock wing's speed",
+        words=f"{declared.words} at {speed}",
+    )
 
 
 def _twist_off(case: Case, _: LimitDeclaration) -> Bound:
@@ -254,9 +266,17 @@ def _pack(case: Case, declared: LimitDeclaration) -> Bound:
 
 # rule of `quantities.limits.Worked` -> how it is found
 WORKED_OUT: dict[str, Callable[[Case, LimitDeclaration], Bound]] = {
-    "elevon": _elevon, "strength": _strength, "bend": _bend, "slowest_flight": _slowest_flight,
-    "cell_current": _cell_current, "cell_voltage": _cell_voltage, "utilisation": _utilisation, "control": _control,
-    "twist_off": _twist_off, "pack": _pack}
+    "elevon": _elevon,
+    "strength": _strength,
+    "bend": _bend,
+    "slowest_flight": _slowest_flight,
+    "cell_current": _cell_current,
+    "cell_voltage": _cell_voltage,
+    "utilisation": _utilisation,
+    "control": _control,
+    "twist_off": _twist_off,
+    "pack": _pack,
+}
 
 
 # --- where the pack may lie --------------------------------------------------------------------------------
@@ -288,6 +308,8 @@ def pack_fault(study: Study, choice: Choice) -> str | None:
     bay, sizes = pack_bay(study), pack_box(study, choice)
     for have, need, word in zip((bay.length, bay.width, bay.depth), sizes, ("long", "wide", "high"), strict=True):
         if need > have + 1e-6:
-            return (f"the {choice.series}S{choice.parallel}P pack is {with_unit(need, 'mm')} {word}, "
-                    f"the {bay.name} bay {with_unit(have, 'mm')}")
+            return (
+                f"the {choice.series}S{choice.parallel}P pack is {with_unit(need, 'mm')} {word}, "
+                f"the {bay.name} bay {with_unit(have, 'mm')}"
+            )
     return None

@@ -21,8 +21,11 @@ def foam(study: Study) -> dict[str, Any]:
     found = _in_step(_measured(part("foams", study.foam.material), study.foam, FOAM), study.foam)
     if study.fitted is None:
         return found
-    stiff = {name: value * study.fitted.foam_stiffness for name, value in found.items()
-             if name.removesuffix("_pessimistic") in ("youngs_modulus", "shear_modulus")}
+    stiff = {
+        name: value * study.fitted.foam_stiffness
+        for name, value in found.items()
+        if name.removesuffix("_pessimistic") in ("youngs_modulus", "shear_modulus")
+    }
     return {**found, **stiff, "density": found["density"] * study.fitted.foam_density}
 
 

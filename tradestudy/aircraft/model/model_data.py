@@ -52,17 +52,29 @@ def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) 
     table = polar.strip_table(root, tip, trimmed_flight.strip_tip_shares(laid)) if found.differ else root
     density = air.density(study.fly.altitude, study.fly.temperature)
     flown = trimmed_flight.FlightData(
-        layout=laid, camber=section_data.camber(root, tip), table=table,
-        elevon_effectiveness=study.elevon.effectiveness, air_density=density,
+        layout=laid,
+        camber=section_data.camber(root, tip),
+        table=table,
+        elevon_effectiveness=study.elevon.effectiveness,
+        air_density=density,
         kinematic_viscosity=air.kinematic_viscosity(study.fly.altitude, study.fly.temperature),
         launch_speed=study.fly.launch_speed or _likely_stall(study, stock, density),
-        never_exceed_speed=study.fly.never_exceed_speed, control_speed=study.fly.never_exceed_speed,
-        pull_up=study.fly.pull_up, push_over=study.fly.push_over, gust_cruise=study.fly.gust_cruise,
-        gust_full_speed=study.fly.gust_full_speed, thrust_line_height=study.motor.thrust_line_height,
-        induced_factor=study.fitted.induced if study.fitted else 1.0)
+        never_exceed_speed=study.fly.never_exceed_speed,
+        control_speed=study.fly.never_exceed_speed,
+        pull_up=study.fly.pull_up,
+        push_over=study.fly.push_over,
+        gust_cruise=study.fly.gust_cruise,
+        gust_full_speed=study.fly.gust_full_speed,
+        thrust_line_height=study.motor.thrust_line_height,
+        induced_factor=study.fitted.induced if study.fitted else 1.0,
+    )
     parts, _, _ = total_with_band(cruise_drag_items(study))
-    return ModelData(level_drag.LevelData(flown, parts, 1.0), structure_data.strength_data(study, laid, found, stock),
-                     power_data.power_data(study, flown, propeller or study.propeller.size), found.root.whole)
+    return ModelData(
+        level_drag.LevelData(flown, parts, 1.0),
+        structure_data.strength_data(study, laid, found, stock),
+        power_data.power_data(study, flown, propeller or study.propeller.size),
+        found.root.whole,
+    )
 
 
 def _likely_stall(study: Study, stock, density: float) -> float:
@@ -75,8 +87,19 @@ def stock_wing(study: Study) -> planform.StockWing:
     """Return the stock wing as the physics names it."""
     stock, elevon = study.stock, study.elevon
     return planform.StockWing(
-        stock.span, stock.centre_width, stock.root_chord, stock.tip_chord, stock.tip_set_back, stock.washout,
-        stock.dihedral, elevon.root_chord, elevon.tip_chord, elevon.inner_end, elevon.outer_end, elevon.outline or ())
+        stock.span,
+        stock.centre_width,
+        stock.root_chord,
+        stock.tip_chord,
+        stock.tip_set_back,
+        stock.washout,
+        stock.dihedral,
+        elevon.root_chord,
+        elevon.tip_chord,
+        elevon.inner_end,
+        elevon.outer_end,
+        elevon.outline or (),
+    )
 
 
 def areal_mass(material: str, thickness: float | None = None) -> float:
@@ -91,20 +114,34 @@ def _layout_data(study: Study, stock, found: section_data.WingSections, unlisted
     shape, tip = section_data.foam_shapes(found)
     covering = materials.covering(study)
     made_of = mass.WingMaterials(
-        section_area=shape.area, section_perimeter=shape.perimeter,
+        section_area=shape.area,
+        section_perimeter=shape.perimeter,
         foam_density=materials.foam(study)["density"],
         covering_areal_mass=covering["areal_mass"] + materials.adhesive(study),
-        elevon_density=part("sheets", study.elevon.material)["density"], elevon_thickness=study.elevon.thickness,
-        tip_area_change=tip.area - shape.area, tip_perimeter_change=tip.perimeter - shape.perimeter)
+        elevon_density=part("sheets", study.elevon.material)["density"],
+        elevon_thickness=study.elevon.thickness,
+        tip_area_change=tip.area - shape.area,
+        tip_perimeter_change=tip.perimeter - shape.perimeter,
+    )
     rods = structure_data.rod_runs(study)
     stretch = study.stretch
     scheme_keep = "sweep_angle" if stretch.sweep else stretch.keep
     return layout.LayoutData(
-        stock=stock, scheme=stretch.scheme, keep=scheme_keep, tip_chord_rule=stretch.tip_chord,
+        stock=stock,
+        scheme=stretch.scheme,
+        keep=scheme_keep,
+        tip_chord_rule=stretch.tip_chord,
         elevon_to_tip=stretch.elevon_to_tip,
-        fins=tuple(_fin(fin) for fin in study.fin), fins_rule=stretch.fins, materials=made_of,
-        rods=rods, fixed=mass.total(list(fixed_parts(study).values())), movable_mass=movable_mass(study),
-        unlisted=unlisted, cell_mass=study.pack.cell_numbers["mass"], wiring_place=study.controller.from_nose)
+        fins=tuple(_fin(fin) for fin in study.fin),
+        fins_rule=stretch.fins,
+        materials=made_of,
+        rods=rods,
+        fixed=mass.total(list(fixed_parts(study).values())),
+        movable_mass=movable_mass(study),
+        unlisted=unlisted,
+        cell_mass=study.pack.cell_numbers["mass"],
+        wiring_place=study.controller.from_nose,
+    )
 
 
 def _fin(fin: wing.Fin) -> Fin:
@@ -114,17 +151,32 @@ def _fin(fin: wing.Fin) -> Fin:
     mirrored = fin.root_chord - (fin.root_chord - fin.tip_chord) * share, fin.set_back * share
     tip_chord_below, set_back_below = (
         given if given is not None else mirror
-        for given, mirror in zip((fin.tip_chord_below, fin.set_back_below), mirrored, strict=True))
-    return Fin(fin.height, fin.root_chord, fin.tip_chord, fin.set_back, fin.behind_leading_edge, depth,
-               tip_chord_below, set_back_below, fin.cant or 0.0, fin.toe or 0.0, fin.from_centre,
-               areal_mass(fin.material))
+        for given, mirror in zip((fin.tip_chord_below, fin.set_back_below), mirrored, strict=True)
+    )
+    return Fin(
+        fin.height,
+        fin.root_chord,
+        fin.tip_chord,
+        fin.set_back,
+        fin.behind_leading_edge,
+        depth,
+        tip_chord_below,
+        set_back_below,
+        fin.cant or 0.0,
+        fin.toe or 0.0,
+        fin.from_centre,
+        areal_mass(fin.material),
+    )
 
 
 def fixed_parts(study: Study) -> dict[str, mass.Lump]:
     """Return the listed parts that stay where they are, by name."""
     motor_, controller, propeller = study.motor, study.controller, study.propeller
-    lumps = {"motor": (motor_.mass, motor_.from_nose), "controller": (controller.mass, controller.from_nose),
-             "propeller": (propeller.mass, propeller.from_nose)}
+    lumps = {
+        "motor": (motor_.mass, motor_.from_nose),
+        "controller": (controller.mass, controller.from_nose),
+        "propeller": (propeller.mass, propeller.from_nose),
+    }
     lumps |= {thing.name: (thing.mass, thing.from_nose) for thing in study.equipment if thing.may_move is None}
     if study.joiner:
         joiner = study.joiner
@@ -158,8 +210,11 @@ def drag_items(study: Study) -> list[SizedItem]:
     density = air.density(study.fly.altitude, study.fly.temperature)
     speed = trimmed_flight.CRUISE_OVER_SLOW * _likely_stall(study, stock_wing(study), density)
     stream = Stream(speed, air.kinematic_viscosity(study.fly.altitude, study.fly.temperature))
-    open_bands = {used.place[1]: (used.low, used.high) for used in study.defaults_used
-                  if used.place[::2] == ("drag_item", "drag_area")}
+    open_bands = {
+        used.place[1]: (used.low, used.high)
+        for used in study.defaults_used
+        if used.place[::2] == ("drag_item", "drag_area")
+    }
     return [sized(item, stream, open_bands.get(index)) for index, item in enumerate(study.drag_item)]
 
 

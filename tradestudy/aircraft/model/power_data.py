@@ -25,26 +25,43 @@ TWO_BLADES = 2  # where the study does not say
 def power_data(study: Study, flown: trimmed_flight.FlightData, propeller: str) -> power.PowerData:
     """Return the data of the power door for one propeller."""
     train = drive_train.Powertrain(
-        propeller_of(study, propeller), loaded_motor(study).motor, controller_of(study), pack_of(study),
-        1 - study.propeller.installation_loss, study.controller.throttle_cap,
-        study.fitted.propeller_power if study.fitted else 1.0)
-    return power.PowerData(train, flown.air_density, flown.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE,
-                           study.fly.reserve, sum(thing.power for thing in study.equipment),
-                           study.fly.wind, study.fly.full_throttle_share)
+        propeller_of(study, propeller),
+        loaded_motor(study).motor,
+        controller_of(study),
+        pack_of(study),
+        1 - study.propeller.installation_loss,
+        study.controller.throttle_cap,
+        study.fitted.propeller_power if study.fitted else 1.0,
+    )
+    return power.PowerData(
+        train,
+        flown.air_density,
+        flown.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE,
+        study.fly.reserve,
+        sum(thing.power for thing in study.equipment),
+        study.fly.wind,
+        study.fly.full_throttle_share,
+    )
 
 
 def controller_of(study: Study) -> motor.Controller:
     """Return the controller of a study."""
-    return motor.Controller(resistance=study.controller.resistance,
-                            part_throttle_loss=study.controller.part_throttle_loss)
+    return motor.Controller(
+        resistance=study.controller.resistance, part_throttle_loss=study.controller.part_throttle_loss
+    )
 
 
 def pack_of(study: Study) -> pack.Pack:
     """Return the pack flown today, fitted factors on its cells."""
     cell, fitted = study.pack.cell_numbers, study.fitted
     charge, ohms = (fitted.pack_capacity, fitted.pack_resistance) if fitted else (1.0, 1.0)
-    return pack.Pack(pack.CURVES[cell["chemistry"]], float(study.pack.series), float(study.pack.parallel),
-                     charge * cell["capacity"], ohms * cell["resistance"])
+    return pack.Pack(
+        pack.CURVES[cell["chemistry"]],
+        float(study.pack.series),
+        float(study.pack.parallel),
+        charge * cell["capacity"],
+        ohms * cell["resistance"],
+    )
 
 
 def motor_of(study: Study) -> motor.Motor:
@@ -53,9 +70,14 @@ def motor_of(study: Study) -> motor.Motor:
     motor_class = part("motor_classes", own.size)
     return motor.motor_from_class(
         motor.MotorClass(*(motor_class[field] for field in motor.MotorClass._fields)),
-        own.speed_constant, own.mass, own.resistance, own.no_load_current,
-        resistance_factor=motor.warm_factor(own.winding_temperature), no_load_rise=own.no_load_rise,
-        no_load_voltage=own.no_load_voltage or motor.NO_LOAD_VOLTAGE)
+        own.speed_constant,
+        own.mass,
+        own.resistance,
+        own.no_load_current,
+        resistance_factor=motor.warm_factor(own.winding_temperature),
+        no_load_rise=own.no_load_rise,
+        no_load_voltage=own.no_load_voltage or motor.NO_LOAD_VOLTAGE,
+    )
 
 
 class LoadedMotor(NamedTuple):
@@ -80,13 +102,20 @@ def _loaded(study: Study) -> LoadedMotor:
         return LoadedMotor(plain, None)
     reading = motor_bench.Reading(test.throttle, test.voltage, test.current, test.rpm)
     density = air.density(study.fly.altitude, study.fly.temperature)
-    found = motor_bench.loaded_motor(plain, controller_of(study), propeller_of(study, test.propeller or
-                                    study.propeller.size), pack_of(study), density, reading)
+    found = motor_bench.loaded_motor(
+        plain,
+        controller_of(study),
+        propeller_of(study, test.propeller or study.propeller.size),
+        pack_of(study),
+        density,
+        reading,
+    )
     if found.resistance <= 0:
         rpm, free = found.revolutions * 30 / np.pi, found.revolutions / plain.speed_constant
         raise CatalogueError(
             f"motor_test: {found.voltage:.2f} V across the motor cannot turn it at {rpm:.0f} rpm; by "
-            f"motor.speed_constant that takes {free:.2f} V without any load. Look at that constant and the readings.")
+            f"motor.speed_constant that takes {free:.2f} V without any load. Look at that constant and the readings."
+        )
     return LoadedMotor(plain._replace(resistance_factor=found.resistance / plain.resistance), found)
 
 
@@ -123,8 +152,9 @@ def propeller_band(study: Study) -> propeller_blade.Band | None:
 @lru_cache(maxsize=64)
 def _generic_propeller(diameter: float, pitch: float, viscosity: float, blades: int) -> propeller_table.PropellerTable:
     outline = propeller_blade.CLARK_Y
-    return propeller_blade.table_from_label(diameter, pitch, _blade_polars(outline.tobytes(), len(outline)), blades,
-                                            kinematic_viscosity=viscosity)
+    return propeller_blade.table_from_label(
+        diameter, pitch, _blade_polars(outline.tobytes(), len(outline)), blades, kinematic_viscosity=viscosity
+    )
 
 
 @lru_cache(maxsize=4)

@@ -24,8 +24,9 @@ class Model:
         self.data, self.usual, self._ahead = data, usual, False
         self._problem = om.Problem(reports=False)
         self._problem.options["group_by_pre_opt_post"] = False  # every door works for every limit
-        self._problem.model = Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power,
-                                       usual=usual)
+        self._problem.model = Aircraft(
+            flight=data.flight, level=data.level, strength=data.strength, power=data.power, usual=usual
+        )
         self._problem.setup(mode="fwd", check=False)
         self._problem.final_setup()
 

@@ -56,8 +56,7 @@ def wing_sections(study: Study, stock: planform.StockWing) -> WingSections:
     return WingSections(root, tip, share, share if covers_whole else 1.0)
 
 
-def _scaled(study: Study, stock: planform.StockWing, drawn: np.ndarray, thickness: float | None,
-            end: int) -> Outlines:
+def _scaled(study: Study, stock: planform.StockWing, drawn: np.ndarray, thickness: float | None, end: int) -> Outlines:
     """Outlines of one end of the panel, 0 root or 1 tip, scaled to a thickness [m] where one is given."""
     foam = (stock.root_chord, stock.tip_chord)[end]
     elevon = (stock.elevon_root_chord, stock.elevon_tip_chord)[end]
@@ -102,8 +101,10 @@ def _by_name(name: str) -> np.ndarray:
 
 def tables(study: Study, found: WingSections) -> tuple[polar.SectionTable, polar.SectionTable]:
     """Return the section tables of root and tip; one and the same where the sections do not differ."""
-    root, tip = (_table(one.whole.tobytes(), len(one.whole), found.hinge_fraction, study.covering.finish)
-                 for one in (found.root, found.tip))
+    root, tip = (
+        _table(one.whole.tobytes(), len(one.whole), found.hinge_fraction, study.covering.finish)
+        for one in (found.root, found.tip)
+    )
     return root, tip
 
 
@@ -115,8 +116,9 @@ def _table(outline: bytes, count: int, hinge: float, finish: str) -> polar.Secti
 def camber(root: polar.SectionTable, tip: polar.SectionTable) -> lattice.SectionCamber:
     """Return what the lattice needs to know of the sections."""
     lift, tip_lift = (-2 * np.pi * table.zero_lift_angle for table in (root, tip))
-    return lattice.SectionCamber(lift, root.moment_coefficient, tip_lift - lift,
-                                 tip.moment_coefficient - root.moment_coefficient)
+    return lattice.SectionCamber(
+        lift, root.moment_coefficient, tip_lift - lift, tip.moment_coefficient - root.moment_coefficient
+    )
 
 
 def foam_shapes(found: WingSections) -> tuple[airfoil.SectionShape, airfoil.SectionShape]:
@@ -139,12 +141,27 @@ def section_facts(study: Study, stock: planform.StockWing) -> list[SectionFacts]
         if place == "tip" and not found.differ:
             break
         numbers, chord = mean_line.section_numbers(one.whole), chords[place]
-        rows.append(SectionFacts(place=place, airfoil=named[place], **rounded(at_edge(
-            chord_mm=chord, thickness_pct=numbers.thickness, thickness_mm=numbers.thickness * chord,
-            thickness_at_pct=numbers.thickness_place, camber_pct=numbers.camber,
-            camber_at_pct=numbers.camber_place if abs(numbers.camber) > NO_CAMBER else None,
-            area_cm2=numbers.area * chord**2, perimeter_mm=numbers.perimeter * chord,
-            zero_lift_angle_deg=float(table.zero_lift_angle), moment_coefficient=table.moment_coefficient,
-            thin_zero_lift_angle_deg=float(numbers.zero_lift_angle),
-            thin_moment_coefficient=numbers.moment_coefficient), 4)))
+        rows.append(
+            SectionFacts(
+                place=place,
+                airfoil=named[place],
+                **rounded(
+                    at_edge(
+                        chord_mm=chord,
+                        thickness_pct=numbers.thickness,
+                        thickness_mm=numbers.thickness * chord,
+                        thickness_at_pct=numbers.thickness_place,
+                        camber_pct=numbers.camber,
+                        camber_at_pct=numbers.camber_place if abs(numbers.camber) > NO_CAMBER else None,
+                        area_cm2=numbers.area * chord**2,
+                        perimeter_mm=numbers.perimeter * chord,
+                        zero_lift_angle_deg=float(table.zero_lift_angle),
+                        moment_coefficient=table.moment_coefficient,
+                        thin_zero_lift_angle_deg=float(numbers.zero_lift_angle),
+                        thin_moment_coefficient=numbers.moment_coefficient,
+                    ),
+                    4,
+                ),
+            )
+        )
     return rows

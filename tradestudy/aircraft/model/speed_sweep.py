@@ -123,6 +123,7 @@ class FlownDesign:
 
         Raises NeverFlies where some strip stalls at any speed.
         """
+
         def state(speed):
             speed = np.atleast_1d(speed)
             return self.level(speed, None if static_margin is None else np.full(len(speed), static_margin))
@@ -134,25 +135,33 @@ class FlownDesign:
         guess = np.sqrt(2 * weight / (self.data.flight.air_density * float(self.shape.area) * 1.0))
         speed = _crossing(least, np.linspace(0.5 * guess, 2.0 * guess, LOOKED_AT))
         if speed is None:
-            raise NeverFlies("by these numbers there is no speed at which the wing flies without stalling somewhere: "
-                             "less washout, or another static margin.")
+            raise NeverFlies(
+                "by these numbers there is no speed at which the wing flies without stalling somewhere: "
+                "less washout, or another static margin."
+            )
         found, mesh = state(speed), self.solution.mesh
         left, lift = found.stall_margin[0], found.lift_coefficient[0]
         station = mesh.middle[: mesh.n_wing, 1]
         outer = station > OUTER * float(self.solution.wing.semi_span)
-        return Stall(speed, float(station[left.argmin()]),
-                     weight / float(found.dynamic_pressure[0] * self.shape.area), float(found.elevon[0]),
-                     float((left / (left + lift))[outer].min()))
+        return Stall(
+            speed,
+            float(station[left.argmin()]),
+            weight / float(found.dynamic_pressure[0] * self.shape.area),
+            float(found.elevon[0]),
+            float((left / (left + lift))[outer].min()),
+        )
 
     def surplus_thrust(self, speed: Any, state_of_charge: float = 1.0) -> np.ndarray:
         """Return thrust less drag (n,) [N] at full throttle, at speeds (n,) [m/s]; on a full pack unless told."""
         speed = np.atleast_1d(np.asarray(speed, float))
-        full = drive_train.full_throttle(self.powertrain, speed, self.data.power.air_density, state_of_charge,
-                                        self.data.power.avionics_power)
+        full = drive_train.full_throttle(
+            self.powertrain, speed, self.data.power.air_density, state_of_charge, self.data.power.avionics_power
+        )
         return full.shaft.thrust - self.drag(speed)
 
     def top_speed(self, slowest: float, state_of_charge: float = 1.0) -> float:
         """Return the full-throttle speed where thrust and drag meet, on a full pack unless told. [m/s]"""
+
         def short(speed):
             return -self.surplus_thrust(speed, state_of_charge)
 
@@ -202,22 +211,30 @@ class FlownDesign:
 
     def losses_at(self, speed: float, state_of_charge: float = 0.6) -> drive_train.Losses:
         """Return where the cells' power goes at one speed, in the middle of the flight. [W]"""
-        point = drive_train.match(self.powertrain, np.atleast_1d(speed), self.drag(speed),
-                                 self.data.power.air_density, state_of_charge, self.data.power.avionics_power)
+        point = drive_train.match(
+            self.powertrain,
+            np.atleast_1d(speed),
+            self.drag(speed),
+            self.data.power.air_density,
+            state_of_charge,
+            self.data.power.avionics_power,
+        )
         return drive_train.losses(self.powertrain, point, state_of_charge, self.data.power.avionics_power)
 
     def losses_flat_out(self, top_speed: float) -> drive_train.Losses:
         """Return where the cells' power goes at full throttle in level flight on a full pack. [W]"""
         other = self.data.power.avionics_power
-        point = drive_train.full_throttle(self.powertrain, np.atleast_1d(top_speed), self.data.power.air_density, 1.0,
-                                         other)
+        point = drive_train.full_throttle(
+            self.powertrain, np.atleast_1d(top_speed), self.data.power.air_density, 1.0, other
+        )
         return drive_train.losses(self.powertrain, point, 1.0, other)
 
     def shaft_at(self, speed: Any, drag: Any = None) -> drive_train.ShaftPoint:
         """Return propeller and motor state in steady cruise at speeds (n,) [m/s], with their drag (n,) if known."""
         speed = np.atleast_1d(np.asarray(speed, float))
-        return drive_train.shaft_demand(self.powertrain, speed, self.drag(speed) if drag is None else drag,
-                                       self.data.power.air_density)
+        return drive_train.shaft_demand(
+            self.powertrain, speed, self.drag(speed) if drag is None else drag, self.data.power.air_density
+        )
 
     def card(self) -> SpeedCard:
         """Return the whole speed card from stall to top speed."""
@@ -229,12 +246,21 @@ class FlownDesign:
         flown = cruise.cruise
         columns = {
             "drag": state.drag,
-            "elevon": state.elevon, "range": flown.range, "endurance": flown.endurance, "radius": cruise.radius,
+            "elevon": state.elevon,
+            "range": flown.range,
+            "endurance": flown.endurance,
+            "radius": cruise.radius,
             "usual_time": chain.usual_time(self.wings, cruise),
-            "energy_per_metre": flown.energy_per_metre, "charge_per_metre": flown.charge_per_metre,
-            "current": flown.mean_current, "end_current": flown.end_current, "end_voltage": flown.end_voltage,
-            "throttle": flown.end_throttle, "motor_current": flown.motor_current,
-            "power": flown.energy_per_metre * speed, "stall_margin": state.stall_margin.min(axis=-1)}
+            "energy_per_metre": flown.energy_per_metre,
+            "charge_per_metre": flown.charge_per_metre,
+            "current": flown.mean_current,
+            "end_current": flown.end_current,
+            "end_voltage": flown.end_voltage,
+            "throttle": flown.end_throttle,
+            "motor_current": flown.motor_current,
+            "power": flown.energy_per_metre * speed,
+            "stall_margin": state.stall_margin.min(axis=-1),
+        }
         return SpeedCard(speed, columns, stall, top)
 
 
@@ -251,7 +277,7 @@ def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, lo
         if not len(steps):
             return None
         step = steps[0]
-        last, last_values, bracket = speeds, values, speeds[step: step + 2]
+        last, last_values, bracket = speeds, values, speeds[step : step + 2]
         speeds = np.linspace(bracket[0], bracket[1], LOOKED_AT_AGAIN)
     few = slice(step, step + 2) if looks > 2 else slice(max(0, step - 1), step + 2)
     return float(_through(last_values[few], last[few], 0.0))
@@ -260,8 +286,10 @@ def _crossing(rising: Callable[[np.ndarray], np.ndarray], speeds: np.ndarray, lo
 def _through(along: np.ndarray, values: np.ndarray, wanted: float) -> float:
     """Return the polynomial through two or three points (n,) at one place, by Lagrange's rule."""
     others = [np.delete(along, index) for index in range(len(along))]
-    return sum(value * np.prod((wanted - other) / (here - other))
-               for here, value, other in zip(along, values, others, strict=True))
+    return sum(
+        value * np.prod((wanted - other) / (here - other))
+        for here, value, other in zip(along, values, others, strict=True)
+    )
 
 
 def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:
@@ -269,8 +297,12 @@ def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:
     stall = flown.stall().speed
     slowest = trimmed_flight.CRUISE_OVER_SLOW * stall
     fastest = max(1.01 * slowest, min(3.5 * stall, flown.top_speed(1.02 * stall)))  # no faster than the motor can
-    best = minimize_scalar(lambda speed: -float(flown.gain_at(speed, purpose)[0]), bounds=(slowest, fastest),
-                           method="bounded", options={"xatol": 1e-3})
+    best = minimize_scalar(
+        lambda speed: -float(flown.gain_at(speed, purpose)[0]),
+        bounds=(slowest, fastest),
+        method="bounded",
+        options={"xatol": 1e-3},
+    )
     return float(best.x)
 
 
@@ -282,10 +314,10 @@ def best_near(flown: FlownDesign, purpose: str, likely: float) -> float:
     top = int(np.argmax(gain))
     if not 0 < top < len(speed) - 1 or margin[-1] <= 0:
         return best_speed(flown, purpose)
-    before, peak, after = gain[top - 1: top + 2]
+    before, peak, after = gain[top - 1 : top + 2]
     best = speed[top] + 0.5 * (speed[1] - speed[0]) * (before - after) / (before - 2 * peak + after)
     if margin[0] > 0:
         return float(best)
     first = int(np.argmax(margin > 0))
-    slowest = np.interp(0.0, margin[first - 1: first + 1], speed[first - 1: first + 1])
+    slowest = np.interp(0.0, margin[first - 1 : first + 1], speed[first - 1 : first + 1])
     return float(max(best, slowest))

@@ -24,9 +24,20 @@ SIDES = {"both": (1.0, 1.0, 0.0), "top": (1.0, 0.0, 0.0), "bottom": (0.0, 1.0, 0
 
 def rod_runs(study: Study) -> tuple[layout.RodRun, ...]:
     """Return every set of rods as it lies in the stock wing."""
-    return tuple(layout.RodRun(materials.rod(rod)["density"], rod.diameter, float(rod.pairs), rod.chord_fraction,
-                               rod.inner_end, rod.outer_end, rod.tip_chord_fraction, _bore(rod),
-                               sum(SIDES[rod.surface])) for rod in study.rods)
+    return tuple(
+        layout.RodRun(
+            materials.rod(rod)["density"],
+            rod.diameter,
+            float(rod.pairs),
+            rod.chord_fraction,
+            rod.inner_end,
+            rod.outer_end,
+            rod.tip_chord_fraction,
+            _bore(rod),
+            sum(SIDES[rod.surface]),
+        )
+        for rod in study.rods
+    )
 
 
 def strength_data(study: Study, laid, found: section_data.WingSections, stock) -> strength.StrengthData:
@@ -41,29 +52,43 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
             stiffness.foam_sections(foam_section, found.tip.foam, strength.station_tip_shares(laid), share, places)
             for places in (fractions, *([tip_fractions] if leaning else []))
         )
-        section = varied._replace(
-            thickness_change=outer[0].thickness_fraction - varied.thickness_fraction) if leaning else varied
+        section = (
+            varied._replace(thickness_change=outer[0].thickness_fraction - varied.thickness_fraction)
+            if leaning
+            else varied
+        )
     else:
         shape = airfoil.section_shape(foam_section, share)
         section = Section(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
     names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")
     geometry = {name: np.array([getattr(rod, name) for rod in study.rods], float) for name in names}
-    at_root, at_tip = (np.array([airfoil.thickness_at(foam_section, place * share) / share for place in places], float)
-                       for places in (fractions, tip_fractions))
-    rods = structures.rods_of([materials.rod(rod) for rod in study.rods], **geometry,
-                              thickness_fraction=at_root)._replace(**_unlike_pairs(study))
+    at_root, at_tip = (
+        np.array([airfoil.thickness_at(foam_section, place * share) / share for place in places], float)
+        for places in (fractions, tip_fractions)
+    )
+    rods = structures.rods_of(
+        [materials.rod(rod) for rod in study.rods], **geometry, thickness_fraction=at_root
+    )._replace(**_unlike_pairs(study))
     if leaning:
-        rods = rods._replace(chord_change=np.array(tip_fractions) - np.array(fractions),
-                             thickness_change=at_tip - at_root)
+        rods = rods._replace(
+            chord_change=np.array(tip_fractions) - np.array(fractions), thickness_change=at_tip - at_root
+        )
     if study.joiner:
         joiner = structures.joiner_of(part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length)
     else:
         joiner = structures.joiner_of(part("rods", "carbon"), 0.0, 0.0)
     half_width, left, area = _cut_centre(study, foam_section, stock, share)
     return strength.StrengthData(
-        laid, section, structures.foam_of(materials.foam(study)),
-        structures.covering_of(materials.covering(study), materials.bond(study)), rods, joiner, half_width, left,
-        added_shear=_added_shear(study, left * area))
+        laid,
+        section,
+        structures.foam_of(materials.foam(study)),
+        structures.covering_of(materials.covering(study), materials.bond(study)),
+        rods,
+        joiner,
+        half_width,
+        left,
+        added_shear=_added_shear(study, left * area),
+    )
 
 
 def _bore(rod: Rod) -> float:
@@ -79,8 +104,9 @@ def _unlike_pairs(study: Study) -> dict[str, Any]:
     found: dict[str, Any] = {}
     if any(rod.inside_diameter for rod in study.rods):
         found["bore"] = np.array([_bore(rod) for rod in study.rods])
-        found["shear_modulus"] = np.array([
-            part("rods", rod.material)["shear_modulus"] if rod.inside_diameter else 0.0 for rod in study.rods])
+        found["shear_modulus"] = np.array(
+            [part("rods", rod.material)["shear_modulus"] if rod.inside_diameter else 0.0 for rod in study.rods]
+        )
     if any(rod.surface != "both" for rod in study.rods):
         top, bottom, middle = np.array([SIDES[rod.surface] for rod in study.rods]).T
         found |= {"top": top, "bottom": bottom, "middle": middle}
@@ -115,8 +141,7 @@ def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float,
     for bay in study.bay:
         inside = (x >= bay.from_nose) & (x <= bay.from_nose + bay.length)
         left[inside] = 0.0 if bay.through else np.clip(left[inside] - bay.depth, 0, None)
-    return (0.5 * max(bay.width for bay in study.bay),
-            max(float(left.sum() / thickness.sum()), LEAST_FOAM_LEFT), area)
+    return (0.5 * max(bay.width for bay in study.bay), max(float(left.sum() / thickness.sum()), LEAST_FOAM_LEFT), area)
 
 
 def _added_shear(study: Study, foam_area: float) -> float:

@@ -55,13 +55,15 @@ class Bench:
         ends = [float(layout.rod_outer_end(run, data.layout.stock, self.wing)) for run in rods]
         self.station = min([self.tip - FROM_TIP, *ends[:1]])
         half = self.half
-        self.own = bench_loads.own_weight_loads(half.beam, half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x,
-                                              half.strip_y)
+        self.own = bench_loads.own_weight_loads(
+            half.beam, half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x, half.strip_y
+        )
 
     def rods_line(self, station: Any) -> np.ndarray:
         """Return how far behind the nose the rods' line lies at stations (n,) from the centre line. [m]"""
-        edge, foam = planform.interpolated(self.wing, (self.wing.leading_edge, self.wing.foam_chord),
-                                           np.atleast_1d(station))
+        edge, foam = planform.interpolated(
+            self.wing, (self.wing.leading_edge, self.wing.foam_chord), np.atleast_1d(station)
+        )
         return edge + self.fraction * foam
 
     def loads(self, mass: Any, station: Any, ahead: float = 0.0) -> WingLoads:
@@ -94,9 +96,15 @@ class Bench:
         return float(bench_loads.greatest_use(self.half.beam, bench_loads.summed(self.own, loads))[0])
 
 
-def bench_tests(data: strength.StrengthData, weak: list[strength.StrengthData], choice: Choice,
-                variables: dict[str, float], values: dict[str, Any], flown: WingStructure,
-                set_names: list[str]) -> LoadTest:
+def bench_tests(
+    data: strength.StrengthData,
+    weak: list[strength.StrengthData],
+    choice: Choice,
+    variables: dict[str, float],
+    values: dict[str, Any],
+    flown: WingStructure,
+    set_names: list[str],
+) -> LoadTest:
     """Return the three tests of one design.
 
     ``weak`` are the same data with weak materials, ``values`` and ``flown`` what the design does in flight.
@@ -123,10 +131,18 @@ def _bend(bench: Bench, weaker: list[Bench], names: list[str]) -> BendTest:
     first = min(stops, key=lambda stop: stop.mass)
     per_mass = bench.rise(1.0, station)
     mass = _stepped(min(GENTLE * first.mass, READABLE * bench.tip / per_mass))
-    return BendTest(stop_mode=names[first.mode], **_told(
-        station_mm=station, behind_nose_mm=bench.rods_line(station)[0], mass_g=mass, rise_mm=mass * per_mass,
-        weak_rise_mm=max(each.rise(mass, station) for each in (bench, *weaker)), stop_mass_g=first.mass,
-        stop_rise_mm=first.mass * per_mass))
+    return BendTest(
+        stop_mode=names[first.mode],
+        **_told(
+            station_mm=station,
+            behind_nose_mm=bench.rods_line(station)[0],
+            mass_g=mass,
+            rise_mm=mass * per_mass,
+            weak_rise_mm=max(each.rise(mass, station) for each in (bench, *weaker)),
+            stop_mass_g=first.mass,
+            stop_rise_mm=first.mass * per_mass,
+        ),
+    )
 
 
 def _twist(bench: Bench, weaker: list[Bench]) -> TwistTest:
@@ -137,15 +153,24 @@ def _twist(bench: Bench, weaker: list[Bench]) -> TwistTest:
     stop = min(strong, MOST_TURN / per_mass.angle)
     mass = _stepped(min(GENTLE * stop, TURN / per_mass.angle))
     weakest = [each.twisted(mass, station, ARM) for each in (bench, *weaker)]
-    return TwistTest(**_told(
-        station_mm=station, arm_mm=ARM, mass_g=mass, angle_deg=mass * per_mass.angle,
-        edge_mm=mass * per_mass.edge_rise, weak_angle_deg=max(each.angle for each in weakest),
-        weak_edge_mm=max(each.edge_rise for each in weakest), stop_mass_g=stop,
-        stop_angle_deg=stop * per_mass.angle))
+    return TwistTest(
+        **_told(
+            station_mm=station,
+            arm_mm=ARM,
+            mass_g=mass,
+            angle_deg=mass * per_mass.angle,
+            edge_mm=mass * per_mass.edge_rise,
+            weak_angle_deg=max(each.angle for each in weakest),
+            weak_edge_mm=max(each.edge_rise for each in weakest),
+            stop_mass_g=stop,
+            stop_angle_deg=stop * per_mass.angle,
+        )
+    )
 
 
-def _proof(bench: Bench, weaker: list[Bench], values: dict[str, Any], flown: WingStructure,
-           names: list[str]) -> ProofTest:
+def _proof(
+    bench: Bench, weaker: list[Bench], values: dict[str, Any], flown: WingStructure, names: list[str]
+) -> ProofTest:
     """Bags that bend the centre as the pull-up does, the wing's own weight on the bench counted in."""
     half = bench.half
     asked = float(values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS) + PULL_UP])
@@ -166,12 +191,28 @@ def _proof(bench: Bench, weaker: list[Bench], values: dict[str, Any], flown: Win
     place = bench.rods_line(station)
     where = np.asarray(ALONG) * bench.tip
     in_air, hung = (np.interp(where, half.beam.station_y, moment) for moment in (flying, on_bench))
-    bags = [Bag(**rounded(at_edge(station_mm=y, behind_nose_mm=x, mass_g=m), 1))
-        for y, x, m in zip(station.tolist(), place.tolist(), mass.tolist(), strict=True)]
-    along = [BenchMoment(round(in_unit(y, "mm"), 1), round(a, 4), round(b, 4))
-             for y, a, b in zip(where.tolist(), in_air.tolist(), hung.tolist(), strict=True)]
-    return ProofTest(bags=bags, along=along, stop_mode=names[weakest.mode], **_told(
-        load_factor=factor, asked_load_factor=asked, rise_mm=bench.rise(mass, station),
-        weak_rise_mm=max(each.rise(mass, station) for each in (bench, *weaker)), used_pct=bench.use(loads),
-        weak_used_pct=max(each.use(loads) for each in (bench, *weaker)), stop_pct=stops[0].mass,
-        weak_stop_pct=weakest.mass, moment_nm=on_bench[0], own_moment_nm=own[0]))
+    bags = [
+        Bag(**rounded(at_edge(station_mm=y, behind_nose_mm=x, mass_g=m), 1))
+        for y, x, m in zip(station.tolist(), place.tolist(), mass.tolist(), strict=True)
+    ]
+    along = [
+        BenchMoment(round(in_unit(y, "mm"), 1), round(a, 4), round(b, 4))
+        for y, a, b in zip(where.tolist(), in_air.tolist(), hung.tolist(), strict=True)
+    ]
+    return ProofTest(
+        bags=bags,
+        along=along,
+        stop_mode=names[weakest.mode],
+        **_told(
+            load_factor=factor,
+            asked_load_factor=asked,
+            rise_mm=bench.rise(mass, station),
+            weak_rise_mm=max(each.rise(mass, station) for each in (bench, *weaker)),
+            used_pct=bench.use(loads),
+            weak_used_pct=max(each.use(loads) for each in (bench, *weaker)),
+            stop_pct=stops[0].mass,
+            weak_stop_pct=weakest.mass,
+            moment_nm=on_bench[0],
+            own_moment_nm=own[0],
+        ),
+    )

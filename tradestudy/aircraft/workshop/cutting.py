@@ -38,30 +38,57 @@ from .template_sections import cores, end_sections, jig, told
 
 DOWN_SHARE = 0.5  # of the up-travel, at full stick down; common practice, no source
 
-def cutting(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
-            numbers: DesignNumbers, drawn: Outline) -> Cutting:
+
+def cutting(
+    study: Study,
+    data: ModelData,
+    choice: Choice,
+    flown: FlownDesign,
+    variables: dict[str, float],
+    numbers: DesignNumbers,
+    drawn: Outline,
+) -> Cutting:
     """Return what to cut, lay and set for one design, of which ``numbers`` and the outline ``drawn`` are known."""
     wing, stock = flown.solution.wing, data.layout.stock
     added, trailing_edge = float(variables["extension"]), float(wing.chord[0])
     ends = end_sections(study, data, choice, wing)
     return Cutting(
-        scheme=data.layout.scheme, keep=data.layout.keep, joint_mm=_joint(data, added),
+        scheme=data.layout.scheme,
+        keep=data.layout.keep,
+        joint_mm=_joint(data, added),
         stock_sweep_deg=round(in_unit(float(stock.sweep), "deg"), 4),
         stock_washout_deg=round(in_unit(float(stock.washout), "deg"), 4),
         **_mm(added_mm=added, stock_set_back_mm=stock.tip_set_back, root_trailing_edge_mm=trailing_edge),
-        marks=_marks(numbers, in_unit(trailing_edge, "mm")), gear=_gear(drawn, in_unit(trailing_edge, "mm")),
-        foam=study.foam.material, covering=study.covering.material, sections=ends,
-        cores=cores(data, wing, ends, in_unit(added, "mm")), jig=jig(ends), stations=_stations(wing),
-        rods=_rods(study, data, choice, wing), lengths=_lengths(study, data, choice, wing),
-        elevon=ElevonStock(material=study.elevon.material, **_mm(
-            thickness_mm=study.elevon.thickness, inner_end_mm=wing.elevon_inner_end,
-            outer_end_mm=wing.elevon_outer_end)),
+        marks=_marks(numbers, in_unit(trailing_edge, "mm")),
+        gear=_gear(drawn, in_unit(trailing_edge, "mm")),
+        foam=study.foam.material,
+        covering=study.covering.material,
+        sections=ends,
+        cores=cores(data, wing, ends, in_unit(added, "mm")),
+        jig=jig(ends),
+        stations=_stations(wing),
+        rods=_rods(study, data, choice, wing),
+        lengths=_lengths(study, data, choice, wing),
+        elevon=ElevonStock(
+            material=study.elevon.material,
+            **_mm(
+                thickness_mm=study.elevon.thickness,
+                inner_end_mm=wing.elevon_inner_end,
+                outer_end_mm=wing.elevon_outer_end,
+            ),
+        ),
         throws=_throws(study, stock),
         fins=[_fin(one, sheet) for one, sheet in zip(flown.solution.fins, study.fin, strict=True)],
         pockets=[_pocket(data, wing, one, variables["extension"]) for one in study.pocket],
-        bays=[BayCut(name=bay.name, through=bay.through, **_mm(
-            from_nose_mm=bay.from_nose, length_mm=bay.length, width_mm=bay.width, depth_mm=bay.depth))
-            for bay in study.bay])
+        bays=[
+            BayCut(
+                name=bay.name,
+                through=bay.through,
+                **_mm(from_nose_mm=bay.from_nose, length_mm=bay.length, width_mm=bay.width, depth_mm=bay.depth),
+            )
+            for bay in study.bay
+        ],
+    )
 
 
 def _mm(**lengths: Any) -> dict[str, float]:
@@ -80,8 +107,11 @@ def _joint(data: ModelData, added: float) -> float | None:
 
 def _marks(numbers: DesignNumbers, trailing_edge: float) -> list[Mark]:
     """Where it balances and where it may, from both datums."""
-    places = {"balance mark": numbers.cg_mm, "window, front end": numbers.cg_front_mm,
-              "window, back end": numbers.cg_back_mm}
+    places = {
+        "balance mark": numbers.cg_mm,
+        "window, front end": numbers.cg_front_mm,
+        "window, back end": numbers.cg_back_mm,
+    }
     return [Mark(name, told(place), told(trailing_edge - place)) for name, place in places.items()]
 
 
@@ -98,11 +128,22 @@ def _stations(wing: planform.Planform) -> list[Station]:
     kept = [y for index, y in enumerate(wing.station.tolist()) if index == 0 or y - wing.station[index - 1] > 1e-3]
     where = np.array(sorted({round(y, 9) for y in (*kept, *ends) if y <= float(wing.station[-1])}))
     values = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord, wing.height), where)
-    return [Station(**_mm(
-        station_mm=y, leading_edge_mm=edge, hinge_mm=edge + foam, trailing_edge_mm=edge + foam + elevon,
-        foam_chord_mm=foam, elevon_chord_mm=elevon, height_mm=height, leading_edge_ahead_mm=wing.chord[0] - edge,
-        trailing_edge_behind_mm=edge + foam + elevon - wing.chord[0]))
-        for y, edge, foam, elevon, height in zip(where, *values, strict=True)]
+    return [
+        Station(
+            **_mm(
+                station_mm=y,
+                leading_edge_mm=edge,
+                hinge_mm=edge + foam,
+                trailing_edge_mm=edge + foam + elevon,
+                foam_chord_mm=foam,
+                elevon_chord_mm=elevon,
+                height_mm=height,
+                leading_edge_ahead_mm=wing.chord[0] - edge,
+                trailing_edge_behind_mm=edge + foam + elevon - wing.chord[0],
+            )
+        )
+        for y, edge, foam, elevon, height in zip(where, *values, strict=True)
+    ]
 
 
 def _rods(study: Study, data: ModelData, choice: Choice, wing: planform.Planform) -> list[RodSet]:
@@ -114,12 +155,27 @@ def _rods(study: Study, data: ModelData, choice: Choice, wing: planform.Planform
         length, place = mass.rod_length(wing, np.asarray(run.inner_end), np.asarray(outer), run.fractions)
         splices = local_failure.splice_places(run.inner_end, outer, float(length), study.stretch.rod_length_sold)
         splice = rod.splice_length or local_failure.USUAL_LENGTH * diameter
-        rows.append(RodSet(
-            name=rod.name, material=rod.material, pairs=int(pairs), surface=rod.surface,
-            each_half=int(pairs * run.at_a_place), crosses_centre=rod.crosses_centre, splice=rod.splice,
-            behind_nose_mm=_each_mm(np.atleast_1d(place)), splices_at_mm=_each_mm(splices), **_mm(
-                diameter_mm=diameter, length_mm=length, from_mm=run.inner_end, to_mm=outer,
-                slot_depth_mm=rod.slot_depth, splice_mm=splice)))
+        rows.append(
+            RodSet(
+                name=rod.name,
+                material=rod.material,
+                pairs=int(pairs),
+                surface=rod.surface,
+                each_half=int(pairs * run.at_a_place),
+                crosses_centre=rod.crosses_centre,
+                splice=rod.splice,
+                behind_nose_mm=_each_mm(np.atleast_1d(place)),
+                splices_at_mm=_each_mm(splices),
+                **_mm(
+                    diameter_mm=diameter,
+                    length_mm=length,
+                    from_mm=run.inner_end,
+                    to_mm=outer,
+                    slot_depth_mm=rod.slot_depth,
+                    splice_mm=splice,
+                ),
+            )
+        )
     return rows
 
 
@@ -135,12 +191,20 @@ def _lengths(study: Study, data: ModelData, choice: Choice, wing: planform.Planf
         counts: dict[tuple[str, float], int] = {}
         for name, length in pieces:
             counts[name, length] = counts.get((name, length), 0) + 1
-        rows.append(RodStock(
-            material=material, pieces=[Piece(name=name, count=count, **_mm(length_mm=length))
-                                       for (name, length), count in counts.items()],
-            cuts_mm=[_each_mm(cut) for cut in bought], **_mm(
-                diameter_mm=diameter, sold_mm=sold,
-                waste_mm=len(bought) * sold - sum(length for _, length in pieces))))
+        rows.append(
+            RodStock(
+                material=material,
+                pieces=[
+                    Piece(name=name, count=count, **_mm(length_mm=length)) for (name, length), count in counts.items()
+                ],
+                cuts_mm=[_each_mm(cut) for cut in bought],
+                **_mm(
+                    diameter_mm=diameter,
+                    sold_mm=sold,
+                    waste_mm=len(bought) * sold - sum(length for _, length in pieces),
+                ),
+            )
+        )
     return rows
 
 
@@ -149,8 +213,13 @@ def _throws(study: Study, stock: planform.StockWing) -> Throws:
     chord = float(stock.elevon_chord)
     up = float(study.elevon.up_travel)
     angles = {"up": up, "down": DOWN_SHARE * up, "roll": float(trimmed_flight.FULL_ELEVON)}
-    thrown = at_edge(**{f"{name}_{unit}": value for name, angle in angles.items()
-                        for unit, value in (("deg", angle), ("mm", chord * float(np.sin(angle))))})
+    thrown = at_edge(
+        **{
+            f"{name}_{unit}": value
+            for name, angle in angles.items()
+            for unit, value in (("deg", angle), ("mm", chord * float(np.sin(angle))))
+        }
+    )
     return Throws(**_mm(elevon_chord_mm=chord), **rounded(thrown, 4))
 
 
@@ -169,14 +238,27 @@ def _fin(fin: fins_of.Fin, sheet: Any) -> FinSheet:
     place = None if fin.from_centre is None else _mm(from_centre_mm=fin.from_centre)["from_centre_mm"]
     angles = at_edge(cant_deg=float(fin.cant), toe_deg=float(fin.toe))
     return FinSheet(
-        from_centre_mm=place, material=sheet.material, **_mm(behind_leading_edge_mm=start, foot_mm=foot),
+        from_centre_mm=place,
+        material=sheet.material,
+        **_mm(behind_leading_edge_mm=start, foot_mm=foot),
         **rounded(angles, 3),
-        x_mm=_each_mm(x for x, _ in points), z_mm=_each_mm(z for _, z in points))
+        x_mm=_each_mm(x for x, _ in points),
+        z_mm=_each_mm(z for _, z in points),
+    )
 
 
 def _pocket(data: ModelData, wing: planform.Planform, pocket: Any, extension: float) -> PocketCut:
     middle = float(moved(data.layout, pocket.from_centre, extension))
     edge = float(planform.interpolated(wing, (wing.leading_edge,), np.array([middle]))[0][0])
-    return PocketCut(name=pocket.name, side=pocket.side, **_mm(
-        middle_mm=middle, along_mm=pocket.along_span, behind_leading_edge_mm=pocket.from_leading_edge,
-        behind_nose_mm=edge + pocket.from_leading_edge, length_mm=pocket.length, depth_mm=pocket.depth))
+    return PocketCut(
+        name=pocket.name,
+        side=pocket.side,
+        **_mm(
+            middle_mm=middle,
+            along_mm=pocket.along_span,
+            behind_leading_edge_mm=pocket.from_leading_edge,
+            behind_nose_mm=edge + pocket.from_leading_edge,
+            length_mm=pocket.length,
+            depth_mm=pocket.depth,
+        ),
+    )

@@ -18,8 +18,14 @@ from tradestudy.results.outline import FinEdge, FinOutline, MeanChord, Outline, 
 from tradestudy.study.schema.study import Study
 
 
-def outline(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float],
-            values: dict[str, Any]) -> Outline:
+def outline(
+    study: Study,
+    data: ModelData,
+    choice: Choice,
+    flown: FlownDesign,
+    variables: dict[str, float],
+    values: dict[str, Any],
+) -> Outline:
     """Return the lists of points of one wing."""
     wing, areas, fins = flown.solution.wing, flown.solution.areas, flown.solution.fins
     edge_y, front = wing.station, wing.leading_edge
@@ -27,16 +33,25 @@ def outline(study: Study, data: ModelData, choice: Choice, flown: FlownDesign, v
     length, width, _ = pack_box(study, choice)
     return Outline(
         x_mm=_mm(np.concatenate([front, back[::-1], front[:1]])),
-        y_mm=_mm(np.concatenate([edge_y, edge_y[::-1], edge_y[:1]])), **_elevon(wing),
-        stock_part_y_mm=_stock_part(data, wing), rods=[_rod(data, wing, run) for run in data.layout.rods],
-        bays=[Thing(bay.name, **at_edge(x_mm=bay.from_nose, length_mm=bay.length, width_mm=bay.width, mass_g=0.0))
-              for bay in study.bay],
+        y_mm=_mm(np.concatenate([edge_y, edge_y[::-1], edge_y[:1]])),
+        **_elevon(wing),
+        stock_part_y_mm=_stock_part(data, wing),
+        rods=[_rod(data, wing, run) for run in data.layout.rods],
+        bays=[
+            Thing(bay.name, **at_edge(x_mm=bay.from_nose, length_mm=bay.length, width_mm=bay.width, mass_g=0.0))
+            for bay in study.bay
+        ],
         equipment=_equipment(study, variables),
         pack=PackBox(**at_edge(x_mm=float(values["pack_position"]), length_mm=length, width_mm=width)),
-        mean_chord=MeanChord(**at_edge(
-            x_mm=float(areas.mean_aerodynamic_chord_leading_edge), y_mm=_mean_chord_y(wing),
-            length_mm=float(areas.mean_aerodynamic_chord))),
-        fins=[_fin(wing, fin) for fin in fins])
+        mean_chord=MeanChord(
+            **at_edge(
+                x_mm=float(areas.mean_aerodynamic_chord_leading_edge),
+                y_mm=_mean_chord_y(wing),
+                length_mm=float(areas.mean_aerodynamic_chord),
+            )
+        ),
+        fins=[_fin(wing, fin) for fin in fins],
+    )
 
 
 def _fin(wing, fin) -> FinOutline:
@@ -48,9 +63,17 @@ def _fin(wing, fin) -> FinOutline:
         inward = 0.5 * chord * np.sin(fin.toe)
         return {"x_mm": _mm([front, front + chord]), "y_mm": _mm([y - inward, y + inward])}
 
-    ends = [FinEdge(**edge(start + float(part.set_back), float(part.tip_chord),
-                           station + part.way * float(part.length) * np.sin(fin.cant)))
-            for part in fins_of.parts(fin) if part.length > 0]
+    ends = [
+        FinEdge(
+            **edge(
+                start + float(part.set_back),
+                float(part.tip_chord),
+                station + part.way * float(part.length) * np.sin(fin.cant),
+            )
+        )
+        for part in fins_of.parts(fin)
+        if part.length > 0
+    ]
     height, below = _mm([fin.height, fin.depth_below])
     return FinOutline(**edge(start, float(fin.root_chord), station), height_mm=height, depth_below_mm=below, ends=ends)
 
@@ -68,8 +91,10 @@ def _elevon(wing) -> dict[str, list[float]]:
     where = np.array([inner, *[y for y in wing.station.tolist() if inner < y < outer], outer])
     edge, foam, elevon = _at(wing, where, wing.leading_edge, wing.foam_chord, wing.elevon_chord)
     hinge, back = edge + foam, edge + foam + elevon
-    return {"elevon_x_mm": _mm(np.concatenate([hinge, back[::-1], hinge[:1]])),
-            "elevon_y_mm": _mm(np.concatenate([where, where[::-1], where[:1]]))}
+    return {
+        "elevon_x_mm": _mm(np.concatenate([hinge, back[::-1], hinge[:1]])),
+        "elevon_y_mm": _mm(np.concatenate([where, where[::-1], where[:1]])),
+    }
 
 
 def _stock_part(data: ModelData, wing) -> list[float]:
@@ -85,13 +110,16 @@ def _rod(data: ModelData, wing, run) -> RodLine:
 
 
 def _equipment(study: Study, variables: dict[str, float]) -> list[Thing]:
-    listed = [("motor", study.motor.mass, study.motor.from_nose),
-              ("controller", study.controller.mass, study.controller.from_nose)]
+    listed = [
+        ("motor", study.motor.mass, study.motor.from_nose),
+        ("controller", study.controller.mass, study.controller.from_nose),
+    ]
     for thing in study.equipment:
         place = variables["equipment_position"] if thing.may_move else thing.from_nose
         listed.append((thing.name, thing.mass, place))
-    return [Thing(name, length_mm=0.0, width_mm=0.0, **at_edge(mass_g=weight, x_mm=place))
-            for name, weight, place in listed]
+    return [
+        Thing(name, length_mm=0.0, width_mm=0.0, **at_edge(mass_g=weight, x_mm=place)) for name, weight, place in listed
+    ]
 
 
 def _mean_chord_y(wing) -> float:

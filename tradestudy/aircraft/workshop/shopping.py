@@ -23,6 +23,7 @@ from tradestudy.study.schema.study import Study
 FILM_OVERLAP = 1.10  # seams, folds and trimming; common practice, no source
 SAME = 1e-6  # m; lengths that differ by less are one length
 
+
 def shopping(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[Purchase]:
     """Return what ``design`` takes to build, times the wings of all members."""
     choice, variables = choice_of(design), variables_of(design)
@@ -31,19 +32,37 @@ def shopping(study: Study, anchor: Anchor, design: Design, slowest: float) -> li
     wing = layout.outline(laid, extension, sweep, washout)
     wings = sum(one.members for one in study.equipment_set) or 1
     cell = study.pack.cell_numbers
-    rows = [_row(f"cells, {study.pack.cell}, {choice.series}S{choice.parallel}P",
-                 f"{in_unit(cell['capacity'], 'mAh'):.0f} mAh, {in_unit(cell['mass'], 'g'):.0f} g",
-                 choice.series * choice.parallel, wings, "pieces")]
+    rows = [
+        _row(
+            f"cells, {study.pack.cell}, {choice.series}S{choice.parallel}P",
+            f"{in_unit(cell['capacity'], 'mAh'):.0f} mAh, {in_unit(cell['mass'], 'g'):.0f} g",
+            choice.series * choice.parallel,
+            wings,
+            "pieces",
+        )
+    ]
     rows += _rods(study, laid, wing, choice, wings)
     rows += _sheets(study, laid, wing, design, wings)
     diameter, pitch = (in_unit(size, "mm") for size in propeller_lengths(choice.propeller))
     motor, controller = study.motor, study.controller
     rows += [
         _row("propeller", f"{choice.propeller} ({diameter:.0f} x {pitch:.0f} mm)", 1, wings, "pieces"),
-        _row("motor", f"{motor.size}, {from_si(motor.speed_constant, 'rpm/V', 'speed_constant'):.0f} rpm/V, "
-             f"{in_unit(motor.mass, 'g'):.0f} g", 1, wings, "pieces"),
-        _row("motor controller", f"{controller.maximum_current:.0f} A, {in_unit(controller.mass, 'g'):.0f} g", 1, wings,
-             "pieces")]
+        _row(
+            "motor",
+            f"{motor.size}, {from_si(motor.speed_constant, 'rpm/V', 'speed_constant'):.0f} rpm/V, "
+            f"{in_unit(motor.mass, 'g'):.0f} g",
+            1,
+            wings,
+            "pieces",
+        ),
+        _row(
+            "motor controller",
+            f"{controller.maximum_current:.0f} A, {in_unit(controller.mass, 'g'):.0f} g",
+            1,
+            wings,
+            "pieces",
+        ),
+    ]
     return rows + _servos(study, wings)
 
 
@@ -91,12 +110,19 @@ def _rods(study: Study, laid, wing, choice, wings: int) -> list[Purchase]:
         counts: dict[tuple[str, float], int] = {}
         for name, length in pieces:
             counts[name, length] = counts.get((name, length), 0) + 1
-        cuts = ", ".join(f"{count} x {in_unit(length, 'mm'):.0f} mm ({name})"
-                         for (name, length), count in counts.items())
+        cuts = ", ".join(
+            f"{count} x {in_unit(length, 'mm'):.0f} mm ({name})" for (name, length), count in counts.items()
+        )
         spliced = "; what is longer than sold is joined by a sleeve" if max(counts)[1] > sold + SAME else ""
-        rows.append(_row(f"rod, {material}, {in_unit(diameter, 'mm'):g} mm",
-                         f"{in_unit(sold, 'mm'):.0f} mm long, for {cuts}{spliced}",
-                         len(lengths_to_buy([length for _, length in pieces], sold)), wings, "lengths"))
+        rows.append(
+            _row(
+                f"rod, {material}, {in_unit(diameter, 'mm'):g} mm",
+                f"{in_unit(sold, 'mm'):.0f} mm long, for {cuts}{spliced}",
+                len(lengths_to_buy([length for _, length in pieces], sold)),
+                wings,
+                "lengths",
+            )
+        )
     return rows
 
 
@@ -106,24 +132,49 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
     (elevon_chord,) = planform.interpolated(wing, (wing.elevon_chord,), station)
     film = from_edge("g", design.masses_g["covering"]) / (laid.materials.covering_areal_mass * mass.COVERING_OVERLAP)
     rows = [
-        _row(f"foam, {study.foam.material}", "of finished cores, offcuts come on top",
-             in_unit(from_edge("g", design.masses_g["foam"]) / laid.materials.foam_density, "litre"), wings, "litres"),
-        _row(f"covering, {study.covering.material}",
-             f"{in_unit(FILM_OVERLAP - 1, '%'):.0f} % for seams and trimming within",
-             FILM_OVERLAP * film, wings, "m²"),
-        _row(f"elevon stock, {study.elevon.material}", f"{in_unit(study.elevon.thickness, 'mm'):g} mm thick",
-             2 * float((elevon_chord * weight).sum()), wings, "m²")]
+        _row(
+            f"foam, {study.foam.material}",
+            "of finished cores, offcuts come on top",
+            in_unit(from_edge("g", design.masses_g["foam"]) / laid.materials.foam_density, "litre"),
+            wings,
+            "litres",
+        ),
+        _row(
+            f"covering, {study.covering.material}",
+            f"{in_unit(FILM_OVERLAP - 1, '%'):.0f} % for seams and trimming within",
+            FILM_OVERLAP * film,
+            wings,
+            "m²",
+        ),
+        _row(
+            f"elevon stock, {study.elevon.material}",
+            f"{in_unit(study.elevon.thickness, 'mm'):g} mm thick",
+            2 * float((elevon_chord * weight).sum()),
+            wings,
+            "m²",
+        ),
+    ]
     sheets: dict[str, float] = {}
     for fin, told in zip(layout.fins_on(laid, wing, planform.areas(wing)), study.fin, strict=True):
         sheets[told.material] = sheets.get(told.material, 0.0) + float(fins_of.area((fin,)))
-    rows += [_row(f"fin sheet, {material}", "for all fins, offcuts come on top", area, wings, "m²")
-             for material, area in sheets.items()]
+    rows += [
+        _row(f"fin sheet, {material}", "for all fins, offcuts come on top", area, wings, "m²")
+        for material, area in sheets.items()
+    ]
     return rows
 
 
 def _servos(study: Study, wings: int) -> list[Purchase]:
     """Rows of the servos that equipment lists, for the wings that carry them."""
     members = {one.name: one.members for one in study.equipment_set}
-    return [_row(thing.name, f"{in_unit(thing.mass, 'g'):.0f} g in all", 1,
-                 wings if thing.set is None else members[thing.set], "sets")
-            for thing in study.all_equipment if "servo" in thing.name.lower()]
+    return [
+        _row(
+            thing.name,
+            f"{in_unit(thing.mass, 'g'):.0f} g in all",
+            1,
+            wings if thing.set is None else members[thing.set],
+            "sets",
+        )
+        for thing in study.all_equipment
+        if "servo" in thing.name.lower()
+    ]

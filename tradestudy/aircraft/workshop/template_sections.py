@@ -27,13 +27,15 @@ SHORTEST_CORE = 1.0  # mm; shorter pieces only stand for a width of none
 PAIRS_APART = 45.0  # mm along the chord; closer rod pairs share foam
 FOREMOST, REARMOST = 0.12, 0.9  # of the foam chord, between which rods are laid
 
+
 def end_sections(study: Study, data: ModelData, choice: Choice, wing: planform.Planform) -> list[SectionTemplate]:
     """Return the sections that templates are cut for, from the root out."""
     stock = data.layout.stock
     found, film = section_data.wing_sections(study, stock), in_unit(materials.covering(study)["thickness"], "mm")
     whole = study.stock.airfoil_covers == "whole"
-    return [_section(name, index, one, whole, film, data, study, choice, wing)
-            for name, index, one in _ends(wing, found)]
+    return [
+        _section(name, index, one, whole, film, data, study, choice, wing) for name, index, one in _ends(wing, found)
+    ]
 
 
 def _ends(wing: planform.Planform, found: section_data.WingSections) -> list[tuple[str, int, section_data.Outlines]]:
@@ -46,8 +48,17 @@ def _ends(wing: planform.Planform, found: section_data.WingSections) -> list[tup
     return ends
 
 
-def _section(name, index, one: section_data.Outlines, covers_whole: bool, film: float, data: ModelData, study: Study,
-             choice: Choice, wing: planform.Planform) -> SectionTemplate:
+def _section(
+    name,
+    index,
+    one: section_data.Outlines,
+    covers_whole: bool,
+    film: float,
+    data: ModelData,
+    study: Study,
+    choice: Choice,
+    wing: planform.Planform,
+) -> SectionTemplate:
     foam, elevon = (in_unit(float(chord[index]), "mm") for chord in (wing.foam_chord, wing.elevon_chord))
     drawn = foam + elevon if covers_whole else foam  # the chord that the section is drawn on
     covered = foam_outline(one.foam, drawn, foam)
@@ -55,16 +66,28 @@ def _section(name, index, one: section_data.Outlines, covers_whole: bool, film: 
     twist = float(wing.twist[index])
     x, z = bare.T
     level = z * np.cos(twist) - x * np.sin(twist)
-    places = at_edge(station_mm=float(wing.station[index]), leading_edge_mm=float(wing.leading_edge[index]),
-                     height_mm=float(wing.height[index]))
+    places = at_edge(
+        station_mm=float(wing.station[index]),
+        leading_edge_mm=float(wing.leading_edge[index]),
+        height_mm=float(wing.height[index]),
+    )
     return SectionTemplate(
-        name=name, **{key: told(value) for key, value in places.items()}, foam_chord_mm=told(foam),
-        elevon_chord_mm=told(elevon), section_chord_mm=told(drawn),
-        washout_deg=round(in_unit(-twist, "deg"), 4) + 0.0, film_mm=round(film, 4),
-        thickness_mm=told(_thickness(covered)), foam_thickness_mm=told(_thickness(bare)),
-        foam_area_cm2=round(in_unit(MM**2 * abs(_area(bare)), "cm2"), 4), x_mm=[told(value) for value in x],
-        z_mm=[told(value) for value in z], lowest_mm=told(level.min()), highest_mm=told(level.max()),
-        rods=_slots(study, data, choice, wing, index, foam))
+        name=name,
+        **{key: told(value) for key, value in places.items()},
+        foam_chord_mm=told(foam),
+        elevon_chord_mm=told(elevon),
+        section_chord_mm=told(drawn),
+        washout_deg=round(in_unit(-twist, "deg"), 4) + 0.0,
+        film_mm=round(film, 4),
+        thickness_mm=told(_thickness(covered)),
+        foam_thickness_mm=told(_thickness(bare)),
+        foam_area_cm2=round(in_unit(MM**2 * abs(_area(bare)), "cm2"), 4),
+        x_mm=[told(value) for value in x],
+        z_mm=[told(value) for value in z],
+        lowest_mm=told(level.min()),
+        highest_mm=told(level.max()),
+        rods=_slots(study, data, choice, wing, index, foam),
+    )
 
 
 def foam_outline(outline: np.ndarray, chord: float, foam_chord: float) -> np.ndarray:
@@ -108,8 +131,9 @@ def told(value: Any) -> float:
     return round(float(value), 3) + 0.0  # no minus before nothing
 
 
-def _slots(study: Study, data: ModelData, choice: Choice, wing: planform.Planform, index: int,
-           foam: float) -> list[Slot]:
+def _slots(
+    study: Study, data: ModelData, choice: Choice, wing: planform.Planform, index: int, foam: float
+) -> list[Slot]:
     """Where the rods of every set pass a section, or would if they were as long: several pairs side by side."""
     station = float(wing.station[index])
     chosen = layout.rods_as_chosen(data.layout, choice.rod_diameter, choice.rod_pairs)
@@ -119,9 +143,16 @@ def _slots(study: Study, data: ModelData, choice: Choice, wing: planform.Planfor
         middle = float(run.fraction_at(station, outer)) * foam
         inside = run.inner_end - 1e-6 <= station <= outer + 1e-6
         sizes = at_edge(diameter_mm=float(diameter), slot_depth_mm=rod.slot_depth)
-        found += [Slot(name=rod.name, behind_leading_edge_mm=told(middle + offset), surface=rod.surface,
-                       **{key: told(value) for key, value in sizes.items()}, inside=bool(inside))
-                  for offset in pair_offsets(int(pairs), middle, foam)]
+        found += [
+            Slot(
+                name=rod.name,
+                behind_leading_edge_mm=told(middle + offset),
+                surface=rod.surface,
+                **{key: told(value) for key, value in sizes.items()},
+                inside=bool(inside),
+            )
+            for offset in pair_offsets(int(pairs), middle, foam)
+        ]
     return found
 
 
@@ -150,8 +181,9 @@ def cores(data: ModelData, wing: planform.Planform, ends: list[SectionTemplate],
     return found
 
 
-def _core(name: str, new: bool, count: int, start: float, end: float, inner: SectionTemplate,
-          outer: SectionTemplate) -> Core:
+def _core(
+    name: str, new: bool, count: int, start: float, end: float, inner: SectionTemplate, outer: SectionTemplate
+) -> Core:
     """One kind of core; a single one reaches over the centre line. The block has its allowances."""
     front = min(inner.leading_edge_mm, outer.leading_edge_mm)
     back = max(one.leading_edge_mm + one.foam_chord_mm for one in (inner, outer))
@@ -160,10 +192,20 @@ def _core(name: str, new: bool, count: int, start: float, end: float, inner: Sec
     thick = max(one.highest_mm for one in (inner, outer)) - min(one.lowest_mm for one in (inner, outer))
     volume = 2 * from_edge("mm", end - start) * from_edge("cm2", _mean_area(inner, outer))  # both sides
     return Core(
-        name=name, new=new, count=count, from_mm=told(start), to_mm=told(end), inner=inner.name, outer=outer.name,
-        width_mm=told(np.hypot(width, rise)), set_back_mm=told(outer.leading_edge_mm - inner.leading_edge_mm),
-        block_length_mm=told(np.hypot(width, rise)), block_chord_mm=told(back - front + 2 * CHORD_ALLOWANCE),
-        block_thickness_mm=told(thick + 2 * THICKNESS_ALLOWANCE), litres=round(float(in_unit(volume, "litre")), 4))
+        name=name,
+        new=new,
+        count=count,
+        from_mm=told(start),
+        to_mm=told(end),
+        inner=inner.name,
+        outer=outer.name,
+        width_mm=told(np.hypot(width, rise)),
+        set_back_mm=told(outer.leading_edge_mm - inner.leading_edge_mm),
+        block_length_mm=told(np.hypot(width, rise)),
+        block_chord_mm=told(back - front + 2 * CHORD_ALLOWANCE),
+        block_thickness_mm=told(thick + 2 * THICKNESS_ALLOWANCE),
+        litres=round(float(in_unit(volume, "litre")), 4),
+    )
 
 
 def _mean_area(inner: SectionTemplate, outer: SectionTemplate) -> float:
@@ -186,8 +228,15 @@ def jig(ends: list[SectionTemplate]) -> list[JigBlock]:
         front = FRONT_BLOCK * one.foam_chord_mm
         ahead, back = (np.interp(place, x, z) * np.cos(turn) - place * np.sin(turn) for place in (front, x[-1]))
         rise = np.sin(-turn) * (one.foam_chord_mm + one.elevon_chord_mm)
-        rows.append(JigBlock(
-            name=one.name, station_mm=one.station_mm, front_block_behind_edge_mm=told(front),
-            front_block_mm=told(one.height_mm - table + ahead), hinge_block_mm=told(one.height_mm - table + back),
-            trailing_edge_raised_mm=told(rise), foam_raised_mm=told(np.sin(-turn) * one.foam_chord_mm)))
+        rows.append(
+            JigBlock(
+                name=one.name,
+                station_mm=one.station_mm,
+                front_block_behind_edge_mm=told(front),
+                front_block_mm=told(one.height_mm - table + ahead),
+                hinge_block_mm=told(one.height_mm - table + back),
+                trailing_edge_raised_mm=told(rise),
+                foam_raised_mm=told(np.sin(-turn) * one.foam_chord_mm),
+            )
+        )
     return rows

@@ -142,10 +142,14 @@ def _bound_gradient(seen, normal, start, end, bound, shared):
     by_a, by_b = (triple - turned * b) / (a * below), (triple - turned * a) / (b * below)
     towards_a = (nz * by - ny * bz) * share, -nz * bx * share, ny * bx * share
     towards_b = (ny * az - nz * ay) * share, nz * ax * share, -ny * ax * share
-    first = [mine + by_a * own - along * other for mine, own, other in
-             zip(towards_a, (ax, ay, az), (bx, by, bz), strict=True)]
-    second = [mine + by_b * own - along * other for mine, own, other in
-              zip(towards_b, (bx, by, bz), (ax, ay, az), strict=True)]
+    first = [
+        mine + by_a * own - along * other
+        for mine, own, other in zip(towards_a, (ax, ay, az), (bx, by, bz), strict=True)
+    ]
+    second = [
+        mine + by_b * own - along * other
+        for mine, own, other in zip(towards_b, (bx, by, bz), (ax, ay, az), strict=True)
+    ]
     return first, second, (cross_y * share, cross_z * share)
 
 
@@ -158,5 +162,7 @@ def _leg_gradient(seen, normal):
     by_distance = (arm - leg * radius) / (below * distance)
     twice = 2 * leg / radius
     along = by_distance * x + arm / below
-    return ((along, nz * ahead + (by_distance - twice) * y, (by_distance - twice) * z - ny * ahead),
-            (-z * ahead, y * ahead))
+    return (
+        (along, nz * ahead + (by_distance - twice) * y, (by_distance - twice) * z - ny * ahead),
+        (-z * ahead, y * ahead),
+    )

@@ -91,8 +91,9 @@ def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     x, y, z = (control[..., axis].reshape(*control.shape[:-3], -1) for axis in range(3))
     ny, nz = (np.repeat(mesh.normal[..., axis], n_panel, axis=-1) for axis in (1, 2))
     straight = lattice.right_hand_sides(mesh, angles, camber, n_panel)
-    return np.stack([-ny, nz * y - ny * z, ny * x, -straight[..., 2], -y * straight[..., 0],
-                     -y * straight[..., 2]], axis=-1)
+    return np.stack(
+        [-ny, nz * y - ny * z, ny * x, -straight[..., 2], -y * straight[..., 0], -y * straight[..., 2]], axis=-1
+    )
 
 
 def _behind(point, chord, fractions):
@@ -102,8 +103,17 @@ def _behind(point, chord, fractions):
     return point[..., None, :] + shift
 
 
-def derivatives(mesh, areas, symmetric, antisymmetric, amplitude, centre_of_gravity, centre_height=0.0,
-                effectiveness=1.0, profile_drag=0.0):
+def derivatives(
+    mesh,
+    areas,
+    symmetric,
+    antisymmetric,
+    amplitude,
+    centre_of_gravity,
+    centre_height=0.0,
+    effectiveness=1.0,
+    profile_drag=0.0,
+):
     """Return LateralDerivatives of trimmed level flight in any number of conditions. [1/rad]
 
     Parameters
@@ -126,16 +136,18 @@ def derivatives(mesh, areas, symmetric, antisymmetric, amplitude, centre_of_grav
     weights = _motion_weights(amplitude, centre_of_gravity, centre_height, effectiveness)
     moved = np.einsum("...sja,...cam->...csjm", antisymmetric, weights)
     centre = centre_of_gravity + 0 * centre_height, centre_height + 0 * centre_of_gravity
-    loads = (_bound_legs(mesh, held, moved, alpha, centre)
-             + np.asarray(profile_drag)[..., None, None] * _friction(mesh, alpha, centre))
+    loads = _bound_legs(mesh, held, moved, alpha, centre) + np.asarray(profile_drag)[..., None, None] * _friction(
+        mesh, alpha, centre
+    )
     side, roll, yaw = (loads[..., part, :] for part in range(3))
     lean = alpha[..., None]
     roll, yaw = roll + lean * yaw, yaw - lean * roll
     span, area = areas.span[..., None], areas.area[..., None]
     rate = np.ones(4) * span[..., None] ** 0
     rate[..., 1:3] = (2 / span)[..., None]
-    side, roll, yaw = (2 * part * rate / below[..., None] for part, below in
-                       ((side, area), (roll, area * span), (yaw, area * span)))
+    side, roll, yaw = (
+        2 * part * rate / below[..., None] for part, below in ((side, area), (roll, area * span), (yaw, area * span))
+    )
     return LateralDerivatives(*(part[..., motion] for part in (roll, yaw, side) for motion in range(4)))
 
 

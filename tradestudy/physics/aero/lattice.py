@@ -89,7 +89,6 @@ def _panel_constants(n_panel):
     return arm, np.linalg.solve(basis @ basis.T, basis), panel_matrix(n_panel)
 
 
-
 def _flap_circulation(theta_hinge, theta):
     """Circulation ahead of theta for unit deflection and chord, Glauert's plain flap summed in closed form.
 
@@ -99,8 +98,10 @@ def _flap_circulation(theta_hinge, theta):
     a0 = 1 - theta_hinge / np.pi
     ratio = np.sin(0.5 * (theta + theta_hinge)) ** 2 / (np.sin(0.5 * (theta - theta_hinge)) ** 2 + 1e-200)
     log = 0.5 * np.log(ratio + 1e-200)
-    return (a0 * (theta + np.sin(theta))
-            + ((np.cos(theta_hinge) - np.cos(theta)) * log + theta * np.sin(theta_hinge)) / np.pi)
+    return (
+        a0 * (theta + np.sin(theta))
+        + ((np.cos(theta_hinge) - np.cos(theta)) * log + theta * np.sin(theta_hinge)) / np.pi
+    )
 
 
 @lru_cache(maxsize=8)
@@ -150,8 +151,9 @@ def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
     """
     upright = mesh.normal[..., 2]
     ones = np.ones(n_panel)
-    built = ((angles.twist * upright + mesh.toe)[..., None] * ones
-             + angles.camber_share[..., None] * camber_downwash(camber, n_panel))
+    built = (angles.twist * upright + mesh.toe)[..., None] * ones + angles.camber_share[..., None] * camber_downwash(
+        camber, n_panel
+    )
     if camber.tip_lift_change or camber.tip_moment_change:  # both are linear in the downwash: so is any blend
         change = SectionCamber(camber.tip_lift_change, camber.tip_moment_change)
         built = built + np.asarray(angles.tip_share)[..., None] * camber_downwash(change, n_panel)
@@ -179,9 +181,10 @@ def normalwash(mesh, n_panel=CHORDWISE_PANELS):
     """
     corners, control, normal = _panel_points(mesh, n_panel)
     both = np.concatenate([control, control * MIRROR]), np.concatenate([normal, normal * MIRROR])
-    value = np.concatenate([influence(*both, corner, slice(None, -n_panel), slice(n_panel, None))
-                            for corner in corners], axis=1)
-    return value[: len(control)], value[len(control):]
+    value = np.concatenate(
+        [influence(*both, corner, slice(None, -n_panel), slice(n_panel, None)) for corner in corners], axis=1
+    )
+    return value[: len(control)], value[len(control) :]
 
 
 class MovingNormalwash(NamedTuple):
@@ -205,7 +208,7 @@ class MovingNormalwash(NamedTuple):
         total, first = 0.0, 0
         for gradient, *points in self._surfaces():
             count = gradient.by_normal.shape[-1]
-            total = total + gradient.slope_times(*points, vector[first: first + count])
+            total = total + gradient.slope_times(*points, vector[first : first + count])
             first += count
         return total[:, :half] + image_sign * total[:, half:]
 
@@ -217,8 +220,9 @@ class MovingNormalwash(NamedTuple):
 
     def _moving(self):
         """Directions that move anything."""
-        return np.flatnonzero(sum(part.any(axis=(1, 2)) for part in (
-            self.control_slope, self.normal_slope, *self.corner_slopes)))
+        return np.flatnonzero(
+            sum(part.any(axis=(1, 2)) for part in (self.control_slope, self.normal_slope, *self.corner_slopes))
+        )
 
     def _surfaces(self):
         """By surface: its gradient, and how control points, normals, first and second corners move."""
@@ -233,10 +237,17 @@ def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
     real_control, real_normal, *real_corners = (a[0].real for a in (control, normal, *corners))
     control_slope, normal_slope, *corner_slopes = (a.imag for a in (control, normal, *corners))
     both = (np.concatenate([real_control, real_control * MIRROR]), np.concatenate([real_normal, real_normal * MIRROR]))
-    both_slopes = (np.concatenate([control_slope, control_slope * MIRROR], axis=1),
-                   np.concatenate([normal_slope, normal_slope * MIRROR], axis=1))
-    values, gradients = zip(*(influence_with_gradient(*both, corner, slice(None, -n_panel), slice(n_panel, None))
-                              for corner in real_corners), strict=True)
+    both_slopes = (
+        np.concatenate([control_slope, control_slope * MIRROR], axis=1),
+        np.concatenate([normal_slope, normal_slope * MIRROR], axis=1),
+    )
+    values, gradients = zip(
+        *(
+            influence_with_gradient(*both, corner, slice(None, -n_panel), slice(n_panel, None))
+            for corner in real_corners
+        ),
+        strict=True,
+    )
     value, half = np.concatenate(values, axis=-1), len(real_control)
     return MovingNormalwash(value[:half], value[half:], list(gradients), *both_slopes, corner_slopes)
 

@@ -30,8 +30,7 @@ def cylinder_drag_coefficient(reynolds):
     2e5 (from memory): 1.18 + 6.8 / Re^0.89 + 1.96 / Re^0.5 - 0.0004 Re / (1 + 3.64e-7 Re^2). It keeps the dip to 0.91
     near Re 2000, where thin wires on slow wings work. The free end is left out.
     """
-    return (1.18 + 6.8 * reynolds**-0.89 + 1.96 * reynolds**-0.5
-            - 4e-4 * reynolds / (1 + 3.64e-7 * reynolds**2))
+    return 1.18 + 6.8 * reynolds**-0.89 + 1.96 * reynolds**-0.5 - 4e-4 * reynolds / (1 + 3.64e-7 * reynolds**2)
 
 
 def turbulent_layer_thickness(distance, stream):
@@ -122,6 +121,14 @@ def windmill(coefficient, stream, diameter):
 
 
 FORMULAS: dict[str, Callable] = {
-    "bluff": bluff, "bluff on the skin": bluff_on_wall, "step": step, "dome": dome,
-    "cylinder across": cylinder_across, "cylinder along": cylinder_along, "horn and rod": horn_and_rod, "gap": gap,
-    "blades across": blades_across, "windmill": windmill}
+    "bluff": bluff,
+    "bluff on the skin": bluff_on_wall,
+    "step": step,
+    "dome": dome,
+    "cylinder across": cylinder_across,
+    "cylinder along": cylinder_along,
+    "horn and rod": horn_and_rod,
+    "gap": gap,
+    "blades across": blades_across,
+    "windmill": windmill,
+}

@@ -61,12 +61,22 @@ def longitudinal_matrix(pitch, areas, inertia, flight, thrust_speed_power=0.0):
     turn = flight.dynamic_pressure * areas.area * chord / inertia.pitch
     rate = 0.5 * chord / flight.speed
     zero = 0 * (force + turn)
-    rows = [[force * flight.drag_coefficient * (thrust_speed_power - 2),
-             force * (flight.lift_coefficient - flight.drag_slope), zero, zero - GRAVITY],
-            [-2 * force * flight.lift_coefficient, -force * (pitch.lift_alpha + flight.drag_coefficient),
-             flight.speed * (1 - force * rate * pitch.lift_rate), zero],
-            [zero, turn * pitch.moment_alpha / flight.speed, turn * rate * pitch.moment_rate, zero],
-            [zero, zero, zero + 1, zero]]
+    rows = [
+        [
+            force * flight.drag_coefficient * (thrust_speed_power - 2),
+            force * (flight.lift_coefficient - flight.drag_slope),
+            zero,
+            zero - GRAVITY,
+        ],
+        [
+            -2 * force * flight.lift_coefficient,
+            -force * (pitch.lift_alpha + flight.drag_coefficient),
+            flight.speed * (1 - force * rate * pitch.lift_rate),
+            zero,
+        ],
+        [zero, turn * pitch.moment_alpha / flight.speed, turn * rate * pitch.moment_rate, zero],
+        [zero, zero, zero + 1, zero],
+    ]
     return _matrix(rows, zero)
 
 
@@ -82,16 +92,29 @@ def lateral_matrix(lateral, areas, inertia, flight):
     determinant = inertia.roll * inertia.yaw - inertia.roll_yaw**2
 
     def turning(roll, yaw):
-        return (turn * (inertia.yaw * roll + inertia.roll_yaw * yaw) / determinant,
-                turn * (inertia.roll_yaw * roll + inertia.roll * yaw) / determinant)
+        return (
+            turn * (inertia.yaw * roll + inertia.roll_yaw * yaw) / determinant,
+            turn * (inertia.roll_yaw * roll + inertia.roll * yaw) / determinant,
+        )
 
     zero = 0 * (force + determinant)
-    roll, yaw = zip(turning(lateral.roll_sideslip, lateral.yaw_sideslip),
-                    turning(rate * lateral.roll_roll, rate * lateral.yaw_roll),
-                    turning(rate * lateral.roll_yaw, rate * lateral.yaw_yaw), strict=True)
-    rows = [[force * lateral.side_sideslip, force * rate * lateral.side_roll,
-             force * rate * lateral.side_yaw - 1, GRAVITY / flight.speed + zero],
-            [*roll, zero], [*yaw, zero], [zero, zero + 1, zero, zero]]
+    roll, yaw = zip(
+        turning(lateral.roll_sideslip, lateral.yaw_sideslip),
+        turning(rate * lateral.roll_roll, rate * lateral.yaw_roll),
+        turning(rate * lateral.roll_yaw, rate * lateral.yaw_yaw),
+        strict=True,
+    )
+    rows = [
+        [
+            force * lateral.side_sideslip,
+            force * rate * lateral.side_roll,
+            force * rate * lateral.side_yaw - 1,
+            GRAVITY / flight.speed + zero,
+        ],
+        [*roll, zero],
+        [*yaw, zero],
+        [zero, zero + 1, zero, zero],
+    ]
     return _matrix(rows, zero)
 
 
@@ -105,8 +128,9 @@ def turned_inertia(inertia, alpha):
     difference, product = inertia.roll - inertia.yaw, inertia.roll_yaw
     # along the free stream (cos, sin) in (aft, up): second moments turn with twice the angle
     roll = inertia.roll * cos**2 + inertia.yaw * sin**2 - 2 * product * sin * cos
-    return inertia._replace(roll=roll, yaw=inertia.roll + inertia.yaw - roll,
-                            roll_yaw=product * (cos**2 - sin**2) + difference * sin * cos)
+    return inertia._replace(
+        roll=roll, yaw=inertia.roll + inertia.yaw - roll, roll_yaw=product * (cos**2 - sin**2) + difference * sin * cos
+    )
 
 
 class Motion(NamedTuple):

@@ -30,8 +30,9 @@ class Trim(NamedTuple):
     alpha: np.ndarray  # of the root chord, about the centre of gravity (..., n_condition) [rad]
 
 
-def trimmed(unit, centre_of_gravity, weight, dynamic_pressure, load_factor, speed, effectiveness,
-            thrust_moment_volume=0.0):
+def trimmed(
+    unit, centre_of_gravity, weight, dynamic_pressure, load_factor, speed, effectiveness, thrust_moment_volume=0.0
+):
     """Solve lift and pitching moment for angle of attack and elevon, all conditions at once.
 
     Parameters
@@ -51,12 +52,30 @@ def trimmed(unit, centre_of_gravity, weight, dynamic_pressure, load_factor, spee
     -------
     Trim
     """
-    return balanced(unit.lift_area[..., None, :], unit.moment_volume[..., None, :], centre_of_gravity, weight,
-                    dynamic_pressure, load_factor, speed, effectiveness, thrust_moment_volume)
+    return balanced(
+        unit.lift_area[..., None, :],
+        unit.moment_volume[..., None, :],
+        centre_of_gravity,
+        weight,
+        dynamic_pressure,
+        load_factor,
+        speed,
+        effectiveness,
+        thrust_moment_volume,
+    )
 
 
-def balanced(lift, moment, centre_of_gravity, weight, dynamic_pressure, load_factor, speed, effectiveness,
-             thrust_moment_volume=0.0):
+def balanced(
+    lift,
+    moment,
+    centre_of_gravity,
+    weight,
+    dynamic_pressure,
+    load_factor,
+    speed,
+    effectiveness,
+    thrust_moment_volume=0.0,
+):
     """Return the Trim that ``trimmed`` finds, for unit columns that may differ from condition to condition.
 
     ``lift``, ``moment``: whole-wing lift and moment about the nose datum over dynamic pressure

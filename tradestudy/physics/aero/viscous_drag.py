@@ -15,10 +15,6 @@ def profile_drag_area(section_drag_coefficient, strip_area):
     return 2 * np.sum(section_drag_coefficient * strip_area, axis=-1)
 
 
-
-
-
-
 def fin_drag_area(fin_area, mean_chord, speed, kinematic_viscosity):
     """Return the drag over dynamic pressure of all sheet fins. (...) [m^2]
 

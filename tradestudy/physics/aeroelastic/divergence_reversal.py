@@ -49,16 +49,21 @@ def softness(air, compliance, dynamic_pressure):
     makes a second), ``dynamic_pressure`` (..., n_condition) [Pa].
     """
     symmetric, rolling = couplings(compliance, air)
-    return Softness(pitch_effectiveness(air.unit, elastic_columns(symmetric, dynamic_pressure)),
-                    roll_effectiveness(air.roll_volume, elastic_columns(rolling, dynamic_pressure)).roll_rate,
-                    twist_off_share(symmetric.feedback, dynamic_pressure))
+    return Softness(
+        pitch_effectiveness(air.unit, elastic_columns(symmetric, dynamic_pressure)),
+        roll_effectiveness(air.roll_volume, elastic_columns(rolling, dynamic_pressure)).roll_rate,
+        twist_off_share(symmetric.feedback, dynamic_pressure),
+    )
 
 
 def critical_speeds(air, compliance, air_density, highest=HIGHEST_SPEED):
     """Return the CriticalSpeeds of a wing; values only. Density [kg/m^3], ``highest`` [m/s]."""
     symmetric, rolling = couplings(compliance, air)
-    pressures = (roll_reversal_pressure(rolling, air.roll_volume), pitch_reversal_pressure(symmetric, air.unit),
-                 twist_off_pressure(symmetric.feedback))
+    pressures = (
+        roll_reversal_pressure(rolling, air.roll_volume),
+        pitch_reversal_pressure(symmetric, air.unit),
+        twist_off_pressure(symmetric.feedback),
+    )
     return CriticalSpeeds(*(critical_speed(pressure, air_density, highest) for pressure in pressures))
 
 

@@ -101,8 +101,20 @@ def _unit_loads(beam, force_y, strip_mass, mass_x, tip_mass=0.0, tip_mass_x=0.0)
     """Loads (..., 2 n + 1, n + 1) along the axis: a force on each strip, a moment on each, the weight of all."""
     n = np.shape(force_y)[-1]
     one = np.eye(2 * n + 1)
-    return wing_loads(beam.station_y, beam.axis_x, beam.axis_sweep, one[:, :n], one[:, -1], strip_mass, np.zeros(1),
-                      mass_x, one[:, n:-1], tip_mass, tip_mass_x, force_y)
+    return wing_loads(
+        beam.station_y,
+        beam.axis_x,
+        beam.axis_sweep,
+        one[:, :n],
+        one[:, -1],
+        strip_mass,
+        np.zeros(1),
+        mass_x,
+        one[:, n:-1],
+        tip_mass,
+        tip_mass_x,
+        force_y,
+    )
 
 
 def _turned(beam, loads, strip_y):
@@ -122,7 +134,7 @@ def air_loads(mesh, symmetric, antisymmetric):
     ``symmetric`` (..., n_strip, n_panel, 4 + n) and ``antisymmetric`` (..., n_strip, n_panel, 6 + n) [m], as
     `lattice.circulations` and `lateral.circulations` give them with ``strips``.
     """
-    rolling = np.concatenate([antisymmetric[..., ROLLING], antisymmetric[..., lateral.N_COLUMN:]], axis=-1)
+    rolling = np.concatenate([antisymmetric[..., ROLLING], antisymmetric[..., lateral.N_COLUMN :]], axis=-1)
     unit = lattice.unit_loads(mesh, symmetric)
     forces = (unit.strip_lift, unit.strip_moment, *lattice.strip_loads(mesh, rolling))
     step = mesh.outer_edge - mesh.inner_edge
@@ -144,8 +156,10 @@ def coupling(compliance, strip_lift, strip_moment):
 
 def couplings(compliance, air):
     """Return the Couplings of symmetric and of rolling flow from a Compliance and AirLoads."""
-    return (coupling(compliance, air.strip_lift, air.strip_moment),
-            coupling(compliance, air.roll_lift, air.roll_moment))
+    return (
+        coupling(compliance, air.strip_lift, air.strip_moment),
+        coupling(compliance, air.roll_lift, air.roll_moment),
+    )
 
 
 def elastic_columns(coupling, dynamic_pressure):
@@ -187,8 +201,18 @@ def with_tails(whole, tails):
     return rigid[..., None, :] + by_strip
 
 
-def flexible_trim(unit, tails, centre_of_gravity, weight, dynamic_pressure, load_factor, speed, effectiveness,
-                  thrust_moment_volume=0.0, gust_load_factor=0.0):
+def flexible_trim(
+    unit,
+    tails,
+    centre_of_gravity,
+    weight,
+    dynamic_pressure,
+    load_factor,
+    speed,
+    effectiveness,
+    thrust_moment_volume=0.0,
+    gust_load_factor=0.0,
+):
     """Return the FlexibleTrim of every condition: lift and pitching moment balanced on the twisted wing.
 
     Parameters
@@ -204,8 +228,17 @@ def flexible_trim(unit, tails, centre_of_gravity, weight, dynamic_pressure, load
     of AirLoads, `trim.strip_lift_coefficients` and `trim.induced_drag_areas` with ``unit``.
     """
     lift, moment = with_tails(unit.lift_area, tails), with_tails(unit.moment_volume, tails)
-    held = trim.balanced(_loaded(lift, load_factor), _loaded(moment, load_factor), centre_of_gravity, weight,
-                         dynamic_pressure, load_factor, speed, effectiveness, thrust_moment_volume)
+    held = trim.balanced(
+        _loaded(lift, load_factor),
+        _loaded(moment, load_factor),
+        centre_of_gravity,
+        weight,
+        dynamic_pressure,
+        load_factor,
+        speed,
+        effectiveness,
+        thrust_moment_volume,
+    )
     extra = gust_load_factor * (weight[..., None] / dynamic_pressure - lift[..., -1]) / lift[..., ALPHA]
     columns = np.arange(lattice.N_COLUMN)
     rigid = held.amplitude + extra[..., None] * (columns == ALPHA)
@@ -227,8 +260,9 @@ def pitch_effectiveness(unit, tails):
     About any centre of gravity: what angle of attack takes back makes it the moment about the neutral point.
     """
     lift, moment = with_tails(unit.lift_area, tails), with_tails(unit.moment_volume, tails)
-    return _moment_at_constant_lift(lift, moment) / _moment_at_constant_lift(unit.lift_area, unit.moment_volume)[
-        ..., None]
+    return (
+        _moment_at_constant_lift(lift, moment) / _moment_at_constant_lift(unit.lift_area, unit.moment_volume)[..., None]
+    )
 
 
 def _moment_at_constant_lift(lift, moment):

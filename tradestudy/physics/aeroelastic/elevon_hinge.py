@@ -132,7 +132,8 @@ def torque_speed(torque, linkage, coefficients, chord_moment, incidence, deflect
         [kg/m^3]
     """
     per_pressure = servo_torque(
-        hinge_moment(coefficients, 1.0, chord_moment, incidence, deflection, hinge_sweep), linkage)
+        hinge_moment(coefficients, 1.0, chord_moment, incidence, deflection, hinge_sweep), linkage
+    )
     return float(np.sqrt(2.0 * torque / (TORQUE_RESERVE * density * np.abs(per_pressure))))
 
 
@@ -180,4 +181,3 @@ def mass_balance(elevon_mass, elevon_chord, linkage, balance_arm):
     inertia = elevon_mass * (WEDGE_RADIUS * elevon_chord) ** 2
     frequency = np.sqrt(linkage.stiffness * linkage.horn**2 / inertia)
     return MassBalance(unbalance, unbalance / balance_arm, inertia, float(frequency))
-

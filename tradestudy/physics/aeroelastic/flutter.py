@@ -97,8 +97,7 @@ def air_forces(motion, axis, density, reduced_frequency):
     middle, three_quarter = still - a * b * turn, still + b * (0.5 - a) * turn
     lagged = np.reshape(axis.lift_share, (-1, 1)) * theodorsen(rate * b) * three_quarter
     lift = np.pi * density * b * (1j * b * middle + 2.0 / rate * lagged)
-    moment = a * b * lift + np.pi * density * b**2 * (
-        (lagged - 0.5 * b * turn) / rate - 0.125j * b**2 * turn)
+    moment = a * b * lift + np.pi * density * b**2 * ((lagged - 0.5 * b * turn) / rate - 0.125j * b**2 * turn)
     return motion.rise.T @ (length * lift) + motion.twist.T @ (length * moment)
 
 
@@ -129,8 +128,9 @@ def flutter_point(motion, axis, density, structural_damping=0.0):
     found = [FlutterPoint(np.inf, np.nan, np.nan)]
     for step, branch in zip(*np.nonzero((surplus[:-1] <= 0.0) & (surplus[1:] > 0.0)), strict=True):
         near = 0.5 * (branches[step, branch] + branches[step + 1, branch])
-        found.append(_refined(motion, axis, density, structural_damping, half_chord, near,
-                              REDUCED_FREQUENCIES[step: step + 2]))
+        found.append(
+            _refined(motion, axis, density, structural_damping, half_chord, near, REDUCED_FREQUENCIES[step : step + 2])
+        )
     return min(found, key=lambda point: point.speed)
 
 
@@ -172,8 +172,12 @@ def flutter_band(likely, varied):
         return FlutterBand(float(slowest[reason]), np.inf, np.inf, reason)
     falls = [max(0.0, np.log(likely / speed)) for speed in slowest.values()]
     rises = [max(0.0, np.log(max(speeds) / likely)) for speeds in varied.values()]
-    return FlutterBand(float(likely * np.exp(-np.hypot.reduce(falls))), float(likely),
-                       float(likely * np.exp(np.hypot.reduce(rises))), reason)
+    return FlutterBand(
+        float(likely * np.exp(-np.hypot.reduce(falls))),
+        float(likely),
+        float(likely * np.exp(np.hypot.reduce(rises))),
+        reason,
+    )
 
 
 def after_flight(band, stock_likely, flown_speed):
@@ -196,8 +200,9 @@ def after_flight(band, stock_likely, flown_speed):
     proven = flown_speed * band.likely / stock_likely
     if proven <= band.low:
         return band
-    return FlutterBand(float(proven), float(max(band.likely, proven)), float(max(band.high, proven)),
-                       "flown by the stock wing")
+    return FlutterBand(
+        float(proven), float(max(band.likely, proven)), float(max(band.high, proven)), "flown by the stock wing"
+    )
 
 
 def _mean(half_chord, motion):

@@ -51,16 +51,26 @@ def never_exceed(roll_control_speed=None, divergence_speed=None, flutter_low_spe
     -----
     None: not known, and told as such; inf: computed, none found. Raises ValueError on a speed not above zero.
     """
-    known = (("roll control lost", roll_control_speed, CRITICAL_MARGIN),
-             ("twist-off", divergence_speed, CRITICAL_MARGIN),
-             ("flutter, low end of its band", flutter_low_speed, CRITICAL_MARGIN),
-             ("servo torque", torque_speed, SERVO_MARGIN))
+    known = (
+        ("roll control lost", roll_control_speed, CRITICAL_MARGIN),
+        ("twist-off", divergence_speed, CRITICAL_MARGIN),
+        ("flutter, low end of its band", flutter_low_speed, CRITICAL_MARGIN),
+        ("servo torque", torque_speed, SERVO_MARGIN),
+    )
     for name, speed, _ in known:
         if speed is not None and not speed > 0.0:
             raise ValueError(f"{name}: a critical speed is above zero, not {speed}")
-    reasons = sorted((SpeedReason(name, float(speed), margin, float(speed) / margin)
-                      for name, speed, margin in known if speed is not None),
-                     key=lambda reason: reason.recommended_speed)
+    reasons = sorted(
+        (
+            SpeedReason(name, float(speed), margin, float(speed) / margin)
+            for name, speed, margin in known
+            if speed is not None
+        ),
+        key=lambda reason: reason.recommended_speed,
+    )
     missing = tuple(name for name, speed, _ in known if speed is None)
-    return NeverExceed(reasons[0].recommended_speed if reasons else np.nan, tuple(reasons),
-                       (*missing, "flutter of the elevons", "free play"))
+    return NeverExceed(
+        reasons[0].recommended_speed if reasons else np.nan,
+        tuple(reasons),
+        (*missing, "flutter of the elevons", "free play"),
+    )

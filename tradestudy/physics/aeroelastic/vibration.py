@@ -117,7 +117,7 @@ def free_motion(clamped, sections, axis_root_x, axis_sweep, body_mass, body_x, b
 def natural_frequencies(motion):
     """Return the frequencies (n_elastic,) of the elastic modes in still vacuum, lowest first. [rad/s]"""
     square = eigh(motion.stiffness, motion.mass, eigvals_only=True)
-    return np.sqrt(np.maximum(square[motion.n_rigid:], 0.0))
+    return np.sqrt(np.maximum(square[motion.n_rigid :], 0.0))
 
 
 class FirstModes(NamedTuple):
@@ -170,8 +170,9 @@ def _stiffness(sections):
     bend, torsion = np.zeros((2, size, size))
     for i, (h, ei, p, gj) in enumerate(zip(width, rigidity, soft, twisting, strict=True)):
         near, far = (4 + p) * h * h, (2 - p) * h * h
-        block = np.array([[12, 6 * h, -12, 6 * h], [6 * h, near, -6 * h, far],
-                          [-12, -6 * h, 12, -6 * h], [6 * h, far, -6 * h, near]])
+        block = np.array(
+            [[12, 6 * h, -12, 6 * h], [6 * h, near, -6 * h, far], [-12, -6 * h, 12, -6 * h], [6 * h, far, -6 * h, near]]
+        )
         at = 3 * i + np.array([0, 1, 3, 4])
         bend[np.ix_(at, at)] += ei / (h**3 * (1 + p)) * block
         at = 3 * i + np.array([2, 5])
@@ -181,8 +182,10 @@ def _stiffness(sections):
 
 def _section_masses(sections, points):
     """Return mass, first and second moment about the axis at the points, per metre of axis."""
-    mass, offset, radius = (np.interp(points, sections.axis_station, np.broadcast_to(value, np.shape(
-        sections.axis_station))) for value in (sections.mass_per_length, sections.mass_offset, sections.mass_radius))
+    mass, offset, radius = (
+        np.interp(points, sections.axis_station, np.broadcast_to(value, np.shape(sections.axis_station)))
+        for value in (sections.mass_per_length, sections.mass_offset, sections.mass_radius)
+    )
     return mass, mass * offset, mass * (offset**2 + radius**2)
 
 
@@ -194,8 +197,10 @@ def _energy(rise, twist, mass, first, second):
 
 def _tip_masses(sections):
     lump = float(sections.tip_mass)
-    return tuple(np.array([value]) for value in (
-        lump, lump * sections.tip_offset, lump * (sections.tip_offset**2 + sections.tip_radius**2)))
+    return tuple(
+        np.array([value])
+        for value in (lump, lump * sections.tip_offset, lump * (sections.tip_offset**2 + sections.tip_radius**2))
+    )
 
 
 def _mass_matrix(sections, points, length, rise, twist):
@@ -221,6 +226,7 @@ def _at_tip(sections, clamped):
     """Rise and twist of the clamped modes at the tip, carried on from the last element's points (exact: cubic)."""
     place, last = np.asarray(sections.axis_station, float)[-1], slice(-_SHARE.size, None)
     points = clamped.axis_station[last]
-    weight = np.array([np.prod([(place - other) / (point - other) for other in points if other != point])
-                       for point in points])
+    weight = np.array(
+        [np.prod([(place - other) / (point - other) for other in points if other != point]) for point in points]
+    )
     return weight @ clamped.rise[last], weight @ clamped.twist[last]

@@ -74,8 +74,10 @@ def strip_masses(materials, width, leading_edge, foam_chord, elevon_chord, rod_p
     """
     own = {"foam": foam_chord, "covering": foam_chord + elevon_chord, "elevons": elevon_chord}
     place = mass.centroids(leading_edge, foam_chord, elevon_chord)
-    parts = [(value, place[name], CHORD_RADIUS[name] * own[name]) for name, value in mass.mass_per_length(
-        materials, foam_chord, elevon_chord, share).items()]
+    parts = [
+        (value, place[name], CHORD_RADIUS[name] * own[name])
+        for name, value in mass.mass_per_length(materials, foam_chord, elevon_chord, share).items()
+    ]
     parts.append((rod_per_length + 0.0 * width, rod_x + 0.0 * width, 0.0 * width))
     per_length, x, radius = (np.array(column) for column in zip(*parts, strict=True))
     total = per_length.sum(0)
@@ -84,8 +86,9 @@ def strip_masses(materials, width, leading_edge, foam_chord, elevon_chord, rod_p
     return StripMasses(total * width, centre, np.sqrt(second))
 
 
-def swinging(beam, leading_edge_x, chord, strip_y, strips, tip_mass=0.0, tip_mass_x=0.0, tip_radius=0.0,
-             lift_share=1.0):
+def swinging(
+    beam, leading_edge_x, chord, strip_y, strips, tip_mass=0.0, tip_mass_x=0.0, tip_radius=0.0, lift_share=1.0
+):
     """Return the Swinging half wing of one structure.WingBeam.
 
     Parameters
@@ -120,15 +123,29 @@ def swinging(beam, leading_edge_x, chord, strip_y, strips, tip_mass=0.0, tip_mas
     # interpolated densities miss the strips' sum by a little: put it right
     per_length = per_length * strips.mass.sum() / (np.diff(y) / cosine * 0.5 * (per_length[1:] + per_length[:-1])).sum()
     sections = WingSections(
-        (y - y[0]) / cosine, *(np.broadcast_to(value, y.shape) for value in (
-            beam.bending_rigidity, beam.torsional_rigidity, beam.shear_compliance)),
-        per_length, at_stations(behind), at_stations(strips.radius * cosine), float(tip_mass),
-        float((tip_mass_x - axis_x[-1]) * cosine), float(tip_radius))
+        (y - y[0]) / cosine,
+        *(
+            np.broadcast_to(value, y.shape)
+            for value in (beam.bending_rigidity, beam.torsional_rigidity, beam.shear_compliance)
+        ),
+        per_length,
+        at_stations(behind),
+        at_stations(strips.radius * cosine),
+        float(tip_mass),
+        float((tip_mass_x - axis_x[-1]) * cosine),
+        float(tip_radius),
+    )
     kept = _apart(sections.axis_station)
     sections = sections._replace(**{name: value[kept] for name, value in sections._asdict().items() if np.ndim(value)})
     middle = leading_edge_x + 0.5 * chord
-    return Swinging(sections, (0.5 * chord * cosine)[kept], ((axis_x - middle) / (0.5 * chord))[kept], float(sweep),
-                    float(axis_x[0]), float(lift_share))
+    return Swinging(
+        sections,
+        (0.5 * chord * cosine)[kept],
+        ((axis_x - middle) / (0.5 * chord))[kept],
+        float(sweep),
+        float(axis_x[0]),
+        float(lift_share),
+    )
 
 
 def _apart(station):
@@ -162,10 +179,13 @@ def wing_flutter(likely, weak, body, density):
     band comes from one change at a time: stiffness weak or stronger, damping less or more, sections' mass further
     forward or aft (near equal frequencies neither is surely the worse), no tip loss.
     """
-    stiffer = likely._replace(sections=likely.sections._replace(
-        bending_rigidity=STRONGER * likely.sections.bending_rigidity,
-        torsional_rigidity=STRONGER * likely.sections.torsional_rigidity,
-        shear_compliance=likely.sections.shear_compliance / STRONGER))
+    stiffer = likely._replace(
+        sections=likely.sections._replace(
+            bending_rigidity=STRONGER * likely.sections.bending_rigidity,
+            torsional_rigidity=STRONGER * likely.sections.torsional_rigidity,
+            shear_compliance=likely.sections.shear_compliance / STRONGER,
+        )
+    )
     least, usual, most = DAMPING
 
     def speed(wing, damping=usual):
@@ -175,7 +195,8 @@ def wing_flutter(likely, weak, body, density):
         "stiffness of foam, film and bond": (speed(weak), speed(stiffer)),
         "damping": (speed(likely, least), speed(likely, most)),
         "where the mass sits": tuple(speed(_shifted(likely, shift)) for shift in (-MASS_SHIFT, MASS_SHIFT)),
-        "tip loss": (speed(likely._replace(lift_share=1.0)),)}
+        "tip loss": (speed(likely._replace(lift_share=1.0)),),
+    }
     clamped, free = _motions(likely, body)
     return WingFlutter(first_modes(clamped), natural_frequencies(free), flutter_band(speed(likely), varied))
 
@@ -194,6 +215,9 @@ def _slowest(wing, body, density, damping):
     """The slower of the two ways a wing may flutter. [m/s]"""
     station = wing.sections.axis_station
     motions = _motions(wing, body)
-    axis = SectionAxis(*(np.interp(motions[0].axis_station, station, value) for value in (
-        wing.half_chord, wing.axis_place)), wing.sweep, wing.lift_share)
+    axis = SectionAxis(
+        *(np.interp(motions[0].axis_station, station, value) for value in (wing.half_chord, wing.axis_place)),
+        wing.sweep,
+        wing.lift_share,
+    )
     return min(flutter_point(motion, axis, density, damping).speed for motion in motions)

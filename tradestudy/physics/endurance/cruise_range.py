@@ -65,9 +65,18 @@ def steady_cruise(powertrain, shaft, reserve, other_power=0.0, start=1.0):
     voltage = point.pack_voltage
     energy = charge * (_along(voltage) * voltage).sum(0)
     distance = shaft.airspeed * endurance
-    return Cruise(endurance, distance, energy / distance, charge / distance, charge / endurance,
-                  point.pack_current[-1], voltage[-1], point.throttle[-1], point.power_reserve[-1],
-                  shaft.motor_current)
+    return Cruise(
+        endurance,
+        distance,
+        energy / distance,
+        charge / distance,
+        charge / endurance,
+        point.pack_current[-1],
+        voltage[-1],
+        point.throttle[-1],
+        point.power_reserve[-1],
+        shaft.motor_current,
+    )
 
 
 def cruise_time(powertrain, shaft, reserve, other_power=0.0, start=1.0):
@@ -78,8 +87,9 @@ def cruise_time(powertrain, shaft, reserve, other_power=0.0, start=1.0):
 def _held(powertrain, shaft, reserve, other_power, start):
     """Return the OperatingPoint (n_node, ...) at ``charges`` and the time (...) from a charge to the reserve. [s]"""
     pack = powertrain.pack
-    ndim = np.broadcast(shaft.motor_current, reserve, other_power, start, packs.pack_resistance(pack),
-                        packs.pack_capacity(pack)).ndim
+    ndim = np.broadcast(
+        shaft.motor_current, reserve, other_power, start, packs.pack_resistance(pack), packs.pack_capacity(pack)
+    ).ndim
     point = draw(powertrain, shaft, charges(reserve, ndim, start), other_power)
     return point, time_between(pack, reserve, point.pack_current, start)
 

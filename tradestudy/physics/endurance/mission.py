@@ -78,8 +78,12 @@ def turn_back(powertrain, outward, homeward, ground_speeds, reserve, other_power
         if np.all(abs(step) < ranges.CONVERGED):
             break
     charge = np.where(makes_way, charge, start)
-    return TurnBack(np.where(makes_way, out * away, 0.0), charge, at(outward, charge).pack_voltage,
-                    np.where(makes_way, away + back, 0.0))
+    return TurnBack(
+        np.where(makes_way, out * away, 0.0),
+        charge,
+        at(outward, charge).pack_voltage,
+        np.where(makes_way, away + back, 0.0),
+    )
 
 
 def full_throttle_charges(reserve):
@@ -112,13 +116,22 @@ def usual_flight_time(powertrain, shaft, full_currents, reserve, share, other_po
     unloads the propeller: of the two cases this one draws the higher current.
     """
     pack = powertrain.pack
-    ndim = np.broadcast(shaft.motor_current, reserve, share, other_power, full_currents[0],
-                        packs.pack_resistance(pack), packs.pack_capacity(pack)).ndim
+    ndim = np.broadcast(
+        shaft.motor_current,
+        reserve,
+        share,
+        other_power,
+        full_currents[0],
+        packs.pack_resistance(pack),
+        packs.pack_capacity(pack),
+    ).ndim
     charge = ranges.charges(reserve, ndim)
     cruising = draw(powertrain, shaft, charge, other_power).pack_current
     at = full_throttle_charges(reserve)
-    volts = [packs.open_circuit_voltage(pack, each) - packs.pack_resistance(pack, each) * current
-             for each, current in zip(at, full_currents, strict=True)]
+    volts = [
+        packs.open_circuit_voltage(pack, each) - packs.pack_resistance(pack, each) * current
+        for each, current in zip(at, full_currents, strict=True)
+    ]
     per_volt = (full_currents[-1] - full_currents[0]) / (volts[-1] - volts[0])
 
     def likely(charge):  # were the drive's current a straight line over its voltage: nearly what is drawn

@@ -15,9 +15,11 @@ class Balance(NamedTuple):
     fin_volume: Any  # coefficient [-]
 
 
-def balanced(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass, fin_side_area, fin_quarter_chord, area,
-             span):
+def balanced(
+    centre_of_gravity, all_up_mass, moment_without_pack, pack_mass, fin_side_area, fin_quarter_chord, area, span
+):
     """Return the Balance (...) of a design; all (...), as in layout.Shape and trimmed_flight.TrimmedFlight."""
     return Balance(
         mass.pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass),
-        fins.fin_volume(fin_side_area, fin_quarter_chord - centre_of_gravity, area, span))
+        fins.fin_volume(fin_side_area, fin_quarter_chord - centre_of_gravity, area, span),
+    )

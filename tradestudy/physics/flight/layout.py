@@ -87,8 +87,17 @@ def strip_count(data):
 
 def outline(data, extension, sweep, washout):
     """Return the stretched planform.Planform for the study's scheme."""
-    return planform.stretched(data.stock, data.scheme, data.keep, extension, sweep, washout,
-                              data.tip_chord_rule, data.elevon_to_tip, fin.inboard_stations(data.fins))
+    return planform.stretched(
+        data.stock,
+        data.scheme,
+        data.keep,
+        extension,
+        sweep,
+        washout,
+        data.tip_chord_rule,
+        data.elevon_to_tip,
+        fin.inboard_stations(data.fins),
+    )
 
 
 def fins_on(data, wing, areas):
@@ -98,8 +107,12 @@ def fins_on(data, wing, areas):
 
 def longest_rod(data, wing):
     """Return the length of the longest rod of a wing (...), along its sweep; 0 without rods. [m]"""
-    lengths = [mass.rod_length(wing, run.inner_end + 0 * wing.semi_span, rod_outer_end(run, data.stock, wing),
-                               run.fractions)[0] for run in data.rods]
+    lengths = [
+        mass.rod_length(wing, run.inner_end + 0 * wing.semi_span, rod_outer_end(run, data.stock, wing), run.fractions)[
+            0
+        ]
+        for run in data.rods
+    ]
     return np.max(lengths, axis=0) if lengths else 0 * wing.semi_span
 
 
@@ -130,7 +143,8 @@ def lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_po
     for index, (run, _, _, linear) in enumerate(rods_as_chosen(data, rod_diameter, rod_pairs)):
         zero = np.zeros_like(wing.semi_span)
         found[f"rods {index + 1}"] = mass.rod_lump(
-            wing, linear, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.fractions)
+            wing, linear, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.fractions
+        )
     if fins:
         found["fins"] = mass.fin_lump(fins, wing)
     found["wiring"] = mass.wiring_growth(extension, data.wiring_place)

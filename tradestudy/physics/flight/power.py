@@ -104,9 +104,16 @@ def powered(data, cruise_speed, drag_area, all_up_mass, series, parallel, usual=
     )
     if not usual:
         return found
-    return found._replace(usual_time=mission.usual_flight_time(
-        train, steady.shaft, full.pack_current[[3, 4, 0]], data.reserve, data.full_throttle_share,
-        data.avionics_power))
+    return found._replace(
+        usual_time=mission.usual_flight_time(
+            train,
+            steady.shaft,
+            full.pack_current[[3, 4, 0]],
+            data.reserve,
+            data.full_throttle_share,
+            data.avionics_power,
+        )
+    )
 
 
 def cruised(data, train, speed, drag):
@@ -118,5 +125,6 @@ def cruised(data, train, speed, drag):
 
 def usual_time(data, train, shaft):
     """Return the time (...) of a flight with its share of full throttle that cruises at a ShaftPoint. [s]"""
-    return mission.usual_flight_of(train, shaft, data.air_density, data.reserve, data.full_throttle_share,
-                                   data.avionics_power)
+    return mission.usual_flight_of(
+        train, shaft, data.air_density, data.reserve, data.full_throttle_share, data.avionics_power
+    )

@@ -90,23 +90,30 @@ def loaded(data, half, extension, forces):
     masses = wing_beam.StripMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x)
     beam = wing_beam.loaded_beam(half.beam, loads, masses)
     semi_span = np.asarray(data.layout.stock.semi_span + extension)
-    return Structure(beam, beam.greatest_utilisation, beam.failure_load_factor, beam.tip_deflection,
-                     beam.tip_deflection / semi_span[..., None])
+    return Structure(
+        beam,
+        beam.greatest_utilisation,
+        beam.failure_load_factor,
+        beam.tip_deflection,
+        beam.tip_deflection / semi_span[..., None],
+    )
 
 
 def half_wing(data, choice):
     """Return the HalfWing of a WingChoice."""
     wing = layout.outline(data.layout, choice.extension, choice.sweep, choice.washout)
     edge_shares, middle_shares, swept = _strip_shares(wing.pieces, wing.piece_shares)
-    edges, edge_x, edge_foam = (
-        values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
+    edges, edge_x, edge_foam = (values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
     middle, middle_x, foam, elevon = (
-        values @ middle_shares
-        for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord))
+        values @ middle_shares for values in (wing.station, wing.leading_edge, wing.foam_chord, wing.elevon_chord)
+    )
     rods, rod_mass = _chosen_rods(data, wing, choice)
     width = edges[..., 1:] - edges[..., :-1]
-    share = planform.tip_part(wing, wing.foam_chord) @ middle_shares / foam if isinstance(
-        data.section, StationSections) else 0.0
+    share = (
+        planform.tip_part(wing, wing.foam_chord) @ middle_shares / foam
+        if isinstance(data.section, StationSections)
+        else 0.0
+    )
     per_length = mass.mass_per_length(data.layout.materials, foam, elevon, share)
     strip_mass = (sum(per_length.values()) + rod_mass) * width
     fins = list(_fin_masses(data, wing))
@@ -114,14 +121,16 @@ def half_wing(data, choice):
     beam = wing_beam.wing_beam(
         wing_beam.Stations(edges, edge_foam, edge_x, _axis_sweep(wing, swept)),
         wing_beam.MadeOf(data.section, data.foam, data.covering, rods, data.joiner),
-        wing_beam.CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear))
+        wing_beam.CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear),
+    )
     return HalfWing(_as_tested(beam, data), middle, strip_mass, mass_x, *_tip_mass(fins))
 
 
 def _axis_sweep(wing, swept):
     """Sweep of the structural axis at strip edges: the last piece's, none where the flat centre is. [rad]"""
-    panel_sweep = np.arctan((wing.leading_edge[..., -1] - wing.leading_edge[..., -2])
-                            / (wing.station[..., -1] - wing.station[..., -2]))
+    panel_sweep = np.arctan(
+        (wing.leading_edge[..., -1] - wing.leading_edge[..., -2]) / (wing.station[..., -1] - wing.station[..., -2])
+    )
     return panel_sweep[..., None] * swept
 
 
@@ -142,8 +151,9 @@ def built(data, choice):
     edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, foam = wing.station @ edge_shares, wing.foam_chord @ edge_shares
     rods, _ = _chosen_rods(data, wing, choice)
-    stiff = stiffness.wing_stiffness(edges, foam, _axis_sweep(wing, swept), data.section, data.foam, data.covering,
-                                     rods, data.joiner)
+    stiff = stiffness.wing_stiffness(
+        edges, foam, _axis_sweep(wing, swept), data.section, data.foam, data.covering, rods, data.joiner
+    )
     return Built(wing, half, stiff, rods, foam)
 
 
@@ -151,11 +161,13 @@ def _as_tested(beam, data):
     """Return a WingBeam as stiff as a load test found it; strength stays, which no test of stiffness tells."""
     if data.bending_factor == 1.0 == data.torsion_factor:
         return beam
-    return beam._replace(bending_rigidity=data.bending_factor * beam.bending_rigidity,
-                         torsional_rigidity=data.torsion_factor * beam.torsional_rigidity,
-                         covering_rigidity=data.bending_factor * beam.covering_rigidity,
-                         covering_torsional_rigidity=data.torsion_factor * beam.covering_torsional_rigidity,
-                         shear_compliance=beam.shear_compliance / data.bending_factor)
+    return beam._replace(
+        bending_rigidity=data.bending_factor * beam.bending_rigidity,
+        torsional_rigidity=data.torsion_factor * beam.torsional_rigidity,
+        covering_rigidity=data.bending_factor * beam.covering_rigidity,
+        covering_torsional_rigidity=data.torsion_factor * beam.covering_torsional_rigidity,
+        shear_compliance=beam.shear_compliance / data.bending_factor,
+    )
 
 
 def station_tip_shares(laid):
@@ -174,8 +186,9 @@ def _strip_shares(pieces, piece_shares):
     """
     n_break = len(pieces) + 1
     breaks, zero = np.eye(n_break), np.zeros((n_break, n_break))
-    wing = planform.Planform(zero + np.arange(n_break), breaks, zero, zero, zero, zero, 0.0, 0.0, 0.0, 0.0, pieces,
-                             piece_shares)
+    wing = planform.Planform(
+        zero + np.arange(n_break), breaks, zero, zero, zero, zero, 0.0, 0.0, 0.0, 0.0, pieces, piece_shares
+    )
     mesh = half_wing_mesh(wing)
     edges = np.concatenate([mesh.inner_edge[..., 0], mesh.outer_edge[..., -1:, 0]], axis=-1)
     # the axis kinks where the flat centre ends
@@ -213,11 +226,12 @@ def _chosen_rods(data, wing, choice):
     zero = 0.0 * wing.semi_span[..., None]
     diameter, pairs = (
         np.concatenate([np.asarray(chosen)[..., None] + zero, stock[..., 1:] + zero], axis=-1)
-        for chosen, stock in ((choice.rod_diameter, data.rods.diameter), (choice.rod_pairs, data.rods.pairs)))
-    outer = np.stack([layout.rod_outer_end(run, data.layout.stock, wing) for run in data.layout.rods],
-                     axis=-1)
-    linear = (data.rods.density * (1.0 - data.rods.bore**2) * 0.25 * np.pi * diameter**2
-              * rods_at_a_place(data.rods) * pairs).sum(-1)
+        for chosen, stock in ((choice.rod_diameter, data.rods.diameter), (choice.rod_pairs, data.rods.pairs))
+    )
+    outer = np.stack([layout.rod_outer_end(run, data.layout.stock, wing) for run in data.layout.rods], axis=-1)
+    linear = (
+        data.rods.density * (1.0 - data.rods.bore**2) * 0.25 * np.pi * diameter**2 * rods_at_a_place(data.rods) * pairs
+    ).sum(-1)
     return data.rods._replace(diameter=diameter, pairs=pairs, outer_end=outer), linear[..., None]
 
 

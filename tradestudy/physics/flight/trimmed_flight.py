@@ -91,11 +91,15 @@ def strip_angles(wing, mesh):
         return np.concatenate([values, zero + on_fin], axis=-1)
 
     twist, foam, elevon, tip_part = planform.interpolated(
-        wing, (wing.twist, wing.foam_chord, wing.elevon_chord, planform.tip_part(wing, wing.chord)), where)
+        wing, (wing.twist, wing.foam_chord, wing.elevon_chord, planform.tip_part(wing, wing.chord)), where
+    )
     return lattice.StripAngles(
-        twist=with_fin(twist), camber_share=with_fin(np.ones_like(where)),
-        hinge_fraction=with_fin(foam / (foam + elevon), 0.8), elevon_coverage=with_fin(elevon_coverage(wing, mesh)),
-        tip_share=with_fin(tip_part / (foam + elevon)))
+        twist=with_fin(twist),
+        camber_share=with_fin(np.ones_like(where)),
+        hinge_fraction=with_fin(foam / (foam + elevon), 0.8),
+        elevon_coverage=with_fin(elevon_coverage(wing, mesh)),
+        tip_share=with_fin(tip_part / (foam + elevon)),
+    )
 
 
 def strip_tip_shares(laid):
@@ -146,7 +150,8 @@ def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
         influences = lattice.normalwash(mesh)
         solved = (room.circulations for room in (lattice, lateral))
     symmetric, antisymmetric = (
-        solve(mesh, angles, data.camber, influences=influences, strips=strips) for solve in solved)
+        solve(mesh, angles, data.camber, influences=influences, strips=strips) for solve in solved
+    )
     air = elastic_wing.air_loads(mesh, symmetric, antisymmetric) if strips else None
     symmetric, antisymmetric = symmetric[..., : lattice.N_COLUMN], antisymmetric[..., : lateral.N_COLUMN]
     unit = lattice.first_columns(air.unit) if air else lattice.unit_loads(mesh, symmetric)
@@ -184,8 +189,15 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed, complia
     pressure = 0.5 * data.air_density * speed**2
     steady = np.array([1, 1, 1, 1, data.pull_up, data.push_over, 1, 1.0])
     mean_lift = weight[..., None] * steady / (pressure * areas.area[..., None])
-    wanted = (balance.centre_of_gravity, weight, pressure, steady, speed, data.elevon_effectiveness,
-              thrust_moment_volume(data, areas, mean_lift))
+    wanted = (
+        balance.centre_of_gravity,
+        weight,
+        pressure,
+        steady,
+        speed,
+        data.elevon_effectiveness,
+        thrust_moment_volume(data, areas, mean_lift),
+    )
     extra = gust_increments(data, areas, unit, all_up_mass, speed)
     if compliance is None:
         state = trim.trimmed(unit, *wanted)
@@ -224,9 +236,11 @@ def wing_strips(mesh, unit):
 
     That a canted fin lifts farther out than it stands is left out.
     """
-    return unit._replace(strip_circulation=unit.strip_circulation[..., : mesh.n_wing, :],
-                         strip_lift=lattice.hung_on_wing(mesh, unit.strip_lift),
-                         strip_moment=lattice.hung_on_wing(mesh, unit.strip_moment))
+    return unit._replace(
+        strip_circulation=unit.strip_circulation[..., : mesh.n_wing, :],
+        strip_lift=lattice.hung_on_wing(mesh, unit.strip_lift),
+        strip_moment=lattice.hung_on_wing(mesh, unit.strip_moment),
+    )
 
 
 def lateral_derivatives(data, solution, alpha, elevon, centre_of_gravity, centre_height=0.0):
@@ -238,9 +252,17 @@ def lateral_derivatives(data, solution, alpha, elevon, centre_of_gravity, centre
     alpha, elevon = alpha[..., :1], elevon[..., :1] * data.elevon_effectiveness
     zero = 0 * (alpha + elevon)
     level = np.stack([1 + zero, alpha + zero, elevon + zero, zero], axis=-1)
-    sideways = lateral.derivatives(solution.mesh, solution.areas, solution.symmetric, solution.antisymmetric, level,
-                                   centre_of_gravity, centre_height, data.elevon_effectiveness,
-                                   USUAL_SECTION_DRAG)
+    sideways = lateral.derivatives(
+        solution.mesh,
+        solution.areas,
+        solution.symmetric,
+        solution.antisymmetric,
+        level,
+        centre_of_gravity,
+        centre_height,
+        data.elevon_effectiveness,
+        USUAL_SECTION_DRAG,
+    )
     return lateral.LateralDerivatives(*(value[..., 0] for value in sideways))
 
 

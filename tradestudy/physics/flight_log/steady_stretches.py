@@ -169,13 +169,21 @@ def steady_means(cells, span, criteria=USUAL, wind=None):
     turn_rate = (relative[0] * pushed[1] - relative[1] * pushed[0]) / np.sum(relative**2, axis=0)
     watts = cells.amps[inside] * cells.volts[inside]
     half = 0.5 * cells.step
-    pairs = [_mean_and_scatter(values) for values in (
-        cells.amps[inside], cells.volts[inside], watts, np.hypot(*velocity))]
+    pairs = [
+        _mean_and_scatter(values) for values in (cells.amps[inside], cells.volts[inside], watts, np.hypot(*velocity))
+    ]
     return Steady(
-        span.kind, float(cells.time[span.first] - half), float(cells.time[span.end - 1] + half),
-        *(number for pair in pairs for number in pair), np.mean(velocity, axis=1),
-        *_mean_and_scatter(cells.climb[inside]), *_mean_and_scatter(turn_rate), _speeding(cells, span)[0],
-        np.mean(air, axis=1), *_mean_and_scatter(np.hypot(*(velocity - air))))
+        span.kind,
+        float(cells.time[span.first] - half),
+        float(cells.time[span.end - 1] + half),
+        *(number for pair in pairs for number in pair),
+        np.mean(velocity, axis=1),
+        *_mean_and_scatter(cells.climb[inside]),
+        *_mean_and_scatter(turn_rate),
+        _speeding(cells, span)[0],
+        np.mean(air, axis=1),
+        *_mean_and_scatter(np.hypot(*(velocity - air))),
+    )
 
 
 def _mean_and_scatter(values):
@@ -207,8 +215,12 @@ def _kinds_held(cells, criteria, wind):
         relative = cells.velocity - wind
         sideways = np.abs(relative[0] * pushed[1] - relative[1] * pushed[0])
         turning &= sideways > 0.8 * size * speed
-    return {LEVEL: straight & level & ~off, GLIDE: straight & off & ~(climb > 0),
-            CLIMB: (straight | turning) & (climb > criteria.climbing) & ~off, TURN: turning & level & ~off}
+    return {
+        LEVEL: straight & level & ~off,
+        GLIDE: straight & off & ~(climb > 0),
+        CLIMB: (straight | turning) & (climb > criteria.climbing) & ~off,
+        TURN: turning & level & ~off,
+    }
 
 
 def _runs(held):
@@ -247,7 +259,7 @@ def _largest_step(values, least, share):
     gain = np.where(allowed, (after - before) ** 2 * count * (len(values) - count), -1.0)
     place = int(np.argmax(gain))
     step = after[place] - before[place]
-    within = np.concatenate([values[: place + 1] - before[place], values[place + 1:] - after[place]])
+    within = np.concatenate([values[: place + 1] - before[place], values[place + 1 :] - after[place]])
     error = np.std(within) * np.sqrt(1 / count[place] + 1 / (len(values) - count[place]))
     is_step = abs(step) > share * abs(np.mean(values)) and abs(step) > 3 * error
     return place + 1 if is_step else None
@@ -274,10 +286,10 @@ def _speeding(cells, span):
     """
     if span.kind == TURN:
         return 0.0, 0.0
-    velocity = cells.velocity[:, span.first:span.end]
+    velocity = cells.velocity[:, span.first : span.end]
     way = np.mean(velocity, axis=1)
     along = way @ velocity / max(np.hypot(*way), 1e-9)
-    time = cells.time[span.first:span.end] - np.mean(cells.time[span.first:span.end])
+    time = cells.time[span.first : span.end] - np.mean(cells.time[span.first : span.end])
     squares = np.sum(time**2)
     rate = time @ along / squares
     rest = along - np.mean(along) - rate * time

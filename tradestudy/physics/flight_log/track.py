@@ -37,8 +37,12 @@ def local_metres(latitude, longitude):
     squared = FLATTENING * (2 - FLATTENING)
     bulge = 1 - squared * np.sin(middle) ** 2
     along = (longitude - longitude[known[0]] + np.pi) % (2 * np.pi) - np.pi
-    return np.stack([EARTH_RADIUS * (1 - squared) / bulge**1.5 * (latitude - latitude[known[0]]),
-                     EARTH_RADIUS * np.cos(middle) / np.sqrt(bulge) * along])
+    return np.stack(
+        [
+            EARTH_RADIUS * (1 - squared) / bulge**1.5 * (latitude - latitude[known[0]]),
+            EARTH_RADIUS * np.cos(middle) / np.sqrt(bulge) * along,
+        ]
+    )
 
 
 def velocity_of_course(ground_speed, course):
@@ -107,7 +111,7 @@ def _moving(values, weights):
     half = len(weights) // 2
     if values.shape[-1] >= len(weights):
         windows = np.lib.stride_tricks.sliding_window_view(values, len(weights), axis=-1)
-        result[..., half: values.shape[-1] - half] = windows @ weights
+        result[..., half : values.shape[-1] - half] = windows @ weights
     return result
 
 
@@ -146,7 +150,7 @@ def bridged(values, longest):
         return values
     filled = np.interp(np.arange(len(values)), known, values[known], left=np.nan, right=np.nan)
     for gap in np.flatnonzero(np.diff(known) > longest + 1):
-        filled[known[gap] + 1: known[gap + 1]] = np.nan
+        filled[known[gap] + 1 : known[gap + 1]] = np.nan
     return filled
 
 

@@ -91,8 +91,10 @@ def fitted_wind(time, velocity, stretch, likeness, airspeed_change=None):
             start = _start(problem) if not tried else _spread_over(tried[-1], knots)
             tried.append(_solved(problem, knots, start, AIRSPEED_SPREAD))
     noise = min(found.noise for found in tried)
-    scores = [found.cost * (found.noise / noise) ** 2 + 2 * len(found.knots) * np.log(len(problem.likeness))
-              for found in tried]
+    scores = [
+        found.cost * (found.noise / noise) ** 2 + 2 * len(found.knots) * np.log(len(problem.likeness))
+        for found in tried
+    ]
     best = tried[int(np.argmin(scores))]
     for _ in range(4):
         best = _solved(problem, best.knots, best.unknowns, _learnt_spread(best, len(problem.likeness)))
@@ -153,8 +155,10 @@ def speed_and_origin_deviation(wind, covariance):
     speed = float(np.hypot(*wind))
     along = np.asarray(wind) / speed if speed > 0 else np.array([1.0, 0.0])
     across = np.array([-along[1], along[0]])
-    return (float(np.sqrt(along @ covariance @ along)),
-            min(float(np.sqrt(across @ covariance @ across)) / max(speed, 1e-9), np.pi))
+    return (
+        float(np.sqrt(along @ covariance @ along)),
+        min(float(np.sqrt(across @ covariance @ across)) / max(speed, 1e-9), np.pi),
+    )
 
 
 class _Problem(NamedTuple):
@@ -205,8 +209,9 @@ def _start(problem):
 def _spread_over(solution, knots):
     """Return a solution's unknowns with its wind read off at other knots. [m/s]"""
     wind = solution.unknowns[: 2 * len(solution.knots)].reshape(-1, 2)
-    return np.concatenate([(_shares(solution.knots, knots) @ wind).ravel(),
-                           solution.unknowns[2 * len(solution.knots):]])
+    return np.concatenate(
+        [(_shares(solution.knots, knots) @ wind).ravel(), solution.unknowns[2 * len(solution.knots) :]]
+    )
 
 
 def _prior_rows(problem, knots, spread, count):
@@ -222,12 +227,12 @@ def _prior_rows(problem, knots, spread, count):
     for row in range(blocks - 2):
         change[row, row], change[row, row + 2] = -1 / DRIFT, 1 / DRIFT
     alike = np.zeros((len(problem.likeness), count))
-    alike[:, blocks + groups:] = np.eye(len(problem.likeness)) / spread
+    alike[:, blocks + groups :] = np.eye(len(problem.likeness)) / spread
     airspeed = np.zeros((groups, count))
-    airspeed[:, blocks: blocks + groups] = np.eye(groups) / AIRSPEED_BAND
+    airspeed[:, blocks : blocks + groups] = np.eye(groups) / AIRSPEED_BAND
     rows = np.concatenate([mean, change, alike, airspeed])
     target = np.zeros(len(rows))
-    target[len(rows) - groups:] = LIKELY_AIRSPEED / AIRSPEED_BAND
+    target[len(rows) - groups :] = LIKELY_AIRSPEED / AIRSPEED_BAND
     return rows, target
 
 
@@ -236,8 +241,8 @@ def _residual(problem, share, unknowns):
     blocks, groups = 2 * share.shape[1], problem.likeness.max() + 1
     relative = problem.velocity - (share @ unknowns[:blocks].reshape(-1, 2)).T
     speed = np.maximum(np.hypot(*relative), 1e-6)
-    alike = unknowns[blocks: blocks + groups][problem.likeness]
-    own = (alike + unknowns[blocks + groups:])[problem.stretch]
+    alike = unknowns[blocks : blocks + groups][problem.likeness]
+    own = (alike + unknowns[blocks + groups :])[problem.stretch]
     return speed - own - problem.change, relative / speed
 
 
@@ -254,8 +259,13 @@ def _normal(problem, share, way, weight, residual):
     own = np.diag(np.bincount(problem.stretch, weight, count))
     pull = np.bincount(problem.stretch, weight * residual, count)
     alike = np.eye(problem.likeness.max() + 1)[:, problem.likeness]  # (l, s)
-    normal = np.block([[weighted.T @ slopes, -(alike @ by_wind).T, -by_wind.T],
-                       [-alike @ by_wind, alike @ own @ alike.T, alike @ own], [-by_wind, own @ alike.T, own]])
+    normal = np.block(
+        [
+            [weighted.T @ slopes, -(alike @ by_wind).T, -by_wind.T],
+            [-alike @ by_wind, alike @ own @ alike.T, alike @ own],
+            [-by_wind, own @ alike.T, own],
+        ]
+    )
     return normal, np.concatenate([weighted.T @ residual, -alike @ pull, -pull])
 
 
@@ -308,6 +318,13 @@ def _fit_of(problem, solution):
     covariance = solution.inverse
     variance = covariance[alike, alike] + covariance[own, own] + 2 * covariance[alike, own]
     return WindFit(
-        solution.knots, solution.unknowns[:blocks].reshape(-1, 2), covariance[:blocks, :blocks],
-        solution.unknowns[alike] + solution.unknowns[own], np.sqrt(np.maximum(variance, 0.0)), solution.noise,
-        solution.spread, solution.correlation, len(problem.time))
+        solution.knots,
+        solution.unknowns[:blocks].reshape(-1, 2),
+        covariance[:blocks, :blocks],
+        solution.unknowns[alike] + solution.unknowns[own],
+        np.sqrt(np.maximum(variance, 0.0)),
+        solution.noise,
+        solution.spread,
+        solution.correlation,
+        len(problem.time),
+    )

@@ -51,8 +51,10 @@ class Part(NamedTuple):
 
 def parts(fin):
     """Return what stands above the wing and what hangs below it; one of the two may have no length. Lengths [m]."""
-    return (Part(1.0, fin.height, fin.root_chord, fin.tip_chord, fin.set_back),
-            Part(-1.0, fin.depth_below, fin.root_chord, fin.tip_chord_below, fin.set_back_below))
+    return (
+        Part(1.0, fin.height, fin.root_chord, fin.tip_chord, fin.set_back),
+        Part(-1.0, fin.depth_below, fin.root_chord, fin.tip_chord_below, fin.set_back_below),
+    )
 
 
 def inboard_stations(fins):
@@ -121,8 +123,18 @@ def _placed(fins, wing):
 
 
 def _grown(fin, growth):
-    lengths = {name: getattr(fin, name) * growth for name in (
-        "height", "root_chord", "tip_chord", "set_back", "depth_below", "tip_chord_below", "set_back_below")}
+    lengths = {
+        name: getattr(fin, name) * growth
+        for name in (
+            "height",
+            "root_chord",
+            "tip_chord",
+            "set_back",
+            "depth_below",
+            "tip_chord_below",
+            "set_back_below",
+        )
+    }
     return fin._replace(**lengths, behind_leading_edge=fin.behind_leading_edge + 0 * growth)
 
 

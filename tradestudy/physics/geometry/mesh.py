@@ -89,8 +89,15 @@ def half_wing_mesh(planform, fins=(), refinement=1, counts=None):
         Strips per piece when the default is not wanted.
     """
     zero = 0.0 * planform.station
-    breaks = np.stack([planform.leading_edge + zero, planform.station, planform.height + zero,
-                       planform.foam_chord + planform.elevon_chord + zero], axis=-1)
+    breaks = np.stack(
+        [
+            planform.leading_edge + zero,
+            planform.station,
+            planform.height + zero,
+            planform.foam_chord + planform.elevon_chord + zero,
+        ],
+        axis=-1,
+    )
     counts = counts or strip_counts(planform, refinement)
     pieces = [_piece(breaks[..., i, :], breaks[..., i + 1, :], count) for i, count in enumerate(counts)]
     n_wing, toe, fin_strips, feet = sum(counts), 0.0, [], []
@@ -100,12 +107,23 @@ def half_wing_mesh(planform, fins=(), refinement=1, counts=None):
         standing = _fin_pieces(breaks[..., fin.stands_on, :], fin, count)
         pieces += standing
         fin_strips.append(count * len(standing))
-        feet.append((n_wing if on_tip else max(sum(counts[:fin.stands_on]), 1)) - 1)
+        feet.append((n_wing if on_tip else max(sum(counts[: fin.stands_on]), 1)) - 1)
     if any(fin.toe for fin in fins):
         toe = np.repeat([0.0, *(fin.toe for fin in fins)], [n_wing, *fin_strips])
     inner, outer, middle = (np.concatenate(column, axis=-2) for column in zip(*pieces, strict=True))
-    return Mesh(inner[..., :3], outer[..., :3], middle[..., :3], inner[..., 3], outer[..., 3], middle[..., 3],
-                _normals(inner, outer), n_wing, tuple(fin_strips), tuple(feet), toe)
+    return Mesh(
+        inner[..., :3],
+        outer[..., :3],
+        middle[..., :3],
+        inner[..., 3],
+        outer[..., 3],
+        middle[..., 3],
+        _normals(inner, outer),
+        n_wing,
+        tuple(fin_strips),
+        tuple(feet),
+        toe,
+    )
 
 
 def _piece(start, end, count):

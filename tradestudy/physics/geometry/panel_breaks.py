@@ -50,18 +50,27 @@ def with_breaks(wing, stock, scheme, fin_stations):
             share = (place - left) / (right - left)
         for name, values in fields.items():
             old = getattr(wing, name)
-            values.append(old[..., index] if station is None else
-                          old[..., index] + (old[..., index + 1] - old[..., index]) * share)
+            values.append(
+                old[..., index]
+                if station is None
+                else old[..., index] + (old[..., index + 1] - old[..., index]) * share
+            )
         if station is not None:
             fields["station"][-1] = place
     if stock.elevon_outline:
         fields["elevon_chord"] = _elevon_chords(fields["station"], plan.kinks, stock.elevon_outline)
-    cut = wing._replace(**{name: np.stack(np.broadcast_arrays(*values), axis=-1) for name, values in fields.items()},
-                        pieces=plan.pieces, piece_shares=plan.shares, marks=plan.fins)
+    cut = wing._replace(
+        **{name: np.stack(np.broadcast_arrays(*values), axis=-1) for name, values in fields.items()},
+        pieces=plan.pieces,
+        piece_shares=plan.shares,
+        marks=plan.fins,
+    )
     if stock.elevon_outline:
         carried = wing.elevon_outer_end - stock.elevon_outer_end if scheme == "tip" else 0.0
-        cut = cut._replace(elevon_inner_end=_moved(wing, stock, scheme, stock.elevon_inner_end),
-                           elevon_outer_end=_moved(wing, stock, scheme, stock.elevon_outer_end) + carried)
+        cut = cut._replace(
+            elevon_inner_end=_moved(wing, stock, scheme, stock.elevon_inner_end),
+            elevon_outer_end=_moved(wing, stock, scheme, stock.elevon_outer_end) + carried,
+        )
     return cut
 
 
@@ -79,8 +88,11 @@ def kinks_of(outline):
     Inside of the first and outside of the last point the chord stays as it is there.
     """
     slopes = [0.0, *((b[1] - a[1]) / (b[0] - a[0]) for a, b in pairwise(outline)), 0.0]
-    return [point for point, before, after in zip(outline, slopes, slopes[1:], strict=False)
-            if not isclose(before, after, abs_tol=SAME_SLOPE)]
+    return [
+        point
+        for point, before, after in zip(outline, slopes, slopes[1:], strict=False)
+        if not isclose(before, after, abs_tol=SAME_SLOPE)
+    ]
 
 
 def _elevon_chords(stations, kinks, outline):
@@ -128,6 +140,10 @@ def _plan(stock, pieces, fin_stations):
         whole = old[index + 1] - old[index]
         names.append(pieces[index])
         shares.append((right - left) / whole if 0 < whole < np.inf else 1.0)
-    return Plan(tuple((index, station) for _, index, station in places), tuple(names), tuple(shares),
-                tuple(numbers[found[station]] for station in fin_stations),
-                tuple(numbers[found[station]] for station in kinks))
+    return Plan(
+        tuple((index, station) for _, index, station in places),
+        tuple(names),
+        tuple(shares),
+        tuple(numbers[found[station]] for station in fin_stations),
+        tuple(numbers[found[station]] for station in kinks),
+    )

@@ -105,8 +105,9 @@ class Planform(NamedTuple):
         return self.station[..., -1]
 
 
-def stretched(stock, scheme, keep, extension, sweep, washout, tip_chord_rule="continue", elevon_to_tip=False,
-              fin_stations=()):
+def stretched(
+    stock, scheme, keep, extension, sweep, washout, tip_chord_rule="continue", elevon_to_tip=False, fin_stations=()
+):
     """Return the outline when each side gains ``extension``.
 
     Parameters
@@ -165,13 +166,20 @@ def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_ti
     set_back = stock.tip_set_back + zero if keep == "set_back" else np.tan(sweep) * (tip - start)
     growth = tip / stock.semi_span
     return _with_centre(
-        stock, start if stock.panel_start > 0 else None,
-        pieces=("panel",), station=[start, tip], leading_edge=[zero, set_back],
+        stock,
+        start if stock.panel_start > 0 else None,
+        pieces=("panel",),
+        station=[start, tip],
+        leading_edge=[zero, set_back],
         height=[zero, np.tan(stock.dihedral) * (tip - start)],
         foam=[stock.root_chord + zero, stock.tip_chord + zero],
-        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero], twist=[zero, -washout],
-        elevon_inner_end=stock.elevon_inner_end * growth, elevon_outer_end=stock.elevon_outer_end * growth,
-        stock_part_start=zero, stock_part_end=zero)
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero],
+        twist=[zero, -washout],
+        elevon_inner_end=stock.elevon_inner_end * growth,
+        elevon_outer_end=stock.elevon_outer_end * growth,
+        stock_part_start=zero,
+        stock_part_end=zero,
+    )
 
 
 def _plug(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
@@ -180,13 +188,20 @@ def _plug(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip)
     start = stock.panel_start + added
     tip = stock.semi_span + added
     return _with_centre(
-        stock, start,
-        pieces=("panel",), station=[start, tip], leading_edge=[zero, stock.tip_set_back + zero],
+        stock,
+        start,
+        pieces=("panel",),
+        station=[start, tip],
+        leading_edge=[zero, stock.tip_set_back + zero],
         height=[zero, np.tan(stock.dihedral) * (tip - start)],
         foam=[stock.root_chord + zero, stock.tip_chord + zero],
-        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero], twist=[zero, -stock.washout + zero],
-        elevon_inner_end=stock.elevon_inner_end + extension, elevon_outer_end=stock.elevon_outer_end + extension,
-        stock_part_start=start, stock_part_end=tip)
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero],
+        twist=[zero, -stock.washout + zero],
+        elevon_inner_end=stock.elevon_inner_end + extension,
+        elevon_outer_end=stock.elevon_outer_end + extension,
+        stock_part_start=start,
+        stock_part_end=tip,
+    )
 
 
 def _tip(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
@@ -199,15 +214,20 @@ def _tip(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
     rise = np.tan(stock.dihedral)
     carried = added if elevon_to_tip else 0.0
     return _with_centre(
-        stock, stock.panel_start + zero if stock.panel_start > 0 else None,
-        pieces=("panel", "tip"), station=[stock.panel_start + zero, stock.semi_span + zero, stock.semi_span + added],
+        stock,
+        stock.panel_start + zero if stock.panel_start > 0 else None,
+        pieces=("panel", "tip"),
+        station=[stock.panel_start + zero, stock.semi_span + zero, stock.semi_span + added],
         leading_edge=[zero, stock.tip_set_back + zero, stock.tip_set_back * (1 + added / panel)],
         height=[zero, rise * panel + zero, rise * (panel + added)],
         foam=[stock.root_chord + zero, stock.tip_chord + zero, foam_tip + zero],
         elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero, elevon_tip + zero],
         twist=[zero, -stock.washout + zero, -washout],
-        elevon_inner_end=stock.elevon_inner_end + zero, elevon_outer_end=stock.elevon_outer_end + carried + zero,
-        stock_part_start=zero, stock_part_end=stock.semi_span + zero)
+        elevon_inner_end=stock.elevon_inner_end + zero,
+        elevon_outer_end=stock.elevon_outer_end + carried + zero,
+        stock_part_start=zero,
+        stock_part_end=stock.semi_span + zero,
+    )
 
 
 def tip_washout_carried_on(stock, extension):
@@ -258,10 +278,12 @@ def areas(planform):
     half_area = 0.5 * (width * (chord[..., 1:] + chord[..., :-1])).sum(-1)
     chord_squared = _product_integral(chord, chord, width)
     return Areas(
-        span=2 * planform.semi_span, area=2 * half_area,
+        span=2 * planform.semi_span,
+        area=2 * half_area,
         mean_aerodynamic_chord=chord_squared / half_area,
         mean_aerodynamic_chord_leading_edge=_product_integral(edge, chord, width) / half_area,
-        aspect_ratio=2 * planform.semi_span**2 / half_area)
+        aspect_ratio=2 * planform.semi_span**2 / half_area,
+    )
 
 
 def _product_integral(first, second, width):
@@ -290,8 +312,14 @@ def tip_part(wing, chord):
     along = (station - station[..., start, None]) / (station[..., end, None] - station[..., start, None])
     zero = 0 * along
     # inside the panel the tip's template counts with the chord it has there, beyond with the local one
-    return np.concatenate([zero[..., :start], along[..., start: end + 1] * chord[..., end, None],
-                           chord[..., end + 1:] + zero[..., end + 1:]], axis=-1)
+    return np.concatenate(
+        [
+            zero[..., :start],
+            along[..., start : end + 1] * chord[..., end, None],
+            chord[..., end + 1 :] + zero[..., end + 1 :],
+        ],
+        axis=-1,
+    )
 
 
 def _panel_breaks(pieces):

@@ -193,10 +193,12 @@ def losses(powertrain, point, state_of_charge, other_power=0.0):
         thrust=thrust_power,
         propeller=shaft.shaft_power - thrust_power,
         motor=motors.motor_loss(motor, shaft.motor_current, shaft.revolutions),
-        controller=motors.controller_loss(powertrain.controller, shaft.motor_voltage, shaft.motor_current,
-                                          point.pack_voltage),
+        controller=motors.controller_loss(
+            powertrain.controller, shaft.motor_voltage, shaft.motor_current, point.pack_voltage
+        ),
         other=other_power + np.zeros(np.shape(thrust_power)),
-        pack=point.pack_current * point.pack_current * resistance)
+        pack=point.pack_current * point.pack_current * resistance,
+    )
 
 
 def _shaft(powertrain, revolutions, airspeed, density, curves=coefficients):
@@ -209,8 +211,17 @@ def _shaft(powertrain, revolutions, airspeed, density, curves=coefficients):
     thrust = powertrain.installation_factor * thrust_coefficient * reference
     torque = powertrain.propeller_power * power_coefficient * reference * table.diameter / TWO_PI
     current = motors.motor_current(motor, torque, revolutions)
-    return ShaftPoint(airspeed, thrust, revolutions, advance_ratio, torque, current,
-                      motors.motor_voltage(motor, current, revolutions), False, True)
+    return ShaftPoint(
+        airspeed,
+        thrust,
+        revolutions,
+        advance_ratio,
+        torque,
+        current,
+        motors.motor_voltage(motor, current, revolutions),
+        False,
+        True,
+    )
 
 
 def _flagged(shaft, table, converged):
@@ -257,8 +268,7 @@ def _voltage_asked_for(powertrain, shaft):
 
 
 def _controller_power(powertrain, shaft, pack_voltage):
-    loss = motors.controller_loss(powertrain.controller, shaft.motor_voltage, shaft.motor_current,
-                                  pack_voltage)
+    loss = motors.controller_loss(powertrain.controller, shaft.motor_voltage, shaft.motor_current, pack_voltage)
     return shaft.motor_voltage * shaft.motor_current + loss
 
 
@@ -271,15 +281,24 @@ def _solve(residual, start, powertrain, conditions):
     ``conditions`` hold of it.
     """
     motor, split = powertrain.motor, len(conditions)
-    values = [np.asarray(value) for value in (*conditions, powertrain.installation_factor, powertrain.throttle_cap,
-                                              powertrain.propeller_power, *motor, *powertrain.controller)]
+    values = [
+        np.asarray(value)
+        for value in (
+            *conditions,
+            powertrain.installation_factor,
+            powertrain.throttle_cap,
+            powertrain.propeller_power,
+            *motor,
+            *powertrain.controller,
+        )
+    ]
     shape = np.broadcast(*values).shape
     columns = _columns([value.real for value in values], shape)
     distinct = set(columns)
 
     def root_of(numbers, column):
         first = split + 3
-        parts = Motor(*column[first:first + len(motor)]), Controller(*column[first + len(motor):])
+        parts = Motor(*column[first : first + len(motor)]), Controller(*column[first + len(motor) :])
         drive = Powertrain(powertrain.propeller, *parts, powertrain.pack, *column[split:first])
         return _root(residual, numbers, start(drive, *column[:split]), drive, column[:split])
 
@@ -297,9 +316,15 @@ def _solve(residual, start, powertrain, conditions):
 def _columns(values, shape):
     """Return the values of each point as a tuple of floats, points in the order of their flat index."""
     size = math.prod(shape)
-    return list(zip(*(
-        [float(value)] * size if value.ndim == 0 else np.broadcast_to(value, shape).ravel().tolist()
-        for value in values), strict=True))
+    return list(
+        zip(
+            *(
+                [float(value)] * size if value.ndim == 0 else np.broadcast_to(value, shape).ravel().tolist()
+                for value in values
+            ),
+            strict=True,
+        )
+    )
 
 
 def _root(residual, numbers, unknown, powertrain, conditions):

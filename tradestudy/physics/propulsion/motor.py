@@ -176,6 +176,9 @@ def controller_loss(controller, motor_voltage, motor_current, pack_voltage):
     pack voltage, and a standing loss. Voltages in V, current in A, all (...).
     """
     chopped = pack_voltage - motor_voltage - motor_current * controller.resistance
-    return (motor_current * motor_current * controller.resistance
-            + controller.proportional_loss * motor_voltage * motor_current
-            + controller.part_throttle_loss * motor_current * chopped + controller.standing_loss)
+    return (
+        motor_current * motor_current * controller.resistance
+        + controller.proportional_loss * motor_voltage * motor_current
+        + controller.part_throttle_loss * motor_current * chopped
+        + controller.standing_loss
+    )

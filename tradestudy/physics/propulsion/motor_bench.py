@@ -71,8 +71,9 @@ def loaded_motor(motor, controller, propeller, pack, density, reading):
         turning = reading.revolutions
         current = motors.motor_current(motor, _torque(propeller, density, turning), turning)
     across = bus - current * controller.resistance
-    return Loaded(float((across - turning / motor.speed_constant) / current), float(current), float(across),
-                  float(turning))
+    return Loaded(
+        float((across - turning / motor.speed_constant) / current), float(current), float(across), float(turning)
+    )
 
 
 def _motor_current(controller, bus, voltage, power):

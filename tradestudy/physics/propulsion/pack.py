@@ -59,18 +59,101 @@ def voltage_curve(voltage, sag=(1.0, 1.0)):
 # LG M50 21700 at 25 C: C.-H. Chen et al., J. Electrochem. Soc. 167 (2020) 080534, parameter set Chen2020
 # as evaluated by PyBaMM 26.10; state of charge 0, 0.025, ... 1 of 5.153 Ah. The resistance, over the 48 mohm of half
 # charge, at state of charge 0, 0.05, ... 1: fitted to the constant currents of the same model, C/20 to 2 C.
-LITHIUM_ION = voltage_curve([
-    2.5000, 2.9212, 3.1094, 3.2107, 3.2959, 3.3787, 3.4339, 3.4641, 3.4852, 3.5056, 3.5286, 3.5545, 3.5814,
-    3.6068, 3.6290, 3.6487, 3.6670, 3.6855, 3.7054, 3.7273, 3.7509, 3.7750, 3.7983, 3.8200, 3.8406, 3.8624,
-    3.8896, 3.9206, 3.9479, 3.9713, 3.9943, 4.0181, 4.0421, 4.0640, 4.0809, 4.0911, 4.0967, 4.1048, 4.1236,
-    4.1564, 4.2000],
-    sag=[3.03, 1.54, 1.33, 1.15, 1.04, 0.99, 0.97, 0.97, 0.97, 0.98, 1.00, 1.02, 1.03, 1.04, 1.04, 1.01, 0.96, 0.91,
-         0.85, 0.77, 0.69])
+LITHIUM_ION = voltage_curve(
+    [
+        2.5000,
+        2.9212,
+        3.1094,
+        3.2107,
+        3.2959,
+        3.3787,
+        3.4339,
+        3.4641,
+        3.4852,
+        3.5056,
+        3.5286,
+        3.5545,
+        3.5814,
+        3.6068,
+        3.6290,
+        3.6487,
+        3.6670,
+        3.6855,
+        3.7054,
+        3.7273,
+        3.7509,
+        3.7750,
+        3.7983,
+        3.8200,
+        3.8406,
+        3.8624,
+        3.8896,
+        3.9206,
+        3.9479,
+        3.9713,
+        3.9943,
+        4.0181,
+        4.0421,
+        4.0640,
+        4.0809,
+        4.0911,
+        4.0967,
+        4.1048,
+        4.1236,
+        4.1564,
+        4.2000,
+    ],
+    sag=[
+        3.03,
+        1.54,
+        1.33,
+        1.15,
+        1.04,
+        0.99,
+        0.97,
+        0.97,
+        0.97,
+        0.98,
+        1.00,
+        1.02,
+        1.03,
+        1.04,
+        1.04,
+        1.01,
+        0.96,
+        0.91,
+        0.85,
+        0.77,
+        0.69,
+    ],
+)
 # Its resistance is taken as the same at any charge: no measurement was reached.
 # Common practice, from memory: resting voltages printed on many chargers, state of charge 0, 0.05, ... 1.
-LITHIUM_POLYMER = voltage_curve([
-    3.27, 3.61, 3.69, 3.71, 3.73, 3.75, 3.77, 3.79, 3.80, 3.82, 3.84, 3.85, 3.87, 3.91, 3.95, 3.98, 4.02,
-    4.08, 4.11, 4.15, 4.20])
+LITHIUM_POLYMER = voltage_curve(
+    [
+        3.27,
+        3.61,
+        3.69,
+        3.71,
+        3.73,
+        3.75,
+        3.77,
+        3.79,
+        3.80,
+        3.82,
+        3.84,
+        3.85,
+        3.87,
+        3.91,
+        3.95,
+        3.98,
+        4.02,
+        4.08,
+        4.11,
+        4.15,
+        4.20,
+    ]
+)
 CURVES = {"lithium-ion": LITHIUM_ION, "lithium-polymer": LITHIUM_POLYMER}
 
 
@@ -102,8 +185,11 @@ def _along(values, slopes, state_of_charge):
     t = place - first
     rest = 1 - t
     last = first + 1
-    found = (values[first] * (1 + 2 * t) * rest * rest + values[last] * (3 - 2 * t) * t * t
-             + (slopes[first] * rest - slopes[last] * t) * t * rest / pieces)
+    found = (
+        values[first] * (1 + 2 * t) * rest * rest
+        + values[last] * (3 - 2 * t) * t * t
+        + (slopes[first] * rest - slopes[last] * t) * t * rest / pieces
+    )
     if outside:
         found = found + (charge - inside) * np.where(below, slopes[0], slopes[-1])
     return found
@@ -142,6 +228,5 @@ def loaded_voltage(resting_voltage, resistance, power):
     reserve = 1 - 4 * power * resistance / (resting_voltage * resting_voltage)
     enough = reserve.real > SOFT_LIMIT
     short = np.where(enough, 0.0, reserve - SOFT_LIMIT)
-    root = np.where(enough, np.sqrt(np.where(enough, reserve, 1.0)),
-                    SOFT_LIMIT**0.5 * np.exp(short / (2 * SOFT_LIMIT)))
+    root = np.where(enough, np.sqrt(np.where(enough, reserve, 1.0)), SOFT_LIMIT**0.5 * np.exp(short / (2 * SOFT_LIMIT)))
     return resting_voltage * (1 + root) / 2, reserve

@@ -42,15 +42,36 @@ ROOT_CUT = 0.15  # radius where the blade starts to work, of the tip radius
 TABLE_REVOLUTIONS = tuple(TWO_PI / 60 * turns for turns in (3500.0, 5000.0, 7000.0, 10000.0))  # [rad/s]
 STATIONS = np.linspace(0.15, 1.0, 18)
 # chord / tip radius at STATIONS, mean of the 46 scanned blades
-MEAN_CHORD = np.array([.150, .154, .162, .169, .174, .177, .178, .178, .176, .173, .167, .160, .151, .141,
-                       .128, .113, .089, .060])
+MEAN_CHORD = np.array(
+    [
+        0.150,
+        0.154,
+        0.162,
+        0.169,
+        0.174,
+        0.177,
+        0.178,
+        0.178,
+        0.176,
+        0.173,
+        0.167,
+        0.160,
+        0.151,
+        0.141,
+        0.128,
+        0.113,
+        0.089,
+        0.060,
+    ]
+)
 
 # Clark Y, ordinates of the original drawing in per cent of chord (as in NACA TR 502, 1934; from
 # memory, tested against the coordinate file of a general library).
 _X = np.array([0, 1.25, 2.5, 5, 7.5, 10, 15, 20, 30, 40, 50, 60, 70, 80, 90, 95, 100]) / 100
-_TOP = np.array([3.5, 5.45, 6.5, 7.9, 8.85, 9.6, 10.69, 11.36, 11.7, 11.4, 10.52, 9.15, 7.35, 5.22, 2.8, 1.49,
-                 .12]) / 100
-_BOTTOM = np.array([3.5, 1.93, 1.47, .93, .63, .42, .15, .03, 0, 0, 0, 0, 0, 0, 0, 0, 0]) / 100
+_TOP = (
+    np.array([3.5, 5.45, 6.5, 7.9, 8.85, 9.6, 10.69, 11.36, 11.7, 11.4, 10.52, 9.15, 7.35, 5.22, 2.8, 1.49, 0.12]) / 100
+)
+_BOTTOM = np.array([3.5, 1.93, 1.47, 0.93, 0.63, 0.42, 0.15, 0.03, 0, 0, 0, 0, 0, 0, 0, 0, 0]) / 100
 CLARK_Y = np.column_stack([np.concatenate([_X[::-1], _X[1:]]), np.concatenate([_TOP[::-1], _BOTTOM[1:]])])
 
 
@@ -98,8 +119,7 @@ def section_polars(coordinates=CLARK_Y):
     excess = np.where(alpha > 0, alpha - np.radians(18.0), -np.radians(10.0) - alpha)
     share = np.clip(excess / np.radians(8.0), 0.0, 1.0)[:, None]
     plate_cl, plate_cd = 1.1 * np.sin(2 * alpha)[:, None], 0.02 + 1.8 * np.sin(alpha)[:, None] ** 2
-    return SectionPolars(alpha, log_reynolds, (1 - share) * cl + share * plate_cl,
-                         (1 - share) * cd + share * plate_cd)
+    return SectionPolars(alpha, log_reynolds, (1 - share) * cl + share * plate_cl, (1 - share) * cd + share * plate_cd)
 
 
 def generic_blade(diameter, pitch, blades=2, annuli=30):
@@ -183,8 +203,7 @@ def blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_visc
     chord, without induced flow. Compressibility and stall delay by rotation are left out (tip Mach number
     below 0.3 in the data compared with; a stall-delay term helps wide blades and spoils narrow ones).
     """
-    advance_ratio, revolutions = np.broadcast_arrays(np.asarray(advance_ratio, float),
-                                                     np.asarray(revolutions, float))
+    advance_ratio, revolutions = np.broadcast_arrays(np.asarray(advance_ratio, float), np.asarray(revolutions, float))
     rotation = revolutions[..., None] * blade.radius
     flight = (advance_ratio * revolutions / TWO_PI * 2 * blade.tip_radius)[..., None]
     log_reynolds = np.log(np.sqrt(rotation**2 + flight**2) * blade.chord / kinematic_viscosity)
@@ -217,8 +236,9 @@ def table_from_blade(blade, pitch, polars, kinematic_viscosity=1.48e-5):
     thrust, power = blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_viscosity)
     advance_ratio, revolutions = np.broadcast_arrays(advance_ratio, revolutions)
     keep = np.cumprod(((thrust > -0.02) & (power > 0.15 * power[0])).all(axis=1)).astype(bool)
-    return table_from_rows(diameter, advance_ratio[keep].ravel(), thrust[keep].ravel(), power[keep].ravel(),
-                           revolutions[keep].ravel())
+    return table_from_rows(
+        diameter, advance_ratio[keep].ravel(), thrust[keep].ravel(), power[keep].ravel(), revolutions[keep].ravel()
+    )
 
 
 def pitch_of(blade):
@@ -267,7 +287,8 @@ def _inflow(blade, alpha_grid, cl, cd, solidity, rotation, flight):
         sine = np.sin(inflow)
         swirl = 4 * _tip_factor(blade, sine) * sine
         balance = (swirl * sine - solidity * normal) * rotation - flight * (
-            swirl * np.cos(inflow) + solidity * tangential)
+            swirl * np.cos(inflow) + solidity * tangential
+        )
         low, high = np.where(balance < 0, inflow, low), np.where(balance < 0, high, inflow)
     inflow = (low + high) / 2
     return inflow, *_force(alpha_grid, cl, cd, blade.angle - inflow, inflow)

@@ -37,8 +37,10 @@ def coefficients_at(table, advance_ratio, revolutions):
     side, joint = (1.0, high) if advance_ratio.real > high else (-1.0, low)
     beyond = advance_ratio - joint
     ends = [curve.high if side > 0 else curve.low for curve in (table.thrust, table.power)]
-    return (thrust_beyond(ends[0], beyond, speed, side, cmath.exp),
-            power_beyond(ends[1], beyond, speed, side, cmath.exp))
+    return (
+        thrust_beyond(ends[0], beyond, speed, side, cmath.exp),
+        power_beyond(ends[1], beyond, speed, side, cmath.exp),
+    )
 
 
 def _value(by_power, t, speed):

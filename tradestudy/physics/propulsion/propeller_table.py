@@ -198,9 +198,15 @@ def table_from_rows(diameter, advance_ratio, thrust_coefficient, power_coefficie
     for smoothing, n_power in product(SMOOTHING, range(most_terms, 0, -1)):
         design = _design(place, speed, n_power, n_interval)
         fits = [_fit(design, rows[:, column], n_power, smoothing) for column in (1, 2)]
-        table = PropellerTable(float(diameter), _curve(fits[0], spacing, is_power=False),
-                               _curve(fits[1], spacing, is_power=True), (float(low), float(high)), spacing,
-                               (slow, fast), np.nan)
+        table = PropellerTable(
+            float(diameter),
+            _curve(fits[0], spacing, is_power=False),
+            _curve(fits[1], spacing, is_power=True),
+            (float(low), float(high)),
+            spacing,
+            (slow, fast),
+            np.nan,
+        )
         fault = _fault(table)
         if not fault:
             return replace(table, zero_thrust_advance_ratio=_zero_thrust(table))
@@ -222,16 +228,19 @@ def _speed_terms(slow, fast):
 
 def _check_rows(rows):
     if len(rows) < FEWEST_ROWS or len(np.unique(rows[:, 0])) < FEWEST_ROWS:
-        raise CatalogueError(f"A propeller table needs rows at {FEWEST_ROWS} or more different J; "
-                             f"{len(np.unique(rows[:, 0]))} found.")
+        raise CatalogueError(
+            f"A propeller table needs rows at {FEWEST_ROWS} or more different J; {len(np.unique(rows[:, 0]))} found."
+        )
     if not np.isfinite(rows).all() or (rows[:, 3] <= 0).any():
         raise CatalogueError("A propeller table holds a J, CT, CP or rpm that is not a usable number.")
     if rows[:, 0].min() < 0:
         raise CatalogueError(f"A propeller table holds a negative J ({rows[:, 0].min():g}).")
     bad = (rows[:, 1] > 0) & (rows[:, 2] <= 0)
     if bad.any():
-        raise CatalogueError(f"At J = {rows[bad, 0][0]:g} the propeller table has thrust but no power: "
-                             "CP must be above 0 wherever CT is.")
+        raise CatalogueError(
+            f"At J = {rows[bad, 0][0]:g} the propeller table has thrust but no power: "
+            "CP must be above 0 wherever CT is."
+        )
 
 
 def _speeds(table):

@@ -134,8 +134,11 @@ def with_plate(coordinates, foam_fraction, plate_thickness):
     plate = 0.5 * plate_thickness * (1 - 2 / 3 * share)
     foam_half = np.interp(whole / foam_fraction, x, half, right=0.0)
     aft_slope = (camber[-1] - np.interp(0.9, x, camber)) / (0.1 * foam_fraction)
-    line = np.where(whole < foam_fraction, np.interp(whole / foam_fraction, x, camber),
-                    camber[-1] + aft_slope * (whole - foam_fraction))
+    line = np.where(
+        whole < foam_fraction,
+        np.interp(whole / foam_fraction, x, camber),
+        camber[-1] + aft_slope * (whole - foam_fraction),
+    )
     half_whole = np.where(whole > 0.6 * foam_fraction, np.maximum(foam_half, plate), foam_half)
     return resampled(outline_of(whole, line + half_whole, line - half_whole))
 

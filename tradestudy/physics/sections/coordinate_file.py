@@ -35,15 +35,18 @@ def read_outline(text: str) -> Points:
     for place, (row, (x, _)) in enumerate(numbered[1:], start=1):
         before = numbered[place - 1][1][0]
         if (x > before + WAVER) if place <= nose else (x < before - WAVER):
-            raise ValueError(f"turns back in row {row} (x {x:g} after {before:g}); give the points in order, from the "
-                             "trailing edge over the nose and back")
+            raise ValueError(
+                f"turns back in row {row} (x {x:g} after {before:g}); give the points in order, from the "
+                "trailing edge over the nose and back"
+            )
     if nose < 4 or len(numbered) - nose < 5:
         raise ValueError("covers one surface only; both are wanted")
     (_, first), (_, last) = numbered[0], numbered[-1]
     gap = math.hypot(first[0] - last[0], first[1] - last[1])
     if gap > LARGEST_GAP:
         raise ValueError(
-            f"is open at the trailing edge by {100 * gap:.1f} % of the chord; {100 * LARGEST_GAP:g} % at most")
+            f"is open at the trailing edge by {100 * gap:.1f} % of the chord; {100 * LARGEST_GAP:g} % at most"
+        )
     return [point for _, point in numbered]
 
 

@@ -48,14 +48,21 @@ def section_numbers(coordinates):
     shape = airfoil.section_shape(coordinates)
     camber_place, camber = _extreme(x, line)
     place, thickness = _extreme(x, depth)
-    return SectionNumbers(shape.area, shape.perimeter, float(thickness), float(place), float(camber),
-                          float(camber_place), *map(float, thin_airfoil(x, line)))
+    return SectionNumbers(
+        shape.area,
+        shape.perimeter,
+        float(thickness),
+        float(place),
+        float(camber),
+        float(camber_place),
+        *map(float, thin_airfoil(x, line)),
+    )
 
 
 def _extreme(x, height):
     """Where and how far from zero a curve gets, by a parabola through the three points around it."""
     index = int(np.clip(np.argmax(np.abs(height)), 1, len(x) - 2))
-    near, around = x[index - 1: index + 2], height[index - 1: index + 2]
+    near, around = x[index - 1 : index + 2], height[index - 1 : index + 2]
     curve, slope, _ = np.polyfit(near - near[1], around, 2)
     shift = 0.0 if curve == 0 else np.clip(-0.5 * slope / curve, near[0] - near[1], near[2] - near[1])
     return near[1] + shift, around[1] + shift * (slope + curve * shift)

@@ -19,9 +19,16 @@ THICKNESS_LAW = (0.2969, -0.1260, -0.3516, 0.2843, -0.1015)
 # behind it. Jacobs and Pinkerton, NACA Report 537 (1935); Jacobs, Pinkerton and Greenberg, Report 610 (1937). The
 # constants are from memory; tests hold them to what defines them: camber's place, design lift, no moment.
 LINES = {
-    "10": (0.0580, 361.40, 0.0), "20": (0.1260, 51.640, 0.0), "30": (0.2025, 15.957, 0.0), "40": (0.2900, 6.643, 0.0),
-    "50": (0.3910, 3.230, 0.0), "21": (0.1300, 51.990, 0.000764), "31": (0.2170, 15.793, 0.00677),
-    "41": (0.3180, 6.520, 0.0303), "51": (0.4410, 3.191, 0.1355)}
+    "10": (0.0580, 361.40, 0.0),
+    "20": (0.1260, 51.640, 0.0),
+    "30": (0.2025, 15.957, 0.0),
+    "40": (0.2900, 6.643, 0.0),
+    "50": (0.3910, 3.230, 0.0),
+    "21": (0.1300, 51.990, 0.000764),
+    "31": (0.2170, 15.793, 0.00677),
+    "41": (0.3180, 6.520, 0.0303),
+    "51": (0.4410, 3.191, 0.1355),
+}
 POINTS = 400  # a side; the nose circle is drawn by a dozen of them
 
 
@@ -56,8 +63,7 @@ def five_digit_line(x, line, design_lift=0.3):
     scale = first * design_lift / 0.3 / 6
     ratio = np.where(x < joint, 1.0, share)
     fall = share * (1 - joint) ** 3 + joint**3
-    return (scale * (ratio * (x - joint) ** 3 - fall * x + joint**3),
-            scale * (3 * ratio * (x - joint) ** 2 - fall))
+    return (scale * (ratio * (x - joint) ** 3 - fall * x + joint**3), scale * (3 * ratio * (x - joint) ** 2 - fall))
 
 
 def mean_line(name, x):

@@ -70,8 +70,14 @@ def alpha_polars(coordinates, alpha, reynolds, critical_amplification=9.0, force
     section = asb.Airfoil(name="section", coordinates=np.asarray(coordinates)).to_kulfan_airfoil()
     alpha, reynolds = np.broadcast_arrays(np.asarray(alpha, float), np.asarray(reynolds, float))
     answer = neuralfoil.get_aero_from_kulfan_parameters(
-        section.kulfan_parameters, np.degrees(alpha).ravel(), reynolds.ravel(), n_crit=critical_amplification,
-        xtr_upper=forced_transition[0], xtr_lower=forced_transition[1], model_size="large")
+        section.kulfan_parameters,
+        np.degrees(alpha).ravel(),
+        reynolds.ravel(),
+        n_crit=critical_amplification,
+        xtr_upper=forced_transition[0],
+        xtr_lower=forced_transition[1],
+        model_size="large",
+    )
     return tuple(np.reshape(answer[key], alpha.shape) for key in ("CL", "CD", "CM"))
 
 
@@ -161,7 +167,7 @@ def _peak(cl, index):
     """Extreme of a parabola through three neighbours."""
     if index in (0, len(cl) - 1):
         return cl[index]
-    before, middle, after = cl[index - 1: index + 2]
+    before, middle, after = cl[index - 1 : index + 2]
     curve = before - 2 * middle + after
     return middle if curve == 0 else middle - (after - before) ** 2 / (8 * curve)
 
@@ -177,10 +183,14 @@ def _bound_terms(log_reynolds, deflection):
     """Terms up to the cube (..., 10) and their slopes along ln Re and deflection."""
     r, d = log_reynolds - np.log(REFERENCE_REYNOLDS), deflection
     one, zero = np.ones_like(r), np.zeros_like(r)
-    stack = [np.stack(np.broadcast_arrays(*row), axis=-1) for row in (
-        (one, r, d, r * r, r * d, d * d, r * r * r, r * r * d, r * d * d, d * d * d),
-        (zero, one, zero, 2 * r, d, zero, 3 * r * r, 2 * r * d, d * d, zero),
-        (zero, zero, one, zero, r, 2 * d, zero, r * r, 2 * r * d, 3 * d * d))]
+    stack = [
+        np.stack(np.broadcast_arrays(*row), axis=-1)
+        for row in (
+            (one, r, d, r * r, r * d, d * d, r * r * r, r * r * d, r * d * d, d * d * d),
+            (zero, one, zero, 2 * r, d, zero, 3 * r * r, 2 * r * d, d * d, zero),
+            (zero, zero, one, zero, r, 2 * d, zero, r * r, 2 * r * d, 3 * d * d),
+        )
+    ]
     return stack[0], stack[1], stack[2]
 
 
@@ -223,8 +233,9 @@ def drag_bias(log_reynolds):
     measured medians.
     """
     wave = np.tanh(0.5 * RISE_STEEPNESS * (log_reynolds - np.log(RISE_REYNOLDS)))
-    return np.stack([DRAG_BIAS + 0.5 * DRAG_BIAS_RISE * (1 - wave),
-                     -0.25 * DRAG_BIAS_RISE * RISE_STEEPNESS * (1 - wave**2)])
+    return np.stack(
+        [DRAG_BIAS + 0.5 * DRAG_BIAS_RISE * (1 - wave), -0.25 * DRAG_BIAS_RISE * RISE_STEEPNESS * (1 - wave**2)]
+    )
 
 
 def drag_band(log_reynolds):
@@ -258,7 +269,8 @@ def profile_drag(table, lift_coefficient, log_reynolds, deflection):
     beyond = over != 0
     if np.any(beyond):
         cross_re, cross_angle, curve_re, curve_angle = (
-            table.log_drag(points, nu=nu) for nu in ([1, 1, 0], [1, 0, 1], [2, 1, 0], [2, 0, 1]))
+            table.log_drag(points, nu=nu) for nu in ([1, 1, 0], [1, 0, 1], [2, 1, 0], [2, 0, 1])
+        )
         by_re = by_re + cross_re * over + 0.5 * curve_re * over**2
         by_angle = by_angle + cross_angle * over + 0.5 * curve_angle * over**2
         size = np.abs(over)
@@ -269,10 +281,14 @@ def profile_drag(table, lift_coefficient, log_reynolds, deflection):
     by_share, by_re, by_angle = by_share * finite, by_re * finite, by_angle * finite
     drag = np.exp(np.where(finite, value, MOST_LOG_DRAG))
     log_slope_re = by_re + by_share * share_slopes[0]
-    return np.stack([
-        bias * drag, bias * drag * by_share / spread[0],
-        (bias * drag * log_slope_re + bias_slope * drag) * inside_re,
-        bias * drag * (by_angle + by_share * share_slopes[1]) * inside_angle])
+    return np.stack(
+        [
+            bias * drag,
+            bias * drag * by_share / spread[0],
+            (bias * drag * log_slope_re + bias_slope * drag) * inside_re,
+            bias * drag * (by_angle + by_share * share_slopes[1]) * inside_angle,
+        ]
+    )
 
 
 def _held(asked, edges, reach):
@@ -294,15 +310,21 @@ class Beyond(NamedTuple):
 
 def beyond_table(table, lift_coefficient, log_reynolds, deflection):
     """Return Beyond for lift coefficients, ln Re and deflections [rad] (...)."""
+
     def outside(asked, low, high):
         return asked - np.clip(asked, low, high)
 
-    held = (np.clip(asked, *edges[[0, -1]]) for asked, edges in (
-        (log_reynolds, np.log(TABLE_REYNOLDS)), (deflection, TABLE_DEFLECTIONS)))
+    held = (
+        np.clip(asked, *edges[[0, -1]])
+        for asked, edges in ((log_reynolds, np.log(TABLE_REYNOLDS)), (deflection, TABLE_DEFLECTIONS))
+    )
     terms = _bound_terms(*np.broadcast_arrays(*held))[0]
     top, bottom = (USABLE_SHARE * _bound(terms, fit) for fit in (table.highest, table.lowest))
-    return Beyond(outside(log_reynolds, *np.log(TABLE_REYNOLDS[[0, -1]])),
-                  outside(deflection, *TABLE_DEFLECTIONS[[0, -1]]), outside(lift_coefficient, bottom, top))
+    return Beyond(
+        outside(log_reynolds, *np.log(TABLE_REYNOLDS[[0, -1]])),
+        outside(deflection, *TABLE_DEFLECTIONS[[0, -1]]),
+        outside(lift_coefficient, bottom, top),
+    )
 
 
 class StripSpline(NamedTuple):

@@ -138,30 +138,38 @@ def _pulled(terms, heights):
 def _check_stations(station, top, bottom, chord):
     count = len(station)
     if not len(top) == len(bottom) == count:
-        raise ValueError(f"{count} stations, {len(top)} heights on top and {len(bottom)} on the bottom; "
-                         f"each station needs one of either")
+        raise ValueError(
+            f"{count} stations, {len(top)} heights on top and {len(bottom)} on the bottom; "
+            f"each station needs one of either"
+        )
     if count < FEWEST_STATIONS:
         raise ValueError(f"{count} stations are too few to draw a section; measure at {FEWEST_STATIONS} or more")
     if count > MOST_STATIONS:
-        raise ValueError(f"{count} stations are more than a ruler makes use of; "
-                         f"give at most {MOST_STATIONS}, or a file of coordinates")
+        raise ValueError(
+            f"{count} stations are more than a ruler makes use of; "
+            f"give at most {MOST_STATIONS}, or a file of coordinates"
+        )
     if not (np.all(np.isfinite([station, top, bottom])) and np.isfinite(chord)):
         raise ValueError("a station, a height or the chord is not a number")
     if chord <= 0:
         raise ValueError(f"the chord is {1e3 * chord:.0f} mm; it must be more than nothing")
     outside = station[(station < 0) | (station > chord)]
     if outside.size:
-        raise ValueError(f"the station at {1e3 * outside[0]:.0f} mm is not between the leading edge (0) and the "
-                         f"trailing edge ({1e3 * chord:.0f} mm)")
+        raise ValueError(
+            f"the station at {1e3 * outside[0]:.0f} mm is not between the leading edge (0) and the "
+            f"trailing edge ({1e3 * chord:.0f} mm)"
+        )
     back = np.flatnonzero(np.diff(station) <= 0)
     if back.size:
-        before, after = 1e3 * station[back[0]: back[0] + 2]
-        raise ValueError(f"the station at {after:.0f} mm follows the one at {before:.0f} mm; give them from the "
-                         f"leading edge backwards")
+        before, after = 1e3 * station[back[0] : back[0] + 2]
+        raise ValueError(
+            f"the station at {after:.0f} mm follows the one at {before:.0f} mm; give them from the "
+            f"leading edge backwards"
+        )
     edges = np.concatenate([[0.0], station, [chord]])
     widest = int(np.argmax(np.diff(edges)))
     if edges[widest + 1] - edges[widest] > WIDEST_GAP * chord:
-        ahead, behind = 1e3 * edges[widest: widest + 2]
+        ahead, behind = 1e3 * edges[widest : widest + 2]
         raise ValueError(f"nothing is measured between {ahead:.0f} and {behind:.0f} mm; add a station there")
 
 
@@ -170,16 +178,22 @@ def _check_heights(station, top, bottom, chord):
     inside = (station > 0) & (station < chord)
     wrong = np.flatnonzero((thickness < 0) | (inside & (thickness == 0)))
     if wrong.size:
-        raise ValueError(f"at {1e3 * station[wrong[0]]:.0f} mm the top does not lie above the bottom; "
-                         f"heights of the bottom count downwards from the line")
+        raise ValueError(
+            f"at {1e3 * station[wrong[0]]:.0f} mm the top does not lie above the bottom; "
+            f"heights of the bottom count downwards from the line"
+        )
     if thickness.max() > THICKEST * chord:
-        raise ValueError(f"the section is {100 * thickness.max() / chord:.0f} % thick; beyond {100 * THICKEST:.0f} % "
-                         f"a height or the chord was misread")
+        raise ValueError(
+            f"the section is {100 * thickness.max() / chord:.0f} % thick; beyond {100 * THICKEST:.0f} % "
+            f"a height or the chord was misread"
+        )
 
 
 def _check_misread(station, off, side, chord):
     worst = int(np.argmax(np.abs(off)))
     if abs(off[worst]) > MISREAD[0] + MISREAD[1] * chord:
-        raise ValueError(f"the height of the {side} at {1e3 * station[worst]:.0f} mm lies "
-                         f"{1e3 * abs(off[worst]):.1f} mm off a smooth section through the others; "
-                         f"measure it again, and its neighbours")
+        raise ValueError(
+            f"the height of the {side} at {1e3 * station[worst]:.0f} mm lies "
+            f"{1e3 * abs(off[worst]):.1f} mm off a smooth section through the others; "
+            f"measure it again, and its neighbours"
+        )

@@ -17,8 +17,9 @@ class BeamShape(NamedTuple):
     twist: Any  # change of incidence in the flight direction, positive nose up [rad]
 
 
-def beam_shape(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear_compliance,
-               shear, bending_moment, torsion):
+def beam_shape(
+    station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear_compliance, shear, bending_moment, torsion
+):
     """Return rise, slope and twist of the swept axis.
 
     Parameters
@@ -51,7 +52,8 @@ def beam_shape(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shea
     left out, makes a real wing 2 to 12 % stiffer (the more so the softer the foam).
     """
     turn, wind, rise, length, cosine, sine = _strip_turns(
-        station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion)
+        station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion
+    )
     inner, outer = slice(None, -1), slice(1, None)
     roll = _from_clamp(turn * cosine + wind * sine)
     pitch = _from_clamp(wind * cosine - turn * sine)
@@ -67,7 +69,8 @@ def beam_shape(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shea
 def twist(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion):
     """Return the twist of ``beam_shape`` alone (..., n_condition, n_station), arguments as there. [rad]"""
     turn, wind, _, _, cosine, sine = _strip_turns(
-        station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion)
+        station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion
+    )
     return _from_clamp(wind * cosine - turn * sine)
 
 
@@ -82,8 +85,9 @@ def _strip_turns(station_y, axis_sweep, bending_rigidity, torsional_rigidity, sh
 
     rigidity = np.asarray(bending_rigidity)[..., None, :]
     curvature = bending_moment * (1.0 / rigidity)
-    middle_moment = (0.5 * (bending_moment[..., inner] + bending_moment[..., outer])
-                     - 0.125 * length * (shear[..., inner] - shear[..., outer]))
+    middle_moment = 0.5 * (bending_moment[..., inner] + bending_moment[..., outer]) - 0.125 * length * (
+        shear[..., inner] - shear[..., outer]
+    )
     middle = middle_moment * (2.0 / (rigidity[..., inner] + rigidity[..., outer]))
     turn = (length / 6.0) * (curvature[..., inner] + 4.0 * middle + curvature[..., outer])
     rise = (length * length / 6.0) * (curvature[..., inner] + 2.0 * middle)

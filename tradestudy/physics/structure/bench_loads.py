@@ -76,8 +76,20 @@ def own_weight_loads(beam, strip_mass, mass_x, tip_mass=0.0, tip_mass_x=0.0, str
     Arguments as for ``loads.wing_loads``; gives a loads.WingLoads (1, n_station). [N], [N m], [N m]
     """
     nothing = np.zeros((1, np.shape(strip_mass)[-1]))
-    return wing_loads(beam.station_y, beam.axis_x, beam.axis_sweep, nothing, np.array([-1.0]), strip_mass, np.zeros(1),
-                      mass_x, 0.0, tip_mass, tip_mass_x, strip_y)
+    return wing_loads(
+        beam.station_y,
+        beam.axis_x,
+        beam.axis_sweep,
+        nothing,
+        np.array([-1.0]),
+        strip_mass,
+        np.zeros(1),
+        mass_x,
+        0.0,
+        tip_mass,
+        tip_mass_x,
+        strip_y,
+    )
 
 
 def summed(*loads: WingLoads) -> WingLoads:
@@ -94,8 +106,13 @@ def hung_shape(beam, mass, station, place) -> BeamShape:
     bags = np.asarray(station)
     beside = np.clip([bags - BESIDE, bags + BESIDE], 0.0, beam.station_y[-1])
     points = np.sort(np.concatenate([beam.station_y, *beside]))
-    fields = (beam.axis_sweep + 0.0 * beam.station_y, beam.axis_x, beam.bending_rigidity, beam.torsional_rigidity,
-              beam.shear_compliance + 0.0 * beam.station_y)
+    fields = (
+        beam.axis_sweep + 0.0 * beam.station_y,
+        beam.axis_x,
+        beam.bending_rigidity,
+        beam.torsional_rigidity,
+        beam.shear_compliance + 0.0 * beam.station_y,
+    )
     sweep, axis_x, bending, torsional, compliance = (np.interp(points, beam.station_y, field) for field in fields)
     finer = beam._replace(station_y=points, axis_sweep=sweep, axis_x=axis_x)
     return beam_shape(points, sweep, bending, torsional, compliance, *bag_loads(finer, mass, bags, place))
@@ -139,8 +156,10 @@ def stop_mass(beam, own, bag) -> StopMass:
     stop_mass : StopMass
         Utilisations follow the load (but for a rounding below 0.001 at none), so two points tell.
     """
-    at_rest, loaded = (loaded_utilisations(beam.unit_utilisation, each.shear, each.bending_moment, beam.one_way)[0]
-                       for each in (own, summed(own, bag)))
+    at_rest, loaded = (
+        loaded_utilisations(beam.unit_utilisation, each.shear, each.bending_moment, beam.one_way)[0]
+        for each in (own, summed(own, bag))
+    )
     rise = loaded - at_rest
     mass = np.where(rise > 0.0, (STOP_SHARE - at_rest) / np.where(rise > 0.0, rise, 1.0), np.inf)
     mode, station = np.unravel_index(int(mass.argmin()), mass.shape)

@@ -8,8 +8,9 @@ from .foam_bed import BUCKLING_KNOCKDOWN, centre_buckling_load, joiner_bearing
 from .rods import column_of, lever, neutral_axis, rod_area, rod_rigidity, rods_at_a_place, squared_levers, uneven
 
 
-def centre_section(stiffness, foam, rods, joiner, bed, shear, bending_moment, bay_half_width,
-                   remaining_foam, added_shear=0.0):
+def centre_section(
+    stiffness, foam, rods, joiner, bed, shear, bending_moment, bay_half_width, remaining_foam, added_shear=0.0
+):
     """Return the utilisations where the foam is cut through for bays, at the centre line.
 
     The largest moment is carried by the rods that cross, the joiner and the share of foam that is
@@ -44,8 +45,7 @@ def centre_section(stiffness, foam, rods, joiner, bed, shear, bending_moment, ba
     pair, reach, off = _crossing_caps(stiffness, foam, rods, crossing, remaining_foam)
     rigidity = (crossing * pair).sum(axis=-1) + bending + of_foam
     curvature = bending_moment[..., 0] / rigidity[..., None]
-    buckling = BUCKLING_KNOCKDOWN * centre_buckling_load(bed, rods, 2.0 * np.asarray(bay_half_width),
-                                                         remaining_foam)
+    buckling = BUCKLING_KNOCKDOWN * centre_buckling_load(bed, rods, 2.0 * np.asarray(bay_half_width), remaining_foam)
     crushing = rods.compressive_strength * rod_area(rods)
     exists = crossing / (crossing + 1e-6)
     force = rods.youngs_modulus * rod_area(rods) * reach
@@ -54,10 +54,16 @@ def centre_section(stiffness, foam, rods, joiner, bed, shear, bending_moment, ba
     shape = stiffness.shape
     outer = np.asarray(foam.youngs_modulus) * (0.5 * shape.thickness[..., 0] + off) / foam.compressive_strength
     holding = np.asarray(remaining_foam) * shape.area[..., 0] * foam.shear_strength + 1.5 * np.asarray(added_shear)
-    bearing = bending * joiner_bearing(foam, joiner) / (
-        foam.compressive_strength * (np.asarray(joiner.diameter) + 1e-6))
-    return (by_rod, curvature * np.asarray(fibre)[..., None], curvature * np.asarray(outer)[..., None],
-            1.5 * shear[..., 0] / np.asarray(holding)[..., None], curvature * np.asarray(bearing)[..., None])
+    bearing = (
+        bending * joiner_bearing(foam, joiner) / (foam.compressive_strength * (np.asarray(joiner.diameter) + 1e-6))
+    )
+    return (
+        by_rod,
+        curvature * np.asarray(fibre)[..., None],
+        curvature * np.asarray(outer)[..., None],
+        1.5 * shear[..., 0] / np.asarray(holding)[..., None],
+        curvature * np.asarray(bearing)[..., None],
+    )
 
 
 def _crossing_caps(stiffness, foam, rods, crossing, remaining_foam):

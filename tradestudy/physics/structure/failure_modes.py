@@ -19,11 +19,23 @@ from .foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
 from .rods import pressed_when_lifted, rod_area, uneven
 
 # Plain words for a builder; rod modes come once per rod set, in this order, then the wing modes.
-ROD_MODES = ("rod pulled apart", "rod crushed", "rod buckling in the foam", "foam shear between the rods",
-             "rod tearing loose from the foam", "rod failing where it crosses the cut centre")
-WING_MODES = ("foam crushed in bending", "foam shear away from the rods", "joiner bending",
-              "joiner bending across the cut centre", "foam crushed at the cut centre",
-              "foam shear at the cut centre", "foam crushed by the joiner in its channel")
+ROD_MODES = (
+    "rod pulled apart",
+    "rod crushed",
+    "rod buckling in the foam",
+    "foam shear between the rods",
+    "rod tearing loose from the foam",
+    "rod failing where it crosses the cut centre",
+)
+WING_MODES = (
+    "foam crushed in bending",
+    "foam shear away from the rods",
+    "joiner bending",
+    "joiner bending across the cut centre",
+    "foam crushed at the cut centre",
+    "foam shear at the cut centre",
+    "foam crushed by the joiner in its channel",
+)
 
 ONE_WAY = (0, 1, 2, 5)  # pulled apart, crushed, buckling in the foam and at the cut centre, of ROD_MODES
 ROUNDING = 1e-3  # rounds the corner of a magnitude at zero, in utilisation [-]
@@ -149,22 +161,34 @@ def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_f
     one = np.ones((1, np.shape(stiffness.bending_rigidity)[-1]))
     share = shares(stiffness, rods, one, one)
     bed = foundation_modulus(foam, rods)
-    by_rod, *centre = centre_section(stiffness, foam, rods, joiner, bed, one, one, bay_half_width,
-                                     remaining_foam, added_shear)
-    along = [rod_tension(share, stiffness, rods), rod_compression(share, stiffness, rods),
-             rod_buckling(share, stiffness, rods, bed), web_shear(share, stiffness, foam),
-             bond_shear(share, stiffness, rods, foam)]
-    wing = [foam_bending(share, stiffness, foam), foam_shear(stiffness, foam, one),
-            joiner_bending(share, stiffness, joiner)]
+    by_rod, *centre = centre_section(
+        stiffness, foam, rods, joiner, bed, one, one, bay_half_width, remaining_foam, added_shear
+    )
+    along = [
+        rod_tension(share, stiffness, rods),
+        rod_compression(share, stiffness, rods),
+        rod_buckling(share, stiffness, rods, bed),
+        web_shear(share, stiffness, foam),
+        bond_shear(share, stiffness, rods, foam),
+    ]
+    wing = [
+        foam_bending(share, stiffness, foam),
+        foam_shear(stiffness, foam, one),
+        joiner_bending(share, stiffness, joiner),
+    ]
     kind = np.result_type(*along, *wing, by_rod, *centre)
-    batch = np.broadcast_shapes(*(mode.shape[:-3] for mode in along), *(mode.shape[:-2] for mode in wing),
-                                by_rod.shape[:-2], *(mode.shape[:-1] for mode in centre))
+    batch = np.broadcast_shapes(
+        *(mode.shape[:-3] for mode in along),
+        *(mode.shape[:-2] for mode in wing),
+        by_rod.shape[:-2],
+        *(mode.shape[:-1] for mode in centre),
+    )
     n_set, n_station = along[0].shape[-2:]
     n_rod_modes = len(ROD_MODES) * n_set
     unit = np.zeros((*batch, n_rod_modes + len(WING_MODES), n_station), kind)
     for place, mode in enumerate(along):
-        unit[..., place * n_set:(place + 1) * n_set, :] = mode[..., 0, :, :]
-    unit[..., n_rod_modes - n_set:n_rod_modes, 0] = by_rod[..., 0, :]
+        unit[..., place * n_set : (place + 1) * n_set, :] = mode[..., 0, :, :]
+    unit[..., n_rod_modes - n_set : n_rod_modes, 0] = by_rod[..., 0, :]
     if uneven(rods):
         _turn_ways(unit, pressed_when_lifted(rods))
     for place, mode in enumerate(wing):
@@ -190,7 +214,7 @@ def _turn_ways(unit, pressed):
     """Give the modes of rods near one skin alone the sign of the load that breaks them: pulled apart or pressed."""
     for mode in ONE_WAY:
         signs = np.where(pressed < 0.0, -1.0, 1.0) if mode else np.where(pressed > 0.0, -1.0, 1.0)
-        unit[..., mode * pressed.size:(mode + 1) * pressed.size, :] *= signs[:, None]
+        unit[..., mode * pressed.size : (mode + 1) * pressed.size, :] *= signs[:, None]
 
 
 def loaded_utilisations(unit, shear, bending_moment, one_way=frozenset()):
@@ -220,8 +244,7 @@ def signed_utilisations(unit, shear, bending_moment):
     unit = unit[..., None, :, :]
     signed = np.multiply(unit, bending_moment, dtype=np.result_type(unit, shear, bending_moment))
     # web and glue of the rods, plain foam, foam at the cut: these follow the shear
-    for first, last in ((3 * n_set, 5 * n_set), (n_rod_modes + 1, n_rod_modes + 2),
-                        (n_rod_modes + 5, n_rod_modes + 6)):
+    for first, last in ((3 * n_set, 5 * n_set), (n_rod_modes + 1, n_rod_modes + 2), (n_rod_modes + 5, n_rod_modes + 6)):
         np.multiply(unit[..., first:last, :], shear, out=signed[..., first:last, :])
     return signed
 

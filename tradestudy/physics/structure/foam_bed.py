@@ -110,8 +110,12 @@ def joiner_bearing(foam, joiner):
     """
     diameter = np.asarray(joiner.diameter) + 1e-6  # no joiner, no fault
     modulus = np.asarray(foam.youngs_modulus)
-    bed = 0.65 * (64.0 * modulus / (np.pi * joiner.youngs_modulus)) ** (1.0 / 12.0) * modulus / (
-        1.0 - np.asarray(foam.poisson_ratio) ** 2)
+    bed = (
+        0.65
+        * (64.0 * modulus / (np.pi * joiner.youngs_modulus)) ** (1.0 / 12.0)
+        * modulus
+        / (1.0 - np.asarray(foam.poisson_ratio) ** 2)
+    )
     root = (16.0 * bed / (np.pi * joiner.youngs_modulus * diameter**4)) ** 0.25
     reach = root * (0.5 * np.asarray(joiner.length) + 1e-4)
     decay = np.exp(-reach)

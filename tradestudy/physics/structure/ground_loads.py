@@ -58,8 +58,20 @@ def landing(beam, strip_y, strip_mass, mass_x, tip_mass, tip_mass_x, lift, momen
     relieves the tips and may be gone by then: without it and with it, whichever uses more.
     """
     still = np.zeros_like(lift)
-    loads = wing_loads(beam.station_y, beam.axis_x, beam.axis_sweep, np.stack([lift, still]), np.array([0.0, 1.0]),
-                       strip_mass, np.zeros(1), mass_x, np.stack([moment, still]), tip_mass, tip_mass_x, strip_y)
+    loads = wing_loads(
+        beam.station_y,
+        beam.axis_x,
+        beam.axis_sweep,
+        np.stack([lift, still]),
+        np.array([0.0, 1.0]),
+        strip_mass,
+        np.zeros(1),
+        mass_x,
+        np.stack([moment, still]),
+        tip_mass,
+        tip_mass_x,
+        strip_y,
+    )
     fixed, growing = failure_modes.signed_utilisations(beam.unit_utilisation, loads.shear, loads.bending_moment)
     one_way = np.isin(np.arange(fixed.shape[0]), list(beam.one_way))[:, None]
     cases = [_used(share * fixed, growing, one_way, load_factor) for share in (0.0, 1.0)]
@@ -72,8 +84,13 @@ def _used(fixed, growing, one_way, load_factor):
     here = fixed + load_factor * growing
     used = np.where(one_way, here, np.abs(here))
     mode, station = np.unravel_index(int(used.argmax()), used.shape)
-    return Used(load_factor, float(used[mode, station]), float(np.min(_breaking(fixed, growing, one_way))),
-                int(mode), int(station))
+    return Used(
+        load_factor,
+        float(used[mode, station]),
+        float(np.min(_breaking(fixed, growing, one_way))),
+        int(mode),
+        int(station),
+    )
 
 
 def _breaking(fixed, growing, one_way):
@@ -109,15 +126,19 @@ def edgewise(stiffness, rods, foam, covering, chord, axis_sweep, count):
     centroid at 0.418 and radius of gyration 0.233 of the chord (NACA 00xx by quadrature); half the film.
     """
     width = chord * np.cos(axis_sweep)
-    axial = [(count * np.asarray(rods_at_a_place(rods) * rods.youngs_modulus * rod_area(rods))[:, None]),
-             foam.youngs_modulus * stiffness.shape.area,
-             0.5 * covering.bond * covering.youngs_modulus * covering.thickness * stiffness.shape.perimeter]
+    axial = [
+        (count * np.asarray(rods_at_a_place(rods) * rods.youngs_modulus * rod_area(rods))[:, None]),
+        foam.youngs_modulus * stiffness.shape.area,
+        0.5 * covering.bond * covering.youngs_modulus * covering.thickness * stiffness.shape.perimeter,
+    ]
     place = rod_fractions(stiffness, rods)
     whole = axial[0].sum(0) + axial[1] + axial[2]
     centre = ((axial[0] * place).sum(0) + axial[1] * FOAM_CENTRE + axial[2] * FILM_CENTRE) / whole
-    rigidity = width**2 * ((axial[0] * (place - centre) ** 2).sum(0)
-                           + axial[1] * (FOAM_SPREAD + (FOAM_CENTRE - centre) ** 2)
-                           + axial[2] * (FILM_SPREAD + (FILM_CENTRE - centre) ** 2))
+    rigidity = width**2 * (
+        (axial[0] * (place - centre) ** 2).sum(0)
+        + axial[1] * (FOAM_SPREAD + (FOAM_CENTRE - centre) ** 2)
+        + axial[2] * (FILM_SPREAD + (FILM_CENTRE - centre) ** 2)
+    )
     return Edgewise(rigidity, centre)
 
 
@@ -127,8 +148,9 @@ def rod_fractions(stiffness, rods):
     return halfway[:, None] + 0.0 * stiffness.presence
 
 
-def launch(bent, stiffness, rods, foam, station_y, chord, axis_sweep, strip_y, strip_mass, tip_mass, lift_moment,
-           acceleration):
+def launch(
+    bent, stiffness, rods, foam, station_y, chord, axis_sweep, strip_y, strip_mass, tip_mass, lift_moment, acceleration
+):
     """Return what a launch uses: pulled forward at the middle, the half wings lag behind; one g of lift besides.
 
     Parameters
@@ -148,8 +170,11 @@ def launch(bent, stiffness, rods, foam, station_y, chord, axis_sweep, strip_y, s
         Modes are LAUNCH_MODES; a rod's strength is crushing or buckling in its bed, whichever is less.
     """
     force = GRAVITY * strip_mass
-    moment = (outboard_sum(force * strip_y) + GRAVITY * tip_mass * station_y[-1]
-              - (outboard_sum(force) + GRAVITY * tip_mass) * station_y)
+    moment = (
+        outboard_sum(force * strip_y)
+        + GRAVITY * tip_mass * station_y[-1]
+        - (outboard_sum(force) + GRAVITY * tip_mass) * station_y
+    )
     curvature = moment / bent.rigidity  # per g
     width = chord * np.cos(axis_sweep)
     area = rod_area(rods)
@@ -158,8 +183,10 @@ def launch(bent, stiffness, rods, foam, station_y, chord, axis_sweep, strip_y, s
     strained = (np.asarray(rods.youngs_modulus) / allowed)[:, None]
     reach = np.abs(rod_fractions(stiffness, rods) - bent.centre) * width
     held = stiffness.presence * (np.asarray(rods.pairs) > 0.0)[:, None]
-    growing = [(strained * reach * curvature * held).max(0, initial=0.0),
-               foam.youngs_modulus / foam.compressive_strength * (1.0 - bent.centre) * width * curvature]
+    growing = [
+        (strained * reach * curvature * held).max(0, initial=0.0),
+        foam.youngs_modulus / foam.compressive_strength * (1.0 - bent.centre) * width * curvature,
+    ]
     flat = lift_moment / stiffness.bending_rigidity
     fixed = [(strained * stiffness.lever * np.abs(flat) * held).max(0, initial=0.0), np.zeros_like(flat)]
     growing, fixed = np.stack(growing), np.stack(fixed)

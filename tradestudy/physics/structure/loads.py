@@ -51,8 +51,20 @@ def cosine_and_sine(angle):
     return cosine - sine * step, sine + cosine * step
 
 
-def wing_loads(station_y, axis_x, axis_sweep, strip_lift, load_factor, strip_mass, lift_x, mass_x,
-               strip_moment=0.0, tip_mass=0.0, tip_mass_x=0.0, strip_y=None):
+def wing_loads(
+    station_y,
+    axis_x,
+    axis_sweep,
+    strip_lift,
+    load_factor,
+    strip_mass,
+    lift_x,
+    mass_x,
+    strip_moment=0.0,
+    tip_mass=0.0,
+    tip_mass_x=0.0,
+    strip_y=None,
+):
     """Return shear, bending moment and torsion along the structural axis.
 
     Parameters

@@ -185,8 +185,12 @@ def lever(rods, spacing, axis):
     off = np.sqrt(axis * axis + EVEN**2)
     half = 0.5 * spacing
     top, bottom = np.asarray(rods.top), np.asarray(rods.bottom)
-    return (top * bottom * (half + off) + top * (1.0 - bottom) * (half - axis)
-            + bottom * (1.0 - top) * (half + axis) + (1.0 - top) * (1.0 - bottom) * off)
+    return (
+        top * bottom * (half + off)
+        + top * (1.0 - bottom) * (half - axis)
+        + bottom * (1.0 - top) * (half + axis)
+        + (1.0 - top) * (1.0 - bottom) * off
+    )
 
 
 def squared_levers(rods, spacing, axis):

@@ -186,10 +186,13 @@ def section_shape(section, chord, axis_sweep, thickness_scale):
     cubed = width * height * height * height
     placed = np.asarray if isinstance(section, StationSections) else _last
     return SectionShape(
-        placed(section.area_coefficient) * width * height, placed(section.inertia_coefficient) * cubed,
-        placed(section.torsion_coefficient) * cubed, placed(section.perimeter_coefficient) * width,
+        placed(section.area_coefficient) * width * height,
+        placed(section.inertia_coefficient) * cubed,
+        placed(section.torsion_coefficient) * cubed,
+        placed(section.perimeter_coefficient) * width,
         placed(section.skin_inertia_coefficient) * width * height * height,
-        placed(section.thickness_coefficient) * height)
+        placed(section.thickness_coefficient) * height,
+    )
 
 
 def torsional_rigidity(shape, foam, covering):
@@ -280,7 +283,7 @@ def wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, 
     by_set = count * caps.of_pair
     of_rods, of_foam = by_set.sum(axis=-2), _last(foam.youngs_modulus) * shape.inertia
     joiner_share = joiner_presence(station_y, joiner.length)
-    of_joiner = joiner_share * _last(joiner.youngs_modulus * np.pi * np.asarray(joiner.diameter)**4 / 64.0)
+    of_joiner = joiner_share * _last(joiner.youngs_modulus * np.pi * np.asarray(joiner.diameter) ** 4 / 64.0)
     total = of_rods + of_foam + covering_rigidity(shape, covering) + of_joiner + caps.offset
     # the count enters once, not squared over itself, so that no rod at all divides nothing by zero
     by_web = (count * caps.flow_squared / (shear_modulus[..., None] * web)).sum(axis=-2)
@@ -294,8 +297,24 @@ def wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, 
         # a tube's polar second moment is twice its second moment
         own = 2.0 * column.shear_modulus / column.youngs_modulus * rod_sets.rod_rigidity(column)
         twisting = twisting + (count * each * own).sum(axis=-2)
-    return Stiffness(share, spacing, web, caps.of_pair, caps.lever, caps.flow, caps.axis, by_set, of_foam,
-                     joiner_share, total, twisting, compliance, axis, mass, shape)
+    return Stiffness(
+        share,
+        spacing,
+        web,
+        caps.of_pair,
+        caps.lever,
+        caps.flow,
+        caps.axis,
+        by_set,
+        of_foam,
+        joiner_share,
+        total,
+        twisting,
+        compliance,
+        axis,
+        mass,
+        shape,
+    )
 
 
 class _Caps(NamedTuple):
@@ -321,13 +340,21 @@ def _caps(column: RodSets, count, spacing, shape, foam, covering):
         of_pair = stretch * (0.5 * squared + 2.0 * own)
         return _Caps(of_pair, 0.5 * spacing, of_pair / spacing, of_pair * of_pair / squared, 0.0, 0.0)
     # the film counts half: its pressed side wrinkles
-    axial = (_last(foam.youngs_modulus) * shape.area
-             + 0.5 * _last(covering.bond * covering.youngs_modulus * covering.thickness) * shape.perimeter)
+    axial = (
+        _last(foam.youngs_modulus) * shape.area
+        + 0.5 * _last(covering.bond * covering.youngs_modulus * covering.thickness) * shape.perimeter
+    )
     axis = rod_sets.neutral_axis(count, column, spacing, axial)
     levers = rod_sets.squared_levers(column, spacing, axis)
     lever = rod_sets.lever(column, spacing, axis)
-    return _Caps(stretch * (levers + rod_sets.rods_at_a_place(column) * own), lever, stretch * lever,
-                 0.5 * stretch**2 * levers, axis, axial * axis**2)
+    return _Caps(
+        stretch * (levers + rod_sets.rods_at_a_place(column) * own),
+        lever,
+        stretch * lever,
+        0.5 * stretch**2 * levers,
+        axis,
+        axial * axis**2,
+    )
 
 
 def _places(station_y, section, column: RodSets):

@@ -119,18 +119,34 @@ class WingBeam(NamedTuple):
 def wing_beam(stations, made_of, cut=UNCUT):
     """Return the WingBeam (...) of Stations, MadeOf and CutCentre that no load has touched yet."""
     chord = np.asarray(stations.chord)
-    stiff = wing_stiffness(stations.y, chord, stations.axis_sweep, made_of.section, made_of.foam, made_of.covering,
-                           made_of.rods, made_of.joiner, stations.thickness_scale)
-    unit = failure_modes.unit_utilisations(stiff, made_of.foam, made_of.rods, made_of.joiner, cut.bay_half_width,
-                                           cut.remaining_foam, cut.added_shear)
+    stiff = wing_stiffness(
+        stations.y,
+        chord,
+        stations.axis_sweep,
+        made_of.section,
+        made_of.foam,
+        made_of.covering,
+        made_of.rods,
+        made_of.joiner,
+        stations.thickness_scale,
+    )
+    unit = failure_modes.unit_utilisations(
+        stiff, made_of.foam, made_of.rods, made_of.joiner, cut.bay_half_width, cut.remaining_foam, cut.added_shear
+    )
     return WingBeam(
-        station_y=stations.y, axis_sweep=stations.axis_sweep, bending_rigidity=stiff.bending_rigidity,
-        torsional_rigidity=stiff.torsional_rigidity, shear_compliance=stiff.shear_compliance,
-        elastic_axis=stiff.elastic_axis, axis_x=stations.leading_edge_x + stiff.elastic_axis * chord,
-        rod_mass_per_length=stiff.rod_mass_per_length, unit_utilisation=unit,
+        station_y=stations.y,
+        axis_sweep=stations.axis_sweep,
+        bending_rigidity=stiff.bending_rigidity,
+        torsional_rigidity=stiff.torsional_rigidity,
+        shear_compliance=stiff.shear_compliance,
+        elastic_axis=stiff.elastic_axis,
+        axis_x=stations.leading_edge_x + stiff.elastic_axis * chord,
+        rod_mass_per_length=stiff.rod_mass_per_length,
+        unit_utilisation=unit,
         covering_rigidity=covering_rigidity(stiff.shape, made_of.covering),
         covering_torsional_rigidity=covering_torsional_rigidity(stiff.shape, made_of.covering),
-        one_way=failure_modes.one_way_modes(made_of.rods))
+        one_way=failure_modes.one_way_modes(made_of.rods),
+    )
 
 
 def with_loose_covering(beam, share):
@@ -143,7 +159,8 @@ def with_loose_covering(beam, share):
         bending_rigidity=beam.bending_rigidity - lost * beam.covering_rigidity,
         torsional_rigidity=beam.torsional_rigidity - lost * beam.covering_torsional_rigidity,
         covering_rigidity=(1.0 - lost) * beam.covering_rigidity,
-        covering_torsional_rigidity=(1.0 - lost) * beam.covering_torsional_rigidity)
+        covering_torsional_rigidity=(1.0 - lost) * beam.covering_torsional_rigidity,
+    )
 
 
 def loaded_beam(beam, loads, masses):
@@ -154,21 +171,51 @@ def loaded_beam(beam, loads, masses):
     ``covering_of(part, bond, bond_pessimistic)``.
     """
     load_factor = np.asarray(loads.load_factor)
-    inside = wing_loads(beam.station_y, beam.axis_x, beam.axis_sweep, loads.lift, load_factor, masses.mass,
-                        loads.lift_x, masses.x, loads.moment, masses.tip_mass, masses.tip_mass_x, loads.y)
+    inside = wing_loads(
+        beam.station_y,
+        beam.axis_x,
+        beam.axis_sweep,
+        loads.lift,
+        load_factor,
+        masses.mass,
+        loads.lift_x,
+        masses.x,
+        loads.moment,
+        masses.tip_mass,
+        masses.tip_mass_x,
+        loads.y,
+    )
     utilisation = failure_modes.loaded_utilisations(
         beam.unit_utilisation, inside.shear, inside.bending_moment, beam.one_way
     )
     greatest = smooth_greatest(utilisation)
-    shape = beam_shape(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity,
-                       beam.shear_compliance, inside.shear, inside.bending_moment, inside.torsion)
+    shape = beam_shape(
+        beam.station_y,
+        beam.axis_sweep,
+        beam.bending_rigidity,
+        beam.torsional_rigidity,
+        beam.shear_compliance,
+        inside.shear,
+        inside.bending_moment,
+        inside.torsion,
+    )
     return WingStructure(
-        bending_rigidity=beam.bending_rigidity, torsional_rigidity=beam.torsional_rigidity,
-        shear_compliance=beam.shear_compliance, elastic_axis=beam.elastic_axis, axis_x=beam.axis_x,
-        rod_mass_per_length=beam.rod_mass_per_length, shear=inside.shear, bending_moment=inside.bending_moment,
-        torsion=inside.torsion, utilisation=utilisation, greatest_utilisation=greatest,
-        failure_load_factor=load_factor / greatest, deflection=shape.deflection, twist=shape.twist,
-        tip_deflection=shape.deflection[..., -1])
+        bending_rigidity=beam.bending_rigidity,
+        torsional_rigidity=beam.torsional_rigidity,
+        shear_compliance=beam.shear_compliance,
+        elastic_axis=beam.elastic_axis,
+        axis_x=beam.axis_x,
+        rod_mass_per_length=beam.rod_mass_per_length,
+        shear=inside.shear,
+        bending_moment=inside.bending_moment,
+        torsion=inside.torsion,
+        utilisation=utilisation,
+        greatest_utilisation=greatest,
+        failure_load_factor=load_factor / greatest,
+        deflection=shape.deflection,
+        twist=shape.twist,
+        tip_deflection=shape.deflection[..., -1],
+    )
 
 
 class FirstFailure(NamedTuple):
@@ -204,8 +251,7 @@ def first_failures(utilisation, load_factor, station_y, set_names):
     for values, factor in zip(utilisation, np.asarray(load_factor).real, strict=True):
         mode, station = np.unravel_index(int(values.argmax()), values.shape)
         greatest = float(values[mode, station])
-        found.append(FirstFailure(names[mode], float(np.real(station_y[station])), greatest,
-                                  float(factor) / greatest))
+        found.append(FirstFailure(names[mode], float(np.real(station_y[station])), greatest, float(factor) / greatest))
     return found
 
 
@@ -248,20 +294,24 @@ def covering_of(part, bond, bond_pessimistic=None):
     With ``bond_pessimistic`` given, that factor and the film's weak values are taken.
     """
     pessimistic = bond_pessimistic is not None
-    return Covering(_pick(part, "youngs_modulus", pessimistic), _pick(part, "shear_modulus", pessimistic),
-                    part["thickness"], bond_pessimistic if pessimistic else bond)
+    return Covering(
+        _pick(part, "youngs_modulus", pessimistic),
+        _pick(part, "shear_modulus", pessimistic),
+        part["thickness"],
+        bond_pessimistic if pessimistic else bond,
+    )
 
 
-def rods_of(parts, diameter, pairs, chord_fraction, inner_end, outer_end, slot_depth, crosses_centre,
-            thickness_fraction):
+def rods_of(
+    parts, diameter, pairs, chord_fraction, inner_end, outer_end, slot_depth, crosses_centre, thickness_fraction
+):
     """Return RodSets from catalogue entries, one per set, and the builder's (..., n_set) numbers.
 
     Shapes and units of the numbers as in ``stiffness.RodSets``.
     """
     fields = ("youngs_modulus", "density", "tensile_strength", "compressive_strength")
     materials = (np.array([part[field] for part in parts], float) for field in fields)
-    geometry = (diameter, pairs, chord_fraction, inner_end, outer_end, slot_depth, crosses_centre,
-                thickness_fraction)
+    geometry = (diameter, pairs, chord_fraction, inner_end, outer_end, slot_depth, crosses_centre, thickness_fraction)
     return RodSets(*materials, *(np.asarray(value) for value in geometry))
 
 
@@ -270,8 +320,7 @@ def joiner_of(part, diameter, length):
 
     Its bending strength is the lesser of the tensile and compressive strengths.
     """
-    return Joiner(part["youngs_modulus"], min(part["tensile_strength"], part["compressive_strength"]),
-                  diameter, length)
+    return Joiner(part["youngs_modulus"], min(part["tensile_strength"], part["compressive_strength"]), diameter, length)
 
 
 def _pick(part, field, pessimistic):

@@ -52,18 +52,26 @@ def box(weight, place, height=0.0, length=0.0, width=0.0, depth=0.0):
 
     Two equal small parts at a distance y to either side count as one box of width y sqrt(12).
     """
-    return MassMoments(weight, weight * place, weight * height, weight * (place**2 + length**2 / 12),
-                       weight * width**2 / 12, weight * (height**2 + depth**2 / 12), weight * place * height)
+    return MassMoments(
+        weight,
+        weight * place,
+        weight * height,
+        weight * (place**2 + length**2 / 12),
+        weight * width**2 / 12,
+        weight * (height**2 + depth**2 / 12),
+        weight * place * height,
+    )
 
 
 def bare_wing(planform, materials):
     """Return MassMoments of foam, covering and elevons of the whole wing, integrated exactly along the span."""
     left, width = planform.station[..., :-1, None], np.diff(planform.station, axis=-1)[..., None]
-    station = (left + width * 0.5 * (_NODE + 1))
+    station = left + width * 0.5 * (_NODE + 1)
     weight = (width * 0.5 * _WEIGHT).reshape(*station.shape[:-2], -1)
     station = station.reshape(*station.shape[:-2], -1)
     edge, height, foam, elevon = interpolated(
-        planform, (planform.leading_edge, planform.height, planform.foam_chord, planform.elevon_chord), station)
+        planform, (planform.leading_edge, planform.height, planform.foam_chord, planform.elevon_chord), station
+    )
     own = {"foam": foam, "covering": foam + elevon, "elevons": elevon}
     place = mass.centroids(edge, foam, elevon)
     parts = []
@@ -99,7 +107,8 @@ def fins(standing, planform):
 def _fin_part(fin, part, planform):
     share = 0.5 * (_NODE + 1)
     root, tip, length, set_back = (
-        np.asarray(value)[..., None] for value in (part.root_chord, part.tip_chord, part.length, part.set_back))
+        np.asarray(value)[..., None] for value in (part.root_chord, part.tip_chord, part.length, part.set_back)
+    )
     chord = root + (tip - root) * share
     weight = 2 * fin.areal_mass * chord * length * 0.5 * _WEIGHT
     foot = planform.leading_edge[..., fin.stands_on] + fin.behind_leading_edge
@@ -111,8 +120,15 @@ def _fin_part(fin, part, planform):
 
 def _gathered(weight, x, y, z, spread):
     """MassMoments of points (..., n) with an own spread along x."""
-    return MassMoments(weight.sum(-1), (weight * x).sum(-1), (weight * z).sum(-1), (weight * (x * x + spread)).sum(-1),
-                       (weight * y * y).sum(-1), (weight * z * z).sum(-1), (weight * x * z).sum(-1))
+    return MassMoments(
+        weight.sum(-1),
+        (weight * x).sum(-1),
+        (weight * z).sum(-1),
+        (weight * (x * x + spread)).sum(-1),
+        (weight * y * y).sum(-1),
+        (weight * z * z).sum(-1),
+        (weight * x * z).sum(-1),
+    )
 
 
 def total(parts):

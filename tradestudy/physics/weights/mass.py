@@ -65,23 +65,28 @@ def mass_per_length(materials, foam_chord, elevon_chord, share=0.0):
     area = materials.section_area + materials.tip_area_change * share
     perimeter = materials.section_perimeter + materials.tip_perimeter_change * share
     wrapped = perimeter * foam_chord + 2 * elevon_chord
-    return {"foam": materials.foam_density * area * foam_chord**2,
-            "covering": materials.covering_areal_mass * COVERING_OVERLAP * wrapped,
-            "elevons": materials.elevon_density * materials.elevon_thickness * (2 / 3) * elevon_chord}
+    return {
+        "foam": materials.foam_density * area * foam_chord**2,
+        "covering": materials.covering_areal_mass * COVERING_OVERLAP * wrapped,
+        "elevons": materials.elevon_density * materials.elevon_thickness * (2 / 3) * elevon_chord,
+    }
 
 
 def centroids(leading_edge, foam_chord, elevon_chord):
     """Return where foam, covering and trailing strip sit behind the nose datum, by name. (..., n) [m]"""
-    return {"foam": leading_edge + FOAM_CENTROID * foam_chord,
-            "covering": leading_edge + COVERING_CENTROID * (foam_chord + elevon_chord),
-            "elevons": leading_edge + foam_chord + 0.4 * elevon_chord}
+    return {
+        "foam": leading_edge + FOAM_CENTROID * foam_chord,
+        "covering": leading_edge + COVERING_CENTROID * (foam_chord + elevon_chord),
+        "elevons": leading_edge + foam_chord + 0.4 * elevon_chord,
+    }
 
 
 def bare_wing(planform, materials):
     """Return foam, covering and elevon lumps of the whole wing as a dict of Lump."""
     station, weight = gauss_stations(planform)
     edge, foam_chord, elevon_chord = interpolated(
-        planform, (planform.leading_edge, planform.foam_chord, planform.elevon_chord), station)
+        planform, (planform.leading_edge, planform.foam_chord, planform.elevon_chord), station
+    )
     place = centroids(edge, foam_chord, elevon_chord)
     lumps = {}
     share = section_share(planform, materials, station)

@@ -40,9 +40,11 @@ def flight_words(result: Result, design: Design) -> list[str]:
         "centre line and drop its nose; if a tip drops, move the balance forward before anything else.",
     ]
     if numbers.advised_speed_kmh is not None:
-        found.append(f"Stay below {told(design, 'advised_speed_weak_kmh')} km/h at first, and never faster than "
-                     f"{told(design, 'advised_speed_kmh')} km/h, since beyond it {numbers.advised_speed_why}. "
-                     "Work up to it in steps; at any buzz or sluggish roll close the throttle and slow down.")
+        found.append(
+            f"Stay below {told(design, 'advised_speed_weak_kmh')} km/h at first, and never faster than "
+            f"{told(design, 'advised_speed_kmh')} km/h, since beyond it {numbers.advised_speed_why}. "
+            "Work up to it in steps; at any buzz or sluggish roll close the throttle and slow down."
+        )
     found.append(f"Pull no harder than {told(design, 'limit_load_factor')} g: it breaks at about "
                  f"{told(design, 'failure_load_factor')} g ({numbers.first_failure}).")  # fmt: skip
     if result.purposes:

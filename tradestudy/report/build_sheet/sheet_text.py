@@ -160,5 +160,3 @@ def column_widths(heads: Sequence[str], rows: Sequence[Sequence[str]], width: fl
     wants = [max(text_width(head, size, True) - one, 0.0) for head, one in zip(heads, asked, strict=True)]
     share = min(1.0, spare / sum(wants)) if sum(wants) > 0 else 0.0
     return [one + share * want + 0.01 for one, want in zip(asked, wants, strict=True)]
-
-

@@ -36,9 +36,11 @@ def lead_words(design: Design) -> str:
     cut = design.cut
     more = (f"{figure_of(cut.added_mm)} mm more on each side than today" if cut.added_mm >= 0.5
             else "the span it has today")  # fmt: skip
-    return (f"Span {told(design, 'span_mm')} mm, {more}. Foam {cut.foam}, covering {cut.covering}; built with "
-            f"{choice_words(design)}. All lengths in mm; x is measured back from the nose, the leading edge of the "
-            "wing on the centre line, or from the root trailing edge (elevon or its fixed strip included).")
+    return (
+        f"Span {told(design, 'span_mm')} mm, {more}. Foam {cut.foam}, covering {cut.covering}; built with "
+        f"{choice_words(design)}. All lengths in mm; x is measured back from the nose, the leading edge of the "
+        "wing on the centre line, or from the root trailing edge (elevon or its fixed strip included)."
+    )
 
 
 def stretch_words(design: Design) -> list[str]:
@@ -63,11 +65,13 @@ def stretch_words(design: Design) -> list[str]:
     if cut.scheme == "scaled":
         keeps = ("The sweep of the leading edge is cut anew" if cut.keep == "sweep_angle"
                  else "The tip keeps its set-back, so the sweep falls")  # fmt: skip
-        return [f"Nothing of the stock panels is used: both are cut anew, from the root to the tip template. {keeps}: "
-                f"{told(design, 'sweep_deg')} deg and {told(design, 'set_back_mm')} mm of set-back (stock "
-                f"{figure_of(cut.stock_sweep_deg, 1)} deg, {figure_of(cut.stock_set_back_mm)} mm), washout "
-                f"{told(design, 'washout_deg')} deg (stock {figure_of(cut.stock_washout_deg, 1)})."
-                + (" The centre piece may be kept." if cut.sections[0].station_mm > 0 else "")]
+        return [
+            f"Nothing of the stock panels is used: both are cut anew, from the root to the tip template. {keeps}: "
+            f"{told(design, 'sweep_deg')} deg and {told(design, 'set_back_mm')} mm of set-back (stock "
+            f"{figure_of(cut.stock_sweep_deg, 1)} deg, {figure_of(cut.stock_set_back_mm)} mm), washout "
+            f"{told(design, 'washout_deg')} deg (stock {figure_of(cut.stock_washout_deg, 1)})."
+            + (" The centre piece may be kept." if cut.sections[0].station_mm > 0 else "")
+        ]
     return ["The span stays: nothing is cut."]
 
 
@@ -203,9 +207,12 @@ def throw_rows(design: Design) -> Rows:
                      way(numbers.stall_elevon_deg), "this study"))  # fmt: skip
     up, down, roll = ((figure_of(getattr(throws, f"{name}_mm"), 1), figure_of(getattr(throws, f"{name}_deg"), 1))
                       for name in ("up", "down", "roll"))  # fmt: skip
-    return [*rows, ("full stick up, both", f"{up[0]} up", up[1], "the study's up-travel"),
-            ("full stick down, both", f"{down[0]} down", down[1], f"half of that: {COMMON}"),
-            ("full stick in roll", f"{roll[0]} up, {roll[0]} down", roll[1], f"as roll is told: {COMMON}")]
+    return [
+        *rows,
+        ("full stick up, both", f"{up[0]} up", up[1], "the study's up-travel"),
+        ("full stick down, both", f"{down[0]} down", down[1], f"half of that: {COMMON}"),
+        ("full stick in roll", f"{roll[0]} up, {roll[0]} down", roll[1], f"as roll is told: {COMMON}"),
+    ]
 
 
 def throw_words(design: Design) -> str:

@@ -85,8 +85,11 @@ def templates(design: Design) -> list[Drawing]:
     if not design.cutting:
         return []
     fins = design.cut.fins
-    drawings = [*(section_template(section) for section in design.cut.sections), elevon_template(design),
-                *(fin_template(fin, index + 1 if len(fins) > 1 else None) for index, fin in enumerate(fins))]
+    drawings = [
+        *(section_template(section) for section in design.cut.sections),
+        elevon_template(design),
+        *(fin_template(fin, index + 1 if len(fins) > 1 else None) for index, fin in enumerate(fins)),
+    ]
     return [replace(drawing, warning=warning_words(design)) for drawing in drawings]
 
 
@@ -99,8 +102,11 @@ def section_template(section: SectionTemplate) -> Drawing:
     shapes = [Shape("foam", outline, closed=True),
               Shape("chord line", np.array([[-8.0, 0.0], [foam + 8.0, 0.0]]))]  # fmt: skip
     middle = 0.5 * (_at(top, NAME_AT * foam) + _at(bottom, NAME_AT * foam))
-    words = [Words(foam + 3.0, 6.0, "hinge: 0"), Words(-10.0, 3.5, str(STEPS), side="end"),
-             Words(NAME_AT * foam, middle + 1.0, f"{section.name}, top up", side="middle")]
+    words = [
+        Words(foam + 3.0, 6.0, "hinge: 0"),
+        Words(-10.0, 3.5, str(STEPS), side="end"),
+        Words(NAME_AT * foam, middle + 1.0, f"{section.name}, top up", side="middle"),
+    ]
     if abs(washout) > LEVEL_FROM:
         turn = from_edge("deg", washout)
         level = np.array([np.cos(turn), -np.sin(turn)])
@@ -121,13 +127,15 @@ def section_template(section: SectionTemplate) -> Drawing:
 
 
 def _section_notes(section: SectionTemplate, outline: np.ndarray) -> list[str]:
-    notes = [f"{section.name.capitalize()}, {figure_of(section.station_mm)} mm from the centre line: foam chord "
-             f"{figure_of(section.foam_chord_mm, 1)} mm, section chord {figure_of(section.section_chord_mm, 1)} "
-             f"mm, thickest {figure_of(section.foam_thickness_mm, 1)} mm "
-             f"({figure_of(section.thickness_mm, 1)} mm covered). Full line: bare foam; long dashes: its chord "
-             f"line; the wire starts at 0 on the hinge's face and meets the nose at {STEPS}.",
-             "Ticks share top and bottom of every template in ten equal lengths: call the numbers out, and both ends "
-             "of the bow pass like ticks together. Small circles: nails, at the same shares of each chord."]
+    notes = [
+        f"{section.name.capitalize()}, {figure_of(section.station_mm)} mm from the centre line: foam chord "
+        f"{figure_of(section.foam_chord_mm, 1)} mm, section chord {figure_of(section.section_chord_mm, 1)} "
+        f"mm, thickest {figure_of(section.foam_thickness_mm, 1)} mm "
+        f"({figure_of(section.thickness_mm, 1)} mm covered). Full line: bare foam; long dashes: its chord "
+        f"line; the wire starts at 0 on the hinge's face and meets the nose at {STEPS}.",
+        "Ticks share top and bottom of every template in ten equal lengths: call the numbers out, and both ends "
+        "of the bow pass like ticks together. Small circles: nails, at the same shares of each chord.",
+    ]
     if abs(section.washout_deg) > LEVEL_FROM:
         notes.append("Pin it with the short-dashed level line parallel to the block's bottom, as high above it as the "
                      f"root's chord line: that gives {figure_of(section.washout_deg, 2)} deg of washout, nose "
@@ -143,8 +151,11 @@ def _rod_note(rods: list[Slot], outline: np.ndarray) -> str:
     """Where the rods of one set pass a section, how deep, and whether their slots leave foam between them."""
     rod, nose = rods[0], len(outline) // 2
     places = listed([figure_of(each.behind_leading_edge_mm, 1) for each in rods])
-    deep = "halfway between the skins" if rod.surface == "middle" else (
-        f"{figure_of(rod.slot_depth_mm, 1)} mm deep, {SKINS.get(rod.surface, rod.surface)}")
+    deep = (
+        "halfway between the skins"
+        if rod.surface == "middle"
+        else (f"{figure_of(rod.slot_depth_mm, 1)} mm deep, {SKINS.get(rod.surface, rod.surface)}")
+    )
     words = f"Rod {rod.name}, {rod.diameter_mm:g} mm: {places} mm behind the leading edge, {deep}."
     if len(rods) > 1:
         words += (" Pairs of a set lie 45 mm apart where there is room, their middle where the model has them all "
@@ -193,8 +204,19 @@ def _slots(rod: Slot, top: np.ndarray, bottom: np.ndarray) -> list[Shape]:
             found.append(Shape("rod lines", np.array([[x, skin + way * TICK], [x, skin - way * deep]])))
             continue
         floor = skin - way * deep
-        found.append(Shape("rod slots", np.array([[x - half, _at(side, x - half)], [x - half, floor], [x + half, floor],
-                                                  [x + half, _at(side, x + half)]])))
+        found.append(
+            Shape(
+                "rod slots",
+                np.array(
+                    [
+                        [x - half, _at(side, x - half)],
+                        [x - half, floor],
+                        [x + half, floor],
+                        [x + half, _at(side, x + half)],
+                    ]
+                ),
+            )
+        )
     return found
 
 
@@ -214,12 +236,14 @@ def elevon_template(design: Design) -> Drawing:
     aft = (x - x[0]) * run[0] - (y - y[0]) * run[1]
     points = np.column_stack([along, -aft])
     inner, outer = float(x[-1] - x[0]), float(x[count] - x[count - 1])
-    notes = [f"Right elevon from above, {elevon.material} {figure_of(elevon.thickness_mm, 1)} mm at the hinge, "
-             f"tapering to a third (the model's); turn it over for the left one. Ends are cut along the flight "
-             f"direction: {figure_of(inner, 1)} mm at the inner end, {figure_of(outer, 1)} mm at the outer one.",
-             f"Inner end {figure_of(elevon.inner_end_mm)} mm, outer end {figure_of(elevon.outer_end_mm)} mm from "
-             "the centre line, before any gap: leave a millimetre at both ends (common practice, no source). Outside "
-             "of them a fixed strip of the end's depth goes on."]
+    notes = [
+        f"Right elevon from above, {elevon.material} {figure_of(elevon.thickness_mm, 1)} mm at the hinge, "
+        f"tapering to a third (the model's); turn it over for the left one. Ends are cut along the flight "
+        f"direction: {figure_of(inner, 1)} mm at the inner end, {figure_of(outer, 1)} mm at the outer one.",
+        f"Inner end {figure_of(elevon.inner_end_mm)} mm, outer end {figure_of(elevon.outer_end_mm)} mm from "
+        "the centre line, before any gap: leave a millimetre at both ends (common practice, no source). Outside "
+        "of them a fixed strip of the end's depth goes on.",
+    ]
     shapes = [Shape("elevon", points, closed=True), Shape("hinge line", points[:count])]
     words = [Words(float(points[0, 0]) + 2.0, 2.5, "inner end"), Words(float(points[count - 1, 0]), 2.5, "outer end",
                                                                        side="end")]  # fmt: skip
@@ -230,12 +254,17 @@ def fin_template(fin: FinSheet, number: int | None) -> Drawing:
     """Return one fin lying flat, nose to the left, its foot along y = 0."""
     points = np.column_stack([fin.x_mm, fin.z_mm])
     name = "fin" if number is None else f"fin {number}"
-    where = ("on each tip" if fin.from_centre_mm is None
-             else f"{figure_of(fin.from_centre_mm)} mm out on the stock wing's span, one on each side")
+    where = (
+        "on each tip"
+        if fin.from_centre_mm is None
+        else f"{figure_of(fin.from_centre_mm)} mm out on the stock wing's span, one on each side"
+    )
     foot = np.array([[0.0, 0.0], [fin.foot_mm, 0.0]])
-    notes = [f"{name.capitalize()}, {fin.material}, {where}: foot {figure_of(fin.foot_mm, 1)} mm, its front "
-             f"{figure_of(fin.behind_leading_edge_mm, 1)} mm behind the wing's leading edge there; canted "
-             f"{figure_of(fin.cant_deg, 1)} deg outward, toed in {figure_of(fin.toe_deg, 1)} deg."]
+    notes = [
+        f"{name.capitalize()}, {fin.material}, {where}: foot {figure_of(fin.foot_mm, 1)} mm, its front "
+        f"{figure_of(fin.behind_leading_edge_mm, 1)} mm behind the wing's leading edge there; canted "
+        f"{figure_of(fin.cant_deg, 1)} deg outward, toed in {figure_of(fin.toe_deg, 1)} deg."
+    ]
     return Drawing(name.replace(" ", "_"), f"{name.capitalize()}, 1:1", [Shape("fin", points, closed=True),
                                                       Shape("fin foot", foot)],
                    [Words(2.0, 2.0, "foot")], notes)  # fmt: skip
@@ -269,8 +298,10 @@ def planform_drawing(design: Design) -> Drawing:
             shapes.append(Shape("joint", seen(row, [y, y])))
     mark = design.numbers.cg_mm
     shapes.append(Shape("balance mark", seen([mark, mark], [0.0, 30.0])))
-    words = [Words(33.0, -mark - 1.0, f"balance mark {told(design, 'cg_mm')} mm behind the nose"),
-             Words(0.5 * tip, 12.0, f"right half from above, semi-span {figure_of(tip)} mm")]
+    words = [
+        Words(33.0, -mark - 1.0, f"balance mark {told(design, 'cg_mm')} mm behind the nose"),
+        Words(0.5 * tip, 12.0, f"right half from above, semi-span {figure_of(tip)} mm"),
+    ]
     return Drawing("planform", "Half wing from above, 1:1", shapes, words, warning=warning_words(design))
 
 

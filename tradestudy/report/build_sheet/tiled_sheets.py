@@ -62,10 +62,18 @@ def tiled(drawing: Drawing, paper: str) -> list[Sheet]:
             window = window_of(sheet.width, sheet.height, drawing.warning)
             # where the lower left corner of the paper lies in the drawing
             wide, tall = right - left, top - bottom
-            x = left + column * (window.width - OVERLAP) - window.left - (
-                0.5 * (window.width - wide) if columns == 1 else 0.0)
-            y = top - row * (window.height - OVERLAP) - window.top + (
-                0.5 * (window.height - tall) if rows == 1 else 0.0)
+            x = (
+                left
+                + column * (window.width - OVERLAP)
+                - window.left
+                - (0.5 * (window.width - wide) if columns == 1 else 0.0)
+            )
+            y = (
+                top
+                - row * (window.height - OVERLAP)
+                - window.top
+                + (0.5 * (window.height - tall) if rows == 1 else 0.0)
+            )
             _draw(sheet, drawing, window, x, y)
             _joints(sheet, window, row, column, rows, columns)
             _notes(sheet, drawing)

@@ -123,8 +123,11 @@ def _beside(result: Result, group: str, along: str, unit: str, decimals: int) ->
     step = 0.21 * len(wings) + 0.12
     figure, (axes,) = ink.new_figure(step * len(parts) + 1.25, left=2.15, right=0.35, top=0.65, bottom=0.55)
     tall, farthest = 0.8 / len(wings), 0.0
-    breakdowns = {name: design.drag_breakdown.parts for name, design, _, _ in both
-                  if design is not None and design.drag_breakdown and group == "drag_cm2"}
+    breakdowns = {
+        name: design.drag_breakdown.parts
+        for name, design, _, _ in both
+        if design is not None and design.drag_breakdown and group == "drag_cm2"
+    }
     for place, (name, values, fill, colour) in enumerate(wings):
         rows = [row + (place - 0.5 * (len(wings) - 1)) * tall for row in range(len(parts))]
         lengths = [values.get(part, 0.0) for part in parts]
@@ -178,8 +181,14 @@ def watts(result: Result) -> Figure | None:
     if design.watts_flat_out:
         panels.append(("flat out ", "top_speed_kmh", design.watts_flat_out, stock.watts_flat_out if stock else {}))
     figure, axes = ink.new_figure(
-        (0.42 * (len(parts) + 1) + 0.6) * len(panels) + 0.6, (1,) * len(panels), left=2.15, right=0.35, top=0.5,
-        bottom=0.55, gap=0.75, shared=False,
+        (0.42 * (len(parts) + 1) + 0.6) * len(panels) + 0.6,
+        (1,) * len(panels),
+        left=2.15,
+        right=0.35,
+        top=0.5,
+        bottom=0.55,
+        gap=0.75,
+        shared=False,
     )
     for each, (name, speed_key, told_watts, beside) in zip(axes, panels, strict=True):
         _steps(each, name, parts, told_watts, beside)

@@ -140,9 +140,7 @@ def loading(result: Result) -> Figure | None:
             avoid=written,
         )
     ink.name_axes(lift, up="lift [N/m]")
-    ink.name_axes(
-        section, along="distance from the centre line [mm]", up="section lift coefficient in cruise [-]"
-    )
+    ink.name_axes(section, along="distance from the centre line [mm]", up="section lift coefficient in cruise [-]")
     return figure
 
 
@@ -170,9 +168,7 @@ def structure_span(result: Result) -> Figure | None:
         avoid: list[Text] = []
         if key == "utilisation":
             axes.axhline(1.0, color=ink.LIMIT, linewidth=1.2, gid="breaks")
-            avoid.append(
-                ink.write(axes, axes.get_xlim()[1], 0.97, "breaks", color=ink.LIMIT, ha="right", va="top")
-            )
+            avoid.append(ink.write(axes, axes.get_xlim()[1], 0.97, "breaks", color=ink.LIMIT, ha="right", va="top"))
         _name_lines(axes, drawn, key, "edge_mm", avoid)
         ink.name_axes(axes, up=words)
     ink.name_axes(rows[-1], along="distance from the centre line [mm]")
@@ -196,8 +192,11 @@ def _name_lines(
     labels = []
     for name, design, colour, _ in wings:
         x, y = getattr(design.curves, along), getattr(design.curves, key)
-        others = [(getattr(other.curves, along), getattr(other.curves, key)) for _, other, _, _ in wings
-                  if other is not design]
+        others = [
+            (getattr(other.curves, along), getattr(other.curves, key))
+            for _, other, _, _ in wings
+            if other is not design
+        ]
         apart = [
             min((abs(value - ink.between(*curve, place)) for curve in others), default=0.0)
             for place, value in zip(x, y, strict=True)

@@ -105,9 +105,7 @@ class Label(NamedTuple):
     side: int = 0
 
 
-def label_points(
-    axes: Axes, labels: Iterable[Label], avoid: Iterable[Text] = (), size: float = SMALL
-) -> list[Text]:
+def label_points(axes: Axes, labels: Iterable[Label], avoid: Iterable[Text] = (), size: float = SMALL) -> list[Text]:
     """Write each label near its place where it covers no line, marker, other label or edge of the axes.
 
     Limits of the axes must stand before. Places are tried around the point, nearest first; a label that fits

@@ -26,25 +26,48 @@ def residuals(told: dict[str, Any]) -> Figure | None:
     if not rows:
         return None
     height = 1.9 + ROW * (len(rows) + len(factors))
-    figure, (upper, lower) = ink.new_figure(height, (len(rows), len(factors)), left=LEFT, top=0.45, gap=0.85,
-                                            shared=False)
+    figure, (upper, lower) = ink.new_figure(
+        height, (len(rows), len(factors)), left=LEFT, top=0.45, gap=0.85, shared=False
+    )
     places = range(len(rows), 0, -1)
     for place, row in zip(places, rows, strict=True):
-        upper.plot([-2 * row["spread_pct"], 2 * row["spread_pct"]], [place, place], color=ink.STOCK_FILL, linewidth=5,
-                   solid_capstyle="butt", zorder=1)
-    for key, colour, marker, words in (("off_before_pct", ink.STOCK, "o", "model as it was"),
-                                       ("off_after_pct", ink.STRETCHED, "D", "fitted")):
+        upper.plot(
+            [-2 * row["spread_pct"], 2 * row["spread_pct"]],
+            [place, place],
+            color=ink.STOCK_FILL,
+            linewidth=5,
+            solid_capstyle="butt",
+            zorder=1,
+        )
+    for key, colour, marker, words in (
+        ("off_before_pct", ink.STOCK, "o", "model as it was"),
+        ("off_after_pct", ink.STRETCHED, "D", "fitted"),
+    ):
         held = [min(max(row[key], -FURTHEST), FURTHEST) for row in rows]
-        upper.plot(held, list(places), marker, color=colour, markersize=4.5, linestyle="None", label=words, zorder=3,
-                   markerfacecolor=ink.PAPER if marker == "o" else colour)
+        upper.plot(
+            held,
+            list(places),
+            marker,
+            color=colour,
+            markersize=4.5,
+            linestyle="None",
+            label=words,
+            zorder=3,
+            markerfacecolor=ink.PAPER if marker == "o" else colour,
+        )
     upper.axvline(0.0, color=ink.INK, linewidth=0.8)
     _rows(upper, list(places), [f"{row['kind']}: {row['what']}"[:LONGEST] for row in rows])
     ink.name_axes(upper, along="model less measured [%]; bars: twice its spread")
     upper.legend(fontsize=ink.SMALL, frameon=False, loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=2)
     places = range(len(factors), 0, -1)
     for place, row in zip(places, factors, strict=True):
-        lower.plot([row["low_before"], row["high_before"]], [place, place], color=ink.STOCK_FILL, linewidth=5,
-                   solid_capstyle="butt")
+        lower.plot(
+            [row["low_before"], row["high_before"]],
+            [place, place],
+            color=ink.STOCK_FILL,
+            linewidth=5,
+            solid_capstyle="butt",
+        )
         lower.plot([row["low"], row["high"]], [place, place], color=ink.STRETCHED, linewidth=2)
         lower.plot([row["factor"]], [place], "D", color=ink.STRETCHED, markersize=4.5)
     lower.set_xscale("log")

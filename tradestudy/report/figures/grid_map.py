@@ -77,8 +77,9 @@ def _maps(result: GridResult, third: GridAxis | None, picked: list[Any]) -> Figu
     for axes, index in zip(panels, picked, strict=True):
         _map(axes, result, index or 0, span)
         at = "" if third is None else f"{third.words} {third.values[index]} {third.unit}".rstrip() + ":  "
-        ink.name_axes(axes, _name(result.axes[0]),
-                      f"{at}{result.gain_words} [{result.gain_unit}] over {_name(result.axes[1])}")
+        ink.name_axes(
+            axes, _name(result.axes[0]), f"{at}{result.gain_words} [{result.gain_unit}] over {_name(result.axes[1])}"
+        )
     return figure
 
 
@@ -112,10 +113,15 @@ def _borders(axes: Axes, x: np.ndarray, y: np.ndarray, regions: np.ndarray) -> N
         for row, column in zip(*np.nonzero(field[:, 1:] != field[:, :-1]), strict=True):
             free = -1 in (field[row, column], field[row, column + 1])
             across = (edge_x if upright else edge_y)[column + 1]
-            ends = (edge_y if upright else edge_x)[row: row + 2]
+            ends = (edge_y if upright else edge_x)[row : row + 2]
             line = ([across, across], ends) if upright else (ends, [across, across])
-            axes.plot(*line, color=ink.LIMIT, linewidth=1.8 if free else 0.6, solid_capstyle="round",
-                      gid="met" if free else "between")
+            axes.plot(
+                *line,
+                color=ink.LIMIT,
+                linewidth=1.8 if free else 0.6,
+                solid_capstyle="round",
+                gid="met" if free else "between",
+            )
 
 
 def _edges(places: np.ndarray) -> np.ndarray:
@@ -167,18 +173,42 @@ def _marks(axes: Axes, result: GridResult, layer: int) -> None:
     best, third = result.best, result.axes[2] if len(result.axes) == 3 else None
     if best is not None and (third is None or best[third.column] == third.values[layer]):
         x, y = (float(_places(axis)[axis.values.index(best[axis.column])]) for axis in (along, up))
-        axes.plot([x], [y], marker="o", markersize=7, color=ink.MARK, markeredgecolor=ink.PAPER, linestyle="none",
-                  gid="best")
-        text = ink.write(axes, x, y, f"  best {best[result.gain]:.0f} {result.gain_unit}  ", color=ink.MARK,
-                         va="bottom", ha="left" if x < np.mean(axes.get_xlim()) else "right")
+        axes.plot(
+            [x], [y], marker="o", markersize=7, color=ink.MARK, markeredgecolor=ink.PAPER, linestyle="none", gid="best"
+        )
+        text = ink.write(
+            axes,
+            x,
+            y,
+            f"  best {best[result.gain]:.0f} {result.gain_unit}  ",
+            color=ink.MARK,
+            va="bottom",
+            ha="left" if x < np.mean(axes.get_xlim()) else "right",
+        )
         text.set_path_effects([withStroke(linewidth=2.5, foreground=ink.PAPER)])
     if not along.steps and not up.steps and third is None:
         x, y = (result.stock[axis.column] for axis in (along, up))
         if min(along.values) <= x <= max(along.values) and min(up.values) <= y <= max(up.values):
-            axes.plot([x], [y], marker="s", markersize=6, color=ink.STOCK, markeredgecolor=ink.PAPER, linestyle="none",
-                      gid="stock", clip_on=False)
-            text = ink.write(axes, x, y, "  stock  ", color=ink.STOCK, va="center",
-                             ha="left" if x < np.mean(axes.get_xlim()) else "right")
+            axes.plot(
+                [x],
+                [y],
+                marker="s",
+                markersize=6,
+                color=ink.STOCK,
+                markeredgecolor=ink.PAPER,
+                linestyle="none",
+                gid="stock",
+                clip_on=False,
+            )
+            text = ink.write(
+                axes,
+                x,
+                y,
+                "  stock  ",
+                color=ink.STOCK,
+                va="center",
+                ha="left" if x < np.mean(axes.get_xlim()) else "right",
+            )
             text.set_path_effects([withStroke(linewidth=2.5, foreground=ink.PAPER)])
 
 
@@ -192,8 +222,9 @@ def _curve(result: GridResult) -> Figure:
     gain, met = (_table(result, key)[:, 0, 0] for key in (result.gain, "met"))
     words = _table(result, "limit_words")[:, 0, 0]
     axes.plot(x, gain, color=ink.STRETCHED, linewidth=1.0, linestyle="--", gid="all")
-    axes.plot(x, np.where(met > 0.5, gain, np.nan), color=ink.STRETCHED, linewidth=2.2, marker="o", markersize=4,
-              gid="met")
+    axes.plot(
+        x, np.where(met > 0.5, gain, np.nan), color=ink.STRETCHED, linewidth=2.2, marker="o", markersize=4, gid="met"
+    )
     known = gain[np.isfinite(gain)]
     axes.set_ylim(*ink.number_limits(known if known.size else [0.0], 0.15))
     edges = _edges(x)
@@ -203,13 +234,21 @@ def _curve(result: GridResult) -> Figure:
             continue
         if met[first] < 0.5:
             axes.axvspan(edges[first], edges[index], color=ink.LIMIT, alpha=0.12, linewidth=0)
-            ink.write(axes, 0.5 * (edges[first] + edges[index]), axes.get_ylim()[1], _folded(words[first]), va="top",
-                      ha="center", color=ink.LIMIT)
+            ink.write(
+                axes,
+                0.5 * (edges[first] + edges[index]),
+                axes.get_ylim()[1],
+                _folded(words[first]),
+                va="top",
+                ha="center",
+                color=ink.LIMIT,
+            )
         first = index
     if result.best is not None:
         place = float(x[axis.values.index(result.best[axis.column])])
-        axes.plot([place], [result.best[result.gain]], marker="o", markersize=7, color=ink.MARK, linestyle="none",
-                  gid="best")
+        axes.plot(
+            [place], [result.best[result.gain]], marker="o", markersize=7, color=ink.MARK, linestyle="none", gid="best"
+        )
     _ticks(axes, axis, False)
     ink.name_axes(axes, _name(axis), f"{result.gain_words} [{result.gain_unit}]; dashed where a limit is broken")
     return figure

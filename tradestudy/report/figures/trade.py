@@ -41,9 +41,7 @@ def span_trade(result: Result) -> Figure | None:
         (stall, "stall_speed_kmh", "stall speed [km/h]"),
     ):
         values = _values(points, key)
-        axes.plot(
-            span, values, color=ink.STRETCHED, linewidth=1.8, marker="o", markersize=5, gid=f"points {key}"
-        )
+        axes.plot(span, values, color=ink.STRETCHED, linewidth=1.8, marker="o", markersize=5, gid=f"points {key}")
         axes.plot(
             [result.stock.numbers.span_mm],
             [getattr(result.stock.numbers, key)],
@@ -133,9 +131,7 @@ def _place_words(place: tuple[float, float], along: Axis, up: Axis) -> str:
     return f"{figure_of(place[0])} {along.unit}, {figure_of(place[1])} {up.unit}"
 
 
-def _letter_labels(
-    axes: Axes, across: Sequence[float], up: Sequence[float], letters: Sequence[str]
-) -> list[ink.Label]:
+def _letter_labels(axes: Axes, across: Sequence[float], up: Sequence[float], letters: Sequence[str]) -> list[ink.Label]:
     """Return a letter for every point; points too close for a letter each share one label, such as A-D."""
     places = axes.transData.transform(list(zip(across, up, strict=True))) * 72 / axes.figure.dpi
     groups: list[list[int]] = []
@@ -226,15 +222,11 @@ def _trade_labels(result: Result, points: Sequence[Design]) -> list[ink.Label]:
     if result.recommended:
         span, gain = (getattr(result.recommended.numbers, key) for key in ("span_mm", known.key))
         labels.append(
-            ink.Label(
-                span, gain, f"recommended {figure_of(span)} mm, {figure_of(gain)} {known.unit}", ink.MARK, 1
-            )
+            ink.Label(span, gain, f"recommended {figure_of(span)} mm, {figure_of(gain)} {known.unit}", ink.MARK, 1)
         )
     if not stock_far_below(result, points):
         labels.append(
-            ink.Label(
-                result.stock.numbers.span_mm, getattr(result.stock.numbers, known.key), "stock wing", ink.STOCK
-            )
+            ink.Label(result.stock.numbers.span_mm, getattr(result.stock.numbers, known.key), "stock wing", ink.STOCK)
         )
     return labels
 

@@ -119,8 +119,13 @@ def _draw_wing(axes: Axes, design: Design) -> None:
             gid=f"outline {'right' if side > 0 else 'left'}",
         )
         for rod in outline.rods:
-            axes.plot([side * rod.from_y_mm, side * rod.to_y_mm], [rod.from_x_mm, rod.to_x_mm], color=ink.INK,
-                      linewidth=1.1, gid="rod")
+            axes.plot(
+                [side * rod.from_y_mm, side * rod.to_y_mm],
+                [rod.from_x_mm, rod.to_x_mm],
+                color=ink.INK,
+                linewidth=1.1,
+                gid="rod",
+            )
         for fin in outline.fins:
             _draw_fin(axes, fin, side)
 
@@ -132,8 +137,7 @@ def _draw_fin(axes: Axes, fin: FinOutline, side: int) -> None:
     for end in fin.ends:
         y = [side * place for place in end.y_mm]
         if abs(sum(y) - sum(foot_y)) > 2.0:  # mm, both ends together: upright fins hide under their bar
-            axes.plot([foot_y[0], *y, foot_y[1]], [foot_x[0], *end.x_mm, foot_x[1]], color=ink.STRETCHED,
-                      linewidth=0.8)
+            axes.plot([foot_y[0], *y, foot_y[1]], [foot_x[0], *end.x_mm, foot_x[1]], color=ink.STRETCHED, linewidth=0.8)
 
 
 def open_at_root(outline: Outline, side: int) -> tuple[list[float], list[float]]:
@@ -298,9 +302,7 @@ def _draw_spans(axes: Axes, result: Result, design: Design, lines: _Lines) -> No
     )
 
 
-def _dimension(
-    axes: Axes, start: float, stop: float, depth: float, words: str, colour: str, lines: _Lines
-) -> None:
+def _dimension(axes: Axes, start: float, stop: float, depth: float, words: str, colour: str, lines: _Lines) -> None:
     axes.annotate(
         "",
         (start, depth),
@@ -316,9 +318,7 @@ def _dimension(
     )
     for end in (start, stop):
         axes.plot([end, end], [depth - 8 * lines.point, depth + 5 * lines.point], color=colour, linewidth=0.6)
-    narrow = (
-        stop - start < 6.5 * len(words) * lines.point
-    )  # then the words go under the arrow, clear of the ends
+    narrow = stop - start < 6.5 * len(words) * lines.point  # then the words go under the arrow, clear of the ends
     ink.write(
         axes,
         0.5 * (start + stop),

@@ -63,10 +63,12 @@ def caption(name: str, result: Result) -> str:
 
 
 def _planform(result: Result, design: Design) -> str:
-    words = (
-        said("Both halves of the {} wing, true to scale. The tape runs from the nose datum to the balance mark at "
-             "{} mm; the neutral point lies at {} mm.", design.label, told(design, "cg_mm"),
-             told(design, "neutral_point_mm"))
+    words = said(
+        "Both halves of the {} wing, true to scale. The tape runs from the nose datum to the balance mark at "
+        "{} mm; the neutral point lies at {} mm.",
+        design.label,
+        told(design, "cg_mm"),
+        told(design, "neutral_point_mm"),
     )
     return words if design is result.stock else words + " The stock wing is drawn dashed."
 
@@ -74,15 +76,20 @@ def _planform(result: Result, design: Design) -> str:
 def _span_trade(result: Result, design: Design) -> str:
     points = drawable(result.span_trade, "span_mm", measure(result).key)
     first, last = points[0], points[-1]
-    words = (
-        said("Every dot is the best wing of its span, from {} at {} mm to {} at {} mm.", gain_words(first, result),
-             told(first, "span_mm"), gain_words(last, result), told(last, "span_mm"))
+    words = said(
+        "Every dot is the best wing of its span, from {} at {} mm to {} at {} mm.",
+        gain_words(first, result),
+        told(first, "span_mm"),
+        gain_words(last, result),
+        told(last, "span_mm"),
     )
     if result.band:
-        words += (
-            said(" The shaded band, {} to {} mm, gives up less than 2 %; {} mm is recommended: {}.",
-                 figure_of(result.band.low_mm), figure_of(result.band.high_mm), figure_of(result.band.span_mm),
-                 result.band.reason)
+        words += said(
+            " The shaded band, {} to {} mm, gives up less than 2 %; {} mm is recommended: {}.",
+            figure_of(result.band.low_mm),
+            figure_of(result.band.high_mm),
+            figure_of(result.band.span_mm),
+            result.band.reason,
         )
     return words + " Full dots below tell what stops each wing."
 
@@ -90,12 +97,14 @@ def _span_trade(result: Result, design: Design) -> str:
 def _handling(result: Result, design: Design) -> str:
     points = drawable(result.span_trade, "span_mm", "yaw_stiffness", "roll_rate_deg_s")
     last, stock = points[-1], result.stock
-    return (
-        said("What the pilot feels, each wing in its own cruise, over what the stock wing gives; where the stall "
-             "begins is counted in half spans from the centre line, strip by strip, so that line moves in steps. "
-             "Below, the up-elevon that trims it in cruise and at the stall. At {} mm it rolls at {} deg/s, the "
-             "stock wing at {}.", told(last, "span_mm"), told(last, "roll_rate_deg_s"),
-             told(stock, "roll_rate_deg_s"))
+    return said(
+        "What the pilot feels, each wing in its own cruise, over what the stock wing gives; where the stall "
+        "begins is counted in half spans from the centre line, strip by strip, so that line moves in steps. "
+        "Below, the up-elevon that trims it in cruise and at the stall. At {} mm it rolls at {} deg/s, the "
+        "stock wing at {}.",
+        told(last, "span_mm"),
+        told(last, "roll_rate_deg_s"),
+        told(stock, "roll_rate_deg_s"),
     )
 
 
@@ -105,9 +114,14 @@ def _control(result: Result, design: Design) -> str:
     ends = "is not gone up to 360 km/h" if gone is None else said("is gone at {} km/h", figure_of(gone))
     return (
         "Deflected elevons twist the wing against them, the more the faster it flies; the line is a wing with its film "
-        "well stuck, the band below reaches down to a loose one. Roll control of the " + design.label +
-        said(" wing falls to 0.4 at {} km/h and {}; full throttle reaches {}. No proof that it holds at any speed.",
-             told(design, "control_speed_kmh"), ends, told(design, "top_speed_kmh"))
+        "well stuck, the band below reaches down to a loose one. Roll control of the "
+        + design.label
+        + said(
+            " wing falls to 0.4 at {} km/h and {}; full throttle reaches {}. No proof that it holds at any speed.",
+            told(design, "control_speed_kmh"),
+            ends,
+            told(design, "top_speed_kmh"),
+        )
     )
 
 
@@ -122,41 +136,53 @@ def _weight_range(result: Result, design: Design) -> str:
         words = said("Every letter is the wing with the best {} for its {}, from {} to {}. Full dots below tell "
                      "what it is built with and what stops it.", up.words, along.words, first, last)  # fmt: skip
         return joined(" ", [words, *knee_words(result)])
-    return (
-        said("Every letter is the wing that {} for its weight, from {} at {} g to {} at {} g. Full dots below tell "
-             "what it is built with and what stops it.", known.best, gain_words(points[0], result),
-             told(points[0], "auw_g"), gain_words(points[-1], result), told(points[-1], "auw_g"))
+    return said(
+        "Every letter is the wing that {} for its weight, from {} at {} g to {} at {} g. Full dots below tell "
+        "what it is built with and what stops it.",
+        known.best,
+        gain_words(points[0], result),
+        told(points[0], "auw_g"),
+        gain_words(points[-1], result),
+        told(points[-1], "auw_g"),
     )
 
 
 def _speed(result: Result, design: Design) -> str:
     cruise, known = design.numbers.cruise_speed_kmh, measure(result)
     faster = ink.between(design.curves.speed_kmh, getattr(design.curves, known.key), FASTER * cruise)
-    words = (
-        said("Cruise is {} km/h, stall {} km/h. Power and {} at each airspeed, {}, reserve kept.",
-             told(design, "cruise_speed_kmh"), told(design, "stall_speed_kmh"), known.noun, air_words(result))
+    words = said(
+        "Cruise is {} km/h, stall {} km/h. Power and {} at each airspeed, {}, reserve kept.",
+        told(design, "cruise_speed_kmh"),
+        told(design, "stall_speed_kmh"),
+        known.noun,
+        air_words(result),
     )
     if faster == faster:
         verb = "reaches" if known.unit == "km" else "stays"
-        words += said(" Flown a fifth faster the wing still {} {} {}{}.", verb, figure_of(faster), known.unit,
-                      known.after)
+        words += said(
+            " Flown a fifth faster the wing still {} {} {}{}.", verb, figure_of(faster), known.unit, known.after
+        )
     return words
 
 
 def _watts(result: Result, design: Design) -> str:
     whole, largest = sum(design.watts.values()), max(design.watts, key=lambda part: design.watts[part])
-    return (
-        said("Of {} W out of the cells in cruise, {} W go into {}; every bar starts where the one above it ends.",
-             figure_of(whole, 1), figure_of(design.watts[largest], 1), largest)
-        + _flat_out(design)
-    )
+    return said(
+        "Of {} W out of the cells in cruise, {} W go into {}; every bar starts where the one above it ends.",
+        figure_of(whole, 1),
+        figure_of(design.watts[largest], 1),
+        largest,
+    ) + _flat_out(design)
 
 
 def _flat_out(design: Design) -> str:
     if not design.watts_flat_out:
         return ""
-    return said(" Flat out, level on a full pack, it is {} W at {} km/h.",
-                figure_of(sum(design.watts_flat_out.values())), told(design, "top_speed_kmh"))
+    return said(
+        " Flat out, level on a full pack, it is {} W at {} km/h.",
+        figure_of(sum(design.watts_flat_out.values())),
+        told(design, "top_speed_kmh"),
+    )
 
 
 def _largest(parts: dict[str, float], unit: str, decimals: int, words: str) -> str:
@@ -170,10 +196,14 @@ def _drag(result: Result, design: Design) -> str:
     told = design.drag_breakdown
     if not told:
         return words
-    return (
-        said("{} What is listed in the wind makes {} of {} cm² and could be {} to {}. Thin black lines tell how "
-             "far off a part may be.", words, figure_of(told.items_cm2, 1), figure_of(told.whole_cm2, 1),
-             figure_of(told.items_low_cm2, 1), figure_of(told.items_high_cm2, 1))
+    return said(
+        "{} What is listed in the wind makes {} of {} cm² and could be {} to {}. Thin black lines tell how "
+        "far off a part may be.",
+        words,
+        figure_of(told.items_cm2, 1),
+        figure_of(told.whole_cm2, 1),
+        figure_of(told.items_low_cm2, 1),
+        figure_of(told.items_high_cm2, 1),
     )
 
 
@@ -183,9 +213,11 @@ def _loading(result: Result, design: Design) -> str:
     if most:
         gaps = [limit - value for value, limit in zip(lift, most, strict=True)]
         place = gaps.index(min(gaps))
-        words += (
-            said(" Least is in hand {}: lift coefficient {} of {}.", _from_centre(design.curves.station_mm[place]),
-                 figure_of(lift[place], 2), figure_of(most[place], 2))
+        words += said(
+            " Least is in hand {}: lift coefficient {} of {}.",
+            _from_centre(design.curves.station_mm[place]),
+            figure_of(lift[place], 2),
+            figure_of(most[place], 2),
         )
     return words
 
@@ -193,10 +225,11 @@ def _loading(result: Result, design: Design) -> str:
 def _structure(result: Result, design: Design) -> str:
     used = design.curves.utilisation
     place = used.index(max(used))
-    return (
-        said("In the hardest pull-up the structure uses most of its strength, {} %, {}; the tips rise {} mm.",
-             figure_of(to_edge("pct", used[place])), _from_centre(design.curves.edge_mm[place]),
-             figure_of(design.curves.deflection_mm[-1]))
+    return said(
+        "In the hardest pull-up the structure uses most of its strength, {} %, {}; the tips rise {} mm.",
+        figure_of(to_edge("pct", used[place])),
+        _from_centre(design.curves.edge_mm[place]),
+        figure_of(design.curves.deflection_mm[-1]),
     )
 
 

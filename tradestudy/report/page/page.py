@@ -184,15 +184,17 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
     """The three questions, each with one large figure and a few plain sentences."""
     more = 0.5 * (shown.numbers.span_mm - result.stock.numbers.span_mm)
     span = [
-        said("{} mm more on each side than the stock wing.", figure_of(more))
-        if more >= 0.5
-        else "As the stock wing."
+        said("{} mm more on each side than the stock wing.", figure_of(more)) if more >= 0.5 else "As the stock wing."
     ]
     if result.band:
         low, high = result.band.low_mm, result.band.high_mm
         span.append(
-            said("Anything from {} to {} mm stays within 2 % of the best {}.", figure_of(low), figure_of(high),
-                 measure(result).noun)
+            said(
+                "Anything from {} to {} mm stays within 2 % of the best {}.",
+                figure_of(low),
+                figure_of(high),
+                measure(result).noun,
+            )
         )
         if low <= result.stock.numbers.span_mm <= high:
             span.append("The stock span lies in that band: with these parts, more span buys little.")
@@ -216,8 +218,11 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
             "unit": "km/h",
             "lines": [
                 _sentence(speed_answer(result).partition(": ")[2]),
-                said("{} minutes in the air; stall at {} km/h.", told(shown, "endurance_min"),
-                     told(shown, "stall_speed_kmh")),
+                said(
+                    "{} minutes in the air; stall at {} km/h.",
+                    told(shown, "endurance_min"),
+                    told(shown, "stall_speed_kmh"),
+                ),
             ],
         },
         {
@@ -242,8 +247,16 @@ def _figures(result: Result, found: Result) -> list[dict[str, Any]]:
             continue
         source = "data:image/svg+xml;base64," + b64encode(as_bytes(figure, "svg")).decode("ascii")
         words = [caption(name, result), *(weight_prices(result) if name == "weight_range" else [])]
-        shown.append({"name": name, "title": title(name, result), "words": joined(" ", words), "source": source,
-                      "spots": spots(name, figure, result), **_wings_drawn(name, result)})
+        shown.append(
+            {
+                "name": name,
+                "title": title(name, result),
+                "words": joined(" ", words),
+                "source": source,
+                "spots": spots(name, figure, result),
+                **_wings_drawn(name, result),
+            }
+        )
     return shown
 
 
@@ -270,10 +283,7 @@ def kept_together(words: str) -> str:
 
 def _place_rows(design: Design) -> list[tuple[str, str, str]]:
     """Rows of (thing, place of its middle or front behind the nose, weight)."""
-    rows = [
-        (thing.name, figure_of(thing.x_mm), figure_of(thing.mass_g))
-        for thing in design.outline.equipment
-    ]
+    rows = [(thing.name, figure_of(thing.x_mm), figure_of(thing.mass_g)) for thing in design.outline.equipment]
     if design.outline.pack:
         pack = design.outline.pack
         rows.append(("pack, its middle", figure_of(pack.x_mm), figure_of(design.masses_g.get("pack"))))

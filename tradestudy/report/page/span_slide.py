@@ -166,9 +166,15 @@ def _spot_words(name: str, index: int, wing: Design, result: Result) -> str:
     if name == "weight_range":
         for axis in reversed(traded(result)):
             if axis.key not in ("span_mm", known.key, "auw_g"):
-                parts.append(said("{} {} {}", axis.words, figure_of(getattr(numbers, axis.key), axis.digits),
-                                  axis.unit))
+                parts.append(
+                    said("{} {} {}", axis.words, figure_of(getattr(numbers, axis.key), axis.digits), axis.unit)
+                )
     parts.append(said("cruise {} km/h at {} A", told(wing, "cruise_speed_kmh"), told(wing, "cruise_current_a")))
     lead = said("{}: ", letter_of(index)) if name == "weight_range" else ""
-    return said("{}{}. {}. Stopped by: {}.", lead, joined(", ", parts), choice_words(wing),
-                listed(stops(wing, result)) or "nothing")
+    return said(
+        "{}{}. {}. Stopped by: {}.",
+        lead,
+        joined(", ", parts),
+        choice_words(wing),
+        listed(stops(wing, result)) or "nothing",
+    )

@@ -28,9 +28,14 @@ def missed_words(design: Design) -> list[str]:
     lines = []
     for state in broken(design):
         value, bound = _told_apart(state.value, state.bound)
-        lines.append(said("{}: {}, {} is asked", limit_words(state.name, design),
-                          joined(" ", said("{} {}", value, state.unit).split()),
-                          joined(" ", said("{} {} {}", state.side, bound, state.unit).split())))
+        lines.append(
+            said(
+                "{}: {}, {} is asked",
+                limit_words(state.name, design),
+                joined(" ", said("{} {}", value, state.unit).split()),
+                joined(" ", said("{} {} {}", state.side, bound, state.unit).split()),
+            )
+        )
     return lines
 
 
@@ -63,8 +68,14 @@ def refusal(result: Result, what: str, study: str = "") -> str:
     optimise = said("tradestudy optimise {}", study) if known else "tradestudy.optimise(study)"
     lead = ("No wing of this study meets every limit. Which conflict, and how far each would have to give"
             if result.conflict else "To find a wing that meets every limit")  # fmt: skip
-    return joined("\n", [
-        said("No {} for the wing of {} mm span: it breaks {}.", what, figure_of(design.numbers.span_mm), count),
-        *(said("  {}", line) for line in missed), said("{}: {}", lead, optimise),
-        said("To have this one's all the same, marked as not to be built: {}",
-             "--anyway" if known else "anyway=True")])
+    return joined(
+        "\n",
+        [
+            said("No {} for the wing of {} mm span: it breaks {}.", what, figure_of(design.numbers.span_mm), count),
+            *(said("  {}", line) for line in missed),
+            said("{}: {}", lead, optimise),
+            said(
+                "To have this one's all the same, marked as not to be built: {}", "--anyway" if known else "anyway=True"
+            ),
+        ],
+    )

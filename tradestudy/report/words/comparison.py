@@ -12,8 +12,10 @@ from tradestudy.results.result import Result
 from .limits_and_answer import NUMBER_WORDS, choice_words, figure_of, limit_words, listed, stops, told
 from .purpose import measure
 
-COMMON = ("Both are estimates of one model, and much of what is uncertain moves both alike; still, a difference of a "
-          "few per cent is within what no model of such wings can tell.")
+COMMON = (
+    "Both are estimates of one model, and much of what is uncertain moves both alike; still, a difference of a "
+    "few per cent is within what no model of such wings can tell."
+)
 
 
 class Side(NamedTuple):
@@ -46,8 +48,9 @@ WHOLE_NAMES = {
 }
 NOTICED = (
     _Noticed("span_mm", "spans {} more", "spans {} less"),
-    _Noticed("range_km", "flies {} further on one charge in still air", "flies {} less far on one charge in still air",
-             True),
+    _Noticed(
+        "range_km", "flies {} further on one charge in still air", "flies {} less far on one charge in still air", True
+    ),
     _Noticed("radius_km", "gets {} further out and home in its wind", "gets {} less far out and home in its wind"),
     _Noticed("usual_flight_min", "stays up {} longer on a usual flight", "stays up {} less on a usual flight"),
     _Noticed("auw_g", "weighs {} more", "weighs {} less", True),
@@ -66,8 +69,11 @@ def words(first: Side, second: Side) -> list[str]:
     found = [sentence for each in NOTICED if (sentence := _noticed(each, first.design, second.design))]
     found = found or ["In span, range, weight, balance, speeds and strength both are alike."]
     built = choice_words(first.design), choice_words(second.design)
-    found.append(f"Both are built with {built[0]}." if built[0] == built[1]
-                 else f"A is built with {built[0]}; B with {built[1]}.")
+    found.append(
+        f"Both are built with {built[0]}."
+        if built[0] == built[1]
+        else f"A is built with {built[0]}; B with {built[1]}."
+    )
     wanted = [measure(side.result).noun for side in (first, second)]
     if wanted[0] != wanted[1]:
         found.append(f"They are not made for the same: A for {wanted[0]}, B for {wanted[1]}.")
@@ -75,23 +81,36 @@ def words(first: Side, second: Side) -> list[str]:
 
 
 def rows(first: Side, second: Side, everything: bool = False) -> list[tuple[str, str, str, str]]:
-    """Return (number with its unit, A, B, B less A) for every number whose figures differ, or for all that are known.
-    """
+    """Return (number with its unit, A, B, B less A) for every number whose figures differ, or for all that are known."""
     found = []
     for key, (name, unit, digits) in NUMBER_WORDS.items():
         figures = told(first.design, key), told(second.design, key)
-        if everything and any(getattr(design.numbers, key) is not None for design in (first.design, second.design)) or (
-                figures[0] != figures[1]):
+        if (
+            everything
+            and any(getattr(design.numbers, key) is not None for design in (first.design, second.design))
+            or (figures[0] != figures[1])
+        ):
             name = WHOLE_NAMES.get(key, name)
-            found.append((f"{name} [{unit}]" if unit else name, *figures,
-                          _signed(_difference(key, first.design, second.design), digits)))
+            found.append(
+                (
+                    f"{name} [{unit}]" if unit else name,
+                    *figures,
+                    _signed(_difference(key, first.design, second.design), digits),
+                )
+            )
     return found
 
 
 def numbers(first: Side, second: Side) -> dict[str, dict[str, Any]]:
     """Return every number of both and the difference, B less A, None where there is none to tell; for JSON."""
-    return {key: {"first": getattr(first.design.numbers, key), "second": getattr(second.design.numbers, key),
-                  "difference": _difference(key, first.design, second.design)} for key in KEYS}
+    return {
+        key: {
+            "first": getattr(first.design.numbers, key),
+            "second": getattr(second.design.numbers, key),
+            "difference": _difference(key, first.design, second.design),
+        }
+        for key in KEYS
+    }
 
 
 def name_of(side: Side) -> str:
@@ -115,8 +134,11 @@ def _noticed(each: _Noticed, one: Design, other: Design) -> str:
 def _limits(name: str, side: Side) -> str:
     design = side.design
     if not design.limits:
-        return f"{name} is the wing as it flies today and held to no limit." if design is side.result.stock else (
-            f"{name} was held to no limit.")
+        return (
+            f"{name} is the wing as it flies today and held to no limit."
+            if design is side.result.stock
+            else (f"{name} was held to no limit.")
+        )
     broken = [limit_words(state.name, design) for state in design.limits if not state.met]
     if broken:
         return f"{name} breaks the {'limit' if len(broken) == 1 else 'limits'} on {listed(broken)}: not to be built."

@@ -9,8 +9,10 @@ from tradestudy.results.result import Result
 
 from .limits_and_answer import figure_of, stretched
 
-NOTE = ("Drag area is drag over dynamic pressure. No interference between things in the wind, or with the wing, "
-        "is added: none is known for things of this size.")
+NOTE = (
+    "Drag area is drag over dynamic pressure. No interference between things in the wind, or with the wing, "
+    "is added: none is known for things of this size."
+)
 WHOLE, ITEMS = "whole", "all that is listed in the wind"
 
 
@@ -62,15 +64,21 @@ def glide_words(result: Result) -> list[str]:
     """Return lift over drag in cruise and the glide with the motor off, a sentence for each wing."""
     lines = []
     for name, told in wings_told(result):
-        words = said("The {} wing at {} km/h: lift over drag {}", name, figure_of(told.cruise_speed_kmh),
-                     figure_of(told.lift_to_drag, 1))
+        words = said(
+            "The {} wing at {} km/h: lift over drag {}",
+            name,
+            figure_of(told.cruise_speed_kmh),
+            figure_of(told.lift_to_drag, 1),
+        )
         if told.glide_parts:
-            added = joined(" and ", (said("{} {} cm²", part.part, figure_of(part.cm2, 1))
-                                 for part in told.glide_parts))
-            words += said("; motor off it glides {} to 1, with {} more drag area", figure_of(told.glide_ratio, 1),
-                          added)
+            added = joined(" and ", (said("{} {} cm²", part.part, figure_of(part.cm2, 1)) for part in told.glide_parts))
+            words += said(
+                "; motor off it glides {} to 1, with {} more drag area", figure_of(told.glide_ratio, 1), added
+            )
         lines.append(words + ".")
     if lines and not any(told.glide_parts for _, told in wings_told(result)):
-        lines.append("It glides as far only with a propeller that adds no drag: list a folded, stopped or windmilling "
-                     "propeller under [[drag_item]] to see the glide with the motor off.")
+        lines.append(
+            "It glides as far only with a propeller that adds no drag: list a folded, stopped or windmilling "
+            "propeller under [[drag_item]] to see the glide with the motor off."
+        )
     return lines

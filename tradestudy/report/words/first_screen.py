@@ -54,7 +54,8 @@ def span_words(result: Result, design: Design) -> str:
     """Return the span to build, what that adds on each side, and the band that does as well."""
     more = 0.5 * (design.numbers.span_mm - result.stock.numbers.span_mm)
     words = said("{} mm, ", told(design, "span_mm")) + (
-        said("{} mm more on each side", figure_of(more)) if more >= 0.5 else "as the stock wing")
+        said("{} mm more on each side", figure_of(more)) if more >= 0.5 else "as the stock wing"
+    )
     if result.band:
         words += said("; {} to {} mm does as well within 2 % of the {}; {}", figure_of(result.band.low_mm),
                       figure_of(result.band.high_mm), measure(result).noun, result.band.reason)  # fmt: skip
@@ -66,8 +67,12 @@ def advised_words(design: Design) -> str:
     if design.numbers.advised_speed_kmh is None:
         return ""
     likely, weak = (told(design, key) for key in ("advised_speed_kmh", "advised_speed_weak_kmh"))
-    return said("than {} km/h, since beyond it {}; with weak film and foam {}. Estimates, no clearance: work up "
-                "to it in steps", likely, design.numbers.advised_speed_why, weak)
+    return said(
+        "than {} km/h, since beyond it {}; with weak film and foam {}. Estimates, no clearance: work up to it in steps",
+        likely,
+        design.numbers.advised_speed_why,
+        weak,
+    )
 
 
 def balance_words(result: Result, design: Design) -> str:

@@ -39,8 +39,14 @@ def watt_rows(design: Design) -> Rows:
     whole = sum(cruise.values()), sum(flat_out.values())
 
     def row(name: str, *watts: float) -> tuple[str, ...]:
-        return (name, *(text for value, total in zip(watts, whole, strict=True)
-                        for text in (figure_of(value, 1), figure_of(to_edge("pct", value / total)))))
+        return (
+            name,
+            *(
+                text
+                for value, total in zip(watts, whole, strict=True)
+                for text in (figure_of(value, 1), figure_of(to_edge("pct", value / total)))
+            ),
+        )
 
     parts = sorted(cruise, key=lambda part: -cruise[part])
     return [*(row(part, cruise[part], flat_out.get(part, 0.0)) for part in parts), row("whole", *whole)]
@@ -50,8 +56,12 @@ def watt_words(result: Result, design: Design) -> str:
     """Return at which speeds the watts are told."""
     numbers = design.numbers
     wing = "stock" if design is result.stock else "stretched"
-    return said("The {} wing: cruise at {} km/h in the middle of the flight, flat out level at {} km/h on a full "
-                "pack.", wing, figure_of(numbers.cruise_speed_kmh), figure_of(numbers.top_speed_kmh))
+    return said(
+        "The {} wing: cruise at {} km/h in the middle of the flight, flat out level at {} km/h on a full pack.",
+        wing,
+        figure_of(numbers.cruise_speed_kmh),
+        figure_of(numbers.top_speed_kmh),
+    )
 
 
 def mission_rows(design: Design) -> Rows:
@@ -59,11 +69,34 @@ def mission_rows(design: Design) -> Rows:
     told = design.mission
     if not told:
         return []
-    rows = [(row.name, figure_of(row.airspeed_kmh), figure_of(row.time_min, 1), _or_empty(row.km),
-             figure_of(row.wh, 1), figure_of(row.mah), figure_of(row.mean_a, 1), figure_of(row.end_v, 1),
-             figure_of(row.charge_left_pct)) for row in told.parts]
-    return [*rows, ("together", "", figure_of(told.time_min, 1), figure_of(told.km, 1), figure_of(told.wh, 1),
-                    figure_of(told.mah), "", "", "")]
+    rows = [
+        (
+            row.name,
+            figure_of(row.airspeed_kmh),
+            figure_of(row.time_min, 1),
+            _or_empty(row.km),
+            figure_of(row.wh, 1),
+            figure_of(row.mah),
+            figure_of(row.mean_a, 1),
+            figure_of(row.end_v, 1),
+            figure_of(row.charge_left_pct),
+        )
+        for row in told.parts
+    ]
+    return [
+        *rows,
+        (
+            "together",
+            "",
+            figure_of(told.time_min, 1),
+            figure_of(told.km, 1),
+            figure_of(told.wh, 1),
+            figure_of(told.mah),
+            "",
+            "",
+            "",
+        ),
+    ]
 
 
 def mission_words(design: Design) -> str:
@@ -73,11 +106,20 @@ def mission_words(design: Design) -> str:
         return ""
     if told.ends:
         flown = len(told.parts)
-        return said("This mission cannot be flown. {}{}. {} of {} parts were begun.", told.ends[:1].upper(),
-                    told.ends[1:], flown, told.asked)
-    return said("Above the reserve of {} % it leaves {} mAh: {} km or {} minutes more in cruise, still air.",
-                figure_of(told.reserve_pct), figure_of(told.left_mah), figure_of(told.left_km),
-                figure_of(told.left_min))
+        return said(
+            "This mission cannot be flown. {}{}. {} of {} parts were begun.",
+            told.ends[:1].upper(),
+            told.ends[1:],
+            flown,
+            told.asked,
+        )
+    return said(
+        "Above the reserve of {} % it leaves {} mAh: {} km or {} minutes more in cruise, still air.",
+        figure_of(told.reserve_pct),
+        figure_of(told.left_mah),
+        figure_of(told.left_km),
+        figure_of(told.left_min),
+    )
 
 
 def part_heads(result: Result) -> list[str]:
@@ -90,8 +132,10 @@ def part_names(result: Result) -> list[str]:
     """Return which motor each letter stands for, and which pack each figure; nothing where none were compared."""
     if not result.compared:
         return []
-    return ["Motors: " + joined(", ", (said("{} {}", letter, name) for name, letter in _letters(result).items())) + ".",
-            "Packs: " + joined(", ", (said("{} {}", number, name) for name, number in _numbers(result).items())) + "."]
+    return [
+        "Motors: " + joined(", ", (said("{} {}", letter, name) for name, letter in _letters(result).items())) + ".",
+        "Packs: " + joined(", ", (said("{} {}", number, name) for name, number in _numbers(result).items())) + ".",
+    ]
 
 
 def _letters(result: Result) -> dict[str, str]:
@@ -116,11 +160,20 @@ def part_rows(result: Result) -> Rows:
         if row.gain is None:
             rows.append((told, *[""] * (len(PART_HEADS) - 1)))
             continue
-        rows.append((told, figure_of(row.gain, 1), figure_of(row.speed_kmh), figure_of(row.hold_a, 1),
-                     figure_of(row.top_speed_kmh), figure_of(row.thrust_to_weight, 2),
-                     figure_of(row.full_throttle_current_a), figure_of(row.w_per_kg),
-                     figure_of(row.wing_loading_g_dm2, 1),
-                     said("{} {}%", row.first_rating, figure_of(row.first_rating_pct))))
+        rows.append(
+            (
+                told,
+                figure_of(row.gain, 1),
+                figure_of(row.speed_kmh),
+                figure_of(row.hold_a, 1),
+                figure_of(row.top_speed_kmh),
+                figure_of(row.thrust_to_weight, 2),
+                figure_of(row.full_throttle_current_a),
+                figure_of(row.w_per_kg),
+                figure_of(row.wing_loading_g_dm2, 1),
+                said("{} {}%", row.first_rating, figure_of(row.first_rating_pct)),
+            )
+        )
     return rows
 
 
@@ -137,9 +190,10 @@ def part_words(result: Result) -> list[str]:
         more = said(", by {} over the next", _more(sound[0], sound[1])) if len(sound) > 1 else ""
         lines.append(said("What the wing has {}{}.", known.best, more))
     else:
-        lines.append(said("{} {}: {} {}", _called(result, sound[0]), known.best, figure_of(sound[0].gain, 1),
-                          known.unit)
-                     + (said(", {} more than what the wing has.", _more(sound[0], own)) if own and own.gain else "."))
+        lines.append(
+            said("{} {}: {} {}", _called(result, sound[0]), known.best, figure_of(sound[0].gain, 1), known.unit)
+            + (said(", {} more than what the wing has.", _more(sound[0], own)) if own and own.gain else ".")
+        )
     reasons: dict[str, list[str]] = {}
     for row in result.compared:
         if row.breaks:

@@ -20,9 +20,16 @@ DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1
 
 def worth_rows(result: Result) -> list[tuple[str, ...]]:
     """Return rows under WORTH_HEADS, most worth first, of every input that moves something shown."""
-    return [(row.key, row.value if row.kind == "assumed" else said("{} ({})", row.value, row.kind), row.band,
-             *(change_words(getattr(row, name), name) for name in CHANGES))
-            for row in result.worth if moves_something(row)]
+    return [
+        (
+            row.key,
+            row.value if row.kind == "assumed" else said("{} ({})", row.value, row.kind),
+            row.band,
+            *(change_words(getattr(row, name), name) for name in CHANGES),
+        )
+        for row in result.worth
+        if moves_something(row)
+    ]
 
 
 def moves_something(row: Worth) -> bool:
@@ -45,10 +52,15 @@ def _signed(value: float, digits: int) -> str:
 def looked_at(result: Result) -> str:
     """Return which wing the table speaks of, and what its columns mean."""
     design = stretched(result) or result.stock
-    return said("Changes of a wing of {} mm span, {} km range, balance mark {} mm behind the nose, breaking at {} "
-                "g, with each input at either end of its band and the model tied to the stock wing again. Ranked "
-                "by range and balance mark: a tenth of the range counts as much as 6 mm.", told(design, "span_mm"),
-                told(design, "range_km"), told(design, "cg_mm"), told(design, "failure_load_factor", 1))
+    return said(
+        "Changes of a wing of {} mm span, {} km range, balance mark {} mm behind the nose, breaking at {} "
+        "g, with each input at either end of its band and the model tied to the stock wing again. Ranked "
+        "by range and balance mark: a tenth of the range counts as much as 6 mm.",
+        told(design, "span_mm"),
+        told(design, "range_km"),
+        told(design, "cg_mm"),
+        told(design, "failure_load_factor", 1),
+    )
 
 
 def summary(result: Result) -> list[str]:
@@ -58,10 +70,15 @@ def summary(result: Result) -> list[str]:
         return []
     lines = [known.measure_first, known.strength_first]
     lines.append(
-        said("All of it together (root of the sum of squares, without what [fly] says): range "
-             "\N{PLUS-MINUS SIGN}{} km, balance mark \N{PLUS-MINUS SIGN}{} mm. Beside it the models of section "
-             "drag and propeller scatter by \N{PLUS-MINUS SIGN}{} km.", figure_of(known.range_km, 1),
-             figure_of(known.balance_mm, 1), figure_of(known.model_range_km, 1)))
+        said(
+            "All of it together (root of the sum of squares, without what [fly] says): range "
+            "\N{PLUS-MINUS SIGN}{} km, balance mark \N{PLUS-MINUS SIGN}{} mm. Beside it the models of section "
+            "drag and propeller scatter by \N{PLUS-MINUS SIGN}{} km.",
+            figure_of(known.range_km, 1),
+            figure_of(known.balance_mm, 1),
+            figure_of(known.model_range_km, 1),
+        )
+    )
     lines += spread_lines(result)
     still = [row.key for row in result.worth if not moves_something(row)]
     if still:
@@ -75,18 +92,35 @@ def spread_lines(result: Result) -> list[str]:
     if not known:
         return []
     low, middle, high = (figure_of(value) for value in known.percentiles.range_km)
-    lines = [said("Drawn {} times, all inputs within their bands and the models within theirs: range {} km in the "
-                  "middle, one in ten under {}, one in ten over {}.", known.draws, middle, low, high)]
+    lines = [
+        said(
+            "Drawn {} times, all inputs within their bands and the models within theirs: range {} km in the "
+            "middle, one in ten under {}, one in ten over {}.",
+            known.draws,
+            middle,
+            low,
+            high,
+        )
+    ]
     if known.matters:
-        parts = joined(", ", (said("{} {} %", each.key, figure_of(to_edge("pct", each.share)))
-                              for each in known.matters[:MOST_TOLD]))
+        parts = joined(
+            ", ",
+            (said("{} {} %", each.key, figure_of(to_edge("pct", each.share))) for each in known.matters[:MOST_TOLD]),
+        )
         lines.append(said("What makes the range uncertain (share of its variance): {}.", parts))
     design = stretched(result) or result.stock
-    doubtful = [said("{} {} %", limit_words(name, design), figure_of(to_edge("pct", share)))
-                for name, share in sorted(known.holds.items(), key=lambda pair: pair[1]) if share < SURE]
+    doubtful = [
+        said("{} {} %", limit_words(name, design), figure_of(to_edge("pct", share)))
+        for name, share in sorted(known.holds.items(), key=lambda pair: pair[1])
+        if share < SURE
+    ]
     if doubtful:
-        lines.append(said("Limits met in fewer than nine of ten draws (a wing at its limit is met in about half of "
-                          "them): {}.", joined(", ", doubtful)))
+        lines.append(
+            said(
+                "Limits met in fewer than nine of ten draws (a wing at its limit is met in about half of them): {}.",
+                joined(", ", doubtful),
+            )
+        )
     return lines
 
 
@@ -94,12 +128,29 @@ def assumed_rows(result: Result) -> list[dict[str, str]]:
     """Return what was assumed or listed, most worth first where known: key, value, band, moves, origin and CHANGES."""
     known = {row.key: (rank, row) for rank, row in enumerate(result.worth)}
     used = [each for each in result.defaults_used if not each.is_choice]
-    used += [Assumed(row.key, row.value, "sizes and coefficients of all that [[drag_item]] lists", row.band, row.moves,
-                     is_choice=False) for row in result.worth if row.kind == "listed"]
+    used += [
+        Assumed(
+            row.key,
+            row.value,
+            "sizes and coefficients of all that [[drag_item]] lists",
+            row.band,
+            row.moves,
+            is_choice=False,
+        )
+        for row in result.worth
+        if row.kind == "listed"
+    ]
     used.sort(key=lambda each: known[each.key][0] if each.key in known else len(known))
-    return [{**{name: getattr(each, name) for name in ("key", "value", "band", "moves", "origin")},
-             **{name: change_words(getattr(known[each.key][1], name), name) if each.key in known else ""
-                for name in CHANGES}} for each in used]
+    return [
+        {
+            **{name: getattr(each, name) for name in ("key", "value", "band", "moves", "origin")},
+            **{
+                name: change_words(getattr(known[each.key][1], name), name) if each.key in known else ""
+                for name in CHANGES
+            },
+        }
+        for each in used
+    ]
 
 
 def chosen_rows(result: Result) -> list[Assumed]:
@@ -109,6 +160,11 @@ def chosen_rows(result: Result) -> list[Assumed]:
 
 def ruler_rows(result: Result) -> list[dict[str, str]]:
     """Return what the accuracy of the builder's own measurements is worth: key, value, band and CHANGES."""
-    return [{**{name: getattr(row, name) for name in ("key", "value", "band")},
-             **{name: change_words(getattr(row, name), name) for name in CHANGES}}
-            for row in result.worth if row.kind == "measured" and moves_something(row)]
+    return [
+        {
+            **{name: getattr(row, name) for name in ("key", "value", "band")},
+            **{name: change_words(getattr(row, name), name) for name in CHANGES},
+        }
+        for row in result.worth
+        if row.kind == "measured" and moves_something(row)
+    ]

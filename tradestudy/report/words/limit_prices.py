@@ -10,9 +10,11 @@ from .purpose import measure
 
 NOTHING = "no wing within every limit"
 FEW = 9.95  # km or min; fewer are told to the hundredth
-NOTE = ("Each line is one small step by itself, and the best wing found anew after it. Gains are in proportion to the "
-        "step while it is small; solve the study again before a large one. A limit that keeps a wing whole is no place "
-        "to save: its price tells what that safety costs.")
+NOTE = (
+    "Each line is one small step by itself, and the best wing found anew after it. Gains are in proportion to the "
+    "step while it is small; solve the study again before a large one. A limit that keeps a wing whole is no place "
+    "to save: its price tells what that safety costs."
+)
 
 
 def slack_heads(result: Result) -> list[str]:
@@ -26,8 +28,10 @@ def slack_rows(result: Result) -> list[tuple[str, ...]]:
     known = result.prices
     if known is None:
         return []
-    return [*((row.words, limit_words(row.limit, result.best), _gain(row.gain)) for row in known.slack),
-            *((row.words, "–", _gain(row.gain)) for row in known.parts)]
+    return [
+        *((row.words, limit_words(row.limit, result.best), _gain(row.gain)) for row in known.slack),
+        *((row.words, "–", _gain(row.gain)) for row in known.parts),
+    ]
 
 
 def _gain(value: float | None) -> str:
@@ -41,10 +45,18 @@ def slack_words(result: Result) -> list[str]:
     if not slack_rows(result) or result.best is None or result.prices is None:
         return []
     known, found = measure(result), result.prices
-    return [said("For the best span, {} mm. {}", told(result.best, "span_mm"), NOTE),
-            said("How surely it is the best near by: across the ranges of what is free the {} would change by "
-                 "{:.3g} {}, and the limits that stop it account for all but {:.2g} {} of that.", known.noun,
-                 found.slope, known.unit, found.left_over, known.unit)]
+    return [
+        said("For the best span, {} mm. {}", told(result.best, "span_mm"), NOTE),
+        said(
+            "How surely it is the best near by: across the ranges of what is free the {} would change by "
+            "{:.3g} {}, and the limits that stop it account for all but {:.2g} {} of that.",
+            known.noun,
+            found.slope,
+            known.unit,
+            found.left_over,
+            known.unit,
+        ),
+    ]
 
 
 SURE_HEADS = ["", "best as assumed", "best as sure as asked"]
@@ -60,11 +72,15 @@ def sure_rows(result: Result) -> list[tuple[str, ...]]:
     def row(head: str, key: str, digits: int = 0) -> tuple[str, str, str]:
         return head, figure_of(getattr(wings[0], key), digits), figure_of(getattr(wings[1], key), digits)
 
-    return [("what is bought", wings[0].words, wings[1].words), row("span mm", "span_mm"),
-            row("flying weight g", "auw_g"), row(said("{} as assumed, {}", known.axis, known.unit), "gain", 1),
-            row(said("{} in nine of ten, {}", known.axis, known.unit), "low", 1),
-            ("limit met least often", wings[0].least_sure_words, wings[1].least_sure_words),
-            row("met in % of draws", "least_sure_pct", 1)]
+    return [
+        ("what is bought", wings[0].words, wings[1].words),
+        row("span mm", "span_mm"),
+        row("flying weight g", "auw_g"),
+        row(said("{} as assumed, {}", known.axis, known.unit), "gain", 1),
+        row(said("{} in nine of ten, {}", known.axis, known.unit), "low", 1),
+        ("limit met least often", wings[0].least_sure_words, wings[1].least_sure_words),
+        row("met in % of draws", "least_sure_pct", 1),
+    ]
 
 
 def sure_words(result: Result) -> list[str]:
@@ -77,10 +93,23 @@ def sure_words(result: Result) -> list[str]:
     if plain == robust and found.reached:
         return [said("The best wing holds every limit in at least {}, as it is.", asked)]
     if not found.reached:
-        return [said("No wing was found that holds every limit in {}. The surest of those looked at is shown: its "
-                     "least sure limit, {}, is met in {:.0f}. What is measured narrows the bands (tradestudy "
-                     "bands), and a limit may give.", asked, robust.least_sure_words, robust.least_sure_pct)]
+        return [
+            said(
+                "No wing was found that holds every limit in {}. The surest of those looked at is shown: its "
+                "least sure limit, {}, is met in {:.0f}. What is measured narrows the bands (tradestudy "
+                "bands), and a limit may give.",
+                asked,
+                robust.least_sure_words,
+                robust.least_sure_pct,
+            )
+        ]
     cost = plain.low - robust.low
-    return [said("Every limit is held in at least {}. That costs {} {} of what nine of ten wings reach: the price "
-                 "of not knowing better. What is measured narrows the bands (tradestudy bands).", asked,
-                 figure_of(cost, 1), known.unit)]
+    return [
+        said(
+            "Every limit is held in at least {}. That costs {} {} of what nine of ten wings reach: the price "
+            "of not knowing better. What is measured narrows the bands (tradestudy bands).",
+            asked,
+            figure_of(cost, 1),
+            known.unit,
+        )
+    ]

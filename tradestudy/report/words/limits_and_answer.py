@@ -110,16 +110,24 @@ def searched_words(result: Result) -> str:
     if not left:
         return said("{}, all there are.", told)
     most, known = max(row.at_most for row in left), measure(result)
-    return said("{}. The other {} cannot come near: with any rods between those to try they reach no more than {} "
-                "{}.", told, len(left), figure_of(most), known.unit)
+    return said(
+        "{}. The other {} cannot come near: with any rods between those to try they reach no more than {} {}.",
+        told,
+        len(left),
+        figure_of(most),
+        known.unit,
+    )
 
 
 def speed_answer(result: Result) -> str:
     """Return how fast to cruise, in terms of what the pilot sees."""
     design = stretched(result) or result.stock
-    return (
-        said("Cruise at {} km/h: hold about {} A, {} mAh/km ({} Wh/km).", told(design, "cruise_speed_kmh"),
-             told(design, "cruise_current_a"), told(design, "mah_per_km"), told(design, "wh_per_km"))
+    return said(
+        "Cruise at {} km/h: hold about {} A, {} mAh/km ({} Wh/km).",
+        told(design, "cruise_speed_kmh"),
+        told(design, "cruise_current_a"),
+        told(design, "mah_per_km"),
+        told(design, "wh_per_km"),
     )
 
 
@@ -160,9 +168,15 @@ def knee_words(result: Result) -> list[str]:
         return []
     up, along = traded(result)
     return [
-        said("Its knee, farthest from the straight line between both ends with both axes scaled to one, is at {} "
-             "{} and {} {} ({}).", figure_of(getattr(bend.numbers, along.key), along.digits), along.unit,
-             figure_of(getattr(bend.numbers, up.key), up.digits), up.unit, choice_words(bend))
+        said(
+            "Its knee, farthest from the straight line between both ends with both axes scaled to one, is at {} "
+            "{} and {} {} ({}).",
+            figure_of(getattr(bend.numbers, along.key), along.digits),
+            along.unit,
+            figure_of(getattr(bend.numbers, up.key), up.digits),
+            up.unit,
+            choice_words(bend),
+        )
     ]
 
 
@@ -188,14 +202,15 @@ def weight_prices(result: Result) -> list[str]:
     if jump <= ONE_STEP * further:
         sentence += said("100 g more buy about {} {}; ", figure_of(100 * further / more, 1), unit)
     if len(points) > 2 and jump > 0.5 * further:
-        changed = [
-            words for words in choice_words(heavy).split(", ") if words not in choice_words(light).split(", ")
-        ]
-        sentence += (
-            said("{} of the {} {} come in one step from {} to {} g", figure_of(jump), figure_of(further), unit,
-                 weight_figure(light), weight_figure(heavy))
-            + (said(" ({})", joined(", ", changed)) if changed and changed != [""] else "")
-        )
+        changed = [words for words in choice_words(heavy).split(", ") if words not in choice_words(light).split(", ")]
+        sentence += said(
+            "{} of the {} {} come in one step from {} to {} g",
+            figure_of(jump),
+            figure_of(further),
+            unit,
+            weight_figure(light),
+            weight_figure(heavy),
+        ) + (said(" ({})", joined(", ", changed)) if changed and changed != [""] else "")
     return [sentence.removesuffix("; ") + ".", *knee_words(result)]
 
 

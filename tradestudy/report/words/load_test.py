@@ -44,8 +44,11 @@ def load_test_rows(result: Result) -> list[tuple[str, ...]]:
 
 def bag_rows(result: Result) -> list[tuple[str, ...]]:
     """Return a row of text under BAG_HEADS for each bag of the proof loads."""
-    return [(name, figure_of(bag.mass_g), figure_of(bag.station_mm), figure_of(bag.behind_nose_mm))
-            for name, told in _tested(result) for bag in told.proof.bags]
+    return [
+        (name, figure_of(bag.mass_g), figure_of(bag.station_mm), figure_of(bag.behind_nose_mm))
+        for name, told in _tested(result)
+        for bag in told.proof.bags
+    ]
 
 
 def load_test_words(result: Result) -> list[str]:
@@ -84,17 +87,30 @@ def _rows(tests: LoadTest) -> list[tuple[str, ...]]:
 def _proof_words(name: str, proof: ProofTest) -> str:
     """Return what the bags of one wing stand for."""
     shares = [row.bench_nm / row.flight_nm for row in proof.along if row.flight_nm > 0]
-    words = said("Proof load, {} wing: bags and the wing's own weight bend the centre as a pull-up to {} g does "
-                 "({} N m, {} of them its own weight); further out they bend it {} % as much. That is {} % of "
-                 "what the first thing to give ({}) bears, {} % with weak materials.", name,
-                 figure_of(proof.load_factor, 1), figure_of(proof.moment_nm, 1), figure_of(proof.own_moment_nm, 1),
-                 _range(shares), figure_of(proof.used_pct), proof.stop_mode, figure_of(proof.weak_used_pct))
+    words = said(
+        "Proof load, {} wing: bags and the wing's own weight bend the centre as a pull-up to {} g does "
+        "({} N m, {} of them its own weight); further out they bend it {} % as much. That is {} % of "
+        "what the first thing to give ({}) bears, {} % with weak materials.",
+        name,
+        figure_of(proof.load_factor, 1),
+        figure_of(proof.moment_nm, 1),
+        figure_of(proof.own_moment_nm, 1),
+        _range(shares),
+        figure_of(proof.used_pct),
+        proof.stop_mode,
+        figure_of(proof.weak_used_pct),
+    )
     if proof.load_factor < proof.asked_load_factor - 0.05:
-        words += said(" The {} g of the study are more than two thirds of what it bears: do not load it, or fly "
-                      "it, so far.", figure_of(proof.asked_load_factor, 1))
+        words += said(
+            " The {} g of the study are more than two thirds of what it bears: do not load it, or fly it, so far.",
+            figure_of(proof.asked_load_factor, 1),
+        )
     if proof.weak_stop_pct < 100:
-        words += said(" A wing of weak materials would use four fifths of its strength at {} % of these bags: go "
-                      "on from there by small steps only.", figure_of(proof.weak_stop_pct))
+        words += said(
+            " A wing of weak materials would use four fifths of its strength at {} % of these bags: go "
+            "on from there by small steps only.",
+            figure_of(proof.weak_stop_pct),
+        )
     return words
 
 

@@ -27,8 +27,11 @@ Row = tuple[str, str, list[str]]
 
 def number_rows(result: Result, wings: list[Design]) -> dict[str, Row]:
     """Return key -> (words, unit, one text for each wing), in the order of NUMBER_WORDS."""
-    return {key: (number_words(key, words, result), unit, [told(wing, key) for wing in wings])
-            for key, (words, unit, _) in NUMBER_WORDS.items() if key not in OBEYS_KEYS}
+    return {
+        key: (number_words(key, words, result), unit, [told(wing, key) for wing in wings])
+        for key, (words, unit, _) in NUMBER_WORDS.items()
+        if key not in OBEYS_KEYS
+    }
 
 
 def number_groups(result: Result, wings: list[Design]) -> list[tuple[str, bool, list[Row]]]:
@@ -78,8 +81,10 @@ def section_rows(result: Result) -> list[tuple[str, str, list[str]]]:
     """Return rows of (words, unit, one figure for each section); none without sections."""
     if not result.sections:
         return []
-    return [(words, unit, [figure_of(getattr(row, key), places) for row in result.sections])
-            for key, (words, unit, places) in SECTION_WORDS.items()]
+    return [
+        (words, unit, [figure_of(getattr(row, key), places) for row in result.sections])
+        for key, (words, unit, places) in SECTION_WORDS.items()
+    ]
 
 
 def section_notes(result: Result) -> list[str]:

@@ -57,28 +57,69 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         return speed(value) if value else "still"
 
     numbers = design.numbers
-    legs = [(wind(row.wind_kmh), WAYS[row.way],
-             *((NO_WAY,) if row.hold_a is None else
-               (figure_of(row.hold_a, 1), speed(row.ground_kmh), each_way(row.mah_per_km),
-                way(row.full_km), way(row.half_km)))) for row in card.legs]
-    turns = [(wind(row.wind_kmh),
-              *((NO_WAY,) if row.full_km is None else
-                (way(row.full_km), figure_of(row.full_mah), figure_of(row.full_v, 1),
-                 way(row.half_km), _or_none(row.half_mah, 0), _or_none(row.half_v, 1))))
-             for row in card.turns]
+    legs = [
+        (
+            wind(row.wind_kmh),
+            WAYS[row.way],
+            *(
+                (NO_WAY,)
+                if row.hold_a is None
+                else (
+                    figure_of(row.hold_a, 1),
+                    speed(row.ground_kmh),
+                    each_way(row.mah_per_km),
+                    way(row.full_km),
+                    way(row.half_km),
+                )
+            ),
+        )
+        for row in card.legs
+    ]
+    turns = [
+        (
+            wind(row.wind_kmh),
+            *(
+                (NO_WAY,)
+                if row.full_km is None
+                else (
+                    way(row.full_km),
+                    figure_of(row.full_mah),
+                    figure_of(row.full_v, 1),
+                    way(row.half_km),
+                    _or_none(row.half_mah, 0),
+                    _or_none(row.half_v, 1),
+                )
+            ),
+        )
+        for row in card.turns
+    ]
     land = card.capacity_mah - card.reserve_mah
-    wing = said(" {}, {} mm, {} g", "stock" if design is result.stock else "stretched", figure_of(numbers.span_mm),
-                figure_of(numbers.auw_g))
+    wing = said(
+        " {}, {} mm, {} g",
+        "stock" if design is result.stock else "stretched",
+        figure_of(numbers.span_mm),
+        figure_of(numbers.auw_g),
+    )
     return CardText(
         name=result.study_name[: COLUMNS - len(plain(wing))] + wing,
         hold=said("{} A", figure_of(card.hold_a, 1)),
         speed=said("{} {} in still air", speed(card.speed_kmh), unit),
-        band=said("{} to {} A is within 2 % ({} to {} {})", figure_of(card.band_low_a, 1),
-                  figure_of(card.band_high_a, 1), speed(card.band_low_kmh), speed(card.band_high_kmh), unit),
+        band=said(
+            "{} to {} A is within 2 % ({} to {} {})",
+            figure_of(card.band_low_a, 1),
+            figure_of(card.band_high_a, 1),
+            speed(card.band_low_kmh),
+            speed(card.band_high_kmh),
+            unit,
+        ),
         sag=said("At that speed {} A fresh, {} A near the end", figure_of(card.fresh_a, 1), figure_of(card.end_a, 1)),
-        unit=unit, far=far, legs=legs, turns=turns,
+        unit=unit,
+        far=far,
+        legs=legs,
+        turns=turns,
         end=said("Half is {} mAh, land by {}. Estimates.", figure_of(card.half_mah), figure_of(land)),
-        warning=warning_words(design))
+        warning=warning_words(design),
+    )
 
 
 def _or_none(value: float | None, places: int) -> str:
@@ -113,17 +154,28 @@ def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str
     if text is None:
         return []
     unit, far = text.unit, text.far
-    lines = [text.name, f"HOLD ABOUT {text.hold}".ljust(COLUMNS - len(text.speed)) + text.speed, text.band, text.sag,
-             "", f"wind           hold ground    mAh {far + ' left':>12}",
-             f"{unit:<4}              A {unit:>6} {'/' + far:>6}  full  half"]
+    lines = [
+        text.name,
+        f"HOLD ABOUT {text.hold}".ljust(COLUMNS - len(text.speed)) + text.speed,
+        text.band,
+        text.sag,
+        "",
+        f"wind           hold ground    mAh {far + ' left':>12}",
+        f"{unit:<4}              A {unit:>6} {'/' + far:>6}  full  half",
+    ]
     for strength, way, *rest in text.legs:
         start = f"{strength:>5} {way:<8}"
         lines.append(start + (f"  {rest[0]}" if len(rest) == 1 else "{:>5}{:>7}{:>7}{:>6}{:>6}".format(*rest)))
-    lines += ["", "out against it, home with it: turn at", "wind      full pack           half used",
-              f"{unit:<4} {far:>5}   mAh     V   {far:>5}   mAh     V"]
+    lines += [
+        "",
+        "out against it, home with it: turn at",
+        "wind      full pack           half used",
+        f"{unit:<4} {far:>5}   mAh     V   {far:>5}   mAh     V",
+    ]
     for strength, *rest in text.turns:
-        lines.append(f"{strength:>5}" + (f"  {rest[0]}" if len(rest) == 1 else
-                                         "{:>5}{:>6}{:>6}{:>8}{:>6}{:>6}".format(*rest)))
+        lines.append(
+            f"{strength:>5}" + (f"  {rest[0]}" if len(rest) == 1 else "{:>5}{:>6}{:>6}{:>8}{:>6}{:>6}".format(*rest))
+        )
     frame = _framed(text.warning)
     return [line.rstrip() for line in [*frame, *lines, text.end, *frame]]
 
@@ -134,8 +186,13 @@ def longest_words(design: Design) -> str:
     if not card:
         return ""
     speed = from_si(from_edge("kmh", card.longest_kmh), card.unit, "speed")
-    return said("To stay up longest instead, in any wind: {} A, {} {} through the air, {} minutes.",
-                figure_of(card.longest_a, 1), figure_of(speed), card.unit, figure_of(card.longest_min))
+    return said(
+        "To stay up longest instead, in any wind: {} A, {} {} through the air, {} minutes.",
+        figure_of(card.longest_a, 1),
+        figure_of(speed),
+        card.unit,
+        figure_of(card.longest_min),
+    )
 
 
 def cards(result: Result, anyway: bool = False) -> list[tuple[Design, CardText]]:

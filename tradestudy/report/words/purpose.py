@@ -105,9 +105,14 @@ def purpose_answer(result: Result, design: Design) -> list[str]:
         lines.append(said("What is made longest is {}: {}, {}.", what, air_words(result), reserve))
     if ends_early(result, design):
         lines.append(
-            said("Out and home in wind of {:g} m/s the charge would do for {:.0f} km; radio or law ends it at {:g} "
-                 "km, and {:.0f} % of the charge is then left on landing.", known.wind_ms,
-                 numbers.radius_by_charge_km, known.farthest_out_km, numbers.charge_left_pct)
+            said(
+                "Out and home in wind of {:g} m/s the charge would do for {:.0f} km; radio or law ends it at {:g} "
+                "km, and {:.0f} % of the charge is then left on landing.",
+                known.wind_ms,
+                numbers.radius_by_charge_km,
+                known.farthest_out_km,
+                numbers.charge_left_pct,
+            )
         )
         if purpose == "out_and_home":
             lines.append("Wings are compared by what the charge alone would do.")

@@ -10,15 +10,37 @@ from tradestudy.results.structure import StructureCheck
 from .limits_and_answer import CONDITION_WORDS, NUMBER_WORDS, figure_of, stretched, told
 from .purpose import number_words
 
-LOAD_HEADS = ("Load", "Wing", "Asked [g]", "Breaks at [g]", "Weak materials [g]", "Tips rise [mm]",
-              "What breaks first, and how far from the centre line")
+LOAD_HEADS = (
+    "Load",
+    "Wing",
+    "Asked [g]",
+    "Breaks at [g]",
+    "Weak materials [g]",
+    "Tips rise [mm]",
+    "What breaks first, and how far from the centre line",
+)
 CHECK_HEADS = ("Checked apart", "Wing", "Load", "Asked [g]", "Breaks at [g]", "What, and how far from the centre line")
 # How far the wing obeys: these stand in the structure's own table, all others side by side.
 OBEYS_KEYS = (
-    "control_speed_kmh", "control_speed_weak_kmh", "roll_reversal_kmh", "roll_reversal_weak_kmh", "pitch_reversal_kmh",
-    "twist_off_kmh", "swing_hz", "second_swing_hz", "flutter_low_kmh", "flutter_kmh", "flutter_high_kmh",
-    "servo_torque_ncm", "servo_needed_ncm", "servo_speed_kmh", "hinge_moment_ncm", "elevon_held_pct",
-    "elevon_play_deg", "elevon_swing_hz", "elevon_unbalance_gcm",
+    "control_speed_kmh",
+    "control_speed_weak_kmh",
+    "roll_reversal_kmh",
+    "roll_reversal_weak_kmh",
+    "pitch_reversal_kmh",
+    "twist_off_kmh",
+    "swing_hz",
+    "second_swing_hz",
+    "flutter_low_kmh",
+    "flutter_kmh",
+    "flutter_high_kmh",
+    "servo_torque_ncm",
+    "servo_needed_ncm",
+    "servo_speed_kmh",
+    "hinge_moment_ncm",
+    "elevon_held_pct",
+    "elevon_play_deg",
+    "elevon_swing_hz",
+    "elevon_unbalance_gcm",
 )
 PROVEN_BY_PRACTICE = 0.5  # deg of free play that common practice allows; no source
 TAKE_CARE = "Take care: "
@@ -68,8 +90,10 @@ def check_notes(result: Result) -> list[str]:
     for kind, by_wing in told_of.items():
         if len(set(by_wing.values())) == 1:
             by_wing = {"": next(iter(by_wing.values()))}
-        notes += [said("{}{}{}: {}.", kind[:1].upper(), kind[1:], said(", {} wing", name) if name else "", note)
-                  for name, note in by_wing.items()]
+        notes += [
+            said("{}{}{}: {}.", kind[:1].upper(), kind[1:], said(", {} wing", name) if name else "", note)
+            for name, note in by_wing.items()
+        ]
     return notes + ([LANDED] if notes else [])
 
 
@@ -98,8 +122,14 @@ def obeys_words(result: Result) -> list[str]:
         words += _servo_words(name, design)
     play = result.stock.numbers.elevon_play_deg
     if play is not None and play > PROVEN_BY_PRACTICE:
-        words.append(said("{}free play of {} deg at the elevon is more than the half degree of common practice (no "
-                          "source): tighten the linkage before flying fast.", TAKE_CARE, figure_of(play, 1)))
+        words.append(
+            said(
+                "{}free play of {} deg at the elevon is more than the half degree of common practice (no "
+                "source): tighten the linkage before flying fast.",
+                TAKE_CARE,
+                figure_of(play, 1),
+            )
+        )
     return [*words, *([NO_LINKAGE] if result.stock.numbers.servo_torque_ncm is None else []), NOT_COMPUTED]
 
 
@@ -119,21 +149,35 @@ def _kind(row: StructureCheck) -> str:
 
 def _breaks_words(name: str, design: Design) -> str:
     numbers = design.numbers
-    return said("The {} wing breaks at {} g in the hardest pull-up, first by {} {}; fly it to no more than {} g. "
-                "Its tips rise {} mm in that pull-up.", name, figure_of(numbers.failure_load_factor, 1),
-                numbers.first_failure, _out(numbers.first_failure_at_mm), figure_of(numbers.limit_load_factor, 1),
-                figure_of(numbers.tip_deflection_mm))
+    return said(
+        "The {} wing breaks at {} g in the hardest pull-up, first by {} {}; fly it to no more than {} g. "
+        "Its tips rise {} mm in that pull-up.",
+        name,
+        figure_of(numbers.failure_load_factor, 1),
+        numbers.first_failure,
+        _out(numbers.first_failure_at_mm),
+        figure_of(numbers.limit_load_factor, 1),
+        figure_of(numbers.tip_deflection_mm),
+    )
 
 
 def _weak_words(name: str, design: Design) -> list[str]:
     """Return the load case in which weak materials come nearest to what is asked."""
-    shares = [(row.weak_failure_load_factor / row.load_factor, row) for row in design.structure
-              if row.weak_failure_load_factor and row.load_factor]
+    shares = [
+        (row.weak_failure_load_factor / row.load_factor, row)
+        for row in design.structure
+        if row.weak_failure_load_factor and row.load_factor
+    ]
     if not shares:
         return []
     share, row = min(shares, key=lambda pair: pair[0])
-    words = said("With every material at the weak end of what is known, the {} leaves least in hand: the {} wing "
-                 "breaks at {} times the load asked for.", _condition(row.condition), name, figure_of(share, 2))
+    words = said(
+        "With every material at the weak end of what is known, the {} leaves least in hand: the {} wing "
+        "breaks at {} times the load asked for.",
+        _condition(row.condition),
+        name,
+        figure_of(share, 2),
+    )
     return [words + (" That is less than what is asked: do not fly it like this." if share < 1 else "")]
 
 
@@ -142,24 +186,44 @@ def _centre_words(name: str, design: Design) -> list[str]:
     row = next((row for row in design.structure_checks if row.what == "cut centre"), None)
     if row is None or row.failure_load_factor is None or row.mode == design.numbers.first_failure:
         return []
-    return [said("The cut centre of the {} wing by itself goes at {} g ({}): {}.", name,
-                 figure_of(row.failure_load_factor, 1), _condition(row.condition), row.mode)]
+    return [
+        said(
+            "The cut centre of the {} wing by itself goes at {} g ({}): {}.",
+            name,
+            figure_of(row.failure_load_factor, 1),
+            _condition(row.condition),
+            row.mode,
+        )
+    ]
 
 
 def _control_words(name: str, design: Design) -> str:
-    return said("Twist takes the {} wing's roll control away as it flies faster: {} km/h leaves 0.4 of it, at {} "
-                "it is gone ({} with the film gone loose); full throttle reaches {}.", name,
-                told(design, "control_speed_kmh"), told(design, "roll_reversal_kmh"),
-                told(design, "roll_reversal_weak_kmh"), told(design, "top_speed_kmh"))
+    return said(
+        "Twist takes the {} wing's roll control away as it flies faster: {} km/h leaves 0.4 of it, at {} "
+        "it is gone ({} with the film gone loose); full throttle reaches {}.",
+        name,
+        told(design, "control_speed_kmh"),
+        told(design, "roll_reversal_kmh"),
+        told(design, "roll_reversal_weak_kmh"),
+        told(design, "top_speed_kmh"),
+    )
 
 
 def _servo_words(name: str, design: Design) -> list[str]:
     needed, has = (getattr(design.numbers, key) for key in ("servo_needed_ncm", "servo_torque_ncm"))
     if needed is None or has is None or needed <= has:
         return []
-    return [said("{}full elevon at top speed asks {} N cm of each servo of the {} wing, reserve included; they "
-                 "have {}. Up to {} km/h they hold.", TAKE_CARE, figure_of(needed, 1), name, figure_of(has, 1),
-                 told(design, "servo_speed_kmh"))]
+    return [
+        said(
+            "{}full elevon at top speed asks {} N cm of each servo of the {} wing, reserve included; they "
+            "have {}. Up to {} km/h they hold.",
+            TAKE_CARE,
+            figure_of(needed, 1),
+            name,
+            figure_of(has, 1),
+            told(design, "servo_speed_kmh"),
+        )
+    ]
 
 
 def _out(at_mm: float) -> str:

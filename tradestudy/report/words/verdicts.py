@@ -68,8 +68,9 @@ def _trim(stock: Design, design: Design) -> Judged:
     now, before = design.numbers.elevon_deg, stock.numbers.elevon_deg
     if abs(now) > MOST_ELEVON:
         side = "up" if now < 0 else "down"
-        return True, said("{} deg {} in cruise leaves little to steer with and costs drag.", figure_of(abs(now), 1),
-                          side)
+        return True, said(
+            "{} deg {} in cruise leaves little to steer with and costs drag.", figure_of(abs(now), 1), side
+        )
     if now > SAME_ELEVON:
         return True, "it cruises with the elevons down, which a tailless wing should not: check balance and washout."
     if abs(now - before) < SAME_ELEVON:
@@ -100,8 +101,9 @@ def _balance(stock: Design, design: Design) -> Judged:
         return True, said("the balance mark lies ahead of where it still flies, for {}.", why)
     if back < 0:
         return True, "the balance mark lies where these wings hunt in pitch."
-    ends = said("flies up to {} mm ahead of the mark (then {}) and {} mm behind it.", figure_of(front), why,
-                figure_of(back))
+    ends = said(
+        "flies up to {} mm ahead of the mark (then {}) and {} mm behind it.", figure_of(front), why, figure_of(back)
+    )
     if min(front, back) < LEAST_ROOM:
         return True, said("little room: {}", ends)
     return False, said("Still {}", ends)
@@ -112,10 +114,12 @@ def _flare(stock: Design, design: Design) -> Judged:
     if share > 1:
         return True, "full up-elevon does not bring it to the stall: it lands fast and does not round out."
     if share > MOST_TRAVEL:
-        return True, said("{} % of the throw is used at the stall: hardly any left to round out.",
-                          figure_of(to_edge("pct", share)))
-    return False, said("{} % of the throw is left at the stall to round out with.",
-                       figure_of(to_edge("pct", 1 - share)))
+        return True, said(
+            "{} % of the throw is used at the stall: hardly any left to round out.", figure_of(to_edge("pct", share))
+        )
+    return False, said(
+        "{} % of the throw is left at the stall to round out with.", figure_of(to_edge("pct", 1 - share))
+    )
 
 
 def _yaw(stock: Design, design: Design) -> Judged:
@@ -160,14 +164,25 @@ def _control(stock: Design, design: Design) -> Judged:
     numbers, before = design.numbers, stock.numbers.control_speed_kmh
     now, top, gone = numbers.control_speed_kmh, numbers.top_speed_kmh, numbers.roll_reversal_kmh
     if gone is not None and gone < top:
-        return True, (said("the wing twists under its elevons: roll control is gone at {} km/h, and full throttle "
-                           "reaches {}. Stay well below, or stiffen it: tougher film, more rods.", figure_of(gone),
-                           figure_of(top)))
+        return True, (
+            said(
+                "the wing twists under its elevons: roll control is gone at {} km/h, and full throttle "
+                "reaches {}. Stay well below, or stiffen it: tougher film, more rods.",
+                figure_of(gone),
+                figure_of(top),
+            )
+        )
     if now is None:
         return False, "Keeps its roll control up to top speed and beyond."
     if now < top:
-        return True, (said("above {} km/h less than 0.4 of its roll control is left, and full throttle reaches {}: "
-                           "slow down before steering hard.", figure_of(now), figure_of(top)))
+        return True, (
+            said(
+                "above {} km/h less than 0.4 of its roll control is left, and full throttle reaches {}: "
+                "slow down before steering hard.",
+                figure_of(now),
+                figure_of(top),
+            )
+        )
     if before is not None and abs(now - before) < SAME_SHARE * before:
         return False, "Keeps its roll control up to top speed, as today."
     return False, said("Keeps its roll control up to top speed: 0.4 of it is left at {} km/h.", figure_of(now))
@@ -180,8 +195,9 @@ def _wag(stock: Design, design: Design) -> Judged:
     if design.numbers.dutch_roll_period_s is None:
         return False, "Does not wag: what starts it dies out without a swing."
     if now < LEAST_WAG_DAMPING:
-        return True, said("wagging lasts, damping {}: long in rough air, hard on video and autopilot.",
-                          figure_of(now, 2))
+        return True, said(
+            "wagging lasts, damping {}: long in rough air, hard on video and autopilot.", figure_of(now, 2)
+        )
     if abs(now - before) < 0.1 * abs(before):
         return False, "Wags and rocks as today, and it dies out."
     return False, said("Wagging dies out {} than today.", "sooner" if now > before else "later")
@@ -195,8 +211,9 @@ def _bank(stock: Design, design: Design) -> Judged:
         return False, "Left alone it levels its wings by itself."
     if -time < SHORTEST_DOUBLING:
         return True, said("left alone it rolls into a turn quickly: a bank doubles in {} s.", figure_of(-time, 1))
-    return False, said("Left alone it slowly tightens its turn: a bank doubles in {} s, easily flown.",
-                       figure_of(-time))
+    return False, said(
+        "Left alone it slowly tightens its turn: a bank doubles in {} s, easily flown.", figure_of(-time)
+    )
 
 
 def _stall(stock: Design, design: Design) -> Judged:
@@ -245,8 +262,9 @@ def _stall_place(design: Design) -> str:
 
 
 def _range(design: Design) -> str:
-    return said("{} to {} mm, mark {}", told(design, "foremost_cg_mm"), told(design, "rearmost_cg_mm"),
-                told(design, "cg_mm"))
+    return said(
+        "{} to {} mm, mark {}", told(design, "foremost_cg_mm"), told(design, "rearmost_cg_mm"), told(design, "cg_mm")
+    )
 
 
 def _stall_elevon(design: Design) -> str:

@@ -28,8 +28,10 @@ class Cluster:
             self._client = Client(address, timeout=PATIENCE, set_as_default=False)
         except (OSError, ValueError, TypeError) as error:
             reason = str(error).splitlines()[0] if str(error) else "no answer"
-            raise CommandError(f"--cluster {address}: no scheduler answers there ({reason}). An address looks like "
-                               "tcp://192.168.1.10:8786; start one with: dask scheduler") from None
+            raise CommandError(
+                f"--cluster {address}: no scheduler answers there ({reason}). An address looks like "
+                "tcp://192.168.1.10:8786; start one with: dask scheduler"
+            ) from None
         try:
             self._check(address)
             self.lanes = sum(self._client.nthreads().values())
@@ -44,8 +46,10 @@ class Cluster:
             raise CommandError(f"--cluster {address}: the scheduler has no workers. Start one: dask worker {address}")
         other = sorted(worker for worker, code in codes.items() if code != code_fingerprint())
         if other:
-            raise CommandError(f"--cluster {address}: another version of tradestudy on {', '.join(other)}. "
-                               "Install the same one everywhere.")
+            raise CommandError(
+                f"--cluster {address}: another version of tradestudy on {', '.join(other)}. "
+                "Install the same one everywhere."
+            )
 
     def furnish(self, room: Any) -> None:
         """Send the room to every worker, and to those that join later."""
@@ -57,7 +61,8 @@ class Cluster:
         """Give a task to the cluster."""
         future: Future = Future()
         self._executor.submit(work_out, self._key, function, item).add_done_callback(
-            lambda done: _pass_on(done, future))
+            lambda done: _pass_on(done, future)
+        )
         return future
 
     def bury(self, future: Future) -> None:

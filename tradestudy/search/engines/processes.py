@@ -26,8 +26,16 @@ LIBRARY = "tradestudy.search.optimum"  # what a worker needs to unpack a study m
 LIVES = 2  # workers that one task may end before it is given up
 LOOK_UP = 0.2  # s between two looks at the keyboard while waiting: some systems tell of Ctrl-C only then
 # small matrices: threads inside one product cost more than they give, and move the last digit
-ONE_THREAD = {name: "1" for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS",
-                                     "VECLIB_MAXIMUM_THREADS", "NUMEXPR_NUM_THREADS")}
+ONE_THREAD = {
+    name: "1"
+    for name in (
+        "OPENBLAS_NUM_THREADS",
+        "OMP_NUM_THREADS",
+        "MKL_NUM_THREADS",
+        "VECLIB_MAXIMUM_THREADS",
+        "NUMEXPR_NUM_THREADS",
+    )
+}
 
 
 class Packed(NamedTuple):
@@ -217,9 +225,11 @@ class LocalPool:
         if dead.ready.exception() is not None:  # it never came to work
             self._unready += 1
             if self._unready >= LIVES:
-                raise RunFailed("Worker processes end while they are being made ready: too little memory, or a script "
-                                "that starts work without asking whether it is the main one "
-                                "(if __name__ == \"__main__\"). --workers 1 does without them.")
+                raise RunFailed(
+                    "Worker processes end while they are being made ready: too little memory, or a script "
+                    "that starts work without asking whether it is the main one "
+                    '(if __name__ == "__main__"). --workers 1 does without them.'
+                )
         dead.executor.shutdown(wait=False)
         self._lanes[index] = self._lane()
 
@@ -288,8 +298,9 @@ class Crew:
         self._under_way[self.engine.submit(held.function, held.item)] = held
 
 
-def completed(engine: Engine, function: Callable[[Any, Any], Any], items: Iterable[Any],
-              words: Callable[[Any], str] = str) -> Iterator[tuple[int, Any]]:
+def completed(
+    engine: Engine, function: Callable[[Any, Any], Any], items: Iterable[Any], words: Callable[[Any], str] = str
+) -> Iterator[tuple[int, Any]]:
     """Yield index and answer of every item, as they are done; the answer of one that ends its workers is `Lost`."""
     crew = Crew(engine)
     for index, item in enumerate(items):

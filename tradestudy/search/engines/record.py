@@ -70,11 +70,13 @@ class Record:
             return
         try:
             with self._database:
-                self._database.executemany("insert or replace into solved values (?, ?, ?)",
-                                           [(self._study, *row) for row in rows])
+                self._database.executemany(
+                    "insert or replace into solved values (?, ?, ?)", [(self._study, *row) for row in rows]
+                )
         except sqlite3.Error as error:
-            self._warn(f"{self._path}: cannot be written any more ({_reason(error)}). What it holds stays; "
-                       f"{KEEPS_GOING}.")
+            self._warn(
+                f"{self._path}: cannot be written any more ({_reason(error)}). What it holds stays; {KEEPS_GOING}."
+            )
             self.close()
 
     def remembered(self, key: Any, solve: Callable[[], Any]) -> Any:
@@ -106,8 +108,10 @@ def _opened(path: Path, study: str) -> tuple[sqlite3.Connection, dict[str, str]]
             if database.execute("pragma user_version").fetchone()[0] not in (0, LAYOUT):
                 raise sqlite3.DatabaseError("laid out otherwise")
             database.execute(f"pragma user_version = {LAYOUT}")
-            database.execute("create table if not exists solved (study text, key text, answer text, "
-                             "primary key (study, key)) without rowid")
+            database.execute(
+                "create table if not exists solved (study text, key text, answer text, "
+                "primary key (study, key)) without rowid"
+            )
             database.execute("create table if not exists studies (turn integer primary key, study text unique)")
             database.execute("insert or replace into studies (study) values (?)", (study,))
             gone = "(select study from studies order by turn desc limit -1 offset ?)"

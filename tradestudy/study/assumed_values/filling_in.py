@@ -23,12 +23,18 @@ from .partial_study import Bench, Rule, Unknown
 ONE_TABLE_WILL_DO = ("rods",)  # of these arrays a single [table] is taken for one [[table]]
 # in this order, since later rules ask for what earlier ones found
 RULES: list[tuple[str, dict[str, Rule]]] = [
-    *wing_rules.RULES.items(), *power_rules.RULES.items(), *power_rules.LATE_RULES.items(),
-    ("bay", wing_rules.BAY_RULES), *power_rules.LAST_RULES.items()]
+    *wing_rules.RULES.items(),
+    *power_rules.RULES.items(),
+    *power_rules.LATE_RULES.items(),
+    ("bay", wing_rules.BAY_RULES),
+    *power_rules.LAST_RULES.items(),
+]
 ASSUMABLE = frozenset((table, key) for table, rules in RULES for key in rules)
 # arrays of tables of which one is assumed where the study has none, if that function agrees
 ASSUMED: dict[str, Callable[[Bench], bool]] = {
-    "fin": wing_rules.fins_are_assumed, **dict.fromkeys(("drag_item", "bay", "equipment"), lambda bench: True)}
+    "fin": wing_rules.fins_are_assumed,
+    **dict.fromkeys(("drag_item", "bay", "equipment"), lambda bench: True),
+}
 
 
 class Filled(NamedTuple):
@@ -54,8 +60,17 @@ def filled(raw: dict[str, Any], path: Path) -> Filled:
                     continue  # what the rule needs is missing or wrong, and the reader says so
                 item[key] = guess.value
                 if guess.told:
-                    assumed.append(DefaultUsed(dotted((*place, key)), guess.shown, guess.origin, guess.low, guess.high,
-                                               guess.moves, (*place, key)))
+                    assumed.append(
+                        DefaultUsed(
+                            dotted((*place, key)),
+                            guess.shown,
+                            guess.origin,
+                            guess.low,
+                            guess.high,
+                            guess.moves,
+                            (*place, key),
+                        )
+                    )
     for table in [name for name, item in whole.items() if item == {} and name not in raw]:
         del whole[table]  # no rule had an answer: the table is missing
     return Filled(whole, assumed)
@@ -63,10 +78,15 @@ def filled(raw: dict[str, Any], path: Path) -> Filled:
 
 def all_key_lines() -> list[KeyLine]:
     """Return every key of a study file as `schema.key_lines` does, with the rules of those that have one."""
-    words = {f"{table}{'[]' if TABLES[table].is_array else ''}.{key}": (rule.__doc__ or "").strip().rstrip(".")
-             for table, rules in RULES for key, rule in rules.items()}
-    return [line._replace(required=False, default=words[line.key], origin="assumed") if line.key in words else line
-            for line in key_lines()]
+    words = {
+        f"{table}{'[]' if TABLES[table].is_array else ''}.{key}": (rule.__doc__ or "").strip().rstrip(".")
+        for table, rules in RULES
+        for key, rule in rules.items()
+    }
+    return [
+        line._replace(required=False, default=words[line.key], origin="assumed") if line.key in words else line
+        for line in key_lines()
+    ]
 
 
 def _copied(name: str, table: Any) -> Any:

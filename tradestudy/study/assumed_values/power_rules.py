@@ -34,8 +34,9 @@ def motor_speed_constant(bench: Bench, _: int) -> Guess:
 def motor_mass(bench: Bench, _: int) -> Guess:
     """The usual mass of its class"""
     mass = part("motor_classes", bench.value("motor", "size"))["reference_mass"]
-    return Guess(grams(mass), "the middle of its class", grams(0.75 * mass), grams(1.3 * mass),
-                 "winding resistance, so range")
+    return Guess(
+        grams(mass), "the middle of its class", grams(0.75 * mass), grams(1.3 * mass), "winding resistance, so range"
+    )
 
 
 def nominal_voltage(bench: Bench) -> float:
@@ -115,10 +116,20 @@ def pack_cell(bench: Bench, _: int) -> Guess:
         own = bench.value("power", "capacity") / parallel
         near = sorted(known, key=lambda name: abs(math.log(known[name]["capacity"] / own)))
         others = [name for name in near[1:] if abs(math.log(known[name]["capacity"] / own)) < 0.4]
-        return Guess(near[0], "nearest in capacity and chemistry", near[0], others[0] if others else near[0],
-                     "sag, so range at the end of the pack; size and limits of the cells")
-    return Guess(next(iter(known)), "the first of that chemistry in the catalogue", list(known)[-1], next(iter(known)),
-                 "range, weight")
+        return Guess(
+            near[0],
+            "nearest in capacity and chemistry",
+            near[0],
+            others[0] if others else near[0],
+            "sag, so range at the end of the pack; size and limits of the cells",
+        )
+    return Guess(
+        next(iter(known)),
+        "the first of that chemistry in the catalogue",
+        list(known)[-1],
+        next(iter(known)),
+        "range, weight",
+    )
 
 
 def pack_capacity(bench: Bench, _: int) -> Guess:
@@ -148,10 +159,14 @@ def pack_cells_across(bench: Bench, _: int) -> Guess:
     """The cells in series side by side; more of them where a pack would not fit behind the nose"""
     series, high = bench.value("pack", "series"), bench.value("pack", "cells_high")
     cells = series * bench.value("pack", "parallel")
-    across = pack_dimensions.cells_side_by_side(own_cell(bench)["length"], cells, math.ceil(series / high), high,
-                                         _room_for_pack(bench))
-    return Guess(across, "so that the pack fits behind the nose; a bigger pack on trial may be wider",
-                 moves="where the pack fits")
+    across = pack_dimensions.cells_side_by_side(
+        own_cell(bench)["length"], cells, math.ceil(series / high), high, _room_for_pack(bench)
+    )
+    return Guess(
+        across,
+        "so that the pack fits behind the nose; a bigger pack on trial may be wider",
+        moves="where the pack fits",
+    )
 
 
 def _room_for_pack(bench: Bench) -> float:
@@ -212,8 +227,13 @@ def never_exceed_speed(bench: Bench, _: int) -> Guess:
     speed = 1.2 * turns * propeller_lengths(bench.value("propeller", "size"))[1] * 3.6
     speed = min(max(speed, 70.0), 380.0)
     highest = min(1.1 * LIGHTLY_LOADED / LOADED_SHARE * speed, 400.0)
-    return Guess(f"{speed:.0f} km/h", "the propeller's pitch and the motor's rpm/V", f"{0.85 * speed:.0f} km/h",
-                 f"{highest:.0f} km/h", "loads in a pull-up, so what breaks first")
+    return Guess(
+        f"{speed:.0f} km/h",
+        "the propeller's pitch and the motor's rpm/V",
+        f"{0.85 * speed:.0f} km/h",
+        f"{highest:.0f} km/h",
+        "loads in a pull-up, so what breaks first",
+    )
 
 
 def equipment_name(bench: Bench, index: int) -> Guess:
@@ -243,16 +263,28 @@ def equipment_power(bench: Bench, index: int) -> Guess:
 
 RULES: dict[str, dict[str, Rule]] = {
     "motor": {"size": motor_size, "speed_constant": motor_speed_constant, "mass": motor_mass},
-    "pack": {"series": pack_series, "parallel": pack_parallel, "cell": pack_cell, "capacity": pack_capacity,
-             "weight": pack_weight},
+    "pack": {
+        "series": pack_series,
+        "parallel": pack_parallel,
+        "cell": pack_cell,
+        "capacity": pack_capacity,
+        "weight": pack_weight,
+    },
     "choices": {"parallel": parallel_on_trial, "rod_pairs": rod_pairs_on_trial},
     "stretch": {"fins": fins_on_trial},
     "propeller": {"size": propeller_size, "mass": propeller_mass, "from_nose": propeller_from_nose},
-    "controller": {"mass": controller_mass, "maximum_current": controller_maximum_current,
-                   "from_nose": controller_from_nose},
+    "controller": {
+        "mass": controller_mass,
+        "maximum_current": controller_maximum_current,
+        "from_nose": controller_from_nose,
+    },
     "fly": {"never_exceed_speed": never_exceed_speed},
-    "equipment": {"name": equipment_name, "mass": equipment_mass, "from_nose": equipment_from_nose,
-                  "power": equipment_power},
+    "equipment": {
+        "name": equipment_name,
+        "mass": equipment_mass,
+        "from_nose": equipment_from_nose,
+        "power": equipment_power,
+    },
 }
 # these hang on keys of more than one table, so they come last
 LATE_RULES: dict[str, dict[str, Rule]] = {

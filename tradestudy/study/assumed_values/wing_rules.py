@@ -32,8 +32,13 @@ def airfoil(bench: Bench, _: int) -> Guess:
     """The traced section if there is one, else a generic reflexed section of the measured thickness"""
     if bench.has("traced_section"):
         return short(TRACED)
-    return Guess(UNKNOWN, "generic reflexed section of the measured thickness", "mh60", "e184",
-                 "range, stall speed, elevon in cruise")
+    return Guess(
+        UNKNOWN,
+        "generic reflexed section of the measured thickness",
+        "mh60",
+        "e184",
+        "range, stall speed, elevon in cruise",
+    )
 
 
 def airfoil_covers(bench: Bench, _: int) -> Guess:
@@ -73,8 +78,12 @@ def elevon_inner_end(bench: Bench, _: int) -> Guess:
     if found is not None:
         return found
     span, centre = bench.value("stock", "span"), bench.value("stock", "centre_width")
-    return length(max(0.06 * span, 0.5 * centre), 0.5 * centre, max(0.14 * span, 0.5 * centre),
-                  "elevon throw, elevon weight, a little range")
+    return length(
+        max(0.06 * span, 0.5 * centre),
+        0.5 * centre,
+        max(0.14 * span, 0.5 * centre),
+        "elevon throw, elevon weight, a little range",
+    )
 
 
 def elevon_outer_end(bench: Bench, _: int) -> Guess:
@@ -183,15 +192,15 @@ def rod_slot_depth(bench: Bench, index: int) -> Guess:
     diameter = bench.value("rods", "diameter", index)
     middle = max(0.005, diameter)
     low, high = max(0.0035, diameter), middle + 0.002
-    return Guess(f"{1e3 * middle:g} mm", COMMON, f"{1e3 * low:g} mm", f"{1e3 * high:g} mm",
-                 "strength, bend")
+    return Guess(f"{1e3 * middle:g} mm", COMMON, f"{1e3 * low:g} mm", f"{1e3 * high:g} mm", "strength, bend")
 
 
 def rod_crosses_centre(bench: Bench, index: int) -> Guess:
     """true where the rod starts on the centre line"""
     starts = bench.value("rods", "inner_end", index) < 1e-4
-    return Guess(starts, "its inner_end", False if starts else None, starts if starts else None,
-                 "strength of the centre")
+    return Guess(
+        starts, "its inner_end", False if starts else None, starts if starts else None, "strength of the centre"
+    )
 
 
 def bay_name(bench: Bench, index: int) -> Guess:
@@ -202,8 +211,9 @@ def bay_name(bench: Bench, index: int) -> Guess:
 def bay_from_nose(bench: Bench, _: int) -> Guess:
     """15 mm, or where the leading edge lies at the corners of the stock pack and 5 mm"""
     front = nose_wall(bench)
-    return length(front, max(front - 0.015, 0.005), front + 0.030, "where the pack can sit",
-                  "common practice: foam ahead of it")
+    return length(
+        front, max(front - 0.015, 0.005), front + 0.030, "where the pack can sit", "common practice: foam ahead of it"
+    )
 
 
 def nose_wall(bench: Bench) -> float:
@@ -226,10 +236,17 @@ def packs_to_hold(bench: Bench) -> list[tuple[float, float, float]]:
     trial = bench.value("choices", "parallel") if bench.has("choices", "parallel") else (stock,)
     cell = own_cell(bench)
     across, high, room = bench.value("pack", "cells_across"), bench.value("pack", "cells_high"), pack_room(bench)
-    return [pack_dimensions.pack_size(
-        cell["length"], cell["width"], cell["thickness"], series * parallel,
-        pack_dimensions.cells_side_by_side(cell["length"], series * parallel, across, high, room), high)
-        for parallel in (stock, *trial)]
+    return [
+        pack_dimensions.pack_size(
+            cell["length"],
+            cell["width"],
+            cell["thickness"],
+            series * parallel,
+            pack_dimensions.cells_side_by_side(cell["length"], series * parallel, across, high, room),
+            high,
+        )
+        for parallel in (stock, *trial)
+    ]
 
 
 def pack_room(bench: Bench) -> float:
@@ -242,8 +259,9 @@ def own_cell(bench: Bench) -> dict[str, Any]:
     pack = bench.whole["pack"]
     try:
         capacity = bench.value("pack", "capacity") if "capacity" in pack else None
-        return cell_of(bench.value("pack", "cell"), bench.value("pack", "series"), bench.value("pack", "parallel"),
-                       capacity, None)
+        return cell_of(
+            bench.value("pack", "cell"), bench.value("pack", "series"), bench.value("pack", "parallel"), capacity, None
+        )
     except (TypeError, KeyError):
         raise Unknown from None
 
@@ -253,8 +271,13 @@ def bay_length(bench: Bench, index: int) -> Guess:
     room = bench.value("stock", "root_chord") - bench.value("bay", "from_nose", index)
     sizes = packs_to_hold(bench)
     wanted = max(size[0] for size in sizes) + pack_dimensions.PLAY
-    return length(min(wanted, room), min(sizes[0][0] + 0.010, room), room,
-                  "where the pack can sit, strength of the centre", "the packs on trial")
+    return length(
+        min(wanted, room),
+        min(sizes[0][0] + 0.010, room),
+        room,
+        "where the pack can sit, strength of the centre",
+        "the packs on trial",
+    )
 
 
 def bay_width(bench: Bench, _: int) -> Guess:
@@ -283,8 +306,13 @@ def drag_area(bench: Bench, index: int) -> Guess:
     item = bench.whole["drag_item"][index]
     if item.get("kind") != "usual odds and ends":
         raise Unknown  # the catalogue knows the others
-    return Guess("20 cm2", "camera, antennas, horns, hatch and motor mount of the catalogue of drag_items", "8 cm2",
-                 "45 cm2", "range, cruise speed, top speed")
+    return Guess(
+        "20 cm2",
+        "camera, antennas, horns, hatch and motor mount of the catalogue of drag_items",
+        "8 cm2",
+        "45 cm2",
+        "range, cruise speed, top speed",
+    )
 
 
 def drag_count(bench: Bench, index: int) -> Guess:
@@ -309,16 +337,39 @@ def can_cut_cores(bench: Bench, _: int) -> Guess:
 RULES: dict[str, dict[str, Rule]] = {
     "study": {"name": name},
     "stock": {"washout": washout, "airfoil": airfoil, "airfoil_covers": airfoil_covers},
-    "elevon": {"root_chord": elevon_root_chord, "tip_chord": elevon_tip_chord, "inner_end": elevon_inner_end,
-               "outer_end": elevon_outer_end, "thickness": elevon_thickness, "material": elevon_material},
-    "fin": {"height": fin_height, "root_chord": fin_root_chord, "tip_chord": fin_tip_chord, "set_back": fin_set_back,
-            "behind_leading_edge": fin_behind_leading_edge, "material": fin_material},
+    "elevon": {
+        "root_chord": elevon_root_chord,
+        "tip_chord": elevon_tip_chord,
+        "inner_end": elevon_inner_end,
+        "outer_end": elevon_outer_end,
+        "thickness": elevon_thickness,
+        "material": elevon_material,
+    },
+    "fin": {
+        "height": fin_height,
+        "root_chord": fin_root_chord,
+        "tip_chord": fin_tip_chord,
+        "set_back": fin_set_back,
+        "behind_leading_edge": fin_behind_leading_edge,
+        "material": fin_material,
+    },
     "foam": {"material": foam_material},
     "covering": {"material": covering_material},
-    "rods": {"name": rod_name, "material": rod_material, "chord_fraction": rod_chord_fraction,
-             "outer_end": rod_outer_end, "slot_depth": rod_slot_depth, "crosses_centre": rod_crosses_centre},
+    "rods": {
+        "name": rod_name,
+        "material": rod_material,
+        "chord_fraction": rod_chord_fraction,
+        "outer_end": rod_outer_end,
+        "slot_depth": rod_slot_depth,
+        "crosses_centre": rod_crosses_centre,
+    },
     "stretch": {"span": stretch_span, "can_cut_cores": can_cut_cores},
     "drag_item": {"kind": drag_kind, "drag_area": drag_area, "count": drag_count},
 }
-BAY_RULES: dict[str, Rule] = {"name": bay_name, "from_nose": bay_from_nose, "length": bay_length, "width": bay_width,
-             "depth": bay_depth}
+BAY_RULES: dict[str, Rule] = {
+    "name": bay_name,
+    "from_nose": bay_from_nose,
+    "length": bay_length,
+    "width": bay_width,
+    "depth": bay_depth,
+}

@@ -27,8 +27,10 @@ def one_set_was_flown(equipment_set: tuple[EquipmentSet, ...]) -> Broken:
     """The stock wing was weighed and flown with one set."""
     flown = [index for index, one in enumerate(equipment_set) if one.flown_today]
     for index in flown[1:]:
-        yield ("equipment_set", index, "flown_today"), (
-            f"is true, as in equipment_set[{flown[0] + 1}]; the stock wing was weighed and flown with one set.")
+        yield (
+            ("equipment_set", index, "flown_today"),
+            (f"is true, as in equipment_set[{flown[0] + 1}]; the stock wing was weighed and flown with one set."),
+        )
 
 
 def sets_exist(equipment: tuple[Equipment, ...], equipment_set: tuple[EquipmentSet, ...]) -> Broken:
@@ -42,9 +44,13 @@ def sets_exist(equipment: tuple[Equipment, ...], equipment_set: tuple[EquipmentS
             yield place, f'is "{thing.set}", but the study has no [[equipment_set]].'
             continue
         known = ", ".join(dict.fromkeys(names))
-        yield place, (
-            f'is "{thing.set}"; no [[equipment_set]] has that name.{near_match(thing.set, names)} '
-            f"There are: {known}.")
+        yield (
+            place,
+            (
+                f'is "{thing.set}"; no [[equipment_set]] has that name.{near_match(thing.set, names)} '
+                f"There are: {known}."
+            ),
+        )
 
 
 def names_differ_aboard(equipment: tuple[Equipment, ...]) -> Broken:
@@ -55,8 +61,10 @@ def names_differ_aboard(equipment: tuple[Equipment, ...]) -> Broken:
         for earlier in equipment[:index]:
             together = earlier.set is None or thing.set is None or earlier.set == thing.set
             if together and earlier.name == thing.name:
-                yield ("equipment", index, "name"), (
-                    f'is "{thing.name}" a second time on one wing; names tell them apart.')
+                yield (
+                    ("equipment", index, "name"),
+                    (f'is "{thing.name}" a second time on one wing; names tell them apart.'),
+                )
                 break
 
 

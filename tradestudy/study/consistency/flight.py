@@ -21,8 +21,10 @@ def winds_fit_the_card(card: Card) -> Broken:
     """No more winds than the card has lines for."""
     blowing = sum(wind > 0 for wind in card.winds)
     if blowing > MOST_BLOWING:
-        yield ("card", "winds"), (
-            f"holds {blowing} winds that blow; {MOST_BLOWING} and none at all fit on a card of 20 lines.")
+        yield (
+            ("card", "winds"),
+            (f"holds {blowing} winds that blow; {MOST_BLOWING} and none at all fit on a card of 20 lines."),
+        )
 
 
 def mission_parts_are_whole(mission: tuple[MissionPart, ...]) -> Broken:
@@ -52,8 +54,9 @@ def compared_names_differ(motor_choice: tuple[MotorChoice, ...], pack_choice: tu
                 yield (table, index, "name"), f'is "{second.name}" a second time; names tell them apart.'
 
 
-def choices_name_what_is_listed(choices: Choices, motor_choice: tuple[MotorChoice, ...],
-                                pack_choice: tuple[PackChoice, ...]) -> Broken:
+def choices_name_what_is_listed(
+    choices: Choices, motor_choice: tuple[MotorChoice, ...], pack_choice: tuple[PackChoice, ...]
+) -> Broken:
     """A motor or pack to try is one that is described."""
     tables: tuple[tuple[str, tuple[Any, ...]], ...] = (("motor", motor_choice), ("pack", pack_choice))
     for key, items in tables:
@@ -61,9 +64,16 @@ def choices_name_what_is_listed(choices: Choices, motor_choice: tuple[MotorChoic
         for index, name in enumerate(getattr(choices, key) or ()):
             if name not in names:
                 listed = f"Listed: {', '.join(names)}." if names else "None is listed."
-                yield ("choices", key, index), (
-                    f'is "{name}", which no [[{key}_choice]] is called.{near_match(name, names)} {listed}')
+                yield (
+                    ("choices", key, index),
+                    (f'is "{name}", which no [[{key}_choice]] is called.{near_match(name, names)} {listed}'),
+                )
 
 
-RULES = (winds_fit_the_card, mission_parts_are_whole, mission_begins_on_the_ground, compared_names_differ,
-         choices_name_what_is_listed)
+RULES = (
+    winds_fit_the_card,
+    mission_parts_are_whole,
+    mission_begins_on_the_ground,
+    compared_names_differ,
+    choices_name_what_is_listed,
+)

@@ -20,8 +20,10 @@ def bags_hang_on_the_wing(load_test: LoadTest | None, stock: Stock) -> Broken:
         return
     tip, place = 0.5 * stock.span, load_test.tip_from_centre
     if not LEAST_REACH * tip <= place <= tip:
-        yield ("load_test", "tip_from_centre"), (
-            f"is {mm(place)}; bags hang between {mm(LEAST_REACH * tip)} and the tip, {mm(tip)} from the centre line.")
+        yield (
+            ("load_test", "tip_from_centre"),
+            (f"is {mm(place)}; bags hang between {mm(LEAST_REACH * tip)} and the tip, {mm(tip)} from the centre line."),
+        )
 
 
 def readings_are_whole(load_test: LoadTest | None) -> Broken:
@@ -33,8 +35,12 @@ def readings_are_whole(load_test: LoadTest | None) -> Broken:
     def lacking(other: str) -> str:
         return f"is given without load_test.{other}; one says nothing without the other."
 
-    for key, other in (("tip_mass", "tip_rise"), ("tip_rise", "tip_mass"), ("twist_mass", "twist_arm"),
-                       ("twist_arm", "twist_mass")):
+    for key, other in (
+        ("tip_mass", "tip_rise"),
+        ("tip_rise", "tip_mass"),
+        ("twist_mass", "twist_arm"),
+        ("twist_arm", "twist_mass"),
+    ):
         if key in given and other not in given:
             yield ("load_test", key), lacking(other)
     turned = given & {"twist_angle", "edge_rise"}

@@ -48,8 +48,14 @@ CELL_SHARE = {False: (0.05, 6.0), True: (0.3, 1.5)}
 def pack_size(pack: Pack) -> tuple[float, float, float]:
     """Return outside length, width and height [m] of the pack in its wrap: cells lie flat, length fore and aft."""
     cell = cell_of(pack.cell, pack.series, pack.parallel, pack.capacity, pack.weight)
-    return pack_dimensions.pack_size(cell["length"], cell["width"], cell["thickness"], pack.series * pack.parallel,
-                              pack.cells_across, pack.cells_high)
+    return pack_dimensions.pack_size(
+        cell["length"],
+        cell["width"],
+        cell["thickness"],
+        pack.series * pack.parallel,
+        pack.cells_across,
+        pack.cells_high,
+    )
 
 
 def pack_fits(pack: Pack, bay: tuple[Bay, ...]) -> Broken:
@@ -62,9 +68,13 @@ def pack_fits(pack: Pack, bay: tuple[Bay, ...]) -> Broken:
     total = pack.series * pack.parallel
     empty = pack.cells_across * pack.cells_high - total
     if empty >= max(1, min(pack.cells_across, pack.cells_high)):  # a corner may stay empty, a whole row or layer not
-        yield ("pack", "cells_across"), (
-            f"is {pack.cells_across}: times cells_high ({pack.cells_high}) that is more than "
-            f"the {total} cells of the pack.")
+        yield (
+            ("pack", "cells_across"),
+            (
+                f"is {pack.cells_across}: times cells_high ({pack.cells_high}) that is more than "
+                f"the {total} cells of the pack."
+            ),
+        )
         return
     size = pack_size(pack)
     for side, key, found in zip(
@@ -73,15 +83,18 @@ def pack_fits(pack: Pack, bay: tuple[Bay, ...]) -> Broken:
         room = getattr(home, side)
         if found > room + SLACK:
             word = {"length": "long", "width": "wide", "depth": "high"}[side]
-            yield ("pack", key), (
-                f"makes the pack {mm(found)} {word}; bay {home.name} has {mm(room)} ({side}).")
+            yield ("pack", key), (f"makes the pack {mm(found)} {word}; bay {home.name} has {mm(room)} ({side}).")
     front, back = pack.from_nose - 0.5 * size[0], pack.from_nose + 0.5 * size[0]
     if size[0] <= home.length + SLACK and not (
         home.from_nose - SLACK <= front and back <= home.from_nose + home.length + SLACK
     ):
-        yield ("pack", "from_nose"), (
-            f"is {mm(pack.from_nose)}: the pack would reach from {mm(front)} to {mm(back)}, "
-            f"but bay {home.name} runs from {mm(home.from_nose)} to {mm(home.from_nose + home.length)}.")
+        yield (
+            ("pack", "from_nose"),
+            (
+                f"is {mm(pack.from_nose)}: the pack would reach from {mm(front)} to {mm(back)}, "
+                f"but bay {home.name} runs from {mm(home.from_nose)} to {mm(home.from_nose + home.length)}."
+            ),
+        )
 
 
 def parts_weigh_less(
@@ -98,9 +111,13 @@ def parts_weigh_less(
     carried = sum(one.mass for one in aboard(equipment, flown_set(equipment_set)))
     listed = cells + motor.mass + controller.mass + propeller.mass + carried
     if listed >= stock.flying_weight:
-        yield ("stock", "flying_weight"), (
-            f"is {stock.flying_weight * 1e3:.0f} g, but pack, motor, controller, propeller and "
-            f"equipment alone weigh {listed * 1e3:.0f} g.")
+        yield (
+            ("stock", "flying_weight"),
+            (
+                f"is {stock.flying_weight * 1e3:.0f} g, but pack, motor, controller, propeller and "
+                f"equipment alone weigh {listed * 1e3:.0f} g."
+            ),
+        )
 
 
 def propeller_table_covers(propeller: Propeller, folder: Path) -> Broken:
@@ -141,10 +158,14 @@ def propeller_table_reaches(propeller: Propeller, motor: Motor, pack: Pack, fly:
     top_speed = fly.never_exceed_speed / SPEED_IN_HAND
     asked = top_speed / (turns * propeller.diameter)
     if not min(ratios) <= asked <= max(ratios):
-        yield ("propeller", "table"), (
-            f"covers J from {min(ratios):.2f} to {max(ratios):.2f}; top speed "
-            f"({from_si(top_speed, 'km/h', 'speed'):.0f} km/h, never_exceed_speed / {SPEED_IN_HAND}) at "
-            f"{turns * 60:.0f} rpm needs {asked:.2f}. Measure further, or leave the table out.")
+        yield (
+            ("propeller", "table"),
+            (
+                f"covers J from {min(ratios):.2f} to {max(ratios):.2f}; top speed "
+                f"({from_si(top_speed, 'km/h', 'speed'):.0f} km/h, never_exceed_speed / {SPEED_IN_HAND}) at "
+                f"{turns * 60:.0f} rpm needs {asked:.2f}. Measure further, or leave the table out."
+            ),
+        )
 
 
 def drag_items_are_known(drag_item: tuple[DragItem, ...]) -> Broken:
@@ -153,8 +174,10 @@ def drag_items_are_known(drag_item: tuple[DragItem, ...]) -> Broken:
         place = ("drag_item", index)
         if item.drag_area is not None:
             if item.sizes:
-                yield (*place, "drag_area"), (
-                    f"stands beside {', '.join(item.sizes)}; give the drag area or the sizes, not both.")
+                yield (
+                    (*place, "drag_area"),
+                    (f"stands beside {', '.join(item.sizes)}; give the drag area or the sizes, not both."),
+                )
             continue
         try:
             kind = part("drag_items", item.kind)
@@ -176,7 +199,7 @@ def size_fault(name_of_kind: str, kind: dict[str, Any], name: str, value: float)
         return ""
     unit, measured = ("deg", "angle") if name in ANGLES else ("mm", "length")
     found, low, high = (f"{round(from_si(each, unit, measured), 3):g}" for each in (value, least, most))
-    return f"is {found} {unit}; {low} to {high} {unit} is allowed for \"{name_of_kind}\"."
+    return f'is {found} {unit}; {low} to {high} {unit} is allowed for "{name_of_kind}".'
 
 
 def cut_off_is_below_full(pack: Pack) -> Broken:
@@ -198,11 +221,21 @@ def capacity_goes_with_cells(pack: Pack) -> Broken:
     share = pack.capacity / (pack.parallel * cell["capacity"])
     if not least <= share <= most:
         each, usual = (from_si(value, "mAh", "charge") for value in (pack.capacity / pack.parallel, cell["capacity"]))
-        slip = next((f" Is that {from_si(pack.capacity, 'mAh', 'charge') * times:g} mAh?" for times in (10, 0.1)
-                     if least <= times * share <= most), "")
-        yield ("pack", "capacity"), (
-            f"is {from_si(pack.capacity, 'mAh', 'charge'):g} mAh: {each:.0f} mAh for each of {pack.parallel} in "
-            f"parallel, but {pack.cell} has {usual:.0f} mAh.{slip}")
+        slip = next(
+            (
+                f" Is that {from_si(pack.capacity, 'mAh', 'charge') * times:g} mAh?"
+                for times in (10, 0.1)
+                if least <= times * share <= most
+            ),
+            "",
+        )
+        yield (
+            ("pack", "capacity"),
+            (
+                f"is {from_si(pack.capacity, 'mAh', 'charge'):g} mAh: {each:.0f} mAh for each of {pack.parallel} in "
+                f"parallel, but {pack.cell} has {usual:.0f} mAh.{slip}"
+            ),
+        )
 
 
 def motor_test_says_enough(motor_test: MotorTest | None, motor: Motor) -> Broken:
@@ -217,10 +250,23 @@ def motor_test_says_enough(motor_test: MotorTest | None, motor: Motor) -> Broken
         free = motor.speed_constant * motor_test.voltage * motor_test.throttle
         if motor_test.rpm >= free:
             found, most = (from_si(value, "rpm", "rotation") for value in (motor_test.rpm, free))
-            yield ("motor_test", "rpm"), (
-                f"is {found:.0f} rpm; with motor.speed_constant and {motor_test.throttle * motor_test.voltage:.2f} V "
-                f"it would turn {most:.0f} rpm without any load.")
+            yield (
+                ("motor_test", "rpm"),
+                (
+                    f"is {found:.0f} rpm; with motor.speed_constant and {motor_test.throttle * motor_test.voltage:.2f} V "
+                    f"it would turn {most:.0f} rpm without any load."
+                ),
+            )
 
 
-RULES = (pack_fits, parts_weigh_less, propeller_table_covers, propeller_table_reaches, propeller_files_agree,
-         cut_off_is_below_full, capacity_goes_with_cells, motor_test_says_enough, drag_items_are_known)
+RULES = (
+    pack_fits,
+    parts_weigh_less,
+    propeller_table_covers,
+    propeller_table_reaches,
+    propeller_files_agree,
+    cut_off_is_below_full,
+    capacity_goes_with_cells,
+    motor_test_says_enough,
+    drag_items_are_known,
+)

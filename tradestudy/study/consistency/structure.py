@@ -35,9 +35,13 @@ def rods_lie_in_the_section(stock: Stock, elevon: Elevon, rods: tuple[Rod, ...])
             share = thickness_share(fraction * _foam_share(stock, elevon, station))
             here = thickness_at(stock, station) * min(THICKER_AT_MOST * share, 1.0)
             if needed >= here:
-                yield ("rods", index, key), (
-                    f"is {fraction:g}: {mm(station)} from the centre line the section is hardly {mm(here)} thick "
-                    f"there, and the rods in their slots take {mm(needed)}.")
+                yield (
+                    ("rods", index, key),
+                    (
+                        f"is {fraction:g}: {mm(station)} from the centre line the section is hardly {mm(here)} thick "
+                        f"there, and the rods in their slots take {mm(needed)}."
+                    ),
+                )
                 break
 
 
@@ -77,8 +81,10 @@ def tubes_have_walls(rods: tuple[Rod, ...]) -> Broken:
     """A tube is wider outside than inside."""
     for index, rod in enumerate(rods):
         if rod.inside_diameter is not None and rod.inside_diameter >= rod.diameter - SLACK:
-            yield ("rods", index, "inside_diameter"), (
-                f"is {mm(rod.inside_diameter)}; it must be less than the diameter ({mm(rod.diameter)}).")
+            yield (
+                ("rods", index, "inside_diameter"),
+                (f"is {mm(rod.inside_diameter)}; it must be less than the diameter ({mm(rod.diameter)})."),
+            )
 
 
 def rods_do_not_share_a_place(rods: tuple[Rod, ...], stock: Stock) -> Broken:
@@ -91,9 +97,13 @@ def rods_do_not_share_a_place(rods: tuple[Rod, ...], stock: Stock) -> Broken:
         chord = [_foam_chord(stock, station) for station in (inner, outer)]
         room = 0.5 * (one.diameter + other.diameter)
         if apart[0] * apart[1] < 0 or any(abs(gap) * width < room for gap, width in zip(apart, chord, strict=True)):
-            yield ("rods", second, "chord_fraction"), (
-                f'is {other.chord_fraction:g}: between {mm(inner)} and {mm(outer)} from the centre line these rods '
-                f'run into rods[{first + 1}] ("{one.name}"). Two side by side in one set are pairs = 2.')
+            yield (
+                ("rods", second, "chord_fraction"),
+                (
+                    f"is {other.chord_fraction:g}: between {mm(inner)} and {mm(outer)} from the centre line these rods "
+                    f'run into rods[{first + 1}] ("{one.name}"). Two side by side in one set are pairs = 2.'
+                ),
+            )
 
 
 def _sides(rod: Rod) -> set[str]:
@@ -110,30 +120,44 @@ def rods_cross_bays_as_they_can(rods: tuple[Rod, ...]) -> Broken:
     """Only rods near the bottom can lie on a bay's floor; a rod that is cut at the centre crosses nothing."""
     for index, rod in enumerate(rods):
         if rod.crosses_bay == "on floor" and rod.surface != "bottom":
-            yield ("rods", index, "crosses_bay"), (
-                f'is "on floor", but surface is "{rod.surface}": only rods near the bottom lie on the floor. '
-                'Give those a set of their own, or say "on divider" where a board carries them across.')
+            yield (
+                ("rods", index, "crosses_bay"),
+                (
+                    f'is "on floor", but surface is "{rod.surface}": only rods near the bottom lie on the floor. '
+                    'Give those a set of their own, or say "on divider" where a board carries them across.'
+                ),
+            )
         elif rod.crosses_bay is not None and not rod.crosses_centre:
-            yield ("rods", index, "crosses_bay"), (
-                f'is "{rod.crosses_bay}", but crosses_centre is false; leave it out.')
+            yield (
+                ("rods", index, "crosses_bay"),
+                (f'is "{rod.crosses_bay}", but crosses_centre is false; leave it out.'),
+            )
 
 
 def splices_hold_both_ends(rods: tuple[Rod, ...]) -> Broken:
     """A splice is longer than it is thick."""
     for index, rod in enumerate(rods):
         if rod.splice_length is not None and rod.splice_length < 2 * rod.diameter:
-            yield ("rods", index, "splice_length"), (
-                f"is {mm(rod.splice_length)}, less than two diameters ({mm(rod.diameter)} each); "
-                "20 to 30 diameters are common practice.")
+            yield (
+                ("rods", index, "splice_length"),
+                (
+                    f"is {mm(rod.splice_length)}, less than two diameters ({mm(rod.diameter)} each); "
+                    "20 to 30 diameters are common practice."
+                ),
+            )
 
 
 def bays_are_of_the_centre(stock: Stock, bay: tuple[Bay, ...]) -> Broken:
     """Bays are no wider than half the wing."""
     for index, one in enumerate(bay):
         if one.width > 0.5 * stock.span:
-            yield ("bay", index, "width"), (
-                f"is {mm(one.width)}, more than half of stock.span ({mm(stock.span)}); it is counted left to right. "
-                "Are width and length swapped?")
+            yield (
+                ("bay", index, "width"),
+                (
+                    f"is {mm(one.width)}, more than half of stock.span ({mm(stock.span)}); it is counted left to right. "
+                    "Are width and length swapped?"
+                ),
+            )
 
 
 def pockets_fit_the_foam(stock: Stock, pocket: tuple[Pocket, ...]) -> Broken:
@@ -141,15 +165,23 @@ def pockets_fit_the_foam(stock: Stock, pocket: tuple[Pocket, ...]) -> Broken:
     for index, one in enumerate(pocket):
         outer = one.from_centre + 0.5 * one.along_span
         if outer > 0.5 * stock.span + SLACK or one.from_centre < 0.5 * one.along_span - SLACK:
-            yield ("pocket", index, "from_centre"), (
-                f"is {mm(one.from_centre)}; {mm(one.along_span)} wide, the hole reaches beyond the tip or the centre "
-                f"line (half of stock.span is {mm(0.5 * stock.span)}).")
+            yield (
+                ("pocket", index, "from_centre"),
+                (
+                    f"is {mm(one.from_centre)}; {mm(one.along_span)} wide, the hole reaches beyond the tip or the centre "
+                    f"line (half of stock.span is {mm(0.5 * stock.span)})."
+                ),
+            )
             continue
         chord, thick = _foam_chord(stock, outer), thickness_at(stock, one.from_centre)
         if one.from_leading_edge + one.length > chord:
-            yield ("pocket", index, "length"), (
-                f"is {mm(one.length)}, from {mm(one.from_leading_edge)} behind the leading edge: the foam is "
-                f"{mm(chord)} deep there.")
+            yield (
+                ("pocket", index, "length"),
+                (
+                    f"is {mm(one.length)}, from {mm(one.from_leading_edge)} behind the leading edge: the foam is "
+                    f"{mm(chord)} deep there."
+                ),
+            )
         if one.depth > thick:
             yield ("pocket", index, "depth"), f"is {mm(one.depth)}; the section is at most {mm(thick)} thick there."
 
@@ -160,12 +192,22 @@ def measured_moduli_fit(foam: Foam, covering: Covering) -> Broken:
         if told.shear_modulus is None or told.youngs_modulus is None:
             continue
         if not told.youngs_modulus / 4 <= told.shear_modulus <= told.youngs_modulus / 1.8:
-            yield (table, "shear_modulus"), (
-                f"is {1e-6 * told.shear_modulus:.3g} MPa beside a youngs_modulus of {1e-6 * told.youngs_modulus:.3g} "
-                "MPa; in foam and film it is a third to a half of it. Leave it out and it follows.")
+            yield (
+                (table, "shear_modulus"),
+                (
+                    f"is {1e-6 * told.shear_modulus:.3g} MPa beside a youngs_modulus of {1e-6 * told.youngs_modulus:.3g} "
+                    "MPa; in foam and film it is a third to a half of it. Leave it out and it follows."
+                ),
+            )
 
 
 RULES = (
-    rods_lie_in_the_section, tubes_have_walls, rods_do_not_share_a_place, rods_cross_bays_as_they_can,
-    splices_hold_both_ends, bays_are_of_the_centre, pockets_fit_the_foam, measured_moduli_fit,
+    rods_lie_in_the_section,
+    tubes_have_walls,
+    rods_do_not_share_a_place,
+    rods_cross_bays_as_they_can,
+    splices_hold_both_ends,
+    bays_are_of_the_centre,
+    pockets_fit_the_foam,
+    measured_moduli_fit,
 )

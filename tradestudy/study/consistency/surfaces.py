@@ -39,20 +39,32 @@ def outline_fits(stock: Stock, elevon: Elevon) -> Broken:
     semi_span = 0.5 * stock.span
     for index, ((first, _), (second, _)) in enumerate(pairwise(elevon.outline), start=1):
         if second < first:
-            yield ("elevon", "outline", index), (
-                f"lies {mm(second)} from the centre line, inside the one before ({mm(first)}); "
-                "write the points from the inner to the outer end.")
+            yield (
+                ("elevon", "outline", index),
+                (
+                    f"lies {mm(second)} from the centre line, inside the one before ({mm(first)}); "
+                    "write the points from the inner to the outer end."
+                ),
+            )
         elif second < first + LEAST_STEP - SLACK:
-            yield ("elevon", "outline", index), (
-                f"lies {mm(second)} from the centre line, the one before {mm(first)}; "
-                f"leave {mm(LEAST_STEP)} between them, or take one out.")
+            yield (
+                ("elevon", "outline", index),
+                (
+                    f"lies {mm(second)} from the centre line, the one before {mm(first)}; "
+                    f"leave {mm(LEAST_STEP)} between them, or take one out."
+                ),
+            )
     for index, (station, chord) in enumerate(elevon.outline):
         if station > semi_span + SLACK:
-            yield ("elevon", "outline", index), (
-                f"lies {mm(station)} from the centre line, beyond the tip: half of stock.span is {mm(semi_span)}.")
+            yield (
+                ("elevon", "outline", index),
+                (f"lies {mm(station)} from the centre line, beyond the tip: half of stock.span is {mm(semi_span)}."),
+            )
         elif chord > foam_chord(stock, station) + SLACK:
-            yield ("elevon", "outline", index), (
-                f"is {mm(chord)} deep, wider than the foam it hangs on ({mm(foam_chord(stock, station))} there).")
+            yield (
+                ("elevon", "outline", index),
+                (f"is {mm(chord)} deep, wider than the foam it hangs on ({mm(foam_chord(stock, station))} there)."),
+            )
 
 
 def foam_chord(stock: Stock, station: float) -> float:
@@ -66,22 +78,31 @@ def elevon_fits(stock: Stock, elevon: Elevon) -> Broken:
     """Elevon ends in order, on the wing; no bigger than the foam it hangs on."""
     semi_span = 0.5 * stock.span
     if elevon.thickness >= stock.root_thickness:
-        yield ("elevon", "thickness"), (
-            f"is {mm(elevon.thickness)}; the whole section is "
-            f"stock.root_thickness ({mm(stock.root_thickness)}).")
+        yield (
+            ("elevon", "thickness"),
+            (f"is {mm(elevon.thickness)}; the whole section is stock.root_thickness ({mm(stock.root_thickness)})."),
+        )
     if elevon.outline is not None:
         return  # its ends and chords come from there
     if elevon.inner_end >= elevon.outer_end:
-        yield ("elevon", "inner_end"), (
-            f"is {mm(elevon.inner_end)}; it must be less than elevon.outer_end ({mm(elevon.outer_end)}).")
+        yield (
+            ("elevon", "inner_end"),
+            (f"is {mm(elevon.inner_end)}; it must be less than elevon.outer_end ({mm(elevon.outer_end)})."),
+        )
     if elevon.outer_end > semi_span + SLACK:
-        yield ("elevon", "outer_end"), (
-            f"is {mm(elevon.outer_end)}, beyond the tip: half of stock.span is {mm(semi_span)}.")
+        yield (
+            ("elevon", "outer_end"),
+            (f"is {mm(elevon.outer_end)}, beyond the tip: half of stock.span is {mm(semi_span)}."),
+        )
     for key in ("root_chord", "tip_chord"):
         if getattr(elevon, key) > getattr(stock, key):
-            yield ("elevon", key), (
-                f"is {mm(getattr(elevon, key))}, wider than the foam it hangs on (stock.{key}, "
-                f"{mm(getattr(stock, key))}).")
+            yield (
+                ("elevon", key),
+                (
+                    f"is {mm(getattr(elevon, key))}, wider than the foam it hangs on (stock.{key}, "
+                    f"{mm(getattr(stock, key))})."
+                ),
+            )
 
 
 def fins_fit(stock: Stock, fin: tuple[Fin, ...]) -> Broken:
@@ -91,17 +112,25 @@ def fins_fit(stock: Stock, fin: tuple[Fin, ...]) -> Broken:
         for key in ("tip_chord", "tip_chord_below"):
             chord = getattr(one, key)
             if chord is not None and chord > one.root_chord + SLACK:
-                yield ("fin", index, key), (
-                    f"is {mm(chord)}, wider than its root_chord ({mm(one.root_chord)}). Are the two swapped?")
+                yield (
+                    ("fin", index, key),
+                    (f"is {mm(chord)}, wider than its root_chord ({mm(one.root_chord)}). Are the two swapped?"),
+                )
         for key in ("height", "depth_below"):
             length = getattr(one, key) or 0.0
             if length > semi_span:
-                yield ("fin", index, key), (
-                    f"is {mm(length)}, taller than half of stock.span ({mm(semi_span)}) is long.")
+                yield (
+                    ("fin", index, key),
+                    (f"is {mm(length)}, taller than half of stock.span ({mm(semi_span)}) is long."),
+                )
         if one.from_centre is not None and one.from_centre > semi_span - LEAST_GAP:
-            yield ("fin", index, "from_centre"), (
-                f"is {mm(one.from_centre)}, at or beyond the tip: half of stock.span is {mm(semi_span)}. "
-                "Leave it out for a fin on the tip.")
+            yield (
+                ("fin", index, "from_centre"),
+                (
+                    f"is {mm(one.from_centre)}, at or beyond the tip: half of stock.span is {mm(semi_span)}. "
+                    "Leave it out for a fin on the tip."
+                ),
+            )
 
 
 def fins_have_two_parts(fin: tuple[Fin, ...]) -> Broken:
@@ -109,15 +138,21 @@ def fins_have_two_parts(fin: tuple[Fin, ...]) -> Broken:
     for index, one in enumerate(fin):
         depth = one.depth_below or 0.0
         if one.height + depth < LEAST_GAP:
-            yield ("fin", index, "height"), (
-                f"is {mm(one.height)} and depth_below {mm(depth)}: nothing is left of it. Take the fin out.")
+            yield (
+                ("fin", index, "height"),
+                (f"is {mm(one.height)} and depth_below {mm(depth)}: nothing is left of it. Take the fin out."),
+            )
         for key in ("tip_chord_below", "set_back_below"):
             if getattr(one, key) is not None and not depth:
                 yield ("fin", index, key), "is for the part below the wing; give depth_below too, or leave it out."
             if getattr(one, key) is None and depth > one.height + SLACK:
-                yield ("fin", index, key), (
-                    f"is missing: the part below reaches farther ({mm(depth)}) than the one above "
-                    f"({mm(one.height)}), so its shape does not follow from it.")
+                yield (
+                    ("fin", index, key),
+                    (
+                        f"is missing: the part below reaches farther ({mm(depth)}) than the one above "
+                        f"({mm(one.height)}), so its shape does not follow from it."
+                    ),
+                )
 
 
 def fins_keep_apart(stock: Stock, fin: tuple[Fin, ...]) -> Broken:
@@ -126,9 +161,13 @@ def fins_keep_apart(stock: Stock, fin: tuple[Fin, ...]) -> Broken:
     for (first, one), (second, other) in combinations(enumerate(fin), 2):
         fork = abs((one.cant or 0.0) - (other.cant or 0.0))
         if abs(places[first] - places[second]) < LEAST_GAP and fork < LEAST_FORK:
-            yield ("fin", second, "from_centre" if other.from_centre is not None else "height"), (
-                f"belongs to a fin that stands where fin[{first + 1}] does; leave {mm(LEAST_GAP)} between the two, "
-                f"or {from_si(LEAST_FORK, 'deg', 'angle'):.0f} deg between their cants.")
+            yield (
+                ("fin", second, "from_centre" if other.from_centre is not None else "height"),
+                (
+                    f"belongs to a fin that stands where fin[{first + 1}] does; leave {mm(LEAST_GAP)} between the two, "
+                    f"or {from_si(LEAST_FORK, 'deg', 'angle'):.0f} deg between their cants."
+                ),
+            )
 
 
 def linkage_is_told_whole(linkage: Linkage | None, elevon: Elevon) -> Broken:
@@ -138,23 +177,40 @@ def linkage_is_told_whole(linkage: Linkage | None, elevon: Elevon) -> Broken:
     for key, other in (("give", "give_weight"), ("give_weight", "give")):
         if getattr(linkage, key) is not None and getattr(linkage, other) is None:
             yield ("linkage", key), f"is given without linkage.{other}; one says nothing without the other."
-    narrow = min(elevon.root_chord, elevon.tip_chord) if elevon.outline is None else min(
-        chord for _, chord in elevon.outline)
+    narrow = (
+        min(elevon.root_chord, elevon.tip_chord)
+        if elevon.outline is None
+        else min(chord for _, chord in elevon.outline)
+    )
     for key in ("play", "give"):
         moved = getattr(linkage, key)
         if moved is not None and moved > 0.5 * narrow:
-            yield ("linkage", key), (
-                f"is {mm(moved)}, more than half as much as the elevon is wide ({mm(narrow)}). It is counted at the "
-                "trailing edge, in mm.")
+            yield (
+                ("linkage", key),
+                (
+                    f"is {mm(moved)}, more than half as much as the elevon is wide ({mm(narrow)}). It is counted at the "
+                    "trailing edge, in mm."
+                ),
+            )
 
 
 def speed_flown_is_no_faster_than_allowed(fly: Fly) -> Broken:
     """Nobody has flown faster than the study says is ever flown."""
     if fly.fastest_flown is not None and fly.fastest_flown > fly.never_exceed_speed:
         flown, never = (from_si(speed, "km/h", "speed") for speed in (fly.fastest_flown, fly.never_exceed_speed))
-        yield ("fly", "fastest_flown"), (
-            f"is {flown:.0f} km/h, faster than fly.never_exceed_speed ({never:.0f} km/h), which no flight ever is.")
+        yield (
+            ("fly", "fastest_flown"),
+            (f"is {flown:.0f} km/h, faster than fly.never_exceed_speed ({never:.0f} km/h), which no flight ever is."),
+        )
 
 
-RULES = (linkage_is_told_whole, speed_flown_is_no_faster_than_allowed, elevon_is_told_once, outline_fits, elevon_fits,
-         fins_fit, fins_have_two_parts, fins_keep_apart)
+RULES = (
+    linkage_is_told_whole,
+    speed_flown_is_no_faster_than_allowed,
+    elevon_is_told_once,
+    outline_fits,
+    elevon_fits,
+    fins_fit,
+    fins_have_two_parts,
+    fins_keep_apart,
+)

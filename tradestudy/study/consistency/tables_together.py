@@ -36,8 +36,15 @@ def broken_rules(tables: dict[str, Any], folder: Path, given: dict[str, Any]) ->
     """
     known = {**tables, "folder": folder, "given": given}
     broken: list[tuple[Place, str]] = []
-    for rule in (*RULES, *structure.RULES, *surfaces.RULES, *power.RULES, *equipment.RULES,
-                 *load_test.RULES, *flight.RULES):
+    for rule in (
+        *RULES,
+        *structure.RULES,
+        *surfaces.RULES,
+        *power.RULES,
+        *equipment.RULES,
+        *load_test.RULES,
+        *flight.RULES,
+    ):
         names = inspect.signature(rule).parameters
         if all(name in known for name in names):
             broken += rule(**{name: known[name] for name in names})
@@ -47,15 +54,20 @@ def broken_rules(tables: dict[str, Any], folder: Path, given: dict[str, Any]) ->
 def planform_fits(stock: Stock) -> Broken:
     """The panel tapers outward and has a width."""
     if stock.tip_chord > stock.root_chord + SLACK:
-        yield ("stock", "tip_chord"), (
-            f"is {mm(stock.tip_chord)}, wider than stock.root_chord ({mm(stock.root_chord)}). "
-            "Are the two swapped?")
+        yield (
+            ("stock", "tip_chord"),
+            (f"is {mm(stock.tip_chord)}, wider than stock.root_chord ({mm(stock.root_chord)}). Are the two swapped?"),
+        )
     if stock.centre_width >= stock.span - SLACK:
-        yield ("stock", "centre_width"), (
-            f"is {mm(stock.centre_width)}; it must be less than stock.span ({mm(stock.span)}).")
+        yield (
+            ("stock", "centre_width"),
+            (f"is {mm(stock.centre_width)}; it must be less than stock.span ({mm(stock.span)})."),
+        )
     if stock.root_thickness > 0.3 * stock.root_chord:
-        yield ("stock", "root_thickness"), (
-            f"is {mm(stock.root_thickness)}, more than 30 % of stock.root_chord ({mm(stock.root_chord)}).")
+        yield (
+            ("stock", "root_thickness"),
+            (f"is {mm(stock.root_thickness)}, more than 30 % of stock.root_chord ({mm(stock.root_chord)})."),
+        )
 
 
 def airfoil_exists(stock: Stock, folder: Path) -> Broken:
@@ -68,8 +80,10 @@ def airfoil_exists(stock: Stock, folder: Path) -> Broken:
 def tip_section_fits(stock: Stock, elevon: Elevon, folder: Path) -> Broken:
     """The tip's airfoil can be found; its thickness leaves a section."""
     if stock.tip_airfoil in (UNKNOWN, TRACED):
-        yield ("stock", "tip_airfoil"), (
-            f'is "{stock.tip_airfoil}"; a name or a coordinate file is wanted. Leave it out for the root\'s airfoil.')
+        yield (
+            ("stock", "tip_airfoil"),
+            (f'is "{stock.tip_airfoil}"; a name or a coordinate file is wanted. Leave it out for the root\'s airfoil.'),
+        )
     elif stock.tip_airfoil is not None:
         fault = airfoil_fault(stock.tip_airfoil, folder)
         if fault:
@@ -77,11 +91,15 @@ def tip_section_fits(stock: Stock, elevon: Elevon, folder: Path) -> Broken:
     if stock.tip_thickness is None:
         return
     if stock.tip_thickness > 0.3 * stock.tip_chord:
-        yield ("stock", "tip_thickness"), (
-            f"is {mm(stock.tip_thickness)}, more than 30 % of stock.tip_chord ({mm(stock.tip_chord)}).")
+        yield (
+            ("stock", "tip_thickness"),
+            (f"is {mm(stock.tip_thickness)}, more than 30 % of stock.tip_chord ({mm(stock.tip_chord)})."),
+        )
     if stock.tip_thickness <= elevon.thickness:
-        yield ("stock", "tip_thickness"), (
-            f"is {mm(stock.tip_thickness)}; the elevon alone is elevon.thickness ({mm(elevon.thickness)}).")
+        yield (
+            ("stock", "tip_thickness"),
+            (f"is {mm(stock.tip_thickness)}; the elevon alone is elevon.thickness ({mm(elevon.thickness)})."),
+        )
 
 
 def trace_can_be_used(stock: Stock, traced_section: TracedSection | None) -> Broken:
@@ -100,8 +118,10 @@ def trace_can_be_used(stock: Stock, traced_section: TracedSection | None) -> Bro
         if second <= first:
             yield ("traced_section", "station", index), f"is {mm(second)}, not behind the one before ({mm(first)})."
     if traced_section.station[-1] > traced_section.chord + SLACK:
-        yield ("traced_section", "station"), (
-            f"ends at {mm(traced_section.station[-1])}, behind traced_section.chord ({mm(traced_section.chord)}).")
+        yield (
+            ("traced_section", "station"),
+            (f"ends at {mm(traced_section.station[-1])}, behind traced_section.chord ({mm(traced_section.chord)})."),
+        )
     for index, (above, below) in enumerate(zip(traced_section.above, traced_section.below, strict=False)):
         if above + below < -SLACK:
             yield ("traced_section", "below", index), f"is {mm(below)}: the bottom lies above the top there."
@@ -115,10 +135,14 @@ def balance_is_flyable(stock: Stock, elevon: Elevon) -> Broken:
     low, high = (leading_edge + share * chord for share in BALANCE_RANGE)
     if not low <= stock.balance_from_nose <= high:
         share = 100 * (stock.balance_from_nose - leading_edge) / chord
-        yield ("stock", "balance_from_nose"), (
-            f"is {mm(stock.balance_from_nose)}, at {share:.0f} % of the mean chord; "
-            f"a wing of this outline flies with {mm(low)} to {mm(high)} at the very most. "
-            "It is measured from the root leading edge.")
+        yield (
+            ("stock", "balance_from_nose"),
+            (
+                f"is {mm(stock.balance_from_nose)}, at {share:.0f} % of the mean chord; "
+                f"a wing of this outline flies with {mm(low)} to {mm(high)} at the very most. "
+                "It is measured from the root leading edge."
+            ),
+        )
 
 
 def mean_chord(stock: Stock, elevon: Elevon) -> tuple[float, float]:
@@ -138,26 +162,39 @@ def rods_fit(stock: Stock, rods: tuple[Rod, ...]) -> Broken:
     semi_span = 0.5 * stock.span
     for index, rod in enumerate(rods):
         if rod.outer_end > semi_span + SLACK:
-            yield ("rods", index, "outer_end"), (
-                f"is {mm(rod.outer_end)}, beyond the tip: half of stock.span is {mm(semi_span)}.")
+            yield (
+                ("rods", index, "outer_end"),
+                (f"is {mm(rod.outer_end)}, beyond the tip: half of stock.span is {mm(semi_span)}."),
+            )
         if rod.inner_end >= rod.outer_end:
-            yield ("rods", index, "inner_end"), (
-                f"is {mm(rod.inner_end)}; it must be less than its outer_end ({mm(rod.outer_end)}).")
+            yield (
+                ("rods", index, "inner_end"),
+                (f"is {mm(rod.inner_end)}; it must be less than its outer_end ({mm(rod.outer_end)})."),
+            )
         if rod.crosses_centre and rod.inner_end > SLACK:
-            yield ("rods", index, "crosses_centre"), (
-                f"is true, but its inner_end is {mm(rod.inner_end)}; a rod that crosses "
-                "the centre starts at 0 mm.")
+            yield (
+                ("rods", index, "crosses_centre"),
+                (f"is true, but its inner_end is {mm(rod.inner_end)}; a rod that crosses the centre starts at 0 mm."),
+            )
         if rod.surface != "middle" and rod.diameter > rod.slot_depth + SLACK:
-            yield ("rods", index, "diameter"), (
-                f"is {mm(rod.diameter)}, but its slot is only {mm(rod.slot_depth)} deep (slot_depth).")
+            yield (
+                ("rods", index, "diameter"),
+                (f"is {mm(rod.diameter)}, but its slot is only {mm(rod.slot_depth)} deep (slot_depth)."),
+            )
         here = thickness_at(stock, min(rod.outer_end, semi_span))
         if rod.surface == "both" and 2 * max(rod.slot_depth, rod.diameter) >= here:
-            yield ("rods", index, "slot_depth"), (
-                f"is {mm(rod.slot_depth)}: a top and a bottom slot do not fit into "
-                f"the {mm(here)} of foam at the rod's outer end.")
+            yield (
+                ("rods", index, "slot_depth"),
+                (
+                    f"is {mm(rod.slot_depth)}: a top and a bottom slot do not fit into "
+                    f"the {mm(here)} of foam at the rod's outer end."
+                ),
+            )
         elif rod.surface != "both" and rod.diameter >= here:
-            yield ("rods", index, "diameter"), (
-                f"is {mm(rod.diameter)}; there are {mm(here)} of foam at the rod's outer end.")
+            yield (
+                ("rods", index, "diameter"),
+                (f"is {mm(rod.diameter)}; there are {mm(here)} of foam at the rod's outer end."),
+            )
 
 
 def rod_choices_fit(stock: Stock, choices: Choices, rods: tuple[Rod, ...]) -> Broken:
@@ -165,11 +202,15 @@ def rod_choices_fit(stock: Stock, choices: Choices, rods: tuple[Rod, ...]) -> Br
     thinnest = thickness_at(stock, 0.5 * stock.span)
     for index, diameter in enumerate(choices.rod_diameter or ()):
         if 2 * diameter >= thinnest:
-            yield ("choices", "rod_diameter", index), (
-                f"is {mm(diameter)}: a top and a bottom rod do not fit into the {mm(thinnest)} of the tip.")
+            yield (
+                ("choices", "rod_diameter", index),
+                (f"is {mm(diameter)}: a top and a bottom rod do not fit into the {mm(thinnest)} of the tip."),
+            )
         elif rods and diameter > rods[0].slot_depth + SLACK:
-            yield ("choices", "rod_diameter", index), (
-                f"is {mm(diameter)}, but rods[1].slot_depth is only {mm(rods[0].slot_depth)}.")
+            yield (
+                ("choices", "rod_diameter", index),
+                (f"is {mm(diameter)}, but rods[1].slot_depth is only {mm(rods[0].slot_depth)}."),
+            )
 
 
 def joiner_fits(stock: Stock, joiner: Joiner | None) -> Broken:
@@ -179,21 +220,28 @@ def joiner_fits(stock: Stock, joiner: Joiner | None) -> Broken:
     if joiner.length > stock.span + SLACK:
         yield ("joiner", "length"), f"is {mm(joiner.length)}, longer than stock.span ({mm(stock.span)})."
     if joiner.diameter >= stock.root_thickness:
-        yield ("joiner", "diameter"), (
-            f"is {mm(joiner.diameter)}; the section is only "
-            f"stock.root_thickness ({mm(stock.root_thickness)}) thick.")
+        yield (
+            ("joiner", "diameter"),
+            (f"is {mm(joiner.diameter)}; the section is only stock.root_thickness ({mm(stock.root_thickness)}) thick."),
+        )
 
 
 def bays_fit(stock: Stock, bay: tuple[Bay, ...]) -> Broken:
     """Bays lie inside the centre section."""
     for index, one in enumerate(bay):
         if one.from_nose + one.length > stock.root_chord + SLACK:
-            yield ("bay", index, "length"), (
-                f"is {mm(one.length)}: the bay would end {mm(one.from_nose + one.length)} from the nose, "
-                f"behind the foam (stock.root_chord, {mm(stock.root_chord)}).")
+            yield (
+                ("bay", index, "length"),
+                (
+                    f"is {mm(one.length)}: the bay would end {mm(one.from_nose + one.length)} from the nose, "
+                    f"behind the foam (stock.root_chord, {mm(stock.root_chord)})."
+                ),
+            )
         if one.depth > stock.root_thickness + SLACK:
-            yield ("bay", index, "depth"), (
-                f"is {mm(one.depth)}, deeper than stock.root_thickness ({mm(stock.root_thickness)}).")
+            yield (
+                ("bay", index, "depth"),
+                (f"is {mm(one.depth)}, deeper than stock.root_thickness ({mm(stock.root_thickness)})."),
+            )
 
 
 def names_differ(bay: tuple[Bay, ...], rods: tuple[Rod, ...]) -> Broken:
@@ -209,8 +257,7 @@ def stretch_is_possible(stock: Stock, stretch: Stretch, choices: Choices) -> Bro
     """The span grows, and only what the builder can make is free."""
     low, high = stretch.span
     if low < stock.span - 1e-4:  # a tenth of a millimetre: 52 in is 1320.8 mm
-        yield ("stretch", "span", 0), (
-            f"is {mm(low)}, below stock.span ({mm(stock.span)}); a stretch does not shrink.")
+        yield ("stretch", "span", 0), (f"is {mm(low)}, below stock.span ({mm(stock.span)}); a stretch does not shrink.")
     if high - low < 1e-4:
         yield ("stretch", "span"), f"starts and ends at {mm(low)}; nothing is left to choose."
     hot_wire = "new cores cut with a hot wire (stretch.can_cut_cores = true)"
@@ -236,12 +283,14 @@ def tip_stays_wide(stock: Stock, stretch: Stretch, choices: Choices) -> Broken:
     added = 0.5 * (stretch.span[1] - stock.span)
     tip = stock.tip_chord - (stock.root_chord - stock.tip_chord) * added / panel
     if tip < SMALLEST_TIP:
-        widest = stock.span + 2 * panel * (stock.tip_chord - SMALLEST_TIP) / (
-            stock.root_chord - stock.tip_chord
+        widest = stock.span + 2 * panel * (stock.tip_chord - SMALLEST_TIP) / (stock.root_chord - stock.tip_chord)
+        yield (
+            ("stretch", "span", 1),
+            (
+                f"is {mm(stretch.span[1])}; carried on that far the tip chord falls below "
+                f'{mm(SMALLEST_TIP)}. At most {mm(widest)} will do, or tip_chord = "constant".'
+            ),
         )
-        yield ("stretch", "span", 1), (
-            f"is {mm(stretch.span[1])}; carried on that far the tip chord falls below "
-            f'{mm(SMALLEST_TIP)}. At most {mm(widest)} will do, or tip_chord = "constant".')
 
 
 def speeds_are_in_order(fly: Fly) -> Broken:
@@ -249,17 +298,22 @@ def speeds_are_in_order(fly: Fly) -> Broken:
     if fly.launch_speed is not None and fly.never_exceed_speed <= 1.2 * fly.launch_speed:
         launch = from_si(fly.launch_speed, "km/h", "speed")
         found = from_si(fly.never_exceed_speed, "km/h", "speed")
-        yield ("fly", "never_exceed_speed"), (
-            f"is {found:.0f} km/h; it must be well above fly.launch_speed ({launch:.0f} km/h): "
-            f"{1.2 * launch:.0f} km/h or more.")
+        yield (
+            ("fly", "never_exceed_speed"),
+            (
+                f"is {found:.0f} km/h; it must be well above fly.launch_speed ({launch:.0f} km/h): "
+                f"{1.2 * launch:.0f} km/h or more."
+            ),
+        )
 
 
 def weights_are_in_order(stock: Stock, limits: Limits) -> Broken:
     """The heaviest allowed wing is not lighter than the stock wing."""
     if limits.flying_weight is not None and limits.flying_weight < stock.flying_weight:
-        yield ("limits", "flying_weight"), (
-            f"is {limits.flying_weight * 1e3:.0f} g, below the stock wing's own "
-            f"{stock.flying_weight * 1e3:.0f} g.")
+        yield (
+            ("limits", "flying_weight"),
+            (f"is {limits.flying_weight * 1e3:.0f} g, below the stock wing's own {stock.flying_weight * 1e3:.0f} g."),
+        )
 
 
 RULES = (

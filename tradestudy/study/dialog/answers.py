@@ -113,8 +113,10 @@ def ticked(text: str) -> tuple[str, ...]:
         name = known[number - 1] if 1 <= number <= len(known) else piece
         if name not in known:
             hint = near_match(piece, known)
-            raise Refused(f"{shown(piece)} is not on the list; numbers from 1 to {len(known)} are wanted, "
-                          f'as in "1 3 7", or names with commas between them.{hint}')
+            raise Refused(
+                f"{shown(piece)} is not on the list; numbers from 1 to {len(known)} are wanted, "
+                f'as in "1 3 7", or names with commas between them.{hint}'
+            )
         found.add(name)
     return tuple(name for name in known if name in found)
 
@@ -126,8 +128,9 @@ def _value(slot: Slot, piece: str, folder: Path) -> Any:
         entry.read(value)
         if slot.key == "airfoil":
             if value == TRACED:
-                raise Refused("is to be traced: leave this empty now, and add [traced_section] to the study "
-                              "afterwards.")
+                raise Refused(
+                    "is to be traced: leave this empty now, and add [traced_section] to the study afterwards."
+                )
             if fault := airfoil_fault(value, folder):
                 raise fault
     except ValueError as error:

@@ -19,23 +19,27 @@ def study_text(name: str, answers: Mapping[str, Answer]) -> str:
     """Return the study as commented TOML text. ``answers`` holds every question that must be answered."""
     file = f'"{name}.toml"' if " " in name else f"{name}.toml"
     lines = [
-        "# Measured at the bench and written by `tradestudy new`. Values are text with a unit, such as \"52 in\" or "
-        "\"1321 mm\".",
+        '# Measured at the bench and written by `tradestudy new`. Values are text with a unit, such as "52 in" or '
+        '"1321 mm".',
         f"# What does not stand here is assumed; `tradestudy check {file}` lists it all, each with its band.",
-        "[study]", _line("name", name, "also names the folder of the results")]
+        "[study]",
+        _line("name", name, "also names the folder of the results"),
+    ]
     for table in ("stock", "rods", "power", "stretch"):
         bare = table == "rods" and answers["rods"].text == NONE
         lines += ["", *(["# No rods: the foam and its covering carry it all."] if bare else _table(table, answers))]
         if table == "stretch" and answers["stretch"].values["stretch", "scheme"] == "scaled":
-            lines.append(_line("keep", "sweep_angle", "the longer panel keeps its sweep; \"set_back\" keeps the tip's"))
+            lines.append(_line("keep", "sweep_angle", 'the longer panel keeps its sweep; "set_back" keeps the tip\'s'))
     lines += _equipment(answers)
     lines += ["", *_table("known_flight", answers)]
     lines += [
-        "", "# Next, in this order:",
+        "",
+        "# Next, in this order:",
         f"#   tradestudy check {file}    every value assumed, and what it moves: measure those next",
         f"#   tradestudy assess {file}   one stretched wing beside the wing of today",
         f"#   tradestudy run {file}      the whole study, with its report",
-        "# Results are estimates, not proof of airworthiness: load the finished wing on the bench before it flies."]
+        "# Results are estimates, not proof of airworthiness: load the finished wing on the bench before it flies.",
+    ]
     return "\n".join(lines) + "\n"
 
 
@@ -72,18 +76,33 @@ def _equipment(answers: Mapping[str, Answer]) -> list[str]:
         part = parts("equipment")[name]
         band = part["band"]
         lines += [
-            "", "[[equipment]]", _line("name", name, f"common values, could be {band}"),
+            "",
+            "[[equipment]]",
+            _line("name", name, f"common values, could be {band}"),
             _line("mass", mass_text(part), "weigh yours, with its leads"),
-            _line("from_nose", f"{from_si(part['place_share'] * root, 'mm', 'length'):.0f} mm",
-                  "a guess: measure from the nose to its middle"),
-            _line("power", power_text(part), "mean draw in flight")]
+            _line(
+                "from_nose",
+                f"{from_si(part['place_share'] * root, 'mm', 'length'):.0f} mm",
+                "a guess: measure from the nose to its middle",
+            ),
+            _line("power", power_text(part), "mean draw in flight"),
+        ]
         if "drag_area" in part:
-            wind += ["", "[[drag_item]]", _line("kind", name, "what of it stands in the wind"),
-                     _line("drag_area", f"{from_si(part['drag_area'], 'cm2', 'area'):.4g} cm2",
-                           "drag over dynamic pressure")]
+            wind += [
+                "",
+                "[[drag_item]]",
+                _line("kind", name, "what of it stands in the wind"),
+                _line(
+                    "drag_area", f"{from_si(part['drag_area'], 'cm2', 'area'):.4g} cm2", "drag over dynamic pressure"
+                ),
+            ]
     for kind, count in USUAL_MOUNTS:
-        wind += ["", "[[drag_item]]", _line("kind", kind, "from the catalogue of drag items"),
-                 _line("count", count, "how many of them")]
+        wind += [
+            "",
+            "[[drag_item]]",
+            _line("kind", kind, "from the catalogue of drag items"),
+            _line("count", count, "how many of them"),
+        ]
     return lines + wind
 
 

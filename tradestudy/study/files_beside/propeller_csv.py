@@ -66,8 +66,10 @@ def _order_fault(rows: list[Row], has_rpm: bool) -> str:
         before = last.get(run)
         if before is not None and ratio < before.values[0]:
             several = "" if has_rpm else " Are these several runs? Then add a column rpm."
-            return (f"whose J falls from {before.values[0]:g} to {ratio:g} at row {row.number}; "
-                    f"it must rise from row to row{' of one rpm' if has_rpm else ''}.{several}")
+            return (
+                f"whose J falls from {before.values[0]:g} to {ratio:g} at row {row.number}; "
+                f"it must rise from row to row{' of one rpm' if has_rpm else ''}.{several}"
+            )
         last[run] = row
     return ""
 
@@ -76,8 +78,10 @@ def _sign_fault(rows: list[Row]) -> str:
     for row in rows:
         ratio, _, power = row.values[:3]
         if power <= 0:
-            return (f"whose row {row.number} has CP = {power:g} at J = {ratio:g}; it must be above 0. Leave out rows "
-                    "where the air drives the propeller.")
+            return (
+                f"whose row {row.number} has CP = {power:g} at J = {ratio:g}; it must be above 0. Leave out rows "
+                "where the air drives the propeller."
+            )
     return ""
 
 
@@ -90,24 +94,34 @@ def _definition_fault(rows: list[Row]) -> str:
         if not (_inside(thrust, STATIC_THRUST) and _inside(power, STATIC_POWER)):
             for words, (of_thrust, of_power) in OTHER_DEFINITIONS.items():
                 if _inside(of_thrust * thrust, STATIC_THRUST) and _inside(of_power * power, STATIC_POWER):
-                    return (f"whose row {row.number} has CT = {thrust:g}, CP = {power:g}: that looks like {words}. "
-                            f"T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in rev/s are wanted: times {of_thrust:.4g} "
-                            f"and {of_power:.4g}.")
+                    return (
+                        f"whose row {row.number} has CT = {thrust:g}, CP = {power:g}: that looks like {words}. "
+                        f"T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in rev/s are wanted: times {of_thrust:.4g} "
+                        f"and {of_power:.4g}."
+                    )
             if _inside(thrust, STATIC_THRUST) and _inside(2 * math.pi * power, STATIC_POWER):
-                return (f"whose row {row.number} has CP = {power:g}: that looks like the torque coefficient. Power is "
-                        "wanted, 2 pi times that.")
-            return (f"whose row {row.number} has CT = {thrust:g}, CP = {power:g}; near J = 0 propellers have CT "
-                    f"{STATIC_THRUST[0]:g} to {STATIC_THRUST[1]:g} and CP {STATIC_POWER[0]:g} to {STATIC_POWER[1]:g}.")
+                return (
+                    f"whose row {row.number} has CP = {power:g}: that looks like the torque coefficient. Power is "
+                    "wanted, 2 pi times that."
+                )
+            return (
+                f"whose row {row.number} has CT = {thrust:g}, CP = {power:g}; near J = 0 propellers have CT "
+                f"{STATIC_THRUST[0]:g} to {STATIC_THRUST[1]:g} and CP {STATIC_POWER[0]:g} to {STATIC_POWER[1]:g}."
+            )
     for row in rows:
         ratio, thrust, power = row.values[:3]
         efficiency = ratio * thrust / power
         merit = max(thrust, 0.0) ** 1.5 * math.sqrt(2 / math.pi) / power if ratio == 0 else 0.0
         if efficiency > MOST_EFFICIENCY:
-            return (f"whose row {row.number} is {100 * efficiency:.0f} % efficient (J CT/CP), which no propeller is. "
-                    "J is V/(n D) with n in rev/s; CP that of power, not of torque.")
+            return (
+                f"whose row {row.number} is {100 * efficiency:.0f} % efficient (J CT/CP), which no propeller is. "
+                "J is V/(n D) with n in rev/s; CP that of power, not of torque."
+            )
         if merit > MOST_MERIT:
-            return (f"whose row {row.number} thrusts {100 * merit:.0f} % of what its power allows by momentum alone; "
-                    "no propeller passes 85 %. CP is that of power, not of torque.")
+            return (
+                f"whose row {row.number} thrusts {100 * merit:.0f} % of what its power allows by momentum alone; "
+                "no propeller passes 85 %. CP is that of power, not of torque."
+            )
     return ""
 
 
@@ -138,8 +152,10 @@ def blade_fault(file: Path) -> str:
             return f"{here} beta = {angle:g}; -10 to 85 degrees is possible."
         before = station
     if max(row.values[2] for row in rows) < 1.6:
-        return (f"{name} whose beta is {rows[0].values[2]:g} to {rows[-1].values[2]:g}; that looks like radians, "
-                "degrees are wanted.")
+        return (
+            f"{name} whose beta is {rows[0].values[2]:g} to {rows[-1].values[2]:g}; that looks like radians, "
+            "degrees are wanted."
+        )
     reach = rows[-1].values[0]
     return "" if reach >= 0.9 else f"{name} which ends at r/R = {reach:g}; the outer tenth of a blade counts, too."
 

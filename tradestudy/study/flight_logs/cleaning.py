@@ -26,8 +26,9 @@ def in_order(time: np.ndarray, lines: np.ndarray) -> tuple[np.ndarray, np.ndarra
     notes: list[str] = []
     kept = np.flatnonzero(np.isfinite(time))
     if len(kept) < len(time):
-        notes.append(f"{_rows(len(time) - len(kept))} {on_lines(lines[~np.isfinite(time)].tolist())} without a time; "
-                     "left out.")
+        notes.append(
+            f"{_rows(len(time) - len(kept))} {on_lines(lines[~np.isfinite(time)].tolist())} without a time; left out."
+        )
     usual = float(np.median(np.abs(np.diff(time[kept])))) if len(kept) > 1 else 0.0
     astray = is_spike(time[kept], max(RESTART, 3 * usual))
     if astray.any():
@@ -37,14 +38,18 @@ def in_order(time: np.ndarray, lines: np.ndarray) -> tuple[np.ndarray, np.ndarra
     times = _spread(time[kept], notes)
     late = times < np.maximum.accumulate(times) if len(times) else np.zeros(0, dtype=bool)
     if late.any():
-        notes.append(f"{_rows(int(late.sum()))} {on_lines(lines[kept[late]].tolist())} out of order; put in their "
-                     "place by their time.")
+        notes.append(
+            f"{_rows(int(late.sum()))} {on_lines(lines[kept[late]].tolist())} out of order; put in their "
+            "place by their time."
+        )
         order = np.argsort(times, kind="stable")
         kept, times = kept[order], times[order]
     doubled = np.concatenate([[False], np.diff(times) <= 0]) if len(times) else np.zeros(0, dtype=bool)
     if doubled.any():
-        notes.append(f"{_rows(int(doubled.sum()))} {on_lines(sorted(lines[kept[doubled]].tolist()))} with a time that "
-                     "another row has; the first is kept.")
+        notes.append(
+            f"{_rows(int(doubled.sum()))} {on_lines(sorted(lines[kept[doubled]].tolist()))} with a time that "
+            "another row has; the first is kept."
+        )
         kept, times = kept[~doubled], times[~doubled]
     return kept, times, [*notes, *_gaps(times, lines[kept])]
 
@@ -59,7 +64,7 @@ def _longest_part(time: np.ndarray, kept: np.ndarray, lines: np.ndarray, notes: 
     starts = [0]
     step = np.diff(times)
     for place in np.flatnonzero((step < -RESTART) | (step > FORWARD)) + 1:
-        if step[place - 1] > 0 or np.all(times[place: place + STAYS] < times[place - 1] - RESTART / 2):
+        if step[place - 1] > 0 or np.all(times[place : place + STAYS] < times[place - 1] - RESTART / 2):
             starts.append(int(place))
     if len(starts) == 1:
         return kept
@@ -67,9 +72,11 @@ def _longest_part(time: np.ndarray, kept: np.ndarray, lines: np.ndarray, notes: 
     sizes = [end - start for start, end in zip(starts, ends, strict=True)]
     best = int(np.argmax(sizes))
     first, last = kept[starts[best]], kept[ends[best] - 1]
-    notes.append(f"Time starts anew {on_lines([int(lines[kept[start]]) for start in starts[1:]])}; the longest part is "
-                 f"read, lines {lines[first]} to {lines[last]}. Give the parts as files of their own to use them all.")
-    return kept[starts[best]: ends[best]]
+    notes.append(
+        f"Time starts anew {on_lines([int(lines[kept[start]]) for start in starts[1:]])}; the longest part is "
+        f"read, lines {lines[first]} to {lines[last]}. Give the parts as files of their own to use them all."
+    )
+    return kept[starts[best] : ends[best]]
 
 
 def _spread(times: np.ndarray, notes: list[str]) -> np.ndarray:
@@ -84,8 +91,10 @@ def _spread(times: np.ndarray, notes: list[str]) -> np.ndarray:
         return times  # one time throughout: found later, no row is left
     length = np.clip(np.concatenate([step, [usual]]), 0.0, usual)
     within = np.arange(len(times)) - np.repeat(first, many)
-    notes.append(f"The clock of the log moves in steps of {usual:g} s with {np.median(many):.0f} rows each; rows are "
-                 "spread evenly over each step.")
+    notes.append(
+        f"The clock of the log moves in steps of {usual:g} s with {np.median(many):.0f} rows each; rows are "
+        "spread evenly over each step."
+    )
     return times + within * np.repeat(length / many, many)
 
 
@@ -97,8 +106,10 @@ def _gaps(times: np.ndarray, lines: np.ndarray) -> list[str]:
     if not gaps.size:
         return []
     longest = gaps[np.argmax(step[gaps])]
-    return [f"{len(gaps)} gap{'s' if len(gaps) > 1 else ''} in time; the longest, {step[longest]:.0f} s, ends on line "
-            f"{lines[longest + 1]}. No stretch reaches across."]
+    return [
+        f"{len(gaps)} gap{'s' if len(gaps) > 1 else ''} in time; the longest, {step[longest]:.0f} s, ends on line "
+        f"{lines[longest + 1]}. No stretch reaches across."
+    ]
 
 
 def without_impossible(channels: Channels, lines: np.ndarray) -> list[str]:
@@ -108,8 +119,10 @@ def without_impossible(channels: Channels, lines: np.ndarray) -> list[str]:
         logged = QUANTITIES[name]
         wrong = (values < logged.least) | (values > logged.most)
         if wrong.any():
-            notes.append(f"{name}: {_values(int(wrong.sum()))} {on_lines(lines[wrong].tolist())} beyond what a small "
-                         "wing can do; left out.")
+            notes.append(
+                f"{name}: {_values(int(wrong.sum()))} {on_lines(lines[wrong].tolist())} beyond what a small "
+                "wing can do; left out."
+            )
             values[wrong] = np.nan
     if "latitude" in channels and "longitude" in channels:
         none = (channels["latitude"] == 0) & (channels["longitude"] == 0)
@@ -133,8 +146,10 @@ def without_spikes(channels: Channels, lines: np.ndarray) -> list[str]:
             continue
         wrong = known[is_spike(values[known], floor)]
         if wrong.size:
-            notes.append(f"{name}: {len(wrong)} spike{'s' if len(wrong) > 1 else ''} {on_lines(lines[wrong].tolist())} "
-                         f"left out (far from the median of {SPIKE_WINDOW} neighbours).")
+            notes.append(
+                f"{name}: {len(wrong)} spike{'s' if len(wrong) > 1 else ''} {on_lines(lines[wrong].tolist())} "
+                f"left out (far from the median of {SPIKE_WINDOW} neighbours)."
+            )
             values[wrong] = np.nan
     return notes
 
@@ -155,14 +170,19 @@ def without_frozen_fixes(channels: Channels, time: np.ndarray, lines: np.ndarray
     first = np.flatnonzero(np.concatenate([[True], moved]))
     ends = np.concatenate([first[1:], [len(known)]])
     times, speeds = time[known], speed[known]
-    frozen = [(start, end) for start, end in zip(first.tolist(), ends.tolist(), strict=True)
-              if times[end - 1] - times[start] > longest and np.nanmax(speeds[start:end], initial=0.0) > MOVING]
+    frozen = [
+        (start, end)
+        for start, end in zip(first.tolist(), ends.tolist(), strict=True)
+        if times[end - 1] - times[start] > longest and np.nanmax(speeds[start:end], initial=0.0) > MOVING
+    ]
     if not frozen:
         return []
     for start, end in frozen:
         for name in ("north", "east", "ground_speed", "course"):
             if name in channels:
-                channels[name][known[start]: known[end - 1] + 1] = np.nan
+                channels[name][known[start] : known[end - 1] + 1] = np.nan
     held = sum(times[end - 1] - times[start] for start, end in frozen)
-    return [f"The receiver repeats its last fix for {held:.0f} s "
-            f"{on_lines([int(lines[known[start]]) for start, _ in frozen])} while the wing moves; left out."]
+    return [
+        f"The receiver repeats its last fix for {held:.0f} s "
+        f"{on_lines([int(lines[known[start]]) for start, _ in frozen])} while the wing moves; left out."
+    ]

@@ -89,8 +89,10 @@ def column(name: str) -> Entry:
     logged = QUANTITIES[name]
     units = [unit or '""' for unit in units_of(logged.kind)]
     listed = f"{', '.join(units[:-1])} or {units[-1]}" if len(units) > 1 else units[0]
-    wanted = f'the heading of a column is wanted, as in "{name} ({units[0]})", or heading and unit in brackets, ' \
-             f'as in ["{name}", "{units[0]}"]'
+    wanted = (
+        f'the heading of a column is wanted, as in "{name} ({units[0]})", or heading and unit in brackets, '
+        f'as in ["{name}", "{units[0]}"]'
+    )
 
     def heading(value: Any) -> str | int:
         if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= MOST_COLUMNS:
@@ -104,8 +106,9 @@ def column(name: str) -> Entry:
             found = heading(value)
             if isinstance(found, str) and unit_in_heading(found, logged.kind):
                 return Column(found)
-            raise ValueError(f'is {shown(value)}, which spells no unit in brackets; write [{shown(found)}, "unit"] '
-                             f"with {listed}.")
+            raise ValueError(
+                f'is {shown(value)}, which spells no unit in brackets; write [{shown(found)}, "unit"] with {listed}.'
+            )
         if len(value) != 2 or not isinstance(value[1], str):
             raise ValueError(f"is {shown(value)}; {wanted}.")
         found, unit = heading(value[0]), unit_named(value[1], logged.kind)
@@ -117,8 +120,10 @@ def column(name: str) -> Entry:
             raise ValueError(f"has the unit {shown(value[1])}; allowed is {listed}.{hint}")
         return Column(found, unit)
 
-    heads = [{"type": "string", "minLength": 1, "maxLength": LONGEST_HEADING},
-             {"type": "integer", "minimum": 1, "maximum": MOST_COLUMNS}]
+    heads = [
+        {"type": "string", "minLength": 1, "maxLength": LONGEST_HEADING},
+        {"type": "integer", "minimum": 1, "maximum": MOST_COLUMNS},
+    ]
     pair = {"type": "array", "prefixItems": [{"anyOf": heads}, {"type": "string"}], "minItems": 2, "maxItems": 2}
     form = {"anyOf": [heads[0], pair]}
     return Entry("column", f"heading, or [heading, unit]; unit {listed}", logged.meaning, read, form)

@@ -55,8 +55,11 @@ def _finite(values: np.ndarray) -> np.ndarray:
 def _one_by_one(
     name: str, texts: Sequence[str], lines: list[int], kind: str, unit: str, decimal: str | None
 ) -> Numbers:
-    mixed = decimal is None and any("," in text for text in texts) and any(
-        "." in text and "," not in text for text in texts)
+    mixed = (
+        decimal is None
+        and any("," in text for text in texts)
+        and any("." in text and "," not in text for text in texts)
+    )
     values = np.full(len(texts), np.nan)
     unread: list[int] = []
     others: dict[str, list[int]] = {}
@@ -77,11 +80,15 @@ def _one_by_one(
     notes = []
     if unread:
         count = len(unread)
-        notes.append(f"{name}: {count} value{'s' if count > 1 else ''} cannot be read, such as "
-                     f"{shown(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])}; left out.")
+        notes.append(
+            f"{name}: {count} value{'s' if count > 1 else ''} cannot be read, such as "
+            f"{shown(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])}; left out."
+        )
     for own, places in others.items():
-        notes.append(f"{name}: {len(places)} value{'s' if len(places) > 1 else ''} written in {own} and not in "
-                     f"{unit or 'plain numbers'} {on_lines([lines[place] for place in places])}; converted.")
+        notes.append(
+            f"{name}: {len(places)} value{'s' if len(places) > 1 else ''} written in {own} and not in "
+            f"{unit or 'plain numbers'} {on_lines([lines[place] for place in places])}; converted."
+        )
     return Numbers(_finite(values), notes)
 
 
@@ -119,8 +126,14 @@ def _clock_numbers(name: str, texts: Sequence[str], lines: list[int]) -> Numbers
     known = np.flatnonzero(np.isfinite(values))
     if known.size:
         values[known] += DAY * np.concatenate([[0], np.cumsum(np.diff(values[known]) < -0.5 * DAY)])
-    notes = [f"{name}: {shown(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])} is no time of "
-             "day; left out."] if unread else []
+    notes = (
+        [
+            f"{name}: {shown(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])} is no time of "
+            "day; left out."
+        ]
+        if unread
+        else []
+    )
     return Numbers(values, notes)
 
 

@@ -71,8 +71,9 @@ def log_of(content: bytes, path: Path, measurements: Measurements) -> FlightLog:
     named = measurements.logged()
     form = measurements.log
     try:
-        rows = log_rows(text, [column.heading for column in named.values()],
-                        DELIMITERS[form.delimiter] if form.delimiter else None)
+        rows = log_rows(
+            text, [column.heading for column in named.values()], DELIMITERS[form.delimiter] if form.delimiter else None
+        )
     except LogFormFault as fault:
         raise MeasurementsError(str(path), [Fault(fault.line, "", fault.sentence)]) from None
     notes += rows.notes
@@ -92,13 +93,33 @@ def log_of(content: bytes, path: Path, measurements: Measurements) -> FlightLog:
     lines = np.array(rows.lines)
     kept, time, said = in_order(time, lines)
     if len(time) < FEWEST_ROWS or not time[-1] > time[0]:
-        raise MeasurementsError(str(path), [Fault(rows.lines[0], "", (
-            f"{len(time)} rows with a time of their own are left; {FEWEST_ROWS} or more are wanted. " + " ".join(
-                [*notes, *said])).strip())])
+        raise MeasurementsError(
+            str(path),
+            [
+                Fault(
+                    rows.lines[0],
+                    "",
+                    (
+                        f"{len(time)} rows with a time of their own are left; {FEWEST_ROWS} or more are wanted. "
+                        + " ".join([*notes, *said])
+                    ).strip(),
+                )
+            ],
+        )
     if time[-1] - time[0] > LONGEST:
-        raise MeasurementsError(str(path), [Fault(int(lines[kept[0]]), "columns.time", (
-            f"The log lasts {(time[-1] - time[0]) / 3600:.3g} hours by its times; a day at most is read. Is the unit "
-            "of the time right?"))])
+        raise MeasurementsError(
+            str(path),
+            [
+                Fault(
+                    int(lines[kept[0]]),
+                    "columns.time",
+                    (
+                        f"The log lasts {(time[-1] - time[0]) / 3600:.3g} hours by its times; a day at most is read. Is the unit "
+                        "of the time right?"
+                    ),
+                )
+            ],
+        )
     notes += said
     lines = lines[kept]
     channels = {name: values[kept] for name, values in channels.items()}
@@ -117,16 +138,26 @@ def _places(rows: LogRows, named: dict[str, Column], measurements: Measurements)
         at = ("columns", name)
         if isinstance(column.heading, int):
             if column.heading > len(rows.headings):
-                faults.append(Finding(at, f"columns.{name}: the log has {len(rows.headings)} columns; there is no "
-                                          f"column {column.heading}."))
+                faults.append(
+                    Finding(
+                        at,
+                        f"columns.{name}: the log has {len(rows.headings)} columns; there is no "
+                        f"column {column.heading}.",
+                    )
+                )
             places[name] = column.heading - 1
             continue
         exact = [place for place, heading in enumerate(rows.headings) if heading == column.heading]
         found = exact or [place for place, heading in enumerate(rows.headings) if same_heading(heading, column.heading)]
         if len(found) > 1:
-            faults.append(Finding(at, f'columns.{name}: the heading "{column.heading}" stands {len(found)} times in '
-                                      "the log; give the number of the column, "
-                                      f"{' or '.join(str(place + 1) for place in found)}."))
+            faults.append(
+                Finding(
+                    at,
+                    f'columns.{name}: the heading "{column.heading}" stands {len(found)} times in '
+                    "the log; give the number of the column, "
+                    f"{' or '.join(str(place + 1) for place in found)}.",
+                )
+            )
         if not found:
             others = [heading for heading in rows.headings if heading]
             hint = near_match(column.heading, others) or f" It has: {', '.join(others)[:300]}."
@@ -150,8 +181,11 @@ def _refuse_wrong_units(
         if known.size < (1 - MOSTLY_UNREAD) * len(values):
             texts = rows.columns[places[name]]
             written = [place for place, text in enumerate(texts) if text.strip()]
-        if not known.size or known.size < (1 - MOSTLY_UNREAD) * len(values) and (
-                known.size < (1 - MOSTLY_UNREAD) * len(written)):
+        if (
+            not known.size
+            or known.size < (1 - MOSTLY_UNREAD) * len(values)
+            and (known.size < (1 - MOSTLY_UNREAD) * len(written))
+        ):
             example = f', such as "{texts[written[0]][:20]}" {on_lines([rows.lines[written[0]]])}' if written else ""
             faults.append(Finding(at, f'columns.{name}: the column "{heading}" holds next to no numbers{example}.'))
             continue
@@ -161,9 +195,14 @@ def _refuse_wrong_units(
         if np.mean(wrong) > MOSTLY_WRONG:
             middle = float(np.median(known[wrong]))
             meant = likely_unit(known, unit, logged.kind, logged.least, logged.most, units_of(logged.kind))
-            faults.append(Finding(at, f'columns.{name}: {100 * np.mean(wrong):.0f} % of the column "{heading}" read in '
-                               f"{unit} is beyond what a small wing can do, such as {_shown(middle, unit, logged.kind)}"
-                               f".{meant}"))
+            faults.append(
+                Finding(
+                    at,
+                    f'columns.{name}: {100 * np.mean(wrong):.0f} % of the column "{heading}" read in '
+                    f"{unit} is beyond what a small wing can do, such as {_shown(middle, unit, logged.kind)}"
+                    f".{meant}",
+                )
+            )
     if faults:
         measurements.refuse(faults)
 

@@ -86,8 +86,10 @@ def log_rows(text: str, wanted: list[str | int], delimiter: str | None = None) -
     if not rows:
         _no_rows(numbered, odd, len(cells), mark, head + 1)
     if odd:
-        notes.append(f"{len(odd)} row{'s' if len(odd) > 1 else ''} {on_lines([number for number, _ in odd])} left out: "
-                     f"not {len(cells)} values as in the headings but {odd[0][1]}.")
+        notes.append(
+            f"{len(odd)} row{'s' if len(odd) > 1 else ''} {on_lines([number for number, _ in odd])} left out: "
+            f"not {len(cells)} values as in the headings but {odd[0][1]}."
+        )
     return LogRows(headings, list(zip(*rows, strict=True)), kept, notes)
 
 
@@ -104,15 +106,19 @@ def _plain_columns(lines: list[str], mark: str, width: int) -> list[Sequence[str
 
 def _no_rows(numbered: list[tuple[int, str]], odd: list[tuple[int, int]], width: int, mark: str, head: int) -> None:
     if odd and mark == "," and odd[0][1] > 1.3 * width:
-        raise LogFormFault(odd[0][0], f"The row has {odd[0][1]} values where the headings are {width}: decimal commas "
-                                      "between commas cannot be told apart. Export it with semicolons.")
+        raise LogFormFault(
+            odd[0][0],
+            f"The row has {odd[0][1]} values where the headings are {width}: decimal commas "
+            "between commas cannot be told apart. Export it with semicolons.",
+        )
     if odd:
         raise LogFormFault(odd[0][0], f"No row has {width} values as the headings do; this one has {odd[0][1]}.")
     raise LogFormFault(head, "No row stands below the headings.")
 
 
-def _split(numbered: list[tuple[int, str]], mark: str, width: int) -> tuple[list[list[str]], list[int], list[
-        tuple[int, int]]]:
+def _split(
+    numbered: list[tuple[int, str]], mark: str, width: int
+) -> tuple[list[list[str]], list[int], list[tuple[int, int]]]:
     """Return rows of the right width, their lines, and (line, width) of all others."""
     rows, kept, odd = [], [], []
     for number, line in numbered:
@@ -152,8 +158,11 @@ def _headings(lines: list[str], names: list[str], delimiter: str | None) -> tupl
             if score > best[0]:
                 best = score, place, mark
     if not best[0]:
-        raise LogFormFault(1, f"None of the headings named in the measurements file ({names[0]}, ...) stands in the "
-                              f"first {PREAMBLE} lines.")
+        raise LogFormFault(
+            1,
+            f"None of the headings named in the measurements file ({names[0]}, ...) stands in the "
+            f"first {PREAMBLE} lines.",
+        )
     return best[1], best[2]
 
 

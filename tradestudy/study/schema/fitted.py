@@ -64,9 +64,12 @@ class Fitted(BaseModel):
     film_bond: Annotated[float, _TIMES["film_bond"]] = standard(1.0, AS_MODELLED)
     directions: Annotated[
         tuple[tuple[float, ...], ...] | None,
-        row(row(number(-5, 5, "change of ln(factor)"), len(NAMES), len(NAMES), "one for each factor, in their order"),
-            1, MOST_DIRECTIONS, "each row: how the factors may be off together, one standard deviation, independent "
-                                "of the other rows"),
+        row(
+            row(number(-5, 5, "change of ln(factor)"), len(NAMES), len(NAMES), "one for each factor, in their order"),
+            1,
+            MOST_DIRECTIONS,
+            "each row: how the factors may be off together, one standard deviation, independent of the other rows",
+        ),
     ] = standard(None, "they are taken as known")
     wing: Annotated[
         tuple[str, ...] | None,
@@ -96,8 +99,10 @@ def with_overlay(text: str, path: Path, added: str, tables: dict[str, Any]) -> s
     Raises CommandError where it is no overlay, or was fitted to another wing; says which tables differ.
     """
     if list(tables) != ["fitted"] or not isinstance(tables["fitted"], dict):
-        raise CommandError(f"{path} is no overlay: it holds [{'], ['.join(map(str, tables))}], and [fitted] alone is "
-                           "wanted, as the command fit writes it.")
+        raise CommandError(
+            f"{path} is no overlay: it holds [{'], ['.join(map(str, tables))}], and [fitted] alone is "
+            "wanted, as the command fit writes it."
+        )
     if "fitted" in tomllib.loads(text):
         raise CommandError("The study holds a table [fitted] itself; take it out, or leave out --fitted.")
     given, own = tables["fitted"].get("wing"), marks_of(text)
@@ -107,5 +112,6 @@ def with_overlay(text: str, path: Path, added: str, tables: dict[str, Any]) -> s
         if differ:
             raise CommandError(
                 f"{path} was fitted to another wing, or this one was changed since: [{'], ['.join(differ)}] "
-                f"{'differ' if len(differ) > 1 else 'differs'}. Fit it again: tradestudy fit.")
+                f"{'differ' if len(differ) > 1 else 'differs'}. Fit it again: tradestudy fit."
+            )
     return f"{text.rstrip()}\n\n{added}"

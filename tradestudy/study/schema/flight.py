@@ -81,9 +81,7 @@ class MotorChoice(BaseModel):
     name: Annotated[str, words("what the table calls it")]
     size: Annotated[str, part_name("motor_classes", "frame class; used for what the maker does not tell")]
     mass: Annotated[float, measure("mass", "3 g", "1 kg", "with wires and mount screws")]
-    speed_constant: Annotated[
-        float, measure("speed_constant", "100 rpm/V", "10000 rpm/V", "speed per volt, no load")
-    ]
+    speed_constant: Annotated[float, measure("speed_constant", "100 rpm/V", "10000 rpm/V", "speed per volt, no load")]
     resistance: Annotated[float | None, measure("resistance", "1 mohm", "2 ohm", "between two leads")] = standard(
         None, "the motor's size, mass and speed constant"
     )

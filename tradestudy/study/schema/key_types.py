@@ -99,9 +99,7 @@ def _is_measure(value: Any) -> bool:
     return not unit or kind_of_unit(unit) is not None
 
 
-def standard(
-    value: Any, origin: str, shown: str = "", low: Any = None, high: Any = None, moves: str = ""
-) -> Any:
+def standard(value: Any, origin: str, shown: str = "", low: Any = None, high: Any = None, moves: str = "") -> Any:
     """Return a pydantic field whose default is written like a study value and says where it comes from.
 
     ``shown`` is what a person reads when the default is worked out later (``value`` is then None); empty
@@ -215,8 +213,12 @@ def file_name(meaning: str) -> Entry:
             )
         return value
 
-    form = {"type": "string", "minLength": 1, "maxLength": LONGEST_NAME,
-            "pattern": f"^[^{re.escape(UNSAFE_IN_NAMES)}]+$"}
+    form = {
+        "type": "string",
+        "minLength": 1,
+        "maxLength": LONGEST_NAME,
+        "pattern": f"^[^{re.escape(UNSAFE_IN_NAMES)}]+$",
+    }
     return Entry("text", allowed, meaning, read, form)
 
 
@@ -225,9 +227,7 @@ def part_name(catalogue: str, meaning: str) -> Entry:
 
     def read(value: Any) -> str:
         if not isinstance(value, str):
-            raise ValueError(
-                f"is {shown(value)}; a name from the catalogue of {catalogue} is wanted, in quotes."
-            )
+            raise ValueError(f"is {shown(value)}; a name from the catalogue of {catalogue} is wanted, in quotes.")
         try:
             part(catalogue, value[:LONGEST_NAME])
         except CatalogueError as error:
@@ -245,9 +245,7 @@ def propeller_size(meaning: str) -> Entry:
         try:
             diameter, pitch = propeller_lengths(value)
         except (TypeError, ValueError):
-            raise ValueError(
-                f'is {shown(value)}; diameter x pitch in inches is wanted, as in "12x6".'
-            ) from None
+            raise ValueError(f'is {shown(value)}; diameter x pitch in inches is wanted, as in "12x6".') from None
         if not (3 * INCH <= diameter <= 20 * INCH and 2 * INCH <= pitch <= 20 * INCH):
             raise ValueError(f"is {shown(value)}; allowed is {allowed}.")
         return value
@@ -273,9 +271,7 @@ def pair(entry: Entry, meaning: str) -> Entry:
             raise ValueError(f"{found}; two are wanted in brackets, smallest first: each {entry.allowed}.")
         low, high = _read_each(entry, value)
         if low > high:
-            raise ValueError(
-                f"runs from {shown(value[0])} down to {shown(value[1])}; write the smaller first."
-            )
+            raise ValueError(f"runs from {shown(value[0])} down to {shown(value[1])}; write the smaller first.")
         return low, high
 
     form = {"type": "array", "items": entry.form, "minItems": 2, "maxItems": 2}
@@ -292,9 +288,7 @@ def several(entry: Entry, meaning: str) -> Entry:
         result = _read_each(entry, value)
         repeated = [index for index, item in enumerate(result) if item in result[:index]]
         if repeated:
-            raise ListFaults(
-                [(index, f"repeats {shown(value[index])}; name each once.") for index in repeated]
-            )
+            raise ListFaults([(index, f"repeats {shown(value[index])}; name each once.") for index in repeated])
         return tuple(result)
 
     form = {"type": "array", "items": entry.form, "minItems": 1, "maxItems": MOST_CHOICES, "uniqueItems": True}

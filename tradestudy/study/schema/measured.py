@@ -29,11 +29,14 @@ class Weighed(BaseModel):
     ] = standard(None, "not weighed")
     pack: Annotated[float | None, measure("mass", "10 g", "5 kg", "with its leads")] = standard(None, "not weighed")
     all_up: Annotated[float | None, measure("mass", "100 g", "15 kg", "ready to fly, pack in")] = standard(
-        None, "not weighed")
+        None, "not weighed"
+    )
     without_pack: Annotated[float | None, measure("mass", "80 g", "15 kg", "ready to fly, pack out")] = standard(
-        None, "not weighed")
-    balance_from_nose: Annotated[float | None, measure("length", "5 mm", "1500 mm", "pack in, as it flies")] = (
-        standard(None, NOT_READ))
+        None, "not weighed"
+    )
+    balance_from_nose: Annotated[float | None, measure("length", "5 mm", "1500 mm", "pack in, as it flies")] = standard(
+        None, NOT_READ
+    )
 
 
 class Part(BaseModel):
@@ -73,15 +76,20 @@ class BenchPoint(BaseModel):
 
     model_config = FROZEN
     throttle: Annotated[float | None, measure("fraction", "5 %", "100 %", "of the controller")] = standard(
-        None, NOT_READ)
+        None, NOT_READ
+    )
     volts: Annotated[float | None, measure("voltage", "2 V", "70 V", "of the pack, while it runs")] = standard(
-        None, NOT_READ)
-    amps: Annotated[float | None, measure("current", "0.2 A", "300 A", "from the pack, without equipment")] = (
-        standard(None, NOT_READ))
+        None, NOT_READ
+    )
+    amps: Annotated[float | None, measure("current", "0.2 A", "300 A", "from the pack, without equipment")] = standard(
+        None, NOT_READ
+    )
     rpm: Annotated[float | None, measure("rotation", "500 rpm", "60000 rpm", "of the propeller")] = standard(
-        None, NOT_READ)
+        None, NOT_READ
+    )
     thrust: Annotated[float | None, measure("mass", "10 g", "30 kg", "as a scale shows it, installed")] = standard(
-        None, NOT_READ)
+        None, NOT_READ
+    )
 
 
 class PackMeasured(BaseModel):
@@ -89,7 +97,8 @@ class PackMeasured(BaseModel):
 
     model_config = FROZEN
     capacity: Annotated[float | None, measure("charge", "200 mAh", "100 Ah", "of the whole pack, full to empty")] = (
-        standard(None, NOT_READ))
+        standard(None, NOT_READ)
+    )
     resistance: Annotated[
         float | None, measure("resistance", "2 mohm", "2 ohm", "of the whole pack: volts lost for each ampere drawn")
     ] = standard(None, NOT_READ)
@@ -110,8 +119,11 @@ class Flown(BaseModel):
     distance: Annotated[float, measure("distance", "0.5 km", "500 km", "over the ground, there and back or round")]
     time: Annotated[float, measure("time", "2 min", "24 h", "in the air")]
     charge_used: Annotated[float | None, measure("charge", "50 mAh", "200 Ah", "put back by the charger")] = standard(
-        None, NOT_READ)
+        None, NOT_READ
+    )
     amps: Annotated[float | None, measure("current", "0.2 A", "200 A", "held, as the display showed")] = standard(
-        None, NOT_READ)
+        None, NOT_READ
+    )
     wind: Annotated[float, measure("speed", "0 m/s", "20 m/s", "guessed")] = standard(
-        "0 m/s", "nothing was said: still air")
+        "0 m/s", "nothing was said: still air"
+    )

@@ -11,8 +11,15 @@ from tradestudy.study.written_values import ALIASES, shown
 
 from .key_types import Entry
 
-CHEMISTRIES = {"liion": "lithium-ion", "lithiumion": "lithium-ion", "ion": "lithium-ion", "lipo": "lithium-polymer",
-               "lithiumpolymer": "lithium-polymer", "polymer": "lithium-polymer", "": "lithium-ion"}
+CHEMISTRIES = {
+    "liion": "lithium-ion",
+    "lithiumion": "lithium-ion",
+    "ion": "lithium-ion",
+    "lipo": "lithium-polymer",
+    "lithiumpolymer": "lithium-polymer",
+    "polymer": "lithium-polymer",
+    "": "lithium-ion",
+}
 LEAST_SPEED_CONSTANT, MOST_SPEED_CONSTANT = 100, 10000  # rpm/V
 MOST_CELLS = 12  # in series, or in parallel
 
@@ -31,8 +38,10 @@ def motor_in_short(meaning: str) -> Entry:
             raise ValueError(f"is {shown(value)}; {wanted}.")
         sizes, speed_constant = list(parts("motor_classes")), float(match.group(2))
         if f"{match.group(1)} mm" not in sizes:
-            raise ValueError(f"is {shown(value)}; sizes known are {', '.join(sizes)} (the stator, the first two digits "
-                             "of the maker's four).")
+            raise ValueError(
+                f"is {shown(value)}; sizes known are {', '.join(sizes)} (the stator, the first two digits "
+                "of the maker's four)."
+            )
         if not LEAST_SPEED_CONSTANT <= speed_constant <= MOST_SPEED_CONSTANT:
             raise ValueError(f"is {shown(value)}; {LEAST_SPEED_CONSTANT} to {MOST_SPEED_CONSTANT} rpm/V are allowed.")
         return f"{match.group(1)} mm", to_si(speed_constant, "rpm/V", "speed_constant")
@@ -45,8 +54,11 @@ def pack_in_short(meaning: str) -> Entry:
     wanted = 'cells and chemistry are wanted, as in "3S4P Li-ion" or "4S LiPo"'
 
     def read(value: Any) -> tuple[int, int, str]:
-        match = re.fullmatch(r"\s*(\d+)\s*[sS]\s*(?:(\d+)\s*[pP])?\s*,?\s*([A-Za-z \-]*)", value) if isinstance(
-            value, str) else None
+        match = (
+            re.fullmatch(r"\s*(\d+)\s*[sS]\s*(?:(\d+)\s*[pP])?\s*,?\s*([A-Za-z \-]*)", value)
+            if isinstance(value, str)
+            else None
+        )
         chemistry = CHEMISTRIES.get(re.sub(r"[^a-z]", "", match.group(3).lower())) if match else None
         if not match or chemistry is None:
             raise ValueError(f"is {shown(value)}; {wanted}.")
@@ -56,5 +68,3 @@ def pack_in_short(meaning: str) -> Entry:
         return series, parallel, chemistry
 
     return Entry("pack in short", "series, parallel, Li-ion or LiPo", meaning, read)
-
-

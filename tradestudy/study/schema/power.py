@@ -46,9 +46,7 @@ class Power(BaseModel):
     ] = standard(None, "the cells of the catalogue", shown="as the cells'", low="x0.8", high="x1.2")
 
 
-def cell_of(
-    name: str, series: int, parallel: int, capacity: float | None, weight: float | None
-) -> dict[str, Any]:
+def cell_of(name: str, series: int, parallel: int, capacity: float | None, weight: float | None) -> dict[str, Any]:
     """Return a cell of the catalogue, made to fit the capacity [C] and weight [kg] of the whole pack, where given.
 
     Resistance goes down and the thickness of a pouch up in step with capacity; without a weight, mass too. A round
@@ -129,21 +127,23 @@ class Motor(BaseModel):
     model_config = FROZEN
     size: Annotated[str, part_name("motor_classes", "frame class; used for what the maker does not tell")]
     mass: Annotated[float, measure("mass", "3 g", "1 kg", "with wires and mount screws")]
-    speed_constant: Annotated[
-        float, measure("speed_constant", "100 rpm/V", "10000 rpm/V", "speed per volt, no load")
-    ]
-    resistance: Annotated[float | None, measure("resistance", "1 mohm", "2 ohm", "between two leads")] = (
-        standard(
-            None, "the motor's size, mass and speed constant", shown="from the class rule", low="x0.6", high="x1.6",
-            moves="range, climb, current",
-        )  # fmt: skip
-    )
-    no_load_current: Annotated[float | None, measure("current", "0.05 A", "10 A", "spinning free")] = (
-        standard(
-            None, "the motor's size, mass and speed constant", shown="from the class rule", low="x0.6", high="x1.6",
-            moves="range",
-        )  # fmt: skip
-    )
+    speed_constant: Annotated[float, measure("speed_constant", "100 rpm/V", "10000 rpm/V", "speed per volt, no load")]
+    resistance: Annotated[float | None, measure("resistance", "1 mohm", "2 ohm", "between two leads")] = standard(
+        None,
+        "the motor's size, mass and speed constant",
+        shown="from the class rule",
+        low="x0.6",
+        high="x1.6",
+        moves="range, climb, current",
+    )  # fmt: skip
+    no_load_current: Annotated[float | None, measure("current", "0.05 A", "10 A", "spinning free")] = standard(
+        None,
+        "the motor's size, mass and speed constant",
+        shown="from the class rule",
+        low="x0.6",
+        high="x1.6",
+        moves="range",
+    )  # fmt: skip
     no_load_voltage: Annotated[
         float | None, measure("voltage", "1 V", "60 V", "at which that current was measured")
     ] = standard(None, "common practice: makers quote it at about 10 V")
@@ -202,9 +202,7 @@ class Propeller(BaseModel):
     installation_loss: Annotated[
         float, measure("fraction", "0 %", "30 %", "of its thrust, that body and wing ahead of a pusher cost")
     ] = standard("5 %", "common practice: 3 to 8 %, no source", low="3 %", high="8 %", moves="range, climb")
-    maximum_rpm: Annotated[
-        float | None, measure("rotation", "1000 rpm", "60000 rpm", "the maker's limit")
-    ] = standard(
+    maximum_rpm: Annotated[float | None, measure("rotation", "1000 rpm", "60000 rpm", "the maker's limit")] = standard(
         None,
         "common practice: 145 000 rpm over its diameter in inches, 65 000 for a thin one made for slow flight",
     )
@@ -251,9 +249,9 @@ class Equipment(BaseModel):
     power: Annotated[float, measure("power", "0 W", "100 W", "mean draw in flight")] = standard(
         "0 W", "nothing was said", low="0 W", high="8 W", moves="range"
     )
-    may_move: Annotated[
-        tuple[float, float] | None, pair(PLACE, "range it may move in, if the balance asks for it")
-    ] = standard(None, "nothing was said: it stays where it is")
+    may_move: Annotated[tuple[float, float] | None, pair(PLACE, "range it may move in, if the balance asks for it")] = (
+        standard(None, "nothing was said: it stays where it is")
+    )
     set: Annotated[str | None, words("name of the [[equipment_set]] it belongs to")] = standard(
         None, "nothing was said: on board of every wing"
     )

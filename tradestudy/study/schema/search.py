@@ -53,15 +53,15 @@ class Stretch(BaseModel):
     tip_chord: Annotated[
         str, choice(("continue", "constant"), "scheme tip: carry the taper on, or keep the tip chord")
     ] = standard("continue", COMMON)
-    elevon_to_tip: Annotated[bool, flag("scheme tip: does the elevon run on over the added piece")] = (
-        standard(False, "the careful reading: the elevon stays as it is")
+    elevon_to_tip: Annotated[bool, flag("scheme tip: does the elevon run on over the added piece")] = standard(
+        False, "the careful reading: the elevon stays as it is"
     )
     fins: Annotated[
         str,
         choice(("keep", "hold_volume"), "keep the fins' size, or hold their stock volume as the wing grows"),
     ] = standard("keep", "the careful reading: the fins stay as they are")
-    rod_length_sold: Annotated[float, measure("length", "100 mm", "4000 mm", "longest rod in the shop")] = (
-        standard("1000 mm", COMMON)
+    rod_length_sold: Annotated[float, measure("length", "100 mm", "4000 mm", "longest rod in the shop")] = standard(
+        "1000 mm", COMMON
     )
 
 
@@ -94,8 +94,10 @@ class Choices(BaseModel):
     ] = standard(None, "stretch.scheme", shown="only that scheme")
     throttle_cap: Annotated[
         tuple[float, ...] | None,
-        several(measure("fraction", "30 %", "100 %", "largest share of throttle the controller gives"),
-                "throttle caps to try besides the controller's"),
+        several(
+            measure("fraction", "30 %", "100 %", "largest share of throttle the controller gives"),
+            "throttle caps to try besides the controller's",
+        ),
     ] = standard(None, "[controller]", shown="only the controller's own")
 
 
@@ -109,8 +111,8 @@ class Fly(BaseModel):
     temperature: Annotated[float, measure("temperature", "-30 C", "50 C", "of the air")] = standard(
         "15 C", SEA_LEVEL, low="0 C", high="30 C", moves="speeds, a little range"
     )
-    reserve: Annotated[float, measure("fraction", "0 %", "90 %", "of the charge, kept for the landing")] = (
-        standard("20 %", COMMON, low="10 %", high="30 %", moves="range")
+    reserve: Annotated[float, measure("fraction", "0 %", "90 %", "of the charge, kept for the landing")] = standard(
+        "20 %", COMMON, low="10 %", high="30 %", moves="range"
     )
     purpose: Annotated[
         str,
@@ -136,18 +138,16 @@ class Fly(BaseModel):
         float | None,
         measure("speed", "30 km/h", "400 km/h", "flown by the stock wing without flutter, as it is covered now"),
     ] = standard(None, "nothing was said", shown="not known")
-    pull_up: Annotated[float, number(1.5, 20, "load factor of the hardest pull at full speed")] = standard(
-        4.0, COMMON
-    )
+    pull_up: Annotated[float, number(1.5, 20, "load factor of the hardest pull at full speed")] = standard(4.0, COMMON)
     push_over: Annotated[float, number(-10, 0, "load factor of the hardest push at full speed")] = standard(
         -1.5, COMMON
     )
-    gust_cruise: Annotated[float, measure("speed", "0 m/s", "15 m/s", "vertical gust met in cruise")] = (
-        standard("4 m/s", COMMON)
+    gust_cruise: Annotated[float, measure("speed", "0 m/s", "15 m/s", "vertical gust met in cruise")] = standard(
+        "4 m/s", COMMON
     )
-    gust_full_speed: Annotated[
-        float, measure("speed", "0 m/s", "15 m/s", "vertical gust met at full speed")
-    ] = standard("2 m/s", COMMON)
+    gust_full_speed: Annotated[float, measure("speed", "0 m/s", "15 m/s", "vertical gust met at full speed")] = (
+        standard("2 m/s", COMMON)
+    )
     launch_acceleration: Annotated[float, number(0.0, 60, "of a hand or bungee launch, in g, forward")] = standard(
         5.0, "common practice, no source: a firm throw; a strong bungee 10"
     )
@@ -206,17 +206,17 @@ class Limits(BaseModel):
         tuple[float, float] | None,
         pair(measure("fraction", "0 %", "30 %", "of the mean chord"), "smallest and largest static margin"),
     ] = standard(None, AS_STOCK, shown="no smaller than the stock wing's")
-    up_elevon: Annotated[
-        float | None, measure("angle", "0.5 deg", "25 deg", "most elevon, up or down, in cruise")
-    ] = standard(None, AS_STOCK, shown="no more than the stock wing's")
-    stall_speed_ratio: Annotated[float, number(0.8, 2.0, "fastest stall against the stock wing's")] = (
-        standard(1.10, COMMON)
+    up_elevon: Annotated[float | None, measure("angle", "0.5 deg", "25 deg", "most elevon, up or down, in cruise")] = (
+        standard(None, AS_STOCK, shown="no more than the stock wing's")
+    )
+    stall_speed_ratio: Annotated[float, number(0.8, 2.0, "fastest stall against the stock wing's")] = standard(
+        1.10, COMMON
     )
     climb: Annotated[float, measure("speed", "0.2 m/s", "20 m/s", "least climb at full throttle")] = standard(
         "2 m/s", COMMON
     )
-    flying_weight: Annotated[float | None, measure("mass", "100 g", "10 kg", "heaviest, ready to fly")] = (
-        standard(None, "nothing was said", shown="no limit")
+    flying_weight: Annotated[float | None, measure("mass", "100 g", "10 kg", "heaviest, ready to fly")] = standard(
+        None, "nothing was said", shown="no limit"
     )
     failure_load_factor: Annotated[
         float | None, number(1.5, 60, "least load factor at which a pull-up at full speed breaks something")
@@ -225,8 +225,8 @@ class Limits(BaseModel):
         float | None,
         measure("fraction", "0.1 %", "50 %", "most tip deflection in that pull-up, of the semi-span"),
     ] = standard(None, AS_STOCK, shown="no bendier than the stock wing, or 1.5 %")
-    fin_volume_share: Annotated[float, number(0.2, 2.0, "least fin volume against the stock wing's")] = (
-        standard(0.9, COMMON)
+    fin_volume_share: Annotated[float, number(0.2, 2.0, "least fin volume against the stock wing's")] = standard(
+        0.9, COMMON
     )
     yaw_stiffness_share: Annotated[
         float, number(0.2, 2.0, "least firmness in yaw (turning back into the wind) against the stock wing's")

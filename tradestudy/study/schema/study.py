@@ -138,8 +138,10 @@ class Study:
         span = " to ".join(map(mm, self.stretch.span))
         return f"Study {self.study.name} ({self.path})", [
             ("note", self.study.note),
-            ("stock wing", f"span {mm(self.stock.span)}, {weight}, balances {mm(self.stock.balance_from_nose)} behind "
-                           "the nose"),
+            (
+                "stock wing",
+                f"span {mm(self.stock.span)}, {weight}, balances {mm(self.stock.balance_from_nose)} behind the nose",
+            ),
             ("pack", f"{self.pack.series}S{self.pack.parallel}P of {self.pack.cell}"),
             ("to stretch", f"scheme {self.stretch.scheme}, span {span}"),
             ("made for", self.fly.purpose.replace("_", " ")),
@@ -189,8 +191,7 @@ def default_of(field: FieldInfo) -> tuple[str, str]:
 
 
 def units_of_kind(kind: str) -> list[str]:
-    """Return the units in which a key of such a kind (as in `KeyLine`) may be written; none for other than quantities.
-    """
+    """Return the units in which a key of such a kind (as in `KeyLine`) may be written; none for other than quantities."""
     return [unit for unit in UNITS.get(kind.rpartition(", ")[2], {}) if unit]
 
 
@@ -203,7 +204,5 @@ def key_lines(tables: dict[str, Table] | None = None) -> list[KeyLine]:
             required = field.is_required()
             default, origin = ("", "") if required else default_of(field)
             place = f"{name}[].{key}" if table.is_array else f"{name}.{key}"
-            lines.append(
-                KeyLine(name, place, entry.kind, entry.allowed, required, default, origin, entry.meaning)
-            )
+            lines.append(KeyLine(name, place, entry.kind, entry.allowed, required, default, origin, entry.meaning))
     return lines

@@ -34,27 +34,24 @@ class Stock(BaseModel):
 
     model_config = FROZEN
     span: Annotated[float, measure("length", "300 mm", "4000 mm", "tip to tip, measured flat")]
-    centre_width: Annotated[float, measure("length", "0 mm", "1000 mm", "flat middle piece, whole width")] = (
-        standard(
-            "0 mm", "common practice: the two panels meet on the centre line", low="0 mm", high="120 mm",
-            moves="balance mark, area, range",
-        )  # fmt: skip
-    )
+    centre_width: Annotated[float, measure("length", "0 mm", "1000 mm", "flat middle piece, whole width")] = standard(
+        "0 mm",
+        "common practice: the two panels meet on the centre line",
+        low="0 mm",
+        high="120 mm",
+        moves="balance mark, area, range",
+    )  # fmt: skip
     root_chord: Annotated[float, measure("length", "50 mm", "800 mm", "foam at the root, without the elevon")]
     tip_chord: Annotated[float, measure("length", "20 mm", "800 mm", "foam at the tip, without the elevon")]
     tip_set_back: Annotated[
         float,
-        measure(
-            "length", "0 mm", "1500 mm", "tip leading edge behind a straight edge along the root leading edge"
-        ),
+        measure("length", "0 mm", "1500 mm", "tip leading edge behind a straight edge along the root leading edge"),
     ]
     washout: Annotated[
         float, measure("angle", "-3 deg", "12 deg", "twist of the tip, nose down is positive; off a flat table")
     ]
-    dihedral: Annotated[float, measure("angle", "-10 deg", "15 deg", "tip above the root, per side")] = (
-        standard(
-            "0 deg", "common practice: these wings are built flat", low="-2 deg", high="4 deg", moves="handling"
-        )
+    dihedral: Annotated[float, measure("angle", "-10 deg", "15 deg", "tip above the root, per side")] = standard(
+        "0 deg", "common practice: these wings are built flat", low="-2 deg", high="4 deg", moves="handling"
     )
     airfoil: Annotated[
         str, words('name from the airfoil database, coordinate file beside the study, "traced" or "unknown"')
@@ -62,9 +59,7 @@ class Stock(BaseModel):
     airfoil_covers: Annotated[
         str, choice(("whole", "foam"), "does the section end at the elevon's trailing edge, or at the hinge")
     ]
-    root_thickness: Annotated[
-        float, measure("length", "5 mm", "120 mm", "thickest place of the root, by calipers")
-    ]
+    root_thickness: Annotated[float, measure("length", "5 mm", "120 mm", "thickest place of the root, by calipers")]
     tip_airfoil: Annotated[
         str | None, words("airfoil at the tip where it is another: name from the database or coordinate file")
     ] = standard(None, "the root's")
@@ -127,10 +122,8 @@ class Elevon(BaseModel):
     outer_end: Annotated[float, measure("length", "20 mm", "2000 mm", "from the centre line")]
     thickness: Annotated[float, measure("length", "1 mm", "30 mm", "at the hinge")]
     material: Annotated[str, part_name("sheets", "what it is cut from")]
-    effectiveness: Annotated[float, number(0.2, 1.0, "share of the ideal lift that the hinge gives")] = (
-        standard(
+    effectiveness: Annotated[float, number(0.2, 1.0, "share of the ideal lift that the hinge gives")] = standard(
         0.8, "common practice, no source: a sealed foam hinge", low=0.6, high=0.95, moves="elevon in cruise"
-    )
     )
     up_travel: Annotated[float, measure("angle", "8 deg", "30 deg", "up at full stick, from the neutral position")] = (
         standard("20 deg", COMMON, low="14 deg", high="25 deg", moves="how far forward it may balance")
@@ -155,9 +148,9 @@ class Linkage(BaseModel):
     give: Annotated[
         float | None, measure("length", "0.1 mm", "40 mm", "how far that moves the trailing edge, play taken up")
     ] = standard(None, NOT_MEASURED, shown="not computed")
-    elevon_weight: Annotated[
-        float | None, measure("mass", "1 g", "500 g", "of one elevon with its horn")
-    ] = standard(None, "the elevon's size and sheet")
+    elevon_weight: Annotated[float | None, measure("mass", "1 g", "500 g", "of one elevon with its horn")] = standard(
+        None, "the elevon's size and sheet"
+    )
 
 
 class Fin(BaseModel):
@@ -180,15 +173,15 @@ class Fin(BaseModel):
     depth_below: Annotated[
         float | None, measure("length", "0 mm", "600 mm", "wing to bottom of the part below the wing, along the fin")
     ] = standard(None, "nothing below the wing")
-    tip_chord_below: Annotated[
-        float | None, measure("length", "5 mm", "600 mm", "at the bottom of the part below")
-    ] = standard(None, "the part above mirrored, cut off at depth_below")
+    tip_chord_below: Annotated[float | None, measure("length", "5 mm", "600 mm", "at the bottom of the part below")] = (
+        standard(None, "the part above mirrored, cut off at depth_below")
+    )
     set_back_below: Annotated[
         float | None, measure("length", "0 mm", "600 mm", "lowest leading edge behind the one at the wing")
     ] = standard(None, "swept as the part above")
-    cant: Annotated[
-        float | None, measure("angle", "-60 deg", "85 deg", "top tipped outward; minus is inward")
-    ] = standard(None, "upright")
+    cant: Annotated[float | None, measure("angle", "-60 deg", "85 deg", "top tipped outward; minus is inward")] = (
+        standard(None, "upright")
+    )
     toe: Annotated[
         float | None, measure("angle", "-10 deg", "10 deg", "leading edge turned inward; minus is outward")
     ] = standard(None, "straight ahead")
@@ -231,11 +224,11 @@ class Covering(BaseModel):
     shear_modulus: Annotated[
         float | None, measure("pressure", "0.02 GPa", "40 GPa", "measured; left out, it follows youngs_modulus")
     ] = standard(None, "the catalogue's, in step with youngs_modulus")
-    bond: Annotated[
-        float, number(0.05, 1.0, "share of the film's ideal shear stiffness that the bond passes on")
-    ] = standard(0.7, COMMON, low=0.25, high=1.0, moves="twist in flight")
-    adhesive: Annotated[float, measure("areal_mass", "0 g/m2", "200 g/m2", "glue between foam and film")] = (
-        standard("15 g/m2", COMMON, low="5 g/m2", high="40 g/m2", moves="weight of a longer wing")
+    bond: Annotated[float, number(0.05, 1.0, "share of the film's ideal shear stiffness that the bond passes on")] = (
+        standard(0.7, COMMON, low=0.25, high=1.0, moves="twist in flight")
+    )
+    adhesive: Annotated[float, measure("areal_mass", "0 g/m2", "200 g/m2", "glue between foam and film")] = standard(
+        "15 g/m2", COMMON, low="5 g/m2", high="40 g/m2", moves="weight of a longer wing"
     )
     finish: Annotated[
         str,
@@ -265,17 +258,19 @@ class Rod(BaseModel):
         moves="strength of the centre",
     )  # fmt: skip
     outer_end: Annotated[float, measure("length", "20 mm", "2000 mm", "from the centre line")]
-    slot_depth: Annotated[
-        float, measure("length", "0.5 mm", "30 mm", "how deep below the skin the slot reaches")
-    ] = standard("5 mm", COMMON, low="3.5 mm", high="7 mm", moves="strength, bend")
+    slot_depth: Annotated[float, measure("length", "0.5 mm", "30 mm", "how deep below the skin the slot reaches")] = (
+        standard("5 mm", COMMON, low="3.5 mm", high="7 mm", moves="strength, bend")
+    )
     crosses_centre: Annotated[bool, flag("does it run through, or is it sleeved at, the centre line")]
     tip_chord_fraction: Annotated[
         float | None, number(0.02, 0.95, "place along the foam chord at the outer end; straight in between")
     ] = standard(None, "as chord_fraction")
     crosses_bay: Annotated[
         str | None,
-        choice(("free", "on floor", "on divider"),
-               "what holds a rod that crosses a bay: nothing, glued to the floor, or along a divider or tray"),
+        choice(
+            ("free", "on floor", "on divider"),
+            "what holds a rod that crosses a bay: nothing, glued to the floor, or along a divider or tray",
+        ),
     ] = standard(None, "the share of foam that the bays leave")
     splice: Annotated[
         str, choice(("sleeve", "overlap"), "how a rod is made longer: a tube over both ends, or ends side by side")
@@ -286,12 +281,12 @@ class Rod(BaseModel):
     youngs_modulus: Annotated[
         float | None, measure("pressure", "5 GPa", "500 GPa", "measured: a rod on two supports, bent by a weight")
     ] = standard(None, "the catalogue's")
-    density: Annotated[
-        float | None, measure("density", "400 kg/m3", "8000 kg/m3", "by scale and ruler")
-    ] = standard(None, "the catalogue's")
-    tensile_strength: Annotated[
-        float | None, measure("pressure", "20 MPa", "5000 MPa", "from your maker's sheet")
-    ] = standard(None, "the catalogue's")
+    density: Annotated[float | None, measure("density", "400 kg/m3", "8000 kg/m3", "by scale and ruler")] = standard(
+        None, "the catalogue's"
+    )
+    tensile_strength: Annotated[float | None, measure("pressure", "20 MPa", "5000 MPa", "from your maker's sheet")] = (
+        standard(None, "the catalogue's")
+    )
     compressive_strength: Annotated[
         float | None, measure("pressure", "20 MPa", "3000 MPa", "from your maker's sheet")
     ] = standard(None, "the catalogue's")

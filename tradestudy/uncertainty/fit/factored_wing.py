@@ -78,8 +78,11 @@ class FitWing:
         return train._replace(
             propeller_power=factors["propeller_power"],
             motor=own._replace(resistance_factor=own.resistance_factor * factors["motor_resistance"]),
-            pack=cells._replace(cell_capacity=cells.cell_capacity * factors["pack_capacity"],
-                                cell_resistance=cells.cell_resistance * factors["pack_resistance"]))
+            pack=cells._replace(
+                cell_capacity=cells.cell_capacity * factors["pack_capacity"],
+                cell_resistance=cells.cell_resistance * factors["pack_resistance"],
+            ),
+        )
 
     def amps(self, factors: Factors, speed: Any, thrust: Any, volts: Any = None) -> np.ndarray:
         """Return what the pack gives (n,) [A] for thrust (n,) [N] at speeds (n,) [m/s], at volts (n,) under load."""
@@ -119,7 +122,7 @@ class FitWing:
         """Return the longest range of the stock wing in still air, its best speed found anew. [m]"""
         found = self.cruise(factors, self.best_air).range
         top = int(np.clip(found.argmax(), 1, len(found) - 2))
-        before, peak, after = found[top - 1: top + 2]
+        before, peak, after = found[top - 1 : top + 2]
         bend = before - 2 * peak + after
         return float(peak - (after - before) ** 2 / (8 * bend)) if bend < 0 else float(found.max())
 
@@ -134,9 +137,12 @@ class FitWing:
 
         def shown(turning: float) -> dict[str, float]:
             shaft = drive_train.shaft_turning(train, np.asarray(turning), np.asarray(0.0), self.density)
-            return {"rpm": turning, "thrust": float(shaft.thrust),
-                    "amps": float(self.electric(train, shaft, at)) / at,
-                    "bus": float(shaft.motor_voltage + shaft.motor_current * train.controller.resistance)}
+            return {
+                "rpm": turning,
+                "thrust": float(shaft.thrust),
+                "amps": float(self.electric(train, shaft, at)) / at,
+                "bus": float(shaft.motor_voltage + shaft.motor_current * train.controller.resistance),
+            }
 
         if driver == "rpm":
             return shown(value)
@@ -155,8 +161,15 @@ class FitWing:
         """What foam, covering and elevons weigh at factors of 1. [kg]"""
         stock = self.data.layout.stock
         zero = np.zeros(())
-        found, *_ = layout.lumps(self.data.layout, zero, zero + stock.sweep, zero + stock.washout,
-                                 self.choice.rod_diameter, self.choice.rod_pairs, self.variables["equipment_position"])
+        found, *_ = layout.lumps(
+            self.data.layout,
+            zero,
+            zero + stock.sweep,
+            zero + stock.washout,
+            self.choice.rod_diameter,
+            self.choice.rod_pairs,
+            self.variables["equipment_position"],
+        )
         return {name: float(found[name].mass) for name in ("foam", "covering", "elevons")}
 
     def bench(self, factors: Factors) -> Bench:
@@ -164,7 +177,8 @@ class FitWing:
         made = replace(self.study, fitted=fitted_of({name: factors[name] for name in ("foam_stiffness", "film_bond")}))
         stuff = self.data.strength._replace(
             foam=wing_beam.foam_of(materials.foam(made)),
-            covering=wing_beam.covering_of(materials.covering(made), materials.bond(made)))
+            covering=wing_beam.covering_of(materials.covering(made), materials.bond(made)),
+        )
         return Bench(stuff, self.choice, self.variables)
 
     @cached_property

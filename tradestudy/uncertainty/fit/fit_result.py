@@ -30,8 +30,13 @@ APART = {
     ("foam_stiffness", "film_bond"): "one bag tells both together, bend and twist with heavy bags part them",
 }
 # factors that weigh, bend or drive alike: what was measured ties none of one set to one of another
-SETS = (("foam_density", "covering"), ("drag", "induced", "propeller_power", "motor_resistance"),
-        ("pack_capacity",), ("pack_resistance",), ("foam_stiffness", "film_bond"))
+SETS = (
+    ("foam_density", "covering"),
+    ("drag", "induced", "propeller_power", "motor_resistance"),
+    ("pack_capacity",),
+    ("pack_resistance",),
+    ("foam_stiffness", "film_bond"),
+)
 
 
 def document(wing: FitWing, fit: Fit, told: Measurements, notes: list[str]) -> dict[str, Any]:
@@ -44,12 +49,23 @@ def document(wing: FitWing, fit: Fit, told: Measurements, notes: list[str]) -> d
         return {name: round(in_unit(value, "km"), 2) for name, value in band._asdict().items()}
 
     return {
-        "study": wing.study.study.name, "factors": factor_rows(fit), "readings": reading_rows(fit),
+        "study": wing.study.study.name,
+        "factors": factor_rows(fit),
+        "readings": reading_rows(fit),
         "range_km": {"before": kilometres(before), "after": kilometres(after)},
-        "next": [{"what": one.what, "noise": one.noise, "band_km": round(in_unit(one.after, "km"), 2),
-                  "shrinks_pct": round(in_unit(1 - one.after / one.before, "%"), 1) if one.before else 0.0}
-                 for one in next_measurements(wing, fit)],
-        "kept": kept_words(fit), "checks": checks(wing, told), "notes": notes}
+        "next": [
+            {
+                "what": one.what,
+                "noise": one.noise,
+                "band_km": round(in_unit(one.after, "km"), 2),
+                "shrinks_pct": round(in_unit(1 - one.after / one.before, "%"), 1) if one.before else 0.0,
+            }
+            for one in next_measurements(wing, fit)
+        ],
+        "kept": kept_words(fit),
+        "checks": checks(wing, told),
+        "notes": notes,
+    }
 
 
 def factor_rows(fit: Fit) -> list[dict[str, Any]]:
@@ -58,10 +74,18 @@ def factor_rows(fit: Fit) -> list[dict[str, Any]]:
     for place, about in enumerate(FACTORS):
         mean, off, prior = fit.mean[place], fit.deviation[place], fit.prior[place]
         low, high = np.exp([mean - AT_THE_ENDS * off, mean + AT_THE_ENDS * off])
-        rows.append({"name": about.name, "words": about.words, "factor": round(float(np.exp(mean)), 4),
-                     "low": round(float(low), 4), "high": round(float(high), 4),
-                     "low_before": round(float(np.exp(-AT_THE_ENDS * prior)), 4),
-                     "high_before": round(float(np.exp(AT_THE_ENDS * prior)), 4), "told": bool(off < KEPT * prior)})
+        rows.append(
+            {
+                "name": about.name,
+                "words": about.words,
+                "factor": round(float(np.exp(mean)), 4),
+                "low": round(float(low), 4),
+                "high": round(float(high), 4),
+                "low_before": round(float(np.exp(-AT_THE_ENDS * prior)), 4),
+                "high_before": round(float(np.exp(AT_THE_ENDS * prior)), 4),
+                "told": bool(off < KEPT * prior),
+            }
+        )
     return rows
 
 
@@ -72,12 +96,20 @@ def reading_rows(fit: Fit) -> list[dict[str, Any]]:
         plain, tied = (predicted(one, fit.names, logs) for logs in (np.zeros(len(fit.names)), fit.mean))
         for place, label in enumerate(one.labels):
             measured, before, after = (in_unit(value[place], one.unit) for value in (one.measured, plain, tied))
-            rows.append({"kind": one.kind, "what": label, "unit": one.unit, "measured": round(measured, 4),
-                         "before": round(before, 4), "after": round(after, 4),
-                         "off_before_pct": round(in_unit(before / measured - 1, "%"), 2),
-                         "off_after_pct": round(in_unit(after / measured - 1, "%"), 2),
-                         "spread_pct": round(in_unit(one.spread[place], "%"), 2),
-                         "spreads_off": round(float(np.log(after / measured) / one.spread[place]), 2)})
+            rows.append(
+                {
+                    "kind": one.kind,
+                    "what": label,
+                    "unit": one.unit,
+                    "measured": round(measured, 4),
+                    "before": round(before, 4),
+                    "after": round(after, 4),
+                    "off_before_pct": round(in_unit(before / measured - 1, "%"), 2),
+                    "off_after_pct": round(in_unit(after / measured - 1, "%"), 2),
+                    "spread_pct": round(in_unit(one.spread[place], "%"), 2),
+                    "spreads_off": round(float(np.log(after / measured) / one.spread[place]), 2),
+                }
+            )
     return rows
 
 
@@ -96,8 +128,10 @@ def kept_words(fit: Fit) -> list[str]:
     for each in fit.groups:
         off = np.log(predicted(each, fit.names, fit.mean) / each.measured) / each.spread
         for place in np.flatnonzero(abs(off) > 3):
-            found.append(f"{each.kind}, {each.labels[place]}: {abs(off[place]):.0f} times its spread off the model, "
-                         "and counted for less. Look at it again.")
+            found.append(
+                f"{each.kind}, {each.labels[place]}: {abs(off[place]):.0f} times its spread off the model, "
+                "and counted for less. Look at it again."
+            )
     return found
 
 
@@ -124,12 +158,16 @@ def checks(wing: FitWing, told: Measurements) -> list[str]:
             found.append(f'The study has no part "{part.name}"; it has {_listed(list(parts))}.')
     for name, measured, said in rows:
         if measured is not None and abs(measured - said) > max(SCALE * said, 0.001):
-            found.append(f"{name}: the scale says {with_unit(measured, 'g')}, the study {with_unit(said, 'g')}. Put it "
-                         "right in the study; what is not listed takes up the difference until then.")
+            found.append(
+                f"{name}: the scale says {with_unit(measured, 'g')}, the study {with_unit(said, 'g')}. Put it "
+                "right in the study; what is not listed takes up the difference until then."
+            )
     place = weighed.balance_from_nose
     if place is not None and abs(place - study.stock.balance_from_nose) > RULER:
-        found.append(f"stock.balance_from_nose: measured {with_unit(place, 'mm')}, the study says "
-                     f"{with_unit(study.stock.balance_from_nose, 'mm')}. Put it right in the study.")
+        found.append(
+            f"stock.balance_from_nose: measured {with_unit(place, 'mm')}, the study says "
+            f"{with_unit(study.stock.balance_from_nose, 'mm')}. Put it right in the study."
+        )
     if weighed.all_up is not None and told.flown and abs(weighed.all_up * GRAVITY / wing.weight - 1) > SCALE:
         found.append("Flights are compared with the wing as heavy as the study says.")
     return found
@@ -141,8 +179,11 @@ def overlay(wing: FitWing, fit: Fit, source: str, text: str) -> str:
     ``source`` says what it was fitted from; ``text`` is the study's, whose marks it carries.
     """
     mean, _ = fit.of_model()
-    lines = [f"# Factors on the model of the stock wing {wing.study.study.name}, fitted to {source}.",
-             "# Use it with --fitted; fit again when the wing is changed.", "[fitted]"]
+    lines = [
+        f"# Factors on the model of the stock wing {wing.study.study.name}, fitted to {source}.",
+        "# Use it with --fitted; fit again when the wing is changed.",
+        "[fitted]",
+    ]
     lines += [f"{name} = {np.exp(value):.6f}" for name, value in zip(NAMES, mean, strict=True)]
     rows = [f"  [{', '.join(f'{value:.6f}' for value in row)}]," for row in directions(fit)]
     if rows:

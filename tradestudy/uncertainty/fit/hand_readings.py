@@ -32,8 +32,11 @@ GLIDED, GLIDE_SPEED = 0.10, 0.04  # of a sinking speed by stopwatch and altitude
 FLOWN_SPEED = 0.03  # of distance over time
 WIND_GUESS = 0.3, 0.5  # of the guess, and m/s
 HELD = 0.08  # of amps read off a display in flight
-MASS, STIFF, POWER = ("foam_density", "covering"), ("foam_stiffness", "film_bond"), ("propeller_power",
-                                                                                     "motor_resistance")
+MASS, STIFF, POWER = (
+    ("foam_density", "covering"),
+    ("foam_stiffness", "film_bond"),
+    ("propeller_power", "motor_resistance"),
+)
 AIR = ("drag", "induced", *POWER)
 
 
@@ -53,8 +56,15 @@ class Group:
     predict: Callable[[Mapping[str, float]], np.ndarray]
 
 
-def group(kind: str, label: str, unit: str, measured: float, spread: float, uses: tuple[str, ...],
-          predict: Callable[[Mapping[str, float]], np.ndarray]) -> Group:
+def group(
+    kind: str,
+    label: str,
+    unit: str,
+    measured: float,
+    spread: float,
+    uses: tuple[str, ...],
+    predict: Callable[[Mapping[str, float]], np.ndarray],
+) -> Group:
     """Return a Group of one reading."""
     return Group(kind, (label,), unit, np.array([measured]), np.array([spread]), uses, predict)
 
@@ -73,12 +83,21 @@ def by_hand(wing: FitWing, told: Measurements) -> list[Group]:
     if test and test.tip_mass is not None and test.tip_rise is not None:
         bends.append(Bend.model_construct(mass=test.tip_mass, drop=test.tip_rise, from_centre=test.tip_from_centre))
     if test and test.twist_mass is not None and test.twist_arm is not None and (test.twist_angle or test.edge_rise):
-        twists.append(Twist.model_construct(
-            mass=test.twist_mass, arm=test.twist_arm, angle=test.twist_angle,
-            edge_drop=None if test.twist_angle else test.edge_rise, from_centre=test.tip_from_centre))
+        twists.append(
+            Twist.model_construct(
+                mass=test.twist_mass,
+                arm=test.twist_arm,
+                angle=test.twist_angle,
+                edge_drop=None if test.twist_angle else test.edge_rise,
+                from_centre=test.tip_from_centre,
+            )
+        )
     if known:
-        flights.append(Flown.model_construct(distance=known.distance, time=known.time, charge_used=known.charge_used,
-                                             amps=None, wind=0.0))
+        flights.append(
+            Flown.model_construct(
+                distance=known.distance, time=known.time, charge_used=known.charge_used, amps=None, wind=0.0
+            )
+        )
     found += [bend(wing, one) for one in bends]
     found += [twist(wing, one) for one in twists]
     for number, point in enumerate(told.bench, start=1):
@@ -93,13 +112,31 @@ def weighed(wing: FitWing, told: Measurements) -> list[Group]:
     """Return what the halves weigh."""
     masses, found = wing.masses, []
     if told.weighed.bare_halves is not None:
-        found.append(group("scale", "bare halves", "g", told.weighed.bare_halves, FOAM_SCALE,
-                           ("foam_density",), lambda f: np.array([f["foam_density"] * masses["foam"]])))
+        found.append(
+            group(
+                "scale",
+                "bare halves",
+                "g",
+                told.weighed.bare_halves,
+                FOAM_SCALE,
+                ("foam_density",),
+                lambda f: np.array([f["foam_density"] * masses["foam"]]),
+            )
+        )
     if told.weighed.covered_halves is not None:
-        found.append(group(
-            "scale", "covered halves", "g", told.weighed.covered_halves, COVERED_SCALE, MASS,
-            lambda f: np.array([f["foam_density"] * masses["foam"] + f["covering"] * masses["covering"]
-                                + masses["elevons"]])))
+        found.append(
+            group(
+                "scale",
+                "covered halves",
+                "g",
+                told.weighed.covered_halves,
+                COVERED_SCALE,
+                MASS,
+                lambda f: np.array(
+                    [f["foam_density"] * masses["foam"] + f["covering"] * masses["covering"] + masses["elevons"]]
+                ),
+            )
+        )
     return found
 
 
@@ -109,19 +146,44 @@ def packed(wing: FitWing, told: Measurements) -> list[Group]:
     charge = float(cells.parallel * cells.cell_capacity)
     ohms, wires = float(cells.series / cells.parallel * cells.cell_resistance), float(cells.wiring_resistance)
     if told.pack.capacity is not None:
-        found.append(group("charger", "capacity of the pack", "mAh", told.pack.capacity, CHARGER,
-                           ("pack_capacity",), lambda f: np.array([f["pack_capacity"] * charge])))
+        found.append(
+            group(
+                "charger",
+                "capacity of the pack",
+                "mAh",
+                told.pack.capacity,
+                CHARGER,
+                ("pack_capacity",),
+                lambda f: np.array([f["pack_capacity"] * charge]),
+            )
+        )
     if told.pack.resistance is not None:
-        found.append(group("load", "resistance of the pack", "mohm", told.pack.resistance, SAG,
-                           ("pack_resistance",), lambda f: np.array([f["pack_resistance"] * ohms + wires])))
+        found.append(
+            group(
+                "load",
+                "resistance of the pack",
+                "mohm",
+                told.pack.resistance,
+                SAG,
+                ("pack_resistance",),
+                lambda f: np.array([f["pack_resistance"] * ohms + wires]),
+            )
+        )
     return found
 
 
 def bend(wing: FitWing, one: Bend) -> Group:
     """Return how far the tips move under bags."""
     station = wing.plain_bench.station if one.from_centre is None else one.from_centre
-    return group("bags", f"tips under {with_unit(one.mass, 'g')} each", "mm", one.drop,
-                 float(np.hypot(READING, RULER / one.drop)), STIFF, bowed(wing, lambda b: b.rise(one.mass, station)))
+    return group(
+        "bags",
+        f"tips under {with_unit(one.mass, 'g')} each",
+        "mm",
+        one.drop,
+        float(np.hypot(READING, RULER / one.drop)),
+        STIFF,
+        bowed(wing, lambda b: b.rise(one.mass, station)),
+    )
 
 
 def twist(wing: FitWing, one: Twist) -> Group:
@@ -129,11 +191,25 @@ def twist(wing: FitWing, one: Twist) -> Group:
     station = wing.plain_bench.station if one.from_centre is None else one.from_centre
     label = f"tips turned by {with_unit(one.mass, 'g')} moved aft"
     if one.angle is not None:
-        return group("bags", label, "deg", one.angle, float(np.hypot(READING, LEVEL / one.angle)), STIFF,
-                     bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).angle))
+        return group(
+            "bags",
+            label,
+            "deg",
+            one.angle,
+            float(np.hypot(READING, LEVEL / one.angle)),
+            STIFF,
+            bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).angle),
+        )
     assert one.edge_drop is not None
-    return group("bags", label, "mm", one.edge_drop, float(np.hypot(READING, RULER / one.edge_drop)), STIFF,
-                 bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).edge_rise))
+    return group(
+        "bags",
+        label,
+        "mm",
+        one.edge_drop,
+        float(np.hypot(READING, RULER / one.edge_drop)),
+        STIFF,
+        bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).edge_rise),
+    )
 
 
 def bench_point(wing: FitWing, point: BenchPoint, number: int) -> list[Group]:
@@ -160,8 +236,17 @@ def bench_point(wing: FitWing, point: BenchPoint, number: int) -> list[Group]:
             off.append(band.static_thrust if band else 0.0)
         if name == "amps" and point.volts is None:
             off.append(NO_VOLTS)
-        found.append(group("motor bench", f"point {number}: {name}", units[name], measured,
-                           float(np.linalg.norm(off)), (*POWER, STANDING), _one(partial(shown, name))))
+        found.append(
+            group(
+                "motor bench",
+                f"point {number}: {name}",
+                units[name],
+                measured,
+                float(np.linalg.norm(off)),
+                (*POWER, STANDING),
+                _one(partial(shown, name)),
+            )
+        )
     return found
 
 
@@ -174,8 +259,15 @@ def glide(wing: FitWing, speed: float, sink: float) -> Group:
     """Return one glide by hand."""
     air, faster = wing.air(speed), wing.air(1.01 * speed)
     steep = float(np.log(wing.sink(ONES, faster) / wing.sink(ONES, air))[0]) / np.log(1.01)
-    return group("glide", f"sink at {with_unit(speed, 'km/h')}, motor off", "m/s", sink,
-                 float(np.hypot(GLIDED, steep * GLIDE_SPEED)), ("drag", "induced"), lambda f: wing.sink(f, air))
+    return group(
+        "glide",
+        f"sink at {with_unit(speed, 'km/h')}, motor off",
+        "m/s",
+        sink,
+        float(np.hypot(GLIDED, steep * GLIDE_SPEED)),
+        ("drag", "induced"),
+        lambda f: wing.sink(f, air),
+    )
 
 
 def flown(wing: FitWing, one: Flown) -> list[Group]:
@@ -183,8 +275,9 @@ def flown(wing: FitWing, one: Flown) -> list[Group]:
     ground = one.distance / one.time
     root = np.sqrt(ground**2 + 4 * one.wind**2)
     speed = 0.5 * (ground + root)
-    off = np.hypot(FLOWN_SPEED, 2 * one.wind / root * (WIND_GUESS[0] * one.wind + WIND_GUESS[1] * (one.wind > 0))
-                   / speed)
+    off = np.hypot(
+        FLOWN_SPEED, 2 * one.wind / root * (WIND_GUESS[0] * one.wind + WIND_GUESS[1] * (one.wind > 0)) / speed
+    )
     air, faster = wing.air(speed), wing.air(1.01 * speed)
     whole = float(wing.train.pack.parallel * wing.train.pack.cell_capacity)
     left = 1 - min(one.charge_used / whole, 0.98) if one.charge_used else 0.5
@@ -192,12 +285,29 @@ def flown(wing: FitWing, one: Flown) -> list[Group]:
     current = wing.cruise(ONES, air, left).mean_current[0], wing.cruise(ONES, faster, left).mean_current[0]
     steep = float(np.log(current[1] / current[0])) / np.log(1.01)
     if one.charge_used is not None:
-        found.append(group(kind, "charge used", "mAh", one.charge_used,
-                           float(np.hypot(FLIGHT_SPREAD, steep * off)), AIR,
-                           lambda f: wing.cruise({**f, "pack_capacity": 1.0, "pack_resistance": 1.0}, air,
-                                                 left).mean_current * one.time))
+        found.append(
+            group(
+                kind,
+                "charge used",
+                "mAh",
+                one.charge_used,
+                float(np.hypot(FLIGHT_SPREAD, steep * off)),
+                AIR,
+                lambda f: (
+                    wing.cruise({**f, "pack_capacity": 1.0, "pack_resistance": 1.0}, air, left).mean_current * one.time
+                ),
+            )
+        )
     if one.amps is not None:
-        found.append(group(kind, "amps held", "A", one.amps, float(np.hypot(HELD, steep * off)), AIR,
-                           lambda f: wing.cruise({**f, "pack_capacity": 1.0, "pack_resistance": 1.0}, air,
-                                                 left).mean_current))
+        found.append(
+            group(
+                kind,
+                "amps held",
+                "A",
+                one.amps,
+                float(np.hypot(HELD, steep * off)),
+                AIR,
+                lambda f: wing.cruise({**f, "pack_capacity": 1.0, "pack_resistance": 1.0}, air, left).mean_current,
+            )
+        )
     return found

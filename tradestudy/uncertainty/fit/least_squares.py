@@ -43,10 +43,16 @@ def priors(study: Study) -> dict[str, float]:
     charge = np.linalg.norm([CAPACITY, *(_band(bands, key) for key in ("pack.health", "power.capacity"))])
     return {
         "foam_density": FOAM_DENSITY if study.foam.density is None else FOAM_MEASURED,
-        "covering": COVERING, "drag": PRIOR_SPREAD, "induced": INDUCED,
-        "propeller_power": blade.power if blade else PROPELLER_MEASURED, "motor_resistance": motor,
-        "pack_capacity": float(charge), "pack_resistance": CELLS_TOLD if study.pack.resistance else CELLS,
-        "foam_stiffness": float(FOAM_STIFFNESS), "film_bond": float(TWIST_PRIOR)}
+        "covering": COVERING,
+        "drag": PRIOR_SPREAD,
+        "induced": INDUCED,
+        "propeller_power": blade.power if blade else PROPELLER_MEASURED,
+        "motor_resistance": motor,
+        "pack_capacity": float(charge),
+        "pack_resistance": CELLS_TOLD if study.pack.resistance else CELLS,
+        "foam_stiffness": float(FOAM_STIFFNESS),
+        "film_bond": float(TWIST_PRIOR),
+    }
 
 
 def _band(bands: dict, key: str) -> float:
@@ -107,9 +113,12 @@ def fitted(wing: FitWing, groups: list[Group]) -> Fit:
 
     def robust(squares):
         loss = np.array([squares, np.ones_like(squares), np.zeros_like(squares)])
-        far = squares[len(names):] / FAR**2
-        loss[:, len(names):] = [2 * FAR**2 * (np.sqrt(1 + far) - 1), (1 + far) ** -0.5,
-                                -0.5 / FAR**2 * (1 + far) ** -1.5]
+        far = squares[len(names) :] / FAR**2
+        loss[:, len(names) :] = [
+            2 * FAR**2 * (np.sqrt(1 + far) - 1),
+            (1 + far) ** -0.5,
+            -0.5 / FAR**2 * (1 + far) ** -1.5,
+        ]
         return loss
 
     best = least_squares(misses, np.zeros(len(names)), slopes, loss=robust, xtol=1e-10, ftol=1e-10, gtol=1e-10)

@@ -30,8 +30,9 @@ def sensor_name(number: int) -> str:
     return f"current sensor, log {number}"
 
 
-def log_groups(wing: FitWing, flight: FlownFlight, told: Measurements,
-               number: int = 1) -> tuple[list[Group], list[str]]:
+def log_groups(
+    wing: FitWing, flight: FlownFlight, told: Measurements, number: int = 1
+) -> tuple[list[Group], list[str]]:
     """Return the readings of one log, and what could not be used, in words."""
     groups: list[Group] = []
     notes: list[str] = []
@@ -39,8 +40,14 @@ def log_groups(wing: FitWing, flight: FlownFlight, told: Measurements,
     if not used.any():
         return [], [f"{flight.log.path.name}: no airspeed is known to {WORST_SPEED:g} m/s, so nothing of it is used."]
     for kinds, build in (((LEVEL, CLIMB), _powered), ((GLIDE,), _glides)):
-        found = [place for place, one in enumerate(flight.segments) if used[place] and one.kind in kinds
-                 and (kinds == (GLIDE,) or np.isfinite(one.amps)) and np.isfinite(one.climb_rate)]
+        found = [
+            place
+            for place, one in enumerate(flight.segments)
+            if used[place]
+            and one.kind in kinds
+            and (kinds == (GLIDE,) or np.isfinite(one.amps))
+            and np.isfinite(one.climb_rate)
+        ]
         if found:
             groups.append(build(wing, flight, found, number))
     put_back = told.flight.charge_put_back
@@ -60,8 +67,17 @@ def charged(flight: FlownFlight, put_back: float) -> list[Group]:
         return []
     used = float(counted[known[-1]] - counted[known[0]])
     name = sensor_name(1)
-    return [group("log 1", "charge counted, by the charger", "mAh", used, CHARGER, (name,),
-                  lambda factors: np.array([factors.get(name, 1.0) * put_back]))]
+    return [
+        group(
+            "log 1",
+            "charge counted, by the charger",
+            "mAh",
+            used,
+            CHARGER,
+            (name,),
+            lambda factors: np.array([factors.get(name, 1.0) * put_back]),
+        )
+    ]
 
 
 def _columns(flight: FlownFlight, places: list[int]) -> dict[str, np.ndarray]:
@@ -69,20 +85,26 @@ def _columns(flight: FlownFlight, places: list[int]) -> dict[str, np.ndarray]:
     segments = [flight.segments[place] for place in places]
     step = max(flight.cells.step, 1.0)  # noise of neighbouring readings is much the same
     count = np.array([max(one.duration / step, 1.0) for one in segments])
-    found = {name: np.array([getattr(one, name) for one in segments], float)
-             for name in ("airspeed", "climb_rate", "acceleration", "amps", "volts")}
+    found = {
+        name: np.array([getattr(one, name) for one in segments], float)
+        for name in ("airspeed", "climb_rate", "acceleration", "amps", "volts")
+    }
     found["speed_off"] = flight.airspeed_deviation[places]
-    found["climb_off"] = np.hypot([one.climb_rate_scatter / n**0.5 for one, n in zip(segments, count, strict=True)],
-                                  LIFTED)
-    found["amps_off"] = np.array([one.amps_scatter / n**0.5 / one.amps if one.amps else 1.0
-                                  for one, n in zip(segments, count, strict=True)])
+    found["climb_off"] = np.hypot(
+        [one.climb_rate_scatter / n**0.5 for one, n in zip(segments, count, strict=True)], LIFTED
+    )
+    found["amps_off"] = np.array(
+        [one.amps_scatter / n**0.5 / one.amps if one.amps else 1.0 for one, n in zip(segments, count, strict=True)]
+    )
     return found
 
 
 def _labels(flight: FlownFlight, places: list[int]) -> tuple[str, ...]:
     """Return what a person finds the stretches by: their number in the command log, and the speed."""
-    return tuple(f"{place + 1} {flight.segments[place].kind}, "
-                 f"{with_unit(flight.segments[place].airspeed, 'km/h')}" for place in places)
+    return tuple(
+        f"{place + 1} {flight.segments[place].kind}, {with_unit(flight.segments[place].airspeed, 'km/h')}"
+        for place in places
+    )
 
 
 def _powered(wing: FitWing, flight: FlownFlight, places: list[int], number: int) -> Group:
@@ -97,10 +119,15 @@ def _powered(wing: FitWing, flight: FlownFlight, places: list[int], number: int)
     plain = amps(ONES)
     by_speed = np.log(amps(ONES, wing.air(1.01 * speed)) / plain) / np.log(1.01)
     by_climb = np.log(amps(ONES, climb=told["climb_rate"] + 0.05) / plain) / 0.05
-    off = [np.full(len(places), STRETCH), told["amps_off"], by_speed * told["speed_off"] / speed,
-           by_climb * told["climb_off"]]
-    return Group(f"log {number}", _labels(flight, places), "A", told["amps"], np.linalg.norm(off, axis=0),
-                 (*AIR, sensor), amps)
+    off = [
+        np.full(len(places), STRETCH),
+        told["amps_off"],
+        by_speed * told["speed_off"] / speed,
+        by_climb * told["climb_off"],
+    ]
+    return Group(
+        f"log {number}", _labels(flight, places), "A", told["amps"], np.linalg.norm(off, axis=0), (*AIR, sensor), amps
+    )
 
 
 def _glides(wing: FitWing, flight: FlownFlight, places: list[int], number: int) -> Group:
@@ -115,5 +142,12 @@ def _glides(wing: FitWing, flight: FlownFlight, places: list[int], number: int) 
     by_speed = np.log(sink(ONES, wing.air(1.01 * speed)) / plain) / np.log(1.01)
     measured = np.maximum(-told["climb_rate"], 0.05)
     off = [told["climb_off"] / plain, by_speed * told["speed_off"] / speed]
-    return Group(f"log {number}", _labels(flight, places), "m/s", measured, np.linalg.norm(off, axis=0),
-                 ("drag", "induced"), sink)
+    return Group(
+        f"log {number}",
+        _labels(flight, places),
+        "m/s",
+        measured,
+        np.linalg.norm(off, axis=0),
+        ("drag", "induced"),
+        sink,
+    )

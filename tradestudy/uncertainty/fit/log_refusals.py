@@ -40,8 +40,10 @@ def never_moved(cells: Cells, criteria: Criteria) -> list[str]:
     known = speed[np.isfinite(speed)]
     if not known.size:
         return ["No ground velocity is left: the receiver had no fix, or speed and course were never logged together."]
-    return [f"The wing moved faster than {criteria.moving:g} m/s for less than {MOVING_TIME:g} s; the fastest is "
-            f"{known.max():.2f} m/s. Is this the log of a flight, and is the unit of the speed right?"]
+    return [
+        f"The wing moved faster than {criteria.moving:g} m/s for less than {MOVING_TIME:g} s; the fastest is "
+        f"{known.max():.2f} m/s. Is this the log of a flight, and is the unit of the speed right?"
+    ]
 
 
 def constant_current(cells: Cells, criteria: Criteria) -> list[str]:
@@ -52,8 +54,10 @@ def constant_current(cells: Cells, criteria: Criteria) -> list[str]:
     amps = cells.amps[flying]
     if np.ptp(amps) > CONSTANT * abs(np.mean(amps)):
         return []
-    return [f"amps stays at {np.mean(amps):.4g} A for {np.sum(flying) * cells.step:.0f} s of flight: the sensor or the "
-            "column is not the current of the pack."]
+    return [
+        f"amps stays at {np.mean(amps):.4g} A for {np.sum(flying) * cells.step:.0f} s of flight: the sensor or the "
+        "column is not the current of the pack."
+    ]
 
 
 def impossible_current(segments: list[Steady]) -> list[str]:
@@ -74,10 +78,12 @@ def nothing_steady(segments: list[Steady], cells: Cells, criteria: Criteria) -> 
     if segments:
         return []
     speed = np.hypot(*cells.velocity)
-    return [f"No steady stretch in {np.sum(speed > criteria.moving) * cells.step:.0f} s of flight. Wanted are "
-            f"{criteria.shortest:g} s straight at one height (within {criteria.level_mean:g} m/s), one speed (within "
-            f"{criteria.speeding:g} m/s each second) and one throttle, or {criteria.shortest_turn:g} s of an even turn."
-            " Fly hands off, level, along the sides of a square."]
+    return [
+        f"No steady stretch in {np.sum(speed > criteria.moving) * cells.step:.0f} s of flight. Wanted are "
+        f"{criteria.shortest:g} s straight at one height (within {criteria.level_mean:g} m/s), one speed (within "
+        f"{criteria.speeding:g} m/s each second) and one throttle, or {criteria.shortest_turn:g} s of an even turn."
+        " Fly hands off, level, along the sides of a square."
+    ]
 
 
 def other_aircraft(
@@ -92,10 +98,15 @@ def other_aircraft(
     if flown_weight and aircraft.flying_weight:
         share = flown_weight / aircraft.flying_weight
         if not 0.5 < share < 2.0:
-            refused.append(f"The wing flown weighs {with_unit(flown_weight, 'g')}, {share:.1f} times the "
-                           f"{with_unit(aircraft.flying_weight, 'g')} of the study: another aircraft?")
-    level = [(segment, deviation) for segment, deviation in zip(segments, deviations, strict=True)
-             if segment.kind == LEVEL and np.isfinite(segment.airspeed)]
+            refused.append(
+                f"The wing flown weighs {with_unit(flown_weight, 'g')}, {share:.1f} times the "
+                f"{with_unit(aircraft.flying_weight, 'g')} of the study: another aircraft?"
+            )
+    level = [
+        (segment, deviation)
+        for segment, deviation in zip(segments, deviations, strict=True)
+        if segment.kind == LEVEL and np.isfinite(segment.airspeed)
+    ]
     if level:
         slow = [segment.airspeed + SURE * deviation for segment, deviation in level]
         fast = [segment.airspeed - SURE * deviation for segment, deviation in level]
@@ -104,8 +115,10 @@ def other_aircraft(
     if volts and aircraft.fewest_volts and aircraft.most_volts:
         middle = float(np.median(volts))
         if not aircraft.fewest_volts <= middle <= aircraft.most_volts:
-            refused.append(f"volts is {middle:.1f} V where the pack of the study has {aircraft.fewest_volts:.1f} to "
-                           f"{aircraft.most_volts:.1f} V: another pack, or one cell alone?")
+            refused.append(
+                f"volts is {middle:.1f} V where the pack of the study has {aircraft.fewest_volts:.1f} to "
+                f"{aircraft.most_volts:.1f} V: another pack, or one cell alone?"
+            )
     return refused
 
 
@@ -113,11 +126,15 @@ def _beyond(slow: list[float], fast: list[float], speeds: list[float], aircraft:
     """Refuse level flight slower than the stall, or faster than full throttle, with the slack of either."""
     middle = with_unit(float(np.median(speeds)), "km/h")
     if aircraft.stall_speed and np.median(slow) < (1 - SLACK) * aircraft.stall_speed:
-        return [f"Level cruise at {middle} through the air is slower than the stall at "
-                f"{with_unit(aircraft.stall_speed, 'km/h')}: another aircraft, or the wrong unit of "
-                "speed?"]
+        return [
+            f"Level cruise at {middle} through the air is slower than the stall at "
+            f"{with_unit(aircraft.stall_speed, 'km/h')}: another aircraft, or the wrong unit of "
+            "speed?"
+        ]
     if aircraft.full_throttle_speed and np.median(fast) > (1 + SLACK) * aircraft.full_throttle_speed:
-        return [f"Level cruise at {middle} through the air is faster than full throttle at "
-                f"{with_unit(aircraft.full_throttle_speed, 'km/h')}: another aircraft, or the wrong "
-                "unit of speed?"]
+        return [
+            f"Level cruise at {middle} through the air is faster than full throttle at "
+            f"{with_unit(aircraft.full_throttle_speed, 'km/h')}: another aircraft, or the wrong "
+            "unit of speed?"
+        ]
     return []

@@ -20,8 +20,18 @@ COARSEST = 3.0  # s between rows, above which turns and straight flight cannot b
 BRIDGED = 2.0  # s without a value that a straight line may fill
 AGREEING = 0.1  # share by which speed and positions may differ: receivers are good to a few percent
 # units of speed in the order in which they are looked for: what was written, and what it was taken for
-SLIPS = (("km/h", "m/s"), ("m/s", "km/h"), ("km/h", "kn"), ("kn", "km/h"), ("km/h", "mph"), ("mph", "km/h"),
-         ("kn", "m/s"), ("m/s", "kn"), ("mph", "m/s"), ("m/s", "mph"))
+SLIPS = (
+    ("km/h", "m/s"),
+    ("m/s", "km/h"),
+    ("km/h", "kn"),
+    ("kn", "km/h"),
+    ("km/h", "mph"),
+    ("mph", "km/h"),
+    ("kn", "m/s"),
+    ("m/s", "kn"),
+    ("mph", "m/s"),
+    ("m/s", "mph"),
+)
 LEAST_CHARGE = to_si(10, "mAh", "charge")  # less is too little to compare
 ASKEW = np.radians(15)  # by which course and positions may differ
 CHARGE_AGREES = 0.25  # share by which current and charge used may differ before it is told
@@ -52,8 +62,11 @@ def cells_of(log: FlightLog) -> tuple[Cells, list[str]]:
     climb = even("climb")
     if "climb" not in log.channels:
         climb = moving_slope(even("altitude"), step, 5)
-        notes.append("Climb comes from the altitude." if "altitude" in log.channels else
-                     "Neither climb nor altitude is logged: that straight flight is level is taken on trust.")
+        notes.append(
+            "Climb comes from the altitude."
+            if "altitude" in log.channels
+            else "Neither climb nor altitude is logged: that straight flight is level is taken on trust."
+        )
     time = (np.arange(count) + 0.5) * step
     return Cells(time, velocity, climb, even("amps"), even("volts"), even("throttle"), even("airspeed")), notes
 
@@ -61,8 +74,9 @@ def cells_of(log: FlightLog) -> tuple[Cells, list[str]]:
 def positions(log: FlightLog, step: float, count: int) -> np.ndarray:
     """Return north and east (2, count) in each step of time; NaN without a fix. [m]"""
     known = [log.channels.get(name, np.full(len(log.time), np.nan)) for name in ("north", "east")]
-    return np.stack([bridged(cell_means(log.time, values, 0.0, step, count), max(int(BRIDGED / step), 1))
-                     for values in known])
+    return np.stack(
+        [bridged(cell_means(log.time, values, 0.0, step, count), max(int(BRIDGED / step), 1)) for values in known]
+    )
 
 
 def too_coarse(log: FlightLog) -> list[str]:
@@ -70,8 +84,10 @@ def too_coarse(log: FlightLog) -> list[str]:
     interval = float(np.median(np.diff(log.time)))
     if interval <= COARSEST:
         return []
-    return [f"The log has a row every {interval:.1f} s; to tell turns from straight flight, one every "
-            f"{COARSEST:g} s or more often is wanted."]
+    return [
+        f"The log has a row every {interval:.1f} s; to tell turns from straight flight, one every "
+        f"{COARSEST:g} s or more often is wanted."
+    ]
 
 
 def unlike_positions(log: FlightLog, cells: Cells) -> list[str]:
@@ -86,14 +102,18 @@ def unlike_positions(log: FlightLog, cells: Cells) -> list[str]:
     ratio = float(np.sum(speed[both]) / max(np.sum(other[both]), 1e-9))
     refused = []
     if not 1 - AGREEING < ratio < 1 / (1 - AGREEING):
-        refused.append(f"ground_speed is {ratio:.2f} times what the positions say"
-                       f"{_unit_slip(ratio)}. Look at the units of ground_speed and of the position.")
+        refused.append(
+            f"ground_speed is {ratio:.2f} times what the positions say"
+            f"{_unit_slip(ratio)}. Look at the units of ground_speed and of the position."
+        )
     across = cells.velocity[0] * by_position[1] - cells.velocity[1] * by_position[0]
     along = np.sum(cells.velocity * by_position, axis=0)
     askew = float(np.median(np.abs(np.arctan2(across[both], along[both]))))
     if askew > ASKEW:
-        refused.append(f"course is {figure(askew, 'deg')} degrees off the way between positions, by the middle value: "
-                       "is it a compass heading, or are latitude and longitude exchanged?")
+        refused.append(
+            f"course is {figure(askew, 'deg')} degrees off the way between positions, by the middle value: "
+            "is it a compass heading, or are latitude and longitude exchanged?"
+        )
     return refused
 
 
@@ -121,11 +141,16 @@ def unlike_charge(log: FlightLog) -> tuple[list[str], list[str]]:
     if counted <= LEAST_CHARGE:
         return [], []
     ratio = added / counted
-    sentence = (f"The current adds up to {short(added, 'mAh', 4)} where the column of charge used counts "
-                f"{short(counted, 'mAh', 4)}")
+    sentence = (
+        f"The current adds up to {short(added, 'mAh', 4)} where the column of charge used counts "
+        f"{short(counted, 'mAh', 4)}"
+    )
     if not 1 / CHARGE_REFUSED < ratio < CHARGE_REFUSED:
-        slip = " mA are taken for A, or Ah for mAh." if ratio > 100 else (
-            " A are taken for mA, or mAh for Ah." if ratio < 0.01 else "")
+        slip = (
+            " mA are taken for A, or Ah for mAh."
+            if ratio > 100
+            else (" A are taken for mA, or mAh for Ah." if ratio < 0.01 else "")
+        )
         return [f"{sentence}: one of the two has the wrong unit or is another channel.{slip}"], []
     if abs(ratio - 1) > CHARGE_AGREES:
         return [], [f"{sentence}: one of the two sensors is off by more than a quarter."]

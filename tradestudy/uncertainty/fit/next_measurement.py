@@ -109,8 +109,7 @@ def candidates(wing: FitWing) -> list[Candidate]:
     charge, volts = float(cells.parallel * cells.cell_capacity), float(wing.volts())
     ohms = float(cells.series / cells.parallel * cells.cell_resistance + cells.wiring_resistance)
     masses, turning = wing.masses, wing.standing(ONES, "bus", volts, volts)
-    weights = _empty(weighed=Weighed.model_construct(
-        bare_halves=masses["foam"], covered_halves=sum(masses.values())))
+    weights = _empty(weighed=Weighed.model_construct(bare_halves=masses["foam"], covered_halves=sum(masses.values())))
     pack = hand_readings.packed(wing, _empty(pack=PackMeasured.model_construct(capacity=charge, resistance=ohms)))
     point = BenchPoint.model_construct(throttle=1.0, volts=volts, amps=turning["amps"], rpm=turning["rpm"], thrust=None)
     air = wing.air(best)
@@ -176,14 +175,13 @@ def _circuits(wing: FitWing, best: float) -> Group:
         return factors.get(NEW_SENSOR, 1.0) * wing.amps(factors, air.speed, air.drag(factors))
 
     plain = amps(ONES)
-    lifted = wing.amps(ONES, air.speed,
-                       air.drag(ONES) + wing.weight * LIFTED / air.speed)
-    return Group("", ("",) * len(plain), "A", plain, np.hypot(STRETCH, np.log(lifted / plain)),
-                 (*AIR, NEW_SENSOR), amps)
+    lifted = wing.amps(ONES, air.speed, air.drag(ONES) + wing.weight * LIFTED / air.speed)
+    return Group(
+        "", ("",) * len(plain), "A", plain, np.hypot(STRETCH, np.log(lifted / plain)), (*AIR, NEW_SENSOR), amps
+    )
 
 
 def _glides(wing: FitWing, best: float) -> Group:
     air = wing.air(best * np.linspace(1.0, 1.3, GLIDES))
     plain = wing.sink(ONES, air)
-    return Group("", ("",) * GLIDES, "m/s", plain, LIFTED / plain, ("drag", "induced"),
-                 lambda f: wing.sink(f, air))
+    return Group("", ("",) * GLIDES, "m/s", plain, LIFTED / plain, ("drag", "induced"), lambda f: wing.sink(f, air))

@@ -81,8 +81,12 @@ def flown_flight(
     """
     cells, notes = cells_of(log)
     charge_refused, told = unlike_charge(log)
-    _raise_if(too_coarse(log) or never_moved(cells, criteria) or (
-        unlike_positions(log, cells) + charge_refused + constant_current(cells, criteria)), log)
+    _raise_if(
+        too_coarse(log)
+        or never_moved(cells, criteria)
+        or (unlike_positions(log, cells) + charge_refused + constant_current(cells, criteria)),
+        log,
+    )
     notes = [*log.notes, *notes, *told]
     spans = steady_spans(cells, criteria)
     first = _wind(cells, spans)
@@ -96,8 +100,12 @@ def flown_flight(
     deviations = _deviations(fit if known else None, used)
     counted = [segment for segment, counts in zip(segments, used, strict=True) if counts]
     refused = nothing_steady(segments, cells, criteria) or impossible_current(counted)
-    refused += other_aircraft(counted, deviations[np.array(used, dtype=bool)], _known_of(aircraft, measurements.flight),
-                              measurements.flight.flying_weight)
+    refused += other_aircraft(
+        counted,
+        deviations[np.array(used, dtype=bool)],
+        _known_of(aircraft, measurements.flight),
+        measurements.flight.flying_weight,
+    )
     _raise_if(refused, log)
     notes += wind_words(fit, cells) + _sensor_words(cells, counted)
     return FlownFlight(log, cells, tuple(spans), tuple(segments), used, fit, known, deviations, tuple(notes))
@@ -110,10 +118,15 @@ def wind_words(fit: WindFit | None, cells: Cells) -> list[str]:
     ends = cells.time[[0, -1]]
     if not _known(fit, cells):
         worst = float(np.max(worst_deviation(wind_at(fit, ends)[1])))
-        return [f"The headings flown do not tell the wind (to {worst:.1f} m/s at best); airspeeds stay unknown. Fly a "
-                "closed square or circle."]
-    said = [f"{told.speed:.1f} +- {told.speed_deviation:.1f} m/s from {figure(told.origin, 'deg')} +- "
-            f"{figure(told.origin_deviation, 'deg')} degrees" for told in winds_told(fit, ends)]
+        return [
+            f"The headings flown do not tell the wind (to {worst:.1f} m/s at best); airspeeds stay unknown. Fly a "
+            "closed square or circle."
+        ]
+    said = [
+        f"{told.speed:.1f} +- {told.speed_deviation:.1f} m/s from {figure(told.origin, 'deg')} +- "
+        f"{figure(told.origin_deviation, 'deg')} degrees"
+        for told in winds_told(fit, ends)
+    ]
     if not fit.drifts:
         return [f"The wind was {said[0]}, steady as far as the log can tell."]
     return [f"The wind drifted: {said[0]} at the start, {said[1]} at the end, {figure(ends[1], 'min')} minutes later."]
@@ -162,8 +175,13 @@ def _wind(cells: Cells, spans: list[Span]) -> WindFit | None:
         airspeed = cells.airspeed[places]
         change = airspeed - (np.bincount(stretch, weights=airspeed) / np.bincount(stretch))[stretch]
     order = np.argsort(cells.time[places], kind="stable")
-    return fitted_wind(cells.time[places][order], cells.velocity[:, places][:, order], stretch[order], likeness,
-                       None if change is None else change[order])
+    return fitted_wind(
+        cells.time[places][order],
+        cells.velocity[:, places][:, order],
+        stretch[order],
+        likeness,
+        None if change is None else change[order],
+    )
 
 
 def _known(fit: WindFit | None, cells: Cells) -> bool:
@@ -178,8 +196,9 @@ def _used(count: int, measurements: Measurements) -> tuple[bool, ...]:
     for key in ("leave_out", "use_only"):
         beyond = [number for number in getattr(table, key) or () if number > count]
         if beyond and count:
-            measurements.refuse([
-                Finding(("segments", key), f"segments.{key} names stretch {beyond[0]}; the log has {count}.")])
+            measurements.refuse(
+                [Finding(("segments", key), f"segments.{key} names stretch {beyond[0]}; the log has {count}.")]
+            )
     if table.use_only:
         return tuple(number in table.use_only for number in range(1, count + 1))
     return tuple(number not in (table.leave_out or ()) for number in range(1, count + 1))
@@ -194,8 +213,10 @@ def _deviations(fit: WindFit | None, used: tuple[bool, ...]) -> np.ndarray:
 
 def _known_of(aircraft: Aircraft, flight: Flight) -> Aircraft:
     """Return the aircraft with what the [flight] table knows where it is open."""
-    return aircraft._replace(stall_speed=aircraft.stall_speed or flight.stall_speed,
-                             full_throttle_speed=aircraft.full_throttle_speed or flight.full_throttle_speed)
+    return aircraft._replace(
+        stall_speed=aircraft.stall_speed or flight.stall_speed,
+        full_throttle_speed=aircraft.full_throttle_speed or flight.full_throttle_speed,
+    )
 
 
 def _sensor_words(cells: Cells, segments: list[Steady]) -> list[str]:

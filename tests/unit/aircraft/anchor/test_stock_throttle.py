@@ -1,6 +1,5 @@
 """What the stock wing's own full throttle sets: a wing that flies today is not told that it cannot."""
 
-
 import pytest
 from edited import edited
 from places import STUDIES
@@ -57,17 +56,27 @@ def test_a_controller_is_raised_to_what_the_wing_draws_and_told_so(tmp_path):
 
 def test_what_is_given_is_not_touched(tmp_path):
     path = tmp_path / "wing.toml"
-    path.write_text(TEXT + '\n[motor]\nmaximum_current = "20 A"\n[controller]\nmaximum_current = "25 A"\n[fly]\n'
-                    'never_exceed_speed = "100 km/h"\n', encoding="utf-8")
+    path.write_text(
+        TEXT + '\n[motor]\nmaximum_current = "20 A"\n[controller]\nmaximum_current = "25 A"\n[fly]\n'
+        'never_exceed_speed = "100 km/h"\n',
+        encoding="utf-8",
+    )
     study = read_study(path)
     assert completed(study) is study
     assert not {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT} & {used.key for used in study.defaults_used}
 
 
 def test_a_pack_of_assumed_cells_that_flies_today_is_not_set_aside_but_to_be_looked_up(tmp_path):
-    study = study_with(tmp_path, ("35 mm class, 520 rpm/V", "35 mm, 1300 rpm/V"), ('"6S1P Li-ion"', '"4S LiPo"'),
-                       ('"4800 mAh"', '"5000 mAh"'), ('"490 g"', '"520 g"'), ('"47 km"', '"40 km"'),
-                       ('"53 min"', '"45 min"'), ('"2500 mAh"', '"3400 mAh"'))
+    study = study_with(
+        tmp_path,
+        ("35 mm class, 520 rpm/V", "35 mm, 1300 rpm/V"),
+        ('"6S1P Li-ion"', '"4S LiPo"'),
+        ('"4800 mAh"', '"5000 mAh"'),
+        ('"490 g"', '"520 g"'),
+        ('"47 km"', '"40 km"'),
+        ('"53 min"', '"45 min"'),
+        ('"2500 mAh"', '"3400 mAh"'),
+    )
     work = Work(study, "test")
     told = {used.key: used for used in work.study.defaults_used}
     assert work.study.pack.maximum_current > 50  # a usual cell of that kind bears 50 A

@@ -23,6 +23,7 @@ CAPACITY = 10000.0  # mAh, 2 cells of 5 Ah side by side
 @pytest.fixture()
 def wing(tmp_path):
     """Return a Godwit read from a file: up-elevon [mm], known flight (km, min, mAh), and text replaced."""
+
     def read(up_elevon=None, flight=None, **replaced):
         text = GODWIT
         for key, value in replaced.items():
@@ -234,18 +235,23 @@ def test_doubtful_measurements_are_flagged(wing):
     assert not flagged(near, "alone asks") and not flagged(near, "expect")
 
 
-@pytest.mark.parametrize(("changes", "words"), [
-    ({"flying_weight": "1200 g"}, ("listed parts come to", "1200 g")),
-    ({"balance_from_nose": "175 mm"}, ("175 mm", "behind its neutral point")),
-    ({"flight": (30, 70, 3000)}, ("is 26 km/h", "stalls at 3")),
-    ({"flight": (10, 70, 3000)}, ("is 9 km/h", "stalls at 3")),
-    ({"flight": (140, 60, 9000)}, ("is 140 km/h", "reaches 117 km/h")),
-    ({"flight": (60, 60, 1.09 * CAPACITY)}, ("10900 mAh", f"holds {CAPACITY:.0f} mAh")),
-    ({"up_elevon": 19}, ("19.0 mm", "38 mm deep")),  # more than half the chord
-    ({"up_elevon": -16.5}, ("-16.5 mm", "more than 25 deg")),  # asin(16.5 / 37.5) = 26.1 deg
-    ({"balance_from_nose": "115 mm", "effectiveness": 0.2, "washout": "-3 deg"},
-     ("deg of up-elevon", "more than 25 deg")),
-])
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"flying_weight": "1200 g"}, ("listed parts come to", "1200 g")),
+        ({"balance_from_nose": "175 mm"}, ("175 mm", "behind its neutral point")),
+        ({"flight": (30, 70, 3000)}, ("is 26 km/h", "stalls at 3")),
+        ({"flight": (10, 70, 3000)}, ("is 9 km/h", "stalls at 3")),
+        ({"flight": (140, 60, 9000)}, ("is 140 km/h", "reaches 117 km/h")),
+        ({"flight": (60, 60, 1.09 * CAPACITY)}, ("10900 mAh", f"holds {CAPACITY:.0f} mAh")),
+        ({"up_elevon": 19}, ("19.0 mm", "38 mm deep")),  # more than half the chord
+        ({"up_elevon": -16.5}, ("-16.5 mm", "more than 25 deg")),  # asin(16.5 / 37.5) = 26.1 deg
+        (
+            {"balance_from_nose": "115 mm", "effectiveness": 0.2, "washout": "-3 deg"},
+            ("deg of up-elevon", "more than 25 deg"),
+        ),
+    ],
+)
 def test_contradiction_is_refused_in_plain_words(wing, changes, words):
     study = wing(**changes)
     with pytest.raises(RunFailed) as raised:
@@ -262,5 +268,6 @@ def test_slack_lets_near_misses_pass(wing):
     full = anchored(wing(flight=(130, 130, 1.07 * CAPACITY)))  # more than the label: drawn from full to empty
     speed = 1e3 / 60
     assert rows(full)["charge for a kilometre"].before == pytest.approx(charge(own, speed, 1.0, 1.0), rel=1e-9)
-    assert CAPACITY * 3.6 == pytest.approx(float(pack.pack_capacity(FlownDesign(
-        own.data, own.choice, own.variables).powertrain.pack)))
+    assert CAPACITY * 3.6 == pytest.approx(
+        float(pack.pack_capacity(FlownDesign(own.data, own.choice, own.variables).powertrain.pack))
+    )

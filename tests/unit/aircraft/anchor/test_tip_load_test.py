@@ -30,6 +30,7 @@ STATION, MASS, TWIST_MASS, ARM = 0.50, 0.5, 0.12, 0.15
 @pytest.fixture()
 def wing(tmp_path):
     """Return a Godwit with a load test of these lines."""
+
     def read(**lines):
         told = (f'{key} = "{value}"' for key, value in lines.items())
         file = tmp_path / "godwit.toml"
@@ -42,9 +43,11 @@ def wing(tmp_path):
 @pytest.fixture(scope="module")
 def bench(godwit_anchor):
     """Return the stock Godwit on the bench, its stiffness times (bending, torsion)."""
+
     def with_stiffness(bending=1.0, torsion=1.0):
-        return Bench(with_factors(godwit_anchor.data.strength, (bending, torsion)), godwit_anchor.choice,
-                     godwit_anchor.variables)
+        return Bench(
+            with_factors(godwit_anchor.data.strength, (bending, torsion)), godwit_anchor.choice, godwit_anchor.variables
+        )
 
     return with_stiffness
 
@@ -54,8 +57,12 @@ def bent(rise):
 
 
 def turned(angle):
-    return {"tip_from_centre": f"{1e3 * STATION} mm", "twist_mass": f"{1e3 * TWIST_MASS} g",
-            "twist_arm": f"{1e3 * ARM} mm", "twist_angle": f"{np.degrees(angle):.9f} deg"}
+    return {
+        "tip_from_centre": f"{1e3 * STATION} mm",
+        "twist_mass": f"{1e3 * TWIST_MASS} g",
+        "twist_arm": f"{1e3 * ARM} mm",
+        "twist_angle": f"{np.degrees(angle):.9f} deg",
+    }
 
 
 # --- the weighting ------------------------------------------------------------------------------------------
@@ -77,8 +84,9 @@ def textbook_share(own, other, own_prior, other_prior, spread):
     return own**2 * own_prior**2 / (own**2 * own_prior**2 + other**2 * other_prior**2 + spread**2)
 
 
-@pytest.mark.parametrize(("factor", "tolerance"), [
-    (0.7, 0.03), (1.4, 0.03), (1.001, 1e-3)])  # the share of bending in the rise changes with the factor
+@pytest.mark.parametrize(
+    ("factor", "tolerance"), [(0.7, 0.03), (1.4, 0.03), (1.001, 1e-3)]
+)  # the share of bending in the rise changes with the factor
 def test_known_bend_comes_back_through_the_whole_chain(wing, bench, factor, tolerance):
     rise, own = bench(factor).rise(MASS, STATION), bench().rise(MASS, STATION)
     anchor = anchored(wing(**bent(rise)))
@@ -112,13 +120,20 @@ def test_known_twist_comes_back_through_the_whole_chain(wing, bench, factor, tol
 
 def test_both_readings_agree_with_a_grid(wing, bench):
     rise, angle = bench(1.3).rise(MASS, STATION), bench(1.3, 0.6).twisted(TWIST_MASS, STATION, ARM).angle
-    anchor = anchored(wing(**bent(rise), **{key: value for key, value in turned(angle).items()
-                                            if key != "tip_from_centre"}))
+    anchor = anchored(
+        wing(**bent(rise), **{key: value for key, value in turned(angle).items() if key != "tip_from_centre"})
+    )
     logs = np.linspace(-0.9, 0.9, 601)
     bending, torsion = np.meshgrid(logs, logs, indexing="ij")
     parts = [(bench().rise(MASS, STATION), bench(2.0).rise(MASS, STATION), rise, np.hypot(READING, RULER / rise))]
-    parts += [(bench().twisted(TWIST_MASS, STATION, ARM).angle, bench(2.0).twisted(TWIST_MASS, STATION, ARM).angle,
-               angle, np.hypot(READING, LEVEL / angle))]
+    parts += [
+        (
+            bench().twisted(TWIST_MASS, STATION, ARM).angle,
+            bench(2.0).twisted(TWIST_MASS, STATION, ARM).angle,
+            angle,
+            np.hypot(READING, LEVEL / angle),
+        )
+    ]
     misfit = (bending / BEND_PRIOR) ** 2 + (torsion / TWIST_PRIOR) ** 2
     for whole, half, measured, spread in parts:  # linear in one over each factor
         by_bending = 2 * (whole - half)
@@ -128,10 +143,12 @@ def test_both_readings_agree_with_a_grid(wing, bench):
     found = np.log(anchor.stiffness_factors)
     np.testing.assert_allclose(found, [logs[least[0]], logs[least[1]]], atol=logs[1] - logs[0])  # step of the grid
     weight = np.exp(-0.5 * (misfit - misfit.min()))
-    read = [Reading("tip_rise", "", parts[0][2], 2 * (parts[0][0] - parts[0][1]), 2 * parts[0][1] - parts[0][0],
-                    parts[0][3]),
-            Reading("twist_angle", "", angle, 2 * (parts[1][0] - parts[1][1]), 2 * parts[1][1] - parts[1][0],
-                    parts[1][3])]
+    read = [
+        Reading(
+            "tip_rise", "", parts[0][2], 2 * (parts[0][0] - parts[0][1]), 2 * parts[0][1] - parts[0][0], parts[0][3]
+        ),
+        Reading("twist_angle", "", angle, 2 * (parts[1][0] - parts[1][1]), 2 * parts[1][1] - parts[1][0], parts[1][3]),
+    ]
     for value, spread in zip((bending, torsion), most_probable(read)[1], strict=True):
         mean = (weight * value).sum() / weight.sum()
         deviation = np.sqrt((weight * (value - mean) ** 2).sum() / weight.sum())
@@ -146,12 +163,17 @@ def test_every_stretched_wing_carries_the_factors(wing, bench, godwit_anchor, go
     anchor = anchored(study)
     longer = anchor.variables | {"extension": 0.15}
     choice = replace(anchor.choice, propeller="11x7")
-    tested, plain = (Bench(study_data(one, each, choice, 10.0).strength, anchor.choice, longer)
-                     for one, each in ((study, anchor), (godwit_study, godwit_anchor)))
+    tested, plain = (
+        Bench(study_data(one, each, choice, 10.0).strength, anchor.choice, longer)
+        for one, each in ((study, anchor), (godwit_study, godwit_anchor))
+    )
     bending, torsion = anchor.stiffness_factors
     assert bending < 0.85
-    for name, factor in (("bending_rigidity", bending), ("torsional_rigidity", torsion),
-                         ("shear_compliance", 1 / bending)):
+    for name, factor in (
+        ("bending_rigidity", bending),
+        ("torsional_rigidity", torsion),
+        ("shear_compliance", 1 / bending),
+    ):
         np.testing.assert_allclose(getattr(tested.half.beam, name), factor * getattr(plain.half.beam, name), rtol=1e-12)
     # strength is not touched, deflection against the stock wing's stays, and it is told
     np.testing.assert_array_equal(tested.half.beam.unit_utilisation, plain.half.beam.unit_utilisation)
@@ -175,16 +197,25 @@ def test_a_softer_twist_takes_control_away_sooner(wing, bench, godwit_anchor):
 # --- what it cannot be ---------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("factor", "words"), [
-    ((5.0, 1.0), ("load_test.tip_rise is ", "5 times the modelled stiffness in bending", "is so stiff",
-                  "middle was free")),
-    ((0.2, 1.0), ("0.2 times the modelled stiffness in bending", "is so soft", "stayed where it was")),
-    ((1.0, 5.0), ("load_test.twist_angle is ", "5 times the modelled stiffness in torsion", "is so stiff")),
-    ((1.0, 0.05), ("0.05 times the modelled stiffness in torsion", "is so soft"))])
+@pytest.mark.parametrize(
+    ("factor", "words"),
+    [
+        (
+            (5.0, 1.0),
+            ("load_test.tip_rise is ", "5 times the modelled stiffness in bending", "is so stiff", "middle was free"),
+        ),
+        ((0.2, 1.0), ("0.2 times the modelled stiffness in bending", "is so soft", "stayed where it was")),
+        ((1.0, 5.0), ("load_test.twist_angle is ", "5 times the modelled stiffness in torsion", "is so stiff")),
+        ((1.0, 0.05), ("0.05 times the modelled stiffness in torsion", "is so soft")),
+    ],
+)
 def test_a_stiffness_that_cannot_be_ends_the_run(wing, bench, factor, words):
     made = bench(*factor)
-    lines = bent(made.rise(MASS, STATION)) if factor[1] == 1 else turned(
-        made.twisted(0.06, STATION, ARM).angle) | {"twist_mass": "60 g"}
+    lines = (
+        bent(made.rise(MASS, STATION))
+        if factor[1] == 1
+        else turned(made.twisted(0.06, STATION, ARM).angle) | {"twist_mass": "60 g"}
+    )
     study = wing(**lines)
     with pytest.raises(RunFailed) as raised:
         anchored(study)
@@ -205,20 +236,37 @@ def test_a_doubtful_reading_is_flagged_and_weighed(wing, bench):
     assert not any("load_test" in flag for flag in anchored(wing(**bent(bench(0.7).rise(MASS, STATION)))).flags)
 
 
-@pytest.mark.parametrize(("lines", "said"), [
-    ({"tip_mass": "500 g"}, "load_test.tip_mass is given without load_test.tip_rise; one says nothing without the "
-                            "other."),
-    ({"twist_mass": "100 g", "twist_arm": "150 mm"},
-     "load_test.twist_mass is given without load_test.twist_angle or load_test.edge_rise; one says nothing without the "
-     "other."),
-    ({"twist_angle": "3 deg"}, "load_test.twist_angle is given without load_test.twist_mass and load_test.twist_arm; "
-                               "one says nothing without the other."),
-    ({"twist_mass": "100 g", "twist_arm": "150 mm", "twist_angle": "3 deg", "edge_rise": "8 mm"},
-     "load_test.edge_rise stands beside load_test.twist_angle; they tell the same, give one of them."),
-    ({"tip_from_centre": "630 mm"},
-     "load_test.tip_from_centre is 630 mm; bags hang between 186 mm and the tip, 620 mm from the centre line."),
-    ({"tip_mass": "12 kg", "tip_rise": "9 mm"},
-     'load_test.tip_mass is "12 kg"; allowed is 20 g to 10 kg. Is that 12 oz?')])
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [
+        (
+            {"tip_mass": "500 g"},
+            "load_test.tip_mass is given without load_test.tip_rise; one says nothing without the other.",
+        ),
+        (
+            {"twist_mass": "100 g", "twist_arm": "150 mm"},
+            "load_test.twist_mass is given without load_test.twist_angle or load_test.edge_rise; one says nothing without the "
+            "other.",
+        ),
+        (
+            {"twist_angle": "3 deg"},
+            "load_test.twist_angle is given without load_test.twist_mass and load_test.twist_arm; "
+            "one says nothing without the other.",
+        ),
+        (
+            {"twist_mass": "100 g", "twist_arm": "150 mm", "twist_angle": "3 deg", "edge_rise": "8 mm"},
+            "load_test.edge_rise stands beside load_test.twist_angle; they tell the same, give one of them.",
+        ),
+        (
+            {"tip_from_centre": "630 mm"},
+            "load_test.tip_from_centre is 630 mm; bags hang between 186 mm and the tip, 620 mm from the centre line.",
+        ),
+        (
+            {"tip_mass": "12 kg", "tip_rise": "9 mm"},
+            'load_test.tip_mass is "12 kg"; allowed is 20 g to 10 kg. Is that 12 oz?',
+        ),
+    ],
+)
 def test_half_a_reading_is_refused(wing, lines, said):
     with pytest.raises(StudyFileError) as raised:
         wing(**lines)
@@ -242,13 +290,13 @@ def test_tests_of_stiffness_stay_below_where_they_stop(assessed_result):
             assert 0 < getattr(told, reading) <= getattr(told, f"weak_{reading}")
             # linear: what is expected at where to stop is told in proportion
             assert getattr(told, f"stop_{reading}") / getattr(told, reading) == pytest.approx(
-                told.stop_mass_g / told.mass_g, rel=1e-3)  # printed digits
+                told.stop_mass_g / told.mass_g, rel=1e-3
+            )  # printed digits
 
 
 def test_bags_of_the_proof_load_bend_the_centre_as_the_pull_up_does(assessed_result):
     for design in (assessed_result.stock, assessed_result.best):
-        proof, pull_up = design.load_test.proof, next(
-            row for row in design.structure if row.condition == "pull up")
+        proof, pull_up = design.load_test.proof, next(row for row in design.structure if row.condition == "pull up")
         scale = proof.load_factor / pull_up.load_factor
         assert scale == pytest.approx(min(1.0, pull_up.failure_load_factor / 1.5 / pull_up.load_factor), rel=0.02)
         moment = design.curves.bending_moment_nm[0] * scale
@@ -264,17 +312,28 @@ def test_bags_of_the_proof_load_bend_the_centre_as_the_pull_up_does(assessed_res
 
 def test_the_bench_is_told_in_words(assessed_result):
     rows = load_test_rows(assessed_result)
-    assert [row[0] for row in rows] == [f"{wing}, {test}" for wing in ("stock", "stretched")
-                                        for test in ("bend", "twist", "proof load")]
+    assert [row[0] for row in rows] == [
+        f"{wing}, {test}" for wing in ("stock", "stretched") for test in ("bend", "twist", "proof load")
+    ]
     bend = assessed_result.stock.load_test.bend
-    assert rows[0][1:3] == (f"{bend.mass_g:.0f} g, 590 mm from the centre line, 298 mm behind the nose",
-                            f"tips {bend.rise_mm:.1f} mm")
+    assert rows[0][1:3] == (
+        f"{bend.mass_g:.0f} g, 590 mm from the centre line, 298 mm behind the nose",
+        f"tips {bend.rise_mm:.1f} mm",
+    )
     words = load_test_words(assessed_result)
-    for needed in ("Stand aside", "soft floor", "gloves", "at a crack", "upside down", "strap the middle down",
-                   "[load_test]"):
+    for needed in (
+        "Stand aside",
+        "soft floor",
+        "gloves",
+        "at a crack",
+        "upside down",
+        "strap the middle down",
+        "[load_test]",
+    ):
         assert any(needed in line for line in words), needed
     tests = assessed_result.stock.load_test
     weaker = replace(assessed_result.stock, load_test=replace(tests, proof=replace(tests.proof, asked_load_factor=9.0)))
-    assert any("do not load it, or fly it, so far" in line
-               for line in load_test_words(replace(assessed_result, stock=weaker)))
+    assert any(
+        "do not load it, or fly it, so far" in line for line in load_test_words(replace(assessed_result, stock=weaker))
+    )
     assert load_test_words(replace(assessed_result, stock=replace(weaker, load_test=None), best=None)) == []

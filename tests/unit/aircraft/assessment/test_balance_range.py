@@ -72,6 +72,10 @@ def test_largest_lift_carries_the_weight_and_no_more(flown):
 
 
 def test_washout_moves_the_stall_inward_and_leaves_the_tips_more(godwit_anchor):
-    flat, twisted = (FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables |
-                                 {"washout": np.radians(washout)}).stall() for washout in (0.0, 4.0))
+    flat, twisted = (
+        FlownDesign(
+            godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables | {"washout": np.radians(washout)}
+        ).stall()
+        for washout in (0.0, 4.0)
+    )
     assert twisted.tips_left > flat.tips_left and twisted.station <= flat.station

@@ -112,8 +112,11 @@ def test_moments_about_the_mark_close_by_hand(rows, design):
     """Every set balances at one mark: what is taken off or put on is met by the pack of 950 g."""
     mark, pack = rows["camera"].cg_mm, design.masses_g["pack"]
     assert pack == pytest.approx((490 - 30) / 6 * 12 + 30)  # 12 cells of the weighed pack of 6, 30 g of leads
-    added = {"camera": [], "line of sight": [(-60, 14)],
-             "long range": [(-60, 14), (98, 14), (48, rows["long range"].movable_mm)]}
+    added = {
+        "camera": [],
+        "line of sight": [(-60, 14)],
+        "long range": [(-60, 14), (98, 14), (48, rows["long range"].movable_mm)],
+    }
     for name, lumps in added.items():
         row = rows[name]
         assert row.cg_mm == mark
@@ -130,8 +133,13 @@ def test_every_gram_of_a_ballasted_wing_balances(work, design):
     study = with_equipment(work, thing("camera", 98, 14), thing("box", 48, 190, may_move=["150 mm", "215 mm"]))
     own, flown, balance = balance_of(work, design, study)
     variables, choice = variables_of(design), choice_of(design)
-    lumps, *_ = layout.lumps(flown.data.layout, *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")),
-                             choice.rod_diameter, choice.rod_pairs, balance.equipment)
+    lumps, *_ = layout.lumps(
+        flown.data.layout,
+        *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")),
+        choice.rod_diameter,
+        choice.rod_pairs,
+        balance.equipment,
+    )
     grams, place, _ = clubs._ballast(own, balance)
     pack = float(flown.shape.pack_mass)
     whole = mass.total([*lumps.values(), mass.Lump(pack, pack * balance.pack), mass.Lump(grams, grams * place)])
@@ -300,8 +308,10 @@ def test_totals_are_for_all_members(work, design):
 
 
 def test_servos_of_one_set_are_for_its_members(work, design):
-    every = tuple(one.model_copy(update={"set": "line of sight"}) if one.name == "servos" else one
-                  for one in work.study.all_equipment)
+    every = tuple(
+        one.model_copy(update={"set": "line of sight"}) if one.name == "servos" else one
+        for one in work.study.all_equipment
+    )
     servos = bought(work, design, replace(work.study, all_equipment=every))["servos"]
     assert (servos.wings, servos.total) == (2, 2)
 
@@ -328,7 +338,7 @@ def fewest(pieces, sold):
             return
         for at, room in enumerate(rooms):
             if pieces[index] <= room:
-                place(index + 1, [*rooms[:at], room - pieces[index], *rooms[at + 1:]])
+                place(index + 1, [*rooms[:at], room - pieces[index], *rooms[at + 1 :]])
         place(index + 1, [*rooms, sold - pieces[index]])
 
     place(0, [])
@@ -347,8 +357,18 @@ def test_lengths_bought_are_near_the_fewest(pieces):
     assert least <= len(cut) <= 11 / 9 * least + 6 / 9
 
 
-@pytest.mark.parametrize("pieces, lengths", [
-    ([1.0], 1), ([1.0, 1.0], 2), ([2.0], 2), ([2.001], 3), ([0.5] * 5, 3), ([0.6, 0.4, 0.7, 0.3], 2), ([], 0),
-    ([0.1 + 0.2, 0.7], 1)])  # the last is 1.0000000000000002 in floating point
+@pytest.mark.parametrize(
+    "pieces, lengths",
+    [
+        ([1.0], 1),
+        ([1.0, 1.0], 2),
+        ([2.0], 2),
+        ([2.001], 3),
+        ([0.5] * 5, 3),
+        ([0.6, 0.4, 0.7, 0.3], 2),
+        ([], 0),
+        ([0.1 + 0.2, 0.7], 1),
+    ],
+)  # the last is 1.0000000000000002 in floating point
 def test_lengths_at_the_edges(pieces, lengths):
     assert len(lengths_to_buy(pieces, 1.0)) == lengths

@@ -68,15 +68,20 @@ def test_a_sound_drive_is_told_nothing_of(godwit, anchor):
 
 def test_the_rating_that_goes_first_and_the_throttle_that_keeps_it(godwit, anchor):
     """Its own sentence followed: capped as it says, the current is the rated one."""
-    for table, key, name in (("motor", "maximum_current", "motor"), ("controller", "maximum_current", "controller"),
-                             ("pack", "maximum_current", "cells"), ("pack", "connector_current", "connector")):
+    for table, key, name in (
+        ("motor", "maximum_current", "motor"),
+        ("controller", "maximum_current", "controller"),
+        ("pack", "maximum_current", "cells"),
+        ("pack", "connector_current", "connector"),
+    ):
         study = _changed(godwit, **{table: {key: 14.0}})
         flown = _flown(study, anchor)
         found, share, kept = drive.first_rating(study, flown, 1.0)
         assert found == name and share > 1.3
         assert f"the {name} goes first: {100 * share:.0f} % of its rated current" in " ".join(_words(study, anchor))
-        capped = _flown(_changed(study, controller={"throttle_cap": kept} | ({key: 14.0} if table == "controller"
-                                                                             else {})), anchor)
+        capped = _flown(
+            _changed(study, controller={"throttle_cap": kept} | ({key: 14.0} if table == "controller" else {})), anchor
+        )
         data = capped.data.power
         point = drive_train.full_throttle(capped.powertrain, np.zeros(1), data.air_density, 1.0, data.avionics_power)
         # caps are tried 2.5 % of throttle apart, straight between: 1 % of current
@@ -87,12 +92,14 @@ def test_thrust_that_is_missing_is_told_with_speed_and_newtons(godwit, anchor):
     study = _changed(godwit, controller={"throttle_cap": 0.3})
     flown = _flown(study, anchor)
     speed = 22.0
-    full = drive_train.full_throttle(flown.powertrain, np.array([speed]), flown.data.power.air_density, 1.0,
-                                    flown.data.power.avionics_power)
+    full = drive_train.full_throttle(
+        flown.powertrain, np.array([speed]), flown.data.power.air_density, 1.0, flown.data.power.avionics_power
+    )
     thrust, need = float(full.shaft.thrust[0]), float(flown.drag(speed)[0])
     assert _words(study, anchor, speed)[0] == (
         f"its largest throttle (30 %) on a full pack does not carry it at 79 km/h: {thrust:.1f} N of thrust for "
-        f"{need:.1f} N of drag, {need - thrust:.1f} N are missing")
+        f"{need:.1f} N of drag, {need - thrust:.1f} N are missing"
+    )
 
 
 def test_a_propeller_that_may_burst(godwit, anchor):
@@ -143,9 +150,12 @@ def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
     assert f"{1e3 * loaded:.0f} mohm by its bench test" in lines
     assert "2 to 3 times" in " ".join(drive.drive_bands(godwit)) and "2 to 3 times" not in lines
     wrong = replace(godwit, motor_test=MotorTest(current="2 A", rpm="16000 rpm"))
-    with pytest.raises(CatalogueError, match=r"^motor_test: 16\.\d\d V across the motor cannot turn it at 16000 rpm; "
-                       r"by motor.speed_constant that takes 19\.51 V without any load\. Look at that constant and the "
-                       r"readings\.$"):
+    with pytest.raises(
+        CatalogueError,
+        match=r"^motor_test: 16\.\d\d V across the motor cannot turn it at 16000 rpm; "
+        r"by motor.speed_constant that takes 19\.51 V without any load\. Look at that constant and the "
+        r"readings\.$",
+    ):
         power_data.loaded_motor(wrong)
 
 
@@ -189,6 +199,7 @@ def test_a_blade_measured_anew_is_solved_anew(with_blade):
 
 def test_a_third_blade_and_another_section(with_blade):
     """Half as much blade again thrusts a third or so more, standing; a flat plate of a section less."""
+
     def static(**keys):
         study = _changed(with_blade, propeller={"blade": "mine.csv", **keys})
         return coefficients(power_data.propeller_of(study, "10x6"), 0.0, 600.0)[0]
@@ -204,8 +215,12 @@ def test_a_table_left_behind_is_told(godwit, anchor, tmp_path):
     study = _changed(replace(godwit, path=tmp_path / "study.toml"), propeller={"table": "mine.csv"})
     words = _words(study, anchor)
     beyond = [line for line in words if line.endswith("thrust and power there are carried on, not measured")]
-    assert any(line.startswith("standing at full throttle the propeller turns") and "measured is 4000 to 4000" in line
-               for line in beyond)
-    assert any(line.startswith("at top speed the propeller works at J = ") and "measured is 0.00 to 0.50" in line
-               for line in beyond)
+    assert any(
+        line.startswith("standing at full throttle the propeller turns") and "measured is 4000 to 4000" in line
+        for line in beyond
+    )
+    assert any(
+        line.startswith("at top speed the propeller works at J = ") and "measured is 0.00 to 0.50" in line
+        for line in beyond
+    )
     assert power_data.propeller_band(study) is None

@@ -56,8 +56,9 @@ def test_numbers_are_those_of_direct_calls_without_friction_and_height(stock, fo
     # the amplitude is the trimmed one: it carries the weight
     lift = float(values["dynamic_pressure"][0] * (unit.lift_area @ amplitude))
     assert lift == pytest.approx(1.40 * 9.80665, rel=1e-9)  # rounding
-    sideways = lateral.derivatives(mesh, areas, symmetric, antisymmetric, amplitude[None],
-                                   values["centre_of_gravity"], 0.0, 0.8)  # no friction, no height
+    sideways = lateral.derivatives(
+        mesh, areas, symmetric, antisymmetric, amplitude[None], values["centre_of_gravity"], 0.0, 0.8
+    )  # no friction, no height
     sideways = lateral.LateralDerivatives(*(value[0] for value in sideways))
     numbers = handling_numbers(found)
     assert numbers["yaw_stiffness"] == pytest.approx(float(sideways.yaw_sideslip), abs=5e-4)  # friction's side force
@@ -92,8 +93,16 @@ def test_what_does_not_swing_has_no_period():
         small_motions.Motion(np.array(0.05), np.array(0.0)),
     )
     derivatives = lateral.LateralDerivatives(*np.linspace(0.1, 1.2, 12))
-    numbers = handling_numbers(Answers(derivatives, None, small_motions.PitchMotions(dies, swing),
-                                       small_motions.LateralMotions(swing, dies, grows), 2.0, -1.3))
+    numbers = handling_numbers(
+        Answers(
+            derivatives,
+            None,
+            small_motions.PitchMotions(dies, swing),
+            small_motions.LateralMotions(swing, dies, grows),
+            2.0,
+            -1.3,
+        )
+    )
     assert numbers["pitch_damping"] == -1.3
     assert numbers["short_period_s"] is None and numbers["short_period_damping"] == 1.0
     assert numbers["dutch_roll_period_s"] == pytest.approx(2 * np.pi / 6)

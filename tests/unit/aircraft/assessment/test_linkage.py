@@ -61,7 +61,8 @@ def test_arms_move_the_servo_and_not_the_air(godwit_study, flown):
     for name in ("elevon_play_deg", "elevon_held_pct", "elevon_swing_hz"):
         assert longer[name] == pytest.approx(before[name], rel=1e-9)
     assert before["servo_needed_ncm"] == pytest.approx(
-        elevon_hinge.TORQUE_RESERVE * before["hinge_moment_ncm"] * 10 / 14, rel=1e-3)
+        elevon_hinge.TORQUE_RESERVE * before["hinge_moment_ncm"] * 10 / 14, rel=1e-3
+    )
 
 
 def test_play_and_give_by_hand(godwit_study, flown):
@@ -85,8 +86,9 @@ def test_play_and_give_by_hand(godwit_study, flown):
 
 def swung(study, flown, servo_speed=None):
     held = control(flown, np.linspace(10.0, 40.0, 31)).rounded
-    return twist_and_flutter.swing_numbers(study, flown, weak_materials(study, flown.data.strength)[0],
-                               study.stock.balance_from_nose, held, servo_speed)
+    return twist_and_flutter.swing_numbers(
+        study, flown, weak_materials(study, flown.data.strength)[0], study.stock.balance_from_nose, held, servo_speed
+    )
 
 
 def test_what_the_servo_holds_bounds_the_advice(godwit_study, flown):
@@ -114,14 +116,29 @@ def test_words_say_what_is_not_known_and_what_is_too_weak():
     assert not any(line.startswith("Take care") for line in calm)
     assert [line[:40] for line in calm if line.startswith("NOT")] == ["NOT COMPUTED: flutter of the elevons abo"]
     weak = replace(wing, numbers=replace(wing.numbers, servo_needed_ncm=23.4, servo_speed_kmh=88.0))
-    assert ("Take care: full elevon at top speed asks 23.4 N cm of each servo of the stretched wing, reserve included; "
-            "they have 18.0. Up to 88 km/h they hold.") in obeys_words(sample_result(recommended=weak))
+    assert (
+        "Take care: full elevon at top speed asks 23.4 N cm of each servo of the stretched wing, reserve included; "
+        "they have 18.0. Up to 88 km/h they hold."
+    ) in obeys_words(sample_result(recommended=weak))
     stock = sample_result().stock
     loose = replace(stock, numbers=replace(stock.numbers, elevon_play_deg=1.2))
     assert any("free play of 1.2 deg" in line for line in obeys_words(sample_result(stock=loose)))
-    silent = {name: None for name in ("servo_torque_ncm", "servo_needed_ncm", "servo_speed_kmh", "hinge_moment_ncm",
-                                      "elevon_held_pct", "elevon_play_deg", "elevon_swing_hz", "elevon_unbalance_gcm")}
-    bare = sample_result(stock=replace(stock, numbers=replace(stock.numbers, **silent)),
-                         recommended=replace(wing, numbers=replace(wing.numbers, **silent)))
+    silent = {
+        name: None
+        for name in (
+            "servo_torque_ncm",
+            "servo_needed_ncm",
+            "servo_speed_kmh",
+            "hinge_moment_ncm",
+            "elevon_held_pct",
+            "elevon_play_deg",
+            "elevon_swing_hz",
+            "elevon_unbalance_gcm",
+        )
+    }
+    bare = sample_result(
+        stock=replace(stock, numbers=replace(stock.numbers, **silent)),
+        recommended=replace(wing, numbers=replace(wing.numbers, **silent)),
+    )
     assert any(line.startswith("NOT COMPUTED: whether the servos hold") for line in obeys_words(bare))
     assert not any("servo" in words for words, *_ in obeys_rows(bare))

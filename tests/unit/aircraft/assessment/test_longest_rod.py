@@ -59,6 +59,7 @@ def test_a_design_tells_the_rod_of_its_own_span(turnstone_study, turnstone_space
 @pytest.fixture(scope="module")
 def banded(turnstone_space):
     """Make the flat band of a trade that loses little by little away from its best span, with rods sold so long [m]."""
+
     def gain(choice, variables):
         return 1e5 * (1 - LEFT * (0.98 + 2 * variables["extension"] - BEST) ** 2)
 

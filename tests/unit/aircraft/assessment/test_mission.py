@@ -90,18 +90,28 @@ def test_four_pieces_stand_for_a_long_dash(wing, monkeypatch):
     assert few.airspeed_kmh < 3.6 * wing[1].top_speed
 
 
-@pytest.mark.parametrize(("part", "words"), [
-    ({"kind": "leg", "distance": "5 km", "wind": "30 m/s", "airspeed": "14 m/s"},
-     "leg (part 1) cannot be flown: a wind of 108 km/h lets it make no way along that track at 50 km/h through the "
-     "air"),
-    ({"kind": "leg", "distance": "5 km", "wind": "30 m/s", "wind_from": "90 deg", "airspeed": "14 m/s"},
-     "a wind of 108 km/h lets it make no way along that track"),
-    ({"kind": "loiter", "time": "5 min", "airspeed": "20 km/h"}, "20 km/h is not between its stall at 33 and its top"),
-    ({"kind": "loiter", "time": "5 min", "airspeed": "300 km/h"}, "300 km/h is not between its stall"),
-    ({"kind": "climb", "height": "100 m", "rate": "20 m/s"}, "of the throttle that the pack can then feed"),
-    ({"kind": "dash", "time": "2 h"}, "dash (part 1): the reserve is reached after"),
-    ({"kind": "loiter", "time": "10 h"}, "the reserve is reached after"),
-])
+@pytest.mark.parametrize(
+    ("part", "words"),
+    [
+        (
+            {"kind": "leg", "distance": "5 km", "wind": "30 m/s", "airspeed": "14 m/s"},
+            "leg (part 1) cannot be flown: a wind of 108 km/h lets it make no way along that track at 50 km/h through the "
+            "air",
+        ),
+        (
+            {"kind": "leg", "distance": "5 km", "wind": "30 m/s", "wind_from": "90 deg", "airspeed": "14 m/s"},
+            "a wind of 108 km/h lets it make no way along that track",
+        ),
+        (
+            {"kind": "loiter", "time": "5 min", "airspeed": "20 km/h"},
+            "20 km/h is not between its stall at 33 and its top",
+        ),
+        ({"kind": "loiter", "time": "5 min", "airspeed": "300 km/h"}, "300 km/h is not between its stall"),
+        ({"kind": "climb", "height": "100 m", "rate": "20 m/s"}, "of the throttle that the pack can then feed"),
+        ({"kind": "dash", "time": "2 h"}, "dash (part 1): the reserve is reached after"),
+        ({"kind": "loiter", "time": "10 h"}, "the reserve is reached after"),
+    ],
+)
 def test_what_cannot_be_flown_is_said(wing, part, words):
     flown = fly(wing, part)
     assert words in flown.ends and flown.left_km == 0
@@ -109,8 +119,10 @@ def test_what_cannot_be_flown_is_said(wing, part, words):
 
 
 def test_the_best_speed_of_a_leg_rises_into_the_wind(wing):
-    speeds = [fly(wing, {"kind": "leg", "distance": "2 km", "wind": f"{wind} m/s"}).parts[0].airspeed_kmh
-              for wind in (0, 3, 6, 9)]
+    speeds = [
+        fly(wing, {"kind": "leg", "distance": "2 km", "wind": f"{wind} m/s"}).parts[0].airspeed_kmh
+        for wind in (0, 3, 6, 9)
+    ]
     assert speeds == sorted(speeds) and speeds[0] < speeds[1] < speeds[2] < speeds[3]
 
 

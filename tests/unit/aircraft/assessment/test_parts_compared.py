@@ -1,6 +1,5 @@
 """Parts against each other on one wing: the wing's own row is its own assessment, and the order is the purpose's."""
 
-
 import numpy as np
 import pytest
 from edited import edited
@@ -21,8 +20,12 @@ TEXT = GODWIT.read_text(encoding="utf-8")
 def wing(tmp_path_factory):
     """The Godwit with two packs on trial, its motor allowed what one propeller keeps to and the other does not."""
     path = tmp_path_factory.mktemp("compared") / "godwit.toml"
-    path.write_text(edited(TEXT, ("parallel = [2, 3, 4]", "parallel = [2]"),
-                           ('maximum_current = "34 A"', 'maximum_current = "27 A"')), encoding="utf-8")
+    path.write_text(
+        edited(
+            TEXT, ("parallel = [2, 3, 4]", "parallel = [2]"), ('maximum_current = "34 A"', 'maximum_current = "27 A"')
+        ),
+        encoding="utf-8",
+    )
     study = read_study(path)
     return study, anchored(study)
 
@@ -88,7 +91,8 @@ def test_the_words_name_the_best_and_every_reason(result):
     best, *reasons = part_words(result)
     first, second, *_ = result.compared
     assert first.own and best == (
-        f"What the wing has flies furthest, by {100 * (first.gain / second.gain - 1):.1f} % over the next.")
+        f"What the wing has flies furthest, by {100 * (first.gain / second.gain - 1):.1f} % over the next."
+    )
     marked = [row[0].removeprefix("* ") for row in part_rows(result) if row[0].startswith("* ")]
     assert marked and all(any(name in reason for reason in reasons) for name in marked)
     assert {len(row) for row in part_rows(result)} == {len(part_heads(result))}

@@ -60,7 +60,10 @@ def test_best_speeds_are_those_of_the_model_itself(flown, speeds, told):
         angle = np.pi if row.way == "with" else 0.0
         exact = minimize_scalar(
             lambda v, w=row.wind_kmh / 3.6, a=angle: -float(flown.power_at(v).endurance[0] * ground_speed(v, w, a)),
-            bounds=ends, method="bounded", options={"xatol": 1e-3})
+            bounds=ends,
+            method="bounded",
+            options={"xatol": 1e-3},
+        )
         assert row.speed_kmh / 3.6 == pytest.approx(exact.x, abs=0.1)
         assert row.full_km == pytest.approx(-1e-3 * exact.fun, rel=1e-4)
     longest = minimize_scalar(lambda v: -float(flown.power_at(v).endurance[0]), bounds=ends, method="bounded")
@@ -144,8 +147,9 @@ def test_it_fits_a_card_and_leads_with_the_amps(result, told, unit):
 
 def test_miles_are_miles(result, told):
     """1 mile = 1.609344 km, so that many more mAh for each: exact; both are read as whole numbers."""
-    km, miles = (card_lines(result, replace(result.stock, pilot_card=replace(told, unit=unit)))
-                 for unit in ("km/h", "mph"))
+    km, miles = (
+        card_lines(result, replace(result.stock, pilot_card=replace(told, unit=unit))) for unit in ("km/h", "mph")
+    )
     (_, _, ground, each, far, _), (_, amps, slower, more, fewer, _) = (lines[7].split() for lines in (km, miles))
     assert float(slower) == pytest.approx(float(ground) / 1.609344, abs=0.9)
     assert float(more) == pytest.approx(float(each) * 1.609344, abs=1.4)

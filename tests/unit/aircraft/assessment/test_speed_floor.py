@@ -61,8 +61,11 @@ def test_the_best_speed_for_a_long_flight_is_the_floor(flown):
     floor = FLOOR * flown.stall().speed
     below, at, above = flown.gain_at(floor * np.array([0.97, 1.0, 1.03]), "usual_flight")
     assert below > at > above
-    for speed in (best_speed(flown, "usual_flight"), best_near(flown, "usual_flight", floor),
-                  best_near(flown, "usual_flight", 1.1 * floor)):
+    for speed in (
+        best_speed(flown, "usual_flight"),
+        best_near(flown, "usual_flight", floor),
+        best_near(flown, "usual_flight", 1.1 * floor),
+    ):
         # a search within 1 mm/s, or a straight line between speeds 3 % apart
         assert floor * (1 - 1e-6) <= speed < floor * (1 + 2e-3)
     assert best_speed(flown, "distance") > 1.05 * floor  # where the floor has nothing to say
@@ -80,10 +83,14 @@ def test_the_best_speed_among_many_designs_is_the_floor(turnstone_space):
 
 
 def test_parts_are_compared_at_no_less_than_the_floor(turnstone_study, turnstone_anchor):
-    study = replace(turnstone_study, fly=turnstone_study.fly.model_copy(update={"purpose": "usual_flight"}),
-                    choices=turnstone_study.choices.model_copy(update={"propeller": None, "parallel": None}),
-                    motor_choice=(), pack_choice=())
+    study = replace(
+        turnstone_study,
+        fly=turnstone_study.fly.model_copy(update={"purpose": "usual_flight"}),
+        choices=turnstone_study.choices.model_copy(update={"propeller": None, "parallel": None}),
+        motor_choice=(),
+        pack_choice=(),
+    )
     choice = turnstone_anchor.choice
     assert len(combinations(study, choice)) == 1
-    row, = compared(study, turnstone_anchor, choice, turnstone_anchor.variables, 9.0)
+    (row,) = compared(study, turnstone_anchor, choice, turnstone_anchor.variables, 9.0)
     assert row.speed_kmh == pytest.approx(FLOOR * row.stall_speed_kmh, abs=2 * ROUNDED)

@@ -40,7 +40,7 @@ def variant(tmp_path_factory):
     return made
 
 
-ROD = 'crosses_centre = true                  # runs through, or is sleeved at, the centre line\n'
+ROD = "crosses_centre = true                  # runs through, or is sleeved at, the centre line\n"
 
 
 def rows(design, what):
@@ -97,11 +97,16 @@ def test_a_rod_longer_than_sold_is_spliced(variant):
 
 
 def test_an_added_tip_hangs_on_its_rods_or_is_flagged(variant):
-    free = ('sweep = ["16 deg", "32 deg"]           # leading edge of the panel; leave out to keep the stock rule\n',
-            "")
+    free = (
+        'sweep = ["16 deg", "32 deg"]           # leading edge of the panel; leave out to keep the stock rule\n',
+        "",
+    )
     tip = ('scheme = "scaled"                      # "scaled", "plug" or "tip"', 'scheme = "tip"')
-    keep = ('keep = "sweep_angle"                   # what a redrawn panel keeps when sweep is not free: '
-            '"sweep_angle" or "set_back"\n', "")
+    keep = (
+        'keep = "sweep_angle"                   # what a redrawn panel keeps when sweep is not free: '
+        '"sweep_angle" or "set_back"\n',
+        "",
+    )
     _, design = variant(tip, free, keep, extension=0.1)
     (splice,) = rows(design, "splice, main")
     assert splice.at_mm == pytest.approx(620, abs=0.01)  # the old tip; the rods run on to 690 mm
@@ -112,19 +117,19 @@ def test_an_added_tip_hangs_on_its_rods_or_is_flagged(variant):
 
 
 def test_ground_loads_follow_the_study(variant, plain):
-    _, hard = variant(('pull_up = 4.0', 'launch_acceleration = 10.0\nlanding_load_factor = 10.0\npull_up = 4.0'))
+    _, hard = variant(("pull_up = 4.0", "launch_acceleration = 10.0\nlanding_load_factor = 10.0\npull_up = 4.0"))
     for row, other in zip(rows(plain, "ground load"), rows(hard, "ground load"), strict=True):
         assert (row.load_factor, other.load_factor) == (5.0, 10.0)
         assert 1.3 * row.utilisation < other.utilisation < 1.0
         # four printed decimals
         assert other.failure_load_factor == pytest.approx(row.failure_load_factor, abs=1e-3)
-    broken = variant(('pull_up = 4.0', 'landing_load_factor = 39.0\npull_up = 4.0'))[1]
+    broken = variant(("pull_up = 4.0", "landing_load_factor = 39.0\npull_up = 4.0"))[1]
     assert any(flag.startswith("a belly landing of 39 g breaks it") for flag in broken.flags)
 
 
 def test_without_rods_the_foam_is_told_alone(variant):
     start = TEXT.read_text(encoding="utf-8")
-    table = start[start.index("[[rods]]"):start.index("[joiner]")]
+    table = start[start.index("[[rods]]") : start.index("[joiner]")]
     tried = ('rod_diameter = ["3 mm", "4 mm"]\nrod_pairs = [1, 2]\n', "")
     design = variant((table, ""), tried)[1]
     assert "no rods: the foam carries all bending alone" in design.flags
@@ -133,11 +138,11 @@ def test_without_rods_the_foam_is_told_alone(variant):
 
 
 def test_measured_materials_take_the_catalogue_s_place(variant):
-    study, design = variant(('material = "EPP 30"', 'material = "EPP 30"\nyoungs_modulus = "6 MPa"\n'
-                                                     'density = "33 kg/m3"'),
-                            ('material = "glass"', 'material = "glass"\nyoungs_modulus = "42 GPa"'),
-                            ('material = "laminating film 38 um"', 'material = "laminating film 38 um"\n'
-                                                                   'thickness = "19 um"'))
+    study, design = variant(
+        ('material = "EPP 30"', 'material = "EPP 30"\nyoungs_modulus = "6 MPa"\ndensity = "33 kg/m3"'),
+        ('material = "glass"', 'material = "glass"\nyoungs_modulus = "42 GPa"'),
+        ('material = "laminating film 38 um"', 'material = "laminating film 38 um"\nthickness = "19 um"'),
+    )
     foam, film, rod = materials.foam(study), materials.covering(study), materials.rod(study.rods[0])
     assert foam["youngs_modulus"] == 6e6 and foam["density"] == pytest.approx(33)
     assert foam["shear_modulus"] == pytest.approx(6e6 * 1.6 / 4) and "shear_modulus_pessimistic" not in foam
@@ -157,9 +162,11 @@ def test_a_tube_and_rods_near_one_skin_weigh_what_they_are(variant, plain):
 
 def test_slopes_of_a_mixed_wing_through_the_batch(variant):
     """Tubes near the bottom that lean, pairs over a divider: complex batch against central differences."""
-    more = ('[[rods]]\nname = "tube"\nmaterial = "carbon"\ndiameter = "6 mm"\ninside_diameter = "4 mm"\n'
-            'surface = "bottom"\nchord_fraction = 0.5\ntip_chord_fraction = 0.42\nouter_end = "300 mm"\n'
-            'slot_depth = "7 mm"\ncrosses_centre = true\ncrosses_bay = "on floor"\n\n[joiner] ')
+    more = (
+        '[[rods]]\nname = "tube"\nmaterial = "carbon"\ndiameter = "6 mm"\ninside_diameter = "4 mm"\n'
+        'surface = "bottom"\nchord_fraction = 0.5\ntip_chord_fraction = 0.42\nouter_end = "300 mm"\n'
+        'slot_depth = "7 mm"\ncrosses_centre = true\ncrosses_bay = "on floor"\n\n[joiner] '
+    )
     study, _ = variant(("[joiner] ", more), (ROD, f'{ROD}crosses_bay = "on divider"\n'))
     data = anchors.anchored(study).data.strength
     start, step = np.array([0.15, 0.42, 0.03, 0.0034, 1.4]), np.array([1e-5, 1e-5, 1e-5, 1e-7, 1e-4])
@@ -169,8 +176,11 @@ def test_slopes_of_a_mixed_wing_through_the_batch(variant):
 
     def answer(choice, count=()):
         spread = np.zeros((*count, 1, 1))
-        found = strength.wing_structure(data, strength.WingChoice(*choice), strength.StripForces(
-            factor + spread[..., 0], lift + spread, 0.0 * lift + spread))
+        found = strength.wing_structure(
+            data,
+            strength.WingChoice(*choice),
+            strength.StripForces(factor + spread[..., 0], lift + spread, 0.0 * lift + spread),
+        )
         return np.concatenate([found.utilisation, found.tip_deflection, found.beam.torsional_rigidity], axis=-1)
 
     along = answer(start[:, None] + 1e-30j * np.eye(5), (5,)).imag / 1e-30
@@ -219,8 +229,10 @@ def test_a_servo_hole_clear_of_the_rods_is_nothing_and_one_through_them_is_told(
     (clear,) = rows(plain, "pocket, servo")
     assert clear.mode.startswith("foam shear") and clear.failure_load_factor > 3 * plain.numbers.failure_load_factor
     # a long trough through the slots of the rods, at 0.27 of 198 mm of foam: they stand free over 200 mm
-    _, cut = variant((POCKET[0], 'from_leading_edge = "42 mm"           # front wall'),
-                     ('along_span = "24 mm"', 'along_span = "200 mm"'))
+    _, cut = variant(
+        (POCKET[0], 'from_leading_edge = "42 mm"           # front wall'),
+        ('along_span = "24 mm"', 'along_span = "200 mm"'),
+    )
     (trough,) = rows(cut, "pocket, servo")
     assert trough.mode == "rod buckling across the pocket (main)"
     assert trough.failure_load_factor < plain.numbers.failure_load_factor
@@ -236,9 +248,16 @@ def test_a_hole_moves_out_as_the_span_is_redrawn(variant):
 
 
 def test_a_bare_joint_that_nothing_breaks_is_still_told():
-    row = StructureCheck("joint of the added piece", "pull up", load_factor=4.0, utilisation=0.001,
-                         failure_load_factor=None, mode="foam joint pulled open", at_mm=450.0,
-                         note="no rod crosses it")
+    row = StructureCheck(
+        "joint of the added piece",
+        "pull up",
+        load_factor=4.0,
+        utilisation=0.001,
+        failure_load_factor=None,
+        mode="foam joint pulled open",
+        at_mm=450.0,
+        note="no rod crosses it",
+    )
     told = "no rod crosses the joint of the added piece at 450 mm: glued foam alone carries it"
     assert check_flags([row], 6.0) == [told]
     assert check_flags([replace(row, failure_load_factor=9.0)], 6.0) == [f"{told}, to a load factor of about 9.0"]

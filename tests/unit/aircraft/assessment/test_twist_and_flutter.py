@@ -57,8 +57,11 @@ def test_the_search_sees_the_same_control(flown, godwit_anchor):
     speed = flown.data.flight.control_speed
     # held at 0.8 of where the stock wing has 0.4 left
     assert speed == pytest.approx(0.8 * godwit_anchor.reference.control_speed)
-    left = divergence_reversal.softness(flown.solution.air, elastic_wing.compliance(*flown.built),
-                              0.5 * flown.data.flight.air_density * np.array([speed]) ** 2)
+    left = divergence_reversal.softness(
+        flown.solution.air,
+        elastic_wing.compliance(*flown.built),
+        0.5 * flown.data.flight.air_density * np.array([speed]) ** 2,
+    )
     assert values.roll_control == pytest.approx(float(left.roll_effectiveness[0]))
     assert 0.4 < values.roll_control < 1 and values.twist_off_share < 0.1
 
@@ -109,8 +112,9 @@ def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, flown
 def test_measured_stiffness_moves_the_speeds_by_its_root(flown):
     """Bending and torsion k times as stiff, film's part included: everything happens at sqrt(k) times the speed."""
     structure = flown.data.strength._replace(bending_factor=0.5, torsion_factor=0.5)
-    soft = FlownDesign(replace(flown.data, strength=structure), flown.choice,
-                       flown.variables | {"equipment_position": 0.0})
+    soft = FlownDesign(
+        replace(flown.data, strength=structure), flown.choice, flown.variables | {"equipment_position": 0.0}
+    )
     before, after = control(flown, SPEED).numbers, control(soft, SPEED).numbers
     for name in ("roll_reversal_kmh", "roll_reversal_weak_kmh", "pitch_reversal_kmh"):
         assert after[name] == pytest.approx(np.sqrt(0.5) * before[name], rel=1e-9)

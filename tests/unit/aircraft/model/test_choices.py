@@ -14,8 +14,14 @@ from tradestudy.results.design import Design
 from tradestudy.search import optimum
 from tradestudy.search.search_space import combinations, search_space, starting_points
 
-OTHER = {"motor": "slower winding", "pack": "2.5 Ah high-current cells", "series": 4, "parallel": 2, "scheme": "tip",
-         "throttle_cap": 0.8}
+OTHER = {
+    "motor": "slower winding",
+    "pack": "2.5 Ah high-current cells",
+    "series": 4,
+    "parallel": 2,
+    "scheme": "tip",
+    "throttle_cap": 0.8,
+}
 
 
 @pytest.fixture(scope="module")
@@ -69,8 +75,14 @@ def test_model_and_limits_follow(godwit_study, godwit_anchor, other):
 
 
 def test_every_combination_once_and_told_apart(godwit_study):
-    study = with_choices(godwit_study, parallel=(2, 4), motor=("slower winding",), scheme=("tip", "scaled"),
-                         pack=("2.5 Ah high-current cells",), throttle_cap=(0.8, 1.0))
+    study = with_choices(
+        godwit_study,
+        parallel=(2, 4),
+        motor=("slower winding",),
+        scheme=("tip", "scaled"),
+        pack=("2.5 Ah high-current cells",),
+        throttle_cap=(0.8, 1.0),
+    )
     found = combinations(study)
     assert len(found) == 2 * 2 * 2 * 3  # scaled and 100 % are what the study has anyhow
     assert len(set(found)) == len({choice.words for choice in found}) == len(found)
@@ -83,7 +95,13 @@ def test_a_scheme_frees_what_it_can(godwit_study, godwit_anchor):
     scaled, plug, tip = space.choices
     stock = godwit_anchor.data.layout.stock
     assert optimum.Pose(space, scaled).free == [
-        "extension", "washout", "sweep", "static_margin", "cruise_speed", "equipment_position"]
+        "extension",
+        "washout",
+        "sweep",
+        "static_margin",
+        "cruise_speed",
+        "equipment_position",
+    ]
     assert "sweep" not in optimum.Pose(space, plug).free and "washout" not in optimum.Pose(space, plug).free
     assert space.box(plug)["sweep"] == (stock.sweep, stock.sweep)
     assert "washout" in optimum.Pose(space, tip).free and "sweep" not in optimum.Pose(space, tip).free
@@ -94,8 +112,14 @@ def test_a_scheme_frees_what_it_can(godwit_study, godwit_anchor):
 
 def test_an_unstretched_wing_is_the_same_under_every_scheme(godwit_study, godwit_anchor):
     """Strips lie elsewhere, so lift and drag agree as well as meshes do; weights to rounding."""
-    flown = [FlownDesign(study_data(godwit_study, godwit_anchor, replace(godwit_anchor.choice, scheme=scheme), 10.0),
-                         godwit_anchor.choice, godwit_anchor.variables) for scheme in ("scaled", "plug", "tip")]
+    flown = [
+        FlownDesign(
+            study_data(godwit_study, godwit_anchor, replace(godwit_anchor.choice, scheme=scheme), 10.0),
+            godwit_anchor.choice,
+            godwit_anchor.variables,
+        )
+        for scheme in ("scaled", "plug", "tip")
+    ]
     # the piece carried on outward is never less than a sliver of a tenth of a millimetre or so
     assert np.ptp([float(each.shape.all_up_mass) for each in flown]) < 1e-4  # kg
     drags = [float(each.card().at("drag", 15.0)) for each in flown]

@@ -20,8 +20,10 @@ def space(godwit_study, godwit_anchor):
 def designs(space, random, count):
     """Choices and variables of random designs between 10 % and 90 % of every bound; two share a wing."""
     low, width = np.array([(low, high - low) for low, high in (space.bounds[name] for name in VARIABLES)]).T
-    rows = [dict(zip(VARIABLES, (low + width * random.uniform(0.1, 0.9, len(low))).tolist(), strict=True))
-            for _ in range(count)]
+    rows = [
+        dict(zip(VARIABLES, (low + width * random.uniform(0.1, 0.9, len(low))).tolist(), strict=True))
+        for _ in range(count)
+    ]
     rows[1] |= {name: rows[0][name] for name in WING}
     return [CHOICES[index % 2] for index in range(count)], rows
 
@@ -77,8 +79,9 @@ def test_every_output_is_the_models(space, random):
         model.run(choice, row)
         for name in outputs:
             # rounding alone: sums in another order, ten digits through roots that end at 1e-11
-            np.testing.assert_allclose(np.ravel(found[name][index]), np.ravel(model.value(name)), rtol=1e-9,
-                                       atol=1e-11, err_msg=name)
+            np.testing.assert_allclose(
+                np.ravel(found[name][index]), np.ravel(model.value(name)), rtol=1e-9, atol=1e-11, err_msg=name
+            )
 
 
 def test_a_design_tells_what_it_is_made_of(space, random):
@@ -86,11 +89,13 @@ def test_a_design_tells_what_it_is_made_of(space, random):
     flown = FlownDesign(space.data(CHOICES[0]), choices[0], rows[0])
     faster = flown.cruising_at(20.0)
     assert faster.wings is flown.wings and faster.variables == rows[0] | {"cruise_speed": 20.0}
-    assert_same(many=evaluated(faster.data, many_designs([choices[0]], [faster.variables])), index=0,
-                one=faster.evaluation)
+    assert_same(
+        many=evaluated(faster.data, many_designs([choices[0]], [faster.variables])), index=0, one=faster.evaluation
+    )
     level, whole = flown.level(rows[0]["cruise_speed"]), flown.evaluation
     assert level.drag[0] == pytest.approx(
-        whole.section.drag_area[0] * whole.flow.trimmed.dynamic_pressure[0], rel=1e-12)
+        whole.section.drag_area[0] * whole.flow.trimmed.dynamic_pressure[0], rel=1e-12
+    )
     assert flown.power_at(rows[0]["cruise_speed"]).range[0] == pytest.approx(whole.power.range, rel=1e-12)
     assert_same(flown.structure_as(flown.data.strength), ..., whole.structure)
 

@@ -23,8 +23,13 @@ PACK_LENGTH = 2 * 0.065 + 0.010  # m; two rows of 18650 cells and their strips
 FRONT, BACK = 0.017 + 0.5 * PACK_LENGTH, 0.017 + 0.173 - 0.5 * PACK_LENGTH
 # Stock wing numbers set by hand where limits come from it: two utilisations above what a safety factor of 1.5 leaves,
 # one of them past breaking.
-STOCK = {"fin_volume": 0.0131, "yaw_stiffness": 0.0242, "roll_per_metre": 0.352, "twist_off_share": 0.61,
-         "utilisation": np.array([0.71, 0.42, 0.93, 1.24])}
+STOCK = {
+    "fin_volume": 0.0131,
+    "yaw_stiffness": 0.0242,
+    "roll_per_metre": 0.352,
+    "twist_off_share": 0.61,
+    "utilisation": np.array([0.71, 0.42, 0.93, 1.24]),
+}
 
 # name: output, which conditions of it, bound [SI], scale, side (+1 at least, -1 at most), where it comes from
 TABLE = {
@@ -87,12 +92,15 @@ def places(space, told):
     load = told["load_factor"]
     steady = np.abs(load - 1) < 1e-12
     found = {
-        "cruise": steady & np.isclose(speed, CRUISE), "slow": steady & np.isclose(speed, CRUISE / 1.3),
-        "launch": steady & np.isclose(speed, LAUNCH), "full_speed": steady & np.isclose(speed, FULL),
+        "cruise": steady & np.isclose(speed, CRUISE),
+        "slow": steady & np.isclose(speed, CRUISE / 1.3),
+        "launch": steady & np.isclose(speed, LAUNCH),
+        "full_speed": steady & np.isclose(speed, FULL),
         "pull_up": np.isclose(load, 4.4) & np.isclose(speed, FULL),
         "push_over": np.isclose(load, -1.7) & np.isclose(speed, FULL),
         "gust_cruise": (load > 1.05) & np.isclose(speed, CRUISE),
-        "gust_full_speed": (load > 1.05) & ~np.isclose(load, 4.4) & np.isclose(speed, FULL)}
+        "gust_full_speed": (load > 1.05) & ~np.isclose(load, 4.4) & np.isclose(speed, FULL),
+    }
     assert all(where.sum() == 1 for where in found.values()) and sum(found.values()).tolist() == [1] * 8
     return {name: int(np.flatnonzero(where)[0]) for name, where in found.items()}
 
@@ -137,7 +145,10 @@ def test_search_report_and_grid_measure_alike(space, design, told):
         for value in (single[limit.output], many[limit.output][1]):
             np.testing.assert_allclose(limit.margin(value), expected, rtol=1e-9, atol=1e-11, err_msg=limit.name)
         assert not np.allclose(limit.margin(many[limit.output][0]), expected, rtol=1e-9) or limit.name in (
-            "full_throttle_motor", "full_throttle_controller", "full_throttle_cells"), limit.name
+            "full_throttle_motor",
+            "full_throttle_controller",
+            "full_throttle_cells",
+        ), limit.name
 
 
 # --- which key moves which limit ---------------------------------------------------------------------------
@@ -176,8 +187,10 @@ def test_a_key_moves_its_own_limits_alone(space, table, key):
     assert moved(limits(study, reference, choice, space), limits(other, reference, choice, space)) == MOVES[table, key]
 
 
-@pytest.mark.parametrize(("key", "names"), [
-    ("from_nose", {"pack_forward", "pack_aft"}), ("length", {"pack_aft"}), ("width", set()), ("depth", set())])
+@pytest.mark.parametrize(
+    ("key", "names"),
+    [("from_nose", {"pack_forward", "pack_aft"}), ("length", {"pack_aft"}), ("width", set()), ("depth", set())],
+)
 def test_the_pack_slides_in_its_own_bay(space, key, names):
     """The other bay, which stands first in the file, moves nothing."""
     study, reference, choice = space.study, space.anchor.reference, space.anchor.choice
@@ -197,16 +210,26 @@ YARDSTICK = {
     "yaw_stiffness": (0.031, {"yaw_stiffness": 0.77 * 0.031}),
     "roll_per_metre": (0.41, {"roll_per_metre": 0.71 * 0.41}),
     "twist_off_share": (0.66, {"twist_off_share": 0.66}),
-    "utilisation": (np.array([0.75, 0.81, 0.87, 0.95]), {
-        "strength_pull_up": 0.75, "strength_push_over": 0.81, "strength_gust_cruise": 0.87,
-        "strength_gust_full_speed": 0.95}),
+    "utilisation": (
+        np.array([0.75, 0.81, 0.87, 0.95]),
+        {
+            "strength_pull_up": 0.75,
+            "strength_push_over": 0.81,
+            "strength_gust_cruise": 0.87,
+            "strength_gust_full_speed": 0.95,
+        },
+    ),
 }
 
 
 @pytest.mark.parametrize("name", YARDSTICK)
 def test_what_is_left_out_is_set_by_the_stock_wing(space, name):
-    study = replace(space.study, limits=space.study.limits.model_copy(
-        update=dict.fromkeys(("up_elevon", "failure_load_factor", "tip_deflection", "flying_weight"))))
+    study = replace(
+        space.study,
+        limits=space.study.limits.model_copy(
+            update=dict.fromkeys(("up_elevon", "failure_load_factor", "tip_deflection", "flying_weight"))
+        ),
+    )
     value, bounds = YARDSTICK[name]
     choice = space.anchor.choice
     before = limits(study, space.anchor.reference, choice, space)
@@ -221,15 +244,38 @@ def test_what_is_left_out_is_set_by_the_stock_wing(space, name):
 
 # what is chosen, and the bounds that are then not those of the table above
 CHOSEN = {
-    "a row of cells less": ({"parallel": 1}, {"cell_current": 19.0, "full_throttle_cells": 19.0,
-                                              "pack_forward": 0.017 + 0.5 * 0.075, "pack_aft": 0.190 - 0.5 * 0.075}),
-    "a row of cells more": ({"parallel": 3}, {"cell_current": 57.0, "full_throttle_cells": 57.0,
-                                              "pack_forward": 0.017 + 0.5 * 0.205, "pack_aft": 0.190 - 0.5 * 0.205}),
-    "a cell more in series": ({"series": 4}, {"cell_voltage": 4 * 2.9, "pack_forward": 0.017 + 0.5 * 0.205,
-                                              "pack_aft": 0.190 - 0.5 * 0.205}),
-    "another pack": ({"pack": "flat", "series": 4, "parallel": 3},
-                     {"cell_current": 52.0, "full_throttle_cells": 52.0, "cell_voltage": 4 * 3.3,
-                      "pack_forward": 0.017 + 0.5 * 0.410, "pack_aft": 0.190 - 0.5 * 0.410}),
+    "a row of cells less": (
+        {"parallel": 1},
+        {
+            "cell_current": 19.0,
+            "full_throttle_cells": 19.0,
+            "pack_forward": 0.017 + 0.5 * 0.075,
+            "pack_aft": 0.190 - 0.5 * 0.075,
+        },
+    ),
+    "a row of cells more": (
+        {"parallel": 3},
+        {
+            "cell_current": 57.0,
+            "full_throttle_cells": 57.0,
+            "pack_forward": 0.017 + 0.5 * 0.205,
+            "pack_aft": 0.190 - 0.5 * 0.205,
+        },
+    ),
+    "a cell more in series": (
+        {"series": 4},
+        {"cell_voltage": 4 * 2.9, "pack_forward": 0.017 + 0.5 * 0.205, "pack_aft": 0.190 - 0.5 * 0.205},
+    ),
+    "another pack": (
+        {"pack": "flat", "series": 4, "parallel": 3},
+        {
+            "cell_current": 52.0,
+            "full_throttle_cells": 52.0,
+            "cell_voltage": 4 * 3.3,
+            "pack_forward": 0.017 + 0.5 * 0.410,
+            "pack_aft": 0.190 - 0.5 * 0.410,
+        },
+    ),
     "another motor": ({"motor": "wide"}, {"full_throttle_motor": 29.0}),
     "another cap": ({"throttle_cap": 0.71}, {"end_throttle": 0.71}),
     "other rods": ({"rod_diameter": 0.002, "rod_pairs": 2}, {}),
@@ -261,10 +307,14 @@ def test_without_a_pack_s_own_rating_the_cells_count(space):
         assert found["cell_voltage"].bound == pytest.approx(2.5 * 3)
 
 
-@pytest.mark.parametrize(("table", "rating", "words"), [
-    ("motor", "maximum_current", "motor current at full throttle"),
-    ("controller", "maximum_current", "controller current at full throttle"),
-    ("pack", "maximum_current", "cell current at full throttle")])
+@pytest.mark.parametrize(
+    ("table", "rating", "words"),
+    [
+        ("motor", "maximum_current", "motor current at full throttle"),
+        ("controller", "maximum_current", "controller current at full throttle"),
+        ("pack", "maximum_current", "cell current at full throttle"),
+    ],
+)
 def test_a_drive_beyond_a_rating_is_set_aside_for_it(turnstone_study, turnstone_anchor, table, rating, words):
     """5 A do for none of them; the choices stay, for with none left the search shows how far off they are."""
     own = getattr(turnstone_study, table).model_copy(update={rating: 5.0})

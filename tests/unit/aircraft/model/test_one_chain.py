@@ -64,8 +64,11 @@ def is_stage(called, name):
 
 def wired_elsewhere(calls):
     """Return calls of stages that come neither from the chain nor from a door."""
-    return {(calling, called, name) for calling, called, name in calls
-            if is_stage(called, name) and calling != CHAIN and not calling.startswith(DOORS)}
+    return {
+        (calling, called, name)
+        for calling, called, name in calls
+        if is_stage(called, name) and calling != CHAIN and not calling.startswith(DOORS)
+    }
 
 
 @pytest.fixture(scope="module")
@@ -113,8 +116,14 @@ def test_a_search_asks_physics_by_the_doors_alone(space):
     assert not wired_elsewhere(calls)
     assert all(calling.startswith(DOORS) for calling, _, _ in calls)
     called = {(called, name) for _, called, name in calls}
-    doors = {"layout": "laid_out", "control": "flow", "level_drag": "level_drag", "strength": "wing_structure",
-             "balance": "balanced", "power": "powered"}
+    doors = {
+        "layout": "laid_out",
+        "control": "flow",
+        "level_drag": "level_drag",
+        "strength": "wing_structure",
+        "balance": "balanced",
+        "power": "powered",
+    }
     assert {(FLIGHT + module, name) for module, name in doors.items()} <= called
 
 
@@ -145,13 +154,16 @@ def stages_named(tree):
 
 def test_another_wiring_would_be_found(space, start):
     """What looks for it: a stage entered from a module of some other name, and one named in its text."""
-    text = ("from tradestudy.physics.flight import level_drag as drags\n"
-            "def again(data, *strips):\n    return drags.strip_state(data, *strips)\n")
+    text = (
+        "from tradestudy.physics.flight import level_drag as drags\n"
+        "def again(data, *strips):\n    return drags.strip_state(data, *strips)\n"
+    )
     elsewhere = {"__name__": "tradestudy.aircraft.model.elsewhere"}
     exec(compile(text, "elsewhere.py", "exec"), elsewhere)
     strips = [np.full((4, 2), value) for value in (0.4, 12.0, 0.0)]
     level = space.data(CHOICE).level
     assert wired_elsewhere(calls_into_physics(lambda: elsewhere["again"](level, *strips))) == {
-        ("tradestudy.aircraft.model.elsewhere", FLIGHT + "level_drag", "strip_state")}
+        ("tradestudy.aircraft.model.elsewhere", FLIGHT + "level_drag", "strip_state")
+    }
     assert not wired_elsewhere(calls_into_physics(lambda: level_drag.strip_state(level, *strips)))  # a test may
     assert list(stages_named(ast.parse(text))) == ["strip_state"]

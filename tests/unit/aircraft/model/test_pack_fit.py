@@ -19,8 +19,12 @@ FILE = {"length": "173 mm", "width": "61 mm", "depth": "26 mm"}
 
 def in_bay(study, **sizes):
     """The study with its pack's bay of these sizes [mm]."""
-    bays = tuple(bay.model_copy(update={name: 1e-3 * size for name, size in sizes.items()})
-                 if bay.name == study.pack.bay else bay for bay in study.bay)
+    bays = tuple(
+        bay.model_copy(update={name: 1e-3 * size for name, size in sizes.items()})
+        if bay.name == study.pack.bay
+        else bay
+        for bay in study.bay
+    )
     return replace(study, bay=bays)
 
 
@@ -30,7 +34,8 @@ def test_a_pack_fits_to_the_tenth_of_a_millimetre_and_no_further(turnstone_study
     assert pack_fault(in_bay(turnstone_study, **SIZE), choice) is None
     short = in_bay(turnstone_study, **SIZE | {side: SIZE[side] - 0.1})
     assert pack_fault(short, choice) == (
-        f"the 3S2P pack is {SIZE[side]:.0f} mm {WORD[side]}, the belly bay {SIZE[side] - 0.1:.0f} mm")
+        f"the 3S2P pack is {SIZE[side]:.0f} mm {WORD[side]}, the belly bay {SIZE[side] - 0.1:.0f} mm"
+    )
 
 
 @pytest.mark.parametrize("side", SIZE)
@@ -45,30 +50,41 @@ def test_a_study_whose_own_pack_does_not_fit_is_refused(tmp_path, side):
     assert read_study(written(tmp_path, (name, just), *([moved] if side == "length" else [])))
 
 
-@pytest.mark.parametrize(("chosen", "fault"), [
-    ({"parallel": 1}, None),
-    ({"parallel": 3}, "the 3S3P pack is 205 mm long, the belly bay 173 mm"),
-    ({"pack": "broad", "series": 4}, "the 4S2P pack is 76 mm wide, the belly bay 61 mm"),
-    # twelve pouches of 1.5 Ah, 4.98 mm thick, three high in four rows of one
-    ({"pack": "flat", "series": 4, "parallel": 3}, "the 4S3P pack is 410 mm long, the belly bay 173 mm"),
-])
+@pytest.mark.parametrize(
+    ("chosen", "fault"),
+    [
+        ({"parallel": 1}, None),
+        ({"parallel": 3}, "the 3S3P pack is 205 mm long, the belly bay 173 mm"),
+        ({"pack": "broad", "series": 4}, "the 4S2P pack is 76 mm wide, the belly bay 61 mm"),
+        # twelve pouches of 1.5 Ah, 4.98 mm thick, three high in four rows of one
+        ({"pack": "flat", "series": 4, "parallel": 3}, "the 4S3P pack is 410 mm long, the belly bay 173 mm"),
+    ],
+)
 def test_the_chosen_pack_counts(turnstone_study, chosen, fault):
     assert pack_fault(turnstone_study, replace(stock_choice(turnstone_study), **chosen)) == fault
 
 
 def test_a_pack_in_two_layers_that_is_too_high_alone(turnstone_study):
     """Two layers of three: half as long, twice as high."""
-    listed = tuple(one.model_copy(update={"cells_high": 2, "cells_across": 3, "series": 3, "parallel": 2})
-                   if one.name == "broad" else one for one in turnstone_study.pack_choice)
+    listed = tuple(
+        one.model_copy(update={"cells_high": 2, "cells_across": 3, "series": 3, "parallel": 2})
+        if one.name == "broad"
+        else one
+        for one in turnstone_study.pack_choice
+    )
     choice = replace(stock_choice(turnstone_study), pack="broad")
     assert pack_fault(replace(turnstone_study, pack_choice=listed), choice) == (
-        "the 3S2P pack is 39 mm high, the belly bay 26 mm")
+        "the 3S2P pack is 39 mm high, the belly bay 26 mm"
+    )
 
 
 def test_packs_that_do_not_fit_are_set_aside_with_the_reason(turnstone_study, turnstone_anchor):
-    lists = turnstone_study.choices.model_copy(update={
-        "parallel": (2, 3), "pack": ("broad",), "propeller": None, "rod_pairs": None, "rod_diameter": None})
+    lists = turnstone_study.choices.model_copy(
+        update={"parallel": (2, 3), "pack": ("broad",), "propeller": None, "rod_pairs": None, "rod_diameter": None}
+    )
     space = search_space(replace(turnstone_study, choices=lists), turnstone_anchor)
     assert [choice.cells for choice in space.choices] == [("", 3, 2)]
-    assert space.set_aside == ["the 3S3P pack is 205 mm long, the belly bay 173 mm",
-                               "the 4S2P pack is 76 mm wide, the belly bay 61 mm"]
+    assert space.set_aside == [
+        "the 3S3P pack is 205 mm long, the belly bay 173 mm",
+        "the 4S2P pack is 76 mm wide, the belly bay 61 mm",
+    ]

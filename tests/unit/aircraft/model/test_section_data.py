@@ -30,7 +30,7 @@ def rows_of(name):
     """Some eighty points of a section, trailing edges and nose among them."""
     outline = naca.outline(name)
     nose = int(np.argmin(outline[:, 0]))
-    top, bottom = outline[:nose][::10], outline[nose + 1:][::-1][::10][::-1]
+    top, bottom = outline[:nose][::10], outline[nose + 1 :][::-1][::10][::-1]
     return [tuple(point) for point in [*top.tolist(), outline[nose].tolist(), *bottom.tolist()]]
 
 
@@ -68,12 +68,16 @@ def test_tip_from_a_file(beside, written):
     assert found[inside] == pytest.approx(wanted[inside], abs=2e-3)  # eighty points, the nose found to a spacing
 
 
-@pytest.mark.parametrize(("fault", "sentence"), [
-    ("twice", "gives the same point twice, in row 11; take one out"),
-    ("three", "holds 3 rows of two numbers; 12 or more are wanted"),
-    ("nan", "holds nan 0.1 in row 12, which is no point"),
-    ("columns", "holds 3 numbers in row 12; two are wanted, x and z"),
-    ("open", "is open at the trailing edge by 6.0 % of the chord; 2 % at most")])
+@pytest.mark.parametrize(
+    ("fault", "sentence"),
+    [
+        ("twice", "gives the same point twice, in row 11; take one out"),
+        ("three", "holds 3 rows of two numbers; 12 or more are wanted"),
+        ("nan", "holds nan 0.1 in row 12, which is no point"),
+        ("columns", "holds 3 numbers in row 12; two are wanted, x and z"),
+        ("open", "is open at the trailing edge by 6.0 % of the chord; 2 % at most"),
+    ],
+)
 def test_broken_tip_files(beside, fault, sentence):
     points = rows_of("naca2412")
     lines = text(points).splitlines()
@@ -93,10 +97,12 @@ def test_broken_tip_files(beside, fault, sentence):
 
 def test_a_reader_takes_the_tip(tmp_path, godwit_study):
     path = tmp_path / "study.toml"
-    path.write_text(godwit_study.text.replace('root_thickness = "34 mm"',
-                                              'root_thickness = "34 mm"\ntip_airfoil = "naca23112"\n'
-                                              'tip_thickness = "2 cm"'),
-                    encoding="utf-8")
+    path.write_text(
+        godwit_study.text.replace(
+            'root_thickness = "34 mm"', 'root_thickness = "34 mm"\ntip_airfoil = "naca23112"\ntip_thickness = "2 cm"'
+        ),
+        encoding="utf-8",
+    )
     stock = read_study(path).stock
     assert (stock.tip_airfoil, stock.tip_thickness) == ("naca23112", pytest.approx(0.020))
 
@@ -115,7 +121,8 @@ def test_tip_thickness_by_callipers(godwit_study):
 def test_a_tip_no_thicker_than_its_elevon(tmp_path, godwit_study):
     study = with_stock(godwit_study, tip_thickness=0.006)
     assert list(tables_together.tip_section_fits(study.stock, study.elevon, tmp_path)) == [
-        (("stock", "tip_thickness"), "is 6 mm; the elevon alone is elevon.thickness (6 mm).")]
+        (("stock", "tip_thickness"), "is 6 mm; the elevon alone is elevon.thickness (6 mm).")
+    ]
 
 
 def test_no_tip_given_is_the_roots_own(godwit_study):
@@ -176,15 +183,21 @@ def test_each_departure_is_told_with_strip_flight_and_distance(stock_flight):
     changed["lift_coefficient"][2, strip] = 2.0  # near the stall by its nature: its drag counts nowhere
     low, deflected, lifted = table_range.outside_words(flown, values | changed)
     place = f"the strip {1e3 * mesh.middle[strip, 1]:.0f} mm from the centre line leaves the section tables: "
-    assert low == (f"in flight at cruise speed over 1.3 {place}Reynolds number 30000, the tables start at 35000; drag "
-                   "and stall are held near that edge; also in cruise")
-    assert deflected == (f"in flight at full speed {place}elevon +14.0 deg, the tables end at +10 deg; drag and stall "
-                         "are held near that edge")
-    highest, _ = polar.lift_limits(flown.data.flight.table, values["log_reynolds"][0, strip],
-                                   values["strip_deflection"][0, strip])
+    assert low == (
+        f"in flight at cruise speed over 1.3 {place}Reynolds number 30000, the tables start at 35000; drag "
+        "and stall are held near that edge; also in cruise"
+    )
+    assert deflected == (
+        f"in flight at full speed {place}elevon +14.0 deg, the tables end at +10 deg; drag and stall "
+        "are held near that edge"
+    )
+    highest, _ = polar.lift_limits(
+        flown.data.flight.table, values["log_reynolds"][0, strip], values["strip_deflection"][0, strip]
+    )
     usable = polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS)
-    assert lifted == (f"in cruise {place}lift coefficient 1.40, usable up to {usable:.2f}; its drag is a steep "
-                      "continuation, not data")
+    assert lifted == (
+        f"in cruise {place}lift coefficient 1.40, usable up to {usable:.2f}; its drag is a steep continuation, not data"
+    )
 
 
 def test_speed_card_tells_what_it_knows_nothing_of(stock_flight):
@@ -195,7 +208,8 @@ def test_speed_card_tells_what_it_knows_nothing_of(stock_flight):
     slow = replace(card, speed=np.array([0.5 * card.stall_speed, 13.0, 15.0]))
     assert table_range.card_words(flown, slow) == [
         "all but 47 to 54 km/h of the speed card lies outside the section tables: drag and range are a smooth "
-        "continuation there"]
+        "continuation there"
+    ]
 
 
 def test_notes_tell_the_correction(godwit_study):

@@ -38,11 +38,12 @@ def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
     wing = layout.outline(laid, np.asarray(extension), np.asarray(stock.sweep), np.asarray(washout))
     fins = layout.fins_on(laid, wing, planform.areas(wing))
     flown = SimpleNamespace(solution=SimpleNamespace(wing=wing, fins=fins))
-    drawn = Outline(pack=PackBox(x_mm=96.0, length_mm=70.0, width_mm=60.0),
-                    equipment=[Thing("motor", x_mm=272.0, length_mm=0.0, width_mm=0.0, mass_g=60.0)])
+    drawn = Outline(
+        pack=PackBox(x_mm=96.0, length_mm=70.0, width_mm=60.0),
+        equipment=[Thing("motor", x_mm=272.0, length_mm=0.0, width_mm=0.0, mass_g=60.0)],
+    )
     numbers = SimpleNamespace(cg_mm=150.0, cg_front_mm=147.0, cg_back_mm=153.0)
-    told = cutting(study, data, replace(CHOICE, **choice), flown, {"extension": extension},
-                   numbers, drawn)
+    told = cutting(study, data, replace(CHOICE, **choice), flown, {"extension": extension}, numbers, drawn)
     return wing, fins, laid, told
 
 
@@ -99,7 +100,7 @@ def test_templates_hold_chord_thickness_and_area_of_the_model(scheme, godwit_stu
         share = one.foam_chord_mm / one.section_chord_mm
         shape = airfoil.section_shape(outline, share)
         skin = (shape.perimeter - 0.05) * one.foam_chord_mm  # less the face at the hinge, about
-        wanted = shape.area * one.foam_chord_mm ** 2 - one.film_mm * skin
+        wanted = shape.area * one.foam_chord_mm**2 - one.film_mm * skin
         assert 100 * one.foam_area_cm2 == pytest.approx(wanted, rel=1e-3)
         assert one.thickness_mm - one.foam_thickness_mm == pytest.approx(2 * one.film_mm, abs=2e-3)
 
@@ -150,7 +151,8 @@ def test_jig_turns_the_tip_by_its_washout(godwit_study, data):
         noses.append(row.front_block_mm - under * np.cos(turn) - row.front_block_behind_edge_mm * np.sin(turn))
         corner = bottom[:, -1]
         assert row.hinge_block_mm - corner[1] * np.cos(turn) - corner[0] * np.sin(turn) == pytest.approx(
-            noses[-1], abs=2e-3)
+            noses[-1], abs=2e-3
+        )
     assert noses[0] == pytest.approx(noses[1], abs=2e-3)
     lowest = min(one.lowest_mm for one in told.sections)
     assert noses[0] + lowest == pytest.approx(0.0, abs=2e-3)  # what hangs lowest lies on the table

@@ -45,9 +45,7 @@ def test_against_direct_integration():
 def test_finite_in_line_with_the_bound_vortex():
     # the mid-angle points of an unswept wing lie in line with the neighbours' bound vortices
     corner = np.array([[0.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
-    found = influence(
-        np.array([[0.0, 2.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]), corner, np.array([0]), np.array([1])
-    )
+    found = influence(np.array([[0.0, 2.0, 0.0]]), np.array([[0.0, 0.0, 1.0]]), corner, np.array([0]), np.array([1]))
     # only the two half-infinite legs act: 1/(4 pi) (1/(2 - 1) - 1/2), upward outside the wing
     assert found[0, 0] == pytest.approx(0.5 / (4 * np.pi), rel=1e-12)
 
@@ -61,9 +59,11 @@ def test_slopes_against_differences(random):
     assert value == pytest.approx(influence(CONTROL, NORMAL, CORNER, START, END), rel=1e-14)
     step = 1e-4
     for k in range(2):
+
         def moved(share, k=k):
-            arrays = [array + share * step * way[k] for array, way in zip(
-                (CONTROL, NORMAL, CORNER), directions, strict=True)]
+            arrays = [
+                array + share * step * way[k] for array, way in zip((CONTROL, NORMAL, CORNER), directions, strict=True)
+            ]
             return influence(*arrays, START, END)
 
         found = (8 * (moved(1) - moved(-1)) - (moved(2) - moved(-2))) / (12 * step)

@@ -19,9 +19,14 @@ FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
 def bent_wing(scale=1.0, twist=(0, 0, -0.03, -0.05)):
     return outline(
-        scale * np.array([0, 0.05, 0.5, 0.7]), scale * np.array([0, 0, 0.2, 0.27]),
-        scale * np.array([0.28, 0.28, 0.18, 0.14]), twist=twist, height=scale * np.array([0, 0, 0.02, 0.05]),
-        elevon_chord=np.full(4, scale * 0.04), elevon=(0.07 * scale, 0.6 * scale))
+        scale * np.array([0, 0.05, 0.5, 0.7]),
+        scale * np.array([0, 0, 0.2, 0.27]),
+        scale * np.array([0.28, 0.28, 0.18, 0.14]),
+        twist=twist,
+        height=scale * np.array([0, 0, 0.02, 0.05]),
+        elevon_chord=np.full(4, scale * 0.04),
+        elevon=(0.07 * scale, 0.6 * scale),
+    )
 
 
 def scaled_fin(scale):
@@ -41,11 +46,18 @@ def whole_wing_solution(wing, fin, downwash):
     corners, control, normal = lattice._panel_points(mesh, n_panel)
     flip = lattice.MIRROR
     controls, normals = np.concatenate([control, control * flip]), np.concatenate([normal, normal * flip])
-    right = np.concatenate([influence(controls, normals, corner, slice(None, -n_panel), slice(n_panel, None))
-                            for corner in corners], axis=1)
+    right = np.concatenate(
+        [influence(controls, normals, corner, slice(None, -n_panel), slice(n_panel, None)) for corner in corners],
+        axis=1,
+    )
     # the left horseshoes run from left to right too: outer corner first
-    left = np.concatenate([influence(controls, normals, corner * flip, slice(n_panel, None), slice(None, -n_panel))
-                           for corner in corners], axis=1)
+    left = np.concatenate(
+        [
+            influence(controls, normals, corner * flip, slice(n_panel, None), slice(None, -n_panel))
+            for corner in corners
+        ],
+        axis=1,
+    )
     return np.linalg.solve(np.hstack([right, left]), -np.concatenate([downwash, -downwash]))
 
 
@@ -92,8 +104,9 @@ def test_without_lift_a_flat_wing_only_damps_in_roll():
 def test_size_and_speed_do_not_matter(scale):
     """Coefficients of a wing grown in all its lengths; airspeed enters no formula at all."""
     small = sideways(bent_wing(), 0.5, FIN, camber=CAMBER, height=0.01, profile_drag=0.01).found
-    large = sideways(bent_wing(scale), 0.5, scaled_fin(scale), camber=CAMBER, height=0.01 * scale,
-                     profile_drag=0.01).found
+    large = sideways(
+        bent_wing(scale), 0.5, scaled_fin(scale), camber=CAMBER, height=0.01 * scale, profile_drag=0.01
+    ).found
     assert as_array(large) == pytest.approx(as_array(small), rel=ROUNDING, abs=1e-12)
 
 
@@ -104,9 +117,14 @@ def test_mirror_image():
     angles = trimmed_flight.strip_angles(wing, mesh)
     flip = lattice.MIRROR
     # edges swap, so that inner stays the smaller y; strips keep their order
-    other = mesh._replace(inner_edge=mesh.outer_edge * flip, outer_edge=mesh.inner_edge * flip,
-                          middle=mesh.middle * flip, normal=mesh.normal * flip,
-                          inner_chord=mesh.outer_chord, outer_chord=mesh.inner_chord)
+    other = mesh._replace(
+        inner_edge=mesh.outer_edge * flip,
+        outer_edge=mesh.inner_edge * flip,
+        middle=mesh.middle * flip,
+        normal=mesh.normal * flip,
+        inner_chord=mesh.outer_chord,
+        outer_chord=mesh.inner_chord,
+    )
     right, left = (lateral.right_hand_sides(one, angles, CAMBER) for one in (mesh, other))
     elevon = lateral.ELEVON  # right one up is left one down: the column as built belongs to the right half
     signs = np.where(np.arange(lateral.N_COLUMN) == elevon, 1.0, -1.0)
@@ -130,6 +148,7 @@ def test_lift_dependent_parts_add_up():
 
 def test_elevon_halves_add_up():
     """Rolling moment of the whole elevon is that of its inner and its outer part."""
+
     def rolled(inner, outer):
         wing = bent_wing()._replace(elevon_inner_end=np.asarray(inner), elevon_outer_end=np.asarray(outer))
         found = sideways(wing, 0.4).found
@@ -140,6 +159,7 @@ def test_elevon_halves_add_up():
 
 def test_dihedral_and_sweep_add_up():
     """Dihedral effect without lift, and what lift adds, against both at once."""
+
     def bent(angle):
         return outline([0, 1], [0, 0.466], [0.44, 0.22], height=[0, np.tan(angle)])
 
@@ -218,8 +238,12 @@ def test_order_of_convergence(name, lift, least, wing):
 
     The kink at the root holds the second down to the first order; the mesh in use is within 0.5 % of the finest.
     """
-    values = np.array([getattr(sideways(tapered(*wing), lift, counts=[n], n_panel=m).found, name)
-                       for n, m in ((6, 2), (12, 4), (24, 8), (48, 16))])
+    values = np.array(
+        [
+            getattr(sideways(tapered(*wing), lift, counts=[n], n_panel=m).found, name)
+            for n, m in ((6, 2), (12, 4), (24, 8), (48, 16))
+        ]
+    )
     change = np.abs(np.diff(values))
     assert np.all(np.log2(change[:-1] / change[1:]) > least)
     assert values[1] == pytest.approx(values[-1], rel=5e-3)
@@ -234,8 +258,18 @@ def shape(inputs):
         return np.stack([root + zero, root + zero, end + zero], axis=-1)
 
     wing = planform.Planform(
-        np.stack([zero, 0.05 + zero, tip], axis=-1), ends(0, set_back), ends(0, rise), ends(0.235, chord),
-        ends(0.04, hinge), ends(0, twist), 0.1 + zero, 0.9 * tip, zero, zero, ("centre", "panel"))
+        np.stack([zero, 0.05 + zero, tip], axis=-1),
+        ends(0, set_back),
+        ends(0, rise),
+        ends(0.235, chord),
+        ends(0.04, hinge),
+        ends(0, twist),
+        0.1 + zero,
+        0.9 * tip,
+        zero,
+        zero,
+        ("centre", "panel"),
+    )
     fin = Fin(0.13 + zero, chord, 0.6 * chord, 0.06 + zero, 0.02 + zero)
     mesh = half_wing_mesh(wing, (fin,))
     return mesh, trimmed_flight.strip_angles(wing, mesh), planform.areas(wing)
@@ -247,8 +281,10 @@ START = np.array([0.6, 0.25, 0.15, 0.03, -0.04, 0.03])
 def everything(inputs):
     mesh, angles, areas = shape(inputs)
     batch = np.iscomplexobj(inputs)
-    plain, skew = ((module.circulations_with_slopes if batch else module.circulations)(mesh, angles, CAMBER)
-                   for module in (lattice, lateral))
+    plain, skew = (
+        (module.circulations_with_slopes if batch else module.circulations)(mesh, angles, CAMBER)
+        for module in (lattice, lateral)
+    )
     lean = np.asarray(inputs)[..., 1]  # lift, elevon and balance move with the shape too
     amplitude = np.stack([1 + 0 * lean, 0.2 * lean, -0.1 * lean, 0 * lean], axis=-1)[..., None, :]
     found = lateral.derivatives(mesh, areas, plain, skew, amplitude, 0.6 * lean, 0.1 * lean, 0.8, 0.012)
@@ -281,8 +317,19 @@ def test_conditions_are_an_axis():
     amplitude = np.array([[1, 0.05, -0.02, 0], [1, 0.12, 0.03, 0]])
 
     def at(which):
-        return np.array(lateral.derivatives(plain.mesh, plain.areas, plain.circulation, skew, amplitude[which],
-                                            np.asarray(0.2), np.asarray(0.0), 0.8, 0.01))
+        return np.array(
+            lateral.derivatives(
+                plain.mesh,
+                plain.areas,
+                plain.circulation,
+                skew,
+                amplitude[which],
+                np.asarray(0.2),
+                np.asarray(0.0),
+                0.8,
+                0.01,
+            )
+        )
 
     assert at(slice(None)) == pytest.approx(np.concatenate([at([0]), at([1])], axis=1), rel=1e-12)
 
@@ -315,14 +362,31 @@ def test_lift_answers_yawing_wherever_it_comes_from(source):
     angle = 0.05
     wing = tapered(6, 1, 0)
     chord = wing.chord[0]
-    wing = wing._replace(foam_chord=np.full(2, 0.02 * chord), elevon_chord=np.full(2, 0.98 * chord),
-                         elevon_outer_end=np.asarray(1.0), twist=np.full(2, angle))
+    wing = wing._replace(
+        foam_chord=np.full(2, 0.02 * chord),
+        elevon_chord=np.full(2, 0.98 * chord),
+        elevon_outer_end=np.asarray(1.0),
+        twist=np.full(2, angle),
+    )
     plain = answer(wing)
     skew = lateral.circulations(plain.mesh, trimmed_flight.strip_angles(wing, plain.mesh), FLAT)
 
     def found(amplitude):
-        return as_array(lateral.LateralDerivatives(*(value[0] for value in lateral.derivatives(
-            plain.mesh, plain.areas, plain.circulation, skew, np.array([amplitude]), np.asarray(0.25 * chord)))))
+        return as_array(
+            lateral.LateralDerivatives(
+                *(
+                    value[0]
+                    for value in lateral.derivatives(
+                        plain.mesh,
+                        plain.areas,
+                        plain.circulation,
+                        skew,
+                        np.array([amplitude]),
+                        np.asarray(0.25 * chord),
+                    )
+                )
+            )
+        )
 
     by_alpha = found([0.0, angle, 0.0, 0.0])
     other = found([1.0, 0, 0, 0] if source == "twist" else [0.0, 0, angle, 0])

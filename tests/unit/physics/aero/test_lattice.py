@@ -14,16 +14,14 @@ CAMBER = lattice.SectionCamber(0.15, -0.02)
 
 def test_fins_stand_outside_lift_and_camber():
     """An upright fin sees neither angle of attack nor twist nor elevon; the wing drives it."""
-    wing = outline(
-        [0, 0.5], [0, 0.2], [0.28, 0.18], twist=[0, -0.03], elevon_chord=[0.04, 0.03], elevon=(0.1, 0.4)
-    )
+    wing = outline([0, 0.5], [0, 0.2], [0.28, 0.18], twist=[0, -0.03], elevon_chord=[0.04, 0.03], elevon=(0.1, 0.4))
     mesh = half_wing_mesh(wing, (Fin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))),))
     sides = lattice.right_hand_sides(mesh, trimmed_flight.strip_angles(wing, mesh), CAMBER)
-    assert sides[4 * mesh.n_wing:] == pytest.approx(np.zeros((4 * 6, 4)), abs=1e-12)
+    assert sides[4 * mesh.n_wing :] == pytest.approx(np.zeros((4 * 6, 4)), abs=1e-12)
     found = answer(wing, Fin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))))
     # lift in y-z comes only from strips that spread in y: the fin's own lift is none
-    assert found.unit.strip_lift[mesh.n_wing:] == pytest.approx(np.zeros((6, 4)), abs=1e-12)
-    assert np.all(np.abs(found.unit.strip_circulation[mesh.n_wing:, 1]) > 1e-3)
+    assert found.unit.strip_lift[mesh.n_wing :] == pytest.approx(np.zeros((6, 4)), abs=1e-12)
+    assert np.all(np.abs(found.unit.strip_circulation[mesh.n_wing :, 1]) > 1e-3)
 
 
 def test_very_long_wing_tends_to_the_section():
@@ -51,8 +49,9 @@ def test_strip_of_an_endless_wing_is_the_section(aspect_ratio, moment_error):
     rest of the wing is all that is left. Beyond A 1e6 the kernel loses digits to the wing's own length.
     """
     wing = tapered(aspect_ratio, 1, 0, span=2 * aspect_ratio)
-    wing = wing._replace(foam_chord=0.8 * wing.chord, elevon_chord=0.2 * wing.chord,
-                         elevon_outer_end=np.asarray(aspect_ratio))
+    wing = wing._replace(
+        foam_chord=0.8 * wing.chord, elevon_chord=0.2 * wing.chord, elevon_outer_end=np.asarray(aspect_ratio)
+    )
     mesh = half_wing_mesh(wing, counts=[8])
     circulation = lattice.circulations(mesh, trimmed_flight.strip_angles(wing, mesh), CAMBER)[0, :, :3]
     arm = (np.arange(4) + 0.25) / 4 - 0.25

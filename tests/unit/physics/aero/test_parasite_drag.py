@@ -53,7 +53,8 @@ def test_step_in_the_layer_by_hand():
 def test_cross_flow_principle():
     # S. F. Hoerner, 1965, chapter III (from memory): sin^3 of the angle to the stream; 45 deg leaves 0.354
     straight, leaning, along = (
-        formulas.cylinder_across(1.0, AIR, 0.2, 2e-3, angle) for angle in np.radians([0.0, 45.0, 90.0]))
+        formulas.cylinder_across(1.0, AIR, 0.2, 2e-3, angle) for angle in np.radians([0.0, 45.0, 90.0])
+    )
     friction = 0.02 * 0.2 * 2e-3
     assert leaning - 0.5 * friction == pytest.approx(0.5**1.5 * straight, rel=1e-12)
     assert along == pytest.approx(friction, rel=1e-12)
@@ -108,13 +109,24 @@ def test_kind_has_the_sizes_of_its_formula_within_their_ranges(name):
     assert 0 < least < typical < most
     low, high = kind["typical_band"]
     assert low < sized(DragItem(kind=name), AIR).drag_area < high
-    assert "Hoerner" in kind["source"] or "theory" in kind["source"] or "common practice" in kind["source"].lower() or (
-        "curve" in kind["source"] or "momentum" in kind["source"])
+    assert (
+        "Hoerner" in kind["source"]
+        or "theory" in kind["source"]
+        or "common practice" in kind["source"].lower()
+        or ("curve" in kind["source"] or "momentum" in kind["source"])
+    )
 
 
 # What a kind was worth before its size could be told, in cm2: common practice, no source; printed to two digits (4 %).
-BEFORE = {"open camera nose": 8.0, "servo horn and rod": 1.5, "hatch edge": 0.8, "motor mount": 5.0, "skid": 3.0,
-          "hinge gap": 1.5, "folded propeller": 1.5}
+BEFORE = {
+    "open camera nose": 8.0,
+    "servo horn and rod": 1.5,
+    "hatch edge": 0.8,
+    "motor mount": 5.0,
+    "skid": 3.0,
+    "hinge gap": 1.5,
+    "folded propeller": 1.5,
+}
 
 
 @pytest.mark.parametrize(("name", "area"), BEFORE.items())
@@ -147,8 +159,9 @@ def test_a_line_that_leaves_a_size_open_keeps_the_band_of_the_kind_in_proportion
 def test_where_it_stands_need_not_be_told_for_the_narrow_band():
     narrow = sized(DragItem(kind="hatch edge", length="100 mm", height="1 mm"), AIR)
     typical, low, high = part("drag_items", "hatch edge")["coefficient"]
-    assert (narrow.low, narrow.high) == pytest.approx((narrow.drag_area * low / typical,
-                                                       narrow.drag_area * high / typical))
+    assert (narrow.low, narrow.high) == pytest.approx(
+        (narrow.drag_area * low / typical, narrow.drag_area * high / typical)
+    )
 
 
 def test_a_drag_area_told_has_a_band_of_its_own_and_an_assumed_one_its_assumption():
@@ -173,7 +186,8 @@ def sized_study():
     more = sizes.format("200 mm", "2 mm") + sizes.format("100 mm", "1 mm")
     more += '[[drag_item]]\nkind = "stopped propeller"\ndiameter = "9 in"\nwidth = "17 mm"\n\n[stretch]\n'
     text = text.replace('kind = "antenna whip"\ncount = 2', 'kind = "grip"\ndrag_area = "1 cm2"').replace(
-        "[stretch]\n", more, 1)
+        "[stretch]\n", more, 1
+    )
     return study_of(tomllib.loads(text), GODWIT, text)
 
 
@@ -190,8 +204,14 @@ def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
     assert stock.drag_cm2 == {row.part: row.cm2 for row in told.parts}
     listed = [row for row in told.parts if row.listed]
     assert [row.part for row in listed] == [
-        "open camera nose", "grip", "servo horn and rod", "hatch edge", "motor mount", "antenna whip 1",
-        "antenna whip 2"]
+        "open camera nose",
+        "grip",
+        "servo horn and rod",
+        "hatch edge",
+        "motor mount",
+        "antenna whip 1",
+        "antenna whip 2",
+    ]
     assert sum(row.cm2 for row in listed) == pytest.approx(told.items_cm2, abs=0.004)
     # twice as long and twice as thick, hardly another coefficient: Re 900 and 1800, on the chart (from memory) 1.0
     # and 0.94, each read to 0.03
@@ -211,12 +231,13 @@ def test_a_propeller_that_stands_still_counts_in_the_glide_alone(stock, sized_st
     assert [row.part for row in told.glide_parts] == ["stopped propeller"]
     assert told.glide_parts[0].cm2 == pytest.approx(added, abs=1e-3)  # printed digits
     assert told.glide_ratio == pytest.approx(
-        told.lift_to_drag * told.whole_cm2 / (told.whole_cm2 + added), abs=2e-3)  # printed digits
+        told.lift_to_drag * told.whole_cm2 / (told.whole_cm2 + added), abs=2e-3
+    )  # printed digits
     assert len(drag_items(sized_study)) == len(cruise_drag_items(sized_study)) + 1
 
 
 def test_the_whole_list_is_one_input_and_its_ends_can_be_put_in_the_file(sized_study):
-    (used, sides), = listed_in_the_wind(sized_study)
+    ((used, sides),) = listed_in_the_wind(sized_study)
     total, low, high = total_with_band(cruise_drag_items(sized_study))
     assert used.key == "drag_item.drag_area" and used.value == f"{1e4 * total:.3g} cm2"
     for side, expected in zip(sides, (low, high), strict=True):

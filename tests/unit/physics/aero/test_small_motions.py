@@ -17,8 +17,9 @@ FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
 def flight_of(speed=15.0, lift_coefficient=0.45, drag_coefficient=0.03, drag_slope=0.2):
     pressure = 0.5 * 1.225 * speed**2
-    return small_motions.Flight(*(np.asarray(value) for value in (
-        speed, pressure, lift_coefficient, drag_coefficient, drag_slope)))
+    return small_motions.Flight(
+        *(np.asarray(value) for value in (speed, pressure, lift_coefficient, drag_coefficient, drag_slope))
+    )
 
 
 def areas_of(weight, flight):
@@ -55,8 +56,12 @@ def test_constant_power_damps_the_phugoid_half_as_much_again():
     flight = flight_of(drag_coefficient=0.03, drag_slope=0.0)
     stiff = PITCH._replace(moment_alpha=np.asarray(-340.0), moment_rate=np.asarray(-140.0))
     areas = areas_of(1.4, flight)
-    constant, power = (small_motions.pitch_motions(small_motions.longitudinal_matrix(
-        stiff, areas, inertia_of(), flight, k)).phugoid.damping_ratio for k in (0.0, -1.0))
+    constant, power = (
+        small_motions.pitch_motions(
+            small_motions.longitudinal_matrix(stiff, areas, inertia_of(), flight, k)
+        ).phugoid.damping_ratio
+        for k in (0.0, -1.0)
+    )
     assert power / constant == pytest.approx(1.5, rel=0.02)
 
 
@@ -75,7 +80,7 @@ def test_short_period_by_two_degrees_of_freedom():
     force = flight.dynamic_pressure * areas.area / (1.4 * 15.0)
     turn = flight.dynamic_pressure * areas.area * areas.mean_aerodynamic_chord / 0.012
     rate = areas.mean_aerodynamic_chord / 30.0
-    by_hand = (force * 4.23 * turn * rate * 1.4 + turn * 0.34 * (1 - force * rate * 4.8))
+    by_hand = force * 4.23 * turn * rate * 1.4 + turn * 0.34 * (1 - force * rate * 4.8)
     assert frequency**2 == pytest.approx(by_hand, rel=1e-9)
 
 
@@ -124,8 +129,9 @@ def test_dutch_roll_without_roll():
 
     Rolling moment of yawing and yawing moment of rolling are set to none, so it is exact.
     """
-    matrix, found, areas, flight = lateral_case(roll_sideslip=0.0, roll_yaw=0.0, yaw_roll=0.0, side_roll=0.0,
-                                                  side_yaw=0.0)
+    matrix, found, areas, flight = lateral_case(
+        roll_sideslip=0.0, roll_yaw=0.0, yaw_roll=0.0, side_roll=0.0, side_yaw=0.0
+    )
     turn = flight.dynamic_pressure * areas.area * areas.span
     stiffness, damping = turn * found.yaw_sideslip / 0.037, turn * areas.span / 30.0 * found.yaw_yaw / 0.037
     side = flight.dynamic_pressure * areas.area / (1.4 * 15.0) * found.side_sideslip
@@ -164,19 +170,29 @@ def test_batch_equals_loop():
 @pytest.mark.parametrize("kind", ["pitch", "lateral"])
 def test_slopes_of_motions(kind):
     """Complex step against fourth-order differences, 1e-6 of the largest slope (step 1e-3: truncation 1e-10)."""
+
     def told(value):
         if kind == "pitch":
             flight = flight_of(speed=15 + 0 * value)
             weight = 1.4 + 0.3 * value
             matrix = small_motions.longitudinal_matrix(
                 PITCH._replace(moment_alpha=-0.34 - 0.2 * value, moment_rate=-1.4 + 0.5 * value),
-                areas_of(1.4, flight_of()), inertia_of()._replace(mass=weight), flight, -1.0)
+                areas_of(1.4, flight_of()),
+                inertia_of()._replace(mass=weight),
+                flight,
+                -1.0,
+            )
             found = small_motions.pitch_motions(matrix)
         else:
             matrix, *_ = lateral_case(yaw_yaw=-0.2)  # a spiral that dies out, well off the neutral one
             found = small_motions.lateral_motions(matrix * (1 + value * np.cos(np.arange(16).reshape(4, 4))))
-        return np.stack([part for motion in found for part in (
-            motion.growth, motion.frequency, motion.damping_ratio, motion.time_to_half)])
+        return np.stack(
+            [
+                part
+                for motion in found
+                for part in (motion.growth, motion.frequency, motion.damping_ratio, motion.time_to_half)
+            ]
+        )
 
     exact = told(np.asarray(1e-20j)).imag / 1e-20
     difference = np.array([1, -8, 8, -1]) @ [told(np.asarray(k * 1e-3)) for k in (-2, -1, 1, 2)] / 12e-3
@@ -199,8 +215,10 @@ def test_pitch_damping_by_strips():
 
 
 def test_pitch_damping_grows_with_sweep_and_ignores_the_datum():
-    damping = [float(small_motions.pitch_derivatives(one.unit, one.areas, np.asarray(one.neutral_point)).moment_rate)
-               for one in (answer(tapered(6, 0.5, sweep)) for sweep in (0, 15, 30))]
+    damping = [
+        float(small_motions.pitch_derivatives(one.unit, one.areas, np.asarray(one.neutral_point)).moment_rate)
+        for one in (answer(tapered(6, 0.5, sweep)) for sweep in (0, 15, 30))
+    ]
     assert damping[2] < damping[1] < damping[0] < 0
     here = answer(tapered(6, 0.5, 25))
     wing = tapered(6, 0.5, 25)
@@ -228,8 +246,10 @@ def test_inertia_of_a_plain_wing():
     assert found.mass == pytest.approx(sum(lump.mass for lump in lumps.values()), rel=1e-12)
     assert found.roll == pytest.approx(found.mass * 1.2**2 / 12, rel=1e-12)
     own = {"foam": 0.24 * 0.21, "covering": 0.28 * 0.25, "elevons": 0.25 * 0.04}
-    pitch = sum(lump.mass * ((lump.moment / lump.mass - found.centre_of_gravity) ** 2 + own[name] ** 2)
-                for name, lump in lumps.items())
+    pitch = sum(
+        lump.mass * ((lump.moment / lump.mass - found.centre_of_gravity) ** 2 + own[name] ** 2)
+        for name, lump in lumps.items()
+    )
     assert found.pitch == pytest.approx(pitch, rel=1e-12)
     assert found.yaw == pytest.approx(found.roll + found.pitch, rel=1e-12)  # flat: perpendicular axes
 
@@ -237,28 +257,40 @@ def test_inertia_of_a_plain_wing():
 def test_inertia_against_many_points():
     """Swept, tapered, bent, with rods and fins, against 4000 strips: midpoint sums are good to 1e-6."""
     wing = outline([0, 0.1, 0.7], [0, 0, 0.3], [0.28, 0.28, 0.17], height=[0, 0, 0.06], elevon_chord=[0.04, 0.04, 0.02])
-    found = inertia.total([inertia.bare_wing(wing, MATERIALS),
-                           inertia.rods(wing, 0.02, np.asarray(0.1), np.asarray(0.6), 0.3),
-                           inertia.fins((FIN._replace(areal_mass=1.2),), wing)])
+    found = inertia.total(
+        [
+            inertia.bare_wing(wing, MATERIALS),
+            inertia.rods(wing, 0.02, np.asarray(0.1), np.asarray(0.6), 0.3),
+            inertia.fins((FIN._replace(areal_mass=1.2),), wing),
+        ]
+    )
     y = (np.arange(70000) + 0.5) * 1e-5
-    edge, foam, elevon, height = (np.interp(y, wing.station, value) for value in (
-        wing.leading_edge, wing.foam_chord, wing.elevon_chord, wing.height))
+    edge, foam, elevon, height = (
+        np.interp(y, wing.station, value)
+        for value in (wing.leading_edge, wing.foam_chord, wing.elevon_chord, wing.height)
+    )
     place = mass.centroids(edge, foam, elevon)
     layers = mass.mass_per_length(MATERIALS, foam, elevon)
     own = {"foam": 0.24 * foam, "covering": 0.28 * (foam + elevon), "elevons": 0.25 * elevon}
     sums = np.zeros(7)
 
     def add(weight, x, side, z, spread):
-        sums[:] += 2 * np.array([(weight * part).sum() for part in (
-            1 + 0 * x, x, z, x * x + spread, side * side, z * z, x * z)])
+        sums[:] += 2 * np.array(
+            [(weight * part).sum() for part in (1 + 0 * x, x, z, x * x + spread, side * side, z * z, x * z)]
+        )
 
     for name, per_length in layers.items():
         add(per_length * 1e-5, place[name], y, height, own[name] ** 2)
     run = (y > 0.1) & (y < 0.6)
     ends = [np.interp(end, wing.station, wing.leading_edge + 0.3 * wing.foam_chord) for end in (0.1, 0.6)]
     slope = (ends[1] - ends[0]) / 0.5
-    add(0.02 * 1e-5 * np.sqrt(1 + slope**2), ends[0] + slope * (y[run] - 0.1), y[run],
-        np.interp(y[run], [0.1, 0.6], np.interp([0.1, 0.6], wing.station, wing.height)), 0.0)
+    add(
+        0.02 * 1e-5 * np.sqrt(1 + slope**2),
+        ends[0] + slope * (y[run] - 0.1),
+        y[run],
+        np.interp(y[run], [0.1, 0.6], np.interp([0.1, 0.6], wing.station, wing.height)),
+        0.0,
+    )
     up = (np.arange(13000) + 0.5) * 1e-5
     chord = 0.15 - 0.06 * up / 0.13
     add(1.2 * chord * 1e-5, 0.3 + 0.02 + 0.06 * up / 0.13 + 0.5 * chord, 0.7 + 0 * up, 0.06 + up, chord**2 / 12)
@@ -294,6 +326,13 @@ def test_product_of_inertia_joins_roll_and_yaw():
     matrix = small_motions.lateral_matrix(found, areas, inertia_of(product=0.006), flight)
     moments = np.array([[0.026, -0.006], [-0.006, 0.037]]) @ matrix[1:3, :3]
     turn = flight.dynamic_pressure * areas.area * areas.span * np.array([1, areas.span / 30, areas.span / 30])
-    assert moments == pytest.approx(np.array([
-        [found.roll_sideslip, found.roll_roll, found.roll_yaw],
-        [found.yaw_sideslip, found.yaw_roll, found.yaw_yaw]]) * turn, rel=1e-12)
+    assert moments == pytest.approx(
+        np.array(
+            [
+                [found.roll_sideslip, found.roll_roll, found.roll_yaw],
+                [found.yaw_sideslip, found.yaw_roll, found.yaw_yaw],
+            ]
+        )
+        * turn,
+        rel=1e-12,
+    )

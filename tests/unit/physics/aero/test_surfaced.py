@@ -1,6 +1,5 @@
 """A whole study with an elevon of points, an inboard fin canted and toed, and tip fins reaching below the wing."""
 
-
 import numpy as np
 import pytest
 from differences import slopes_that_agree
@@ -84,13 +83,20 @@ def test_exact_slopes(anchor, scheme):
         solution = trimmed_flight.unit_solution(flying, e, s, w)
         flown = trimmed_flight.flown_with(flying, solution, weights.all_up_mass, 0.08 * o, speed)
         sideways = [value[..., None] for value in trimmed_flight.answers_sideways(flying, solution, flown)]
-        held = strength.wing_structure(strong, strength.WingChoice(e, s, w, 0.004 * o, 2 * o), strength.StripForces(
-            flown.load_factor[..., 4:], flown.strip_lift, flown.strip_moment)).beam
+        held = strength.wing_structure(
+            strong,
+            strength.WingChoice(e, s, w, 0.004 * o, 2 * o),
+            strength.StripForces(flown.load_factor[..., 4:], flown.strip_lift, flown.strip_moment),
+        ).beam
         names = ("fin_area", "fin_mean_chord", "fin_side_area", "fin_quarter_chord", "moment_without_pack")
         parts = [getattr(weights, name)[..., None] for name in names]
         parts += [flown.neutral_point[..., None], flown.centre_of_gravity[..., None], flown.elevon]
-        parts += [flown.induced_drag_area, flown.strip_area, flown.lift_coefficient[..., 0, :],
-                  held.bending_moment[..., 0, :-1]]
+        parts += [
+            flown.induced_drag_area,
+            flown.strip_area,
+            flown.lift_coefficient[..., 0, :],
+            held.bending_moment[..., 0, :-1],
+        ]
         return np.concatenate(parts + sideways, axis=-1)
 
     def outputs(x):
@@ -113,8 +119,9 @@ def test_weights_carry_all_fins(study, anchor, stock):
     below = 0.5 * (0.15 + tip.tip_chord_below) * 0.05
     by_hand = 2 * tip.areal_mass * (0.12 * 0.13 + below) + 2 * inboard.areal_mass * 0.09 * 0.09
     assert found["fins"] == pytest.approx(by_hand, rel=1e-12)
-    told = handling.inertia_of(study, anchor.data, anchor.choice, flown, anchor.variables,
-                               float(values["pack_position"]))
+    told = handling.inertia_of(
+        study, anchor.data, anchor.choice, flown, anchor.variables, float(values["pack_position"])
+    )
     assert told.mass == pytest.approx(float(values["all_up_mass"]), rel=1e-12)
     assert told.centre_of_gravity == pytest.approx(float(values["centre_of_gravity"]), abs=1e-4)  # test_design_handling
 
@@ -134,8 +141,9 @@ def test_the_inboard_fin_hangs_on_the_beam_where_it_stands(anchor):
     data, given = anchor.data.strength, (0.0, anchor.variables["sweep"], anchor.variables["washout"], 0.003, 1.0)
     given = strength.WingChoice(*(np.asarray(value) for value in given))
     fins = tuple(one._replace(areal_mass=0.0) if one.from_centre else one for one in data.layout.fins)
-    built, bare = (strength.half_wing(one, given) for one in (
-        data, data._replace(layout=data.layout._replace(fins=fins))))
+    built, bare = (
+        strength.half_wing(one, given) for one in (data, data._replace(layout=data.layout._replace(fins=fins)))
+    )
     more = built.strip_mass - bare.strip_mass
     at = np.flatnonzero(more)
     assert len(at) == 1 and built.strip_y[at[0]] < 0.21 < built.strip_y[at[0] + 1]
@@ -167,8 +175,9 @@ def test_more_fins_steer_more(godwit_study, godwit_anchor, study, anchor, stock)
     flown, values = stock
     found = handling.answers(study, anchor.data, anchor.choice, flown, anchor.variables, values).lateral
     plain = FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
-    was = handling.answers(godwit_study, godwit_anchor.data, godwit_anchor.choice, plain, godwit_anchor.variables,
-                           plain.evaluation.named()).lateral
+    was = handling.answers(
+        godwit_study, godwit_anchor.data, godwit_anchor.choice, plain, godwit_anchor.variables, plain.evaluation.named()
+    ).lateral
     assert found.yaw_sideslip > was.yaw_sideslip and found.side_sideslip < was.side_sideslip
 
 
@@ -191,7 +200,8 @@ def test_the_ruler_errs_on_all_chords_of_an_outline_together(study):
     found = {one.used.key: one for one in variants.measured_inputs(study)}
     assert {"elevon.root_chord", "stock.elevon_chord"}.isdisjoint(found)
     less, more = (side["elevon", "outline"] for side in found["elevon.outline"].sides)
-    first, last = (np.array([[float(text.removesuffix(" mm")) for text in point] for point in side])
-                   for side in (less, more))
+    first, last = (
+        np.array([[float(text.removesuffix(" mm")) for text in point] for point in side]) for side in (less, more)
+    )
     assert 0.5 * (first + last) == pytest.approx(np.array([[70, 45], [300, 45], [600, 22]]))
     assert last - first == pytest.approx(np.array([[0, 2e3 * variants.RULER]] * 3), abs=1e-9)

@@ -13,8 +13,17 @@ ROUNDING = 1e-9
 
 @pytest.fixture(scope="module")
 def wing():
-    return answer(outline([0, 0.04, 0.62], [0, 0, 0.265], [0.28, 0.28, 0.18], twist=[0, 0, -0.026],
-                          elevon_chord=[0.045, 0.045, 0.03], elevon=(0.07, 0.60)), camber=CAMBER)
+    return answer(
+        outline(
+            [0, 0.04, 0.62],
+            [0, 0, 0.265],
+            [0.28, 0.28, 0.18],
+            twist=[0, 0, -0.026],
+            elevon_chord=[0.045, 0.045, 0.03],
+            elevon=(0.07, 0.60),
+        ),
+        camber=CAMBER,
+    )
 
 
 WEIGHT = np.asarray(10.0)
@@ -123,8 +132,15 @@ def test_induced_drag_is_the_quadratic_form(wing):
 def test_batch_equals_loop(wing):
     margins = np.array([0.05, 0.08, 0.11])
     centre = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, margins).centre_of_gravity
-    many = trim.trimmed(type(wing.unit)(*(np.broadcast_to(f, (3, *f.shape)) for f in wing.unit)), centre,
-                        np.full(3, WEIGHT), np.tile(PRESSURE, (3, 1)), FACTOR, np.tile(SPEED, (3, 1)), 0.8)
+    many = trim.trimmed(
+        type(wing.unit)(*(np.broadcast_to(f, (3, *f.shape)) for f in wing.unit)),
+        centre,
+        np.full(3, WEIGHT),
+        np.tile(PRESSURE, (3, 1)),
+        FACTOR,
+        np.tile(SPEED, (3, 1)),
+        0.8,
+    )
     for index, margin in enumerate(margins):
         one = state(wing, margin)[1]
         assert many.elevon[index] == pytest.approx(one.elevon, rel=ROUNDING)

@@ -12,19 +12,22 @@ PRESSURE = np.array([100.0, 400.0])
 
 def block(first, *rest):
     """A matrix of known eigenvalues, well mixed: numbers, or (real, imaginary) pairs."""
-    blocks = [np.array([[value]]) if np.isscalar(value) else np.array([[value[0], value[1]], [-value[1], value[0]]])
-              for value in (first, *rest)]
+    blocks = [
+        np.array([[value]]) if np.isscalar(value) else np.array([[value[0], value[1]], [-value[1], value[0]]])
+        for value in (first, *rest)
+    ]
     size = sum(len(part) for part in blocks)
     matrix, place = np.zeros((size, size)), 0
     for part in blocks:
-        matrix[place: place + len(part), place: place + len(part)] = part
+        matrix[place : place + len(part), place : place + len(part)] = part
         place += len(part)
     mix = np.eye(size) + 0.3 * np.random.default_rng(3).standard_normal((size, size))
     return mix @ matrix @ np.linalg.inv(mix)
 
 
-@pytest.mark.parametrize("values,largest", [
-    ((-4.0, 1.5, 0.2, -0.1), 1.5), ((-4.0, -0.5, -0.1), -0.1), (((1.2, 0.7), 0.3, -5.0), 1.2)])
+@pytest.mark.parametrize(
+    "values,largest", [((-4.0, 1.5, 0.2, -0.1), 1.5), ((-4.0, -0.5, -0.1), -0.1), (((1.2, 0.7), 0.3, -5.0), 1.2)]
+)
 def test_share_is_the_largest_real_part(values, largest):
     share = divergence_reversal.twist_off_share(1e-3 * block(*values), PRESSURE)
     assert share == pytest.approx(1e-3 * largest * PRESSURE, rel=1e-10)  # rounding

@@ -36,8 +36,12 @@ def soft(data, stiffer=1.0, weightless=False, **changes):
     values = {name: np.asarray(value) for name, value in (SHAPE | RODS | changes).items()}
     solution = trimmed_flight.unit_solution(data.flight, *(values[name] for name in SHAPE), strips=True)
     built = strength.half_wing(data.strength, strength.WingChoice(**values))
-    built = built._replace(beam=built.beam._replace(bending_rigidity=stiffer * built.beam.bending_rigidity,
-                                                    torsional_rigidity=stiffer * built.beam.torsional_rigidity))
+    built = built._replace(
+        beam=built.beam._replace(
+            bending_rigidity=stiffer * built.beam.bending_rigidity,
+            torsional_rigidity=stiffer * built.beam.torsional_rigidity,
+        )
+    )
     if weightless:
         built = built._replace(strip_mass=0 * built.strip_mass, tip_mass=0.0, tip_mass_x=0.0)
     compliance = elastic_wing.compliance(*built)
@@ -51,12 +55,15 @@ def neutral_points(unit, tails, weight, dynamic_pressure):
     """
     lift, moment = elastic_wing.with_tails(unit.lift_area, tails), elastic_wing.with_tails(unit.moment_volume, tails)
     load_factor = lift[..., elastic_wing.ALPHA] / (weight[..., None] / dynamic_pressure - lift[..., -1])
-    return (-(moment[..., elastic_wing.ALPHA] + load_factor * moment[..., -1])
-            / (lift[..., elastic_wing.ALPHA] + load_factor * lift[..., -1]))
+    return -(moment[..., elastic_wing.ALPHA] + load_factor * moment[..., -1]) / (
+        lift[..., elastic_wing.ALPHA] + load_factor * lift[..., -1]
+    )
 
 
-LEANING = (Fin(0.15, 0.15, 0.1, 0.05, 0.02, cant=0.8, areal_mass=1.0),
-           Fin(0.12, 0.15, 0.1, 0.05, 0.02, cant=0.5, from_centre=0.3, areal_mass=1.0, stands_on=2))
+LEANING = (
+    Fin(0.15, 0.15, 0.1, 0.05, 0.02, cant=0.8, areal_mass=1.0),
+    Fin(0.12, 0.15, 0.1, 0.05, 0.02, cant=0.5, from_centre=0.3, areal_mass=1.0, stands_on=2),
+)
 
 
 @pytest.fixture(scope="module", params=["upright", "leaning"])
@@ -76,10 +83,15 @@ def centre_of_gravity(solution):
 
 def conditions(data, solution):
     """What trim needs of the three conditions."""
-    return {"centre_of_gravity": centre_of_gravity(solution), "weight": np.asarray(MASS * GRAVITY),
-            "dynamic_pressure": PRESSURE, "load_factor": FACTOR,
-            "speed": np.sqrt(2 * PRESSURE / data.flight.air_density),
-            "effectiveness": data.flight.elevon_effectiveness, "thrust_moment_volume": np.full(3, -1e-4)}
+    return {
+        "centre_of_gravity": centre_of_gravity(solution),
+        "weight": np.asarray(MASS * GRAVITY),
+        "dynamic_pressure": PRESSURE,
+        "load_factor": FACTOR,
+        "speed": np.sqrt(2 * PRESSURE / data.flight.air_density),
+        "effectiveness": data.flight.elevon_effectiveness,
+        "thrust_moment_volume": np.full(3, -1e-4),
+    }
 
 
 def trimmed(data, wing, **more):
@@ -111,18 +123,23 @@ def test_one_shot_equals_iteration(data, wing, condition):
     """Rigid lattice of the twisted strips solved anew, beam loaded, twisted again, until nothing moves."""
     solution, mesh = wing.solution, wing.solution.mesh
     angles = trimmed_flight.strip_angles(solution.wing, mesh)
-    given = {name: value[condition: condition + 1] if np.ndim(value) else value
-             for name, value in conditions(data, solution).items()}
+    given = {
+        name: value[condition : condition + 1] if np.ndim(value) else value
+        for name, value in conditions(data, solution).items()
+    }
     incidence = np.zeros(mesh.n_wing)
     for _ in range(300):
         twisted = angles._replace(twist=angles.twist + np.pad(incidence, (0, len(angles.twist) - mesh.n_wing)))
         unit = lattice.unit_loads(mesh, lattice.circulations(mesh, twisted, data.flight.camber))
         state = trim.trimmed(unit, **given)
         strips = trimmed_flight.wing_strips(mesh, unit)
-        lift, moment = (trim.strip_forces(part, state.amplitude, given["dynamic_pressure"])
-                        for part in (strips.strip_lift, strips.strip_moment))
-        bent = strength.loaded(data.strength, wing.built, 0.0, strength.StripForces(
-            given["load_factor"], lift, moment)).beam
+        lift, moment = (
+            trim.strip_forces(part, state.amplitude, given["dynamic_pressure"])
+            for part in (strips.strip_lift, strips.strip_moment)
+        )
+        bent = strength.loaded(
+            data.strength, wing.built, 0.0, strength.StripForces(given["load_factor"], lift, moment)
+        ).beam
         step = at_strips(bent.twist, wing.built)[0] - incidence
         incidence = incidence + 0.7 * step
         if np.abs(step).max() < 1e-14:
@@ -151,10 +168,12 @@ def test_rolling_equals_iteration(data, wing):
     for _ in range(300):
         turned = np.pad(np.repeat(upright * incidence, 4), (0, len(sides) - 4 * mesh.n_wing))
         circulation = np.linalg.solve(own - image, -sides - turned).reshape(-1, 4, 1)
-        lift, moment = (PRESSURE[1] * lattice.hung_on_wing(mesh, force)[:, 0]
-                        for force in lattice.strip_loads(mesh, circulation))
-        bent = strength.loaded(data.strength, wing.built, 0.0, strength.StripForces(
-            np.zeros(1), lift[None], moment[None])).beam
+        lift, moment = (
+            PRESSURE[1] * lattice.hung_on_wing(mesh, force)[:, 0] for force in lattice.strip_loads(mesh, circulation)
+        )
+        bent = strength.loaded(
+            data.strength, wing.built, 0.0, strength.StripForces(np.zeros(1), lift[None], moment[None])
+        ).beam
         step = at_strips(bent.twist, wing.built)[0] - incidence
         incidence = incidence + 0.7 * step
         if np.abs(step).max() < 1e-14:
@@ -180,11 +199,12 @@ def test_one_elevon_alone_on_the_whole_wing(data, wing):
     none = np.zeros_like(strips)
     wanted = np.column_stack([np.append(elevon, 0 * elevon), np.block([[strips, none], [none, strips]])])
     circulation = np.linalg.solve(whole, wanted)
-    halves = [[lattice.hung_on_wing(mesh, force) for force in lattice.strip_loads(mesh, part.reshape(-1, 4, 2 * n + 1))]
-              for part in np.split(circulation, 2)]
+    halves = [
+        [lattice.hung_on_wing(mesh, force) for force in lattice.strip_loads(mesh, part.reshape(-1, 4, 2 * n + 1))]
+        for part in np.split(circulation, 2)
+    ]
     turned = np.vstack([wing.compliance.lift @ lift + wing.compliance.moment @ moment for lift, moment in halves])
-    right, left = np.split(np.linalg.solve(np.eye(2 * n) - PRESSURE[1] * turned[:, 1:],
-                                           PRESSURE[1] * turned[:, 0]), 2)
+    right, left = np.split(np.linalg.solve(np.eye(2 * n) - PRESSURE[1] * turned[:, 1:], PRESSURE[1] * turned[:, 0]), 2)
     both = elastic_wing.elastic_columns(wing.symmetric, PRESSURE)[1, :, elastic_wing.ELEVON]
     # differential elevon is one up on the right, one down on the left
     rolling = -elastic_wing.elastic_columns(wing.rolling, PRESSURE)[1, :, 1]
@@ -203,12 +223,14 @@ def test_stiff_wing_is_the_rigid_one(data):
     assert found.amplitude[..., :4] == pytest.approx(amplitude, rel=1e-9, abs=1e-12)
     assert found.incidence == pytest.approx(0 * found.incidence, abs=1e-10)
     assert trim.induced_drag_areas(hard.air.unit, found.amplitude) == pytest.approx(
-        trim.induced_drag_areas(hard.solution.unit, amplitude), rel=1e-9)
+        trim.induced_drag_areas(hard.solution.unit, amplitude), rel=1e-9
+    )
     tails = elastic_wing.elastic_columns(hard.symmetric, PRESSURE)
     rolling = elastic_wing.elastic_columns(hard.rolling, PRESSURE)
     balance = trim.balance(hard.solution.unit, 1.0, 0.0)
     assert neutral_points(hard.air.unit, tails, given["weight"], PRESSURE) == pytest.approx(
-        np.full(3, balance.neutral_point), rel=1e-9)
+        np.full(3, balance.neutral_point), rel=1e-9
+    )
     assert elastic_wing.pitch_effectiveness(hard.air.unit, tails) == pytest.approx(np.ones(3), rel=1e-9)
     for ratio in elastic_wing.roll_effectiveness(hard.air.roll_volume, rolling):
         assert ratio == pytest.approx(np.ones(3), rel=1e-9)
@@ -250,9 +272,11 @@ def test_dynamic_pressure_is_softness(data, wing):
         share, double = (divergence_reversal.twist_off_share(mine.feedback, each) for each in (PRESSURE, 2 * PRESSURE))
         assert double == pytest.approx(2 * share, rel=1e-12)
     assert divergence_reversal.roll_reversal_pressure(stiffer.rolling, wing.air.roll_volume) == pytest.approx(
-        3 * divergence_reversal.roll_reversal_pressure(wing.rolling, wing.air.roll_volume), rel=1e-9)
+        3 * divergence_reversal.roll_reversal_pressure(wing.rolling, wing.air.roll_volume), rel=1e-9
+    )
     assert divergence_reversal.pitch_reversal_pressure(stiffer.symmetric, wing.air.unit) == pytest.approx(
-        3 * divergence_reversal.pitch_reversal_pressure(wing.symmetric, wing.air.unit), rel=1e-9)
+        3 * divergence_reversal.pitch_reversal_pressure(wing.symmetric, wing.air.unit), rel=1e-9
+    )
 
 
 @pytest.mark.parametrize("share", [0.0, 0.5])
@@ -263,8 +287,11 @@ def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
     loose = wing_beam.with_loose_covering(wing.built.beam, share)
     for name in ("bending_rigidity", "torsional_rigidity", "covering_rigidity", "covering_torsional_rigidity"):
         assert getattr(loose, name) == pytest.approx(getattr(built, name), rel=1e-12, abs=1e-12)
-    for mine, other in zip(elastic_wing.compliances((1.0, share), *wing.built)[1],
-                           elastic_wing.compliance(built, *wing.built[1:]), strict=True):
+    for mine, other in zip(
+        elastic_wing.compliances((1.0, share), *wing.built)[1],
+        elastic_wing.compliance(built, *wing.built[1:]),
+        strict=True,
+    ):
         assert mine == pytest.approx(other, rel=1e-9, abs=1e-15)
 
 
@@ -273,16 +300,22 @@ def test_reversal_moves_as_torsional_rigidity_says(data, wing):
     loose = wing_beam.with_loose_covering(wing.built.beam, 0.5)
     ratio = loose.torsional_rigidity / wing.built.beam.torsional_rigidity
     _, rolling = elastic_wing.couplings(elastic_wing.compliance(loose, *wing.built[1:]), wing.air)
-    moved = (divergence_reversal.roll_reversal_pressure(rolling, wing.air.roll_volume)
-             / divergence_reversal.roll_reversal_pressure(wing.rolling, wing.air.roll_volume))
+    moved = divergence_reversal.roll_reversal_pressure(
+        rolling, wing.air.roll_volume
+    ) / divergence_reversal.roll_reversal_pressure(wing.rolling, wing.air.roll_volume)
     # bending, which the bond hardly touches, takes a share of its own
     assert ratio.min() < moved < 1.05 * ratio.max()
     # torsion alone: rods that do not bend
-    stiff = [wing_beam.with_loose_covering(wing.built.beam, share)._replace(bending_rigidity=1e9 * ratio)
-             for share in (1.0, 0.5)]
-    pressures = [divergence_reversal.roll_reversal_pressure(
-        elastic_wing.couplings(elastic_wing.compliance(beam, *wing.built[1:]), wing.air)[1], wing.air.roll_volume)
-        for beam in stiff]
+    stiff = [
+        wing_beam.with_loose_covering(wing.built.beam, share)._replace(bending_rigidity=1e9 * ratio)
+        for share in (1.0, 0.5)
+    ]
+    pressures = [
+        divergence_reversal.roll_reversal_pressure(
+            elastic_wing.couplings(elastic_wing.compliance(beam, *wing.built[1:]), wing.air)[1], wing.air.roll_volume
+        )
+        for beam in stiff
+    ]
     assert ratio.min() < pressures[1] / pressures[0] < ratio.max()
     assert ratio.max() - ratio.min() < 0.1
 
@@ -331,10 +364,13 @@ def test_faster_is_softer(wing):
 def test_softness_and_critical_speeds_gather(data, wing):
     found = divergence_reversal.softness(wing.air, wing.compliance, PRESSURE)
     rolling = elastic_wing.elastic_columns(wing.rolling, PRESSURE)
-    assert np.array_equal(found.pitch_effectiveness, elastic_wing.pitch_effectiveness(
-        wing.air.unit, elastic_wing.elastic_columns(wing.symmetric, PRESSURE)))
-    assert np.array_equal(found.roll_effectiveness, elastic_wing.roll_effectiveness(
-        wing.air.roll_volume, rolling).roll_rate)
+    assert np.array_equal(
+        found.pitch_effectiveness,
+        elastic_wing.pitch_effectiveness(wing.air.unit, elastic_wing.elastic_columns(wing.symmetric, PRESSURE)),
+    )
+    assert np.array_equal(
+        found.roll_effectiveness, elastic_wing.roll_effectiveness(wing.air.roll_volume, rolling).roll_rate
+    )
     assert np.array_equal(found.twist_off_share, divergence_reversal.twist_off_share(wing.symmetric.feedback, PRESSURE))
     speeds = divergence_reversal.critical_speeds(wing.air, wing.compliance, 1.2, highest=60.0)
     reversal = np.array([0.5 * 1.2 * speeds.roll_reversal**2, 0.5 * 1.2 * speeds.pitch_reversal**2])
@@ -370,16 +406,26 @@ def flexible_numbers(data, values):
             -1e-4,
             np.array([0.0, 0.7]),
         )
-        lift, moment = (trim.strip_forces(part, held.amplitude, pressure)
-                        for part in (air.strip_lift, air.strip_moment))
-        row += [neutral, held.elevon, held.alpha, held.amplitude, lift, moment,
-                trim.induced_drag_areas(air.unit, held.amplitude), elastic_wing.pitch_effectiveness(air.unit, tails),
-                *elastic_wing.roll_effectiveness(air.roll_volume, rolled),
-                divergence_reversal.twist_off_share(symmetric.feedback, pressure),
-                divergence_reversal.twist_off_share(rolling.feedback, pressure)]
+        lift, moment = (
+            trim.strip_forces(part, held.amplitude, pressure) for part in (air.strip_lift, air.strip_moment)
+        )
+        row += [
+            neutral,
+            held.elevon,
+            held.alpha,
+            held.amplitude,
+            lift,
+            moment,
+            trim.induced_drag_areas(air.unit, held.amplitude),
+            elastic_wing.pitch_effectiveness(air.unit, tails),
+            *elastic_wing.roll_effectiveness(air.roll_volume, rolled),
+            divergence_reversal.twist_off_share(symmetric.feedback, pressure),
+            divergence_reversal.twist_off_share(rolling.feedback, pressure),
+        ]
     lead = np.shape(values)[:-1]
-    return np.concatenate([np.broadcast_to(part, (*lead, *np.shape(part)[len(lead):])).reshape(*lead, -1)
-                           for part in row], axis=-1)
+    return np.concatenate(
+        [np.broadcast_to(part, (*lead, *np.shape(part)[len(lead) :])).reshape(*lead, -1) for part in row], axis=-1
+    )
 
 
 @pytest.mark.parametrize("scheme", ["scaled", "tip"])

@@ -24,7 +24,8 @@ def test_chord_moment_of_a_tapering_elevon_cut_between_breaks():
     y, chord = np.array([0.0, 0.04, 0.62]), np.array([0.045, 0.045, 0.030])
     fine = np.linspace(0.02, 0.50, 200001)
     assert chord_moment(y, chord, 0.02, 0.50) == pytest.approx(
-        np.trapezoid(np.interp(fine, y, chord) ** 2, fine), rel=1e-9)
+        np.trapezoid(np.interp(fine, y, chord) ** 2, fine), rel=1e-9
+    )
     assert chord_moment(y, 0 * chord + 0.04, 0.1, 0.3) == pytest.approx(0.2 * 0.04**2, rel=1e-12)
 
 

@@ -23,8 +23,15 @@ DENSITY, HALF_SPAN, CHORD = 1.225, 0.75, 0.25
 def wing(sweep, bending, torsion, place=0.30, centre=0.30):
     """Even wing of 0.30 kg per metre of span; elastic axis and centre of mass as chord fractions."""
     cosine, ones = np.cos(sweep), np.ones(21)
-    sections = WingSections(np.linspace(0, HALF_SPAN / cosine, 21), bending * ones, torsion * ones, 0 * ones,
-                            0.3 * cosine * ones, (centre - place) * CHORD * cosine * ones, 0.06 * cosine * ones)
+    sections = WingSections(
+        np.linspace(0, HALF_SPAN / cosine, 21),
+        bending * ones,
+        torsion * ones,
+        0 * ones,
+        0.3 * cosine * ones,
+        (centre - place) * CHORD * cosine * ones,
+        0.06 * cosine * ones,
+    )
     return sections, SectionAxis(0.5 * CHORD * cosine, 2 * place - 1, sweep)
 
 
@@ -118,12 +125,28 @@ def laid_wing(stiffness=1.0):
     edges = np.linspace(0, 0.6, 19)
     ones, chord = np.ones(19), 0.25 - 0.1 * edges / 0.6
     edge_x = 0.35 * edges
-    beam = WingBeam(edges, 0.33, 60.0 * ones * stiffness, 6.0 * ones * stiffness, ones / 1000.0, 0.3 * ones,
-                    edge_x + 0.25 * chord, 0.03 * ones, np.zeros((1, 19)))
+    beam = WingBeam(
+        edges,
+        0.33,
+        60.0 * ones * stiffness,
+        6.0 * ones * stiffness,
+        ones / 1000.0,
+        0.3 * ones,
+        edge_x + 0.25 * chord,
+        0.03 * ones,
+        np.zeros((1, 19)),
+    )
     middle = 0.5 * (edges[1:] + edges[:-1])
     whole = np.interp(middle, edges, chord)
-    strips = strip_masses(MATERIALS, np.diff(edges), np.interp(middle, edges, edge_x), 0.8 * whole, 0.2 * whole,
-                          0.028, np.interp(middle, edges, edge_x) + 0.24 * whole)
+    strips = strip_masses(
+        MATERIALS,
+        np.diff(edges),
+        np.interp(middle, edges, edge_x),
+        0.8 * whole,
+        0.2 * whole,
+        0.028,
+        np.interp(middle, edges, edge_x) + 0.24 * whole,
+    )
     return swinging(beam, edge_x, chord, middle, strips, 0.01, 0.36, 0.05), strips
 
 
@@ -131,8 +154,12 @@ def test_strip_masses_by_hand():
     found = strip_masses(MATERIALS, np.array([0.1]), np.array([0.3]), np.array([0.2]), np.array([0.04]), 0.028, 0.36)
     foam, film = 30 * 0.068 * 0.2**2, 0.055 * 1.08 * (2.03 * 0.2 + 2 * 0.04)
     strip = 150 * 0.006 * 2 / 3 * 0.04
-    parts = [(foam, 0.384, CHORD_RADIUS["foam"] * 0.2), (film, 0.3 + 0.48 * 0.24, CHORD_RADIUS["covering"] * 0.24),
-             (strip, 0.516, CHORD_RADIUS["elevons"] * 0.04), (0.028, 0.36, 0.0)]
+    parts = [
+        (foam, 0.384, CHORD_RADIUS["foam"] * 0.2),
+        (film, 0.3 + 0.48 * 0.24, CHORD_RADIUS["covering"] * 0.24),
+        (strip, 0.516, CHORD_RADIUS["elevons"] * 0.04),
+        (0.028, 0.36, 0.0),
+    ]
     total = sum(part[0] for part in parts)
     centre = sum(m * x for m, x, _ in parts) / total
     spread = sum(m * ((x - centre) ** 2 + r**2) for m, x, r in parts) / total

@@ -21,8 +21,15 @@ def wing(taper=1.0, power=0.0, mass_power=0.0, stations=21, offset=0.0, **change
     station = np.linspace(0.0, LENGTH, stations)
     chord = 1 - (1 - taper) * station / LENGTH
     ones = np.ones(stations)
-    sections = WingSections(station, BENDING * chord**power, TORSION * chord**power, 0 * ones, MASS * chord**mass_power,
-                            offset * ones, RADIUS * ones)
+    sections = WingSections(
+        station,
+        BENDING * chord**power,
+        TORSION * chord**power,
+        0 * ones,
+        MASS * chord**mass_power,
+        offset * ones,
+        RADIUS * ones,
+    )
     return sections._replace(**changes)
 
 
@@ -81,8 +88,9 @@ def test_core_shear_lowers_bending_as_dunkerley_says():
     assert soft < 0.85 * stiff
     assert estimate < soft < 1.06 * estimate  # it is low by a few per cent where both parts count
     ones = np.ones(21)
-    only = clamped_motion(wing(bending_rigidity=1e6 * ones, shear_compliance=ones / shear,
-                               torsional_rigidity=1e9 * ones))
+    only = clamped_motion(
+        wing(bending_rigidity=1e6 * ones, shear_compliance=ones / shear, torsional_rigidity=1e9 * ones)
+    )
     # second order in 20 elements: 0.011 %
     assert first_modes(only).bending == pytest.approx(pure, rel=2e-4)
 
@@ -135,8 +143,11 @@ def test_rigid_masses_are_exact_sums_and_a_heavy_body_holds_the_root():
     tip = root + LENGTH * np.sin(sweep) + 0.03 * np.cos(sweep)
     turned = np.cos(sweep) ** 2
     first = np.trapezoid(MASS * x, s) + 0.01 * tip + 0.6 * 0.15
-    second = (np.trapezoid(MASS * (x**2 + RADIUS**2 * turned), s) + 0.01 * (tip**2 + 0.05**2 * turned)
-              + 0.6 * (0.15**2 + 0.08**2))
+    second = (
+        np.trapezoid(MASS * (x**2 + RADIUS**2 * turned), s)
+        + 0.01 * (tip**2 + 0.05**2 * turned)
+        + 0.6 * (0.15**2 + 0.08**2)
+    )
     expected = [[MASS * LENGTH + 0.01 + 0.6, -first], [-first, second]]
     np.testing.assert_allclose(free.mass[:2, :2], expected, rtol=1e-9)
     held = free_motion(clamped, sections, root, sweep, 1e7, 0.15, 50.0)

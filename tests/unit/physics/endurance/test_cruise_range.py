@@ -12,8 +12,7 @@ from tradestudy.physics.propulsion.pack import LITHIUM_ION, LITHIUM_POLYMER, Pac
 from tradestudy.physics.propulsion.propeller_table import table_from_rows
 
 _J = np.linspace(0, 0.78, 30)  # a made-up propeller of sport shape
-TABLE = table_from_rows(0.2286, _J, 0.115 * (1 - 0.3 * _J - 1.15 * _J**2),
-                        0.052 * (1 + 0.3 * _J - 1.5 * _J**2))
+TABLE = table_from_rows(0.2286, _J, 0.115 * (1 - 0.3 * _J - 1.15 * _J**2), 0.052 * (1 + 0.3 * _J - 1.5 * _J**2))
 
 FLAT = voltage_curve([3.7, 3.7 + 1e-12, 3.7 + 2e-12])  # a cell that never falls
 
@@ -96,8 +95,9 @@ def test_figures_of_a_flight_belong_together():
 def test_two_halves_of_a_discharge_are_the_whole():
     """From full to 60 % and from there to the reserve: 5e-5 for the nodes' other places on a curve of 40 pieces."""
     powertrain = _powertrain()
-    whole, first, second = (cruise(powertrain, 15.0, 2.0, 1.2, end, 8.0, start) for end, start in
-                            ((0.2, 1.0), (0.6, 1.0), (0.2, 0.6)))
+    whole, first, second = (
+        cruise(powertrain, 15.0, 2.0, 1.2, end, 8.0, start) for end, start in ((0.2, 1.0), (0.6, 1.0), (0.2, 0.6))
+    )
     assert first.endurance + second.endurance == pytest.approx(whole.endurance, rel=5e-5)
     assert first.end_current < second.end_current == pytest.approx(whole.end_current, rel=1e-12)
 
@@ -141,11 +141,16 @@ def test_smooth_in_airspeed():
 
 
 def _outputs(values):
-    (airspeed, thrust, density, reserve, other, speed_constant, resistance, factor, series, parallel, cell,
-     switch) = np.moveaxis(values, -1, 0)
-    powertrain = Powertrain(TABLE, Motor(speed_constant, resistance, 1.0),
-                            Controller(part_throttle_loss=switch),
-                            Pack(LITHIUM_ION, series, parallel, 18000.0, cell), factor)
+    (airspeed, thrust, density, reserve, other, speed_constant, resistance, factor, series, parallel, cell, switch) = (
+        np.moveaxis(values, -1, 0)
+    )
+    powertrain = Powertrain(
+        TABLE,
+        Motor(speed_constant, resistance, 1.0),
+        Controller(part_throttle_loss=switch),
+        Pack(LITHIUM_ION, series, parallel, 18000.0, cell),
+        factor,
+    )
     return np.stack(cruise(powertrain, airspeed, thrust, density, reserve, other), axis=-1)
 
 

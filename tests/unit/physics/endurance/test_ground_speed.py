@@ -29,8 +29,9 @@ def test_slope_by_complex_step():
     """Central differences, 1e-8 of rounding over the step."""
     for angle in (0.0, 0.7, 2.0):
         slope = ground_speed(14.0 + 1e-20j, 5.0, angle).imag / 1e-20
-        assert slope == pytest.approx((ground_speed(14.001, 5.0, angle) - ground_speed(13.999, 5.0, angle)) / 0.002,
-                                      rel=1e-7)
+        assert slope == pytest.approx(
+            (ground_speed(14.001, 5.0, angle) - ground_speed(13.999, 5.0, angle)) / 0.002, rel=1e-7
+        )
 
 
 def polar(seed):
@@ -54,8 +55,12 @@ def test_sixty_points_find_the_best_of_all_speeds(seed):
     wind, angle = rng.uniform(0, 0.6, 6) * best, rng.uniform(0, np.pi, 6)
     found, distance = best_airspeeds(speed, endurance(speed), wind, angle)
     for one, two, here, far in zip(wind, angle, found, distance, strict=True):
-        exact = minimize_scalar(lambda v, w=one, a=two: -endurance(v) * ground_speed(v, w, a),
-                                bounds=(speed[0], speed[-1]), method="bounded", options={"xatol": 1e-8})
+        exact = minimize_scalar(
+            lambda v, w=one, a=two: -endurance(v) * ground_speed(v, w, a),
+            bounds=(speed[0], speed[-1]),
+            method="bounded",
+            options={"xatol": 1e-8},
+        )
         assert here == pytest.approx(exact.x, abs=0.01)
         assert far == pytest.approx(-exact.fun, rel=1e-6)
 

@@ -149,8 +149,9 @@ def _outputs(values):
     time = usual_flight(train, airspeed, thrust, density, reserve, share, other)
     shaft = shaft_demand(train, airspeed, thrust, density)
     turn = turn_back(train, shaft, shaft, (airspeed - wind, airspeed + wind), reserve, other)
-    return np.stack([time, radius_out_and_home(airspeed, time, wind), turn.radius, turn.state_of_charge,
-                     turn.voltage], axis=-1)
+    return np.stack(
+        [time, radius_out_and_home(airspeed, time, wind), turn.radius, turn.state_of_charge, turn.voltage], axis=-1
+    )
 
 
 @pytest.mark.parametrize("seed", [3, 4, 5])

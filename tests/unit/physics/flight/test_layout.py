@@ -50,9 +50,17 @@ def test_stock_weighs_and_balances_as_measured(godwit_anchor, godwit_study):
     """What is not on the list is put where it makes weight and balance those of scale and finger tips."""
     anchor = godwit_anchor
     choice, variables = anchor.choice, anchor.variables
-    found = laid(anchor.data.layout, extension=0.0, sweep=variables["sweep"], washout=variables["washout"],
-                 rod_diameter=choice.rod_diameter, rod_pairs=choice.rod_pairs, series=choice.series,
-                 parallel=choice.parallel, equipment_position=variables["equipment_position"])
+    found = laid(
+        anchor.data.layout,
+        extension=0.0,
+        sweep=variables["sweep"],
+        washout=variables["washout"],
+        rod_diameter=choice.rod_diameter,
+        rod_pairs=choice.rod_pairs,
+        series=choice.series,
+        parallel=choice.parallel,
+        equipment_position=variables["equipment_position"],
+    )
     study = godwit_study
     assert found.all_up_mass == pytest.approx(study.stock.flying_weight, rel=1e-9)
     moment = found.moment_without_pack + found.pack_mass * study.pack.from_nose
@@ -71,9 +79,7 @@ def test_fins_hold_their_volume(godwit, scheme, extension):
         areas = planform.areas(wing)
         fins = layout.fins_on(data, wing, areas)
         quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
-        return (
-            fin.side_area(fins) * (fin.quarter_chord(fins, wing) - quarter) / (areas.area * areas.span)
-        )
+        return fin.side_area(fins) * (fin.quarter_chord(fins, wing) - quarter) / (areas.area * areas.span)
 
     stock = volume(data._replace(scheme="scaled", keep="set_back", fins_rule="keep"), 0.0)
     assert volume(data, extension) == pytest.approx(stock, rel=1e-9)
@@ -96,9 +102,7 @@ def test_wing_without_fins(godwit):
 def test_moving_equipment_moves_the_moment_by_its_mass(godwit):
     data = godwit("scaled").layout
     ahead, aft = laid(data, equipment_position=0.16), laid(data, equipment_position=0.21)
-    assert aft.moment_without_pack - ahead.moment_without_pack == pytest.approx(
-        data.movable_mass * 0.05
-    )
+    assert aft.moment_without_pack - ahead.moment_without_pack == pytest.approx(data.movable_mass * 0.05)
     assert aft.all_up_mass == pytest.approx(ahead.all_up_mass, rel=1e-12)
 
 
@@ -106,8 +110,12 @@ def test_moving_equipment_moves_the_moment_by_its_mass(godwit):
 def test_batch_equals_loop(godwit, scheme, random):
     data = godwit(scheme).layout
     extension, sweep = random.uniform(0.05, 0.35, 3), random.uniform(0.3, 0.5, 3)
-    many = laid(data, extension=extension, sweep=sweep, **{
-        name: np.full(3, DESIGN[name]) for name in DESIGN if name not in ("extension", "sweep")})
+    many = laid(
+        data,
+        extension=extension,
+        sweep=sweep,
+        **{name: np.full(3, DESIGN[name]) for name in DESIGN if name not in ("extension", "sweep")},
+    )
     for index in range(3):
         one = laid(data, extension=extension[index], sweep=sweep[index])
         for name, value in one._asdict().items():
@@ -117,9 +125,7 @@ def test_batch_equals_loop(godwit, scheme, random):
 def test_longer_wing_of_the_same_chords_weighs_more(godwit):
     weights = [
         mass.bare_wing(
-            layout.outline(
-                godwit("scaled").layout, np.asarray(extension), np.asarray(0.45), np.asarray(0.04)
-            ),
+            layout.outline(godwit("scaled").layout, np.asarray(extension), np.asarray(0.45), np.asarray(0.04)),
             godwit("scaled").layout.materials,
         )["foam"].mass
         for extension in (0.0, 0.2, 0.4)

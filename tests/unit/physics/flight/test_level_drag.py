@@ -47,8 +47,13 @@ def test_parts_add(godwit):
 def test_listed_parts_are_the_catalogues(godwit, godwit_study):
     # by hand, in cm2: nose 8, whips of 1.8 by the drag curve's 0.92 (Re 1330, chart from memory), horns 1.5, edges 0.8,
     # mount 5; each rounded to 0.03
-    areas = {"open camera nose": 8.0, "antenna whip": 1.8 * 0.92, "servo horn and rod": 1.5, "hatch edge": 0.79,
-             "motor mount": 5.0}
+    areas = {
+        "open camera nose": 8.0,
+        "antenna whip": 1.8 * 0.92,
+        "servo horn and rod": 1.5,
+        "hatch edge": 0.79,
+        "motor mount": 5.0,
+    }
     listed = {
         "open camera nose": 1,
         "antenna whip": 2,

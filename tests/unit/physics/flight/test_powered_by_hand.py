@@ -33,8 +33,9 @@ ROOTS = 1e-8  # two solvers of the same equations, each good to 1e-11 of its unk
 def propeller(thrust, power):
     """Curves that are parabolas of the advance ratio: a spline meets them exactly. Highest power last."""
     ratio = np.linspace(0, 1.1, 60)
-    return table_from_rows(DIAMETER, ratio, np.polynomial.Polynomial(thrust)(ratio),
-                           np.polynomial.Polynomial(power)(ratio))
+    return table_from_rows(
+        DIAMETER, ratio, np.polynomial.Polynomial(thrust)(ratio), np.polynomial.Polynomial(power)(ratio)
+    )
 
 
 def data_of(train, avionics=0.0):
@@ -57,8 +58,15 @@ SPEED_CONSTANT, OHMS, FREE = 120.0, 0.07, 0.8
 def ideal():
     """No loss in controller and cells; thrust that falls along a straight line, power that does not."""
     pack = Pack(voltage_curve(np.linspace(EMPTY, FULL, 5)), 1.0, 1.0, CELL_CHARGE, 0.0, 0.0)
-    return asked(Powertrain(propeller([STILL, -FALL], [TORQUE]), Motor(SPEED_CONSTANT, OHMS, FREE, 1.0),
-                            Controller(0.0, 0.0, 0.0, 0.0), pack, 1.0))
+    return asked(
+        Powertrain(
+            propeller([STILL, -FALL], [TORQUE]),
+            Motor(SPEED_CONSTANT, OHMS, FREE, 1.0),
+            Controller(0.0, 0.0, 0.0, 0.0),
+            pack,
+            1.0,
+        )
+    )
 
 
 def turning_for(thrust, speed):
@@ -103,10 +111,17 @@ def test_ideal_cruise(ideal):
     time = used * pack_volts(0.5 * (1 + RESERVE)) / power
     end = pack_volts(RESERVE)
     hand = {
-        "cruise_motor_current": amps_at(turns), "endurance": time, "range": SPEED * time,
-        "radius": time * (SPEED**2 - WIND**2) / (2 * SPEED), "energy_per_metre": power / SPEED,
-        "charge_per_metre": used / (SPEED * time), "mean_current": used / time, "end_voltage": end,
-        "end_current": power / end, "end_throttle": volts_at(turns) / end}
+        "cruise_motor_current": amps_at(turns),
+        "endurance": time,
+        "range": SPEED * time,
+        "radius": time * (SPEED**2 - WIND**2) / (2 * SPEED),
+        "energy_per_metre": power / SPEED,
+        "charge_per_metre": used / (SPEED * time),
+        "mean_current": used / time,
+        "end_voltage": end,
+        "end_current": power / end,
+        "end_throttle": volts_at(turns) / end,
+    }
     for name, value in hand.items():
         assert getattr(ideal, name) == pytest.approx(value, rel=ROOTS), name
 
@@ -135,21 +150,49 @@ def test_ideal_usual_flight_draws_full_throttle_at_the_charge_it_has(ideal):
     """Mean current at every charge by hand, integrated by another rule; three solutions stand for all in the code."""
     cruise = turning_for(CRUISE_DRAG, SPEED)
     power = amps_at(cruise) * volts_at(cruise)
-    time = np.array([quad(lambda charge, one=one: (PARALLEL * CELL_CHARGE / (
-        (1 - SHARE) * power / pack_volts(charge) + SHARE * amps_at(turning_flat_out(pack_volts(charge)))))[one],
-        RESERVE, 1, epsabs=0, epsrel=1e-10)[0] for one in (0, 1)])
+    time = np.array(
+        [
+            quad(
+                lambda charge, one=one: (
+                    PARALLEL
+                    * CELL_CHARGE
+                    / ((1 - SHARE) * power / pack_volts(charge) + SHARE * amps_at(turning_flat_out(pack_volts(charge))))
+                )[one],
+                RESERVE,
+                1,
+                epsabs=0,
+                epsrel=1e-10,
+            )[0]
+            for one in (0, 1)
+        ]
+    )
     assert ideal.usual_time == pytest.approx(time, rel=6e-5)  # what three solutions instead of all may cost
     # full throttle at any one charge instead would be off by more than that
     for charge in (RESERVE, 1.0):
-        fixed = np.array([quad(lambda at, one=one, charge=charge: (PARALLEL * CELL_CHARGE / (
-            (1 - SHARE) * power / pack_volts(at) + SHARE * amps_at(turning_flat_out(pack_volts(charge)))))[one],
-            RESERVE, 1)[0] for one in (0, 1)])
+        fixed = np.array(
+            [
+                quad(
+                    lambda at, one=one, charge=charge: (
+                        PARALLEL
+                        * CELL_CHARGE
+                        / ((1 - SHARE) * power / pack_volts(at) + SHARE * amps_at(turning_flat_out(pack_volts(charge))))
+                    )[one],
+                    RESERVE,
+                    1,
+                )[0]
+                for one in (0, 1)
+            ]
+        )
         assert np.all(abs(fixed / time - 1) > 1e-2)
 
 
 def test_what_is_not_asked_for_is_not_told():
-    train = Powertrain(propeller([STILL, -FALL], [TORQUE]), Motor(SPEED_CONSTANT, OHMS, FREE), Controller(),
-                       Pack(voltage_curve(np.linspace(EMPTY, FULL, 5)), 1.0, 1.0, CELL_CHARGE, 0.03))
+    train = Powertrain(
+        propeller([STILL, -FALL], [TORQUE]),
+        Motor(SPEED_CONSTANT, OHMS, FREE),
+        Controller(),
+        Pack(voltage_curve(np.linspace(EMPTY, FULL, 5)), 1.0, 1.0, CELL_CHARGE, 0.03),
+    )
     with_it, without = asked(train, 3.0), asked(train, 3.0, usual=False)
     assert with_it.usual_time is not None and without.usual_time is None
     for name, value in without._replace(usual_time=with_it.usual_time)._asdict().items():
@@ -198,8 +241,13 @@ class Hand:
     def watts(self, amps, volts, bus):
         """Out of the pack at its loaded volts: motor, controller and all else on board."""
         chopped = bus - volts - amps * SWITCH.ohms
-        return (volts * amps * (1 + SWITCH.share) + amps**2 * SWITCH.ohms + SWITCH.chopped * amps * chopped
-                + SWITCH.standing + AVIONICS)
+        return (
+            volts * amps * (1 + SWITCH.share)
+            + amps**2 * SWITCH.ohms
+            + SWITCH.chopped * amps * chopped
+            + SWITCH.standing
+            + AVIONICS
+        )
 
     def resting(self, charge):
         return self.series * (EMPTY + (FULL - EMPTY) * charge)
@@ -209,6 +257,7 @@ class Hand:
 
     def loaded(self, amps, volts, charge):
         """Volts under load and amperes of the pack, motor current and volts given."""
+
         def left(bus):
             return self.resting(charge) - self.ohms(charge) * self.watts(amps, volts, bus) / bus - bus
 
@@ -222,6 +271,7 @@ class Hand:
 
     def flat_out(self, speed, charge):
         """Thrust, pack amperes and motor amperes with the duty at its cap."""
+
         def left(turns):
             amps, volts = self.motor(turns, speed)
             bus = (volts + amps * SWITCH.ohms) / CAP
@@ -246,19 +296,29 @@ def test_common_parts_by_roots(common, one):
     standing, pack_amps, motor_amps = hand.flat_out(1e-9, 1.0)
     weight = hand.mass * G
     found = {
-        "cruise_motor_current": amps, "endurance": time, "range": hand.speed * time,
+        "cruise_motor_current": amps,
+        "endurance": time,
+        "range": hand.speed * time,
         "radius": time * (hand.speed**2 - WIND**2) / (2 * hand.speed),
-        "energy_per_metre": energy / (hand.speed * time), "charge_per_metre": charge * (1 - RESERVE) / (
-            hand.speed * time),
-        "mean_current": charge * (1 - RESERVE) / time, "end_voltage": bus, "end_current": end,
+        "energy_per_metre": energy / (hand.speed * time),
+        "charge_per_metre": charge * (1 - RESERVE) / (hand.speed * time),
+        "mean_current": charge * (1 - RESERVE) / time,
+        "end_voltage": bus,
+        "end_current": end,
         "end_throttle": (volts + amps * SWITCH.ohms) / bus,
         "climb_speed": (climbing - drag) * hand.speed / weight,
         "surplus_thrust": (level - 0.5 * DENSITY * FULL_SPEED**2 * hand.area[3]) / weight,
-        "thrust_to_weight": standing / weight, "full_throttle_current": pack_amps,
-        "full_throttle_motor_current": motor_amps}
+        "thrust_to_weight": standing / weight,
+        "full_throttle_current": pack_amps,
+        "full_throttle_motor_current": motor_amps,
+    }
     for name, value in found.items():
         assert getattr(common, name)[one] == pytest.approx(value, rel=ROOTS), name
     assert set(common._fields) == {*found, "usual_time"}
-    usual = quad(lambda at: charge / ((1 - SHARE) * hand.loaded(amps, volts, at)[1]
-                                      + SHARE * hand.flat_out(hand.speed, at)[1]), RESERVE, 1, epsrel=1e-8)[0]
+    usual = quad(
+        lambda at: charge / ((1 - SHARE) * hand.loaded(amps, volts, at)[1] + SHARE * hand.flat_out(hand.speed, at)[1]),
+        RESERVE,
+        1,
+        epsrel=1e-8,
+    )[0]
     assert common.usual_time[one] == pytest.approx(usual, rel=6e-5)  # three solutions stand for all

@@ -8,8 +8,14 @@ from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.sections import polar
 from tradestudy.physics.structure import loads
 
-DESIGN = {"extension": 0.2, "sweep": 0.45, "washout": 0.04, "all_up_mass": 1.4, "static_margin": 0.08,
-          "cruise_speed": 15.0}
+DESIGN = {
+    "extension": 0.2,
+    "sweep": 0.45,
+    "washout": 0.04,
+    "all_up_mass": 1.4,
+    "static_margin": 0.08,
+    "cruise_speed": 15.0,
+}
 SCHEMES = ("scaled", "plug", "tip")
 
 
@@ -57,8 +63,13 @@ def test_load_factors(godwit):
     wing = trimmed_flight.unit_solution(data, np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
     areas = wing[1]
     asked = 1 + loads.gust_increment(
-        data.gust_full_speed, data.never_exceed_speed / 1.2 * np.sqrt(data.air_density / 1.225),
-        1.4 / areas.area, areas.area / areas.span, found.lift_slope, data.air_density)
+        data.gust_full_speed,
+        data.never_exceed_speed / 1.2 * np.sqrt(data.air_density / 1.225),
+        1.4 / areas.area,
+        areas.area / areas.span,
+        found.lift_slope,
+        data.air_density,
+    )
     assert 1 < factor["gust_full_speed"] <= asked * (1 + 1e-5)  # the cap is rounded off: 1e-6 of its own
     # far from stall the rounding cap costs little
     assert factor["gust_full_speed"] == pytest.approx(asked, rel=0.03)
@@ -124,7 +135,8 @@ def test_elevon_deflects_only_the_strips_it_covers(godwit):
     outside = mesh.outer_edge[: mesh.n_wing, 1] < wing.elevon_inner_end
     assert np.all(deflection[outside] == 0)
     inside = (mesh.inner_edge[: mesh.n_wing, 1] > wing.elevon_inner_end) & (
-        mesh.outer_edge[: mesh.n_wing, 1] < wing.elevon_outer_end)
+        mesh.outer_edge[: mesh.n_wing, 1] < wing.elevon_outer_end
+    )
     assert deflection[inside] == pytest.approx(np.full(inside.sum(), found.elevon[0]), rel=1e-9)
 
 

@@ -24,8 +24,15 @@ def flight(parts, wind=(0.0, 0.0), noise=0.0, seed=5, heading=0.4, step=1.0):
     velocity += noise * random.standard_normal(velocity.shape)
     count = len(airspeed)
     unknown = np.full(count, np.nan)
-    return Cells((np.arange(count) + 0.5) * step, velocity, climb + 0.4 * noise * random.standard_normal(count),
-                 amps * (1 + 0.1 * noise * random.standard_normal(count)), np.full(count, 15.0), unknown, unknown)
+    return Cells(
+        (np.arange(count) + 0.5) * step,
+        velocity,
+        climb + 0.4 * noise * random.standard_normal(count),
+        amps * (1 + 0.1 * noise * random.standard_normal(count)),
+        np.full(count, 15.0),
+        unknown,
+        unknown,
+    )
 
 
 STRAIGHT, ROUND, RISE, DOWN = (30, 14, 0, 0, 5), (24, 14, 0.26, 0, 6), (20, 13, 0, 2.0, 12), (30, 12, 0, -1.1, 0.4)

@@ -14,8 +14,14 @@ from tradestudy.physics.flight_log.track import (
 )
 
 # length of one degree on the WGS 84 ellipsoid, as geodesy tables print them (from memory) [m]
-DEGREES = [(0, 110574, 111320), (15, 110649, 107550), (30, 110852, 96486), (45, 111132, 78847), (60, 111412, 55800),
-           (75, 111618, 28902)]
+DEGREES = [
+    (0, 110574, 111320),
+    (15, 110649, 107550),
+    (30, 110852, 96486),
+    (45, 111132, 78847),
+    (60, 111412, 55800),
+    (75, 111618, 28902),
+]
 
 
 @pytest.mark.parametrize(("latitude", "along_meridian", "along_parallel"), DEGREES)

@@ -51,9 +51,14 @@ def test_another_solver_finds_the_same_minimum(random):
         return np.hypot(*(velocity - wind[:, None])) - (alike[likeness] + own)[stretch]
 
     def residuals(unknowns, held):
-        return np.concatenate([weight * np.sqrt(held) * misfit(unknowns), unknowns[4:] / fit.spread,
-                               unknowns[:2] / winds.STRONGEST,
-                               (unknowns[2:4] - winds.LIKELY_AIRSPEED) / winds.AIRSPEED_BAND])
+        return np.concatenate(
+            [
+                weight * np.sqrt(held) * misfit(unknowns),
+                unknowns[4:] / fit.spread,
+                unknowns[:2] / winds.STRONGEST,
+                (unknowns[2:4] - winds.LIKELY_AIRSPEED) / winds.AIRSPEED_BAND,
+            ]
+        )
 
     start = np.concatenate([[0.0, 0.0, 13.0, 13.0], np.zeros(8)])
     for _ in range(8):  # Cauchy's weights held while another solver minimises, then brought up to date

@@ -170,7 +170,7 @@ def test_toe_is_a_built_normalwash():
     twisted = lattice.circulations(mesh, angles, FLAT)
     assert flat.circulation == pytest.approx(twisted, rel=1e-9, abs=1e-12)
     upright = answer(SWEPT, UP._replace(toe=toe))
-    on_fin = upright.circulation[upright.mesh.n_wing:, :, 0].sum(-1)
+    on_fin = upright.circulation[upright.mesh.n_wing :, :, 0].sum(-1)
     leg = upright.mesh.outer_edge[-1] - upright.mesh.inner_edge[-1]
     side_force = np.cross([1.0, 0.0, 0.0], leg)[1] * on_fin  # density and speed one, free stream along x
     assert np.all(side_force < 0)  # on the right wing: to the left, inward
@@ -216,10 +216,16 @@ def test_a_canted_fin_is_an_outer_panel_of_that_dihedral():
     inner, edge, chord = [0, 0.1, 0.8], [0, 0, 0.25], [0.3, 0.3, 0.22]
     wing = outline(inner, edge, chord, height=[0, 0, rise])
     leaning = Fin(0.2, 0.22, 0.15, 0.09, 0.0, cant=np.pi / 2 - lean)
-    bent = outline([*inner, 0.8 + 0.2 * np.cos(lean)], [*edge, 0.34], [*chord, 0.15],
-                   height=[0, 0, rise, rise + 0.2 * np.sin(lean)])
-    fin_, panel = (sideways(*one, centre=0.3, **how) for one, how in (
-        ((wing, 0.0, leaning), {}), ((bent, 0.0), {"counts": [3, 12, 6]})))
+    bent = outline(
+        [*inner, 0.8 + 0.2 * np.cos(lean)],
+        [*edge, 0.34],
+        [*chord, 0.15],
+        height=[0, 0, rise, rise + 0.2 * np.sin(lean)],
+    )
+    fin_, panel = (
+        sideways(*one, centre=0.3, **how)
+        for one, how in (((wing, 0.0, leaning), {}), ((bent, 0.0), {"counts": [3, 12, 6]}))
+    )
     ratio = float(panel.plain.areas.area / fin_.plain.areas.area), float(panel.plain.areas.span / 1.6)
     assert fin_.found.side_sideslip == pytest.approx(panel.found.side_sideslip * ratio[0], rel=1e-9)
     assert fin_.found.roll_sideslip == pytest.approx(panel.found.roll_sideslip * ratio[0] * ratio[1], rel=1e-9)

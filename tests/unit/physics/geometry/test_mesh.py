@@ -62,7 +62,7 @@ def test_first_fin_strip_matches_the_last_wing_strip(godwit_anchor):
     from tradestudy.physics.flight import trimmed_flight
 
     stock = data.layout.stock
-    mesh = trimmed_flight.unit_solution(
-        data.flight, np.zeros(()), np.asarray(stock.sweep), np.asarray(stock.washout)
-    )[3]
+    mesh = trimmed_flight.unit_solution(data.flight, np.zeros(()), np.asarray(stock.sweep), np.asarray(stock.washout))[
+        3
+    ]
     assert 0.7 < mesh.width[mesh.n_wing] / mesh.width[mesh.n_wing - 1] < 1.2

@@ -37,10 +37,14 @@ def test_stock():
         assert getattr(wing, name) == pytest.approx(there, rel=ROUNDING, abs=1e-15)
 
 
-@pytest.mark.parametrize(("scheme", "stations"), [
-    ("scaled", [0, 0.04, 0.3 * 41 / 31, 0.4 * 41 / 31, 0.53 * 41 / 31, 0.82]),
-    ("plug", [0, 0.24, 0.5, 0.6, 0.73, 0.82]),
-    ("tip", [0, 0.04, 0.3, 0.4, 0.53, 0.62, 0.82 + FLOOR])])
+@pytest.mark.parametrize(
+    ("scheme", "stations"),
+    [
+        ("scaled", [0, 0.04, 0.3 * 41 / 31, 0.4 * 41 / 31, 0.53 * 41 / 31, 0.82]),
+        ("plug", [0, 0.24, 0.5, 0.6, 0.73, 0.82]),
+        ("tip", [0, 0.04, 0.3, 0.4, 0.53, 0.62, 0.82 + FLOOR]),
+    ],
+)
 def test_schemes(scheme, stations):
     """Kinks and fins keep their share of the half span, go out with the panel, or stay."""
     wing = grown(scheme)

@@ -86,7 +86,8 @@ def test_plug_moves_the_panel_unchanged(stock, floor):
     assert wing.elevon_inner_end == pytest.approx(0.07 + EXTENSION, rel=ROUNDING)
     assert wing.elevon_outer_end == pytest.approx(0.60 + EXTENSION, rel=ROUNDING)
     assert (wing.stock_part_start, wing.stock_part_end) == pytest.approx(
-        (stock.panel_start + moved, 0.62 + moved), rel=ROUNDING)
+        (stock.panel_start + moved, 0.62 + moved), rel=ROUNDING
+    )
 
 
 @pytest.mark.parametrize("stock", [STOCK, NO_CENTRE])
@@ -122,9 +123,7 @@ def test_tip_elevon_carried_on():
 
 def test_washout_carried_on_at_the_same_rate():
     rate = STOCK.washout / 0.58
-    assert tip_washout_carried_on(STOCK, EXTENSION) == pytest.approx(
-        STOCK.washout + rate * EXTENSION, rel=ROUNDING
-    )
+    assert tip_washout_carried_on(STOCK, EXTENSION) == pytest.approx(STOCK.washout + rate * EXTENSION, rel=ROUNDING)
 
 
 @pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
@@ -185,9 +184,7 @@ def test_mean_chord_of_cranked_wing_by_quadrature():
 
     area, found = 2 * integral(chord), areas(wing)
     assert found.area == pytest.approx(area, rel=1e-10)
-    assert found.mean_aerodynamic_chord == pytest.approx(
-        2 / area * integral(lambda y: chord(y) ** 2), rel=1e-10
-    )
+    assert found.mean_aerodynamic_chord == pytest.approx(2 / area * integral(lambda y: chord(y) ** 2), rel=1e-10)
     edge = 2 / area * integral(lambda y: chord(y) * np.interp(y, wing.station, wing.leading_edge))
     assert found.mean_aerodynamic_chord_leading_edge == pytest.approx(edge, rel=1e-10)
 

@@ -1,6 +1,5 @@
 """Powertrain: energy adds up, the two questions agree, slopes are exact, hopeless demands are flagged."""
 
-
 import numpy as np
 import pytest
 from differences import slopes_that_agree
@@ -22,8 +21,9 @@ RPM = 2 * np.pi / 60
 
 def _table(diameter=0.2286, pitch_ratio=0.67):
     """A made-up propeller of sport shape at three speeds."""
-    advance_ratio, rpm = (grid.ravel() for grid in
-                          np.meshgrid(np.linspace(0, 1.15, 30) * pitch_ratio, [4000.0, 6000.0, 9000.0]))
+    advance_ratio, rpm = (
+        grid.ravel() for grid in np.meshgrid(np.linspace(0, 1.15, 30) * pitch_ratio, [4000.0, 6000.0, 9000.0])
+    )
     u = advance_ratio / (1.2 * pitch_ratio)
     thrust = (0.0525 + 0.0938 * pitch_ratio) * (1 - 0.25 * u - 0.75 * u**2) * (rpm / 6000) ** 0.06
     power = (0.0885 * pitch_ratio - 0.007) * (1 + 0.25 * u - 0.95 * u**2) * (rpm / 6000) ** -0.05
@@ -42,13 +42,27 @@ def _random_powertrain(seed, count):
     uniform = np.random.default_rng(seed).uniform
     return Powertrain(
         _table(uniform(0.2, 0.28), uniform(0.5, 0.8)),
-        Motor(uniform(75, 130, count), uniform(0.04, 0.25, count), uniform(0.3, 1.7, count),
-              uniform(1, 2, count), uniform(0, 1, count)),
-        Controller(uniform(0.003, 0.03, count), uniform(0.01, 0.05, count), uniform(0.02, 0.1, count),
-                   uniform(0.1, 1, count)),
-        Pack(LITHIUM_ION if seed % 2 else LITHIUM_POLYMER, uniform(3, 6, count), uniform(1, 4, count),
-             uniform(7e3, 2e4, count), uniform(0.005, 0.06, count), uniform(0.002, 0.02, count)),
-        uniform(0.9, 1.0, count), uniform(0.5, 1.0, count))
+        Motor(
+            uniform(75, 130, count),
+            uniform(0.04, 0.25, count),
+            uniform(0.3, 1.7, count),
+            uniform(1, 2, count),
+            uniform(0, 1, count),
+        ),
+        Controller(
+            uniform(0.003, 0.03, count), uniform(0.01, 0.05, count), uniform(0.02, 0.1, count), uniform(0.1, 1, count)
+        ),
+        Pack(
+            LITHIUM_ION if seed % 2 else LITHIUM_POLYMER,
+            uniform(3, 6, count),
+            uniform(1, 4, count),
+            uniform(7e3, 2e4, count),
+            uniform(0.005, 0.06, count),
+            uniform(0.002, 0.02, count),
+        ),
+        uniform(0.9, 1.0, count),
+        uniform(0.5, 1.0, count),
+    )
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -57,8 +71,10 @@ def test_energy_adds_up(seed):
     uniform = np.random.default_rng(100 + seed).uniform
     powertrain = _random_powertrain(seed, 100)
     airspeed, charge, other = uniform(8, 25, 100), uniform(0.1, 1, 100), uniform(0, 15, 100)
-    for point in (match(powertrain, airspeed, uniform(0.5, 4, 100), 1.2, charge, other),
-                  full_throttle(powertrain, airspeed, 1.2, charge, other)):
+    for point in (
+        match(powertrain, airspeed, uniform(0.5, 4, 100), 1.2, charge, other),
+        full_throttle(powertrain, airspeed, 1.2, charge, other),
+    ):
         assert point.shaft.converged.all()
         feasible = point.power_reserve > 0.02
         assert feasible.mean() > 0.9
@@ -162,26 +178,56 @@ def test_batch_equals_loop():
             assert batch.shaft.revolutions[i, j] == pytest.approx(one.shaft.revolutions, rel=1e-12)
 
 
-NAMES = ("airspeed", "thrust", "density", "charge", "other", "speed_constant", "resistance", "factor",
-         "series", "parallel", "cell_resistance", "switch", "cap", "no_load_voltage")
+NAMES = (
+    "airspeed",
+    "thrust",
+    "density",
+    "charge",
+    "other",
+    "speed_constant",
+    "resistance",
+    "factor",
+    "series",
+    "parallel",
+    "cell_resistance",
+    "switch",
+    "cap",
+    "no_load_voltage",
+)
 MIDDLE = np.array([15.0, 2.0, 1.2, 0.53, 8.0, 104.7, 0.085, 0.95, 4.0, 2.0, 0.03, 0.065, 0.85, 10.0])
 
 
 def _outputs(values, question):
     at = dict(zip(NAMES, np.moveaxis(values, -1, 0), strict=True))
     powertrain = Powertrain(
-        TABLE, Motor(at["speed_constant"], at["resistance"], 1.0, no_load_rise=0.4,
-                     no_load_voltage=at["no_load_voltage"]),
+        TABLE,
+        Motor(at["speed_constant"], at["resistance"], 1.0, no_load_rise=0.4, no_load_voltage=at["no_load_voltage"]),
         Controller(part_throttle_loss=at["switch"]),
-        Pack(LITHIUM_ION, at["series"], at["parallel"], 18000.0, at["cell_resistance"]), at["factor"], at["cap"])
+        Pack(LITHIUM_ION, at["series"], at["parallel"], 18000.0, at["cell_resistance"]),
+        at["factor"],
+        at["cap"],
+    )
     if question == "match":
         point = match(powertrain, at["airspeed"], at["thrust"], at["density"], at["charge"], at["other"])
     else:
         point = full_throttle(powertrain, at["airspeed"], at["density"], at["charge"], at["other"])
     parts = losses(powertrain, point, at["charge"], at["other"])
-    return np.stack([point.shaft.thrust, point.shaft.revolutions, point.shaft.motor_current,
-                     point.shaft.motor_voltage, point.throttle, point.electric_power, point.pack_current,
-                     point.pack_voltage, point.power_reserve, parts.propeller, parts.pack], axis=-1)
+    return np.stack(
+        [
+            point.shaft.thrust,
+            point.shaft.revolutions,
+            point.shaft.motor_current,
+            point.shaft.motor_voltage,
+            point.throttle,
+            point.electric_power,
+            point.pack_current,
+            point.pack_voltage,
+            point.power_reserve,
+            parts.propeller,
+            parts.pack,
+        ],
+        axis=-1,
+    )
 
 
 @pytest.mark.parametrize("question", ["match", "full throttle"])
@@ -201,4 +247,5 @@ def test_charge_does_not_move_the_shaft():
     shaft = shaft_demand(powertrain, 15.0, 2.0, 1.2)
     charge = np.linspace(0.1, 1.0, 7)
     assert draw(powertrain, shaft, charge, 8.0).pack_current == pytest.approx(
-        match(powertrain, 15.0, 2.0, 1.2, charge, 8.0).pack_current, rel=1e-12)
+        match(powertrain, 15.0, 2.0, 1.2, charge, 8.0).pack_current, rel=1e-12
+    )

@@ -62,11 +62,19 @@ def test_no_load_current_rises_when_asked():
 
 # Catalogue values of eight motors as copied in a public student repository (secondary source); the class rule
 # was fitted to them, so this holds the fit's own spread: 12 % on resistance, 40 % on no-load current.
-@pytest.mark.parametrize("size, rpm_per_volt, mass, resistance, no_load", [
-    ("22 mm", 1100, 0.045, 0.260, 0.35), ("22 mm", 1150, 0.057, 0.135, 0.70),
-    ("22 mm", 920, 0.057, 0.210, 0.45), ("22 mm", 1050, 0.0695, 0.120, 0.40),
-    ("22 mm", 840, 0.0695, 0.185, 0.40), ("28 mm", 1035, 0.106, 0.085, 1.0),
-    ("28 mm", 990, 0.151, 0.059, 1.70), ("28 mm", 920, 0.181, 0.042, 1.70)])
+@pytest.mark.parametrize(
+    "size, rpm_per_volt, mass, resistance, no_load",
+    [
+        ("22 mm", 1100, 0.045, 0.260, 0.35),
+        ("22 mm", 1150, 0.057, 0.135, 0.70),
+        ("22 mm", 920, 0.057, 0.210, 0.45),
+        ("22 mm", 1050, 0.0695, 0.120, 0.40),
+        ("22 mm", 840, 0.0695, 0.185, 0.40),
+        ("28 mm", 1035, 0.106, 0.085, 1.0),
+        ("28 mm", 990, 0.151, 0.059, 1.70),
+        ("28 mm", 920, 0.181, 0.042, 1.70),
+    ],
+)
 def test_class_rule(size, rpm_per_volt, mass, resistance, no_load):
     motor = motor_from_class(_class(size), rpm_per_volt * RPM, mass)
     assert motor.resistance == pytest.approx(resistance, rel=0.12)
@@ -117,10 +125,18 @@ def test_a_motor_that_warms_faster_than_it_cools_burns():
     assert hot[0] < hot[1] and hot[2] == np.inf
 
 
-@pytest.mark.parametrize("rpm_per_volt, mass, resistance, no_load, peak", [
-    (1150, 0.057, 0.135, 0.70, 16), (920, 0.057, 0.210, 0.45, 12),
-    (1050, 0.0695, 0.120, 0.40, 22), (840, 0.0695, 0.185, 0.40, 18), (1035, 0.106, 0.085, 1.0, 30),
-    (990, 0.151, 0.059, 1.70, 37), (920, 0.181, 0.042, 1.70, 42)])
+@pytest.mark.parametrize(
+    "rpm_per_volt, mass, resistance, no_load, peak",
+    [
+        (1150, 0.057, 0.135, 0.70, 16),
+        (920, 0.057, 0.210, 0.45, 12),
+        (1050, 0.0695, 0.120, 0.40, 22),
+        (840, 0.0695, 0.185, 0.40, 18),
+        (1035, 0.106, 0.085, 1.0, 30),
+        (990, 0.151, 0.059, 1.70, 37),
+        (920, 0.181, 0.042, 1.70, 42),
+    ],
+)
 def test_heat_goes_with_what_makers_allow(rpm_per_volt, mass, resistance, no_load, peak):
     """Two thirds of the catalogue's peak current (secondary source) at 80 % of the free speed of 10 V: 80 K above the
     air, common practice, within the factor of two that the estimate claims."""
@@ -137,8 +153,9 @@ def _efficiency(throttle, current=12.0, pack_voltage=14.8):
     return power / (power + controller_loss(controller, voltage, current, pack_voltage))
 
 
-@pytest.mark.parametrize("throttle, low, high", [
-    (1.0, 0.95, 0.97), (0.7, 0.92, 0.95), (0.5, 0.88, 0.93), (0.3, 0.80, 0.88)])
+@pytest.mark.parametrize(
+    "throttle, low, high", [(1.0, 0.95, 0.97), (0.7, 0.92, 0.95), (0.5, 0.88, 0.93), (0.3, 0.80, 0.88)]
+)
 def test_controller_in_the_bands_of_common_practice(throttle, low, high):
     """Bands from memory, common practice, no source."""
     assert low <= _efficiency(throttle) <= high

@@ -20,14 +20,24 @@ def _stand(throttle):
     """A full pack, the propeller standing, at a throttle: what the instruments show."""
     train = Powertrain(PROPELLER, Motor(1000 * RPM, LOADED, 1.0, 1.0, 0.3), Controller(), PACK, throttle_cap=throttle)
     point = full_throttle(train, 0.0, 1.2, 1.0)
-    return {"voltage": float(point.pack_voltage), "current": float(point.pack_current),
-            "revolutions": float(point.shaft.revolutions)}
+    return {
+        "voltage": float(point.pack_voltage),
+        "current": float(point.pack_current),
+        "revolutions": float(point.shaft.revolutions),
+    }
 
 
 @pytest.mark.parametrize("throttle", [1.0, 0.6])
-@pytest.mark.parametrize("read", [
-    ("voltage", "current", "revolutions"), ("voltage", "current"), ("voltage", "revolutions"),
-    ("current", "revolutions"), ("current",)])
+@pytest.mark.parametrize(
+    "read",
+    [
+        ("voltage", "current", "revolutions"),
+        ("voltage", "current"),
+        ("voltage", "revolutions"),
+        ("current", "revolutions"),
+        ("current",),
+    ],
+)
 def test_any_usable_part_of_a_reading(throttle, read):
     shown = _stand(throttle)
     reading = Reading(throttle, **{name: shown[name] for name in read})
@@ -36,7 +46,8 @@ def test_any_usable_part_of_a_reading(throttle, read):
     assert found.revolutions == pytest.approx(shown["revolutions"], rel=1e-6)
     power = found.voltage * found.current
     assert power + controller_loss(Controller(), found.voltage, found.current, shown["voltage"]) == pytest.approx(
-        shown["voltage"] * shown["current"], rel=1e-6)
+        shown["voltage"] * shown["current"], rel=1e-6
+    )
 
 
 def test_a_reading_that_contradicts_the_speed_constant_shows():

@@ -121,10 +121,16 @@ def test_pack_mass_against_common_practice():
 # Shop data (secondary source): whole packs. The first three gave the classes their mass through the same
 # overhead, so 1 % only guards against changing one without the other. The last two are of other makes: the
 # three energy packs run from 173 to 192 Wh/kg, so 11 % lies between makes.
-@pytest.mark.parametrize("cell, cells, amp_hours, mass, between", [
-    ("pouch 4.0 Ah", 3, 4.0, 0.347, 0.01), ("pouch 5.0 Ah", 6, 5.0, 0.745, 0.01),
-    ("pouch 7.6 Ah", 4, 7.6, 0.650, 0.01),
-    ("pouch 7.6 Ah", 4, 10.9, 0.840, 0.11), ("pouch 7.6 Ah", 6, 13.0, 1.550, 0.11)])
+@pytest.mark.parametrize(
+    "cell, cells, amp_hours, mass, between",
+    [
+        ("pouch 4.0 Ah", 3, 4.0, 0.347, 0.01),
+        ("pouch 5.0 Ah", 6, 5.0, 0.745, 0.01),
+        ("pouch 7.6 Ah", 4, 7.6, 0.650, 0.01),
+        ("pouch 7.6 Ah", 4, 10.9, 0.840, 0.11),
+        ("pouch 7.6 Ah", 6, 13.0, 1.550, 0.11),
+    ],
+)
 def test_pack_mass_against_shop_data(cell, cells, amp_hours, mass, between):
     per_cell = CELLS[cell]["mass"] * amp_hours / (CELLS[cell]["capacity"] / 3600)
     assert pack_mass(per_cell, cells) == pytest.approx(mass, rel=between)

@@ -1,6 +1,5 @@
 """Blade-element model: momentum limits, the generic blade, its speed of construction."""
 
-
 import numpy as np
 import pytest
 
@@ -26,8 +25,7 @@ def _ideal_polars(drag=0.0):
     """Sections with cl = 2 pi alpha and a constant drag coefficient."""
     alpha = np.radians(np.arange(-24.0, 61.0))
     log_reynolds = np.linspace(np.log(5e3), np.log(2.2e5), 7)
-    return SectionPolars(alpha, log_reynolds, np.tile(2 * np.pi * alpha[:, None], 7),
-                         np.full((len(alpha), 7), drag))
+    return SectionPolars(alpha, log_reynolds, np.tile(2 * np.pi * alpha[:, None], 7), np.full((len(alpha), 7), drag))
 
 
 @pytest.mark.parametrize("advance_ratio", [0.2, 0.4, 0.6])
@@ -69,8 +67,9 @@ def test_profile_drag_costs_power_as_integrated_by_hand():
 def test_annuli_are_enough(polars):
     """Thirty annuli against 240: 1 % of the static thrust, small against the 15 % between propellers."""
     advance_ratio = np.linspace(0, 0.6, 7)
-    few, many = (blade_coefficients(generic_blade(0.2286, 0.1524, annuli=n), polars, advance_ratio, 628.0)
-                 for n in (30, 240))
+    few, many = (
+        blade_coefficients(generic_blade(0.2286, 0.1524, annuli=n), polars, advance_ratio, 628.0) for n in (30, 240)
+    )
     assert few[0] == pytest.approx(many[0], abs=0.01 * many[0][0])
     assert few[1] == pytest.approx(many[1], abs=0.01 * many[1][0])
 
@@ -92,15 +91,17 @@ def test_reynolds_trend(polars):
     Re 40 000. Held within two standard deviations of the measured spread, and above nothing at all.
     """
     advance_ratio = np.linspace(0.1, 0.65, 71)
-    low, high = (blade_coefficients(generic_blade(0.2286, 0.1524), polars, advance_ratio, rpm * RPM)
-                 for rpm in (4000, 6500))
+    low, high = (
+        blade_coefficients(generic_blade(0.2286, 0.1524), polars, advance_ratio, rpm * RPM) for rpm in (4000, 6500)
+    )
     rise = (advance_ratio * high[0] / high[1]).max() - (advance_ratio * low[0] / low[1]).max()
     assert 0.0 < rise / np.log(6500 / 4000) < 0.10 + 2 * 0.066
 
 
 def test_more_pitch_pulls_longer(polars):
-    steep, flat = (blade_coefficients(generic_blade(0.2286, pitch), polars, 0.6, 6000 * RPM)[0]
-                   for pitch in (0.20, 0.12))
+    steep, flat = (
+        blade_coefficients(generic_blade(0.2286, pitch), polars, 0.6, 6000 * RPM)[0] for pitch in (0.20, 0.12)
+    )
     assert steep > 0.04 > 0 > flat  # measured: 9x8 pulls to J 0.96, 9x4.7 to 0.55
 
 

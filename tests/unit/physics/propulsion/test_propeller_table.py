@@ -69,8 +69,10 @@ def test_joint_is_c2(first, last, joint):
     table = table_from_rows(0.2286, *_rows(first=first, last=last))
     step = 1e-4
     for which in (0, 1):
+
         def curve(at, which=which):
             return coefficients(table, at, 600.0)[which]
+
         left = [curve(joint - k * step) for k in range(3)]
         right = [curve(joint + k * step) for k in range(3)]
         assert left[0] == right[0]
@@ -85,8 +87,10 @@ def test_complex_step_is_the_slope(table):
     seeded = zip(generator.uniform(0.1, 0.7, 3), generator.uniform(4500, 7500, 3), strict=True)
     for advance_ratio, rpm in [*seeded, (1.1, 9500.0), (0.5, 3000.0)]:
         for direction in ((1e-3, 0.0), (0.0, 1.0)):
+
             def at(k, c=(advance_ratio, rpm * RPM), d=direction):
                 return np.array(coefficients(table, c[0] + k * d[0], c[1] + k * d[1]))
+
             difference = (at(-2) - 8 * at(-1) + 8 * at(1) - at(2)) / 12
             assert at(1e-20j).imag / 1e-20 == pytest.approx(difference, rel=1e-6, abs=1e-11)
 
@@ -109,20 +113,31 @@ def _at_last(value):
     return lambda column: np.concatenate([column[:-1], [value]])
 
 
-@pytest.mark.parametrize("rows, message", [
-    ([column[:5] for column in _rows((6000.0,))],
-     "A propeller table needs rows at 6 or more different J; 5 found."),
-    (_changed(thrust=_at_last(np.nan)),
-     "A propeller table holds a J, CT, CP or rpm that is not a usable number."),
-    (_changed(revolutions=_at_last(0.0)),
-     "A propeller table holds a J, CT, CP or rpm that is not a usable number."),
-    (_changed(advance_ratio=lambda column: column - 0.05), "A propeller table holds a negative J (-0.05)."),
-    (_changed(power=lambda column: column * np.where(np.arange(25) == 12, -1, 1)),
-     "At J = 0.4 the propeller table has thrust but no power: CP must be above 0 wherever CT is."),
-    (_changed(thrust=lambda column: column[::-1]),
-     "CT and CP must both fall at the highest J of a propeller table (0.8)."),
-    (_changed(thrust=lambda column: column - 0.2), "The propeller table has no thrust at J = 0."),
-], ids=["few", "nan", "still", "negative", "power", "rising", "brake"])
+@pytest.mark.parametrize(
+    "rows, message",
+    [
+        (
+            [column[:5] for column in _rows((6000.0,))],
+            "A propeller table needs rows at 6 or more different J; 5 found.",
+        ),
+        (_changed(thrust=_at_last(np.nan)), "A propeller table holds a J, CT, CP or rpm that is not a usable number."),
+        (
+            _changed(revolutions=_at_last(0.0)),
+            "A propeller table holds a J, CT, CP or rpm that is not a usable number.",
+        ),
+        (_changed(advance_ratio=lambda column: column - 0.05), "A propeller table holds a negative J (-0.05)."),
+        (
+            _changed(power=lambda column: column * np.where(np.arange(25) == 12, -1, 1)),
+            "At J = 0.4 the propeller table has thrust but no power: CP must be above 0 wherever CT is.",
+        ),
+        (
+            _changed(thrust=lambda column: column[::-1]),
+            "CT and CP must both fall at the highest J of a propeller table (0.8).",
+        ),
+        (_changed(thrust=lambda column: column - 0.2), "The propeller table has no thrust at J = 0."),
+    ],
+    ids=["few", "nan", "still", "negative", "power", "rising", "brake"],
+)
 def test_messages(rows, message):
     with pytest.raises(CatalogueError) as caught:
         table_from_rows(0.2286, *rows)

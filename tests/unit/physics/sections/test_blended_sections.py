@@ -25,9 +25,14 @@ PARTS = mass.Lump(0.1, 0.01)
 
 def data_of(study, scheme="scaled", **stock):
     """Model data of the Godwit with a scheme and other values in its [stock]."""
-    return model_data(replace(
-        study, stock=study.stock.model_copy(update=stock),
-        stretch=study.stretch.model_copy(update={"scheme": scheme})), PARTS)
+    return model_data(
+        replace(
+            study,
+            stock=study.stock.model_copy(update=stock),
+            stretch=study.stretch.model_copy(update={"scheme": scheme}),
+        ),
+        PARTS,
+    )
 
 
 @pytest.fixture(scope="module")
@@ -89,8 +94,19 @@ def test_the_same_section_at_the_tip_changes_nothing(godwit_study, scheme):
         data = data_of(godwit_study, scheme, **stock)
         assert isinstance(data.strength.section, StationSections) == bool(stock)
         runs.append(run(data))
-    for name in ("all_up_mass", "moment_without_pack", "elevon", "lift_coefficient", "drag_area", "stall_margin",
-                 "utilisation", "failure_load_factor", "deflection_share", "range", "load_factor"):
+    for name in (
+        "all_up_mass",
+        "moment_without_pack",
+        "elevon",
+        "lift_coefficient",
+        "drag_area",
+        "stall_margin",
+        "utilisation",
+        "failure_load_factor",
+        "deflection_share",
+        "range",
+        "load_factor",
+    ):
         plain, blended = (problem.get_val(name) for problem in runs)
         assert blended == pytest.approx(plain, rel=1e-9), name  # the other way through the same sums
 
@@ -100,8 +116,18 @@ def run(data, **values):
     problem.options["group_by_pre_opt_post"] = False
     problem.model = Aircraft(flight=data.flight, level=data.level, strength=data.strength, power=data.power)
     problem.setup(mode="fwd", check=False)
-    given = {"extension": 0.15, "sweep": 0.43, "washout": 0.03, "static_margin": 0.08, "cruise_speed": 14.0,
-             "equipment_position": 0.18, "rod_diameter": 0.003, "rod_pairs": 1.0, "series": 4.0, "parallel": 2.0}
+    given = {
+        "extension": 0.15,
+        "sweep": 0.43,
+        "washout": 0.03,
+        "static_margin": 0.08,
+        "cruise_speed": 14.0,
+        "equipment_position": 0.18,
+        "rod_diameter": 0.003,
+        "rod_pairs": 1.0,
+        "series": 4.0,
+        "parallel": 2.0,
+    }
     for name, value in (given | values).items():
         problem.set_val(name, value)
     problem.run_model()
@@ -151,8 +177,10 @@ def test_half_way_section(root, tip):
     outlines = [airfoil.coordinates_by_name(name) for name in (root, tip)]
     ends = [polar.section_table(outline, 0.8) for outline in outlines]
     half = polar.section_table(stiffness.blended(*outlines, 0.5), 0.8)
-    lift, reynolds, angle = (grid.ravel()[:, None] for grid in np.meshgrid(
-        np.linspace(0.0, 0.7, 8), np.log([8e4, 1.5e5, 3e5]), np.radians([-8.0, -3.0, 2.0])))
+    lift, reynolds, angle = (
+        grid.ravel()[:, None]
+        for grid in np.meshgrid(np.linspace(0.0, 0.7, 8), np.log([8e4, 1.5e5, 3e5]), np.radians([-8.0, -3.0, 2.0]))
+    )
     mixed = polar.strip_table(*ends, np.array([0.5]))
     drags = [polar.profile_drag(table, lift, reynolds, angle)[0] for table in (mixed, half)]
     assert np.sqrt(np.mean(np.log(drags[0] / drags[1]) ** 2)) < 0.03
@@ -174,12 +202,17 @@ def test_slopes_of_a_blended_table(random):
     """Fourth-order differences, strips of every share; knots jump in the third derivative: 1e-6."""
     ends = [polar.section_table(airfoil.coordinates_by_name(name), 0.8) for name in ("mh60", "naca0010")]
     mixed = polar.strip_table(*ends, np.linspace(0, 1, 12))
-    where = [random.uniform(-0.3, 1.3, (5, 12)), np.log(random.uniform(5e4, 9e5, (5, 12))),
-             np.radians(random.uniform(-18, 9, (5, 12)))]
+    where = [
+        random.uniform(-0.3, 1.3, (5, 12)),
+        np.log(random.uniform(5e4, 9e5, (5, 12))),
+        np.radians(random.uniform(-18, 9, (5, 12))),
+    ]
     exact, step = polar.profile_drag(mixed, *where), 1e-5
     for axis in range(3):
-        runs = [polar.profile_drag(mixed, *(value + share * step * (axis == k) for k, value in enumerate(where)))[0]
-                for share in (-2, -1, 1, 2)]
+        runs = [
+            polar.profile_drag(mixed, *(value + share * step * (axis == k) for k, value in enumerate(where)))[0]
+            for share in (-2, -1, 1, 2)
+        ]
         slope = (runs[0] - 8 * runs[1] + 8 * runs[2] - runs[3]) / (12 * step)
         assert exact[axis + 1] / exact[0] == pytest.approx(slope / exact[0], abs=1e-6 * np.abs(slope / exact[0]).max())
 
@@ -241,16 +274,27 @@ def test_slopes_through_lattice_mass_and_structure(other_tip, scheme):
             return np.array([outputs(row) for row in values])
         extension, sweep, washout, diameter = np.moveaxis(values, -1, 0)
         zero = 0 * extension
-        shape = layout.laid_out(data.layout, extension, sweep, washout, diameter, 1 + zero, 4 + zero, 2 + zero,
-                                0.18 + zero)
+        shape = layout.laid_out(
+            data.layout, extension, sweep, washout, diameter, 1 + zero, 4 + zero, 2 + zero, 0.18 + zero
+        )
         solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout)
         flown = trimmed_flight.flown_with(data.flight, solution, shape.all_up_mass, 0.08 + zero, 14.0 + zero)
         beam = strength.wing_structure(
-            data.strength, strength.WingChoice(extension, sweep, washout, diameter, 1 + zero),
-            strength.StripForces(flown.load_factor[..., 4:], flown.strip_lift, flown.strip_moment))
-        return np.concatenate([shape.all_up_mass[..., None], shape.moment_without_pack[..., None],
-                               flown.elevon, flown.lift_coefficient[..., 0, :], beam.tip_deflection,
-                               beam.failure_load_factor], axis=-1)
+            data.strength,
+            strength.WingChoice(extension, sweep, washout, diameter, 1 + zero),
+            strength.StripForces(flown.load_factor[..., 4:], flown.strip_lift, flown.strip_moment),
+        )
+        return np.concatenate(
+            [
+                shape.all_up_mass[..., None],
+                shape.moment_without_pack[..., None],
+                flown.elevon,
+                flown.lift_coefficient[..., 0, :],
+                beam.tip_deflection,
+                beam.failure_load_factor,
+            ],
+            axis=-1,
+        )
 
     assert slopes_that_agree(outputs, np.array([0.15, 0.43, 0.03, 0.003])) > 60
 

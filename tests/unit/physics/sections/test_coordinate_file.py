@@ -28,10 +28,18 @@ def close(found):
     return [pytest.approx(point, abs=1e-6) for point in found]
 
 
-@pytest.mark.parametrize("written", [
-    text(ROUND), text(ROUND, ""), text(ROUND).replace("  ", ", "), text(ROUND).replace("\n", "\r\n"),
-    text(ROUND) + "drawn in March, thickness 12.3 %\nhttp nothing\n", text(ROUND, "title\n21. 20."),
-], ids=["plain", "no title", "commas", "line ends", "remarks below", "counts above"])
+@pytest.mark.parametrize(
+    "written",
+    [
+        text(ROUND),
+        text(ROUND, ""),
+        text(ROUND).replace("  ", ", "),
+        text(ROUND).replace("\n", "\r\n"),
+        text(ROUND) + "drawn in March, thickness 12.3 %\nhttp nothing\n",
+        text(ROUND, "title\n21. 20."),
+    ],
+    ids=["plain", "no title", "commas", "line ends", "remarks below", "counts above"],
+)
 def test_once_round_the_section(written):
     assert read_outline(written) == close(ROUND)
 
@@ -46,28 +54,52 @@ def test_the_other_way_about_keeps_its_points():
 
 
 def replaced(place, point):
-    return [*ROUND[:place], point, *ROUND[place + 1:]]
+    return [*ROUND[:place], point, *ROUND[place + 1 :]]
 
 
-@pytest.mark.parametrize(("written", "sentence"), [
-    (text(ROUND[:3]), "holds 3 rows of two numbers; 12 or more are wanted"),
-    ("", "holds 0 rows of two numbers; 12 or more are wanted"),
-    (text([(240 * x, 240 * z) for x, z in ROUND]), "has x from 0 to 240; 0 to 1 is wanted, per unit chord"),
-    (text(replaced(5, ROUND[4])), "gives the same point twice, in row 7; take one out"),
-    (text(ROUND).replace(f"{ROUND[5][0]:.6f}  {ROUND[5][1]:.6f}", "nan 0.1"),
-     "holds nan 0.1 in row 7, which is no point"),
-    (text(ROUND).replace(f"{ROUND[5][0]:.6f}  {ROUND[5][1]:.6f}", "0.8 0.1 0.2"),
-     "holds 3 numbers in row 7; two are wanted, x and z"),
-    (text(ROUND).replace(f"{ROUND[5][0]:.6f}  {ROUND[5][1]:.6f}", "0.8 o.1"),
-     'has "0.8 o.1" in row 7; two numbers are wanted'),
-    (text([*ROUND[:4], ROUND[5], ROUND[4], *ROUND[6:]]),
-     f"turns back in row 7 (x {ROUND[4][0]:.6g} after {ROUND[5][0]:.6g}); give the points in order, from the trailing "
-     "edge over the nose and back"),
-    (text(TOP), "covers one surface only; both are wanted"),
-    (text([(1.0, 0.03), *ROUND[1:-1], (1.0, -0.02)]),
-     "is open at the trailing edge by 5.0 % of the chord; 2 % at most"),
-], ids=["three points", "empty", "millimetres", "twice", "nan", "three columns", "a letter", "order", "one surface",
-        "open"])
+@pytest.mark.parametrize(
+    ("written", "sentence"),
+    [
+        (text(ROUND[:3]), "holds 3 rows of two numbers; 12 or more are wanted"),
+        ("", "holds 0 rows of two numbers; 12 or more are wanted"),
+        (text([(240 * x, 240 * z) for x, z in ROUND]), "has x from 0 to 240; 0 to 1 is wanted, per unit chord"),
+        (text(replaced(5, ROUND[4])), "gives the same point twice, in row 7; take one out"),
+        (
+            text(ROUND).replace(f"{ROUND[5][0]:.6f}  {ROUND[5][1]:.6f}", "nan 0.1"),
+            "holds nan 0.1 in row 7, which is no point",
+        ),
+        (
+            text(ROUND).replace(f"{ROUND[5][0]:.6f}  {ROUND[5][1]:.6f}", "0.8 0.1 0.2"),
+            "holds 3 numbers in row 7; two are wanted, x and z",
+        ),
+        (
+            text(ROUND).replace(f"{ROUND[5][0]:.6f}  {ROUND[5][1]:.6f}", "0.8 o.1"),
+            'has "0.8 o.1" in row 7; two numbers are wanted',
+        ),
+        (
+            text([*ROUND[:4], ROUND[5], ROUND[4], *ROUND[6:]]),
+            f"turns back in row 7 (x {ROUND[4][0]:.6g} after {ROUND[5][0]:.6g}); give the points in order, from the trailing "
+            "edge over the nose and back",
+        ),
+        (text(TOP), "covers one surface only; both are wanted"),
+        (
+            text([(1.0, 0.03), *ROUND[1:-1], (1.0, -0.02)]),
+            "is open at the trailing edge by 5.0 % of the chord; 2 % at most",
+        ),
+    ],
+    ids=[
+        "three points",
+        "empty",
+        "millimetres",
+        "twice",
+        "nan",
+        "three columns",
+        "a letter",
+        "order",
+        "one surface",
+        "open",
+    ],
+)
 def test_faults_in_sentences(written, sentence):
     with pytest.raises(ValueError) as raised:
         read_outline(written)

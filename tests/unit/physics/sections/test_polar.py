@@ -26,8 +26,9 @@ def test_table_is_the_surrogate(table, outline, reynolds):
     The table's 15 nodes in lift and 8 in ln Re, cubic between: 4 % of drag, below the correction's own band.
     """
     alpha = np.radians(np.arange(-6, 12, 0.1))
-    lift, drag, _ = polar.alpha_polars(outline, alpha, reynolds,
-                                       forced_transition=polar.TRANSITION_BY_FINISH["covered"])
+    lift, drag, _ = polar.alpha_polars(
+        outline, alpha, reynolds, forced_transition=polar.TRANSITION_BY_FINISH["covered"]
+    )
     top = int(np.argmax(lift)) + 1
     wanted = np.linspace(0.0, 0.8, 9)
     direct = np.interp(wanted, lift[:top], drag[:top]) * polar.drag_bias(np.log(reynolds))[0]
@@ -39,8 +40,12 @@ def test_largest_lift_is_the_surrogates_less_the_correction(table, outline):
     for reynolds in (6e4, 1.5e5, 4e5):
         for degrees in (-10.0, 0.0, 5.0):
             shape, turn = airfoil.deflected(outline, HINGE, np.radians(degrees))
-            lift = polar.alpha_polars(shape, np.radians(np.arange(-4, 20, 0.25)) + turn, reynolds,
-                                      forced_transition=polar.TRANSITION_BY_FINISH["covered"])[0]
+            lift = polar.alpha_polars(
+                shape,
+                np.radians(np.arange(-4, 20, 0.25)) + turn,
+                reynolds,
+                forced_transition=polar.TRANSITION_BY_FINISH["covered"],
+            )[0]
             highest, _ = polar.lift_limits(table, np.log(reynolds), np.radians(degrees))
             assert highest[0] == pytest.approx(lift.max() + polar.LIFT_MAXIMUM_BIAS, abs=0.06)
 
@@ -67,8 +72,11 @@ def test_deflected_outline_shifts_the_zero_lift_angle_as_thin_airfoil_theory_say
 
 
 def points(random, count=40):
-    return (random.uniform(-0.9, 1.6, count), np.log(random.uniform(5e4, 9e5, count)),
-            np.radians(random.uniform(-18, 9, count)))
+    return (
+        random.uniform(-0.9, 1.6, count),
+        np.log(random.uniform(5e4, 9e5, count)),
+        np.radians(random.uniform(-18, 9, count)),
+    )
 
 
 @pytest.mark.parametrize("axis", [0, 1, 2])
@@ -82,13 +90,12 @@ def test_slopes_against_differences(table, random, axis):
         return polar.profile_drag(table, *shifted)[0], polar.lift_limits(table, *shifted[1:])[0][0]
 
     near_up, near_down, far_up, far_down = moved(1), moved(-1), moved(2), moved(-2)
-    drag, highest = ((8 * (a - b) - (c - d)) / (12 * step) for a, b, c, d in zip(
-        near_up, near_down, far_up, far_down, strict=True))
+    drag, highest = (
+        (8 * (a - b) - (c - d)) / (12 * step) for a, b, c, d in zip(near_up, near_down, far_up, far_down, strict=True)
+    )
     exact = polar.profile_drag(table, *where)
     # drag past stall grows by decades: hold every slope against its own drag
-    assert exact[axis + 1] / exact[0] == pytest.approx(
-        drag / exact[0], abs=1e-6 * np.abs(drag / exact[0]).max()
-    )
+    assert exact[axis + 1] / exact[0] == pytest.approx(drag / exact[0], abs=1e-6 * np.abs(drag / exact[0]).max())
     if axis:
         assert polar.lift_limits(table, *where[1:])[0][axis] == pytest.approx(highest, rel=1e-6, abs=1e-8)
 
@@ -136,8 +143,10 @@ def test_how_far_beyond_the_table(table):
     assert np.degrees(found.deflection) == pytest.approx([0.0, 5.0, -4.0], abs=1e-12)
     assert found.lift_coefficient.tolist() == [0.0, 0.0, 0.0]
     highest, lowest = polar.lift_limits(table, np.log(2e5), 0.0)
-    usable = [polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS),
-              polar.USABLE_SHARE * (lowest[0] + polar.LIFT_MAXIMUM_BIAS)]
+    usable = [
+        polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS),
+        polar.USABLE_SHARE * (lowest[0] + polar.LIFT_MAXIMUM_BIAS),
+    ]
     over = polar.beyond_table(table, np.array([1.4, -1.1]), np.log(2e5), 0.0).lift_coefficient
     assert over == pytest.approx([1.4 - usable[0], -1.1 - usable[1]], abs=1e-12)
 
@@ -156,8 +165,9 @@ def test_table_off_its_grid(section):
         top = polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS)
         bottom = polar.USABLE_SHARE * (lowest[0] + polar.LIFT_MAXIMUM_BIAS)
         shape, turn = airfoil.deflected(outline, HINGE, deflection)
-        lift, drag, _ = polar.alpha_polars(shape, alpha + turn, np.exp(log_reynolds),
-                                           forced_transition=polar.TRANSITION_BY_FINISH["covered"])
+        lift, drag, _ = polar.alpha_polars(
+            shape, alpha + turn, np.exp(log_reynolds), forced_transition=polar.TRANSITION_BY_FINISH["covered"]
+        )
         wanted = bottom + (top - bottom) * np.linspace(0.02, 0.98, 25)
         # the least drag at which the surrogate makes that lift: past a stall it makes it once more
         share = (wanted[:, None] - lift[:-1]) / (np.diff(lift) + 1e-12)
@@ -196,9 +206,7 @@ def test_correction_as_measured():
     step = 1e-4
     for reynolds in (4e4, 7.75e4, 9e4, 1.25e5, 1.6e5, 4e5):
         around = [polar.drag_bias(np.log(reynolds) + share * step)[0] for share in (-1, 1)]
-        assert polar.drag_bias(np.log(reynolds))[1] == pytest.approx(
-            (around[1] - around[0]) / (2 * step), rel=1e-5
-        )
+        assert polar.drag_bias(np.log(reynolds))[1] == pytest.approx((around[1] - around[0]) / (2 * step), rel=1e-5)
 
 
 def test_band_widens_below_re_150_000():
@@ -217,8 +225,9 @@ def test_rough_skin_costs_drag(table, outline):
 def test_reference_values(table, outline):
     """Moment at lift 0.3 and zero-lift angle as the surrogate has them at the reference."""
     alpha = np.radians(np.arange(-5, 8, 0.1))
-    lift, _, moment = polar.alpha_polars(outline, alpha, polar.REFERENCE_REYNOLDS,
-                                         forced_transition=polar.TRANSITION_BY_FINISH["covered"])
+    lift, _, moment = polar.alpha_polars(
+        outline, alpha, polar.REFERENCE_REYNOLDS, forced_transition=polar.TRANSITION_BY_FINISH["covered"]
+    )
     # the table's nearest Reynolds number is up to 30 % off: 0.001 in moment, 0.1 degree
     assert table.moment_coefficient == pytest.approx(np.interp(0.3, lift, moment), abs=1e-3)
     assert np.degrees(table.zero_lift_angle) == pytest.approx(np.degrees(np.interp(0, lift, alpha)), abs=0.1)

@@ -88,8 +88,10 @@ def test_known_section_from_a_ruler(bench, name):
     station, top, bottom = bench.read_off(true, 0.25)
     found = unnamed_section.traced_section(station, top, bottom, 0.25)
     thickness = airfoil.section_shape(true).thickness
-    away, generic = (250 * np.sqrt(np.mean((outline[:, 1] - true[:, 1]) ** 2))
-                     for outline in (found, unnamed_section.generic_section(thickness)))
+    away, generic = (
+        250 * np.sqrt(np.mean((outline[:, 1] - true[:, 1]) ** 2))
+        for outline in (found, unnamed_section.generic_section(thickness))
+    )
     assert away < 0.2  # mm; rounding to 0.5 mm is 0.14 mm rms by itself, largest of 42 measured traces 0.17
     assert away < 0.4 * generic
     # half a division of the ruler
@@ -124,8 +126,11 @@ def test_exact_heights_of_the_generic_section_give_it_back():
 def test_scale_does_not_matter():
     station = np.array([10, 25, 50, 80, 120, 160, 200]) * MILLIMETRE
     top, bottom = heights_of(airfoil.coordinates_by_name("mh45"), station, 0.25)
-    np.testing.assert_allclose(unnamed_section.traced_section(2 * station, 2 * top, 2 * bottom, 0.5),
-                               unnamed_section.traced_section(station, top, bottom, 0.25), atol=1e-12)
+    np.testing.assert_allclose(
+        unnamed_section.traced_section(2 * station, 2 * top, 2 * bottom, 0.5),
+        unnamed_section.traced_section(station, top, bottom, 0.25),
+        atol=1e-12,
+    )
 
 
 def test_thick_trailing_edge_is_found_where_it_is_measured():
@@ -159,31 +164,43 @@ def changed(row, index, value):
 
 
 FAULTS = {
-    "lengths": ((STATION, TOP[:-1], BOTTOM, 250),
-                "8 stations, 7 heights on top and 8 on the bottom; each station needs one of either"),
-    "few": ((STATION[:5], TOP[:5], BOTTOM[:5], 250),
-            "5 stations are too few to draw a section; measure at 6 or more"),
-    "many": ((np.linspace(10, 240, 11), np.full(11, 5.0), np.full(11, 5.0), 250),
-             "11 stations are more than a ruler makes use of; give at most 10, or a file of coordinates"),
-    "not finite": ((STATION, changed(TOP, 2, np.nan), BOTTOM, 250),
-                   "a station, a height or the chord is not a number"),
+    "lengths": (
+        (STATION, TOP[:-1], BOTTOM, 250),
+        "8 stations, 7 heights on top and 8 on the bottom; each station needs one of either",
+    ),
+    "few": ((STATION[:5], TOP[:5], BOTTOM[:5], 250), "5 stations are too few to draw a section; measure at 6 or more"),
+    "many": (
+        (np.linspace(10, 240, 11), np.full(11, 5.0), np.full(11, 5.0), 250),
+        "11 stations are more than a ruler makes use of; give at most 10, or a file of coordinates",
+    ),
+    "not finite": ((STATION, changed(TOP, 2, np.nan), BOTTOM, 250), "a station, a height or the chord is not a number"),
     "chord not finite": ((STATION, TOP, BOTTOM, np.inf), "a station, a height or the chord is not a number"),
     "no chord": ((STATION, TOP, BOTTOM, 0), "the chord is 0 mm; it must be more than nothing"),
-    "behind": ((changed(STATION, 7, 260), TOP, BOTTOM, 250),
-               "the station at 260 mm is not between the leading edge (0) and the trailing edge (250 mm)"),
-    "ahead": ((changed(STATION, 0, -5), TOP, BOTTOM, 250),
-              "the station at -5 mm is not between the leading edge (0) and the trailing edge (250 mm)"),
-    "order": ((changed(STATION, 3, 45), TOP, BOTTOM, 250),
-              "the station at 45 mm follows the one at 50 mm; give them from the leading edge backwards"),
-    "twice": ((changed(STATION, 3, 50), TOP, BOTTOM, 250),
-              "the station at 50 mm follows the one at 50 mm; give them from the leading edge backwards"),
-    "gap": ((STATION * 0.6, TOP, BOTTOM, 250),
-            "nothing is measured between 135 and 250 mm; add a station there"),
-    "upside down": ((STATION, TOP, changed(BOTTOM, 6, -4), 250),
-                    "at 200 mm the top does not lie above the bottom; heights of the bottom count downwards "
-                    "from the line"),
-    "thick": ((STATION, 2 * TOP, 6 * BOTTOM, 250),
-              "the section is 34 % thick; beyond 30 % a height or the chord was misread"),
+    "behind": (
+        (changed(STATION, 7, 260), TOP, BOTTOM, 250),
+        "the station at 260 mm is not between the leading edge (0) and the trailing edge (250 mm)",
+    ),
+    "ahead": (
+        (changed(STATION, 0, -5), TOP, BOTTOM, 250),
+        "the station at -5 mm is not between the leading edge (0) and the trailing edge (250 mm)",
+    ),
+    "order": (
+        (changed(STATION, 3, 45), TOP, BOTTOM, 250),
+        "the station at 45 mm follows the one at 50 mm; give them from the leading edge backwards",
+    ),
+    "twice": (
+        (changed(STATION, 3, 50), TOP, BOTTOM, 250),
+        "the station at 50 mm follows the one at 50 mm; give them from the leading edge backwards",
+    ),
+    "gap": ((STATION * 0.6, TOP, BOTTOM, 250), "nothing is measured between 135 and 250 mm; add a station there"),
+    "upside down": (
+        (STATION, TOP, changed(BOTTOM, 6, -4), 250),
+        "at 200 mm the top does not lie above the bottom; heights of the bottom count downwards from the line",
+    ),
+    "thick": (
+        (STATION, 2 * TOP, 6 * BOTTOM, 250),
+        "the section is 34 % thick; beyond 30 % a height or the chord was misread",
+    ),
 }
 
 
@@ -204,8 +221,11 @@ def test_heights_the_faults_start_from_are_sound():
 def test_a_misread_height_is_named(side):
     top, bottom = TOP.copy(), BOTTOM.copy()
     (top if side == "top" else bottom)[4] += 10.0  # mm: the wrong centimetre
-    with pytest.raises(ValueError, match=f"the height of the {side} at 120 mm lies [0-9.]+ mm off a smooth section "
-                                         "through the others; measure it again, and its neighbours"):
+    with pytest.raises(
+        ValueError,
+        match=f"the height of the {side} at 120 mm lies [0-9.]+ mm off a smooth section "
+        "through the others; measure it again, and its neighbours",
+    ):
         unnamed_section.traced_section(STATION * MILLIMETRE, top * MILLIMETRE, bottom * MILLIMETRE, 0.25)
 
 
@@ -227,8 +247,12 @@ def test_bands_are_those_measured(bench):
     middle = named.mean(axis=0)
     scale = np.concatenate([middle[..., :3], np.ones_like(middle[..., 3:])], axis=-1)
     square = (named.std(axis=0, ddof=1) / scale) ** 2 + ((generic - middle) / scale) ** 2
-    for band, part in ((SECTION_DRAG_BAND, slice(0, 3)), (SECTION_LIFT_BAND, 3),
-                       (SECTION_ANGLE_BAND, 4), (SECTION_MOMENT_BAND, 5)):
+    for band, part in (
+        (SECTION_DRAG_BAND, slice(0, 3)),
+        (SECTION_LIFT_BAND, 3),
+        (SECTION_ANGLE_BAND, 4),
+        (SECTION_MOMENT_BAND, 5),
+    ):
         assert band == pytest.approx(np.sqrt(np.mean(square[..., part])), rel=0.03)  # written to two digits
     # near the middle: within half a deviation of the mean, over all conditions
     assert np.all(np.abs((generic - middle).mean(axis=(0, 1))) < 0.5 * named.std(axis=0, ddof=1).mean(axis=(0, 1)))

@@ -16,9 +16,7 @@ def cantilever(
     """Return loads and shape of a weightless half wing under given strip forces."""
     axis_x = np.zeros_like(edges) if axis_x is None else axis_x
     lift_x = np.zeros(edges.size - 1) if lift_x is None else lift_x
-    loads = wing_loads(
-        edges, axis_x, sweep, strip_force[None], np.ones(1), np.zeros(edges.size - 1), lift_x, lift_x
-    )
+    loads = wing_loads(edges, axis_x, sweep, strip_force[None], np.ones(1), np.zeros(edges.size - 1), lift_x, lift_x)
     shape = beam_shape(
         edges,
         sweep,
@@ -96,9 +94,7 @@ def test_strip_width_error_is_second_order():
     errors = []
     for count in (10, 20):
         edges = np.linspace(0, LENGTH, count + 1)
-        errors.append(
-            cantilever(edges, strip_integral(function, edges), RIGIDITY)[1].deflection[0, -1] / exact - 1
-        )
+        errors.append(cantilever(edges, strip_integral(function, edges), RIGIDITY)[1].deflection[0, -1] / exact - 1)
     assert 3.8 < errors[0] / errors[1] < 4.2  # halving the strips quarters the error
 
 

@@ -16,16 +16,27 @@ def even_beam(sweep=0.0, compliance=COMPLIANCE, unit=None):
     """A beam of even stiffness; its axis starts 0.08 m behind the nose."""
     one = np.ones_like(EDGES)
     unit = np.zeros((7, len(EDGES))) if unit is None else unit
-    return WingBeam(EDGES, sweep * one, BENDING * one, TORSION * one, compliance * one, 0.3 * one,
-                    0.08 + EDGES * np.tan(sweep), 0.0 * one, unit)
+    return WingBeam(
+        EDGES,
+        sweep * one,
+        BENDING * one,
+        TORSION * one,
+        compliance * one,
+        0.3 * one,
+        0.08 + EDGES * np.tan(sweep),
+        0.0 * one,
+        unit,
+    )
 
 
 @pytest.mark.parametrize("station", [0.75, 0.72, 0.31])
 def test_bag_bends_a_clamped_beam_by_the_closed_form(station):
     """P a^2 (3 L - a) / 6 EI, P L^3 / 3 EI at the tip (any mechanics text); core shear adds P a / S."""
     force = 0.5 * GRAVITY
-    bare, whole = (bench_loads.hung_shape(even_beam(compliance=each), [[0.5]], [station], [[0.08]]).deflection[0, -1]
-                   for each in (0.0, COMPLIANCE))
+    bare, whole = (
+        bench_loads.hung_shape(even_beam(compliance=each), [[0.5]], [station], [[0.08]]).deflection[0, -1]
+        for each in (0.0, COMPLIANCE)
+    )
     closed = force * station**2 * (3 * LENGTH - station) / (6 * BENDING)
     assert bare == pytest.approx(closed, rel=1e-7)  # jumps are told 1e-9 m beside the bag
     assert whole - bare == pytest.approx(force * station * COMPLIANCE, rel=1e-7)

@@ -161,9 +161,7 @@ def test_buckling_stress_does_not_depend_on_the_diameter():
     np.testing.assert_allclose(load, [313, 705, 1253], rtol=2e-3)  # three printed digits
 
 
-@pytest.mark.parametrize(
-    "width, remaining", [(0.03, 1.0), (0.045, 0.3), (0.09, 0.3), (0.09, 0.05), (0.25, 0.3)]
-)
+@pytest.mark.parametrize("width, remaining", [(0.03, 1.0), (0.045, 0.3), (0.09, 0.3), (0.09, 0.05), (0.25, 0.3)])
 def test_buckling_across_the_cut_centre(width, remaining):
     rod_sets = rods()
     bed = failure_modes.foundation_modulus(FOAM, rod_sets)
@@ -185,9 +183,7 @@ def test_rod_stress_and_glue_line_of_the_reference_wing():
     share = failure_modes.shares(
         stiff, rod_sets, shear * stiff.bending_rigidity / stiff.pair_rigidity[0], moment * whole
     )
-    centre_stress = (
-        failure_modes.rod_tension(share, stiff, rod_sets)[0, 0, 3] * 690e6 * 22.0 / 25.0
-    )  # outer to centre
+    centre_stress = failure_modes.rod_tension(share, stiff, rod_sets)[0, 0, 3] * 690e6 * 22.0 / 25.0  # outer to centre
     assert centre_stress / 1e6 == pytest.approx(30.7, rel=2e-3)  # three printed digits
     bond = failure_modes.bond_shear(share, stiff, rod_sets, FOAM)[0, 0, 3] * 0.25e6
     assert bond * np.pi * 0.003 == pytest.approx(682, rel=1e-3)
@@ -214,9 +210,7 @@ def test_reference_wing_breaks_by_buckling_at_6_4():
     load_factor = 1 / values["rod buckling in the foam (set 0)"][5]
     # foam and the rods' own bending take 1.4 % of the moment; the knock-down is ours
     assert load_factor / failure_modes.BUCKLING_KNOCKDOWN == pytest.approx(6.4, rel=2.5e-2)
-    assert (
-        values["rod crushed (set 0)"][5] < values["rod buckling in the foam (set 0)"][5]
-    )  # as the table says
+    assert values["rod crushed (set 0)"][5] < values["rod buckling in the foam (set 0)"][5]  # as the table says
 
 
 def test_signs_only_matter_through_size_and_zero_load_is_no_load():
@@ -243,9 +237,7 @@ def test_foam_alone_crushes_by_engineer_s_bending():
     shear, moment = one_load(1.0, 0.05)
     values = modes(rods(pairs=0.0), shear, moment, joiner=JOINER._replace(diameter=0.0))
     inertia, area = 153199e-12, 4255.5e-6
-    assert values["foam crushed in bending"][6] == pytest.approx(
-        rounded(0.05 * 0.0125 / inertia / 0.11e6), rel=1e-5
-    )
+    assert values["foam crushed in bending"][6] == pytest.approx(rounded(0.05 * 0.0125 / inertia / 0.11e6), rel=1e-5)
     assert values["foam shear away from the rods"][6] == pytest.approx(rounded(1.5 / area / 0.25e6), rel=1e-5)
 
 
@@ -268,9 +260,7 @@ def test_the_cut_centre_is_carried_by_what_crosses():
     curvature = 4.775 / (pair + joiner_rigidity + foam)
     stress = 130e9 * curvature * 0.004
     # 0.01 %: the rounded corner of the rod spacing adds half a micrometre to 22 mm
-    assert values["joiner bending across the cut centre"][0] == pytest.approx(
-        rounded(stress / 800e6), rel=1e-4
-    )
+    assert values["joiner bending across the cut centre"][0] == pytest.approx(rounded(stress / 800e6), rel=1e-4)
     force = 40e9 * np.pi * 0.003**2 / 4 * curvature * 0.011
     bed = 0.3 * 1.6553e6
     buckling = (
@@ -280,9 +270,7 @@ def test_the_cut_centre_is_carried_by_what_crosses():
     assert values["rod failing where it crosses the cut centre (set 0)"][0] == pytest.approx(
         force * (1 / buckling + 1 / crushing), rel=1e-3
     )
-    assert values["foam shear at the cut centre"][0] == pytest.approx(
-        1.5 * 15.0 / (0.3 * 4255.5e-6) / 0.25e6, rel=1e-3
-    )
+    assert values["foam shear at the cut centre"][0] == pytest.approx(1.5 * 15.0 / (0.3 * 4255.5e-6) / 0.25e6, rel=1e-3)
     np.testing.assert_allclose(values["foam shear at the cut centre"][1:], failure_modes.ROUNDING)
     cut = modes(rods(crosses_centre=0.0), shear, moment, bay_half_width=0.045, remaining_foam=0.3)
     assert cut["rod failing where it crosses the cut centre (set 0)"][0] == failure_modes.ROUNDING

@@ -20,17 +20,33 @@ LIFT = np.full(30, 6.0 / 30)
 
 
 def rods(**changes):
-    values = dict(youngs_modulus=40e9, density=2000.0, tensile_strength=690e6, compressive_strength=414e6,
-                  diameter=0.003, pairs=1.0, chord_fraction=0.3, inner_end=0.0, outer_end=1.5, slot_depth=0.005,
-                  crosses_centre=1.0, thickness_fraction=0.1) | changes
+    values = (
+        dict(
+            youngs_modulus=40e9,
+            density=2000.0,
+            tensile_strength=690e6,
+            compressive_strength=414e6,
+            diameter=0.003,
+            pairs=1.0,
+            chord_fraction=0.3,
+            inner_end=0.0,
+            outer_end=1.5,
+            slot_depth=0.005,
+            crosses_centre=1.0,
+            thickness_fraction=0.1,
+        )
+        | changes
+    )
     return RodSets(**{name: np.atleast_1d(np.asarray(value, float)) for name, value in values.items()})
 
 
 def landed(rod_set, load_factor, lift=LIFT, tip_mass=0.03):
-    beam = wing_beam(Stations(EDGES, CHORD, np.zeros(31), 0.0), MadeOf(SECTION, FOAM, FILM, rod_set, JOINER),
-                     CutCentre(0.04, 0.3))
-    return beam, ground_loads.landing(beam, MIDDLE, STRIP_MASS, np.full(30, 0.1), tip_mass, 0.1, lift, 0.0 * lift,
-                                      load_factor)
+    beam = wing_beam(
+        Stations(EDGES, CHORD, np.zeros(31), 0.0), MadeOf(SECTION, FOAM, FILM, rod_set, JOINER), CutCentre(0.04, 0.3)
+    )
+    return beam, ground_loads.landing(
+        beam, MIDDLE, STRIP_MASS, np.full(30, 0.1), tip_mass, 0.1, lift, 0.0 * lift, load_factor
+    )
 
 
 def test_landing_bends_the_tips_down_by_their_own_weight():
@@ -90,8 +106,9 @@ def test_launch_crushes_the_trailing_edge_of_bare_foam_by_engineer_s_bending():
     """No rods, no film: M = a g m L/2 edgewise, the stress at the trailing edge M (c - x)/I."""
     none, foam_only = rods(pairs=0.0), FILM._replace(bond=0.0)
     stiffness, bent = edgewise(none, film=foam_only)
-    used = ground_loads.launch(bent, stiffness, none, FOAM, EDGES, CHORD, np.zeros(31), MIDDLE, STRIP_MASS, 0.0,
-                               np.zeros(31), 8.0)
+    used = ground_loads.launch(
+        bent, stiffness, none, FOAM, EDGES, CHORD, np.zeros(31), MIDDLE, STRIP_MASS, 0.0, np.zeros(31), 8.0
+    )
     moment = 8.0 * GRAVITY * 0.2 * 0.375
     inertia = 0.0681 * ground_loads.FOAM_SPREAD * 0.25**4
     stress = moment * (1 - ground_loads.FOAM_CENTRE) * 0.25 / inertia

@@ -47,9 +47,7 @@ def test_loads_equal_the_sum_of_moments_of_every_force_outboard():
             twisting = torque @ direction
             bending = torque @ np.array([direction[1], -direction[0], 0.0])
             np.testing.assert_allclose(loads.torsion[condition, station], twisting, rtol=1e-10, atol=1e-12)
-            np.testing.assert_allclose(
-                loads.bending_moment[condition, station], bending, rtol=1e-10, atol=1e-12
-            )
+            np.testing.assert_allclose(loads.bending_moment[condition, station], bending, rtol=1e-10, atol=1e-12)
 
 
 def test_lift_that_carries_its_own_weight_loads_nothing():

@@ -14,11 +14,20 @@ EDGES = np.linspace(0.0, 0.75, 11)
 
 
 def wing():
-    rods = RodSets(*(np.array([value]) for value in (40e9, 2000.0, 690e6, 414e6, 0.003, 1.0, 0.3, 0.0, 1.5, 0.003,
-                                                     1.0, 0.1)))
+    rods = RodSets(
+        *(np.array([value]) for value in (40e9, 2000.0, 690e6, 414e6, 0.003, 1.0, 0.3, 0.0, 1.5, 0.003, 1.0, 0.1))
+    )
     section = Section(0.0681, 3.922e-5, 1.544e-4, 2.03, 0.1)
-    return rods, wing_stiffness(EDGES, np.full(11, 0.25), 0.0, section, FOAM, Covering(4.5e9, 1.63e9, 38e-6, 0.0),
-                                rods, Joiner(130e9, 800e6, 0.0, 0.4))
+    return rods, wing_stiffness(
+        EDGES,
+        np.full(11, 0.25),
+        0.0,
+        section,
+        FOAM,
+        Covering(4.5e9, 1.63e9, 38e-6, 0.0),
+        rods,
+        Joiner(130e9, 800e6, 0.0, 0.4),
+    )
 
 
 def test_rod_force_is_moment_over_spacing_where_rods_carry_all():
@@ -43,8 +52,9 @@ def test_film_wrinkles_at_the_least_strain_of_all_wave_lengths():
     film = Covering(4.5e9, 4.5e9 / 2.76, 38e-6, 1.0)  # Poisson 0.38
     found = local_failure.wrinkling_strain(FOAM, film)
     ratio = 4e6 / (1 - 0.25**2) / (4.5e9 / (1 - 0.38**2))
-    least = minimize_scalar(lambda slim: slim**2 / 12 + ratio / (2 * slim), bounds=(1e-3, 2), method="bounded",
-                            options={"xatol": 1e-9})
+    least = minimize_scalar(
+        lambda slim: slim**2 / 12 + ratio / (2 * slim), bounds=(1e-3, 2), method="bounded", options={"xatol": 1e-9}
+    )
     assert found == pytest.approx(least.fun, rel=1e-9)
     # by hand for polyester on 4 MPa foam: 23.8 MPa of plane-strain stress, 0.45 %
     assert found * 4.5e9 / (1 - 0.38**2) == pytest.approx(23.8e6, rel=3e-3)
@@ -76,9 +86,17 @@ def test_web_left_is_one_less_width_times_depth():
     assert through == pytest.approx(0.0, abs=1e-15)  # all of it
 
 
-@pytest.mark.parametrize(("place", "depth", "same_side", "runs_through"), [
-    (0.070, 0.015, True, True), (0.057, 0.015, True, False), (0.059, 0.015, True, True), (0.0815, 0.015, True, False),
-    (0.070, 0.0015, True, False), (0.070, 0.015, False, False)])
+@pytest.mark.parametrize(
+    ("place", "depth", "same_side", "runs_through"),
+    [
+        (0.070, 0.015, True, True),
+        (0.057, 0.015, True, False),
+        (0.059, 0.015, True, True),
+        (0.0815, 0.015, True, False),
+        (0.070, 0.0015, True, False),
+        (0.070, 0.015, False, False),
+    ],
+)
 def test_a_rod_runs_through_where_hole_and_slot_meet(place, depth, same_side, runs_through):
     """A 3 mm rod in a 5 mm slot: its top lies 2 mm below the skin."""
     assert bool(crosses(HOLE._replace(depth=depth), place, 0.0015, 0.005, same_side)) is runs_through
@@ -89,4 +107,5 @@ def test_free_rod_is_eulers_column():
     rigidity = 130e9 * np.pi * 0.003**4 / 64
     assert free_rod_load(HOLE, rigidity) == pytest.approx(np.pi**2 * rigidity / 0.03**2, rel=1e-12)
     assert free_rod_load(HOLE._replace(outer_end=0.26), rigidity) == pytest.approx(
-        0.25 * free_rod_load(HOLE, rigidity), rel=1e-12)
+        0.25 * free_rod_load(HOLE, rigidity), rel=1e-12
+    )

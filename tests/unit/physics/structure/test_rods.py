@@ -19,14 +19,30 @@ CHORD = 0.25
 
 def sets(n=1, **changes):
     """Return n sets of 3 mm glass rods, crossing the centre and running past the tip."""
-    values = dict(youngs_modulus=40e9, density=2000.0, tensile_strength=690e6, compressive_strength=414e6,
-                  diameter=0.003, pairs=1.0, chord_fraction=0.3, inner_end=0.0, outer_end=1.5, slot_depth=0.005,
-                  crosses_centre=1.0, thickness_fraction=0.1) | changes
+    values = (
+        dict(
+            youngs_modulus=40e9,
+            density=2000.0,
+            tensile_strength=690e6,
+            compressive_strength=414e6,
+            diameter=0.003,
+            pairs=1.0,
+            chord_fraction=0.3,
+            inner_end=0.0,
+            outer_end=1.5,
+            slot_depth=0.005,
+            crosses_centre=1.0,
+            thickness_fraction=0.1,
+        )
+        | changes
+    )
     return RodSets(**{name: np.broadcast_to(np.asarray(value, float), n) for name, value in values.items()})
 
 
-TOP, BOTTOM, MIDDLE = ({"top": top, "bottom": bottom, "middle": middle}
-                       for top, bottom, middle in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)))
+TOP, BOTTOM, MIDDLE = (
+    {"top": top, "bottom": bottom, "middle": middle}
+    for top, bottom, middle in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+)
 
 
 def stiff(rods, foam=FOAM, covering=FILM, chord=CHORD, edges=EDGES):
@@ -36,9 +52,11 @@ def stiff(rods, foam=FOAM, covering=FILM, chord=CHORD, edges=EDGES):
 def test_one_rod_near_the_top_bends_as_its_transformed_section():
     found = stiff(sets(**TOP))
     height, area = found.spacing[0, 3] / 2, np.pi * 0.003**2 / 4
-    parts = [(40e9 * area, height, 40e9 * np.pi * 0.003**4 / 64),
-             (4e6 * 0.068 * CHORD**2, 0.0, 4e6 * 3.92e-5 * CHORD**4),
-             (0.5 * 0.7 * 1.4e9 * 38e-6 * 2.03 * CHORD, 0.0, 0.5 * 0.7 * 1.4e9 * 38e-6 * 0.0027 * CHORD**3)]
+    parts = [
+        (40e9 * area, height, 40e9 * np.pi * 0.003**4 / 64),
+        (4e6 * 0.068 * CHORD**2, 0.0, 4e6 * 3.92e-5 * CHORD**4),
+        (0.5 * 0.7 * 1.4e9 * 38e-6 * 2.03 * CHORD, 0.0, 0.5 * 0.7 * 1.4e9 * 38e-6 * 0.0027 * CHORD**3),
+    ]
     axis = sum(stretch * z for stretch, z, _ in parts) / sum(stretch for stretch, _, _ in parts)
     rigidity = sum(own + stretch * (z - axis) ** 2 for stretch, z, own in parts)
     assert found.neutral_axis[3] == pytest.approx(axis, rel=1e-12) and axis > 0.8 * height  # drawn to the rod
@@ -81,9 +99,7 @@ def test_the_way_it_bends_turns_which_rod_is_pressed():
     names = failure_modes.mode_names(["one"])
     pressed, pulled = (names.index(f"{mode} (one)") for mode in ("rod buckling in the foam", "rod pulled apart"))
     up, down = (
-        utilisations(
-            stiff(rods), FOAM, rods, NO_JOINER, np.zeros((1, 11)), np.full((1, 11), moment), 0.0, 1.0
-        )[0]
+        utilisations(stiff(rods), FOAM, rods, NO_JOINER, np.zeros((1, 11)), np.full((1, 11), moment), 0.0, 1.0)[0]
         for moment in (1.0, -1.0)
     )
     # what the load does not break is left with the rounding alone
@@ -119,15 +135,20 @@ def test_stiffness_grows_with_moduli_and_with_the_fourth_power_of_size():
     """All moduli twofold: E I and G J twofold, core shear halved. All lengths twofold: sixteen-fold, and a quarter."""
     for rods in (sets(), sets(**TOP), sets(bore=0.7, shear_modulus=5e9)):
         one = stiff(rods)
-        firm = stiff(rods._replace(youngs_modulus=2 * rods.youngs_modulus, shear_modulus=2 * np.asarray(
-            rods.shear_modulus)), FOAM._replace(youngs_modulus=8e6, shear_modulus=3.2e6),
-            FILM._replace(youngs_modulus=2.8e9, shear_modulus=1e9))
+        firm = stiff(
+            rods._replace(youngs_modulus=2 * rods.youngs_modulus, shear_modulus=2 * np.asarray(rods.shear_modulus)),
+            FOAM._replace(youngs_modulus=8e6, shear_modulus=3.2e6),
+            FILM._replace(youngs_modulus=2.8e9, shear_modulus=1e9),
+        )
         np.testing.assert_allclose(firm.bending_rigidity, 2 * one.bending_rigidity, rtol=1e-12)
         np.testing.assert_allclose(firm.torsional_rigidity, 2 * one.torsional_rigidity, rtol=1e-12)
         np.testing.assert_allclose(firm.shear_compliance, 0.5 * one.shear_compliance, rtol=1e-12)
-        big = stiff(rods._replace(diameter=2 * rods.diameter, slot_depth=2 * rods.slot_depth,
-                                  outer_end=2 * rods.outer_end), covering=FILM._replace(thickness=76e-6),
-                    chord=2 * CHORD, edges=2 * EDGES)
+        big = stiff(
+            rods._replace(diameter=2 * rods.diameter, slot_depth=2 * rods.slot_depth, outer_end=2 * rods.outer_end),
+            covering=FILM._replace(thickness=76e-6),
+            chord=2 * CHORD,
+            edges=2 * EDGES,
+        )
         # the corners rounded on a fixed length (0.1 mm in the gap, 1 um in the cover) do not grow along: 0.01 %
         np.testing.assert_allclose(big.bending_rigidity, 16 * one.bending_rigidity, rtol=1e-4)
         np.testing.assert_allclose(big.torsional_rigidity, 16 * one.torsional_rigidity, rtol=1e-4)
@@ -135,13 +156,13 @@ def test_stiffness_grows_with_moduli_and_with_the_fourth_power_of_size():
 
 
 def test_a_leaning_rod_takes_elastic_axis_and_thickness_along():
-    leaning = sets(outer_end=0.75, chord_fraction=0.25, thickness_fraction=0.1, chord_change=0.2,
-                   thickness_change=-0.02)
+    leaning = sets(
+        outer_end=0.75, chord_fraction=0.25, thickness_fraction=0.1, chord_change=0.2, thickness_change=-0.02
+    )
     found = stiff(leaning)
     for station in (2, 5, 7):
         share = EDGES[station] / 0.75
-        straight = stiff(sets(outer_end=0.75, chord_fraction=0.25 + 0.2 * share,
-                              thickness_fraction=0.1 - 0.02 * share))
+        straight = stiff(sets(outer_end=0.75, chord_fraction=0.25 + 0.2 * share, thickness_fraction=0.1 - 0.02 * share))
         for name in ("bending_rigidity", "shear_compliance", "elastic_axis"):
             assert getattr(found, name)[station] == pytest.approx(getattr(straight, name)[station], rel=1e-12)
 
@@ -163,8 +184,12 @@ def test_a_divider_carries_shear_across_the_cut_centre():
     rods, load = sets(), (np.full((1, 11), 15.0), np.zeros((1, 11)))
     place = failure_modes.mode_names(["one"]).index("foam shear at the cut centre")
     found = stiff(rods)
-    bare, board = (failure_modes.loaded_utilisations(failure_modes.unit_utilisations(
-        found, FOAM, rods, NO_JOINER, 0.04, 0.3, added), *load)[0, place, 0] for added in (0.0, 60.0))
+    bare, board = (
+        failure_modes.loaded_utilisations(
+            failure_modes.unit_utilisations(found, FOAM, rods, NO_JOINER, 0.04, 0.3, added), *load
+        )[0, place, 0]
+        for added in (0.0, 60.0)
+    )
     alone = 0.3 * 0.068 * CHORD**2 * 0.25e6 / 1.5
     assert bare == pytest.approx(np.hypot(15.0 / alone, failure_modes.ROUNDING), rel=1e-9)
     assert board == pytest.approx(np.hypot(15.0 / (alone + 60.0), failure_modes.ROUNDING), rel=1e-9)

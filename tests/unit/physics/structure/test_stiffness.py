@@ -40,14 +40,10 @@ def naca_section():
     middle = 0.5 * (z[1:] + z[:-1])
     area = quad(lambda x: 2 * naca_0010(x), 0, 1, epsabs=1e-12)[0]
     inertia = quad(lambda x: 2 * naca_0010(x) ** 3 / 3, 0, 1, epsabs=1e-12)[0]
-    return Section(
-        area, inertia, 603253 / 250**4, 2 * length.sum(), 2 * z.max(), 2 * (length * middle**2).sum()
-    )
+    return Section(area, inertia, 603253 / 250**4, 2 * length.sum(), 2 * z.max(), 2 * (length * middle**2).sum())
 
 
-def rods(
-    slot_depth=0.003, diameter=0.003, pairs=1.0, outer_end=2 * HALF_SPAN, modulus=40e9, place=0.3, **changes
-):
+def rods(slot_depth=0.003, diameter=0.003, pairs=1.0, outer_end=2 * HALF_SPAN, modulus=40e9, place=0.3, **changes):
     """One set of rods of the reference wing; they run on past the tip so that no end fades in."""
     values = (
         dict(
@@ -113,9 +109,7 @@ def test_bending_rigidity_of_the_reference_wing():
     # caps 68.42, rods about themselves 0.318, foam 0.613: printed to 0.1 %
     np.testing.assert_allclose(stiff.rod_rigidity[0], 68.42 + 0.318, rtol=1e-3)
     np.testing.assert_allclose(stiff.foam_rigidity, 0.613, rtol=1e-3)
-    np.testing.assert_allclose(
-        stiff.bending_rigidity, stiff.rod_rigidity[0] + stiff.foam_rigidity, rtol=1e-12
-    )
+    np.testing.assert_allclose(stiff.bending_rigidity, stiff.rod_rigidity[0] + stiff.foam_rigidity, rtol=1e-12)
     taut = reference(FILM).bending_rigidity - stiff.bending_rigidity
     np.testing.assert_allclose(taut, 7.35 / 2, rtol=2e-3)  # the stretched side only
 
@@ -210,9 +204,7 @@ def test_web_factor_against_a_field_solution(diameter, thickness, film_length, s
 
 def test_a_deep_slot_loses_a_quarter_of_the_filmed_web():
     slab, size = 0.025, 0.003
-    flush, deep = (
-        web_factor(slab, slot, size, cap_spacing(slab, slot, size), FILM_LENGTH) for slot in (0.003, 0.005)
-    )
+    flush, deep = (web_factor(slab, slot, size, cap_spacing(slab, slot, size), FILM_LENGTH) for slot in (0.003, 0.005))
     assert 0.68 < deep / flush < 0.78  # field solutions: 1.471 / 2.004 = 0.734
 
 
@@ -250,12 +242,8 @@ def test_reference_wing_deflection_against_partial_interaction_elements(shear_mo
         for a, b in zip(edges[:-1] / HALF_SPAN, edges[1:] / HALF_SPAN, strict=True)
     ]
     nothing = np.zeros(60)
-    loads = wing_loads(
-        edges, 0 * edges, 0.0, 15.0 * np.array(share)[None], np.ones(1), nothing, nothing, nothing
-    )
-    bent = beam_shape(
-        edges, 0.0, stiff.bending_rigidity, stiff.torsional_rigidity, stiff.shear_compliance, *loads
-    )
+    loads = wing_loads(edges, 0 * edges, 0.0, 15.0 * np.array(share)[None], np.ones(1), nothing, nothing, nothing)
+    bent = beam_shape(edges, 0.0, stiff.bending_rigidity, stiff.torsional_rigidity, stiff.shear_compliance, *loads)
     ratio = 1e3 * bent.deflection[0, -1] / finer
     # a stiff zone at the clamp (foam bending, left out) makes the sum 1 to 12 % too large, more in soft foam
     assert 1.0 < ratio < 1.12
@@ -273,9 +261,7 @@ def test_torsion_of_the_reference_wing():
         (1.63e9, 0.8e6, 9.33, 10.56),
         (1.63e9, 2.8e6, 10.53, 11.97),
     ):
-        value = reference(
-            FILM._replace(shear_modulus=film_shear), shear_modulus=foam_shear
-        ).torsional_rigidity[0]
+        value = reference(FILM._replace(shear_modulus=film_shear), shear_modulus=foam_shear).torsional_rigidity[0]
         assert value == pytest.approx(summed, rel=1e-3)
         assert 0.85 < value / exact < 1.0
     half = reference(FILM._replace(bond=0.5)).torsional_rigidity[0]
@@ -335,9 +321,7 @@ def test_mass_of_rods_and_foam():
     for density, printed in ((2000.0, (6.28, 14.14, 25.13, 39.27)), (1500.0, (4.71, 10.60, 18.85, 29.45))):
         for diameter, one in zip((0.002, 0.003, 0.004, 0.005), printed, strict=True):
             stiff = reference(rod_sets=rods(diameter=diameter, slot_depth=0.005, density=density))
-            assert 1e3 * stiff.rod_mass_per_length[2] == pytest.approx(
-                2 * one, rel=1e-3
-            )  # a pair; printed digits
+            assert 1e3 * stiff.rod_mass_per_length[2] == pytest.approx(2 * one, rel=1e-3)  # a pair; printed digits
     # foam of the whole 1.5 m wing: 128 / 160 / 191 g at 20 / 25 / 30 kg/m3; three digits
     volume = 2 * HALF_SPAN * reference().shape.area[0]
     np.testing.assert_allclose(1e3 * volume * np.array([20, 25, 30]), [128, 160, 191], rtol=4e-3)

@@ -1,6 +1,5 @@
 """The structure as a whole: exact slopes, batches, limits without rods, speed, what is said in words."""
 
-
 import numpy as np
 import pytest
 
@@ -44,14 +43,31 @@ def arguments(seed):
     lift = np.sqrt(1.0 - (middle / 0.7) ** 2) * np.diff(EDGES) * shaken(15.0)
     factor = np.array([1.0, 4.0, -1.5, 3.0, 2.0])
     return {
-        "station_y": EDGES * shaken(1.0), "chord": chord, "leading_edge_x": 0.4 * EDGES * shaken(1.0),
+        "station_y": EDGES * shaken(1.0),
+        "chord": chord,
+        "leading_edge_x": 0.4 * EDGES * shaken(1.0),
         "axis_sweep": shaken(0.38) * np.ones_like(EDGES),
         "section": Section(*shaken([0.068, 0.0000392, 0.000154, 2.03, 0.1, 0.00275])),
         "foam": Foam(*shaken([4e6, 1.6e6, 0.25e6, 0.11e6, 0.25])),
         "covering": Covering(*shaken([1.4e9, 0.5e9, 38e-6, 0.7])),
-        "rods": RodSets(*shaken([[40e9, 130e9], [2000.0, 1500.0], [690e6, 1370e6], [414e6, 800e6],
-                                 [0.003, 0.002], [1.0, 1.0], [0.3, 0.55], [1e-3, 0.05], [0.5, 0.3],
-                                 [0.005, 0.004], [0.9, 0.1], [0.1, 0.085]]))._replace(**LEFT_OUT),
+        "rods": RodSets(
+            *shaken(
+                [
+                    [40e9, 130e9],
+                    [2000.0, 1500.0],
+                    [690e6, 1370e6],
+                    [414e6, 800e6],
+                    [0.003, 0.002],
+                    [1.0, 1.0],
+                    [0.3, 0.55],
+                    [1e-3, 0.05],
+                    [0.5, 0.3],
+                    [0.005, 0.004],
+                    [0.9, 0.1],
+                    [0.1, 0.085],
+                ]
+            )
+        )._replace(**LEFT_OUT),
         "joiner": Joiner(*shaken([130e9, 800e6, 0.008, 0.4])),
         "strip_lift": factor[:, None] * lift * shaken(np.ones((5, N_STRIP))),
         "load_factor": factor * shaken(1.0),
@@ -59,20 +75,26 @@ def arguments(seed):
         "lift_x": 0.05 + 0.4 * middle * shaken(1.0),
         "mass_x": 0.1 + 0.4 * middle * shaken(1.0),
         "strip_moment": shaken(-0.001) * np.ones((5, N_STRIP)),
-        "tip_mass": shaken(0.02), "tip_mass_x": shaken(0.35), "bay_half_width": shaken(0.03),
-        "remaining_foam": shaken(0.3), "thickness_scale": 1.0 - 0.1 * EDGES,
+        "tip_mass": shaken(0.02),
+        "tip_mass_x": shaken(0.35),
+        "bay_half_width": shaken(0.03),
+        "remaining_foam": shaken(0.3),
+        "thickness_scale": 1.0 - 0.1 * EDGES,
     }
 
 
 def wing_structure(given, strip_y=None):
     """Return the WingStructure of a wing as `arguments` gives it."""
-    stations = Stations(*(given[name] for name in (
-        "station_y", "chord", "leading_edge_x", "axis_sweep", "thickness_scale")))
+    stations = Stations(
+        *(given[name] for name in ("station_y", "chord", "leading_edge_x", "axis_sweep", "thickness_scale"))
+    )
     made_of = MadeOf(**{name: given[name] for name in MadeOf._fields})
     beam = wing_beam(stations, made_of, CutCentre(given["bay_half_width"], given["remaining_foam"]))
     return loaded_beam(
-        beam, StripLoads(given["strip_lift"], given["load_factor"], given["lift_x"], given["strip_moment"], strip_y),
-        StripMasses(given["strip_mass"], given["mass_x"], given["tip_mass"], given["tip_mass_x"]))
+        beam,
+        StripLoads(given["strip_lift"], given["load_factor"], given["lift_x"], given["strip_moment"], strip_y),
+        StripMasses(given["strip_mass"], given["mass_x"], given["tip_mass"], given["tip_mass_x"]),
+    )
 
 
 def shifted(values, direction, step):
@@ -93,17 +115,29 @@ def random_direction(values, seed):
     def direction(value):
         return np.asarray(value) * random.uniform(-1.0, 1.0, np.shape(value))
 
-    found = {name: type(value)(*map(direction, value)) if hasattr(value, "_fields") else direction(value)
-             for name, value in values.items()}
+    found = {
+        name: type(value)(*map(direction, value)) if hasattr(value, "_fields") else direction(value)
+        for name, value in values.items()
+    }
     # near which skin the rods lie is a choice, not a number with a slope
     return found | {"rods": found["rods"]._replace(top=0.0, bottom=0.0, middle=0.0)}
 
 
-UNLIKE = {"bore": np.array([0.0, 0.7]), "shear_modulus": np.array([0.0, 5e9]), "chord_change": np.array([0.1, -0.05]),
-          "thickness_change": np.array([-0.01, 0.003]), "bed_share": np.array([0.0, 1.0]),
-          "bed_added": np.array([0.0, 1.0]), "bay_share": np.array([0.6, 1.0])}
-SIDES = [{}, UNLIKE, UNLIKE | {"top": np.array([1.0, 0.0]), "bottom": np.ones(2), "middle": np.zeros(2)},
-         {"top": np.array([1.0, 0.0]), "bottom": np.zeros(2), "middle": np.array([0.0, 1.0])}]
+UNLIKE = {
+    "bore": np.array([0.0, 0.7]),
+    "shear_modulus": np.array([0.0, 5e9]),
+    "chord_change": np.array([0.1, -0.05]),
+    "thickness_change": np.array([-0.01, 0.003]),
+    "bed_share": np.array([0.0, 1.0]),
+    "bed_added": np.array([0.0, 1.0]),
+    "bay_share": np.array([0.6, 1.0]),
+}
+SIDES = [
+    {},
+    UNLIKE,
+    UNLIKE | {"top": np.array([1.0, 0.0]), "bottom": np.ones(2), "middle": np.zeros(2)},
+    {"top": np.array([1.0, 0.0]), "bottom": np.zeros(2), "middle": np.array([0.0, 1.0])},
+]
 
 
 @pytest.mark.parametrize("sides", SIDES, ids=["pairs", "tubes, leaning", "and the bottom alone", "top and middle"])
@@ -114,8 +148,10 @@ def test_complex_step_equals_central_differences(seed, sides):
     direction = random_direction(values, 100 + seed)
     exact = wing_structure(shifted(values, direction, 1e-20j))
     step = 2e-4
-    differences = [(weight, wing_structure(shifted(values, direction, place * step)))
-                   for place, weight in ((-2, 1.0), (-1, -8.0), (1, 8.0), (2, -1.0))]
+    differences = [
+        (weight, wing_structure(shifted(values, direction, place * step)))
+        for place, weight in ((-2, 1.0), (-1, -8.0), (1, 8.0), (2, -1.0))
+    ]
     for name in exact._fields:
         slope = getattr(exact, name).imag / 1e-20
         central = sum(weight * getattr(answer, name) for weight, answer in differences) / (12.0 * step)
@@ -131,8 +167,12 @@ def test_a_batch_equals_its_members():
     stacked = {}
     for name, value in values.items():
         if hasattr(value, "_fields"):
-            stacked[name] = type(value)(*(np.stack([v + 1e-20j * d for d in members]) for v, *members in zip(
-                value, *(direction[name] for direction in directions), strict=True)))
+            stacked[name] = type(value)(
+                *(
+                    np.stack([v + 1e-20j * d for d in members])
+                    for v, *members in zip(value, *(direction[name] for direction in directions), strict=True)
+                )
+            )
         else:
             stacked[name] = np.stack([value + 1e-20j * direction[name] for direction in directions])
     batch = wing_structure(stacked)
@@ -158,23 +198,24 @@ def test_foam_alone_has_a_finite_answer_and_a_flag():
     assert np.all(empty.tip_deflection[1] > 5.0 * wing_structure(values).tip_deflection[1])
     assert structure_flags(values["chord"], none) == ["no rods: the foam carries all bending alone"]
     assert structure_flags(values["chord"], no_pairs) == structure_flags(values["chord"], none)
-    assert all(failed.mode in WING_MODES for failed in first_failures(
-        empty.utilisation, values["load_factor"], EDGES, []))
+    assert all(
+        failed.mode in WING_MODES for failed in first_failures(empty.utilisation, values["load_factor"], EDGES, [])
+    )
 
 
 def test_flags_speak_of_slots_that_meet_and_of_an_uncrossed_centre():
     rods = arguments(8)["rods"]._replace(crosses_centre=np.zeros(2), slot_depth=np.array([0.009, 0.004]))
     assert structure_flags(np.array([0.25, 0.12]), rods) == [
         "the top and bottom rod slots meet where the section is thinnest",
-        "no rod crosses the centre line: joiner and foam carry the largest moment"]
+        "no rod crosses the centre line: joiner and foam carry the largest moment",
+    ]
     assert structure_flags(np.array([0.25, 0.2]), arguments(8)["rods"]) == []
 
 
 def test_first_failure_names_the_greatest_utilisation_and_bounds_the_smooth_one():
     values = arguments(9)
     answer = wing_structure(values)
-    failures = first_failures(answer.utilisation, values["load_factor"], values["station_y"],
-                              ["main", "rear"])
+    failures = first_failures(answer.utilisation, values["load_factor"], values["station_y"], ["main", "rear"])
     names = mode_names(["main", "rear"])
     for condition, failed in enumerate(failures):
         assert failed.utilisation == answer.utilisation[condition].max()
@@ -194,8 +235,18 @@ def test_loads_are_taken_about_the_elastic_axis_where_the_lift_acts():
     behind = answer.elastic_axis * values["chord"]
     np.testing.assert_allclose(answer.axis_x, values["leading_edge_x"] + behind, rtol=1e-12)
     assert np.ptp(answer.elastic_axis) > 0.01  # the rear set ends early, so the axis moves
-    names = ("station_y", "axis_sweep", "strip_lift", "load_factor", "strip_mass", "lift_x", "mass_x",
-             "strip_moment", "tip_mass", "tip_mass_x")
+    names = (
+        "station_y",
+        "axis_sweep",
+        "strip_lift",
+        "load_factor",
+        "strip_mass",
+        "lift_x",
+        "mass_x",
+        "strip_moment",
+        "tip_mass",
+        "tip_mass_x",
+    )
     given = {name: values[name] for name in names}
     where = values["station_y"][:-1] + 0.4 * np.diff(values["station_y"])
     for place in (None, where):
@@ -220,8 +271,9 @@ def test_failure_load_factor_hardly_depends_on_the_load_it_was_found_at():
     values = arguments(10)
     values["strip_moment"] = 0.0
     once = wing_structure(values)
-    twice = wing_structure(values | {"strip_lift": 2.0 * values["strip_lift"],
-                                     "load_factor": 2.0 * values["load_factor"]})
+    twice = wing_structure(
+        values | {"strip_lift": 2.0 * values["strip_lift"], "load_factor": 2.0 * values["load_factor"]}
+    )
     # loads are linear; the rounding of magnitudes leaves (1e-3/u)^2/2, u above 0.05
     np.testing.assert_allclose(twice.failure_load_factor, once.failure_load_factor, rtol=5e-4)
     np.testing.assert_allclose(twice.tip_deflection, 2.0 * once.tip_deflection, rtol=1e-12)

@@ -7,8 +7,14 @@ from wings import outline
 from tradestudy.physics.geometry.fins import Fin
 from tradestudy.physics.weights import mass
 
-MATERIALS = mass.WingMaterials(section_area=0.068, section_perimeter=2.03, foam_density=25.0,
-                               covering_areal_mass=0.055, elevon_density=150.0, elevon_thickness=0.006)
+MATERIALS = mass.WingMaterials(
+    section_area=0.068,
+    section_perimeter=2.03,
+    foam_density=25.0,
+    covering_areal_mass=0.055,
+    elevon_density=150.0,
+    elevon_thickness=0.006,
+)
 ROUNDING = 1e-12
 BLOCK = outline([0, 0.75], [0, 0], [0.25, 0.25])
 
@@ -29,12 +35,14 @@ def test_bare_wing_by_quadrature():
     """Tapered, swept, cranked: mass and first moment against a fine midpoint sum."""
     wing = outline([0, 0.1, 0.6], [0, 0, 0.25], [0.28, 0.28, 0.18], elevon_chord=[0.045, 0.045, 0.03])
     station = (np.arange(60000) + 0.5) * 1e-5
-    edge, foam, elevon = (np.interp(station, wing.station, value) for value in (
-        wing.leading_edge, wing.foam_chord, wing.elevon_chord))
+    edge, foam, elevon = (
+        np.interp(station, wing.station, value) for value in (wing.leading_edge, wing.foam_chord, wing.elevon_chord)
+    )
     per_length = {
         "foam": (25.0 * 0.068 * foam**2, edge + 0.42 * foam),
         "covering": (0.055 * 1.08 * (2.03 * foam + 2 * elevon), edge + 0.48 * (foam + elevon)),
-        "elevons": (150.0 * 0.006 * 2 / 3 * elevon, edge + foam + 0.4 * elevon)}
+        "elevons": (150.0 * 0.006 * 2 / 3 * elevon, edge + foam + 0.4 * elevon),
+    }
     found = mass.bare_wing(wing, MATERIALS)
     for name, (density, place) in per_length.items():
         # midpoint sum of 60 000 pieces

@@ -60,8 +60,10 @@ def sheets(result):
 def strokes(stream):
     """Return every path of a page as points (n, 2) in mm."""
     paths = re.findall(r"((?:[-\d.]+ [-\d.]+ [ml]\s+|h\s+)+)", stream)
-    return [POINT * np.array([[float(x), float(y)] for x, y in re.findall(r"([-\d.]+) ([-\d.]+) [ml]", path)])
-            for path in paths]
+    return [
+        POINT * np.array([[float(x), float(y)] for x, y in re.findall(r"([-\d.]+) ([-\d.]+) [ml]", path)])
+        for path in paths
+    ]
 
 
 def page_sizes(pdf):
@@ -81,8 +83,11 @@ def test_every_page_is_that_paper_and_has_a_square_of_100_mm(paper, size, a4, ho
     assert len(sizes) == len(streams) > 8
     assert [sorted(one) for one in sizes] == [pytest.approx(size, abs=1e-6)] * len(sizes)
     for stream, (wide, tall) in zip(streams, sizes, strict=True):
-        squares = [path for path in strokes(stream)
-                   if len(path) in (4, 5) and np.ptp(path, axis=0) == pytest.approx([100.0, 100.0], abs=0.1)]
+        squares = [
+            path
+            for path in strokes(stream)
+            if len(path) in (4, 5) and np.ptp(path, axis=0) == pytest.approx([100.0, 100.0], abs=0.1)
+        ]
         assert squares, "no check square"
         assert np.ptp(squares[0], axis=0) == pytest.approx([100.0, 100.0], abs=1e-4)  # a millionth of a point each
         assert squares[0].min() > 5 and (squares[0].max(0) < np.array([wide, tall]) - 5).all()
@@ -159,7 +164,12 @@ def test_neighbouring_sheets_show_the_same_place_at_their_joint(result):
 
 def test_as_many_sheets_as_it_takes():
     assert [tiles_along(length, 200.0) for length in (10.0, 200.0, 200.1, 400.0 - OVERLAP, 401.0 - OVERLAP)] == [
-        1, 1, 2, 2, 3]
+        1,
+        1,
+        2,
+        2,
+        3,
+    ]
 
 
 def test_svg_is_in_millimetres(result):
@@ -190,7 +200,8 @@ def test_dxf_is_in_millimetres_with_named_layers(result, tmp_path):
     document = ezdxf.readfile(file)
     assert document.header["$INSUNITS"] == 4  # millimetres, by the table of the format's reference
     assert {"foam", "chord line", "rod slots", "wire steps", "check square"} <= {
-        layer.dxf.name for layer in document.layers}
+        layer.dxf.name for layer in document.layers
+    }
     lines = {line.dxf.layer: np.array(line.get_points("xy")) for line in document.modelspace().query("LWPOLYLINE")}
     assert lines["foam"] == pytest.approx(drawing.shapes[0].points)
     assert np.ptp(lines["check square"], axis=0) == pytest.approx([100.0, 100.0])
@@ -202,7 +213,8 @@ def test_what_cannot_be_written_is_refused_before_anything_runs(monkeypatch, tmp
     assert main(["buildsheet", missing, "--dxf"]) == 2
     assert capsys.readouterr().err == (
         '--dxf: DXF files need the library ezdxf, which is not installed: pip install "tradestudy[dxf]". The SVG files '
-        "hold the same drawings.\n")
+        "hold the same drawings.\n"
+    )
     assert main(["buildsheet", missing, "--paper", "A3"]) == 2
     assert capsys.readouterr().err == '--paper "a3" is not known; papers: a4, letter.\n'
 
@@ -214,8 +226,11 @@ def test_a_wing_by_hand_goes_to_a_folder_of_its_own(monkeypatch, tmp_path, capsy
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(command.shared, "open_work", lambda study, words, tell: words)
     monkeypatch.setattr(runs, "assess", lambda work, wanted: asked.append(wanted) or result)
-    monkeypatch.setattr(command.shared, "write_build_sheet",
-                        lambda result, folder, paper, with_dxf, beside, anyway: [folder / paper, folder / str(beside)])
+    monkeypatch.setattr(
+        command.shared,
+        "write_build_sheet",
+        lambda result, folder, paper, with_dxf, beside, anyway: [folder / paper, folder / str(beside)],
+    )
     assert main(["buildsheet", str(STUDIES / "godwit.toml"), "--span", "1480 mm", "--paper", "Letter"]) == 0
     printed = capsys.readouterr().out
     assert asked == [runs.Wanted(span=1.48)]
@@ -234,7 +249,7 @@ def figure(value, decimals):
 
 def in_a_row(cells, words):
     """Return whether cells stand one after another among the words."""
-    return any(words[start: start + len(cells)] == cells for start in range(len(words)))
+    return any(words[start : start + len(cells)] == cells for start in range(len(words)))
 
 
 def test_numbers_on_the_sheet_are_those_of_the_summary(result, sheets):
@@ -243,12 +258,26 @@ def test_numbers_on_the_sheet_are_those_of_the_summary(result, sheets):
     for item, grams in summary.masses_g.items():
         assert in_a_row([item, figure(grams, 1)], words)
     for row in cut.stations:
-        keys = ("leading_edge_mm", "leading_edge_ahead_mm", "hinge_mm", "trailing_edge_mm", "trailing_edge_behind_mm",
-                "foam_chord_mm", "elevon_chord_mm")
+        keys = (
+            "leading_edge_mm",
+            "leading_edge_ahead_mm",
+            "hinge_mm",
+            "trailing_edge_mm",
+            "trailing_edge_behind_mm",
+            "foam_chord_mm",
+            "elevon_chord_mm",
+        )
         assert in_a_row([figure(row.station_mm, 0), *(figure(getattr(row, key), 1) for key in keys)], words)
     for row in cut.jig:
-        assert in_a_row([row.name, figure(row.front_block_mm, 1), figure(row.front_block_behind_edge_mm, 0),
-                         figure(row.hinge_block_mm, 1)], words)
+        assert in_a_row(
+            [
+                row.name,
+                figure(row.front_block_mm, 1),
+                figure(row.front_block_behind_edge_mm, 0),
+                figure(row.hinge_block_mm, 1),
+            ],
+            words,
+        )
     assert in_a_row(["balance mark", "171", "109"], words) and in_a_row(["pack", "66", "214"], words)
     rod = cut.rods[0]
     assert in_a_row(["4", figure(rod.length_mm, 0), f"0 to {figure(rod.to_mm, 0)}"], words)
@@ -257,8 +286,15 @@ def test_numbers_on_the_sheet_are_those_of_the_summary(result, sheets):
     for bag in summary.load_test.proof.bags:
         assert in_a_row([figure(getattr(bag, key), 0) for key in ("mass_g", "station_mm", "behind_nose_mm")], words)
     text = " ".join(words)
-    for key, decimals in (("auw_g", 0), ("stall_speed_kmh", 0), ("cruise_speed_kmh", 0), ("limit_load_factor", 1),
-                          ("failure_load_factor", 1), ("full_throttle_current_a", 1), ("advised_speed_kmh", 0)):
+    for key, decimals in (
+        ("auw_g", 0),
+        ("stall_speed_kmh", 0),
+        ("cruise_speed_kmh", 0),
+        ("limit_load_factor", 1),
+        ("failure_load_factor", 1),
+        ("full_throttle_current_a", 1),
+        ("advised_speed_kmh", 0),
+    ):
         assert re.search(rf"\b{figure(getattr(summary.numbers, key), decimals)} (g|A|km/h)\b", text), key
 
 
@@ -274,20 +310,21 @@ def test_words_keep_to_the_paper_and_off_each_other(sheets):
             assert 6.0 < y < sheet.height - 6.0 and text.get_fontsize() >= 7.0
             boxes.append((left, y, left + wide, y + 0.5 * text.get_fontsize() * POINT, text.get_text()))
         for index, one in enumerate(boxes):
-            for other in boxes[index + 1:]:
+            for other in boxes[index + 1 :]:
                 apart = one[2] <= other[0] or other[2] <= one[0] or one[3] <= other[1] or other[3] <= one[1]
                 assert apart, f"{sheet.title}: {one[4]!r} on {other[4]!r}"
 
 
 def test_where_to_cut_follows_the_scheme(result):
     def told(**cut):
-        return " ".join(sheet_words.stretch_words(replace(result.recommended,
-                                                          cutting=replace(result.recommended.cutting, **cut))))
+        return " ".join(
+            sheet_words.stretch_words(replace(result.recommended, cutting=replace(result.recommended.cutting, **cut)))
+        )
 
     assert told().startswith("Nothing of the stock panels is used: both are cut anew")
     assert "Cut the stock wing apart 40 mm out from the centre line on both sides" in told(
-        scheme="plug", joint_mm=40.0, added_mm=175.0) and "175 mm wide" in told(
-        scheme="plug", joint_mm=40.0, added_mm=175.0)
+        scheme="plug", joint_mm=40.0, added_mm=175.0
+    ) and "175 mm wide" in told(scheme="plug", joint_mm=40.0, added_mm=175.0)
     middle = told(scheme="plug", joint_mm=0.0, added_mm=175.0)
     assert "apart on the centre line" in middle and "one piece 350 mm wide" in middle
     assert "glue a piece 175 mm wide to each tip, 550 mm out" in told(scheme="tip", joint_mm=550.0, added_mm=175.0)
@@ -299,14 +336,17 @@ def test_where_to_cut_follows_the_scheme(result):
 def test_hostile_names_are_words_and_files_stay_in_their_folder(hostile):
     top, folder, written = hostile
     assert {path.relative_to(folder).as_posix() for path in written} == {
-        "build_sheet.pdf", *(f"templates/{name}.svg" for name in ("planform", "root", "tip", "elevon", "fin"))}
+        "build_sheet.pdf",
+        *(f"templates/{name}.svg" for name in ("planform", "root", "tip", "elevon", "fin")),
+    }
     assert {path for path in top.rglob("*") if path.is_file()} == set(written)  # nothing half written, or elsewhere
     assert build_sheet(sample_result()) is None and save_build_sheet(sample_result(), top / "none") == []
 
 
 def test_a_wing_that_breaks_limits_says_so_first(result):
-    broken = replace(result.recommended, limits=[replace(state, met=state.name != "climb")
-                                                 for state in result.recommended.limits])
+    broken = replace(
+        result.recommended, limits=[replace(state, met=state.name != "climb") for state in result.recommended.limits]
+    )
     words = words_of(all_sheets(replace(result, recommended=broken), "a4")[:1])
     assert "Not to be built as it is" in words and any("climb at full throttle" in line for line in words)
 
@@ -317,7 +357,8 @@ def test_words_are_cut_to_their_room():
     assert text_width("n" * 10, 72.0) == pytest.approx(10 * 25.4 * 1298 / 2048, rel=1e-3)
     lines = wrapped("words that do not fit in one line, and averyveryverylongone", 20.0)
     assert all(text_width(line) <= 20.0 for line in lines) and "".join(lines).replace(" ", "") == (
-        "wordsthatdonotfitinoneline,andaveryveryverylongone")
+        "wordsthatdonotfitinoneline,andaveryveryverylongone"
+    )
     short = shortened("x" * 1000, 30.0)
     assert short.endswith("…") and 25.0 < text_width(short) <= 30.0
     widths = column_widths(("What", "Long words"), [("a " * 60, "1")], 80.0, BODY)

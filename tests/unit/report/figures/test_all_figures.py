@@ -132,8 +132,12 @@ def test_what_the_stock_wing_lacks_is_no_share_of_it(sample):
     without = replace(sample.stock, numbers=replace(sample.stock.numbers, yaw_stiffness=-0.001))
     figure = FIGURES["handling"](sample_result(stock=without))
     lines = {each.get_gid() for each in figure.findobj() if str(each.get_gid()).startswith("share")}
-    assert lines == {"share roll_rate_deg_s", "share static_margin_pct", "share stall_starts_at_mm",
-                     "share dutch_roll_damping"}
+    assert lines == {
+        "share roll_rate_deg_s",
+        "share static_margin_pct",
+        "share stall_starts_at_mm",
+        "share dutch_roll_damping",
+    }
     assert FIGURES["handling"](sample_result(span_trade=[])) is None
 
 
@@ -277,8 +281,7 @@ def test_drag_bars_tell_their_share_and_how_far_off_they_may_be(drawn, sample):
     for part in told:
         assert f"{part.cm2:.1f}, {part.share_pct:.0f} %" in words_of(figure)
         if part.listed:
-            assert artist(figure, f"band {part.part}").get_xdata() == pytest.approx(
-                [part.low_cm2, part.high_cm2])
+            assert artist(figure, f"band {part.part}").get_xdata() == pytest.approx([part.low_cm2, part.high_cm2])
     bands = [line.get_gid() for line in figure.axes[0].lines if str(line.get_gid()).startswith("band ")]
     assert sorted(bands) == sorted(f"band {part.part}" for part in told if part.listed)
 

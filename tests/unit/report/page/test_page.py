@@ -111,8 +111,7 @@ def test_first_screen_answers_the_three_questions(read):
         "How far to stretch the span? 1480 mm 160 mm more on each side than the stock wing. "
         "Anything from 1392 to 1608 mm stays within 2 % of the best range.",
         "How fast to cruise? 57 km/h Hold about 5.6 A, 99 mAh/km (0.71 Wh/km).",
-        "What does weight buy? 81 km at 1560 g The stock wing flies 41 km at 1010 g. "
-        "Pack only: 58 km at 1320 g.",
+        "What does weight buy? 81 km at 1560 g The stock wing flies 41 km at 1010 g. Pack only: 58 km at 1320 g.",
         "Balance mark 171 mm behind the nose, 109 mm ahead of the root trailing edge",
         "Elevons in cruise 1.6 mm up at the trailing edge",
         "What limits it pack against the front of its bay and stall speed against stock",
@@ -172,8 +171,10 @@ def test_side_by_side_holds_every_number(read, sample):
 @pytest.mark.usefixtures("without_figures")
 def test_handling_stands_before_what_breaks_with_warnings_in_bold(text, read):
     table = read.words.partition("How it will handle")[2].partition("What breaks first, and where")[0]
-    row = ("Roll rate, full stick in cruise 260 deg/s 204 deg/s "
-           "Rolls slower: 204 deg/s against 260, at equal speed 22 % less.")
+    row = (
+        "Roll rate, full stick in cruise 260 deg/s 204 deg/s "
+        "Rolls slower: 204 deg/s against 260, at equal speed 22 % less."
+    )
     assert row in table
     assert "told here and not held" in table and "<strong>Take care" not in text
     wing = design()
@@ -198,24 +199,60 @@ def test_structure_tells_what_breaks_first_and_where(read):
 
 @pytest.mark.usefixtures("without_figures")
 def test_load_test_tells_what_to_hang_expect_and_stop_at(sample, read):
-    bags = [{"station_mm": 60.0, "behind_nose_mm": 81.0, "mass_g": 480.0},
-            {"station_mm": 310.0, "behind_nose_mm": 190.0, "mass_g": 480.0}]
+    bags = [
+        {"station_mm": 60.0, "behind_nose_mm": 81.0, "mass_g": 480.0},
+        {"station_mm": 310.0, "behind_nose_mm": 190.0, "mass_g": 480.0},
+    ]
     tests = {
-        "bend": {"station_mm": 620.0, "behind_nose_mm": 312.0, "mass_g": 450.0, "rise_mm": 12.34, "weak_rise_mm": 20.9,
-                 "stop_mass_g": 760.0, "stop_rise_mm": 21.4, "stop_mode": "joiner bending"},
-        "twist": {"station_mm": 620.0, "arm_mm": 150.0, "mass_g": 80.0, "angle_deg": 3.62, "edge_mm": 9.2,
-                  "weak_angle_deg": 9.9, "weak_edge_mm": 26.1, "stop_mass_g": 176.0, "stop_angle_deg": 8.0},
-        "proof": {"load_factor": 3.5, "asked_load_factor": 4.0, "bags": bags, "rise_mm": 18.9, "weak_rise_mm": 33.6,
-                  "used_pct": 66.0, "weak_used_pct": 94.0, "stop_pct": 120.0, "weak_stop_pct": 84.0,
-                  "stop_mode": HOSTILE, "moment_nm": 6.1, "own_moment_nm": 0.5,
-                  "along": [{"station_mm": 0.0, "flight_nm": 6.0, "bench_nm": 6.0},
-                            {"station_mm": 300.0, "flight_nm": 2.0, "bench_nm": 2.2}]}}
+        "bend": {
+            "station_mm": 620.0,
+            "behind_nose_mm": 312.0,
+            "mass_g": 450.0,
+            "rise_mm": 12.34,
+            "weak_rise_mm": 20.9,
+            "stop_mass_g": 760.0,
+            "stop_rise_mm": 21.4,
+            "stop_mode": "joiner bending",
+        },
+        "twist": {
+            "station_mm": 620.0,
+            "arm_mm": 150.0,
+            "mass_g": 80.0,
+            "angle_deg": 3.62,
+            "edge_mm": 9.2,
+            "weak_angle_deg": 9.9,
+            "weak_edge_mm": 26.1,
+            "stop_mass_g": 176.0,
+            "stop_angle_deg": 8.0,
+        },
+        "proof": {
+            "load_factor": 3.5,
+            "asked_load_factor": 4.0,
+            "bags": bags,
+            "rise_mm": 18.9,
+            "weak_rise_mm": 33.6,
+            "used_pct": 66.0,
+            "weak_used_pct": 94.0,
+            "stop_pct": 120.0,
+            "weak_stop_pct": 84.0,
+            "stop_mode": HOSTILE,
+            "moment_nm": 6.1,
+            "own_moment_nm": 0.5,
+            "along": [
+                {"station_mm": 0.0, "flight_nm": 6.0, "bench_nm": 6.0},
+                {"station_mm": 300.0, "flight_nm": 2.0, "bench_nm": 2.2},
+            ],
+        },
+    }
     told = Reader(page(replace(sample, recommended=replace(sample.recommended, load_test=made(LoadTest, tests)))))
     words = told.words.partition("Load test on the bench")[2].partition("Where things sit")[0]
-    assert ("stretched, bend 450 g, 620 mm from the centre line, 312 mm behind the nose tips 12.3 mm 20.9 mm "
-            "760 g or 21 mm") in words
-    assert ("stretched, twist 80 g, 620 mm from the centre line, 150 mm ahead of the rods, then as far behind "
-            "tip turns 3.6 deg, trailing edge moves 9.2 mm 9.9 deg, 26.1 mm 176 g or 8.0 deg") in words
+    assert (
+        "stretched, bend 450 g, 620 mm from the centre line, 312 mm behind the nose tips 12.3 mm 20.9 mm 760 g or 21 mm"
+    ) in words
+    assert (
+        "stretched, twist 80 g, 620 mm from the centre line, 150 mm ahead of the rods, then as far behind "
+        "tip turns 3.6 deg, trailing edge moves 9.2 mm 9.9 deg, 26.1 mm 176 g or 8.0 deg"
+    ) in words
     assert "stretched, proof load 960 g in 2 bags (below), for a pull-up of 3.5 g tips 18.9 mm" in words
     assert "bend it 100 to 110 % as much" in words and "do not load it, or fly it, so far" in words
     assert "four fifths of its strength at 84 % of these bags" in words and HOSTILE in words
@@ -343,8 +380,9 @@ def test_report_needs_no_model(sample, tmp_path):
 
 def test_the_first_screen_whole(sample):
     found = answers(sample)
-    assert found["Span"].startswith("1480 mm, 160 mm more on each side; 1392 to 1608 mm does as well within 2 % of the "
-                                    "range; ")
+    assert found["Span"].startswith(
+        "1480 mm, 160 mm more on each side; 1392 to 1608 mm does as well within 2 % of the range; "
+    )
     assert found["Balance mark"].startswith("171 mm behind the nose, 109 mm ahead of the root trailing edge")
     assert found["Hold"] == "about 5.6 A: 57 km/h, 99 mAh/km"
     assert found["How far"].startswith("81 km on one charge; ")
@@ -352,7 +390,8 @@ def test_the_first_screen_whole(sample):
     # along the front 29.3 km come for 451 g: 6.5 km each 100 g; 16.0 of them with the second pack
     assert found["What weight buys"] == (
         "Pack only: 58 km at 1320 g. Span only: 55 km at 1190 g. Along the weight-range line, from 1120 to 1570 g, "
-        "100 g more buy about 6.5 km; 16 of the 29 km come in one step from 1290 to 1410 g (4S2P).")
+        "100 g more buy about 6.5 km; 16 of the 29 km come in one step from 1290 to 1410 g (4S2P)."
+    )
     assert found["What limits it"] == "pack against the front of its bay and stall speed against stock"
     assert "Measure first" not in found  # nothing is known of what is worth measuring
 
@@ -361,9 +400,16 @@ def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
     wing = sample.recommended
     moved = replace(wing, numbers=replace(wing.numbers, cg_mm=171.4, cg_front_mm=168.2, cg_back_mm=174.7, auw_g=1563.2))
     stock = replace(sample.stock, numbers=replace(sample.stock.numbers, cg_mm=158.0))
-    off = Uncertainty(range_km=9.4, balance_mm=1.0, pack_mm=1.0, failure_load_factor=0.1, model_range_km=0.0,
-                      range_km_after_flight=None, measure_first="tip_set_back: 2 mm move the mark by 1 mm",
-                      strength_first="")
+    off = Uncertainty(
+        range_km=9.4,
+        balance_mm=1.0,
+        pack_mm=1.0,
+        failure_load_factor=0.1,
+        model_range_km=0.0,
+        range_km_after_flight=None,
+        measure_first="tip_set_back: 2 mm move the mark by 1 mm",
+        strength_first="",
+    )
     found = answers(replace(sample, recommended=moved, stock=stock, uncertainty=off))
     assert found["Balance mark"].endswith("stay within 168 to 175 mm; 13 mm further back than today")
     assert "81 km on one charge \N{PLUS-MINUS SIGN} 9;" in found["How far"]
@@ -374,17 +420,27 @@ def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
 def test_the_first_screen_tells_what_moves_and_where_to(sample):
     def placed(wing, pack, radio):
         bay = Thing("nose", x_mm=20.0, length_mm=200.0, width_mm=90.0, mass_g=0.0)
-        gear = [Thing(name, x_mm=place, mass_g=grams, length_mm=0.0, width_mm=0.0)
-                for name, place, grams in (("radio", radio, 40.0), ("motor", 260.0, 90.0))]
-        return replace(wing, outline=replace(wing.outline, bays=[bay], equipment=gear,
-                                             pack=PackBox(x_mm=pack, length_mm=80.0, width_mm=70.0)))
+        gear = [
+            Thing(name, x_mm=place, mass_g=grams, length_mm=0.0, width_mm=0.0)
+            for name, place, grams in (("radio", radio, 40.0), ("motor", 260.0, 90.0))
+        ]
+        return replace(
+            wing,
+            outline=replace(
+                wing.outline, bays=[bay], equipment=gear, pack=PackBox(x_mm=pack, length_mm=80.0, width_mm=70.0)
+            ),
+        )
 
-    found = answers(replace(sample, stock=placed(sample.stock, 80.0, 150.0),
-                            recommended=placed(sample.recommended, 120.4, 231.0)))
-    assert found["Gear"] == ("pack: middle 120 mm behind the nose, in the bay nose (today 80); "
-                             "radio: middle 231 mm behind the nose (today 150)")
-    still = answers(replace(sample, stock=placed(sample.stock, 80.0, 150.0),
-                            recommended=placed(sample.recommended, 80.6, 150.0)))
+    found = answers(
+        replace(sample, stock=placed(sample.stock, 80.0, 150.0), recommended=placed(sample.recommended, 120.4, 231.0))
+    )
+    assert found["Gear"] == (
+        "pack: middle 120 mm behind the nose, in the bay nose (today 80); "
+        "radio: middle 231 mm behind the nose (today 150)"
+    )
+    still = answers(
+        replace(sample, stock=placed(sample.stock, 80.0, 150.0), recommended=placed(sample.recommended, 80.6, 150.0))
+    )
     assert still["Gear"] == "pack: middle 81 mm behind the nose, in the bay nose; all else stays"
 
 
@@ -405,11 +461,14 @@ def test_step_that_breaks_a_limit_is_told():
 def test_a_step_that_breaks_much_is_told_by_its_worst():
     names = ["climb", "fin_volume", "tip_deflection", "end_throttle"]
     step = design("pack only", 1160.0, 1320.0, 58.0, 2, (), full=False)
-    step.limits[:] = [LimitState(name, name, 1.0, 2.0, "", -0.1 * place, False, False)
-                      for place, name in enumerate(names, start=1)]
+    step.limits[:] = [
+        LimitState(name, name, 1.0, 2.0, "", -0.1 * place, False, False) for place, name in enumerate(names, start=1)
+    ]
     words = answers(sample_result(steps=[step]))["What weight buys"]
-    assert "breaks the limits on throttle needed at the end of the flight, bend of the tips in a pull-up and 2 more." \
+    assert (
+        "breaks the limits on throttle needed at the end of the flight, bend of the tips in a pull-up and 2 more."
         in words
+    )
 
 
 def test_words_for_limits():
@@ -434,8 +493,10 @@ def test_small_words():
 
 def test_what_was_left_out_is_told_with_its_bound(without_figures):
     left = [{"words": "4S2P, 1 x 3 mm rod pairs", "at_most": 40.4}, {"words": "4S2P, 2 x 3 mm", "at_most": 38.0}]
-    told = ("14 combinations of parts were solved. The other 2 cannot come near: with any rods between those to try "
-            "they reach no more than 40 km.")
+    told = (
+        "14 combinations of parts were solved. The other 2 cannot come near: with any rods between those to try "
+        "they reach no more than 40 km."
+    )
     assert told in Reader(page(sample_result(solved=14, left_out=left))).words
 
 
@@ -455,8 +516,9 @@ def test_time_in_the_air_is_never_called_range():
         assert sentence in words
     # the one row of the table that tells the range of every wing; "ranges" and "arrange" are other words
     assert re.findall(r"(?i)\brange\b[^,.]*", words) == ["Range"]
-    assert not re.search(r"\brange\b", " ".join(words for _, words in first_screen_rows(sample)
-                                                     if "one charge" not in words))
+    assert not re.search(
+        r"\brange\b", " ".join(words for _, words in first_screen_rows(sample) if "one charge" not in words)
+    )
     for draw in FIGURES.values():
         drawn = [text.get_text() for text in draw(sample).findobj(lambda artist: hasattr(artist, "get_text"))]
         assert not [text for text in drawn if re.search(r"\brange\b|\d km$", text)]
@@ -465,8 +527,10 @@ def test_time_in_the_air_is_never_called_range():
 @pytest.mark.usefixtures("without_figures")
 def test_radio_or_law_ends_the_way_out_and_home():
     sample = sample_result(purposes=purposes_of("out_and_home", wind_ms=6.0, farthest_out_km=8.0))
-    capped = [replace(entry, numbers=replace(entry.numbers, radius_km=8.0, charge_left_pct=71.0))
-              for entry in (sample.stock, sample.recommended, *sample.steps)]
+    capped = [
+        replace(entry, numbers=replace(entry.numbers, radius_km=8.0, charge_left_pct=71.0))
+        for entry in (sample.stock, sample.recommended, *sample.steps)
+    ]
     sample = replace(sample, stock=capped[0], recommended=capped[1], steps=capped[2:])
     words = Reader(page(sample)).words
     for sentence in (
@@ -518,8 +582,9 @@ def test_mission_that_runs_out_is_told_in_bold(without_figures):
     assert bold == f"{ends[0].upper()}{ends[1:]}. 2 of 3 parts were begun."
 
 
-@pytest.mark.parametrize("name", ["../../etc/passwd", "/etc/passwd", "..", "C:\\wings\\a", "a/b\0c", HOSTILE,
-                                  "x" * 10_000])
+@pytest.mark.parametrize(
+    "name", ["../../etc/passwd", "/etc/passwd", "..", "C:\\wings\\a", "a/b\0c", HOSTILE, "x" * 10_000]
+)
 def test_results_of_any_name_stay_in_their_folder(name, tmp_path, monkeypatch):
     """Names go into files as words only, and into the folder's own name as plain letters."""
     folder = results_folder(name)

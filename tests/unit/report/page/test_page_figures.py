@@ -34,20 +34,30 @@ def derived(summary):
     rate, cards = 100 * (gains[-1] - gains[0]) / (weights[-1] - weights[0]), (wing["pilot_card"], stock["pilot_card"])
     steps = np.diff(gains)
     turned = numbers["roll_deg_per_m"] / old["roll_deg_per_m"]
-    weakest = [min(row["weak_failure_load_factor"] / row["load_factor"] for row in each["structure"])
-               for each in (stock, wing)]
+    weakest = [
+        min(row["weak_failure_load_factor"] / row["load_factor"] for row in each["structure"]) for each in (stock, wing)
+    ]
     best = summary["compared"][0]["gain"] / next(row for row in summary["compared"] if row["own"])["gain"]
     whole = [sum(each[group].values()) for each in (wing, stock) for group in ("watts", "watts_flat_out")]
     return {
         r"(\d+) mm more on each side": [0.5 * (numbers["span_mm"] - old["span_mm"])],
         r"land by (\d+)\.": [card["capacity_mah"] - card["reserve_mah"] for card in cards],
         r"a fifth faster the wing still reaches (\d+) km": [
-            interpolated(wing, "range_km", 1.2 * numbers["cruise_speed_kmh"])],
+            interpolated(wing, "range_km", 1.2 * numbers["cruise_speed_kmh"])
+        ],
         r"Of (\d+\.\d) W out of the cells": whole[:1],
         r"on a full pack, it is (\d+) W": whole[1:2],
-        r"^(\d+\.\d)$": [*whole, *(sum(each["drag_cm2"].values()) for each in (stock, wing)), 100.0,
-                         *(100 * value / total for group, total in (("watts", whole[0]), ("watts_flat_out", whole[1]))
-                           for value in wing[group].values()), *shares_of_drag(stock, wing)],
+        r"^(\d+\.\d)$": [
+            *whole,
+            *(sum(each["drag_cm2"].values()) for each in (stock, wing)),
+            100.0,
+            *(
+                100 * value / total
+                for group, total in (("watts", whole[0]), ("watts_flat_out", whole[1]))
+                for value in wing[group].values()
+            ),
+            *shares_of_drag(stock, wing),
+        ],
         r"^(\d+)$": [100.0],
         r"buy about (\d+\.\d) km": [rate],
         r"; (\d+) of the": [steps.max()],
@@ -71,8 +81,11 @@ def old_throw(numbers):
 
 def shares_of_drag(*wings):
     told = [wing["drag_breakdown"] for wing in wings]
-    return [100 * area / each["whole_cm2"] for each in told
-            for area in (each["items_cm2"], *(part["cm2"] for part in each["parts"]))]
+    return [
+        100 * area / each["whole_cm2"]
+        for each in told
+        for area in (each["items_cm2"], *(part["cm2"] for part in each["parts"]))
+    ]
 
 
 @pytest.fixture(scope="module")
@@ -97,10 +110,17 @@ def test_figures_without_a_place_are_rules_or_sums_that_come_out(read):
     figures, summary = read
     known, unknown = derived(summary), []
     for figure, words in without_place(figures.rest, summary):
-        sums = [(wanted, match[1]) for pattern, wanted in known.items() for match in re.finditer(pattern, words)
-                if match[1] == figure]
-        if any(abs(float(found) - value) <= 0.5 * 10.0 ** -len(found.partition(".")[2]) + 1e-9
-               for wanted, found in sums for value in wanted):  # half of the last digit shown, no more
+        sums = [
+            (wanted, match[1])
+            for pattern, wanted in known.items()
+            for match in re.finditer(pattern, words)
+            if match[1] == figure
+        ]
+        if any(
+            abs(float(found) - value) <= 0.5 * 10.0 ** -len(found.partition(".")[2]) + 1e-9
+            for wanted, found in sums
+            for value in wanted
+        ):  # half of the last digit shown, no more
             continue
         if not sums and any(figure in match[0] for pattern in FIXED for match in re.finditer(pattern, words)):
             continue

@@ -119,8 +119,10 @@ def in_browser(*options, file):
 def result():
     """The invented result with an outline for every wing of its span trade."""
     sample = sample_result()
-    trade = [replace(wing, outline=made(Outline, outline_of(0.5 * wing.numbers.span_mm, 0.2 * wing.numbers.span_mm)))
-             for wing in sample.span_trade]
+    trade = [
+        replace(wing, outline=made(Outline, outline_of(0.5 * wing.numbers.span_mm, 0.2 * wing.numbers.span_mm)))
+        for wing in sample.span_trade
+    ]
     return replace(sample, span_trade=trade, note="A note with a very long word: " + "Stretch" * 30)
 
 
@@ -134,8 +136,10 @@ def told(result, tmp_path_factory):
     # the policy stays as it is but for one more script, the watch
     watched = text.replace("script-src ", f"script-src '{hash_of(WATCH)}' ", 1)
     watched = watched.replace("<title>", WATCH + "<title>", 1)
-    frames = "".join(f'<iframe width="{width}" height="900" style="border:0" srcdoc="{html.escape(watched)}"></iframe>'
-                     for width in WIDTHS)
+    frames = "".join(
+        f'<iframe width="{width}" height="900" style="border:0" srcdoc="{html.escape(watched)}"></iframe>'
+        for width in WIDTHS
+    )
     file = tmp_path_factory.mktemp("browser") / "driver.html"
     file.write_text(f'<!DOCTYPE html><meta charset="utf-8"><pre id="told"></pre>{frames}{DRIVE}', encoding="utf-8")
     printed = in_browser("--dump-dom", "--virtual-time-budget=10000", file=file)
@@ -184,8 +188,10 @@ def test_dots_of_the_weight_range_line_tell_their_wing(told, result):
     for each in told:
         assert len(each["dots"]) == len(result.front)
         for index, (dot, wing) in enumerate(zip(each["dots"], result.front, strict=True)):
-            assert dot["words"].startswith(f"{'ABCDEF'[index]}: span {wing.numbers.span_mm:.0f} mm, range "
-                                           f"{wing.numbers.range_km:.1f} km, weight {wing.numbers.auw_g:.0f} g")
+            assert dot["words"].startswith(
+                f"{'ABCDEF'[index]}: span {wing.numbers.span_mm:.0f} mm, range "
+                f"{wing.numbers.range_km:.1f} km, weight {wing.numbers.auw_g:.0f} g"
+            )
             assert differences(dot["figures"], summary) == []
             assert {place.split("/")[1] for place, *_ in dot["figures"]} == {str(index)}
 

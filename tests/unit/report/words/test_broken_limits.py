@@ -21,7 +21,7 @@ from tradestudy.report.page.page import page
 from tradestudy.report.words.broken_limits import missed_words, refusal, warning_words
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, all_cards, card_lines
 
-WARNING = ("BREAKS A LIMIT: climb at full throttle, pack against the front of its bay. NOT TO BE BUILT AS IT STANDS")
+WARNING = "BREAKS A LIMIT: climb at full throttle, pack against the front of its bay. NOT TO BE BUILT AS IT STANDS"
 REFUSAL = """\
 No build sheet and no templates for the wing of 1480 mm span: it breaks 2 limits.
   climb at full throttle: 1.30 m/s, at least 2.00 m/s is asked
@@ -66,11 +66,15 @@ def test_worst_first_and_numbers_told_apart(broken, sound):
 def test_what_to_do_is_told_for_who_asks(broken):
     told = refusal(broken, "speed card", "wings/a.toml").splitlines()
     assert told[0] == "No speed card for the wing of 1480 mm span: it breaks 2 limits."
-    assert told[-2:] == ["To find a wing that meets every limit: tradestudy optimise wings/a.toml",
-                         "To have this one's all the same, marked as not to be built: --anyway"]
+    assert told[-2:] == [
+        "To find a wing that meets every limit: tradestudy optimise wings/a.toml",
+        "To have this one's all the same, marked as not to be built: --anyway",
+    ]
     stuck = refusal(replace(broken, conflict=["climb cannot be had"]), "speed card", "a.toml").splitlines()
-    assert stuck[-2] == ("No wing of this study meets every limit. Which conflict, and how far each would have to "
-                         "give: tradestudy optimise a.toml")
+    assert stuck[-2] == (
+        "No wing of this study meets every limit. Which conflict, and how far each would have to "
+        "give: tradestudy optimise a.toml"
+    )
 
 
 def test_no_sheet_and_no_file_of_it(broken, tmp_path):
@@ -105,8 +109,10 @@ def test_the_band_covers_nothing_and_the_pale_words_lie_beneath(broken):
         low, high = band.get_y(), band.get_y() + band.get_height()
         others = [text for text in sheet.axes.texts if text.get_color() != "white"]
         (across,) = [text for text in others if text.get_rotation() > 10]
-        assert across.get_zorder() < min(artist.get_zorder() for artist in (
-            *sheet.axes.lines, *sheet.axes.patches, *(text for text in others if text is not across)))
+        assert across.get_zorder() < min(
+            artist.get_zorder()
+            for artist in (*sheet.axes.lines, *sheet.axes.patches, *(text for text in others if text is not across))
+        )
         for text in others:
             assert text is across or not low - 1 < text.get_position()[1] < high, text.get_text()
         to_mm = sheet.axes.transData.inverted()
@@ -117,8 +123,9 @@ def test_the_band_covers_nothing_and_the_pale_words_lie_beneath(broken):
 
 
 def test_many_limits_make_smaller_letters_and_a_taller_band(broken):
-    states = [replace(broken.recommended.limits[-1], name=f"limit_number_{index}_of_many", words="") for index in
-              range(14)]
+    states = [
+        replace(broken.recommended.limits[-1], name=f"limit_number_{index}_of_many", words="") for index in range(14)
+    ]
     many = replace(broken, recommended=replace(broken.recommended, limits=states))
     for sheet in all_sheets(many, "a4"):
         inside = [text for text in sheet.axes.texts if text.get_color() == "white"]
@@ -160,7 +167,8 @@ def test_every_dxf_says_so_on_a_layer_of_its_own(broken, sound, tmp_path):
         file.write_text(template_files.dxf(drawing), encoding="utf-8")
         space = ezdxf.readfile(file).modelspace()
         return [text.dxf.text for text in space.query("TEXT") if text.dxf.layer == "warning"], [
-            text.dxf.text for text in space.query("TEXT")]
+            text.dxf.text for text in space.query("TEXT")
+        ]
 
     for drawing in drawings(broken):
         assert " ".join(warnings(drawing)[0]) == WARNING
@@ -193,16 +201,23 @@ def test_the_stock_wings_card_stays(broken):
     stock = card_lines(broken, broken.stock)
     text = all_cards(broken)
     assert stock and text.endswith("\n".join(stock) + "\n") and text.count("HOLD ABOUT") == 1
-    assert "".join(text.split()).startswith("".join((
-        "The stretched wing has no speed card: it breaks a limit (climb at full throttle, pack against the front of "
-        "its bay). With --anyway, cruise, assess and run give it all the same, marked as not to be built.").split()))
+    assert "".join(text.split()).startswith(
+        "".join(
+            (
+                "The stretched wing has no speed card: it breaks a limit (climb at full throttle, pack against the front of "
+                "its bay). With --anyway, cruise, assess and run give it all the same, marked as not to be built."
+            ).split()
+        )
+    )
     assert all_cards(broken, anyway=True).count("HOLD ABOUT") == 2
 
 
 def slips(text):
     """The cards on a page as plain words."""
-    return [" ".join(re.sub("<[^>]*>", " ", slip).split())
-            for slip in re.findall(r'<div class="slip".*?</div>', text, re.DOTALL)]
+    return [
+        " ".join(re.sub("<[^>]*>", " ", slip).split())
+        for slip in re.findall(r'<div class="slip".*?</div>', text, re.DOTALL)
+    ]
 
 
 def test_the_card_on_the_page(broken, sound, monkeypatch):
@@ -224,6 +239,6 @@ def test_saved_from_python_with_and_without(broken, tmp_path, monkeypatch):
         names = {path.name for path in ts.save(broken, tmp_path / str(anyway), anyway=anyway)}
         assert {"summary.json", "wings.csv", "pilot_card.txt", "report.html"} <= names
         cards[anyway] = (tmp_path / str(anyway) / "pilot_card.txt").read_text(encoding="utf-8")
-        assert ("slip-warning\">BREAKS" in (tmp_path / str(anyway) / "report.html").read_text("utf-8")) == anyway
+        assert ('slip-warning">BREAKS' in (tmp_path / str(anyway) / "report.html").read_text("utf-8")) == anyway
     assert "stretched, 1480 mm" not in cards[False] and "stretched, 1480 mm" in cards[True]
     assert MARK not in cards[False] and cards[True].count(MARK) == 2

@@ -8,9 +8,18 @@ from invented_result import design, sample_result
 from tradestudy.report.words.verdicts import NOTE, WARNING, verdicts
 from tradestudy.results.design import LimitState
 
-ROWS = ("Elevons in cruise", "Up-elevon at the stall", "Where it may balance and fly", "Steadiness in pitch",
-        "Turning back into the wind", "Roll rate, full stick in cruise", "0.4 of its roll control left at",
-        "Wagging and rocking", "A bank left alone", "Where the stall begins")
+ROWS = (
+    "Elevons in cruise",
+    "Up-elevon at the stall",
+    "Where it may balance and fly",
+    "Steadiness in pitch",
+    "Turning back into the wind",
+    "Roll rate, full stick in cruise",
+    "0.4 of its roll control left at",
+    "Wagging and rocking",
+    "A bank left alone",
+    "Where the stall begins",
+)
 
 
 def judged(what, before=None, **now):
@@ -33,8 +42,9 @@ def test_roll_is_judged_at_equal_speed():
     assert row.words == "Rolls as fast as today."
 
 
-@pytest.mark.parametrize(("name", "what", "key"), [
-    ("yaw_stiffness", 4, "yaw_stiffness"), ("roll_per_metre", 5, "roll_deg_per_m")])
+@pytest.mark.parametrize(
+    ("name", "what", "key"), [("yaw_stiffness", 4, "yaw_stiffness"), ("roll_per_metre", 5, "roll_deg_per_m")]
+)
 def test_the_share_held_is_the_one_of_the_study(name, what, key):
     """The search asked for 0.5 of the stock wing's; 0.6 is then no warning, 0.45 is."""
     stock, wing = design("stock", 1160.0), design()
@@ -52,87 +62,165 @@ def test_nothing_stretched_nothing_to_judge():
     assert verdicts(sample_result(best=None, recommended=None)) == []
 
 
-@pytest.mark.parametrize(("what", "before", "now", "words"), [
-    (0, {"elevon_deg": -2.4}, {"elevon_deg": -2.2}, "Elevons in cruise as today."),
-    (0, {"elevon_deg": -2.4}, {"elevon_deg": -4.0}, "Needs 1.6 deg more up-elevon in cruise than today."),
-    (0, {"elevon_deg": -4.0}, {"elevon_deg": -2.4}, "Needs 1.6 deg less up-elevon in cruise than today."),
-    (1, {}, {"stall_elevon_deg": -9.2, "up_travel_deg": 20.0},
-     "54 % of the throw is left at the stall to round out with."),
-    (2, {}, {"cg_mm": 171.0, "foremost_cg_mm": 148.0, "rearmost_cg_mm": 181.0},
-     "Still flies up to 23 mm ahead of the mark (then a stall at launch speed) and 10 mm behind it."),
-    (3, {"static_margin_pct": 6.8}, {"static_margin_pct": 7.0}, "As steady in pitch as today."),
-    (3, {"static_margin_pct": 6.8}, {"static_margin_pct": 9.0},
-     "Steadier in pitch: margin 9.0 % of the mean chord against 6.8."),
-    (3, {"static_margin_pct": 9.0}, {"static_margin_pct": 6.8},
-     "Livelier in pitch: margin 6.8 % of the mean chord against 9.0."),
-    (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.0295}, "As firm in yaw as today."),
-    (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.0249}, "Weaker in yaw: 0.83 of today's."),
-    (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.036}, "Firmer in yaw: 1.20 of today's."),
-    (4, {"yaw_stiffness": -0.001}, {"yaw_stiffness": 0.01},
-     "Turns back into the wind, which the stock wing does not."),
-    (5, {"roll_rate_deg_s": 269.0}, {"roll_rate_deg_s": 210.0},
-     "Rolls slower: 210 deg/s against 269, at equal speed 22 % less."),
-    (5, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 209.0}, "Rolls as fast as today."),
-    (5, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 230.0}, "Rolls faster: 230 deg/s against 200."),
-    (6, {"control_speed_kmh": 150.0}, {"control_speed_kmh": 146.0, "top_speed_kmh": 112.0},
-     "Keeps its roll control up to top speed, as today."),
-    (6, {"control_speed_kmh": 150.0}, {"control_speed_kmh": 120.0, "top_speed_kmh": 112.0},
-     "Keeps its roll control up to top speed: 0.4 of it is left at 120 km/h."),
-    (7, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.125}, "Wags and rocks as today, and it dies out."),
-    (7, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.2}, "Wagging dies out sooner than today."),
-    (7, {"dutch_roll_damping": 0.2}, {"dutch_roll_damping": 0.12}, "Wagging dies out later than today."),
-    (7, {}, {"dutch_roll_damping": 1.0, "dutch_roll_period_s": None},
-     "Does not wag: what starts it dies out without a swing."),
-    (8, {}, {"spiral_time_s": 8.0}, "Left alone it levels its wings by itself."),
-    (8, {}, {"spiral_time_s": None}, "Left alone it holds its bank."),
-    (8, {}, {"spiral_time_s": -18.2},
-     "Left alone it slowly tightens its turn: a bank doubles in 18 s, easily flown."),
-    (9, {}, {"stall_starts_at_mm": 0.49 * 740},
-     "The stall begins in the inner half: the tips and most of the elevons still work."),
-    (9, {"tips_left_pct": 2.0}, {"tips_left_pct": 2.4},
-     "As today or better, but tips follow at once, with 2 % of their lift in hand: keep speed in turns."),
-    (9, {}, {"stall_starts_at_mm": 0.69 * 740},
-     "The stall begins in the outer half: one wing may drop, so keep speed in turns."),
-])
+@pytest.mark.parametrize(
+    ("what", "before", "now", "words"),
+    [
+        (0, {"elevon_deg": -2.4}, {"elevon_deg": -2.2}, "Elevons in cruise as today."),
+        (0, {"elevon_deg": -2.4}, {"elevon_deg": -4.0}, "Needs 1.6 deg more up-elevon in cruise than today."),
+        (0, {"elevon_deg": -4.0}, {"elevon_deg": -2.4}, "Needs 1.6 deg less up-elevon in cruise than today."),
+        (
+            1,
+            {},
+            {"stall_elevon_deg": -9.2, "up_travel_deg": 20.0},
+            "54 % of the throw is left at the stall to round out with.",
+        ),
+        (
+            2,
+            {},
+            {"cg_mm": 171.0, "foremost_cg_mm": 148.0, "rearmost_cg_mm": 181.0},
+            "Still flies up to 23 mm ahead of the mark (then a stall at launch speed) and 10 mm behind it.",
+        ),
+        (3, {"static_margin_pct": 6.8}, {"static_margin_pct": 7.0}, "As steady in pitch as today."),
+        (
+            3,
+            {"static_margin_pct": 6.8},
+            {"static_margin_pct": 9.0},
+            "Steadier in pitch: margin 9.0 % of the mean chord against 6.8.",
+        ),
+        (
+            3,
+            {"static_margin_pct": 9.0},
+            {"static_margin_pct": 6.8},
+            "Livelier in pitch: margin 6.8 % of the mean chord against 9.0.",
+        ),
+        (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.0295}, "As firm in yaw as today."),
+        (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.0249}, "Weaker in yaw: 0.83 of today's."),
+        (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.036}, "Firmer in yaw: 1.20 of today's."),
+        (
+            4,
+            {"yaw_stiffness": -0.001},
+            {"yaw_stiffness": 0.01},
+            "Turns back into the wind, which the stock wing does not.",
+        ),
+        (
+            5,
+            {"roll_rate_deg_s": 269.0},
+            {"roll_rate_deg_s": 210.0},
+            "Rolls slower: 210 deg/s against 269, at equal speed 22 % less.",
+        ),
+        (5, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 209.0}, "Rolls as fast as today."),
+        (5, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 230.0}, "Rolls faster: 230 deg/s against 200."),
+        (
+            6,
+            {"control_speed_kmh": 150.0},
+            {"control_speed_kmh": 146.0, "top_speed_kmh": 112.0},
+            "Keeps its roll control up to top speed, as today.",
+        ),
+        (
+            6,
+            {"control_speed_kmh": 150.0},
+            {"control_speed_kmh": 120.0, "top_speed_kmh": 112.0},
+            "Keeps its roll control up to top speed: 0.4 of it is left at 120 km/h.",
+        ),
+        (7, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.125}, "Wags and rocks as today, and it dies out."),
+        (7, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.2}, "Wagging dies out sooner than today."),
+        (7, {"dutch_roll_damping": 0.2}, {"dutch_roll_damping": 0.12}, "Wagging dies out later than today."),
+        (
+            7,
+            {},
+            {"dutch_roll_damping": 1.0, "dutch_roll_period_s": None},
+            "Does not wag: what starts it dies out without a swing.",
+        ),
+        (8, {}, {"spiral_time_s": 8.0}, "Left alone it levels its wings by itself."),
+        (8, {}, {"spiral_time_s": None}, "Left alone it holds its bank."),
+        (
+            8,
+            {},
+            {"spiral_time_s": -18.2},
+            "Left alone it slowly tightens its turn: a bank doubles in 18 s, easily flown.",
+        ),
+        (
+            9,
+            {},
+            {"stall_starts_at_mm": 0.49 * 740},
+            "The stall begins in the inner half: the tips and most of the elevons still work.",
+        ),
+        (
+            9,
+            {"tips_left_pct": 2.0},
+            {"tips_left_pct": 2.4},
+            "As today or better, but tips follow at once, with 2 % of their lift in hand: keep speed in turns.",
+        ),
+        (
+            9,
+            {},
+            {"stall_starts_at_mm": 0.69 * 740},
+            "The stall begins in the outer half: one wing may drop, so keep speed in turns.",
+        ),
+    ],
+)
 def test_what_may_be_flown_is_said_without_a_warning(what, before, now, words):
     row = judged(ROWS[what], before, **now)
     assert row.words == words and not row.warns
 
 
-@pytest.mark.parametrize(("what", "before", "now", "words"), [
-    (0, {}, {"elevon_deg": -8.5}, "8.5 deg up in cruise leaves little"),
-    (0, {}, {"elevon_deg": 8.5}, "8.5 deg down in cruise leaves little"),
-    (0, {}, {"elevon_deg": 1.0}, "it cruises with the elevons down"),
-    (1, {}, {"stall_elevon_deg": -17.5, "up_travel_deg": 20.0}, "88 % of the throw is used at the stall"),
-    (1, {}, {"stall_elevon_deg": -20.5, "up_travel_deg": 20.0}, "full up-elevon does not bring it to the stall"),
-    (2, {}, {"cg_mm": 147.0, "foremost_cg_mm": 148.0}, "the balance mark lies ahead of where it still flies"),
-    (2, {}, {"cg_mm": 182.0, "rearmost_cg_mm": 181.0}, "the balance mark lies where these wings hunt"),
-    (2, {}, {"cg_mm": 179.0, "rearmost_cg_mm": 181.0}, "little room: flies up to 31 mm ahead"),
-    (3, {}, {"static_margin_pct": 3.5}, "very lively in pitch; margin 3.5 % of the mean chord against 6.8."),
-    (3, {}, {"static_margin_pct": -1.0}, "unstable in pitch"),
-    (3, {}, {"short_period_damping": -0.1}, "its nodding grows by itself"),
-    (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.0237}, "weaker in yaw, 0.79 of today's and below 0.8"),
-    (4, {}, {"yaw_stiffness": -0.001}, "it does not turn back into the wind"),
-    (5, {"roll_rate_deg_s": 200.0}, {"roll_rate_deg_s": 138.0},
-     "rolls much slower: 138 deg/s against 200, at equal speed 31 % less."),
-    (5, {}, {"roll_rate_deg_s": -5.0}, "the elevons do not roll it"),
-    (6, {}, {"control_speed_kmh": 100.0, "top_speed_kmh": 112.0}, "above 100 km/h less than 0.4 of its roll control"),
-    (6, {}, {"roll_reversal_kmh": 108.0, "top_speed_kmh": 112.0}, "the wing twists under its elevons: roll control"),
-    (7, {}, {"dutch_roll_damping": 0.05}, "wagging lasts, damping 0.05"),
-    (7, {}, {"dutch_roll_damping": -0.02}, "it wags and rocks more and more"),
-    (8, {}, {"spiral_time_s": -3.0}, "left alone it rolls into a turn quickly: a bank doubles in 3.0 s."),
-    (9, {"tips_left_pct": 9.0}, {"tips_left_pct": 3.0},
-     "tips follow at once, with 3 % of their lift in hand against 9"),
-    (9, {}, {"stall_starts_at_mm": 0.71 * 740}, "the tips stall first"),
-])
+@pytest.mark.parametrize(
+    ("what", "before", "now", "words"),
+    [
+        (0, {}, {"elevon_deg": -8.5}, "8.5 deg up in cruise leaves little"),
+        (0, {}, {"elevon_deg": 8.5}, "8.5 deg down in cruise leaves little"),
+        (0, {}, {"elevon_deg": 1.0}, "it cruises with the elevons down"),
+        (1, {}, {"stall_elevon_deg": -17.5, "up_travel_deg": 20.0}, "88 % of the throw is used at the stall"),
+        (1, {}, {"stall_elevon_deg": -20.5, "up_travel_deg": 20.0}, "full up-elevon does not bring it to the stall"),
+        (2, {}, {"cg_mm": 147.0, "foremost_cg_mm": 148.0}, "the balance mark lies ahead of where it still flies"),
+        (2, {}, {"cg_mm": 182.0, "rearmost_cg_mm": 181.0}, "the balance mark lies where these wings hunt"),
+        (2, {}, {"cg_mm": 179.0, "rearmost_cg_mm": 181.0}, "little room: flies up to 31 mm ahead"),
+        (3, {}, {"static_margin_pct": 3.5}, "very lively in pitch; margin 3.5 % of the mean chord against 6.8."),
+        (3, {}, {"static_margin_pct": -1.0}, "unstable in pitch"),
+        (3, {}, {"short_period_damping": -0.1}, "its nodding grows by itself"),
+        (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.0237}, "weaker in yaw, 0.79 of today's and below 0.8"),
+        (4, {}, {"yaw_stiffness": -0.001}, "it does not turn back into the wind"),
+        (
+            5,
+            {"roll_rate_deg_s": 200.0},
+            {"roll_rate_deg_s": 138.0},
+            "rolls much slower: 138 deg/s against 200, at equal speed 31 % less.",
+        ),
+        (5, {}, {"roll_rate_deg_s": -5.0}, "the elevons do not roll it"),
+        (
+            6,
+            {},
+            {"control_speed_kmh": 100.0, "top_speed_kmh": 112.0},
+            "above 100 km/h less than 0.4 of its roll control",
+        ),
+        (
+            6,
+            {},
+            {"roll_reversal_kmh": 108.0, "top_speed_kmh": 112.0},
+            "the wing twists under its elevons: roll control",
+        ),
+        (7, {}, {"dutch_roll_damping": 0.05}, "wagging lasts, damping 0.05"),
+        (7, {}, {"dutch_roll_damping": -0.02}, "it wags and rocks more and more"),
+        (8, {}, {"spiral_time_s": -3.0}, "left alone it rolls into a turn quickly: a bank doubles in 3.0 s."),
+        (
+            9,
+            {"tips_left_pct": 9.0},
+            {"tips_left_pct": 3.0},
+            "tips follow at once, with 3 % of their lift in hand against 9",
+        ),
+        (9, {}, {"stall_starts_at_mm": 0.71 * 740}, "the tips stall first"),
+    ],
+)
 def test_what_is_dangerous_is_told_as_a_warning(what, before, now, words):
     row = judged(ROWS[what], before, **now)
     assert row.warns and row.words.startswith(WARNING + words)
 
 
 def test_both_wings_are_shown_with_their_units():
-    assert judged(ROWS[0], {"elevon_deg": 1.0, "elevon_mm": 0.7})[1:3] == ("1.0 deg down (0.7 mm)",
-                                                                          "2.4 deg up (1.6 mm)")
+    assert judged(ROWS[0], {"elevon_deg": 1.0, "elevon_mm": 0.7})[1:3] == (
+        "1.0 deg down (0.7 mm)",
+        "2.4 deg up (1.6 mm)",
+    )
     row = judged(ROWS[8], {"spiral_time_s": 5.0}, spiral_time_s=-12.04)
     assert (row.stock, row.stretched) == ("halves in 5.0 s", "doubles in 12.0 s")
     assert judged(ROWS[8], spiral_time_s=None).stretched == "stays"

@@ -79,8 +79,9 @@ def running(path, count):
     script = f"import cheap_tasks\nif __name__ == '__main__': cheap_tasks.pooled({str(path)!r}, {count})"
     file = path.with_name("script.py")
     file.write_text(script)
-    process = subprocess.Popen([sys.executable, str(file)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-                               env=ENVIRONMENT)
+    process = subprocess.Popen(
+        [sys.executable, str(file)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=ENVIRONMENT
+    )
     workers = [int(word) for word in process.stdout.readline().split()]
     assert process.stdout.readline() == "going\n" and len(workers) == count
     return process, workers
@@ -151,8 +152,14 @@ def test_cluster_of_two_workers_on_the_loopback_address(tmp_path):
     pytest.importorskip("distributed", reason="distributed is not installed: pip install tradestudy[cluster]")
     file = tmp_path / "script.py"
     file.write_text(CLUSTER)
-    done = subprocess.run([sys.executable, "-W", "ignore", str(file)], env=ENVIRONMENT, capture_output=True, text=True,
-                          timeout=120, cwd=tmp_path)
+    done = subprocess.run(
+        [sys.executable, "-W", "ignore", str(file)],
+        env=ENVIRONMENT,
+        capture_output=True,
+        text=True,
+        timeout=120,
+        cwd=tmp_path,
+    )
     assert done.stdout.splitlines() == ["True", "2", "10 40 3: left out, every worker that tried it ended"], done.stderr
 
 
@@ -169,5 +176,6 @@ def test_cluster_without_its_library_is_told(monkeypatch):
     monkeypatch.setitem(sys.modules, "distributed", None)
     with pytest.raises(CommandError) as told:
         open_engine(9, cluster="tcp://127.0.0.1:8786")
-    assert str(told.value) == ('--cluster needs a library that is not here. Install it: '
-                               'pip install "tradestudy[cluster]"')
+    assert str(told.value) == (
+        '--cluster needs a library that is not here. Install it: pip install "tradestudy[cluster]"'
+    )

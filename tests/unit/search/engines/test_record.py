@@ -72,8 +72,9 @@ def test_damaged_file_is_set_aside_and_told(tmp_path, harm):
         assert again.known(("design", 1)) is None
         again.keep([(("design", 1), 7)])
         again.close()
-        assert told.pop() == (f"{path} is damaged. It was renamed record.sqlite.damaged-{number}; "
-                              "what it held is worked out again.")
+        assert told.pop() == (
+            f"{path} is damaged. It was renamed record.sqlite.damaged-{number}; what it held is worked out again."
+        )
         assert path.with_name(f"record.sqlite.damaged-{number}").read_bytes() == before
         healed = Record(path, "study", pytest.fail)
         assert healed.known(("design", 1)) == 7
@@ -88,8 +89,10 @@ def test_full_disk_is_told_once_and_what_was_kept_stays(tmp_path):
     record._database.execute(f"pragma max_page_count = {pages + 1}")  # SQLite then says what it says on a full disk
     for index in range(2, 50):
         record.keep([(("design", index), "x" * 2000)])
-    assert told == [f"{path}: cannot be written any more (database or disk is full). What it holds stays; "
-                    "the run goes on, and what it finds from here on is not kept."]
+    assert told == [
+        f"{path}: cannot be written any more (database or disk is full). What it holds stays; "
+        "the run goes on, and what it finds from here on is not kept."
+    ]
     assert record.known(("design", 49)) == "x" * 2000  # this run still knows
     record.close()
     again = Record(path, "study", pytest.fail)
@@ -102,8 +105,10 @@ def test_place_that_cannot_be_written_is_told(tmp_path):
     (tmp_path / "record.sqlite").mkdir()
     record = Record(tmp_path / "record.sqlite", "study", told.append)
     assert record.remembered("a", lambda: 5) == 5 == record.remembered("a", pytest.fail)
-    assert told == [f"{tmp_path / 'record.sqlite'}: what is worked out cannot be kept there (unable to open database "
-                    "file); the run goes on, and what it finds from here on is not kept."]
+    assert told == [
+        f"{tmp_path / 'record.sqlite'}: what is worked out cannot be kept there (unable to open database "
+        "file); the run goes on, and what it finds from here on is not kept."
+    ]
 
 
 @pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="an administrator may write anywhere")
@@ -127,5 +132,3 @@ def test_answers_to_other_inputs_stay_for_a_while(tmp_path):
         found[text] = record.known("a")
         record.close()
     assert found == {1: 1, STUDIES: STUDIES, 0: None}
-
-

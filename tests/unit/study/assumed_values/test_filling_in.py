@@ -110,15 +110,23 @@ def test_a_default_lies_within_its_band_and_the_band_may_stand_in_a_study(small)
 @pytest.mark.parametrize(
     ("line", "message"),
     [
-        ('flying_weight = "1600 g"',
-         "stock.flying_weight is missing: ready to fly, with the stock pack (100 g to 10 kg)."),
-        ('balance_from_nose = "177 mm"',
-         "stock.balance_from_nose is missing: where it balances today (5 mm to 1500 mm)."),
-        ('tip_set_back = "290 mm"       # tip leading edge behind a straight edge along the root leading edge',
-         "stock.tip_set_back is missing: tip leading edge behind a straight edge along the root leading edge "
-         "(0 mm to 1500 mm)."),
-        ('elevon_chord = "45 mm"', "stock.elevon_chord is missing: behind the foam; in short for [elevon] "
-         "(5 mm to 200 mm)."),
+        (
+            'flying_weight = "1600 g"',
+            "stock.flying_weight is missing: ready to fly, with the stock pack (100 g to 10 kg).",
+        ),
+        (
+            'balance_from_nose = "177 mm"',
+            "stock.balance_from_nose is missing: where it balances today (5 mm to 1500 mm).",
+        ),
+        (
+            'tip_set_back = "290 mm"       # tip leading edge behind a straight edge along the root leading edge',
+            "stock.tip_set_back is missing: tip leading edge behind a straight edge along the root leading edge "
+            "(0 mm to 1500 mm).",
+        ),
+        (
+            'elevon_chord = "45 mm"',
+            "stock.elevon_chord is missing: behind the foam; in short for [elevon] (5 mm to 200 mm).",
+        ),
         ('diameter = "3 mm"', "rods[1].diameter is missing: outside diameter (0.5 mm to 20 mm)."),
     ],
 )
@@ -130,21 +138,34 @@ def test_a_study_without_power_is_told_both_ways_to_give_it(tmp_path):
     start, stop = SMALL.index("[power]"), SMALL.index("[stretch]")
     assert messages(written(tmp_path, text=SMALL[:start] + SMALL[stop:])) == [
         "[power] is missing; it holds motor, propeller, pack (or give [pack], [motor], [controller] and [propeller] "
-        "in full)."]
+        "in full)."
+    ]
 
 
 @pytest.mark.parametrize(
     ("old", "new", "message"),
     [
-        ('"35 mm class, 520 rpm/V"', '"520 rpm/V"',
-         'power.motor is "520 rpm/V"; size and rpm/V are wanted, as in "35 mm, 750 rpm/V".'),
-        ('"35 mm class, 520 rpm/V"', '"31 mm, 520 rpm/V"',
-         'power.motor is "31 mm, 520 rpm/V"; sizes known are 22 mm, 28 mm, 35 mm (the stator, the first two digits of '
-         "the maker's four)."),
-        ('"6S1P Li-ion"', '"six cells"',
-         'power.pack is "six cells"; cells and chemistry are wanted, as in "3S4P Li-ion" or "4S LiPo".'),
-        ('"4800 mAh"', '"4800"', 'power.capacity is "4800", without a unit; write it in quotes with mAh, Ah or C. '
-         "Is that 4800 mAh?"),
+        (
+            '"35 mm class, 520 rpm/V"',
+            '"520 rpm/V"',
+            'power.motor is "520 rpm/V"; size and rpm/V are wanted, as in "35 mm, 750 rpm/V".',
+        ),
+        (
+            '"35 mm class, 520 rpm/V"',
+            '"31 mm, 520 rpm/V"',
+            'power.motor is "31 mm, 520 rpm/V"; sizes known are 22 mm, 28 mm, 35 mm (the stator, the first two digits of '
+            "the maker's four).",
+        ),
+        (
+            '"6S1P Li-ion"',
+            '"six cells"',
+            'power.pack is "six cells"; cells and chemistry are wanted, as in "3S4P Li-ion" or "4S LiPo".',
+        ),
+        (
+            '"4800 mAh"',
+            '"4800"',
+            'power.capacity is "4800", without a unit; write it in quotes with mAh, Ah or C. Is that 4800 mAh?',
+        ),
         ('"10x7"', '"9"', 'power.propeller is "9"; diameter x pitch in inches is wanted, as in "12x6".'),
         ('"1750 mm"', '"1000 mm"', None),
     ],
@@ -159,8 +180,12 @@ def test_slips_in_the_short_tables(tmp_path, old, new, message):
 
 @pytest.mark.parametrize(
     ("text", "expected"),
-    [("4S3P Li-ion", (4, 3, "lithium-ion")), ("4s lipo", (4, 1, "lithium-polymer")), ("6S3P", (6, 3, "lithium-ion")),
-     ("3S 1P LiPo", (3, 1, "lithium-polymer"))],
+    [
+        ("4S3P Li-ion", (4, 3, "lithium-ion")),
+        ("4s lipo", (4, 1, "lithium-polymer")),
+        ("6S3P", (6, 3, "lithium-ion")),
+        ("3S 1P LiPo", (3, 1, "lithium-polymer")),
+    ],
 )
 def test_packs_in_short(text, expected):
     assert pack_in_short("").read(text) == expected
@@ -195,8 +220,11 @@ def test_a_traced_section_is_used_where_there_is_one(tmp_path):
 @pytest.mark.parametrize(
     ("old", "new", "message"),
     [
-        ('"15 mm", "40 mm"', '"40 mm", "15 mm"',
-         "traced_section.station[3] is 15 mm, not behind the one before (40 mm)."),
+        (
+            '"15 mm", "40 mm"',
+            '"40 mm", "15 mm"',
+            "traced_section.station[3] is 15 mm, not behind the one before (40 mm).",
+        ),
         (', "260 mm"]', "]", "traced_section.above has 8 heights for 7 stations."),
         ('"260 mm"]', '"290 mm"]', "traced_section.station ends at 290 mm, behind traced_section.chord (280 mm)."),
         ('"10.5 mm"', '"-30 mm"', "traced_section.below[4] is -30 mm: the bottom lies above the top there."),
@@ -218,21 +246,44 @@ def test_every_rule_is_for_a_key_that_exists_and_says_how_it_finds_its_value():
         assert set(rules) <= set(TABLES[table].model.model_fields), table
         assert all(rule.__doc__ for rule in rules.values()), table
     required = {line.key for line in all_key_lines() if line.required}
-    for key in ("span", "root_chord", "tip_chord", "tip_set_back", "root_thickness", "flying_weight",
-                "balance_from_nose"):
+    for key in (
+        "span",
+        "root_chord",
+        "tip_chord",
+        "tip_set_back",
+        "root_thickness",
+        "flying_weight",
+        "balance_from_nose",
+    ):
         assert f"stock.{key}" in required
 
 
 @pytest.mark.parametrize(
     ("pack", "capacity"),
-    [("3S LiPo", "5000 mAh"), ("4S LiPo", "2200 mAh"), ("5S LiPo", "6 Ah"), ("6S LiPo", "5000 mAh"),
-     ("4S2P LiPo", "10 Ah"), ("3S Li-ion", "3500 mAh"), ("5S3P Li-ion", "9000 mAh"), ("6S4P Li-ion", "20 Ah")],
+    [
+        ("3S LiPo", "5000 mAh"),
+        ("4S LiPo", "2200 mAh"),
+        ("5S LiPo", "6 Ah"),
+        ("6S LiPo", "5000 mAh"),
+        ("4S2P LiPo", "10 Ah"),
+        ("3S Li-ion", "3500 mAh"),
+        ("5S3P Li-ion", "9000 mAh"),
+        ("6S4P Li-ion", "20 Ah"),
+    ],
 )
 def test_every_usual_pack_finds_room(tmp_path, pack, capacity):
     """On a wing heavy enough to carry it: cells and bay are laid out so that the pack that flies today fits."""
     text = SMALL[: SMALL.index("[known_flight]")]
-    study = read_study(written(tmp_path, ('"6S1P Li-ion"', f'"{pack}"'), ('"4800 mAh"', f'"{capacity}"'),
-                               ('pack_weight = "490 g"', ""), ('"1600 g"', '"2600 g"'), text=text))
+    study = read_study(
+        written(
+            tmp_path,
+            ('"6S1P Li-ion"', f'"{pack}"'),
+            ('"4800 mAh"', f'"{capacity}"'),
+            ('pack_weight = "490 g"', ""),
+            ('"1600 g"', '"2600 g"'),
+            text=text,
+        )
+    )
     length, width, height = pack_size(study.pack)
     bay = study.bay[0]
     assert bay.from_nose + 0.5 * length <= study.pack.from_nose + TO_THE_MILLIMETRE
@@ -250,15 +301,16 @@ def test_something_else_in_place_of_a_table(tmp_path, table, value):
     text = f"{table} = {value}\n" + SMALL[:start] + (SMALL[stop + 1 :] if stop > 0 else "")
     with pytest.raises(StudyFileError) as raised:
         read_study(written(tmp_path, text=text))
-    assert any(fault.message.startswith(f"{table} ") or f"[{table}]" in fault.message or f"[[{table}]]" in fault.message
-               for fault in raised.value.faults)
+    assert any(
+        fault.message.startswith(f"{table} ") or f"[{table}]" in fault.message or f"[[{table}]]" in fault.message
+        for fault in raised.value.faults
+    )
     assert all(fault.key.partition(".")[0].partition("[")[0] in (table, "power") for fault in raised.value.faults)
 
 
 def test_faults_of_what_is_worked_out_point_at_the_line_that_tells_it(tmp_path):
     path = written(tmp_path, ('elevon_chord = "45 mm"', 'elevon_chord = "180 mm"'))
-    line = 1 + path.read_text(encoding="utf-8").splitlines().index(
-        'elevon_chord = "180 mm"        # behind the foam')
+    line = 1 + path.read_text(encoding="utf-8").splitlines().index('elevon_chord = "180 mm"        # behind the foam')
     with pytest.raises(StudyFileError) as raised:
         read_study(path)
     assert {fault.line for fault in raised.value.faults} == {line}

@@ -116,8 +116,9 @@ def small(tmp_path_factory):
 @pytest.mark.parametrize(("key", "expected"), [*WING.items(), *POWER.items(), *ANY.items()])
 def test_assumed(small, key, expected):
     value, low, high = assumed(small)[key]
-    same = [type(end) is type(wanted) and end == wanted for end, wanted in zip((value, low, high), expected,
-                                                                                strict=True)]
+    same = [
+        type(end) is type(wanted) and end == wanted for end, wanted in zip((value, low, high), expected, strict=True)
+    ]
     assert all(same), (value, low, high)
 
 
@@ -137,37 +138,87 @@ def test_what_is_assumed_is_what_is_read(small):
 
 def test_every_key_of_a_rule_stands_in_the_table(small):
     """All of the wing and the power train that is assumed with a band, so that a new rule is written down here too."""
-    tables = ("stock", "elevon", "fin[1]", "foam", "covering", "rods[1]", "bay[1]", "drag_item[1]", "motor",
-              "propeller", "controller", "equipment[1]")
-    rest = {"stock.centre_width", "stock.dihedral", "stock.up_elevon", "elevon.effectiveness", "elevon.up_travel",
-            "covering.bond", "covering.adhesive", "covering.finish", "rods[1].pairs", "rods[1].inner_end"}
-    found = {used.key for used in small.defaults_used
-             if used.low is not None and used.key.rsplit(".", 1)[0] in tables}
-    assert found == {key for key in {**WING, **POWER, **ANY} if key.rsplit(".", 1)[0] in tables and (
-        {**WING, **POWER, **ANY}[key][1] is not None)} | rest
+    tables = (
+        "stock",
+        "elevon",
+        "fin[1]",
+        "foam",
+        "covering",
+        "rods[1]",
+        "bay[1]",
+        "drag_item[1]",
+        "motor",
+        "propeller",
+        "controller",
+        "equipment[1]",
+    )
+    rest = {
+        "stock.centre_width",
+        "stock.dihedral",
+        "stock.up_elevon",
+        "elevon.effectiveness",
+        "elevon.up_travel",
+        "covering.bond",
+        "covering.adhesive",
+        "covering.finish",
+        "rods[1].pairs",
+        "rods[1].inner_end",
+    }
+    found = {used.key for used in small.defaults_used if used.low is not None and used.key.rsplit(".", 1)[0] in tables}
+    assert (
+        found
+        == {
+            key
+            for key in {**WING, **POWER, **ANY}
+            if key.rsplit(".", 1)[0] in tables and ({**WING, **POWER, **ANY}[key][1] is not None)
+        }
+        | rest
+    )
 
 
-BIG = (("22 mm class, 1250 rpm/V", "35 mm class, 690 rpm/V"), ("4S2P Li-ion", "6S1P LiPo"), ("5600 mAh", "4400 mAh"),
-       ("8x5", "11x7"), ("1010 g", "2100 g"), ('thickness = "32 mm"', 'thickness = "36 mm"'))
+BIG = (
+    ("22 mm class, 1250 rpm/V", "35 mm class, 690 rpm/V"),
+    ("4S2P Li-ion", "6S1P LiPo"),
+    ("5600 mAh", "4400 mAh"),
+    ("8x5", "11x7"),
+    ("1010 g", "2100 g"),
+    ('thickness = "32 mm"', 'thickness = "36 mm"'),
+)
 OWN_MASS = ("[stretch]", '[motor]\nmass = "140 g"\n\n[stretch]')
 
 
-@pytest.mark.parametrize(("edits", "expected"), [
-    (BIG, {  # 200 g, 22.2 V; 80 % of 690 rpm/V x 22.2 V is 204.2 turns a second, of 7 in each
-        "motor.mass": ("200 g", "150 g", "260 g"), "motor.maximum_current": ("59 A", "35 A", "88 A"),
-        "propeller.mass": ("30 g", "18 g", "54 g"), "fly.never_exceed_speed": ("157 km/h", "133 km/h", "194 km/h"),
-        "motor.from_nose": ("248 mm", "218 mm", "273 mm")}),
-    ((*BIG, OWN_MASS), {"motor.maximum_current": ("41 A", "25 A", "61 A")}),  # 910 W at 22.2 V
-    ((('chord = "38 mm"', 'chord = "46 mm"'),), {  # 266 mm to the trailing edge
-        "motor.from_nose": ("256 mm", "226 mm", "281 mm"), "propeller.from_nose": ("286 mm", "266 mm", "316 mm"),
-        "controller.from_nose": ("186 mm", "107 mm", "252 mm")}),
-    # 5.25, 2.6, 8.4
-    ((('thickness = "32 mm"', 'thickness = "21 mm"'),), {"elevon.thickness": ("5 mm", "3 mm", "8 mm")}),
-    ((('scheme = "plug"', 'scheme = "scaled"'),), {"stretch.can_cut_cores": ("true", None, None)}),
-    ((('diameter = "2.5 mm"', 'diameter = "6 mm"'),), {"rods[1].slot_depth": ("6 mm", "6 mm", "8 mm")}),
-    ((('diameter = "2.5 mm"', 'diameter = "2.5 mm"\ninner_end = "30 mm"'),), {
-        "rods[1].crosses_centre": ("false", None, None)}),
-])
+@pytest.mark.parametrize(
+    ("edits", "expected"),
+    [
+        (
+            BIG,
+            {  # 200 g, 22.2 V; 80 % of 690 rpm/V x 22.2 V is 204.2 turns a second, of 7 in each
+                "motor.mass": ("200 g", "150 g", "260 g"),
+                "motor.maximum_current": ("59 A", "35 A", "88 A"),
+                "propeller.mass": ("30 g", "18 g", "54 g"),
+                "fly.never_exceed_speed": ("157 km/h", "133 km/h", "194 km/h"),
+                "motor.from_nose": ("248 mm", "218 mm", "273 mm"),
+            },
+        ),
+        ((*BIG, OWN_MASS), {"motor.maximum_current": ("41 A", "25 A", "61 A")}),  # 910 W at 22.2 V
+        (
+            (('chord = "38 mm"', 'chord = "46 mm"'),),
+            {  # 266 mm to the trailing edge
+                "motor.from_nose": ("256 mm", "226 mm", "281 mm"),
+                "propeller.from_nose": ("286 mm", "266 mm", "316 mm"),
+                "controller.from_nose": ("186 mm", "107 mm", "252 mm"),
+            },
+        ),
+        # 5.25, 2.6, 8.4
+        ((('thickness = "32 mm"', 'thickness = "21 mm"'),), {"elevon.thickness": ("5 mm", "3 mm", "8 mm")}),
+        ((('scheme = "plug"', 'scheme = "scaled"'),), {"stretch.can_cut_cores": ("true", None, None)}),
+        ((('diameter = "2.5 mm"', 'diameter = "6 mm"'),), {"rods[1].slot_depth": ("6 mm", "6 mm", "8 mm")}),
+        (
+            (('diameter = "2.5 mm"', 'diameter = "2.5 mm"\ninner_end = "30 mm"'),),
+            {"rods[1].crosses_centre": ("false", None, None)},
+        ),
+    ],
+)
 def test_assumed_from_other_parts(tmp_path, edits, expected):
     found = assumed(read(tmp_path, *edits))
     assert {key: found[key] for key in expected} == expected

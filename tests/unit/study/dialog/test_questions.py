@@ -60,8 +60,16 @@ def test_the_examples_give_the_study_they_spell():
     """Every value by hand: 8x5 in; 3S2P; 6700 mAh is 24.12 kC; 1300 rpm/V is 136.14 rad/s/V."""
     study = read()
     stock = study.stock
-    lengths = [stock.span, stock.root_chord, stock.tip_chord, stock.elevon_chord, stock.tip_set_back,
-               stock.root_thickness, stock.balance_from_nose, stock.up_elevon]
+    lengths = [
+        stock.span,
+        stock.root_chord,
+        stock.tip_chord,
+        stock.elevon_chord,
+        stock.tip_set_back,
+        stock.root_thickness,
+        stock.balance_from_nose,
+        stock.up_elevon,
+    ]
     assert lengths == pytest.approx([1.18, 0.225, 0.14, 0.04, 0.245, 0.031, 0.149, 0.002])
     assert (stock.flying_weight, stock.airfoil) == (pytest.approx(1.06), "mh60")
     assert (study.rods[0].diameter, study.rods[0].pairs) == (0.003, 1)
@@ -84,8 +92,7 @@ def test_the_examples_give_the_study_they_spell():
         ("rods", "3 mm,2", {"diameter": "3 mm", "pairs": 2}),
         ("rods", "1 pair, 3 mm, 4 mm", {"diameter": "3 mm", "pairs": 1, "slot_depth": "4 mm"}),
         ("motor", "7x4, 2208, 1450 kv", {"motor": "2208, 1450 kv", "propeller": "7x4"}),
-        ("pack", "290 g, 5 Ah, 3S1P, Li-ion",
-         {"pack": "3S1P, Li-ion", "capacity": "5 Ah", "pack_weight": "290 g"}),
+        ("pack", "290 g, 5 Ah, 3S1P, Li-ion", {"pack": "3S1P, Li-ion", "capacity": "5 Ah", "pack_weight": "290 g"}),
         ("pack", "4S LiPo", {"pack": "4S LiPo"}),
         ("stretch", "1450 mm, Plug", {"scheme": "plug", "longest": "1450 mm"}),
         ("flight", "6400 mAh, 1 h, 52 km", {"distance": "52 km", "time": "1 h", "charge_used": "6400 mAh"}),
@@ -108,36 +115,78 @@ def test_answers_in_any_unit_and_order(name, text, expected):
         ("span", "", "An answer is needed: nothing is assumed here.", ""),
         ("span", "1\x071 m", "Up to 200 characters that can be printed are wanted.", ""),
         ("weight", "1,3 kg", 'Flying weight is "1,3 kg"; write a decimal point, not a comma: "1.3 kg".', "1.3 kg"),
-        ("weight", "1060 grams",
-         'Flying weight is "1060 grams"; "grams" is no unit here, use g, kg, oz or lb. Did you mean g?', "1060 g"),
-        ("chords", "235, 150",
-         'Root chord is "235", without a unit; write it with mm, cm, m, in or ft. Is that 235 mm? '
-         'Tip chord is "150", without a unit; write it with mm, cm, m, in or ft. Is that 150 mm?', "235 mm, 150 mm"),
-        ("chords", "235 mm",
-         "Tip chord is missing: foam at the tip, without the elevon (20 mm to 800 mm). Put commas between them.", ""),
-        ("chords", "235 mm, 150 mm, 90 mm",
-         '"90 mm" is one too many; wanted are root chord, tip chord, with commas between them.', ""),
+        (
+            "weight",
+            "1060 grams",
+            'Flying weight is "1060 grams"; "grams" is no unit here, use g, kg, oz or lb. Did you mean g?',
+            "1060 g",
+        ),
+        (
+            "chords",
+            "235, 150",
+            'Root chord is "235", without a unit; write it with mm, cm, m, in or ft. Is that 235 mm? '
+            'Tip chord is "150", without a unit; write it with mm, cm, m, in or ft. Is that 150 mm?',
+            "235 mm, 150 mm",
+        ),
+        (
+            "chords",
+            "235 mm",
+            "Tip chord is missing: foam at the tip, without the elevon (20 mm to 800 mm). Put commas between them.",
+            "",
+        ),
+        (
+            "chords",
+            "235 mm, 150 mm, 90 mm",
+            '"90 mm" is one too many; wanted are root chord, tip chord, with commas between them.',
+            "",
+        ),
         ("rods", "3 mm, 9", "Pairs of rods is 9; a whole number from 1 to 4 is wanted.", ""),
-        ("pack", "6S3P Li-ion, 9500",
-         'Capacity is "9500", without a unit; write it with mAh, Ah or C. Is that 9500 mAh?',
-         "6S3P Li-ion, 9500 mAh"),
-        ("pack", "6S3P Li-ion, 9500 mah",
-         'Capacity is "9500 mah"; "mah" is no unit here, use mAh, Ah or C. Did you mean mAh?',
-         "6S3P Li-ion, 9500 mAh"),
+        (
+            "pack",
+            "6S3P Li-ion, 9500",
+            'Capacity is "9500", without a unit; write it with mAh, Ah or C. Is that 9500 mAh?',
+            "6S3P Li-ion, 9500 mAh",
+        ),
+        (
+            "pack",
+            "6S3P Li-ion, 9500 mah",
+            'Capacity is "9500 mah"; "mah" is no unit here, use mAh, Ah or C. Did you mean mAh?',
+            "6S3P Li-ion, 9500 mAh",
+        ),
         ("pack", "4S NiMH", 'Pack is "4S NiMH"; cells and chemistry are wanted, as in "3S4P Li-ion" or "4S LiPo".', ""),
-        ("stretch", "scale, 1450 mm",
-         'Scheme is "scale"; allowed is "scaled" or "plug" or "tip". Did you mean scaled?', "scaled, 1450 mm"),
-        ("section", "MH60",
-         'Section is "MH60", which is neither in the airfoil database nor a coordinate file beside the study. '
-         "Did you mean mh60?", "mh60"),
-        ("section", "traced",
-         "Section is to be traced: leave this empty now, and add [traced_section] to the study afterwards.", ""),
-        ("equipment", "1 99",
-         '"99" is not on the list; numbers from 1 to 17 are wanted, as in "1 3 7", or names with commas between '
-         "them.", ""),
-        ("equipment", "buzer",
-         '"buzer" is not on the list; numbers from 1 to 17 are wanted, as in "1 3 7", or names with commas between '
-         "them. Did you mean buzzer?", ""),
+        (
+            "stretch",
+            "scale, 1450 mm",
+            'Scheme is "scale"; allowed is "scaled" or "plug" or "tip". Did you mean scaled?',
+            "scaled, 1450 mm",
+        ),
+        (
+            "section",
+            "MH60",
+            'Section is "MH60", which is neither in the airfoil database nor a coordinate file beside the study. '
+            "Did you mean mh60?",
+            "mh60",
+        ),
+        (
+            "section",
+            "traced",
+            "Section is to be traced: leave this empty now, and add [traced_section] to the study afterwards.",
+            "",
+        ),
+        (
+            "equipment",
+            "1 99",
+            '"99" is not on the list; numbers from 1 to 17 are wanted, as in "1 3 7", or names with commas between '
+            "them.",
+            "",
+        ),
+        (
+            "equipment",
+            "buzer",
+            '"buzer" is not on the list; numbers from 1 to 17 are wanted, as in "1 3 7", or names with commas between '
+            "them. Did you mean buzzer?",
+            "",
+        ),
     ],
 )
 def test_a_wrong_answer_is_told_what_is_wrong_and_what_was_meant(name, text, sentence, meant):
@@ -177,8 +226,9 @@ def test_what_was_left_out_stands_there_as_a_comment_that_can_be_opened():
     text = study_text("Plover", answers(equipment="", section="", up_elevon="", flight=""))
     raw = tomllib.loads(text)
     assert set(raw) == {"study", "stock", "rods", "power", "stretch"} and "airfoil" not in raw["stock"]
-    opened = [line.removeprefix("# ") if " = " in line or "[known_flight]" in line else line
-              for line in text.splitlines()]
+    opened = [
+        line.removeprefix("# ") if " = " in line or "[known_flight]" in line else line for line in text.splitlines()
+    ]
     study = study_of(tomllib.loads("\n".join(opened)), HERE / "Plover.toml", text)
     assert (study.stock.airfoil, study.known_flight.time) == ("mh60", 2580)
 
@@ -199,8 +249,9 @@ def test_a_wing_without_rods():
 def test_answers_are_kept_and_come_back():
     given = answers(flight="")
     assert kept_answers(kept_text(given, "tradestudy new Plover")) == {
-        name: answer.text for name, answer in given.items()}
-    for damaged in ("span = ", "wingspan = \"1 m\"", "span = 3"):
+        name: answer.text for name, answer in given.items()
+    }
+    for damaged in ("span = ", 'wingspan = "1 m"', "span = 3"):
         with pytest.raises(ValueError):
             kept_answers(damaged)
 
@@ -212,8 +263,11 @@ def test_names_of_studies():
 
 
 def test_every_fault_of_the_whole_leads_to_a_question():
-    assert all(concerned(f"{table}.anything") for table in TABLES if table in {
-        *OWNERS, *(slot.table for question in QUESTIONS for slot in question.slots)})
+    assert all(
+        concerned(f"{table}.anything")
+        for table in TABLES
+        if table in {*OWNERS, *(slot.table for question in QUESTIONS for slot in question.slots)}
+    )
     assert concerned("stock.root_thickness") == ("thickness",)
     assert concerned("rods[1].slot_depth") == ("rods",)
     assert concerned("stretch.span[1]") == ("stretch",)

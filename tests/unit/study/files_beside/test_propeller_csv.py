@@ -39,44 +39,90 @@ def test_every_measured_sweep_is_taken(tmp_path):
 
 def _with(index, row):
     rows = _rows()
-    return [*rows[:index], row, *rows[index + 1:]]
+    return [*rows[:index], row, *rows[index + 1 :]]
 
 
-@pytest.mark.parametrize("rows, sentence", [
-    (_rows()[:5] + _rows()[3:], "whose J falls from 0.4 to 0.3 at row 6; it must rise from row to row. Are these "
-     "several runs? Then add a column rpm."),
-    (_with(0, (-0.1, 0.11, 0.05)), "whose row 1 has J = -0.1; J is airspeed over rpm and diameter, 0 or more."),
-    (_with(7, (0.7, 0.01, -0.002)), "whose row 8 has CP = -0.002 at J = 0.7; it must be above 0. Leave out rows where "
-     "the air drives the propeller."),
-    (_rows(1 / (4 * math.pi**2), 1 / (8 * math.pi**3)), "whose row 1 has CT = 0.0027863, CP = 0.00020157: that looks "
-     "like rad/s in place of rev/s (T/(rho w^2 D^4), P/(rho w^3 D^5)). T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in "
-     "rev/s are wanted: times 39.48 and 248.1."),
-    (_rows(4 / math.pi**3, 4 / math.pi**4), "whose row 1 has CT = 0.014191, CP = 0.0020532: that looks like the tip's "
-     "speed and the disk's area (T/(rho pi R^2 (w R)^2)). T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in rev/s are "
-     "wanted: times 7.752 and 24.35."),
-    (_rows(16, 32), "whose row 1 has CT = 1.76, CP = 1.6: that looks like the radius in place of the diameter "
-     "(T/(rho n^2 R^4), P/(rho n^3 R^5)). T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in rev/s are wanted: times 0.0625 "
-     "and 0.03125."),
-    (_rows(100, 100), "whose row 1 has CT = 11, CP = 5: that looks like per cent. T/(rho n^2 D^4) and P/(rho n^3 D^5) "
-     "with n in rev/s are wanted: times 0.01 and 0.01."),
-    (_rows(1, 1 / (2 * math.pi)), "whose row 1 has CP = 0.0079577: that looks like the torque coefficient. Power is "
-     "wanted, 2 pi times that."),
-    (_rows(1, 100), "whose row 1 has CT = 0.11, CP = 5; near J = 0 propellers have CT 0.03 to 0.36 and CP 0.009 to "
-     "0.28."),
-    (_rows(1, 1, 2.0), "whose row 4 is 101 % efficient (J CT/CP), which no propeller is. J is V/(n D) with n in "
-     "rev/s; CP that of power, not of torque."),
-    (_rows(1, 0.5), "whose row 1 thrusts 116 % of what its power allows by momentum alone; no propeller passes 85 %. "
-     "CP is that of power, not of torque."),
-], ids=["J falls", "J below zero", "CP below zero", "rad/s", "tip speed", "radius", "per cent", "torque", "neither",
-        "J doubled", "too good"])
+@pytest.mark.parametrize(
+    "rows, sentence",
+    [
+        (
+            _rows()[:5] + _rows()[3:],
+            "whose J falls from 0.4 to 0.3 at row 6; it must rise from row to row. Are these "
+            "several runs? Then add a column rpm.",
+        ),
+        (_with(0, (-0.1, 0.11, 0.05)), "whose row 1 has J = -0.1; J is airspeed over rpm and diameter, 0 or more."),
+        (
+            _with(7, (0.7, 0.01, -0.002)),
+            "whose row 8 has CP = -0.002 at J = 0.7; it must be above 0. Leave out rows where "
+            "the air drives the propeller.",
+        ),
+        (
+            _rows(1 / (4 * math.pi**2), 1 / (8 * math.pi**3)),
+            "whose row 1 has CT = 0.0027863, CP = 0.00020157: that looks "
+            "like rad/s in place of rev/s (T/(rho w^2 D^4), P/(rho w^3 D^5)). T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in "
+            "rev/s are wanted: times 39.48 and 248.1.",
+        ),
+        (
+            _rows(4 / math.pi**3, 4 / math.pi**4),
+            "whose row 1 has CT = 0.014191, CP = 0.0020532: that looks like the tip's "
+            "speed and the disk's area (T/(rho pi R^2 (w R)^2)). T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in rev/s are "
+            "wanted: times 7.752 and 24.35.",
+        ),
+        (
+            _rows(16, 32),
+            "whose row 1 has CT = 1.76, CP = 1.6: that looks like the radius in place of the diameter "
+            "(T/(rho n^2 R^4), P/(rho n^3 R^5)). T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in rev/s are wanted: times 0.0625 "
+            "and 0.03125.",
+        ),
+        (
+            _rows(100, 100),
+            "whose row 1 has CT = 11, CP = 5: that looks like per cent. T/(rho n^2 D^4) and P/(rho n^3 D^5) "
+            "with n in rev/s are wanted: times 0.01 and 0.01.",
+        ),
+        (
+            _rows(1, 1 / (2 * math.pi)),
+            "whose row 1 has CP = 0.0079577: that looks like the torque coefficient. Power is wanted, 2 pi times that.",
+        ),
+        (
+            _rows(1, 100),
+            "whose row 1 has CT = 0.11, CP = 5; near J = 0 propellers have CT 0.03 to 0.36 and CP 0.009 to 0.28.",
+        ),
+        (
+            _rows(1, 1, 2.0),
+            "whose row 4 is 101 % efficient (J CT/CP), which no propeller is. J is V/(n D) with n in "
+            "rev/s; CP that of power, not of torque.",
+        ),
+        (
+            _rows(1, 0.5),
+            "whose row 1 thrusts 116 % of what its power allows by momentum alone; no propeller passes 85 %. "
+            "CP is that of power, not of torque.",
+        ),
+    ],
+    ids=[
+        "J falls",
+        "J below zero",
+        "CP below zero",
+        "rad/s",
+        "tip speed",
+        "radius",
+        "per cent",
+        "torque",
+        "neither",
+        "J doubled",
+        "too good",
+    ],
+)
 def test_a_table_that_cannot_be_right(tmp_path, rows, sentence):
     assert _table(tmp_path, rows) == f'names "mine.csv", {sentence}'
 
 
-@pytest.mark.parametrize("rpm, sentence", [
-    ([100.0] * 9, "whose row 1 has rpm = 100; 200 to 60000 is usual. Is that rev/s? rpm is wanted."),
-    ([0.0] * 9, "whose row 1 has rpm = 0; 200 to 60000 is usual."),
-])
+@pytest.mark.parametrize(
+    "rpm, sentence",
+    [
+        ([100.0] * 9, "whose row 1 has rpm = 100; 200 to 60000 is usual. Is that rev/s? rpm is wanted."),
+        ([0.0] * 9, "whose row 1 has rpm = 0; 200 to 60000 is usual."),
+    ],
+)
 def test_a_column_of_rpm_that_is_none(tmp_path, rpm, sentence):
     rows = [(*row, turns) for row, turns in zip(_rows(), rpm, strict=True)]
     assert _table(tmp_path, rows, ("J", "CT", "CP", "rpm")) == f'names "mine.csv", {sentence}'
@@ -87,26 +133,39 @@ def test_several_runs_by_rpm_are_taken_and_each_must_rise(tmp_path):
     assert isinstance(_table(tmp_path, runs, ("J", "CT", "CP", "rpm")), list)
     back = [*runs[:5], runs[3], *runs[6:]]
     assert _table(tmp_path, back, ("J", "CT", "CP", "rpm")) == (
-        'names "mine.csv", whose J falls from 0.4 to 0.3 at row 6; it must rise from row to row of one rpm.')
+        'names "mine.csv", whose J falls from 0.4 to 0.3 at row 6; it must rise from row to row of one rpm.'
+    )
 
 
 BLADE = [(0.2, 0.16, 38.0), (0.4, 0.178, 28.0), (0.6, 0.16, 20.0), (0.8, 0.128, 15.5), (0.98, 0.07, 12.0)]
 
 
-@pytest.mark.parametrize("rows, sentence", [
-    (BLADE, ""),
-    (BLADE[:3], "which holds 3 rows; 4 or more are wanted."),
-    ([(100 * r, c, b) for r, c, b in BLADE], "whose row 1 has r/R = 20; shares of the tip radius are wanted, up to 1 "
-     "at the tip."),
-    ([*BLADE[:2], BLADE[1], *BLADE[3:]], "whose row 3 has r/R = 0.4 after 0.4; it must rise from row to row, up to 1 "
-     "at the tip."),
-    ([(r, 100 * c, b) for r, c, b in BLADE], "whose row 1 has c/R = 16; above 0 to 0.6 of the tip radius is usual. In "
-     "per cent?"),
-    ([(r, c, b + 60) for r, c, b in BLADE], "whose row 1 has beta = 98; -10 to 85 degrees is possible."),
-    ([(r, c, math.radians(b)) for r, c, b in BLADE], "whose beta is 0.66323 to 0.20944; that looks like radians, "
-     "degrees are wanted."),
-    (BLADE[:4], "which ends at r/R = 0.8; the outer tenth of a blade counts, too."),
-], ids=["as it should be", "few", "radius in per cent", "twice", "chord in per cent", "steep", "radians", "no tip"])
+@pytest.mark.parametrize(
+    "rows, sentence",
+    [
+        (BLADE, ""),
+        (BLADE[:3], "which holds 3 rows; 4 or more are wanted."),
+        (
+            [(100 * r, c, b) for r, c, b in BLADE],
+            "whose row 1 has r/R = 20; shares of the tip radius are wanted, up to 1 at the tip.",
+        ),
+        (
+            [*BLADE[:2], BLADE[1], *BLADE[3:]],
+            "whose row 3 has r/R = 0.4 after 0.4; it must rise from row to row, up to 1 at the tip.",
+        ),
+        (
+            [(r, 100 * c, b) for r, c, b in BLADE],
+            "whose row 1 has c/R = 16; above 0 to 0.6 of the tip radius is usual. In per cent?",
+        ),
+        ([(r, c, b + 60) for r, c, b in BLADE], "whose row 1 has beta = 98; -10 to 85 degrees is possible."),
+        (
+            [(r, c, math.radians(b)) for r, c, b in BLADE],
+            "whose beta is 0.66323 to 0.20944; that looks like radians, degrees are wanted.",
+        ),
+        (BLADE[:4], "which ends at r/R = 0.8; the outer tenth of a blade counts, too."),
+    ],
+    ids=["as it should be", "few", "radius in per cent", "twice", "chord in per cent", "steep", "radians", "no tip"],
+)
 def test_a_blade(tmp_path, rows, sentence):
     found = blade_fault(_written(tmp_path, ("r/R", "c/R", "beta"), rows))
     assert found == (f'names "mine.csv", {sentence}' if sentence else "")

@@ -33,8 +33,16 @@ def measured(tmp_path):
 
 
 def rows(count=COUNT, step=0.5):
-    return [[f"{step * row:.2f}", f"{12 + 0.25 * (row % 3):.2f}", f"{(350 + row) % 360}", f"{5 + 0.5 * (row % 2):.1f}",
-             "AUTO"] for row in range(count)]
+    return [
+        [
+            f"{step * row:.2f}",
+            f"{12 + 0.25 * (row % 3):.2f}",
+            f"{(350 + row) % 360}",
+            f"{5 + 0.5 * (row % 2):.1f}",
+            "AUTO",
+        ]
+        for row in range(count)
+    ]
 
 
 def text(cells, head=HEAD):
@@ -55,14 +63,16 @@ WRITTEN = {
     "bars with blanks": PLAIN.replace(",", " | "),
     "quotes": "\n".join('"' + line.replace(",", '","') + '"' for line in PLAIN.splitlines()),
     "quotes around decimal commas": "\n".join(
-        ",".join(f'"{cell.replace(".", ",")}"' for cell in line.split(",")) for line in PLAIN.splitlines()),
+        ",".join(f'"{cell.replace(".", ",")}"' for cell in line.split(",")) for line in PLAIN.splitlines()
+    ),
     "a preamble": "Logger 7, firmware 3\nserial, 0042\n\n" + PLAIN,
     "headings in capitals": PLAIN.replace("GS (m/s)", "gs (M/S)"),
     "a mark at the end of rows": "\n".join([HEAD, *(line + "," for line in PLAIN.splitlines()[1:])]),
     "a blank line at the end": PLAIN + "\n\n",
     "units behind values": text([[f"{t} s", f"{v} m/s", c, f"{a}A", m] for t, v, c, a, m in rows()]),
-    "some values in other units": text([[t, v, c, a if n % 4 else f"{1000 * float(a):.0f} mA", m]
-                                        for n, (t, v, c, a, m) in enumerate(rows())]),
+    "some values in other units": text(
+        [[t, v, c, a if n % 4 else f"{1000 * float(a):.0f} mA", m] for n, (t, v, c, a, m) in enumerate(rows())]
+    ),
     "power lost": PLAIN + "\0" * 500,
 }
 
@@ -87,12 +97,17 @@ def test_columns_by_number_without_headings(measured):
 CLOCK = COLUMNS.replace('"t (s)"', '["t (s)", "clock"]')
 
 
-@pytest.mark.parametrize("of", [
-    lambda s: f"{int((86390 + s) // 3600) % 24:02d}:"
-              f"{int((86390 + s) // 60) % 60:02d}:{(86390 + s) % 60:05.2f}",
-    lambda s: f"2024-02-{28 + int((86390 + s) // 86400)} {int((86390 + s) // 3600) % 24:02d}:"
-              f"{int((86390 + s) // 60) % 60:02d}:{(86390 + s) % 60:05.2f}",
-], ids=["time of day", "date and time"])
+@pytest.mark.parametrize(
+    "of",
+    [
+        lambda s: f"{int((86390 + s) // 3600) % 24:02d}:{int((86390 + s) // 60) % 60:02d}:{(86390 + s) % 60:05.2f}",
+        lambda s: (
+            f"2024-02-{28 + int((86390 + s) // 86400)} {int((86390 + s) // 3600) % 24:02d}:"
+            f"{int((86390 + s) // 60) % 60:02d}:{(86390 + s) % 60:05.2f}"
+        ),
+    ],
+    ids=["time of day", "date and time"],
+)
 def test_clocks_run_through_midnight(of, measured):
     cells = [[of(0.5 * row), *one[1:]] for row, one in enumerate(rows())]
     assert log(text(cells), measured(CLOCK)).time == pytest.approx(0.5 * np.arange(COUNT), abs=1e-6)  # 1e9 s of date
@@ -118,20 +133,36 @@ NOTES = [
     (edited(t8="99999"), ("The time on line 10 is far from its neighbours; left out.",)),
     (PLAIN.replace("\n5.00,", "\n5.00,7,"), ("1 row on line 12 left out: not 5 values as in the headings but 6.",)),
     (PLAIN + HEAD + "\n", (f"The headings stand again on line {COUNT + 2}; passed over.",)),
-    (text([row for row in rows() if not 5 <= float(row[0]) < 12]),
-     ("1 gap in time; the longest, 8 s, ends on line 12. No stretch reaches across.",)),
-    (text([[f"{float(row[0]) // 2 * 2:.0f}", *row[1:]] for row in rows()]),
-     ("The clock of the log moves in steps of 2 s with 4 rows each; rows are spread evenly over each step.",)),
-    (text([[f"{200 + float(row[0]):.1f}", *row[1:]] for row in rows(25)] + rows(30)),
-     ("Time starts anew on line 27; the longest part is read, lines 27 to 56. Give the parts as files of their own to "
-      "use them all.",)),
-    (text([["1" if n < 4 else f"{1.7e9 + n:.0f}", *row[1:]] for n, row in enumerate(rows())]),
-     ("Time starts anew on line 6; the longest part is read, lines 6 to 41. Give the parts as files of their own to "
-      "use them all.",)),
-    (PLAIN.encode() + "\n".encode("utf-16-le") + b"\xb0", (
-        "The log is not UTF-8; it was read as Windows text.",
-        "1 empty bytes were left out, as a logger leaves them when its power goes.",
-        "1 row on line 43 left out: not 5 values as in the headings but 1.")),
+    (
+        text([row for row in rows() if not 5 <= float(row[0]) < 12]),
+        ("1 gap in time; the longest, 8 s, ends on line 12. No stretch reaches across.",),
+    ),
+    (
+        text([[f"{float(row[0]) // 2 * 2:.0f}", *row[1:]] for row in rows()]),
+        ("The clock of the log moves in steps of 2 s with 4 rows each; rows are spread evenly over each step.",),
+    ),
+    (
+        text([[f"{200 + float(row[0]):.1f}", *row[1:]] for row in rows(25)] + rows(30)),
+        (
+            "Time starts anew on line 27; the longest part is read, lines 27 to 56. Give the parts as files of their own to "
+            "use them all.",
+        ),
+    ),
+    (
+        text([["1" if n < 4 else f"{1.7e9 + n:.0f}", *row[1:]] for n, row in enumerate(rows())]),
+        (
+            "Time starts anew on line 6; the longest part is read, lines 6 to 41. Give the parts as files of their own to "
+            "use them all.",
+        ),
+    ),
+    (
+        PLAIN.encode() + "\n".encode("utf-16-le") + b"\xb0",
+        (
+            "The log is not UTF-8; it was read as Windows text.",
+            "1 empty bytes were left out, as a logger leaves them when its power goes.",
+            "1 row on line 43 left out: not 5 values as in the headings but 1.",
+        ),
+    ),
 ]
 
 
@@ -169,7 +200,8 @@ def test_positions_without_a_fix_and_a_frozen_receiver(measured):
     found = log(text(cells, HEAD + ",Lat (deg),Lon (deg)"), measured(where))
     assert found.notes == (
         "Position 0, 0 on lines 2 and 3: no fix; left out.",
-        "The receiver repeats its last fix for 6 s on line 32 while the wing moves; left out.")
+        "The receiver repeats its last fix for 6 s on line 32 while the wing moves; left out.",
+    )
     unknown = np.flatnonzero(np.isnan(found.channels["north"]))
     assert unknown.tolist() == [0, 1, *range(30, 44)]
     assert found.channels["north"][29] == pytest.approx(27 * 5e-5 * 111170, rel=1e-3)  # a degree at 47 N, table value
@@ -177,13 +209,19 @@ def test_positions_without_a_fix_and_a_frozen_receiver(measured):
 
 REFUSED = [
     (PLAIN.replace("Curr", "Current"), 'columns.amps: the log has no column "Curr". Did you mean Current?'),
-    (PLAIN.replace("Mode", "Curr"), 'columns.amps: the heading "Curr" stands 2 times in the log; give the number of '
-                                    "the column, 4 or 5."),
-    (text([[t, v, c, f"{1000 * float(a):.0f}", m] for t, v, c, a, m in rows()]),
-     'columns.amps: 100 % of the column "Curr" read in A is beyond what a small wing can do, such as 5250 A.'
-     " Is that mA?"),
-    (text([[t, v, c, m, a] for t, v, c, a, m in rows()]),
-     'columns.amps: the column "Curr" holds next to no numbers, such as "AUTO" on line 2.'),
+    (
+        PLAIN.replace("Mode", "Curr"),
+        'columns.amps: the heading "Curr" stands 2 times in the log; give the number of the column, 4 or 5.',
+    ),
+    (
+        text([[t, v, c, f"{1000 * float(a):.0f}", m] for t, v, c, a, m in rows()]),
+        'columns.amps: 100 % of the column "Curr" read in A is beyond what a small wing can do, such as 5250 A.'
+        " Is that mA?",
+    ),
+    (
+        text([[t, v, c, m, a] for t, v, c, a, m in rows()]),
+        'columns.amps: the column "Curr" holds next to no numbers, such as "AUTO" on line 2.',
+    ),
     (text([[t, v, c, "", a] for t, v, c, a, m in rows()]), 'columns.amps: the column "Curr" holds next to no numbers.'),
 ]
 
@@ -197,18 +235,27 @@ def test_wrong_columns_are_refused_at_their_line(written, sentence, measured):
 
 
 UNREADABLE = [
-    (text([[f"{4000 * row}", *one[1:]] for row, one in enumerate(rows())]), 2,
-     "The log lasts 43.3 hours by its times; a day at most is read. Is the unit of the time right?"),
+    (
+        text([[f"{4000 * row}", *one[1:]] for row, one in enumerate(rows())]),
+        2,
+        "The log lasts 43.3 hours by its times; a day at most is read. Is the unit of the time right?",
+    ),
     ("", 1, "None of the headings named in the measurements file (t (s), ...) stands in the first 80 lines."),
     (HEAD, 1, "No row stands below the headings."),
-    ("\n".join([HEAD] + ["1,5,2,5,3,5,4,5,A"] * 30), 2,
-     "The row has 9 values where the headings are 5: decimal commas between commas cannot be told apart. Export it "
-     "with semicolons."),
+    (
+        "\n".join([HEAD] + ["1,5,2,5,3,5,4,5,A"] * 30),
+        2,
+        "The row has 9 values where the headings are 5: decimal commas between commas cannot be told apart. Export it "
+        "with semicolons.",
+    ),
     ("\n".join([HEAD] + ["1,2"] * 30), 2, "No row has 5 values as the headings do; this one has 2."),
     (text(rows(5)), 2, "5 rows with a time of their own are left; 20 or more are wanted."),
-    (text([["7.0", *row[1:]] for row in rows()]), 2,
-     "1 rows with a time of their own are left; 20 or more are wanted. 39 rows on lines 3, 4, 5 and 36 more with a "
-     "time that another row has; the first is kept."),
+    (
+        text([["7.0", *row[1:]] for row in rows()]),
+        2,
+        "1 rows with a time of their own are left; 20 or more are wanted. 39 rows on lines 3, 4, 5 and 36 more with a "
+        "time that another row has; the first is kept.",
+    ),
 ]
 
 
@@ -225,9 +272,12 @@ def test_a_heading_that_contradicts_the_unit_is_told(measured):
     assert found.channels["ground_speed"][0] == pytest.approx(12 / 3.6)
 
 
-CELL = st.one_of(st.floats(allow_nan=True).map(str), st.integers(-10**30, 10**30).map(str),
-                 st.text(alphabet=st.characters(codec="utf-8"), max_size=12), st.sampled_from(
-                     ["", "nan", "1,5", "1.234,5", "-", "1e999", '"', "12:30:00", "5 mA", "0x10", "9" * 400]))
+CELL = st.one_of(
+    st.floats(allow_nan=True).map(str),
+    st.integers(-(10**30), 10**30).map(str),
+    st.text(alphabet=st.characters(codec="utf-8"), max_size=12),
+    st.sampled_from(["", "nan", "1,5", "1.234,5", "-", "1e999", '"', "12:30:00", "5 mA", "0x10", "9" * 400]),
+)
 
 
 @pytest.fixture(scope="module")

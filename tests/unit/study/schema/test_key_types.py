@@ -58,16 +58,25 @@ def test_si_values(kind, text, expected):
 
 def widest(kind):
     """Bounds that let everything in these tests through."""
-    unit = {"length": "m", "mass": "kg", "speed": "m/s", "temperature": "K", "angle": "rad", "charge": "C",
-            "speed_constant": "rpm/V", "resistance": "ohm", "fraction": "%", "areal_mass": "kg/m2"}[kind]
+    unit = {
+        "length": "m",
+        "mass": "kg",
+        "speed": "m/s",
+        "temperature": "K",
+        "angle": "rad",
+        "charge": "C",
+        "speed_constant": "rpm/V",
+        "resistance": "ohm",
+        "fraction": "%",
+        "areal_mass": "kg/m2",
+    }[kind]
     return f"0 {unit}", f"100000 {unit}"
 
 
 LENGTH = measure("length", "300 mm", "4000 mm", "span")
 REFUSED = [
     (LENGTH, 1250, "is 1250, without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1250 mm?"),
-    (LENGTH, "1250",
-     'is "1250", without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1250 mm?'),
+    (LENGTH, "1250", 'is "1250", without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1250 mm?'),
     (LENGTH, True, "is true; a length is wanted, in quotes with its unit (mm, cm, m, in or ft)."),
     (LENGTH, {}, "is a table; a length is wanted, in quotes with its unit (mm, cm, m, in or ft)."),
     (LENGTH, "", 'is ""; a length starts with a number and ends with mm, cm, m, in or ft.'),
@@ -79,22 +88,27 @@ REFUSED = [
     (LENGTH, "110 mm", 'is "110 mm"; allowed is 300 mm to 4000 mm. Is that 110 in?'),
     (LENGTH, "1250 cm", 'is "1250 cm"; allowed is 300 mm to 4000 mm. Is that 1250 mm?'),
     (LENGTH, "1e400 mm", 'is "1e400 mm"; allowed is 300 mm to 4000 mm.'),
-    (LENGTH, 10**400,
-     f"is {'1' + 35 * '0'}..., far out of range; a length in mm, cm, m, in or ft is wanted, in quotes."),
+    (
+        LENGTH,
+        10**400,
+        f"is {'1' + 35 * '0'}..., far out of range; a length in mm, cm, m, in or ft is wanted, in quotes.",
+    ),
     (LENGTH, "-1250 mm", 'is "-1250 mm"; allowed is 300 mm to 4000 mm. Is that 1250 mm?'),
     (LENGTH, "1,3 m", 'is "1,3 m"; write a decimal point, not a comma: "1.3 m".'),
-    (LENGTH, "a" * 90,
-     f'is "{"a" * 35}..."; a length starts with a number and ends with mm, cm, m, in or ft.'),
-    (measure("temperature", "-30 C", "50 C", ""), "86 C",
-     'is "86 C"; allowed is -30 C to 50 C. Is that 86 F?'),
-    (measure("speed", "10 km/h", "120 km/h", ""), "45 m/s",
-     'is "45 m/s"; allowed is 10 km/h to 120 km/h. Is that 45 km/h?'),
-    (measure("resistance", "1 mohm", "2 ohm", ""), "85 ohm",
-     'is "85 ohm"; allowed is 1 mohm to 2 ohm. Is that 85 mohm?'),
-    (measure("fraction", "0 %", "90 %", ""), 0.2,
-     "is 0.2, without a unit; write it in quotes with %. Is that 20 %?"),
-    (measure("fraction", "0 %", "90 %", ""), 20,
-     "is 20, without a unit; write it in quotes with %. Is that 20 %?"),
+    (LENGTH, "a" * 90, f'is "{"a" * 35}..."; a length starts with a number and ends with mm, cm, m, in or ft.'),
+    (measure("temperature", "-30 C", "50 C", ""), "86 C", 'is "86 C"; allowed is -30 C to 50 C. Is that 86 F?'),
+    (
+        measure("speed", "10 km/h", "120 km/h", ""),
+        "45 m/s",
+        'is "45 m/s"; allowed is 10 km/h to 120 km/h. Is that 45 km/h?',
+    ),
+    (
+        measure("resistance", "1 mohm", "2 ohm", ""),
+        "85 ohm",
+        'is "85 ohm"; allowed is 1 mohm to 2 ohm. Is that 85 mohm?',
+    ),
+    (measure("fraction", "0 %", "90 %", ""), 0.2, "is 0.2, without a unit; write it in quotes with %. Is that 20 %?"),
+    (measure("fraction", "0 %", "90 %", ""), 20, "is 20, without a unit; write it in quotes with %. Is that 20 %?"),
     (number(0.2, 1.0, ""), 80, "is 80; a plain number from 0.2 to 1 is wanted. Is that 0.8?"),
     (number(0.2, 1.0, ""), "80 %", 'is "80 %"; a plain number from 0.2 to 1 is wanted.'),
     (number(-6, 0, ""), 1.5, "is 1.5; a plain number from -6 to 0 is wanted. Is that -1.5?"),
@@ -109,16 +123,19 @@ REFUSED = [
     (words(""), "  ", "is empty; 1 to 200 characters are wanted."),
     (words(""), "x" * 201, "is 201 characters long; 1 to 200 characters are wanted."),
     (words(""), "a\x1b[31m", 'is "a?[31m"; it holds characters that cannot be printed.'),
-    (file_name(""), "../out", 'is "../out"; it also names the results folder, so 1 to 60 characters, none of '
-     '/\\:*?"<>| are wanted, and no space or point at either end.'),
+    (
+        file_name(""),
+        "../out",
+        'is "../out"; it also names the results folder, so 1 to 60 characters, none of '
+        '/\\:*?"<>| are wanted, and no space or point at either end.',
+    ),
     (file_name(""), 3, "is 3; text in quotes is wanted."),
     (part_name("rods", ""), 7, "is 7; a name from the catalogue of rods is wanted, in quotes."),
     (propeller_size(""), "9", 'is "9"; diameter x pitch in inches is wanted, as in "12x6".'),
     (propeller_size(""), 9, 'is 9; diameter x pitch in inches is wanted, as in "12x6".'),
     (propeller_size(""), "9x1.5", 'is "9x1.5"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
     (propeller_size(""), "90x6", 'is "90x6"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
-    (pair(LENGTH, ""), ["1 m"],
-     "has 1 value; two are wanted in brackets, smallest first: each 300 mm to 4000 mm."),
+    (pair(LENGTH, ""), ["1 m"], "has 1 value; two are wanted in brackets, smallest first: each 300 mm to 4000 mm."),
     (pair(LENGTH, ""), ["2 m", "1 m"], 'runs from "2 m" down to "1 m"; write the smaller first.'),
 ]
 

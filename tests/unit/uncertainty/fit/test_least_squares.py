@@ -23,8 +23,19 @@ from tradestudy.uncertainty.fit.least_squares import fitted
 from tradestudy.uncertainty.fit.next_measurement import next_measurements, range_band
 from tradestudy.uncertainty.fitted_inputs import deviation
 
-OTHER = {**ONES, "drag": 1.2, "induced": 1.1, "propeller_power": 1.05, "motor_resistance": 1.3, "pack_capacity": 0.9,
-         "pack_resistance": 1.4, "foam_stiffness": 0.7, "film_bond": 0.8, "foam_density": 1.1, "covering": 1.2}
+OTHER = {
+    **ONES,
+    "drag": 1.2,
+    "induced": 1.1,
+    "propeller_power": 1.05,
+    "motor_resistance": 1.3,
+    "pack_capacity": 0.9,
+    "pack_resistance": 1.4,
+    "foam_stiffness": 0.7,
+    "film_bond": 0.8,
+    "foam_density": 1.1,
+    "covering": 1.2,
+}
 
 
 @pytest.fixture(scope="module")
@@ -63,10 +74,12 @@ sink = "{sink} m/s"
 def exact(wing, factors):
     """Return what a builder without any noise would write of a wing with these factors."""
     bench, cells = wing.bench(factors), wing.powertrain(factors).pack
-    return EXACT.format(bare=1e3 * factors["foam_density"] * wing.masses["foam"],
-                        drop=1e3 * bench.rise(0.4, bench.station),
-                        charge=float(cells.parallel * cells.cell_capacity) / 3.6,
-                        sink=float(wing.sink(factors, wing.air(17.0))[0]))
+    return EXACT.format(
+        bare=1e3 * factors["foam_density"] * wing.masses["foam"],
+        drop=1e3 * bench.rise(0.4, bench.station),
+        charge=float(cells.parallel * cells.cell_capacity) / 3.6,
+        sink=float(wing.sink(factors, wing.air(17.0))[0]),
+    )
 
 
 def test_what_the_plain_model_predicts_leaves_it_alone_and_narrows_it(wing, tmp_path):
@@ -87,8 +100,11 @@ def test_a_single_factor_is_weighed_against_its_prior_in_closed_form(wing, tmp_p
 
 
 def test_amps_alone_do_not_part_drag_from_propeller_and_a_glide_does(wing, tmp_path):
-    flights = "".join(f'[[flown]]\ndistance = "40 km"\ntime = "{time} min"\namps = "{amps:.3f} A"\n'
-                      for time, amps in ((45, 4.0), (40, 5.0), (42, 4.6)) for _ in range(2))
+    flights = "".join(
+        f'[[flown]]\ndistance = "40 km"\ntime = "{time} min"\namps = "{amps:.3f} A"\n'
+        for time, amps in ((45, 4.0), (40, 5.0), (42, 4.6))
+        for _ in range(2)
+    )
     alone = fitted(wing, by_hand(wing, told_by(tmp_path, flights)))
     assert any("glides with the motor off part them" in line for line in kept_words(alone))
     glides = '[[glide]]\nspeed = "15 m/s"\nsink = "1.3 m/s"\n' * 8
@@ -124,8 +140,9 @@ def test_what_is_worth_most_next_is_what_taking_it_does(wing, tmp_path):
     worth = rows["charge the pack from empty"]
     charge = float(wing.train.pack.parallel * wing.train.pack.cell_capacity) / 3.6
     # one group each, since a second reading in the same key has no place in the file
-    more = fitted(wing, [*by_hand(wing, told), *by_hand(wing, told_by(tmp_path, f'[pack]\ncapacity = "{charge} mAh"\n'))
-                         ])
+    more = fitted(
+        wing, [*by_hand(wing, told), *by_hand(wing, told_by(tmp_path, f'[pack]\ncapacity = "{charge} mAh"\n'))]
+    )
     band = range_band(wing, *more.of_model())
     assert worth.before > worth.after
     assert worth.after == pytest.approx(band.high - band.low, rel=1e-3)  # linear against refitted, no noise in either
@@ -142,8 +159,10 @@ def test_hidden_wings_are_found_again(wing, tmp_path):
 
 
 def test_what_a_hidden_wing_draws_grows_with_climb_and_bank(wing):
-    told = [drawn(wing, OTHER).watts(np.array([16.0]), np.array([climb]), np.array([bank]), np.array([15.0]))[0]
-            for climb, bank in ((0.0, 1.0), (1.0, 1.0), (0.0, 1.5))]
+    told = [
+        drawn(wing, OTHER).watts(np.array([16.0]), np.array([climb]), np.array([bank]), np.array([15.0]))[0]
+        for climb, bank in ((0.0, 1.0), (1.0, 1.0), (0.0, 1.5))
+    ]
     # at least the weight lifted, and its drag due to lift grows with the square of the load factor
     assert told[1] - told[0] > wing.weight and told[2] > told[0]
 

@@ -42,10 +42,17 @@ def made(legs=GUIDE, rate=2.0, seed=3, amps=amps_of, **disturbance):
     return invented_log(legs, amps, Disturbance(wind=WIND, **disturbance), rate=rate, seed=seed)
 
 
-@pytest.mark.parametrize(("columns", "error"), [
-    (COLUMNS, 0.45),  # m/s: the wind's error, and 0.3 m/s of noise
-    (NO_SPEED, 0.8),  # m/s: a metre of noise on positions is 0.5 m/s from step to step, and short turns have four steps
-], ids=["speed and course", "positions alone"])
+@pytest.mark.parametrize(
+    ("columns", "error"),
+    [
+        (COLUMNS, 0.45),  # m/s: the wind's error, and 0.3 m/s of noise
+        (
+            NO_SPEED,
+            0.8,
+        ),  # m/s: a metre of noise on positions is 0.5 m/s from step to step, and short turns have four steps
+    ],
+    ids=["speed and course", "positions alone"],
+)
 def test_a_whole_flight(columns, error, measured):
     log = made(gaps=1)
     flight = flown(log.text, measured(columns))
@@ -110,40 +117,86 @@ def times(factor):
 ROUND = made(circuit(14)).text
 WANDERING = made([Leg(4, 12 + 6 * (n % 2), turn=(-1) ** n * 1.0, climb=2.0 * (-1) ** (n // 2)) for n in range(30)]).text
 REFUSED = {
-    "another wing, slower": (ROUND, COLUMNS + '[flight]\nstall_speed = "18 m/s"\n', {},
+    "another wing, slower": (
+        ROUND,
+        COLUMNS + '[flight]\nstall_speed = "18 m/s"\n',
+        {},
         "Level cruise at 50 km/h through the air is slower than the stall at 65 km/h: another aircraft, or the wrong "
-        "unit of speed?"),
-    "another wing, faster": (ROUND, COLUMNS, {"full_throttle_speed": 11.0},
+        "unit of speed?",
+    ),
+    "another wing, faster": (
+        ROUND,
+        COLUMNS,
+        {"full_throttle_speed": 11.0},
         "Level cruise at 50 km/h through the air is faster than full throttle at 40 km/h: another aircraft, or the "
-        "wrong unit of speed?"),
-    "another weight": (ROUND, COLUMNS + '[flight]\nflying_weight = "4 kg"\n', {"flying_weight": 1.25},
-        "The wing flown weighs 4000 g, 3.2 times the 1250 g of the study: another aircraft?"),
-    "one cell's volts": (changed(ROUND, "Pack (V)", times(0.25)), COLUMNS,
+        "wrong unit of speed?",
+    ),
+    "another weight": (
+        ROUND,
+        COLUMNS + '[flight]\nflying_weight = "4 kg"\n',
+        {"flying_weight": 1.25},
+        "The wing flown weighs 4000 g, 3.2 times the 1250 g of the study: another aircraft?",
+    ),
+    "one cell's volts": (
+        changed(ROUND, "Pack (V)", times(0.25)),
+        COLUMNS,
         {"fewest_volts": 11.0, "most_volts": 17.0},
-        "volts is 4.0 V where the pack of the study has 11.0 to 17.0 V: another pack, or one cell alone?"),
-    "constant current": (changed(ROUND, "Current (A)", lambda _: "5.2"), COLUMNS, {},
-        "amps stays at 5.2 A for 124 s of flight: the sensor or the column is not the current of the pack."),
-    "mA taken for A": (ROUND.replace("Current (A)", "I"), COLUMNS.replace('"Current (A)"', '["I", "mA"]'), {},
+        "volts is 4.0 V where the pack of the study has 11.0 to 17.0 V: another pack, or one cell alone?",
+    ),
+    "constant current": (
+        changed(ROUND, "Current (A)", lambda _: "5.2"),
+        COLUMNS,
+        {},
+        "amps stays at 5.2 A for 124 s of flight: the sensor or the column is not the current of the pack.",
+    ),
+    "mA taken for A": (
+        ROUND.replace("Current (A)", "I"),
+        COLUMNS.replace('"Current (A)"', '["I", "mA"]'),
+        {},
         "The current adds up to 0.1557 mAh where the column of charge used counts 155 mAh: one of the two has the "
-        "wrong unit or is another channel. A are taken for mA, or mAh for Ah."),
-    "A taken for mA, charge not logged": (ROUND.replace("Current (A)", "I"), COLUMNS.replace(
-        '"Current (A)"', '["I", "mA"]').replace('charge_used = "Used (mAh)"\n', ""), {},
-        "amps is 0.004537 A in level cruise: are A taken for mA?"),
-    "km/h taken for m/s": (ROUND.replace("Speed (km/h)", "v"), COLUMNS.replace('"Speed (km/h)"', '["v", "m/s"]'), {},
+        "wrong unit or is another channel. A are taken for mA, or mAh for Ah.",
+    ),
+    "A taken for mA, charge not logged": (
+        ROUND.replace("Current (A)", "I"),
+        COLUMNS.replace('"Current (A)"', '["I", "mA"]').replace('charge_used = "Used (mAh)"\n', ""),
+        {},
+        "amps is 0.004537 A in level cruise: are A taken for mA?",
+    ),
+    "km/h taken for m/s": (
+        ROUND.replace("Speed (km/h)", "v"),
+        COLUMNS.replace('"Speed (km/h)"', '["v", "m/s"]'),
+        {},
         "ground_speed is 3.60 times what the positions say, as km/h read as m/s would be. Look at the units of "
-        "ground_speed and of the position."),
-    "a compass for a course": (changed(ROUND, "Course (deg)", lambda v: f"{(float(v) + 40) % 360:.1f}"), COLUMNS, {},
+        "ground_speed and of the position.",
+    ),
+    "a compass for a course": (
+        changed(ROUND, "Course (deg)", lambda v: f"{(float(v) + 40) % 360:.1f}"),
+        COLUMNS,
+        {},
         "course is 39 degrees off the way between positions, by the middle value: is it a compass heading, or are "
-        "latitude and longitude exchanged?"),
-    "nothing steady": (WANDERING, COLUMNS, {},
+        "latitude and longitude exchanged?",
+    ),
+    "nothing steady": (
+        WANDERING,
+        COLUMNS,
+        {},
         "No steady stretch in 120 s of flight. Wanted are 8 s straight at one height (within 0.3 m/s), one speed "
         "(within 0.15 m/s each second) and one throttle, or 4 s of an even turn. Fly hands off, level, along the "
-        "sides of a square."),
-    "never flew": (changed(ROUND, "Speed (km/h)", lambda _: "1.8"), COLUMNS, {},
+        "sides of a square.",
+    ),
+    "never flew": (
+        changed(ROUND, "Speed (km/h)", lambda _: "1.8"),
+        COLUMNS,
+        {},
         "The wing moved faster than 3 m/s for less than 20 s; the fastest is 0.50 m/s. Is this the log of a flight, "
-        "and is the unit of the speed right?"),
-    "too coarse": ("\n".join([ROUND.splitlines()[0], *ROUND.splitlines()[1::9]]), COLUMNS, {},
-        "The log has a row every 4.5 s; to tell turns from straight flight, one every 3 s or more often is wanted."),
+        "and is the unit of the speed right?",
+    ),
+    "too coarse": (
+        "\n".join([ROUND.splitlines()[0], *ROUND.splitlines()[1::9]]),
+        COLUMNS,
+        {},
+        "The log has a row every 4.5 s; to tell turns from straight flight, one every 3 s or more often is wanted.",
+    ),
 }
 
 
@@ -165,18 +218,23 @@ def test_a_sensor_of_current_that_is_off_is_told(measured):
 def test_an_airspeed_sensor_that_reads_high_is_told(measured):
     log = made(circuit(14), seed=4)
     head, *rows = log.text.splitlines()
-    with_sensor = "\n".join([head + ",Air (m/s)", *(f"{row},{1.2 * speed:.2f}" for row, speed in zip(
-        rows, log.airspeed, strict=True))])
+    with_sensor = "\n".join(
+        [head + ",Air (m/s)", *(f"{row},{1.2 * speed:.2f}" for row, speed in zip(rows, log.airspeed, strict=True))]
+    )
     flight = flown(with_sensor, measured(COLUMNS + 'airspeed = "Air (m/s)"\n'))
     assert flight.notes[-1] == (
-        "The airspeed sensor reads 1.20 times what ground velocity and wind give; the latter is used.")
+        "The airspeed sensor reads 1.20 times what ground velocity and wind give; the latter is used."
+    )
 
 
 def test_stretches_flown_alike_share_a_number(measured):
     flight = flown(made().text, measured())
     numbers = likenesses(list(flight.segments))
-    level = [(number, segment.amps) for number, segment in zip(numbers, flight.segments, strict=True)
-             if segment.kind == LEVEL]
+    level = [
+        (number, segment.amps)
+        for number, segment in zip(numbers, flight.segments, strict=True)
+        if segment.kind == LEVEL
+    ]
     slow = {number for number, amps in level if amps < 5.2}
     fast = {number for number, amps in level if amps > 5.2}
     assert len(slow) == len(fast) == 1 and slow != fast
@@ -190,8 +248,14 @@ def test_one_circuit_at_a_row_a_second_from_its_text(measured):
         random = np.random.default_rng(number)
         speed, origin = random.uniform(2, 8), random.uniform(0, 2 * np.pi)
         true = speed * np.array([np.cos(origin), np.sin(origin)])
-        log = invented_log([Leg(5, 14), *circuit(14)], amps_of, Disturbance(wind=tuple(true), speed_noise=0.5),
-                           rate=1.0, seed=number, heading=random.uniform(0, 6))
+        log = invented_log(
+            [Leg(5, 14), *circuit(14)],
+            amps_of,
+            Disturbance(wind=tuple(true), speed_noise=0.5),
+            rate=1.0,
+            seed=number,
+            heading=random.uniform(0, 6),
+        )
         wind = flown(log.text, measurements).wind.wind[0]
         turned = abs((np.arctan2(wind[1], wind[0]) - np.arctan2(true[1], true[0]) + np.pi) % (2 * np.pi) - np.pi)
         good += np.hypot(*(wind - true)) < 0.5 and np.degrees(turned) < 10
@@ -200,8 +264,19 @@ def test_one_circuit_at_a_row_a_second_from_its_text(measured):
 
 @seed(7)
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(st.lists(st.tuples(st.sampled_from(["blank", "hold", "cut", "zero", "double", "stir"]), st.integers(0, 10),
-                          st.integers(0, 247), st.integers(0, 247)), min_size=1, max_size=4), st.booleans())
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(["blank", "hold", "cut", "zero", "double", "stir"]),
+            st.integers(0, 10),
+            st.integers(0, 247),
+            st.integers(0, 247),
+        ),
+        min_size=1,
+        max_size=4,
+    ),
+    st.booleans(),
+)
 def test_torn_logs_end_in_stretches_or_reasons(measured, tears, by_position):
     head, *rows = ROUND.splitlines()
     rows = [row.split(",") for row in rows]
