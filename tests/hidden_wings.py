@@ -7,9 +7,9 @@ import numpy as np
 from invented_log import Disturbance, Drawn, InventedLog, Leg, circuit, invented_log
 
 from tradestudy.physics.propulsion import drive_train, pack
-from tradestudy.study.flight_logs.read_log import log_of
+from tradestudy.study.flight_logs.read_log import parse_log
 from tradestudy.study.measurements import Measurements, read_measurements
-from tradestudy.study.schema.fitted import NAMES
+from tradestudy.study.schema.fitted import FACTOR_NAMES
 from tradestudy.uncertainty.fit.hand_readings import STANDING, by_hand, standing_spread
 from tradestudy.uncertainty.fit.least_squares import Fit, fitted, priors
 from tradestudy.uncertainty.fit.log_readings import SENSOR, log_groups
@@ -38,7 +38,7 @@ class Tried(NamedTuple):
 
     def inside(self, ends: float) -> np.ndarray:
         """Return whether the truth of every factor (10,) lies within so many standard deviations."""
-        truth = np.log([self.hidden.factors[name] for name in NAMES])
+        truth = np.log([self.hidden.factors[name] for name in FACTOR_NAMES])
         mean, covariance = self.fit.of_model()
         return abs(truth - mean) < ends * np.sqrt(np.diag(covariance))
 
@@ -152,7 +152,7 @@ def tried(wing, seed, folder, columns, **plan) -> Tried:
     path = Path(folder) / f"hidden_{seed}.toml"
     path.write_text(measured_text(wing, hidden, columns) + put_back(hidden, log), encoding="utf-8")
     told: Measurements = read_measurements(path)
-    flight = flown_flight(log_of(log.text.encode(), Path("hidden.csv"), told), told)
+    flight = flown_flight(parse_log(log.text.encode(), Path("hidden.csv"), told), told)
     groups, _ = log_groups(wing, flight, told)
     fit = fitted(wing, [*by_hand(wing, told), *groups])
     truth = wing.range_of(hidden.factors)

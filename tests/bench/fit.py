@@ -24,7 +24,7 @@ from invented_log import COLUMNS  # noqa: E402
 from tradestudy.aircraft.anchor.stock_throttle import completed  # noqa: E402
 from tradestudy.errors import RunFailed  # noqa: E402
 from tradestudy.study.reader import read_study  # noqa: E402
-from tradestudy.study.schema.fitted import NAMES  # noqa: E402
+from tradestudy.study.schema.fitted import FACTOR_NAMES  # noqa: E402
 from tradestudy.uncertainty.band_ends import AT_THE_ENDS  # noqa: E402
 from tradestudy.uncertainty.fit.factored_wing import FitWing  # noqa: E402
 
@@ -48,12 +48,12 @@ def main():
             inside.append(one.inside(AT_THE_ENDS))
             ratio.append(one.range_ratio)
             before.append(one.range_ratio_before)
-            told.append(one.fit.deviation[: len(NAMES)] / one.fit.prior[: len(NAMES)])
+            told.append(one.fit.deviation[: len(FACTOR_NAMES)] / one.fit.prior[: len(FACTOR_NAMES)])
     seconds = (time.process_time() - start) / count
     inside, off, off_before = np.array(inside), abs(np.array(ratio) - 1), abs(np.array(before) - 1)
     print(f"{count} hidden wings of {', '.join(STUDIES)}; {refused} refused; {seconds:.2f} s each")
     print(f"inside the 90 % band, all factors: {100 * inside.mean():.1f} %")
-    for name, share, left in zip(NAMES, inside.mean(axis=0), np.mean(told, axis=0), strict=True):
+    for name, share, left in zip(FACTOR_NAMES, inside.mean(axis=0), np.mean(told, axis=0), strict=True):
         print(f"  {name:18} {100 * share:5.1f} %   deviation {100 * left:3.0f} % of that before")
     print(
         f"range within 5 %: {100 * (off < 0.05).mean():.1f} % after, {100 * (off_before < 0.05).mean():.1f} % before"

@@ -18,7 +18,7 @@ from invented_log import COLUMNS, Disturbance, Leg, circuit, invented_log
 
 from tradestudy.errors import RunFailed
 from tradestudy.physics.flight_log.wind_estimate import wind_at
-from tradestudy.study.flight_logs.read_log import log_of
+from tradestudy.study.flight_logs.read_log import parse_log
 from tradestudy.study.measurements import read_measurements
 from tradestudy.uncertainty.fit.prepared_log import flown_flight
 
@@ -55,7 +55,7 @@ def circuits(measurements, count, rate, noise, wander):
             heading=random.uniform(0, 6.3),
         )
         try:
-            fit = flown_flight(log_of(log.text.encode(), Path("log"), measurements), measurements).wind
+            fit = flown_flight(parse_log(log.text.encode(), Path("log"), measurements), measurements).wind
         except RunFailed:
             refused += 1
             continue
@@ -79,11 +79,11 @@ def main():
     made = invented_log(circuit(14, rounds=58), amps_of, Disturbance(wind=(3, -2), gaps=3), rate=20, seed=1)
     content = made.text.encode()
     print(f"{len(made.time)} rows, {len(content) / 1e6:.1f} MB")
-    log = timed("read", lambda: log_of(content, Path("log"), measurements))
+    log = timed("read", lambda: parse_log(content, Path("log"), measurements))
     comma = made.text.replace(",", ";").replace(".", ",").encode()
-    timed("the same with semicolons and decimal commas", lambda: log_of(comma, Path("log"), measurements))
+    timed("the same with semicolons and decimal commas", lambda: parse_log(comma, Path("log"), measurements))
     holes = made.text.replace(",0.4", ",").encode()
-    timed("the same with values missing", lambda: log_of(holes, Path("log"), measurements))
+    timed("the same with values missing", lambda: parse_log(holes, Path("log"), measurements))
     flight = timed("stretches and wind", lambda: flown_flight(log, measurements))
     print(f"{len(flight.segments)} stretches; {flight.notes[-1]}")
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 100

@@ -15,7 +15,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from tradestudy.physics.sections import airfoil, mean_line, naca
-from tradestudy.study.files_beside.airfoil_files import NACA_NAME
+from tradestudy.study.referenced_files.airfoil_files import NACA_NAME
 
 ORDINATES_0012 = {
     0.0125: 1.894,

@@ -59,7 +59,7 @@ def check(study: StudyPath, as_json: AsJson = False) -> None:
 def summary(study: Study) -> list[tuple[str, str]]:
     """Return the study in a few lines: (head, text)."""
     from tradestudy.quantities import from_si
-    from tradestudy.study.written_values import mm
+    from tradestudy.study.value_text import mm
 
     stock, pack, stretch = study.stock, study.pack, study.stretch
 

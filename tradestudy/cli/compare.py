@@ -17,7 +17,7 @@ from .completion import studies_and_results, wings
 if TYPE_CHECKING:
     from tradestudy.report.words.comparison import Side
     from tradestudy.results.result import Result
-    from tradestudy.study.differing_keys import KeyDifference
+    from tradestudy.study.study_comparison import KeyDifference
 
 WINGS = ("recommended", "best", "stock")
 KEPT = ("summary.json", "build_sheet.json")  # in a folder of results, in this order
@@ -137,7 +137,7 @@ def _result_of_study(path: Path, wing: str, asked: Any, may_be_kept: bool) -> Re
 
 def differing_keys(first: Result, second: Result) -> list[KeyDifference]:
     """Return what differs in the study files of two results."""
-    from tradestudy.study.differing_keys import study_differences
+    from tradestudy.study.study_comparison import study_differences
 
     assumed = [{used.key: used.value for used in result.defaults_used} for result in (first, second)]
     try:
@@ -147,7 +147,7 @@ def differing_keys(first: Result, second: Result) -> list[KeyDifference]:
 
 
 def _print_keys(changed: list[KeyDifference]) -> None:
-    from tradestudy.study.differing_keys import ASSUMED
+    from tradestudy.study.study_comparison import ASSUMED
 
     given = [each for each in changed if not (each.first.endswith(ASSUMED) and each.second.endswith(ASSUMED))]
     follows = [each for each in changed if each not in given]

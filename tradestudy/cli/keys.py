@@ -11,7 +11,7 @@ from tradestudy.errors import CommandError, near_match
 from .app import AsJson, print_json, print_table, say
 
 if TYPE_CHECKING:
-    from tradestudy.study.schema.study import KeyLine, Table
+    from tradestudy.study.schema.study import KeyLine, TableSpec
 
 MUST_BE_THERE = {"study": ("stock", "stretch"), "measurements": ("columns",)}
 STUDY_LEGEND = """\
@@ -32,7 +32,7 @@ Of = Annotated[str, typer.Option("--of", metavar="FILE", help="study, measuremen
 def keys(as_json: AsJson = False, schema: AsSchema = False, of: Of = "") -> None:
     """List every key of study and measurements files: unit, range, default and its origin, meaning."""
     from tradestudy.study import json_schema, measurements
-    from tradestudy.study.assumed_values.filling_in import all_key_lines
+    from tradestudy.study.assumed_values.apply_rules import all_key_lines
     from tradestudy.study.schema.study import TABLES, key_lines
 
     files = ("study", "measurements")
@@ -42,12 +42,18 @@ def keys(as_json: AsJson = False, schema: AsSchema = False, of: Of = "") -> None
         if of == "both":
             raise CommandError("--schema is of one file: --of study or --of measurements.")
         print_json(
-            json_schema.measurements_schema(measurements.TABLES) if of == "measurements" else json_schema.study_schema()
+            json_schema.measurements_schema(measurements.MEASUREMENT_TABLES)
+            if of == "measurements"
+            else json_schema.study_schema()
         )
         return
     told = {
         "study": (TABLES, all_key_lines(), STUDY_LEGEND),
-        "measurements": (measurements.TABLES, key_lines(measurements.TABLES), MEASUREMENTS_LEGEND),
+        "measurements": (
+            measurements.MEASUREMENT_TABLES,
+            key_lines(measurements.MEASUREMENT_TABLES),
+            MEASUREMENTS_LEGEND,
+        ),
     }
     told = {name: each for name, each in told.items() if of in (name, "both", "")}
     if as_json:
@@ -66,7 +72,7 @@ def _as_document(file: str, line: KeyLine) -> dict[str, Any]:
     return {"file": file, **line._asdict(), "units": units_of_kind(line.kind)}
 
 
-def _print_tables(file: str, tables: dict[str, Table], lines: list[KeyLine]) -> None:
+def _print_tables(file: str, tables: dict[str, TableSpec], lines: list[KeyLine]) -> None:
     for name, table in tables.items():
         brackets = f"[[{name}]]" if table.is_array else f"[{name}]"
         optional = "" if name in MUST_BE_THERE[file] else " May be left out."

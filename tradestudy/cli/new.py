@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
-from tradestudy.study.dialog.questions import BY_NAME, QUESTIONS, Question, concerned
+from tradestudy.study.dialog.questions import BY_NAME, QUESTIONS, Question, questions_behind
 
 from .app import given_together, say
 
@@ -147,10 +147,10 @@ class Sheet:
         import tomllib
 
         from tradestudy.study.dialog.new_study import study_text
-        from tradestudy.study.reader import study_of
+        from tradestudy.study.reader import study_from_tables
 
         text = study_text(self.name, self.answers)
-        return study_of(tomllib.loads(text), self.study, text)
+        return study_from_tables(tomllib.loads(text), self.study, text)
 
     def write(self) -> None:
         """Write the study; the answers are no longer kept beside it."""
@@ -164,7 +164,7 @@ class Sheet:
         faults = self.faults()
         if faults:
             lines = [
-                f"  {', '.join(BY_NAME[name].flag for name in concerned(fault.key))}: {fault.message}"
+                f"  {', '.join(BY_NAME[name].flag for name in questions_behind(fault.key))}: {fault.message}"
                 for fault in faults
             ]
             raise CommandError("\n".join([f"{self.study} was not written; these do not fit together:", *lines]))
@@ -207,7 +207,7 @@ def _ask_and_write(sheet: Sheet, before: list[str]) -> bool:
         print("\nTaken together, this does not fit yet:")
         for fault in faults:
             say(fault.message, "  ")
-        names = {name for fault in faults for name in concerned(fault.key)}
+        names = {name for fault in faults for name in questions_behind(fault.key)}
         again = [question for question in QUESTIONS if question.name in names]
         texts = {name: answer.text for name, answer in sheet.answers.items()}
         place = 0

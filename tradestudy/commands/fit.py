@@ -14,7 +14,7 @@ from tradestudy.physics.propulsion import pack as packs
 from tradestudy.quantities import with_unit
 from tradestudy.study.flight_logs.read_log import read_log
 from tradestudy.study.measurements import Measurements, read_measurements
-from tradestudy.study.reader import Finding, Found, read_study
+from tradestudy.study.reader import Found, PlacedFault, read_study
 from tradestudy.uncertainty.fit.factored_wing import FitWing
 from tradestudy.uncertainty.fit.fit_result import document, overlay
 from tradestudy.uncertainty.fit.hand_readings import Group, by_hand
@@ -100,7 +100,7 @@ def refuse_impossible(wing: FitWing, told: Measurements) -> None:
     for index, one in enumerate(told.flown):
         if one.charge_used is not None and one.charge_used > (1 + CHARGE_SLACK) * charge:
             faults.append(
-                Finding(
+                PlacedFault(
                     ("flown", index, "charge_used"),
                     f"flown[{index + 1}].charge_used is "
                     f"{with_unit(one.charge_used, 'mAh')}, but the pack holds {with_unit(charge, 'mAh')}.",
@@ -108,7 +108,7 @@ def refuse_impossible(wing: FitWing, told: Measurements) -> None:
             )
         if one.distance / one.time + one.wind < (1 - SPEED_SLACK) * stall:
             faults.append(
-                Finding(
+                PlacedFault(
                     ("flown", index, "distance"),
                     f"flown[{index + 1}].distance over time is "
                     f"{with_unit(one.distance / one.time, 'km/h')}, but the wing stalls at "
@@ -118,7 +118,7 @@ def refuse_impossible(wing: FitWing, told: Measurements) -> None:
     for index, glide in enumerate(told.glide):
         if glide.speed < (1 - SPEED_SLACK) * stall:
             faults.append(
-                Finding(
+                PlacedFault(
                     ("glide", index, "speed"),
                     f"glide[{index + 1}].speed is {with_unit(glide.speed, 'km/h')}, but the wing "
                     f"stalls at {with_unit(stall, 'km/h')}.",

@@ -217,7 +217,7 @@ def inputs_text(study: Study) -> str:
     names = [
         name for name in (study.stock.airfoil, study.stock.tip_airfoil, own.table, own.blade, own.blade_section) if name
     ]
-    files = [study.beside(name) for name in names]
+    files = [study.file_path(name) for name in names]
     held = [hashlib.sha256(file.read_bytes()).hexdigest() for file in files if file.is_file()]
     return "\n".join([study.text, *held, *(f"{name} {number}" for name, number in versions().items())])
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from tradestudy.study.assumed_values.filling_in import ONE_TABLE_WILL_DO, all_key_lines
-from tradestudy.study.schema.study import TABLES, Table, default_of, entry_of, units_of_kind
+from tradestudy.study.assumed_values.apply_rules import SINGLE_TABLE_ALLOWED, all_key_lines
+from tradestudy.study.schema.study import TABLES, TableSpec, default_of, entry_of, units_of_kind
 
 DRAFT = "http://json-schema.org/draft-07/schema#"  # what editors of TOML understand
 # the tables and keys that every study holds itself; the others may be told in short elsewhere, or be assumed
@@ -25,7 +25,7 @@ def study_schema() -> dict[str, Any]:
     return _schema("A study: the wing that flies, what may change and what must hold", TABLES, ALWAYS_GIVEN, assumed)
 
 
-def measurements_schema(tables: dict[str, Table]) -> dict[str, Any]:
+def measurements_schema(tables: dict[str, TableSpec]) -> dict[str, Any]:
     """Return the JSON Schema of a measurements file with the given tables (`measurements.TABLES`)."""
     always = {
         name: tuple(key for key, field in table.model.model_fields.items() if field.is_required())
@@ -36,7 +36,7 @@ def measurements_schema(tables: dict[str, Table]) -> dict[str, Any]:
 
 
 def _schema(
-    title: str, tables: dict[str, Table], always: dict[str, tuple[str, ...]], assumed: dict[str, str]
+    title: str, tables: dict[str, TableSpec], always: dict[str, tuple[str, ...]], assumed: dict[str, str]
 ) -> dict[str, Any]:
     return {
         "$schema": DRAFT,
@@ -48,7 +48,7 @@ def _schema(
     }
 
 
-def _table(name: str, table: Table, required: tuple[str, ...], assumed: dict[str, str]) -> dict[str, Any]:
+def _table(name: str, table: TableSpec, required: tuple[str, ...], assumed: dict[str, str]) -> dict[str, Any]:
     raw = table.model.model_json_schema()
     properties = {}
     for key, field in table.model.model_fields.items():
@@ -66,7 +66,7 @@ def _table(name: str, table: Table, required: tuple[str, ...], assumed: dict[str
     if not table.is_array:
         return found
     several = {"type": "array", "description": raw["description"], "items": found, "maxItems": table.most}
-    return {"anyOf": [several, found]} if name in ONE_TABLE_WILL_DO else several
+    return {"anyOf": [several, found]} if name in SINGLE_TABLE_ALLOWED else several
 
 
 def _property(raw: dict[str, Any], kind: str, shown: str, origin: str) -> dict[str, Any]:

@@ -13,23 +13,32 @@ from typing import Annotated, Any, NoReturn
 from pydantic import BaseModel
 
 from tradestudy.errors import Fault, MeasurementsError, StudyFileError
-from tradestudy.study.flight_logs.column_headings import Column, column
+from tradestudy.study.flight_logs.log_columns import Column, column
 from tradestudy.study.schema.key_types import choice, measure, row, standard, whole_number
-from tradestudy.study.schema.measured import BenchPoint, Bend, Flown, Glide, PackMeasured, Part, Twist, Weighed
-from tradestudy.study.schema.study import Table
+from tradestudy.study.schema.measured import (
+    BenchTable,
+    BendTable,
+    GlideTable,
+    MeasuredPackTable,
+    PartTable,
+    RememberedFlightTable,
+    TwistTable,
+    WeighedTable,
+)
+from tradestudy.study.schema.study import TableSpec
 from tradestudy.study.schema.wing import FROZEN
 
 from .line_numbers import Place, dotted, line_of, locate
-from .reader import Finding, Found, at_their_keys, file_text, read_table, toml_tables, unknown_tables
+from .reader import Found, PlacedFault, at_their_keys, file_text, read_table, toml_tables, unknown_tables
 
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
 _FOUND = "found in the log"
 _NOT_LOGGED = "not in the log"
-MOST = 60  # of one kind
+_MOST_TABLES = 60  # of one kind
 _STRETCH = whole_number(1, 9999, "the number of a stretch")
 
 
-class LogForm(BaseModel):
+class LogTable(BaseModel):
     """How the log is written, where that cannot be found by looking."""
 
     model_config = FROZEN
@@ -39,7 +48,7 @@ class LogForm(BaseModel):
     decimal: Annotated[str | None, choice(("point", "comma"), "what stands before decimals")] = standard(None, _FOUND)
 
 
-class Columns(BaseModel):
+class ColumnsTable(BaseModel):
     """Which column of the log holds which quantity, and its unit."""
 
     model_config = FROZEN
@@ -60,7 +69,7 @@ class Columns(BaseModel):
     rpm: Annotated[Column | None, column("rpm")] = standard(None, _NOT_LOGGED)
 
 
-class Segments(BaseModel):
+class SegmentsTable(BaseModel):
     """Which of the steady stretches found in the log are used; they are counted from 1."""
 
     model_config = FROZEN
@@ -72,7 +81,7 @@ class Segments(BaseModel):
     )
 
 
-class Flight(BaseModel):
+class FlightTable(BaseModel):
     """What is known of the wing that flew, to refuse the log of another."""
 
     model_config = FROZEN
@@ -90,19 +99,19 @@ class Flight(BaseModel):
     )
 
 
-TABLES: dict[str, Table] = {
-    "log": Table(LogForm, 0),
-    "columns": Table(Columns, 0),
-    "segments": Table(Segments, 0),
-    "flight": Table(Flight, 0),
-    "weighed": Table(Weighed, 0),
-    "part": Table(Part, 0, MOST),
-    "bend": Table(Bend, 0, MOST),
-    "twist": Table(Twist, 0, MOST),
-    "bench": Table(BenchPoint, 0, MOST),
-    "pack": Table(PackMeasured, 0),
-    "glide": Table(Glide, 0, MOST),
-    "flown": Table(Flown, 0, MOST),
+MEASUREMENT_TABLES: dict[str, TableSpec] = {
+    "log": TableSpec(LogTable, 0),
+    "columns": TableSpec(ColumnsTable, 0),
+    "segments": TableSpec(SegmentsTable, 0),
+    "flight": TableSpec(FlightTable, 0),
+    "weighed": TableSpec(WeighedTable, 0),
+    "part": TableSpec(PartTable, 0, _MOST_TABLES),
+    "bend": TableSpec(BendTable, 0, _MOST_TABLES),
+    "twist": TableSpec(TwistTable, 0, _MOST_TABLES),
+    "bench": TableSpec(BenchTable, 0, _MOST_TABLES),
+    "pack": TableSpec(MeasuredPackTable, 0),
+    "glide": TableSpec(GlideTable, 0, _MOST_TABLES),
+    "flown": TableSpec(RememberedFlightTable, 0, _MOST_TABLES),
 }
 
 
@@ -112,23 +121,23 @@ class Measurements:
 
     path: Path
     text: str
-    log: LogForm
-    columns: Columns | None
-    segments: Segments
-    flight: Flight
-    weighed: Weighed = Weighed()
-    part: tuple[Part, ...] = ()
-    bend: tuple[Bend, ...] = ()
-    twist: tuple[Twist, ...] = ()
-    bench: tuple[BenchPoint, ...] = ()
-    pack: PackMeasured = PackMeasured()
-    glide: tuple[Glide, ...] = ()
-    flown: tuple[Flown, ...] = ()
+    log: LogTable
+    columns: ColumnsTable | None
+    segments: SegmentsTable
+    flight: FlightTable
+    weighed: WeighedTable = WeighedTable()
+    part: tuple[PartTable, ...] = ()
+    bend: tuple[BendTable, ...] = ()
+    twist: tuple[TwistTable, ...] = ()
+    bench: tuple[BenchTable, ...] = ()
+    pack: MeasuredPackTable = MeasuredPackTable()
+    glide: tuple[GlideTable, ...] = ()
+    flown: tuple[RememberedFlightTable, ...] = ()
 
     def logged(self) -> dict[str, Column]:
         """Return the columns that the file names, by quantity. Raises MeasurementsError where it names none."""
         if self.columns is None:
-            self.refuse([Finding(("columns",), "[columns] is missing; it holds time.", missing=True)])
+            self.refuse([PlacedFault(("columns",), "[columns] is missing; it holds time.", missing=True)])
         return {name: value for name, value in self.columns if value is not None}
 
     def refuse(self, faults: Found) -> NoReturn:
@@ -153,21 +162,21 @@ def read_measurements(path: str | os.PathLike[str]) -> Measurements:
     except StudyFileError as error:
         raise MeasurementsError(error.path, error.faults) from None
     found: Found = []
-    misspelt = unknown_tables(raw, found, TABLES)
+    misspelt = unknown_tables(raw, found, MEASUREMENT_TABLES)
     read: dict[str, Any] = {}
-    for name, table in TABLES.items():
+    for name, table in MEASUREMENT_TABLES.items():
         if name not in misspelt:
-            value = read_table(name, table, raw, found, TABLES)
+            value = read_table(name, table, raw, found, MEASUREMENT_TABLES)
             read[name] = value[0] if value else None
     found += at_their_keys(_broken_rules(read))
     if found:
         _refuse(path, text, found)
     left_open: dict[str, Any] = {
-        "log": LogForm(),
-        "segments": Segments(),
-        "flight": Flight(),
-        "weighed": Weighed(),
-        "pack": PackMeasured(),
+        "log": LogTable(),
+        "segments": SegmentsTable(),
+        "flight": FlightTable(),
+        "weighed": WeighedTable(),
+        "pack": MeasuredPackTable(),
     }
     tables: dict[str, Any] = {name: left_open.get(name) if value is None else value for name, value in read.items()}
     return Measurements(path, text, **tables)

@@ -12,16 +12,16 @@ from typing import Any, NamedTuple, NoReturn
 from pydantic import BaseModel, ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError, near_match, nearest
-from tradestudy.study.assumed_values.filling_in import ASSUMABLE, filled
-from tradestudy.study.consistency.equipment import aboard, flown_set
-from tradestudy.study.consistency.tables_together import broken_rules
+from tradestudy.study.assumed_values.apply_rules import ASSUMABLE, filled
+from tradestudy.study.consistency.cross_checks import broken_rules
+from tradestudy.study.consistency.equipment import equipment_on_board, stock_equipment_set
 from tradestudy.study.schema.fitted import with_overlay
 from tradestudy.study.schema.key_types import ListFaults
 from tradestudy.study.schema.search import SCHEME_OF
-from tradestudy.study.schema.study import ALL_DEFAULTS, TABLES, DefaultUsed, Study, Table, entry_of
+from tradestudy.study.schema.study import ALL_DEFAULTS, TABLES, DefaultUsed, Study, TableSpec, entry_of
 
 from .line_numbers import Place, dotted, line_of, locate
-from .written_values import shown
+from .value_text import shown
 
 # tables that may be told in short elsewhere: by a key, or by a table of its own
 SHORT = {"elevon": ("stock", "elevon_chord"), "pack": ("power", ""), "motor": ("power", ""), "propeller": ("power", "")}
@@ -37,7 +37,7 @@ TOLD_BY: dict[Any, Place] = {
 LARGEST_FILE = 200_000  # bytes; a long study has 10 000
 
 
-class Finding(NamedTuple):
+class PlacedFault(NamedTuple):
     """One thing wrong in a file: where, the whole sentence about it, and whether it is that something is missing."""
 
     place: Place
@@ -45,7 +45,7 @@ class Finding(NamedTuple):
     missing: bool = False
 
 
-Found = list[Finding]
+Found = list[PlacedFault]
 
 
 def read_study(path: str | os.PathLike[str], fitted: str | os.PathLike[str] | None = None) -> Study:
@@ -65,10 +65,10 @@ def read_study(path: str | os.PathLike[str], fitted: str | os.PathLike[str] | No
         added = file_text(fitted, "an overlay that the command fit wrote is wanted")
         tables = toml_tables(fitted, added, "The file holds no overlay, as the command fit writes one.")
         text = with_overlay(text, fitted, added, tables)
-    return study_of(toml_tables(path, text), path, text)
+    return study_from_tables(toml_tables(path, text), path, text)
 
 
-def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
+def study_from_tables(given: dict[str, Any], path: Path, text: str) -> Study:
     """Return the study of the tables that TOML text gives; ``path`` and ``text`` are where they were read.
 
     Raises StudyFileError like `read_study`.
@@ -94,7 +94,7 @@ def study_of(given: dict[str, Any], path: Path, text: str) -> Study:
             str(path), [Fault(_line(places, one.place), dotted(one.place), one.sentence) for one in found]
         )
     every = tables["equipment"]
-    tables["equipment"] = aboard(every, flown_set(tables["equipment_set"]))
+    tables["equipment"] = equipment_on_board(every, stock_equipment_set(tables["equipment_set"]))
     return Study(path=path, text=text, defaults_used=tuple(defaults), all_equipment=every, **tables)
 
 
@@ -131,7 +131,7 @@ def file_content(path: Path, wanted: str, most: int, ending: str = ".toml") -> b
 
 def at_their_keys(broken: Iterable[tuple[Place, str]]) -> Found:
     """Return broken rules with their sentences begun by the key they stand at."""
-    return [Finding(place, f"{dotted(place)} {sentence}") for place, sentence in broken]
+    return [PlacedFault(place, f"{dotted(place)} {sentence}") for place, sentence in broken]
 
 
 def toml_tables(
@@ -178,7 +178,7 @@ def _refuse(path: Path, line: int, sentence: str) -> NoReturn:
     raise StudyFileError(str(path), [Fault(line, "", sentence)]) from None
 
 
-def unknown_tables(raw: dict[str, Any], found: Found, tables: dict[str, Table] = TABLES) -> set[str]:
+def unknown_tables(raw: dict[str, Any], found: Found, tables: dict[str, TableSpec] = TABLES) -> set[str]:
     """Report tables nobody knows; return the missing tables that they are misspellings of."""
     missing = [name for name in tables if name not in raw]
     misspelt = set()
@@ -189,34 +189,36 @@ def unknown_tables(raw: dict[str, Any], found: Found, tables: dict[str, Table] =
             meant = nearest(name, missing)
             misspelt.add(meant)
             hint = near_match(name, missing) or near_match(name, list(tables))
-            found.append(Finding((name,), f"[{dotted((name,))[:60]}] is not a known table.{hint}"))
+            found.append(PlacedFault((name,), f"[{dotted((name,))[:60]}] is not a known table.{hint}"))
         else:
-            found.append(Finding((name,), f"{dotted((name,))[:60]} stands outside any table.{_home_of(name, tables)}"))
+            found.append(
+                PlacedFault((name,), f"{dotted((name,))[:60]} stands outside any table.{_home_of(name, tables)}")
+            )
     return misspelt
 
 
 def read_table(
-    name: str, table: Table, raw: dict[str, Any], found: Found, tables: dict[str, Table] = TABLES
+    name: str, table: TableSpec, raw: dict[str, Any], found: Found, tables: dict[str, TableSpec] = TABLES
 ) -> tuple[Any] | None:
     """Return the checked table (or tables, or None if absent) in a tuple of one; None when it has faults."""
     brackets = f"[[{name}]]" if table.is_array else f"[{name}]"
     if name not in raw:
         if table.fewest == 0:
             return (() if table.is_array else table.model() if name in ALL_DEFAULTS else None,)
-        found.append(Finding((name,), f"{brackets} is missing; it holds {_needed(table)}.", missing=True))
+        found.append(PlacedFault((name,), f"{brackets} is missing; it holds {_needed(table)}.", missing=True))
         return None
     value = raw[name]
     is_list = isinstance(value, list) and all(isinstance(item, dict) for item in value)
     if not (is_list if table.is_array else isinstance(value, dict)):
         how = "in double brackets, once for each" if table.is_array else "once, with its keys below it"
-        found.append(Finding((name,), f"{name} is {_arrangement(value)}; write {brackets} {how}."))
+        found.append(PlacedFault((name,), f"{name} is {_arrangement(value)}; write {brackets} {how}."))
         return None
     if not table.is_array:
         model = _checked(table.model, value, (name,), found, tables)
         return None if model is None else (model,)
     if not table.fewest <= len(value) <= table.most:
         found.append(
-            Finding((name,), f"{brackets} stands {len(value)} times; {table.fewest} to {table.most} are allowed.")
+            PlacedFault((name,), f"{brackets} stands {len(value)} times; {table.fewest} to {table.most} are allowed.")
         )
         return None
     models = [_checked(table.model, item, (name, index), found, tables) for index, item in enumerate(value)]
@@ -232,7 +234,7 @@ def _arrangement(value: Any) -> str:
 
 
 def _checked(
-    model: type[BaseModel], raw: dict[str, Any], place: Place, found: Found, tables: dict[str, Table]
+    model: type[BaseModel], raw: dict[str, Any], place: Place, found: Found, tables: dict[str, TableSpec]
 ) -> BaseModel | None:
     try:
         return model.model_validate(raw)
@@ -246,7 +248,7 @@ def _checked(
             key = str(fault["loc"][0])
             misspelt.add(nearest(key, missing))
             hint = near_match(key, missing) or near_match(key, list(model.model_fields)) or _home_of(key, tables)
-            found.append(Finding(at, f"{dotted(at)[:80]} is not a known key.{hint}"))
+            found.append(PlacedFault(at, f"{dotted(at)[:80]} is not a known key.{hint}"))
         elif fault["type"] == "value_error":
             cause = fault["ctx"]["error"]
             inner = cause.faults if isinstance(cause, ListFaults) else [(None, str(cause))]
@@ -255,13 +257,13 @@ def _checked(
     return None
 
 
-def _needed(table: Table) -> str:
+def _needed(table: TableSpec) -> str:
     return ", ".join(key for key, field in table.model.model_fields.items() if field.is_required())
 
 
-def _missing_key(place: Place, model: type[BaseModel]) -> Finding:
+def _missing_key(place: Place, model: type[BaseModel]) -> PlacedFault:
     entry = entry_of(model.model_fields[str(place[-1])])
-    return Finding(place, f"{dotted(place)} is missing: {entry.meaning} ({entry.allowed}).", missing=True)
+    return PlacedFault(place, f"{dotted(place)} is missing: {entry.meaning} ({entry.allowed}).", missing=True)
 
 
 def _told_in_short(found: Found, given: dict[str, Any]) -> Found:
@@ -287,7 +289,7 @@ def _told_in_short(found: Found, given: dict[str, Any]) -> Found:
             kept.append(
                 _missing_key((name, key), TABLES[name].model)
                 if key
-                else Finding(
+                else PlacedFault(
                     (name,),
                     f"[{name}] is missing; it holds {_needed(TABLES[name])} (or give [pack], [motor], "
                     "[controller] and [propeller] in full).",
@@ -318,7 +320,7 @@ def _could_be_assumed(place: Place) -> bool:
     return (str(place[0]), str(place[-1])) in ASSUMABLE or any(place == (table,) for table, _ in ASSUMABLE)
 
 
-def _home_of(key: str, tables: dict[str, Table]) -> str:
+def _home_of(key: str, tables: dict[str, TableSpec]) -> str:
     """Return `` It belongs in [fly].`` when exactly one table has this key."""
     homes = [name for name, table in tables.items() if key in table.model.model_fields]
     return f" It belongs in [{homes[0]}]." if len(homes) == 1 else ""

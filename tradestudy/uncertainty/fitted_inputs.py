@@ -9,7 +9,7 @@ import numpy as np
 
 from tradestudy.aircraft.anchor.known_flight import PRIOR_SPREAD
 from tradestudy.study.line_numbers import Place
-from tradestudy.study.schema.fitted import FACTORS, NAMES
+from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 
@@ -53,8 +53,8 @@ def taken_over(study: Study, key: str) -> bool:
 
 def deviation(study: Study, name: str) -> float:
     """Return the standard deviation of ln(factor), by name, of a fitted study. [-]"""
-    rows = np.array((study.fitted.directions if study.fitted else None) or np.zeros((1, len(NAMES))))
-    return float(np.linalg.norm(rows[:, NAMES.index(name)]))
+    rows = np.array((study.fitted.directions if study.fitted else None) or np.zeros((1, len(FACTOR_NAMES))))
+    return float(np.linalg.norm(rows[:, FACTOR_NAMES.index(name)]))
 
 
 def directions(study: Study) -> Iterator[tuple[DefaultUsed, tuple[dict[Place, Any], dict[Place, Any]]]]:
@@ -63,13 +63,13 @@ def directions(study: Study) -> Iterator[tuple[DefaultUsed, tuple[dict[Place, An
         return
     factors, named = study.fitted.factors(), set[str]()
     for row in study.fitted.directions or ():
-        order = sorted(range(len(NAMES)), key=lambda place, row=row: -abs(row[place]))  # type: ignore[misc]
-        main = next(place for place in order if NAMES[place] not in named)
-        named.add(NAMES[main])
+        order = sorted(range(len(FACTOR_NAMES)), key=lambda place, row=row: -abs(row[place]))  # type: ignore[misc]
+        main = next(place for place in order if FACTOR_NAMES[place] not in named)
+        named.add(FACTOR_NAMES[main])
         ends: list[dict[Place, Any]] = [
             {
                 (TABLE, name): float(factors[name] * np.exp(side * AT_THE_ENDS * change))
-                for name, change in zip(NAMES, row, strict=True)
+                for name, change in zip(FACTOR_NAMES, row, strict=True)
                 if abs(change) > LEAST
             }
             for side in (-1, 1)
@@ -77,16 +77,16 @@ def directions(study: Study) -> Iterator[tuple[DefaultUsed, tuple[dict[Place, An
         low, high = sorted(float(np.exp(side * AT_THE_ENDS * row[main])) for side in (-1, 1))
         with_it = [FACTORS[place].words for place in order if place != main and abs(row[place]) > 0.3 * abs(row[main])]
         moves = f"together with {', '.join(with_it)}" if with_it else ""
-        value = factors[NAMES[main]]
+        value = factors[FACTOR_NAMES[main]]
         yield (
             DefaultUsed(
-                f"{TABLE}.{NAMES[main]}",
+                f"{TABLE}.{FACTOR_NAMES[main]}",
                 f"{value:.3f}",
                 "fitted to measurements",
                 round(low * value, 3),
                 round(high * value, 3),
                 moves,
-                (TABLE, NAMES[main]),
+                (TABLE, FACTOR_NAMES[main]),
             ),
             (ends[0], ends[1]),
         )

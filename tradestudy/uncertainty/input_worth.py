@@ -18,7 +18,7 @@ from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.quantities import in_unit, with_unit
 from tradestudy.results.inputs import Ends, Uncertainty, Worth
 from tradestudy.study.line_numbers import Place
-from tradestudy.study.reader import study_of
+from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study, meaning_of
 
@@ -158,7 +158,7 @@ def after_flight(
             "charge_used": with_unit(charge, "mAh", 2),
         },
     }
-    nominal = looked_at(study_of(tables, study.path, study.text), held)
+    nominal = looked_at(study_from_tables(tables, study.path, study.text), held)
 
     def moves(one: Input) -> Ends:
         return _worth_of(effect(study, tables, held, one, nominal), nominal).range_km

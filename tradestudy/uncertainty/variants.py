@@ -29,12 +29,12 @@ from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.physics.propulsion import pack
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 from tradestudy.quantities import at_edge, in_unit, short, with_unit
-from tradestudy.study.assumed_values.filling_in import ONE_TABLE_WILL_DO
+from tradestudy.study.assumed_values.apply_rules import SINGLE_TABLE_ALLOWED
 from tradestudy.study.line_numbers import Place, dotted
-from tradestudy.study.reader import study_of
+from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
-from tradestudy.study.written_values import plain
+from tradestudy.study.value_text import plain
 
 from .fitted_inputs import directions, taken_over
 
@@ -175,7 +175,7 @@ def variant(study: Study, tables: dict[str, Any], side: dict[Place, Any], held: 
     for place, value in side.items():
         raw = put(raw, place, value)
     try:
-        return looked_at(study_of(raw, study.path, study.text), held)
+        return looked_at(study_from_tables(raw, study.path, study.text), held)
     except (StudyFileError, CatalogueError, RunFailed, NeverFlies):
         return None
 
@@ -248,7 +248,7 @@ def put(raw: dict[str, Any], place: Place, value: Any) -> dict[str, Any]:
         raw.setdefault(table, {})[key] = value
         return raw
     items = raw.setdefault(table, [])
-    if isinstance(items, dict) and table in ONE_TABLE_WILL_DO:
+    if isinstance(items, dict) and table in SINGLE_TABLE_ALLOWED:
         items = raw[table] = [items]
     while len(items) <= number:
         items.append({})

@@ -12,7 +12,7 @@ from places import STUDIES
 
 from tradestudy.quantities import UNITS
 from tradestudy.study.json_schema import measurements_schema, study_schema
-from tradestudy.study.measurements import TABLES as MEASUREMENTS
+from tradestudy.study.measurements import MEASUREMENT_TABLES as MEASUREMENTS
 from tradestudy.study.schema.study import TABLES, entry_of
 
 FILES = sorted(STUDIES.glob("*.toml"))

@@ -5,8 +5,8 @@ from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 
 from tradestudy.errors import CommandError, MeasurementsError
-from tradestudy.study.flight_logs.column_headings import QUANTITIES, Column, unit_in_heading, unit_named
-from tradestudy.study.measurements import Columns, read_measurements
+from tradestudy.study.flight_logs.log_columns import QUANTITIES, Column, unit_in_heading, unit_named
+from tradestudy.study.measurements import ColumnsTable, read_measurements
 
 FINE = """\
 [log]
@@ -184,7 +184,7 @@ def test_a_file_that_is_not_there_names_its_neighbour(tmp_path):
 
 
 def test_every_quantity_has_its_key():
-    assert list(Columns.model_fields) == list(QUANTITIES)
+    assert list(ColumnsTable.model_fields) == list(QUANTITIES)
 
 
 @pytest.mark.parametrize(

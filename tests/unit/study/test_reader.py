@@ -10,8 +10,8 @@ from pydantic import ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.study.consistency import power
+from tradestudy.study.consistency.cross_checks import mean_chord, thickness_at
 from tradestudy.study.consistency.power import pack_size
-from tradestudy.study.consistency.tables_together import mean_chord, thickness_at
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema import power as schema_power
 from tradestudy.study.schema.study import TABLES, Study, key_lines
@@ -84,7 +84,7 @@ def test_a_study_is_frozen_and_keeps_its_text(dunlin):
     with pytest.raises(AttributeError):
         dunlin.stock = None
     assert dunlin.text == (STUDIES / "dunlin.toml").read_text(encoding="utf-8")
-    assert dunlin.beside("x.csv") == STUDIES / "x.csv"
+    assert dunlin.file_path("x.csv") == STUDIES / "x.csv"
     assert read_study(str(STUDIES / "dunlin.toml")) == dunlin  # a path as text will do, and reading repeats
 
 

@@ -18,8 +18,8 @@ from tradestudy.physics.propulsion.pack import open_circuit_voltage
 from tradestudy.report.words import input_effects as told
 from tradestudy.results.json_form import as_plain
 from tradestudy.results.result import result_from_json
-from tradestudy.study.assumed_values.filling_in import ASSUMABLE
-from tradestudy.study.reader import read_study, study_of
+from tradestudy.study.assumed_values.apply_rules import ASSUMABLE
+from tradestudy.study.reader import read_study, study_from_tables
 from tradestudy.study.schema.study import TABLES
 from tradestudy.uncertainty import input_worth, variants
 
@@ -102,7 +102,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
     wrong, seen, moved = [], set(), 0
     for name, raw, some in (("godwit", godwit, None), ("lapwing", lapwing, LAPWING_KEYS)):
         path = STUDIES / f"{name}.toml"
-        truth = completed(study_of(raw, path, ""))
+        truth = completed(study_from_tables(raw, path, ""))
         held = stretched_as_held(truth)
         measured = np.array(variants.numbers_of(variants.flown_as_held(truth, held)[1]))
         known = {used.key for used in truth.defaults_used}
@@ -111,7 +111,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
                 continue
             left = without(raw, place)
             try:
-                study = completed(study_of(left, path, ""))
+                study = completed(study_from_tables(left, path, ""))
             except StudyFileError:
                 continue  # it must be given
             answer = variants.looked_at(study, held)

@@ -18,7 +18,7 @@ from tradestudy.errors import RunFailed
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.propulsion import pack
 from tradestudy.quantities import figure, with_unit
-from tradestudy.study.schema.search import KnownFlight
+from tradestudy.study.schema.search import KnownFlightTable
 from tradestudy.study.schema.study import Study
 
 # Standard deviation of ln(drag factor) before any flight: between a clean model and a logged flight lies up to a factor
@@ -47,12 +47,12 @@ class DragTie:
     flags: tuple[str, ...]
 
 
-def known_speed(known: KnownFlight) -> float:
+def known_speed(known: KnownFlightTable) -> float:
     """Return the mean speed of a known flight. [m/s]"""
     return known.distance / known.time
 
 
-def refuse_contradiction(study: Study, known: KnownFlight, flown: FlownDesign, slack: float = SPEED_SLACK) -> None:
+def refuse_contradiction(study: Study, known: KnownFlightTable, flown: FlownDesign, slack: float = SPEED_SLACK) -> None:
     """Raise RunFailed where the stock wing as modelled cannot have flown the known flight at all."""
     capacity = float(pack.pack_capacity(flown.powertrain.pack))
     if known.charge_used > (1 + CHARGE_SLACK) * capacity:
@@ -80,7 +80,7 @@ def refuse_contradiction(study: Study, known: KnownFlight, flown: FlownDesign, s
         )
 
 
-def drag_tie(known: KnownFlight, flown: FlownDesign) -> DragTie:
+def drag_tie(known: KnownFlightTable, flown: FlownDesign) -> DragTie:
     """Return the most probable drag factor of a design whose own factor is 1."""
     log_charge = charge_by_factor(known, flown)
     measured = known.charge_used / known.distance
@@ -111,7 +111,7 @@ def _alone(log_charge: Callable, measured: float) -> str:
     return f"{np.exp(brentq(lambda x: float(log_charge(x)) - measured, low, high, xtol=1e-6)):.2f} times"
 
 
-def charge_by_factor(known: KnownFlight, flown: FlownDesign) -> Callable:
+def charge_by_factor(known: KnownFlightTable, flown: FlownDesign) -> Callable:
     """Return ln(charge per metre [C/m]) as a function of ln(drag factor), for the discharge of a known flight."""
     speed = np.atleast_1d(known_speed(known))
     state = flown.level(speed)

@@ -17,7 +17,7 @@ from tradestudy.aircraft.workshop.bench_test import Bench
 from tradestudy.errors import RunFailed
 from tradestudy.physics.flight.strength import StrengthData
 from tradestudy.quantities import with_unit
-from tradestudy.study.schema.search import LoadTest
+from tradestudy.study.schema.search import LoadTestTable
 from tradestudy.study.schema.study import Study
 
 # Standard deviations of ln(stiffness factor) before any test. Bending: foam modulus is known to a factor of two, taken
@@ -101,7 +101,7 @@ def load_tie(study: Study, data: StrengthData, choice: Choice, variables: dict[s
 
 
 def readings(
-    test: LoadTest, data: StrengthData, choice: Choice, variables: dict[str, float]
+    test: LoadTestTable, data: StrengthData, choice: Choice, variables: dict[str, float]
 ) -> tuple[Reading | None, Reading | None]:
     """Return the readings in bending and in torsion, None where one was not taken; ``data`` as modelled."""
     bend, twist = None, None

@@ -21,8 +21,8 @@ from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.club import ClubWing
 from tradestudy.results.design import Design
-from tradestudy.study.consistency.equipment import aboard, flown_set
-from tradestudy.study.schema.power import EquipmentSet
+from tradestudy.study.consistency.equipment import equipment_on_board, stock_equipment_set
+from tradestudy.study.schema.power import EquipmentSetTable
 from tradestudy.study.schema.study import Study
 
 from .full_design import assessed
@@ -67,8 +67,8 @@ def club(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[C
     return [_row(study, anchor, design, slowest, one) for one in study.equipment_set]
 
 
-def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: EquipmentSet) -> ClubWing:
-    own = replace(study, equipment=aboard(study.all_equipment, one.name))
+def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: EquipmentSetTable) -> ClubWing:
+    own = replace(study, equipment=equipment_on_board(study.all_equipment, one.name))
     choice, variables = choice_of(design), variables_of(design)
     data = study_data(own, anchor, choice, slowest)
     if _movable(own) != _movable(study):
@@ -93,7 +93,7 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
     return ClubWing(
         set=one.name,
         members=one.members,
-        flown_today=one.name == flown_set(study.equipment_set),
+        flown_today=one.name == stock_equipment_set(study.equipment_set),
         equipment=[thing.name for thing in own.equipment],
         **numbers,
         up_elevon_mm=-member.numbers.elevon_mm if member else None,

@@ -15,7 +15,7 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.geometry import planform
 from tradestudy.quantities import at_edge
 from tradestudy.study.schema.study import Study
-from tradestudy.study.schema.wing import Linkage
+from tradestudy.study.schema.wing import LinkageTable
 
 NOT_FELT = 1e12  # N/m, stands for the stiffness of a linkage whose give was not measured
 SAMPLES = 401  # along the elevon, for its area
@@ -69,7 +69,7 @@ def linkage_numbers(study: Study, flown: FlownDesign, top_speed: float) -> dict[
     return {name: None if value is None else round(float(value), 3) for name, value in numbers.items()}
 
 
-def _linkage(told: Linkage, chord: float) -> elevon_hinge.Linkage:
+def _linkage(told: LinkageTable, chord: float) -> elevon_hinge.Linkage:
     """What was measured at the trailing edge of the stock wing's elevon, told at the horn: that moves with it."""
     ratio = told.horn / chord
     stiffness = NOT_FELT

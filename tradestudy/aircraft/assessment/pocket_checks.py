@@ -11,7 +11,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import failure_modes, local_failure, rods
 from tradestudy.physics.structure import local_failure as pockets
 from tradestudy.study.schema.study import Study
-from tradestudy.study.schema.wing import Pocket
+from tradestudy.study.schema.wing import PocketTable
 
 LEAST_LEFT = 1e-3  # share of a web that counts as none: it then breaks at next to no load
 NOTE = "film over it carries the twist only where it is glued all round"
@@ -45,7 +45,7 @@ def pocket_uses(
     ]
 
 
-def _use(study, laid, built, utilisation, bending_moment, told: Pocket, names, extension) -> PocketUse:
+def _use(study, laid, built, utilisation, bending_moment, told: PocketTable, names, extension) -> PocketUse:
     station = built.half.beam.station_y
     middle = moved(laid, told.from_centre, extension)
     hole = pockets.Pocket(

@@ -9,7 +9,7 @@ from tradestudy.catalogue import part
 from tradestudy.quantities import at_edge, from_edge, in_unit, short
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.design import Choices, Design, Variables
-from tradestudy.study.schema.study import Stretch, Study
+from tradestudy.study.schema.study import StretchTable, Study
 
 CELLS_ACROSS = "pack.cells_across"
 WHATEVER_FITS = 0  # cells across, where nobody said how they lie
@@ -47,7 +47,7 @@ def _named(listed: tuple[Any, ...], name: str) -> Any:
     return next(one for one in listed if one.name == name)
 
 
-def _by_scheme(stretch: Stretch, scheme: str) -> Stretch:
+def _by_scheme(stretch: StretchTable, scheme: str) -> StretchTable:
     """What may vary under one scheme: sweep where panels are redrawn, washout where new cores are cut."""
     may_twist = scheme == "scaled" or (scheme == "tip" and stretch.can_cut_cores)
     return stretch.model_copy(

@@ -10,7 +10,7 @@ import numpy as np
 from tradestudy.catalogue import parts
 from tradestudy.physics.aero.parasite_drag import FORMULAS, Stream
 from tradestudy.quantities import in_unit, parse_quantity
-from tradestudy.study.schema.power import ANGLES, PLACES, SIZES, DragItem
+from tradestudy.study.schema.power import DRAG_ITEM_ANGLES, DRAG_ITEM_POSITIONS, DRAG_ITEM_SIZES, DragItemTable
 
 TOLD_BAND = (0.6, 1.6)  # of a drag area that a builder gives: an estimate as a rule; common practice, no source
 TYPICAL, LEAST, MOST = range(3)  # how sizes and coefficients stand in the catalogue
@@ -28,7 +28,7 @@ class SizedItem(NamedTuple):
     how: str
 
 
-def sized(item: DragItem, stream: Stream, assumed: tuple[Any, Any] | None = None) -> SizedItem:
+def sized(item: DragItemTable, stream: Stream, assumed: tuple[Any, Any] | None = None) -> SizedItem:
     """Return a line of the list with its drag area and band. Its kind is known, or it gives a drag area.
 
     ``assumed`` is the band of a drag area that was not given, written as in a study.
@@ -42,9 +42,9 @@ def sized(item: DragItem, stream: Stream, assumed: tuple[Any, Any] | None = None
         how = "as the study gives it" if assumed is None else "assumed for all of them"
         return SizedItem(item.kind, item.count, item.drag_area, low, high, glide, how)
     given = item.sizes
-    sizes = {name: kind[name][TYPICAL] for name in SIZES if name in kind} | given
+    sizes = {name: kind[name][TYPICAL] for name in DRAG_ITEM_SIZES if name in kind} | given
     area = _area(kind, stream, sizes, TYPICAL)
-    if sizes.keys() - PLACES <= given.keys():
+    if sizes.keys() - DRAG_ITEM_POSITIONS <= given.keys():
         low, high = (_area(kind, stream, sizes, side) for side in (LEAST, MOST))
     else:
         typical = _area(kind, stream, {name: kind[name][TYPICAL] for name in sizes}, TYPICAL)
@@ -60,7 +60,7 @@ def _how(sizes: dict[str, float], given: dict[str, float]) -> str:
     """Sizes in words; what was not given is said to be typical."""
     told = {}
     for name, value in sizes.items():
-        unit = "deg" if name in ANGLES else "mm"
+        unit = "deg" if name in DRAG_ITEM_ANGLES else "mm"
         if value or name in given:
             told[name] = f"{name.replace('_', ' ')} {round(in_unit(value, unit), 2):g} {unit}"
     own = ", ".join(words for name, words in told.items() if name in given)

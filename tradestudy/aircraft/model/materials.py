@@ -6,7 +6,7 @@ from typing import Any
 
 from tradestudy.catalogue import part
 from tradestudy.study.schema.study import Study
-from tradestudy.study.schema.wing import Rod
+from tradestudy.study.schema.wing import RodTable
 
 FOAM = ("density", "youngs_modulus", "shear_modulus", "shear_strength", "compressive_strength")
 COVERING = ("thickness", "youngs_modulus", "shear_modulus")
@@ -50,7 +50,7 @@ def bond(study: Study) -> float:
     return study.covering.bond * (study.fitted.film_bond if study.fitted else 1.0)
 
 
-def rod(told: Rod) -> dict[str, Any]:
+def rod(told: RodTable) -> dict[str, Any]:
     """Return what a set of rods is made of, SI."""
     return _measured(part("rods", told.material), told, ROD)
 

@@ -144,7 +144,7 @@ def _layout_data(study: Study, stock, found: section_data.WingSections, unlisted
     )
 
 
-def _fin(fin: wing.Fin) -> Fin:
+def _fin(fin: wing.FinTable) -> Fin:
     """One fin as the physics names it. Below the wing it is the mirror image of its part above, cut at its depth."""
     depth = fin.depth_below or 0.0
     share = depth / fin.height if fin.height else 0.0

@@ -13,7 +13,7 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics import air
 from tradestudy.physics.flight import power, trimmed_flight
 from tradestudy.physics.propulsion import drive_train, motor, motor_bench, pack, propeller_blade, propeller_table
-from tradestudy.study.files_beside.propeller_csv import BLADE_COLUMNS, TABLE_COLUMNS
+from tradestudy.study.referenced_files.propeller_csv import BLADE_COLUMNS, TABLE_COLUMNS
 from tradestudy.study.schema.key_types import propeller_lengths
 from tradestudy.study.schema.study import Study
 
@@ -173,7 +173,7 @@ def _measured_propeller(study: Study, name: str, diameter: float) -> propeller_t
 
 def _columns(study: Study, key: str, name: str, wanted: tuple[str, ...]) -> dict[str, np.ndarray]:
     """Return the columns of a CSV file beside the study as arrays (n_row,)."""
-    with open(study.beside(name), encoding="utf-8-sig", newline="") as text:
+    with open(study.file_path(name), encoding="utf-8-sig", newline="") as text:
         rows = list(csv.DictReader(line for line in text if line.strip() and not line.lstrip().startswith("#")))
     try:
         heads = [*wanted, *(head for head in ("rpm",) if rows and head in map(str.strip, rows[0]))]

@@ -85,7 +85,7 @@ def _root_drawn(study: Study) -> np.ndarray:
 
 def named(study: Study, key: str, name: str) -> np.ndarray:
     """Return the outline (n, 2) of a coordinate file beside the study, or of a name that ``key`` gives."""
-    file = study.beside(name)
+    file = study.file_path(name)
     try:
         if file.is_file():
             return airfoil.parsed_coordinates(file.read_text(encoding="utf-8"))

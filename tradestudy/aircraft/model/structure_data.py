@@ -13,7 +13,7 @@ from tradestudy.physics.structure import stiffness
 from tradestudy.physics.structure import wing_beam as structures
 from tradestudy.physics.structure.stiffness import Section, StationSections
 from tradestudy.study.schema.study import Study
-from tradestudy.study.schema.wing import Bay, Rod
+from tradestudy.study.schema.wing import BayTable, RodTable
 
 from . import materials, section_data
 
@@ -91,7 +91,7 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
     )
 
 
-def _bore(rod: Rod) -> float:
+def _bore(rod: RodTable) -> float:
     return (rod.inside_diameter or 0.0) / rod.diameter
 
 
@@ -123,7 +123,7 @@ def _unlike_pairs(study: Study) -> dict[str, Any]:
     return found
 
 
-def crossed_bays(study: Study, rod: Rod) -> list[Bay]:
+def crossed_bays(study: Study, rod: RodTable) -> list[BayTable]:
     """Return the bays that a set of rods crosses on the centre line."""
     place = rod.chord_fraction * study.stock.root_chord
     return [bay for bay in study.bay if bay.from_nose < place < bay.from_nose + bay.length]

@@ -8,10 +8,10 @@ from tradestudy.catalogue import part, parts
 from tradestudy.physics.weights import pack_dimensions
 from tradestudy.quantities import from_si
 from tradestudy.study.schema.key_types import propeller_lengths
-from tradestudy.study.schema.motor_and_pack_in_short import MOST_CELLS
 from tradestudy.study.schema.power import LOADED_SHARE, NOMINAL_VOLTAGE
+from tradestudy.study.schema.short_forms import MOST_CELLS
 
-from .partial_study import COMMON, Bench, Guess, Rule, Unknown, grams, length, short
+from .rule_types import COMMON_PRACTICE, Bench, Guess, Rule, Unknown, grams, length, short
 from .wing_rules import own_cell, pack_room, packs_to_hold
 
 WATTS_PER_GRAM = 6.5  # a motor of this kind bears for the length of a climb; common practice, no source
@@ -48,7 +48,7 @@ def motor_maximum_current(bench: Bench, _: int) -> Guess:
     """6.5 W for every gram of motor at the pack's nominal voltage, no less than the stock wing draws today"""
     amps = WATTS_PER_GRAM * 1e3 * bench.value("motor", "mass") / nominal_voltage(bench)
     low, middle, high = (f"{min(max(share * amps, 1.0), MOST_AMPS):.0f} A" for share in (0.6, 1.0, 1.5))
-    return Guess(middle, COMMON, low, high, "which propellers are allowed")
+    return Guess(middle, COMMON_PRACTICE, low, high, "which propellers are allowed")
 
 
 def trailing_edge(bench: Bench) -> float:
@@ -70,7 +70,7 @@ def propeller_size(bench: Bench, _: int) -> Guess:
 def propeller_mass(bench: Bench, _: int) -> Guess:
     """A quarter of a gram for each square inch of its diameter squared"""
     mass = 0.25e-3 * (propeller_lengths(bench.value("propeller", "size"))[0] / 0.0254) ** 2
-    return Guess(grams(mass), COMMON, grams(0.6 * mass), grams(1.8 * mass), MADE_UP)
+    return Guess(grams(mass), COMMON_PRACTICE, grams(0.6 * mass), grams(1.8 * mass), MADE_UP)
 
 
 def propeller_from_nose(bench: Bench, _: int) -> Guess:
@@ -81,12 +81,12 @@ def propeller_from_nose(bench: Bench, _: int) -> Guess:
 
 def controller_mass(bench: Bench, _: int) -> Guess:
     """35 g"""
-    return Guess("35 g", COMMON, "15 g", "70 g", MADE_UP)
+    return Guess("35 g", COMMON_PRACTICE, "15 g", "70 g", MADE_UP)
 
 
 def controller_maximum_current(bench: Bench, _: int) -> Guess:
     """60 A"""
-    return Guess("60 A", COMMON, "30 A", "100 A", "which propellers are allowed")
+    return Guess("60 A", COMMON_PRACTICE, "30 A", "100 A", "which propellers are allowed")
 
 
 def controller_from_nose(bench: Bench, _: int) -> Guess:
@@ -258,7 +258,7 @@ def equipment_from_nose(bench: Bench, index: int) -> Guess:
 def equipment_power(bench: Bench, index: int) -> Guess:
     """6 W for receiver, servos, camera and transmitter, where nothing is listed"""
     equipment_mass(bench, index)
-    return Guess("6 W", COMMON, "2 W", "15 W", "range, most of all of a slow wing")
+    return Guess("6 W", COMMON_PRACTICE, "2 W", "15 W", "range, most of all of a slow wing")
 
 
 RULES: dict[str, dict[str, Rule]] = {

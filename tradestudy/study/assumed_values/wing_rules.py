@@ -6,10 +6,10 @@ import math
 from typing import Any
 
 from tradestudy.physics.weights import pack_dimensions
-from tradestudy.study.schema.power import cell_of
+from tradestudy.study.schema.power import scaled_cell
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
 
-from .partial_study import COMMON, Bench, Guess, Rule, Unknown, length, short
+from .rule_types import COMMON_PRACTICE, Bench, Guess, Rule, Unknown, length, short
 
 SLOT_ROOM = 0.008  # m; foam left above and below a bay together, covering and floor; common practice
 NOSE_WALL = 0.015  # m; foam and camera ahead of the bay; common practice
@@ -25,7 +25,7 @@ def name(bench: Bench, _: int) -> Guess:
 
 def washout(bench: Bench, _: int) -> Guess:
     """2 deg"""
-    return Guess("2 deg", COMMON, "0 deg", "4 deg", "where the tips stall, elevon in cruise, a little range")
+    return Guess("2 deg", COMMON_PRACTICE, "0 deg", "4 deg", "where the tips stall, elevon in cruise, a little range")
 
 
 def airfoil(bench: Bench, _: int) -> Guess:
@@ -43,7 +43,7 @@ def airfoil(bench: Bench, _: int) -> Guess:
 
 def airfoil_covers(bench: Bench, _: int) -> Guess:
     """whole"""
-    return Guess("whole", COMMON, "foam", "whole", "foam weight, stiffness, drag of the elevon's step")
+    return Guess("whole", COMMON_PRACTICE, "foam", "whole", "foam weight, stiffness, drag of the elevon's step")
 
 
 def _of_outline(bench: Bench, point: int, column: int) -> Guess | None:
@@ -104,7 +104,7 @@ def elevon_thickness(bench: Bench, _: int) -> Guess:
 
 def elevon_material(bench: Bench, _: int) -> Guess:
     """balsa"""
-    return Guess("balsa", COMMON, "corrugated sheet 3 mm", "balsa", "elevon weight")
+    return Guess("balsa", COMMON_PRACTICE, "corrugated sheet 3 mm", "balsa", "elevon weight")
 
 
 def fins_are_assumed(bench: Bench) -> bool:
@@ -153,17 +153,19 @@ def fin_behind_leading_edge(bench: Bench, _: int) -> Guess:
 
 def fin_material(bench: Bench, _: int) -> Guess:
     """corrugated sheet 3 mm"""
-    return Guess("corrugated sheet 3 mm", COMMON, "corrugated sheet 2 mm", "balsa", "weight at the tips")
+    return Guess("corrugated sheet 3 mm", COMMON_PRACTICE, "corrugated sheet 2 mm", "balsa", "weight at the tips")
 
 
 def foam_material(bench: Bench, _: int) -> Guess:
     """EPP 30"""
-    return Guess("EPP 30", COMMON, "EPP 20", "EPP 45", "weight of a longer wing, what breaks first, bend")
+    return Guess("EPP 30", COMMON_PRACTICE, "EPP 20", "EPP 45", "weight of a longer wing, what breaks first, bend")
 
 
 def covering_material(bench: Bench, _: int) -> Guess:
     """laminating film 38 um"""
-    return Guess("laminating film 38 um", COMMON, "OPP film 43 um", "iron-on covering", "weight, twist in flight")
+    return Guess(
+        "laminating film 38 um", COMMON_PRACTICE, "OPP film 43 um", "iron-on covering", "weight, twist in flight"
+    )
 
 
 def rod_name(bench: Bench, index: int) -> Guess:
@@ -173,12 +175,12 @@ def rod_name(bench: Bench, index: int) -> Guess:
 
 def rod_material(bench: Bench, _: int) -> Guess:
     """glass"""
-    return Guess("glass", COMMON, "glass", "carbon", "strength, bend, a little weight")
+    return Guess("glass", COMMON_PRACTICE, "glass", "carbon", "strength, bend, a little weight")
 
 
 def rod_chord_fraction(bench: Bench, _: int) -> Guess:
     """0.30 of the foam chord"""
-    return Guess(0.30, COMMON, 0.22, 0.40, "strength, bend")
+    return Guess(0.30, COMMON_PRACTICE, 0.22, 0.40, "strength, bend")
 
 
 def rod_outer_end(bench: Bench, index: int) -> Guess:
@@ -192,7 +194,7 @@ def rod_slot_depth(bench: Bench, index: int) -> Guess:
     diameter = bench.value("rods", "diameter", index)
     middle = max(0.005, diameter)
     low, high = max(0.0035, diameter), middle + 0.002
-    return Guess(f"{1e3 * middle:g} mm", COMMON, f"{1e3 * low:g} mm", f"{1e3 * high:g} mm", "strength, bend")
+    return Guess(f"{1e3 * middle:g} mm", COMMON_PRACTICE, f"{1e3 * low:g} mm", f"{1e3 * high:g} mm", "strength, bend")
 
 
 def rod_crosses_centre(bench: Bench, index: int) -> Guess:
@@ -259,7 +261,7 @@ def own_cell(bench: Bench) -> dict[str, Any]:
     pack = bench.whole["pack"]
     try:
         capacity = bench.value("pack", "capacity") if "capacity" in pack else None
-        return cell_of(
+        return scaled_cell(
             bench.value("pack", "cell"), bench.value("pack", "series"), bench.value("pack", "parallel"), capacity, None
         )
     except (TypeError, KeyError):

@@ -7,7 +7,7 @@ from itertools import combinations
 
 from tradestudy.errors import near_match
 from tradestudy.study.line_numbers import Place
-from tradestudy.study.schema.power import Equipment, EquipmentSet
+from tradestudy.study.schema.power import EquipmentSetTable, EquipmentTable
 
 Broken = Iterator[tuple[Place, str]]
 
@@ -16,14 +16,14 @@ TAKEN = ("foam", "covering", "elevons", "fins", "wiring", "not listed", "pack", 
          "joiner")  # fmt: skip
 
 
-def set_names_differ(equipment_set: tuple[EquipmentSet, ...]) -> Broken:
+def set_names_differ(equipment_set: tuple[EquipmentSetTable, ...]) -> Broken:
     """Two sets do not share a name."""
     for (_, first), (index, second) in combinations(enumerate(equipment_set), 2):
         if first.name == second.name:
             yield ("equipment_set", index, "name"), f'is "{second.name}" a second time; names tell them apart.'
 
 
-def one_set_was_flown(equipment_set: tuple[EquipmentSet, ...]) -> Broken:
+def one_set_was_flown(equipment_set: tuple[EquipmentSetTable, ...]) -> Broken:
     """The stock wing was weighed and flown with one set."""
     flown = [index for index, one in enumerate(equipment_set) if one.flown_today]
     for index in flown[1:]:
@@ -33,7 +33,7 @@ def one_set_was_flown(equipment_set: tuple[EquipmentSet, ...]) -> Broken:
         )
 
 
-def sets_exist(equipment: tuple[Equipment, ...], equipment_set: tuple[EquipmentSet, ...]) -> Broken:
+def sets_exist(equipment: tuple[EquipmentTable, ...], equipment_set: tuple[EquipmentSetTable, ...]) -> Broken:
     """Equipment belongs to a set that there is."""
     names = [one.name for one in equipment_set]
     for index, thing in enumerate(equipment):
@@ -53,7 +53,7 @@ def sets_exist(equipment: tuple[Equipment, ...], equipment_set: tuple[EquipmentS
         )
 
 
-def names_differ_aboard(equipment: tuple[Equipment, ...]) -> Broken:
+def names_differ_aboard(equipment: tuple[EquipmentTable, ...]) -> Broken:
     """On one wing no two things share a name, and none has that of another part: its weight would be lost."""
     for index, thing in enumerate(equipment):
         if thing.name in TAKEN:
@@ -71,11 +71,11 @@ def names_differ_aboard(equipment: tuple[Equipment, ...]) -> Broken:
 RULES = (set_names_differ, one_set_was_flown, sets_exist, names_differ_aboard)
 
 
-def flown_set(sets: tuple[EquipmentSet, ...]) -> str | None:
+def stock_equipment_set(sets: tuple[EquipmentSetTable, ...]) -> str | None:
     """Return the name of the set the stock wing was weighed and flown with; None where there are no sets."""
     return next((one.name for one in sets if one.flown_today), sets[0].name if sets else None)
 
 
-def aboard(equipment: tuple[Equipment, ...], name: str | None) -> tuple[Equipment, ...]:
+def equipment_on_board(equipment: tuple[EquipmentTable, ...], name: str | None) -> tuple[EquipmentTable, ...]:
     """Return what a wing with the set ``name`` carries: that set, and what belongs to every wing."""
     return tuple(thing for thing in equipment if thing.set is None or thing.set == name)

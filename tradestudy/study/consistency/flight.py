@@ -8,8 +8,8 @@ from typing import Any
 
 from tradestudy.errors import near_match
 from tradestudy.study.line_numbers import Place
-from tradestudy.study.schema.flight import MISSION_KEYS, Card, MissionPart, MotorChoice, PackChoice
-from tradestudy.study.schema.search import Choices
+from tradestudy.study.schema.flight import MISSION_KEYS, CardTable, MissionPartTable, MotorChoiceTable, PackChoiceTable
+from tradestudy.study.schema.search import ChoicesTable
 
 Broken = Iterator[tuple[Place, str]]
 
@@ -17,7 +17,7 @@ ALWAYS = ("kind", "name")
 MOST_BLOWING = 2  # winds on a card besides none: each takes three of its lines
 
 
-def winds_fit_the_card(card: Card) -> Broken:
+def winds_fit_the_card(card: CardTable) -> Broken:
     """No more winds than the card has lines for."""
     blowing = sum(wind > 0 for wind in card.winds)
     if blowing > MOST_BLOWING:
@@ -27,7 +27,7 @@ def winds_fit_the_card(card: Card) -> Broken:
         )
 
 
-def mission_parts_are_whole(mission: tuple[MissionPart, ...]) -> Broken:
+def mission_parts_are_whole(mission: tuple[MissionPartTable, ...]) -> Broken:
     """Each part has the keys that its kind needs, and none that say nothing of it."""
     for index, part in enumerate(mission):
         needed, allowed = MISSION_KEYS[part.kind]
@@ -38,14 +38,16 @@ def mission_parts_are_whole(mission: tuple[MissionPart, ...]) -> Broken:
             yield ("mission", index, key), f'says nothing of a part of the kind "{part.kind}". Leave it out.'
 
 
-def mission_begins_on_the_ground(mission: tuple[MissionPart, ...]) -> Broken:
+def mission_begins_on_the_ground(mission: tuple[MissionPartTable, ...]) -> Broken:
     """There is one launch at most, and it comes first."""
     for index, part in enumerate(mission):
         if part.kind == "launch" and index:
             yield ("mission", index, "kind"), 'is "launch", which can only come first.'
 
 
-def compared_names_differ(motor_choice: tuple[MotorChoice, ...], pack_choice: tuple[PackChoice, ...]) -> Broken:
+def compared_names_differ(
+    motor_choice: tuple[MotorChoiceTable, ...], pack_choice: tuple[PackChoiceTable, ...]
+) -> Broken:
     """No two motors, or packs, share a name."""
     tables: tuple[tuple[str, tuple[Any, ...]], ...] = (("motor_choice", motor_choice), ("pack_choice", pack_choice))
     for table, items in tables:
@@ -55,7 +57,7 @@ def compared_names_differ(motor_choice: tuple[MotorChoice, ...], pack_choice: tu
 
 
 def choices_name_what_is_listed(
-    choices: Choices, motor_choice: tuple[MotorChoice, ...], pack_choice: tuple[PackChoice, ...]
+    choices: ChoicesTable, motor_choice: tuple[MotorChoiceTable, ...], pack_choice: tuple[PackChoiceTable, ...]
 ) -> Broken:
     """A motor or pack to try is one that is described."""
     tables: tuple[tuple[str, tuple[Any, ...]], ...] = (("motor", motor_choice), ("pack", pack_choice))

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tradestudy.study.line_numbers import Place
-from tradestudy.study.schema.search import LoadTest
-from tradestudy.study.schema.wing import Stock
-from tradestudy.study.written_values import mm
+from tradestudy.study.schema.search import LoadTestTable
+from tradestudy.study.schema.wing import StockTable
+from tradestudy.study.value_text import mm
 
 Broken = Iterator[tuple[Place, str]]
 
 LEAST_REACH = 0.3  # of the semi-span: bags further inboard bend and twist too little of the wing to say much of it
 
 
-def bags_hang_on_the_wing(load_test: LoadTest | None, stock: Stock) -> Broken:
+def bags_hang_on_the_wing(load_test: LoadTestTable | None, stock: StockTable) -> Broken:
     """Bags hang on the outer part of the wing."""
     if load_test is None or load_test.tip_from_centre is None:
         return
@@ -26,7 +26,7 @@ def bags_hang_on_the_wing(load_test: LoadTest | None, stock: Stock) -> Broken:
         )
 
 
-def readings_are_whole(load_test: LoadTest | None) -> Broken:
+def readings_are_whole(load_test: LoadTestTable | None) -> Broken:
     """A reading comes with what was hung."""
     if load_test is None:
         return

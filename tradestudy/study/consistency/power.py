@@ -12,29 +12,29 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics.propulsion import cold_and_age
 from tradestudy.physics.weights import pack_dimensions
 from tradestudy.quantities import from_si
-from tradestudy.study.files_beside.airfoil_files import airfoil_fault
-from tradestudy.study.files_beside.propeller_csv import blade_fault, read_table
 from tradestudy.study.line_numbers import Place
+from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
+from tradestudy.study.referenced_files.propeller_csv import blade_fault, read_table
 from tradestudy.study.schema.power import (
-    ANGLES,
+    DRAG_ITEM_ANGLES,
+    DRAG_ITEM_SIZES,
     LOADED_SHARE,
     NOMINAL_VOLTAGE,
-    SIZES,
-    Controller,
-    DragItem,
-    Equipment,
-    EquipmentSet,
-    Motor,
-    MotorTest,
-    Pack,
-    Propeller,
-    cell_of,
+    ControllerTable,
+    DragItemTable,
+    EquipmentSetTable,
+    EquipmentTable,
+    MotorTable,
+    MotorTestTable,
+    PackTable,
+    PropellerTable,
+    scaled_cell,
 )
-from tradestudy.study.schema.search import Fly
-from tradestudy.study.schema.wing import TRACED, UNKNOWN, Bay, Stock
-from tradestudy.study.written_values import mm
+from tradestudy.study.schema.search import FlyTable
+from tradestudy.study.schema.wing import TRACED, UNKNOWN, BayTable, StockTable
+from tradestudy.study.value_text import mm
 
-from .equipment import aboard, flown_set
+from .equipment import equipment_on_board, stock_equipment_set
 
 Broken = Iterator[tuple[Place, str]]
 
@@ -45,9 +45,9 @@ ROUNDING = 1e-9  # m and rad; of units converted
 CELL_SHARE = {False: (0.05, 6.0), True: (0.3, 1.5)}
 
 
-def pack_size(pack: Pack) -> tuple[float, float, float]:
+def pack_size(pack: PackTable) -> tuple[float, float, float]:
     """Return outside length, width and height [m] of the pack in its wrap: cells lie flat, length fore and aft."""
-    cell = cell_of(pack.cell, pack.series, pack.parallel, pack.capacity, pack.weight)
+    cell = scaled_cell(pack.cell, pack.series, pack.parallel, pack.capacity, pack.weight)
     return pack_dimensions.pack_size(
         cell["length"],
         cell["width"],
@@ -58,7 +58,7 @@ def pack_size(pack: Pack) -> tuple[float, float, float]:
     )
 
 
-def pack_fits(pack: Pack, bay: tuple[Bay, ...]) -> Broken:
+def pack_fits(pack: PackTable, bay: tuple[BayTable, ...]) -> Broken:
     """The pack goes into the bay it names, where it is said to stand."""
     home = next((one for one in bay if one.name == pack.bay), None)
     if home is None:
@@ -98,17 +98,17 @@ def pack_fits(pack: Pack, bay: tuple[Bay, ...]) -> Broken:
 
 
 def parts_weigh_less(
-    stock: Stock,
-    pack: Pack,
-    motor: Motor,
-    controller: Controller,
-    propeller: Propeller,
-    equipment: tuple[Equipment, ...],
-    equipment_set: tuple[EquipmentSet, ...],
+    stock: StockTable,
+    pack: PackTable,
+    motor: MotorTable,
+    controller: ControllerTable,
+    propeller: PropellerTable,
+    equipment: tuple[EquipmentTable, ...],
+    equipment_set: tuple[EquipmentSetTable, ...],
 ) -> Broken:
     """What is listed leaves some of the flying weight for the wing itself."""
     cells = pack.series * pack.parallel * pack.cell_numbers["mass"]
-    carried = sum(one.mass for one in aboard(equipment, flown_set(equipment_set)))
+    carried = sum(one.mass for one in equipment_on_board(equipment, stock_equipment_set(equipment_set)))
     listed = cells + motor.mass + controller.mass + propeller.mass + carried
     if listed >= stock.flying_weight:
         yield (
@@ -120,7 +120,7 @@ def parts_weigh_less(
         )
 
 
-def propeller_table_covers(propeller: Propeller, folder: Path) -> Broken:
+def propeller_table_covers(propeller: PropellerTable, folder: Path) -> Broken:
     """A propeller table can be read."""
     if propeller.table is not None:
         fault = read_table(folder / propeller.table)
@@ -128,7 +128,7 @@ def propeller_table_covers(propeller: Propeller, folder: Path) -> Broken:
             yield ("propeller", "table"), fault
 
 
-def propeller_files_agree(propeller: Propeller, folder: Path) -> Broken:
+def propeller_files_agree(propeller: PropellerTable, folder: Path) -> Broken:
     """A blade's file can be read, and its section exists; coefficients that were measured need neither."""
     if propeller.table is not None and propeller.blade is not None:
         yield ("propeller", "blade"), "stands beside propeller.table, which was measured and counts. Leave one out."
@@ -146,7 +146,9 @@ def propeller_files_agree(propeller: Propeller, folder: Path) -> Broken:
         yield ("propeller", "blade_section"), str(refused)
 
 
-def propeller_table_reaches(propeller: Propeller, motor: Motor, pack: Pack, fly: Fly, folder: Path) -> Broken:
+def propeller_table_reaches(
+    propeller: PropellerTable, motor: MotorTable, pack: PackTable, fly: FlyTable, folder: Path
+) -> Broken:
     """A propeller table reaches the advance ratio of the top speed the study asks for."""
     if propeller.table is None:
         return
@@ -168,7 +170,7 @@ def propeller_table_reaches(propeller: Propeller, motor: Motor, pack: Pack, fly:
         )
 
 
-def drag_items_are_known(drag_item: tuple[DragItem, ...]) -> Broken:
+def drag_items_are_known(drag_item: tuple[DragItemTable, ...]) -> Broken:
     """A drag item has a drag area of its own, or is in the catalogue and has the sizes given, within reason."""
     for index, item in enumerate(drag_item):
         place = ("drag_item", index)
@@ -193,16 +195,16 @@ def drag_items_are_known(drag_item: tuple[DragItem, ...]) -> Broken:
 def size_fault(name_of_kind: str, kind: dict[str, Any], name: str, value: float) -> str:
     """Return what is wrong with one size [m or rad] of a kind of drag item, empty if nothing is."""
     if name not in kind:
-        return f'is no size of "{name_of_kind}"; it has {", ".join(size for size in SIZES if size in kind)}.'
+        return f'is no size of "{name_of_kind}"; it has {", ".join(size for size in DRAG_ITEM_SIZES if size in kind)}.'
     _, least, most = kind[name]
     if least - ROUNDING <= value <= most + ROUNDING:
         return ""
-    unit, measured = ("deg", "angle") if name in ANGLES else ("mm", "length")
+    unit, measured = ("deg", "angle") if name in DRAG_ITEM_ANGLES else ("mm", "length")
     found, low, high = (f"{round(from_si(each, unit, measured), 3):g}" for each in (value, least, most))
     return f'is {found} {unit}; {low} to {high} {unit} is allowed for "{name_of_kind}".'
 
 
-def cut_off_is_below_full(pack: Pack) -> Broken:
+def cut_off_is_below_full(pack: PackTable) -> Broken:
     """The cut-off voltage lies below that of a charged cell."""
     full = cold_and_age.FULL_VOLTAGE[part("cells", pack.cell)["chemistry"]]
     if pack.cut_off is None or pack.cut_off < full:
@@ -212,7 +214,7 @@ def cut_off_is_below_full(pack: Pack) -> Broken:
     yield ("pack", "cut_off"), f"is {pack.cut_off:g} V for a cell; charged in full it has {full:g} V.{slip}"
 
 
-def capacity_goes_with_cells(pack: Pack) -> Broken:
+def capacity_goes_with_cells(pack: PackTable) -> Broken:
     """The capacity of the whole pack is one that its cells can have."""
     if pack.capacity is None:
         return
@@ -238,7 +240,7 @@ def capacity_goes_with_cells(pack: Pack) -> Broken:
         )
 
 
-def motor_test_says_enough(motor_test: MotorTest | None, motor: Motor) -> Broken:
+def motor_test_says_enough(motor_test: MotorTestTable | None, motor: MotorTable) -> Broken:
     """A reading of the motor tells current or rpm, and its rpm is one that the volts can reach."""
     if motor_test is None:
         return

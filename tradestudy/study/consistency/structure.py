@@ -6,8 +6,16 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from tradestudy.study.line_numbers import Place
-from tradestudy.study.schema.wing import Bay, Covering, Elevon, Foam, Pocket, Rod, Stock
-from tradestudy.study.written_values import mm
+from tradestudy.study.schema.wing import (
+    BayTable,
+    CoveringTable,
+    ElevonTable,
+    FoamTable,
+    PocketTable,
+    RodTable,
+    StockTable,
+)
+from tradestudy.study.value_text import mm
 
 Broken = Iterator[tuple[Place, str]]
 
@@ -22,7 +30,7 @@ def thickness_share(place: float) -> float:
     return (2.969 * place**0.5 - 1.26 * place - 3.516 * place**2 + 2.843 * place**3 - 1.015 * place**4) / 1.0006
 
 
-def rods_lie_in_the_section(stock: Stock, elevon: Elevon, rods: tuple[Rod, ...]) -> Broken:
+def rods_lie_in_the_section(stock: StockTable, elevon: ElevonTable, rods: tuple[RodTable, ...]) -> Broken:
     """There is room for the slots at the chord fractions that rods are laid at, root and tip."""
     for index, rod in enumerate(rods):
         needed = _room(rod)
@@ -45,7 +53,7 @@ def rods_lie_in_the_section(stock: Stock, elevon: Elevon, rods: tuple[Rod, ...])
                 break
 
 
-def thickness_at(stock: Stock, station: float) -> float:
+def thickness_at(stock: StockTable, station: float) -> float:
     """Return the section's greatest thickness [m] at ``station`` [m]: straight from the root's to the tip's.
 
     Where the tip was not measured it is as thick for its chord as the root.
@@ -54,30 +62,30 @@ def thickness_at(stock: Stock, station: float) -> float:
     return stock.root_thickness + _panel_share(stock, station) * (tip - stock.root_thickness)
 
 
-def _panel_share(stock: Stock, station: float) -> float:
+def _panel_share(stock: StockTable, station: float) -> float:
     """Return how far a station [m] lies along the panel, 0 at its root, 1 at its tip. [-]"""
     centre = 0.5 * stock.centre_width
     return min(max((station - centre) / max(0.5 * stock.span - centre, SLACK), 0.0), 1.0)
 
 
-def _foam_chord(stock: Stock, station: float) -> float:
+def _foam_chord(stock: StockTable, station: float) -> float:
     return stock.root_chord + _panel_share(stock, station) * (stock.tip_chord - stock.root_chord)
 
 
-def _foam_share(stock: Stock, elevon: Elevon, station: float) -> float:
+def _foam_share(stock: StockTable, elevon: ElevonTable, station: float) -> float:
     """Return foam over the chord that the airfoil covers. [-]"""
     foam = _foam_chord(stock, station)
     behind = elevon.root_chord + _panel_share(stock, station) * (elevon.tip_chord - elevon.root_chord)
     return foam / (foam + behind) if stock.airfoil_covers == "whole" else 1.0
 
 
-def _room(rod: Rod) -> float:
+def _room(rod: RodTable) -> float:
     """Thickness that a set of rods takes up. [m]"""
     deep = max(rod.slot_depth, rod.diameter)
     return {"both": 2.0 * deep, "middle": rod.diameter}.get(rod.surface, deep)
 
 
-def tubes_have_walls(rods: tuple[Rod, ...]) -> Broken:
+def tubes_have_walls(rods: tuple[RodTable, ...]) -> Broken:
     """A tube is wider outside than inside."""
     for index, rod in enumerate(rods):
         if rod.inside_diameter is not None and rod.inside_diameter >= rod.diameter - SLACK:
@@ -87,7 +95,7 @@ def tubes_have_walls(rods: tuple[Rod, ...]) -> Broken:
             )
 
 
-def rods_do_not_share_a_place(rods: tuple[Rod, ...], stock: Stock) -> Broken:
+def rods_do_not_share_a_place(rods: tuple[RodTable, ...], stock: StockTable) -> Broken:
     """Two sets do not lie in one slot: near one skin, at one chord fraction, over the same stretch of span."""
     for (first, one), (second, other) in combinations(enumerate(rods), 2):
         inner, outer = max(one.inner_end, other.inner_end), min(one.outer_end, other.outer_end)
@@ -106,17 +114,17 @@ def rods_do_not_share_a_place(rods: tuple[Rod, ...], stock: Stock) -> Broken:
             )
 
 
-def _sides(rod: Rod) -> set[str]:
+def _sides(rod: RodTable) -> set[str]:
     return {"top", "bottom"} if rod.surface == "both" else {rod.surface}
 
 
-def _place(rod: Rod, station: float) -> float:
+def _place(rod: RodTable, station: float) -> float:
     """Chord fraction of a rod at a station. [-]"""
     tip = rod.chord_fraction if rod.tip_chord_fraction is None else rod.tip_chord_fraction
     return rod.chord_fraction + (tip - rod.chord_fraction) * (station - rod.inner_end) / (rod.outer_end - rod.inner_end)
 
 
-def rods_cross_bays_as_they_can(rods: tuple[Rod, ...]) -> Broken:
+def rods_cross_bays_as_they_can(rods: tuple[RodTable, ...]) -> Broken:
     """Only rods near the bottom can lie on a bay's floor; a rod that is cut at the centre crosses nothing."""
     for index, rod in enumerate(rods):
         if rod.crosses_bay == "on floor" and rod.surface != "bottom":
@@ -134,7 +142,7 @@ def rods_cross_bays_as_they_can(rods: tuple[Rod, ...]) -> Broken:
             )
 
 
-def splices_hold_both_ends(rods: tuple[Rod, ...]) -> Broken:
+def splices_hold_both_ends(rods: tuple[RodTable, ...]) -> Broken:
     """A splice is longer than it is thick."""
     for index, rod in enumerate(rods):
         if rod.splice_length is not None and rod.splice_length < 2 * rod.diameter:
@@ -147,7 +155,7 @@ def splices_hold_both_ends(rods: tuple[Rod, ...]) -> Broken:
             )
 
 
-def bays_are_of_the_centre(stock: Stock, bay: tuple[Bay, ...]) -> Broken:
+def bays_are_of_the_centre(stock: StockTable, bay: tuple[BayTable, ...]) -> Broken:
     """Bays are no wider than half the wing."""
     for index, one in enumerate(bay):
         if one.width > 0.5 * stock.span:
@@ -160,7 +168,7 @@ def bays_are_of_the_centre(stock: Stock, bay: tuple[Bay, ...]) -> Broken:
             )
 
 
-def pockets_fit_the_foam(stock: Stock, pocket: tuple[Pocket, ...]) -> Broken:
+def pockets_fit_the_foam(stock: StockTable, pocket: tuple[PocketTable, ...]) -> Broken:
     """Holes end inside the panel's foam."""
     for index, one in enumerate(pocket):
         outer = one.from_centre + 0.5 * one.along_span
@@ -186,7 +194,7 @@ def pockets_fit_the_foam(stock: Stock, pocket: tuple[Pocket, ...]) -> Broken:
             yield ("pocket", index, "depth"), f"is {mm(one.depth)}; the section is at most {mm(thick)} thick there."
 
 
-def measured_moduli_fit(foam: Foam, covering: Covering) -> Broken:
+def measured_moduli_fit(foam: FoamTable, covering: CoveringTable) -> Broken:
     """No isotropic material has a shear modulus above half its modulus, or below a quarter of it."""
     for table, told in (("foam", foam), ("covering", covering)):
         if told.shear_modulus is None or told.youngs_modulus is None:

@@ -8,9 +8,9 @@ from typing import Any
 
 from tradestudy.quantities import from_si
 from tradestudy.study.line_numbers import Place
-from tradestudy.study.schema.search import Fly
-from tradestudy.study.schema.wing import Elevon, Fin, Linkage, Stock
-from tradestudy.study.written_values import mm
+from tradestudy.study.schema.search import FlyTable
+from tradestudy.study.schema.wing import ElevonTable, FinTable, LinkageTable, StockTable
+from tradestudy.study.value_text import mm
 
 Broken = Iterator[tuple[Place, str]]
 
@@ -21,7 +21,7 @@ LEAST_FORK = 0.26  # rad, 15 deg; between two fins on one foot
 STRAIGHT_KEYS = ("root_chord", "tip_chord", "inner_end", "outer_end")
 
 
-def elevon_is_told_once(elevon: Elevon, given: dict[str, Any]) -> Broken:
+def elevon_is_told_once(elevon: ElevonTable, given: dict[str, Any]) -> Broken:
     """An outline stands instead of the four keys of a straight elevon, and of the short one."""
     if elevon.outline is None:
         return
@@ -32,7 +32,7 @@ def elevon_is_told_once(elevon: Elevon, given: dict[str, Any]) -> Broken:
         yield ("stock", "elevon_chord"), "stands beside elevon.outline, which says the same; leave one of the two out."
 
 
-def outline_fits(stock: Stock, elevon: Elevon) -> Broken:
+def outline_fits(stock: StockTable, elevon: ElevonTable) -> Broken:
     """The points of an elevon's outline run outward, on the wing, none deeper than the foam there."""
     if elevon.outline is None:
         return
@@ -67,14 +67,14 @@ def outline_fits(stock: Stock, elevon: Elevon) -> Broken:
             )
 
 
-def foam_chord(stock: Stock, station: float) -> float:
+def foam_chord(stock: StockTable, station: float) -> float:
     """Return the foam chord of the stock wing at a station. [m]"""
     start = 0.5 * stock.centre_width
     share = max(0.0, (station - start) / (0.5 * stock.span - start))
     return stock.root_chord + (stock.tip_chord - stock.root_chord) * share
 
 
-def elevon_fits(stock: Stock, elevon: Elevon) -> Broken:
+def elevon_fits(stock: StockTable, elevon: ElevonTable) -> Broken:
     """Elevon ends in order, on the wing; no bigger than the foam it hangs on."""
     semi_span = 0.5 * stock.span
     if elevon.thickness >= stock.root_thickness:
@@ -105,7 +105,7 @@ def elevon_fits(stock: Stock, elevon: Elevon) -> Broken:
             )
 
 
-def fins_fit(stock: Stock, fin: tuple[Fin, ...]) -> Broken:
+def fins_fit(stock: StockTable, fin: tuple[FinTable, ...]) -> Broken:
     """Fins taper away from the wing, are no taller than a half wing is long, and stand on the wing."""
     semi_span = 0.5 * stock.span
     for index, one in enumerate(fin):
@@ -133,7 +133,7 @@ def fins_fit(stock: Stock, fin: tuple[Fin, ...]) -> Broken:
             )
 
 
-def fins_have_two_parts(fin: tuple[Fin, ...]) -> Broken:
+def fins_have_two_parts(fin: tuple[FinTable, ...]) -> Broken:
     """A fin has a part above the wing or below it, and what is below has a shape."""
     for index, one in enumerate(fin):
         depth = one.depth_below or 0.0
@@ -155,7 +155,7 @@ def fins_have_two_parts(fin: tuple[Fin, ...]) -> Broken:
                 )
 
 
-def fins_keep_apart(stock: Stock, fin: tuple[Fin, ...]) -> Broken:
+def fins_keep_apart(stock: StockTable, fin: tuple[FinTable, ...]) -> Broken:
     """Two fins do not stand in one another."""
     places = [0.5 * stock.span if one.from_centre is None else one.from_centre for one in fin]
     for (first, one), (second, other) in combinations(enumerate(fin), 2):
@@ -170,7 +170,7 @@ def fins_keep_apart(stock: Stock, fin: tuple[Fin, ...]) -> Broken:
             )
 
 
-def linkage_is_told_whole(linkage: Linkage | None, elevon: Elevon) -> Broken:
+def linkage_is_told_whole(linkage: LinkageTable | None, elevon: ElevonTable) -> Broken:
     """A give comes with its weight; an elevon wags less than it is wide."""
     if linkage is None:
         return
@@ -194,7 +194,7 @@ def linkage_is_told_whole(linkage: Linkage | None, elevon: Elevon) -> Broken:
             )
 
 
-def speed_flown_is_no_faster_than_allowed(fly: Fly) -> Broken:
+def speed_flown_is_no_faster_than_allowed(fly: FlyTable) -> Broken:
     """Nobody has flown faster than the study says is ever flown."""
     if fly.fastest_flown is not None and fly.fastest_flown > fly.never_exceed_speed:
         flown, never = (from_si(speed, "km/h", "speed") for speed in (fly.fastest_flown, fly.never_exceed_speed))

@@ -16,11 +16,11 @@ from typing import Any, NamedTuple
 from tradestudy.catalogue import parts
 from tradestudy.errors import near_match
 from tradestudy.quantities import UNITS, from_si, split_quantity
-from tradestudy.study.files_beside.airfoil_files import airfoil_fault
+from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
 from tradestudy.study.schema.key_types import LONGEST_TEXT, Entry
 from tradestudy.study.schema.study import TABLES, entry_of
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
-from tradestudy.study.written_values import ALIASES, Refused, shown
+from tradestudy.study.value_text import ALIASES, Refused, shown
 
 from .questions import BY_NAME, NONE, QUESTIONS, Question, Slot
 

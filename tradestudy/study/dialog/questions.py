@@ -237,7 +237,7 @@ OWNERS = {
 }
 
 
-def concerned(key: str) -> tuple[str, ...]:
+def questions_behind(key: str) -> tuple[str, ...]:
     """Return the names of the questions behind a key as messages write it: "stock.span", "rods[1].pairs"."""
     table, _, rest = key.partition(".")
     table, inner = table.partition("[")[0], rest.partition("[")[0]

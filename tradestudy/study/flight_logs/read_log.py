@@ -12,12 +12,12 @@ from tradestudy.errors import CommandError, Fault, MeasurementsError, near_match
 from tradestudy.physics.flight_log.track import local_metres
 from tradestudy.quantities import from_si
 from tradestudy.study.measurements import DELIMITERS, Measurements
-from tradestudy.study.reader import Finding, Found, file_content
+from tradestudy.study.reader import Found, PlacedFault, file_content
 
-from .cleaning import Channels, in_order, without_frozen_fixes, without_impossible, without_spikes
-from .column_headings import CLOCK, QUANTITIES, Column, unit_in_heading, units_of
-from .column_values import column_numbers, likely_unit
-from .rows_of_text import (
+from .clean_rows import Channels, in_order, without_frozen_fixes, without_impossible, without_spikes
+from .log_columns import CLOCK, QUANTITIES, Column, unit_in_heading, units_of
+from .parse_numbers import column_numbers, likely_unit
+from .parse_rows import (
     LARGEST_LOG,
     LogFormFault,
     LogRows,
@@ -62,10 +62,10 @@ def read_log(path: str | os.PathLike[str], measurements: Measurements) -> Flight
     content = file_content(path, "a flight log is wanted", LARGEST_LOG, ".csv")
     if len(content) > LARGEST_LOG:
         raise CommandError(f"{path} holds more than {LARGEST_LOG // 10**6} MB; cut it into flights.")
-    return log_of(content, path, measurements)
+    return parse_log(content, path, measurements)
 
 
-def log_of(content: bytes, path: Path, measurements: Measurements) -> FlightLog:
+def parse_log(content: bytes, path: Path, measurements: Measurements) -> FlightLog:
     """Return the log that the bytes of a file hold, see `read_log`; ``path`` is only told."""
     text, notes = log_text(content)
     named = measurements.logged()
@@ -139,7 +139,7 @@ def _places(rows: LogRows, named: dict[str, Column], measurements: Measurements)
         if isinstance(column.heading, int):
             if column.heading > len(rows.headings):
                 faults.append(
-                    Finding(
+                    PlacedFault(
                         at,
                         f"columns.{name}: the log has {len(rows.headings)} columns; there is no "
                         f"column {column.heading}.",
@@ -151,7 +151,7 @@ def _places(rows: LogRows, named: dict[str, Column], measurements: Measurements)
         found = exact or [place for place, heading in enumerate(rows.headings) if same_heading(heading, column.heading)]
         if len(found) > 1:
             faults.append(
-                Finding(
+                PlacedFault(
                     at,
                     f'columns.{name}: the heading "{column.heading}" stands {len(found)} times in '
                     "the log; give the number of the column, "
@@ -161,7 +161,7 @@ def _places(rows: LogRows, named: dict[str, Column], measurements: Measurements)
         if not found:
             others = [heading for heading in rows.headings if heading]
             hint = near_match(column.heading, others) or f" It has: {', '.join(others)[:300]}."
-            faults.append(Finding(at, f'columns.{name}: the log has no column "{column.heading}".{hint}'))
+            faults.append(PlacedFault(at, f'columns.{name}: the log has no column "{column.heading}".{hint}'))
         places[name] = found[0] if found else 0
     if faults:
         measurements.refuse(faults)
@@ -187,7 +187,7 @@ def _refuse_wrong_units(
             and (known.size < (1 - MOSTLY_UNREAD) * len(written))
         ):
             example = f', such as "{texts[written[0]][:20]}" {on_lines([rows.lines[written[0]]])}' if written else ""
-            faults.append(Finding(at, f'columns.{name}: the column "{heading}" holds next to no numbers{example}.'))
+            faults.append(PlacedFault(at, f'columns.{name}: the column "{heading}" holds next to no numbers{example}.'))
             continue
         if not np.isfinite(logged.most):
             continue
@@ -196,7 +196,7 @@ def _refuse_wrong_units(
             middle = float(np.median(known[wrong]))
             meant = likely_unit(known, unit, logged.kind, logged.least, logged.most, units_of(logged.kind))
             faults.append(
-                Finding(
+                PlacedFault(
                     at,
                     f'columns.{name}: {100 * np.mean(wrong):.0f} % of the column "{heading}" read in '
                     f"{unit} is beyond what a small wing can do, such as {_shown(middle, unit, logged.kind)}"

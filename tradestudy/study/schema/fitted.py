@@ -19,13 +19,24 @@ from tradestudy.errors import CommandError
 from .key_types import number, row, standard, words
 from .wing import FROZEN
 
-AS_MODELLED = "the model as it is"
-MOST_DIRECTIONS = 12
+_AS_MODELLED = "the model as it is"
+_MOST_DIRECTIONS = 12
 # tables that say what is asked, not what the wing is: an overlay holds whatever stands there
-ASKED = ("study", "stretch", "choices", "limits", "card", "mission", "motor_choice", "pack_choice", "fly", "fitted")
+_TASK_TABLES = (
+    "study",
+    "stretch",
+    "choices",
+    "limits",
+    "card",
+    "mission",
+    "motor_choice",
+    "pack_choice",
+    "fly",
+    "fitted",
+)
 
 
-class About(NamedTuple):
+class Factor(NamedTuple):
     """One factor: what it multiplies, in words."""
 
     name: str
@@ -33,41 +44,46 @@ class About(NamedTuple):
 
 
 FACTORS = (
-    About("foam_density", "weight of the foam"),
-    About("covering", "weight of covering and glue"),
-    About("drag", "drag of sections and parts"),
-    About("induced", "drag due to lift"),
-    About("propeller_power", "power the propeller takes"),
-    About("motor_resistance", "resistance of the motor"),
-    About("pack_capacity", "charge the pack holds"),
-    About("pack_resistance", "resistance of the cells"),
-    About("foam_stiffness", "stiffness of the foam"),
-    About("film_bond", "shear that the film's bond passes on"),
+    Factor("foam_density", "weight of the foam"),
+    Factor("covering", "weight of covering and glue"),
+    Factor("drag", "drag of sections and parts"),
+    Factor("induced", "drag due to lift"),
+    Factor("propeller_power", "power the propeller takes"),
+    Factor("motor_resistance", "resistance of the motor"),
+    Factor("pack_capacity", "charge the pack holds"),
+    Factor("pack_resistance", "resistance of the cells"),
+    Factor("foam_stiffness", "stiffness of the foam"),
+    Factor("film_bond", "shear that the film's bond passes on"),
 )
-NAMES = tuple(one.name for one in FACTORS)
+FACTOR_NAMES = tuple(one.name for one in FACTORS)
 _TIMES = {one.name: number(0.05, 20, f"times: {one.words}") for one in FACTORS}
 
 
-class Fitted(BaseModel):
+class FittedTable(BaseModel):
     """Factors on the model of the stock wing, as measurements have them; the command fit writes them."""
 
     model_config = FROZEN
-    foam_density: Annotated[float, _TIMES["foam_density"]] = standard(1.0, AS_MODELLED)
-    covering: Annotated[float, _TIMES["covering"]] = standard(1.0, AS_MODELLED)
-    drag: Annotated[float, _TIMES["drag"]] = standard(1.0, AS_MODELLED)
-    induced: Annotated[float, _TIMES["induced"]] = standard(1.0, AS_MODELLED)
-    propeller_power: Annotated[float, _TIMES["propeller_power"]] = standard(1.0, AS_MODELLED)
-    motor_resistance: Annotated[float, _TIMES["motor_resistance"]] = standard(1.0, AS_MODELLED)
-    pack_capacity: Annotated[float, _TIMES["pack_capacity"]] = standard(1.0, AS_MODELLED)
-    pack_resistance: Annotated[float, _TIMES["pack_resistance"]] = standard(1.0, AS_MODELLED)
-    foam_stiffness: Annotated[float, _TIMES["foam_stiffness"]] = standard(1.0, AS_MODELLED)
-    film_bond: Annotated[float, _TIMES["film_bond"]] = standard(1.0, AS_MODELLED)
+    foam_density: Annotated[float, _TIMES["foam_density"]] = standard(1.0, _AS_MODELLED)
+    covering: Annotated[float, _TIMES["covering"]] = standard(1.0, _AS_MODELLED)
+    drag: Annotated[float, _TIMES["drag"]] = standard(1.0, _AS_MODELLED)
+    induced: Annotated[float, _TIMES["induced"]] = standard(1.0, _AS_MODELLED)
+    propeller_power: Annotated[float, _TIMES["propeller_power"]] = standard(1.0, _AS_MODELLED)
+    motor_resistance: Annotated[float, _TIMES["motor_resistance"]] = standard(1.0, _AS_MODELLED)
+    pack_capacity: Annotated[float, _TIMES["pack_capacity"]] = standard(1.0, _AS_MODELLED)
+    pack_resistance: Annotated[float, _TIMES["pack_resistance"]] = standard(1.0, _AS_MODELLED)
+    foam_stiffness: Annotated[float, _TIMES["foam_stiffness"]] = standard(1.0, _AS_MODELLED)
+    film_bond: Annotated[float, _TIMES["film_bond"]] = standard(1.0, _AS_MODELLED)
     directions: Annotated[
         tuple[tuple[float, ...], ...] | None,
         row(
-            row(number(-5, 5, "change of ln(factor)"), len(NAMES), len(NAMES), "one for each factor, in their order"),
+            row(
+                number(-5, 5, "change of ln(factor)"),
+                len(FACTOR_NAMES),
+                len(FACTOR_NAMES),
+                "one for each factor, in their order",
+            ),
             1,
-            MOST_DIRECTIONS,
+            _MOST_DIRECTIONS,
             "each row: how the factors may be off together, one standard deviation, independent of the other rows",
         ),
     ] = standard(None, "they are taken as known")
@@ -78,18 +94,18 @@ class Fitted(BaseModel):
 
     def factors(self) -> dict[str, float]:
         """Return the factors by name. [-]"""
-        return {name: getattr(self, name) for name in NAMES}
+        return {name: getattr(self, name) for name in FACTOR_NAMES}
 
 
-def fitted_of(factors: dict[str, float]) -> Fitted:
+def fitted_table(factors: dict[str, float]) -> FittedTable:
     """Return the table of factors by name; those not named are 1. Raises ValidationError beyond what is allowed."""
-    return Fitted.model_validate({name: float(value) for name, value in factors.items()})
+    return FittedTable.model_validate({name: float(value) for name, value in factors.items()})
 
 
-def marks_of(text: str) -> dict[str, str]:
+def table_marks(text: str) -> dict[str, str]:
     """Return table -> a mark of what it holds, for all tables of a study's text that say what the wing is."""
     raw: dict[str, Any] = tomllib.loads(text)
-    held = {name: json.dumps(value, sort_keys=True) for name, value in raw.items() if name not in ASKED}
+    held = {name: json.dumps(value, sort_keys=True) for name, value in raw.items() if name not in _TASK_TABLES}
     return {name: hashlib.sha256(value.encode()).hexdigest()[:10] for name, value in held.items()}
 
 
@@ -105,7 +121,7 @@ def with_overlay(text: str, path: Path, added: str, tables: dict[str, Any]) -> s
         )
     if "fitted" in tomllib.loads(text):
         raise CommandError("The study holds a table [fitted] itself; take it out, or leave out --fitted.")
-    given, own = tables["fitted"].get("wing"), marks_of(text)
+    given, own = tables["fitted"].get("wing"), table_marks(text)
     if isinstance(given, list) and all(isinstance(one, str) and " " in one for one in given):
         theirs = dict(one.rsplit(" ", 1) for one in given)
         differ = sorted(name for name in own.keys() | theirs.keys() if own.get(name) != theirs.get(name))

@@ -22,7 +22,7 @@ MISSION_KEYS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 
 
-class Card(BaseModel):
+class CardTable(BaseModel):
     """The speed card taped to the transmitter."""
 
     model_config = FROZEN
@@ -35,7 +35,7 @@ class Card(BaseModel):
     )
 
 
-class MissionPart(BaseModel):
+class MissionPartTable(BaseModel):
     """One part of the mission after another, on the charge that the parts before have left."""
 
     model_config = FROZEN
@@ -74,7 +74,7 @@ class MissionPart(BaseModel):
         return self.name or self.kind
 
 
-class MotorChoice(BaseModel):
+class MotorChoiceTable(BaseModel):
     """Another motor to compare with the one on the wing, in its place on the same mount."""
 
     model_config = FROZEN
@@ -91,7 +91,7 @@ class MotorChoice(BaseModel):
     maximum_current: Annotated[float, measure("current", "1 A", "200 A", "the maker's limit")]
 
 
-class PackChoice(BaseModel):
+class PackChoiceTable(BaseModel):
     """Another pack to compare with the one on the wing, in the same bay."""
 
     model_config = FROZEN

@@ -17,7 +17,7 @@ from pydantic_core import core_schema
 from tradestudy.catalogue import part
 from tradestudy.errors import CatalogueError, nearest
 from tradestudy.quantities import INCH, kind_of_unit, parse_quantity, split_quantity, to_si
-from tradestudy.study.written_values import (
+from tradestudy.study.value_text import (
     Refused,
     likely_meant,
     number_and_unit,

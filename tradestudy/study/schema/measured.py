@@ -17,7 +17,7 @@ from .wing import FROZEN
 NOT_READ = "not read"
 
 
-class Weighed(BaseModel):
+class WeighedTable(BaseModel):
     """What a scale and the balance point say."""
 
     model_config = FROZEN
@@ -39,7 +39,7 @@ class Weighed(BaseModel):
     )
 
 
-class Part(BaseModel):
+class PartTable(BaseModel):
     """One part on the scale."""
 
     model_config = FROZEN
@@ -47,7 +47,7 @@ class Part(BaseModel):
     weight: Annotated[float, measure("mass", "0.5 g", "5 kg", "on the scale")]
 
 
-class Bend(BaseModel):
+class BendTable(BaseModel):
     """Two equal bags, one on each tip, the wing's middle held."""
 
     model_config = FROZEN
@@ -56,7 +56,7 @@ class Bend(BaseModel):
     from_centre: BAGS_HANG = standard(None, USUAL_PLACE)
 
 
-class Twist(BaseModel):
+class TwistTable(BaseModel):
     """Two equal bags on sticks across the tips, moved from ahead of the rods to as far behind."""
 
     model_config = FROZEN
@@ -71,7 +71,7 @@ class Twist(BaseModel):
     from_centre: BAGS_HANG = standard(None, USUAL_PLACE)
 
 
-class BenchPoint(BaseModel):
+class BenchTable(BaseModel):
     """Motor and propeller running, the wing held. Throttle and volts with one reading, or two readings."""
 
     model_config = FROZEN
@@ -92,7 +92,7 @@ class BenchPoint(BaseModel):
     )
 
 
-class PackMeasured(BaseModel):
+class MeasuredPackTable(BaseModel):
     """What charger and load say of the pack."""
 
     model_config = FROZEN
@@ -104,7 +104,7 @@ class PackMeasured(BaseModel):
     ] = standard(None, NOT_READ)
 
 
-class Glide(BaseModel):
+class GlideTable(BaseModel):
     """One steady glide, motor off."""
 
     model_config = FROZEN
@@ -112,7 +112,7 @@ class Glide(BaseModel):
     sink: Annotated[float, measure("speed", "0.1 m/s", "15 m/s", "of the wing in still air")]
 
 
-class Flown(BaseModel):
+class RememberedFlightTable(BaseModel):
     """One remembered flight at a steady cruise: its length and time, and what it drew."""
 
     model_config = FROZEN

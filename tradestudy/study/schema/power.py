@@ -23,15 +23,15 @@ from .key_types import (
     whole_number,
     words,
 )
-from .motor_and_pack_in_short import motor_in_short, pack_in_short
-from .wing import COMMON, FROZEN
+from .short_forms import motor_in_short, pack_in_short
+from .wing import COMMON_PRACTICE, FROZEN
 
 PLACE = measure("length", "-300 mm", "1200 mm", "middle of the part, aft of the nose datum")
 NOMINAL_VOLTAGE = {"lithium-ion": 3.6, "lithium-polymer": 3.7}  # V, as makers print on cells; from memory
 LOADED_SHARE = 0.8  # of the no-load speed that a loaded motor turns; common practice, no source
 
 
-class Power(BaseModel):
+class PowerTable(BaseModel):
     """Motor, propeller and pack in short; [motor], [controller], [propeller] and [pack] may add to it."""
 
     model_config = FROZEN
@@ -46,7 +46,7 @@ class Power(BaseModel):
     ] = standard(None, "the cells of the catalogue", shown="as the cells'", low="x0.8", high="x1.2")
 
 
-def cell_of(name: str, series: int, parallel: int, capacity: float | None, weight: float | None) -> dict[str, Any]:
+def scaled_cell(name: str, series: int, parallel: int, capacity: float | None, weight: float | None) -> dict[str, Any]:
     """Return a cell of the catalogue, made to fit the capacity [C] and weight [kg] of the whole pack, where given.
 
     Resistance goes down and the thickness of a pouch up in step with capacity; without a weight, mass too. A round
@@ -67,7 +67,7 @@ def cell_of(name: str, series: int, parallel: int, capacity: float | None, weigh
     return cell
 
 
-class Pack(BaseModel):
+class PackTable(BaseModel):
     """The pack flown today. Cells lie flat, their length fore and aft."""
 
     model_config = FROZEN
@@ -90,7 +90,7 @@ class Pack(BaseModel):
     ] = standard(None, "the cells")
     from_nose: Annotated[float, PLACE]
     temperature: Annotated[float, measure("temperature", "-20 C", "60 C", "of the cells in flight")] = standard(
-        "20 C", COMMON, low="5 C", high="35 C", moves="sag: climb, currents, a little range"
+        "20 C", COMMON_PRACTICE, low="5 C", high="35 C", moves="sag: climb, currents, a little range"
     )
     health: Annotated[
         float, measure("fraction", "50 %", "100 %", "of the printed capacity that an old pack still holds")
@@ -109,7 +109,7 @@ class Pack(BaseModel):
     @property
     def cell_numbers(self) -> dict[str, Any]:
         """The cell as it is in this pack, in SI units: its own temperature, age, cut-off and measured sag counted."""
-        cell = cell_of(self.cell, self.series, self.parallel, self.capacity, self.weight)
+        cell = scaled_cell(self.cell, self.series, self.parallel, self.capacity, self.weight)
         cell["capacity"] *= self.health
         cell["resistance"] *= cold_and_age.cold_factor(self.temperature) * cold_and_age.age_factor(self.health)
         if self.resistance is not None:
@@ -121,7 +121,7 @@ class Pack(BaseModel):
         return cell
 
 
-class Motor(BaseModel):
+class MotorTable(BaseModel):
     """The motor."""
 
     model_config = FROZEN
@@ -149,10 +149,10 @@ class Motor(BaseModel):
     ] = standard(None, "common practice: makers quote it at about 10 V")
     no_load_rise: Annotated[
         float, measure("fraction", "0 %", "100 %", "of the no-load current that grows in step with speed")
-    ] = standard("0 %", COMMON, low="0 %", high="60 %", moves="a little range")
+    ] = standard("0 %", COMMON_PRACTICE, low="0 %", high="60 %", moves="a little range")
     winding_temperature: Annotated[
         float, measure("temperature", "-20 C", "200 C", "of the copper under load; without a [motor_test]")
-    ] = standard("70 C", COMMON, low="30 C", high="110 C", moves="range, climb, current")
+    ] = standard("70 C", COMMON_PRACTICE, low="30 C", high="110 C", moves="range, climb, current")
     maximum_current: Annotated[float, measure("current", "1 A", "200 A", "the maker's limit")]
     from_nose: Annotated[float, PLACE]
     thrust_line_height: Annotated[
@@ -163,7 +163,7 @@ class Motor(BaseModel):
     )  # fmt: skip
 
 
-class Controller(BaseModel):
+class ControllerTable(BaseModel):
     """The motor's speed controller."""
 
     model_config = FROZEN
@@ -174,15 +174,15 @@ class Controller(BaseModel):
         float, measure("fraction", "20 %", "100 %", "largest throttle the transmitter lets through")
     ] = standard("100 %", "nothing was said: the stick's end is full throttle", shown="")
     resistance: Annotated[float, measure("resistance", "0 ohm", "200 mohm", "of its switches, in series")] = standard(
-        "10 mohm", COMMON, low="4 mohm", high="25 mohm", moves="a little range, climb"
+        "10 mohm", COMMON_PRACTICE, low="4 mohm", high="25 mohm", moves="a little range, climb"
     )
     part_throttle_loss: Annotated[
         float,
         measure("fraction", "0 %", "30 %", "lost of motor current times what part throttle takes off the pack's volts"),
-    ] = standard("6.5 %", COMMON, low="3 %", high="12 %", moves="range")
+    ] = standard("6.5 %", COMMON_PRACTICE, low="3 %", high="12 %", moves="range")
 
 
-class Propeller(BaseModel):
+class PropellerTable(BaseModel):
     """The propeller."""
 
     model_config = FROZEN
@@ -218,7 +218,7 @@ class Propeller(BaseModel):
         return propeller_lengths(self.size)[1]
 
 
-class MotorTest(BaseModel):
+class MotorTestTable(BaseModel):
     """One reading of the motor on the bench, its propeller standing: it tells the resistance that counts."""
 
     model_config = FROZEN
@@ -239,7 +239,7 @@ class MotorTest(BaseModel):
     )
 
 
-class Equipment(BaseModel):
+class EquipmentTable(BaseModel):
     """One thing on board that has mass, and perhaps draws power."""
 
     model_config = FROZEN
@@ -257,7 +257,7 @@ class Equipment(BaseModel):
     )
 
 
-class EquipmentSet(BaseModel):
+class EquipmentSetTable(BaseModel):
     """What some members of a club carry, all on the same airframe, besides what every wing has on board."""
 
     model_config = FROZEN
@@ -270,9 +270,9 @@ class EquipmentSet(BaseModel):
     ] = standard(False, "the first set, unless another says true")
 
 
-SIZES = ("length", "width", "height", "diameter", "gap", "lean", "behind_leading_edge")  # of drag items
-ANGLES = frozenset({"lean"})  # the others are lengths
-PLACES = frozenset({"lean", "behind_leading_edge"})  # how it stands, not how large it is
+DRAG_ITEM_SIZES = ("length", "width", "height", "diameter", "gap", "lean", "behind_leading_edge")  # of drag items
+DRAG_ITEM_ANGLES = frozenset({"lean"})  # the others are lengths
+DRAG_ITEM_POSITIONS = frozenset({"lean", "behind_leading_edge"})  # how it stands, not how large it is
 
 
 def _size(meaning: str) -> Any:
@@ -283,7 +283,7 @@ def _typical() -> Any:
     return standard(None, "the kind's typical size")
 
 
-class DragItem(BaseModel):
+class DragItemTable(BaseModel):
     """Something in the wind that no smooth wing has: its kind, and its own drag area or sizes that the kind has."""
 
     model_config = FROZEN
@@ -309,4 +309,4 @@ class DragItem(BaseModel):
     @property
     def sizes(self) -> dict[str, float]:
         """The sizes that were given [m], angles [rad]."""
-        return {name: value for name in SIZES if (value := getattr(self, name)) is not None}
+        return {name: value for name in DRAG_ITEM_SIZES if (value := getattr(self, name)) is not None}

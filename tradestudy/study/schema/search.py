@@ -9,7 +9,7 @@ from typing import Annotated
 from pydantic import BaseModel
 
 from .key_types import choice, flag, measure, number, pair, propeller_size, several, standard, whole_number, words
-from .wing import COMMON, FROZEN
+from .wing import COMMON_PRACTICE, FROZEN
 
 SEA_LEVEL = "ISO 2533:1975 standard atmosphere, sea level"
 AS_STOCK = "worked out from the stock wing"
@@ -18,7 +18,7 @@ SCHEMES = ("scaled", "plug", "tip")
 SCHEME_OF = {"keep": "scaled", "sweep": "scaled", "tip_chord": "tip", "elevon_to_tip": "tip"}
 
 
-class Stretch(BaseModel):
+class StretchTable(BaseModel):
     """How the wing may grow."""
 
     model_config = FROZEN
@@ -31,7 +31,7 @@ class Stretch(BaseModel):
     ]
     keep: Annotated[
         str, choice(("sweep_angle", "set_back"), "what a redrawn panel keeps when its sweep is not free")
-    ] = standard("sweep_angle", COMMON)
+    ] = standard("sweep_angle", COMMON_PRACTICE)
     can_cut_cores: Annotated[bool, flag("can new foam cores be cut with a hot wire")] = standard(
         False, "the careful reading: only what needs no hot wire"
     )
@@ -52,7 +52,7 @@ class Stretch(BaseModel):
     ] = standard(None, AS_STOCK, shown="the stock washout")
     tip_chord: Annotated[
         str, choice(("continue", "constant"), "scheme tip: carry the taper on, or keep the tip chord")
-    ] = standard("continue", COMMON)
+    ] = standard("continue", COMMON_PRACTICE)
     elevon_to_tip: Annotated[bool, flag("scheme tip: does the elevon run on over the added piece")] = standard(
         False, "the careful reading: the elevon stays as it is"
     )
@@ -61,11 +61,11 @@ class Stretch(BaseModel):
         choice(("keep", "hold_volume"), "keep the fins' size, or hold their stock volume as the wing grows"),
     ] = standard("keep", "the careful reading: the fins stay as they are")
     rod_length_sold: Annotated[float, measure("length", "100 mm", "4000 mm", "longest rod in the shop")] = standard(
-        "1000 mm", COMMON
+        "1000 mm", COMMON_PRACTICE
     )
 
 
-class Choices(BaseModel):
+class ChoicesTable(BaseModel):
     """What is bought in steps: each list is tried in full."""
 
     model_config = FROZEN
@@ -101,7 +101,7 @@ class Choices(BaseModel):
     ] = standard(None, "[controller]", shown="only the controller's own")
 
 
-class Fly(BaseModel):
+class FlyTable(BaseModel):
     """Where and how it is flown."""
 
     model_config = FROZEN
@@ -112,7 +112,7 @@ class Fly(BaseModel):
         "15 C", SEA_LEVEL, low="0 C", high="30 C", moves="speeds, a little range"
     )
     reserve: Annotated[float, measure("fraction", "0 %", "90 %", "of the charge, kept for the landing")] = standard(
-        "20 %", COMMON, low="10 %", high="30 %", moves="range"
+        "20 %", COMMON_PRACTICE, low="10 %", high="30 %", moves="range"
     )
     purpose: Annotated[
         str,
@@ -122,14 +122,14 @@ class Fly(BaseModel):
         ),
     ] = standard("distance", "common practice: farthest in still air")
     wind: Annotated[float, measure("speed", "0 m/s", "20 m/s", "steady wind along the way out and home")] = standard(
-        "4 m/s", COMMON
+        "4 m/s", COMMON_PRACTICE
     )
     farthest_out: Annotated[
         float | None, measure("distance", "100 m", "300 km", "farthest from home that radio or law allows")
     ] = standard(None, "nothing was said", shown="no limit")
     full_throttle_share: Annotated[
         float, measure("fraction", "0 %", "60 %", "of the time of a usual flight, at full throttle")
-    ] = standard("10 %", COMMON)
+    ] = standard("10 %", COMMON_PRACTICE)
     launch_speed: Annotated[
         float | None, measure("speed", "10 km/h", "120 km/h", "when it leaves the hand or the rail")
     ] = standard(None, AS_STOCK, shown="limits.stall_speed_ratio times the stock wing's stall")
@@ -138,15 +138,17 @@ class Fly(BaseModel):
         float | None,
         measure("speed", "30 km/h", "400 km/h", "flown by the stock wing without flutter, as it is covered now"),
     ] = standard(None, "nothing was said", shown="not known")
-    pull_up: Annotated[float, number(1.5, 20, "load factor of the hardest pull at full speed")] = standard(4.0, COMMON)
+    pull_up: Annotated[float, number(1.5, 20, "load factor of the hardest pull at full speed")] = standard(
+        4.0, COMMON_PRACTICE
+    )
     push_over: Annotated[float, number(-10, 0, "load factor of the hardest push at full speed")] = standard(
-        -1.5, COMMON
+        -1.5, COMMON_PRACTICE
     )
     gust_cruise: Annotated[float, measure("speed", "0 m/s", "15 m/s", "vertical gust met in cruise")] = standard(
-        "4 m/s", COMMON
+        "4 m/s", COMMON_PRACTICE
     )
     gust_full_speed: Annotated[float, measure("speed", "0 m/s", "15 m/s", "vertical gust met at full speed")] = (
-        standard("2 m/s", COMMON)
+        standard("2 m/s", COMMON_PRACTICE)
     )
     launch_acceleration: Annotated[float, number(0.0, 60, "of a hand or bungee launch, in g, forward")] = standard(
         5.0, "common practice, no source: a firm throw; a strong bungee 10"
@@ -156,7 +158,7 @@ class Fly(BaseModel):
     )
 
 
-class KnownFlight(BaseModel):
+class KnownFlightTable(BaseModel):
     """One remembered flight of the stock wing, on the stock pack, at a steady cruise."""
 
     model_config = FROZEN
@@ -170,11 +172,11 @@ BAGS_HANG = Annotated[float | None, measure("length", "50 mm", "3000 mm", "where
 USUAL_PLACE = "30 mm inboard of the tip, or at the end of the first rods"
 
 
-class LoadTest(BaseModel):
+class LoadTestTable(BaseModel):
     """What the stock wing did upside down on the bench, its middle held, from how it hung by its own weight."""
 
     model_config = FROZEN
-    tip_from_centre: BAGS_HANG = standard(None, COMMON, shown=USUAL_PLACE)
+    tip_from_centre: BAGS_HANG = standard(None, COMMON_PRACTICE, shown=USUAL_PLACE)
     tip_mass: Annotated[
         float | None, measure("mass", "20 g", "10 kg", "of each of two equal bags, one on each tip, on the rods' line")
     ] = standard(None, NOT_READ, shown="not read")
@@ -198,7 +200,7 @@ class LoadTest(BaseModel):
     ] = standard(None, NOT_READ, shown="not read")
 
 
-class Limits(BaseModel):
+class LimitsTable(BaseModel):
     """What must hold; what is left out is set from the stock wing."""
 
     model_config = FROZEN
@@ -210,10 +212,10 @@ class Limits(BaseModel):
         standard(None, AS_STOCK, shown="no more than the stock wing's")
     )
     stall_speed_ratio: Annotated[float, number(0.8, 2.0, "fastest stall against the stock wing's")] = standard(
-        1.10, COMMON
+        1.10, COMMON_PRACTICE
     )
     climb: Annotated[float, measure("speed", "0.2 m/s", "20 m/s", "least climb at full throttle")] = standard(
-        "2 m/s", COMMON
+        "2 m/s", COMMON_PRACTICE
     )
     flying_weight: Annotated[float | None, measure("mass", "100 g", "10 kg", "heaviest, ready to fly")] = standard(
         None, "nothing was said", shown="no limit"
@@ -226,15 +228,15 @@ class Limits(BaseModel):
         measure("fraction", "0.1 %", "50 %", "most tip deflection in that pull-up, of the semi-span"),
     ] = standard(None, AS_STOCK, shown="no bendier than the stock wing, or 1.5 %")
     fin_volume_share: Annotated[float, number(0.2, 2.0, "least fin volume against the stock wing's")] = standard(
-        0.9, COMMON
+        0.9, COMMON_PRACTICE
     )
     yaw_stiffness_share: Annotated[
         float, number(0.2, 2.0, "least firmness in yaw (turning back into the wind) against the stock wing's")
-    ] = standard(0.8, COMMON)
+    ] = standard(0.8, COMMON_PRACTICE)
     control_speed_share: Annotated[
         float,
         number(0.3, 1.5, "least speed at which twist leaves 0.4 of roll and pitch control, against the stock wing's"),
-    ] = standard(0.8, COMMON)
+    ] = standard(0.8, COMMON_PRACTICE)
     roll_rate_share: Annotated[
         float, number(0.2, 2.0, "least roll rate at full stick against the stock wing's, at equal speed")
-    ] = standard(0.7, COMMON)
+    ] = standard(0.7, COMMON_PRACTICE)

@@ -14,20 +14,43 @@ from pydantic.fields import FieldInfo
 
 from tradestudy.notebook import as_html, as_text
 from tradestudy.quantities import UNITS, from_si
-from tradestudy.study.written_values import mm
+from tradestudy.study.value_text import mm
 
-from .fitted import Fitted
-from .flight import Card, MissionPart, MotorChoice, PackChoice
+from .fitted import FittedTable
+from .flight import CardTable, MissionPartTable, MotorChoiceTable, PackChoiceTable
 from .key_types import DefaultUsed, Entry
-from .power import Controller, DragItem, Equipment, EquipmentSet, Motor, MotorTest, Pack, Power, Propeller
-from .search import Choices, Fly, KnownFlight, Limits, LoadTest, Stretch
-from .wing import About, Bay, Covering, Elevon, Fin, Foam, Joiner, Linkage, Pocket, Rod, Stock, TracedSection
+from .power import (
+    ControllerTable,
+    DragItemTable,
+    EquipmentSetTable,
+    EquipmentTable,
+    MotorTable,
+    MotorTestTable,
+    PackTable,
+    PowerTable,
+    PropellerTable,
+)
+from .search import ChoicesTable, FlyTable, KnownFlightTable, LimitsTable, LoadTestTable, StretchTable
+from .wing import (
+    BayTable,
+    CoveringTable,
+    ElevonTable,
+    FinTable,
+    FoamTable,
+    JoinerTable,
+    LinkageTable,
+    PocketTable,
+    RodTable,
+    StockTable,
+    StudyTable,
+    TracedSectionTable,
+)
 
 MOST_TABLES = 40  # of one array: more than any wing carries, few enough to read
 MOST_COMPARED = 6  # motors, and packs: every one is flown with every other and with every propeller
 
 
-class Table(NamedTuple):
+class TableSpec(NamedTuple):
     """How one table stands in the file: its model, and how many of it there may be."""
 
     model: type[BaseModel]
@@ -41,38 +64,38 @@ class Table(NamedTuple):
 
 
 TABLES = {
-    "study": Table(About),
-    "stock": Table(Stock),
-    "traced_section": Table(TracedSection, 0),
-    "elevon": Table(Elevon),
-    "linkage": Table(Linkage, 0),
-    "fin": Table(Fin, 0, MOST_TABLES),
-    "foam": Table(Foam),
-    "covering": Table(Covering),
-    "rods": Table(Rod, 0, MOST_TABLES),
-    "joiner": Table(Joiner, 0),
-    "bay": Table(Bay, 1, MOST_TABLES),
-    "pocket": Table(Pocket, 0, MOST_TABLES),
-    "power": Table(Power, 0),
-    "pack": Table(Pack),
-    "motor": Table(Motor),
-    "motor_test": Table(MotorTest, 0),
-    "controller": Table(Controller),
-    "propeller": Table(Propeller),
-    "equipment_set": Table(EquipmentSet, 0, MOST_TABLES),
-    "equipment": Table(Equipment, 0, MOST_TABLES),
-    "drag_item": Table(DragItem, 0, MOST_TABLES),
-    "stretch": Table(Stretch),
-    "choices": Table(Choices, 0),
-    "fly": Table(Fly),
-    "limits": Table(Limits, 0),
-    "known_flight": Table(KnownFlight, 0),
-    "load_test": Table(LoadTest, 0),
-    "card": Table(Card, 0),
-    "mission": Table(MissionPart, 0, MOST_TABLES),
-    "motor_choice": Table(MotorChoice, 0, MOST_COMPARED),
-    "pack_choice": Table(PackChoice, 0, MOST_COMPARED),
-    "fitted": Table(Fitted, 0),
+    "study": TableSpec(StudyTable),
+    "stock": TableSpec(StockTable),
+    "traced_section": TableSpec(TracedSectionTable, 0),
+    "elevon": TableSpec(ElevonTable),
+    "linkage": TableSpec(LinkageTable, 0),
+    "fin": TableSpec(FinTable, 0, MOST_TABLES),
+    "foam": TableSpec(FoamTable),
+    "covering": TableSpec(CoveringTable),
+    "rods": TableSpec(RodTable, 0, MOST_TABLES),
+    "joiner": TableSpec(JoinerTable, 0),
+    "bay": TableSpec(BayTable, 1, MOST_TABLES),
+    "pocket": TableSpec(PocketTable, 0, MOST_TABLES),
+    "power": TableSpec(PowerTable, 0),
+    "pack": TableSpec(PackTable),
+    "motor": TableSpec(MotorTable),
+    "motor_test": TableSpec(MotorTestTable, 0),
+    "controller": TableSpec(ControllerTable),
+    "propeller": TableSpec(PropellerTable),
+    "equipment_set": TableSpec(EquipmentSetTable, 0, MOST_TABLES),
+    "equipment": TableSpec(EquipmentTable, 0, MOST_TABLES),
+    "drag_item": TableSpec(DragItemTable, 0, MOST_TABLES),
+    "stretch": TableSpec(StretchTable),
+    "choices": TableSpec(ChoicesTable, 0),
+    "fly": TableSpec(FlyTable),
+    "limits": TableSpec(LimitsTable, 0),
+    "known_flight": TableSpec(KnownFlightTable, 0),
+    "load_test": TableSpec(LoadTestTable, 0),
+    "card": TableSpec(CardTable, 0),
+    "mission": TableSpec(MissionPartTable, 0, MOST_TABLES),
+    "motor_choice": TableSpec(MotorChoiceTable, 0, MOST_COMPARED),
+    "pack_choice": TableSpec(PackChoiceTable, 0, MOST_COMPARED),
+    "fitted": TableSpec(FittedTable, 0),
 }
 ALL_DEFAULTS = (
     "choices",
@@ -92,39 +115,39 @@ class Study:
     path: Path
     text: str
     defaults_used: tuple[DefaultUsed, ...]
-    study: About
-    stock: Stock
-    traced_section: TracedSection | None
-    elevon: Elevon
-    linkage: Linkage | None
-    fin: tuple[Fin, ...]
-    foam: Foam
-    covering: Covering
-    rods: tuple[Rod, ...]
-    joiner: Joiner | None
-    bay: tuple[Bay, ...]
-    pocket: tuple[Pocket, ...]
-    power: Power | None
-    pack: Pack
-    motor: Motor
-    motor_test: MotorTest | None
-    controller: Controller
-    propeller: Propeller
-    equipment_set: tuple[EquipmentSet, ...]
-    equipment: tuple[Equipment, ...]
-    all_equipment: tuple[Equipment, ...]
-    drag_item: tuple[DragItem, ...]
-    stretch: Stretch
-    choices: Choices
-    fly: Fly
-    limits: Limits
-    known_flight: KnownFlight | None
-    load_test: LoadTest | None
-    card: Card
-    mission: tuple[MissionPart, ...]
-    motor_choice: tuple[MotorChoice, ...]
-    pack_choice: tuple[PackChoice, ...]
-    fitted: Fitted | None = None
+    study: StudyTable
+    stock: StockTable
+    traced_section: TracedSectionTable | None
+    elevon: ElevonTable
+    linkage: LinkageTable | None
+    fin: tuple[FinTable, ...]
+    foam: FoamTable
+    covering: CoveringTable
+    rods: tuple[RodTable, ...]
+    joiner: JoinerTable | None
+    bay: tuple[BayTable, ...]
+    pocket: tuple[PocketTable, ...]
+    power: PowerTable | None
+    pack: PackTable
+    motor: MotorTable
+    motor_test: MotorTestTable | None
+    controller: ControllerTable
+    propeller: PropellerTable
+    equipment_set: tuple[EquipmentSetTable, ...]
+    equipment: tuple[EquipmentTable, ...]
+    all_equipment: tuple[EquipmentTable, ...]
+    drag_item: tuple[DragItemTable, ...]
+    stretch: StretchTable
+    choices: ChoicesTable
+    fly: FlyTable
+    limits: LimitsTable
+    known_flight: KnownFlightTable | None
+    load_test: LoadTestTable | None
+    card: CardTable
+    mission: tuple[MissionPartTable, ...]
+    motor_choice: tuple[MotorChoiceTable, ...]
+    pack_choice: tuple[PackChoiceTable, ...]
+    fitted: FittedTable | None = None
 
     def __repr__(self) -> str:
         return as_text(*self._told())
@@ -148,7 +171,7 @@ class Study:
             ("left open", f"{len(self.defaults_used)} values (defaults_used)" if self.defaults_used else "nothing"),
         ]
 
-    def beside(self, name: str) -> Path:
+    def file_path(self, name: str) -> Path:
         """Return the path of a file named by the study, which stands beside it."""
         return self.path.parent / name
 
@@ -195,7 +218,7 @@ def units_of_kind(kind: str) -> list[str]:
     return [unit for unit in UNITS.get(kind.rpartition(", ")[2], {}) if unit]
 
 
-def key_lines(tables: dict[str, Table] | None = None) -> list[KeyLine]:
+def key_lines(tables: dict[str, TableSpec] | None = None) -> list[KeyLine]:
     """Return every key of a study file, or of a file of other tables, in their order."""
     lines = []
     for name, table in (TABLES if tables is None else tables).items():

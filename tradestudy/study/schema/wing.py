@@ -12,14 +12,14 @@ from pydantic import BaseModel, ConfigDict
 from .key_types import choice, file_name, flag, measure, number, part_name, points, row, standard, whole_number, words
 
 FROZEN = ConfigDict(frozen=True, extra="forbid")
-COMMON = "common practice, no source"
+COMMON_PRACTICE = "common practice, no source"
 NOT_MEASURED = "nothing was measured"
 UNKNOWN, TRACED = "unknown", "traced"  # airfoils that have no name
 FEWEST_TRACED, MOST_TRACED = 6, 12  # stations of a traced section
 MOST_OUTLINE = 6  # points of an elevon's outline
 
 
-class About(BaseModel):
+class StudyTable(BaseModel):
     """What the study is called."""
 
     model_config = FROZEN
@@ -29,7 +29,7 @@ class About(BaseModel):
     )
 
 
-class Stock(BaseModel):
+class StockTable(BaseModel):
     """The stock wing."""
 
     model_config = FROZEN
@@ -83,7 +83,7 @@ class Stock(BaseModel):
     ] = standard(None, "[[fin]]")
 
 
-class TracedSection(BaseModel):
+class TracedSectionTable(BaseModel):
     """The root section, traced from the foam onto paper and measured with a ruler."""
 
     model_config = FROZEN
@@ -105,7 +105,7 @@ class TracedSection(BaseModel):
     ]  # fmt: skip
 
 
-class Elevon(BaseModel):
+class ElevonTable(BaseModel):
     """The elevon of each side, hinged behind the foam: straight from root to tip, or by its outline."""
 
     model_config = FROZEN
@@ -126,11 +126,11 @@ class Elevon(BaseModel):
         0.8, "common practice, no source: a sealed foam hinge", low=0.6, high=0.95, moves="elevon in cruise"
     )
     up_travel: Annotated[float, measure("angle", "8 deg", "30 deg", "up at full stick, from the neutral position")] = (
-        standard("20 deg", COMMON, low="14 deg", high="25 deg", moves="how far forward it may balance")
+        standard("20 deg", COMMON_PRACTICE, low="14 deg", high="25 deg", moves="how far forward it may balance")
     )
 
 
-class Linkage(BaseModel):
+class LinkageTable(BaseModel):
     """From servo to elevon, one side: as built, weighed and wagged by hand."""
 
     model_config = FROZEN
@@ -153,7 +153,7 @@ class Linkage(BaseModel):
     )
 
 
-class Fin(BaseModel):
+class FinTable(BaseModel):
     """A flat fin on each half wing: on the tip, or inboard."""
 
     model_config = FROZEN
@@ -188,7 +188,7 @@ class Fin(BaseModel):
     material: Annotated[str, part_name("sheets", "what it is cut from")]
 
 
-class Foam(BaseModel):
+class FoamTable(BaseModel):
     """The foam of the cores."""
 
     model_config = FROZEN
@@ -210,7 +210,7 @@ class Foam(BaseModel):
     ] = standard(None, "the catalogue's")
 
 
-class Covering(BaseModel):
+class CoveringTable(BaseModel):
     """The skin of the wing and how well it is stuck on."""
 
     model_config = FROZEN
@@ -225,18 +225,18 @@ class Covering(BaseModel):
         float | None, measure("pressure", "0.02 GPa", "40 GPa", "measured; left out, it follows youngs_modulus")
     ] = standard(None, "the catalogue's, in step with youngs_modulus")
     bond: Annotated[float, number(0.05, 1.0, "share of the film's ideal shear stiffness that the bond passes on")] = (
-        standard(0.7, COMMON, low=0.25, high=1.0, moves="twist in flight")
+        standard(0.7, COMMON_PRACTICE, low=0.25, high=1.0, moves="twist in flight")
     )
     adhesive: Annotated[float, measure("areal_mass", "0 g/m2", "200 g/m2", "glue between foam and film")] = standard(
-        "15 g/m2", COMMON, low="5 g/m2", high="40 g/m2", moves="weight of a longer wing"
+        "15 g/m2", COMMON_PRACTICE, low="5 g/m2", high="40 g/m2", moves="weight of a longer wing"
     )
     finish: Annotated[
         str,
         choice(("bare", "covered", "smooth"), "surface: decides where the boundary layer turns turbulent"),
-    ] = standard("covered", COMMON, low="bare", high="smooth", moves="range, stall speed")
+    ] = standard("covered", COMMON_PRACTICE, low="bare", high="smooth", moves="range, stall speed")
 
 
-class Rod(BaseModel):
+class RodTable(BaseModel):
     """One set of rods or tubes, let into the top and bottom of each half wing, one of the two, or the middle."""
 
     model_config = FROZEN
@@ -248,9 +248,9 @@ class Rod(BaseModel):
     ] = standard(None, "a solid rod")
     surface: Annotated[
         str, choice(("both", "top", "bottom", "middle"), "a rod near either skin at each place, near one, or halfway")
-    ] = standard("both", COMMON)
+    ] = standard("both", COMMON_PRACTICE)
     pairs: Annotated[int, whole_number(1, 4, "top-and-bottom pairs in each half wing")] = standard(
-        1, COMMON, low=1, high=2, moves="strength, bend"
+        1, COMMON_PRACTICE, low=1, high=2, moves="strength, bend"
     )
     chord_fraction: Annotated[float, number(0.02, 0.95, "place along the foam chord, from its leading edge")]
     inner_end: Annotated[float, measure("length", "0 mm", "2000 mm", "from the centre line")] = standard(
@@ -259,7 +259,7 @@ class Rod(BaseModel):
     )  # fmt: skip
     outer_end: Annotated[float, measure("length", "20 mm", "2000 mm", "from the centre line")]
     slot_depth: Annotated[float, measure("length", "0.5 mm", "30 mm", "how deep below the skin the slot reaches")] = (
-        standard("5 mm", COMMON, low="3.5 mm", high="7 mm", moves="strength, bend")
+        standard("5 mm", COMMON_PRACTICE, low="3.5 mm", high="7 mm", moves="strength, bend")
     )
     crosses_centre: Annotated[bool, flag("does it run through, or is it sleeved at, the centre line")]
     tip_chord_fraction: Annotated[
@@ -274,7 +274,7 @@ class Rod(BaseModel):
     ] = standard(None, "the share of foam that the bays leave")
     splice: Annotated[
         str, choice(("sleeve", "overlap"), "how a rod is made longer: a tube over both ends, or ends side by side")
-    ] = standard("sleeve", COMMON)
+    ] = standard("sleeve", COMMON_PRACTICE)
     splice_length: Annotated[
         float | None, measure("length", "5 mm", "600 mm", "of the whole sleeve, or of the overlap")
     ] = standard(None, "common practice, no source: 25 diameters")
@@ -292,7 +292,7 @@ class Rod(BaseModel):
     ] = standard(None, "the catalogue's")
 
 
-class Joiner(BaseModel):
+class JoinerTable(BaseModel):
     """A stiff rod across the middle, in a channel filled with foaming glue."""
 
     model_config = FROZEN
@@ -301,7 +301,7 @@ class Joiner(BaseModel):
     length: Annotated[float, measure("length", "50 mm", "3000 mm", "whole length, half on each side")]
 
 
-class Bay(BaseModel):
+class BayTable(BaseModel):
     """A hollow in the centre section, by its inside sizes."""
 
     model_config = FROZEN
@@ -316,10 +316,12 @@ class Bay(BaseModel):
     divider: Annotated[
         float | None, measure("length", "0.4 mm", "20 mm", "thickness of a board from side to side at its back wall")
     ] = standard(None, "no divider")
-    divider_material: Annotated[str, part_name("sheets", "what the divider is cut from")] = standard("balsa", COMMON)
+    divider_material: Annotated[str, part_name("sheets", "what the divider is cut from")] = standard(
+        "balsa", COMMON_PRACTICE
+    )
 
 
-class Pocket(BaseModel):
+class PocketTable(BaseModel):
     """A servo hole or cable channel, alike in both halves."""
 
     model_config = FROZEN
@@ -329,4 +331,4 @@ class Pocket(BaseModel):
     from_leading_edge: Annotated[float, measure("length", "0 mm", "600 mm", "front wall behind the leading edge there")]
     length: Annotated[float, measure("length", "2 mm", "300 mm", "fore and aft")]
     depth: Annotated[float, measure("length", "1 mm", "150 mm", "below the skin it is cut from")]
-    side: Annotated[str, choice(("top", "bottom"), "the skin it is cut from")] = standard("bottom", COMMON)
+    side: Annotated[str, choice(("top", "bottom"), "the skin it is cut from")] = standard("bottom", COMMON_PRACTICE)

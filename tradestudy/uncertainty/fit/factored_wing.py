@@ -25,12 +25,12 @@ from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.flight import layout
 from tradestudy.physics.propulsion import drive_train, motor, pack
 from tradestudy.physics.structure import wing_beam
-from tradestudy.study.schema.fitted import NAMES, fitted_of
+from tradestudy.study.schema.fitted import FACTOR_NAMES, fitted_table
 from tradestudy.study.schema.study import Study
 
 HALF_CHARGE = 0.6  # where volts were not read, those of the resting pack here
 AROUND = np.linspace(0.8, 1.3, 26)  # of the likely best speed: where the longest range is looked for
-ONES = dict.fromkeys(NAMES, 1.0)
+ONES = dict.fromkeys(FACTOR_NAMES, 1.0)
 
 Factors = Mapping[str, float]
 
@@ -54,7 +54,7 @@ class FitWing:
     """The stock wing of a study with every factor free; ``study`` is held at factors of 1."""
 
     def __init__(self, study: Study):
-        self.study = replace(study, fitted=fitted_of({}))
+        self.study = replace(study, fitted=fitted_table({}))
         tied = tied_wing(self.study)
         self.flown, self.choice, self.variables = tied.flown, tied.choice, tied.variables
         self.data = tied.flown.data
@@ -174,7 +174,9 @@ class FitWing:
 
     def bench(self, factors: Factors) -> Bench:
         """Return half the wing on the bench."""
-        made = replace(self.study, fitted=fitted_of({name: factors[name] for name in ("foam_stiffness", "film_bond")}))
+        made = replace(
+            self.study, fitted=fitted_table({name: factors[name] for name in ("foam_stiffness", "film_bond")})
+        )
         stuff = self.data.strength._replace(
             foam=wing_beam.foam_of(materials.foam(made)),
             covering=wing_beam.covering_of(materials.covering(made), materials.bond(made)),

@@ -10,7 +10,7 @@ from tradestudy.aircraft.model.model_data import fixed_parts
 from tradestudy.physics.air import GRAVITY
 from tradestudy.quantities import in_unit, with_unit
 from tradestudy.study.measurements import Measurements
-from tradestudy.study.schema.fitted import FACTORS, NAMES, marks_of
+from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS, table_marks
 from tradestudy.uncertainty.band_ends import AT_THE_ENDS
 from tradestudy.uncertainty.variants import RULER, SCALE
 
@@ -42,7 +42,7 @@ SETS = (
 def document(wing: FitWing, fit: Fit, told: Measurements, notes: list[str]) -> dict[str, Any]:
     """Return everything a fit has to tell, in edge units, for print, figure and machine."""
     mean, covariance = fit.of_model()
-    before = range_band(wing, np.zeros(len(NAMES)), np.diag(fit.prior[: len(NAMES)] ** 2))
+    before = range_band(wing, np.zeros(len(FACTOR_NAMES)), np.diag(fit.prior[: len(FACTOR_NAMES)] ** 2))
     after = range_band(wing, mean, covariance)
 
     def kilometres(band):
@@ -122,7 +122,7 @@ def kept_words(fit: Fit) -> list[str]:
         found.append(f"Nothing that was measured tells of {_listed(left)}: kept as believed before.")
     correlation = fit.covariance / np.outer(fit.deviation, fit.deviation)
     for (one, other), way in APART.items():
-        here, there = NAMES.index(one), NAMES.index(other)
+        here, there = FACTOR_NAMES.index(one), FACTOR_NAMES.index(other)
         if abs(correlation[here, there]) > TOGETHER:
             found.append(f"What was measured hardly tells {words[one]} and {words[other]} apart: {way}.")
     for each in fit.groups:
@@ -184,11 +184,11 @@ def overlay(wing: FitWing, fit: Fit, source: str, text: str) -> str:
         "# Use it with --fitted; fit again when the wing is changed.",
         "[fitted]",
     ]
-    lines += [f"{name} = {np.exp(value):.6f}" for name, value in zip(NAMES, mean, strict=True)]
+    lines += [f"{name} = {np.exp(value):.6f}" for name, value in zip(FACTOR_NAMES, mean, strict=True)]
     rows = [f"  [{', '.join(f'{value:.6f}' for value in row)}]," for row in directions(fit)]
     if rows:
         lines += ["directions = [  # of ln(factor), in the order above, one standard deviation each", *rows, "]"]
-    marks = [f'"{table} {mark}"' for table, mark in marks_of(text).items()]
+    marks = [f'"{table} {mark}"' for table, mark in table_marks(text).items()]
     lines += ["wing = [  # what the study's tables held", *(f"  {mark}," for mark in marks), "]"]
     return "\n".join(lines) + "\n"
 
@@ -198,10 +198,10 @@ def directions(fit: Fit) -> list[np.ndarray]:
     _, covariance = fit.of_model()
     found = []
     for some in SETS:
-        places = [NAMES.index(name) for name in some]
+        places = [FACTOR_NAMES.index(name) for name in some]
         sizes, ways = np.linalg.eigh(covariance[np.ix_(places, places)])
         for size, way in sorted(zip(sizes, ways.T, strict=True), key=lambda pair: -pair[0]):
-            row = np.zeros(len(NAMES))
+            row = np.zeros(len(FACTOR_NAMES))
             row[places] = np.sqrt(max(size, 0.0)) * way * np.sign(way[abs(way).argmax()])
             if abs(row).max() > LEAST_DIRECTION:
                 found.append(row)

@@ -18,7 +18,7 @@ from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.physics.air import GRAVITY
 from tradestudy.quantities import with_unit
 from tradestudy.study.measurements import Measurements
-from tradestudy.study.schema.measured import BenchPoint, Bend, Flown, Twist
+from tradestudy.study.schema.measured import BenchTable, BendTable, RememberedFlightTable, TwistTable
 
 from .factored_wing import ONES, FitWing, bowed
 
@@ -81,10 +81,12 @@ def by_hand(wing: FitWing, told: Measurements) -> list[Group]:
     bends, twists, flights = list(told.bend), list(told.twist), list(told.flown)
     test, known = wing.study.load_test, wing.study.known_flight
     if test and test.tip_mass is not None and test.tip_rise is not None:
-        bends.append(Bend.model_construct(mass=test.tip_mass, drop=test.tip_rise, from_centre=test.tip_from_centre))
+        bends.append(
+            BendTable.model_construct(mass=test.tip_mass, drop=test.tip_rise, from_centre=test.tip_from_centre)
+        )
     if test and test.twist_mass is not None and test.twist_arm is not None and (test.twist_angle or test.edge_rise):
         twists.append(
-            Twist.model_construct(
+            TwistTable.model_construct(
                 mass=test.twist_mass,
                 arm=test.twist_arm,
                 angle=test.twist_angle,
@@ -94,7 +96,7 @@ def by_hand(wing: FitWing, told: Measurements) -> list[Group]:
         )
     if known:
         flights.append(
-            Flown.model_construct(
+            RememberedFlightTable.model_construct(
                 distance=known.distance, time=known.time, charge_used=known.charge_used, amps=None, wind=0.0
             )
         )
@@ -172,7 +174,7 @@ def packed(wing: FitWing, told: Measurements) -> list[Group]:
     return found
 
 
-def bend(wing: FitWing, one: Bend) -> Group:
+def bend(wing: FitWing, one: BendTable) -> Group:
     """Return how far the tips move under bags."""
     station = wing.plain_bench.station if one.from_centre is None else one.from_centre
     return group(
@@ -186,7 +188,7 @@ def bend(wing: FitWing, one: Bend) -> Group:
     )
 
 
-def twist(wing: FitWing, one: Twist) -> Group:
+def twist(wing: FitWing, one: TwistTable) -> Group:
     """Return how far the tips turn when bags move from ahead of the rods to behind them."""
     station = wing.plain_bench.station if one.from_centre is None else one.from_centre
     label = f"tips turned by {with_unit(one.mass, 'g')} moved aft"
@@ -212,7 +214,7 @@ def twist(wing: FitWing, one: Twist) -> Group:
     )
 
 
-def bench_point(wing: FitWing, point: BenchPoint, number: int) -> list[Group]:
+def bench_point(wing: FitWing, point: BenchTable, number: int) -> list[Group]:
     """Return what a standing motor shows: one reading says where it runs, the others are predicted."""
     read = {"amps": point.amps, "rpm": point.rpm, "thrust": None if point.thrust is None else GRAVITY * point.thrust}
     given = {name: value for name, value in read.items() if value is not None}
@@ -270,7 +272,7 @@ def glide(wing: FitWing, speed: float, sink: float) -> Group:
     )
 
 
-def flown(wing: FitWing, one: Flown) -> list[Group]:
+def flown(wing: FitWing, one: RememberedFlightTable) -> list[Group]:
     """Return what one remembered flight used, there and back or round: the wing is faster than its way."""
     ground = one.distance / one.time
     root = np.sqrt(ground**2 + 4 * one.wind**2)

@@ -17,7 +17,7 @@ from tradestudy.aircraft.anchor.known_flight import PRIOR_SPREAD
 from tradestudy.aircraft.anchor.tip_load_test import TWIST_PRIOR
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.quantities import split_quantity
-from tradestudy.study.schema.fitted import NAMES
+from tradestudy.study.schema.fitted import FACTOR_NAMES
 from tradestudy.study.schema.study import Study
 from tradestudy.uncertainty.band_ends import AT_THE_ENDS
 
@@ -93,7 +93,7 @@ class Fit:
 
     def of_model(self) -> tuple[np.ndarray, np.ndarray]:
         """Return mean (10,) and covariance (10, 10) of the factors that the model has, in the order of `NAMES`."""
-        few = len(NAMES)
+        few = len(FACTOR_NAMES)
         return self.mean[:few], self.covariance[:few, :few]
 
 

@@ -12,8 +12,15 @@ import numpy as np
 from scipy.stats import norm
 
 from tradestudy.study.measurements import Measurements
-from tradestudy.study.schema.fitted import NAMES
-from tradestudy.study.schema.measured import BenchPoint, Bend, Flown, PackMeasured, Twist, Weighed
+from tradestudy.study.schema.fitted import FACTOR_NAMES
+from tradestudy.study.schema.measured import (
+    BenchTable,
+    BendTable,
+    MeasuredPackTable,
+    RememberedFlightTable,
+    TwistTable,
+    WeighedTable,
+)
 
 from . import hand_readings
 from .factored_wing import AROUND, ONES, FitWing
@@ -56,11 +63,11 @@ class Worth(NamedTuple):
 
 def range_slopes(wing: FitWing, logs: np.ndarray) -> np.ndarray:
     """Return d ln(range) / d ln(factor) (10,) of the stock wing at ln(factor) (10,). [-]"""
-    few = len(NAMES)
+    few = len(FACTOR_NAMES)
     found = np.zeros(few)
     for place in range(few):
         off = STEP * (np.arange(few) == place)
-        high, low = (np.log(wing.range_of(by_name(NAMES, logs + side * off))) for side in (1, -1))
+        high, low = (np.log(wing.range_of(by_name(FACTOR_NAMES, logs + side * off))) for side in (1, -1))
         found[place] = (high - low) / (2 * STEP)
     return found
 
@@ -68,7 +75,7 @@ def range_slopes(wing: FitWing, logs: np.ndarray) -> np.ndarray:
 def range_band(wing: FitWing, mean: np.ndarray, covariance: np.ndarray) -> Band:
     """Return the Band of the stock wing's range for ln(factor) (10,) with their covariance (10, 10)."""
     slopes = range_slopes(wing, mean)
-    middle = wing.range_of(by_name(NAMES, mean))
+    middle = wing.range_of(by_name(FACTOR_NAMES, mean))
     off = ENDS * float(np.sqrt(slopes @ covariance @ slopes))
     return Band(middle * np.exp(-off), middle, middle * np.exp(off))
 
@@ -76,7 +83,7 @@ def range_band(wing: FitWing, mean: np.ndarray, covariance: np.ndarray) -> Band:
 def next_measurements(wing: FitWing, fit: Fit) -> list[Worth]:
     """Return what each candidate is worth, most first."""
     mean, covariance = fit.of_model()
-    slopes, middle = range_slopes(wing, mean), wing.range_of(by_name(NAMES, mean))
+    slopes, middle = range_slopes(wing, mean), wing.range_of(by_name(FACTOR_NAMES, mean))
     extra = {STANDING: standing_spread(wing), NEW_SENSOR: SENSOR}
     added = [name for name in extra if name not in fit.names]
     names = (*fit.names, *added)
@@ -87,7 +94,7 @@ def next_measurements(wing: FitWing, fit: Fit) -> list[Worth]:
     logs = np.concatenate([fit.mean, np.zeros(len(added))])
 
     def width(spread: np.ndarray) -> float:
-        few = len(NAMES)
+        few = len(FACTOR_NAMES)
         off = ENDS * float(np.sqrt(slopes @ spread[:few, :few] @ slopes))
         return middle * 2 * np.sinh(off)
 
@@ -109,27 +116,32 @@ def candidates(wing: FitWing) -> list[Candidate]:
     charge, volts = float(cells.parallel * cells.cell_capacity), float(wing.volts())
     ohms = float(cells.series / cells.parallel * cells.cell_resistance + cells.wiring_resistance)
     masses, turning = wing.masses, wing.standing(ONES, "bus", volts, volts)
-    weights = _empty(weighed=Weighed.model_construct(bare_halves=masses["foam"], covered_halves=sum(masses.values())))
-    pack = hand_readings.packed(wing, _empty(pack=PackMeasured.model_construct(capacity=charge, resistance=ohms)))
-    point = BenchPoint.model_construct(throttle=1.0, volts=volts, amps=turning["amps"], rpm=turning["rpm"], thrust=None)
+    weights = _empty(
+        weighed=WeighedTable.model_construct(bare_halves=masses["foam"], covered_halves=sum(masses.values()))
+    )
+    pack = hand_readings.packed(wing, _empty(pack=MeasuredPackTable.model_construct(capacity=charge, resistance=ohms)))
+    point = BenchTable.model_construct(throttle=1.0, volts=volts, amps=turning["amps"], rpm=turning["rpm"], thrust=None)
     air = wing.air(best)
     used = FULL_PACK * charge
     time = used / float(wing.cruise(ONES, air, 1 - FULL_PACK).mean_current[0])
-    flight = Flown.model_construct(distance=best * time, time=time, charge_used=used, amps=None, wind=0.0)
+    flight = RememberedFlightTable.model_construct(
+        distance=best * time, time=time, charge_used=used, amps=None, wind=0.0
+    )
     sink = float(wing.sink(ONES, air)[0])
     return [
         Candidate("weigh the halves, bare and covered", "scale and cut, 2 %", hand_readings.weighed(wing, weights)),
         Candidate(
             "hang 200 g on each tip",
             "5 % and 1 mm",
-            [hand_readings.bend(wing, Bend.model_construct(mass=0.2, drop=_drop(wing), from_centre=None))],
+            [hand_readings.bend(wing, BendTable.model_construct(mass=0.2, drop=_drop(wing), from_centre=None))],
         ),
         Candidate(
             "move 200 g across the tips, read the twist",
             "5 % and 0.2 deg",
             [
                 hand_readings.twist(
-                    wing, Twist.model_construct(mass=0.2, arm=0.15, angle=_turn(wing), edge_drop=None, from_centre=None)
+                    wing,
+                    TwistTable.model_construct(mass=0.2, arm=0.15, angle=_turn(wing), edge_drop=None, from_centre=None),
                 )
             ],
         ),
@@ -155,9 +167,9 @@ def _empty(**tables) -> Measurements:
     """Return measurements that hold these tables and nothing else."""
     from pathlib import Path
 
-    from tradestudy.study.measurements import Flight, LogForm, Segments
+    from tradestudy.study.measurements import FlightTable, LogTable, SegmentsTable
 
-    return Measurements(Path("next"), "", LogForm(), None, Segments(), Flight(), **tables)
+    return Measurements(Path("next"), "", LogTable(), None, SegmentsTable(), FlightTable(), **tables)
 
 
 def _drop(wing: FitWing) -> float:

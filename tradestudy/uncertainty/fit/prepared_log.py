@@ -29,8 +29,8 @@ from tradestudy.physics.flight_log.wind_estimate import (
 )
 from tradestudy.quantities import figure
 from tradestudy.study.flight_logs.read_log import FlightLog
-from tradestudy.study.measurements import Flight, Measurements, Segments
-from tradestudy.study.reader import Finding
+from tradestudy.study.measurements import FlightTable, Measurements, SegmentsTable
+from tradestudy.study.reader import PlacedFault
 
 from .log_refusals import Aircraft, constant_current, impossible_current, never_moved, nothing_steady, other_aircraft
 from .log_steps import cells_of, too_coarse, unlike_charge, unlike_positions
@@ -192,12 +192,12 @@ def _known(fit: WindFit | None, cells: Cells) -> bool:
 
 def _used(count: int, measurements: Measurements) -> tuple[bool, ...]:
     """Return which of the stretches count, as [segments] says."""
-    table: Segments = measurements.segments
+    table: SegmentsTable = measurements.segments
     for key in ("leave_out", "use_only"):
         beyond = [number for number in getattr(table, key) or () if number > count]
         if beyond and count:
             measurements.refuse(
-                [Finding(("segments", key), f"segments.{key} names stretch {beyond[0]}; the log has {count}.")]
+                [PlacedFault(("segments", key), f"segments.{key} names stretch {beyond[0]}; the log has {count}.")]
             )
     if table.use_only:
         return tuple(number in table.use_only for number in range(1, count + 1))
@@ -211,7 +211,7 @@ def _deviations(fit: WindFit | None, used: tuple[bool, ...]) -> np.ndarray:
     return result
 
 
-def _known_of(aircraft: Aircraft, flight: Flight) -> Aircraft:
+def _known_of(aircraft: Aircraft, flight: FlightTable) -> Aircraft:
     """Return the aircraft with what the [flight] table knows where it is open."""
     return aircraft._replace(
         stall_speed=aircraft.stall_speed or flight.stall_speed,

@@ -26,9 +26,9 @@ from tradestudy.physics.weights import mass
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.tables import TABLES
-from tradestudy.study.consistency.equipment import aboard, flown_set
+from tradestudy.study.consistency.equipment import equipment_on_board, stock_equipment_set
 from tradestudy.study.reader import read_study
-from tradestudy.study.schema.power import Equipment, EquipmentSet
+from tradestudy.study.schema.power import EquipmentSetTable, EquipmentTable
 
 STUDY = STUDIES / "lapwing_club.toml"
 ROUNDED = 2e-4  # rows are rounded to 1e-4 g and mm, twice in a difference
@@ -52,7 +52,7 @@ def rows(work, design):
 
 def thing(name, grams, place, **more):
     """One thing on board."""
-    return Equipment(name=name, mass=f"{grams} g", from_nose=f"{place} mm", **more)
+    return EquipmentTable(name=name, mass=f"{grams} g", from_nose=f"{place} mm", **more)
 
 
 def with_equipment(work, *things):
@@ -62,7 +62,7 @@ def with_equipment(work, *things):
 
 def balance_of(work, design, study):
     """The row of the set "long range" of a study, its balance and its data."""
-    own = replace(study, equipment=aboard(study.all_equipment, "long range"))
+    own = replace(study, equipment=equipment_on_board(study.all_equipment, "long range"))
     choice, variables = choice_of(design), variables_of(design)
     data = study_data(own, work.anchor, choice, work.space.slowest)
     place = clubs.movable_range(own)[0]
@@ -76,10 +76,10 @@ def balance_of(work, design, study):
 def test_the_stock_wing_carries_the_set_that_was_flown(work):
     assert [one.name for one in work.study.equipment] == ["servos", "receiver", "camera and video transmitter"]
     assert len(work.study.all_equipment) == 5
-    first, second = EquipmentSet(name="a"), EquipmentSet(name="b", flown_today=True)
-    assert flown_set(()) is None
-    assert flown_set((first, EquipmentSet(name="b"))) == "a"
-    assert flown_set((first, second)) == "b"
+    first, second = EquipmentSetTable(name="a"), EquipmentSetTable(name="b", flown_today=True)
+    assert stock_equipment_set(()) is None
+    assert stock_equipment_set((first, EquipmentSetTable(name="b"))) == "a"
+    assert stock_equipment_set((first, second)) == "b"
     # tied to its measured weight with 124 g on board, so nothing of the other sets is in what the list leaves out
     stock = work.stock()
     assert stock.numbers.auw_g == pytest.approx(1600, abs=0.01)
@@ -193,7 +193,7 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
     """A member's speed is the best one, unless that breaks more limits than the design's own at the same lift."""
     study = work.study
     for name, row in rows.items():
-        own = replace(study, equipment=aboard(study.all_equipment, name))
+        own = replace(study, equipment=equipment_on_board(study.all_equipment, name))
         choice, variables = choice_of(design), variables_of(design)
         if row.movable_mm:
             variables["equipment_position"] = 1e-3 * row.movable_mm

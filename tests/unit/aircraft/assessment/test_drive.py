@@ -19,7 +19,7 @@ from tradestudy.physics.propulsion.motor import RESISTANCE_FACTOR
 from tradestudy.physics.propulsion.propeller_blade import MEAN_CHORD, STATIONS
 from tradestudy.physics.propulsion.propeller_table import coefficients
 from tradestudy.study.reader import read_study
-from tradestudy.study.schema.power import MotorTest
+from tradestudy.study.schema.power import MotorTestTable
 
 RPM = 2 * np.pi / 60
 
@@ -141,7 +141,7 @@ def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
     """12 V, 20 A and 7200 rpm of 820 rpm/V: 12 - 8.78 - 0.2 V of the switches, over the motor's own amps."""
     plain = power_data.loaded_motor(godwit)
     assert plain.test is None and plain.motor.resistance_factor == pytest.approx(RESISTANCE_FACTOR)
-    study = replace(godwit, motor_test=MotorTest(voltage="12 V", current="20 A", rpm="7200 rpm"))
+    study = replace(godwit, motor_test=MotorTestTable(voltage="12 V", current="20 A", rpm="7200 rpm"))
     motor, test = power_data.loaded_motor(study)
     loaded = motor.resistance * motor.resistance_factor
     assert loaded == pytest.approx(test.resistance)
@@ -149,7 +149,7 @@ def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
     lines = " ".join(drive.drive_bands(study))
     assert f"{1e3 * loaded:.0f} mohm by its bench test" in lines
     assert "2 to 3 times" in " ".join(drive.drive_bands(godwit)) and "2 to 3 times" not in lines
-    wrong = replace(godwit, motor_test=MotorTest(current="2 A", rpm="16000 rpm"))
+    wrong = replace(godwit, motor_test=MotorTestTable(current="2 A", rpm="16000 rpm"))
     with pytest.raises(
         CatalogueError,
         match=r"^motor_test: 16\.\d\d V across the motor cannot turn it at 16000 rpm; "
@@ -192,7 +192,7 @@ def test_a_measured_blade(godwit, with_blade):
 def test_a_blade_measured_anew_is_solved_anew(with_blade):
     """What is kept of an earlier run hangs on the files beside the study, too."""
     before = work.inputs_text(with_blade)
-    file = with_blade.beside("mine.csv")
+    file = with_blade.file_path("mine.csv")
     file.write_text(file.read_text(encoding="utf-8").replace("0.0600", "0.0700"), encoding="utf-8")
     assert work.inputs_text(with_blade) != before
 

@@ -10,7 +10,7 @@ from tradestudy.aircraft.assessment import mission as missions
 from tradestudy.physics.air import GRAVITY
 from tradestudy.report.words.flight_tables import mission_rows, mission_words
 from tradestudy.study.reader import read_study
-from tradestudy.study.schema.flight import MissionPart
+from tradestudy.study.schema.flight import MissionPartTable
 
 STUDY = read_study(GODWIT)
 SPEED = 14.4  # m/s
@@ -23,7 +23,7 @@ def wing():
 
 
 def fly(wing, *parts, study=STUDY):
-    mission = tuple(MissionPart(**part) for part in parts)
+    mission = tuple(MissionPartTable(**part) for part in parts)
     return missions.flown_mission(replace(study, mission=mission), *wing, SPEED)
 
 

@@ -15,8 +15,8 @@ from tradestudy.commands import work
 from tradestudy.physics.aero import parasite_drag as formulas
 from tradestudy.physics.aero.parasite_drag import FORMULAS, Stream
 from tradestudy.physics.air import turbulent_plate_friction
-from tradestudy.study.reader import read_study, study_of
-from tradestudy.study.schema.power import SIZES, DragItem
+from tradestudy.study.reader import read_study, study_from_tables
+from tradestudy.study.schema.power import DRAG_ITEM_SIZES, DragItemTable
 from tradestudy.uncertainty.variants import listed_in_the_wind, put
 
 AIR = Stream(15.0, 1.46e-5)
@@ -90,8 +90,8 @@ def test_windmill_thrust_gives_its_power_back(power):
 
 def test_a_windmilling_propeller_drags_more_than_a_stopped_one():
     """Common knowledge of pilots, no source; here by numbers of the catalogue for one and the same propeller."""
-    stopped = sized(DragItem(kind="stopped propeller"), AIR)
-    turning = sized(DragItem(kind="windmilling propeller"), AIR)
+    stopped = sized(DragItemTable(kind="stopped propeller"), AIR)
+    turning = sized(DragItemTable(kind="windmilling propeller"), AIR)
     assert turning.drag_area > stopped.drag_area and turning.in_glide_only and stopped.in_glide_only
 
 
@@ -102,13 +102,13 @@ def test_a_windmilling_propeller_drags_more_than_a_stopped_one():
 def test_kind_has_the_sizes_of_its_formula_within_their_ranges(name):
     kind = KINDS[name]
     _, _, *wanted = inspect.signature(FORMULAS[kind["formula"]]).parameters
-    assert {size for size in SIZES if size in kind} == set(wanted)
+    assert {size for size in DRAG_ITEM_SIZES if size in kind} == set(wanted)
     for typical, least, most in (kind[size] for size in wanted):
         assert least <= typical <= most and least < most
     typical, least, most = kind["coefficient"]
     assert 0 < least < typical < most
     low, high = kind["typical_band"]
-    assert low < sized(DragItem(kind=name), AIR).drag_area < high
+    assert low < sized(DragItemTable(kind=name), AIR).drag_area < high
     assert (
         "Hoerner" in kind["source"]
         or "theory" in kind["source"]
@@ -131,33 +131,33 @@ BEFORE = {
 
 @pytest.mark.parametrize(("name", "area"), BEFORE.items())
 def test_typical_size_is_worth_what_it_was(name, area):
-    assert sized(DragItem(kind=name), AIR).drag_area == pytest.approx(1e-4 * area, rel=0.04)
+    assert sized(DragItemTable(kind=name), AIR).drag_area == pytest.approx(1e-4 * area, rel=0.04)
 
 
 def test_typical_whip_is_a_wire_at_its_own_reynolds_number():
     """1.5 mm by 120 mm. 1.2, which holds at Re 1e4 to 2e5, made it 2.2 cm2; at Re 1500 the standard drag curve has
     0.95 (chart, from memory: 10 %)."""
-    assert sized(DragItem(kind="antenna whip"), AIR).drag_area == pytest.approx(1.8e-4 * 0.95, rel=0.10)
+    assert sized(DragItemTable(kind="antenna whip"), AIR).drag_area == pytest.approx(1.8e-4 * 0.95, rel=0.10)
 
 
 # --- a line of a study ----------------------------------------------------------------------------------------
 
 
 def test_a_line_that_gives_sizes_is_left_with_the_band_of_the_coefficient():
-    item = sized(DragItem(kind="motor mount", width="30 mm", height="20 mm"), AIR)
+    item = sized(DragItemTable(kind="motor mount", width="30 mm", height="20 mm"), AIR)
     typical, low, high = part("drag_items", "motor mount")["coefficient"]
     assert (item.drag_area, item.low, item.high) == pytest.approx(tuple(6e-4 * each for each in (typical, low, high)))
     assert item.how == "width 30 mm, height 20 mm"
 
 
 def test_a_line_that_leaves_a_size_open_keeps_the_band_of_the_kind_in_proportion():
-    item = sized(DragItem(kind="motor mount", width="80 mm"), AIR)
+    item = sized(DragItemTable(kind="motor mount", width="80 mm"), AIR)
     assert (item.drag_area, item.low, item.high) == pytest.approx((10e-4, 6e-4, 18e-4))  # twice 5, 3 and 9 cm2
     assert item.how == "width 80 mm; typical height 25 mm"
 
 
 def test_where_it_stands_need_not_be_told_for_the_narrow_band():
-    narrow = sized(DragItem(kind="hatch edge", length="100 mm", height="1 mm"), AIR)
+    narrow = sized(DragItemTable(kind="hatch edge", length="100 mm", height="1 mm"), AIR)
     typical, low, high = part("drag_items", "hatch edge")["coefficient"]
     assert (narrow.low, narrow.high) == pytest.approx(
         (narrow.drag_area * low / typical, narrow.drag_area * high / typical)
@@ -165,9 +165,9 @@ def test_where_it_stands_need_not_be_told_for_the_narrow_band():
 
 
 def test_a_drag_area_told_has_a_band_of_its_own_and_an_assumed_one_its_assumption():
-    told = sized(DragItem(kind="grip", drag_area="2 cm2"), AIR)
+    told = sized(DragItemTable(kind="grip", drag_area="2 cm2"), AIR)
     assert (told.low, told.high) == pytest.approx((2e-4 * TOLD_BAND[0], 2e-4 * TOLD_BAND[1]))
-    assumed = sized(DragItem(kind="odds", drag_area="20 cm2"), AIR, ("8 cm2", "45 cm2"))
+    assumed = sized(DragItemTable(kind="odds", drag_area="20 cm2"), AIR, ("8 cm2", "45 cm2"))
     assert (assumed.low, assumed.high) == pytest.approx((8e-4, 45e-4))
 
 
@@ -188,7 +188,7 @@ def sized_study():
     text = text.replace('kind = "antenna whip"\ncount = 2', 'kind = "grip"\ndrag_area = "1 cm2"').replace(
         "[stretch]\n", more, 1
     )
-    return study_of(tomllib.loads(text), GODWIT, text)
+    return study_from_tables(tomllib.loads(text), GODWIT, text)
 
 
 @pytest.fixture(scope="module")
@@ -244,7 +244,7 @@ def test_the_whole_list_is_one_input_and_its_ends_can_be_put_in_the_file(sized_s
         raw = tomllib.loads(sized_study.text)
         for place, value in side.items():
             raw = put(raw, place, value)
-        found = study_of(raw, GODWIT, sized_study.text)
+        found = study_from_tables(raw, GODWIT, sized_study.text)
         # five digits of a cm2 are written
         assert total_with_band(cruise_drag_items(found))[0] == pytest.approx(expected, rel=1e-5)
 

@@ -18,8 +18,8 @@ from tradestudy.study.dialog.answers import (
     ticked,
 )
 from tradestudy.study.dialog.new_study import USUAL_MOUNTS, study_text
-from tradestudy.study.dialog.questions import BY_NAME, NONE, OWNERS, QUESTIONS, concerned
-from tradestudy.study.reader import study_of
+from tradestudy.study.dialog.questions import BY_NAME, NONE, OWNERS, QUESTIONS, questions_behind
+from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.study import TABLES
 
 HERE = Path()
@@ -34,7 +34,7 @@ def answers(**texts):
 
 def read(**texts):
     text = study_text("Plover", answers(**texts))
-    return study_of(tomllib.loads(text), HERE / "Plover.toml", text)
+    return study_from_tables(tomllib.loads(text), HERE / "Plover.toml", text)
 
 
 def values(name, text):
@@ -229,7 +229,7 @@ def test_what_was_left_out_stands_there_as_a_comment_that_can_be_opened():
     opened = [
         line.removeprefix("# ") if " = " in line or "[known_flight]" in line else line for line in text.splitlines()
     ]
-    study = study_of(tomllib.loads("\n".join(opened)), HERE / "Plover.toml", text)
+    study = study_from_tables(tomllib.loads("\n".join(opened)), HERE / "Plover.toml", text)
     assert (study.stock.airfoil, study.known_flight.time) == ("mh60", 2580)
 
 
@@ -264,14 +264,14 @@ def test_names_of_studies():
 
 def test_every_fault_of_the_whole_leads_to_a_question():
     assert all(
-        concerned(f"{table}.anything")
+        questions_behind(f"{table}.anything")
         for table in TABLES
         if table in {*OWNERS, *(slot.table for question in QUESTIONS for slot in question.slots)}
     )
-    assert concerned("stock.root_thickness") == ("thickness",)
-    assert concerned("rods[1].slot_depth") == ("rods",)
-    assert concerned("stretch.span[1]") == ("stretch",)
+    assert questions_behind("stock.root_thickness") == ("thickness",)
+    assert questions_behind("rods[1].slot_depth") == ("rods",)
+    assert questions_behind("stretch.span[1]") == ("stretch",)
     text = study_text("Plover", answers(thickness="90 mm", balance="600 mm"))
     with pytest.raises(StudyFileError) as raised:
-        study_of(tomllib.loads(text), HERE / "Plover.toml", text)
-    assert {name for fault in raised.value.faults for name in concerned(fault.key)} == {"thickness", "balance"}
+        study_from_tables(tomllib.loads(text), HERE / "Plover.toml", text)
+    assert {name for fault in raised.value.faults for name in questions_behind(fault.key)} == {"thickness", "balance"}

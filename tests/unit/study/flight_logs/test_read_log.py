@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from measured_file import measurements_from
 
 from tradestudy.errors import MeasurementsError
-from tradestudy.study.flight_logs.read_log import log_of
+from tradestudy.study.flight_logs.read_log import parse_log
 
 COLUMNS = """\
 [columns]
@@ -50,7 +50,7 @@ def text(cells, head=HEAD):
 
 
 def log(written, measurements):
-    return log_of(written if isinstance(written, bytes) else written.encode(), Path("flight.csv"), measurements)
+    return parse_log(written if isinstance(written, bytes) else written.encode(), Path("flight.csv"), measurements)
 
 
 PLAIN = text(rows())

@@ -14,7 +14,7 @@ from tradestudy.aircraft.model.speed_sweep import best_speed
 from tradestudy.cli.fit import print_fit
 from tradestudy.errors import CommandError
 from tradestudy.study.reader import read_study
-from tradestudy.study.schema.fitted import NAMES, fitted_of, with_overlay
+from tradestudy.study.schema.fitted import FACTOR_NAMES, fitted_table, with_overlay
 from tradestudy.uncertainty.band_ends import AT_THE_ENDS
 from tradestudy.uncertainty.fit.factored_wing import ONES, FitWing
 from tradestudy.uncertainty.fit.fit_result import directions, document, kept_words, overlay
@@ -48,7 +48,7 @@ def told_by(tmp_path, text):
 
 
 def test_closed_forms_are_the_whole_model_with_the_same_factors(wing, godwit_study):
-    whole = tied_wing(replace(godwit_study, fitted=fitted_of(OTHER)))
+    whole = tied_wing(replace(godwit_study, fitted=fitted_table(OTHER)))
     speed = best_speed(whole.flown)
     # a parabola through the grid of speeds against a search to the millimetre per second: 1e-4 of the range
     assert wing.range_of(OTHER) == pytest.approx(float(whole.flown.power_at(speed).range[0]), rel=1e-4)
@@ -109,7 +109,7 @@ def test_amps_alone_do_not_part_drag_from_propeller_and_a_glide_does(wing, tmp_p
     assert any("glides with the motor off part them" in line for line in kept_words(alone))
     glides = '[[glide]]\nspeed = "15 m/s"\nsink = "1.3 m/s"\n' * 8
     both = fitted(wing, by_hand(wing, told_by(tmp_path, flights + glides)))
-    place = NAMES.index("drag")
+    place = FACTOR_NAMES.index("drag")
     assert both.deviation[place] < alone.deviation[place]
 
 
@@ -121,8 +121,8 @@ def test_directions_hold_the_covariance_and_the_overlay_reads_back(wing, godwit_
     file = tmp_path / "fitted.toml"
     file.write_text(overlay(wing, fit, "a test", godwit_study.text), encoding="utf-8")
     read = read_study(godwit_study.path, file)
-    assert read.fitted.factors() == pytest.approx({name: fit.factors[name] for name in NAMES}, abs=1e-6)
-    assert deviation(read, "drag") == pytest.approx(fit.deviation[NAMES.index("drag")], abs=1e-5)
+    assert read.fitted.factors() == pytest.approx({name: fit.factors[name] for name in FACTOR_NAMES}, abs=1e-6)
+    assert deviation(read, "drag") == pytest.approx(fit.deviation[FACTOR_NAMES.index("drag")], abs=1e-5)
     assert read.text.startswith(godwit_study.text.rstrip()) and "[fitted]" in read.text  # the record's key is the text
     changed = tmp_path / "changed.toml"
     changed.write_text(godwit_study.text.replace('"1400 g"', '"1430 g"', 1), encoding="utf-8")

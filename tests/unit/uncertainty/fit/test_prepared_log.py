@@ -12,7 +12,7 @@ from measured_file import measurements_from
 from tradestudy.errors import MeasurementsError, RunFailed
 from tradestudy.physics.flight_log.steady_stretches import CLIMB, GLIDE, LEVEL, TURN
 from tradestudy.physics.flight_log.wind_estimate import wind_at
-from tradestudy.study.flight_logs.read_log import log_of
+from tradestudy.study.flight_logs.read_log import parse_log
 from tradestudy.uncertainty.fit.log_refusals import Aircraft
 from tradestudy.uncertainty.fit.prepared_log import flown_flight, likenesses
 
@@ -35,7 +35,7 @@ def measured(tmp_path):
 
 
 def flown(text, measurements, **aircraft):
-    return flown_flight(log_of(text.encode(), Path("flight.csv"), measurements), measurements, Aircraft(**aircraft))
+    return flown_flight(parse_log(text.encode(), Path("flight.csv"), measurements), measurements, Aircraft(**aircraft))
 
 
 def made(legs=GUIDE, rate=2.0, seed=3, amps=amps_of, **disturbance):

@@ -11,7 +11,7 @@ from pathlib import Path
 from tradestudy.errors import nearest
 from tradestudy.physics.sections import coordinate_file
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
-from tradestudy.study.written_values import Refused
+from tradestudy.study.value_text import Refused
 
 # drawn by formula, not looked up; as physics.naca knows them
 NACA_NAME = re.compile(r"naca(0\d|[1-9][1-9]|[1-9]([1-5]0|[2-5]1))(?!00)\d{2}", re.IGNORECASE)

@@ -7,7 +7,7 @@ from typing import Any
 
 from tradestudy.catalogue import parts
 from tradestudy.quantities import to_si
-from tradestudy.study.written_values import ALIASES, shown
+from tradestudy.study.value_text import ALIASES, shown
 
 from .key_types import Entry
 

@@ -6,8 +6,8 @@ import numpy as np
 
 from tradestudy.physics.flight_log.track import SPIKE_WINDOW, is_spike
 
-from .column_headings import QUANTITIES
-from .rows_of_text import on_lines
+from .log_columns import QUANTITIES
+from .parse_rows import on_lines
 
 RESTART = 60.0  # s by which time falls back, and stays back, when a logger starts anew
 FORWARD = 4 * 3600.0  # s by which time jumps ahead when a clock is set

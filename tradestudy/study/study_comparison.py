@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from tradestudy.study.schema.study import TABLES, entry_of
 
-from .written_values import plain
+from .value_text import plain
 
 NOT_GIVEN = "not given"
 ASSUMED = " (assumed)"

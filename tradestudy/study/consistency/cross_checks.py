@@ -13,11 +13,20 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.quantities import from_si
-from tradestudy.study.files_beside.airfoil_files import airfoil_fault
 from tradestudy.study.line_numbers import Place
-from tradestudy.study.schema.search import SCHEME_OF, Choices, Fly, Limits, Stretch
-from tradestudy.study.schema.wing import TRACED, UNKNOWN, Bay, Elevon, Joiner, Rod, Stock, TracedSection
-from tradestudy.study.written_values import mm
+from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
+from tradestudy.study.schema.search import SCHEME_OF, ChoicesTable, FlyTable, LimitsTable, StretchTable
+from tradestudy.study.schema.wing import (
+    TRACED,
+    UNKNOWN,
+    BayTable,
+    ElevonTable,
+    JoinerTable,
+    RodTable,
+    StockTable,
+    TracedSectionTable,
+)
+from tradestudy.study.value_text import mm
 
 from . import equipment, flight, load_test, power, structure, surfaces
 from .structure import thickness_at
@@ -51,7 +60,7 @@ def broken_rules(tables: dict[str, Any], folder: Path, given: dict[str, Any]) ->
     return broken
 
 
-def planform_fits(stock: Stock) -> Broken:
+def planform_fits(stock: StockTable) -> Broken:
     """The panel tapers outward and has a width."""
     if stock.tip_chord > stock.root_chord + SLACK:
         yield (
@@ -70,14 +79,14 @@ def planform_fits(stock: Stock) -> Broken:
         )
 
 
-def airfoil_exists(stock: Stock, folder: Path) -> Broken:
+def airfoil_exists(stock: StockTable, folder: Path) -> Broken:
     """The airfoil can be found."""
     fault = airfoil_fault(stock.airfoil, folder)
     if fault:
         yield ("stock", "airfoil"), str(fault)
 
 
-def tip_section_fits(stock: Stock, elevon: Elevon, folder: Path) -> Broken:
+def tip_section_fits(stock: StockTable, elevon: ElevonTable, folder: Path) -> Broken:
     """The tip's airfoil can be found; its thickness leaves a section."""
     if stock.tip_airfoil in (UNKNOWN, TRACED):
         yield (
@@ -102,7 +111,7 @@ def tip_section_fits(stock: Stock, elevon: Elevon, folder: Path) -> Broken:
         )
 
 
-def trace_can_be_used(stock: Stock, traced_section: TracedSection | None) -> Broken:
+def trace_can_be_used(stock: StockTable, traced_section: TracedSectionTable | None) -> Broken:
     """A traced section is asked for where there is one, and its three rows belong together."""
     if traced_section is None:
         if stock.airfoil == TRACED:
@@ -127,7 +136,7 @@ def trace_can_be_used(stock: Stock, traced_section: TracedSection | None) -> Bro
             yield ("traced_section", "below", index), f"is {mm(below)}: the bottom lies above the top there."
 
 
-def balance_is_flyable(stock: Stock, elevon: Elevon) -> Broken:
+def balance_is_flyable(stock: StockTable, elevon: ElevonTable) -> Broken:
     """The balance mark lies on the mean aerodynamic chord, not far before or behind it."""
     if stock.centre_width >= stock.span or stock.tip_chord > stock.root_chord:
         return  # said already; the mean chord would mean nothing
@@ -145,7 +154,7 @@ def balance_is_flyable(stock: Stock, elevon: Elevon) -> Broken:
         )
 
 
-def mean_chord(stock: Stock, elevon: Elevon) -> tuple[float, float]:
+def mean_chord(stock: StockTable, elevon: ElevonTable) -> tuple[float, float]:
     """Return the mean aerodynamic chord of foam and elevon, and where its leading edge lies. [m]"""
     root, tip = stock.root_chord + elevon.root_chord, stock.tip_chord + elevon.tip_chord
     centre = 0.5 * stock.centre_width
@@ -157,7 +166,7 @@ def mean_chord(stock: Stock, elevon: Elevon) -> tuple[float, float]:
     return squares / area, moment / area
 
 
-def rods_fit(stock: Stock, rods: tuple[Rod, ...]) -> Broken:
+def rods_fit(stock: StockTable, rods: tuple[RodTable, ...]) -> Broken:
     """Rods end on the wing, and a top and a bottom slot leave foam between them at the thinnest place."""
     semi_span = 0.5 * stock.span
     for index, rod in enumerate(rods):
@@ -197,7 +206,7 @@ def rods_fit(stock: Stock, rods: tuple[Rod, ...]) -> Broken:
             )
 
 
-def rod_choices_fit(stock: Stock, choices: Choices, rods: tuple[Rod, ...]) -> Broken:
+def rod_choices_fit(stock: StockTable, choices: ChoicesTable, rods: tuple[RodTable, ...]) -> Broken:
     """No rod diameter on trial is too thick for the tip or for the slot of the first rods."""
     thinnest = thickness_at(stock, 0.5 * stock.span)
     for index, diameter in enumerate(choices.rod_diameter or ()):
@@ -213,7 +222,7 @@ def rod_choices_fit(stock: Stock, choices: Choices, rods: tuple[Rod, ...]) -> Br
             )
 
 
-def joiner_fits(stock: Stock, joiner: Joiner | None) -> Broken:
+def joiner_fits(stock: StockTable, joiner: JoinerTable | None) -> Broken:
     """The joiner lies inside the wing."""
     if joiner is None:
         return
@@ -226,7 +235,7 @@ def joiner_fits(stock: Stock, joiner: Joiner | None) -> Broken:
         )
 
 
-def bays_fit(stock: Stock, bay: tuple[Bay, ...]) -> Broken:
+def bays_fit(stock: StockTable, bay: tuple[BayTable, ...]) -> Broken:
     """Bays lie inside the centre section."""
     for index, one in enumerate(bay):
         if one.from_nose + one.length > stock.root_chord + SLACK:
@@ -244,7 +253,7 @@ def bays_fit(stock: Stock, bay: tuple[Bay, ...]) -> Broken:
             )
 
 
-def names_differ(bay: tuple[Bay, ...], rods: tuple[Rod, ...]) -> Broken:
+def names_differ(bay: tuple[BayTable, ...], rods: tuple[RodTable, ...]) -> Broken:
     """Two bays, or two sets of rods, do not share a name."""
     tables: tuple[tuple[str, tuple[Any, ...]], ...] = (("bay", bay), ("rods", rods))
     for table, items in tables:
@@ -253,7 +262,7 @@ def names_differ(bay: tuple[Bay, ...], rods: tuple[Rod, ...]) -> Broken:
                 yield (table, index, "name"), f'is "{second.name}" a second time; names tell them apart.'
 
 
-def stretch_is_possible(stock: Stock, stretch: Stretch, choices: Choices) -> Broken:
+def stretch_is_possible(stock: StockTable, stretch: StretchTable, choices: ChoicesTable) -> Broken:
     """The span grows, and only what the builder can make is free."""
     low, high = stretch.span
     if low < stock.span - 1e-4:  # a tenth of a millimetre: 52 in is 1320.8 mm
@@ -275,7 +284,7 @@ def stretch_is_possible(stock: Stock, stretch: Stretch, choices: Choices) -> Bro
             yield ("stretch", key), f'says nothing for scheme "{stretch.scheme}"; it is for "{scheme}" alone.'
 
 
-def tip_stays_wide(stock: Stock, stretch: Stretch, choices: Choices) -> Broken:
+def tip_stays_wide(stock: StockTable, stretch: StretchTable, choices: ChoicesTable) -> Broken:
     """A panel carried on outward does not taper to nothing."""
     panel = 0.5 * (stock.span - stock.centre_width)
     if "tip" not in (stretch.scheme, *(choices.scheme or ())) or stretch.tip_chord != "continue" or panel <= 0:
@@ -293,7 +302,7 @@ def tip_stays_wide(stock: Stock, stretch: Stretch, choices: Choices) -> Broken:
         )
 
 
-def speeds_are_in_order(fly: Fly) -> Broken:
+def speeds_are_in_order(fly: FlyTable) -> Broken:
     """The never-exceed speed lies above the launch."""
     if fly.launch_speed is not None and fly.never_exceed_speed <= 1.2 * fly.launch_speed:
         launch = from_si(fly.launch_speed, "km/h", "speed")
@@ -307,7 +316,7 @@ def speeds_are_in_order(fly: Fly) -> Broken:
         )
 
 
-def weights_are_in_order(stock: Stock, limits: Limits) -> Broken:
+def weights_are_in_order(stock: StockTable, limits: LimitsTable) -> Broken:
     """The heaviest allowed wing is not lighter than the stock wing."""
     if limits.flying_weight is not None and limits.flying_weight < stock.flying_weight:
         yield (

@@ -11,10 +11,10 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.quantities import from_si, to_si
-from tradestudy.study.written_values import shown
+from tradestudy.study.value_text import shown
 
-from .column_headings import CLOCK, unit_named
-from .rows_of_text import on_lines
+from .log_columns import CLOCK, unit_named
+from .parse_rows import on_lines
 
 MISSING = {"", "-", "--", "---", "n/a", "na", "nan", "none", "null", "nil", "inf", "-inf", "?"}
 DAY = 86400.0  # s

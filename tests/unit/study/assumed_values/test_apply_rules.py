@@ -8,10 +8,10 @@ from edited import edited
 from places import STUDIES
 
 from tradestudy.errors import StudyFileError
-from tradestudy.study.assumed_values.filling_in import RULES, all_key_lines
+from tradestudy.study.assumed_values.apply_rules import RULES, all_key_lines
 from tradestudy.study.consistency.power import pack_size
 from tradestudy.study.reader import read_study
-from tradestudy.study.schema.motor_and_pack_in_short import motor_in_short, pack_in_short
+from tradestudy.study.schema.short_forms import motor_in_short, pack_in_short
 from tradestudy.study.schema.study import TABLES, entry_of
 
 SMALL = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")

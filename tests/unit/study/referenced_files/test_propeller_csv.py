@@ -6,7 +6,7 @@ import math
 import pytest
 from places import TESTS
 
-from tradestudy.study.files_beside.propeller_csv import blade_fault, read_table
+from tradestudy.study.referenced_files.propeller_csv import blade_fault, read_table
 
 DATA = TESTS / "published" / "data"
 

@@ -18,9 +18,9 @@ from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import TABLES, KeyLine, key_lines
 
 from . import power_rules, wing_rules
-from .partial_study import Bench, Rule, Unknown
+from .rule_types import Bench, Rule, Unknown
 
-ONE_TABLE_WILL_DO = ("rods",)  # of these arrays a single [table] is taken for one [[table]]
+SINGLE_TABLE_ALLOWED = ("rods",)  # of these arrays a single [table] is taken for one [[table]]
 # in this order, since later rules ask for what earlier ones found
 RULES: list[tuple[str, dict[str, Rule]]] = [
     *wing_rules.RULES.items(),
@@ -91,7 +91,7 @@ def all_key_lines() -> list[KeyLine]:
 
 def _copied(name: str, table: Any) -> Any:
     if isinstance(table, dict):
-        return [dict(table)] if name in ONE_TABLE_WILL_DO else dict(table)
+        return [dict(table)] if name in SINGLE_TABLE_ALLOWED else dict(table)
     if isinstance(table, list):
         return [dict(item) if isinstance(item, dict) else item for item in table]
     return table

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from tradestudy.errors import near_match
 from tradestudy.quantities import LOGGED_UNITS, UNITS, kind_of_unit
 from tradestudy.study.schema.key_types import Entry
-from tradestudy.study.written_values import ALIASES, shown
+from tradestudy.study.value_text import ALIASES, shown
 
 CLOCK = "clock"  # instead of a unit of time: hours, minutes and seconds of the day, with or without the date
 LONGEST_HEADING = 80

@@ -8,8 +8,8 @@ from typing import Any, NamedTuple
 
 from tradestudy.quantities import from_si
 from tradestudy.study.schema.study import TABLES, entry_of
-from tradestudy.study.schema.wing import COMMON
-from tradestudy.study.written_values import plain
+from tradestudy.study.schema.wing import COMMON_PRACTICE
+from tradestudy.study.value_text import plain
 
 ROUNDING = 1e-6  # mm; a whole number of millimetres stays one
 
@@ -77,7 +77,7 @@ def short(value: Any) -> Guess:
     return Guess(value, "", told=False)
 
 
-def length(middle: float, low: float, high: float, moves: str, origin: str = COMMON) -> Guess:
+def length(middle: float, low: float, high: float, moves: str, origin: str = COMMON_PRACTICE) -> Guess:
     """Return a length [m] to assume, with its band in whole millimetres that do not leave it."""
     middle = round(1e3 * middle)
     least = min(math.ceil(1e3 * low - ROUNDING), middle)
