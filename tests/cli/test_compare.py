@@ -120,11 +120,11 @@ def test_which_wing(kept, capsys):
 
 
 def test_a_purpose_that_differs_is_said():
-    from tradestudy.report.words.comparison import Side, words
+    from tradestudy.report.words.comparison import Side, difference_sentences
 
     one = sample_result()
     other = replace(one, purposes=replace(one.purposes, purpose="usual_flight"))
-    said = words(*(Side(each, each.recommended) for each in (one, other)))
+    said = difference_sentences(*(Side(each, each.recommended) for each in (one, other)))
     assert "They are not made for the same: A for range, B for time in the air." in said
 
 

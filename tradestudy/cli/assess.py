@@ -19,9 +19,9 @@ def assess(
 ) -> None:
     """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
     from tradestudy.commands import work
-    from tradestudy.report.words.load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
+    from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
     from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
-    from tradestudy.report.words.verdicts import NOTE, verdicts
+    from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 
     result = shared.one_design("assess", study, out, fitted, lambda opened: work.assess(opened, asked), anyway)
     designs = [design for design in (result.stock, result.best) if design]
@@ -53,7 +53,7 @@ def assess(
     handled = verdicts(result)
     print("How it will handle:")
     print_table(["", "stock", "stretched", "verdict"], [row[:4] for row in handled])
-    say(NOTE, "  ")
+    say(HANDLING_NOTE, "  ")
     print()
     shared.print_drag(result)
     print()
@@ -61,7 +61,7 @@ def assess(
     print()
     shared.print_structure(result)
     print()
-    print_table(["load test on the bench", *(head.lower() for head in HEADS[1:])], load_test_rows(result))
+    print_table(["load test on the bench", *(head.lower() for head in LOAD_TEST_HEADS[1:])], load_test_rows(result))
     print_table(
         [
             "proof load, each side",

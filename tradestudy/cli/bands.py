@@ -29,13 +29,13 @@ def bands(
             )
         )
         return
-    from tradestudy.report.words.input_effects import WORTH_HEADS, looked_at, summary, worth_rows
+    from tradestudy.report.words.input_effects import EFFECT_HEADS, effect_rows, reference_words, uncertainty_words
 
-    say(looked_at(result))
+    say(reference_words(result))
     print()
-    print_table(list(WORTH_HEADS), worth_rows(result))
+    print_table(list(EFFECT_HEADS), effect_rows(result))
     print()
-    for line in summary(result):
+    for line in uncertainty_words(result):
         say(line)
     print()
     say(CAUTION)

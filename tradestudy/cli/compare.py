@@ -62,19 +62,19 @@ def compare(
             {
                 "first": _told(a, first),
                 "second": _told(b, second),
-                "words": comparison.words(first, second),
-                "numbers": comparison.numbers(first, second),
+                "words": comparison.difference_sentences(first, second),
+                "numbers": comparison.differences(first, second),
                 "keys": [each._asdict() for each in changed],
             }
         )
         return
     for name, path, side in (("A", a, first), ("B", b, second)):
-        say(f"{comparison.name_of(side)}, from {path}", f"{name}: ", "   ")
+        say(f"{comparison.wing_name(side)}, from {path}", f"{name}: ", "   ")
     print()
-    for line in comparison.words(first, second):
+    for line in comparison.difference_sentences(first, second):
         say(line)
     print()
-    rows = comparison.rows(first, second, everything)
+    rows = comparison.difference_rows(first, second, everything)
     if rows:
         print_table(["", "A", "B", "B less A"], rows)
         print()

@@ -95,10 +95,10 @@ def _wings(result: Result) -> list[Design]:
 
 
 def _print_cards(result: Result, anyway: bool) -> None:
-    from tradestudy.report.words.pilot_card import card_lines, longest_words, refused
+    from tradestudy.report.words.pilot_card import card_lines, is_withheld, longest_words
 
     for design in _wings(result):
-        if refused(design, anyway):
+        if is_withheld(design, anyway):
             say(f"The {design.label} wing has no card: it breaks a limit, as told at the end.")
             print()
             continue
@@ -146,9 +146,9 @@ def _print_compared(result: Result) -> None:
 
 
 def _print_speeds(result: Result) -> None:
-    from tradestudy.report.words.broken_limits import warning_words
-    from tradestudy.report.words.limits_and_answer import gain_figure
+    from tradestudy.report.words.phrases import gain_text
     from tradestudy.report.words.purpose import measure
+    from tradestudy.report.words.violated_limits import warning_words
 
     known = measure(result)
     for design in _wings(result):
@@ -158,7 +158,7 @@ def _print_speeds(result: Result) -> None:
         say(
             f"{design.label}: span {numbers.span_mm:.0f} mm, {numbers.auw_g:.0f} g; stalls at "
             f"{numbers.stall_speed_kmh:.0f} km/h, top speed {numbers.top_speed_kmh:.0f} km/h; {known.best} at "
-            f"{numbers.cruise_speed_kmh:.0f} km/h: {gain_figure(getattr(numbers, known.key))} {known.unit}"
+            f"{numbers.cruise_speed_kmh:.0f} km/h: {gain_text(getattr(numbers, known.key))} {known.unit}"
         )
         rows = [
             tuple(f"{row[name]:.{places}f}" for name, (_, places) in COLUMNS.items())
@@ -179,8 +179,8 @@ def _print_speeds(result: Result) -> None:
 
 
 def _document(result: Result, anyway: bool) -> dict[str, Any]:
-    from tradestudy.report.words.broken_limits import missed_words
-    from tradestudy.report.words.pilot_card import card_lines, refused
+    from tradestudy.report.words.pilot_card import card_lines, is_withheld
+    from tradestudy.report.words.violated_limits import violation_lines
 
     return shared.document(
         result,
@@ -191,8 +191,8 @@ def _document(result: Result, anyway: bool) -> dict[str, Any]:
                 "best_speed_kmh": design.numbers.cruise_speed_kmh,
                 "stall_speed_kmh": design.numbers.stall_speed_kmh,
                 "top_speed_kmh": design.numbers.top_speed_kmh,
-                "breaks": missed_words(design),
-                "pilot_card": None if refused(design, anyway) else design.pilot_card,
+                "breaks": violation_lines(design),
+                "pilot_card": None if is_withheld(design, anyway) else design.pilot_card,
                 "lines": card_lines(result, design, anyway),
                 "watts": design.watts,
                 "watts_flat_out": design.watts_flat_out,

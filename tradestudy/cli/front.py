@@ -76,8 +76,8 @@ def front(
         )
         raise_exit(result.success)
         return
-    from tradestudy.report.words.limits_and_answer import knee_words, listed, stops, told
-    from tradestudy.report.words.purpose import traded
+    from tradestudy.report.words.phrases import comma_list, design_number, knee_words, stopping_limits
+    from tradestudy.report.words.purpose import front_axes
 
     if result.conflict:
         say(result.message)
@@ -86,16 +86,16 @@ def front(
         *((d.label, d) for d in result.steps),
         *(("knee" if d.label == "knee" else "", d) for d in result.front),
     ]
-    up, along = traded(result)
+    up, along = front_axes(result)
     print_table(
         ["", *(f"{axis.words} {axis.unit}" for axis in (along, up)), "span mm", "what is bought", "what stops it"],
         [
             (
                 label,
-                *(told(d, axis.key, axis.digits) for axis in (along, up)),
-                told(d, "span_mm"),
+                *(design_number(d, axis.key, axis.digits) for axis in (along, up)),
+                design_number(d, "span_mm"),
                 d.choices.words,
-                listed(stops(d, result)),
+                comma_list(stopping_limits(d, result)),
             )
             for label, d in rows
         ],

@@ -48,7 +48,7 @@ def optimise(
         )
         raise_exit(result.success)
         return
-    from tradestudy.report.words.limits_and_answer import listed, searched_words, stops, told
+    from tradestudy.report.words.phrases import comma_list, design_number, search_words, stopping_limits
     from tradestudy.report.words.purpose import measure
 
     print_table(*shared.side_by_side(result))
@@ -60,13 +60,19 @@ def optimise(
         print_table(
             ["what is bought", "span mm", f"{known.axis} {known.unit}", "weight g", "what stops it"],
             [
-                (d.choices.words, told(d, "span_mm"), told(d, known.key, 1), told(d, "auw_g"), listed(stops(d, result)))
+                (
+                    d.choices.words,
+                    design_number(d, "span_mm"),
+                    design_number(d, known.key, 1),
+                    design_number(d, "auw_g"),
+                    comma_list(stopping_limits(d, result)),
+                )
                 for d in result.alternatives
             ],
         )
     shared.print_sureness(result)
     if result.success:
-        say(f"\n{searched_words(result)}")
+        say(f"\n{search_words(result)}")
     shared.print_slack(result)
     print()
     say(CAUTION)

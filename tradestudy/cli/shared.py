@@ -257,10 +257,10 @@ def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Pa
 
 def refuse(result: Result, anyway: bool, what: str, study: Path, fitted: Path | None = None) -> None:
     """Raise LimitsBroken where the wing proposed breaks a limit, unless asked for anyway. ``what`` there is not."""
-    from tradestudy.report.words.broken_limits import broken, refusal
-    from tradestudy.report.words.limits_and_answer import stretched
+    from tradestudy.report.words.phrases import stretched_wing
+    from tradestudy.report.words.violated_limits import refusal, violated_limits
 
-    if broken(stretched(result)) and not anyway:
+    if violated_limits(stretched_wing(result)) and not anyway:
         raise LimitsBroken(refusal(result, what, f"{study}{f' --fitted {fitted}' if fitted else ''}"))
 
 
@@ -307,18 +307,18 @@ def print_structure(result: Result) -> None:
     for line in structure.check_notes(result):
         say(line, "  ")
     print()
-    rows = [(f"{words} [{unit}]", *values) for words, unit, values in structure.obeys_rows(result)]
+    rows = [(f"{words} [{unit}]", *values) for words, unit, values in structure.control_rows(result)]
     print_table(["how fast it still obeys", "stock", "stretched"], rows)
-    for line in structure.obeys_words(result):
+    for line in structure.control_words(result):
         say(line, "  ")
 
 
 def print_drag(result: Result) -> None:
     """Print what holds the wings back in cruise, a line for each part, and how they glide."""
-    from tradestudy.report.words.drag_table import NOTE, drag_heads, drag_rows, glide_words
+    from tradestudy.report.words.drag_table import DRAG_NOTE, drag_heads, drag_rows, glide_words
 
     print_table(drag_heads(result)[:-1], [row[:-1] for row in drag_rows(result)])
-    for line in (*glide_words(result), NOTE):
+    for line in (*glide_words(result), DRAG_NOTE):
         say(line, "  ")
 
 
@@ -337,12 +337,12 @@ def share_asked(option: str, text: str) -> float:
 
 def print_sureness(result: Result) -> None:
     """Print the plain best beside the wing that is as sure as asked; nothing where nobody asked."""
-    from tradestudy.report.words.limit_prices import SURE_HEADS, sure_rows, sure_words
+    from tradestudy.report.words.limit_prices import ROBUST_HEADS, robust_rows, robust_words
 
-    if rows := sure_rows(result):
+    if rows := robust_rows(result):
         print("\nAs sure as asked:")
-        print_table(SURE_HEADS, rows)
-        for line in sure_words(result):
+        print_table(ROBUST_HEADS, rows)
+        for line in robust_words(result):
             say(line, "  ")
 
 
@@ -391,18 +391,20 @@ def print_first_screen(result: Result) -> None:
 
 def verdict(result: Result) -> str:
     """Return whether the stretched wing may be built as it was asked for, in a sentence."""
-    from tradestudy.report.words.broken_limits import broken_words
-    from tradestudy.report.words.limits_and_answer import listed
+    from tradestudy.report.words.phrases import comma_list
+    from tradestudy.report.words.violated_limits import violated_limit_words
 
-    broken = broken_words(result.best) if result.best else []
+    broken = violated_limit_words(result.best) if result.best else []
     if not broken:
         return "This wing meets every limit."
-    return f"Not to be built like this: it breaks the {'limits' if len(broken) > 1 else 'limit'} on {listed(broken)}."
+    return (
+        f"Not to be built like this: it breaks the {'limits' if len(broken) > 1 else 'limit'} on {comma_list(broken)}."
+    )
 
 
 def limit_rows(design: Design) -> list[tuple[str, ...]]:
     """Return one row per limit: what, how it stands, what is asked."""
-    from tradestudy.report.words.limits_and_answer import limit_words, short_figure
+    from tradestudy.report.words.phrases import limit_words, short_number
 
     rows: list[tuple[str, ...]] = []
     for state in design.limits:
@@ -410,8 +412,8 @@ def limit_rows(design: Design) -> list[tuple[str, ...]]:
         rows.append(
             (
                 limit_words(state.name, design),
-                f"{short_figure(state.value)} {state.unit}".strip(),
-                f"{state.side} {short_figure(state.bound)} {state.unit}".strip(),
+                f"{short_number(state.value)} {state.unit}".strip(),
+                f"{state.side} {short_number(state.bound)} {state.unit}".strip(),
                 standing,
                 state.origin,
             )
@@ -421,9 +423,9 @@ def limit_rows(design: Design) -> list[tuple[str, ...]]:
 
 def tie_rows(result: Result) -> list[tuple[str, ...]]:
     """Return one row per measured number of the stock wing: measured, the model before and after, unit and how."""
-    from tradestudy.report.words.limits_and_answer import figure_of
+    from tradestudy.report.words.phrases import number_text
 
     numbers = ("measured", "before", "after")
     return [
-        (tie.what, *(figure_of(getattr(tie, name), 1) for name in numbers), tie.unit, tie.how) for tie in result.ties
+        (tie.what, *(number_text(getattr(tie, name), 1) for name in numbers), tie.unit, tie.how) for tie in result.ties
     ]

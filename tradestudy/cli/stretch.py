@@ -26,7 +26,7 @@ def stretch(study: StudyPath, as_json: AsJson = False, how: Any = None) -> None:
             )
         )
         return
-    from tradestudy.report.words.limits_and_answer import listed, stops, told
+    from tradestudy.report.words.phrases import comma_list, design_number, stopping_limits
     from tradestudy.report.words.purpose import measure
 
     if result.span_trade:
@@ -35,12 +35,12 @@ def stretch(study: StudyPath, as_json: AsJson = False, how: Any = None) -> None:
             ["span mm", f"{known.axis} {known.unit}", "weight g", "stall km/h", "what is bought", "what stops it"],
             [
                 (
-                    told(d, "span_mm"),
-                    told(d, known.key, 1),
-                    told(d, "auw_g"),
-                    told(d, "stall_speed_kmh"),
+                    design_number(d, "span_mm"),
+                    design_number(d, known.key, 1),
+                    design_number(d, "auw_g"),
+                    design_number(d, "stall_speed_kmh"),
                     d.choices.words,
-                    listed(stops(d, result)),
+                    comma_list(stopping_limits(d, result)),
                 )
                 for d in result.span_trade
             ],

@@ -21,10 +21,10 @@ class Placed:
     times: float = 1  # what is shown over what stands there
 
     def __html__(self) -> str:
-        return figure(self, str(self._bare()))
+        return mark_up(self, str(self._bare()))
 
     def __html_format__(self, form: str) -> str:
-        return figure(self, format(self._bare(), form))
+        return mark_up(self, format(self._bare(), form))
 
     def _bare(self) -> Any:
         """Return the number alone."""
@@ -83,7 +83,7 @@ class PlacedInt(Placed, int):
         return made
 
 
-def figure(value: Any, text: str, step: float | None = None) -> str:
+def mark_up(value: Any, text: str, step: float | None = None) -> str:
     """Return the text of a figure, as markup with its place where the number has one.
 
     ``step`` is what it was rounded to, where that is coarser than its last digit.
@@ -96,14 +96,14 @@ def figure(value: Any, text: str, step: float | None = None) -> str:
     return Markup("<span{}>{}</span>").format(attributes, text)
 
 
-def said(words: str, *figures: Any) -> str:
+def fill(words: str, *figures: Any) -> str:
     """Return ``words`` with figures and texts put into its braces, as `str.format` does."""
     if any(hasattr(each, "__html__") for each in figures):
         return Markup(escape(words)).format(*figures)
     return words.format(*figures)
 
 
-def joined(between: str, parts: Iterable[str]) -> str:
+def join(between: str, parts: Iterable[str]) -> str:
     """Return parts one after the other, with words between."""
     parts = list(parts)
     if any(isinstance(part, Markup) for part in parts):
@@ -111,7 +111,7 @@ def joined(between: str, parts: Iterable[str]) -> str:
     return between.join(parts)
 
 
-def plain(words: str) -> str:
+def plain_text(words: str) -> str:
     """Return words as text alone."""
     return words.striptags() if isinstance(words, Markup) else words
 

@@ -9,14 +9,14 @@ from pathlib import Path
 from typing import Any
 
 from tradestudy.files import write_whole
-from tradestudy.report.words.limits_and_answer import stops, stretched
+from tradestudy.report.words.phrases import stopping_limits, stretched_wing
 from tradestudy.results.design import Design
 from tradestudy.results.grid_result import GridResult
 from tradestudy.results.json_form import as_plain
 from tradestudy.results.numbers import KEYS
 from tradestudy.results.result import Result
 
-from .words.broken_limits import broken_words
+from .words.violated_limits import violated_limit_words
 
 SPEED_COLUMNS = (
     "speed_kmh", "drag_n", "power_w", "range_km", "radius_km", "usual_flight_min", "endurance_min", "wh_per_km",
@@ -51,7 +51,7 @@ def speed_card(result: Result) -> str | None:
     rows = []
     for name, design in _both(result):
         columns = [getattr(design.curves, column) for column in SPEED_COLUMNS]
-        count, breaks = len(columns[0]), "; ".join(broken_words(design))
+        count, breaks = len(columns[0]), "; ".join(violated_limit_words(design))
         rows += [
             [name, *(column[index] if len(column) == count else None for column in columns), breaks]
             for index in range(count)
@@ -159,7 +159,7 @@ def save_tables(result: Result, folder: str | Path) -> list[Path]:
 
 
 def _both(result: Result) -> list[tuple[str, Design]]:
-    design = stretched(result)
+    design = stretched_wing(result)
     return [("stock", result.stock), *([("stretched", design)] if design else [])]
 
 
@@ -171,7 +171,7 @@ def _designs(designs: Sequence[Design], result: Result) -> str | None:
             *(getattr(design.numbers, key) for key in KEYS),
             *(getattr(design.choices, name) for name in chosen),
             "; ".join(design.active_limits),
-            "; ".join(stops(design, result)),
+            "; ".join(stopping_limits(design, result)),
         ]
         for design in designs
     ]

@@ -7,7 +7,7 @@ import pytest
 from tradestudy.aircraft.assessment.full_design import assessed
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.quantities.limits import AT_LEAST, LIMITS, Fixed, LimitDeclaration, Step
-from tradestudy.report.words.limits_and_answer import limit_words
+from tradestudy.report.words.phrases import limit_words
 from tradestudy.search import conflicts, optimum
 from tradestudy.search import search_space as spaces
 from tradestudy.search.limit_prices import prices

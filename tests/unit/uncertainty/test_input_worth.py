@@ -291,8 +291,8 @@ def test_rows_survive_json_and_are_told_most_first(opened):
     assert told.change_words([None, -3.2], "range_km") == "cannot be / \N{MINUS SIGN}3.2"
     assert told.change_words([0.01, -0.02], "range_km") == ""
     assert told.change_words([None, None], "range_km") == "cannot be"
-    assert any(line == result.uncertainty.measure_first for line in told.summary(again))
-    assert told.summary(runs.Result(**{**vars(result), "uncertainty": None})) == []
+    assert any(line == result.uncertainty.measure_first for line in told.uncertainty_words(again))
+    assert told.uncertainty_words(runs.Result(**{**vars(result), "uncertainty": None})) == []
 
 
 def test_a_value_is_put_in_its_place_and_the_tables_given_stay():

@@ -81,14 +81,14 @@ def _printable(sign: str) -> str:
     return sign if _font(False).get_char_index(ord(sign)) else UNKNOWN_SIGN
 
 
-def plain(words: str) -> str:
+def printable(words: str) -> str:
     """Return words in one line, in signs that the letter has."""
     return "".join(map(_printable, words))
 
 
 def text_width(words: str, size: float = BODY, bold: bool = False) -> float:
     """Return how wide a line of words is. [mm]"""
-    return sum(_advance(sign, bold) for sign in plain(words)) * size * MM_PER_INCH / POINTS_PER_INCH
+    return sum(_advance(sign, bold) for sign in printable(words)) * size * MM_PER_INCH / POINTS_PER_INCH
 
 
 def line_height(size: float) -> float:
@@ -98,7 +98,7 @@ def line_height(size: float) -> float:
 
 def shortened(words: str, width: float, size: float = BODY, bold: bool = False) -> str:
     """Return words cut to a width [mm], with dots where something is left out."""
-    words = plain(words[:300])
+    words = printable(words[:300])
     if text_width(words, size, bold) <= width:
         return words
     while words and text_width(words + "…", size, bold) > width:
@@ -109,7 +109,7 @@ def shortened(words: str, width: float, size: float = BODY, bold: bool = False) 
 def wrapped(words: str, width: float, size: float = BODY, bold: bool = False) -> list[str]:
     """Return words in lines no wider than a width [mm]; a word wider than that is cut."""
     lines: list[str] = []
-    for word in (part for whole in plain(words).split() for part in _parts(whole, width, size, bold)):
+    for word in (part for whole in printable(words).split() for part in _parts(whole, width, size, bold)):
         wider = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(wider, size, bold) <= width:
             lines[-1] = wider
@@ -144,7 +144,7 @@ class Sheet:
         self.axes.set_xlim(0, self.width)
         self.axes.set_ylim(0, self.height)
         self.axes.set_axis_off()
-        self.inside = inside_of(self.width, self.height, warning)
+        self.inside = drawing_area(self.width, self.height, warning)
         self.square = Box(self.inside.right - SQUARE, self.inside.bottom, self.inside.right,
                           self.inside.bottom + SQUARE)  # fmt: skip
         self._check_square()
@@ -160,7 +160,7 @@ class Sheet:
 
     def _warn(self, warning: str) -> None:
         """Set a warning in a band across the top, and its last words pale across the sheet, beneath all else."""
-        box = inside_of(self.width, self.height)
+        box = drawing_area(self.width, self.height)
         lines, size = _warning_lines(warning, box.width)
         bottom = box.top - _band_height(lines, size)
         self.axes.add_patch(Rectangle((box.left, bottom), box.width, box.top - bottom, facecolor=ink.WARNING,
@@ -178,7 +178,7 @@ class Sheet:
     def words(self, x: float, y: float, words: str, size: float = BODY, bold: bool = False, colour: str = ink.INK,
               ha: str = "left", va: str = "baseline", **how: Any) -> None:  # fmt: skip
         """Write one line at a place [mm]."""
-        self.axes.text(x, y, plain(words), fontproperties=_letter(bold), fontsize=size, color=colour, ha=ha, va=va,
+        self.axes.text(x, y, printable(words), fontproperties=_letter(bold), fontsize=size, color=colour, ha=ha, va=va,
                        parse_math=False, **how)  # fmt: skip
 
     def stroke(self, points: Any, colour: str = ink.INK, width: float = 0.7, dashes: Sequence[float] = (),
@@ -213,7 +213,7 @@ class Sheet:
         self.words(left, MARGIN - 4.5, FOOT_WORDS, SMALL, colour=ink.QUIET)
 
 
-def inside_of(width: float, height: float, warning: str = "") -> Box:
+def drawing_area(width: float, height: float, warning: str = "") -> Box:
     """Return what is free for drawing on paper of a size [mm]: all but margins, title, foot and a warning's band."""
     box = Box(MARGIN, MARGIN + 1.0, width - MARGIN, height - MARGIN - TITLE)
     if not warning:

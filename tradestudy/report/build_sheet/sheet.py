@@ -11,9 +11,9 @@ from matplotlib.backends.backend_pdf import PdfPages
 from tradestudy.errors import LimitsBroken
 from tradestudy.files import write_whole
 from tradestudy.report.page.page import CAUTIONS
-from tradestudy.report.words.broken_limits import broken, missed_words, refusal, warning_words
-from tradestudy.report.words.limits_and_answer import stretched
-from tradestudy.report.words.load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
+from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
+from tradestudy.report.words.phrases import stretched_wing
+from tradestudy.report.words.violated_limits import refusal, violated_limits, violation_lines, warning_words
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -24,7 +24,7 @@ from .paper import SIZES, SMALL, Sheet
 from .sheet_text import TextSheets
 from .template_files import dxf, svg
 from .template_shapes import planform_drawing, templates
-from .tiled_sheets import tiled
+from .tiled_sheets import tile_sheets
 
 PAPERS = tuple(SIZES)
 SHEETS = "build sheet and no templates"
@@ -36,10 +36,10 @@ def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> byte
 
     Raises LimitsBroken where that wing breaks a limit, unless ``anyway``: then every sheet says so across its face.
     """
-    design = built(result)
+    design = wing_to_build(result)
     if design is None:
         return None
-    if broken(design) and not anyway:
+    if violated_limits(design) and not anyway:
         raise LimitsBroken(refusal(result, SHEETS))
     wing, stream = words.wing_words(result, design), BytesIO()
     # outlines keep all their points; no clock: equal wings give equal files
@@ -52,15 +52,15 @@ def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> byte
     return stream.getvalue()
 
 
-def built(result: Result) -> Design | None:
+def wing_to_build(result: Result) -> Design | None:
     """Return the wing that the sheet is of; None where the result has none or was kept before it told enough."""
-    design = stretched(result)
+    design = stretched_wing(result)
     return design if design is not None and design.cutting else None
 
 
 def all_sheets(result: Result, paper: str) -> list[Sheet]:
     """Return every sheet in order, without its title line; a wing that breaks a limit has it said on each."""
-    design = built(result)
+    design = wing_to_build(result)
     if design is None:
         return []
     text = TextSheets(paper, warning_words(design))
@@ -70,7 +70,7 @@ def all_sheets(result: Result, paper: str) -> list[Sheet]:
     _weigh(text, design)
     _load(text, result, design)
     _fly(text, result, design)
-    return [*text.sheets, *(sheet for drawing in templates(design) for sheet in tiled(drawing, paper))]
+    return [*text.sheets, *(sheet for drawing in templates(design) for sheet in tile_sheets(drawing, paper))]
 
 
 def _cut(text: TextSheets, result: Result, design: Design) -> None:
@@ -78,7 +78,7 @@ def _cut(text: TextSheets, result: Result, design: Design) -> None:
     if result.broken:
         text.head("Not to be built as it is")
         text.paragraph("This wing breaks what the study asks of it. Change the design or the limits first.")
-        for line in missed_words(design):
+        for line in violation_lines(design):
             text.paragraph(f"{line[:1].upper()}{line[1:]}.")
     text.paragraph(words.lead_words(design))
     text.head("Where to cut")
@@ -131,7 +131,7 @@ def _load(text: TextSheets, result: Result, design: Design) -> None:
     if not tests:
         return
     text.start("Load test", sketches.bags_sketch(design))
-    text.table(HEADS, tests)
+    text.table(LOAD_TEST_HEADS, tests)
     text.head("Bags of the proof load, on each side")
     text.table(BAG_HEADS[1:], [row[1:] for row in bag_rows(result) if not row[0].startswith(STOCK_ROW)])
     for line in load_test_words(result):
@@ -158,7 +158,7 @@ def save_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf: 
 
     Raises LimitsBroken, and writes nothing, where the wing breaks a limit, unless ``anyway``.
     """
-    content, design = build_sheet(result, paper, anyway), built(result)
+    content, design = build_sheet(result, paper, anyway), wing_to_build(result)
     if content is None or design is None:
         return []
     written = [write_whole(folder / "build_sheet.pdf", content)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tradestudy.quantities import from_edge, from_si
-from tradestudy.report.words.limits_and_answer import choice_words, figure_of, listed, told
+from tradestudy.report.words.phrases import choice_words, comma_list, design_number, number_text
 from tradestudy.results.cutting import Cutting, Mark, RodSet
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -28,16 +28,16 @@ Rows = list[tuple[str, ...]]
 
 def wing_words(result: Result, design: Design) -> str:
     """Return which wing a sheet is of."""
-    return f"{result.study_name}, {design.label} wing, span {told(design, 'span_mm')} mm"
+    return f"{result.study_name}, {design.label} wing, span {design_number(design, 'span_mm')} mm"
 
 
 def lead_words(design: Design) -> str:
     """Return what is built, in a sentence or two."""
     cut = design.cut
-    more = (f"{figure_of(cut.added_mm)} mm more on each side than today" if cut.added_mm >= 0.5
+    more = (f"{number_text(cut.added_mm)} mm more on each side than today" if cut.added_mm >= 0.5
             else "the span it has today")  # fmt: skip
     return (
-        f"Span {told(design, 'span_mm')} mm, {more}. Foam {cut.foam}, covering {cut.covering}; built with "
+        f"Span {design_number(design, 'span_mm')} mm, {more}. Foam {cut.foam}, covering {cut.covering}; built with "
         f"{choice_words(design)}. All lengths in mm; x is measured back from the nose, the leading edge of the "
         "wing on the centre line, or from the root trailing edge (elevon or its fixed strip included)."
     )
@@ -46,10 +46,10 @@ def lead_words(design: Design) -> str:
 def stretch_words(design: Design) -> list[str]:
     """Return where to cut, by the way this wing is stretched."""
     cut = design.cut
-    added, joint = figure_of(cut.added_mm), cut.joint_mm
+    added, joint = number_text(cut.added_mm), cut.joint_mm
     if cut.scheme == "plug" and joint is not None:
-        where = f"{figure_of(joint)} mm out from the centre line on both sides" if joint > 0 else "on the centre line"
-        piece = f"a piece {added} mm wide" if joint > 0 else f"one piece {figure_of(2 * cut.added_mm)} mm wide"
+        where = f"{number_text(joint)} mm out from the centre line on both sides" if joint > 0 else "on the centre line"
+        piece = f"a piece {added} mm wide" if joint > 0 else f"one piece {number_text(2 * cut.added_mm)} mm wide"
         return [f"Cut the stock wing apart {where}, square to the root chord, and glue in {piece} of the root "
                 "section on each side cut: constant chord, no sweep, no twist. The stock panels stay as they are and "
                 "move out by that much, elevons with them. Pin both halves to one straight table, leading edges in "
@@ -58,7 +58,7 @@ def stretch_words(design: Design) -> list[str]:
                    else BARE_JOINT)]  # fmt: skip
     if cut.scheme == "tip" and joint is not None:
         return [f"The stock panel stays. Take the fin and tip cap off and glue a piece {added} mm wide to each tip, "
-                f"{figure_of(joint)} mm out from the centre line, with the joint and tip templates. Leading and "
+                f"{number_text(joint)} mm out from the centre line, with the joint and tip templates. Leading and "
                 "trailing edge go on in line with the panel. "
                 + ("Rods reach across the joint: open their slots inward far enough for the splice, or lay new ones."
                    if _rods_cross(cut, joint) else BARE_JOINT)]  # fmt: skip
@@ -67,9 +67,9 @@ def stretch_words(design: Design) -> list[str]:
                  else "The tip keeps its set-back, so the sweep falls")  # fmt: skip
         return [
             f"Nothing of the stock panels is used: both are cut anew, from the root to the tip template. {keeps}: "
-            f"{told(design, 'sweep_deg')} deg and {told(design, 'set_back_mm')} mm of set-back (stock "
-            f"{figure_of(cut.stock_sweep_deg, 1)} deg, {figure_of(cut.stock_set_back_mm)} mm), washout "
-            f"{told(design, 'washout_deg')} deg (stock {figure_of(cut.stock_washout_deg, 1)})."
+            f"{design_number(design, 'sweep_deg')} deg and {design_number(design, 'set_back_mm')} mm of set-back (stock "
+            f"{number_text(cut.stock_sweep_deg, 1)} deg, {number_text(cut.stock_set_back_mm)} mm), washout "
+            f"{design_number(design, 'washout_deg')} deg (stock {number_text(cut.stock_washout_deg, 1)})."
             + (" The centre piece may be kept." if cut.sections[0].station_mm > 0 else "")
         ]
     return ["The span stays: nothing is cut."]
@@ -82,8 +82,8 @@ def _rods_cross(cut: Cutting, place: float) -> bool:
 
 def core_rows(design: Design) -> Rows:
     """Return every kind of core under CORE_HEADS."""
-    return [(core.name, figure_of(core.count), f"{core.inner}, {core.outer}", figure_of(core.width_mm),
-             figure_of(core.set_back_mm), " x ".join(figure_of(getattr(core, f"block_{side}_mm")) for side in (
+    return [(core.name, number_text(core.count), f"{core.inner}, {core.outer}", number_text(core.width_mm),
+             number_text(core.set_back_mm), " x ".join(number_text(getattr(core, f"block_{side}_mm")) for side in (
                  "length", "chord", "thickness")), "cut anew" if core.new else "as the stock wing's")
             for core in design.cut.cores]  # fmt: skip
 
@@ -93,7 +93,7 @@ def core_notes(design: Design) -> list[str]:
     microns = from_si(from_edge("film_mm", design.cut.sections[0].film_mm), "um", "length")
     return ["Blocks hold the core lying level with its twist: 10 mm more at each edge, 5 mm above and below (common "
             "practice, no source). Templates stand along the flight direction at both ends of a core; they are bare "
-            f"foam, {figure_of(microns)} thousandths of a mm of film taken off all round. The wire's kerf is not: "
+            f"foam, {number_text(microns)} thousandths of a mm of film taken off all round. The wire's kerf is not: "
             "measure yours on an offcut and stay that much outside."]  # fmt: skip
 
 
@@ -102,13 +102,13 @@ def rod_rows(design: Design) -> Rows:
     joiners = [(kind, piece) for kind in design.cut.lengths for piece in kind.pieces
                if piece.name not in {rod.name for rod in design.cut.rods}]  # fmt: skip
     rows = [(f"{rod.name}: {rod.material} {rod.diameter_mm:g} mm, {_sides(rod)}",
-             figure_of(2 * rod.each_half), figure_of(rod.length_mm),
-             f"{figure_of(rod.from_mm)} to {figure_of(rod.to_mm)}",
-             " to ".join(figure_of(place) for place in _two(rod.behind_nose_mm)),
-             "to the middle" if rod.surface == "middle" else f"{figure_of(rod.slot_depth_mm, 1)} deep")
+             number_text(2 * rod.each_half), number_text(rod.length_mm),
+             f"{number_text(rod.from_mm)} to {number_text(rod.to_mm)}",
+             " to ".join(number_text(place) for place in _two(rod.behind_nose_mm)),
+             "to the middle" if rod.surface == "middle" else f"{number_text(rod.slot_depth_mm, 1)} deep")
             for rod in design.cut.rods if rod.each_half]  # fmt: skip
-    return [*rows, *((f"{piece.name}: {kind.material} {kind.diameter_mm:g} mm", figure_of(piece.count),
-              figure_of(piece.length_mm), "half on each side", "–", "channel filled with glue")
+    return [*rows, *((f"{piece.name}: {kind.material} {kind.diameter_mm:g} mm", number_text(piece.count),
+              number_text(piece.length_mm), "half on each side", "–", "channel filled with glue")
                      for kind, piece in joiners)]  # fmt: skip
 
 
@@ -125,11 +125,11 @@ def stock_rows(design: Design) -> Rows:
     """Return each length bought and what is cut from it, alike ones together, under STOCK_HEADS."""
     rows: Rows = []
     for kind in design.cut.lengths:
-        cuts = [" + ".join(figure_of(piece) for piece in cut) for cut in kind.cuts_mm]
+        cuts = [" + ".join(number_text(piece) for piece in cut) for cut in kind.cuts_mm]
         for cut in dict.fromkeys(cuts):
-            rows.append((f"{cuts.count(cut)} x {figure_of(kind.sold_mm)}, {kind.material} "
+            rows.append((f"{cuts.count(cut)} x {number_text(kind.sold_mm)}, {kind.material} "
                          f"{kind.diameter_mm:g} mm", cut))  # fmt: skip
-        rows.append((f"waste, {kind.material} {kind.diameter_mm:g} mm", figure_of(kind.waste_mm)))
+        rows.append((f"waste, {kind.material} {kind.diameter_mm:g} mm", number_text(kind.waste_mm)))
     return rows
 
 
@@ -138,35 +138,35 @@ def rod_notes(design: Design) -> list[str]:
     notes = []
     for rod in design.cut.rods:
         if rod.splices_at_mm:
-            places = listed([figure_of(place) for place in rod.splices_at_mm])
-            notes.append(f"{rod.name}: {rod.splice} of {figure_of(rod.splice_mm)} mm at {places} mm from the "
+            places = comma_list([number_text(place) for place in rod.splices_at_mm])
+            notes.append(f"{rod.name}: {rod.splice} of {number_text(rod.splice_mm)} mm at {places} mm from the "
                          "centre line; stagger the splices of neighbouring rods.")  # fmt: skip
         if rod.crosses_centre and rod.each_half:
             notes.append(f"{rod.name}: left and right are one across the centre line, whole or by a "
-                         f"{rod.splice} of {figure_of(rod.splice_mm)} mm.")  # fmt: skip
+                         f"{rod.splice} of {number_text(rod.splice_mm)} mm.")  # fmt: skip
     return notes
 
 
 def jig_rows(design: Design) -> Rows:
     """Return how high each section stands over the table under JIG_HEADS."""
-    return [(row.name, figure_of(row.front_block_mm, 1), figure_of(row.front_block_behind_edge_mm),
-             figure_of(row.hinge_block_mm, 1)) for row in design.cut.jig]  # fmt: skip
+    return [(row.name, number_text(row.front_block_mm, 1), number_text(row.front_block_behind_edge_mm),
+             number_text(row.hinge_block_mm, 1)) for row in design.cut.jig]  # fmt: skip
 
 
 def jig_words(design: Design) -> str:
     """Return what the jig is for, and how to check it."""
     tip = design.cut.jig[-1]
     return ("Foam on a flat table, upright, leading edge straight: blocks of these heights under the bottom skin hold "
-            f"a washout of {told(design, 'washout_deg')} deg. Check: at the tip the trailing edge of the elevon stands "
-            f"{figure_of(tip.trailing_edge_raised_mm, 1)} mm higher over the tip's leading edge than at the root "
-            f"(the foam's own edge {figure_of(tip.foam_raised_mm, 1)} mm).")  # fmt: skip
+            f"a washout of {design_number(design, 'washout_deg')} deg. Check: at the tip the trailing edge of the elevon stands "
+            f"{number_text(tip.trailing_edge_raised_mm, 1)} mm higher over the tip's leading edge than at the root "
+            f"(the foam's own edge {number_text(tip.foam_raised_mm, 1)} mm).")  # fmt: skip
 
 
 def station_rows(design: Design) -> Rows:
     """Return the planform from both datums under STATION_HEADS."""
     keys = ("leading_edge_mm", "leading_edge_ahead_mm", "hinge_mm", "trailing_edge_mm", "trailing_edge_behind_mm",
             "foam_chord_mm", "elevon_chord_mm")  # fmt: skip
-    return [(figure_of(row.station_mm), *(figure_of(getattr(row, key), 1) for key in keys))
+    return [(number_text(row.station_mm), *(number_text(getattr(row, key), 1) for key in keys))
             for row in design.cut.stations]  # fmt: skip
 
 
@@ -181,16 +181,16 @@ def gear_rows(design: Design) -> Rows:
 
 
 def _place_rows(rows: list[Mark]) -> Rows:
-    return [(row.name, figure_of(row.behind_nose_mm), figure_of(row.ahead_mm)) for row in rows]
+    return [(row.name, number_text(row.behind_nose_mm), number_text(row.ahead_mm)) for row in rows]
 
 
 def pocket_rows(design: Design) -> Rows:
     """Return bays and pockets under POCKET_HEADS."""
     bays: Rows = [(f"bay {bay.name}" + (", cut right through" if bay.through else ""), "0, across the middle",
-             figure_of(bay.from_nose_mm), " x ".join(figure_of(getattr(bay, f"{side}_mm")) for side in (
+             number_text(bay.from_nose_mm), " x ".join(number_text(getattr(bay, f"{side}_mm")) for side in (
                  "width", "length", "depth"))) for bay in design.cut.bays]  # fmt: skip
-    return bays + [(f"{hole.name}, both sides, from the {hole.side}", figure_of(hole.middle_mm),
-                    figure_of(hole.behind_nose_mm), " x ".join(figure_of(getattr(hole, f"{side}_mm")) for side in (
+    return bays + [(f"{hole.name}, both sides, from the {hole.side}", number_text(hole.middle_mm),
+                    number_text(hole.behind_nose_mm), " x ".join(number_text(getattr(hole, f"{side}_mm")) for side in (
                         "along", "length", "depth"))) for hole in design.cut.pockets]  # fmt: skip
 
 
@@ -199,13 +199,13 @@ def throw_rows(design: Design) -> Rows:
     throws, numbers = design.cut.throws, design.numbers
 
     def way(value: float) -> str:
-        return f"{figure_of(abs(value), 1)} {'up' if value <= 0 else 'down'}"
+        return f"{number_text(abs(value), 1)} {'up' if value <= 0 else 'down'}"
 
     rows = [("trimmed for cruise, both", way(numbers.elevon_mm), way(numbers.elevon_deg), "this study")]
     if numbers.stall_elevon_mm is not None:
         rows.append(("what the stall asks for, both", way(numbers.stall_elevon_mm),
                      way(numbers.stall_elevon_deg), "this study"))  # fmt: skip
-    up, down, roll = ((figure_of(getattr(throws, f"{name}_mm"), 1), figure_of(getattr(throws, f"{name}_deg"), 1))
+    up, down, roll = ((number_text(getattr(throws, f"{name}_mm"), 1), number_text(getattr(throws, f"{name}_deg"), 1))
                       for name in ("up", "down", "roll"))  # fmt: skip
     return [
         *rows,
@@ -217,7 +217,7 @@ def throw_rows(design: Design) -> Rows:
 
 def throw_words(design: Design) -> str:
     """Return how throws are measured."""
-    chord = figure_of(design.cut.throws.elevon_chord_mm, 1)
+    chord = number_text(design.cut.throws.elevon_chord_mm, 1)
     return (f"Measured where the elevon is {chord} mm deep, its mean. Stick in pitch and roll add up: see that "
             f"nothing binds at both full. First flights at six tenths of these throws in roll, all of them in pitch "
             f"({COMMON}).")  # fmt: skip
@@ -226,5 +226,5 @@ def throw_words(design: Design) -> str:
 def mass_rows(design: Design) -> Rows:
     """Return what each item should weigh, heaviest first, and the whole, under MASS_HEADS."""
     items = sorted(design.masses_g.items(), key=lambda item: -item[1])
-    return [*((name, figure_of(grams, 1), BLANK) for name, grams in items),
-            ("ready to fly", told(design, "auw_g"), BLANK)]  # fmt: skip
+    return [*((name, number_text(grams, 1), BLANK) for name, grams in items),
+            ("ready to fly", design_number(design, "auw_g"), BLANK)]  # fmt: skip

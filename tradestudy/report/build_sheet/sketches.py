@@ -9,7 +9,7 @@ import numpy as np
 
 from tradestudy.quantities import from_edge
 from tradestudy.report.figures import drawing as ink
-from tradestudy.report.words.limits_and_answer import figure_of, told
+from tradestudy.report.words.phrases import design_number, number_text
 from tradestudy.results.cutting import Core, Cutting, JigBlock, SectionTemplate
 from tradestudy.results.design import Design
 
@@ -31,7 +31,7 @@ class Fitted:
         middle = np.array([0.5 * (box.left + box.right), box.bottom + 4.0 + EDGE + 0.5 * room[1] - 3.0])
         self.shift = middle - self.scale * 0.5 * (low + high)
         sheet.words(box.left + 3.0, box.top - 5.0, caption, SMALL, bold=True)
-        sheet.words(box.left + 3.0, box.top - 9.0, f"a sketch, about 1 : {figure_of(1 / self.scale, 1)}", SMALL,
+        sheet.words(box.left + 3.0, box.top - 9.0, f"a sketch, about 1 : {number_text(1 / self.scale, 1)}", SMALL,
                     colour=ink.QUIET)  # fmt: skip
 
     def line(self, points: Any, colour: str = ink.INK, width: float = 0.8, dashes: tuple[float, ...] = (),
@@ -66,12 +66,12 @@ def wing_sketch(design: Design) -> Callable[[Sheet, Box], None]:
         for rod in design.outline.rods:
             fitted.line([(rod.from_y_mm, -rod.from_x_mm), (rod.to_y_mm, -rod.to_x_mm)], ink.LIMIT, 1.2)
         fitted.line([(tip, 0.0), (tip, -last.leading_edge_mm)], ink.QUIET, 0.6, (1.0, 1.0))
-        fitted.words(tip, 0.0, f"tip leading edge {figure_of(last.leading_edge_mm)} behind the nose", 0.0, 1.5,
+        fitted.words(tip, 0.0, f"tip leading edge {number_text(last.leading_edge_mm)} behind the nose", 0.0, 1.5,
                      ha="right")  # fmt: skip
         fitted.words(0.5 * tip, -max(row.trailing_edge_mm for row in cut.stations),
-                     f"semi-span {figure_of(last.station_mm)}; root {figure_of(first.foam_chord_mm)} + "
-                     f"{figure_of(first.elevon_chord_mm)}, tip {figure_of(last.foam_chord_mm)} + "
-                     f"{figure_of(last.elevon_chord_mm)} (foam + elevon)", 0.0, -5.0, ha="center")  # fmt: skip
+                     f"semi-span {number_text(last.station_mm)}; root {number_text(first.foam_chord_mm)} + "
+                     f"{number_text(first.elevon_chord_mm)}, tip {number_text(last.foam_chord_mm)} + "
+                     f"{number_text(last.elevon_chord_mm)} (foam + elevon)", 0.0, -5.0, ha="center")  # fmt: skip
         sheet.words(box.left + 3.0, box.top - 13.0, "shaded: foam cut anew; short bar: balance mark; long line: rods",
                     SMALL, colour=ink.QUIET)  # fmt: skip
 
@@ -132,8 +132,8 @@ def _on_blocks(fitted: Fitted, section: SectionTemplate, row: JigBlock, level: f
     fitted.line([(-0.05 * wide, level), (1.05 * wide, level)], ink.QUIET, 1.0)
     for place, tall in ((front, row.front_block_mm), (back, row.hinge_block_mm)):
         fitted.line([(place, level), (place, level + tall)], ink.MARK, 2.0)
-        fitted.words(place, level, f"{figure_of(tall, 1)}", 0.0, -4.0, ha="center", colour=ink.MARK)
-    fitted.words(0.5 * wide, level, f"{section.name}, washout {figure_of(section.washout_deg, 1)} deg", 0.0, -8.0,
+        fitted.words(place, level, f"{number_text(tall, 1)}", 0.0, -4.0, ha="center", colour=ink.MARK)
+    fitted.words(0.5 * wide, level, f"{section.name}, washout {number_text(section.washout_deg, 1)} deg", 0.0, -8.0,
                  ha="center")  # fmt: skip
 
 
@@ -165,8 +165,8 @@ def balance_sketch(design: Design) -> Callable[[Sheet, Box], None]:
         mark = design.numbers.cg_mm
         for way in (-1, 1):
             fitted.line([(way * 0.45 * half, -mark), (way * 0.75 * half, -mark)], ink.MARK, 2.4)
-        _dimension(fitted, 0.6 * half, 0.0, -mark, f"{told(design, 'cg_mm')}")
-        _dimension(fitted, 0.6 * half, -mark, -back, f"{told(design, 'cg_from_trailing_edge_mm')}")
+        _dimension(fitted, 0.6 * half, 0.0, -mark, f"{design_number(design, 'cg_mm')}")
+        _dimension(fitted, 0.6 * half, -mark, -back, f"{design_number(design, 'cg_from_trailing_edge_mm')}")
         fitted.line([(-half, 0.0), (half, 0.0)], ink.QUIET, 0.6, (1.0, 1.0))
         fitted.line([(-half, -back), (half, -back)], ink.QUIET, 0.6, (1.0, 1.0))
         sheet.words(box.left + 3.0, box.top - 13.0, "dotted across: nose and root trailing edge; numbers: gear in the "
@@ -190,7 +190,7 @@ def bags_sketch(design: Design) -> Callable[[Sheet, Box], None] | None:
         fitted = _half_wing(sheet, box, design, "Proof load: where bags hang, on both sides")
         for number, bag in enumerate(bags):
             fitted.dot(bag.station_mm, -bag.behind_nose_mm, ink.LIMIT, 1.2)
-            fitted.words(bag.station_mm, -bag.behind_nose_mm, f"{figure_of(bag.mass_g)} g", 0.0,
+            fitted.words(bag.station_mm, -bag.behind_nose_mm, f"{number_text(bag.mass_g)} g", 0.0,
                          2.2 if number % 2 else -4.6, ha="center", colour=ink.LIMIT)  # fmt: skip
 
     return draw

@@ -9,8 +9,8 @@ from xml.sax.saxutils import escape, quoteattr
 
 from tradestudy.report.figures import drawing as ink
 
-from .paper import plain
-from .template_shapes import STYLES, Drawing, for_a_file
+from .paper import printable
+from .template_shapes import STYLES, Drawing, file_drawing
 
 AIR = 5.0  # mm around a drawing
 DXF_MISSING = ("DXF files need the library ezdxf, which is not installed: pip install \"tradestudy[dxf]\". The SVG "
@@ -22,14 +22,14 @@ LETTERS = {"words": f'fill="{ink.INK}"', "warning": f'fill="{ink.WARNING}" font-
 
 def svg(drawing: Drawing) -> str:
     """Return a drawing as SVG text, 1:1 in mm, one group to a layer, with a check square and any warning."""
-    drawing = for_a_file(drawing)
+    drawing = file_drawing(drawing)
     left, bottom, right, top = drawing.bounds
     left, bottom, right, top = left - AIR, bottom - AIR, right + AIR, top + AIR
     wide, tall = right - left, top - bottom
     lines = ['<?xml version="1.0" encoding="UTF-8"?>',
              f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.3f}mm" height="{tall:.3f}mm" '
              f'viewBox="{left:.3f} {-top:.3f} {wide:.3f} {tall:.3f}">',
-             f"<title>{escape(plain(drawing.title))}</title>"]  # fmt: skip
+             f"<title>{escape(printable(drawing.title))}</title>"]  # fmt: skip
     for layer in dict.fromkeys(shape.layer for shape in drawing.shapes):
         style = STYLES[layer]
         dashes = f' stroke-dasharray="{" ".join(f"{dash:g}" for dash in style.dashes)}"' if style.dashes else ""
@@ -45,7 +45,7 @@ def svg(drawing: Drawing) -> str:
         name = layer if layer == "words" else f"{layer}-words"  # shapes have a group of the layer's own name
         lines.append(f'<g id="{name}" {LETTERS[layer]} font-family="sans-serif">')
         lines += [f'<text x="{one.x:.3f}" y="{-one.y:.3f}" font-size="{1.35 * one.height:.3g}" '
-                  f'text-anchor="{one.side}">{escape(plain(one.words))}</text>'
+                  f'text-anchor="{one.side}">{escape(printable(one.words))}</text>'
                   for one in drawing.words if one.layer == layer]  # fmt: skip
         lines.append("</g>")
     return "\n".join([*lines, "</svg>", ""])
@@ -62,7 +62,7 @@ def dxf(drawing: Drawing) -> str:
     from ezdxf import units
     from ezdxf.enums import TextEntityAlignment
 
-    drawing = for_a_file(drawing)
+    drawing = file_drawing(drawing)
     kept = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = True  # no clock, no chance: equal wings give equal files
     try:
@@ -78,7 +78,7 @@ def dxf(drawing: Drawing) -> str:
         sides = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER,
                  "end": TextEntityAlignment.RIGHT}  # fmt: skip
         for one in drawing.words:
-            text = space.add_text(plain(one.words), height=one.height, dxfattribs={"layer": one.layer})
+            text = space.add_text(printable(one.words), height=one.height, dxfattribs={"layer": one.layer})
             text.set_placement((one.x, one.y), align=sides[one.side])
         stream = StringIO()
         document.write(stream)

@@ -9,8 +9,8 @@ import numpy as np
 
 from tradestudy.quantities import from_edge
 from tradestudy.report.figures import drawing as ink
-from tradestudy.report.words.broken_limits import warning_words
-from tradestudy.report.words.limits_and_answer import figure_of, listed, told
+from tradestudy.report.words.phrases import comma_list, design_number, number_text
+from tradestudy.report.words.violated_limits import warning_words
 from tradestudy.results.cutting import Cutting, FinSheet, SectionTemplate, Slot
 from tradestudy.results.design import Design
 
@@ -128,17 +128,17 @@ def section_template(section: SectionTemplate) -> Drawing:
 
 def _section_notes(section: SectionTemplate, outline: np.ndarray) -> list[str]:
     notes = [
-        f"{section.name.capitalize()}, {figure_of(section.station_mm)} mm from the centre line: foam chord "
-        f"{figure_of(section.foam_chord_mm, 1)} mm, section chord {figure_of(section.section_chord_mm, 1)} "
-        f"mm, thickest {figure_of(section.foam_thickness_mm, 1)} mm "
-        f"({figure_of(section.thickness_mm, 1)} mm covered). Full line: bare foam; long dashes: its chord "
+        f"{section.name.capitalize()}, {number_text(section.station_mm)} mm from the centre line: foam chord "
+        f"{number_text(section.foam_chord_mm, 1)} mm, section chord {number_text(section.section_chord_mm, 1)} "
+        f"mm, thickest {number_text(section.foam_thickness_mm, 1)} mm "
+        f"({number_text(section.thickness_mm, 1)} mm covered). Full line: bare foam; long dashes: its chord "
         f"line; the wire starts at 0 on the hinge's face and meets the nose at {STEPS}.",
         "Ticks share top and bottom of every template in ten equal lengths: call the numbers out, and both ends "
         "of the bow pass like ticks together. Small circles: nails, at the same shares of each chord.",
     ]
     if abs(section.washout_deg) > LEVEL_FROM:
         notes.append("Pin it with the short-dashed level line parallel to the block's bottom, as high above it as the "
-                     f"root's chord line: that gives {figure_of(section.washout_deg, 2)} deg of washout, nose "
+                     f"root's chord line: that gives {number_text(section.washout_deg, 2)} deg of washout, nose "
                      "down.")  # fmt: skip
     else:
         notes.append("Pin it with the chord line parallel to the block's bottom: other ends are turned against it.")
@@ -150,11 +150,11 @@ def _section_notes(section: SectionTemplate, outline: np.ndarray) -> list[str]:
 def _rod_note(rods: list[Slot], outline: np.ndarray) -> str:
     """Where the rods of one set pass a section, how deep, and whether their slots leave foam between them."""
     rod, nose = rods[0], len(outline) // 2
-    places = listed([figure_of(each.behind_leading_edge_mm, 1) for each in rods])
+    places = comma_list([number_text(each.behind_leading_edge_mm, 1) for each in rods])
     deep = (
         "halfway between the skins"
         if rod.surface == "middle"
-        else (f"{figure_of(rod.slot_depth_mm, 1)} mm deep, {SKINS.get(rod.surface, rod.surface)}")
+        else (f"{number_text(rod.slot_depth_mm, 1)} mm deep, {SKINS.get(rod.surface, rod.surface)}")
     )
     words = f"Rod {rod.name}, {rod.diameter_mm:g} mm: {places} mm behind the leading edge, {deep}."
     if len(rods) > 1:
@@ -167,7 +167,7 @@ def _rod_note(rods: list[Slot], outline: np.ndarray) -> str:
     thin = min(_at(top, each.behind_leading_edge_mm) - _at(bottom, each.behind_leading_edge_mm) for each in rods)
     left = max(thin - slots * rod.slot_depth_mm, 0.0)
     if slots and left < LEAST_LEFT:
-        words += f" Its slots leave {figure_of(left, 1)} mm of foam here: too little, lay fewer or further back."
+        words += f" Its slots leave {number_text(left, 1)} mm of foam here: too little, lay fewer or further back."
     return words
 
 
@@ -237,10 +237,10 @@ def elevon_template(design: Design) -> Drawing:
     points = np.column_stack([along, -aft])
     inner, outer = float(x[-1] - x[0]), float(x[count] - x[count - 1])
     notes = [
-        f"Right elevon from above, {elevon.material} {figure_of(elevon.thickness_mm, 1)} mm at the hinge, "
+        f"Right elevon from above, {elevon.material} {number_text(elevon.thickness_mm, 1)} mm at the hinge, "
         f"tapering to a third (the model's); turn it over for the left one. Ends are cut along the flight "
-        f"direction: {figure_of(inner, 1)} mm at the inner end, {figure_of(outer, 1)} mm at the outer one.",
-        f"Inner end {figure_of(elevon.inner_end_mm)} mm, outer end {figure_of(elevon.outer_end_mm)} mm from "
+        f"direction: {number_text(inner, 1)} mm at the inner end, {number_text(outer, 1)} mm at the outer one.",
+        f"Inner end {number_text(elevon.inner_end_mm)} mm, outer end {number_text(elevon.outer_end_mm)} mm from "
         "the centre line, before any gap: leave a millimetre at both ends (common practice, no source). Outside "
         "of them a fixed strip of the end's depth goes on.",
     ]
@@ -257,13 +257,13 @@ def fin_template(fin: FinSheet, number: int | None) -> Drawing:
     where = (
         "on each tip"
         if fin.from_centre_mm is None
-        else f"{figure_of(fin.from_centre_mm)} mm out on the stock wing's span, one on each side"
+        else f"{number_text(fin.from_centre_mm)} mm out on the stock wing's span, one on each side"
     )
     foot = np.array([[0.0, 0.0], [fin.foot_mm, 0.0]])
     notes = [
-        f"{name.capitalize()}, {fin.material}, {where}: foot {figure_of(fin.foot_mm, 1)} mm, its front "
-        f"{figure_of(fin.behind_leading_edge_mm, 1)} mm behind the wing's leading edge there; canted "
-        f"{figure_of(fin.cant_deg, 1)} deg outward, toed in {figure_of(fin.toe_deg, 1)} deg."
+        f"{name.capitalize()}, {fin.material}, {where}: foot {number_text(fin.foot_mm, 1)} mm, its front "
+        f"{number_text(fin.behind_leading_edge_mm, 1)} mm behind the wing's leading edge there; canted "
+        f"{number_text(fin.cant_deg, 1)} deg outward, toed in {number_text(fin.toe_deg, 1)} deg."
     ]
     return Drawing(name.replace(" ", "_"), f"{name.capitalize()}, 1:1", [Shape("fin", points, closed=True),
                                                       Shape("fin foot", foot)],
@@ -299,8 +299,8 @@ def planform_drawing(design: Design) -> Drawing:
     mark = design.numbers.cg_mm
     shapes.append(Shape("balance mark", seen([mark, mark], [0.0, 30.0])))
     words = [
-        Words(33.0, -mark - 1.0, f"balance mark {told(design, 'cg_mm')} mm behind the nose"),
-        Words(0.5 * tip, 12.0, f"right half from above, semi-span {figure_of(tip)} mm"),
+        Words(33.0, -mark - 1.0, f"balance mark {design_number(design, 'cg_mm')} mm behind the nose"),
+        Words(0.5 * tip, 12.0, f"right half from above, semi-span {number_text(tip)} mm"),
     ]
     return Drawing("planform", "Half wing from above, 1:1", shapes, words, warning=warning_words(design))
 
@@ -311,7 +311,7 @@ def _joint_lines(cut: Cutting) -> list[float]:
     return [y for y in (new.from_mm, new.to_mm) if 0 < y < cut.stations[-1].station_mm - 1]
 
 
-def for_a_file(drawing: Drawing) -> Drawing:
+def file_drawing(drawing: Drawing) -> Drawing:
     """Return a drawing as it goes into a file of its own: with a check square, and its warning across the top."""
     drawing = with_check_square(drawing)
     if not drawing.warning:

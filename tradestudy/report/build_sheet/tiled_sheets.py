@@ -18,7 +18,7 @@ from .paper import (
     SQUARE,
     Box,
     Sheet,
-    inside_of,
+    drawing_area,
     line_height,
     wrapped,
 )
@@ -32,7 +32,7 @@ MAP = 80.0  # mm, size of the map within the check square
 
 def window_of(width: float, height: float, warning: str = "") -> Box:
     """Return where drawings go on paper of a size [mm]: above the check square, full width, below any warning."""
-    inside = inside_of(width, height, warning)
+    inside = drawing_area(width, height, warning)
     return Box(inside.left, inside.bottom + SQUARE + GAP, inside.right, inside.top)
 
 
@@ -41,7 +41,7 @@ def tiles_along(length: float, room: float) -> int:
     return 1 if length <= room else math.ceil((length - OVERLAP) / (room - OVERLAP) - 1e-9)
 
 
-def tiled(drawing: Drawing, paper: str) -> list[Sheet]:
+def tile_sheets(drawing: Drawing, paper: str) -> list[Sheet]:
     """Return the sheets of one drawing, row by row from its upper left; upright or across, whichever takes fewer."""
     left, bottom, right, top = drawing.bounds
     left, bottom, right, top = left - AIR, bottom - AIR, right + AIR, top + AIR

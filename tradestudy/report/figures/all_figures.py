@@ -18,7 +18,7 @@ from matplotlib.patheffects import withStroke
 
 from tradestudy.files import write_whole
 from tradestudy.quantities import to_edge
-from tradestudy.report.words.limits_and_answer import figure_of, stretched, told
+from tradestudy.report.words.phrases import design_number, number_text, stretched_wing
 from tradestudy.report.words.purpose import measure
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -35,7 +35,7 @@ DOTS = 150  # dots an inch of the PNG files
 
 def speed(result: Result) -> Figure | None:
     """Return power and the gain against speed, the cruise of each wing marked; None without curves."""
-    both = [("stock", result.stock, ink.STOCK, "--"), ("stretched", stretched(result), ink.STRETCHED, "-")]
+    both = [("stock", result.stock, ink.STOCK, "--"), ("stretched", stretched_wing(result), ink.STRETCHED, "-")]
     wings = [
         (name, design, colour, line)
         for name, design, colour, line in both
@@ -45,16 +45,16 @@ def speed(result: Result) -> Figure | None:
         return None
     figure, panels = ink.new_figure(6.0, (1, 1), left=0.62, top=0.42, gap=0.42)
     panels[0].set_xlim(
-        *ink.number_limits([value for _, design, _, _ in wings for value in design.curves.speed_kmh], 0.03)
+        *ink.axis_limits([value for _, design, _, _ in wings for value in design.curves.speed_kmh], 0.03)
     )
     shown, known = wings[-1][1], measure(result)
     _speed_panel(
         panels[0],
         wings,
         "power_w",
-        f"cruise {told(shown, 'cruise_speed_kmh')} km/h\nhold about {told(shown, 'cruise_current_a')} A",
+        f"cruise {design_number(shown, 'cruise_speed_kmh')} km/h\nhold about {design_number(shown, 'cruise_current_a')} A",
     )
-    _speed_panel(panels[1], wings, known.key, f"{told(shown, known.key, 0)} {known.unit}")
+    _speed_panel(panels[1], wings, known.key, f"{design_number(shown, known.key, 0)} {known.unit}")
     ink.name_axes(panels[0], up="power from the pack [W]")
     ink.name_axes(panels[1], along="airspeed [km/h]", up=f"{known.axis} [{known.unit}]")
     return figure
@@ -69,7 +69,7 @@ def _speed_panel(axes: Axes, wings: list[tuple[str, Design, str, str]], key: str
         side = 1 if up[-1] >= max(getattr(wing.curves, key)[-1] for _, wing, _, _ in wings) else -1
         labels.append(ink.Label(along[-len(along) // 6], up[-len(along) // 6], name, colour, side))
         cruise = design.numbers.cruise_speed_kmh
-        height = ink.between(along, up, cruise)
+        height = ink.interpolate(along, up, cruise)
         last = design is wings[-1][1]
         axes.plot(
             [cruise],
@@ -85,9 +85,7 @@ def _speed_panel(axes: Axes, wings: list[tuple[str, Design, str, str]], key: str
             axes.axvline(cruise, color=ink.MARK, linewidth=1.2, zorder=1, gid="cruise")
             labels.insert(0, ink.Label(cruise, height, at_cruise, ink.MARK))
     axes.set_ylim(
-        *ink.number_limits(
-            [value for _, design, _, _ in wings for value in getattr(design.curves, key)], 0.14, zero=True
-        )
+        *ink.axis_limits([value for _, design, _, _ in wings for value in getattr(design.curves, key)], 0.14, zero=True)
     )
     ink.label_points(axes, labels)
 
@@ -109,7 +107,7 @@ def _beside(result: Result, group: str, along: str, unit: str, decimals: int) ->
     """Two bars for every part, the whole above; parts in the order of their size."""
     both = [
         ("stock", result.stock, ink.STOCK_FILL, ink.STOCK),
-        ("stretched", stretched(result), ink.STRETCHED, ink.STRETCHED),
+        ("stretched", stretched_wing(result), ink.STRETCHED, ink.STRETCHED),
     ]
     wings = [
         (name, getattr(design, group), fill, colour)
@@ -134,16 +132,16 @@ def _beside(result: Result, group: str, along: str, unit: str, decimals: int) ->
         axes.barh(rows, lengths, height=0.92 * tall, color=fill, gid=f"{group} {name}", label=name)
         last, told = place == len(wings) - 1, {part.part: part for part in breakdowns.get(name, [])}
         for row, length, part in zip(rows, lengths, parts, strict=True):
-            reach, words = max(length, 0.0), figure_of(length, decimals)
+            reach, words = max(length, 0.0), number_text(length, decimals)
             if part in told:
-                words += f", {figure_of(told[part].share_pct)} %"
+                words += f", {number_text(told[part].share_pct)} %"
                 low, high = told[part].low_cm2, told[part].high_cm2
                 if last and low is not None and high is not None:
                     reach = _band_line(axes, row, low, high, f"band {part}")
             _value(axes, (reach, row), words, colour)
             farthest = max(farthest, reach)
         axes.annotate(
-            f"{name}: {figure_of(sum(values.values()), decimals)} {unit} in all",
+            f"{name}: {number_text(sum(values.values()), decimals)} {unit} in all",
             (0, 1),
             (0, 24 - 14 * place),
             xycoords="axes fraction",
@@ -172,7 +170,7 @@ def _band_line(axes: Axes, row: float, low: float, high: float, name: str) -> fl
 
 def watts(result: Result) -> Figure | None:
     """Return where the cells' power goes at cruise and flat out as steps down from the whole; None without it."""
-    design = stretched(result) or result.stock
+    design = stretched_wing(result) or result.stock
     if not design.watts:
         return None
     stock = result.stock if design is not result.stock else None
@@ -192,7 +190,7 @@ def watts(result: Result) -> Figure | None:
     )
     for each, (name, speed_key, told_watts, beside) in zip(axes, panels, strict=True):
         _steps(each, name, parts, told_watts, beside)
-        speed_words = f"{design.label} wing, {name or 'cruise '}at {told(design, speed_key)} km/h"
+        speed_words = f"{design.label} wing, {name or 'cruise '}at {design_number(design, speed_key)} km/h"
         each.set_title(speed_words, fontsize=ink.NORMAL, color=ink.INK, loc="left", pad=8, parse_math=False)
     ink.name_axes(axes[-1], along="power [W]")
     return figure
@@ -202,7 +200,7 @@ def _steps(axes: Axes, name: str, parts: list[str], values: dict[str, float], st
     """The whole as one bar, then each part where the one above it ends."""
     whole = sum(values.values())
     axes.barh([0], [whole], height=0.62, color=ink.STRETCHED, gid=f"{name}whole")
-    _value(axes, (whole, 0), f"{figure_of(whole, 1)} W", ink.STRETCHED)
+    _value(axes, (whole, 0), f"{number_text(whole, 1)} W", ink.STRETCHED)
     before = 0.0
     for row, part in enumerate(parts, start=1):
         value = values.get(part, 0.0)
@@ -216,9 +214,9 @@ def _steps(axes: Axes, name: str, parts: list[str], values: dict[str, float], st
             linewidth=0.5,
             gid=f"{name}part {part}",
         )
-        words = f"{figure_of(value, 1)} W, {figure_of(to_edge('pct', value / whole))} %"
+        words = f"{number_text(value, 1)} W, {number_text(to_edge('pct', value / whole))} %"
         if part in stock:
-            words += f"  (stock {figure_of(stock[part], 1)} W)"
+            words += f"  (stock {number_text(stock[part], 1)} W)"
         after = before + value < 0.6 * whole
         inside = not after and before < 0.5 * whole  # no room on either side of a long bar
         colour = "white" if inside and part in USEFUL else ink.INK

@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from tradestudy.report.words.limits_and_answer import drawable, stretched
+from tradestudy.report.words.phrases import complete_designs, stretched_wing
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -39,15 +39,15 @@ def handling(result: Result) -> Figure | None:
 
     None without a span trade.
     """
-    points = drawable(result.span_trade, "span_mm", *(key for key, *_ in DRIFTS if key != STALL_PLACE))
+    points = complete_designs(result.span_trade, "span_mm", *(key for key, *_ in DRIFTS if key != STALL_PLACE))
     drawn = [(key, *rest) for key, *rest in DRIFTS if _felt(result.stock, key) > 0]
     if len(points) < 2 or not drawn:
         return None
     figure, (axes, throw) = ink.new_figure(5.2, (2, 1), left=0.62, top=0.42, gap=0.42)
     span = [design.numbers.span_mm for design in points]
     shares = {key: [_felt(design, key) / _felt(result.stock, key) for design in points] for key, *_ in drawn}
-    axes.set_xlim(*ink.number_limits(span, 0.05))
-    axes.set_ylim(*ink.number_limits([1.0, *(share for each in shares.values() for share in each)], 0.15))
+    axes.set_xlim(*ink.axis_limits(span, 0.05))
+    axes.set_ylim(*ink.axis_limits([1.0, *(share for each in shares.values() for share in each)], 0.15))
     axes.axhline(1.0, color=ink.QUIET, linewidth=0.8, gid="stock")
     labels = []
     for index, (key, words, colour, line) in enumerate(drawn):
@@ -69,7 +69,7 @@ def _elevons(axes: Axes, span: list[float], points: Sequence[Design]) -> None:
         axes.plot(span, up, color=colour, linewidth=1.8, linestyle=line, marker="o", markersize=4, gid=f"up {key}")
         labels.append(ink.Label(span[len(span) // 2], up[len(span) // 2], words, colour, 1))
         highest = max(highest, *up)
-    axes.set_ylim(*ink.number_limits([0.0, highest], 0.25))
+    axes.set_ylim(*ink.axis_limits([0.0, highest], 0.25))
     ink.label_points(axes, labels)
     ink.name_axes(axes, along="span [mm]", up="up-elevon [deg]")
 
@@ -83,7 +83,7 @@ def _felt(design: Design, key: str) -> float:
 
 def loading(result: Result) -> Figure | None:
     """Return lift along the half span and section lift under its limit, in cruise; None without curves."""
-    wings = wings_with(result, "station_mm")
+    wings = wings_with_curves(result, "station_mm")
     if not wings:
         return None
     figure, (lift, section) = ink.new_figure(5.2, (1, 1), left=0.62, top=0.42, gap=0.42)
@@ -146,7 +146,7 @@ def loading(result: Result) -> Figure | None:
 
 def structure_span(result: Result) -> Figure | None:
     """Return moment, stiffness, strength used and bent shape in the hardest pull-up; None without curves."""
-    wings = wings_with(result, "edge_mm")
+    wings = wings_with_curves(result, "edge_mm")
     if not wings:
         return None
     figure, rows = ink.new_figure(7.6, (1, 1, 1, 1), left=0.62, top=0.42, gap=0.44)
@@ -163,7 +163,7 @@ def structure_span(result: Result) -> Figure | None:
                 gid=f"{key} {name}",
             )
         values = [value for _, design, _, _ in drawn for value in getattr(design.curves, key)]
-        axes.set_ylim(*ink.number_limits([*values, 1.0] if key == "utilisation" else values, 0.15, zero=True))
+        axes.set_ylim(*ink.axis_limits([*values, 1.0] if key == "utilisation" else values, 0.15, zero=True))
         axes.locator_params(axis="y", nbins=5)
         avoid: list[Text] = []
         if key == "utilisation":
@@ -175,9 +175,9 @@ def structure_span(result: Result) -> Figure | None:
     return figure
 
 
-def wings_with(result: Result, key: str) -> list[tuple[str, Design, str, str]]:
+def wings_with_curves(result: Result, key: str) -> list[tuple[str, Design, str, str]]:
     """Return (name, design, colour, line) of the wings that have curves, stock first."""
-    both = [("stock", result.stock, ink.STOCK, "--"), ("stretched", stretched(result), ink.STRETCHED, "-")]
+    both = [("stock", result.stock, ink.STOCK, "--"), ("stretched", stretched_wing(result), ink.STRETCHED, "-")]
     return [
         (name, design, colour, line)
         for name, design, colour, line in both  # type: ignore[misc]
@@ -198,11 +198,11 @@ def _name_lines(
             if other is not design
         ]
         apart = [
-            min((abs(value - ink.between(*curve, place)) for curve in others), default=0.0)
+            min((abs(value - ink.interpolate(*curve, place)) for curve in others), default=0.0)
             for place, value in zip(x, y, strict=True)
         ]
         inner = range(len(x) // 6, max(len(x) - len(x) // 6, len(x) // 6 + 1))
         best = max(inner, key=[-1.0 if np.isnan(gap) else gap for gap in apart].__getitem__)
-        above = all(y[best] >= ink.between(*curve, x[best]) for curve in others)
+        above = all(y[best] >= ink.interpolate(*curve, x[best]) for curve in others)
         labels.append(ink.Label(x[best], y[best], name, colour, 1 if above else -1))
     return ink.label_points(axes, labels, avoid=avoid)

@@ -10,7 +10,7 @@ from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
 from . import drawing as ink
-from .along_span import wings_with
+from .along_span import wings_with_curves
 
 LEFT = 0.4  # of the stiff wing's control; below it a wing is steered late, common practice
 SHOWN = (-0.15, 1.12)  # reversed controls are not worth more paper
@@ -18,12 +18,12 @@ SHOWN = (-0.15, 1.12)  # reversed controls are not worth more paper
 
 def control(result: Result) -> Figure | None:
     """Return roll and pitch control over airspeed, the loose film as a band below; None without curves."""
-    wings = wings_with(result, "roll_control")
+    wings = wings_with_curves(result, "roll_control")
     if not wings:
         return None
     figure, panels = ink.new_figure(5.2, (1, 1), left=0.62, top=0.42, gap=0.42)
     speeds = [value for _, design, _, _ in wings for value in design.curves.speed_kmh]
-    panels[0].set_xlim(*ink.number_limits(speeds, 0.03))
+    panels[0].set_xlim(*ink.axis_limits(speeds, 0.03))
     for axes, key in zip(panels, ("roll_control", "pitch_control"), strict=True):
         _panel(axes, wings, key)
     ink.name_axes(panels[0], up="roll control left [-]")

@@ -55,14 +55,14 @@ def new_figure(
         axes.append(figure.add_axes(box, sharex=axes[0] if axes and shared else None))
         upper -= tall + gap
     for each in axes:
-        dress(each)
+        style_axes(each)
     if shared:
         for each in axes[:-1]:
             each.tick_params(labelbottom=False)
     return figure, axes
 
 
-def dress(axes: Axes) -> None:
+def style_axes(axes: Axes) -> None:
     """Give axes the plain look: two spines, faint lines across, quiet ticks."""
     axes.set_facecolor(PAPER)
     for side in ("top", "right"):
@@ -187,12 +187,12 @@ def _shared(box: Bbox, others: Sequence[np.ndarray]) -> float:
     return float((np.clip(across, 0, None) * np.clip(up, 0, None)).sum())
 
 
-def between(x: Sequence[float], y: Sequence[float], place: float) -> float:
+def interpolate(x: Sequence[float], y: Sequence[float], place: float) -> float:
     """Return y at a place along x, straight between the points; nothing where x does not reach (nan)."""
     return float(np.interp(place, x, y, left=np.nan, right=np.nan))
 
 
-def number_limits(values: Iterable[float], share: float = 0.08, zero: bool = False) -> tuple[float, float]:
+def axis_limits(values: Iterable[float], share: float = 0.08, zero: bool = False) -> tuple[float, float]:
     """Return axis limits with some air around the values, from zero when asked."""
     found = [float(value) for value in values]
     low, high = (min(*found, 0.0) if zero else min(found)), max(found)

@@ -226,7 +226,7 @@ def _curve(result: GridResult) -> Figure:
         x, np.where(met > 0.5, gain, np.nan), color=ink.STRETCHED, linewidth=2.2, marker="o", markersize=4, gid="met"
     )
     known = gain[np.isfinite(gain)]
-    axes.set_ylim(*ink.number_limits(known if known.size else [0.0], 0.15))
+    axes.set_ylim(*ink.axis_limits(known if known.size else [0.0], 0.15))
     edges = _edges(x)
     first = 0
     for index in range(1, len(x) + 1):

@@ -10,8 +10,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from tradestudy.report.words.limits_and_answer import choice_words, drawable, figure_of, stops
-from tradestudy.report.words.purpose import Axis, knee, measure, traded
+from tradestudy.report.words.phrases import choice_words, complete_designs, number_text, stopping_limits
+from tradestudy.report.words.purpose import FrontAxis, front_axes, knee, measure
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -27,14 +27,14 @@ Rows = list[tuple[str, list[bool]]]  # words, and the wings they hold for
 def span_trade(result: Result) -> Figure | None:
     """Return gain, weight, stall speed and what stops each wing over one span axis; None without points."""
     known = measure(result)
-    points = drawable(result.span_trade, "span_mm", known.key, "auw_g", "stall_speed_kmh")
+    points = complete_designs(result.span_trade, "span_mm", known.key, "auw_g", "stall_speed_kmh")
     if len(points) < 2:
         return None
     rows = limit_rows(points, result)
     figure, (top, weight, stall, *why) = _stacked([2.5, 0.95, 0.95], [len(rows)])
     span = _values(points, "span_mm")
     best_known = [wing for wing in (result.recommended,) if wing]
-    top.set_xlim(*ink.number_limits(_values([*points, result.stock, *best_known], "span_mm"), 0.05))
+    top.set_xlim(*ink.axis_limits(_values([*points, result.stock, *best_known], "span_mm"), 0.05))
     for axes, key, name in (
         (top, known.key, f"{known.axis} [{known.unit}]"),
         (weight, "auw_g", "flying weight [g]"),
@@ -54,7 +54,7 @@ def span_trade(result: Result) -> Figure | None:
         shown = [*values, *_values(best_known, key)]
         if axes is not top or not stock_far_below(result, points):
             shown.append(getattr(result.stock.numbers, key))
-        low, high = ink.number_limits(shown, 0.15)
+        low, high = ink.axis_limits(shown, 0.15)
         axes.set_ylim(low, high + (0.14 * (high - low) if axes is top else 0.0))  # room for the band's name
         ink.name_axes(axes, up=name)
     for axes in (weight, stall):
@@ -70,18 +70,18 @@ def span_trade(result: Result) -> Figure | None:
 
 def weight_range(result: Result) -> Figure | None:
     """Return the front, such as gain against flying weight, its wings lettered and told apart below; None without."""
-    up, along = traded(result)
-    points = drawable(result.front, along.key, up.key)
+    up, along = front_axes(result)
+    points = complete_designs(result.front, along.key, up.key)
     if len(points) < 2:
         return None
     stopped, bought = limit_rows(points, result), choice_rows(points)
     figure, (top, *below) = _stacked([3.6], [len(bought), len(stopped)], shared=False)
     across, height = _values(points, along.key), _values(points, up.key)
-    steps = drawable(result.steps, along.key, up.key)
-    single = drawable([result.stock, *([result.recommended] if result.recommended else [])], along.key, up.key)
+    steps = complete_designs(result.steps, along.key, up.key)
+    single = complete_designs([result.stock, *([result.recommended] if result.recommended else [])], along.key, up.key)
     shown = [*points, *steps, *single]
-    top.set_xlim(*ink.number_limits(_values(shown, along.key), 0.08))
-    top.set_ylim(*ink.number_limits(_values(shown, up.key), 0.12))
+    top.set_xlim(*ink.axis_limits(_values(shown, along.key), 0.08))
+    top.set_ylim(*ink.axis_limits(_values(shown, up.key), 0.12))
     top.plot(across, height, color=ink.STRETCHED, linewidth=1.8, marker="o", markersize=5, gid="front")
     labels = []
     for entry, mark, colour in [
@@ -127,8 +127,8 @@ def weight_range(result: Result) -> Figure | None:
     return figure
 
 
-def _place_words(place: tuple[float, float], along: Axis, up: Axis) -> str:
-    return f"{figure_of(place[0])} {along.unit}, {figure_of(place[1])} {up.unit}"
+def _place_words(place: tuple[float, float], along: FrontAxis, up: FrontAxis) -> str:
+    return f"{number_text(place[0])} {along.unit}, {number_text(place[1])} {up.unit}"
 
 
 def _letter_labels(axes: Axes, across: Sequence[float], up: Sequence[float], letters: Sequence[str]) -> list[ink.Label]:
@@ -150,7 +150,7 @@ def _letter_labels(axes: Axes, across: Sequence[float], up: Sequence[float], let
 
 def limit_rows(points: Sequence[Design], result: Result) -> Rows:
     """Return (words, which points it stops) for every limit that stops any, in the order first met."""
-    return _rows([stops(entry, result) for entry in points])
+    return _rows([stopping_limits(entry, result) for entry in points])
 
 
 def choice_rows(points: Sequence[Design]) -> Rows:
@@ -222,7 +222,7 @@ def _trade_labels(result: Result, points: Sequence[Design]) -> list[ink.Label]:
     if result.recommended:
         span, gain = (getattr(result.recommended.numbers, key) for key in ("span_mm", known.key))
         labels.append(
-            ink.Label(span, gain, f"recommended {figure_of(span)} mm, {figure_of(gain)} {known.unit}", ink.MARK, 1)
+            ink.Label(span, gain, f"recommended {number_text(span)} mm, {number_text(gain)} {known.unit}", ink.MARK, 1)
         )
     if not stock_far_below(result, points):
         labels.append(
@@ -236,7 +236,7 @@ def _stock_at_edge(axes: Axes, result: Result, points: Sequence[Design]) -> list
     if not stock_far_below(result, points):
         return []
     known, (low, _) = measure(result), axes.get_ylim()
-    words = f" ↓ stock wing {figure_of(getattr(result.stock.numbers, known.key))} {known.unit}, far below this scale"
+    words = f" ↓ stock wing {number_text(getattr(result.stock.numbers, known.key))} {known.unit}, far below this scale"
     return [
         ink.write(
             axes,

@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon, Rectangle
 
-from tradestudy.report.words.limits_and_answer import figure_of, stretched
+from tradestudy.report.words.phrases import number_text, stretched_wing
 from tradestudy.results.design import Design
 from tradestudy.results.outline import FinOutline, Outline
 from tradestudy.results.result import Result
@@ -23,7 +23,7 @@ PLAIN_WIDTH = (ink.WIDTH - 0.3) * 72  # points of type across the drawing
 
 def planform(result: Result) -> Figure | None:
     """Return both halves of the wing, the stock outline under the stretched one; None without outline."""
-    design = stretched(result) or result.stock
+    design = stretched_wing(result) or result.stock
     if not design.outline.x_mm or not design.outline.y_mm:
         return None
     lines = _Lines(result.stock, design)
@@ -233,7 +233,7 @@ def _draw_balance(axes: Axes, design: Design, lines: _Lines) -> None:
         axes,
         -0.03 * lines.half,
         -6 * lines.point,
-        f"balance mark {figure_of(balance)} mm behind the nose",
+        f"balance mark {number_text(balance)} mm behind the nose",
         ha="right",
         va="bottom",
         color=ink.MARK,
@@ -245,7 +245,7 @@ def _draw_balance(axes: Axes, design: Design, lines: _Lines) -> None:
         # the words stand ahead of the wing, a thin line leads back to the point
         away = 0.12 * lines.half
         axes.plot([0, away], [neutral, -4 * lines.point], color=ink.INK, linewidth=0.6, zorder=5)
-        words = f"neutral point {figure_of(neutral)} mm"
+        words = f"neutral point {number_text(neutral)} mm"
         ink.write(axes, away, -6 * lines.point, words, va="bottom", ha="left")
 
 
@@ -281,21 +281,21 @@ def _draw_spans(axes: Axes, result: Result, design: Design, lines: _Lines) -> No
     """Half spans under the wing: the stretched one right, the stock one and what is added left."""
     under = lines.length + 26 * lines.point
     deeper = under + 34 * lines.point
-    _dimension(axes, 0, lines.half, under, f"half span {figure_of(lines.half)} mm", ink.STRETCHED, lines)
+    _dimension(axes, 0, lines.half, under, f"half span {number_text(lines.half)} mm", ink.STRETCHED, lines)
     axes.plot([0, 0], [0, deeper], color=ink.QUIET, linewidth=0.5, linestyle=(0, (8, 2, 1, 2)), zorder=0)
     if design is result.stock or not lines.stock_half:
-        _dimension(axes, -lines.half, 0, under, f"half span {figure_of(lines.half)} mm", ink.STRETCHED, lines)
+        _dimension(axes, -lines.half, 0, under, f"half span {number_text(lines.half)} mm", ink.STRETCHED, lines)
         return
-    _dimension(axes, -lines.stock_half, 0, under, f"stock {figure_of(lines.stock_half)} mm", ink.STOCK, lines)
+    _dimension(axes, -lines.stock_half, 0, under, f"stock {number_text(lines.stock_half)} mm", ink.STOCK, lines)
     added = lines.half - lines.stock_half
     if added > 1:
-        _dimension(axes, -lines.half, -lines.stock_half, under, f"+ {figure_of(added)} mm", ink.MARK, lines)
+        _dimension(axes, -lines.half, -lines.stock_half, under, f"+ {number_text(added)} mm", ink.MARK, lines)
     ink.write(
         axes,
         0,
         deeper + 6 * lines.point,
-        f"solid: {design.label} wing, span {figure_of(2 * lines.half)} mm      "
-        f"dashed: stock wing, span {figure_of(2 * lines.stock_half)} mm",
+        f"solid: {design.label} wing, span {number_text(2 * lines.half)} mm      "
+        f"dashed: stock wing, span {number_text(2 * lines.stock_half)} mm",
         ha="center",
         va="top",
         color=ink.QUIET,

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from tradestudy.quantities import to_edge
 from tradestudy.report.figures import drawing as ink
-from tradestudy.report.placed import joined, said
-from tradestudy.report.words.limits_and_answer import (
-    drawable,
-    figure_of,
+from tradestudy.report.placed import fill, join
+from tradestudy.report.words.phrases import (
+    comma_list,
+    complete_designs,
+    design_number,
     gain_words,
     knee_words,
-    listed,
-    stretched,
-    told,
+    number_text,
+    stretched_wing,
 )
-from tradestudy.report.words.purpose import air_words, by_weight, measure, traded
+from tradestudy.report.words.purpose import air_words, by_weight, front_axes, measure
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -38,7 +38,7 @@ def title(name: str, result: Result) -> str:
     """Return the heading of a figure."""
     if name != "weight_range":
         return TITLES[name]
-    up, along = traded(result)
+    up, along = front_axes(result)
     if by_weight(result):
         return "The " + measure(result).line
     return f"{up.words} against {along.words}".capitalize()
@@ -46,7 +46,7 @@ def title(name: str, result: Result) -> str:
 
 def caption(name: str, result: Result) -> str:
     """Return the sentences under a figure."""
-    design = stretched(result) or result.stock
+    design = stretched_wing(result) or result.stock
     return {
         "planform": _planform,
         "span_trade": _span_trade,
@@ -63,114 +63,114 @@ def caption(name: str, result: Result) -> str:
 
 
 def _planform(result: Result, design: Design) -> str:
-    words = said(
+    words = fill(
         "Both halves of the {} wing, true to scale. The tape runs from the nose datum to the balance mark at "
         "{} mm; the neutral point lies at {} mm.",
         design.label,
-        told(design, "cg_mm"),
-        told(design, "neutral_point_mm"),
+        design_number(design, "cg_mm"),
+        design_number(design, "neutral_point_mm"),
     )
     return words if design is result.stock else words + " The stock wing is drawn dashed."
 
 
 def _span_trade(result: Result, design: Design) -> str:
-    points = drawable(result.span_trade, "span_mm", measure(result).key)
+    points = complete_designs(result.span_trade, "span_mm", measure(result).key)
     first, last = points[0], points[-1]
-    words = said(
+    words = fill(
         "Every dot is the best wing of its span, from {} at {} mm to {} at {} mm.",
         gain_words(first, result),
-        told(first, "span_mm"),
+        design_number(first, "span_mm"),
         gain_words(last, result),
-        told(last, "span_mm"),
+        design_number(last, "span_mm"),
     )
     if result.band:
-        words += said(
+        words += fill(
             " The shaded band, {} to {} mm, gives up less than 2 %; {} mm is recommended: {}.",
-            figure_of(result.band.low_mm),
-            figure_of(result.band.high_mm),
-            figure_of(result.band.span_mm),
+            number_text(result.band.low_mm),
+            number_text(result.band.high_mm),
+            number_text(result.band.span_mm),
             result.band.reason,
         )
     return words + " Full dots below tell what stops each wing."
 
 
 def _handling(result: Result, design: Design) -> str:
-    points = drawable(result.span_trade, "span_mm", "yaw_stiffness", "roll_rate_deg_s")
+    points = complete_designs(result.span_trade, "span_mm", "yaw_stiffness", "roll_rate_deg_s")
     last, stock = points[-1], result.stock
-    return said(
+    return fill(
         "What the pilot feels, each wing in its own cruise, over what the stock wing gives; where the stall "
         "begins is counted in half spans from the centre line, strip by strip, so that line moves in steps. "
         "Below, the up-elevon that trims it in cruise and at the stall. At {} mm it rolls at {} deg/s, the "
         "stock wing at {}.",
-        told(last, "span_mm"),
-        told(last, "roll_rate_deg_s"),
-        told(stock, "roll_rate_deg_s"),
+        design_number(last, "span_mm"),
+        design_number(last, "roll_rate_deg_s"),
+        design_number(stock, "roll_rate_deg_s"),
     )
 
 
 def _control(result: Result, design: Design) -> str:
     numbers = design.numbers
     gone = numbers.roll_reversal_kmh
-    ends = "is not gone up to 360 km/h" if gone is None else said("is gone at {} km/h", figure_of(gone))
+    ends = "is not gone up to 360 km/h" if gone is None else fill("is gone at {} km/h", number_text(gone))
     return (
         "Deflected elevons twist the wing against them, the more the faster it flies; the line is a wing with its film "
         "well stuck, the band below reaches down to a loose one. Roll control of the "
         + design.label
-        + said(
+        + fill(
             " wing falls to 0.4 at {} km/h and {}; full throttle reaches {}. No proof that it holds at any speed.",
-            told(design, "control_speed_kmh"),
+            design_number(design, "control_speed_kmh"),
             ends,
-            told(design, "top_speed_kmh"),
+            design_number(design, "top_speed_kmh"),
         )
     )
 
 
 def _weight_range(result: Result, design: Design) -> str:
     known = measure(result)
-    up, along = traded(result)
-    points = drawable(result.front, along.key, up.key)
+    up, along = front_axes(result)
+    points = complete_designs(result.front, along.key, up.key)
     if not by_weight(result):
-        first, last = (said("{} {} at {} {}", figure_of(getattr(each.numbers, up.key), up.digits), up.unit,
-                            figure_of(getattr(each.numbers, along.key), along.digits), along.unit)
+        first, last = (fill("{} {} at {} {}", number_text(getattr(each.numbers, up.key), up.digits), up.unit,
+                            number_text(getattr(each.numbers, along.key), along.digits), along.unit)
                        for each in (points[0], points[-1]))  # fmt: skip
-        words = said("Every letter is the wing with the best {} for its {}, from {} to {}. Full dots below tell "
+        words = fill("Every letter is the wing with the best {} for its {}, from {} to {}. Full dots below tell "
                      "what it is built with and what stops it.", up.words, along.words, first, last)  # fmt: skip
-        return joined(" ", [words, *knee_words(result)])
-    return said(
+        return join(" ", [words, *knee_words(result)])
+    return fill(
         "Every letter is the wing that {} for its weight, from {} at {} g to {} at {} g. Full dots below tell "
         "what it is built with and what stops it.",
         known.best,
         gain_words(points[0], result),
-        told(points[0], "auw_g"),
+        design_number(points[0], "auw_g"),
         gain_words(points[-1], result),
-        told(points[-1], "auw_g"),
+        design_number(points[-1], "auw_g"),
     )
 
 
 def _speed(result: Result, design: Design) -> str:
     cruise, known = design.numbers.cruise_speed_kmh, measure(result)
-    faster = ink.between(design.curves.speed_kmh, getattr(design.curves, known.key), FASTER * cruise)
-    words = said(
+    faster = ink.interpolate(design.curves.speed_kmh, getattr(design.curves, known.key), FASTER * cruise)
+    words = fill(
         "Cruise is {} km/h, stall {} km/h. Power and {} at each airspeed, {}, reserve kept.",
-        told(design, "cruise_speed_kmh"),
-        told(design, "stall_speed_kmh"),
+        design_number(design, "cruise_speed_kmh"),
+        design_number(design, "stall_speed_kmh"),
         known.noun,
         air_words(result),
     )
     if faster == faster:
         verb = "reaches" if known.unit == "km" else "stays"
-        words += said(
-            " Flown a fifth faster the wing still {} {} {}{}.", verb, figure_of(faster), known.unit, known.after
+        words += fill(
+            " Flown a fifth faster the wing still {} {} {}{}.", verb, number_text(faster), known.unit, known.suffix
         )
     return words
 
 
 def _watts(result: Result, design: Design) -> str:
     whole, largest = sum(design.watts.values()), max(design.watts, key=lambda part: design.watts[part])
-    return said(
+    return fill(
         "Of {} W out of the cells in cruise, {} W go into {}; every bar starts where the one above it ends.",
-        figure_of(whole, 1),
-        figure_of(design.watts[largest], 1),
+        number_text(whole, 1),
+        number_text(design.watts[largest], 1),
         largest,
     ) + _flat_out(design)
 
@@ -178,17 +178,17 @@ def _watts(result: Result, design: Design) -> str:
 def _flat_out(design: Design) -> str:
     if not design.watts_flat_out:
         return ""
-    return said(
+    return fill(
         " Flat out, level on a full pack, it is {} W at {} km/h.",
-        figure_of(sum(design.watts_flat_out.values())),
-        told(design, "top_speed_kmh"),
+        number_text(sum(design.watts_flat_out.values())),
+        design_number(design, "top_speed_kmh"),
     )
 
 
 def _largest(parts: dict[str, float], unit: str, decimals: int, words: str) -> str:
     order = sorted(parts, key=lambda part: -parts[part])[:3]
-    largest = listed([said("{} {} {}", part, figure_of(parts[part], decimals), unit) for part in order])
-    return said("{}: {}.", words, largest)
+    largest = comma_list([fill("{} {} {}", part, number_text(parts[part], decimals), unit) for part in order])
+    return fill("{}: {}.", words, largest)
 
 
 def _drag(result: Result, design: Design) -> str:
@@ -196,14 +196,14 @@ def _drag(result: Result, design: Design) -> str:
     told = design.drag_breakdown
     if not told:
         return words
-    return said(
+    return fill(
         "{} What is listed in the wind makes {} of {} cm² and could be {} to {}. Thin black lines tell how "
         "far off a part may be.",
         words,
-        figure_of(told.items_cm2, 1),
-        figure_of(told.whole_cm2, 1),
-        figure_of(told.items_low_cm2, 1),
-        figure_of(told.items_high_cm2, 1),
+        number_text(told.items_cm2, 1),
+        number_text(told.whole_cm2, 1),
+        number_text(told.items_low_cm2, 1),
+        number_text(told.items_high_cm2, 1),
     )
 
 
@@ -213,11 +213,11 @@ def _loading(result: Result, design: Design) -> str:
     if most:
         gaps = [limit - value for value, limit in zip(lift, most, strict=True)]
         place = gaps.index(min(gaps))
-        words += said(
+        words += fill(
             " Least is in hand {}: lift coefficient {} of {}.",
             _from_centre(design.curves.station_mm[place]),
-            figure_of(lift[place], 2),
-            figure_of(most[place], 2),
+            number_text(lift[place], 2),
+            number_text(most[place], 2),
         )
     return words
 
@@ -225,13 +225,13 @@ def _loading(result: Result, design: Design) -> str:
 def _structure(result: Result, design: Design) -> str:
     used = design.curves.utilisation
     place = used.index(max(used))
-    return said(
+    return fill(
         "In the hardest pull-up the structure uses most of its strength, {} %, {}; the tips rise {} mm.",
-        figure_of(to_edge("pct", used[place])),
+        number_text(to_edge("pct", used[place])),
         _from_centre(design.curves.edge_mm[place]),
-        figure_of(design.curves.deflection_mm[-1]),
+        number_text(design.curves.deflection_mm[-1]),
     )
 
 
 def _from_centre(place: float) -> str:
-    return "at the centre line" if place < 1 else said("{} mm from the centre line", figure_of(place))
+    return "at the centre line" if place < 1 else fill("{} mm from the centre line", number_text(place))

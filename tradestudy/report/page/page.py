@@ -14,7 +14,7 @@ from markupsafe import Markup
 
 from tradestudy.quantities import to_edge
 from tradestudy.report.figures.all_figures import FIGURES, as_bytes
-from tradestudy.report.placed import joined, plain, said, with_places
+from tradestudy.report.placed import fill, join, plain_text, with_places
 from tradestudy.report.words import structure
 from tradestudy.report.words.club import (
     SHOPPING_HEADS,
@@ -25,37 +25,44 @@ from tradestudy.report.words.club import (
     shopping_rows,
     wings_to_build,
 )
-from tradestudy.report.words.drag_table import NOTE as DRAG_NOTE
+from tradestudy.report.words.drag_table import DRAG_NOTE as DRAG_NOTE
 from tradestudy.report.words.drag_table import drag_heads, drag_rows, glide_words
 from tradestudy.report.words.first_screen import first_screen
-from tradestudy.report.words.flight_tables import flight_pieces
-from tradestudy.report.words.input_effects import assumed_rows, chosen_rows, ruler_rows, summary
-from tradestudy.report.words.limit_prices import SURE_HEADS, slack_heads, slack_rows, slack_words, sure_rows, sure_words
-from tradestudy.report.words.limits_and_answer import (
+from tradestudy.report.words.flight_tables import template_values
+from tradestudy.report.words.input_effects import assumed_rows, measurement_rows, open_choice_rows, uncertainty_words
+from tradestudy.report.words.limit_prices import (
+    ROBUST_HEADS,
+    robust_rows,
+    robust_words,
+    slack_heads,
+    slack_rows,
+    slack_words,
+)
+from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
+from tradestudy.report.words.number_table import number_groups, section_heads, section_notes, section_rows
+from tradestudy.report.words.phrases import (
     choice_words,
-    figure_of,
-    gain_figure,
+    cruise_words,
+    design_number,
+    gain_text,
     gain_words,
     limit_words,
-    searched_words,
-    short_figure,
-    speed_answer,
+    number_text,
+    search_words,
+    short_number,
     step_words,
-    stops,
-    stretched,
-    told,
-    weight_figure,
+    stopping_limits,
+    stretched_wing,
     weight_prices,
+    weight_text,
 )
-from tradestudy.report.words.load_test import BAG_HEADS, HEADS, bag_rows, load_test_rows, load_test_words
-from tradestudy.report.words.number_table import number_groups, section_heads, section_notes, section_rows
-from tradestudy.report.words.purpose import measure, purpose_answer
-from tradestudy.report.words.verdicts import NOTE, verdicts
+from tradestudy.report.words.purpose import measure, purpose_words
+from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 from tradestudy.results.design import Design, LimitState
 from tradestudy.results.result import Result
 
 from .captions import caption, title
-from .span_slide import front_drawn, slide, spots, wing_heads, wing_rows
+from .span_slider import front_wings, slider_values, spots, wing_heads, wing_rows
 from .wing_view import wings_along_span
 
 CAUTIONS = (
@@ -91,7 +98,7 @@ def page(found: Result, anyway: bool = False) -> str:
     ``anyway``: with the speed card of a wing that breaks a limit, which then says so.
     """
     result = with_places(found)
-    design = stretched(result)
+    design = stretched_wing(result)
     shown = design or result.stock
     wings = [("Stock", result.stock), *([("Stretched", design)] if design else [])]
     environment, script = _environment(), SCRIPT.read_text(encoding="utf-8")
@@ -103,13 +110,13 @@ def page(found: Result, anyway: bool = False) -> str:
         stretched=design,
         answers=_answers(result, shown),
         facts=_facts(result),
-        slide=slide(result),
+        slide=slider_values(result),
         figures=_figures(result, found),
         wings=[name for name, _ in wings],
         numbers=number_groups(result, [wing for _, wing in wings]),
         measure=measure(result),
         handled=verdicts(result),
-        handled_note=NOTE,
+        handled_note=HANDLING_NOTE,
         drag=drag_rows(result),
         drag_heads=drag_heads(result),
         drag_words=[*glide_words(result), DRAG_NOTE],
@@ -118,11 +125,11 @@ def page(found: Result, anyway: bool = False) -> str:
         check_rows=structure.check_rows(result),
         check_heads=structure.CHECK_HEADS,
         check_notes=structure.check_notes(result),
-        obeys_rows=structure.obeys_rows(result),
+        control_rows=structure.control_rows(result),
         structure_words=structure.structure_words(result),
-        obeys_words=structure.obeys_words(result),
+        control_words=structure.control_words(result),
         load_test_rows=load_test_rows(result),
-        load_test_heads=HEADS,
+        load_test_heads=LOAD_TEST_HEADS,
         load_test_words=load_test_words(result),
         bag_rows=bag_rows(result),
         bag_heads=BAG_HEADS,
@@ -132,15 +139,15 @@ def page(found: Result, anyway: bool = False) -> str:
         slack_heads=slack_heads(result),
         slack_words=slack_words(result),
         others=_other_rows(result),
-        searched=searched_words(result),
-        sure_rows=sure_rows(result),
-        sure_heads=SURE_HEADS,
-        sure_words=sure_words(result),
+        searched=search_words(result),
+        robust_rows=robust_rows(result),
+        robust_heads=ROBUST_HEADS,
+        robust_words=robust_words(result),
         ties=_tie_rows(result),
         assumed=assumed_rows(result),
-        chosen=chosen_rows(result),
-        rulers=ruler_rows(result),
-        worth=summary(result),
+        chosen=open_choice_rows(result),
+        rulers=measurement_rows(result),
+        worth=uncertainty_words(result),
         section_rows=section_rows(result),
         section_heads=section_heads(result),
         section_notes=section_notes(result),
@@ -153,7 +160,7 @@ def page(found: Result, anyway: bool = False) -> str:
         wings_to_build=wings_to_build(result),
         flags=_flags(result, wings),
         cautions=CAUTIONS,
-        **flight_pieces(result, anyway),
+        **template_values(result, anyway),
     )
 
 
@@ -171,7 +178,7 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters.update(kept=kept_together, plain=plain)
+    environment.filters.update(kept=unbroken_units, plain=plain_text)
     return environment
 
 
@@ -184,52 +191,52 @@ def _answers(result: Result, shown: Design) -> list[dict[str, Any]]:
     """The three questions, each with one large figure and a few plain sentences."""
     more = 0.5 * (shown.numbers.span_mm - result.stock.numbers.span_mm)
     span = [
-        said("{} mm more on each side than the stock wing.", figure_of(more)) if more >= 0.5 else "As the stock wing."
+        fill("{} mm more on each side than the stock wing.", number_text(more)) if more >= 0.5 else "As the stock wing."
     ]
     if result.band:
         low, high = result.band.low_mm, result.band.high_mm
         span.append(
-            said(
+            fill(
                 "Anything from {} to {} mm stays within 2 % of the best {}.",
-                figure_of(low),
-                figure_of(high),
+                number_text(low),
+                number_text(high),
                 measure(result).noun,
             )
         )
         if low <= result.stock.numbers.span_mm <= high:
             span.append("The stock span lies in that band: with these parts, more span buys little.")
-    known, purpose = measure(result), purpose_answer(result, shown)
+    known, purpose = measure(result), purpose_words(result, shown)
     weight = [
-        *(purpose if known.told != "range_km" else []),
-        said("The stock wing flies {} at {} g.", gain_words(result.stock, result), weight_figure(result.stock)),
+        *(purpose if known.headline_key != "range_km" else []),
+        fill("The stock wing flies {} at {} g.", gain_words(result.stock, result), weight_text(result.stock)),
         *step_words(result),
-        *(purpose if known.told == "range_km" else []),
+        *(purpose if known.headline_key == "range_km" else []),
     ]
     return [
         {
             "question": "How far to stretch the span?",
-            "value": told(shown, "span_mm"),
+            "value": design_number(shown, "span_mm"),
             "unit": "mm",
             "lines": span,
         },
         {
             "question": "How fast to cruise?",
-            "value": told(shown, "cruise_speed_kmh"),
+            "value": design_number(shown, "cruise_speed_kmh"),
             "unit": "km/h",
             "lines": [
-                _sentence(speed_answer(result).partition(": ")[2]),
-                said(
+                _sentence(cruise_words(result).partition(": ")[2]),
+                fill(
                     "{} minutes in the air; stall at {} km/h.",
-                    told(shown, "endurance_min"),
-                    told(shown, "stall_speed_kmh"),
+                    design_number(shown, "endurance_min"),
+                    design_number(shown, "stall_speed_kmh"),
                 ),
             ],
         },
         {
             "question": "What does weight buy?",
-            "value": gain_figure(getattr(shown.numbers, known.told)),
-            "unit": said("{}{} at {} g", known.unit, known.after, weight_figure(shown)),
-            "lines": weight if stretched(result) else ["Nothing was stretched: this is the stock wing."],
+            "value": gain_text(getattr(shown.numbers, known.headline_key)),
+            "unit": fill("{}{} at {} g", known.unit, known.suffix, weight_text(shown)),
+            "lines": weight if stretched_wing(result) else ["Nothing was stretched: this is the stock wing."],
         },
     ]
 
@@ -251,7 +258,7 @@ def _figures(result: Result, found: Result) -> list[dict[str, Any]]:
             {
                 "name": name,
                 "title": title(name, result),
-                "words": joined(" ", words),
+                "words": join(" ", words),
                 "source": source,
                 "spots": spots(name, figure, result),
                 **_wings_drawn(name, result),
@@ -262,13 +269,13 @@ def _figures(result: Result, found: Result) -> list[dict[str, Any]]:
 
 def _wings_drawn(name: str, result: Result) -> dict[str, Any]:
     """The wings of a figure as a table, where no other table tells of them."""
-    wings = {"span_trade": wings_along_span, "weight_range": front_drawn}.get(name)
+    wings = {"span_trade": wings_along_span, "weight_range": front_wings}.get(name)
     if wings is None:
         return {"rows": []}
     return {"rows": wing_rows(result, wings(result), name == "weight_range"), "heads": wing_heads(result)}
 
 
-def kept_together(words: str) -> str:
+def unbroken_units(words: str) -> str:
     """Return words in which no line breaks between a number and its unit."""
     if not isinstance(words, Markup):
         return _UNIT_AFTER_NUMBER.sub(NO_BREAK, words)
@@ -283,10 +290,10 @@ def kept_together(words: str) -> str:
 
 def _place_rows(design: Design) -> list[tuple[str, str, str]]:
     """Rows of (thing, place of its middle or front behind the nose, weight)."""
-    rows = [(thing.name, figure_of(thing.x_mm), figure_of(thing.mass_g)) for thing in design.outline.equipment]
+    rows = [(thing.name, number_text(thing.x_mm), number_text(thing.mass_g)) for thing in design.outline.equipment]
     if design.outline.pack:
         pack = design.outline.pack
-        rows.append(("pack, its middle", figure_of(pack.x_mm), figure_of(design.masses_g.get("pack"))))
+        rows.append(("pack, its middle", number_text(pack.x_mm), number_text(design.masses_g.get("pack"))))
     return rows
 
 
@@ -294,11 +301,11 @@ def _limit_rows(design: Design, holds: dict[str, float]) -> list[dict[str, Any]]
     return [
         {
             "words": limit_words(state.name, design),
-            "value": short_figure(state.value),
+            "value": short_number(state.value),
             "bound": _bound_words(state),
             "unit": state.unit,
             "origin": state.origin,
-            "holds": figure_of(to_edge("pct", holds[state.name])) if state.name in holds else "",
+            "holds": number_text(to_edge("pct", holds[state.name])) if state.name in holds else "",
             "state": "broken" if not state.met else ("stops it" if state.active else "met"),
         }
         for state in design.limits
@@ -307,7 +314,7 @@ def _limit_rows(design: Design, holds: dict[str, float]) -> list[dict[str, Any]]
 
 def _bound_words(state: LimitState) -> str:
     """Return the bound with its side."""
-    return said("{} {}", state.side, short_figure(state.bound)).strip()
+    return fill("{} {}", state.side, short_number(state.bound)).strip()
 
 
 def _other_rows(result: Result) -> list[dict[str, str]]:
@@ -319,11 +326,11 @@ def _other_rows(result: Result) -> list[dict[str, str]]:
             {
                 "kind": design.label,
                 "bought": choice_words(design),
-                "span": told(design, "span_mm"),
-                "weight": told(design, "auw_g"),
-                "gain": gain_figure(getattr(design.numbers, measure(result).key)),
-                "broken": joined(", ", broken),
-                "stops": joined(", ", stops(design, result)),
+                "span": design_number(design, "span_mm"),
+                "weight": design_number(design, "auw_g"),
+                "gain": gain_text(getattr(design.numbers, measure(result).key)),
+                "broken": join(", ", broken),
+                "stops": join(", ", stopping_limits(design, result)),
             }
         )
     return rows
@@ -335,12 +342,12 @@ def _tie_rows(result: Result) -> list[dict[str, str]]:
     return [
         {
             **{name: getattr(tie, name) for name in ("what", "unit", "how")},
-            **{name: figure_of(getattr(tie, name), 1) for name in numbers},
+            **{name: number_text(getattr(tie, name), 1) for name in numbers},
         }
         for tie in result.ties
     ]
 
 
 def _flags(result: Result, wings: list[tuple[str, Design]]) -> list[str]:
-    told_by = [said("{} wing: {}", name, flag) for name, wing in wings for flag in wing.flags]
+    told_by = [fill("{} wing: {}", name, flag) for name, wing in wings for flag in wing.flags]
     return [*told_by, *result.notes]

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from tradestudy.report.figures.wing_plan import open_at_root
-from tradestudy.report.words.limits_and_answer import stretched
+from tradestudy.report.words.phrases import stretched_wing
 from tradestudy.results.design import Design
 from tradestudy.results.outline import FinEdge, FinOutline
 from tradestudy.results.result import Result
@@ -37,7 +37,7 @@ class Frame(NamedTuple):
 
 def wings_along_span(result: Result) -> list[Design]:
     """Return the wings a slider goes through: stock, the best of each span, the recommended one; by span."""
-    known = stretched(result)
+    known = stretched_wing(result)
     trade = [wing for wing in result.span_trade
              if known is None or abs(wing.numbers.span_mm - known.numbers.span_mm) > SAME]  # fmt: skip
     found = [wing for wing in (*trade, known) if wing is not None and _is_drawn(wing)]

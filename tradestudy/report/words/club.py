@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from tradestudy.report.placed import joined, said
+from tradestudy.report.placed import fill, join
 from tradestudy.results.club import ClubWing
 from tradestudy.results.result import Result
 
-from .limits_and_answer import figure_of
+from .phrases import number_text
 
 # head, unit, decimals, key; the balance mark is one for all and told once
 CLUB_COLUMNS = (
@@ -30,35 +30,35 @@ def club_heads(short: bool = False) -> list[str]:
     """Return the heads of the table of members' wings."""
     if short:
         return ["set", *IN_SHORT.values(), "breaks"]
-    return ["Set", *(said("{} [{}]", head, unit) for head, unit, _, _ in CLUB_COLUMNS), "Breaks"]
+    return ["Set", *(fill("{} [{}]", head, unit) for head, unit, _, _ in CLUB_COLUMNS), "Breaks"]
 
 
 def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
     """Return one row of text for each set, under `club_heads`."""
     decimals_of = {key: decimals for _, _, decimals, key in CLUB_COLUMNS} | {"cg_mm": 0}
     columns = [(key, decimals_of[key]) for key in (IN_SHORT if short else [column[-1] for column in CLUB_COLUMNS])]
-    return [(_set_words(row), *(figure_of(getattr(row, key), decimals) for key, decimals in columns),
-             joined(", ", row.broken_limits) or "nothing") for row in result.club]  # fmt: skip
+    return [(_set_words(row), *(number_text(getattr(row, key), decimals) for key, decimals in columns),
+             join(", ", row.broken_limits) or "nothing") for row in result.club]  # fmt: skip
 
 
 def _set_words(row: ClubWing) -> str:
     flown = " (flown today)" if row.flown_today else ""
     if row.members == 1:
         return row.set + flown
-    return said("{}\N{NO-BREAK SPACE}\N{MULTIPLICATION SIGN}\N{NO-BREAK SPACE}{}{}", row.set, row.members, flown)
+    return fill("{}\N{NO-BREAK SPACE}\N{MULTIPLICATION SIGN}\N{NO-BREAK SPACE}{}{}", row.set, row.members, flown)
 
 
 def mark_words(result: Result) -> str:
     """Return where all of the members' wings balance, from both ends of the root."""
     if not result.club:
         return ""
-    ahead, behind = (figure_of(getattr(result.club[0], key)) for key in ("cg_mm", "cg_from_trailing_edge_mm"))
-    return said("All balance {} mm behind the nose, {} mm ahead of the root trailing edge.", ahead, behind)
+    ahead, behind = (number_text(getattr(result.club[0], key)) for key in ("cg_mm", "cg_from_trailing_edge_mm"))
+    return fill("All balance {} mm behind the nose, {} mm ahead of the root trailing edge.", ahead, behind)
 
 
 def balance_lines(result: Result) -> list[str]:
     """Return how each member's wing meets the balance mark, one sentence each."""
-    lines = [said("{}: {}.", row.set, row.balance) for row in result.club]
+    lines = [fill("{}: {}.", row.set, row.balance) for row in result.club]
     heavier = any(row.ballast_g for row in result.club)
     return [*lines, "Ballast comes on top of the weights told."] if heavier else lines
 
@@ -73,7 +73,7 @@ def shopping_rows(result: Result) -> list[tuple[str, ...]]:
 
 
 def _amount(value: float, unit: str) -> str:
-    return figure_of(value, 3 if unit == "m²" else 1 if unit == "litres" else 0)
+    return number_text(value, 3 if unit == "m²" else 1 if unit == "litres" else 0)
 
 
 def wings_to_build(result: Result) -> int:

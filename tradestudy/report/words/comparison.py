@@ -9,7 +9,7 @@ from tradestudy.results.design import Design
 from tradestudy.results.numbers import KEYS
 from tradestudy.results.result import Result
 
-from .limits_and_answer import NUMBER_WORDS, choice_words, figure_of, limit_words, listed, stops, told
+from .phrases import NUMBER_WORDS, choice_words, comma_list, design_number, limit_words, number_text, stopping_limits
 from .purpose import measure
 
 COMMON = (
@@ -64,7 +64,7 @@ NOTICED = (
 )
 
 
-def words(first: Side, second: Side) -> list[str]:
+def difference_sentences(first: Side, second: Side) -> list[str]:
     """Return in sentences how the second wing, B, differs from the first, A; what stops each stands last."""
     found = [sentence for each in NOTICED if (sentence := _noticed(each, first.design, second.design))]
     found = found or ["In span, range, weight, balance, speeds and strength both are alike."]
@@ -80,11 +80,11 @@ def words(first: Side, second: Side) -> list[str]:
     return [*found, *(_limits(name, side) for name, side in (("A", first), ("B", second)))]
 
 
-def rows(first: Side, second: Side, everything: bool = False) -> list[tuple[str, str, str, str]]:
+def difference_rows(first: Side, second: Side, everything: bool = False) -> list[tuple[str, str, str, str]]:
     """Return (number with its unit, A, B, B less A) for every number whose figures differ, or for all that are known."""
     found = []
     for key, (name, unit, digits) in NUMBER_WORDS.items():
-        figures = told(first.design, key), told(second.design, key)
+        figures = design_number(first.design, key), design_number(second.design, key)
         if (
             everything
             and any(getattr(design.numbers, key) is not None for design in (first.design, second.design))
@@ -101,7 +101,7 @@ def rows(first: Side, second: Side, everything: bool = False) -> list[tuple[str,
     return found
 
 
-def numbers(first: Side, second: Side) -> dict[str, dict[str, Any]]:
+def differences(first: Side, second: Side) -> dict[str, dict[str, Any]]:
     """Return every number of both and the difference, B less A, None where there is none to tell; for JSON."""
     return {
         key: {
@@ -113,20 +113,20 @@ def numbers(first: Side, second: Side) -> dict[str, dict[str, Any]]:
     }
 
 
-def name_of(side: Side) -> str:
+def wing_name(side: Side) -> str:
     """Return which wing this is, in a phrase."""
-    return f"{side.result.study_name}, {side.design.label} wing, {told(side.design, 'span_mm')} mm"
+    return f"{side.result.study_name}, {side.design.label} wing, {design_number(side.design, 'span_mm')} mm"
 
 
 def _noticed(each: _Noticed, one: Design, other: Design) -> str:
     unit, digits = NUMBER_WORDS[each.key][1:]
-    change, figures = _difference(each.key, one, other), (told(one, each.key), told(other, each.key))
+    change, figures = _difference(each.key, one, other), (design_number(one, each.key), design_number(other, each.key))
     if change is None or figures[0] == figures[1]:
         return ""
-    gap = f"{figure_of(abs(change), digits)} {unit}"
+    gap = f"{number_text(abs(change), digits)} {unit}"
     share = ""
     if each.in_per_cent and getattr(one.numbers, each.key):
-        share = f", {figure_of(to_edge('pct', abs(change) / getattr(one.numbers, each.key)))} %"
+        share = f", {number_text(to_edge('pct', abs(change) / getattr(one.numbers, each.key)))} %"
     phrase = (each.more if change > 0 else each.less).format(gap)
     return f"B {phrase} ({figures[1]} against {figures[0]} {unit}{share})."
 
@@ -141,9 +141,11 @@ def _limits(name: str, side: Side) -> str:
         )
     broken = [limit_words(state.name, design) for state in design.limits if not state.met]
     if broken:
-        return f"{name} breaks the {'limit' if len(broken) == 1 else 'limits'} on {listed(broken)}: not to be built."
-    stopped = stops(design, side.result)
-    return f"{name} meets every limit" + (f"; what stops it: {listed(stopped)}." if stopped else ".")
+        return (
+            f"{name} breaks the {'limit' if len(broken) == 1 else 'limits'} on {comma_list(broken)}: not to be built."
+        )
+    stopped = stopping_limits(design, side.result)
+    return f"{name} meets every limit" + (f"; what stops it: {comma_list(stopped)}." if stopped else ".")
 
 
 def _difference(key: str, one: Design, other: Design) -> float | None:
@@ -158,4 +160,4 @@ def _signed(value: float | None, digits: int) -> str:
         return ""
     if float(f"{value:.{digits}f}") == 0:
         digits += 1  # the figures differ by their rounding
-    return f"+{figure_of(value, digits)}" if value > 0 else figure_of(value, digits)
+    return f"+{number_text(value, digits)}" if value > 0 else number_text(value, digits)

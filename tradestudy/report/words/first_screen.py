@@ -4,24 +4,24 @@ from __future__ import annotations
 
 import math
 
-from tradestudy.report.placed import joined, said
+from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design
 from tradestudy.results.outline import Outline
 from tradestudy.results.result import Result
 
-from .limits_and_answer import (
+from .phrases import (
     choice_words,
-    elevon_answer,
-    figure_of,
-    listed,
+    comma_list,
+    design_number,
+    elevon_words,
+    number_text,
     step_words,
-    stops,
-    stretched,
-    told,
-    weight_figure,
+    stopping_limits,
+    stretched_wing,
     weight_prices,
+    weight_text,
 )
-from .purpose import measure, purpose_answer
+from .purpose import measure, purpose_words
 
 MOVED = 1.5  # mm; less is not worth the word
 
@@ -30,20 +30,20 @@ Rows = list[tuple[str, ...]]
 
 def first_screen(result: Result) -> Rows:
     """Return (head, words) rows, most wanted first; rows about which nothing is known are left out."""
-    design = stretched(result) or result.stock
+    design = stretched_wing(result) or result.stock
     rows: Rows = [
         ("Span", span_words(result, design)),
         ("Balance mark", balance_words(result, design)),
         ("Gear", gear_words(result, design)),
-        ("Elevons in cruise", elevon_answer(result)),
-        ("Hold", said("about {} A: {} km/h, {} mAh/km", told(design, "cruise_current_a", 1),
-                      told(design, "cruise_speed_kmh"), told(design, "mah_per_km"))),
+        ("Elevons in cruise", elevon_words(result)),
+        ("Hold", fill("about {} A: {} km/h, {} mAh/km", design_number(design, "cruise_current_a", 1),
+                      design_number(design, "cruise_speed_kmh"), design_number(design, "mah_per_km"))),
         ("Fly no faster", advised_words(design)),
         ("How far", far_words(result, design)),
-        ("Made for", joined(" ", purpose_answer(result, design))),
-        ("Flying weight", said("{} g, today {} g", weight_figure(design), weight_figure(result.stock))),
+        ("Made for", join(" ", purpose_words(result, design))),
+        ("Flying weight", fill("{} g, today {} g", weight_text(design), weight_text(result.stock))),
         ("Built with", choice_words(design)),
-        ("What weight buys", joined(" ", [*step_words(result), *weight_prices(result)])),
+        ("What weight buys", join(" ", [*step_words(result), *weight_prices(result)])),
         ("What limits it", limit_words_of(result, design)),
         ("Measure first", measure_first(result)),
     ]  # fmt: skip
@@ -53,12 +53,12 @@ def first_screen(result: Result) -> Rows:
 def span_words(result: Result, design: Design) -> str:
     """Return the span to build, what that adds on each side, and the band that does as well."""
     more = 0.5 * (design.numbers.span_mm - result.stock.numbers.span_mm)
-    words = said("{} mm, ", told(design, "span_mm")) + (
-        said("{} mm more on each side", figure_of(more)) if more >= 0.5 else "as the stock wing"
+    words = fill("{} mm, ", design_number(design, "span_mm")) + (
+        fill("{} mm more on each side", number_text(more)) if more >= 0.5 else "as the stock wing"
     )
     if result.band:
-        words += said("; {} to {} mm does as well within 2 % of the {}; {}", figure_of(result.band.low_mm),
-                      figure_of(result.band.high_mm), measure(result).noun, result.band.reason)  # fmt: skip
+        words += fill("; {} to {} mm does as well within 2 % of the {}; {}", number_text(result.band.low_mm),
+                      number_text(result.band.high_mm), measure(result).noun, result.band.reason)  # fmt: skip
     return words
 
 
@@ -66,8 +66,8 @@ def advised_words(design: Design) -> str:
     """Return the speed not to exceed with its reason, or nothing where none was found."""
     if design.numbers.advised_speed_kmh is None:
         return ""
-    likely, weak = (told(design, key) for key in ("advised_speed_kmh", "advised_speed_weak_kmh"))
-    return said(
+    likely, weak = (design_number(design, key) for key in ("advised_speed_kmh", "advised_speed_weak_kmh"))
+    return fill(
         "than {} km/h, since beyond it {}; with weak film and foam {}. Estimates, no clearance: work up to it in steps",
         likely,
         design.numbers.advised_speed_why,
@@ -78,13 +78,15 @@ def advised_words(design: Design) -> str:
 def balance_words(result: Result, design: Design) -> str:
     """Return the balance mark from both datums, its window, and how far it moved."""
     numbers = design.numbers
-    words = said("{} mm behind the nose, {} mm ahead of the root trailing edge", told(design, "cg_mm"),
-                 told(design, "cg_from_trailing_edge_mm"))  # fmt: skip
+    words = fill("{} mm behind the nose, {} mm ahead of the root trailing edge", design_number(design, "cg_mm"),
+                 design_number(design, "cg_from_trailing_edge_mm"))  # fmt: skip
     if numbers.cg_front_mm is not None:
-        words += said("; stay within {} to {} mm", told(design, "cg_front_mm"), told(design, "cg_back_mm"))
+        words += fill(
+            "; stay within {} to {} mm", design_number(design, "cg_front_mm"), design_number(design, "cg_back_mm")
+        )
     moved = numbers.cg_mm - result.stock.numbers.cg_mm
     if abs(moved) >= 0.5:
-        words += said("; {} mm further {} than today", figure_of(abs(moved)), "back" if moved > 0 else "forward")
+        words += fill("; {} mm further {} than today", number_text(abs(moved)), "back" if moved > 0 else "forward")
     return words
 
 
@@ -99,15 +101,15 @@ def gear_words(result: Result, design: Design) -> str:
         was = before.get(thing.name)
         if was is not None and abs(thing.x_mm - was) >= MOVED:
             parts.append(_placed(thing.name, thing.x_mm, was, outline))
-    return joined("; ", parts) + ("" if len(parts) > 1 else "; all else stays")
+    return join("; ", parts) + ("" if len(parts) > 1 else "; all else stays")
 
 
 def _placed(name: str, place: float, today: float | None, outline: Outline) -> str:
     bay = next((bay.name for bay in outline.bays
                 if bay.x_mm <= place <= bay.x_mm + bay.length_mm), "")  # fmt: skip
-    words = said("{}: middle {} mm behind the nose{}", name, figure_of(place), f", in the bay {bay}" if bay else "")
+    words = fill("{}: middle {} mm behind the nose{}", name, number_text(place), f", in the bay {bay}" if bay else "")
     if today is not None and abs(place - today) >= MOVED:
-        words += said(" (today {})", figure_of(today))
+        words += fill(" (today {})", number_text(today))
     return words
 
 
@@ -116,26 +118,26 @@ def far_words(result: Result, design: Design) -> str:
     known, numbers = result.purposes, design.numbers
     off = result.uncertainty  # what is open in the study, and the scatter of the models beside it
     band = math.hypot(off.range_km, off.model_range_km) if off else 0.0
-    words = said("{} km on one charge", told(design, "range_km"))
+    words = fill("{} km on one charge", design_number(design, "range_km"))
     if result.spread:
         low, _, high = result.spread.percentiles.range_km
-        words += said(", eight in ten such wings between {} and {}", figure_of(low), figure_of(high))
+        words += fill(", eight in ten such wings between {} and {}", number_text(low), number_text(high))
     elif band:
-        words += said(" \N{PLUS-MINUS SIGN} {}", figure_of(band))
+        words += fill(" \N{PLUS-MINUS SIGN} {}", number_text(band))
     if numbers.radius_km is not None:
-        words += said("; {} km out and home in wind of {:g} m/s", told(design, "radius_km", 0), known.wind_ms)
+        words += fill("; {} km out and home in wind of {:g} m/s", design_number(design, "radius_km", 0), known.wind_ms)
     if numbers.usual_flight_min is not None:
-        words += said("; {} minutes with {:g} % of them at full throttle", told(design, "usual_flight_min", 0),
+        words += fill("; {} minutes with {:g} % of them at full throttle", design_number(design, "usual_flight_min", 0),
                       known.full_throttle_share_pct)  # fmt: skip
-    return words + said("; {:g} % kept for the landing", known.reserve_pct)
+    return words + fill("; {:g} % kept for the landing", known.reserve_pct)
 
 
 def limit_words_of(result: Result, design: Design) -> str:
     """Return what keeps the wing from going further."""
-    if stretched(result) is None:
+    if stretched_wing(result) is None:
         return ""
-    phrases = stops(design, result)
-    return listed(phrases) if phrases else "no limit: it is at its best"
+    phrases = stopping_limits(design, result)
+    return comma_list(phrases) if phrases else "no limit: it is at its best"
 
 
 def measure_first(result: Result) -> str:

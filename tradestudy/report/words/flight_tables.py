@@ -6,13 +6,13 @@ import math
 from typing import Any
 
 from tradestudy.quantities import to_edge
-from tradestudy.report.placed import joined, said
+from tradestudy.report.placed import fill, join
 from tradestudy.results.club import PartsFlown
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-from .limits_and_answer import figure_of, listed, stretched
-from .pilot_card import cards, longest_words, no_card, refused
+from .phrases import comma_list, number_text, stretched_wing
+from .pilot_card import cards, is_withheld, longest_words, no_card
 from .purpose import measure
 
 Rows = list[tuple[str, ...]]
@@ -44,7 +44,7 @@ def watt_rows(design: Design) -> Rows:
             *(
                 text
                 for value, total in zip(watts, whole, strict=True)
-                for text in (figure_of(value, 1), figure_of(to_edge("pct", value / total)))
+                for text in (number_text(value, 1), number_text(to_edge("pct", value / total)))
             ),
         )
 
@@ -56,11 +56,11 @@ def watt_words(result: Result, design: Design) -> str:
     """Return at which speeds the watts are told."""
     numbers = design.numbers
     wing = "stock" if design is result.stock else "stretched"
-    return said(
+    return fill(
         "The {} wing: cruise at {} km/h in the middle of the flight, flat out level at {} km/h on a full pack.",
         wing,
-        figure_of(numbers.cruise_speed_kmh),
-        figure_of(numbers.top_speed_kmh),
+        number_text(numbers.cruise_speed_kmh),
+        number_text(numbers.top_speed_kmh),
     )
 
 
@@ -72,14 +72,14 @@ def mission_rows(design: Design) -> Rows:
     rows = [
         (
             row.name,
-            figure_of(row.airspeed_kmh),
-            figure_of(row.time_min, 1),
+            number_text(row.airspeed_kmh),
+            number_text(row.time_min, 1),
             _or_empty(row.km),
-            figure_of(row.wh, 1),
-            figure_of(row.mah),
-            figure_of(row.mean_a, 1),
-            figure_of(row.end_v, 1),
-            figure_of(row.charge_left_pct),
+            number_text(row.wh, 1),
+            number_text(row.mah),
+            number_text(row.mean_a, 1),
+            number_text(row.end_v, 1),
+            number_text(row.charge_left_pct),
         )
         for row in told.parts
     ]
@@ -88,10 +88,10 @@ def mission_rows(design: Design) -> Rows:
         (
             "together",
             "",
-            figure_of(told.time_min, 1),
-            figure_of(told.km, 1),
-            figure_of(told.wh, 1),
-            figure_of(told.mah),
+            number_text(told.time_min, 1),
+            number_text(told.km, 1),
+            number_text(told.wh, 1),
+            number_text(told.mah),
             "",
             "",
             "",
@@ -106,19 +106,19 @@ def mission_words(design: Design) -> str:
         return ""
     if told.ends:
         flown = len(told.parts)
-        return said(
+        return fill(
             "This mission cannot be flown. {}{}. {} of {} parts were begun.",
             told.ends[:1].upper(),
             told.ends[1:],
             flown,
             told.asked,
         )
-    return said(
+    return fill(
         "Above the reserve of {} % it leaves {} mAh: {} km or {} minutes more in cruise, still air.",
-        figure_of(told.reserve_pct),
-        figure_of(told.left_mah),
-        figure_of(told.left_km),
-        figure_of(told.left_min),
+        number_text(told.reserve_pct),
+        number_text(told.left_mah),
+        number_text(told.left_km),
+        number_text(told.left_min),
     )
 
 
@@ -133,8 +133,8 @@ def part_names(result: Result) -> list[str]:
     if not result.compared:
         return []
     return [
-        "Motors: " + joined(", ", (said("{} {}", letter, name) for name, letter in _letters(result).items())) + ".",
-        "Packs: " + joined(", ", (said("{} {}", number, name) for name, number in _numbers(result).items())) + ".",
+        "Motors: " + join(", ", (fill("{} {}", letter, name) for name, letter in _letters(result).items())) + ".",
+        "Packs: " + join(", ", (fill("{} {}", number, name) for name, number in _numbers(result).items())) + ".",
     ]
 
 
@@ -163,15 +163,15 @@ def part_rows(result: Result) -> Rows:
         rows.append(
             (
                 told,
-                figure_of(row.gain, 1),
-                figure_of(row.speed_kmh),
-                figure_of(row.hold_a, 1),
-                figure_of(row.top_speed_kmh),
-                figure_of(row.thrust_to_weight, 2),
-                figure_of(row.full_throttle_current_a),
-                figure_of(row.w_per_kg),
-                figure_of(row.wing_loading_g_dm2, 1),
-                said("{} {}%", row.first_rating, figure_of(row.first_rating_pct)),
+                number_text(row.gain, 1),
+                number_text(row.speed_kmh),
+                number_text(row.hold_a, 1),
+                number_text(row.top_speed_kmh),
+                number_text(row.thrust_to_weight, 2),
+                number_text(row.full_throttle_current_a),
+                number_text(row.w_per_kg),
+                number_text(row.wing_loading_g_dm2, 1),
+                fill("{} {}%", row.first_rating, number_text(row.first_rating_pct)),
             )
         )
     return rows
@@ -187,36 +187,36 @@ def part_words(result: Result) -> list[str]:
     if not sound:
         lines.append("No combination of these parts keeps to every limit.")
     elif sound[0].own:
-        more = said(", by {} over the next", _more(sound[0], sound[1])) if len(sound) > 1 else ""
-        lines.append(said("What the wing has {}{}.", known.best, more))
+        more = fill(", by {} over the next", _more(sound[0], sound[1])) if len(sound) > 1 else ""
+        lines.append(fill("What the wing has {}{}.", known.best, more))
     else:
         lines.append(
-            said("{} {}: {} {}", _called(result, sound[0]), known.best, figure_of(sound[0].gain, 1), known.unit)
-            + (said(", {} more than what the wing has.", _more(sound[0], own)) if own and own.gain else ".")
+            fill("{} {}: {} {}", _called(result, sound[0]), known.best, number_text(sound[0].gain, 1), known.unit)
+            + (fill(", {} more than what the wing has.", _more(sound[0], own)) if own and own.gain else ".")
         )
     reasons: dict[str, list[str]] = {}
     for row in result.compared:
         if row.breaks:
-            reasons.setdefault(joined("; ", row.breaks), []).append(_called(result, row))
-    return [*lines, *(said("* {}: {}.", listed(called), reason) for reason, called in reasons.items())]
+            reasons.setdefault(join("; ", row.breaks), []).append(_called(result, row))
+    return [*lines, *(fill("* {}: {}.", comma_list(called), reason) for reason, called in reasons.items())]
 
 
 def _called(result: Result, row: PartsFlown) -> str:
     """A combination in short, such as 10x6 A1."""
-    return said("{} {}{}", row.propeller, _letters(result)[row.motor], _numbers(result)[row.pack])
+    return fill("{} {}{}", row.propeller, _letters(result)[row.motor], _numbers(result)[row.pack])
 
 
 def _more(best: PartsFlown, other: PartsFlown) -> str:
-    return said("{} %", figure_of(to_edge("pct", (best.gain or 0.0) / (other.gain or math.inf) - 1), 1))
+    return fill("{} %", number_text(to_edge("pct", (best.gain or 0.0) / (other.gain or math.inf) - 1), 1))
 
 
-def flight_pieces(result: Result, anyway: bool = False) -> dict[str, Any]:
+def template_values(result: Result, anyway: bool = False) -> dict[str, Any]:
     """Return all of it as the page's template asks for it; ``anyway`` as in `pilot_card.card_text`."""
-    wings = told_wings(result)
+    wings = reported_wings(result)
     return {
         "cards": cards(result, anyway), "no_card": no_card(result, anyway),
         "longest": [(name, longest_words(design)) for name, design in wings
-                    if design.pilot_card and not refused(design, anyway)],
+                    if design.pilot_card and not is_withheld(design, anyway)],
         "watts": [(name, watt_rows(design), watt_words(result, design)) for name, design in wings if watt_rows(design)],
         "watt_heads": WATT_HEADS,
         "missions": [(name, mission_rows(design), mission_words(design), bool(design.mission.ends))
@@ -228,10 +228,10 @@ def flight_pieces(result: Result, anyway: bool = False) -> dict[str, Any]:
 
 
 def _or_empty(value: float | None) -> str:
-    return "" if value is None else figure_of(value, 1)
+    return "" if value is None else number_text(value, 1)
 
 
-def told_wings(result: Result) -> list[tuple[str, Design]]:
+def reported_wings(result: Result) -> list[tuple[str, Design]]:
     """Return the wings that are told in full, the stretched one first."""
-    both = [("Stretched", stretched(result)), ("Stock", result.stock)]
+    both = [("Stretched", stretched_wing(result)), ("Stock", result.stock)]
     return [(name, design) for name, design in both if design is not None]

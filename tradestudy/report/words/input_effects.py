@@ -5,34 +5,34 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tradestudy.quantities import to_edge
-from tradestudy.report.placed import joined, said
+from tradestudy.report.placed import fill, join
 from tradestudy.results.inputs import Assumed, Worth
 from tradestudy.results.result import Result
 
-from .limits_and_answer import figure_of, limit_words, stretched, told
+from .phrases import design_number, limit_words, number_text, stretched_wing
 
-WORTH_HEADS = ("key", "assumed", "could be", "range km", "balance mm", "pack mm", "breaks at")
+EFFECT_HEADS = ("key", "assumed", "could be", "range km", "balance mm", "pack mm", "breaks at")
 CHANGES = ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
 LEAST_TOLD = {"range_km": 0.05, "balance_mm": 0.05, "pack_mm": 0.5, "failure_load_factor": 0.05}
 MOST_TOLD, SURE = 4, 0.9  # inputs named for the spread of the range; share of draws that a limit should hold in
 DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1}
 
 
-def worth_rows(result: Result) -> list[tuple[str, ...]]:
+def effect_rows(result: Result) -> list[tuple[str, ...]]:
     """Return rows under WORTH_HEADS, most worth first, of every input that moves something shown."""
     return [
         (
             row.key,
-            row.value if row.kind == "assumed" else said("{} ({})", row.value, row.kind),
+            row.value if row.kind == "assumed" else fill("{} ({})", row.value, row.kind),
             row.band,
             *(change_words(getattr(row, name), name) for name in CHANGES),
         )
         for row in result.worth
-        if moves_something(row)
+        if has_effect(row)
     ]
 
 
-def moves_something(row: Worth) -> bool:
+def has_effect(row: Worth) -> bool:
     """True for a row of ``Result.worth`` with a change to speak of."""
     return any(change_words(getattr(row, name), name) for name in CHANGES)
 
@@ -41,48 +41,48 @@ def change_words(sides: Sequence[float | None], name: str) -> str:
     """Return the changes at both ends of a band; empty where there is none to speak of."""
     if all(side is None or abs(side) < LEAST_TOLD[name] for side in sides):
         return "" if any(side is not None for side in sides) else "cannot be"
-    return joined(" / ", ("cannot be" if side is None else _signed(side, DIGITS[name]) for side in sides))
+    return join(" / ", ("cannot be" if side is None else _signed(side, DIGITS[name]) for side in sides))
 
 
 def _signed(value: float, digits: int) -> str:
-    words = figure_of(abs(value), digits)
+    words = number_text(abs(value), digits)
     return words if float(f"{abs(float(value)):.{digits}f}") == 0 else ("+" if value > 0 else "\N{MINUS SIGN}") + words
 
 
-def looked_at(result: Result) -> str:
+def reference_words(result: Result) -> str:
     """Return which wing the table speaks of, and what its columns mean."""
-    design = stretched(result) or result.stock
-    return said(
+    design = stretched_wing(result) or result.stock
+    return fill(
         "Changes of a wing of {} mm span, {} km range, balance mark {} mm behind the nose, breaking at {} "
         "g, with each input at either end of its band and the model tied to the stock wing again. Ranked "
         "by range and balance mark: a tenth of the range counts as much as 6 mm.",
-        told(design, "span_mm"),
-        told(design, "range_km"),
-        told(design, "cg_mm"),
-        told(design, "failure_load_factor", 1),
+        design_number(design, "span_mm"),
+        design_number(design, "range_km"),
+        design_number(design, "cg_mm"),
+        design_number(design, "failure_load_factor", 1),
     )
 
 
-def summary(result: Result) -> list[str]:
+def uncertainty_words(result: Result) -> list[str]:
     """Return what to measure first and how far off the whole answer may be, a sentence each."""
     known = result.uncertainty
     if not known:
         return []
     lines = [known.measure_first, known.strength_first]
     lines.append(
-        said(
+        fill(
             "All of it together (root of the sum of squares, without what [fly] says): range "
             "\N{PLUS-MINUS SIGN}{} km, balance mark \N{PLUS-MINUS SIGN}{} mm. Beside it the models of section "
             "drag and propeller scatter by \N{PLUS-MINUS SIGN}{} km.",
-            figure_of(known.range_km, 1),
-            figure_of(known.balance_mm, 1),
-            figure_of(known.model_range_km, 1),
+            number_text(known.range_km, 1),
+            number_text(known.balance_mm, 1),
+            number_text(known.model_range_km, 1),
         )
     )
     lines += spread_lines(result)
-    still = [row.key for row in result.worth if not moves_something(row)]
+    still = [row.key for row in result.worth if not has_effect(row)]
     if still:
-        lines.append(said("Next to no effect on any of these: {}.", joined(", ", still)))
+        lines.append(fill("Next to no effect on any of these: {}.", join(", ", still)))
     return [line for line in lines if line]
 
 
@@ -91,9 +91,9 @@ def spread_lines(result: Result) -> list[str]:
     known = result.spread
     if not known:
         return []
-    low, middle, high = (figure_of(value) for value in known.percentiles.range_km)
+    low, middle, high = (number_text(value) for value in known.percentiles.range_km)
     lines = [
-        said(
+        fill(
             "Drawn {} times, all inputs within their bands and the models within theirs: range {} km in the "
             "middle, one in ten under {}, one in ten over {}.",
             known.draws,
@@ -103,22 +103,22 @@ def spread_lines(result: Result) -> list[str]:
         )
     ]
     if known.matters:
-        parts = joined(
+        parts = join(
             ", ",
-            (said("{} {} %", each.key, figure_of(to_edge("pct", each.share))) for each in known.matters[:MOST_TOLD]),
+            (fill("{} {} %", each.key, number_text(to_edge("pct", each.share))) for each in known.matters[:MOST_TOLD]),
         )
-        lines.append(said("What makes the range uncertain (share of its variance): {}.", parts))
-    design = stretched(result) or result.stock
+        lines.append(fill("What makes the range uncertain (share of its variance): {}.", parts))
+    design = stretched_wing(result) or result.stock
     doubtful = [
-        said("{} {} %", limit_words(name, design), figure_of(to_edge("pct", share)))
+        fill("{} {} %", limit_words(name, design), number_text(to_edge("pct", share)))
         for name, share in sorted(known.holds.items(), key=lambda pair: pair[1])
         if share < SURE
     ]
     if doubtful:
         lines.append(
-            said(
+            fill(
                 "Limits met in fewer than nine of ten draws (a wing at its limit is met in about half of them): {}.",
-                joined(", ", doubtful),
+                join(", ", doubtful),
             )
         )
     return lines
@@ -153,12 +153,12 @@ def assumed_rows(result: Result) -> list[dict[str, str]]:
     ]
 
 
-def chosen_rows(result: Result) -> list[Assumed]:
+def open_choice_rows(result: Result) -> list[Assumed]:
     """Return what the builder may choose and did not, with what was taken and why."""
     return [each for each in result.defaults_used if each.is_choice]
 
 
-def ruler_rows(result: Result) -> list[dict[str, str]]:
+def measurement_rows(result: Result) -> list[dict[str, str]]:
     """Return what the accuracy of the builder's own measurements is worth: key, value, band and CHANGES."""
     return [
         {
@@ -166,5 +166,5 @@ def ruler_rows(result: Result) -> list[dict[str, str]]:
             **{name: change_words(getattr(row, name), name) for name in CHANGES},
         }
         for row in result.worth
-        if row.kind == "measured" and moves_something(row)
+        if row.kind == "measured" and has_effect(row)
     ]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from tradestudy.report.placed import said
+from tradestudy.report.placed import fill
 from tradestudy.results.result import Result
 
-from .limits_and_answer import figure_of, limit_words, told
+from .phrases import design_number, limit_words, number_text
 from .purpose import measure
 
 NOTHING = "no wing within every limit"
@@ -20,7 +20,7 @@ NOTE = (
 def slack_heads(result: Result) -> list[str]:
     """Return the heads of the table."""
     known = measure(result)
-    return ["what is given up or bought", "it eases", said("more {} {}", known.axis, known.unit)]
+    return ["what is given up or bought", "it eases", fill("more {} {}", known.axis, known.unit)]
 
 
 def slack_rows(result: Result) -> list[tuple[str, ...]]:
@@ -37,7 +37,7 @@ def slack_rows(result: Result) -> list[tuple[str, ...]]:
 def _gain(value: float | None) -> str:
     if value is None:
         return NOTHING
-    return ("+" if value > 0 else "") + figure_of(value, 2 if abs(value) < FEW else 0)
+    return ("+" if value > 0 else "") + number_text(value, 2 if abs(value) < FEW else 0)
 
 
 def slack_words(result: Result) -> list[str]:
@@ -46,8 +46,8 @@ def slack_words(result: Result) -> list[str]:
         return []
     known, found = measure(result), result.prices
     return [
-        said("For the best span, {} mm. {}", told(result.best, "span_mm"), NOTE),
-        said(
+        fill("For the best span, {} mm. {}", design_number(result.best, "span_mm"), NOTE),
+        fill(
             "How surely it is the best near by: across the ranges of what is free the {} would change by "
             "{:.3g} {}, and the limits that stop it account for all but {:.2g} {} of that.",
             known.noun,
@@ -59,10 +59,10 @@ def slack_words(result: Result) -> list[str]:
     ]
 
 
-SURE_HEADS = ["", "best as assumed", "best as sure as asked"]
+ROBUST_HEADS = ["", "best as assumed", "best as sure as asked"]
 
 
-def sure_rows(result: Result) -> list[tuple[str, ...]]:
+def robust_rows(result: Result) -> list[tuple[str, ...]]:
     """Return rows under SURE_HEADS; none where nobody asked."""
     found = result.robust
     if not found:
@@ -70,31 +70,31 @@ def sure_rows(result: Result) -> list[tuple[str, ...]]:
     known, wings = measure(result), (found.plain, found.robust)
 
     def row(head: str, key: str, digits: int = 0) -> tuple[str, str, str]:
-        return head, figure_of(getattr(wings[0], key), digits), figure_of(getattr(wings[1], key), digits)
+        return head, number_text(getattr(wings[0], key), digits), number_text(getattr(wings[1], key), digits)
 
     return [
         ("what is bought", wings[0].words, wings[1].words),
         row("span mm", "span_mm"),
         row("flying weight g", "auw_g"),
-        row(said("{} as assumed, {}", known.axis, known.unit), "gain", 1),
-        row(said("{} in nine of ten, {}", known.axis, known.unit), "low", 1),
+        row(fill("{} as assumed, {}", known.axis, known.unit), "gain", 1),
+        row(fill("{} in nine of ten, {}", known.axis, known.unit), "low", 1),
         ("limit met least often", wings[0].least_sure_words, wings[1].least_sure_words),
         row("met in % of draws", "least_sure_pct", 1),
     ]
 
 
-def sure_words(result: Result) -> list[str]:
+def robust_words(result: Result) -> list[str]:
     """Return what was asked and what it costs."""
     found = result.robust
     if not found:
         return []
     known, plain, robust = measure(result), found.plain, found.robust
-    asked = said("{:g} of 100 ways the wing may come out", found.chance_pct)
+    asked = fill("{:g} of 100 ways the wing may come out", found.chance_pct)
     if plain == robust and found.reached:
-        return [said("The best wing holds every limit in at least {}, as it is.", asked)]
+        return [fill("The best wing holds every limit in at least {}, as it is.", asked)]
     if not found.reached:
         return [
-            said(
+            fill(
                 "No wing was found that holds every limit in {}. The surest of those looked at is shown: its "
                 "least sure limit, {}, is met in {:.0f}. What is measured narrows the bands (tradestudy "
                 "bands), and a limit may give.",
@@ -105,11 +105,11 @@ def sure_words(result: Result) -> list[str]:
         ]
     cost = plain.low - robust.low
     return [
-        said(
+        fill(
             "Every limit is held in at least {}. That costs {} {} of what nine of ten wings reach: the price "
             "of not knowing better. What is measured narrows the bands (tradestudy bands).",
             asked,
-            figure_of(cost, 1),
+            number_text(cost, 1),
             known.unit,
         )
     ]

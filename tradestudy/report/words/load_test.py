@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from tradestudy.quantities import to_edge
-from tradestudy.report.placed import said
+from tradestudy.report.placed import fill
 from tradestudy.results.result import Result
 from tradestudy.results.structure import LoadTest, ProofTest
 
-from .limits_and_answer import figure_of, stretched
+from .phrases import number_text, stretched_wing
 
 HOW = (
     "Lay the wing upside down, its middle on a padded board as long as the root chord, along the flight direction and "
@@ -32,20 +32,20 @@ ENTER = (
     "Write what the stock wing did into [load_test] (tip_mass and tip_rise; twist_mass, twist_arm and twist_angle or "
     "edge_rise): it corrects the stiffness of every stretched wing."
 )
-HEADS = ("Wing and test", "Hang on each side", "Expect", "With weak materials", "Stop at")
+LOAD_TEST_HEADS = ("Wing and test", "Hang on each side", "Expect", "With weak materials", "Stop at")
 BAG_HEADS = ("Wing", "Bag [g]", "From the centre line [mm]", "Behind the nose [mm]")
 
 
 def load_test_rows(result: Result) -> list[tuple[str, ...]]:
     """Return a row of text under HEADS for each test of the stock wing and of the stretched one."""
-    return [(said("{}, {}", name, test), *row) for name, told in _tested(result)
+    return [(fill("{}, {}", name, test), *row) for name, told in _tested(result)
             for test, *row in _rows(told)]  # fmt: skip
 
 
 def bag_rows(result: Result) -> list[tuple[str, ...]]:
     """Return a row of text under BAG_HEADS for each bag of the proof loads."""
     return [
-        (name, figure_of(bag.mass_g), figure_of(bag.station_mm), figure_of(bag.behind_nose_mm))
+        (name, number_text(bag.mass_g), number_text(bag.station_mm), number_text(bag.behind_nose_mm))
         for name, told in _tested(result)
         for bag in told.proof.bags
     ]
@@ -60,7 +60,7 @@ def load_test_words(result: Result) -> list[str]:
 
 
 def _tested(result: Result) -> list[tuple[str, LoadTest]]:
-    designs = [("stock", result.stock), ("stretched", stretched(result))]
+    designs = [("stock", result.stock), ("stretched", stretched_wing(result))]
     return [(name, design.load_test) for name, design in designs if design is not None and design.load_test]
 
 
@@ -68,60 +68,60 @@ def _rows(tests: LoadTest) -> list[tuple[str, ...]]:
     bend, twist, proof = tests.bend, tests.twist, tests.proof
     total = sum(bag.mass_g for bag in proof.bags)
     return [
-        ("bend", said("{}, {} from the centre line, {} behind the nose", _g(bend.mass_g), _mm(bend.station_mm),
+        ("bend", fill("{}, {} from the centre line, {} behind the nose", _g(bend.mass_g), _mm(bend.station_mm),
                       _mm(bend.behind_nose_mm)),
-         said("tips {}", _mm(bend.rise_mm, 1)), said("{}", _mm(bend.weak_rise_mm, 1)),
-         said("{} or {}", _g(bend.stop_mass_g), _mm(bend.stop_rise_mm))),
-        ("twist", said("{}, {} from the centre line, {} ahead of the rods, then as far behind", _g(twist.mass_g),
+         fill("tips {}", _mm(bend.rise_mm, 1)), fill("{}", _mm(bend.weak_rise_mm, 1)),
+         fill("{} or {}", _g(bend.stop_mass_g), _mm(bend.stop_rise_mm))),
+        ("twist", fill("{}, {} from the centre line, {} ahead of the rods, then as far behind", _g(twist.mass_g),
                        _mm(twist.station_mm), _mm(twist.arm_mm)),
-         said("tip turns {} deg, trailing edge moves {}", figure_of(twist.angle_deg, 1), _mm(twist.edge_mm, 1)),
-         said("{} deg, {}", figure_of(twist.weak_angle_deg, 1), _mm(twist.weak_edge_mm, 1)),
-         said("{} or {} deg", _g(twist.stop_mass_g), figure_of(twist.stop_angle_deg, 1))),
-        ("proof load", said("{} in {} bags (below), for a pull-up of {} g", _g(total), len(proof.bags),
-                            figure_of(proof.load_factor, 1)),
-         said("tips {}", _mm(proof.rise_mm, 1)), said("{}", _mm(proof.weak_rise_mm, 1)),
-         said("{}, or all bags", _mm(max(proof.rise_mm, proof.weak_rise_mm)))),
+         fill("tip turns {} deg, trailing edge moves {}", number_text(twist.angle_deg, 1), _mm(twist.edge_mm, 1)),
+         fill("{} deg, {}", number_text(twist.weak_angle_deg, 1), _mm(twist.weak_edge_mm, 1)),
+         fill("{} or {} deg", _g(twist.stop_mass_g), number_text(twist.stop_angle_deg, 1))),
+        ("proof load", fill("{} in {} bags (below), for a pull-up of {} g", _g(total), len(proof.bags),
+                            number_text(proof.load_factor, 1)),
+         fill("tips {}", _mm(proof.rise_mm, 1)), fill("{}", _mm(proof.weak_rise_mm, 1)),
+         fill("{}, or all bags", _mm(max(proof.rise_mm, proof.weak_rise_mm)))),
     ]  # fmt: skip
 
 
 def _proof_words(name: str, proof: ProofTest) -> str:
     """Return what the bags of one wing stand for."""
     shares = [row.bench_nm / row.flight_nm for row in proof.along if row.flight_nm > 0]
-    words = said(
+    words = fill(
         "Proof load, {} wing: bags and the wing's own weight bend the centre as a pull-up to {} g does "
         "({} N m, {} of them its own weight); further out they bend it {} % as much. That is {} % of "
         "what the first thing to give ({}) bears, {} % with weak materials.",
         name,
-        figure_of(proof.load_factor, 1),
-        figure_of(proof.moment_nm, 1),
-        figure_of(proof.own_moment_nm, 1),
+        number_text(proof.load_factor, 1),
+        number_text(proof.moment_nm, 1),
+        number_text(proof.own_moment_nm, 1),
         _range(shares),
-        figure_of(proof.used_pct),
+        number_text(proof.used_pct),
         proof.stop_mode,
-        figure_of(proof.weak_used_pct),
+        number_text(proof.weak_used_pct),
     )
     if proof.load_factor < proof.asked_load_factor - 0.05:
-        words += said(
+        words += fill(
             " The {} g of the study are more than two thirds of what it bears: do not load it, or fly it, so far.",
-            figure_of(proof.asked_load_factor, 1),
+            number_text(proof.asked_load_factor, 1),
         )
     if proof.weak_stop_pct < 100:
-        words += said(
+        words += fill(
             " A wing of weak materials would use four fifths of its strength at {} % of these bags: go "
             "on from there by small steps only.",
-            figure_of(proof.weak_stop_pct),
+            number_text(proof.weak_stop_pct),
         )
     return words
 
 
 def _range(shares: list[float]) -> str:
-    low, high = (figure_of(to_edge("pct", share)) for share in (min(shares), max(shares)))
-    return low if low == high else said("{} to {}", low, high)
+    low, high = (number_text(to_edge("pct", share)) for share in (min(shares), max(shares)))
+    return low if low == high else fill("{} to {}", low, high)
 
 
 def _g(value: float) -> str:
-    return said("{} g", figure_of(value))
+    return fill("{} g", number_text(value))
 
 
 def _mm(value: float, decimals: int = 0) -> str:
-    return said("{} mm", figure_of(value, decimals))
+    return fill("{} mm", number_text(value, decimals))

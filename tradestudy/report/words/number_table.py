@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from tradestudy.report.placed import said
+from tradestudy.report.placed import fill
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-from .limits_and_answer import NUMBER_WORDS, choice_words, figure_of, told
+from .phrases import NUMBER_WORDS, choice_words, design_number, number_text
 from .purpose import number_words
-from .structure import OBEYS_KEYS
+from .structure import CONTROL_KEYS
 
 # Subject -> the first of its numbers, in the order of NUMBER_WORDS.
 SUBJECTS = {
@@ -28,9 +28,9 @@ Row = tuple[str, str, list[str]]
 def number_rows(result: Result, wings: list[Design]) -> dict[str, Row]:
     """Return key -> (words, unit, one text for each wing), in the order of NUMBER_WORDS."""
     return {
-        key: (number_words(key, words, result), unit, [told(wing, key) for wing in wings])
+        key: (number_words(key, words, result), unit, [design_number(wing, key) for wing in wings])
         for key, (words, unit, _) in NUMBER_WORDS.items()
-        if key not in OBEYS_KEYS
+        if key not in CONTROL_KEYS
     }
 
 
@@ -74,7 +74,7 @@ SECTION_NOTE = (
 
 def section_heads(result: Result) -> list[str]:
     """Return one head for each section: where it is and what it is called."""
-    return [said("{}: {}", row.place.capitalize(), row.airfoil) for row in result.sections]
+    return [fill("{}: {}", row.place.capitalize(), row.airfoil) for row in result.sections]
 
 
 def section_rows(result: Result) -> list[tuple[str, str, list[str]]]:
@@ -82,7 +82,7 @@ def section_rows(result: Result) -> list[tuple[str, str, list[str]]]:
     if not result.sections:
         return []
     return [
-        (words, unit, [figure_of(getattr(row, key), places) for row in result.sections])
+        (words, unit, [number_text(getattr(row, key), places) for row in result.sections])
         for key, (words, unit, places) in SECTION_WORDS.items()
     ]
 

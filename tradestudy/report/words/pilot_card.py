@@ -6,12 +6,12 @@ from textwrap import wrap
 from typing import NamedTuple
 
 from tradestudy.quantities import from_edge, from_si, to_edge, to_si
-from tradestudy.report.placed import plain, said
-from tradestudy.report.words.broken_limits import broken, broken_words, warning_words
+from tradestudy.report.placed import fill, plain_text
+from tradestudy.report.words.violated_limits import violated_limit_words, violated_limits, warning_words
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-from .limits_and_answer import figure_of, stretched
+from .phrases import number_text, stretched_wing
 
 COLUMNS, LINES = 46, 20  # what is still read on a card some 8 cm wide; a warning adds lines above and below
 NO_WAY = "makes no way"
@@ -40,18 +40,18 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
     A wing that breaks a limit has one only where it is asked for ``anyway``; the card then says so.
     """
     card = design.pilot_card
-    if not card or refused(design, anyway):
+    if not card or is_withheld(design, anyway):
         return None
     unit, far = card.unit, "mi" if card.unit == "mph" else "km"
 
     def speed(value: float | None) -> str:
-        return "" if value is None else figure_of(from_si(from_edge("kmh", value), unit, "speed"))
+        return "" if value is None else number_text(from_si(from_edge("kmh", value), unit, "speed"))
 
     def way(value: float | None) -> str:
-        return "" if value is None else figure_of(from_si(from_edge("km", value), far, "distance"))
+        return "" if value is None else number_text(from_si(from_edge("km", value), far, "distance"))
 
     def each_way(value: float | None) -> str:  # a charge for each km or mile
-        return "" if value is None else figure_of(value * to_edge("km", to_si(1.0, far, "distance")))
+        return "" if value is None else number_text(value * to_edge("km", to_si(1.0, far, "distance")))
 
     def wind(value: float) -> str:
         return speed(value) if value else "still"
@@ -65,7 +65,7 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
                 (NO_WAY,)
                 if row.hold_a is None
                 else (
-                    figure_of(row.hold_a, 1),
+                    number_text(row.hold_a, 1),
                     speed(row.ground_kmh),
                     each_way(row.mah_per_km),
                     way(row.full_km),
@@ -83,8 +83,8 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
                 if row.full_km is None
                 else (
                     way(row.full_km),
-                    figure_of(row.full_mah),
-                    figure_of(row.full_v, 1),
+                    number_text(row.full_mah),
+                    number_text(row.full_v, 1),
                     way(row.half_km),
                     _or_none(row.half_mah, 0),
                     _or_none(row.half_v, 1),
@@ -94,46 +94,48 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         for row in card.turns
     ]
     land = card.capacity_mah - card.reserve_mah
-    wing = said(
+    wing = fill(
         " {}, {} mm, {} g",
         "stock" if design is result.stock else "stretched",
-        figure_of(numbers.span_mm),
-        figure_of(numbers.auw_g),
+        number_text(numbers.span_mm),
+        number_text(numbers.auw_g),
     )
     return CardText(
-        name=result.study_name[: COLUMNS - len(plain(wing))] + wing,
-        hold=said("{} A", figure_of(card.hold_a, 1)),
-        speed=said("{} {} in still air", speed(card.speed_kmh), unit),
-        band=said(
+        name=result.study_name[: COLUMNS - len(plain_text(wing))] + wing,
+        hold=fill("{} A", number_text(card.hold_a, 1)),
+        speed=fill("{} {} in still air", speed(card.speed_kmh), unit),
+        band=fill(
             "{} to {} A is within 2 % ({} to {} {})",
-            figure_of(card.band_low_a, 1),
-            figure_of(card.band_high_a, 1),
+            number_text(card.band_low_a, 1),
+            number_text(card.band_high_a, 1),
             speed(card.band_low_kmh),
             speed(card.band_high_kmh),
             unit,
         ),
-        sag=said("At that speed {} A fresh, {} A near the end", figure_of(card.fresh_a, 1), figure_of(card.end_a, 1)),
+        sag=fill(
+            "At that speed {} A fresh, {} A near the end", number_text(card.fresh_a, 1), number_text(card.end_a, 1)
+        ),
         unit=unit,
         far=far,
         legs=legs,
         turns=turns,
-        end=said("Half is {} mAh, land by {}. Estimates.", figure_of(card.half_mah), figure_of(land)),
+        end=fill("Half is {} mAh, land by {}. Estimates.", number_text(card.half_mah), number_text(land)),
         warning=warning_words(design),
     )
 
 
 def _or_none(value: float | None, places: int) -> str:
-    return "" if value is None else figure_of(value, places)
+    return "" if value is None else number_text(value, places)
 
 
-def refused(design: Design, anyway: bool) -> bool:
+def is_withheld(design: Design, anyway: bool) -> bool:
     """Return whether a wing has no card because it breaks a limit."""
-    return bool(design.pilot_card and broken(design)) and not anyway
+    return bool(design.pilot_card and violated_limits(design)) and not anyway
 
 
-def refused_words(design: Design) -> str:
+def withheld_words(design: Design) -> str:
     """Return in a sentence that a wing has no card, and which limits it breaks."""
-    return (f"The stretched wing has no speed card: it breaks a limit ({', '.join(broken_words(design))}). "
+    return (f"The stretched wing has no speed card: it breaks a limit ({', '.join(violated_limit_words(design))}). "
             "With --anyway, cruise, assess and run give it all the same, marked as not to be built.")  # fmt: skip
 
 
@@ -186,25 +188,25 @@ def longest_words(design: Design) -> str:
     if not card:
         return ""
     speed = from_si(from_edge("kmh", card.longest_kmh), card.unit, "speed")
-    return said(
+    return fill(
         "To stay up longest instead, in any wind: {} A, {} {} through the air, {} minutes.",
-        figure_of(card.longest_a, 1),
-        figure_of(speed),
+        number_text(card.longest_a, 1),
+        number_text(speed),
         card.unit,
-        figure_of(card.longest_min),
+        number_text(card.longest_min),
     )
 
 
 def cards(result: Result, anyway: bool = False) -> list[tuple[Design, CardText]]:
     """Return the cards there are, the stretched wing's first."""
-    wings = [design for design in (stretched(result), result.stock) if design is not None]
+    wings = [design for design in (stretched_wing(result), result.stock) if design is not None]
     return [(design, text) for design in wings if (text := card_text(result, design, anyway))]
 
 
 def no_card(result: Result, anyway: bool = False) -> str:
     """Return in a sentence that the wing proposed has no card since it breaks a limit; else nothing."""
-    design = stretched(result)
-    return refused_words(design) if design is not None and refused(design, anyway) else ""
+    design = stretched_wing(result)
+    return withheld_words(design) if design is not None and is_withheld(design, anyway) else ""
 
 
 def all_cards(result: Result, anyway: bool = False) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from tradestudy.report.placed import said
+from tradestudy.report.placed import fill
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -13,11 +13,11 @@ class Measure(NamedTuple):
     """One purpose in words; every text stands in the middle of a sentence."""
 
     key: str  # of numbers and curves; what wings are ranked by
-    told: str  # key of the number that is promised
+    headline_key: str  # key of the number that is promised
     unit: str
     noun: str
     axis: str  # a short noun for axes and heads of tables
-    after: str  # said behind a figure
+    suffix: str  # said behind a figure
     line: str  # the front against weight
     best: str  # what the best wing does
 
@@ -40,7 +40,7 @@ def measure(result: Result) -> Measure:
     return MEASURES[result.purposes.purpose]
 
 
-class Axis(NamedTuple):
+class FrontAxis(NamedTuple):
     """One of the two quantities that a front trades."""
 
     key: str  # of numbers
@@ -54,22 +54,22 @@ class Axis(NamedTuple):
 
     def named(self) -> str:
         """Return the quantity with its unit, as an axis or a table has it."""
-        return said("{} [{}]", self.words, self.unit)
+        return fill("{} [{}]", self.words, self.unit)
 
 
-def traded(result: Result) -> tuple[Axis, Axis]:
+def front_axes(result: Result) -> tuple[FrontAxis, FrontAxis]:
     """Return what the front of a result shows (up) and against what (along)."""
     known = measure(result)
     if not result.traded:
-        return Axis(known.key, known.axis, known.unit), Axis("auw_g", "flying weight", "g")
-    of, against = (Axis(each.number, each.words, each.unit)
+        return FrontAxis(known.key, known.axis, known.unit), FrontAxis("auw_g", "flying weight", "g")
+    of, against = (FrontAxis(each.number, each.words, each.unit)
                    for each in (result.traded.of, result.traded.against))  # fmt: skip
     return of, against
 
 
 def by_weight(result: Result) -> bool:
     """Return whether the front is that of the study's own purpose against flying weight."""
-    up, along = traded(result)
+    up, along = front_axes(result)
     return (up.key, along.key) == (measure(result).key, "auw_g")
 
 
@@ -84,8 +84,8 @@ def air_words(result: Result) -> str:
     known = result.purposes
     return {
         "distance": "still air",
-        "out_and_home": said("one leg against a wind of {:g} m/s, one with it", known.wind_ms),
-        "usual_flight": said("{:g} % of the time at full throttle", known.full_throttle_share_pct),
+        "out_and_home": fill("one leg against a wind of {:g} m/s, one with it", known.wind_ms),
+        "usual_flight": fill("{:g} % of the time at full throttle", known.full_throttle_share_pct),
     }[known.purpose]
 
 
@@ -95,17 +95,17 @@ def ends_early(result: Result, design: Design) -> bool:
     return farthest is not None and by_charge is not None and by_charge > farthest
 
 
-def purpose_answer(result: Result, design: Design) -> list[str]:
+def purpose_words(result: Result, design: Design) -> list[str]:
     """Return what was made longest, where that is not range, and what ends the way out and home."""
     known, numbers = result.purposes, design.numbers
-    purpose, reserve = known.purpose, said("the reserve of {:g} % kept", known.reserve_pct)
+    purpose, reserve = known.purpose, fill("the reserve of {:g} % kept", known.reserve_pct)
     lines = []
     if purpose != "distance":
         what = {"out_and_home": "the way out and home", "usual_flight": "a usual flight"}[purpose]
-        lines.append(said("What is made longest is {}: {}, {}.", what, air_words(result), reserve))
+        lines.append(fill("What is made longest is {}: {}, {}.", what, air_words(result), reserve))
     if ends_early(result, design):
         lines.append(
-            said(
+            fill(
                 "Out and home in wind of {:g} m/s the charge would do for {:.0f} km; radio or law ends it at {:g} "
                 "km, and {:.0f} % of the charge is then left on landing.",
                 known.wind_ms,
@@ -124,8 +124,8 @@ def number_words(key: str, words: str, result: Result) -> str:
     known = result.purposes
     if key == "radius_km":
         farthest = known.farthest_out_km
-        cap = "" if farthest is None else said(", {:g} km at most", farthest)
-        return said("Out and home in wind of {:g} m/s{}", known.wind_ms, cap)
+        cap = "" if farthest is None else fill(", {:g} km at most", farthest)
+        return fill("Out and home in wind of {:g} m/s{}", known.wind_ms, cap)
     if key == "usual_flight_min":
-        return said("Usual flight, {:g} % of it at full throttle", known.full_throttle_share_pct)
+        return fill("Usual flight, {:g} % of it at full throttle", known.full_throttle_share_pct)
     return words

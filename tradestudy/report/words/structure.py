@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from tradestudy.report.placed import said
+from tradestudy.report.placed import fill
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 from tradestudy.results.structure import StructureCheck
 
-from .limits_and_answer import CONDITION_WORDS, NUMBER_WORDS, figure_of, stretched, told
+from .phrases import CONDITION_WORDS, NUMBER_WORDS, design_number, number_text, stretched_wing
 from .purpose import number_words
 
 LOAD_HEADS = (
@@ -21,7 +21,7 @@ LOAD_HEADS = (
 )
 CHECK_HEADS = ("Checked apart", "Wing", "Load", "Asked [g]", "Breaks at [g]", "What, and how far from the centre line")
 # How far the wing obeys: these stand in the structure's own table, all others side by side.
-OBEYS_KEYS = (
+CONTROL_KEYS = (
     "control_speed_kmh",
     "control_speed_weak_kmh",
     "roll_reversal_kmh",
@@ -61,9 +61,9 @@ LANDED = (
 def load_rows(result: Result) -> list[tuple[str, ...]]:
     """Return a row of text under LOAD_HEADS for each load case of the stock wing and of the stretched one."""
     wings = _wings(result)
-    return [(_condition(row.condition), name, figure_of(row.load_factor, 1),
-             figure_of(row.failure_load_factor, 1), figure_of(row.weak_failure_load_factor, 1),
-             figure_of(row.tip_deflection_mm), said("{}, {} mm", row.mode, figure_of(row.at_mm)))
+    return [(_condition(row.condition), name, number_text(row.load_factor, 1),
+             number_text(row.failure_load_factor, 1), number_text(row.weak_failure_load_factor, 1),
+             number_text(row.tip_deflection_mm), fill("{}, {} mm", row.mode, number_text(row.at_mm)))
             for index in range(max(len(design.structure) for _, design in wings))
             for name, design in wings for row in design.structure[index: index + 1]]  # fmt: skip
 
@@ -72,9 +72,9 @@ def check_rows(result: Result) -> list[tuple[str, ...]]:
     """Return a row of text under CHECK_HEADS for each thing checked apart from the load cases."""
     wings = _wings(result)
     kinds = dict.fromkeys(_kind(row) for _, design in wings for row in design.structure_checks)
-    return [(kind, name, _condition(row.condition), figure_of(row.load_factor, 1),
-             "does not" if row.failure_load_factor is None else figure_of(row.failure_load_factor, 1),
-             said("{}, {} mm", row.mode, figure_of(row.at_mm)))
+    return [(kind, name, _condition(row.condition), number_text(row.load_factor, 1),
+             "does not" if row.failure_load_factor is None else number_text(row.failure_load_factor, 1),
+             fill("{}, {} mm", row.mode, number_text(row.at_mm)))
             for kind in kinds for name, design in wings for row in design.structure_checks
             if _kind(row) == kind]  # fmt: skip
 
@@ -91,17 +91,17 @@ def check_notes(result: Result) -> list[str]:
         if len(set(by_wing.values())) == 1:
             by_wing = {"": next(iter(by_wing.values()))}
         notes += [
-            said("{}{}{}: {}.", kind[:1].upper(), kind[1:], said(", {} wing", name) if name else "", note)
+            fill("{}{}{}: {}.", kind[:1].upper(), kind[1:], fill(", {} wing", name) if name else "", note)
             for name, note in by_wing.items()
         ]
     return notes + ([LANDED] if notes else [])
 
 
-def obeys_rows(result: Result) -> list[tuple[str, str, list[str]]]:
+def control_rows(result: Result) -> list[tuple[str, str, list[str]]]:
     """Return rows of (words, unit, one text for each wing) on how far the wing obeys; without what nobody knows."""
     wings = [design for _, design in _wings(result)]
-    return [(number_words(key, NUMBER_WORDS[key][0], result), NUMBER_WORDS[key][1], [told(wing, key) for wing in wings])
-            for key in OBEYS_KEYS
+    return [(number_words(key, NUMBER_WORDS[key][0], result), NUMBER_WORDS[key][1], [design_number(wing, key) for wing in wings])
+            for key in CONTROL_KEYS
             if key.endswith("_kmh") or any(getattr(wing.numbers, key) is not None for wing in wings)]  # fmt: skip
 
 
@@ -114,7 +114,7 @@ def structure_words(result: Result) -> list[str]:
     return words
 
 
-def obeys_words(result: Result) -> list[str]:
+def control_words(result: Result) -> list[str]:
     """Return how far stock and stretched wing obey, and what was not computed, one text each."""
     wings = _wings(result)
     words = [_control_words(name, design) for name, design in wings if design.numbers.roll_reversal_kmh]
@@ -123,18 +123,18 @@ def obeys_words(result: Result) -> list[str]:
     play = result.stock.numbers.elevon_play_deg
     if play is not None and play > PROVEN_BY_PRACTICE:
         words.append(
-            said(
+            fill(
                 "{}free play of {} deg at the elevon is more than the half degree of common practice (no "
                 "source): tighten the linkage before flying fast.",
                 TAKE_CARE,
-                figure_of(play, 1),
+                number_text(play, 1),
             )
         )
     return [*words, *([NO_LINKAGE] if result.stock.numbers.servo_torque_ncm is None else []), NOT_COMPUTED]
 
 
 def _wings(result: Result) -> list[tuple[str, Design]]:
-    design = stretched(result)
+    design = stretched_wing(result)
     return [("stock", result.stock), *([("stretched", design)] if design else [])]
 
 
@@ -149,15 +149,15 @@ def _kind(row: StructureCheck) -> str:
 
 def _breaks_words(name: str, design: Design) -> str:
     numbers = design.numbers
-    return said(
+    return fill(
         "The {} wing breaks at {} g in the hardest pull-up, first by {} {}; fly it to no more than {} g. "
         "Its tips rise {} mm in that pull-up.",
         name,
-        figure_of(numbers.failure_load_factor, 1),
+        number_text(numbers.failure_load_factor, 1),
         numbers.first_failure,
         _out(numbers.first_failure_at_mm),
-        figure_of(numbers.limit_load_factor, 1),
-        figure_of(numbers.tip_deflection_mm),
+        number_text(numbers.limit_load_factor, 1),
+        number_text(numbers.tip_deflection_mm),
     )
 
 
@@ -171,12 +171,12 @@ def _weak_words(name: str, design: Design) -> list[str]:
     if not shares:
         return []
     share, row = min(shares, key=lambda pair: pair[0])
-    words = said(
+    words = fill(
         "With every material at the weak end of what is known, the {} leaves least in hand: the {} wing "
         "breaks at {} times the load asked for.",
         _condition(row.condition),
         name,
-        figure_of(share, 2),
+        number_text(share, 2),
     )
     return [words + (" That is less than what is asked: do not fly it like this." if share < 1 else "")]
 
@@ -187,10 +187,10 @@ def _centre_words(name: str, design: Design) -> list[str]:
     if row is None or row.failure_load_factor is None or row.mode == design.numbers.first_failure:
         return []
     return [
-        said(
+        fill(
             "The cut centre of the {} wing by itself goes at {} g ({}): {}.",
             name,
-            figure_of(row.failure_load_factor, 1),
+            number_text(row.failure_load_factor, 1),
             _condition(row.condition),
             row.mode,
         )
@@ -198,14 +198,14 @@ def _centre_words(name: str, design: Design) -> list[str]:
 
 
 def _control_words(name: str, design: Design) -> str:
-    return said(
+    return fill(
         "Twist takes the {} wing's roll control away as it flies faster: {} km/h leaves 0.4 of it, at {} "
         "it is gone ({} with the film gone loose); full throttle reaches {}.",
         name,
-        told(design, "control_speed_kmh"),
-        told(design, "roll_reversal_kmh"),
-        told(design, "roll_reversal_weak_kmh"),
-        told(design, "top_speed_kmh"),
+        design_number(design, "control_speed_kmh"),
+        design_number(design, "roll_reversal_kmh"),
+        design_number(design, "roll_reversal_weak_kmh"),
+        design_number(design, "top_speed_kmh"),
     )
 
 
@@ -214,17 +214,17 @@ def _servo_words(name: str, design: Design) -> list[str]:
     if needed is None or has is None or needed <= has:
         return []
     return [
-        said(
+        fill(
             "{}full elevon at top speed asks {} N cm of each servo of the {} wing, reserve included; they "
             "have {}. Up to {} km/h they hold.",
             TAKE_CARE,
-            figure_of(needed, 1),
+            number_text(needed, 1),
             name,
-            figure_of(has, 1),
-            told(design, "servo_speed_kmh"),
+            number_text(has, 1),
+            design_number(design, "servo_speed_kmh"),
         )
     ]
 
 
 def _out(at_mm: float) -> str:
-    return "at the centre line" if at_mm < 1 else said("{} mm from the centre line", figure_of(at_mm))
+    return "at the centre line" if at_mm < 1 else fill("{} mm from the centre line", number_text(at_mm))

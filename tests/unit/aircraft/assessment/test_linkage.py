@@ -12,7 +12,7 @@ from tradestudy.aircraft.assessment.linkage import linkage_numbers
 from tradestudy.aircraft.assessment.twist_and_flutter import control
 from tradestudy.aircraft.model.speed_sweep import FlownDesign
 from tradestudy.physics.aeroelastic import elevon_hinge
-from tradestudy.report.words.structure import obeys_rows, obeys_words
+from tradestudy.report.words.structure import control_rows, control_words
 
 TOP = 33.0  # m/s
 
@@ -112,17 +112,17 @@ def test_speed_flown_lifts_the_low_end_of_the_band(godwit_study, godwit_anchor, 
 
 def test_words_say_what_is_not_known_and_what_is_too_weak():
     wing = design()
-    calm = obeys_words(sample_result())
+    calm = control_words(sample_result())
     assert not any(line.startswith("Take care") for line in calm)
     assert [line[:40] for line in calm if line.startswith("NOT")] == ["NOT COMPUTED: flutter of the elevons abo"]
     weak = replace(wing, numbers=replace(wing.numbers, servo_needed_ncm=23.4, servo_speed_kmh=88.0))
     assert (
         "Take care: full elevon at top speed asks 23.4 N cm of each servo of the stretched wing, reserve included; "
         "they have 18.0. Up to 88 km/h they hold."
-    ) in obeys_words(sample_result(recommended=weak))
+    ) in control_words(sample_result(recommended=weak))
     stock = sample_result().stock
     loose = replace(stock, numbers=replace(stock.numbers, elevon_play_deg=1.2))
-    assert any("free play of 1.2 deg" in line for line in obeys_words(sample_result(stock=loose)))
+    assert any("free play of 1.2 deg" in line for line in control_words(sample_result(stock=loose)))
     silent = {
         name: None
         for name in (
@@ -140,5 +140,5 @@ def test_words_say_what_is_not_known_and_what_is_too_weak():
         stock=replace(stock, numbers=replace(stock.numbers, **silent)),
         recommended=replace(wing, numbers=replace(wing.numbers, **silent)),
     )
-    assert any(line.startswith("NOT COMPUTED: whether the servos hold") for line in obeys_words(bare))
-    assert not any("servo" in words for words, *_ in obeys_rows(bare))
+    assert any(line.startswith("NOT COMPUTED: whether the servos hold") for line in control_words(bare))
+    assert not any("servo" in words for words, *_ in control_rows(bare))

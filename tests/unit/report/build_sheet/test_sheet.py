@@ -15,11 +15,11 @@ from places import STUDIES
 from tradestudy.__main__ import main
 from tradestudy.cli import buildsheet as command
 from tradestudy.report.build_sheet import sheet_words, template_files
-from tradestudy.report.build_sheet.paper import BODY, plain, shortened, text_width, wrapped
+from tradestudy.report.build_sheet.paper import BODY, printable, shortened, text_width, wrapped
 from tradestudy.report.build_sheet.sheet import all_sheets, build_sheet, save_build_sheet
 from tradestudy.report.build_sheet.sheet_text import column_widths
 from tradestudy.report.build_sheet.template_shapes import planform_drawing, templates
-from tradestudy.report.build_sheet.tiled_sheets import OVERLAP, tiled, tiles_along
+from tradestudy.report.build_sheet.tiled_sheets import OVERLAP, tile_sheets, tiles_along
 from tradestudy.results.cutting import Mark
 from tradestudy.results.result import result_from_json
 
@@ -144,7 +144,7 @@ def test_thin_tips_are_told_that_slots_meet(result):
 
 def test_neighbouring_sheets_show_the_same_place_at_their_joint(result):
     (drawing,) = (one for one in templates(result.recommended) if one.name == "elevon")
-    parts = tiled(drawing, "a4")
+    parts = tile_sheets(drawing, "a4")
     assert len(parts) > 1
     outlines, marks = [], []
     for sheet in parts:
@@ -352,7 +352,7 @@ def test_a_wing_that_breaks_limits_says_so_first(result):
 
 
 def test_words_are_cut_to_their_room():
-    assert plain("a\tb\n\N{CJK UNIFIED IDEOGRAPH-6F22}") == "a b \N{REPLACEMENT CHARACTER}"
+    assert printable("a\tb\n\N{CJK UNIFIED IDEOGRAPH-6F22}") == "a b \N{REPLACEMENT CHARACTER}"
     # DejaVu Sans: an em of 2048 units, "n" 1298 of them wide (its horizontal metrics table)
     assert text_width("n" * 10, 72.0) == pytest.approx(10 * 25.4 * 1298 / 2048, rel=1e-3)
     lines = wrapped("words that do not fit in one line, and averyveryverylongone", 20.0)

@@ -18,11 +18,11 @@ from tradestudy.report.folder import save
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
 from tradestudy.report.words.first_screen import first_screen as first_screen_rows
-from tradestudy.report.words.limits_and_answer import (
+from tradestudy.report.words.phrases import (
     NUMBER_WORDS,
-    figure_of,
+    comma_list,
     limit_words,
-    listed,
+    number_text,
     weight_prices,
 )
 from tradestudy.report.words.purpose import number_words
@@ -164,7 +164,7 @@ def test_side_by_side_holds_every_number(read, sample):
     assert set(NUMBER_WORDS) == set(KEYS)
     for key, (words, unit, decimals) in NUMBER_WORDS.items():
         both = (sample.stock, sample.recommended)
-        stock, wing = (figure_of(getattr(entry.numbers, key), decimals) for entry in both)
+        stock, wing = (number_text(getattr(entry.numbers, key), decimals) for entry in both)
         assert f"{number_words(key, words, sample)} {stock} {wing} {unit}".strip() in read.words
 
 
@@ -482,9 +482,9 @@ def test_words_for_limits():
 
 
 def test_small_words():
-    assert listed(["a"]) == "a" and listed(["a", "b", "c"]) == "a, b and c" and listed([]) == ""
-    assert figure_of(-0.04, 1) == "0.0" and figure_of(-2.44, 1) == "\N{MINUS SIGN}2.4"
-    assert figure_of(None) == "–" and figure_of("rod") == "rod"
+    assert comma_list(["a"]) == "a" and comma_list(["a", "b", "c"]) == "a, b and c" and comma_list([]) == ""
+    assert number_text(-0.04, 1) == "0.0" and number_text(-2.44, 1) == "\N{MINUS SIGN}2.4"
+    assert number_text(None) == "–" and number_text("rod") == "rod"
     assert weight_prices(sample_result(front=[])) == []
 
 

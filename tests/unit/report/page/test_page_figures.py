@@ -11,7 +11,7 @@ from page_figures import Figures, differences, without_place
 from tradestudy.report import placed
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
-from tradestudy.report.placed import PlacedFloat, PlacedInt, joined, plain, said, with_places
+from tradestudy.report.placed import PlacedFloat, PlacedInt, fill, join, plain_text, with_places
 
 # Figures that no result changes: what words and rules are made of. A figure of the page that is neither placed, nor
 # here, nor in DERIVED fails the test.
@@ -143,27 +143,27 @@ def test_a_figure_that_is_off_is_found(read):
 def test_numbers_keep_their_place_through_what_is_done_with_one_of_them():
     made = with_places({"a/b": [0.25, {"n": 3, "yes": True, "word": "x"}]})
     share, count = made["a/b"][0], made["a/b"][1]["n"]
-    assert said("{:.0f} %", 100 * share) == '<span data-key="a~1b/0" data-times="100">25</span> %'
-    assert said("{}", count) == '<span data-key="a~1b/1/n">3</span>'
-    assert said("{:g}", -share) == '<span data-key="a~1b/0" data-times="-1">-0.25</span>'
-    assert placed.figure(share, "0.5", step=0.5) == '<span data-key="a~1b/0" data-step="0.5">0.5</span>'
+    assert fill("{:.0f} %", 100 * share) == '<span data-key="a~1b/0" data-times="100">25</span> %'
+    assert fill("{}", count) == '<span data-key="a~1b/1/n">3</span>'
+    assert fill("{:g}", -share) == '<span data-key="a~1b/0" data-times="-1">-0.25</span>'
+    assert placed.mark_up(share, "0.5", step=0.5) == '<span data-key="a~1b/0" data-step="0.5">0.5</span>'
     assert made["a/b"][1]["yes"] is True and made["a/b"][1]["word"] == "x"
     assert type(share + share) is float and type(share * count) is float and type(abs(-share)) is PlacedFloat
     assert isinstance(count, PlacedInt) and ["x"] * count == ["x"] * 3
-    assert plain(said("{:.1f} of {}", share, count)) == "0.2 of 3"
-    assert joined(", ", ["<", said("{}", count)]) == '&lt;, <span data-key="a~1b/1/n">3</span>'
+    assert plain_text(fill("{:.1f} of {}", share, count)) == "0.2 of 3"
+    assert join(", ", ["<", fill("{}", count)]) == '&lt;, <span data-key="a~1b/1/n">3</span>'
 
 
 def test_plain_numbers_make_plain_text():
     """In a terminal the same words are told without places, and without any sign that is not seen."""
-    assert said("{:.1f} of {} < {}", 0.25, 3, "a & b") == "0.2 of 3 < a & b"
-    assert joined(", ", ["<", "3"]) == "<, 3" and type(joined("", [])) is str
+    assert fill("{:.1f} of {} < {}", 0.25, 3, "a & b") == "0.2 of 3 < a & b"
+    assert join(", ", ["<", "3"]) == "<, 3" and type(join("", [])) is str
     assert f"{with_places(0.25):.2f}" == "0.25" and str(with_places(3)) == "3"
 
 
 def test_hostile_names_in_places_and_words_stay_words():
     made = with_places({'"><script>': 1.0})
-    text = said("{} {:.0f}", '<img src="x">', made['"><script>'])
+    text = fill("{} {:.0f}", '<img src="x">', made['"><script>'])
     assert "<script>" not in text and "&gt;&lt;script&gt;" in text and text.startswith("&lt;img")
 
 

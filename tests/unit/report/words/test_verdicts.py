@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from invented_result import design, sample_result
 
-from tradestudy.report.words.verdicts import NOTE, WARNING, verdicts
+from tradestudy.report.words.verdicts import HANDLING_NOTE, WARNING, verdicts
 from tradestudy.results.design import LimitState
 
 ROWS = (
@@ -230,6 +230,6 @@ def test_both_wings_are_shown_with_their_units():
 
 
 def test_no_jargon():
-    said = " ".join(" ".join(row[:4]) for row in verdicts(sample_result())) + NOTE
+    said = " ".join(" ".join(row[:4]) for row in verdicts(sample_result())) + HANDLING_NOTE
     for term in ("dutch", "spiral", "phugoid", "short period", "Cn", "Cl", "derivative", "eigen"):
         assert term not in said

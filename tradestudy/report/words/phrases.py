@@ -8,11 +8,11 @@ from typing import Any
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.quantities.quantities import NUMBERS
 from tradestudy.quantities.variables import ENDS
-from tradestudy.report.placed import figure, joined, said
+from tradestudy.report.placed import fill, join, mark_up
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-from .purpose import by_weight, knee, measure, traded
+from .purpose import by_weight, front_axes, knee, measure
 
 MOST_BROKEN_TOLD = 3  # of one wing in a sentence, worst first; the table of other wings tells them all
 LEAST_SPREAD = 0.03  # of the lightest weight: over less, kilometres per gram say nothing
@@ -29,7 +29,7 @@ CONDITION_WORDS = {
 NUMBER_WORDS = {each.key: (each.words, each.behind, each.decimals) for each in NUMBERS}
 
 
-def stretched(result: Result) -> Design | None:
+def stretched_wing(result: Result) -> Design | None:
     """Return the wing the report is about: the recommended one, else the best found."""
     return result.recommended or result.best
 
@@ -46,20 +46,20 @@ def limit_words(name: str, *designs: Design | None) -> str:
     return known.report_words if known else name.replace("_", " ")
 
 
-def stops(design: Design, result: Result) -> list[str]:
+def stopping_limits(design: Design, result: Result) -> list[str]:
     """Return in words what stops a design, most pressing first, nothing said twice."""
     known = (design, result.recommended, result.best, result.stock)
     return list(dict.fromkeys(limit_words(name, *known) for name in design.active_limits))
 
 
-def listed(phrases: list[str]) -> str:
+def comma_list(phrases: list[str]) -> str:
     """Return phrases as a person lists them: a, b and c."""
     if len(phrases) < 2:
-        return joined("", phrases)
-    return joined(", ", phrases[:-1]) + " and " + phrases[-1]
+        return join("", phrases)
+    return join(", ", phrases[:-1]) + " and " + phrases[-1]
 
 
-def figure_of(value: Any, decimals: int = 0) -> str:
+def number_text(value: Any, decimals: int = 0) -> str:
     """Return a number as text, with a proper minus; text as it is, a dash for what is not known."""
     if value is None:
         return "–"
@@ -68,29 +68,29 @@ def figure_of(value: Any, decimals: int = 0) -> str:
     text = f"{float(value):.{decimals}f}"
     if float(text) == 0:
         text = text.lstrip("-")
-    return figure(value, text.replace("-", "\N{MINUS SIGN}"))
+    return mark_up(value, text.replace("-", "\N{MINUS SIGN}"))
 
 
-def short_figure(value: float) -> str:
+def short_number(value: float) -> str:
     """Return a number with the digits that matter."""
     size = abs(value)
-    return figure_of(value, 0 if size >= 100 or size == 0 else 1 if size >= 10 else 2 if size >= 0.1 else 4)
+    return number_text(value, 0 if size >= 100 or size == 0 else 1 if size >= 10 else 2 if size >= 0.1 else 4)
 
 
-def told(design: Design, key: str, decimals: int | None = None) -> str:
+def design_number(design: Design, key: str, decimals: int | None = None) -> str:
     """Return one of the numbers of a design as text without its unit."""
     if decimals is None:
         decimals = NUMBER_WORDS[key][2] if key in NUMBER_WORDS else 1
-    return figure_of(getattr(design.numbers, key), decimals)
+    return number_text(getattr(design.numbers, key), decimals)
 
 
-def weight_figure(design: Design) -> str:
+def weight_text(design: Design) -> str:
     """Return the flying weight to 5 g: finer than that no build comes out. [g]"""
     weight = design.numbers.auw_g
-    return figure(weight, figure_of(5 * round(float(weight) / 5)), step=5)
+    return mark_up(weight, number_text(5 * round(float(weight) / 5)), step=5)
 
 
-def drawable(designs: Sequence[Design], *keys: str) -> list[Design]:
+def complete_designs(designs: Sequence[Design], *keys: str) -> list[Design]:
     """Return the designs that have all of these numbers, in the order of the numbers."""
     found = [design for design in designs if all(getattr(design.numbers, key) is not None for key in keys)]
     return sorted(found, key=lambda design: tuple(getattr(design.numbers, key) for key in keys))
@@ -101,45 +101,45 @@ def choice_words(design: Design) -> str:
     return design.choices.words
 
 
-def searched_words(result: Result) -> str:
+def search_words(result: Result) -> str:
     """Return how many combinations were solved, and which could not win."""
     left = result.left_out
     told = "One combination was solved"
     if result.solved > 1:
-        told = said("{} combinations of parts were solved", result.solved)
+        told = fill("{} combinations of parts were solved", result.solved)
     if not left:
-        return said("{}, all there are.", told)
+        return fill("{}, all there are.", told)
     most, known = max(row.at_most for row in left), measure(result)
-    return said(
+    return fill(
         "{}. The other {} cannot come near: with any rods between those to try they reach no more than {} {}.",
         told,
         len(left),
-        figure_of(most),
+        number_text(most),
         known.unit,
     )
 
 
-def speed_answer(result: Result) -> str:
+def cruise_words(result: Result) -> str:
     """Return how fast to cruise, in terms of what the pilot sees."""
-    design = stretched(result) or result.stock
-    return said(
+    design = stretched_wing(result) or result.stock
+    return fill(
         "Cruise at {} km/h: hold about {} A, {} mAh/km ({} Wh/km).",
-        told(design, "cruise_speed_kmh"),
-        told(design, "cruise_current_a"),
-        told(design, "mah_per_km"),
-        told(design, "wh_per_km"),
+        design_number(design, "cruise_speed_kmh"),
+        design_number(design, "cruise_current_a"),
+        design_number(design, "mah_per_km"),
+        design_number(design, "wh_per_km"),
     )
 
 
 def gain_words(design: Design, result: Result) -> str:
     """Return how much a design has of what the study wants most of, such as 81 km."""
     known = measure(result)
-    return said("{} {}{}", gain_figure(getattr(design.numbers, known.key)), known.unit, known.after)
+    return fill("{} {}{}", gain_text(getattr(design.numbers, known.key)), known.unit, known.suffix)
 
 
-def gain_figure(value: float | None) -> str:
+def gain_text(value: float | None) -> str:
     """Return kilometres or minutes as text, a decimal where they are few; a dash for what is not known."""
-    return figure_of(value, 1 if value is not None and 0 < value < 9.95 else 0)
+    return number_text(value, 1 if value is not None and 0 < value < 9.95 else 0)
 
 
 def step_words(result: Result) -> list[str]:
@@ -149,14 +149,14 @@ def step_words(result: Result) -> list[str]:
         states = sorted((state for state in step.limits if not state.met), key=lambda state: state.margin)
         broken = list(dict.fromkeys(limit_words(state.name, step) for state in states))
         if len(broken) > MOST_BROKEN_TOLD:
-            broken[MOST_BROKEN_TOLD - 1 :] = [said("{} more", len(broken) - MOST_BROKEN_TOLD + 1)]
+            broken[MOST_BROKEN_TOLD - 1 :] = [fill("{} more", len(broken) - MOST_BROKEN_TOLD + 1)]
         limit = "limit" if len(broken) == 1 else "limits"
         if not broken and abs(step.numbers.span_mm - result.stock.numbers.span_mm) < 1 and "span" in step.label:
             found.append("Span only: no longer wing with today's pack flies further within the limits.")
             continue
         found.append(
-            said("{}: {} at {} g", step.label.capitalize(), gain_words(step, result), weight_figure(step))
-            + (said(", but it breaks the {} on {}.", limit, listed(broken)) if broken else ".")
+            fill("{}: {} at {} g", step.label.capitalize(), gain_words(step, result), weight_text(step))
+            + (fill(", but it breaks the {} on {}.", limit, comma_list(broken)) if broken else ".")
         )
     return found
 
@@ -166,14 +166,14 @@ def knee_words(result: Result) -> list[str]:
     bend = knee(result)
     if bend is None:
         return []
-    up, along = traded(result)
+    up, along = front_axes(result)
     return [
-        said(
+        fill(
             "Its knee, farthest from the straight line between both ends with both axes scaled to one, is at {} "
             "{} and {} {} ({}).",
-            figure_of(getattr(bend.numbers, along.key), along.digits),
+            number_text(getattr(bend.numbers, along.key), along.digits),
             along.unit,
-            figure_of(getattr(bend.numbers, up.key), up.digits),
+            number_text(getattr(bend.numbers, up.key), up.digits),
             up.unit,
             choice_words(bend),
         )
@@ -186,7 +186,7 @@ def weight_prices(result: Result) -> list[str]:
         return []
     known = measure(result)
     key, unit = known.key, known.unit
-    points = drawable(result.front, "auw_g", key)
+    points = complete_designs(result.front, "auw_g", key)
     if len(points) < 2 or points[-1].numbers.auw_g - points[0].numbers.auw_g < 1:
         return []
     first, last = points[0], points[-1]
@@ -198,24 +198,24 @@ def weight_prices(result: Result) -> list[str]:
         key=lambda pair: getattr(pair[1].numbers, key) - getattr(pair[0].numbers, key),
     )
     jump = getattr(heavy.numbers, key) - getattr(light.numbers, key)
-    sentence = said("Along the {}, from {} to {} g, ", known.line, weight_figure(first), weight_figure(last))
+    sentence = fill("Along the {}, from {} to {} g, ", known.line, weight_text(first), weight_text(last))
     if jump <= ONE_STEP * further:
-        sentence += said("100 g more buy about {} {}; ", figure_of(100 * further / more, 1), unit)
+        sentence += fill("100 g more buy about {} {}; ", number_text(100 * further / more, 1), unit)
     if len(points) > 2 and jump > 0.5 * further:
         changed = [words for words in choice_words(heavy).split(", ") if words not in choice_words(light).split(", ")]
-        sentence += said(
+        sentence += fill(
             "{} of the {} {} come in one step from {} to {} g",
-            figure_of(jump),
-            figure_of(further),
+            number_text(jump),
+            number_text(further),
             unit,
-            weight_figure(light),
-            weight_figure(heavy),
-        ) + (said(" ({})", joined(", ", changed)) if changed and changed != [""] else "")
+            weight_text(light),
+            weight_text(heavy),
+        ) + (fill(" ({})", join(", ", changed)) if changed and changed != [""] else "")
     return [sentence.removesuffix("; ") + ".", *knee_words(result)]
 
 
-def elevon_answer(result: Result) -> str:
+def elevon_words(result: Result) -> str:
     """Return the elevon in cruise as a ruler finds it."""
-    millimetres = (stretched(result) or result.stock).numbers.elevon_mm
+    millimetres = (stretched_wing(result) or result.stock).numbers.elevon_mm
     side = "up" if millimetres <= 0 else "down"
-    return said("{} mm {} at the trailing edge", figure_of(abs(millimetres), 1), side)
+    return fill("{} mm {} at the trailing edge", number_text(abs(millimetres), 1), side)

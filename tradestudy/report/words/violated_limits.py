@@ -2,58 +2,58 @@
 
 from __future__ import annotations
 
-from tradestudy.report.placed import joined, said
+from tradestudy.report.placed import fill, join
 from tradestudy.results.design import Design, LimitState
 from tradestudy.results.result import Result
 
-from .limits_and_answer import figure_of, limit_words, short_figure, stretched
+from .phrases import limit_words, number_text, short_number, stretched_wing
 
 NOT_TO_BE_BUILT = "NOT TO BE BUILT AS IT STANDS"
 MOST_DIGITS = 6  # behind the point, where a bound is missed by very little
 
 
-def broken(design: Design | None) -> list[LimitState]:
+def violated_limits(design: Design | None) -> list[LimitState]:
     """Return the limits that a wing breaks, worst first; none of the stock wing, which is held to none."""
     states = design.limits if design else []
     return sorted((state for state in states if not state.met), key=lambda state: state.margin)
 
 
-def broken_words(design: Design) -> list[str]:
+def violated_limit_words(design: Design) -> list[str]:
     """Return the limits that a wing breaks in a builder's words, worst first, nothing said twice."""
-    return list(dict.fromkeys(limit_words(state.name, design) for state in broken(design)))
+    return list(dict.fromkeys(limit_words(state.name, design) for state in violated_limits(design)))
 
 
-def missed_words(design: Design) -> list[str]:
+def violation_lines(design: Design) -> list[str]:
     """Return each limit that a wing breaks with how it stands and what is asked, worst first."""
     lines = []
-    for state in broken(design):
-        value, bound = _told_apart(state.value, state.bound)
+    for state in violated_limits(design):
+        value, bound = _distinct_texts(state.value, state.bound)
         lines.append(
-            said(
+            fill(
                 "{}: {}, {} is asked",
                 limit_words(state.name, design),
-                joined(" ", said("{} {}", value, state.unit).split()),
-                joined(" ", said("{} {} {}", state.side, bound, state.unit).split()),
+                join(" ", fill("{} {}", value, state.unit).split()),
+                join(" ", fill("{} {} {}", state.side, bound, state.unit).split()),
             )
         )
     return lines
 
 
-def _told_apart(value: float, bound: float) -> tuple[str, str]:
+def _distinct_texts(value: float, bound: float) -> tuple[str, str]:
     """Two numbers as text, with as many digits as it takes to see that they differ."""
-    pair = short_figure(value), short_figure(bound)
+    pair = short_number(value), short_number(bound)
     for digits in range(1, MOST_DIGITS + 1):
         if pair[0] != pair[1]:
             break
-        pair = figure_of(value, digits), figure_of(bound, digits)
+        pair = number_text(value, digits), number_text(bound, digits)
     return pair
 
 
 def warning_words(design: Design | None) -> str:
     """Return what stands across a card or sheet of a wing that breaks a limit; empty for one that breaks none."""
-    if design is None or not broken(design):
+    if design is None or not violated_limits(design):
         return ""
-    return said("BREAKS A LIMIT: {}. {}", joined(", ", broken_words(design)), NOT_TO_BE_BUILT)
+    return fill("BREAKS A LIMIT: {}. {}", join(", ", violated_limit_words(design)), NOT_TO_BE_BUILT)
 
 
 def refusal(result: Result, what: str, study: str = "") -> str:
@@ -61,20 +61,20 @@ def refusal(result: Result, what: str, study: str = "") -> str:
 
     ``study`` is the study as a command line names it; without it, what to do is told for Python.
     """
-    design = stretched(result)
+    design = stretched_wing(result)
     assert design is not None
-    missed, known = missed_words(design), bool(study)
-    count = "a limit" if len(missed) == 1 else said("{} limits", len(missed))
-    optimise = said("tradestudy optimise {}", study) if known else "tradestudy.optimise(study)"
+    missed, known = violation_lines(design), bool(study)
+    count = "a limit" if len(missed) == 1 else fill("{} limits", len(missed))
+    optimise = fill("tradestudy optimise {}", study) if known else "tradestudy.optimise(study)"
     lead = ("No wing of this study meets every limit. Which conflict, and how far each would have to give"
             if result.conflict else "To find a wing that meets every limit")  # fmt: skip
-    return joined(
+    return join(
         "\n",
         [
-            said("No {} for the wing of {} mm span: it breaks {}.", what, figure_of(design.numbers.span_mm), count),
-            *(said("  {}", line) for line in missed),
-            said("{}: {}", lead, optimise),
-            said(
+            fill("No {} for the wing of {} mm span: it breaks {}.", what, number_text(design.numbers.span_mm), count),
+            *(fill("  {}", line) for line in missed),
+            fill("{}: {}", lead, optimise),
+            fill(
                 "To have this one's all the same, marked as not to be built: {}", "--anyway" if known else "anyway=True"
             ),
         ],

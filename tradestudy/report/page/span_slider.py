@@ -9,19 +9,19 @@ from markupsafe import escape
 from matplotlib.figure import Figure
 
 from tradestudy.report.figures.trade import letter_of
-from tradestudy.report.placed import joined, plain, said
-from tradestudy.report.words.limits_and_answer import (
+from tradestudy.report.placed import fill, join, plain_text
+from tradestudy.report.words.phrases import (
     NUMBER_WORDS,
     choice_words,
-    drawable,
-    figure_of,
-    listed,
-    stops,
-    stretched,
-    told,
-    weight_figure,
+    comma_list,
+    complete_designs,
+    design_number,
+    number_text,
+    stopping_limits,
+    stretched_wing,
+    weight_text,
 )
-from tradestudy.report.words.purpose import Measure, measure, traded
+from tradestudy.report.words.purpose import Measure, front_axes, measure
 from tradestudy.results.design import Design
 from tradestudy.results.inputs import Percentiles
 from tradestudy.results.result import Result
@@ -37,12 +37,12 @@ WING_HEADS = ("Wing", "Span [mm]", "", "Weight [g]", "Cruise [km/h]", "Hold [A]"
               "Breaks at [g]", "Built with", "What stops it")  # fmt: skip
 
 
-def slide(result: Result) -> dict[str, Any] | None:
+def slider_values(result: Result) -> dict[str, Any] | None:
     """Return the drawing of the whole wing, its numbers and its steps along span; None where nothing can be drawn."""
     wings = wings_along_span(result)
     if not wings:
         return None
-    frame, shown = frame_of(wings), stretched(result) or result.stock
+    frame, shown = frame_of(wings), stretched_wing(result) or result.stock
     start = next((index for index, wing in enumerate(wings) if wing is shown), 0)
     steps = [_step(result, wing, frame, index) for index, wing in enumerate(wings)]
     return {
@@ -59,29 +59,29 @@ def slide(result: Result) -> dict[str, Any] | None:
 def wing_heads(result: Result) -> list[str]:
     """Return WING_HEADS with what the study wants most of."""
     known = measure(result)
-    return [head or said("{}{} [{}]", known.axis[:1].upper(), known.axis[1:], known.unit) for head in WING_HEADS]
+    return [head or fill("{}{} [{}]", known.axis[:1].upper(), known.axis[1:], known.unit) for head in WING_HEADS]
 
 
-def front_drawn(result: Result) -> list[Design]:
+def front_wings(result: Result) -> list[Design]:
     """Return the wings of the front in the order of their letters."""
-    up, along = traded(result)
-    return drawable(result.front, along.key, up.key)
+    up, along = front_axes(result)
+    return complete_designs(result.front, along.key, up.key)
 
 
 def wing_rows(result: Result, wings: Sequence[Design], lettered: bool = False) -> list[tuple[str, ...]]:
     """Return a row under WING_HEADS for each wing."""
     key, decimals = measure(result).key, 1
-    return [(letter_of(index) if lettered else _name(result, wing), told(wing, "span_mm"),
-             figure_of(getattr(wing.numbers, key), decimals), told(wing, "auw_g"), told(wing, "cruise_speed_kmh"),
-             told(wing, "cruise_current_a"), told(wing, "stall_speed_kmh"), told(wing, "cg_mm"),
-             told(wing, "failure_load_factor"), choice_words(wing), listed(stops(wing, result)) or "nothing")
+    return [(letter_of(index) if lettered else _name(result, wing), design_number(wing, "span_mm"),
+             number_text(getattr(wing.numbers, key), decimals), design_number(wing, "auw_g"), design_number(wing, "cruise_speed_kmh"),
+             design_number(wing, "cruise_current_a"), design_number(wing, "stall_speed_kmh"), design_number(wing, "cg_mm"),
+             design_number(wing, "failure_load_factor"), choice_words(wing), comma_list(stopping_limits(wing, result)) or "nothing")
             for index, wing in enumerate(wings)]  # fmt: skip
 
 
 def _name(result: Result, wing: Design) -> str:
     if wing is result.stock:
         return "stock wing, as it flies"
-    if wing is stretched(result):
+    if wing is stretched_wing(result):
         return "recommended" if result.recommended else "best found"
     return "best of its span"
 
@@ -92,12 +92,12 @@ def _step(result: Result, wing: Design, frame: Frame, index: int) -> dict[str, A
     name = _name(result, wing)
     return {
         "name": name,
-        "span": told(wing, "span_mm"),
-        "said": said("{} mm, {}", plain(told(wing, "span_mm")), name),
-        "balance": told(wing, "cg_mm"),
-        "ahead": told(wing, "cg_from_trailing_edge_mm"),
+        "span": design_number(wing, "span_mm"),
+        "said": fill("{} mm, {}", plain_text(design_number(wing, "span_mm")), name),
+        "balance": design_number(wing, "cg_mm"),
+        "ahead": design_number(wing, "cg_from_trailing_edge_mm"),
         "built": choice_words(wing),
-        "stops": listed(stops(wing, result)) or "nothing",
+        "stops": comma_list(stopping_limits(wing, result)) or "nothing",
         "paths": paths_of(wing, frame),
         "figures": _figures(wing, known, spread.percentiles if spread and wing is result.recommended else None),
     }
@@ -113,14 +113,14 @@ def _fields(step: dict[str, Any]) -> dict[str, str]:
 
 def _figures(wing: Design, known: Measure, spread: Percentiles | None) -> list[tuple[str, str, str, str]]:
     """What is told of a wing as (words, figure, unit, band)."""
-    first = [(known.key, known.axis, figure_of(getattr(wing.numbers, known.key), 0), known.unit),
-             ("auw_g", "weight", weight_figure(wing), "g")]  # fmt: skip
-    more = [(key, words, told(wing, key), NUMBER_WORDS[key][1]) for key, words in SHOWN.items()]
+    first = [(known.key, known.axis, number_text(getattr(wing.numbers, known.key), 0), known.unit),
+             ("auw_g", "weight", weight_text(wing), "g")]  # fmt: skip
+    more = [(key, words, design_number(wing, key), NUMBER_WORDS[key][1]) for key, words in SHOWN.items()]
     found = []
     for key, words, figure, unit in [*first, *more]:
         low, _, high = getattr(spread, key, None) or (None, None, None)
         digits = NUMBER_WORDS[key][2]
-        band = "" if low is None else said("{} to {}", figure_of(low, digits), figure_of(high, digits))
+        band = "" if low is None else fill("{} to {}", number_text(low, digits), number_text(high, digits))
         found.append((words, figure, unit, band))
     return found
 
@@ -132,10 +132,10 @@ def spots(name: str, figure: Figure, result: Result) -> list[dict[str, Any]]:
     """
     known = measure(result)
     if name == "span_trade":
-        wings = drawable(result.span_trade, "span_mm", known.key, "auw_g", "stall_speed_kmh")
-        line = said("points {}", known.key)
+        wings = complete_designs(result.span_trade, "span_mm", known.key, "auw_g", "stall_speed_kmh")
+        line = fill("points {}", known.key)
     elif name == "weight_range":
-        wings, line = front_drawn(result), "front"
+        wings, line = front_wings(result), "front"
     else:
         return []
     places = _places(figure, line)
@@ -160,21 +160,23 @@ def _places(figure: Figure, gid: str) -> list[tuple[str, str]]:
 
 def _spot_words(name: str, index: int, wing: Design, result: Result) -> str:
     known, numbers = measure(result), wing.numbers
-    gain = figure_of(getattr(numbers, known.key), 1)
-    parts = [said("span {} mm", told(wing, "span_mm")), said("{} {} {}", known.axis, gain, known.unit),
-             said("weight {} g", told(wing, "auw_g"))]  # fmt: skip
+    gain = number_text(getattr(numbers, known.key), 1)
+    parts = [fill("span {} mm", design_number(wing, "span_mm")), fill("{} {} {}", known.axis, gain, known.unit),
+             fill("weight {} g", design_number(wing, "auw_g"))]  # fmt: skip
     if name == "weight_range":
-        for axis in reversed(traded(result)):
+        for axis in reversed(front_axes(result)):
             if axis.key not in ("span_mm", known.key, "auw_g"):
                 parts.append(
-                    said("{} {} {}", axis.words, figure_of(getattr(numbers, axis.key), axis.digits), axis.unit)
+                    fill("{} {} {}", axis.words, number_text(getattr(numbers, axis.key), axis.digits), axis.unit)
                 )
-    parts.append(said("cruise {} km/h at {} A", told(wing, "cruise_speed_kmh"), told(wing, "cruise_current_a")))
-    lead = said("{}: ", letter_of(index)) if name == "weight_range" else ""
-    return said(
+    parts.append(
+        fill("cruise {} km/h at {} A", design_number(wing, "cruise_speed_kmh"), design_number(wing, "cruise_current_a"))
+    )
+    lead = fill("{}: ", letter_of(index)) if name == "weight_range" else ""
+    return fill(
         "{}{}. {}. Stopped by: {}.",
         lead,
-        joined(", ", parts),
+        join(", ", parts),
         choice_words(wing),
-        listed(stops(wing, result)) or "nothing",
+        comma_list(stopping_limits(wing, result)) or "nothing",
     )

@@ -18,8 +18,8 @@ from tradestudy.report.build_sheet.template_shapes import planform_drawing, temp
 from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.page import page as page_module
 from tradestudy.report.page.page import page
-from tradestudy.report.words.broken_limits import missed_words, refusal, warning_words
 from tradestudy.report.words.pilot_card import COLUMNS, LINES, all_cards, card_lines
+from tradestudy.report.words.violated_limits import refusal, violation_lines, warning_words
 
 WARNING = "BREAKS A LIMIT: climb at full throttle, pack against the front of its bay. NOT TO BE BUILT AS IT STANDS"
 REFUSAL = """\
@@ -58,8 +58,8 @@ def svg_texts(drawing):
 
 def test_worst_first_and_numbers_told_apart(broken, sound):
     assert warning_words(broken.recommended) == WARNING
-    assert missed_words(broken.recommended) == [line.strip() for line in REFUSAL.splitlines()[1:3]]
-    assert warning_words(sound.recommended) == "" and missed_words(sound.recommended) == []
+    assert violation_lines(broken.recommended) == [line.strip() for line in REFUSAL.splitlines()[1:3]]
+    assert warning_words(sound.recommended) == "" and violation_lines(sound.recommended) == []
     assert warning_words(broken.stock) == warning_words(None) == ""
 
 
