@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
-from tradestudy.study.dialog.questions import BY_NAME, QUESTIONS, Question, questions_behind
+from tradestudy.study.dialog.questions import QUESTIONS, QUESTIONS_BY_NAME, Question, questions_behind
 
 from .app import given_together, say
 
@@ -93,7 +93,7 @@ class Sheet:
 
     def take_kept(self) -> list[str]:
         """Take the answers of an earlier run; return the names of their questions. Raises CommandError."""
-        from tradestudy.study.dialog.answers import Refused, kept_answers, read_answer
+        from tradestudy.study.dialog.answers import RefusedValue, kept_answers, read_answer
 
         try:
             texts = kept_answers(self.kept.read_text(encoding="utf-8"))
@@ -105,26 +105,26 @@ class Sheet:
             ) from None
         for name, text in texts.items():
             try:
-                self.answers[name] = read_answer(BY_NAME[name], text, self.folder)
-            except Refused:
+                self.answers[name] = read_answer(QUESTIONS_BY_NAME[name], text, self.folder)
+            except RefusedValue:
                 continue  # edited by hand, or the rules have changed since: it is asked again
         return list(self.answers)
 
     def take_options(self, given: dict[str, str]) -> None:
         """Take answers from the command line. Raises CommandError that tells every wrong one."""
-        from tradestudy.study.dialog.answers import Refused, read_answer
+        from tradestudy.study.dialog.answers import RefusedValue, read_answer
 
         wrong = []
         for name, text in given.items():
             try:
-                self.answers[name] = read_answer(BY_NAME[name], text, self.folder)
-            except Refused as refused:
-                wrong.append(f"{BY_NAME[name].flag}: {refused}")
+                self.answers[name] = read_answer(QUESTIONS_BY_NAME[name], text, self.folder)
+            except RefusedValue as refused:
+                wrong.append(f"{QUESTIONS_BY_NAME[name].flag}: {refused}")
         if wrong:
             raise CommandError("\n".join(wrong))
 
     def answer(self, question: Question, text: str) -> None:
-        """Take one answer and keep them all. Raises Refused."""
+        """Take one answer and keep them all. Raises RefusedValue."""
         from tradestudy.study.dialog.answers import kept_text, read_answer
 
         self.answers[question.name] = read_answer(question, text, self.folder)
@@ -164,7 +164,7 @@ class Sheet:
         faults = self.faults()
         if faults:
             lines = [
-                f"  {', '.join(BY_NAME[name].flag for name in questions_behind(fault.key))}: {fault.message}"
+                f"  {', '.join(QUESTIONS_BY_NAME[name].flag for name in questions_behind(fault.key))}: {fault.message}"
                 for fault in faults
             ]
             raise CommandError("\n".join([f"{self.study} was not written; these do not fit together:", *lines]))
@@ -239,7 +239,7 @@ def _ask_from(sheet: Sheet, questions: Iterable[Question], place: int) -> int:
 
 def _ask(sheet: Sheet, question: Question) -> bool:
     """Ask one question until the answer will do. Return False to go back one question."""
-    from tradestudy.study.dialog.answers import Refused
+    from tradestudy.study.dialog.answers import RefusedValue
 
     old = sheet.answers.get(question.name)
     _show(question, None if old is None else old.text)
@@ -257,8 +257,8 @@ def _ask(sheet: Sheet, question: Question) -> bool:
             typed = old.text
         try:
             sheet.answer(question, typed)
-        except Refused as refused:
-            meant = refused.meant
+        except RefusedValue as refused:
+            meant = refused.suggestion
             say(str(refused), "    ")
             print(f"    y takes {meant}" if meant else f"    For example: {question.example}")
             continue

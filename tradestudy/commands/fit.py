@@ -14,7 +14,7 @@ from tradestudy.physics.propulsion import pack as packs
 from tradestudy.quantities import with_unit
 from tradestudy.study.flight_logs.read_log import read_log
 from tradestudy.study.measurements import Measurements, read_measurements
-from tradestudy.study.reader import Found, PlacedFault, read_study
+from tradestudy.study.reader import PlacedFault, read_study
 from tradestudy.uncertainty.fit.factored_wing import FitWing
 from tradestudy.uncertainty.fit.fit_result import document, overlay
 from tradestudy.uncertainty.fit.hand_readings import Group, by_hand
@@ -94,7 +94,7 @@ def aircraft_of(wing: FitWing) -> Aircraft:
 def refuse_impossible(wing: FitWing, told: Measurements) -> None:
     """Raise MeasurementsError for flights that this wing, or its pack, cannot have flown."""
     cells = wing.train.pack
-    faults: Found = []
+    faults: list[PlacedFault] = []
     charge = told.pack.capacity or float(cells.parallel * cells.cell_capacity)
     stall = wing.flown.stall().speed if told.flown or told.glide else 0.0
     for index, one in enumerate(told.flown):

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from tradestudy.study.assumed_values.apply_rules import SINGLE_TABLE_ALLOWED, all_key_lines
-from tradestudy.study.schema.study import TABLES, TableSpec, default_of, entry_of, units_of_kind
+from tradestudy.study.schema.study import TABLES, TableSpec, key_type, shown_default, units_of_kind
 
 DRAFT = "http://json-schema.org/draft-07/schema#"  # what editors of TOML understand
 # the tables and keys that every study holds itself; the others may be told in short elsewhere, or be assumed
@@ -52,9 +52,9 @@ def _table(name: str, table: TableSpec, required: tuple[str, ...], assumed: dict
     raw = table.model.model_json_schema()
     properties = {}
     for key, field in table.model.model_fields.items():
-        shown, origin = ("", "") if field.is_required() else default_of(field)
+        shown, origin = ("", "") if field.is_required() else shown_default(field)
         shown, origin = (assumed[f"{name}.{key}"], "assumed") if f"{name}.{key}" in assumed else (shown, origin)
-        properties[key] = _property(raw["properties"][key], entry_of(field).kind, shown, origin)
+        properties[key] = _property(raw["properties"][key], key_type(field).kind, shown, origin)
     found: dict[str, Any] = {
         "type": "object",
         "description": raw["description"],

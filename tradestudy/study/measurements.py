@@ -14,7 +14,7 @@ from pydantic import BaseModel
 
 from tradestudy.errors import Fault, MeasurementsError, StudyFileError
 from tradestudy.study.flight_logs.log_columns import Column, column
-from tradestudy.study.schema.key_types import choice, measure, row, standard, whole_number
+from tradestudy.study.schema.key_types import choice, default, quantity, sequence, whole_number
 from tradestudy.study.schema.measured import (
     BenchTable,
     BendTable,
@@ -29,7 +29,7 @@ from tradestudy.study.schema.study import TableSpec
 from tradestudy.study.schema.wing import FROZEN
 
 from .line_numbers import Place, dotted, line_of, locate
-from .reader import Found, PlacedFault, at_their_keys, file_text, read_table, toml_tables, unknown_tables
+from .reader import PlacedFault, faults_at_keys, read_table, read_text, toml_tables, unknown_tables
 
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
 _FOUND = "found in the log"
@@ -42,10 +42,10 @@ class LogTable(BaseModel):
     """How the log is written, where that cannot be found by looking."""
 
     model_config = FROZEN
-    delimiter: Annotated[str | None, choice(tuple(DELIMITERS), "what stands between two values")] = standard(
+    delimiter: Annotated[str | None, choice(tuple(DELIMITERS), "what stands between two values")] = default(
         None, _FOUND
     )
-    decimal: Annotated[str | None, choice(("point", "comma"), "what stands before decimals")] = standard(None, _FOUND)
+    decimal: Annotated[str | None, choice(("point", "comma"), "what stands before decimals")] = default(None, _FOUND)
 
 
 class ColumnsTable(BaseModel):
@@ -53,30 +53,30 @@ class ColumnsTable(BaseModel):
 
     model_config = FROZEN
     time: Annotated[Column, column("time")]
-    latitude: Annotated[Column | None, column("latitude")] = standard(None, _NOT_LOGGED)
-    longitude: Annotated[Column | None, column("longitude")] = standard(None, _NOT_LOGGED)
-    north: Annotated[Column | None, column("north")] = standard(None, _NOT_LOGGED)
-    east: Annotated[Column | None, column("east")] = standard(None, _NOT_LOGGED)
-    ground_speed: Annotated[Column | None, column("ground_speed")] = standard(None, _NOT_LOGGED)
-    course: Annotated[Column | None, column("course")] = standard(None, _NOT_LOGGED)
-    altitude: Annotated[Column | None, column("altitude")] = standard(None, _NOT_LOGGED)
-    climb: Annotated[Column | None, column("climb")] = standard(None, _NOT_LOGGED)
-    airspeed: Annotated[Column | None, column("airspeed")] = standard(None, _NOT_LOGGED)
-    volts: Annotated[Column | None, column("volts")] = standard(None, _NOT_LOGGED)
-    amps: Annotated[Column | None, column("amps")] = standard(None, _NOT_LOGGED)
-    charge_used: Annotated[Column | None, column("charge_used")] = standard(None, _NOT_LOGGED)
-    throttle: Annotated[Column | None, column("throttle")] = standard(None, _NOT_LOGGED)
-    rpm: Annotated[Column | None, column("rpm")] = standard(None, _NOT_LOGGED)
+    latitude: Annotated[Column | None, column("latitude")] = default(None, _NOT_LOGGED)
+    longitude: Annotated[Column | None, column("longitude")] = default(None, _NOT_LOGGED)
+    north: Annotated[Column | None, column("north")] = default(None, _NOT_LOGGED)
+    east: Annotated[Column | None, column("east")] = default(None, _NOT_LOGGED)
+    ground_speed: Annotated[Column | None, column("ground_speed")] = default(None, _NOT_LOGGED)
+    course: Annotated[Column | None, column("course")] = default(None, _NOT_LOGGED)
+    altitude: Annotated[Column | None, column("altitude")] = default(None, _NOT_LOGGED)
+    climb: Annotated[Column | None, column("climb")] = default(None, _NOT_LOGGED)
+    airspeed: Annotated[Column | None, column("airspeed")] = default(None, _NOT_LOGGED)
+    volts: Annotated[Column | None, column("volts")] = default(None, _NOT_LOGGED)
+    amps: Annotated[Column | None, column("amps")] = default(None, _NOT_LOGGED)
+    charge_used: Annotated[Column | None, column("charge_used")] = default(None, _NOT_LOGGED)
+    throttle: Annotated[Column | None, column("throttle")] = default(None, _NOT_LOGGED)
+    rpm: Annotated[Column | None, column("rpm")] = default(None, _NOT_LOGGED)
 
 
 class SegmentsTable(BaseModel):
     """Which of the steady stretches found in the log are used; they are counted from 1."""
 
     model_config = FROZEN
-    leave_out: Annotated[tuple[int, ...] | None, row(_STRETCH, 1, 400, "not to be used")] = standard(
+    leave_out: Annotated[tuple[int, ...] | None, sequence(_STRETCH, 1, 400, "not to be used")] = default(
         None, "all are used"
     )
-    use_only: Annotated[tuple[int, ...] | None, row(_STRETCH, 1, 400, "these and no others")] = standard(
+    use_only: Annotated[tuple[int, ...] | None, sequence(_STRETCH, 1, 400, "these and no others")] = default(
         None, "all are used"
     )
 
@@ -85,17 +85,17 @@ class FlightTable(BaseModel):
     """What is known of the wing that flew, to refuse the log of another."""
 
     model_config = FROZEN
-    flying_weight: Annotated[float | None, measure("mass", "150 g", "15 kg", "with the pack in, on this flight")] = (
-        standard(None, "not weighed")
+    flying_weight: Annotated[float | None, quantity("mass", "150 g", "15 kg", "with the pack in, on this flight")] = (
+        default(None, "not weighed")
     )
     charge_put_back: Annotated[
-        float | None, measure("charge", "50 mAh", "200 Ah", "by the charger after the first log's flight")
-    ] = standard(None, "not read")
-    stall_speed: Annotated[float | None, measure("speed", "2 m/s", "40 m/s", "slowest level flight")] = standard(
+        float | None, quantity("charge", "50 mAh", "200 Ah", "by the charger after the first log's flight")
+    ] = default(None, "not read")
+    stall_speed: Annotated[float | None, quantity("speed", "2 m/s", "40 m/s", "slowest level flight")] = default(
         None, "not known"
     )
-    full_throttle_speed: Annotated[float | None, measure("speed", "5 m/s", "90 m/s", "fastest level flight")] = (
-        standard(None, "not known")
+    full_throttle_speed: Annotated[float | None, quantity("speed", "5 m/s", "90 m/s", "fastest level flight")] = (
+        default(None, "not known")
     )
 
 
@@ -134,13 +134,13 @@ class Measurements:
     glide: tuple[GlideTable, ...] = ()
     flown: tuple[RememberedFlightTable, ...] = ()
 
-    def logged(self) -> dict[str, Column]:
+    def logged_columns(self) -> dict[str, Column]:
         """Return the columns that the file names, by quantity. Raises MeasurementsError where it names none."""
         if self.columns is None:
             self.refuse([PlacedFault(("columns",), "[columns] is missing; it holds time.", missing=True)])
         return {name: value for name, value in self.columns if value is not None}
 
-    def refuse(self, faults: Found) -> NoReturn:
+    def refuse(self, faults: list[PlacedFault]) -> NoReturn:
         """Raise MeasurementsError for faults that came out when the log was read; each at its key's line."""
         _refuse(self.path, self.text, faults)
 
@@ -157,18 +157,18 @@ def read_measurements(path: str | os.PathLike[str]) -> Measurements:
     """
     path = Path(path)
     try:
-        text = file_text(path, "a measurements file is wanted")
+        text = read_text(path, "a measurements file is wanted")
         raw = toml_tables(path, text, "The file holds no measurements; a table such as [weighed] is wanted.")
     except StudyFileError as error:
         raise MeasurementsError(error.path, error.faults) from None
-    found: Found = []
+    found: list[PlacedFault] = []
     misspelt = unknown_tables(raw, found, MEASUREMENT_TABLES)
     read: dict[str, Any] = {}
     for name, table in MEASUREMENT_TABLES.items():
         if name not in misspelt:
             value = read_table(name, table, raw, found, MEASUREMENT_TABLES)
             read[name] = value[0] if value else None
-    found += at_their_keys(_broken_rules(read))
+    found += faults_at_keys(_broken_rules(read))
     if found:
         _refuse(path, text, found)
     left_open: dict[str, Any] = {
@@ -182,7 +182,7 @@ def read_measurements(path: str | os.PathLike[str]) -> Measurements:
     return Measurements(path, text, **tables)
 
 
-def _refuse(path: Path, text: str, found: Found) -> NoReturn:
+def _refuse(path: Path, text: str, found: list[PlacedFault]) -> NoReturn:
     places = locate(text)
     raise MeasurementsError(
         str(path), [Fault(line_of(places, one.place), dotted(one.place), one.sentence) for one in found]

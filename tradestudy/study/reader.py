@@ -12,21 +12,26 @@ from typing import Any, NamedTuple, NoReturn
 from pydantic import BaseModel, ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError, near_match, nearest
-from tradestudy.study.assumed_values.apply_rules import ASSUMABLE, filled
+from tradestudy.study.assumed_values.apply_rules import ASSUMABLE, fill_in
 from tradestudy.study.consistency.cross_checks import broken_rules
 from tradestudy.study.consistency.equipment import equipment_on_board, stock_equipment_set
 from tradestudy.study.schema.fitted import with_overlay
-from tradestudy.study.schema.key_types import ListFaults
+from tradestudy.study.schema.key_types import ListErrors
 from tradestudy.study.schema.search import SCHEME_OF
-from tradestudy.study.schema.study import ALL_DEFAULTS, TABLES, DefaultUsed, Study, TableSpec, entry_of
+from tradestudy.study.schema.study import OPTIONAL_WITH_DEFAULTS, TABLES, DefaultUsed, Study, TableSpec, key_type
 
 from .line_numbers import Place, dotted, line_of, locate
-from .value_text import shown
+from .value_text import as_written
 
 # tables that may be told in short elsewhere: by a key, or by a table of its own
-SHORT = {"elevon": ("stock", "elevon_chord"), "pack": ("power", ""), "motor": ("power", ""), "propeller": ("power", "")}
+_SHORT_FORMS = {
+    "elevon": ("stock", "elevon_chord"),
+    "pack": ("power", ""),
+    "motor": ("power", ""),
+    "propeller": ("power", ""),
+}
 # where a table stands that a study tells in short or leaves to be worked out
-TOLD_BY: dict[Any, Place] = {
+_SHORT_PLACES: dict[Any, Place] = {
     "elevon": ("stock", "elevon_chord"),
     "fin": ("stock", "fin_height"),
     "pack": ("power", "pack"),
@@ -34,7 +39,7 @@ TOLD_BY: dict[Any, Place] = {
     "motor": ("power", "motor"),
     "propeller": ("power", "propeller"),
 }
-LARGEST_FILE = 200_000  # bytes; a long study has 10 000
+_LARGEST_FILE = 200_000  # bytes; a long study has 10 000
 
 
 class PlacedFault(NamedTuple):
@@ -43,9 +48,6 @@ class PlacedFault(NamedTuple):
     place: Place
     sentence: str
     missing: bool = False
-
-
-Found = list[PlacedFault]
 
 
 def read_study(path: str | os.PathLike[str], fitted: str | os.PathLike[str] | None = None) -> Study:
@@ -59,10 +61,10 @@ def read_study(path: str | os.PathLike[str], fitted: str | os.PathLike[str] | No
         There is no such file, or the overlay is of another wing.
     """
     path = Path(path)
-    text = file_text(path)
+    text = read_text(path)
     if fitted is not None:
         fitted = Path(fitted)
-        added = file_text(fitted, "an overlay that the command fit wrote is wanted")
+        added = read_text(fitted, "an overlay that the command fit wrote is wanted")
         tables = toml_tables(fitted, added, "The file holds no overlay, as the command fit writes one.")
         text = with_overlay(text, fitted, added, tables)
     return study_from_tables(toml_tables(path, text), path, text)
@@ -73,9 +75,9 @@ def study_from_tables(given: dict[str, Any], path: Path, text: str) -> Study:
 
     Raises StudyFileError like `read_study`.
     """
-    found: Found = []
+    found: list[PlacedFault] = []
     misspelt = unknown_tables(given, found)
-    whole = filled(given, path)
+    whole = fill_in(given, path)
     raw = whole.raw
     tables: dict[str, Any] = {}
     defaults = list(whole.assumed)
@@ -86,7 +88,7 @@ def study_from_tables(given: dict[str, Any], path: Path, text: str) -> Study:
         if value is not None:
             tables[name] = value[0]
             defaults += _defaults(name, value[0])
-    found += at_their_keys(broken_rules(tables, path.parent, given))
+    found += faults_at_keys(broken_rules(tables, path.parent, given))
     if found:
         found = _told_in_short(found, given)
         places = locate(text)
@@ -98,11 +100,11 @@ def study_from_tables(given: dict[str, Any], path: Path, text: str) -> Study:
     return Study(path=path, text=text, defaults_used=tuple(defaults), all_equipment=every, **tables)
 
 
-def file_text(path: Path, wanted: str = "a study file is wanted, such as studies/godwit.toml") -> str:
+def read_text(path: Path, wanted: str = "a study file is wanted, such as studies/godwit.toml") -> str:
     """Return the text of the file, without byte order mark, line ends as ``\\n``."""
-    content = file_content(path, wanted, LARGEST_FILE)
-    if len(content) > LARGEST_FILE:
-        _refuse(path, 1, f"The file holds {path.stat().st_size} bytes; a study file has fewer than {LARGEST_FILE}.")
+    content = read_limited(path, wanted, _LARGEST_FILE)
+    if len(content) > _LARGEST_FILE:
+        _refuse(path, 1, f"The file holds {path.stat().st_size} bytes; a study file has fewer than {_LARGEST_FILE}.")
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -111,7 +113,7 @@ def file_text(path: Path, wanted: str = "a study file is wanted, such as studies
     return text.replace("\r\n", "\n")
 
 
-def file_content(path: Path, wanted: str, most: int, ending: str = ".toml") -> bytes:
+def read_limited(path: Path, wanted: str, most: int, ending: str = ".toml") -> bytes:
     """Return what a file holds, one byte more than ``most`` where it holds more. Raises CommandError.
 
     ``wanted`` says what was to be named in place of a folder. Of a name that is not there, the nearest with the same
@@ -129,7 +131,7 @@ def file_content(path: Path, wanted: str, most: int, ending: str = ".toml") -> b
         raise CommandError(f"{path} cannot be read: {error.strerror}.") from None
 
 
-def at_their_keys(broken: Iterable[tuple[Place, str]]) -> Found:
+def faults_at_keys(broken: Iterable[tuple[Place, str]]) -> list[PlacedFault]:
     """Return broken rules with their sentences begun by the key they stand at."""
     return [PlacedFault(place, f"{dotted(place)} {sentence}") for place, sentence in broken]
 
@@ -178,7 +180,7 @@ def _refuse(path: Path, line: int, sentence: str) -> NoReturn:
     raise StudyFileError(str(path), [Fault(line, "", sentence)]) from None
 
 
-def unknown_tables(raw: dict[str, Any], found: Found, tables: dict[str, TableSpec] = TABLES) -> set[str]:
+def unknown_tables(raw: dict[str, Any], found: list[PlacedFault], tables: dict[str, TableSpec] = TABLES) -> set[str]:
     """Report tables nobody knows; return the missing tables that they are misspellings of."""
     missing = [name for name in tables if name not in raw]
     misspelt = set()
@@ -198,13 +200,13 @@ def unknown_tables(raw: dict[str, Any], found: Found, tables: dict[str, TableSpe
 
 
 def read_table(
-    name: str, table: TableSpec, raw: dict[str, Any], found: Found, tables: dict[str, TableSpec] = TABLES
+    name: str, table: TableSpec, raw: dict[str, Any], found: list[PlacedFault], tables: dict[str, TableSpec] = TABLES
 ) -> tuple[Any] | None:
     """Return the checked table (or tables, or None if absent) in a tuple of one; None when it has faults."""
     brackets = f"[[{name}]]" if table.is_array else f"[{name}]"
     if name not in raw:
         if table.fewest == 0:
-            return (() if table.is_array else table.model() if name in ALL_DEFAULTS else None,)
+            return (() if table.is_array else table.model() if name in OPTIONAL_WITH_DEFAULTS else None,)
         found.append(PlacedFault((name,), f"{brackets} is missing; it holds {_needed(table)}.", missing=True))
         return None
     value = raw[name]
@@ -230,11 +232,11 @@ def _arrangement(value: Any) -> str:
         return "one table"
     if isinstance(value, list) and value and all(isinstance(item, dict) for item in value):
         return "a list of tables"
-    return shown(value)
+    return as_written(value)
 
 
 def _checked(
-    model: type[BaseModel], raw: dict[str, Any], place: Place, found: Found, tables: dict[str, TableSpec]
+    model: type[BaseModel], raw: dict[str, Any], place: Place, found: list[PlacedFault], tables: dict[str, TableSpec]
 ) -> BaseModel | None:
     try:
         return model.model_validate(raw)
@@ -251,8 +253,8 @@ def _checked(
             found.append(PlacedFault(at, f"{dotted(at)[:80]} is not a known key.{hint}"))
         elif fault["type"] == "value_error":
             cause = fault["ctx"]["error"]
-            inner = cause.faults if isinstance(cause, ListFaults) else [(None, str(cause))]
-            found += at_their_keys((at if index is None else (*at, index), sentence) for index, sentence in inner)
+            inner = cause.faults if isinstance(cause, ListErrors) else [(None, str(cause))]
+            found += faults_at_keys((at if index is None else (*at, index), sentence) for index, sentence in inner)
     found += [_missing_key((*place, key), model) for key in missing if key not in misspelt]
     return None
 
@@ -262,20 +264,20 @@ def _needed(table: TableSpec) -> str:
 
 
 def _missing_key(place: Place, model: type[BaseModel]) -> PlacedFault:
-    entry = entry_of(model.model_fields[str(place[-1])])
+    entry = key_type(model.model_fields[str(place[-1])])
     return PlacedFault(place, f"{dotted(place)} is missing: {entry.meaning} ({entry.allowed}).", missing=True)
 
 
-def _told_in_short(found: Found, given: dict[str, Any]) -> Found:
+def _told_in_short(found: list[PlacedFault], given: dict[str, Any]) -> list[PlacedFault]:
     """Say what is missing by the short key, where a study tells that table in short; nothing is said twice.
 
     What could not be filled in because of another fault is that other fault's doing, and left out.
     """
-    kept: Found = []
+    kept: list[PlacedFault] = []
     said = set()
     for one in found:
         table = str(one.place[0])
-        short = SHORT.get(table)
+        short = _SHORT_FORMS.get(table)
         if one.missing and one.place == ("stretch", "span") and "longest" in _table(given, "stretch"):
             continue  # stretch.longest or stock.span has a fault of its own, told there
         if short is None or table in given or not one.missing:
@@ -307,7 +309,7 @@ def _table(given: dict[str, Any], name: str) -> dict[str, Any]:
 
 def _line(places: dict[Place, int], at: Place) -> int:
     """Return the line of a place; where its table is told in short, the line that tells it."""
-    for place in (at, TOLD_BY.get(at[0]), TOLD_BY.get(at[0], ())[:1]):
+    for place in (at, _SHORT_PLACES.get(at[0]), _SHORT_PLACES.get(at[0], ())[:1]):
         if place and place[:1] in places and (len(place) == 1 or place in places or place == at):
             return line_of(places, place)
     return 1
@@ -315,7 +317,7 @@ def _line(places: dict[Place, int], at: Place) -> int:
 
 def _could_be_assumed(place: Place) -> bool:
     """True for a key, or table, that a rule would have filled in."""
-    if place[0] in ("stock", "stretch", *(name for name, _ in SHORT.values())):
+    if place[0] in ("stock", "stretch", *(name for name, _ in _SHORT_FORMS.values())):
         return False
     return (str(place[0]), str(place[-1])) in ASSUMABLE or any(place == (table,) for table, _ in ASSUMABLE)
 

@@ -7,9 +7,9 @@ import tomllib
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from tradestudy.study.schema.study import TABLES, entry_of
+from tradestudy.study.schema.study import TABLES, key_type
 
-from .value_text import plain
+from .value_text import unquoted
 
 NOT_GIVEN = "not given"
 ASSUMED = " (assumed)"
@@ -134,7 +134,7 @@ def _table(label: str) -> str:
 def _entry(label: str) -> Any:
     table, key = TABLES.get(_table(label)), label.rpartition(".")[2]
     field = table.model.model_fields.get(key) if table else None
-    return entry_of(field) if field else None
+    return key_type(field) if field else None
 
 
 def _meaning(label: str) -> str:
@@ -145,5 +145,5 @@ def _meaning(label: str) -> str:
 def _written(value: _Value | None) -> str:
     if value is None:
         return NOT_GIVEN
-    raw = ", ".join(map(plain, value.raw)) if isinstance(value.raw, list) else plain(value.raw)
+    raw = ", ".join(map(unquoted, value.raw)) if isinstance(value.raw, list) else unquoted(value.raw)
     return raw + (ASSUMED if value.assumed else "")

@@ -20,7 +20,7 @@ from tradestudy.results.inputs import Ends, Uncertainty, Worth
 from tradestudy.study.line_numbers import Place
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.key_types import DefaultUsed
-from tradestudy.study.schema.study import Study, meaning_of
+from tradestudy.study.schema.study import Study, key_meaning
 
 from .variants import (
     PILOTS_OWN,
@@ -200,7 +200,7 @@ def measure_first(rows: list[Worth], band: float = 0.0, after: float | None = No
 
 def _named(key: str) -> str:
     plain_key = re.sub(r"\[\d+\]", "", key)
-    return f"{key} ({HOW_TO_FIND.get(plain_key) or meaning_of(key)})"
+    return f"{key} ({HOW_TO_FIND.get(plain_key) or key_meaning(key)})"
 
 
 def strength_first(rows: list[Worth], nominal: Numbers) -> str:

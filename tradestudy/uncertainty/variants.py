@@ -34,7 +34,7 @@ from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
-from tradestudy.study.value_text import plain
+from tradestudy.study.value_text import unquoted
 
 from .fitted_inputs import directions, taken_over
 
@@ -198,7 +198,7 @@ def effect(study: Study, tables: dict[str, Any], held: Held, one: Input, nominal
     """Return the Effect of one input; an end that is the value in use is the nominal design."""
 
     def at(side: dict[Place, Any]) -> Looked | None:
-        if len(side) == 1 and plain(next(iter(side.values()))) == one.used.value:
+        if len(side) == 1 and unquoted(next(iter(side.values()))) == one.used.value:
             return nominal
         return variant(study, tables, side, held)
 

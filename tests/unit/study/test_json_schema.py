@@ -13,7 +13,7 @@ from places import STUDIES
 from tradestudy.quantities import UNITS
 from tradestudy.study.json_schema import measurements_schema, study_schema
 from tradestudy.study.measurements import MEASUREMENT_TABLES as MEASUREMENTS
-from tradestudy.study.schema.study import TABLES, entry_of
+from tradestudy.study.schema.study import TABLES, key_type
 
 FILES = sorted(STUDIES.glob("*.toml"))
 
@@ -118,7 +118,7 @@ def test_every_key_says_what_it_means_and_what_leaving_it_out_does(schema):
             told = told.get("items", told.get("anyOf", [told])[-1])
         assert list(told["properties"]) == list(table.model.model_fields)
         for key, field in table.model.model_fields.items():
-            entry, one = entry_of(field), told["properties"][key]
+            entry, one = key_type(field), told["properties"][key]
             assert entry.allowed in one["description"] and entry.meaning[1:] in one["description"]
             assert field.is_required() or "Left out: " in one["description"]
             units = [unit for unit in UNITS.get(entry.kind.rpartition(", ")[2], {}) if unit]

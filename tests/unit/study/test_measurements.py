@@ -5,7 +5,7 @@ from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 
 from tradestudy.errors import CommandError, MeasurementsError
-from tradestudy.study.flight_logs.log_columns import QUANTITIES, Column, unit_in_heading, unit_named
+from tradestudy.study.flight_logs.log_columns import LOGGED_QUANTITIES, Column, unit_in_heading, unit_named
 from tradestudy.study.measurements import ColumnsTable, read_measurements
 
 FINE = """\
@@ -35,7 +35,7 @@ def read(tmp_path, text):
 
 def test_a_fine_file_is_read(tmp_path):
     _, found = read(tmp_path, FINE)
-    assert found.logged() == {
+    assert found.logged_columns() == {
         "time": Column("Time", "ms"),
         "ground_speed": Column("GSpd [kmh]"),
         "course": Column("Hdg(°)"),
@@ -184,7 +184,7 @@ def test_a_file_that_is_not_there_names_its_neighbour(tmp_path):
 
 
 def test_every_quantity_has_its_key():
-    assert list(ColumnsTable.model_fields) == list(QUANTITIES)
+    assert list(ColumnsTable.model_fields) == list(LOGGED_QUANTITIES)
 
 
 @pytest.mark.parametrize(
@@ -234,5 +234,5 @@ def test_a_file_without_columns_reads_no_log(tmp_path):
     path, found = read(tmp_path, '[weighed]\nbare_halves = "210 g"\n')
     assert found.weighed.bare_halves == pytest.approx(0.21) and found.columns is None and found.bench == ()
     with pytest.raises(MeasurementsError) as caught:
-        found.logged()
+        found.logged_columns()
     assert str(caught.value).splitlines()[1] == "  line   1  [columns] is missing; it holds time."

@@ -18,37 +18,37 @@ from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import TABLES, KeyLine, key_lines
 
 from . import power_rules, wing_rules
-from .rule_types import Bench, Rule, Unknown
+from .rule_types import MissingInput, PartialStudy, Rule
 
 SINGLE_TABLE_ALLOWED = ("rods",)  # of these arrays a single [table] is taken for one [[table]]
 # in this order, since later rules ask for what earlier ones found
-RULES: list[tuple[str, dict[str, Rule]]] = [
+ALL_RULES: list[tuple[str, dict[str, Rule]]] = [
     *wing_rules.RULES.items(),
     *power_rules.RULES.items(),
     *power_rules.LATE_RULES.items(),
     ("bay", wing_rules.BAY_RULES),
     *power_rules.LAST_RULES.items(),
 ]
-ASSUMABLE = frozenset((table, key) for table, rules in RULES for key in rules)
+ASSUMABLE = frozenset((table, key) for table, rules in ALL_RULES for key in rules)
 # arrays of tables of which one is assumed where the study has none, if that function agrees
-ASSUMED: dict[str, Callable[[Bench], bool]] = {
+_ASSUMED_ARRAYS: dict[str, Callable[[PartialStudy], bool]] = {
     "fin": wing_rules.fins_are_assumed,
     **dict.fromkeys(("drag_item", "bay", "equipment"), lambda bench: True),
 }
 
 
-class Filled(NamedTuple):
+class FilledStudy(NamedTuple):
     """A study with nothing left open that has a rule, and what was assumed."""
 
     raw: dict[str, Any]
     assumed: list[DefaultUsed]
 
 
-def filled(raw: dict[str, Any], path: Path) -> Filled:
+def fill_in(raw: dict[str, Any], path: Path) -> FilledStudy:
     """Return the tables of a study with every rule applied; the tables given are left as they are."""
     whole = {name: _copied(name, table) for name, table in raw.items()}
-    bench, assumed = Bench(whole, path.stem), []
-    for table, rules in RULES:
+    bench, assumed = PartialStudy(whole, path.stem), []
+    for table, rules in ALL_RULES:
         for index, item in _items(table, whole, bench):
             place: Place = (table,) if index is None else (table, index)
             for key, rule in rules.items():
@@ -56,7 +56,7 @@ def filled(raw: dict[str, Any], path: Path) -> Filled:
                     continue
                 try:
                     guess = rule(bench, index or 0)
-                except Unknown:
+                except MissingInput:
                     continue  # what the rule needs is missing or wrong, and the reader says so
                 item[key] = guess.value
                 if guess.told:
@@ -73,14 +73,14 @@ def filled(raw: dict[str, Any], path: Path) -> Filled:
                     )
     for table in [name for name, item in whole.items() if item == {} and name not in raw]:
         del whole[table]  # no rule had an answer: the table is missing
-    return Filled(whole, assumed)
+    return FilledStudy(whole, assumed)
 
 
 def all_key_lines() -> list[KeyLine]:
     """Return every key of a study file as `schema.key_lines` does, with the rules of those that have one."""
     words = {
         f"{table}{'[]' if TABLES[table].is_array else ''}.{key}": (rule.__doc__ or "").strip().rstrip(".")
-        for table, rules in RULES
+        for table, rules in ALL_RULES
         for key, rule in rules.items()
     }
     return [
@@ -97,10 +97,10 @@ def _copied(name: str, table: Any) -> Any:
     return table
 
 
-def _items(table: str, whole: dict[str, Any], bench: Bench) -> Iterable[tuple[int | None, dict[str, Any]]]:
+def _items(table: str, whole: dict[str, Any], bench: PartialStudy) -> Iterable[tuple[int | None, dict[str, Any]]]:
     """Yield (index, keys) of every item of a table, made if it is not there and may be assumed."""
     if TABLES[table].is_array:
-        if table not in whole and table in ASSUMED and ASSUMED[table](bench):
+        if table not in whole and table in _ASSUMED_ARRAYS and _ASSUMED_ARRAYS[table](bench):
             whole[table] = [{}]
         items = whole.get(table, [])
         if isinstance(items, list):

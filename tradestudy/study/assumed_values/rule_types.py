@@ -7,18 +7,18 @@ from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from tradestudy.quantities import from_si
-from tradestudy.study.schema.study import TABLES, entry_of
+from tradestudy.study.schema.study import TABLES, key_type
 from tradestudy.study.schema.wing import COMMON_PRACTICE
-from tradestudy.study.value_text import plain
+from tradestudy.study.value_text import unquoted
 
-ROUNDING = 1e-6  # mm; a whole number of millimetres stays one
+_ROUNDING = 1e-6  # mm; a whole number of millimetres stays one
 
 
-class Unknown(Exception):
+class MissingInput(Exception):
     """A key that a rule needs is missing or cannot be read."""
 
 
-class Guess(NamedTuple):
+class Assumption(NamedTuple):
     """One value assumed: as it would stand in the file, where it comes from, how far off, and what it moves.
 
     ``low`` and ``high`` are written like ``value``; None where it is the builder's own choice rather than a measure.
@@ -35,13 +35,13 @@ class Guess(NamedTuple):
     @property
     def shown(self) -> str:
         """The value for a person."""
-        return ", ".join(map(plain, self.value)) if isinstance(self.value, list) else plain(self.value)
+        return ", ".join(map(unquoted, self.value)) if isinstance(self.value, list) else unquoted(self.value)
 
 
-Rule = Callable[["Bench", int], Guess]  # of the tables, and which item of an array
+Rule = Callable[["PartialStudy", int], Assumption]  # of the tables, and which item of an array
 
 
-class Bench:
+class PartialStudy:
     """The tables of a study as they fill up. Values are asked for in SI units."""
 
     def __init__(self, whole: dict[str, Any], stem: str):
@@ -57,14 +57,14 @@ class Bench:
         field = TABLES[table].model.model_fields[key]
         try:
             item = self.whole[table] if index is None else self.whole[table][index]
-            return entry_of(field).read(item[key])
+            return key_type(field).read(item[key])
         except KeyError:
             if field.is_required() or field.default is None:
-                raise Unknown from None
+                raise MissingInput from None
             default = field.default
-            return entry_of(field).read(default) if isinstance(default, str) else default
+            return key_type(field).read(default) if isinstance(default, str) else default
         except (ValueError, TypeError, IndexError):
-            raise Unknown from None
+            raise MissingInput from None
 
 
 def grams(mass: float) -> str:
@@ -72,14 +72,14 @@ def grams(mass: float) -> str:
     return f"{from_si(mass, 'g', 'mass'):.0f} g"
 
 
-def short(value: Any) -> Guess:
+def restated(value: Any) -> Assumption:
     """Return a value that only restates what the study says in short."""
-    return Guess(value, "", told=False)
+    return Assumption(value, "", told=False)
 
 
-def length(middle: float, low: float, high: float, moves: str, origin: str = COMMON_PRACTICE) -> Guess:
+def assumed_length(middle: float, low: float, high: float, moves: str, origin: str = COMMON_PRACTICE) -> Assumption:
     """Return a length [m] to assume, with its band in whole millimetres that do not leave it."""
     middle = round(1e3 * middle)
-    least = min(math.ceil(1e3 * low - ROUNDING), middle)
-    most = max(math.floor(1e3 * high + ROUNDING), middle)
-    return Guess(f"{middle} mm", origin, f"{least} mm", f"{most} mm", moves)
+    least = min(math.ceil(1e3 * low - _ROUNDING), middle)
+    most = max(math.floor(1e3 * high + _ROUNDING), middle)
+    return Assumption(f"{middle} mm", origin, f"{least} mm", f"{most} mm", moves)

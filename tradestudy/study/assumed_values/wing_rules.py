@@ -9,7 +9,7 @@ from tradestudy.physics.weights import pack_dimensions
 from tradestudy.study.schema.power import scaled_cell
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
 
-from .rule_types import COMMON_PRACTICE, Bench, Guess, Rule, Unknown, length, short
+from .rule_types import COMMON_PRACTICE, Assumption, MissingInput, PartialStudy, Rule, assumed_length, restated
 
 SLOT_ROOM = 0.008  # m; foam left above and below a bay together, covering and floor; common practice
 NOSE_WALL = 0.015  # m; foam and camera ahead of the bay; common practice
@@ -17,22 +17,24 @@ CORNER_WALL = 0.005  # m; foam left ahead of the corners of a bay
 SIDE_ROOM = 0.006  # m; beside the pack
 
 
-def name(bench: Bench, _: int) -> Guess:
+def name(bench: PartialStudy, _: int) -> Assumption:
     """The file's own name"""
     letters = "".join(letter if letter.isalnum() or letter in " -_" else "-" for letter in bench.stem)
-    return Guess(letters.strip(" -_")[:60] or "study", "the file's own name")
+    return Assumption(letters.strip(" -_")[:60] or "study", "the file's own name")
 
 
-def washout(bench: Bench, _: int) -> Guess:
+def washout(bench: PartialStudy, _: int) -> Assumption:
     """2 deg"""
-    return Guess("2 deg", COMMON_PRACTICE, "0 deg", "4 deg", "where the tips stall, elevon in cruise, a little range")
+    return Assumption(
+        "2 deg", COMMON_PRACTICE, "0 deg", "4 deg", "where the tips stall, elevon in cruise, a little range"
+    )
 
 
-def airfoil(bench: Bench, _: int) -> Guess:
+def airfoil(bench: PartialStudy, _: int) -> Assumption:
     """The traced section if there is one, else a generic reflexed section of the measured thickness"""
     if bench.has("traced_section"):
-        return short(TRACED)
-    return Guess(
+        return restated(TRACED)
+    return Assumption(
         UNKNOWN,
         "generic reflexed section of the measured thickness",
         "mh60",
@@ -41,44 +43,44 @@ def airfoil(bench: Bench, _: int) -> Guess:
     )
 
 
-def airfoil_covers(bench: Bench, _: int) -> Guess:
+def airfoil_covers(bench: PartialStudy, _: int) -> Assumption:
     """whole"""
-    return Guess("whole", COMMON_PRACTICE, "foam", "whole", "foam weight, stiffness, drag of the elevon's step")
+    return Assumption("whole", COMMON_PRACTICE, "foam", "whole", "foam weight, stiffness, drag of the elevon's step")
 
 
-def _of_outline(bench: Bench, point: int, column: int) -> Guess | None:
+def _of_outline(bench: PartialStudy, point: int, column: int) -> Assumption | None:
     """A number of the elevon's outline, if it has one. Raises Unknown where that cannot be read."""
     if not bench.has("elevon", "outline"):
         return None
     bench.value("elevon", "outline")
-    return short(bench.whole["elevon"]["outline"][point][column])
+    return restated(bench.whole["elevon"]["outline"][point][column])
 
 
-def _elevon_chord(bench: Bench, point: int) -> Guess:
+def _elevon_chord(bench: PartialStudy, point: int) -> Assumption:
     found = _of_outline(bench, point, 1)
     if found is None:
         bench.value("stock", "elevon_chord")
-        found = short(bench.whole["stock"]["elevon_chord"])
+        found = restated(bench.whole["stock"]["elevon_chord"])
     return found
 
 
-def elevon_root_chord(bench: Bench, _: int) -> Guess:
+def elevon_root_chord(bench: PartialStudy, _: int) -> Assumption:
     """Of the first point of elevon.outline, else stock.elevon_chord"""
     return _elevon_chord(bench, 0)
 
 
-def elevon_tip_chord(bench: Bench, _: int) -> Guess:
+def elevon_tip_chord(bench: PartialStudy, _: int) -> Assumption:
     """Of the last point of elevon.outline, else stock.elevon_chord"""
     return _elevon_chord(bench, -1)
 
 
-def elevon_inner_end(bench: Bench, _: int) -> Guess:
+def elevon_inner_end(bench: PartialStudy, _: int) -> Assumption:
     """The first point of elevon.outline, else 6 % of the span from the centre line"""
     found = _of_outline(bench, 0, 0)
     if found is not None:
         return found
     span, centre = bench.value("stock", "span"), bench.value("stock", "centre_width")
-    return length(
+    return assumed_length(
         max(0.06 * span, 0.5 * centre),
         0.5 * centre,
         max(0.14 * span, 0.5 * centre),
@@ -86,153 +88,155 @@ def elevon_inner_end(bench: Bench, _: int) -> Guess:
     )
 
 
-def elevon_outer_end(bench: Bench, _: int) -> Guess:
+def elevon_outer_end(bench: PartialStudy, _: int) -> Assumption:
     """The last point of elevon.outline, else 96 % of the half span"""
     found = _of_outline(bench, -1, 0)
     if found is not None:
         return found
     half = 0.5 * bench.value("stock", "span")
-    return length(0.96 * half, 0.75 * half, half, "elevon throw, elevon weight, a little range")
+    return assumed_length(0.96 * half, 0.75 * half, half, "elevon throw, elevon weight, a little range")
 
 
-def elevon_thickness(bench: Bench, _: int) -> Guess:
+def elevon_thickness(bench: PartialStudy, _: int) -> Assumption:
     """6 mm, or a quarter of the root thickness where that is less"""
     thickest = bench.value("stock", "root_thickness")
     middle = min(0.006, 0.25 * thickest)
-    return length(middle, 0.5 * middle, min(1.6 * middle, 0.4 * thickest), "elevon weight")
+    return assumed_length(middle, 0.5 * middle, min(1.6 * middle, 0.4 * thickest), "elevon weight")
 
 
-def elevon_material(bench: Bench, _: int) -> Guess:
+def elevon_material(bench: PartialStudy, _: int) -> Assumption:
     """balsa"""
-    return Guess("balsa", COMMON_PRACTICE, "corrugated sheet 3 mm", "balsa", "elevon weight")
+    return Assumption("balsa", COMMON_PRACTICE, "corrugated sheet 3 mm", "balsa", "elevon weight")
 
 
-def fins_are_assumed(bench: Bench) -> bool:
+def fins_are_assumed(bench: PartialStudy) -> bool:
     """Fins are assumed where elevon and fins are told in short; a study with [elevon] and no [[fin]] has none."""
     try:
         return bench.value("stock", "fin_height") > 0
-    except Unknown:
+    except MissingInput:
         return not bench.has("stock", "fin_height") and bench.has("stock", "elevon_chord")
 
 
-def fin_height(bench: Bench, _: int) -> Guess:
+def fin_height(bench: PartialStudy, _: int) -> Assumption:
     """stock.fin_height, else 11 % of the span"""
     if bench.has("stock", "fin_height"):
         bench.value("stock", "fin_height")
-        return short(bench.whole["stock"]["fin_height"])
+        return restated(bench.whole["stock"]["fin_height"])
     span = bench.value("stock", "span")
-    return length(0.11 * span, 0.06 * span, 0.17 * span, "yaw stiffness, weight, range")
+    return assumed_length(0.11 * span, 0.06 * span, 0.17 * span, "yaw stiffness, weight, range")
 
 
-def _tip(bench: Bench) -> float:
+def _tip(bench: PartialStudy) -> float:
     chord = bench.value("elevon", "tip_chord") if bench.has("elevon", "tip_chord") else 0.0
     return bench.value("stock", "tip_chord") + chord
 
 
-def fin_root_chord(bench: Bench, _: int) -> Guess:
+def fin_root_chord(bench: PartialStudy, _: int) -> Assumption:
     """85 % of the tip chord"""
-    return length(0.85 * _tip(bench), 0.65 * _tip(bench), 1.1 * _tip(bench), "yaw stiffness, weight, range")
+    return assumed_length(0.85 * _tip(bench), 0.65 * _tip(bench), 1.1 * _tip(bench), "yaw stiffness, weight, range")
 
 
-def fin_tip_chord(bench: Bench, index: int) -> Guess:
+def fin_tip_chord(bench: PartialStudy, index: int) -> Assumption:
     """60 % of the fin's root chord"""
     root = bench.value("fin", "root_chord", index)
-    return length(0.6 * root, 0.4 * root, 0.9 * root, "yaw stiffness, weight")
+    return assumed_length(0.6 * root, 0.4 * root, 0.9 * root, "yaw stiffness, weight")
 
 
-def fin_set_back(bench: Bench, index: int) -> Guess:
+def fin_set_back(bench: PartialStudy, index: int) -> Assumption:
     """45 % of the fin's height"""
     height = bench.value("fin", "height", index)
-    return length(0.45 * height, 0.0, height, "yaw stiffness, a little balance")
+    return assumed_length(0.45 * height, 0.0, height, "yaw stiffness, a little balance")
 
 
-def fin_behind_leading_edge(bench: Bench, _: int) -> Guess:
+def fin_behind_leading_edge(bench: PartialStudy, _: int) -> Assumption:
     """12 % of the tip chord"""
-    return length(0.12 * _tip(bench), 0.0, 0.4 * _tip(bench), "yaw stiffness, a little balance")
+    return assumed_length(0.12 * _tip(bench), 0.0, 0.4 * _tip(bench), "yaw stiffness, a little balance")
 
 
-def fin_material(bench: Bench, _: int) -> Guess:
+def fin_material(bench: PartialStudy, _: int) -> Assumption:
     """corrugated sheet 3 mm"""
-    return Guess("corrugated sheet 3 mm", COMMON_PRACTICE, "corrugated sheet 2 mm", "balsa", "weight at the tips")
+    return Assumption("corrugated sheet 3 mm", COMMON_PRACTICE, "corrugated sheet 2 mm", "balsa", "weight at the tips")
 
 
-def foam_material(bench: Bench, _: int) -> Guess:
+def foam_material(bench: PartialStudy, _: int) -> Assumption:
     """EPP 30"""
-    return Guess("EPP 30", COMMON_PRACTICE, "EPP 20", "EPP 45", "weight of a longer wing, what breaks first, bend")
+    return Assumption("EPP 30", COMMON_PRACTICE, "EPP 20", "EPP 45", "weight of a longer wing, what breaks first, bend")
 
 
-def covering_material(bench: Bench, _: int) -> Guess:
+def covering_material(bench: PartialStudy, _: int) -> Assumption:
     """laminating film 38 um"""
-    return Guess(
+    return Assumption(
         "laminating film 38 um", COMMON_PRACTICE, "OPP film 43 um", "iron-on covering", "weight, twist in flight"
     )
 
 
-def rod_name(bench: Bench, index: int) -> Guess:
+def rod_name(bench: PartialStudy, index: int) -> Assumption:
     """main, numbered where there are several"""
-    return short("main" if index == 0 else f"rods {index + 1}")
+    return restated("main" if index == 0 else f"rods {index + 1}")
 
 
-def rod_material(bench: Bench, _: int) -> Guess:
+def rod_material(bench: PartialStudy, _: int) -> Assumption:
     """glass"""
-    return Guess("glass", COMMON_PRACTICE, "glass", "carbon", "strength, bend, a little weight")
+    return Assumption("glass", COMMON_PRACTICE, "glass", "carbon", "strength, bend, a little weight")
 
 
-def rod_chord_fraction(bench: Bench, _: int) -> Guess:
+def rod_chord_fraction(bench: PartialStudy, _: int) -> Assumption:
     """0.30 of the foam chord"""
-    return Guess(0.30, COMMON_PRACTICE, 0.22, 0.40, "strength, bend")
+    return Assumption(0.30, COMMON_PRACTICE, 0.22, 0.40, "strength, bend")
 
 
-def rod_outer_end(bench: Bench, index: int) -> Guess:
+def rod_outer_end(bench: PartialStudy, index: int) -> Assumption:
     """92 % of the half span"""
     half = 0.5 * bench.value("stock", "span")
-    return length(0.92 * half, 0.7 * half, half, "where the tips break, rod length")
+    return assumed_length(0.92 * half, 0.7 * half, half, "where the tips break, rod length")
 
 
-def rod_slot_depth(bench: Bench, index: int) -> Guess:
+def rod_slot_depth(bench: PartialStudy, index: int) -> Assumption:
     """5 mm, or the rod's own diameter where that is more"""
     diameter = bench.value("rods", "diameter", index)
     middle = max(0.005, diameter)
     low, high = max(0.0035, diameter), middle + 0.002
-    return Guess(f"{1e3 * middle:g} mm", COMMON_PRACTICE, f"{1e3 * low:g} mm", f"{1e3 * high:g} mm", "strength, bend")
+    return Assumption(
+        f"{1e3 * middle:g} mm", COMMON_PRACTICE, f"{1e3 * low:g} mm", f"{1e3 * high:g} mm", "strength, bend"
+    )
 
 
-def rod_crosses_centre(bench: Bench, index: int) -> Guess:
+def rod_crosses_centre(bench: PartialStudy, index: int) -> Assumption:
     """true where the rod starts on the centre line"""
     starts = bench.value("rods", "inner_end", index) < 1e-4
-    return Guess(
+    return Assumption(
         starts, "its inner_end", False if starts else None, starts if starts else None, "strength of the centre"
     )
 
 
-def bay_name(bench: Bench, index: int) -> Guess:
+def bay_name(bench: PartialStudy, index: int) -> Assumption:
     """nose, numbered where there are several"""
-    return short("nose" if index == 0 else f"bay {index + 1}")
+    return restated("nose" if index == 0 else f"bay {index + 1}")
 
 
-def bay_from_nose(bench: Bench, _: int) -> Guess:
+def bay_from_nose(bench: PartialStudy, _: int) -> Assumption:
     """15 mm, or where the leading edge lies at the corners of the stock pack and 5 mm"""
     front = nose_wall(bench)
-    return length(
+    return assumed_length(
         front, max(front - 0.015, 0.005), front + 0.030, "where the pack can sit", "common practice: foam ahead of it"
     )
 
 
-def nose_wall(bench: Bench) -> float:
+def nose_wall(bench: PartialStudy) -> float:
     """Return where a bay may begin: behind the leading edge at the corners of cells in series side by side. [m]"""
     span, centre, back = (bench.value("stock", key) for key in ("span", "centre_width", "tip_set_back"))
     half = 0.5 * (pack_dimensions.WRAP + SIDE_ROOM + _stock_width(bench))
     return max(NOSE_WALL, CORNER_WALL + back * max(half - 0.5 * centre, 0.0) / (0.5 * (span - centre)))
 
 
-def _stock_width(bench: Bench) -> float:
+def _stock_width(bench: PartialStudy) -> float:
     """Width of the cells that lie side by side where nothing makes the pack wider. [m]"""
     cell = own_cell(bench)
     across = math.ceil(bench.value("pack", "series") / bench.value("pack", "cells_high"))
     return across * cell["width"]
 
 
-def packs_to_hold(bench: Bench) -> list[tuple[float, float, float]]:
+def packs_to_hold(bench: PartialStudy) -> list[tuple[float, float, float]]:
     """Return outside sizes [m] of the stock pack and of every pack on trial. Raises Unknown."""
     series, stock = bench.value("pack", "series"), bench.value("pack", "parallel")
     trial = bench.value("choices", "parallel") if bench.has("choices", "parallel") else (stock,)
@@ -251,12 +255,12 @@ def packs_to_hold(bench: Bench) -> list[tuple[float, float, float]]:
     ]
 
 
-def pack_room(bench: Bench) -> float:
+def pack_room(bench: PartialStudy) -> float:
     """Return the longest pack that goes behind the nose and can still be slid to set the balance. [m]"""
     return bench.value("stock", "root_chord") - nose_wall(bench) - pack_dimensions.PLAY
 
 
-def own_cell(bench: Bench) -> dict[str, Any]:
+def own_cell(bench: PartialStudy) -> dict[str, Any]:
     """Return the cell of the stock pack, made to fit its capacity. Raises Unknown."""
     pack = bench.whole["pack"]
     try:
@@ -265,15 +269,15 @@ def own_cell(bench: Bench) -> dict[str, Any]:
             bench.value("pack", "cell"), bench.value("pack", "series"), bench.value("pack", "parallel"), capacity, None
         )
     except (TypeError, KeyError):
-        raise Unknown from None
+        raise MissingInput from None
 
 
-def bay_length(bench: Bench, index: int) -> Guess:
+def bay_length(bench: PartialStudy, index: int) -> Assumption:
     """Long enough for the longest pack on trial and 40 mm to slide it, within the foam"""
     room = bench.value("stock", "root_chord") - bench.value("bay", "from_nose", index)
     sizes = packs_to_hold(bench)
     wanted = max(size[0] for size in sizes) + pack_dimensions.PLAY
-    return length(
+    return assumed_length(
         min(wanted, room),
         min(sizes[0][0] + 0.010, room),
         room,
@@ -282,33 +286,33 @@ def bay_length(bench: Bench, index: int) -> Guess:
     )
 
 
-def bay_width(bench: Bench, _: int) -> Guess:
+def bay_width(bench: PartialStudy, _: int) -> Assumption:
     """As wide as the widest pack on trial and 6 mm"""
     widest = max(size[1] for size in packs_to_hold(bench)) + SIDE_ROOM
-    return length(widest, widest, 1.5 * widest, "strength of the centre", "the packs on trial")
+    return assumed_length(widest, widest, 1.5 * widest, "strength of the centre", "the packs on trial")
 
 
-def bay_depth(bench: Bench, _: int) -> Guess:
+def bay_depth(bench: PartialStudy, _: int) -> Assumption:
     """The root thickness less 8 mm, no less than the pack needs"""
     thickest = bench.value("stock", "root_thickness")
     pack = max(size[2] for size in packs_to_hold(bench))
     depth = min(max(thickest - SLOT_ROOM, pack + 0.001), thickest)
-    return length(depth, min(pack, depth), thickest, "strength of the centre", "the packs on trial")
+    return assumed_length(depth, min(pack, depth), thickest, "strength of the centre", "the packs on trial")
 
 
-def drag_kind(bench: Bench, index: int) -> Guess:
+def drag_kind(bench: PartialStudy, index: int) -> Assumption:
     """usual odds and ends, where nothing is listed: camera, antennas, horns, hatch, motor mount"""
     if bench.whole["drag_item"][index].keys() - {"drag_area"}:
-        raise Unknown  # a thing is listed but not named
-    return short("usual odds and ends")
+        raise MissingInput  # a thing is listed but not named
+    return restated("usual odds and ends")
 
 
-def drag_area(bench: Bench, index: int) -> Guess:
+def drag_area(bench: PartialStudy, index: int) -> Assumption:
     """20 cm2 for all that is in the wind, where nothing is listed"""
     item = bench.whole["drag_item"][index]
     if item.get("kind") != "usual odds and ends":
-        raise Unknown  # the catalogue knows the others
-    return Guess(
+        raise MissingInput  # the catalogue knows the others
+    return Assumption(
         "20 cm2",
         "camera, antennas, horns, hatch and motor mount of the catalogue of drag_items",
         "8 cm2",
@@ -317,23 +321,23 @@ def drag_area(bench: Bench, index: int) -> Guess:
     )
 
 
-def drag_count(bench: Bench, index: int) -> Guess:
+def drag_count(bench: PartialStudy, index: int) -> Assumption:
     """One of the usual odds and ends"""
     if bench.whole["drag_item"][index].get("kind") != "usual odds and ends":
-        raise Unknown
-    return short(1)
+        raise MissingInput
+    return restated(1)
 
 
-def stretch_span(bench: Bench, _: int) -> Guess:
+def stretch_span(bench: PartialStudy, _: int) -> Assumption:
     """From stock.span to stretch.longest"""
     bench.value("stretch", "longest"), bench.value("stock", "span")
-    return short([bench.whole["stock"]["span"], bench.whole["stretch"]["longest"]])
+    return restated([bench.whole["stock"]["span"], bench.whole["stretch"]["longest"]])
 
 
-def can_cut_cores(bench: Bench, _: int) -> Guess:
+def can_cut_cores(bench: PartialStudy, _: int) -> Assumption:
     """true for scheme scaled, which needs new cores; else false"""
     scaled = bench.value("stretch", "scheme") == "scaled"
-    return Guess(scaled, "stretch.scheme" if scaled else "the careful reading: only what needs no hot wire")
+    return Assumption(scaled, "stretch.scheme" if scaled else "the careful reading: only what needs no hot wire")
 
 
 RULES: dict[str, dict[str, Rule]] = {

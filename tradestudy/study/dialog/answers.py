@@ -17,12 +17,12 @@ from tradestudy.catalogue import parts
 from tradestudy.errors import near_match
 from tradestudy.quantities import UNITS, from_si, split_quantity
 from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
-from tradestudy.study.schema.key_types import LONGEST_TEXT, Entry
-from tradestudy.study.schema.study import TABLES, entry_of
+from tradestudy.study.schema.key_types import LONGEST_TEXT, KeyType
+from tradestudy.study.schema.study import TABLES, key_type
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
-from tradestudy.study.value_text import ALIASES, Refused, shown
+from tradestudy.study.value_text import UNIT_ALIASES, RefusedValue, as_written
 
-from .questions import BY_NAME, NONE, QUESTIONS, Question, Slot
+from .questions import NONE, QUESTIONS, QUESTIONS_BY_NAME, KeySlot, Question
 
 BETWEEN = re.compile(r"\s*;\s*|,\s+|(?<=[^\d\s]),|,(?=[^\d\s])")  # a comma between two digits is a decimal comma
 PROPELLER = re.compile(r"\d+(?:\.\d+)?\s*[xX]\s*\d+(?:\.\d+)?")
@@ -37,30 +37,30 @@ class Answer(NamedTuple):
     ticked: tuple[str, ...] = ()
 
 
-def entry_for(slot: Slot) -> Entry:
+def entry_for(slot: KeySlot) -> KeyType:
     """Return the schema's entry of the key that a slot fills."""
-    return entry_of(TABLES[slot.table].model.model_fields[slot.key])
+    return key_type(TABLES[slot.table].model.model_fields[slot.key])
 
 
 def study_name(name: str) -> str:
     """Return the name of a study, without ``.toml``. Raises ValueError when no file can be called so."""
     name = name.removesuffix(".toml")
     try:
-        found: str = entry_of(TABLES["study"].model.model_fields["name"]).read(name)
+        found: str = key_type(TABLES["study"].model.model_fields["name"]).read(name)
     except ValueError as error:
         raise ValueError(f"The name {error}") from None
     return found
 
 
 def read_answer(question: Question, text: str, folder: Path) -> Answer:
-    """Return what an answer says; ``folder`` is where the study will stand. Raises Refused."""
+    """Return what an answer says; ``folder`` is where the study will stand. Raises RefusedValue."""
     text = text.strip()
     if len(text) > LONGEST_TEXT or not text.isprintable():
-        raise Refused(f"Up to {LONGEST_TEXT} characters that can be printed are wanted.")
+        raise RefusedValue(f"Up to {LONGEST_TEXT} characters that can be printed are wanted.")
     if question.if_empty and text.lower() in ("", NONE, UNKNOWN):
         return Answer("")
     if not text:
-        raise Refused("An answer is needed: nothing is assumed here.")
+        raise RefusedValue("An answer is needed: nothing is assumed here.")
     if question.name == "rods" and text.lower() == NONE:
         return Answer(NONE)
     if question.name == "equipment":
@@ -77,14 +77,14 @@ def read_answer(question: Question, text: str, folder: Path) -> Answer:
             continue
         try:
             values[slot.table, slot.key] = _value(slot, pieces[slot], folder)
-        except Refused as refused:
-            sentences.append((str(refused), refused.meant))
-            better[slot] = refused.meant
+        except RefusedValue as refused:
+            sentences.append((str(refused), refused.suggestion))
+            better[slot] = refused.suggestion
     if sentences:
         if any(slot not in pieces and not slot.may_lack for slot in question.slots):
             sentences.append(("Put commas between them.", ""))
         meant = ", ".join(better.values()) if all(meant for _, meant in sentences) else ""
-        raise Refused(" ".join(sentence for sentence, _ in sentences), meant)
+        raise RefusedValue(" ".join(sentence for sentence, _ in sentences), meant)
     return Answer(text, values)
 
 
@@ -104,7 +104,7 @@ def power_text(part: Mapping[str, Any]) -> str:
 
 
 def ticked(text: str) -> tuple[str, ...]:
-    """Return the equipment ticked by numbers ("1 3 7", "1,3,7") or names, in the order of the list. Raises Refused."""
+    """Return the equipment ticked by numbers ("1 3 7", "1,3,7") or names, in the order of the list. Raises RefusedValue."""
     known = list(parts("equipment"))
     pieces = re.split(r"[\s,;]+" if re.fullmatch(r"[\d\s,;]+", text) else r"\s*[,;]\s*", text)
     found = set()
@@ -113,34 +113,34 @@ def ticked(text: str) -> tuple[str, ...]:
         name = known[number - 1] if 1 <= number <= len(known) else piece
         if name not in known:
             hint = near_match(piece, known)
-            raise Refused(
-                f"{shown(piece)} is not on the list; numbers from 1 to {len(known)} are wanted, "
+            raise RefusedValue(
+                f"{as_written(piece)} is not on the list; numbers from 1 to {len(known)} are wanted, "
                 f'as in "1 3 7", or names with commas between them.{hint}'
             )
         found.add(name)
     return tuple(name for name in known if name in found)
 
 
-def _value(slot: Slot, piece: str, folder: Path) -> Any:
-    """Return one value as it will stand in the study, once its reader takes it. Raises Refused."""
+def _value(slot: KeySlot, piece: str, folder: Path) -> Any:
+    """Return one value as it will stand in the study, once its reader takes it. Raises RefusedValue."""
     entry, value = entry_for(slot), _typed(slot, piece)
     try:
         entry.read(value)
         if slot.key == "airfoil":
             if value == TRACED:
-                raise Refused(
+                raise RefusedValue(
                     "is to be traced: leave this empty now, and add [traced_section] to the study afterwards."
                 )
             if fault := airfoil_fault(value, folder):
                 raise fault
     except ValueError as error:
         sentence = str(error).replace(", in quotes", "").replace(" in quotes", "")  # none are typed here
-        meant = error.meant if isinstance(error, Refused) else ""
-        raise Refused(f"{_capital(slot.word)} {sentence}", meant) from None
+        meant = error.suggestion if isinstance(error, RefusedValue) else ""
+        raise RefusedValue(f"{_capital(slot.word)} {sentence}", meant) from None
     return value
 
 
-def _typed(slot: Slot, piece: str) -> Any:
+def _typed(slot: KeySlot, piece: str) -> Any:
     count = re.fullmatch(r"(\d{1,4})\s*(?:pairs?)?", piece)
     if slot.key == "pairs" and count:
         return int(count.group(1))
@@ -151,11 +151,11 @@ def _capital(word: str) -> str:
     return word[:1].upper() + word[1:]
 
 
-def _dealt(question: Question, text: str) -> dict[Slot, str]:
-    """Deal the pieces of an answer out to the keys they belong to, in the order of the keys. Raises Refused."""
+def _dealt(question: Question, text: str) -> dict[KeySlot, str]:
+    """Deal the pieces of an answer out to the keys they belong to, in the order of the keys. Raises RefusedValue."""
     kinds = {slot: entry_for(slot).kind for slot in question.slots}
     joined = next((slot for slot in question.slots if kinds[slot] in MADE_OF_SEVERAL), None)
-    dealt: dict[Slot, str] = {}
+    dealt: dict[KeySlot, str] = {}
     left = []
     for piece in filter(None, (piece.strip() for piece in BETWEEN.split(text))):
         home = next((slot for slot in question.slots if slot not in dealt and _measures(kinds[slot], piece)), None)
@@ -172,7 +172,7 @@ def _dealt(question: Question, text: str) -> dict[Slot, str]:
             dealt[open_slots[0]] = piece
         else:
             words = ", ".join(slot.word for slot in question.slots)
-            raise Refused(f"{shown(piece)} is one too many; wanted are {words}, with commas between them.")
+            raise RefusedValue(f"{as_written(piece)} is one too many; wanted are {words}, with commas between them.")
     return {slot: dealt[slot] for slot in question.slots if slot in dealt}
 
 
@@ -184,7 +184,7 @@ def _measures(kind: str, piece: str) -> bool:
         unit = split_quantity(piece)[1]
     except ValueError:
         return False
-    unit = ALIASES.get(unit, unit).lower()
+    unit = UNIT_ALIASES.get(unit, unit).lower()
     return unit != "" and unit in {known.lower() for known in UNITS.get(kind, {})}
 
 
@@ -200,9 +200,9 @@ def kept_text(answers: Mapping[str, Answer], again: str) -> str:
 def kept_answers(text: str) -> dict[str, str]:
     """Return the answers kept in TOML text, by question, in order. Raises ValueError."""
     kept = tomllib.loads(text)
-    strange = [name for name, answer in kept.items() if name not in BY_NAME or not isinstance(answer, str)]
+    strange = [name for name, answer in kept.items() if name not in QUESTIONS_BY_NAME or not isinstance(answer, str)]
     if strange:
-        raise ValueError(f"{shown(strange[0])} is no answer")
+        raise ValueError(f"{as_written(strange[0])} is no answer")
     return {question.name: kept[question.name] for question in QUESTIONS if question.name in kept}
 
 

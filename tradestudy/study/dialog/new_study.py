@@ -10,7 +10,7 @@ from tradestudy.catalogue import parts
 from tradestudy.quantities import from_si
 
 from .answers import Answer, entry_for, mass_text, power_text, read_answer, toml
-from .questions import BY_NAME, NONE, QUESTIONS
+from .questions import NONE, QUESTIONS, QUESTIONS_BY_NAME
 
 COMMENT_COLUMN = 36  # where comments start, unless the value is longer
 
@@ -69,7 +69,7 @@ def _equipment(answers: Mapping[str, Answer]) -> list[str]:
     names = answers.get("equipment", Answer("")).ticked
     if not names:
         return ["", "# No [[equipment]] and [[drag_item]] are listed yet: 6 W and 20 cm2 are assumed for them."]
-    chord = BY_NAME["chords"].slots[0]
+    chord = QUESTIONS_BY_NAME["chords"].slots[0]
     root = entry_for(chord).read(answers["chords"].values[chord.table, chord.key])
     lines, wind = [], []
     for name in names:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 
-class Slot(NamedTuple):
+class KeySlot(NamedTuple):
     """One key that an answer fills.
 
     ``word`` is how messages call it, ``comment`` stands behind it in the study; ``may_lack`` is True where
@@ -31,7 +31,7 @@ class Question(NamedTuple):
     usual: str
     example: str
     more: str
-    slots: tuple[Slot, ...]
+    slots: tuple[KeySlot, ...]
     if_empty: str = ""
 
     @property
@@ -50,7 +50,7 @@ QUESTIONS: tuple[Question, ...] = (
         "900 mm to 2 m",
         "1180 mm",
         'Everything else is laid out along this length. Any unit will do: "1180 mm", "118 cm", "46.5 in".',
-        (Slot("stock", "span", "span", "tip to tip, by tape, lying flat"),),
+        (KeySlot("stock", "span", "span", "tip to tip, by tape, lying flat"),),
     ),
     Question(
         "chords",
@@ -60,8 +60,8 @@ QUESTIONS: tuple[Question, ...] = (
         "225 mm, 140 mm",
         "Two lengths, the root first. The elevon is not part of the foam chord; it is asked for next.",
         (
-            Slot("stock", "root_chord", "root chord", "foam on the centre line, without the elevon"),
-            Slot("stock", "tip_chord", "tip chord", "foam at the tip, without the elevon"),
+            KeySlot("stock", "root_chord", "root chord", "foam on the centre line, without the elevon"),
+            KeySlot("stock", "tip_chord", "tip chord", "foam at the tip, without the elevon"),
         ),
     ),
     Question(
@@ -71,7 +71,7 @@ QUESTIONS: tuple[Question, ...] = (
         "30 to 60 mm",
         "40 mm",
         "If it tapers, take the middle; root and tip can be told apart later, under [elevon] in the study.",
-        (Slot("stock", "elevon_chord", "elevon chord", "hinge line to trailing edge, half way out"),),
+        (KeySlot("stock", "elevon_chord", "elevon chord", "hinge line to trailing edge, half way out"),),
     ),
     Question(
         "set_back",
@@ -82,7 +82,7 @@ QUESTIONS: tuple[Question, ...] = (
         "245 mm",
         "It tells the sweep, and sweep decides where the wing has to balance, so this is never assumed. A floor with "
         "tiles or boards makes a good straight edge. Measure both tips and take the middle.",
-        (Slot("stock", "tip_set_back", "set-back", "tip leading edge behind a straight edge across the nose"),),
+        (KeySlot("stock", "tip_set_back", "set-back", "tip leading edge behind a straight edge across the nose"),),
     ),
     Question(
         "thickness",
@@ -91,7 +91,7 @@ QUESTIONS: tuple[Question, ...] = (
         "24 to 45 mm",
         "31 mm",
         "Where it is thickest does not matter here. A hatch or pod that stands proud is not part of it.",
-        (Slot("stock", "root_thickness", "root thickness", "thickest place of the root, by calipers"),),
+        (KeySlot("stock", "root_thickness", "root thickness", "thickest place of the root, by calipers"),),
     ),
     Question(
         "balance",
@@ -102,7 +102,7 @@ QUESTIONS: tuple[Question, ...] = (
         "149 mm",
         "The nose is the leading edge on the centre line. Pack in, camera on, propeller on. A fault of 3 mm matters, "
         "so do it three times. It is never assumed.",
-        (Slot("stock", "balance_from_nose", "balance", "from the nose, ready to fly, on two fingertips"),),
+        (KeySlot("stock", "balance_from_nose", "balance", "from the nose, ready to fly, on two fingertips"),),
     ),
     Question(
         "weight",
@@ -111,7 +111,7 @@ QUESTIONS: tuple[Question, ...] = (
         "700 g to 3 kg",
         "1060 g",
         'In any unit: "1060 g", "1.06 kg", "37.5 oz". It is never assumed.',
-        (Slot("stock", "flying_weight", "flying weight", "ready to fly with its pack, on the scale"),),
+        (KeySlot("stock", "flying_weight", "flying weight", "ready to fly with its pack, on the scale"),),
     ),
     Question(
         "rods",
@@ -123,9 +123,9 @@ QUESTIONS: tuple[Question, ...] = (
         'the slots reach: "3 mm, 1, 4 mm". Write none for a wing without rods. Glass is assumed; change material, '
         "places and lengths in the study under [rods].",
         (
-            Slot("rods", "diameter", "rod diameter", "outside, by calipers"),
-            Slot("rods", "pairs", "pairs of rods", "top-and-bottom pairs in each half wing"),
-            Slot("rods", "slot_depth", "slot depth", "from the skin to the bottom of the slot", True),
+            KeySlot("rods", "diameter", "rod diameter", "outside, by calipers"),
+            KeySlot("rods", "pairs", "pairs of rods", "top-and-bottom pairs in each half wing"),
+            KeySlot("rods", "slot_depth", "slot depth", "from the skin to the bottom of the slot", True),
         ),
     ),
     Question(
@@ -137,8 +137,8 @@ QUESTIONS: tuple[Question, ...] = (
         "The size is that of the stator: the first two digits of a number such as 2814. Many makers write Kv for "
         "rpm/V.",
         (
-            Slot("power", "motor", "motor", "stator size and rpm/V, as printed on it"),
-            Slot("power", "propeller", "propeller", "diameter x pitch in inches, as moulded on it"),
+            KeySlot("power", "motor", "motor", "stator size and rpm/V, as printed on it"),
+            KeySlot("power", "propeller", "propeller", "diameter x pitch in inches, as moulded on it"),
         ),
     ),
     Question(
@@ -150,9 +150,9 @@ QUESTIONS: tuple[Question, ...] = (
         "3S2P is three cells in series, two side by side; 4S LiPo will do for a pack that is not divided. Capacity and "
         "weight may be left out; those of the nearest cell in the catalogue are then taken.",
         (
-            Slot("power", "pack", "pack", "cells and chemistry, off the wrap"),
-            Slot("power", "capacity", "capacity", "of the whole pack, off the wrap", True),
-            Slot("power", "pack_weight", "pack weight", "with its leads, on the scale", True),
+            KeySlot("power", "pack", "pack", "cells and chemistry, off the wrap"),
+            KeySlot("power", "capacity", "capacity", "of the whole pack, off the wrap", True),
+            KeySlot("power", "pack_weight", "pack weight", "with its leads, on the scale", True),
         ),
     ),
     Question(
@@ -164,8 +164,8 @@ QUESTIONS: tuple[Question, ...] = (
         "scaled: both panels drawn anew and cut by hot wire. plug: a straight piece added at the root. tip: the panels "
         "carried on outward.",
         (
-            Slot("stretch", "scheme", "scheme", '"scaled" (new cores), "plug" (piece at the root) or "tip"'),
-            Slot("stretch", "longest", "longest span", "the longest span to try"),
+            KeySlot("stretch", "scheme", "scheme", '"scaled" (new cores), "plug" (piece at the root) or "tip"'),
+            KeySlot("stretch", "longest", "longest span", "the longest span to try"),
         ),
     ),
     Question(
@@ -187,7 +187,7 @@ QUESTIONS: tuple[Question, ...] = (
         "mh60",
         'A section traced from the foam goes into the study by hand, as [traced_section] with airfoil = "traced"; '
         "leave this empty until then.",
-        (Slot("stock", "airfoil", "section", "airfoil database, or a coordinate file beside this study"),),
+        (KeySlot("stock", "airfoil", "section", "airfoil database, or a coordinate file beside this study"),),
         "a usual reflexed section of the measured thickness is taken",
     ),
     Question(
@@ -198,7 +198,7 @@ QUESTIONS: tuple[Question, ...] = (
         "0 to 4 mm",
         "2 mm",
         "A ruler laid along the bottom of the wing at the hinge helps. Take the middle of both sides.",
-        (Slot("stock", "up_elevon", "elevon", "trailing edge above the section's own line in cruise"),),
+        (KeySlot("stock", "up_elevon", "elevon", "trailing edge above the section's own line in cruise"),),
         "what the section asks for is taken",
     ),
     Question(
@@ -211,14 +211,14 @@ QUESTIONS: tuple[Question, ...] = (
         "It ties the estimate to what your wing really uses, which is worth more than any other single answer. Out "
         "and home is better than one way, because of the wind.",
         (
-            Slot("known_flight", "distance", "distance", "flown, off the display or the map"),
-            Slot("known_flight", "time", "time", "in the air"),
-            Slot("known_flight", "charge_used", "charge", "put back by the charger, or off the display"),
+            KeySlot("known_flight", "distance", "distance", "flown, off the display or the map"),
+            KeySlot("known_flight", "time", "time", "in the air"),
+            KeySlot("known_flight", "charge_used", "charge", "put back by the charger, or off the display"),
         ),
         "range rests on the model alone",
     ),
 )
-BY_NAME = {question.name: question for question in QUESTIONS}
+QUESTIONS_BY_NAME = {question.name: question for question in QUESTIONS}
 
 # whose answer is to be looked at again when something assumed from it does not fit
 OWNERS = {

@@ -6,7 +6,7 @@ import numpy as np
 
 from tradestudy.physics.flight_log.track import SPIKE_WINDOW, is_spike
 
-from .log_columns import QUANTITIES
+from .log_columns import LOGGED_QUANTITIES
 from .parse_rows import on_lines
 
 RESTART = 60.0  # s by which time falls back, and stays back, when a logger starts anew
@@ -116,7 +116,7 @@ def without_impossible(channels: Channels, lines: np.ndarray) -> list[str]:
     """Take out, in place, values beyond what a small wing can do, and the position 0, 0 of a receiver without a fix."""
     notes = []
     for name, values in channels.items():
-        logged = QUANTITIES[name]
+        logged = LOGGED_QUANTITIES[name]
         wrong = (values < logged.least) | (values > logged.most)
         if wrong.any():
             notes.append(
@@ -140,7 +140,7 @@ def without_spikes(channels: Channels, lines: np.ndarray) -> list[str]:
     """Take out, in place, single samples far from the running median of their neighbours (`track.is_spike`)."""
     notes = []
     for name, values in channels.items():
-        floor = QUANTITIES[name].spike
+        floor = LOGGED_QUANTITIES[name].spike
         known = np.flatnonzero(np.isfinite(values))
         if not np.isfinite(floor) or len(known) < SPIKE_WINDOW:
             continue

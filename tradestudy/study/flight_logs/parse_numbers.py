@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.quantities import from_si, to_si
-from tradestudy.study.value_text import shown
+from tradestudy.study.value_text import as_written
 
 from .log_columns import CLOCK, unit_named
 from .parse_rows import on_lines
@@ -22,7 +22,7 @@ _VALUE_AND_UNIT = re.compile(r"([-+]?[\d.,]*\d[\d.,]*(?:[eE][-+]?\d+)?)\s*([^\d\
 _CLOCK = re.compile(r"(?:(\d{4}-\d\d-\d\d|\d\d?[./]\d\d?[./]\d{4})[T ]\s*)?(\d{1,3}):(\d\d)(?::(\d\d(?:[.,]\d*)?))?Z?")
 
 
-class Numbers(NamedTuple):
+class ParsedNumbers(NamedTuple):
     """One column in SI, NaN where nothing can be read, and sentences about what was done."""
 
     values: np.ndarray
@@ -31,19 +31,21 @@ class Numbers(NamedTuple):
 
 def column_numbers(
     name: str, texts: Sequence[str], lines: list[int], kind: str, unit: str, decimal: str | None = None
-) -> Numbers:
+) -> ParsedNumbers:
     """Return the numbers of the column ``name`` (n,) in SI. ``decimal`` is "point", "comma" or None: by looking."""
     if unit == CLOCK:
         return _clock_numbers(name, texts, lines)
     if decimal != "comma":
         try:
-            return Numbers(_finite(to_si(np.array(list(map(float, texts))), unit, kind)), [])
+            return ParsedNumbers(_finite(to_si(np.array(list(map(float, texts))), unit, kind)), [])
         except (ValueError, OverflowError):
             pass
     try:  # blanks where nothing was measured, and commas, are the rule in some logs: no text need be looked at alone
         commas = decimal != "point" and not any("." in text for text in texts)
         plain = [text.replace(",", ".") for text in texts] if commas else texts
-        return Numbers(_finite(to_si(np.array([float(text) if text else math.nan for text in plain]), unit, kind)), [])
+        return ParsedNumbers(
+            _finite(to_si(np.array([float(text) if text else math.nan for text in plain]), unit, kind)), []
+        )
     except (ValueError, OverflowError):
         return _one_by_one(name, texts, lines, kind, unit, decimal)
 
@@ -54,7 +56,7 @@ def _finite(values: np.ndarray) -> np.ndarray:
 
 def _one_by_one(
     name: str, texts: Sequence[str], lines: list[int], kind: str, unit: str, decimal: str | None
-) -> Numbers:
+) -> ParsedNumbers:
     mixed = (
         decimal is None
         and any("," in text for text in texts)
@@ -82,14 +84,14 @@ def _one_by_one(
         count = len(unread)
         notes.append(
             f"{name}: {count} value{'s' if count > 1 else ''} cannot be read, such as "
-            f"{shown(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])}; left out."
+            f"{as_written(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])}; left out."
         )
     for own, places in others.items():
         notes.append(
             f"{name}: {len(places)} value{'s' if len(places) > 1 else ''} written in {own} and not in "
             f"{unit or 'plain numbers'} {on_lines([lines[place] for place in places])}; converted."
         )
-    return Numbers(_finite(values), notes)
+    return ParsedNumbers(_finite(values), notes)
 
 
 def _number(text: str, decimal: str | None, mixed: bool) -> float:
@@ -107,7 +109,7 @@ def _number(text: str, decimal: str | None, mixed: bool) -> float:
         return math.nan
 
 
-def _clock_numbers(name: str, texts: Sequence[str], lines: list[int]) -> Numbers:
+def _clock_numbers(name: str, texts: Sequence[str], lines: list[int]) -> ParsedNumbers:
     """Return seconds since the first day began. A clock without dates that falls back by half a day has passed
     midnight."""
     values = np.full(len(texts), np.nan)
@@ -128,13 +130,13 @@ def _clock_numbers(name: str, texts: Sequence[str], lines: list[int]) -> Numbers
         values[known] += DAY * np.concatenate([[0], np.cumsum(np.diff(values[known]) < -0.5 * DAY)])
     notes = (
         [
-            f"{name}: {shown(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])} is no time of "
+            f"{name}: {as_written(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])} is no time of "
             "day; left out."
         ]
         if unread
         else []
     )
-    return Numbers(values, notes)
+    return ParsedNumbers(values, notes)
 
 
 def _day(date: str | None) -> float:

@@ -12,10 +12,10 @@ from tradestudy.errors import CommandError, Fault, MeasurementsError, near_match
 from tradestudy.physics.flight_log.track import local_metres
 from tradestudy.quantities import from_si
 from tradestudy.study.measurements import DELIMITERS, Measurements
-from tradestudy.study.reader import Found, PlacedFault, file_content
+from tradestudy.study.reader import PlacedFault, read_limited
 
 from .clean_rows import Channels, in_order, without_frozen_fixes, without_impossible, without_spikes
-from .log_columns import CLOCK, QUANTITIES, Column, unit_in_heading, units_of
+from .log_columns import CLOCK, LOGGED_QUANTITIES, Column, unit_in_heading, units_of
 from .parse_numbers import column_numbers, likely_unit
 from .parse_rows import (
     LARGEST_LOG,
@@ -59,7 +59,7 @@ def read_log(path: str | os.PathLike[str], measurements: Measurements) -> Flight
         There is no such log.
     """
     path = Path(path)
-    content = file_content(path, "a flight log is wanted", LARGEST_LOG, ".csv")
+    content = read_limited(path, "a flight log is wanted", LARGEST_LOG, ".csv")
     if len(content) > LARGEST_LOG:
         raise CommandError(f"{path} holds more than {LARGEST_LOG // 10**6} MB; cut it into flights.")
     return parse_log(content, path, measurements)
@@ -68,7 +68,7 @@ def read_log(path: str | os.PathLike[str], measurements: Measurements) -> Flight
 def parse_log(content: bytes, path: Path, measurements: Measurements) -> FlightLog:
     """Return the log that the bytes of a file hold, see `read_log`; ``path`` is only told."""
     text, notes = log_text(content)
-    named = measurements.logged()
+    named = measurements.logged_columns()
     form = measurements.log
     try:
         rows = log_rows(
@@ -80,7 +80,7 @@ def parse_log(content: bytes, path: Path, measurements: Measurements) -> FlightL
     places = _places(rows, named, measurements)
     channels: Channels = {}
     for name, column in named.items():
-        kind, heading = QUANTITIES[name].kind, rows.headings[places[name]]
+        kind, heading = LOGGED_QUANTITIES[name].kind, rows.headings[places[name]]
         spelt = unit_in_heading(heading, kind)
         unit = spelt if column.unit is None else column.unit
         if spelt and spelt != unit:
@@ -133,7 +133,7 @@ def parse_log(content: bytes, path: Path, measurements: Measurements) -> FlightL
 def _places(rows: LogRows, named: dict[str, Column], measurements: Measurements) -> dict[str, int]:
     """Return the place of each quantity's column, counted from 0; what is not there is a fault of the measurements."""
     places: dict[str, int] = {}
-    faults: Found = []
+    faults: list[PlacedFault] = []
     for name, column in named.items():
         at = ("columns", name)
         if isinstance(column.heading, int):
@@ -172,9 +172,9 @@ def _refuse_wrong_units(
     channels: Channels, rows: LogRows, places: dict[str, int], named: dict[str, Column], measurements: Measurements
 ) -> None:
     """Refuse columns that hold next to no numbers, or mostly impossible ones: the unit is wrong, not the values."""
-    faults: Found = []
+    faults: list[PlacedFault] = []
     for name, values in channels.items():
-        logged, at = QUANTITIES[name], ("columns", name)
+        logged, at = LOGGED_QUANTITIES[name], ("columns", name)
         heading = rows.headings[places[name]]
         unit = named[name].unit or unit_in_heading(heading, logged.kind) or ""
         known = values[np.isfinite(values)]

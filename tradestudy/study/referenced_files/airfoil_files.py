@@ -11,13 +11,13 @@ from pathlib import Path
 from tradestudy.errors import nearest
 from tradestudy.physics.sections import coordinate_file
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
-from tradestudy.study.value_text import Refused
+from tradestudy.study.value_text import RefusedValue
 
 # drawn by formula, not looked up; as physics.naca knows them
 NACA_NAME = re.compile(r"naca(0\d|[1-9][1-9]|[1-9]([1-5]0|[2-5]1))(?!00)\d{2}", re.IGNORECASE)
 
 
-def airfoil_fault(name: str, folder: Path) -> Refused | None:
+def airfoil_fault(name: str, folder: Path) -> RefusedValue | None:
     """Return what is wrong with an airfoil name, or None.
 
     ``folder`` is where the study stands. Names of the database are case sensitive.
@@ -31,10 +31,10 @@ def airfoil_fault(name: str, folder: Path) -> Refused | None:
     if not names or name in names or NACA_NAME.fullmatch(name):
         return None
     if Path(name).suffix.lower() in (".dat", ".txt", ".csv"):
-        return Refused(f'is "{name[:40]}"; there is no such file beside the study.')
+        return RefusedValue(f'is "{name[:40]}"; there is no such file beside the study.')
     meant = next((known for known in names if known.lower() == name.lower()), "") or nearest(name, sorted(names))
     where = "neither in the airfoil database nor a coordinate file beside the study"
-    return Refused(f'is "{name[:40]}", which is {where}.' + (f" Did you mean {meant}?" if meant else ""), meant)
+    return RefusedValue(f'is "{name[:40]}", which is {where}.' + (f" Did you mean {meant}?" if meant else ""), meant)
 
 
 @cache
@@ -49,12 +49,12 @@ def _database() -> frozenset[str]:
     return frozenset(name[:-4] for name in os.listdir(folder) if name.endswith(".dat"))
 
 
-def _outline_fault(file: Path) -> Refused | None:
+def _outline_fault(file: Path) -> RefusedValue | None:
     """Return what is wrong with a coordinate file, or None."""
     try:
         coordinate_file.read_outline(file.read_text(encoding="utf-8-sig", errors="replace"))
     except OSError as error:
-        return Refused(f'names the file "{file.name}", which cannot be read: {error.strerror}.')
+        return RefusedValue(f'names the file "{file.name}", which cannot be read: {error.strerror}.')
     except ValueError as error:
-        return Refused(f'names the file "{file.name}", which {error}.')
+        return RefusedValue(f'names the file "{file.name}", which {error}.')
     return None

@@ -16,7 +16,7 @@ from pydantic import BaseModel
 
 from tradestudy.errors import CommandError
 
-from .key_types import number, row, standard, words
+from .key_types import default, free_text, number, sequence
 from .wing import FROZEN
 
 _AS_MODELLED = "the model as it is"
@@ -63,20 +63,20 @@ class FittedTable(BaseModel):
     """Factors on the model of the stock wing, as measurements have them; the command fit writes them."""
 
     model_config = FROZEN
-    foam_density: Annotated[float, _TIMES["foam_density"]] = standard(1.0, _AS_MODELLED)
-    covering: Annotated[float, _TIMES["covering"]] = standard(1.0, _AS_MODELLED)
-    drag: Annotated[float, _TIMES["drag"]] = standard(1.0, _AS_MODELLED)
-    induced: Annotated[float, _TIMES["induced"]] = standard(1.0, _AS_MODELLED)
-    propeller_power: Annotated[float, _TIMES["propeller_power"]] = standard(1.0, _AS_MODELLED)
-    motor_resistance: Annotated[float, _TIMES["motor_resistance"]] = standard(1.0, _AS_MODELLED)
-    pack_capacity: Annotated[float, _TIMES["pack_capacity"]] = standard(1.0, _AS_MODELLED)
-    pack_resistance: Annotated[float, _TIMES["pack_resistance"]] = standard(1.0, _AS_MODELLED)
-    foam_stiffness: Annotated[float, _TIMES["foam_stiffness"]] = standard(1.0, _AS_MODELLED)
-    film_bond: Annotated[float, _TIMES["film_bond"]] = standard(1.0, _AS_MODELLED)
+    foam_density: Annotated[float, _TIMES["foam_density"]] = default(1.0, _AS_MODELLED)
+    covering: Annotated[float, _TIMES["covering"]] = default(1.0, _AS_MODELLED)
+    drag: Annotated[float, _TIMES["drag"]] = default(1.0, _AS_MODELLED)
+    induced: Annotated[float, _TIMES["induced"]] = default(1.0, _AS_MODELLED)
+    propeller_power: Annotated[float, _TIMES["propeller_power"]] = default(1.0, _AS_MODELLED)
+    motor_resistance: Annotated[float, _TIMES["motor_resistance"]] = default(1.0, _AS_MODELLED)
+    pack_capacity: Annotated[float, _TIMES["pack_capacity"]] = default(1.0, _AS_MODELLED)
+    pack_resistance: Annotated[float, _TIMES["pack_resistance"]] = default(1.0, _AS_MODELLED)
+    foam_stiffness: Annotated[float, _TIMES["foam_stiffness"]] = default(1.0, _AS_MODELLED)
+    film_bond: Annotated[float, _TIMES["film_bond"]] = default(1.0, _AS_MODELLED)
     directions: Annotated[
         tuple[tuple[float, ...], ...] | None,
-        row(
-            row(
+        sequence(
+            sequence(
                 number(-5, 5, "change of ln(factor)"),
                 len(FACTOR_NAMES),
                 len(FACTOR_NAMES),
@@ -86,11 +86,11 @@ class FittedTable(BaseModel):
             _MOST_DIRECTIONS,
             "each row: how the factors may be off together, one standard deviation, independent of the other rows",
         ),
-    ] = standard(None, "they are taken as known")
+    ] = default(None, "they are taken as known")
     wing: Annotated[
         tuple[str, ...] | None,
-        row(words("a table and the mark of what it held"), 1, 60, "of which wing it was measured"),
-    ] = standard(None, "of this one")
+        sequence(free_text("a table and the mark of what it held"), 1, 60, "of which wing it was measured"),
+    ] = default(None, "of this one")
 
     def factors(self) -> dict[str, float]:
         """Return the factors by name. [-]"""

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import BaseModel
 
-from .key_types import choice, measure, part_name, several, standard, whole_number, words
+from .key_types import choice, default, distinct_values, free_text, part_name, quantity, whole_number
 from .wing import FROZEN
 
 COMMON = "common practice, no source"
@@ -28,9 +28,9 @@ class CardTable(BaseModel):
     model_config = FROZEN
     winds: Annotated[
         tuple[float, ...],
-        several(measure("speed", "0 km/h", "90 km/h", "steady wind along the track"), "winds it tells"),
-    ] = standard(["0 km/h", "15 km/h", "30 km/h"], COMMON, shown="0, 15 and 30 km/h")
-    unit: Annotated[str, choice(("km/h", "mph"), "speeds on the card; with mph distances are miles")] = standard(
+        distinct_values(quantity("speed", "0 km/h", "90 km/h", "steady wind along the track"), "winds it tells"),
+    ] = default(["0 km/h", "15 km/h", "30 km/h"], COMMON, shown="0, 15 and 30 km/h")
+    unit: Annotated[str, choice(("km/h", "mph"), "speeds on the card; with mph distances are miles")] = default(
         "km/h", COMMON
     )
 
@@ -46,25 +46,25 @@ class MissionPartTable(BaseModel):
             "full throttle off the hand, height gained, way over the ground, time aloft, or full throttle level",
         ),
     ]
-    name: Annotated[str | None, words("what the table calls it")] = standard(None, "its kind")
-    height: Annotated[float | None, measure("length", "1 m", "3000 m", "gained in a climb")] = standard(
+    name: Annotated[str | None, free_text("what the table calls it")] = default(None, "its kind")
+    height: Annotated[float | None, quantity("length", "1 m", "3000 m", "gained in a climb")] = default(
         None, "climb alone"
     )
-    rate: Annotated[float | None, measure("speed", "0.1 m/s", "25 m/s", "of climb")] = standard(None, "climb alone")
-    distance: Annotated[float | None, measure("distance", "10 m", "500 km", "over the ground")] = standard(
+    rate: Annotated[float | None, quantity("speed", "0.1 m/s", "25 m/s", "of climb")] = default(None, "climb alone")
+    distance: Annotated[float | None, quantity("distance", "10 m", "500 km", "over the ground")] = default(
         None, "leg alone"
     )
-    wind: Annotated[float | None, measure("speed", "0 m/s", "30 m/s", "steady wind on this leg")] = standard(
+    wind: Annotated[float | None, quantity("speed", "0 m/s", "30 m/s", "steady wind on this leg")] = default(
         None, "fly.wind"
     )
     wind_from: Annotated[
         float | None,
-        measure("angle", "0 deg", "180 deg", "where it comes from, off the track: 0 against, 90 across, 180 with"),
-    ] = standard(None, "the careful reading: against it")
-    time: Annotated[float | None, measure("time", "0.5 s", "24 h", "of a launch, loiter or dash")] = standard(
+        quantity("angle", "0 deg", "180 deg", "where it comes from, off the track: 0 against, 90 across, 180 with"),
+    ] = default(None, "the careful reading: against it")
+    time: Annotated[float | None, quantity("time", "0.5 s", "24 h", "of a launch, loiter or dash")] = default(
         None, "launch, loiter and dash alone"
     )
-    airspeed: Annotated[float | None, measure("speed", "10 km/h", "300 km/h", "held on this part")] = standard(
+    airspeed: Annotated[float | None, quantity("speed", "10 km/h", "300 km/h", "held on this part")] = default(
         None, AS_PURPOSE
     )
 
@@ -78,37 +78,37 @@ class MotorChoiceTable(BaseModel):
     """Another motor to compare with the one on the wing, in its place on the same mount."""
 
     model_config = FROZEN
-    name: Annotated[str, words("what the table calls it")]
+    name: Annotated[str, free_text("what the table calls it")]
     size: Annotated[str, part_name("motor_classes", "frame class; used for what the maker does not tell")]
-    mass: Annotated[float, measure("mass", "3 g", "1 kg", "with wires and mount screws")]
-    speed_constant: Annotated[float, measure("speed_constant", "100 rpm/V", "10000 rpm/V", "speed per volt, no load")]
-    resistance: Annotated[float | None, measure("resistance", "1 mohm", "2 ohm", "between two leads")] = standard(
+    mass: Annotated[float, quantity("mass", "3 g", "1 kg", "with wires and mount screws")]
+    speed_constant: Annotated[float, quantity("speed_constant", "100 rpm/V", "10000 rpm/V", "speed per volt, no load")]
+    resistance: Annotated[float | None, quantity("resistance", "1 mohm", "2 ohm", "between two leads")] = default(
         None, "the motor's size, mass and speed constant"
     )
-    no_load_current: Annotated[float | None, measure("current", "0.05 A", "10 A", "spinning free")] = standard(
+    no_load_current: Annotated[float | None, quantity("current", "0.05 A", "10 A", "spinning free")] = default(
         None, "the motor's size, mass and speed constant"
     )
-    maximum_current: Annotated[float, measure("current", "1 A", "200 A", "the maker's limit")]
+    maximum_current: Annotated[float, quantity("current", "1 A", "200 A", "the maker's limit")]
 
 
 class PackChoiceTable(BaseModel):
     """Another pack to compare with the one on the wing, in the same bay."""
 
     model_config = FROZEN
-    name: Annotated[str, words("what the table calls it")]
+    name: Annotated[str, free_text("what the table calls it")]
     cell: Annotated[str, part_name("cells", "which cell")]
     series: Annotated[int, whole_number(1, 12, "cells in series")]
     parallel: Annotated[int, whole_number(1, 12, "cells in parallel")]
-    cells_across: Annotated[int | None, whole_number(1, 12, "cells side by side, left to right")] = standard(
+    cells_across: Annotated[int | None, whole_number(1, 12, "cells side by side, left to right")] = default(
         None, "whatever fits the bay"
     )
-    cells_high: Annotated[int, whole_number(1, 12, "layers of cells")] = standard(1, "common practice: one layer")
+    cells_high: Annotated[int, whole_number(1, 12, "layers of cells")] = default(1, "common practice: one layer")
     capacity: Annotated[
-        float | None, measure("charge", "200 mAh", "100 Ah", "of the whole pack, as printed or measured")
-    ] = standard(None, "the cells")
+        float | None, quantity("charge", "200 mAh", "100 Ah", "of the whole pack, as printed or measured")
+    ] = default(None, "the cells")
     weight: Annotated[
-        float | None, measure("mass", "10 g", "5 kg", "of the whole pack with its leads, on the scale")
-    ] = standard(None, "the cells")
+        float | None, quantity("mass", "10 g", "5 kg", "of the whole pack with its leads, on the scale")
+    ] = default(None, "the cells")
     maximum_current: Annotated[
-        float | None, measure("current", "1 A", "600 A", "of the whole pack, continuous, as its maker says")
-    ] = standard(None, "the cells")
+        float | None, quantity("current", "1 A", "600 A", "of the whole pack, continuous, as its maker says")
+    ] = default(None, "the cells")

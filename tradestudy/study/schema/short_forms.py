@@ -7,9 +7,9 @@ from typing import Any
 
 from tradestudy.catalogue import parts
 from tradestudy.quantities import to_si
-from tradestudy.study.value_text import ALIASES, shown
+from tradestudy.study.value_text import UNIT_ALIASES, as_written
 
-from .key_types import Entry
+from .key_types import KeyType
 
 CHEMISTRIES = {
     "liion": "lithium-ion",
@@ -24,32 +24,34 @@ LEAST_SPEED_CONSTANT, MOST_SPEED_CONSTANT = 100, 10000  # rpm/V
 MOST_CELLS = 12  # in series, or in parallel
 
 
-def motor_in_short(meaning: str) -> Entry:
+def motor_in_short(meaning: str) -> KeyType:
     """Frame class and speed constant, read as (name of the class, rad/s/V)."""
     wanted = 'size and rpm/V are wanted, as in "35 mm, 750 rpm/V"'
 
     def read(value: Any) -> tuple[str, float]:
         if not isinstance(value, str):
-            raise ValueError(f"is {shown(value)}; {wanted}.")
-        units = "|".join(["rpm/V", *(alias for alias, unit in ALIASES.items() if unit == "rpm/V")])
+            raise ValueError(f"is {as_written(value)}; {wanted}.")
+        units = "|".join(["rpm/V", *(alias for alias, unit in UNIT_ALIASES.items() if unit == "rpm/V")])
         size, turns = r"\s*(\d{2})\d{0,2}\s*(?:mm)?(?:\s*class)?", r"(\d+(?:\.\d+)?)"
         match = re.fullmatch(rf"{size}[\s,;]+{turns}\s*({units})\s*", value)
         if not match:
-            raise ValueError(f"is {shown(value)}; {wanted}.")
+            raise ValueError(f"is {as_written(value)}; {wanted}.")
         sizes, speed_constant = list(parts("motor_classes")), float(match.group(2))
         if f"{match.group(1)} mm" not in sizes:
             raise ValueError(
-                f"is {shown(value)}; sizes known are {', '.join(sizes)} (the stator, the first two digits "
+                f"is {as_written(value)}; sizes known are {', '.join(sizes)} (the stator, the first two digits "
                 "of the maker's four)."
             )
         if not LEAST_SPEED_CONSTANT <= speed_constant <= MOST_SPEED_CONSTANT:
-            raise ValueError(f"is {shown(value)}; {LEAST_SPEED_CONSTANT} to {MOST_SPEED_CONSTANT} rpm/V are allowed.")
+            raise ValueError(
+                f"is {as_written(value)}; {LEAST_SPEED_CONSTANT} to {MOST_SPEED_CONSTANT} rpm/V are allowed."
+            )
         return f"{match.group(1)} mm", to_si(speed_constant, "rpm/V", "speed_constant")
 
-    return Entry("motor in short", "size in mm and rpm/V", meaning, read)
+    return KeyType("motor in short", "size in mm and rpm/V", meaning, read)
 
 
-def pack_in_short(meaning: str) -> Entry:
+def pack_in_short(meaning: str) -> KeyType:
     """Cells and chemistry, read as (series, parallel, chemistry)."""
     wanted = 'cells and chemistry are wanted, as in "3S4P Li-ion" or "4S LiPo"'
 
@@ -61,10 +63,10 @@ def pack_in_short(meaning: str) -> Entry:
         )
         chemistry = CHEMISTRIES.get(re.sub(r"[^a-z]", "", match.group(3).lower())) if match else None
         if not match or chemistry is None:
-            raise ValueError(f"is {shown(value)}; {wanted}.")
+            raise ValueError(f"is {as_written(value)}; {wanted}.")
         series, parallel = int(match.group(1)), int(match.group(2) or 1)
         if not (1 <= series <= MOST_CELLS and 1 <= parallel <= MOST_CELLS):
-            raise ValueError(f"is {shown(value)}; 1 to {MOST_CELLS} cells in series and in parallel are allowed.")
+            raise ValueError(f"is {as_written(value)}; 1 to {MOST_CELLS} cells in series and in parallel are allowed.")
         return series, parallel, chemistry
 
-    return Entry("pack in short", "series, parallel, Li-ion or LiPo", meaning, read)
+    return KeyType("pack in short", "series, parallel, Li-ion or LiPo", meaning, read)

@@ -18,7 +18,7 @@ from tradestudy.study.value_text import mm
 
 from .fitted import FittedTable
 from .flight import CardTable, MissionPartTable, MotorChoiceTable, PackChoiceTable
-from .key_types import DefaultUsed, Entry
+from .key_types import DefaultUsed, KeyType
 from .power import (
     ControllerTable,
     DragItemTable,
@@ -46,8 +46,8 @@ from .wing import (
     TracedSectionTable,
 )
 
-MOST_TABLES = 40  # of one array: more than any wing carries, few enough to read
-MOST_COMPARED = 6  # motors, and packs: every one is flown with every other and with every propeller
+_MOST_TABLES = 40  # of one array: more than any wing carries, few enough to read
+_MOST_COMPARED = 6  # motors, and packs: every one is flown with every other and with every propeller
 
 
 class TableSpec(NamedTuple):
@@ -69,22 +69,22 @@ TABLES = {
     "traced_section": TableSpec(TracedSectionTable, 0),
     "elevon": TableSpec(ElevonTable),
     "linkage": TableSpec(LinkageTable, 0),
-    "fin": TableSpec(FinTable, 0, MOST_TABLES),
+    "fin": TableSpec(FinTable, 0, _MOST_TABLES),
     "foam": TableSpec(FoamTable),
     "covering": TableSpec(CoveringTable),
-    "rods": TableSpec(RodTable, 0, MOST_TABLES),
+    "rods": TableSpec(RodTable, 0, _MOST_TABLES),
     "joiner": TableSpec(JoinerTable, 0),
-    "bay": TableSpec(BayTable, 1, MOST_TABLES),
-    "pocket": TableSpec(PocketTable, 0, MOST_TABLES),
+    "bay": TableSpec(BayTable, 1, _MOST_TABLES),
+    "pocket": TableSpec(PocketTable, 0, _MOST_TABLES),
     "power": TableSpec(PowerTable, 0),
     "pack": TableSpec(PackTable),
     "motor": TableSpec(MotorTable),
     "motor_test": TableSpec(MotorTestTable, 0),
     "controller": TableSpec(ControllerTable),
     "propeller": TableSpec(PropellerTable),
-    "equipment_set": TableSpec(EquipmentSetTable, 0, MOST_TABLES),
-    "equipment": TableSpec(EquipmentTable, 0, MOST_TABLES),
-    "drag_item": TableSpec(DragItemTable, 0, MOST_TABLES),
+    "equipment_set": TableSpec(EquipmentSetTable, 0, _MOST_TABLES),
+    "equipment": TableSpec(EquipmentTable, 0, _MOST_TABLES),
+    "drag_item": TableSpec(DragItemTable, 0, _MOST_TABLES),
     "stretch": TableSpec(StretchTable),
     "choices": TableSpec(ChoicesTable, 0),
     "fly": TableSpec(FlyTable),
@@ -92,12 +92,12 @@ TABLES = {
     "known_flight": TableSpec(KnownFlightTable, 0),
     "load_test": TableSpec(LoadTestTable, 0),
     "card": TableSpec(CardTable, 0),
-    "mission": TableSpec(MissionPartTable, 0, MOST_TABLES),
-    "motor_choice": TableSpec(MotorChoiceTable, 0, MOST_COMPARED),
-    "pack_choice": TableSpec(PackChoiceTable, 0, MOST_COMPARED),
+    "mission": TableSpec(MissionPartTable, 0, _MOST_TABLES),
+    "motor_choice": TableSpec(MotorChoiceTable, 0, _MOST_COMPARED),
+    "pack_choice": TableSpec(PackChoiceTable, 0, _MOST_COMPARED),
     "fitted": TableSpec(FittedTable, 0),
 }
-ALL_DEFAULTS = (
+OPTIONAL_WITH_DEFAULTS = (
     "choices",
     "limits",
     "card",
@@ -196,18 +196,18 @@ class KeyLine(NamedTuple):
         return f"{self.default} ({self.origin})" if self.default else f"({self.origin})"
 
 
-def entry_of(field: FieldInfo) -> Entry:
+def key_type(field: FieldInfo) -> KeyType:
     """Return the `Entry` a field was declared with."""
-    return next(item for item in field.metadata if isinstance(item, Entry))
+    return next(item for item in field.metadata if isinstance(item, KeyType))
 
 
-def meaning_of(key: str) -> str:
+def key_meaning(key: str) -> str:
     """Return what a key such as ``drag_item[1].drag_area`` means, in words."""
     table, _, name = key.rpartition(".")
-    return entry_of(TABLES[table.partition("[")[0]].model.model_fields[name]).meaning
+    return key_type(TABLES[table.partition("[")[0]].model.model_fields[name]).meaning
 
 
-def default_of(field: FieldInfo) -> tuple[str, str]:
+def shown_default(field: FieldInfo) -> tuple[str, str]:
     """Return how the default of a field is shown and where it comes from."""
     extra: Any = field.json_schema_extra
     return extra["shown"], extra["origin"]
@@ -223,9 +223,9 @@ def key_lines(tables: dict[str, TableSpec] | None = None) -> list[KeyLine]:
     lines = []
     for name, table in (TABLES if tables is None else tables).items():
         for key, field in table.model.model_fields.items():
-            entry = entry_of(field)
+            entry = key_type(field)
             required = field.is_required()
-            default, origin = ("", "") if required else default_of(field)
+            default, origin = ("", "") if required else shown_default(field)
             place = f"{name}[].{key}" if table.is_array else f"{name}.{key}"
             lines.append(KeyLine(name, place, entry.kind, entry.allowed, required, default, origin, entry.meaning))
     return lines

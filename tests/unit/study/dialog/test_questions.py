@@ -9,7 +9,7 @@ import pytest
 from tradestudy.catalogue import part
 from tradestudy.errors import StudyFileError
 from tradestudy.study.dialog.answers import (
-    Refused,
+    RefusedValue,
     equipment_list,
     kept_answers,
     kept_text,
@@ -18,7 +18,7 @@ from tradestudy.study.dialog.answers import (
     ticked,
 )
 from tradestudy.study.dialog.new_study import USUAL_MOUNTS, study_text
-from tradestudy.study.dialog.questions import BY_NAME, NONE, OWNERS, QUESTIONS, questions_behind
+from tradestudy.study.dialog.questions import NONE, OWNERS, QUESTIONS, QUESTIONS_BY_NAME, questions_behind
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.study import TABLES
 
@@ -29,7 +29,7 @@ NEEDED = [question.name for question in QUESTIONS if not question.if_empty]
 def answers(**texts):
     """Every example taken as the answer, but for ``texts``; "" leaves a question out."""
     told = {question.name: texts.get(question.name, question.example) for question in QUESTIONS}
-    return {name: read_answer(BY_NAME[name], text, HERE) for name, text in told.items()}
+    return {name: read_answer(QUESTIONS_BY_NAME[name], text, HERE) for name, text in told.items()}
 
 
 def read(**texts):
@@ -38,17 +38,17 @@ def read(**texts):
 
 
 def values(name, text):
-    return {key: value for (_, key), value in read_answer(BY_NAME[name], text, HERE).values.items()}
+    return {key: value for (_, key), value in read_answer(QUESTIONS_BY_NAME[name], text, HERE).values.items()}
 
 
 def refused(name, text):
-    with pytest.raises(Refused) as raised:
-        read_answer(BY_NAME[name], text, HERE)
-    return str(raised.value), raised.value.meant
+    with pytest.raises(RefusedValue) as raised:
+        read_answer(QUESTIONS_BY_NAME[name], text, HERE)
+    return str(raised.value), raised.value.suggestion
 
 
 def test_fifteen_questions_fill_known_keys_once():
-    assert len(QUESTIONS) == len(BY_NAME) == 15
+    assert len(QUESTIONS) == len(QUESTIONS_BY_NAME) == 15
     places = [(slot.table, slot.key) for question in QUESTIONS for slot in question.slots]
     assert len(set(places)) == len(places)
     assert all(key in TABLES[table].model.model_fields for table, key in places)
@@ -192,7 +192,7 @@ def test_answers_in_any_unit_and_order(name, text, expected):
 def test_a_wrong_answer_is_told_what_is_wrong_and_what_was_meant(name, text, sentence, meant):
     assert refused(name, text) == (sentence, meant)
     if meant:
-        read_answer(BY_NAME[name], meant, HERE)
+        read_answer(QUESTIONS_BY_NAME[name], meant, HERE)
 
 
 def test_every_question_that_must_be_answered_refuses_silence_and_the_others_take_it():

@@ -9,19 +9,19 @@ import math
 import pytest
 
 from tradestudy.study.schema.key_types import (
-    ListFaults,
+    ListErrors,
     choice,
+    distinct_values,
     file_name,
     flag,
-    measure,
+    free_text,
     number,
-    pair,
     part_name,
     propeller_lengths,
     propeller_size,
-    several,
+    quantity,
+    value_range,
     whole_number,
-    words,
 )
 
 ROUNDING = 1e-12  # relative: one or two floating-point operations, nothing else
@@ -52,7 +52,7 @@ ROUNDING = 1e-12  # relative: one or two floating-point operations, nothing else
     ],
 )
 def test_si_values(kind, text, expected):
-    entry = measure(kind, *widest(kind), "")
+    entry = quantity(kind, *widest(kind), "")
     assert entry.read(text) == pytest.approx(expected, rel=ROUNDING)
 
 
@@ -73,7 +73,7 @@ def widest(kind):
     return f"0 {unit}", f"100000 {unit}"
 
 
-LENGTH = measure("length", "300 mm", "4000 mm", "span")
+LENGTH = quantity("length", "300 mm", "4000 mm", "span")
 REFUSED = [
     (LENGTH, 1250, "is 1250, without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1250 mm?"),
     (LENGTH, "1250", 'is "1250", without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1250 mm?'),
@@ -96,19 +96,19 @@ REFUSED = [
     (LENGTH, "-1250 mm", 'is "-1250 mm"; allowed is 300 mm to 4000 mm. Is that 1250 mm?'),
     (LENGTH, "1,3 m", 'is "1,3 m"; write a decimal point, not a comma: "1.3 m".'),
     (LENGTH, "a" * 90, f'is "{"a" * 35}..."; a length starts with a number and ends with mm, cm, m, in or ft.'),
-    (measure("temperature", "-30 C", "50 C", ""), "86 C", 'is "86 C"; allowed is -30 C to 50 C. Is that 86 F?'),
+    (quantity("temperature", "-30 C", "50 C", ""), "86 C", 'is "86 C"; allowed is -30 C to 50 C. Is that 86 F?'),
     (
-        measure("speed", "10 km/h", "120 km/h", ""),
+        quantity("speed", "10 km/h", "120 km/h", ""),
         "45 m/s",
         'is "45 m/s"; allowed is 10 km/h to 120 km/h. Is that 45 km/h?',
     ),
     (
-        measure("resistance", "1 mohm", "2 ohm", ""),
+        quantity("resistance", "1 mohm", "2 ohm", ""),
         "85 ohm",
         'is "85 ohm"; allowed is 1 mohm to 2 ohm. Is that 85 mohm?',
     ),
-    (measure("fraction", "0 %", "90 %", ""), 0.2, "is 0.2, without a unit; write it in quotes with %. Is that 20 %?"),
-    (measure("fraction", "0 %", "90 %", ""), 20, "is 20, without a unit; write it in quotes with %. Is that 20 %?"),
+    (quantity("fraction", "0 %", "90 %", ""), 0.2, "is 0.2, without a unit; write it in quotes with %. Is that 20 %?"),
+    (quantity("fraction", "0 %", "90 %", ""), 20, "is 20, without a unit; write it in quotes with %. Is that 20 %?"),
     (number(0.2, 1.0, ""), 80, "is 80; a plain number from 0.2 to 1 is wanted. Is that 0.8?"),
     (number(0.2, 1.0, ""), "80 %", 'is "80 %"; a plain number from 0.2 to 1 is wanted.'),
     (number(-6, 0, ""), 1.5, "is 1.5; a plain number from -6 to 0 is wanted. Is that -1.5?"),
@@ -119,10 +119,10 @@ REFUSED = [
     (choice(("plug", "tip"), ""), "plugg", 'is "plugg"; allowed is "plug" or "tip". Did you mean plug?'),
     (choice(("plug", "tip"), ""), ["tip"], 'is a list; allowed is "plug" or "tip".'),
     (flag(""), "true", 'is "true"; write true or false, without quotes.'),
-    (words(""), 3, "is 3; text in quotes is wanted."),
-    (words(""), "  ", "is empty; 1 to 200 characters are wanted."),
-    (words(""), "x" * 201, "is 201 characters long; 1 to 200 characters are wanted."),
-    (words(""), "a\x1b[31m", 'is "a?[31m"; it holds characters that cannot be printed.'),
+    (free_text(""), 3, "is 3; text in quotes is wanted."),
+    (free_text(""), "  ", "is empty; 1 to 200 characters are wanted."),
+    (free_text(""), "x" * 201, "is 201 characters long; 1 to 200 characters are wanted."),
+    (free_text(""), "a\x1b[31m", 'is "a?[31m"; it holds characters that cannot be printed.'),
     (
         file_name(""),
         "../out",
@@ -135,8 +135,12 @@ REFUSED = [
     (propeller_size(""), 9, 'is 9; diameter x pitch in inches is wanted, as in "12x6".'),
     (propeller_size(""), "9x1.5", 'is "9x1.5"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
     (propeller_size(""), "90x6", 'is "90x6"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
-    (pair(LENGTH, ""), ["1 m"], "has 1 value; two are wanted in brackets, smallest first: each 300 mm to 4000 mm."),
-    (pair(LENGTH, ""), ["2 m", "1 m"], 'runs from "2 m" down to "1 m"; write the smaller first.'),
+    (
+        value_range(LENGTH, ""),
+        ["1 m"],
+        "has 1 value; two are wanted in brackets, smallest first: each 300 mm to 4000 mm.",
+    ),
+    (value_range(LENGTH, ""), ["2 m", "1 m"], 'runs from "2 m" down to "1 m"; write the smaller first.'),
 ]
 
 
@@ -148,14 +152,14 @@ def test_whole_sentence_of_a_slip(entry, value, sentence):
 
 
 def test_faults_inside_a_list_keep_their_place():
-    with pytest.raises(ListFaults) as raised:
-        pair(LENGTH, "").read(["56 mm", 3])
+    with pytest.raises(ListErrors) as raised:
+        value_range(LENGTH, "").read(["56 mm", 3])
     assert raised.value.faults == [
         (0, 'is "56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?'),
         (1, "is 3, without a unit; write it in quotes with mm, cm, m, in or ft. Is that 3 m?"),
     ]
-    with pytest.raises(ListFaults) as raised:
-        several(LENGTH, "").read(["1 m", "2 m", "1000 mm"])
+    with pytest.raises(ListErrors) as raised:
+        distinct_values(LENGTH, "").read(["1 m", "2 m", "1000 mm"])
     assert raised.value.faults == [(2, 'repeats "1000 mm"; name each once.')]
 
 
@@ -172,7 +176,7 @@ def test_names_that_a_folder_may_have():
 def test_bounds_themselves_are_allowed():
     assert LENGTH.read("300 mm") == pytest.approx(0.3, rel=ROUNDING)
     assert LENGTH.read("4000 mm") == pytest.approx(4.0, rel=ROUNDING)
-    assert pair(LENGTH, "").read(["1 m", "1 m"]) == (1.0, 1.0)
+    assert value_range(LENGTH, "").read(["1 m", "1 m"]) == (1.0, 1.0)
 
 
 def test_propeller_lengths_are_inches():
