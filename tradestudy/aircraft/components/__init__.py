@@ -1,1 +1,1 @@
-"""Doors from OpenMDAO to the stages of `aircraft.model.evaluation`; `aircraft.py` puts them together."""
+"""OpenMDAO components around the stages of `aircraft.model.evaluation`; `aircraft.py` puts them together."""

@@ -25,7 +25,7 @@ from .structure import Structure
 
 
 class Aircraft(om.Group):
-    """All doors, every variable promoted: one word, one variable."""
+    """All components, every variable promoted: one name, one variable."""
 
     def initialize(self):
         self.options.declare("flight", types=trimmed_flight.FlightData)
@@ -37,7 +37,7 @@ class Aircraft(om.Group):
     def setup(self):
         options = self.options
         n_strip = layout.strip_count(options["flight"].layout)
-        doors = {
+        components = {
             "shape": Shape(data=options["flight"].layout),
             "flow": Flow(data=options["flight"], structure=options["strength"]),
             "section": Section(data=options["level"], n_strip=n_strip),
@@ -45,7 +45,7 @@ class Aircraft(om.Group):
             "balance": Balance(),
             "power": Power(data=options["power"], usual=options["usual"]),
         }
-        for name, door in doors.items():
-            self.add_subsystem(name, door, promotes=["*"])
-        # one sparse matrix for all slopes: six solves then cost less than passing each variable door by door
+        for name, component in components.items():
+            self.add_subsystem(name, component, promotes=["*"])
+        # one sparse matrix for all slopes: six solves then cost less than passing each variable along the chain
         self.linear_solver = om.DirectSolver(assemble_jac=True)

@@ -6,8 +6,11 @@ from collections.abc import Callable
 from typing import Any
 
 import numpy as np
+import openmdao.api as om
 
 from tradestudy.physics.flight.records import by_name
+
+from .model_variables import declared
 
 STEP = 1e-30  # so small that its square vanishes beside one: the slope is exact to rounding
 
@@ -15,17 +18,17 @@ Arrays = dict[str, Any]
 
 
 class Stepped:
-    """A physics function behind a door: its values, and its slopes by complex step.
+    """A physics function with its slopes by complex step.
 
-    With ``ahead`` set, asking for values runs the complex batch and keeps its slopes, since the real part of the
-    batch is the value: a search that wants both pays once.
+    With ``ahead`` set, the complex batch runs already for the values, which are its real part, and its slopes are
+    kept. A search that needs both then pays once.
 
     Parameters
     ----------
     function : callable
         Complex-safe; accepts one leading batch axis on every argument; returns a record of arrays (batch, ...).
     depends : dict of output name -> input names
-        Pairs wanted. Inputs that appear nowhere are not stepped along.
+        Pairs whose slopes are needed. Other inputs are not stepped along.
     """
 
     def __init__(self, function: Callable[..., Any], depends: dict[str, tuple[str, ...]]):
@@ -40,8 +43,8 @@ class Stepped:
         inputs = {name: np.array(value) for name, value in inputs.items()}
         if not self.ahead:
             return by_name(self.function(**{name: _unpacked(value) for name, value in inputs.items()}))
-        answer = self._step(inputs)
-        return {name: answer[name][0].real for name in self.depends}
+        outputs = self._step(inputs)
+        return {name: outputs[name][0].real for name in self.depends}
 
     def slopes(self, inputs) -> dict[tuple[str, str], np.ndarray]:
         """Return d(output)/d(input), each (output size, input size), for every pair that depends."""
@@ -49,17 +52,6 @@ class Stepped:
         if not self._inputs or any(not np.array_equal(inputs[name], self._inputs[name]) for name in inputs):
             self._step(inputs)
         return self._slopes
-
-    def fill(self, inputs, outputs) -> None:
-        """Set a door's outputs."""
-        answer = self.value(inputs)
-        for name in self.depends:
-            outputs[name] = answer[name]
-
-    def fill_slopes(self, inputs, partials) -> None:
-        """Set a door's partials."""
-        for pair, slope in self.slopes(inputs).items():
-            partials[pair] = slope
 
     def _step(self, inputs):
         if not self._rows:
@@ -74,14 +66,14 @@ class Stepped:
                 if rows is not None:
                     stacked[rows] = self._eye[rows, rows]
                 batch[name] = (stacked + value.ravel()).reshape(-1, *value.shape)
-        answer = by_name(self.function(**batch))
-        found = {}
+        outputs = by_name(self.function(**batch))
+        slopes = {}
         for output, names in self.depends.items():
-            slope = (answer[output].imag / STEP).reshape(len(self._eye), -1)
+            slope = (outputs[output].imag / STEP).reshape(len(self._eye), -1)
             for name in names:
-                found[output, name] = slope[self._rows[name]].T
-        self._inputs, self._slopes = inputs, found
-        return answer
+                slopes[output, name] = slope[self._rows[name]].T
+        self._inputs, self._slopes = inputs, slopes
+        return outputs
 
     def _directions(self, inputs):
         """Which rows of the batch step along which input, and the steps themselves."""
@@ -91,6 +83,35 @@ class Stepped:
                 rows[name] = slice(total, total + inputs[name].size)
                 total += inputs[name].size
         return rows, 1j * STEP * np.eye(total)
+
+
+class SteppedComponent(om.ExplicitComponent):
+    """A component around one `Stepped` function; ``setup`` calls `declare`."""
+
+    def declare(
+        self,
+        function: Callable[..., Any],
+        depends: dict[str, tuple[str, ...]],
+        shapes: dict[str, tuple[int, ...]] | None = None,
+        more_inputs: tuple[str, ...] = (),
+    ) -> None:
+        """Declare outputs, their inputs, and partials; ``shapes`` of those that are not single numbers."""
+        shapes = shapes or {}
+        for name in dict.fromkeys([*more_inputs, *(name for names in depends.values() for name in names)]):
+            self.add_input(**declared(name, shapes.get(name, (1,))))
+        for output, names in depends.items():
+            self.add_output(**declared(output, shapes.get(output, (1,))))
+            self.declare_partials(output, names)
+        self.stepped = Stepped(function, depends)
+
+    def compute(self, inputs, outputs):
+        values = self.stepped.value(inputs)
+        for name in self.stepped.depends:
+            outputs[name] = values[name]
+
+    def compute_partials(self, inputs, partials):
+        for pair, slope in self.stepped.slopes(inputs).items():
+            partials[pair] = slope
 
 
 def _unpacked(value):

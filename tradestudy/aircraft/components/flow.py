@@ -1,31 +1,19 @@
-"""Door to `physics.flight.control`: lattice, balance, trim, what twist leaves of control.
+"""Component of `physics.flight.control`: lattice, balance, trim, and what twist leaves of control.
 
-The lattice matrix never leaves it.
+The matrix of the lattice stays inside it.
 """
 
 from functools import partial
 
-import openmdao.api as om
-
 from tradestudy.physics.flight import control, layout, strength, trimmed_flight
 
-from .complex_step import Stepped
+from .complex_step import SteppedComponent
 
-INPUTS = {
-    "extension": "m",
-    "sweep": "rad",
-    "washout": "rad",
-    "all_up_mass": "kg",
-    "static_margin": None,
-    "cruise_speed": "m/s",
-    "rod_diameter": "m",
-    "rod_pairs": None,
-}
 WING = ("extension", "sweep")
 SOFT = (*WING, "rod_diameter", "rod_pairs")
 TWISTED = (*WING, "washout")
 LOADED = (*TWISTED, "all_up_mass", "static_margin", "cruise_speed")
-# what each output depends on; the rest is structurally zero
+# output -> the inputs that it depends on; all other slopes are zero
 DEPENDS = {
     "centre_of_gravity": (*WING, "static_margin"),
     "elevon": LOADED,
@@ -47,54 +35,31 @@ DEPENDS = {
 N_LEVEL, N_LOAD = len(trimmed_flight.LEVEL_CONDITIONS), len(trimmed_flight.LOAD_CONDITIONS)
 
 
-def output_shapes(n_strip):
-    """Return name -> (shape, units) of everything the door gives."""
-    every, level = N_LEVEL + N_LOAD, (N_LEVEL, n_strip)
+def output_shapes(n_strip: int) -> dict[str, tuple[int, ...]]:
+    """Return the shape of every output that is not a single number."""
+    every, level = (N_LEVEL + N_LOAD,), (N_LEVEL, n_strip)
     return {
-        "roll_control": ((1,), None),
-        "pitch_control": ((1,), None),
-        "twist_off_share": ((1,), None),
-        "centre_of_gravity": ((1,), "m"),
-        "yaw_stiffness": ((1,), None),
-        "roll_per_metre": ((1,), "rad/m"),
-        "elevon": ((every,), "rad"),
-        "load_factor": ((every,), None),
-        "dynamic_pressure": ((every,), "Pa"),
-        "lift_coefficient": (level, None),
-        "log_reynolds": (level, None),
-        "strip_deflection": (level, "rad"),
-        "strip_area": ((n_strip,), "m**2"),
-        "induced_drag_area": ((N_LEVEL,), "m**2"),
-        "strip_lift": ((N_LOAD, n_strip), "N"),
-        "strip_moment": ((N_LOAD, n_strip), "N*m"),
+        **dict.fromkeys(("elevon", "load_factor", "dynamic_pressure"), every),
+        **dict.fromkeys(("lift_coefficient", "log_reynolds", "strip_deflection"), level),
+        "strip_area": (n_strip,),
+        "induced_drag_area": (N_LEVEL,),
+        **dict.fromkeys(("strip_lift", "strip_moment"), (N_LOAD, n_strip)),
     }
 
 
-class Flow(om.ExplicitComponent):
+class Flow(SteppedComponent):
     """Balance, yaw, roll, and trim, strip lift, induced drag by condition; from one lattice for each wing."""
 
     def initialize(self):
-        self.options.declare("data", types=trimmed_flight.FlightData, desc="what stays the same while the choices vary")
-        self.options.declare("structure", types=strength.StrengthData, desc="the same of the structure")
+        self.options.declare("data", types=trimmed_flight.FlightData, desc="what is the same for every design")
+        self.options.declare("structure", types=strength.StrengthData, desc="the same for the structure")
 
     def setup(self):
-        for name, units in INPUTS.items():
-            self.add_input(name, val=1.0, units=units)
-        self._outputs_of = output_shapes(layout.strip_count(self.options["data"].layout))
-        for name, (shape, units) in self._outputs_of.items():
-            self.add_output(name, shape=shape, units=units)
-        for output, names in DEPENDS.items():
-            self.declare_partials(output, names)
-        self.stepped = Stepped(partial(_flown, self.options["data"], self.options["structure"]), DEPENDS)
-
-    def compute(self, inputs, outputs):
-        self.stepped.fill(inputs, outputs)
-
-    def compute_partials(self, inputs, partials):
-        self.stepped.fill_slopes(inputs, partials)
+        data, structure = self.options["data"], self.options["structure"]
+        self.declare(partial(_flow, data, structure), DEPENDS, shapes=output_shapes(layout.strip_count(data.layout)))
 
 
-def _flown(
+def _flow(
     data, structure, extension, sweep, washout, rod_diameter, rod_pairs, all_up_mass, static_margin, cruise_speed
 ):
     solution = trimmed_flight.unit_solution(data, extension, sweep, washout, strips=True)

@@ -1,4 +1,4 @@
-"""Door to `physics.flight.level_drag`: section drag, whole drag and stall margins of the level conditions."""
+"""Component of `physics.flight.level_drag`: section drag, total drag and stall margins of the level conditions."""
 
 from typing import Any, NamedTuple
 
@@ -8,37 +8,37 @@ import openmdao.api as om
 from tradestudy.physics.flight import level_drag
 
 from .complex_step import Stepped
+from .model_variables import declared
 
-SCALARS = {"area": "m**2", "fin_area": "m**2", "fin_mean_chord": "m", "cruise_speed": "m/s"}
-
+SCALARS = ("area", "fin_area", "fin_mean_chord", "cruise_speed")
 STRIPWISE = ("lift_coefficient", "log_reynolds", "strip_deflection")
 
 
 class Other(NamedTuple):
-    """What of the drag no strip has a part in."""
+    """Drag of everything but the strips of the wing."""
 
     drag_area: Any  # (..., n_level) [m^2]
 
 
 class Section(om.ExplicitComponent):
-    """Whole drag area and the stall margin of every strip; slopes are those of the tables."""
+    """Total drag area and the stall margin of every strip; slopes are those of the tables."""
 
     def initialize(self):
-        self.options.declare("data", types=level_drag.LevelData, desc="what stays the same while the choices vary")
+        self.options.declare("data", types=level_drag.LevelData, desc="what is the same for every design")
         self.options.declare("n_strip", types=int, desc="wing strips of the half wing")
 
     def setup(self):
         n_strip = self.options["n_strip"]
         strips = (level_drag.N_LEVEL, n_strip)
-        for name, units in SCALARS.items():
-            self.add_input(name, val=1.0, units=units)
-        self.add_input("lift_coefficient", shape=strips)
-        self.add_input("log_reynolds", shape=strips)
-        self.add_input("strip_deflection", shape=strips, units="rad")
-        self.add_input("strip_area", shape=n_strip, units="m**2")
-        self.add_input("induced_drag_area", shape=level_drag.N_LEVEL, units="m**2")
-        self.add_output("drag_area", shape=level_drag.N_LEVEL, units="m**2")
-        self.add_output("stall_margin", shape=strips)
+        shapes = {
+            **dict.fromkeys(STRIPWISE, strips),
+            "strip_area": (n_strip,),
+            "induced_drag_area": (level_drag.N_LEVEL,),
+        }
+        for name in (*SCALARS, *shapes):
+            self.add_input(**declared(name, shapes.get(name, (1,))))
+        self.add_output(**declared("drag_area", (level_drag.N_LEVEL,)))
+        self.add_output(**declared("stall_margin", strips))
         every = np.arange(level_drag.N_LEVEL * n_strip)
         condition = np.arange(level_drag.N_LEVEL)
         for name in STRIPWISE:
@@ -48,7 +48,7 @@ class Section(om.ExplicitComponent):
         self.declare_partials("drag_area", "induced_drag_area", rows=condition, cols=condition, val=1.0)
         self.declare_partials("drag_area", list(SCALARS))
         self._kept = None
-        self._other = Stepped(self._other_drag, {"drag_area": tuple(SCALARS)})
+        self._other = Stepped(self._other_drag, {"drag_area": SCALARS})
 
     def _other_drag(self, **scalars):
         return Other(level_drag.other_drag_area(self.options["data"], **scalars))
@@ -62,10 +62,10 @@ class Section(om.ExplicitComponent):
 
     def compute(self, inputs, outputs):
         other = self._other.value({name: inputs[name] for name in SCALARS})["drag_area"]
-        found = level_drag.level_drag(
+        level = level_drag.level_drag(
             self.options["data"], self._strips(inputs), inputs["strip_area"], inputs["induced_drag_area"], other
         )
-        outputs["drag_area"], outputs["stall_margin"] = found.drag_area, found.stall_margin
+        outputs["drag_area"], outputs["stall_margin"] = level.drag_area, level.stall_margin
 
     def compute_partials(self, inputs, partials):
         data = self.options["data"]

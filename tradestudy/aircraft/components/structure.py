@@ -1,4 +1,4 @@
-"""Door to `physics.flight.strength`: what the wing carries, what breaks, how far it bends."""
+"""Component of `physics.flight.strength`: what the wing carries, what fails first, how far it bends."""
 
 import numpy as np
 import openmdao.api as om
@@ -6,8 +6,9 @@ import openmdao.api as om
 from tradestudy.physics.flight import strength, trimmed_flight
 
 from .complex_step import STEP
+from .model_variables import declared
 
-SCALARS = {"extension": "m", "sweep": "rad", "washout": "rad", "rod_diameter": "m", "rod_pairs": None}
+SCALARS = ("extension", "sweep", "washout", "rod_diameter", "rod_pairs")
 N_LEVEL, N_LOAD = len(trimmed_flight.LEVEL_CONDITIONS), len(trimmed_flight.LOAD_CONDITIONS)
 OUTPUTS = ("utilisation", "failure_load_factor", "deflection_share")
 
@@ -15,26 +16,25 @@ OUTPUTS = ("utilisation", "failure_load_factor", "deflection_share")
 class Structure(om.ExplicitComponent):
     """Utilisation, failure load factor and tip deflection over semi-span in every load condition.
 
-    Conditions do not touch each other, so one step along a strip serves all of them at once. ``ahead`` as in
+    Conditions are independent, so one complex step along a strip serves all of them. ``ahead`` is that of
     `complex_step.Stepped`.
     """
 
     def initialize(self):
-        self.options.declare("data", types=strength.StrengthData, desc="what stays the same while the choices vary")
+        self.options.declare("data", types=strength.StrengthData, desc="what is the same for every design")
         self.options.declare("n_strip", types=int, desc="wing strips of the half wing")
 
     def setup(self):
         n_strip = self.options["n_strip"]
-        for name, units in SCALARS.items():
-            self.add_input(name, val=1.0, units=units)
-        self.add_input("load_factor", shape=N_LEVEL + N_LOAD)
-        self.add_input("strip_lift", shape=(N_LOAD, n_strip), units="N")
-        self.add_input("strip_moment", shape=(N_LOAD, n_strip), units="N*m")
+        strips = (N_LOAD, n_strip)
+        shapes = {"load_factor": (N_LEVEL + N_LOAD,), "strip_lift": strips, "strip_moment": strips}
+        for name in (*SCALARS, *shapes):
+            self.add_input(**declared(name, shapes.get(name, (1,))))
         condition = np.arange(N_LOAD)
         rows, cols = np.repeat(condition, n_strip), np.arange(N_LOAD * n_strip)
         self.ahead, self._kept = False, None
         for name in OUTPUTS:
-            self.add_output(name, shape=N_LOAD)
+            self.add_output(**declared(name, (N_LOAD,)))
             self.declare_partials(name, list(SCALARS))
             self.declare_partials(name, "load_factor", rows=condition, cols=N_LEVEL + condition)
             self.declare_partials(name, ["strip_lift", "strip_moment"], rows=rows, cols=cols)
@@ -63,12 +63,12 @@ class Structure(om.ExplicitComponent):
             partials[name, "strip_moment"] = slope[n_scalar + 1 + n_strip :].T.ravel()
 
     def _answer(self, scalars, load_factor, strip_lift, strip_moment):
-        found = strength.wing_structure(
+        structure = strength.wing_structure(
             self.options["data"],
             strength.WingChoice(**dict(zip(SCALARS, scalars, strict=True))),
             strength.StripForces(load_factor, strip_lift, strip_moment),
         )
-        return {name: getattr(found, name) for name in OUTPUTS}
+        return {name: getattr(structure, name) for name in OUTPUTS}
 
     def _stepped(self, inputs):
         """Values and slopes (direction, condition) by one complex batch, kept for the inputs they belong to."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -13,6 +14,24 @@ from tradestudy.quantities.variables import VARIABLES
 
 from .model_data import ModelData
 
+CHOICE_INPUTS = ("series", "parallel", "rod_diameter", "rod_pairs")  # inputs of the model that a choice of parts sets
+
+
+def aircraft_problem(data: ModelData, usual: bool = False) -> om.Problem:
+    """Return an OpenMDAO problem of the aircraft, not yet set up; with ``usual`` the usual flight is timed as well."""
+    problem = om.Problem(reports=False)
+    problem.options["group_by_pre_opt_post"] = False  # every component serves every limit
+    problem.model = Aircraft(
+        flight=data.flight, level=data.level, strength=data.strength, power=data.power, usual=usual
+    )
+    return problem
+
+
+def set_parts(problem: om.Problem, choice: Choice, values: Mapping[str, float] | None = None) -> None:
+    """Set the parts of a choice in a problem that is set up; a number among ``values`` takes precedence."""
+    for name in CHOICE_INPUTS:
+        problem.set_val(name, float((values or {}).get(name, getattr(choice, name))))
+
 
 class Model:
     """One OpenMDAO problem. Choices are float inputs, but for those in `Choice.make`, which its data hold.
@@ -22,27 +41,27 @@ class Model:
 
     def __init__(self, data: ModelData, usual: bool = False):
         self.data, self.usual, self._ahead = data, usual, False
-        self._problem = om.Problem(reports=False)
-        self._problem.options["group_by_pre_opt_post"] = False  # every door works for every limit
-        self._problem.model = Aircraft(
-            flight=data.flight, level=data.level, strength=data.strength, power=data.power, usual=usual
-        )
+        self._problem = aircraft_problem(data, usual)
         self._problem.setup(mode="fwd", check=False)
         self._problem.final_setup()
 
     def run(self, choice: Choice, variables: dict[str, float], slopes_ahead: bool = False) -> None:
-        """Evaluate the model at one design; with ``slopes_ahead`` the doors prepare their slopes on the way.
+        """Evaluate the model at one design; with ``slopes_ahead`` the components prepare their slopes on the way.
 
         A number of the choice that stands among ``variables`` is taken from there.
         """
         problem = self._problem
         if slopes_ahead != self._ahead:
             self._ahead = slopes_ahead
-            doors = problem.model
-            for door in (doors.shape.stepped, doors.flow.stepped, doors.power.stepped, doors.structure):
-                door.ahead = slopes_ahead
-        for name in ("series", "parallel", "rod_diameter", "rod_pairs"):
-            problem.set_val(name, float(variables.get(name, getattr(choice, name))))
+            components = problem.model
+            for part in (
+                components.shape.stepped,
+                components.flow.stepped,
+                components.power.stepped,
+                components.structure,
+            ):
+                part.ahead = slopes_ahead
+        set_parts(problem, choice, variables)
         for name in VARIABLES:
             problem.set_val(name, variables[name])
         problem.run_model()
