@@ -21,9 +21,9 @@ def godwit_study():
 @pytest.fixture(scope="session")
 def godwit_anchor(godwit_study):
     """The Godwit's stock wing as the model sees it (search.anchor.Anchor)."""
-    from tradestudy.aircraft.anchor.tie_to_stock import anchored
+    from tradestudy.aircraft.anchor.calibration import anchor_of
 
-    return anchored(godwit_study)
+    return anchor_of(godwit_study)
 
 
 @pytest.fixture(scope="session")
@@ -57,9 +57,9 @@ def turnstone_study(tmp_path_factory):
 @pytest.fixture(scope="session")
 def turnstone_anchor(turnstone_study):
     """The Turnstone's stock wing as the model sees it (search.anchor.Anchor)."""
-    from tradestudy.aircraft.anchor.tie_to_stock import anchored
+    from tradestudy.aircraft.anchor.calibration import anchor_of
 
-    return anchored(turnstone_study)
+    return anchor_of(turnstone_study)
 
 
 @pytest.fixture(scope="session")

@@ -225,7 +225,7 @@ class Told:
             known = (
                 self.gain(choice, variables)
                 for choice in self.space.choices
-                if (choice.make, choice.cells) == (asked.choice.make, asked.choice.cells)
+                if (choice.model_key, choice.pack_key) == (asked.choice.model_key, asked.choice.pack_key)
             )
             gain = max(each for each in known if each is not None) + self.LOOSE
         return answer_of(self.space, asked.choice, variables, gain)

@@ -21,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from hidden_wings import tried  # noqa: E402
 from invented_log import COLUMNS  # noqa: E402
 
-from tradestudy.aircraft.anchor.stock_throttle import completed  # noqa: E402
+from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults  # noqa: E402
 from tradestudy.errors import RunFailed  # noqa: E402
 from tradestudy.study.reader import read_study  # noqa: E402
 from tradestudy.study.schema.fitted import FACTOR_NAMES  # noqa: E402
@@ -34,7 +34,7 @@ STUDIES = ("godwit", "lapwing", "dunlin")
 def main():
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 200
     folder = Path(__file__).parents[2] / "studies"
-    wings = [FitWing(completed(read_study(folder / f"{name}.toml"))) for name in STUDIES]
+    wings = [FitWing(with_full_throttle_defaults(read_study(folder / f"{name}.toml"))) for name in STUDIES]
     inside, ratio, before, refused, told = [], [], [], 0, []
     start = time.process_time()
     with tempfile.TemporaryDirectory() as place:

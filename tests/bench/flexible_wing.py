@@ -22,12 +22,12 @@ BONDS = (1.0, 0.4)
 
 
 def main():
-    from tradestudy.aircraft.anchor.tie_to_stock import anchored
+    from tradestudy.aircraft.anchor.calibration import anchor_of
     from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
     from tradestudy.physics.flight import strength, trimmed_flight
     from tradestudy.study.reader import read_study
 
-    data = anchored(read_study(ROOT / "studies" / "godwit.toml")).data
+    data = anchor_of(read_study(ROOT / "studies" / "godwit.toml")).data
     pressure = 0.5 * data.flight.air_density * data.flight.never_exceed_speed**2
     place = np.array([0.11, 0.4, 0.04, 0.003, 1.0, 1.6, 0.08, 15.0])
 

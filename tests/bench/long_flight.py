@@ -10,9 +10,9 @@ from pathlib import Path
 
 import numpy as np
 
-from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
+from tradestudy.aircraft.anchor.calibration import anchor_of, stretched_data
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.weights import mass
 from tradestudy.study.reader import read_study
 
@@ -22,10 +22,10 @@ DISTANCE_KM, MINUTES, PACK_WH, SPAN = 72.0, 75.0, 148.0, 1.42
 
 def main():
     study = read_study(STUDY)
-    anchor = anchored(study)
+    anchor = anchor_of(study)
     speed = DISTANCE_KM * 1e3 / (MINUTES * 60)
     choice = Choice(4, 2, 0.003, 2, "10x6")  # the demo's own 148 Wh
-    data = study_data(study, anchor, choice, 10.0)
+    data = stretched_data(study, anchor, choice, 10.0)
     variables = anchor.variables | {"extension": 0.5 * (SPAN - study.stock.span)}
     print(
         f"reported: {DISTANCE_KM:.0f} km in {MINUTES:.0f} min, {3.6 * speed:.1f} km/h over the ground;"
@@ -34,7 +34,7 @@ def main():
     print("model, the demo's wing drawn out to 1.42 m, drag items as listed there:")
     for kilograms in (1.6, 2.1, 2.6):
         for watts in (5.0, 15.0):
-            flown = FlownDesign(_weighing(data, choice, variables, kilograms, watts), choice, variables)
+            flown = SpeedSweep(_weighing(data, choice, variables, kilograms, watts), choice, variables)
             modelled = float(flown.power_at(speed).energy_per_metre[0]) / 3.6
             low, high = (_missing_drag(flown, speed, share * PACK_WH / DISTANCE_KM) for share in (0.75, 1.0))
             print(
@@ -47,7 +47,7 @@ def main():
 
 def _weighing(data, choice, variables, kilograms, watts):
     """The model's data with the flying weight and the equipment's draw made as asked."""
-    flown = FlownDesign(data, choice, variables)
+    flown = SpeedSweep(data, choice, variables)
     missing = kilograms - float(flown.shape.all_up_mass)
     laid = data.layout
     laid = laid._replace(unlisted=mass.Lump(laid.unlisted.mass + missing, laid.unlisted.moment + 0.15 * missing))
@@ -61,7 +61,7 @@ def _missing_drag(flown, speed, wanted):
 
     def excess(area):
         level = flown.data.level._replace(parts_drag_area=flown.data.level.parts_drag_area + area)
-        flown_more = FlownDesign.__new__(FlownDesign)
+        flown_more = SpeedSweep.__new__(SpeedSweep)
         flown_more.__dict__.update(flown.__dict__, data=replace(flown.data, level=level))
         return float(flown_more.power_at(speed).energy_per_metre[0]) / 3.6 - wanted
 

@@ -146,7 +146,7 @@ def grid():
             box["cruise_speed"][1],
             False,
         )
-        found = evaluation.named()
+        found = evaluation.by_name()
         for index in range(len(rows)):
             if all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in limits):
                 most, met = max(most, float(found["range"][index])), met + 1

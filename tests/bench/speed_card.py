@@ -23,15 +23,15 @@ def milliseconds(repeats, function):
 
 
 def main():
-    from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
-    from tradestudy.aircraft.assessment.mission import flown_mission
+    from tradestudy.aircraft.anchor.calibration import calibrated_wing
+    from tradestudy.aircraft.assessment.mission import simulate_mission
     from tradestudy.aircraft.assessment.pilot_card import pilot_card
-    from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
+    from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
     from tradestudy.physics.propulsion.drive_train import match
     from tradestudy.study.reader import read_study
 
     study = read_study(STUDY)
-    flown = tied_wing(study).flown
+    flown = calibrated_wing(study).flown
     card, cruise = flown.card(), best_speed(flown)
     speed = np.repeat(np.linspace(11, 30, POINTS[0]), POINTS[1])
     charge = np.tile(np.linspace(0.2, 1, POINTS[1]), POINTS[0])
@@ -51,12 +51,12 @@ def main():
     whole = milliseconds(20, lambda: pilot_card(study, flown, flown.card(), cruise))
     print(f"whole speed card from a solved lattice: {whole:.1f} ms (50 asked)")
     for what, function in (
-        ("the lattice itself", lambda: FlownDesign(flown.data, flown.choice, variables)),
+        ("the lattice itself", lambda: SpeedSweep(flown.data, flown.choice, variables)),
         ("stall", flown.stall),
         ("top speed", lambda: flown.top_speed(1.02 * card.stall_speed)),
         ("columns over speed", flown.card),
         ("best speeds, turns, band", lambda: pilot_card(study, flown, card, cruise)),
-        ("the mission", lambda: flown_mission(study, flown, card, cruise)),
+        ("the mission", lambda: simulate_mission(study, flown, card, cruise)),
     ):
         print(f"  {what}: {milliseconds(20, function):.1f} ms")
 

@@ -18,14 +18,14 @@ STUDY = Path(__file__).parents[2] / "studies" / "godwit.toml"
 
 
 def main(path=STUDY, draws=24):
-    from tradestudy.aircraft.anchor.stock_throttle import completed
-    from tradestudy.aircraft.anchor.tie_to_stock import anchored
+    from tradestudy.aircraft.anchor.calibration import anchor_of
+    from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
     from tradestudy.study.reader import read_study
     from tradestudy.uncertainty import variants
     from tradestudy.uncertainty.range_band import numbers_of, spread
 
-    study = completed(read_study(Path(path)))
-    anchor = anchored(study)
+    study = with_full_throttle_defaults(read_study(Path(path)))
+    anchor = anchor_of(study)
     longer = {**anchor.variables, "extension": 0.4 * study.stretch.span[1] - 0.4 * study.stock.span}
     held, tables = variants.held_design(study, anchor, anchor.choice, longer), variants.given_tables(study)
     inputs = [one for one in variants.inputs_of(study, anchor) if not one.used.key.startswith(variants.PILOTS_OWN)]

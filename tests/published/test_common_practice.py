@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.commands.work import Wanted, Work
 from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
@@ -105,7 +105,7 @@ def test_a_common_motor_with_a_propeller_that_suits_it_is_not_said_to_burn(work,
 def test_gentle_flying_lasts_some_times_as_long_as_much_full_throttle(work):
     """Gentle is level at the speed that lasts longest; of "much full throttle" a fifth of the time is our reading, in
     a climb, the rest cruised at 54 km/h. Some times: 1.5 to 5."""
-    own = FlownDesign(work.anchor.data, work.anchor.choice, work.anchor.variables)
+    own = SpeedSweep(work.anchor.data, work.anchor.choice, work.anchor.variables)
     own.data = replace(own.data, power=own.data.power._replace(full_throttle_share=0.2))
     gentle = own.power_at(1.3 * own.stall().speed).endurance[0]
     assert 1.5 < gentle / own.usual_time_at(15.0)[0] < 5

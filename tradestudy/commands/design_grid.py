@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.evaluation import WING, evaluated, many_designs, one_design
+from tradestudy.aircraft.model.evaluation import WING_SHAPE, evaluate, many_designs, one_design
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, pack_fault
 from tradestudy.errors import CommandError
 from tradestudy.quantities import at_edge, in_unit
@@ -136,7 +136,7 @@ def _worked_out(work: Work, points: list[Point], best_speed: bool) -> list[dict[
     rows: list[Any] = [None] * len(points)
     order = sorted(
         range(len(points)),
-        key=lambda index: (_make(points[index]), *(points[index].variables[name] for name in WING), index),
+        key=lambda index: (_make(points[index]), *(points[index].variables[name] for name in WING_SHAPE), index),
     )
     groups = [list(group) for _, group in itertools.groupby(order, key=lambda index: _make(points[index]))]
     places = [group[at : at + CHUNK] for group in groups for at in range(0, len(group), CHUNK)]
@@ -162,7 +162,7 @@ def _worked_out(work: Work, points: list[Point], best_speed: bool) -> list[dict[
 
 
 def _make(point: Point) -> tuple[str, ...]:
-    return tuple(map(str, point.choice.make))
+    return tuple(map(str, point.choice.model_key))
 
 
 def _fill(rows: list[Any], place: list[int], found: list[dict[str, Any]]) -> None:
@@ -197,8 +197,8 @@ def worked_out(space: Space, chunk: Chunk) -> list[dict[str, Any]]:
     if chunk.best_speed:
         designs, evaluation = at_best_speed(data, designs, purpose, space.bounds["cruise_speed"][1], usual)
     else:
-        evaluation = evaluated(data, designs, usual=usual)
-    found = evaluation.named()
+        evaluation = evaluate(data, designs, usual=usual)
+    found = evaluation.by_name()
     limits = {choice: (pack_fault(space.study, choice), space.limits(choice)) for choice in set(choices)}
     rows = []
     for index, choice in enumerate(choices):
@@ -316,7 +316,7 @@ def _stock(work: Work, axes: list[GridAxis]) -> dict[str, Any]:
     """The stock wing in the columns of the grid."""
     choice, variables = work.anchor.choice, work.anchor.variables
     values = asdict(choice) | variables | {"span": work.anchor.data.layout.stock.span}
-    found = evaluated(work.anchor.data, one_design(choice, variables)).named()
+    found = evaluate(work.anchor.data, one_design(choice, variables)).by_name()
     known = work.space.purpose
     gain = float(found[known.output])
     return {axis.column: _edge(axis.name, values[axis.name]) for axis in axes} | {

@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from tradestudy.aircraft.anchor.known_flight import CHARGE_SLACK, SPEED_SLACK
-from tradestudy.aircraft.anchor.stock_throttle import completed
+from tradestudy.aircraft.anchor.drag_calibration import CHARGE_SLACK, SPEED_SLACK
+from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
 from tradestudy.errors import CommandError, RunFailed
 from tradestudy.physics.propulsion import pack as packs
 from tradestudy.quantities import with_unit
@@ -48,7 +48,7 @@ def fit_of(
     if read.fitted is not None:
         raise CommandError(f"{study} holds a table [fitted]; a fit starts from the study without it.")
     tell("tying the model to the stock wing")
-    wing, told = FitWing(completed(read)), read_measurements(measurements)
+    wing, told = FitWing(with_full_throttle_defaults(read)), read_measurements(measurements)
     refuse_impossible(wing, told)
     groups, notes = by_hand(wing, told), []
     aircraft = aircraft_of(wing) if logs else Aircraft()

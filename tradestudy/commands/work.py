@@ -12,17 +12,17 @@ from pathlib import Path
 import numpy as np
 
 import tradestudy
-from tradestudy.aircraft.anchor.stock_throttle import PACK_CURRENT, completed
-from tradestudy.aircraft.anchor.tie_to_stock import Anchor, anchored
-from tradestudy.aircraft.assessment.club import club
-from tradestudy.aircraft.assessment.full_design import assessed, bands, sources_used
-from tradestudy.aircraft.assessment.parts_compared import compared
+from tradestudy.aircraft.anchor.calibration import Anchor, anchor_of
+from tradestudy.aircraft.anchor.full_throttle_defaults import PACK_CURRENT, with_full_throttle_defaults
+from tradestudy.aircraft.assessment.club import club_wings
+from tradestudy.aircraft.assessment.full_design import assess_design, scatter_notes, sources_used
+from tradestudy.aircraft.assessment.parts_comparison import parts_comparison
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, limits_of
-from tradestudy.aircraft.model.model_data import stock_wing, strips
+from tradestudy.aircraft.model.model_data import stock_wing
 from tradestudy.aircraft.model.section_data import section_facts
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
-from tradestudy.aircraft.workshop.shopping import shopping
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
+from tradestudy.aircraft.workshop.shopping import shopping_list
 from tradestudy.errors import CommandError, RunFailed
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.quantities.objectives import TRADED, WEIGHT, of_purpose, pair
@@ -74,14 +74,14 @@ class Work:
         cluster: str | None = None,
         tasks: int | None = None,
     ):
-        self.study, self.command, self.tell = completed(study), command, tell
+        self.study, self.command, self.tell = with_full_throttle_defaults(study), command, tell
         study = self.study
         self.record = Record(record, inputs_text(study), getattr(tell, "warn", tell))
         tasks = len(combinations(study)) if tasks is None else tasks
         self.engine = open_engine(tasks, workers, cluster)
         try:
             tell("tying the model to the stock wing")
-            self.anchor: Anchor = anchored(study)
+            self.anchor: Anchor = anchor_of(study)
             self.space: Space = search_space(study, self.anchor)
             self.engine.furnish(self.space.travelling())
         except BaseException:
@@ -111,22 +111,24 @@ class Work:
             ],
             stock=self.stock(),
             set_aside=list(self.space.set_aside),
-            notes=[*self.anchor.flags, *pack_notes(study), *bands(study)],
+            notes=[*self.anchor.flags, *pack_notes(study), *scatter_notes(study)],
             sources=sources_used(study),
-            ties=list(self.anchor.ties),
-            kept=list(self.anchor.kept),
+            ties=list(self.anchor.calibration),
+            kept=list(self.anchor.not_measured),
             purposes=purposes(study),
             sections=section_facts(study, stock_wing(study)),
         )
 
     def stock(self) -> Design:
         """Return the stock wing in full."""
-        return assessed(self.study, self.anchor.data, self.anchor.choice, self.anchor.variables, "stock", active=[])
+        return assess_design(
+            self.study, self.anchor.data, self.anchor.choice, self.anchor.variables, "stock", active=[]
+        )
 
     def design(self, answer: Answer, label: str) -> Design:
         """Return an answer in full."""
         data = self.space.data(answer.choice)
-        return assessed(
+        return assess_design(
             self.study,
             data,
             answer.choice,
@@ -159,9 +161,9 @@ class Work:
         variables = self.variables(wanted)
         data = self.space.data(choice)
         if wanted.cruise_speed is None:
-            variables["cruise_speed"] = best_speed(FlownDesign(data, choice, variables), self.study.fly.purpose)
-        limits = limits_of(self.study, self.anchor.reference, choice, strips(data))
-        return assessed(self.study, data, choice, variables, "stretched", limits)
+            variables["cruise_speed"] = best_speed(SpeedSweep(data, choice, variables), self.study.fly.purpose)
+        limits = limits_of(self.study, self.anchor.reference, choice, data.strip_count)
+        return assess_design(self.study, data, choice, variables, "stretched", limits)
 
     def choice(self, wanted: Wanted, otherwise: Choice | None = None) -> Choice:
         """Return what a design asked for is built with; what is not asked for is as on the stock wing, or another."""
@@ -383,19 +385,19 @@ def steps(work: Work) -> list[Design]:
     """Return "pack only" (the best pack in the unstretched wing) and "span only" (the stock pack, stretched)."""
     ranked, stock = work.ranked(), work.anchor.choice
     first, found = ranked[0], []
-    if first.choice.cells != stock.cells:
+    if first.choice.pack_key != stock.pack_key:
         held = {"extension": 0.0, "sweep": work.anchor.variables["sweep"], "washout": work.anchor.variables["washout"]}
         if work.study.stretch.scheme == "tip":
             del held["washout"]  # it is that of the added piece, which is not there
         if all(work.space.bounds[name][0] <= value <= work.space.bounds[name][1] for name, value in held.items()):
-            pack, series, parallel = first.choice.cells
+            pack, series, parallel = first.choice.pack_key
             choice = replace(stock, pack=pack, series=series, parallel=parallel)
             packed = optimum.solve(work.space, choice, [work.anchor.variables], held)
             if not packed.feasible:
                 packed = optimum.relaxed(work.space, packed, held)
             found.append(work.design(packed, "pack only"))
-    spanned = [a for a in ranked if a.choice.cells == stock.cells and a.feasible]
-    if spanned and first.choice.cells != stock.cells:
+    spanned = [a for a in ranked if a.choice.pack_key == stock.pack_key and a.feasible]
+    if spanned and first.choice.pack_key != stock.pack_key:
         found.append(work.design(spanned[0], "span only"))
     return found
 
@@ -425,7 +427,8 @@ def with_compared(work: Work, result: Result) -> Result:
     """Return a result with propellers, motors and packs against each other on the wing it proposes."""
     design = result.recommended or result.best or result.stock
     return replace(
-        result, compared=compared(work.study, work.anchor, choice_of(design), variables_of(design), work.space.slowest)
+        result,
+        compared=parts_comparison(work.study, work.anchor, choice_of(design), variables_of(design), work.space.slowest),
     )
 
 
@@ -435,4 +438,4 @@ def with_club(work: Work, result: Result) -> Result:
     if design is None:
         return result
     asked = work.study, work.anchor, design, work.space.slowest
-    return replace(result, club=club(*asked), shopping=shopping(*asked))
+    return replace(result, club=club_wings(*asked), shopping=shopping_list(*asked))

@@ -38,7 +38,7 @@ class Ranking:
         self.near, self.far = starting_points(space)
         self.branches: dict[Branch, list[Choice]] = {}
         for choice in space.choices:
-            self.branches.setdefault((choice.make, choice.cells), []).append(choice)
+            self.branches.setdefault((choice.model_key, choice.pack_key), []).append(choice)
         self.bounds: dict[Branch, float] = {}  # the most that a branch of several choices can gain
         self._starts: dict[Branch, dict[str, float]] = {}
         self._found: dict[Choice, Answer | None] = {}  # None: every worker that tried it ended
@@ -82,7 +82,7 @@ class Ranking:
         }
 
     def _branch(self, choice: Choice) -> Branch:
-        return choice.make, choice.cells
+        return choice.model_key, choice.pack_key
 
     def _may_win(self, branch: Branch, count: int) -> bool:
         """Whether any rods of a branch may come among the first ``count``, by what is known."""

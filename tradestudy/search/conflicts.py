@@ -16,7 +16,7 @@ from scipy.optimize import nnls
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW, FULL_SPEED_SHARE
 from tradestudy.quantities.variables import VARIABLES
 
@@ -172,8 +172,8 @@ def _bound(space: Space, given: Answer, limit: Limit) -> float:
     return limit.bound + limit.sign * limit.scale * float(given.margins[limit.name].min())
 
 
-def _flown(space: Space, answer: Answer) -> FlownDesign:
-    return FlownDesign(space.data(answer.choice), answer.choice, answer.variables)
+def _flown(space: Space, answer: Answer) -> SpeedSweep:
+    return SpeedSweep(space.data(answer.choice), answer.choice, answer.variables)
 
 
 def _least_stall_speed(space: Space, given: Answer) -> float:

@@ -14,9 +14,9 @@ from typing import NamedTuple
 import numpy as np
 from scipy.optimize import linprog, nnls
 
-from tradestudy.aircraft.model.choices import SCHEMES, Choice
+from tradestudy.aircraft.model.choices import SCHEME_WORDS, Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW
 from tradestudy.quantities import figure, in_unit, short, with_unit
 from tradestudy.quantities.variables import VARIABLES
@@ -146,15 +146,15 @@ def _closer_to_stall(space: Space, _: Limit, choice: Choice, variables: dict[str
     """Return what cruise at a lower multiple of stall speed does to every strip's stall margin (n_strip,)."""
     slow = variables["cruise_speed"] / CRUISE_OVER_SLOW
     faster = variables["cruise_speed"] / (CRUISE_OVER_SLOW - step) - slow
-    return faster * _by_speed(FlownDesign(space.data(choice), choice, variables), slow)
+    return faster * _by_speed(SpeedSweep(space.data(choice), choice, variables), slow)
 
 
 def _faster_stall(space: Space, _: Limit, choice: Choice, variables: dict[str, float], step: float) -> np.ndarray:
     """Return what a higher stall speed does to every strip's stall margin (n_strip,)."""
-    return step * _by_speed(FlownDesign(space.data(choice), choice, variables), space.slowest)
+    return step * _by_speed(SpeedSweep(space.data(choice), choice, variables), space.slowest)
 
 
-def _by_speed(flown: FlownDesign, speed: float) -> np.ndarray:
+def _by_speed(flown: SpeedSweep, speed: float) -> np.ndarray:
     """Return what 1 m/s more of slow flight does to every strip's stall margin (n_strip,)."""
     low, high = flown.level([speed - DIFFERENCE, speed + DIFFERENCE]).stall_margin
     return (high - low) / (2 * DIFFERENCE)
@@ -173,7 +173,7 @@ def _faster_full_speed(
             level=data.level._replace(flight=flown),
             power=data.power._replace(full_speed=share * data.power.full_speed),
         )
-        outputs = FlownDesign(moved, choice, variables).evaluation.named()
+        outputs = SpeedSweep(moved, choice, variables).evaluation.by_name()
         found.append(limit.margin(outputs[limit.output]))
     return step * ((found[1] - found[0]) / (2 * DIFFERENCE))
 
@@ -225,7 +225,7 @@ def _cells(choice: Choice) -> str:
 
 
 def _scheme(space: Space, choice: Choice) -> str:
-    return SCHEMES[choice.scheme or space.study.stretch.scheme]
+    return SCHEME_WORDS[choice.scheme or space.study.stretch.scheme]
 
 
 def _cap(space: Space, choice: Choice) -> float:

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from tradestudy.aircraft.anchor.tie_to_stock import Anchor, stock_choice, study_data
-from tradestudy.aircraft.model.choices import Choice, decided
+from tradestudy.aircraft.anchor.calibration import Anchor, stock_choice, stretched_data
+from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, Limit, limits_of, pack_fault, slowest_speed
-from tradestudy.aircraft.model.model_data import ModelData, movable_range, strips
+from tradestudy.aircraft.model.model_data import ModelData, movable_range
 from tradestudy.aircraft.model.problem import Model
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry import planform
@@ -48,13 +48,13 @@ class Space:
 
     def data(self, choice: Choice) -> ModelData:
         """Return the stretched wing's data as a choice makes it, worked out when first asked for."""
-        if choice.make not in self._data:
-            self._data[choice.make] = study_data(self.study, self.anchor, choice, self.slowest)
-        return self._data[choice.make]
+        if choice.model_key not in self._data:
+            self._data[choice.model_key] = stretched_data(self.study, self.anchor, choice, self.slowest)
+        return self._data[choice.model_key]
 
     def model(self, choice: Choice, usual: bool = False) -> Model:
         """Return the model of a choice's make, made when first asked for; ``usual`` has it time flights."""
-        key = choice.make, usual or self.purpose.output == "usual_time"
+        key = choice.model_key, usual or self.purpose.output == "usual_time"
         if key not in self._models:
             self._models[key] = Model(self.data(choice), usual=key[1])
         return self._models[key]
@@ -63,7 +63,7 @@ class Space:
         """Return the bounds within which a choice's variables may move: another scheme frees others."""
         if not choice.scheme:
             return self.bounds
-        return self.bounds | _shape_bounds(decided(self.study, choice), self.anchor)
+        return self.bounds | _shape_bounds(study_with_choice(self.study, choice), self.anchor)
 
     def travelling(self) -> Space:
         """Return the space as workers get it: with its data, without what cannot travel."""
@@ -76,7 +76,7 @@ class Space:
 
     def limits(self, choice: Choice) -> list[Limit]:
         """Return the limits of one choice."""
-        plain = limits_of(self.study, self.anchor.reference, choice, strips(self.data(choice)))
+        plain = limits_of(self.study, self.anchor.reference, choice, self.data(choice).strip_count)
         return [
             replace(limit, bound=limit.bound + limit.sign * limit.scale * self.in_hand.get(limit.name, 0.0))
             for limit in plain
@@ -94,7 +94,7 @@ def search_space(study: Study, anchor: Anchor) -> Space:
     slowest, _ = slowest_speed(study, anchor.reference)
     place, front, back = movable_range(study)
     full = study.fly.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE
-    bounds = _shape_bounds(decided(study, anchor.choice), anchor) | {
+    bounds = _shape_bounds(study_with_choice(study, anchor.choice), anchor) | {
         "static_margin": (low_margin, high_margin),
         "cruise_speed": (0.9 * slowest, 0.95 * full),
         "equipment_position": (front, back) if back > front else (place, place),
@@ -133,10 +133,10 @@ def _set_aside_overloaded(space: Space) -> None:
     """
     drives: dict[tuple, str | None] = {}
     for choice in space.choices:
-        if (choice.make, choice.cells) not in drives:
-            drives[choice.make, choice.cells] = _overloaded(space, choice)
+        if (choice.model_key, choice.pack_key) not in drives:
+            drives[choice.model_key, choice.pack_key] = _overloaded(space, choice)
     space.set_aside += list(dict.fromkeys(reason for reason in drives.values() if reason))
-    kept = [choice for choice in space.choices if drives[choice.make, choice.cells] is None]
+    kept = [choice for choice in space.choices if drives[choice.model_key, choice.pack_key] is None]
     if kept:  # with none left the search shows how far the least broken one is off
         space.choices = kept
 

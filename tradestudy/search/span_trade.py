@@ -92,7 +92,7 @@ def _followed(ranked: list[Answer]) -> list[Answer]:
     """The two best choices, and of every other pack its best: small packs rule where big ones cannot fly."""
     kept = [answer for answer in ranked[:2] if answer.feasible]
     for answer in ranked[2:]:
-        if answer.feasible and all(answer.choice.cells != other.choice.cells for other in kept):
+        if answer.feasible and all(answer.choice.pack_key != other.choice.pack_key for other in kept):
             kept.append(answer)
     return kept
 

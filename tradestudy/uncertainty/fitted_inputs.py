@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.anchor.known_flight import PRIOR_SPREAD
+from tradestudy.aircraft.anchor.drag_calibration import PRIOR_SPREAD
 from tradestudy.study.line_numbers import Place
 from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS
 from tradestudy.study.schema.key_types import DefaultUsed

@@ -11,10 +11,10 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.anchor.known_flight import FLIGHT_SPREAD
-from tradestudy.aircraft.anchor.tie_to_stock import Anchor
+from tradestudy.aircraft.anchor.calibration import Anchor
+from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.quantities import in_unit, with_unit
 from tradestudy.results.inputs import Ends, Uncertainty, Worth
 from tradestudy.study.line_numbers import Place
@@ -145,7 +145,7 @@ def after_flight(
 
     The flight's own spread counts as one more input. Inputs that hardly move the range keep what they are worth.
     """
-    stock = FlownDesign(anchor.data, anchor.choice, anchor.variables)
+    stock = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
     speed = anchor.variables["cruise_speed"]
     cruise = stock.power_at(speed)
     distance = LONG_FLIGHT * float(cruise.range[0])

@@ -16,15 +16,15 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.aircraft.anchor.stock_throttle import COMPLETED
-from tradestudy.aircraft.anchor.tie_to_stock import Anchor, stock_reference, stretched_data, tied_wing
+from tradestudy.aircraft.anchor.calibration import Anchor, calibrated_data, calibrated_wing, stock_reference
+from tradestudy.aircraft.anchor.full_throttle_defaults import FULL_THROTTLE_DEFAULTS
 from tradestudy.aircraft.assessment.drag_breakdown import section_drag_band
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.drag_list import total_with_band
-from tradestudy.aircraft.model.limit_bounds import PULL_UP, control_speed, limits_of, slowest_speed
-from tradestudy.aircraft.model.model_data import drag_items, movable_range, strips
+from tradestudy.aircraft.model.limit_bounds import PULL_UP, least_control_speed, limits_of, slowest_speed
+from tradestudy.aircraft.model.model_data import drag_items, movable_range
 from tradestudy.aircraft.model.power_data import propeller_band
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_near
+from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed_near
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.physics.propulsion import pack
 from tradestudy.physics.weights.pack_dimensions import pack_mass
@@ -116,19 +116,21 @@ def held_variables(study: Study, held: Held, stock: dict[str, float]) -> dict[st
     return variables
 
 
-def flown_as_held(study: Study, held: Held) -> tuple[FlownDesign, dict[str, Any]]:
+def flown_as_held(study: Study, held: Held) -> tuple[SpeedSweep, dict[str, Any]]:
     """Return the held design by a study's inputs, tied to its stock wing, and every output at its best speed.
 
     ``reference`` among the outputs is its stock wing as the yardstick. Raises RunFailed where such a wing contradicts
     what was measured, NeverFlies where it or its stock wing never flies.
     """
-    wing = tied_wing(study, held.stock_speed)
+    wing = calibrated_wing(study, held.stock_speed)
     reference = stock_reference(wing.flown.cruising_at(wing.trim.speed), wing.flown.stall().speed)
     variables = held_variables(study, held, wing.variables)
-    data = stretched_data(study, wing, wing.trim.offset, held.choice, held.slowest, control_speed(study, reference))
-    flown = FlownDesign(data, held.choice, variables)
-    flown = flown.cruising_at(best_near(flown, study.fly.purpose, held.likely_speed))
-    return flown, flown.evaluation.named() | {"cruise_speed": flown.variables["cruise_speed"], "reference": reference}
+    data = calibrated_data(
+        study, wing, wing.trim.offset, held.choice, held.slowest, least_control_speed(study, reference)
+    )
+    flown = SpeedSweep(data, held.choice, variables)
+    flown = flown.cruising_at(best_speed_near(flown, study.fly.purpose, held.likely_speed))
+    return flown, flown.evaluation.by_name() | {"cruise_speed": flown.variables["cruise_speed"], "reference": reference}
 
 
 def looked_at(study: Study, held: Held) -> Looked:
@@ -137,7 +139,7 @@ def looked_at(study: Study, held: Held) -> Looked:
     more = at_edge(
         auw_g=values["all_up_mass"], cruise_speed_kmh=values["cruise_speed"], cruise_current_a=values["mean_current"]
     )
-    limits = limits_of(study, values["reference"], held.choice, strips(flown.data))
+    limits = limits_of(study, values["reference"], held.choice, flown.data.strip_count)
     return Looked(
         numbers_of(values),
         more,
@@ -230,9 +232,11 @@ def given_tables(study: Study) -> dict[str, Any]:
     """Return the tables of the study's file; what the model itself completed is put in as if it had been given."""
     raw = tomllib.loads(study.text)
     for used in study.defaults_used:
-        if used.key in COMPLETED:
+        if used.key in FULL_THROTTLE_DEFAULTS:
             table, key = used.key.split(".")
-            raw = put(raw, used.place, with_unit(getattr(getattr(study, table), key), COMPLETED[used.key], 4))
+            raw = put(
+                raw, used.place, with_unit(getattr(getattr(study, table), key), FULL_THROTTLE_DEFAULTS[used.key], 4)
+            )
     return raw
 
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from tradestudy.aircraft.assessment.full_design import assessed
+from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.quantities.limits import AT_LEAST, LIMITS, Fixed, LimitDeclaration, Step
 from tradestudy.report.words.phrases import limit_words
@@ -61,7 +61,7 @@ def test_one_entry_makes_a_limit(study, godwit_anchor, free, declared):
     row = next(row for row in prices(space, best, lambda choices: {}).slack if row.limit == "class_weight")
     assert row.words == "10 g less for the class" and row.gain > 0
 
-    wing = assessed(study, space.data(ONE), ONE, best.variables, "best", space.limits(ONE))
+    wing = assess_design(study, space.data(ONE), ONE, best.variables, "best", space.limits(ONE))
     state = wing.limits[-1]
     assert (state.name, state.words, state.unit, state.side) == (
         "class_weight",

@@ -10,7 +10,7 @@ import pytest
 from invented_result import sample_result
 from turnstone import Told, told_space
 
-from tradestudy.aircraft.model.choices import Choice, choice_of, choice_words
+from tradestudy.aircraft.model.choices import Choice, choice_of, choices_at_edge
 from tradestudy.commands import work as runs
 from tradestudy.search.branch_and_bound import Ranking
 
@@ -67,7 +67,7 @@ class Brief(runs.Work):
         return replace(
             SAMPLE,
             label=label,
-            choices=choice_words(answer.choice),
+            choices=choices_at_edge(answer.choice),
             limits=[replace(one, name=limit.name, words=limit.words) for limit in self.space.limits(answer.choice)],
         )
 

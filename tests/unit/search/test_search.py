@@ -7,12 +7,12 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.assessment.full_design import assessed
+from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.evaluation import many_designs
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.commands import work as runs
 from tradestudy.errors import CommandError
 from tradestudy.physics.flight import layout
@@ -138,7 +138,7 @@ def test_optimum_beats_a_grid(space, ranked):
         box["cruise_speed"][1],
         False,
     )
-    found = evaluation.named()
+    found = evaluation.by_name()
     met = [
         all(limit.margin(found[limit.output][index]).min() > MET_ABOVE for limit in space.limits(best.choice))
         for index in range(len(rows))
@@ -249,7 +249,7 @@ def optima(spaces):
 def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
     """Wind asks for more speed, bursts of full throttle for none: the least power lies below the farthest speed."""
     data = spaces["distance"].model(ONE).data
-    flown = FlownDesign(data, godwit_anchor.choice, godwit_anchor.variables)
+    flown = SpeedSweep(data, godwit_anchor.choice, godwit_anchor.variables)
     speed = {purpose: best_speed(flown, purpose) for purpose in PURPOSES}
     assert speed["out_and_home"] > speed["distance"] + 0.5
     assert speed["usual_flight"] <= speed["distance"]
@@ -261,7 +261,7 @@ def test_each_purpose_has_its_own_best_speed(godwit_anchor, spaces):
 
 def test_card_and_model_measure_alike(spaces, optima):
     for purpose, answer in optima.items():
-        flown = FlownDesign(spaces[purpose].model(ONE).data, answer.choice, answer.variables)
+        flown = SpeedSweep(spaces[purpose].model(ONE).data, answer.choice, answer.variables)
         # rounding, and 1e-11 of each root
         assert flown.gain_at(answer.variables["cruise_speed"], purpose)[0] == pytest.approx(answer.gain, rel=1e-9)
 
@@ -283,7 +283,7 @@ def test_optimum_of_each_purpose_beats_the_others_in_its_own_measure(spaces, opt
 def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
     """Stepped through the flight: the charge is what a flight to that distance leaves."""
     answer = optima["out_and_home"]
-    flown = FlownDesign(spaces["out_and_home"].model(ONE).data, answer.choice, answer.variables)
+    flown = SpeedSweep(spaces["out_and_home"].model(ONE).data, answer.choice, answer.variables)
     speed = answer.variables["cruise_speed"]
     assert flown.charge_left(speed, None) == flown.charge_left(speed, 2 * answer.gain) == flown.data.power.reserve
     left = flown.charge_left(speed, 0.3 * answer.gain)
@@ -349,7 +349,7 @@ def test_slopes_of_every_quantity(space, name):
 
 def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, godwit_anchor):
     answer = ranked[0]
-    shown = assessed(godwit_study, space.data(answer.choice), answer.choice, answer.variables, "best")
+    shown = assess_design(godwit_study, space.data(answer.choice), answer.choice, answer.variables, "best")
     for name, value in answer.traded.items():
         if not TRADED[name].stands_for:
             # numbers of a design are rounded

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from places import STUDIES
 
-from tradestudy.aircraft.anchor.stock_throttle import completed
-from tradestudy.aircraft.anchor.tie_to_stock import anchored
-from tradestudy.aircraft.model.speed_sweep import best_near, best_speed
+from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
+from tradestudy.aircraft.anchor.calibration import anchor_of
+from tradestudy.aircraft.model.speed_sweep import best_speed_near, best_speed
 from tradestudy.commands import work as runs
 from tradestudy.errors import StudyFileError
 from tradestudy.physics.propulsion.motor import MotorClass, motor_from_class
@@ -71,14 +71,14 @@ def without(raw, place):
 
 def stretched_as_held(study):
     """Half way to the longest span with the stock parts, all else as the stock wing."""
-    anchor = anchored(study)
+    anchor = anchor_of(study)
     extension = 0.5 * (0.5 * sum(study.stretch.span) - study.stock.span)
     return variants.held_design(study, anchor, anchor.choice, {**anchor.variables, "extension": extension})
 
 
 def printed_band(study, raw, held, answer, known):
     """Return by how much the bands printed for what was left out reach down and up, (4,) each."""
-    anchor = anchored(study) if any(str(used.low).startswith("x") for used in study.defaults_used) else None
+    anchor = anchor_of(study) if any(str(used.low).startswith("x") for used in study.defaults_used) else None
     down, up = np.zeros(4), np.zeros(4)
     for each in variants.assumed_inputs(study, anchor):
         if each.used.key not in known:
@@ -102,7 +102,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
     wrong, seen, moved = [], set(), 0
     for name, raw, some in (("godwit", godwit, None), ("lapwing", lapwing, LAPWING_KEYS)):
         path = STUDIES / f"{name}.toml"
-        truth = completed(study_from_tables(raw, path, ""))
+        truth = with_full_throttle_defaults(study_from_tables(raw, path, ""))
         held = stretched_as_held(truth)
         measured = np.array(variants.numbers_of(variants.flown_as_held(truth, held)[1]))
         known = {used.key for used in truth.defaults_used}
@@ -111,7 +111,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
                 continue
             left = without(raw, place)
             try:
-                study = completed(study_from_tables(left, path, ""))
+                study = with_full_throttle_defaults(study_from_tables(left, path, ""))
             except StudyFileError:
                 continue  # it must be given
             answer = variants.looked_at(study, held)
@@ -276,7 +276,7 @@ def test_the_best_speed_is_found_in_one_look(opened):
     flown, _ = variants.flown_as_held(work.study, held)
     best = best_speed(flown)
     for off in (0.8, 1.0, 1.2):
-        found = best_near(flown, "distance", off * best)
+        found = best_speed_near(flown, "distance", off * best)
         # a parabola through three points 3 % of speed apart: next to nothing of the range is lost
         assert flown.gain_at(found)[0] == pytest.approx(flown.gain_at(best)[0], rel=1e-4)
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.optimize import brentq
 
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies
+from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep
 
 from .balance_window import LEAST_MARGIN
 
@@ -33,7 +33,7 @@ class BalanceRange(NamedTuple):
     front_reason: str
 
 
-def balance_range(flown: FlownDesign, launch_speed: float, up_travel: float) -> BalanceRange:
+def balance_range(flown: SpeedSweep, launch_speed: float, up_travel: float) -> BalanceRange:
     """Return where the wing may balance, with ``up_travel`` [rad] of elevon at full stick and ``launch_speed`` [m/s].
 
     In front: full up-elevon no longer trims it at launch speed, something stalls there, or the elevons end before the
@@ -67,7 +67,7 @@ def _first(margins: np.ndarray, left: np.ndarray) -> float:
     return float(margins[index - 1] + share * (margins[index] - margins[index - 1]))
 
 
-def _before_stall(flown: FlownDesign, up_travel: float, most: float) -> float:
+def _before_stall(flown: SpeedSweep, up_travel: float, most: float) -> float:
     """The margin, up to ``most``, at which full up-elevon just reaches the stall."""
 
     def left(margin: float) -> float:

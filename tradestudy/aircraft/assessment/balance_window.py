@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.quantities import from_edge
 
 ELEVON_MOVES = from_edge("deg", 1.0)  # trim that differs by more is noticed in cruise; common practice, no source
@@ -10,7 +10,7 @@ LEAST_MARGIN = 0.03  # of the mean chord: below it these wings hunt in pitch; co
 STEP = 0.01  # of the mean chord, to find how the elevon goes with the balance
 
 
-def balance_window(flown: FlownDesign, speed: float) -> tuple[float, float]:
+def balance_window(flown: SpeedSweep, speed: float) -> tuple[float, float]:
     """Return front and back end of the window for the balance mark, behind the nose. [m]
 
     From either end the elevon in cruise at ``speed`` [m/s] differs by one degree from that on the mark; at the back

@@ -11,11 +11,11 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
+from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
 from tradestudy.aircraft.model.choices import Choice, choice_of, variables_of
 from tradestudy.aircraft.model.limit_bounds import Limit, limits_of, pack_bay, pack_reach
-from tradestudy.aircraft.model.model_data import ModelData, movable_range, strips
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_speed
+from tradestudy.aircraft.model.model_data import ModelData, movable_range
+from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed
 from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.quantities.objectives import PURPOSES
@@ -25,7 +25,7 @@ from tradestudy.study.consistency.equipment import equipment_on_board, stock_equ
 from tradestudy.study.schema.power import EquipmentSetTable
 from tradestudy.study.schema.study import Study
 
-from .full_design import assessed
+from .full_design import assess_design
 
 REACHED = 1e-5  # m; a pack is put nowhere near as finely
 WORTH_A_CHANGE = 1e-4  # of what the study wants most; a cruise speed that gains less is the same one
@@ -59,7 +59,7 @@ class Balance(NamedTuple):
         return self.pack == self.wanted
 
 
-def club(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[ClubWing]:
+def club_wings(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[ClubWing]:
     """Return one row for each set of equipment on the airframe of ``design``.
 
     ``slowest`` is the speed at which no strip may stall [m/s]. Empty for a study without sets.
@@ -70,10 +70,10 @@ def club(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[C
 def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: EquipmentSetTable) -> ClubWing:
     own = replace(study, equipment=equipment_on_board(study.all_equipment, one.name))
     choice, variables = choice_of(design), variables_of(design)
-    data = study_data(own, anchor, choice, slowest)
+    data = stretched_data(own, anchor, choice, slowest)
     if _movable(own) != _movable(study):
         variables["equipment_position"] = movable_range(own)[0]
-    flown = FlownDesign(data, choice, variables)
+    flown = SpeedSweep(data, choice, variables)
     balance = balanced(own, flown, variables["equipment_position"])
     variables["equipment_position"] = balance.equipment
     member = _member(own, data, anchor, choice, variables, design, one.name)
@@ -100,7 +100,7 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
         pack_in_bay=balance.met,
         **rounded(told, 4),
         pack_reach_mm=[round(in_unit(end, "mm"), 4) for end in balance.reach],
-        balance=balance_words(own, balance),
+        balance=balance_instructions(own, balance),
         broken_limits=[state.words for state in member.limits if not state.met]
         if member
         else ["no speed leaves all of the wing below its stall"],
@@ -125,12 +125,12 @@ def _member(
     Two speeds are tried: the design's own, at the same lift coefficient for this weight, where trim stays what it is;
     and the one best for the purpose, which is taken where it breaks no more limits and gains something.
     """
-    limits: list[Limit] = limits_of(study, anchor.reference, choice, strips(data))
+    limits: list[Limit] = limits_of(study, anchor.reference, choice, data.strip_count)
     try:
-        flown = FlownDesign(data, choice, variables)
+        flown = SpeedSweep(data, choice, variables)
         heavier = float(flown.shape.all_up_mass) / from_edge("auw_g", design.numbers.auw_g)
         same, best = (
-            assessed(study, data, choice, variables | {"cruise_speed": speed}, name, limits)
+            assess_design(study, data, choice, variables | {"cruise_speed": speed}, name, limits)
             for speed in (variables["cruise_speed"] * np.sqrt(heavier), best_speed(flown, study.fly.purpose))
         )
     except NeverFlies:
@@ -141,7 +141,7 @@ def _member(
     return best if broken_best < broken or broken_best == broken and gains else same
 
 
-def balanced(study: Study, flown: FlownDesign, place: float) -> Balance:
+def balanced(study: Study, flown: SpeedSweep, place: float) -> Balance:
     """Return how a wing meets the mark of its static margin: by its pack, else by its movable equipment as well.
 
     ``place`` is where the movable equipment of ``flown`` sits [m]; it is moved no farther than it takes.
@@ -187,7 +187,7 @@ def _ballast(study: Study, balance: Balance) -> tuple[float, float, str] | None:
     return balance.missing / (place - balance.mark), place, places[place]
 
 
-def balance_words(study: Study, balance: Balance) -> str:
+def balance_instructions(study: Study, balance: Balance) -> str:
     """Return how the mark is met, or what it takes."""
     gear = " and ".join(name for name, *_ in _movable(study))
     at, gear_at = in_unit(balance.pack, "mm"), in_unit(balance.equipment, "mm")

@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.model.power_data import loaded_motor, motor_of, propeller_band
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
+from tradestudy.aircraft.model.power_data import motor_of, motor_with_test, propeller_band
+from tradestudy.aircraft.model.speed_sweep import SpeedCard, SpeedSweep
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.propulsion import motor as motors
@@ -21,14 +21,14 @@ STANDING, LOW, FAST = range(3)  # the cases of `full_throttle`
 CAPS = np.linspace(0.3, 1.0, 29)  # of throttle, at which ratings are looked at
 
 
-def full_throttle(flown: FlownDesign, card: SpeedCard) -> drive_train.OperatingPoint:
+def full_throttle(flown: SpeedSweep, card: SpeedCard) -> drive_train.OperatingPoint:
     """Return the drive at full throttle or its cap, (3,): STANDING, standing with a LOW pack, at top speed (FAST)."""
     data = flown.data.power
     speed, charge = np.array([0.0, 0.0, card.top_speed]), np.array([1.0, data.reserve, 1.0])
     return drive_train.full_throttle(flown.powertrain, speed, data.air_density, charge, data.avionics_power)
 
 
-def rating_shares(study: Study, flown: FlownDesign, point: drive_train.OperatingPoint) -> dict[str, np.ndarray]:
+def rating_shares(study: Study, flown: SpeedSweep, point: drive_train.OperatingPoint) -> dict[str, np.ndarray]:
     """Return current over rating of each part (...) that has one. [-]"""
     motor_current, pack_current = np.real(point.shaft.motor_current), np.real(point.pack_current)
     cells = study.pack.cell_numbers["maximum_current"] * flown.choice.parallel
@@ -42,7 +42,7 @@ def rating_shares(study: Study, flown: FlownDesign, point: drive_train.Operating
     return found
 
 
-def first_rating(study: Study, flown: FlownDesign, charge: float) -> tuple[str, float, float]:
+def first_rating(study: Study, flown: SpeedSweep, charge: float) -> tuple[str, float, float]:
     """Return which rating goes first standing, how much of it full throttle takes, and the throttle that just keeps it.
 
     The last is 1 or the study's cap where no rating is passed. [-]
@@ -57,7 +57,7 @@ def first_rating(study: Study, flown: FlownDesign, charge: float) -> tuple[str, 
     return name, float(share[-1]), float(np.interp(1.0, share, caps)) if share[-1] > 1 else cap
 
 
-def drive_numbers(study: Study, flown: FlownDesign, card: SpeedCard, speed: float) -> dict[str, Any]:
+def drive_numbers(study: Study, flown: SpeedSweep, card: SpeedCard, speed: float) -> dict[str, Any]:
     """Return what `DesignNumbers` tells of the drive, at cruise ``speed`` [m/s] and flat out."""
     cruise, full = flown.shaft_at(speed), full_throttle(flown, card)
     motor, air = flown.powertrain.motor, study.fly.temperature
@@ -86,7 +86,7 @@ def drive_numbers(study: Study, flown: FlownDesign, card: SpeedCard, speed: floa
     )
 
 
-def drive_words(study: Study, flown: FlownDesign, card: SpeedCard, speed: float) -> list[str]:
+def drive_flags(study: Study, flown: SpeedSweep, card: SpeedCard, speed: float) -> list[str]:
     """Return one sentence for each thing about the drive of a design that a builder must know."""
     full = full_throttle(flown, card)
     return [
@@ -97,7 +97,7 @@ def drive_words(study: Study, flown: FlownDesign, card: SpeedCard, speed: float)
     ]
 
 
-def _missing_thrust(study: Study, flown: FlownDesign, speed: float) -> list[str]:
+def _missing_thrust(study: Study, flown: SpeedSweep, speed: float) -> list[str]:
     """Say at which speed thrust does not suffice, and how much is missing."""
     data = flown.data.power
     asked = [(speed, 1.0, "on a full pack"), (speed, data.reserve, "with the pack at its reserve")]
@@ -116,7 +116,7 @@ def _missing_thrust(study: Study, flown: FlownDesign, speed: float) -> list[str]
     return []
 
 
-def _turning(study: Study, flown: FlownDesign, full: drive_train.OperatingPoint, speed: float) -> list[str]:
+def _turning(study: Study, flown: SpeedSweep, full: drive_train.OperatingPoint, speed: float) -> list[str]:
     """Say where the propeller turns faster than it bears, or leaves what is known of it."""
     found, propeller, limit = [], flown.powertrain.propeller, study.propeller.maximum_rpm
     inches = from_si(propeller.diameter, "in", "length")
@@ -155,7 +155,7 @@ def rpm_of(revolutions: Any) -> float:
     return float(from_si(np.real(revolutions), "rpm", "rotation"))
 
 
-def _ratings(study: Study, flown: FlownDesign) -> list[str]:
+def _ratings(study: Study, flown: SpeedSweep) -> list[str]:
     """Say which rating full throttle passes first, and the throttle that keeps it; on a full and on a low pack."""
     data = flown.data.power
     name, share, kept = first_rating(study, flown, 1.0)
@@ -174,7 +174,7 @@ def _ratings(study: Study, flown: FlownDesign) -> list[str]:
     ]
 
 
-def _heat(study: Study, flown: FlownDesign, card: SpeedCard, speed: float) -> list[str]:
+def _heat(study: Study, flown: SpeedSweep, card: SpeedCard, speed: float) -> list[str]:
     numbers = drive_numbers(study, flown, card, speed)
     found = []
     for words, key in (("cruise", "motor_cruise_c"), ("full throttle at top speed", "motor_full_throttle_c")):
@@ -189,7 +189,7 @@ def _heat(study: Study, flown: FlownDesign, card: SpeedCard, speed: float) -> li
     return found
 
 
-def drive_bands(study: Study) -> list[str]:
+def drive_scatter(study: Study) -> list[str]:
     """Return how far the models of propeller and motor scatter, one line each."""
     lines, band = [], propeller_band(study)
     if band is not None:
@@ -199,7 +199,7 @@ def drive_bands(study: Study) -> list[str]:
             f"{in_unit(band.power, '%'):.0f} % scattered, rpm {in_unit(band.rotation, '%'):.0f} %, static thrust "
             f"{in_unit(band.static_thrust, '%'):.0f} % (one standard deviation)"
         )
-    motor, test = loaded_motor(study)
+    motor, test = motor_with_test(study)
     plain = motor_of(study)
     if test is None:
         lines.append(

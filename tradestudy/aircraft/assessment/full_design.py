@@ -7,13 +7,13 @@ from typing import Any
 import numpy as np
 
 from tradestudy.aircraft.model import materials
-from tradestudy.aircraft.model.choices import Choice, choice_words, decided, edge_variables
+from tradestudy.aircraft.model.choices import Choice, choices_at_edge, study_with_choice, variables_at_edge
 from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW, MET_ABOVE, Limit
 from tradestudy.aircraft.model.model_data import ModelData, fixed_parts
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
+from tradestudy.aircraft.model.speed_sweep import SpeedCard, SpeedSweep
 from tradestudy.aircraft.model.structure_data import crossed_bays
-from tradestudy.aircraft.workshop.bench_test import bench_tests
 from tradestudy.aircraft.workshop.cutting import cutting
+from tradestudy.aircraft.workshop.load_test_plan import load_test_plan
 from tradestudy.aircraft.workshop.outline import outline
 from tradestudy.catalogue import part, parts
 from tradestudy.physics.flight import layout as layouts
@@ -34,14 +34,14 @@ from tradestudy.study.schema.study import Study
 from .balance_range import balance_range
 from .balance_window import balance_window
 from .drag_breakdown import drag_breakdown
-from .drive import drive_bands, drive_numbers, drive_words
+from .drive import drive_flags, drive_numbers, drive_scatter
 from .handling import answers, handling_numbers
 from .linkage import linkage_numbers
-from .mission import flown_mission
+from .mission import simulate_mission
 from .pilot_card import pilot_card
 from .structure_checks import check_flags, checks
-from .table_range import card_words, outside_words
-from .twist_and_flutter import Control, control, swing_numbers
+from .table_range import card_flags, table_flags
+from .twist_and_flutter import Control, control, flutter_numbers
 
 WEAK_BOND_SHARE = 0.4  # of the bond the study gives, where weak materials are asked for; the film comes loose first
 BIAS_TOLD_AT = tuple((thousands, 1000.0 * thousands) for thousands in (60, 100, 150, 300))  # Reynolds numbers
@@ -50,7 +50,7 @@ BUILT = ("best", "recommended", "stretched")  # of these, wings that may go to t
 PULL_UP = trimmed_flight.LOAD_CONDITIONS.index("pull_up")
 
 
-def assessed(
+def assess_design(
     study: Study,
     data: ModelData,
     choice: Choice,
@@ -60,11 +60,11 @@ def assessed(
     active: list[str] | None = None,
 ) -> Design:
     """Return one design in full. ``limits`` are the ones to show; ``active`` names those that stopped a search."""
-    study = decided(study, choice)
-    flown = FlownDesign(data, choice, variables)
+    study = study_with_choice(study, choice)
+    flown = SpeedSweep(data, choice, variables)
     card = flown.card()
     held = control(flown, card.speed)
-    values = flown.evaluation.named()
+    values = flown.evaluation.by_name()
     beam, failures = _structure(study, flown)
     checked = checks(study, data, choice, variables, values, beam[1])
     states = [_state(limit, values, data, card) for limit in limits or []]
@@ -73,7 +73,7 @@ def assessed(
     found = _numbers(study, data, choice, variables, flown, card, values, failures) | held.rounded
     if label in IN_FULL:
         found |= linkage_numbers(study, flown, card.top_speed)
-        found |= swing_numbers(
+        found |= flutter_numbers(
             study,
             flown,
             weak_materials(study, data.strength)[0],
@@ -82,7 +82,7 @@ def assessed(
             found.get("servo_speed_kmh"),
         )
     numbers = DesignNumbers(**found)
-    bench = bench_tests(
+    bench = load_test_plan(
         data.strength,
         weak_materials(study, data.strength),
         choice,
@@ -96,8 +96,8 @@ def assessed(
     return Design(
         label=label,
         numbers=numbers,
-        choices=choice_words(choice),
-        variables=edge_variables(variables),
+        choices=choices_at_edge(choice),
+        variables=variables_at_edge(variables),
         active_limits=active,
         limits=states,
         flags=[
@@ -119,15 +119,15 @@ def assessed(
     )
 
 
-def _for_the_pilot(study: Study, flown: FlownDesign, card: SpeedCard, variables, label: str) -> dict[str, Any]:
+def _for_the_pilot(study: Study, flown: SpeedSweep, card: SpeedCard, variables, label: str) -> dict[str, Any]:
     """Speed card and mission of the wings that a person looks at one by one."""
     if label not in IN_FULL:
         return {}
     asked = study, flown, card, float(variables["cruise_speed"])
-    return {"pilot_card": pilot_card(*asked), "mission": flown_mission(*asked)}
+    return {"pilot_card": pilot_card(*asked), "mission": simulate_mission(*asked)}
 
 
-def _structure(study, flown: FlownDesign):
+def _structure(study, flown: SpeedSweep):
     """The beam with nominal materials, and what breaks first in every load condition, weak materials beside."""
     factor = flown.evaluation.flow.trimmed.load_factor[len(trimmed_flight.LEVEL_CONDITIONS) :]
     names, materials_of = [rod.name for rod in study.rods], flown.data.strength
@@ -288,7 +288,7 @@ def _as_speeds(limit: Limit, values: dict[str, Any], data: ModelData, card: Spee
     return in_unit(value, "km/h"), in_unit(bound, "km/h"), "km/h", side
 
 
-def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -> dict[str, float]:
+def _masses(study: Study, data: ModelData, choice: Choice, flown: SpeedSweep) -> dict[str, float]:
     """Grams by name; rods under the builder's name, listed parts one by one."""
     masses = dict(zip(layouts.mass_item_names(data.layout), flown.shape.mass_items.tolist(), strict=True))
     found: dict[str, float] = {}
@@ -305,7 +305,7 @@ def _masses(study: Study, data: ModelData, choice: Choice, flown: FlownDesign) -
     return {name: round(value, 2) for name, value in grams.items() if value > 0.005}
 
 
-def _watts(flown: FlownDesign, losses: drive_train.Losses) -> dict[str, float]:
+def _watts(flown: SpeedSweep, losses: drive_train.Losses) -> dict[str, float]:
     names = {
         "thrust": "moving the wing",
         "propeller": "propeller",
@@ -321,7 +321,7 @@ def _watts(flown: FlownDesign, losses: drive_train.Losses) -> dict[str, float]:
     return {words: round(value, 3) for words, value in watts.items()}
 
 
-def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam, held: Control) -> Curves:
+def _curves(study: Study, flown: SpeedSweep, card: SpeedCard, values, beam, held: Control) -> Curves:
     station, structure = beam
     mesh = flown.solution.mesh
     columns = card.columns
@@ -360,12 +360,12 @@ def _curves(study: Study, flown: FlownDesign, card: SpeedCard, values, beam, hel
 
 
 def _flags(
-    study: Study, data: ModelData, flown: FlownDesign, card: SpeedCard, values, beam, choice: Choice, variables
+    study: Study, data: ModelData, flown: SpeedSweep, card: SpeedCard, values, beam, choice: Choice, variables
 ) -> list[str]:
-    flags = [*outside_words(flown, values), *card_words(flown, card)]
+    flags = [*table_flags(flown, values), *card_flags(flown, card)]
     if data.flight.table.free_transition:
         flags.append("free transition: the section tables can show false minima of drag")
-    flags += drive_words(study, flown, card, float(variables["cruise_speed"]))
+    flags += drive_flags(study, flown, card, float(variables["cruise_speed"]))
     if values["radius"] <= 0:
         flags.append(f"a wind of {data.power.wind:g} m/s is no slower than its cruise: it does not come home")
     edges = planform.interpolated(flown.solution.wing, (flown.solution.wing.foam_chord,), beam[0])[0]
@@ -414,7 +414,7 @@ def _rods_in_bays(study: Study, data: ModelData, choice: Choice) -> list[str]:
     return found
 
 
-def bands(study: Study) -> list[str]:
+def scatter_notes(study: Study) -> list[str]:
     """Return how far the models behind the numbers scatter, one line each."""
     raised = ", ".join(
         f"{in_unit(polar.drag_bias(np.log(reynolds))[0] - 1, '%'):.0f} % at {thousands} 000"
@@ -428,7 +428,7 @@ def bands(study: Study) -> list[str]:
         f"the largest section lift is lowered by {-polar.LIFT_MAXIMUM_BIAS:.2f} for the same reason; "
         f"{polar.LIFT_MAXIMUM_BAND:.2f} of scatter is left",
     ]
-    return lines + drive_bands(study)
+    return lines + drive_scatter(study)
 
 
 def sources_used(study: Study) -> list[str]:

@@ -12,7 +12,7 @@ import numpy as np
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import pack_box
 from tradestudy.aircraft.model.model_data import ModelData, fixed_parts, movable_mass
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.aero import lateral, small_motions
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.weights import inertia, mass
@@ -36,7 +36,7 @@ class Answers(NamedTuple):
 
 
 def inertia_of(
-    study: Study, data: ModelData, choice: Choice, flown: FlownDesign, variables: dict[str, float], pack_position: float
+    study: Study, data: ModelData, choice: Choice, flown: SpeedSweep, variables: dict[str, float], pack_position: float
 ) -> inertia.Inertia:
     """Return mass, balance and moments of inertia of one design, its pack at a place behind the nose [m]."""
     laid, wing, fins = data.layout, flown.solution.wing, flown.solution.fins
@@ -82,7 +82,7 @@ def answers(
     study: Study,
     data: ModelData,
     choice: Choice,
-    flown: FlownDesign,
+    flown: SpeedSweep,
     variables: dict[str, float],
     values: dict[str, Any],
 ) -> Answers:

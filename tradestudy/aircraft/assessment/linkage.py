@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.aeroelastic import elevon_hinge
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.geometry import planform
@@ -32,7 +32,7 @@ class Hinged(NamedTuple):
     ends: tuple[float, float]  # from the centre line [m]
 
 
-def linkage_numbers(study: Study, flown: FlownDesign, top_speed: float) -> dict[str, float | None]:
+def linkage_numbers(study: Study, flown: SpeedSweep, top_speed: float) -> dict[str, float | None]:
     """Return what the last eight of `DesignNumbers` name; empty without a [linkage], None if not measured.
 
     ``top_speed`` [m/s] is where the servo is asked for full elevon, at the incidence of level flight there.
@@ -95,7 +95,7 @@ def _hinged(wing: planform.Planform) -> Hinged:
 
 
 def _section(
-    study: Study, flown: FlownDesign, hinged: Hinged, speed: float
+    study: Study, flown: SpeedSweep, hinged: Hinged, speed: float
 ) -> tuple[elevon_hinge.HingeCoefficients, float]:
     """Hinge coefficients of the root's section, and its mean incidence along the elevon in level flight [rad].
 

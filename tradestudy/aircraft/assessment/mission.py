@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
+from tradestudy.aircraft.model.speed_sweep import SpeedCard, SpeedSweep
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.endurance import ground_speed as winds
@@ -47,7 +47,7 @@ class CannotFlyError(Exception):
 class _Flight:
     """A design on its mission: what its parts ask again and again."""
 
-    def __init__(self, flown: FlownDesign, card: SpeedCard, cruise_speed: float, wind: float):
+    def __init__(self, flown: SpeedSweep, card: SpeedCard, cruise_speed: float, wind: float):
         self.flown, self.card, self.data, self.train = flown, card, flown.data.power, flown.powertrain
         self.cruise_speed, self.wind = cruise_speed, wind
         self.capacity = float(pack.pack_capacity(self.train.pack))
@@ -166,7 +166,7 @@ def _short(part: Part, time: float, whole: float, ground: float) -> str:
     return f"the reserve is reached after {in_unit(time, 'min'):.1f} of {in_unit(whole, 'min'):.1f} minutes"
 
 
-def flown_mission(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: float) -> Mission | None:
+def simulate_mission(study: Study, flown: SpeedSweep, card: SpeedCard, cruise_speed: float) -> Mission | None:
     """Return the study's mission as one design flies it; None without one."""
     if not study.mission:
         return None

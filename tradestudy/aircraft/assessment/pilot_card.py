@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
+from tradestudy.aircraft.model.speed_sweep import SpeedCard, SpeedSweep
 from tradestudy.physics.endurance import cruise_range, mission
 from tradestudy.physics.endurance import ground_speed as winds
 from tradestudy.physics.flight import trimmed_flight
@@ -24,7 +24,7 @@ FEWEST = 3  # speeds of a card that may be cruised at, to choose among
 HALF = 0.5  # state of charge of the half-used pack
 
 
-def pilot_card(study: Study, flown: FlownDesign, card: SpeedCard, cruise_speed: float) -> PilotCard | None:
+def pilot_card(study: Study, flown: SpeedSweep, card: SpeedCard, cruise_speed: float) -> PilotCard | None:
     """Return the card of one design; None where no speed may be flown."""
     data, train = flown.data.power, flown.powertrain
     if flyable(card).sum() < FEWEST:
@@ -140,7 +140,7 @@ def _turned(turn: mission.TurnBack, row: int, column: int, capacity: float) -> d
     return {"km": turn.radius[here], "mah": (1 - turn.state_of_charge[here]) * capacity, "v": turn.voltage[here]}
 
 
-def _held(flown: FlownDesign, card: SpeedCard, shaft: drive_train.ShaftPoint, gain: str) -> dict[str, Any]:
+def _held(flown: SpeedSweep, card: SpeedCard, shaft: drive_train.ShaftPoint, gain: str) -> dict[str, Any]:
     """What to hold at the design's own cruise, and the band about the best speed that gives within 2 % of it; SI."""
     data, train, cruise_speed = flown.data.power, flown.powertrain, float(shaft.airspeed)
     speed = flyable_speeds(card)

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, SpeedCard
+from tradestudy.aircraft.model.speed_sweep import SpeedCard, SpeedSweep
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.sections import polar
 from tradestudy.quantities import in_unit
@@ -21,7 +21,7 @@ FLIGHT_WORDS = {
 DRAG_COUNTS = [trimmed_flight.LEVEL_CONDITIONS.index(name) for name in ("cruise", "full_speed")]
 
 
-def outside_words(flown: FlownDesign, values: dict[str, Any]) -> list[str]:
+def table_flags(flown: SpeedSweep, values: dict[str, Any]) -> list[str]:
     """Return one sentence for each kind of departure in the level flights of a design, at its worst strip."""
     beyond = _beyond(flown, *(values[name] for name in ("lift_coefficient", "log_reynolds", "strip_deflection")))
     lift = np.zeros_like(beyond.lift_coefficient)
@@ -52,7 +52,7 @@ def outside_words(flown: FlownDesign, values: dict[str, Any]) -> list[str]:
     return found
 
 
-def card_words(flown: FlownDesign, card: SpeedCard) -> list[str]:
+def card_flags(flown: SpeedSweep, card: SpeedCard) -> list[str]:
     """Return a sentence where part of the speed card lies outside the section tables."""
     found = flown.level(card.speed)
     beyond = _beyond(flown, found.lift_coefficient, found.log_reynolds, found.strip_deflection)

@@ -10,9 +10,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.aircraft.anchor.tie_to_stock import stock_choice
+from tradestudy.aircraft.anchor.calibration import stock_choice
 from tradestudy.aircraft.model.model_data import movable_range
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.aeroelastic import (
     divergence_reversal,
     elastic_wing,
@@ -38,9 +38,9 @@ REASONS = {
 BODY_RADIUS = 0.08  # of gyration in pitch of what sits at the middle [m]; common practice, no source
 
 
-def swing_numbers(
+def flutter_numbers(
     study: Study,
-    flown: FlownDesign,
+    flown: SpeedSweep,
     weak: strength.StrengthData,
     centre_of_gravity: float,
     held: dict[str, float | None],
@@ -79,10 +79,10 @@ def swing_numbers(
     }
 
 
-def _stock(study: Study, flown: FlownDesign) -> FlownDesign:
+def _stock(study: Study, flown: SpeedSweep) -> SpeedSweep:
     """The wing as it flies today, by the same data as the design's."""
     stock = flown.data.layout.stock
-    return FlownDesign(
+    return SpeedSweep(
         flown.data,
         stock_choice(study),
         {
@@ -96,7 +96,7 @@ def _stock(study: Study, flown: FlownDesign) -> FlownDesign:
 
 
 def _flutter(
-    flown: FlownDesign, weak: strength.StrengthData, centre_of_gravity: float
+    flown: SpeedSweep, weak: strength.StrengthData, centre_of_gravity: float
 ) -> tuple[Swinging, flutter.FlutterBand]:
     """The likely half wing as it swings, and when it flutters."""
     likely, weakest = (_swinging(flown, beam) for beam in (flown.built, flown.built_as(weak)))
@@ -111,7 +111,7 @@ def _speed(kmh: float | None) -> float:
     return np.inf if kmh is None else from_edge("speed_kmh", kmh)
 
 
-def _strips(flown: FlownDesign):
+def _strips(flown: SpeedSweep):
     """Strip middles, and the masses of half a wing where each gram sits."""
     wing, laid, choice = flown.solution.wing, flown.data.layout, flown.choice
     beam, middle, *_ = flown.built
@@ -135,14 +135,14 @@ def _strips(flown: FlownDesign):
     )
 
 
-def _half_wing(flown: FlownDesign) -> tuple[float, float]:
+def _half_wing(flown: SpeedSweep) -> tuple[float, float]:
     """Mass [kg] of half a wing with its fins, and its moment about the nose datum [kg m]."""
     _, strips = _strips(flown)
     tip_mass, tip_x = (float(value) for value in flown.built[4:6])
     return float(strips.mass.sum()) + tip_mass, float(strips.mass @ strips.x) + tip_mass * tip_x
 
 
-def _swinging(flown: FlownDesign, built) -> Swinging:
+def _swinging(flown: SpeedSweep, built) -> Swinging:
     wing = flown.solution.wing
     middle, strips = _strips(flown)
     beam, tip_mass, tip_x = built[0], built[4], built[5]
@@ -170,7 +170,7 @@ class Control(NamedTuple):
         return {name: None if value is None else round(value, 2) for name, value in self.numbers.items()}
 
 
-def control(flown: FlownDesign, speed: np.ndarray) -> Control:
+def control(flown: SpeedSweep, speed: np.ndarray) -> Control:
     """Return what is left of the stiff wing's control at airspeeds (n_speed,) [m/s], and where it ends."""
     data, air = flown.data.flight, flown.solution.air
     soft = elastic_wing.compliances(SHARES, *flown.built)

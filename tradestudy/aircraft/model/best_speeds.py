@@ -7,7 +7,7 @@ import numpy as np
 from tradestudy.physics.air import GRAVITY
 from tradestudy.quantities.objectives import PURPOSES
 
-from .evaluation import Designs, Evaluation, Wings, cruise_gain, cruise_power, evaluated, level_flight, wings_of
+from .evaluation import Designs, Evaluation, Wings, cruise_gain, cruise_power, evaluate, level_flight, wings_of
 from .model_data import ModelData
 
 SPEEDS = 13  # looked at for the best cruise speed, three times, each time closer
@@ -25,7 +25,7 @@ def at_best_speed(
     wings = wings_of(data, designs)
     speed, known = _best_speed(wings, PURPOSES[purpose].output, fastest)
     chosen = designs._replace(cruise_speed=np.where(known, speed, designs.cruise_speed))
-    return chosen, evaluated(data, chosen, wings, usual)
+    return chosen, evaluate(data, chosen, wings, usual)
 
 
 def _best_speed(wings: Wings, wanted: str, fastest: float) -> tuple[np.ndarray, np.ndarray]:

@@ -15,7 +15,7 @@ CELLS_ACROSS = "pack.cells_across"
 WHATEVER_FITS = 0  # cells across, where nobody said how they lie
 
 
-def decided(study: Study, choice: Choice) -> Study:
+def study_with_choice(study: Study, choice: Choice) -> Study:
     """Return the study with what a choice puts in place of its own parts; again applied, it changes nothing more.
 
     The stock wing stays what it is: what ties the model to it is worked out from the study as written.
@@ -65,7 +65,7 @@ def _changed(own: Any, other: Any, **more: Any) -> Any:
     return own.model_copy(update=fields | more)
 
 
-SCHEMES = {"scaled": "redrawn panels", "plug": "a piece at the root", "tip": "panels carried on outward"}
+SCHEME_WORDS = {"scaled": "redrawn panels", "plug": "a piece at the root", "tip": "panels carried on outward"}
 
 
 @dataclass(frozen=True)
@@ -91,23 +91,23 @@ class Choice:
             rods,
             f"{self.propeller} propeller",
             f"motor {self.motor}" if self.motor else "",
-            SCHEMES[self.scheme] if self.scheme else "",
+            SCHEME_WORDS[self.scheme] if self.scheme else "",
             "" if self.throttle_cap is None else f"throttle to {short(self.throttle_cap, '%')}",
         ]
         return ", ".join(filter(None, told))
 
     @property
-    def make(self) -> tuple[str, str, str, str, float | None]:
+    def model_key(self) -> tuple[str, str, str, str, float | None]:
         """What the make-up of a model hangs on; all else about a choice is numbers put into it."""
         return self.propeller, self.motor, self.pack, self.scheme, self.throttle_cap
 
     @property
-    def cells(self) -> tuple[str, int, int]:
+    def pack_key(self) -> tuple[str, int, int]:
         """Which pack it is."""
         return self.pack, self.series, self.parallel
 
 
-def choice_words(choice: Choice) -> Choices:
+def choices_at_edge(choice: Choice) -> Choices:
     """Return a choice in edge units."""
     cap = None if choice.throttle_cap is None else round(in_unit(choice.throttle_cap, "%"), 4)
     return Choices(
@@ -124,7 +124,7 @@ def choice_words(choice: Choice) -> Choices:
     )
 
 
-def edge_variables(variables: dict[str, float]) -> Variables:
+def variables_at_edge(variables: dict[str, float]) -> Variables:
     """Return what is free (SI) in edge units."""
     return Variables(**at_edge(**{each.key: float(variables[name]) for name, each in VARIABLES.items()}))
 

@@ -12,7 +12,7 @@ from tradestudy.physics.aero.parasite_drag import FORMULAS, Stream
 from tradestudy.quantities import in_unit, parse_quantity
 from tradestudy.study.schema.power import DRAG_ITEM_ANGLES, DRAG_ITEM_POSITIONS, DRAG_ITEM_SIZES, DragItemTable
 
-TOLD_BAND = (0.6, 1.6)  # of a drag area that a builder gives: an estimate as a rule; common practice, no source
+GIVEN_BAND = (0.6, 1.6)  # of a drag area that a builder gives: an estimate as a rule; common practice, no source
 TYPICAL, LEAST, MOST = range(3)  # how sizes and coefficients stand in the catalogue
 
 
@@ -28,7 +28,7 @@ class SizedItem(NamedTuple):
     how: str
 
 
-def sized(item: DragItemTable, stream: Stream, assumed: tuple[Any, Any] | None = None) -> SizedItem:
+def sized_item(item: DragItemTable, stream: Stream, assumed: tuple[Any, Any] | None = None) -> SizedItem:
     """Return a line of the list with its drag area and band. Its kind is known, or it gives a drag area.
 
     ``assumed`` is the band of a drag area that was not given, written as in a study.
@@ -36,7 +36,7 @@ def sized(item: DragItemTable, stream: Stream, assumed: tuple[Any, Any] | None =
     kind = parts("drag_items").get(item.kind, {})
     glide = kind.get("when") == "glide"
     if item.drag_area is not None:
-        low, high = (share * item.drag_area for share in TOLD_BAND)
+        low, high = (share * item.drag_area for share in GIVEN_BAND)
         if assumed is not None:
             low, high = (parse_quantity(side, "area") for side in assumed)
         how = "as the study gives it" if assumed is None else "assumed for all of them"

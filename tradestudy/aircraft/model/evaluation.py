@@ -22,7 +22,7 @@ from .choices import Choice
 from .model_data import ModelData
 
 N_LEVEL = len(trimmed_flight.LEVEL_CONDITIONS)
-WING = ("extension", "sweep", "washout")  # what shapes a lattice
+WING_SHAPE = ("extension", "sweep", "washout")  # what shapes a lattice
 BOUGHT = ("rod_diameter", "rod_pairs", "series", "parallel")
 
 
@@ -88,7 +88,7 @@ class Evaluation(NamedTuple):
     balance: balance.Balance
     power: power.Power
 
-    def named(self) -> dict[str, Any]:
+    def by_name(self) -> dict[str, Any]:
         """Return what limits and objectives ask for by name, as name -> (...) or (..., n), SI; no two share a name."""
         held = self.structure._asdict()
         del held["beam"]
@@ -115,7 +115,7 @@ def wings_of(data: ModelData, designs: Designs) -> Wings:
     return Wings(data, designs, shape, _solved(data, designs))
 
 
-def evaluated(data: ModelData, designs: Designs, wings: Wings | None = None, usual: bool = True) -> Evaluation:
+def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usual: bool = True) -> Evaluation:
     """Return the Evaluation of designs (...), from their ``wings`` where those are at hand.
 
     Without ``usual`` the usual flight is not timed, which costs two solutions at full throttle.
@@ -147,7 +147,7 @@ def evaluated(data: ModelData, designs: Designs, wings: Wings | None = None, usu
     return Evaluation(shape, flow, section, structure, balanced, powered)
 
 
-def built_otherwise(structure: strength.StrengthData, designs: Designs, flow: control.Flow) -> strength.Structure:
+def structure_with(structure: strength.StrengthData, designs: Designs, flow: control.Flow) -> strength.Structure:
     """Return the Structure of evaluated designs, were they built as ``structure`` says: of weak materials, say."""
     return strength.wing_structure(structure, designs.wing, _forces(flow))
 
@@ -237,8 +237,8 @@ def _other_drag_area(data: ModelData, shape: layout.Shape, speed: Any) -> Any:
 
 def _solved(data: ModelData, designs: Designs) -> trimmed_flight.Solution:
     """Return the solutions of designs' wings (...), each distinct one solved once; without axes, the only one."""
-    outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING)), axis=-1)
-    distinct, place = np.unique(outlines.reshape(-1, len(WING)), axis=0, return_inverse=True)
+    outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING_SHAPE)), axis=-1)
+    distinct, place = np.unique(outlines.reshape(-1, len(WING_SHAPE)), axis=0, return_inverse=True)
     solved = [
         trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
         for extension, sweep, washout in distinct

@@ -27,7 +27,7 @@ from tradestudy.quantities.limits import (
 )
 from tradestudy.study.schema.study import Study
 
-from .choices import CELLS_ACROSS, WHATEVER_FITS, Choice, decided
+from .choices import CELLS_ACROSS, WHATEVER_FITS, Choice, study_with_choice
 
 STRONG_ENOUGH = 2 * SAFETY_FACTOR  # times the pull-up asked for; more than that is no yardstick. Common practice
 STIFF_ENOUGH = 0.015  # tip deflection over semi-span in that pull-up; less is no yardstick. Common practice
@@ -103,7 +103,7 @@ def slowest_speed(study: Study, reference: StockReference) -> tuple[float, str]:
     return by_ratio, "stall speed against stock"
 
 
-def control_speed(study: Study, reference: StockReference) -> float:
+def least_control_speed(study: Study, reference: StockReference) -> float:
     """Return the airspeed up to which elevons must keep their say: a share of the stock wing's. [m/s]"""
     return study.limits.control_speed_share * reference.control_speed
 
@@ -135,7 +135,7 @@ class Case(NamedTuple):
 
 def limits_of(study: Study, reference: StockReference, choice: Choice, n_strip: int) -> list[Limit]:
     """Return every limit of one choice. What the study leaves out is set from the stock wing."""
-    case = Case(decided(study, choice), reference, choice)
+    case = Case(study_with_choice(study, choice), reference, choice)
     found = []
     for each in LIMITS.values():
         bound = _bound(case, each)
@@ -246,7 +246,7 @@ def _utilisation(case: Case, declared: LimitDeclaration) -> Bound:
 
 
 def _control(case: Case, declared: LimitDeclaration) -> Bound:
-    speed = with_unit(control_speed(case.study, case.reference), "km/h")
+    speed = with_unit(least_control_speed(case.study, case.reference), "km/h")
     return Bound(
         CONTROL_LEFT,
         f"{case.study.limits.control_speed_share:g} of the stock wing's speed",
@@ -284,7 +284,7 @@ WORKED_OUT: dict[str, Callable[[Case, LimitDeclaration], Bound]] = {
 
 def pack_box(study: Study, choice: Choice) -> tuple[float, float, float]:
     """Return outside length, width and height of the chosen pack. [m]"""
-    study = decided(study, choice)
+    study = study_with_choice(study, choice)
     cell = study.pack.cell_numbers
     cells, across, high = choice.series * choice.parallel, study.pack.cells_across or 1, study.pack.cells_high
     if study.pack.cells_across == WHATEVER_FITS or any(used.key == CELLS_ACROSS for used in study.defaults_used):

@@ -18,7 +18,7 @@ from tradestudy.study.schema import wing
 from tradestudy.study.schema.study import Study
 
 from . import materials, power_data, section_data, structure_data
-from .drag_list import SizedItem, sized, total_with_band
+from .drag_list import SizedItem, sized_item, total_with_band
 
 LIKELY_LIFT = 0.9  # lift coefficient at the stall of a trimmed tailless wing; common practice, no source
 
@@ -41,6 +41,11 @@ class ModelData:
     def layout(self) -> layout.LayoutData:
         """Data of the shape door."""
         return self.flight.layout
+
+    @property
+    def strip_count(self) -> int:
+        """Lattice strips of the half wing."""
+        return layout.strip_count(self.layout)
 
 
 def model_data(study: Study, unlisted: mass.Lump, propeller: str | None = None) -> ModelData:
@@ -215,14 +220,9 @@ def drag_items(study: Study) -> list[SizedItem]:
         for used in study.defaults_used
         if used.place[::2] == ("drag_item", "drag_area")
     }
-    return [sized(item, stream, open_bands.get(index)) for index, item in enumerate(study.drag_item)]
+    return [sized_item(item, stream, open_bands.get(index)) for index, item in enumerate(study.drag_item)]
 
 
 def cruise_drag_items(study: Study) -> list[SizedItem]:
     """Return what of the list counts with the motor running: a propeller that drives does not stand in the wind."""
     return [item for item in drag_items(study) if not item.in_glide_only]
-
-
-def strips(data: ModelData) -> int:
-    """Return how many lattice strips the half wing has."""
-    return layout.strip_count(data.layout)

@@ -26,7 +26,7 @@ def power_data(study: Study, flown: trimmed_flight.FlightData, propeller: str) -
     """Return the data of the power door for one propeller."""
     train = drive_train.Powertrain(
         propeller_of(study, propeller),
-        loaded_motor(study).motor,
+        motor_with_test(study).motor,
         controller_of(study),
         pack_of(study),
         1 - study.propeller.installation_loss,
@@ -80,26 +80,26 @@ def motor_of(study: Study) -> motor.Motor:
     )
 
 
-class LoadedMotor(NamedTuple):
+class MotorWithTest(NamedTuple):
     """The motor with its resistance as it flies, and the bench reading behind it, None without one."""
 
     motor: motor.Motor
     test: motor_bench.Loaded | None
 
 
-def loaded_motor(study: Study) -> LoadedMotor:
+def motor_with_test(study: Study) -> MotorWithTest:
     """Return the motor of a study, its resistance from the bench where there was a test, a fitted factor on it."""
-    found = _loaded(study)
+    found = _motor_with_test(study)
     if study.fitted is None:
         return found
     ohms = found.motor.resistance_factor * study.fitted.motor_resistance
     return found._replace(motor=found.motor._replace(resistance_factor=ohms))
 
 
-def _loaded(study: Study) -> LoadedMotor:
+def _motor_with_test(study: Study) -> MotorWithTest:
     plain, test = motor_of(study), study.motor_test
     if test is None:
-        return LoadedMotor(plain, None)
+        return MotorWithTest(plain, None)
     reading = motor_bench.Reading(test.throttle, test.voltage, test.current, test.rpm)
     density = air.density(study.fly.altitude, study.fly.temperature)
     found = motor_bench.loaded_motor(
@@ -116,7 +116,7 @@ def _loaded(study: Study) -> LoadedMotor:
             f"motor_test: {found.voltage:.2f} V across the motor cannot turn it at {rpm:.0f} rpm; by "
             f"motor.speed_constant that takes {free:.2f} V without any load. Look at that constant and the readings."
         )
-    return LoadedMotor(plain._replace(resistance_factor=found.resistance / plain.resistance), found)
+    return MotorWithTest(plain._replace(resistance_factor=found.resistance / plain.resistance), found)
 
 
 def propeller_of(study: Study, size: str) -> propeller_table.PropellerTable:

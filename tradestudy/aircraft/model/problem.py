@@ -34,7 +34,7 @@ def set_parts(problem: om.Problem, choice: Choice, values: Mapping[str, float] |
 
 
 class Model:
-    """One OpenMDAO problem. Choices are float inputs, but for those in `Choice.make`, which its data hold.
+    """One OpenMDAO problem. Choices are float inputs, but for those in `Choice.model_key`, which its data hold.
 
     With ``usual`` the usual flight is timed as well.
     """

@@ -29,7 +29,7 @@ LOOKED_AT = 12  # speeds at once, on the way to a stall or top speed
 LOOKED_AT_AGAIN = 8
 FASTEST = 150.0  # m/s; no top speed is looked for beyond
 OUTER = 0.7  # of the half span: from here on out lie the tips
-NEAR = np.linspace(0.75, 1.35, 21)  # of the speed that is likely best: where `best_near` looks
+NEAR = np.linspace(0.75, 1.35, 21)  # of the speed that is likely best: where `best_speed_near` looks
 
 
 class NeverFlies(RunFailed):
@@ -69,7 +69,7 @@ class SpeedCard:
         return self._smooth(speed)[..., list(self.columns).index(name)]
 
 
-class FlownDesign:
+class SpeedSweep:
     """A design with its data, choice and variables (SI), its lattice solved once, to be asked at any speed.
 
     The cruise speed may be left out of ``variables`` where it is still to be found; ``evaluation`` wants it.
@@ -82,14 +82,14 @@ class FlownDesign:
         self.static_margin, self.shape = self.design.static_margin, self.wings.shape
         self.solution, self.powertrain = self.wings.solution, self.wings.powertrain
 
-    def cruising_at(self, speed: float) -> FlownDesign:
+    def cruising_at(self, speed: float) -> SpeedSweep:
         """Return the same wing at another cruise speed. [m/s]"""
-        return FlownDesign(self.data, self.choice, self.variables | {"cruise_speed": speed}, self.wings)
+        return SpeedSweep(self.data, self.choice, self.variables | {"cruise_speed": speed}, self.wings)
 
     @cached_property
     def evaluation(self) -> Evaluation:
         """Everything that the model tells of the design."""
-        return chain.evaluated(self.data, self.design, self.wings)
+        return chain.evaluate(self.data, self.design, self.wings)
 
     @property
     def built(self) -> strength.HalfWing:
@@ -102,7 +102,7 @@ class FlownDesign:
 
     def structure_as(self, structure: strength.StrengthData) -> strength.Structure:
         """Return what the wing does under the same loads, built of other materials."""
-        return chain.built_otherwise(structure, self.design, self.evaluation.flow)
+        return chain.structure_with(structure, self.design, self.evaluation.flow)
 
     def level(self, speed: Any, static_margin: Any = None, load_factor: Any = 1.0) -> LevelFlight:
         """Return the LevelFlight at speeds (n,) [m/s].
@@ -292,7 +292,7 @@ def _through(along: np.ndarray, values: np.ndarray, wanted: float) -> float:
     )
 
 
-def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:
+def best_speed(flown: SpeedSweep, purpose: str = "distance") -> float:
     """Return the cruise speed that serves ``fly.purpose`` best, never below 1.3 times stall. [m/s]"""
     stall = flown.stall().speed
     slowest = trimmed_flight.CRUISE_OVER_SLOW * stall
@@ -306,7 +306,7 @@ def best_speed(flown: FlownDesign, purpose: str = "distance") -> float:
     return float(best.x)
 
 
-def best_near(flown: FlownDesign, purpose: str, likely: float) -> float:
+def best_speed_near(flown: SpeedSweep, purpose: str, likely: float) -> float:
     """Return the best cruise speed as `best_speed` does, in one look where it lies near a likely one. [m/s]"""
     speed = likely * NEAR
     margin = flown.level(speed / trimmed_flight.CRUISE_OVER_SLOW).stall_margin.min(axis=-1)

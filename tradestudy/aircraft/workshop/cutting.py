@@ -9,7 +9,7 @@ import numpy as np
 from tradestudy.aircraft.assessment.pocket_checks import moved
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.model_data import ModelData
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.flight import layout, trimmed_flight
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
@@ -43,7 +43,7 @@ def cutting(
     study: Study,
     data: ModelData,
     choice: Choice,
-    flown: FlownDesign,
+    flown: SpeedSweep,
     variables: dict[str, float],
     numbers: DesignNumbers,
     drawn: Outline,

@@ -9,7 +9,7 @@ import numpy as np
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import pack_box
 from tradestudy.aircraft.model.model_data import ModelData
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.flight import layout as layouts
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
@@ -22,7 +22,7 @@ def outline(
     study: Study,
     data: ModelData,
     choice: Choice,
-    flown: FlownDesign,
+    flown: SpeedSweep,
     variables: dict[str, float],
     values: dict[str, Any],
 ) -> Outline:

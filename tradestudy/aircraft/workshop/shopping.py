@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
-from tradestudy.aircraft.model.choices import choice_of, decided, variables_of
+from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
+from tradestudy.aircraft.model.choices import choice_of, study_with_choice, variables_of
 from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
@@ -24,10 +24,10 @@ FILM_OVERLAP = 1.10  # seams, folds and trimming; common practice, no source
 SAME = 1e-6  # m; lengths that differ by less are one length
 
 
-def shopping(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[Purchase]:
+def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) -> list[Purchase]:
     """Return what ``design`` takes to build, times the wings of all members."""
     choice, variables = choice_of(design), variables_of(design)
-    laid, study = study_data(study, anchor, choice, slowest).layout, decided(study, choice)
+    laid, study = stretched_data(study, anchor, choice, slowest).layout, study_with_choice(study, choice)
     extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
     wing = layout.outline(laid, extension, sweep, washout)
     wings = sum(one.members for one in study.equipment_set) or 1

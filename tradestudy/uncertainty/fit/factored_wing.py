@@ -14,12 +14,12 @@ from typing import Any, NamedTuple
 import numpy as np
 from scipy.optimize import brentq
 
-from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
+from tradestudy.aircraft.anchor.calibration import calibrated_wing
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.drag_list import total_with_band
 from tradestudy.aircraft.model.model_data import drag_items
 from tradestudy.aircraft.model.speed_sweep import best_speed
-from tradestudy.aircraft.workshop.bench_test import Bench
+from tradestudy.aircraft.workshop.load_test_plan import Bench
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.flight import layout
@@ -55,7 +55,7 @@ class FitWing:
 
     def __init__(self, study: Study):
         self.study = replace(study, fitted=fitted_table({}))
-        tied = tied_wing(self.study)
+        tied = calibrated_wing(self.study)
         self.flown, self.choice, self.variables = tied.flown, tied.choice, tied.variables
         self.data = tied.flown.data
         self.train = tied.flown.powertrain

@@ -12,8 +12,8 @@ from functools import partial
 
 import numpy as np
 
-from tradestudy.aircraft.anchor.known_flight import FLIGHT_SPREAD
-from tradestudy.aircraft.anchor.tip_load_test import LEVEL, READING, RULER
+from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD
+from tradestudy.aircraft.anchor.stiffness_calibration import ANGLE_ERROR, READING_ERROR, RULER_ERROR
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.physics.air import GRAVITY
 from tradestudy.quantities import with_unit
@@ -182,7 +182,7 @@ def bend(wing: FitWing, one: BendTable) -> Group:
         f"tips under {with_unit(one.mass, 'g')} each",
         "mm",
         one.drop,
-        float(np.hypot(READING, RULER / one.drop)),
+        float(np.hypot(READING_ERROR, RULER_ERROR / one.drop)),
         STIFF,
         bowed(wing, lambda b: b.rise(one.mass, station)),
     )
@@ -198,7 +198,7 @@ def twist(wing: FitWing, one: TwistTable) -> Group:
             label,
             "deg",
             one.angle,
-            float(np.hypot(READING, LEVEL / one.angle)),
+            float(np.hypot(READING_ERROR, ANGLE_ERROR / one.angle)),
             STIFF,
             bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).angle),
         )
@@ -208,7 +208,7 @@ def twist(wing: FitWing, one: TwistTable) -> Group:
         label,
         "mm",
         one.edge_drop,
-        float(np.hypot(READING, RULER / one.edge_drop)),
+        float(np.hypot(READING_ERROR, RULER_ERROR / one.edge_drop)),
         STIFF,
         bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).edge_rise),
     )

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import least_squares
 
-from tradestudy.aircraft.anchor.known_flight import PRIOR_SPREAD
-from tradestudy.aircraft.anchor.tip_load_test import TWIST_PRIOR
+from tradestudy.aircraft.anchor.drag_calibration import PRIOR_SPREAD
+from tradestudy.aircraft.anchor.stiffness_calibration import TWIST_PRIOR
 from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.quantities import split_quantity
 from tradestudy.study.schema.fitted import FACTOR_NAMES

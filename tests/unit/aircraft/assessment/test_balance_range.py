@@ -5,7 +5,7 @@ import pytest
 
 from tradestudy.aircraft.assessment import balance_range as ranges
 from tradestudy.aircraft.assessment.balance_window import LEAST_MARGIN
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.air import GRAVITY
 
 TRAVEL = np.radians(20.0)
@@ -13,7 +13,7 @@ TRAVEL = np.radians(20.0)
 
 @pytest.fixture(scope="module")
 def flown(godwit_anchor):
-    return FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables | {"extension": 0.11})
+    return SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables | {"extension": 0.11})
 
 
 def margin_at(flown, place):
@@ -73,7 +73,7 @@ def test_largest_lift_carries_the_weight_and_no_more(flown):
 
 def test_washout_moves_the_stall_inward_and_leaves_the_tips_more(godwit_anchor):
     flat, twisted = (
-        FlownDesign(
+        SpeedSweep(
             godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables | {"washout": np.radians(washout)}
         ).stall()
         for washout in (0.0, 4.0)

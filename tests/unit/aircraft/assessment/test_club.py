@@ -12,14 +12,13 @@ from hypothesis import strategies as st
 from invented_result import sample_result
 from places import STUDIES
 
-from tradestudy.aircraft.anchor.tie_to_stock import study_data
+from tradestudy.aircraft.anchor.calibration import stretched_data
 from tradestudy.aircraft.assessment import club as clubs
-from tradestudy.aircraft.assessment.full_design import assessed
+from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.choices import choice_of, variables_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.aircraft.model.model_data import strips
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_speed
-from tradestudy.aircraft.workshop.shopping import lengths_to_buy, shopping
+from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed
+from tradestudy.aircraft.workshop.shopping import lengths_to_buy, shopping_list
 from tradestudy.commands import work as runs
 from tradestudy.physics.flight import layout
 from tradestudy.physics.weights import mass
@@ -47,7 +46,7 @@ def design(work):
 
 @pytest.fixture(scope="module")
 def rows(work, design):
-    return {row.set: row for row in clubs.club(work.study, work.anchor, design, work.space.slowest)}
+    return {row.set: row for row in clubs.club_wings(work.study, work.anchor, design, work.space.slowest)}
 
 
 def thing(name, grams, place, **more):
@@ -64,9 +63,9 @@ def balance_of(work, design, study):
     """The row of the set "long range" of a study, its balance and its data."""
     own = replace(study, equipment=equipment_on_board(study.all_equipment, "long range"))
     choice, variables = choice_of(design), variables_of(design)
-    data = study_data(own, work.anchor, choice, work.space.slowest)
+    data = stretched_data(own, work.anchor, choice, work.space.slowest)
     place = clubs.movable_range(own)[0]
-    flown = FlownDesign(data, choice, variables | {"equipment_position": place})
+    flown = SpeedSweep(data, choice, variables | {"equipment_position": place})
     return own, flown, clubs.balanced(own, flown, place)
 
 
@@ -172,7 +171,7 @@ def test_tail_heavy_wing_is_told_nose_ballast_or_what_to_move(work, design):
     assert balance.pack == balance.reach[0] > balance.wanted
     assert place == own.bay[0].from_nose and where == "at the front wall of the nose bay"
     assert grams * (balance.mark - place) == pytest.approx(0.95 * (balance.pack - balance.wanted))
-    words = clubs.balance_words(own, balance)
+    words = clubs.balance_instructions(own, balance)
     new = 238 - 950 * 1e3 * (balance.pack - balance.wanted) / 700
     assert f"still needs {math.ceil(1e3 * grams)} g of ballast at the front wall of the nose bay (35 mm)" in words
     assert words.endswith(f"or recorder moved from 238 mm to {new:.0f} mm")
@@ -183,10 +182,10 @@ def test_tail_heavy_wing_is_told_nose_ballast_or_what_to_move(work, design):
 
 def test_nothing_within_the_wing_is_told_to_leave_it(work, design):
     own, _, balance = balance_of(work, design, with_equipment(work, thing("lens", 5, 14), thing("box", 3000, 239)))
-    assert not balance.met and "moved" in clubs.balance_words(own, balance)
+    assert not balance.met and "moved" in clubs.balance_instructions(own, balance)
     own, _, balance = balance_of(work, design, with_equipment(work, thing("lens", 5, 1150), thing("rack", 140, 1150)))
     assert not balance.met
-    assert "lens moved" not in clubs.balance_words(own, balance)  # 5 g would have to go metres ahead of the nose
+    assert "lens moved" not in clubs.balance_instructions(own, balance)  # 5 g would have to go metres ahead of the nose
 
 
 def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
@@ -197,10 +196,10 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
         choice, variables = choice_of(design), variables_of(design)
         if row.movable_mm:
             variables["equipment_position"] = 1e-3 * row.movable_mm
-        data = study_data(own, work.anchor, choice, work.space.slowest)
-        speed = best_speed(FlownDesign(data, choice, variables), study.fly.purpose)
-        limits = limits_of(own, work.anchor.reference, choice, strips(data))
-        best = assessed(own, data, choice, variables | {"cruise_speed": speed}, name, limits)
+        data = stretched_data(own, work.anchor, choice, work.space.slowest)
+        speed = best_speed(SpeedSweep(data, choice, variables), study.fly.purpose)
+        limits = limits_of(own, work.anchor.reference, choice, data.strip_count)
+        best = assess_design(own, data, choice, variables | {"cruise_speed": speed}, name, limits)
         broken = sum(not state.met for state in best.limits)
         farther = best.numbers.range_km > row.range_km * (1 + clubs.WORTH_A_CHANGE)
         assert broken > len(row.broken_limits) if farther else broken >= len(row.broken_limits)
@@ -216,7 +215,7 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
 def test_speed_of_the_same_lift_where_the_best_one_breaks_a_limit(work, design, monkeypatch):
     """A best speed of 1.2 times stall is too slow, so each flies at the design's lift: speed as the root of weight."""
     monkeypatch.setattr(clubs, "best_speed", lambda flown, purpose: 1.2 * flown.stall()[0])
-    for row in clubs.club(work.study, work.anchor, design, work.space.slowest):
+    for row in clubs.club_wings(work.study, work.anchor, design, work.space.slowest):
         ratio = math.sqrt(row.auw_g / design.numbers.auw_g)
         assert row.cruise_speed_kmh == pytest.approx(design.numbers.cruise_speed_kmh * ratio, rel=1e-5)  # digits
 
@@ -226,14 +225,14 @@ def test_a_wing_that_cannot_fly_says_so(work, design, monkeypatch):
         raise NeverFlies("no speed")
 
     monkeypatch.setattr(clubs, "best_speed", never)
-    row = clubs.club(work.study, work.anchor, design, work.space.slowest)[0]
+    row = clubs.club_wings(work.study, work.anchor, design, work.space.slowest)[0]
     assert row.range_km is None and row.up_elevon_mm is None
     assert row.auw_g == pytest.approx(design.numbers.auw_g, abs=ROUNDED)
     assert row.broken_limits == ["no speed leaves all of the wing below its stall"]
 
 
 def test_no_sets_no_club(work, design):
-    assert clubs.club(replace(work.study, equipment_set=()), work.anchor, design, work.space.slowest) == []
+    assert clubs.club_wings(replace(work.study, equipment_set=()), work.anchor, design, work.space.slowest) == []
 
 
 # --- page and table ----------------------------------------------------------------------------------------
@@ -243,7 +242,7 @@ def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows, 
     monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables alone
     hostile = '<script>alert("x")</script>{{ 7 * 7 }}'
     told = [replace(row, set=hostile) if name == "long range" else row for name, row in rows.items()]
-    buying = shopping(work.study, work.anchor, design, work.space.slowest)
+    buying = shopping_list(work.study, work.anchor, design, work.space.slowest)
     text = re.sub(r"</?span[^>]*>", "", page(sample_result(club=told, shopping=buying)))
     assert text.count("<script") == 2 and "&lt;script&gt;" in text and "{{ 7 * 7 }}" in text
     mark, ahead = (f"{getattr(rows['camera'], key):.0f}" for key in ("cg_mm", "cg_from_trailing_edge_mm"))
@@ -257,7 +256,7 @@ def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows, 
 def test_page_without_sets_has_the_shopping_list_of_one_wing(work, design, monkeypatch):
     monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables alone
     alone = replace(work.study, equipment_set=())
-    text = page(sample_result(club=[], shopping=shopping(alone, work.anchor, design, work.space.slowest)))
+    text = page(sample_result(club=[], shopping=shopping_list(alone, work.anchor, design, work.space.slowest)))
     assert 'id="club"' not in text and "For one wing, built new." in text
     assert 'id="shopping"' not in page(sample_result(club=[], shopping=[]))
 
@@ -272,7 +271,7 @@ def test_table_rows_stay_text_in_a_spreadsheet(rows):
 
 
 def bought(work, design, study=None):
-    rows = shopping(study or work.study, work.anchor, design, work.space.slowest)
+    rows = shopping_list(study or work.study, work.anchor, design, work.space.slowest)
     return {row.what.partition(",")[0]: row for row in rows}
 
 

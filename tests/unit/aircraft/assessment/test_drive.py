@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from places import STUDIES
 
-from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
+from tradestudy.aircraft.anchor.calibration import anchor_of, stretched_data
 from tradestudy.aircraft.assessment import drive
 from tradestudy.aircraft.model import power_data
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.commands import work
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.air import GRAVITY
@@ -31,7 +31,7 @@ def godwit():
 
 @pytest.fixture(scope="module")
 def anchor(godwit):
-    return anchored(godwit)
+    return anchor_of(godwit)
 
 
 def _changed(study, **tables):
@@ -40,13 +40,13 @@ def _changed(study, **tables):
 
 
 def _flown(study, anchor):
-    data = study_data(study, anchor, anchor.choice, anchor.variables["cruise_speed"])
-    return FlownDesign(data, anchor.choice, anchor.variables)
+    data = stretched_data(study, anchor, anchor.choice, anchor.variables["cruise_speed"])
+    return SpeedSweep(data, anchor.choice, anchor.variables)
 
 
 def _words(study, anchor, speed=14.0):
     flown = _flown(study, anchor)
-    return drive.drive_words(study, flown, flown.card(), speed)
+    return drive.drive_flags(study, flown, flown.card(), speed)
 
 
 def test_numbers_are_those_of_the_powertrain(godwit, anchor):
@@ -139,16 +139,16 @@ def test_cold_and_old_packs_sag(godwit):
 
 def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
     """12 V, 20 A and 7200 rpm of 820 rpm/V: 12 - 8.78 - 0.2 V of the switches, over the motor's own amps."""
-    plain = power_data.loaded_motor(godwit)
+    plain = power_data.motor_with_test(godwit)
     assert plain.test is None and plain.motor.resistance_factor == pytest.approx(RESISTANCE_FACTOR)
     study = replace(godwit, motor_test=MotorTestTable(voltage="12 V", current="20 A", rpm="7200 rpm"))
-    motor, test = power_data.loaded_motor(study)
+    motor, test = power_data.motor_with_test(study)
     loaded = motor.resistance * motor.resistance_factor
     assert loaded == pytest.approx(test.resistance)
     assert loaded == pytest.approx((12 - 7200 / 820) / 20 - 0.010, rel=0.05)  # the controller takes 3 % of the amps
-    lines = " ".join(drive.drive_bands(study))
+    lines = " ".join(drive.drive_scatter(study))
     assert f"{1e3 * loaded:.0f} mohm by its bench test" in lines
-    assert "2 to 3 times" in " ".join(drive.drive_bands(godwit)) and "2 to 3 times" not in lines
+    assert "2 to 3 times" in " ".join(drive.drive_scatter(godwit)) and "2 to 3 times" not in lines
     wrong = replace(godwit, motor_test=MotorTestTable(current="2 A", rpm="16000 rpm"))
     with pytest.raises(
         CatalogueError,
@@ -156,7 +156,7 @@ def test_a_motor_test_takes_the_place_of_the_catalogue(godwit):
         r"by motor.speed_constant that takes 19\.51 V without any load\. Look at that constant and the "
         r"readings\.$",
     ):
-        power_data.loaded_motor(wrong)
+        power_data.motor_with_test(wrong)
 
 
 def test_warm_copper_and_a_pusher(godwit, anchor):
@@ -186,7 +186,7 @@ def test_a_measured_blade(godwit, with_blade):
         assert one == pytest.approx(other, abs=0.02 * other[0])
     assert power_data.propeller_of(with_blade, "11x7").diameter == pytest.approx(0.2794)  # another size: its label
     assert power_data.propeller_band(with_blade).static_thrust < power_data.propeller_band(godwit).static_thrust
-    assert "is its blade as measured" in drive.drive_bands(with_blade)[0]
+    assert "is its blade as measured" in drive.drive_scatter(with_blade)[0]
 
 
 def test_a_blade_measured_anew_is_solved_anew(with_blade):

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tradestudy.aircraft.assessment.handling import Answers, answers, handling_numbers, inertia_of
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.aero import lateral, lattice, small_motions
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.weights import inertia
@@ -14,8 +14,8 @@ from tradestudy.physics.weights import inertia
 def stock(godwit_study, godwit_anchor):
     """Study, model data, choice, design, variables and values of the stock Godwit."""
     data, choice, variables = godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables
-    flown = FlownDesign(data, choice, variables)
-    return godwit_study, data, choice, flown, variables, flown.evaluation.named()
+    flown = SpeedSweep(data, choice, variables)
+    return godwit_study, data, choice, flown, variables, flown.evaluation.by_name()
 
 
 @pytest.fixture(scope="module")
@@ -114,8 +114,8 @@ def test_what_does_not_swing_has_no_period():
 def test_a_longer_wing_is_lazier_in_roll_and_heavier_to_turn(stock, found):
     study, data, choice, _, variables, _ = stock
     longer = variables | {"extension": 0.2}
-    flown = FlownDesign(data, choice, longer)
-    values = flown.evaluation.named()
+    flown = SpeedSweep(data, choice, longer)
+    values = flown.evaluation.by_name()
     slow = answers(study, data, choice, flown, longer, values)
     assert slow.roll_rate < found.roll_rate and slow.inertia.roll > 1.5 * found.inertia.roll
     # strip theory at one speed: elevon over damping falls as one over span where elevons keep their share of it

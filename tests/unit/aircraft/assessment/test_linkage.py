@@ -10,7 +10,7 @@ from tradestudy.aircraft.assessment import twist_and_flutter
 from tradestudy.aircraft.assessment.full_design import weak_materials
 from tradestudy.aircraft.assessment.linkage import linkage_numbers
 from tradestudy.aircraft.assessment.twist_and_flutter import control
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.aeroelastic import elevon_hinge
 from tradestudy.report.words.structure import control_rows, control_words
 
@@ -19,7 +19,7 @@ TOP = 33.0  # m/s
 
 @pytest.fixture(scope="module")
 def flown(godwit_anchor):
-    return FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
+    return SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
 
 
 def asked(study, flown, speed=TOP, **changed):
@@ -37,7 +37,7 @@ def test_hinge_moment_is_near_that_of_a_flat_flap_at_no_incidence(godwit_study, 
     data = flown.data
     flat = data.flight.camber._replace(lift_coefficient=0.0, moment_coefficient=0.0)
     level = data.level._replace(flight=data.flight._replace(camber=flat))
-    plain = FlownDesign(replace(data, level=level), godwit_anchor.choice, godwit_anchor.variables)
+    plain = SpeedSweep(replace(data, level=level), godwit_anchor.choice, godwit_anchor.variables)
     stock, study = data.layout.stock, godwit_study
     slope = (stock.tip_set_back + stock.tip_chord - stock.root_chord) / (0.5 * stock.span)  # of the hinge line
     pressure = 0.5 * data.flight.air_density * TOP**2
@@ -86,7 +86,7 @@ def test_play_and_give_by_hand(godwit_study, flown):
 
 def swung(study, flown, servo_speed=None):
     held = control(flown, np.linspace(10.0, 40.0, 31)).rounded
-    return twist_and_flutter.swing_numbers(
+    return twist_and_flutter.flutter_numbers(
         study, flown, weak_materials(study, flown.data.strength)[0], study.stock.balance_from_nose, held, servo_speed
     )
 
@@ -105,7 +105,7 @@ def test_speed_flown_lifts_the_low_end_of_the_band(godwit_study, godwit_anchor, 
     after = swung(seen, flown)
     assert before["flutter_low_kmh"] < 110 and after["flutter_low_kmh"] == pytest.approx(110, abs=0.01)
     assert after["flutter_kmh"] == before["flutter_kmh"]
-    longer = FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables | {"extension": 0.1})
+    longer = SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables | {"extension": 0.1})
     plain, told = swung(godwit_study, longer), swung(seen, longer)
     assert told["flutter_low_kmh"] == pytest.approx(110 * plain["flutter_kmh"] / before["flutter_kmh"], rel=1e-3)
 

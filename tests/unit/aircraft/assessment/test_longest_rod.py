@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import brentq
 from turnstone import answer_of, told_space
 
-from tradestudy.aircraft.assessment.full_design import assessed
+from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.physics.flight import layout
 from tradestudy.search.search_space import starting_points
 from tradestudy.search.span_trade import flat_band
@@ -52,7 +52,7 @@ def test_the_longest_of_all_sets_counts(data):
 def test_a_design_tells_the_rod_of_its_own_span(turnstone_study, turnstone_space):
     choice = turnstone_space.choices[0]
     design = starting_points(turnstone_space)[0] | {"extension": 0.085}
-    told = assessed(turnstone_study, turnstone_space.data(choice), choice, design, "alternative")
+    told = assess_design(turnstone_study, turnstone_space.data(choice), choice, design, "alternative")
     assert told.numbers.rod_length_mm == pytest.approx(1e3 * length(REAR, STOCK_HALF + 0.085), abs=1e-4)  # rounded
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from places import GODWIT
 
-from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
+from tradestudy.aircraft.anchor.calibration import calibrated_wing
 from tradestudy.aircraft.assessment import mission as missions
 from tradestudy.physics.air import GRAVITY
 from tradestudy.report.words.flight_tables import mission_rows, mission_words
@@ -18,13 +18,13 @@ SPEED = 14.4  # m/s
 
 @pytest.fixture(scope="module")
 def wing():
-    flown = tied_wing(STUDY).flown
+    flown = calibrated_wing(STUDY).flown
     return flown, flown.card()
 
 
 def fly(wing, *parts, study=STUDY):
     mission = tuple(MissionPartTable(**part) for part in parts)
-    return missions.flown_mission(replace(study, mission=mission), *wing, SPEED)
+    return missions.simulate_mission(replace(study, mission=mission), *wing, SPEED)
 
 
 def told(wing, mission):
@@ -34,7 +34,7 @@ def told(wing, mission):
 
 
 def test_the_demo_mission_adds_up(wing):
-    flown = missions.flown_mission(STUDY, *wing, SPEED)
+    flown = missions.simulate_mission(STUDY, *wing, SPEED)
     rows = flown.parts
     assert [row.kind for row in rows] == ["launch", "climb", "leg", "loiter", "dash", "leg"] and not flown.ends
     assert flown.km == pytest.approx(60) and flown.time_min == pytest.approx(sum(row.time_min for row in rows))
@@ -129,11 +129,11 @@ def test_the_best_speed_of_a_leg_rises_into_the_wind(wing):
 def test_a_wing_that_cannot_cruise_flies_no_part(wing):
     flown, card = wing
     weak = replace(card, columns=card.columns | {"throttle": card.columns["throttle"] + 1})
-    mission = missions.flown_mission(STUDY, flown, weak, SPEED)
+    mission = missions.simulate_mission(STUDY, flown, weak, SPEED)
     assert mission.parts == [] and mission.ends.startswith("at no speed well above its stall")
     assert told(wing, mission)[0].endswith("0 of 6 parts were begun.")
 
 
 def test_no_mission_no_words(wing):
-    assert missions.flown_mission(replace(STUDY, mission=()), *wing, SPEED) is None
+    assert missions.simulate_mission(replace(STUDY, mission=()), *wing, SPEED) is None
     assert told(wing, {}) == ("", [])

@@ -8,7 +8,7 @@ from invented_result import sample_result
 from places import GODWIT
 from scipy.optimize import minimize_scalar
 
-from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
+from tradestudy.aircraft.anchor.calibration import calibrated_wing
 from tradestudy.aircraft.assessment.pilot_card import pilot_card
 from tradestudy.aircraft.model.speed_sweep import best_speed
 from tradestudy.physics.endurance.ground_speed import ground_speed
@@ -21,7 +21,7 @@ STUDY = read_study(GODWIT)
 
 @pytest.fixture(scope="module")
 def flown():
-    return tied_wing(STUDY).flown
+    return calibrated_wing(STUDY).flown
 
 
 @pytest.fixture(scope="module")

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.assessment.parts_compared import combinations, compared
+from tradestudy.aircraft.assessment.parts_comparison import combinations, parts_comparison
 from tradestudy.aircraft.assessment.pilot_card import flyable, flyable_speeds, pilot_card
 from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.evaluation import many_designs
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_near, best_speed
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed, best_speed_near
 from tradestudy.search.search_space import starting_points
 
 FLOOR = 1.3
@@ -19,7 +19,7 @@ ROUNDED = 1e-4  # km/h; a card tells five places
 
 @pytest.fixture(scope="module")
 def flown(turnstone_anchor):
-    return FlownDesign(turnstone_anchor.data, turnstone_anchor.choice, turnstone_anchor.variables)
+    return SpeedSweep(turnstone_anchor.data, turnstone_anchor.choice, turnstone_anchor.variables)
 
 
 @pytest.fixture(scope="module")
@@ -63,8 +63,8 @@ def test_the_best_speed_for_a_long_flight_is_the_floor(flown):
     assert below > at > above
     for speed in (
         best_speed(flown, "usual_flight"),
-        best_near(flown, "usual_flight", floor),
-        best_near(flown, "usual_flight", 1.1 * floor),
+        best_speed_near(flown, "usual_flight", floor),
+        best_speed_near(flown, "usual_flight", 1.1 * floor),
     ):
         # a search within 1 mm/s, or a straight line between speeds 3 % apart
         assert floor * (1 - 1e-6) <= speed < floor * (1 + 2e-3)
@@ -78,7 +78,7 @@ def test_the_best_speed_among_many_designs_is_the_floor(turnstone_space):
     designs = [start | {"extension": extension} for extension in (0.02, 0.12)]
     chosen, _ = at_best_speed(space.data(choice), many_designs([choice] * 2, designs), "usual_flight", 25.0)
     for design, speed in zip(designs, chosen.cruise_speed, strict=True):
-        stall = FlownDesign(space.data(choice), choice, design).stall().speed
+        stall = SpeedSweep(space.data(choice), choice, design).stall().speed
         assert speed == pytest.approx(FLOOR * stall, rel=1e-3)  # straight lines between ever closer speeds
 
 
@@ -92,5 +92,5 @@ def test_parts_are_compared_at_no_less_than_the_floor(turnstone_study, turnstone
     )
     choice = turnstone_anchor.choice
     assert len(combinations(study, choice)) == 1
-    (row,) = compared(study, turnstone_anchor, choice, turnstone_anchor.variables, 9.0)
+    (row,) = parts_comparison(study, turnstone_anchor, choice, turnstone_anchor.variables, 9.0)
     assert row.speed_kmh == pytest.approx(FLOOR * row.stall_speed_kmh, abs=2 * ROUNDED)

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from places import GODWIT
 
-from tradestudy.aircraft.anchor import tie_to_stock as anchors
-from tradestudy.aircraft.assessment.full_design import assessed
+from tradestudy.aircraft.anchor import calibration as anchors
+from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.assessment.structure_checks import check_flags
 from tradestudy.aircraft.model import materials
 from tradestudy.aircraft.model.structure_data import strength_data
@@ -35,7 +35,7 @@ def variant(tmp_path_factory):
         study = read_study(file)
         anchor = anchors.anchored(study)
         variables = {**anchor.variables, "extension": extension}
-        return study, assessed(study, anchor.data, anchor.choice, variables, "one")
+        return study, assess_design(study, anchor.data, anchor.choice, variables, "one")
 
     return made
 

@@ -8,7 +8,7 @@ import pytest
 from tradestudy.aircraft.assessment import twist_and_flutter
 from tradestudy.aircraft.assessment.full_design import weak_materials
 from tradestudy.aircraft.assessment.twist_and_flutter import control
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
 from tradestudy.physics.flight import control as soft_wing
 
@@ -17,7 +17,7 @@ SPEED = np.linspace(10.0, 40.0, 31)
 
 @pytest.fixture(scope="module")
 def flown(godwit_anchor):
-    return FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
+    return SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
 
 
 def with_bond(flown, share):
@@ -25,7 +25,7 @@ def with_bond(flown, share):
     structure = flown.data.strength
     covering = structure.covering._replace(bond=share * structure.covering.bond)
     data = replace(flown.data, strength=structure._replace(covering=covering))
-    return FlownDesign(data, flown.choice, flown.variables | {"equipment_position": 0.0})
+    return SpeedSweep(data, flown.choice, flown.variables | {"equipment_position": 0.0})
 
 
 def test_control_falls_with_speed_and_a_loose_film_leaves_less(flown):
@@ -68,7 +68,7 @@ def test_the_search_sees_the_same_control(flown, godwit_anchor):
 
 @pytest.fixture(scope="module")
 def swung(godwit_study, flown):
-    return twist_and_flutter.swing_numbers(
+    return twist_and_flutter.flutter_numbers(
         godwit_study, flown, weak_materials(godwit_study, flown.data.strength)[0], 0.156, control(flown, SPEED).rounded
     )
 
@@ -91,7 +91,7 @@ def test_flutter_band_and_advice_stand_in_order(swung):
 
 def test_better_bond_twists_faster_and_flutters_later(godwit_study, flown, swung):
     firm = with_bond(flown, 1.4)
-    better = twist_and_flutter.swing_numbers(
+    better = twist_and_flutter.flutter_numbers(
         godwit_study, firm, weak_materials(godwit_study, firm.data.strength)[0], 0.156, control(firm, SPEED).rounded
     )
     assert better["second_swing_hz"] > swung["second_swing_hz"] and better["flutter_kmh"] > swung["flutter_kmh"]
@@ -101,8 +101,8 @@ def test_better_bond_twists_faster_and_flutters_later(godwit_study, flown, swung
 
 def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, flown, swung):
     """Scheme "tip" ends the stock wing in a piece of 0.1 mm, cut into strips of micrometres."""
-    other = FlownDesign(godwit("tip"), flown.choice, flown.variables | {"equipment_position": 0.0})
-    found = twist_and_flutter.swing_numbers(
+    other = SpeedSweep(godwit("tip"), flown.choice, flown.variables | {"equipment_position": 0.0})
+    found = twist_and_flutter.flutter_numbers(
         godwit_study, other, weak_materials(godwit_study, other.data.strength)[0], 0.156, control(other, SPEED).rounded
     )
     for name in ("swing_hz", "second_swing_hz", "flutter_kmh"):  # the same strips; the tip is 0.1 mm farther
@@ -112,7 +112,7 @@ def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, flown
 def test_measured_stiffness_moves_the_speeds_by_its_root(flown):
     """Bending and torsion k times as stiff, film's part included: everything happens at sqrt(k) times the speed."""
     structure = flown.data.strength._replace(bending_factor=0.5, torsion_factor=0.5)
-    soft = FlownDesign(
+    soft = SpeedSweep(
         replace(flown.data, strength=structure), flown.choice, flown.variables | {"equipment_position": 0.0}
     )
     before, after = control(flown, SPEED).numbers, control(soft, SPEED).numbers

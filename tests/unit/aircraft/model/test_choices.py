@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
-from tradestudy.aircraft.model.choices import Choice, choice_of, choice_words, decided
+from tradestudy.aircraft.anchor.calibration import anchor_of, stretched_data
+from tradestudy.aircraft.model.choices import Choice, choice_of, choices_at_edge, study_with_choice
 from tradestudy.aircraft.model.limit_bounds import limits_of, pack_box
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.quantities import parse_quantity
 from tradestudy.results.design import Design
 from tradestudy.search import optimum
@@ -37,23 +37,23 @@ def with_choices(study, **lists):
 
 
 def test_parts_named_take_the_place_of_the_own(godwit_study, godwit_anchor, other):
-    study = decided(godwit_study, other)
+    study = study_with_choice(godwit_study, other)
     slower = parse_quantity("690 rpm/V", "speed_constant")
     assert study.motor.speed_constant == slower < godwit_study.motor.speed_constant
     assert study.motor.from_nose == godwit_study.motor.from_nose  # it hangs on the same mount
     assert study.pack.cell == "18650 2.5 Ah" and study.pack.health == 1.0
     assert study.stretch.scheme == "tip" and study.stretch.sweep is None
     assert study.controller.throttle_cap == 0.8
-    assert decided(study, other) == study  # twice is once
-    assert decided(godwit_study, godwit_anchor.choice) == godwit_study  # the own choice changes nothing
+    assert study_with_choice(study, other) == study  # twice is once
+    assert study_with_choice(godwit_study, godwit_anchor.choice) == godwit_study  # the own choice changes nothing
 
 
 def test_what_was_measured_of_the_own_part_does_not_pass_to_another(godwit_study, other):
     worn = replace(godwit_study, pack=godwit_study.pack.model_copy(update={"resistance": 0.05, "health": 0.8}))
-    assert decided(worn, other).pack.resistance is None and decided(worn, other).pack.health == 1.0
+    assert study_with_choice(worn, other).pack.resistance is None and study_with_choice(worn, other).pack.health == 1.0
     tested = replace(godwit_study, motor_test="a bench reading")
-    assert decided(tested, other).motor_test is None
-    assert decided(tested, replace(other, motor="")).motor_test == "a bench reading"
+    assert study_with_choice(tested, other).motor_test is None
+    assert study_with_choice(tested, replace(other, motor="")).motor_test == "a bench reading"
 
 
 def test_cells_nobody_laid_out_lie_as_the_bay_lets_them(godwit_study, other):
@@ -65,7 +65,7 @@ def test_cells_nobody_laid_out_lie_as_the_bay_lets_them(godwit_study, other):
 
 
 def test_model_and_limits_follow(godwit_study, godwit_anchor, other):
-    own, there = (study_data(godwit_study, godwit_anchor, choice, 10.0) for choice in (godwit_anchor.choice, other))
+    own, there = (stretched_data(godwit_study, godwit_anchor, choice, 10.0) for choice in (godwit_anchor.choice, other))
     assert there.power.powertrain.throttle_cap == 0.8 and own.power.powertrain.throttle_cap == 1.0
     assert there.power.powertrain.motor.speed_constant < own.power.powertrain.motor.speed_constant
     assert there.layout.scheme == "tip" and own.layout.scheme == "scaled"
@@ -86,7 +86,7 @@ def test_every_combination_once_and_told_apart(godwit_study):
     found = combinations(study)
     assert len(found) == 2 * 2 * 2 * 3  # scaled and 100 % are what the study has anyhow
     assert len(set(found)) == len({choice.words for choice in found}) == len(found)
-    assert {choice.cells for choice in found} == {("", 4, 2), ("", 4, 4), ("2.5 Ah high-current cells", 4, 2)}
+    assert {choice.pack_key for choice in found} == {("", 4, 2), ("", 4, 4), ("2.5 Ah high-current cells", 4, 2)}
 
 
 def test_a_scheme_frees_what_it_can(godwit_study, godwit_anchor):
@@ -113,8 +113,8 @@ def test_a_scheme_frees_what_it_can(godwit_study, godwit_anchor):
 def test_an_unstretched_wing_is_the_same_under_every_scheme(godwit_study, godwit_anchor):
     """Strips lie elsewhere, so lift and drag agree as well as meshes do; weights to rounding."""
     flown = [
-        FlownDesign(
-            study_data(godwit_study, godwit_anchor, replace(godwit_anchor.choice, scheme=scheme), 10.0),
+        SpeedSweep(
+            stretched_data(godwit_study, godwit_anchor, replace(godwit_anchor.choice, scheme=scheme), 10.0),
             godwit_anchor.choice,
             godwit_anchor.variables,
         )
@@ -128,10 +128,10 @@ def test_an_unstretched_wing_is_the_same_under_every_scheme(godwit_study, godwit
 
 def test_a_choice_goes_through_a_result(other):
     for choice in (other, Choice(4, 2, 0.003, 1, "10x6")):
-        assert choice_of(Design("best", {}, choice_words(choice), {}, [])) == choice
+        assert choice_of(Design("best", {}, choices_at_edge(choice), {}, [])) == choice
 
 
 def test_the_stock_wing_is_tied_alike_whatever_is_tried(godwit_study, godwit_anchor):
     study = with_choices(godwit_study, motor=("slower winding",), scheme=("tip",))
-    again = anchored(study)
+    again = anchor_of(study)
     assert again.drag_factor == godwit_anchor.drag_factor and again.unlisted == godwit_anchor.unlisted

@@ -5,8 +5,8 @@ import pytest
 
 from tradestudy.aircraft.model.best_speeds import at_best_speed
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.model.evaluation import VARIABLES, WING, Designs, evaluated, many_designs, one_design
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
+from tradestudy.aircraft.model.evaluation import VARIABLES, WING_SHAPE, Designs, evaluate, many_designs, one_design
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.search import search_space as spaces
 
 CHOICES = [Choice(4, 2, 0.003, 1, "10x6"), Choice(4, 4, 0.004, 2, "10x6")]
@@ -24,7 +24,7 @@ def designs(space, random, count):
         dict(zip(VARIABLES, (low + width * random.uniform(0.1, 0.9, len(low))).tolist(), strict=True))
         for _ in range(count)
     ]
-    rows[1] |= {name: rows[0][name] for name in WING}
+    rows[1] |= {name: rows[0][name] for name in WING_SHAPE}
     return [CHOICES[index % 2] for index in range(count)], rows
 
 
@@ -46,12 +46,12 @@ def assert_same(many, index, one):
 def test_many_designs_are_what_each_is_alone(space, random):
     choices, rows = designs(space, random, 4)
     data = space.data(CHOICES[0])
-    many = evaluated(data, many_designs(choices, rows))
+    many = evaluate(data, many_designs(choices, rows))
     for index, (choice, row) in enumerate(zip(choices, rows, strict=True)):
-        alone = evaluated(data, one_design(choice, row))
+        alone = evaluate(data, one_design(choice, row))
         assert np.shape(alone.power.range) == () and many.power.range.shape == (4,)
         assert_same(many, index, alone)
-        assert_same(evaluated(data, many_designs([choice], [row])), 0, alone)
+        assert_same(evaluate(data, many_designs([choice], [row])), 0, alone)
 
 
 def test_axes_of_designs_broadcast(space, random):
@@ -60,19 +60,19 @@ def test_axes_of_designs_broadcast(space, random):
     data = space.data(CHOICES[0])
     column = Designs(*(value[:, None] for value in many_designs(choices, rows)))
     speeds = np.array([13.0, 17.0])
-    table = evaluated(data, column._replace(cruise_speed=speeds))
+    table = evaluate(data, column._replace(cruise_speed=speeds))
     assert table.power.range.shape == (3, 2) and table.shape.span.shape == (3, 1)
     for index, (choice, row) in enumerate(zip(choices, rows, strict=True)):
         for place, speed in enumerate(speeds):
-            alone = evaluated(data, one_design(choice, row | {"cruise_speed": speed})).named()
-            for name, value in table.named().items():
+            alone = evaluate(data, one_design(choice, row | {"cruise_speed": speed})).by_name()
+            for name, value in table.by_name().items():
                 here = np.broadcast_to(value, (3, 2, *np.shape(alone[name])))[index, place]
                 np.testing.assert_allclose(here, alone[name], rtol=1e-11, atol=1e-12, err_msg=name)
 
 
 def test_every_output_is_the_models(space, random):
     choices, rows = designs(space, random, 4)
-    found = evaluated(space.data(CHOICES[0]), many_designs(choices, rows)).named()
+    found = evaluate(space.data(CHOICES[0]), many_designs(choices, rows)).by_name()
     model = space.model(CHOICES[0])
     outputs = {limit.output for limit in space.limits(CHOICES[0])} | {"range", "radius", "all_up_mass", "pack_position"}
     for index, (choice, row) in enumerate(zip(choices, rows, strict=True)):
@@ -86,11 +86,11 @@ def test_every_output_is_the_models(space, random):
 
 def test_a_design_tells_what_it_is_made_of(space, random):
     choices, rows = designs(space, random, 2)
-    flown = FlownDesign(space.data(CHOICES[0]), choices[0], rows[0])
+    flown = SpeedSweep(space.data(CHOICES[0]), choices[0], rows[0])
     faster = flown.cruising_at(20.0)
     assert faster.wings is flown.wings and faster.variables == rows[0] | {"cruise_speed": 20.0}
     assert_same(
-        many=evaluated(faster.data, many_designs([choices[0]], [faster.variables])), index=0, one=faster.evaluation
+        many=evaluate(faster.data, many_designs([choices[0]], [faster.variables])), index=0, one=faster.evaluation
     )
     level, whole = flown.level(rows[0]["cruise_speed"]), flown.evaluation
     assert level.drag[0] == pytest.approx(
@@ -103,11 +103,11 @@ def test_a_design_tells_what_it_is_made_of(space, random):
 def test_names_are_told_once_and_the_usual_flight_when_asked(space, random):
     choices, rows = designs(space, random, 2)
     data, many = space.data(CHOICES[0]), many_designs(choices, rows)
-    found, without = evaluated(data, many), evaluated(data, many, usual=False)
-    named = found.named()
+    found, without = evaluate(data, many), evaluate(data, many, usual=False)
+    named = found.by_name()
     told = [place.rpartition(".")[2] for place, _ in leaves(found) if not place.startswith("structure.beam.")]
     assert sorted(told) == sorted(named)  # no two fields share a name
-    assert set(named) - set(without.named()) == {"usual_time"} and without.power.usual_time is None
+    assert set(named) - set(without.by_name()) == {"usual_time"} and without.power.usual_time is None
 
 
 @pytest.mark.parametrize("purpose", ["distance", "out_and_home", "usual_flight"])
@@ -116,7 +116,7 @@ def test_best_speed_is_that_of_the_search(space, random, purpose):
     data = space.data(CHOICES[0])
     chosen, found = at_best_speed(data, many_designs(choices, rows), purpose, space.bounds["cruise_speed"][1])
     for index, (choice, row) in enumerate(zip(choices, rows, strict=True)):
-        flown = FlownDesign(data, choice, row)
+        flown = SpeedSweep(data, choice, row)
         best, mine = best_speed(flown, purpose), chosen.cruise_speed[index]
         # the search stops within 1 mm/s of the top or of 1.3 times stall, itself within 1e-4 m/s; the table's last step
         # is 20 mm/s, its parabola far closer

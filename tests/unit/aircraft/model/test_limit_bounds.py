@@ -5,21 +5,20 @@ from dataclasses import replace
 import pytest
 from places import STUDIES
 
-from tradestudy.aircraft.anchor.tie_to_stock import anchored
+from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.aircraft.model.model_data import strips
 from tradestudy.study.reader import read_study
 
 
 @pytest.fixture(scope="module")
 def godwit():
     study = read_study(STUDIES / "godwit.toml")
-    return study, anchored(study)
+    return study, anchor_of(study)
 
 
 def bounds(study, anchor, **changes):
     reference = replace(anchor.reference, **changes)
-    found = limits_of(study, reference, anchor.choice, strips(anchor.data))
+    found = limits_of(study, reference, anchor.choice, anchor.data.strip_count)
     return {limit.name: (limit.bound, limit.origin) for limit in found}
 
 

@@ -9,10 +9,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tradestudy.aircraft.model.evaluation import evaluated, many_designs
+from tradestudy.aircraft.model.evaluation import evaluate, many_designs
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.aircraft.model.model_data import strips
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.search.search_space import search_space, starting_points
 
 DEGREE = np.pi / 180
@@ -114,7 +113,9 @@ def elements(value, condition, places):
 
 
 def limits(study, reference, choice, space):
-    return {limit.name: limit for limit in limits_of(study, reference, choice, strips(space.data(space.anchor.choice)))}
+    return {
+        limit.name: limit for limit in limits_of(study, reference, choice, space.data(space.anchor.choice).strip_count)
+    }
 
 
 def test_these_are_all(space):
@@ -137,9 +138,9 @@ def test_margin_at_a_given_design(space, told, places, name):
 def test_search_report_and_grid_measure_alike(space, design, told):
     """The same margins by the door of the search, by that of a report, and by that of many designs at once."""
     choice, data = space.anchor.choice, space.data(space.anchor.choice)
-    single = FlownDesign(data, choice, design).evaluation.named()
+    single = SpeedSweep(data, choice, design).evaluation.by_name()
     other = design | {"extension": 0.04, "cruise_speed": 16.0}
-    many = evaluated(data, many_designs([choice, choice], [other, design])).named()
+    many = evaluate(data, many_designs([choice, choice], [other, design])).by_name()
     for limit in space.limits(choice):
         expected = limit.margin(told[limit.output])
         for value in (single[limit.output], many[limit.output][1]):

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 import tradestudy
-from tradestudy.aircraft.assessment.full_design import assessed
+from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.commands.design_grid import Chunk, Point, worked_out
 from tradestudy.physics.flight import level_drag
@@ -33,7 +33,7 @@ STAGES = {
 }
 # a lattice for the neutral point of the wing as measured, which no design is evaluated for; the weight of the lightest
 # wing that a choice can be
-ELSEWHERE = {("tradestudy.aircraft.anchor.tie_to_stock", "unit_solution"), ("tradestudy.search.front", "laid_out")}
+ELSEWHERE = {("tradestudy.aircraft.anchor.calibration", "unit_solution"), ("tradestudy.search.front", "laid_out")}
 
 # what limits and the study ask of physics besides: how large a pack is, what is left of it, how many strips there are
 LIMITS_ASK = {"pack_size", "cells_side_by_side", "strip_count", "age_factor", "cold_factor"}
@@ -86,7 +86,7 @@ CHOICE = Choice(4, 2, 0.003, 1, "9x6")
 
 def test_a_report_evaluates_by_the_one_chain(space, start, godwit_study):
     limits, data = space.limits(CHOICE), space.data(CHOICE)
-    calls = calls_into_physics(lambda: assessed(godwit_study, data, CHOICE, start, "best", limits))
+    calls = calls_into_physics(lambda: assess_design(godwit_study, data, CHOICE, start, "best", limits))
     assert not wired_elsewhere(calls)
     by_chain = {(called, name) for calling, called, name in calls if calling == CHAIN}
     # weak materials ask for `wing_structure`; `softness` and `answers_sideways` are called inside `flow`

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from turnstone import written
 
-from tradestudy.aircraft.anchor.tie_to_stock import stock_choice
+from tradestudy.aircraft.anchor.calibration import stock_choice
 from tradestudy.aircraft.model.limit_bounds import pack_fault
 from tradestudy.errors import StudyFileError
 from tradestudy.search.search_space import search_space
@@ -83,7 +83,7 @@ def test_packs_that_do_not_fit_are_set_aside_with_the_reason(turnstone_study, tu
         update={"parallel": (2, 3), "pack": ("broad",), "propeller": None, "rod_pairs": None, "rod_diameter": None}
     )
     space = search_space(replace(turnstone_study, choices=lists), turnstone_anchor)
-    assert [choice.cells for choice in space.choices] == [("", 3, 2)]
+    assert [choice.pack_key for choice in space.choices] == [("", 3, 2)]
     assert space.set_aside == [
         "the 3S3P pack is 205 mm long, the belly bay 173 mm",
         "the 4S2P pack is 76 mm wide, the belly bay 61 mm",

@@ -9,10 +9,10 @@ import pytest
 from invented_result import sample_result
 
 from tradestudy.aircraft.assessment import table_range
-from tradestudy.aircraft.assessment.full_design import bands
+from tradestudy.aircraft.assessment.full_design import scatter_notes
 from tradestudy.aircraft.model import section_data
 from tradestudy.aircraft.model.model_data import stock_wing
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.sections import airfoil, naca, polar
 from tradestudy.report.page.page import page
@@ -164,12 +164,12 @@ def test_page_tells_the_section(godwit_study):
 
 @pytest.fixture(scope="module")
 def stock_flight(godwit_anchor):
-    flown = FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
-    return flown, flown.evaluation.named()
+    flown = SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
+    return flown, flown.evaluation.by_name()
 
 
 def test_nothing_is_said_inside_the_tables(stock_flight):
-    assert table_range.outside_words(*stock_flight) == []
+    assert table_range.table_flags(*stock_flight) == []
 
 
 def test_each_departure_is_told_with_strip_flight_and_distance(stock_flight):
@@ -181,7 +181,7 @@ def test_each_departure_is_told_with_strip_flight_and_distance(stock_flight):
     changed["strip_deflection"][3, strip] = np.radians(14.0)
     changed["lift_coefficient"][0, strip] = 1.4
     changed["lift_coefficient"][2, strip] = 2.0  # near the stall by its nature: its drag counts nowhere
-    low, deflected, lifted = table_range.outside_words(flown, values | changed)
+    low, deflected, lifted = table_range.table_flags(flown, values | changed)
     place = f"the strip {1e3 * mesh.middle[strip, 1]:.0f} mm from the centre line leaves the section tables: "
     assert low == (
         f"in flight at cruise speed over 1.3 {place}Reynolds number 30000, the tables start at 35000; drag "
@@ -204,16 +204,16 @@ def test_speed_card_tells_what_it_knows_nothing_of(stock_flight):
     """At half the stall speed every strip asks for more lift than there is."""
     flown, _ = stock_flight
     card = flown.card()
-    assert table_range.card_words(flown, card) == []
+    assert table_range.card_flags(flown, card) == []
     slow = replace(card, speed=np.array([0.5 * card.stall_speed, 13.0, 15.0]))
-    assert table_range.card_words(flown, slow) == [
+    assert table_range.card_flags(flown, slow) == [
         "all but 47 to 54 km/h of the speed card lies outside the section tables: drag and range are a smooth "
         "continuation there"
     ]
 
 
 def test_notes_tell_the_correction(godwit_study):
-    told = bands(godwit_study)[0]
+    told = scatter_notes(godwit_study)[0]
     assert "21 % at 60 000, 14 % at 100 000, 10 % at 150 000, 9 % at 300 000" in told
     assert "free transition only" in told and "no better than 30 % below Re 100 000" in told
 

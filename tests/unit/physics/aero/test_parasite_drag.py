@@ -8,7 +8,7 @@ import pytest
 from places import GODWIT
 from scipy.integrate import quad
 
-from tradestudy.aircraft.model.drag_list import TOLD_BAND, SizedItem, sized, total_with_band
+from tradestudy.aircraft.model.drag_list import GIVEN_BAND, SizedItem, sized_item, total_with_band
 from tradestudy.aircraft.model.model_data import cruise_drag_items, drag_items
 from tradestudy.catalogue import part, parts
 from tradestudy.commands import work
@@ -90,8 +90,8 @@ def test_windmill_thrust_gives_its_power_back(power):
 
 def test_a_windmilling_propeller_drags_more_than_a_stopped_one():
     """Common knowledge of pilots, no source; here by numbers of the catalogue for one and the same propeller."""
-    stopped = sized(DragItemTable(kind="stopped propeller"), AIR)
-    turning = sized(DragItemTable(kind="windmilling propeller"), AIR)
+    stopped = sized_item(DragItemTable(kind="stopped propeller"), AIR)
+    turning = sized_item(DragItemTable(kind="windmilling propeller"), AIR)
     assert turning.drag_area > stopped.drag_area and turning.in_glide_only and stopped.in_glide_only
 
 
@@ -108,7 +108,7 @@ def test_kind_has_the_sizes_of_its_formula_within_their_ranges(name):
     typical, least, most = kind["coefficient"]
     assert 0 < least < typical < most
     low, high = kind["typical_band"]
-    assert low < sized(DragItemTable(kind=name), AIR).drag_area < high
+    assert low < sized_item(DragItemTable(kind=name), AIR).drag_area < high
     assert (
         "Hoerner" in kind["source"]
         or "theory" in kind["source"]
@@ -131,33 +131,33 @@ BEFORE = {
 
 @pytest.mark.parametrize(("name", "area"), BEFORE.items())
 def test_typical_size_is_worth_what_it_was(name, area):
-    assert sized(DragItemTable(kind=name), AIR).drag_area == pytest.approx(1e-4 * area, rel=0.04)
+    assert sized_item(DragItemTable(kind=name), AIR).drag_area == pytest.approx(1e-4 * area, rel=0.04)
 
 
 def test_typical_whip_is_a_wire_at_its_own_reynolds_number():
     """1.5 mm by 120 mm. 1.2, which holds at Re 1e4 to 2e5, made it 2.2 cm2; at Re 1500 the standard drag curve has
     0.95 (chart, from memory: 10 %)."""
-    assert sized(DragItemTable(kind="antenna whip"), AIR).drag_area == pytest.approx(1.8e-4 * 0.95, rel=0.10)
+    assert sized_item(DragItemTable(kind="antenna whip"), AIR).drag_area == pytest.approx(1.8e-4 * 0.95, rel=0.10)
 
 
 # --- a line of a study ----------------------------------------------------------------------------------------
 
 
 def test_a_line_that_gives_sizes_is_left_with_the_band_of_the_coefficient():
-    item = sized(DragItemTable(kind="motor mount", width="30 mm", height="20 mm"), AIR)
+    item = sized_item(DragItemTable(kind="motor mount", width="30 mm", height="20 mm"), AIR)
     typical, low, high = part("drag_items", "motor mount")["coefficient"]
     assert (item.drag_area, item.low, item.high) == pytest.approx(tuple(6e-4 * each for each in (typical, low, high)))
     assert item.how == "width 30 mm, height 20 mm"
 
 
 def test_a_line_that_leaves_a_size_open_keeps_the_band_of_the_kind_in_proportion():
-    item = sized(DragItemTable(kind="motor mount", width="80 mm"), AIR)
+    item = sized_item(DragItemTable(kind="motor mount", width="80 mm"), AIR)
     assert (item.drag_area, item.low, item.high) == pytest.approx((10e-4, 6e-4, 18e-4))  # twice 5, 3 and 9 cm2
     assert item.how == "width 80 mm; typical height 25 mm"
 
 
 def test_where_it_stands_need_not_be_told_for_the_narrow_band():
-    narrow = sized(DragItemTable(kind="hatch edge", length="100 mm", height="1 mm"), AIR)
+    narrow = sized_item(DragItemTable(kind="hatch edge", length="100 mm", height="1 mm"), AIR)
     typical, low, high = part("drag_items", "hatch edge")["coefficient"]
     assert (narrow.low, narrow.high) == pytest.approx(
         (narrow.drag_area * low / typical, narrow.drag_area * high / typical)
@@ -165,9 +165,9 @@ def test_where_it_stands_need_not_be_told_for_the_narrow_band():
 
 
 def test_a_drag_area_told_has_a_band_of_its_own_and_an_assumed_one_its_assumption():
-    told = sized(DragItemTable(kind="grip", drag_area="2 cm2"), AIR)
-    assert (told.low, told.high) == pytest.approx((2e-4 * TOLD_BAND[0], 2e-4 * TOLD_BAND[1]))
-    assumed = sized(DragItemTable(kind="odds", drag_area="20 cm2"), AIR, ("8 cm2", "45 cm2"))
+    told = sized_item(DragItemTable(kind="grip", drag_area="2 cm2"), AIR)
+    assert (told.low, told.high) == pytest.approx((2e-4 * GIVEN_BAND[0], 2e-4 * GIVEN_BAND[1]))
+    assumed = sized_item(DragItemTable(kind="odds", drag_area="20 cm2"), AIR, ("8 cm2", "45 cm2"))
     assert (assumed.low, assumed.high) == pytest.approx((8e-4, 45e-4))
 
 

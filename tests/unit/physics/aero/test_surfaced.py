@@ -7,9 +7,9 @@ from edited import edited
 from places import STUDIES
 from surfaced import surfaced
 
-from tradestudy.aircraft.anchor.tie_to_stock import anchored
+from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.assessment import handling
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.aircraft.workshop import outline
 from tradestudy.physics.flight import layout, strength, trimmed_flight
 from tradestudy.physics.geometry import fins as fin
@@ -30,7 +30,7 @@ def study(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def anchor(study):
-    return anchored(study)
+    return anchor_of(study)
 
 
 def laid(anchor, scheme, **changes):
@@ -108,8 +108,8 @@ def test_exact_slopes(anchor, scheme):
 
 @pytest.fixture(scope="module")
 def stock(study, anchor):
-    flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
-    return flown, flown.evaluation.named()
+    flown = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
+    return flown, flown.evaluation.by_name()
 
 
 def test_weights_carry_all_fins(study, anchor, stock):
@@ -174,9 +174,14 @@ def test_more_fins_steer_more(godwit_study, godwit_anchor, study, anchor, stock)
     """Against the Godwit itself: more yaw stiffness; what hangs below takes from the dihedral effect per side force."""
     flown, values = stock
     found = handling.answers(study, anchor.data, anchor.choice, flown, anchor.variables, values).lateral
-    plain = FlownDesign(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
+    plain = SpeedSweep(godwit_anchor.data, godwit_anchor.choice, godwit_anchor.variables)
     was = handling.answers(
-        godwit_study, godwit_anchor.data, godwit_anchor.choice, plain, godwit_anchor.variables, plain.evaluation.named()
+        godwit_study,
+        godwit_anchor.data,
+        godwit_anchor.choice,
+        plain,
+        godwit_anchor.variables,
+        plain.evaluation.by_name(),
     ).lateral
     assert found.yaw_sideslip > was.yaw_sideslip and found.side_sideslip < was.side_sideslip
 

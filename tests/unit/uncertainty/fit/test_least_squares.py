@@ -9,7 +9,7 @@ from hidden_wings import drawn, hidden_wing, measured_text, tried
 from invented_log import COLUMNS
 from measured_file import measurements_from
 
-from tradestudy.aircraft.anchor.tie_to_stock import tied_wing
+from tradestudy.aircraft.anchor.calibration import calibrated_wing
 from tradestudy.aircraft.model.speed_sweep import best_speed
 from tradestudy.cli.fit import print_fit
 from tradestudy.errors import CommandError
@@ -48,7 +48,7 @@ def told_by(tmp_path, text):
 
 
 def test_closed_forms_are_the_whole_model_with_the_same_factors(wing, godwit_study):
-    whole = tied_wing(replace(godwit_study, fitted=fitted_table(OTHER)))
+    whole = calibrated_wing(replace(godwit_study, fitted=fitted_table(OTHER)))
     speed = best_speed(whole.flown)
     # a parabola through the grid of speeds against a search to the millimetre per second: 1e-4 of the range
     assert wing.range_of(OTHER) == pytest.approx(float(whole.flown.power_at(speed).range[0]), rel=1e-4)

@@ -13,7 +13,7 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.aircraft.workshop.bench_test import Bench
+from tradestudy.aircraft.workshop.load_test_plan import Bench
 from tradestudy.errors import RunFailed
 from tradestudy.physics.flight.strength import StrengthData
 from tradestudy.quantities import with_unit
@@ -27,9 +27,9 @@ BEND_PRIOR = 0.5 * np.log(2.0)
 TWIST_PRIOR = 0.5 * np.log(2.5)
 # How well a reading is taken: share of it (weights, where held, creep of the foam), and ruler or phone beside it.
 # Common practice, no source.
-READING = 0.05
-RULER = 0.001  # m; of a difference of two heights, both tips looked at
-LEVEL = np.radians(0.2)  # of a difference of two angles
+READING_ERROR = 0.05
+RULER_ERROR = 0.001  # m; of a difference of two heights, both tips looked at
+ANGLE_ERROR = np.radians(0.2)  # of a difference of two angles
 FAR_OFF = 2.0  # prior standard deviations that a reading alone may ask for; beyond, it is told as doubtful
 # What a reading alone may ask for at the very most. Stiffer: twice the foam, rods of the stiffest kind and flush give
 # less than three times. Softer in bending: so too. Softer in torsion: with the film off, the foam alone keeps a tenth.
@@ -58,7 +58,7 @@ class Reading:
 
 
 @dataclass(frozen=True)
-class LoadTie:
+class StiffnessCalibration:
     """What the load test makes of the stiffness; pairs are (bending, torsion)."""
 
     factors: tuple[float, float]  # most probable [-]
@@ -68,12 +68,14 @@ class LoadTie:
     flags: tuple[str, ...]
 
 
-def with_factors(data: StrengthData, factors: tuple[float, float]) -> StrengthData:
+def with_stiffness_factors(data: StrengthData, factors: tuple[float, float]) -> StrengthData:
     """Return the structure's data with stiffness factors (bending, torsion) put in."""
     return data._replace(bending_factor=factors[0], torsion_factor=factors[1])
 
 
-def load_tie(study: Study, data: StrengthData, choice: Choice, variables: dict[str, float]) -> LoadTie | None:
+def stiffness_calibration(
+    study: Study, data: StrengthData, choice: Choice, variables: dict[str, float]
+) -> StiffnessCalibration | None:
     """Return what the study's load test makes of the stock wing's stiffness, None where nothing was read.
 
     Raises RunFailed where a reading asks for a stiffness that no such wing has.
@@ -88,7 +90,7 @@ def load_tie(study: Study, data: StrengthData, choice: Choice, variables: dict[s
     ):
         if each is None:
             continue
-        alone = _alone(each, name, most_probable(read)[0])
+        alone = _alone(each, name, most_probable_factors(read)[0])
         if not softest <= alone <= STIFFEST:
             raise RunFailed(_contradiction(study, name, each, alone))
         if abs(np.log(alone)) > FAR_OFF * prior:
@@ -97,7 +99,7 @@ def load_tie(study: Study, data: StrengthData, choice: Choice, variables: dict[s
                 "hard to believe: check the bags' weight, where they hung, and the rods"
             )
         read.append(each)
-    return LoadTie(*most_probable(read), bend, twist, tuple(flags)) if read else None
+    return StiffnessCalibration(*most_probable_factors(read), bend, twist, tuple(flags)) if read else None
 
 
 def readings(
@@ -106,7 +108,7 @@ def readings(
     """Return the readings in bending and in torsion, None where one was not taken; ``data`` as modelled."""
     bend, twist = None, None
     # what hangs on bending halves where bending is twice as stiff, and what hangs on torsion stays
-    bench, stiff = (Bench(with_factors(data, (factor, 1.0)), choice, variables) for factor in (1.0, 2.0))
+    bench, stiff = (Bench(with_stiffness_factors(data, (factor, 1.0)), choice, variables) for factor in (1.0, 2.0))
     station = bench.station if test.tip_from_centre is None else test.tip_from_centre
     if test.tip_mass is not None and test.tip_rise is not None:
         whole, less = (each.rise(test.tip_mass, station) for each in (bench, stiff))
@@ -116,7 +118,7 @@ def readings(
             test.tip_rise,
             2 * (whole - less),
             2 * less - whole,
-            float(np.hypot(READING, RULER / test.tip_rise)),
+            float(np.hypot(READING_ERROR, RULER_ERROR / test.tip_rise)),
         )
     if test.twist_mass is not None and test.twist_arm is not None:
         turned = [each.twisted(test.twist_mass, station, test.twist_arm) for each in (bench, stiff)]
@@ -129,7 +131,7 @@ def readings(
                 test.twist_angle,
                 2 * (whole - less),
                 2 * less - whole,
-                float(np.hypot(READING, LEVEL / test.twist_angle)),
+                float(np.hypot(READING_ERROR, ANGLE_ERROR / test.twist_angle)),
             )
         elif test.edge_rise is not None:
             whole, less = (each.edge_rise for each in turned)
@@ -139,12 +141,12 @@ def readings(
                 test.edge_rise,
                 2 * (whole - less),
                 2 * less - whole,
-                float(np.hypot(READING, RULER / test.edge_rise)),
+                float(np.hypot(READING_ERROR, RULER_ERROR / test.edge_rise)),
             )
     return bend, twist
 
 
-def most_probable(read: list[Reading]) -> tuple[tuple[float, float], tuple[float, float]]:
+def most_probable_factors(read: list[Reading]) -> tuple[tuple[float, float], tuple[float, float]]:
     """Return the most probable factors (bending, torsion) and the standard deviations of their logarithms.
 
     Least sum of squares of both logarithms over their prior spreads and of ln(measured / modelled) over each

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tradestudy.physics.air import GRAVITY
-from tradestudy.physics.structure import bench_loads
+from tradestudy.physics.structure import load_test
 from tradestudy.physics.structure.loads import outboard_sum, wing_loads
 from tradestudy.physics.structure.wing_beam import WingBeam
 
@@ -34,7 +34,7 @@ def test_bag_bends_a_clamped_beam_by_the_closed_form(station):
     """P a^2 (3 L - a) / 6 EI, P L^3 / 3 EI at the tip (any mechanics text); core shear adds P a / S."""
     force = 0.5 * GRAVITY
     bare, whole = (
-        bench_loads.hung_shape(even_beam(compliance=each), [[0.5]], [station], [[0.08]]).deflection[0, -1]
+        load_test.hung_shape(even_beam(compliance=each), [[0.5]], [station], [[0.08]]).deflection[0, -1]
         for each in (0.0, COMPLIANCE)
     )
     closed = force * station**2 * (3 * LENGTH - station) / (6 * BENDING)
@@ -48,10 +48,10 @@ def test_bag_bends_a_clamped_beam_by_the_closed_form(station):
 def test_bag_off_the_axis_twists_by_torque_times_length_over_rigidity(station):
     """T L / GJ (Bredt and Batho's twist of an even shaft), T = m g arm; a bag behind turns the nose down."""
     beam = even_beam()
-    shape = bench_loads.hung_shape(beam, [[0.2], [0.2]], [station], [[0.08 - 0.15], [0.08 + 0.15]])
+    shape = load_test.hung_shape(beam, [[0.2], [0.2]], [station], [[0.08 - 0.15], [0.08 + 0.15]])
     closed = 0.2 * GRAVITY * 0.15 * station / TORSION
     np.testing.assert_allclose(shape.twist[:, -1], [closed, -closed], rtol=1e-7)
-    ahead, behind = bench_loads.point_rise(shape, 0.08, 0.28)  # 0.2 m behind the axis
+    ahead, behind = load_test.point_rise(shape, 0.08, 0.28)  # 0.2 m behind the axis
     assert behind - ahead == pytest.approx(2 * closed * 0.2, rel=1e-7)
 
 
@@ -60,7 +60,7 @@ def test_swept_beam_turned_by_a_couple_winds_and_bends(sweep):
     """Couple C about y on an axis at an angle: pitch of the tip is C l (cos^2 / GJ + sin^2 / EI), l = a / cos."""
     beam, station = even_beam(sweep, 0.0), 0.7
     axis = 0.08 + station * np.tan(sweep)
-    shape = bench_loads.hung_shape(beam, [[0.2], [0.2]], [station], [[axis - 0.1], [axis + 0.1]])
+    shape = load_test.hung_shape(beam, [[0.2], [0.2]], [station], [[axis - 0.1], [axis + 0.1]])
     couple, length = 2 * 0.2 * GRAVITY * 0.1, station / np.cos(sweep)
     closed = couple * length * (np.cos(sweep) ** 2 / TORSION + np.sin(sweep) ** 2 / BENDING)
     assert shape.twist[0, -1] - shape.twist[1, -1] == pytest.approx(closed, rel=1e-7)
@@ -73,13 +73,13 @@ def test_bags_load_as_strips_with_their_force_do():
     lift, lift_x = np.zeros((1, 15)), np.zeros(15)
     lift[0, strips], lift_x[strips] = GRAVITY * mass, place
     expected = wing_loads(EDGES, beam.axis_x, beam.axis_sweep, lift, np.zeros(1), np.zeros(15), lift_x, np.zeros(15))
-    for found, known in zip(bench_loads.bag_loads(beam, mass[None], station, place[None]), expected, strict=True):
+    for found, known in zip(load_test.bag_loads(beam, mass[None], station, place[None]), expected, strict=True):
         np.testing.assert_allclose(found, known, rtol=1e-12, atol=1e-13)  # the same sums in another order
 
 
 def test_own_weight_upside_down_pulls_as_lift_does():
     mass, fin = 0.4 * np.diff(EDGES), 0.02
-    own = bench_loads.own_weight_loads(even_beam(), mass, 0.08 + 0 * mass, fin, 0.08)
+    own = load_test.own_weight_loads(even_beam(), mass, 0.08 + 0 * mass, fin, 0.08)
     assert own.shear[0, 0] == pytest.approx(GRAVITY * (0.4 * LENGTH + fin), rel=1e-12)  # rounding
     assert own.bending_moment[0, 0] == pytest.approx(GRAVITY * (0.4 * LENGTH**2 / 2 + fin * LENGTH), rel=1e-12)
 
@@ -89,9 +89,9 @@ def test_equal_bags_stand_for_the_load(count):
     """At the cuts between the bags' shares shear and moment are those of the load, in between a little less."""
     middle = 0.5 * (EDGES[1:] + EDGES[:-1])
     force = 40 * np.sqrt(1 - (middle / LENGTH) ** 2) * np.diff(EDGES) - 2.0 * np.diff(EDGES)
-    bags = bench_loads.proof_bags(EDGES, force, count)
+    bags = load_test.proof_bags(EDGES, force, count)
     np.testing.assert_allclose(bags.mass, force.sum() / count / GRAVITY, rtol=1e-12)  # rounding
-    hung = bench_loads.bag_loads(even_beam(), bags.mass[None], bags.station, np.full((1, count), 0.08))
+    hung = load_test.bag_loads(even_beam(), bags.mass[None], bags.station, np.full((1, count), 0.08))
     moment = outboard_sum(force * middle) - EDGES * outboard_sum(force)
     assert hung.bending_moment[0, 0] == pytest.approx(moment[0], rel=1e-12)
     share = hung.bending_moment[0] / np.maximum(moment, 1e-12)
@@ -109,7 +109,7 @@ def test_elliptic_load_has_its_moment_at_the_clamp():
     """W0 L^2 / 3 for an elliptic load of peak W0 on half a wing: integral of y sqrt(1 - y^2 / L^2)."""
     edges = LENGTH * np.sin(0.5 * np.pi * np.arange(201) / 200)
     quarter = 0.5 * (edges / LENGTH * np.sqrt(1 - (edges / LENGTH) ** 2) + np.arcsin(edges / LENGTH))
-    bags = bench_loads.proof_bags(edges, 30 * LENGTH * np.diff(quarter), 4)
+    bags = load_test.proof_bags(edges, 30 * LENGTH * np.diff(quarter), 4)
     # force even over each of 200 strips: second order in their width
     assert GRAVITY * bags.mass @ bags.station == pytest.approx(30 * LENGTH**2 / 3, rel=1e-4)
 
@@ -118,12 +118,12 @@ def test_stop_is_where_the_first_mode_uses_four_fifths():
     unit = np.zeros((13, len(EDGES)))
     unit[2, 0], unit[10, 4] = 0.05, 0.2  # per newton metre
     beam = even_beam(unit=unit)
-    own = bench_loads.own_weight_loads(beam, 0.4 * np.diff(EDGES), 0.08 + 0 * EDGES[1:])
-    bag = bench_loads.bag_loads(beam, [[1.0]], [0.72], [[0.08]])
-    stop = bench_loads.stop_mass(beam, own, bag)
+    own = load_test.own_weight_loads(beam, 0.4 * np.diff(EDGES), 0.08 + 0 * EDGES[1:])
+    bag = load_test.bag_loads(beam, [[1.0]], [0.72], [[0.08]])
+    stop = load_test.stop_mass(beam, own, bag)
     at_root = (0.8 / 0.05 - own.bending_moment[0, 0]) / (GRAVITY * 0.72)
     further = (0.8 / 0.2 - own.bending_moment[0, 4]) / (GRAVITY * (0.72 - EDGES[4]))
     assert further < at_root and (stop.mode, stop.station) == (10, 4)
     assert stop.mass == pytest.approx(further, rel=1e-4)  # utilisations are rounded by 0.001 at none
-    there = bench_loads.summed(own, bench_loads.bag_loads(beam, [[stop.mass]], [0.72], [[0.08]]))
-    assert bench_loads.greatest_use(beam, there)[0] == pytest.approx(0.8, abs=1e-5)
+    there = load_test.summed(own, load_test.bag_loads(beam, [[stop.mass]], [0.72], [[0.08]]))
+    assert load_test.greatest_use(beam, there)[0] == pytest.approx(0.8, abs=1e-5)

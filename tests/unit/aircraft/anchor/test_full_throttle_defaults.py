@@ -4,11 +4,15 @@ import pytest
 from edited import edited
 from places import STUDIES
 
-from tradestudy.aircraft.anchor.stock_throttle import CONTROLLER_CURRENT, MOTOR_CURRENT, NEVER_EXCEED, completed
-from tradestudy.aircraft.anchor.tie_to_stock import study_data
-from tradestudy.aircraft.assessment.full_design import assessed
+from tradestudy.aircraft.anchor.calibration import stretched_data
+from tradestudy.aircraft.anchor.full_throttle_defaults import (
+    CONTROLLER_CURRENT,
+    MOTOR_CURRENT,
+    NEVER_EXCEED,
+    with_full_throttle_defaults,
+)
+from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.aircraft.model.model_data import strips
 from tradestudy.commands.work import Work
 from tradestudy.study.reader import read_study
 
@@ -37,16 +41,16 @@ def study_with(folder, *edits):
 def test_the_stock_wing_meets_the_limits_that_are_set_from_it(tmp_path, edits):
     work = Work(study_with(tmp_path, *edits), "test")
     anchor = work.anchor
-    data = study_data(work.study, anchor, anchor.choice, work.space.slowest)
-    limits = limits_of(work.study, anchor.reference, anchor.choice, strips(data))
-    wing = assessed(work.study, data, anchor.choice, anchor.variables, "stock again", limits)
+    data = stretched_data(work.study, anchor, anchor.choice, work.space.slowest)
+    limits = limits_of(work.study, anchor.reference, anchor.choice, data.strip_count)
+    wing = assess_design(work.study, data, anchor.choice, anchor.variables, "stock again", limits)
     broken = [state.name for state in wing.limits if not state.met]
     assert not broken
 
 
 def test_a_controller_is_raised_to_what_the_wing_draws_and_told_so(tmp_path):
     study = study_with(tmp_path, *THIRSTY)
-    whole = completed(study)
+    whole = with_full_throttle_defaults(study)
     assert study.controller.maximum_current == 60
     assert whole.controller.maximum_current > 60
     told = {used.key: used for used in whole.defaults_used}
@@ -62,7 +66,7 @@ def test_what_is_given_is_not_touched(tmp_path):
         encoding="utf-8",
     )
     study = read_study(path)
-    assert completed(study) is study
+    assert with_full_throttle_defaults(study) is study
     assert not {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT} & {used.key for used in study.defaults_used}
 
 

@@ -15,7 +15,7 @@ from tradestudy.aircraft.model.evaluation import one_design
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight import layout, strength, trimmed_flight
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.structure import bench_loads
+from tradestudy.physics.structure import load_test
 from tradestudy.physics.structure.failure_modes import mode_names
 from tradestudy.physics.structure.loads import WingLoads
 from tradestudy.physics.structure.stiffness import SOLID_SHEAR_CENTRE
@@ -55,7 +55,7 @@ class Bench:
         ends = [float(layout.rod_outer_end(run, data.layout.stock, self.wing)) for run in rods]
         self.station = min([self.tip - FROM_TIP, *ends[:1]])
         half = self.half
-        self.own = bench_loads.own_weight_loads(
+        self.own = load_test.own_weight_loads(
             half.beam, half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x, half.strip_y
         )
 
@@ -68,7 +68,7 @@ class Bench:
 
     def loads(self, mass: Any, station: Any, ahead: float = 0.0) -> WingLoads:
         """Return loads.WingLoads of bags (n_bag,) [kg] at stations [m], hung ``ahead`` [m] of the rods' line."""
-        return bench_loads.bag_loads(self.half.beam, *self._hung(mass, station, ahead))
+        return load_test.bag_loads(self.half.beam, *self._hung(mass, station, ahead))
 
     def _hung(self, mass: Any, station: Any, ahead: float = 0.0):
         station = np.atleast_1d(station)
@@ -76,27 +76,27 @@ class Bench:
 
     def rise(self, mass: Any, station: Any) -> float:
         """Return how far the tip moves on the rods' line under bags on it. [m]"""
-        shape = bench_loads.hung_shape(self.half.beam, *self._hung(mass, station))
-        return float(bench_loads.point_rise(shape, self.half.beam.axis_x[-1], self.rods_line(self.tip)[0])[0])
+        shape = load_test.hung_shape(self.half.beam, *self._hung(mass, station))
+        return float(load_test.point_rise(shape, self.half.beam.axis_x[-1], self.rods_line(self.tip)[0])[0])
 
     def twisted(self, mass: float, station: float, arm: float) -> Twisted:
         """Return what a bag [kg] does to the tip, moved from ``arm`` [m] ahead of the rods to as far behind."""
-        shapes = [bench_loads.hung_shape(self.half.beam, *self._hung(mass, station, side * arm)) for side in (1, -1)]
+        shapes = [load_test.hung_shape(self.half.beam, *self._hung(mass, station, side * arm)) for side in (1, -1)]
         trailing = float((self.wing.leading_edge + self.wing.foam_chord + self.wing.elevon_chord)[-1])
         ahead, behind = (float(shape.twist[0, -1]) for shape in shapes)
-        high, low = (float(bench_loads.point_rise(shape, self.half.beam.axis_x[-1], trailing)[0]) for shape in shapes)
+        high, low = (float(load_test.point_rise(shape, self.half.beam.axis_x[-1], trailing)[0]) for shape in shapes)
         return Twisted(abs(ahead - behind), abs(high - low))
 
-    def stop(self, loads: WingLoads) -> bench_loads.StopMass:
+    def stop(self, loads: WingLoads) -> load_test.StopMass:
         """Return where something first uses 80 % of its strength, in multiples of what ``loads`` hang."""
-        return bench_loads.stop_mass(self.half.beam, self.own, loads)
+        return load_test.stop_mass(self.half.beam, self.own, loads)
 
     def use(self, loads: WingLoads) -> float:
         """Return the greatest utilisation under bags and the wing's own weight. [-]"""
-        return float(bench_loads.greatest_use(self.half.beam, bench_loads.summed(self.own, loads))[0])
+        return float(load_test.greatest_use(self.half.beam, load_test.summed(self.own, loads))[0])
 
 
-def bench_tests(
+def load_test_plan(
     data: strength.StrengthData,
     weak: list[strength.StrengthData],
     choice: Choice,
@@ -178,7 +178,7 @@ def _proof(
     factor = min(asked, limit)
     flying = factor / asked * flown.bending_moment[PULL_UP]
     force = factor / asked * values["strip_lift"][PULL_UP] - (factor + 1.0) * GRAVITY * half.strip_mass
-    hang = bench_loads.proof_bags(half.beam.station_y, force, BAGS)
+    hang = load_test.proof_bags(half.beam.station_y, force, BAGS)
     station = STATION_STEP * np.round(hang.station / STATION_STEP)
     whole = bench.loads(hang.mass, station)
     own = bench.own.bending_moment[0]

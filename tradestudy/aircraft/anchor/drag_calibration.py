@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import brentq
 
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.errors import RunFailed
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.propulsion import pack
@@ -36,7 +36,7 @@ STEP = 1e-20  # of complex steps
 
 
 @dataclass(frozen=True)
-class DragTie:
+class DragCalibration:
     """What the known flight makes of the drag. Charge per distance in [C/m]."""
 
     factor: float  # most probable, on section and parts drag [-]
@@ -47,12 +47,12 @@ class DragTie:
     flags: tuple[str, ...]
 
 
-def known_speed(known: KnownFlightTable) -> float:
+def known_flight_speed(known: KnownFlightTable) -> float:
     """Return the mean speed of a known flight. [m/s]"""
     return known.distance / known.time
 
 
-def refuse_contradiction(study: Study, known: KnownFlightTable, flown: FlownDesign, slack: float = SPEED_SLACK) -> None:
+def check_known_flight(study: Study, known: KnownFlightTable, flown: SpeedSweep, slack: float = SPEED_SLACK) -> None:
     """Raise RunFailed where the stock wing as modelled cannot have flown the known flight at all."""
     capacity = float(pack.pack_capacity(flown.powertrain.pack))
     if known.charge_used > (1 + CHARGE_SLACK) * capacity:
@@ -60,7 +60,7 @@ def refuse_contradiction(study: Study, known: KnownFlightTable, flown: FlownDesi
             f"{study.path}: known_flight.charge_used is {with_unit(known.charge_used, 'mAh')}, but the pack holds "
             f"{with_unit(capacity, 'mAh')}. Read the charger again, or put right pack.cell and pack.parallel."
         )
-    speed = known_speed(known)
+    speed = known_flight_speed(known)
     told = f"{study.path}: known_flight.distance over known_flight.time is {with_unit(speed, 'km/h')}"
     # one look tells whether it stalls or lacks thrust there; how far off it is, is worked out where it is told
     above_stall = flown.level(speed / (1 - slack)).stall_margin.min() >= 0
@@ -80,11 +80,11 @@ def refuse_contradiction(study: Study, known: KnownFlightTable, flown: FlownDesi
         )
 
 
-def drag_tie(known: KnownFlightTable, flown: FlownDesign) -> DragTie:
+def drag_calibration(known: KnownFlightTable, flown: SpeedSweep) -> DragCalibration:
     """Return the most probable drag factor of a design whose own factor is 1."""
     log_charge = charge_by_factor(known, flown)
     measured = known.charge_used / known.distance
-    log_factor, spread = most_probable(log_charge, np.log(measured))
+    log_factor, spread = most_probable_factor(log_charge, np.log(measured))
     flags = []
     low, high = (float(log_charge(side * FAR_OFF * PRIOR_SPREAD)) for side in (-1, 1))
     if not low < np.log(measured) < high:
@@ -99,7 +99,7 @@ def drag_tie(known: KnownFlightTable, flown: FlownDesign) -> DragTie:
             f"the known flight used {with_unit(measured, 'mAh/km')}; the model, pulled towards it, says "
             f"{figure(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range than is told here"
         )
-    return DragTie(float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags))
+    return DragCalibration(float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags))
 
 
 def _alone(log_charge: Callable, measured: float) -> str:
@@ -111,9 +111,9 @@ def _alone(log_charge: Callable, measured: float) -> str:
     return f"{np.exp(brentq(lambda x: float(log_charge(x)) - measured, low, high, xtol=1e-6)):.2f} times"
 
 
-def charge_by_factor(known: KnownFlightTable, flown: FlownDesign) -> Callable:
+def charge_by_factor(known: KnownFlightTable, flown: SpeedSweep) -> Callable:
     """Return ln(charge per metre [C/m]) as a function of ln(drag factor), for the discharge of a known flight."""
-    speed = np.atleast_1d(known_speed(known))
+    speed = np.atleast_1d(known_flight_speed(known))
     state = flown.level(speed)
     scaled = state.dynamic_pressure * (state.profile + state.other) / flown.data.level.drag_factor
     by_lift = state.dynamic_pressure * state.induced
@@ -134,7 +134,7 @@ def charge_by_factor(known: KnownFlightTable, flown: FlownDesign) -> Callable:
     return log_charge
 
 
-def most_probable(
+def most_probable_factor(
     log_charge: Callable, measured: float, prior: float = PRIOR_SPREAD, flight: float = FLIGHT_SPREAD
 ) -> tuple[float, float]:
     """Return the logarithm of the most probable factor and its standard deviation from the curvature there.

@@ -6,18 +6,18 @@ import numpy as np
 import pytest
 from places import GODWIT as STUDY_FILE
 
-from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
-from tradestudy.aircraft.anchor.tip_load_test import (
+from tradestudy.aircraft.anchor.calibration import anchor_of, stretched_data
+from tradestudy.aircraft.anchor.stiffness_calibration import (
+    ANGLE_ERROR,
     BEND_PRIOR,
-    LEVEL,
-    READING,
-    RULER,
+    READING_ERROR,
+    RULER_ERROR,
     TWIST_PRIOR,
     Reading,
-    most_probable,
-    with_factors,
+    most_probable_factors,
+    with_stiffness_factors,
 )
-from tradestudy.aircraft.workshop.bench_test import Bench
+from tradestudy.aircraft.workshop.load_test_plan import Bench
 from tradestudy.commands import work
 from tradestudy.errors import RunFailed, StudyFileError
 from tradestudy.report.words.load_test import load_test_rows, load_test_words
@@ -46,7 +46,9 @@ def bench(godwit_anchor):
 
     def with_stiffness(bending=1.0, torsion=1.0):
         return Bench(
-            with_factors(godwit_anchor.data.strength, (bending, torsion)), godwit_anchor.choice, godwit_anchor.variables
+            with_stiffness_factors(godwit_anchor.data.strength, (bending, torsion)),
+            godwit_anchor.choice,
+            godwit_anchor.variables,
         )
 
     return with_stiffness
@@ -72,7 +74,7 @@ def turned(angle):
 def test_known_factor_comes_back_less_the_pull_of_the_prior(factor):
     """Two normal laws of the logarithm: x = p^2 / (p^2 + m^2) ln(measured factor), any textbook."""
     reading = Reading("tip_rise", "", 0.008 / factor, 0.008, 0.0, 0.12)
-    (bending, torsion), (after, untouched) = most_probable([reading])
+    (bending, torsion), (after, untouched) = most_probable_factors([reading])
     pull = BEND_PRIOR**2 / (BEND_PRIOR**2 + 0.12**2)
     # found to a step of 1e-14, which at a flat least is 1e-8
     assert np.log(bending) == pytest.approx(pull * np.log(factor), rel=1e-7) and torsion == pytest.approx(1.0)
@@ -89,14 +91,14 @@ def textbook_share(own, other, own_prior, other_prior, spread):
 )  # the share of bending in the rise changes with the factor
 def test_known_bend_comes_back_through_the_whole_chain(wing, bench, factor, tolerance):
     rise, own = bench(factor).rise(MASS, STATION), bench().rise(MASS, STATION)
-    anchor = anchored(wing(**bent(rise)))
+    anchor = anchor_of(wing(**bent(rise)))
     # share of the bend that hangs on torsion: the flat centre twists under bags far behind it
     other = bench(np.sqrt(factor), 1e9).rise(MASS, STATION)
     other = 1 - other / bench(np.sqrt(factor)).rise(MASS, STATION)
     assert 0.1 < other < 0.3
-    expected = textbook_share(1 - other, other, BEND_PRIOR, TWIST_PRIOR, np.hypot(READING, RULER / rise))
+    expected = textbook_share(1 - other, other, BEND_PRIOR, TWIST_PRIOR, np.hypot(READING_ERROR, RULER_ERROR / rise))
     assert np.log(anchor.stiffness_factors[0]) / np.log(factor) == pytest.approx(expected, abs=tolerance)
-    tie = next(tie for tie in anchor.ties if tie.what == "tips bent by 500 g")
+    tie = next(tie for tie in anchor.calibration if tie.what == "tips bent by 500 g")
     assert tie.measured == pytest.approx(1e3 * rise) and tie.before == pytest.approx(1e3 * own)
     after = Bench(anchor.data.strength, anchor.choice, anchor.variables).rise(MASS, STATION)
     assert tie.after == pytest.approx(1e3 * after, rel=1e-9)  # linear in one over each factor, to rounding
@@ -106,11 +108,14 @@ def test_known_bend_comes_back_through_the_whole_chain(wing, bench, factor, tole
 @pytest.mark.parametrize("by_edge", [False, True])
 def test_known_twist_comes_back_through_the_whole_chain(wing, bench, factor, tolerance, by_edge):
     found = bench(1.0, factor).twisted(TWIST_MASS, STATION, ARM)
-    lines, spread = turned(found.angle), np.hypot(READING, LEVEL / found.angle)
+    lines, spread = turned(found.angle), np.hypot(READING_ERROR, ANGLE_ERROR / found.angle)
     if by_edge:
         del lines["twist_angle"]
-        lines["edge_rise"], spread = f"{1e3 * found.edge_rise:.9f} mm", np.hypot(READING, RULER / found.edge_rise)
-    anchor = anchored(wing(**lines))
+        lines["edge_rise"], spread = (
+            f"{1e3 * found.edge_rise:.9f} mm",
+            np.hypot(READING_ERROR, RULER_ERROR / found.edge_rise),
+        )
+    anchor = anchor_of(wing(**lines))
     whole, stiff = (bench(1.0, each).twisted(TWIST_MASS, STATION, ARM)[by_edge] for each in (np.sqrt(factor), 1e9))
     other = stiff / whole  # share that hangs on bending: a couple across a swept axis bends it
     assert 0.0 < other < 0.2
@@ -120,18 +125,20 @@ def test_known_twist_comes_back_through_the_whole_chain(wing, bench, factor, tol
 
 def test_both_readings_agree_with_a_grid(wing, bench):
     rise, angle = bench(1.3).rise(MASS, STATION), bench(1.3, 0.6).twisted(TWIST_MASS, STATION, ARM).angle
-    anchor = anchored(
+    anchor = anchor_of(
         wing(**bent(rise), **{key: value for key, value in turned(angle).items() if key != "tip_from_centre"})
     )
     logs = np.linspace(-0.9, 0.9, 601)
     bending, torsion = np.meshgrid(logs, logs, indexing="ij")
-    parts = [(bench().rise(MASS, STATION), bench(2.0).rise(MASS, STATION), rise, np.hypot(READING, RULER / rise))]
+    parts = [
+        (bench().rise(MASS, STATION), bench(2.0).rise(MASS, STATION), rise, np.hypot(READING_ERROR, RULER_ERROR / rise))
+    ]
     parts += [
         (
             bench().twisted(TWIST_MASS, STATION, ARM).angle,
             bench(2.0).twisted(TWIST_MASS, STATION, ARM).angle,
             angle,
-            np.hypot(READING, LEVEL / angle),
+            np.hypot(READING_ERROR, ANGLE_ERROR / angle),
         )
     ]
     misfit = (bending / BEND_PRIOR) ** 2 + (torsion / TWIST_PRIOR) ** 2
@@ -149,7 +156,7 @@ def test_both_readings_agree_with_a_grid(wing, bench):
         ),
         Reading("twist_angle", "", angle, 2 * (parts[1][0] - parts[1][1]), 2 * parts[1][1] - parts[1][0], parts[1][3]),
     ]
-    for value, spread in zip((bending, torsion), most_probable(read)[1], strict=True):
+    for value, spread in zip((bending, torsion), most_probable_factors(read)[1], strict=True):
         mean = (weight * value).sum() / weight.sum()
         deviation = np.sqrt((weight * (value - mean) ** 2).sum() / weight.sum())
         assert spread == pytest.approx(deviation, rel=0.03)  # a normal law fitted at the top of one nearly normal
@@ -160,11 +167,11 @@ def test_both_readings_agree_with_a_grid(wing, bench):
 
 def test_every_stretched_wing_carries_the_factors(wing, bench, godwit_anchor, godwit_study):
     study = wing(**bent(bench(0.7).rise(MASS, STATION)))
-    anchor = anchored(study)
+    anchor = anchor_of(study)
     longer = anchor.variables | {"extension": 0.15}
     choice = replace(anchor.choice, propeller="11x7")
     tested, plain = (
-        Bench(study_data(one, each, choice, 10.0).strength, anchor.choice, longer)
+        Bench(stretched_data(one, each, choice, 10.0).strength, anchor.choice, longer)
         for one, each in ((study, anchor), (godwit_study, godwit_anchor))
     )
     bending, torsion = anchor.stiffness_factors
@@ -179,15 +186,15 @@ def test_every_stretched_wing_carries_the_factors(wing, bench, godwit_anchor, go
     np.testing.assert_array_equal(tested.half.beam.unit_utilisation, plain.half.beam.unit_utilisation)
     assert anchor.reference.failure_load_factor == pytest.approx(godwit_anchor.reference.failure_load_factor, rel=1e-12)
     assert anchor.reference.deflection_share > 1.1 * godwit_anchor.reference.deflection_share
-    told = " ".join(anchor.kept)
+    told = " ".join(anchor.not_measured)
     assert "One bend cannot tell" in told and "No twist was read" in told and "says nothing of strength" in told
-    untold = " ".join(godwit_anchor.kept)
+    untold = " ".join(godwit_anchor.not_measured)
     assert "No bend was read" in untold and "No twist was read" in untold and "nothing of strength" not in untold
     assert godwit_anchor.stiffness_factors == (1.0, 1.0)
 
 
 def test_a_softer_twist_takes_control_away_sooner(wing, bench, godwit_anchor):
-    anchor = anchored(wing(**turned(bench(1.0, 0.5).twisted(TWIST_MASS, STATION, ARM).angle)))
+    anchor = anchor_of(wing(**turned(bench(1.0, 0.5).twisted(TWIST_MASS, STATION, ARM).angle)))
     assert anchor.stiffness_factors[1] < 0.6
     # torque by lift grows with speed squared: half the stiffness, 0.71 of the speed; bending has its part in both
     ratio = anchor.reference.control_speed / godwit_anchor.reference.control_speed
@@ -218,7 +225,7 @@ def test_a_stiffness_that_cannot_be_ends_the_run(wing, bench, factor, words):
     )
     study = wing(**lines)
     with pytest.raises(RunFailed) as raised:
-        anchored(study)
+        anchor_of(study)
     said = str(raised.value)
     assert said.startswith(f"{study.path}: ") and all(word in said for word in words), said
 
@@ -226,14 +233,14 @@ def test_a_stiffness_that_cannot_be_ends_the_run(wing, bench, factor, words):
 def test_less_bend_than_torsion_alone_gives_is_refused_too(wing, bench):
     study = wing(**bent(0.5 * bench(1e9).rise(MASS, STATION)))
     with pytest.raises(RunFailed, match="more than any stiffness in bending"):
-        anchored(study)
+        anchor_of(study)
 
 
 def test_a_doubtful_reading_is_flagged_and_weighed(wing, bench):
-    anchor = anchored(wing(**bent(bench(0.4).rise(MASS, STATION))))
+    anchor = anchor_of(wing(**bent(bench(0.4).rise(MASS, STATION))))
     assert any("load_test.tip_rise alone asks for 0.4" in flag for flag in anchor.flags)
     assert 0.4 < anchor.stiffness_factors[0] < 0.6
-    assert not any("load_test" in flag for flag in anchored(wing(**bent(bench(0.7).rise(MASS, STATION)))).flags)
+    assert not any("load_test" in flag for flag in anchor_of(wing(**bent(bench(0.7).rise(MASS, STATION)))).flags)
 
 
 @pytest.mark.parametrize(

@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from tradestudy.aircraft.model.choices import Choice, decided
-from tradestudy.aircraft.model.limit_bounds import CRUISE, PULL_UP, StockReference, control_speed, slowest_speed
+from tradestudy.aircraft.model.choices import Choice, study_with_choice
+from tradestudy.aircraft.model.limit_bounds import CRUISE, PULL_UP, StockReference, least_control_speed, slowest_speed
 from tradestudy.aircraft.model.model_data import ModelData, model_data, movable_range
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, best_near, best_speed
+from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed, best_speed_near
 from tradestudy.errors import RunFailed
 from tradestudy.physics.aeroelastic import elastic_wing
 from tradestudy.physics.flight import control as soft_wing
@@ -26,9 +26,9 @@ from tradestudy.quantities import with_unit
 from tradestudy.results.inputs import Tied
 from tradestudy.study.schema.study import Study
 
-from .known_flight import SPEED_SLACK, DragTie, drag_tie, known_speed, refuse_contradiction
-from .tie_table import TrimTie, kept_of, load_kept, load_rows, ties_of
-from .tip_load_test import LoadTie, load_tie, with_factors
+from .calibration_table import TrimCalibration, calibration_rows, load_rows, not_measured, stiffness_not_measured
+from .drag_calibration import SPEED_SLACK, DragCalibration, check_known_flight, drag_calibration, known_flight_speed
+from .stiffness_calibration import StiffnessCalibration, stiffness_calibration, with_stiffness_factors
 
 MOST_UNLISTED = 0.35  # of the flying weight; more than this and the list of parts cannot be trusted: a flag
 SURELY_FLOWN = 2.0  # load factor that every launch and turn asks for; common practice, no source
@@ -50,8 +50,8 @@ class Anchor:
     moment_offset: float  # added to the section's moment coefficient [-]
     drag_factor: float  # on section and parts drag [-]
     stiffness_factors: tuple[float, float]  # on the stiffness in bending and in torsion [-]
-    ties: tuple[Tied, ...]  # measured against modelled
-    kept: tuple[str, ...]  # what was not measured or cannot be told apart
+    calibration: tuple[Tied, ...]  # measured against modelled
+    not_measured: tuple[str, ...]  # what was not measured or cannot be told apart
 
 
 def stock_choice(study: Study) -> Choice:
@@ -104,16 +104,16 @@ def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
 
 
 @dataclass(frozen=True)
-class TiedWing:
+class CalibratedWing:
     """The stock wing with the model tied to what was measured of it."""
 
     unlisted: mass.Lump
     choice: Choice
     variables: dict[str, float]  # all but the cruise speed
-    trim: TrimTie
-    drag: DragTie | None
-    load: LoadTie | None
-    flown: FlownDesign
+    trim: TrimCalibration
+    drag: DragCalibration | None
+    load: StiffnessCalibration | None
+    flown: SpeedSweep
 
     @property
     def drag_factor(self) -> float:
@@ -126,7 +126,7 @@ class TiedWing:
         return self.load.factors if self.load else (1.0, 1.0)
 
 
-def tied_wing(study: Study, speed: float | None = None) -> TiedWing:
+def calibrated_wing(study: Study, speed: float | None = None) -> CalibratedWing:
     """Return the stock wing tied to weight, balance, load test, trim and known flight.
 
     ``speed`` [m/s] is where the best cruise speed likely lies, which saves looking far for it. Raises RunFailed where
@@ -136,33 +136,33 @@ def tied_wing(study: Study, speed: float | None = None) -> TiedWing:
     own = _as_stock(model_data(study, unlisted))
     choice, variables, known = stock_choice(study), _stock_variables(study, own), study.known_flight
     if study.fitted:  # it has taken up what flight and load test say
-        trim = _trim_tie(study, own, choice, variables, speed)
-        flown = FlownDesign(_tied(own, trim.offset, study.fitted.drag), choice, variables)
-        return TiedWing(unlisted, choice, variables, trim, None, None, flown)
-    load = load_tie(study, own.strength, choice, variables)
+        trim = _trim_calibration(study, own, choice, variables, speed)
+        flown = SpeedSweep(_tied(own, trim.offset, study.fitted.drag), choice, variables)
+        return CalibratedWing(unlisted, choice, variables, trim, None, None, flown)
+    load = stiffness_calibration(study, own.strength, choice, variables)
     if load:
-        own = replace(own, strength=with_factors(own.strength, load.factors))
+        own = replace(own, strength=with_stiffness_factors(own.strength, load.factors))
     trimmed = study.stock.up_elevon is not None
     if known:  # far off first where a trim follows: at a speed that cannot be flown it would say nothing
-        refuse_contradiction(study, known, FlownDesign(own, choice, variables), (3 if trimmed else 1) * SPEED_SLACK)
-    trim = _trim_tie(study, own, choice, variables, speed)
+        check_known_flight(study, known, SpeedSweep(own, choice, variables), (3 if trimmed else 1) * SPEED_SLACK)
+    trim = _trim_calibration(study, own, choice, variables, speed)
     data, drag = _tied(own, trim.offset, 1.0), None
     if known:
-        balanced = FlownDesign(data, choice, variables)
+        balanced = SpeedSweep(data, choice, variables)
         if trimmed:
-            refuse_contradiction(study, known, balanced)
-        drag = drag_tie(known, balanced)
+            check_known_flight(study, known, balanced)
+        drag = drag_calibration(known, balanced)
         data = _tied(own, trim.offset, drag.factor)
-    return TiedWing(unlisted, choice, variables, trim, drag, load, FlownDesign(data, choice, variables))
+    return CalibratedWing(unlisted, choice, variables, trim, drag, load, SpeedSweep(data, choice, variables))
 
 
-def anchored(study: Study, speed: float | None = None) -> Anchor:
+def anchor_of(study: Study, speed: float | None = None) -> Anchor:
     """Return the anchor of a study. Raises RunFailed where the measured wing contradicts the physics.
 
-    ``speed`` [m/s] as for `tied_wing`.
+    ``speed`` [m/s] as for `calibrated_wing`.
     """
     try:
-        wing = tied_wing(study, speed)
+        wing = calibrated_wing(study, speed)
         stall = wing.flown.stall().speed
     except NeverFlies as error:
         raise RunFailed(
@@ -175,9 +175,9 @@ def anchored(study: Study, speed: float | None = None) -> Anchor:
     variables["cruise_speed"] = trim.speed
     if study.known_flight:
         purpose = study.fly.purpose
-        variables["cruise_speed"] = best_near(flown, purpose, speed) if speed else best_speed(flown, purpose)
+        variables["cruise_speed"] = best_speed_near(flown, purpose, speed) if speed else best_speed(flown, purpose)
     reference = stock_reference(flown.cruising_at(variables["cruise_speed"]), stall)
-    data = _held_at(flown.data, slowest_speed(study, reference)[0], control_speed(study, reference))
+    data = _held_at(flown.data, slowest_speed(study, reference)[0], least_control_speed(study, reference))
     flags = (
         *_mass_flags(study, unlisted),
         *_tie_flags(trim, drag),
@@ -194,8 +194,8 @@ def anchored(study: Study, speed: float | None = None) -> Anchor:
         trim.offset,
         wing.drag_factor,
         wing.stiffness_factors,
-        (*ties_of(study, unlisted, trim, drag, flown), *load_rows(load)),
-        (*kept_of(study, trim, drag), *(() if study.fitted else load_kept(load))),
+        (*calibration_rows(study, unlisted, trim, drag, flown), *load_rows(load)),
+        (*not_measured(study, trim, drag), *(() if study.fitted else stiffness_not_measured(load))),
     )
 
 
@@ -206,9 +206,9 @@ def _tied(data: ModelData, moment_offset: float, drag_factor: float) -> ModelDat
     return replace(data, level=data.level._replace(flight=flown._replace(camber=camber), drag_factor=drag_factor))
 
 
-def _trim_tie(
+def _trim_calibration(
     study: Study, own: ModelData, choice: Choice, variables: dict[str, float], likely: float | None = None
-) -> TrimTie:
+) -> TrimCalibration:
     """Return the moment offset at which the stock wing trims with the elevon that was measured.
 
     At the speed of the known flight, else at the one that serves the study's purpose best (near ``likely``
@@ -225,14 +225,16 @@ def _trim_tie(
         )
 
     def elevon(offset: float, speed: float) -> float:
-        return float(FlownDesign(_tied(own, offset, 1.0), choice, variables).level(speed).elevon[0])
+        return float(SpeedSweep(_tied(own, offset, 1.0), choice, variables).level(speed).elevon[0])
 
-    given = known_speed(known) if known else likely if measured is None else None
+    given = known_flight_speed(known) if known else likely if measured is None else None
     offset, speed = 0.0, given or 0.0
     for _ in range(1 if given or measured is None else TRIM_ROUNDS):
         if not given:
-            flown = FlownDesign(_tied(own, offset, 1.0), choice, variables)
-            speed = best_near(flown, study.fly.purpose, likely) if likely else best_speed(flown, study.fly.purpose)
+            flown = SpeedSweep(_tied(own, offset, 1.0), choice, variables)
+            speed = (
+                best_speed_near(flown, study.fly.purpose, likely) if likely else best_speed(flown, study.fly.purpose)
+            )
         if measured is not None:
             at_none, at_most = elevon(0.0, speed), elevon(MOST_OFFSET, speed)
             offset = MOST_OFFSET * (-np.arcsin(measured / chord) - at_none) / (at_most - at_none)
@@ -244,10 +246,10 @@ def _trim_tie(
             f"more than {with_unit(MOST_ELEVON, 'deg')}. Measure stock.washout and stock.balance_from_nose again, "
             "check stock.airfoil, or say in stock.up_elevon what the wing flies with."
         )
-    return TrimTie(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
+    return TrimCalibration(float(offset), speed, *(-chord * float(np.sin(angle)) for angle in (before, after)))
 
 
-def stock_reference(flown: FlownDesign, stall: float) -> StockReference:
+def stock_reference(flown: SpeedSweep, stall: float) -> StockReference:
     """Return the yardstick that a stock wing in cruise is, which stalls at ``stall`` [m/s]."""
     data = flown.data
     flow, structure = flown.evaluation.flow, flown.evaluation.structure
@@ -281,7 +283,7 @@ def _mass_flags(study: Study, unlisted: mass.Lump) -> list[str]:
     return flags
 
 
-def _tie_flags(trim: TrimTie, drag: DragTie | None) -> list[str]:
+def _tie_flags(trim: TrimCalibration, drag: DragCalibration | None) -> list[str]:
     flags = list(drag.flags) if drag else []
     if abs(trim.offset) > MOST_OFFSET:
         flags.append(
@@ -336,25 +338,29 @@ def _stock_variables(study: Study, data: ModelData) -> dict[str, float]:
     }
 
 
-def study_data(study: Study, anchor: Anchor, choice: Choice, slowest: float) -> ModelData:
+def stretched_data(study: Study, anchor: Anchor, choice: Choice, slowest: float) -> ModelData:
     """Return the stretched wing's data for one choice's make, the slowest-flight speed put in place of launch.
 
     What ties the model to the stock wing comes along: mass, moment offset, drag and stiffness factors.
     """
-    return stretched_data(study, anchor, anchor.moment_offset, choice, slowest, control_speed(study, anchor.reference))
+    return calibrated_data(
+        study, anchor, anchor.moment_offset, choice, slowest, least_control_speed(study, anchor.reference)
+    )
 
 
-def stretched_data(
+def calibrated_data(
     study: Study,
-    ties: Anchor | TiedWing,
+    ties: Anchor | CalibratedWing,
     moment_offset: float,
     choice: Choice,
     slowest: float,
     control: float | None = None,
 ) -> ModelData:
-    """Return the stretched wing's data as `study_data` does, from what ties the model to the stock wing."""
-    data = _tied(model_data(decided(study, choice), ties.unlisted, choice.propeller), moment_offset, ties.drag_factor)
-    data = replace(data, strength=with_factors(data.strength, ties.stiffness_factors))
+    """Return the stretched wing's data as `stretched_data` does, from what ties the model to the stock wing."""
+    data = _tied(
+        model_data(study_with_choice(study, choice), ties.unlisted, choice.propeller), moment_offset, ties.drag_factor
+    )
+    data = replace(data, strength=with_stiffness_factors(data.strength, ties.stiffness_factors))
     return _held_at(data, slowest, control or data.flight.never_exceed_speed)
 
 

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tradestudy.aircraft.model.speed_sweep import FlownDesign
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.weights.mass import Lump
 from tradestudy.quantities import in_unit, with_unit
 from tradestudy.results.inputs import Tied
 from tradestudy.study.schema.study import Study
 
-from .known_flight import PRIOR_SPREAD, DragTie
-from .tip_load_test import BEND_PRIOR, TWIST_PRIOR, LoadTie
+from .drag_calibration import PRIOR_SPREAD, DragCalibration
+from .stiffness_calibration import BEND_PRIOR, TWIST_PRIOR, StiffnessCalibration
 
 
 @dataclass(frozen=True)
-class TrimTie:
+class TrimCalibration:
     """What the elevon in cruise makes of the pitching moment. Elevon heights at the trailing edge [m], up positive."""
 
     offset: float  # of the moment coefficient about the quarter chord, nose up positive [-]
@@ -24,7 +24,9 @@ class TrimTie:
     after: float
 
 
-def ties_of(study: Study, unlisted: Lump, trim: TrimTie, drag: DragTie | None, flown: FlownDesign) -> tuple[Tied, ...]:
+def calibration_rows(
+    study: Study, unlisted: Lump, trim: TrimCalibration, drag: DragCalibration | None, flown: SpeedSweep
+) -> tuple[Tied, ...]:
     """Return the rows of the table "measured and modelled"; ``flown`` is the stock wing with everything tied."""
     weight, place = study.stock.flying_weight, study.stock.balance_from_nose
     listed = weight - unlisted.mass
@@ -63,7 +65,7 @@ def _tie(what: str, measured: float, before: float, after: float, unit: str, how
     return Tied(what, in_unit(measured, unit), in_unit(before, unit), in_unit(after, unit), unit, how)
 
 
-def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...]:
+def not_measured(study: Study, trim: TrimCalibration, drag: DragCalibration | None) -> tuple[str, ...]:
     """Return what was not measured or cannot be told apart, one sentence each."""
     found = [
         "Weight and balance tell how much is not listed and how far behind the nose it sits, no more: it is "
@@ -100,7 +102,7 @@ def kept_of(study: Study, trim: TrimTie, drag: DragTie | None) -> tuple[str, ...
     return tuple(found)
 
 
-def load_rows(load: LoadTie | None) -> tuple[Tied, ...]:
+def load_rows(load: StiffnessCalibration | None) -> tuple[Tied, ...]:
     """Return what a load test adds to the rows of the table "measured and modelled"."""
     rows = []
     for place, (each, name) in enumerate(((load.bend, "bending"), (load.twist, "torsion")) if load else ()):
@@ -120,7 +122,7 @@ def load_rows(load: LoadTie | None) -> tuple[Tied, ...]:
     return tuple(rows)
 
 
-def load_kept(load: LoadTie | None) -> tuple[str, ...]:
+def stiffness_not_measured(load: StiffnessCalibration | None) -> tuple[str, ...]:
     """Return what no load test told of the stiffness or could tell apart, one sentence each."""
     found = []
     bend, twist = (load.bend, load.twist) if load else (None, None)

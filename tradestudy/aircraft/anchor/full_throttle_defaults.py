@@ -12,18 +12,18 @@ from tradestudy.quantities import split_quantity, with_unit
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 
-from .tie_to_stock import tied_wing
+from .calibration import calibrated_wing
 
 SPEED_IN_HAND = 1.05  # a stretched wing on a stiffer pack may be a little faster than the stock wing
 CURRENT_IN_HAND = 1.10  # and draw a little more
 NEVER_EXCEED, MOTOR_CURRENT = "fly.never_exceed_speed", "motor.maximum_current"
 CONTROLLER_CURRENT, PACK_CURRENT = "controller.maximum_current", "pack.maximum_current"
 # every value that may be completed -> the unit it is written in
-COMPLETED = {NEVER_EXCEED: "km/h", MOTOR_CURRENT: "A", CONTROLLER_CURRENT: "A", PACK_CURRENT: "A"}
+FULL_THROTTLE_DEFAULTS = {NEVER_EXCEED: "km/h", MOTOR_CURRENT: "A", CONTROLLER_CURRENT: "A", PACK_CURRENT: "A"}
 LOOK_UP = "what it draws at full throttle today and 10 % in hand: look up what its maker allows"
 
 
-def completed(study: Study) -> Study:
+def with_full_throttle_defaults(study: Study) -> Study:
     """Return the study with a never-exceed speed and currents that its stock wing at full throttle stays within.
 
     Only where they were assumed, and only upward: a wing that flies today is not told that it cannot.
@@ -32,7 +32,7 @@ def completed(study: Study) -> Study:
     assumed = told & {NEVER_EXCEED, MOTOR_CURRENT, CONTROLLER_CURRENT}
     if not assumed and "pack.cell" not in told:
         return study
-    flown = tied_wing(study).flown
+    flown = calibrated_wing(study).flown
     stall = flown.stall().speed
     speed = SPEED_IN_HAND * flown.top_speed(1.02 * stall) / trimmed_flight.FULL_SPEED_SHARE
     full = drive_train.full_throttle(

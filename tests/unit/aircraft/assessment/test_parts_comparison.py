@@ -6,9 +6,9 @@ from edited import edited
 from invented_result import sample_result
 from places import GODWIT
 
-from tradestudy.aircraft.anchor.tie_to_stock import anchored
-from tradestudy.aircraft.assessment.parts_compared import compared
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
+from tradestudy.aircraft.anchor.calibration import anchor_of
+from tradestudy.aircraft.assessment.parts_comparison import parts_comparison
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.report.words.flight_tables import part_heads, part_names, part_rows, part_words
 from tradestudy.study.reader import read_study
@@ -27,13 +27,13 @@ def wing(tmp_path_factory):
         encoding="utf-8",
     )
     study = read_study(path)
-    return study, anchored(study)
+    return study, anchor_of(study)
 
 
 @pytest.fixture(scope="module")
 def result(wing):
     study, anchor = wing
-    return sample_result(compared=compared(study, anchor, anchor.choice, anchor.variables, 10.65))
+    return sample_result(compared=parts_comparison(study, anchor, anchor.choice, anchor.variables, 10.65))
 
 
 def test_every_combination_is_there_once(result):
@@ -46,7 +46,7 @@ def test_the_wings_own_row_is_its_own(wing, result):
     """Asked one by one of the same wing: speeds to 0.05 km/h, what hangs on them to 1e-4, the rest to digits kept."""
     study, anchor = wing
     own = next(row for row in result.compared if row.own)
-    flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
+    flown = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
     best = best_speed(flown)
     steady = flown.power_at(best)
     assert own.speed_kmh == pytest.approx(3.6 * best, abs=0.05)

@@ -11,11 +11,11 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.aircraft.anchor.tie_to_stock import Anchor, study_data
-from tradestudy.aircraft.model.choices import Choice, decided
+from tradestudy.aircraft.anchor.calibration import Anchor, stretched_data
+from tradestudy.aircraft.model.choices import Choice, study_with_choice
 from tradestudy.aircraft.model.limit_bounds import pack_fault, pack_reach
 from tradestudy.aircraft.model.model_data import movable_mass, movable_range
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, NeverFlies, SpeedCard
+from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedCard, SpeedSweep
 from tradestudy.physics.aero import trim
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
@@ -55,7 +55,7 @@ def combinations(study: Study, choice: Choice) -> list[Parts]:
     ]
 
 
-def compared(
+def parts_comparison(
     study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], slowest: float
 ) -> list[PartsFlown]:
     """Return one row for each combination, best for the purpose first."""
@@ -68,8 +68,8 @@ def compared(
 
 def _row(study: Study, parts: Parts, anchor: Anchor, variables: dict[str, float], slowest: float) -> dict[str, Any]:
     choice = parts.choice
-    data, study = study_data(study, anchor, choice, slowest), decided(study, choice)
-    flown = FlownDesign(data, choice, variables)
+    data, study = stretched_data(study, anchor, choice, slowest), study_with_choice(study, choice)
+    flown = SpeedSweep(data, choice, variables)
     fault = pack_fault(study, choice)
     breaks = [fault] if fault else _balance(study, flown, variables["equipment_position"])
     try:
@@ -82,7 +82,7 @@ def _row(study: Study, parts: Parts, anchor: Anchor, variables: dict[str, float]
     return {**rounded(numbers, 5), "breaks": breaks + more}
 
 
-def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str, Any], list[str]]:
+def _flown(study: Study, flown: SpeedSweep, card: SpeedCard) -> tuple[dict[str, Any], list[str]]:
     """The numbers of one combination, and which ratings and limits it breaks."""
     data, train, weight = flown.data.power, flown.powertrain, float(flown.shape.all_up_mass)
     speeds = flyable_speeds(card)
@@ -127,7 +127,7 @@ def _flown(study: Study, flown: FlownDesign, card: SpeedCard) -> tuple[dict[str,
     ), breaks
 
 
-def _balance(study: Study, flown: FlownDesign, equipment_position: float) -> list[str]:
+def _balance(study: Study, flown: SpeedSweep, equipment_position: float) -> list[str]:
     """Why its pack cannot sit where the balance wants it, if it cannot, whatever else may move on board."""
     shape, solution = flown.shape, flown.solution
     mark = trim.balance(solution.unit, solution.areas.mean_aerodynamic_chord, flown.static_margin).centre_of_gravity

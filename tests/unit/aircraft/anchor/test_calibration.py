@@ -6,10 +6,15 @@ import numpy as np
 import pytest
 from places import GODWIT as STUDY_FILE
 
-from tradestudy.aircraft.anchor.known_flight import FLIGHT_SPREAD, PRIOR_SPREAD, charge_by_factor, most_probable
-from tradestudy.aircraft.anchor.tie_to_stock import anchored, study_data
+from tradestudy.aircraft.anchor.calibration import anchor_of, stretched_data
+from tradestudy.aircraft.anchor.drag_calibration import (
+    FLIGHT_SPREAD,
+    PRIOR_SPREAD,
+    charge_by_factor,
+    most_probable_factor,
+)
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.aircraft.model.speed_sweep import FlownDesign, best_speed
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.commands import work
 from tradestudy.errors import RunFailed
 from tradestudy.physics.propulsion import pack
@@ -42,14 +47,14 @@ def wing(tmp_path):
 
 
 def rows(anchor):
-    return {tie.what: tie for tie in anchor.ties}
+    return {tie.what: tie for tie in anchor.calibration}
 
 
 def charge(anchor, speed, used, factor):
     """Charge per distance [mAh/km] by the speed card's own door, at another drag factor and down by a share used."""
     data = anchor.data
     data = replace(data, level=data.level._replace(drag_factor=factor), power=data.power._replace(reserve=1 - used))
-    return float(FlownDesign(data, anchor.choice, anchor.variables).power_at(speed).charge_per_metre[0]) / 3.6e-3
+    return float(SpeedSweep(data, anchor.choice, anchor.variables).power_at(speed).charge_per_metre[0]) / 3.6e-3
 
 
 def flight_of(anchor, kmh, factor, used=0.6):
@@ -64,9 +69,9 @@ def flight_of(anchor, kmh, factor, used=0.6):
 @pytest.mark.parametrize("flight", [None, (60, 60, 4000)])
 @pytest.mark.parametrize("up", [-1.5, 0, 4, 5.5])
 def test_stock_wing_weighs_balances_and_trims_as_measured(wing, up, flight):
-    anchor = anchored(wing(up, flight))
+    anchor = anchor_of(wing(up, flight))
     speed = 60 / 3.6 if flight else anchor.variables["cruise_speed"]  # 60 km in 60 min
-    flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
+    flown = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
     # angle from height and chord by trigonometry alone; one linear solve: rounding is all that is left
     assert flown.level(speed).elevon[0] == pytest.approx(-np.arcsin(up / CHORD), abs=1e-10)
     found = rows(anchor)
@@ -80,18 +85,18 @@ def test_stock_wing_weighs_balances_and_trims_as_measured(wing, up, flight):
 
 def test_every_stretched_wing_carries_the_ties(wing):
     study = wing(4, (60, 60, 4400))
-    anchor, own = anchored(study), anchored(wing())
+    anchor, own = anchor_of(study), anchor_of(wing())
     assert abs(anchor.moment_offset) > 0.002 and anchor.drag_factor > 1.02  # else the rest says nothing
     for propeller in ("10x6", "11x7"):
         choice = replace(own.choice, propeller=propeller)
-        data, plain = study_data(study, anchor, choice, 10.0), study_data(wing(), own, choice, 10.0)
+        data, plain = stretched_data(study, anchor, choice, 10.0), stretched_data(wing(), own, choice, 10.0)
         shift = data.flight.camber.moment_coefficient - plain.flight.camber.moment_coefficient
         assert shift == pytest.approx(anchor.moment_offset, abs=1e-15)  # rounding
         assert data.level.drag_factor == anchor.drag_factor and plain.level.drag_factor == 1
         assert data.layout.unlisted == anchor.unlisted
     # elevon follows the offset on a stretched wing too: trailing edge further up than with the section's own moment
     longer = anchor.variables | {"extension": 0.1, "cruise_speed": 15.0}
-    tied, untied = (FlownDesign(each, anchor.choice, longer).level(15.0) for each in (data, plain))
+    tied, untied = (SpeedSweep(each, anchor.choice, longer).level(15.0) for each in (data, plain))
     assert tied.elevon[0] < untied.elevon[0] - np.radians(0.5)
     assert tied.other[0] / untied.other[0] == pytest.approx(anchor.drag_factor, rel=1e-12)  # rounding
 
@@ -100,8 +105,8 @@ def test_every_stretched_wing_carries_the_ties(wing):
 def test_stock_wing_cruises_as_its_purpose_asks(wing, flight):
     study = wing(2, flight)
     study = replace(study, fly=study.fly.model_copy(update={"purpose": "usual_flight"}))
-    anchor = anchored(study)
-    flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
+    anchor = anchor_of(study)
+    flown = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
     for purpose, same in (("usual_flight", True), ("distance", False)):
         best = best_speed(flown, purpose)
         assert (abs(anchor.variables["cruise_speed"] - best) < 0.1 / 3.6) == same  # as above
@@ -112,19 +117,19 @@ def test_stock_wing_cruises_as_its_purpose_asks(wing, flight):
 def test_no_elevon_in_cruise_leaves_the_stretched_wing_some(wing):
     study = wing(0)
     study = replace(study, limits=study.limits.model_copy(update={"up_elevon": None}))
-    anchor = anchored(study)
+    anchor = anchor_of(study)
     limits = {limit.name: limit for limit in limits_of(study, anchor.reference, anchor.choice, 1)}
     assert abs(anchor.reference.elevon) < 1e-9
     assert limits["down_elevon"].bound == -limits["up_elevon"].bound == pytest.approx(np.radians(1))
 
 
 def test_nothing_measured_changes_nothing_and_is_told(wing):
-    anchor = anchored(wing())
+    anchor = anchor_of(wing())
     assert anchor.moment_offset == 0 and anchor.drag_factor == 1
     assert list(rows(anchor)) == ["flying weight", "balance behind the nose"]
-    kept = " ".join(anchor.kept)
+    kept = " ".join(anchor.not_measured)
     assert "stock.up_elevon" in kept and "No flight was measured" in kept
-    flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
+    flown = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
     height = -CHORD * np.sin(flown.level(anchor.variables["cruise_speed"]).elevon[0])
     assert f"{height:.1f} mm up at {3.6 * anchor.variables['cruise_speed']:.0f} km/h" in kept
 
@@ -144,7 +149,7 @@ def test_result_carries_ties_in_edge_units(wing):
     assert sum(result.stock.drag_cm2.values()) == pytest.approx(1e4 * drag / pressure, rel=3e-3)
     # listed parts carry the factor one by one
     plain = work.Work(wing(), "test").base().stock.drag_cm2["hatch edge"]
-    factor = anchored(wing(2, (60, 60, 4400))).drag_factor
+    factor = anchor_of(wing(2, (60, 60, 4400))).drag_factor
     assert result.stock.drag_cm2["hatch edge"] == pytest.approx(factor * plain, abs=1e-3)  # printed digits
 
 
@@ -152,7 +157,7 @@ def test_result_carries_ties_in_edge_units(wing):
 
 
 def test_flight_as_modelled_gives_one(wing):
-    anchor = anchored(wing(flight=flight_of(anchored(wing()), 62, 1.0)))
+    anchor = anchor_of(wing(flight=flight_of(anchor_of(wing()), 62, 1.0)))
     assert anchor.drag_factor == pytest.approx(1, abs=1e-9)  # root to 1e-13, times digits of the file
     tie = rows(anchor)["charge for a kilometre"]
     assert tie.before == pytest.approx(tie.measured, rel=1e-9) and tie.after == pytest.approx(tie.measured, rel=1e-9)
@@ -160,8 +165,8 @@ def test_flight_as_modelled_gives_one(wing):
 
 @pytest.mark.parametrize(("true", "kmh"), [(1.3, 75), (0.75, 85)])
 def test_flight_with_other_drag_is_found_as_far_as_it_can_be_trusted(wing, true, kmh):
-    own = anchored(wing())
-    anchor = anchored(wing(flight=flight_of(own, kmh, true)))
+    own = anchor_of(wing())
+    anchor = anchor_of(wing(flight=flight_of(own, kmh, true)))
     share = np.log(anchor.drag_factor) / np.log(true)
     assert 0.5 < share < 1  # fast enough that drag the factor acts on outweighs the rest: nearer to it than to 1
     # sensitivity by finite differences through the speed card, half way; the weighting is that of two normal
@@ -181,19 +186,19 @@ def test_flight_with_other_drag_is_found_as_far_as_it_can_be_trusted(wing, true,
 def test_weighting_of_two_normal_laws(exponent, measured):
     """Prior N(0, p^2), measurement N(e x, m^2): mean and variance of the product of two normals, any textbook."""
     precision = 1 / PRIOR_SPREAD**2 + exponent**2 / FLIGHT_SPREAD**2
-    best, spread = most_probable(lambda x: exponent * x, measured)
+    best, spread = most_probable_factor(lambda x: exponent * x, measured)
     assert best == pytest.approx(exponent * measured / FLIGHT_SPREAD**2 / precision, rel=1e-10)  # root to 1e-13
     assert spread == pytest.approx(precision**-0.5, rel=1e-6)  # differences of rounding over a step of 1e-5
 
 
 def test_small_miss_is_weighed_by_the_slope_of_the_model(wing):
     """In the small the model is linear: the textbook weighting must come out of the whole chain."""
-    study = wing(flight=flight_of(anchored(wing()), 62, 1.0))
-    anchor = anchored(study)
-    log_charge = charge_by_factor(study.known_flight, FlownDesign(anchor.data, anchor.choice, anchor.variables))
+    study = wing(flight=flight_of(anchor_of(wing()), 62, 1.0))
+    anchor = anchor_of(study)
+    log_charge = charge_by_factor(study.known_flight, SpeedSweep(anchor.data, anchor.choice, anchor.variables))
     exponent = float(log_charge(1e-4) - log_charge(-1e-4)) / 2e-4
     for miss in (1e-4, -1e-4):
-        best, spread = most_probable(log_charge, float(log_charge(0.0)) + miss)
+        best, spread = most_probable_factor(log_charge, float(log_charge(0.0)) + miss)
         precision = 1 / PRIOR_SPREAD**2 + exponent**2 / FLIGHT_SPREAD**2
         assert best == pytest.approx(exponent * miss / FLIGHT_SPREAD**2 / precision, rel=1e-3)  # miss to the square
         assert spread == pytest.approx(precision**-0.5, rel=1e-3)
@@ -201,8 +206,8 @@ def test_small_miss_is_weighed_by_the_slope_of_the_model(wing):
 
 def test_posterior_is_the_least_of_a_grid(wing):
     study = wing(flight=(60, 60, 7000))  # far from linear
-    anchor = anchored(study)
-    flown = FlownDesign(anchor.data, anchor.choice, anchor.variables)
+    anchor = anchor_of(study)
+    flown = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
     log_charge = charge_by_factor(study.known_flight, flown)
     grid = np.linspace(-0.2, 1.2, 1401)
     measured = np.log(study.known_flight.charge_used / study.known_flight.distance)
@@ -213,7 +218,7 @@ def test_posterior_is_the_least_of_a_grid(wing):
 
 def test_discharge_is_that_of_the_flight(wing):
     """Voltage falls as the pack empties, so the same flight to half the charge draws less a kilometre."""
-    half, whole = (anchored(wing(flight=flight_of(anchored(wing()), 62, 1.0, used))) for used in (0.4, 0.95))
+    half, whole = (anchor_of(wing(flight=flight_of(anchor_of(wing()), 62, 1.0, used))) for used in (0.4, 0.95))
     assert half.drag_factor == pytest.approx(1, abs=1e-9) and whole.drag_factor == pytest.approx(1, abs=1e-9)
     assert rows(half)["charge for a kilometre"].before < 0.99 * rows(whole)["charge for a kilometre"].before
 
@@ -226,12 +231,14 @@ def flagged(anchor, words):
 
 
 def test_doubtful_measurements_are_flagged(wing):
-    assert flagged(anchored(wing(9)), "the measured trim asks for") and not flagged(anchored(wing(3)), "measured trim")
-    anchor = anchored(wing(flight=(60, 60, 9000)))
+    assert flagged(anchor_of(wing(9)), "the measured trim asks for") and not flagged(
+        anchor_of(wing(3)), "measured trim"
+    )
+    anchor = anchor_of(wing(flight=(60, 60, 9000)))
     assert flagged(anchor, "the known flight alone asks for")
-    assert flagged(anchored(wing(flight=(60, 60, 1500))), "the known flight alone asks for")
-    assert flagged(anchor, "expect less range") and flagged(anchored(wing(flight=(60, 60, 1500))), "expect more range")
-    near = anchored(wing(flight=(60, 60, 4000)))
+    assert flagged(anchor_of(wing(flight=(60, 60, 1500))), "the known flight alone asks for")
+    assert flagged(anchor, "expect less range") and flagged(anchor_of(wing(flight=(60, 60, 1500))), "expect more range")
+    near = anchor_of(wing(flight=(60, 60, 4000)))
     assert not flagged(near, "alone asks") and not flagged(near, "expect")
 
 
@@ -255,19 +262,19 @@ def test_doubtful_measurements_are_flagged(wing):
 def test_contradiction_is_refused_in_plain_words(wing, changes, words):
     study = wing(**changes)
     with pytest.raises(RunFailed) as raised:
-        anchored(study)
+        anchor_of(study)
     said = str(raised.value)
     assert said.startswith(f"{study.path}: ") and all(word in said for word in words), said
 
 
 def test_slack_lets_near_misses_pass(wing):
-    stall, own = anchored(wing()).reference.stall_speed, anchored(wing())
-    top = FlownDesign(own.data, own.choice, own.variables).top_speed(1.02 * stall)
+    stall, own = anchor_of(wing()).reference.stall_speed, anchor_of(wing())
+    top = SpeedSweep(own.data, own.choice, own.variables).top_speed(1.02 * stall)
     for speed in (0.93 * stall, 1.07 * top):
-        assert anchored(wing(flight=(40, 40e3 / speed / 60, 9000))).drag_factor > 0
-    full = anchored(wing(flight=(130, 130, 1.07 * CAPACITY)))  # more than the label: drawn from full to empty
+        assert anchor_of(wing(flight=(40, 40e3 / speed / 60, 9000))).drag_factor > 0
+    full = anchor_of(wing(flight=(130, 130, 1.07 * CAPACITY)))  # more than the label: drawn from full to empty
     speed = 1e3 / 60
     assert rows(full)["charge for a kilometre"].before == pytest.approx(charge(own, speed, 1.0, 1.0), rel=1e-9)
     assert CAPACITY * 3.6 == pytest.approx(
-        float(pack.pack_capacity(FlownDesign(own.data, own.choice, own.variables).powertrain.pack))
+        float(pack.pack_capacity(SpeedSweep(own.data, own.choice, own.variables).powertrain.pack))
     )
