@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from places import STUDIES
 
-from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
 from tradestudy.aircraft.anchor.calibration import anchor_of
-from tradestudy.aircraft.model.speed_sweep import best_speed_near, best_speed
+from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
+from tradestudy.aircraft.model.speed_sweep import best_speed, best_speed_near
 from tradestudy.commands import work as runs
 from tradestudy.errors import StudyFileError
 from tradestudy.physics.propulsion.motor import MotorClass, motor_from_class

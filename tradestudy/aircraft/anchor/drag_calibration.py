@@ -99,7 +99,9 @@ def drag_calibration(known: KnownFlightTable, flown: SpeedSweep) -> DragCalibrat
             f"the known flight used {with_unit(measured, 'mAh/km')}; the model, pulled towards it, says "
             f"{figure(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range than is told here"
         )
-    return DragCalibration(float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags))
+    return DragCalibration(
+        float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags)
+    )
 
 
 def _alone(log_charge: Callable, measured: float) -> str:

@@ -33,7 +33,7 @@ def variant(tmp_path_factory):
         file = folder / "study.toml"
         file.write_text(changed, encoding="utf-8")
         study = read_study(file)
-        anchor = anchors.anchored(study)
+        anchor = anchors.anchor_of(study)
         variables = {**anchor.variables, "extension": extension}
         return study, assess_design(study, anchor.data, anchor.choice, variables, "one")
 
@@ -168,7 +168,7 @@ def test_slopes_of_a_mixed_wing_through_the_batch(variant):
         'slot_depth = "7 mm"\ncrosses_centre = true\ncrosses_bay = "on floor"\n\n[joiner] '
     )
     study, _ = variant(("[joiner] ", more), (ROD, f'{ROD}crosses_bay = "on divider"\n'))
-    data = anchors.anchored(study).data.strength
+    data = anchors.anchor_of(study).data.strength
     start, step = np.array([0.15, 0.42, 0.03, 0.0034, 1.4]), np.array([1e-5, 1e-5, 1e-5, 1e-7, 1e-4])
     width = np.diff(strength.stations(data, *start[:3]))
     factor = np.array([4.0, -1.5])
