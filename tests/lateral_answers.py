@@ -33,7 +33,7 @@ def sideways(
     """Solve one wing flying flat-plate fashion (no elevon); the centre of gravity is the neutral point unless given."""
     plain = answer(wing, fin, counts, n_panel, camber, refinement)
     angles = trimmed_flight.strip_angles(wing, plain.mesh)
-    antisymmetric = lateral.circulations(plain.mesh, angles, camber, n_panel)
+    antisymmetric = lateral.antisymmetric_circulations(plain.mesh, angles, camber, n_panel)
     alpha = (lift_coefficient - plain.unit.lift_area[0] / plain.areas.area) / plain.lift_slope
     amplitude = np.array([[1.0, alpha, 0.0, 0.0]])
     found = lateral.derivatives(

@@ -7,7 +7,7 @@ import numpy as np
 from tradestudy.physics.aero import lattice
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh
 
 FLAT = lattice.SectionCamber(0.0, 0.0)
@@ -82,9 +82,9 @@ class Answer(NamedTuple):
 
 def answer(wing, fins=(), counts=None, n_panel=4, camber=FLAT, refinement=1):
     """Solve the lattice of one outline with one fin, any number of fins, or none."""
-    fins = () if fins is None else (fins,) if isinstance(fins, Fin) else fins
+    fins = () if fins is None else (fins,) if isinstance(fins, SheetFin) else fins
     mesh = half_wing_mesh(wing, fins, refinement, counts)
-    circulation = lattice.circulations(mesh, trimmed_flight.strip_angles(wing, mesh), camber, n_panel)
+    circulation = lattice.symmetric_circulations(mesh, trimmed_flight.strip_angles(wing, mesh), camber, n_panel)
     return Answer(wing, mesh, circulation, lattice.unit_loads(mesh, circulation), planform.areas(wing))
 
 

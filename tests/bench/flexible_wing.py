@@ -41,7 +41,8 @@ def main():
         stiff, loose = elastic_wing.compliances(BONDS, *built)
         trimmed_flight.flown_with(data.flight, solution, mass, margin, speed, stiff)
         for compliance in (stiff, loose):
-            divergence_reversal.softness(solution.air, compliance, pressure + np.zeros((*np.shape(extension), 1)))
+            pressures = pressure + np.zeros((*np.shape(extension), 1))
+            divergence_reversal.elastic_effects(solution.air, compliance, pressures)
 
     for name, point in (("values", list(place)), ("8 slopes", list((place + 1e-30j * np.eye(8)).T))):
         point = [np.asarray(value) for value in point]

@@ -26,7 +26,7 @@ from wings import answer, outline, tapered  # noqa: E402
 
 from tradestudy.physics.aero import lattice  # noqa: E402
 from tradestudy.physics.flight import trimmed_flight  # noqa: E402
-from tradestudy.physics.geometry.fins import Fin  # noqa: E402
+from tradestudy.physics.geometry.fins import SheetFin  # noqa: E402
 from tradestudy.physics.geometry.mesh import half_wing_mesh  # noqa: E402
 from tradestudy.physics.sections import airfoil, polar  # noqa: E402
 
@@ -230,7 +230,8 @@ def print_tangents():
         changed[field] = np.full(8, getattr(plain, field)) + step[:, 7]
     moving = plain._replace(**changed)
     fin, fins = (
-        Fin(*(np.asarray(length) + zero for length in (0.13, 0.15, 0.09, 0.06, 0.02))) for zero in (0.0, np.zeros(8))
+        SheetFin(*(np.asarray(length) + zero for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+        for zero in (0.0, np.zeros(8))
     )
     camber = lattice.SectionCamber(0.12, -0.015)
 
@@ -238,8 +239,8 @@ def print_tangents():
         mesh = half_wing_mesh(shape, (fins,))
         return lattice.unit_loads(mesh, solve(mesh, trimmed_flight.strip_angles(shape, mesh), camber))
 
-    value = best_of(100, lambda: solved(plain, fin, lattice.circulations))
-    tangents = best_of(100, lambda: solved(moving, fins, lattice.circulations_with_slopes))
+    value = best_of(100, lambda: solved(plain, fin, lattice.symmetric_circulations))
+    tangents = best_of(100, lambda: solved(moving, fins, lattice.symmetric_circulations))
     print(
         f"lattice with a tip fin, value: {1e3 * value:.2f} ms; value and 8 tangents: {1e3 * tangents:.2f} ms, "
         f"{TARGET_TANGENTS:.0f} ms wanted"
@@ -256,7 +257,7 @@ def table_error(table, outline_points, finish, random, count=40):
     for _ in range(count):
         log_reynolds = random.uniform(*np.log([5e4, 1e6]))
         deflection = random.uniform(*np.radians([-15.0, 8.0]))
-        shape, turn = airfoil.deflected(outline_points, HINGE, deflection)
+        shape, turn = airfoil.deflected_outline(outline_points, HINGE, deflection)
         lift, drag, _ = polar.alpha_polars(
             shape, alpha + turn, np.exp(log_reynolds), forced_transition=polar.TRANSITION_BY_FINISH[finish]
         )

@@ -19,14 +19,14 @@ import numpy as np
 import pytest
 from wings import answer, tapered
 
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 
 REFINEMENTS = np.array([1.0, 2.0, 3.0, 4.0])
 NAMES = ("lift_slope", "neutral_point", "span_efficiency", "elevon_lift", "elevon_moment")
 LEAST_ORDER = dict(zip(NAMES, (1.0, 1.0, 1.0, 1.0, 0.6), strict=True))
 WINGS = ((6, 0.5, 25), (8, 0.5, 20), (5, 0.6, 30))
 # height, chords, set-back and place over a semi-span of 1; first strip 0.8 of the wing's last
-FIN = Fin(*(np.asarray(length) for length in (0.2, 0.22, 0.14, 0.08, 0.03)))
+FIN = SheetFin(*(np.asarray(length) for length in (0.2, 0.22, 0.14, 0.08, 0.03)))
 
 
 class Fitted(NamedTuple):

@@ -8,7 +8,7 @@ from wings import FLAT, answer, outline
 
 from tradestudy.physics.aero import lattice, trim
 from tradestudy.physics.flight import trimmed_flight
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 # relative to the largest of its kind: linear systems of some hundred unknowns, condition number about 1e3
@@ -50,7 +50,7 @@ def built(shape, scale=1.0, twist=None):
         elevon_chord=shape["hinge"] * chord,
         elevon=(s * (shape["centre"] + 0.1), s * 0.95 * tip),
     )
-    fin = Fin(*(s * np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+    fin = SheetFin(*(s * np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
     return wing, fin if shape["fin"] else None
 
 
@@ -86,10 +86,10 @@ def test_speed_and_size_in_trim(shape, camber, scale, faster):
 
     def flown(size, speed):
         wing = answer(*built(shape, size), camber=camber)
-        centre = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, 0.08).centre_of_gravity
+        centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, 0.08).centre_of_gravity
         pressure = np.array([0.6125 * speed**2])
         weight = np.asarray(0.4 * pressure[0] * wing.areas.area)
-        state = trim.trimmed(wing.unit, centre, weight, pressure, np.ones(1), np.array([speed]), 0.8)
+        state = trim.rigid_trim(wing.unit, centre, weight, pressure, np.ones(1), np.array([speed]), 0.8)
         return state, trim.strip_forces(wing.unit.strip_lift, state.amplitude, pressure)
 
     (here, force), (there, grown) = flown(1.0, 12.0), flown(scale, 12.0 * faster)
@@ -123,7 +123,7 @@ def test_columns_add(shape, weights):
     found = answer(wing, fin)
     mesh = half_wing_mesh(wing, (fin,) if fin else ())
     own, image = lattice.normalwash(mesh)
-    sides = lattice.right_hand_sides(mesh, trimmed_flight.strip_angles(wing, mesh), FLAT)
+    sides = lattice.symmetric_downwash(mesh, trimmed_flight.strip_angles(wing, mesh), FLAT)
     alone = np.linalg.solve(own + image, -sides @ weights)
     assert found.circulation.reshape(-1, 4) @ weights == pytest.approx(alone, abs=ROUNDING)
 

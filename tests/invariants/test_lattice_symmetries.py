@@ -7,12 +7,12 @@ from wings import FLAT, answer, outline, tapered
 from tradestudy.physics.aero import lattice
 from tradestudy.physics.aero.horseshoe import influence
 from tradestudy.physics.flight import trimmed_flight
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns
 CAMBER = lattice.SectionCamber(0.12, -0.015)
-FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+FIN = SheetFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
 
 def bent_wing(scale=1.0, elevon=0.04):
@@ -38,7 +38,7 @@ def test_half_model_equals_whole_wing(fin):
     right = [influence(controls, normals, corner, first, last) for corner in corners]
     # the left half: mirrored corners; its horseshoes still run from left to right, so outer edge first
     left = [influence(controls, normals, corner * flip, last, first) for corner in corners]
-    downwash = lattice.right_hand_sides(mesh, trimmed_flight.strip_angles(half.wing, mesh), CAMBER, n_panel)
+    downwash = lattice.symmetric_downwash(mesh, trimmed_flight.strip_angles(half.wing, mesh), CAMBER, n_panel)
     whole = np.linalg.solve(np.hstack(right + left), -np.concatenate([downwash, downwash]))
     right, left = np.split(whole, 2)
     assert right == pytest.approx(left, rel=ROUNDING, abs=ROUNDING)
@@ -128,7 +128,7 @@ def test_slopes_share_the_value():
         **{name: np.full(3, getattr(batch, name)) + 0j for name in ("elevon_inner_end", "elevon_outer_end")}
     )
     mesh = half_wing_mesh(batch)
-    found = lattice.circulations_with_slopes(mesh, trimmed_flight.strip_angles(batch, mesh), CAMBER)
+    found = lattice.symmetric_circulations(mesh, trimmed_flight.strip_angles(batch, mesh), CAMBER)
     plain = answer(wing, camber=CAMBER).circulation
     for direction in found:
         assert direction.real == pytest.approx(plain, rel=ROUNDING, abs=ROUNDING)

@@ -5,7 +5,7 @@ import pytest
 from lateral_answers import sideways
 from wings import answer, outline, tapered
 
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import strip_counts
 from tradestudy.physics.geometry.planform import StockWing, stock_planform
 
@@ -23,7 +23,7 @@ def foam_wing(semi_span, set_back, root, tip, fin=True, dihedral=0.0):
         elevon_chord=[0.045, 0.045, 0.03],
         elevon=(0.07, 0.96 * semi_span),
     )
-    return wing, Fin(*(np.asarray(length) for length in GODWIT_FIN)) if fin else None
+    return wing, SheetFin(*(np.asarray(length) for length in GODWIT_FIN)) if fin else None
 
 
 WINGS = {
@@ -106,7 +106,7 @@ def test_an_inboard_and_a_tip_fin_against_three_times_finer(place):
     stock = StockWing(1.24, 0.08, 0.235, 0.15, 0.265, 0.026, 0.03, 0.045, 0.03, 0.07, 0.60)
     wing = stock_planform(stock, (place,))
     assert sum(strip_counts(wing)) in (15, 16)
-    fins = (Fin(0.10, 0.12, 0.08, 0.05, 0.08, stands_on=wing.marks[0]), Fin(*GODWIT_FIN))
+    fins = (SheetFin(0.10, 0.12, 0.08, 0.05, 0.08, stands_on=wing.marks[0]), SheetFin(*GODWIT_FIN))
     used, fine = (sideways(wing, 0.5, fins, refinement=n, n_panel=m, centre=0.14) for n, m in ((1, 4), (3, 8)))
     assert used.plain.lift_slope == pytest.approx(fine.plain.lift_slope, rel=0.003)
     drift = (used.plain.neutral_point - fine.plain.neutral_point) / used.plain.areas.mean_aerodynamic_chord

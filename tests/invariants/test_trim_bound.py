@@ -35,7 +35,7 @@ def drawn(random):
 def trimmed(wing, lift, margin, column, mesh):
     """Return span efficiency and its bound for a wing held in balance by angle of attack and one column."""
     found = answer(wing, **mesh)
-    centre = trim.balance(found.unit, found.areas.mean_aerodynamic_chord, margin).centre_of_gravity
+    centre = trim.balance_points(found.unit, found.areas.mean_aerodynamic_chord, margin).centre_of_gravity
     lifts, moments = found.unit.lift_area, found.unit.moment_volume + centre * found.unit.lift_area
     use = [column, 1]
     amplitude = np.zeros(4)

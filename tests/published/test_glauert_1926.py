@@ -8,13 +8,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from tradestudy.physics.aero.lattice import (
-    SectionCamber,
-    camber_downwash,
-    flap_downwash,
-    panel_matrix,
-    thin_airfoil_flap,
-)
+from tradestudy.physics.aero.thin_airfoil import camber_downwash, flap_downwash, flap_slopes, panel_matrix
 
 ROUNDING = 1e-10  # a few dozen operations on numbers near one
 
@@ -44,7 +38,7 @@ def test_parabolic_camber_by_plain_collocation(count):
 
 @pytest.mark.parametrize(("hinge", "lift", "moment"), [(0.75, 3.826, -0.6495), (0.80, 3.454, -0.640)])
 def test_plain_flap_numbers(hinge, lift, moment):
-    found = thin_airfoil_flap(hinge)
+    found = flap_slopes(hinge)
     assert found[0] == pytest.approx(lift, abs=1e-3)  # one unit of the last printed digit
     assert found[1] == pytest.approx(moment, abs=1e-3)
 
@@ -56,7 +50,7 @@ def test_plain_flap_by_integration(hinge):
     start = np.arccos(1 - 2 * hinge)
     a0 = quad(lambda t: 1.0, start, np.pi)[0] / np.pi  # slope -1 behind the hinge
     a1, a2 = (2 / np.pi * quad(lambda t, n=n: -np.cos(n * t), start, np.pi)[0] for n in (1, 2))
-    lift, moment = thin_airfoil_flap(hinge)
+    lift, moment = flap_slopes(hinge)
     assert lift == pytest.approx(2 * np.pi * a0 + np.pi * a1, rel=ROUNDING)
     assert moment == pytest.approx(np.pi / 4 * (a2 - a1), rel=ROUNDING)
 
@@ -64,7 +58,7 @@ def test_plain_flap_by_integration(hinge):
 @pytest.mark.parametrize("hinge", [0.55, 0.75, 0.80, 0.838])
 @pytest.mark.parametrize("count", [2, 4, 8])
 def test_flap_column_gives_lift_and_moment_exactly(hinge, count):
-    assert lift_and_moment(flap_downwash(hinge, count)) == pytest.approx(thin_airfoil_flap(hinge), rel=ROUNDING)
+    assert lift_and_moment(flap_downwash(hinge, count)) == pytest.approx(flap_slopes(hinge), rel=ROUNDING)
 
 
 def test_flap_column_does_not_know_panel_edges():
@@ -76,4 +70,4 @@ def test_flap_column_does_not_know_panel_edges():
 
 @pytest.mark.parametrize(("lift", "moment"), [(0.15, -0.01), (-0.05, 0.02), (0.0, -0.08)])
 def test_camber_column_gives_lift_and_moment_exactly(lift, moment):
-    assert lift_and_moment(camber_downwash(SectionCamber(lift, moment))) == pytest.approx((lift, moment), abs=ROUNDING)
+    assert lift_and_moment(camber_downwash(lift, moment)) == pytest.approx((lift, moment), abs=ROUNDING)

@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 
 from tradestudy.physics.aeroelastic.flutter import SectionAxis, divergence_speed, flutter_point
-from tradestudy.physics.aeroelastic.vibration import WingSections, clamped_motion, natural_frequencies
+from tradestudy.physics.aeroelastic.vibration import BeamSections, clamped_modes, natural_frequencies
 
 DENSITY = 1.225
 
 
 def uniform(length, half_chord, bending, torsion, mass, offset, radius, stations=25):
     ones = np.ones(stations)
-    return WingSections(
+    return BeamSections(
         np.linspace(0.0, length, stations),
         bending * ones,
         torsion * ones,
@@ -37,7 +37,7 @@ def goland(**changes):
 
 
 def goland_point(sections, n_mode=6, lift_share=1.0):
-    return flutter_point(clamped_motion(sections, n_mode), SectionAxis(0.9144, -0.34, 0.0, lift_share), DENSITY)
+    return flutter_point(clamped_modes(sections, n_mode), SectionAxis(0.9144, -0.34, 0.0, lift_share), DENSITY)
 
 
 def test_flutter():
@@ -70,20 +70,20 @@ def test_two_modes_nearly_tell_it_all():
 
 
 def test_frequencies():
-    motion = clamped_motion(goland())
+    motion = clamped_modes(goland())
     # second order in 24 elements: 0.1 % in the fourth; 0.2 % is the bar
     np.testing.assert_allclose(natural_frequencies(motion)[:4], [48.155, 95.719, 243.77, 347.61], rtol=2e-3)
     bending, torsion = motion.bending_share[0], motion.bending_share[1]
     assert bending > 0.9 and torsion < 0.1
     pure = goland()._replace(mass_offset=np.zeros(25), mass_radius=np.full(25, np.sqrt(8.642 / 35.717)))
     np.testing.assert_allclose(
-        natural_frequencies(clamped_motion(pure))[:4], [49.492, 87.108, 261.32, 310.16], rtol=2e-3
+        natural_frequencies(clamped_modes(pure))[:4], [49.492, 87.108, 261.32, 310.16], rtol=2e-3
     )
 
 
 def test_divergence():
     # (pi/2)^2 GJ/(e c a L^2), five printed digits; six modes carry all but 0.01 % of the twist
-    assert divergence_speed(clamped_motion(goland(), 8), SectionAxis(0.9144, -0.34), DENSITY) == pytest.approx(
+    assert divergence_speed(clamped_modes(goland(), 8), SectionAxis(0.9144, -0.34), DENSITY) == pytest.approx(
         252.35, rel=1e-3
     )
 
@@ -108,7 +108,7 @@ MODEL_WINGS = [
 @pytest.mark.parametrize("place, centre, printed", MODEL_WINGS)
 def test_wing_of_a_foam_model(place, centre, printed):
     sections = uniform(0.75, 0.125, 69.4, 9.81, 0.30, (centre - place) * 0.25, 0.06)
-    motion = clamped_motion(sections)
+    motion = clamped_modes(sections)
     assert flutter_point(motion, SectionAxis(0.125, 2 * place - 1), DENSITY).speed == pytest.approx(
         printed, rel=3e-3
     )  # three printed digits
@@ -131,4 +131,4 @@ def test_divergence_of_swept_model_wings(place, torsion, printed):
         cosine = np.cos(sweep)
         sections = uniform(0.75 / cosine, 0.125 * cosine, 69.4, torsion, 0.3 * cosine, 0.02, 0.06 * cosine)
         axis = SectionAxis(0.125 * cosine, 2 * place - 1, sweep)
-        assert divergence_speed(clamped_motion(sections, 8), axis, DENSITY) == pytest.approx(speed, rel=5e-3)
+        assert divergence_speed(clamped_modes(sections, 8), axis, DENSITY) == pytest.approx(speed, rel=5e-3)

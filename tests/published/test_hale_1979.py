@@ -25,8 +25,8 @@ def drag_at():
     wing = answer(tapered(1.4**2 / 0.32, 0.5, 25, span=1.4))
     weight = np.asarray(MASS * air.GRAVITY)
     strip_area = 0.5 * (wing.mesh.inner_chord + wing.mesh.outer_chord) * wing.mesh.width
-    profile = viscous_drag.profile_drag_area(SECTION_DRAG, strip_area)
-    centre = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, 0.0).centre_of_gravity
+    profile = viscous_drag.section_drag_area(SECTION_DRAG, strip_area)
+    centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, 0.0).centre_of_gravity
 
     def total(speed):
         pressure = np.array([0.5 * DENSITY * speed**2])
@@ -35,7 +35,7 @@ def drag_at():
             lift_area=wing.unit.lift_area + [0, 0, 1e-3, 0],
             moment_volume=wing.unit.moment_volume + [0, 0, 1e-3, 0],
         )
-        state = trim.trimmed(elevon_free, centre, weight, pressure, np.ones(1), np.array([speed]), 1.0)
+        state = trim.rigid_trim(elevon_free, centre, weight, pressure, np.ones(1), np.array([speed]), 1.0)
         # balanced at the neutral point: nothing to trim
         assert state.elevon[0] == pytest.approx(0.0, abs=1e-9)
         return float(pressure[0] * (profile + trim.induced_drag_areas(wing.unit, state.amplitude)[0]))
@@ -180,7 +180,7 @@ def test_worked_case():
 
     def total(speed):
         pressure = 0.5 * DENSITY * speed**2
-        return pressure * viscous_drag.profile_drag_area(SECTION_DRAG, np.array([0.16])) + weight**2 * factor / (
+        return pressure * viscous_drag.section_drag_area(SECTION_DRAG, np.array([0.16])) + weight**2 * factor / (
             pressure * 0.32
         )
 
@@ -222,7 +222,7 @@ def test_strip_drag_of_laminar_friction(taper, over_root, over_mean):
     wing = answer(tapered(6, taper, 25))
     strip_area = 0.5 * (wing.mesh.inner_chord + wing.mesh.outer_chord) * wing.mesh.width
     relative = (wing.mesh.chord / wing.wing.chord[0]) ** -0.5
-    found = viscous_drag.profile_drag_area(relative, strip_area) / wing.areas.area
+    found = viscous_drag.section_drag_area(relative, strip_area) / wing.areas.area
     assert found == pytest.approx(over_root, rel=2e-3)
     at_mean = (wing.areas.mean_aerodynamic_chord / wing.wing.chord[0]) ** -0.5
     assert found / at_mean == pytest.approx(over_mean, rel=2e-3)

@@ -74,7 +74,9 @@ def by_quadrature(line, *arguments):
     """Zero-lift angle [rad], quarter-chord moment and lift at the ideal angle by Glauert's integrals of the slope."""
 
     def part(weight):
-        joint = np.arccos(1 - 2 * (naca.LINES[arguments[0]][0] if line is naca.five_digit_line else arguments[1]))
+        joint = np.arccos(
+            1 - 2 * (naca.FIVE_DIGIT_LINES[arguments[0]][0] if line is naca.five_digit_line else arguments[1])
+        )
         return quad(lambda t: float(line(0.5 * (1 - np.cos(t)), *arguments)[1]) * weight(t), 0, np.pi, points=[joint])[
             0
         ]
@@ -84,12 +86,12 @@ def by_quadrature(line, *arguments):
     return zero_lift, moment, 2 * np.pi * (part(lambda t: 1.0) / np.pi - zero_lift)
 
 
-@pytest.mark.parametrize("key", sorted(naca.LINES))
+@pytest.mark.parametrize("key", sorted(naca.FIVE_DIGIT_LINES))
 def test_five_digit_lines_are_what_they_are_called(key):
     x = np.linspace(0, 1, 20001)
     height, slope = naca.five_digit_line(x, key)
     assert x[np.argmax(height)] == pytest.approx(PLACES[key], abs=6e-4)  # r is given to four digits
-    joint = naca.LINES[key][0]
+    joint = naca.FIVE_DIGIT_LINES[key][0]
     near = naca.five_digit_line(joint + np.array([-1e-11, 1e-11]), key)
     assert near[0][0] == pytest.approx(near[0][1], abs=1e-10) and near[1][0] == pytest.approx(near[1][1], abs=1e-6)
     assert height[[0, -1]] == pytest.approx([0, 0], abs=1e-9)
@@ -115,7 +117,7 @@ def test_reflexed_lines_have_the_joint_that_takes_the_moment_away(key):
 
         return quad(lambda t: slope(t) * (np.cos(2 * t) - np.cos(t)), 0, np.pi, points=[np.arccos(1 - 2 * joint)])[0]
 
-    joint, _, share = naca.LINES[key]
+    joint, _, share = naca.FIVE_DIGIT_LINES[key]
     assert brentq(moment, joint - 0.02, joint + 0.02) == pytest.approx(joint, abs=2.5e-3)  # the makers' arithmetic
     assert (3 * (joint - place) ** 2 - joint**3) / (1 - joint) ** 3 == pytest.approx(share, rel=0.06, abs=5e-5)
 
@@ -147,15 +149,15 @@ def test_the_librarys_own_four_digit_section():
     import aerosandbox as asb
 
     library = airfoil.resampled(asb.Airfoil("naca2412").coordinates)
-    turn = airfoil.resampled(naca.outline("naca2412"))  # on the longest chord too, as the library's comes in
+    turn = airfoil.resampled(naca.naca_outline("naca2412"))  # on the longest chord too, as the library's comes in
     assert library == pytest.approx(turn, abs=2e-3)
 
 
 def test_names_known_without_numpy_are_those_drawn():
     for digits in map("".join, itertools.product("0123456789", "0123456789", "0123456789", ("00", "12"))):
-        assert bool(NACA_NAME.fullmatch(f"naca{digits}")) == naca.is_defined(f"naca{digits}")
+        assert bool(NACA_NAME.fullmatch(f"naca{digits}")) == naca.is_naca_name(f"naca{digits}")
     for digits in map("".join, itertools.product("0123456789", "0123456789", ("00", "09", "21"))):
-        assert bool(NACA_NAME.fullmatch(f"naca{digits}")) == naca.is_defined(f"naca{digits}")
+        assert bool(NACA_NAME.fullmatch(f"naca{digits}")) == naca.is_naca_name(f"naca{digits}")
     with pytest.raises(ValueError) as raised:
-        naca.outline("naca26112")
+        naca.naca_outline("naca26112")
     assert str(raised.value) == 'no NACA section called "naca26112"'

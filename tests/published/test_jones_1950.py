@@ -12,7 +12,7 @@ import pytest
 from wings import curved_wing, outline, tapered
 
 from tradestudy.physics.aero.lattice import trefftz_normalwash
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 from tradestudy.search.optimum import minimised
 
@@ -125,7 +125,7 @@ def test_upright_fins(height, efficiency):
     """
     wing = tapered(6, 1.0, 0, span=1.0)
     chord = wing.chord[0]
-    fin = Fin(*(np.asarray(length) for length in (height, chord, chord, 0.0, 0.0)))
+    fin = SheetFin(*(np.asarray(length) for length in (height, chord, chord, 0.0, 0.0)))
     drag, lift = wake(half_wing_mesh(wing, (fin,), counts=[round(6 / np.sqrt(2 * height))]))
     best = best_loading(drag, lift[None], [1.0])
     assert 1 / (np.pi * (best @ drag @ best)) == pytest.approx(efficiency, rel=0.005)
@@ -151,7 +151,7 @@ def least_drag_efficiency(fin, height):
 def test_fins_below(height, efficiency):
     """The rows for upright fins hold below the wing too; by symmetry, so to 0.5 % as above."""
     chord = tapered(6, 1.0, 0, span=1.0).chord[0]
-    below = Fin(0.0, chord, chord, 0.0, 0.0, height, chord, 0.0)
+    below = SheetFin(0.0, chord, chord, 0.0, 0.0, height, chord, 0.0)
     assert least_drag_efficiency(below, height) == pytest.approx(efficiency, rel=0.005)
 
 
@@ -161,8 +161,8 @@ def test_canted_fins(height):
     chord = tapered(6, 1.0, 0, span=1.0).chord[0]
     found = []
     for cant in (0.0, 0.5, 1.0, np.pi / 2):
-        above = Fin(height, chord, chord, 0.0, 0.0, cant=cant)
-        below = Fin(0.0, chord, chord, 0.0, 0.0, height, chord, 0.0, cant=-cant)
+        above = SheetFin(height, chord, chord, 0.0, 0.0, cant=cant)
+        below = SheetFin(0.0, chord, chord, 0.0, 0.0, height, chord, 0.0, cant=-cant)
         found.append(least_drag_efficiency(above, height))
         assert least_drag_efficiency(below, height) == pytest.approx(found[-1], rel=1e-9)
     assert np.all(np.diff(found) > 0)

@@ -11,7 +11,7 @@ from wings import FLAT, curved_wing, outline, tapered
 
 from tradestudy.physics.aero import lateral, lattice
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 
 LIFT = 0.5
 
@@ -32,8 +32,8 @@ def ellipse(aspect_ratio, dihedral=0.0, lift=LIFT, count=24, n_panel=8):
         mesh = mesh._replace(normal=np.tile([0, -np.sin(dihedral), np.cos(dihedral)], (count, 1)), **bent)
     zero = np.zeros(count)
     angles = lattice.StripAngles(zero, zero, zero + 0.8, zero)
-    plain = lattice.circulations(mesh, angles, FLAT, n_panel)
-    skew = lateral.circulations(mesh, angles, FLAT, n_panel)
+    plain = lattice.symmetric_circulations(mesh, angles, FLAT, n_panel)
+    skew = lateral.antisymmetric_circulations(mesh, angles, FLAT, n_panel)
     unit = lattice.unit_loads(mesh, plain)
     area = 0.5 * np.pi * root
     areas = planform.Areas(*(np.asarray(value) for value in (2.0, area, root, 0.0, aspect_ratio)))
@@ -152,7 +152,7 @@ def test_rule_of_thumb_for_dihedral():
     assert found == pytest.approx(-0.0002, rel=0.2)
 
 
-FIN = Fin(*(np.asarray(length) for length in (0.2, 0.2, 0.12, 0.1, 0.03)))
+FIN = SheetFin(*(np.asarray(length) for length in (0.2, 0.2, 0.12, 0.1, 0.03)))
 BENT = outline([0, 1], [0, 0.466], [0.44, 0.22], height=[0, np.tan(0.1)])
 
 

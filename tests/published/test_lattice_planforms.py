@@ -80,7 +80,7 @@ def test_geometric_mid_points_would_be_two_per_cent_high():
     middle = mesh._replace(
         middle=0.5 * (mesh.inner_edge + mesh.outer_edge), chord=0.5 * (mesh.inner_chord + mesh.outer_chord)
     )
-    circulation = lattice.circulations(middle, trimmed_flight.strip_angles(found.wing, middle), FLAT)
+    circulation = lattice.symmetric_circulations(middle, trimmed_flight.strip_angles(found.wing, middle), FLAT)
     moved = found._replace(mesh=middle, circulation=circulation, unit=lattice.unit_loads(middle, circulation))
     assert 1.02 < moved.lift_slope / found.lift_slope < 1.05
     assert moved.span_efficiency() > 1.0 > found.span_efficiency()
@@ -94,7 +94,7 @@ def ellipse(aspect_ratio, count, n_panel):
 
     mesh = curved_wing(chord, lambda station: -0.5 * chord(station), 1.0, count)
     zero = np.zeros(count)
-    circulation = lattice.circulations(mesh, lattice.StripAngles(zero, zero, zero + 0.8, zero), FLAT, n_panel)
+    circulation = lattice.symmetric_circulations(mesh, lattice.StripAngles(zero, zero, zero + 0.8, zero), FLAT, n_panel)
     unit = lattice.unit_loads(mesh, circulation)
     slope = unit.lift_area[1] / (0.5 * np.pi * root)
     return slope, unit.lift_area[1] ** 2 / (4 * np.pi * unit.drag_area_matrix[1, 1])
@@ -133,7 +133,7 @@ def test_circular_disc():
 
     mesh = curved_wing(lambda y: 2 * half_chord(y), lambda y: 1 - half_chord(y), 1.0, 24)
     zero = np.zeros(24)
-    circulation = lattice.circulations(mesh, lattice.StripAngles(zero, zero, zero + 0.8, zero), FLAT, 16)
+    circulation = lattice.symmetric_circulations(mesh, lattice.StripAngles(zero, zero, zero + 0.8, zero), FLAT, 16)
     slope = lattice.unit_loads(mesh, circulation).lift_area[1] / np.pi
     assert slope == pytest.approx(1.790023, rel=1e-3)  # source table's own tolerance
 

@@ -17,7 +17,7 @@ WING = outline([0, 0.75], [0, 0], [0.25, 0.25])
 
 def parts(foam_density, film):
     materials = mass.WingMaterials(4255.5e-6 / 0.25**2, 2.0293, foam_density, film, 150.0, 0.006)
-    found = mass.bare_wing(WING, materials)
+    found = mass.bare_wing_lumps(WING, materials)
     rods = mass.rod_lump(WING, 2 * 2000.0 * np.pi * 0.003**2 / 4, np.zeros(()), np.asarray(0.75), 0.3)
     return {name: 1e3 * float(lump.mass) for name, lump in (found | {"rods": rods}).items()}
 

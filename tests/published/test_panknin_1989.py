@@ -49,7 +49,7 @@ def trimmed_by_washout(aspect_ratio, sweep, lift, margin, mesh):
     """Return washout [deg], centre of pressure [-] and span efficiency of a wing trimmed by linear washout
     alone."""
     wing = answer(tapered(aspect_ratio, 0.5, sweep, washout=1.0), **mesh)
-    centre = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, margin).centre_of_gravity
+    centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, margin).centre_of_gravity
     lifts, moments = (whole[:2] / wing.areas.area for whole in (wing.unit.lift_area, wing.unit.moment_volume))
     washout, alpha = np.linalg.solve([lifts, moments + centre * lifts], [lift, 0.0])
     amplitude = np.array([washout, alpha, 0.0, 0.0])
@@ -109,7 +109,7 @@ def _zero_lift_moment(taper, share_at):
     wing = tapered(40, taper, 0)
     found = answer(wing)
     angles = trimmed_flight.strip_angles(wing, found.mesh)._replace(camber_share=share_at(found.mesh.middle[:, 1]))
-    circulation = lattice.circulations(found.mesh, angles, lattice.SectionCamber(0.0, 1.0))
+    circulation = lattice.symmetric_circulations(found.mesh, angles, lattice.SectionCamber(0.0, 1.0))
     unit = lattice.unit_loads(found.mesh, circulation)
     moment = unit.moment_volume[0] + found.neutral_point * unit.lift_area[0]
     return moment / (found.areas.area * found.areas.mean_aerodynamic_chord)
@@ -155,7 +155,7 @@ def lattice_twist(mesh):
     (angle, moment), (tip_angle, tip_moment) = ((-2 * np.pi * np.radians(a), cm) for a, cm in (E222, E230))
     camber = lattice.SectionCamber(angle, moment, tip_angle - angle, tip_moment - moment)
     washed, cambered = answer(tapered(*shape, washout=1.0), **mesh), answer(tapered(*shape), camber=camber, **mesh)
-    centre = trim.balance(washed.unit, washed.areas.mean_aerodynamic_chord, MARGIN).centre_of_gravity
+    centre = trim.balance_points(washed.unit, washed.areas.mean_aerodynamic_chord, MARGIN).centre_of_gravity
 
     def columns(unit, count):
         lift, moment = (whole[:count] / washed.areas.area for whole in (unit.lift_area, unit.moment_volume))

@@ -63,7 +63,7 @@ def twisted(wing, shapes, strips, power):
     own, image = lattice.normalwash(mesh, N_PANEL)
     angles = trimmed_flight.strip_angles(wing, mesh)
     sides = [
-        lattice.right_hand_sides(mesh, angles._replace(twist=twist), FLAT, N_PANEL)[:, 0]
+        lattice.symmetric_downwash(mesh, angles._replace(twist=twist), FLAT, N_PANEL)[:, 0]
         for twist in shapes(mesh.middle[:, 1] / wing.semi_span)
     ]
     circulation = np.linalg.solve(own + image, -np.stack(sides, axis=-1))

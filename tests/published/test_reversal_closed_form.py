@@ -17,11 +17,11 @@ import pytest
 from scipy.optimize import brentq
 from soft_wings import EvenWing, by_lattice, by_strips
 
-from tradestudy.physics.aero import lattice
+from tradestudy.physics.aero import thin_airfoil
 from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
 
 DENSITY, SLOPE = 1.225, 2 * np.pi
-LIFT, MOMENT = lattice.thin_airfoil_flap(0.8)
+LIFT, MOMENT = thin_airfoil.flap_slopes(0.8)
 
 
 def closed_form(wing):
@@ -46,7 +46,7 @@ def foam_wing(behind):
 def test_flap_slopes():
     printed = {0.8: (3.4546, -0.6400), 0.75: (3.8264, -0.6495), 0.7: (4.1516, -0.6416)}
     for hinge, slopes in printed.items():
-        assert lattice.thin_airfoil_flap(hinge) == pytest.approx(slopes, abs=6e-5)  # four decimals
+        assert thin_airfoil.flap_slopes(hinge) == pytest.approx(slopes, abs=6e-5)  # four decimals
 
 
 def test_worked_numbers():

@@ -12,7 +12,7 @@ import pytest
 from scipy.special import kv
 
 from tradestudy.physics.aeroelastic.flutter import SectionAxis, divergence_speed, flutter_point, theodorsen
-from tradestudy.physics.aeroelastic.vibration import WingMotion
+from tradestudy.physics.aeroelastic.vibration import WingModes
 
 TABLE = {
     0.05: (0.9090, -0.1306),
@@ -30,7 +30,7 @@ def section(half_chord, mass, centre, squared_radius, bending, twist):
     matrix = mass * np.array([[1.0, -centre * b], [-centre * b, squared_radius * b * b]])
     stiffness = np.diag([mass * bending**2, mass * squared_radius * b * b * twist**2])
     rise, nothing = np.array([[1.0, 0.0]]), np.zeros((1, 2))
-    return WingMotion(
+    return WingModes(
         matrix, stiffness, np.zeros(1), np.ones(1), rise, nothing, rise[:, ::-1], nothing, np.array([1.0, 0.0]), 0
     )
 

@@ -42,7 +42,7 @@ def _temperature(altitude, local_temperature):
     return temperature(altitude) if local_temperature is None else np.asarray(local_temperature)
 
 
-FRICTION_POWER = -0.2  # of the Reynolds number, turbulent
+_FRICTION_POWER = -0.2  # of the Reynolds number, turbulent
 
 
 def turbulent_plate_friction(reynolds):
@@ -50,10 +50,10 @@ def turbulent_plate_friction(reynolds):
 
     Prandtl's one-fifth power law, 0.074 Re^(-1/5) (any text; from memory). Good to 10 % for Re 1e5 to 1e7.
     """
-    return 0.074 * reynolds**FRICTION_POWER
+    return 0.074 * reynolds**_FRICTION_POWER
 
 
-def equal_chord(areas, chords):
+def equal_friction_chord(areas, chords):
     """Return the one chord at which all of the areas rub as much as each does at its own. (...) [m]"""
     rubbing = sum(area * turbulent_plate_friction(chord) for area, chord in zip(areas, chords, strict=True))
-    return (rubbing / turbulent_plate_friction(1.0) / sum(areas)) ** (1 / FRICTION_POWER)
+    return (rubbing / turbulent_plate_friction(1.0) / sum(areas)) ** (1 / _FRICTION_POWER)

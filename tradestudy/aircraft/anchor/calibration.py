@@ -92,7 +92,7 @@ def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
         movable_range(study)[0],
     )
     pack = pack_mass(data.layout.cell_mass, choice.series * choice.parallel)
-    listed = mass.total([*found.values(), mass.Lump(pack, pack * study.pack.from_nose)])
+    listed = mass.total_lump([*found.values(), mass.Lump(pack, pack * study.pack.from_nose)])
     weight, balance = study.stock.flying_weight, study.stock.balance_from_nose
     missing = weight - float(listed.mass)
     if missing < -0.005 * weight:

@@ -41,10 +41,10 @@ def inertia_of(
     """Return mass, balance and moments of inertia of one design, its pack at a place behind the nose [m]."""
     laid, wing, fins = data.layout, flown.solution.wing, flown.solution.fins
     size = {"length": PART_SIZE, "width": PART_SIZE, "depth": PART_SIZE}
-    parts = [inertia.bare_wing(wing, laid.materials)]
+    parts = [inertia.bare_wing_moments(wing, laid.materials)]
     for run, _, _, linear in layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs):
         parts.append(
-            inertia.rods(
+            inertia.rod_moments(
                 wing,
                 np.asarray(linear),
                 np.asarray(run.inner_end),
@@ -53,15 +53,15 @@ def inertia_of(
             )
         )
     if fins:
-        parts.append(inertia.fins(fins, wing))
+        parts.append(inertia.fin_moments(fins, wing))
     for name, lump in fixed_parts(study).items():
         joiner = {"width": study.joiner.length} if study.joiner and name == "joiner" else {}
-        parts.append(inertia.box(lump.mass, lump.moment / lump.mass if lump.mass else 0.0, **size | joiner))
-    parts.append(inertia.box(movable_mass(study), variables["equipment_position"], **size))
+        parts.append(inertia.box_moments(lump.mass, lump.moment / lump.mass if lump.mass else 0.0, **size | joiner))
+    parts.append(inertia.box_moments(movable_mass(study), variables["equipment_position"], **size))
     length, width, depth = pack_box(study, choice)
-    parts.append(inertia.box(float(flown.shape.pack_mass), pack_position, 0.0, length, width, depth))
+    parts.append(inertia.box_moments(float(flown.shape.pack_mass), pack_position, 0.0, length, width, depth))
     parts += [_unlisted(laid), _wiring(laid, variables["extension"])]
-    return inertia.about_centre(inertia.total(parts))
+    return inertia.about_centre(inertia.total_moments(parts))
 
 
 def _unlisted(laid: layout.LayoutData) -> inertia.MassMoments:
@@ -69,13 +69,13 @@ def _unlisted(laid: layout.LayoutData) -> inertia.MassMoments:
     lump, stock = laid.unlisted, laid.stock
     chord = stock.root_chord + stock.elevon_root_chord
     place = np.clip(lump.moment / lump.mass, 0.0, chord) if lump.mass else 0.0
-    return inertia.box(lump.mass, place, 0.0, 0.5 * chord, UNLISTED_SPREAD * stock.span)._replace(x=lump.moment)
+    return inertia.box_moments(lump.mass, place, 0.0, 0.5 * chord, UNLISTED_SPREAD * stock.span)._replace(x=lump.moment)
 
 
 def _wiring(laid: layout.LayoutData, extension: float) -> inertia.MassMoments:
     """The servo leads that grow with the span, to half way out."""
     found = mass.wiring_growth(extension, laid.wiring_place)
-    return inertia.box(found.mass, laid.wiring_place, width=laid.stock.semi_span)
+    return inertia.box_moments(found.mass, laid.wiring_place, width=laid.stock.semi_span)
 
 
 def answers(
@@ -96,7 +96,7 @@ def answers(
         data.flight, flown.solution, values["alpha"], values["elevon"], centre, found.centre_height
     )
     pressure, speed = values["dynamic_pressure"][0], np.asarray(variables["cruise_speed"])
-    state = small_motions.Flight(
+    state = small_motions.LevelFlight(
         speed,
         pressure,
         unit.lift_area @ amplitude / areas.area,

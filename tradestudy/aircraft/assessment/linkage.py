@@ -54,7 +54,7 @@ def linkage_numbers(study: Study, flown: SpeedSweep, top_speed: float) -> dict[s
     sheet = flown.data.layout.materials
     mass = told.elevon_weight or sheet.elevon_density * sheet.elevon_thickness * (2 / 3) * hinged.area
     swing = elevon_hinge.mass_balance(mass, hinged.chord, linkage, balance_arm=hinged.chord)
-    held = elevon_hinge.held_deflection_share(linkage, coefficients, pressure, hinged.squared, hinged.sweep)
+    held = elevon_hinge.remaining_deflection_share(linkage, coefficients, pressure, hinged.squared, hinged.sweep)
     soft, wags = told.give is not None, told.play is not None
     numbers = at_edge(
         hinge_moment_ncm=abs(moment[worst]),
@@ -69,13 +69,13 @@ def linkage_numbers(study: Study, flown: SpeedSweep, top_speed: float) -> dict[s
     return {name: None if value is None else round(float(value), 3) for name, value in numbers.items()}
 
 
-def _linkage(told: LinkageTable, chord: float) -> elevon_hinge.Linkage:
+def _linkage(told: LinkageTable, chord: float) -> elevon_hinge.ElevonLinkage:
     """What was measured at the trailing edge of the stock wing's elevon, told at the horn: that moves with it."""
     ratio = told.horn / chord
     stiffness = NOT_FELT
     if told.give is not None and told.give_weight is not None:
         stiffness = told.give_weight * GRAVITY / told.give / ratio**2  # more force and less travel at the horn
-    return elevon_hinge.Linkage(told.servo_arm, told.horn, stiffness, (told.play or 0.0) * ratio)
+    return elevon_hinge.ElevonLinkage(told.servo_arm, told.horn, stiffness, (told.play or 0.0) * ratio)
 
 
 def _hinged(wing: planform.Planform) -> Hinged:

@@ -130,7 +130,8 @@ def _flown(study: Study, flown: SpeedSweep, card: SpeedCard) -> tuple[dict[str, 
 def _balance(study: Study, flown: SpeedSweep, equipment_position: float) -> list[str]:
     """Why its pack cannot sit where the balance wants it, if it cannot, whatever else may move on board."""
     shape, solution = flown.shape, flown.solution
-    mark = trim.balance(solution.unit, solution.areas.mean_aerodynamic_chord, flown.static_margin).centre_of_gravity
+    mean_chord = solution.areas.mean_aerodynamic_chord
+    mark = trim.balance_points(solution.unit, mean_chord, flown.static_margin).centre_of_gravity
     place = float(mass.pack_position(mark, shape.all_up_mass, shape.moment_without_pack, shape.pack_mass))
     _, front, back = movable_range(study)
     share = movable_mass(study) / float(shape.pack_mass)  # gear moved aft lets the pack go forward

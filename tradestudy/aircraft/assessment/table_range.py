@@ -67,8 +67,8 @@ def card_flags(flown: SpeedSweep, card: SpeedCard) -> list[str]:
     return [f"{told} of the speed card lies outside the section tables: drag and range are a smooth continuation there"]
 
 
-def _beyond(flown, lift_coefficient, log_reynolds, strip_deflection) -> polar.Beyond:
-    return polar.beyond_table(flown.data.flight.table, lift_coefficient, log_reynolds, strip_deflection)
+def _beyond(flown, lift_coefficient, log_reynolds, strip_deflection) -> polar.TableExcess:
+    return polar.table_excess(flown.data.flight.table, lift_coefficient, log_reynolds, strip_deflection)
 
 
 def _how_far(kind: str, value: float, amount: float) -> str:

@@ -21,7 +21,7 @@ from tradestudy.physics.aeroelastic import (
     vibration,
     wing_flutter,
 )
-from tradestudy.physics.aeroelastic.wing_flutter import Swinging
+from tradestudy.physics.aeroelastic.wing_flutter import VibratingWing
 from tradestudy.physics.flight import control as soft_wing
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.geometry import planform
@@ -55,7 +55,7 @@ def flutter_numbers(
     likely, band = _flutter(flown, weak, centre_of_gravity)
     if study.fly.fastest_flown is not None:
         _, today = _flutter(_stock(study, flown), weak, study.stock.balance_from_nose)
-        band = flutter.after_flight(band, today.likely, study.fly.fastest_flown)
+        band = flutter.band_after_flight(band, today.likely, study.fly.fastest_flown)
     torque = None if servo_speed is None else from_edge("servo_speed_kmh", servo_speed)
     advice, cautious = (
         never_exceed.never_exceed(
@@ -64,7 +64,7 @@ def flutter_numbers(
         for bond, speed in (("", band.likely), ("_weak", band.low))
     )
     # bending and twist swing together on these wings: the two lowest, whatever they are made of
-    slow, quick = vibration.natural_frequencies(vibration.clamped_motion(likely.sections))[:2]
+    slow, quick = vibration.natural_frequencies(vibration.clamped_modes(likely.sections))[:2]
     numbers = at_edge(
         swing_hz=slow / (2 * np.pi),
         second_swing_hz=quick / (2 * np.pi),
@@ -97,13 +97,13 @@ def _stock(study: Study, flown: SpeedSweep) -> SpeedSweep:
 
 def _flutter(
     flown: SpeedSweep, weak: strength.StrengthData, centre_of_gravity: float
-) -> tuple[Swinging, flutter.FlutterBand]:
+) -> tuple[VibratingWing, flutter.FlutterBand]:
     """The likely half wing as it swings, and when it flutters."""
     likely, weakest = (_swinging(flown, beam) for beam in (flown.built, flown.built_as(weak)))
     half = 0.5 * float(flown.shape.all_up_mass)
     wing_mass, wing_moment = _half_wing(flown)
     rest = half - wing_mass
-    body = wing_flutter.Body(rest, (half * centre_of_gravity - wing_moment) / rest, BODY_RADIUS)
+    body = wing_flutter.HalfBody(rest, (half * centre_of_gravity - wing_moment) / rest, BODY_RADIUS)
     return likely, wing_flutter.wing_flutter(likely, weakest, body, flown.data.flight.air_density).speed
 
 
@@ -123,7 +123,7 @@ def _strips(flown: SpeedSweep):
         along = here * per_length * np.hypot(1.0, np.gradient(place, middle))  # rods lie along the sweep
         linear, moment = linear + along, moment + along * place
     rod_x = np.where(linear > 0, moment / np.where(linear > 0, linear, 1.0), 0.0)
-    return middle, wing_flutter.strip_masses(
+    return middle, wing_flutter.strip_inertia(
         laid.materials,
         np.diff(beam.station_y),
         edge,
@@ -142,14 +142,14 @@ def _half_wing(flown: SpeedSweep) -> tuple[float, float]:
     return float(strips.mass.sum()) + tip_mass, float(strips.mass @ strips.x) + tip_mass * tip_x
 
 
-def _swinging(flown: SpeedSweep, built) -> Swinging:
+def _swinging(flown: SpeedSweep, built) -> VibratingWing:
     wing = flown.solution.wing
     middle, strips = _strips(flown)
     beam, tip_mass, tip_x = built[0], built[4], built[5]
     edge, chord = planform.interpolated(wing, (wing.leading_edge, wing.chord), beam.station_y)
     slope = float(flown.solution.unit.lift_area[1] / flown.solution.areas.area)
     axis = (beam.axis_x[-1] - beam.axis_x[0]) / (beam.station_y[-1] - beam.station_y[0])
-    return wing_flutter.swinging(
+    return wing_flutter.vibrating_wing(
         beam, edge, chord, middle, strips, tip_mass, tip_x, lift_share=slope / (2 * np.pi * np.cos(np.arctan(axis)))
     )
 
@@ -175,7 +175,7 @@ def control(flown: SpeedSweep, speed: np.ndarray) -> Control:
     data, air = flown.data.flight, flown.solution.air
     soft = elastic_wing.compliances(SHARES, *flown.built)
     pressure = 0.5 * data.air_density * speed**2
-    left = [divergence_reversal.softness(air, one, pressure) for one in soft]
+    left = [divergence_reversal.elastic_effects(air, one, pressure) for one in soft]
     ends = [divergence_reversal.critical_speeds(air, one, data.air_density) for one in soft]
     numbers: dict[str, Any] = {}
     for name, one, end in zip(("", "_weak"), soft, ends, strict=True):

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.catalogue import parts
-from tradestudy.physics.aero.parasite_drag import FORMULAS, Stream
+from tradestudy.physics.aero.parasite_drag import DRAG_FORMULAS, Stream
 from tradestudy.quantities import in_unit, parse_quantity
 from tradestudy.study.schema.power import DRAG_ITEM_ANGLES, DRAG_ITEM_POSITIONS, DRAG_ITEM_SIZES, DragItemTable
 
@@ -53,7 +53,7 @@ def sized_item(item: DragItemTable, stream: Stream, assumed: tuple[Any, Any] | N
 
 
 def _area(kind: dict[str, Any], stream: Stream, sizes: dict[str, float], side: int) -> float:
-    return float(FORMULAS[kind["formula"]](kind["coefficient"][side], stream, **sizes))
+    return float(DRAG_FORMULAS[kind["formula"]](kind["coefficient"][side], stream, **sizes))
 
 
 def _how(sizes: dict[str, float], given: dict[str, float]) -> str:

@@ -12,7 +12,7 @@ import numpy as np
 from tradestudy.physics.flight.control import CONTROL_LEFT, MOST_FEEDBACK
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
-from tradestudy.physics.weights.pack_dimensions import PLAY, cells_side_by_side, pack_size
+from tradestudy.physics.weights.pack_dimensions import PLAY, least_cells_across, pack_outside_size
 from tradestudy.quantities import with_unit
 from tradestudy.quantities.limits import (
     LIMITS,
@@ -288,8 +288,8 @@ def pack_box(study: Study, choice: Choice) -> tuple[float, float, float]:
     cell = study.pack.cell_numbers
     cells, across, high = choice.series * choice.parallel, study.pack.cells_across or 1, study.pack.cells_high
     if study.pack.cells_across == WHATEVER_FITS or any(used.key == CELLS_ACROSS for used in study.defaults_used):
-        across = cells_side_by_side(cell["length"], cells, across, high, pack_bay(study).length - PLAY)
-    return pack_size(cell["length"], cell["width"], cell["thickness"], cells, across, high)
+        across = least_cells_across(cell["length"], cells, across, high, pack_bay(study).length - PLAY)
+    return pack_outside_size(cell["length"], cell["width"], cell["thickness"], cells, across, high)
 
 
 def pack_bay(study: Study):

@@ -11,7 +11,7 @@ from tradestudy.physics import air
 from tradestudy.physics.aero.parasite_drag import Stream
 from tradestudy.physics.flight import layout, level_drag, power, strength, trimmed_flight
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.sections import polar
 from tradestudy.physics.weights import mass
 from tradestudy.study.schema import wing
@@ -141,7 +141,7 @@ def _layout_data(study: Study, stock, found: section_data.WingSections, unlisted
         fins_rule=stretch.fins,
         materials=made_of,
         rods=rods,
-        fixed=mass.total(list(fixed_parts(study).values())),
+        fixed=mass.total_lump(list(fixed_parts(study).values())),
         movable_mass=movable_mass(study),
         unlisted=unlisted,
         cell_mass=study.pack.cell_numbers["mass"],
@@ -149,7 +149,7 @@ def _layout_data(study: Study, stock, found: section_data.WingSections, unlisted
     )
 
 
-def _fin(fin: wing.FinTable) -> Fin:
+def _fin(fin: wing.FinTable) -> SheetFin:
     """One fin as the physics names it. Below the wing it is the mirror image of its part above, cut at its depth."""
     depth = fin.depth_below or 0.0
     share = depth / fin.height if fin.height else 0.0
@@ -158,7 +158,7 @@ def _fin(fin: wing.FinTable) -> Fin:
         given if given is not None else mirror
         for given, mirror in zip((fin.tip_chord_below, fin.set_back_below), mirrored, strict=True)
     )
-    return Fin(
+    return SheetFin(
         fin.height,
         fin.root_chord,
         fin.tip_chord,

@@ -67,7 +67,7 @@ def _scaled(study: Study, stock: planform.StockWing, drawn: np.ndarray, thicknes
         return Outlines(drawn, drawn)
     share = stock.hinge_fraction
     plate = study.elevon.thickness * (1 - share) / stock.elevon_chord
-    return Outlines(drawn, airfoil.with_plate(drawn, share, plate))
+    return Outlines(drawn, airfoil.with_plate_elevon(drawn, share, plate))
 
 
 def _root_drawn(study: Study) -> np.ndarray:
@@ -88,7 +88,7 @@ def named(study: Study, key: str, name: str) -> np.ndarray:
     file = study.file_path(name)
     try:
         if file.is_file():
-            return airfoil.parsed_coordinates(file.read_text(encoding="utf-8"))
+            return airfoil.coordinates_from_text(file.read_text(encoding="utf-8"))
         return _by_name(name)
     except (ValueError, UnicodeDecodeError) as error:
         raise CatalogueError(f"{key} {name}: {error}.") from error

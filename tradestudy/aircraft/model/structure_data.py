@@ -63,7 +63,7 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
     names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")
     geometry = {name: np.array([getattr(rod, name) for rod in study.rods], float) for name in names}
     at_root, at_tip = (
-        np.array([airfoil.thickness_at(foam_section, place * share) / share for place in places], float)
+        np.array([airfoil.section_thickness(foam_section, place * share) / share for place in places], float)
         for places in (fractions, tip_fractions)
     )
     rods = structures.rods_of(
@@ -133,7 +133,7 @@ def _cut_centre(study: Study, foam_section, stock, share) -> tuple[float, float,
     """Half width of the widest bay [m], share of the root's foam section left by all bays [-], that section [m^2]."""
     chord = stock.root_chord / share
     x = np.linspace(0, stock.root_chord, 400)
-    thickness = airfoil.thickness_at(foam_section, x / chord) * chord
+    thickness = airfoil.section_thickness(foam_section, x / chord) * chord
     area = float(thickness.mean() * stock.root_chord)
     if not study.bay:
         return 0.0, 1.0, area

@@ -223,9 +223,9 @@ def _throws(study: Study, stock: planform.StockWing) -> Throws:
     return Throws(**_mm(elevon_chord_mm=chord), **rounded(thrown, 4))
 
 
-def _fin(fin: fins_of.Fin, sheet: Any) -> FinSheet:
+def _fin(fin: fins_of.SheetFin, sheet: Any) -> FinSheet:
     """Flat outline of one fin: x behind its foot's leading edge, z along the fin; the foot runs along z = 0."""
-    above, below = fins_of.parts(fin)
+    above, below = fins_of.fin_parts(fin)
     start, foot = float(fin.behind_leading_edge), float(fin.root_chord)
     points = [(0.0, 0.0)]
     if float(above.length) > 0:

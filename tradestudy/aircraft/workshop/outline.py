@@ -71,7 +71,7 @@ def _fin(wing, fin) -> FinOutline:
                 station + part.way * float(part.length) * np.sin(fin.cant),
             )
         )
-        for part in fins_of.parts(fin)
+        for part in fins_of.fin_parts(fin)
         if part.length > 0
     ]
     height, below = _mm([fin.height, fin.depth_below])

@@ -156,7 +156,7 @@ def _sheets(study: Study, laid, wing, design: Design, wings: int) -> list[Purcha
     ]
     sheets: dict[str, float] = {}
     for fin, told in zip(layout.fins_on(laid, wing, planform.areas(wing)), study.fin, strict=True):
-        sheets[told.material] = sheets.get(told.material, 0.0) + float(fins_of.area((fin,)))
+        sheets[told.material] = sheets.get(told.material, 0.0) + float(fins_of.sheet_area((fin,)))
     rows += [
         _row(f"fin sheet, {material}", "for all fins, offcuts come on top", area, wings, "m²")
         for material, area in sheets.items()

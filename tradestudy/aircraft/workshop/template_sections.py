@@ -95,7 +95,7 @@ def foam_outline(outline: np.ndarray, chord: float, foam_chord: float) -> np.nda
     x, upper, lower = (chord * row for row in airfoil.surfaces(outline))
     ahead = x < foam_chord - 1e-6
     cut = np.append(x[ahead], foam_chord)
-    return airfoil.outline_of(cut, *(np.interp(cut, x, side) for side in (upper, lower)))
+    return airfoil.outline_from_surfaces(cut, *(np.interp(cut, x, side) for side in (upper, lower)))
 
 
 def without_film(outline: np.ndarray, film: float) -> np.ndarray:

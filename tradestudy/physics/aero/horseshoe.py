@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-FOUR_PI = 4 * np.pi
+_FOUR_PI = 4 * np.pi
 
 
 class _Corners(NamedTuple):
@@ -48,7 +48,7 @@ def influence(control, normal, corner, start, end):
     """
     seen = _corners(control, normal, corner)
     bound = _bound(seen, normal, start, end)[0]
-    return (bound + seen.leg[:, end] - seen.leg[:, start]) / FOUR_PI
+    return (bound + seen.leg[:, end] - seen.leg[:, start]) / _FOUR_PI
 
 
 class Gradient(NamedTuple):
@@ -96,15 +96,15 @@ def influence_with_gradient(control, normal, corner, start, end):
     """Return ``influence`` (m, n) [1/m] and its Gradient."""
     seen = _corners(control, normal, corner)
     bound, shared = _bound(seen, normal, start, end)
-    value = (bound + seen.leg[:, end] - seen.leg[:, start]) / FOUR_PI
+    value = (bound + seen.leg[:, end] - seen.leg[:, start]) / _FOUR_PI
     by_start, by_end, by_normal = _bound_gradient(seen, normal, start, end, bound, shared)
     leg, leg_normal = _leg_gradient(seen, normal)
     by_start = [mine - part[:, start] for mine, part in zip(by_start, leg, strict=True)]
     by_end = [mine + part[:, end] for mine, part in zip(by_end, leg, strict=True)]
     by_normal = [mine + part[:, end] - part[:, start] for mine, part in zip(by_normal, leg_normal, strict=True)]
-    first, second = (np.concatenate(parts, axis=1) / FOUR_PI for parts in (by_start, by_end))
+    first, second = (np.concatenate(parts, axis=1) / _FOUR_PI for parts in (by_start, by_end))
     both = (first + second).reshape(len(control), 3, -1).transpose(1, 0, 2)
-    return value, Gradient(first, second, both, np.array(by_normal) / FOUR_PI)
+    return value, Gradient(first, second, both, np.array(by_normal) / _FOUR_PI)
 
 
 def _corners(control, normal, corner):

@@ -23,14 +23,14 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from scipy.linalg import lu_factor, lu_solve
 
-from tradestudy.physics.geometry.mesh import CHORDWISE_PANELS
+from tradestudy.physics.geometry.mesh import Mesh
 
 from . import lattice
+from .thin_airfoil import CHORDWISE_PANELS, quarter_points, three_quarter_points
 
-N_COLUMN = 6
-SIDESLIP, ROLL, YAW, ELEVON, YAW_BUILT, YAW_ELEVON = range(N_COLUMN)
+N_ANTISYMMETRIC = 6
+SIDESLIP, ROLL, YAW, DIFFERENTIAL_ELEVON, YAW_BUILT, YAW_ELEVON = range(N_ANTISYMMETRIC)
 
 
 class LateralDerivatives(NamedTuple):
@@ -54,53 +54,38 @@ class LateralDerivatives(NamedTuple):
     side_elevon: np.ndarray
 
 
-def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
-    """Return panel circulations of the six antisymmetric columns per airspeed: (n_strip, n_panel, 6) [m].
+def antisymmetric_circulations(
+    mesh: Mesh,
+    angles: lattice.StripAngles,
+    camber: lattice.SectionCamber,
+    n_panel: int = CHORDWISE_PANELS,
+    influences: lattice.Normalwash | lattice.MovingNormalwash | None = None,
+    strips: bool = False,
+) -> np.ndarray:
+    """Return panel circulations of the six antisymmetric columns per airspeed: (..., n_strip, n_panel, 6). [m]
 
-    ``mesh`` and ``angles`` (lattice.StripAngles) are real and without batch axes. ``influences`` spares the kernel
-    when ``lattice.normalwash`` of this mesh is at hand: the symmetric set needs the same. ``strips`` appends
-    ``lattice.strip_columns``.
+    ``n_panel`` panels [-] to a strip; ``mesh``, ``influences`` and ``strips``, and the source, as for
+    ``lattice.panel_circulations``.
     """
-    own, image = influences or lattice.normalwash(mesh, n_panel)
-    wanted = -right_hand_sides(mesh, angles, camber, n_panel)
-    wanted = lattice.with_strip_columns(wanted, mesh, n_panel) if strips else wanted
-    circulation = lu_solve(lu_factor(own - image, check_finite=False), wanted, check_finite=False)
-    return circulation.reshape(-1, n_panel, wanted.shape[-1])
+    velocity = -antisymmetric_velocities(mesh, angles, camber, n_panel)
+    return lattice.panel_circulations(mesh, velocity, -1.0, influences, strips)
 
 
-def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
-    """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 6) whose imaginary part is the exact slope. [m]
-
-    ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part.
-    ``influences`` (``lattice.normalwash_with_slopes``) spares the kernel; ``strips`` appends
-    ``lattice.strip_columns``.
-    """
-    influences = influences or lattice.normalwash_with_slopes(mesh, n_panel)
-    wanted = -right_hand_sides(mesh, angles, camber, n_panel)
-    wanted = lattice.with_strip_columns(wanted, mesh, n_panel) if strips else wanted
-    answer = lattice.solved_with_slopes(influences, -1.0, wanted)
-    return answer.reshape(len(wanted), -1, n_panel, wanted.shape[-1])
-
-
-def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
+def antisymmetric_velocities(
+    mesh: Mesh, angles: lattice.StripAngles, camber: lattice.SectionCamber, n_panel: int = CHORDWISE_PANELS
+) -> np.ndarray:
     """Return the six columns of normal velocity (..., n_strip * n_panel, 6) that the vortices must cancel.
 
-    Over airspeed: columns 0 and 3 [-] per radian, the others per radian per metre flown [m].
+    ``n_panel`` panels [-] to a strip. Over airspeed, by definition: columns 0 and 3 per radian [-], the others per
+    radian per metre flown [m].
     """
-    control = _behind(mesh.middle, mesh.chord, (np.arange(n_panel) + 0.75) / n_panel)
+    control = lattice.points_behind(mesh.middle, mesh.chord, three_quarter_points(n_panel))
     x, y, z = (control[..., axis].reshape(*control.shape[:-3], -1) for axis in range(3))
     ny, nz = (np.repeat(mesh.normal[..., axis], n_panel, axis=-1) for axis in (1, 2))
-    straight = lattice.right_hand_sides(mesh, angles, camber, n_panel)
+    straight = lattice.symmetric_downwash(mesh, angles, camber, n_panel)
     return np.stack(
         [-ny, nz * y - ny * z, ny * x, -straight[..., 2], -y * straight[..., 0], -y * straight[..., 2]], axis=-1
     )
-
-
-def _behind(point, chord, fractions):
-    """Points (..., n, f, 3) behind ``point`` (..., n, 3) by fractions (f,) of ``chord`` (..., n). [m]"""
-    shift = np.zeros((*chord.shape, len(fractions), 3), dtype=chord.dtype)
-    shift[..., 0] = chord[..., None] * fractions
-    return point[..., None, :] + shift
 
 
 def derivatives(
@@ -159,14 +144,14 @@ def _motion_weights(amplitude, centre, height, effectiveness):
     """
     alpha = amplitude[..., 1]
     centre, height = (np.asarray(value)[..., None] for value in (centre, height))
-    weights = np.zeros((*alpha.shape, N_COLUMN, 4), dtype=np.result_type(amplitude, centre, height))
+    weights = np.zeros((*alpha.shape, N_ANTISYMMETRIC, 4), dtype=np.result_type(amplitude, centre, height))
     weights[..., SIDESLIP, 0] = 1
     weights[..., ROLL, 1], weights[..., YAW, 1] = 1, alpha
     weights[..., SIDESLIP, 1] = alpha * centre - height
     weights[..., ROLL, 2], weights[..., YAW, 2] = -alpha, 1
     weights[..., SIDESLIP, 2] = centre + alpha * height
     weights[..., YAW_BUILT, 2], weights[..., YAW_ELEVON, 2] = amplitude[..., 0], amplitude[..., 2]
-    weights[..., ELEVON, 3] = effectiveness
+    weights[..., DIFFERENTIAL_ELEVON, 3] = effectiveness
     return weights
 
 
@@ -200,9 +185,11 @@ def _arm(point, centre):
 
 def _bound_legs(mesh, held, moved, alpha, centre):
     """Side force, roll and yaw (..., n_condition, 3, 4) on the right wing's bound legs over dynamic pressure."""
-    fractions = (np.arange(held.shape[-1]) + 0.25) / held.shape[-1]
-    arm = _arm(_behind(mesh.middle, mesh.chord, fractions), centre)
-    leg = _behind(mesh.outer_edge, mesh.outer_chord, fractions) - _behind(mesh.inner_edge, mesh.inner_chord, fractions)
+    fractions = quarter_points(held.shape[-1])
+    arm = _arm(lattice.points_behind(mesh.middle, mesh.chord, fractions), centre)
+    leg = lattice.points_behind(mesh.outer_edge, mesh.outer_chord, fractions) - lattice.points_behind(
+        mesh.inner_edge, mesh.inner_chord, fractions
+    )
     lx, ly, lz = (leg[..., None, :, :, axis, None] for axis in range(3))
     ny, nz = (mesh.normal[..., None, :, None, axis, None] for axis in (1, 2))
     alpha = alpha[..., None, None]
@@ -222,7 +209,7 @@ def _bound_legs(mesh, held, moved, alpha, centre):
 
 def _friction(mesh, alpha, centre):
     """Side force, roll and yaw (..., n_condition, 3, 4) of unit section drag, which follows the local wind."""
-    quarter = _behind(mesh.middle, mesh.chord, np.array([0.25]))
+    quarter = lattice.points_behind(mesh.middle, mesh.chord, np.array([0.25]))
     arm = _arm(quarter, centre)
     area = (0.5 * (mesh.inner_chord + mesh.outer_chord) * mesh.width)[..., None, :, None, None]
     along, across, up = _air_velocity(arm, alpha[..., None, None])

@@ -1,34 +1,37 @@
 """Thin-surface horseshoe lattice of a half wing and its mirror image: one LU, four right-hand sides.
 
-The four columns are unit responses, per metre per second of airspeed:
+The four symmetric columns are unit responses, per metre per second of airspeed:
 
 0. twist, camber and toe of the fins as built,
 1. one radian of angle of attack,
 2. one radian of elevon (thin-airfoil ideal; effectiveness is applied where it is used),
 3. one radian per metre of pitch rate over airspeed, about the nose datum.
 
-Elevon and camber never touch the matrix: their downwash columns reproduce thin-airfoil lift and
-moment exactly in two dimensions, weighted by how much of each strip the elevon covers.
+Elevon and camber never touch the matrix: their downwash columns reproduce thin-airfoil lift and moment exactly in two
+dimensions, weighted by how much of each strip the elevon covers (`thin_airfoil`). `lateral` solves the antisymmetric
+columns with the same kernel. Checks against print: tests/published (Bertin, DeYoung, Weber and others).
 """
 
 from __future__ import annotations
 
-from functools import lru_cache
-from typing import NamedTuple
+from collections.abc import Iterator
+from typing import Any, NamedTuple
 
 import numpy as np
 from scipy.linalg import lu_factor, lu_solve
 
-from tradestudy.physics.geometry.mesh import CHORDWISE_PANELS, Mesh
+from tradestudy.physics.geometry.mesh import Mesh
 
 from .horseshoe import Gradient, influence, influence_with_gradient
+from .thin_airfoil import CHORDWISE_PANELS, camber_downwash, flap_downwash, quarter_points, three_quarter_points
 
 MIRROR = np.array([1.0, -1.0, 1.0])
-N_COLUMN = 4
+N_SYMMETRIC = 4
+ALPHA, ELEVON, PITCH_RATE = 1, 2, 3  # columns of the symmetric set; column 0 is the wing as built
 
 
 class SectionCamber(NamedTuple):
-    """What the lattice needs to know of a section: its lift and moment at zero angle of attack, undeflected."""
+    """A section's lift and moment at zero angle of attack, elevon undeflected."""
 
     lift_coefficient: float  # two-dimensional, thin-airfoil equivalent [-]
     moment_coefficient: float  # about the quarter chord, nose up positive [-]
@@ -37,7 +40,7 @@ class SectionCamber(NamedTuple):
 
 
 class StripAngles(NamedTuple):
-    """Per strip of the wing and fin: what makes downwash besides angle of attack. All (..., n_strip)."""
+    """What makes downwash besides angle of attack, per strip of the wing and fins. All (..., n_strip)."""
 
     twist: np.ndarray  # nose up positive [rad]
     camber_share: np.ndarray  # 1 on the wing, 0 on a flat fin [-]
@@ -46,201 +49,167 @@ class StripAngles(NamedTuple):
     tip_share: np.ndarray | float = 0.0  # of the tip's section in the strip's, 0 on a fin [-]
 
 
-def panel_matrix(n_panel=CHORDWISE_PANELS):
-    """Return the two-dimensional matrix of downwash at 3/4 points per circulation at 1/4 points, unit chord. [-]"""
-    index = np.arange(n_panel)
-    bound, control = (index + 0.25) / n_panel, (index + 0.75) / n_panel
-    return 1 / (2 * np.pi * (control[:, None] - bound[None, :]))
+def points_behind(point: np.ndarray, chord: np.ndarray, fractions: np.ndarray) -> np.ndarray:
+    """Return points (..., n, f, 3) behind ``point`` (..., n, 3) [m]; geometry. [m]
 
-
-def thin_airfoil_flap(hinge_fraction):
-    """Return lift and quarter-chord moment slopes of a plain flap, trailing edge down. [1/rad]
-
-    Glauert, thin-airfoil theory: with theta = arccos(1 - 2 x_h), cl = 2 (pi - theta + sin theta) and
-    cm = -sin(theta) (1 - cos(theta)) / 2.
+    They lie behind it by ``fractions`` (f,) [-] of ``chord`` (..., n) [m].
     """
-    theta = np.arccos(1 - 2 * hinge_fraction)
-    return 2 * (np.pi - theta + np.sin(theta)), -0.5 * np.sin(theta) * (1 - np.cos(theta))
+    shift = np.zeros((*chord.shape, len(fractions), 3), dtype=chord.dtype)
+    shift[..., 0] = chord[..., None] * fractions
+    return point[..., None, :] + shift
 
 
-def flap_downwash(hinge_fraction, n_panel=CHORDWISE_PANELS):
-    """Return the downwash column (..., n_panel) of a unit flap deflection on a strip of n panels. [1/rad]
-
-    Panel circulations are the exact Glauert distribution integrated over each panel, then corrected (the
-    least change) so that lift and quarter-chord moment of the panel vortices are exact.
-    """
-    theta_hinge = np.arccos(1 - 2 * np.asarray(hinge_fraction))[..., None]
-    edges = np.arccos(1 - 2 * np.arange(n_panel + 1) / n_panel)
-    circulation = np.diff(_flap_circulation(theta_hinge, edges), axis=-1)
-    lift, moment = thin_airfoil_flap(hinge_fraction)
-    # unit speed and chord: lift = 2 sum(G), moment about c/4 = -2 sum(G (x - 1/4))
-    arm, correction, matrix = _panel_constants(n_panel)
-    missing_lift = 0.5 * lift - circulation.sum(-1)
-    missing_moment = -0.5 * moment - (circulation * arm).sum(-1)
-    circulation = circulation + missing_lift[..., None] * correction[0] + missing_moment[..., None] * correction[1]
-    return circulation @ matrix.T
-
-
-@lru_cache(maxsize=8)
-def _panel_constants(n_panel):
-    """Arms about the quarter chord, least-change corrections of lift and moment, and the panel matrix."""
-    arm = (np.arange(n_panel) + 0.25) / n_panel - 0.25
-    basis = np.stack([np.ones(n_panel), arm])
-    return arm, np.linalg.solve(basis @ basis.T, basis), panel_matrix(n_panel)
-
-
-def _flap_circulation(theta_hinge, theta):
-    """Circulation ahead of theta for unit deflection and chord, Glauert's plain flap summed in closed form.
-
-    gamma = 2 (a0 (1 + cos)/sin + L/pi), a0 = 1 - th/pi, L = ln|sin((t + th)/2) / sin((t - th)/2)|; by parts
-    the integral over x is a0 (t + sin t) + ((cos th - cos t) L + t sin th)/pi.
-    """
-    a0 = 1 - theta_hinge / np.pi
-    ratio = np.sin(0.5 * (theta + theta_hinge)) ** 2 / (np.sin(0.5 * (theta - theta_hinge)) ** 2 + 1e-200)
-    log = 0.5 * np.log(ratio + 1e-200)
-    return (
-        a0 * (theta + np.sin(theta))
-        + ((np.cos(theta_hinge) - np.cos(theta)) * log + theta * np.sin(theta_hinge)) / np.pi
-    )
-
-
-@lru_cache(maxsize=8)
-def camber_downwash(camber, n_panel=CHORDWISE_PANELS):
-    """Return the downwash (n_panel,) that gives the section's lift and moment exactly in two dimensions. [-]"""
-    bound = (np.arange(n_panel) + 0.25) / n_panel
-    # pure moment: the A1 = 1, A0 = -1/2 loading, integrated per panel, freed of any lift
-    edges = np.arccos(1 - 2 * np.arange(n_panel + 1) / n_panel)
-    shape = np.diff(-0.5 * (edges + np.sin(edges)) + 0.5 * edges - 0.25 * np.sin(2 * edges))
-    shape = shape - shape.mean()
-    shape = shape * (-0.5 * camber.moment_coefficient) / (shape * bound).sum()
-    return panel_matrix(n_panel) @ shape + camber.lift_coefficient / (2 * np.pi)
-
-
-def _fractions(n_panel):
-    index = np.arange(n_panel)
-    return (index + 0.25) / n_panel, (index + 0.75) / n_panel
-
-
-def _panel_points(mesh: Mesh, n_panel):
+def _panel_points(mesh: Mesh, n_panel: int) -> tuple[list[np.ndarray], np.ndarray, np.ndarray]:
     """Return bound-vortex corners of wing and fins, a list of (..., p, 3), control points and normals (..., m, 3).
 
     Corners run edge by edge, ``n_panel`` on each; control points strip by strip.
     """
-    bound, three_quarter = _fractions(n_panel)
+    bound = quarter_points(n_panel)
     corners = []
     for part in mesh.surfaces:
         edge = np.concatenate([mesh.inner_edge[..., part, :], mesh.outer_edge[..., part, :][..., -1:, :]], axis=-2)
         chord = np.concatenate([mesh.inner_chord[..., part], mesh.outer_chord[..., part][..., -1:]], axis=-1)
-        corners.append(_aft(edge, chord, bound))
-    control = _aft(mesh.middle, mesh.chord, three_quarter)
+        corners.append(_flat(points_behind(edge, chord, bound)))
+    control = _flat(points_behind(mesh.middle, mesh.chord, three_quarter_points(n_panel)))
     return corners, control, np.repeat(mesh.normal, n_panel, axis=-2)
 
 
-def _aft(point, chord, fractions):
-    """Points behind ``point`` by fractions of ``chord``: (..., n, 3) and (..., n) to (..., n * f, 3)."""
-    shift = np.zeros((*chord.shape, len(fractions), 3), dtype=chord.dtype)
-    shift[..., 0] = chord[..., None] * fractions
-    points = point[..., None, :] + shift
+def _flat(points: np.ndarray) -> np.ndarray:
+    """Points (..., n, f, 3) in one row (..., n * f, 3)."""
     return points.reshape(*points.shape[:-3], -1, 3)
 
 
-def right_hand_sides(mesh, angles, camber, n_panel=CHORDWISE_PANELS):
-    """Return the four downwash columns (..., n_strip * n_panel, 4) that the vortices must cancel.
+def symmetric_downwash(
+    mesh: Mesh, angles: StripAngles, camber: SectionCamber, n_panel: int = CHORDWISE_PANELS
+) -> np.ndarray:
+    """Return the four downwash columns (..., n_strip * n_panel, 4) that the vortices must cancel; a definition.
 
-    Over airspeed: [-], [1/rad], [1/rad], [m/rad].
+    ``n_panel`` panels [-] to a strip. Columns are over airspeed: [-], [1/rad], [1/rad], [m/rad].
     """
     upright = mesh.normal[..., 2]
     ones = np.ones(n_panel)
     built = (angles.twist * upright + mesh.toe)[..., None] * ones + angles.camber_share[..., None] * camber_downwash(
-        camber, n_panel
+        camber.lift_coefficient, camber.moment_coefficient, n_panel
     )
     if camber.tip_lift_change or camber.tip_moment_change:  # both are linear in the downwash: so is any blend
-        change = SectionCamber(camber.tip_lift_change, camber.tip_moment_change)
-        built = built + np.asarray(angles.tip_share)[..., None] * camber_downwash(change, n_panel)
+        change = camber_downwash(camber.tip_lift_change, camber.tip_moment_change, n_panel)
+        built = built + np.asarray(angles.tip_share)[..., None] * change
     alpha = upright[..., None] * ones
     elevon = angles.elevon_coverage[..., None] * flap_downwash(angles.hinge_fraction, n_panel)
-    three_quarter = _fractions(n_panel)[1]
-    aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * three_quarter
+    aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * three_quarter_points(n_panel)
     columns = np.stack([built, alpha + 0 * built, elevon + 0 * built, alpha * aft + 0 * built], axis=-1)
-    return columns.reshape(*columns.shape[:-3], -1, N_COLUMN)
+    return columns.reshape(*columns.shape[:-3], -1, N_SYMMETRIC)
 
 
-def strip_columns(mesh, n_panel=CHORDWISE_PANELS):
-    """Return the downwash (..., n_strip * n_panel, n_wing) of one radian of incidence on each wing strip alone. [1/rad]
+def strip_columns(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> np.ndarray:
+    """Return the downwash (..., n_strip * n_panel, n_wing) of incidence on each wing strip alone; a definition. [1/rad]
 
-    The same columns serve both flows: in antisymmetric flow the mirror image's strip turns nose down.
+    ``n_panel`` panels [-] to a strip. The same columns serve both flows: in antisymmetric flow the mirror image's strip
+    turns nose down.
     """
     alone = mesh.normal[..., 2, None] * np.eye(mesh.normal.shape[-2], mesh.n_wing)
     return np.repeat(alone, n_panel, axis=-2)
 
 
-def normalwash(mesh, n_panel=CHORDWISE_PANELS):
-    """Return the normal velocity at every control point per panel circulation: own half, mirror image. (m, m) [1/m]
+class Normalwash(NamedTuple):
+    """Normal velocity at every control point per panel circulation, of the own half and of the mirror image."""
 
-    Their sum is the matrix of symmetric flow, their difference that of antisymmetric flow.
+    own: np.ndarray  # (m, m) [1/m]
+    image: np.ndarray  # (m, m) [1/m]
+
+    def solved(self, image_sign: float, velocity: np.ndarray) -> np.ndarray:
+        """Return the circulations (m, n) [m] that make ``velocity`` (m, n) [-] at the control points; linear algebra.
+
+        ``image_sign`` [-] is 1 in symmetric flow, -1 in antisymmetric flow. Source of the matrix: `horseshoe`.
+        """
+        return lu_solve(lu_factor(self.own + image_sign * self.image, check_finite=False), velocity, check_finite=False)
+
+
+def normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> Normalwash:
+    """Return the Normalwash (m, m) [1/m] of a real mesh without batch axes, ``n_panel`` panels [-] to a strip.
+
+    Kernel and source: `horseshoe`.
     """
     corners, control, normal = _panel_points(mesh, n_panel)
     both = np.concatenate([control, control * MIRROR]), np.concatenate([normal, normal * MIRROR])
     value = np.concatenate(
         [influence(*both, corner, slice(None, -n_panel), slice(n_panel, None)) for corner in corners], axis=1
     )
-    return value[: len(control)], value[len(control) :]
+    return Normalwash(value[: len(control)], value[len(control) :])
 
 
 class MovingNormalwash(NamedTuple):
-    """``normalwash`` of a mesh that moves along k directions, and what its slopes are made of."""
+    """The Normalwash of a mesh that moves along k directions, and what its slopes consist of."""
 
     own: np.ndarray  # (m, m) [1/m]
     image: np.ndarray  # (m, m) [1/m]
     gradients: list[Gradient]  # by surface: rows of the own half, then of its mirror image
-    control_slope: np.ndarray  # (k, 2 m, 3), as the rows
-    normal_slope: np.ndarray
-    corner_slopes: list[np.ndarray]  # by surface (k, p, 3)
+    control_slope: np.ndarray  # of control points, rows as in ``gradients`` (k, 2 m, 3) [m]
+    normal_slope: np.ndarray  # of their normals (k, 2 m, 3) [-]
+    corner_slopes: list[np.ndarray]  # by surface (k, p, 3) [m]
     matrices: np.ndarray | None = None  # slopes (n_moving, 2 m, m) along the directions that move anything [1/m]
 
-    def slope_times(self, image_sign, vector):
-        """Return the slopes of own + ``image_sign`` x image times ``vector`` (m, c): (k, m, c)."""
+    def slope_times(self, image_sign: float, vector: np.ndarray) -> np.ndarray:
+        """Return the slopes (k, m, c) of own + ``image_sign`` [-] x image, times ``vector`` (m, c) [m]; chain rule. [-]
+
+        Source of the kernel: `horseshoe`.
+        """
         half = len(self.own)
         if self.matrices is not None:
             product = np.zeros((len(self.control_slope), *vector.shape))
             product[self._moving()] = (self.matrices[:, :half] + image_sign * self.matrices[:, half:]) @ vector
             return product
-        total, first = 0.0, 0
+        total: Any = 0.0
+        first = 0
         for gradient, *points in self._surfaces():
             count = gradient.by_normal.shape[-1]
-            total = total + gradient.slope_times(*points, vector[first : first + count])
+            total = total + gradient.slope_times(*points, vector=vector[first : first + count])
             first += count
         return total[:, :half] + image_sign * total[:, half:]
 
-    def with_matrices(self):
-        """Return the MovingNormalwash with its slope matrices made, which pays from a dozen columns on."""
+    def with_matrices(self) -> MovingNormalwash:
+        """Return the same with its slope matrices, which pay from a dozen columns on; chain rule on `horseshoe`."""
         moving = self._moving()
         parts = [gradient.slopes(*(points[moving] for points in moved)) for gradient, *moved in self._surfaces()]
         return self._replace(matrices=np.concatenate(parts, axis=-1))
 
-    def _moving(self):
+    def solved(self, image_sign: float, velocity: np.ndarray) -> np.ndarray:
+        """Return circulations as a complex batch (k, m, n): value and exact slopes. [m]
+
+        ``velocity`` (k, m, n) [-] is complex, all with one real part; ``image_sign`` [-] as for Normalwash. The slopes
+        are tangents on the same LU by definition: dG = A^-1 (dR - dA G).
+        """
+        factors = lu_factor(self.own + image_sign * self.image, check_finite=False)
+        value = lu_solve(factors, velocity[0].real, check_finite=False)
+        tangent = velocity.imag - self.slope_times(image_sign, value)
+        active = tangent.any(axis=1)  # most directions leave most columns alone
+        slopes = np.zeros_like(tangent)
+        stacked = lu_solve(factors, np.swapaxes(tangent, 1, 2)[active].T, check_finite=False)
+        np.swapaxes(slopes, 1, 2)[active] = stacked.T
+        return value + 1j * slopes
+
+    def _moving(self) -> np.ndarray:
         """Directions that move anything."""
         return np.flatnonzero(
             sum(part.any(axis=(1, 2)) for part in (self.control_slope, self.normal_slope, *self.corner_slopes))
         )
 
-    def _surfaces(self):
+    def _surfaces(self) -> Iterator[tuple[Gradient, np.ndarray, np.ndarray, np.ndarray, np.ndarray]]:
         """By surface: its gradient, and how control points, normals, first and second corners move."""
         for gradient, corner in zip(self.gradients, self.corner_slopes, strict=True):
             n_panel = corner.shape[1] - gradient.by_normal.shape[-1]  # the corners of one edge more than horseshoes
             yield gradient, self.control_slope, self.normal_slope, corner[:, :-n_panel], corner[:, n_panel:]
 
 
-def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
-    """Return the MovingNormalwash of a complex ``mesh``, whose one leading axis of directions shares its real part."""
+def moving_normalwash(mesh: Mesh, n_panel: int = CHORDWISE_PANELS) -> MovingNormalwash:
+    """Return the MovingNormalwash of a complex ``mesh``, whose one leading axis of directions shares its real part.
+
+    ``n_panel`` panels [-] to a strip. Kernel and source: `horseshoe`.
+    """
     corners, control, normal = _panel_points(mesh, n_panel)
     real_control, real_normal, *real_corners = (a[0].real for a in (control, normal, *corners))
     control_slope, normal_slope, *corner_slopes = (a.imag for a in (control, normal, *corners))
     both = (np.concatenate([real_control, real_control * MIRROR]), np.concatenate([real_normal, real_normal * MIRROR]))
-    both_slopes = (
-        np.concatenate([control_slope, control_slope * MIRROR], axis=1),
-        np.concatenate([normal_slope, normal_slope * MIRROR], axis=1),
-    )
     values, gradients = zip(
         *(
             influence_with_gradient(*both, corner, slice(None, -n_panel), slice(n_panel, None))
@@ -249,76 +218,85 @@ def normalwash_with_slopes(mesh, n_panel=CHORDWISE_PANELS):
         strict=True,
     )
     value, half = np.concatenate(values, axis=-1), len(real_control)
-    return MovingNormalwash(value[:half], value[half:], list(gradients), *both_slopes, corner_slopes)
+    return MovingNormalwash(
+        own=value[:half],
+        image=value[half:],
+        gradients=list(gradients),
+        control_slope=np.concatenate([control_slope, control_slope * MIRROR], axis=1),
+        normal_slope=np.concatenate([normal_slope, normal_slope * MIRROR], axis=1),
+        corner_slopes=corner_slopes,
+    )
 
 
-def circulations(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
-    """Return panel circulations of the four unit columns, per airspeed: (n_strip, n_panel, 4) [m].
+def panel_circulations(
+    mesh: Mesh,
+    velocity: np.ndarray,
+    image_sign: float,
+    influences: Normalwash | MovingNormalwash | None = None,
+    strips: bool = False,
+) -> np.ndarray:
+    """Return the panel circulations (..., n_strip, n_panel, n) that make a normal velocity at the control points. [m]
 
-    ``mesh`` and ``angles`` are real and without batch axes. The flow is symmetric. ``influences`` spares the kernel
-    when ``normalwash`` of this mesh is at hand; ``strips`` appends ``strip_columns``.
+    Parameters
+    ----------
+    mesh : Mesh
+        Real without batch axes, or complex with one leading axis of k directions that share their real part. The
+        imaginary part of the result is then the exact slope.
+    velocity : (..., n_strip * n_panel, n) array
+        Over airspeed. [-]
+    image_sign : float
+        Of the mirror image's circulation: 1 in symmetric flow, -1 in antisymmetric flow. [-]
+    influences : Normalwash, MovingNormalwash or None
+        Spares the kernel when it is known already; both flows share it.
+    strips : bool
+        Append the columns of ``strip_columns``: (..., n_strip, n_panel, n + n_wing).
+
+    Notes
+    -----
+    Source of the matrix: `horseshoe`; the rest is linear algebra.
     """
-    own, image = influences or normalwash(mesh, n_panel)
-    wanted = -right_hand_sides(mesh, angles, camber, n_panel)
-    wanted = with_strip_columns(wanted, mesh, n_panel) if strips else wanted
-    circulation = lu_solve(lu_factor(own + image, check_finite=False), wanted, check_finite=False)
-    return circulation.reshape(-1, n_panel, wanted.shape[-1])
+    n_panel = velocity.shape[-2] // mesh.chord.shape[-1]
+    if influences is None:
+        influences = (moving_normalwash if np.iscomplexobj(mesh.middle) else normalwash)(mesh, n_panel)
+    if strips:
+        velocity = np.concatenate([velocity, -strip_columns(mesh, n_panel)], axis=-1)
+    circulation = influences.solved(image_sign, velocity)
+    return circulation.reshape(*circulation.shape[:-2], -1, n_panel, velocity.shape[-1])
 
 
-def with_strip_columns(wanted, mesh, n_panel=CHORDWISE_PANELS):
-    """Return wanted normal velocities (..., m, n) with those of ``strip_columns`` behind: (..., m, n + n_wing). [-]"""
-    return np.concatenate([wanted, -strip_columns(mesh, n_panel)], axis=-1)
+def symmetric_circulations(
+    mesh: Mesh,
+    angles: StripAngles,
+    camber: SectionCamber,
+    n_panel: int = CHORDWISE_PANELS,
+    influences: Normalwash | MovingNormalwash | None = None,
+    strips: bool = False,
+) -> np.ndarray:
+    """Return panel circulations of the four unit columns, per airspeed: (..., n_strip, n_panel, 4). [m]
 
-
-def circulations_with_slopes(mesh, angles, camber, n_panel=CHORDWISE_PANELS, influences=None, strips=False):
-    """Return ``circulations`` as a complex batch (k, n_strip, n_panel, 4) whose imaginary part is the exact slope. [m]
-
-    ``mesh`` and ``angles`` are complex with one leading axis of k directions that share their real part. The
-    slopes are tangents on the same LU: dG = A^-1 (dR - dA G). ``influences`` (``normalwash_with_slopes``) spares
-    the kernel; ``strips`` appends ``strip_columns``.
+    ``n_panel`` panels [-] to a strip; ``mesh``, ``influences`` and ``strips``, and the source, as for
+    ``panel_circulations``.
     """
-    influences = influences or normalwash_with_slopes(mesh, n_panel)
-    wanted = -right_hand_sides(mesh, angles, camber, n_panel)
-    wanted = with_strip_columns(wanted, mesh, n_panel) if strips else wanted
-    answer = solved_with_slopes(influences, 1.0, wanted)
-    return answer.reshape(len(wanted), -1, n_panel, wanted.shape[-1])
-
-
-def solved_with_slopes(influences, image_sign, wanted):
-    """Return the circulations that give ``wanted`` as a complex batch (k, m, n) [m]: value and exact slopes.
-
-    ``influences``: MovingNormalwash; ``image_sign``: 1 in symmetric flow, -1 in antisymmetric flow; ``wanted``
-    (k, m, n) complex, all with one real part.
-    """
-    factors = lu_factor(influences.own + image_sign * influences.image, check_finite=False)
-    value = lu_solve(factors, wanted[0].real, check_finite=False)
-    tangent = wanted.imag - influences.slope_times(image_sign, value)
-    active = tangent.any(axis=1)  # most directions leave most columns alone
-    slopes = np.zeros_like(tangent)
-    stacked = lu_solve(factors, np.swapaxes(tangent, 1, 2)[active].T, check_finite=False)
-    np.swapaxes(slopes, 1, 2)[active] = stacked.T
-    return value + 1j * slopes
+    return panel_circulations(mesh, -symmetric_downwash(mesh, angles, camber, n_panel), 1.0, influences, strips)
 
 
 class UnitLoads(NamedTuple):
-    """Responses of the four unit columns, speed squared and density divided out.
+    """Responses of the four unit columns, speed squared and density divided out."""
 
-    ``strip_circulation``: (..., n_strip, 4) [m]; ``strip_lift``: lift of the half-wing strips over dynamic
-    pressure (..., n_strip, 4) [m^2]; ``lift_area``, ``moment_volume``: whole-wing lift and pitching moment
-    about the nose datum over dynamic pressure (..., 4) [m^2], [m^3]; ``drag_area_matrix``: induced drag over
-    dynamic pressure as a quadratic form (..., 4, 4) [m^2].
+    strip_circulation: np.ndarray  # (..., n_strip, 4) [m]
+    strip_lift: np.ndarray  # of the half wing's strips over dynamic pressure (..., n_strip, 4) [m^2]
+    strip_moment: np.ndarray  # the same about the nose datum (..., n_strip, 4) [m^3]
+    lift_area: np.ndarray  # lift of the total wing over dynamic pressure (..., 4) [m^2]
+    moment_volume: np.ndarray  # its pitching moment about the nose datum over dynamic pressure (..., 4) [m^3]
+    drag_area_matrix: np.ndarray  # induced drag over dynamic pressure as a quadratic form (..., 4, 4) [m^2]
+
+
+def unit_loads(mesh: Mesh, circulation: np.ndarray) -> UnitLoads:
+    """Return the UnitLoads of panel circulations (..., n_strip, n_panel, n_column) [m].
+
+    ``circulation`` [m]; forces by Kutta-Joukowski with the free stream, drag from the Trefftz plane (any aerodynamics
+    text).
     """
-
-    strip_circulation: np.ndarray
-    strip_lift: np.ndarray
-    strip_moment: np.ndarray
-    lift_area: np.ndarray
-    moment_volume: np.ndarray
-    drag_area_matrix: np.ndarray
-
-
-def unit_loads(mesh, circulation):
-    """Return UnitLoads of the columns by Kutta-Joukowski with the free stream, drag from the Trefftz plane."""
     strip = circulation.sum(-2)
     strip_lift, strip_moment = strip_loads(mesh, circulation)
     wake = trefftz_normalwash(mesh)
@@ -327,28 +305,29 @@ def unit_loads(mesh, circulation):
     return UnitLoads(strip, strip_lift, strip_moment, 2 * strip_lift.sum(-2), 2 * strip_moment.sum(-2), drag)
 
 
-def first_columns(unit):
-    """Return the UnitLoads of the four rigid columns alone, strip columns left off."""
-    rigid = slice(0, N_COLUMN)
-    return UnitLoads(*(part[..., rigid] for part in unit[:-1]), unit.drag_area_matrix[..., rigid, rigid])
+def rigid_loads(unit: UnitLoads) -> UnitLoads:
+    """Return the UnitLoads of the four rigid columns alone, strip columns left out; a definition."""
+    loads = UnitLoads._make(part[..., :N_SYMMETRIC] for part in unit)
+    return loads._replace(drag_area_matrix=loads.drag_area_matrix[..., :N_SYMMETRIC, :])
 
 
-def strip_loads(mesh, circulation):
+def strip_loads(mesh: Mesh, circulation: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Return lift and moment about the nose datum of half-wing strips over dynamic pressure, by Kutta-Joukowski.
 
-    ``circulation`` (..., n_strip, n_panel, n_column) [m]; both (..., n_strip, n_column) [m^2], [m^3].
+    ``circulation`` (..., n_strip, n_panel, n_column) [m]; both results (..., n_strip, n_column) [m^2], [m^3]. Source:
+    any aerodynamics text.
     """
-    bound = _fractions(circulation.shape[-2])[0]
     spread = mesh.outer_edge[..., 1] - mesh.inner_edge[..., 1]
-    bound_aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * bound
+    bound_aft = mesh.middle[..., 0, None] + mesh.chord[..., None] * quarter_points(circulation.shape[-2])
     first_moment = (bound_aft[..., None] * circulation).sum(-2)
     return 2 * spread[..., None] * circulation.sum(-2), -2 * spread[..., None] * first_moment
 
 
-def hung_on_wing(mesh, strip_force):
-    """Return what wing strips carry, that of each fin hung on the strip inside of its foot: (..., n_wing, n_column).
+def carried_by_wing(mesh: Mesh, strip_force: np.ndarray) -> np.ndarray:
+    """Return what wing strips carry (..., n_wing, n_column) [as given]; each fin loads the strip inside of its foot.
 
-    ``strip_force`` (..., n_strip, n_column), lift [m^2] or moment [m^3] over dynamic pressure, or times it.
+    ``strip_force`` (..., n_strip, n_column) is lift [m^2] or moment [m^3] over dynamic pressure, or lift [N] or moment
+    [N m]. A definition: that a canted fin's lift acts farther out is left out.
     """
     carried = strip_force[..., : mesh.n_wing, :] + 0.0
     for foot, strips in zip(mesh.fin_feet, mesh.surfaces[1:], strict=True):
@@ -356,13 +335,14 @@ def hung_on_wing(mesh, strip_force):
     return carried
 
 
-def trefftz_normalwash(mesh, image=1.0):
-    """Return normal velocity at the mid-angle wake points per strip circulation, mirror image included. [1/m]
+def trefftz_normalwash(mesh: Mesh, image: float = 1.0) -> np.ndarray:
+    """Return the normal velocity (..., n_strip, n_strip) at the mid-angle wake points per strip circulation. [1/m]
 
-    ``image`` is the sign of the mirror image's circulation: 1 in symmetric flow, -1 in antisymmetric flow.
+    The mirror image is included; ``image`` [-] is the sign of its circulation: 1 in symmetric flow, -1 in antisymmetric
+    flow. Straight vortices of endless length (Biot-Savart law, any aerodynamics text).
     """
     point, normal = mesh.middle, mesh.normal
-    total = 0.0
+    total: Any = 0.0
     for side, share in ((1.0, 1.0), (-1.0, image)):
         for edge, sign in ((mesh.outer_edge, share), (mesh.inner_edge, -share)):
             y = side * point[..., :, None, 1] - edge[..., None, :, 1]

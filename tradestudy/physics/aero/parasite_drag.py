@@ -13,7 +13,7 @@ import numpy as np
 
 from tradestudy.physics.air import turbulent_plate_friction
 
-ALONG_FRICTION = 0.02  # what is left of an inclined cylinder's drag when it lies along the stream; the same
+_ALONG_FRICTION = 0.02  # what is left of an inclined cylinder's drag when it lies along the stream; the same
 
 
 class Stream(NamedTuple):
@@ -82,7 +82,7 @@ def cylinder_across(coefficient, stream, length, diameter, lean):
     the cosine, and 0.02 of length times diameter stays when it lies along the stream. ``coefficient`` scales the curve.
     """
     across = cylinder_drag_coefficient(stream.speed * diameter / stream.kinematic_viscosity)
-    return length * diameter * (coefficient * across * np.cos(lean) ** 3 + ALONG_FRICTION * np.sin(lean) ** 2)
+    return length * diameter * (coefficient * across * np.cos(lean) ** 3 + _ALONG_FRICTION * np.sin(lean) ** 2)
 
 
 def cylinder_along(coefficient, stream, length, diameter):
@@ -120,7 +120,7 @@ def windmill(coefficient, stream, diameter):
     return 4 * slowed * (1 - slowed) * np.pi / 4 * diameter**2
 
 
-FORMULAS: dict[str, Callable] = {
+DRAG_FORMULAS: dict[str, Callable] = {
     "bluff": bluff,
     "bluff on the skin": bluff_on_wall,
     "step": step,

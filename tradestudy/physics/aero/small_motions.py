@@ -40,7 +40,7 @@ def pitch_derivatives(unit, areas, centre_of_gravity):
     return PitchDerivatives(lift[..., 1], moment[..., 1], lift_rate, moment_rate)
 
 
-class Flight(NamedTuple):
+class LevelFlight(NamedTuple):
     """One level flight condition. All (...)."""
 
     speed: np.ndarray  # [m/s]

@@ -9,17 +9,17 @@ import numpy as np
 from tradestudy.physics.air import GRAVITY
 
 
-class Balance(NamedTuple):
+class BalancePoints(NamedTuple):
     """Where the wing balances. All (...)."""
 
     neutral_point: np.ndarray  # behind the nose datum [m]
     centre_of_gravity: np.ndarray  # behind the nose datum [m]
 
 
-def balance(unit, mean_aerodynamic_chord, static_margin):
+def balance_points(unit, mean_aerodynamic_chord, static_margin):
     """Return neutral point (elevons held) and the centre of gravity that leaves ``static_margin`` [of MAC]."""
     neutral = -unit.moment_volume[..., 1] / unit.lift_area[..., 1]
-    return Balance(neutral, neutral - static_margin * mean_aerodynamic_chord)
+    return BalancePoints(neutral, neutral - static_margin * mean_aerodynamic_chord)
 
 
 class Trim(NamedTuple):
@@ -30,7 +30,7 @@ class Trim(NamedTuple):
     alpha: np.ndarray  # of the root chord, about the centre of gravity (..., n_condition) [rad]
 
 
-def trimmed(
+def rigid_trim(
     unit, centre_of_gravity, weight, dynamic_pressure, load_factor, speed, effectiveness, thrust_moment_volume=0.0
 ):
     """Solve lift and pitching moment for angle of attack and elevon, all conditions at once.
@@ -52,7 +52,7 @@ def trimmed(
     -------
     Trim
     """
-    return balanced(
+    return trim_of_columns(
         unit.lift_area[..., None, :],
         unit.moment_volume[..., None, :],
         centre_of_gravity,
@@ -65,7 +65,7 @@ def trimmed(
     )
 
 
-def balanced(
+def trim_of_columns(
     lift,
     moment,
     centre_of_gravity,
@@ -95,7 +95,7 @@ def balanced(
     return Trim(amplitude, column_elevon / effectiveness, alpha)
 
 
-def with_gust(trim, unit, weight, dynamic_pressure, extra_load_factor):
+def amplitude_with_gust(trim, unit, weight, dynamic_pressure, extra_load_factor):
     """Return column weights (..., n_condition, 4) with a gust's extra lift at held elevon. [-, rad, rad, rad/m]"""
     extra = weight[..., None] * extra_load_factor / (dynamic_pressure * unit.lift_area[..., None, 1])
     added = np.zeros_like(trim.amplitude * extra[..., None])

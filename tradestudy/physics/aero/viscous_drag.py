@@ -7,7 +7,7 @@ import numpy as np
 from tradestudy.physics.air import turbulent_plate_friction
 
 
-def profile_drag_area(section_drag_coefficient, strip_area):
+def section_drag_area(section_drag_coefficient, strip_area):
     """Return profile drag over dynamic pressure of the whole wing, (..., n_strip) summed to (...). [m^2]
 
     ``strip_area`` [m^2] is that of the half wing's strips.

@@ -16,17 +16,17 @@ from .elastic_wing import (
     ALPHA,
     ELEVON,
     couplings,
-    elastic_columns,
+    elastic_incidences,
     pitch_effectiveness,
     roll_effectiveness,
     shared_values,
 )
 
-REAL_ENOUGH = 1e-6  # an eigenvalue this much of its size off the real axis counts as real [-]
+_REAL_ENOUGH = 1e-6  # an eigenvalue this much of its size off the real axis counts as real [-]
 HIGHEST_SPEED = 100.0  # no critical speed is told beyond: Mach 0.3, the lattice knows no compressibility [m/s]
 
 
-class Softness(NamedTuple):
+class ElasticEffects(NamedTuple):
     """How much of a rigid wing is left at a dynamic pressure, each (..., n_condition) [-]."""
 
     pitch_effectiveness: Any  # elevon's moment at constant lift, flexible over rigid
@@ -42,16 +42,16 @@ class CriticalSpeeds(NamedTuple):
     twist_off: Any
 
 
-def softness(air, compliance, dynamic_pressure):
+def elastic_effects(air, compliance, dynamic_pressure):
     """Return the Softness of a wing, with exact slopes.
 
     ``air``: flexible.AirLoads, ``compliance``: flexible.Compliance (one call for each stiffness: a doubtful film bond
     makes a second), ``dynamic_pressure`` (..., n_condition) [Pa].
     """
     symmetric, rolling = couplings(compliance, air)
-    return Softness(
-        pitch_effectiveness(air.unit, elastic_columns(symmetric, dynamic_pressure)),
-        roll_effectiveness(air.roll_volume, elastic_columns(rolling, dynamic_pressure)).roll_rate,
+    return ElasticEffects(
+        pitch_effectiveness(air.unit, elastic_incidences(symmetric, dynamic_pressure)),
+        roll_effectiveness(air.roll_volume, elastic_incidences(rolling, dynamic_pressure)).roll_rate,
         twist_off_share(symmetric.feedback, dynamic_pressure),
     )
 
@@ -143,7 +143,7 @@ def pitch_reversal_pressure(coupling, unit):
 def _lowest_pressure(matrix):
     """One over the largest eigenvalue that is real and positive; endless without one."""
     eigenvalue = np.linalg.eigvals(matrix)
-    real = (np.abs(eigenvalue.imag) <= REAL_ENOUGH * np.abs(eigenvalue)) & (eigenvalue.real > 0)
+    real = (np.abs(eigenvalue.imag) <= _REAL_ENOUGH * np.abs(eigenvalue)) & (eigenvalue.real > 0)
     largest = np.where(real, eigenvalue.real, 0.0).max(axis=-1)
     with np.errstate(divide="ignore"):
         return 1 / largest

@@ -29,7 +29,7 @@ from tradestudy.physics.structure.loads import wing_loads
 from tradestudy.physics.structure.wing_beam import with_loose_covering
 
 ALPHA, ELEVON = 1, 2  # columns of the symmetric set; see lattice
-ROLLING = [lateral.ROLL, lateral.ELEVON]  # the two antisymmetric columns that a steady roll needs
+ROLLING = [lateral.ROLL, lateral.DIFFERENTIAL_ELEVON]  # the two antisymmetric columns that a steady roll needs
 
 
 class Compliance(NamedTuple):
@@ -134,13 +134,13 @@ def air_loads(mesh, symmetric, antisymmetric):
     ``symmetric`` (..., n_strip, n_panel, 4 + n) and ``antisymmetric`` (..., n_strip, n_panel, 6 + n) [m], as
     `lattice.circulations` and `lateral.circulations` give them with ``strips``.
     """
-    rolling = np.concatenate([antisymmetric[..., ROLLING], antisymmetric[..., lateral.N_COLUMN :]], axis=-1)
+    rolling = np.concatenate([antisymmetric[..., ROLLING], antisymmetric[..., lateral.N_ANTISYMMETRIC :]], axis=-1)
     unit = lattice.unit_loads(mesh, symmetric)
     forces = (unit.strip_lift, unit.strip_moment, *lattice.strip_loads(mesh, rolling))
     step = mesh.outer_edge - mesh.inner_edge
     arm = (mesh.middle[..., 1:] * step[..., 1:]).sum(-1)
     volume = -4 * (arm[..., None, :] @ rolling.sum(-2))[..., 0, :]
-    return AirLoads(unit, *(lattice.hung_on_wing(mesh, force) for force in forces), volume)
+    return AirLoads(unit, *(lattice.carried_by_wing(mesh, force) for force in forces), volume)
 
 
 def coupling(compliance, strip_lift, strip_moment):
@@ -162,7 +162,7 @@ def couplings(compliance, air):
     )
 
 
-def elastic_columns(coupling, dynamic_pressure):
+def elastic_incidences(coupling, dynamic_pressure):
     """Return the elastic tail of every rigid column, and last that of the wing's own weight at load factor 1.
 
     ``dynamic_pressure`` (..., n_condition) [Pa]; result (..., n_condition, n, n_rigid + 1) [rad] per unit of a column.
@@ -189,7 +189,7 @@ def shared_values(matrix):
     return real[:1] if real.ndim > 2 and np.array_equal(real, np.broadcast_to(real[:1], real.shape)) else real
 
 
-def with_tails(whole, tails):
+def with_elastic_part(whole, tails):
     """Return what every rigid column of the flexible wing does, and last its weight: (..., n_condition, n_rigid + 1).
 
     ``whole`` (..., n_rigid + n): a whole-wing quantity over dynamic pressure, such as lift area [m^2], of the rigid
@@ -227,8 +227,8 @@ def flexible_trim(
     The rest as for ``trim.trimmed``. `trim.strip_forces` takes the amplitude with ``strip_lift`` and ``strip_moment``
     of AirLoads, `trim.strip_lift_coefficients` and `trim.induced_drag_areas` with ``unit``.
     """
-    lift, moment = with_tails(unit.lift_area, tails), with_tails(unit.moment_volume, tails)
-    held = trim.balanced(
+    lift, moment = with_elastic_part(unit.lift_area, tails), with_elastic_part(unit.moment_volume, tails)
+    held = trim.trim_of_columns(
         _loaded(lift, load_factor),
         _loaded(moment, load_factor),
         centre_of_gravity,
@@ -240,7 +240,7 @@ def flexible_trim(
         thrust_moment_volume,
     )
     extra = gust_load_factor * (weight[..., None] / dynamic_pressure - lift[..., -1]) / lift[..., ALPHA]
-    columns = np.arange(lattice.N_COLUMN)
+    columns = np.arange(lattice.N_SYMMETRIC)
     rigid = held.amplitude + extra[..., None] * (columns == ALPHA)
     total = np.asarray(load_factor + gust_load_factor)[..., None] + 0 * rigid[..., :1]
     incidence = (tails @ np.concatenate([rigid, total], axis=-1)[..., None])[..., 0]
@@ -259,7 +259,7 @@ def pitch_effectiveness(unit, tails):
 
     About any centre of gravity: what angle of attack takes back makes it the moment about the neutral point.
     """
-    lift, moment = with_tails(unit.lift_area, tails), with_tails(unit.moment_volume, tails)
+    lift, moment = with_elastic_part(unit.lift_area, tails), with_elastic_part(unit.moment_volume, tails)
     return (
         _moment_at_constant_lift(lift, moment) / _moment_at_constant_lift(unit.lift_area, unit.moment_volume)[..., None]
     )
@@ -279,5 +279,5 @@ class RollEffectiveness(NamedTuple):
 
 def roll_effectiveness(roll_volume, tails):
     """Return the RollEffectiveness; ``roll_volume`` of AirLoads, ``tails`` of the rolling coupling."""
-    ratio = with_tails(roll_volume, tails)[..., :2] / roll_volume[..., None, :2]
+    ratio = with_elastic_part(roll_volume, tails)[..., :2] / roll_volume[..., None, :2]
     return RollEffectiveness(ratio[..., 1] / ratio[..., 0], ratio[..., 1], ratio[..., 0])

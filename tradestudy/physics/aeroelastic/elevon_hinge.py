@@ -12,8 +12,10 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-WEDGE_CENTROID = 5.0 / 12.0  # of the chord behind the hinge: a wedge from full thickness to a third, by integration [-]
-WEDGE_RADIUS = 0.5  # radius of gyration of that wedge about the hinge, of its chord, by integration [-]
+_WEDGE_CENTROID = (
+    5.0 / 12.0
+)  # of the chord behind the hinge: a wedge from full thickness to a third, by integration [-]
+_WEDGE_RADIUS = 0.5  # radius of gyration of that wedge about the hinge, of its chord, by integration [-]
 TORQUE_RESERVE = 1.5  # servo torque over hinge moment, both steady: common practice, no source [-]
 
 
@@ -25,7 +27,7 @@ class HingeCoefficients(NamedTuple):
     deflection: Any  # b2, per deflection at a held angle of attack [1/rad]
 
 
-class Linkage(NamedTuple):
+class ElevonLinkage(NamedTuple):
     """Push rod from servo to elevon."""
 
     servo_arm: Any  # hole to servo axis [m]
@@ -137,7 +139,7 @@ def torque_speed(torque, linkage, coefficients, chord_moment, incidence, deflect
     return float(np.sqrt(2.0 * torque / (TORQUE_RESERVE * density * np.abs(per_pressure))))
 
 
-def held_deflection_share(linkage, coefficients, dynamic_pressure, chord_moment, hinge_sweep=0.0):
+def remaining_deflection_share(linkage, coefficients, dynamic_pressure, chord_moment, hinge_sweep=0.0):
     """Return how much of a commanded deflection (...) is left against the air, by the linkage's spring alone. [-]
 
     Arguments as for ``hinge_moment``: the spring s horn^2 in series with the air's -b2 q;
@@ -177,7 +179,7 @@ def mass_balance(elevon_mass, elevon_chord, linkage, balance_arm):
     balance_arm : float
         How far ahead of the hinge a balance weight would sit. [m]
     """
-    unbalance = elevon_mass * WEDGE_CENTROID * elevon_chord
-    inertia = elevon_mass * (WEDGE_RADIUS * elevon_chord) ** 2
+    unbalance = elevon_mass * _WEDGE_CENTROID * elevon_chord
+    inertia = elevon_mass * (_WEDGE_RADIUS * elevon_chord) ** 2
     frequency = np.sqrt(linkage.stiffness * linkage.horn**2 / inertia)
     return MassBalance(unbalance, unbalance / balance_arm, inertia, float(frequency))

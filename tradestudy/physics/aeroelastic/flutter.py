@@ -13,7 +13,7 @@ import numpy as np
 from scipy.optimize import brentq, linear_sum_assignment
 from scipy.special import hankel2
 
-REDUCED_FREQUENCIES = np.geomspace(4.0, 0.01, 180)  # fast to slow, where the search for flutter looks [-]
+_REDUCED_FREQUENCIES = np.geomspace(4.0, 0.01, 180)  # fast to slow, where the search for flutter looks [-]
 
 
 class FlutterPoint(NamedTuple):
@@ -123,13 +123,13 @@ def flutter_point(motion, axis, density, structural_damping=0.0):
     flutter boundary. A flutter in which nothing bends, the aircraft's own swaying, is not looked for here.
     """
     half_chord = _mean(np.asarray(axis.half_chord) * np.ones_like(motion.length), motion)
-    branches = _branches(_eigenvalues(motion, axis, density, REDUCED_FREQUENCIES))
+    branches = _branches(_eigenvalues(motion, axis, density, _REDUCED_FREQUENCIES))
     surplus = np.where(branches.real > 0.0, branches.imag / branches.real, np.nan) - structural_damping
     found = [FlutterPoint(np.inf, np.nan, np.nan)]
     for step, branch in zip(*np.nonzero((surplus[:-1] <= 0.0) & (surplus[1:] > 0.0)), strict=True):
         near = 0.5 * (branches[step, branch] + branches[step + 1, branch])
         found.append(
-            _refined(motion, axis, density, structural_damping, half_chord, near, REDUCED_FREQUENCIES[step : step + 2])
+            _refined(motion, axis, density, structural_damping, half_chord, near, _REDUCED_FREQUENCIES[step : step + 2])
         )
     return min(found, key=lambda point: point.speed)
 
@@ -180,7 +180,7 @@ def flutter_band(likely, varied):
     )
 
 
-def after_flight(band, stock_likely, flown_speed):
+def band_after_flight(band, stock_likely, flown_speed):
     """Return the FlutterBand of a wing, given that its stock wing has flown at a speed without flutter.
 
     Parameters

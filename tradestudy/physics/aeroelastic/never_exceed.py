@@ -13,7 +13,7 @@ import numpy as np
 # CS-VLA 629: free from flutter, control reversal and divergence up to 1.2 V_D (quoted); CS-VLA 1505: the never-exceed
 # speed is at most 0.9 of the dive speed shown (from memory). So the critical speed over the never-exceed speed:
 CRITICAL_MARGIN = 1.2 / 0.9  # [-]
-SERVO_MARGIN = 1.0  # the reserve is in the torque already, see elevon.TORQUE_RESERVE [-]
+_SERVO_MARGIN = 1.0  # the reserve is in the torque already, see elevon.TORQUE_RESERVE [-]
 
 
 class SpeedReason(NamedTuple):
@@ -55,7 +55,7 @@ def never_exceed(roll_control_speed=None, divergence_speed=None, flutter_low_spe
         ("roll control lost", roll_control_speed, CRITICAL_MARGIN),
         ("twist-off", divergence_speed, CRITICAL_MARGIN),
         ("flutter, low end of its band", flutter_low_speed, CRITICAL_MARGIN),
-        ("servo torque", torque_speed, SERVO_MARGIN),
+        ("servo torque", torque_speed, _SERVO_MARGIN),
     )
     for name, speed, _ in known:
         if speed is not None and not speed > 0.0:

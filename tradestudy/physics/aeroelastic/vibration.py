@@ -16,7 +16,7 @@ _NODE, _WEIGHT = np.polynomial.legendre.leggauss(4)  # exact for the product of 
 _SHARE, _WEIGHT = 0.5 * (_NODE + 1), 0.5 * _WEIGHT
 
 
-class WingSections(NamedTuple):
+class BeamSections(NamedTuple):
     """Half a wing along its elastic axis; every field (n_station,) but the last three, root first.
 
     Lengths of sections are square to the axis, twist and its offsets positive nose up and aft.
@@ -34,7 +34,7 @@ class WingSections(NamedTuple):
     tip_radius: float = 0.0  # radius of gyration about its own centre of mass; height counts [m]
 
 
-class WingMotion(NamedTuple):
+class WingModes(NamedTuple):
     """Shapes of motion of half a wing, and what resists them; modes in the last axis.
 
     Points are the Gauss points of the elements, ``n_point`` of them. Modes are scaled to a modal mass of 1 kg
@@ -53,7 +53,7 @@ class WingMotion(NamedTuple):
     n_rigid: int  # 0 clamped, 2 free [-]
 
 
-def clamped_motion(sections, n_mode=6):
+def clamped_modes(sections, n_mode=6):
     """Return the WingMotion of the lowest ``n_mode`` natural modes with the root held.
 
     Parameters
@@ -77,10 +77,10 @@ def clamped_motion(sections, n_mode=6):
     square, vector = eigh((bend + torsion)[inside], mass[inside], subset_by_index=[0, n_mode - 1])
     share = np.einsum("im,ij,jm->m", vector, bend[inside], vector) / square
     shapes = (matrix[:, free] @ vector for matrix in (rise, slope, twist, twist_slope))
-    return WingMotion(np.eye(n_mode), np.diag(square), points, length, *shapes, share, 0)
+    return WingModes(np.eye(n_mode), np.diag(square), points, length, *shapes, share, 0)
 
 
-def free_motion(clamped, sections, axis_root_x, axis_sweep, body_mass, body_x, body_radius):
+def free_modes(clamped, sections, axis_root_x, axis_sweep, body_mass, body_x, body_radius):
     """Return the WingMotion with plunge and pitch of the whole aircraft added to a clamped one.
 
     Parameters
@@ -111,7 +111,7 @@ def free_motion(clamped, sections, axis_root_x, axis_sweep, body_mass, body_x, b
     stiffness = np.zeros_like(mass)
     stiffness[2:, 2:] = clamped.stiffness
     share = np.concatenate([[0.0, 0.0], clamped.bending_share])
-    return WingMotion(mass, stiffness, points, clamped.length, *shapes, share, 2)
+    return WingModes(mass, stiffness, points, clamped.length, *shapes, share, 2)
 
 
 def natural_frequencies(motion):

@@ -13,20 +13,20 @@ from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.inertia import CHORD_RADIUS
 
 from .flutter import FlutterBand, SectionAxis, flutter_band, flutter_point
-from .vibration import FirstModes, WingSections, clamped_motion, first_modes, free_motion, natural_frequencies
+from .vibration import BeamSections, FirstModes, clamped_modes, first_modes, free_modes, natural_frequencies
 
 # What the band is made of, beside the weak materials that the caller hands in. All three are judgement, no source.
-DAMPING = (0.0, 0.02, 0.05)  # loss factor of foam, film and glue: least, likely, most [-]
-MASS_SHIFT = 0.02  # by which a section's centre of mass may lie further aft or forward, of the chord [-]
-ELASTIC_MODES = 5  # taken
-STRONGER = 1.3  # stiffness at its best over the likely one [-]
-LEAST_ELEMENT = 2e-3  # along the axis [m]
+_DAMPING = (0.0, 0.02, 0.05)  # loss factor of foam, film and glue: least, likely, most [-]
+_MASS_SHIFT = 0.02  # by which a section's centre of mass may lie further aft or forward, of the chord [-]
+_ELASTIC_MODES = 5  # taken
+_STRONGER = 1.3  # stiffness at its best over the likely one [-]
+_SHORTEST_ELEMENT = 2e-3  # along the axis [m]
 
 
-class Swinging(NamedTuple):
+class VibratingWing(NamedTuple):
     """Half a wing laid straight along its axis; every field (n_station,) but as said."""
 
-    sections: WingSections
+    sections: BeamSections
     half_chord: Any  # square to the axis, elevon included [m]
     axis_place: Any  # elastic axis behind mid-chord over half chord [-]
     sweep: float  # of the straight axis from root to tip [rad]
@@ -34,7 +34,7 @@ class Swinging(NamedTuple):
     lift_share: float = 1.0  # of the lift slope 2 pi that tip loss leaves [-]
 
 
-class Body(NamedTuple):
+class HalfBody(NamedTuple):
     """HALF of what sits at the middle and does not swing with the wing."""
 
     mass: float  # [kg]
@@ -50,7 +50,7 @@ class WingFlutter(NamedTuple):
     speed: FlutterBand  # [m/s]
 
 
-class StripMasses(NamedTuple):
+class StripInertia(NamedTuple):
     """Strips of half a wing without fins, each (n,)."""
 
     mass: Any  # [kg]
@@ -58,7 +58,7 @@ class StripMasses(NamedTuple):
     radius: Any  # of gyration along the chord [m]
 
 
-def strip_masses(materials, width, leading_edge, foam_chord, elevon_chord, rod_per_length=0.0, rod_x=0.0, share=0.0):
+def strip_inertia(materials, width, leading_edge, foam_chord, elevon_chord, rod_per_length=0.0, rod_x=0.0, share=0.0):
     """Return the StripMasses of foam, covering, elevon strip and rods: flutter asks where each gram sits.
 
     Parameters
@@ -83,10 +83,10 @@ def strip_masses(materials, width, leading_edge, foam_chord, elevon_chord, rod_p
     total = per_length.sum(0)
     centre = (per_length * x).sum(0) / total
     second = (per_length * ((x - centre) ** 2 + radius**2)).sum(0) / total
-    return StripMasses(total * width, centre, np.sqrt(second))
+    return StripInertia(total * width, centre, np.sqrt(second))
 
 
-def swinging(
+def vibrating_wing(
     beam, leading_edge_x, chord, strip_y, strips, tip_mass=0.0, tip_mass_x=0.0, tip_radius=0.0, lift_share=1.0
 ):
     """Return the Swinging half wing of one structure.WingBeam.
@@ -122,7 +122,7 @@ def swinging(
     per_length = at_stations(strips.mass / np.diff(y)) * cosine
     # interpolated densities miss the strips' sum by a little: put it right
     per_length = per_length * strips.mass.sum() / (np.diff(y) / cosine * 0.5 * (per_length[1:] + per_length[:-1])).sum()
-    sections = WingSections(
+    sections = BeamSections(
         (y - y[0]) / cosine,
         *(
             np.broadcast_to(value, y.shape)
@@ -138,7 +138,7 @@ def swinging(
     kept = _apart(sections.axis_station)
     sections = sections._replace(**{name: value[kept] for name, value in sections._asdict().items() if np.ndim(value)})
     middle = leading_edge_x + 0.5 * chord
-    return Swinging(
+    return VibratingWing(
         sections,
         (0.5 * chord * cosine)[kept],
         ((axis_x - middle) / (0.5 * chord))[kept],
@@ -155,7 +155,7 @@ def _apart(station):
     """
     kept = [0]
     for index in range(1, len(station)):
-        if station[index] - station[kept[-1]] >= LEAST_ELEMENT:
+        if station[index] - station[kept[-1]] >= _SHORTEST_ELEMENT:
             kept.append(index)
     kept[-1] = len(station) - 1
     return np.isin(np.arange(len(station)), kept)
@@ -181,12 +181,12 @@ def wing_flutter(likely, weak, body, density):
     """
     stiffer = likely._replace(
         sections=likely.sections._replace(
-            bending_rigidity=STRONGER * likely.sections.bending_rigidity,
-            torsional_rigidity=STRONGER * likely.sections.torsional_rigidity,
-            shear_compliance=likely.sections.shear_compliance / STRONGER,
+            bending_rigidity=_STRONGER * likely.sections.bending_rigidity,
+            torsional_rigidity=_STRONGER * likely.sections.torsional_rigidity,
+            shear_compliance=likely.sections.shear_compliance / _STRONGER,
         )
     )
-    least, usual, most = DAMPING
+    least, usual, most = _DAMPING
 
     def speed(wing, damping=usual):
         return _slowest(wing, body, density, damping)
@@ -194,7 +194,7 @@ def wing_flutter(likely, weak, body, density):
     varied = {
         "stiffness of foam, film and bond": (speed(weak), speed(stiffer)),
         "damping": (speed(likely, least), speed(likely, most)),
-        "where the mass sits": tuple(speed(_shifted(likely, shift)) for shift in (-MASS_SHIFT, MASS_SHIFT)),
+        "where the mass sits": tuple(speed(_shifted(likely, shift)) for shift in (-_MASS_SHIFT, _MASS_SHIFT)),
         "tip loss": (speed(likely._replace(lift_share=1.0)),),
     }
     clamped, free = _motions(likely, body)
@@ -207,8 +207,8 @@ def _shifted(wing, share):
 
 
 def _motions(wing, body):
-    clamped = clamped_motion(wing.sections, ELASTIC_MODES)
-    return clamped, free_motion(clamped, wing.sections, wing.root_x, wing.sweep, *body)
+    clamped = clamped_modes(wing.sections, _ELASTIC_MODES)
+    return clamped, free_modes(clamped, wing.sections, wing.root_x, wing.sweep, *body)
 
 
 def _slowest(wing, body, density, damping):

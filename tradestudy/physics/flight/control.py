@@ -49,7 +49,7 @@ def softness(data, solution, half):
     """Return the Softness (...) of a Solution with strips and a ``strength.HalfWing``."""
     speed = np.array([data.control_speed, data.never_exceed_speed])
     pressure = 0.5 * data.air_density * speed**2 + 0 * solution.areas.area[..., None]
-    left = divergence_reversal.softness(solution.air, elastic_wing.compliance(*half), pressure)
+    left = divergence_reversal.elastic_effects(solution.air, elastic_wing.compliance(*half), pressure)
     return Softness(left.roll_effectiveness[..., 0], left.pitch_effectiveness[..., 0], left.twist_off_share[..., 1])
 
 
@@ -60,7 +60,7 @@ def control_speed(data, air, compliance):
     elastic_wing.AirLoads, ``compliance`` elastic_wing.Compliance, without batch axes.
     """
     speed = np.linspace(0.02, 1.0, 99) * divergence_reversal.HIGHEST_SPEED
-    left = divergence_reversal.softness(air, compliance, 0.5 * data.air_density * speed**2).roll_effectiveness
+    left = divergence_reversal.elastic_effects(air, compliance, 0.5 * data.air_density * speed**2).roll_effectiveness
     below = np.flatnonzero(left < CONTROL_LEFT)
     if not len(below):
         return float(speed[-1])

@@ -50,7 +50,7 @@ class LayoutData(NamedTuple):
     keep: str
     tip_chord_rule: str
     elevon_to_tip: bool
-    fins: tuple[fin.Fin, ...]
+    fins: tuple[fin.SheetFin, ...]
     fins_rule: str  # "keep" or "hold_volume"
     materials: mass.WingMaterials
     rods: tuple[RodRun, ...]  # the first set takes the chosen diameter and number
@@ -87,7 +87,7 @@ def strip_count(data):
 
 def outline(data, extension, sweep, washout):
     """Return the stretched planform.Planform for the study's scheme."""
-    return planform.stretched(
+    return planform.stretched_planform(
         data.stock,
         data.scheme,
         data.keep,
@@ -101,8 +101,8 @@ def outline(data, extension, sweep, washout):
 
 
 def fins_on(data, wing, areas):
-    """Return the fins of a stretched wing (tuple of fin.Fin, each number (...)); empty without fins."""
-    return fin.fitted(data.fins, data.stock, wing, areas, data.fins_rule)
+    """Return the fins of a stretched wing (tuple of fins.SheetFin, each number (...)); empty without fins."""
+    return fin.fitted_fins(data.fins, data.stock, wing, areas, data.fins_rule)
 
 
 def longest_rod(data, wing):
@@ -139,7 +139,7 @@ def lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_po
     wing = outline(data, extension, sweep, washout)
     areas = planform.areas(wing)
     fins = fins_on(data, wing, areas)
-    found = mass.bare_wing(wing, data.materials)
+    found = mass.bare_wing_lumps(wing, data.materials)
     for index, (run, _, _, linear) in enumerate(rods_as_chosen(data, rod_diameter, rod_pairs)):
         zero = np.zeros_like(wing.semi_span)
         found[f"rods {index + 1}"] = mass.rod_lump(
@@ -160,16 +160,16 @@ def laid_out(data, extension, sweep, washout, rod_diameter, rod_pairs, series, p
     pack = pack_mass(data.cell_mass, series * parallel)
     zero = np.zeros_like(extension)
     items = np.stack(np.broadcast_arrays(*(lump.mass + zero for lump in found.values()), pack + zero), axis=-1)
-    empty = mass.total(list(found.values()))
-    rubbed = [(part.area, 0.5 * (part.root_chord + part.tip_chord)) for one in fins for part in fin.parts(one)]
+    empty = mass.total_lump(list(found.values()))
+    rubbed = [(part.area, 0.5 * (part.root_chord + part.tip_chord)) for one in fins for part in fin.fin_parts(one)]
     return Shape(
         span=2 * wing.semi_span,
         area=areas.area,
         mean_aerodynamic_chord=areas.mean_aerodynamic_chord,
         aspect_ratio=areas.aspect_ratio,
         set_back=wing.leading_edge[..., -1],
-        fin_area=zero + fin.area(fins),
-        fin_mean_chord=zero + air.equal_chord(*zip(*rubbed, strict=True)) if fins else zero + 0.1,
+        fin_area=zero + fin.sheet_area(fins),
+        fin_mean_chord=zero + air.equal_friction_chord(*zip(*rubbed, strict=True)) if fins else zero + 0.1,
         fin_side_area=zero + fin.side_area(fins),
         fin_quarter_chord=fin.quarter_chord(fins, wing) if fins else zero,
         mass_items=items,

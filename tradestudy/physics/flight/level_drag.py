@@ -71,7 +71,7 @@ def profile_drag_area(data, section_drag, strip_area):
 
     ``section_drag`` (..., n_level, n_strip) [-], ``strip_area`` (..., n_strip) of the half wing [m^2].
     """
-    return data.drag_factor * viscous_drag.profile_drag_area(section_drag, strip_area[..., None, :])
+    return data.drag_factor * viscous_drag.section_drag_area(section_drag, strip_area[..., None, :])
 
 
 def level_drag(data, strips, strip_area, induced_drag_area, other):

@@ -110,7 +110,7 @@ def half_wing(data, choice):
     rods, rod_mass = _chosen_rods(data, wing, choice)
     width = edges[..., 1:] - edges[..., :-1]
     share = (
-        planform.tip_part(wing, wing.foam_chord) @ middle_shares / foam
+        planform.tip_section_chord(wing, wing.foam_chord) @ middle_shares / foam
         if isinstance(data.section, StationSections)
         else 0.0
     )
@@ -174,7 +174,7 @@ def station_tip_shares(laid):
     """Return the tip section's share (n_station,) at every strip edge of a layout.LayoutData. [-]"""
     wing = layout.outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
     edges = _strip_shares(wing.pieces, wing.piece_shares)[0]
-    return planform.tip_part(wing, wing.foam_chord) @ edges / (wing.foam_chord @ edges)
+    return planform.tip_section_chord(wing, wing.foam_chord) @ edges / (wing.foam_chord @ edges)
 
 
 @lru_cache(maxsize=8)

@@ -10,7 +10,7 @@ from tradestudy.physics.aero import lateral, lattice, trim
 from tradestudy.physics.aeroelastic import elastic_wing
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import Mesh, half_wing_mesh
 from tradestudy.physics.sections import polar
 from tradestudy.physics.sections.polar import SectionTable, lift_limits
@@ -91,7 +91,7 @@ def strip_angles(wing, mesh):
         return np.concatenate([values, zero + on_fin], axis=-1)
 
     twist, foam, elevon, tip_part = planform.interpolated(
-        wing, (wing.twist, wing.foam_chord, wing.elevon_chord, planform.tip_part(wing, wing.chord)), where
+        wing, (wing.twist, wing.foam_chord, wing.elevon_chord, planform.tip_section_chord(wing, wing.chord)), where
     )
     return lattice.StripAngles(
         twist=with_fin(twist),
@@ -106,7 +106,7 @@ def strip_tip_shares(laid):
     """Return the tip section's share (n_wing,) in every wing strip of a layout.LayoutData; no choice moves it. [-]"""
     wing = layout.outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
     mesh = half_wing_mesh(wing)
-    return planform.tip_share(wing, wing.chord, mesh.middle[..., : mesh.n_wing, 1])
+    return planform.tip_section_share(wing, wing.chord, mesh.middle[..., : mesh.n_wing, 1])
 
 
 def elevon_coverage(wing, mesh):
@@ -123,7 +123,7 @@ class Solution(NamedTuple):
 
     wing: planform.Planform
     areas: planform.Areas
-    fins: tuple[Fin, ...]
+    fins: tuple[SheetFin, ...]
     mesh: Mesh
     unit: lattice.UnitLoads
     symmetric: np.ndarray  # panel circulations of the symmetric columns (..., n_strip, n_panel, 4) [m]
@@ -142,19 +142,19 @@ def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
     fins = layout.fins_on(data.layout, wing, areas)
     mesh = half_wing_mesh(wing, fins, refinement)
     angles = strip_angles(wing, mesh)
+    influences: lattice.Normalwash | lattice.MovingNormalwash
     if np.iscomplexobj(extension):
-        influences = lattice.normalwash_with_slopes(mesh)
+        influences = lattice.moving_normalwash(mesh)
         influences = influences.with_matrices() if strips else influences
-        solved = (room.circulations_with_slopes for room in (lattice, lateral))
     else:
         influences = lattice.normalwash(mesh)
-        solved = (room.circulations for room in (lattice, lateral))
     symmetric, antisymmetric = (
-        solve(mesh, angles, data.camber, influences=influences, strips=strips) for solve in solved
+        solve(mesh, angles, data.camber, influences=influences, strips=strips)
+        for solve in (lattice.symmetric_circulations, lateral.antisymmetric_circulations)
     )
     air = elastic_wing.air_loads(mesh, symmetric, antisymmetric) if strips else None
-    symmetric, antisymmetric = symmetric[..., : lattice.N_COLUMN], antisymmetric[..., : lateral.N_COLUMN]
-    unit = lattice.first_columns(air.unit) if air else lattice.unit_loads(mesh, symmetric)
+    symmetric, antisymmetric = symmetric[..., : lattice.N_SYMMETRIC], antisymmetric[..., : lateral.N_ANTISYMMETRIC]
+    unit = lattice.rigid_loads(air.unit) if air else lattice.unit_loads(mesh, symmetric)
     return Solution(wing, areas, fins, mesh, unit, symmetric, antisymmetric, air)
 
 
@@ -183,7 +183,7 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed, complia
     stay those of the rigid wing.
     """
     wing, areas, mesh, unit = solution.wing, solution.areas, solution.mesh, solution.unit
-    balance = trim.balance(unit, areas.mean_aerodynamic_chord, static_margin)
+    balance = trim.balance_points(unit, areas.mean_aerodynamic_chord, static_margin)
     weight = all_up_mass * GRAVITY
     speed = condition_speeds(data, cruise_speed)
     pressure = 0.5 * data.air_density * speed**2
@@ -200,11 +200,11 @@ def flown_with(data, solution, all_up_mass, static_margin, cruise_speed, complia
     )
     extra = gust_increments(data, areas, unit, all_up_mass, speed)
     if compliance is None:
-        state = trim.trimmed(unit, *wanted)
-        amplitude = trim.with_gust(state, unit, weight, pressure, extra)
+        state = trim.rigid_trim(unit, *wanted)
+        amplitude = trim.amplitude_with_gust(state, unit, weight, pressure, extra)
     else:
         unit = solution.air.unit
-        tails = elastic_wing.elastic_columns(elastic_wing.couplings(compliance, solution.air)[0], pressure)
+        tails = elastic_wing.elastic_incidences(elastic_wing.couplings(compliance, solution.air)[0], pressure)
         state = elastic_wing.flexible_trim(unit, tails, *wanted, extra)
         amplitude = state.amplitude
     n_level, n_wing = len(LEVEL_CONDITIONS), mesh.n_wing
@@ -238,8 +238,8 @@ def wing_strips(mesh, unit):
     """
     return unit._replace(
         strip_circulation=unit.strip_circulation[..., : mesh.n_wing, :],
-        strip_lift=lattice.hung_on_wing(mesh, unit.strip_lift),
-        strip_moment=lattice.hung_on_wing(mesh, unit.strip_moment),
+        strip_lift=lattice.carried_by_wing(mesh, unit.strip_lift),
+        strip_moment=lattice.carried_by_wing(mesh, unit.strip_moment),
     )
 
 

@@ -13,10 +13,10 @@ import numpy as np
 
 from . import planform
 
-NEWTON_STEPS = 6  # from 1; half or twice the fin is met to rounding, and a complex step rides along
+_NEWTON_STEPS = 6  # from 1; half or twice the fin is met to rounding, and a complex step rides along
 
 
-class Fin(NamedTuple):
+class SheetFin(NamedTuple):
     """One fin of the right half wing. Lengths [m] and angles [rad], each of shape (...); the rest does not vary."""
 
     height: Any  # along the fin, 0 for a fin below the wing alone
@@ -34,10 +34,10 @@ class Fin(NamedTuple):
     stands_on: int = -1  # break of the outline it stands on, -1 the tip
 
 
-class Part(NamedTuple):
+class FinPart(NamedTuple):
     """The part of a fin above or below the wing, a trapezoid; ``length`` counts along the fin. Each (...) [m]."""
 
-    way: float  # 1 up, -1 down
+    direction: float  # 1 up, -1 down
     length: Any
     root_chord: Any
     tip_chord: Any
@@ -49,11 +49,11 @@ class Part(NamedTuple):
         return 0.5 * (self.root_chord + self.tip_chord) * self.length
 
 
-def parts(fin):
+def fin_parts(fin):
     """Return what stands above the wing and what hangs below it; one of the two may have no length. Lengths [m]."""
     return (
-        Part(1.0, fin.height, fin.root_chord, fin.tip_chord, fin.set_back),
-        Part(-1.0, fin.depth_below, fin.root_chord, fin.tip_chord_below, fin.set_back_below),
+        FinPart(1.0, fin.height, fin.root_chord, fin.tip_chord, fin.set_back),
+        FinPart(-1.0, fin.depth_below, fin.root_chord, fin.tip_chord_below, fin.set_back_below),
     )
 
 
@@ -62,19 +62,19 @@ def inboard_stations(fins):
     return tuple(fin.from_centre for fin in fins if fin.from_centre is not None)
 
 
-def area(fins):
+def sheet_area(fins):
     """Return the area of all fins of both sides, one face of each. (...) [m^2]"""
-    return 2 * sum(part.area for fin in fins for part in parts(fin))
+    return 2 * sum(part.area for fin in fins for part in fin_parts(fin))
 
 
 def side_area(fins):
     """Return what is seen of all fins from the side, overlap left out: area x cos(cant). (...) [m^2]"""
-    return 2 * sum(part.area * np.cos(fin.cant) for fin in fins for part in parts(fin))
+    return 2 * sum(part.area * np.cos(fin.cant) for fin in fins for part in fin_parts(fin))
 
 
 def quarter_chord(fins, wing):
     """Return where the quarter chords of the fins lie behind the nose datum, mean by side area. (...) [m]"""
-    shares = [(part.area * np.cos(fin.cant), _quarter(fin, part, wing)) for fin in fins for part in parts(fin)]
+    shares = [(part.area * np.cos(fin.cant), _quarter(fin, part, wing)) for fin in fins for part in fin_parts(fin)]
     return sum(share * place for share, place in shares) / sum(share for share, _ in shares)
 
 
@@ -92,7 +92,7 @@ def fin_volume(side_area, fin_arm, wing_area, span):
     return side_area * fin_arm / (wing_area * span)
 
 
-def fitted(fins, stock, wing, areas, rule):
+def fitted_fins(fins, stock, wing, areas, rule):
     """Return the fins of a stretched wing, each number (...), each with the break it stands on.
 
     Parameters
@@ -144,7 +144,7 @@ def _growth(fins, wanted, wing, areas):
     start = _lever(fins, tuple(_grown(fin, 0.0) for fin in fins), wing, areas)
     own = whole - start
     growth = np.ones_like(whole)
-    for _ in range(NEWTON_STEPS):
+    for _ in range(_NEWTON_STEPS):
         slope = growth * (2 * start + 3 * growth * own)
         growth = growth - (growth**2 * (start + growth * own) - wanted) / slope
     return growth
@@ -162,6 +162,6 @@ def _lever(sizes, places, wing, areas):
     quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
     moment = 0.0
     for size, place in zip(sizes, places, strict=True):
-        for part, at in zip(parts(size), parts(place), strict=True):
+        for part, at in zip(fin_parts(size), fin_parts(place), strict=True):
             moment = moment + 2 * np.cos(size.cant) * part.area * (_quarter(place, at, wing) - quarter)
     return moment / (areas.area * areas.span)

@@ -17,7 +17,6 @@ STRIPS = {"centre": 3, "panel": 12, "tip": 4}  # by piece of the outline; fixed 
 FEWEST_STRIPS = 3  # of a piece that more breaks cut out of one of these
 FIN_STRIPS = 6  # of a fin on the tip, above the wing, and as many below it
 INBOARD_FIN_STRIPS = 4  # the same of one inboard: 3 to 8 change yaw stiffness by half a percent, lift by 0.03 %
-CHORDWISE_PANELS = 4
 
 
 class Mesh(NamedTuple):
@@ -81,7 +80,7 @@ def half_wing_mesh(planform, fins=(), refinement=1, counts=None):
     ----------
     planform : planform.Planform
         Outline with breaks (..., n_break).
-    fins : tuple of fin.Fin
+    fins : tuple of fins.SheetFin
         Each stands on a break of the outline.
     refinement : int
         Multiplies every strip count (1 in use; larger to test convergence).
@@ -148,12 +147,12 @@ def _fin_pieces(place, fin, count):
     front = place[..., 0] + fin.behind_leading_edge
     foot = np.stack([front, place[..., 1], place[..., 2], fin.root_chord + zero], axis=-1)
     found = []
-    for part in fins_of.parts(fin):
+    for part in fins_of.fin_parts(fin):
         if not np.any(np.real(part.length) > 0):
             continue
-        out, up = (part.way * part.length * turn(fin.cant) for turn in (np.sin, np.cos))
+        out, up = (part.direction * part.length * turn(fin.cant) for turn in (np.sin, np.cos))
         end = np.stack([front + part.set_back, place[..., 1] + out, place[..., 2] + up, part.tip_chord + zero], axis=-1)
-        found.append(_piece(foot, end, count) if part.way > 0 else _turned(*_piece(foot, end, count)))
+        found.append(_piece(foot, end, count) if part.direction > 0 else _turned(*_piece(foot, end, count)))
     return found[::-1]
 
 

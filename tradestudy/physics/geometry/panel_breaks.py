@@ -12,11 +12,11 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-MERGED = 2e-3  # m, on the stock wing; nearer to another break than this, no strips would fit between
-SAME_SLOPE = 1e-6  # of chord over span; less is rounding, not a kink
+_MERGED = 2e-3  # m, on the stock wing; nearer to another break than this, no strips would fit between
+_SAME_SLOPE = 1e-6  # of chord over span; less is rounding, not a kink
 
 
-class Plan(NamedTuple):
+class BreakPlan(NamedTuple):
     """What is cut where; numbers count the breaks of the finished outline. Stations [m], shares [-]."""
 
     sources: tuple[tuple[int, float | None], ...]  # each break: (old break, None) or (old piece, stock station)
@@ -32,7 +32,7 @@ def with_breaks(wing, stock, scheme, fin_stations):
     Parameters
     ----------
     wing : planform.Planform
-        As `planform.stretched` builds it, without them.
+        As `planform.stretched_planform` builds it, without them.
     stock : planform.StockWing
     scheme : str
         ``"scaled"``: a break on the panel stays at its share of the semi-span, one on the flat centre piece stays.
@@ -82,7 +82,7 @@ def _moved(wing, stock, scheme, station):
     return station * now / stock.semi_span if scheme == "scaled" else station + 0 * now
 
 
-def kinks_of(outline):
+def elevon_kinks(outline):
     """Return the points (station, chord) [m] of an elevon's outline at which its chord kinks; none if it is even.
 
     Inside of the first and outside of the last point the chord stays as it is there.
@@ -91,13 +91,13 @@ def kinks_of(outline):
     return [
         point
         for point, before, after in zip(outline, slopes, slopes[1:], strict=False)
-        if not isclose(before, after, abs_tol=SAME_SLOPE)
+        if not isclose(before, after, abs_tol=_SAME_SLOPE)
     ]
 
 
 def _elevon_chords(stations, kinks, outline):
     """Chord at every break: straight between the kinks, constant inside the first and outside the last."""
-    chords = [chord for _, chord in kinks_of(outline)]
+    chords = [chord for _, chord in elevon_kinks(outline)]
     found = []
     for number, here in enumerate(stations):
         after = sum(number >= kink for kink in kinks)
@@ -119,14 +119,14 @@ def _plan(stock, pieces, fin_stations):
     found: dict[float, float] = {}  # a wanted station -> the break that stands for it
 
     def settle(wanted):
-        near = [station for station in (*old[::-1], *cuts) if abs(station - wanted) < MERGED]
+        near = [station for station in (*old[::-1], *cuts) if abs(station - wanted) < _MERGED]
         if near:
             found[wanted] = near[0]
         else:
             found[wanted] = wanted
             cuts.append(wanted)
 
-    kinks = tuple(station for station, _ in kinks_of(stock.elevon_outline))
+    kinks = tuple(station for station, _ in elevon_kinks(stock.elevon_outline))
     for station in (*kinks, *fin_stations):
         settle(station)
     places: list[tuple[float, int, float | None]] = [(station, index, None) for station, index in kept]
@@ -140,7 +140,7 @@ def _plan(stock, pieces, fin_stations):
         whole = old[index + 1] - old[index]
         names.append(pieces[index])
         shares.append((right - left) / whole if 0 < whole < np.inf else 1.0)
-    return Plan(
+    return BreakPlan(
         tuple((index, station) for _, index, station in places),
         tuple(names),
         tuple(shares),

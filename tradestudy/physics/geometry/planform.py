@@ -105,7 +105,7 @@ class Planform(NamedTuple):
         return self.station[..., -1]
 
 
-def stretched(
+def stretched_planform(
     stock, scheme, keep, extension, sweep, washout, tip_chord_rule="continue", elevon_to_tip=False, fin_stations=()
 ):
     """Return the outline when each side gains ``extension``.
@@ -144,7 +144,7 @@ def stretched(
 
 def stock_planform(stock, fin_stations=()):
     """Return the Planform of the stock wing itself."""
-    return stretched(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout, fin_stations=fin_stations)
+    return stretched_planform(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout, fin_stations=fin_stations)
 
 
 def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, height, pieces, **rest):
@@ -293,16 +293,16 @@ def _product_integral(first, second, width):
     return (width * (a * (2 * c + d) + b * (c + 2 * d))).sum(-1) / 6
 
 
-def tip_share(wing, chord, where):
+def tip_section_share(wing, chord, where):
     """Return the tip section's share at stations (..., n). [-]
 
     ``wing`` a planform.Planform, ``chord`` (..., n_break) its chord that the section covers [m], stations [m].
     """
-    part, whole = interpolated(wing, (tip_part(wing, chord), chord), where)
+    part, whole = interpolated(wing, (tip_section_chord(wing, chord), chord), where)
     return part / whole
 
 
-def tip_part(wing, chord):
+def tip_section_chord(wing, chord):
     """Return the tip section's share times the chord at the breaks (..., n_break): straight between them. [m]
 
     ``wing`` a planform.Planform, ``chord`` (..., n_break) its chord that the section covers [m].

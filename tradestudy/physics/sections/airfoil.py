@@ -10,7 +10,7 @@ from scipy.integrate import trapezoid
 
 from . import coordinate_file, naca
 
-POINTS_PER_SIDE = 80  # of an outline
+_POINTS_PER_SIDE = 80  # of an outline
 
 
 class SectionShape(NamedTuple):
@@ -32,8 +32,8 @@ def coordinates_by_name(name):
 
     NACA sections keep the chord of their definition. Raises ValueError when there is no such section.
     """
-    if naca.is_defined(name):
-        return _resampled_on_chord(naca.outline(name))
+    if naca.is_naca_name(name):
+        return _resampled_on_chord(naca.naca_outline(name))
     import aerosandbox as asb
 
     with warnings.catch_warnings():
@@ -44,7 +44,7 @@ def coordinates_by_name(name):
     return resampled(section.coordinates)
 
 
-def parsed_coordinates(text):
+def coordinates_from_text(text):
     """Return outline (n, 2) from the text of a coordinate file, as ``outline_file.read_outline`` reads it. [-]
 
     Raises ValueError with a sentence that continues after the name of the file.
@@ -60,19 +60,19 @@ def resampled(coordinates):
 def _resampled_on_chord(outline):
     nose = int(np.argmin(outline[:, 0]))
     top, bottom = outline[: nose + 1][::-1], outline[nose:]
-    x = drawn_stations()
+    x = chord_stations()
     upper, lower = (_height_at(side, x) for side in (top, bottom))
     if np.mean(upper) < np.mean(lower):
         upper, lower = lower, upper
-    return outline_of(x, upper, lower)
+    return outline_from_surfaces(x, upper, lower)
 
 
-def drawn_stations():
+def chord_stations():
     """Return the chord fractions (n,) at which an outline is drawn, dense at nose and tail. [-]"""
-    return 0.5 * (1 - np.cos(np.pi * np.arange(POINTS_PER_SIDE + 1) / POINTS_PER_SIDE))
+    return 0.5 * (1 - np.cos(np.pi * np.arange(_POINTS_PER_SIDE + 1) / _POINTS_PER_SIDE))
 
 
-def outline_of(x, upper, lower):
+def outline_from_surfaces(x, upper, lower):
     """Return the outline (2 n - 1, 2) of surfaces (n,) at stations (n,) from nose to tail, round from the tail. [-]"""
     return np.column_stack([np.concatenate([x[::-1], x[1:]]), np.concatenate([upper[::-1], lower[1:]])])
 
@@ -101,7 +101,7 @@ def surfaces(coordinates):
     return coordinates[count:, 0], coordinates[: count + 1, 1][::-1], coordinates[count:, 1]
 
 
-def thickness_at(coordinates, fraction):
+def section_thickness(coordinates, fraction):
     """Return thickness over chord at a chord fraction (...). [-]"""
     x, upper, lower = surfaces(coordinates)
     return np.interp(fraction, x, upper - lower)
@@ -112,10 +112,10 @@ def scaled_thickness(coordinates, thickness):
     x, upper, lower = surfaces(coordinates)
     camber, half = 0.5 * (upper + lower), 0.5 * (upper - lower)
     half = half * (0.5 * thickness / half.max())
-    return outline_of(x, camber + half, camber - half)
+    return outline_from_surfaces(x, camber + half, camber - half)
 
 
-def with_plate(coordinates, foam_fraction, plate_thickness):
+def with_plate_elevon(coordinates, foam_fraction, plate_thickness):
     """Return foam section and elevon as one outline: the foam ahead, a flat plate tapering aft of it.
 
     Parameters
@@ -140,7 +140,7 @@ def with_plate(coordinates, foam_fraction, plate_thickness):
         camber[-1] + aft_slope * (whole - foam_fraction),
     )
     half_whole = np.where(whole > 0.6 * foam_fraction, np.maximum(foam_half, plate), foam_half)
-    return resampled(outline_of(whole, line + half_whole, line - half_whole))
+    return resampled(outline_from_surfaces(whole, line + half_whole, line - half_whole))
 
 
 def section_shape(coordinates, front_fraction=1.0):
@@ -159,7 +159,7 @@ def section_shape(coordinates, front_fraction=1.0):
     return SectionShape(area / c**2, perimeter / c, second / c**4, torsion / c**4, thickness.max() / c)
 
 
-def deflected(coordinates, hinge_fraction, deflection):
+def deflected_outline(coordinates, hinge_fraction, deflection):
     """Return the outline with its flap turned ``deflection`` [rad] (trailing edge down positive), and the chord turn.
 
     The outline comes back on the new chord line; the second value is how far that line is turned nose up

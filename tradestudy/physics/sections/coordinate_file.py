@@ -8,24 +8,26 @@ from __future__ import annotations
 
 import math
 
-FEWEST = 12  # points of an outline
-LARGEST_GAP = 0.02  # of the chord between the two ends at the trailing edge: a blunt edge, not a gap
-ENDS = 0.05  # of the chord by which nose and trailing edge may miss 0 and 1
-WAVER = 1e-6  # of the chord by which x may turn back
+_FEWEST = 12  # points of an outline
+_LARGEST_GAP = 0.02  # of the chord between the two ends at the trailing edge: a blunt edge, not a gap
+_END_TOLERANCE = 0.05  # of the chord by which nose and trailing edge may miss 0 and 1
+_BACKWARD_TOLERANCE = 1e-6  # of the chord by which x may turn back
 
-Points = list[tuple[float, float]]
+OutlinePoints = list[tuple[float, float]]
 
 
-def read_outline(text: str) -> Points:
+def read_outline(text: str) -> OutlinePoints:
     """Return the points (x, z) per unit chord, from the trailing edge round the nose and back. [-]
 
     Raises ValueError with a sentence that continues after the name of the file.
     """
     numbered = _rows(text)
-    if len(numbered) < FEWEST:
-        raise ValueError(f"holds {len(numbered)} rows of two numbers; {FEWEST} or more are wanted")
+    if len(numbered) < _FEWEST:
+        raise ValueError(f"holds {len(numbered)} rows of two numbers; {_FEWEST} or more are wanted")
     stations = [x for _, (x, _) in numbered]
-    if not (-ENDS <= min(stations) <= ENDS and 1 - ENDS <= max(stations) <= 1 + ENDS):
+    if not (
+        -_END_TOLERANCE <= min(stations) <= _END_TOLERANCE and 1 - _END_TOLERANCE <= max(stations) <= 1 + _END_TOLERANCE
+    ):
         raise ValueError(f"has x from {min(stations):g} to {max(stations):g}; 0 to 1 is wanted, per unit chord")
     for (_, first), (row, second) in zip(numbered, numbered[1:], strict=False):
         if first == second:
@@ -34,7 +36,7 @@ def read_outline(text: str) -> Points:
     nose = min(range(len(numbered)), key=lambda place: numbered[place][1][0])
     for place, (row, (x, _)) in enumerate(numbered[1:], start=1):
         before = numbered[place - 1][1][0]
-        if (x > before + WAVER) if place <= nose else (x < before - WAVER):
+        if (x > before + _BACKWARD_TOLERANCE) if place <= nose else (x < before - _BACKWARD_TOLERANCE):
             raise ValueError(
                 f"turns back in row {row} (x {x:g} after {before:g}); give the points in order, from the "
                 "trailing edge over the nose and back"
@@ -43,9 +45,9 @@ def read_outline(text: str) -> Points:
         raise ValueError("covers one surface only; both are wanted")
     (_, first), (_, last) = numbered[0], numbered[-1]
     gap = math.hypot(first[0] - last[0], first[1] - last[1])
-    if gap > LARGEST_GAP:
+    if gap > _LARGEST_GAP:
         raise ValueError(
-            f"is open at the trailing edge by {100 * gap:.1f} % of the chord; {100 * LARGEST_GAP:g} % at most"
+            f"is open at the trailing edge by {100 * gap:.1f} % of the chord; {100 * _LARGEST_GAP:g} % at most"
         )
     return [point for _, point in numbered]
 

@@ -11,14 +11,14 @@ import re
 
 import numpy as np
 
-NAME = re.compile(r"naca(\d{4,5})", re.IGNORECASE)
+_NAME = re.compile(r"naca(\d{4,5})", re.IGNORECASE)
 # Half thickness over five times the thickness ratio: sqrt(x), x, x^2, x^3, x^4. Jacobs, Ward and Pinkerton, NACA
 # Report 460 (1933).
 THICKNESS_LAW = (0.2969, -0.1260, -0.3516, 0.2843, -0.1015)
 # Five-digit lines at design lift 0.3, by second and third digit: where the third derivative jumps (r), k1, and k2 / k1
 # behind it. Jacobs and Pinkerton, NACA Report 537 (1935); Jacobs, Pinkerton and Greenberg, Report 610 (1937). The
 # constants are from memory; tests hold them to what defines them: camber's place, design lift, no moment.
-LINES = {
+FIVE_DIGIT_LINES = {
     "10": (0.0580, 361.40, 0.0),
     "20": (0.1260, 51.640, 0.0),
     "30": (0.2025, 15.957, 0.0),
@@ -29,18 +29,18 @@ LINES = {
     "41": (0.3180, 6.520, 0.0303),
     "51": (0.4410, 3.191, 0.1355),
 }
-POINTS = 400  # a side; the nose circle is drawn by a dozen of them
+_POINTS_PER_SIDE = 400  # a side; the nose circle is drawn by a dozen of them
 
 
-def is_defined(name):
+def is_naca_name(name):
     """Return whether a name stands for a section of this module. [bool]"""
-    found = NAME.fullmatch(name)
+    found = _NAME.fullmatch(name)
     if not found or found[1][-2:] == "00":
         return False
     digits = found[1]
     if len(digits) == 4:
         return digits[0] == "0" or digits[1] != "0"
-    return digits[0] != "0" and digits[1:3] in LINES
+    return digits[0] != "0" and digits[1:3] in FIVE_DIGIT_LINES
 
 
 def half_thickness(x, thickness):
@@ -59,14 +59,14 @@ def four_digit_line(x, camber, place):
 
 def five_digit_line(x, line, design_lift=0.3):
     """Return height (...) and slope (...) of a five-digit mean line, ``line`` the second and third digit. [-]"""
-    joint, first, share = LINES[line]
+    joint, first, share = FIVE_DIGIT_LINES[line]
     scale = first * design_lift / 0.3 / 6
     ratio = np.where(x < joint, 1.0, share)
     fall = share * (1 - joint) ** 3 + joint**3
     return (scale * (ratio * (x - joint) ** 3 - fall * x + joint**3), scale * (3 * ratio * (x - joint) ** 2 - fall))
 
 
-def mean_line(name, x):
+def naca_mean_line(name, x):
     """Return height and slope of the mean line of a NACA name at chord fractions (...). [-]"""
     digits = _digits(name)
     if len(digits) == 5:
@@ -76,14 +76,14 @@ def mean_line(name, x):
     return four_digit_line(x, 0.01 * int(digits[0]), 0.1 * int(digits[1]))
 
 
-def outline(name):
+def naca_outline(name):
     """Return the outline (n, 2) from the trailing edge over the top to the nose at (0, 0) and back. [-]
 
     As in published tables nothing is drawn ahead of the nose, where the circle of a steep mean line bulges by less
     than a thousandth of the chord. Raises ValueError for a name that ``is_defined`` does not know.
     """
-    x = 0.5 * (1 - np.cos(np.pi * np.arange(POINTS + 1) / POINTS))
-    height, slope = mean_line(name, x)
+    x = 0.5 * (1 - np.cos(np.pi * np.arange(_POINTS_PER_SIDE + 1) / _POINTS_PER_SIDE))
+    height, slope = naca_mean_line(name, x)
     half = half_thickness(x, 0.01 * int(_digits(name)[-2:]))
     angle = np.arctan(slope)
     over = np.column_stack([x - half * np.sin(angle), height + half * np.cos(angle)])
@@ -93,6 +93,6 @@ def outline(name):
 
 
 def _digits(name):
-    if not is_defined(name):
+    if not is_naca_name(name):
         raise ValueError(f'no NACA section called "{name}"')
-    return NAME.fullmatch(name)[1]
+    return _NAME.fullmatch(name)[1]

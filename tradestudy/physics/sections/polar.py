@@ -21,7 +21,7 @@ TRANSITION_BY_FINISH = {"bare": (0.05, 0.10), "covered": (0.30, 0.35), "smooth":
 # 1995, 1996; Lyon et al. 1998), median error of drag at equal lift: -8.8 % at Re 150k-500k (47 points), -11.9 % at
 # 100k (21 points), -16 to -18 % at 60k (14 points, scattered by 20 %); largest lift 0.06 high (0.00 to 0.12). Nothing
 # was measured below 60k, so the factor levels out there, and nothing with forced transition.
-DRAG_BIAS, DRAG_BIAS_RISE, RISE_REYNOLDS, RISE_STEEPNESS = 1.09, 0.16, 77.5e3, 3.68  # see drag_bias
+DRAG_BIAS, DRAG_BIAS_RISE, _RISE_REYNOLDS, _RISE_STEEPNESS = 1.09, 0.16, 77.5e3, 3.68  # see drag_bias
 # Half band of drag that is left, where many points were measured and below where two tunnels differ by 16 % and three
 # models of one section by 30 %; between the two Reynolds numbers it goes over smoothly.
 DRAG_BAND, DRAG_BAND_LOW_REYNOLDS = 0.10, 0.30
@@ -30,17 +30,17 @@ LIFT_MAXIMUM_BIAS, LIFT_MAXIMUM_BAND = -0.06, 0.06
 
 USABLE_SHARE = 0.93  # of the largest lift: up to here the table, beyond it a smooth rise
 MOST_LOG_DRAG = 2.0  # where the rise ends (cd above 7): a number that is never flown, only kept finite
-DIP = 0.04  # of lift: less is a bubble's doing, more is a stall
-STALLED_DRAG = 0.08  # on the lower side
-PAST_BRANCH = (2.0, 8.0)  # least and greatest slope of ln(drag) over lift past the end of a node's branch
-STALL_RISE = 60.0  # cubic growth of ln(drag) beyond the table; keeps the search away, shapes nothing flown
+_DIP = 0.04  # of lift: less is a bubble's doing, more is a stall
+_STALLED_DRAG = 0.08  # on the lower side
+_BRANCH_END_SLOPE = (2.0, 8.0)  # least and greatest slope of ln(drag) over lift past the end of a node's branch
+_STALL_RISE = 60.0  # cubic growth of ln(drag) beyond the table; keeps the search away, shapes nothing flown
 
 TABLE_DEFLECTIONS = np.radians(np.arange(-20.0, 10.1, 5.0))
 TABLE_REYNOLDS = np.geomspace(35e3, 1.4e6, 8)
 REYNOLDS_REACH, DEFLECTION_REACH = 0.2, np.radians(2.0)  # beyond the edge, where the last pieces of the spline go on
-TABLE_ALPHA = np.radians(np.arange(-14.0, 20.1, 0.5))
-TABLE_SHARES = 0.35 * (1 - np.cos(np.pi * np.arange(21) / 20)) + 0.015 * np.arange(21)  # denser at the ends
-REFERENCE_REYNOLDS, REFERENCE_LIFT = 2.0e5, 0.3
+_TABLE_ALPHA = np.radians(np.arange(-14.0, 20.1, 0.5))
+_TABLE_SHARES = 0.35 * (1 - np.cos(np.pi * np.arange(21) / 20)) + 0.015 * np.arange(21)  # denser at the ends
+REFERENCE_REYNOLDS, _REFERENCE_LIFT = 2.0e5, 0.3
 
 
 def alpha_polars(coordinates, alpha, reynolds, critical_amplification=9.0, forced_transition=(1.0, 1.0)):
@@ -113,8 +113,8 @@ def section_table(coordinates, hinge_fraction, finish="covered"):
     highest, lowest = np.empty(shape), np.empty(shape)
     branches = {}
     for j, deflection in enumerate(TABLE_DEFLECTIONS):
-        outline, turn = airfoil.deflected(coordinates, hinge_fraction, deflection)
-        cl, cd, cm = alpha_polars(outline, TABLE_ALPHA[:, None] + turn, TABLE_REYNOLDS, forced_transition=transition)
+        outline, turn = airfoil.deflected_outline(coordinates, hinge_fraction, deflection)
+        cl, cd, cm = alpha_polars(outline, _TABLE_ALPHA[:, None] + turn, TABLE_REYNOLDS, forced_transition=transition)
         for i in range(shape[0]):
             kept = _attached(cl[:, i], cd[:, i])
             highest[i, j], lowest[i, j] = _peak(cl[:, i], kept[-1]), _peak(cl[:, i], kept[0])
@@ -126,10 +126,10 @@ def section_table(coordinates, hinge_fraction, finish="covered"):
     fit_high, fit_low = (np.linalg.lstsq(terms, bound.ravel(), rcond=None)[0] for bound in (highest, lowest))
     top = USABLE_SHARE * (terms @ fit_high).reshape(shape)
     bottom = USABLE_SHARE * (terms @ fit_low).reshape(shape)
-    log_drag = np.empty((len(TABLE_SHARES), *shape))
+    log_drag = np.empty((len(_TABLE_SHARES), *shape))
     for (i, j), (cl, log_cd) in branches.items():
-        log_drag[:, i, j] = _along(bottom[i, j] + TABLE_SHARES * (top[i, j] - bottom[i, j]), cl, log_cd)
-    spline = _tensor_spline((TABLE_SHARES, np.log(TABLE_REYNOLDS), TABLE_DEFLECTIONS), log_drag)
+        log_drag[:, i, j] = _along(bottom[i, j] + _TABLE_SHARES * (top[i, j] - bottom[i, j]), cl, log_cd)
+    spline = _tensor_spline((_TABLE_SHARES, np.log(TABLE_REYNOLDS), TABLE_DEFLECTIONS), log_drag)
     return SectionTable(spline, fit_high, fit_low, float(zero_lift_angle), float(moment), finish == "smooth")
 
 
@@ -144,10 +144,10 @@ def _attached(cl, cd):
     for index in range(start + 1, len(cl)):
         if cl[index] > cl[up[-1]]:
             up.append(index)
-        elif cl[index] < cl[up[-1]] - DIP:
+        elif cl[index] < cl[up[-1]] - _DIP:
             break
     for index in range(start - 1, -1, -1):
-        if cl[index] > cl[down[-1]] + DIP or cd[index] > STALLED_DRAG:
+        if cl[index] > cl[down[-1]] + _DIP or cd[index] > _STALLED_DRAG:
             break
         if cl[index] < cl[down[-1]]:
             down.append(index)
@@ -159,7 +159,7 @@ def _along(wanted, cl, log_cd):
     found = np.interp(wanted, cl, log_cd)
     for end, inner, past in ((-1, -3, np.maximum(wanted - cl[-1], 0)), (0, 2, np.maximum(cl[0] - wanted, 0))):
         slope = (log_cd[end] - log_cd[inner]) / abs(cl[end] - cl[inner])
-        found += np.clip(slope, *PAST_BRANCH) * past
+        found += np.clip(slope, *_BRANCH_END_SLOPE) * past
     return found
 
 
@@ -176,7 +176,7 @@ def _reference_values(cl, cd, cm):
     column = int(np.argmin(np.abs(TABLE_REYNOLDS - REFERENCE_REYNOLDS)))
     kept = _attached(cl[:, column], cd[:, column])
     lift = cl[kept, column]
-    return np.interp(0.0, lift, TABLE_ALPHA[kept]), np.interp(REFERENCE_LIFT, lift, cm[kept, column])
+    return np.interp(0.0, lift, _TABLE_ALPHA[kept]), np.interp(_REFERENCE_LIFT, lift, cm[kept, column])
 
 
 def _bound_terms(log_reynolds, deflection):
@@ -229,12 +229,12 @@ def lift_limits(table, log_reynolds, deflection):
 def drag_bias(log_reynolds):
     """Return the factor that makes up for the surrogate's optimism in drag, and its slope along ln Re. (2, ...) [-]
 
-    DRAG_BIAS + DRAG_BIAS_RISE / (1 + (Re / RISE_REYNOLDS)^RISE_STEEPNESS): the least smooth curve through the three
+    DRAG_BIAS + DRAG_BIAS_RISE / (1 + (Re / _RISE_REYNOLDS)^_RISE_STEEPNESS): the least smooth curve through the three
     measured medians.
     """
-    wave = np.tanh(0.5 * RISE_STEEPNESS * (log_reynolds - np.log(RISE_REYNOLDS)))
+    wave = np.tanh(0.5 * _RISE_STEEPNESS * (log_reynolds - np.log(_RISE_REYNOLDS)))
     return np.stack(
-        [DRAG_BIAS + 0.5 * DRAG_BIAS_RISE * (1 - wave), -0.25 * DRAG_BIAS_RISE * RISE_STEEPNESS * (1 - wave**2)]
+        [DRAG_BIAS + 0.5 * DRAG_BIAS_RISE * (1 - wave), -0.25 * DRAG_BIAS_RISE * _RISE_STEEPNESS * (1 - wave**2)]
     )
 
 
@@ -274,8 +274,8 @@ def profile_drag(table, lift_coefficient, log_reynolds, deflection):
         by_re = by_re + cross_re * over + 0.5 * curve_re * over**2
         by_angle = by_angle + cross_angle * over + 0.5 * curve_angle * over**2
         size = np.abs(over)
-        value = value + by_share * over + 0.5 * curve * over**2 + STALL_RISE * size**3
-        by_share = by_share + curve * over + 3 * STALL_RISE * size * over
+        value = value + by_share * over + 0.5 * curve * over**2 + _STALL_RISE * size**3
+        by_share = by_share + curve * over + 3 * _STALL_RISE * size * over
     bias, bias_slope = drag_bias(log_re)
     finite = value < MOST_LOG_DRAG
     by_share, by_re, by_angle = by_share * finite, by_re * finite, by_angle * finite
@@ -300,7 +300,7 @@ def _held(asked, edges, reach):
     return np.clip(asked, *edges) + reach * beyond, 1 - beyond**2
 
 
-class Beyond(NamedTuple):
+class TableExcess(NamedTuple):
     """How far outside its table a section is asked, each (...): 0 inside, below the table negative."""
 
     log_reynolds: np.ndarray  # [-]
@@ -308,7 +308,7 @@ class Beyond(NamedTuple):
     lift_coefficient: np.ndarray  # past the usable share of the largest or smallest [-]
 
 
-def beyond_table(table, lift_coefficient, log_reynolds, deflection):
+def table_excess(table, lift_coefficient, log_reynolds, deflection):
     """Return Beyond for lift coefficients, ln Re and deflections [rad] (...)."""
 
     def outside(asked, low, high):
@@ -320,7 +320,7 @@ def beyond_table(table, lift_coefficient, log_reynolds, deflection):
     )
     terms = _bound_terms(*np.broadcast_arrays(*held))[0]
     top, bottom = (USABLE_SHARE * _bound(terms, fit) for fit in (table.highest, table.lowest))
-    return Beyond(
+    return TableExcess(
         outside(log_reynolds, *np.log(TABLE_REYNOLDS[[0, -1]])),
         outside(deflection, *TABLE_DEFLECTIONS[[0, -1]]),
         outside(lift_coefficient, bottom, top),

@@ -21,7 +21,7 @@ from math import comb
 
 import numpy as np
 
-from .airfoil import drawn_stations, outline_of
+from .airfoil import chord_stations, outline_from_surfaces
 
 # Chosen so that the surrogate's drag, largest lift, zero-lift angle and moment lie near the middle of the
 # sections named in tests/bench/unknown_section.py. With the four-digit thickness form, fuller behind, drag came
@@ -30,19 +30,19 @@ CAMBER = 0.019  # largest height of the camber line over chord [-]
 REFLEX = 1.22  # r above [-]
 FULLNESS = 1.25  # n above: largest thickness at 0.286 of the chord (the named ones: 0.27 to 0.31) [-]
 
-FEWEST_STATIONS, MOST_STATIONS = 6, 10
-WIDEST_GAP = 0.35  # between neighbouring stations, nose and trailing edge, over chord [-]
-THICKEST = 0.30  # over chord [-]
+_FEWEST_STATIONS, _MOST_STATIONS = 6, 10
+_WIDEST_GAP = 0.35  # between neighbouring stations, nose and trailing edge, over chord [-]
+_THICKEST = 0.30  # over chord [-]
 
 # Order and pull as measured by tests/bench/unknown_section.py: six sections, eight heights rounded to 0.5 mm on
 # chords of 235 to 265 mm. Less pull follows the rounding, more follows the generic section. The trailing edge is
 # pulled harder: heights ahead of it say little of it, a station at the trailing edge still sets it to 4 %.
 ORDER, PULL, EDGE_PULL = 5, 0.02, 10.0
-THINNEST = 0.3  # of the generic section: keeps the surfaces apart between the last station and the edge
+_THINNEST = 0.3  # of the generic section: keeps the surfaces apart between the last station and the edge
 # A height further off the fit than this [m], plus this share of the chord, is a slip. Rounded heights of 27
 # sections of all kinds stayed within 0.33 mm on chords of 200 to 300 mm (s1223, cambered 8 %: 1.3 mm); one height
 # wrong by 5 mm leaves 1.2 to 2.6 mm in eight cases of ten on 250 mm.
-MISREAD = 0.0008, 0.002
+_MISREAD = 0.0008, 0.002
 
 
 def generic_section(thickness):
@@ -53,9 +53,9 @@ def generic_section(thickness):
     thickness : float
         Largest thickness over chord. [-]
     """
-    x = drawn_stations()
+    x = chord_stations()
     camber, half = camber_line(x), _generic_half(x, thickness)
-    return outline_of(x, camber + half, camber - half)
+    return outline_from_surfaces(x, camber + half, camber - half)
 
 
 def camber_line(x):
@@ -101,13 +101,13 @@ def traced_section(station, top, bottom, chord):
     _check_heights(station, top, bottom, chord)
     x = station / chord
     half, camber = 0.5 * (top + bottom) / chord, 0.5 * (top - bottom) / chord
-    drawn = drawn_stations()
+    drawn = chord_stations()
     coefficients = _pulled(_shape_terms(x), camber - camber_line(x))
     line, line_there = (camber_line(row) + _shape_terms(row) @ coefficients for row in (drawn, x))
     found, found_there = _fitted_half(x, half, drawn)
     _check_misread(station, top - chord * (line_there + found_there), "top", chord)
     _check_misread(station, bottom - chord * (found_there - line_there), "bottom", chord)
-    return outline_of(drawn, line + found, line - found)
+    return outline_from_surfaces(drawn, line + found, line - found)
 
 
 def _fitted_half(x, half, drawn):
@@ -117,8 +117,8 @@ def _fitted_half(x, half, drawn):
     for _ in range(4):  # the generic section follows the thickness found, which settles to 1e-4 of it in two
         base, base_there = _generic_half(drawn, thickness), _generic_half(x, thickness)
         coefficients = _pulled(terms, half - base_there)
-        found = np.maximum(base + drawn_terms @ coefficients, THINNEST * base)
-        found_there = np.maximum(base_there + terms @ coefficients, THINNEST * base_there)
+        found = np.maximum(base + drawn_terms @ coefficients, _THINNEST * base)
+        found_there = np.maximum(base_there + terms @ coefficients, _THINNEST * base_there)
         thickness = 2 * found.max()
     return found, found_there
 
@@ -142,12 +142,12 @@ def _check_stations(station, top, bottom, chord):
             f"{count} stations, {len(top)} heights on top and {len(bottom)} on the bottom; "
             f"each station needs one of either"
         )
-    if count < FEWEST_STATIONS:
-        raise ValueError(f"{count} stations are too few to draw a section; measure at {FEWEST_STATIONS} or more")
-    if count > MOST_STATIONS:
+    if count < _FEWEST_STATIONS:
+        raise ValueError(f"{count} stations are too few to draw a section; measure at {_FEWEST_STATIONS} or more")
+    if count > _MOST_STATIONS:
         raise ValueError(
             f"{count} stations are more than a ruler makes use of; "
-            f"give at most {MOST_STATIONS}, or a file of coordinates"
+            f"give at most {_MOST_STATIONS}, or a file of coordinates"
         )
     if not (np.all(np.isfinite([station, top, bottom])) and np.isfinite(chord)):
         raise ValueError("a station, a height or the chord is not a number")
@@ -168,7 +168,7 @@ def _check_stations(station, top, bottom, chord):
         )
     edges = np.concatenate([[0.0], station, [chord]])
     widest = int(np.argmax(np.diff(edges)))
-    if edges[widest + 1] - edges[widest] > WIDEST_GAP * chord:
+    if edges[widest + 1] - edges[widest] > _WIDEST_GAP * chord:
         ahead, behind = 1e3 * edges[widest : widest + 2]
         raise ValueError(f"nothing is measured between {ahead:.0f} and {behind:.0f} mm; add a station there")
 
@@ -182,16 +182,16 @@ def _check_heights(station, top, bottom, chord):
             f"at {1e3 * station[wrong[0]]:.0f} mm the top does not lie above the bottom; "
             f"heights of the bottom count downwards from the line"
         )
-    if thickness.max() > THICKEST * chord:
+    if thickness.max() > _THICKEST * chord:
         raise ValueError(
-            f"the section is {100 * thickness.max() / chord:.0f} % thick; beyond {100 * THICKEST:.0f} % "
+            f"the section is {100 * thickness.max() / chord:.0f} % thick; beyond {100 * _THICKEST:.0f} % "
             f"a height or the chord was misread"
         )
 
 
 def _check_misread(station, off, side, chord):
     worst = int(np.argmax(np.abs(off)))
-    if abs(off[worst]) > MISREAD[0] + MISREAD[1] * chord:
+    if abs(off[worst]) > _MISREAD[0] + _MISREAD[1] * chord:
         raise ValueError(
             f"the height of the {side} at {1e3 * station[worst]:.0f} mm lies "
             f"{1e3 * abs(off[worst]):.1f} mm off a smooth section through the others; "

@@ -398,5 +398,5 @@ def foam_sections(root, tip, share, front_fraction, rod_fractions):
     shapes = [airfoil.section_shape(outline, front_fraction) for outline in outlines]
     area, perimeter, second_moment, torsion, thickness = np.array(shapes, float).T
     places = np.asarray(rod_fractions, float) * front_fraction
-    at_rods = np.array([airfoil.thickness_at(outline, places) / front_fraction for outline in outlines]).T
+    at_rods = np.array([airfoil.section_thickness(outline, places) / front_fraction for outline in outlines]).T
     return StationSections(area, second_moment, torsion, perimeter, thickness, at_rods)

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.geometry.fins import parts
+from tradestudy.physics.geometry.fins import fin_parts
 from tradestudy.physics.geometry.planform import interpolated
 
 from . import mass
@@ -47,7 +47,7 @@ class Inertia(NamedTuple):
     roll_yaw: Any  # product of inertia, mass x (aft) x (up)
 
 
-def box(weight, place, height=0.0, length=0.0, width=0.0, depth=0.0):
+def box_moments(weight, place, height=0.0, length=0.0, width=0.0, depth=0.0):
     """Return MassMoments of an even box on the centre line: mass [kg], centre and outside size [m].
 
     Two equal small parts at a distance y to either side count as one box of width y sqrt(12).
@@ -63,7 +63,7 @@ def box(weight, place, height=0.0, length=0.0, width=0.0, depth=0.0):
     )
 
 
-def bare_wing(planform, materials):
+def bare_wing_moments(planform, materials):
     """Return MassMoments of foam, covering and elevons of the whole wing, integrated exactly along the span."""
     left, width = planform.station[..., :-1, None], np.diff(planform.station, axis=-1)[..., None]
     station = left + width * 0.5 * (_NODE + 1)
@@ -80,10 +80,10 @@ def bare_wing(planform, materials):
         part = 2 * per_length * weight
         spread = (CHORD_RADIUS[name] * own[name]) ** 2
         parts.append(_gathered(part, place[name], station, height, spread))
-    return total(parts)
+    return total_moments(parts)
 
 
-def rods(planform, linear_mass, inner_end, outer_end, chord_fraction):
+def rod_moments(planform, linear_mass, inner_end, outer_end, chord_fraction):
     """Return MassMoments of straight rods in both half wings; ``linear_mass`` of all rods of one half [kg/m].
 
     Ends (...) in m from the centre line, ``chord_fraction`` of the foam chord.
@@ -99,9 +99,9 @@ def rods(planform, linear_mass, inner_end, outer_end, chord_fraction):
     return _gathered(weight, along[0], station, along[1], 0.0)
 
 
-def fins(standing, planform):
-    """Return MassMoments of all fins (tuple of fin.Fin) of both sides, flat sheets of trapezoidal outline."""
-    return total([_fin_part(fin, part, planform) for fin in standing for part in parts(fin)])
+def fin_moments(standing, planform):
+    """Return MassMoments of all fins (tuple of fins.SheetFin) of both sides, flat sheets of trapezoidal outline."""
+    return total_moments([_fin_part(fin, part, planform) for fin in standing for part in fin_parts(fin)])
 
 
 def _fin_part(fin, part, planform):
@@ -131,7 +131,7 @@ def _gathered(weight, x, y, z, spread):
     )
 
 
-def total(parts):
+def total_moments(parts):
     """Return one MassMoments for many."""
     return MassMoments(*(sum(column) for column in zip(*parts, strict=True)))
 

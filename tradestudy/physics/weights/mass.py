@@ -6,8 +6,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.geometry.fins import parts
-from tradestudy.physics.geometry.planform import interpolated, tip_share
+from tradestudy.physics.geometry.fins import fin_parts
+from tradestudy.physics.geometry.planform import interpolated, tip_section_share
 
 FOAM_CENTROID = 0.42  # of the foam chord: area centroid of a streamlined section (0.418 for a NACA 00xx)
 COVERING_CENTROID = 0.48  # of the whole chord: both skins, slightly ahead of the middle for nose curvature
@@ -53,7 +53,7 @@ def section_share(planform, materials, station):
     """Return the tip section's share at stations (..., n) [m], or 0 where all sections are the root's. [-]"""
     if not (materials.tip_area_change or materials.tip_perimeter_change):
         return 0.0
-    return tip_share(planform, planform.foam_chord, station)
+    return tip_section_share(planform, planform.foam_chord, station)
 
 
 def mass_per_length(materials, foam_chord, elevon_chord, share=0.0):
@@ -81,7 +81,7 @@ def centroids(leading_edge, foam_chord, elevon_chord):
     }
 
 
-def bare_wing(planform, materials):
+def bare_wing_lumps(planform, materials):
     """Return foam, covering and elevon lumps of the whole wing as a dict of Lump."""
     station, weight = gauss_stations(planform)
     edge, foam_chord, elevon_chord = interpolated(
@@ -115,12 +115,12 @@ def rod_length(planform, inner_end, outer_end, chord_fraction):
 
 
 def fin_lump(fins, planform):
-    """Return the lump of all fins (tuple of fin.Fin) of both sides: flat sheets of trapezoidal outline."""
-    return total([part for fin in fins for part in _fin_parts(fin, planform)])
+    """Return the lump of all fins (tuple of fins.SheetFin) of both sides: flat sheets of trapezoidal outline."""
+    return total_lump([part for fin in fins for part in _fin_parts(fin, planform)])
 
 
 def _fin_parts(fin, planform):
-    for part in parts(fin):
+    for part in fin_parts(fin):
         mass = 2 * fin.areal_mass * part.area
         middle = fin.behind_leading_edge + 0.5 * part.set_back + 0.25 * (part.root_chord + part.tip_chord)
         yield Lump(mass, mass * (planform.leading_edge[..., fin.stands_on] + middle))
@@ -132,7 +132,7 @@ def wiring_growth(extension, place):
     return Lump(mass, mass * place)
 
 
-def total(lumps):
+def total_lump(lumps):
     """Return one Lump for many."""
     return Lump(sum(lump.mass for lump in lumps), sum(lump.moment for lump in lumps))
 

@@ -159,7 +159,7 @@ def pack_cells_across(bench: PartialStudy, _: int) -> Assumption:
     """The cells in series side by side; more of them where a pack would not fit behind the nose"""
     series, high = bench.value("pack", "series"), bench.value("pack", "cells_high")
     cells = series * bench.value("pack", "parallel")
-    across = pack_dimensions.cells_side_by_side(
+    across = pack_dimensions.least_cells_across(
         own_cell(bench)["length"], cells, math.ceil(series / high), high, _room_for_pack(bench)
     )
     return Assumption(

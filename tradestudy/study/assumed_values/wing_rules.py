@@ -243,12 +243,12 @@ def packs_to_hold(bench: PartialStudy) -> list[tuple[float, float, float]]:
     cell = own_cell(bench)
     across, high, room = bench.value("pack", "cells_across"), bench.value("pack", "cells_high"), pack_room(bench)
     return [
-        pack_dimensions.pack_size(
+        pack_dimensions.pack_outside_size(
             cell["length"],
             cell["width"],
             cell["thickness"],
             series * parallel,
-            pack_dimensions.cells_side_by_side(cell["length"], series * parallel, across, high, room),
+            pack_dimensions.least_cells_across(cell["length"], series * parallel, across, high, room),
             high,
         )
         for parallel in (stock, *trial)

@@ -48,7 +48,7 @@ CELL_SHARE = {False: (0.05, 6.0), True: (0.3, 1.5)}
 def pack_size(pack: PackTable) -> tuple[float, float, float]:
     """Return outside length, width and height [m] of the pack in its wrap: cells lie flat, length fore and aft."""
     cell = scaled_cell(pack.cell, pack.series, pack.parallel, pack.capacity, pack.weight)
-    return pack_dimensions.pack_size(
+    return pack_dimensions.pack_outside_size(
         cell["length"],
         cell["width"],
         cell["thickness"],

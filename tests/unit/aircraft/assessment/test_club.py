@@ -141,7 +141,7 @@ def test_every_gram_of_a_ballasted_wing_balances(work, design):
     )
     grams, place, _ = clubs._ballast(own, balance)
     pack = float(flown.shape.pack_mass)
-    whole = mass.total([*lumps.values(), mass.Lump(pack, pack * balance.pack), mass.Lump(grams, grams * place)])
+    whole = mass.total_lump([*lumps.values(), mass.Lump(pack, pack * balance.pack), mass.Lump(grams, grams * place)])
     assert grams > 0.005  # else nothing is shown
     assert float(whole.moment / whole.mass) == pytest.approx(balance.mark, abs=1e-9)
 

@@ -33,7 +33,7 @@ def test_weight_and_balance_of_the_inertias_are_the_designs_own(stock, found):
 def test_roll_inertia_is_that_of_wing_rods_fins_and_what_lies_along_the_span(stock, found):
     """By the parts: numbers of the study file put into the formulas of a bar and a sheet by hand."""
     study, data, choice, flown, *_ = stock
-    wing = inertia.bare_wing(flown.solution.wing, data.layout.materials)
+    wing = inertia.bare_wing_moments(flown.solution.wing, data.layout.materials)
     joiner = study.joiner
     carbon = 1500 * np.pi / 4 * joiner.diameter**2 * joiner.length * joiner.length**2 / 12  # density of the catalogue
     fins = float(flown.shape.mass_items[4]) * 0.62**2  # both, at the tips
@@ -49,8 +49,8 @@ def test_numbers_are_those_of_direct_calls_without_friction_and_height(stock, fo
     study, data, choice, flown, variables, values = stock
     wing, areas, _, mesh, unit, *_ = flown.solution
     angles, camber = trimmed_flight.strip_angles(wing, mesh), data.flight.camber
-    symmetric = lattice.circulations(mesh, angles, camber)
-    antisymmetric = lateral.circulations(mesh, angles, camber)
+    symmetric = lattice.symmetric_circulations(mesh, angles, camber)
+    antisymmetric = lateral.antisymmetric_circulations(mesh, angles, camber)
     alpha, elevon = values["alpha"][0], values["elevon"][0]
     amplitude = np.array([1, alpha, 0.8 * elevon, 0])  # the study's elevon effectiveness
     # the amplitude is the trimmed one: it carries the weight

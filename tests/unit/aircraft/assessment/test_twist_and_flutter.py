@@ -57,7 +57,7 @@ def test_the_search_sees_the_same_control(flown, godwit_anchor):
     speed = flown.data.flight.control_speed
     # held at 0.8 of where the stock wing has 0.4 left
     assert speed == pytest.approx(0.8 * godwit_anchor.reference.control_speed)
-    left = divergence_reversal.softness(
+    left = divergence_reversal.elastic_effects(
         flown.solution.air,
         elastic_wing.compliance(*flown.built),
         0.5 * flown.data.flight.air_density * np.array([speed]) ** 2,

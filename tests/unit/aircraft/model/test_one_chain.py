@@ -36,7 +36,7 @@ STAGES = {
 ELSEWHERE = {("tradestudy.aircraft.anchor.calibration", "unit_solution"), ("tradestudy.search.front", "laid_out")}
 
 # what limits and the study ask of physics besides: how large a pack is, what is left of it, how many strips there are
-LIMITS_ASK = {"pack_size", "cells_side_by_side", "strip_count", "age_factor", "cold_factor"}
+LIMITS_ASK = {"pack_outside_size", "least_cells_across", "strip_count", "age_factor", "cold_factor"}
 
 
 def calls_into_physics(work):

@@ -28,7 +28,7 @@ def with_stock(study, **changed):
 
 def rows_of(name):
     """Some eighty points of a section, trailing edges and nose among them."""
-    outline = naca.outline(name)
+    outline = naca.naca_outline(name)
     nose = int(np.argmin(outline[:, 0]))
     top, bottom = outline[:nose][::10], outline[nose + 1 :][::-1][::10][::-1]
     return [tuple(point) for point in [*top.tolist(), outline[nose].tolist(), *bottom.tolist()]]
@@ -63,7 +63,7 @@ def test_tip_from_a_file(beside, written):
     if written == "open":
         points[0], points[-1] = (1.0, 0.005), (1.0, -0.005)
     found = tip_of(beside(text(points)))
-    wanted = airfoil.resampled(naca.outline("naca2412"))
+    wanted = airfoil.resampled(naca.naca_outline("naca2412"))
     inside = (wanted[:, 0] > 0.02) & (wanted[:, 0] < 0.9)
     assert found[inside] == pytest.approx(wanted[inside], abs=2e-3)  # eighty points, the nose found to a spacing
 

@@ -112,7 +112,7 @@ def test_cores_fill_the_wing_and_hold_the_models_foam(scheme, godwit_study, data
     assert cores[0].from_mm == 0.0 and cores[-1].to_mm == pytest.approx(1e3 * wing.semi_span, abs=1e-3)
     for inner, outer in zip(cores, cores[1:], strict=False):
         assert inner.to_mm == pytest.approx(outer.from_mm, abs=0.11)  # a tenth stands for a piece of no width
-    weight = float(mass.bare_wing(wing, laid.materials)["foam"].mass)
+    weight = float(mass.bare_wing_lumps(wing, laid.materials)["foam"].mass)
     # litres of bare foam; the model counts the film's thickness in and one hinge share: together 0.6 %
     assert sum(core.litres for core in cores) == pytest.approx(1e3 * weight / laid.materials.foam_density, rel=8e-3)
     new = {core.name for core in cores if core.new}
@@ -193,7 +193,7 @@ def test_throws_fins_and_places(godwit_study, data):
     assert throws.down_mm == pytest.approx(37.5 * np.sin(np.radians(10.0)), abs=1e-3)
     (one,) = told.fins
     drawn = area_of(np.array(one.x_mm), np.array(one.z_mm))
-    assert 2e-6 * drawn == pytest.approx(float(fin.area(fins)), rel=1e-4)  # both sides; rounded to 1e-3 mm
+    assert 2e-6 * drawn == pytest.approx(float(fin.sheet_area(fins)), rel=1e-4)  # both sides; rounded to 1e-3 mm
     for row in told.stations:
         assert row.leading_edge_mm + row.leading_edge_ahead_mm == pytest.approx(280.0, abs=2e-3)
         assert row.trailing_edge_mm - row.trailing_edge_behind_mm == pytest.approx(280.0, abs=2e-3)

@@ -9,12 +9,12 @@ from tradestudy.physics.aero import lateral, lattice
 from tradestudy.physics.aero.horseshoe import influence
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry import planform
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 ROUNDING = 1e-10  # relative, of linear systems of some hundred unknowns
 CAMBER = lattice.SectionCamber(0.12, -0.015)
-FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+FIN = SheetFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
 
 def bent_wing(scale=1.0, twist=(0, 0, -0.03, -0.05)):
@@ -30,7 +30,7 @@ def bent_wing(scale=1.0, twist=(0, 0, -0.03, -0.05)):
 
 
 def scaled_fin(scale):
-    return Fin(*(scale * length for length in FIN[:5]))
+    return SheetFin(*(scale * length for length in FIN[:5]))
 
 
 def as_array(found):
@@ -67,9 +67,9 @@ def test_half_model_equals_whole_wing(fin):
     wing = bent_wing()
     mesh = half_wing_mesh(wing, (fin,) if fin else ())
     angles = trimmed_flight.strip_angles(wing, mesh)
-    sides = lateral.right_hand_sides(mesh, angles, CAMBER)
-    half = lateral.circulations(mesh, angles, CAMBER).reshape(sides.shape)
-    for column in range(lateral.N_COLUMN):
+    sides = lateral.antisymmetric_velocities(mesh, angles, CAMBER)
+    half = lateral.antisymmetric_circulations(mesh, angles, CAMBER).reshape(sides.shape)
+    for column in range(lateral.N_ANTISYMMETRIC):
         right, left = np.split(whole_wing_solution(wing, fin, sides[:, column]), 2)
         size = np.abs(right).max()
         assert left == pytest.approx(-right, rel=1e-9, abs=ROUNDING * size)
@@ -81,9 +81,9 @@ def test_shared_kernel_gives_the_same():
     mesh = half_wing_mesh(wing, (FIN,))
     angles = trimmed_flight.strip_angles(wing, mesh)
     shared = lattice.normalwash(mesh)
-    for module in (lattice, lateral):
-        alone, together = (module.circulations(mesh, angles, CAMBER, influences=given) for given in (None, shared))
-        assert np.array_equal(alone, together)
+    for solve in (lattice.symmetric_circulations, lateral.antisymmetric_circulations):
+        alone, from_shared = (solve(mesh, angles, CAMBER, influences=given) for given in (None, shared))
+        assert np.array_equal(alone, from_shared)
 
 
 def test_flat_unswept_wing_feels_no_sideslip():
@@ -125,9 +125,9 @@ def test_mirror_image():
         inner_chord=mesh.outer_chord,
         outer_chord=mesh.inner_chord,
     )
-    right, left = (lateral.right_hand_sides(one, angles, CAMBER) for one in (mesh, other))
-    elevon = lateral.ELEVON  # right one up is left one down: the column as built belongs to the right half
-    signs = np.where(np.arange(lateral.N_COLUMN) == elevon, 1.0, -1.0)
+    right, left = (lateral.antisymmetric_velocities(one, angles, CAMBER) for one in (mesh, other))
+    elevon = lateral.DIFFERENTIAL_ELEVON  # right one up is left one down: the column as built belongs to the right half
+    signs = np.where(np.arange(lateral.N_ANTISYMMETRIC) == elevon, 1.0, -1.0)
     assert left == pytest.approx(right * signs, rel=1e-12, abs=1e-14)
 
 
@@ -218,7 +218,7 @@ def test_fins_lie_between_bare_and_end_plated(height):
 
     The wall doubles the aspect ratio; a wing is half a wall of finite chord.
     """
-    fin = Fin(*(np.asarray(length) for length in (height, 0.2, 0.12, 0.1, 0.03)))
+    fin = SheetFin(*(np.asarray(length) for length in (height, 0.2, 0.12, 0.1, 0.03)))
     solved = sideways(tapered(6, 0.5, 25), 0.0, fin)
     area = 0.5 * (0.2 + 0.12) * height
     alone, walled = (2 * area / solved.plain.areas.area * fin_lift_slope(k * height**2 / area) for k in (1, 2))
@@ -270,7 +270,7 @@ def shape(inputs):
         zero,
         ("centre", "panel"),
     )
-    fin = Fin(0.13 + zero, chord, 0.6 * chord, 0.06 + zero, 0.02 + zero)
+    fin = SheetFin(0.13 + zero, chord, 0.6 * chord, 0.06 + zero, 0.02 + zero)
     mesh = half_wing_mesh(wing, (fin,))
     return mesh, trimmed_flight.strip_angles(wing, mesh), planform.areas(wing)
 
@@ -280,11 +280,8 @@ START = np.array([0.6, 0.25, 0.15, 0.03, -0.04, 0.03])
 
 def everything(inputs):
     mesh, angles, areas = shape(inputs)
-    batch = np.iscomplexobj(inputs)
-    plain, skew = (
-        (module.circulations_with_slopes if batch else module.circulations)(mesh, angles, CAMBER)
-        for module in (lattice, lateral)
-    )
+    plain = lattice.symmetric_circulations(mesh, angles, CAMBER)
+    skew = lateral.antisymmetric_circulations(mesh, angles, CAMBER)
     lean = np.asarray(inputs)[..., 1]  # lift, elevon and balance move with the shape too
     amplitude = np.stack([1 + 0 * lean, 0.2 * lean, -0.1 * lean, 0 * lean], axis=-1)[..., None, :]
     found = lateral.derivatives(mesh, areas, plain, skew, amplitude, 0.6 * lean, 0.1 * lean, 0.8, 0.012)
@@ -313,7 +310,7 @@ def test_conditions_are_an_axis():
     """Two conditions at once equal each alone, real balance and effectiveness included."""
     wing = bent_wing()
     plain = answer(wing, FIN, camber=FLAT)
-    skew = lateral.circulations(plain.mesh, trimmed_flight.strip_angles(wing, plain.mesh), FLAT)
+    skew = lateral.antisymmetric_circulations(plain.mesh, trimmed_flight.strip_angles(wing, plain.mesh), FLAT)
     amplitude = np.array([[1, 0.05, -0.02, 0], [1, 0.12, 0.03, 0]])
 
     def at(which):
@@ -369,7 +366,7 @@ def test_lift_answers_yawing_wherever_it_comes_from(source):
         twist=np.full(2, angle),
     )
     plain = answer(wing)
-    skew = lateral.circulations(plain.mesh, trimmed_flight.strip_angles(wing, plain.mesh), FLAT)
+    skew = lateral.antisymmetric_circulations(plain.mesh, trimmed_flight.strip_angles(wing, plain.mesh), FLAT)
 
     def found(amplitude):
         return as_array(

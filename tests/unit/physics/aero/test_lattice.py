@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from wings import FLAT, answer, outline, tapered
 
-from tradestudy.physics.aero import lattice
+from tradestudy.physics.aero import lattice, thin_airfoil
 from tradestudy.physics.flight import trimmed_flight
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 
 CAMBER = lattice.SectionCamber(0.15, -0.02)
@@ -15,10 +15,10 @@ CAMBER = lattice.SectionCamber(0.15, -0.02)
 def test_fins_stand_outside_lift_and_camber():
     """An upright fin sees neither angle of attack nor twist nor elevon; the wing drives it."""
     wing = outline([0, 0.5], [0, 0.2], [0.28, 0.18], twist=[0, -0.03], elevon_chord=[0.04, 0.03], elevon=(0.1, 0.4))
-    mesh = half_wing_mesh(wing, (Fin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))),))
-    sides = lattice.right_hand_sides(mesh, trimmed_flight.strip_angles(wing, mesh), CAMBER)
+    mesh = half_wing_mesh(wing, (SheetFin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))),))
+    sides = lattice.symmetric_downwash(mesh, trimmed_flight.strip_angles(wing, mesh), CAMBER)
     assert sides[4 * mesh.n_wing :] == pytest.approx(np.zeros((4 * 6, 4)), abs=1e-12)
-    found = answer(wing, Fin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))))
+    found = answer(wing, SheetFin(*(np.asarray(length) for length in (0.1, 0.12, 0.08, 0.03, 0.02))))
     # lift in y-z comes only from strips that spread in y: the fin's own lift is none
     assert found.unit.strip_lift[mesh.n_wing :] == pytest.approx(np.zeros((6, 4)), abs=1e-12)
     assert np.all(np.abs(found.unit.strip_circulation[mesh.n_wing :, 1]) > 1e-3)
@@ -37,7 +37,7 @@ def test_very_long_wing_tends_to_the_section():
     )
     found = answer(wing, counts=[24], camber=CAMBER)
     lift = 2 * found.unit.strip_circulation[0] / found.mesh.chord[0]
-    flap = lattice.thin_airfoil_flap(0.8)[0]
+    flap = thin_airfoil.flap_slopes(0.8)[0]
     assert lift[:3] == pytest.approx([0.15, 2 * np.pi, flap], rel=0.02)
 
 
@@ -53,10 +53,10 @@ def test_strip_of_an_endless_wing_is_the_section(aspect_ratio, moment_error):
         foam_chord=0.8 * wing.chord, elevon_chord=0.2 * wing.chord, elevon_outer_end=np.asarray(aspect_ratio)
     )
     mesh = half_wing_mesh(wing, counts=[8])
-    circulation = lattice.circulations(mesh, trimmed_flight.strip_angles(wing, mesh), CAMBER)[0, :, :3]
+    circulation = lattice.symmetric_circulations(mesh, trimmed_flight.strip_angles(wing, mesh), CAMBER)[0, :, :3]
     arm = (np.arange(4) + 0.25) / 4 - 0.25
     lift, moment = 2 * circulation.sum(0) / mesh.chord[0], -2 * arm @ circulation / mesh.chord[0]
-    section_lift, section_moment = np.transpose([CAMBER[:2], (2 * np.pi, 0.0), lattice.thin_airfoil_flap(0.8)])
+    section_lift, section_moment = np.transpose([CAMBER[:2], (2 * np.pi, 0.0), thin_airfoil.flap_slopes(0.8)])
     # Prandtl's downwash in the middle of a long wing of eight strips a side: 1.00 to 1.04 over A
     assert (1 - lift / section_lift) * aspect_ratio == pytest.approx(np.ones(3), abs=0.04)
     assert moment == pytest.approx(section_moment, abs=moment_error)
@@ -77,7 +77,7 @@ def test_pitch_rate_column_by_hand():
     """Turning about the datum is an angle that grows with distance aft at the control points."""
     wing = tapered(6, 0.5, 25)
     mesh = half_wing_mesh(wing)
-    sides = lattice.right_hand_sides(mesh, trimmed_flight.strip_angles(wing, mesh), FLAT)
+    sides = lattice.symmetric_downwash(mesh, trimmed_flight.strip_angles(wing, mesh), FLAT)
     fractions = (np.arange(4) + 0.75) / 4
     aft = mesh.middle[:, :1] + mesh.chord[:, None] * fractions
     assert sides[:, 3] == pytest.approx(aft.ravel(), rel=1e-12)

@@ -13,7 +13,7 @@ from tradestudy.aircraft.model.model_data import cruise_drag_items, drag_items
 from tradestudy.catalogue import part, parts
 from tradestudy.commands import work
 from tradestudy.physics.aero import parasite_drag as formulas
-from tradestudy.physics.aero.parasite_drag import FORMULAS, Stream
+from tradestudy.physics.aero.parasite_drag import DRAG_FORMULAS, Stream
 from tradestudy.physics.air import turbulent_plate_friction
 from tradestudy.study.reader import read_study, study_from_tables
 from tradestudy.study.schema.power import DRAG_ITEM_SIZES, DragItemTable
@@ -101,7 +101,7 @@ def test_a_windmilling_propeller_drags_more_than_a_stopped_one():
 @pytest.mark.parametrize("name", KINDS)
 def test_kind_has_the_sizes_of_its_formula_within_their_ranges(name):
     kind = KINDS[name]
-    _, _, *wanted = inspect.signature(FORMULAS[kind["formula"]]).parameters
+    _, _, *wanted = inspect.signature(DRAG_FORMULAS[kind["formula"]]).parameters
     assert {size for size in DRAG_ITEM_SIZES if size in kind} == set(wanted)
     for typical, least, most in (kind[size] for size in wanted):
         assert least <= typical <= most and least < most

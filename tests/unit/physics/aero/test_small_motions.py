@@ -8,16 +8,16 @@ from wings import answer, outline, tapered
 from tradestudy.physics.aero import small_motions
 from tradestudy.physics.aero.lateral import roll_per_metre
 from tradestudy.physics.air import GRAVITY
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.planform import Areas
 from tradestudy.physics.weights import inertia, mass
 
-FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+FIN = SheetFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 
 
 def flight_of(speed=15.0, lift_coefficient=0.45, drag_coefficient=0.03, drag_slope=0.2):
     pressure = 0.5 * 1.225 * speed**2
-    return small_motions.Flight(
+    return small_motions.LevelFlight(
         *(np.asarray(value) for value in (speed, pressure, lift_coefficient, drag_coefficient, drag_slope))
     )
 
@@ -241,8 +241,8 @@ MATERIALS = mass.WingMaterials(0.068, 2.05, 30.0, 0.05, 150.0, 0.006)
 def test_inertia_of_a_plain_wing():
     """Constant chord, no sweep: m b^2 / 12 in roll; across the chord each layer by its stated radius."""
     wing = outline([0, 0.6], [0, 0], [0.25, 0.25], elevon_chord=[0.04, 0.04])
-    found = inertia.about_centre(inertia.bare_wing(wing, MATERIALS))
-    lumps = mass.bare_wing(wing, MATERIALS)
+    found = inertia.about_centre(inertia.bare_wing_moments(wing, MATERIALS))
+    lumps = mass.bare_wing_lumps(wing, MATERIALS)
     assert found.mass == pytest.approx(sum(lump.mass for lump in lumps.values()), rel=1e-12)
     assert found.roll == pytest.approx(found.mass * 1.2**2 / 12, rel=1e-12)
     own = {"foam": 0.24 * 0.21, "covering": 0.28 * 0.25, "elevons": 0.25 * 0.04}
@@ -257,11 +257,11 @@ def test_inertia_of_a_plain_wing():
 def test_inertia_against_many_points():
     """Swept, tapered, bent, with rods and fins, against 4000 strips: midpoint sums are good to 1e-6."""
     wing = outline([0, 0.1, 0.7], [0, 0, 0.3], [0.28, 0.28, 0.17], height=[0, 0, 0.06], elevon_chord=[0.04, 0.04, 0.02])
-    found = inertia.total(
+    found = inertia.total_moments(
         [
-            inertia.bare_wing(wing, MATERIALS),
-            inertia.rods(wing, 0.02, np.asarray(0.1), np.asarray(0.6), 0.3),
-            inertia.fins((FIN._replace(areal_mass=1.2),), wing),
+            inertia.bare_wing_moments(wing, MATERIALS),
+            inertia.rod_moments(wing, 0.02, np.asarray(0.1), np.asarray(0.6), 0.3),
+            inertia.fin_moments((FIN._replace(areal_mass=1.2),), wing),
         ]
     )
     y = (np.arange(70000) + 0.5) * 1e-5
@@ -299,8 +299,11 @@ def test_inertia_against_many_points():
 
 def test_box_and_parallel_axes():
     """Two boxes: one's own inertia plus the shared mass at half their distance, by hand."""
-    parts = [inertia.box(0.6, 0.1, 0.02, length=0.2, width=0.12, depth=0.03), inertia.box(0.6, 0.3, -0.02)]
-    found = inertia.about_centre(inertia.total(parts))
+    parts = [
+        inertia.box_moments(0.6, 0.1, 0.02, length=0.2, width=0.12, depth=0.03),
+        inertia.box_moments(0.6, 0.3, -0.02),
+    ]
+    found = inertia.about_centre(inertia.total_moments(parts))
     assert (found.centre_of_gravity, found.centre_height) == pytest.approx((0.2, 0.0))
     assert found.roll == pytest.approx(1.2 * 0.02**2 + 0.6 * (0.12**2 + 0.03**2) / 12)
     assert found.pitch == pytest.approx(1.2 * (0.1**2 + 0.02**2) + 0.6 * (0.2**2 + 0.03**2) / 12)

@@ -33,12 +33,12 @@ PRESSURE = 0.6125 * SPEED**2
 
 
 def state(wing, margin=0.08, effectiveness=0.8, thrust=0.0):
-    centre = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, margin).centre_of_gravity
-    return centre, trim.trimmed(wing.unit, centre, WEIGHT, PRESSURE, FACTOR, SPEED, effectiveness, thrust)
+    centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, margin).centre_of_gravity
+    return centre, trim.rigid_trim(wing.unit, centre, WEIGHT, PRESSURE, FACTOR, SPEED, effectiveness, thrust)
 
 
 def test_static_margin_is_the_slope_of_moment_over_lift(wing):
-    balance = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, 0.08)
+    balance = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, 0.08)
     lift, moment = wing.unit.lift_area[1], wing.unit.moment_volume[1]
     about = (moment + balance.centre_of_gravity * lift) / wing.areas.mean_aerodynamic_chord
     assert -about / lift == pytest.approx(0.08, rel=ROUNDING)
@@ -79,10 +79,10 @@ def test_weak_elevons_move_further(wing):
 
 def test_same_lift_coefficient_same_attitude(wing):
     """Double the speed at four times the weight: same angles, strip forces four times."""
-    centre = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, 0.08).centre_of_gravity
+    centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, 0.08).centre_of_gravity
     one, four = np.ones(1), np.array([20.0])
-    slow = trim.trimmed(wing.unit, centre, WEIGHT, np.array([100.0]), one, four, 0.8)
-    fast = trim.trimmed(wing.unit, centre, 4 * WEIGHT, np.array([400.0]), one, 2 * four, 0.8)
+    slow = trim.rigid_trim(wing.unit, centre, WEIGHT, np.array([100.0]), one, four, 0.8)
+    fast = trim.rigid_trim(wing.unit, centre, 4 * WEIGHT, np.array([400.0]), one, 2 * four, 0.8)
     assert (fast.alpha, fast.elevon) == (pytest.approx(slow.alpha), pytest.approx(slow.elevon))
     light = trim.strip_forces(wing.unit.strip_lift, slow.amplitude, np.array([100.0]))
     heavy = trim.strip_forces(wing.unit.strip_lift, fast.amplitude, np.array([400.0]))
@@ -105,7 +105,7 @@ def test_equilibrium_of_a_tailless_wing(wing):
 def test_gust_adds_lift_at_held_elevon(wing):
     centre, found = state(wing)
     extra = np.array([0.0, 0.5, 1.0, -1.0])
-    amplitude = trim.with_gust(found, wing.unit, WEIGHT, PRESSURE, extra)
+    amplitude = trim.amplitude_with_gust(found, wing.unit, WEIGHT, PRESSURE, extra)
     lift = amplitude @ wing.unit.lift_area * PRESSURE
     assert lift == pytest.approx(WEIGHT * (FACTOR + extra), rel=ROUNDING)
     assert amplitude[:, [0, 2, 3]] == pytest.approx(found.amplitude[:, [0, 2, 3]], rel=ROUNDING)
@@ -131,8 +131,8 @@ def test_induced_drag_is_the_quadratic_form(wing):
 
 def test_batch_equals_loop(wing):
     margins = np.array([0.05, 0.08, 0.11])
-    centre = trim.balance(wing.unit, wing.areas.mean_aerodynamic_chord, margins).centre_of_gravity
-    many = trim.trimmed(
+    centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, margins).centre_of_gravity
+    many = trim.rigid_trim(
         type(wing.unit)(*(np.broadcast_to(f, (3, *f.shape)) for f in wing.unit)),
         centre,
         np.full(3, WEIGHT),

@@ -23,7 +23,7 @@ def test_fins():
 
 
 def test_profile_drag_counts_both_halves():
-    assert viscous_drag.profile_drag_area(np.array([0.01, 0.02]), np.array([0.1, 0.05])) == pytest.approx(
+    assert viscous_drag.section_drag_area(np.array([0.01, 0.02]), np.array([0.1, 0.05])) == pytest.approx(
         0.004, rel=1e-12
     )
 

@@ -79,7 +79,7 @@ def test_twist_off_is_where_the_share_is_one_and_incidence_is_endless():
     pair = elastic_wing.coupling(*by_strips(EvenWing(0.75, 0.25, 0.03, 69.4, 9.81), 20, flap_lift=3.0))
     pressure = divergence_reversal.twist_off_pressure(pair.feedback)
     assert divergence_reversal.twist_off_share(pair.feedback, np.array([pressure])) == pytest.approx([1.0], rel=1e-9)
-    below, above = elastic_wing.elastic_columns(pair, pressure * np.array([1 - 1e-6, 1 + 1e-6]))[:, -1, 0]
+    below, above = elastic_wing.elastic_incidences(pair, pressure * np.array([1 - 1e-6, 1 + 1e-6]))[:, -1, 0]
     assert below > 1e3 and above < -1e3
 
 
@@ -88,12 +88,12 @@ def test_reversals_are_the_roots_of_effectiveness(behind):
     symmetric, rolling, air = by_lattice(8.0, behind, 40.0, count=12)
 
     def roll(pressure):
-        tails = elastic_wing.elastic_columns(rolling, np.array([pressure]))
+        tails = elastic_wing.elastic_incidences(rolling, np.array([pressure]))
         return elastic_wing.roll_effectiveness(air.roll_volume, tails).elevon[0]
 
     def pitch(pressure):
         return elastic_wing.pitch_effectiveness(
-            air.unit, elastic_wing.elastic_columns(symmetric, np.array([pressure]))
+            air.unit, elastic_wing.elastic_incidences(symmetric, np.array([pressure]))
         )[0]
 
     found = divergence_reversal.roll_reversal_pressure(rolling, air.roll_volume)

@@ -11,7 +11,7 @@ from tradestudy.physics.aero import lateral, lattice, trim
 from tradestudy.physics.aeroelastic import divergence_reversal, elastic_wing
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight import strength, trimmed_flight
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 from tradestudy.physics.structure import wing_beam
 
@@ -53,7 +53,10 @@ def neutral_points(unit, tails, weight, dynamic_pressure):
 
     At constant speed, the load factor following the lift, so that the wing's own weight untwists it in part.
     """
-    lift, moment = elastic_wing.with_tails(unit.lift_area, tails), elastic_wing.with_tails(unit.moment_volume, tails)
+    lift, moment = (
+        elastic_wing.with_elastic_part(unit.lift_area, tails),
+        elastic_wing.with_elastic_part(unit.moment_volume, tails),
+    )
     load_factor = lift[..., elastic_wing.ALPHA] / (weight[..., None] / dynamic_pressure - lift[..., -1])
     return -(moment[..., elastic_wing.ALPHA] + load_factor * moment[..., -1]) / (
         lift[..., elastic_wing.ALPHA] + load_factor * lift[..., -1]
@@ -61,8 +64,8 @@ def neutral_points(unit, tails, weight, dynamic_pressure):
 
 
 LEANING = (
-    Fin(0.15, 0.15, 0.1, 0.05, 0.02, cant=0.8, areal_mass=1.0),
-    Fin(0.12, 0.15, 0.1, 0.05, 0.02, cant=0.5, from_centre=0.3, areal_mass=1.0, stands_on=2),
+    SheetFin(0.15, 0.15, 0.1, 0.05, 0.02, cant=0.8, areal_mass=1.0),
+    SheetFin(0.12, 0.15, 0.1, 0.05, 0.02, cant=0.5, from_centre=0.3, areal_mass=1.0, stands_on=2),
 )
 
 
@@ -78,7 +81,7 @@ def wing(data):
 
 
 def centre_of_gravity(solution):
-    return trim.balance(solution.unit, solution.areas.mean_aerodynamic_chord, MARGIN).centre_of_gravity
+    return trim.balance_points(solution.unit, solution.areas.mean_aerodynamic_chord, MARGIN).centre_of_gravity
 
 
 def conditions(data, solution):
@@ -95,7 +98,7 @@ def conditions(data, solution):
 
 
 def trimmed(data, wing, **more):
-    tails = elastic_wing.elastic_columns(wing.symmetric, PRESSURE)
+    tails = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
     return elastic_wing.flexible_trim(wing.air.unit, tails, **conditions(data, wing.solution), **more)
 
 
@@ -110,11 +113,11 @@ def test_strips_side_by_side_are_angle_of_attack():
     mesh = half_wing_mesh(bent)
     angles = trimmed_flight.strip_angles(bent, mesh)
     camber = lattice.SectionCamber(0.1, -0.01)
-    found = lattice.circulations(mesh, angles, camber, strips=True)
+    found = lattice.symmetric_circulations(mesh, angles, camber, strips=True)
     assert found[..., 4:].sum(-1) == pytest.approx(found[..., elastic_wing.ALPHA], rel=1e-9, abs=1e-12)  # rounding
     twist = np.linspace(0.0, -0.05, mesh.n_wing)
     turned = angles._replace(twist=angles.twist + np.pad(twist, (0, len(angles.twist) - mesh.n_wing)))
-    moved = lattice.circulations(mesh, turned, camber)[..., 0] - found[..., 0]
+    moved = lattice.symmetric_circulations(mesh, turned, camber)[..., 0] - found[..., 0]
     assert found[..., 4:] @ twist == pytest.approx(moved, rel=1e-8, abs=1e-12)
 
 
@@ -130,8 +133,8 @@ def test_one_shot_equals_iteration(data, wing, condition):
     incidence = np.zeros(mesh.n_wing)
     for _ in range(300):
         twisted = angles._replace(twist=angles.twist + np.pad(incidence, (0, len(angles.twist) - mesh.n_wing)))
-        unit = lattice.unit_loads(mesh, lattice.circulations(mesh, twisted, data.flight.camber))
-        state = trim.trimmed(unit, **given)
+        unit = lattice.unit_loads(mesh, lattice.symmetric_circulations(mesh, twisted, data.flight.camber))
+        state = trim.rigid_trim(unit, **given)
         strips = trimmed_flight.wing_strips(mesh, unit)
         lift, moment = (
             trim.strip_forces(part, state.amplitude, given["dynamic_pressure"])
@@ -162,14 +165,14 @@ def test_rolling_equals_iteration(data, wing):
     solution, mesh = wing.solution, wing.solution.mesh
     own, image = lattice.normalwash(mesh)
     angles = trimmed_flight.strip_angles(solution.wing, mesh)
-    sides = lateral.right_hand_sides(mesh, angles, data.flight.camber)[:, elastic_wing.ROLLING] @ [-0.5, 0.1]
+    sides = lateral.antisymmetric_velocities(mesh, angles, data.flight.camber)[:, elastic_wing.ROLLING] @ [-0.5, 0.1]
     upright = mesh.normal[: mesh.n_wing, 2]
     incidence = np.zeros(mesh.n_wing)
     for _ in range(300):
         turned = np.pad(np.repeat(upright * incidence, 4), (0, len(sides) - 4 * mesh.n_wing))
         circulation = np.linalg.solve(own - image, -sides - turned).reshape(-1, 4, 1)
         lift, moment = (
-            PRESSURE[1] * lattice.hung_on_wing(mesh, force)[:, 0] for force in lattice.strip_loads(mesh, circulation)
+            PRESSURE[1] * lattice.carried_by_wing(mesh, force)[:, 0] for force in lattice.strip_loads(mesh, circulation)
         )
         bent = strength.loaded(
             data.strength, wing.built, 0.0, strength.StripForces(np.zeros(1), lift[None], moment[None])
@@ -179,7 +182,7 @@ def test_rolling_equals_iteration(data, wing):
         if np.abs(step).max() < 1e-14:
             break
     assert np.abs(step).max() < 1e-13
-    tails = elastic_wing.elastic_columns(wing.rolling, PRESSURE)[1, :, :2] @ [-0.5, 0.1]
+    tails = elastic_wing.elastic_incidences(wing.rolling, PRESSURE)[1, :, :2] @ [-0.5, 0.1]
     assert np.abs(tails).max() > np.radians(0.1)
     assert tails == pytest.approx(incidence, rel=1e-8, abs=1e-11)
     volume = wing.air.roll_volume @ np.concatenate([[-0.5, 0.1], tails])
@@ -194,20 +197,20 @@ def test_one_elevon_alone_on_the_whole_wing(data, wing):
     own, image = lattice.normalwash(mesh)
     whole = np.block([[own, image], [image, own]])
     angles = trimmed_flight.strip_angles(wing.solution.wing, mesh)
-    elevon = -lattice.right_hand_sides(mesh, angles, data.flight.camber)[:, 2]
+    elevon = -lattice.symmetric_downwash(mesh, angles, data.flight.camber)[:, 2]
     strips = -lattice.strip_columns(mesh)
     none = np.zeros_like(strips)
     wanted = np.column_stack([np.append(elevon, 0 * elevon), np.block([[strips, none], [none, strips]])])
     circulation = np.linalg.solve(whole, wanted)
     halves = [
-        [lattice.hung_on_wing(mesh, force) for force in lattice.strip_loads(mesh, part.reshape(-1, 4, 2 * n + 1))]
+        [lattice.carried_by_wing(mesh, force) for force in lattice.strip_loads(mesh, part.reshape(-1, 4, 2 * n + 1))]
         for part in np.split(circulation, 2)
     ]
     turned = np.vstack([wing.compliance.lift @ lift + wing.compliance.moment @ moment for lift, moment in halves])
     right, left = np.split(np.linalg.solve(np.eye(2 * n) - PRESSURE[1] * turned[:, 1:], PRESSURE[1] * turned[:, 0]), 2)
-    both = elastic_wing.elastic_columns(wing.symmetric, PRESSURE)[1, :, elastic_wing.ELEVON]
+    both = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)[1, :, elastic_wing.ELEVON]
     # differential elevon is one up on the right, one down on the left
-    rolling = -elastic_wing.elastic_columns(wing.rolling, PRESSURE)[1, :, 1]
+    rolling = -elastic_wing.elastic_incidences(wing.rolling, PRESSURE)[1, :, 1]
     assert right == pytest.approx(0.5 * (both + rolling), rel=1e-8, abs=1e-11)  # rounding of the larger system
     assert left == pytest.approx(0.5 * (both - rolling), rel=1e-8, abs=1e-11)
     assert np.abs(left).max() > 1e-3
@@ -217,17 +220,17 @@ def test_stiff_wing_is_the_rigid_one(data):
     hard = soft(data, stiffer=1e12)
     given = conditions(data, hard.solution)
     gust = np.array([0.0, 1.5, 0.0])
-    found, rigid = trimmed(data, hard, gust_load_factor=gust), trim.trimmed(hard.solution.unit, **given)
+    found, rigid = trimmed(data, hard, gust_load_factor=gust), trim.rigid_trim(hard.solution.unit, **given)
     assert found.elevon == pytest.approx(rigid.elevon, rel=1e-9)
-    amplitude = trim.with_gust(rigid, hard.solution.unit, given["weight"], PRESSURE, gust)
+    amplitude = trim.amplitude_with_gust(rigid, hard.solution.unit, given["weight"], PRESSURE, gust)
     assert found.amplitude[..., :4] == pytest.approx(amplitude, rel=1e-9, abs=1e-12)
     assert found.incidence == pytest.approx(0 * found.incidence, abs=1e-10)
     assert trim.induced_drag_areas(hard.air.unit, found.amplitude) == pytest.approx(
         trim.induced_drag_areas(hard.solution.unit, amplitude), rel=1e-9
     )
-    tails = elastic_wing.elastic_columns(hard.symmetric, PRESSURE)
-    rolling = elastic_wing.elastic_columns(hard.rolling, PRESSURE)
-    balance = trim.balance(hard.solution.unit, 1.0, 0.0)
+    tails = elastic_wing.elastic_incidences(hard.symmetric, PRESSURE)
+    rolling = elastic_wing.elastic_incidences(hard.rolling, PRESSURE)
+    balance = trim.balance_points(hard.solution.unit, 1.0, 0.0)
     assert neutral_points(hard.air.unit, tails, given["weight"], PRESSURE) == pytest.approx(
         np.full(3, balance.neutral_point), rel=1e-9
     )
@@ -256,7 +259,7 @@ def test_flight_on_a_soft_wing_carries_its_load(data, wing):
     lift = 2 * found.strip_lift.sum(axis=-1)
     assert lift == pytest.approx(MASS * GRAVITY * found.load_factor[4:], rel=1e-9)
     pull_up = trimmed_flight.CONDITIONS.index("pull_up")
-    pitch = divergence_reversal.softness(wing.air, wing.compliance, found.dynamic_pressure).pitch_effectiveness
+    pitch = divergence_reversal.elastic_effects(wing.air, wing.compliance, found.dynamic_pressure).pitch_effectiveness
     assert pitch[pull_up] < 0.7  # at full speed
     # more elevon for the same manoeuvre
     assert found.elevon[pull_up] / rigid.elevon[pull_up] > 1.15
@@ -266,7 +269,10 @@ def test_dynamic_pressure_is_softness(data, wing):
     """A wing k times as stiff behaves at k times the dynamic pressure as this one does."""
     stiffer = soft(data, stiffer=3.0)
     for mine, other in ((wing.symmetric, stiffer.symmetric), (wing.rolling, stiffer.rolling)):
-        tails, scaled = elastic_wing.elastic_columns(mine, PRESSURE), elastic_wing.elastic_columns(other, 3 * PRESSURE)
+        tails, scaled = (
+            elastic_wing.elastic_incidences(mine, PRESSURE),
+            elastic_wing.elastic_incidences(other, 3 * PRESSURE),
+        )
         assert scaled[..., :-1] == pytest.approx(tails[..., :-1], rel=1e-9, abs=1e-12)
         assert 3 * scaled[..., -1] == pytest.approx(tails[..., -1], rel=1e-9, abs=1e-12)  # weight has no speed
         share, double = (divergence_reversal.twist_off_share(mine.feedback, each) for each in (PRESSURE, 2 * PRESSURE))
@@ -327,7 +333,7 @@ def test_neutral_point_is_where_a_gust_lifts(data, wing):
     lift, moment = added @ wing.air.unit.lift_area, added @ wing.air.unit.moment_volume
     assert PRESSURE * lift == pytest.approx(np.full(3, 0.4 * MASS * GRAVITY), rel=1e-9)
     assert gusty.elevon == pytest.approx(plain.elevon, rel=1e-12)
-    tails = elastic_wing.elastic_columns(wing.symmetric, PRESSURE)
+    tails = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
     found = neutral_points(wing.air.unit, tails, np.asarray(MASS * GRAVITY), PRESSURE)
     assert found == pytest.approx(-moment / lift, rel=1e-9)
 
@@ -336,11 +342,11 @@ def test_pitch_effectiveness_is_what_trim_pays(data):
     """The elevon that cancels a given moment at constant lift grows as one over the effectiveness."""
     wing = soft(data, weightless=True)
     given = conditions(data, wing.solution)
-    tails = elastic_wing.elastic_columns(wing.symmetric, PRESSURE)
+    tails = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
     rigid, bent = [], []
     for moment in (0.0, 1e-3):
         given["thrust_moment_volume"] = np.full(3, moment)
-        rigid.append(trim.trimmed(wing.solution.unit, **given).elevon)
+        rigid.append(trim.rigid_trim(wing.solution.unit, **given).elevon)
         bent.append(elastic_wing.flexible_trim(wing.air.unit, tails, **given).elevon)
     found = elastic_wing.pitch_effectiveness(wing.air.unit, tails)
     assert (rigid[1] - rigid[0]) / (bent[1] - bent[0]) == pytest.approx(found, rel=1e-9)
@@ -349,8 +355,10 @@ def test_pitch_effectiveness_is_what_trim_pays(data):
 def test_faster_is_softer(wing):
     """On a wing whose elevons twist it more than its lift does, every effectiveness falls with speed, roll first."""
     pressure = np.linspace(0.0, 400.0, 9)
-    pitch = elastic_wing.pitch_effectiveness(wing.air.unit, elastic_wing.elastic_columns(wing.symmetric, pressure))
-    roll = elastic_wing.roll_effectiveness(wing.air.roll_volume, elastic_wing.elastic_columns(wing.rolling, pressure))
+    pitch = elastic_wing.pitch_effectiveness(wing.air.unit, elastic_wing.elastic_incidences(wing.symmetric, pressure))
+    roll = elastic_wing.roll_effectiveness(
+        wing.air.roll_volume, elastic_wing.elastic_incidences(wing.rolling, pressure)
+    )
     assert pitch[0] == roll.roll_rate[0] == pytest.approx(1.0, rel=1e-12)
     assert np.all(np.diff(pitch) < 0) and np.all(np.diff(roll.roll_rate) < 0)
     assert np.all(roll.roll_rate[1:] < pitch[1:])
@@ -362,11 +370,11 @@ def test_faster_is_softer(wing):
 
 
 def test_softness_and_critical_speeds_gather(data, wing):
-    found = divergence_reversal.softness(wing.air, wing.compliance, PRESSURE)
-    rolling = elastic_wing.elastic_columns(wing.rolling, PRESSURE)
+    found = divergence_reversal.elastic_effects(wing.air, wing.compliance, PRESSURE)
+    rolling = elastic_wing.elastic_incidences(wing.rolling, PRESSURE)
     assert np.array_equal(
         found.pitch_effectiveness,
-        elastic_wing.pitch_effectiveness(wing.air.unit, elastic_wing.elastic_columns(wing.symmetric, PRESSURE)),
+        elastic_wing.pitch_effectiveness(wing.air.unit, elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)),
     )
     assert np.array_equal(
         found.roll_effectiveness, elastic_wing.roll_effectiveness(wing.air.roll_volume, rolling).roll_rate
@@ -374,7 +382,7 @@ def test_softness_and_critical_speeds_gather(data, wing):
     assert np.array_equal(found.twist_off_share, divergence_reversal.twist_off_share(wing.symmetric.feedback, PRESSURE))
     speeds = divergence_reversal.critical_speeds(wing.air, wing.compliance, 1.2, highest=60.0)
     reversal = np.array([0.5 * 1.2 * speeds.roll_reversal**2, 0.5 * 1.2 * speeds.pitch_reversal**2])
-    at = divergence_reversal.softness(wing.air, wing.compliance, reversal)
+    at = divergence_reversal.elastic_effects(wing.air, wing.compliance, reversal)
     assert at.roll_effectiveness[0] == pytest.approx(0.0, abs=1e-9)
     assert at.pitch_effectiveness[1] == pytest.approx(0.0, abs=1e-9)
     assert speeds.twist_off == np.inf
@@ -391,7 +399,7 @@ def flexible_numbers(data, values):
         symmetric, rolling = elastic_wing.couplings(compliance, air)
         speeds = np.stack([speed, 3 * speed], axis=-1)
         pressure = 0.5 * data.flight.air_density * speeds**2
-        tails, rolled = (elastic_wing.elastic_columns(each, pressure) for each in (symmetric, rolling))
+        tails, rolled = (elastic_wing.elastic_incidences(each, pressure) for each in (symmetric, rolling))
         neutral = neutral_points(air.unit, tails, mass * GRAVITY, pressure)
         centre = neutral[..., 0] - margin * solution.areas.mean_aerodynamic_chord
         held = elastic_wing.flexible_trim(

@@ -5,18 +5,18 @@ import pytest
 
 from tradestudy.physics.aeroelastic.elevon_hinge import (
     TORQUE_RESERVE,
+    ElevonLinkage,
     HingeCoefficients,
-    Linkage,
     chord_moment,
     free_play,
-    held_deflection_share,
     hinge_moment,
     mass_balance,
+    remaining_deflection_share,
     servo_torque,
     torque_speed,
 )
 
-LINKAGE = Linkage(servo_arm=0.012, horn=0.018, stiffness=3000.0, slop=0.0002)
+LINKAGE = ElevonLinkage(servo_arm=0.012, horn=0.018, stiffness=3000.0, slop=0.0002)
 PLAIN = HingeCoefficients(0.02, -0.4, -0.9)
 
 
@@ -45,7 +45,7 @@ def test_torque_speed_is_where_torque_over_reserve_meets_the_moment():
 
 def test_soft_linkage_gives_way_where_spring_and_air_balance():
     pressure, sweep = 900.0, 0.35
-    share = held_deflection_share(LINKAGE, PLAIN, pressure, 0.0006, sweep)
+    share = remaining_deflection_share(LINKAGE, PLAIN, pressure, 0.0006, sweep)
     commanded = 0.2
     left = share * commanded  # about the hinge; in the flight direction times cos
     air = hinge_moment(PLAIN._replace(camber=0.0), pressure, 0.0006, 0.0, left * np.cos(sweep), sweep)

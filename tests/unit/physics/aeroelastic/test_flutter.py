@@ -6,13 +6,13 @@ import pytest
 from tradestudy.physics.aeroelastic.flutter import (
     FlutterBand,
     SectionAxis,
-    after_flight,
     air_forces,
+    band_after_flight,
     flutter_band,
     flutter_point,
 )
-from tradestudy.physics.aeroelastic.vibration import WingSections, clamped_motion, free_motion, natural_frequencies
-from tradestudy.physics.aeroelastic.wing_flutter import Body, strip_masses, swinging, wing_flutter
+from tradestudy.physics.aeroelastic.vibration import BeamSections, clamped_modes, free_modes, natural_frequencies
+from tradestudy.physics.aeroelastic.wing_flutter import HalfBody, strip_inertia, vibrating_wing, wing_flutter
 from tradestudy.physics.structure.wing_beam import WingBeam
 from tradestudy.physics.weights.inertia import CHORD_RADIUS
 from tradestudy.physics.weights.mass import WingMaterials
@@ -23,7 +23,7 @@ DENSITY, HALF_SPAN, CHORD = 1.225, 0.75, 0.25
 def wing(sweep, bending, torsion, place=0.30, centre=0.30):
     """Even wing of 0.30 kg per metre of span; elastic axis and centre of mass as chord fractions."""
     cosine, ones = np.cos(sweep), np.ones(21)
-    sections = WingSections(
+    sections = BeamSections(
         np.linspace(0, HALF_SPAN / cosine, 21),
         bending * ones,
         torsion * ones,
@@ -37,8 +37,8 @@ def wing(sweep, bending, torsion, place=0.30, centre=0.30):
 
 def both(sweep, bending, torsion, body, **places):
     sections, axis = wing(sweep, bending, torsion, **places)
-    clamped = clamped_motion(sections, 4)
-    free = free_motion(clamped, sections, places.get("place", 0.30) * CHORD, sweep, *body)
+    clamped = clamped_modes(sections, 4)
+    free = free_modes(clamped, sections, places.get("place", 0.30) * CHORD, sweep, *body)
     return flutter_point(clamped, axis, DENSITY), flutter_point(free, axis, DENSITY), clamped, free
 
 
@@ -46,8 +46,8 @@ def test_slow_motion_of_a_rigid_wing_is_steady_flight():
     """At vanishing frequency pitch lifts q S 2 pi cos(sweep) per radian, at the quarter chord: simple sweep theory."""
     sweep, place = np.radians(25.0), 0.35
     sections, axis = wing(sweep, 60.0, 9.81, place)
-    clamped = clamped_motion(sections, 2)
-    free = free_motion(clamped, sections, place * CHORD, sweep, 0.5, 0.2, 0.08)
+    clamped = clamped_modes(sections, 2)
+    free = free_modes(clamped, sections, place * CHORD, sweep, 0.5, 0.2, 0.08)
     k, omega = 1e-5, 1.0
     force = air_forces(free, axis, DENSITY, k)[0] * omega**2
     speed = omega * axis.half_chord / (k * np.cos(sweep))
@@ -84,7 +84,7 @@ def test_body_freedom_flutter_of_a_light_soft_tailless_wing():
 
 def test_flutter_point_is_a_root_of_the_determinant():
     sections, axis = wing(np.radians(20.0), 60.0, 9.81, centre=0.42)
-    motion = clamped_motion(sections, 4)
+    motion = clamped_modes(sections, 4)
     for damping in (0.0, 0.05):
         found = flutter_point(motion, axis, DENSITY, damping)
         whole = found.frequency**2 * (motion.mass + air_forces(motion, axis, DENSITY, found.reduced_frequency)[0])
@@ -95,7 +95,7 @@ def test_flutter_point_is_a_root_of_the_determinant():
 
 def test_mass_on_or_ahead_of_the_axis_of_a_clamped_wing_does_not_flutter():
     sections, axis = wing(0.0, 60.0, 9.81, place=0.30, centre=0.24)
-    found = flutter_point(clamped_motion(sections, 2), axis, DENSITY)
+    found = flutter_point(clamped_modes(sections, 2), axis, DENSITY)
     assert found.speed == np.inf and np.isnan(found.frequency)
 
 
@@ -112,10 +112,10 @@ def test_band_adds_ratios_as_the_root_of_squares():
 def test_what_the_stock_wing_has_flown_cuts_the_band():
     band = FlutterBand(15.0, 30.0, 40.0, "stiffness")
     # stock wing: likely 36 m/s, flown 27: three quarters; so this one holds three quarters of 30
-    assert after_flight(band, 36.0, 27.0) == (22.5, 30.0, 40.0, "flown by the stock wing")
-    assert after_flight(band, 36.0, 17.9) == band  # says nothing new
-    assert after_flight(band, 36.0, 45.0)[:3] == pytest.approx((37.5, 37.5, 40.0), rel=1e-12)
-    assert after_flight(band, np.inf, 45.0) == band
+    assert band_after_flight(band, 36.0, 27.0) == (22.5, 30.0, 40.0, "flown by the stock wing")
+    assert band_after_flight(band, 36.0, 17.9) == band  # says nothing new
+    assert band_after_flight(band, 36.0, 45.0)[:3] == pytest.approx((37.5, 37.5, 40.0), rel=1e-12)
+    assert band_after_flight(band, np.inf, 45.0) == band
 
 
 MATERIALS = WingMaterials(0.068, 2.03, 30.0, 0.055, 150.0, 0.006)
@@ -138,7 +138,7 @@ def laid_wing(stiffness=1.0):
     )
     middle = 0.5 * (edges[1:] + edges[:-1])
     whole = np.interp(middle, edges, chord)
-    strips = strip_masses(
+    strips = strip_inertia(
         MATERIALS,
         np.diff(edges),
         np.interp(middle, edges, edge_x),
@@ -147,11 +147,11 @@ def laid_wing(stiffness=1.0):
         0.028,
         np.interp(middle, edges, edge_x) + 0.24 * whole,
     )
-    return swinging(beam, edge_x, chord, middle, strips, 0.01, 0.36, 0.05), strips
+    return vibrating_wing(beam, edge_x, chord, middle, strips, 0.01, 0.36, 0.05), strips
 
 
 def test_strip_masses_by_hand():
-    found = strip_masses(MATERIALS, np.array([0.1]), np.array([0.3]), np.array([0.2]), np.array([0.04]), 0.028, 0.36)
+    found = strip_inertia(MATERIALS, np.array([0.1]), np.array([0.3]), np.array([0.2]), np.array([0.04]), 0.028, 0.36)
     foam, film = 30 * 0.068 * 0.2**2, 0.055 * 1.08 * (2.03 * 0.2 + 2 * 0.04)
     strip = 150 * 0.006 * 2 / 3 * 0.04
     parts = [
@@ -182,7 +182,7 @@ def test_a_wing_is_laid_out_along_its_axis():
 
 def test_whole_wing():
     likely, weak = laid_wing()[0], laid_wing(0.4)[0]
-    body = Body(0.55, 0.14, 0.08)
+    body = HalfBody(0.55, 0.14, 0.08)
     found = wing_flutter(likely, weak, body, DENSITY)
     assert found.speed.low < found.speed.likely < found.speed.high
     assert found.speed.reason == "stiffness of foam, film and bond"

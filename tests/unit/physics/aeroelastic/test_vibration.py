@@ -7,10 +7,10 @@ from skfem import Basis, BilinearForm, ElementLineHermite, MeshLine
 from skfem.helpers import dd
 
 from tradestudy.physics.aeroelastic.vibration import (
-    WingSections,
-    clamped_motion,
+    BeamSections,
+    clamped_modes,
     first_modes,
-    free_motion,
+    free_modes,
     natural_frequencies,
 )
 
@@ -21,7 +21,7 @@ def wing(taper=1.0, power=0.0, mass_power=0.0, stations=21, offset=0.0, **change
     station = np.linspace(0.0, LENGTH, stations)
     chord = 1 - (1 - taper) * station / LENGTH
     ones = np.ones(stations)
-    sections = WingSections(
+    sections = BeamSections(
         station,
         BENDING * chord**power,
         TORSION * chord**power,
@@ -35,7 +35,7 @@ def wing(taper=1.0, power=0.0, mass_power=0.0, stations=21, offset=0.0, **change
 
 def test_uniform_cantilever():
     """beta L = 1.875104, 4.694091 (any vibration text) and (2 n - 1) pi / 2 L sqrt(GJ / I)."""
-    motion = clamped_motion(wing(), 4)
+    motion = clamped_modes(wing(), 4)
     frequency = natural_frequencies(motion)
     bending = (np.array([1.875104, 4.694091]) / LENGTH) ** 2 * np.sqrt(BENDING / MASS)
     torsion = np.array([1, 3]) * np.pi / (2 * LENGTH) * np.sqrt(TORSION / (MASS * RADIUS**2))
@@ -70,7 +70,7 @@ def library_frequencies(taper, power, mass_power):
 def test_tapered_bending_against_a_general_library(taper, power, mass_power):
     exact, errors = library_frequencies(taper, power, mass_power), []
     for stations in (21, 41):
-        motion = clamped_motion(wing(taper, power, mass_power, stations), 6)
+        motion = clamped_modes(wing(taper, power, mass_power, stations), 6)
         ours = natural_frequencies(motion)[motion.bending_share > 0.5][:2]
         errors.append(ours / exact - 1)
     # stiffness even inside each element: second order in their number, the steeper the law the more; 0.42 % with 20
@@ -81,14 +81,14 @@ def test_tapered_bending_against_a_general_library(taper, power, mass_power):
 def test_core_shear_lowers_bending_as_dunkerley_says():
     """1/f^2 = 1/f_bending^2 + 1/f_shear^2 bounds it from below; a shear beam alone has pi/2L sqrt(S/m)."""
     shear = 640.0
-    soft = first_modes(clamped_motion(wing(shear_compliance=np.full(21, 1 / shear)))).bending
-    stiff = first_modes(clamped_motion(wing())).bending
+    soft = first_modes(clamped_modes(wing(shear_compliance=np.full(21, 1 / shear)))).bending
+    stiff = first_modes(clamped_modes(wing())).bending
     pure = np.pi / (2 * LENGTH) * np.sqrt(shear / MASS)
     estimate = (stiff**-2 + pure**-2) ** -0.5
     assert soft < 0.85 * stiff
     assert estimate < soft < 1.06 * estimate  # it is low by a few per cent where both parts count
     ones = np.ones(21)
-    only = clamped_motion(
+    only = clamped_modes(
         wing(bending_rigidity=1e6 * ones, shear_compliance=ones / shear, torsional_rigidity=1e9 * ones)
     )
     # second order in 20 elements: 0.011 %
@@ -104,7 +104,7 @@ def test_core_shear_against_influence_coefficients():
     flexibility = near**2 * (3 * far - near) / (6 * BENDING) + near / shear
     root = np.sqrt(MASS * weight)
     exact = np.linalg.eigvalsh(root[:, None] * flexibility * root)[::-1][:2] ** -0.5
-    motion = clamped_motion(wing(shear_compliance=np.full(21, 1 / shear)), 6)
+    motion = clamped_modes(wing(shear_compliance=np.full(21, 1 / shear)), 6)
     ours = natural_frequencies(motion)[motion.bending_share > 0.5][:2]
     # shear of the second mode is second order in 20 elements: 0.10 %; the 240 points are good to 0.01 %
     np.testing.assert_allclose(ours, exact, rtol=1.5e-3)
@@ -114,9 +114,9 @@ def test_core_shear_against_influence_coefficients():
 def test_a_heavy_tip_swings_as_a_point():
     """A tip mass far above the beam's: sqrt(3 EI / L^3 m) with 33/140 of the beam added (Rayleigh)."""
     heavy = 5.0
-    found = first_modes(clamped_motion(wing(tip_mass=heavy))).bending
+    found = first_modes(clamped_modes(wing(tip_mass=heavy))).bending
     assert found == pytest.approx(np.sqrt(3 * BENDING / LENGTH**3 / (heavy + 33 / 140 * MASS * LENGTH)), rel=1e-4)
-    twisting = clamped_motion(wing(tip_mass=heavy, tip_radius=0.05, tip_offset=0.0), 2)
+    twisting = clamped_modes(wing(tip_mass=heavy, tip_radius=0.05, tip_offset=0.0), 2)
     inertia = heavy * 0.05**2 + MASS * RADIUS**2 * LENGTH / 3
     slowest = first_modes(twisting).torsion
     assert slowest == pytest.approx(np.sqrt(TORSION / LENGTH / inertia), rel=1e-3)  # a third of the bar: Rayleigh
@@ -125,7 +125,7 @@ def test_a_heavy_tip_swings_as_a_point():
 def test_free_wing_without_a_body():
     """Free-free symmetric bending of the whole wing: 4.730041 / 2 over its half length (any vibration text)."""
     sections = wing()
-    free = free_motion(clamped_motion(sections, 12), sections, 0.075, 0.0, 0.0, 0.0, 0.0)
+    free = free_modes(clamped_modes(sections, 12), sections, 0.075, 0.0, 0.0, 0.0, 0.0)
     exact = (4.730041 / 2 / LENGTH) ** 2 * np.sqrt(BENDING / MASS)
     # twelve clamped modes and plunge; 0.5 % is the bar, slow in the number of modes
     lowest = natural_frequencies(free)
@@ -136,8 +136,8 @@ def test_free_wing_without_a_body():
 def test_rigid_masses_are_exact_sums_and_a_heavy_body_holds_the_root():
     sweep, root = np.radians(25.0), 0.07
     sections = wing(offset=0.02, tip_mass=0.01, tip_offset=0.03, tip_radius=0.05)
-    clamped = clamped_motion(sections)
-    free = free_motion(clamped, sections, root, sweep, 0.6, 0.15, 0.08)
+    clamped = clamped_modes(sections)
+    free = free_modes(clamped, sections, root, sweep, 0.6, 0.15, 0.08)
     s = np.linspace(0, LENGTH, 200001)
     x = root + s * np.sin(sweep) + 0.02 * np.cos(sweep)
     tip = root + LENGTH * np.sin(sweep) + 0.03 * np.cos(sweep)
@@ -150,5 +150,5 @@ def test_rigid_masses_are_exact_sums_and_a_heavy_body_holds_the_root():
     )
     expected = [[MASS * LENGTH + 0.01 + 0.6, -first], [-first, second]]
     np.testing.assert_allclose(free.mass[:2, :2], expected, rtol=1e-9)
-    held = free_motion(clamped, sections, root, sweep, 1e7, 0.15, 50.0)
+    held = free_modes(clamped, sections, root, sweep, 1e7, 0.15, 50.0)
     np.testing.assert_allclose(natural_frequencies(held), natural_frequencies(clamped), rtol=1e-6)

@@ -124,7 +124,7 @@ def test_batch_equals_loop(godwit, scheme, random):
 
 def test_longer_wing_of_the_same_chords_weighs_more(godwit):
     weights = [
-        mass.bare_wing(
+        mass.bare_wing_lumps(
             layout.outline(godwit("scaled").layout, np.asarray(extension), np.asarray(0.45), np.asarray(0.04)),
             godwit("scaled").layout.materials,
         )["foam"].mass

@@ -6,17 +6,17 @@ from lateral_answers import sideways
 from wings import FLAT, answer, outline, tapered
 
 from tradestudy.physics.aero import lattice, viscous_drag
-from tradestudy.physics.air import equal_chord
+from tradestudy.physics.air import equal_friction_chord
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry import fins
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 from tradestudy.physics.weights import inertia, mass
 
 ROUNDING = 1e-12
 SWEPT = tapered(6, 0.5, 25)
-UP = Fin(0.2, 0.2, 0.12, 0.1, 0.03)
-DOWN = Fin(0.0, 0.2, 0.12, 0.1, 0.03, 0.2, 0.12, 0.1)
+UP = SheetFin(0.2, 0.2, 0.12, 0.1, 0.03)
+DOWN = SheetFin(0.0, 0.2, 0.12, 0.1, 0.03, 0.2, 0.12, 0.1)
 
 
 def test_fin_volume():
@@ -44,7 +44,7 @@ def test_arm_of_tip_fins_goes_with_span(span, aspect_ratio):
     """
     wing = tapered(aspect_ratio, 0.5, 25, span=span)
     found = answer(wing)
-    spot = Fin(0.1, 1e-9, 1e-9, 0.0, 0.25 * wing.chord[-1])
+    spot = SheetFin(0.1, 1e-9, 1e-9, 0.0, 0.25 * wing.chord[-1])
     place = float(fins.quarter_chord((spot,), wing))
     tangent, mean_station = np.tan(np.radians(25)), span / 6 * (1 + 2 * 0.5) / 1.5
     wanted = 0.5 * tangent * (1 - 2 * mean_station / span)
@@ -58,10 +58,10 @@ def test_arm_of_tip_fins_goes_with_span(span, aspect_ratio):
 def test_areas_and_places_by_hand():
     """One fin on the tip, above and below; one inboard, canted 60 degrees: half of it is seen from the side."""
     wing = outline([0, 0.5, 1], [0, 0.2, 0.4], [0.3, 0.25, 0.2])
-    tip = Fin(0.2, 0.15, 0.09, 0.06, 0.02, 0.1, 0.12, 0.03)
-    inboard = Fin(0.1, 0.1, 0.1, 0.0, 0.05, cant=np.pi / 3, stands_on=1)
+    tip = SheetFin(0.2, 0.15, 0.09, 0.06, 0.02, 0.1, 0.12, 0.03)
+    inboard = SheetFin(0.1, 0.1, 0.1, 0.0, 0.05, cant=np.pi / 3, stands_on=1)
     above, below, canted = 0.12 * 0.2, 0.135 * 0.1, 0.1 * 0.1
-    assert fins.area((tip, inboard)) == pytest.approx(2 * (above + below + canted), rel=ROUNDING)
+    assert fins.sheet_area((tip, inboard)) == pytest.approx(2 * (above + below + canted), rel=ROUNDING)
     assert fins.side_area((tip, inboard)) == pytest.approx(2 * (above + below + 0.5 * canted), rel=ROUNDING)
     # quarters of the mean chords: 0.42 + 0.03 + 0.03, 0.42 + 0.015 + 0.03375, 0.25 + 0.025
     place = (above * 0.48 + below * 0.46875 + 0.5 * canted * 0.275) / (above + below + 0.5 * canted)
@@ -76,8 +76,8 @@ def test_areas_and_places_by_hand():
 def test_inertia_of_a_canted_sheet_by_hand():
     """An even sheet of 0.1 x 0.2 m canted 30 degrees from the tip of a 1 m half wing: a bar from foot to top."""
     wing = outline([0, 1], [0, 0.3], [0.2, 0.2], height=[0, 0.05])
-    standing = Fin(0.2, 0.1, 0.1, 0.0, 0.0, cant=np.pi / 6, areal_mass=0.5)
-    found = inertia.fins((standing,), wing)
+    standing = SheetFin(0.2, 0.1, 0.1, 0.0, 0.0, cant=np.pi / 6, areal_mass=0.5)
+    found = inertia.fin_moments((standing,), wing)
     weight, out, up = 2 * 0.5 * 0.02, 0.1, 0.2 * np.cos(np.pi / 6)
     assert found.mass == pytest.approx(weight, rel=ROUNDING)
     assert found.yy == pytest.approx(weight * (1 + out + out**2 / 3), rel=ROUNDING)
@@ -88,9 +88,9 @@ def test_inertia_of_a_canted_sheet_by_hand():
 def test_one_chord_rubs_as_all_do():
     areas, chords, speed, air = np.array([0.02, 0.005]), np.array([0.12, 0.05]), 15.0, 1.5e-5
     each = sum(viscous_drag.fin_drag_area(area, chord, speed, air) for area, chord in zip(areas, chords, strict=True))
-    one = viscous_drag.fin_drag_area(areas.sum(), equal_chord(areas, chords), speed, air)
+    one = viscous_drag.fin_drag_area(areas.sum(), equal_friction_chord(areas, chords), speed, air)
     assert one == pytest.approx(each, rel=ROUNDING)
-    assert equal_chord([0.02], [0.12]) == pytest.approx(0.12, rel=ROUNDING)
+    assert equal_friction_chord([0.02], [0.12]) == pytest.approx(0.12, rel=ROUNDING)
 
 
 def test_laid_flat_it_is_more_wing():
@@ -98,7 +98,7 @@ def test_laid_flat_it_is_more_wing():
 
     And within mesh error that of one straight panel: 0.3 % in lift, 0.5 % in span efficiency.
     """
-    wing, flat = outline([0, 0.8], [0, 0.32], [0.3, 0.22]), Fin(0.2, 0.22, 0.2, 0.08, 0.0, cant=np.pi / 2)
+    wing, flat = outline([0, 0.8], [0, 0.32], [0.3, 0.22]), SheetFin(0.2, 0.22, 0.2, 0.08, 0.0, cant=np.pi / 2)
     found = answer(wing, flat)
     broken = answer(outline([0, 0.8, 1], [0, 0.32, 0.4], [0.3, 0.22, 0.2]), counts=[12, 6])
     straight = answer(outline([0, 1], [0, 0.4], [0.3, 0.2]), counts=[36], n_panel=8)
@@ -137,9 +137,9 @@ def test_two_half_heights_stacked_are_one():
     6 strips against 4 + 6: 1.1 % apart in yaw and side force, 0.25 % in lift when measured; 1.5 and 0.5 allowed.
     """
     root, tip, edge = SWEPT.chord[0], SWEPT.chord[-1], SWEPT.leading_edge[-1]
-    one = sideways(SWEPT, 0.0, Fin(0.3, tip, 0.6 * tip, 0.1, 0.0), centre=0.4)
+    one = sideways(SWEPT, 0.0, SheetFin(0.3, tip, 0.6 * tip, 0.1, 0.0), centre=0.4)
     bent = outline([0, 1, 1 + 1e-7], [0, edge, edge + 0.05], [root, tip, 0.8 * tip], height=[0, 0, 0.15])
-    stacked = sideways(bent, 0.0, Fin(0.15, 0.8 * tip, 0.6 * tip, 0.05, 0.0), counts=[12, 6], centre=0.4)
+    stacked = sideways(bent, 0.0, SheetFin(0.15, 0.8 * tip, 0.6 * tip, 0.05, 0.0), counts=[12, 6], centre=0.4)
     assert stacked.plain.lift_slope == pytest.approx(one.plain.lift_slope, rel=0.005)
     for name in ("side_sideslip", "yaw_sideslip"):
         assert getattr(stacked.found, name) == pytest.approx(getattr(one.found, name), rel=0.015)
@@ -148,7 +148,7 @@ def test_two_half_heights_stacked_are_one():
 def test_a_pair_pushed_together_is_one_fin():
     """Side force of a pair against that of one fin alone, a plane of twice its height: tends to it from near two."""
     alone = answer(outline([0, 0.5], [0, 0], [0.2, 0.2])).lift_slope
-    pair = Fin(0.5, 0.2, 0.2, 0.0, 0.0, 0.5, 0.2, 0.0, stands_on=1)
+    pair = SheetFin(0.5, 0.2, 0.2, 0.0, 0.0, 0.5, 0.2, 0.0, stands_on=1)
     shares = []
     for apart in (0.2, 0.1, 0.05, 0.025, 0.0125, 0.00625):
         # hardly any wing, to carry them
@@ -162,12 +162,14 @@ def test_a_pair_pushed_together_is_one_fin():
 def test_toe_is_a_built_normalwash():
     """A fin laid flat with toe is a wing twisted there: same flow. Upright, the edge inward pushes it inward."""
     toe = 0.05
-    flat = answer(outline([0, 0.8], [0, 0.32], [0.3, 0.2]), Fin(0.2, 0.2, 0.16, 0.08, 0.0, cant=np.pi / 2, toe=toe))
+    flat = answer(
+        outline([0, 0.8], [0, 0.32], [0.3, 0.2]), SheetFin(0.2, 0.2, 0.16, 0.08, 0.0, cant=np.pi / 2, toe=toe)
+    )
     long = outline([0, 0.8, 1], [0, 0.32, 0.4], [0.3, 0.2, 0.16])
     mesh = half_wing_mesh(long, counts=[12, 6])
     angles = trimmed_flight.strip_angles(long, mesh)
     angles = angles._replace(twist=toe * (np.arange(18) >= 12))
-    twisted = lattice.circulations(mesh, angles, FLAT)
+    twisted = lattice.symmetric_circulations(mesh, angles, FLAT)
     assert flat.circulation == pytest.approx(twisted, rel=1e-9, abs=1e-12)
     upright = answer(SWEPT, UP._replace(toe=toe))
     on_fin = upright.circulation[upright.mesh.n_wing :, :, 0].sum(-1)
@@ -181,7 +183,7 @@ def test_toe_is_a_built_normalwash():
 
 def test_canted_fins_hand_their_lift_to_the_wing_strip_beside_them():
     wing = outline([0, 0.5, 1], [0, 0.1, 0.2], [0.3, 0.25, 0.2])
-    leaning = Fin(0.2, 0.15, 0.1, 0.05, 0.02, cant=0.8)
+    leaning = SheetFin(0.2, 0.15, 0.1, 0.05, 0.02, cant=0.8)
     found = answer(wing, (leaning._replace(stands_on=1), leaning))
     strips = trimmed_flight.wing_strips(found.mesh, found.unit)
     assert found.mesh.fin_feet == (2, 14)  # 3 + 12 strips
@@ -215,7 +217,7 @@ def test_a_canted_fin_is_an_outer_panel_of_that_dihedral():
     rise, lean = 0.03, np.radians(20)
     inner, edge, chord = [0, 0.1, 0.8], [0, 0, 0.25], [0.3, 0.3, 0.22]
     wing = outline(inner, edge, chord, height=[0, 0, rise])
-    leaning = Fin(0.2, 0.22, 0.15, 0.09, 0.0, cant=np.pi / 2 - lean)
+    leaning = SheetFin(0.2, 0.22, 0.15, 0.09, 0.0, cant=np.pi / 2 - lean)
     bent = outline(
         [*inner, 0.8 + 0.2 * np.cos(lean)],
         [*edge, 0.34],

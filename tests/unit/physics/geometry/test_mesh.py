@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from wings import outline, tapered
 
-from tradestudy.physics.geometry.fins import Fin
+from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import FIN_STRIPS, half_wing_mesh, strip_counts
 
-FIN = Fin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
+FIN = SheetFin(*(np.asarray(length) for length in (0.13, 0.15, 0.09, 0.06, 0.02)))
 BENT = outline([0, 0.1, 0.6], [0, 0, 0.2], [0.3, 0.3, 0.2], height=[0, 0, 0.05])
 
 

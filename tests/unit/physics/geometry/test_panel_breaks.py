@@ -5,7 +5,7 @@ import pytest
 
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry import mesh
-from tradestudy.physics.geometry.planform import StockWing, areas, interpolated, stock_planform, stretched
+from tradestudy.physics.geometry.planform import StockWing, areas, interpolated, stock_planform, stretched_planform
 
 ROUNDING = 1e-12
 OUTLINE = ((0.07, 0.045), (0.30, 0.045), (0.53, 0.022))
@@ -15,7 +15,7 @@ FLOOR = 1e-4  # of a piece of no width
 
 
 def grown(scheme, stock=STOCK, extension=0.2, fins=(0.4,), **rules):
-    return stretched(stock, scheme, "sweep_angle", extension, 0.45, 0.04, fin_stations=fins, **rules)
+    return stretched_planform(stock, scheme, "sweep_angle", extension, 0.45, 0.04, fin_stations=fins, **rules)
 
 
 def chord_at(wing, station):
@@ -120,7 +120,7 @@ def test_an_even_outline_kinks_nowhere():
 def test_batch_and_complex_step(scheme):
     """A batch equals each alone, and every break's slope is what the scheme says of a straight line."""
     extension = np.array([0.1, 0.3])
-    batch = stretched(STOCK, scheme, "sweep_angle", extension, 0.45 + 0 * extension, 0.04, fin_stations=(0.4,))
+    batch = stretched_planform(STOCK, scheme, "sweep_angle", extension, 0.45 + 0 * extension, 0.04, fin_stations=(0.4,))
     one, two = (grown(scheme, extension=value) for value in extension)
     assert batch.station == pytest.approx(np.stack([one.station, two.station]), rel=ROUNDING)
     step = grown(scheme, extension=0.2 + 1e-20j)

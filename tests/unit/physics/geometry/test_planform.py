@@ -12,7 +12,7 @@ from tradestudy.physics.geometry.planform import (
     areas,
     interpolated,
     stock_planform,
-    stretched,
+    stretched_planform,
     tip_washout_carried_on,
 )
 
@@ -37,7 +37,7 @@ ROUNDING = 1e-12
 
 
 def grown(scheme, stock=STOCK, keep="sweep_angle", extension=EXTENSION, **rules):
-    return stretched(stock, scheme, keep, extension, SWEEP, WASHOUT, **rules)
+    return stretched_planform(stock, scheme, keep, extension, SWEEP, WASHOUT, **rules)
 
 
 def at(wing, values, station):
@@ -70,7 +70,7 @@ def test_scaled(keep, set_back):
 
 def test_kept_sweep_angle_grows_the_set_back():
     """The stock angle kept: set-back grows as x_t (s0 + d - y0) / (s0 - y0)."""
-    wing = stretched(STOCK, "scaled", "sweep_angle", EXTENSION, STOCK.sweep, WASHOUT)
+    wing = stretched_planform(STOCK, "scaled", "sweep_angle", EXTENSION, STOCK.sweep, WASHOUT)
     assert wing.leading_edge[-1] == pytest.approx(0.265 * 0.78 / 0.58, rel=ROUNDING)
 
 
@@ -130,7 +130,7 @@ def test_washout_carried_on_at_the_same_rate():
 @pytest.mark.parametrize("stock", [STOCK, NO_CENTRE], ids=["centre", "no centre"])
 def test_no_extension_gives_the_stock_wing_back(scheme, stock):
     """Within the 0.1 mm floor: nothing moves by more than what that much span does."""
-    wing = stretched(stock, scheme, "sweep_angle", 0.0, stock.sweep, stock.washout)
+    wing = stretched_planform(stock, scheme, "sweep_angle", 0.0, stock.sweep, stock.washout)
     stock_wing = stock_planform(stock)
     for name in ("leading_edge", "foam_chord", "elevon_chord", "height", "twist"):
         for station in (0.02, 0.1, 0.3, 0.5, 0.549):
@@ -145,9 +145,9 @@ def test_no_extension_gives_the_stock_wing_back(scheme, stock):
 @pytest.mark.parametrize("scheme", ["scaled", "plug", "tip"])
 def test_batch_equals_loop(scheme, random):
     extension, sweep, washout = random.uniform(0.05, 0.4, (3, 4))
-    batch = stretched(STOCK, scheme, "sweep_angle", extension, sweep, washout)
+    batch = stretched_planform(STOCK, scheme, "sweep_angle", extension, sweep, washout)
     for index in range(4):
-        one = stretched(STOCK, scheme, "sweep_angle", extension[index], sweep[index], washout[index])
+        one = stretched_planform(STOCK, scheme, "sweep_angle", extension[index], sweep[index], washout[index])
         layouts = [(wing.pieces, wing.piece_shares, wing.marks) for wing in (batch, one)]
         assert layouts[0] == layouts[1]
         for many, single in zip(batch[:-3], one[:-3], strict=True):

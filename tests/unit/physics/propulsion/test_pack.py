@@ -16,7 +16,7 @@ from tradestudy.physics.propulsion.pack import (
     pack_resistance,
     voltage_curve,
 )
-from tradestudy.physics.weights.pack_dimensions import pack_mass, pack_size
+from tradestudy.physics.weights.pack_dimensions import pack_mass, pack_outside_size
 
 CELLS = parts("cells")
 
@@ -138,11 +138,11 @@ def test_pack_mass_against_shop_data(cell, cells, amp_hours, mass, between):
 
 def test_pack_size_by_ruler():
     """Four round cells abreast; eight in two rows; three pouches stacked flat."""
-    assert pack_size(0.0705, 0.0215, 0.0215, 4, 4, 1) == pytest.approx((0.0805, 0.088, 0.0235))
-    assert pack_size(0.0705, 0.0215, 0.0215, 8, 4, 1) == pytest.approx((0.151, 0.088, 0.0235))
-    assert pack_size(0.0705, 0.0215, 0.0215, 8, 4, 2) == pytest.approx((0.0805, 0.088, 0.045))
-    assert pack_size(0.0705, 0.0215, 0.0215, 9, 4, 2)[0] == pytest.approx(0.151)  # an odd cell opens a row
-    assert pack_size(0.100, 0.033, 0.0073, 3, 1, 3) == pytest.approx((0.110, 0.035, 0.0239))
+    assert pack_outside_size(0.0705, 0.0215, 0.0215, 4, 4, 1) == pytest.approx((0.0805, 0.088, 0.0235))
+    assert pack_outside_size(0.0705, 0.0215, 0.0215, 8, 4, 1) == pytest.approx((0.151, 0.088, 0.0235))
+    assert pack_outside_size(0.0705, 0.0215, 0.0215, 8, 4, 2) == pytest.approx((0.0805, 0.088, 0.045))
+    assert pack_outside_size(0.0705, 0.0215, 0.0215, 9, 4, 2)[0] == pytest.approx(0.151)  # an odd cell opens a row
+    assert pack_outside_size(0.100, 0.033, 0.0073, 3, 1, 3) == pytest.approx((0.110, 0.035, 0.0239))
 
 
 @pytest.mark.parametrize("name", CELLS)

@@ -80,12 +80,12 @@ def test_named_sections():
 
 def test_coordinate_file(naca_0010):
     text = "NACA 0010\n" + "\n".join(f"{x:.6f}, {z:.6f}" for x, z in naca_00(0.10, 40))
-    found = airfoil.parsed_coordinates(text)
+    found = airfoil.coordinates_from_text(text)
     assert airfoil.section_shape(found).area == pytest.approx(airfoil.section_shape(naca_0010).area, rel=2e-3)
     with pytest.raises(ValueError, match="holds 3 rows"):
-        airfoil.parsed_coordinates("title\n1 0\n0 0\n1 0\n")
+        airfoil.coordinates_from_text("title\n1 0\n0 0\n1 0\n")
     with pytest.raises(ValueError, match="has x from 0 to 100"):
-        airfoil.parsed_coordinates("\n".join(f"{100 * x} {z}" for x, z in naca_00(0.10, 40)))
+        airfoil.coordinates_from_text("\n".join(f"{100 * x} {z}" for x, z in naca_00(0.10, 40)))
 
 
 def test_outline_the_other_way_round_and_turned(naca_0010):
@@ -103,7 +103,7 @@ def test_scaled_thickness_keeps_the_camber():
     _, new_upper, new_lower = airfoil.surfaces(thick)
     assert new_upper + new_lower == pytest.approx(upper + lower, abs=1e-12)
     assert (new_upper - new_lower).max() == pytest.approx(0.121, rel=1e-12)
-    assert airfoil.thickness_at(thick, x[40]) == pytest.approx(new_upper[40] - new_lower[40])
+    assert airfoil.section_thickness(thick, x[40]) == pytest.approx(new_upper[40] - new_lower[40])
 
 
 @pytest.mark.parametrize("degrees", [-10.0, 5.0, 10.0])
@@ -113,7 +113,7 @@ def test_deflected_flap(naca_0010, degrees):
     The nose is the point farthest from the turned edge, up to a thousandth of the chord off the old one.
     """
     delta = np.radians(degrees)
-    outline, turn = airfoil.deflected(naca_0010, 0.8, delta)
+    outline, turn = airfoil.deflected_outline(naca_0010, 0.8, delta)
     expected = np.arctan(0.2 * np.sin(delta) / (0.8 + 0.2 * np.cos(delta)))
     assert turn == pytest.approx(expected, abs=2e-3)
     assert np.sign(turn) == np.sign(degrees)  # edge down turns the chord nose up
@@ -122,15 +122,15 @@ def test_deflected_flap(naca_0010, degrees):
 
 
 def test_no_deflection_changes_nothing(naca_0010):
-    outline, turn = airfoil.deflected(naca_0010, 0.8, 0.0)
+    outline, turn = airfoil.deflected_outline(naca_0010, 0.8, 0.0)
     assert turn == pytest.approx(0.0, abs=1e-12)
     assert outline == pytest.approx(naca_0010, abs=1e-9)
 
 
 def test_plate_behind_the_foam(naca_0010):
     """Foam on the front 83 %, a 2 % plate behind tapering to a third."""
-    joined = airfoil.with_plate(naca_0010, 0.83, 0.02)
-    thickness = airfoil.thickness_at(joined, np.array([0.25, 0.83, 0.999]))
-    assert thickness[0] == pytest.approx(0.83 * airfoil.thickness_at(naca_0010, 0.25 / 0.83), rel=5e-3)
+    joined = airfoil.with_plate_elevon(naca_0010, 0.83, 0.02)
+    thickness = airfoil.section_thickness(joined, np.array([0.25, 0.83, 0.999]))
+    assert thickness[0] == pytest.approx(0.83 * airfoil.section_thickness(naca_0010, 0.25 / 0.83), rel=5e-3)
     assert thickness[1] == pytest.approx(0.02, rel=0.03)  # cosine spacing is 2 % of the chord there
     assert thickness[2] == pytest.approx(0.02 / 3, rel=0.05)

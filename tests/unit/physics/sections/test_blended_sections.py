@@ -56,7 +56,7 @@ def test_share_is_that_of_a_straight_cut(other_tip, scheme):
     wing = layout.outline(laid, *choice())
     station = np.linspace(0, wing.station[-1], 201)
     chord = planform.interpolated(wing, (wing.foam_chord,), station)[0]
-    share = planform.tip_share(wing, wing.foam_chord, station)
+    share = planform.tip_section_share(wing, wing.foam_chord, station)
     panel = wing.pieces.index("panel")
     start, end = wing.station[panel], wing.station[panel + 1]
     assert share[station <= start] == pytest.approx(0.0, abs=1e-15)
@@ -77,9 +77,11 @@ def test_shares_of_strips_hang_on_no_choice(other_tip, scheme):
     for extension, sweep, washout in ((0.05, 0.3, 0.0), (0.35, 0.55, 0.08)):
         wing = layout.outline(laid, np.asarray(extension), np.asarray(sweep), np.asarray(washout))
         mesh = half_wing_mesh(wing)
-        assert planform.tip_share(wing, wing.chord, mesh.middle[: mesh.n_wing, 1]) == pytest.approx(fixed, abs=1e-12)
+        assert planform.tip_section_share(wing, wing.chord, mesh.middle[: mesh.n_wing, 1]) == pytest.approx(
+            fixed, abs=1e-12
+        )
         at = np.append(mesh.inner_edge[: mesh.n_wing, 1], mesh.outer_edge[mesh.n_wing - 1, 1])
-        assert planform.tip_share(wing, wing.foam_chord, at) == pytest.approx(edges, abs=1e-12)
+        assert planform.tip_section_share(wing, wing.foam_chord, at) == pytest.approx(edges, abs=1e-12)
 
 
 # --- the same section twice is one section ----------------------------------------------------------------------
@@ -145,10 +147,10 @@ def test_section_angle_and_twist_are_one(random):
     wing = tapered(8, 0.5, 25)
     mesh = half_wing_mesh(wing)
     angles = trimmed_flight.strip_angles(wing, mesh)
-    share = planform.tip_share(wing, wing.chord, mesh.middle[:, 1])
+    share = planform.tip_section_share(wing, wing.chord, mesh.middle[:, 1])
     twisted = angles._replace(twist=angles.twist - (root + (tip - root) * share))
-    with_camber = lattice.circulations(mesh, angles, cambered)
-    with_twist = lattice.circulations(mesh, twisted, lattice.SectionCamber(0.0, 0.0))
+    with_camber = lattice.symmetric_circulations(mesh, angles, cambered)
+    with_twist = lattice.symmetric_circulations(mesh, twisted, lattice.SectionCamber(0.0, 0.0))
     assert with_camber == pytest.approx(with_twist, rel=1e-11, abs=1e-13)
 
 
@@ -226,10 +228,10 @@ def test_foam_is_the_volume_between_the_templates(other_tip, scheme):
     data = other_tip(scheme)
     laid = data.layout
     wing = layout.outline(laid, *choice())
-    found = mass.bare_wing(wing, laid.materials)
+    found = mass.bare_wing_lumps(wing, laid.materials)
     station = np.linspace(0, wing.station[-1], 3001)
     edge, chord = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord), station)
-    share = planform.tip_share(wing, wing.foam_chord, station)
+    share = planform.tip_section_share(wing, wing.foam_chord, station)
     area = laid.materials.section_area + laid.materials.tip_area_change * share
     per_length = 2 * laid.materials.foam_density * area * chord**2
     assert found["foam"].mass == pytest.approx(np.trapezoid(per_length, station), rel=1e-5)  # trapezoids

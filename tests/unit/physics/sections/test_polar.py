@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tradestudy.physics.aero import lattice
+from tradestudy.physics.aero import thin_airfoil
 from tradestudy.physics.sections import airfoil, polar
 
 HINGE = 0.8
@@ -39,7 +39,7 @@ def test_largest_lift_is_the_surrogates_less_the_correction(table, outline):
     # quadratic in ln Re and deflection: 0.06, the scatter of the correction itself
     for reynolds in (6e4, 1.5e5, 4e5):
         for degrees in (-10.0, 0.0, 5.0):
-            shape, turn = airfoil.deflected(outline, HINGE, np.radians(degrees))
+            shape, turn = airfoil.deflected_outline(outline, HINGE, np.radians(degrees))
             lift = polar.alpha_polars(
                 shape,
                 np.radians(np.arange(-4, 20, 0.25)) + turn,
@@ -63,11 +63,11 @@ def test_deflected_outline_shifts_the_zero_lift_angle_as_thin_airfoil_theory_say
     alpha = np.radians(np.arange(-10, 6, 0.25))
     zero = []
     for degrees in (-5.0, 5.0):
-        shape, turn = airfoil.deflected(outline, HINGE, np.radians(degrees))
+        shape, turn = airfoil.deflected_outline(outline, HINGE, np.radians(degrees))
         lift = polar.alpha_polars(shape, alpha + turn, 5e5)[0]
         top = int(np.argmax(lift)) + 1
         zero.append(np.interp(0.0, lift[:top], alpha[:top]))
-    share = (zero[0] - zero[1]) / np.radians(10.0) / (lattice.thin_airfoil_flap(HINGE)[0] / (2 * np.pi))
+    share = (zero[0] - zero[1]) / np.radians(10.0) / (thin_airfoil.flap_slopes(HINGE)[0] / (2 * np.pi))
     assert 0.70 < share < 0.95
 
 
@@ -138,7 +138,7 @@ def test_levels_out_beyond_the_edge_of_the_table(table, low_side, axis):
 def test_how_far_beyond_the_table(table):
     low, high = np.log(polar.TABLE_REYNOLDS[[0, -1]])
     asked = np.array([low - 0.1, np.log(2e5), high + 0.2]), np.radians([0.0, 15.0, -24.0])
-    found = polar.beyond_table(table, np.array([0.3, 0.3, 0.3]), *asked)
+    found = polar.table_excess(table, np.array([0.3, 0.3, 0.3]), *asked)
     assert found.log_reynolds == pytest.approx([-0.1, 0.0, 0.2], abs=1e-12)
     assert np.degrees(found.deflection) == pytest.approx([0.0, 5.0, -4.0], abs=1e-12)
     assert found.lift_coefficient.tolist() == [0.0, 0.0, 0.0]
@@ -147,7 +147,7 @@ def test_how_far_beyond_the_table(table):
         polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS),
         polar.USABLE_SHARE * (lowest[0] + polar.LIFT_MAXIMUM_BIAS),
     ]
-    over = polar.beyond_table(table, np.array([1.4, -1.1]), np.log(2e5), 0.0).lift_coefficient
+    over = polar.table_excess(table, np.array([1.4, -1.1]), np.log(2e5), 0.0).lift_coefficient
     assert over == pytest.approx([1.4 - usable[0], -1.1 - usable[1]], abs=1e-12)
 
 
@@ -164,7 +164,7 @@ def test_table_off_its_grid(section):
         highest, lowest = polar.lift_limits(table, log_reynolds, deflection)
         top = polar.USABLE_SHARE * (highest[0] - polar.LIFT_MAXIMUM_BIAS)
         bottom = polar.USABLE_SHARE * (lowest[0] + polar.LIFT_MAXIMUM_BIAS)
-        shape, turn = airfoil.deflected(outline, HINGE, deflection)
+        shape, turn = airfoil.deflected_outline(outline, HINGE, deflection)
         lift, drag, _ = polar.alpha_polars(
             shape, alpha + turn, np.exp(log_reynolds), forced_transition=polar.TRANSITION_BY_FINISH["covered"]
         )
