@@ -68,7 +68,7 @@ def _fin(wing, fin) -> FinOutline:
             **edge(
                 start + float(part.set_back),
                 float(part.tip_chord),
-                station + part.way * float(part.length) * np.sin(fin.cant),
+                station + part.direction * float(part.length) * np.sin(fin.cant),
             )
         )
         for part in fins_of.fin_parts(fin)

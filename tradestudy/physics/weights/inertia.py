@@ -113,7 +113,7 @@ def _fin_part(fin, part, planform):
     weight = 2 * fin.areal_mass * chord * length * 0.5 * _WEIGHT
     foot = planform.leading_edge[..., fin.stands_on] + fin.behind_leading_edge
     front = foot[..., None] + set_back * share
-    out, up = (part.way * length * share * turn(fin.cant) for turn in (np.sin, np.cos))
+    out, up = (part.direction * length * share * turn(fin.cant) for turn in (np.sin, np.cos))
     y, z = planform.station[..., fin.stands_on, None] + out, planform.height[..., fin.stands_on, None] + up
     return _gathered(weight, front + 0.5 * chord, y + 0 * chord, z + 0 * chord, chord**2 / 12)
 
