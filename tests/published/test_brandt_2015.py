@@ -14,7 +14,7 @@ from tradestudy.physics.propulsion.drive_train import Powertrain, shaft_demand
 from tradestudy.physics.propulsion.motor import Controller, Motor
 from tradestudy.physics.propulsion.pack import LITHIUM_ION, Pack
 from tradestudy.physics.propulsion.propeller_blade import section_polars, table_from_label
-from tradestudy.physics.propulsion.propeller_table import coefficients, table_from_rows
+from tradestudy.physics.propulsion.propeller_table import propeller_coefficients, table_from_rows
 
 DATA = Path(__file__).parent / "data" / "uiuc_propeller_sweeps.csv"
 RPM = 2 * np.pi / 60
@@ -61,7 +61,7 @@ def test_table_gives_back_its_rows(sweeps, name):
     them can hold 0.5 % on each.
     """
     rows = sweeps[name]["rows"]
-    thrust, power = coefficients(_table(sweeps[name]), rows[:, 0], rows[:, 3] * RPM)
+    thrust, power = propeller_coefficients(_table(sweeps[name]), rows[:, 0], rows[:, 3] * RPM)
     static = rows[np.argmin(rows[:, 0])]
     assert static[0] == 0
     for ours, column in ((thrust, 1), (power, 2)):
@@ -76,7 +76,7 @@ def test_table_peak_and_zero_thrust(sweeps, name):
     """0.01 on peak efficiency and 0.02 on J at zero thrust: the scatter of fourth-order fits."""
     table = _table(sweeps[name])
     advance_ratio = np.linspace(0.2, 0.9, 1401)
-    thrust, power = coefficients(table, advance_ratio, sweeps[name]["rows"][-1, 3] * RPM)
+    thrust, power = propeller_coefficients(table, advance_ratio, sweeps[name]["rows"][-1, 3] * RPM)
     efficiency = advance_ratio * thrust / power
     peak, at, zero = PEAKS[name]
     assert efficiency.max() == pytest.approx(peak, abs=0.01)
@@ -129,10 +129,10 @@ def test_generic_blade(sweeps, polars, name):
     revolutions = sweep["rows"][-1, 3] * RPM
     table = table_from_label(sweep["diameter"], sweep["pitch"], polars)
     static = sweep["rows"][np.argmin(sweep["rows"][:, 0])]
-    assert coefficients(table, 0.0, revolutions)[0] == pytest.approx(static[1], rel=0.30)
+    assert propeller_coefficients(table, 0.0, revolutions)[0] == pytest.approx(static[1], rel=0.30)
 
     advance_ratio = np.linspace(0.05, 1.3, 2501)
-    thrust, power = coefficients(table, advance_ratio, revolutions)
+    thrust, power = propeller_coefficients(table, advance_ratio, revolutions)
     peak, at, _ = PEAKS[name]
     assert peak - 0.06 < (advance_ratio * thrust / power).max() < peak + 0.13
     rows = sweep["rows"][(sweep["rows"][:, 0] > 0.7 * at) & (sweep["rows"][:, 0] < at)]
@@ -153,8 +153,8 @@ def test_generic_blade_is_fair_on_the_mean(sweeps, polars):
         table = table_from_label(sweep["diameter"], sweep["pitch"], polars)
         measured = _table(sweep)
         advance_ratio = np.linspace(0.05, 1.3, 2501)
-        thrust, power = coefficients(table, advance_ratio, revolutions)
-        measured_thrust, measured_power = coefficients(measured, 0.85 * at, revolutions)
+        thrust, power = propeller_coefficients(table, advance_ratio, revolutions)
+        measured_thrust, measured_power = propeller_coefficients(measured, 0.85 * at, revolutions)
         same = np.interp(-measured_thrust / (0.85 * at) ** 2, -thrust / advance_ratio**2, advance_ratio)
         measured_power = measured_power / (0.85 * at) ** 3
         errors.append(np.interp(same, advance_ratio, power) / same**3 / measured_power - 1)

@@ -113,7 +113,7 @@ def _fitted_offset(monkeypatch, name, propellers, blade_of, polars):
 
 def test_label_alone_on_families_it_was_not_fitted_to(monkeypatch, propellers, polars):
     scans = [one["scan"] for one in propellers if one["family"] in FITTED and one["scan"] is not None]
-    chord = np.mean([np.interp(propeller_blade.STATIONS, scan[:, 0], scan[:, 1]) for scan in scans], axis=0)
+    chord = np.mean([np.interp(propeller_blade.BLADE_STATIONS, scan[:, 0], scan[:, 1]) for scan in scans], axis=0)
     # the mean of all 46 that is built in: 0.023 of the radius is the spread between blades, a third of it allowed
     assert chord == pytest.approx(propeller_blade.MEAN_CHORD, abs=0.008)
     monkeypatch.setattr(propeller_blade, "MEAN_CHORD", chord)

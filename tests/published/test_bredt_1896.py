@@ -9,7 +9,7 @@ equation) computed for this project: box of 1 mm wall 335 410 mm^4, hollow NACA 
 import numpy as np
 import pytest
 
-from tradestudy.physics.structure.stiffness import Covering, Foam, SectionShape, torsional_rigidity
+from tradestudy.physics.structure.stiffness import Covering, Foam, SectionConstants, torsional_rigidity
 
 NO_FOAM = Foam(0.0, 0.0, 1.0, 1.0, 0.25)
 
@@ -17,7 +17,7 @@ NO_FOAM = Foam(0.0, 0.0, 1.0, 1.0, 0.25)
 def wall_constant(area, perimeter, thickness):
     """J of the covering alone, shear modulus taken out. [m^4]"""
     one = np.ones(1)
-    shape = SectionShape(area * one, 0 * one, 0 * one, perimeter * one, 0 * one, 0 * one)
+    shape = SectionConstants(area * one, 0 * one, 0 * one, perimeter * one, 0 * one, 0 * one)
     film = Covering(np.array(4.5e9), np.array(1.63e9), np.array(thickness), np.array(1.0))
     return torsional_rigidity(shape, NO_FOAM, film)[0] / 1.63e9
 

@@ -13,7 +13,7 @@ import pytest
 from scipy.optimize import least_squares
 
 from tradestudy.physics.propulsion.motor import RESISTANCE_FACTOR, Controller, Motor, motor_current, motor_voltage
-from tradestudy.physics.propulsion.motor_bench import Reading, loaded_motor
+from tradestudy.physics.propulsion.motor_bench import BenchReading, motor_from_reading
 
 DATA = Path(__file__).parent / "data" / "ctu_motor_bench.csv"
 RPM = 2 * np.pi / 60
@@ -78,8 +78,8 @@ def test_one_reading_predicts_the_other_propellers(bench, point):
     0.2 ohm at most, even taken 1.5 times, is 5 to 25 % fast."""
     full = np.flatnonzero(bench["full"])
     motor, controller = Motor(920 * RPM, 0.2, 0.57), Controller(proportional_loss=0.0, standing_loss=0.0)
-    one = Reading(1.0, *(bench[name][full[point]] for name in ("voltage", "current", "revolutions")))
-    found = loaded_motor(motor, controller, None, None, 1.2, one)
+    one = BenchReading(1.0, *(bench[name][full[point]] for name in ("voltage", "current", "revolutions")))
+    found = motor_from_reading(motor, controller, None, None, 1.2, one)
     assert 2 < found.resistance / 0.2 < 3  # what a catalogue leaves out
     for resistance, least, most in ((found.resistance, -0.043, 0.043), (0.2 * RESISTANCE_FACTOR, 0.05, 0.25)):
         for other in np.delete(full, point):
@@ -92,7 +92,7 @@ def test_part_throttle_readings_tell_nearly_the_same(bench):
     """From half throttle up: 0.37 to 0.46 ohm, rising with power as a winding that warms by some 60 K does."""
     motor = Motor(920 * RPM, 0.2, 0.57)
     found = [
-        loaded_motor(motor, Controller(), None, None, 1.2, Reading(*one)).resistance
+        motor_from_reading(motor, Controller(), None, None, 1.2, BenchReading(*one)).resistance
         for one in zip(bench["throttle"], bench["voltage"], bench["current"], bench["revolutions"], strict=True)
     ]
     assert found == pytest.approx([0.41] * 24, rel=0.15)

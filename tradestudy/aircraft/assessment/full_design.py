@@ -159,8 +159,8 @@ def _structure(study, flown: SpeedSweep):
 def weak_materials(study: Study, data: strength.StrengthData) -> list[strength.StrengthData]:
     """Return the structure's data with the catalogue's pessimistic foam, film and bond; stiffness weak and nominal."""
     foam = materials.foam(study)
-    weak, nominal = structures.foam_of(foam, pessimistic=True), structures.foam_of(foam)
-    covering = structures.covering_of(
+    weak, nominal = structures.foam_from_catalogue(foam, pessimistic=True), structures.foam_from_catalogue(foam)
+    covering = structures.covering_from_catalogue(
         materials.covering(study), materials.bond(study), WEAK_BOND_SHARE * materials.bond(study)
     )
     stiff = weak._replace(youngs_modulus=nominal.youngs_modulus, shear_modulus=nominal.shear_modulus)

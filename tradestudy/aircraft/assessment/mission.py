@@ -98,7 +98,7 @@ class _Flight:
                 f"its top speed of {fast:.0f} km/h"
             )
         shaft = self.shaft(speed, more_thrust)
-        first = drive_train.draw(self.train, shaft, start, other)
+        first = drive_train.operating_point(self.train, shaft, start, other)
         if not self._gives(first):
             raise CannotFlyError(
                 f"it asks for {in_unit(first.throttle[0], '%'):.0f} % of the throttle that the pack can then feed"
@@ -109,7 +109,7 @@ class _Flight:
             time = longest
         else:
             end = float(cruise_range.charge_after(self.train, shaft, time, other, start)[0])
-        last = drive_train.draw(self.train, shaft, end, other)
+        last = drive_train.operating_point(self.train, shaft, end, other)
         if not self._gives(last) and not fault:
             fault = f"towards its end it asks for {in_unit(last.throttle[0], '%'):.0f} % of the throttle there is"
         used = cruise_range.steady_cruise(self.train, shaft, end, other, start)

@@ -48,7 +48,7 @@ def pocket_uses(
 def _use(study, laid, built, utilisation, bending_moment, told: PocketTable, names, extension) -> PocketUse:
     station = built.half.beam.station_y
     middle = moved(laid, told.from_centre, extension)
-    hole = pockets.Pocket(
+    hole = pockets.FoamPocket(
         middle - 0.5 * told.along_span, middle + 0.5 * told.along_span, told.from_leading_edge, told.length, told.depth
     )
     places = np.linspace(hole.inner_end, hole.outer_end, 5)
@@ -73,7 +73,7 @@ def _use(study, laid, built, utilisation, bending_moment, told: PocketTable, nam
             along(values[index])[0]
             for values in (built.stiffness.web_factor * built.stiffness.spacing, built.stiffness.spacing)
         )
-        left = pockets.web_left(hole, place, np.maximum(width, 1e-4), spacing + 2 * rod.slot_depth)
+        left = pockets.remaining_web(hole, place, np.maximum(width, 1e-4), spacing + 2 * rod.slot_depth)
         web = names.index(f"{failure_modes.ROD_MODES[3]} ({rod.name})")
         cases.append(
             (
@@ -81,7 +81,7 @@ def _use(study, laid, built, utilisation, bending_moment, told: PocketTable, nam
                 f"foam shear between the rods ({rod.name}), what the pocket leaves",
             )
         )
-        free = inside & pockets.crosses(
+        free = inside & pockets.pocket_crosses_rod(
             hole, place, 0.5 * float(built.rods.diameter[index]), rod.slot_depth, rod.surface in ("both", told.side)
         )
         if free.any():

@@ -110,7 +110,7 @@ def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> l
         if not places or built.rods.pairs[index] < 0.5:
             continue
         diameter = float(built.rods.diameter[index])
-        splice = rod.splice_length or local_failure.USUAL_LENGTH * diameter
+        splice = rod.splice_length or local_failure.USUAL_SPLICE_LENGTH * diameter
         holds = local_failure.splice_strength(diameter, splice, rod.splice == "sleeve")
         used = np.array([np.interp(places, built.half.beam.station_y, along) for along in force[:, index]]) / holds
         condition, place = _hardest(used)
@@ -225,7 +225,7 @@ def _ground(study: Study, data: ModelData, built, values, factor) -> list[Struct
     half = built.half
     lift, moment = (values[name][PULL_UP] / factor[PULL_UP] for name in ("strip_lift", "strip_moment"))
     names = failure_modes.mode_names([rod.name for rod in study.rods])
-    landed = ground_loads.landing(
+    landed = ground_loads.landing_load(
         half.beam,
         half.strip_y,
         half.strip_mass,
@@ -239,14 +239,14 @@ def _ground(study: Study, data: ModelData, built, values, factor) -> list[Struct
     level = structures.loaded_beam(
         half.beam,
         structures.StripLoads(lift[None], np.ones(1), np.zeros(1), moment[None], half.strip_y),
-        structures.StripMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x),
+        structures.HalfWingMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x),
     )
     sweep = half.beam.axis_sweep + 0.0 * half.beam.station_y
     count = built.stiffness.presence * np.asarray(built.rods.pairs)[:, None]
-    bent = ground_loads.edgewise(
+    bent = ground_loads.edgewise_stiffness(
         built.stiffness, built.rods, data.strength.foam, data.strength.covering, built.chord, sweep, count
     )
-    thrown = ground_loads.launch(
+    thrown = ground_loads.launch_load(
         bent,
         built.stiffness,
         built.rods,

@@ -56,7 +56,7 @@ def pack_of(study: Study) -> pack.Pack:
     cell, fitted = study.pack.cell_numbers, study.fitted
     charge, ohms = (fitted.pack_capacity, fitted.pack_resistance) if fitted else (1.0, 1.0)
     return pack.Pack(
-        pack.CURVES[cell["chemistry"]],
+        pack.CELL_CURVES[cell["chemistry"]],
         float(study.pack.series),
         float(study.pack.parallel),
         charge * cell["capacity"],
@@ -84,7 +84,7 @@ class MotorWithTest(NamedTuple):
     """The motor with its resistance as it flies, and the bench reading behind it, None without one."""
 
     motor: motor.Motor
-    test: motor_bench.Loaded | None
+    test: motor_bench.LoadedMotor | None
 
 
 def motor_with_test(study: Study) -> MotorWithTest:
@@ -100,9 +100,9 @@ def _motor_with_test(study: Study) -> MotorWithTest:
     plain, test = motor_of(study), study.motor_test
     if test is None:
         return MotorWithTest(plain, None)
-    reading = motor_bench.Reading(test.throttle, test.voltage, test.current, test.rpm)
+    reading = motor_bench.BenchReading(test.throttle, test.voltage, test.current, test.rpm)
     density = air.density(study.fly.altitude, study.fly.temperature)
-    found = motor_bench.loaded_motor(
+    found = motor_bench.motor_from_reading(
         plain,
         controller_of(study),
         propeller_of(study, test.propeller or study.propeller.size),
@@ -139,10 +139,10 @@ def propeller_of(study: Study, size: str) -> propeller_table.PropellerTable:
     shape = columns["r/R"], columns["c/R"], np.radians(columns["beta"])
     blade = propeller_blade.measured_blade(diameter, *shape, blades)
     polars = _blade_polars(np.ascontiguousarray(outline, float).tobytes(), len(outline))
-    return propeller_blade.table_from_blade(blade, propeller_blade.pitch_of(blade), polars, viscosity)
+    return propeller_blade.table_from_blade(blade, propeller_blade.blade_pitch(blade), polars, viscosity)
 
 
-def propeller_band(study: Study) -> propeller_blade.Band | None:
+def propeller_band(study: Study) -> propeller_blade.PropellerBand | None:
     """Return how far the propeller's model scatters; None where its coefficients were measured."""
     if study.propeller.table is not None:
         return None

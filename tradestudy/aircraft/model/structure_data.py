@@ -11,7 +11,7 @@ from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.structure import stiffness
 from tradestudy.physics.structure import wing_beam as structures
-from tradestudy.physics.structure.stiffness import Section, StationSections
+from tradestudy.physics.structure.stiffness import FoamSection, StationSections
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import BayTable, RodTable
 
@@ -46,7 +46,7 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
     fractions = [rod.chord_fraction for rod in study.rods]
     tip_fractions = [rod.tip_chord_fraction or rod.chord_fraction for rod in study.rods]
     leaning = tip_fractions != fractions
-    section: Section | StationSections
+    section: FoamSection | StationSections
     if found.differ:
         varied, *outer = (
             stiffness.foam_sections(foam_section, found.tip.foam, strength.station_tip_shares(laid), share, places)
@@ -59,14 +59,14 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
         )
     else:
         shape = airfoil.section_shape(foam_section, share)
-        section = Section(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
+        section = FoamSection(shape.area, shape.second_moment, shape.torsion, shape.perimeter, shape.thickness)
     names = ("diameter", "pairs", "chord_fraction", "inner_end", "outer_end", "slot_depth", "crosses_centre")
     geometry = {name: np.array([getattr(rod, name) for rod in study.rods], float) for name in names}
     at_root, at_tip = (
         np.array([airfoil.section_thickness(foam_section, place * share) / share for place in places], float)
         for places in (fractions, tip_fractions)
     )
-    rods = structures.rods_of(
+    rods = structures.rods_from_catalogue(
         [materials.rod(rod) for rod in study.rods], **geometry, thickness_fraction=at_root
     )._replace(**_unlike_pairs(study))
     if leaning:
@@ -74,15 +74,15 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
             chord_change=np.array(tip_fractions) - np.array(fractions), thickness_change=at_tip - at_root
         )
     if study.joiner:
-        joiner = structures.joiner_of(part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length)
+        joiner = structures.joiner_from_catalogue(part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length)
     else:
-        joiner = structures.joiner_of(part("rods", "carbon"), 0.0, 0.0)
+        joiner = structures.joiner_from_catalogue(part("rods", "carbon"), 0.0, 0.0)
     half_width, left, area = _cut_centre(study, foam_section, stock, share)
     return strength.StrengthData(
         laid,
         section,
-        structures.foam_of(materials.foam(study)),
-        structures.covering_of(materials.covering(study), materials.bond(study)),
+        structures.foam_from_catalogue(materials.foam(study)),
+        structures.covering_from_catalogue(materials.covering(study), materials.bond(study)),
         rods,
         joiner,
         half_width,

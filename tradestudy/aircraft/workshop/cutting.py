@@ -154,7 +154,7 @@ def _rods(study: Study, data: ModelData, choice: Choice, wing: planform.Planform
         outer = float(layout.rod_outer_end(run, data.layout.stock, wing))
         length, place = mass.rod_length(wing, np.asarray(run.inner_end), np.asarray(outer), run.fractions)
         splices = local_failure.splice_places(run.inner_end, outer, float(length), study.stretch.rod_length_sold)
-        splice = rod.splice_length or local_failure.USUAL_LENGTH * diameter
+        splice = rod.splice_length or local_failure.USUAL_SPLICE_LENGTH * diameter
         rows.append(
             RodSet(
                 name=rod.name,

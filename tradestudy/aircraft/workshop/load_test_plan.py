@@ -76,12 +76,12 @@ class Bench:
 
     def rise(self, mass: Any, station: Any) -> float:
         """Return how far the tip moves on the rods' line under bags on it. [m]"""
-        shape = load_test.hung_shape(self.half.beam, *self._hung(mass, station))
+        shape = load_test.shape_under_bags(self.half.beam, *self._hung(mass, station))
         return float(load_test.point_rise(shape, self.half.beam.axis_x[-1], self.rods_line(self.tip)[0])[0])
 
     def twisted(self, mass: float, station: float, arm: float) -> Twisted:
         """Return what a bag [kg] does to the tip, moved from ``arm`` [m] ahead of the rods to as far behind."""
-        shapes = [load_test.hung_shape(self.half.beam, *self._hung(mass, station, side * arm)) for side in (1, -1)]
+        shapes = [load_test.shape_under_bags(self.half.beam, *self._hung(mass, station, side * arm)) for side in (1, -1)]
         trailing = float((self.wing.leading_edge + self.wing.foam_chord + self.wing.elevon_chord)[-1])
         ahead, behind = (float(shape.twist[0, -1]) for shape in shapes)
         high, low = (float(load_test.point_rise(shape, self.half.beam.axis_x[-1], trailing)[0]) for shape in shapes)
@@ -93,7 +93,7 @@ class Bench:
 
     def use(self, loads: WingLoads) -> float:
         """Return the greatest utilisation under bags and the wing's own weight. [-]"""
-        return float(load_test.greatest_use(self.half.beam, load_test.summed(self.own, loads))[0])
+        return float(load_test.greatest_utilisation(self.half.beam, load_test.combined_loads(self.own, loads))[0])
 
 
 def load_test_plan(

@@ -24,9 +24,9 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics.aero import lateral, lattice, trim
-from tradestudy.physics.structure.beam import twist
+from tradestudy.physics.structure.beam import beam_twist
 from tradestudy.physics.structure.loads import wing_loads
-from tradestudy.physics.structure.wing_beam import with_loose_covering
+from tradestudy.physics.structure.wing_beam import with_covering_share
 
 ALPHA, ELEVON = 1, 2  # columns of the symmetric set; see lattice
 ROLLING = [lateral.ROLL, lateral.DIFFERENTIAL_ELEVON]  # the two antisymmetric columns that a steady roll needs
@@ -94,7 +94,7 @@ def compliances(covering_shares, beam, strip_y, *masses):
     The rest as for ``compliance``; the loads are worked out once.
     """
     loads = _unit_loads(beam, strip_y, *masses)
-    return [_turned(with_loose_covering(beam, share), loads, strip_y) for share in covering_shares]
+    return [_turned(with_covering_share(beam, share), loads, strip_y) for share in covering_shares]
 
 
 def _unit_loads(beam, force_y, strip_mass, mass_x, tip_mass=0.0, tip_mass_x=0.0):
@@ -120,7 +120,7 @@ def _unit_loads(beam, force_y, strip_mass, mass_x, tip_mass=0.0, tip_mass_x=0.0)
 def _turned(beam, loads, strip_y):
     """The Compliance of a beam from its twist under ``_unit_loads``, read at the strips."""
     n = np.shape(strip_y)[-1]
-    turned = twist(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity, *loads)
+    turned = beam_twist(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity, *loads)
     inner, outer = beam.station_y[..., :-1], beam.station_y[..., 1:]
     share = ((strip_y - inner) / (outer - inner))[..., None, :]
     at_strip = turned[..., :-1] + share * (turned[..., 1:] - turned[..., :-1])

@@ -13,10 +13,10 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.physics.propulsion import pack as packs
-from tradestudy.physics.propulsion.drive_train import draw, shaft_demand
+from tradestudy.physics.propulsion.drive_train import operating_point, shaft_demand
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
-NODES, WEIGHTS = np.append((_NODES + 1) / 2, 0.0), np.append(_WEIGHTS / 2, 0.0)  # on 0..1, then the end
+_NODES_AND_END, WEIGHTS = np.append((_NODES + 1) / 2, 0.0), np.append(_WEIGHTS / 2, 0.0)  # on 0..1, then the end
 MOST_STEPS = 20  # of Newton; five are usual
 CONVERGED = 1e-12  # of the whole charge
 
@@ -60,7 +60,7 @@ def cruise(powertrain, airspeed, thrust, density, reserve, other_power=0.0, star
 
 def steady_cruise(powertrain, shaft, reserve, other_power=0.0, start=1.0):
     """Return the Cruise (...) of a ShaftPoint held from a charge [-] to the reserve [-]; other_power [W]; all (...)."""
-    point, endurance = _held(powertrain, shaft, reserve, other_power, start)
+    point, endurance = _discharge(powertrain, shaft, reserve, other_power, start)
     charge = packs.pack_capacity(powertrain.pack) * (start - np.asarray(reserve))
     voltage = point.pack_voltage
     energy = charge * (_along(voltage) * voltage).sum(0)
@@ -81,16 +81,16 @@ def steady_cruise(powertrain, shaft, reserve, other_power=0.0, start=1.0):
 
 def cruise_time(powertrain, shaft, reserve, other_power=0.0, start=1.0):
     """Return how long (...) [s] a ShaftPoint is held from a charge [-] to another [-]; other_power [W]; all (...)."""
-    return _held(powertrain, shaft, reserve, other_power, start)[1]
+    return _discharge(powertrain, shaft, reserve, other_power, start)[1]
 
 
-def _held(powertrain, shaft, reserve, other_power, start):
+def _discharge(powertrain, shaft, reserve, other_power, start):
     """Return the OperatingPoint (n_node, ...) at ``charges`` and the time (...) from a charge to the reserve. [s]"""
     pack = powertrain.pack
     ndim = np.broadcast(
         shaft.motor_current, reserve, other_power, start, packs.pack_resistance(pack), packs.pack_capacity(pack)
     ).ndim
-    point = draw(powertrain, shaft, charges(reserve, ndim, start), other_power)
+    point = operating_point(powertrain, shaft, quadrature_charges(reserve, ndim, start), other_power)
     return point, time_between(pack, reserve, point.pack_current, start)
 
 
@@ -104,24 +104,24 @@ def charge_after(powertrain, shaft, time, other_power=0.0, start=1.0):
     empty = cruise_time(powertrain, shaft, 0.0, other_power, start)
     lasts = np.real(time) < np.real(empty)
     within = np.where(lasts, time, empty)
-    left = start - draw(powertrain, shaft, start, other_power).pack_current * within / capacity
+    left = start - operating_point(powertrain, shaft, start, other_power).pack_current * within / capacity
     for _ in range(MOST_STEPS):
         late = cruise_time(powertrain, shaft, left, other_power, start) - within
-        step = late * draw(powertrain, shaft, left, other_power).pack_current / capacity
+        step = late * operating_point(powertrain, shaft, left, other_power).pack_current / capacity
         left = left + step
         if np.all(abs(step) < CONVERGED):
             break
-    beyond = (time - empty) * draw(powertrain, shaft, 0.0, other_power).pack_current / capacity
+    beyond = (time - empty) * operating_point(powertrain, shaft, 0.0, other_power).pack_current / capacity
     return np.where(lasts, left, -beyond)
 
 
-def charges(reserve, ndim, start=1.0):
+def quadrature_charges(reserve, ndim, start=1.0):
     """Return the states of charge (n_node, ...) at which a discharge is looked at, the reserve last. [-]
 
     Nodes run along a new first axis, before ``ndim`` batch axes, so that these broadcast as they stand.
     """
     reserve = np.asarray(reserve)
-    return reserve + (start - reserve) * NODES.reshape(len(NODES), *(1,) * ndim)
+    return reserve + (start - reserve) * _NODES_AND_END.reshape(len(_NODES_AND_END), *(1,) * ndim)
 
 
 def time_between(pack, reserve, current, start=1.0):

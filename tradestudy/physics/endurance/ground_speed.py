@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-FINE = 0.02  # m/s; a parabola through the best three of such steps is right to far less
+_SPEED_STEP = 0.02  # m/s; a parabola through the best three of such steps is right to far less
 
 
 def ground_speed(airspeed, wind, angle=0.0):
@@ -54,7 +54,7 @@ def best_airspeeds(airspeed, endurance, wind, angle=0.0):
     single on wings whose drag has one minimum.
     """
     wind, angle = np.broadcast_arrays(np.asarray(wind, float), np.asarray(angle, float))
-    count = max(3, int(np.ceil((airspeed[-1] - airspeed[0]) / FINE)) + 1)
+    count = max(3, int(np.ceil((airspeed[-1] - airspeed[0]) / _SPEED_STEP)) + 1)
     fine, step = np.linspace(airspeed[0], airspeed[-1], count, retstep=True)
     lasting = CubicSpline(airspeed, np.log(endurance))
     distance = np.exp(lasting(fine)) * ground_speed(fine, wind[..., None], angle[..., None])

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.physics.propulsion import pack as packs
-from tradestudy.physics.propulsion.drive_train import draw, full_throttle
+from tradestudy.physics.propulsion.drive_train import operating_point, full_throttle
 
 from . import cruise_range as ranges
 
@@ -65,7 +65,7 @@ def turn_back(powertrain, outward, homeward, ground_speeds, reserve, other_power
     out, home = np.where(makes_way, out, 1.0), np.where(makes_way, home, 1.0)
 
     def at(shaft, charge):
-        return draw(powertrain, shaft, charge, other_power)
+        return operating_point(powertrain, shaft, charge, other_power)
 
     costs = [at(shaft, start).pack_current / speed for shaft, speed in ((outward, out), (homeward, home))]
     charge = start - (start - reserve) * costs[0] / (costs[0] + costs[1])
@@ -125,8 +125,8 @@ def usual_flight_time(powertrain, shaft, full_currents, reserve, share, other_po
         packs.pack_resistance(pack),
         packs.pack_capacity(pack),
     ).ndim
-    charge = ranges.charges(reserve, ndim)
-    cruising = draw(powertrain, shaft, charge, other_power).pack_current
+    charge = ranges.quadrature_charges(reserve, ndim)
+    cruising = operating_point(powertrain, shaft, charge, other_power).pack_current
     at = full_throttle_charges(reserve)
     volts = [
         packs.open_circuit_voltage(pack, each) - packs.pack_resistance(pack, each) * current
@@ -142,7 +142,7 @@ def usual_flight_time(powertrain, shaft, full_currents, reserve, share, other_po
     return ranges.time_between(pack, reserve, (1 - share) * cruising + share * full)
 
 
-def usual_flight_of(powertrain, shaft, density, reserve, share, other_power=0.0):
+def usual_flight_from_cruise(powertrain, shaft, density, reserve, share, other_power=0.0):
     """Return `usual_flight_time` (...) [s] of a ShaftPoint in cruise; [kg/m3, -, -, W], all (...)."""
     airspeed = shaft.airspeed
     ndim = np.broadcast(shaft.motor_current, reserve, other_power, packs.pack_resistance(powertrain.pack)).ndim

@@ -125,6 +125,6 @@ def cruised(data, train, speed, drag):
 
 def usual_time(data, train, shaft):
     """Return the time (...) of a flight with its share of full throttle that cruises at a ShaftPoint. [s]"""
-    return mission.usual_flight_of(
+    return mission.usual_flight_from_cruise(
         train, shaft, data.air_density, data.reserve, data.full_throttle_share, data.avionics_power
     )

@@ -10,8 +10,8 @@ import numpy as np
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import half_wing_mesh, strip_counts
 from tradestudy.physics.structure import stiffness, wing_beam
-from tradestudy.physics.structure.rods import RodSets, rods_at_a_place
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, Section, StationSections
+from tradestudy.physics.structure.rods import RodSets, rods_per_place
+from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, FoamSection, StationSections
 from tradestudy.physics.weights import mass
 
 from . import layout
@@ -21,7 +21,7 @@ class StrengthData(NamedTuple):
     """What stays the same while the choices vary. SI."""
 
     layout: layout.LayoutData
-    section: Section | StationSections
+    section: FoamSection | StationSections
     foam: Foam
     covering: Covering
     rods: RodSets  # the first set takes the chosen diameter and number; ends are the stock wing's
@@ -87,7 +87,7 @@ def loaded(data, half, extension, forces):
     """Return the Structure of a HalfWing, its wing stretched by ``extension`` (...) [m], under StripForces."""
     # the moment is given about the nose datum, so lift counts as acting there
     loads = wing_beam.StripLoads(forces.lift, forces.load_factor, np.zeros(1), forces.moment, half.strip_y)
-    masses = wing_beam.StripMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x)
+    masses = wing_beam.HalfWingMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x)
     beam = wing_beam.loaded_beam(half.beam, loads, masses)
     semi_span = np.asarray(data.layout.stock.semi_span + extension)
     return Structure(
@@ -120,7 +120,7 @@ def half_wing(data, choice):
     strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, middle_x + 0.45 * (foam + elevon))
     beam = wing_beam.wing_beam(
         wing_beam.Stations(edges, edge_foam, edge_x, _axis_sweep(wing, swept)),
-        wing_beam.MadeOf(data.section, data.foam, data.covering, rods, data.joiner),
+        wing_beam.WingParts(data.section, data.foam, data.covering, rods, data.joiner),
         wing_beam.CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear),
     )
     return HalfWing(_as_tested(beam, data), middle, strip_mass, mass_x, *_tip_mass(fins))
@@ -230,7 +230,7 @@ def _chosen_rods(data, wing, choice):
     )
     outer = np.stack([layout.rod_outer_end(run, data.layout.stock, wing) for run in data.layout.rods], axis=-1)
     linear = (
-        data.rods.density * (1.0 - data.rods.bore**2) * 0.25 * np.pi * diameter**2 * rods_at_a_place(data.rods) * pairs
+        data.rods.density * (1.0 - data.rods.bore**2) * 0.25 * np.pi * diameter**2 * rods_per_place(data.rods) * pairs
     ).sum(-1)
     return data.rods._replace(diameter=diameter, pairs=pairs, outer_end=outer), linear[..., None]
 

@@ -25,13 +25,13 @@ from . import motor as motors
 from . import pack as packs
 from .motor import Controller, Motor
 from .pack import Pack
-from .propeller_point import coefficients_at
-from .propeller_table import TWO_PI, PropellerTable, coefficients, outside_data
+from .propeller_point import coefficients_at_point
+from .propeller_table import TWO_PI, PropellerTable, propeller_coefficients, outside_data
 
-STEP = 1e-20j  # imaginary step that yields a slope to full precision
-MOST_STEPS = 60
-FEW_POINTS = 40  # up to which plain numbers are quicker than arrays
-CONVERGED = 1e-11  # of the unknown; slopes are then as exact
+_STEP = 1e-20j  # imaginary step that yields a slope to full precision
+_MOST_STEPS = 60
+_FEW_POINTS = 40  # up to which plain numbers are quicker than arrays
+_CONVERGED = 1e-11  # of the unknown; slopes are then as exact
 
 
 class Powertrain(NamedTuple):
@@ -46,7 +46,7 @@ class Powertrain(NamedTuple):
     propeller_power: complex = 1.0  # shaft power over what the propeller's curves say, at equal thrust [-]
 
 
-class Numbers(NamedTuple):
+class _Arithmetic(NamedTuple):
     """What a search for roots works with: arrays, or plain numbers one by one."""
 
     curves: Callable
@@ -55,8 +55,8 @@ class Numbers(NamedTuple):
     all: Callable
 
 
-ARRAYS = Numbers(coefficients, np.minimum, np.maximum, np.all)
-PLAIN = Numbers(coefficients_at, min, max, bool)
+_ARRAYS = _Arithmetic(propeller_coefficients, np.minimum, np.maximum, np.all)
+_SINGLE_NUMBERS = _Arithmetic(coefficients_at_point, min, max, bool)
 
 
 class ShaftPoint(NamedTuple):
@@ -123,19 +123,19 @@ def match(powertrain, airspeed, thrust, density, state_of_charge, other_power=0.
     OperatingPoint
         Finite for any demand; throttle above 1 or a negative power_reserve says it cannot be met.
     """
-    return draw(powertrain, shaft_demand(powertrain, airspeed, thrust, density), state_of_charge, other_power)
+    return operating_point(powertrain, shaft_demand(powertrain, airspeed, thrust, density), state_of_charge, other_power)
 
 
 def shaft_demand(powertrain, airspeed, thrust, density):
     """Return the ShaftPoint (...) that gives a thrust [N] (...) at airspeed [m/s] and density [kg/m3]."""
     revolutions, converged = _solve(_shortfall, _demand_start, powertrain, (airspeed, thrust, density))
-    return _flagged(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
+    return _with_flags(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
 
 
 def shaft_turning(powertrain, revolutions, airspeed, density):
     """Return the ShaftPoint (...) at a rotational speed [rad/s], airspeed [m/s] and density [kg/m3], all (...)."""
     shaft = _shaft(powertrain, revolutions, airspeed, density)
-    return _flagged(shaft, powertrain.propeller, np.ones(np.shape(revolutions), dtype=bool))
+    return _with_flags(shaft, powertrain.propeller, np.ones(np.shape(revolutions), dtype=bool))
 
 
 def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.0):
@@ -156,8 +156,8 @@ def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.
     resistance = packs.pack_resistance(powertrain.pack, state_of_charge)
     conditions = (airspeed, density, resting, resistance, other_power)
     revolutions, converged = _solve(_surplus, _throttle_start, powertrain, conditions)
-    shaft = _flagged(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
-    voltage = _voltage_asked_for(powertrain, shaft)
+    shaft = _with_flags(_shaft(powertrain, revolutions, airspeed, density), powertrain.propeller, converged)
+    voltage = _required_voltage(powertrain, shaft)
     electric = _controller_power(powertrain, shaft, voltage)
     power = electric + other_power
     reserve = 1 - 4 * power * resistance / (resting * resting)
@@ -165,7 +165,7 @@ def full_throttle(powertrain, airspeed, density, state_of_charge, other_power=0.
     return OperatingPoint(shaft, throttle, electric, power / voltage, voltage, reserve)
 
 
-def draw(powertrain, shaft, state_of_charge, other_power=0.0):
+def operating_point(powertrain, shaft, state_of_charge, other_power=0.0):
     """Return the OperatingPoint (...) for a ShaftPoint at a state of charge [-]; other_power [W]; all (...).
 
     The controller's loss grows with the pack voltage that it chops, which sags with the pack current;
@@ -201,7 +201,7 @@ def losses(powertrain, point, state_of_charge, other_power=0.0):
     )
 
 
-def _shaft(powertrain, revolutions, airspeed, density, curves=coefficients):
+def _shaft(powertrain, revolutions, airspeed, density, curves=propeller_coefficients):
     """Return a ShaftPoint without flags; curves is ``coefficients_at`` for single numbers."""
     table, motor = powertrain.propeller, powertrain.motor
     turns = revolutions / TWO_PI
@@ -224,7 +224,7 @@ def _shaft(powertrain, revolutions, airspeed, density, curves=coefficients):
     )
 
 
-def _flagged(shaft, table, converged):
+def _with_flags(shaft, table, converged):
     outside = outside_data(table, shaft.advance_ratio, shaft.revolutions)
     return shaft._replace(airspeed=np.asarray(shaft.airspeed), outside_data=outside, converged=converged)
 
@@ -246,7 +246,7 @@ def _demand_start(powertrain, airspeed, thrust, density):
 def _surplus(curves, revolutions, powertrain, airspeed, density, resting, resistance, other_power):
     """Return the voltage that the pack offers above what this rotational speed asks for. [V]"""
     shaft = _shaft(powertrain, revolutions, airspeed, density, curves)
-    voltage = _voltage_asked_for(powertrain, shaft)
+    voltage = _required_voltage(powertrain, shaft)
     power = _controller_power(powertrain, shaft, voltage) + other_power
     return resting - resistance * power / voltage - voltage
 
@@ -262,7 +262,7 @@ def _throttle_start(powertrain, _airspeed, density, resting, resistance, _other_
     return 2 * constant * resting / (1 + (1 + 4 * drop * resting * constant * constant) ** 0.5)
 
 
-def _voltage_asked_for(powertrain, shaft):
+def _required_voltage(powertrain, shaft):
     """Return the pack voltage from which the largest duty makes what motor and switches take. [V]"""
     return (shaft.motor_voltage + shaft.motor_current * powertrain.controller.resistance) / powertrain.throttle_cap
 
@@ -302,14 +302,14 @@ def _solve(residual, start, powertrain, conditions):
         drive = Powertrain(powertrain.propeller, *parts, powertrain.pack, *column[split:first])
         return _root(residual, numbers, start(drive, *column[:split]), drive, column[:split])
 
-    if len(distinct) > FEW_POINTS:
-        root, step, slope, converged = root_of(ARRAYS, [value.real for value in values])
+    if len(distinct) > _FEW_POINTS:
+        root, step, slope, converged = root_of(_ARRAYS, [value.real for value in values])
     else:
-        roots = {column: root_of(PLAIN, column) for column in distinct}
+        roots = {column: root_of(_SINGLE_NUMBERS, column) for column in distinct}
         found = zip(*(roots[column] for column in columns), strict=True)
         root, step, slope, converged = (np.array(each).reshape(shape) for each in found)
     if any(value.dtype.kind == "c" for value in values):
-        step = residual(coefficients, root, powertrain, *conditions) / slope
+        step = residual(propeller_coefficients, root, powertrain, *conditions) / slope
     return root - np.where(converged, step, 0.0), converged
 
 
@@ -332,12 +332,12 @@ def _root(residual, numbers, unknown, powertrain, conditions):
 
     Newton, each step held between half and twice the unknown; the slope comes from an imaginary step.
     """
-    for _ in range(MOST_STEPS):
-        value = residual(numbers.curves, unknown + STEP, powertrain, *conditions)
-        slope = value.imag / STEP.imag
+    for _ in range(_MOST_STEPS):
+        value = residual(numbers.curves, unknown + _STEP, powertrain, *conditions)
+        slope = value.imag / _STEP.imag
         slope = slope + (slope == 0)
         step = value.real / slope
-        converged = abs(step) < CONVERGED * unknown
+        converged = abs(step) < _CONVERGED * unknown
         if numbers.all(converged):
             break
         unknown = numbers.least(numbers.greatest(unknown - step, 0.5 * unknown), 2 * unknown)

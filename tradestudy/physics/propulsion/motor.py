@@ -17,7 +17,7 @@ import numpy as np
 # accounts for 1.2, commutation timing for the rest: common practice.
 RESISTANCE_FACTOR = 1.5
 WINDING_TEMPERATURE = 343.15  # at which RESISTANCE_FACTOR holds, 50 K above 20 C [K]
-COPPER = 0.00393  # of resistance, for each K above 20 C: annealed copper, IEC 60028 (from memory) [1/K]
+_COPPER = 0.00393  # of resistance, for each K above 20 C: annealed copper, IEC 60028 (from memory) [1/K]
 ROOM = 293.15  # [K]
 # A motor of 0.1 kg in a propeller's wind, per watt of heat; smaller ones have less skin. Our estimate: with it the
 # eight motors of the class rule get some 80 K warmer than the air at two thirds of the peak current their makers allow,
@@ -150,7 +150,7 @@ def winding_temperature(motor, mass, current, revolutions, air_temperature):
     path = THERMAL_RESISTANCE * (mass / 0.1) ** THERMAL_EXPONENT
     copper = current * current * motor.resistance * motor.resistance_factor / _copper(WINDING_TEMPERATURE)
     iron = no_load_current(motor, revolutions) * revolutions / motor.speed_constant
-    left = 1 - path * copper * COPPER
+    left = 1 - path * copper * _COPPER
     cools = left.real > 0
     rise = path * (copper * _copper(air_temperature) + iron) / np.where(cools, left, 1.0)
     return np.where(cools, air_temperature + rise, np.inf)
@@ -158,7 +158,7 @@ def winding_temperature(motor, mass, current, revolutions, air_temperature):
 
 def _copper(temperature):
     """Return resistance over that at 20 C. [-]"""
-    return 1 + COPPER * (temperature - ROOM)
+    return 1 + _COPPER * (temperature - ROOM)
 
 
 def duty(controller, motor_voltage, motor_current, pack_voltage):

@@ -13,12 +13,12 @@ import numpy as np
 
 from . import motor as motors
 from . import pack as packs
-from .propeller_table import TWO_PI, coefficients
+from .propeller_table import TWO_PI, propeller_coefficients
 
-STEPS = 40  # of the search for a rotational speed; each halves what is left, or better
+_STEPS = 40  # of the search for a rotational speed; each halves what is left, or better
 
 
-class Reading(NamedTuple):
+class BenchReading(NamedTuple):
     """What was read; None where it was not."""
 
     throttle: float = 1.0  # duty [-]
@@ -27,7 +27,7 @@ class Reading(NamedTuple):
     revolutions: float | None = None  # [rad/s]
 
 
-class Loaded(NamedTuple):
+class LoadedMotor(NamedTuple):
     """The motor under that load."""
 
     resistance: float  # that the motor model needs to show the reading [ohm]
@@ -36,7 +36,7 @@ class Loaded(NamedTuple):
     revolutions: float  # [rad/s]
 
 
-def loaded_motor(motor, controller, propeller, pack, density, reading):
+def motor_from_reading(motor, controller, propeller, pack, density, reading):
     """Return the Loaded motor behind a Reading with its propeller standing.
 
     Parameters
@@ -66,12 +66,12 @@ def loaded_motor(motor, controller, propeller, pack, density, reading):
         current = _motor_current(controller, bus, voltage, voltage * reading.current)
         turning = reading.revolutions
         if turning is None:
-            turning = _turning_at(motor, propeller, density, current)
+            turning = _revolutions_at(motor, propeller, density, current)
     else:
         turning = reading.revolutions
         current = motors.motor_current(motor, _torque(propeller, density, turning), turning)
     across = bus - current * controller.resistance
-    return Loaded(
+    return LoadedMotor(
         float((across - turning / motor.speed_constant) / current), float(current), float(across), float(turning)
     )
 
@@ -85,14 +85,14 @@ def _motor_current(controller, bus, voltage, power):
 
 
 def _torque(propeller, density, turning):
-    _, power_coefficient = coefficients(propeller, 0.0, turning)
+    _, power_coefficient = propeller_coefficients(propeller, 0.0, turning)
     return float(power_coefficient) * density * (turning / TWO_PI) ** 2 * propeller.diameter**5 / TWO_PI
 
 
-def _turning_at(motor, propeller, density, current):
+def _revolutions_at(motor, propeller, density, current):
     """Return the rotational speed [rad/s] at which the propeller takes the torque of a motor current [A]."""
     low, high = 1.0, 2e4
-    for _ in range(STEPS):
+    for _ in range(_STEPS):
         middle = np.sqrt(low * high)
         asked = motors.motor_current(motor, _torque(propeller, density, middle), middle)
         low, high = (middle, high) if asked < current else (low, middle)

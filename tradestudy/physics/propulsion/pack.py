@@ -18,7 +18,7 @@ import numpy as np
 
 from .cold_and_age import WIRING_RESISTANCE
 
-SOFT_LIMIT = 0.01  # of x in sqrt(x) below which the voltage is carried on smoothly (sag beyond 45 %)
+_SOFT_LIMIT = 0.01  # of x in sqrt(x) below which the voltage is carried on smoothly (sag beyond 45 %)
 
 
 class VoltageCurve(NamedTuple):
@@ -154,7 +154,7 @@ LITHIUM_POLYMER = voltage_curve(
         4.20,
     ]
 )
-CURVES = {"lithium-ion": LITHIUM_ION, "lithium-polymer": LITHIUM_POLYMER}
+CELL_CURVES = {"lithium-ion": LITHIUM_ION, "lithium-polymer": LITHIUM_POLYMER}
 
 
 def open_circuit_voltage(pack, state_of_charge):
@@ -226,7 +226,7 @@ def loaded_voltage(resting_voltage, resistance, power):
     sag, and only the negative reserve tells the truth.
     """
     reserve = 1 - 4 * power * resistance / (resting_voltage * resting_voltage)
-    enough = reserve.real > SOFT_LIMIT
-    short = np.where(enough, 0.0, reserve - SOFT_LIMIT)
-    root = np.where(enough, np.sqrt(np.where(enough, reserve, 1.0)), SOFT_LIMIT**0.5 * np.exp(short / (2 * SOFT_LIMIT)))
+    enough = reserve.real > _SOFT_LIMIT
+    short = np.where(enough, 0.0, reserve - _SOFT_LIMIT)
+    root = np.where(enough, np.sqrt(np.where(enough, reserve, 1.0)), _SOFT_LIMIT**0.5 * np.exp(short / (2 * _SOFT_LIMIT)))
     return resting_voltage * (1 + root) / 2, reserve

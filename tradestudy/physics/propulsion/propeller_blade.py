@@ -23,7 +23,7 @@ from tradestudy.physics.sections.polar import alpha_polars
 from .propeller_table import TWO_PI, table_from_rows
 
 
-class Band(NamedTuple):
+class PropellerBand(NamedTuple):
     """Of model over measured, between propellers, relative [-]: a mean, then one standard deviation each."""
 
     power_bias: float  # mean of shaft power at given speed and thrust (below zero: model is optimistic)
@@ -32,15 +32,15 @@ class Band(NamedTuple):
     static_thrust: float
 
 
-LABEL_BAND = Band(-0.01, 0.08, 0.06, 0.14)
-BLADE_BAND = Band(-0.03, 0.07, 0.05, 0.11)
+LABEL_BAND = PropellerBand(-0.01, 0.08, 0.06, 0.14)
+BLADE_BAND = PropellerBand(-0.03, 0.07, 0.05, 0.11)
 
 BLADE_ANGLE_OFFSET = np.radians(0.8)  # on helical pitch; fitted to 46 of these propellers
 MEASURED_ANGLE_OFFSET = np.radians(0.9)  # on angles read off a blade; fitted to 31 of them
-BLADE_ANGLE_CAP = np.radians(42.0)  # hubs are not twisted further
-ROOT_CUT = 0.15  # radius where the blade starts to work, of the tip radius
-TABLE_REVOLUTIONS = tuple(TWO_PI / 60 * turns for turns in (3500.0, 5000.0, 7000.0, 10000.0))  # [rad/s]
-STATIONS = np.linspace(0.15, 1.0, 18)
+_BLADE_ANGLE_CAP = np.radians(42.0)  # hubs are not twisted further
+_ROOT_CUT = 0.15  # radius where the blade starts to work, of the tip radius
+_TABLE_REVOLUTIONS = tuple(TWO_PI / 60 * turns for turns in (3500.0, 5000.0, 7000.0, 10000.0))  # [rad/s]
+BLADE_STATIONS = np.linspace(0.15, 1.0, 18)
 # chord / tip radius at STATIONS, mean of the 46 scanned blades
 MEAN_CHORD = np.array(
     [
@@ -130,8 +130,8 @@ def generic_blade(diameter, pitch, blades=2, annuli=30):
     """
     tip = diameter / 2
     edges, middle = _annuli(annuli)
-    angle = np.minimum(np.arctan(pitch / (TWO_PI * middle * tip)), BLADE_ANGLE_CAP) + BLADE_ANGLE_OFFSET
-    chord = np.interp(middle, STATIONS, MEAN_CHORD) * tip
+    angle = np.minimum(np.arctan(pitch / (TWO_PI * middle * tip)), _BLADE_ANGLE_CAP) + BLADE_ANGLE_OFFSET
+    chord = np.interp(middle, BLADE_STATIONS, MEAN_CHORD) * tip
     return Blade(middle * tip, np.diff(edges) * tip, chord, angle, tip, blades)
 
 
@@ -169,7 +169,7 @@ def measured_blade(diameter, station, chord, angle, blades=2, annuli=30):
 
 def _annuli(count):
     """Return edges (count + 1,) and middles (count,) of annuli, crowded towards the tip, where its loss bends. [-]"""
-    edges = ROOT_CUT + (1 - ROOT_CUT) * np.sin(np.linspace(0, np.pi / 2, count + 1))
+    edges = _ROOT_CUT + (1 - _ROOT_CUT) * np.sin(np.linspace(0, np.pi / 2, count + 1))
     return edges, (edges[1:] + edges[:-1]) / 2
 
 
@@ -231,7 +231,7 @@ def table_from_label(diameter, pitch, polars, blades=2, kinematic_viscosity=1.48
 
 def table_from_blade(blade, pitch, polars, kinematic_viscosity=1.48e-5):
     """Return the PropellerTable of a Blade; pitch [m] only says how far in J to look. Else as `table_from_label`."""
-    revolutions, diameter = np.asarray(TABLE_REVOLUTIONS), 2 * blade.tip_radius
+    revolutions, diameter = np.asarray(_TABLE_REVOLUTIONS), 2 * blade.tip_radius
     advance_ratio = np.linspace(0.0, 1.5 * pitch / diameter + 0.25, 32)[:, None]
     thrust, power = blade_coefficients(blade, polars, advance_ratio, revolutions, kinematic_viscosity)
     advance_ratio, revolutions = np.broadcast_arrays(advance_ratio, revolutions)
@@ -241,7 +241,7 @@ def table_from_blade(blade, pitch, polars, kinematic_viscosity=1.48e-5):
     )
 
 
-def pitch_of(blade):
+def blade_pitch(blade):
     """Return the helical pitch at three quarters of the radius. [m]"""
     radius = 0.75 * blade.tip_radius
     return float(TWO_PI * radius * np.tan(np.interp(radius, blade.radius, blade.angle)))

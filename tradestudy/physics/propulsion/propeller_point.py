@@ -12,7 +12,7 @@ import math
 from .propeller_table import SOFT_END, power_beyond, thrust_beyond
 
 
-def coefficients_at(table, advance_ratio, revolutions):
+def coefficients_at_point(table, advance_ratio, revolutions):
     """Return thrust and power coefficient as ``propeller_table.coefficients`` does, for single numbers.
 
     Parameters

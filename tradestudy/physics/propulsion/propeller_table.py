@@ -22,14 +22,14 @@ import numpy as np
 from tradestudy.errors import CatalogueError
 
 TWO_PI = 2 * np.pi
-FEWEST_ROWS = 6  # a cubic and two checks
-LARGEST_SPACING = 0.08  # of spline knots in J: sport propellers bend near stall and at zero thrust
+_FEWEST_ROWS = 6  # a cubic and two checks
+_LARGEST_SPACING = 0.08  # of spline knots in J: sport propellers bend near stall and at zero thrust
 # Weight of the third differences of the spline; the least is taken with which the curves can be carried on.
-SMOOTHING = (1e-3, 1e-1, 10.0)
-SPEED_SMOOTHING = 1e-2  # on first differences of speed terms: the same at every J unless rows say not
-SPEED_RIDGE = 1e-3  # keeps a speed term that no row knows at zero
+_SMOOTHING = (1e-3, 1e-1, 10.0)
+_SPEED_SMOOTHING = 1e-2  # on first differences of speed terms: the same at every J unless rows say not
+_SPEED_RIDGE = 1e-3  # keeps a speed term that no row knows at zero
 # The four uniform cubic B-splines over one knot interval (columns) by powers of t in 0..1 (rows).
-BASIS = np.array([[1, 4, 1, 0], [-3, 0, 3, 0], [3, -6, 3, 0], [-1, 3, -3, 1]]) / 6
+_BASIS = np.array([[1, 4, 1, 0], [-3, 0, 3, 0], [3, -6, 3, 0], [-1, 3, -3, 1]]) / 6
 SOFT_END = 0.25  # how far (in half ranges of ln speed) the speed effect goes on beyond the rows, at most
 
 
@@ -87,7 +87,7 @@ class PropellerTable:
         n_interval = self.thrust.weights.shape[1] - 3
         windows = np.arange(n_interval) + np.arange(4)[:, None]
         weights = np.stack([self.thrust.weights, self.power.weights])[:, :, windows]
-        return np.ascontiguousarray(np.einsum("kb,cpbi->kpci", BASIS, weights))
+        return np.ascontiguousarray(np.einsum("kb,cpbi->kpci", _BASIS, weights))
 
     @cached_property
     def cubics(self):
@@ -97,10 +97,10 @@ class PropellerTable:
     @cached_property
     def static_coefficients(self):
         """CT and CP at J = 0 and the middle speed. [-]"""
-        return [float(value) for value in coefficients(self, 0.0, np.median(_speeds(self)))]
+        return [float(value) for value in propeller_coefficients(self, 0.0, np.median(_speeds(self)))]
 
 
-def coefficients(table, advance_ratio, revolutions):
+def propeller_coefficients(table, advance_ratio, revolutions):
     """Return thrust and power coefficient.
 
     Parameters
@@ -192,10 +192,10 @@ def table_from_rows(diameter, advance_ratio, thrust_coefficient, power_coefficie
         slow, fast = 0.0, np.inf
     most_terms = _speed_terms(slow, fast)
     low, high = rows[0, 0], rows[-1, 0]
-    n_interval = max(4, min(int(np.ceil((high - low) / LARGEST_SPACING)), len(rows) // 2))
+    n_interval = max(4, min(int(np.ceil((high - low) / _LARGEST_SPACING)), len(rows) // 2))
     spacing = float(high - low) / n_interval
     place, speed = (rows[:, 0] - low) / spacing, scaled_speed(slow, fast, rows[:, 3])
-    for smoothing, n_power in product(SMOOTHING, range(most_terms, 0, -1)):
+    for smoothing, n_power in product(_SMOOTHING, range(most_terms, 0, -1)):
         design = _design(place, speed, n_power, n_interval)
         fits = [_fit(design, rows[:, column], n_power, smoothing) for column in (1, 2)]
         table = PropellerTable(
@@ -227,9 +227,9 @@ def _speed_terms(slow, fast):
 
 
 def _check_rows(rows):
-    if len(rows) < FEWEST_ROWS or len(np.unique(rows[:, 0])) < FEWEST_ROWS:
+    if len(rows) < _FEWEST_ROWS or len(np.unique(rows[:, 0])) < _FEWEST_ROWS:
         raise CatalogueError(
-            f"A propeller table needs rows at {FEWEST_ROWS} or more different J; {len(np.unique(rows[:, 0]))} found."
+            f"A propeller table needs rows at {_FEWEST_ROWS} or more different J; {len(np.unique(rows[:, 0]))} found."
         )
     if not np.isfinite(rows).all() or (rows[:, 3] <= 0).any():
         raise CatalogueError("A propeller table holds a J, CT, CP or rpm that is not a usable number.")
@@ -257,7 +257,7 @@ def _fault(table):
     ends = [_polynomial(curve.high.slope, speed) + 0 * speed for curve in (table.thrust, table.power)]
     if max(end.max() for end in ends) >= 0:
         return f"CT and CP must both fall at the highest J of a propeller table ({high:g})."
-    thrust, power = coefficients(table, np.linspace(0.0, high, 201)[:, None], speeds)
+    thrust, power = propeller_coefficients(table, np.linspace(0.0, high, 201)[:, None], speeds)
     if power.min() <= 0:
         return "The power coefficient of the propeller table does not stay above 0."
     return "The propeller table has no thrust at J = 0." if thrust[0].min() <= 0 else ""
@@ -266,7 +266,7 @@ def _fault(table):
 def _zero_thrust(table):
     """Return J at zero thrust for the middle speed."""
     grid = np.linspace(0.0, 10 * table.advance_ratio_range[1], 4001)
-    thrust, _ = coefficients(table, grid, np.median(_speeds(table)))
+    thrust, _ = propeller_coefficients(table, grid, np.median(_speeds(table)))
     return float(grid[np.argmax(thrust < 0)])
 
 
@@ -314,7 +314,7 @@ def _design(place, speed, n_power, n_interval):
     """Return the matrix (n_row, n_basis * n_power) that maps weights to row values."""
     first = np.clip(np.floor(place).astype(int), 0, n_interval - 1)
     spline = np.zeros((len(place), n_interval + 3))
-    basis = ((place - first)[:, None] ** np.arange(4)) @ BASIS
+    basis = ((place - first)[:, None] ** np.arange(4)) @ _BASIS
     spline[np.arange(len(place))[:, None], first[:, None] + np.arange(4)] = basis
     powers = speed[:, None] ** np.arange(n_power)
     return (spline[:, :, None] * powers[:, None, :]).reshape(len(place), -1)
@@ -327,8 +327,8 @@ def _fit(design, values, n_power, smoothing):
     penalties = [np.sqrt(smoothing) * np.kron(third, np.eye(n_power))]
     for p in range(1, n_power):
         only = np.eye(n_power)[p : p + 1]
-        penalties.append(np.sqrt(SPEED_SMOOTHING * smoothing / SMOOTHING[0]) * np.kron(first, only))
-        penalties.append(np.sqrt(SPEED_RIDGE) * np.kron(np.eye(n_basis), only))
+        penalties.append(np.sqrt(_SPEED_SMOOTHING * smoothing / _SMOOTHING[0]) * np.kron(first, only))
+        penalties.append(np.sqrt(_SPEED_RIDGE) * np.kron(np.eye(n_basis), only))
     penalty = np.vstack(penalties)
     system = np.vstack([design, penalty])
     target = np.concatenate([values, np.zeros(len(penalty))])

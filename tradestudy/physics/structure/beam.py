@@ -66,7 +66,7 @@ def beam_shape(
     return BeamShape(_from_clamp(steps), slope, pitch)
 
 
-def twist(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion):
+def beam_twist(station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion):
     """Return the twist of ``beam_shape`` alone (..., n_condition, n_station), arguments as there. [rad]"""
     turn, wind, _, _, cosine, sine = _strip_turns(
         station_y, axis_sweep, bending_rigidity, torsional_rigidity, shear, bending_moment, torsion

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from .foam_bed import BUCKLING_KNOCKDOWN, centre_buckling_load, joiner_bearing
-from .rods import column_of, lever, neutral_axis, rod_area, rod_rigidity, rods_at_a_place, squared_levers, uneven
+from .rods import with_station_axis, rod_lever, neutral_axis, rod_area, rod_rigidity, rods_per_place, squared_levers, has_uneven_sets
 
 
 def centre_section(
@@ -71,18 +71,18 @@ def _crossing_caps(stiffness, foam, rods, crossing, remaining_foam):
 
     (..., n_set) [N m^2], (..., n_set) [m], (...) [m].
     """
-    if not uneven(rods):
+    if not has_uneven_sets(rods):
         return stiffness.pair_rigidity[..., 0], stiffness.lever[..., 0], 0.0
-    column = column_of(rods)
+    column = with_station_axis(rods)
     spacing = stiffness.spacing[..., :1]
     axial = (np.asarray(remaining_foam) * foam.youngs_modulus * stiffness.shape.area[..., 0])[..., None]
     axis = neutral_axis(crossing[..., None], column, spacing, axial)
     levers = squared_levers(column, spacing, axis)[..., 0]
-    pair = rods.youngs_modulus * rod_area(rods) * levers + rods_at_a_place(rods) * rod_rigidity(rods)
+    pair = rods.youngs_modulus * rod_area(rods) * levers + rods_per_place(rods) * rod_rigidity(rods)
     # the foam's own share, axial times axis squared, is left out: on the safe side
-    return pair, lever(column, spacing, axis)[..., 0], distance_size(axis)[..., 0]
+    return pair, rod_lever(column, spacing, axis)[..., 0], rounded_distance(axis)[..., 0]
 
 
-def distance_size(distance):
+def rounded_distance(distance):
     """Return the size of a distance (...) with a rounded corner; exactly zero where it is the number zero. [m]"""
     return np.sqrt(distance * distance + 1e-10) if np.ndim(distance) else 0.0

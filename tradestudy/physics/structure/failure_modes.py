@@ -14,9 +14,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from .cut_centre import centre_section, distance_size
+from .cut_centre import centre_section, rounded_distance
 from .foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
-from .rods import pressed_when_lifted, rod_area, uneven
+from .rods import pressed_when_lifted, rod_area, has_uneven_sets
 
 # Plain words for a builder; rod modes come once per rod set, in this order, then the wing modes.
 ROD_MODES = (
@@ -37,26 +37,26 @@ WING_MODES = (
     "foam crushed by the joiner in its channel",
 )
 
-ONE_WAY = (0, 1, 2, 5)  # pulled apart, crushed, buckling in the foam and at the cut centre, of ROD_MODES
-ROUNDING = 1e-3  # rounds the corner of a magnitude at zero, in utilisation [-]
-SHARPNESS_DOUBLINGS = 7  # 2^7 = 128 is the rho of the smooth greatest value
+_ONE_WAY = (0, 1, 2, 5)  # pulled apart, crushed, buckling in the foam and at the cut centre, of ROD_MODES
+UTILISATION_ROUNDING = 1e-3  # rounds the corner of a magnitude at zero, in utilisation [-]
+_SHARPNESS_DOUBLINGS = 7  # 2^7 = 128 is the rho of the smooth greatest value
 
 
-class Shares(NamedTuple):
+class LoadShares(NamedTuple):
     """What each part carries, worked out once for all modes."""
 
     curvature: Any  # M/EI (..., n_condition, 1, n_station) [1/m]
     shear_flow: Any  # from the foam into one rod (..., n_condition, n_set, n_station) [N/m]
-    held: Any  # rod present (..., 1, n_set, n_station) [-]
+    presence: Any  # rod present (..., 1, n_set, n_station) [-]
 
 
-def magnitude(utilisation, out=None):
+def rounded_size(utilisation, out=None):
     """Return the size of a signed utilisation, rounded at zero (never below ROUNDING). [-]
 
     ``out`` takes the answer, and may be the utilisation itself.
     """
     real = _shared_real(utilisation)
-    size = np.sqrt(real * real + ROUNDING**2)
+    size = np.sqrt(real * real + UTILISATION_ROUNDING**2)
     if not np.iscomplexobj(utilisation):
         return size
     # a complex root costs five times as much as its value and slope
@@ -66,7 +66,7 @@ def magnitude(utilisation, out=None):
     return found
 
 
-def shares(stiffness, rods, shear, bending_moment):
+def load_shares(stiffness, rods, shear, bending_moment):
     """Return curvature, shear flow into the rods and rod presence.
 
     Parameters
@@ -86,12 +86,12 @@ def shares(stiffness, rods, shear, bending_moment):
     held = (stiffness.presence * exists[..., None])[..., None, :, :]
     rigidity = stiffness.bending_rigidity[..., None, :]
     flow = stiffness.flow_rigidity[..., None, :, :] * held
-    return Shares((bending_moment / rigidity)[..., None, :], flow * (shear / rigidity)[..., None, :], held)
+    return LoadShares((bending_moment / rigidity)[..., None, :], flow * (shear / rigidity)[..., None, :], held)
 
 
 def rod_tension(share, stiffness, rods):
     """Return the utilisation of the stretched rod's outer fibre: E kappa (lever + d/2) over tensile strength. [-]"""
-    return _fibre_stress(share, stiffness, rods) / _rod(rods.tensile_strength) * share.held
+    return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.tensile_strength) * share.held
 
 
 def rod_compression(share, stiffness, rods):
@@ -99,7 +99,7 @@ def rod_compression(share, stiffness, rods):
 
     Crushing of the rod itself; in bead foam the rod buckles first.
     """
-    return _fibre_stress(share, stiffness, rods) / _rod(rods.compressive_strength) * share.held
+    return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.compressive_strength) * share.held
 
 
 def rod_buckling(share, stiffness, rods, bed):
@@ -112,7 +112,7 @@ def rod_buckling(share, stiffness, rods, bed):
     end = 0.5 + 0.5 * np.asarray(rods.crosses_centre)
     allowable = BUCKLING_KNOCKDOWN * end * rod_buckling_load(bed, rods)
     per_curvature = rods.youngs_modulus * rod_area(rods) / allowable
-    return _rod(per_curvature) * share.curvature * (stiffness.lever[..., None, :, :] * share.held)
+    return _with_rod_axes(per_curvature) * share.curvature * (stiffness.lever[..., None, :, :] * share.held)
 
 
 def web_shear(share, stiffness, foam):
@@ -121,7 +121,7 @@ def web_shear(share, stiffness, foam):
     V / h is the shear flow and K h the equivalent width of the web (``stiffness.web_factor``).
     """
     web = (stiffness.web_factor * stiffness.spacing)[..., None, :, :]
-    return share.shear_flow / web / _foam(foam.shear_strength)[..., None]
+    return share.shear_flow / web / _with_foam_axes(foam.shear_strength)[..., None]
 
 
 def bond_shear(share, stiffness, rods, foam):
@@ -130,20 +130,20 @@ def bond_shear(share, stiffness, rods, foam):
     Foam-safe adhesives are stronger than the foam, so the foam's skin of the slot gives way. The whole
     perimeter counts as glued: common practice, no source.
     """
-    return share.shear_flow / (np.pi * _rod(rods.diameter)) / _foam(foam.shear_strength)[..., None]
+    return share.shear_flow / (np.pi * _with_rod_axes(rods.diameter)) / _with_foam_axes(foam.shear_strength)[..., None]
 
 
 def foam_bending(share, stiffness, foam):
     """Return the utilisation of the foam's outer fibre: E kappa t/2 over compressive strength. [-]"""
-    per_strain = _foam(np.asarray(foam.youngs_modulus) / foam.compressive_strength)
-    farthest = 0.5 * stiffness.shape.thickness + distance_size(stiffness.neutral_axis)
+    per_strain = _with_foam_axes(np.asarray(foam.youngs_modulus) / foam.compressive_strength)
+    farthest = 0.5 * stiffness.shape.thickness + rounded_distance(stiffness.neutral_axis)
     return per_strain * farthest[..., None, :] * share.curvature[..., 0, :]
 
 
 def foam_shear(stiffness, foam, shear):
     """Return the utilisation of the plain foam section: 1.5 V/A, for its share of the shear force. [-]"""
     part = stiffness.foam_rigidity / (stiffness.bending_rigidity * stiffness.shape.area)
-    return 1.5 * part[..., None, :] * shear / _foam(foam.shear_strength)
+    return 1.5 * part[..., None, :] * shear / _with_foam_axes(foam.shear_strength)
 
 
 def joiner_bending(share, stiffness, joiner):
@@ -159,7 +159,7 @@ def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_f
     Arguments as for ``centre_section``; (..., n_mode, n_station), order of ``mode_names``. [1/N], [1/N m]
     """
     one = np.ones((1, np.shape(stiffness.bending_rigidity)[-1]))
-    share = shares(stiffness, rods, one, one)
+    share = load_shares(stiffness, rods, one, one)
     bed = foundation_modulus(foam, rods)
     by_rod, *centre = centre_section(
         stiffness, foam, rods, joiner, bed, one, one, bay_half_width, remaining_foam, added_shear
@@ -189,8 +189,8 @@ def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_f
     for place, mode in enumerate(along):
         unit[..., place * n_set : (place + 1) * n_set, :] = mode[..., 0, :, :]
     unit[..., n_rod_modes - n_set : n_rod_modes, 0] = by_rod[..., 0, :]
-    if uneven(rods):
-        _turn_ways(unit, pressed_when_lifted(rods))
+    if has_uneven_sets(rods):
+        _sign_one_way_modes(unit, pressed_when_lifted(rods))
     for place, mode in enumerate(wing):
         unit[..., n_rod_modes + place, :] = mode[..., 0, :]
     for place, mode in enumerate(centre):
@@ -203,16 +203,16 @@ def one_way_modes(rods):
 
     A frozenset of places in ``mode_names``; empty where all sets are pairs.
     """
-    if not uneven(rods):
+    if not has_uneven_sets(rods):
         return frozenset()
     sets = np.flatnonzero(pressed_when_lifted(rods))
     n_set = np.shape(rods.pairs)[-1]
-    return frozenset(int(mode * n_set + index) for mode in ONE_WAY for index in sets)
+    return frozenset(int(mode * n_set + index) for mode in _ONE_WAY for index in sets)
 
 
-def _turn_ways(unit, pressed):
+def _sign_one_way_modes(unit, pressed):
     """Give the modes of rods near one skin alone the sign of the load that breaks them: pulled apart or pressed."""
-    for mode in ONE_WAY:
+    for mode in _ONE_WAY:
         signs = np.where(pressed < 0.0, -1.0, 1.0) if mode else np.where(pressed > 0.0, -1.0, 1.0)
         unit[..., mode * pressed.size : (mode + 1) * pressed.size, :] *= signs[:, None]
 
@@ -223,17 +223,17 @@ def loaded_utilisations(unit, shear, bending_moment, one_way=frozenset()):
 
     ``one_way``: modes of `one_way_modes`.
     """
-    return magnitude_of(signed_utilisations(unit, shear, bending_moment), one_way)
+    return _size_by_direction(signed_utilisations(unit, shear, bending_moment), one_way)
 
 
-def magnitude_of(signed, one_way=frozenset()):
+def _size_by_direction(signed, one_way=frozenset()):
     """Return the size of signed utilisations, of one-way modes that of their positive part; overwrites them. [-]"""
     for mode in one_way:
         row = signed[..., mode, :]
-        size = np.sqrt(row.real**2 + ROUNDING**2)
+        size = np.sqrt(row.real**2 + UTILISATION_ROUNDING**2)
         part = 0.5 * (row.real + size)
         signed[..., mode, :] = part + 1j * (part / size * row.imag) if np.iscomplexobj(row) else part
-    return magnitude(signed, out=signed)
+    return rounded_size(signed, out=signed)
 
 
 def signed_utilisations(unit, shear, bending_moment):
@@ -286,10 +286,10 @@ def smooth_greatest(utilisation):
     real = _shared_real(utilisation)
     scale = real.max(axis=(-2, -1), keepdims=True)
     power = real / scale
-    for _ in range(SHARPNESS_DOUBLINGS):
+    for _ in range(_SHARPNESS_DOUBLINGS):
         power *= power
     total = power.sum(axis=(-2, -1), keepdims=True)
-    greatest = scale * total ** (1.0 / 2**SHARPNESS_DOUBLINGS)
+    greatest = scale * total ** (1.0 / 2**_SHARPNESS_DOUBLINGS)
     if not np.iscomplexobj(utilisation):
         return greatest[..., 0, 0]
     slope = np.einsum("...ms,...ms->...", greatest / total * power / real, utilisation.imag)
@@ -304,17 +304,17 @@ def _shared_real(value):
     return real
 
 
-def _rod(value):
+def _with_rod_axes(value):
     """Give a rod value (..., n_set) its condition and station axes."""
     return np.asarray(value)[..., None, :, None]
 
 
-def _foam(value):
+def _with_foam_axes(value):
     """Give a foam value (...) its condition and station axes."""
     return np.asarray(value)[..., None, None]
 
 
 def _fibre_stress(share, stiffness, rods):
     """Return the outer fibre's stress (..., n_condition, n_set, n_station). [Pa]"""
-    reach = stiffness.lever[..., None, :, :] + 0.5 * _rod(rods.diameter)
-    return _rod(rods.youngs_modulus) * share.curvature * reach
+    reach = stiffness.lever[..., None, :, :] + 0.5 * _with_rod_axes(rods.diameter)
+    return _with_rod_axes(rods.youngs_modulus) * share.curvature * reach

@@ -14,13 +14,13 @@ from tradestudy.physics.air import GRAVITY
 from . import failure_modes
 from .foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
 from .loads import outboard_sum, wing_loads
-from .rods import rod_area, rods_at_a_place
+from .rods import rod_area, rods_per_place
 
 FOAM_CENTRE, FOAM_SPREAD = 0.4179, 0.0544  # centroid / chord, radius of gyration squared / chord^2, NACA 00xx [-]
-FILM_CENTRE, FILM_SPREAD = 0.5, 1.0 / 12.0  # of two skins, even along the chord [-]
+_FILM_CENTRE, FILM_SPREAD = 0.5, 1.0 / 12.0  # of two skins, even along the chord [-]
 
 
-class Used(NamedTuple):
+class GroundLoad(NamedTuple):
     """What one ground load uses at its load factor, and at which one the first thing breaks."""
 
     load_factor: float  # [-]
@@ -33,7 +33,7 @@ class Used(NamedTuple):
 LAUNCH_MODES = ("rod pressed along the chord", "foam crushed at its trailing edge")
 
 
-def landing(beam, strip_y, strip_mass, mass_x, tip_mass, tip_mass_x, lift, moment, load_factor):
+def landing_load(beam, strip_y, strip_mass, mass_x, tip_mass, tip_mass_x, lift, moment, load_factor):
     """Return what a belly landing uses: the middle stops, the half wings want to go on down.
 
     Parameters
@@ -74,17 +74,17 @@ def landing(beam, strip_y, strip_mass, mass_x, tip_mass, tip_mass_x, lift, momen
     )
     fixed, growing = failure_modes.signed_utilisations(beam.unit_utilisation, loads.shear, loads.bending_moment)
     one_way = np.isin(np.arange(fixed.shape[0]), list(beam.one_way))[:, None]
-    cases = [_used(share * fixed, growing, one_way, load_factor) for share in (0.0, 1.0)]
+    cases = [_ground_load(share * fixed, growing, one_way, load_factor) for share in (0.0, 1.0)]
     first = min(case.failure_load_factor for case in cases)
     return max(cases, key=lambda case: case.utilisation)._replace(failure_load_factor=first)
 
 
-def _used(fixed, growing, one_way, load_factor):
+def _ground_load(fixed, growing, one_way, load_factor):
     """Return the Used of utilisations (n_mode, n_station) that are ``fixed`` and grow with the load factor."""
     here = fixed + load_factor * growing
     used = np.where(one_way, here, np.abs(here))
     mode, station = np.unravel_index(int(used.argmax()), used.shape)
-    return Used(
+    return GroundLoad(
         load_factor,
         float(used[mode, station]),
         float(np.min(_breaking(fixed, growing, one_way))),
@@ -101,14 +101,14 @@ def _breaking(fixed, growing, one_way):
     return np.where(np.where(one_way, fixed, np.abs(fixed)) < 1.0, first, 0.0)
 
 
-class Edgewise(NamedTuple):
+class EdgewiseStiffness(NamedTuple):
     """Bending in the plane of the wing; every field (n_station,)."""
 
     rigidity: Any  # EI about the vertical [N m^2]
     centre: Any  # chord fraction of the neutral axis [-]
 
 
-def edgewise(stiffness, rods, foam, covering, chord, axis_sweep, count):
+def edgewise_stiffness(stiffness, rods, foam, covering, chord, axis_sweep, count):
     """Return the Edgewise stiffness along half a wing.
 
     Parameters
@@ -127,19 +127,19 @@ def edgewise(stiffness, rods, foam, covering, chord, axis_sweep, count):
     """
     width = chord * np.cos(axis_sweep)
     axial = [
-        (count * np.asarray(rods_at_a_place(rods) * rods.youngs_modulus * rod_area(rods))[:, None]),
+        (count * np.asarray(rods_per_place(rods) * rods.youngs_modulus * rod_area(rods))[:, None]),
         foam.youngs_modulus * stiffness.shape.area,
         0.5 * covering.bond * covering.youngs_modulus * covering.thickness * stiffness.shape.perimeter,
     ]
     place = rod_fractions(stiffness, rods)
     whole = axial[0].sum(0) + axial[1] + axial[2]
-    centre = ((axial[0] * place).sum(0) + axial[1] * FOAM_CENTRE + axial[2] * FILM_CENTRE) / whole
+    centre = ((axial[0] * place).sum(0) + axial[1] * FOAM_CENTRE + axial[2] * _FILM_CENTRE) / whole
     rigidity = width**2 * (
         (axial[0] * (place - centre) ** 2).sum(0)
         + axial[1] * (FOAM_SPREAD + (FOAM_CENTRE - centre) ** 2)
-        + axial[2] * (FILM_SPREAD + (FILM_CENTRE - centre) ** 2)
+        + axial[2] * (FILM_SPREAD + (_FILM_CENTRE - centre) ** 2)
     )
-    return Edgewise(rigidity, centre)
+    return EdgewiseStiffness(rigidity, centre)
 
 
 def rod_fractions(stiffness, rods):
@@ -148,7 +148,7 @@ def rod_fractions(stiffness, rods):
     return halfway[:, None] + 0.0 * stiffness.presence
 
 
-def launch(
+def launch_load(
     bent, stiffness, rods, foam, station_y, chord, axis_sweep, strip_y, strip_mass, tip_mass, lift_moment, acceleration
 ):
     """Return what a launch uses: pulled forward at the middle, the half wings lag behind; one g of lift besides.
@@ -190,4 +190,4 @@ def launch(
     flat = lift_moment / stiffness.bending_rigidity
     fixed = [(strained * stiffness.lever * np.abs(flat) * held).max(0, initial=0.0), np.zeros_like(flat)]
     growing, fixed = np.stack(growing), np.stack(fixed)
-    return _used(fixed, growing, np.ones((2, 1), bool), acceleration)
+    return _ground_load(fixed, growing, np.ones((2, 1), bool), acceleration)

@@ -20,8 +20,8 @@ from .beam import BeamShape, beam_shape
 from .failure_modes import loaded_utilisations
 from .loads import WingLoads, cosine_and_sine, wing_loads
 
-BESIDE = 1e-9  # where a jump is told beside a bag [m]
-STOP_SHARE = 0.8  # of the strength of whatever gives first; a test of stiffness stops there [-]
+_BAG_GAP = 1e-9  # where a jump is told beside a bag [m]
+_STOP_SHARE = 0.8  # of the strength of whatever gives first; a test of stiffness stops there [-]
 
 
 class StopMass(NamedTuple):
@@ -92,19 +92,19 @@ def own_weight_loads(beam, strip_mass, mass_x, tip_mass=0.0, tip_mass_x=0.0, str
     )
 
 
-def summed(*loads: WingLoads) -> WingLoads:
+def combined_loads(*loads: WingLoads) -> WingLoads:
     """Return loads.WingLoads that act together. [N], [N m], [N m]"""
     return WingLoads(*(sum(parts) for parts in zip(*loads, strict=True)))
 
 
-def hung_shape(beam, mass, station, place) -> BeamShape:
+def shape_under_bags(beam, mass, station, place) -> BeamShape:
     """Return the beam.BeamShape of a WingBeam under bags, arguments as for ``bag_loads``.
 
     (n_condition, n_station + 2 n_bag), the tip last: stations are put in on both sides of each bag, where shear
     and torsion jump. Between stations stiffness runs straight, as ``beam.beam_shape`` takes it. [m], [rad], [rad]
     """
     bags = np.asarray(station)
-    beside = np.clip([bags - BESIDE, bags + BESIDE], 0.0, beam.station_y[-1])
+    beside = np.clip([bags - _BAG_GAP, bags + _BAG_GAP], 0.0, beam.station_y[-1])
     points = np.sort(np.concatenate([beam.station_y, *beside]))
     fields = (
         beam.axis_sweep + 0.0 * beam.station_y,
@@ -136,7 +136,7 @@ def point_rise(shape, axis_x, place):
     return shape.deflection[..., -1] - shape.twist[..., -1] * (place - axis_x)
 
 
-def greatest_use(beam, loads):
+def greatest_utilisation(beam, loads):
     """Return the greatest utilisation (n_condition,) of a WingBeam under loads, exactly. [-]"""
     used = loaded_utilisations(beam.unit_utilisation, loads.shear, loads.bending_moment, beam.one_way)
     return used.max(axis=(-2, -1))
@@ -158,10 +158,10 @@ def stop_mass(beam, own, bag) -> StopMass:
     """
     at_rest, loaded = (
         loaded_utilisations(beam.unit_utilisation, each.shear, each.bending_moment, beam.one_way)[0]
-        for each in (own, summed(own, bag))
+        for each in (own, combined_loads(own, bag))
     )
     rise = loaded - at_rest
-    mass = np.where(rise > 0.0, (STOP_SHARE - at_rest) / np.where(rise > 0.0, rise, 1.0), np.inf)
+    mass = np.where(rise > 0.0, (_STOP_SHARE - at_rest) / np.where(rise > 0.0, rise, 1.0), np.inf)
     mode, station = np.unravel_index(int(mass.argmin()), mass.shape)
     return StopMass(float(mass[mode, station]), int(mode), int(station))
 

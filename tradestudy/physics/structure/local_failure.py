@@ -14,7 +14,7 @@ from .rods import rod_area
 # Epoxy in a roughened, wiped joint. Data sheets print 15 to 25 MPa of lap shear (from memory); a third to a half of
 # it stands for the peaks at the ends and for a bench that is no laboratory: common practice, no source.
 GLUE_SHEAR_STRENGTH = 8e6  # [Pa]
-USUAL_LENGTH = 25.0  # diameters of a sleeve or an overlap, 20 to 30; common practice, no source [-]
+USUAL_SPLICE_LENGTH = 25.0  # diameters of a sleeve or an overlap, 20 to 30; common practice, no source [-]
 
 
 def splice_strength(diameter, length, is_sleeve):
@@ -117,7 +117,7 @@ def splice_places(inner_end, outer_end, length, sold):
     return [float(inner_end + (outer_end - inner_end) * sold * (index + 1) / length) for index in range(joints)]
 
 
-class Pocket(NamedTuple):
+class FoamPocket(NamedTuple):
     """One hole cut into the foam from one skin, of one half wing."""
 
     inner_end: float  # from the centre line [m]
@@ -127,7 +127,7 @@ class Pocket(NamedTuple):
     depth: float  # below the skin [m]
 
 
-def web_left(pocket, rod_place, web_width, thickness):
+def remaining_web(pocket, rod_place, web_width, thickness):
     """Return the share of the foam web between a pair of rods that a pocket leaves.
 
     Parameters
@@ -149,7 +149,7 @@ def web_left(pocket, rod_place, web_width, thickness):
     return 1.0 - np.maximum(last - first, 0.0) / web_width * np.minimum(pocket.depth / thickness, 1.0)
 
 
-def crosses(pocket, rod_place, radius, slot_depth, from_same_side=True):
+def pocket_crosses_rod(pocket, rod_place, radius, slot_depth, from_same_side=True):
     """Return whether a rod (...) runs through the pocket, its slot opened over the pocket's span. [bool]
 
     Place and radius of the rod, depth of its slot (...) [m].

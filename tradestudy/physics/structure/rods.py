@@ -10,8 +10,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-LEAST_GAP = 1e-4  # rounds the corner where two rods of a pair would touch; 0.003 % of EI otherwise [m]
-WEB_FIT = (0.893, 0.362, 17.1, 1.48, 0.262)  # see web_factor [-]
+_LEAST_GAP = 1e-4  # rounds the corner where two rods of a pair would touch; 0.003 % of EI otherwise [m]
+_WEB_FIT = (0.893, 0.362, 17.1, 1.48, 0.262)  # see web_factor [-]
 
 
 def rod_depth(slot_depth, diameter):
@@ -36,13 +36,13 @@ def cap_spacing(thickness, slot_depth, diameter):
         Thickness less twice the rod depth; never less than a diameter, where the rods touch. [m]
     """
     free = thickness - 2.0 * rod_depth(slot_depth, diameter) - diameter
-    return diameter + 0.5 * (free + np.sqrt(free * free + LEAST_GAP**2))
+    return diameter + 0.5 * (free + np.sqrt(free * free + _LEAST_GAP**2))
 
 
 def least_thickness(thickness, diameter):
     """Return the thickness at a rod, never less than two diameters, where a pair no longer fits. [m]"""
     free = thickness - 2.0 * diameter
-    return 2.0 * diameter + 0.5 * (free + np.sqrt(free * free + LEAST_GAP**2))
+    return 2.0 * diameter + 0.5 * (free + np.sqrt(free * free + _LEAST_GAP**2))
 
 
 def web_factor(thickness, slot_depth, diameter, spacing, film_length):
@@ -84,15 +84,15 @@ def web_factor(thickness, slot_depth, diameter, spacing, film_length):
     image = np.tan(0.5 * np.pi * spacing / thickness) / np.sin(0.25 * np.pi * diameter / thickness)
     bare = np.pi / (np.log(image) - 0.235 * depth_ratio**1.33)
     slimness = diameter / thickness
-    reach = WEB_FIT[0] * thickness * slimness ** WEB_FIT[1] * (1.0 + WEB_FIT[2] * cover / thickness)
+    reach = _WEB_FIT[0] * thickness * slimness ** _WEB_FIT[1] * (1.0 + _WEB_FIT[2] * cover / thickness)
     share = cover / diameter
-    through_cover = WEB_FIT[3] * share / (share + 0.02) ** WEB_FIT[4]
+    through_cover = _WEB_FIT[3] * share / (share + 0.02) ** _WEB_FIT[4]
     film = film_length / (np.sqrt(0.5 * thickness * film_length) + reach + through_cover * film_length)
     return bare + film
 
 
-PAIRS = (1.0, 1.0, 0.0)  # top, bottom, middle of a set that is nothing but pairs [-]
-EVEN = 1e-5  # rounds the corner of a distance at zero, where sets are uneven [m]
+_PAIRS = (1.0, 1.0, 0.0)  # top, bottom, middle of a set that is nothing but pairs [-]
+_AXIS_ROUNDING = 1e-5  # rounds the corner of a distance at zero, where sets are uneven [m]
 
 
 class RodSets(NamedTuple):
@@ -132,14 +132,14 @@ def rod_rigidity(rods):
     return rods.youngs_modulus * np.pi * rods.diameter**4 / 64.0 * (1.0 - rods.bore**4)
 
 
-def rods_at_a_place(rods):
+def rods_per_place(rods):
     """Return how many rods one of ``pairs`` holds (..., n_set): two, or one where only one skin has them. [-]"""
     return rods.top + rods.bottom + rods.middle
 
 
-def uneven(rods):
+def has_uneven_sets(rods):
     """Return whether any set lacks a rod near either skin, so that the neutral axis leaves the mid-plane. [bool]"""
-    if isinstance(rods.top, float) and (rods.top, rods.bottom, rods.middle) == PAIRS:  # as left out
+    if isinstance(rods.top, float) and (rods.top, rods.bottom, rods.middle) == _PAIRS:  # as left out
         return False
     return bool(np.any(np.real(rods.middle)) or np.any(np.real(rods.top) != np.real(rods.bottom)))
 
@@ -173,16 +173,16 @@ def neutral_axis(count, rods, spacing, axial):
     """
     each = count * rods.youngs_modulus * rod_area(rods)
     first = (each * (rods.top - rods.bottom) * (0.5 * spacing)).sum(axis=-2)
-    return first / ((each * rods_at_a_place(rods)).sum(axis=-2) + axial)
+    return first / ((each * rods_per_place(rods)).sum(axis=-2) + axial)
 
 
-def lever(rods, spacing, axis):
+def rod_lever(rods, spacing, axis):
     """Return how far the farthest rod of a set lies from the neutral axis (..., n_set, n). [m]
 
     Of a rod near one skin alone exactly; of pairs and middle rods with a corner rounded by EVEN.
     """
     axis = axis[..., None, :]
-    off = np.sqrt(axis * axis + EVEN**2)
+    off = np.sqrt(axis * axis + _AXIS_ROUNDING**2)
     half = 0.5 * spacing
     top, bottom = np.asarray(rods.top), np.asarray(rods.bottom)
     return (
@@ -205,6 +205,6 @@ def pressed_when_lifted(rods):
     return 1.0 * top - 1.0 * bottom
 
 
-def column_of(rods):
+def with_station_axis(rods):
     """Return RodSets with a last axis for stations; what was left out stays a number."""
     return RodSets(*(field if isinstance(field, float) else np.asarray(field)[..., None] for field in rods))

@@ -23,11 +23,11 @@ from .rods import RodSets, cap_spacing, least_thickness, web_factor
 # Over how much span a rod's share of the moment fades at its end. The caps of a foam beam pick up
 # their load over sqrt(own rigidity of foam and rod / shear stiffness of the web), 20 to 40 mm here; a
 # smooth step of this scale goes from a tenth to nine tenths over 44 mm.
-END_BLEND = 0.010  # [m]
+_END_BLEND = 0.010  # [m]
 SOLID_SHEAR_CENTRE = 0.3646  # chord fraction, solid NACA 00xx section, closed trailing edge [-]
 
 
-class Section(NamedTuple):
+class FoamSection(NamedTuple):
     """Foam section by its closed forms; every field (...), for unit foam chord."""
 
     area_coefficient: Any  # area / chord^2 [-]
@@ -79,7 +79,7 @@ class Joiner(NamedTuple):
     length: Any  # whole length, both halves [m]
 
 
-class SectionShape(NamedTuple):
+class SectionConstants(NamedTuple):
     """Foam section square to the swept axis; every field (..., n_station)."""
 
     area: Any  # [m^2]
@@ -108,7 +108,7 @@ class Stiffness(NamedTuple):
     shear_compliance: Any  # shear slope per newton (..., n_station) [1/N]
     elastic_axis: Any  # chord fraction of the elastic axis (..., n_station) [-]
     rod_mass_per_length: Any  # rods of the half wing, along the axis (..., n_station) [kg/m]
-    shape: SectionShape  # foam section square to the axis
+    shape: SectionConstants  # foam section square to the axis
 
 
 def smooth_step_integral(distance):
@@ -117,12 +117,12 @@ def smooth_step_integral(distance):
     From how far a point lies inboard of the end (...) [m]; tends to zero outboard and to that distance
     inboard [m]. It is w ln(1 + exp(x/w)), written so that no exponent overflows.
     """
-    scaled = distance / END_BLEND
+    scaled = distance / _END_BLEND
     if not np.iscomplexobj(scaled):
-        return END_BLEND * np.logaddexp(0.0, scaled)
+        return _END_BLEND * np.logaddexp(0.0, scaled)
     inboard = scaled.real > 0.0
     folded = np.where(inboard, -scaled, scaled)
-    return END_BLEND * (np.where(inboard, scaled, 0.0) + np.log1p(np.exp(folded)))
+    return _END_BLEND * (np.where(inboard, scaled, 0.0) + np.log1p(np.exp(folded)))
 
 
 def station_bounds(station_y):
@@ -134,7 +134,7 @@ def station_bounds(station_y):
     return np.concatenate([station_y[..., :1], middle, station_y[..., -1:]], axis=-1)
 
 
-def presence(station_y, inner_end, outer_end, crosses_centre):
+def rod_presence(station_y, inner_end, outer_end, crosses_centre):
     """Return the share of each station's own stretch of span that holds a rod.
 
     Averaged over the stretch in closed form, so that the rod length in the whole wing is right
@@ -164,7 +164,7 @@ def presence(station_y, inner_end, outer_end, crosses_centre):
     return (primitive[..., 1:] - primitive[..., :-1]) / (bounds[..., 1:] - bounds[..., :-1])
 
 
-def section_shape(section, chord, axis_sweep, thickness_scale):
+def section_constants(section, chord, axis_sweep, thickness_scale):
     """Return the section constants at each station, square to the swept axis.
 
     Parameters
@@ -184,8 +184,8 @@ def section_shape(section, chord, axis_sweep, thickness_scale):
     width = chord * np.cos(axis_sweep)
     height = chord * thickness_scale
     cubed = width * height * height * height
-    placed = np.asarray if isinstance(section, StationSections) else _last
-    return SectionShape(
+    placed = np.asarray if isinstance(section, StationSections) else _with_station
+    return SectionConstants(
         placed(section.area_coefficient) * width * height,
         placed(section.inertia_coefficient) * cubed,
         placed(section.torsion_coefficient) * cubed,
@@ -215,12 +215,12 @@ def torsional_rigidity(shape, foam, covering):
     sum is 12 to 14 % below the field solution of foam and film together. A bonded film gives 85 to
     95 % of the total, so the bond is the largest unknown; a slack or hot film gives next to nothing.
     """
-    return _last(foam.shear_modulus) * shape.torsion_constant + covering_torsional_rigidity(shape, covering)
+    return _with_station(foam.shear_modulus) * shape.torsion_constant + covering_torsional_rigidity(shape, covering)
 
 
 def covering_torsional_rigidity(shape, covering):
     """Return what the covering adds to GJ (..., n_station), as a closed cell times the bond factor. [N m^2]"""
-    film = _last(covering.bond * covering.shear_modulus * covering.thickness)
+    film = _with_station(covering.bond * covering.shear_modulus * covering.thickness)
     return film * 4.0 * shape.area**2 / shape.perimeter
 
 
@@ -230,7 +230,7 @@ def covering_rigidity(shape, covering):
     Half of E t times the outline's second moment, times the bond factor: the pressed side wrinkles at
     about the strain where a glass rod buckles, and is left out at any load.
     """
-    return 0.5 * _last(covering.bond * covering.youngs_modulus * covering.thickness) * shape.skin_inertia
+    return 0.5 * _with_station(covering.bond * covering.youngs_modulus * covering.thickness) * shape.skin_inertia
 
 
 def wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, joiner, thickness_scale=1.0):
@@ -268,28 +268,28 @@ def wing_stiffness(station_y, chord, axis_sweep, section, foam, covering, rods, 
     """
     station_y, chord = np.asarray(station_y), np.asarray(chord)
     thickness_scale = np.asarray(thickness_scale)
-    shape = section_shape(section, chord, axis_sweep, thickness_scale)
-    share = presence(station_y, rods.inner_end, rods.outer_end, rods.crosses_centre)
-    column = rod_sets.column_of(rods)
+    shape = section_constants(section, chord, axis_sweep, thickness_scale)
+    share = rod_presence(station_y, rods.inner_end, rods.outer_end, rods.crosses_centre)
+    column = rod_sets.with_station_axis(rods)
     fraction, place = _places(station_y, section, column)
     thickness = fraction * (chord * thickness_scale)[..., None, :]
     thickness = least_thickness(thickness, column.diameter)
     spacing = cap_spacing(thickness, column.slot_depth, column.diameter)
-    film_length = _last(covering.bond * covering.shear_modulus * covering.thickness / foam.shear_modulus)
+    film_length = _with_station(covering.bond * covering.shear_modulus * covering.thickness / foam.shear_modulus)
     web = web_factor(thickness, column.slot_depth, column.diameter, spacing, film_length[..., None])
-    shear_modulus = _last(foam.shear_modulus)
+    shear_modulus = _with_station(foam.shear_modulus)
     count = share * column.pairs
     caps = _caps(column, count, spacing, shape, foam, covering)
     by_set = count * caps.of_pair
-    of_rods, of_foam = by_set.sum(axis=-2), _last(foam.youngs_modulus) * shape.inertia
+    of_rods, of_foam = by_set.sum(axis=-2), _with_station(foam.youngs_modulus) * shape.inertia
     joiner_share = joiner_presence(station_y, joiner.length)
-    of_joiner = joiner_share * _last(joiner.youngs_modulus * np.pi * np.asarray(joiner.diameter) ** 4 / 64.0)
+    of_joiner = joiner_share * _with_station(joiner.youngs_modulus * np.pi * np.asarray(joiner.diameter) ** 4 / 64.0)
     total = of_rods + of_foam + covering_rigidity(shape, covering) + of_joiner + caps.offset
     # the count enters once, not squared over itself, so that no rod at all divides nothing by zero
     by_web = (count * caps.flow_squared / (shear_modulus[..., None] * web)).sum(axis=-2)
     compliance = (by_web + 1.2 * of_foam * of_foam / (shear_modulus * shape.area)) / (total * total)
     axis = (by_set * place).sum(axis=-2) + of_foam * SOLID_SHEAR_CENTRE
-    area, each = rod_sets.rod_area(column), rod_sets.rods_at_a_place(column)
+    area, each = rod_sets.rod_area(column), rod_sets.rods_per_place(column)
     mass = (count * each * column.density * area).sum(axis=-2)
     axis = axis / (of_rods + of_foam)
     twisting = torsional_rigidity(shape, foam, covering)
@@ -335,20 +335,20 @@ def _caps(column: RodSets, count, spacing, shape, foam, covering):
     """
     stretch = column.youngs_modulus * rod_sets.rod_area(column)
     own = 0.0625 * column.diameter**2 * (1.0 + column.bore**2)
-    if not rod_sets.uneven(column):
+    if not rod_sets.has_uneven_sets(column):
         squared = spacing * spacing
         of_pair = stretch * (0.5 * squared + 2.0 * own)
         return _Caps(of_pair, 0.5 * spacing, of_pair / spacing, of_pair * of_pair / squared, 0.0, 0.0)
     # the film counts half: its pressed side wrinkles
     axial = (
-        _last(foam.youngs_modulus) * shape.area
-        + 0.5 * _last(covering.bond * covering.youngs_modulus * covering.thickness) * shape.perimeter
+        _with_station(foam.youngs_modulus) * shape.area
+        + 0.5 * _with_station(covering.bond * covering.youngs_modulus * covering.thickness) * shape.perimeter
     )
     axis = rod_sets.neutral_axis(count, column, spacing, axial)
     levers = rod_sets.squared_levers(column, spacing, axis)
-    lever = rod_sets.lever(column, spacing, axis)
+    lever = rod_sets.rod_lever(column, spacing, axis)
     return _Caps(
-        stretch * (levers + rod_sets.rods_at_a_place(column) * own),
+        stretch * (levers + rod_sets.rods_per_place(column) * own),
         lever,
         stretch * lever,
         0.5 * stretch**2 * levers,
@@ -375,15 +375,15 @@ def joiner_presence(station_y, length):
     along its whole length, so that it bends with the wing about its own middle.
     """
     half = 0.5 * np.asarray(length)[..., None]
-    return presence(station_y, np.zeros(1), half, np.ones(1))[..., 0, :]
+    return rod_presence(station_y, np.zeros(1), half, np.ones(1))[..., 0, :]
 
 
-def _last(value):
+def _with_station(value):
     """Append the station axis to a (...) value."""
     return np.asarray(value)[..., None]
 
 
-def blended(root, tip, share):
+def blended_outline(root, tip, share):
     """Return the outline (n, 2) between two resampled ones, ``share`` of the tip's. [-]"""
     return root + (tip - root) * share
 
@@ -394,7 +394,7 @@ def foam_sections(root, tip, share, front_fraction, rod_fractions):
     ``root`` and ``tip`` are outlines (n, 2) on their own chord, ``front_fraction`` is foam over that chord,
     ``rod_fractions`` (n_set,) are of the foam chord. [-]
     """
-    outlines = [blended(root, tip, one) for one in share]
+    outlines = [blended_outline(root, tip, one) for one in share]
     shapes = [airfoil.section_shape(outline, front_fraction) for outline in outlines]
     area, perimeter, second_moment, torsion, thickness = np.array(shapes, float).T
     places = np.asarray(rod_fractions, float) * front_fraction

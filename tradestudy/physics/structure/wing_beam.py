@@ -19,7 +19,7 @@ from .stiffness import (
     Covering,
     Foam,
     Joiner,
-    Section,
+    FoamSection,
     StationSections,
     covering_rigidity,
     covering_torsional_rigidity,
@@ -39,10 +39,10 @@ class Stations(NamedTuple):
     thickness_scale: Any = 1.0  # local thickness ratio over that of the section [-]
 
 
-class MadeOf(NamedTuple):
+class WingParts(NamedTuple):
     """What half a wing is made of; no sets of rods, or no pairs, is a wing of foam alone."""
 
-    section: Section | StationSections
+    section: FoamSection | StationSections
     foam: Foam
     covering: Covering
     rods: RodSets
@@ -67,7 +67,7 @@ class StripLoads(NamedTuple):
     y: Any = None  # where along y it acts; None: in the middle (..., n) [m]
 
 
-class StripMasses(NamedTuple):
+class HalfWingMasses(NamedTuple):
     """What half a wing weighs, and where; n = n_station - 1."""
 
     mass: Any  # (..., n) [kg]
@@ -76,7 +76,7 @@ class StripMasses(NamedTuple):
     tip_mass_x: Any = 0.0  # (...) or float [m]
 
 
-UNCUT = CutCentre()
+_UNCUT = CutCentre()
 
 
 class WingStructure(NamedTuple):
@@ -116,7 +116,7 @@ class WingBeam(NamedTuple):
     one_way: frozenset = frozenset()  # see failure.one_way_modes [-]
 
 
-def wing_beam(stations, made_of, cut=UNCUT):
+def wing_beam(stations, made_of, cut=_UNCUT):
     """Return the WingBeam (...) of Stations, MadeOf and CutCentre that no load has touched yet."""
     chord = np.asarray(stations.chord)
     stiff = wing_stiffness(
@@ -149,7 +149,7 @@ def wing_beam(stations, made_of, cut=UNCUT):
     )
 
 
-def with_loose_covering(beam, share):
+def with_covering_share(beam, share):
     """Return the WingBeam whose covering carries ``share`` (a number or (...,)) [-] of what it carried: stiffness only.
 
     What else the bond touches (core shear, strength) stays: that wants a WingBeam of its own, with another Covering.
@@ -283,26 +283,26 @@ def structure_flags(chord, rods, thickness_scale=1.0):
     return flags
 
 
-def foam_of(part, pessimistic=False):
+def foam_from_catalogue(part, pessimistic=False):
     """Return a Foam from a catalogue entry ({field: SI value}); the weak variant where asked."""
-    return Foam(*(_pick(part, field, pessimistic) for field in Foam._fields))
+    return Foam(*(_catalogue_value(part, field, pessimistic) for field in Foam._fields))
 
 
-def covering_of(part, bond, bond_pessimistic=None):
+def covering_from_catalogue(part, bond, bond_pessimistic=None):
     """Return a Covering from a catalogue entry and the bond factor [-].
 
     With ``bond_pessimistic`` given, that factor and the film's weak values are taken.
     """
     pessimistic = bond_pessimistic is not None
     return Covering(
-        _pick(part, "youngs_modulus", pessimistic),
-        _pick(part, "shear_modulus", pessimistic),
+        _catalogue_value(part, "youngs_modulus", pessimistic),
+        _catalogue_value(part, "shear_modulus", pessimistic),
         part["thickness"],
         bond_pessimistic if pessimistic else bond,
     )
 
 
-def rods_of(
+def rods_from_catalogue(
     parts, diameter, pairs, chord_fraction, inner_end, outer_end, slot_depth, crosses_centre, thickness_fraction
 ):
     """Return RodSets from catalogue entries, one per set, and the builder's (..., n_set) numbers.
@@ -315,7 +315,7 @@ def rods_of(
     return RodSets(*materials, *(np.asarray(value) for value in geometry))
 
 
-def joiner_of(part, diameter, length):
+def joiner_from_catalogue(part, diameter, length):
     """Return a Joiner from a rod's catalogue entry, diameter [m] and whole length [m]; 0 is no joiner.
 
     Its bending strength is the lesser of the tensile and compressive strengths.
@@ -323,6 +323,6 @@ def joiner_of(part, diameter, length):
     return Joiner(part["youngs_modulus"], min(part["tensile_strength"], part["compressive_strength"]), diameter, length)
 
 
-def _pick(part, field, pessimistic):
+def _catalogue_value(part, field, pessimistic):
     """Return a field's weak value where there is one and it is asked for, its nominal value otherwise."""
     return np.asarray(part.get(f"{field}_pessimistic", part[field]) if pessimistic else part[field], float)

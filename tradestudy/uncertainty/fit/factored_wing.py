@@ -178,8 +178,8 @@ class FitWing:
             self.study, fitted=fitted_table({name: factors[name] for name in ("foam_stiffness", "film_bond")})
         )
         stuff = self.data.strength._replace(
-            foam=wing_beam.foam_of(materials.foam(made)),
-            covering=wing_beam.covering_of(materials.covering(made), materials.bond(made)),
+            foam=wing_beam.foam_from_catalogue(materials.foam(made)),
+            covering=wing_beam.covering_from_catalogue(materials.covering(made), materials.bond(made)),
         )
         return Bench(stuff, self.choice, self.variables)
 

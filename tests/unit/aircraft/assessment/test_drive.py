@@ -16,8 +16,8 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.propulsion.motor import RESISTANCE_FACTOR
-from tradestudy.physics.propulsion.propeller_blade import MEAN_CHORD, STATIONS
-from tradestudy.physics.propulsion.propeller_table import coefficients
+from tradestudy.physics.propulsion.propeller_blade import MEAN_CHORD, BLADE_STATIONS
+from tradestudy.physics.propulsion.propeller_table import propeller_coefficients
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.power import MotorTestTable
 
@@ -170,9 +170,9 @@ def test_warm_copper_and_a_pusher(godwit, anchor):
 @pytest.fixture
 def with_blade(godwit, tmp_path):
     """The demo with a blade measured: the generic one of its label, by hand."""
-    radius = STATIONS * 0.127
+    radius = BLADE_STATIONS * 0.127
     angle = np.degrees(np.minimum(np.arctan(0.1524 / (2 * np.pi * radius)), np.radians(42.0)))
-    lines = [f"{r:.4f},{c:.4f},{b:.3f}" for r, c, b in zip(STATIONS, MEAN_CHORD, angle, strict=True)]
+    lines = [f"{r:.4f},{c:.4f},{b:.3f}" for r, c, b in zip(BLADE_STATIONS, MEAN_CHORD, angle, strict=True)]
     (tmp_path / "mine.csv").write_text("# by ruler\nr/R,c/R,beta\n" + "\n".join(lines) + "\n", encoding="utf-8")
     return _changed(replace(godwit, path=tmp_path / "study.toml"), propeller={"blade": "mine.csv"})
 
@@ -182,7 +182,7 @@ def test_a_measured_blade(godwit, with_blade):
     straight lines between 18 stations: 2 %."""
     generic, measured = (power_data.propeller_of(study, "10x6") for study in (godwit, with_blade))
     ratio = np.linspace(0, 0.6, 7)
-    for one, other in zip(coefficients(measured, ratio, 600.0), coefficients(generic, ratio, 600.0), strict=True):
+    for one, other in zip(propeller_coefficients(measured, ratio, 600.0), propeller_coefficients(generic, ratio, 600.0), strict=True):
         assert one == pytest.approx(other, abs=0.02 * other[0])
     assert power_data.propeller_of(with_blade, "11x7").diameter == pytest.approx(0.2794)  # another size: its label
     assert power_data.propeller_band(with_blade).static_thrust < power_data.propeller_band(godwit).static_thrust
@@ -202,7 +202,7 @@ def test_a_third_blade_and_another_section(with_blade):
 
     def static(**keys):
         study = _changed(with_blade, propeller={"blade": "mine.csv", **keys})
-        return coefficients(power_data.propeller_of(study, "10x6"), 0.0, 600.0)[0]
+        return propeller_coefficients(power_data.propeller_of(study, "10x6"), 0.0, 600.0)[0]
 
     assert 1.2 < static(blades=3) / static() < 1.5
     assert static(blade_section="naca0006") < 0.95 * static()

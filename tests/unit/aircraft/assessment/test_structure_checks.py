@@ -219,7 +219,7 @@ def test_a_board_between_bays_carries_shear(variant, godwit_study, godwit_anchor
 def test_names_of_the_cut_centre_modes_say_so():
     modes = failure_modes.ROD_MODES + failure_modes.WING_MODES
     assert sum("cut centre" in mode for mode in modes) == 4
-    assert local_failure.USUAL_LENGTH in range(20, 31)  # as told: 20 to 30 diameters
+    assert local_failure.USUAL_SPLICE_LENGTH in range(20, 31)  # as told: 20 to 30 diameters
 
 
 POCKET = ('from_leading_edge = "120 mm"           # front wall', 'depth = "13 mm"')

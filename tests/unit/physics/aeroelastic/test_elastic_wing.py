@@ -290,7 +290,7 @@ def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
     less = data.strength.covering._replace(bond=share * data.strength.covering.bond)
     values = {name: np.asarray(value) for name, value in (SHAPE | RODS).items()}
     built = strength.half_wing(data.strength._replace(covering=less), strength.WingChoice(**values)).beam
-    loose = wing_beam.with_loose_covering(wing.built.beam, share)
+    loose = wing_beam.with_covering_share(wing.built.beam, share)
     for name in ("bending_rigidity", "torsional_rigidity", "covering_rigidity", "covering_torsional_rigidity"):
         assert getattr(loose, name) == pytest.approx(getattr(built, name), rel=1e-12, abs=1e-12)
     for mine, other in zip(
@@ -303,7 +303,7 @@ def test_loose_covering_is_a_wing_built_with_less_bond(data, wing, share):
 
 def test_reversal_moves_as_torsional_rigidity_says(data, wing):
     """Half the bond: GJ falls by the covering's half at every station, and so does the speed squared, between them."""
-    loose = wing_beam.with_loose_covering(wing.built.beam, 0.5)
+    loose = wing_beam.with_covering_share(wing.built.beam, 0.5)
     ratio = loose.torsional_rigidity / wing.built.beam.torsional_rigidity
     _, rolling = elastic_wing.couplings(elastic_wing.compliance(loose, *wing.built[1:]), wing.air)
     moved = divergence_reversal.roll_reversal_pressure(
@@ -313,7 +313,7 @@ def test_reversal_moves_as_torsional_rigidity_says(data, wing):
     assert ratio.min() < moved < 1.05 * ratio.max()
     # torsion alone: rods that do not bend
     stiff = [
-        wing_beam.with_loose_covering(wing.built.beam, share)._replace(bending_rigidity=1e9 * ratio)
+        wing_beam.with_covering_share(wing.built.beam, share)._replace(bending_rigidity=1e9 * ratio)
         for share in (1.0, 0.5)
     ]
     pressures = [

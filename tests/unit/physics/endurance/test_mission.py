@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from differences import slopes_that_agree
 
-from tradestudy.physics.endurance.cruise_range import charges, cruise, steady_cruise, time_between
-from tradestudy.physics.endurance.mission import radius_out_and_home, turn_back, usual_flight_of
-from tradestudy.physics.propulsion.drive_train import Powertrain, draw, full_throttle, match, shaft_demand
+from tradestudy.physics.endurance.cruise_range import quadrature_charges, cruise, steady_cruise, time_between
+from tradestudy.physics.endurance.mission import radius_out_and_home, turn_back, usual_flight_from_cruise
+from tradestudy.physics.propulsion.drive_train import Powertrain, operating_point, full_throttle, match, shaft_demand
 from tradestudy.physics.propulsion.motor import Controller, Motor
 from tradestudy.physics.propulsion.pack import LITHIUM_ION, LITHIUM_POLYMER, Pack, pack_capacity
 from tradestudy.physics.propulsion.propeller_table import table_from_rows
@@ -24,7 +24,7 @@ def _powertrain(curve=LITHIUM_ION, parallel=2.0):
 
 
 def usual_flight(train, airspeed, thrust, density, reserve, share, other):
-    return usual_flight_of(train, shaft_demand(train, airspeed, thrust, density), density, reserve, share, other)
+    return usual_flight_from_cruise(train, shaft_demand(train, airspeed, thrust, density), density, reserve, share, other)
 
 
 def test_without_wind_half_the_range():
@@ -71,9 +71,9 @@ def test_turned_there_the_charge_is_at_the_reserve_at_home(start):
     turn = turn_back(train, out, home, (11.0, 17.0), 0.2, OTHER, start)
     for shaft, ground, high, low in ((out, 11.0, start, turn.state_of_charge), (home, 17.0, turn.state_of_charge, 0.2)):
         charge = np.linspace(float(low), float(high), 10001)
-        time = pack_capacity(train.pack) * np.trapezoid(1 / draw(train, shaft, charge, OTHER).pack_current, charge)
+        time = pack_capacity(train.pack) * np.trapezoid(1 / operating_point(train, shaft, charge, OTHER).pack_current, charge)
         assert ground * time == pytest.approx(turn.radius, rel=2e-4)
-    assert turn.voltage == draw(train, out, turn.state_of_charge, OTHER).pack_voltage
+    assert turn.voltage == operating_point(train, out, turn.state_of_charge, OTHER).pack_voltage
 
 
 def test_a_leg_that_makes_no_way_has_no_radius():
@@ -123,7 +123,7 @@ def test_three_solutions_stand_for_every_node(curve):
     5 % or more, 3.8e-4 with none, where the voltage falls fastest; the same in round figures is allowed."""
     for parallel, reserve, allowed in ((1.0, 0.05, 1e-4), (2.0, 0.2, 1e-4), (4.0, 0.05, 1e-4), (2.0, 0.0, 5e-4)):
         train = _powertrain(curve, parallel)
-        charge = charges(reserve, 0)
+        charge = quadrature_charges(reserve, 0)
         every = full_throttle(train, np.full(len(charge), SPEED), DENSITY, charge, OTHER).pack_current
         found = usual_flight(train, SPEED, THRUST, DENSITY, reserve, 1.0, OTHER)
         assert found == pytest.approx(time_between(train.pack, reserve, every), rel=allowed)

@@ -5,7 +5,7 @@ import pytest
 from differences import slopes_that_agree
 from scipy.optimize import brentq
 
-from tradestudy.physics.propulsion.drive_train import Powertrain, draw, full_throttle, losses, match, shaft_demand
+from tradestudy.physics.propulsion.drive_train import Powertrain, operating_point, full_throttle, losses, match, shaft_demand
 from tradestudy.physics.propulsion.motor import Controller, Motor, motor_current, motor_voltage
 from tradestudy.physics.propulsion.pack import (
     LITHIUM_ION,
@@ -14,7 +14,7 @@ from tradestudy.physics.propulsion.pack import (
     open_circuit_voltage,
     pack_resistance,
 )
-from tradestudy.physics.propulsion.propeller_table import coefficients, table_from_rows
+from tradestudy.physics.propulsion.propeller_table import propeller_coefficients, table_from_rows
 
 RPM = 2 * np.pi / 60
 
@@ -118,7 +118,7 @@ def test_static_full_throttle_by_bisection():
     resting, resistance = open_circuit_voltage(pack, 0.8), pack_resistance(pack, 0.8)
 
     def pack_side(revolutions):
-        _, power_coefficient = coefficients(TABLE, 0.0, revolutions)
+        _, power_coefficient = propeller_coefficients(TABLE, 0.0, revolutions)
         torque = power_coefficient * 1.2 * (revolutions / (2 * np.pi)) ** 2 * 0.2286**5 / (2 * np.pi)
         current = motor_current(motor, torque, revolutions)
         voltage = motor_voltage(motor, current, revolutions)
@@ -133,7 +133,7 @@ def test_static_full_throttle_by_bisection():
     assert currents == pytest.approx(pack_side(revolutions)[1:], rel=1e-9)
     assert point.shaft.advance_ratio == 0
     turns = revolutions / (2 * np.pi)
-    thrust = coefficients(TABLE, 0.0, revolutions)[0] * 1.2 * turns**2 * 0.2286**4
+    thrust = propeller_coefficients(TABLE, 0.0, revolutions)[0] * 1.2 * turns**2 * 0.2286**4
     assert point.shaft.thrust == pytest.approx(0.95 * thrust, rel=1e-9)
 
 
@@ -246,6 +246,6 @@ def test_charge_does_not_move_the_shaft():
     powertrain = _powertrain()
     shaft = shaft_demand(powertrain, 15.0, 2.0, 1.2)
     charge = np.linspace(0.1, 1.0, 7)
-    assert draw(powertrain, shaft, charge, 8.0).pack_current == pytest.approx(
+    assert operating_point(powertrain, shaft, charge, 8.0).pack_current == pytest.approx(
         match(powertrain, 15.0, 2.0, 1.2, charge, 8.0).pack_current, rel=1e-12
     )

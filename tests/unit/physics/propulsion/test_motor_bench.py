@@ -5,7 +5,7 @@ import pytest
 
 from tradestudy.physics.propulsion.drive_train import Powertrain, full_throttle
 from tradestudy.physics.propulsion.motor import Controller, Motor, controller_loss
-from tradestudy.physics.propulsion.motor_bench import Reading, loaded_motor
+from tradestudy.physics.propulsion.motor_bench import BenchReading, motor_from_reading
 from tradestudy.physics.propulsion.pack import LITHIUM_ION, Pack
 from tradestudy.physics.propulsion.propeller_table import table_from_rows
 
@@ -40,8 +40,8 @@ def _stand(throttle):
 )
 def test_any_usable_part_of_a_reading(throttle, read):
     shown = _stand(throttle)
-    reading = Reading(throttle, **{name: shown[name] for name in read})
-    found = loaded_motor(Motor(1000 * RPM, 0.085, 1.0, 1.5, 0.3), Controller(), PROPELLER, PACK, 1.2, reading)
+    reading = BenchReading(throttle, **{name: shown[name] for name in read})
+    found = motor_from_reading(Motor(1000 * RPM, 0.085, 1.0, 1.5, 0.3), Controller(), PROPELLER, PACK, 1.2, reading)
     assert found.resistance == pytest.approx(LOADED, rel=1e-6)
     assert found.revolutions == pytest.approx(shown["revolutions"], rel=1e-6)
     power = found.voltage * found.current
@@ -52,6 +52,6 @@ def test_any_usable_part_of_a_reading(throttle, read):
 
 def test_a_reading_that_contradicts_the_speed_constant_shows():
     shown = _stand(1.0)
-    reading = Reading(1.0, shown["voltage"], shown["current"], 1.1 * shown["voltage"] * 1000 * RPM)
-    found = loaded_motor(Motor(1000 * RPM, 0.085, 1.0), Controller(), PROPELLER, PACK, 1.2, reading)
+    reading = BenchReading(1.0, shown["voltage"], shown["current"], 1.1 * shown["voltage"] * 1000 * RPM)
+    found = motor_from_reading(Motor(1000 * RPM, 0.085, 1.0), Controller(), PROPELLER, PACK, 1.2, reading)
     assert found.resistance < 0

@@ -6,7 +6,7 @@ import pytest
 from tradestudy.catalogue import parts
 from tradestudy.physics.propulsion import cold_and_age
 from tradestudy.physics.propulsion.pack import (
-    CURVES,
+    CELL_CURVES,
     LITHIUM_ION,
     LITHIUM_POLYMER,
     Pack,
@@ -149,7 +149,7 @@ def test_pack_size_by_ruler():
 def test_cell_classes_are_plausible(name):
     """Complete, and inside what such cells are: density of the can or pouch, energy by mass, resistance."""
     cell = CELLS[name]
-    assert cell["chemistry"] in CURVES
+    assert cell["chemistry"] in CELL_CURVES
     round_cell = "diameter" in cell
     area = np.pi / 4 * cell["diameter"] ** 2 if round_cell else cell["width"] * cell["thickness"]
     density = cell["mass"] / (area * cell["length"])

@@ -11,7 +11,7 @@ from tradestudy.physics.propulsion.propeller_blade import (
     section_polars,
     table_from_label,
 )
-from tradestudy.physics.propulsion.propeller_table import coefficients
+from tradestudy.physics.propulsion.propeller_table import propeller_coefficients
 
 RPM = 2 * np.pi / 60
 
@@ -79,7 +79,7 @@ def test_table_follows_the_blade(polars):
     table = table_from_label(0.2286, 0.1524, polars)
     advance_ratio, rpm = np.meshgrid(np.linspace(0, 0.65, 23), [4000.0, 6000.0, 8000.0])
     thrust, power = blade_coefficients(generic_blade(0.2286, 0.1524), polars, advance_ratio, rpm * RPM)
-    ours = coefficients(table, advance_ratio, rpm * RPM)
+    ours = propeller_coefficients(table, advance_ratio, rpm * RPM)
     assert ours[0] == pytest.approx(thrust, abs=0.03 * thrust[1, 0])
     assert ours[1] == pytest.approx(power, abs=0.03 * power[1, 0])
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from tradestudy.physics.propulsion.propeller_point import coefficients_at
-from tradestudy.physics.propulsion.propeller_table import coefficients, table_from_rows
+from tradestudy.physics.propulsion.propeller_point import coefficients_at_point
+from tradestudy.physics.propulsion.propeller_table import propeller_coefficients, table_from_rows
 
 
 @pytest.mark.parametrize("speeds", [(600.0,), (500.0, 700.0), (400.0, 600.0, 900.0)])
@@ -20,7 +20,7 @@ def test_same_as_arrays(speeds, first):
         for at in places:
             for speed in turning:
                 stepped = np.zeros(2) + (at, speed) + step
-                arrays = np.array(coefficients(table, *stepped[:, None]))[:, 0]
-                plain = np.array(coefficients_at(table, *stepped.tolist()))
+                arrays = np.array(propeller_coefficients(table, *stepped[:, None]))[:, 0]
+                plain = np.array(coefficients_at_point(table, *stepped.tolist()))
                 assert plain.real == pytest.approx(arrays.real, rel=1e-12, abs=1e-14)
                 assert plain.imag == pytest.approx(arrays.imag, rel=1e-11, abs=1e-32)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tradestudy.errors import CatalogueError
-from tradestudy.physics.propulsion.propeller_table import coefficients, outside_data, table_from_rows
+from tradestudy.physics.propulsion.propeller_table import propeller_coefficients, outside_data, table_from_rows
 
 RPM = 2 * np.pi / 60
 
@@ -30,7 +30,7 @@ def table():
 def test_gives_back_a_smooth_propeller(table):
     """Between the rows too: quadratics in J pass the smoothing untouched, the rpm power law costs 1e-5."""
     advance_ratio, rpm = np.meshgrid(np.linspace(0, 0.8, 57), [4000.0, 4700.0, 6500.0, 8000.0])
-    thrust, power = coefficients(table, advance_ratio, rpm * RPM)
+    thrust, power = propeller_coefficients(table, advance_ratio, rpm * RPM)
     assert thrust == pytest.approx(_thrust(advance_ratio, rpm), abs=3e-5)
     assert power == pytest.approx(_power(advance_ratio, rpm), abs=3e-5)
     assert table.zero_thrust_advance_ratio == pytest.approx(0.7549, abs=0.002)  # root; grid 0.002
@@ -40,8 +40,8 @@ def test_order_of_rows_does_not_matter(table):
     shuffled = np.random.default_rng(3).permutation(75)
     other = table_from_rows(0.2286, *(column[shuffled] for column in _rows()))
     at = np.linspace(0, 1, 30)
-    expected = np.array(coefficients(table, at, 500.0))
-    assert coefficients(other, at, 500.0) == pytest.approx(expected, abs=1e-12)
+    expected = np.array(propeller_coefficients(table, at, 500.0))
+    assert propeller_coefficients(other, at, 500.0) == pytest.approx(expected, abs=1e-12)
 
 
 def test_noise_is_smoothed():
@@ -49,7 +49,7 @@ def test_noise_is_smoothed():
     advance_ratio, thrust, power, _ = _rows((6000.0,))
     noise = np.random.default_rng(1).normal(0, 0.001, 25)
     table = table_from_rows(0.2286, advance_ratio, thrust + noise, power)
-    ours, _ = coefficients(table, advance_ratio, 1.0)
+    ours, _ = propeller_coefficients(table, advance_ratio, 1.0)
     assert np.sqrt(np.mean((ours - thrust) ** 2)) < 0.0009  # the noise itself is 0.001
 
 
@@ -58,7 +58,7 @@ def test_goes_on_beyond_the_rows(speeds):
     """Thrust keeps falling, power stays above zero, at any J and speed."""
     table = table_from_rows(0.2286, *_rows(speeds, last=0.6))
     advance_ratio = np.linspace(0.55, 6, 2000)[:, None]
-    thrust, power = coefficients(table, advance_ratio, np.array([10.0, 3000.0, 6000.0, 30000.0]) * RPM)
+    thrust, power = propeller_coefficients(table, advance_ratio, np.array([10.0, 3000.0, 6000.0, 30000.0]) * RPM)
     assert (np.diff(thrust, axis=0) < 0).all()
     assert (power > 0).all()
 
@@ -71,7 +71,7 @@ def test_joint_is_c2(first, last, joint):
     for which in (0, 1):
 
         def curve(at, which=which):
-            return coefficients(table, at, 600.0)[which]
+            return propeller_coefficients(table, at, 600.0)[which]
 
         left = [curve(joint - k * step) for k in range(3)]
         right = [curve(joint + k * step) for k in range(3)]
@@ -89,7 +89,7 @@ def test_complex_step_is_the_slope(table):
         for direction in ((1e-3, 0.0), (0.0, 1.0)):
 
             def at(k, c=(advance_ratio, rpm * RPM), d=direction):
-                return np.array(coefficients(table, c[0] + k * d[0], c[1] + k * d[1]))
+                return np.array(propeller_coefficients(table, c[0] + k * d[0], c[1] + k * d[1]))
 
             difference = (at(-2) - 8 * at(-1) + 8 * at(1) - at(2)) / 12
             assert at(1e-20j).imag / 1e-20 == pytest.approx(difference, rel=1e-6, abs=1e-11)

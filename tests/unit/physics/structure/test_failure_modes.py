@@ -6,10 +6,10 @@ from scipy.linalg import eigh
 from utilisations import utilisations
 
 from tradestudy.physics.structure import failure_modes, foam_bed
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, Section, wing_stiffness
+from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, FoamSection, wing_stiffness
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
-SECTION = Section(4255.5 / 250**2, 153199 / 250**4, 603253 / 250**4, 507.31 / 250, 0.1)
+SECTION = FoamSection(4255.5 / 250**2, 153199 / 250**4, 603253 / 250**4, 507.31 / 250, 0.1)
 JOINER = Joiner(130e9, 800e6, 0.008, 0.4)
 EDGES = np.linspace(0.0, 0.75, 11)
 
@@ -144,7 +144,7 @@ def test_a_cut_end_halves_the_buckling_load():
     free = beam_on_bed(0.75, rigidity, bed[0], "free")
     assert free == pytest.approx(513.1, rel=5e-3)  # sqrt(k EI), printed
     stiff = stiffness(rod_sets)
-    share = failure_modes.shares(stiff, rod_sets, *one_load())
+    share = failure_modes.load_shares(stiff, rod_sets, *one_load())
     both = failure_modes.rod_buckling(share, stiff, rod_sets, bed)[0, :, 5]
     assert both[1] / both[0] == pytest.approx(failure_modes.rod_buckling_load(bed, rod_sets)[0] / free, rel=5e-3)
 
@@ -180,7 +180,7 @@ def test_rod_stress_and_glue_line_of_the_reference_wing():
     caps = 40e9 * np.pi * 0.003**2 / 4 * 0.022**2 / 2
     shear, moment = one_load()
     whole = stiff.bending_rigidity / caps  # raises the load to what the caps alone would carry
-    share = failure_modes.shares(
+    share = failure_modes.load_shares(
         stiff, rod_sets, shear * stiff.bending_rigidity / stiff.pair_rigidity[0], moment * whole
     )
     centre_stress = failure_modes.rod_tension(share, stiff, rod_sets)[0, 0, 3] * 690e6 * 22.0 / 25.0  # outer to centre
@@ -195,7 +195,7 @@ def test_rod_stress_and_glue_line_of_the_reference_wing():
 def test_rod_strengths_are_met_at_the_outer_fibre():
     rod_sets = rods()
     stiff = stiffness(rod_sets)
-    share = failure_modes.shares(stiff, rod_sets, *one_load())
+    share = failure_modes.load_shares(stiff, rod_sets, *one_load())
     stress = 40e9 * 4.775 / stiff.bending_rigidity[3] * (0.011 + 0.0015)
     # 0.01 %: the rounded corner of the rod spacing
     assert failure_modes.rod_tension(share, stiff, rod_sets)[0, 0, 3] == pytest.approx(stress / 690e6, rel=1e-4)
@@ -219,15 +219,15 @@ def test_signs_only_matter_through_size_and_zero_load_is_no_load():
     for name in up:
         np.testing.assert_allclose(up[name], down[name], rtol=1e-14)
     for name, value in modes(rods(), 0 * shear, 0 * moment).items():
-        np.testing.assert_allclose(value, failure_modes.ROUNDING, rtol=1e-12, err_msg=name)
-    assert failure_modes.magnitude(np.array(-0.5)) == pytest.approx(0.5, rel=3e-6)  # (1e-3/0.5)^2 / 2
+        np.testing.assert_allclose(value, failure_modes.UTILISATION_ROUNDING, rtol=1e-12, err_msg=name)
+    assert failure_modes.rounded_size(np.array(-0.5)) == pytest.approx(0.5, rel=3e-6)  # (1e-3/0.5)^2 / 2
 
 
 def test_a_set_that_is_not_there_cannot_fail_and_two_pairs_share():
     shear, moment = one_load()
     for name, value in modes(rods(pairs=0.0), shear, moment).items():
         if "(set 0)" in name:
-            np.testing.assert_allclose(value, failure_modes.ROUNDING, rtol=1e-9, err_msg=name)
+            np.testing.assert_allclose(value, failure_modes.UTILISATION_ROUNDING, rtol=1e-9, err_msg=name)
     one, two = modes(rods(), shear, moment), modes(rods(pairs=2.0), shear, moment)
     name = "rod tearing loose from the foam (set 0)"
     assert two[name][8] / one[name][8] == pytest.approx(0.5, rel=1e-2)  # foam takes 0.9 % with one pair
@@ -248,7 +248,7 @@ def test_joiner_bends_with_the_wing():
     stiff = stiffness(rod_sets)
     stress = 130e9 * 4.775 / stiff.bending_rigidity[0] * 0.004
     assert values["joiner bending"][0] == pytest.approx(rounded(stress / 800e6), rel=1e-6)
-    np.testing.assert_allclose(values["joiner bending"][EDGES > 0.32], failure_modes.ROUNDING, rtol=1e-6)
+    np.testing.assert_allclose(values["joiner bending"][EDGES > 0.32], failure_modes.UTILISATION_ROUNDING, rtol=1e-6)
 
 
 def test_the_cut_centre_is_carried_by_what_crosses():
@@ -271,9 +271,9 @@ def test_the_cut_centre_is_carried_by_what_crosses():
         force * (1 / buckling + 1 / crushing), rel=1e-3
     )
     assert values["foam shear at the cut centre"][0] == pytest.approx(1.5 * 15.0 / (0.3 * 4255.5e-6) / 0.25e6, rel=1e-3)
-    np.testing.assert_allclose(values["foam shear at the cut centre"][1:], failure_modes.ROUNDING)
+    np.testing.assert_allclose(values["foam shear at the cut centre"][1:], failure_modes.UTILISATION_ROUNDING)
     cut = modes(rods(crosses_centre=0.0), shear, moment, bay_half_width=0.045, remaining_foam=0.3)
-    assert cut["rod failing where it crosses the cut centre (set 0)"][0] == failure_modes.ROUNDING
+    assert cut["rod failing where it crosses the cut centre (set 0)"][0] == failure_modes.UTILISATION_ROUNDING
     assert cut["joiner bending across the cut centre"][0] == pytest.approx(
         130e9 * 4.775 / (joiner_rigidity + foam) * 0.004 / 800e6, rel=1e-4
     )

@@ -6,11 +6,11 @@ import pytest
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.structure import failure_modes, ground_loads
 from tradestudy.physics.structure.rods import RodSets
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, Section, wing_stiffness
-from tradestudy.physics.structure.wing_beam import CutCentre, MadeOf, Stations, wing_beam
+from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, FoamSection, wing_stiffness
+from tradestudy.physics.structure.wing_beam import CutCentre, WingParts, Stations, wing_beam
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
-SECTION = Section(0.0681, 3.922e-5, 1.544e-4, 2.03, 0.1, 0.0027)
+SECTION = FoamSection(0.0681, 3.922e-5, 1.544e-4, 2.03, 0.1, 0.0027)
 FILM, JOINER = Covering(1.4e9, 0.5e9, 38e-6, 0.7), Joiner(130e9, 800e6, 0.0, 0.4)
 EDGES = np.linspace(0.0, 0.75, 31)
 CHORD = np.full(31, 0.25)
@@ -42,9 +42,9 @@ def rods(**changes):
 
 def landed(rod_set, load_factor, lift=LIFT, tip_mass=0.03):
     beam = wing_beam(
-        Stations(EDGES, CHORD, np.zeros(31), 0.0), MadeOf(SECTION, FOAM, FILM, rod_set, JOINER), CutCentre(0.04, 0.3)
+        Stations(EDGES, CHORD, np.zeros(31), 0.0), WingParts(SECTION, FOAM, FILM, rod_set, JOINER), CutCentre(0.04, 0.3)
     )
-    return beam, ground_loads.landing(
+    return beam, ground_loads.landing_load(
         beam, MIDDLE, STRIP_MASS, np.full(30, 0.1), tip_mass, 0.1, lift, 0.0 * lift, load_factor
     )
 
@@ -80,7 +80,7 @@ def test_what_level_flight_breaks_has_no_load_factor_left():
 def edgewise(rod_set, foam=FOAM, film=FILM):
     stiffness = wing_stiffness(EDGES, CHORD, 0.0, SECTION, foam, film, rod_set, JOINER)
     count = stiffness.presence * rod_set.pairs[:, None]
-    return stiffness, ground_loads.edgewise(stiffness, rod_set, foam, film, CHORD, np.zeros(31), count)
+    return stiffness, ground_loads.edgewise_stiffness(stiffness, rod_set, foam, film, CHORD, np.zeros(31), count)
 
 
 def test_edgewise_stiffness_of_foam_and_of_two_rods():
@@ -106,7 +106,7 @@ def test_launch_crushes_the_trailing_edge_of_bare_foam_by_engineer_s_bending():
     """No rods, no film: M = a g m L/2 edgewise, the stress at the trailing edge M (c - x)/I."""
     none, foam_only = rods(pairs=0.0), FILM._replace(bond=0.0)
     stiffness, bent = edgewise(none, film=foam_only)
-    used = ground_loads.launch(
+    used = ground_loads.launch_load(
         bent, stiffness, none, FOAM, EDGES, CHORD, np.zeros(31), MIDDLE, STRIP_MASS, 0.0, np.zeros(31), 8.0
     )
     moment = 8.0 * GRAVITY * 0.2 * 0.375
@@ -121,7 +121,7 @@ def test_level_flight_presses_the_rods_before_the_launch_does():
     stiffness, bent = edgewise(rods())
     rest = (stiffness, rods(), FOAM, EDGES, CHORD, np.zeros(31), MIDDLE, STRIP_MASS, 0.0)
     flat = np.full(31, 3.0)
-    still, thrown = (ground_loads.launch(bent, *rest, flat, pull) for pull in (0.0, 5.0))
+    still, thrown = (ground_loads.launch_load(bent, *rest, flat, pull) for pull in (0.0, 5.0))
     crushing = failure_modes.BUCKLING_KNOCKDOWN * failure_modes.rod_buckling_load(
         failure_modes.foundation_modulus(FOAM, rods()), rods()
     )

@@ -34,7 +34,7 @@ def test_bag_bends_a_clamped_beam_by_the_closed_form(station):
     """P a^2 (3 L - a) / 6 EI, P L^3 / 3 EI at the tip (any mechanics text); core shear adds P a / S."""
     force = 0.5 * GRAVITY
     bare, whole = (
-        load_test.hung_shape(even_beam(compliance=each), [[0.5]], [station], [[0.08]]).deflection[0, -1]
+        load_test.shape_under_bags(even_beam(compliance=each), [[0.5]], [station], [[0.08]]).deflection[0, -1]
         for each in (0.0, COMPLIANCE)
     )
     closed = force * station**2 * (3 * LENGTH - station) / (6 * BENDING)
@@ -48,7 +48,7 @@ def test_bag_bends_a_clamped_beam_by_the_closed_form(station):
 def test_bag_off_the_axis_twists_by_torque_times_length_over_rigidity(station):
     """T L / GJ (Bredt and Batho's twist of an even shaft), T = m g arm; a bag behind turns the nose down."""
     beam = even_beam()
-    shape = load_test.hung_shape(beam, [[0.2], [0.2]], [station], [[0.08 - 0.15], [0.08 + 0.15]])
+    shape = load_test.shape_under_bags(beam, [[0.2], [0.2]], [station], [[0.08 - 0.15], [0.08 + 0.15]])
     closed = 0.2 * GRAVITY * 0.15 * station / TORSION
     np.testing.assert_allclose(shape.twist[:, -1], [closed, -closed], rtol=1e-7)
     ahead, behind = load_test.point_rise(shape, 0.08, 0.28)  # 0.2 m behind the axis
@@ -60,7 +60,7 @@ def test_swept_beam_turned_by_a_couple_winds_and_bends(sweep):
     """Couple C about y on an axis at an angle: pitch of the tip is C l (cos^2 / GJ + sin^2 / EI), l = a / cos."""
     beam, station = even_beam(sweep, 0.0), 0.7
     axis = 0.08 + station * np.tan(sweep)
-    shape = load_test.hung_shape(beam, [[0.2], [0.2]], [station], [[axis - 0.1], [axis + 0.1]])
+    shape = load_test.shape_under_bags(beam, [[0.2], [0.2]], [station], [[axis - 0.1], [axis + 0.1]])
     couple, length = 2 * 0.2 * GRAVITY * 0.1, station / np.cos(sweep)
     closed = couple * length * (np.cos(sweep) ** 2 / TORSION + np.sin(sweep) ** 2 / BENDING)
     assert shape.twist[0, -1] - shape.twist[1, -1] == pytest.approx(closed, rel=1e-7)
@@ -125,5 +125,5 @@ def test_stop_is_where_the_first_mode_uses_four_fifths():
     further = (0.8 / 0.2 - own.bending_moment[0, 4]) / (GRAVITY * (0.72 - EDGES[4]))
     assert further < at_root and (stop.mode, stop.station) == (10, 4)
     assert stop.mass == pytest.approx(further, rel=1e-4)  # utilisations are rounded by 0.001 at none
-    there = load_test.summed(own, load_test.bag_loads(beam, [[stop.mass]], [0.72], [[0.08]]))
-    assert load_test.greatest_use(beam, there)[0] == pytest.approx(0.8, abs=1e-5)
+    there = load_test.combined_loads(own, load_test.bag_loads(beam, [[stop.mass]], [0.72], [[0.08]]))
+    assert load_test.greatest_utilisation(beam, there)[0] == pytest.approx(0.8, abs=1e-5)

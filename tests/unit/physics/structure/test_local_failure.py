@@ -5,11 +5,11 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from tradestudy.physics.structure import local_failure
-from tradestudy.physics.structure.local_failure import Pocket, crosses, free_rod_load, web_left
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, Section, wing_stiffness
+from tradestudy.physics.structure.local_failure import FoamPocket, pocket_crosses_rod, free_rod_load, remaining_web
+from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, FoamSection, wing_stiffness
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
-HOLE = Pocket(inner_end=0.20, outer_end=0.23, front=0.060, length=0.020, depth=0.015)
+HOLE = FoamPocket(inner_end=0.20, outer_end=0.23, front=0.060, length=0.020, depth=0.015)
 EDGES = np.linspace(0.0, 0.75, 11)
 
 
@@ -17,7 +17,7 @@ def wing():
     rods = RodSets(
         *(np.array([value]) for value in (40e9, 2000.0, 690e6, 414e6, 0.003, 1.0, 0.3, 0.0, 1.5, 0.003, 1.0, 0.1))
     )
-    section = Section(0.0681, 3.922e-5, 1.544e-4, 2.03, 0.1)
+    section = FoamSection(0.0681, 3.922e-5, 1.544e-4, 2.03, 0.1)
     return rods, wing_stiffness(
         EDGES,
         np.full(11, 0.25),
@@ -68,7 +68,7 @@ def test_glue_of_a_splice():
     # at the usual length a sleeve holds the same rod stress at all diameters: 2 x 25 times the glue's strength
     for diameter in (0.002, 0.005):
         area = np.pi / 4 * diameter**2
-        stress = local_failure.splice_strength(diameter, local_failure.USUAL_LENGTH * diameter, True) / area
+        stress = local_failure.splice_strength(diameter, local_failure.USUAL_SPLICE_LENGTH * diameter, True) / area
         assert stress == pytest.approx(50 * local_failure.GLUE_SHEAR_STRENGTH, rel=1e-12)
 
 
@@ -80,9 +80,9 @@ def test_splices_lie_where_pieces_as_sold_end():
 
 def test_web_left_is_one_less_width_times_depth():
     # a web 30 mm wide around rods 55 mm behind the edge reaches from 40 to 70: 10 of 30 mm cut, half as deep as thick
-    assert web_left(HOLE, np.array([0.055]), 0.030, 0.030) == pytest.approx([1 - 10 / 30 * 0.5])
-    assert web_left(HOLE, 0.030, 0.030, 0.030) == 1.0  # clear of it
-    through = web_left(HOLE._replace(depth=0.05), 0.070, 0.020, 0.030)
+    assert remaining_web(HOLE, np.array([0.055]), 0.030, 0.030) == pytest.approx([1 - 10 / 30 * 0.5])
+    assert remaining_web(HOLE, 0.030, 0.030, 0.030) == 1.0  # clear of it
+    through = remaining_web(HOLE._replace(depth=0.05), 0.070, 0.020, 0.030)
     assert through == pytest.approx(0.0, abs=1e-15)  # all of it
 
 
@@ -99,7 +99,7 @@ def test_web_left_is_one_less_width_times_depth():
 )
 def test_a_rod_runs_through_where_hole_and_slot_meet(place, depth, same_side, runs_through):
     """A 3 mm rod in a 5 mm slot: its top lies 2 mm below the skin."""
-    assert bool(crosses(HOLE._replace(depth=depth), place, 0.0015, 0.005, same_side)) is runs_through
+    assert bool(pocket_crosses_rod(HOLE._replace(depth=depth), place, 0.0015, 0.005, same_side)) is runs_through
 
 
 def test_free_rod_is_eulers_column():

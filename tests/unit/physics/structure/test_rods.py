@@ -6,10 +6,10 @@ from utilisations import utilisations
 
 from tradestudy.physics.structure import failure_modes, foam_bed
 from tradestudy.physics.structure import rods as rod_sets
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, Section, wing_stiffness
+from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, FoamSection, wing_stiffness
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
-SECTION = Section(0.068, 3.92e-5, 1.544e-4, 2.03, 0.1, 0.0027)
+SECTION = FoamSection(0.068, 3.92e-5, 1.544e-4, 2.03, 0.1, 0.0027)
 FILM, NO_FILM = Covering(1.4e9, 0.5e9, 38e-6, 0.7), Covering(1.4e9, 0.5e9, 38e-6, 0.0)
 NO_JOINER = Joiner(130e9, 800e6, 0.0, 0.4)
 EDGES = np.linspace(0.0, 0.75, 11)
@@ -73,7 +73,7 @@ def test_one_rod_near_the_top_bends_as_its_transformed_section():
 def test_a_top_and_a_bottom_set_are_a_set_of_pairs():
     pair = sets()
     apart = sets(2, top=[1.0, 0.0], bottom=[0.0, 1.0], middle=0.0)
-    assert rod_sets.uneven(apart) and not rod_sets.uneven(pair)
+    assert rod_sets.has_uneven_sets(apart) and not rod_sets.has_uneven_sets(pair)
     one, two = stiff(pair), stiff(apart)
     for name in ("bending_rigidity", "torsional_rigidity", "elastic_axis", "rod_mass_per_length"):
         np.testing.assert_allclose(getattr(two, name), getattr(one, name), rtol=1e-12, err_msg=name)
@@ -88,10 +88,10 @@ def test_a_top_and_a_bottom_set_are_a_set_of_pairs():
         # lifted, the top rod is pressed as that of the pair is; the bottom rod is not
         np.testing.assert_allclose(modes[1][f"{name} (0)"][:1], modes[0][f"{name} (0)"][:1], rtol=1e-4, err_msg=name)
         # rounded at zero: the positive part of nothing is half a rounding
-        assert modes[1][f"{name} (1)"].max() < 1.2 * failure_modes.ROUNDING, name
+        assert modes[1][f"{name} (1)"].max() < 1.2 * failure_modes.UTILISATION_ROUNDING, name
     pulled = "rod pulled apart"
     np.testing.assert_allclose(modes[1][f"{pulled} (1)"], modes[0][f"{pulled} (0)"], rtol=1e-4)
-    assert modes[1][f"{pulled} (0)"].max() < 1.2 * failure_modes.ROUNDING
+    assert modes[1][f"{pulled} (0)"].max() < 1.2 * failure_modes.UTILISATION_ROUNDING
 
 
 def test_the_way_it_bends_turns_which_rod_is_pressed():
@@ -103,8 +103,8 @@ def test_the_way_it_bends_turns_which_rod_is_pressed():
         for moment in (1.0, -1.0)
     )
     # what the load does not break is left with the rounding alone
-    np.testing.assert_allclose(up[pulled, WHOLE], failure_modes.ROUNDING, rtol=1e-2)
-    np.testing.assert_allclose(down[pressed, WHOLE], failure_modes.ROUNDING, rtol=1e-2)
+    np.testing.assert_allclose(up[pulled, WHOLE], failure_modes.UTILISATION_ROUNDING, rtol=1e-2)
+    np.testing.assert_allclose(down[pressed, WHOLE], failure_modes.UTILISATION_ROUNDING, rtol=1e-2)
     assert up[pressed, 3] > 20 * down[pressed, 3] and down[pulled, 3] > 3 * up[pulled, 3]
     # size alone, elsewhere
     np.testing.assert_allclose(np.delete(up, [0, 1, 2, 5], axis=0), np.delete(down, [0, 1, 2, 5], axis=0), rtol=1e-12)
@@ -191,5 +191,5 @@ def test_a_divider_carries_shear_across_the_cut_centre():
         for added in (0.0, 60.0)
     )
     alone = 0.3 * 0.068 * CHORD**2 * 0.25e6 / 1.5
-    assert bare == pytest.approx(np.hypot(15.0 / alone, failure_modes.ROUNDING), rel=1e-9)
-    assert board == pytest.approx(np.hypot(15.0 / (alone + 60.0), failure_modes.ROUNDING), rel=1e-9)
+    assert bare == pytest.approx(np.hypot(15.0 / alone, failure_modes.UTILISATION_ROUNDING), rel=1e-9)
+    assert board == pytest.approx(np.hypot(15.0 / (alone + 60.0), failure_modes.UTILISATION_ROUNDING), rel=1e-9)

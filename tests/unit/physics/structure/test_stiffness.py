@@ -14,9 +14,9 @@ from tradestudy.physics.structure.stiffness import (
     Foam,
     Joiner,
     RodSets,
-    Section,
+    FoamSection,
     cap_spacing,
-    presence,
+    rod_presence,
     web_factor,
     wing_stiffness,
 )
@@ -40,7 +40,7 @@ def naca_section():
     middle = 0.5 * (z[1:] + z[:-1])
     area = quad(lambda x: 2 * naca_0010(x), 0, 1, epsabs=1e-12)[0]
     inertia = quad(lambda x: 2 * naca_0010(x) ** 3 / 3, 0, 1, epsabs=1e-12)[0]
-    return Section(area, inertia, 603253 / 250**4, 2 * length.sum(), 2 * z.max(), 2 * (length * middle**2).sum())
+    return FoamSection(area, inertia, 603253 / 250**4, 2 * length.sum(), 2 * z.max(), 2 * (length * middle**2).sum())
 
 
 def rods(slot_depth=0.003, diameter=0.003, pairs=1.0, outer_end=2 * HALF_SPAN, modulus=40e9, place=0.3, **changes):
@@ -297,13 +297,13 @@ def test_elastic_axis_of_foam_alone_is_the_solid_section_s():
 @pytest.mark.parametrize("outer_end", [0.2, 0.337, 0.4, 0.51])
 def test_presence_keeps_the_length_of_the_rod_wherever_it_ends(outer_end):
     edges = np.concatenate([[0.0], 0.04 + 0.33 * (1 - np.cos(np.linspace(0, np.pi, 18)))])
-    share = presence(edges, np.array([0.0]), np.array([outer_end]), np.array([1.0]))[0]
+    share = rod_presence(edges, np.array([0.0]), np.array([outer_end]), np.array([1.0]))[0]
     own = np.diff(np.concatenate([[0.0], 0.5 * (edges[1:] + edges[:-1]), edges[-1:]]))
     assert share @ own == pytest.approx(outer_end, rel=1e-6)  # the smooth end is even about the true one
     assert np.all((share >= 0.0) & (share <= 1.0 + 1e-12))
     np.testing.assert_allclose(share[edges < outer_end - 0.12], 1.0, atol=1e-3)
     np.testing.assert_allclose(share[edges > outer_end + 0.12], 0.0, atol=1e-3)
-    cut = presence(edges, np.array([0.1]), np.array([outer_end]), np.array([0.0]))[0]
+    cut = rod_presence(edges, np.array([0.1]), np.array([outer_end]), np.array([0.0]))[0]
     assert cut @ own == pytest.approx(outer_end - 0.1, abs=2e-6)  # exp(-0.1/0.01) of the end scale
 
 
@@ -312,7 +312,7 @@ def test_presence_moves_smoothly_with_the_end():
     edges = np.linspace(0.0, 0.7, 16)
     own = np.diff(np.concatenate([[0.0], 0.5 * (edges[1:] + edges[:-1]), edges[-1:]]))
     ends = np.linspace(0.2, 0.5, 61) + 1e-20j
-    share = presence(edges, np.zeros((61, 1)), ends[:, None], np.ones((61, 1)))[:, 0]
+    share = rod_presence(edges, np.zeros((61, 1)), ends[:, None], np.ones((61, 1)))[:, 0]
     np.testing.assert_allclose((share @ own).imag / 1e-20, 1.0, rtol=1e-6)
 
 
@@ -344,7 +344,7 @@ def test_foam_alone_shears_as_a_solid_beam():
 def test_thickness_scale_is_a_thinner_section():
     """Scaling the thickness equals scaling the coefficients: area by s, I and J by s^3, skin by s^2."""
     scale, section = 0.8, naca_section()
-    thin = Section(
+    thin = FoamSection(
         scale * section.area_coefficient,
         scale**3 * section.inertia_coefficient,
         scale**3 * section.torsion_coefficient,

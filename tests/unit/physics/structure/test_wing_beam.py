@@ -6,20 +6,20 @@ import pytest
 from tradestudy.catalogue import part, parts
 from tradestudy.physics.structure.failure_modes import WING_MODES, mode_names
 from tradestudy.physics.structure.loads import wing_loads
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, Section
+from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, FoamSection
 from tradestudy.physics.structure.wing_beam import (
     SAFETY_FACTOR,
     CutCentre,
-    MadeOf,
+    WingParts,
     Stations,
     StripLoads,
-    StripMasses,
-    covering_of,
+    HalfWingMasses,
+    covering_from_catalogue,
     first_failures,
-    foam_of,
-    joiner_of,
+    foam_from_catalogue,
+    joiner_from_catalogue,
     loaded_beam,
-    rods_of,
+    rods_from_catalogue,
     structure_flags,
     wing_beam,
 )
@@ -47,7 +47,7 @@ def arguments(seed):
         "chord": chord,
         "leading_edge_x": 0.4 * EDGES * shaken(1.0),
         "axis_sweep": shaken(0.38) * np.ones_like(EDGES),
-        "section": Section(*shaken([0.068, 0.0000392, 0.000154, 2.03, 0.1, 0.00275])),
+        "section": FoamSection(*shaken([0.068, 0.0000392, 0.000154, 2.03, 0.1, 0.00275])),
         "foam": Foam(*shaken([4e6, 1.6e6, 0.25e6, 0.11e6, 0.25])),
         "covering": Covering(*shaken([1.4e9, 0.5e9, 38e-6, 0.7])),
         "rods": RodSets(
@@ -88,12 +88,12 @@ def wing_structure(given, strip_y=None):
     stations = Stations(
         *(given[name] for name in ("station_y", "chord", "leading_edge_x", "axis_sweep", "thickness_scale"))
     )
-    made_of = MadeOf(**{name: given[name] for name in MadeOf._fields})
+    made_of = WingParts(**{name: given[name] for name in WingParts._fields})
     beam = wing_beam(stations, made_of, CutCentre(given["bay_half_width"], given["remaining_foam"]))
     return loaded_beam(
         beam,
         StripLoads(given["strip_lift"], given["load_factor"], given["lift_x"], given["strip_moment"], strip_y),
-        StripMasses(given["strip_mass"], given["mass_x"], given["tip_mass"], given["tip_mass_x"]),
+        HalfWingMasses(given["strip_mass"], given["mass_x"], given["tip_mass"], given["tip_mass_x"]),
     )
 
 
@@ -283,10 +283,10 @@ def test_weak_materials_bend_more_twist_more_and_break_sooner():
     glass, foam = part("rods", "glass"), part("foams", "EPP 30")
     film = part("coverings", "laminating film 38 um")
     values = arguments(11)
-    values["rods"] = rods_of([glass], *([value] for value in (0.003, 1.0, 0.3, 0.0, 0.5, 0.005, 1.0, 0.1)))
-    values["joiner"] = joiner_of(part("rods", "carbon"), 0.008, 0.4)
-    nominal = wing_structure(values | {"foam": foam_of(foam), "covering": covering_of(film, 0.7)})
-    weak = wing_structure(values | {"foam": foam_of(foam, True), "covering": covering_of(film, 0.7, 0.3)})
+    values["rods"] = rods_from_catalogue([glass], *([value] for value in (0.003, 1.0, 0.3, 0.0, 0.5, 0.005, 1.0, 0.1)))
+    values["joiner"] = joiner_from_catalogue(part("rods", "carbon"), 0.008, 0.4)
+    nominal = wing_structure(values | {"foam": foam_from_catalogue(foam), "covering": covering_from_catalogue(film, 0.7)})
+    weak = wing_structure(values | {"foam": foam_from_catalogue(foam, True), "covering": covering_from_catalogue(film, 0.7, 0.3)})
     assert np.all(weak.torsional_rigidity < 0.5 * nominal.torsional_rigidity)
     assert weak.tip_deflection[1] > nominal.tip_deflection[1] > 0.0 > nominal.tip_deflection[2]
     assert np.all(np.abs(weak.failure_load_factor) < np.abs(nominal.failure_load_factor))
