@@ -149,7 +149,9 @@ def _held(flown: SpeedSweep, card: SpeedCard, shaft: drive_train.ShaftPoint, gai
     good = np.flatnonzero(gains >= (1 - WITHIN) * gains.max())
     low, high = good[0], good[-1]
     longest = int(endurance.argmax())
-    fresh, end = (drive_train.operating_point(train, shaft, charge, data.avionics_power) for charge in (1.0, data.reserve))
+    fresh, end = (
+        drive_train.operating_point(train, shaft, charge, data.avionics_power) for charge in (1.0, data.reserve)
+    )
     mean = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
     return {
         "speed_kmh": cruise_speed,

@@ -74,7 +74,9 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
             chord_change=np.array(tip_fractions) - np.array(fractions), thickness_change=at_tip - at_root
         )
     if study.joiner:
-        joiner = structures.joiner_from_catalogue(part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length)
+        joiner = structures.joiner_from_catalogue(
+            part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length
+        )
     else:
         joiner = structures.joiner_from_catalogue(part("rods", "carbon"), 0.0, 0.0)
     half_width, left, area = _cut_centre(study, foam_section, stock, share)

@@ -81,7 +81,9 @@ class Bench:
 
     def twisted(self, mass: float, station: float, arm: float) -> Twisted:
         """Return what a bag [kg] does to the tip, moved from ``arm`` [m] ahead of the rods to as far behind."""
-        shapes = [load_test.shape_under_bags(self.half.beam, *self._hung(mass, station, side * arm)) for side in (1, -1)]
+        shapes = [
+            load_test.shape_under_bags(self.half.beam, *self._hung(mass, station, side * arm)) for side in (1, -1)
+        ]
         trailing = float((self.wing.leading_edge + self.wing.foam_chord + self.wing.elevon_chord)[-1])
         ahead, behind = (float(shape.twist[0, -1]) for shape in shapes)
         high, low = (float(load_test.point_rise(shape, self.half.beam.axis_x[-1], trailing)[0]) for shape in shapes)

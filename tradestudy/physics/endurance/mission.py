@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from tradestudy.physics.propulsion import pack as packs
-from tradestudy.physics.propulsion.drive_train import operating_point, full_throttle
+from tradestudy.physics.propulsion.drive_train import full_throttle, operating_point
 
 from . import cruise_range as ranges
 

@@ -11,7 +11,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import half_wing_mesh, strip_counts
 from tradestudy.physics.structure import stiffness, wing_beam
 from tradestudy.physics.structure.rods import RodSets, rods_per_place
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, FoamSection, StationSections
+from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, StationSections
 from tradestudy.physics.weights import mass
 
 from . import layout

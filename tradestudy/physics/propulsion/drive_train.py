@@ -26,7 +26,7 @@ from . import pack as packs
 from .motor import Controller, Motor
 from .pack import Pack
 from .propeller_point import coefficients_at_point
-from .propeller_table import TWO_PI, PropellerTable, propeller_coefficients, outside_data
+from .propeller_table import TWO_PI, PropellerTable, outside_data, propeller_coefficients
 
 _STEP = 1e-20j  # imaginary step that yields a slope to full precision
 _MOST_STEPS = 60
@@ -123,7 +123,9 @@ def match(powertrain, airspeed, thrust, density, state_of_charge, other_power=0.
     OperatingPoint
         Finite for any demand; throttle above 1 or a negative power_reserve says it cannot be met.
     """
-    return operating_point(powertrain, shaft_demand(powertrain, airspeed, thrust, density), state_of_charge, other_power)
+    return operating_point(
+        powertrain, shaft_demand(powertrain, airspeed, thrust, density), state_of_charge, other_power
+    )
 
 
 def shaft_demand(powertrain, airspeed, thrust, density):

@@ -5,7 +5,16 @@ from __future__ import annotations
 import numpy as np
 
 from .foam_bed import BUCKLING_KNOCKDOWN, centre_buckling_load, joiner_bearing
-from .rods import with_station_axis, rod_lever, neutral_axis, rod_area, rod_rigidity, rods_per_place, squared_levers, has_uneven_sets
+from .rods import (
+    has_uneven_sets,
+    neutral_axis,
+    rod_area,
+    rod_lever,
+    rod_rigidity,
+    rods_per_place,
+    squared_levers,
+    with_station_axis,
+)
 
 
 def centre_section(

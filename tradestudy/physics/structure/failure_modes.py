@@ -16,7 +16,7 @@ import numpy as np
 
 from .cut_centre import centre_section, rounded_distance
 from .foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
-from .rods import pressed_when_lifted, rod_area, has_uneven_sets
+from .rods import has_uneven_sets, pressed_when_lifted, rod_area
 
 # Plain words for a builder; rod modes come once per rod set, in this order, then the wing modes.
 ROD_MODES = (

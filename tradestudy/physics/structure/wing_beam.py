@@ -18,8 +18,8 @@ from .rods import RodSets
 from .stiffness import (
     Covering,
     Foam,
-    Joiner,
     FoamSection,
+    Joiner,
     StationSections,
     covering_rigidity,
     covering_torsional_rigidity,

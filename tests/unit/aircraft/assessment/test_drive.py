@@ -16,7 +16,7 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.propulsion.motor import RESISTANCE_FACTOR
-from tradestudy.physics.propulsion.propeller_blade import MEAN_CHORD, BLADE_STATIONS
+from tradestudy.physics.propulsion.propeller_blade import BLADE_STATIONS, MEAN_CHORD
 from tradestudy.physics.propulsion.propeller_table import propeller_coefficients
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.power import MotorTestTable
@@ -182,7 +182,9 @@ def test_a_measured_blade(godwit, with_blade):
     straight lines between 18 stations: 2 %."""
     generic, measured = (power_data.propeller_of(study, "10x6") for study in (godwit, with_blade))
     ratio = np.linspace(0, 0.6, 7)
-    for one, other in zip(propeller_coefficients(measured, ratio, 600.0), propeller_coefficients(generic, ratio, 600.0), strict=True):
+    for one, other in zip(
+        propeller_coefficients(measured, ratio, 600.0), propeller_coefficients(generic, ratio, 600.0), strict=True
+    ):
         assert one == pytest.approx(other, abs=0.02 * other[0])
     assert power_data.propeller_of(with_blade, "11x7").diameter == pytest.approx(0.2794)  # another size: its label
     assert power_data.propeller_band(with_blade).static_thrust < power_data.propeller_band(godwit).static_thrust

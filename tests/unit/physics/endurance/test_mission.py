@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from differences import slopes_that_agree
 
-from tradestudy.physics.endurance.cruise_range import quadrature_charges, cruise, steady_cruise, time_between
+from tradestudy.physics.endurance.cruise_range import cruise, quadrature_charges, steady_cruise, time_between
 from tradestudy.physics.endurance.mission import radius_out_and_home, turn_back, usual_flight_from_cruise
-from tradestudy.physics.propulsion.drive_train import Powertrain, operating_point, full_throttle, match, shaft_demand
+from tradestudy.physics.propulsion.drive_train import Powertrain, full_throttle, match, operating_point, shaft_demand
 from tradestudy.physics.propulsion.motor import Controller, Motor
 from tradestudy.physics.propulsion.pack import LITHIUM_ION, LITHIUM_POLYMER, Pack, pack_capacity
 from tradestudy.physics.propulsion.propeller_table import table_from_rows
@@ -24,7 +24,9 @@ def _powertrain(curve=LITHIUM_ION, parallel=2.0):
 
 
 def usual_flight(train, airspeed, thrust, density, reserve, share, other):
-    return usual_flight_from_cruise(train, shaft_demand(train, airspeed, thrust, density), density, reserve, share, other)
+    return usual_flight_from_cruise(
+        train, shaft_demand(train, airspeed, thrust, density), density, reserve, share, other
+    )
 
 
 def test_without_wind_half_the_range():
@@ -71,7 +73,9 @@ def test_turned_there_the_charge_is_at_the_reserve_at_home(start):
     turn = turn_back(train, out, home, (11.0, 17.0), 0.2, OTHER, start)
     for shaft, ground, high, low in ((out, 11.0, start, turn.state_of_charge), (home, 17.0, turn.state_of_charge, 0.2)):
         charge = np.linspace(float(low), float(high), 10001)
-        time = pack_capacity(train.pack) * np.trapezoid(1 / operating_point(train, shaft, charge, OTHER).pack_current, charge)
+        time = pack_capacity(train.pack) * np.trapezoid(
+            1 / operating_point(train, shaft, charge, OTHER).pack_current, charge
+        )
         assert ground * time == pytest.approx(turn.radius, rel=2e-4)
     assert turn.voltage == operating_point(train, out, turn.state_of_charge, OTHER).pack_voltage
 

@@ -5,7 +5,14 @@ import pytest
 from differences import slopes_that_agree
 from scipy.optimize import brentq
 
-from tradestudy.physics.propulsion.drive_train import Powertrain, operating_point, full_throttle, losses, match, shaft_demand
+from tradestudy.physics.propulsion.drive_train import (
+    Powertrain,
+    full_throttle,
+    losses,
+    match,
+    operating_point,
+    shaft_demand,
+)
 from tradestudy.physics.propulsion.motor import Controller, Motor, motor_current, motor_voltage
 from tradestudy.physics.propulsion.pack import (
     LITHIUM_ION,

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from tradestudy.errors import CatalogueError
-from tradestudy.physics.propulsion.propeller_table import propeller_coefficients, outside_data, table_from_rows
+from tradestudy.physics.propulsion.propeller_table import outside_data, propeller_coefficients, table_from_rows
 
 RPM = 2 * np.pi / 60
 

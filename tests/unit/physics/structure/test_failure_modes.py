@@ -6,7 +6,7 @@ from scipy.linalg import eigh
 from utilisations import utilisations
 
 from tradestudy.physics.structure import failure_modes, foam_bed
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, FoamSection, wing_stiffness
+from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, RodSets, wing_stiffness
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
 SECTION = FoamSection(4255.5 / 250**2, 153199 / 250**4, 603253 / 250**4, 507.31 / 250, 0.1)

@@ -6,8 +6,8 @@ import pytest
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.structure import failure_modes, ground_loads
 from tradestudy.physics.structure.rods import RodSets
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, FoamSection, wing_stiffness
-from tradestudy.physics.structure.wing_beam import CutCentre, WingParts, Stations, wing_beam
+from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, wing_stiffness
+from tradestudy.physics.structure.wing_beam import CutCentre, Stations, WingParts, wing_beam
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
 SECTION = FoamSection(0.0681, 3.922e-5, 1.544e-4, 2.03, 0.1, 0.0027)

@@ -5,8 +5,8 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from tradestudy.physics.structure import local_failure
-from tradestudy.physics.structure.local_failure import FoamPocket, pocket_crosses_rod, free_rod_load, remaining_web
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, FoamSection, wing_stiffness
+from tradestudy.physics.structure.local_failure import FoamPocket, free_rod_load, pocket_crosses_rod, remaining_web
+from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, RodSets, wing_stiffness
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
 HOLE = FoamPocket(inner_end=0.20, outer_end=0.23, front=0.060, length=0.020, depth=0.015)

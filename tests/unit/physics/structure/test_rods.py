@@ -6,7 +6,7 @@ from utilisations import utilisations
 
 from tradestudy.physics.structure import failure_modes, foam_bed
 from tradestudy.physics.structure import rods as rod_sets
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, FoamSection, wing_stiffness
+from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, RodSets, wing_stiffness
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
 SECTION = FoamSection(0.068, 3.92e-5, 1.544e-4, 2.03, 0.1, 0.0027)

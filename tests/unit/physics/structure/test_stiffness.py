@@ -12,9 +12,9 @@ from tradestudy.physics.structure.rods import rod_depth
 from tradestudy.physics.structure.stiffness import (
     Covering,
     Foam,
+    FoamSection,
     Joiner,
     RodSets,
-    FoamSection,
     cap_spacing,
     rod_presence,
     web_factor,

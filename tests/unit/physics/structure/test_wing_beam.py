@@ -6,14 +6,14 @@ import pytest
 from tradestudy.catalogue import part, parts
 from tradestudy.physics.structure.failure_modes import WING_MODES, mode_names
 from tradestudy.physics.structure.loads import wing_loads
-from tradestudy.physics.structure.stiffness import Covering, Foam, Joiner, RodSets, FoamSection
+from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, RodSets
 from tradestudy.physics.structure.wing_beam import (
     SAFETY_FACTOR,
     CutCentre,
-    WingParts,
+    HalfWingMasses,
     Stations,
     StripLoads,
-    HalfWingMasses,
+    WingParts,
     covering_from_catalogue,
     first_failures,
     foam_from_catalogue,
@@ -285,8 +285,12 @@ def test_weak_materials_bend_more_twist_more_and_break_sooner():
     values = arguments(11)
     values["rods"] = rods_from_catalogue([glass], *([value] for value in (0.003, 1.0, 0.3, 0.0, 0.5, 0.005, 1.0, 0.1)))
     values["joiner"] = joiner_from_catalogue(part("rods", "carbon"), 0.008, 0.4)
-    nominal = wing_structure(values | {"foam": foam_from_catalogue(foam), "covering": covering_from_catalogue(film, 0.7)})
-    weak = wing_structure(values | {"foam": foam_from_catalogue(foam, True), "covering": covering_from_catalogue(film, 0.7, 0.3)})
+    nominal = wing_structure(
+        values | {"foam": foam_from_catalogue(foam), "covering": covering_from_catalogue(film, 0.7)}
+    )
+    weak = wing_structure(
+        values | {"foam": foam_from_catalogue(foam, True), "covering": covering_from_catalogue(film, 0.7, 0.3)}
+    )
     assert np.all(weak.torsional_rigidity < 0.5 * nominal.torsional_rigidity)
     assert weak.tip_deflection[1] > nominal.tip_deflection[1] > 0.0 > nominal.tip_deflection[2]
     assert np.all(np.abs(weak.failure_load_factor) < np.abs(nominal.failure_load_factor))
