@@ -54,6 +54,13 @@ class Step(NamedTuple):
     of_scale: bool = False  # the size is a share of the limit's scale
 
 
+class SpeedPair(NamedTuple):
+    """The two speeds that a limit on lift or thrust in hand compares, by the names `aircraft.assessment` gives them."""
+
+    value: str  # "cruise", "stall" or "top"
+    bound: str  # "least cruise", "slowest flight" or "full speed"
+
+
 @dataclass(frozen=True)
 class LimitDeclaration:
     """One limit on one ``output`` of the model: at least (``sense`` +1) or at most (-1) a bound.
@@ -78,6 +85,7 @@ class LimitDeclaration:
     told_as: str = field(default="", kw_only=True)  # another quantity, that a builder knows, instead of the output
     told_sense: int = field(default=0, kw_only=True)  # of that quantity, where it is not ``sense``
     told_minus: bool = field(default=False, kw_only=True)  # told with its sign turned
+    speeds: SpeedPair | None = field(default=None, kw_only=True)  # reported instead of its output; it gives way by one
 
     @property
     def quantity(self) -> Quantity:
@@ -163,6 +171,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             condition="slow",
             report="cruise must stay 1.3 times above stall",
             conflict="cruise speed over stall speed",
+            speeds=SpeedPair("cruise", "least cruise"),
         ),
         LimitDeclaration(
             "slowest_flight",
@@ -177,6 +186,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             words_vary=True,
             told_as="stall_speed_kmh",
             told_sense=AT_MOST,
+            speeds=SpeedPair("stall", "slowest flight"),
         ),
         LimitDeclaration(
             "failure_load_factor",
@@ -222,6 +232,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             report="top speed against the never-exceed speed",
             conflict="top speed",
             told_as="top_speed_kmh",
+            speeds=SpeedPair("top", "full speed"),
         ),
         LimitDeclaration(
             "end_throttle",

@@ -132,9 +132,10 @@ def least_price(found: FirstOrder, weights: np.ndarray) -> float:
 
 def step_of(pose: Pose, limit: Limit, best: Answer) -> tuple[str, np.ndarray]:
     """Return a step of a limit in words, and by how much it widens every element of the margin."""
-    step = limit.declared.step
-    if limit.name in BY_SPEED:
-        return step.words, BY_SPEED[limit.name](pose.space, limit, best.choice, _variables(pose, best), step.size)
+    step, speeds = limit.declared.step, limit.declared.speeds
+    if speeds:
+        widened = BY_SPEED[speeds.value]
+        return step.words, widened(pose.space, limit, best.choice, _variables(pose, best), step.size)
     return step.words, np.full(pose.size(limit), step.size if step.of_scale else step.size / limit.scale)
 
 
@@ -178,11 +179,11 @@ def _faster_full_speed(
     return step * ((found[1] - found[0]) / (2 * DIFFERENCE))
 
 
-# limits that are held as lift or thrust left over and give way by a speed, or a ratio of speeds
+# speed that a limit compares (`quantities.limits.SpeedPair.value`) -> what a step of it does to the limit's margin
 BY_SPEED: dict[str, Callable[[Space, Limit, Choice, dict[str, float], float], np.ndarray]] = {
-    "cruise_over_stall": _closer_to_stall,
-    "slowest_flight": _faster_stall,
-    "full_speed": _faster_full_speed,
+    "cruise": _closer_to_stall,
+    "stall": _faster_stall,
+    "top": _faster_full_speed,
 }
 
 

@@ -275,17 +275,20 @@ def _state(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCar
 
 
 def _as_speeds(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCard):
-    """What the search holds as section lift or thrust left over, told as the speeds a builder knows."""
-    cruise = float(values["range"] / values["endurance"])
-    told = {
-        "cruise_over_stall": (cruise, trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed, "at least"),
-        "slowest_flight": (card.stall_speed, data.flight.launch_speed, "at most"),
-        "full_speed": (card.top_speed, data.power.full_speed, "at most"),
-    }
-    if limit.name not in told:
+    """What the search constrains as section lift or thrust in hand, reported as the speeds a builder knows."""
+    pair = limit.declared.speeds
+    if pair is None:
         return None
-    value, bound, side = told[limit.name]
-    return in_unit(value, "km/h"), in_unit(bound, "km/h"), "km/h", side
+    speeds = {
+        "cruise": float(values["range"] / values["endurance"]),
+        "least cruise": trimmed_flight.CRUISE_OVER_SLOW * card.stall_speed,
+        "stall": card.stall_speed,
+        "slowest flight": data.flight.launch_speed,
+        "top": card.top_speed,
+        "full speed": data.power.full_speed,
+    }
+    value, bound = (in_unit(speeds[name], "km/h") for name in pair)
+    return value, bound, "km/h", limit.declared.side
 
 
 def _masses(study: Study, data: ModelData, choice: Choice, flown: SpeedSweep) -> dict[str, float]:
