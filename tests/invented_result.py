@@ -5,20 +5,20 @@ from dataclasses import replace
 import numpy as np
 
 from tradestudy.results.design import Design, LimitState
-from tradestudy.results.json_form import as_plain, from_plain
+from tradestudy.results.json_form import json_data, part_from_json
 from tradestudy.results.numbers import KEYS
 from tradestudy.results.result import Result
-from tradestudy.results.trade import Band
+from tradestudy.results.trade import SpanBand
 
 
 def made(kind, plain):
     """A part of a result from dicts and lists, as a kept one is read; parts among them may be made already."""
-    return from_plain(kind, as_plain(plain))
+    return part_from_json(kind, json_data(plain))
 
 
 def changed(part, **values):
     """A part of a result with some of its fields changed, given as dicts and lists."""
-    return made(type(part), as_plain(part) | as_plain(values))
+    return made(type(part), json_data(part) | json_data(values))
 
 
 def outline_of(half_span, set_back, stock_half=580.0):
@@ -138,7 +138,7 @@ def breakdown_of(drag, speed):
     ]  # fmt: skip
     items = sum(row["cm2"] for row in parts if row["listed"])
     return {
-        "cruise_speed_kmh": speed, "parts": parts, "whole_cm2": whole, "items_cm2": items, "items_low_cm2": 0.8 * items,
+        "cruise_speed_kmh": speed, "parts": parts, "total_cm2": whole, "items_cm2": items, "items_low_cm2": 0.8 * items,
         "items_high_cm2": 1.3 * items, "lift_to_drag": 12.3, "glide_ratio": 8.4,
         "glide_parts": [{**parts[0], "part": "stopped propeller", "listed": True, "cm2": 42.7}],
     }  # fmt: skip
@@ -220,7 +220,7 @@ def load_test_of():
     twist = {"station_mm": 700.0, "arm_mm": 150.0, "mass_g": 100.0, "angle_deg": 4.0, "edge_mm": 10.2,
              "weak_angle_deg": 11.9, "weak_edge_mm": 30.0, "stop_mass_g": 202.0, "stop_angle_deg": 8.0}  # fmt: skip
     bags = [{"station_mm": y, "behind_nose_mm": 80.0 + 0.4 * y, "mass_g": 460.0} for y in (65.0, 210.0, 375.0, 585.0)]
-    proof = {"load_factor": 3.5, "asked_load_factor": 4.0, "bags": bags, "rise_mm": 16.2, "weak_rise_mm": 28.5,
+    proof = {"load_factor": 3.5, "required_load_factor": 4.0, "bags": bags, "rise_mm": 16.2, "weak_rise_mm": 28.5,
              "used_pct": 66.0, "weak_used_pct": 94.0, "stop_pct": 121.0, "weak_stop_pct": 84.0,
              "stop_mode": "rod buckling", "moment_nm": 6.1, "own_moment_nm": 0.5,
              "along": [{"station_mm": 0.0, "flight_nm": 6.1, "bench_nm": 6.2}]}  # fmt: skip
@@ -232,7 +232,7 @@ def pilot_card_of(speed, amps, unit="km/h"):
     legs = [
         {
             "wind_kmh": wind,
-            "way": way,
+            "direction": way,
             "speed_kmh": speed + extra,
             "hold_a": amps + 0.03 * extra,
             "ground_kmh": speed + extra - wind * against,
@@ -287,8 +287,8 @@ def mission_of(ends=""):
     ]
     return {
         "parts": parts,
-        "asked": 3 if ends else 2,
-        "ends": ends,
+        "parts_requested": 3 if ends else 2,
+        "end_reason": ends,
         "time_min": 30.0,
         "km": 15.7,
         "wh": 33.0,
@@ -326,7 +326,7 @@ def compared_rows():
             "pack": "4S2P",
             "own": own,
             "gain": gain,
-            "breaks": breaks,
+            "violations": breaks,
             **numbers,
             "first_rating": "motor",
             "first_rating_pct": share,
@@ -397,8 +397,8 @@ def design(
         "roll_reversal_weak_kmh": 140.0 * 1160 / span,
         "pitch_reversal_kmh": 300.0,
         "twist_off_kmh": None,
-        "swing_hz": 20.0,
-        "second_swing_hz": 41.0,
+        "natural_frequency_hz": 20.0,
+        "second_natural_frequency_hz": 41.0,
         "flutter_low_kmh": 90.0 * 1160 / span,
         "flutter_kmh": 160.0 * 1160 / span,
         "flutter_high_kmh": 190.0 * 1160 / span,
@@ -554,7 +554,7 @@ def design(
             "structure": structure,
             "drag_breakdown": breakdown_of(drag, speed),
             "structure_checks": checks,
-            "watts_flat_out": {part: 6.0 * value for part, value in watts.items()},
+            "full_throttle_watts": {part: 6.0 * value for part, value in watts.items()},
             "pilot_card": pilot_card_of(speed, 5.62),
             "mission": mission_of(),
         },
@@ -579,10 +579,10 @@ def member(name, members, weight, balance, ballast=0.0):
         "equipment_g": 74.0, "auw_g": weight, "cg_mm": 171.0, "cg_from_trailing_edge_mm": 104.0,
         "cg_front_mm": 166.0, "cg_back_mm": 175.0, "cruise_speed_kmh": 58.0, "range_km": 81.3, "radius_km": 37.0,
         "usual_flight_min": 61.0, "endurance_min": 84.0, "cruise_current_a": 4.1, "stall_speed_kmh": 39.0,
-        "climb_ms": 3.4, "up_elevon_mm": 2.4, "pack_mm": 92.0, "pack_wanted_mm": 92.0 - ballast / 4,
+        "climb_ms": 3.4, "up_elevon_mm": 2.4, "pack_mm": 92.0, "pack_needed_mm": 92.0 - ballast / 4,
         "pack_in_bay": not ballast, "pack_reach_mm": [92.0, 130.0], "movable_mm": None, "ballast_g": ballast,
         "ballast_mm": 15.0 if ballast else None, "balance": balance,
-        "broken_limits": ["pack against the front of its bay"] if ballast else [],
+        "violated_limits": ["pack against the front of its bay"] if ballast else [],
     }  # fmt: skip
 
 
@@ -655,15 +655,15 @@ def sample_result(**changed):
         "stock": stock,
         "best": best,
         "recommended": design(active=("pack_forward", "slowest_flight")),
-        "band": Band(1480, 1392.0, 1608.0, 1517.0, "whole centimetre in the flat part; rods of 710 mm leave little"),
+        "band": SpanBand(1480, 1392.0, 1608.0, 1517.0, "whole centimetre in the flat part; rods of 710 mm leave little"),
         "alternatives": [design("one pack less", 1390.0, 1260.0, 57.0, 1, ("tip_deflection",), full=False)],
         "span_trade": trade,
         "front": front,
         "steps": steps,
         "solved": 16,
-        "set_aside": ["the 4S3P pack is 99 mm wide, the nose bay 90 mm"],
+        "excluded": ["the 4S3P pack is 99 mm wide, the nose bay 90 mm"],
         "notes": ["Cruise is 1.5 times stall."],
-        "ties": [
+        "calibration": [
             {
                 "what": "flying weight",
                 "measured": 1010.0,
@@ -688,7 +688,7 @@ def sample_result(**changed):
         "shopping": [
             {
                 "what": "cells, 21700, 4S2P",
-                "each": "5000 mAh, 72 g",
+                "description": "5000 mAh, 72 g",
                 "count_per_wing": 8,
                 "wings": 3,
                 "total": 24,
@@ -696,7 +696,7 @@ def sample_result(**changed):
             },
             {
                 "what": "covering, film",
-                "each": "10 % for seams within",
+                "description": "10 % for seams within",
                 "count_per_wing": 0.8123,
                 "wings": 3,
                 "total": 2.4369,
@@ -714,9 +714,9 @@ def sample_result(**changed):
                 {"limit": "", "words": "cells in parallel: 3 instead of 2", "gain": None},
             ],
             "slope": 31.4,
-            "left_over": 0.0042,
+            "unexplained": 0.0042,
         },
-        "kept": ["One flight cannot tell drag from losses of propeller and motor."],
+        "calibration_notes": ["One flight cannot tell drag from losses of propeller and motor."],
         "sources": ["S. F. Hoerner, Fluid-Dynamic Drag, 1965 (from memory)"],
     }
     return made(Result, parts | changed)

@@ -18,16 +18,16 @@ DATA = Path(__file__).parent / "data"
 
 
 @cache
-def parts(kind: str) -> dict[str, dict[str, Any]]:
+def catalogue_parts(kind: str) -> dict[str, dict[str, Any]]:
     """Return every part of one kind ("rods", "foams", "cells" ...) as name -> {field: SI value or text}."""
     with open(DATA / f"{kind}.toml", "rb") as file:
         raw = tomllib.load(file)
     return {name: {field: _value(field, entry) for field, entry in fields.items()} for name, fields in raw.items()}
 
 
-def part(kind: str, name: str) -> dict[str, Any]:
+def catalogue_part(kind: str, name: str) -> dict[str, Any]:
     """Return one part. Raises CatalogueError, naming near matches, when it is not in the catalogue."""
-    known = parts(kind)
+    known = catalogue_parts(kind)
     if name not in known:
         hint = near_match(name, list(known))
         raise CatalogueError(f'"{name}" is not in the catalogue of {kind}.{hint} Known: {", ".join(known)}.')

@@ -8,7 +8,7 @@
     ├── CommandError         the command line is wrong (exit code 2)
     ├── CatalogueError       a part is not in the catalogue, or a data file cannot be used (exit code 2)
     ├── RunFailed            the study is well formed but has no answer (exit code 1)
-    └── LimitsBroken         a wing breaks a limit, so no card or sheet of it is made (exit code 1)
+    └── LimitsViolated         a wing breaks a limit, so no card or sheet of it is made (exit code 1)
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ class RunFailed(TradestudyError):
     exit_code = 1
 
 
-class LimitsBroken(TradestudyError):
+class LimitsViolated(TradestudyError):
     """A card or sheet was asked for of a wing that breaks a limit, and not asked for anyway."""
 
     exit_code = 1

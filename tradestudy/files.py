@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 
-def write_whole(file: Path, content: bytes) -> Path:
+def write_atomically(file: Path, content: bytes) -> Path:
     """Write a file beside its final name and move it there in one step; return it."""
     file.parent.mkdir(parents=True, exist_ok=True)
     part = file.with_name(file.name + ".part")

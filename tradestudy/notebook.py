@@ -10,7 +10,7 @@ from typing import Any
 from tradestudy.errors import CommandError
 
 
-def frame(rows: list[dict[str, Any]]) -> Any:
+def data_frame(rows: list[dict[str, Any]]) -> Any:
     """Return a pandas DataFrame with one row for each dict. Raises CommandError where pandas is not installed."""
     try:
         import pandas
@@ -19,11 +19,11 @@ def frame(rows: list[dict[str, Any]]) -> Any:
     return pandas.DataFrame(rows)
 
 
-WIDTH = 80  # columns
-Rows = Iterable[tuple[str, str]]
+_WIDTH = 80  # columns
+_Rows = Iterable[tuple[str, str]]
 
 
-def as_text(title: str, rows: Rows) -> str:
+def as_text(title: str, rows: _Rows) -> str:
     """Return title and rows as lines of at most 80 columns."""
     told = [(head, words) for head, words in rows if words]
     room = max((len(head) for head, _ in told), default=0) + 4
@@ -32,7 +32,7 @@ def as_text(title: str, rows: Rows) -> str:
         lines.append(
             textwrap.fill(
                 words,
-                WIDTH,
+                _WIDTH,
                 initial_indent=f"  {head}".ljust(room),
                 subsequent_indent=" " * room,
                 break_long_words=False,
@@ -42,7 +42,7 @@ def as_text(title: str, rows: Rows) -> str:
     return "\n".join(lines)
 
 
-def as_html(title: str, rows: Rows) -> str:
+def as_html(title: str, rows: _Rows) -> str:
     """Return title and rows as an HTML table; whatever they hold appears as text."""
     cells = "".join(
         f'<tr><th style="text-align:left;vertical-align:top">{html.escape(head)}</th>'

@@ -209,7 +209,7 @@ def test_a_real_wing_that_breaks_its_limits(tmp_path, capsys, monkeypatch):
     assert stock["pilot_card"]["hold_a"] > 0 and stock["breaks"] == [] and "HOLD ABOUT" in stock["lines"][1]
     missed = [line[2:] for line in said.err.splitlines() if line.startswith("  ")]
     assert missed == stretched["breaks"]
-    assert 0 < len(missed) <= len(wing["broken_limits"])
+    assert 0 < len(missed) <= len(wing["violated_limits"])
     (breaks,) = [line for line in missed if line.startswith("load factor at which it breaks in a pull-up: ")]
     value, bound = map(float, re.findall(r"[\d.]+", breaks))
     assert value == pytest.approx(wing["failure_load_factor"], abs=0.006) and value < bound

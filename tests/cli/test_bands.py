@@ -17,15 +17,15 @@ def test_bands_as_json_and_as_table(capsys, monkeypatch):
     assert main([*arguments, "--json"]) == 0
     document = json.loads(capsys.readouterr().out)
     assert document["command"] == "tradestudy bands dunlin.toml"
-    scores = [row["score"] for row in document["worth"]]
-    assert scores == sorted(scores, reverse=True) and {row["kind"] for row in document["worth"]} == {
+    scores = [row["score"] for row in document["input_effects"]]
+    assert scores == sorted(scores, reverse=True) and {row["kind"] for row in document["input_effects"]} == {
         "assumed",
         "listed",
         "measured",
     }
     assert main(arguments) == 0
     out = " ".join(capsys.readouterr().out.split())
-    first = next(row for row in document["worth"] if row["kind"] != "measured" and not row["key"].startswith("fly."))
+    first = next(row for row in document["input_effects"] if row["kind"] != "measured" and not row["key"].startswith("fly."))
     assert f"easure {first['key']} (" in out and document["uncertainty"]["measure_first"] in out
     assert all(head in out for head in ("key assumed", "could", "range")) and "not proof of airworthiness" in out
 

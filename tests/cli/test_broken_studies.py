@@ -1306,9 +1306,9 @@ def at_work(tmp_path, monkeypatch):
         (data / f"{kind}.toml").write_text(text, encoding="utf-8")
     monkeypatch.setattr(catalogue, "DATA", data)
     monkeypatch.chdir(tmp_path)
-    catalogue.parts.cache_clear()
+    catalogue.catalogue_parts.cache_clear()
     yield tmp_path
-    catalogue.parts.cache_clear()
+    catalogue.catalogue_parts.cache_clear()
 
 
 def check(capsys, file: str) -> tuple[int, str, str]:

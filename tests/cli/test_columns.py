@@ -89,14 +89,14 @@ def test_what_is_as_sure_as_asked_fits_too(capsys):
         "auw_g": 1571.0,
         "gain": 81.3,
         "low": 70.1,
-        "least_sure": "failure",
-        "holds": {"failure": 51.0},
-        "least_sure_words": "load factor at which it breaks in a pull-up",
-        "least_sure_pct": 51.0,
+        "least_certain_limit": "failure",
+        "met_share": {"failure": 51.0},
+        "least_certain_limit_words": "load factor at which it breaks in a pull-up",
+        "least_certain_limit_pct": 51.0,
     }
-    surer = wing | {"span_mm": 1410.0, "low": 66.6, "least_sure_pct": 91.2}
+    surer = wing | {"span_mm": 1410.0, "low": 66.6, "least_certain_limit_pct": 91.2}
     shared.print_sureness(
-        sample_result(robust={"chance_pct": 90.0, "rounds": 2, "reached": True, "plain": wing, "robust": surer})
+        sample_result(robust={"chance_pct": 90.0, "rounds": 2, "reached": True, "nominal": wing, "robust": surer})
     )
     out = capsys.readouterr().out
     assert max(map(len, out.splitlines())) <= WIDE and "That costs 3.5 km of what" in " ".join(out.split())

@@ -10,7 +10,7 @@ from places import ROOT
 from tradestudy.cli import completion
 from tradestudy.cli.app import COMMANDS
 from tradestudy.cli.grid import read_axes
-from tradestudy.quantities.asked import COUNTED, MEASURED, PROPELLER
+from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS
 from tradestudy.quantities.objectives import TRADED
 
 
@@ -61,11 +61,11 @@ def test_quantities_of_a_front_are_those_of_the_search():
 
 def test_axes_of_a_grid_are_those_that_it_takes():
     offers = dict(completion.axes(""))
-    for name, each in MEASURED.items():
+    for name, each in QUANTITY_INPUTS.items():
         assert offers[f"{name}="] == f"first:last:step or a,b,c in {each.unit}"
         middle = each.told(0.5 * (each.least + each.most))
         assert read_axes([f"{name}={middle:.6f}"])[name] == pytest.approx([0.5 * (each.least + each.most)], rel=1e-4)
-    assert set(offers) == {f"{name}=" for name in (*MEASURED, *COUNTED, PROPELLER)}
+    assert set(offers) == {f"{name}=" for name in (*QUANTITY_INPUTS, *COUNT_INPUTS, PROPELLER_INPUT)}
 
 
 def test_files_with_odd_names_do_not_steer_the_shell(tmp_path, monkeypatch):

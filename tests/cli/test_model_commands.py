@@ -170,7 +170,7 @@ def test_cruise_prints_the_card_first_and_fits_the_screen(capsys):
     assert name.startswith("Godwit stretched, 1570 mm") and "mph in still air" in lines[lines.index(name) + 1]
     assert "\n".join(stock["lines"]) in printed
     assert max(map(len, lines)) <= 80
-    flat_out = sum(stretched["watts_flat_out"].values())
+    flat_out = sum(stretched["full_throttle_watts"].values())
     for told_by in (
         f"{flat_out:.1f}",
         "round the reservoir",
@@ -180,12 +180,12 @@ def test_cruise_prints_the_card_first_and_fits_the_screen(capsys):
     ):
         assert told_by in printed.replace("\n", " "), told_by
     for card in (stock, stretched):  # all watts come out of the cells, at cruise as flat out
-        assert set(card["watts"]) == set(card["watts_flat_out"])
+        assert set(card["watts"]) == set(card["full_throttle_watts"])
         rows = {row["speed_kmh"]: row for row in card["rows"]}
         near = rows[min(rows, key=lambda speed: abs(speed - card["best_speed_kmh"]))]
         # out of the cells: what the connector gives, within 2 km/h of the best speed, and 2 % of heat in the pack
         assert sum(card["watts"].values()) == pytest.approx(near["power_w"], rel=0.06)
-        assert sum(card["watts_flat_out"].values()) > 3 * sum(card["watts"].values())
+        assert sum(card["full_throttle_watts"].values()) > 3 * sum(card["watts"].values())
 
 
 @pytest.fixture(scope="module")
@@ -276,18 +276,18 @@ def test_every_limit_is_met_and_named(ran):
 def test_run_tells_each_members_wing_and_what_to_buy(ran, capsys):
     from tradestudy.cli.run import print_club
     from tradestudy.report.words.club import club_heads, club_rows
-    from tradestudy.results.json_form import as_plain
+    from tradestudy.results.json_form import json_data
     from tradestudy.results.result import result_from_json
 
     _, out, told = ran
     plain, night = told["club"]
     assert plain["auw_g"] == pytest.approx(told["best"]["auw_g"], abs=1e-3)  # rounded digits
     assert night["auw_g"] - plain["auw_g"] == pytest.approx(30, abs=1e-3)
-    assert night["range_km"] < plain["range_km"] and plain["broken_limits"] == []
+    assert night["range_km"] < plain["range_km"] and plain["violated_limits"] == []
     cells = told["shopping"][0]
     assert (cells["count_per_wing"], cells["wings"], cells["total"]) == (4 * 3, 3, 4 * 3 * 3)
     result = result_from_json((out / "summary.json").read_text(encoding="utf-8"))
-    assert (as_plain(result.club), as_plain(result.shopping)) == (told["club"], told["shopping"])
+    assert (json_data(result.club), json_data(result.shopping)) == (told["club"], told["shopping"])
     print_club(result)
     lines = capsys.readouterr().out.strip().splitlines()
     heads, (first, second) = club_heads(short=True), club_rows(result, short=True)

@@ -4,22 +4,22 @@ import re
 
 import pytest
 
-from tradestudy.catalogue import DATA, part, parts
+from tradestudy.catalogue import DATA, catalogue_part, catalogue_parts
 from tradestudy.errors import CatalogueError
 from tradestudy.quantities import to_si
 
 KINDS = sorted(path.stem for path in DATA.glob("*.toml"))
-ALL = [(kind, name) for kind in KINDS for name in parts(kind)]
+ALL = [(kind, name) for kind in KINDS for name in catalogue_parts(kind)]
 
 
 @pytest.mark.parametrize(("kind", "name"), ALL)
 def test_every_part_names_its_source(kind, name):
-    assert len(part(kind, name)["source"].split()) >= 2
+    assert len(catalogue_part(kind, name)["source"].split()) >= 2
 
 
 @pytest.mark.parametrize(("kind", "name"), [pair for pair in ALL if pair[0] in ("foams", "coverings", "rods")])
 def test_the_weak_end_is_the_weak_end(kind, name):
-    found = part(kind, name)
+    found = catalogue_part(kind, name)
     weak = {field: value for field, value in found.items() if field.endswith("_pessimistic")}
     for field, value in weak.items():
         assert 0 < value <= found[field.removesuffix("_pessimistic")], field
@@ -36,7 +36,7 @@ TOLD = {  # what the structure needs of each
 
 @pytest.mark.parametrize(("kind", "name"), [pair for pair in ALL if pair[0] in TOLD])
 def test_materials_tell_all_that_the_structure_needs_and_how_far_off_it_may_be(kind, name):
-    found = part(kind, name)
+    found = catalogue_part(kind, name)
     assert TOLD[kind] <= set(found)
     assert re.search(r"\d", found["band"])
     assert found["shear_modulus"] < found["youngs_modulus"]
@@ -46,7 +46,7 @@ def test_materials_tell_all_that_the_structure_needs_and_how_far_off_it_may_be(k
     ("thin", "thick"), [("PET film 25 um", "PET film 38 um"), ("OPP film 38 um", "OPP film 43 um")]
 )
 def test_films_of_one_kind_weigh_by_their_thickness(thin, thick):
-    one, other = part("coverings", thin), part("coverings", thick)
+    one, other = catalogue_part("coverings", thin), catalogue_part("coverings", thick)
     # masses are printed to two or three digits: half of the last is 1.4 % of 35 g/m2
     assert one["areal_mass"] / one["thickness"] == pytest.approx(other["areal_mass"] / other["thickness"], rel=1.5e-2)
 
@@ -54,35 +54,35 @@ def test_films_of_one_kind_weigh_by_their_thickness(thin, thick):
 def test_values_are_si():
     """By hand from the file's own text: 20 kg/m3, 2 MPa, 38 um, 5000 mAh, 30 mohm, 72 g, 50 mm, 5 cm2."""
     foam, film, cell = (
-        part("foams", "EPP 20"),
-        part("coverings", "laminating film 38 um"),
-        part("cells", "21700 5.0 Ah"),
+        catalogue_part("foams", "EPP 20"),
+        catalogue_part("coverings", "laminating film 38 um"),
+        catalogue_part("cells", "21700 5.0 Ah"),
     )
     assert (foam["density"], foam["youngs_modulus"]) == pytest.approx((20.0, 2e6))
     assert film["thickness"] == pytest.approx(38e-6)
     assert (cell["capacity"], cell["resistance"], cell["mass"]) == pytest.approx((18000.0, 0.030, 0.072))
-    nose = part("drag_items", "open camera nose")
+    nose = catalogue_part("drag_items", "open camera nose")
     assert nose["width"] == pytest.approx([0.050, 0.005, 0.200]) and nose["typical_band"][0] == pytest.approx(5e-4)
 
 
 def test_text_that_starts_with_a_number_stays_text_where_it_is_prose():
-    assert part("drag_items", "open camera nose")["source"].startswith("16 cm2 frontal")
+    assert catalogue_part("drag_items", "open camera nose")["source"].startswith("16 cm2 frontal")
 
 
 @pytest.mark.parametrize("name", [name for kind, name in ALL if kind == "foams"])
 def test_foam_moduli_fit_together(name):
     # isotropic: G = E / (2 (1 + nu)) with Poisson's ratio 0 to 0.5
-    foam = part("foams", name)
+    foam = catalogue_part("foams", name)
     assert 2.0 - 1e-9 <= foam["youngs_modulus"] / foam["shear_modulus"] <= 3.0 + 1e-9
 
 
 UNITS_OF_BANDS = {"mass": "g", "power": "W", "drag_area": "cm2"}
 
 
-@pytest.mark.parametrize("name", list(parts("equipment")))
+@pytest.mark.parametrize("name", list(catalogue_parts("equipment")))
 def test_equipment_lies_in_its_own_band(name):
     """Each number lies within the band the file itself gives in words, and at a place on the wing."""
-    found = part("equipment", name)
+    found = catalogue_part("equipment", name)
     kinds = {"mass": "mass", "power": "power", "drag_area": "area"}
     for field, unit in UNITS_OF_BANDS.items():
         band = re.search(rf"([\d.]+) to ([\d.]+) {unit}\b", found["band"])
@@ -98,7 +98,7 @@ def test_equipment_lies_in_its_own_band(name):
 
 def test_a_part_that_is_not_there():
     with pytest.raises(CatalogueError) as raised:
-        part("foams", "EPP 31")
+        catalogue_part("foams", "EPP 31")
     assert str(raised.value).startswith(
         '"EPP 31" is not in the catalogue of foams. Did you mean EPP 30? Known: EPP 20,'
     )

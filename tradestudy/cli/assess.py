@@ -40,8 +40,8 @@ def assess(
                     for design in designs
                 ],
                 handling=[row._asdict() for row in verdicts(result)],
-                ties=result.ties,
-                kept=result.kept,
+                calibration=result.calibration,
+                calibration_notes=result.calibration_notes,
                 sections=result.sections,
             )
         )
@@ -74,7 +74,7 @@ def assess(
     print()
     print("The stock wing, measured and modelled:")
     print_table(["", "measured", "model before", "model after", "", "tied by"], shared.tie_rows(result))
-    for line in result.kept:
+    for line in result.calibration_notes:
         say(line, "  ")
     print()
     print_table(

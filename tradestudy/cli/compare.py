@@ -169,7 +169,7 @@ def _print_keys(changed: list[KeyDifference]) -> None:
 
 
 def _told(path: Path, side: Side) -> dict[str, Any]:
-    from tradestudy.results.json_form import as_plain
+    from tradestudy.results.json_form import json_data
 
     design = side.design
     return {
@@ -177,6 +177,6 @@ def _told(path: Path, side: Side) -> dict[str, Any]:
         "study": side.result.study_name,
         "command": side.result.command,
         **design.summary(),
-        "variables": as_plain(design.variables),
-        "limits": as_plain(design.limits),
+        "variables": json_data(design.variables),
+        "limits": json_data(design.limits),
     }

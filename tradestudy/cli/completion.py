@@ -50,9 +50,9 @@ def quantities(incomplete: str) -> Offers:
 
 def axes(incomplete: str) -> Offers:
     """Offer the axes of a grid, each with the sign that its values follow."""
-    from tradestudy.quantities.asked import COUNTED, MEASURED, PROPELLER
+    from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS
 
-    units = {name: each.unit for name, each in MEASURED.items()} | dict.fromkeys([*COUNTED, PROPELLER], "")
+    units = {name: each.unit for name, each in QUANTITY_INPUTS.items()} | dict.fromkeys([*COUNT_INPUTS, PROPELLER_INPUT], "")
     return _words(
         incomplete, {f"{name}=": f"first:last:step or a,b,c{unit and f' in {unit}'}" for name, unit in units.items()}
     )

@@ -14,7 +14,7 @@ from .app import CAUTION, Anyway, AsJson, FittedFile, OutFolder, StudyPath, prin
 if TYPE_CHECKING:
     from tradestudy.commands.work import Work
     from tradestudy.results.design import Design
-    from tradestudy.results.flown import Curves
+    from tradestudy.results.flight import Curves
     from tradestudy.results.result import Result
 
 COLUMNS = {
@@ -195,7 +195,7 @@ def _document(result: Result, anyway: bool) -> dict[str, Any]:
                 "pilot_card": None if is_withheld(design, anyway) else design.pilot_card,
                 "lines": card_lines(result, design, anyway),
                 "watts": design.watts,
-                "watts_flat_out": design.watts_flat_out,
+                "full_throttle_watts": design.full_throttle_watts,
                 "mission": design.mission,
                 "drag_breakdown": design.drag_breakdown,
                 "rows": speed_rows(design.curves),

@@ -30,14 +30,14 @@ def fit(
 ) -> None:
     """Fit the model to measurements; say what they tell, and what to measure next."""
     from tradestudy.commands.fit import fit_of
-    from tradestudy.files import write_whole
+    from tradestudy.files import write_atomically
     from tradestudy.report.figures.fit import save_fit
 
     with shared.progress() as tell:
         found = fit_of(study, measurements, logs or [], tell)
         if output:
             shared.writable(output.parent)
-            write_whole(output, found.overlay.encode("utf-8"))
+            write_atomically(output, found.overlay.encode("utf-8"))
         if out:
             shared.writable(out)
             save_fit(found.told, out)

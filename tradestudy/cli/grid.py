@@ -10,7 +10,7 @@ from typing import Annotated, Any
 import typer
 
 from tradestudy.errors import CommandError, near_match
-from tradestudy.quantities.asked import COUNTED, MEASURED, PROPELLER
+from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS
 
 from . import shared
 from .app import CAUTION, AsJson, FittedFile, OutFolder, StudyPath, print_table, say
@@ -104,7 +104,7 @@ def print_answer(result: Any) -> None:
 
 def save(result: Any, folder: Path) -> list[Path]:
     """Write table, JSON and map of a grid, each file whole. Raises CommandError if that cannot be."""
-    from tradestudy.files import write_whole
+    from tradestudy.files import write_atomically
     from tradestudy.report.figures.all_figures import save_figure
     from tradestudy.report.figures.grid_map import grid_map
     from tradestudy.report.tables import grid_table
@@ -112,8 +112,8 @@ def save(result: Any, folder: Path) -> list[Path]:
     name = "grid_" + "_".join(axis.name for axis in result.axes)
     try:
         written = [
-            write_whole(folder / f"{name}.json", result.to_json().encode("utf-8")),
-            write_whole(folder / f"{name}.csv", grid_table(result).encode("utf-8")),
+            write_atomically(folder / f"{name}.json", result.to_json().encode("utf-8")),
+            write_atomically(folder / f"{name}.csv", grid_table(result).encode("utf-8")),
         ]
         return written + save_figure(grid_map(result), folder / "figures" / name)
     except OSError as error:
@@ -122,7 +122,7 @@ def save(result: Any, folder: Path) -> list[Path]:
 
 def read_axes(words: list[str]) -> dict[str, list[Any]]:
     """Return the values (SI) of every axis written as ``name=first:last:step`` or ``name=a,b,c``."""
-    known = [*MEASURED, *COUNTED, PROPELLER]
+    known = [*QUANTITY_INPUTS, *COUNT_INPUTS, PROPELLER_INPUT]
     found: dict[str, list[Any]] = {}
     for each in words:
         name, equals, text = each.partition("=")
@@ -141,7 +141,7 @@ def read_axes(words: list[str]) -> dict[str, list[Any]]:
 
 def values_of(name: str, text: str) -> list[Any]:
     """Return the values (SI) of one axis. Raises CommandError where they cannot be read."""
-    if name == PROPELLER:
+    if name == PROPELLER_INPUT:
         from tradestudy.study.schema.key_types import propeller_lengths
 
         sizes = [size.strip() for size in text.split(",")]
@@ -152,12 +152,12 @@ def values_of(name: str, text: str) -> list[Any]:
                 raise CommandError(f"propeller={text}: {error}") from None
         return sizes
     numbers, unit = split_unit(name, text)
-    if name in COUNTED:
-        least, most = COUNTED[name].least, COUNTED[name].most
+    if name in COUNT_INPUTS:
+        least, most = COUNT_INPUTS[name].least, COUNT_INPUTS[name].most
         if any(number != int(number) or not least <= number <= most for number in numbers):
             raise CommandError(f"{name}={text}: whole numbers from {least} to {most} are wanted.")
         return [int(number) for number in numbers]
-    known = MEASURED[name]
+    known = QUANTITY_INPUTS[name]
     try:
         found = [known.read(f"{number!r} {unit or known.unit}") for number in numbers]
     except ValueError as error:

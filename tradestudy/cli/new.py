@@ -305,9 +305,9 @@ def _quoted(word: str) -> str:
 
 
 def _write(file: Path, text: str) -> None:
-    from tradestudy.files import write_whole
+    from tradestudy.files import write_atomically
 
     try:
-        write_whole(file, text.encode("utf-8"))
+        write_atomically(file, text.encode("utf-8"))
     except OSError as error:
         raise CommandError(f"{file} cannot be written: {error.strerror}.") from None

@@ -40,7 +40,7 @@ def optimise(
                 active_limits=best.active_limits if best else [],
                 conflict=result.conflict,
                 solved=result.solved,
-                left_out=result.left_out,
+                pruned=result.pruned,
                 robust=result.robust,
                 alternatives=[design.summary() for design in result.alternatives],
                 prices=result.prices,

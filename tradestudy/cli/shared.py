@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 import typer
 
 from tradestudy.commands.requested_wing import wanted
-from tradestudy.errors import CommandError, LimitsBroken
+from tradestudy.errors import CommandError, LimitsViolated
 
 from .app import FittedFile, OutFolder, given_together, print_table, say
 from .completion import with_unit
@@ -256,12 +256,12 @@ def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Pa
 
 
 def refuse(result: Result, anyway: bool, what: str, study: Path, fitted: Path | None = None) -> None:
-    """Raise LimitsBroken where the wing proposed breaks a limit, unless asked for anyway. ``what`` there is not."""
+    """Raise LimitsViolated where the wing proposed breaks a limit, unless asked for anyway. ``what`` there is not."""
     from tradestudy.report.words.phrases import stretched_wing
     from tradestudy.report.words.violated_limits import refusal, violated_limits
 
     if violated_limits(stretched_wing(result)) and not anyway:
-        raise LimitsBroken(refusal(result, what, f"{study}{f' --fitted {fitted}' if fitted else ''}"))
+        raise LimitsViolated(refusal(result, what, f"{study}{f' --fitted {fitted}' if fitted else ''}"))
 
 
 def write_build_sheet(
@@ -269,15 +269,15 @@ def write_build_sheet(
 ) -> list[Path]:
     """Write the build sheet and its templates; ``beside``: with the result they were drawn from. Raises CommandError.
 
-    Nothing where the result has no wing to build. Raises LimitsBroken where it breaks a limit, unless ``anyway``.
+    Nothing where the result has no wing to build. Raises LimitsViolated where it breaks a limit, unless ``anyway``.
     """
-    from tradestudy.files import write_whole
+    from tradestudy.files import write_atomically
     from tradestudy.report.build_sheet.sheet import save_build_sheet
 
     try:
         written = save_build_sheet(result, folder, paper, with_dxf, anyway)
         if written and beside:
-            written.append(write_whole(folder / "build_sheet.json", result.to_json().encode("utf-8")))
+            written.append(write_atomically(folder / "build_sheet.json", result.to_json().encode("utf-8")))
     except OSError as error:
         raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
     return written
@@ -359,16 +359,16 @@ def print_slack(result: Result) -> None:
 
 def document(result: Result, **parts: Any) -> dict[str, Any]:
     """Return what a command prints as JSON: who asked what, and the parts it answers with."""
-    from tradestudy.results.json_form import as_plain
+    from tradestudy.results.json_form import json_data
 
-    return as_plain(
+    return json_data(
         {
             "study": result.study_name,
             "command": result.command,
             "success": result.success,
             "message": result.message,
             **parts,
-            "set_aside": result.set_aside,
+            "excluded": result.excluded,
             "notes": result.notes,
         }
     )
@@ -382,7 +382,7 @@ def print_first_screen(result: Result) -> None:
         say(f"{result.message}\nWhat follows is the wing that comes nearest.\n")
     print_table(["", ""], first_screen(result))
     print()
-    for reason in result.set_aside:
+    for reason in result.excluded:
         say(f"Set aside: {reason}.")
     design = result.recommended or result.best
     for line in design.flags if design else []:
@@ -427,5 +427,5 @@ def tie_rows(result: Result) -> list[tuple[str, ...]]:
 
     numbers = ("measured", "before", "after")
     return [
-        (tie.what, *(number_text(getattr(tie, name), 1) for name in numbers), tie.unit, tie.how) for tie in result.ties
+        (tie.what, *(number_text(getattr(tie, name), 1) for name in numbers), tie.unit, tie.how) for tie in result.calibration
     ]

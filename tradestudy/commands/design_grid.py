@@ -16,7 +16,7 @@ from tradestudy.aircraft.model.evaluation import WING_SHAPE, evaluate, many_desi
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, pack_fault
 from tradestudy.errors import CommandError
 from tradestudy.quantities import at_edge, in_unit
-from tradestudy.quantities.asked import MEASURED, words_and_unit
+from tradestudy.quantities.design_inputs import QUANTITY_INPUTS, words_and_unit
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.grid_result import GridAxis, GridResult
 from tradestudy.search.engines.processes import Lost, completed
@@ -60,7 +60,7 @@ class Chunk(NamedTuple):
 
 
 def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = False) -> GridResult:
-    """Return every design of a grid: ``axes`` maps one to three names of `quantities.asked` to their values, SI.
+    """Return every design of a grid: ``axes`` maps one to three names of `quantities.design_inputs` to their values, SI.
 
     Other variables are as ``wanted`` says, else as on the stock wing, at the cruise speed that serves best; with
     ``best`` they are searched again at every point. Raises CommandError for what this study cannot vary.
@@ -116,7 +116,7 @@ def refuse(work: Work, axes: dict[str, list[Any]]) -> None:
 
 
 def _edge(name: str, value: Any) -> Any:
-    return value if isinstance(value, (str, int)) else round(MEASURED[name].told(value), 6)
+    return value if isinstance(value, (str, int)) else round(QUANTITY_INPUTS[name].told(value), 6)
 
 
 def _at(work: Work, start: Point, values: dict[str, Any]) -> Point:

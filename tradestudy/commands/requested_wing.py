@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from tradestudy.errors import CommandError, near_match
-from tradestudy.quantities.asked import COUNTED, MEASURED, PROPELLER
+from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS
 
 
 @dataclass(frozen=True)
@@ -40,24 +40,24 @@ def wanted(asked: dict[str, Any], called: Callable[[str], str] = str) -> Wanted:
         read[name] = value
         if value is None:
             continue
-        if name in COUNTED:
-            least, most = COUNTED[name].least, COUNTED[name].most
+        if name in COUNT_INPUTS:
+            least, most = COUNT_INPUTS[name].least, COUNT_INPUTS[name].most
             if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
                 raise CommandError(f"{called(name)} is {value}; a whole number from {least} to {most} is wanted.")
             continue
         if not isinstance(value, str):
-            example = "10x6" if name == PROPELLER else f"{value} {MEASURED[name].unit}"
+            example = "10x6" if name == PROPELLER_INPUT else f"{value} {QUANTITY_INPUTS[name].unit}"
             raise CommandError(f'{called(name)} is {value}; text is wanted, with its unit, such as "{example}".')
-        if name == PROPELLER:
+        if name == PROPELLER_INPUT:
             try:
                 propeller_lengths(value)
             except ValueError as error:
                 raise CommandError(f"{called(name)} {error}") from None
             continue
         try:
-            read[name] = MEASURED[name].read(value)
+            read[name] = QUANTITY_INPUTS[name].read(value)
         except ValueError as error:
             raise CommandError(f"{called(name)} {error}.") from None
-        if not MEASURED[name].can_be(read[name]):
+        if not QUANTITY_INPUTS[name].can_be(read[name]):
             raise CommandError(f'{called(name)} "{value}" is beyond what these wings can be.')
     return Wanted(**read)

@@ -25,12 +25,12 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
 from tradestudy.aircraft.workshop.shopping import shopping_list
 from tradestudy.errors import CommandError, RunFailed
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
-from tradestudy.quantities.objectives import TRADED, WEIGHT, of_purpose, pair
+from tradestudy.quantities.objectives import TRADED, WEIGHT, purpose_quantity, traded_pair
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.design import Design
 from tradestudy.results.inputs import Assumed
 from tradestudy.results.result import Result
-from tradestudy.results.trade import LeftOut, Purposes, Quantity, Robust, Sureness, Traded
+from tradestudy.results.trade import FrontAxes, FrontAxis, LimitConfidence, PrunedChoice, Purposes, RobustComparison
 from tradestudy.search import branch_and_bound, conflicts, front, optimum, span_trade
 from tradestudy.search.engines.cluster import open_engine
 from tradestudy.search.engines.record import Record
@@ -110,11 +110,11 @@ class Work:
                 for used in study.defaults_used
             ],
             stock=self.stock(),
-            set_aside=list(self.space.set_aside),
+            excluded=list(self.space.set_aside),
             notes=[*self.anchor.flags, *pack_notes(study), *scatter_notes(study)],
             sources=sources_used(study),
-            ties=list(self.anchor.calibration),
-            kept=list(self.anchor.not_measured),
+            calibration=list(self.anchor.calibration),
+            calibration_notes=list(self.anchor.not_measured),
             purposes=purposes(study),
             sections=section_facts(study, stock_wing(study)),
         )
@@ -242,7 +242,7 @@ def assess(work: Work, wanted: Wanted) -> Result:
 def optimise(work: Work) -> Result:
     """Return the best design, its alternatives and, where nothing fits, what conflicts.
 
-    Choices that a bound proves to be behind the alternatives are not searched; `Result.left_out` names them.
+    Choices that a bound proves to be behind the alternatives are not searched; `Result.pruned` names them.
     """
     ranked = work.foremost()
     first = ranked[0]
@@ -251,7 +251,7 @@ def optimise(work: Work) -> Result:
     work.tell("looking at the best design in full")
     others = [work.design(answer, "alternative") for answer in ranked[1 : 1 + ALTERNATIVES] if answer.feasible]
     result = replace(
-        work.base(), best=work.design(first, "best"), alternatives=others, solved=len(ranked), left_out=left_out(work)
+        work.base(), best=work.design(first, "best"), alternatives=others, solved=len(ranked), pruned=left_out(work)
     )
     if not first.feasible:
         work.tell("looking for the limits that conflict, and how far each would have to give")
@@ -260,7 +260,7 @@ def optimise(work: Work) -> Result:
         return replace(result, conflict=lines + missed)
     return replace(
         result,
-        set_aside=[*result.set_aside, *not_possible(work, ranked)],
+        excluded=[*result.excluded, *not_possible(work, ranked)],
         prices=prices(work.space, first, work.ranking.of),
     )
 
@@ -274,7 +274,7 @@ def robust(work: Work, chance: float) -> Result:
     if result.conflict or result.best is None:
         return result
     found = surest.robust(work.space, work.foremost()[0], chance, work.tell)
-    told = Robust(
+    told = RobustComparison(
         round(in_unit(chance, "%"), 4),
         found.rounds,
         found.reached,
@@ -292,25 +292,25 @@ def robust(work: Work, chance: float) -> Result:
     )
 
 
-def _sureness(work: Work, look: surest.Look) -> Sureness:
+def _sureness(work: Work, look: surest.Look) -> LimitConfidence:
     name, share = look.least_sure
     words = {limit.name: limit.words for limit in work.space.limits(look.answer.choice)}
     told = at_edge(auw_g=look.answer.all_up_mass, span_mm=look.answer.traded["span"])
-    return Sureness(
+    return LimitConfidence(
         words=look.answer.choice.words,
         **rounded(told, 4),
         gain=edge_gain(work.space, look.answer.gain),
         low=edge_gain(work.space, look.low),
-        least_sure=name,
-        least_sure_words=words[name],
-        least_sure_pct=round(in_unit(share, "%"), 2),
-        holds={limit: round(held, 4) for limit, held in look.spread.holds.items()},
+        least_certain_limit=name,
+        least_certain_limit_words=words[name],
+        least_certain_limit_pct=round(in_unit(share, "%"), 2),
+        met_share={limit: round(held, 4) for limit, held in look.spread.holds.items()},
     )
 
 
-def left_out(work: Work) -> list[LeftOut]:
+def left_out(work: Work) -> list[PrunedChoice]:
     """Return the choices that were not searched because no rods of theirs could do."""
-    return [LeftOut(choice.words, edge_gain(work.space, bound)) for choice, bound in work.ranking.left_out.items()]
+    return [PrunedChoice(choice.words, edge_gain(work.space, bound)) for choice, bound in work.ranking.left_out.items()]
 
 
 def conflict(work: Work, answer: Answer) -> list[str]:
@@ -339,7 +339,7 @@ def stretch(work: Work) -> Result:
     if result.conflict:
         return result
     ranked = work.ranked()
-    result = replace(result, solved=len(ranked), left_out=left_out(work))
+    result = replace(result, solved=len(ranked), pruned=left_out(work))
     trade = span_trade.span_trade(work.space, ranked, work.tell)
     band = span_trade.flat_band(work.space, ranked[0], trade)
     held = {"extension": 0.5 * (from_edge("span_mm", band.span_mm) - work.anchor.data.layout.stock.span)}
@@ -365,14 +365,14 @@ def traded(
     ``of`` is what the study wants most of unless named, and ``points`` about how many wings the front shows.
     Raises CommandError for names of no quantity, or of no pair.
     """
-    own = of_purpose(work.study.fly.purpose)
-    of, against = pair(of or own, against)
+    own = purpose_quantity(work.study.fly.purpose)
+    of, against = traded_pair(of or own, against)
     result = result or optimise(work)
     if result.conflict:
         return result
     ranked = work.ranked() if of == own else branch_and_bound.Ranking(work.space, work.tell, of).whole()
     line = front.traded_line(work.space, ranked, of, against, work.tell, points)
-    told = Traded(Quantity(**TRADED[of].told()), Quantity(**TRADED[against].told()), front.knee(line, of, against))
+    told = FrontAxes(FrontAxis(**TRADED[of].told()), FrontAxis(**TRADED[against].told()), front.knee(line, of, against))
     return replace(
         result,
         front=[work.design(answer, "knee" if index == told.knee else "front") for index, answer in enumerate(line)],
@@ -420,7 +420,7 @@ def with_worth(work: Work, result: Result) -> Result:
     rows, uncertainty, varied = input_worth.worth(
         work.study, work.anchor, choice_of(design), variables_of(design), work.tell
     )
-    return replace(result, worth=rows, uncertainty=uncertainty, spread=spread(varied).told())
+    return replace(result, input_effects=rows, uncertainty=uncertainty, spread=spread(varied).told())
 
 
 def with_compared(work: Work, result: Result) -> Result:

@@ -16,7 +16,7 @@ STUDY, STOCK, PRACTICE, MAKER = "the study", "the stock wing", "common practice"
 AT_LEAST, AT_MOST = +1, -1
 
 
-class ByKey(NamedTuple):
+class KeyBound(NamedTuple):
     """A bound that stands under a key of the study; without a value there, there is no such limit."""
 
     key: str
@@ -24,14 +24,14 @@ class ByKey(NamedTuple):
     assumed: str = ""  # and where its value was assumed
 
 
-class ShareOfStock(NamedTuple):
+class StockShareBound(NamedTuple):
     """A bound that is a share of what the stock wing has; no limit where that has none."""
 
     stock: str  # of `StockReference`
     share: str  # key of the study that says which
 
 
-class Fixed(NamedTuple):
+class FixedBound(NamedTuple):
     """A bound that is the same for every study."""
 
     bound: float
@@ -40,7 +40,7 @@ class Fixed(NamedTuple):
     assumed: str = ""  # where it comes from, if the value of that key was assumed
 
 
-class Worked(NamedTuple):
+class ComputedBound(NamedTuple):
     """A bound that the aircraft works out: name of the rule in `aircraft.model.limit_bounds.WORKED_OUT`."""
 
     rule: str
@@ -74,7 +74,7 @@ class LimitDeclaration:
     words: str
     output: str
     sense: int
-    bound: ByKey | ShareOfStock | Fixed | Worked
+    bound: KeyBound | StockShareBound | FixedBound | ComputedBound
     step: Step
     scale: float = 0.0
     condition: str = ""
@@ -113,7 +113,7 @@ def _strength(condition: str, report: str) -> LimitDeclaration:
         f"strength used in the {condition.replace('_', ' ')}",
         "utilisation",
         AT_MOST,
-        Worked("utilisation"),
+        ComputedBound("utilisation"),
         Step(0.01, "1 % more of its strength used"),
         condition=condition,
         report=f"strength used in a {report}",
@@ -126,7 +126,7 @@ def _of_stock(name: str, words: str, share: str, step: str) -> LimitDeclaration:
         words,
         name,
         AT_LEAST,
-        ShareOfStock(name, share),
+        StockShareBound(name, share),
         Step(0.01, f"1 % of the stock wing's {step} less", of_scale=True),
     )
 
@@ -139,7 +139,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "elevon in cruise, trailing edge up",
             "elevon",
             AT_LEAST,
-            Worked("elevon"),
+            ComputedBound("elevon"),
             Step(to_si(1, "deg", "angle"), "1 deg more elevon in cruise"),
             scale=0.1,
             condition="cruise",
@@ -153,7 +153,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "elevon in cruise, trailing edge down",
             "elevon",
             AT_MOST,
-            Worked("elevon"),
+            ComputedBound("elevon"),
             Step(to_si(1, "deg", "angle"), "1 deg more elevon in cruise"),
             scale=0.1,
             condition="cruise",
@@ -165,7 +165,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "cruise at 1.3 times stall",
             "stall_margin",
             AT_LEAST,
-            Fixed(0.0, PRACTICE),
+            FixedBound(0.0, PRACTICE),
             Step(0.05, "cruise at 1.25 instead of 1.3 times stall"),
             scale=1.0,
             condition="slow",
@@ -178,7 +178,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "stall speed",
             "stall_margin",
             AT_LEAST,
-            Worked("slowest_flight"),
+            ComputedBound("slowest_flight"),
             Step(to_si(1, "km/h", "speed"), "1 km/h more stall speed"),
             scale=1.0,
             condition="launch",
@@ -193,7 +193,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "strength in a pull-up",
             "failure_load_factor",
             AT_LEAST,
-            Worked("strength"),
+            ComputedBound("strength"),
             Step(0.1, "breaking 0.1 g earlier in a pull-up"),
             condition="pull_up",
             report="load factor at which it breaks in a pull-up",
@@ -204,7 +204,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "tip deflection in a pull-up",
             "deflection_share",
             AT_MOST,
-            Worked("bend"),
+            ComputedBound("bend"),
             Step(0.001, "tips that bend 0.1 % of the half span more in a pull-up"),
             condition="pull_up",
             report="bend of the tips in a pull-up",
@@ -215,7 +215,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "climb at full throttle",
             "climb_speed",
             AT_LEAST,
-            ByKey("limits.climb", STUDY, PRACTICE),
+            KeyBound("limits.climb", STUDY, PRACTICE),
             Step(0.1, "0.1 m/s less climb"),
             scale=5.0,
         ),
@@ -224,7 +224,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "full-throttle speed against never-exceed speed",
             "surplus_thrust",
             AT_MOST,
-            Fixed(
+            FixedBound(
                 0.0, "never-exceed speed over 1.2", "fly.never_exceed_speed", "never-exceed speed, assumed, over 1.2"
             ),
             Step(to_si(1, "km/h", "speed"), "1 km/h more top speed"),
@@ -239,7 +239,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "throttle left at the end of the flight",
             "end_throttle",
             AT_MOST,
-            ByKey("controller.throttle_cap", *["full throttle is all there is"] * 2),
+            KeyBound("controller.throttle_cap", *["full throttle is all there is"] * 2),
             Step(0.01, "1 % more throttle at the end of the flight"),
             scale=1.0,
             report="throttle needed at the end of the flight",
@@ -249,7 +249,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "cell current at the end of the flight",
             "end_current",
             AT_MOST,
-            Worked("cell_current"),
+            ComputedBound("cell_current"),
             Step(1.0, "1 A more out of the cells at the end of the flight"),
         ),
         LimitDeclaration(
@@ -257,7 +257,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "pack voltage at the end of the flight",
             "end_voltage",
             AT_LEAST,
-            Worked("cell_voltage"),
+            ComputedBound("cell_voltage"),
             Step(0.1, "0.1 V less at the end of the flight"),
         ),
         LimitDeclaration(
@@ -265,7 +265,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "motor current at full throttle",
             "full_throttle_motor_current",
             AT_MOST,
-            ByKey("motor.maximum_current"),
+            KeyBound("motor.maximum_current"),
             Step(1.0, "1 A more at full throttle"),
             hangs_on_parts=True,
         ),
@@ -274,7 +274,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "controller current at full throttle",
             "full_throttle_motor_current",
             AT_MOST,
-            ByKey("controller.maximum_current"),
+            KeyBound("controller.maximum_current"),
             Step(1.0, "1 A more at full throttle"),
             hangs_on_parts=True,
         ),
@@ -283,7 +283,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "cell current at full throttle",
             "full_throttle_current",
             AT_MOST,
-            Worked("cell_current"),
+            ComputedBound("cell_current"),
             Step(1.0, "1 A more out of the cells at full throttle"),
             hangs_on_parts=True,
         ),
@@ -297,7 +297,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "roll control left",
             "roll_control",
             AT_LEAST,
-            Worked("control"),
+            ComputedBound("control"),
             Step(0.01, "1 % less roll control left by twist"),
             scale=1.0,
             words_vary=True,
@@ -307,7 +307,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "pitch control left",
             "pitch_control",
             AT_LEAST,
-            Worked("control"),
+            ComputedBound("control"),
             Step(0.01, "1 % less pitch control left by twist"),
             scale=1.0,
             words_vary=True,
@@ -317,7 +317,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "how near it is to twisting off at the never-exceed speed",
             "twist_off_share",
             AT_MOST,
-            Worked("twist_off"),
+            ComputedBound("twist_off"),
             Step(0.01, "1 % nearer to twisting off"),
             scale=1.0,
         ),
@@ -328,7 +328,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "flying weight",
             "all_up_mass",
             AT_MOST,
-            ByKey("limits.flying_weight", STUDY, STUDY),
+            KeyBound("limits.flying_weight", STUDY, STUDY),
             Step(to_si(10, "g", "mass"), "10 g more flying weight"),
         ),
         LimitDeclaration(
@@ -336,7 +336,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "pack against the front of its bay",
             "pack_position",
             AT_LEAST,
-            Worked("pack"),
+            ComputedBound("pack"),
             Step(to_si(10, "mm", "length"), "10 mm more bay for the pack"),
             scale=0.05,
             conflict="place of the pack behind the nose",
@@ -346,7 +346,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             "pack against the back of its bay",
             "pack_position",
             AT_MOST,
-            Worked("pack"),
+            ComputedBound("pack"),
             Step(to_si(10, "mm", "length"), "10 mm more bay for the pack"),
             scale=0.05,
             conflict="place of the pack behind the nose",

@@ -47,7 +47,7 @@ PURPOSES = {
 
 
 @dataclass(frozen=True)
-class Traded:
+class TradeQuantity:
     """One quantity: an ``output`` of the model, or a variable, divided by output ``per``.
 
     ``scale`` is its size on these wings, SI. ``number`` is its name among the numbers of a design. ``condition``: of an
@@ -86,32 +86,32 @@ class Traded:
         return {"number": self.number, "words": self.words, "unit": self.quantity.behind, "sense": self.sense}
 
 
-def _wanted(purpose: str) -> Traded:
+def _wanted(purpose: str) -> TradeQuantity:
     known = PURPOSES[purpose]
-    return Traded(known.output, known.scale, known.number)
+    return TradeQuantity(known.output, known.scale, known.number)
 
 
 TRADED = {
     "range": _wanted("distance"),
     "radius": _wanted("out_and_home"),
     "usual_flight": _wanted("usual_flight"),
-    "cruise_speed": Traded("cruise_speed", 10.0, VARIABLES["cruise_speed"].key),
-    "failure_load_factor": Traded("failure_load_factor", 10.0, "failure_load_factor", condition="pull_up"),
-    "climb": Traded("climb_speed", 5.0, "climb_ms"),
-    "flying_weight": Traded("all_up_mass", 1.0, "auw_g"),
-    "span": Traded("span", 1.0, "span_mm"),
-    "wing_loading": Traded("all_up_mass", 5.0, "wing_loading_g_dm2", per="area"),
-    "pack_energy": Traded("pack_mass", 0.5, "pack_energy_wh", stands_for=True),
+    "cruise_speed": TradeQuantity("cruise_speed", 10.0, VARIABLES["cruise_speed"].key),
+    "failure_load_factor": TradeQuantity("failure_load_factor", 10.0, "failure_load_factor", condition="pull_up"),
+    "climb": TradeQuantity("climb_speed", 5.0, "climb_ms"),
+    "flying_weight": TradeQuantity("all_up_mass", 1.0, "auw_g"),
+    "span": TradeQuantity("span", 1.0, "span_mm"),
+    "wing_loading": TradeQuantity("all_up_mass", 5.0, "wing_loading_g_dm2", per="area"),
+    "pack_energy": TradeQuantity("pack_mass", 0.5, "pack_energy_wh", stands_for=True),
 }
 WEIGHT = "flying_weight"
 
 
-def of_purpose(purpose: str) -> str:
+def purpose_quantity(purpose: str) -> str:
     """Return the name of the quantity that a study's purpose wants most of."""
     return next(name for name, each in TRADED.items() if each.output == PURPOSES[purpose].output)
 
 
-def pair(of: str, against: str) -> tuple[str, str]:
+def traded_pair(of: str, against: str) -> tuple[str, str]:
     """Return both names as they stand in `TRADED`. Raises CommandError for names that are not there, or are no pair."""
     found = []
     for option, asked in (("--of", of), ("--against", against)):

@@ -57,7 +57,7 @@ class Quantity:
 
 
 # What is told of every design, in the order of a report's table.
-NUMBERS = (
+DESIGN_QUANTITIES = (
     Quantity("span_mm", "Span", 0, label="span", better=-1),
     Quantity("area_dm2", "Wing area", 1),
     Quantity("sweep_deg", "Sweep of the leading edge", 1),
@@ -118,8 +118,8 @@ NUMBERS = (
     Quantity("roll_reversal_weak_kmh", "and with the film loose at", 0),
     Quantity("pitch_reversal_kmh", "Pitch control is gone at", 0),
     Quantity("twist_off_kmh", "Twist-off speed, none found up to 360 km/h where empty", 0),
-    Quantity("swing_hz", "A wing held at its root swings", 1, shown="times a second"),
-    Quantity("second_swing_hz", "and next, bend and twist mixed", 1, shown="times a second"),
+    Quantity("natural_frequency_hz", "A wing held at its root swings", 1, shown="times a second"),
+    Quantity("second_natural_frequency_hz", "and next, bend and twist mixed", 1, shown="times a second"),
     Quantity("flutter_low_kmh", "Flutter may come as early as", 0),
     Quantity("flutter_kmh", "Flutter is likely at", 0),
     Quantity("flutter_high_kmh", "or as late as", 0),
@@ -161,9 +161,9 @@ NUMBERS = (
     Quantity("servo_needed_ncm", "What it should have for full elevon at top speed, reserve included", 0),
     Quantity("servo_speed_kmh", "It holds full elevon, with that reserve, up to", 0),
     Quantity("hinge_moment_ncm", "Moment of the air about the hinge, full elevon at top speed", 0),
-    Quantity("elevon_held_pct", "Elevon left of what is asked at top speed, by the linkage's give", 0),
+    Quantity("elevon_left_pct", "Elevon left of what is asked at top speed, by the linkage's give", 0),
     Quantity("elevon_play_deg", "Free play of the elevon, end to end", 1),
-    Quantity("elevon_swing_hz", "An elevon on its linkage swings", 0, shown="times a second"),
+    Quantity("elevon_natural_frequency_hz", "An elevon on its linkage swings", 0, shown="times a second"),
     Quantity("elevon_unbalance_gcm", "Weight of an elevon behind its hinge, times its arm", 0),
     Quantity(
         "failure_load_factor",
@@ -180,14 +180,14 @@ NUMBERS = (
     Quantity("tip_deflection_mm", "Rise of the tips in a pull-up", 0),
 )
 # What the model works out and limits tell, but no table of a design holds.
-ONLY_LIMITED = (
+LIMIT_QUANTITIES = (
     Quantity("deflection_share_pct", output="deflection_share"),
     Quantity("utilisation_pct", output="utilisation"),
     Quantity("end_throttle_pct", output="end_throttle"),
     Quantity("end_voltage_v", output="end_voltage"),
     Quantity("full_throttle_motor_current_a", output="full_throttle_motor_current"),
 )
-QUANTITIES: dict[str, Quantity] = {each.key: each for each in (*NUMBERS, *ONLY_LIMITED)}
+QUANTITIES: dict[str, Quantity] = {each.key: each for each in (*DESIGN_QUANTITIES, *LIMIT_QUANTITIES)}
 BY_OUTPUT: dict[str, Quantity] = {each.output: each for each in QUANTITIES.values() if each.output}
 
 

@@ -166,17 +166,17 @@ def from_si(value, unit: str, kind: str):
     return (value - offset) / factor
 
 
-def figure(value, unit: str, decimals: int = 0) -> str:
+def format_in_unit(value, unit: str, decimals: int = 0) -> str:
     """Return an SI value in ``unit`` as the text of a number: ``figure(0.0125, "mm", 1)`` is 12.5."""
     return f"{in_unit(value, unit):.{decimals}f}"
 
 
 def with_unit(value, unit: str, decimals: int = 0) -> str:
     """Return an SI value with its unit, as a sentence tells it: ``with_unit(10.0, "km/h")`` is 36 km/h."""
-    return f"{figure(value, unit, decimals)} {unit}"
+    return f"{format_in_unit(value, unit, decimals)} {unit}"
 
 
-def short(value, unit: str, digits: int = 6) -> str:
+def short_text(value, unit: str, digits: int = 6) -> str:
     """Return an SI value with its unit and no more digits than it has: ``short(0.0125, "mm")`` is 12.5 mm."""
     return f"{in_unit(value, unit):.{digits}g} {unit}"
 

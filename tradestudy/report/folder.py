@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 from tradestudy.errors import CommandError
-from tradestudy.files import write_whole
+from tradestudy.files import write_atomically
 from tradestudy.results.result import Result
 
 
@@ -25,11 +25,11 @@ def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -
     folder = Path(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        written = [write_whole(folder / "summary.json", result.to_json().encode("utf-8"))]
+        written = [write_atomically(folder / "summary.json", result.to_json().encode("utf-8"))]
         written += save_tables(result, folder)
-        written.append(write_whole(folder / "pilot_card.txt", all_cards(result, anyway).encode("utf-8")))
+        written.append(write_atomically(folder / "pilot_card.txt", all_cards(result, anyway).encode("utf-8")))
         written += save_all(result, folder / "figures")
-        written.append(write_whole(folder / "report.html", page(result, anyway).encode("utf-8")))
+        written.append(write_atomically(folder / "report.html", page(result, anyway).encode("utf-8")))
     except OSError as error:
         raise CommandError(f"Cannot write into {folder}: {error.strerror or error}.") from error
     return written

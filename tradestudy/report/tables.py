@@ -8,11 +8,11 @@ from io import StringIO
 from pathlib import Path
 from typing import Any
 
-from tradestudy.files import write_whole
+from tradestudy.files import write_atomically
 from tradestudy.report.words.phrases import stopping_limits, stretched_wing
 from tradestudy.results.design import Design
 from tradestudy.results.grid_result import GridResult
-from tradestudy.results.json_form import as_plain
+from tradestudy.results.json_form import json_data
 from tradestudy.results.numbers import KEYS
 from tradestudy.results.result import Result
 
@@ -82,7 +82,7 @@ def drag(result: Result) -> str | None:
 
 def watts(result: Result) -> str | None:
     """Return where the cells' power goes in both wings at cruise, and flat out where that is known."""
-    flat_out = {name: design.watts_flat_out for name, design in _both(result) if design.watts_flat_out}
+    flat_out = {name: design.full_throttle_watts for name, design in _both(result) if design.full_throttle_watts}
     return _parts(
         result,
         "watts",
@@ -96,7 +96,7 @@ def mission(result: Result) -> str | None:
     """Return each part of the mission as both wings fly it."""
     return _rows(
         [
-            {"wing": name} | as_plain(row)
+            {"wing": name} | json_data(row)
             for name, design in _both(result)
             if design.mission
             for row in design.mission.parts
@@ -106,7 +106,7 @@ def mission(result: Result) -> str | None:
 
 def parts_compared(result: Result) -> str | None:
     """Return one row for each combination of propeller, motor and pack."""
-    return _rows(as_plain(result.compared))
+    return _rows(json_data(result.compared))
 
 
 def limits(result: Result) -> str | None:
@@ -131,12 +131,12 @@ def structure(result: Result) -> str | None:
 
 def club(result: Result) -> str | None:
     """Return one row for each member's set of equipment on the airframe proposed."""
-    return _rows(as_plain(result.club))
+    return _rows(json_data(result.club))
 
 
 def shopping(result: Result) -> str | None:
     """Return what to buy, for one wing and for all."""
-    return _rows(as_plain(result.shopping))
+    return _rows(json_data(result.shopping))
 
 
 def grid_table(result: GridResult) -> str:
@@ -155,7 +155,7 @@ TABLES: dict[str, Callable[[Result], str | None]] = {
 def save_tables(result: Result, folder: str | Path) -> list[Path]:
     """Write every table the Result allows as CSV into a folder; return the files written."""
     found = ((Path(folder) / f"{name}.csv", table(result)) for name, table in TABLES.items())
-    return [write_whole(file, text.encode("utf-8")) for file, text in found if text is not None]
+    return [write_atomically(file, text.encode("utf-8")) for file, text in found if text is not None]
 
 
 def _both(result: Result) -> list[tuple[str, Design]]:

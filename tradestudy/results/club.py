@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from .facts import Unit
+from .field_specs import OldName, Unit
 from .trade import MEASURE
 
 
@@ -33,14 +33,14 @@ class ClubWing:
     climb_ms: Annotated[float | None, "Climb at full throttle."]
     up_elevon_mm: Annotated[float | None, "Up-elevon in cruise at the trailing edge."]
     pack_mm: Annotated[float, "Where the middle of the pack sits, behind the nose."]
-    pack_wanted_mm: Annotated[float, "Where it would have to sit to balance."]
+    pack_needed_mm: Annotated[float, "Where it would have to sit to balance.", OldName("pack_wanted_mm")]
     pack_in_bay: Annotated[bool, "Whether its bay lets it."]
     pack_reach_mm: Annotated[list[float], "Front and back end of what its middle can reach."]
     movable_mm: Annotated[float | None, "Where the movable equipment sits; empty without."]
     ballast_g: Annotated[float, "Ballast that balances it."]
     ballast_mm: Annotated[float | None, "Where that goes, behind the nose; empty without."]
     balance: Annotated[str, "How it meets the balance mark, a sentence."]
-    broken_limits: Annotated[list[str], "Limits that it breaks, in words."]
+    violated_limits: Annotated[list[str], "Limits that it breaks, in words.", OldName("broken_limits")]
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ class Purchase:
     """One thing to buy."""
 
     what: Annotated[str, "What it is."]
-    each: Annotated[str, "What one is like, a phrase."]
+    description: Annotated[str, "What one is like, a phrase.", OldName("each")]
     count_per_wing: Annotated[float, "How much one wing takes.", Unit("as unit says")]
     wings: Annotated[int, "For how many wings."]
     total: Annotated[float, "How much all of them take.", Unit("as unit says")]
@@ -76,14 +76,14 @@ class SectionFacts:
 
 
 @dataclass(frozen=True)
-class PartsFlown:
+class ComparedParts:
     """One propeller, motor and pack on the wing; numbers are empty where it cannot cruise."""
 
     propeller: Annotated[str, "Size of the propeller."]
     motor: Annotated[str, "Name of the motor."]
     pack: Annotated[str, "Name of the pack."]
     gain: Annotated[float | None, "What the study wants most of.", MEASURE]
-    breaks: Annotated[list[str], "What it breaks, sentences."]
+    violations: Annotated[list[str], "What it breaks, sentences.", OldName("breaks")]
     range_km: Annotated[float | None, "Range on one charge."] = None
     speed_kmh: Annotated[float | None, "Best airspeed for the purpose."] = None
     hold_a: Annotated[float | None, "Mean current at it."] = None

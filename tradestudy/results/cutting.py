@@ -16,7 +16,7 @@ class Mark:
 
 
 @dataclass(frozen=True)
-class Slot:
+class RodSlot:
     """Where a rod passes a section, or would if it were as long."""
 
     name: Annotated[str, "Which set of rods."]
@@ -47,7 +47,7 @@ class SectionTemplate:
     z_mm: Annotated[list[float], "The same points above the chord line."]
     lowest_mm: Annotated[float, "Lowest point with the root's chord line level."]
     highest_mm: Annotated[float, "Highest point with the root's chord line level."]
-    rods: Annotated[list[Slot], "Where rods pass it."]
+    rods: Annotated[list[RodSlot], "Where rods pass it."]
 
 
 @dataclass(frozen=True)

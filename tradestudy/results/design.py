@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Annotated, Any
 
-from tradestudy.notebook import as_html, frame
+from tradestudy.notebook import as_html, data_frame
 
 from .cutting import Cutting
-from .facts import Unit
-from .flown import Curves, DragBreakdown, Mission, PilotCard
-from .json_form import as_plain
+from .field_specs import OldName, Unit
+from .flight import Curves, DragBreakdown, Mission, PilotCard
+from .json_form import json_data
 from .numbers import DesignNumbers
 from .outline import Outline
-from .structure import LoadTest, StructureCase, StructureCheck
+from .structure import BenchTests, StructureCase, StructureCheck
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ class LimitState:
 
 
 @dataclass(frozen=True)
-class Choices:
+class DesignChoices:
     """What is bought or decided in steps."""
 
     series: Annotated[int, "Cells in series."]
@@ -49,7 +49,7 @@ class Choices:
 
     def known(self) -> dict[str, Any]:
         """Return by their names those that this study leaves open, and those that every study has."""
-        return {name: value for name, value in as_plain(self).items() if value is not None}
+        return {name: value for name, value in json_data(self).items() if value is not None}
 
 
 @dataclass(frozen=True)
@@ -70,7 +70,7 @@ class Design:
 
     label: Annotated[str, "Which wing it is, such as stock, best or recommended."]
     numbers: Annotated[DesignNumbers, "The numbers a wing is known by."]
-    choices: Annotated[Choices, "What it is built with."]
+    choices: Annotated[DesignChoices, "What it is built with."]
     variables: Annotated[Variables, "What is free in it."]
     active_limits: Annotated[list[str], "Names of the limits that stop it."]
     limits: Annotated[list[LimitState], "How every limit it is held to stands."] = field(default_factory=list)
@@ -91,11 +91,10 @@ class Design:
     structure_checks: Annotated[
         list[StructureCheck], "Checks beside the load conditions: splices, joints, landing and launch."
     ] = field(default_factory=list)  # fmt: skip
-    load_test: Annotated[LoadTest | None, "What to hang on it on the bench."] = None
+    load_test: Annotated[BenchTests | None, "What to hang on it on the bench."] = None
     cutting: Annotated[Cutting | None, "What the bench needs; told of wings that may be built."] = None
-    watts_flat_out: Annotated[
-        dict[str, float], "Where the power goes level at full throttle on a full pack.", Unit("W")
-    ] = field(default_factory=dict)  # fmt: skip
+    full_throttle_watts: Annotated[
+        dict[str, float], "Where the power goes level at full throttle on a full pack.", Unit("W"), OldName("watts_flat_out")] = field(default_factory=dict)  # fmt: skip
     pilot_card: Annotated[PilotCard | None, "What to hold; empty where the wing makes no way."] = None
     mission: Annotated[Mission | None, "The mission of the study as it flies it."] = None
 
@@ -131,7 +130,7 @@ class Design:
 
     def to_dataframe(self) -> Any:
         """Return its numbers, choices and what stops it as one row of a pandas DataFrame."""
-        return frame([self.row()])
+        return data_frame([self.row()])
 
     def row(self) -> dict[str, Any]:
         """Return its numbers under their names, choices with ``choice_`` before theirs, and what stops it."""
@@ -140,7 +139,7 @@ class Design:
             **self.numbers.known(),
             **{f"choice_{name}": one for name, one in self.choices.known().items()},
             "active_limits": "; ".join(self.active_limits),
-            "broken_limits": "; ".join(state.name for state in self.limits if not state.met),
+            "violated_limits": "; ".join(state.name for state in self.limits if not state.met),
         }
 
     def summary(self) -> dict[str, Any]:
@@ -149,7 +148,7 @@ class Design:
             "label": self.label,
             **self.numbers.known(),
             "active_limits": self.active_limits,
-            "broken_limits": [state.name for state in self.limits if not state.met],
+            "violated_limits": [state.name for state in self.limits if not state.met],
             "choices": self.choices.known(),
             "flags": self.flags,
         }

@@ -6,7 +6,7 @@ import json
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from tradestudy.notebook import frame
+from tradestudy.notebook import data_frame
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,7 @@ class GridResult:
 
     def to_dataframe(self) -> Any:
         """Return the points as a pandas DataFrame, a row each."""
-        return frame(self.points)
+        return data_frame(self.points)
 
     def to_json(self) -> str:
         """Return the whole grid as JSON text."""

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-Ends = list[float | None]
+from .field_specs import OldName
+
+_LowHigh = list[float | None]
 
 
 @dataclass(frozen=True)
@@ -21,7 +23,7 @@ class Assumed:
 
 
 @dataclass(frozen=True)
-class Tied:
+class CalibrationRow:
     """One measured number of the stock wing, and the model before and after it was tied to it."""
 
     what: Annotated[str, "What was measured."]
@@ -33,17 +35,17 @@ class Tied:
 
 
 @dataclass(frozen=True)
-class Worth:
+class InputEffect:
     """What one input is worth: changes of the answer at the low and the high end of its band."""
 
     key: Annotated[str, "Key of the study file."]
     value: Annotated[str, "What was taken."]
     band: Annotated[str, "How far off it may be, in words."]
     moves: Annotated[str, "What it moves."]
-    range_km: Annotated[Ends, "Change of the range; empty where the wing cannot be so."]
-    balance_mm: Annotated[Ends, "Change of the balance mark; empty where the wing cannot be so."]
-    pack_mm: Annotated[Ends, "Change of the pack's place; empty where the wing cannot be so."]
-    failure_load_factor: Annotated[Ends, "Change of the load factor at which it breaks, likewise."]
+    range_km: Annotated[_LowHigh, "Change of the range; empty where the wing cannot be so."]
+    balance_mm: Annotated[_LowHigh, "Change of the balance mark; empty where the wing cannot be so."]
+    pack_mm: Annotated[_LowHigh, "Change of the pack's place; empty where the wing cannot be so."]
+    failure_load_factor: Annotated[_LowHigh, "Change of the load factor at which it breaks, likewise."]
     kind: Annotated[str, "Assumed, listed (the drag items together), measured or fitted."]
     score: Annotated[float, "What inputs are ranked by."]
 
@@ -65,7 +67,7 @@ class Uncertainty:
 
 
 @dataclass(frozen=True)
-class Percentiles:
+class SpreadPercentiles:
     """The tenth, the fiftieth and the ninetieth percentile of what all draws give."""
 
     range_km: Annotated[list[float], "Of the range."]
@@ -77,7 +79,7 @@ class Percentiles:
 
 
 @dataclass(frozen=True)
-class Matter:
+class VarianceShare:
     """What one input makes of the variance of the range."""
 
     key: Annotated[str, "Key of the study file, or the models."]
@@ -85,10 +87,10 @@ class Matter:
 
 
 @dataclass(frozen=True)
-class Spread:
+class SpreadResult:
     """All inputs off at once, drawn many times."""
 
-    percentiles: Annotated[Percentiles, "Where eight draws in ten lie."]
-    holds: Annotated[dict[str, float], "Share of the draws that meet each limit."]
-    matters: Annotated[list[Matter], "What makes the range uncertain, most first."]
+    percentiles: Annotated[SpreadPercentiles, "Where eight draws in ten lie."]
+    met_share: Annotated[dict[str, float], "Share of the draws that meet each limit.", OldName("holds")]
+    variance_shares: Annotated[list[VarianceShare], "What makes the range uncertain, most first.", OldName("matters")]
     draws: Annotated[int, "How many were drawn."]

@@ -9,29 +9,29 @@ from typing import Any, TypeVar, get_args, get_origin
 
 from tradestudy.errors import CommandError
 
-from .facts import facts_of
+from .field_specs import field_specs
 
-Part = TypeVar("Part")
-PLAIN = {float: (float, int), int: (int,), str: (str,), bool: (bool,)}  # a type -> what JSON may hold for it
+_Part = TypeVar("_Part")
+_JSON_VALUES = {float: (float, int), int: (int,), str: (str,), bool: (bool,)}  # a type -> what JSON may hold for it
 
 
-def as_json(plain: dict[str, Any]) -> str:
+def json_text(plain: dict[str, Any]) -> str:
     """Return plain data as JSON text."""
     return json.dumps(plain, indent=1, ensure_ascii=False, allow_nan=False)
 
 
-def as_plain(value: Any) -> Any:
+def json_data(value: Any) -> Any:
     """Return a part of a result as dicts, lists, texts and numbers."""
     if is_dataclass(value):
-        return {each.name: as_plain(getattr(value, each.name)) for each in fields(value)}
+        return {each.name: json_data(getattr(value, each.name)) for each in fields(value)}
     if isinstance(value, dict):
-        return {name: as_plain(each) for name, each in value.items()}
+        return {name: json_data(each) for name, each in value.items()}
     if isinstance(value, list):
-        return [*value] if value and type(value[0]) in PLAIN else [as_plain(each) for each in value]
+        return [*value] if value and type(value[0]) in _JSON_VALUES else [json_data(each) for each in value]
     return value
 
 
-def from_plain(kind: type[Part], value: Any, place: str = "") -> Part:
+def part_from_json(kind: type[_Part], value: Any, place: str = "") -> _Part:
     """Return a part of a result from plain data. Raises CommandError for data that another version wrote.
 
     What is not there takes its default, names that nobody knows any more are left out. A part that was a list in
@@ -48,13 +48,13 @@ def _read(kind: Any, value: Any, place: str) -> Any:
         return _read_one_of(kind, value, place)
     if origin is list and isinstance(value, list):
         (inner,) = get_args(kind)
-        if inner in PLAIN and all(type(each) in PLAIN[inner] for each in value):
+        if inner in _JSON_VALUES and all(type(each) in _JSON_VALUES[inner] for each in value):
             return [*value]
         return [_read(inner, each, f"{place}/{index}") for index, each in enumerate(value)]
     if origin is dict and isinstance(value, dict):
         inner = get_args(kind)[1]
         return {name: _read(inner, each, f"{place}/{name}") for name, each in value.items()}
-    if kind in PLAIN and type(value) in PLAIN[kind]:
+    if kind in _JSON_VALUES and type(value) in _JSON_VALUES[kind]:
         return value
     raise _refused(place)
 
@@ -70,7 +70,7 @@ def _read_one_of(kind: Any, value: Any, place: str) -> Any:
 
 
 def _read_part(kind: Any, value: Any, place: str) -> Any:
-    told = facts_of(kind)
+    told = field_specs(kind)
     if isinstance(value, list) and len(value) == len(told):
         value = dict(zip((fact.name for fact in told), value, strict=True))
     if not isinstance(value, dict):

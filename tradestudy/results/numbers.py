@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import Annotated, Any
 
-from .facts import Unit
+from .field_specs import OldName, Unit
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,10 +56,14 @@ class DesignNumbers:
     roll_reversal_weak_kmh: Annotated[float | None, "The same with the film gone loose."] = None
     pitch_reversal_kmh: Annotated[float | None, "Speed at which pitch control is gone; empty where it never is."] = None
     twist_off_kmh: Annotated[float | None, "Speed at which the wing twists off; empty where none was found."] = None
-    swing_hz: Annotated[
-        float | None, "Lowest frequency of a wing held at its root; told of wings looked at in full."
+    natural_frequency_hz: Annotated[
+        float | None,
+        "Lowest frequency of a wing held at its root; told of wings looked at in full.",
+        OldName("swing_hz"),
     ] = None
-    second_swing_hz: Annotated[float | None, "Second frequency of that wing, bend and twist mixed."] = None
+    second_natural_frequency_hz: Annotated[
+        float | None, "Second frequency of that wing, bend and twist mixed.", OldName("second_swing_hz")
+    ] = None
     flutter_low_kmh: Annotated[float | None, "Speed at which flutter may come as early as."] = None
     flutter_kmh: Annotated[float | None, "Speed at which flutter is likely."] = None
     flutter_high_kmh: Annotated[float | None, "Speed at which flutter may come as late as."] = None
@@ -120,10 +124,14 @@ class DesignNumbers:
     servo_torque_ncm: Annotated[float | None, "Torque of one servo."] = None
     servo_speed_kmh: Annotated[float | None, "Speed up to which it holds full elevon with that reserve."] = None
     elevon_play_deg: Annotated[float | None, "Free play of the elevon from end to end."] = None
-    elevon_held_pct: Annotated[
-        float | None, "Elevon left of what is asked at top speed by the give of the linkage."
+    elevon_left_pct: Annotated[
+        float | None,
+        "Elevon left of what is asked at top speed by the give of the linkage.",
+        OldName("elevon_held_pct"),
     ] = None
-    elevon_swing_hz: Annotated[float | None, "Frequency of an elevon on its linkage."] = None
+    elevon_natural_frequency_hz: Annotated[
+        float | None, "Frequency of an elevon on its linkage.", OldName("elevon_swing_hz")
+    ] = None
     elevon_unbalance_gcm: Annotated[float | None, "Weight of an elevon behind its hinge times its arm."] = None
 
     def known(self) -> dict[str, Any]:

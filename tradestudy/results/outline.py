@@ -36,7 +36,7 @@ class RodLine:
 
 
 @dataclass(frozen=True)
-class Thing:
+class OutlineItem:
     """A bay, or something that sits in the wing."""
 
     name: Annotated[str, "What the study calls it."]
@@ -78,8 +78,8 @@ class Outline:
         default_factory=list
     )
     rods: Annotated[list[RodLine], "Where the rods lie."] = field(default_factory=list)
-    bays: Annotated[list[Thing], "Bays cut into the middle."] = field(default_factory=list)
-    equipment: Annotated[list[Thing], "Motor, controller and equipment."] = field(default_factory=list)
+    bays: Annotated[list[OutlineItem], "Bays cut into the middle."] = field(default_factory=list)
+    equipment: Annotated[list[OutlineItem], "Motor, controller and equipment."] = field(default_factory=list)
     pack: Annotated[PackBox | None, "The pack."] = None
     mean_chord: Annotated[MeanChord | None, "The mean chord."] = None
     fins: Annotated[list[FinOutline], "Fins; none on a wing without."] = field(default_factory=list)

@@ -10,13 +10,14 @@ import json
 from dataclasses import dataclass, field
 from typing import Annotated, Any
 
-from tradestudy.notebook import as_html, as_text, frame
+from tradestudy.notebook import as_html, as_text, data_frame
 
-from .club import ClubWing, PartsFlown, Purchase, SectionFacts
+from .club import ClubWing, ComparedParts, Purchase, SectionFacts
 from .design import Design
-from .inputs import Assumed, Spread, Tied, Uncertainty, Worth
-from .json_form import as_json, as_plain, from_plain
-from .trade import Band, LeftOut, Prices, Purposes, Robust, Traded
+from .field_specs import OldName
+from .inputs import Assumed, CalibrationRow, InputEffect, SpreadResult, Uncertainty
+from .json_form import json_data, json_text, part_from_json
+from .trade import FrontAxes, Prices, PrunedChoice, Purposes, RobustComparison, SpanBand
 
 SEVERAL = ("alternatives", "span_trade", "front", "steps")  # what a Result has lists of
 
@@ -35,36 +36,42 @@ class Result:
     stock: Annotated[Design, "The wing as it flies."]
     best: Annotated[Design | None, "The best wing found, or the one asked for."] = None
     recommended: Annotated[Design | None, "The wing to build, where spans were compared."] = None
-    band: Annotated[Band | None, "The recommended span and the flat band around the best."] = None
+    band: Annotated[SpanBand | None, "The recommended span and the flat band around the best."] = None
     alternatives: Annotated[list[Design], "The next best wings built with other parts."] = field(default_factory=list)
     span_trade: Annotated[list[Design], "The best wing of each span."] = field(default_factory=list)
     front: Annotated[list[Design], "Wings that trade one quantity for another."] = field(default_factory=list)
     steps: Annotated[list[Design], "Wings that change one thing only."] = field(default_factory=list)
     solved: Annotated[int, "How many choices were searched."] = 0
-    robust: Annotated[Robust | None, "The surest wing beside the best; where asked for."] = None
-    left_out: Annotated[list[LeftOut], "Choices that were not searched."] = field(default_factory=list)
-    set_aside: Annotated[list[str], "Choices that cannot be, a sentence each."] = field(default_factory=list)
+    robust: Annotated[RobustComparison | None, "The surest wing beside the best; where asked for."] = None
+    pruned: Annotated[list[PrunedChoice], "Choices that were not searched.", OldName("left_out")] = field(
+        default_factory=list
+    )
+    excluded: Annotated[list[str], "Choices that cannot be, a sentence each.", OldName("set_aside")] = field(
+        default_factory=list
+    )
     conflict: Annotated[list[str], "Limits that cannot be met together, a sentence each."] = field(default_factory=list)
     notes: Annotated[list[str], "Sentences on the models and the study."] = field(default_factory=list)
     sources: Annotated[list[str], "Where numbers of materials and parts come from."] = field(default_factory=list)
-    ties: Annotated[list[Tied], "The stock wing, measured and modelled."] = field(default_factory=list)
-    kept: Annotated[list[str], "What was not measured or cannot be told apart, sentences."] = field(
+    calibration: Annotated[list[CalibrationRow], "The stock wing, measured and modelled.", OldName("ties")] = field(
         default_factory=list
     )
+    calibration_notes: Annotated[
+        list[str], "What was not measured or cannot be told apart, sentences.", OldName("kept")
+    ] = field(default_factory=list)
     purposes: Annotated[Purposes, "What the study wants most of."] = field(default_factory=Purposes)
-    worth: Annotated[list[Worth], "What each input is worth, most first; where asked for."] = field(
-        default_factory=list
-    )
+    input_effects: Annotated[
+        list[InputEffect], "What each input is worth, most first; where asked for.", OldName("worth")
+    ] = field(default_factory=list)
     uncertainty: Annotated[Uncertainty | None, "How far off the answer may be; where asked for."] = None
     club: Annotated[list[ClubWing], "Each member's wing on the airframe proposed."] = field(default_factory=list)
     shopping: Annotated[list[Purchase], "What to buy."] = field(default_factory=list)
     sections: Annotated[list[SectionFacts], "The sections of root and tip."] = field(default_factory=list)
-    compared: Annotated[list[PartsFlown], "Propellers, motors and packs on one wing, best first."] = field(
+    compared: Annotated[list[ComparedParts], "Propellers, motors and packs on one wing, best first."] = field(
         default_factory=list
     )
-    spread: Annotated[Spread | None, "All inputs off at once; where asked for."] = None
+    spread: Annotated[SpreadResult | None, "All inputs off at once; where asked for."] = None
     prices: Annotated[Prices | None, "What a little slack would buy."] = None
-    traded: Annotated[Traded | None, "What the front trades; empty without a front."] = None
+    traded: Annotated[FrontAxes | None, "What the front trades; empty without a front."] = None
 
     def __repr__(self) -> str:
         return as_text(*self._told())
@@ -98,7 +105,7 @@ class Result:
             ("best", self.best),
             *((name, design) for name in SEVERAL for design in getattr(self, name)),
         ]
-        return frame([{"where": name, **design.row()} for name, design in rows if design is not None])
+        return data_frame([{"where": name, **design.row()} for name, design in rows if design is not None])
 
     @property
     def broken(self) -> list[str]:
@@ -122,9 +129,9 @@ class Result:
 
     def to_json(self) -> str:
         """Return the whole result as JSON text."""
-        return as_json({**as_plain(self), "success": self.success, "message": self.message})
+        return json_text({**json_data(self), "success": self.success, "message": self.message})
 
 
 def result_from_json(text: str) -> Result:
     """Rebuild a Result from ``Result.to_json``. Raises CommandError for one that another version wrote."""
-    return from_plain(Result, json.loads(text))
+    return part_from_json(Result, json.loads(text))

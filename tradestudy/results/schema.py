@@ -13,11 +13,11 @@ from pathlib import Path
 from types import NoneType, UnionType
 from typing import Any, get_args, get_origin
 
-from .facts import facts_of
+from .field_specs import field_specs
 from .result import Result
 
 FILE = Path(__file__).with_name("summary.schema.json")
-PLAIN = {str: "string", float: "number", int: "integer", bool: "boolean", NoneType: "null"}
+_JSON_TYPES = {str: "string", float: "number", int: "integer", bool: "boolean", NoneType: "null"}
 
 
 def schema() -> dict[str, Any]:
@@ -39,16 +39,16 @@ def text() -> str:
 
 def _part(kind: type, parts: dict[str, Any]) -> dict[str, Any]:
     properties = {}
-    for fact in facts_of(kind):
+    for fact in field_specs(kind):
         unit = {"unit": fact.unit} if fact.unit else {}
         properties[fact.name] = {**_type(fact.type, parts), "description": fact.sentence, **unit}
     return {"type": "object", "description": (kind.__doc__ or "").partition("\n")[0], "properties": properties,
-            "required": [fact.name for fact in facts_of(kind)]}  # fmt: skip
+            "required": [fact.name for fact in field_specs(kind)]}  # fmt: skip
 
 
 def _type(kind: Any, parts: dict[str, Any]) -> dict[str, Any]:
-    if kind in PLAIN:
-        return {"type": PLAIN[kind]}
+    if kind in _JSON_TYPES:
+        return {"type": _JSON_TYPES[kind]}
     if is_dataclass(kind):
         name = kind.__name__  # type: ignore[union-attr]
         if name not in parts:

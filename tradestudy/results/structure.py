@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from .facts import Unit
+from .field_specs import OldName, Unit
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,7 @@ class ProofTest:
     """Equal bags along the span, which load the wing as a pull-up does."""
 
     load_factor: Annotated[float, "Pull-up that the bags stand for.", Unit("g")]
-    asked_load_factor: Annotated[float, "Pull-up that the study asks for.", Unit("g")]
+    required_load_factor: Annotated[float, "Pull-up that the study asks for.", Unit("g"), OldName("asked_load_factor")]
     bags: Annotated[list[Bag], "The bags on each side."]
     rise_mm: Annotated[float, "How far the tips move."]
     weak_rise_mm: Annotated[float, "How far they move with weak materials."]
@@ -105,7 +105,7 @@ class ProofTest:
 
 
 @dataclass(frozen=True)
-class LoadTest:
+class BenchTests:
     """Three tests of a wing lying upside down on the bench."""
 
     bend: Annotated[BendTest, "A bag on each tip."]

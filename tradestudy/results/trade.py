@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from .facts import Unit
+from .field_specs import OldName, Unit
 
 MEASURE = Unit("km or min, as the purpose")
 
 
 @dataclass(frozen=True)
-class Band:
+class SpanBand:
     """The recommended span and the flat band around the best."""
 
     span_mm: Annotated[int, "Span to build."]
@@ -33,7 +33,7 @@ class Purposes:
 
 
 @dataclass(frozen=True)
-class LeftOut:
+class PrunedChoice:
     """A choice that was not searched, since it cannot be near the best."""
 
     words: Annotated[str, "What is bought."]
@@ -41,7 +41,7 @@ class LeftOut:
 
 
 @dataclass(frozen=True)
-class Sureness:
+class LimitConfidence:
     """How surely one wing holds its limits."""
 
     words: Annotated[str, "What it is built with."]
@@ -49,21 +49,21 @@ class Sureness:
     span_mm: Annotated[float, "Span."]
     gain: Annotated[float, "What the study wants most of, as assumed.", MEASURE]
     low: Annotated[float, "What nine draws in ten reach.", MEASURE]
-    least_sure: Annotated[str, "Name of the limit met least often."]
-    least_sure_words: Annotated[str, "What a builder calls it."]
-    least_sure_pct: Annotated[float, "Share of the draws that meet it."]
-    holds: Annotated[dict[str, float], "Share of the draws that meet each limit."]
+    least_certain_limit: Annotated[str, "Name of the limit met least often.", OldName("least_sure")]
+    least_certain_limit_words: Annotated[str, "What a builder calls it.", OldName("least_sure_words")]
+    least_certain_limit_pct: Annotated[float, "Share of the draws that meet it.", OldName("least_sure_pct")]
+    met_share: Annotated[dict[str, float], "Share of the draws that meet each limit.", OldName("holds")]
 
 
 @dataclass(frozen=True)
-class Robust:
+class RobustComparison:
     """The best wing that holds every limit as surely as asked, beside the plain best."""
 
     chance_pct: Annotated[float, "Share of the draws that was asked for."]
     rounds: Annotated[int, "How often it was searched."]
     reached: Annotated[bool, "Whether such a wing was found."]
-    plain: Annotated[Sureness, "The best as assumed."]
-    robust: Annotated[Sureness, "The best as sure as asked, or the surest looked at."]
+    nominal: Annotated[LimitConfidence, "The best as assumed.", OldName("plain")]
+    robust: Annotated[LimitConfidence, "The best as sure as asked, or the surest looked at."]
 
 
 @dataclass(frozen=True)
@@ -82,11 +82,11 @@ class Prices:
     slack: Annotated[list[Price], "Steps of the limits that stop it, most first."]
     parts: Annotated[list[Price], "The next step up in each part bought."]
     slope: Annotated[float, "Change of the measure across the whole ranges of what is free.", MEASURE]
-    left_over: Annotated[float, "What of that no limit explains.", MEASURE]
+    unexplained: Annotated[float, "What of that no limit explains.", MEASURE, OldName("left_over")]
 
 
 @dataclass(frozen=True)
-class Quantity:
+class FrontAxis:
     """One of the two quantities that a front trades."""
 
     number: Annotated[str, "Its name among the numbers of a design."]
@@ -96,9 +96,9 @@ class Quantity:
 
 
 @dataclass(frozen=True)
-class Traded:
+class FrontAxes:
     """What a front trades against what, and where it bends most."""
 
-    of: Annotated[Quantity, "What is wanted."]
-    against: Annotated[Quantity, "What it costs."]
+    of: Annotated[FrontAxis, "What is wanted."]
+    against: Annotated[FrontAxis, "What it costs."]
     knee: Annotated[int | None, "Which wing of the front lies farthest off the line between its ends."]

@@ -9,7 +9,7 @@ import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.physics.flight import layout
-from tradestudy.quantities.objectives import TRADED, WEIGHT, of_purpose
+from tradestudy.quantities.objectives import TRADED, WEIGHT, purpose_quantity
 
 from . import epsilon_constraint
 from .epsilon_constraint import Ends, Found
@@ -36,7 +36,7 @@ def traded_line(
     ``of`` and ``against`` are names in `objectives.TRADED` (None: what the study wants most of); ``ranked`` holds the
     answer of every choice that is best in ``of``, best first.
     """
-    of = of or of_purpose(space.study.fly.purpose)
+    of = of or purpose_quantity(space.study.fly.purpose)
 
     def found(answer: Answer | None) -> Found | None:
         if answer is None or not answer.feasible:

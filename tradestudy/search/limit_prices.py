@@ -18,7 +18,7 @@ from tradestudy.aircraft.model.choices import SCHEME_WORDS, Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW
-from tradestudy.quantities import figure, in_unit, short, with_unit
+from tradestudy.quantities import format_in_unit, in_unit, short_text, with_unit
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.trade import Price, Prices
 
@@ -191,7 +191,7 @@ def next_parts(space: Space, own: Choice) -> list[tuple[str, Choice]]:
     """Return (words, choice) for the next step up in each thing bought, and for every other part or scheme."""
     steps = {
         "rod_pairs": lambda to: f"rod pairs: {to} instead of {own.rod_pairs}",
-        "rod_diameter": lambda to: f"rods of {short(to, 'mm')} instead of {in_unit(own.rod_diameter, 'mm'):g}",
+        "rod_diameter": lambda to: f"rods of {short_text(to, 'mm')} instead of {in_unit(own.rod_diameter, 'mm'):g}",
         "parallel": lambda to: f"cells in parallel: {to} instead of {own.parallel}",
     }
     found = []
@@ -216,7 +216,7 @@ def next_parts(space: Space, own: Choice) -> list[tuple[str, Choice]]:
         elif replace(other, scheme=own.scheme) == own:
             found.append((f"stretched by {_scheme(space, other)} instead of {_scheme(space, own)}", other))
         elif replace(other, throttle_cap=own.throttle_cap) == own:
-            caps = with_unit(_cap(space, other), "%"), figure(_cap(space, own), "%")
+            caps = with_unit(_cap(space, other), "%"), format_in_unit(_cap(space, own), "%")
             found.append((f"throttle to {caps[0]} instead of {caps[1]}", other))
     return found
 

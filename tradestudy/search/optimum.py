@@ -10,7 +10,7 @@ from scipy.optimize import minimize
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW, MET_ABOVE, Limit, condition_place
-from tradestudy.quantities.objectives import TRADED, WEIGHT, Traded, of_purpose
+from tradestudy.quantities.objectives import TRADED, WEIGHT, TradeQuantity, purpose_quantity
 from tradestudy.quantities.variables import VARIABLES
 
 from .search_space import Space
@@ -83,7 +83,7 @@ class Pose:
         aim: str | None = None,
         loose: dict[str, tuple[float, float]] | None = None,
     ):
-        self.aim = TRADED[aim or of_purpose(space.study.fly.purpose)]
+        self.aim = TRADED[aim or purpose_quantity(space.study.fly.purpose)]
         traded = [self.aim, *([TRADED[level[0]]] if level else [])]
         self.model = space.model(choice, any(each.output == "usual_time" for each in traded))
         self.space, self.held, self.choice, self.level = space, held or {}, choice, level
@@ -146,7 +146,7 @@ class Pose:
         self._run_slopes(x)
         return -self.aim.sense * self._quantity_slope(self.aim) / self.aim.scale
 
-    def quantity(self, traded: Traded) -> float:
+    def quantity(self, traded: TradeQuantity) -> float:
         """Return a quantity [SI] at the point last looked at."""
         if traded.output in VARIABLES:
             assert self._at is not None
@@ -154,7 +154,7 @@ class Pose:
         whole = np.ravel(self._values[traded.output])[condition_place(traded.condition) or 0]
         return float(whole / self._values[traded.per] if traded.per else whole)
 
-    def _quantity_slope(self, traded: Traded) -> np.ndarray:
+    def _quantity_slope(self, traded: TradeQuantity) -> np.ndarray:
         if traded.output in VARIABLES:
             return np.where(np.array(self.free) == traded.output, self.width, 0.0)
         slope = self._slopes[traded.output].reshape(-1, len(self.free))[condition_place(traded.condition) or 0]

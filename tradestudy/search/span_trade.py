@@ -9,7 +9,7 @@ import numpy as np
 
 from tradestudy.physics.flight import layout
 from tradestudy.quantities import in_unit, to_si, with_unit
-from tradestudy.results.trade import Band
+from tradestudy.results.trade import SpanBand
 
 from .search_space import Space
 from .search_task import Answer, Asked, merit
@@ -101,7 +101,7 @@ def _better(first: Answer | None, second: Answer) -> Answer:
     return second if first is None or merit(second) > merit(first) else first
 
 
-def flat_band(space: Space, best: Answer, trade: list[Answer]) -> Band:
+def flat_band(space: Space, best: Answer, trade: list[Answer]) -> SpanBand:
     """Return the whole centimetre of span to build, inside the band that loses under 2 % of what is wanted.
 
     Inside the band, uncut rods decide: the longest span whose rods need no splice, else the best span itself.
@@ -185,5 +185,5 @@ def _edge(space: Space, points: list[tuple[float, Answer]], best: Answer, enough
     return near
 
 
-def _band(centimetre, low, high, top, reason) -> Band:
-    return Band(round(in_unit(centimetre, "mm")), in_unit(low, "mm"), in_unit(high, "mm"), in_unit(top, "mm"), reason)
+def _band(centimetre, low, high, top, reason) -> SpanBand:
+    return SpanBand(round(in_unit(centimetre, "mm")), in_unit(low, "mm"), in_unit(high, "mm"), in_unit(top, "mm"), reason)

@@ -16,7 +16,7 @@ from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.quantities import in_unit, with_unit
-from tradestudy.results.inputs import Ends, Uncertainty, Worth
+from tradestudy.results.inputs import InputEffect, Uncertainty, _LowHigh
 from tradestudy.study.line_numbers import Place
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.key_types import DefaultUsed
@@ -57,7 +57,7 @@ HOW_TO_FIND = {
 
 def worth(
     study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], tell: Callable[[str], None]
-) -> tuple[list[Worth], Uncertainty, Varied]:
+) -> tuple[list[InputEffect], Uncertainty, Varied]:
     """Return what each open or measured input is worth, most first, the band of the whole answer, and every effect.
 
     Parameters
@@ -69,7 +69,7 @@ def worth(
 
     Returns
     -------
-    rows : list of Worth
+    rows : list of InputEffect
     uncertainty : Uncertainty
         Half widths of the answer are the root of the sum of squares of each input's larger side.
     varied : Varied
@@ -100,7 +100,7 @@ def worth(
     return rows, uncertainty, varied
 
 
-def _worth_of(each: Effect, nominal: Looked) -> Worth:
+def _worth_of(each: Effect, nominal: Looked) -> InputEffect:
     before = nominal.numbers
     changes = [None if found is None else Numbers(*np.subtract(found.numbers, before)) for found in each.sides]
     scaled = [
@@ -119,7 +119,7 @@ def _worth_of(each: Effect, nominal: Looked) -> Worth:
     score = larger(moved[0]) / in_unit(RANGE_STEP * before.range, "km") + larger(moved[1]) / in_unit(BALANCE_STEP, "mm")
     used = each.input.used
     band = used.band if each.input.kind != "measured" else f"\N{PLUS-MINUS SIGN}{str(used.high).lstrip('+')}"
-    return Worth(
+    return InputEffect(
         used.key,
         used.value,
         band,
@@ -133,13 +133,13 @@ def _worth_of(each: Effect, nominal: Looked) -> Worth:
     )
 
 
-def larger(sides: Ends) -> float:
+def larger(sides: _LowHigh) -> float:
     """Return the size of the larger of two changes, zero where none is known."""
     return max((abs(side) for side in sides if side is not None), default=0.0)
 
 
 def after_flight(
-    study: Study, anchor: Anchor, tables: dict[str, Any], held: Held, inputs: dict[str, Input], rows: list[Worth]
+    study: Study, anchor: Anchor, tables: dict[str, Any], held: Held, inputs: dict[str, Input], rows: list[InputEffect]
 ) -> float:
     """Return the half width of the range [km] as it would be with one flight remembered, such as the model expects.
 
@@ -160,7 +160,7 @@ def after_flight(
     }
     nominal = looked_at(study_from_tables(tables, study.path, study.text), held)
 
-    def moves(one: Input) -> Ends:
+    def moves(one: Input) -> _LowHigh:
         return _worth_of(effect(study, tables, held, one, nominal), nominal).range_km
 
     least = in_unit(nominal.numbers.range * HARDLY, "km")
@@ -173,12 +173,12 @@ def after_flight(
     return root_of_squares(left)
 
 
-def root_of_squares(changes: Iterable[Ends]) -> float:
+def root_of_squares(changes: Iterable[_LowHigh]) -> float:
     """Return the root of the sum of squares of the larger side of every change."""
     return float(np.sqrt(sum(larger(sides) ** 2 for sides in changes)))
 
 
-def measure_first(rows: list[Worth], band: float = 0.0, after: float | None = None) -> str:
+def measure_first(rows: list[InputEffect], band: float = 0.0, after: float | None = None) -> str:
     """Return what to measure first; rows are ranked, ``after`` is what the band of the range [km] is with a flight."""
     open_rows = [row for row in rows if row.kind != "measured"] or rows
     if not open_rows or open_rows[0].score < 0.01:
@@ -203,7 +203,7 @@ def _named(key: str) -> str:
     return f"{key} ({HOW_TO_FIND.get(plain_key) or key_meaning(key)})"
 
 
-def strength_first(rows: list[Worth], nominal: Numbers) -> str:
+def strength_first(rows: list[InputEffect], nominal: Numbers) -> str:
     """Return which open input moves the strength most, in a sentence; empty where none moves it by a tenth."""
     open_rows = [row for row in rows if row.kind == "assumed"]
     row = max(open_rows, key=lambda row: larger(row.failure_load_factor), default=None)
@@ -215,7 +215,7 @@ def strength_first(rows: list[Worth], nominal: Numbers) -> str:
     )
 
 
-def _span(sides: Ends, unit: str, digits: int = 1) -> str:
+def _span(sides: _LowHigh, unit: str, digits: int = 1) -> str:
     known = sorted({round(side, digits) + 0.0 for side in sides if side is not None})
     if len(known) == 2 and known[0] <= 0 <= known[1] and 0.0 in known:
         known.remove(0.0)

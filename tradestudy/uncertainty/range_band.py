@@ -56,13 +56,13 @@ class Spread:
     falls: dict[str, float]
     draws: int
 
-    def told(self) -> inputs.Spread:
+    def told(self) -> inputs.SpreadResult:
         """Return it as a result tells it."""
         percentiles = {name: [round(value, 3) for value in found] for name, found in self.percentiles.items()}
-        return inputs.Spread(
-            inputs.Percentiles(**percentiles),
+        return inputs.SpreadResult(
+            inputs.SpreadPercentiles(**percentiles),
             {name: round(share, 4) for name, share in self.holds.items()},
-            [inputs.Matter(key, round(part, 4)) for key, part in self.matters],
+            [inputs.VarianceShare(key, round(part, 4)) for key, part in self.matters],
             self.draws,
         )
 

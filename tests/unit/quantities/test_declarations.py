@@ -7,8 +7,8 @@ import pytest
 from tradestudy.aircraft.model.limit_bounds import WORKED_OUT, StockReference, condition_place
 from tradestudy.physics.flight.trimmed_flight import CONDITIONS, CRUISE_OVER_SLOW, LOAD_CONDITIONS
 from tradestudy.quantities import UNITS, to_si
-from tradestudy.quantities.asked import MEASURED
-from tradestudy.quantities.limits import LIMITS, ByKey, Fixed, ShareOfStock, Worked
+from tradestudy.quantities.design_inputs import QUANTITY_INPUTS
+from tradestudy.quantities.limits import LIMITS, ComputedBound, FixedBound, KeyBound, StockShareBound
 from tradestudy.quantities.objectives import PURPOSES, TRADED
 from tradestudy.quantities.quantities import QUANTITIES, of_output
 from tradestudy.quantities.variables import ENDS, VARIABLES
@@ -45,18 +45,18 @@ def test_a_limit_can_be_worked_out(name):
     assert not known.condition or known.condition in CONDITIONS
     hints = Study.__dataclass_fields__
     match known.bound:
-        case Worked(rule):
+        case ComputedBound(rule):
             assert rule in WORKED_OUT
-        case ByKey(key) | ShareOfStock(_, key):
+        case KeyBound(key) | StockShareBound(_, key):
             assert key.split(".")[0] in hints
-        case Fixed(bound):
+        case FixedBound(bound):
             assert bound == 0.0 and known.speeds.value in BY_SPEED
-    if isinstance(known.bound, ShareOfStock):
+    if isinstance(known.bound, StockShareBound):
         assert known.bound.stock in {each.name for each in fields(StockReference)}
 
 
 def test_no_rule_stands_idle():
-    assert {known.bound.rule for known in LIMITS.values() if isinstance(known.bound, Worked)} == set(WORKED_OUT)
+    assert {known.bound.rule for known in LIMITS.values() if isinstance(known.bound, ComputedBound)} == set(WORKED_OUT)
     assert {known.speeds.value for known in LIMITS.values() if known.speeds} == set(BY_SPEED)
 
 
@@ -86,5 +86,5 @@ def test_ends_have_a_name_and_a_step_each():
 
 def test_one_variable_has_one_name_at_the_edges():
     """Asked for by hand, and free in a search."""
-    for name in MEASURED.keys() & VARIABLES.keys():
-        assert MEASURED[name].key == VARIABLES[name].key
+    for name in QUANTITY_INPUTS.keys() & VARIABLES.keys():
+        assert QUANTITY_INPUTS[name].key == VARIABLES[name].key

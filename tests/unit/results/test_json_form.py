@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from invented_result import broken_bench, purposes_of, sample_result
 
 from tradestudy.errors import CommandError
-from tradestudy.results.facts import facts_of
+from tradestudy.results.field_specs import field_specs
 from tradestudy.results.result import Result, result_from_json
 
 from .renamed_keys import RENAMED
@@ -26,7 +26,7 @@ def made(kind):
     if kind in PLAIN:
         return PLAIN[kind]
     if is_dataclass(kind):
-        return st.builds(kind, **{fact.name: made(fact.type) for fact in facts_of(kind)})
+        return st.builds(kind, **{fact.name: made(fact.type) for fact in field_specs(kind)})
     inner = get_args(kind)
     if get_origin(kind) is UnionType:
         return st.one_of(*(made(one) for one in reversed(inner)))

@@ -7,14 +7,14 @@ from typing import Any, get_args, get_origin
 import pytest
 
 from tradestudy.quantities import ENDINGS
-from tradestudy.results.facts import facts_of
+from tradestudy.results.field_specs import field_specs
 from tradestudy.results.numbers import KEYS
 from tradestudy.results.result import Result
 
 # Numbers that have no unit, or tell it beside: counts, shares, coefficients, what is scaled.
 WITHOUT_UNIT = {
     "active",
-    "asked",
+    "parts_requested",
     "at_most",
     "bound",
     "count",
@@ -24,13 +24,13 @@ WITHOUT_UNIT = {
     "fin_volume",
     "gain",
     "glide_ratio",
-    "holds",
+    "met_share",
     "knee",
-    "left_over",
+    "unexplained",
     "lift_to_drag",
     "low",
     "margin",
-    "matters",
+    "variance_shares",
     "measured",
     "before",
     "after",
@@ -70,9 +70,9 @@ WITHOUT_UNIT = {
     "limit_load_factor",
     "weak_failure_load_factor",
     "load_factor",
-    "asked_load_factor",
+    "required_load_factor",
     "watts",
-    "watts_flat_out",
+    "full_throttle_watts",
 }
 
 
@@ -82,7 +82,7 @@ def parts(kind=Result, seen=None):
     if dataclasses.is_dataclass(kind):
         if kind not in seen:
             seen[kind] = None
-            for fact in facts_of(kind):
+            for fact in field_specs(kind):
                 parts(fact.type, seen)
     else:
         for inner in get_args(kind):
@@ -100,7 +100,7 @@ def numbers_in(kind):
 @pytest.mark.parametrize("kind", parts(), ids=lambda kind: kind.__name__)
 def test_every_field_tells_what_it_holds(kind):
     assert kind.__dataclass_params__.frozen and kind.__doc__ and not kind.__doc__.startswith(kind.__name__ + "(")
-    for fact in facts_of(kind):
+    for fact in field_specs(kind):
         assert fact.sentence.endswith(".") and fact.sentence[0].isupper(), fact.name
         assert len(fact.sentence.split()) <= 25, fact.name
         assert Any not in (fact.type, *get_args(fact.type)), fact.name
@@ -109,14 +109,14 @@ def test_every_field_tells_what_it_holds(kind):
 
 
 def test_units_at_the_end_of_names_are_known():
-    names = {fact.name for kind in parts() for fact in facts_of(kind) if numbers_in(fact.type)}
+    names = {fact.name for kind in parts() for fact in field_specs(kind) if numbers_in(fact.type)}
     ended = {name for name in names if name not in WITHOUT_UNIT}
     assert all(any(name == ending or name.endswith(f"_{ending}") for ending in (*ENDINGS, "per_kg")) for name in ended)
-    assert not WITHOUT_UNIT - {fact.name for kind in parts() for fact in facts_of(kind)}
+    assert not WITHOUT_UNIT - {fact.name for kind in parts() for fact in field_specs(kind)}
 
 
 def test_what_is_told_of_every_design_is_in_its_numbers():
-    assert KEYS[0] == "span_mm" and len(KEYS) == len(set(KEYS)) == len(facts_of(parts_named("DesignNumbers")))
+    assert KEYS[0] == "span_mm" and len(KEYS) == len(set(KEYS)) == len(field_specs(parts_named("DesignNumbers")))
     assert NoneType not in parts()
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
-from tradestudy.quantities.limits import LIMITS, Fixed, LimitDeclaration, Step
+from tradestudy.quantities.limits import LIMITS, FixedBound, LimitDeclaration, Step
 from tradestudy.quantities.objectives import PURPOSES, TRADED
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.search import conflicts, optimum
@@ -47,7 +47,7 @@ def told(limits, start=(0.4, 0.3)):
     sides = {"at least": 1, "at most": -1}
     made = [Limit(name, name, output, bound, 1.0, sides[side]) for name, output, side, bound in limits]
     declared = {
-        name: LimitDeclaration(name, name, output, sides[side], Fixed(bound, ""), Step(1.0, ""))
+        name: LimitDeclaration(name, name, output, sides[side], FixedBound(bound, ""), Step(1.0, ""))
         for name, output, side, bound in limits
     }
     model = Sheet(OUTPUTS)

@@ -6,7 +6,7 @@ import pytest
 
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.quantities.limits import AT_LEAST, LIMITS, Fixed, LimitDeclaration, Step
+from tradestudy.quantities.limits import AT_LEAST, LIMITS, FixedBound, LimitDeclaration, Step
 from tradestudy.report.words.phrases import limit_words
 from tradestudy.search import conflicts, optimum
 from tradestudy.search import search_space as spaces
@@ -39,7 +39,7 @@ def declared(free, monkeypatch):
         "weight for its class",
         "all_up_mass",
         AT_LEAST,
-        Fixed(free.all_up_mass + HEAVIER, "rules of the class"),
+        FixedBound(free.all_up_mass + HEAVIER, "rules of the class"),
         Step(0.01, "10 g less for the class"),
         report="least weight of its class",
         conflict="weight by the rules",

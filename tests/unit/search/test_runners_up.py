@@ -59,7 +59,7 @@ class Brief(runs.Work):
 
     def base(self):
         """An invented result, its designs left to the search."""
-        return sample_result(set_aside=[], conflict=[], best=None, alternatives=[])
+        return sample_result(excluded=[], conflict=[], best=None, alternatives=[])
 
     def design(self, answer, label):
         """An answer in brief."""

@@ -17,7 +17,7 @@ from tradestudy.commands import work as runs
 from tradestudy.errors import CommandError
 from tradestudy.physics.flight import layout
 from tradestudy.physics.propulsion import drive_train, pack
-from tradestudy.quantities.objectives import PURPOSES, TRADED, pair
+from tradestudy.quantities.objectives import PURPOSES, TRADED, traded_pair
 from tradestudy.search import front, optimum, side_by_side, span_trade
 from tradestudy.search import optimum as driver
 from tradestudy.search.branch_and_bound import ROUNDING, Ranking
@@ -381,7 +381,7 @@ def test_front_against_another_quantity(space, ranked):
 )
 def test_pairs_that_are_none_are_told(of, against, words):
     with pytest.raises(CommandError) as told:
-        pair(of, against)
+        traded_pair(of, against)
     assert str(told.value).startswith(words)
 
 

@@ -16,7 +16,7 @@ from tradestudy.errors import StudyFileError
 from tradestudy.physics.propulsion.motor import MotorClass, motor_from_class
 from tradestudy.physics.propulsion.pack import open_circuit_voltage
 from tradestudy.report.words import input_effects as told
-from tradestudy.results.json_form import as_plain
+from tradestudy.results.json_form import json_data
 from tradestudy.results.result import result_from_json
 from tradestudy.study.assumed_values.apply_rules import ASSUMABLE
 from tradestudy.study.reader import read_study, study_from_tables
@@ -152,13 +152,13 @@ def opened(tmp_path_factory):
 
 
 def rows(result):
-    return {row.key: row for row in result.worth}
+    return {row.key: row for row in result.input_effects}
 
 
 def test_every_open_input_has_a_row_and_so_has_what_was_measured(opened):
     work, result = opened
     found = rows(result)
-    assert len(found) == len(result.worth)
+    assert len(found) == len(result.input_effects)
     assumed = {used.key for used in work.study.defaults_used if used.low is not None}
     assert {key for key, row in found.items() if row.kind == "assumed"} == assumed
     assert {"stock.span", "stock.tip_set_back", "stock.flying_weight", "elevon.tip_chord"} <= {
@@ -210,10 +210,10 @@ def test_a_margin_that_the_study_asks_for_stays(opened):
 
 def test_a_share_is_of_the_value_in_use(opened):
     """x0.6 to x1.6 of the class rule, worked out by the rule itself."""
-    from tradestudy.catalogue import part
+    from tradestudy.catalogue import catalogue_part
 
     work, _ = opened
-    one = part("motor_classes", "28 mm")
+    one = catalogue_part("motor_classes", "28 mm")
     rule = motor_from_class(
         MotorClass(*(one[name] for name in MotorClass._fields)), work.study.motor.speed_constant, work.study.motor.mass
     )
@@ -230,12 +230,12 @@ def test_rank_total_and_what_to_measure_first(opened):
     def most(row, name):
         return max((abs(side) for side in getattr(row, name) if side is not None), default=0.0)
 
-    for row in result.worth:  # a tenth of the range counts as 6 mm of balance mark
+    for row in result.input_effects:  # a tenth of the range counts as 6 mm of balance mark
         score = most(row, "range_km") / (0.1 * numbers.range_km) + most(row, "balance_mm") / 6
         assert row.score == pytest.approx(score, abs=2e-3)  # printed digits
-    scores = [row.score for row in result.worth]
+    scores = [row.score for row in result.input_effects]
     assert scores == sorted(scores, reverse=True) and scores[0] > 0.5
-    counted = [row for row in result.worth if not row.key.startswith("fly.")]
+    counted = [row for row in result.input_effects if not row.key.startswith("fly.")]
     for name in ("range_km", "balance_mm"):
         summed = sum(most(row, name) ** 2 for row in counted) ** 0.5
         assert getattr(known, name) == pytest.approx(summed, abs=6e-3)  # digits
@@ -249,7 +249,7 @@ def test_rank_total_and_what_to_measure_first(opened):
 def test_one_flight_is_told_first_where_it_sharpens_more_than_any_value():
     def row(kind, low, high):
         pair = (0.0, 0.0)
-        return input_worth.Worth("motor.mass", "1 g", "", "", (low, high), pair, pair, pair, kind, 1.0)
+        return input_worth.InputEffect("motor.mass", "1 g", "", "", (low, high), pair, pair, pair, kind, 1.0)
 
     rows = [row("assumed", -8.0, 3.0)]  # of a band of 10 km, 6 km are left without it
     assert input_worth.measure_first(rows, 10.0, 5.0).startswith("Remember one flight first")
@@ -284,9 +284,9 @@ def test_the_best_speed_is_found_in_one_look(opened):
 def test_rows_survive_json_and_are_told_most_first(opened):
     _, result = opened
     again = result_from_json(result.to_json())
-    assert json.loads(result.to_json())["uncertainty"] == as_plain(again.uncertainty)
+    assert json.loads(result.to_json())["uncertainty"] == json_data(again.uncertainty)
     assert again.uncertainty == result.uncertainty
-    order = [row.key for row in again.worth if row.kind in ("assumed", "listed")]
+    order = [row.key for row in again.input_effects if row.kind in ("assumed", "listed")]
     assert [row["key"] for row in told.assumed_rows(again)] == order
     assert told.change_words([None, -3.2], "range_km") == "cannot be / \N{MINUS SIGN}3.2"
     assert told.change_words([0.01, -0.02], "range_km") == ""

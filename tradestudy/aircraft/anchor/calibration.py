@@ -23,7 +23,7 @@ from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.physics.weights import mass
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 from tradestudy.quantities import with_unit
-from tradestudy.results.inputs import Tied
+from tradestudy.results.inputs import CalibrationRow
 from tradestudy.study.schema.study import Study
 
 from .calibration_table import TrimCalibration, calibration_rows, load_rows, not_measured, stiffness_not_measured
@@ -50,7 +50,7 @@ class Anchor:
     moment_offset: float  # added to the section's moment coefficient [-]
     drag_factor: float  # on section and parts drag [-]
     stiffness_factors: tuple[float, float]  # on the stiffness in bending and in torsion [-]
-    calibration: tuple[Tied, ...]  # measured against modelled
+    calibration: tuple[CalibrationRow, ...]  # measured against modelled
     not_measured: tuple[str, ...]  # what was not measured or cannot be told apart
 
 

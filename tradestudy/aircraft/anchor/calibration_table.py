@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.weights.mass import Lump
 from tradestudy.quantities import in_unit, with_unit
-from tradestudy.results.inputs import Tied
+from tradestudy.results.inputs import CalibrationRow
 from tradestudy.study.schema.study import Study
 
 from .drag_calibration import PRIOR_SPREAD, DragCalibration
@@ -26,7 +26,7 @@ class TrimCalibration:
 
 def calibration_rows(
     study: Study, unlisted: Lump, trim: TrimCalibration, drag: DragCalibration | None, flown: SpeedSweep
-) -> tuple[Tied, ...]:
+) -> tuple[CalibrationRow, ...]:
     """Return the rows of the table "measured and modelled"; ``flown`` is the stock wing with everything tied."""
     weight, place = study.stock.flying_weight, study.stock.balance_from_nose
     listed = weight - unlisted.mass
@@ -60,9 +60,9 @@ def calibration_rows(
     return tuple(rows)
 
 
-def _tie(what: str, measured: float, before: float, after: float, unit: str, how: str) -> Tied:
+def _tie(what: str, measured: float, before: float, after: float, unit: str, how: str) -> CalibrationRow:
     """A row from SI values."""
-    return Tied(what, in_unit(measured, unit), in_unit(before, unit), in_unit(after, unit), unit, how)
+    return CalibrationRow(what, in_unit(measured, unit), in_unit(before, unit), in_unit(after, unit), unit, how)
 
 
 def not_measured(study: Study, trim: TrimCalibration, drag: DragCalibration | None) -> tuple[str, ...]:
@@ -102,7 +102,7 @@ def not_measured(study: Study, trim: TrimCalibration, drag: DragCalibration | No
     return tuple(found)
 
 
-def load_rows(load: StiffnessCalibration | None) -> tuple[Tied, ...]:
+def load_rows(load: StiffnessCalibration | None) -> tuple[CalibrationRow, ...]:
     """Return what a load test adds to the rows of the table "measured and modelled"."""
     rows = []
     for place, (each, name) in enumerate(((load.bend, "bending"), (load.twist, "torsion")) if load else ()):

@@ -17,7 +17,7 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.errors import RunFailed
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.propulsion import pack
-from tradestudy.quantities import figure, with_unit
+from tradestudy.quantities import format_in_unit, with_unit
 from tradestudy.study.schema.search import KnownFlightTable
 from tradestudy.study.schema.study import Study
 
@@ -97,7 +97,7 @@ def drag_calibration(known: KnownFlightTable, flown: SpeedSweep) -> DragCalibrat
     if abs(measured / after - 1) > MISSED:
         flags.append(
             f"the known flight used {with_unit(measured, 'mAh/km')}; the model, pulled towards it, says "
-            f"{figure(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range than is told here"
+            f"{format_in_unit(after, 'mAh/km')}: expect {'less' if measured > after else 'more'} range than is told here"
         )
     return DragCalibration(
         float(np.exp(log_factor)), spread, measured, float(np.exp(log_charge(0.0))), after, tuple(flags)

@@ -84,7 +84,7 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
         cg_mm=balance.mark,
         cg_from_trailing_edge_mm=study.stock.root_chord + study.elevon.root_chord - balance.mark,
         pack_mm=balance.pack,
-        pack_wanted_mm=balance.wanted,
+        pack_needed_mm=balance.wanted,
         movable_mm=balance.equipment if _movable(own) else None,
         ballast_g=ballast[0] if ballast else 0.0,
         ballast_mm=ballast[1] if ballast else None,
@@ -101,7 +101,7 @@ def _row(study: Study, anchor: Anchor, design: Design, slowest: float, one: Equi
         **rounded(told, 4),
         pack_reach_mm=[round(in_unit(end, "mm"), 4) for end in balance.reach],
         balance=balance_instructions(own, balance),
-        broken_limits=[state.words for state in member.limits if not state.met]
+        violated_limits=[state.words for state in member.limits if not state.met]
         if member
         else ["no speed leaves all of the wing below its stall"],
     )

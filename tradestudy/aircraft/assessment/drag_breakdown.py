@@ -12,7 +12,7 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.flight.level_drag import LevelData
 from tradestudy.physics.sections import polar
 from tradestudy.quantities import in_unit
-from tradestudy.results.flown import DragBreakdown, DragPart
+from tradestudy.results.flight import DragBreakdown, DragPart
 from tradestudy.study.schema.study import Study
 
 
@@ -65,7 +65,7 @@ def drag_breakdown(study: Study, data: LevelData, values: dict[str, Any], speed:
     return DragBreakdown(
         cruise_speed_kmh=round(in_unit(speed, "km/h"), 2),
         parts=rows,
-        whole_cm2=_cm2(whole),
+        total_cm2=_cm2(whole),
         items_cm2=_cm2(items),
         items_low_cm2=_cm2(low),
         items_high_cm2=_cm2(high),

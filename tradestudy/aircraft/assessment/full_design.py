@@ -15,7 +15,7 @@ from tradestudy.aircraft.model.structure_data import crossed_bays
 from tradestudy.aircraft.workshop.cutting import cutting
 from tradestudy.aircraft.workshop.load_test_plan import load_test_plan
 from tradestudy.aircraft.workshop.outline import outline
-from tradestudy.catalogue import part, parts
+from tradestudy.catalogue import catalogue_part, catalogue_parts
 from tradestudy.physics.flight import layout as layouts
 from tradestudy.physics.flight import strength, trimmed_flight
 from tradestudy.physics.geometry import planform
@@ -26,7 +26,7 @@ from tradestudy.physics.structure.stiffness import StationSections
 from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.quantities.quantities import of_output
 from tradestudy.results.design import Design, LimitState
-from tradestudy.results.flown import Curves
+from tradestudy.results.flight import Curves
 from tradestudy.results.numbers import DesignNumbers
 from tradestudy.results.structure import StructureCase
 from tradestudy.study.schema.study import Study
@@ -110,7 +110,7 @@ def assess_design(
         drag_breakdown=held_back,
         drag_cm2={row.part: row.cm2 for row in held_back.parts},
         watts=_watts(flown, flown.losses_at(variables["cruise_speed"])),
-        watts_flat_out=_watts(flown, flown.losses_flat_out(card.top_speed)),
+        full_throttle_watts=_watts(flown, flown.losses_flat_out(card.top_speed)),
         structure=failures,
         load_test=bench,
         structure_checks=checked,
@@ -442,7 +442,7 @@ def sources_used(study: Study) -> list[str]:
         ("cells", study.pack.cell),
         ("motor_classes", study.motor.size),
         *(("rods", rod.material) for rod in study.rods),
-        *(("drag_items", item.kind) for item in study.drag_item if item.kind in parts("drag_items")),
+        *(("drag_items", item.kind) for item in study.drag_item if item.kind in catalogue_parts("drag_items")),
     ]
-    lines = [f"{name}: {part(kind, name)['source']}" for kind, name in asked if "source" in part(kind, name)]
+    lines = [f"{name}: {catalogue_part(kind, name)['source']}" for kind, name in asked if "source" in catalogue_part(kind, name)]
     return list(dict.fromkeys(lines))

@@ -62,8 +62,8 @@ def linkage_numbers(study: Study, flown: SpeedSweep, top_speed: float) -> dict[s
         servo_torque_ncm=told.servo_torque,
         servo_speed_kmh=speed,
         elevon_play_deg=elevon_hinge.free_play(linkage) if wags else None,
-        elevon_held_pct=held if soft else None,
-        elevon_swing_hz=swing.frequency / (2 * np.pi) if soft else None,
+        elevon_left_pct=held if soft else None,
+        elevon_natural_frequency_hz=swing.frequency / (2 * np.pi) if soft else None,
         elevon_unbalance_gcm=swing.unbalance,
     )
     return {name: None if value is None else round(float(value), 3) for name, value in numbers.items()}

@@ -16,7 +16,7 @@ from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.endurance import ground_speed as winds
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.quantities import at_edge, in_unit, rounded
-from tradestudy.results.flown import Mission, MissionPart
+from tradestudy.results.flight import Mission, MissionPartResult
 from tradestudy.study.schema.study import Study
 
 from .pilot_card import FEWEST, flyable, flyable_speeds
@@ -185,7 +185,7 @@ def simulate_mission(study: Study, flown: SpeedSweep, card: SpeedCard, cruise_sp
         leg, used = part.kind == "leg", (charge - one.charge_left) * flight.capacity
         summed = {"time_min": one.time, "km": one.distance if leg else None, "wh": one.energy, "mah": used}
         rows.append(
-            MissionPart(
+            MissionPartResult(
                 name=part.title,
                 kind=part.kind,
                 **rounded(
@@ -215,8 +215,8 @@ def simulate_mission(study: Study, flown: SpeedSweep, card: SpeedCard, cruise_sp
         )
     return Mission(
         parts=rows,
-        asked=len(study.mission),
-        ends=ends,
+        parts_requested=len(study.mission),
+        end_reason=ends,
         **rounded(
             at_edge(
                 **whole,

@@ -22,7 +22,7 @@ from tradestudy.physics.propulsion import drive_train
 from tradestudy.physics.weights import mass
 from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.quantities.objectives import PURPOSES
-from tradestudy.results.club import PartsFlown
+from tradestudy.results.club import ComparedParts
 from tradestudy.study.schema.study import Study
 
 from .pilot_card import FEWEST, flyable, flyable_speeds
@@ -57,13 +57,13 @@ def combinations(study: Study, choice: Choice) -> list[Parts]:
 
 def parts_comparison(
     study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], slowest: float
-) -> list[PartsFlown]:
+) -> list[ComparedParts]:
     """Return one row for each combination, best for the purpose first."""
     rows = [
-        PartsFlown(**parts.names | _row(study, parts, anchor, variables, slowest), own=parts.choice == choice)
+        ComparedParts(**parts.names | _row(study, parts, anchor, variables, slowest), own=parts.choice == choice)
         for parts in combinations(study, choice)
     ]
-    return sorted(rows, key=lambda row: (bool(row.breaks), -(row.gain or 0.0)))
+    return sorted(rows, key=lambda row: (bool(row.violations), -(row.gain or 0.0)))
 
 
 def _row(study: Study, parts: Parts, anchor: Anchor, variables: dict[str, float], slowest: float) -> dict[str, Any]:
@@ -75,11 +75,11 @@ def _row(study: Study, parts: Parts, anchor: Anchor, variables: dict[str, float]
     try:
         card = flown.card()
     except NeverFlies:
-        return {"gain": None, "breaks": [*breaks, "it never flies without stalling somewhere"]}
+        return {"gain": None, "violations": [*breaks, "it never flies without stalling somewhere"]}
     if flyable(card).sum() < FEWEST:
-        return {"gain": None, "breaks": [*breaks, "its thrust does not do for a cruise"]}
+        return {"gain": None, "violations": [*breaks, "its thrust does not do for a cruise"]}
     numbers, more = _flown(study, flown, card)
-    return {**rounded(numbers, 5), "breaks": breaks + more}
+    return {**rounded(numbers, 5), "violations": breaks + more}
 
 
 def _flown(study: Study, flown: SpeedSweep, card: SpeedCard) -> tuple[dict[str, Any], list[str]]:

@@ -16,7 +16,7 @@ from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.quantities import at_edge, rounded
 from tradestudy.quantities.objectives import PURPOSES
-from tradestudy.results.flown import CardLeg, CardTurn, PilotCard
+from tradestudy.results.flight import CardLeg, CardTurn, PilotCard
 from tradestudy.study.schema.study import Study
 
 WITHIN = 0.02  # of the best is as good: a pilot holds a band and not a number
@@ -57,7 +57,7 @@ def pilot_card(study: Study, flown: SpeedSweep, card: SpeedCard, cruise_speed: f
             goes = bool(ground[here] > 0)
             legs.append(
                 CardLeg(
-                    way=way,
+                    direction=way,
                     **rounded(
                         at_edge(
                             wind_kmh=strength,

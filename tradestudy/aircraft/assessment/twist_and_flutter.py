@@ -66,8 +66,8 @@ def flutter_numbers(
     # bending and twist swing together on these wings: the two lowest, whatever they are made of
     slow, quick = vibration.natural_frequencies(vibration.clamped_modes(likely.sections))[:2]
     numbers = at_edge(
-        swing_hz=slow / (2 * np.pi),
-        second_swing_hz=quick / (2 * np.pi),
+        natural_frequency_hz=slow / (2 * np.pi),
+        second_natural_frequency_hz=quick / (2 * np.pi),
         flutter_low_kmh=band.low,
         flutter_kmh=band.likely,
         flutter_high_kmh=band.high,

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from tradestudy.catalogue import part
-from tradestudy.quantities import at_edge, from_edge, in_unit, short
+from tradestudy.catalogue import catalogue_part
+from tradestudy.quantities import at_edge, from_edge, in_unit, short_text
 from tradestudy.quantities.variables import VARIABLES
-from tradestudy.results.design import Choices, Design, Variables
+from tradestudy.results.design import Design, DesignChoices, Variables
 from tradestudy.study.schema.study import StretchTable, Study
 
 CELLS_ACROSS = "pack.cells_across"
@@ -25,7 +25,7 @@ def study_with_choice(study: Study, choice: Choice) -> Study:
         parts |= {"motor": _changed(study.motor, _named(study.motor_choice, choice.motor)), "motor_test": None}
     if choice.pack:  # a new pack: neither the age nor the measured sag of the one flown today
         other = _named(study.pack_choice, choice.pack)
-        chemistries = {part("cells", cell)["chemistry"] for cell in (study.pack.cell, other.cell)}
+        chemistries = {catalogue_part("cells", cell)["chemistry"] for cell in (study.pack.cell, other.cell)}
         parts["pack"] = _changed(
             study.pack,
             other,
@@ -85,14 +85,14 @@ class Choice:
     @property
     def words(self) -> str:
         """The choice in one phrase for a builder; no two choices share it."""
-        rods = f"{self.rod_pairs} x {short(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
+        rods = f"{self.rod_pairs} x {short_text(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
         told = [
             f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}",
             rods,
             f"{self.propeller} propeller",
             f"motor {self.motor}" if self.motor else "",
             SCHEME_WORDS[self.scheme] if self.scheme else "",
-            "" if self.throttle_cap is None else f"throttle to {short(self.throttle_cap, '%')}",
+            "" if self.throttle_cap is None else f"throttle to {short_text(self.throttle_cap, '%')}",
         ]
         return ", ".join(filter(None, told))
 
@@ -107,10 +107,10 @@ class Choice:
         return self.pack, self.series, self.parallel
 
 
-def choices_at_edge(choice: Choice) -> Choices:
+def choices_at_edge(choice: Choice) -> DesignChoices:
     """Return a choice in edge units."""
     cap = None if choice.throttle_cap is None else round(in_unit(choice.throttle_cap, "%"), 4)
-    return Choices(
+    return DesignChoices(
         series=choice.series,
         parallel=choice.parallel,
         rod_diameter_mm=round(in_unit(choice.rod_diameter, "mm"), 3),

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.catalogue import parts
+from tradestudy.catalogue import catalogue_parts
 from tradestudy.physics.aero.parasite_drag import DRAG_FORMULAS, Stream
 from tradestudy.quantities import in_unit, parse_quantity
 from tradestudy.study.schema.power import DRAG_ITEM_ANGLES, DRAG_ITEM_POSITIONS, DRAG_ITEM_SIZES, DragItemTable
@@ -33,7 +33,7 @@ def sized_item(item: DragItemTable, stream: Stream, assumed: tuple[Any, Any] | N
 
     ``assumed`` is the band of a drag area that was not given, written as in a study.
     """
-    kind = parts("drag_items").get(item.kind, {})
+    kind = catalogue_parts("drag_items").get(item.kind, {})
     glide = kind.get("when") == "glide"
     if item.drag_area is not None:
         low, high = (share * item.drag_area for share in GIVEN_BAND)

@@ -20,10 +20,10 @@ from tradestudy.quantities.limits import (
     PRACTICE,
     STOCK,
     STUDY,
-    ByKey,
-    Fixed,
+    FixedBound,
+    KeyBound,
     LimitDeclaration,
-    ShareOfStock,
+    StockShareBound,
 )
 from tradestudy.study.schema.study import Study
 
@@ -173,14 +173,14 @@ def condition_place(condition: str) -> int | None:
 def _bound(case: Case, declared: LimitDeclaration) -> Bound | None:
     """The bound of one limit; None where the study knows no such limit."""
     rule = declared.bound
-    if isinstance(rule, ByKey):
+    if isinstance(rule, KeyBound):
         value, given = case.value(rule.key), rule.given or rule.key
         origin = (rule.assumed or f"{given}, assumed") if case.assumed(rule.key) else given
         return None if value is None else Bound(value, origin)
-    if isinstance(rule, ShareOfStock):
+    if isinstance(rule, StockShareBound):
         has, share = getattr(case.reference, rule.stock), case.value(rule.share)
         return Bound(share * has, f"{share:g} of the stock wing's", has) if has > 0 else None
-    if isinstance(rule, Fixed):
+    if isinstance(rule, FixedBound):
         return Bound(rule.bound, rule.assumed if rule.assumed and case.assumed(rule.key) else rule.given)
     return WORKED_OUT[rule.rule](case, declared)
 

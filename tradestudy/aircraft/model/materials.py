@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from tradestudy.catalogue import part
+from tradestudy.catalogue import catalogue_part
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import RodTable
 
@@ -18,7 +18,7 @@ def foam(study: Study) -> dict[str, Any]:
 
     Fitted factors are on it: one on its density, one on both moduli.
     """
-    found = _in_step(_measured(part("foams", study.foam.material), study.foam, FOAM), study.foam)
+    found = _in_step(_measured(catalogue_part("foams", study.foam.material), study.foam, FOAM), study.foam)
     if study.fitted is None:
         return found
     stiff = {
@@ -31,7 +31,7 @@ def foam(study: Study) -> dict[str, Any]:
 
 def covering(study: Study) -> dict[str, Any]:
     """Return the covering, SI. Its mass goes with a measured thickness, its shear modulus with a measured modulus."""
-    told, found = study.covering, part("coverings", study.covering.material)
+    told, found = study.covering, catalogue_part("coverings", study.covering.material)
     changed = _in_step(_measured(found, told, COVERING), told)
     if told.thickness is not None:
         changed["areal_mass"] = found["areal_mass"] * told.thickness / found["thickness"]
@@ -52,7 +52,7 @@ def bond(study: Study) -> float:
 
 def rod(told: RodTable) -> dict[str, Any]:
     """Return what a set of rods is made of, SI."""
-    return _measured(part("rods", told.material), told, ROD)
+    return _measured(catalogue_part("rods", told.material), told, ROD)
 
 
 def _measured(found: dict[str, Any], told: Any, names: tuple[str, ...]) -> dict[str, Any]:
@@ -66,7 +66,7 @@ def _in_step(found: dict[str, Any], told: Any) -> dict[str, Any]:
     if told.youngs_modulus is None or told.shear_modulus is not None:
         return found
     kind = "foams" if "poisson_ratio" in found else "coverings"
-    book = part(kind, told.material)
+    book = catalogue_part(kind, told.material)
     found["shear_modulus"] = book["shear_modulus"] * told.youngs_modulus / book["youngs_modulus"]
     found.pop("shear_modulus_pessimistic", None)
     return found

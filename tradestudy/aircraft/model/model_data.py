@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tradestudy.catalogue import part
+from tradestudy.catalogue import catalogue_part
 from tradestudy.physics import air
 from tradestudy.physics.aero.parasite_drag import Stream
 from tradestudy.physics.flight import layout, level_drag, power, strength, trimmed_flight
@@ -109,7 +109,7 @@ def stock_wing(study: Study) -> planform.StockWing:
 
 def areal_mass(material: str, thickness: float | None = None) -> float:
     """Return the mass per area of a sheet from the catalogue, by its own or the given thickness. [kg/m^2]"""
-    sheet = part("sheets", material)
+    sheet = catalogue_part("sheets", material)
     if "areal_mass" in sheet:
         return sheet["areal_mass"]
     return sheet["density"] * (thickness or sheet.get("thickness", 0.003))
@@ -123,7 +123,7 @@ def _layout_data(study: Study, stock, found: section_data.WingSections, unlisted
         section_perimeter=shape.perimeter,
         foam_density=materials.foam(study)["density"],
         covering_areal_mass=covering["areal_mass"] + materials.adhesive(study),
-        elevon_density=part("sheets", study.elevon.material)["density"],
+        elevon_density=catalogue_part("sheets", study.elevon.material)["density"],
         elevon_thickness=study.elevon.thickness,
         tip_area_change=tip.area - shape.area,
         tip_perimeter_change=tip.perimeter - shape.perimeter,
@@ -185,7 +185,7 @@ def fixed_parts(study: Study) -> dict[str, mass.Lump]:
     lumps |= {thing.name: (thing.mass, thing.from_nose) for thing in study.equipment if thing.may_move is None}
     if study.joiner:
         joiner = study.joiner
-        weight = part("rods", joiner.material)["density"] * 0.25 * np.pi * joiner.diameter**2 * joiner.length
+        weight = catalogue_part("rods", joiner.material)["density"] * 0.25 * np.pi * joiner.diameter**2 * joiner.length
         lumps["joiner"] = (weight, 0.35 * study.stock.root_chord)
     return {name: mass.Lump(weight, weight * place) for name, (weight, place) in lumps.items()}
 

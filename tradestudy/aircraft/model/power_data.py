@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tradestudy.catalogue import part
+from tradestudy.catalogue import catalogue_part
 from tradestudy.errors import CatalogueError
 from tradestudy.physics import air
 from tradestudy.physics.flight import power, trimmed_flight
@@ -67,7 +67,7 @@ def pack_of(study: Study) -> pack.Pack:
 def motor_of(study: Study) -> motor.Motor:
     """Return the motor as catalogue, class rule and the temperature of its copper have it."""
     own = study.motor
-    motor_class = part("motor_classes", own.size)
+    motor_class = catalogue_part("motor_classes", own.size)
     return motor.motor_from_class(
         motor.MotorClass(*(motor_class[field] for field in motor.MotorClass._fields)),
         own.speed_constant,

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from tradestudy.catalogue import part
+from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.structure import stiffness
@@ -75,10 +75,10 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
         )
     if study.joiner:
         joiner = structures.joiner_from_catalogue(
-            part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length
+            catalogue_part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length
         )
     else:
-        joiner = structures.joiner_from_catalogue(part("rods", "carbon"), 0.0, 0.0)
+        joiner = structures.joiner_from_catalogue(catalogue_part("rods", "carbon"), 0.0, 0.0)
     half_width, left, area = _cut_centre(study, foam_section, stock, share)
     return strength.StrengthData(
         laid,
@@ -107,7 +107,7 @@ def _unlike_pairs(study: Study) -> dict[str, Any]:
     if any(rod.inside_diameter for rod in study.rods):
         found["bore"] = np.array([_bore(rod) for rod in study.rods])
         found["shear_modulus"] = np.array(
-            [part("rods", rod.material)["shear_modulus"] if rod.inside_diameter else 0.0 for rod in study.rods]
+            [catalogue_part("rods", rod.material)["shear_modulus"] if rod.inside_diameter else 0.0 for rod in study.rods]
         )
     if any(rod.surface != "both" for rod in study.rods):
         top, bottom, middle = np.array([SIDES[rod.surface] for rod in study.rods]).T
@@ -154,7 +154,7 @@ def _added_shear(study: Study, foam_area: float) -> float:
     """
     foam = materials.foam(study)
     alone = foam["shear_strength"] * foam_area / PARABOLA
-    boards = [(bay.divider * bay.depth, part("sheets", bay.divider_material)) for bay in study.bay if bay.divider]
+    boards = [(bay.divider * bay.depth, catalogue_part("sheets", bay.divider_material)) for bay in study.bay if bay.divider]
     if not boards:
         return 0.0
     strain = min(sheet["shear_strength"] / sheet["shear_modulus"] for _, sheet in boards)

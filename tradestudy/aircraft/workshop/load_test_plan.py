@@ -21,7 +21,7 @@ from tradestudy.physics.structure.loads import WingLoads
 from tradestudy.physics.structure.stiffness import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR, WingStructure
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
-from tradestudy.results.structure import Bag, BenchMoment, BendTest, LoadTest, ProofTest, TwistTest
+from tradestudy.results.structure import Bag, BenchMoment, BenchTests, BendTest, ProofTest, TwistTest
 
 FROM_TIP = 0.030  # m; where a bag hangs inboard of the tip, or at the rods' end if that comes first
 GENTLE = 0.6  # of the bag at which a test of stiffness stops: enough to read by a ruler; judgement, no source
@@ -106,7 +106,7 @@ def load_test_plan(
     values: dict[str, Any],
     flown: WingStructure,
     set_names: list[str],
-) -> LoadTest:
+) -> BenchTests:
     """Return the three tests of one design.
 
     ``weak`` are the same data with weak materials, ``values`` and ``flown`` what the design does in flight.
@@ -114,7 +114,7 @@ def load_test_plan(
     bench = Bench(data, choice, variables)
     weaker = [Bench(each, choice, variables) for each in weak]
     names = mode_names(set_names)
-    return LoadTest(_bend(bench, weaker, names), _twist(bench, weaker), _proof(bench, weaker, values, flown, names))
+    return BenchTests(_bend(bench, weaker, names), _twist(bench, weaker), _proof(bench, weaker, values, flown, names))
 
 
 def _told(**values: Any) -> dict[str, Any]:
@@ -207,7 +207,7 @@ def _proof(
         stop_mode=names[weakest.mode],
         **_told(
             load_factor=factor,
-            asked_load_factor=asked,
+            required_load_factor=asked,
             rise_mm=bench.rise(mass, station),
             weak_rise_mm=max(each.rise(mass, station) for each in (bench, *weaker)),
             used_pct=bench.use(loads),

@@ -14,7 +14,7 @@ from tradestudy.physics.flight import layout as layouts
 from tradestudy.physics.geometry import fins as fins_of
 from tradestudy.physics.geometry import planform
 from tradestudy.quantities import at_edge, in_unit
-from tradestudy.results.outline import FinEdge, FinOutline, MeanChord, Outline, PackBox, RodLine, Thing
+from tradestudy.results.outline import FinEdge, FinOutline, MeanChord, Outline, OutlineItem, PackBox, RodLine
 from tradestudy.study.schema.study import Study
 
 
@@ -38,7 +38,7 @@ def outline(
         stock_part_y_mm=_stock_part(data, wing),
         rods=[_rod(data, wing, run) for run in data.layout.rods],
         bays=[
-            Thing(bay.name, **at_edge(x_mm=bay.from_nose, length_mm=bay.length, width_mm=bay.width, mass_g=0.0))
+            OutlineItem(bay.name, **at_edge(x_mm=bay.from_nose, length_mm=bay.length, width_mm=bay.width, mass_g=0.0))
             for bay in study.bay
         ],
         equipment=_equipment(study, variables),
@@ -109,7 +109,7 @@ def _rod(data: ModelData, wing, run) -> RodLine:
     return RodLine(*_mm([x[0], ends[0], x[1], ends[1]]))
 
 
-def _equipment(study: Study, variables: dict[str, float]) -> list[Thing]:
+def _equipment(study: Study, variables: dict[str, float]) -> list[OutlineItem]:
     listed = [
         ("motor", study.motor.mass, study.motor.from_nose),
         ("controller", study.controller.mass, study.controller.from_nose),
@@ -118,7 +118,7 @@ def _equipment(study: Study, variables: dict[str, float]) -> list[Thing]:
         place = variables["equipment_position"] if thing.may_move else thing.from_nose
         listed.append((thing.name, thing.mass, place))
     return [
-        Thing(name, length_mm=0.0, width_mm=0.0, **at_edge(mass_g=weight, x_mm=place)) for name, weight, place in listed
+        OutlineItem(name, length_mm=0.0, width_mm=0.0, **at_edge(mass_g=weight, x_mm=place)) for name, weight, place in listed
     ]
 
 

@@ -17,7 +17,7 @@ from tradestudy.physics.flight import layout
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
 from tradestudy.quantities import at_edge, from_edge, in_unit
-from tradestudy.results.cutting import Core, JigBlock, SectionTemplate, Slot
+from tradestudy.results.cutting import Core, JigBlock, RodSlot, SectionTemplate
 from tradestudy.study.schema.study import Study
 
 FRONT_BLOCK = 0.15  # of the foam chord: where the front block of the jig stands
@@ -133,7 +133,7 @@ def told(value: Any) -> float:
 
 def _slots(
     study: Study, data: ModelData, choice: Choice, wing: planform.Planform, index: int, foam: float
-) -> list[Slot]:
+) -> list[RodSlot]:
     """Where the rods of every set pass a section, or would if they were as long: several pairs side by side."""
     station = float(wing.station[index])
     chosen = layout.rods_as_chosen(data.layout, choice.rod_diameter, choice.rod_pairs)
@@ -144,7 +144,7 @@ def _slots(
         inside = run.inner_end - 1e-6 <= station <= outer + 1e-6
         sizes = at_edge(diameter_mm=float(diameter), slot_depth_mm=rod.slot_depth)
         found += [
-            Slot(
+            RodSlot(
                 name=rod.name,
                 behind_leading_edge_mm=told(middle + offset),
                 surface=rod.surface,

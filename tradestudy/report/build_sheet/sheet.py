@@ -8,8 +8,8 @@ from pathlib import Path
 import matplotlib
 from matplotlib.backends.backend_pdf import PdfPages
 
-from tradestudy.errors import LimitsBroken
-from tradestudy.files import write_whole
+from tradestudy.errors import LimitsViolated
+from tradestudy.files import write_atomically
 from tradestudy.report.page.page import CAUTIONS
 from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
 from tradestudy.report.words.phrases import stretched_wing
@@ -34,13 +34,13 @@ STOCK_ROW = ("stock", "Proof load, stock", "Write what the stock wing")  # of th
 def build_sheet(result: Result, paper: str = "a4", anyway: bool = False) -> bytes | None:
     """Return the build sheet of the wing proposed as PDF; None where the result holds no wing to build.
 
-    Raises LimitsBroken where that wing breaks a limit, unless ``anyway``: then every sheet says so across its face.
+    Raises LimitsViolated where that wing breaks a limit, unless ``anyway``: then every sheet says so across its face.
     """
     design = wing_to_build(result)
     if design is None:
         return None
     if violated_limits(design) and not anyway:
-        raise LimitsBroken(refusal(result, SHEETS))
+        raise LimitsViolated(refusal(result, SHEETS))
     wing, stream = words.wing_words(result, design), BytesIO()
     # outlines keep all their points; no clock: equal wings give equal files
     with matplotlib.rc_context({"pdf.fonttype": 3, "pdf.compression": 6, "path.simplify": False}):
@@ -156,14 +156,14 @@ def save_build_sheet(result: Result, folder: Path, paper: str = "a4", with_dxf: 
                      anyway: bool = False) -> list[Path]:  # fmt: skip
     """Write build_sheet.pdf and templates/ into a folder, each file whole; nothing where there is no wing to build.
 
-    Raises LimitsBroken, and writes nothing, where the wing breaks a limit, unless ``anyway``.
+    Raises LimitsViolated, and writes nothing, where the wing breaks a limit, unless ``anyway``.
     """
     content, design = build_sheet(result, paper, anyway), wing_to_build(result)
     if content is None or design is None:
         return []
-    written = [write_whole(folder / "build_sheet.pdf", content)]
+    written = [write_atomically(folder / "build_sheet.pdf", content)]
     for drawing in (planform_drawing(design), *templates(design)):
-        written.append(write_whole(folder / "templates" / f"{drawing.name}.svg", svg(drawing).encode("utf-8")))
+        written.append(write_atomically(folder / "templates" / f"{drawing.name}.svg", svg(drawing).encode("utf-8")))
         if with_dxf:
-            written.append(write_whole(folder / "templates" / f"{drawing.name}.dxf", dxf(drawing).encode("utf-8")))
+            written.append(write_atomically(folder / "templates" / f"{drawing.name}.dxf", dxf(drawing).encode("utf-8")))
     return written

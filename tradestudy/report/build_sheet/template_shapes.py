@@ -11,7 +11,7 @@ from tradestudy.quantities import from_edge
 from tradestudy.report.figures import drawing as ink
 from tradestudy.report.words.phrases import comma_list, design_number, number_text
 from tradestudy.report.words.violated_limits import warning_words
-from tradestudy.results.cutting import Cutting, FinSheet, SectionTemplate, Slot
+from tradestudy.results.cutting import Cutting, FinSheet, RodSlot, SectionTemplate
 from tradestudy.results.design import Design
 
 from .paper import MM_PER_INCH, POINTS_PER_INCH, wrapped
@@ -147,7 +147,7 @@ def _section_notes(section: SectionTemplate, outline: np.ndarray) -> list[str]:
     return notes
 
 
-def _rod_note(rods: list[Slot], outline: np.ndarray) -> str:
+def _rod_note(rods: list[RodSlot], outline: np.ndarray) -> str:
     """Where the rods of one set pass a section, how deep, and whether their slots leave foam between them."""
     rod, nose = rods[0], len(outline) // 2
     places = comma_list([number_text(each.behind_leading_edge_mm, 1) for each in rods])
@@ -189,7 +189,7 @@ def _at(side: np.ndarray, x: float) -> float:
     return float(np.interp(x, side[::-1, 0], side[::-1, 1]))
 
 
-def _slots(rod: Slot, top: np.ndarray, bottom: np.ndarray) -> list[Shape]:
+def _slots(rod: RodSlot, top: np.ndarray, bottom: np.ndarray) -> list[Shape]:
     """Slots of one rod or pair, cut square to the chord line; of a rod that ends before, a dash on the skin."""
     x, half, deep = rod.behind_leading_edge_mm, 0.5 * rod.diameter_mm, rod.slot_depth_mm
     if rod.surface == "middle":

@@ -16,7 +16,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patheffects import withStroke
 
-from tradestudy.files import write_whole
+from tradestudy.files import write_atomically
 from tradestudy.quantities import to_edge
 from tradestudy.report.words.phrases import design_number, number_text, stretched_wing
 from tradestudy.report.words.purpose import measure
@@ -176,8 +176,8 @@ def watts(result: Result) -> Figure | None:
     stock = result.stock if design is not result.stock else None
     parts = sorted(design.watts, key=lambda part: -design.watts[part])
     panels = [("", "cruise_speed_kmh", design.watts, stock.watts if stock else {})]
-    if design.watts_flat_out:
-        panels.append(("flat out ", "top_speed_kmh", design.watts_flat_out, stock.watts_flat_out if stock else {}))
+    if design.full_throttle_watts:
+        panels.append(("flat out ", "top_speed_kmh", design.full_throttle_watts, stock.full_throttle_watts if stock else {}))
     figure, axes = ink.new_figure(
         (0.42 * (len(parts) + 1) + 0.6) * len(panels) + 0.6,
         (1,) * len(panels),
@@ -280,7 +280,7 @@ def as_bytes(figure: Figure, form: str) -> bytes:
 
 def save_figure(figure: Figure, stem: Path) -> list[Path]:
     """Write one figure as SVG and PNG; return the files written."""
-    return [write_whole(stem.with_name(f"{stem.name}.{form}"), as_bytes(figure, form)) for form in ("svg", "png")]
+    return [write_atomically(stem.with_name(f"{stem.name}.{form}"), as_bytes(figure, form)) for form in ("svg", "png")]
 
 
 def save_all(result: Result, folder: str | Path) -> list[Path]:
@@ -290,5 +290,5 @@ def save_all(result: Result, folder: str | Path) -> list[Path]:
     for name, draw in FIGURES.items():
         figure = draw(result)
         for form in ("svg", "png") if figure else ():
-            files.append(write_whole(place / f"{name}.{form}", as_bytes(figure, form)))  # type: ignore[arg-type]
+            files.append(write_atomically(place / f"{name}.{form}", as_bytes(figure, form)))  # type: ignore[arg-type]
     return files

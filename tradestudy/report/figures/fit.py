@@ -8,7 +8,7 @@ from typing import Any
 
 from matplotlib.figure import Figure
 
-from tradestudy.files import write_whole
+from tradestudy.files import write_atomically
 
 from . import drawing as ink
 from .all_figures import as_bytes
@@ -88,8 +88,8 @@ def _rows(axes: Any, places: list[int], words: list[str]) -> None:
 
 def save_fit(told: dict[str, Any], folder: Path) -> list[Path]:
     """Write what a fit tells, and its figure, into a folder; return the files written."""
-    files = [write_whole(folder / "fit.json", json.dumps(told, indent=2, ensure_ascii=False).encode("utf-8"))]
+    files = [write_atomically(folder / "fit.json", json.dumps(told, indent=2, ensure_ascii=False).encode("utf-8"))]
     figure = residuals(told)
     for form in ("svg", "png") if figure else ():
-        files.append(write_whole(folder / f"fit.{form}", as_bytes(figure, form)))  # type: ignore[arg-type]
+        files.append(write_atomically(folder / f"fit.{form}", as_bytes(figure, form)))  # type: ignore[arg-type]
     return files

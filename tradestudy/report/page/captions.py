@@ -176,11 +176,11 @@ def _watts(result: Result, design: Design) -> str:
 
 
 def _flat_out(design: Design) -> str:
-    if not design.watts_flat_out:
+    if not design.full_throttle_watts:
         return ""
     return fill(
         " Flat out, level on a full pack, it is {} W at {} km/h.",
-        number_text(sum(design.watts_flat_out.values())),
+        number_text(sum(design.full_throttle_watts.values())),
         design_number(design, "top_speed_kmh"),
     )
 
@@ -201,7 +201,7 @@ def _drag(result: Result, design: Design) -> str:
         "far off a part may be.",
         words,
         number_text(told.items_cm2, 1),
-        number_text(told.whole_cm2, 1),
+        number_text(told.total_cm2, 1),
         number_text(told.items_low_cm2, 1),
         number_text(told.items_high_cm2, 1),
     )

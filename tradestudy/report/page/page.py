@@ -134,7 +134,7 @@ def page(found: Result, anyway: bool = False) -> str:
         bag_rows=bag_rows(result),
         bag_heads=BAG_HEADS,
         places=_place_rows(shown),
-        limits=_limit_rows(shown, result.spread.holds if result.spread else {}),
+        limits=_limit_rows(shown, result.spread.met_share if result.spread else {}),
         slack_rows=slack_rows(result),
         slack_heads=slack_heads(result),
         slack_words=slack_words(result),
@@ -344,7 +344,7 @@ def _tie_rows(result: Result) -> list[dict[str, str]]:
             **{name: getattr(tie, name) for name in ("what", "unit", "how")},
             **{name: number_text(getattr(tie, name), 1) for name in numbers},
         }
-        for tie in result.ties
+        for tie in result.calibration
     ]
 
 

@@ -23,7 +23,7 @@ from tradestudy.report.words.phrases import (
 )
 from tradestudy.report.words.purpose import Measure, front_axes, measure
 from tradestudy.results.design import Design
-from tradestudy.results.inputs import Percentiles
+from tradestudy.results.inputs import SpreadPercentiles
 from tradestudy.results.result import Result
 
 from .wing_view import Frame, frame_of, outline_path, paths_of, wings_along_span
@@ -111,7 +111,7 @@ def _fields(step: dict[str, Any]) -> dict[str, str]:
     return {name: str(escape(each)) for name, each in words.items()}
 
 
-def _figures(wing: Design, known: Measure, spread: Percentiles | None) -> list[tuple[str, str, str, str]]:
+def _figures(wing: Design, known: Measure, spread: SpreadPercentiles | None) -> list[tuple[str, str, str, str]]:
     """What is told of a wing as (words, figure, unit, band)."""
     first = [(known.key, known.axis, number_text(getattr(wing.numbers, known.key), 0), known.unit),
              ("auw_g", "weight", weight_text(wing), "g")]  # fmt: skip

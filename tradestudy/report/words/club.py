@@ -38,7 +38,7 @@ def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
     decimals_of = {key: decimals for _, _, decimals, key in CLUB_COLUMNS} | {"cg_mm": 0}
     columns = [(key, decimals_of[key]) for key in (IN_SHORT if short else [column[-1] for column in CLUB_COLUMNS])]
     return [(_set_words(row), *(number_text(getattr(row, key), decimals) for key, decimals in columns),
-             join(", ", row.broken_limits) or "nothing") for row in result.club]  # fmt: skip
+             join(", ", row.violated_limits) or "nothing") for row in result.club]  # fmt: skip
 
 
 def _set_words(row: ClubWing) -> str:
@@ -68,7 +68,7 @@ SHOPPING_HEADS = ("Part", "Each", "One wing", "All wings", "Unit")
 
 def shopping_rows(result: Result) -> list[tuple[str, ...]]:
     """Return one row of text for each thing to buy, under SHOPPING_HEADS."""
-    return [(row.what, row.each, _amount(row.count_per_wing, row.unit),
+    return [(row.what, row.description, _amount(row.count_per_wing, row.unit),
              _amount(row.total, row.unit), row.unit) for row in result.shopping]  # fmt: skip
 
 

@@ -38,7 +38,7 @@ class _Noticed(NamedTuple):
 WHOLE_NAMES = {
     "control_speed_weak_kmh": "Film gone loose, twist leaves 0.4 of its roll control at",
     "roll_reversal_weak_kmh": "Film gone loose, roll control is gone at",
-    "second_swing_hz": "Held at its root, bend and twist mixed, it swings",
+    "second_natural_frequency_hz": "Held at its root, bend and twist mixed, it swings",
     "flutter_high_kmh": "Flutter may come as late as",
     "advised_speed_weak_kmh": "With weak foam, film and bond better never faster than",
     "advised_speed_why": "Why no faster",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tradestudy.quantities import to_edge
 from tradestudy.report.placed import fill, join
-from tradestudy.results.flown import DragBreakdown, DragPart
+from tradestudy.results.flight import DragBreakdown, DragPart
 from tradestudy.results.result import Result
 
 from .phrases import number_text, stretched_wing
@@ -42,9 +42,9 @@ def drag_rows(result: Result) -> list[tuple[str, ...]]:
         rows.append((counted, *figures, _band(last.low_cm2, last.high_cm2), last.how))
     latest = wings[-1]
     if sum(part.listed for part in latest.parts) > 1:
-        sums = [figure for wing in wings for figure in _share(wing.items_cm2, wing.whole_cm2)]
+        sums = [figure for wing in wings for figure in _share(wing.items_cm2, wing.total_cm2)]
         rows.append((ITEMS, *sums, _band(latest.items_low_cm2, latest.items_high_cm2), "each line off independently"))
-    whole = [figure for wing in wings for figure in _share(wing.whole_cm2, wing.whole_cm2)]
+    whole = [figure for wing in wings for figure in _share(wing.total_cm2, wing.total_cm2)]
     return [*rows, (WHOLE, *whole, "", "")]
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from tradestudy.quantities import to_edge
 from tradestudy.report.placed import fill, join
-from tradestudy.results.club import PartsFlown
+from tradestudy.results.club import ComparedParts
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
@@ -33,7 +33,7 @@ MISSION_NOTE = (
 
 def watt_rows(design: Design) -> Rows:
     """Return where the watts go at cruise and flat out, most at cruise first, with the whole below; or nothing."""
-    cruise, flat_out = design.watts, design.watts_flat_out
+    cruise, flat_out = design.watts, design.full_throttle_watts
     if not cruise or not flat_out:
         return []
     whole = sum(cruise.values()), sum(flat_out.values())
@@ -104,14 +104,14 @@ def mission_words(design: Design) -> str:
     told = design.mission
     if not told:
         return ""
-    if told.ends:
+    if told.end_reason:
         flown = len(told.parts)
         return fill(
             "This mission cannot be flown. {}{}. {} of {} parts were begun.",
-            told.ends[:1].upper(),
-            told.ends[1:],
+            told.end_reason[:1].upper(),
+            told.end_reason[1:],
             flown,
-            told.asked,
+            told.parts_requested,
         )
     return fill(
         "Above the reserve of {} % it leaves {} mAh: {} km or {} minutes more in cruise, still air.",
@@ -156,7 +156,7 @@ def part_rows(result: Result) -> Rows:
     """Return one row for each combination of parts, best first; what breaks something stands below, marked."""
     rows = []
     for row in result.compared:
-        told = ("* " if row.breaks else "") + _called(result, row) + (" own" if row.own else "")
+        told = ("* " if row.violations else "") + _called(result, row) + (" own" if row.own else "")
         if row.gain is None:
             rows.append((told, *[""] * (len(PART_HEADS) - 1)))
             continue
@@ -180,7 +180,7 @@ def part_rows(result: Result) -> Rows:
 def part_words(result: Result) -> list[str]:
     """Return which parts serve the study's purpose best and by how much, then why each marked row is marked."""
     known, lines = measure(result), []
-    sound = [row for row in result.compared if not row.breaks]
+    sound = [row for row in result.compared if not row.violations]
     own = next((row for row in result.compared if row.own), None)
     if not result.compared:
         return []
@@ -196,17 +196,17 @@ def part_words(result: Result) -> list[str]:
         )
     reasons: dict[str, list[str]] = {}
     for row in result.compared:
-        if row.breaks:
-            reasons.setdefault(join("; ", row.breaks), []).append(_called(result, row))
+        if row.violations:
+            reasons.setdefault(join("; ", row.violations), []).append(_called(result, row))
     return [*lines, *(fill("* {}: {}.", comma_list(called), reason) for reason, called in reasons.items())]
 
 
-def _called(result: Result, row: PartsFlown) -> str:
+def _called(result: Result, row: ComparedParts) -> str:
     """A combination in short, such as 10x6 A1."""
     return fill("{} {}{}", row.propeller, _letters(result)[row.motor], _numbers(result)[row.pack])
 
 
-def _more(best: PartsFlown, other: PartsFlown) -> str:
+def _more(best: ComparedParts, other: ComparedParts) -> str:
     return fill("{} %", number_text(to_edge("pct", (best.gain or 0.0) / (other.gain or math.inf) - 1), 1))
 
 
@@ -219,7 +219,7 @@ def template_values(result: Result, anyway: bool = False) -> dict[str, Any]:
                     if design.pilot_card and not is_withheld(design, anyway)],
         "watts": [(name, watt_rows(design), watt_words(result, design)) for name, design in wings if watt_rows(design)],
         "watt_heads": WATT_HEADS,
-        "missions": [(name, mission_rows(design), mission_words(design), bool(design.mission.ends))
+        "missions": [(name, mission_rows(design), mission_words(design), bool(design.mission.end_reason))
                      for name, design in wings if design.mission],
         "mission_heads": MISSION_HEADS, "mission_note": MISSION_NOTE,
         "compared": part_rows(result), "compared_heads": part_heads(result), "compared_note": PART_NOTE,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from tradestudy.quantities import to_edge
 from tradestudy.report.placed import fill, join
-from tradestudy.results.inputs import Assumed, Worth
+from tradestudy.results.inputs import Assumed, InputEffect
 from tradestudy.results.result import Result
 
 from .phrases import design_number, limit_words, number_text, stretched_wing
@@ -27,13 +27,13 @@ def effect_rows(result: Result) -> list[tuple[str, ...]]:
             row.band,
             *(change_words(getattr(row, name), name) for name in CHANGES),
         )
-        for row in result.worth
+        for row in result.input_effects
         if has_effect(row)
     ]
 
 
-def has_effect(row: Worth) -> bool:
-    """True for a row of ``Result.worth`` with a change to speak of."""
+def has_effect(row: InputEffect) -> bool:
+    """True for a row of ``Result.input_effects`` with a change to speak of."""
     return any(change_words(getattr(row, name), name) for name in CHANGES)
 
 
@@ -80,7 +80,7 @@ def uncertainty_words(result: Result) -> list[str]:
         )
     )
     lines += spread_lines(result)
-    still = [row.key for row in result.worth if not has_effect(row)]
+    still = [row.key for row in result.input_effects if not has_effect(row)]
     if still:
         lines.append(fill("Next to no effect on any of these: {}.", join(", ", still)))
     return [line for line in lines if line]
@@ -102,16 +102,16 @@ def spread_lines(result: Result) -> list[str]:
             high,
         )
     ]
-    if known.matters:
+    if known.variance_shares:
         parts = join(
             ", ",
-            (fill("{} {} %", each.key, number_text(to_edge("pct", each.share))) for each in known.matters[:MOST_TOLD]),
+            (fill("{} {} %", each.key, number_text(to_edge("pct", each.share))) for each in known.variance_shares[:MOST_TOLD]),
         )
         lines.append(fill("What makes the range uncertain (share of its variance): {}.", parts))
     design = stretched_wing(result) or result.stock
     doubtful = [
         fill("{} {} %", limit_words(name, design), number_text(to_edge("pct", share)))
-        for name, share in sorted(known.holds.items(), key=lambda pair: pair[1])
+        for name, share in sorted(known.met_share.items(), key=lambda pair: pair[1])
         if share < SURE
     ]
     if doubtful:
@@ -126,7 +126,7 @@ def spread_lines(result: Result) -> list[str]:
 
 def assumed_rows(result: Result) -> list[dict[str, str]]:
     """Return what was assumed or listed, most worth first where known: key, value, band, moves, origin and CHANGES."""
-    known = {row.key: (rank, row) for rank, row in enumerate(result.worth)}
+    known = {row.key: (rank, row) for rank, row in enumerate(result.input_effects)}
     used = [each for each in result.defaults_used if not each.is_choice]
     used += [
         Assumed(
@@ -137,7 +137,7 @@ def assumed_rows(result: Result) -> list[dict[str, str]]:
             row.moves,
             is_choice=False,
         )
-        for row in result.worth
+        for row in result.input_effects
         if row.kind == "listed"
     ]
     used.sort(key=lambda each: known[each.key][0] if each.key in known else len(known))
@@ -165,6 +165,6 @@ def measurement_rows(result: Result) -> list[dict[str, str]]:
             **{name: getattr(row, name) for name in ("key", "value", "band")},
             **{name: change_words(getattr(row, name), name) for name in CHANGES},
         }
-        for row in result.worth
+        for row in result.input_effects
         if row.kind == "measured" and has_effect(row)
     ]

@@ -53,7 +53,7 @@ def slack_words(result: Result) -> list[str]:
             known.noun,
             found.slope,
             known.unit,
-            found.left_over,
+            found.unexplained,
             known.unit,
         ),
     ]
@@ -67,7 +67,7 @@ def robust_rows(result: Result) -> list[tuple[str, ...]]:
     found = result.robust
     if not found:
         return []
-    known, wings = measure(result), (found.plain, found.robust)
+    known, wings = measure(result), (found.nominal, found.robust)
 
     def row(head: str, key: str, digits: int = 0) -> tuple[str, str, str]:
         return head, number_text(getattr(wings[0], key), digits), number_text(getattr(wings[1], key), digits)
@@ -78,8 +78,8 @@ def robust_rows(result: Result) -> list[tuple[str, ...]]:
         row("flying weight g", "auw_g"),
         row(fill("{} as assumed, {}", known.axis, known.unit), "gain", 1),
         row(fill("{} in nine of ten, {}", known.axis, known.unit), "low", 1),
-        ("limit met least often", wings[0].least_sure_words, wings[1].least_sure_words),
-        row("met in % of draws", "least_sure_pct", 1),
+        ("limit met least often", wings[0].least_certain_limit_words, wings[1].least_certain_limit_words),
+        row("met in % of draws", "least_certain_limit_pct", 1),
     ]
 
 
@@ -88,7 +88,7 @@ def robust_words(result: Result) -> list[str]:
     found = result.robust
     if not found:
         return []
-    known, plain, robust = measure(result), found.plain, found.robust
+    known, plain, robust = measure(result), found.nominal, found.robust
     asked = fill("{:g} of 100 ways the wing may come out", found.chance_pct)
     if plain == robust and found.reached:
         return [fill("The best wing holds every limit in at least {}, as it is.", asked)]
@@ -99,8 +99,8 @@ def robust_words(result: Result) -> list[str]:
                 "least sure limit, {}, is met in {:.0f}. What is measured narrows the bands (tradestudy "
                 "bands), and a limit may give.",
                 asked,
-                robust.least_sure_words,
-                robust.least_sure_pct,
+                robust.least_certain_limit_words,
+                robust.least_certain_limit_pct,
             )
         ]
     cost = plain.low - robust.low

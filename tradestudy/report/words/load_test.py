@@ -5,7 +5,7 @@ from __future__ import annotations
 from tradestudy.quantities import to_edge
 from tradestudy.report.placed import fill
 from tradestudy.results.result import Result
-from tradestudy.results.structure import LoadTest, ProofTest
+from tradestudy.results.structure import BenchTests, ProofTest
 
 from .phrases import number_text, stretched_wing
 
@@ -59,12 +59,12 @@ def load_test_words(result: Result) -> list[str]:
     return [*SAFETY, *HOW, *(_proof_words(name, told.proof) for name, told in tested), ENTER]
 
 
-def _tested(result: Result) -> list[tuple[str, LoadTest]]:
+def _tested(result: Result) -> list[tuple[str, BenchTests]]:
     designs = [("stock", result.stock), ("stretched", stretched_wing(result))]
     return [(name, design.load_test) for name, design in designs if design is not None and design.load_test]
 
 
-def _rows(tests: LoadTest) -> list[tuple[str, ...]]:
+def _rows(tests: BenchTests) -> list[tuple[str, ...]]:
     bend, twist, proof = tests.bend, tests.twist, tests.proof
     total = sum(bag.mass_g for bag in proof.bags)
     return [
@@ -100,10 +100,10 @@ def _proof_words(name: str, proof: ProofTest) -> str:
         proof.stop_mode,
         number_text(proof.weak_used_pct),
     )
-    if proof.load_factor < proof.asked_load_factor - 0.05:
+    if proof.load_factor < proof.required_load_factor - 0.05:
         words += fill(
             " The {} g of the study are more than two thirds of what it bears: do not load it, or fly it, so far.",
-            number_text(proof.asked_load_factor, 1),
+            number_text(proof.required_load_factor, 1),
         )
     if proof.weak_stop_pct < 100:
         words += fill(

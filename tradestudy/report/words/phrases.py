@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from tradestudy.quantities.limits import LIMITS
-from tradestudy.quantities.quantities import NUMBERS
+from tradestudy.quantities.quantities import DESIGN_QUANTITIES
 from tradestudy.quantities.variables import ENDS
 from tradestudy.report.placed import fill, join, mark_up
 from tradestudy.results.design import Design
@@ -26,7 +26,7 @@ CONDITION_WORDS = {
 }
 
 # How a person reads what `numbers` holds: key -> (words, unit, decimals). Order is that of the page's table.
-NUMBER_WORDS = {each.key: (each.words, each.behind, each.decimals) for each in NUMBERS}
+NUMBER_WORDS = {each.key: (each.words, each.behind, each.decimals) for each in DESIGN_QUANTITIES}
 
 
 def stretched_wing(result: Result) -> Design | None:
@@ -103,7 +103,7 @@ def choice_words(design: Design) -> str:
 
 def search_words(result: Result) -> str:
     """Return how many combinations were solved, and which could not win."""
-    left = result.left_out
+    left = result.pruned
     told = "One combination was solved"
     if result.solved > 1:
         told = fill("{} combinations of parts were solved", result.solved)

@@ -60,7 +60,7 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
     legs = [
         (
             wind(row.wind_kmh),
-            WAYS[row.way],
+            WAYS[row.direction],
             *(
                 (NO_WAY,)
                 if row.hold_a is None

@@ -28,8 +28,8 @@ CONTROL_KEYS = (
     "roll_reversal_weak_kmh",
     "pitch_reversal_kmh",
     "twist_off_kmh",
-    "swing_hz",
-    "second_swing_hz",
+    "natural_frequency_hz",
+    "second_natural_frequency_hz",
     "flutter_low_kmh",
     "flutter_kmh",
     "flutter_high_kmh",
@@ -37,9 +37,9 @@ CONTROL_KEYS = (
     "servo_needed_ncm",
     "servo_speed_kmh",
     "hinge_moment_ncm",
-    "elevon_held_pct",
+    "elevon_left_pct",
     "elevon_play_deg",
-    "elevon_swing_hz",
+    "elevon_natural_frequency_hz",
     "elevon_unbalance_gcm",
 )
 PROVEN_BY_PRACTICE = 0.5  # deg of free play that common practice allows; no source

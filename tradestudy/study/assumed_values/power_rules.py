@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from tradestudy.catalogue import part, parts
+from tradestudy.catalogue import catalogue_part, catalogue_parts
 from tradestudy.physics.weights import pack_dimensions
 from tradestudy.quantities import from_si
 from tradestudy.study.schema.key_types import propeller_lengths
@@ -33,7 +33,7 @@ def motor_speed_constant(bench: PartialStudy, _: int) -> Assumption:
 
 def motor_mass(bench: PartialStudy, _: int) -> Assumption:
     """The usual mass of its class"""
-    mass = part("motor_classes", bench.value("motor", "size"))["reference_mass"]
+    mass = catalogue_part("motor_classes", bench.value("motor", "size"))["reference_mass"]
     return Assumption(
         grams(mass), "the middle of its class", grams(0.75 * mass), grams(1.3 * mass), "winding resistance, so range"
     )
@@ -41,7 +41,7 @@ def motor_mass(bench: PartialStudy, _: int) -> Assumption:
 
 def nominal_voltage(bench: PartialStudy) -> float:
     """Return what is printed on the pack. [V]"""
-    return bench.value("pack", "series") * NOMINAL_VOLTAGE[part("cells", bench.value("pack", "cell"))["chemistry"]]
+    return bench.value("pack", "series") * NOMINAL_VOLTAGE[catalogue_part("cells", bench.value("pack", "cell"))["chemistry"]]
 
 
 def motor_maximum_current(bench: PartialStudy, _: int) -> Assumption:
@@ -111,7 +111,7 @@ def pack_parallel(bench: PartialStudy, _: int) -> Assumption:
 def pack_cell(bench: PartialStudy, _: int) -> Assumption:
     """The cell of that chemistry in the catalogue whose capacity is nearest"""
     _series, parallel, chemistry = bench.value("power", "pack")
-    known = {name: cell for name, cell in parts("cells").items() if cell["chemistry"] == chemistry}
+    known = {name: cell for name, cell in catalogue_parts("cells").items() if cell["chemistry"] == chemistry}
     if bench.has("power", "capacity"):
         own = bench.value("power", "capacity") / parallel
         near = sorted(known, key=lambda name: abs(math.log(known[name]["capacity"] / own)))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from tradestudy.catalogue import part
+from tradestudy.catalogue import catalogue_part
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.propulsion import cold_and_age
 from tradestudy.physics.weights import pack_dimensions
@@ -155,7 +155,7 @@ def propeller_table_reaches(
     ratios = read_table(folder / propeller.table)
     if isinstance(ratios, str):
         return
-    voltage = pack.series * NOMINAL_VOLTAGE[part("cells", pack.cell)["chemistry"]]
+    voltage = pack.series * NOMINAL_VOLTAGE[catalogue_part("cells", pack.cell)["chemistry"]]
     turns = LOADED_SHARE * motor.speed_constant * voltage / (2 * math.pi)
     top_speed = fly.never_exceed_speed / SPEED_IN_HAND
     asked = top_speed / (turns * propeller.diameter)
@@ -182,7 +182,7 @@ def drag_items_are_known(drag_item: tuple[DragItemTable, ...]) -> Broken:
                 )
             continue
         try:
-            kind = part("drag_items", item.kind)
+            kind = catalogue_part("drag_items", item.kind)
         except CatalogueError as error:
             yield (*place, "kind"), f"cannot be used: {error}"
             continue
@@ -206,7 +206,7 @@ def size_fault(name_of_kind: str, kind: dict[str, Any], name: str, value: float)
 
 def cut_off_is_below_full(pack: PackTable) -> Broken:
     """The cut-off voltage lies below that of a charged cell."""
-    full = cold_and_age.FULL_VOLTAGE[part("cells", pack.cell)["chemistry"]]
+    full = cold_and_age.FULL_VOLTAGE[catalogue_part("cells", pack.cell)["chemistry"]]
     if pack.cut_off is None or pack.cut_off < full:
         return
     shared = pack.cut_off / pack.series
@@ -218,7 +218,7 @@ def capacity_goes_with_cells(pack: PackTable) -> Broken:
     """The capacity of the whole pack is one that its cells can have."""
     if pack.capacity is None:
         return
-    cell = part("cells", pack.cell)
+    cell = catalogue_part("cells", pack.cell)
     least, most = CELL_SHARE["diameter" in cell]
     share = pack.capacity / (pack.parallel * cell["capacity"])
     if not least <= share <= most:

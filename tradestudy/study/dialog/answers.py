@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from tradestudy.catalogue import parts
+from tradestudy.catalogue import catalogue_parts
 from tradestudy.errors import near_match
 from tradestudy.quantities import UNITS, from_si, split_quantity
 from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
@@ -90,7 +90,7 @@ def read_answer(question: Question, text: str, folder: Path) -> Answer:
 
 def equipment_list() -> list[tuple[str, str, str]]:
     """Return what may be ticked, in order: (name, mass, mean power), written as in a study."""
-    return [(name, mass_text(part), power_text(part)) for name, part in parts("equipment").items()]
+    return [(name, mass_text(part), power_text(part)) for name, part in catalogue_parts("equipment").items()]
 
 
 def mass_text(part: Mapping[str, Any]) -> str:
@@ -105,7 +105,7 @@ def power_text(part: Mapping[str, Any]) -> str:
 
 def ticked(text: str) -> tuple[str, ...]:
     """Return the equipment ticked by numbers ("1 3 7", "1,3,7") or names, in the order of the list. Raises RefusedValue."""
-    known = list(parts("equipment"))
+    known = list(catalogue_parts("equipment"))
     pieces = re.split(r"[\s,;]+" if re.fullmatch(r"[\d\s,;]+", text) else r"\s*[,;]\s*", text)
     found = set()
     for piece in filter(None, pieces):

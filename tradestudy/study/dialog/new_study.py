@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from tradestudy.catalogue import parts
+from tradestudy.catalogue import catalogue_parts
 from tradestudy.quantities import from_si
 
 from .answers import Answer, entry_for, mass_text, power_text, read_answer, toml
@@ -73,7 +73,7 @@ def _equipment(answers: Mapping[str, Answer]) -> list[str]:
     root = entry_for(chord).read(answers["chords"].values[chord.table, chord.key])
     lines, wind = [], []
     for name in names:
-        part = parts("equipment")[name]
+        part = catalogue_parts("equipment")[name]
         band = part["band"]
         lines += [
             "",

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 from pydantic import Field
 from pydantic_core import core_schema
 
-from tradestudy.catalogue import part
+from tradestudy.catalogue import catalogue_part
 from tradestudy.errors import CatalogueError, nearest
 from tradestudy.quantities import INCH, kind_of_unit, parse_quantity, split_quantity, to_si
 from tradestudy.study.value_text import (
@@ -231,7 +231,7 @@ def part_name(catalogue: str, meaning: str) -> KeyType:
         if not isinstance(value, str):
             raise ValueError(f"is {as_written(value)}; a name from the catalogue of {catalogue} is wanted, in quotes.")
         try:
-            part(catalogue, value[:_LONGEST_NAME])
+            catalogue_part(catalogue, value[:_LONGEST_NAME])
         except CatalogueError as error:
             raise ValueError(f"cannot be used: {error}") from None
         return value

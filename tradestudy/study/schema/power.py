@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel
 
-from tradestudy.catalogue import part
+from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.propulsion import cold_and_age
 from tradestudy.physics.weights import pack_dimensions
 
@@ -52,7 +52,7 @@ def scaled_cell(name: str, series: int, parallel: int, capacity: float | None, w
     Resistance goes down and the thickness of a pouch up in step with capacity; without a weight, mass too. A round
     cell is as wide and as thick as its diameter.
     """
-    cell = dict(part("cells", name))
+    cell = dict(catalogue_part("cells", name))
     if "diameter" in cell:
         cell["width"] = cell["thickness"] = cell["diameter"]
     if capacity is not None:

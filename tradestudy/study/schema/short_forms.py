@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from tradestudy.catalogue import parts
+from tradestudy.catalogue import catalogue_parts
 from tradestudy.quantities import to_si
 from tradestudy.study.value_text import UNIT_ALIASES, as_written
 
@@ -36,7 +36,7 @@ def motor_in_short(meaning: str) -> KeyType:
         match = re.fullmatch(rf"{size}[\s,;]+{turns}\s*({units})\s*", value)
         if not match:
             raise ValueError(f"is {as_written(value)}; {wanted}.")
-        sizes, speed_constant = list(parts("motor_classes")), float(match.group(2))
+        sizes, speed_constant = list(catalogue_parts("motor_classes")), float(match.group(2))
         if f"{match.group(1)} mm" not in sizes:
             raise ValueError(
                 f"is {as_written(value)}; sizes known are {', '.join(sizes)} (the stator, the first two digits "

@@ -12,7 +12,7 @@ from tradestudy.physics.flight_log.track import (
     velocity_of_course,
     velocity_of_positions,
 )
-from tradestudy.quantities import figure, short, to_si
+from tradestudy.quantities import format_in_unit, short_text, to_si
 from tradestudy.study.flight_logs.read_log import FlightLog
 
 STEP = 1.0  # s; coarser where the log is
@@ -111,7 +111,7 @@ def unlike_positions(log: FlightLog, cells: Cells) -> list[str]:
     askew = float(np.median(np.abs(np.arctan2(across[both], along[both]))))
     if askew > ASKEW:
         refused.append(
-            f"course is {figure(askew, 'deg')} degrees off the way between positions, by the middle value: "
+            f"course is {format_in_unit(askew, 'deg')} degrees off the way between positions, by the middle value: "
             "is it a compass heading, or are latitude and longitude exchanged?"
         )
     return refused
@@ -142,8 +142,8 @@ def unlike_charge(log: FlightLog) -> tuple[list[str], list[str]]:
         return [], []
     ratio = added / counted
     sentence = (
-        f"The current adds up to {short(added, 'mAh', 4)} where the column of charge used counts "
-        f"{short(counted, 'mAh', 4)}"
+        f"The current adds up to {short_text(added, 'mAh', 4)} where the column of charge used counts "
+        f"{short_text(counted, 'mAh', 4)}"
     )
     if not 1 / CHARGE_REFUSED < ratio < CHARGE_REFUSED:
         slip = (

@@ -27,7 +27,7 @@ from tradestudy.physics.flight_log.wind_estimate import (
     wind_at,
     worst_deviation,
 )
-from tradestudy.quantities import figure
+from tradestudy.quantities import format_in_unit
 from tradestudy.study.flight_logs.read_log import FlightLog
 from tradestudy.study.measurements import FlightTable, Measurements, SegmentsTable
 from tradestudy.study.reader import PlacedFault
@@ -123,13 +123,13 @@ def wind_words(fit: WindFit | None, cells: Cells) -> list[str]:
             "closed square or circle."
         ]
     said = [
-        f"{told.speed:.1f} +- {told.speed_deviation:.1f} m/s from {figure(told.origin, 'deg')} +- "
-        f"{figure(told.origin_deviation, 'deg')} degrees"
+        f"{told.speed:.1f} +- {told.speed_deviation:.1f} m/s from {format_in_unit(told.origin, 'deg')} +- "
+        f"{format_in_unit(told.origin_deviation, 'deg')} degrees"
         for told in winds_told(fit, ends)
     ]
     if not fit.drifts:
         return [f"The wind was {said[0]}, steady as far as the log can tell."]
-    return [f"The wind drifted: {said[0]} at the start, {said[1]} at the end, {figure(ends[1], 'min')} minutes later."]
+    return [f"The wind drifted: {said[0]} at the start, {said[1]} at the end, {format_in_unit(ends[1], 'min')} minutes later."]
 
 
 def winds_told(fit: WindFit, time: np.ndarray) -> list[WindTold]:

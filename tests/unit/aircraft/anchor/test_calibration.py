@@ -136,9 +136,9 @@ def test_nothing_measured_changes_nothing_and_is_told(wing):
 
 def test_result_carries_ties_in_edge_units(wing):
     result = work.Work(wing(2, (60, 60, 4400)), "test").base()
-    assert [tie.unit for tie in result.ties] == ["g", "mm", "mm", "mAh/km"]
-    assert result.ties[3].measured == pytest.approx(4400 / 60)
-    assert any("One flight cannot tell drag from losses" in line for line in result.kept)
+    assert [tie.unit for tie in result.calibration] == ["g", "mm", "mm", "mAh/km"]
+    assert result.calibration[3].measured == pytest.approx(4400 / 60)
+    assert any("One flight cannot tell drag from losses" in line for line in result.calibration_notes)
     assert result.stock.numbers.auw_g == pytest.approx(1400, abs=1e-4)  # printed digits
     # drag by parts still sums to the whole: watts that move the wing over speed, over dynamic pressure
     numbers, curves = result.stock.numbers, result.stock.curves

@@ -339,7 +339,7 @@ def test_the_bench_is_told_in_words(assessed_result):
     ):
         assert any(needed in line for line in words), needed
     tests = assessed_result.stock.load_test
-    weaker = replace(assessed_result.stock, load_test=replace(tests, proof=replace(tests.proof, asked_load_factor=9.0)))
+    weaker = replace(assessed_result.stock, load_test=replace(tests, proof=replace(tests.proof, required_load_factor=9.0)))
     assert any(
         "do not load it, or fly it, so far" in line for line in load_test_words(replace(assessed_result, stock=weaker))
     )

@@ -101,7 +101,7 @@ def test_the_flown_set_is_the_design_itself(rows, design):
     assert row.flown_today and not rows["long range"].flown_today
     for key in ("auw_g", "cg_mm", "cg_from_trailing_edge_mm", "cg_front_mm", "cg_back_mm"):
         assert getattr(row, key) == pytest.approx(getattr(numbers, key), abs=ROUNDED)
-    assert row.pack_wanted_mm == pytest.approx(numbers.pack_position_mm, abs=ROUNDED)
+    assert row.pack_needed_mm == pytest.approx(numbers.pack_position_mm, abs=ROUNDED)
     # at its own cruise speed, or one that goes 1e-4 farther: by hand it is the best one
     assert row.range_km == pytest.approx(numbers.range_km, rel=1e-4)
     assert row.up_elevon_mm == pytest.approx(-numbers.elevon_mm, rel=1e-3)  # the speed differs by as much
@@ -120,9 +120,9 @@ def test_moments_about_the_mark_close_by_hand(rows, design):
         row = rows[name]
         assert row.cg_mm == mark
         moment = sum(grams * (place - mark) for grams, place in lumps)
-        wanted = rows["camera"].pack_wanted_mm - moment / pack
-        assert row.pack_wanted_mm == pytest.approx(wanted, abs=5 * ROUNDED)  # five rounded numbers
-        left = pack * (row.pack_wanted_mm - row.pack_mm)
+        wanted = rows["camera"].pack_needed_mm - moment / pack
+        assert row.pack_needed_mm == pytest.approx(wanted, abs=5 * ROUNDED)  # five rounded numbers
+        left = pack * (row.pack_needed_mm - row.pack_mm)
         ballast = row.ballast_g * ((row.ballast_mm or mark) - mark)
         assert ballast == pytest.approx(left, abs=2 * pack * ROUNDED)
 
@@ -202,7 +202,7 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
         best = assess_design(own, data, choice, variables | {"cruise_speed": speed}, name, limits)
         broken = sum(not state.met for state in best.limits)
         farther = best.numbers.range_km > row.range_km * (1 + clubs.WORTH_A_CHANGE)
-        assert broken > len(row.broken_limits) if farther else broken >= len(row.broken_limits)
+        assert broken > len(row.violated_limits) if farther else broken >= len(row.violated_limits)
         assert row.stall_speed_kmh == pytest.approx(best.numbers.stall_speed_kmh, rel=1e-6)
     # lighter goes farther and stalls slower, everything else alike
     light, flown, heavy = (rows[name] for name in ("line of sight", "camera", "long range"))
@@ -228,7 +228,7 @@ def test_a_wing_that_cannot_fly_says_so(work, design, monkeypatch):
     row = clubs.club_wings(work.study, work.anchor, design, work.space.slowest)[0]
     assert row.range_km is None and row.up_elevon_mm is None
     assert row.auw_g == pytest.approx(design.numbers.auw_g, abs=ROUNDED)
-    assert row.broken_limits == ["no speed leaves all of the wing below its stall"]
+    assert row.violated_limits == ["no speed leaves all of the wing below its stall"]
 
 
 def test_no_sets_no_club(work, design):
@@ -292,7 +292,7 @@ def test_shopping_by_hand(work, design):
     assert per_wing["fin sheet"] == pytest.approx(fins, abs=7e-5)  # rounded to 1e-4, its weight to 0.01 g of 21
     out = 740 - (680 - 1e3 * work.study.rods[0].outer_end)  # the rod keeps its distance from the tip
     aft = out * 290 / 680 + 0.30 * (265 - 100 * out / 740) - 0.30 * 265
-    assert f"8 x {math.hypot(out, aft):.0f} mm (main)" in found["rod"].each  # 2 pairs, two half wings
+    assert f"8 x {math.hypot(out, aft):.0f} mm (main)" in found["rod"].description  # 2 pairs, two half wings
     assert per_wing["rod"] == 8  # 735 mm: one from each metre
     assert [per_wing[name] for name in ("propeller", "motor", "motor controller", "servos")] == [1, 1, 1, 1]
 
@@ -320,8 +320,8 @@ def test_rods_longer_than_sold_are_joined(work, design):
     stretch = work.study.stretch.model_copy(update={"rod_length_sold": 0.5})
     rod = bought(work, design, replace(work.study, stretch=stretch))["rod"]
     assert rod.count_per_wing == 8 + 4
-    assert "joined by a sleeve" in rod.each
-    assert "sleeve" not in bought(work, design)["rod"].each
+    assert "joined by a sleeve" in rod.description
+    assert "sleeve" not in bought(work, design)["rod"].description
 
 
 def fewest(pieces, sold):

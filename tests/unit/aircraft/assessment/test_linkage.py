@@ -58,7 +58,7 @@ def test_arms_move_the_servo_and_not_the_air(godwit_study, flown):
     # torque goes with speed squared
     assert longer["servo_speed_kmh"] == pytest.approx(np.sqrt(2) * before["servo_speed_kmh"], rel=1e-4)
     # play and give were read at the trailing edge: where the horn's hole is changes neither
-    for name in ("elevon_play_deg", "elevon_held_pct", "elevon_swing_hz"):
+    for name in ("elevon_play_deg", "elevon_left_pct", "elevon_natural_frequency_hz"):
         assert longer[name] == pytest.approx(before[name], rel=1e-9)
     assert before["servo_needed_ncm"] == pytest.approx(
         elevon_hinge.TORQUE_RESERVE * before["hinge_moment_ncm"] * 10 / 14, rel=1e-3
@@ -73,15 +73,15 @@ def test_play_and_give_by_hand(godwit_study, flown):
     spring = 0.2 * 9.80665 * chord / (2e-3 / chord)
     turned = np.radians(10.0)
     air = asked(godwit_study, flown, give=None)["hinge_moment_ncm"] / 100 / godwit_study.elevon.up_travel * turned
-    assert found["elevon_held_pct"] == pytest.approx(100 * spring * turned / (spring * turned + air), rel=0.05)
+    assert found["elevon_left_pct"] == pytest.approx(100 * spring * turned / (spring * turned + air), rel=0.05)
     slow = asked(godwit_study, flown, speed=1.0)
-    assert slow["elevon_held_pct"] == pytest.approx(100.0, abs=0.05)  # no air, nothing given away
+    assert slow["elevon_left_pct"] == pytest.approx(100.0, abs=0.05)  # no air, nothing given away
     unknown = asked(godwit_study, flown, play=None, give=None, give_weight=None)
-    assert all(unknown[name] is None for name in ("elevon_play_deg", "elevon_held_pct", "elevon_swing_hz"))
+    assert all(unknown[name] is None for name in ("elevon_play_deg", "elevon_left_pct", "elevon_natural_frequency_hz"))
     heavy = asked(godwit_study, flown, elevon_weight=0.040)
     lighter = asked(godwit_study, flown, elevon_weight=0.010)
     assert heavy["elevon_unbalance_gcm"] == pytest.approx(4 * lighter["elevon_unbalance_gcm"], rel=1e-3)
-    assert heavy["elevon_swing_hz"] == pytest.approx(0.5 * lighter["elevon_swing_hz"], rel=1e-3)
+    assert heavy["elevon_natural_frequency_hz"] == pytest.approx(0.5 * lighter["elevon_natural_frequency_hz"], rel=1e-3)
 
 
 def swung(study, flown, servo_speed=None):
@@ -130,9 +130,9 @@ def test_words_say_what_is_not_known_and_what_is_too_weak():
             "servo_needed_ncm",
             "servo_speed_kmh",
             "hinge_moment_ncm",
-            "elevon_held_pct",
+            "elevon_left_pct",
             "elevon_play_deg",
-            "elevon_swing_hz",
+            "elevon_natural_frequency_hz",
             "elevon_unbalance_gcm",
         )
     }

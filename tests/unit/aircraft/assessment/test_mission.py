@@ -36,7 +36,7 @@ def told(wing, mission):
 def test_the_demo_mission_adds_up(wing):
     flown = missions.simulate_mission(STUDY, *wing, SPEED)
     rows = flown.parts
-    assert [row.kind for row in rows] == ["launch", "climb", "leg", "loiter", "dash", "leg"] and not flown.ends
+    assert [row.kind for row in rows] == ["launch", "climb", "leg", "loiter", "dash", "leg"] and not flown.end_reason
     assert flown.km == pytest.approx(60) and flown.time_min == pytest.approx(sum(row.time_min for row in rows))
     assert rows[-1].charge_left_pct == pytest.approx(100 - flown.mah / 100)  # of 10 Ah
     assert flown.left_mah == pytest.approx(8000 - flown.mah)
@@ -55,9 +55,9 @@ def test_a_leg_to_the_reserve_is_the_range(wing):
     reach = float(flown.power_at(SPEED).range[0])
     part = {"kind": "leg", "wind": "0 m/s", "airspeed": f"{SPEED} m/s"}
     enough = fly(wing, part | {"distance": f"{reach - 5:.1f} m"})
-    assert not enough.ends and enough.parts[0].charge_left_pct == pytest.approx(20, abs=0.01)
+    assert not enough.end_reason and enough.parts[0].charge_left_pct == pytest.approx(20, abs=0.01)
     short = fly(wing, part | {"distance": f"{reach + 20_000:.1f} m", "name": "too far"})
-    assert "too far (part 1): the reserve is reached after" in short.ends and "20.0 km short" in short.ends
+    assert "too far (part 1): the reserve is reached after" in short.end_reason and "20.0 km short" in short.end_reason
     assert short.km == pytest.approx(1e-3 * reach, rel=1e-4) and short.left_mah == 0
     words, _ = told(wing, short)
     assert words.startswith("This mission cannot be flown. Too far (part 1): the reserve is reached after")
@@ -114,7 +114,7 @@ def test_four_pieces_stand_for_a_long_dash(wing, monkeypatch):
 )
 def test_what_cannot_be_flown_is_said(wing, part, words):
     flown = fly(wing, part)
-    assert words in flown.ends and flown.left_km == 0
+    assert words in flown.end_reason and flown.left_km == 0
     assert told(wing, flown)[0].startswith("This mission cannot be flown.")
 
 
@@ -130,7 +130,7 @@ def test_a_wing_that_cannot_cruise_flies_no_part(wing):
     flown, card = wing
     weak = replace(card, columns=card.columns | {"throttle": card.columns["throttle"] + 1})
     mission = missions.simulate_mission(STUDY, flown, weak, SPEED)
-    assert mission.parts == [] and mission.ends.startswith("at no speed well above its stall")
+    assert mission.parts == [] and mission.end_reason.startswith("at no speed well above its stall")
     assert told(wing, mission)[0].endswith("0 of 6 parts were begun.")
 
 

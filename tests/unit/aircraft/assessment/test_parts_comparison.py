@@ -64,11 +64,11 @@ def test_the_wings_own_row_is_its_own(wing, result):
 
 def test_best_first_and_what_breaks_something_last(result):
     rows = result.compared
-    sound = [row for row in rows if not row.breaks]
+    sound = [row for row in rows if not row.violations]
     assert rows[: len(sound)] == sound
     gains = [row.gain for row in sound]
     assert gains == sorted(gains, reverse=True)
-    broken = next(row for row in rows if any("motor may carry" in why for why in row.breaks))
+    broken = next(row for row in rows if any("motor may carry" in why for why in row.violations))
     assert broken.full_throttle_motor_current_a > 27
     assert broken.first_rating == "motor" and broken.first_rating_pct > 100
 

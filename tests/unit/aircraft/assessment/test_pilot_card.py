@@ -57,7 +57,7 @@ def test_best_speeds_are_those_of_the_model_itself(flown, speeds, told):
     slowest = trimmed_flight.CRUISE_OVER_SLOW * speeds.stall_speed
     ends = slowest, 2.2 * slowest
     for row in told.legs:
-        angle = np.pi if row.way == "with" else 0.0
+        angle = np.pi if row.direction == "with" else 0.0
         exact = minimize_scalar(
             lambda v, w=row.wind_kmh / 3.6, a=angle: -float(flown.power_at(v).endurance[0] * ground_speed(v, w, a)),
             bounds=ends,
@@ -118,7 +118,7 @@ def test_a_wind_faster_than_the_wing_is_said_and_has_no_numbers(flown, speeds, r
     study = with_card(STUDY, winds=(0.0, 60.0))
     told = pilot_card(study, flown, speeds, 14.0)
     still, against, behind = told.legs
-    assert against.hold_a is None and against.full_km is None and against.way == "against"
+    assert against.hold_a is None and against.full_km is None and against.direction == "against"
     assert behind.ground_kmh > 200 and still.hold_a > 0
     assert set(vars(told.turns[1]).values()) == {216.0, None}
     lines = card_lines(result, replace(result.stock, pilot_card=told))

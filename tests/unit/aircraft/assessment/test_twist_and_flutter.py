@@ -94,9 +94,9 @@ def test_better_bond_twists_faster_and_flutters_later(godwit_study, flown, swung
     better = twist_and_flutter.flutter_numbers(
         godwit_study, firm, weak_materials(godwit_study, firm.data.strength)[0], 0.156, control(firm, SPEED).rounded
     )
-    assert better["second_swing_hz"] > swung["second_swing_hz"] and better["flutter_kmh"] > swung["flutter_kmh"]
+    assert better["second_natural_frequency_hz"] > swung["second_natural_frequency_hz"] and better["flutter_kmh"] > swung["flutter_kmh"]
     # film on the skins hardly bends with the wing: its share in bending is small
-    assert better["swing_hz"] == pytest.approx(swung["swing_hz"], rel=0.05)
+    assert better["natural_frequency_hz"] == pytest.approx(swung["natural_frequency_hz"], rel=0.05)
 
 
 def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, flown, swung):
@@ -105,7 +105,7 @@ def test_a_tip_that_is_not_there_yet_changes_nothing(godwit_study, godwit, flown
     found = twist_and_flutter.flutter_numbers(
         godwit_study, other, weak_materials(godwit_study, other.data.strength)[0], 0.156, control(other, SPEED).rounded
     )
-    for name in ("swing_hz", "second_swing_hz", "flutter_kmh"):  # the same strips; the tip is 0.1 mm farther
+    for name in ("natural_frequency_hz", "second_natural_frequency_hz", "flutter_kmh"):  # the same strips; the tip is 0.1 mm farther
         assert found[name] == pytest.approx(swung[name], rel=5e-3)
 
 

@@ -17,7 +17,7 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.sections import airfoil
 from tradestudy.physics.weights import mass
 from tradestudy.results.cutting import Mark
-from tradestudy.results.outline import Outline, PackBox, Thing
+from tradestudy.results.outline import Outline, OutlineItem, PackBox
 
 CHOICE = Choice(4, 2, 0.003, 2, "10x6")
 ROUNDED = 6e-4  # mm: coordinates are told to a thousandth
@@ -40,7 +40,7 @@ def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
     flown = SimpleNamespace(solution=SimpleNamespace(wing=wing, fins=fins))
     drawn = Outline(
         pack=PackBox(x_mm=96.0, length_mm=70.0, width_mm=60.0),
-        equipment=[Thing("motor", x_mm=272.0, length_mm=0.0, width_mm=0.0, mass_g=60.0)],
+        equipment=[OutlineItem("motor", x_mm=272.0, length_mm=0.0, width_mm=0.0, mass_g=60.0)],
     )
     numbers = SimpleNamespace(cg_mm=150.0, cg_front_mm=147.0, cg_back_mm=153.0)
     told = cutting(study, data, replace(CHOICE, **choice), flown, {"extension": extension}, numbers, drawn)

@@ -10,7 +10,7 @@ from scipy.integrate import quad
 
 from tradestudy.aircraft.model.drag_list import GIVEN_BAND, SizedItem, sized_item, total_with_band
 from tradestudy.aircraft.model.model_data import cruise_drag_items, drag_items
-from tradestudy.catalogue import part, parts
+from tradestudy.catalogue import catalogue_part, catalogue_parts
 from tradestudy.commands import work
 from tradestudy.physics.aero import parasite_drag as formulas
 from tradestudy.physics.aero.parasite_drag import DRAG_FORMULAS, Stream
@@ -20,7 +20,7 @@ from tradestudy.study.schema.power import DRAG_ITEM_SIZES, DragItemTable
 from tradestudy.uncertainty.variants import listed_in_the_wind, put
 
 AIR = Stream(15.0, 1.46e-5)
-KINDS = parts("drag_items")
+KINDS = catalogue_parts("drag_items")
 
 
 # --- the formulas ---------------------------------------------------------------------------------------------
@@ -145,7 +145,7 @@ def test_typical_whip_is_a_wire_at_its_own_reynolds_number():
 
 def test_a_line_that_gives_sizes_is_left_with_the_band_of_the_coefficient():
     item = sized_item(DragItemTable(kind="motor mount", width="30 mm", height="20 mm"), AIR)
-    typical, low, high = part("drag_items", "motor mount")["coefficient"]
+    typical, low, high = catalogue_part("drag_items", "motor mount")["coefficient"]
     assert (item.drag_area, item.low, item.high) == pytest.approx(tuple(6e-4 * each for each in (typical, low, high)))
     assert item.how == "width 30 mm, height 20 mm"
 
@@ -158,7 +158,7 @@ def test_a_line_that_leaves_a_size_open_keeps_the_band_of_the_kind_in_proportion
 
 def test_where_it_stands_need_not_be_told_for_the_narrow_band():
     narrow = sized_item(DragItemTable(kind="hatch edge", length="100 mm", height="1 mm"), AIR)
-    typical, low, high = part("drag_items", "hatch edge")["coefficient"]
+    typical, low, high = catalogue_part("drag_items", "hatch edge")["coefficient"]
     assert (narrow.low, narrow.high) == pytest.approx(
         (narrow.drag_area * low / typical, narrow.drag_area * high / typical)
     )
@@ -199,7 +199,7 @@ def stock(sized_study):
 def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
     told = stock.drag_breakdown
     # thousandths of a cm2 are printed, ten rows of them
-    assert sum(row.cm2 for row in told.parts) == pytest.approx(told.whole_cm2, abs=0.006)
+    assert sum(row.cm2 for row in told.parts) == pytest.approx(told.total_cm2, abs=0.006)
     assert sum(row.share_pct for row in told.parts) == pytest.approx(100, abs=0.06)
     assert stock.drag_cm2 == {row.part: row.cm2 for row in told.parts}
     listed = [row for row in told.parts if row.listed]
@@ -231,7 +231,7 @@ def test_a_propeller_that_stands_still_counts_in_the_glide_alone(stock, sized_st
     assert [row.part for row in told.glide_parts] == ["stopped propeller"]
     assert told.glide_parts[0].cm2 == pytest.approx(added, abs=1e-3)  # printed digits
     assert told.glide_ratio == pytest.approx(
-        told.lift_to_drag * told.whole_cm2 / (told.whole_cm2 + added), abs=2e-3
+        told.lift_to_drag * told.total_cm2 / (told.total_cm2 + added), abs=2e-3
     )  # printed digits
     assert len(drag_items(sized_study)) == len(cruise_drag_items(sized_study)) + 1
 

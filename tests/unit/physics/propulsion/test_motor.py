@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tradestudy.catalogue import part
+from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.propulsion.motor import (
     RESISTANCE_FACTOR,
     THERMAL_EXPONENT,
@@ -26,7 +26,7 @@ RPM = 2 * np.pi / 60
 
 
 def _class(size):
-    return MotorClass(*(part("motor_classes", size)[field] for field in MotorClass._fields))
+    return MotorClass(*(catalogue_part("motor_classes", size)[field] for field in MotorClass._fields))
 
 
 def test_energy_of_motor():

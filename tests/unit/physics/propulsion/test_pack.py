@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tradestudy.catalogue import parts
+from tradestudy.catalogue import catalogue_parts
 from tradestudy.physics.propulsion import cold_and_age
 from tradestudy.physics.propulsion.pack import (
     CELL_CURVES,
@@ -18,7 +18,7 @@ from tradestudy.physics.propulsion.pack import (
 )
 from tradestudy.physics.weights.pack_dimensions import pack_mass, pack_outside_size
 
-CELLS = parts("cells")
+CELLS = catalogue_parts("cells")
 
 
 def _pack(curve=LITHIUM_ION, series=4.0, parallel=2.0):

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tradestudy.catalogue import part, parts
+from tradestudy.catalogue import catalogue_part, catalogue_parts
 from tradestudy.physics.structure.failure_modes import WING_MODES, mode_names
 from tradestudy.physics.structure.loads import wing_loads
 from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, RodSets
@@ -280,11 +280,11 @@ def test_failure_load_factor_hardly_depends_on_the_load_it_was_found_at():
 
 
 def test_weak_materials_bend_more_twist_more_and_break_sooner():
-    glass, foam = part("rods", "glass"), part("foams", "EPP 30")
-    film = part("coverings", "laminating film 38 um")
+    glass, foam = catalogue_part("rods", "glass"), catalogue_part("foams", "EPP 30")
+    film = catalogue_part("coverings", "laminating film 38 um")
     values = arguments(11)
     values["rods"] = rods_from_catalogue([glass], *([value] for value in (0.003, 1.0, 0.3, 0.0, 0.5, 0.005, 1.0, 0.1)))
-    values["joiner"] = joiner_from_catalogue(part("rods", "carbon"), 0.008, 0.4)
+    values["joiner"] = joiner_from_catalogue(catalogue_part("rods", "carbon"), 0.008, 0.4)
     nominal = wing_structure(
         values | {"foam": foam_from_catalogue(foam), "covering": covering_from_catalogue(film, 0.7)}
     )
@@ -298,7 +298,7 @@ def test_weak_materials_bend_more_twist_more_and_break_sooner():
 
 @pytest.mark.parametrize("kind", ["rods", "foams", "coverings", "sheets"])
 def test_every_material_names_its_source_and_its_weak_values_are_weaker(kind):
-    for name, entry in parts(kind).items():
+    for name, entry in catalogue_parts(kind).items():
         assert len(entry["source"]) > 20 and entry["band"], name
         for field, value in entry.items():
             if field.endswith("_pessimistic"):
@@ -307,17 +307,17 @@ def test_every_material_names_its_source_and_its_weak_values_are_weaker(kind):
 
 def test_materials_agree_with_the_numbers_their_sources_print():
     # ASTM D6817 minima at 1 % strain: EPS19 40 kPa, EPS22 50 kPa, so a secant modulus of 4 to 5 MPa
-    assert 4.0e6 <= part("foams", "EPS 20")["youngs_modulus"] <= 5.0e6
-    for entry in parts("foams").values():
+    assert 4.0e6 <= catalogue_part("foams", "EPS 20")["youngs_modulus"] <= 5.0e6
+    for entry in catalogue_parts("foams").values():
         # an isotropic foam: G = E / 2(1 + nu); 10 %, since makers give E and G each on their own
         isotropic = entry["youngs_modulus"] / (2.0 * (1.0 + entry["poisson_ratio"]))
         assert entry["shear_modulus"] == pytest.approx(isotropic, rel=0.1)
     # UD E-glass rods, suppliers' tables: 37.9 GPa at 65 wt%, 41.4 GPa at 75 wt%; carbon 127 to 134 GPa
-    assert 37.9e9 <= part("rods", "glass")["youngs_modulus"] <= 41.4e9
-    assert 127e9 <= part("rods", "carbon")["youngs_modulus"] <= 134e9
+    assert 37.9e9 <= catalogue_part("rods", "glass")["youngs_modulus"] <= 41.4e9
+    assert 127e9 <= catalogue_part("rods", "carbon")["youngs_modulus"] <= 134e9
     # areal mass = density x thickness: PET 1.39 g/cm3, OPP 0.905 g/cm3; printed to 0.5 g/m2
-    assert part("coverings", "PET film 38 um")["areal_mass"] == pytest.approx(1390 * 38e-6, abs=5e-4)
-    assert part("coverings", "OPP film 43 um")["areal_mass"] == pytest.approx(905 * 43e-6, abs=5e-4)
-    for name, entry in parts("sheets").items():
+    assert catalogue_part("coverings", "PET film 38 um")["areal_mass"] == pytest.approx(1390 * 38e-6, abs=5e-4)
+    assert catalogue_part("coverings", "OPP film 43 um")["areal_mass"] == pytest.approx(905 * 43e-6, abs=5e-4)
+    for name, entry in catalogue_parts("sheets").items():
         if "thickness" in entry:
             assert entry["density"] * entry["thickness"] == pytest.approx(entry["areal_mass"], rel=1e-9), name

@@ -29,9 +29,9 @@ from tradestudy.report.words.purpose import number_words
 from tradestudy.results.design import LimitState
 from tradestudy.results.inputs import Uncertainty
 from tradestudy.results.numbers import KEYS
-from tradestudy.results.outline import PackBox, Thing
+from tradestudy.results.outline import OutlineItem, PackBox
 from tradestudy.results.result import result_from_json
-from tradestudy.results.structure import LoadTest
+from tradestudy.results.structure import BenchTests
 
 # markup, template code, broken quotes, a formula that cannot be set
 HOSTILE = '$\\frac{$ <script>alert("x")</script>{{ 7 * 7 }}<img src=x onerror=alert(1)>"\''
@@ -227,7 +227,7 @@ def test_load_test_tells_what_to_hang_expect_and_stop_at(sample, read):
         },
         "proof": {
             "load_factor": 3.5,
-            "asked_load_factor": 4.0,
+            "required_load_factor": 4.0,
             "bags": bags,
             "rise_mm": 18.9,
             "weak_rise_mm": 33.6,
@@ -244,7 +244,7 @@ def test_load_test_tells_what_to_hang_expect_and_stop_at(sample, read):
             ],
         },
     }
-    told = Reader(page(replace(sample, recommended=replace(sample.recommended, load_test=made(LoadTest, tests)))))
+    told = Reader(page(replace(sample, recommended=replace(sample.recommended, load_test=made(BenchTests, tests)))))
     words = told.words.partition("Load test on the bench")[2].partition("Where things sit")[0]
     assert (
         "stretched, bend 450 g, 620 mm from the centre line, 312 mm behind the nose tips 12.3 mm 20.9 mm 760 g or 21 mm"
@@ -266,7 +266,7 @@ def test_stock_wing_measured_and_modelled(read):
     assert "flying weight 1010.0 871.4 1010.0 g mass not listed: 139 g at 151 mm" in words
     assert "charge for a kilometre 98.2 90.4 95.6 mAh/km drag factor 1.11 \N{PLUS-MINUS SIGN} 0.13" in words
     assert words.rstrip().endswith("One flight cannot tell drag from losses of propeller and motor.")
-    bare = Reader(page(sample_result(ties=[], kept=[])))
+    bare = Reader(page(sample_result(calibration=[], calibration_notes=[])))
     assert "measured and modelled" not in bare.words and "measured" not in bare.ids
 
 
@@ -311,9 +311,9 @@ def test_hostile_words_are_shown_as_words():
     text = page(
         sample_result(
             study_name=HOSTILE, note=HOSTILE, study_file=HOSTILE, study_text=HOSTILE, command=HOSTILE,
-            versions={HOSTILE: HOSTILE}, notes=[HOSTILE], sources=[HOSTILE], conflict=[HOSTILE], kept=[HOSTILE],
-            ties=[{"what": HOSTILE, "measured": 1.0, "before": 1.0, "after": 1.0, "unit": HOSTILE, "how": HOSTILE}],
-            set_aside=[HOSTILE], recommended=bad, steps=[step],
+            versions={HOSTILE: HOSTILE}, notes=[HOSTILE], sources=[HOSTILE], conflict=[HOSTILE], calibration_notes=[HOSTILE],
+            calibration=[{"what": HOSTILE, "measured": 1.0, "before": 1.0, "after": 1.0, "unit": HOSTILE, "how": HOSTILE}],
+            excluded=[HOSTILE], recommended=bad, steps=[step],
             defaults_used=[{"key": HOSTILE, "value": HOSTILE, "origin": HOSTILE, "band": "",
                             "moves": "", "is_choice": True}],
         )
@@ -346,7 +346,7 @@ def test_stock_wing_alone_makes_a_page(without_figures):
 def test_bare_result_makes_a_page():
     bare = design("stock", 1160.0, 1010.0, 41.0, 1, (), 62.0, full=False)
     nothing = {"best": None, "recommended": None, "band": None, "span_trade": [], "front": [], "steps": []}
-    more = {"alternatives": [], "defaults_used": [], "notes": [], "sources": [], "set_aside": [], "note": ""}
+    more = {"alternatives": [], "defaults_used": [], "notes": [], "sources": [], "excluded": [], "note": ""}
     read = Reader(page(sample_result(stock=bare, **nothing, **more)))
     assert not any(tag == "img" for tag, _ in read.tags)
     assert "no default was used" in read.words
@@ -419,9 +419,9 @@ def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
 
 def test_the_first_screen_tells_what_moves_and_where_to(sample):
     def placed(wing, pack, radio):
-        bay = Thing("nose", x_mm=20.0, length_mm=200.0, width_mm=90.0, mass_g=0.0)
+        bay = OutlineItem("nose", x_mm=20.0, length_mm=200.0, width_mm=90.0, mass_g=0.0)
         gear = [
-            Thing(name, x_mm=place, mass_g=grams, length_mm=0.0, width_mm=0.0)
+            OutlineItem(name, x_mm=place, mass_g=grams, length_mm=0.0, width_mm=0.0)
             for name, place, grams in (("radio", radio, 40.0), ("motor", 260.0, 90.0))
         ]
         return replace(
@@ -497,7 +497,7 @@ def test_what_was_left_out_is_told_with_its_bound(without_figures):
         "14 combinations of parts were solved. The other 2 cannot come near: with any rods between those to try "
         "they reach no more than 40 km."
     )
-    assert told in Reader(page(sample_result(solved=14, left_out=left))).words
+    assert told in Reader(page(sample_result(solved=14, pruned=left))).words
 
 
 def test_time_in_the_air_is_never_called_range():

@@ -38,7 +38,7 @@ def derived(summary):
         min(row["weak_failure_load_factor"] / row["load_factor"] for row in each["structure"]) for each in (stock, wing)
     ]
     best = summary["compared"][0]["gain"] / next(row for row in summary["compared"] if row["own"])["gain"]
-    whole = [sum(each[group].values()) for each in (wing, stock) for group in ("watts", "watts_flat_out")]
+    whole = [sum(each[group].values()) for each in (wing, stock) for group in ("watts", "full_throttle_watts")]
     return {
         r"(\d+) mm more on each side": [0.5 * (numbers["span_mm"] - old["span_mm"])],
         r"land by (\d+)\.": [card["capacity_mah"] - card["reserve_mah"] for card in cards],
@@ -53,7 +53,7 @@ def derived(summary):
             100.0,
             *(
                 100 * value / total
-                for group, total in (("watts", whole[0]), ("watts_flat_out", whole[1]))
+                for group, total in (("watts", whole[0]), ("full_throttle_watts", whole[1]))
                 for value in wing[group].values()
             ),
             *shares_of_drag(stock, wing),
@@ -82,7 +82,7 @@ def old_throw(numbers):
 def shares_of_drag(*wings):
     told = [wing["drag_breakdown"] for wing in wings]
     return [
-        100 * area / each["whole_cm2"]
+        100 * area / each["total_cm2"]
         for each in told
         for area in (each["items_cm2"], *(part["cm2"] for part in each["parts"]))
     ]

@@ -10,7 +10,7 @@ from invented_result import bench, broken_bench
 from pdf_pages import page_streams, page_words
 
 import tradestudy as ts
-from tradestudy.errors import LimitsBroken
+from tradestudy.errors import LimitsViolated
 from tradestudy.report.build_sheet import template_files
 from tradestudy.report.build_sheet.paper import text_width
 from tradestudy.report.build_sheet.sheet import all_sheets, build_sheet, save_build_sheet
@@ -79,7 +79,7 @@ def test_what_to_do_is_told_for_who_asks(broken):
 
 def test_no_sheet_and_no_file_of_it(broken, tmp_path):
     for asked in (lambda: build_sheet(broken), lambda: save_build_sheet(broken, tmp_path / "new", with_dxf=True)):
-        with pytest.raises(LimitsBroken) as refused:
+        with pytest.raises(LimitsViolated) as refused:
             asked()
         assert str(refused.value) == REFUSAL and refused.value.exit_code == 1
     assert list(tmp_path.iterdir()) == []

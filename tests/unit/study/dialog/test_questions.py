@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tradestudy.catalogue import part
+from tradestudy.catalogue import catalogue_part
 from tradestudy.errors import StudyFileError
 from tradestudy.study.dialog.answers import (
     RefusedValue,
@@ -212,11 +212,11 @@ def test_ticks_by_number_and_by_name_say_the_same():
 def test_what_is_ticked_stands_in_the_study_and_in_the_wind():
     study = read(equipment="receiver, servos 9 g class (pair)")
     receiver, servos = study.equipment
-    known = part("equipment", "receiver")
+    known = catalogue_part("equipment", "receiver")
     assert (receiver.name, receiver.mass, receiver.power) == ("receiver", known["mass"], known["power"])
     # written in whole millimetres
     assert receiver.from_nose == pytest.approx(known["place_share"] * study.stock.root_chord, abs=5.1e-4)
-    assert servos.mass == part("equipment", "servos 9 g class (pair)")["mass"]
+    assert servos.mass == catalogue_part("equipment", "servos 9 g class (pair)")["mass"]
     # the servos stand in the wind by their horns alone, which are among the usual mounts
     assert [(item.kind, item.count) for item in study.drag_item] == [("receiver", 1), *USUAL_MOUNTS]
     assert study.drag_item[0].drag_area == pytest.approx(known["drag_area"])

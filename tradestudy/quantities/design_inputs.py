@@ -9,7 +9,7 @@ from .variables import VARIABLES
 
 
 @dataclass(frozen=True)
-class Measured:
+class QuantityInput:
     """A quantity that is read as text with its unit: ``key`` at the edges, and what these wings can be [SI]."""
 
     key: str
@@ -41,7 +41,7 @@ class Measured:
 
 
 @dataclass(frozen=True)
-class Counted:
+class CountInput:
     """Something that is bought by the piece."""
 
     words: str
@@ -49,20 +49,20 @@ class Counted:
     least: int = 1
 
 
-MEASURED = {
-    "span": Measured("span_mm", "span", 0.3, 6.0),
-    "sweep": Measured(VARIABLES["sweep"].key, "leading-edge sweep", 0.0, 0.8),
-    "washout": Measured(VARIABLES["washout"].key, "washout", -0.06, 0.25),
-    "static_margin": Measured(VARIABLES["static_margin"].key, "static margin", 0.0, 0.4),
-    "cruise_speed": Measured(VARIABLES["cruise_speed"].key, "cruise speed", 3.0, 80.0),
-    "rod_diameter": Measured("rod_diameter_mm", "rod diameter", 0.0005, 0.02),
+QUANTITY_INPUTS = {
+    "span": QuantityInput("span_mm", "span", 0.3, 6.0),
+    "sweep": QuantityInput(VARIABLES["sweep"].key, "leading-edge sweep", 0.0, 0.8),
+    "washout": QuantityInput(VARIABLES["washout"].key, "washout", -0.06, 0.25),
+    "static_margin": QuantityInput(VARIABLES["static_margin"].key, "static margin", 0.0, 0.4),
+    "cruise_speed": QuantityInput(VARIABLES["cruise_speed"].key, "cruise speed", 3.0, 80.0),
+    "rod_diameter": QuantityInput("rod_diameter_mm", "rod diameter", 0.0005, 0.02),
 }
-COUNTED = {"parallel": Counted("cells in parallel", 12), "rod_pairs": Counted("rod pairs in each half wing", 4)}
-PROPELLER = "propeller"  # by its size, such as 10x6
+COUNT_INPUTS = {"parallel": CountInput("cells in parallel", 12), "rod_pairs": CountInput("rod pairs in each half wing", 4)}
+PROPELLER_INPUT = "propeller"  # by its size, such as 10x6
 
 
 def words_and_unit(name: str) -> tuple[str, str]:
     """Return what a person calls something that may be asked for, and its usual unit, empty without one."""
-    if name in MEASURED:
-        return MEASURED[name].words, MEASURED[name].unit
-    return COUNTED[name].words if name in COUNTED else name, ""
+    if name in QUANTITY_INPUTS:
+        return QUANTITY_INPUTS[name].words, QUANTITY_INPUTS[name].unit
+    return COUNT_INPUTS[name].words if name in COUNT_INPUTS else name, ""

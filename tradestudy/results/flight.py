@@ -5,54 +5,56 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Annotated
 
-from .facts import Formerly
+from .field_specs import OldName
 
-Along = list[float]
+_Numbers = list[float]
 
 
 @dataclass(frozen=True)
 class Curves:
     """Lists along speed, at strip middles along the half span, and at strip edges along it."""
 
-    speed_kmh: Annotated[Along, "Airspeeds at which the next ones are told."] = field(default_factory=list)
-    drag_n: Annotated[Along, "Drag in level flight."] = field(default_factory=list)
-    power_w: Annotated[Along, "Power out of the cells."] = field(default_factory=list)
-    range_km: Annotated[Along, "Range on one charge in still air, the reserve kept."] = field(default_factory=list)
-    endurance_min: Annotated[Along, "Time in the air, the reserve kept."] = field(default_factory=list)
-    radius_km: Annotated[Along, "Out and home in the wind of the study, radio and law heeded."] = field(
+    speed_kmh: Annotated[_Numbers, "Airspeeds at which the next ones are told."] = field(default_factory=list)
+    drag_n: Annotated[_Numbers, "Drag in level flight."] = field(default_factory=list)
+    power_w: Annotated[_Numbers, "Power out of the cells."] = field(default_factory=list)
+    range_km: Annotated[_Numbers, "Range on one charge in still air, the reserve kept."] = field(default_factory=list)
+    endurance_min: Annotated[_Numbers, "Time in the air, the reserve kept."] = field(default_factory=list)
+    radius_km: Annotated[_Numbers, "Out and home in the wind of the study, radio and law heeded."] = field(
         default_factory=list
     )
-    radius_by_charge_km: Annotated[Along, "Out and home as far as the charge goes."] = field(default_factory=list)
-    usual_flight_min: Annotated[Along, "Time of a usual flight with its share of full throttle."] = field(
+    radius_by_charge_km: Annotated[_Numbers, "Out and home as far as the charge goes."] = field(default_factory=list)
+    usual_flight_min: Annotated[_Numbers, "Time of a usual flight with its share of full throttle."] = field(
         default_factory=list
     )
-    wh_per_km: Annotated[Along, "Energy for a kilometre."] = field(default_factory=list)
-    mah_per_km: Annotated[Along, "Charge for a kilometre."] = field(default_factory=list)
-    current_a: Annotated[Along, "Current out of the cells."] = field(default_factory=list)
-    throttle_pct: Annotated[Along, "Throttle that it takes."] = field(default_factory=list)
-    elevon_deg: Annotated[Along, "Elevon that trims it, up is minus."] = field(default_factory=list)
-    station_mm: Annotated[Along, "Middles of the strips from the centre line."] = field(default_factory=list)
-    lift_n_per_m: Annotated[Along, "Lift on a metre of span in cruise."] = field(default_factory=list)
-    section_lift: Annotated[Along, "Lift coefficient of the section in cruise."] = field(default_factory=list)
-    edge_mm: Annotated[Along, "Edges of the strips from the centre line."] = field(default_factory=list)
-    bending_rigidity_nm2: Annotated[Along, "Rigidity in bending."] = field(default_factory=list)
-    bending_moment_nm: Annotated[Along, "Bending moment in the hardest pull-up."] = field(default_factory=list)
-    utilisation: Annotated[Along, "Share of its strength used in the hardest pull-up, greatest of all modes."] = field(
+    wh_per_km: Annotated[_Numbers, "Energy for a kilometre."] = field(default_factory=list)
+    mah_per_km: Annotated[_Numbers, "Charge for a kilometre."] = field(default_factory=list)
+    current_a: Annotated[_Numbers, "Current out of the cells."] = field(default_factory=list)
+    throttle_pct: Annotated[_Numbers, "Throttle that it takes."] = field(default_factory=list)
+    elevon_deg: Annotated[_Numbers, "Elevon that trims it, up is minus."] = field(default_factory=list)
+    station_mm: Annotated[_Numbers, "Middles of the strips from the centre line."] = field(default_factory=list)
+    lift_n_per_m: Annotated[_Numbers, "Lift on a metre of span in cruise."] = field(default_factory=list)
+    section_lift: Annotated[_Numbers, "Lift coefficient of the section in cruise."] = field(default_factory=list)
+    edge_mm: Annotated[_Numbers, "Edges of the strips from the centre line."] = field(default_factory=list)
+    bending_rigidity_nm2: Annotated[_Numbers, "Rigidity in bending."] = field(default_factory=list)
+    bending_moment_nm: Annotated[_Numbers, "Bending moment in the hardest pull-up."] = field(default_factory=list)
+    utilisation: Annotated[_Numbers, "Share of its strength used in the hardest pull-up, greatest of all modes."] = (
+        field(default_factory=list)
+    )
+    deflection_mm: Annotated[_Numbers, "How far it bends in the hardest pull-up."] = field(default_factory=list)
+    elevon_mm: Annotated[_Numbers, "Elevon that trims it, at the trailing edge, up is minus."] = field(
         default_factory=list
     )
-    deflection_mm: Annotated[Along, "How far it bends in the hardest pull-up."] = field(default_factory=list)
-    elevon_mm: Annotated[Along, "Elevon that trims it, at the trailing edge, up is minus."] = field(
+    roll_control: Annotated[_Numbers, "Share of a stiff wing's roll control that twist leaves, along speed."] = field(
         default_factory=list
     )
-    roll_control: Annotated[Along, "Share of a stiff wing's roll control that twist leaves, along speed."] = field(
+    roll_control_weak: Annotated[_Numbers, "The same with the film gone loose."] = field(default_factory=list)
+    pitch_control: Annotated[_Numbers, "Share of a stiff wing's pitch control that twist leaves, along speed."] = field(
         default_factory=list
     )
-    roll_control_weak: Annotated[Along, "The same with the film gone loose."] = field(default_factory=list)
-    pitch_control: Annotated[Along, "Share of a stiff wing's pitch control that twist leaves, along speed."] = field(
+    pitch_control_weak: Annotated[_Numbers, "The same with the film gone loose."] = field(default_factory=list)
+    section_lift_limit: Annotated[_Numbers, "Largest lift coefficient of the section there."] = field(
         default_factory=list
     )
-    pitch_control_weak: Annotated[Along, "The same with the film gone loose."] = field(default_factory=list)
-    section_lift_limit: Annotated[Along, "Largest lift coefficient of the section there."] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -75,7 +77,7 @@ class DragBreakdown:
 
     cruise_speed_kmh: Annotated[float, "Airspeed at which it is told."]
     parts: Annotated[list[DragPart], "Parts that sum to the whole."]
-    whole_cm2: Annotated[float, "Drag area of the whole wing."]
+    total_cm2: Annotated[float, "Drag area of the whole wing.", OldName("whole_cm2")]
     items_cm2: Annotated[float, "Drag area of all that the study lists."]
     items_low_cm2: Annotated[float, "Least that the list may be, its lines off independently."]
     items_high_cm2: Annotated[float, "Most that the list may be, its lines off independently."]
@@ -89,7 +91,7 @@ class CardLeg:
     """What to hold in one wind and direction; empty where the wing makes no way."""
 
     wind_kmh: Annotated[float, "Strength of the wind."]
-    way: Annotated[str, "Flown against it, with it, or none where it is still."]
+    direction: Annotated[str, "Flown against it, with it, or none where it is still.", OldName("way")]
     speed_kmh: Annotated[float | None, "Best airspeed."]
     hold_a: Annotated[float | None, "Mean current of the flight."]
     ground_kmh: Annotated[float | None, "Speed over the ground."]
@@ -139,14 +141,14 @@ class PilotCard:
 
 
 @dataclass(frozen=True)
-class MissionPart:
+class MissionPartResult:
     """One part of a mission as it was flown."""
 
     name: Annotated[str, "What the study calls it."]
     kind: Annotated[str, "Launch, climb, leg, loiter or dash."]
     airspeed_kmh: Annotated[float, "Airspeed."]
     ground_kmh: Annotated[float | None, "Speed over the ground; told of legs."]
-    time_min: Annotated[float, "How long it lasts.", Formerly("minutes")]
+    time_min: Annotated[float, "How long it lasts.", OldName("minutes")]
     km: Annotated[float | None, "Way over the ground; told of legs."]
     wh: Annotated[float, "Energy out of the pack."]
     mah: Annotated[float, "Charge out of the pack."]
@@ -160,10 +162,10 @@ class MissionPart:
 class Mission:
     """The mission of a study, flown part after part on one charge."""
 
-    parts: Annotated[list[MissionPart], "Parts that were flown."]
-    asked: Annotated[int, "How many parts the study asks for."]
-    ends: Annotated[str, "Why it cannot be flown to its end, or nothing."]
-    time_min: Annotated[float, "How long all parts last.", Formerly("minutes")]
+    parts: Annotated[list[MissionPartResult], "Parts that were flown."]
+    parts_requested: Annotated[int, "How many parts the study asks for.", OldName("asked")]
+    end_reason: Annotated[str, "Why it cannot be flown to its end, or nothing.", OldName("ends")]
+    time_min: Annotated[float, "How long all parts last.", OldName("minutes")]
     km: Annotated[float, "Way over the ground of all legs."]
     wh: Annotated[float, "Energy of all parts."]
     mah: Annotated[float, "Charge of all parts."]

@@ -21,13 +21,13 @@ class Unit(NamedTuple):
     words: str
 
 
-class Formerly(NamedTuple):
+class OldName(NamedTuple):
     """What a field was called in results kept from before."""
 
     name: str
 
 
-class Fact(NamedTuple):
+class FieldSpec(NamedTuple):
     """One field of a part of a result."""
 
     name: str
@@ -39,17 +39,19 @@ class Fact(NamedTuple):
 
 
 @cache
-def facts_of(kind: type) -> tuple[Fact, ...]:
+def field_specs(kind: type) -> tuple[FieldSpec, ...]:
     """Return the fields of a dataclass in their order."""
     hints = get_type_hints(kind, include_extras=True)
     return tuple(_fact(each.name, hints[each.name], each.default is MISSING and each.default_factory is MISSING)
                  for each in fields(kind))  # fmt: skip
 
 
-def _fact(name: str, hint: Any, required: bool) -> Fact:
+def _fact(name: str, hint: Any, required: bool) -> FieldSpec:
     if not hasattr(hint, "__metadata__"):
-        return Fact(name, hint, "", unit_of_name(name)[1], "", required)
+        return FieldSpec(name, hint, "", unit_of_name(name)[1], "", required)
     told = hint.__metadata__
     unit = next((one.words for one in told if isinstance(one, Unit)), unit_of_name(name)[1])
-    formerly = next((one.name for one in told if isinstance(one, Formerly)), "")
-    return Fact(name, get_args(hint)[0], next(one for one in told if isinstance(one, str)), unit, formerly, required)
+    formerly = next((one.name for one in told if isinstance(one, OldName)), "")
+    return FieldSpec(
+        name, get_args(hint)[0], next(one for one in told if isinstance(one, str)), unit, formerly, required
+    )
