@@ -21,7 +21,7 @@ class ModelVariable(NamedTuple):
 MODEL_VARIABLES = {
     # what a search varies
     "extension": ModelVariable("m", "span added on each side of the stock wing"),
-    "sweep": ModelVariable("rad", "leading-edge sweep"),
+    "sweep": ModelVariable("rad", "sweep of the leading edge"),
     "washout": ModelVariable("rad", "tip twist, nose down positive"),
     "static_margin": ModelVariable(
         RATIO, "neutral point behind the centre of gravity, over the mean aerodynamic chord"
