@@ -91,7 +91,7 @@ def load_shares(stiffness, rods, shear, bending_moment):
 
 def rod_tension(share, stiffness, rods):
     """Return the utilisation of the stretched rod's outer fibre: E kappa (lever + d/2) over tensile strength. [-]"""
-    return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.tensile_strength) * share.held
+    return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.tensile_strength) * share.presence
 
 
 def rod_compression(share, stiffness, rods):
@@ -99,7 +99,7 @@ def rod_compression(share, stiffness, rods):
 
     Crushing of the rod itself; in bead foam the rod buckles first.
     """
-    return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.compressive_strength) * share.held
+    return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.compressive_strength) * share.presence
 
 
 def rod_buckling(share, stiffness, rods, bed):
@@ -112,7 +112,7 @@ def rod_buckling(share, stiffness, rods, bed):
     end = 0.5 + 0.5 * np.asarray(rods.crosses_centre)
     allowable = BUCKLING_KNOCKDOWN * end * rod_buckling_load(bed, rods)
     per_curvature = rods.youngs_modulus * rod_area(rods) / allowable
-    return _with_rod_axes(per_curvature) * share.curvature * (stiffness.lever[..., None, :, :] * share.held)
+    return _with_rod_axes(per_curvature) * share.curvature * (stiffness.lever[..., None, :, :] * share.presence)
 
 
 def web_shear(share, stiffness, foam):
