@@ -1,11 +1,34 @@
-"""The studies that come along: each reads without a fault and says what it decides; all show every scheme."""
+"""What is shown by example: the studies that come along, and the worked examples in docstrings of the physics.
+
+Each study reads without a fault and says what it decides; all of them show every scheme.
+"""
+
+import doctest
+import importlib
+import pkgutil
 
 import pytest
 from places import STUDIES
 
+from tradestudy import physics
 from tradestudy.study.reader import read_study
 
 FILES = sorted(STUDIES.glob("*.toml"))
+MODULES = [module.name for module in pkgutil.walk_packages(physics.__path__, "tradestudy.physics.") if not module.ispkg]
+# rooms whose examples are not written yet
+ROOMS_WITHOUT_EXAMPLES = {
+    "aeroelastic",
+    "air",
+    "endurance",
+    "flight",
+    "flight_log",
+    "geometry",
+    "propulsion",
+    "sections",
+    "structure",
+    "weights",
+}
+ROOMS = {name.split(".")[2] for name in MODULES}
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
@@ -22,3 +45,19 @@ def test_every_scheme_a_club_and_another_purpose_are_shown():
     assert {study.stretch.scheme for study in studies} == {"scaled", "tip", "plug"}
     assert {study.fly.purpose for study in studies} >= {"distance", "out_and_home"}
     assert sum(bool(study.equipment_set) for study in studies) >= 2
+
+
+@pytest.mark.parametrize("name", MODULES)
+def test_examples_in_docstrings_give_what_they_say(name):
+    assert not doctest.testmod(importlib.import_module(name)).failed
+
+
+def test_every_room_of_the_physics_has_examples():
+    finder = doctest.DocTestFinder(exclude_empty=True)
+    shown = {
+        name.split(".")[2]
+        for name in MODULES
+        if any(one.examples for one in finder.find(importlib.import_module(name)))
+    }
+    assert shown >= ROOMS - ROOMS_WITHOUT_EXAMPLES
+    assert not shown & ROOMS_WITHOUT_EXAMPLES
