@@ -33,13 +33,13 @@ def main():
 
     def rigid(extension, sweep, washout, diameter, pairs, mass, margin, speed):
         solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout)
-        trimmed_flight.flown_with(data.flight, solution, mass, margin, speed)
+        trimmed_flight.trim_conditions(data.flight, solution, mass, margin, speed)
 
     def soft(extension, sweep, washout, diameter, pairs, mass, margin, speed):
         solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout, strips=True)
         built = strength.half_wing(data.strength, strength.WingChoice(extension, sweep, washout, diameter, pairs))
         stiff, loose = elastic_wing.compliances(BONDS, *built)
-        trimmed_flight.flown_with(data.flight, solution, mass, margin, speed, stiff)
+        trimmed_flight.trim_conditions(data.flight, solution, mass, margin, speed, stiff)
         for compliance in (stiff, loose):
             pressures = pressure + np.zeros((*np.shape(extension), 1))
             divergence_reversal.elastic_effects(solution.air, compliance, pressures)

@@ -12,7 +12,7 @@ from .app import AsJson, print_json, say
 from .completion import logs, studies
 
 if TYPE_CHECKING:
-    from tradestudy.commands.log import Steady
+    from tradestudy.commands.log import StretchMeans
 
 LogPath = Annotated[Path, typer.Argument(metavar="LOG", autocompletion=logs, help="A flight log (CSV).")]
 MeasurementsPath = Annotated[
@@ -55,7 +55,7 @@ def log(log: LogPath, measurements: MeasurementsPath, as_json: AsJson = False) -
     print("To leave stretches out: leave_out = [3, 5] below [segments] in the measurements.")
 
 
-def _row(number: int, segment: Steady, used: bool) -> str:
+def _row(number: int, segment: StretchMeans, used: bool) -> str:
     from tradestudy.quantities import from_si
 
     def shown(value: float, digits: int) -> str:

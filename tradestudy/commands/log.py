@@ -9,7 +9,7 @@ from typing import Any
 from tradestudy.quantities import in_unit
 from tradestudy.study.flight_logs.read_log import read_log
 from tradestudy.study.measurements import read_measurements
-from tradestudy.uncertainty.fit.prepared_log import FlownFlight, Steady, flown_flight, winds_told
+from tradestudy.uncertainty.fit.prepared_log import FlownFlight, StretchMeans, flown_flight, winds_told
 
 
 def flight_of(log: Path, measurements: Path) -> FlownFlight:
@@ -50,7 +50,7 @@ def document(flight: FlownFlight) -> dict[str, Any]:
     }
 
 
-def _segment(count: int, segment: Steady, used: bool, deviation: float) -> dict[str, Any]:
+def _segment(count: int, segment: StretchMeans, used: bool, deviation: float) -> dict[str, Any]:
     values = {
         "start_s": segment.start,
         "end_s": segment.end,

@@ -122,7 +122,7 @@ def _beaten(space: Space, answer: Answer, light: Answer, of: str) -> bool:
         return False
     data, choice = space.data(answer.choice).layout, answer.choice
     sweeps = np.linspace(*space.box(answer.choice)["sweep"], SWEEPS)
-    weights = layout.laid_out(
+    weights = layout.design_shape(
         data,
         space.bounds["extension"][0] + 0 * sweeps,
         sweeps,

@@ -149,7 +149,7 @@ def _uncut_span(space: Space, best: Answer, points: list[tuple[float, Answer]]) 
         float(
             layout.longest_rod(
                 data,
-                layout.outline(
+                layout.wing_outline(
                     data, *(np.asarray(answer.variables[name]) for name in ("extension", "sweep", "washout"))
                 ),
             )

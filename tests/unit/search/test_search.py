@@ -389,7 +389,7 @@ def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, ran
     """A light rival just heavier than the lightest of 4000 outlines must not beat the choice."""
     (least, most), laid = np.array(list(space.bounds.values())).T, space.model(ONE).data.layout
     extension, sweep, washout, *_ = (least + (most - least) * random.random((4000, 6)).round(1)).T
-    weights = layout.laid_out(laid, extension, sweep, washout, 0.003, 1.0, 4.0, 2.0, 0.2).all_up_mass
+    weights = layout.design_shape(laid, extension, sweep, washout, 0.003, 1.0, 4.0, 2.0, 0.2).all_up_mass
     answer = made(1.5, 1e5, **{name: 0.5 * sum(space.bounds[name]) for name in space.bounds})
     rival = made(float(weights.min()) * (1 + 1e-4), 1.1e5)
     assert not front._beaten(space, answer, rival, "range")

@@ -82,7 +82,7 @@ def unlisted_mass(study: Study, data: ModelData) -> mass.Lump:
     choice = stock_choice(study)
     stock = data.layout.stock
     zero = np.zeros(())
-    found, *_ = layout.lumps(
+    found, *_ = layout.design_lumps(
         data.layout,
         zero,
         zero + stock.sweep,
@@ -261,10 +261,12 @@ def stock_reference(flown: SpeedSweep, stall: float) -> StockReference:
         utilisation=structure.utilisation,
         deflection_share=float(structure.deflection_share[PULL_UP]),
         fin_volume=float(flown.evaluation.balance.fin_volume),
-        yaw_stiffness=float(flow.sideways.yaw_stiffness),
-        roll_per_metre=float(flow.sideways.roll_per_metre),
-        twist_off_share=float(flow.soft.twist_off_share),
-        control_speed=soft_wing.control_speed(data.flight, flown.solution.air, elastic_wing.compliance(*flown.built)),
+        yaw_stiffness=float(flow.lateral.yaw_stiffness),
+        roll_per_metre=float(flow.lateral.roll_per_metre),
+        twist_off_share=float(flow.twist_effects.twist_off_share),
+        control_speed=soft_wing.roll_control_speed(
+            data.flight, flown.solution.air, elastic_wing.compliance(*flown.built)
+        ),
     )
 
 

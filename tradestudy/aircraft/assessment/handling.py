@@ -42,7 +42,7 @@ def inertia_of(
     laid, wing, fins = data.layout, flown.solution.wing, flown.solution.fins
     size = {"length": PART_SIZE, "width": PART_SIZE, "depth": PART_SIZE}
     parts = [inertia.bare_wing_moments(wing, laid.materials)]
-    for run, _, _, linear in layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs):
+    for run, _, _, linear in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
         parts.append(
             inertia.rod_moments(
                 wing,

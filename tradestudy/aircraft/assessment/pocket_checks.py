@@ -30,7 +30,7 @@ class PocketUse(NamedTuple):
 def pocket_uses(
     study: Study,
     laid: layout.LayoutData,
-    built: strength.Built,
+    built: strength.DetailedHalfWing,
     utilisation: Any,
     bending_moment: Any,
     extension: float,

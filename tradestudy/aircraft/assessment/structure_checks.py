@@ -38,7 +38,7 @@ def checks(
     beam: structures.WingStructure,
 ) -> list[StructureCheck]:
     """Return every row for one design."""
-    built = strength.built(data.strength, one_design(choice, variables).wing)
+    built = strength.detailed_half_wing(data.strength, one_design(choice, variables).wing)
     factor = np.asarray(values["load_factor"][len(trimmed_flight.LEVEL_CONDITIONS) :], float)
     return [
         *_centre(study, built, beam, factor),

@@ -117,7 +117,7 @@ def _strips(flown: SpeedSweep):
     beam, middle, *_ = flown.built
     edge, foam, elevon = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord, wing.elevon_chord), middle)
     linear, moment = np.zeros_like(middle), np.zeros_like(middle)
-    for run, _, _, per_length in layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs):
+    for run, _, _, per_length in layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs):
         here = (middle > run.inner_end) & (middle < layout.rod_outer_end(run, laid.stock, wing))
         place = edge + run.fraction_at(middle, layout.rod_outer_end(run, laid.stock, wing)) * foam
         along = here * per_length * np.hypot(1.0, np.gradient(place, middle))  # rods lie along the sweep
@@ -179,7 +179,7 @@ def control(flown: SpeedSweep, speed: np.ndarray) -> Control:
     ends = [divergence_reversal.critical_speeds(air, one, data.air_density) for one in soft]
     numbers: dict[str, Any] = {}
     for name, one, end in zip(("", "_weak"), soft, ends, strict=True):
-        numbers[f"control_speed{name}_kmh"] = soft_wing.control_speed(data, air, one)
+        numbers[f"control_speed{name}_kmh"] = soft_wing.roll_control_speed(data, air, one)
         numbers[f"roll_reversal{name}_kmh"] = end.roll_reversal
     numbers["pitch_reversal_kmh"], numbers["twist_off_kmh"] = ends[0].pitch_reversal, ends[0].twist_off
     return Control(

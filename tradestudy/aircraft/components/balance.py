@@ -15,4 +15,4 @@ class Balance(SteppedComponent):
     """Pack position and fin volume coefficient."""
 
     def setup(self):
-        self.declare(balance.balanced, DEPENDS)
+        self.declare(balance.design_balance, DEPENDS)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import openmdao.api as om
 
-from tradestudy.physics.flight.records import by_name
+from tradestudy.physics.flight.records import fields_by_name
 
 from .model_variables import declared
 
@@ -42,7 +42,7 @@ class Stepped:
         """Return outputs by name for OpenMDAO inputs; scalars come in arrays of one and are unpacked."""
         inputs = {name: np.array(value) for name, value in inputs.items()}
         if not self.ahead:
-            return by_name(self.function(**{name: _unpacked(value) for name, value in inputs.items()}))
+            return fields_by_name(self.function(**{name: _unpacked(value) for name, value in inputs.items()}))
         outputs = self._step(inputs)
         return {name: outputs[name][0].real for name in self.depends}
 
@@ -66,7 +66,7 @@ class Stepped:
                 if rows is not None:
                     stacked[rows] = self._eye[rows, rows]
                 batch[name] = (stacked + value.ravel()).reshape(-1, *value.shape)
-        outputs = by_name(self.function(**batch))
+        outputs = fields_by_name(self.function(**batch))
         slopes = {}
         for output, names in self.depends.items():
             slope = (outputs[output].imag / STEP).reshape(len(self._eye), -1)

@@ -64,4 +64,4 @@ def _flow(
 ):
     solution = trimmed_flight.unit_solution(data, extension, sweep, washout, strips=True)
     half = strength.half_wing(structure, strength.WingChoice(extension, sweep, washout, rod_diameter, rod_pairs))
-    return control.flow(data, solution, half, all_up_mass, static_margin, cruise_speed)
+    return control.design_flow(data, solution, half, all_up_mass, static_margin, cruise_speed)

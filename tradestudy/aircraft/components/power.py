@@ -33,5 +33,5 @@ class Power(SteppedComponent):
     def setup(self):
         usual = self.options["usual"]
         depends = {name: inputs for name, inputs in DEPENDS.items() if usual or name != "usual_time"}
-        function = partial(power.powered, self.options["data"], usual=usual)
+        function = partial(power.design_power, self.options["data"], usual=usual)
         self.declare(function, depends, shapes={"drag_area": (level_drag.N_LEVEL,)})

@@ -22,10 +22,10 @@ DEPENDS = {
 
 
 class Shape(SteppedComponent):
-    """Outline numbers and weights; the inputs are those of `layout.laid_out`."""
+    """Outline numbers and weights; the inputs are those of `layout.design_shape`."""
 
     def initialize(self):
         self.options.declare("data", types=layout.LayoutData, desc="what is the same for every design")
 
     def setup(self):
-        self.declare(partial(layout.laid_out, self.options["data"]), DEPENDS, more_inputs=("washout",))
+        self.declare(partial(layout.design_shape, self.options["data"]), DEPENDS, more_inputs=("washout",))

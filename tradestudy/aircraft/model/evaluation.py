@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from tradestudy.physics.flight import balance, control, layout, level_drag, power, strength, trimmed_flight
-from tradestudy.physics.flight.records import by_name
+from tradestudy.physics.flight.records import fields_by_name
 from tradestudy.quantities.variables import VARIABLES
 
 from .choices import Choice
@@ -64,8 +64,8 @@ class Wings:
 
     data: ModelData
     designs: Designs  # their cruise speed and static margin are not used
-    shape: layout.Shape
-    solution: trimmed_flight.Solution  # with strips
+    shape: layout.DesignShape
+    solution: trimmed_flight.UnitSolution  # with strips
 
     @cached_property
     def half(self) -> strength.HalfWing:
@@ -81,19 +81,19 @@ class Wings:
 class Evaluation(NamedTuple):
     """Everything that the model tells of designs, stage by stage; batch axes (...) are those of the designs."""
 
-    shape: layout.Shape
-    flow: control.Flow
+    shape: layout.DesignShape
+    flow: control.DesignFlow
     section: level_drag.LevelDrag
-    structure: strength.Structure
-    balance: balance.Balance
-    power: power.Power
+    structure: strength.DesignStructure
+    balance: balance.DesignBalance
+    power: power.DesignPower
 
     def by_name(self) -> dict[str, Any]:
         """Return what limits and objectives ask for by name, as name -> (...) or (..., n), SI; no two share a name."""
         held = self.structure._asdict()
         del held["beam"]
         stages = (self.shape, self.flow, self.section, self.balance, self.power)
-        found = {name: value for stage in stages for name, value in by_name(stage).items()} | held
+        found = {name: value for stage in stages for name, value in fields_by_name(stage).items()} | held
         if self.power.usual_time is None:
             del found["usual_time"]
         return found
@@ -101,7 +101,7 @@ class Evaluation(NamedTuple):
 
 def wings_of(data: ModelData, designs: Designs) -> Wings:
     """Return designs' Wings (...): every distinct wing is solved once."""
-    shape = layout.laid_out(
+    shape = layout.design_shape(
         data.layout,
         designs.extension,
         designs.sweep,
@@ -122,7 +122,7 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
     """
     wings = wings or wings_of(data, designs)
     shape, speed = wings.shape, designs.cruise_speed
-    flow = control.flow(data.flight, wings.solution, wings.half, shape.all_up_mass, designs.static_margin, speed)
+    flow = control.design_flow(data.flight, wings.solution, wings.half, shape.all_up_mass, designs.static_margin, speed)
     trimmed = flow.trimmed
     strips = level_drag.strip_state(
         data.level, trimmed.lift_coefficient, trimmed.log_reynolds, trimmed.strip_deflection
@@ -130,8 +130,8 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
     section = level_drag.level_drag(
         data.level, strips, trimmed.strip_area, trimmed.induced_drag_area, _other_drag_area(data, shape, speed)
     )
-    structure = strength.loaded(data.strength, wings.half, designs.extension, _forces(flow))
-    balanced = balance.balanced(
+    structure = strength.design_structure(data.strength, wings.half, designs.extension, _forces(flow))
+    balanced = balance.design_balance(
         trimmed.centre_of_gravity,
         shape.all_up_mass,
         shape.moment_without_pack,
@@ -141,13 +141,15 @@ def evaluate(data: ModelData, designs: Designs, wings: Wings | None = None, usua
         shape.area,
         shape.span,
     )
-    powered = power.powered(
+    powered = power.design_power(
         data.power, speed, section.drag_area, shape.all_up_mass, designs.series, designs.parallel, usual=usual
     )
     return Evaluation(shape, flow, section, structure, balanced, powered)
 
 
-def structure_with(structure: strength.StrengthData, designs: Designs, flow: control.Flow) -> strength.Structure:
+def structure_with(
+    structure: strength.StrengthData, designs: Designs, flow: control.DesignFlow
+) -> strength.DesignStructure:
     """Return the Structure of evaluated designs, were they built as ``structure`` says: of weak materials, say."""
     return strength.wing_structure(structure, designs.wing, _forces(flow))
 
@@ -183,7 +185,7 @@ def level_flight(
     ``static_margin`` (...) of the mean aerodynamic chord [-]; ``load_factor`` (...) [-] is 1 but in a turn.
     """
     data = wings.data
-    trimmed = trimmed_flight.flown_with(
+    trimmed = trimmed_flight.trim_conditions(
         data.flight, wings.solution, wings.shape.all_up_mass * load_factor, static_margin, speed
     )
     here = np.s_[..., : 2 if slow else 1, :]  # cruise, and 1.3 times slower
@@ -191,7 +193,7 @@ def level_flight(
         data.level, trimmed.lift_coefficient[here], trimmed.log_reynolds[here], trimmed.strip_deflection[here]
     )
     margin = strips.stall_margin[0]
-    profile = level_drag.profile_drag_area(data.level, strips.section_drag[0][..., :1, :], trimmed.strip_area)
+    profile = level_drag.wing_profile_drag_area(data.level, strips.section_drag[0][..., :1, :], trimmed.strip_area)
     return LevelFlight(
         speed=speed,
         elevon=trimmed.elevon[..., 0],
@@ -211,12 +213,12 @@ def level_flight(
 
 def cruise_power(wings: Wings, speed: Any, drag: Any) -> power.CruisePower:
     """Return what steady cruise of wings (...) at speeds (...) [m/s] against drags (...) [N] takes and gives."""
-    return power.cruised(wings.data.power, wings.powertrain, speed, drag)
+    return power.steady_cruise_power(wings.data.power, wings.powertrain, speed, drag)
 
 
 def usual_time(wings: Wings, cruise: power.CruisePower) -> Any:
     """Return the time (...) of a usual flight that cruises so. [s]"""
-    return power.usual_time(wings.data.power, wings.powertrain, cruise.shaft)
+    return power.usual_time_in_cruise(wings.data.power, wings.powertrain, cruise.shaft)
 
 
 def cruise_gain(wings: Wings, output: str, cruise: power.CruisePower) -> Any:
@@ -226,16 +228,16 @@ def cruise_gain(wings: Wings, output: str, cruise: power.CruisePower) -> Any:
     return {"range": cruise.cruise.range, "radius": cruise.radius}[output]
 
 
-def _forces(flow: control.Flow) -> strength.StripForces:
+def _forces(flow: control.DesignFlow) -> strength.StripForces:
     trimmed = flow.trimmed
     return strength.StripForces(trimmed.load_factor[..., N_LEVEL:], trimmed.strip_lift, trimmed.strip_moment)
 
 
-def _other_drag_area(data: ModelData, shape: layout.Shape, speed: Any) -> Any:
+def _other_drag_area(data: ModelData, shape: layout.DesignShape, speed: Any) -> Any:
     return level_drag.other_drag_area(data.level, shape.area, shape.fin_area, shape.fin_mean_chord, speed)
 
 
-def _solved(data: ModelData, designs: Designs) -> trimmed_flight.Solution:
+def _solved(data: ModelData, designs: Designs) -> trimmed_flight.UnitSolution:
     """Return the solutions of designs' wings (...), each distinct one solved once; without axes, the only one."""
     outlines = np.stack(np.broadcast_arrays(*(getattr(designs, name) for name in WING_SHAPE)), axis=-1)
     distinct, place = np.unique(outlines.reshape(-1, len(WING_SHAPE)), axis=0, return_inverse=True)

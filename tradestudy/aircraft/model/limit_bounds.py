@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.flight.control import CONTROL_LEFT, MOST_FEEDBACK
+from tradestudy.physics.flight.control import LEAST_CONTROL_SHARE, MOST_FEEDBACK
 from tradestudy.physics.flight.trimmed_flight import LEVEL_CONDITIONS, LOAD_CONDITIONS
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR
 from tradestudy.physics.weights.pack_dimensions import PLAY, least_cells_across, pack_outside_size
@@ -248,7 +248,7 @@ def _utilisation(case: Case, declared: LimitDeclaration) -> Bound:
 def _control(case: Case, declared: LimitDeclaration) -> Bound:
     speed = with_unit(least_control_speed(case.study, case.reference), "km/h")
     return Bound(
-        CONTROL_LEFT,
+        LEAST_CONTROL_SHARE,
         f"{case.study.limits.control_speed_share:g} of the stock wing's speed",
         words=f"{declared.words} at {speed}",
     )

@@ -100,7 +100,7 @@ class SpeedSweep:
         """Return what ``built`` is, of other materials."""
         return strength.half_wing(structure, self.design.wing)
 
-    def structure_as(self, structure: strength.StrengthData) -> strength.Structure:
+    def structure_as(self, structure: strength.StrengthData) -> strength.DesignStructure:
         """Return what the wing does under the same loads, built of other materials."""
         return chain.structure_with(structure, self.design, self.evaluation.flow)
 

@@ -149,7 +149,7 @@ def _stations(wing: planform.Planform) -> list[Station]:
 def _rods(study: Study, data: ModelData, choice: Choice, wing: planform.Planform) -> list[RodSet]:
     """Every set of rods as it lies in one half wing: where it starts and ends, how long, how deep, where spliced."""
     rows = []
-    chosen = layout.rods_as_chosen(data.layout, choice.rod_diameter, choice.rod_pairs)
+    chosen = layout.chosen_rods(data.layout, choice.rod_diameter, choice.rod_pairs)
     for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
         outer = float(layout.rod_outer_end(run, data.layout.stock, wing))
         length, place = mass.rod_length(wing, np.asarray(run.inner_end), np.asarray(outer), run.fractions)
@@ -161,7 +161,7 @@ def _rods(study: Study, data: ModelData, choice: Choice, wing: planform.Planform
                 material=rod.material,
                 pairs=int(pairs),
                 surface=rod.surface,
-                each_half=int(pairs * run.at_a_place),
+                each_half=int(pairs * run.rods_per_place),
                 crosses_centre=rod.crosses_centre,
                 splice=rod.splice,
                 behind_nose_mm=_each_mm(np.atleast_1d(place)),

@@ -48,7 +48,7 @@ class Bench:
     def __init__(self, data: strength.StrengthData, choice: Choice, variables: dict[str, float]):
         design = one_design(choice, variables).wing
         self.half = strength.half_wing(data, design)
-        self.wing = layout.outline(data.layout, design.extension, design.sweep, design.washout)
+        self.wing = layout.wing_outline(data.layout, design.extension, design.sweep, design.washout)
         self.tip = float(self.wing.semi_span)
         rods = data.layout.rods
         self.fraction = rods[0].chord_fraction if rods else SOLID_SHEAR_CENTRE

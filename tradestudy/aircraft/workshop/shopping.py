@@ -29,7 +29,7 @@ def shopping_list(study: Study, anchor: Anchor, design: Design, slowest: float) 
     choice, variables = choice_of(design), variables_of(design)
     laid, study = stretched_data(study, anchor, choice, slowest).layout, study_with_choice(study, choice)
     extension, sweep, washout = (np.asarray(variables[name]) for name in ("extension", "sweep", "washout"))
-    wing = layout.outline(laid, extension, sweep, washout)
+    wing = layout.wing_outline(laid, extension, sweep, washout)
     wings = sum(one.members for one in study.equipment_set) or 1
     cell = study.pack.cell_numbers
     rows = [
@@ -91,11 +91,11 @@ def lengths_to_buy(pieces: Sequence[float], sold: float) -> list[list[float]]:
 def rod_pieces(study: Study, laid: layout.LayoutData, wing: planform.Planform, choice) -> dict[tuple[str, float], Any]:
     """Return (material, diameter [m]) -> list of (what for, length [m]) of every rod and the joiner of one wing."""
     found: dict[tuple[str, float], list[tuple[str, float]]] = {}
-    chosen = layout.rods_as_chosen(laid, choice.rod_diameter, choice.rod_pairs)
+    chosen = layout.chosen_rods(laid, choice.rod_diameter, choice.rod_pairs)
     for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
         outer = layout.rod_outer_end(run, laid.stock, wing)
         length, _ = mass.rod_length(wing, np.asarray(run.inner_end), outer, run.fractions)
-        each = int(2 * run.at_a_place)  # in both half wings
+        each = int(2 * run.rods_per_place)  # in both half wings
         tube = f", tube, {in_unit(diameter * run.bore, 'mm'):.3g} mm inside" if run.bore else ""
         found.setdefault((rod.material + tube, diameter), []).extend([(rod.name, float(length))] * (each * int(pairs)))
     if study.joiner:

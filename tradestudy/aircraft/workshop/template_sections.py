@@ -136,7 +136,7 @@ def _slots(
 ) -> list[RodSlot]:
     """Where the rods of every set pass a section, or would if they were as long: several pairs side by side."""
     station = float(wing.station[index])
-    chosen = layout.rods_as_chosen(data.layout, choice.rod_diameter, choice.rod_pairs)
+    chosen = layout.chosen_rods(data.layout, choice.rod_diameter, choice.rod_pairs)
     found = []
     for rod, (run, diameter, pairs, _) in zip(study.rods, chosen, strict=True):
         outer = float(layout.rod_outer_end(run, data.layout.stock, wing))

@@ -25,7 +25,7 @@ class RodRun(NamedTuple):
     outer_end: float
     tip_chord_fraction: float | None = None  # at the outer end; straight in between; None is the same
     bore: float = 0.0  # inside over outside diameter [-]
-    at_a_place: float = 2.0  # rods that one of ``pairs`` holds: one where only one skin has them [-]
+    rods_per_place: float = 2.0  # rods that one of ``pairs`` holds: one where only one skin has them [-]
 
     @property
     def fractions(self):
@@ -61,7 +61,7 @@ class LayoutData(NamedTuple):
     wiring_place: float
 
 
-class Shape(NamedTuple):
+class DesignShape(NamedTuple):
     """Outline numbers and weights of a design; every field (...) but ``mass_items``."""
 
     span: Any  # [m]
@@ -82,10 +82,10 @@ class Shape(NamedTuple):
 def strip_count(data):
     """Return how many lattice strips the half wing has; fixed for a whole study."""
     stock = data.stock
-    return sum(strip_counts(outline(data, 0.0, stock.sweep, stock.washout)))
+    return sum(strip_counts(wing_outline(data, 0.0, stock.sweep, stock.washout)))
 
 
-def outline(data, extension, sweep, washout):
+def wing_outline(data, extension, sweep, washout):
     """Return the stretched planform.Planform for the study's scheme."""
     return planform.stretched_planform(
         data.stock,
@@ -121,7 +121,7 @@ def rod_outer_end(run, stock, wing):
     return wing.semi_span - (stock.semi_span - run.outer_end)
 
 
-def rods_as_chosen(data, rod_diameter, rod_pairs):
+def chosen_rods(data, rod_diameter, rod_pairs):
     """Return (run, diameter [m], pairs, mass of all rods of one half per length [kg/m]) of every set of rods.
 
     The first set is the one that is bought in steps; the others stay as they are.
@@ -129,18 +129,18 @@ def rods_as_chosen(data, rod_diameter, rod_pairs):
     found = []
     for index, run in enumerate(data.rods):
         diameter, pairs = (rod_diameter, rod_pairs) if index == 0 else (run.diameter, run.pairs)
-        linear = run.density * 0.25 * np.pi * diameter**2 * run.at_a_place * pairs * (1.0 - run.bore**2)
+        linear = run.density * 0.25 * np.pi * diameter**2 * run.rods_per_place * pairs * (1.0 - run.bore**2)
         found.append((run, diameter, pairs, linear))
     return found
 
 
-def lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_position):
+def design_lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_position):
     """Return every weight but the pack's as name -> mass.Lump, with the outline, areas and fins they come from."""
-    wing = outline(data, extension, sweep, washout)
+    wing = wing_outline(data, extension, sweep, washout)
     areas = planform.areas(wing)
     fins = fins_on(data, wing, areas)
     found = mass.bare_wing_lumps(wing, data.materials)
-    for index, (run, _, _, linear) in enumerate(rods_as_chosen(data, rod_diameter, rod_pairs)):
+    for index, (run, _, _, linear) in enumerate(chosen_rods(data, rod_diameter, rod_pairs)):
         zero = np.zeros_like(wing.semi_span)
         found[f"rods {index + 1}"] = mass.rod_lump(
             wing, linear, run.inner_end + zero, rod_outer_end(run, data.stock, wing), run.fractions
@@ -154,15 +154,17 @@ def lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_po
     return found, wing, areas, fins
 
 
-def laid_out(data, extension, sweep, washout, rod_diameter, rod_pairs, series, parallel, equipment_position):
+def design_shape(data, extension, sweep, washout, rod_diameter, rod_pairs, series, parallel, equipment_position):
     """Return the Shape (...) of one choice; lengths [m], angles [rad], the rest [-]."""
-    found, wing, areas, fins = lumps(data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_position)
+    found, wing, areas, fins = design_lumps(
+        data, extension, sweep, washout, rod_diameter, rod_pairs, equipment_position
+    )
     pack = pack_mass(data.cell_mass, series * parallel)
     zero = np.zeros_like(extension)
     items = np.stack(np.broadcast_arrays(*(lump.mass + zero for lump in found.values()), pack + zero), axis=-1)
     empty = mass.total_lump(list(found.values()))
     rubbed = [(part.area, 0.5 * (part.root_chord + part.tip_chord)) for one in fins for part in fin.fin_parts(one)]
-    return Shape(
+    return DesignShape(
         span=2 * wing.semi_span,
         area=areas.area,
         mean_aerodynamic_chord=areas.mean_aerodynamic_chord,

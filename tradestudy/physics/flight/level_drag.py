@@ -66,7 +66,7 @@ def other_drag_area(data, area, fin_area, fin_mean_chord, cruise_speed):
     return data.drag_factor * (fins + body[..., None])
 
 
-def profile_drag_area(data, section_drag, strip_area):
+def wing_profile_drag_area(data, section_drag, strip_area):
     """Return the drag over dynamic pressure of the wing's sections (..., n_level). [m^2]
 
     ``section_drag`` (..., n_level, n_strip) [-], ``strip_area`` (..., n_strip) of the half wing [m^2].
@@ -77,5 +77,5 @@ def profile_drag_area(data, section_drag, strip_area):
 def level_drag(data, strips, strip_area, induced_drag_area, other):
     """Return the LevelDrag of a StripState; areas (..., n_strip), (..., n_level), (..., n_level) [m^2]."""
     section_drag = strips.section_drag[0]
-    whole = profile_drag_area(data, section_drag, strip_area) + induced_drag_area + other
+    whole = wing_profile_drag_area(data, section_drag, strip_area) + induced_drag_area + other
     return LevelDrag(section_drag, strips.stall_margin[0], other, whole)

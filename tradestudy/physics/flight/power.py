@@ -32,7 +32,7 @@ class CruisePower(NamedTuple):
     radius: Any  # out and home in the wind [m]
 
 
-class Power(NamedTuple):
+class DesignPower(NamedTuple):
     """What the drag of a design costs; every field (...)."""
 
     range: Any  # [m]
@@ -59,7 +59,7 @@ def chosen_powertrain(data, series, parallel):
     return data.powertrain._replace(pack=pack._replace(series=series, parallel=parallel))
 
 
-def powered(data, cruise_speed, drag_area, all_up_mass, series, parallel, usual=True):
+def design_power(data, cruise_speed, drag_area, all_up_mass, series, parallel, usual=True):
     """Return the Power of a design.
 
     Parameters
@@ -76,7 +76,7 @@ def powered(data, cruise_speed, drag_area, all_up_mass, series, parallel, usual=
     density, weight = data.air_density, all_up_mass * GRAVITY
     drag = 0.5 * density * cruise_speed**2 * drag_area[..., 0]
     top_drag = 0.5 * density * data.full_speed**2 * drag_area[..., -1]
-    steady = cruised(data, train, cruise_speed, drag)
+    steady = steady_cruise_power(data, train, cruise_speed, drag)
     flown = steady.cruise
     # climb, top speed, standing start and bursts in cruise differ only in speed and charge: one call for all
     zero = np.zeros_like(cruise_speed + series + parallel)
@@ -85,7 +85,7 @@ def powered(data, cruise_speed, drag_area, all_up_mass, series, parallel, usual=
     speed = np.array([cruise_speed + zero, data.full_speed + zero, zero, *(cruise_speed + zero for _ in bursts)])
     charge = np.array([data.reserve + zero, 1 + zero, 1 + zero, *(each + zero for each in bursts)])
     full = drive_train.full_throttle(train, speed, density, charge, data.avionics_power)
-    found = Power(
+    found = DesignPower(
         range=flown.range,
         radius=steady.radius,
         endurance=flown.endurance,
@@ -105,7 +105,7 @@ def powered(data, cruise_speed, drag_area, all_up_mass, series, parallel, usual=
     if not usual:
         return found
     return found._replace(
-        usual_time=mission.usual_flight_time(
+        usual_time_in_cruise=mission.usual_flight_time(
             train,
             steady.shaft,
             full.pack_current[[3, 4, 0]],
@@ -116,14 +116,14 @@ def powered(data, cruise_speed, drag_area, all_up_mass, series, parallel, usual=
     )
 
 
-def cruised(data, train, speed, drag):
+def steady_cruise_power(data, train, speed, drag):
     """Return the CruisePower (...) of a chosen Powertrain at an airspeed [m/s] against a drag [N], both (...)."""
     shaft = drive_train.shaft_demand(train, speed, drag, data.air_density)
     flown = cruise_range.steady_cruise(train, shaft, data.reserve, data.avionics_power)
     return CruisePower(shaft, flown, mission.radius_out_and_home(speed, flown.endurance, data.wind))
 
 
-def usual_time(data, train, shaft):
+def usual_time_in_cruise(data, train, shaft):
     """Return the time (...) of a flight with its share of full throttle that cruises at a ShaftPoint. [s]"""
     return mission.usual_flight_from_cruise(
         train, shaft, data.air_density, data.reserve, data.full_throttle_share, data.avionics_power

@@ -51,7 +51,7 @@ class StripForces(NamedTuple):
     moment: Any  # about the nose datum, nose up (..., n_load, n_strip) [N m]
 
 
-class Structure(NamedTuple):
+class DesignStructure(NamedTuple):
     """What half a wing does under the loads of every load condition."""
 
     beam: wing_beam.WingStructure
@@ -79,18 +79,18 @@ def wing_structure(data, choice, forces):
         half = half_wing(data, choice)
     else:  # directions of a complex step that leave the choices alone share one wing
         distinct = WingChoice(*(value[first] for value in np.broadcast_arrays(*choice)))
-        half = _each(half_wing(data, distinct), group)
-    return loaded(data, half, choice.extension, forces)
+        half = _expanded(half_wing(data, distinct), group)
+    return design_structure(data, half, choice.extension, forces)
 
 
-def loaded(data, half, extension, forces):
+def design_structure(data, half, extension, forces):
     """Return the Structure of a HalfWing, its wing stretched by ``extension`` (...) [m], under StripForces."""
     # the moment is given about the nose datum, so lift counts as acting there
     loads = wing_beam.StripLoads(forces.lift, forces.load_factor, np.zeros(1), forces.moment, half.strip_y)
     masses = wing_beam.HalfWingMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x)
     beam = wing_beam.loaded_beam(half.beam, loads, masses)
     semi_span = np.asarray(data.layout.stock.semi_span + extension)
-    return Structure(
+    return DesignStructure(
         beam,
         beam.greatest_utilisation,
         beam.failure_load_factor,
@@ -101,7 +101,7 @@ def loaded(data, half, extension, forces):
 
 def half_wing(data, choice):
     """Return the HalfWing of a WingChoice."""
-    wing = layout.outline(data.layout, choice.extension, choice.sweep, choice.washout)
+    wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout)
     edge_shares, middle_shares, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, edge_x, edge_foam = (values @ edge_shares for values in (wing.station, wing.leading_edge, wing.foam_chord))
     middle, middle_x, foam, elevon = (
@@ -123,7 +123,7 @@ def half_wing(data, choice):
         wing_beam.WingParts(data.section, data.foam, data.covering, rods, data.joiner),
         wing_beam.CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear),
     )
-    return HalfWing(_as_tested(beam, data), middle, strip_mass, mass_x, *_tip_mass(fins))
+    return HalfWing(_with_test_factors(beam, data), middle, strip_mass, mass_x, *_tip_mass(fins))
 
 
 def _axis_sweep(wing, swept):
@@ -134,7 +134,7 @@ def _axis_sweep(wing, swept):
     return panel_sweep[..., None] * swept
 
 
-class Built(NamedTuple):
+class DetailedHalfWing(NamedTuple):
     """One design's half wing for checks that a report makes, without a batch. Lengths [m], masses [kg]."""
 
     wing: planform.Planform
@@ -144,20 +144,20 @@ class Built(NamedTuple):
     chord: np.ndarray  # of foam (n_station,)
 
 
-def built(data, choice):
+def detailed_half_wing(data, choice):
     """Return the Built half wing of a WingChoice (no batch)."""
     half = half_wing(data, choice)
-    wing = layout.outline(data.layout, choice.extension, choice.sweep, choice.washout)
+    wing = layout.wing_outline(data.layout, choice.extension, choice.sweep, choice.washout)
     edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, foam = wing.station @ edge_shares, wing.foam_chord @ edge_shares
     rods, _ = _chosen_rods(data, wing, choice)
     stiff = stiffness.wing_stiffness(
         edges, foam, _axis_sweep(wing, swept), data.section, data.foam, data.covering, rods, data.joiner
     )
-    return Built(wing, half, stiff, rods, foam)
+    return DetailedHalfWing(wing, half, stiff, rods, foam)
 
 
-def _as_tested(beam, data):
+def _with_test_factors(beam, data):
     """Return a WingBeam as stiff as a load test found it; strength stays, which no test of stiffness tells."""
     if data.bending_factor == 1.0 == data.torsion_factor:
         return beam
@@ -172,7 +172,7 @@ def _as_tested(beam, data):
 
 def station_tip_shares(laid):
     """Return the tip section's share (n_station,) at every strip edge of a layout.LayoutData. [-]"""
-    wing = layout.outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
+    wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
     edges = _strip_shares(wing.pieces, wing.piece_shares)[0]
     return planform.tip_section_chord(wing, wing.foam_chord) @ edges / (wing.foam_chord @ edges)
 
@@ -206,16 +206,16 @@ def _groups(choice):
     return [group.index(index) for index in range(len(place))], np.array(group)
 
 
-def _each(part, group):
+def _expanded(part, group):
     """Give every row its group's values; floats and tuples of arrays pass through this too."""
     if isinstance(part, tuple):
-        return type(part)(*(_each(value, group) for value in part))
+        return type(part)(*(_expanded(value, group) for value in part))
     return part.take(group, axis=0) if np.ndim(part) else part
 
 
-def stations(data, extension, sweep, washout):
+def strip_edges(data, extension, sweep, washout):
     """Return strip edges along the half span (n_station,) of one design. [m]"""
-    mesh = half_wing_mesh(layout.outline(data.layout, extension, sweep, washout))
+    mesh = half_wing_mesh(layout.wing_outline(data.layout, extension, sweep, washout))
     return np.concatenate([mesh.inner_edge[..., 1], mesh.outer_edge[..., -1:, 1]], axis=-1)
 
 

@@ -74,7 +74,7 @@ class TrimmedFlight(NamedTuple):
     strip_moment: Any  # about the nose datum (..., n_load, n_strip) [N m]
 
 
-class Sideways(NamedTuple):
+class LateralHandling(NamedTuple):
     """What the search holds of ``lateral_derivatives``, in level cruise (...)."""
 
     yaw_stiffness: Any  # [1/rad]
@@ -104,7 +104,7 @@ def strip_angles(wing, mesh):
 
 def strip_tip_shares(laid):
     """Return the tip section's share (n_wing,) in every wing strip of a layout.LayoutData; no choice moves it. [-]"""
-    wing = layout.outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
+    wing = layout.wing_outline(laid, 0.0, laid.stock.sweep, laid.stock.washout)
     mesh = half_wing_mesh(wing)
     return planform.tip_section_share(wing, wing.chord, mesh.middle[..., : mesh.n_wing, 1])
 
@@ -118,7 +118,7 @@ def elevon_coverage(wing, mesh):
     return np.where(right.real > left.real, right - left, 0.0) / (outer - inner)
 
 
-class Solution(NamedTuple):
+class UnitSolution(NamedTuple):
     """A stretched wing and how it answers to every unit of what may act on it."""
 
     wing: planform.Planform
@@ -137,7 +137,7 @@ def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
     All (...): extension [m], sweep and washout [rad]. With complex inputs (one batch axis sharing its real part)
     the imaginary parts are exact slopes. ``strips`` asks for ``air``: what each strip's own incidence does.
     """
-    wing = layout.outline(data.layout, extension, sweep, washout)
+    wing = layout.wing_outline(data.layout, extension, sweep, washout)
     areas = planform.areas(wing)
     fins = layout.fins_on(data.layout, wing, areas)
     mesh = half_wing_mesh(wing, fins, refinement)
@@ -155,7 +155,7 @@ def unit_solution(data, extension, sweep, washout, refinement=1, strips=False):
     air = elastic_wing.air_loads(mesh, symmetric, antisymmetric) if strips else None
     symmetric, antisymmetric = symmetric[..., : lattice.N_SYMMETRIC], antisymmetric[..., : lateral.N_ANTISYMMETRIC]
     unit = lattice.rigid_loads(air.unit) if air else lattice.unit_loads(mesh, symmetric)
-    return Solution(wing, areas, fins, mesh, unit, symmetric, antisymmetric, air)
+    return UnitSolution(wing, areas, fins, mesh, unit, symmetric, antisymmetric, air)
 
 
 def condition_speeds(data, cruise_speed):
@@ -175,7 +175,7 @@ def thrust_moment_volume(data, areas, lift_coefficient):
     return -data.thrust_line_height * drag * areas.area[..., None]
 
 
-def flown_with(data, solution, all_up_mass, static_margin, cruise_speed, compliance=None):
+def trim_conditions(data, solution, all_up_mass, static_margin, cruise_speed, compliance=None):
     """Return the TrimmedFlight of a ``unit_solution``: many speeds then cost one lattice.
 
     Mass [kg], static margin over mean aerodynamic chord [-], speed [m/s], all (...). With an elastic_wing.Compliance,
@@ -266,10 +266,10 @@ def lateral_derivatives(data, solution, alpha, elevon, centre_of_gravity, centre
     return lateral.LateralDerivatives(*(value[..., 0] for value in sideways))
 
 
-def answers_sideways(data, solution, trimmed):
+def lateral_handling(data, solution, trimmed):
     """Return the Sideways (...) of a Solution and its TrimmedFlight."""
     sideways = lateral_derivatives(data, solution, trimmed.alpha, trimmed.elevon, trimmed.centre_of_gravity)
-    return Sideways(sideways.yaw_sideslip, lateral.roll_per_metre(sideways, FULL_ELEVON, solution.areas.span))
+    return LateralHandling(sideways.yaw_sideslip, lateral.roll_per_metre(sideways, FULL_ELEVON, solution.areas.span))
 
 
 def gust_increments(data, areas, unit, all_up_mass, speed):

@@ -36,10 +36,10 @@ class Criteria(NamedTuple):
     shortest_turn: float = 4.0  # s
 
 
-USUAL = Criteria()
+USUAL_CRITERIA = Criteria()
 
 
-class Cells(NamedTuple):
+class LogSteps(NamedTuple):
     """One flight on even steps of time. SI; NaN where nothing is known.
 
     ``time`` (n,) is the middle of each step, ``velocity`` (2, n) north and east over the ground; ``climb``, ``amps``,
@@ -60,7 +60,7 @@ class Cells(NamedTuple):
         return float(self.time[1] - self.time[0]) if len(self.time) > 1 else 1.0
 
 
-class Span(NamedTuple):
+class Stretch(NamedTuple):
     """One steady stretch: its kind (one of `KINDS`), its first cell and the first one after it. [words, -, -]"""
 
     kind: str
@@ -68,7 +68,7 @@ class Span(NamedTuple):
     end: int
 
 
-class Steady(NamedTuple):
+class StretchMeans(NamedTuple):
     """What one steady stretch held: means, and scatters (standard deviations) within it. SI.
 
     ``start`` and ``end`` [s]; ``amps``, ``volts``, ``watts`` [A, V, W]; ``ground_speed`` is the mean of the length of
@@ -104,7 +104,7 @@ class Steady(NamedTuple):
         return self.end - self.start
 
 
-def acceleration_of(cells, criteria=USUAL):
+def acceleration_of(cells, criteria=USUAL_CRITERIA):
     """Return north and east acceleration (2, n) over the criteria's window. [m/s2]
 
     Parameters
@@ -115,7 +115,7 @@ def acceleration_of(cells, criteria=USUAL):
     return moving_slope(cells.velocity, cells.step, _window(cells, criteria))
 
 
-def is_motor_off(cells, criteria=USUAL):
+def is_motor_off(cells, criteria=USUAL_CRITERIA):
     """Return in which cells (n,) the motor stands still, by the throttle where it is logged, else by current. [bool]
 
     The cruise current is taken as the upper quartile of the current while moving.
@@ -132,7 +132,7 @@ def is_motor_off(cells, criteria=USUAL):
     return np.where(by_throttle, cells.throttle <= criteria.throttle_off, cells.amps <= limit)
 
 
-def steady_spans(cells, criteria=USUAL, wind=None):
+def steady_stretches(cells, criteria=USUAL_CRITERIA, wind=None):
     """Return the steady stretches of a flight in order of time, as a list of Span. [-]
 
     Parameters
@@ -142,15 +142,15 @@ def steady_spans(cells, criteria=USUAL, wind=None):
     wind : (2, n) array, optional
         Where known, a turn must push sideways and not along the way through the air. [m/s]
     """
-    held = _kinds_held(cells, criteria, wind)
+    held = _steps_by_kind(cells, criteria, wind)
     spans = []
     for kind in KINDS:
         for first, end in _runs(held[kind]):
-            spans += [Span(kind, *part) for part in _parts(cells, criteria, kind, first, end)]
+            spans += [Stretch(kind, *part) for part in _parts(cells, criteria, kind, first, end)]
     return sorted((span for span in spans if _is_steady(cells, criteria, span)), key=lambda span: span.first)
 
 
-def steady_means(cells, span, criteria=USUAL, wind=None):
+def stretch_means(cells, span, criteria=USUAL_CRITERIA, wind=None):
     """Return what a stretch held: Steady.
 
     Parameters
@@ -172,7 +172,7 @@ def steady_means(cells, span, criteria=USUAL, wind=None):
     pairs = [
         _mean_and_scatter(values) for values in (cells.amps[inside], cells.volts[inside], watts, np.hypot(*velocity))
     ]
-    return Steady(
+    return StretchMeans(
         span.kind,
         float(cells.time[span.first] - half),
         float(cells.time[span.end - 1] + half),
@@ -198,7 +198,7 @@ def _window(cells, criteria):
     return max(3, 2 * int(0.5 * criteria.window / cells.step) + 1)
 
 
-def _kinds_held(cells, criteria, wind):
+def _steps_by_kind(cells, criteria, wind):
     """Return for each kind in which cells (n,) its criteria hold at that moment. [bool]"""
     window = _window(cells, criteria)
     pushed = acceleration_of(cells, criteria)

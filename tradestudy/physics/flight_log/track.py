@@ -10,10 +10,10 @@ import numpy as np
 from scipy.ndimage import median_filter
 
 EARTH_RADIUS = 6378137.0  # m, semi-major axis of the WGS 84 ellipsoid, by definition
-FLATTENING = 1 / 298.257223563  # WGS 84, by definition
+_FLATTENING = 1 / 298.257223563  # WGS 84, by definition
 SPIKE_WINDOW = 5  # samples of the running median: an excursion of one or two samples is a spike, of three is not
-SPIKE_SCATTERS = 6.0  # usual distances from the running median before a sample is called a spike
-USUAL = 1.4826  # median distance to standard deviation, for a normal distribution
+_SPIKE_SCATTERS = 6.0  # usual distances from the running median before a sample is called a spike
+_MEDIAN_TO_DEVIATION = 1.4826  # median distance to standard deviation, for a normal distribution
 
 
 def local_metres(latitude, longitude):
@@ -34,7 +34,7 @@ def local_metres(latitude, longitude):
     if not known.size:
         return np.full((2, len(latitude)), np.nan)
     middle = np.median(latitude[known])  # a wrong fix moves it little
-    squared = FLATTENING * (2 - FLATTENING)
+    squared = _FLATTENING * (2 - _FLATTENING)
     bulge = 1 - squared * np.sin(middle) ** 2
     along = (longitude - longitude[known[0]] + np.pi) % (2 * np.pi) - np.pi
     return np.stack(
@@ -115,7 +115,7 @@ def _moving(values, weights):
     return result
 
 
-def cell_means(time, values, start, step, count):
+def step_means(time, values, start, step, count):
     """Return the mean (count,) of the values in each even step of time; NaN in a step without any.
     [unit of the values]
 
@@ -171,4 +171,4 @@ def is_spike(values, floor):
     if len(values) < SPIKE_WINDOW:
         return np.zeros(len(values), dtype=bool)
     distance = np.abs(values - median_filter(values, SPIKE_WINDOW, mode="mirror"))
-    return distance > max(floor, SPIKE_SCATTERS * USUAL * float(np.median(distance)))
+    return distance > max(floor, _SPIKE_SCATTERS * _MEDIAN_TO_DEVIATION * float(np.median(distance)))

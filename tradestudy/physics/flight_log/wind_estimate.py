@@ -13,19 +13,23 @@ from typing import NamedTuple
 
 import numpy as np
 
-STRONGEST = 15.0  # m/s, standard deviation of the wind before anything is known: weak, it only keeps numbers finite
+STRONGEST_WIND = (
+    15.0  # m/s, standard deviation of the wind before anything is known: weak, it only keeps numbers finite
+)
 LIKELY_AIRSPEED, AIRSPEED_BAND = 15.0, 8.0  # m/s, of a small wing before anything is known, and its deviation
-LEAST_AIRSPEED = 4.0  # m/s; below, a "circle" is the noise around one heading
-AIRSPEED_SPREAD = 0.5  # m/s by which stretches flown alike differ in airspeed (judgement), learnt from long logs
-SPREAD_WEIGHT = 8.0  # stretches that the number above counts for
-DRIFT = 3.0  # m/s, standard deviation of the change of wind from knot to knot before anything is known
-KNOTS = (1, 2, 3, 5, 9)  # of the wind in time: steady, one straight drift, or more
-SHORTEST_KNOT = 240.0  # s from knot to knot at least
-WITHIN = 0.3  # m/s by which airspeed changes within a stretch: slowly, so that more samples do not average it out
-LEAST_NOISE = 0.02  # m/s, below which residuals are rounding
-FAR_OFF = 2.385  # scatters at which a sample keeps half its weight (Cauchy's loss, 95 % efficient on normal noise)
-ITERATIONS = 40
-WELL_KNOWN = 1.0  # m/s: a wind whose worst standard deviation is larger is called unknown
+_LEAST_AIRSPEED = 4.0  # m/s; below, a "circle" is the noise around one heading
+_AIRSPEED_SPREAD = 0.5  # m/s by which stretches flown alike differ in airspeed (judgement), learnt from long logs
+_SPREAD_WEIGHT = 8.0  # stretches that the number above counts for
+_DRIFT = 3.0  # m/s, standard deviation of the change of wind from knot to knot before anything is known
+_KNOTS = (1, 2, 3, 5, 9)  # of the wind in time: steady, one straight drift, or more
+_SHORTEST_KNOT = 240.0  # s from knot to knot at least
+CHANGE_WITHIN_STRETCH = (
+    0.3  # m/s by which airspeed changes within a stretch: slowly, so that more samples do not average it out
+)
+_LEAST_NOISE = 0.02  # m/s, below which residuals are rounding
+CAUCHY_SCALE = 2.385  # scatters at which a sample keeps half its weight (Cauchy's loss, 95 % efficient on normal noise)
+_ITERATIONS = 40
+WELL_KNOWN_WIND = 1.0  # m/s: a wind whose worst standard deviation is larger is called unknown
 
 
 class WindFit(NamedTuple):
@@ -85,11 +89,11 @@ def fitted_wind(time, velocity, stretch, likeness, airspeed_change=None):
     problem = _Problem(time, np.asarray(velocity, dtype=float), stretch, _numbered(likeness), change)
     lasted = time[-1] - time[0]
     tried = []
-    for count in KNOTS:
-        if count == 1 or lasted / (count - 1) >= SHORTEST_KNOT:
+    for count in _KNOTS:
+        if count == 1 or lasted / (count - 1) >= _SHORTEST_KNOT:
             knots = np.linspace(time[0], time[-1], count) if count > 1 else np.array([time.mean()])
             start = _start(problem) if not tried else _spread_over(tried[-1], knots)
-            tried.append(_solved(problem, knots, start, AIRSPEED_SPREAD))
+            tried.append(_solution_at(problem, knots, start, _AIRSPEED_SPREAD))
     noise = min(found.noise for found in tried)
     scores = [
         found.cost * (found.noise / noise) ** 2 + 2 * len(found.knots) * np.log(len(problem.likeness))
@@ -97,7 +101,7 @@ def fitted_wind(time, velocity, stretch, likeness, airspeed_change=None):
     ]
     best = tried[int(np.argmin(scores))]
     for _ in range(4):
-        best = _solved(problem, best.knots, best.unknowns, _learnt_spread(best, len(problem.likeness)))
+        best = _solution_at(problem, best.knots, best.unknowns, _learnt_spread(best, len(problem.likeness)))
     return _fit_of(problem, best)
 
 
@@ -196,7 +200,7 @@ def _start(problem):
     best = None
     for wind in (np.zeros(2), centre):
         radius = np.hypot(*(problem.velocity - wind[:, None])) - problem.change
-        if best is not None and (np.hypot(*wind) > 2 * STRONGEST or np.mean(radius) < LEAST_AIRSPEED):
+        if best is not None and (np.hypot(*wind) > 2 * STRONGEST_WIND or np.mean(radius) < _LEAST_AIRSPEED):
             continue
         group = problem.likeness[problem.stretch]
         mean = np.bincount(group, weights=radius) / np.bincount(group)
@@ -223,9 +227,9 @@ def _prior_rows(problem, knots, spread, count):
     mean = np.zeros((2, count))
     change = np.zeros((blocks - 2, count))
     for axis in range(2):
-        mean[axis, axis:blocks:2] = 1 / (len(knots) * STRONGEST)
+        mean[axis, axis:blocks:2] = 1 / (len(knots) * STRONGEST_WIND)
     for row in range(blocks - 2):
-        change[row, row], change[row, row + 2] = -1 / DRIFT, 1 / DRIFT
+        change[row, row], change[row, row + 2] = -1 / _DRIFT, 1 / _DRIFT
     alike = np.zeros((len(problem.likeness), count))
     alike[:, blocks + groups :] = np.eye(len(problem.likeness)) / spread
     airspeed = np.zeros((groups, count))
@@ -269,16 +273,16 @@ def _normal(problem, share, way, weight, residual):
     return normal, np.concatenate([weighted.T @ residual, -alike @ pull, -pull])
 
 
-def _solved(problem, knots, unknowns, spread):
+def _solution_at(problem, knots, unknowns, spread):
     """Return the solution at given knots and spread; the noise is brought up to date on the way."""
     share = _shares(knots, problem.time)
     rows, target = _prior_rows(problem, knots, spread, len(unknowns))
     prior = rows.T @ rows
-    for _ in range(ITERATIONS):
+    for _ in range(_ITERATIONS):
         residual, way = _residual(problem, share, unknowns)
         noise, correlation = _noise(problem, residual)
-        scale = np.hypot(noise, WITHIN)
-        weight = 1 / (1 + (residual / (FAR_OFF * scale)) ** 2)
+        scale = np.hypot(noise, CHANGE_WITHIN_STRETCH)
+        weight = 1 / (1 + (residual / (CAUCHY_SCALE * scale)) ** 2)
         weight *= (1 - correlation) / (1 + correlation) / scale**2
         normal, gradient = _normal(problem, share, way, weight, residual)
         normal += prior
@@ -294,21 +298,21 @@ def _solved(problem, knots, unknowns, spread):
 def _noise(problem, residual):
     """Return the scatter of one residual and its correlation with the next of the same stretch. [m/s, -]"""
     usual = 1.4826 * float(np.median(np.abs(residual)))
-    kept = np.clip(residual, -FAR_OFF * usual - LEAST_NOISE, FAR_OFF * usual + LEAST_NOISE)
+    kept = np.clip(residual, -CAUCHY_SCALE * usual - _LEAST_NOISE, CAUCHY_SCALE * usual + _LEAST_NOISE)
     spent = len(problem.likeness) + 2  # one airspeed each, and the wind
     noise = np.sqrt(np.sum(kept**2) / max(len(kept) - spent, 1))
     together = problem.stretch[1:] == problem.stretch[:-1]
     product = float(np.mean(kept[1:][together] * kept[:-1][together])) if together.any() else 0.0
     # a stretch's own mean is taken out, which makes short stretches look correlated the other way
     correlation = float(np.clip(product / max(np.mean(kept**2), 1e-12), 0.0, 0.9))
-    return max(float(noise), LEAST_NOISE), correlation
+    return max(float(noise), _LEAST_NOISE), correlation
 
 
 def _learnt_spread(solution, stretches):
     """Return the spread of stretches flown alike that the solution suggests, see `SPREAD_WEIGHT`. [m/s]"""
     first = len(solution.unknowns) - stretches
     squares = solution.unknowns[first:] ** 2 + np.diag(solution.inverse)[first:]
-    return float(np.sqrt((SPREAD_WEIGHT * AIRSPEED_SPREAD**2 + np.sum(squares)) / (SPREAD_WEIGHT + stretches)))
+    return float(np.sqrt((_SPREAD_WEIGHT * _AIRSPEED_SPREAD**2 + np.sum(squares)) / (_SPREAD_WEIGHT + stretches)))
 
 
 def _fit_of(problem, solution):

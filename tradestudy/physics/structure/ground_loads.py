@@ -17,7 +17,7 @@ from .loads import outboard_sum, wing_loads
 from .rods import rod_area, rods_per_place
 
 FOAM_CENTRE, FOAM_SPREAD = 0.4179, 0.0544  # centroid / chord, radius of gyration squared / chord^2, NACA 00xx [-]
-_FILM_CENTRE, FILM_SPREAD = 0.5, 1.0 / 12.0  # of two skins, even along the chord [-]
+_FILM_CENTRE, _FILM_SPREAD = 0.5, 1.0 / 12.0  # of two skins, even along the chord [-]
 
 
 class GroundLoad(NamedTuple):
@@ -137,7 +137,7 @@ def edgewise_stiffness(stiffness, rods, foam, covering, chord, axis_sweep, count
     rigidity = width**2 * (
         (axial[0] * (place - centre) ** 2).sum(0)
         + axial[1] * (FOAM_SPREAD + (FOAM_CENTRE - centre) ** 2)
-        + axial[2] * (FILM_SPREAD + (_FILM_CENTRE - centre) ** 2)
+        + axial[2] * (_FILM_SPREAD + (_FILM_CENTRE - centre) ** 2)
     )
     return EdgewiseStiffness(rigidity, centre)
 

@@ -161,7 +161,7 @@ class FitWing:
         """What foam, covering and elevons weigh at factors of 1. [kg]"""
         stock = self.data.layout.stock
         zero = np.zeros(())
-        found, *_ = layout.lumps(
+        found, *_ = layout.design_lumps(
             self.data.layout,
             zero,
             zero + stock.sweep,

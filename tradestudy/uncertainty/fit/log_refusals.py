@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.flight_log.steady_stretches import LEVEL, Cells, Criteria, Steady
+from tradestudy.physics.flight_log.steady_stretches import LEVEL, Criteria, LogSteps, StretchMeans
 from tradestudy.quantities import with_unit
 
 CONSTANT = 0.01  # share of its mean within which a current that never changes stays, least to most
@@ -32,7 +32,7 @@ class Aircraft(NamedTuple):
     most_volts: float | None = None
 
 
-def never_moved(cells: Cells, criteria: Criteria) -> list[str]:
+def never_moved(cells: LogSteps, criteria: Criteria) -> list[str]:
     """Refuse a log of a wing that stayed on the ground, or whose speed has the wrong unit."""
     speed = np.hypot(*cells.velocity)
     if np.sum(speed > criteria.moving) * cells.step >= MOVING_TIME:
@@ -46,7 +46,7 @@ def never_moved(cells: Cells, criteria: Criteria) -> list[str]:
     ]
 
 
-def constant_current(cells: Cells, criteria: Criteria) -> list[str]:
+def constant_current(cells: LogSteps, criteria: Criteria) -> list[str]:
     """Refuse a current that does not change while the wing flies."""
     flying = (np.hypot(*cells.velocity) > criteria.moving) & np.isfinite(cells.amps)
     if np.sum(flying) * cells.step < CONSTANT_TIME:
@@ -60,7 +60,7 @@ def constant_current(cells: Cells, criteria: Criteria) -> list[str]:
     ]
 
 
-def impossible_current(segments: list[Steady]) -> list[str]:
+def impossible_current(segments: list[StretchMeans]) -> list[str]:
     """Refuse currents that no level flight is held on: milliamperes and amperes exchanged."""
     amps = [segment.amps for segment in segments if segment.kind == LEVEL and np.isfinite(segment.amps)]
     if not amps:
@@ -73,7 +73,7 @@ def impossible_current(segments: list[Steady]) -> list[str]:
     return []
 
 
-def nothing_steady(segments: list[Steady], cells: Cells, criteria: Criteria) -> list[str]:
+def nothing_steady(segments: list[StretchMeans], cells: LogSteps, criteria: Criteria) -> list[str]:
     """Refuse a flight without one steady stretch, and say what was looked for."""
     if segments:
         return []
@@ -87,7 +87,7 @@ def nothing_steady(segments: list[Steady], cells: Cells, criteria: Criteria) -> 
 
 
 def other_aircraft(
-    segments: list[Steady], deviations: np.ndarray, aircraft: Aircraft, flown_weight: float | None = None
+    segments: list[StretchMeans], deviations: np.ndarray, aircraft: Aircraft, flown_weight: float | None = None
 ) -> list[str]:
     """Refuse a flight that the wing of the study could not have flown.
 

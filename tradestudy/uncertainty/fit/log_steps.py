@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from tradestudy.physics.flight_log.steady_stretches import Cells
+from tradestudy.physics.flight_log.steady_stretches import LogSteps
 from tradestudy.physics.flight_log.track import (
     bridged,
-    cell_means,
     moving_slope,
+    step_means,
     velocity_of_course,
     velocity_of_positions,
 )
@@ -40,7 +40,7 @@ MOVING = 3.0  # m/s
 FEW = 20  # steps to compare two columns on
 
 
-def cells_of(log: FlightLog) -> tuple[Cells, list[str]]:
+def cells_of(log: FlightLog) -> tuple[LogSteps, list[str]]:
     """Return the flight on even steps of a second or coarser (physics.segments.Cells), and what was assumed."""
     interval = float(np.median(np.diff(log.time)))
     step = max(STEP, np.ceil(interval * 1.01))
@@ -50,12 +50,12 @@ def cells_of(log: FlightLog) -> tuple[Cells, list[str]]:
     def even(name: str) -> np.ndarray:
         if name not in log.channels:
             return np.full(count, np.nan)
-        return bridged(cell_means(log.time, log.channels[name], 0.0, step, count), longest)
+        return bridged(step_means(log.time, log.channels[name], 0.0, step, count), longest)
 
     notes = []
     if "ground_speed" in log.channels and "course" in log.channels:
         way = velocity_of_course(log.channels["ground_speed"], log.channels["course"])
-        velocity = np.stack([bridged(cell_means(log.time, one, 0.0, step, count), longest) for one in way])
+        velocity = np.stack([bridged(step_means(log.time, one, 0.0, step, count), longest) for one in way])
     else:
         velocity = velocity_of_positions(positions(log, step, count), step)
         notes.append("Velocity over the ground comes from the positions.")
@@ -68,14 +68,14 @@ def cells_of(log: FlightLog) -> tuple[Cells, list[str]]:
             else "Neither climb nor altitude is logged: that straight flight is level is taken on trust."
         )
     time = (np.arange(count) + 0.5) * step
-    return Cells(time, velocity, climb, even("amps"), even("volts"), even("throttle"), even("airspeed")), notes
+    return LogSteps(time, velocity, climb, even("amps"), even("volts"), even("throttle"), even("airspeed")), notes
 
 
 def positions(log: FlightLog, step: float, count: int) -> np.ndarray:
     """Return north and east (2, count) in each step of time; NaN without a fix. [m]"""
     known = [log.channels.get(name, np.full(len(log.time), np.nan)) for name in ("north", "east")]
     return np.stack(
-        [bridged(cell_means(log.time, values, 0.0, step, count), max(int(BRIDGED / step), 1)) for values in known]
+        [bridged(step_means(log.time, values, 0.0, step, count), max(int(BRIDGED / step), 1)) for values in known]
     )
 
 
@@ -90,7 +90,7 @@ def too_coarse(log: FlightLog) -> list[str]:
     ]
 
 
-def unlike_positions(log: FlightLog, cells: Cells) -> list[str]:
+def unlike_positions(log: FlightLog, cells: LogSteps) -> list[str]:
     """Refuse a speed or course that the positions contradict."""
     if "north" not in log.channels or "ground_speed" not in log.channels or "course" not in log.channels:
         return []

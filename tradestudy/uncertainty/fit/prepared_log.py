@@ -10,16 +10,16 @@ import numpy as np
 from tradestudy.errors import RunFailed
 from tradestudy.physics.flight_log.steady_stretches import (
     KINDS,
-    USUAL,
-    Cells,
+    USUAL_CRITERIA,
     Criteria,
-    Span,
-    Steady,
-    steady_means,
-    steady_spans,
+    LogSteps,
+    Stretch,
+    StretchMeans,
+    steady_stretches,
+    stretch_means,
 )
 from tradestudy.physics.flight_log.wind_estimate import (
-    WELL_KNOWN,
+    WELL_KNOWN_WIND,
     WindFit,
     fitted_wind,
     speed_and_origin,
@@ -51,9 +51,9 @@ class FlownFlight:
     """
 
     log: FlightLog
-    cells: Cells
-    spans: tuple[Span, ...]
-    segments: tuple[Steady, ...]
+    cells: LogSteps
+    spans: tuple[Stretch, ...]
+    segments: tuple[StretchMeans, ...]
     used: tuple[bool, ...]
     wind: WindFit | None
     wind_known: bool
@@ -72,7 +72,7 @@ class WindTold(NamedTuple):
 
 
 def flown_flight(
-    log: FlightLog, measurements: Measurements, aircraft: Aircraft = UNKNOWN, criteria: Criteria = USUAL
+    log: FlightLog, measurements: Measurements, aircraft: Aircraft = UNKNOWN, criteria: Criteria = USUAL_CRITERIA
 ) -> FlownFlight:
     """Return the steady stretches and the wind of a log.
 
@@ -88,15 +88,15 @@ def flown_flight(
         log,
     )
     notes = [*log.notes, *notes, *told]
-    spans = steady_spans(cells, criteria)
+    spans = steady_stretches(cells, criteria)
     first = _wind(cells, spans)
     if _known(first, cells):
-        spans = steady_spans(cells, criteria, wind_at(first, cells.time)[0]) or spans
+        spans = steady_stretches(cells, criteria, wind_at(first, cells.time)[0]) or spans
     used = _used(len(spans), measurements)
     fit = _wind(cells, [span for span, counts in zip(spans, used, strict=True) if counts])
     known = _known(fit, cells)
     wind = wind_at(fit, cells.time)[0] if fit is not None and known else None
-    segments = [steady_means(cells, span, criteria, wind) for span in spans]
+    segments = [stretch_means(cells, span, criteria, wind) for span in spans]
     deviations = _deviations(fit if known else None, used)
     counted = [segment for segment, counts in zip(segments, used, strict=True) if counts]
     refused = nothing_steady(segments, cells, criteria) or impossible_current(counted)
@@ -111,7 +111,7 @@ def flown_flight(
     return FlownFlight(log, cells, tuple(spans), tuple(segments), used, fit, known, deviations, tuple(notes))
 
 
-def wind_words(fit: WindFit | None, cells: Cells) -> list[str]:
+def wind_words(fit: WindFit | None, cells: LogSteps) -> list[str]:
     """Return what the log tells of the wind, and whether it drifts, as sentences."""
     if fit is None:
         return ["No steady stretch tells the wind."]
@@ -143,7 +143,7 @@ def winds_told(fit: WindFit, time: np.ndarray) -> list[WindTold]:
     return told
 
 
-def likenesses(segments: list[Steady]) -> np.ndarray:
+def likenesses(segments: list[StretchMeans]) -> np.ndarray:
     """Return a number (s,) for each stretch that it shares with those flown alike: one kind, one current. [-]"""
     result = np.zeros(len(segments), dtype=int)
     count = 0
@@ -163,13 +163,13 @@ def _raise_if(refused: list[str], log: FlightLog) -> None:
         raise RunFailed("\n".join([f"{log.path} cannot be used:", *(f"  {sentence}" for sentence in refused)]))
 
 
-def _wind(cells: Cells, spans: list[Span]) -> WindFit | None:
+def _wind(cells: LogSteps, spans: list[Stretch]) -> WindFit | None:
     """Return the wind that the stretches tell, or None without any."""
     if not spans:
         return None
     places = np.concatenate([np.arange(span.first, span.end) for span in spans])
     stretch = np.repeat(np.arange(len(spans)), [span.end - span.first for span in spans])
-    likeness = likenesses([steady_means(cells, span) for span in spans])
+    likeness = likenesses([stretch_means(cells, span) for span in spans])
     change = None
     if np.isfinite(cells.airspeed[places]).all():
         airspeed = cells.airspeed[places]
@@ -184,10 +184,10 @@ def _wind(cells: Cells, spans: list[Span]) -> WindFit | None:
     )
 
 
-def _known(fit: WindFit | None, cells: Cells) -> bool:
+def _known(fit: WindFit | None, cells: LogSteps) -> bool:
     if fit is None:
         return False
-    return bool(np.max(worst_deviation(wind_at(fit, cells.time[[0, -1]])[1])) < WELL_KNOWN)
+    return bool(np.max(worst_deviation(wind_at(fit, cells.time[[0, -1]])[1])) < WELL_KNOWN_WIND)
 
 
 def _used(count: int, measurements: Measurements) -> tuple[bool, ...]:
@@ -219,7 +219,7 @@ def _known_of(aircraft: Aircraft, flight: FlightTable) -> Aircraft:
     )
 
 
-def _sensor_words(cells: Cells, segments: list[Steady]) -> list[str]:
+def _sensor_words(cells: LogSteps, segments: list[StretchMeans]) -> list[str]:
     """Tell an airspeed sensor that the wind fit contradicts."""
     measured, fitted = [], []
     for segment in segments:

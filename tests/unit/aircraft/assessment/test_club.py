@@ -132,7 +132,7 @@ def test_every_gram_of_a_ballasted_wing_balances(work, design):
     study = with_equipment(work, thing("camera", 98, 14), thing("box", 48, 190, may_move=["150 mm", "215 mm"]))
     own, flown, balance = balance_of(work, design, study)
     variables, choice = variables_of(design), choice_of(design)
-    lumps, *_ = layout.lumps(
+    lumps, *_ = layout.design_lumps(
         flown.data.layout,
         *(np.asarray(variables[n]) for n in ("extension", "sweep", "washout")),
         choice.rod_diameter,

@@ -28,7 +28,9 @@ def length(rod, half):
 
 def wing_of(data, extension):
     extension = np.asarray(extension)
-    return layout.outline(data, extension, np.full(extension.shape, np.arctan(TAN_SWEEP)), np.zeros(extension.shape))
+    return layout.wing_outline(
+        data, extension, np.full(extension.shape, np.arctan(TAN_SWEEP)), np.zeros(extension.shape)
+    )
 
 
 @pytest.fixture(scope="module")

@@ -170,7 +170,7 @@ def test_slopes_of_a_mixed_wing_through_the_batch(variant):
     study, _ = variant(("[joiner] ", more), (ROD, f'{ROD}crosses_bay = "on divider"\n'))
     data = anchors.anchor_of(study).data.strength
     start, step = np.array([0.15, 0.42, 0.03, 0.0034, 1.4]), np.array([1e-5, 1e-5, 1e-5, 1e-7, 1e-4])
-    width = np.diff(strength.stations(data, *start[:3]))
+    width = np.diff(strength.strip_edges(data, *start[:3]))
     factor = np.array([4.0, -1.5])
     lift = factor[:, None] * width * 20.0
 

@@ -43,7 +43,7 @@ def test_speeds_are_where_the_curves_say(flown):
     at = np.array([numbers["control_speed_kmh"], numbers["roll_reversal_kmh"]]) / 3.6
     there = control(flown, at)
     # between speeds 1 m/s apart the curve is drawn straight: a thousandth
-    assert there.roll[0] == pytest.approx([soft_wing.CONTROL_LEFT, 0.0], abs=2e-3)
+    assert there.roll[0] == pytest.approx([soft_wing.LEAST_CONTROL_SHARE, 0.0], abs=2e-3)
     assert numbers["roll_reversal_weak_kmh"] < numbers["roll_reversal_kmh"] < numbers["pitch_reversal_kmh"]
 
 
@@ -53,7 +53,7 @@ def test_loose_film_is_a_wing_built_with_less_bond(flown):
 
 
 def test_the_search_sees_the_same_control(flown, godwit_anchor):
-    values = soft_wing.softness(flown.data.flight, flown.solution, flown.built)
+    values = soft_wing.twist_effects(flown.data.flight, flown.solution, flown.built)
     speed = flown.data.flight.control_speed
     # held at 0.8 of where the stock wing has 0.4 left
     assert speed == pytest.approx(0.8 * godwit_anchor.reference.control_speed)

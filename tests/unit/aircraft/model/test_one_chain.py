@@ -23,17 +23,17 @@ CHAIN, DOORS = "tradestudy.aircraft.model.evaluation", "tradestudy.aircraft.comp
 PHYSICS, FLIGHT = "tradestudy.physics.", "tradestudy.physics.flight."
 # what the chain is made of; who calls one of these puts the aircraft together
 STAGES = {
-    FLIGHT + "layout": {"laid_out"},
-    FLIGHT + "trimmed_flight": {"unit_solution", "flown_with", "answers_sideways"},
-    FLIGHT + "control": {"flow", "softness"},
-    FLIGHT + "level_drag": {"strip_state", "level_drag", "other_drag_area", "profile_drag_area"},
-    FLIGHT + "strength": {"loaded", "wing_structure"},
-    FLIGHT + "balance": {"balanced"},
-    FLIGHT + "power": {"powered", "cruised", "usual_time", "chosen_powertrain"},
+    FLIGHT + "layout": {"design_shape"},
+    FLIGHT + "trimmed_flight": {"unit_solution", "trim_conditions", "lateral_handling"},
+    FLIGHT + "control": {"design_flow", "twist_effects"},
+    FLIGHT + "level_drag": {"strip_state", "level_drag", "other_drag_area", "wing_profile_drag_area"},
+    FLIGHT + "strength": {"design_structure", "wing_structure"},
+    FLIGHT + "balance": {"design_balance"},
+    FLIGHT + "power": {"design_power", "steady_cruise_power", "usual_time_in_cruise", "chosen_powertrain"},
 }
 # a lattice for the neutral point of the wing as measured, which no design is evaluated for; the weight of the lightest
 # wing that a choice can be
-ELSEWHERE = {("tradestudy.aircraft.anchor.calibration", "unit_solution"), ("tradestudy.search.front", "laid_out")}
+ELSEWHERE = {("tradestudy.aircraft.anchor.calibration", "unit_solution"), ("tradestudy.search.front", "design_shape")}
 
 # what limits and the study ask of physics besides: how large a pack is, what is left of it, how many strips there are
 LIMITS_ASK = {"pack_outside_size", "least_cells_across", "strip_count", "age_factor", "cold_factor"}
@@ -89,9 +89,9 @@ def test_a_report_evaluates_by_the_one_chain(space, start, godwit_study):
     calls = calls_into_physics(lambda: assess_design(godwit_study, data, CHOICE, start, "best", limits))
     assert not wired_elsewhere(calls)
     by_chain = {(called, name) for calling, called, name in calls if calling == CHAIN}
-    # weak materials ask for `wing_structure`; `softness` and `answers_sideways` are called inside `flow`
+    # weak materials ask for `wing_structure`; `twist_effects` and `lateral_handling` are called inside `design_flow`
     asked = {(called, name) for called, names in STAGES.items() for name in names}
-    assert asked - by_chain == {(FLIGHT + "control", "softness"), (FLIGHT + "trimmed_flight", "answers_sideways")}
+    assert asked - by_chain == {(FLIGHT + "control", "twist_effects"), (FLIGHT + "trimmed_flight", "lateral_handling")}
 
 
 @pytest.mark.parametrize("best_speed", [True, False])
@@ -117,12 +117,12 @@ def test_a_search_asks_physics_by_the_doors_alone(space):
     assert all(calling.startswith(DOORS) for calling, _, _ in calls)
     called = {(called, name) for _, called, name in calls}
     doors = {
-        "layout": "laid_out",
-        "control": "flow",
+        "layout": "design_shape",
+        "control": "design_flow",
         "level_drag": "level_drag",
         "strength": "wing_structure",
-        "balance": "balanced",
-        "power": "powered",
+        "balance": "design_balance",
+        "power": "design_power",
     }
     assert {(FLIGHT + module, name) for module, name in doors.items()} <= called
 

@@ -35,7 +35,7 @@ def built(study, data, scheme, extension=0.15, washout=0.0524, **choice):
     level = data.level._replace(flight=data.flight._replace(layout=laid))
     data = replace(data, level=level)
     stock = laid.stock
-    wing = layout.outline(laid, np.asarray(extension), np.asarray(stock.sweep), np.asarray(washout))
+    wing = layout.wing_outline(laid, np.asarray(extension), np.asarray(stock.sweep), np.asarray(washout))
     fins = layout.fins_on(laid, wing, planform.areas(wing))
     flown = SimpleNamespace(solution=SimpleNamespace(wing=wing, fins=fins))
     drawn = Outline(

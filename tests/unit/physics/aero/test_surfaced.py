@@ -54,7 +54,7 @@ def test_as_told(anchor):
 @pytest.mark.parametrize("extension", [0.0, 0.2])
 def test_all_fins_hold_their_volume_together(anchor, scheme, extension):
     def volume(data, extension):
-        wing = layout.outline(data, np.asarray(extension), np.asarray(data.stock.sweep), np.asarray(0.04))
+        wing = layout.wing_outline(data, np.asarray(extension), np.asarray(data.stock.sweep), np.asarray(0.04))
         areas = planform.areas(wing)
         fins = layout.fins_on(data, wing, areas)
         quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
@@ -79,10 +79,10 @@ def test_exact_slopes(anchor, scheme):
     def one(x):
         e, s, w, speed = np.moveaxis(x, -1, 0)
         o = np.ones(e.shape)
-        weights = layout.laid_out(data, e, s, w, 0.004 * o, 2 * o, 4 * o, 2 * o, 0.19 * o)
+        weights = layout.design_shape(data, e, s, w, 0.004 * o, 2 * o, 4 * o, 2 * o, 0.19 * o)
         solution = trimmed_flight.unit_solution(flying, e, s, w)
-        flown = trimmed_flight.flown_with(flying, solution, weights.all_up_mass, 0.08 * o, speed)
-        sideways = [value[..., None] for value in trimmed_flight.answers_sideways(flying, solution, flown)]
+        flown = trimmed_flight.trim_conditions(flying, solution, weights.all_up_mass, 0.08 * o, speed)
+        sideways = [value[..., None] for value in trimmed_flight.lateral_handling(flying, solution, flown)]
         held = strength.wing_structure(
             strong,
             strength.WingChoice(e, s, w, 0.004 * o, 2 * o),
@@ -129,7 +129,7 @@ def test_weights_carry_all_fins(study, anchor, stock):
 def test_elevons_weigh_what_their_outline_covers(anchor):
     """Fixed strips of 45 and 22 mm inside and outside of the points."""
     data = anchor.data.layout
-    wing = layout.outline(data, np.asarray(0.0), np.asarray(data.stock.sweep), np.asarray(data.stock.washout))
+    wing = layout.wing_outline(data, np.asarray(0.0), np.asarray(data.stock.sweep), np.asarray(data.stock.washout))
     area = 2 * (0.045 * 0.30 + 0.5 * (0.045 + 0.022) * 0.30 + 0.022 * 0.02)
     materials = data.materials
     found = mass.bare_wing_lumps(wing, materials)["elevons"].mass

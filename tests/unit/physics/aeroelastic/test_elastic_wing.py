@@ -24,7 +24,7 @@ FACTOR = np.array([1.0, 3.0, -1.2])
 
 
 class Soft(NamedTuple):
-    solution: trimmed_flight.Solution
+    solution: trimmed_flight.UnitSolution
     built: strength.HalfWing
     compliance: elastic_wing.Compliance
     air: elastic_wing.AirLoads
@@ -140,7 +140,7 @@ def test_one_shot_equals_iteration(data, wing, condition):
             trim.strip_forces(part, state.amplitude, given["dynamic_pressure"])
             for part in (strips.strip_lift, strips.strip_moment)
         )
-        bent = strength.loaded(
+        bent = strength.design_structure(
             data.strength, wing.built, 0.0, strength.StripForces(given["load_factor"], lift, moment)
         ).beam
         step = at_strips(bent.twist, wing.built)[0] - incidence
@@ -174,7 +174,7 @@ def test_rolling_equals_iteration(data, wing):
         lift, moment = (
             PRESSURE[1] * lattice.carried_by_wing(mesh, force)[:, 0] for force in lattice.strip_loads(mesh, circulation)
         )
-        bent = strength.loaded(
+        bent = strength.design_structure(
             data.strength, wing.built, 0.0, strength.StripForces(np.zeros(1), lift[None], moment[None])
         ).beam
         step = at_strips(bent.twist, wing.built)[0] - incidence
@@ -246,16 +246,16 @@ def test_flight_on_a_stiff_beam_is_rigid_flight(data):
     """Through the conditions of `flight`: gusts, pull-ups and what is handed on to the structure."""
     hard = soft(data, stiffer=1e12)
     choice = np.asarray(MASS), np.asarray(MARGIN), np.asarray(15.0)
-    rigid = trimmed_flight.flown_with(data.flight, hard.solution, *choice)
-    found = trimmed_flight.flown_with(data.flight, hard.solution, *choice, hard.compliance)
+    rigid = trimmed_flight.trim_conditions(data.flight, hard.solution, *choice)
+    found = trimmed_flight.trim_conditions(data.flight, hard.solution, *choice, hard.compliance)
     for name, value in rigid._asdict().items():
         assert getattr(found, name) == pytest.approx(value, rel=1e-9, abs=1e-10), name
 
 
 def test_flight_on_a_soft_wing_carries_its_load(data, wing):
     choice = np.asarray(MASS), np.asarray(MARGIN), np.asarray(15.0)
-    rigid = trimmed_flight.flown_with(data.flight, wing.solution, *choice)
-    found = trimmed_flight.flown_with(data.flight, wing.solution, *choice, wing.compliance)
+    rigid = trimmed_flight.trim_conditions(data.flight, wing.solution, *choice)
+    found = trimmed_flight.trim_conditions(data.flight, wing.solution, *choice, wing.compliance)
     lift = 2 * found.strip_lift.sum(axis=-1)
     assert lift == pytest.approx(MASS * GRAVITY * found.load_factor[4:], rel=1e-9)
     pull_up = trimmed_flight.CONDITIONS.index("pull_up")

@@ -22,7 +22,7 @@ SCHEMES = ("scaled", "plug", "tip")
 
 
 def laid(data, **changes):
-    return layout.laid_out(data, **{name: np.asarray(value) for name, value in (DESIGN | changes).items()})
+    return layout.design_shape(data, **{name: np.asarray(value) for name, value in (DESIGN | changes).items()})
 
 
 @pytest.mark.parametrize("scheme", SCHEMES)
@@ -75,7 +75,7 @@ def test_fins_hold_their_volume(godwit, scheme, extension):
 
     def volume(data, extension):
         sweep = np.asarray(data.stock.sweep)
-        wing = layout.outline(data, np.asarray(extension), sweep, np.asarray(data.stock.washout))
+        wing = layout.wing_outline(data, np.asarray(extension), sweep, np.asarray(data.stock.washout))
         areas = planform.areas(wing)
         fins = layout.fins_on(data, wing, areas)
         quarter = areas.mean_aerodynamic_chord_leading_edge + 0.25 * areas.mean_aerodynamic_chord
@@ -125,7 +125,7 @@ def test_batch_equals_loop(godwit, scheme, random):
 def test_longer_wing_of_the_same_chords_weighs_more(godwit):
     weights = [
         mass.bare_wing_lumps(
-            layout.outline(godwit("scaled").layout, np.asarray(extension), np.asarray(0.45), np.asarray(0.04)),
+            layout.wing_outline(godwit("scaled").layout, np.asarray(extension), np.asarray(0.45), np.asarray(0.04)),
             godwit("scaled").layout.materials,
         )["foam"].mass
         for extension in (0.0, 0.2, 0.4)

@@ -11,7 +11,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from tradestudy.physics.flight.power import PowerData, powered
+from tradestudy.physics.flight.power import PowerData, design_power
 from tradestudy.physics.propulsion.drive_train import Powertrain
 from tradestudy.physics.propulsion.motor import Controller, Motor
 from tradestudy.physics.propulsion.pack import Pack, voltage_curve
@@ -45,7 +45,7 @@ def data_of(train, avionics=0.0):
 def asked(train, avionics=0.0, usual=True):
     """What the code tells of both designs; the pack's own cells are those of no design."""
     own = train._replace(pack=train.pack._replace(series=7.0, parallel=1.0))
-    return powered(data_of(own, avionics), SPEED, DRAG_AREA, MASS, SERIES, PARALLEL, usual)
+    return design_power(data_of(own, avionics), SPEED, DRAG_AREA, MASS, SERIES, PARALLEL, usual)
 
 
 # --- ideal parts: everything in closed form ----------------------------------------------------------------

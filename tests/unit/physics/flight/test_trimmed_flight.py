@@ -22,7 +22,7 @@ SCHEMES = ("scaled", "plug", "tip")
 def flown(data, **changes):
     given = {name: np.asarray(value) for name, value in (DESIGN | changes).items()}
     solution = trimmed_flight.unit_solution(data, *(given.pop(name) for name in ("extension", "sweep", "washout")))
-    return trimmed_flight.flown_with(data, solution, **given)
+    return trimmed_flight.trim_conditions(data, solution, **given)
 
 
 def condition(name):
@@ -118,7 +118,7 @@ def test_many_speeds_from_one_lattice(godwit):
     data = godwit("scaled").flight
     shape = (np.asarray(0.2), np.asarray(0.45), np.asarray(0.04))
     speeds = np.array([12.0, 15.0, 19.0])
-    many = trimmed_flight.flown_with(
+    many = trimmed_flight.trim_conditions(
         data, trimmed_flight.unit_solution(data, *shape), np.asarray(1.4), np.asarray(0.08), speeds
     )
     for index, speed in enumerate(speeds):

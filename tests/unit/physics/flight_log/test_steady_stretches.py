@@ -8,9 +8,9 @@ from tradestudy.physics.flight_log.steady_stretches import (
     GLIDE,
     LEVEL,
     TURN,
-    Cells,
-    steady_means,
-    steady_spans,
+    LogSteps,
+    steady_stretches,
+    stretch_means,
 )
 
 
@@ -24,7 +24,7 @@ def flight(parts, wind=(0.0, 0.0), noise=0.0, seed=5, heading=0.4, step=1.0):
     velocity += noise * random.standard_normal(velocity.shape)
     count = len(airspeed)
     unknown = np.full(count, np.nan)
-    return Cells(
+    return LogSteps(
         (np.arange(count) + 0.5) * step,
         velocity,
         climb + 0.4 * noise * random.standard_normal(count),
@@ -44,7 +44,7 @@ KINDS = [CLIMB, LEVEL, TURN, LEVEL, GLIDE, LEVEL]
 @pytest.mark.parametrize("noise", [0.0, 0.5])
 def test_each_leg_is_found_within_two_windows(wind, noise):
     cells = flight(PARTS, wind, noise)
-    spans = steady_spans(cells)
+    spans = steady_stretches(cells)
     assert [span.kind for span in spans] == KINDS
     ends = np.cumsum([part[0] for part in PARTS])
     for span, end, part in zip(spans, ends, PARTS, strict=True):
@@ -57,7 +57,7 @@ def test_means_are_those_it_was_made_with():
     wind = np.array([3.0, -4.0])
     cells = flight(PARTS, wind)
     blowing = np.tile(wind[:, None], len(cells.time))
-    found = [steady_means(cells, span, wind=blowing) for span in steady_spans(cells, wind=blowing)]
+    found = [stretch_means(cells, span, wind=blowing) for span in steady_stretches(cells, wind=blowing)]
     for segment, (_, airspeed, turn_rate, climb, amps) in zip(found, PARTS, strict=True):
         inner = segment.kind != TURN
         assert segment.airspeed == pytest.approx(airspeed, abs=1e-9 if inner else 1e-3)  # corners touch a turn's end
@@ -66,15 +66,15 @@ def test_means_are_those_it_was_made_with():
         # the slope through five samples of a circle is low by 1 - (2 sin a + 4 sin 2a)/(10 a), 4 % at a = 0.26
         assert segment.turn_rate == pytest.approx(turn_rate, rel=0.15, abs=0.01)  # and rolling out at either end
         assert segment.watts == pytest.approx(15 * segment.amps)
-    still = steady_means(cells, steady_spans(cells)[1])
+    still = stretch_means(cells, steady_stretches(cells)[1])
     assert np.isnan(still.airspeed) and np.isnan(still.wind).all()
 
 
 def test_a_step_of_throttle_parts_a_leg_and_noise_does_not():
     cells = flight([(40, 14, 0, 0, 5), (40, 14, 0, 0, 6.5)], noise=0.5)
-    assert [(span.first, span.end) for span in steady_spans(cells)] == [(2, 40), (40, 78)]
+    assert [(span.first, span.end) for span in steady_stretches(cells)] == [(2, 40), (40, 78)]
     even = flight([(80, 14, 0, 0, 5)], noise=0.5)
-    assert [(span.first, span.end) for span in steady_spans(even)] == [(2, 78)]
+    assert [(span.first, span.end) for span in steady_stretches(even)] == [(2, 78)]
 
 
 UNSTEADY = {
@@ -90,20 +90,20 @@ def test_what_is_not_steady_is_not_taken(name):
     count, speed, climb = UNSTEADY[name]
     cells = flight([(count, 14, 0, climb, 5)])
     cells = cells._replace(velocity=np.stack([speed(np.arange(count)), np.zeros(count)]))
-    assert steady_spans(cells) == []
+    assert steady_stretches(cells) == []
 
 
 def test_a_gap_ends_a_stretch():
     cells = flight([(60, 14, 0, 0, 5)])
     cells.velocity[:, 30:34] = np.nan
-    assert [(span.first, span.end) for span in steady_spans(cells)] == [(2, 28), (36, 58)]
+    assert [(span.first, span.end) for span in steady_stretches(cells)] == [(2, 28), (36, 58)]
 
 
 def test_throttle_tells_better_than_current_whether_the_motor_runs():
     cells = flight([STRAIGHT, DOWN])
-    assert [span.kind for span in steady_spans(cells)] == [LEVEL, GLIDE]
+    assert [span.kind for span in steady_stretches(cells)] == [LEVEL, GLIDE]
     running = cells._replace(throttle=np.full(len(cells.time), 0.3))
-    assert [span.kind for span in steady_spans(running)] == [LEVEL]
+    assert [span.kind for span in steady_stretches(running)] == [LEVEL]
 
 
 def test_with_the_wind_known_speeding_up_is_no_turn():
@@ -111,5 +111,5 @@ def test_with_the_wind_known_speeding_up_is_no_turn():
     count = 12
     cells = flight([(count, 10, 0, 0, 5)])
     cells = cells._replace(velocity=np.stack([10 + 2.0 * np.arange(count), np.zeros(count)]))
-    assert [span.kind for span in steady_spans(cells)] == [TURN]
-    assert steady_spans(cells, wind=np.zeros((2, count))) == []
+    assert [span.kind for span in steady_stretches(cells)] == [TURN]
+    assert steady_stretches(cells, wind=np.zeros((2, count))) == []

@@ -5,10 +5,10 @@ import pytest
 
 from tradestudy.physics.flight_log.track import (
     bridged,
-    cell_means,
     is_spike,
     local_metres,
     moving_slope,
+    step_means,
     velocity_of_course,
     velocity_of_positions,
 )
@@ -61,7 +61,7 @@ def test_slope_of_a_parabola_is_its_tangent():
 
 def test_means_of_steps_and_short_gaps():
     time = np.array([0.1, 0.6, 1.2, 3.5, 3.9, 7.2])
-    means = cell_means(time, np.array([1.0, 3.0, 5.0, np.nan, 8.0, 9.0]), 0.0, 1.0, 8)
+    means = step_means(time, np.array([1.0, 3.0, 5.0, np.nan, 8.0, 9.0]), 0.0, 1.0, 8)
     assert means == pytest.approx([2, 5, np.nan, 8, np.nan, np.nan, np.nan, 9], nan_ok=True)
     assert bridged(means, 1) == pytest.approx([2, 5, 6.5, 8, np.nan, np.nan, np.nan, 9], nan_ok=True)
 

@@ -43,7 +43,7 @@ def test_a_perfect_circle_gives_its_centre_and_radius(random):
 def test_another_solver_finds_the_same_minimum(random):
     time, velocity, stretch, likeness = circuit(random, (-1.0, 4.0), noise=0.05)
     fit = fitted_wind(time, velocity, stretch, likeness)
-    scale = np.hypot(fit.noise, winds.WITHIN)
+    scale = np.hypot(fit.noise, winds.CHANGE_WITHIN_STRETCH)
     weight = np.sqrt((1 - fit.correlation) / (1 + fit.correlation)) / scale
 
     def misfit(unknowns):
@@ -55,14 +55,14 @@ def test_another_solver_finds_the_same_minimum(random):
             [
                 weight * np.sqrt(held) * misfit(unknowns),
                 unknowns[4:] / fit.spread,
-                unknowns[:2] / winds.STRONGEST,
+                unknowns[:2] / winds.STRONGEST_WIND,
                 (unknowns[2:4] - winds.LIKELY_AIRSPEED) / winds.AIRSPEED_BAND,
             ]
         )
 
     start = np.concatenate([[0.0, 0.0, 13.0, 13.0], np.zeros(8)])
     for _ in range(8):  # Cauchy's weights held while another solver minimises, then brought up to date
-        held = 1 / (1 + (misfit(start) / (winds.FAR_OFF * scale)) ** 2)
+        held = 1 / (1 + (misfit(start) / (winds.CAUCHY_SCALE * scale)) ** 2)
         found = least_squares(residuals, start, args=(held,), xtol=1e-12, ftol=1e-12)
         start = found.x
     assert fit.wind[0] == pytest.approx(start[:2], abs=1e-4)  # steps end at 1e-6; noise is a step behind

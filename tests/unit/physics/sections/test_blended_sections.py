@@ -53,7 +53,7 @@ def test_share_is_that_of_a_straight_cut(other_tip, scheme):
     """Heights of the foam, local share times chord, are straight along the panel; the plug is the root's section and
     what is added at the tip the tip's."""
     laid = other_tip(scheme).layout
-    wing = layout.outline(laid, *choice())
+    wing = layout.wing_outline(laid, *choice())
     station = np.linspace(0, wing.station[-1], 201)
     chord = planform.interpolated(wing, (wing.foam_chord,), station)[0]
     share = planform.tip_section_share(wing, wing.foam_chord, station)
@@ -75,7 +75,7 @@ def test_shares_of_strips_hang_on_no_choice(other_tip, scheme):
     laid = other_tip(scheme).layout
     fixed, edges = trimmed_flight.strip_tip_shares(laid), strength.station_tip_shares(laid)
     for extension, sweep, washout in ((0.05, 0.3, 0.0), (0.35, 0.55, 0.08)):
-        wing = layout.outline(laid, np.asarray(extension), np.asarray(sweep), np.asarray(washout))
+        wing = layout.wing_outline(laid, np.asarray(extension), np.asarray(sweep), np.asarray(washout))
         mesh = half_wing_mesh(wing)
         assert planform.tip_section_share(wing, wing.chord, mesh.middle[: mesh.n_wing, 1]) == pytest.approx(
             fixed, abs=1e-12
@@ -227,7 +227,7 @@ def test_foam_is_the_volume_between_the_templates(other_tip, scheme):
     """Outlines laid out every few millimetres and their areas added up, against the closed sum over three places."""
     data = other_tip(scheme)
     laid = data.layout
-    wing = layout.outline(laid, *choice())
+    wing = layout.wing_outline(laid, *choice())
     found = mass.bare_wing_lumps(wing, laid.materials)
     station = np.linspace(0, wing.station[-1], 3001)
     edge, chord = planform.interpolated(wing, (wing.leading_edge, wing.foam_chord), station)
@@ -276,11 +276,11 @@ def test_slopes_through_lattice_mass_and_structure(other_tip, scheme):
             return np.array([outputs(row) for row in values])
         extension, sweep, washout, diameter = np.moveaxis(values, -1, 0)
         zero = 0 * extension
-        shape = layout.laid_out(
+        shape = layout.design_shape(
             data.layout, extension, sweep, washout, diameter, 1 + zero, 4 + zero, 2 + zero, 0.18 + zero
         )
         solution = trimmed_flight.unit_solution(data.flight, extension, sweep, washout)
-        flown = trimmed_flight.flown_with(data.flight, solution, shape.all_up_mass, 0.08 + zero, 14.0 + zero)
+        flown = trimmed_flight.trim_conditions(data.flight, solution, shape.all_up_mass, 0.08 + zero, 14.0 + zero)
         beam = strength.wing_structure(
             data.strength,
             strength.WingChoice(extension, sweep, washout, diameter, 1 + zero),
