@@ -105,7 +105,7 @@ def design_power(data, cruise_speed, drag_area, all_up_mass, series, parallel, u
     if not usual:
         return found
     return found._replace(
-        usual_time_in_cruise=mission.usual_flight_time(
+        usual_time=mission.usual_flight_time(
             train,
             steady.shaft,
             full.pack_current[[3, 4, 0]],
