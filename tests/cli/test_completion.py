@@ -63,7 +63,7 @@ def test_axes_of_a_grid_are_those_that_it_takes():
     offers = dict(completion.axes(""))
     for name, each in QUANTITY_INPUTS.items():
         assert offers[f"{name}="] == f"first:last:step or a,b,c in {each.unit}"
-        middle = each.told(0.5 * (each.least + each.most))
+        middle = each.in_unit(0.5 * (each.least + each.most))
         assert read_axes([f"{name}={middle:.6f}"])[name] == pytest.approx([0.5 * (each.least + each.most)], rel=1e-4)
     assert set(offers) == {f"{name}=" for name in (*QUANTITY_INPUTS, *COUNT_INPUTS, PROPELLER_INPUT)}
 

@@ -74,7 +74,7 @@ def buildsheet(
             else "as asked for"
         )
     say(f"A wing of {design.numbers.span_mm:.0f} mm span, {which}.")
-    if result.broken:
+    if result.violated_limits:
         say(result.message)
     for path in written:
         print(f"  {path}")

@@ -162,7 +162,7 @@ def values_of(name: str, text: str) -> list[Any]:
         found = [known.read(f"{number!r} {unit or known.unit}") for number in numbers]
     except ValueError as error:
         raise CommandError(f"{name}={text}: {error}.") from None
-    if not all(map(known.can_be, found)):
+    if not all(map(known.allows, found)):
         raise CommandError(f"{name}={text} is beyond what these wings can be.")
     return found
 

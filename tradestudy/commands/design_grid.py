@@ -16,7 +16,7 @@ from tradestudy.aircraft.model.evaluation import WING_SHAPE, evaluate, many_desi
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, pack_fault
 from tradestudy.errors import CommandError
 from tradestudy.quantities import at_edge, in_unit
-from tradestudy.quantities.design_inputs import QUANTITY_INPUTS, words_and_unit
+from tradestudy.quantities.design_inputs import QUANTITY_INPUTS, input_words_and_unit
 from tradestudy.quantities.objectives import PURPOSES
 from tradestudy.results.grid_result import GridAxis, GridResult
 from tradestudy.search.engines.processes import Lost, completed
@@ -72,7 +72,7 @@ def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = Fa
     fixed_speed = wanted.cruise_speed is not None or "cruise_speed" in axes
     rows = _searched(work, names, axes, points, wanted) if best else _worked_out(work, points, not fixed_speed)
     told = [
-        GridAxis(name, *words_and_unit(name), [_edge(name, value) for value in values], name in CHOICES)
+        GridAxis(name, *input_words_and_unit(name), [_edge(name, value) for value in values], name in CHOICES)
         for name, values in axes.items()
     ]
     places = itertools.product(*(axis.values for axis in told))
@@ -88,8 +88,8 @@ def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = Fa
         versions(),
         told,
         wanted_most.number,
-        wanted_most.words,
-        wanted_most.unit,
+        wanted_most.quantity.label,
+        wanted_most.quantity.unit,
         OTHERS_BEST if best else OTHERS_STOCK,
         filled,
         _stock(work, told),
@@ -116,7 +116,7 @@ def refuse(work: Work, axes: dict[str, list[Any]]) -> None:
 
 
 def _edge(name: str, value: Any) -> Any:
-    return value if isinstance(value, (str, int)) else round(QUANTITY_INPUTS[name].told(value), 6)
+    return value if isinstance(value, (str, int)) else round(QUANTITY_INPUTS[name].in_unit(value), 6)
 
 
 def _at(work: Work, start: Point, values: dict[str, Any]) -> Point:

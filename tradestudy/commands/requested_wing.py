@@ -58,6 +58,6 @@ def wanted(asked: dict[str, Any], called: Callable[[str], str] = str) -> Wanted:
             read[name] = QUANTITY_INPUTS[name].read(value)
         except ValueError as error:
             raise CommandError(f"{called(name)} {error}.") from None
-        if not QUANTITY_INPUTS[name].can_be(read[name]):
+        if not QUANTITY_INPUTS[name].allows(read[name]):
             raise CommandError(f'{called(name)} "{value}" is beyond what these wings can be.')
     return Wanted(**read)

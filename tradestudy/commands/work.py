@@ -372,7 +372,7 @@ def traded(
         return result
     ranked = work.ranked() if of == own else branch_and_bound.Ranking(work.space, work.tell, of).whole()
     line = front.traded_line(work.space, ranked, of, against, work.tell, points)
-    told = FrontAxes(FrontAxis(**TRADED[of].told()), FrontAxis(**TRADED[against].told()), front.knee(line, of, against))
+    told = FrontAxes(FrontAxis(**TRADED[of].front_axis()), FrontAxis(**TRADED[against].front_axis()), front.knee(line, of, against))
     return replace(
         result,
         front=[work.design(answer, "knee" if index == told.knee else "front") for index, answer in enumerate(line)],

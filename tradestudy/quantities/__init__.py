@@ -1,4 +1,4 @@
-"""Every quantity once: units here, what is told of a wing, what may be traded, what is free, what must hold beside."""
+"""Everything that is declared once: units, quantities, limits, objectives, and the variables of a search."""
 
 from .units import (
     ENDINGS,
@@ -13,9 +13,8 @@ from .units import (
     kind_of_unit,
     parse_quantity,
     rounded,
-    short_text,
+    short_with_unit,
     split_quantity,
-    to_edge,
     to_si,
     unit_of_name,
     with_unit,
@@ -27,16 +26,15 @@ __all__ = [
     "LOGGED_UNITS",
     "UNITS",
     "at_edge",
+    "format_in_unit",
     "from_edge",
     "from_si",
     "in_unit",
     "kind_of_unit",
-    "format_in_unit",
     "parse_quantity",
     "rounded",
-    "short_text",
+    "short_with_unit",
     "split_quantity",
-    "to_edge",
     "to_si",
     "unit_of_name",
     "with_unit",

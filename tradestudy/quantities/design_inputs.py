@@ -1,4 +1,4 @@
-"""What of a stretched design may be asked for by hand, or laid out on an axis, each once: how it is read and told."""
+"""What of a stretched design can be requested by an option or set as an axis of a grid: how it is read and printed."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from .variables import VARIABLES
 
 @dataclass(frozen=True)
 class QuantityInput:
-    """A quantity that is read as text with its unit: ``key`` at the edges, and what these wings can be [SI]."""
+    """An input that is read as text with a unit. ``key`` is its name at the edges, ``least`` and ``most`` are SI."""
 
     key: str
     words: str
@@ -18,31 +18,26 @@ class QuantityInput:
     most: float
 
     @property
-    def kind(self) -> str:
-        """What kind of quantity it is."""
-        return unit_of_name(self.key)[0]
-
-    @property
     def unit(self) -> str:
-        """Its usual unit at the edges."""
+        """Return its usual unit at the edges."""
         return unit_of_name(self.key)[1]
 
     def read(self, text: str) -> float:
         """Return the SI value of text with a unit. Raises ValueError with a sentence for a person."""
-        return parse_quantity(text, self.kind)
+        return parse_quantity(text, unit_of_name(self.key)[0])
 
-    def told(self, value: float) -> float:
+    def in_unit(self, value: float) -> float:
         """Return an SI value in its usual unit."""
         return in_unit(value, self.unit)
 
-    def can_be(self, value: float) -> bool:
-        """Whether these wings can be so."""
+    def allows(self, value: float) -> bool:
+        """Return whether an SI value is possible on wings of this size."""
         return self.least <= value <= self.most
 
 
 @dataclass(frozen=True)
 class CountInput:
-    """Something that is bought by the piece."""
+    """An input that is a whole number of parts."""
 
     words: str
     most: int
@@ -57,12 +52,15 @@ QUANTITY_INPUTS = {
     "cruise_speed": QuantityInput(VARIABLES["cruise_speed"].key, "cruise speed", 3.0, 80.0),
     "rod_diameter": QuantityInput("rod_diameter_mm", "rod diameter", 0.0005, 0.02),
 }
-COUNT_INPUTS = {"parallel": CountInput("cells in parallel", 12), "rod_pairs": CountInput("rod pairs in each half wing", 4)}
-PROPELLER_INPUT = "propeller"  # by its size, such as 10x6
+COUNT_INPUTS = {
+    "parallel": CountInput("cells in parallel", 12),
+    "rod_pairs": CountInput("rod pairs in each half wing", 4),
+}
+PROPELLER_INPUT = "propeller"  # given by its size, such as 10x6
 
 
-def words_and_unit(name: str) -> tuple[str, str]:
-    """Return what a person calls something that may be asked for, and its usual unit, empty without one."""
+def input_words_and_unit(name: str) -> tuple[str, str]:
+    """Return the words for an input and its usual unit, which is empty for a count or a part."""
     if name in QUANTITY_INPUTS:
         return QUANTITY_INPUTS[name].words, QUANTITY_INPUTS[name].unit
     return COUNT_INPUTS[name].words if name in COUNT_INPUTS else name, ""

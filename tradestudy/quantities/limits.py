@@ -1,7 +1,7 @@
-"""What must hold, each limit once: on which output, at least or at most what, where that comes from, and its words.
+"""Every limit: the output it is put on, at least or at most which bound, where the bound comes from, and its words.
 
-A new limit is one entry of `LIMITS`. The model works out its output; where its bound is neither a key of the study nor
-a share of the stock wing's nor a plain number, `aircraft.model.limit_bounds.WORKED_OUT` says how it is found.
+A new limit is one entry of `LIMITS`. Its output must be one of the model's. A bound that is no key of the study, no
+share of the stock wing's value and no constant is computed by `aircraft.model.limit_bounds.WORKED_OUT`.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from .quantities import QUANTITIES, Quantity, of_output
+from .quantities import QUANTITIES, Quantity, output_quantity
 from .units import to_si
 
 STUDY, STOCK, PRACTICE, MAKER = "the study", "the stock wing", "common practice", "the cell's maker"
@@ -17,37 +17,37 @@ AT_LEAST, AT_MOST = +1, -1
 
 
 class KeyBound(NamedTuple):
-    """A bound that stands under a key of the study; without a value there, there is no such limit."""
+    """A bound that a key of the study gives. Where the key has no value, there is no such limit."""
 
     key: str
-    given: str = ""  # who asks for it, where the key was given; the key itself if empty
-    assumed: str = ""  # and where its value was assumed
+    given: str = ""  # origin of a value given in the study; the key itself if empty
+    assumed: str = ""  # origin of a value that was assumed
 
 
 class StockShareBound(NamedTuple):
-    """A bound that is a share of what the stock wing has; no limit where that has none."""
+    """A bound that is a share of the stock wing's value. Where the stock wing has none, there is no such limit."""
 
-    stock: str  # of `StockReference`
-    share: str  # key of the study that says which
+    stock: str  # field of `StockReference`
+    share: str  # key of the study that gives the share
 
 
 class FixedBound(NamedTuple):
     """A bound that is the same for every study."""
 
     bound: float
-    given: str  # where it comes from
-    key: str = ""  # of the study, that the output hangs on
-    assumed: str = ""  # where it comes from, if the value of that key was assumed
+    given: str  # origin of the bound
+    key: str = ""  # key of the study that the output depends on
+    assumed: str = ""  # origin of the bound where the value of that key was assumed
 
 
 class ComputedBound(NamedTuple):
-    """A bound that the aircraft works out: name of the rule in `aircraft.model.limit_bounds.WORKED_OUT`."""
+    """A bound that the aircraft computes: name of its rule in `aircraft.model.limit_bounds.WORKED_OUT`."""
 
     rule: str
 
 
 class Step(NamedTuple):
-    """A step by which a limit gives, such as a builder can picture: its price is what that buys."""
+    """A small step by which a bound is relaxed, in words that a builder can picture. Its price is what it gains."""
 
     size: float  # of the bound, SI
     words: str
@@ -65,9 +65,9 @@ class SpeedPair(NamedTuple):
 class LimitDeclaration:
     """One limit on one ``output`` of the model: at least (``sense`` +1) or at most (-1) a bound.
 
-    ``words`` name it in a table of limits, ``report`` where a report tells what stops a wing, and ``conflict`` where a
-    study asks for too much; both are ``words`` if empty. ``scale`` makes margins of order one (0: the bound itself).
-    ``condition``: of an output with one value for each condition of flight, or for each strip in it, which one.
+    ``words`` name it in a table of limits, ``report`` where a report says what stops a wing, ``conflict`` where limits
+    conflict; the last two are ``words`` if empty. ``scale`` makes margins of order one (0: the bound itself).
+    ``condition`` picks one flight condition of an output that has a value for each, or for each strip in each.
     """
 
     name: str
@@ -80,31 +80,31 @@ class LimitDeclaration:
     condition: str = ""
     report: str = ""
     conflict: str = ""
-    words_vary: bool = False  # the study decides what its words are: those of a design go before ``report``
-    hangs_on_parts: bool = False  # on nothing but what is bought
-    told_as: str = field(default="", kw_only=True)  # another quantity, that a builder knows, instead of the output
-    told_sense: int = field(default=0, kw_only=True)  # of that quantity, where it is not ``sense``
-    told_minus: bool = field(default=False, kw_only=True)  # told with its sign turned
-    speeds: SpeedPair | None = field(default=None, kw_only=True)  # reported instead of its output; it gives way by one
+    study_decides_words: bool = False  # the words of a design replace ``report``
+    depends_on_parts: bool = False  # on nothing but the parts bought
+    reported_as: str = field(default="", kw_only=True)  # key of a quantity that a builder knows
+    reported_sense: int = field(default=0, kw_only=True)  # sense of that quantity, if not ``sense``
+    reported_negated: bool = field(default=False, kw_only=True)  # reported with its sign changed
+    speeds: SpeedPair | None = field(default=None, kw_only=True)  # reported instead of the output
 
     @property
     def quantity(self) -> Quantity:
-        """What its value and bound are told as: unit and words."""
-        return QUANTITIES[self.told_as] if self.told_as else of_output(self.output)
+        """Return the quantity that its value and bound are reported as."""
+        return QUANTITIES[self.reported_as] if self.reported_as else output_quantity(self.output)
 
     @property
     def report_words(self) -> str:
-        """What a report calls it where no design knows better."""
+        """Return its name in a report, where the study decides no other."""
         return self.report or self.words
 
-    def conflict_words(self, own: str) -> str:
-        """Return what it is called where limits conflict; ``own`` are the words that it has in the study."""
-        return self.conflict or own
+    def conflict_words(self, study_words: str) -> str:
+        """Return its name where limits conflict; ``study_words`` is its name in the study."""
+        return self.conflict or study_words
 
     @property
     def side(self) -> str:
-        """Whether a builder is told "at least" or "at most"."""
-        return "at least" if (self.told_sense or self.sense) > 0 else "at most"
+        """Return "at least" or "at most", as a builder reads it."""
+        return "at least" if (self.reported_sense or self.sense) > 0 else "at most"
 
 
 def _strength(condition: str, report: str) -> LimitDeclaration:
@@ -145,8 +145,8 @@ LIMITS: dict[str, LimitDeclaration] = {
             condition="cruise",
             report="up-elevon in cruise",
             conflict="up-elevon in cruise",
-            told_minus=True,
-            told_sense=AT_MOST,
+            reported_negated=True,
+            reported_sense=AT_MOST,
         ),
         LimitDeclaration(
             "down_elevon",
@@ -183,9 +183,9 @@ LIMITS: dict[str, LimitDeclaration] = {
             scale=1.0,
             condition="launch",
             conflict="stall speed",
-            words_vary=True,
-            told_as="stall_speed_kmh",
-            told_sense=AT_MOST,
+            study_decides_words=True,
+            reported_as="stall_speed_kmh",
+            reported_sense=AT_MOST,
             speeds=SpeedPair("stall", "slowest flight"),
         ),
         LimitDeclaration(
@@ -231,7 +231,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             scale=0.5,
             report="top speed against the never-exceed speed",
             conflict="top speed",
-            told_as="top_speed_kmh",
+            reported_as="top_speed_kmh",
             speeds=SpeedPair("top", "full speed"),
         ),
         LimitDeclaration(
@@ -267,7 +267,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             AT_MOST,
             KeyBound("motor.maximum_current"),
             Step(1.0, "1 A more at full throttle"),
-            hangs_on_parts=True,
+            depends_on_parts=True,
         ),
         LimitDeclaration(
             "full_throttle_controller",
@@ -276,7 +276,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             AT_MOST,
             KeyBound("controller.maximum_current"),
             Step(1.0, "1 A more at full throttle"),
-            hangs_on_parts=True,
+            depends_on_parts=True,
         ),
         LimitDeclaration(
             "full_throttle_cells",
@@ -285,7 +285,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             AT_MOST,
             ComputedBound("cell_current"),
             Step(1.0, "1 A more out of the cells at full throttle"),
-            hangs_on_parts=True,
+            depends_on_parts=True,
         ),
         _strength("pull_up", "pull-up"),
         _strength("push_over", "push-over"),
@@ -300,7 +300,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             ComputedBound("control"),
             Step(0.01, "1 % less roll control left by twist"),
             scale=1.0,
-            words_vary=True,
+            study_decides_words=True,
         ),
         LimitDeclaration(
             "pitch_control",
@@ -310,7 +310,7 @@ LIMITS: dict[str, LimitDeclaration] = {
             ComputedBound("control"),
             Step(0.01, "1 % less pitch control left by twist"),
             scale=1.0,
-            words_vary=True,
+            study_decides_words=True,
         ),
         LimitDeclaration(
             "twist_off_share",

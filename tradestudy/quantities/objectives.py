@@ -1,4 +1,4 @@
-"""What a builder may trade against each other, and what a study may want most of."""
+"""The purposes that a study may optimise for, and the quantities that a front may trade against each other."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from .variables import VARIABLES
 
 
 class Purpose(NamedTuple):
-    """An output of the model to be made greatest, SI, and its size on these wings: objectives of order one."""
+    """An output of the model to maximise. ``scale`` [SI] is its size on these wings and makes objectives of order one."""
 
     output: str
     scale: float
@@ -20,23 +20,8 @@ class Purpose(NamedTuple):
 
     @property
     def quantity(self) -> Quantity:
-        """What it is: its words and unit."""
+        """Return the quantity that it is, with words and unit."""
         return QUANTITIES[self.number]
-
-    @property
-    def words(self) -> str:
-        """What a person calls it."""
-        return self.quantity.label
-
-    @property
-    def unit(self) -> str:
-        """Unit at the edges."""
-        return self.quantity.unit
-
-    @property
-    def si(self) -> float:
-        """Return one of its unit, SI."""
-        return self.quantity.si
 
 
 PURPOSES = {
@@ -48,10 +33,10 @@ PURPOSES = {
 
 @dataclass(frozen=True)
 class TradeQuantity:
-    """One quantity: an ``output`` of the model, or a variable, divided by output ``per``.
+    """A quantity that a front can trade: an ``output`` of the model, or a variable, divided by the output ``per``.
 
-    ``scale`` is its size on these wings, SI. ``number`` is its name among the numbers of a design. ``condition``: of an
-    output that has one value for each load condition, which one.
+    ``scale`` is its size on these wings, SI. ``number`` is its name among the numbers of a design. ``condition`` picks
+    one load condition of an output that has a value for each.
     """
 
     output: str
@@ -59,11 +44,11 @@ class TradeQuantity:
     number: str
     condition: str = ""
     per: str | None = None
-    stands_for: bool = False  # the output is something else that goes with it, in steps: it hangs on what is bought
+    is_proxy: bool = False  # the output is another quantity, which changes in steps together with the parts bought
 
     @property
     def quantity(self) -> Quantity:
-        """What it is: its words, unit, and which way is better."""
+        """Return the quantity that it is, with words, unit and which way is better."""
         return QUANTITIES[self.number]
 
     @property
@@ -73,57 +58,56 @@ class TradeQuantity:
 
     @property
     def words(self) -> str:
-        """What a person calls it."""
+        """Return its name in a sentence."""
         return self.quantity.label
 
     @property
     def outputs(self) -> list[str]:
-        """Names of what it is made of."""
+        """Return the names of the outputs that it is made of."""
         return [self.output] + ([self.per] if self.per else [])
 
-    def told(self) -> dict[str, Any]:
-        """Return how a report names it."""
-        return {"number": self.number, "words": self.words, "unit": self.quantity.behind, "sense": self.sense}
+    def front_axis(self) -> dict[str, Any]:
+        """Return the fields of `results.trade.FrontAxis`."""
+        return {"number": self.number, "words": self.words, "unit": self.quantity.suffix, "sense": self.sense}
 
 
-def _wanted(purpose: str) -> TradeQuantity:
-    known = PURPOSES[purpose]
-    return TradeQuantity(known.output, known.scale, known.number)
+def _of_purpose(purpose: str) -> TradeQuantity:
+    return TradeQuantity(*PURPOSES[purpose])
 
 
 TRADED = {
-    "range": _wanted("distance"),
-    "radius": _wanted("out_and_home"),
-    "usual_flight": _wanted("usual_flight"),
+    "range": _of_purpose("distance"),
+    "radius": _of_purpose("out_and_home"),
+    "usual_flight": _of_purpose("usual_flight"),
     "cruise_speed": TradeQuantity("cruise_speed", 10.0, VARIABLES["cruise_speed"].key),
     "failure_load_factor": TradeQuantity("failure_load_factor", 10.0, "failure_load_factor", condition="pull_up"),
     "climb": TradeQuantity("climb_speed", 5.0, "climb_ms"),
     "flying_weight": TradeQuantity("all_up_mass", 1.0, "auw_g"),
     "span": TradeQuantity("span", 1.0, "span_mm"),
     "wing_loading": TradeQuantity("all_up_mass", 5.0, "wing_loading_g_dm2", per="area"),
-    "pack_energy": TradeQuantity("pack_mass", 0.5, "pack_energy_wh", stands_for=True),
+    "pack_energy": TradeQuantity("pack_mass", 0.5, "pack_energy_wh", is_proxy=True),
 }
 WEIGHT = "flying_weight"
 
 
 def purpose_quantity(purpose: str) -> str:
-    """Return the name of the quantity that a study's purpose wants most of."""
+    """Return the name in `TRADED` of the quantity that a purpose maximises."""
     return next(name for name, each in TRADED.items() if each.output == PURPOSES[purpose].output)
 
 
 def traded_pair(of: str, against: str) -> tuple[str, str]:
-    """Return both names as they stand in `TRADED`. Raises CommandError for names that are not there, or are no pair."""
-    found = []
-    for option, asked in (("--of", of), ("--against", against)):
-        name = asked.strip().replace("-", "_").replace(" ", "_")
+    """Return both names as `TRADED` has them. Raises CommandError for an unknown name or a pair that is no trade."""
+    names = []
+    for option, text in (("--of", of), ("--against", against)):
+        name = text.strip().replace("-", "_").replace(" ", "_")
         if name not in TRADED:
             raise CommandError(
-                f"{option} {asked} is no quantity to trade.{near_match(name, list(TRADED))} "
+                f"{option} {text} is no quantity to trade.{near_match(name, list(TRADED))} "
                 f"Quantities: {', '.join(TRADED)}."
             )
-        found.append(name)
-    if found[0] == found[1]:
-        raise CommandError(f"--of and --against are both {found[0]}: two different quantities are wanted.")
-    if TRADED[found[0]].stands_for:
-        raise CommandError(f"--of {found[0]}: it comes in steps; give it as --against.")
-    return found[0], found[1]
+        names.append(name)
+    if names[0] == names[1]:
+        raise CommandError(f"--of and --against are both {names[0]}; give two different quantities.")
+    if TRADED[names[0]].is_proxy:
+        raise CommandError(f"--of {names[0]}: this quantity changes in steps; give it as --against.")
+    return names[0], names[1]

@@ -1,19 +1,19 @@
-"""Every quantity once: its name, its unit inside and at the edges, its words, and how finely it is told."""
+"""Every quantity: its name, its unit at the edges, its words, and the decimals that it is printed with."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .units import IMPERIAL, from_si, to_si, unit_of_name
+from .units import from_si, unit_of_name
 
 
 @dataclass(frozen=True)
 class Quantity:
-    """One quantity. ``key`` is its name at the edges and ends in its unit; inside it is SI.
+    """One quantity. ``key`` is its name at the edges and ends in its unit; inside the program it is SI.
 
-    ``words`` head a row of a table, ``label`` stands in the middle of a sentence. ``output``: its name among the
-    model's outputs. ``better``: +1 where more is better, -1 where less is, 0 where nobody can say. ``measured``: kind
-    and unit where the key ends in none; ``shown``: what stands behind a figure, where that is not the unit.
+    ``words`` head a row of a table, ``label`` stands in the middle of a sentence. ``output`` is its name among the
+    outputs of the model. ``better`` is +1 where more is better, -1 where less is better, and 0 where neither is.
+    ``kind_and_unit`` is for a key that ends in no unit; ``shown`` replaces the unit behind a printed number.
     """
 
     key: str
@@ -23,40 +23,29 @@ class Quantity:
     output: str = ""
     label: str = ""
     better: int = 0
-    measured: tuple[str, str] | None = None
+    kind_and_unit: tuple[str, str] | None = None
 
     @property
     def kind(self) -> str:
-        """What kind of quantity it is, as `units.UNITS` calls it."""
-        return (self.measured or unit_of_name(self.key))[0]
+        """Return its kind of quantity, as `units.UNITS` names it."""
+        return (self.kind_and_unit or unit_of_name(self.key))[0]
 
     @property
     def unit(self) -> str:
-        """Unit at the edges; empty where it is a pure number or a text."""
-        return (self.measured or unit_of_name(self.key))[1]
+        """Return its unit at the edges; empty for a pure number or a text."""
+        return (self.kind_and_unit or unit_of_name(self.key))[1]
 
     @property
-    def imperial(self) -> str:
-        """Unit that a person of imperial habits reads."""
-        return IMPERIAL.get(self.unit, self.unit)
-
-    @property
-    def behind(self) -> str:
-        """What stands behind a figure in a table."""
+    def suffix(self) -> str:
+        """Return what is printed behind its numbers in a table."""
         return self.unit.replace("2", "²") if self.shown is None else self.shown
 
-    @property
-    def si(self) -> float:
-        """Return one of its unit, SI."""
-        return to_si(1.0, self.unit, self.kind) if self.unit else 1.0
-
-    def told(self, value: float, imperial: bool = False) -> float:
+    def in_unit(self, value: float) -> float:
         """Return an SI value in its unit at the edges."""
-        unit = self.imperial if imperial else self.unit
-        return float(from_si(value, unit, self.kind)) if unit else float(value)
+        return float(from_si(value, self.unit, self.kind))
 
 
-# What is told of every design, in the order of a report's table.
+# The numbers of every design, in the order of a report's table.
 DESIGN_QUANTITIES = (
     Quantity("span_mm", "Span", 0, label="span", better=-1),
     Quantity("area_dm2", "Wing area", 1),
@@ -144,7 +133,7 @@ DESIGN_QUANTITIES = (
         4,
         shown="",
         output="yaw_stiffness",
-        measured=("angular_slope", "per rad"),
+        kind_and_unit=("angular_slope", "per rad"),
     ),
     Quantity("dihedral_effect", "Roll off a wind from the side, per rad, minus lifts the wind side", 3),
     Quantity("roll_damping", "What holds it against rolling, per rad", 3),
@@ -179,7 +168,7 @@ DESIGN_QUANTITIES = (
     Quantity("first_failure_at_mm", "Where, from the centre line", 0),
     Quantity("tip_deflection_mm", "Rise of the tips in a pull-up", 0),
 )
-# What the model works out and limits tell, but no table of a design holds.
+# Outputs of the model that limits are put on, but that no table of a design lists.
 LIMIT_QUANTITIES = (
     Quantity("deflection_share_pct", output="deflection_share"),
     Quantity("utilisation_pct", output="utilisation"),
@@ -188,9 +177,9 @@ LIMIT_QUANTITIES = (
     Quantity("full_throttle_motor_current_a", output="full_throttle_motor_current"),
 )
 QUANTITIES: dict[str, Quantity] = {each.key: each for each in (*DESIGN_QUANTITIES, *LIMIT_QUANTITIES)}
-BY_OUTPUT: dict[str, Quantity] = {each.output: each for each in QUANTITIES.values() if each.output}
+_BY_OUTPUT: dict[str, Quantity] = {each.output: each for each in QUANTITIES.values() if each.output}
 
 
-def of_output(name: str) -> Quantity:
-    """Return the quantity that an output of the model is; one that nobody declared is a pure number."""
-    return BY_OUTPUT.get(name) or Quantity(name, output=name)
+def output_quantity(output: str) -> Quantity:
+    """Return the quantity that an output of the model is; a pure number where none is declared."""
+    return _BY_OUTPUT.get(output) or Quantity(output, output=output)

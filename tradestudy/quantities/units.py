@@ -1,7 +1,7 @@
-"""Every unit once, by the kind of quantity it measures.
+"""Every unit, by the kind of quantity that it measures, and all conversion between units.
 
-Conversion between units happens here and nowhere else. Inside, everything is SI with angles in
-radians; at the edges (study files, CSV headings, JSON keys, plot axes) the unit is spelt.
+Inside the program every value is SI, with angles in radians. At the edges (study files, CSV headings, JSON keys, plot
+axes) the unit is written out, often as the end of a name: ``span_mm``.
 """
 
 from __future__ import annotations
@@ -12,8 +12,8 @@ from functools import cache
 from typing import Any
 
 INCH = 0.0254  # international inch, exact
-POUND = 0.45359237  # international pound, exact
-GRAVITY = 9.80665  # standard, exact: what turns kg cm and oz in into a torque
+_POUND = 0.45359237  # international pound, exact
+_STANDARD_GRAVITY = 9.80665  # m/s2, exact; makes a torque of kg cm and oz in
 
 _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 
@@ -21,7 +21,7 @@ _NUMBER_AND_UNIT = re.compile(r"^\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\
 UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "length": {"mm": (1e-3, 0), "cm": (1e-2, 0), "m": (1, 0), "in": (INCH, 0), "ft": (12 * INCH, 0), "um": (1e-6, 0)},
     "distance": {"km": (1e3, 0), "m": (1, 0), "mi": (1609.344, 0)},  # of flights; the international mile, exact
-    "mass": {"g": (1e-3, 0), "kg": (1, 0), "oz": (POUND / 16, 0), "lb": (POUND, 0)},
+    "mass": {"g": (1e-3, 0), "kg": (1, 0), "oz": (_POUND / 16, 0), "lb": (_POUND, 0)},
     "speed": {"m/s": (1, 0), "km/h": (1 / 3.6, 0), "mph": (0.44704, 0), "kn": (1852 / 3600, 0)},
     "angle": {"deg": (math.pi / 180, 0), "rad": (1, 0)},
     "fraction": {"%": (1e-2, 0), "": (1, 0)},
@@ -49,8 +49,8 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "moment": {
         "N m": (1, 0),
         "N cm": (1e-2, 0),
-        "kg cm": (1e-2 * GRAVITY, 0),
-        "oz in": (POUND / 16 * GRAVITY * INCH, 0),
+        "kg cm": (1e-2 * _STANDARD_GRAVITY, 0),
+        "oz in": (_POUND / 16 * _STANDARD_GRAVITY * INCH, 0),
     },
     "flexural_rigidity": {"N m2": (1, 0)},
     "energy_per_distance": {"Wh/km": (3.6, 0)},
@@ -60,16 +60,16 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "number": {"": (1, 0)},
 }
 
-# units that only instruments write, by the same kinds: understood in flight logs, not in studies
+# units that only instruments write, by the same kinds: read in flight logs, not in studies
 LOGGED_UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "time": {"ms": (1e-3, 0), "us": (1e-6, 0)},
     "voltage": {"mV": (1e-3, 0)},
     "speed": {"cm/s": (1e-2, 0), "m/min": (1 / 60, 0), "ft/s": (12 * INCH, 0), "ft/min": (12 * INCH / 60, 0)},
     "angle": {"1e-7 deg": (1e-7 * math.pi / 180, 0)},
-    "fraction": {"us": (1e-3, -1.0)},  # a servo pulse: 1000 us is none, 2000 us all
+    "fraction": {"us": (1e-3, -1.0)},  # a servo pulse: 1000 us is zero, 2000 us is full
 }
 
-# how a name at the edge ends -> (kind, unit of `UNITS`): range_km, auw_g, mah_per_km; the longest ending counts
+# the unit at the end of a name, as in range_km, auw_g, mah_per_km -> (kind, unit of `UNITS`); the longest end counts
 ENDINGS: dict[str, tuple[str, str]] = {
     "mm": ("length", "mm"),
     "m": ("length", "m"),
@@ -107,50 +107,43 @@ ENDINGS: dict[str, tuple[str, str]] = {
     "nm2": ("flexural_rigidity", "N m2"),
 }
 
-# unit of `UNITS` as a person of metric habits reads it -> the one that a person of imperial habits reads
-IMPERIAL = {"mm": "in", "cm": "in", "m": "ft", "km": "mi", "g": "oz", "kg": "lb", "km/h": "mph"}
-
 
 @cache
 def unit_of_name(name: str) -> tuple[str, str]:
-    """Return the kind of quantity and the unit that a name at the edge ends in; ``("number", "")`` without one."""
+    """Return the kind of quantity and the unit at the end of a name; ``("number", "")`` for a name without a unit."""
     words = name.split("_")
-    for first in range(len(words)):
-        found = ENDINGS.get("_".join(words[first:]))
-        if found:
-            return found
-    return "number", ""
+    ends = ("_".join(words[first:]) for first in range(len(words)))
+    return next((ENDINGS[end] for end in ends if end in ENDINGS), ("number", ""))
 
 
 def at_edge(**values):
-    """Return SI values under names that end in a unit, in those units: ``at_edge(span_mm=1.2)["span_mm"]`` is 1200.
+    """Return SI values in the units at the ends of their names: ``at_edge(span_mm=1.2)["span_mm"]`` is 1200.
 
-    Numbers of numpy come out as plain floats, arrays as arrays; None, texts and names without a unit stay.
+    Numbers of numpy become plain floats and arrays stay arrays. None, texts and values without a unit are unchanged.
     """
 
     def converted(name, value):
         if value is None or isinstance(value, str | bool):
             return value
         kind, unit = unit_of_name(name)
-        told = from_si(value, unit, kind) if unit else value
-        return float(told) if getattr(told, "shape", None) == () else told
+        return _plain(from_si(value, unit, kind) if unit else value)
 
     return {name: converted(name, value) for name, value in values.items()}
 
 
+def _plain(value):
+    """Return a scalar of numpy as a plain float, anything else unchanged."""
+    return float(value) if getattr(value, "shape", None) == () else value
+
+
 def from_edge(name: str, value):
-    """Return the SI value of what stands under a name that ends in its unit: ``from_edge("span_mm", 1200)`` is 1.2."""
+    """Return the SI value of a value in the unit at the end of its name: ``from_edge("span_mm", 1200)`` is 1.2."""
     kind, unit = unit_of_name(name)
     return to_si(value, unit, kind)
 
 
-def to_edge(name: str, value):
-    """Return an SI value in the unit that a name ends in: ``to_edge("span_mm", 1.2)`` is 1200; None stays None."""
-    return at_edge(**{name: value})[name]
-
-
 def rounded(values: dict[str, Any], digits: int) -> dict[str, Any]:
-    """Return values by their names, floats as plain ones of so many places; all else as it is."""
+    """Return the values with every float rounded to ``digits`` decimals."""
     return {name: round(float(value), digits) if isinstance(value, float) else value for name, value in values.items()}
 
 
@@ -166,32 +159,35 @@ def from_si(value, unit: str, kind: str):
     return (value - offset) / factor
 
 
+def in_unit(value, unit: str):
+    """Return an SI value in ``unit``, which names its own kind of quantity ("C" is a temperature).
+
+    Raises KeyError for an unknown unit.
+    """
+    kind = kind_of_unit(unit)
+    if kind is None:
+        raise KeyError(unit)
+    return _plain(from_si(value, unit, kind))
+
+
 def format_in_unit(value, unit: str, decimals: int = 0) -> str:
-    """Return an SI value in ``unit`` as the text of a number: ``figure(0.0125, "mm", 1)`` is 12.5."""
+    """Return an SI value as a number in ``unit``: ``format_in_unit(0.0125, "mm", 1)`` is "12.5"."""
     return f"{in_unit(value, unit):.{decimals}f}"
 
 
 def with_unit(value, unit: str, decimals: int = 0) -> str:
-    """Return an SI value with its unit, as a sentence tells it: ``with_unit(10.0, "km/h")`` is 36 km/h."""
+    """Return an SI value with its unit, to so many decimals: ``with_unit(10.0, "km/h")`` is "36 km/h"."""
     return f"{format_in_unit(value, unit, decimals)} {unit}"
 
 
-def short_text(value, unit: str, digits: int = 6) -> str:
-    """Return an SI value with its unit and no more digits than it has: ``short(0.0125, "mm")`` is 12.5 mm."""
+def short_with_unit(value, unit: str, digits: int = 6) -> str:
+    """Return an SI value with its unit, without trailing zeros: ``short_with_unit(0.0125, "mm")`` is "12.5 mm"."""
     return f"{in_unit(value, unit):.{digits}g} {unit}"
-
-
-def in_unit(value, unit: str) -> float:
-    """Return one SI value in ``unit``, whose kind of quantity it tells by itself ("C" is a temperature)."""
-    kind = kind_of_unit(unit)
-    if kind is None:
-        raise KeyError(unit)
-    return float(from_si(value, unit, kind))
 
 
 @cache
 def kind_of_unit(unit: str) -> str | None:
-    """Return the kind of quantity that ``unit`` measures, or None for an unknown unit ("C" is a temperature)."""
+    """Return the kind of quantity that ``unit`` measures, or None for an unknown unit. "C" is a temperature."""
     if unit == "C":
         return "temperature"
     return next((kind for kind, units in UNITS.items() if unit in units), None)
@@ -208,12 +204,12 @@ def split_quantity(text: str) -> tuple[float, str]:
 def parse_quantity(text: str, kind: str | None = None) -> float:
     """Return the SI value of text such as ``"52 in"``.
 
-    With ``kind`` given, the unit must measure that kind; without it any known unit will do. Raises
-    ValueError with a sentence for a person.
+    With a ``kind``, the unit must measure that kind of quantity. Raises ValueError with a sentence for a person.
     """
     value, unit = split_quantity(text)
-    found = kind or kind_of_unit(unit)
-    if found is None or unit not in UNITS[found]:
-        allowed = ", ".join(u for u in UNITS[found] if u) if found else "a unit this project knows"
-        raise ValueError(f'"{text}" needs one of: {allowed}' if found else f'"{text}" has no known unit')
-    return to_si(value, unit, found)
+    kind = kind or kind_of_unit(unit)
+    if kind is None:
+        raise ValueError(f'"{text}" has no known unit')
+    if unit not in UNITS[kind]:
+        raise ValueError(f'"{text}" needs one of: {", ".join(one for one in UNITS[kind] if one)}')
+    return to_si(value, unit, kind)

@@ -32,9 +32,9 @@ class FieldSpec(NamedTuple):
 
     name: str
     type: Any
-    sentence: str
+    description: str
     unit: str
-    formerly: str
+    old_name: str
     required: bool
 
 

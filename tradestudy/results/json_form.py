@@ -77,7 +77,7 @@ def _read_part(kind: Any, value: Any, place: str) -> Any:
         raise _refused(place)
     found = {}
     for fact in told:
-        name = fact.name if fact.name in value else fact.formerly
+        name = fact.name if fact.name in value else fact.old_name
         if name in value:
             found[fact.name] = _read(fact.type, value[name], f"{place}/{fact.name}")
         elif fact.required:

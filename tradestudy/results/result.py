@@ -108,7 +108,7 @@ class Result:
         return data_frame([{"where": name, **design.row()} for name, design in rows if design is not None])
 
     @property
-    def broken(self) -> list[str]:
+    def violated_limits(self) -> list[str]:
         """Limits that the design asked for breaks, in words."""
         design = self.recommended or self.best
         return [state.words for state in design.limits if not state.met] if design else []
@@ -116,15 +116,15 @@ class Result:
     @property
     def success(self) -> bool:
         """True when no limit is broken."""
-        return not self.conflict and not self.broken
+        return not self.conflict and not self.violated_limits
 
     @property
     def message(self) -> str:
         """One sentence: found, or why not."""
         if self.conflict:
             return "No design meets every limit: " + "; ".join(self.conflict) + "."
-        if self.broken:
-            return "This design breaks: " + ", ".join(self.broken) + "."
+        if self.violated_limits:
+            return "This design breaks: " + ", ".join(self.violated_limits) + "."
         return "Every limit is met." if self.best else "Stock wing assessed."
 
     def to_json(self) -> str:

@@ -41,7 +41,7 @@ def _part(kind: type, parts: dict[str, Any]) -> dict[str, Any]:
     properties = {}
     for fact in field_specs(kind):
         unit = {"unit": fact.unit} if fact.unit else {}
-        properties[fact.name] = {**_type(fact.type, parts), "description": fact.sentence, **unit}
+        properties[fact.name] = {**_type(fact.type, parts), "description": fact.description, **unit}
     return {"type": "object", "description": (kind.__doc__ or "").partition("\n")[0], "properties": properties,
             "required": [fact.name for fact in field_specs(kind)]}  # fmt: skip
 

@@ -232,8 +232,8 @@ def _listed(phrases: list[str]) -> str:
 def _figure(space: Space, limit: Limit, relaxed: float | None) -> str:
     """Return a bound with its unit; a relaxed one with digits that show how far it gave, rounded to where it does."""
     asked, known = _asked(space, limit), limit.declared.quantity
-    values = [known.told(value) for value in (asked, asked if relaxed is None else relaxed)]
-    first, second = [-value for value in values] if limit.declared.told_minus else values
+    values = [known.in_unit(value) for value in (asked, asked if relaxed is None else relaxed)]
+    first, second = [-value for value in values] if limit.declared.reported_negated else values
     text = f"{first:.4g}"
     if relaxed is not None and first != second:
         digits = max(0, 2 - math.floor(math.log10(abs(second - first))))

@@ -91,7 +91,7 @@ def _utmost(answer: Answer, of: str, against: str) -> Chain[Answer]:
 
 def _utmost_followed(space: Space, feasible: list[Answer], of: str, against: str, tell: Tell) -> dict[Choice, Answer]:
     """Return the design best in ``against`` of every choice that no earlier one makes needless."""
-    if TRADED[against].stands_for:
+    if TRADED[against].is_proxy:
         return {answer.choice: answer for answer in feasible}
     utmost: dict[Choice, Answer] = {}
     followed: list[Answer] = []

@@ -18,7 +18,7 @@ from tradestudy.aircraft.model.choices import SCHEME_WORDS, Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW
-from tradestudy.quantities import format_in_unit, in_unit, short_text, with_unit
+from tradestudy.quantities import format_in_unit, in_unit, short_with_unit, with_unit
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.trade import Price, Prices
 
@@ -95,7 +95,7 @@ def prices(space: Space, best: Answer, answers: Callable[[list[Choice]], dict[Ch
 
 def edge_gain(space: Space, gain: float) -> float:
     """Return a gain (SI) in kilometres or minutes."""
-    return round(space.purpose.quantity.told(gain), DIGITS)
+    return round(space.purpose.quantity.in_unit(gain), DIGITS)
 
 
 def _slack(pose: Pose, x: np.ndarray, best: Answer, found: FirstOrder):
@@ -107,9 +107,9 @@ def _slack(pose: Pose, x: np.ndarray, best: Answer, found: FirstOrder):
             variable, high = VARIABLES[name], bool(elements[0])
             if name == "extension" and not high and pose.space.bounds[name][0] <= 0:
                 continue  # a wing is only stretched
-            told = variable.end(high).step
+            told = variable.bound(high).step
             gives = np.array([variable.step / pose.width[pose.free.index(name)]])
-            name = variable.end_name(high)
+            name = variable.bound_name(high)
         else:
             told, whole = step_of(pose, limit, best)
             gives = whole[elements]
@@ -191,7 +191,7 @@ def next_parts(space: Space, own: Choice) -> list[tuple[str, Choice]]:
     """Return (words, choice) for the next step up in each thing bought, and for every other part or scheme."""
     steps = {
         "rod_pairs": lambda to: f"rod pairs: {to} instead of {own.rod_pairs}",
-        "rod_diameter": lambda to: f"rods of {short_text(to, 'mm')} instead of {in_unit(own.rod_diameter, 'mm'):g}",
+        "rod_diameter": lambda to: f"rods of {short_with_unit(to, 'mm')} instead of {in_unit(own.rod_diameter, 'mm'):g}",
         "parallel": lambda to: f"cells in parallel: {to} instead of {own.parallel}",
     }
     found = []

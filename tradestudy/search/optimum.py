@@ -313,6 +313,6 @@ def active_limits(space: Space, answer: Answer) -> list[str]:
     for name in answer.at_bound:
         low, high = space.box(answer.choice)[name]
         names.append(
-            VARIABLES[name].end_name(high=abs(answer.variables[name] - low) >= abs(answer.variables[name] - high))
+            VARIABLES[name].bound_name(high=abs(answer.variables[name] - low) >= abs(answer.variables[name] - high))
         )
     return names

@@ -54,7 +54,7 @@ def posed_problem(space: Space, choice: Choice, recorder: Path | None = None) ->
         low, high = bounds[name]
         problem.model.add_design_var(name, lower=low, upper=high, ref0=low, ref=high)
     problem.model.add_objective(space.purpose.output, ref=-space.purpose.scale)
-    for alike in _same_elements([limit for limit in limits if not limit.declared.hangs_on_parts]):
+    for alike in _same_elements([limit for limit in limits if not limit.declared.depends_on_parts]):
         lower = [limit.bound for limit in alike if limit.sign > 0]
         upper = [limit.bound for limit in alike if limit.sign < 0]
         problem.model.add_constraint(

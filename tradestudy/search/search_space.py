@@ -14,7 +14,7 @@ from tradestudy.aircraft.model.model_data import ModelData, movable_range
 from tradestudy.aircraft.model.problem import Model
 from tradestudy.physics.flight import trimmed_flight
 from tradestudy.physics.geometry import planform
-from tradestudy.quantities import short_text
+from tradestudy.quantities import short_with_unit
 from tradestudy.quantities.objectives import PURPOSES, Purpose
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.search.engines.processes import Engine
@@ -146,7 +146,7 @@ def _overloaded(space: Space, choice: Choice) -> str | None:
     model = space.model(choice)
     model.run(choice, starting_points(space)[0])
     for limit in space.limits(choice):
-        if limit.declared.hangs_on_parts and limit.margin(model.value(limit.output)).min() < MET_ABOVE:
+        if limit.declared.depends_on_parts and limit.margin(model.value(limit.output)).min() < MET_ABOVE:
             return (
                 f"{_drive_words(choice)}: {limit.words} is {model.value(limit.output):.1f} A, "
                 f"the rating {limit.bound:.1f} A"
@@ -156,7 +156,7 @@ def _overloaded(space: Space, choice: Choice) -> str | None:
 
 def _drive_words(choice: Choice) -> str:
     motor = f", motor {choice.motor}" if choice.motor else ""
-    cap = "" if choice.throttle_cap is None else f", throttle to {short_text(choice.throttle_cap, '%')}"
+    cap = "" if choice.throttle_cap is None else f", throttle to {short_with_unit(choice.throttle_cap, '%')}"
     pack = f" {choice.pack}" if choice.pack else ""
     return f"{choice.propeller} on {choice.series}S{choice.parallel}P{pack}{motor}{cap}"
 

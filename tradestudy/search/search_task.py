@@ -73,10 +73,10 @@ class Asked:
 def level_words(name: str, value: float) -> str:
     """Return what holding a quantity at a level [SI] means, to a person."""
     quantity = TRADED[name]
-    if quantity.stands_for:
+    if quantity.is_proxy:
         return f", {quantity.words} held"
     side = "at least" if quantity.sense > 0 else "at most"
-    return f", {quantity.words} {side} {quantity.quantity.told(value):.4g} {quantity.quantity.behind}"
+    return f", {quantity.words} {side} {quantity.quantity.in_unit(value):.4g} {quantity.quantity.suffix}"
 
 
 def merit(answer: Answer) -> tuple[bool, float]:

@@ -28,7 +28,7 @@ from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_s
 from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.physics.propulsion import pack
 from tradestudy.physics.weights.pack_dimensions import pack_mass
-from tradestudy.quantities import at_edge, in_unit, short_text, with_unit
+from tradestudy.quantities import at_edge, in_unit, short_with_unit, with_unit
 from tradestudy.study.assumed_values.apply_rules import SINGLE_TABLE_ALLOWED
 from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.reader import study_from_tables
@@ -282,7 +282,7 @@ def _absolute(used: DefaultUsed, side: Any, anchor: Anchor) -> Any:
         "power.capacity": (pack.pack_capacity(data.power.powertrain.pack), "mAh"),
         "power.pack_weight": (pack_mass(data.layout.cell_mass, choice.series * choice.parallel), "g"),
     }[used.key]
-    return short_text(float(side[1:]) * float(value), unit)
+    return short_with_unit(float(side[1:]) * float(value), unit)
 
 
 def measured_inputs(study: Study) -> Iterator[Input]:
@@ -301,18 +301,18 @@ def measured_inputs(study: Study) -> Iterator[Input]:
     ]
     if stock.elevon_chord is not None and len(raw.get("elevon", {}).keys() & {"root_chord", "tip_chord"}) < 2:
         lengths.append((("stock", "elevon_chord"), stock.elevon_chord, RULER))
-    rows = [(place, value, off, "mm", short_text(off, "mm")) for place, value, off in lengths]
+    rows = [(place, value, off, "mm", short_with_unit(off, "mm")) for place, value, off in lengths]
     weight = stock.flying_weight
-    rows.append((("stock", "flying_weight"), weight, SCALE * weight, "g", short_text(SCALE, "%")))
+    rows.append((("stock", "flying_weight"), weight, SCALE * weight, "g", short_with_unit(SCALE, "%")))
     for place, value, off, unit, words in rows:
         sides: list[dict[Place, Any]] = [{place: with_unit(value + sign * off, unit, 6)} for sign in (-1, 1)]
         if place == ("stock", "span") and "span" in raw["stretch"]:  # the smallest span to try is the stock wing's
             for side in sides:
                 side["stretch", "span"] = [side[place], raw["stretch"]["span"][-1]]
-        used = DefaultUsed(dotted(place), short_text(value, unit, 4), "measured", f"-{words}", f"+{words}", "", place)
+        used = DefaultUsed(dotted(place), short_with_unit(value, unit, 4), "measured", f"-{words}", f"+{words}", "", place)
         yield Input(used, (sides[0], sides[1]), "measured")
     if elevon.outline:  # all its chords together: one ruler, one eye
-        place, words = ("elevon", "outline"), short_text(RULER, "mm")
+        place, words = ("elevon", "outline"), short_with_unit(RULER, "mm")
         moved: list[dict[Place, Any]] = [
             {
                 place: [
@@ -354,5 +354,5 @@ def listed_in_the_wind(study: Study) -> Iterator[tuple[DefaultUsed, Sides]]:
             found |= {("drag_item", index, size): None for size in study.drag_item[index].sizes}
         return found
 
-    words = [short_text(area, "cm2", 3) for area in (total, low, high)]
+    words = [short_with_unit(area, "cm2", 3) for area in (total, low, high)]
     yield DefaultUsed(ALL_ITEMS, words[0], "", words[1], words[2], "range"), (side(low), side(high))

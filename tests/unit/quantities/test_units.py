@@ -32,6 +32,7 @@ EXACT = 1e-14
         ("1 oz", "mass", 0.028349523125),
         ("1 mph", "speed", 0.44704),
         ("1 kn", "speed", 1852 / 3600),
+        ("1 mi", "distance", 1609.344),
         ("1 Wh", "energy", 3600.0),
         ("1 Ah", "charge", 3600.0),
         ("1 rpm", "rotation", math.pi / 30),
@@ -56,7 +57,7 @@ def test_exact_factors(text, kind, value):
 
 
 @pytest.mark.parametrize("kind", UNITS)
-def test_there_and_back(kind):
+def test_both_ways(kind):
     for unit in UNITS[kind]:
         assert from_si(to_si(12.5, unit, kind), unit, kind) == pytest.approx(12.5, rel=1e-13)
 
@@ -87,7 +88,7 @@ def test_split(text, value, unit):
         ("3", "mass", '"3" needs one of: g, kg, oz, lb'),
     ],
 )
-def test_what_a_person_reads(text, kind, message):
+def test_messages_for_what_cannot_be_read(text, kind, message):
     with pytest.raises(ValueError, match=f"^{re.escape(message)}$"):
         parse_quantity(text, kind)
 
@@ -98,7 +99,7 @@ def test_c_alone_is_a_temperature():
     assert kind_of_unit("furlong") is None
 
 
-def test_names_at_the_edge_tell_their_unit():
+def test_a_name_at_the_edge_ends_in_its_unit():
     assert all(unit in UNITS[kind] for kind, unit in ENDINGS.values())
     assert unit_of_name("mah_per_km") == ("charge_per_distance", "mAh/km")
     assert unit_of_name("range_km") == ("distance", "km")
@@ -106,8 +107,8 @@ def test_names_at_the_edge_tell_their_unit():
     assert unit_of_name("failure_load_factor") == ("number", "")
 
 
-def test_si_values_come_out_in_the_unit_of_their_name():
-    told = at_edge(
+def test_si_values_convert_to_the_unit_of_their_name():
+    values = at_edge(
         span_mm=1.2,
         cruise_speed_kmh=np.array(10.0),
         motor_c=300.15,
@@ -115,8 +116,10 @@ def test_si_values_come_out_in_the_unit_of_their_name():
         first_rating="cell",
         elevon_deg=np.array([math.pi, 0.0]),
     )
-    assert told["span_mm"] == pytest.approx(1200) and told["cruise_speed_kmh"] == pytest.approx(36)
-    assert type(told["cruise_speed_kmh"]) is float
-    assert told["motor_c"] == pytest.approx(27) and told["spiral_time_s"] is None and told["first_rating"] == "cell"
-    assert told["elevon_deg"] == pytest.approx([180, 0])
-    assert from_edge("span_mm", told["span_mm"]) == pytest.approx(1.2)
+    assert values["span_mm"] == pytest.approx(1200) and values["cruise_speed_kmh"] == pytest.approx(36)
+    assert type(values["cruise_speed_kmh"]) is float
+    assert (
+        values["motor_c"] == pytest.approx(27) and values["spiral_time_s"] is None and values["first_rating"] == "cell"
+    )
+    assert values["elevon_deg"] == pytest.approx([180, 0])
+    assert from_edge("span_mm", values["span_mm"]) == pytest.approx(1.2)

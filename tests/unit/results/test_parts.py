@@ -101,8 +101,8 @@ def numbers_in(kind):
 def test_every_field_tells_what_it_holds(kind):
     assert kind.__dataclass_params__.frozen and kind.__doc__ and not kind.__doc__.startswith(kind.__name__ + "(")
     for fact in field_specs(kind):
-        assert fact.sentence.endswith(".") and fact.sentence[0].isupper(), fact.name
-        assert len(fact.sentence.split()) <= 25, fact.name
+        assert fact.description.endswith(".") and fact.description[0].isupper(), fact.name
+        assert len(fact.description.split()) <= 25, fact.name
         assert Any not in (fact.type, *get_args(fact.type)), fact.name
         if numbers_in(fact.type) and fact.name not in WITHOUT_UNIT:
             assert fact.unit, fact.name

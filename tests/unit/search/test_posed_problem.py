@@ -52,7 +52,7 @@ def test_every_limit_that_a_variable_moves_is_a_constraint(space, choice, solved
         alike = [
             each for alias, each in constraints.items() if limit.name in alias.removesuffix("_limit").split("_and_")
         ]
-        if limit.declared.hangs_on_parts:
+        if limit.declared.depends_on_parts:
             assert not alike, limit.name
             continue
         (one,) = alike

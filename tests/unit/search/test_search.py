@@ -351,9 +351,9 @@ def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, god
     answer = ranked[0]
     shown = assess_design(godwit_study, space.data(answer.choice), answer.choice, answer.variables, "best")
     for name, value in answer.traded.items():
-        if not TRADED[name].stands_for:
+        if not TRADED[name].is_proxy:
             # numbers of a design are rounded
-            told = TRADED[name].quantity.told(value)
+            told = TRADED[name].quantity.in_unit(value)
             assert getattr(shown.numbers, TRADED[name].number) == pytest.approx(told, rel=1e-3), name
 
 
@@ -375,8 +375,8 @@ def test_front_against_another_quantity(space, ranked):
     ("of", "against", "words"),
     [
         ("rnage", "span", "--of rnage is no quantity to trade. Did you mean range?"),
-        ("range", "range", "--of and --against are both range: two different quantities are wanted."),
-        ("pack-energy", "span", "--of pack_energy: it comes in steps; give it as --against."),
+        ("range", "range", "--of and --against are both range; give two different quantities."),
+        ("pack-energy", "span", "--of pack_energy: this quantity changes in steps; give it as --against."),
     ],
 )
 def test_pairs_that_are_none_are_told(of, against, words):

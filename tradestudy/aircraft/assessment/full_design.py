@@ -24,7 +24,7 @@ from tradestudy.physics.sections import polar
 from tradestudy.physics.structure import wing_beam as structures
 from tradestudy.physics.structure.stiffness import StationSections
 from tradestudy.quantities import at_edge, in_unit, rounded
-from tradestudy.quantities.quantities import of_output
+from tradestudy.quantities.quantities import output_quantity
 from tradestudy.results.design import Design, LimitState
 from tradestudy.results.flight import Curves
 from tradestudy.results.numbers import DesignNumbers
@@ -256,9 +256,9 @@ def _state(limit: Limit, values: dict[str, Any], data: ModelData, card: SpeedCar
     shown = _as_speeds(limit, values, data, card)
     if shown is None:
         value = float(np.atleast_1d(limit.picked(values[limit.output]))[worst])
-        known = of_output(limit.output)
+        known = output_quantity(limit.output)
         side = "at least" if limit.sign > 0 else "at most"
-        shown = known.told(value), known.told(limit.bound), known.unit, side
+        shown = known.in_unit(value), known.in_unit(limit.bound), known.unit, side
     value, bound, unit, side = shown
     return LimitState(
         limit.name,

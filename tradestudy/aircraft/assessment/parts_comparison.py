@@ -109,7 +109,7 @@ def _flown(study: Study, flown: SpeedSweep, card: SpeedCard) -> tuple[dict[str, 
     if climb < study.limits.climb:
         breaks.append(f"climbs {climb:.1f} m/s at the end of the flight, {study.limits.climb:.1f} is asked")
     return at_edge(
-        gain=at[purpose.output] / purpose.si,
+        gain=purpose.quantity.in_unit(at[purpose.output]),
         range_km=at["range"],
         speed_kmh=best,
         hold_a=at["current"],

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tradestudy.catalogue import catalogue_part
-from tradestudy.quantities import at_edge, from_edge, in_unit, short_text
+from tradestudy.quantities import at_edge, from_edge, in_unit, short_with_unit
 from tradestudy.quantities.variables import VARIABLES
 from tradestudy.results.design import Design, DesignChoices, Variables
 from tradestudy.study.schema.study import StretchTable, Study
@@ -85,14 +85,14 @@ class Choice:
     @property
     def words(self) -> str:
         """The choice in one phrase for a builder; no two choices share it."""
-        rods = f"{self.rod_pairs} x {short_text(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
+        rods = f"{self.rod_pairs} x {short_with_unit(self.rod_diameter, 'mm')} rod pairs" if self.rod_pairs else "no rods"
         told = [
             f"{self.series}S{self.parallel}P{f' {self.pack}' if self.pack else ''}",
             rods,
             f"{self.propeller} propeller",
             f"motor {self.motor}" if self.motor else "",
             SCHEME_WORDS[self.scheme] if self.scheme else "",
-            "" if self.throttle_cap is None else f"throttle to {short_text(self.throttle_cap, '%')}",
+            "" if self.throttle_cap is None else f"throttle to {short_with_unit(self.throttle_cap, '%')}",
         ]
         return ", ".join(filter(None, told))
 

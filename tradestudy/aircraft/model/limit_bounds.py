@@ -264,7 +264,7 @@ def _pack(case: Case, declared: LimitDeclaration) -> Bound:
     return Bound(low if declared.sense > 0 else high, f"the bay {pack_bay(case.study).name}")
 
 
-# rule of `quantities.limits.Worked` -> how it is found
+# rule of `quantities.limits.ComputedBound` -> the function that returns the bound
 WORKED_OUT: dict[str, Callable[[Case, LimitDeclaration], Bound]] = {
     "elevon": _elevon,
     "strength": _strength,

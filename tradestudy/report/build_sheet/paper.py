@@ -17,7 +17,7 @@ from matplotlib.figure import Figure
 from matplotlib.ft2font import LoadFlags
 from matplotlib.patches import Rectangle
 
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 from tradestudy.report.figures import drawing as ink
 
 MM_PER_INCH = 25.4
@@ -172,7 +172,7 @@ class Sheet:
         long = 0.8 * float(np.hypot(self.inside.width, self.inside.height))
         self.words(0.5 * self.width, 0.5 * (self.inside.bottom + self.inside.top), across,
                    long / text_width(across, 1.0, True), bold=True, colour=ink.WARNING_PALE, ha="center", va="center",
-                   rotation=to_edge("deg", np.arctan2(self.inside.height, self.inside.width)),
+                   rotation=in_unit(np.arctan2(self.inside.height, self.inside.width), "deg"),
                    rotation_mode="anchor", zorder=0)  # fmt: skip
 
     def words(self, x: float, y: float, words: str, size: float = BODY, bold: bool = False, colour: str = ink.INK,

@@ -75,7 +75,7 @@ def all_sheets(result: Result, paper: str) -> list[Sheet]:
 
 def _cut(text: TextSheets, result: Result, design: Design) -> None:
     text.start("Cut", sketches.wing_sketch(design))
-    if result.broken:
+    if result.violated_limits:
         text.head("Not to be built as it is")
         text.paragraph("This wing breaks what the study asks of it. Change the design or the limits first.")
         for line in violation_lines(design):

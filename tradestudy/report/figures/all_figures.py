@@ -17,7 +17,7 @@ from matplotlib.figure import Figure
 from matplotlib.patheffects import withStroke
 
 from tradestudy.files import write_atomically
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 from tradestudy.report.words.phrases import design_number, number_text, stretched_wing
 from tradestudy.report.words.purpose import measure
 from tradestudy.results.design import Design
@@ -214,7 +214,7 @@ def _steps(axes: Axes, name: str, parts: list[str], values: dict[str, float], st
             linewidth=0.5,
             gid=f"{name}part {part}",
         )
-        words = f"{number_text(value, 1)} W, {number_text(to_edge('pct', value / whole))} %"
+        words = f"{number_text(value, 1)} W, {number_text(in_unit(value / whole, '%'))} %"
         if part in stock:
             words += f"  (stock {number_text(stock[part], 1)} W)"
         after = before + value < 0.6 * whole

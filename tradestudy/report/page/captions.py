@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 from tradestudy.report.figures import drawing as ink
 from tradestudy.report.placed import fill, join
 from tradestudy.report.words.phrases import (
@@ -227,7 +227,7 @@ def _structure(result: Result, design: Design) -> str:
     place = used.index(max(used))
     return fill(
         "In the hardest pull-up the structure uses most of its strength, {} %, {}; the tips rise {} mm.",
-        number_text(to_edge("pct", used[place])),
+        number_text(in_unit(used[place], "%")),
         _from_centre(design.curves.edge_mm[place]),
         number_text(design.curves.deflection_mm[-1]),
     )

@@ -12,7 +12,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 from tradestudy.report.figures.all_figures import FIGURES, as_bytes
 from tradestudy.report.placed import fill, join, plain_text, with_places
 from tradestudy.report.words import structure
@@ -305,7 +305,7 @@ def _limit_rows(design: Design, holds: dict[str, float]) -> list[dict[str, Any]]
             "bound": _bound_words(state),
             "unit": state.unit,
             "origin": state.origin,
-            "holds": number_text(to_edge("pct", holds[state.name])) if state.name in holds else "",
+            "holds": number_text(in_unit(holds[state.name], "%")) if state.name in holds else "",
             "state": "broken" if not state.met else ("stops it" if state.active else "met"),
         }
         for state in design.limits

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 from tradestudy.results.design import Design
 from tradestudy.results.numbers import KEYS
 from tradestudy.results.result import Result
@@ -126,7 +126,7 @@ def _noticed(each: _Noticed, one: Design, other: Design) -> str:
     gap = f"{number_text(abs(change), digits)} {unit}"
     share = ""
     if each.in_per_cent and getattr(one.numbers, each.key):
-        share = f", {number_text(to_edge('pct', abs(change) / getattr(one.numbers, each.key)))} %"
+        share = f", {number_text(in_unit(abs(change) / getattr(one.numbers, each.key), '%'))} %"
     phrase = (each.more if change > 0 else each.less).format(gap)
     return f"B {phrase} ({figures[1]} against {figures[0]} {unit}{share})."
 

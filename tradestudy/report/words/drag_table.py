@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 from tradestudy.report.placed import fill, join
 from tradestudy.results.flight import DragBreakdown, DragPart
 from tradestudy.results.result import Result
@@ -53,7 +53,7 @@ def _figures(part: DragPart | None) -> tuple[str, str]:
 
 
 def _share(area: float, whole: float) -> tuple[str, str]:
-    return number_text(area, 1), number_text(to_edge("pct", area / whole), 1)
+    return number_text(area, 1), number_text(in_unit(area / whole, "%"), 1)
 
 
 def _band(low: float | None, high: float | None) -> str:

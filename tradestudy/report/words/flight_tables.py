@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 from tradestudy.report.placed import fill, join
 from tradestudy.results.club import ComparedParts
 from tradestudy.results.design import Design
@@ -44,7 +44,7 @@ def watt_rows(design: Design) -> Rows:
             *(
                 text
                 for value, total in zip(watts, whole, strict=True)
-                for text in (number_text(value, 1), number_text(to_edge("pct", value / total)))
+                for text in (number_text(value, 1), number_text(in_unit(value / total, "%")))
             ),
         )
 
@@ -207,7 +207,7 @@ def _called(result: Result, row: ComparedParts) -> str:
 
 
 def _more(best: ComparedParts, other: ComparedParts) -> str:
-    return fill("{} %", number_text(to_edge("pct", (best.gain or 0.0) / (other.gain or math.inf) - 1), 1))
+    return fill("{} %", number_text(in_unit((best.gain or 0.0) / (other.gain or math.inf) - 1, "%"), 1))
 
 
 def template_values(result: Result, anyway: bool = False) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 from tradestudy.report.placed import fill, join
 from tradestudy.results.inputs import Assumed, InputEffect
 from tradestudy.results.result import Result
@@ -105,12 +105,12 @@ def spread_lines(result: Result) -> list[str]:
     if known.variance_shares:
         parts = join(
             ", ",
-            (fill("{} {} %", each.key, number_text(to_edge("pct", each.share))) for each in known.variance_shares[:MOST_TOLD]),
+            (fill("{} {} %", each.key, number_text(in_unit(each.share, "%"))) for each in known.variance_shares[:MOST_TOLD]),
         )
         lines.append(fill("What makes the range uncertain (share of its variance): {}.", parts))
     design = stretched_wing(result) or result.stock
     doubtful = [
-        fill("{} {} %", limit_words(name, design), number_text(to_edge("pct", share)))
+        fill("{} {} %", limit_words(name, design), number_text(in_unit(share, "%")))
         for name, share in sorted(known.met_share.items(), key=lambda pair: pair[1])
         if share < SURE
     ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 from tradestudy.report.placed import fill
 from tradestudy.results.result import Result
 from tradestudy.results.structure import BenchTests, ProofTest
@@ -115,7 +115,7 @@ def _proof_words(name: str, proof: ProofTest) -> str:
 
 
 def _range(shares: list[float]) -> str:
-    low, high = (number_text(to_edge("pct", share)) for share in (min(shares), max(shares)))
+    low, high = (number_text(in_unit(share, "%")) for share in (min(shares), max(shares)))
     return low if low == high else fill("{} to {}", low, high)
 
 

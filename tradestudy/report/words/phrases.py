@@ -7,7 +7,7 @@ from typing import Any
 
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.quantities.quantities import DESIGN_QUANTITIES
-from tradestudy.quantities.variables import ENDS
+from tradestudy.quantities.variables import VARIABLE_BOUNDS
 from tradestudy.report.placed import fill, join, mark_up
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -26,7 +26,7 @@ CONDITION_WORDS = {
 }
 
 # How a person reads what `numbers` holds: key -> (words, unit, decimals). Order is that of the page's table.
-NUMBER_WORDS = {each.key: (each.words, each.behind, each.decimals) for each in DESIGN_QUANTITIES}
+NUMBER_WORDS = {each.key: (each.words, each.suffix, each.decimals) for each in DESIGN_QUANTITIES}
 
 
 def stretched_wing(result: Result) -> Design | None:
@@ -36,12 +36,12 @@ def stretched_wing(result: Result) -> Design | None:
 
 def limit_words(name: str, *designs: Design | None) -> str:
     """Return a limit, or an end of what is free, in a builder's words; where they vary, a design knows best."""
-    if name in ENDS:
-        return ENDS[name].words
+    if name in VARIABLE_BOUNDS:
+        return VARIABLE_BOUNDS[name].words
     states = (state for design in designs if design for state in design.limits)
     own_words = next((state.words for state in states if state.name == name), "")
     known = LIMITS.get(name)  # none for a limit of results kept from another version
-    if own_words and (known is None or known.words_vary):
+    if own_words and (known is None or known.study_decides_words):
         return own_words
     return known.report_words if known else name.replace("_", " ")
 

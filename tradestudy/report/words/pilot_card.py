@@ -5,7 +5,7 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import NamedTuple
 
-from tradestudy.quantities import from_edge, from_si, to_edge, to_si
+from tradestudy.quantities import from_edge, from_si, in_unit, to_si
 from tradestudy.report.placed import fill, plain_text
 from tradestudy.report.words.violated_limits import violated_limit_words, violated_limits, warning_words
 from tradestudy.results.design import Design
@@ -51,7 +51,7 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         return "" if value is None else number_text(from_si(from_edge("km", value), far, "distance"))
 
     def each_way(value: float | None) -> str:  # a charge for each km or mile
-        return "" if value is None else number_text(value * to_edge("km", to_si(1.0, far, "distance")))
+        return "" if value is None else number_text(value * in_unit(to_si(1.0, far, "distance"), "km"))
 
     def wind(value: float) -> str:
         return speed(value) if value else "still"

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from tradestudy.quantities import to_edge
+from tradestudy.quantities import in_unit
 from tradestudy.report.placed import fill
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
@@ -115,10 +115,10 @@ def _flare(stock: Design, design: Design) -> Judged:
         return True, "full up-elevon does not bring it to the stall: it lands fast and does not round out."
     if share > MOST_TRAVEL:
         return True, fill(
-            "{} % of the throw is used at the stall: hardly any left to round out.", number_text(to_edge("pct", share))
+            "{} % of the throw is used at the stall: hardly any left to round out.", number_text(in_unit(share, "%"))
         )
     return False, fill(
-        "{} % of the throw is left at the stall to round out with.", number_text(to_edge("pct", 1 - share))
+        "{} % of the throw is left at the stall to round out with.", number_text(in_unit(1 - share, "%"))
     )
 
 
@@ -148,7 +148,7 @@ def _roll(stock: Design, design: Design) -> Judged:
         return False, "Rolls as fast as today."
     if share > 1:
         return False, fill("Rolls faster: {}.", told_rates)
-    slower = fill("{}, at equal speed {} % less.", told_rates, number_text(to_edge("pct", 1 - share)))
+    slower = fill("{}, at equal speed {} % less.", told_rates, number_text(in_unit(1 - share, "%")))
     if share < _least_share(design, "roll_per_metre", by_metre):
         return True, fill("rolls much slower: {} More throw or longer elevons help.", slower)
     return False, fill("Rolls slower: {}", slower)

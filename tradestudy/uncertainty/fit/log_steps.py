@@ -12,7 +12,7 @@ from tradestudy.physics.flight_log.track import (
     velocity_of_course,
     velocity_of_positions,
 )
-from tradestudy.quantities import format_in_unit, short_text, to_si
+from tradestudy.quantities import format_in_unit, short_with_unit, to_si
 from tradestudy.study.flight_logs.read_log import FlightLog
 
 STEP = 1.0  # s; coarser where the log is
@@ -142,8 +142,8 @@ def unlike_charge(log: FlightLog) -> tuple[list[str], list[str]]:
         return [], []
     ratio = added / counted
     sentence = (
-        f"The current adds up to {short_text(added, 'mAh', 4)} where the column of charge used counts "
-        f"{short_text(counted, 'mAh', 4)}"
+        f"The current adds up to {short_with_unit(added, 'mAh', 4)} where the column of charge used counts "
+        f"{short_with_unit(counted, 'mAh', 4)}"
     )
     if not 1 / CHARGE_REFUSED < ratio < CHARGE_REFUSED:
         slip = (
