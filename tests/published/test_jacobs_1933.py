@@ -125,14 +125,14 @@ def test_reflexed_lines_have_the_joint_that_takes_the_moment_away(key):
 @pytest.mark.parametrize(("camber", "place"), [(0.02, 0.4), (0.04, 0.4), (0.06, 0.2)])
 def test_thin_airfoil_of_four_digit_lines(camber, place):
     x = 0.5 * (1 - np.cos(np.pi * np.arange(801) / 800))
-    found = mean_line.thin_airfoil(x, naca.four_digit_line(x, camber, place)[0])
+    found = mean_line.zero_lift_and_moment(x, naca.four_digit_line(x, camber, place)[0])
     assert found == pytest.approx(by_quadrature(naca.four_digit_line, camber, place)[:2], abs=2e-6)  # straight pieces
 
 
 def test_thin_airfoil_of_a_circular_arc():
     # Glauert: alpha_0 = -2 f, cm = -pi f for z = 4 f x (1 - x)
     x = 0.5 * (1 - np.cos(np.pi * np.arange(801) / 800))
-    assert mean_line.thin_airfoil(x, 4 * 0.03 * x * (1 - x)) == pytest.approx((-0.06, -0.03 * np.pi), rel=1e-4)
+    assert mean_line.zero_lift_and_moment(x, 4 * 0.03 * x * (1 - x)) == pytest.approx((-0.06, -0.03 * np.pi), rel=1e-4)
 
 
 def test_numbers_of_a_section():

@@ -22,9 +22,8 @@ ROOMS_WITHOUT_EXAMPLES = {
     "endurance",
     "flight",
     "flight_log",
-    "geometry",
     "propulsion",
-    "sections",
+   
     "structure",
     "weights",
 }

@@ -161,9 +161,9 @@ class MovingNormalwash(NamedTuple):
             return product
         total: Any = 0.0
         first = 0
-        for gradient, *points in self._surfaces():
+        for gradient, control, normal, start, end in self._surfaces():
             count = gradient.by_normal.shape[-1]
-            total = total + gradient.slope_times(*points, vector=vector[first : first + count])
+            total = total + gradient.slope_times(control, normal, start, end, vector[first : first + count])
             first += count
         return total[:, :half] + image_sign * total[:, half:]
 

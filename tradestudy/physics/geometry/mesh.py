@@ -11,81 +11,79 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from . import fins as fins_of
+from .fins import SheetFin, fin_parts
+from .planform import Planform
 
-STRIPS = {"centre": 3, "panel": 12, "tip": 4}  # by piece of the outline; fixed for a whole study
-FEWEST_STRIPS = 3  # of a piece that more breaks cut out of one of these
+STRIPS = {"centre": 3, "panel": 12, "tip": 4}  # by piece of the outline; fixed for a study
+_FEWEST_STRIPS = 3  # of a piece that more breaks cut out of one of these
 FIN_STRIPS = 6  # of a fin on the tip, above the wing, and as many below it
-INBOARD_FIN_STRIPS = 4  # the same of one inboard: 3 to 8 change yaw stiffness by half a percent, lift by 0.03 %
+_INBOARD_FIN_STRIPS = 4  # the same of one inboard: 3 to 8 change yaw stiffness by half a percent, lift by 0.03 %
 
 
 class Mesh(NamedTuple):
-    """Strips from the centre line to the tip, then those of each fin from its bottom up. All coordinates [m].
+    """Strips from the centre line to the tip, then those of each fin from its bottom up."""
 
-    ``inner_edge`` and ``outer_edge``: (..., n_strip, 3) leading edge at the strip's two edges;
-    ``middle``: (..., n_strip, 3) leading edge at mid-angle; ``*_chord``: (..., n_strip);
-    ``normal``: (..., n_strip, 3) unit normal; ``n_wing``: how many strips belong to the wing; ``fin_strips``: how many
-    to each fin; ``fin_feet``: the wing strip just inside of each fin; ``toe``: leading edge turned towards the normal,
-    0 or (n_strip,) [rad].
-    """
-
-    inner_edge: np.ndarray
-    outer_edge: np.ndarray
-    middle: np.ndarray
-    inner_chord: np.ndarray
-    outer_chord: np.ndarray
-    chord: np.ndarray
-    normal: np.ndarray
-    n_wing: int
-    fin_strips: tuple[int, ...] = ()
-    fin_feet: tuple[int, ...] = ()
-    toe: Any = 0.0
+    inner_edge: np.ndarray  # leading edge at the strip's inner edge (..., n_strip, 3) [m]
+    outer_edge: np.ndarray  # leading edge at its outer edge (..., n_strip, 3) [m]
+    middle: np.ndarray  # leading edge at mid-angle (..., n_strip, 3) [m]
+    inner_chord: np.ndarray  # (..., n_strip) [m]
+    outer_chord: np.ndarray  # (..., n_strip) [m]
+    chord: np.ndarray  # at mid-angle (..., n_strip) [m]
+    normal: np.ndarray  # unit normal (..., n_strip, 3) [-]
+    n_wing: int  # number of strips of the wing [-]
+    fin_strips: tuple[int, ...] = ()  # number of strips of each fin [-]
+    fin_feet: tuple[int, ...] = ()  # the wing strip just inside of each fin [-]
+    toe: Any = 0.0  # leading edge turned towards the normal, 0 or (n_strip,) [rad]
 
     @property
-    def surfaces(self):
-        """Slices of the strips that hang together: the wing, then each fin. [-]"""
+    def surfaces(self) -> list[slice]:
+        """Slices of the strips of each surface, a definition: the wing, then each fin."""
         ends = [0, self.n_wing, *(self.n_wing + end for end in accumulate(self.fin_strips))]
         return [slice(start, stop) for start, stop in pairwise(ends)]
 
     @property
-    def width(self):
-        """Distance between the edges of each strip in the y-z plane. (..., n_strip) [m]"""
+    def width(self) -> np.ndarray:
+        """Distance between the edges of each strip in the y-z plane (..., n_strip), geometry. [m]"""
         step = self.outer_edge - self.inner_edge
         return np.sqrt(step[..., 1] ** 2 + step[..., 2] ** 2)
 
 
-def strip_counts(planform, refinement=1):
-    """Return how many strips each straight piece of the wing gets. [-]"""
-    if not planform.piece_shares:
-        return [STRIPS[piece] * refinement for piece in planform.pieces]
+def strip_counts(planform: Planform, refinement: int = 1) -> list[int]:
+    """Return the number of strips of each straight piece of the wing, by our definition. [-]
+
+    ``refinement`` [-] multiplies them.
+    """
+    shares = planform.piece_shares or (1.0,) * len(planform.pieces)
     counts: list[int] = []
-    for name, cut in groupby(zip(planform.pieces, planform.piece_shares, strict=True), lambda piece: piece[0]):
-        counts += _shared_out(STRIPS[name], [share for _, share in cut])
+    for name, cut in groupby(zip(planform.pieces, shares, strict=True), lambda piece: piece[0]):
+        counts += _distributed(STRIPS[name], [share for _, share in cut])
     return [count * refinement for count in counts]
 
 
-def _shared_out(total, shares):
-    """Whole strips by share, at least FEWEST_STRIPS each, so that they make ``total`` where they can. [-]"""
-    counts = [max(FEWEST_STRIPS, int(total * share)) for share in shares]
+def _distributed(total: int, shares: list[float]) -> list[int]:
+    """Numbers of strips by share, at least _FEWEST_STRIPS each, with the sum ``total`` where that is possible. [-]"""
+    counts = [max(_FEWEST_STRIPS, int(total * share)) for share in shares]
     while sum(counts) < total:
         lacking = [total * share - count for share, count in zip(shares, counts, strict=True)]
         counts[lacking.index(max(lacking))] += 1
     return counts
 
 
-def half_wing_mesh(planform, fins=(), refinement=1, counts=None):
-    """Return the strips of a half wing.
+def half_wing_mesh(
+    planform: Planform, fins: tuple[SheetFin, ...] = (), refinement: int = 1, counts: list[int] | None = None
+) -> Mesh:
+    """Return the strips of a half wing, geometry.
 
     Parameters
     ----------
-    planform : planform.Planform
+    planform : Planform
         Outline with breaks (..., n_break).
-    fins : tuple of fins.SheetFin
+    fins : tuple of SheetFin
         Each stands on a break of the outline.
     refinement : int
-        Multiplies every strip count (1 in use; larger to test convergence).
+        Multiplies every strip count (1 in use; larger to test convergence). [-]
     counts : list of int or None
-        Strips per piece when the default is not wanted.
+        Strips per piece in place of the default. [-]
     """
     zero = 0.0 * planform.station
     breaks = np.stack(
@@ -99,33 +97,32 @@ def half_wing_mesh(planform, fins=(), refinement=1, counts=None):
     )
     counts = counts or strip_counts(planform, refinement)
     pieces = [_piece(breaks[..., i, :], breaks[..., i + 1, :], count) for i, count in enumerate(counts)]
-    n_wing, toe, fin_strips, feet = sum(counts), 0.0, [], []
+    n_wing, fin_strips, feet = sum(counts), [], []
     for fin in fins:
         on_tip = fin.stands_on < 0
-        count = (FIN_STRIPS if on_tip else INBOARD_FIN_STRIPS) * refinement
+        count = (FIN_STRIPS if on_tip else _INBOARD_FIN_STRIPS) * refinement
         standing = _fin_pieces(breaks[..., fin.stands_on, :], fin, count)
         pieces += standing
         fin_strips.append(count * len(standing))
         feet.append((n_wing if on_tip else max(sum(counts[: fin.stands_on]), 1)) - 1)
-    if any(fin.toe for fin in fins):
-        toe = np.repeat([0.0, *(fin.toe for fin in fins)], [n_wing, *fin_strips])
+    toed = any(fin.toe for fin in fins)
     inner, outer, middle = (np.concatenate(column, axis=-2) for column in zip(*pieces, strict=True))
     return Mesh(
-        inner[..., :3],
-        outer[..., :3],
-        middle[..., :3],
-        inner[..., 3],
-        outer[..., 3],
-        middle[..., 3],
-        _normals(inner, outer),
-        n_wing,
-        tuple(fin_strips),
-        tuple(feet),
-        toe,
+        inner_edge=inner[..., :3],
+        outer_edge=outer[..., :3],
+        middle=middle[..., :3],
+        inner_chord=inner[..., 3],
+        outer_chord=outer[..., 3],
+        chord=middle[..., 3],
+        normal=_normals(inner, outer),
+        n_wing=n_wing,
+        fin_strips=tuple(fin_strips),
+        fin_feet=tuple(feet),
+        toe=np.repeat([0.0, *(fin.toe for fin in fins)], [n_wing, *fin_strips]) if toed else 0.0,
     )
 
 
-def _piece(start, end, count):
+def _piece(start: np.ndarray, end: np.ndarray, count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Edges and mid-angle points of one straight piece, each (..., count, 4): x, y, z and chord."""
     edge, middle = _shares(count)
     step = (end - start)[..., None, :]
@@ -134,34 +131,33 @@ def _piece(start, end, count):
 
 
 @lru_cache(maxsize=32)
-def _shares(count):
+def _shares(count: int) -> tuple[np.ndarray, np.ndarray]:
     """Cosine-spaced shares of a piece: its edges (count + 1, 1) and mid-angles (count, 1)."""
     edge = 0.5 * (1 - np.cos(np.pi * np.arange(count + 1) / count))
     middle = 0.5 * (1 - np.cos(np.pi * (np.arange(count) + 0.5) / count))
     return edge[:, None], middle[:, None]
 
 
-def _fin_pieces(place, fin, count):
-    """The pieces of a fin from the bottom up: below the wing (if there), above it (if there)."""
+def _fin_pieces(place: np.ndarray, fin: SheetFin, count: int) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
+    """The pieces of a fin from the bottom up: below the wing and above it, where it has such a part."""
     zero = 0.0 * place[..., 0]
     front = place[..., 0] + fin.behind_leading_edge
     foot = np.stack([front, place[..., 1], place[..., 2], fin.root_chord + zero], axis=-1)
-    found = []
-    for part in fins_of.fin_parts(fin):
+    pieces = []
+    for part in fin_parts(fin):
         if not np.any(np.real(part.length) > 0):
             continue
         out, up = (part.direction * part.length * turn(fin.cant) for turn in (np.sin, np.cos))
         end = np.stack([front + part.set_back, place[..., 1] + out, place[..., 2] + up, part.tip_chord + zero], axis=-1)
-        found.append(_piece(foot, end, count) if part.direction > 0 else _turned(*_piece(foot, end, count)))
-    return found[::-1]
+        piece = _piece(foot, end, count)
+        if part.direction < 0:  # strips count from the bottom up
+            inner, outer, middle = (points[..., ::-1, :] for points in piece)
+            piece = outer, inner, middle
+        pieces.append(piece)
+    return pieces[::-1]
 
 
-def _turned(inner, outer, middle):
-    """Count the strips of a piece from its other end."""
-    return outer[..., ::-1, :], inner[..., ::-1, :], middle[..., ::-1, :]
-
-
-def _normals(inner_edge, outer_edge):
+def _normals(inner_edge: np.ndarray, outer_edge: np.ndarray) -> np.ndarray:
     """Unit normal of each strip: x-direction crossed with the spanwise direction."""
     step = outer_edge - inner_edge
     length = np.sqrt(step[..., 1] ** 2 + step[..., 2] ** 2)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -14,9 +14,9 @@ SHORTEST_PIECE = 1e-4  # m; a piece of zero width would make a lattice strip of 
 class StockWing(NamedTuple):
     """The stock wing as measured. Lengths [m], angles [rad]; chords are foam alone.
 
-    ``elevon_outline``: (station, chord) points of the elevon from its inner to its outer end, with a fixed strip of
-    the end's chord inside and outside of them; without, its chord runs straight over the panel. Root and tip chord,
-    inner and outer end are then those of the first and last point.
+    ``elevon_outline`` gives (station, chord) points of the elevon from its inner to its outer end. Root and tip chord,
+    inner and outer end are then those of the first and last point. Inside and outside of them lies a fixed strip of
+    the end's chord. Without an outline the elevon's chord runs straight over the panel.
     """
 
     span: float
@@ -33,51 +33,51 @@ class StockWing(NamedTuple):
     elevon_outline: tuple[tuple[float, float], ...] = ()
 
     @property
-    def semi_span(self):
-        """Half the span. [m]"""
+    def semi_span(self) -> float:
+        """Half the span, geometry. [m]"""
         return 0.5 * self.span
 
     @property
-    def elevon_chord(self):
-        """Mean chord of the elevon: of its outline, else of root and tip. [m]"""
+    def elevon_chord(self) -> float:
+        """Mean chord of the elevon: of its outline, else of root and tip; geometry. [m]"""
         if not self.elevon_outline:
             return 0.5 * (self.elevon_root_chord + self.elevon_tip_chord)
-        return _mean_between(*np.transpose(self.elevon_outline))
+        return _mean(*np.transpose(self.elevon_outline))
 
     @property
-    def hinge_fraction(self):
-        """Foam over whole chord, mean over the outline of the elevon, else of root and tip. [-]"""
+    def hinge_fraction(self) -> float:
+        """Foam over total chord, mean over the outline of the elevon, else of root and tip; geometry. [-]"""
         foam = 0.5 * (self.root_chord + self.tip_chord)
         if self.elevon_outline:  # foam is straight over the panel and constant inside it
             ends = np.array([self.elevon_inner_end, self.panel_start, self.elevon_outer_end])
             ends[1] = np.clip(ends[1], ends[0], ends[2])
             chord = np.interp(ends, [self.panel_start, self.semi_span], [self.root_chord, self.tip_chord])
-            foam = _mean_between(ends, chord)
+            foam = _mean(ends, chord)
         return foam / (foam + self.elevon_chord)
 
     @property
-    def panel_start(self):
-        """Where the flat centre piece ends and the tapered panel begins. [m]"""
+    def panel_start(self) -> float:
+        """Station at which the flat centre piece ends and the tapered panel begins, geometry. [m]"""
         return 0.5 * self.centre_width
 
     @property
-    def sweep(self):
-        """Leading-edge sweep of the stock panel. [rad]"""
+    def sweep(self) -> float:
+        """Leading-edge sweep of the stock panel, geometry. [rad]"""
         return np.arctan(self.tip_set_back / (self.semi_span - self.panel_start))
 
 
-def _mean_between(station, value):
-    """Mean of what runs straight between stations."""
+def _mean(station: np.ndarray, value: np.ndarray) -> float:
+    """Mean over the span of a value that is linear between stations."""
     return float((0.5 * (value[1:] + value[:-1]) * np.diff(station)).sum() / (station[-1] - station[0]))
 
 
 class Planform(NamedTuple):
     """A half wing from the centre line to the tip, straight between ``station`` breaks.
 
-    Arrays have shape (..., n_break); lengths in m, ``twist`` in rad (nose up positive). ``pieces`` names what lies
-    between the breaks, from the centre line out: "centre" (flat, unswept), "panel", "tip" (added to the panel); where
-    more breaks cut one of these up its name is repeated, and ``piece_shares`` says how much of the stock wing's each
-    piece is (empty: nothing is cut). ``marks``: on which break each inboard fin stands.
+    Arrays have shape (..., n_break), ends and starts (...); lengths in m, ``twist`` in rad [SI], nose up positive.
+    ``pieces`` names the pieces between the breaks, from the centre line out: "centre" (flat, unswept), "panel", "tip"
+    (added to the panel). Where more breaks cut one of these its name is repeated, and ``piece_shares`` gives the share
+    of each in the stock wing's piece (empty: nothing is cut). ``marks``: the break on which each inboard fin stands.
     """
 
     station: np.ndarray
@@ -95,20 +95,28 @@ class Planform(NamedTuple):
     marks: tuple[int, ...] = ()
 
     @property
-    def chord(self):
-        """Whole chord: foam and elevon (or the fixed strip in its place). (..., n_break) [m]"""
+    def chord(self) -> np.ndarray:
+        """Total chord (..., n_break), a definition: foam and elevon (or the fixed strip in its place). [m]"""
         return self.foam_chord + self.elevon_chord
 
     @property
-    def semi_span(self):
-        """Half the span. (...) [m]"""
+    def semi_span(self) -> np.ndarray:
+        """Half the span (...), geometry. [m]"""
         return self.station[..., -1]
 
 
 def stretched_planform(
-    stock, scheme, keep, extension, sweep, washout, tip_chord_rule="continue", elevon_to_tip=False, fin_stations=()
-):
-    """Return the outline when each side gains ``extension``.
+    stock: StockWing,
+    scheme: str,
+    keep: str,
+    extension: float | np.ndarray,
+    sweep: float | np.ndarray,
+    washout: float | np.ndarray,
+    tip_chord_rule: str = "continue",
+    elevon_to_tip: bool = False,
+    fin_stations: tuple[float, ...] = (),
+) -> Planform:
+    """Return the outline when each side gains ``extension``; geometry.
 
     Parameters
     ----------
@@ -116,9 +124,9 @@ def stretched_planform(
         The wing that flies.
     scheme : str
         ``"scaled"``: the panel is redrawn to the new semi-span with the same chords. ``"plug"``: a piece of
-        constant chord and no sweep goes in at the root. ``"tip"``: the panel is carried on outward.
+        constant chord and no sweep is inserted at the root. ``"tip"``: the panel is extended outward.
     keep : str
-        For ``scaled`` only: ``"set_back"`` holds the tip set-back (``sweep`` is then ignored);
+        For ``scaled`` only: ``"set_back"`` keeps the tip set-back (``sweep`` is then ignored);
         ``"sweep_angle"`` uses ``sweep``.
     extension : (...) array
         Added semi-span. [m]
@@ -127,54 +135,47 @@ def stretched_planform(
     washout : (...) array
         Washout at the new tip, linear along the panel (``scaled``) or along the added piece (``tip``);
         ignored for ``plug``. [rad]
+    tip_chord_rule : str
+        For ``tip`` only: ``"continue"`` extends the taper, ``"constant"`` keeps the tip chord.
+    elevon_to_tip : bool
+        For ``tip`` only: the elevon ends as far from the new tip as from the stock one.
     fin_stations : tuple of float
-        Where inboard fins stand on the stock wing: a break each. [m]
+        Stations of inboard fins on the stock wing: a break each. [m]
 
     Returns
     -------
     Planform
         Breaks: centre line, end of the centre piece (left out when it has no width), for ``tip`` the end of
-        the stock panel, tip; and those of `breaks.with_breaks`.
+        the stock panel, tip; and those of `panel_breaks.with_breaks`.
     """
     extension, sweep, washout = np.broadcast_arrays(*(np.asarray(v) for v in (extension, sweep, washout)))
-    build = {"scaled": _scaled, "plug": _plug, "tip": _tip}[scheme]
-    wing = build(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip)
+    if scheme == "scaled":
+        wing = _scaled(stock, keep, extension, sweep, washout)
+    elif scheme == "plug":
+        wing = _plug(stock, extension)
+    else:
+        wing = _tip(stock, extension, washout, tip_chord_rule, elevon_to_tip)
     return with_breaks(wing, stock, scheme, fin_stations) if stock.elevon_outline or fin_stations else wing
 
 
-def stock_planform(stock, fin_stations=()):
-    """Return the Planform of the stock wing itself."""
+def stock_planform(stock: StockWing, fin_stations: tuple[float, ...] = ()) -> Planform:
+    """Return the Planform of the stock wing itself, with breaks at ``fin_stations`` [m]; geometry."""
     return stretched_planform(stock, "scaled", "set_back", 0.0, stock.sweep, stock.washout, fin_stations=fin_stations)
 
 
-def _with_centre(stock, start, station, leading_edge, foam, elevon, twist, height, pieces, **rest):
-    """Put the flat centre piece (if any) in front of the panel breaks, each a list from its start outward."""
-    zero = np.zeros_like(station[-1])
-    if start is not None:
-        station, leading_edge, height = [zero, *station], [zero, *leading_edge], [zero, *height]
-        foam, elevon = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon]
-        twist, pieces = [zero, *twist], ("centre", *pieces)
-    # one array (field, break, ...) costs less than a stack for every field
-    fields = np.array([station, leading_edge, height, foam, elevon, twist])
-    return Planform(*np.moveaxis(fields, 1, -1), pieces=pieces, **rest)
-
-
-def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
+def _scaled(stock: StockWing, keep: str, extension: np.ndarray, sweep: np.ndarray, washout: np.ndarray) -> Planform:
     zero = np.zeros_like(extension)
     start = stock.panel_start + zero
     tip = stock.semi_span + extension
     set_back = stock.tip_set_back + zero if keep == "set_back" else np.tan(sweep) * (tip - start)
     growth = tip / stock.semi_span
-    return _with_centre(
+    return _panel(
         stock,
-        start if stock.panel_start > 0 else None,
-        pieces=("panel",),
-        station=[start, tip],
-        leading_edge=[zero, set_back],
-        height=[zero, np.tan(stock.dihedral) * (tip - start)],
-        foam=[stock.root_chord + zero, stock.tip_chord + zero],
-        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero],
-        twist=[zero, -washout],
+        start,
+        tip,
+        set_back,
+        -washout,
+        has_centre=stock.panel_start > 0,
         elevon_inner_end=stock.elevon_inner_end * growth,
         elevon_outer_end=stock.elevon_outer_end * growth,
         stock_part_start=zero,
@@ -182,21 +183,18 @@ def _scaled(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_ti
     )
 
 
-def _plug(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
+def _plug(stock: StockWing, extension: np.ndarray) -> Planform:
     zero = np.zeros_like(extension)
     added = extension + (SHORTEST_PIECE if stock.panel_start == 0 else 0.0)
     start = stock.panel_start + added
     tip = stock.semi_span + added
-    return _with_centre(
+    return _panel(
         stock,
         start,
-        pieces=("panel",),
-        station=[start, tip],
-        leading_edge=[zero, stock.tip_set_back + zero],
-        height=[zero, np.tan(stock.dihedral) * (tip - start)],
-        foam=[stock.root_chord + zero, stock.tip_chord + zero],
-        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero],
-        twist=[zero, -stock.washout + zero],
+        tip,
+        stock.tip_set_back + zero,
+        -stock.washout + zero,
+        has_centre=True,
         elevon_inner_end=stock.elevon_inner_end + extension,
         elevon_outer_end=stock.elevon_outer_end + extension,
         stock_part_start=start,
@@ -204,7 +202,34 @@ def _plug(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip)
     )
 
 
-def _tip(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
+def _panel(
+    stock: StockWing,
+    start: np.ndarray,
+    tip: np.ndarray,
+    set_back: np.ndarray,
+    tip_twist: np.ndarray,
+    has_centre: bool,
+    **ends: Any,
+) -> Planform:
+    """One straight panel with the stock chords from ``start`` to ``tip`` (...) [m], and the flat centre piece."""
+    zero = np.zeros_like(tip)
+    return _outline(
+        stock,
+        has_centre,
+        ("panel",),
+        station=[start, tip],
+        leading_edge=[zero, set_back],
+        height=[zero, np.tan(stock.dihedral) * (tip - start)],
+        foam=[stock.root_chord + zero, stock.tip_chord + zero],
+        elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero],
+        twist=[zero, tip_twist],
+        **ends,
+    )
+
+
+def _tip(
+    stock: StockWing, extension: np.ndarray, washout: np.ndarray, tip_chord_rule: str, elevon_to_tip: bool
+) -> Planform:
     zero = np.zeros_like(extension)
     panel = stock.semi_span - stock.panel_start
     added = extension + SHORTEST_PIECE
@@ -212,11 +237,10 @@ def _tip(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
     foam_tip = stock.tip_chord + (stock.tip_chord - stock.root_chord) * growth
     elevon_tip = stock.elevon_tip_chord + (stock.elevon_tip_chord - stock.elevon_root_chord) * growth
     rise = np.tan(stock.dihedral)
-    carried = added if elevon_to_tip else 0.0
-    return _with_centre(
+    return _outline(
         stock,
-        stock.panel_start + zero if stock.panel_start > 0 else None,
-        pieces=("panel", "tip"),
+        stock.panel_start > 0,
+        ("panel", "tip"),
         station=[stock.panel_start + zero, stock.semi_span + zero, stock.semi_span + added],
         leading_edge=[zero, stock.tip_set_back + zero, stock.tip_set_back * (1 + added / panel)],
         height=[zero, rise * panel + zero, rise * (panel + added)],
@@ -224,20 +248,46 @@ def _tip(stock, keep, extension, sweep, washout, tip_chord_rule, elevon_to_tip):
         elevon=[stock.elevon_root_chord + zero, stock.elevon_tip_chord + zero, elevon_tip + zero],
         twist=[zero, -stock.washout + zero, -washout],
         elevon_inner_end=stock.elevon_inner_end + zero,
-        elevon_outer_end=stock.elevon_outer_end + carried + zero,
+        elevon_outer_end=stock.elevon_outer_end + (added if elevon_to_tip else 0.0) + zero,
         stock_part_start=zero,
         stock_part_end=stock.semi_span + zero,
     )
 
 
-def tip_washout_carried_on(stock, extension):
-    """Return the washout at a tip extension that carries the stock twist on at the same rate. (...) [rad]"""
+def _outline(
+    stock: StockWing,
+    has_centre: bool,
+    pieces: tuple[str, ...],
+    station: list[np.ndarray],
+    leading_edge: list[np.ndarray],
+    height: list[np.ndarray],
+    foam: list[np.ndarray],
+    elevon: list[np.ndarray],
+    twist: list[np.ndarray],
+    **ends: Any,
+) -> Planform:
+    """The Planform of panel breaks, each a list from its start outward, with the flat centre piece in front if any."""
+    zero = np.zeros_like(station[-1])
+    if has_centre:
+        station, leading_edge, height = [zero, *station], [zero, *leading_edge], [zero, *height]
+        foam, elevon = [stock.root_chord + zero, *foam], [stock.elevon_root_chord + zero, *elevon]
+        twist, pieces = [zero, *twist], ("centre", *pieces)
+    # one array (field, ..., break) costs less than a stack for every field
+    fields = np.moveaxis(np.array([station, leading_edge, height, foam, elevon, twist]), 1, -1)
+    return Planform(fields[0], fields[1], fields[2], fields[3], fields[4], fields[5], pieces=pieces, **ends)
+
+
+def tip_washout_carried_on(stock: StockWing, extension: float | np.ndarray) -> float | np.ndarray:
+    """Return the tip washout (...) that continues the stock twist over an ``extension`` (...) [m]; geometry. [rad]"""
     panel = stock.semi_span - stock.panel_start
     return stock.washout * (1 + extension / panel)
 
 
-def interpolated(planform, values, where):
-    """Return each of ``values`` (tuple of (..., n_break) arrays), linear between breaks, at ``where`` (..., n) [m]."""
+def interpolated(planform: Planform, values: tuple[np.ndarray, ...], where: np.ndarray) -> list[np.ndarray]:
+    """Return ``values`` (..., n_break) [as given] at the stations ``where`` (..., n) [m], linear between breaks.
+
+    Each result is (..., n) [as given]; interpolation that is exact for complex steps at every station.
+    """
     station = planform.station
     last = station.shape[-1] - 2
     shares, inside = [], []
@@ -246,18 +296,18 @@ def interpolated(planform, values, where):
         shares.append((where - left) / (right - left))
         after = True if piece == 0 else where.real > left.real
         inside.append(after if piece == last else after & (where.real <= right.real))
-    found = []
+    results = []
     for value in values:
-        total = 0.0
+        total: Any = 0.0
         for piece, (share, here) in enumerate(zip(shares, inside, strict=True)):
             left = value[..., piece, None]
             total = total + np.where(here, left + (value[..., piece + 1, None] - left) * share, 0.0)
-        found.append(total)
-    return found
+        results.append(total)
+    return results
 
 
 class Areas(NamedTuple):
-    """Whole-wing area integrals of a planform, each of shape (...)."""
+    """Area integrals of the total wing, each of shape (...)."""
 
     span: np.ndarray  # [m]
     area: np.ndarray  # [m^2]
@@ -266,11 +316,18 @@ class Areas(NamedTuple):
     aspect_ratio: np.ndarray  # [-]
 
 
-def areas(planform):
-    """Return Areas: area, mean aerodynamic chord and its place, exactly (the pieces are straight).
+def areas(planform: Planform) -> Areas:
+    """Return the Areas: area, mean aerodynamic chord and its place, exactly, since the pieces are straight.
 
-    For cranked wings the mean aerodynamic chord is (2/S) int c^2 dy and its leading edge is the
-    chord-weighted mean, (2/S) int x c dy over the half wing; for straight taper both equal the textbook forms.
+    Definitions, for cranked wings too: the mean aerodynamic chord is (2/S) int c^2 dy, and its leading edge is the
+    chord-weighted mean, (2/S) int x c dy over the half wing. For straight taper both equal the textbook forms.
+
+    >>> stock = StockWing(span=1.2, centre_width=0.0, root_chord=0.25, tip_chord=0.15, tip_set_back=0.1, washout=0.0,
+    ...                   dihedral=0.0, elevon_root_chord=0.05, elevon_tip_chord=0.05, elevon_inner_end=0.1,
+    ...                   elevon_outer_end=0.6)
+    >>> numbers = areas(stock_planform(stock))
+    >>> round(float(numbers.area), 3), round(float(numbers.mean_aerodynamic_chord), 4)
+    (0.3, 0.2533)
     """
     station = planform.station
     width = station[..., 1:] - station[..., :-1]
@@ -286,32 +343,32 @@ def areas(planform):
     )
 
 
-def _product_integral(first, second, width):
+def _product_integral(first: np.ndarray, second: np.ndarray, width: np.ndarray) -> np.ndarray:
     """Integrate the product of two piecewise-linear functions over the half wing, exactly."""
     a, b = first[..., :-1], first[..., 1:]
     c, d = second[..., :-1], second[..., 1:]
     return (width * (a * (2 * c + d) + b * (c + 2 * d))).sum(-1) / 6
 
 
-def tip_section_share(wing, chord, where):
-    """Return the tip section's share at stations (..., n). [-]
+def tip_section_share(wing: Planform, chord: np.ndarray, where: np.ndarray) -> np.ndarray:
+    """Return the tip section's share (..., n) at the stations ``where`` (..., n) [m]; geometry. [-]
 
-    ``wing`` a planform.Planform, ``chord`` (..., n_break) its chord that the section covers [m], stations [m].
+    ``chord`` (..., n_break) is the chord that the section covers [m].
     """
-    part, whole = interpolated(wing, (tip_section_chord(wing, chord), chord), where)
-    return part / whole
+    part, total = interpolated(wing, (tip_section_chord(wing, chord), chord), where)
+    return part / total
 
 
-def tip_section_chord(wing, chord):
-    """Return the tip section's share times the chord at the breaks (..., n_break): straight between them. [m]
+def tip_section_chord(wing: Planform, chord: np.ndarray) -> np.ndarray:
+    """Return the tip section's share times the chord at the breaks (..., n_break), linear between them; geometry. [m]
 
-    ``wing`` a planform.Planform, ``chord`` (..., n_break) its chord that the section covers [m].
+    ``chord`` (..., n_break) is the chord that the section covers [m].
     """
     start, end = _panel_breaks(wing.pieces)
     station = wing.station
     along = (station - station[..., start, None]) / (station[..., end, None] - station[..., start, None])
     zero = 0 * along
-    # inside the panel the tip's template counts with the chord it has there, beyond with the local one
+    # inside the panel the tip's template counts with the chord it has there, outside of it with the local one
     return np.concatenate(
         [
             zero[..., :start],
@@ -322,7 +379,7 @@ def tip_section_chord(wing, chord):
     )
 
 
-def _panel_breaks(pieces):
+def _panel_breaks(pieces: tuple[str, ...]) -> tuple[int, int]:
     """First and last break of the tapered panel."""
     panels = [index for index, piece in enumerate(pieces) if piece == "panel"]
     return panels[0], panels[-1] + 1

@@ -1,7 +1,8 @@
-"""Read a section's coordinate file. Plain numbers and no imports but math: a study is checked before numpy is loaded.
+"""Read a section's coordinate file. It imports nothing but math: a study is checked before numpy is loaded.
 
-Two customs are understood: once round the section from the trailing edge over the nose and back, either way about; or
-both surfaces from the nose to the trailing edge, one after the other. Title lines and a line of two counts may lead.
+Two orders of points are understood: once round the section from the trailing edge over the nose and back, in either
+direction; or both surfaces from the nose to the trailing edge, one after the other. Title lines and a line of two
+counts may come first.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ OutlinePoints = list[tuple[float, float]]
 
 
 def read_outline(text: str) -> OutlinePoints:
-    """Return the points (x, z) per unit chord, from the trailing edge round the nose and back. [-]
+    """Return the points (x, z) per unit chord, from the trailing edge round the nose and back; bookkeeping. [-]
 
     Raises ValueError with a sentence that continues after the name of the file.
     """
@@ -32,7 +33,7 @@ def read_outline(text: str) -> OutlinePoints:
     for (_, first), (row, second) in zip(numbered, numbered[1:], strict=False):
         if first == second:
             raise ValueError(f"gives the same point twice, in row {row}; take one out")
-    numbered = _round(numbered)
+    numbered = _in_one_round(numbered)
     nose = min(range(len(numbered)), key=lambda place: numbered[place][1][0])
     for place, (row, (x, _)) in enumerate(numbered[1:], start=1):
         before = numbered[place - 1][1][0]
@@ -53,13 +54,13 @@ def read_outline(text: str) -> OutlinePoints:
 
 
 def _rows(text: str) -> list[tuple[int, tuple[float, float]]]:
-    """Return (row counted from 1, point); what leads the points, or follows all of them, may say anything."""
-    found: list[tuple[int, tuple[float, float]]] = []
+    """Return (row counted from 1, point); lines before the first point and after the last may hold any text."""
+    rows: list[tuple[int, tuple[float, float]]] = []
     remark = ""
     for row, line in enumerate(text.splitlines(), start=1):
         words = line.replace(",", " ").replace(";", " ").split()
         numbers = _numbers(words)
-        if not found:
+        if not rows:
             if numbers is None or len(numbers) != 2 or min(numbers) > 1.5:
                 continue  # a title, or how many points each surface has
         elif not words:
@@ -68,14 +69,14 @@ def _rows(text: str) -> list[tuple[int, tuple[float, float]]]:
             remark = remark or f'has "{line.strip()[:30]}" in row {row}; two numbers are wanted'
             continue
         if remark:
-            raise ValueError(remark)  # points go on behind it
+            raise ValueError(remark)  # more points follow it
         if numbers is None or len(numbers) != 2:
             count = len(numbers or ())
             raise ValueError(f"holds {count} number{'' if count == 1 else 's'} in row {row}; two are wanted, x and z")
         if not all(map(math.isfinite, numbers)):
             raise ValueError(f"holds {line.strip()[:30]} in row {row}, which is no point")
-        found.append((row, (numbers[0], numbers[1])))
-    return found
+        rows.append((row, (numbers[0], numbers[1])))
+    return rows
 
 
 def _numbers(words: list[str]) -> list[float] | None:
@@ -85,8 +86,8 @@ def _numbers(words: list[str]) -> list[float] | None:
         return None
 
 
-def _round(numbered: list[tuple[int, tuple[float, float]]]) -> list[tuple[int, tuple[float, float]]]:
-    """Return the points once round the section where two surfaces were given from the nose on."""
+def _in_one_round(numbered: list[tuple[int, tuple[float, float]]]) -> list[tuple[int, tuple[float, float]]]:
+    """Return the points once round the section, also where two surfaces were given from the nose on."""
     stations = [x for _, (x, _) in numbered]
     if stations[0] > 0.5:
         return numbered
@@ -95,5 +96,5 @@ def _round(numbered: list[tuple[int, tuple[float, float]]]) -> list[tuple[int, t
         return numbered
     top, bottom = numbered[:second], numbered[second:]
     if top[0][1] == bottom[0][1]:
-        bottom = bottom[1:]  # the nose stands in both
+        bottom = bottom[1:]  # the nose is in both
     return [*reversed(top), *bottom]

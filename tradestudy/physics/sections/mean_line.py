@@ -1,4 +1,4 @@
-"""What an outline's middle line says: camber, zero-lift angle and moment by thin-airfoil theory."""
+"""Numbers of an outline's middle line: camber, zero-lift angle and moment by thin-airfoil theory."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from . import airfoil
 
 
 class SectionNumbers(NamedTuple):
-    """What a section is known by, per unit chord; angles [rad], the rest [-]."""
+    """Characteristic numbers of a section per unit chord; angles [rad], the rest [-]."""
 
     area: float
     perimeter: float  # once round, a blunt trailing edge counted [-]
@@ -22,7 +22,7 @@ class SectionNumbers(NamedTuple):
     moment_coefficient: float  # the same, about the quarter chord, nose up positive [-]
 
 
-def thin_airfoil(x, line):
+def zero_lift_and_moment(x: np.ndarray, line: np.ndarray) -> tuple[float, float]:
     """Return zero-lift angle [rad] and quarter-chord moment coefficient [-] of a mean line of straight pieces.
 
     Parameters
@@ -32,8 +32,16 @@ def thin_airfoil(x, line):
 
     Notes
     -----
-    Glauert, with x = (1 - cos t)/2: alpha_0 = (1/pi) int (dz/dx) (1 - cos t) dt and
+    H. Glauert (1926), with x = (1 - cos t)/2: alpha_0 = (1/pi) int (dz/dx) (1 - cos t) dt and
     cm = (1/2) int (dz/dx) (cos 2t - cos t) dt, both exact for straight pieces.
+
+    Examples
+    --------
+    A flat line whose last fifth is bent down by 0.1:
+
+    >>> angle, moment = zero_lift_and_moment(np.array([0.0, 0.8, 1.0]), np.array([0.0, 0.0, -0.02]))
+    >>> round(float(angle), 4), round(float(moment), 4)
+    (-0.055, -0.064)
     """
     angle = np.arccos(1 - 2 * np.clip(x, 0.0, 1.0))
     slope = np.diff(line) / np.diff(x)
@@ -41,26 +49,28 @@ def thin_airfoil(x, line):
     return zero_lift, 0.5 * (slope @ np.diff(0.5 * np.sin(2 * angle) - np.sin(angle)))
 
 
-def section_numbers(coordinates):
-    """Return the SectionNumbers of a resampled outline (n, 2) [-]."""
+def section_numbers(coordinates: np.ndarray) -> SectionNumbers:
+    """Return the SectionNumbers of resampled ``coordinates`` (n, 2) [-]; geometry and thin-airfoil theory (1926)."""
     x, upper, lower = airfoil.surfaces(coordinates)
     line, depth = 0.5 * (upper + lower), upper - lower
     shape = airfoil.section_shape(coordinates)
     camber_place, camber = _extreme(x, line)
     place, thickness = _extreme(x, depth)
+    angle, moment = zero_lift_and_moment(x, line)
     return SectionNumbers(
-        shape.area,
-        shape.perimeter,
-        float(thickness),
-        float(place),
-        float(camber),
-        float(camber_place),
-        *map(float, thin_airfoil(x, line)),
+        area=shape.area,
+        perimeter=shape.perimeter,
+        thickness=float(thickness),
+        thickness_place=float(place),
+        camber=float(camber),
+        camber_place=float(camber_place),
+        zero_lift_angle=float(angle),
+        moment_coefficient=float(moment),
     )
 
 
-def _extreme(x, height):
-    """Where and how far from zero a curve gets, by a parabola through the three points around it."""
+def _extreme(x: np.ndarray, height: np.ndarray) -> tuple[float, float]:
+    """Place and value of a curve's largest distance from zero, by a parabola through the three points around it."""
     index = int(np.clip(np.argmax(np.abs(height)), 1, len(x) - 2))
     near, around = x[index - 1 : index + 2], height[index - 1 : index + 2]
     curve, slope, _ = np.polyfit(near - near[1], around, 2)

@@ -5,8 +5,7 @@ aerosandbox and neuralfoil are imported when first needed.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from scipy.interpolate import NdBSpline, make_interp_spline
@@ -22,28 +21,35 @@ TRANSITION_BY_FINISH = {"bare": (0.05, 0.10), "covered": (0.30, 0.35), "smooth":
 # 100k (21 points), -16 to -18 % at 60k (14 points, scattered by 20 %); largest lift 0.06 high (0.00 to 0.12). Nothing
 # was measured below 60k, so the factor levels out there, and nothing with forced transition.
 DRAG_BIAS, DRAG_BIAS_RISE, _RISE_REYNOLDS, _RISE_STEEPNESS = 1.09, 0.16, 77.5e3, 3.68  # see drag_bias
-# Half band of drag that is left, where many points were measured and below where two tunnels differ by 16 % and three
-# models of one section by 30 %; between the two Reynolds numbers it goes over smoothly.
+# Half band of the remaining error of drag: the smaller where many points were measured, the larger where two tunnels
+# differ by 16 % and three models of one section by 30 %. Between the two Reynolds numbers the change is smooth.
 DRAG_BAND, DRAG_BAND_LOW_REYNOLDS = 0.10, 0.30
 BAND_REYNOLDS = (1.0e5, 1.5e5)
 LIFT_MAXIMUM_BIAS, LIFT_MAXIMUM_BAND = -0.06, 0.06
 
-USABLE_SHARE = 0.93  # of the largest lift: up to here the table, beyond it a smooth rise
-MOST_LOG_DRAG = 2.0  # where the rise ends (cd above 7): a number that is never flown, only kept finite
-_DIP = 0.04  # of lift: less is a bubble's doing, more is a stall
+USABLE_SHARE = 0.93  # of the largest lift: the table up to here, then a smooth rise
+MOST_LOG_DRAG = 2.0  # end of the rise (cd above 7): only keeps numbers finite, no flight has it
+_DIP = 0.04  # of lift: less is a bubble, more is a stall
 _STALLED_DRAG = 0.08  # on the lower side
 _BRANCH_END_SLOPE = (2.0, 8.0)  # least and greatest slope of ln(drag) over lift past the end of a node's branch
-_STALL_RISE = 60.0  # cubic growth of ln(drag) beyond the table; keeps the search away, shapes nothing flown
+_STALL_RISE = 60.0  # cubic growth of ln(drag) beyond the table; keeps the search away, no flight is there
 
 TABLE_DEFLECTIONS = np.radians(np.arange(-20.0, 10.1, 5.0))
 TABLE_REYNOLDS = np.geomspace(35e3, 1.4e6, 8)
-REYNOLDS_REACH, DEFLECTION_REACH = 0.2, np.radians(2.0)  # beyond the edge, where the last pieces of the spline go on
+REYNOLDS_REACH, DEFLECTION_REACH = 0.2, np.radians(2.0)  # outside the edge, on the last pieces of the spline
 _TABLE_ALPHA = np.radians(np.arange(-14.0, 20.1, 0.5))
 _TABLE_SHARES = 0.35 * (1 - np.cos(np.pi * np.arange(21) / 20)) + 0.015 * np.arange(21)  # denser at the ends
 REFERENCE_REYNOLDS, _REFERENCE_LIFT = 2.0e5, 0.3
+_LOG_REYNOLDS_EDGES, _DEFLECTION_EDGES = np.log(TABLE_REYNOLDS[[0, -1]]), TABLE_DEFLECTIONS[[0, -1]]
 
 
-def alpha_polars(coordinates, alpha, reynolds, critical_amplification=9.0, forced_transition=(1.0, 1.0)):
+def alpha_polars(
+    coordinates: np.ndarray,
+    alpha: np.ndarray,
+    reynolds: np.ndarray,
+    critical_amplification: float = 9.0,
+    forced_transition: tuple[float, float] = (1.0, 1.0),
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return lift, drag and moment coefficients of a section over angle of attack and Reynolds number.
 
     Parameters
@@ -56,20 +62,24 @@ def alpha_polars(coordinates, alpha, reynolds, critical_amplification=9.0, force
         Reynolds number, broadcast with alpha. [-]
     critical_amplification : float
         Transition amplification exponent (9 is a quiet tunnel). [-]
-    forced_transition : (2,) sequence
+    forced_transition : (2,) tuple
         Chord fraction where the top and bottom boundary layers are tripped; 1 is free. [-]
 
     Returns
     -------
     cl, cd, cm : (...) arrays
         Coefficients, moment about the quarter chord, nose up positive. [-]
+
+    Notes
+    -----
+    Source: the neural-network surrogate of the library neuralfoil, its large model.
     """
     import aerosandbox as asb
     import neuralfoil
 
     section = asb.Airfoil(name="section", coordinates=np.asarray(coordinates)).to_kulfan_airfoil()
     alpha, reynolds = np.broadcast_arrays(np.asarray(alpha, float), np.asarray(reynolds, float))
-    answer = neuralfoil.get_aero_from_kulfan_parameters(
+    result = neuralfoil.get_aero_from_kulfan_parameters(
         section.kulfan_parameters,
         np.degrees(alpha).ravel(),
         reynolds.ravel(),
@@ -78,35 +88,40 @@ def alpha_polars(coordinates, alpha, reynolds, critical_amplification=9.0, force
         xtr_lower=forced_transition[1],
         model_size="large",
     )
-    return tuple(np.reshape(answer[key], alpha.shape) for key in ("CL", "CD", "CM"))
+    lift, drag, moment = (np.reshape(result[key], alpha.shape) for key in ("CL", "CD", "CM"))
+    return lift, drag, moment
 
 
 class SectionTable(NamedTuple):
     """Smooth section data. Splines over (share of usable lift, ln Re, deflection); bounds cubic in the last two.
 
-    Of one section, or of every strip its own (``polar.strip_table``): the last axis of what it is asked is then that
-    of the strips.
+    It holds for one section, or for every strip its own (``polar.strip_table``). The last axis of the arguments of the
+    functions below is then that of the strips.
     """
 
-    log_drag: Callable
-    highest: np.ndarray  # (10,) or (n_strip, 10) coefficients of _bound_terms for of the largest lift coefficient [-]
+    log_drag: Any  # ln(drag) (...): NdBSpline of one section, or StripSpline [-]
+    highest: np.ndarray  # (10,) or (n_strip, 10) coefficients of _bound_terms for the largest lift coefficient [-]
     lowest: np.ndarray  # the same for the smallest [-]
     zero_lift_angle: float  # [rad]
     moment_coefficient: float  # about the quarter chord at the reference lift [-]
     free_transition: bool
 
 
-def section_table(coordinates, hinge_fraction, finish="covered"):
-    """Tabulate a section for one hinge position and surface finish.
+def section_table(coordinates: np.ndarray, hinge_fraction: float, finish: str = "covered") -> SectionTable:
+    """Return the table of a section for one hinge position and surface finish.
 
     Parameters
     ----------
     coordinates : (n, 2) array
-        Outline of the whole section, elevon included, unit chord.
+        Outline of the total section, elevon included, unit chord. [-]
     hinge_fraction : float
         Hinge behind the leading edge over chord. [-]
     finish : str
         "bare", "covered" or "smooth" (free transition: false minima of drag are possible).
+
+    Notes
+    -----
+    Source: ``alpha_polars``, fitted and interpolated.
     """
     transition = TRANSITION_BY_FINISH[finish]
     shape = (len(TABLE_REYNOLDS), len(TABLE_DEFLECTIONS))
@@ -128,16 +143,16 @@ def section_table(coordinates, hinge_fraction, finish="covered"):
     bottom = USABLE_SHARE * (terms @ fit_low).reshape(shape)
     log_drag = np.empty((len(_TABLE_SHARES), *shape))
     for (i, j), (cl, log_cd) in branches.items():
-        log_drag[:, i, j] = _along(bottom[i, j] + _TABLE_SHARES * (top[i, j] - bottom[i, j]), cl, log_cd)
+        log_drag[:, i, j] = _log_drag_at(bottom[i, j] + _TABLE_SHARES * (top[i, j] - bottom[i, j]), cl, log_cd)
     spline = _tensor_spline((_TABLE_SHARES, np.log(TABLE_REYNOLDS), TABLE_DEFLECTIONS), log_drag)
     return SectionTable(spline, fit_high, fit_low, float(zero_lift_angle), float(moment), finish == "smooth")
 
 
-def _attached(cl, cd):
-    """Indices between the stalls on either side of the least drag, those where lift is less than before left out.
+def _attached(cl: np.ndarray, cd: np.ndarray) -> np.ndarray:
+    """Indices between the stalls on either side of the least drag, without those where lift is less than before.
 
-    A stall is where lift falls by more than DIP before it rises again: less is a bubble. On the lower side a nose
-    can go on gaining lift long after it has stalled: there the drag says so.
+    A stall is where lift falls by more than _DIP before it rises again: less is a bubble. On the lower side a nose
+    can gain lift long after it has stalled; there the drag shows the stall.
     """
     start = int(np.argmin(cd))
     up, down = [start], [start]
@@ -154,16 +169,16 @@ def _attached(cl, cd):
     return np.array(down[:0:-1] + up)
 
 
-def _along(wanted, cl, log_cd):
-    """Logarithm of drag at lift coefficients, on past the ends of a branch as steeply as it ends there."""
-    found = np.interp(wanted, cl, log_cd)
-    for end, inner, past in ((-1, -3, np.maximum(wanted - cl[-1], 0)), (0, 2, np.maximum(cl[0] - wanted, 0))):
+def _log_drag_at(lift: np.ndarray, cl: np.ndarray, log_cd: np.ndarray) -> np.ndarray:
+    """Logarithm of drag at lift coefficients; outside the ends of a branch with the slope that it has there."""
+    log_drag = np.interp(lift, cl, log_cd)
+    for end, inner, past in ((-1, -3, np.maximum(lift - cl[-1], 0)), (0, 2, np.maximum(cl[0] - lift, 0))):
         slope = (log_cd[end] - log_cd[inner]) / abs(cl[end] - cl[inner])
-        found += np.clip(slope, *_BRANCH_END_SLOPE) * past
-    return found
+        log_drag += np.clip(slope, *_BRANCH_END_SLOPE) * past
+    return log_drag
 
 
-def _peak(cl, index):
+def _peak(cl: np.ndarray, index: int) -> float:
     """Extreme of a parabola through three neighbours."""
     if index in (0, len(cl) - 1):
         return cl[index]
@@ -172,14 +187,15 @@ def _peak(cl, index):
     return middle if curve == 0 else middle - (after - before) ** 2 / (8 * curve)
 
 
-def _reference_values(cl, cd, cm):
+def _reference_values(cl: np.ndarray, cd: np.ndarray, cm: np.ndarray) -> tuple[float, float]:
+    """Zero-lift angle [rad] and moment coefficient [-] at the reference Reynolds number and lift."""
     column = int(np.argmin(np.abs(TABLE_REYNOLDS - REFERENCE_REYNOLDS)))
     kept = _attached(cl[:, column], cd[:, column])
     lift = cl[kept, column]
     return np.interp(0.0, lift, _TABLE_ALPHA[kept]), np.interp(_REFERENCE_LIFT, lift, cm[kept, column])
 
 
-def _bound_terms(log_reynolds, deflection):
+def _bound_terms(log_reynolds: np.ndarray, deflection: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Terms up to the cube (..., 10) and their slopes along ln Re and deflection."""
     r, d = log_reynolds - np.log(REFERENCE_REYNOLDS), deflection
     one, zero = np.ones_like(r), np.zeros_like(r)
@@ -194,12 +210,21 @@ def _bound_terms(log_reynolds, deflection):
     return stack[0], stack[1], stack[2]
 
 
-def _bound(terms, fit):
+def _bound(terms: np.ndarray, fit: np.ndarray) -> np.ndarray:
     """Terms (..., 10) with one set of coefficients (10,), or with one for each strip (n_strip, 10)."""
     return terms @ fit if fit.ndim == 1 else (terms * fit).sum(-1)
 
 
-def _tensor_spline(axes, values):
+def _lift_bounds(
+    table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Largest and smallest lift of a table, each (3, ...): value, slopes along ln Re and deflection."""
+    terms = _bound_terms(*np.broadcast_arrays(log_reynolds, deflection))
+    highest, lowest = (np.stack([_bound(term, fit) for term in terms]) for fit in (table.highest, table.lowest))
+    return highest, lowest
+
+
+def _tensor_spline(axes: tuple[np.ndarray, ...], values: np.ndarray) -> NdBSpline:
     knots = []
     for axis, points in enumerate(axes):
         spline = make_interp_spline(points, np.moveaxis(values, axis, 0), k=3)
@@ -208,16 +233,15 @@ def _tensor_spline(axes, values):
     return NdBSpline(tuple(knots), np.ascontiguousarray(values), (3, 3, 3))
 
 
-def lift_limits(table, log_reynolds, deflection):
-    """Return largest and smallest lift coefficients, corrected for the surrogate's optimism, with slopes.
+def lift_limits(table: SectionTable, log_reynolds: np.ndarray, deflection: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return largest and smallest lift coefficients, corrected for the surrogate's measured optimism, with slopes.
 
-    Beyond the table Reynolds numbers and deflections level out as in ``profile_drag``.
-    Returns two arrays of shape (3, ...): value, slope along ln Re, slope along deflection [1/rad].
+    Each is an array (3, ...): value [-], slope along ln Re [-], slope along deflection [1/rad]. ``log_reynolds`` (...)
+    [-] and ``deflection`` (...) [rad] level out outside the table as in ``profile_drag``.
     """
-    held_re, slope_re = _held(log_reynolds, np.log(TABLE_REYNOLDS[[0, -1]]), REYNOLDS_REACH)
-    held_angle, slope_angle = _held(deflection, TABLE_DEFLECTIONS[[0, -1]], DEFLECTION_REACH)
-    terms = _bound_terms(*np.broadcast_arrays(held_re, held_angle))
-    high, low = (np.stack([_bound(term, fit) for term in terms]) for fit in (table.highest, table.lowest))
+    levelled_re, slope_re = _levelled(log_reynolds, _LOG_REYNOLDS_EDGES, REYNOLDS_REACH)
+    levelled_angle, slope_angle = _levelled(deflection, _DEFLECTION_EDGES, DEFLECTION_REACH)
+    high, low = _lift_bounds(table, levelled_re, levelled_angle)
     for bound in (high, low):
         bound[1] *= slope_re
         bound[2] *= slope_angle
@@ -226,10 +250,11 @@ def lift_limits(table, log_reynolds, deflection):
     return high, low
 
 
-def drag_bias(log_reynolds):
-    """Return the factor that makes up for the surrogate's optimism in drag, and its slope along ln Re. (2, ...) [-]
+def drag_bias(log_reynolds: np.ndarray) -> np.ndarray:
+    """Return the factor that corrects the surrogate's optimism in drag, and its slope along ln Re (2, ...). [-]
 
-    DRAG_BIAS + DRAG_BIAS_RISE / (1 + (Re / _RISE_REYNOLDS)^_RISE_STEEPNESS): the least smooth curve through the three
+    ``log_reynolds`` (...) is the natural logarithm of the Reynolds number [-].
+    DRAG_BIAS + DRAG_BIAS_RISE / (1 + (Re / _RISE_REYNOLDS)^_RISE_STEEPNESS) is the least smooth curve through the three
     measured medians.
     """
     wave = np.tanh(0.5 * _RISE_STEEPNESS * (log_reynolds - np.log(_RISE_REYNOLDS)))
@@ -238,36 +263,43 @@ def drag_bias(log_reynolds):
     )
 
 
-def drag_band(log_reynolds):
-    """Return the share by which profile drag scatters once corrected (...), for a report. [-]"""
+def drag_band(log_reynolds: np.ndarray) -> np.ndarray:
+    """Return the share by which corrected profile drag scatters (...), for a report. [-]
+
+    ``log_reynolds`` (...) is the natural logarithm of the Reynolds number [-]. Source: the measurements above.
+
+    >>> round(float(drag_band(np.log(2e5))), 2), round(float(drag_band(np.log(6e4))), 2)
+    (0.1, 0.3)
+    """
     low, high = np.log(BAND_REYNOLDS)
     share = np.clip((high - log_reynolds) / (high - low), 0.0, 1.0)
     return DRAG_BAND + (DRAG_BAND_LOW_REYNOLDS - DRAG_BAND) * share**2 * (3 - 2 * share)
 
 
-def profile_drag(table, lift_coefficient, log_reynolds, deflection):
-    """Return profile drag coefficient with slopes along lift, ln Re and deflection: array (4, ...). [-, -, -, 1/rad]
+def profile_drag(
+    table: SectionTable, lift_coefficient: np.ndarray, log_reynolds: np.ndarray, deflection: np.ndarray
+) -> np.ndarray:
+    """Return the profile drag coefficient with slopes along lift, ln Re and deflection: (4, ...). [-, -, -, 1/rad]
 
-    Reynolds numbers and deflections beyond the table level out within REYNOLDS_REACH and
-    DEFLECTION_REACH of its edge, lift beyond the usable range
-    continues as value, slope and curvature at the edge plus a rising cube (see ``beyond_table``).
+    ``lift_coefficient`` [-], ``log_reynolds`` [-] and ``deflection`` [rad] are (...). Reynolds numbers and deflections
+    outside the table level out within REYNOLDS_REACH and DEFLECTION_REACH of its edge. Lift outside the usable range
+    continues as value, slope and curvature at the edge plus a rising cube (see ``table_excess``). Source: the
+    surrogate, corrected by ``drag_bias``.
     """
     real = (np.asarray(v, float) for v in (lift_coefficient, log_reynolds, deflection))
-    cl, asked_reynolds, asked_deflection = np.broadcast_arrays(*real)
-    log_re, inside_re = _held(asked_reynolds, np.log(TABLE_REYNOLDS[[0, -1]]), REYNOLDS_REACH)
-    angle, inside_angle = _held(asked_deflection, TABLE_DEFLECTIONS[[0, -1]], DEFLECTION_REACH)
-    terms = _bound_terms(log_re, angle)
-    top, bottom = (np.stack([USABLE_SHARE * _bound(t, fit) for t in terms]) for fit in (table.highest, table.lowest))
+    cl, true_log_re, true_angle = np.broadcast_arrays(*real)
+    log_re, inside_re = _levelled(true_log_re, _LOG_REYNOLDS_EDGES, REYNOLDS_REACH)
+    angle, inside_angle = _levelled(true_angle, _DEFLECTION_EDGES, DEFLECTION_REACH)
+    top, bottom = (USABLE_SHARE * bound for bound in _lift_bounds(table, log_re, angle))
     spread = top - bottom
     share = (cl - bottom[0]) / spread[0]
     share_slopes = [-(bottom[i] + share * spread[i]) / spread[0] for i in (1, 2)]
-    held = np.clip(share, 0.0, 1.0)
-    points = np.stack([held, log_re, angle], axis=-1)
-    over = share - held
+    usable = np.clip(share, 0.0, 1.0)
+    points = np.stack([usable, log_re, angle], axis=-1)
+    over = share - usable
     value, by_share, curve = (table.log_drag(points, nu=nu) for nu in ([0, 0, 0], [1, 0, 0], [2, 0, 0]))
     by_re, by_angle = (table.log_drag(points, nu=nu) for nu in ([0, 1, 0], [0, 0, 1]))
-    beyond = over != 0
-    if np.any(beyond):
+    if np.any(over != 0):
         cross_re, cross_angle, curve_re, curve_angle = (
             table.log_drag(points, nu=nu) for nu in ([1, 1, 0], [1, 0, 1], [2, 1, 0], [2, 0, 1])
         )
@@ -291,59 +323,54 @@ def profile_drag(table, lift_coefficient, log_reynolds, deflection):
     )
 
 
-def _held(asked, edges, reach):
-    """Return what stands for the asked value (...) and its slope: itself inside the edges, levelling out beyond.
+def _levelled(value: np.ndarray, edges: np.ndarray, reach: float) -> tuple[np.ndarray, np.ndarray]:
+    """The value to look up (...) and its slope: the value itself inside the edges, levelling out outside of them.
 
-    Twice differentiable; never more than ``reach`` beyond an edge.
+    Twice differentiable; never more than ``reach`` outside an edge.
     """
-    beyond = np.tanh((asked - np.clip(asked, *edges)) / reach)
-    return np.clip(asked, *edges) + reach * beyond, 1 - beyond**2
+    past_edge = np.tanh((value - np.clip(value, *edges)) / reach)
+    return np.clip(value, *edges) + reach * past_edge, 1 - past_edge**2
 
 
 class TableExcess(NamedTuple):
-    """How far outside its table a section is asked, each (...): 0 inside, below the table negative."""
+    """How far arguments lie outside their table, each (...): 0 inside, below the table negative."""
 
     log_reynolds: np.ndarray  # [-]
     deflection: np.ndarray  # [rad]
     lift_coefficient: np.ndarray  # past the usable share of the largest or smallest [-]
 
 
-def table_excess(table, lift_coefficient, log_reynolds, deflection):
-    """Return Beyond for lift coefficients, ln Re and deflections [rad] (...)."""
+def table_excess(
+    table: SectionTable, lift_coefficient: np.ndarray, log_reynolds: np.ndarray, deflection: np.ndarray
+) -> TableExcess:
+    """Return the TableExcess (...) of lift coefficients, ln Re and deflections; a definition.
 
-    def outside(asked, low, high):
-        return asked - np.clip(asked, low, high)
-
-    held = (
-        np.clip(asked, *edges[[0, -1]])
-        for asked, edges in ((log_reynolds, np.log(TABLE_REYNOLDS)), (deflection, TABLE_DEFLECTIONS))
-    )
-    terms = _bound_terms(*np.broadcast_arrays(*held))[0]
-    top, bottom = (USABLE_SHARE * _bound(terms, fit) for fit in (table.highest, table.lowest))
+    ``lift_coefficient`` [-], ``log_reynolds`` [-] and ``deflection`` [rad] are (...).
+    """
+    log_re, angle = np.clip(log_reynolds, *_LOG_REYNOLDS_EDGES), np.clip(deflection, *_DEFLECTION_EDGES)
+    top, bottom = (USABLE_SHARE * bound[0] for bound in _lift_bounds(table, log_re, angle))
     return TableExcess(
-        outside(log_reynolds, *np.log(TABLE_REYNOLDS[[0, -1]])),
-        outside(deflection, *TABLE_DEFLECTIONS[[0, -1]]),
-        outside(lift_coefficient, bottom, top),
+        log_reynolds - log_re, deflection - angle, lift_coefficient - np.clip(lift_coefficient, bottom, top)
     )
 
 
 class StripSpline(NamedTuple):
-    """Two splines of one grid in one, weighted strip by strip. Values [-]."""
+    """The splines of root and tip on one grid, weighted strip by strip. Values [-]."""
 
     both: NdBSpline  # last axis: root, tip
     tip_share: np.ndarray  # (n_strip,) [-]
 
-    def __call__(self, points, nu):
-        """Return the weighted value (..., n_strip) at points (..., n_strip, 3)."""
+    def __call__(self, points: np.ndarray, nu: list[int]) -> np.ndarray:
+        """Return the weighted value (..., n_strip) at points (..., n_strip, 3), orders of derivatives in ``nu``."""
         value = self.both(points, nu=nu)
         return value[..., 0] + (value[..., 1] - value[..., 0]) * self.tip_share
 
 
-def strip_table(root, tip, share):
-    """Return one polar.SectionTable for all strips from the tables of root and tip and the tip's share (n_strip,) [-].
+def strip_table(root: SectionTable, tip: SectionTable, share: np.ndarray) -> SectionTable:
+    """Return one SectionTable for all strips from the tables of root and tip; a definition.
 
-    Largest and smallest lift, and ln(drag) at the same share of the usable lift, are blended: a section half way
-    stalls half way, and neither parent is asked beyond its own stall.
+    ``share`` (n_strip,) [-] is the tip section's. Largest and smallest lift, and ln(drag) at the same share of the
+    usable lift, are blended: a section half way stalls half way, and neither table is used outside its own stall.
     """
     both = NdBSpline(root.log_drag.t, np.stack([root.log_drag.c, tip.log_drag.c], axis=-1), root.log_drag.k)
     column = share[:, None]
@@ -352,8 +379,8 @@ def strip_table(root, tip, share):
     return root._replace(log_drag=StripSpline(both, share), highest=highest, lowest=lowest)
 
 
-def mean_table(table):
-    """Return a polar.SectionTable whose lift limits are the mean of all strips'; that of one section as it is."""
+def mean_table(table: SectionTable) -> SectionTable:
+    """Return a SectionTable whose lift limits are the mean of all strips'; a definition. One section's is unchanged."""
     if table.highest.ndim == 1:
         return table
     return table._replace(highest=table.highest.mean(0), lowest=table.lowest.mean(0))

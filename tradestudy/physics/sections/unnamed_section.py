@@ -1,4 +1,4 @@
-r"""A section nobody knows the name of: drawn from formulas, or traced from a few ruler heights.
+r"""A section of unknown name: drawn from formulas, or traced from a few ruler heights.
 
 Generic section: thickness form of Kulfan's class function, sqrt(x) (1 - x)^n, in the family of Joukowski's
 (n = 3/2; both from memory); its largest thickness stands at x = 1 / (1 + 2 n). Camber is the cubic reflexed line
@@ -24,8 +24,8 @@ import numpy as np
 from .airfoil import chord_stations, outline_from_surfaces
 
 # Chosen so that the surrogate's drag, largest lift, zero-lift angle and moment lie near the middle of the
-# sections named in tests/bench/unknown_section.py. With the four-digit thickness form, fuller behind, drag came
-# out 2 to 3 % above their mean.
+# sections named in tests/bench/unknown_section.py. With the four-digit thickness form, fuller aft, drag was 2 to 3 %
+# above their mean.
 CAMBER = 0.019  # largest height of the camber line over chord [-]
 REFLEX = 1.22  # r above [-]
 FULLNESS = 1.25  # n above: largest thickness at 0.286 of the chord (the named ones: 0.27 to 0.31) [-]
@@ -45,8 +45,10 @@ _THINNEST = 0.3  # of the generic section: keeps the surfaces apart between the 
 _MISREAD = 0.0008, 0.002
 
 
-def generic_section(thickness):
+def generic_section(thickness: float) -> np.ndarray:
     """Return the outline (n, 2) of the generic reflexed section, form as from ``airfoil.resampled``. [-]
+
+    Sources: see the top of the module.
 
     Parameters
     ----------
@@ -58,28 +60,34 @@ def generic_section(thickness):
     return outline_from_surfaces(x, camber + half, camber - half)
 
 
-def camber_line(x):
-    """Return height of the generic camber line over chord (...) at chord fractions x (...). [-]"""
+def camber_line(x: np.ndarray) -> np.ndarray:
+    """Return the height (...) of the generic camber line over chord at chord fractions ``x`` (...) [-]. [-]
+
+    Source: see the top of the module.
+
+    >>> round(float(camber_line(np.linspace(0, 1, 1001)).max()), 4)
+    0.019
+    """
     return _camber_scale() * x * (1 - x) * (1 - REFLEX * x)
 
 
-def _camber_scale():
+def _camber_scale() -> float:
     """Scale h that makes the cubic's largest height CAMBER; it stands at the smaller root of the slope."""
     top = (1 + REFLEX - np.sqrt(1 - REFLEX + REFLEX**2)) / (3 * REFLEX)
     return CAMBER / (top * (1 - top) * (1 - REFLEX * top))
 
 
-def _generic_half(x, thickness):
+def _generic_half(x: np.ndarray, thickness: float) -> np.ndarray:
     peak = 1 / (1 + 2 * FULLNESS)
     return 0.5 * thickness * np.sqrt(x / peak) * ((1 - x) / (1 - peak)) ** FULLNESS
 
 
-def traced_section(station, top, bottom, chord):
+def traced_section(station: np.ndarray, top: np.ndarray, bottom: np.ndarray, chord: float) -> np.ndarray:
     """Return the outline (n, 2) of a section measured with a ruler, form as from ``airfoil.resampled``. [-]
 
-    Heights are taken from the straight line between nose and trailing edge. Half thickness and camber are
-    fitted apart, each as its difference from the generic section; PULL holds the coefficients of that
-    difference near zero, so that what the ruler cannot see stays generic.
+    Heights count from the straight line between nose and trailing edge. Half thickness and camber are fitted
+    separately, each as its difference from the generic section. PULL keeps the coefficients of that difference near
+    zero, so that what the ruler cannot see stays generic. Sources: see the top of the module.
 
     Parameters
     ----------
@@ -94,7 +102,7 @@ def traced_section(station, top, bottom, chord):
     Raises
     ------
     ValueError
-        In a sentence for whoever measured, when the heights cannot be those of a section.
+        When the heights cannot be those of a section, in a sentence for the person who measured.
     """
     station, top, bottom = (np.atleast_1d(np.asarray(row, float)) for row in (station, top, bottom))
     _check_stations(station, top, bottom, chord)
@@ -104,38 +112,38 @@ def traced_section(station, top, bottom, chord):
     drawn = chord_stations()
     coefficients = _pulled(_shape_terms(x), camber - camber_line(x))
     line, line_there = (camber_line(row) + _shape_terms(row) @ coefficients for row in (drawn, x))
-    found, found_there = _fitted_half(x, half, drawn)
-    _check_misread(station, top - chord * (line_there + found_there), "top", chord)
-    _check_misread(station, bottom - chord * (found_there - line_there), "bottom", chord)
-    return outline_from_surfaces(drawn, line + found, line - found)
+    half_drawn, half_there = _fitted_half(x, half, drawn)
+    _check_misread(station, top - chord * (line_there + half_there), "top", chord)
+    _check_misread(station, bottom - chord * (half_there - line_there), "bottom", chord)
+    return outline_from_surfaces(drawn, line + half_drawn, line - half_drawn)
 
 
-def _fitted_half(x, half, drawn):
+def _fitted_half(x: np.ndarray, half: np.ndarray, drawn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Half thickness (m,) at ``drawn`` and (n,) at ``x``."""
     thickness = 2 * half.max()
     terms, drawn_terms = (np.column_stack([_shape_terms(row), row / EDGE_PULL]) for row in (x, drawn))
-    for _ in range(4):  # the generic section follows the thickness found, which settles to 1e-4 of it in two
+    for _ in range(4):  # the generic section follows the fitted thickness, which settles to 1e-4 of it in two
         base, base_there = _generic_half(drawn, thickness), _generic_half(x, thickness)
         coefficients = _pulled(terms, half - base_there)
-        found = np.maximum(base + drawn_terms @ coefficients, _THINNEST * base)
-        found_there = np.maximum(base_there + terms @ coefficients, _THINNEST * base_there)
-        thickness = 2 * found.max()
-    return found, found_there
+        fitted = np.maximum(base + drawn_terms @ coefficients, _THINNEST * base)
+        fitted_there = np.maximum(base_there + terms @ coefficients, _THINNEST * base_there)
+        thickness = 2 * fitted.max()
+    return fitted, fitted_there
 
 
-def _shape_terms(x):
+def _shape_terms(x: np.ndarray) -> np.ndarray:
     """Class function times Bernstein polynomials (n, ORDER + 1)."""
     count = np.arange(ORDER + 1)
     share = np.array([comb(ORDER, k) for k in count]) * x[:, None] ** count * (1 - x[:, None]) ** (ORDER - count)
     return np.sqrt(x)[:, None] * (1 - x[:, None]) * share
 
 
-def _pulled(terms, heights):
+def _pulled(terms: np.ndarray, heights: np.ndarray) -> np.ndarray:
     """Coefficients a that make |terms a - heights|^2 + PULL^2 |a|^2 least."""
     return np.linalg.solve(terms.T @ terms + PULL**2 * np.eye(terms.shape[1]), terms.T @ heights)
 
 
-def _check_stations(station, top, bottom, chord):
+def _check_stations(station: np.ndarray, top: np.ndarray, bottom: np.ndarray, chord: float) -> None:
     count = len(station)
     if not len(top) == len(bottom) == count:
         raise ValueError(
@@ -173,7 +181,7 @@ def _check_stations(station, top, bottom, chord):
         raise ValueError(f"nothing is measured between {ahead:.0f} and {behind:.0f} mm; add a station there")
 
 
-def _check_heights(station, top, bottom, chord):
+def _check_heights(station: np.ndarray, top: np.ndarray, bottom: np.ndarray, chord: float) -> None:
     thickness = top + bottom
     inside = (station > 0) & (station < chord)
     wrong = np.flatnonzero((thickness < 0) | (inside & (thickness == 0)))
@@ -189,7 +197,7 @@ def _check_heights(station, top, bottom, chord):
         )
 
 
-def _check_misread(station, off, side, chord):
+def _check_misread(station: np.ndarray, off: np.ndarray, side: str, chord: float) -> None:
     worst = int(np.argmax(np.abs(off)))
     if abs(off[worst]) > _MISREAD[0] + _MISREAD[1] * chord:
         raise ValueError(
