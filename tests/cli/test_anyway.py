@@ -20,18 +20,18 @@ from tradestudy.report.page import page as page_module
 
 MARK = "BREAKS A LIMIT: climb at full throttle, pack against the front of its bay. NOT TO BE BUILT AS IT STANDS"
 MISSED = """\
-  climb at full throttle: 1.30 m/s, at least 2.00 m/s is asked
-  pack against the front of its bay: 58.996 mm, at least 59.000 mm is asked
+  climb at full throttle: 1.30 m/s, required: at least 2.00 m/s
+  pack against the front of its bay: 58.996 mm, required: at least 59.000 mm
 """
 
 
 def refusal(what, study="s.toml", more="", conflict=False):
     """Return all that a command says on standard error."""
-    lead = ("No wing of this study meets every limit. Which conflict, and how far each would have to give" if conflict
+    lead = ("No wing of this study meets every limit. To see which limits conflict, and by how much each would have to give" if conflict
             else "To find a wing that meets every limit")  # fmt: skip
     return (
         f"No {what} for the wing of 1480 mm span: it breaks 2 limits.\n{MISSED}{lead}: tradestudy optimise {study}"
-        f"{more}\nTo have this one's all the same, marked as not to be built: --anyway\n"
+        f"{more}\nTo get it anyway, marked as not to be built: --anyway\n"
     )
 
 

@@ -141,7 +141,7 @@ def test_assess_tells_how_both_wings_handle(long_wing):
     table = printed.partition("How it will handle:")[2].partition("load case")[0]
     starts = {line.split("  ")[0] for line in table.splitlines()}  # what wraps goes on below
     assert all(any(start and what.startswith(start) for start in starts) for what in rows)
-    assert "told here and not held" in " ".join(table.split())
+    assert "reported, not constrained" in " ".join(table.split())
 
 
 def test_cruise_card(capsys):
@@ -175,7 +175,7 @@ def test_cruise_prints_the_card_first_and_fits_the_screen(capsys):
         f"{flat_out:.1f}",
         "round the reservoir",
         "Motors: A the wing's own",
-        "held back in cruise by",
+        "drag in cruise by part",
         "not proof of airworthiness",
     ):
         assert told_by in printed.replace("\n", " "), told_by
@@ -292,7 +292,7 @@ def test_run_tells_each_members_wing_and_what_to_buy(ran, capsys):
     lines = capsys.readouterr().out.strip().splitlines()
     heads, (first, second) = club_heads(short=True), club_rows(result, short=True)
     assert " ".join(heads) == "set weight g balance mm pack mm hold A range km out and home km breaks"
-    assert first[0] == "plain (flown today)" and first[-1] == "nothing"
+    assert first[0] == "plain (in use today)" and first[-1] == "nothing"
     assert second[:2] == ("night\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}2", f"{night['auw_g']:.0f}")
     assert {word for cell in (*heads, *first, *second) for word in cell.split()} <= set(" ".join(lines).split())
     assert max(map(len, lines)) <= 80

@@ -52,7 +52,7 @@ def fit(
 
 def print_fit(told: dict[str, Any]) -> None:
     """Print what a fit has to tell."""
-    from tradestudy.report.tables import (
+    from tradestudy.report.fit_tables import (
         FACTOR_HEADS,
         NEXT_HEADS,
         READING_HEADS,

@@ -257,8 +257,8 @@ def write_results(result: Result, folder: Path, anyway: bool = False) -> list[Pa
 
 def refuse(result: Result, anyway: bool, what: str, study: Path, fitted: Path | None = None) -> None:
     """Raise LimitsViolated where the wing proposed breaks a limit, unless asked for anyway. ``what`` there is not."""
-    from tradestudy.report.words.phrases import stretched_wing
-    from tradestudy.report.words.violated_limits import refusal, violated_limits
+    from tradestudy.report.words.phrases import stretched_wing, violated_limits
+    from tradestudy.report.words.violated_limits import refusal
 
     if violated_limits(stretched_wing(result)) and not anyway:
         raise LimitsViolated(refusal(result, what, f"{study}{f' --fitted {fitted}' if fitted else ''}"))
@@ -391,8 +391,7 @@ def print_first_screen(result: Result) -> None:
 
 def verdict(result: Result) -> str:
     """Return whether the stretched wing may be built as it was asked for, in a sentence."""
-    from tradestudy.report.words.phrases import comma_list
-    from tradestudy.report.words.violated_limits import violated_limit_words
+    from tradestudy.report.words.phrases import comma_list, violated_limit_words
 
     broken = violated_limit_words(result.best) if result.best else []
     if not broken:

@@ -1,4 +1,4 @@
-"""A whole Result in a folder: summary, tables, speed cards, figures and the page."""
+"""Everything a Result is reported as, written into one folder: summary, tables, speed cards, figures and the page."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ from tradestudy.results.result import Result
 
 
 def save(result: Result, folder: str | os.PathLike[str], anyway: bool = False) -> list[Path]:
-    """Write summary, tables, figures and the page into a folder, each file whole; return the files.
+    """Write summary, tables, speed cards, figures and page into a folder; return the files written.
 
-    A wing that breaks a limit gets no speed card unless ``anyway``: then the card says so. Raises CommandError where
-    files cannot be written.
+    A wing that breaks a limit gets a speed card only with ``anyway``, and the card then says so. Raises CommandError
+    if a file cannot be written.
     """
     from tradestudy.report.figures.all_figures import save_all
     from tradestudy.report.page.page import page

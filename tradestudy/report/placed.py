@@ -1,8 +1,9 @@
-"""Numbers that know where in summary.json they stand, and words about them: text in a terminal, markup on the page.
+"""Numbers that carry their place in summary.json, and sentences made from them.
 
-`with_places` returns a Result whose numbers carry their place. `said` and `joined` put words together from figures:
-where one has a place they give markup, in which the figure stands in an element with its place as ``data-key`` and all
-else is escaped; of plain numbers they give plain text. What is reckoned from several numbers carries no place.
+The same words serve the terminal as plain text and the page as markup. `with_places` returns a Result whose numbers
+carry their place. `fill` and `join` return markup when a number has a place: the number then stands in an element
+with the place as ``data-key``, and all other text is escaped. From ordinary numbers they return plain text. A number
+calculated from several others carries no place.
 """
 
 from __future__ import annotations
@@ -15,10 +16,10 @@ from markupsafe import Markup, escape
 
 
 class Placed:
-    """What both kinds of number with a place share; multiplied by a plain factor they keep it."""
+    """What floats and whole numbers with a place share; a multiple of such a number keeps the place."""
 
     place: str
-    times: float = 1  # what is shown over what stands there
+    times: float = 1  # the number shown over the number stored at the place
 
     def __html__(self) -> str:
         return mark_up(self, str(self._bare()))
@@ -27,7 +28,7 @@ class Placed:
         return mark_up(self, format(self._bare(), form))
 
     def _bare(self) -> Any:
-        """Return the number alone."""
+        """Return the number without its place."""
         return int(self) if isinstance(self, int) else float(self)  # type: ignore[arg-type]
 
     def _scaled(self, factor: Any) -> Any:
@@ -66,10 +67,10 @@ class PlacedFloat(Placed, float):
 
     @classmethod
     def at(cls, value: float, place: str, times: float = 1) -> PlacedFloat:
-        """Return a number with its place."""
-        made = cls(value)
-        made.place, made.times = place, times
-        return made
+        """Return a float with its place."""
+        number = cls(value)
+        number.place, number.times = place, times
+        return number
 
 
 class PlacedInt(Placed, int):
@@ -78,33 +79,36 @@ class PlacedInt(Placed, int):
     @classmethod
     def at(cls, value: int, place: str) -> PlacedInt:
         """Return a whole number with its place."""
-        made = cls(value)
-        made.place = place
-        return made
+        number = cls(value)
+        number.place = place
+        return number
 
 
 def mark_up(value: Any, text: str, step: float | None = None) -> str:
-    """Return the text of a figure, as markup with its place where the number has one.
+    """Return the text of a number, as markup if the number has a place.
 
-    ``step`` is what it was rounded to, where that is coarser than its last digit.
+    ``step`` is the rounding step if that is coarser than the last digit of the text.
     """
     if not isinstance(value, Placed):
         return text
-    more = {"times": value.times if value.times != 1 else None, "step": step}
-    told = [("key", value.place), *((name, f"{each:g}") for name, each in more.items() if each is not None)]
-    attributes = Markup("").join(Markup(' data-{}="{}"').format(name, words) for name, words in told)
-    return Markup("<span{}>{}</span>").format(attributes, text)
+    attributes = {
+        "key": value.place,
+        "times": f"{value.times:g}" if value.times != 1 else None,
+        "step": f"{step:g}" if step is not None else None,
+    }
+    shown = (Markup(' data-{}="{}"').format(name, each) for name, each in attributes.items() if each is not None)
+    return Markup("<span{}>{}</span>").format(Markup("").join(shown), text)
 
 
 def fill(words: str, *figures: Any) -> str:
-    """Return ``words`` with figures and texts put into its braces, as `str.format` does."""
+    """Return ``words`` with numbers and texts in place of its braces, as `str.format` does."""
     if any(hasattr(each, "__html__") for each in figures):
         return Markup(escape(words)).format(*figures)
     return words.format(*figures)
 
 
 def join(between: str, parts: Iterable[str]) -> str:
-    """Return parts one after the other, with words between."""
+    """Return parts one after the other, separated by ``between``."""
     parts = list(parts)
     if any(isinstance(part, Markup) for part in parts):
         return Markup(escape(between)).join(parts)
@@ -112,15 +116,18 @@ def join(between: str, parts: Iterable[str]) -> str:
 
 
 def plain_text(words: str) -> str:
-    """Return words as text alone."""
+    """Return words without markup."""
     return words.striptags() if isinstance(words, Markup) else words
 
 
 def with_places(value: Any, place: str = "") -> Any:
-    """Return a Result, or a part of one, whose numbers have places; these are parted by "/", "~1" is a "/" in a name."""
+    """Return a Result, or a part of one, whose numbers carry their places.
+
+    The names in a place are separated by "/"; a "/" within a name is written "~1" and a "~" as "~0" (JSON Pointer).
+    """
     if is_dataclass(value) and not isinstance(value, type):
-        return replace(value, **{each.name: with_places(getattr(value, each.name), _below(place, each.name))
-                                 for each in fields(value)})  # fmt: skip
+        inner = {each.name: with_places(getattr(value, each.name), _below(place, each.name)) for each in fields(value)}
+        return replace(value, **inner)
     if isinstance(value, dict):
         return {name: with_places(each, _below(place, name)) for name, each in value.items()}
     if isinstance(value, list):

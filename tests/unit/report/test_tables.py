@@ -88,29 +88,32 @@ def test_drag_table_of_a_result_kept_from_before_has_the_areas_alone(sample):
 def test_drag_rows_end_with_the_list_and_the_whole(sample):
     heads, rows = drag_table.drag_heads(sample), drag_table.drag_rows(sample)
     assert heads == [
-        "held back in cruise by",
+        "drag in cruise by part",
         "stock cm²",
         "%",
         "stretched cm²",
         "%",
-        "could be cm²",
-        "how it is reckoned",
+        "band cm²",
+        "how it is calculated",
     ]
     assert {len(row) for row in rows} == {len(heads)}
     told = {row[0]: row[1:] for row in rows}
-    assert rows[0][0] == "wing sections" and [row[0] for row in rows[-2:]] == [drag_table.ITEMS, drag_table.WHOLE]
+    assert rows[0][0] == "wing sections" and [row[0] for row in rows[-2:]] == [
+        drag_table.LISTED_PARTS,
+        drag_table.TOTAL,
+    ]
     whole = sum(sample.recommended.drag_cm2.values())
     # nose 8, mount 5, whips 4.4, horns 3, edge 1.6: 22.0, by 0.8 and 1.3 to its ends
-    assert told[drag_table.ITEMS][2:5] == ("22.0", f"{100 * 22 / whole:.1f}", "17.6 to 28.6")
+    assert told[drag_table.LISTED_PARTS][2:5] == ("22.0", f"{100 * 22 / whole:.1f}", "17.6 to 28.6")
     assert told["2 × antenna whip"][2:5] == ("4.4", f"{100 * 4.4 / whole:.1f}", "3.1 to 6.6")
-    assert told[drag_table.WHOLE][2:] == (f"{whole:.1f}", "100.0", "", "")
+    assert told[drag_table.TOTAL][2:] == (f"{whole:.1f}", "100.0", "", "")
 
 
 def test_glide_is_told_with_the_propeller_that_stands_in_it(sample):
     first, second = drag_table.glide_words(sample)
     assert first == (
-        "The stock wing at 62 km/h: lift over drag 12.3; motor off it glides 8.4 to 1, with stopped "
-        "propeller 42.7 cm² more drag area."
+        "The stock wing at 62 km/h: lift over drag 12.3; glide ratio with the motor off 8.4 to 1, with more drag area: "
+        "stopped propeller 42.7 cm²."
     )
     assert second.startswith("The stretched wing at 57 km/h")
     free = [

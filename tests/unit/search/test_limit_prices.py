@@ -145,7 +145,7 @@ def test_limits_that_do_the_same_work_buy_nothing_alone():
 
 def test_slack_in_words():
     result = sample_result()
-    assert slack_heads(result)[-1] == "more range km"
+    assert slack_heads(result)[-1] == "gain in range km"
     assert slack_rows(result) == [
         ("10 mm more bay for the pack", "pack against the front of its bay", "+1.74"),
         ("1 km/h more stall speed", "stall speed against stock", "+0.32"),
@@ -154,7 +154,7 @@ def test_slack_in_words():
     ]
     first, second = slack_words(result)
     assert first.startswith("For the best span, 1517 mm.")
-    assert "would change by 31.4 km" in second and "all but 0.0042 km" in second
+    assert "would change by 31.4 km" in second and "all of that but 0.0042 km" in second
     assert slack_words(sample_result(prices={})) == [] and slack_rows(sample_result(prices={})) == []
 
 

@@ -287,10 +287,10 @@ def test_rows_survive_json_and_are_told_most_first(opened):
     assert json.loads(result.to_json())["uncertainty"] == json_data(again.uncertainty)
     assert again.uncertainty == result.uncertainty
     order = [row.key for row in again.input_effects if row.kind in ("assumed", "listed")]
-    assert [row["key"] for row in told.assumed_rows(again)] == order
-    assert told.change_words([None, -3.2], "range_km") == "cannot be / \N{MINUS SIGN}3.2"
+    assert [each.key for each, _ in told.assumed_inputs(again)] == order
+    assert told.change_words([None, -3.2], "range_km") == "not possible / \N{MINUS SIGN}3.2"
     assert told.change_words([0.01, -0.02], "range_km") == ""
-    assert told.change_words([None, None], "range_km") == "cannot be"
+    assert told.change_words([None, None], "range_km") == "not possible"
     assert any(line == result.uncertainty.measure_first for line in told.uncertainty_words(again))
     assert told.uncertainty_words(runs.Result(**{**vars(result), "uncertainty": None})) == []
 

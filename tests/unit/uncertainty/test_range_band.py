@@ -85,6 +85,6 @@ def test_told_and_said():
     told = spread(Varied(look(scatter=0.1), [one("foam.density", look(margin=-0.1), look(margin=0.1))])).told()
     assert set(vars(told.percentiles)) == set(QUANTITIES)
     lines = spread_lines(replace(sample_result(), spread=told))
-    assert "range 100 km in the middle, one in ten under 88, one in ten over 114" in lines[0]
+    assert "median 100 km, one in ten below 88 km, one in ten above 114 km" in lines[0]
     assert lines[1].endswith(f"{MODELS} 100 %.") and "one 50 %" in lines[2]
     assert spread_lines(sample_result()) == []

@@ -177,7 +177,9 @@ def watts(result: Result) -> Figure | None:
     parts = sorted(design.watts, key=lambda part: -design.watts[part])
     panels = [("", "cruise_speed_kmh", design.watts, stock.watts if stock else {})]
     if design.full_throttle_watts:
-        panels.append(("flat out ", "top_speed_kmh", design.full_throttle_watts, stock.full_throttle_watts if stock else {}))
+        panels.append(
+            ("flat out ", "top_speed_kmh", design.full_throttle_watts, stock.full_throttle_watts if stock else {})
+        )
     figure, axes = ink.new_figure(
         (0.42 * (len(parts) + 1) + 0.6) * len(panels) + 0.6,
         (1,) * len(panels),

@@ -130,11 +130,24 @@ def _weight_range(result: Result, design: Design) -> str:
     up, along = front_axes(result)
     points = complete_designs(result.front, along.key, up.key)
     if not by_weight(result):
-        first, last = (fill("{} {} at {} {}", number_text(getattr(each.numbers, up.key), up.digits), up.unit,
-                            number_text(getattr(each.numbers, along.key), along.digits), along.unit)
-                       for each in (points[0], points[-1]))  # fmt: skip
-        words = fill("Every letter is the wing with the best {} for its {}, from {} to {}. Full dots below tell "
-                     "what it is built with and what stops it.", up.words, along.words, first, last)  # fmt: skip
+        first, last = (
+            fill(
+                "{} {} at {} {}",
+                number_text(getattr(each.numbers, up.key), up.digits),
+                up.unit,
+                number_text(getattr(each.numbers, along.key), along.digits),
+                along.unit,
+            )
+            for each in (points[0], points[-1])
+        )
+        words = fill(
+            "Every letter is the wing with the best {} for its {}, from {} to {}. Full dots below tell "
+            "what it is built with and what stops it.",
+            up.words,
+            along.words,
+            first,
+            last,
+        )
         return join(" ", [words, *knee_words(result)])
     return fill(
         "Every letter is the wing that {} for its weight, from {} at {} g to {} at {} g. Full dots below tell "

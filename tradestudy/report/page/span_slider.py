@@ -1,4 +1,4 @@
-"""What a reader moves through along span, and what stands at the dots of a figure: every wing that was worked out."""
+"""The slider through the wings along span, and the words at the dots of a figure."""
 
 from __future__ import annotations
 
@@ -28,17 +28,32 @@ from tradestudy.results.result import Result
 
 from .wing_view import Frame, frame_of, outline_path, paths_of, wings_along_span
 
-# What is told of each wing under the drawing: key -> words; all others stand in the tables.
-SHOWN = {
-    "cruise_speed_kmh": "cruise", "cruise_current_a": "hold about", "stall_speed_kmh": "stall",
-    "pack_position_mm": "pack middle", "roll_rate_deg_s": "roll rate", "limit_load_factor": "fly to",
-}  # fmt: skip
-WING_HEADS = ("Wing", "Span [mm]", "", "Weight [g]", "Cruise [km/h]", "Hold [A]", "Stall [km/h]", "Balance mark [mm]",
-              "Breaks at [g]", "Built with", "What stops it")  # fmt: skip
+# numbers under the drawing: key -> words; all others are in the tables
+_SHOWN = {
+    "cruise_speed_kmh": "cruise",
+    "cruise_current_a": "hold about",
+    "stall_speed_kmh": "stall",
+    "pack_position_mm": "pack middle",
+    "roll_rate_deg_s": "roll rate",
+    "limit_load_factor": "fly to",
+}
+_WING_HEADS = (
+    "Wing",
+    "Span [mm]",
+    "",
+    "Weight [g]",
+    "Cruise [km/h]",
+    "Hold [A]",
+    "Stall [km/h]",
+    "Balance mark [mm]",
+    "Breaks at [g]",
+    "Built with",
+    "What limits it",
+)
 
 
 def slider_values(result: Result) -> dict[str, Any] | None:
-    """Return the drawing of the whole wing, its numbers and its steps along span; None where nothing can be drawn."""
+    """Return the drawing of the wing, its numbers and its steps along span; None if nothing can be drawn."""
     wings = wings_along_span(result)
     if not wings:
         return None
@@ -52,14 +67,14 @@ def slider_values(result: Result) -> dict[str, Any] | None:
         "wing": steps[start],
         "banded": any(band for *_, band in steps[start]["figures"]),
         "steps": steps,
-        "data": [{"said": step["said"], "paths": step["paths"], "fields": _fields(step)} for step in steps],
+        "data": [{"label": step["label"], "paths": step["paths"], "fields": _fields(step)} for step in steps],
     }
 
 
 def wing_heads(result: Result) -> list[str]:
-    """Return WING_HEADS with what the study wants most of."""
+    """Return the heads of `wing_rows`, with the study's measure among them."""
     known = measure(result)
-    return [head or fill("{}{} [{}]", known.axis[:1].upper(), known.axis[1:], known.unit) for head in WING_HEADS]
+    return [head or fill("{}{} [{}]", known.axis[:1].upper(), known.axis[1:], known.unit) for head in _WING_HEADS]
 
 
 def front_wings(result: Result) -> list[Design]:
@@ -69,31 +84,42 @@ def front_wings(result: Result) -> list[Design]:
 
 
 def wing_rows(result: Result, wings: Sequence[Design], lettered: bool = False) -> list[tuple[str, ...]]:
-    """Return a row under WING_HEADS for each wing."""
+    """Return one row under `wing_heads` for each wing."""
     key, decimals = measure(result).key, 1
-    return [(letter_of(index) if lettered else _name(result, wing), design_number(wing, "span_mm"),
-             number_text(getattr(wing.numbers, key), decimals), design_number(wing, "auw_g"), design_number(wing, "cruise_speed_kmh"),
-             design_number(wing, "cruise_current_a"), design_number(wing, "stall_speed_kmh"), design_number(wing, "cg_mm"),
-             design_number(wing, "failure_load_factor"), choice_words(wing), comma_list(stopping_limits(wing, result)) or "nothing")
-            for index, wing in enumerate(wings)]  # fmt: skip
+    return [
+        (
+            letter_of(index) if lettered else _name(result, wing),
+            design_number(wing, "span_mm"),
+            number_text(getattr(wing.numbers, key), decimals),
+            design_number(wing, "auw_g"),
+            design_number(wing, "cruise_speed_kmh"),
+            design_number(wing, "cruise_current_a"),
+            design_number(wing, "stall_speed_kmh"),
+            design_number(wing, "cg_mm"),
+            design_number(wing, "failure_load_factor"),
+            choice_words(wing),
+            comma_list(stopping_limits(wing, result)) or "nothing",
+        )
+        for index, wing in enumerate(wings)
+    ]
 
 
 def _name(result: Result, wing: Design) -> str:
     if wing is result.stock:
-        return "stock wing, as it flies"
+        return "stock wing, as it flies today"
     if wing is stretched_wing(result):
-        return "recommended" if result.recommended else "best found"
+        return "recommended" if result.recommended else "best"
     return "best of its span"
 
 
 def _step(result: Result, wing: Design, frame: Frame, index: int) -> dict[str, Any]:
-    """One wing of the slider: its paths, what is said of it, and its figures as (name, words, figure, unit)."""
+    """Return one wing of the slider: its paths, its words and its figures as (words, figure, unit, band)."""
     known, spread = measure(result), result.spread
     name = _name(result, wing)
     return {
         "name": name,
         "span": design_number(wing, "span_mm"),
-        "said": fill("{} mm, {}", plain_text(design_number(wing, "span_mm")), name),
+        "label": fill("{} mm, {}", plain_text(design_number(wing, "span_mm")), name),
         "balance": design_number(wing, "cg_mm"),
         "ahead": design_number(wing, "cg_from_trailing_edge_mm"),
         "built": choice_words(wing),
@@ -104,7 +130,7 @@ def _step(result: Result, wing: Design, frame: Frame, index: int) -> dict[str, A
 
 
 def _fields(step: dict[str, Any]) -> dict[str, str]:
-    """What changes on the page with the wing looked at: name of a field -> its words as markup."""
+    """Return what changes on the page with the selected wing: name of a field -> its words as markup."""
     words = {name: step[name] for name in ("name", "span", "balance", "ahead", "built", "stops")}
     for index, (_, figure, _, band) in enumerate(step["figures"]):
         words |= {f"figure-{index}": figure, f"band-{index}": band}
@@ -112,10 +138,12 @@ def _fields(step: dict[str, Any]) -> dict[str, str]:
 
 
 def _figures(wing: Design, known: Measure, spread: SpreadPercentiles | None) -> list[tuple[str, str, str, str]]:
-    """What is told of a wing as (words, figure, unit, band)."""
-    first = [(known.key, known.axis, number_text(getattr(wing.numbers, known.key), 0), known.unit),
-             ("auw_g", "weight", weight_text(wing), "g")]  # fmt: skip
-    more = [(key, words, design_number(wing, key), NUMBER_WORDS[key][1]) for key, words in SHOWN.items()]
+    """Return the figures of a wing as (words, figure, unit, band)."""
+    first = [
+        (known.key, known.axis, number_text(getattr(wing.numbers, known.key), 0), known.unit),
+        ("auw_g", "weight", weight_text(wing), "g"),
+    ]
+    more = [(key, words, design_number(wing, key), NUMBER_WORDS[key][1]) for key, words in _SHOWN.items()]
     found = []
     for key, words, figure, unit in [*first, *more]:
         low, _, high = getattr(spread, key, None) or (None, None, None)
@@ -125,10 +153,10 @@ def _figures(wing: Design, known: Measure, spread: SpreadPercentiles | None) -> 
     return found
 
 
-def spots(name: str, figure: Figure, result: Result) -> list[dict[str, Any]]:
-    """Return the dots of a figure that a reader may point at: place in hundredths of the figure, and words.
+def point_spots(name: str, figure: Figure, result: Result) -> list[dict[str, Any]]:
+    """Return the dots of a figure that a reader may point at: place in per cent of the figure, and words.
 
-    ``step`` is the place of that wing on the slider, None where it is not on it.
+    ``step`` is the place of the wing on the slider, or None.
     """
     known = measure(result)
     if name == "span_trade":
@@ -142,13 +170,19 @@ def spots(name: str, figure: Figure, result: Result) -> list[dict[str, Any]]:
     if len(places) != len(wings):
         return []
     along = wings_along_span(result) if name == "span_trade" else []
-    return [{"left": left, "top": top, "words": _spot_words(name, index, wing, result),
-             "step": next((step for step, other in enumerate(along) if other is wing), None)}
-            for index, ((left, top), wing) in enumerate(zip(places, wings, strict=True))]  # fmt: skip
+    return [
+        {
+            "left": left,
+            "top": top,
+            "words": _spot_words(name, index, wing, result),
+            "step": next((step for step, other in enumerate(along) if other is wing), None),
+        }
+        for index, ((left, top), wing) in enumerate(zip(places, wings, strict=True))
+    ]
 
 
 def _places(figure: Figure, gid: str) -> list[tuple[str, str]]:
-    """Where the points of a line lie, in hundredths from the left and the top of its figure."""
+    """Return the points of a line in per cent from the left and the top of its figure."""
     wide, tall = figure.bbox.width, figure.bbox.height
     for axes in figure.axes:
         for line in axes.lines:
@@ -161,8 +195,11 @@ def _places(figure: Figure, gid: str) -> list[tuple[str, str]]:
 def _spot_words(name: str, index: int, wing: Design, result: Result) -> str:
     known, numbers = measure(result), wing.numbers
     gain = number_text(getattr(numbers, known.key), 1)
-    parts = [fill("span {} mm", design_number(wing, "span_mm")), fill("{} {} {}", known.axis, gain, known.unit),
-             fill("weight {} g", design_number(wing, "auw_g"))]  # fmt: skip
+    parts = [
+        fill("span {} mm", design_number(wing, "span_mm")),
+        fill("{} {} {}", known.axis, gain, known.unit),
+        fill("weight {} g", design_number(wing, "auw_g")),
+    ]
     if name == "weight_range":
         for axis in reversed(front_axes(result)):
             if axis.key not in ("span_mm", known.key, "auw_g"):
@@ -174,7 +211,7 @@ def _spot_words(name: str, index: int, wing: Design, result: Result) -> str:
     )
     lead = fill("{}: ", letter_of(index)) if name == "weight_range" else ""
     return fill(
-        "{}{}. {}. Stopped by: {}.",
+        "{}{}. {}. Limited by: {}.",
         lead,
         join(", ", parts),
         choice_words(wing),

@@ -38,8 +38,9 @@ class Frame(NamedTuple):
 def wings_along_span(result: Result) -> list[Design]:
     """Return the wings a slider goes through: stock, the best of each span, the recommended one; by span."""
     known = stretched_wing(result)
-    trade = [wing for wing in result.span_trade
-             if known is None or abs(wing.numbers.span_mm - known.numbers.span_mm) > SAME]  # fmt: skip
+    trade = [
+        wing for wing in result.span_trade if known is None or abs(wing.numbers.span_mm - known.numbers.span_mm) > SAME
+    ]
     found = [wing for wing in (*trade, known) if wing is not None and _is_drawn(wing)]
     found.sort(key=lambda wing: wing.numbers.span_mm)
     return [wing for wing in (result.stock,) if _is_drawn(wing)] + found
@@ -69,24 +70,31 @@ def paths_of(wing: Design, frame: Frame) -> dict[str, str]:
     return {
         "shape": outline_path(wing),
         "elevons": _both_closed(outline.elevon_y_mm, outline.elevon_x_mm),
-        "rods": "".join(_line((side * rod.from_y_mm, rod.from_x_mm), (side * rod.to_y_mm, rod.to_x_mm))
-                        for rod in outline.rods for side in (1, -1)),
+        "rods": "".join(
+            _line((side * rod.from_y_mm, rod.from_x_mm), (side * rod.to_y_mm, rod.to_x_mm))
+            for rod in outline.rods
+            for side in (1, -1)
+        ),
         "fins": _fins(outline.fins),
-        "bays": "".join(_box(-0.5 * bay.width_mm, bay.x_mm, bay.width_mm, bay.length_mm)
-                        for bay in outline.bays),
-        "pack": _box(-0.5 * pack.width_mm, pack.x_mm - 0.5 * pack.length_mm, pack.width_mm,
-                     pack.length_mm) if pack else "",
+        "bays": "".join(_box(-0.5 * bay.width_mm, bay.x_mm, bay.width_mm, bay.length_mm) for bay in outline.bays),
+        "pack": _box(-0.5 * pack.width_mm, pack.x_mm - 0.5 * pack.length_mm, pack.width_mm, pack.length_mm)
+        if pack
+        else "",
         "gear": "".join(gear),
         "neutral": "" if neutral is None else _diamond(0.0, neutral, 8.0),
         "tape": "" if balance is None else _box(-_tape_at(frame) - TAPE, 0.0, TAPE, balance),
         "ticks": "" if balance is None else _ticks(frame, balance),
-        "leads": "" if balance is None else "".join(
-            _line((-_tape_at(frame) - TAPE, x), (0.06 * half, x)) for x in (0.0, balance)),
-        "mark": "" if balance is None else _circle(0.0, balance, MARK) + _line((-MARK, balance), (MARK, balance)) +
-                _line((0.0, balance - MARK), (0.0, balance + MARK)),
-        "span": _line((-half, under), (half, under)) + "".join(
-            _line((y, under - TICK), (y, under + TICK)) for y in (-half, 0.0, half)),
-    }  # fmt: skip
+        "leads": ""
+        if balance is None
+        else "".join(_line((-_tape_at(frame) - TAPE, x), (0.06 * half, x)) for x in (0.0, balance)),
+        "mark": ""
+        if balance is None
+        else _circle(0.0, balance, MARK)
+        + _line((-MARK, balance), (MARK, balance))
+        + _line((0.0, balance - MARK), (0.0, balance + MARK)),
+        "span": _line((-half, under), (half, under))
+        + "".join(_line((y, under - TICK), (y, under + TICK)) for y in (-half, 0.0, half)),
+    }
 
 
 def outline_path(wing: Design) -> str:
@@ -103,8 +111,10 @@ def _tape_at(frame: Frame) -> float:
 def _ticks(frame: Frame, length: float) -> str:
     """Ticks of the tape each 10 mm, longer each 50."""
     left = -_tape_at(frame) - TAPE
-    return "".join(_line((left, tick), (left + TAPE * (0.62 if tick % 50 == 0 else 0.3), tick))
-                   for tick in range(10, math.ceil(length), 10))  # fmt: skip
+    return "".join(
+        _line((left, tick), (left + TAPE * (0.62 if tick % 50 == 0 else 0.3), tick))
+        for tick in range(10, math.ceil(length), 10)
+    )
 
 
 def _fins(fins: Iterable[FinOutline]) -> str:

@@ -1,4 +1,4 @@
-"""Each member's wing and the shopping list, in words: for the page and the terminal alike."""
+"""Each club member's wing and the shopping list, in words for the page and the terminal."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from tradestudy.results.result import Result
 
 from .phrases import number_text
 
-# head, unit, decimals, key; the balance mark is one for all and told once
-CLUB_COLUMNS = (
+# head, unit, decimals, key; the balance mark is the same for all and is given once
+_COLUMNS = (
     ("Weight", "g", 0, "auw_g"),
-    ("Pack, its middle", "mm", 0, "pack_mm"),
+    ("Pack, middle", "mm", 0, "pack_mm"),
     ("Up-elevon", "mm", 1, "up_elevon_mm"),
     ("Cruise", "km/h", 0, "cruise_speed_kmh"),
     ("Hold", "A", 1, "cruise_current_a"),
@@ -22,54 +22,70 @@ CLUB_COLUMNS = (
     ("Climb", "m/s", 1, "climb_ms"),
 )
 # key -> head, in the terminal
-IN_SHORT = {"auw_g": "weight g", "cg_mm": "balance mm", "pack_mm": "pack mm", "cruise_current_a": "hold A",
-            "range_km": "range km", "radius_km": "out and home km"}  # fmt: skip
+_SHORT_COLUMNS = {
+    "auw_g": "weight g",
+    "cg_mm": "balance mm",
+    "pack_mm": "pack mm",
+    "cruise_current_a": "hold A",
+    "range_km": "range km",
+    "radius_km": "out and home km",
+}
 
 
 def club_heads(short: bool = False) -> list[str]:
     """Return the heads of the table of members' wings."""
     if short:
-        return ["set", *IN_SHORT.values(), "breaks"]
-    return ["Set", *(fill("{} [{}]", head, unit) for head, unit, _, _ in CLUB_COLUMNS), "Breaks"]
+        return ["set", *_SHORT_COLUMNS.values(), "breaks"]
+    return ["Set", *(fill("{} [{}]", head, unit) for head, unit, _, _ in _COLUMNS), "Breaks"]
 
 
 def club_rows(result: Result, short: bool = False) -> list[tuple[str, ...]]:
-    """Return one row of text for each set, under `club_heads`."""
-    decimals_of = {key: decimals for _, _, decimals, key in CLUB_COLUMNS} | {"cg_mm": 0}
-    columns = [(key, decimals_of[key]) for key in (IN_SHORT if short else [column[-1] for column in CLUB_COLUMNS])]
-    return [(_set_words(row), *(number_text(getattr(row, key), decimals) for key, decimals in columns),
-             join(", ", row.violated_limits) or "nothing") for row in result.club]  # fmt: skip
+    """Return one row for each set of equipment, under `club_heads`."""
+    decimals_of = {key: decimals for _, _, decimals, key in _COLUMNS} | {"cg_mm": 0}
+    columns = [(key, decimals_of[key]) for key in (_SHORT_COLUMNS if short else [column[-1] for column in _COLUMNS])]
+    return [
+        (
+            _set_words(row),
+            *(number_text(getattr(row, key), decimals) for key, decimals in columns),
+            join(", ", row.violated_limits) or "nothing",
+        )
+        for row in result.club
+    ]
 
 
 def _set_words(row: ClubWing) -> str:
-    flown = " (flown today)" if row.flown_today else ""
+    flown = " (in use today)" if row.flown_today else ""
     if row.members == 1:
         return row.set + flown
     return fill("{}\N{NO-BREAK SPACE}\N{MULTIPLICATION SIGN}\N{NO-BREAK SPACE}{}{}", row.set, row.members, flown)
 
 
 def mark_words(result: Result) -> str:
-    """Return where all of the members' wings balance, from both ends of the root."""
+    """Return the balance mark of all members' wings, from both ends of the root."""
     if not result.club:
         return ""
     ahead, behind = (number_text(getattr(result.club[0], key)) for key in ("cg_mm", "cg_from_trailing_edge_mm"))
-    return fill("All balance {} mm behind the nose, {} mm ahead of the root trailing edge.", ahead, behind)
+    return fill(
+        "The balance mark of all is {} mm behind the nose, {} mm ahead of the root trailing edge.", ahead, behind
+    )
 
 
 def balance_lines(result: Result) -> list[str]:
-    """Return how each member's wing meets the balance mark, one sentence each."""
+    """Return how each member's wing reaches the balance mark, one sentence each."""
     lines = [fill("{}: {}.", row.set, row.balance) for row in result.club]
     heavier = any(row.ballast_g for row in result.club)
-    return [*lines, "Ballast comes on top of the weights told."] if heavier else lines
+    return [*lines, "Ballast is not included in the weights above."] if heavier else lines
 
 
 SHOPPING_HEADS = ("Part", "Each", "One wing", "All wings", "Unit")
 
 
 def shopping_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return one row of text for each thing to buy, under SHOPPING_HEADS."""
-    return [(row.what, row.description, _amount(row.count_per_wing, row.unit),
-             _amount(row.total, row.unit), row.unit) for row in result.shopping]  # fmt: skip
+    """Return one row for each thing to buy, under SHOPPING_HEADS."""
+    return [
+        (row.what, row.description, _amount(row.count_per_wing, row.unit), _amount(row.total, row.unit), row.unit)
+        for row in result.shopping
+    ]
 
 
 def _amount(value: float, unit: str) -> str:

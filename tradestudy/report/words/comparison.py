@@ -1,4 +1,4 @@
-"""Two wings of any results side by side: in sentences what a builder would notice, and every number that differs."""
+"""Two wings of any results compared: what a builder would notice, in sentences, and every number that differs."""
 
 from __future__ import annotations
 
@@ -9,24 +9,32 @@ from tradestudy.results.design import Design
 from tradestudy.results.numbers import KEYS
 from tradestudy.results.result import Result
 
-from .phrases import NUMBER_WORDS, choice_words, comma_list, design_number, limit_words, number_text, stopping_limits
+from .phrases import (
+    NUMBER_WORDS,
+    choice_words,
+    comma_list,
+    design_number,
+    number_text,
+    stopping_limits,
+    violated_limit_words,
+)
 from .purpose import measure
 
 COMMON = (
-    "Both are estimates of one model, and much of what is uncertain moves both alike; still, a difference of a "
-    "few per cent is within what no model of such wings can tell."
+    "Both are estimates of one model, and most uncertain inputs change both in the same way. Even so, no model of such "
+    "wings can confirm a difference of a few per cent."
 )
 
 
 class Side(NamedTuple):
-    """One of the two wings: the result it stands in, and itself."""
+    """One of the two wings, with the result that it is part of."""
 
     result: Result
     design: Design
 
 
 class _Noticed(NamedTuple):
-    """How more and less of a number are said of the second wing."""
+    """How more and less of a number are expressed for the second wing."""
 
     key: str
     more: str
@@ -34,24 +42,24 @@ class _Noticed(NamedTuple):
     in_per_cent: bool = False
 
 
-# the full table tells these as going on from the line above, which may be missing here
-WHOLE_NAMES = {
-    "control_speed_weak_kmh": "Film gone loose, twist leaves 0.4 of its roll control at",
-    "roll_reversal_weak_kmh": "Film gone loose, roll control is gone at",
-    "second_natural_frequency_hz": "Held at its root, bend and twist mixed, it swings",
-    "flutter_high_kmh": "Flutter may come as late as",
-    "advised_speed_weak_kmh": "With weak foam, film and bond better never faster than",
-    "advised_speed_why": "Why no faster",
+# in the full table these names continue the line above, which may be missing here
+_COMPLETE_NAMES = {
+    "control_speed_weak_kmh": "With the film loose, twist leaves 0.4 of its roll control at",
+    "roll_reversal_weak_kmh": "With the film loose, roll control is gone at",
+    "second_natural_frequency_hz": "Second frequency of the wing held at its root, bending and twist mixed",
+    "flutter_high_kmh": "Flutter at the latest at",
+    "advised_speed_weak_kmh": "Advised never-exceed speed with weak foam, film and bond",
+    "advised_speed_why": "Why not to exceed it",
     "low_pack_current_a": "Current at full throttle, the pack at its reserve",
     "full_throttle_rpm": "Propeller at full throttle",
     "motor_full_throttle_c": "Copper of the motor at top speed for minutes, empty where it burns",
 }
-NOTICED = (
-    _Noticed("span_mm", "spans {} more", "spans {} less"),
+_NOTICED = (
+    _Noticed("span_mm", "has {} more span", "has {} less span"),
     _Noticed(
         "range_km", "flies {} further on one charge in still air", "flies {} less far on one charge in still air", True
     ),
-    _Noticed("radius_km", "gets {} further out and home in its wind", "gets {} less far out and home in its wind"),
+    _Noticed("radius_km", "flies {} further out and home in its wind", "flies {} less far out and home in its wind"),
     _Noticed("usual_flight_min", "stays up {} longer on a usual flight", "stays up {} less on a usual flight"),
     _Noticed("auw_g", "weighs {} more", "weighs {} less", True),
     _Noticed("cg_mm", "has its balance mark {} further back from the nose", "has its balance mark {} further forward"),
@@ -60,29 +68,29 @@ NOTICED = (
     _Noticed("stall_speed_kmh", "stalls {} faster", "stalls {} slower"),
     _Noticed("climb_ms", "climbs {} faster", "climbs {} slower"),
     _Noticed("failure_load_factor", "bears {} more before something breaks", "bears {} less before something breaks"),
-    _Noticed("advised_speed_kmh", "may be flown {} faster at most", "should be flown {} slower at most"),
+    _Noticed("advised_speed_kmh", "has a never-exceed speed {} higher", "has a never-exceed speed {} lower"),
 )
 
 
 def difference_sentences(first: Side, second: Side) -> list[str]:
-    """Return in sentences how the second wing, B, differs from the first, A; what stops each stands last."""
-    found = [sentence for each in NOTICED if (sentence := _noticed(each, first.design, second.design))]
-    found = found or ["In span, range, weight, balance, speeds and strength both are alike."]
+    """Return in sentences how the second wing, B, differs from the first, A, and last what limits each."""
+    lines = [sentence for each in _NOTICED if (sentence := _noticed(each, first.design, second.design))]
+    lines = lines or ["In span, range, weight, balance, speeds and strength both are the same."]
     built = choice_words(first.design), choice_words(second.design)
-    found.append(
+    lines.append(
         f"Both are built with {built[0]}."
         if built[0] == built[1]
         else f"A is built with {built[0]}; B with {built[1]}."
     )
-    wanted = [measure(side.result).noun for side in (first, second)]
-    if wanted[0] != wanted[1]:
-        found.append(f"They are not made for the same: A for {wanted[0]}, B for {wanted[1]}.")
-    return [*found, *(_limits(name, side) for name, side in (("A", first), ("B", second)))]
+    nouns = [measure(side.result).noun for side in (first, second)]
+    if nouns[0] != nouns[1]:
+        lines.append(f"They were optimised for different things: A for {nouns[0]}, B for {nouns[1]}.")
+    return [*lines, *(_limits(name, side) for name, side in (("A", first), ("B", second)))]
 
 
 def difference_rows(first: Side, second: Side, everything: bool = False) -> list[tuple[str, str, str, str]]:
-    """Return (number with its unit, A, B, B less A) for every number whose figures differ, or for all that are known."""
-    found = []
+    """Return (name with unit, A, B, B minus A) for every number that differs, or for all that are known."""
+    rows = []
     for key, (name, unit, digits) in NUMBER_WORDS.items():
         figures = design_number(first.design, key), design_number(second.design, key)
         if (
@@ -90,19 +98,19 @@ def difference_rows(first: Side, second: Side, everything: bool = False) -> list
             and any(getattr(design.numbers, key) is not None for design in (first.design, second.design))
             or (figures[0] != figures[1])
         ):
-            name = WHOLE_NAMES.get(key, name)
-            found.append(
+            name = _COMPLETE_NAMES.get(key, name)
+            rows.append(
                 (
                     f"{name} [{unit}]" if unit else name,
                     *figures,
                     _signed(_difference(key, first.design, second.design), digits),
                 )
             )
-    return found
+    return rows
 
 
 def differences(first: Side, second: Side) -> dict[str, dict[str, Any]]:
-    """Return every number of both and the difference, B less A, None where there is none to tell; for JSON."""
+    """Return every number of both and their difference, B minus A or None, for JSON output."""
     return {
         key: {
             "first": getattr(first.design.numbers, key),
@@ -134,18 +142,15 @@ def _noticed(each: _Noticed, one: Design, other: Design) -> str:
 def _limits(name: str, side: Side) -> str:
     design = side.design
     if not design.limits:
+        is_stock = design is side.result.stock
         return (
-            f"{name} is the wing as it flies today and held to no limit."
-            if design is side.result.stock
-            else (f"{name} was held to no limit.")
+            f"{name} is the wing as it flies today; no limit applies." if is_stock else f"No limit applies to {name}."
         )
-    broken = [limit_words(state.name, design) for state in design.limits if not state.met]
-    if broken:
-        return (
-            f"{name} breaks the {'limit' if len(broken) == 1 else 'limits'} on {comma_list(broken)}: not to be built."
-        )
-    stopped = stopping_limits(design, side.result)
-    return f"{name} meets every limit" + (f"; what stops it: {comma_list(stopped)}." if stopped else ".")
+    if violated := violated_limit_words(design):
+        limits = "limit" if len(violated) == 1 else "limits"
+        return f"{name} breaks the {limits} on {comma_list(violated)}: not to be built."
+    limiting = stopping_limits(design, side.result)
+    return f"{name} meets every limit" + (f"; limited by: {comma_list(limiting)}." if limiting else ".")
 
 
 def _difference(key: str, one: Design, other: Design) -> float | None:
@@ -159,5 +164,5 @@ def _signed(value: float | None, digits: int) -> str:
     if value is None:
         return ""
     if float(f"{value:.{digits}f}") == 0:
-        digits += 1  # the figures differ by their rounding
+        digits += 1  # the two texts differ by their rounding
     return f"+{number_text(value, digits)}" if value > 0 else number_text(value, digits)

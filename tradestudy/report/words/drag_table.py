@@ -1,4 +1,4 @@
-"""What holds the wings back in cruise, part by part: rows and sentences of one table."""
+"""The drag of the wings in cruise, part by part: rows and sentences of one table."""
 
 from __future__ import annotations
 
@@ -7,30 +7,24 @@ from tradestudy.report.placed import fill, join
 from tradestudy.results.flight import DragBreakdown, DragPart
 from tradestudy.results.result import Result
 
-from .phrases import number_text, stretched_wing
+from .phrases import Rows, number_text, stock_and_stretched
 
 DRAG_NOTE = (
-    "Drag area is drag over dynamic pressure. No interference between things in the wind, or with the wing, "
-    "is added: none is known for things of this size."
+    "Drag area is drag divided by dynamic pressure. No interference between parts in the airflow, or with the wing, is "
+    "added: none is known for parts of this size."
 )
-WHOLE, ITEMS = "whole", "all that is listed in the wind"
-
-
-def drag_breakdowns(result: Result) -> list[tuple[str, DragBreakdown]]:
-    """Return the drag of the wings whose drag is known part by part: stock, and the stretched one."""
-    both = [("stock", result.stock), ("stretched", stretched_wing(result))]
-    return [(name, design.drag_breakdown) for name, design in both if design is not None and design.drag_breakdown]
+TOTAL, LISTED_PARTS = "total", "all parts of the drag list"
 
 
 def drag_heads(result: Result) -> list[str]:
-    """Return the heads of `drag_rows`: part, drag area and share of each wing, band, what it rests on."""
-    wings = [head for name, _ in drag_breakdowns(result) for head in (fill("{} cm²", name), "%")]
-    return ["held back in cruise by", *wings, "could be cm\N{SUPERSCRIPT TWO}", "how it is reckoned"]
+    """Return the heads of `drag_rows`: part, drag area and share for each wing, band, and how it is calculated."""
+    wings = [head for name, _ in _breakdowns(result) for head in (fill("{} cm²", name), "%")]
+    return ["drag in cruise by part", *wings, "band cm²", "how it is calculated"]
 
 
-def drag_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return rows under `drag_heads`, the whole last; bands are those of the last wing."""
-    wings = [told for _, told in drag_breakdowns(result)]
+def drag_rows(result: Result) -> Rows:
+    """Return rows under `drag_heads`, the total last; the bands are those of the last wing."""
+    wings = [breakdown for _, breakdown in _breakdowns(result)]
     if not wings:
         return []
     parts = [{part.part: part for part in wing.parts} for wing in wings]
@@ -43,17 +37,23 @@ def drag_rows(result: Result) -> list[tuple[str, ...]]:
     latest = wings[-1]
     if sum(part.listed for part in latest.parts) > 1:
         sums = [figure for wing in wings for figure in _share(wing.items_cm2, wing.total_cm2)]
-        rows.append((ITEMS, *sums, _band(latest.items_low_cm2, latest.items_high_cm2), "each line off independently"))
-    whole = [figure for wing in wings for figure in _share(wing.total_cm2, wing.total_cm2)]
-    return [*rows, (WHOLE, *whole, "", "")]
+        band = _band(latest.items_low_cm2, latest.items_high_cm2)
+        rows.append((LISTED_PARTS, *sums, band, "each part off independently"))
+    total = [figure for wing in wings for figure in _share(wing.total_cm2, wing.total_cm2)]
+    return [*rows, (TOTAL, *total, "", "")]
+
+
+def _breakdowns(result: Result) -> list[tuple[str, DragBreakdown]]:
+    """Return the wings whose drag is known part by part."""
+    return [(name, wing.drag_breakdown) for name, wing in stock_and_stretched(result) if wing.drag_breakdown]
 
 
 def _figures(part: DragPart | None) -> tuple[str, str]:
     return ("", "") if part is None else (number_text(part.cm2, 1), number_text(part.share_pct, 1))
 
 
-def _share(area: float, whole: float) -> tuple[str, str]:
-    return number_text(area, 1), number_text(in_unit(area / whole, "%"), 1)
+def _share(area: float, total: float) -> tuple[str, str]:
+    return number_text(area, 1), number_text(in_unit(area / total, "%"), 1)
 
 
 def _band(low: float | None, high: float | None) -> str:
@@ -62,23 +62,26 @@ def _band(low: float | None, high: float | None) -> str:
 
 def glide_words(result: Result) -> list[str]:
     """Return lift over drag in cruise and the glide with the motor off, a sentence for each wing."""
+    breakdowns = _breakdowns(result)
     lines = []
-    for name, told in drag_breakdowns(result):
+    for name, breakdown in breakdowns:
         words = fill(
             "The {} wing at {} km/h: lift over drag {}",
             name,
-            number_text(told.cruise_speed_kmh),
-            number_text(told.lift_to_drag, 1),
+            number_text(breakdown.cruise_speed_kmh),
+            number_text(breakdown.lift_to_drag, 1),
         )
-        if told.glide_parts:
-            added = join(" and ", (fill("{} {} cm²", part.part, number_text(part.cm2, 1)) for part in told.glide_parts))
+        if breakdown.glide_parts:
+            parts = [fill("{} {} cm²", part.part, number_text(part.cm2, 1)) for part in breakdown.glide_parts]
             words += fill(
-                "; motor off it glides {} to 1, with {} more drag area", number_text(told.glide_ratio, 1), added
+                "; glide ratio with the motor off {} to 1, with more drag area: {}",
+                number_text(breakdown.glide_ratio, 1),
+                join(" and ", parts),
             )
         lines.append(words + ".")
-    if lines and not any(told.glide_parts for _, told in drag_breakdowns(result)):
+    if lines and not any(breakdown.glide_parts for _, breakdown in breakdowns):
         lines.append(
-            "It glides as far only with a propeller that adds no drag: list a folded, stopped or windmilling "
-            "propeller under [[drag_item]] to see the glide with the motor off."
+            "The glide ratio is the same only if the propeller adds no drag: list a folded, stopped or windmilling "
+            "propeller under [[drag_item]] to see the glide ratio with the motor off."
         )
     return lines

@@ -1,9 +1,8 @@
-"""Tables of what is flown: where every watt goes, the mission part by part, propellers, motors and packs compared."""
+"""Tables of the flight: where the power goes, the mission part by part, and propellers, motors and packs compared."""
 
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from tradestudy.quantities import in_unit
 from tradestudy.report.placed import fill, join
@@ -11,125 +10,107 @@ from tradestudy.results.club import ComparedParts
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-from .phrases import comma_list, number_text, stretched_wing
-from .pilot_card import cards, is_withheld, longest_words, no_card
+from .phrases import Rows, comma_list, number_text, with_capital
 from .purpose import measure
 
-Rows = list[tuple[str, ...]]
-
-WATT_HEADS = ["watts out of the cells", "cruise W", "%", "flat out W", "%"]
+WATT_HEADS = ["power out of the cells", "cruise W", "%", "full throttle W", "%"]
 MISSION_HEADS = ["part", "air km/h", "min", "km", "Wh", "mAh", "A", "V", "left %"]
-PART_HEADS = ["parts", "", "km/h", "A", "top\nkm/h", "pull\n/wt", "full\nA", "W/kg", "g/dm²", "goes first"]
+_PART_HEADS = [
+    "parts", "", "km/h", "A", "top\nkm/h", "thrust\n/weight", "full\nA", "W/kg", "g/dm²", "nearest rating"
+]  # fmt: skip
 PART_NOTE = (
-    "Every combination flies the same wing at the same static margin; a propeller is taken to weigh what the one on "
-    "the wing does. Pull over weight, full amps and W/kg are of a standing full throttle on a full pack; what goes "
-    "first is told with the share of its maker's limit that is used then."
+    "Every combination flies the same wing at the same static margin; each propeller is assumed to weigh the same as "
+    "the one on the wing. Thrust over weight, full amps and W/kg are for standing full throttle on a full pack. The "
+    "nearest rating is the part that comes closest to its maker's limit then, with the share of that limit in use."
 )
 MISSION_NOTE = (
-    "Each part begins and ends at once, on the charge that those before it have left; km are over the ground, of legs "
-    "alone; volts are loaded, at the end of a part. What a climb gives back on the way down is not counted."
+    "Each part begins and ends at once, with the charge that the parts before it have left. Kilometres are over the "
+    "ground and of legs only; volts are under load, at the end of a part. Energy that a climb gives back in descent is "
+    "not counted."
 )
 
 
 def watt_rows(design: Design) -> Rows:
-    """Return where the watts go at cruise and flat out, most at cruise first, with the whole below; or nothing."""
-    cruise, flat_out = design.watts, design.full_throttle_watts
-    if not cruise or not flat_out:
+    """Return where the power goes at cruise and at full throttle, most at cruise first, the total last; or nothing."""
+    cruise, full_throttle = design.watts, design.full_throttle_watts
+    if not cruise or not full_throttle:
         return []
-    whole = sum(cruise.values()), sum(flat_out.values())
+    totals = sum(cruise.values()), sum(full_throttle.values())
 
     def row(name: str, *watts: float) -> tuple[str, ...]:
-        return (
-            name,
-            *(
-                text
-                for value, total in zip(watts, whole, strict=True)
-                for text in (number_text(value, 1), number_text(in_unit(value / total, "%")))
-            ),
+        pairs = (
+            (number_text(value, 1), number_text(in_unit(value / total, "%")))
+            for value, total in zip(watts, totals, strict=True)
         )
+        return name, *(text for pair in pairs for text in pair)
 
     parts = sorted(cruise, key=lambda part: -cruise[part])
-    return [*(row(part, cruise[part], flat_out.get(part, 0.0)) for part in parts), row("whole", *whole)]
+    return [*(row(part, cruise[part], full_throttle.get(part, 0.0)) for part in parts), row("total", *totals)]
 
 
 def watt_words(result: Result, design: Design) -> str:
-    """Return at which speeds the watts are told."""
-    numbers = design.numbers
-    wing = "stock" if design is result.stock else "stretched"
+    """Return for which speeds the power is given."""
     return fill(
-        "The {} wing: cruise at {} km/h in the middle of the flight, flat out level at {} km/h on a full pack.",
-        wing,
-        number_text(numbers.cruise_speed_kmh),
-        number_text(numbers.top_speed_kmh),
+        "The {} wing: cruise at {} km/h in the middle of the flight, full throttle in level flight at {} km/h on a "
+        "full pack.",
+        "stock" if design is result.stock else "stretched",
+        number_text(design.numbers.cruise_speed_kmh),
+        number_text(design.numbers.top_speed_kmh),
     )
 
 
 def mission_rows(design: Design) -> Rows:
-    """Return the parts of the mission that were flown, and the sum; nothing without a mission."""
-    told = design.mission
-    if not told:
+    """Return the parts of the mission up to its end, and their sum; nothing without a mission."""
+    mission = design.mission
+    if not mission:
         return []
     rows = [
         (
             row.name,
             number_text(row.airspeed_kmh),
             number_text(row.time_min, 1),
-            _or_empty(row.km),
+            "" if row.km is None else number_text(row.km, 1),
             number_text(row.wh, 1),
             number_text(row.mah),
             number_text(row.mean_a, 1),
             number_text(row.end_v, 1),
             number_text(row.charge_left_pct),
         )
-        for row in told.parts
+        for row in mission.parts
     ]
-    return [
-        *rows,
-        (
-            "together",
-            "",
-            number_text(told.time_min, 1),
-            number_text(told.km, 1),
-            number_text(told.wh, 1),
-            number_text(told.mah),
-            "",
-            "",
-            "",
-        ),
-    ]
+    sums = number_text(mission.time_min, 1), number_text(mission.km, 1), number_text(mission.wh, 1)
+    return [*rows, ("total", "", *sums, number_text(mission.mah), "", "", "")]
 
 
 def mission_words(design: Design) -> str:
-    """Return what is left after the mission, or where it runs out; empty without a mission."""
-    told = design.mission
-    if not told:
+    """Return what is left after the mission, or where it ends early; empty without a mission."""
+    mission = design.mission
+    if not mission:
         return ""
-    if told.end_reason:
-        flown = len(told.parts)
+    if mission.end_reason:
         return fill(
-            "This mission cannot be flown. {}{}. {} of {} parts were begun.",
-            told.end_reason[:1].upper(),
-            told.end_reason[1:],
-            flown,
-            told.parts_requested,
+            "This mission cannot be completed. {}. {} of {} parts were begun.",
+            with_capital(mission.end_reason),
+            len(mission.parts),
+            mission.parts_requested,
         )
     return fill(
         "Above the reserve of {} % it leaves {} mAh: {} km or {} minutes more in cruise, still air.",
-        number_text(told.reserve_pct),
-        number_text(told.left_mah),
-        number_text(told.left_km),
-        number_text(told.left_min),
+        number_text(mission.reserve_pct),
+        number_text(mission.left_mah),
+        number_text(mission.left_km),
+        number_text(mission.left_min),
     )
 
 
 def part_heads(result: Result) -> list[str]:
     """Return the heads of the table of parts compared."""
     known = measure(result)
-    return [head or f"{known.axis}\n{known.unit}" for head in PART_HEADS]
+    return [head or f"{known.axis}\n{known.unit}" for head in _PART_HEADS]
 
 
 def part_names(result: Result) -> list[str]:
-    """Return which motor each letter stands for, and which pack each figure; nothing where none were compared."""
+    """Return the motor for each letter and the pack for each number; nothing where none were compared."""
     if not result.compared:
         return []
     return [
@@ -139,30 +120,30 @@ def part_names(result: Result) -> list[str]:
 
 
 def _letters(result: Result) -> dict[str, str]:
-    return {name: chr(ord("A") + index) for index, name in enumerate(_named(result, "motor"))}
+    return {name: chr(ord("A") + index) for index, name in enumerate(_names(result, "motor"))}
 
 
 def _numbers(result: Result) -> dict[str, str]:
-    return {name: str(index) for index, name in enumerate(_named(result, "pack"), start=1)}
+    return {name: str(index) for index, name in enumerate(_names(result, "pack"), start=1)}
 
 
-def _named(result: Result, kind: str) -> list[str]:
-    """Every motor or pack once, the wing's own first."""
+def _names(result: Result, kind: str) -> list[str]:
+    """Return every motor or pack once, the wing's own first."""
     own_first = sorted(result.compared, key=lambda row: not row.own)
     return list(dict.fromkeys(getattr(row, kind) for row in own_first))
 
 
 def part_rows(result: Result) -> Rows:
-    """Return one row for each combination of parts, best first; what breaks something stands below, marked."""
+    """Return one row for each combination of parts, best first; those that break a limit are last and marked."""
     rows = []
     for row in result.compared:
-        told = ("* " if row.violations else "") + _called(result, row) + (" own" if row.own else "")
+        name = ("* " if row.violations else "") + _short_name(result, row) + (" own" if row.own else "")
         if row.gain is None:
-            rows.append((told, *[""] * (len(PART_HEADS) - 1)))
+            rows.append((name, *[""] * (len(_PART_HEADS) - 1)))
             continue
         rows.append(
             (
-                told,
+                name,
                 number_text(row.gain, 1),
                 number_text(row.speed_kmh),
                 number_text(row.hold_a, 1),
@@ -185,53 +166,26 @@ def part_words(result: Result) -> list[str]:
     if not result.compared:
         return []
     if not sound:
-        lines.append("No combination of these parts keeps to every limit.")
+        lines.append("No combination of these parts meets every limit.")
     elif sound[0].own:
-        more = fill(", by {} over the next", _more(sound[0], sound[1])) if len(sound) > 1 else ""
-        lines.append(fill("What the wing has {}{}.", known.best, more))
+        more = fill(", {} more than the next best", _more(sound[0], sound[1])) if len(sound) > 1 else ""
+        lines.append(fill("The wing's own parts are best: it {}{}.", known.best, more))
     else:
         lines.append(
-            fill("{} {}: {} {}", _called(result, sound[0]), known.best, number_text(sound[0].gain, 1), known.unit)
-            + (fill(", {} more than what the wing has.", _more(sound[0], own)) if own and own.gain else ".")
+            fill("{} {}: {} {}", _short_name(result, sound[0]), known.best, number_text(sound[0].gain, 1), known.unit)
+            + (fill(", {} more than the wing's own parts.", _more(sound[0], own)) if own and own.gain else ".")
         )
     reasons: dict[str, list[str]] = {}
     for row in result.compared:
         if row.violations:
-            reasons.setdefault(join("; ", row.violations), []).append(_called(result, row))
-    return [*lines, *(fill("* {}: {}.", comma_list(called), reason) for reason, called in reasons.items())]
+            reasons.setdefault(join("; ", row.violations), []).append(_short_name(result, row))
+    return [*lines, *(fill("* {}: {}.", comma_list(names), reason) for reason, names in reasons.items())]
 
 
-def _called(result: Result, row: ComparedParts) -> str:
-    """A combination in short, such as 10x6 A1."""
+def _short_name(result: Result, row: ComparedParts) -> str:
+    """Return a combination in short, such as 10x6 A1."""
     return fill("{} {}{}", row.propeller, _letters(result)[row.motor], _numbers(result)[row.pack])
 
 
 def _more(best: ComparedParts, other: ComparedParts) -> str:
     return fill("{} %", number_text(in_unit((best.gain or 0.0) / (other.gain or math.inf) - 1, "%"), 1))
-
-
-def template_values(result: Result, anyway: bool = False) -> dict[str, Any]:
-    """Return all of it as the page's template asks for it; ``anyway`` as in `pilot_card.card_text`."""
-    wings = reported_wings(result)
-    return {
-        "cards": cards(result, anyway), "no_card": no_card(result, anyway),
-        "longest": [(name, longest_words(design)) for name, design in wings
-                    if design.pilot_card and not is_withheld(design, anyway)],
-        "watts": [(name, watt_rows(design), watt_words(result, design)) for name, design in wings if watt_rows(design)],
-        "watt_heads": WATT_HEADS,
-        "missions": [(name, mission_rows(design), mission_words(design), bool(design.mission.end_reason))
-                     for name, design in wings if design.mission],
-        "mission_heads": MISSION_HEADS, "mission_note": MISSION_NOTE,
-        "compared": part_rows(result), "compared_heads": part_heads(result), "compared_note": PART_NOTE,
-        "compared_words": [*part_names(result), *part_words(result)],
-    }  # fmt: skip
-
-
-def _or_empty(value: float | None) -> str:
-    return "" if value is None else number_text(value, 1)
-
-
-def reported_wings(result: Result) -> list[tuple[str, Design]]:
-    """Return the wings that are told in full, the stretched one first."""
-    both = [("Stretched", stretched_wing(result)), ("Stock", result.stock)]
-    return [(name, design) for name, design in both if design is not None]

@@ -1,4 +1,4 @@
-"""What each open input is worth and how far off the whole answer may be, as rows and sentences."""
+"""What effect each uncertain input has and how wide the band of the result is, as rows and sentences."""
 
 from __future__ import annotations
 
@@ -9,23 +9,23 @@ from tradestudy.report.placed import fill, join
 from tradestudy.results.inputs import Assumed, InputEffect
 from tradestudy.results.result import Result
 
-from .phrases import design_number, limit_words, number_text, stretched_wing
+from .phrases import Rows, design_number, limit_words, number_text, stretched_wing
 
 EFFECT_HEADS = ("key", "assumed", "could be", "range km", "balance mm", "pack mm", "breaks at")
-CHANGES = ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
-LEAST_TOLD = {"range_km": 0.05, "balance_mm": 0.05, "pack_mm": 0.5, "failure_load_factor": 0.05}
-MOST_TOLD, SURE = 4, 0.9  # inputs named for the spread of the range; share of draws that a limit should hold in
-DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1}
+CHANGED = ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
+_LEAST_SHOWN = {"range_km": 0.05, "balance_mm": 0.05, "pack_mm": 0.5, "failure_load_factor": 0.05}
+_MOST_LISTED, _SAFE_SHARE = 4, 0.9  # inputs named for the range band; share of draws that should meet a limit
+_DIGITS = {"range_km": 1, "balance_mm": 1, "pack_mm": 0, "failure_load_factor": 1}
 
 
-def effect_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return rows under WORTH_HEADS, most worth first, of every input that moves something shown."""
+def effect_rows(result: Result) -> Rows:
+    """Return one row under EFFECT_HEADS for every input that has an effect, largest effect first."""
     return [
         (
             row.key,
             row.value if row.kind == "assumed" else fill("{} ({})", row.value, row.kind),
             row.band,
-            *(change_words(getattr(row, name), name) for name in CHANGES),
+            *changes(row).values(),
         )
         for row in result.input_effects
         if has_effect(row)
@@ -33,15 +33,20 @@ def effect_rows(result: Result) -> list[tuple[str, ...]]:
 
 
 def has_effect(row: InputEffect) -> bool:
-    """True for a row of ``Result.input_effects`` with a change to speak of."""
-    return any(change_words(getattr(row, name), name) for name in CHANGES)
+    """Return whether any change of a row of ``Result.input_effects`` is large enough to show."""
+    return any(changes(row).values())
+
+
+def changes(row: InputEffect) -> dict[str, str]:
+    """Return the changes of each result at both ends of the band of an input, as text."""
+    return {name: change_words(getattr(row, name), name) for name in CHANGED}
 
 
 def change_words(sides: Sequence[float | None], name: str) -> str:
-    """Return the changes at both ends of a band; empty where there is none to speak of."""
-    if all(side is None or abs(side) < LEAST_TOLD[name] for side in sides):
-        return "" if any(side is not None for side in sides) else "cannot be"
-    return join(" / ", ("cannot be" if side is None else _signed(side, DIGITS[name]) for side in sides))
+    """Return the changes at both ends of a band as text, empty if they are too small to show."""
+    if all(side is None or abs(side) < _LEAST_SHOWN[name] for side in sides):
+        return "" if any(side is not None for side in sides) else "not possible"
+    return join(" / ", ("not possible" if side is None else _signed(side, _DIGITS[name]) for side in sides))
 
 
 def _signed(value: float, digits: int) -> str:
@@ -50,11 +55,11 @@ def _signed(value: float, digits: int) -> str:
 
 
 def reference_words(result: Result) -> str:
-    """Return which wing the table speaks of, and what its columns mean."""
+    """Return which wing the table is for, and what its columns mean."""
     design = stretched_wing(result) or result.stock
     return fill(
-        "Changes of a wing of {} mm span, {} km range, balance mark {} mm behind the nose, breaking at {} "
-        "g, with each input at either end of its band and the model tied to the stock wing again. Ranked "
+        "For a wing of {} mm span, {} km range, balance mark {} mm behind the nose, breaking at {} g: the changes when "
+        "each input is at the low or high end of its band and the model is calibrated to the stock wing again. Sorted "
         "by range and balance mark: a tenth of the range counts as much as 6 mm.",
         design_number(design, "span_mm"),
         design_number(design, "range_km"),
@@ -64,38 +69,38 @@ def reference_words(result: Result) -> str:
 
 
 def uncertainty_words(result: Result) -> list[str]:
-    """Return what to measure first and how far off the whole answer may be, a sentence each."""
+    """Return what to measure first and how wide the bands of the result are, a sentence each."""
     known = result.uncertainty
     if not known:
         return []
     lines = [known.measure_first, known.strength_first]
     lines.append(
         fill(
-            "All of it together (root of the sum of squares, without what [fly] says): range "
-            "\N{PLUS-MINUS SIGN}{} km, balance mark \N{PLUS-MINUS SIGN}{} mm. Beside it the models of section "
-            "drag and propeller scatter by \N{PLUS-MINUS SIGN}{} km.",
+            "All inputs combined (root of the sum of squares, without those of [fly]): range \N{PLUS-MINUS SIGN}{} km, "
+            "balance mark \N{PLUS-MINUS SIGN}{} mm. In addition, the models of section drag and propeller scatter by "
+            "\N{PLUS-MINUS SIGN}{} km.",
             number_text(known.range_km, 1),
             number_text(known.balance_mm, 1),
             number_text(known.model_range_km, 1),
         )
     )
     lines += spread_lines(result)
-    still = [row.key for row in result.input_effects if not has_effect(row)]
-    if still:
-        lines.append(fill("Next to no effect on any of these: {}.", join(", ", still)))
+    without = [row.key for row in result.input_effects if not has_effect(row)]
+    if without:
+        lines.append(fill("Almost no effect on any of these: {}.", join(", ", without)))
     return [line for line in lines if line]
 
 
 def spread_lines(result: Result) -> list[str]:
-    """Return what all inputs off at once say of the range and of the limits, a sentence each; empty where not drawn."""
+    """Return the range band and the limits at risk when all inputs vary at once, a sentence each, or nothing."""
     known = result.spread
     if not known:
         return []
     low, middle, high = (number_text(value) for value in known.percentiles.range_km)
     lines = [
         fill(
-            "Drawn {} times, all inputs within their bands and the models within theirs: range {} km in the "
-            "middle, one in ten under {}, one in ten over {}.",
+            "Range band from {} draws of all inputs and models within their bands: median {} km, one in ten below {} "
+            "km, one in ten above {} km.",
             known.draws,
             middle,
             low,
@@ -105,34 +110,37 @@ def spread_lines(result: Result) -> list[str]:
     if known.variance_shares:
         parts = join(
             ", ",
-            (fill("{} {} %", each.key, number_text(in_unit(each.share, "%"))) for each in known.variance_shares[:MOST_TOLD]),
+            (
+                fill("{} {} %", each.key, number_text(in_unit(each.share, "%")))
+                for each in known.variance_shares[:_MOST_LISTED]
+            ),
         )
-        lines.append(fill("What makes the range uncertain (share of its variance): {}.", parts))
+        lines.append(fill("Main causes of the range band (share of its variance): {}.", parts))
     design = stretched_wing(result) or result.stock
     doubtful = [
         fill("{} {} %", limit_words(name, design), number_text(in_unit(share, "%")))
         for name, share in sorted(known.met_share.items(), key=lambda pair: pair[1])
-        if share < SURE
+        if share < _SAFE_SHARE
     ]
     if doubtful:
         lines.append(
             fill(
-                "Limits met in fewer than nine of ten draws (a wing at its limit is met in about half of them): {}.",
+                "Limits met in fewer than nine of ten draws (a limit that is active is met in about half of them): {}.",
                 join(", ", doubtful),
             )
         )
     return lines
 
 
-def assumed_rows(result: Result) -> list[dict[str, str]]:
-    """Return what was assumed or listed, most worth first where known: key, value, band, moves, origin and CHANGES."""
+def assumed_inputs(result: Result) -> list[tuple[Assumed, dict[str, str]]]:
+    """Return what was assumed or listed, largest effect first, each with its `changes`; empty texts if unknown."""
     known = {row.key: (rank, row) for rank, row in enumerate(result.input_effects)}
-    used = [each for each in result.defaults_used if not each.is_choice]
-    used += [
+    inputs = [each for each in result.defaults_used if not each.is_choice]
+    inputs += [
         Assumed(
             row.key,
             row.value,
-            "sizes and coefficients of all that [[drag_item]] lists",
+            "sizes and coefficients of everything listed under [[drag_item]]",
             row.band,
             row.moves,
             is_choice=False,
@@ -140,31 +148,14 @@ def assumed_rows(result: Result) -> list[dict[str, str]]:
         for row in result.input_effects
         if row.kind == "listed"
     ]
-    used.sort(key=lambda each: known[each.key][0] if each.key in known else len(known))
+    inputs.sort(key=lambda each: known[each.key][0] if each.key in known else len(known))
+    return [(each, changes(known[each.key][1]) if each.key in known else dict.fromkeys(CHANGED, "")) for each in inputs]
+
+
+def measurement_rows(result: Result) -> Rows:
+    """Return what effect the accuracy of the builder's own measurements has: key, value, band and changes."""
     return [
-        {
-            **{name: getattr(each, name) for name in ("key", "value", "band", "moves", "origin")},
-            **{
-                name: change_words(getattr(known[each.key][1], name), name) if each.key in known else ""
-                for name in CHANGES
-            },
-        }
-        for each in used
-    ]
-
-
-def open_choice_rows(result: Result) -> list[Assumed]:
-    """Return what the builder may choose and did not, with what was taken and why."""
-    return [each for each in result.defaults_used if each.is_choice]
-
-
-def measurement_rows(result: Result) -> list[dict[str, str]]:
-    """Return what the accuracy of the builder's own measurements is worth: key, value, band and CHANGES."""
-    return [
-        {
-            **{name: getattr(row, name) for name in ("key", "value", "band")},
-            **{name: change_words(getattr(row, name), name) for name in CHANGES},
-        }
+        (row.key, row.value, row.band, *changes(row).values())
         for row in result.input_effects
         if row.kind == "measured" and has_effect(row)
     ]

@@ -1,4 +1,4 @@
-"""What a little slack would buy, in rows and sentences: each limit that stops the best wing, given way by a step."""
+"""What a small relaxation of each active limit would gain, and what the robust wing costs, in rows and sentences."""
 
 from __future__ import annotations
 
@@ -9,22 +9,22 @@ from .phrases import design_number, limit_words, number_text
 from .purpose import measure
 
 NOTHING = "no wing within every limit"
-FEW = 9.95  # km or min; fewer are told to the hundredth
-NOTE = (
-    "Each line is one small step by itself, and the best wing found anew after it. Gains are in proportion to the "
-    "step while it is small; solve the study again before a large one. A limit that keeps a wing whole is no place "
-    "to save: its price tells what that safety costs."
+_FEW = 9.95  # km or min: smaller gains have two decimals
+_NOTE = (
+    "Each line is one small step by itself, with the best wing searched again after it. Gains are proportional to the "
+    "step while it is small; solve the study again before a large one. Do not relax a limit that protects the wing: "
+    "its price shows what that safety costs."
 )
 
 
 def slack_heads(result: Result) -> list[str]:
     """Return the heads of the table."""
     known = measure(result)
-    return ["what is given up or bought", "it eases", fill("more {} {}", known.axis, known.unit)]
+    return ["step", "limit that it relaxes", fill("gain in {} {}", known.axis, known.unit)]
 
 
 def slack_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return rows of (step, limit that it eases, gain), most first; then what the next parts up would do."""
+    """Return rows of (step, limit that it relaxes, gain), largest gain first, then the next larger parts."""
     known = result.prices
     if known is None:
         return []
@@ -37,68 +37,66 @@ def slack_rows(result: Result) -> list[tuple[str, ...]]:
 def _gain(value: float | None) -> str:
     if value is None:
         return NOTHING
-    return ("+" if value > 0 else "") + number_text(value, 2 if abs(value) < FEW else 0)
+    return ("+" if value > 0 else "") + number_text(value, 2 if abs(value) < _FEW else 0)
 
 
 def slack_words(result: Result) -> list[str]:
-    """Return what the table is about, and how well the conditions of an optimum hold; nothing where it is empty."""
+    """Return what the table shows, and how well the optimality conditions hold; nothing for an empty table."""
     if not slack_rows(result) or result.best is None or result.prices is None:
         return []
-    known, found = measure(result), result.prices
+    known, prices = measure(result), result.prices
     return [
-        fill("For the best span, {} mm. {}", design_number(result.best, "span_mm"), NOTE),
+        fill("For the best span, {} mm. {}", design_number(result.best, "span_mm"), _NOTE),
         fill(
-            "How surely it is the best near by: across the ranges of what is free the {} would change by "
-            "{:.3g} {}, and the limits that stop it account for all but {:.2g} {} of that.",
+            "Check that it is a local optimum: across the ranges of the variables the {} would change by {:.3g} {}, "
+            "and the active limits account for all of that but {:.2g} {}.",
             known.noun,
-            found.slope,
+            prices.slope,
             known.unit,
-            found.unexplained,
+            prices.unexplained,
             known.unit,
         ),
     ]
 
 
-ROBUST_HEADS = ["", "best as assumed", "best as sure as asked"]
+ROBUST_HEADS = ["", "best as assumed", "most robust"]
 
 
 def robust_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return rows under SURE_HEADS; none where nobody asked."""
-    found = result.robust
-    if not found:
+    """Return rows under ROBUST_HEADS; none if no robust wing was requested."""
+    if not result.robust:
         return []
-    known, wings = measure(result), (found.nominal, found.robust)
+    known, wings = measure(result), (result.robust.nominal, result.robust.robust)
 
     def row(head: str, key: str, digits: int = 0) -> tuple[str, str, str]:
         return head, number_text(getattr(wings[0], key), digits), number_text(getattr(wings[1], key), digits)
 
     return [
-        ("what is bought", wings[0].words, wings[1].words),
+        ("built with", wings[0].words, wings[1].words),
         row("span mm", "span_mm"),
         row("flying weight g", "auw_g"),
         row(fill("{} as assumed, {}", known.axis, known.unit), "gain", 1),
-        row(fill("{} in nine of ten, {}", known.axis, known.unit), "low", 1),
+        row(fill("{} that nine of ten reach, {}", known.axis, known.unit), "low", 1),
         ("limit met least often", wings[0].least_certain_limit_words, wings[1].least_certain_limit_words),
         row("met in % of draws", "least_certain_limit_pct", 1),
     ]
 
 
 def robust_words(result: Result) -> list[str]:
-    """Return what was asked and what it costs."""
-    found = result.robust
-    if not found:
+    """Return what was requested and what it costs."""
+    if not result.robust:
         return []
-    known, plain, robust = measure(result), found.nominal, found.robust
-    asked = fill("{:g} of 100 ways the wing may come out", found.chance_pct)
-    if plain == robust and found.reached:
-        return [fill("The best wing holds every limit in at least {}, as it is.", asked)]
-    if not found.reached:
+    known, plain, robust = measure(result), result.robust.nominal, result.robust.robust
+    share = fill("{:g} of 100 draws of the uncertain inputs", result.robust.chance_pct)
+    if plain == robust and result.robust.reached:
+        return [fill("The best wing already meets every limit in at least {}.", share)]
+    if not result.robust.reached:
         return [
             fill(
-                "No wing was found that holds every limit in {}. The surest of those looked at is shown: its "
-                "least sure limit, {}, is met in {:.0f}. What is measured narrows the bands (tradestudy "
-                "bands), and a limit may give.",
-                asked,
+                "No wing meets every limit in {}. The most robust wing of the search is shown: the limit that it meets "
+                "least often, {}, is met in {:.0f}. Measure more inputs to narrow their bands (tradestudy bands), or "
+                "relax a limit.",
+                share,
                 robust.least_certain_limit_words,
                 robust.least_certain_limit_pct,
             )
@@ -106,9 +104,9 @@ def robust_words(result: Result) -> list[str]:
     cost = plain.low - robust.low
     return [
         fill(
-            "Every limit is held in at least {}. That costs {} {} of what nine of ten wings reach: the price "
-            "of not knowing better. What is measured narrows the bands (tradestudy bands).",
-            asked,
+            "Every limit is met in at least {}. That costs {} {} of what nine of ten wings reach. Measure more inputs "
+            "to narrow their bands and to lower this cost (tradestudy bands).",
+            share,
             number_text(cost, 1),
             known.unit,
         )

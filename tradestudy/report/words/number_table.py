@@ -1,4 +1,4 @@
-"""Every number of the stock wing beside that of the stretched one, by subject."""
+"""Every number of the stock wing and of the stretched one, by subject, and the numbers of their sections."""
 
 from __future__ import annotations
 
@@ -10,17 +10,17 @@ from .phrases import NUMBER_WORDS, choice_words, design_number, number_text
 from .purpose import number_words
 from .structure import CONTROL_KEYS
 
-# Subject -> the first of its numbers, in the order of NUMBER_WORDS.
-SUBJECTS = {
+# subject -> the first of its numbers, in the order of NUMBER_WORDS
+_SUBJECTS = {
     "Size and shape": "span_mm",
     "Weight and balance": "auw_g",
     "Cruise, how far and how long": "cruise_speed_kmh",
     "Slow flight": "stall_speed_kmh",
     "Full throttle": "top_speed_kmh",
-    "Turning, wagging and nodding": "fin_volume",
+    "Stability and turning": "fin_volume",
     "Strength": "failure_load_factor",
 }
-OPEN = ("Size and shape", "Cruise, how far and how long")  # not folded away at first
+_OPEN = ("Size and shape", "Cruise, how far and how long")  # shown when the page opens; the others are folded
 
 Row = tuple[str, str, list[str]]
 
@@ -35,45 +35,45 @@ def number_rows(result: Result, wings: list[Design]) -> dict[str, Row]:
 
 
 def number_groups(result: Result, wings: list[Design]) -> list[tuple[str, bool, list[Row]]]:
-    """Return (subject, whether it stands open, rows of (words, unit, one text for each wing))."""
-    starts = {key: subject for subject, key in SUBJECTS.items()}
+    """Return (subject, whether it is shown unfolded, rows of (words, unit, one text for each wing))."""
+    starts = {key: subject for subject, key in _SUBJECTS.items()}
     groups: list[tuple[str, bool, list[Row]]] = []
     for key, row in number_rows(result, wings).items():
         if key in starts:
-            groups.append((starts[key], starts[key] in OPEN, []))
+            groups.append((starts[key], starts[key] in _OPEN, []))
         groups[-1][2].append(row)
     groups[0][2].append(("Built with", "", [choice_words(wing) for wing in wings]))
     return groups
 
 
-# key in Result.sections: (words, unit, places)
-SECTION_WORDS = {
+# key of Result.sections -> (words, unit, decimals)
+_SECTION_WORDS = {
     "chord_mm": ("Chord, foam and elevon", "mm", 0),
     "thickness_pct": ("Thickness over chord", "%", 1),
     "thickness_mm": ("Thickness", "mm", 1),
-    "thickness_at_pct": ("Thickest behind the nose, over chord", "%", 0),
-    "camber_pct": ("Camber: middle line above the chord line, at most", "%", 1),
-    "camber_at_pct": ("Most camber behind the nose, over chord", "%", 0),
+    "thickness_at_pct": ("Place of the largest thickness, over chord", "%", 0),
+    "camber_pct": ("Largest camber (mean line above the chord line)", "%", 1),
+    "camber_at_pct": ("Place of the largest camber, over chord", "%", 0),
     "area_cm2": ("Area of the section", "cm²", 1),
-    "perimeter_mm": ("Once round it", "mm", 0),
-    "zero_lift_angle_deg": ("Angle of no lift, section model", "deg", 2),
-    "thin_zero_lift_angle_deg": ("Angle of no lift, middle line alone", "deg", 2),
+    "perimeter_mm": ("Perimeter", "mm", 0),
+    "zero_lift_angle_deg": ("Zero-lift angle, section model", "deg", 2),
+    "thin_zero_lift_angle_deg": ("Zero-lift angle, mean line alone", "deg", 2),
     "moment_coefficient": ("Moment coefficient at lift 0.3, section model", "", 3),
-    "thin_moment_coefficient": ("Moment coefficient, middle line alone", "", 3),
+    "thin_moment_coefficient": ("Moment coefficient, mean line alone", "", 3),
 }
-BLEND_NOTE = (
-    "Root and tip differ: between them everything is taken as a hot wire cuts it, straight from one template to the "
-    "other, over the panel. A plug at the root has the root's section, a piece added at the tip carries the tip's on. "
-    "Washout is from chord line to chord line."
+_BLEND_NOTE = (
+    "Root and tip differ: between them the panel is as a hot wire cuts it, in straight lines from one template to the "
+    "other. A plug at the root has the root's section; a piece added at the tip continues the tip's section. Washout "
+    "is measured from chord line to chord line."
 )
-SECTION_NOTE = (
-    "With the elevon straight. The section model counts friction, the middle line alone does not; where the two differ "
-    "much, trim is less certain. A moment above zero lifts the nose."
+_SECTION_NOTE = (
+    "With the elevon straight. The section model includes friction, the mean line alone does not; where the two differ "
+    "much, trim is less certain. A positive moment raises the nose."
 )
 
 
 def section_heads(result: Result) -> list[str]:
-    """Return one head for each section: where it is and what it is called."""
+    """Return one head for each section: its place and its name."""
     return [fill("{}: {}", row.place.capitalize(), row.airfoil) for row in result.sections]
 
 
@@ -82,11 +82,11 @@ def section_rows(result: Result) -> list[tuple[str, str, list[str]]]:
     if not result.sections:
         return []
     return [
-        (words, unit, [number_text(getattr(row, key), places) for row in result.sections])
-        for key, (words, unit, places) in SECTION_WORDS.items()
+        (words, unit, [number_text(getattr(row, key), decimals) for row in result.sections])
+        for key, (words, unit, decimals) in _SECTION_WORDS.items()
     ]
 
 
 def section_notes(result: Result) -> list[str]:
-    """Return what a reader must know of these numbers."""
-    return [SECTION_NOTE, *([BLEND_NOTE] if len(result.sections) > 1 else [])]
+    """Return what a reader must know about these numbers."""
+    return [_SECTION_NOTE, *([_BLEND_NOTE] if len(result.sections) > 1 else [])]

@@ -1,22 +1,26 @@
-"""Plain words for a builder: what a limit is called, and what the study recommends, in sentences."""
+"""The phrases that all texts share: numbers and limits in words, and the main results in sentences."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 from tradestudy.quantities.limits import LIMITS
 from tradestudy.quantities.quantities import DESIGN_QUANTITIES
 from tradestudy.quantities.variables import VARIABLE_BOUNDS
 from tradestudy.report.placed import fill, join, mark_up
-from tradestudy.results.design import Design
+from tradestudy.results.design import Design, LimitState
 from tradestudy.results.result import Result
 
 from .purpose import by_weight, front_axes, knee, measure
 
-MOST_BROKEN_TOLD = 3  # of one wing in a sentence, worst first; the table of other wings tells them all
-LEAST_SPREAD = 0.03  # of the lightest weight: over less, kilometres per gram say nothing
-ONE_STEP = 0.8  # of the gain in one step: then there is a step to buy and no rate
+Rows = list[tuple[str, ...]]  # of a table
+
+_MOST_LISTED = 3  # violated limits of one wing in a sentence, worst first; the table of other wings has them all
+_LEAST_SPREAD = 0.03  # of the lightest weight: over less, kilometres per gram mean nothing
+_ONE_STEP = 0.8  # share of the gain that comes in one step: above it no rate is given
+_FEW = 9.95  # km or min: fewer are shown with a decimal
 
 CONDITION_WORDS = {
     "pull_up": "pull-up at full speed",
@@ -25,42 +29,59 @@ CONDITION_WORDS = {
     "gust_full_speed": "gust at full speed",
 }
 
-# How a person reads what `numbers` holds: key -> (words, unit, decimals). Order is that of the page's table.
+# How the numbers of a design are shown: key -> (words, unit, decimals), in the order of the page's table.
 NUMBER_WORDS = {each.key: (each.words, each.suffix, each.decimals) for each in DESIGN_QUANTITIES}
 
 
 def stretched_wing(result: Result) -> Design | None:
-    """Return the wing the report is about: the recommended one, else the best found."""
+    """Return the wing that the report is about: the recommended one, or else the best one."""
     return result.recommended or result.best
 
 
+def stock_and_stretched(result: Result) -> list[tuple[str, Design]]:
+    """Return the stock wing and, if there is one, the stretched wing, each with its name."""
+    wings = [("stock", result.stock), ("stretched", stretched_wing(result))]
+    return [(name, design) for name, design in wings if design is not None]
+
+
 def limit_words(name: str, *designs: Design | None) -> str:
-    """Return a limit, or an end of what is free, in a builder's words; where they vary, a design knows best."""
+    """Return a limit, or a bound of a variable, in a builder's words; where they vary, those of a design are used."""
     if name in VARIABLE_BOUNDS:
         return VARIABLE_BOUNDS[name].words
     states = (state for design in designs if design for state in design.limits)
     own_words = next((state.words for state in states if state.name == name), "")
-    known = LIMITS.get(name)  # none for a limit of results kept from another version
+    known = LIMITS.get(name)  # None for a limit in results of another version
     if own_words and (known is None or known.study_decides_words):
         return own_words
     return known.report_words if known else name.replace("_", " ")
 
 
 def stopping_limits(design: Design, result: Result) -> list[str]:
-    """Return in words what stops a design, most pressing first, nothing said twice."""
+    """Return the limits that keep a design from being better, in words, most important first, each once."""
     known = (design, result.recommended, result.best, result.stock)
     return list(dict.fromkeys(limit_words(name, *known) for name in design.active_limits))
 
 
+def violated_limits(design: Design | None) -> list[LimitState]:
+    """Return the limits that a wing breaks, worst first; none for the stock wing, to which no limit applies."""
+    states = design.limits if design else []
+    return sorted((state for state in states if not state.met), key=lambda state: state.margin)
+
+
+def violated_limit_words(design: Design) -> list[str]:
+    """Return the limits that a wing breaks in a builder's words, worst first, each once."""
+    return list(dict.fromkeys(limit_words(state.name, design) for state in violated_limits(design)))
+
+
 def comma_list(phrases: list[str]) -> str:
-    """Return phrases as a person lists them: a, b and c."""
+    """Return phrases as one list in words: a, b and c."""
     if len(phrases) < 2:
         return join("", phrases)
     return join(", ", phrases[:-1]) + " and " + phrases[-1]
 
 
 def number_text(value: Any, decimals: int = 0) -> str:
-    """Return a number as text, with a proper minus; text as it is, a dash for what is not known."""
+    """Return a number as text with a true minus sign, text unchanged, and a dash for None."""
     if value is None:
         return "–"
     if isinstance(value, str):
@@ -72,28 +93,28 @@ def number_text(value: Any, decimals: int = 0) -> str:
 
 
 def short_number(value: float) -> str:
-    """Return a number with the digits that matter."""
+    """Return a number with two or three significant digits, or all digits before the decimal point."""
     size = abs(value)
     return number_text(value, 0 if size >= 100 or size == 0 else 1 if size >= 10 else 2 if size >= 0.1 else 4)
 
 
 def design_number(design: Design, key: str, decimals: int | None = None) -> str:
-    """Return one of the numbers of a design as text without its unit."""
+    """Return one number of a design as text without its unit."""
     if decimals is None:
         decimals = NUMBER_WORDS[key][2] if key in NUMBER_WORDS else 1
     return number_text(getattr(design.numbers, key), decimals)
 
 
 def weight_text(design: Design) -> str:
-    """Return the flying weight to 5 g: finer than that no build comes out. [g]"""
+    """Return the flying weight rounded to 5 g, since no build is more exact. [g]"""
     weight = design.numbers.auw_g
     return mark_up(weight, number_text(5 * round(float(weight) / 5)), step=5)
 
 
 def complete_designs(designs: Sequence[Design], *keys: str) -> list[Design]:
-    """Return the designs that have all of these numbers, in the order of the numbers."""
-    found = [design for design in designs if all(getattr(design.numbers, key) is not None for key in keys)]
-    return sorted(found, key=lambda design: tuple(getattr(design.numbers, key) for key in keys))
+    """Return the designs that have all of these numbers, sorted by them."""
+    complete = [design for design in designs if all(getattr(design.numbers, key) is not None for key in keys)]
+    return sorted(complete, key=lambda design: tuple(getattr(design.numbers, key) for key in keys))
 
 
 def choice_words(design: Design) -> str:
@@ -102,25 +123,25 @@ def choice_words(design: Design) -> str:
 
 
 def search_words(result: Result) -> str:
-    """Return how many combinations were solved, and which could not win."""
-    left = result.pruned
-    told = "One combination was solved"
+    """Return how many combinations of parts were optimised, and why the others were excluded."""
+    excluded = result.pruned
+    first = "One combination of parts was optimised"
     if result.solved > 1:
-        told = fill("{} combinations of parts were solved", result.solved)
-    if not left:
-        return fill("{}, all there are.", told)
-    most, known = max(row.at_most for row in left), measure(result)
+        first = fill("{} combinations of parts were optimised", result.solved)
+    if not excluded:
+        return fill("{}; there are no others.", first)
     return fill(
-        "{}. The other {} cannot come near: with any rods between those to try they reach no more than {} {}.",
-        told,
-        len(left),
-        number_text(most),
-        known.unit,
+        "{}. The other {} cannot be among the best: with any rods in the range of those to try, they reach at most "
+        "{} {}.",
+        first,
+        len(excluded),
+        number_text(max(row.at_most for row in excluded)),
+        measure(result).unit,
     )
 
 
 def cruise_words(result: Result) -> str:
-    """Return how fast to cruise, in terms of what the pilot sees."""
+    """Return how fast to cruise, in numbers that the pilot can see."""
     design = stretched_wing(result) or result.stock
     return fill(
         "Cruise at {} km/h: hold about {} A, {} mAh/km ({} Wh/km).",
@@ -132,45 +153,47 @@ def cruise_words(result: Result) -> str:
 
 
 def gain_words(design: Design, result: Result) -> str:
-    """Return how much a design has of what the study wants most of, such as 81 km."""
+    """Return the study's measure of a design with its unit, such as 81 km."""
     known = measure(result)
     return fill("{} {}{}", gain_text(getattr(design.numbers, known.key)), known.unit, known.suffix)
 
 
 def gain_text(value: float | None) -> str:
-    """Return kilometres or minutes as text, a decimal where they are few; a dash for what is not known."""
-    return number_text(value, 1 if value is not None and 0 < value < 9.95 else 0)
+    """Return kilometres or minutes as text, with a decimal if they are few, and a dash for None."""
+    return number_text(value, 1 if value is not None and 0 < value < _FEW else 0)
 
 
 def step_words(result: Result) -> list[str]:
-    """Return what each single change would give by itself, broken limits told."""
-    found = []
+    """Return what each single change gives by itself, with the limits that it breaks."""
+    lines = []
     for step in result.steps:
-        states = sorted((state for state in step.limits if not state.met), key=lambda state: state.margin)
-        broken = list(dict.fromkeys(limit_words(state.name, step) for state in states))
-        if len(broken) > MOST_BROKEN_TOLD:
-            broken[MOST_BROKEN_TOLD - 1 :] = [fill("{} more", len(broken) - MOST_BROKEN_TOLD + 1)]
-        limit = "limit" if len(broken) == 1 else "limits"
-        if not broken and abs(step.numbers.span_mm - result.stock.numbers.span_mm) < 1 and "span" in step.label:
-            found.append("Span only: no longer wing with today's pack flies further within the limits.")
+        violated = violated_limit_words(step)
+        if len(violated) > _MOST_LISTED:
+            violated[_MOST_LISTED - 1 :] = [fill("{} more", len(violated) - _MOST_LISTED + 1)]
+        if not violated and abs(step.numbers.span_mm - result.stock.numbers.span_mm) < 1 and "span" in step.label:
+            lines.append("Span only: no longer wing with today's pack flies further within the limits.")
             continue
-        found.append(
+        lines.append(
             fill("{}: {} at {} g", step.label.capitalize(), gain_words(step, result), weight_text(step))
-            + (fill(", but it breaks the {} on {}.", limit, comma_list(broken)) if broken else ".")
+            + (fill(", but it breaks the {} on {}.", _limit(violated), comma_list(violated)) if violated else ".")
         )
-    return found
+    return lines
+
+
+def _limit(violated: list[str]) -> str:
+    return "limit" if len(violated) == 1 else "limits"
 
 
 def knee_words(result: Result) -> list[str]:
-    """Return where the front bends most, and by which rule."""
+    """Return the knee of the front, and by which rule it is chosen."""
     bend = knee(result)
     if bend is None:
         return []
     up, along = front_axes(result)
     return [
         fill(
-            "Its knee, farthest from the straight line between both ends with both axes scaled to one, is at {} "
-            "{} and {} {} ({}).",
+            "Its knee is at {} {} and {} {} ({}): the point farthest from the straight line between the ends, both "
+            "axes scaled to 1.",
             number_text(getattr(bend.numbers, along.key), along.digits),
             along.unit,
             number_text(getattr(bend.numbers, up.key), up.digits),
@@ -181,41 +204,49 @@ def knee_words(result: Result) -> list[str]:
 
 
 def weight_prices(result: Result) -> list[str]:
-    """Return how much the front gives for weight, where along it most is gained, and its knee."""
-    if not by_weight(result):
-        return []
+    """Return how much the front gains for its weight, where along it most is gained, and its knee."""
     known = measure(result)
     key, unit = known.key, known.unit
-    points = complete_designs(result.front, "auw_g", key)
-    if len(points) < 2 or points[-1].numbers.auw_g - points[0].numbers.auw_g < 1:
+    points = complete_designs(result.front, "auw_g", key) if by_weight(result) else []
+    if len(points) < 2:
         return []
-    first, last = points[0], points[-1]
-    more, further = (getattr(last.numbers, name) - getattr(first.numbers, name) for name in ("auw_g", key))
-    if more < LEAST_SPREAD * first.numbers.auw_g:
-        return []  # all of one weight: there is no price to tell
-    light, heavy = max(
-        zip(points, points[1:], strict=False),
-        key=lambda pair: getattr(pair[1].numbers, key) - getattr(pair[0].numbers, key),
-    )
-    jump = getattr(heavy.numbers, key) - getattr(light.numbers, key)
-    sentence = fill("Along the {}, from {} to {} g, ", known.line, weight_text(first), weight_text(last))
-    if jump <= ONE_STEP * further:
-        sentence += fill("100 g more buy about {} {}; ", number_text(100 * further / more, 1), unit)
-    if len(points) > 2 and jump > 0.5 * further:
-        changed = [words for words in choice_words(heavy).split(", ") if words not in choice_words(light).split(", ")]
+
+    def rise(pair: Sequence[Design], number: str) -> float:
+        return getattr(pair[1].numbers, number) - getattr(pair[0].numbers, number)
+
+    ends = points[0], points[-1]
+    if rise(ends, "auw_g") < max(_LEAST_SPREAD * ends[0].numbers.auw_g, 1.0):
+        return []  # all of nearly one weight
+    total, steepest = rise(ends, key), max(pairwise(points), key=lambda pair: rise(pair, key))
+    jump = rise(steepest, key)
+    sentence = fill("Along the {}, from {} to {} g, ", known.line, *map(weight_text, ends))
+    if jump <= _ONE_STEP * total:
+        sentence += fill("each 100 g more gives about {} {}; ", number_text(100 * total / rise(ends, "auw_g"), 1), unit)
+    if len(points) > 2 and jump > 0.5 * total:
+        light, heavy = (choice_words(design).split(", ") for design in steepest)
+        changed = [words for words in heavy if words and words not in light]
         sentence += fill(
             "{} of the {} {} come in one step from {} to {} g",
             number_text(jump),
-            number_text(further),
+            number_text(total),
             unit,
-            weight_text(light),
-            weight_text(heavy),
-        ) + (fill(" ({})", join(", ", changed)) if changed and changed != [""] else "")
+            *map(weight_text, steepest),
+        ) + (fill(" ({})", join(", ", changed)) if changed else "")
     return [sentence.removesuffix("; ") + ".", *knee_words(result)]
 
 
 def elevon_words(result: Result) -> str:
-    """Return the elevon in cruise as a ruler finds it."""
+    """Return the elevon in cruise as a ruler measures it."""
     millimetres = (stretched_wing(result) or result.stock).numbers.elevon_mm
     side = "up" if millimetres <= 0 else "down"
     return fill("{} mm {} at the trailing edge", number_text(abs(millimetres), 1), side)
+
+
+def from_centre(millimetres: float) -> str:
+    """Return a place along the span in words."""
+    return "at the centre line" if millimetres < 1 else fill("{} mm from the centre line", number_text(millimetres))
+
+
+def with_capital(words: str) -> str:
+    """Return words with a capital first letter; markup stays markup."""
+    return words[:1].upper() + words[1:]

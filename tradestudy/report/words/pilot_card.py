@@ -1,4 +1,4 @@
-"""The speed card as a pilot tapes it to the transmitter: a block of plain text, and the same in pieces for the page."""
+"""The speed card for the transmitter: as a block of plain text, and as its pieces for the page."""
 
 from __future__ import annotations
 
@@ -7,19 +7,18 @@ from typing import NamedTuple
 
 from tradestudy.quantities import from_edge, from_si, in_unit, to_si
 from tradestudy.report.placed import fill, plain_text
-from tradestudy.report.words.violated_limits import violated_limit_words, violated_limits, warning_words
 from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 
-from .phrases import number_text, stretched_wing
+from .phrases import number_text, stock_and_stretched, stretched_wing, violated_limit_words, violated_limits
+from .violated_limits import warning_words
 
-COLUMNS, LINES = 46, 20  # what is still read on a card some 8 cm wide; a warning adds lines above and below
-NO_WAY = "makes no way"
-WAYS = {"none": "", "against": "against", "with": "with"}
+COLUMNS, LINES = 46, 20  # what can be read on a card about 8 cm wide; a warning adds lines above and below
+_NO_WAY = "makes no headway"
 
 
 class CardText(NamedTuple):
-    """One card in pieces, every number as it is read."""
+    """One card in pieces, every number as text."""
 
     name: str
     hold: str
@@ -28,16 +27,18 @@ class CardText(NamedTuple):
     sag: str
     unit: str
     far: str
-    legs: list[tuple[str, ...]]  # wind, way, amps, ground speed, mAh for each km, km left of a full and a half pack
-    turns: list[tuple[str, ...]]  # wind; km, mAh and volts of a full and of a half pack
+    legs: list[
+        tuple[str, ...]
+    ]  # wind, direction, amps, ground speed, mAh for each km, km left with a full and a half pack
+    turns: list[tuple[str, ...]]  # wind; km, mAh and volts for a full and for a half pack
     end: str
-    warning: str  # that its wing breaks a limit, and which; mostly empty
+    warning: str  # which limits its wing breaks; usually empty
 
 
 def card_text(result: Result, design: Design, anyway: bool = False) -> CardText | None:
-    """Return the card of one wing in the unit that its study, or who asked, wants; None where it has none.
+    """Return the card of one wing in the units of its study or command; None if it has none.
 
-    A wing that breaks a limit has one only where it is asked for ``anyway``; the card then says so.
+    A wing that breaks a limit has a card only with ``anyway``, and the card then says so.
     """
     card = design.pilot_card
     if not card or is_withheld(design, anyway):
@@ -60,9 +61,9 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
     legs = [
         (
             wind(row.wind_kmh),
-            WAYS[row.direction],
+            "" if row.direction == "none" else row.direction,
             *(
-                (NO_WAY,)
+                (_NO_WAY,)
                 if row.hold_a is None
                 else (
                     number_text(row.hold_a, 1),
@@ -79,7 +80,7 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
         (
             wind(row.wind_kmh),
             *(
-                (NO_WAY,)
+                (_NO_WAY,)
                 if row.full_km is None
                 else (
                     way(row.full_km),
@@ -113,7 +114,9 @@ def card_text(result: Result, design: Design, anyway: bool = False) -> CardText 
             unit,
         ),
         sag=fill(
-            "At that speed {} A fresh, {} A near the end", number_text(card.fresh_a, 1), number_text(card.end_a, 1)
+            "{} A on a full pack, {} A near the end",
+            number_text(card.fresh_a, 1),
+            number_text(card.end_a, 1),
         ),
         unit=unit,
         far=far,
@@ -134,13 +137,15 @@ def is_withheld(design: Design, anyway: bool) -> bool:
 
 
 def withheld_words(design: Design) -> str:
-    """Return in a sentence that a wing has no card, and which limits it breaks."""
-    return (f"The stretched wing has no speed card: it breaks a limit ({', '.join(violated_limit_words(design))}). "
-            "With --anyway, cruise, assess and run give it all the same, marked as not to be built.")  # fmt: skip
+    """Return a sentence on why a wing has no card."""
+    return (
+        f"The stretched wing has no speed card: it breaks a limit ({', '.join(violated_limit_words(design))}). "
+        "With --anyway, cruise, assess and run give the card, marked as not to be built."
+    )
 
 
 def _framed(warning: str) -> list[str]:
-    """A warning in a frame as wide as the card; nothing where there is none."""
+    """Return a warning in a frame as wide as the card; nothing without a warning."""
     if not warning:
         return []
     body = [f"* {line:<{COLUMNS - 4}} *" for line in wrap(warning, COLUMNS - 4)]
@@ -148,9 +153,9 @@ def _framed(warning: str) -> list[str]:
 
 
 def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str]:
-    """Return the card as lines of plain text, at most 20 of 46 columns; none where the wing has no card.
+    """Return the card as at most 20 lines of 46 columns; none if the wing has no card.
 
-    The card of a wing that breaks a limit, asked for ``anyway``, stands between two frames that say so.
+    The card of a wing that breaks a limit, printed with ``anyway``, is between two frames that say so.
     """
     text = card_text(result, design, anyway)
     if text is None:
@@ -183,7 +188,7 @@ def card_lines(result: Result, design: Design, anyway: bool = False) -> list[str
 
 
 def longest_words(design: Design) -> str:
-    """Return how to stay up longest, which no wind changes; empty where the wing has no card."""
+    """Return how to stay up longest, which is the same in any wind; empty if the wing has no card."""
     card = design.pilot_card
     if not card:
         return ""
@@ -198,19 +203,19 @@ def longest_words(design: Design) -> str:
 
 
 def cards(result: Result, anyway: bool = False) -> list[tuple[Design, CardText]]:
-    """Return the cards there are, the stretched wing's first."""
-    wings = [design for design in (stretched_wing(result), result.stock) if design is not None]
-    return [(design, text) for design in wings if (text := card_text(result, design, anyway))]
+    """Return the wings that have a card, each with it, the stretched wing first."""
+    wings = reversed(stock_and_stretched(result))
+    return [(design, text) for _, design in wings if (text := card_text(result, design, anyway))]
 
 
 def no_card(result: Result, anyway: bool = False) -> str:
-    """Return in a sentence that the wing proposed has no card since it breaks a limit; else nothing."""
+    """Return a sentence on why the stretched wing has no card, if it breaks a limit; else nothing."""
     design = stretched_wing(result)
     return withheld_words(design) if design is not None and is_withheld(design, anyway) else ""
 
 
 def all_cards(result: Result, anyway: bool = False) -> str:
-    """Return every card as text, one below the other; one that is refused is told in its place."""
+    """Return every card as text, one below the other, with the reason for a card that is withheld."""
     why = wrap(no_card(result, anyway), COLUMNS)
     texts = [card_lines(result, design, anyway) for design, _ in cards(result, anyway)]
     return "\n\n".join("\n".join(lines) for lines in ([why] if why else []) + texts) + "\n"

@@ -1,4 +1,4 @@
-"""What the study wants most of, as the report says it: which number, under which name, in which unit."""
+"""The measure that the study maximises, as the report names it: which number, which words, which unit."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ from tradestudy.results.result import Result
 
 
 class Measure(NamedTuple):
-    """One purpose in words; every text stands in the middle of a sentence."""
+    """One purpose in words; every text fits into the middle of a sentence."""
 
-    key: str  # of numbers and curves; what wings are ranked by
-    headline_key: str  # key of the number that is promised
+    key: str  # of numbers and curves; wings are ranked by it
+    headline_key: str  # of the number that the report promises
     unit: str
     noun: str
-    axis: str  # a short noun for axes and heads of tables
-    suffix: str  # said behind a figure
-    line: str  # the front against weight
+    axis: str  # short name for axes and column heads
+    suffix: str  # after a number with its unit
+    line: str  # name of the front against weight
     best: str  # what the best wing does
 
 
@@ -36,12 +36,12 @@ MEASURES = {
 
 
 def measure(result: Result) -> Measure:
-    """Return how the report says what a study wants most of; range for results that do not tell."""
+    """Return the words for what the study of a result maximises."""
     return MEASURES[result.purposes.purpose]
 
 
 class FrontAxis(NamedTuple):
-    """One of the two quantities that a front trades."""
+    """One of the two quantities of a front."""
 
     key: str  # of numbers
     words: str
@@ -49,38 +49,37 @@ class FrontAxis(NamedTuple):
 
     @property
     def digits(self) -> int:
-        """Behind the point, where it is told."""
+        """Digits after the decimal point."""
         return 0 if self.unit in ("g", "mm") and self.key != "failure_load_factor" else 1
 
     def named(self) -> str:
-        """Return the quantity with its unit, as an axis or a table has it."""
+        """Return the quantity with its unit, as on an axis or in a column head."""
         return fill("{} [{}]", self.words, self.unit)
 
 
 def front_axes(result: Result) -> tuple[FrontAxis, FrontAxis]:
-    """Return what the front of a result shows (up) and against what (along)."""
+    """Return the quantity on the vertical axis of the front and that on the horizontal axis."""
     known = measure(result)
     if not result.traded:
         return FrontAxis(known.key, known.axis, known.unit), FrontAxis("auw_g", "flying weight", "g")
-    of, against = (FrontAxis(each.number, each.words, each.unit)
-                   for each in (result.traded.of, result.traded.against))  # fmt: skip
-    return of, against
+    up, along = (FrontAxis(each.number, each.words, each.unit) for each in (result.traded.of, result.traded.against))
+    return up, along
 
 
 def by_weight(result: Result) -> bool:
-    """Return whether the front is that of the study's own purpose against flying weight."""
+    """Return whether the front shows the study's own measure against flying weight."""
     up, along = front_axes(result)
     return (up.key, along.key) == (measure(result).key, "auw_g")
 
 
 def knee(result: Result) -> Design | None:
-    """Return the wing at the knee of the front, if it has one."""
+    """Return the wing at the knee of the front, or None."""
     at = result.traded.knee if result.traded else None
     return None if at is None else result.front[at]
 
 
 def air_words(result: Result) -> str:
-    """Return what the figures of the study's purpose assume of the air and the pilot."""
+    """Return what the study's measure assumes about the air and the pilot."""
     known = result.purposes
     return {
         "distance": "still air",
@@ -89,38 +88,36 @@ def air_words(result: Result) -> str:
     }[known.purpose]
 
 
-def ends_early(result: Result, design: Design) -> bool:
-    """Return whether radio or law ends the way out before the charge does."""
-    farthest, by_charge = result.purposes.farthest_out_km, design.numbers.radius_by_charge_km
-    return farthest is not None and by_charge is not None and by_charge > farthest
-
-
 def purpose_words(result: Result, design: Design) -> list[str]:
-    """Return what was made longest, where that is not range, and what ends the way out and home."""
+    """Return what the search maximises, where that is not range, and what ends the way out and home."""
     known, numbers = result.purposes, design.numbers
-    purpose, reserve = known.purpose, fill("the reserve of {:g} % kept", known.reserve_pct)
     lines = []
-    if purpose != "distance":
-        what = {"out_and_home": "the way out and home", "usual_flight": "a usual flight"}[purpose]
-        lines.append(fill("What is made longest is {}: {}, {}.", what, air_words(result), reserve))
-    if ends_early(result, design):
+    if known.purpose != "distance":
+        what = {"out_and_home": "the distance out and home", "usual_flight": "the time of a usual flight"}[
+            known.purpose
+        ]
+        lines.append(
+            fill("The search maximises {}: {}, a reserve of {:g} % kept.", what, air_words(result), known.reserve_pct)
+        )
+    farthest, by_charge = known.farthest_out_km, numbers.radius_by_charge_km
+    if farthest is not None and by_charge is not None and by_charge > farthest:
         lines.append(
             fill(
-                "Out and home in wind of {:g} m/s the charge would do for {:.0f} km; radio or law ends it at {:g} "
-                "km, and {:.0f} % of the charge is then left on landing.",
+                "Out and home in wind of {:g} m/s, the charge would be enough for {:.0f} km. The limit by radio or law "
+                "is {:g} km, and {:.0f} % of the charge is then left on landing.",
                 known.wind_ms,
-                numbers.radius_by_charge_km,
-                known.farthest_out_km,
+                by_charge,
+                farthest,
                 numbers.charge_left_pct,
             )
         )
-        if purpose == "out_and_home":
-            lines.append("Wings are compared by what the charge alone would do.")
+        if known.purpose == "out_and_home":
+            lines.append("Wings are compared by the distance that the charge alone allows.")
     return lines
 
 
 def number_words(key: str, words: str, result: Result) -> str:
-    """Return the name of a number with what the study assumes for it."""
+    """Return the name of a number with what the study assumes for it, such as the wind."""
     known = result.purposes
     if key == "radius_km":
         farthest = known.farthest_out_km

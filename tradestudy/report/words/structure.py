@@ -1,4 +1,4 @@
-"""What breaks first and where, what twist and linkage leave of control: the stretched wing beside the stock one."""
+"""What breaks first and where, and how much control twist and linkage leave, for the stock and stretched wings."""
 
 from __future__ import annotations
 
@@ -7,20 +7,36 @@ from tradestudy.results.design import Design
 from tradestudy.results.result import Result
 from tradestudy.results.structure import StructureCheck
 
-from .phrases import CONDITION_WORDS, NUMBER_WORDS, design_number, number_text, stretched_wing
+from .phrases import (
+    CONDITION_WORDS,
+    NUMBER_WORDS,
+    Rows,
+    design_number,
+    from_centre,
+    number_text,
+    stock_and_stretched,
+    with_capital,
+)
 from .purpose import number_words
 
 LOAD_HEADS = (
     "Load",
     "Wing",
-    "Asked [g]",
+    "Required [g]",
     "Breaks at [g]",
     "Weak materials [g]",
     "Tips rise [mm]",
     "What breaks first, and how far from the centre line",
 )
-CHECK_HEADS = ("Checked apart", "Wing", "Load", "Asked [g]", "Breaks at [g]", "What, and how far from the centre line")
-# How far the wing obeys: these stand in the structure's own table, all others side by side.
+CHECK_HEADS = (
+    "Separate check",
+    "Wing",
+    "Load",
+    "Required [g]",
+    "Breaks at [g]",
+    "What, and how far from the centre line",
+)
+# numbers on control at speed: they have a table of their own
 CONTROL_KEYS = (
     "control_speed_kmh",
     "control_speed_weak_kmh",
@@ -42,72 +58,96 @@ CONTROL_KEYS = (
     "elevon_natural_frequency_hz",
     "elevon_unbalance_gcm",
 )
-PROVEN_BY_PRACTICE = 0.5  # deg of free play that common practice allows; no source
+_MOST_PLAY = 0.5  # deg of free play that common practice allows; no source
 TAKE_CARE = "Take care: "
-NOT_COMPUTED = (
-    "NOT COMPUTED: flutter of the elevons about their hinges. Keep elevons light, stiff and without slop; a fast wing "
-    "wants them mass-balanced (common practice, no source)."
+_NOT_COMPUTED = (
+    "NOT COMPUTED: flutter of the elevons about their hinges. Keep elevons light, stiff and without play; a fast wing "
+    "needs them mass-balanced (common practice, no source)."
 )
-NO_LINKAGE = (
-    "NOT COMPUTED: whether the servos hold the elevons at speed, and what free play and a soft linkage give away. The "
-    "study has no [linkage]: servo_torque, servo_arm and horn are enough for a start."
+_NO_LINKAGE = (
+    "NOT COMPUTED: whether the servos hold the elevons at speed, and how much free play and a soft linkage lose. The "
+    "study has no [linkage]: servo_torque, servo_arm and horn are enough to begin with."
 )
-LANDED = (
-    "The cut centre, splices, belly landing and launch are told here; of them the search holds only what the load "
-    "cases above hold."
+_CHECKS_NOTE = (
+    "The cut centre, splices, belly landing and launch are reported here. The search constrains them only as far as "
+    "the load cases above do."
 )
 
 
-def load_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return a row of text under LOAD_HEADS for each load case of the stock wing and of the stretched one."""
-    wings = _wings(result)
-    return [(_condition(row.condition), name, number_text(row.load_factor, 1),
-             number_text(row.failure_load_factor, 1), number_text(row.weak_failure_load_factor, 1),
-             number_text(row.tip_deflection_mm), fill("{}, {} mm", row.mode, number_text(row.at_mm)))
-            for index in range(max(len(design.structure) for _, design in wings))
-            for name, design in wings for row in design.structure[index: index + 1]]  # fmt: skip
+def load_rows(result: Result) -> Rows:
+    """Return one row under LOAD_HEADS for each load case of the stock wing and of the stretched one."""
+    wings = stock_and_stretched(result)
+    return [
+        (
+            _condition(row.condition),
+            name,
+            number_text(row.load_factor, 1),
+            number_text(row.failure_load_factor, 1),
+            number_text(row.weak_failure_load_factor, 1),
+            number_text(row.tip_deflection_mm),
+            fill("{}, {} mm", row.mode, number_text(row.at_mm)),
+        )
+        for index in range(max(len(design.structure) for _, design in wings))
+        for name, design in wings
+        for row in design.structure[index : index + 1]
+    ]
 
 
-def check_rows(result: Result) -> list[tuple[str, ...]]:
-    """Return a row of text under CHECK_HEADS for each thing checked apart from the load cases."""
-    wings = _wings(result)
+def check_rows(result: Result) -> Rows:
+    """Return one row under CHECK_HEADS for each check outside the load cases."""
+    wings = stock_and_stretched(result)
     kinds = dict.fromkeys(_kind(row) for _, design in wings for row in design.structure_checks)
-    return [(kind, name, _condition(row.condition), number_text(row.load_factor, 1),
-             "does not" if row.failure_load_factor is None else number_text(row.failure_load_factor, 1),
-             fill("{}, {} mm", row.mode, number_text(row.at_mm)))
-            for kind in kinds for name, design in wings for row in design.structure_checks
-            if _kind(row) == kind]  # fmt: skip
+    return [
+        (
+            kind,
+            name,
+            _condition(row.condition),
+            number_text(row.load_factor, 1),
+            "never" if row.failure_load_factor is None else number_text(row.failure_load_factor, 1),
+            fill("{}, {} mm", row.mode, number_text(row.at_mm)),
+        )
+        for kind in kinds
+        for name, design in wings
+        for row in design.structure_checks
+        if _kind(row) == kind
+    ]
 
 
 def check_notes(result: Result) -> list[str]:
-    """Return what must be known of the rows checked apart, one text each; by wing where it differs."""
-    told_of: dict[str, dict[str, str]] = {}
-    for name, design in _wings(result):
+    """Return the notes on the separate checks, one text each, by wing where they differ."""
+    notes_by_kind: dict[str, dict[str, str]] = {}
+    for name, design in stock_and_stretched(result):
         for row in design.structure_checks:
             if row.note:
-                told_of.setdefault(_kind(row), {})[name] = row.note
+                notes_by_kind.setdefault(_kind(row), {})[name] = row.note
     notes = []
-    for kind, by_wing in told_of.items():
+    for kind, by_wing in notes_by_kind.items():
         if len(set(by_wing.values())) == 1:
             by_wing = {"": next(iter(by_wing.values()))}
         notes += [
-            fill("{}{}{}: {}.", kind[:1].upper(), kind[1:], fill(", {} wing", name) if name else "", note)
+            fill("{}{}: {}.", with_capital(kind), fill(", {} wing", name) if name else "", note)
             for name, note in by_wing.items()
         ]
-    return notes + ([LANDED] if notes else [])
+    return notes + ([_CHECKS_NOTE] if notes else [])
 
 
 def control_rows(result: Result) -> list[tuple[str, str, list[str]]]:
-    """Return rows of (words, unit, one text for each wing) on how far the wing obeys; without what nobody knows."""
-    wings = [design for _, design in _wings(result)]
-    return [(number_words(key, NUMBER_WORDS[key][0], result), NUMBER_WORDS[key][1], [design_number(wing, key) for wing in wings])
-            for key in CONTROL_KEYS
-            if key.endswith("_kmh") or any(getattr(wing.numbers, key) is not None for wing in wings)]  # fmt: skip
+    """Return rows of (words, unit, one text for each wing) on control at speed, without unknown numbers."""
+    wings = [design for _, design in stock_and_stretched(result)]
+    return [
+        (
+            number_words(key, NUMBER_WORDS[key][0], result),
+            NUMBER_WORDS[key][1],
+            [design_number(wing, key) for wing in wings],
+        )
+        for key in CONTROL_KEYS
+        if key.endswith("_kmh") or any(getattr(wing.numbers, key) is not None for wing in wings)
+    ]
 
 
 def structure_words(result: Result) -> list[str]:
-    """Return the structure in sentences, the most pressing first."""
-    wings = _wings(result)
+    """Return the strength of the wings in sentences, most important first."""
+    wings = stock_and_stretched(result)
     words = [_breaks_words(name, design) for name, design in wings if design.structure]
     words += [line for name, design in wings for line in _weak_words(name, design)]
     words += [line for name, design in wings for line in _centre_words(name, design)]
@@ -115,27 +155,22 @@ def structure_words(result: Result) -> list[str]:
 
 
 def control_words(result: Result) -> list[str]:
-    """Return how far stock and stretched wing obey, and what was not computed, one text each."""
-    wings = _wings(result)
+    """Return how much control both wings keep at speed, and what was not computed, one text each."""
+    wings = stock_and_stretched(result)
     words = [_control_words(name, design) for name, design in wings if design.numbers.roll_reversal_kmh]
     for name, design in wings:
         words += _servo_words(name, design)
     play = result.stock.numbers.elevon_play_deg
-    if play is not None and play > PROVEN_BY_PRACTICE:
+    if play is not None and play > _MOST_PLAY:
         words.append(
             fill(
-                "{}free play of {} deg at the elevon is more than the half degree of common practice (no "
-                "source): tighten the linkage before flying fast.",
+                "{}free play of {} deg at the elevon is more than the half degree of common practice (no source): tighten "
+                "the linkage before flying fast.",
                 TAKE_CARE,
                 number_text(play, 1),
             )
         )
-    return [*words, *([NO_LINKAGE] if result.stock.numbers.servo_torque_ncm is None else []), NOT_COMPUTED]
-
-
-def _wings(result: Result) -> list[tuple[str, Design]]:
-    design = stretched_wing(result)
-    return [("stock", result.stock), *([("stretched", design)] if design else [])]
+    return [*words, *([_NO_LINKAGE] if result.stock.numbers.servo_torque_ncm is None else []), _NOT_COMPUTED]
 
 
 def _condition(name: str) -> str:
@@ -143,26 +178,26 @@ def _condition(name: str) -> str:
 
 
 def _kind(row: StructureCheck) -> str:
-    """What a row checks: ground loads by their own name."""
+    """Return what a row checks: a ground load by its own name."""
     return row.condition if row.what == "ground load" else row.what
 
 
 def _breaks_words(name: str, design: Design) -> str:
     numbers = design.numbers
     return fill(
-        "The {} wing breaks at {} g in the hardest pull-up, first by {} {}; fly it to no more than {} g. "
-        "Its tips rise {} mm in that pull-up.",
+        "The {} wing breaks at {} g in the hardest pull-up, first by {} {}; fly it to no more than {} g. Its tips rise "
+        "{} mm in that pull-up.",
         name,
         number_text(numbers.failure_load_factor, 1),
         numbers.first_failure,
-        _out(numbers.first_failure_at_mm),
+        from_centre(numbers.first_failure_at_mm),
         number_text(numbers.limit_load_factor, 1),
         number_text(numbers.tip_deflection_mm),
     )
 
 
 def _weak_words(name: str, design: Design) -> list[str]:
-    """Return the load case in which weak materials come nearest to what is asked."""
+    """Return the load case in which weak materials leave the smallest margin."""
     shares = [
         (row.weak_failure_load_factor / row.load_factor, row)
         for row in design.structure
@@ -172,23 +207,23 @@ def _weak_words(name: str, design: Design) -> list[str]:
         return []
     share, row = min(shares, key=lambda pair: pair[0])
     words = fill(
-        "With every material at the weak end of what is known, the {} leaves least in hand: the {} wing "
-        "breaks at {} times the load asked for.",
+        "With every material at the weak end of its band, the smallest margin is in the {}: the {} wing breaks at {} "
+        "times the required load.",
         _condition(row.condition),
         name,
         number_text(share, 2),
     )
-    return [words + (" That is less than what is asked: do not fly it like this." if share < 1 else "")]
+    return [words + (" That is less than required: do not fly it like this." if share < 1 else "")]
 
 
 def _centre_words(name: str, design: Design) -> list[str]:
-    """Return how the cut centre stands by itself, where that is not already the first to go."""
+    """Return the strength of the cut centre, unless it is what breaks first."""
     row = next((row for row in design.structure_checks if row.what == "cut centre"), None)
     if row is None or row.failure_load_factor is None or row.mode == design.numbers.first_failure:
         return []
     return [
         fill(
-            "The cut centre of the {} wing by itself goes at {} g ({}): {}.",
+            "The cut centre of the {} wing by itself breaks at {} g ({}): {}.",
             name,
             number_text(row.failure_load_factor, 1),
             _condition(row.condition),
@@ -199,8 +234,8 @@ def _centre_words(name: str, design: Design) -> list[str]:
 
 def _control_words(name: str, design: Design) -> str:
     return fill(
-        "Twist takes the {} wing's roll control away as it flies faster: {} km/h leaves 0.4 of it, at {} "
-        "it is gone ({} with the film gone loose); full throttle reaches {}.",
+        "Twist takes away the {} wing's roll control as it flies faster: 0.4 of it is left at {} km/h, none at {} km/h "
+        "({} km/h with the film loose). Full throttle reaches {} km/h.",
         name,
         design_number(design, "control_speed_kmh"),
         design_number(design, "roll_reversal_kmh"),
@@ -215,8 +250,8 @@ def _servo_words(name: str, design: Design) -> list[str]:
         return []
     return [
         fill(
-            "{}full elevon at top speed asks {} N cm of each servo of the {} wing, reserve included; they "
-            "have {}. Up to {} km/h they hold.",
+            "{}full elevon at top speed needs {} N cm from each servo of the {} wing, reserve included; they have {}. "
+            "They are strong enough up to {} km/h.",
             TAKE_CARE,
             number_text(needed, 1),
             name,
@@ -224,7 +259,3 @@ def _servo_words(name: str, design: Design) -> list[str]:
             design_number(design, "servo_speed_kmh"),
         )
     ]
-
-
-def _out(at_mm: float) -> str:
-    return "at the centre line" if at_mm < 1 else fill("{} mm from the centre line", number_text(at_mm))

@@ -341,6 +341,6 @@ def test_the_bench_is_told_in_words(assessed_result):
     tests = assessed_result.stock.load_test
     weaker = replace(assessed_result.stock, load_test=replace(tests, proof=replace(tests.proof, required_load_factor=9.0)))
     assert any(
-        "do not load it, or fly it, so far" in line for line in load_test_words(replace(assessed_result, stock=weaker))
+        "do not load it, or fly it, that far" in line for line in load_test_words(replace(assessed_result, stock=weaker))
     )
     assert load_test_words(replace(assessed_result, stock=replace(weaker, load_test=None), best=None)) == []

@@ -246,10 +246,10 @@ def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows, 
     text = re.sub(r"</?span[^>]*>", "", page(sample_result(club=told, shopping=buying)))
     assert text.count("<script") == 2 and "&lt;script&gt;" in text and "{{ 7 * 7 }}" in text
     mark, ahead = (f"{getattr(rows['camera'], key):.0f}" for key in ("cg_mm", "cg_from_trailing_edge_mm"))
-    assert f"All balance {mark}\N{NO-BREAK SPACE}mm behind the nose, {ahead}\N{NO-BREAK SPACE}mm ahead" in text
+    assert f"The balance mark of all is {mark}\N{NO-BREAK SPACE}mm behind the nose, {ahead}\N{NO-BREAK SPACE}mm ahead" in text
     assert '<td class="number">2075</td>' in text  # the lightest, as in the row
     assert f"{rows['line of sight'].auw_g:.0f}" == "2075"
-    assert "Ballast comes on top" in text and "For 5 wings" in text
+    assert "Ballast is not included" in text and "For 5 wings" in text
     assert text.index('id="club"') < text.index('id="shopping"') < text.index('id="assumed"')
 
 

@@ -117,8 +117,8 @@ def test_words_say_what_is_not_known_and_what_is_too_weak():
     assert [line[:40] for line in calm if line.startswith("NOT")] == ["NOT COMPUTED: flutter of the elevons abo"]
     weak = replace(wing, numbers=replace(wing.numbers, servo_needed_ncm=23.4, servo_speed_kmh=88.0))
     assert (
-        "Take care: full elevon at top speed asks 23.4 N cm of each servo of the stretched wing, reserve included; "
-        "they have 18.0. Up to 88 km/h they hold."
+        "Take care: full elevon at top speed needs 23.4 N cm from each servo of the stretched wing, reserve included; "
+        "they have 18.0. They are strong enough up to 88 km/h."
     ) in control_words(sample_result(recommended=weak))
     stock = sample_result().stock
     loose = replace(stock, numbers=replace(stock.numbers, elevon_play_deg=1.2))

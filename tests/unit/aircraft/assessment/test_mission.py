@@ -60,7 +60,7 @@ def test_a_leg_to_the_reserve_is_the_range(wing):
     assert "too far (part 1): the reserve is reached after" in short.end_reason and "20.0 km short" in short.end_reason
     assert short.km == pytest.approx(1e-3 * reach, rel=1e-4) and short.left_mah == 0
     words, _ = told(wing, short)
-    assert words.startswith("This mission cannot be flown. Too far (part 1): the reserve is reached after")
+    assert words.startswith("This mission cannot be completed. Too far (part 1): the reserve is reached after")
 
 
 def test_a_climb_costs_its_height(wing):
@@ -115,7 +115,7 @@ def test_four_pieces_stand_for_a_long_dash(wing, monkeypatch):
 def test_what_cannot_be_flown_is_said(wing, part, words):
     flown = fly(wing, part)
     assert words in flown.end_reason and flown.left_km == 0
-    assert told(wing, flown)[0].startswith("This mission cannot be flown.")
+    assert told(wing, flown)[0].startswith("This mission cannot be completed.")
 
 
 def test_the_best_speed_of_a_leg_rises_into_the_wind(wing):

@@ -122,7 +122,7 @@ def test_a_wind_faster_than_the_wing_is_said_and_has_no_numbers(flown, speeds, r
     assert behind.ground_kmh > 200 and still.hold_a > 0
     assert set(vars(told.turns[1]).values()) == {216.0, None}
     lines = card_lines(result, replace(result.stock, pilot_card=told))
-    assert [line for line in lines if line.endswith("makes no way")] == [lines[8], lines[-2]]
+    assert [line for line in lines if line.endswith("makes no headway")] == [lines[8], lines[-2]]
     assert not any("nan" in line or "inf" in line or "-" in line.replace("one-way", "") for line in lines)
 
 

@@ -155,7 +155,7 @@ def test_page_tells_the_section(godwit_study):
     assert rows["Thickness"] == ["34.0", "16.2"] and rows["Chord, foam and elevon"] == ["280", "180"]
     assert len(section_notes(result)) == 2
     told = page(result)
-    assert "The section</h2>" in told and "Tip: mh60" in told and "straight from one template to the other" in told
+    assert "The section</h2>" in told and "Tip: mh60" in told and "in straight lines from one template to the other" in told
     assert "The section</h2>" not in page(sample_result(sections=[]))
 
 

@@ -109,9 +109,9 @@ def test_first_screen_answers_the_three_questions(read):
     words = first_screen(read)
     for sentence in (
         "How far to stretch the span? 1480 mm 160 mm more on each side than the stock wing. "
-        "Anything from 1392 to 1608 mm stays within 2 % of the best range.",
+        "Any span from 1392 to 1608 mm stays within 2 % of the best range.",
         "How fast to cruise? 57 km/h Hold about 5.6 A, 99 mAh/km (0.71 Wh/km).",
-        "What does weight buy? 81 km at 1560 g The stock wing flies 41 km at 1010 g. Pack only: 58 km at 1320 g.",
+        "What does extra weight give? 81 km at 1560 g The stock wing flies 41 km at 1010 g. Pack only: 58 km at 1320 g.",
         "Balance mark 171 mm behind the nose, 109 mm ahead of the root trailing edge",
         "Elevons in cruise 1.6 mm up at the trailing edge",
         "What limits it pack against the front of its bay and stall speed against stock",
@@ -176,7 +176,7 @@ def test_handling_stands_before_what_breaks_with_warnings_in_bold(text, read):
         "Rolls slower: 204 deg/s against 260, at equal speed 22 % less."
     )
     assert row in table
-    assert "told here and not held" in table and "<strong>Take care" not in text
+    assert "reported, not constrained" in table and "<strong>Take care" not in text
     wing = design()
     slow = replace(wing, numbers=replace(wing.numbers, roll_rate_deg_s=150.0, roll_deg_per_m=10.4))
     assert "<strong>Take care: rolls much slower: 150" in without_marks(page(sample_result(recommended=slow)))
@@ -188,12 +188,12 @@ def test_structure_tells_what_breaks_first_and_where(read):
     for wing in ("stock", "stretched"):
         assert f"pull-up at full speed {wing} 4.0 6.2 4.3 95 rod buckling in the foam (main), 120 mm" in read.words
         assert f"gust at full speed {wing} 3.3 6.9 4.8 72 joiner bending, 0 mm" in read.words
-        assert f"covering {wing} pull-up at full speed 4.0 does not film wrinkling on the pressed side" in read.words
+        assert f"covering {wing} pull-up at full speed 4.0 never film wrinkling on the pressed side" in read.words
         assert f"belly landing {wing} belly landing 5.0 21.4 rod buckling in the foam (main), 0 mm" in read.words
-        assert f"The cut centre of the {wing} wing by itself goes at 7.3 g (pull-up at full speed)" in read.words
+        assert f"The cut centre of the {wing} wing by itself breaks at 7.3 g (pull-up at full speed)" in read.words
     assert "Cut centre: lids carry nothing." in read.words
     # pull-up: 0.7 * 6.2 / 4.0 = 1.085, the least of the four conditions
-    assert "pull-up at full speed leaves least in hand: the stretched wing breaks at 1.08 times" in read.words
+    assert "the smallest margin is in the pull-up at full speed: the stretched wing breaks at 1.08 times" in read.words
     assert "do not fly it like this" not in read.words
 
 
@@ -254,9 +254,9 @@ def test_load_test_tells_what_to_hang_expect_and_stop_at(sample, read):
         "tip turns 3.6 deg, trailing edge moves 9.2 mm 9.9 deg, 26.1 mm 176 g or 8.0 deg"
     ) in words
     assert "stretched, proof load 960 g in 2 bags (below), for a pull-up of 3.5 g tips 18.9 mm" in words
-    assert "bend it 100 to 110 % as much" in words and "do not load it, or fly it, so far" in words
+    assert "bend it 100 to 110 % as much" in words and "do not load it, or fly it, that far" in words
     assert "four fifths of its strength at 84 % of these bags" in words and HOSTILE in words
-    assert "stretched 480 60 81" in words and "Stand aside" in words and "stock, bend" not in words
+    assert "stretched 480 60 81" in words and "Stand beside it" in words and "stock, bend" not in words
     assert "load-test" in told.ids and "load-test" not in read.ids
 
 
@@ -276,14 +276,17 @@ def test_weak_wing_is_warned_of():
     weak.structure[3] = replace(weak.structure[3], weak_failure_load_factor=2.31)
     words = Reader(page(sample_result(recommended=weak))).words
     # 2.31 of the 3.3 asked for
-    assert "gust at full speed leaves least in hand: the stretched wing breaks at 0.70 times the load" in words
+    assert (
+        "the smallest margin is in the gust at full speed: the stretched wing breaks at 0.70 times the required load"
+        in words
+    )
     assert "do not fly it like this" in words
 
 
 def test_rest_of_the_page_says_what_it_should(read, sample):
     for words in (
         "one pack less 4S1P, 2 x 3 mm rod pairs, 10x7 propeller 1390 1260 57",
-        "16 combinations of parts were solved, all there are.",
+        "16 combinations of parts were optimised; there are no others.",
         "the 4S3P pack is 99 mm wide, the nose bay 90 mm",
         "fly.wind 0 km/h common practice, no source",
         "Stock wing: tip section close to its stall",
@@ -381,16 +384,16 @@ def test_report_needs_no_model(sample, tmp_path):
 def test_the_first_screen_whole(sample):
     found = answers(sample)
     assert found["Span"].startswith(
-        "1480 mm, 160 mm more on each side; 1392 to 1608 mm does as well within 2 % of the range; "
+        "1480 mm, 160 mm more on each side; any span from 1392 to 1608 mm stays within 2 % of the best range; "
     )
     assert found["Balance mark"].startswith("171 mm behind the nose, 109 mm ahead of the root trailing edge")
     assert found["Hold"] == "about 5.6 A: 57 km/h, 99 mAh/km"
     assert found["How far"].startswith("81 km on one charge; ")
     assert found["Flying weight"] == "1560 g, today 1010 g"
     # along the front 29.3 km come for 451 g: 6.5 km each 100 g; 16.0 of them with the second pack
-    assert found["What weight buys"] == (
+    assert found["What weight gives"] == (
         "Pack only: 58 km at 1320 g. Span only: 55 km at 1190 g. Along the weight-range line, from 1120 to 1570 g, "
-        "100 g more buy about 6.5 km; 16 of the 29 km come in one step from 1290 to 1410 g (4S2P)."
+        "each 100 g more gives about 6.5 km; 16 of the 29 km come in one step from 1290 to 1410 g (4S2P)."
     )
     assert found["What limits it"] == "pack against the front of its bay and stall speed against stock"
     assert "Measure first" not in found  # nothing is known of what is worth measuring
@@ -411,8 +414,8 @@ def test_the_first_screen_tells_the_window_the_band_and_what_to_measure(sample):
         strength_first="",
     )
     found = answers(replace(sample, recommended=moved, stock=stock, uncertainty=off))
-    assert found["Balance mark"].endswith("stay within 168 to 175 mm; 13 mm further back than today")
-    assert "81 km on one charge \N{PLUS-MINUS SIGN} 9;" in found["How far"]
+    assert found["Balance mark"].endswith("balance window 168 to 175 mm; 13 mm further back than today")
+    assert "81 km on one charge \N{PLUS-MINUS SIGN} 9 km;" in found["How far"]
     assert found["Flying weight"].startswith("1565 g")
     assert found["Measure first"] == "tip_set_back: 2 mm move the mark by 1 mm"
 
@@ -434,27 +437,27 @@ def test_the_first_screen_tells_what_moves_and_where_to(sample):
     found = answers(
         replace(sample, stock=placed(sample.stock, 80.0, 150.0), recommended=placed(sample.recommended, 120.4, 231.0))
     )
-    assert found["Gear"] == (
+    assert found["Equipment"] == (
         "pack: middle 120 mm behind the nose, in the bay nose (today 80); "
         "radio: middle 231 mm behind the nose (today 150)"
     )
     still = answers(
         replace(sample, stock=placed(sample.stock, 80.0, 150.0), recommended=placed(sample.recommended, 80.6, 150.0))
     )
-    assert still["Gear"] == "pack: middle 81 mm behind the nose, in the bay nose; all else stays"
+    assert still["Equipment"] == "pack: middle 81 mm behind the nose, in the bay nose; all else stays in place"
 
 
 @pytest.mark.usefixtures("without_figures")
 def test_stock_span_inside_the_flat_band_is_told(sample):
     wide = replace(sample, band=replace(sample.band, low_mm=1090.0))
-    assert "more span buys little" in Reader(page(wide)).words
+    assert "more span gains little" in Reader(page(wide)).words
 
 
 def test_step_that_breaks_a_limit_is_told():
     broken = LimitState("climb", "climb at full throttle", 1.1, 2.0, "m/s", -0.18, False, False)
     step = design("pack only", 1160.0, 1320.0, 58.0, 2, (), full=False)
     step.limits[:] = [broken]
-    words = answers(sample_result(steps=[step]))["What weight buys"]
+    words = answers(sample_result(steps=[step]))["What weight gives"]
     assert "Pack only: 58 km at 1320 g, but it breaks the limit on climb at full throttle." in words
 
 
@@ -464,7 +467,7 @@ def test_a_step_that_breaks_much_is_told_by_its_worst():
     step.limits[:] = [
         LimitState(name, name, 1.0, 2.0, "", -0.1 * place, False, False) for place, name in enumerate(names, start=1)
     ]
-    words = answers(sample_result(steps=[step]))["What weight buys"]
+    words = answers(sample_result(steps=[step]))["What weight gives"]
     assert (
         "breaks the limits on throttle needed at the end of the flight, bend of the tips in a pull-up and 2 more."
         in words
@@ -494,8 +497,8 @@ def test_small_words():
 def test_what_was_left_out_is_told_with_its_bound(without_figures):
     left = [{"words": "4S2P, 1 x 3 mm rod pairs", "at_most": 40.4}, {"words": "4S2P, 2 x 3 mm", "at_most": 38.0}]
     told = (
-        "14 combinations of parts were solved. The other 2 cannot come near: with any rods between those to try "
-        "they reach no more than 40 km."
+        "14 combinations of parts were optimised. The other 2 cannot be among the best: with any rods in the range of "
+        "those to try, they reach at most 40 km."
     )
     assert told in Reader(page(sample_result(solved=14, pruned=left))).words
 
@@ -504,18 +507,18 @@ def test_time_in_the_air_is_never_called_range():
     sample = sample_result(purposes=purposes_of("usual_flight", full_throttle_share_pct=5.0), club=[])
     words = Reader(page(sample)).words
     for sentence in (
-        "What does weight buy? 60 min in the air at 1560 g What is made longest is a usual flight: 5 % of the time "
-        "at full throttle, the reserve of 20 % kept. The stock wing flies 28 min in the air at 1010 g.",
+        "What does extra weight give? 60 min in the air at 1560 g The search maximises the time of a usual flight: 5 % "
+        "of the time at full throttle, a reserve of 20 % kept. The stock wing flies 28 min in the air at 1010 g.",
         "within 2 % of the best time in the air.",
-        "100 g more buy about",
+        "100 g more gives about",
         "The weight-time line A: span",
         "Every letter is the wing that flies longest for its weight",
         "Usual flight [min]",
         "Usual flight, 5 % of it at full throttle 28 60 min",
     ):
         assert sentence in words
-    # the one row of the table that tells the range of every wing; "ranges" and "arrange" are other words
-    assert re.findall(r"(?i)\brange\b[^,.]*", words) == ["Range"]
+    # the one row of the table with the range of every wing; "balance range" and "ranges" are other words
+    assert re.findall(r"(?i)(?<!balance )\brange\b[^,.]*", words) == ["Range"]
     assert not re.search(
         r"\brange\b", " ".join(words for _, words in first_screen_rows(sample) if "one charge" not in words)
     )
@@ -534,16 +537,16 @@ def test_radio_or_law_ends_the_way_out_and_home():
     sample = replace(sample, stock=capped[0], recommended=capped[1], steps=capped[2:])
     words = Reader(page(sample)).words
     for sentence in (
-        "What does weight buy? 8.0 km out and home at 1560 g What is made longest is the way out and home: one leg "
+        "What does extra weight give? 8.0 km out and home at 1560 g The search maximises the distance out and home: one leg "
         "against a wind of 6 m/s, one with it",
-        "the charge would do for 37 km; radio or law ends it at 8 km, and 71 % of the charge is then left on landing. "
-        "Wings are compared by what the charge alone would do. The stock wing flies 19 km out and home at 1010 g.",
+        "the charge would be enough for 37 km. The limit by radio or law is 8 km, and 71 % of the charge is then left on landing. "
+        "Wings are compared by the distance that the charge alone allows. The stock wing flies 19 km out and home at 1010 g.",
         "Out and home in wind of 6 m/s, 8 km at most 8.0 8.0 km",
         "Out and home as far as the charge goes 18.9 37.3 km",
         "within 2 % of the best distance out and home.",
     ):
         assert sentence in words
-    assert any("radio or law ends it at 8 km" in line for _, line in first_screen_rows(sample))
+    assert any("limit by radio or law is 8 km" in line for _, line in first_screen_rows(sample))
 
 
 @pytest.mark.usefixtures("without_figures")
@@ -556,10 +559,10 @@ def test_cap_that_is_not_reached_is_not_said_to_end_anything():
 def test_speed_not_to_exceed_stands_on_the_first_screen():
     """120 km/h x 1160 / 1480 of the invented wing; where nothing bounds it nothing is said."""
     words = Reader(page(sample_result())).words
-    assert "Fly no faster" in words and "than 94 km/h, since beyond it roll control fades" in words
+    assert "Never exceed" in words and "94 km/h, since beyond it roll control fades" in words
     wing = design()
     unbound = replace(wing, numbers=replace(wing.numbers, advised_speed_kmh=None))
-    assert "Fly no faster" not in page(sample_result(recommended=unbound))
+    assert "Never exceed" not in page(sample_result(recommended=unbound))
 
 
 def test_speed_card_watts_mission_and_parts_stand_on_the_page(read, sample):
@@ -569,16 +572,16 @@ def test_speed_card_watts_mission_and_parts_stand_on_the_page(read, sample):
     assert f"hold about {card.hold_a:.1f} A 57 km/h in still air" in words
     assert "Half is 5000 mAh, land by 8000. Estimates." in words
     whole = sum(sample.recommended.watts.values())
-    assert f"whole {whole:.1f} 100 {6 * whole:.1f} 100" in words
+    assert f"total {whole:.1f} 100 {6 * whole:.1f} 100" in words
     assert "Above the reserve of 20 % it leaves 4100 mAh: 51 km or 52 minutes more in cruise, still air." in words
-    assert "10x7 B1 flies furthest: 84.0 km, 5.0 % more than what the wing has." in words
+    assert "10x7 B1 flies furthest: 84.0 km, 5.0 % more than the wing's own parts." in words
     assert "* 11x8 B1: full throttle is 104 % of what the motor may carry." in words
 
 
 def test_mission_that_runs_out_is_told_in_bold(without_figures):
     ends = "home (part 3): the reserve is reached after 12.0 of 15.7 km, 3.7 km short"
     text = page(sample_result(recommended=replace(design(), mission=mission_of(ends))))
-    bold = without_marks(text).partition("<strong>This mission cannot be flown. ")[2].partition("</strong>")[0]
+    bold = without_marks(text).partition("<strong>This mission cannot be completed. ")[2].partition("</strong>")[0]
     assert bold == f"{ends[0].upper()}{ends[1:]}. 2 of 3 parts were begun."
 
 

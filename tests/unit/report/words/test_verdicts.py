@@ -5,18 +5,19 @@ from dataclasses import replace
 import pytest
 from invented_result import design, sample_result
 
-from tradestudy.report.words.verdicts import HANDLING_NOTE, WARNING, verdicts
+from tradestudy.report.words.structure import TAKE_CARE
+from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 from tradestudy.results.design import LimitState
 
 ROWS = (
     "Elevons in cruise",
     "Up-elevon at the stall",
-    "Where it may balance and fly",
-    "Steadiness in pitch",
-    "Turning back into the wind",
+    "Balance range",
+    "Stability in pitch",
+    "Yaw stiffness (turns into the wind)",
     "Roll rate, full stick in cruise",
     "0.4 of its roll control left at",
-    "Wagging and rocking",
+    "Wagging (yaw and roll swing)",
     "A bank left alone",
     "Where the stall begins",
 )
@@ -72,30 +73,30 @@ def test_nothing_stretched_nothing_to_judge():
             1,
             {},
             {"stall_elevon_deg": -9.2, "up_travel_deg": 20.0},
-            "54 % of the throw is left at the stall to round out with.",
+            "54 % of the throw is left at the stall for the flare.",
         ),
         (
             2,
             {},
             {"cg_mm": 171.0, "foremost_cg_mm": 148.0, "rearmost_cg_mm": 181.0},
-            "Still flies up to 23 mm ahead of the mark (then a stall at launch speed) and 10 mm behind it.",
+            "Good: the balance can move 23 mm ahead of the mark (then a stall at launch speed) and 10 mm behind it.",
         ),
-        (3, {"static_margin_pct": 6.8}, {"static_margin_pct": 7.0}, "As steady in pitch as today."),
+        (3, {"static_margin_pct": 6.8}, {"static_margin_pct": 7.0}, "As stable in pitch as today."),
         (
             3,
             {"static_margin_pct": 6.8},
             {"static_margin_pct": 9.0},
-            "Steadier in pitch: margin 9.0 % of the mean chord against 6.8.",
+            "More stable in pitch: margin 9.0 % of the mean chord against 6.8.",
         ),
         (
             3,
             {"static_margin_pct": 9.0},
             {"static_margin_pct": 6.8},
-            "Livelier in pitch: margin 6.8 % of the mean chord against 9.0.",
+            "More sensitive in pitch: margin 6.8 % of the mean chord against 9.0.",
         ),
-        (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.0295}, "As firm in yaw as today."),
+        (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.0295}, "As stable in yaw as today."),
         (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.0249}, "Weaker in yaw: 0.83 of today's."),
-        (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.036}, "Firmer in yaw: 1.20 of today's."),
+        (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.036}, "Stronger in yaw: 1.20 of today's."),
         (
             4,
             {"yaw_stiffness": -0.001},
@@ -122,22 +123,22 @@ def test_nothing_stretched_nothing_to_judge():
             {"control_speed_kmh": 120.0, "top_speed_kmh": 112.0},
             "Keeps its roll control up to top speed: 0.4 of it is left at 120 km/h.",
         ),
-        (7, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.125}, "Wags and rocks as today, and it dies out."),
+        (7, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.125}, "Wagging as today, and it dies out."),
         (7, {"dutch_roll_damping": 0.12}, {"dutch_roll_damping": 0.2}, "Wagging dies out sooner than today."),
         (7, {"dutch_roll_damping": 0.2}, {"dutch_roll_damping": 0.12}, "Wagging dies out later than today."),
         (
             7,
             {},
             {"dutch_roll_damping": 1.0, "dutch_roll_period_s": None},
-            "Does not wag: what starts it dies out without a swing.",
+            "Does not wag: a disturbance dies out without swinging.",
         ),
         (8, {}, {"spiral_time_s": 8.0}, "Left alone it levels its wings by itself."),
-        (8, {}, {"spiral_time_s": None}, "Left alone it holds its bank."),
+        (8, {}, {"spiral_time_s": None}, "Left alone it keeps its bank."),
         (
             8,
             {},
             {"spiral_time_s": -18.2},
-            "Left alone it slowly tightens its turn: a bank doubles in 18 s, easily flown.",
+            "Left alone it slowly tightens its turn: a bank doubles in 18 s, easy to fly.",
         ),
         (
             9,
@@ -149,7 +150,7 @@ def test_nothing_stretched_nothing_to_judge():
             9,
             {"tips_left_pct": 2.0},
             {"tips_left_pct": 2.4},
-            "As today or better, but tips follow at once, with 2 % of their lift in hand: keep speed in turns.",
+            "As today or better, but the tips stall soon after, with 2 % of their lift left: keep speed in turns.",
         ),
         (
             9,
@@ -172,12 +173,12 @@ def test_what_may_be_flown_is_said_without_a_warning(what, before, now, words):
         (0, {}, {"elevon_deg": 1.0}, "it cruises with the elevons down"),
         (1, {}, {"stall_elevon_deg": -17.5, "up_travel_deg": 20.0}, "88 % of the throw is used at the stall"),
         (1, {}, {"stall_elevon_deg": -20.5, "up_travel_deg": 20.0}, "full up-elevon does not bring it to the stall"),
-        (2, {}, {"cg_mm": 147.0, "foremost_cg_mm": 148.0}, "the balance mark lies ahead of where it still flies"),
-        (2, {}, {"cg_mm": 182.0, "rearmost_cg_mm": 181.0}, "the balance mark lies where these wings hunt"),
-        (2, {}, {"cg_mm": 179.0, "rearmost_cg_mm": 181.0}, "little room: flies up to 31 mm ahead"),
-        (3, {}, {"static_margin_pct": 3.5}, "very lively in pitch; margin 3.5 % of the mean chord against 6.8."),
+        (2, {}, {"cg_mm": 147.0, "foremost_cg_mm": 148.0}, "the balance mark is ahead of the balance range"),
+        (2, {}, {"cg_mm": 182.0, "rearmost_cg_mm": 181.0}, "the balance mark is behind the balance range"),
+        (2, {}, {"cg_mm": 179.0, "rearmost_cg_mm": 181.0}, "little room: the balance can move 31 mm ahead"),
+        (3, {}, {"static_margin_pct": 3.5}, "very sensitive in pitch; margin 3.5 % of the mean chord against 6.8."),
         (3, {}, {"static_margin_pct": -1.0}, "unstable in pitch"),
-        (3, {}, {"short_period_damping": -0.1}, "its nodding grows by itself"),
+        (3, {}, {"short_period_damping": -0.1}, "its quick pitch oscillation grows by itself"),
         (4, {"yaw_stiffness": 0.030}, {"yaw_stiffness": 0.0237}, "weaker in yaw, 0.79 of today's and below 0.8"),
         (4, {}, {"yaw_stiffness": -0.001}, "it does not turn back into the wind"),
         (
@@ -197,23 +198,23 @@ def test_what_may_be_flown_is_said_without_a_warning(what, before, now, words):
             6,
             {},
             {"roll_reversal_kmh": 108.0, "top_speed_kmh": 112.0},
-            "the wing twists under its elevons: roll control",
+            "the elevons twist the wing: no roll control",
         ),
-        (7, {}, {"dutch_roll_damping": 0.05}, "wagging lasts, damping 0.05"),
-        (7, {}, {"dutch_roll_damping": -0.02}, "it wags and rocks more and more"),
+        (7, {}, {"dutch_roll_damping": 0.05}, "wagging lasts long in rough air, damping 0.05"),
+        (7, {}, {"dutch_roll_damping": -0.02}, "its wagging grows by itself"),
         (8, {}, {"spiral_time_s": -3.0}, "left alone it rolls into a turn quickly: a bank doubles in 3.0 s."),
         (
             9,
             {"tips_left_pct": 9.0},
             {"tips_left_pct": 3.0},
-            "tips follow at once, with 3 % of their lift in hand against 9",
+            "the tips stall soon after, with 3 % of their lift left against 9",
         ),
         (9, {}, {"stall_starts_at_mm": 0.71 * 740}, "the tips stall first"),
     ],
 )
 def test_what_is_dangerous_is_told_as_a_warning(what, before, now, words):
     row = judged(ROWS[what], before, **now)
-    assert row.warns and row.words.startswith(WARNING + words)
+    assert row.warns and row.words.startswith(TAKE_CARE + words)
 
 
 def test_both_wings_are_shown_with_their_units():
@@ -223,10 +224,10 @@ def test_both_wings_are_shown_with_their_units():
     )
     row = judged(ROWS[8], {"spiral_time_s": 5.0}, spiral_time_s=-12.04)
     assert (row.stock, row.stretched) == ("halves in 5.0 s", "doubles in 12.0 s")
-    assert judged(ROWS[8], spiral_time_s=None).stretched == "stays"
+    assert judged(ROWS[8], spiral_time_s=None).stretched == "constant"
     row = judged(ROWS[7], {"dutch_roll_damping": 1.0, "dutch_roll_period_s": None}, dutch_roll_damping=0.125)
-    assert (row.stock, row.stretched) == ("damping 1.00", "damping 0.12, 1.1 s a swing")
-    assert judged(ROWS[9], stall_starts_at_mm=370.0).stretched == "370 mm out, tips keep 9 %"
+    assert (row.stock, row.stretched) == ("damping 1.00", "damping 0.12, period 1.1 s")
+    assert judged(ROWS[9], stall_starts_at_mm=370.0).stretched == "370 mm out, 9 % of lift left at the tips"
 
 
 def test_no_jargon():

@@ -24,10 +24,10 @@ from tradestudy.report.words.violated_limits import refusal, violation_lines, wa
 WARNING = "BREAKS A LIMIT: climb at full throttle, pack against the front of its bay. NOT TO BE BUILT AS IT STANDS"
 REFUSAL = """\
 No build sheet and no templates for the wing of 1480 mm span: it breaks 2 limits.
-  climb at full throttle: 1.30 m/s, at least 2.00 m/s is asked
-  pack against the front of its bay: 58.996 mm, at least 59.000 mm is asked
+  climb at full throttle: 1.30 m/s, required: at least 2.00 m/s
+  pack against the front of its bay: 58.996 mm, required: at least 59.000 mm
 To find a wing that meets every limit: tradestudy.optimise(study)
-To have this one's all the same, marked as not to be built: anyway=True"""
+To get it anyway, marked as not to be built: anyway=True"""
 MARK = "BREAKS A LIMIT"
 
 
@@ -68,11 +68,11 @@ def test_what_to_do_is_told_for_who_asks(broken):
     assert told[0] == "No speed card for the wing of 1480 mm span: it breaks 2 limits."
     assert told[-2:] == [
         "To find a wing that meets every limit: tradestudy optimise wings/a.toml",
-        "To have this one's all the same, marked as not to be built: --anyway",
+        "To get it anyway, marked as not to be built: --anyway",
     ]
     stuck = refusal(replace(broken, conflict=["climb cannot be had"]), "speed card", "a.toml").splitlines()
     assert stuck[-2] == (
-        "No wing of this study meets every limit. Which conflict, and how far each would have to "
+        "No wing of this study meets every limit. To see which limits conflict, and by how much each would have to "
         "give: tradestudy optimise a.toml"
     )
 
@@ -205,7 +205,7 @@ def test_the_stock_wings_card_stays(broken):
         "".join(
             (
                 "The stretched wing has no speed card: it breaks a limit (climb at full throttle, pack against the front of "
-                "its bay). With --anyway, cruise, assess and run give it all the same, marked as not to be built."
+                "its bay). With --anyway, cruise, assess and run give the card, marked as not to be built."
             ).split()
         )
     )

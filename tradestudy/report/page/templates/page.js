@@ -2,7 +2,7 @@
   "use strict";
   var each = function (selector, act, root) { Array.prototype.forEach.call((root || document).querySelectorAll(selector), act); };
 
-  // words of a field, which are markup: figures stand in elements with the place they have in summary.json
+  // put the markup of a field into an element; its numbers are in elements with their place in summary.json
   function put(element, words) {
     element.replaceChildren.apply(element, Array.from(new DOMParser().parseFromString(words, "text/html").body.childNodes));
   }
@@ -15,7 +15,7 @@
     show = function (index) {
       var step = steps[index];
       slider.value = index;
-      slider.setAttribute("aria-valuetext", step.said);
+      slider.setAttribute("aria-valuetext", step.label);
       each("[data-part]", function (path) { path.setAttribute("d", step.paths[path.dataset.part]); }, view);
       each("[data-field]", function (field) { put(field, step.fields[field.dataset.field]); });
       view.classList.toggle("other", index !== start);
@@ -28,36 +28,36 @@
     show(start);
   }
 
-  // --- dots of a figure: what is pointed at or stepped to is told under it ---
+  // --- dots of a figure: a line under the figure describes the dot that is pointed at or focused ---
   each(".plot", function (plot) {
-    var told = plot.parentNode.parentNode.querySelector(".readout");
-    if (!told) { return; }
-    told.hidden = false;
+    var readout = plot.parentNode.parentNode.querySelector(".readout");
+    if (!readout) { return; }
+    readout.hidden = false;
     each(".spot", function (spot) {
-      var tell = function () {
-        each(".spot.told", function (other) { other.classList.remove("told"); }, plot);
-        spot.classList.add("told");
-        told.replaceChildren.apply(told, Array.prototype.map.call(spot.firstElementChild.childNodes,
+      var describe = function () {
+        each(".spot.shown", function (other) { other.classList.remove("shown"); }, plot);
+        spot.classList.add("shown");
+        readout.replaceChildren.apply(readout, Array.prototype.map.call(spot.firstElementChild.childNodes,
           function (node) { return node.cloneNode(true); }));
       };
-      spot.addEventListener("mouseenter", tell);
-      spot.addEventListener("focus", tell);
+      spot.addEventListener("mouseenter", describe);
+      spot.addEventListener("focus", describe);
       spot.addEventListener("click", function () {
-        tell();
+        describe();
         if (spot.dataset.step) { show(+spot.dataset.step); }
       });
     }, plot);
   });
 
-  // --- tables sort by the column whose head is pressed; a second time the other way round ---
-  function worth(row, column) {
+  // --- tables sort by the column whose head is clicked; a second click reverses the order ---
+  function sortKey(row, column) {
     var words = row.cells[column].textContent.trim().replace(/\u2212/g, "-");
     var number = parseFloat(words);
     return { words: words, number: /^[-+]?\d/.test(words) ? number : NaN, empty: words === "" || words === "\u2013" };
   }
   function sorted(table, column, downward) {
     var body = table.tBodies[0];
-    var rows = Array.prototype.map.call(body.rows, function (row, at) { return { row: row, at: at, key: worth(row, column) }; });
+    var rows = Array.prototype.map.call(body.rows, function (row, at) { return { row: row, at: at, key: sortKey(row, column) }; });
     var numbers = rows.every(function (one) { return one.key.empty || !isNaN(one.key.number); });
     rows.sort(function (a, b) {
       if (a.key.empty || b.key.empty) { return a.key.empty - b.key.empty || a.at - b.at; }
@@ -84,16 +84,16 @@
     });
   });
 
-  // --- on paper: the wing proposed, and all that is folded away ---
-  var folded = [], looked = 0;
+  // --- on paper: the proposed wing, and everything that is folded ---
+  var folded = [], selected = 0;
   window.addEventListener("beforeprint", function () {
-    looked = slider ? +slider.value : 0;
+    selected = slider ? +slider.value : 0;
     if (slider) { show(+slider.defaultValue); }
     each("details:not([open]):not(.screen)", function (one) { folded.push(one); one.open = true; });
   });
   window.addEventListener("afterprint", function () {
     folded.splice(0).forEach(function (one) { one.open = false; });
-    show(looked);
+    show(selected);
   });
   each("nav a, .caution-line a", function (link) {
     link.addEventListener("click", function () {

@@ -1,0 +1,358 @@
+"""The sections of the page below its figures: each a title, paragraphs, tables and notes, all from the words room."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from typing import NamedTuple
+
+from markupsafe import Markup
+
+from tradestudy.quantities import in_unit
+from tradestudy.report.placed import fill, join
+from tradestudy.report.words import club, structure
+from tradestudy.report.words.drag_table import DRAG_NOTE, drag_heads, drag_rows, glide_words
+from tradestudy.report.words.flight_tables import (
+    MISSION_HEADS,
+    MISSION_NOTE,
+    PART_NOTE,
+    WATT_HEADS,
+    mission_rows,
+    mission_words,
+    part_heads,
+    part_names,
+    part_rows,
+    part_words,
+    watt_rows,
+    watt_words,
+)
+from tradestudy.report.words.input_effects import assumed_inputs, measurement_rows, uncertainty_words
+from tradestudy.report.words.limit_prices import (
+    ROBUST_HEADS,
+    robust_rows,
+    robust_words,
+    slack_heads,
+    slack_rows,
+    slack_words,
+)
+from tradestudy.report.words.load_test import (
+    BAG_HEADS,
+    LOAD_TEST_HEADS,
+    bag_rows,
+    load_test_rows,
+    load_test_words,
+)
+from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
+from tradestudy.report.words.phrases import (
+    Rows,
+    choice_words,
+    design_number,
+    gain_text,
+    limit_words,
+    number_text,
+    search_words,
+    short_number,
+    stock_and_stretched,
+    stopping_limits,
+    stretched_wing,
+    violated_limit_words,
+    with_capital,
+)
+from tradestudy.report.words.purpose import measure
+from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
+from tradestudy.results.result import Result
+
+
+class Table(NamedTuple):
+    """Rows under their heads; ``numbers`` and ``units`` are the columns that hold such."""
+
+    heads: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    numbers: Collection[int] = ()
+    units: Collection[int] = ()
+    sorts: bool = False  # by a click on a head
+    total: bool = False  # the last row is the total
+
+
+class Part(NamedTuple):
+    """A part of a section, with a title of its own or without: paragraphs, a table, and notes below it."""
+
+    paragraphs: Sequence[str] = ()
+    table: Table | None = None
+    notes: Sequence[str] = ()
+    title: str = ""
+
+
+class Section(NamedTuple):
+    """A section with its id, the words of the link to it, its title and its parts."""
+
+    key: str
+    link: str
+    title: str
+    parts: Sequence[Part]
+
+
+def report_sections(result: Result) -> list[Section]:
+    """Return the sections about which the Result holds anything, in the order of the page."""
+    sections = [
+        Section("handling", "Handling", "How it will handle", _handling(result)),
+        Section("power", "Power", "Where the power goes", _power(result)),
+        Section("mission", "Mission", "The mission, part by part", _mission(result)),
+        Section("compared", "Parts", "Propellers, motors and packs on this wing", _compared(result)),
+        Section("drag", "Drag", "What makes the drag in cruise", _drag(result)),
+        Section("structure", "Structure", "What breaks first, and where", _structure(result)),
+        Section("control", "Control", "Control at high speed", _control(result)),
+        Section("load-test", "Load test", "Load test on the bench", _load_test(result)),
+        Section("places", "Positions", "Where the equipment goes", _places(result)),
+        Section("limits", "Limits", "Every limit", _limits(result)),
+        Section("slack", "Slack", "What relaxing a limit would gain", _slack(result)),
+        Section("robust", "Robust wing", "The most robust wing", _robust(result)),
+        Section("others", "Other wings", "Other wings to consider", _others(result)),
+        Section("measured", "Stock wing", "The stock wing, measured and modelled", _calibration(result)),
+        Section("section", "Section", "The section", _sections(result)),
+        Section(
+            "club",
+            "Members\N{RIGHT SINGLE QUOTATION MARK} wings",
+            "Each member\N{RIGHT SINGLE QUOTATION MARK}s wing",
+            _club(result),
+        ),
+        Section("shopping", "Shopping", "Shopping list", _shopping(result)),
+        Section("assumed", "Assumed", "What was assumed", _assumed(result)),
+    ]
+    return [section for section in sections if section.parts]
+
+
+def flags(result: Result) -> list[str]:
+    """Return what a builder must be told of each wing, then the notes on models and study."""
+    wings = stock_and_stretched(result)
+    return [
+        *(fill("{} wing: {}", name.capitalize(), flag) for name, design in wings for flag in design.flags),
+        *result.notes,
+    ]
+
+
+def _strong(words: str, strong: bool = True) -> str:
+    return Markup("<strong>{}</strong>").format(words) if strong else words
+
+
+def _code(words: str) -> str:
+    return Markup("<code>{}</code>").format(words)
+
+
+def _part(table: Table, paragraphs: Sequence[str] = (), notes: Sequence[str] = (), title: str = "") -> list[Part]:
+    """Return the one part of a section around a table; nothing for a table without rows."""
+    return [Part(paragraphs, table, notes, title)] if table.rows else []
+
+
+def _handling(result: Result) -> list[Part]:
+    rows = [(row.what, row.stock, row.stretched, _strong(row.words, row.warns)) for row in verdicts(result)]
+    return _part(Table(["Property", "Stock", "Stretched", "In plain words"], rows), [HANDLING_NOTE])
+
+
+def _power(result: Result) -> list[Part]:
+    wings = [design for _, design in reversed(stock_and_stretched(result))]
+    return [
+        part
+        for design in wings
+        for part in _part(
+            Table(WATT_HEADS, watt_rows(design), numbers=range(1, 5), total=True), [watt_words(result, design)]
+        )
+    ]
+
+
+def _mission(result: Result) -> list[Part]:
+    wings = [(name, design) for name, design in reversed(stock_and_stretched(result)) if design.mission]
+    parts = [
+        Part(
+            [_strong(mission_words(design), bool(design.mission and design.mission.end_reason))],
+            Table(MISSION_HEADS, mission_rows(design), numbers=range(1, 9), total=True),
+            title=fill("{} wing", name.capitalize()),
+        )
+        for name, design in wings
+    ]
+    return [*parts, Part([MISSION_NOTE])] if parts else []
+
+
+def _compared(result: Result) -> list[Part]:
+    table = Table(part_heads(result), part_rows(result), numbers=range(1, 10), sorts=True)
+    parts = _part(table, [*part_names(result), *part_words(result)])
+    return [*parts, Part([PART_NOTE])] if parts else []
+
+
+def _drag(result: Result) -> list[Part]:
+    heads = drag_heads(result)
+    table = Table(heads, drag_rows(result), numbers=range(1, len(heads) - 1))
+    return _part(table, [*glide_words(result), DRAG_NOTE])
+
+
+def _structure(result: Result) -> list[Part]:
+    cases = Table(structure.LOAD_HEADS, structure.load_rows(result), numbers=range(2, 6))
+    checks = Table(structure.CHECK_HEADS, structure.check_rows(result), numbers=(3, 4))
+    title = "The cut centre, splices, launch and landing"
+    return [
+        *_part(cases, structure.structure_words(result)),
+        *_part(checks, notes=structure.check_notes(result), title=title),
+    ]
+
+
+def _control(result: Result) -> list[Part]:
+    if not structure.load_rows(result):
+        return []
+    lines = []
+    for line in structure.control_words(result):
+        lead, colon, rest = line.partition(": ")
+        warns = line.startswith((structure.TAKE_CARE, "NOT COMPUTED"))
+        lines.append(_strong(lead + ":") + " " + rest if warns and colon else line)
+    return _part(_by_wing(result, "Number", structure.control_rows(result)), lines)
+
+
+def _by_wing(result: Result, head: str, rows: Iterable[tuple[str, str, list[str]]]) -> Table:
+    """Return rows of (words, unit, one text for each wing) as a table with the unit last."""
+    wings = [name.capitalize() for name, _ in stock_and_stretched(result)]
+    return unit_last([head, *wings], rows)
+
+
+def unit_last(heads: Sequence[str], rows: Iterable[tuple[str, str, list[str]]]) -> Table:
+    """Return rows of (words, unit, texts) as a table with the unit in its last column."""
+    last = len(heads)
+    cells = [(words, *texts, unit) for words, unit, texts in rows]
+    return Table([*heads, "Unit"], cells, numbers=range(1, last), units=(last,))
+
+
+def _load_test(result: Result) -> list[Part]:
+    bags = Table(BAG_HEADS, bag_rows(result), numbers=(1, 2, 3))
+    return [
+        *_part(Table(LOAD_TEST_HEADS, load_test_rows(result)), notes=load_test_words(result)),
+        *_part(bags, title="Bags of the proof load, on each side"),
+    ]
+
+
+def _places(result: Result) -> list[Part]:
+    design = stretched_wing(result) or result.stock
+    pack = design.outline.pack
+    rows = [(each.name, number_text(each.x_mm), number_text(each.mass_g)) for each in design.outline.equipment]
+    if pack:
+        rows.append(("pack, middle", number_text(pack.x_mm), number_text(design.masses_g.get("pack"))))
+    return _part(Table(["Part", "Behind the nose [mm]", "Weight [g]"], rows, numbers=(1, 2)))
+
+
+def _limits(result: Result) -> list[Part]:
+    design, holds = stretched_wing(result) or result.stock, result.spread.met_share if result.spread else {}
+    rows = []
+    for state in design.limits:
+        standing = _strong("broken") if not state.met else Markup("<b>active</b>") if state.active else "met"
+        met = number_text(in_unit(holds[state.name], "%")) if state.name in holds else ""
+        rows.append(
+            (
+                limit_words(state.name, design),
+                short_number(state.value),
+                fill("{} {}", state.side, short_number(state.bound)).strip(),
+                state.unit,
+                state.origin,
+                standing,
+                *([met] if result.spread else []),
+            )
+        )
+    heads = ["Limit", "This wing", "Bound", "Unit", "Set by", "State", *(["Met in [%]"] if result.spread else [])]
+    lead = (
+        "The last column shows in how many of a hundred draws of all uncertain inputs the limit is met. An active "
+        "limit is met in about half of them."
+    )
+    table = Table(heads, rows, numbers=(1, 2, 6), units=(3,), sorts=True)
+    return _part(table, [lead] if result.spread else [])
+
+
+def _slack(result: Result) -> list[Part]:
+    return _part(Table(slack_heads(result), slack_rows(result), numbers=(2,)), slack_words(result))
+
+
+def _robust(result: Result) -> list[Part]:
+    rows = [(with_capital(head), *texts) for head, *texts in robust_rows(result)]
+    return _part(Table(ROBUST_HEADS, rows, numbers=(1, 2)), robust_words(result))
+
+
+def _others(result: Result) -> list[Part]:
+    rows, known = [], measure(result)
+    for design in (*result.alternatives, *result.steps):
+        violated, limiting = violated_limit_words(design), join(", ", stopping_limits(design, result))
+        rows.append(
+            (
+                design.label,
+                choice_words(design),
+                design_number(design, "span_mm"),
+                design_number(design, "auw_g"),
+                gain_text(getattr(design.numbers, known.key)),
+                _strong(fill("breaks: {}", join(", ", violated))) if violated else limiting or "nothing",
+            )
+        )
+    gain = fill("{} [{}]", known.axis.capitalize(), known.unit)
+    heads = ["Wing", "Built with", "Span [mm]", "Flying weight [g]", gain, "What limits it"]
+    parts = _part(Table(heads, rows, numbers=(2, 3, 4), sorts=True))
+    if parts and result.solved:
+        parts.append(Part([search_words(result)]))
+    if parts and result.excluded:
+        parts.append(Part(notes=result.excluded, title="Excluded"))
+    return parts
+
+
+def _calibration(result: Result) -> list[Part]:
+    rows = [
+        (row.what, *(number_text(value, 1) for value in (row.measured, row.before, row.after)), row.unit, row.how)
+        for row in result.calibration
+    ]
+    heads = ["Measurement", "Measured", "Model before", "Model after", "Unit", "Calibrated by"]
+    lead = "How the model is calibrated to the wing that flies. The same calibration applies to every stretched wing."
+    parts = _part(Table(heads, rows, numbers=(1, 2, 3), units=(4,)), [lead], result.calibration_notes)
+    return parts or ([Part(notes=result.calibration_notes)] if result.calibration_notes else [])
+
+
+def _sections(result: Result) -> list[Part]:
+    return _part(unit_last(["Number", *section_heads(result)], section_rows(result)), section_notes(result))
+
+
+def _club(result: Result) -> list[Part]:
+    heads = club.club_heads()
+    rows = [(*row[:-1], _strong(row[-1], row[-1] != "nothing")) for row in club.club_rows(result)]
+    lead = fill(
+        "One airframe, each with its own equipment on board. {} The pack is moved to reach that mark.",
+        club.mark_words(result),
+    )
+    table = Table(heads, rows, numbers=range(1, len(heads) - 1), sorts=True)
+    return _part(table, [lead], club.balance_lines(result))
+
+
+def _shopping(result: Result) -> list[Part]:
+    wings = club.wings_to_build(result)
+    lead = "For one wing, built new." if wings == 1 else fill("For {} wings, built new.", wings)
+    table = Table(club.SHOPPING_HEADS, club.shopping_rows(result), numbers=(2, 3), units=(4,))
+    return _part(table, [lead])
+
+
+def _assumed(result: Result) -> list[Part]:
+    effects, known = uncertainty_words(result), bool(result.uncertainty)
+    changed = ["Range [km]", "Balance [mm]", "Breaks at [g]"]
+    rows: Rows = []
+    for each, changes in assumed_inputs(result):
+        value = Markup("{}<br><small>{}</small>").format(each.value, each.origin)
+        last = [changes[name] for name in ("range_km", "balance_mm", "failure_load_factor")] if known else [each.moves]
+        rows.append((_code(each.key), value, each.band, *last))
+    lead = (
+        "The study file does not give these; the largest effects are first. Three columns show the changes at the low "
+        "and at the high end of the band."
+        if known
+        else "The study file does not give these."
+    )
+    heads = ["Key", "Assumed", "Could be", *(changed if known else ["Affects"])]
+    own = [(_code(key), *rest) for key, *rest in measurement_rows(result)]
+    own_heads = ["Key", "Measured", "Off by", *changed[:2], "Pack [mm]", changed[2]]
+    choices = [(_code(each.key), each.value, each.origin) for each in result.defaults_used if each.is_choice]
+    parts = [
+        Part(effects),
+        *_part(Table(heads, rows, numbers=range(3, 6) if known else (), sorts=True), [lead]),
+        *_part(Table(own_heads, own, numbers=range(3, 7), sorts=True), title="How accurately you measured"),
+        *_part(Table(["Key", "Value used", "Because"], choices), title="Your choices that the study leaves open"),
+    ]
+    if not result.defaults_used:
+        parts.append(Part(["The study file gives everything; no default was used."]))
+    if lines := flags(result):
+        parts.append(Part(notes=lines, title="Flags and notes"))
+    return parts
