@@ -1,1 +1,1 @@
-"""What was worked out, as plain data: all that a report needs to know."""
+"""Results as plain data: all that a report needs."""

@@ -1,4 +1,4 @@
-"""Tables about more than one wing's numbers: members' wings, shopping, sections, parts compared."""
+"""Tables of a result beside its designs: members' wings, shopping list, sections, and parts compared."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from .trade import MEASURE
 
 @dataclass(frozen=True)
 class ClubWing:
-    """One member's set of equipment on the airframe proposed; numbers are empty where it cannot fly."""
+    """The proposed airframe with one set of equipment of the club; numbers are empty where it cannot fly."""
 
     set: Annotated[str, "Name of the set of equipment."]
-    members: Annotated[int, "How many fly it."]
-    flown_today: Annotated[bool, "Whether the stock wing flies it."]
-    equipment: Annotated[list[str], "What is on board."]
-    equipment_g: Annotated[float, "What that weighs."]
+    members: Annotated[int, "How many members fly with this set."]
+    flown_today: Annotated[bool, "Whether the stock wing flies with this set."]
+    equipment: Annotated[list[str], "Names of the equipment."]
+    equipment_g: Annotated[float, "Mass of the equipment."]
     auw_g: Annotated[float, "All-up flying weight without ballast."]
     cg_mm: Annotated[float, "Balance mark behind the nose."]
     cg_from_trailing_edge_mm: Annotated[float, "Balance mark ahead of the root trailing edge."]
@@ -25,77 +25,81 @@ class ClubWing:
     cg_back_mm: Annotated[float | None, "Back end of the balance window."]
     cruise_speed_kmh: Annotated[float | None, "Cruise speed."]
     range_km: Annotated[float | None, "Range on one charge."]
-    radius_km: Annotated[float | None, "Out and home."]
-    usual_flight_min: Annotated[float | None, "Time of a usual flight."]
-    endurance_min: Annotated[float | None, "Time in the air in steady cruise."]
-    cruise_current_a: Annotated[float | None, "Current in cruise."]
+    radius_km: Annotated[float | None, "Farthest distance out with a return to the start."]
+    usual_flight_min: Annotated[float | None, "Duration of a usual flight."]
+    endurance_min: Annotated[float | None, "Duration of a steady cruise."]
+    cruise_current_a: Annotated[float | None, "Mean current in cruise."]
     stall_speed_kmh: Annotated[float | None, "Stall speed."]
     climb_ms: Annotated[float | None, "Climb at full throttle."]
     up_elevon_mm: Annotated[float | None, "Up-elevon in cruise at the trailing edge."]
-    pack_mm: Annotated[float, "Where the middle of the pack sits, behind the nose."]
-    pack_needed_mm: Annotated[float, "Where it would have to sit to balance.", OldName("pack_wanted_mm")]
-    pack_in_bay: Annotated[bool, "Whether its bay lets it."]
-    pack_reach_mm: Annotated[list[float], "Front and back end of what its middle can reach."]
-    movable_mm: Annotated[float | None, "Where the movable equipment sits; empty without."]
-    ballast_g: Annotated[float, "Ballast that balances it."]
-    ballast_mm: Annotated[float | None, "Where that goes, behind the nose; empty without."]
-    balance: Annotated[str, "How it meets the balance mark, a sentence."]
-    violated_limits: Annotated[list[str], "Limits that it breaks, in words.", OldName("broken_limits")]
+    pack_mm: Annotated[float, "Middle of the pack, behind the nose."]
+    pack_needed_mm: Annotated[
+        float, "Middle of the pack that would balance the wing without ballast.", OldName("pack_wanted_mm")
+    ]
+    pack_in_bay: Annotated[bool, "Whether the bay allows that place."]
+    pack_reach_mm: Annotated[list[float], "Foremost and rearmost place that the bay allows."]
+    movable_mm: Annotated[float | None, "Place of the movable equipment, behind the nose; empty without any."]
+    ballast_g: Annotated[float, "Ballast needed to balance the wing."]
+    ballast_mm: Annotated[float | None, "Place of the ballast, behind the nose; empty without any."]
+    balance: Annotated[str, "One sentence on how to reach the balance mark."]
+    violated_limits: Annotated[list[str], "Words for the limits that it violates.", OldName("broken_limits")]
 
 
 @dataclass(frozen=True)
 class Purchase:
     """One thing to buy."""
 
-    what: Annotated[str, "What it is."]
-    description: Annotated[str, "What one is like, a phrase.", OldName("each")]
-    count_per_wing: Annotated[float, "How much one wing takes.", Unit("as unit says")]
-    wings: Annotated[int, "For how many wings."]
-    total: Annotated[float, "How much all of them take.", Unit("as unit says")]
-    unit: Annotated[str, "What it is counted in."]
+    what: Annotated[str, "Name of the material or part."]
+    description: Annotated[str, "Size or kind of one unit.", OldName("each")]
+    count_per_wing: Annotated[float, "Amount that one wing needs.", Unit("as unit says")]
+    wings: Annotated[int, "Number of wings."]
+    total: Annotated[float, "Amount that all wings need.", Unit("as unit says")]
+    unit: Annotated[str, "Unit of the amounts."]
 
 
 @dataclass(frozen=True)
 class SectionFacts:
-    """The whole section of the root, or of the tip where it differs."""
+    """The complete section, foam and elevon, of the root; of the tip where it differs."""
 
     place: Annotated[str, "Root or tip."]
-    airfoil: Annotated[str, "What it is called."]
+    airfoil: Annotated[str, "Name of the airfoil."]
     chord_mm: Annotated[float, "Chord of foam and elevon."]
     thickness_pct: Annotated[float, "Thickness over chord."]
     thickness_mm: Annotated[float, "Thickness."]
-    thickness_at_pct: Annotated[float, "Where it is thickest behind the nose, over chord."]
-    camber_pct: Annotated[float, "Greatest height of the middle line above the chord line, over chord."]
-    camber_at_pct: Annotated[float | None, "Where that is behind the nose, over chord; empty without camber."]
+    thickness_at_pct: Annotated[float, "Place of the greatest thickness, over chord."]
+    camber_pct: Annotated[float, "Greatest camber, over chord."]
+    camber_at_pct: Annotated[float | None, "Place of the greatest camber, over chord; empty without camber."]
     area_cm2: Annotated[float, "Area."]
-    perimeter_mm: Annotated[float, "Once round it."]
-    zero_lift_angle_deg: Annotated[float, "Angle of no lift by the section model."]
+    perimeter_mm: Annotated[float, "Perimeter."]
+    zero_lift_angle_deg: Annotated[float, "Zero-lift angle by the section model."]
     moment_coefficient: Annotated[float, "Moment coefficient at lift 0.3 by the section model."]
-    thin_zero_lift_angle_deg: Annotated[float, "Angle of no lift of the middle line alone."]
-    thin_moment_coefficient: Annotated[float, "Moment coefficient of the middle line alone."]
+    thin_zero_lift_angle_deg: Annotated[float, "Zero-lift angle of the mean line, by thin-aerofoil theory."]
+    thin_moment_coefficient: Annotated[float, "Moment coefficient of the mean line, by thin-aerofoil theory."]
 
 
 @dataclass(frozen=True)
 class ComparedParts:
-    """One propeller, motor and pack on the wing; numbers are empty where it cannot cruise."""
+    """One combination of propeller, motor and pack on the wing; numbers are empty where it cannot cruise."""
 
     propeller: Annotated[str, "Size of the propeller."]
     motor: Annotated[str, "Name of the motor."]
     pack: Annotated[str, "Name of the pack."]
-    gain: Annotated[float | None, "What the study wants most of.", MEASURE]
-    violations: Annotated[list[str], "What it breaks, sentences.", OldName("breaks")]
+    gain: Annotated[float | None, "Value of the study's objective.", MEASURE]
+    violations: Annotated[list[str], "Sentences on the ratings and limits that it violates.", OldName("breaks")]
     range_km: Annotated[float | None, "Range on one charge."] = None
     speed_kmh: Annotated[float | None, "Best airspeed for the purpose."] = None
-    hold_a: Annotated[float | None, "Mean current at it."] = None
+    hold_a: Annotated[float | None, "Mean current at the best airspeed."] = None
     top_speed_kmh: Annotated[float | None, "Top speed."] = None
     stall_speed_kmh: Annotated[float | None, "Stall speed."] = None
-    thrust_to_weight: Annotated[float | None, "Thrust standing over weight."] = None
-    climb_ms: Annotated[float | None, "Climb at the end of the flight."] = None
-    full_throttle_current_a: Annotated[float | None, "Current out of the pack at a standing full throttle."] = None
-    full_throttle_motor_current_a: Annotated[float | None, "Current of the motor at it."] = None
-    w_per_kg: Annotated[float | None, "Power out of the pack at it over the flying weight.", Unit("W/kg")] = None
+    thrust_to_weight: Annotated[float | None, "Static thrust over weight."] = None
+    climb_ms: Annotated[float | None, "Rate of climb at the end of the flight."] = None
+    full_throttle_current_a: Annotated[float | None, "Pack current at full throttle, static."] = None
+    full_throttle_motor_current_a: Annotated[float | None, "Motor current at full throttle, static."] = None
+    w_per_kg: Annotated[float | None, "Pack power at full throttle, static, over the flying weight.", Unit("W/kg")] = (
+        None
+    )
     wing_loading_g_dm2: Annotated[float | None, "Flying weight over wing area."] = None
     auw_g: Annotated[float | None, "All-up flying weight."] = None
-    first_rating: Annotated[str | None, "Whose rating it comes nearest to."] = None
-    first_rating_pct: Annotated[float | None, "How much of that rating it takes."] = None
-    own: Annotated[bool, "Whether it is what the wing has."] = False
+    first_rating: Annotated[str | None, "Part whose rating is reached first."] = None
+    first_rating_pct: Annotated[float | None, "Share of that rating that is used."] = None
+    own: Annotated[bool, "Whether these are the parts of the proposed wing."] = False

@@ -1,9 +1,9 @@
-"""How a part of a result says what it holds: a frozen dataclass whose fields are annotated with a sentence each.
+"""The fields of the dataclasses of a result. Each field is annotated with one sentence that describes it.
 
     span_mm: Annotated[float, "Span from tip to tip."]
 
-The unit is the end of the name, `quantities.ENDINGS`; where the name ends in none, `Unit` may tell it. The sentence and
-the unit stand in the JSON Schema of summary.json. `Formerly` names a field in results kept from before.
+The end of the name gives the unit (`quantities.ENDINGS`); `Unit` gives it where the name does not. Sentence and unit
+appear in the JSON Schema of summary.json. `OldName` is the name of a field in results of earlier versions.
 """
 
 from __future__ import annotations
@@ -16,19 +16,19 @@ from tradestudy.quantities import unit_of_name
 
 
 class Unit(NamedTuple):
-    """The unit of a field whose name does not end in it."""
+    """The unit of a field whose name does not end in one."""
 
     words: str
 
 
 class OldName(NamedTuple):
-    """What a field was called in results kept from before."""
+    """The name of a field in results of earlier versions."""
 
     name: str
 
 
 class FieldSpec(NamedTuple):
-    """One field of a part of a result."""
+    """One field of a dataclass of a result."""
 
     name: str
     type: Any
@@ -42,16 +42,18 @@ class FieldSpec(NamedTuple):
 def field_specs(kind: type) -> tuple[FieldSpec, ...]:
     """Return the fields of a dataclass in their order."""
     hints = get_type_hints(kind, include_extras=True)
-    return tuple(_fact(each.name, hints[each.name], each.default is MISSING and each.default_factory is MISSING)
-                 for each in fields(kind))  # fmt: skip
-
-
-def _fact(name: str, hint: Any, required: bool) -> FieldSpec:
-    if not hasattr(hint, "__metadata__"):
-        return FieldSpec(name, hint, "", unit_of_name(name)[1], "", required)
-    told = hint.__metadata__
-    unit = next((one.words for one in told if isinstance(one, Unit)), unit_of_name(name)[1])
-    formerly = next((one.name for one in told if isinstance(one, OldName)), "")
-    return FieldSpec(
-        name, get_args(hint)[0], next(one for one in told if isinstance(one, str)), unit, formerly, required
-    )
+    specs = []
+    for each in fields(kind):
+        hint = hints[each.name]
+        notes = {type(note): note for note in getattr(hint, "__metadata__", ())}
+        specs.append(
+            FieldSpec(
+                each.name,
+                get_args(hint)[0] if notes else hint,
+                notes.get(str, ""),
+                notes.get(Unit, Unit(unit_of_name(each.name)[1])).words,
+                notes.get(OldName, OldName("")).name,
+                each.default is MISSING and each.default_factory is MISSING,
+            )
+        )
+    return tuple(specs)

@@ -1,4 +1,4 @@
-"""What a grid found, as plain data: every design of it, how far it flies and which limit stands nearest."""
+"""The result of a grid, as plain data: the range and the nearest limit of every design."""
 
 from __future__ import annotations
 
@@ -11,28 +11,28 @@ from tradestudy.notebook import data_frame
 
 @dataclass(frozen=True)
 class GridAxis:
-    """One variable of a grid: its word, its unit at the edge ("" without), and its values in that unit."""
+    """One axis of a grid: its words, its unit at the edges (empty without one), and its values in that unit."""
 
     name: str
     words: str
     unit: str
     values: list[Any]
-    steps: bool  # bought in steps, nothing lies between
+    steps: bool  # bought in steps, with nothing in between
 
     @property
     def column(self) -> str:
-        """Its heading in a table."""
+        """Return its heading in a table."""
         return f"{self.name}_{self.unit.replace('/', '').replace('%', 'pct')}" if self.unit else self.name
 
 
 @dataclass(frozen=True)
 class GridResult:
-    """A grid over one to three variables. ``points``: one dict a design, the last axis running fastest.
+    """A grid over one to three variables. ``points`` has one dict for each design, the last axis running fastest.
 
-    Of every point: the axes' columns, ``cruise_speed_kmh``, ``range_km``, the column ``gain`` names (what the study
-    wants most of), ``auw_g``, ``met`` (every limit), ``limit`` (name of the nearest or worst broken one),
-    ``limit_words``, ``margin`` (scaled; negative is broken); None where a design cannot be at all.
-    ``others`` says what the variables outside the axes are at. ``stock``: the stock wing, the same columns.
+    The keys of a point are the columns of the axes, ``cruise_speed_kmh``, ``range_km``, ``auw_g``, the objective of the
+    study (under the name in ``gain``), ``met`` (whether every limit is), ``limit`` and ``limit_words`` (the nearest
+    limit, or the worst violated one), and ``margin`` (scaled; negative is violated). Values are None where no such
+    design exists. ``others`` describes the variables that are on no axis. ``stock`` has the same keys.
     """
 
     study_name: str
@@ -50,20 +50,20 @@ class GridResult:
 
     @property
     def best(self) -> dict[str, Any] | None:
-        """The point that meets every limit and serves the study's purpose best."""
+        """Return the best point that meets every limit, or None."""
         met = [point for point in self.points if point["met"] and point[self.gain] is not None]
         return max(met, key=lambda point: point[self.gain]) if met else None
 
     def to_dataframe(self) -> Any:
-        """Return the points as a pandas DataFrame, a row each."""
+        """Return the points as rows of a pandas DataFrame."""
         return data_frame(self.points)
 
     def to_json(self) -> str:
-        """Return the whole grid as JSON text."""
+        """Return the grid as JSON text."""
         return json.dumps(asdict(self), indent=1, ensure_ascii=False, allow_nan=False)
 
 
 def grid_from_json(text: str) -> GridResult:
-    """Rebuild a GridResult from ``GridResult.to_json``."""
+    """Return the GridResult that ``GridResult.to_json`` wrote."""
     raw = json.loads(text)
     return GridResult(**{**raw, "axes": [GridAxis(**axis) for axis in raw["axes"]]})

@@ -1,4 +1,4 @@
-"""What an answer rests on: values assumed, ties to the stock wing, and what each input is worth."""
+"""What a result depends on: assumed values, calibration against the stock wing, and the effect of each input."""
 
 from __future__ import annotations
 
@@ -12,75 +12,75 @@ _LowHigh = list[float | None]
 
 @dataclass(frozen=True)
 class Assumed:
-    """One value that the study did not give."""
+    """One value that the study does not give."""
 
     key: Annotated[str, "Key of the study file."]
-    value: Annotated[str, "What was taken."]
-    origin: Annotated[str, "Why that."]
-    band: Annotated[str, "How far off it may be, in words."]
-    moves: Annotated[str, "What it moves."]
-    is_choice: Annotated[bool, "Whether it is the builder's to choose."]
+    value: Annotated[str, "Value used."]
+    origin: Annotated[str, "Reason for this value."]
+    band: Annotated[str, "Band of the value, in words."]
+    moves: Annotated[str, "Results that it affects."]
+    is_choice: Annotated[bool, "Whether it is a choice of the builder and no uncertain value."]
 
 
 @dataclass(frozen=True)
 class CalibrationRow:
-    """One measured number of the stock wing, and the model before and after it was tied to it."""
+    """One measured number of the stock wing, and the model's before and after calibration."""
 
-    what: Annotated[str, "What was measured."]
-    measured: Annotated[float, "As measured, in the unit named."]
-    before: Annotated[float, "As modelled before."]
-    after: Annotated[float, "As modelled after."]
-    unit: Annotated[str, "Unit of the three."]
-    how: Annotated[str, "In what way the model was tied."]
+    what: Annotated[str, "Name of the number."]
+    measured: Annotated[float, "Measured value."]
+    before: Annotated[float, "Value of the model before calibration."]
+    after: Annotated[float, "Value of the model after calibration."]
+    unit: Annotated[str, "Unit of the three values."]
+    how: Annotated[str, "How the model was calibrated."]
 
 
 @dataclass(frozen=True)
 class InputEffect:
-    """What one input is worth: changes of the answer at the low and the high end of its band."""
+    """Effect of one input: changes of the result at the low and the high end of its band."""
 
     key: Annotated[str, "Key of the study file."]
-    value: Annotated[str, "What was taken."]
-    band: Annotated[str, "How far off it may be, in words."]
-    moves: Annotated[str, "What it moves."]
-    range_km: Annotated[_LowHigh, "Change of the range; empty where the wing cannot be so."]
-    balance_mm: Annotated[_LowHigh, "Change of the balance mark; empty where the wing cannot be so."]
-    pack_mm: Annotated[_LowHigh, "Change of the pack's place; empty where the wing cannot be so."]
-    failure_load_factor: Annotated[_LowHigh, "Change of the load factor at which it breaks, likewise."]
-    kind: Annotated[str, "Assumed, listed (the drag items together), measured or fitted."]
-    score: Annotated[float, "What inputs are ranked by."]
+    value: Annotated[str, "Value used."]
+    band: Annotated[str, "Band of the value, in words."]
+    moves: Annotated[str, "Results that it affects."]
+    range_km: Annotated[_LowHigh, "Change of the range; empty where no such wing exists."]
+    balance_mm: Annotated[_LowHigh, "Change of the balance mark; empty where no such wing exists."]
+    pack_mm: Annotated[_LowHigh, "Change of the pack's place; empty where no such wing exists."]
+    failure_load_factor: Annotated[_LowHigh, "Change of the failure load factor; empty where no such wing exists."]
+    kind: Annotated[str, "Assumed, listed (all drag items combined), measured or fitted."]
+    score: Annotated[float, "Score by which inputs are ranked."]
 
 
 @dataclass(frozen=True)
 class Uncertainty:
-    """How far off the whole answer may be: half widths of its band."""
+    """Half widths of the band of a result."""
 
-    range_km: Annotated[float, "Of the range, all inputs together."]
+    range_km: Annotated[float, "Of the range, all inputs combined."]
     balance_mm: Annotated[float, "Of the balance mark."]
     pack_mm: Annotated[float, "Of the pack's place."]
-    failure_load_factor: Annotated[float, "Of the load factor at which it breaks."]
-    model_range_km: Annotated[float, "Of the range, by the scatter of the models beside that."]
+    failure_load_factor: Annotated[float, "Of the failure load factor."]
+    model_range_km: Annotated[float, "Of the range, by the scatter of the models alone."]
     range_km_after_flight: Annotated[
-        float | None, "Of the range with one flight remembered, in km; empty where one is known."
-    ]  # fmt: skip
-    measure_first: Annotated[str, "What to measure first, a sentence."]
-    strength_first: Annotated[str, "What to find out first for the strength, a sentence."]
+        float | None, "Of the range in km if one flight were noted; empty where one is known."
+    ]
+    measure_first: Annotated[str, "One sentence on what to measure first."]
+    strength_first: Annotated[str, "One sentence on what to measure first for the strength."]
 
 
 @dataclass(frozen=True)
 class SpreadPercentiles:
-    """The tenth, the fiftieth and the ninetieth percentile of what all draws give."""
+    """The 10th, 50th and 90th percentile of all draws."""
 
     range_km: Annotated[list[float], "Of the range."]
     auw_g: Annotated[list[float], "Of the flying weight."]
     balance_mm: Annotated[list[float], "Of the balance mark."]
-    failure_load_factor: Annotated[list[float], "Of the load factor at which it breaks."]
+    failure_load_factor: Annotated[list[float], "Of the failure load factor."]
     cruise_speed_kmh: Annotated[list[float], "Of the cruise speed."]
-    cruise_current_a: Annotated[list[float], "Of the current in cruise."]
+    cruise_current_a: Annotated[list[float], "Of the mean current in cruise."]
 
 
 @dataclass(frozen=True)
 class VarianceShare:
-    """What one input makes of the variance of the range."""
+    """Share of one input in the variance of the range."""
 
     key: Annotated[str, "Key of the study file, or the models."]
     share: Annotated[float, "Its share of the variance."]
@@ -88,9 +88,11 @@ class VarianceShare:
 
 @dataclass(frozen=True)
 class SpreadResult:
-    """All inputs off at once, drawn many times."""
+    """Results of many draws that vary all inputs at once."""
 
-    percentiles: Annotated[SpreadPercentiles, "Where eight draws in ten lie."]
+    percentiles: Annotated[SpreadPercentiles, "Percentiles of the draws."]
     met_share: Annotated[dict[str, float], "Share of the draws that meet each limit.", OldName("holds")]
-    variance_shares: Annotated[list[VarianceShare], "What makes the range uncertain, most first.", OldName("matters")]
-    draws: Annotated[int, "How many were drawn."]
+    variance_shares: Annotated[
+        list[VarianceShare], "Shares of the inputs in the variance of the range, largest first.", OldName("matters")
+    ]
+    draws: Annotated[int, "Number of draws."]

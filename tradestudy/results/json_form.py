@@ -1,4 +1,4 @@
-"""Parts of a result as JSON and back, exactly: what is read equals what was written."""
+"""Results to and from JSON, exactly: what is read equals what was written."""
 
 from __future__ import annotations
 
@@ -12,16 +12,16 @@ from tradestudy.errors import CommandError
 from .field_specs import field_specs
 
 _Part = TypeVar("_Part")
-_JSON_VALUES = {float: (float, int), int: (int,), str: (str,), bool: (bool,)}  # a type -> what JSON may hold for it
+_JSON_VALUES = {float: (float, int), int: (int,), str: (str,), bool: (bool,)}  # type of a field -> types in JSON
 
 
-def json_text(plain: dict[str, Any]) -> str:
-    """Return plain data as JSON text."""
-    return json.dumps(plain, indent=1, ensure_ascii=False, allow_nan=False)
+def json_text(data: dict[str, Any]) -> str:
+    """Return JSON data as text."""
+    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
 
 
 def json_data(value: Any) -> Any:
-    """Return a part of a result as dicts, lists, texts and numbers."""
+    """Return a part of a result as JSON data: dicts, lists, texts and numbers."""
     if is_dataclass(value):
         return {each.name: json_data(getattr(value, each.name)) for each in fields(value)}
     if isinstance(value, dict):
@@ -32,10 +32,10 @@ def json_data(value: Any) -> Any:
 
 
 def part_from_json(kind: type[_Part], value: Any, place: str = "") -> _Part:
-    """Return a part of a result from plain data. Raises CommandError for data that another version wrote.
+    """Return a part of a result from JSON data. Raises CommandError for data of another version.
 
-    What is not there takes its default, names that nobody knows any more are left out. A part that was a list in
-    earlier results is read in the order of its fields; an empty one that may be missing is missing.
+    A missing field takes its default and an unknown name is ignored. A list in the place of a dataclass is read in the
+    order of its fields, as earlier versions wrote some. An empty dict in the place of an optional part is None.
     """
     return _read(kind, value, place)
 
@@ -70,23 +70,23 @@ def _read_one_of(kind: Any, value: Any, place: str) -> Any:
 
 
 def _read_part(kind: Any, value: Any, place: str) -> Any:
-    told = field_specs(kind)
-    if isinstance(value, list) and len(value) == len(told):
-        value = dict(zip((fact.name for fact in told), value, strict=True))
+    specs = field_specs(kind)
+    if isinstance(value, list) and len(value) == len(specs):
+        value = dict(zip((spec.name for spec in specs), value, strict=True))
     if not isinstance(value, dict):
         raise _refused(place)
-    found = {}
-    for fact in told:
-        name = fact.name if fact.name in value else fact.old_name
+    values = {}
+    for spec in specs:
+        name = spec.name if spec.name in value else spec.old_name
         if name in value:
-            found[fact.name] = _read(fact.type, value[name], f"{place}/{fact.name}")
-        elif fact.required:
-            raise _refused(f"{place}/{fact.name}")
-    return kind(**found)
+            values[spec.name] = _read(spec.type, value[name], f"{place}/{spec.name}")
+        elif spec.required:
+            raise _refused(f"{place}/{spec.name}")
+    return kind(**values)
 
 
 def _refused(place: str) -> CommandError:
     return CommandError(
-        f"This result was written by another version: {place.lstrip('/') or 'all of it'} is not as it "
-        "is told now. Work it out again from its study file."
+        f"This result was written by another version: {place.lstrip('/') or 'all of it'} has another form now. "
+        "Compute it again from its study file."
     )

@@ -1,4 +1,4 @@
-"""One wing from above: the right half, x behind the nose, y from the centre line."""
+"""Outline of a wing from above: the right half, x behind the nose, y from the centre line."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Annotated
 
 @dataclass(frozen=True)
 class FinEdge:
-    """An edge of a fin as it lies seen from above, front end and back end."""
+    """An edge of a fin seen from above, front end and back end."""
 
     x_mm: Annotated[list[float], "Front and back end behind the nose."]
     y_mm: Annotated[list[float], "Front and back end from the centre line."]
@@ -16,18 +16,18 @@ class FinEdge:
 
 @dataclass(frozen=True)
 class FinOutline:
-    """A fin: its foot, and where its other edges come to lie."""
+    """A fin seen from above: its foot and its other edges."""
 
     x_mm: Annotated[list[float], "Front and back end of the foot behind the nose."]
     y_mm: Annotated[list[float], "Front and back end of the foot from the centre line."]
-    height_mm: Annotated[float, "How far it reaches above its foot."]
-    depth_below_mm: Annotated[float, "How far it reaches below its foot."]
+    height_mm: Annotated[float, "Height above its foot."]
+    depth_below_mm: Annotated[float, "Depth below its foot."]
     ends: Annotated[list[FinEdge], "Its top and bottom edge."]
 
 
 @dataclass(frozen=True)
 class RodLine:
-    """The line that a set of rods lies on."""
+    """The line of a set of rods."""
 
     from_x_mm: Annotated[float, "Inner end behind the nose."]
     from_y_mm: Annotated[float, "Inner end from the centre line."]
@@ -37,21 +37,21 @@ class RodLine:
 
 @dataclass(frozen=True)
 class OutlineItem:
-    """A bay, or something that sits in the wing."""
+    """A bay, or one item of equipment."""
 
-    name: Annotated[str, "What the study calls it."]
-    x_mm: Annotated[float, "Front wall of a bay, or middle of a thing, behind the nose."]
-    length_mm: Annotated[float, "Length along the wing's middle; zero where nobody told."]
-    width_mm: Annotated[float, "Width across; zero where nobody told."]
-    mass_g: Annotated[float, "What it weighs; zero for a bay."]
+    name: Annotated[str, "Its name in the study."]
+    x_mm: Annotated[float, "Front wall of a bay, or middle of an item, behind the nose."]
+    length_mm: Annotated[float, "Length along the centre line; zero where unknown."]
+    width_mm: Annotated[float, "Width across; zero where unknown."]
+    mass_g: Annotated[float, "Mass; zero for a bay."]
 
 
 @dataclass(frozen=True)
 class PackBox:
-    """The pack as it lies."""
+    """The pack in its place."""
 
     x_mm: Annotated[float, "Its middle behind the nose."]
-    length_mm: Annotated[float, "Length along the wing's middle."]
+    length_mm: Annotated[float, "Length along the centre line."]
     width_mm: Annotated[float, "Width across."]
 
 
@@ -74,11 +74,11 @@ class Outline:
     y_mm: Annotated[list[float], "The same points from the centre line."] = field(default_factory=list)
     elevon_x_mm: Annotated[list[float], "Closed outline of the elevon, behind the nose."] = field(default_factory=list)
     elevon_y_mm: Annotated[list[float], "The same points from the centre line."] = field(default_factory=list)
-    stock_part_y_mm: Annotated[list[float], "Inner and outer end of the old panel; none where it is redrawn."] = field(
-        default_factory=list
+    stock_part_y_mm: Annotated[list[float], "Inner and outer end of the stock panel; none where it is redrawn."] = (
+        field(default_factory=list)
     )
-    rods: Annotated[list[RodLine], "Where the rods lie."] = field(default_factory=list)
-    bays: Annotated[list[OutlineItem], "Bays cut into the middle."] = field(default_factory=list)
+    rods: Annotated[list[RodLine], "Lines of the rods."] = field(default_factory=list)
+    bays: Annotated[list[OutlineItem], "Bays in the centre section."] = field(default_factory=list)
     equipment: Annotated[list[OutlineItem], "Motor, controller and equipment."] = field(default_factory=list)
     pack: Annotated[PackBox | None, "The pack."] = None
     mean_chord: Annotated[MeanChord | None, "The mean chord."] = None

@@ -1,7 +1,7 @@
-"""What a search found, as plain data: the only thing a report needs to know.
+"""The result of a command, as plain data: the only input of a report.
 
-Everything here is numbers, text and lists of them, in the units that the names spell, so that a Result can be
-written as JSON, read back and drawn again without running a model.
+It consists of numbers, texts and lists of them, in the units that end their names. So a Result can be written as JSON,
+read again, and drawn without running a model.
 """
 
 from __future__ import annotations
@@ -19,76 +19,80 @@ from .inputs import Assumed, CalibrationRow, InputEffect, SpreadResult, Uncertai
 from .json_form import json_data, json_text, part_from_json
 from .trade import FrontAxes, Prices, PrunedChoice, Purposes, RobustComparison, SpanBand
 
-SEVERAL = ("alternatives", "span_trade", "front", "steps")  # what a Result has lists of
+_DESIGN_LISTS = ("alternatives", "span_trade", "front", "steps")
 
 
 @dataclass(frozen=True)
 class Result:
-    """Everything one command found out about one study."""
+    """Everything that one command computed for one study."""
 
     study_name: Annotated[str, "Name of the study."]
-    note: Annotated[str, "What its file says of it."]
-    study_file: Annotated[str, "Name of its file."]
-    study_text: Annotated[str, "Its file as it was read."]
-    command: Annotated[str, "Command that made this."]
-    versions: Annotated[dict[str, str], "Version of everything this was computed with."]
-    defaults_used: Annotated[list[Assumed], "Values that the study did not give."]
-    stock: Annotated[Design, "The wing as it flies."]
-    best: Annotated[Design | None, "The best wing found, or the one asked for."] = None
-    recommended: Annotated[Design | None, "The wing to build, where spans were compared."] = None
-    band: Annotated[SpanBand | None, "The recommended span and the flat band around the best."] = None
-    alternatives: Annotated[list[Design], "The next best wings built with other parts."] = field(default_factory=list)
+    note: Annotated[str, "Note in the study file."]
+    study_file: Annotated[str, "Name of the study file."]
+    study_text: Annotated[str, "Text of the study file."]
+    command: Annotated[str, "Command line that computed this."]
+    versions: Annotated[dict[str, str], "Versions of the program and its libraries."]
+    defaults_used: Annotated[list[Assumed], "Values that the study does not give."]
+    stock: Annotated[Design, "The stock wing."]
+    best: Annotated[Design | None, "The best wing of a search, or the requested wing."] = None
+    recommended: Annotated[Design | None, "The recommended wing, where spans were compared."] = None
+    band: Annotated[SpanBand | None, "The recommended span and the flat band around the best span."] = None
+    alternatives: Annotated[list[Design], "The next best wings with other choices."] = field(default_factory=list)
     span_trade: Annotated[list[Design], "The best wing of each span."] = field(default_factory=list)
     front: Annotated[list[Design], "Wings that trade one quantity for another."] = field(default_factory=list)
-    steps: Annotated[list[Design], "Wings that change one thing only."] = field(default_factory=list)
-    solved: Annotated[int, "How many choices were searched."] = 0
-    robust: Annotated[RobustComparison | None, "The surest wing beside the best; where asked for."] = None
-    pruned: Annotated[list[PrunedChoice], "Choices that were not searched.", OldName("left_out")] = field(
+    steps: Annotated[list[Design], "The stock wing with one change: the best pack alone, or the best span alone."] = field(default_factory=list)
+    solved: Annotated[int, "Number of choices that were searched."] = 0
+    robust: Annotated[RobustComparison | None, "The robust wing beside the nominal best, where requested."] = None
+    pruned: Annotated[
+        list[PrunedChoice],
+        "Choices that were not searched, since their upper bounds are below the best.",
+        OldName("left_out"),
+    ] = field(default_factory=list)
+    excluded: Annotated[
+        list[str], "One sentence on each choice that cannot be built or flown.", OldName("set_aside")
+    ] = field(default_factory=list)
+    conflict: Annotated[list[str], "One sentence on each limit of a set that cannot be met at once."] = field(
         default_factory=list
     )
-    excluded: Annotated[list[str], "Choices that cannot be, a sentence each.", OldName("set_aside")] = field(
-        default_factory=list
-    )
-    conflict: Annotated[list[str], "Limits that cannot be met together, a sentence each."] = field(default_factory=list)
     notes: Annotated[list[str], "Sentences on the models and the study."] = field(default_factory=list)
-    sources: Annotated[list[str], "Where numbers of materials and parts come from."] = field(default_factory=list)
-    calibration: Annotated[list[CalibrationRow], "The stock wing, measured and modelled.", OldName("ties")] = field(
-        default_factory=list
-    )
+    sources: Annotated[list[str], "Sources of the numbers of materials and parts."] = field(default_factory=list)
+    calibration: Annotated[
+        list[CalibrationRow], "Calibration of the model against the stock wing.", OldName("ties")
+    ] = field(default_factory=list)
     calibration_notes: Annotated[
-        list[str], "What was not measured or cannot be told apart, sentences.", OldName("kept")
+        list[str], "Sentences on what was not measured or cannot be distinguished.", OldName("kept")
     ] = field(default_factory=list)
-    purposes: Annotated[Purposes, "What the study wants most of."] = field(default_factory=Purposes)
+    purposes: Annotated[Purposes, "Objective of the study."] = field(default_factory=Purposes)
     input_effects: Annotated[
-        list[InputEffect], "What each input is worth, most first; where asked for.", OldName("worth")
+        list[InputEffect], "Effect of each input, largest first, where requested.", OldName("worth")
     ] = field(default_factory=list)
-    uncertainty: Annotated[Uncertainty | None, "How far off the answer may be; where asked for."] = None
-    club: Annotated[list[ClubWing], "Each member's wing on the airframe proposed."] = field(default_factory=list)
-    shopping: Annotated[list[Purchase], "What to buy."] = field(default_factory=list)
-    sections: Annotated[list[SectionFacts], "The sections of root and tip."] = field(default_factory=list)
+    uncertainty: Annotated[Uncertainty | None, "Uncertainty of the result, where requested."] = None
+    club: Annotated[list[ClubWing], "The proposed airframe with each member's equipment."] = field(default_factory=list)
+    shopping: Annotated[list[Purchase], "Shopping list."] = field(default_factory=list)
+    sections: Annotated[list[SectionFacts], "Sections of root and tip."] = field(default_factory=list)
     compared: Annotated[list[ComparedParts], "Propellers, motors and packs on one wing, best first."] = field(
         default_factory=list
     )
-    spread: Annotated[SpreadResult | None, "All inputs off at once; where asked for."] = None
-    prices: Annotated[Prices | None, "What a little slack would buy."] = None
-    traded: Annotated[FrontAxes | None, "What the front trades; empty without a front."] = None
+    spread: Annotated[SpreadResult | None, "Spread of the result with all inputs varied, where requested."] = None
+    prices: Annotated[Prices | None, "Prices of the active limits."] = None
+    traded: Annotated[FrontAxes | None, "The quantities that the front trades; empty without a front."] = None
 
     def __repr__(self) -> str:
-        return as_text(*self._told())
+        return as_text(*self._rows())
 
     def _repr_html_(self) -> str:
-        return as_html(*self._told())
+        return as_html(*self._rows())
 
-    def _told(self) -> tuple[str, list[tuple[str, str]]]:
-        """Return a title and (head, words) rows for whoever looks at the result in Python."""
+    def _rows(self) -> tuple[str, list[tuple[str, str]]]:
+        """Return a title and (head, words) rows that describe the result."""
         named = ("stock", "recommended", "best")
         wings = [(name, repr(design)[1:-1].partition(": ")[2]) for name in named if (design := getattr(self, name))]
-        several = [f"{len(getattr(self, name))} in {name}" for name in SEVERAL if getattr(self, name)]
+        lists = [f"{len(getattr(self, name))} in {name}" for name in _DESIGN_LISTS if getattr(self, name)]
         band = self.band
         return f"Result of {self.command} ({self.study_name})", [
             *wings,
             ("to build", f"{band.span_mm} mm; {band.low_mm:.0f} to {band.high_mm:.0f} mm does as well" if band else ""),
-            ("wings", ", ".join(several)),
+            ("wings", ", ".join(lists)),
             ("limits", self.message),
             ("flags", "; ".join(self._flags())),
         ]
@@ -98,29 +102,29 @@ class Result:
         return design.flags if design else []
 
     def to_dataframe(self) -> Any:
-        """Return every wing of the result as a pandas DataFrame: a row each, ``where`` telling where it stands."""
+        """Return every wing of the result as a row of a pandas DataFrame; ``where`` names its field of the result."""
         rows = [
             ("stock", self.stock),
             ("recommended", self.recommended),
             ("best", self.best),
-            *((name, design) for name in SEVERAL for design in getattr(self, name)),
+            *((name, design) for name in _DESIGN_LISTS for design in getattr(self, name)),
         ]
         return data_frame([{"where": name, **design.row()} for name, design in rows if design is not None])
 
     @property
     def violated_limits(self) -> list[str]:
-        """Limits that the design asked for breaks, in words."""
+        """Return the words for the limits that the proposed design violates."""
         design = self.recommended or self.best
         return [state.words for state in design.limits if not state.met] if design else []
 
     @property
     def success(self) -> bool:
-        """True when no limit is broken."""
+        """Return whether every limit is met."""
         return not self.conflict and not self.violated_limits
 
     @property
     def message(self) -> str:
-        """One sentence: found, or why not."""
+        """Return one sentence on whether every limit is met."""
         if self.conflict:
             return "No design meets every limit: " + "; ".join(self.conflict) + "."
         if self.violated_limits:
@@ -128,10 +132,10 @@ class Result:
         return "Every limit is met." if self.best else "Stock wing assessed."
 
     def to_json(self) -> str:
-        """Return the whole result as JSON text."""
+        """Return the result as JSON text."""
         return json_text({**json_data(self), "success": self.success, "message": self.message})
 
 
 def result_from_json(text: str) -> Result:
-    """Rebuild a Result from ``Result.to_json``. Raises CommandError for one that another version wrote."""
+    """Return the Result that ``Result.to_json`` wrote. Raises CommandError for one of another version."""
     return part_from_json(Result, json.loads(text))

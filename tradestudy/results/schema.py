@@ -1,8 +1,6 @@
-"""The JSON Schema of summary.json, made from the dataclasses: types, units, and the sentence of every field.
+"""The JSON Schema of summary.json, from the dataclasses: types, units, and the description of every field.
 
-    python -m tradestudy.results.schema
-
-writes it anew beside this file.
+``python -m tradestudy.results.schema`` writes the file beside this module.
 """
 
 from __future__ import annotations
@@ -25,15 +23,19 @@ def schema() -> dict[str, Any]:
     parts: dict[str, Any] = {}
     whole = _part(Result, parts)
     whole["properties"] |= {
-        "success": {"type": "boolean", "description": "Whether no limit is broken."},
-        "message": {"type": "string", "description": "One sentence: found, or why not."},
+        "success": {"type": "boolean", "description": "Whether every limit is met."},
+        "message": {"type": "string", "description": "One sentence on whether every limit is met."},
     }
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "summary.json of a trade study",
-            **whole, "$defs": dict(sorted(parts.items()))}  # fmt: skip
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "summary.json of a trade study",
+        **whole,
+        "$defs": dict(sorted(parts.items())),
+    }
 
 
 def text() -> str:
-    """Return the schema as it stands in its file."""
+    """Return the text of the schema's file."""
     return json.dumps(schema(), indent=1, ensure_ascii=False) + "\n"
 
 
@@ -42,8 +44,12 @@ def _part(kind: type, parts: dict[str, Any]) -> dict[str, Any]:
     for fact in field_specs(kind):
         unit = {"unit": fact.unit} if fact.unit else {}
         properties[fact.name] = {**_type(fact.type, parts), "description": fact.description, **unit}
-    return {"type": "object", "description": (kind.__doc__ or "").partition("\n")[0], "properties": properties,
-            "required": [fact.name for fact in field_specs(kind)]}  # fmt: skip
+    return {
+        "type": "object",
+        "description": (kind.__doc__ or "").partition("\n")[0],
+        "properties": properties,
+        "required": [fact.name for fact in field_specs(kind)],
+    }
 
 
 def _type(kind: Any, parts: dict[str, Any]) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""What a wing carries, what breaks first, and what to hang on it on the bench."""
+"""Strength of a wing: first failure in every load condition, further checks, and load tests on the bench."""
 
 from __future__ import annotations
 
@@ -10,98 +10,100 @@ from .field_specs import OldName, Unit
 
 @dataclass(frozen=True)
 class StructureCase:
-    """One load condition: what breaks first, and where."""
+    """First failure in one load condition."""
 
-    condition: Annotated[str, "Which load condition."]
-    load_factor: Annotated[float, "Load factor that is asked for.", Unit("g")]
-    mode: Annotated[str, "What breaks first."]
-    at_mm: Annotated[float, "Where, from the centre line."]
-    failure_load_factor: Annotated[float, "Load factor at which it breaks.", Unit("g")]
+    condition: Annotated[str, "Name of the load condition."]
+    load_factor: Annotated[float, "Required load factor.", Unit("g")]
+    mode: Annotated[str, "Failure mode."]
+    at_mm: Annotated[float, "Place of the failure, from the centre line."]
+    failure_load_factor: Annotated[float, "Failure load factor.", Unit("g")]
     weak_failure_load_factor: Annotated[float | None, "The same with weak materials.", Unit("g")]
-    tip_deflection_mm: Annotated[float, "How far the tips move."]
-    weak_mode: Annotated[str, "What breaks first with weak materials."] = ""
+    tip_deflection_mm: Annotated[float, "Deflection of the tips."]
+    weak_mode: Annotated[str, "Failure mode with weak materials."] = ""
 
 
 @dataclass(frozen=True)
 class StructureCheck:
-    """One check beside the load conditions."""
+    """One check besides the load conditions."""
 
-    what: Annotated[str, "What is checked."]
-    condition: Annotated[str, "Load condition in which it comes nearest to breaking."]
-    load_factor: Annotated[float, "Load factor that is asked for.", Unit("g")]
-    utilisation: Annotated[float, "Share of its strength that this uses."]
-    failure_load_factor: Annotated[
-        float | None, "Load factor at which it breaks; empty where nothing breaks.", Unit("g")
-    ]  # fmt: skip
-    mode: Annotated[str, "How it breaks."]
-    at_mm: Annotated[float, "Where, from the centre line."]
-    note: Annotated[str, "What the check rests on."]
+    what: Annotated[str, "Name of the check."]
+    condition: Annotated[str, "Load condition with the greatest utilisation."]
+    load_factor: Annotated[float, "Required load factor.", Unit("g")]
+    utilisation: Annotated[float, "Load over strength."]
+    failure_load_factor: Annotated[float | None, "Failure load factor; empty where nothing fails.", Unit("g")]
+    mode: Annotated[str, "Failure mode."]
+    at_mm: Annotated[float, "Place of the failure, from the centre line."]
+    note: Annotated[str, "Basis of the check."]
 
 
 @dataclass(frozen=True)
 class BendTest:
-    """A bag on each tip, which tells the stiffness in bending."""
+    """A bag on each tip, to measure the stiffness in bending."""
 
-    station_mm: Annotated[float, "Where the bag hangs, from the centre line."]
-    behind_nose_mm: Annotated[float, "Where the bag hangs, behind the nose."]
-    mass_g: Annotated[float, "The bag on each side."]
-    rise_mm: Annotated[float, "How far the tips move."]
-    weak_rise_mm: Annotated[float, "How far they move with weak materials."]
-    stop_mass_g: Annotated[float, "Bag at which the first thing uses 80 % of its strength, weak or not."]
-    stop_rise_mm: Annotated[float, "Movement of the tips at which to stop."]
-    stop_mode: Annotated[str, "What that first thing is."]
+    station_mm: Annotated[float, "Place of the bag, from the centre line."]
+    behind_nose_mm: Annotated[float, "Place of the bag, behind the nose."]
+    mass_g: Annotated[float, "Mass of the bag on each side."]
+    rise_mm: Annotated[float, "Deflection of the tips."]
+    weak_rise_mm: Annotated[float, "Deflection of the tips with weak materials."]
+    stop_mass_g: Annotated[
+        float, "Mass at which the first failure mode reaches 80 % of its strength, weak materials included."
+    ]
+    stop_rise_mm: Annotated[float, "Deflection of the tips at which to stop."]
+    stop_mode: Annotated[str, "That failure mode."]
 
 
 @dataclass(frozen=True)
 class TwistTest:
-    """A bag on a stick across each tip, which tells the stiffness in torsion."""
+    """A bag on a stick across each tip, to measure the stiffness in torsion."""
 
-    station_mm: Annotated[float, "Where the stick lies, from the centre line."]
-    arm_mm: Annotated[float, "How far ahead of the rods the bag hangs, then as far behind."]
-    mass_g: Annotated[float, "The bag on each side."]
-    angle_deg: Annotated[float, "Turn of the tip from bag ahead to bag behind."]
-    edge_mm: Annotated[float, "Movement of the trailing edge at the tip from bag ahead to bag behind."]
-    weak_angle_deg: Annotated[float, "Turn of the tip with weak materials."]
+    station_mm: Annotated[float, "Place of the stick, from the centre line."]
+    arm_mm: Annotated[float, "Arm of the bag ahead of the rods, then behind them."]
+    mass_g: Annotated[float, "Mass of the bag on each side."]
+    angle_deg: Annotated[float, "Twist of the tip between the two places of the bag."]
+    edge_mm: Annotated[float, "Movement of the trailing edge at the tip between the two places of the bag."]
+    weak_angle_deg: Annotated[float, "Twist of the tip with weak materials."]
     weak_edge_mm: Annotated[float, "Movement of the trailing edge with weak materials."]
-    stop_mass_g: Annotated[float, "Bag at which to stop."]
-    stop_angle_deg: Annotated[float, "Turn of the tip at which to stop."]
+    stop_mass_g: Annotated[float, "Mass of the bag at which to stop."]
+    stop_angle_deg: Annotated[float, "Twist of the tip at which to stop."]
 
 
 @dataclass(frozen=True)
 class Bag:
     """One bag of the proof load."""
 
-    station_mm: Annotated[float, "Where it hangs, from the centre line."]
-    behind_nose_mm: Annotated[float, "Where it hangs, behind the nose."]
-    mass_g: Annotated[float, "What it weighs."]
+    station_mm: Annotated[float, "Place of the bag, from the centre line."]
+    behind_nose_mm: Annotated[float, "Place of the bag, behind the nose."]
+    mass_g: Annotated[float, "Mass of the bag."]
 
 
 @dataclass(frozen=True)
 class BenchMoment:
-    """Bending moment at one place, in flight and on the bench."""
+    """Bending moment at one station, in flight and on the bench."""
 
-    station_mm: Annotated[float, "The place from the centre line."]
-    flight_nm: Annotated[float, "In the pull-up that the bags stand for."]
+    station_mm: Annotated[float, "Station from the centre line."]
+    flight_nm: Annotated[float, "In the pull-up that the bags represent."]
     bench_nm: Annotated[float, "Under the bags and the wing's own weight."]
 
 
 @dataclass(frozen=True)
 class ProofTest:
-    """Equal bags along the span, which load the wing as a pull-up does."""
+    """Equal bags along the span that load the wing as a pull-up does."""
 
-    load_factor: Annotated[float, "Pull-up that the bags stand for.", Unit("g")]
-    required_load_factor: Annotated[float, "Pull-up that the study asks for.", Unit("g"), OldName("asked_load_factor")]
+    load_factor: Annotated[float, "Load factor that the bags represent.", Unit("g")]
+    required_load_factor: Annotated[
+        float, "Load factor required by the study.", Unit("g"), OldName("asked_load_factor")
+    ]
     bags: Annotated[list[Bag], "The bags on each side."]
-    rise_mm: Annotated[float, "How far the tips move."]
-    weak_rise_mm: Annotated[float, "How far they move with weak materials."]
-    used_pct: Annotated[float, "Share of its strength that the first thing to give uses."]
+    rise_mm: Annotated[float, "Deflection of the tips."]
+    weak_rise_mm: Annotated[float, "Deflection of the tips with weak materials."]
+    used_pct: Annotated[float, "Utilisation of the first failure mode."]
     weak_used_pct: Annotated[float, "The same with weak materials."]
-    stop_pct: Annotated[float, "Share of these bags at which that uses 80 % of its strength."]
+    stop_pct: Annotated[float, "Share of these bags at which that mode reaches 80 % of its strength."]
     weak_stop_pct: Annotated[float, "The same with weak materials."]
-    stop_mode: Annotated[str, "What the first thing to give is."]
+    stop_mode: Annotated[str, "The first failure mode."]
     moment_nm: Annotated[float, "Bending moment at the centre."]
-    own_moment_nm: Annotated[float, "What of it the wing's own weight makes."]
-    along: Annotated[list[BenchMoment], "The moment along the half span."]
+    own_moment_nm: Annotated[float, "Part of that moment due to the wing's own weight."]
+    along: Annotated[list[BenchMoment], "Bending moments along the half span."]
 
 
 @dataclass(frozen=True)

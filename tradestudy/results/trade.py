@@ -1,4 +1,4 @@
-"""What a search found beside its wings: the flat band, prices of limits, choices left out, what a front trades."""
+"""Results of a search beside its wings: span band, prices of limits, pruned choices, axes of a front."""
 
 from __future__ import annotations
 
@@ -12,93 +12,93 @@ MEASURE = Unit("km or min, as the purpose")
 
 @dataclass(frozen=True)
 class SpanBand:
-    """The recommended span and the flat band around the best."""
+    """The recommended span and the flat band around the best span."""
 
     span_mm: Annotated[int, "Span to build."]
-    low_mm: Annotated[float, "Shortest span that gives up no more than 2 % of the best."]
-    high_mm: Annotated[float, "Longest span that gives up no more than 2 % of the best."]
+    low_mm: Annotated[float, "Shortest span within 2 % of the best."]
+    high_mm: Annotated[float, "Longest span within 2 % of the best."]
     best_mm: Annotated[float, "Span of the best wing."]
-    reason: Annotated[str, "Why this span."]
+    reason: Annotated[str, "Reason for this span."]
 
 
 @dataclass(frozen=True)
 class Purposes:
-    """What the study wants most of, and what its three measures assume."""
+    """Objective of the study, and the assumptions of its three measures."""
 
-    purpose: Annotated[str, "What it wants most of: distance, out_and_home or usual_flight."] = "distance"
+    purpose: Annotated[str, "Objective: distance, out_and_home or usual_flight."] = "distance"
     wind_ms: Annotated[float, "Wind for out and home."] = 0.0
-    farthest_out_km: Annotated[float | None, "How far out radio or law let it go; empty without a limit."] = None
+    farthest_out_km: Annotated[float | None, "Limit on the distance out, by radio or law; empty without one."] = None
     full_throttle_share_pct: Annotated[float, "Share of a usual flight at full throttle."] = 0.0
-    reserve_pct: Annotated[float, "Charge that is kept."] = 0.0
+    reserve_pct: Annotated[float, "Charge kept as reserve."] = 0.0
 
 
 @dataclass(frozen=True)
 class PrunedChoice:
-    """A choice that was not searched, since it cannot be near the best."""
+    """A choice that was not searched, since its upper bound is below the best."""
 
-    words: Annotated[str, "What is bought."]
-    at_most: Annotated[float, "What it reaches at most, with any rods between those to try.", MEASURE]
+    words: Annotated[str, "Words for the choice."]
+    at_most: Annotated[float, "Upper bound of its objective, with the rods relaxed.", MEASURE]
 
 
 @dataclass(frozen=True)
 class LimitConfidence:
-    """How surely one wing holds its limits."""
+    """Confidence with which one wing meets its limits."""
 
-    words: Annotated[str, "What it is built with."]
+    words: Annotated[str, "Words for its choices."]
     auw_g: Annotated[float, "Flying weight."]
     span_mm: Annotated[float, "Span."]
-    gain: Annotated[float, "What the study wants most of, as assumed.", MEASURE]
-    low: Annotated[float, "What nine draws in ten reach.", MEASURE]
+    gain: Annotated[float, "Objective with the inputs as assumed.", MEASURE]
+    low: Annotated[float, "Objective that nine draws in ten reach.", MEASURE]
     least_certain_limit: Annotated[str, "Name of the limit met least often.", OldName("least_sure")]
-    least_certain_limit_words: Annotated[str, "What a builder calls it.", OldName("least_sure_words")]
+    least_certain_limit_words: Annotated[str, "Words for it in a report.", OldName("least_sure_words")]
     least_certain_limit_pct: Annotated[float, "Share of the draws that meet it.", OldName("least_sure_pct")]
     met_share: Annotated[dict[str, float], "Share of the draws that meet each limit.", OldName("holds")]
 
 
 @dataclass(frozen=True)
 class RobustComparison:
-    """The best wing that holds every limit as surely as asked, beside the plain best."""
+    """The best wing that meets every limit with the requested confidence, beside the nominal best."""
 
-    chance_pct: Annotated[float, "Share of the draws that was asked for."]
-    rounds: Annotated[int, "How often it was searched."]
-    reached: Annotated[bool, "Whether such a wing was found."]
-    nominal: Annotated[LimitConfidence, "The best as assumed.", OldName("plain")]
-    robust: Annotated[LimitConfidence, "The best as sure as asked, or the surest looked at."]
+    chance_pct: Annotated[float, "Requested share of the draws."]
+    rounds: Annotated[int, "Number of searches."]
+    reached: Annotated[bool, "Whether the requested confidence was reached."]
+    nominal: Annotated[LimitConfidence, "The best wing with the inputs as assumed.", OldName("plain")]
+    robust: Annotated[LimitConfidence, "The best wing with the requested confidence, or the most robust one evaluated."]
 
 
 @dataclass(frozen=True)
 class Price:
-    """What one small step would buy, the best wing found anew."""
+    """Gain of relaxing one limit, or of the next larger part, with a new search."""
 
-    limit: Annotated[str, "Name of the limit that gives; empty for a part."]
-    words: Annotated[str, "The step."]
-    gain: Annotated[float | None, "What it gains; empty where no wing meets every limit.", MEASURE]
+    limit: Annotated[str, "Name of the relaxed limit; empty for a part."]
+    words: Annotated[str, "Words for the step."]
+    gain: Annotated[float | None, "Gain of the objective; empty where no wing meets every limit.", MEASURE]
 
 
 @dataclass(frozen=True)
 class Prices:
-    """What a little slack would buy at the best design."""
+    """Prices of the active limits at the best design."""
 
-    slack: Annotated[list[Price], "Steps of the limits that stop it, most first."]
-    parts: Annotated[list[Price], "The next step up in each part bought."]
-    slope: Annotated[float, "Change of the measure across the whole ranges of what is free.", MEASURE]
-    unexplained: Annotated[float, "What of that no limit explains.", MEASURE, OldName("left_over")]
+    slack: Annotated[list[Price], "Steps of the active limits, largest gain first."]
+    parts: Annotated[list[Price], "The next larger part of each kind."]
+    slope: Annotated[float, "Slope of the objective over the full ranges of the variables.", MEASURE]
+    unexplained: Annotated[float, "Part of that slope that no active limit explains.", MEASURE, OldName("left_over")]
 
 
 @dataclass(frozen=True)
 class FrontAxis:
     """One of the two quantities that a front trades."""
 
-    number: Annotated[str, "Its name among the numbers of a design."]
-    words: Annotated[str, "What a builder calls it."]
-    unit: Annotated[str, "Its unit."]
-    sense: Annotated[int, "One where more is better, minus one where less is."]
+    number: Annotated[str, "Name among the numbers of a design."]
+    words: Annotated[str, "Words for it in a report."]
+    unit: Annotated[str, "Unit."]
+    sense: Annotated[int, "Sign: 1 where more is better, -1 where less is better."]
 
 
 @dataclass(frozen=True)
 class FrontAxes:
-    """What a front trades against what, and where it bends most."""
+    """The two quantities that a front trades, and its knee."""
 
-    of: Annotated[FrontAxis, "What is wanted."]
-    against: Annotated[FrontAxis, "What it costs."]
-    knee: Annotated[int | None, "Which wing of the front lies farthest off the line between its ends."]
+    of: Annotated[FrontAxis, "The quantity that is optimised."]
+    against: Annotated[FrontAxis, "The quantity that it is traded against."]
+    knee: Annotated[int | None, "Index of the knee: the wing farthest from the line between both ends of the front."]

@@ -1,4 +1,4 @@
-"""Every part of a result: a frozen dataclass whose fields say in a sentence what they hold, and in which unit."""
+"""Every part of a result is a frozen dataclass whose fields have a sentence and a unit."""
 
 import dataclasses
 from types import NoneType, UnionType
@@ -11,7 +11,7 @@ from tradestudy.results.field_specs import field_specs
 from tradestudy.results.numbers import KEYS
 from tradestudy.results.result import Result
 
-# Numbers that have no unit, or tell it beside: counts, shares, coefficients, what is scaled.
+# numbers without a unit, or with the unit in another field: counts, shares, coefficients, scaled values
 WITHOUT_UNIT = {
     "active",
     "parts_requested",
@@ -77,13 +77,13 @@ WITHOUT_UNIT = {
 
 
 def parts(kind=Result, seen=None):
-    """All dataclasses that a result is made of."""
+    """All dataclasses in a result."""
     seen = {} if seen is None else seen
     if dataclasses.is_dataclass(kind):
         if kind not in seen:
             seen[kind] = None
-            for fact in field_specs(kind):
-                parts(fact.type, seen)
+            for spec in field_specs(kind):
+                parts(spec.type, seen)
     else:
         for inner in get_args(kind):
             parts(inner, seen)
@@ -98,24 +98,24 @@ def numbers_in(kind):
 
 
 @pytest.mark.parametrize("kind", parts(), ids=lambda kind: kind.__name__)
-def test_every_field_tells_what_it_holds(kind):
+def test_every_field_has_a_sentence_and_a_unit(kind):
     assert kind.__dataclass_params__.frozen and kind.__doc__ and not kind.__doc__.startswith(kind.__name__ + "(")
-    for fact in field_specs(kind):
-        assert fact.description.endswith(".") and fact.description[0].isupper(), fact.name
-        assert len(fact.description.split()) <= 25, fact.name
-        assert Any not in (fact.type, *get_args(fact.type)), fact.name
-        if numbers_in(fact.type) and fact.name not in WITHOUT_UNIT:
-            assert fact.unit, fact.name
+    for spec in field_specs(kind):
+        assert spec.description.endswith(".") and spec.description[0].isupper(), spec.name
+        assert len(spec.description.split()) <= 25, spec.name
+        assert Any not in (spec.type, *get_args(spec.type)), spec.name
+        if numbers_in(spec.type) and spec.name not in WITHOUT_UNIT:
+            assert spec.unit, spec.name
 
 
-def test_units_at_the_end_of_names_are_known():
-    names = {fact.name for kind in parts() for fact in field_specs(kind) if numbers_in(fact.type)}
+def test_every_unit_at_the_end_of_a_name_is_known():
+    names = {spec.name for kind in parts() for spec in field_specs(kind) if numbers_in(spec.type)}
     ended = {name for name in names if name not in WITHOUT_UNIT}
     assert all(any(name == ending or name.endswith(f"_{ending}") for ending in (*ENDINGS, "per_kg")) for name in ended)
-    assert not WITHOUT_UNIT - {fact.name for kind in parts() for fact in field_specs(kind)}
+    assert not WITHOUT_UNIT - {spec.name for kind in parts() for spec in field_specs(kind)}
 
 
-def test_what_is_told_of_every_design_is_in_its_numbers():
+def test_the_table_columns_are_the_numbers_of_a_design():
     assert KEYS[0] == "span_mm" and len(KEYS) == len(set(KEYS)) == len(field_specs(parts_named("DesignNumbers")))
     assert NoneType not in parts()
 

@@ -1,4 +1,4 @@
-"""The JSON Schema of summary.json: current, and true of what is written."""
+"""The JSON Schema of summary.json is current, and what is written conforms to it."""
 
 import json
 
@@ -21,20 +21,20 @@ def test_the_file_is_current():
     assert schema.FILE.read_text(encoding="utf-8") == schema.text()
 
 
-def test_units_and_sentences_stand_in_it():
+def test_it_has_units_and_sentences():
     numbers = schema.schema()["$defs"]["DesignNumbers"]["properties"]
     assert numbers["span_mm"] == {"type": "number", "description": "Span from tip to tip.", "unit": "mm"}
     assert numbers["twist_off_kmh"]["anyOf"] == [{"type": "number"}, {"type": "null"}]
 
 
 @pytest.mark.parametrize("result", [sample_result(), broken_bench()], ids=["sample", "bench"])
-def test_invented_results_are_as_it_says(validator, result):
+def test_invented_results_conform(validator, result):
     assert [error.message for error in validator.iter_errors(json.loads(result.to_json()))] == []
 
 
-def test_real_results_are_as_it_says(validator, godwit_study):
-    told = json.loads(work.assess(work.Work(godwit_study, "assess"), work.Wanted()).to_json())
-    assert [error.message for error in validator.iter_errors(told)] == []
-    told["stock"]["numbers"]["span_mm"] = "long"
-    del told["stock"]["numbers"]["auw_g"]
-    assert len(list(validator.iter_errors(told))) == 2
+def test_computed_results_conform(validator, godwit_study):
+    data = json.loads(work.assess(work.Work(godwit_study, "assess"), work.Wanted()).to_json())
+    assert [error.message for error in validator.iter_errors(data)] == []
+    data["stock"]["numbers"]["span_mm"] = "long"
+    del data["stock"]["numbers"]["auw_g"]
+    assert len(list(validator.iter_errors(data))) == 2
