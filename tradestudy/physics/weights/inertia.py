@@ -1,8 +1,8 @@
-"""Moments of inertia from where every gram sits: exact along the span, boxes for equipment.
+"""Moments of inertia from all masses and their places: exact along the span, boxes for equipment.
 
-Sums are taken about the nose datum and moved to the centre of gravity at the end (parallel axes). Across the chord
-a foam section counts with a radius of gyration of 0.24 of its chord, a covering with 0.28 (thin closed shell), an
-elevon with 0.25 (wedge); thickness counts nothing.
+Sums are taken about the nose datum and moved to the centre of gravity at the end (parallel axes). Along the chord a
+foam section has a radius of gyration of 0.24 of its chord, a covering of 0.28 (thin closed shell), an elevon of 0.25
+(wedge). Thickness is neglected.
 """
 
 from __future__ import annotations
@@ -11,19 +11,20 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.geometry.fins import fin_parts
-from tradestudy.physics.geometry.planform import interpolated
+from tradestudy.physics.geometry.fins import FinPart, SheetFin, fin_parts
+from tradestudy.physics.geometry.planform import Planform, interpolated
 
 from . import mass
 
 CHORD_RADIUS = {"foam": 0.24, "covering": 0.28, "elevons": 0.25}  # of the own chord; an even strip has 0.289
-_NODE, _WEIGHT = np.polynomial.legendre.leggauss(4)  # exact to the seventh power; mass x place^2 is of the fourth
+_ORDER = 4  # Gauss points on a straight piece, exact to the seventh power; mass x place^2 is of the fourth
+_NODE, _WEIGHT = np.polynomial.legendre.leggauss(_ORDER)
 
 
 class MassMoments(NamedTuple):
     """A mass with first and second moments about the nose datum. All (...): [kg], [kg m], [kg m^2].
 
-    The sideways first moment is none: what stands on one side stands on the other.
+    The sideways first moment is zero: both sides are alike.
     """
 
     mass: Any
@@ -47,28 +48,38 @@ class Inertia(NamedTuple):
     roll_yaw: Any  # product of inertia, mass x (aft) x (up)
 
 
-def box_moments(weight, place, height=0.0, length=0.0, width=0.0, depth=0.0):
-    """Return MassMoments of an even box on the centre line: mass [kg], centre and outside size [m].
+def box_moments(
+    mass: float | np.ndarray,
+    place: float | np.ndarray,
+    height: float | np.ndarray = 0.0,
+    length: float = 0.0,
+    width: float = 0.0,
+    depth: float = 0.0,
+) -> MassMoments:
+    """Return the MassMoments of a box of even density on the centre line; any text on mechanics.
 
-    Two equal small parts at a distance y to either side count as one box of width y sqrt(12).
+    ``mass`` (...) [kg]; ``place`` of its centre behind and ``height`` above the nose datum (...) [m]; ``length`` along
+    the flight, ``width`` across and ``depth`` up [m]. Two equal small parts at a distance y to either side count as one
+    box of width y sqrt(12), by the definition of the second moment.
+
+    >>> boxes = [box_moments(0.2, 0.1, length=0.12), box_moments(0.2, 0.3)]
+    >>> round(about_centre(total_moments(boxes)).pitch, 5)
+    0.00424
     """
     return MassMoments(
-        weight,
-        weight * place,
-        weight * height,
-        weight * (place**2 + length**2 / 12),
-        weight * width**2 / 12,
-        weight * (height**2 + depth**2 / 12),
-        weight * place * height,
+        mass=mass,
+        x=mass * place,
+        z=mass * height,
+        xx=mass * (place**2 + length**2 / 12),
+        yy=mass * width**2 / 12,
+        zz=mass * (height**2 + depth**2 / 12),
+        xz=mass * place * height,
     )
 
 
-def bare_wing_moments(planform, materials):
-    """Return MassMoments of foam, covering and elevons of the whole wing, integrated exactly along the span."""
-    left, width = planform.station[..., :-1, None], np.diff(planform.station, axis=-1)[..., None]
-    station = left + width * 0.5 * (_NODE + 1)
-    weight = (width * 0.5 * _WEIGHT).reshape(*station.shape[:-2], -1)
-    station = station.reshape(*station.shape[:-2], -1)
+def bare_wing_moments(planform: Planform, materials: mass.WingMaterials) -> MassMoments:
+    """Return the MassMoments of foam, covering and elevons of the total wing; exact integration along the span."""
+    station, weight = mass.gauss_stations(planform, _ORDER)
     edge, height, foam, elevon = interpolated(
         planform, (planform.leading_edge, planform.height, planform.foam_chord, planform.elevon_chord), station
     )
@@ -83,10 +94,17 @@ def bare_wing_moments(planform, materials):
     return total_moments(parts)
 
 
-def rod_moments(planform, linear_mass, inner_end, outer_end, chord_fraction):
-    """Return MassMoments of straight rods in both half wings; ``linear_mass`` of all rods of one half [kg/m].
+def rod_moments(
+    planform: Planform,
+    linear_mass: float | np.ndarray,
+    inner_end: np.ndarray,
+    outer_end: np.ndarray,
+    chord_fraction: float | np.ndarray,
+) -> MassMoments:
+    """Return the MassMoments of straight rods in both half wings; exact integration.
 
-    Ends (...) in m from the centre line, ``chord_fraction`` of the foam chord.
+    ``linear_mass`` (...) is that of all rods of one half wing [kg/m]. ``inner_end`` and ``outer_end`` (...) count from
+    the centre line [m], ``chord_fraction`` is of the foam chord [-].
     """
     length, _ = mass.rod_length(planform, inner_end, outer_end, chord_fraction)
     share = 0.5 * (_NODE + 1)
@@ -95,16 +113,16 @@ def rod_moments(planform, linear_mass, inner_end, outer_end, chord_fraction):
     edge, chord, height = interpolated(planform, (planform.leading_edge, planform.foam_chord, planform.height), ends)
     place = edge + chord_fraction * chord
     weight = (linear_mass * length)[..., None] * _WEIGHT  # 2 halves x 0.5
-    along = tuple(pair[..., :1] + (pair[..., 1:] - pair[..., :1]) * share for pair in (place, height))
-    return _gathered(weight, along[0], station, along[1], 0.0)
+    x, z = (pair[..., :1] + (pair[..., 1:] - pair[..., :1]) * share for pair in (place, height))
+    return _gathered(weight, x, station, z, 0.0)
 
 
-def fin_moments(standing, planform):
-    """Return MassMoments of all fins (tuple of fins.SheetFin) of both sides, flat sheets of trapezoidal outline."""
-    return total_moments([_fin_part(fin, part, planform) for fin in standing for part in fin_parts(fin)])
+def fin_moments(fins: tuple[SheetFin, ...], planform: Planform) -> MassMoments:
+    """Return the MassMoments of all fins of both sides, flat sheets of trapezoidal outline; exact integration."""
+    return total_moments([_fin_part(fin, part, planform) for fin in fins for part in fin_parts(fin)])
 
 
-def _fin_part(fin, part, planform):
+def _fin_part(fin: SheetFin, part: FinPart, planform: Planform) -> MassMoments:
     share = 0.5 * (_NODE + 1)
     root, tip, length, set_back = (
         np.asarray(value)[..., None] for value in (part.root_chord, part.tip_chord, part.length, part.set_back)
@@ -118,26 +136,28 @@ def _fin_part(fin, part, planform):
     return _gathered(weight, front + 0.5 * chord, y + 0 * chord, z + 0 * chord, chord**2 / 12)
 
 
-def _gathered(weight, x, y, z, spread):
-    """MassMoments of points (..., n) with an own spread along x."""
+def _gathered(
+    weight: np.ndarray, x: np.ndarray, y: np.ndarray, z: np.ndarray, spread: float | np.ndarray
+) -> MassMoments:
+    """MassMoments of points (..., n) of masses ``weight`` with an own second moment per mass along x."""
     return MassMoments(
-        weight.sum(-1),
-        (weight * x).sum(-1),
-        (weight * z).sum(-1),
-        (weight * (x * x + spread)).sum(-1),
-        (weight * y * y).sum(-1),
-        (weight * z * z).sum(-1),
-        (weight * x * z).sum(-1),
+        mass=weight.sum(-1),
+        x=(weight * x).sum(-1),
+        z=(weight * z).sum(-1),
+        xx=(weight * (x * x + spread)).sum(-1),
+        yy=(weight * y * y).sum(-1),
+        zz=(weight * z * z).sum(-1),
+        xz=(weight * x * z).sum(-1),
     )
 
 
-def total_moments(parts):
-    """Return one MassMoments for many."""
-    return MassMoments(*(sum(column) for column in zip(*parts, strict=True)))
+def total_moments(parts: list[MassMoments]) -> MassMoments:
+    """Return the sum of MassMoments, at least one; a definition."""
+    return MassMoments._make(sum(column) for column in zip(*parts, strict=True))
 
 
-def about_centre(moments):
-    """Return the Inertia of a whole aircraft from its MassMoments."""
+def about_centre(moments: MassMoments) -> Inertia:
+    """Return the Inertia of an aircraft from its MassMoments, by parallel axes; any text on mechanics."""
     weight = moments.mass
     x, z = moments.x / weight, moments.z / weight
     xx, zz = moments.xx - weight * x * x, moments.zz - weight * z * z

@@ -1,4 +1,4 @@
-"""Where every gram sits: foam, covering, rods, elevons, fins, wiring, pack and listed equipment."""
+"""Masses and their places: foam, covering, rods, elevons, fins, wiring and pack."""
 
 from __future__ import annotations
 
@@ -6,19 +6,19 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from tradestudy.physics.geometry.fins import fin_parts
-from tradestudy.physics.geometry.planform import interpolated, tip_section_share
+from tradestudy.physics.geometry.fins import SheetFin, fin_parts
+from tradestudy.physics.geometry.planform import Planform, interpolated, tip_section_share
 
 FOAM_CENTROID = 0.42  # of the foam chord: area centroid of a streamlined section (0.418 for a NACA 00xx)
-COVERING_CENTROID = 0.48  # of the whole chord: both skins, slightly ahead of the middle for nose curvature
+COVERING_CENTROID = 0.48  # of the total chord: both skins, slightly ahead of the middle for nose curvature
 COVERING_OVERLAP = 1.08  # seams and folds; common practice, no source
 WIRING_PER_METRE = 0.014  # kg per metre of semi-span beyond the stock one, both servo leads; common practice
 
 
 class WingMaterials(NamedTuple):
-    """What the bare wing is made of. Section constants are per unit of foam chord (see airfoil.SectionShape).
+    """Materials of the bare wing. Section constants are per unit of foam chord (see airfoil.SectionShape).
 
-    They are the root's; ``tip_..._change`` is what the tip's has more, where the two differ.
+    They are those of the root; ``tip_..._change`` is the tip's less the root's, where the two differ.
     """
 
     section_area: float  # [-]
@@ -38,29 +38,36 @@ class Lump(NamedTuple):
     moment: Any
 
 
-_NODE, _WEIGHT = np.polynomial.legendre.leggauss(3)  # exact for the cubics that appear below
+def gauss_stations(planform: Planform, order: int = 3) -> tuple[np.ndarray, np.ndarray]:
+    """Return stations (..., n) [m] and weights (..., n) [m] that integrate cubics exactly over the straight pieces.
 
-
-def gauss_stations(planform):
-    """Return stations (..., n) [m] and weights (..., n) [m] that integrate cubics exactly over the straight pieces."""
-    share, weight = 0.5 * (_NODE + 1), 0.5 * _WEIGHT
+    Gauss-Legendre integration; ``order`` [-] is the number of points on a piece, exact to the power 2 order - 1.
+    """
+    node, weight = np.polynomial.legendre.leggauss(order)
+    share, weight = 0.5 * (node + 1), 0.5 * weight
     left, width = planform.station[..., :-1, None], np.diff(planform.station, axis=-1)[..., None]
     station = left + width * share
     return station.reshape(*station.shape[:-2], -1), (width * weight).reshape(*station.shape[:-2], -1)
 
 
-def section_share(planform, materials, station):
-    """Return the tip section's share at stations (..., n) [m], or 0 where all sections are the root's. [-]"""
+def section_share(planform: Planform, materials: WingMaterials, station: np.ndarray) -> float | np.ndarray:
+    """Return the tip section's share at each ``station`` (..., n) [m], or 0 where all sections are the root's. [-]
+
+    Geometry, see ``planform.tip_section_share``.
+    """
     if not (materials.tip_area_change or materials.tip_perimeter_change):
         return 0.0
     return tip_section_share(planform, planform.foam_chord, station)
 
 
-def mass_per_length(materials, foam_chord, elevon_chord, share=0.0):
-    """Return mass per metre of half span of foam, covering (elevon wrapped too) and trailing strip, by name.
+def mass_per_length(
+    materials: WingMaterials, foam_chord: np.ndarray, elevon_chord: np.ndarray, share: float | np.ndarray = 0.0
+) -> dict[str, np.ndarray]:
+    """Return mass per metre of half span of foam, covering (elevon wrapped too) and trailing strip, by name. [kg/m]
 
-    The trailing strip is a wedge from full thickness to a third. Chords (..., n) [m]; masses (..., n) [kg/m].
-    ``share`` (..., n) is the tip section's [-]: the foam's area is exactly linear in it, the perimeter nearly so.
+    ``foam_chord`` and ``elevon_chord`` are (..., n) [m], ``share`` (..., n) is the tip section's [-], results are
+    (..., n). Geometry: the trailing strip is a wedge from full thickness to a third; the foam's area is exactly linear
+    in the share, the perimeter nearly so.
     """
     area = materials.section_area + materials.tip_area_change * share
     perimeter = materials.section_perimeter + materials.tip_perimeter_change * share
@@ -72,8 +79,11 @@ def mass_per_length(materials, foam_chord, elevon_chord, share=0.0):
     }
 
 
-def centroids(leading_edge, foam_chord, elevon_chord):
-    """Return where foam, covering and trailing strip sit behind the nose datum, by name. (..., n) [m]"""
+def centroids(leading_edge: np.ndarray, foam_chord: np.ndarray, elevon_chord: np.ndarray) -> dict[str, np.ndarray]:
+    """Return the centroids of foam, covering and trailing strip behind the nose datum, by name; geometry. [m]
+
+    ``leading_edge``, ``foam_chord`` and ``elevon_chord`` are (..., n) [m], and so are the results.
+    """
     return {
         "foam": leading_edge + FOAM_CENTROID * foam_chord,
         "covering": leading_edge + COVERING_CENTROID * (foam_chord + elevon_chord),
@@ -81,8 +91,8 @@ def centroids(leading_edge, foam_chord, elevon_chord):
     }
 
 
-def bare_wing_lumps(planform, materials):
-    """Return foam, covering and elevon lumps of the whole wing as a dict of Lump."""
+def bare_wing_lumps(planform: Planform, materials: WingMaterials) -> dict[str, Lump]:
+    """Return the Lumps of foam, covering and elevons of the total wing, by name; exact integration."""
     station, weight = gauss_stations(planform)
     edge, foam_chord, elevon_chord = interpolated(
         planform, (planform.leading_edge, planform.foam_chord, planform.elevon_chord), station
@@ -96,47 +106,70 @@ def bare_wing_lumps(planform, materials):
     return lumps
 
 
-def rod_lump(planform, linear_mass, inner_end, outer_end, chord_fraction):
-    """Return the lump of straight rods laid at a foam-chord fraction on both half wings.
+def rod_lump(
+    planform: Planform,
+    linear_mass: float | np.ndarray,
+    inner_end: np.ndarray,
+    outer_end: np.ndarray,
+    chord_fraction: float | np.ndarray,
+) -> Lump:
+    """Return the Lump of straight rods laid at a foam-chord fraction on both half wings; statics.
 
-    ``linear_mass`` [kg/m] is that of all rods of one half wing together; ends in m from the centre line.
+    ``linear_mass`` (...) is that of all rods of one half wing [kg/m]. ``inner_end`` and ``outer_end`` (...) count from
+    the centre line [m], ``chord_fraction`` is of the foam chord [-].
     """
     length, place = rod_length(planform, inner_end, outer_end, chord_fraction)
     mass = 2 * linear_mass * length
     return Lump(mass, mass * place.mean(-1))
 
 
-def rod_length(planform, inner_end, outer_end, chord_fraction):
-    """Return the true length of a rod laid straight between its ends (...) and where these lie aft (..., 2). [m]"""
+def rod_length(
+    planform: Planform, inner_end: np.ndarray, outer_end: np.ndarray, chord_fraction: float | np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the true length (...) of a straight rod and the places (..., 2) of its ends aft; geometry. [m]
+
+    ``inner_end`` and ``outer_end`` (...) count from the centre line [m], ``chord_fraction`` is of the foam chord [-].
+    """
     ends = np.stack(np.broadcast_arrays(inner_end, outer_end), axis=-1)
     edge, chord = interpolated(planform, (planform.leading_edge, planform.foam_chord), ends)
     place = edge + chord_fraction * chord
     return np.sqrt((outer_end - inner_end) ** 2 + (place[..., 1] - place[..., 0]) ** 2), place
 
 
-def fin_lump(fins, planform):
-    """Return the lump of all fins (tuple of fins.SheetFin) of both sides: flat sheets of trapezoidal outline."""
-    return total_lump([part for fin in fins for part in _fin_parts(fin, planform)])
-
-
-def _fin_parts(fin, planform):
-    for part in fin_parts(fin):
+def fin_lump(fins: tuple[SheetFin, ...], planform: Planform) -> Lump:
+    """Return the Lump of all fins of both sides: flat sheets of trapezoidal outline; geometry."""
+    lumps = []
+    for fin, part in ((one, part) for one in fins for part in fin_parts(one)):
         mass = 2 * fin.areal_mass * part.area
         middle = fin.behind_leading_edge + 0.5 * part.set_back + 0.25 * (part.root_chord + part.tip_chord)
-        yield Lump(mass, mass * (planform.leading_edge[..., fin.stands_on] + middle))
+        lumps.append(Lump(mass, mass * (planform.leading_edge[..., fin.stands_on] + middle)))
+    return total_lump(lumps)
 
 
-def wiring_growth(extension, place):
-    """Return the Lump of servo leads that grow with the span; nothing when the wing shrinks is not modelled."""
+def wiring_growth(extension: np.ndarray, place: float) -> Lump:
+    """Return the Lump of servo leads that grow with the span; common practice, no source.
+
+    ``extension`` (...) of each side [m]; ``place`` of the leads behind the nose datum [m]. A shorter wing loses
+    as much.
+    """
     mass = 2 * WIRING_PER_METRE * extension
     return Lump(mass, mass * place)
 
 
-def total_lump(lumps):
-    """Return one Lump for many."""
+def total_lump(lumps: list[Lump]) -> Lump:
+    """Return the sum of Lumps, a definition.
+
+    >>> total_lump([Lump(0.3, 0.03), Lump(0.2, 0.01)])
+    Lump(mass=0.5, moment=0.04)
+    """
     return Lump(sum(lump.mass for lump in lumps), sum(lump.moment for lump in lumps))
 
 
-def pack_position(centre_of_gravity, all_up_mass, moment_without_pack, pack_mass):
-    """Return where the pack's centre must sit for the wing to balance. (...) [m behind the nose datum]"""
+def pack_position(
+    centre_of_gravity: np.ndarray, all_up_mass: np.ndarray, moment_without_pack: np.ndarray, pack_mass: np.ndarray
+) -> np.ndarray:
+    """Return the place (...) of the pack's centre behind the nose datum at which the wing balances; statics. [m]
+
+    ``centre_of_gravity`` [m], ``all_up_mass`` [kg], ``moment_without_pack`` [kg m] and ``pack_mass`` [kg] are (...).
+    """
     return (centre_of_gravity * all_up_mass - moment_without_pack) / pack_mass
