@@ -85,14 +85,14 @@ def expensive(index):
 
 def pooled(path, workers):
     """Work with a pool until interrupted; what is finished is kept. Prints the workers' ids first."""
-    from tradestudy.search.engines.processes import LocalPool, completed
+    from tradestudy.search.engines.processes import LocalProcesses, completed_tasks
     from tradestudy.search.engines.record import Record
 
-    record, pool = Record(Path(path), "study"), LocalPool(workers, "cheap_tasks")
+    record, pool = Record(Path(path), "study"), LocalProcesses(workers, "cheap_tasks")
     try:
-        pool.furnish(None)
-        print(*(lane.process.pid for lane in pool._lanes), flush=True)
-        for index, found in completed(pool, slow, range(100_000)):
+        pool.send_shared_data(None)
+        print(*(worker.process.pid for worker in pool._pool), flush=True)
+        for index, found in completed_tasks(pool, slow, range(100_000)):
             record.keep([(("design", index), found)])
             if index == 20:
                 print("going", flush=True)

@@ -2,12 +2,12 @@
 
 from collections import Counter
 
-from tradestudy.uncertainty import input_worth
+from tradestudy.uncertainty import input_effects
 
 OF_EACH_KIND = 3
 
 
-def keep_few_inputs(monkeypatch, module=input_worth):
+def keep_few_inputs(monkeypatch, module=input_effects):
     """Let a module that asks for inputs with bands see the first three of each kind alone."""
     whole = module.inputs_of
 

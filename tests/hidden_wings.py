@@ -13,7 +13,7 @@ from tradestudy.study.schema.fitted import FACTOR_NAMES
 from tradestudy.uncertainty.fit.hand_readings import STANDING, by_hand, standing_spread
 from tradestudy.uncertainty.fit.least_squares import Fit, fitted, priors
 from tradestudy.uncertainty.fit.log_readings import SENSOR, log_groups
-from tradestudy.uncertainty.fit.prepared_log import FlownFlight, flown_flight
+from tradestudy.uncertainty.fit.prepared_log import PreparedLog, prepared_log_of
 
 MOST_WIND = 8.0  # m/s
 
@@ -31,7 +31,7 @@ class Tried(NamedTuple):
     """One hidden wing measured and fitted: readings, fit, range over the truth after and before [-]."""
 
     hidden: Hidden
-    flight: FlownFlight
+    flight: PreparedLog
     fit: Fit
     range_ratio: float
     range_ratio_before: float
@@ -152,7 +152,7 @@ def tried(wing, seed, folder, columns, **plan) -> Tried:
     path = Path(folder) / f"hidden_{seed}.toml"
     path.write_text(measured_text(wing, hidden, columns) + put_back(hidden, log), encoding="utf-8")
     told: Measurements = read_measurements(path)
-    flight = flown_flight(parse_log(log.text.encode(), Path("hidden.csv"), told), told)
+    flight = prepared_log_of(parse_log(log.text.encode(), Path("hidden.csv"), told), told)
     groups, _ = log_groups(wing, flight, told)
     fit = fitted(wing, [*by_hand(wing, told), *groups])
     truth = wing.range_of(hidden.factors)

@@ -195,49 +195,49 @@ def written(folder: Path, *edits: tuple[str, str]) -> Path:
 class Told:
     """An engine that knows the answers: ``gain(choice, variables)`` is what a wing gains, None where it misses limits.
 
-    Rods let loose gain ``LOOSE`` more than the best of their branch. It keeps what it was ``asked``.
+    Relaxed rods gain ``RELAXED`` more than the best of their branch. It keeps what it was ``asked``.
     """
 
-    lanes = 1
-    LOOSE = 500.0  # m
+    workers = 1
+    RELAXED = 500.0  # m
 
     def __init__(self, space, gain):
         self.space, self.gain, self.asked = space, gain, []
 
     def submit(self, function, asked):
-        """Answer at once."""
+        """Return the result at once."""
         self.asked.append(asked)
         found: Future = Future()
         found.set_result(self.answer(asked))
         return found
 
-    def furnish(self, room):
+    def send_shared_data(self, room):
         """Nothing is needed."""
 
     def close(self):
         """Nothing is under way."""
 
     def answer(self, asked):
-        """Return the Answer to a search, at the variables it starts from."""
-        variables = asked.starts[0] | (asked.held or {})
+        """Return the result of a search task, at the variables it starts from."""
+        variables = asked.starts[0] | (asked.fixed or {})
         gain = self.gain(asked.choice, variables)
-        if asked.loose:
+        if asked.relaxed:
             known = (
                 self.gain(choice, variables)
                 for choice in self.space.choices
                 if (choice.model_key, choice.pack_key) == (asked.choice.model_key, asked.choice.pack_key)
             )
-            gain = max(each for each in known if each is not None) + self.LOOSE
+            gain = max(each for each in known if each is not None) + self.RELAXED
         return answer_of(self.space, asked.choice, variables, gain)
 
 
 def answer_of(space, choice, variables, gain):
-    """Return an Answer that gains so much [m], every margin nought; or, with None, one that misses every limit."""
-    from tradestudy.search.search_task import Answer
+    """Return a result that gains so much [m], every margin nought; with None, one that violates every limit."""
+    from tradestudy.search.search_task import SearchResult
 
     reach, margin = (gain, 0.0) if gain is not None else (1.0, -0.1)
     margins = {limit.name: np.full(1, margin) for limit in space.limits(choice)}
-    return Answer(
+    return SearchResult(
         choice,
         variables,
         reach,

@@ -14,7 +14,10 @@ __version__ = "0.1.0"
 
 # name -> where it is found when somebody asks for it
 _NAMES = {
-    **dict.fromkeys(("load", "assess", "optimise", "stretch", "front", "run"), "tradestudy.commands.python_api"),
+    "load": "tradestudy.commands",
+    "assess": "tradestudy.commands.assess",
+    "optimise": "tradestudy.commands.optimise",
+    **dict.fromkeys(("stretch", "front", "run"), "tradestudy.commands.trade"),
     "save": "tradestudy.report.folder",
     "Study": "tradestudy.study.schema.study",
     "Design": "tradestudy.results.design",

@@ -25,8 +25,8 @@ from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle
 from tradestudy.errors import RunFailed  # noqa: E402
 from tradestudy.study.reader import read_study  # noqa: E402
 from tradestudy.study.schema.fitted import FACTOR_NAMES  # noqa: E402
-from tradestudy.uncertainty.band_ends import AT_THE_ENDS  # noqa: E402
 from tradestudy.uncertainty.fit.factored_wing import FitWing  # noqa: E402
+from tradestudy.uncertainty.fitted_inputs import BAND_END  # noqa: E402
 
 STUDIES = ("godwit", "lapwing", "dunlin")
 
@@ -45,7 +45,7 @@ def main():
                 refused += 1
                 print(f"wing {seed}: {str(error).splitlines()[-1].strip()}")
                 continue
-            inside.append(one.inside(AT_THE_ENDS))
+            inside.append(one.inside(BAND_END))
             ratio.append(one.range_ratio)
             before.append(one.range_ratio_before)
             told.append(one.fit.deviation[: len(FACTOR_NAMES)] / one.fit.prior[: len(FACTOR_NAMES)])

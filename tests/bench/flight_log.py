@@ -20,7 +20,7 @@ from tradestudy.errors import RunFailed
 from tradestudy.physics.flight_log.wind_estimate import wind_at
 from tradestudy.study.flight_logs.read_log import parse_log
 from tradestudy.study.measurements import read_measurements
-from tradestudy.uncertainty.fit.prepared_log import flown_flight
+from tradestudy.uncertainty.fit.prepared_log import prepared_log_of
 
 
 def amps_of(airspeed, climb):
@@ -55,7 +55,7 @@ def circuits(measurements, count, rate, noise, wander):
             heading=random.uniform(0, 6.3),
         )
         try:
-            fit = flown_flight(parse_log(log.text.encode(), Path("log"), measurements), measurements).wind
+            fit = prepared_log_of(parse_log(log.text.encode(), Path("log"), measurements), measurements).wind
         except RunFailed:
             refused += 1
             continue
@@ -84,7 +84,7 @@ def main():
     timed("the same with semicolons and decimal commas", lambda: parse_log(comma, Path("log"), measurements))
     holes = made.text.replace(",0.4", ",").encode()
     timed("the same with values missing", lambda: parse_log(holes, Path("log"), measurements))
-    flight = timed("stretches and wind", lambda: flown_flight(log, measurements))
+    flight = timed("stretches and wind", lambda: prepared_log_of(log, measurements))
     print(f"{len(flight.segments)} stretches; {flight.notes[-1]}")
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 100
     for rate, noise, wander in ((1.0, 0.5, 0.2), (1.0, 0.5, 0.4), (5.0, 0.5, 0.4), (1.0, 0.5, 0.0)):

@@ -25,16 +25,17 @@ def gridded(study, workers, designs):
     Processor time of this process and its workers is what a busy machine does not change.
     """
     from tradestudy.commands import design_grid
-    from tradestudy.commands.work import Wanted, Work
+    from tradestudy.commands.requested_wing import RequestedWing
+    from tradestudy.commands.study_session import StudySession
 
     side = round(np.sqrt(designs))
     axes = {"span": np.linspace(1.24, 1.84, side).tolist(), "sweep": np.radians(np.linspace(16, 32, side)).tolist()}
     start = time.perf_counter()
-    work = Work(study, "bench", workers=workers)
+    work = StudySession(study, "bench", workers=workers)
     try:
         used = -_processor_seconds(work, workers)  # workers that still load are no part of the ratio
         ready = time.perf_counter()
-        result = design_grid.grid(work, axes, Wanted(parallel=3, rod_pairs=2))
+        result = design_grid.grid(work, axes, RequestedWing(parallel=3, rod_pairs=2))
         end = time.perf_counter()
         used += _processor_seconds(work, workers)
     finally:
@@ -43,9 +44,9 @@ def gridded(study, workers, designs):
 
 
 def _processor_seconds(work, workers):
-    from tradestudy.search.engines.processes import completed
+    from tradestudy.search.engines.processes import completed_tasks
 
-    of_workers = {process: used for _, (process, used) in completed(work.engine, _used, range(workers))}
+    of_workers = {process: used for _, (process, used) in completed_tasks(work.engine, _used, range(workers))}
     return sum({**of_workers, os.getpid(): time.process_time()}.values())
 
 
@@ -56,10 +57,10 @@ def _used(room, item):
 
 def searched(study, workers):
     """Seconds from opening the study to the best design of every choice, start of workers included, and the answers."""
-    from tradestudy.commands.work import Work
+    from tradestudy.commands.study_session import StudySession
 
     start = time.perf_counter()
-    work = Work(study, "bench", workers=workers)
+    work = StudySession(study, "bench", workers=workers)
     try:
         return (
             time.perf_counter() - start,

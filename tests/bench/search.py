@@ -23,22 +23,22 @@ SIDE = 20  # of the grid
 
 def work(workers=1):
     """Return the demo made ready."""
-    from tradestudy.commands.work import Work
+    from tradestudy.commands.study_session import StudySession
     from tradestudy.study.reader import read_study
 
-    return Work(read_study(STUDY), "bench", workers=workers)
+    return StudySession(read_study(STUDY), "bench", workers=workers)
 
 
 def optimise():
     """Every combination, and without those that a bound leaves out."""
-    from tradestudy.commands import work as runs
-    from tradestudy.search.search_space import combinations
+    from tradestudy.commands.study_session import StudySession
+    from tradestudy.search.search_space import all_choices
 
-    for words, search in (("all", runs.Work.ranked), ("with bounds", runs.Work.foremost)):
+    for words, search in (("all", StudySession.ranked), ("with bounds", StudySession.best_results)):
         made = work(workers=2)
         answers, seconds = timed(lambda made=made, search=search: search(made))
         print(
-            f"optimise, {words}: {seconds:.1f} s for {len(combinations(made.study))} combinations ({len(answers)} "
+            f"optimise, {words}: {seconds:.1f} s for {len(all_choices(made.study))} combinations ({len(answers)} "
             f"searched, the rest overloaded or behind), two processes; {1e-3 * answers[0].gain:.3f} km"
         )
         made.close()
@@ -46,10 +46,10 @@ def optimise():
 
 def front():
     """A front of 25 wings, the answers of all choices included."""
-    from tradestudy.search.front import traded_line
+    from tradestudy.search.front import front_of
 
     made = work(workers=2)
-    line, seconds = timed(lambda: traded_line(made.space, made.ranked(), points=25))
+    line, seconds = timed(lambda: front_of(made.space, made.ranked(), points=25))
     print(f"front: {seconds:.1f} s for {len(line)} wings, two processes")
     made.close()
 
@@ -63,13 +63,15 @@ def other():
     import aerosandbox as asb
     from scipy.optimize import minimize
 
-    from tradestudy.search.optimum import Pose, solve
+    from tradestudy.search.optimum import ScaledProblem, solve
     from tradestudy.search.search_space import starting_points
 
     made = work()
     choice = made.ranked()[0].choice
     start = starting_points(made.space)[0]
-    Pose(made.space, choice).objective(Pose(made.space, choice).scaled(start))  # make the model before the clock runs
+    ScaledProblem(made.space, choice).objective(
+        ScaledProblem(made.space, choice).scaled(start)
+    )  # make the model before the clock runs
     answer, ours = timed(lambda: solve(made.space, choice, [start]))
     stock, flat, runs = made.anchor.data.layout.stock, asb.Airfoil("naca0010"), [0]
     weight, density, profile = 9.81 * answer.all_up_mass, 1.225, 0.012
@@ -130,7 +132,7 @@ def grid():
 
     made = work()
     best = made.ranked()[0]
-    space, box = made.space, made.space.box(best.choice)
+    space, box = made.space, made.space.bounds_of(best.choice)
     axes = [np.linspace(*box[name], SIDE) for name in ("extension", "sweep", "washout")]
     start, most, met = time.perf_counter(), -np.inf, 0
     limits = space.limits(best.choice)
@@ -159,11 +161,11 @@ def grid():
 
 def corners():
     """The best choice searched from every corner of its box."""
-    from tradestudy.search.optimum import Pose, solve
+    from tradestudy.search.optimum import ScaledProblem, solve
 
     made = work()
     best = made.ranked()[0]
-    pose = Pose(made.space, best.choice)
+    pose = ScaledProblem(made.space, best.choice)
     gains = []
     for corner in itertools.product((0.02, 0.98), repeat=len(pose.free)):
         answer = solve(made.space, best.choice, [pose.variables(np.array(corner))])

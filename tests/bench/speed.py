@@ -41,14 +41,14 @@ def other_lattice(stock):
 
 
 def main():
-    from tradestudy.commands.work import Work
-    from tradestudy.search.optimum import Pose
+    from tradestudy.commands.study_session import StudySession
+    from tradestudy.search.optimum import ScaledProblem
     from tradestudy.study.reader import read_study
 
     start = time.perf_counter()
-    work = Work(read_study(STUDY), "bench")
+    work = StudySession(read_study(STUDY), "bench")
     print(f"study read, model tied to the stock wing, first import: {time.perf_counter() - start:.2f} s")
-    pose = Pose(work.space, work.space.choices[0])
+    pose = ScaledProblem(work.space, work.space.choices[0])
     model, point = pose.model, pose.variables(np.full(len(pose.free), 0.4))
     model.run(pose.choice, point)
     value = best_of(50, lambda: model.run(pose.choice, point))

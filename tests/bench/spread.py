@@ -22,15 +22,15 @@ def main(path=STUDY, draws=24):
     from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
     from tradestudy.study.reader import read_study
     from tradestudy.uncertainty import variants
-    from tradestudy.uncertainty.range_band import numbers_of, spread
+    from tradestudy.uncertainty.range_band import quantities_of, spread
 
     study = with_full_throttle_defaults(read_study(Path(path)))
     anchor = anchor_of(study)
     longer = {**anchor.variables, "extension": 0.4 * study.stretch.span[1] - 0.4 * study.stock.span}
-    held, tables = variants.held_design(study, anchor, anchor.choice, longer), variants.given_tables(study)
+    held, tables = variants.fixed_design(study, anchor, anchor.choice, longer), variants.given_tables(study)
     inputs = [one for one in variants.inputs_of(study, anchor) if not one.used.key.startswith(variants.PILOTS_OWN)]
     start = time.perf_counter()
-    varied = variants.effects(study, tables, held, inputs, lambda words: None)
+    varied = variants.design_variants(study, tables, held, inputs, lambda words: None)
     effects = time.perf_counter() - start
     start = time.perf_counter()
     found = spread(varied)
@@ -38,7 +38,7 @@ def main(path=STUDY, draws=24):
         f"{len(inputs)} inputs at both ends: {effects:.1f} s; {found.draws} draws of sums: "
         f"{time.perf_counter() - start:.2f} s"
     )
-    nominal, random = numbers_of(varied.nominal), np.random.default_rng(3)
+    nominal, random = quantities_of(varied.nominal), np.random.default_rng(3)
     off, moved, lost, start = [], [], 0, time.perf_counter()
     for _ in range(draws):
         levels = random.integers(-1, 2, len(inputs))
@@ -47,13 +47,13 @@ def main(path=STUDY, draws=24):
             end = one.sides[max(level, 0)]
             if level and end is not None:
                 side |= one.input.sides[max(level, 0)]
-                there = numbers_of(end)
+                there = quantities_of(end)
                 summed += [np.log(there[0] / nominal[0]), there[2] - nominal[2]]
-        looked = variants.variant(study, tables, side, held)
+        looked = variants.possible_variant(study, tables, side, held)
         if looked is None:
             lost += 1
             continue
-        true = numbers_of(looked)
+        true = quantities_of(looked)
         moved.append([np.log(true[0] / nominal[0]), true[2] - nominal[2]])
         off.append(summed - moved[-1])
     each = (time.perf_counter() - start) / draws

@@ -14,7 +14,7 @@ from places import STUDIES
 
 from tradestudy.__main__ import main
 from tradestudy.cli import shared
-from tradestudy.commands import work as runs
+from tradestudy.commands import assess, trade
 from tradestudy.report.figures import all_figures as figures_module
 from tradestudy.report.page import page as page_module
 
@@ -57,8 +57,8 @@ def given(monkeypatch, tmp_path):
 
         monkeypatch.setattr(shared, "open_work", lambda study, command, tell, out=None, **more: shared.writable(out))
         monkeypatch.setattr(shared, "many_designs", no_search)
-        for name in ("assess", "everything"):
-            monkeypatch.setattr(runs, name, lambda *asked: result)
+        for module, name in ((assess, "assess"), (trade, "run")):
+            monkeypatch.setattr(module, name, lambda *asked: result)
         return result
 
     return give

@@ -6,13 +6,13 @@ from few_inputs import keep_few_inputs
 from places import STUDIES
 
 from tradestudy.__main__ import main
-from tradestudy.commands import work
+from tradestudy.commands import assess as command
 
 
 def test_bands_as_json_and_as_table(capsys, monkeypatch):
     keep_few_inputs(monkeypatch)
-    found, worth = [], work.worth  # worked out once, told twice
-    monkeypatch.setattr(work, "worth", lambda *asked: found[0] if found else found.append(worth(*asked)) or found[0])
+    found, bands = [], command.bands  # worked out once, told twice
+    monkeypatch.setattr(command, "bands", lambda *asked: found[0] if found else found.append(bands(*asked)) or found[0])
     arguments = ["bands", str(STUDIES / "dunlin.toml")]
     assert main([*arguments, "--json"]) == 0
     document = json.loads(capsys.readouterr().out)
@@ -25,7 +25,9 @@ def test_bands_as_json_and_as_table(capsys, monkeypatch):
     }
     assert main(arguments) == 0
     out = " ".join(capsys.readouterr().out.split())
-    first = next(row for row in document["input_effects"] if row["kind"] != "measured" and not row["key"].startswith("fly."))
+    first = next(
+        row for row in document["input_effects"] if row["kind"] != "measured" and not row["key"].startswith("fly.")
+    )
     assert f"easure {first['key']} (" in out and document["uncertainty"]["measure_first"] in out
     assert all(head in out for head in ("key assumed", "could", "range")) and "not proof of airworthiness" in out
 

@@ -18,7 +18,7 @@ from tradestudy.__main__ import main
 from tradestudy.cli import columns, shared
 from tradestudy.cli.app import COMMANDS
 from tradestudy.cli.columns import column_widths, sentence_lines, table_lines
-from tradestudy.commands import work as runs
+from tradestudy.commands import assess, optimise, trade
 
 WIDE = 80
 SHOWN = (["assess"], ["stretch"], ["optimise"], ["front"], ["bands"], ["run"], ["cruise", "--parts"], ["buildsheet"])
@@ -35,12 +35,17 @@ def invented(monkeypatch, tmp_path):
         yield SimpleNamespace(study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")))
 
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(shared, "open_work", lambda *asked, **more: SimpleNamespace(tell=lambda words: None))
+    monkeypatch.setattr(shared, "open_work", lambda *asked, **more: SimpleNamespace(report_progress=lambda words: None))
     monkeypatch.setattr(shared, "many_designs", no_search)
     monkeypatch.setattr(shared, "write_results", lambda *asked: [])
     monkeypatch.setattr(shared, "write_build_sheet", lambda *asked, **more: [])
-    for name in ("assess", "stretch", "optimise", "traded", "worth", "everything", "with_compared"):
-        monkeypatch.setattr(runs, name, lambda *asked, **more: result)
+    for module, names in (
+        (assess, ("assess", "bands", "with_compared_parts")),
+        (optimise, ("optimise",)),
+        (trade, ("stretch", "front", "run")),
+    ):
+        for name in names:
+            monkeypatch.setattr(module, name, lambda *asked, **more: result)
     (tmp_path / "s.toml").write_text("", encoding="utf-8")
     monkeypatch.setattr(
         "tradestudy.study.reader.read_study",

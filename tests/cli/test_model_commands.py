@@ -234,7 +234,7 @@ def test_run_writes_everything_whole(ran):
 
 
 def test_run_leaves_a_build_sheet_of_the_wing_it_recommends(ran, capsys, monkeypatch):
-    from tradestudy.commands import work as runs
+    from tradestudy.commands import assess as wings
 
     study, out, told = ran
     summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
@@ -251,7 +251,7 @@ def test_run_leaves_a_build_sheet_of_the_wing_it_recommends(ran, capsys, monkeyp
     assert marks["balance mark"]["ahead_mm"] == pytest.approx(wing["numbers"]["cg_from_trailing_edge_mm"], abs=2e-3)
     assert wing["cutting"]["sections"][-1]["washout_deg"] == pytest.approx(wing["numbers"]["washout_deg"], abs=1e-3)
     # drawn again from what was kept: no model runs, and the same bytes
-    monkeypatch.setattr(runs, "assess", None)
+    monkeypatch.setattr(wings, "assess", None)
     again = run_json(capsys, "buildsheet", study, "--out", out)
     assert again["design"]["span_mm"] == wing["numbers"]["span_mm"] and again["cutting"] == wing["cutting"]
     assert (out / "build_sheet.pdf").read_bytes() == sheet and not (out / "build_sheet.json").exists()
@@ -306,13 +306,14 @@ def test_run_tells_each_members_wing_and_what_to_buy(ran, capsys):
 
 
 def test_run_again_uses_what_is_solved(ran):
-    from tradestudy.commands import work as runs
+    from tradestudy.commands.study_session import StudySession
+    from tradestudy.commands.trade import stretch
     from tradestudy.study.reader import read_study
 
     study, out, _ = ran
     before = json.loads((out / "summary.json").read_text(encoding="utf-8"))
-    work = runs.Work(read_study(study), "tradestudy run small.toml", record=out / "record.sqlite")
-    result = json.loads(runs.stretch(work).to_json())
+    work = StudySession(read_study(study), "tradestudy run small.toml", record=out / "record.sqlite")
+    result = json.loads(stretch(work).to_json())
     assert work.record.reused > 10 and result["solved"] == before["solved"]
     for part in ("best", "alternatives", "recommended", "span_trade", "band", "prices"):
         assert result[part] == before[part]
@@ -320,10 +321,10 @@ def test_run_again_uses_what_is_solved(ran):
 
 
 def test_infeasible_study_says_what_conflicts(tmp_path, capsys, monkeypatch):
-    from tradestudy.commands import work as runs
+    from tradestudy.commands import optimise as command
 
-    searched, kept = runs.optimise, []
-    monkeypatch.setattr(runs, "optimise", lambda work: (kept or kept.append(searched(work)) or kept)[0])  # once
+    searched, kept = command.optimise, []
+    monkeypatch.setattr(command, "optimise", lambda work: (kept or kept.append(searched(work)) or kept)[0])  # once
     study = small_study(tmp_path, **{'climb = "2 m/s"': 'climb = "12 m/s"'})
     told = run_json(capsys, "optimise", study, code=1)
     assert not told["success"] and told["conflict"]

@@ -9,7 +9,8 @@ from dataclasses import replace
 import pytest
 
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
-from tradestudy.commands.work import Wanted, Work
+from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.commands.study_session import StudySession
 from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
 from tradestudy.study.reader import read_study
@@ -54,12 +55,12 @@ charge_used = "3300 mAh"
 def work(tmp_path_factory):
     path = tmp_path_factory.mktemp("practice") / "wing.toml"
     path.write_text(WING + FLIGHT, encoding="utf-8")
-    return Work(read_study(path), "test")
+    return StudySession(read_study(path), "test")
 
 
 @pytest.fixture(scope="module")
 def stock(work):
-    return work.stock()
+    return work.stock_result().stock
 
 
 def test_a_stretch_of_a_fifth_of_the_span_is_feasible_somewhere(work):
@@ -88,7 +89,7 @@ def test_a_move_of_the_mark_by_some_millimetres_is_felt_in_trim(work, stock):
     """3 % of the mean chord ask for more than half a degree of elevon in cruise."""
     margin = work.anchor.variables["static_margin"]
     here, moved = (
-        work.by_hand(Wanted(span=LONGER, static_margin=value, cruise_speed=15.0)).numbers.elevon_deg
+        work.requested_design(RequestedWing(span=LONGER, static_margin=value, cruise_speed=15.0)).numbers.elevon_deg
         for value in (margin, margin - 0.03)
     )
     assert abs(moved - here) > 0.5
@@ -97,7 +98,7 @@ def test_a_move_of_the_mark_by_some_millimetres_is_felt_in_trim(work, stock):
 def test_a_common_motor_with_a_propeller_that_suits_it_is_not_said_to_burn(work, stock):
     """Standing at full throttle it draws what a motor of its class and a controller of 40 A bear."""
     assert 10 < stock.numbers.full_throttle_current_a < 40
-    states = {state.name: state for state in work.by_hand(Wanted()).limits}
+    states = {state.name: state for state in work.requested_design(RequestedWing()).limits}
     assert states["full_throttle_motor"].met
     assert states["full_throttle_controller"].value < 40
 
@@ -120,9 +121,9 @@ def test_thin_glass_rods_alone_survive_hard_flying(work, stock):
 
 def test_a_long_range_pack_makes_the_wing_nose_heavy_so_that_other_gear_moves_aft(work, stock):
     """With a third more cells in the same wing, at the same margin, the pack must go well back."""
-    longer = work.by_hand(Wanted(span=SPAN, parallel=4))
+    longer = work.requested_design(RequestedWing(span=SPAN, parallel=4))
     assert longer.numbers.pack_position_mm - stock.numbers.pack_position_mm > 5
-    light = work.by_hand(Wanted(span=SPAN, parallel=3))
+    light = work.requested_design(RequestedWing(span=SPAN, parallel=3))
     assert light.numbers.pack_position_mm == pytest.approx(stock.numbers.pack_position_mm, abs=0.1)
 
 
@@ -130,8 +131,8 @@ def test_the_small_study_runs_as_it_stands_without_its_remembered_flight(tmp_pat
     """Sixteen to twenty lines: weight and balance come out as measured, and a stretched wing has an answer."""
     path = tmp_path / "small.toml"
     path.write_text(WING, encoding="utf-8")
-    small = Work(read_study(path), "test")
+    small = StudySession(read_study(path), "test")
     wing = small.stock()
     assert wing.numbers.auw_g == pytest.approx(1500, abs=0.01)
     assert wing.numbers.cg_mm == pytest.approx(167, abs=0.01)
-    assert small.by_hand(Wanted()).numbers.range_km > 0
+    assert small.requested_design(RequestedWing()).numbers.range_km > 0

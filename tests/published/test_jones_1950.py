@@ -14,7 +14,7 @@ from wings import curved_wing, outline, tapered
 from tradestudy.physics.aero.lattice import trefftz_normalwash
 from tradestudy.physics.geometry.fins import SheetFin
 from tradestudy.physics.geometry.mesh import half_wing_mesh
-from tradestudy.search.optimum import minimised
+from tradestudy.search.optimum import slsqp_minimum
 
 
 def wake(mesh):
@@ -202,7 +202,7 @@ def test_span_and_loading_searched_together(flat_wake, power, drag_left, best):
             ]
         )
 
-    end = minimised(
+    end = slsqp_minimum(
         objective,
         slope,
         np.append(elliptic / size, 1.0),

@@ -18,12 +18,12 @@ def assess(
     asked: Any = None,
 ) -> None:
     """Assess one stretched design in full, beside the stock wing; without options, half way to the longest span."""
-    from tradestudy.commands import work
+    from tradestudy.commands import assess as command
     from tradestudy.report.words.load_test import BAG_HEADS, LOAD_TEST_HEADS, bag_rows, load_test_rows, load_test_words
     from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
     from tradestudy.report.words.verdicts import HANDLING_NOTE, verdicts
 
-    result = shared.one_design("assess", study, out, fitted, lambda opened: work.assess(opened, asked), anyway)
+    result = shared.one_design("assess", study, out, fitted, lambda opened: command.assess(opened, asked), anyway)
     designs = [design for design in (result.stock, result.best) if design]
     if as_json:
         print_json(

@@ -18,9 +18,9 @@ def bands(
     asked: Any = None,
 ) -> None:
     """Tell what each open input is worth and which to measure first, on one stretched wing asked for as in assess."""
-    from tradestudy.commands import work as runs
+    from tradestudy.commands import assess as command
 
-    result = shared.one_design("bands", study, out, fitted, lambda work: runs.worth(work, asked))
+    result = shared.one_design("bands", study, out, fitted, lambda work: command.bands(work, asked))
     design = result.best
     if as_json:
         print_json(

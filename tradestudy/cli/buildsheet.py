@@ -34,7 +34,8 @@ def buildsheet(
 
     Without options and without kept results it is that of `assess`: half way to the longest span.
     """
-    from tradestudy.commands import work
+    from tradestudy.commands import assess as command
+    from tradestudy.commands.requested_wing import RequestedWing
     from tradestudy.report.build_sheet.sheet import PAPERS, SHEETS
     from tradestudy.report.build_sheet.template_files import DXF_MISSING, dxf_is_possible
     from tradestudy.study.reader import read_study
@@ -46,11 +47,11 @@ def buildsheet(
         raise CommandError(f"--dxf: {DXF_MISSING}")
     read = read_study(study)
     folder = out or shared.results_folder(read.study.name)
-    result = kept_result(folder, read.text) if asked == work.Wanted() else None
+    result = kept_result(folder, read.text) if asked == RequestedWing() else None
     by_hand = result is None
     with shared.progress() as tell:
         if result is None:
-            result = work.assess(shared.open_work(study, f"tradestudy buildsheet {study.name}", tell), asked)
+            result = command.assess(shared.open_work(study, f"tradestudy buildsheet {study.name}", tell), asked)
         design = result.recommended or result.best
         assert design is not None
         shared.refuse(result, anyway, SHEETS, study)  # before there is so much as a folder
@@ -70,7 +71,7 @@ def buildsheet(
     if by_hand:
         which = (
             "half way to the longest span; run the study for the one it recommends"
-            if asked == work.Wanted()
+            if asked == RequestedWing()
             else "as asked for"
         )
     say(f"A wing of {design.numbers.span_mm:.0f} mm span, {which}.")

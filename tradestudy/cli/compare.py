@@ -84,13 +84,13 @@ def compare(
 
 def side_of(path: Path, wing: str, asked: Any) -> Side:
     """Return the wing that a study file, a folder of results or a file of results stands for. Raises CommandError."""
-    from tradestudy.commands.requested_wing import Wanted
+    from tradestudy.commands.requested_wing import RequestedWing
     from tradestudy.report.words.comparison import Side
 
     stored = path.is_dir() or path.suffix.lower() == ".json"
-    if stored and asked != Wanted():
+    if stored and asked != RequestedWing():
         raise CommandError(f"{path} holds results of an earlier run; a wing can only be asked for of a study file.")
-    result = stored_result(path) if stored else _result_of_study(path, wing, asked, asked == Wanted())
+    result = stored_result(path) if stored else _result_of_study(path, wing, asked, asked == RequestedWing())
     design = (
         result.stock
         if wing == "stock"
@@ -129,10 +129,10 @@ def _result_of_study(path: Path, wing: str, asked: Any, may_be_kept: bool) -> Re
         return kept
     if wing == "best" and may_be_kept:
         raise CommandError(f"{path} has no kept results yet; tradestudy run {path} finds its best wing.")
-    from tradestudy.commands import work  # OpenMDAO, which kept results do without
+    from tradestudy.commands import assess as command  # OpenMDAO, which kept results do without
 
     with shared.progress() as tell:
-        return work.assess(shared.open_work(path, f"tradestudy compare {path.name}", tell, keep=False), asked)
+        return command.assess(shared.open_work(path, f"tradestudy compare {path.name}", tell, keep=False), asked)
 
 
 def differing_keys(first: Result, second: Result) -> list[KeyDifference]:

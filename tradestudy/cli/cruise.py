@@ -12,7 +12,7 @@ from . import shared
 from .app import CAUTION, Anyway, AsJson, FittedFile, OutFolder, StudyPath, print_json, print_table, say
 
 if TYPE_CHECKING:
-    from tradestudy.commands.work import Work
+    from tradestudy.commands.study_session import StudySession
     from tradestudy.results.design import Design
     from tradestudy.results.flight import Curves
     from tradestudy.results.result import Result
@@ -51,13 +51,13 @@ def cruise(
     asked: Any = None,
 ) -> None:
     """Print the speed card to tape to the transmitter, stretched and stock, with mission and watts."""
-    from tradestudy.commands import work as runs
+    from tradestudy.commands import assess as command
 
-    def answer(work: Work) -> Result:
-        result = runs.assess(work, asked)
+    def answer(work: StudySession) -> Result:
+        result = command.assess(work, asked)
         if parts:
-            work.tell("comparing propellers, motors and packs")
-            result = runs.with_compared(work, result)
+            work.report_progress("comparing propellers, motors and packs")
+            result = command.with_compared_parts(work, result)
         return in_miles(result) if mph else result
 
     result = shared.one_design("cruise", study, out, fitted, answer, anyway)

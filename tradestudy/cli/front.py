@@ -53,7 +53,7 @@ def front(
     fitted: FittedFile = None,
 ) -> None:
     """Show the best wing at each flying weight, or at each level of another quantity: what every extra gram buys."""
-    from tradestudy.commands import work as runs
+    from tradestudy.commands import trade
 
     with (
         shared.progress() as tell,
@@ -61,7 +61,7 @@ def front(
             study, f"tradestudy front {study.name}", tell, out, workers, cluster, fitted=fitted
         ) as work,
     ):
-        result = runs.traded(work, None, of, against, points)
+        result = trade.front(work, of, against, points)
         if out:
             shared.write_results(result, out)
     if as_json:

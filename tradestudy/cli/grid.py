@@ -80,24 +80,24 @@ def print_answer(result: Any) -> None:
     """Print how many designs meet every limit, the best of them, and what stops the others."""
     from collections import Counter
 
-    met = [point for point in result.points if point["met"]]
+    met = [point for point in result.points if point.met]
     say(f"{len(result.points)} designs, {len(met)} meet every limit; {result.others}.")
     if result.best:
         heads = [f"{axis.words} {axis.unit}".strip() for axis in result.axes]
-        row = [f"{result.best[axis.column]}" for axis in result.axes]
+        row = [f"{value}" for value in result.best.values]
         print_table(
             [*heads, f"{result.gain_words} {result.gain_unit}", "weight g", "cruise km/h", "nearest limit"],
             [
                 (
                     *row,
-                    f"{result.best[result.gain]:.1f}",
-                    f"{result.best['auw_g']:.0f}",
-                    f"{result.best['cruise_speed_kmh']:.1f}",
-                    result.best["limit_words"],
+                    f"{result.best.gain:.1f}",
+                    f"{result.best.auw_g:.0f}",
+                    f"{result.best.cruise_speed_kmh:.1f}",
+                    result.best.limit_words,
                 )
             ],
         )
-    stopped = Counter(point["limit_words"] for point in result.points if not point["met"])
+    stopped = Counter(point.limit_words for point in result.points if not point.met)
     for words, count in stopped.most_common():
         say(f"{count} stopped most by {words}", "  ", "    ")
 

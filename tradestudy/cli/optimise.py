@@ -24,11 +24,11 @@ def optimise(
     study: StudyPath, as_json: AsJson = False, robust: Robust = False, chance: Chance = "90 %", how: Any = None
 ) -> None:
     """Find the design that serves the study's purpose best within every limit, and name the limits that stop it."""
-    from tradestudy.commands import work as runs
+    from tradestudy.commands import optimise as command
 
     share = shared.share_asked("--chance", chance)
     result = shared.searched(
-        "optimise", study, how, lambda work: runs.robust(work, share) if robust else runs.optimise(work)
+        "optimise", study, how, lambda work: command.robust(work, share) if robust else command.optimise(work)
     )
     best = result.best
     if as_json:

@@ -19,7 +19,7 @@ NEITHER = "speed card and no build sheet"
 @shared.searches
 def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, how: Any = None) -> None:
     """Run the whole study: best design, span trade, weight-range line; tables, figures and one page are written."""
-    from tradestudy.commands import work as runs
+    from tradestudy.commands import trade
     from tradestudy.study.reader import read_study
 
     folder = how.out or shared.results_folder(read_study(study).study.name)
@@ -27,7 +27,7 @@ def run(study: StudyPath, as_json: AsJson = False, anyway: Anyway = False, how: 
         with shared.many_designs(
             study, f"tradestudy run {study.name}", tell, folder, how.workers, how.cluster, fitted=how.fitted
         ) as work:
-            result = runs.everything(work)
+            result = trade.run(work)
         tell("drawing the figures and the page")
         written = shared.write_results(result, folder, anyway)
         sheets: list[Path] = []

@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
-from tradestudy.commands.requested_wing import wanted
+from tradestudy.commands.requested_wing import requested_wing
 from tradestudy.errors import CommandError, LimitsViolated
 
 from .app import FittedFile, OutFolder, given_together, print_table, say
 from .completion import with_unit
 
 if TYPE_CHECKING:
-    from tradestudy.commands.work import Work
+    from tradestudy.commands.study_session import StudySession
     from tradestudy.results.design import Design
     from tradestudy.results.result import Result
 
@@ -109,7 +109,7 @@ def asks_for_a_design(command: Callable[..., None], leave_out: tuple[str, ...] =
     """Give a command the options of one design; what they ask for comes to it as the argument ``asked``."""
     options = {name: kind for name, kind in DESIGN_OPTIONS.items() if name not in leave_out}
     return given_together(
-        command, options, "asked", lambda given: wanted(given, lambda name: "--" + name.replace("_", "-"))
+        command, options, "asked", lambda given: requested_wing(given, lambda name: "--" + name.replace("_", "-"))
     )
 
 
@@ -129,19 +129,19 @@ def open_work(
     cluster: str | None = None,
     tasks: int | None = None,
     fitted: Path | None = None,
-) -> Work:
+) -> StudySession:
     """Read a study and make it ready. With a folder and ``keep``, answers kept there earlier are used again.
 
-    ``workers``, ``cluster``, ``tasks`` as in `runs.Work`; ``fitted`` is an overlay for the study.
+    ``workers``, ``cluster``, ``tasks`` as in `StudySession`; ``fitted`` is an overlay for the study.
     """
-    from tradestudy.commands.work import Work
+    from tradestudy.commands.study_session import StudySession
     from tradestudy.study.reader import read_study
 
     if cluster is not None and workers is not None:
         raise CommandError("--workers and --cluster do not go together: a cluster has workers of its own.")
     read = read_study(study, fitted)
     writable(out)
-    return Work(read, command, tell, out / RECORD if out and keep else None, workers, cluster, tasks)
+    return StudySession(read, command, tell, out / RECORD if out and keep else None, workers, cluster, tasks)
 
 
 @contextmanager
@@ -154,7 +154,7 @@ def many_designs(
     cluster: str | None,
     tasks: int | None = None,
     fitted: Path | None = None,
-) -> Iterator[Work]:
+) -> Iterator[StudySession]:
     """Open work on many designs; end its workers afterwards, whatever happens."""
     work = open_work(study, command, tell, out, workers=workers, cluster=cluster, tasks=tasks, fitted=fitted)
     try:
@@ -172,7 +172,7 @@ def one_design(
     study: Path,
     out: Path | None,
     fitted: Path | None,
-    answer: Callable[[Work], Result],
+    answer: Callable[[StudySession], Result],
     anyway: bool = False,
 ) -> Result:
     """Return what is answered about one design, written into a folder where one is named, while progress is shown."""
@@ -183,7 +183,7 @@ def one_design(
     return result
 
 
-def searched(command: str, study: Path, how: Search, answer: Callable[[Work], Result]) -> Result:
+def searched(command: str, study: Path, how: Search, answer: Callable[[StudySession], Result]) -> Result:
     """Return what a search among many designs answers, written into a folder where one is named."""
     with (
         progress() as tell,

@@ -13,9 +13,9 @@ def stretch(study: StudyPath, as_json: AsJson = False, how: Any = None) -> None:
     """Show what each span would give, everything else at its best, and the span to build."""
     from dataclasses import asdict
 
-    from tradestudy.commands import work as runs
+    from tradestudy.commands import trade
 
-    result = shared.searched("stretch", study, how, runs.stretch)
+    result = shared.searched("stretch", study, how, trade.stretch)
     if as_json:
         print_json(
             shared.document(

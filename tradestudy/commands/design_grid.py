@@ -1,4 +1,4 @@
-"""A grid of designs: every combination of a few variables' values, worked out in batches on any engine."""
+"""A grid of designs: every combination of a few variables' values, computed in batches on any engine."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import itertools
 import json
 import math
 import time
+from collections.abc import Iterable
 from dataclasses import asdict, replace
 from typing import Any, NamedTuple
 
@@ -17,311 +18,292 @@ from tradestudy.aircraft.model.limit_bounds import MET_ABOVE, pack_fault
 from tradestudy.errors import CommandError
 from tradestudy.quantities import at_edge, in_unit
 from tradestudy.quantities.design_inputs import QUANTITY_INPUTS, input_words_and_unit
-from tradestudy.quantities.objectives import PURPOSES
-from tradestudy.results.grid_result import GridAxis, GridResult
-from tradestudy.search.engines.processes import Lost, completed
-from tradestudy.search.search_space import Space
-from tradestudy.search.search_task import Answer, Asked
-from tradestudy.search.side_by_side import Chain, pace, together
+from tradestudy.results.grid_result import GridAxis, GridPoint, GridResult, GridStock
+from tradestudy.search.engines.processes import LostTask, completed_tasks
+from tradestudy.search.engines.progress import warning_callback
+from tradestudy.search.parallel import SearchChain, pace, run_chains
+from tradestudy.search.search_space import SearchSpace
+from tradestudy.search.search_task import SearchResult, SearchTask, Variables
 
-from .work import Wanted, Work, versions
+from .provenance import versions
+from .requested_wing import RequestedWing
+from .study_session import StudySession
 
-CHUNK = 48  # designs worked out at a time: half a second, the most that is lost when a run is killed
+CHUNK = 48  # designs computed at a time: half a second, the most that is lost when a run is killed
 MOST_POINTS = 200_000
-DIGITS = {"cruise_speed_kmh": 4, "auw_g": 3, "margin": 6}  # behind the point; of kilometres and minutes 5
-CHOICES = ("parallel", "rod_diameter", "rod_pairs", "propeller")
-OTHERS_STOCK = (
+_DIGITS = {"cruise_speed_kmh": 4, "auw_g": 3}  # behind the point; of kilometres and minutes 5
+_MARGIN_DIGITS = 6
+_PARTS = ("parallel", "rod_diameter", "rod_pairs", "propeller")
+_LEFT_OUT = "left out, every worker that tried it ended"
+_OTHERS_STOCK = (
     "what is on no axis is as on the stock wing or as asked for, cruise speed the best for each design "
     "unless it is given"
 )
-OTHERS_BEST = (
+_OTHERS_BEST = (
     "what is on no axis is at its best for each design, with the parts of the best design unless they are given"
 )
+Row = dict[str, Any]  # the fields of a GridPoint besides its values on the axes, as the record keeps them
 
 
-class Point(NamedTuple):
+class GridDesign(NamedTuple):
     """One design of a grid, SI."""
 
     choice: Choice
-    variables: dict[str, float]
+    variables: Variables
 
 
 class Chunk(NamedTuple):
-    """Designs of one make worked out at a time."""
+    """Designs of one make that are computed in one batch."""
 
-    points: list[Point]
+    designs: list[GridDesign]
     best_speed: bool
 
     @property
     def key(self) -> tuple:
-        """What the record keeps their answers under."""
-        text = json.dumps([self.best_speed, [[asdict(choice), variables] for choice, variables in self.points]])
+        """The key of their rows in the record."""
+        text = json.dumps([self.best_speed, [[asdict(choice), variables] for choice, variables in self.designs]])
         return "grid", hashlib.sha256(text.encode()).hexdigest()
 
 
-def grid(work: Work, axes: dict[str, list[Any]], wanted: Wanted, best: bool = False) -> GridResult:
-    """Return every design of a grid: ``axes`` maps one to three names of `quantities.design_inputs` to their values, SI.
+def grid(session: StudySession, axes: dict[str, list[Any]], wing: RequestedWing, at_best: bool = False) -> GridResult:
+    """Return every design of a grid: ``axes`` maps one to three names of `quantities.design_inputs` to values, SI.
 
-    Other variables are as ``wanted`` says, else as on the stock wing, at the cruise speed that serves best; with
-    ``best`` they are searched again at every point. Raises CommandError for what this study cannot vary.
+    Other variables are as requested by ``wing``, else as on the stock wing, at the cruise speed that serves best. With
+    ``at_best`` they are searched again at every point. Raises CommandError for what this study cannot vary.
     """
-    refuse(work, axes)
-    start = Point(work.choice(wanted, work.ranked()[0].choice if best else None), work.variables(wanted))
-    names = list(axes)
-    points = [_at(work, start, dict(zip(names, values, strict=True))) for values in itertools.product(*axes.values())]
-    fixed_speed = wanted.cruise_speed is not None or "cruise_speed" in axes
-    rows = _searched(work, names, axes, points, wanted) if best else _worked_out(work, points, not fixed_speed)
-    told = [
-        GridAxis(name, *input_words_and_unit(name), [_edge(name, value) for value in values], name in CHOICES)
+    _refuse(session, axes)
+    parts = session.requested_choice(wing, session.ranked()[0].choice if at_best else None)
+    start = GridDesign(parts, session.requested_variables(wing))
+    combinations = list(itertools.product(*axes.values()))
+    designs = [_moved(session, start, dict(zip(axes, values, strict=True))) for values in combinations]
+    if at_best:
+        rows = _searched_rows(session, axes, designs, wing)
+    else:
+        rows = _computed_rows(session, designs, wing.cruise_speed is None and "cruise_speed" not in axes)
+    edge_axes = [
+        GridAxis(name, *input_words_and_unit(name), [_edge(name, value) for value in values], name in _PARTS)
         for name, values in axes.items()
     ]
-    places = itertools.product(*(axis.values for axis in told))
-    filled = [
-        dict(zip((axis.column for axis in told), place, strict=True)) | row
-        for place, row in zip(places, rows, strict=True)
-    ]
-    wanted_most = work.space.purpose
+    places = itertools.product(*(axis.values for axis in edge_axes))
+    purpose = session.space.purpose
     return GridResult(
-        work.study.study.name,
-        work.study.text,
-        work.command,
+        session.study.study.name,
+        session.study.text,
+        session.command,
         versions(),
-        told,
-        wanted_most.number,
-        wanted_most.quantity.label,
-        wanted_most.quantity.unit,
-        OTHERS_BEST if best else OTHERS_STOCK,
-        filled,
-        _stock(work, told),
-        list(work.anchor.flags),
+        edge_axes,
+        purpose.number,
+        purpose.quantity.label,
+        purpose.quantity.unit,
+        _OTHERS_BEST if at_best else _OTHERS_STOCK,
+        [GridPoint(list(place), **row) for place, row in zip(places, rows, strict=True)],
+        _stock(session, edge_axes),
+        list(session.anchor.flags),
     )
 
 
-def refuse(work: Work, axes: dict[str, list[Any]]) -> None:
+def _refuse(session: StudySession, axes: dict[str, list[Any]]) -> None:
     """Raise CommandError for an axis that this study's scheme does not let vary, or for a grid too large."""
+    study = session.study
     count = math.prod(len(values) for values in axes.values())
     if count > MOST_POINTS:
         raise CommandError(f"This grid has {count} designs; {MOST_POINTS} are the most. Wider steps would do.")
-    stock = work.anchor.data.layout.stock.span
+    stock = session.anchor.data.layout.stock.span
     if min(axes.get("span", [stock])) < stock - 1e-9:
-        asked, today = in_unit(min(axes["span"]), "mm"), in_unit(stock, "mm")
-        raise CommandError(f"span={asked:g}: the stock span is {today:.0f} mm, and a wing is only stretched.")
+        least, stock_span = in_unit(min(axes["span"]), "mm"), in_unit(stock, "mm")
+        raise CommandError(f"span={least:g}: the stock span is {stock_span:.0f} mm, and a wing is only stretched.")
     for name in ("sweep", "washout"):
-        if name in axes and getattr(work.study.stretch, name) is None:
+        if name in axes and getattr(study.stretch, name) is None:
             raise CommandError(
-                f"{name} cannot be an axis: {work.study.path} does not let it vary. Give stretch.{name} a range there."
+                f"{name} cannot be an axis: {study.path} does not let it vary. Give stretch.{name} a range there."
             )
-    if "rod_diameter" in axes and not work.study.rods or "rod_pairs" in axes and not work.study.rods:
-        raise CommandError(f"{work.study.path} has no rods to vary.")
+    if not study.rods and axes.keys() & {"rod_diameter", "rod_pairs"}:
+        raise CommandError(f"{study.path} has no rods to vary.")
 
 
 def _edge(name: str, value: Any) -> Any:
     return value if isinstance(value, (str, int)) else round(QUANTITY_INPUTS[name].in_unit(value), 6)
 
 
-def _at(work: Work, start: Point, values: dict[str, Any]) -> Point:
+def _moved(session: StudySession, start: GridDesign, values: dict[str, Any]) -> GridDesign:
     """Return the design that has the given values (SI) and is otherwise as ``start``."""
-    choice = replace(start.choice, **{name: value for name, value in values.items() if name in CHOICES})
-    moved = {name: float(value) for name, value in values.items() if name not in (*CHOICES, "span")}
+    choice = replace(start.choice, **{name: value for name, value in values.items() if name in _PARTS})
+    variables = {name: float(value) for name, value in values.items() if name not in (*_PARTS, "span")}
     if "span" in values:
-        moved["extension"] = max(0.0, 0.5 * (values["span"] - work.anchor.data.layout.stock.span))
-    return Point(choice, start.variables | moved)
+        variables["extension"] = max(0.0, 0.5 * (values["span"] - session.anchor.data.layout.stock.span))
+    return GridDesign(choice, start.variables | variables)
 
 
-# --- as they are -------------------------------------------------------------------------------------------
+# --- designs computed as they are --------------------------------------------------------------------------
 
 
-def _worked_out(work: Work, points: list[Point], best_speed: bool) -> list[dict[str, Any]]:
-    """Return one row a point, worked out in chunks that depend on nothing but the grid."""
-    rows: list[Any] = [None] * len(points)
+def _computed_rows(session: StudySession, designs: list[GridDesign], best_speed: bool) -> list[Row]:
+    """Return one row for each design, computed in chunks that depend on the grid alone."""
+
+    def make(index: int) -> tuple[str, ...]:
+        return tuple(map(str, designs[index].choice.model_key))
+
     order = sorted(
-        range(len(points)),
-        key=lambda index: (_make(points[index]), *(points[index].variables[name] for name in WING_SHAPE), index),
+        range(len(designs)),
+        key=lambda index: (make(index), *(designs[index].variables[name] for name in WING_SHAPE), index),
     )
-    groups = [list(group) for _, group in itertools.groupby(order, key=lambda index: _make(points[index]))]
+    groups = (list(group) for _, group in itertools.groupby(order, key=make))
     places = [group[at : at + CHUNK] for group in groups for at in range(0, len(group), CHUNK)]
+    rows: dict[int, Row] = {}
     pending = []
     for place in places:
-        chunk = Chunk([points[index] for index in place], best_speed)
-        known = work.record.known(chunk.key)
+        chunk = Chunk([designs[index] for index in place], best_speed)
+        known = session.record.known(chunk.key)
         if known is None:
             pending.append((place, chunk))
         else:
-            _fill(rows, place, known)
-    began, done, whole = time.monotonic(), 0, sum(len(place) for place, _ in pending)
-    for index, found in completed(work.engine, worked_out, [chunk for _, chunk in pending]):
+            rows |= zip(place, known, strict=True)
+    began, done, total = time.monotonic(), 0, sum(len(place) for place, _ in pending)
+    for index, result in completed_tasks(session.engine, chunk_rows, [chunk for _, chunk in pending]):
         place, chunk = pending[index]
-        if isinstance(found, Lost):
-            found = _one_by_one(work, chunk)
+        if isinstance(result, LostTask):
+            result = _rows_one_by_one(session, chunk)
         else:
-            work.record.keep([(chunk.key, found)])
-        _fill(rows, place, found)
+            session.record.keep([(chunk.key, result)])
+        rows |= zip(place, result, strict=True)
         done += len(place)
-        work.tell(f"designs of the grid: {pace(done, whole, time.monotonic() - began)}")
-    return rows
+        session.report_progress(f"designs of the grid: {pace(done, total, time.monotonic() - began)}")
+    return [rows[index] for index in range(len(designs))]
 
 
-def _make(point: Point) -> tuple[str, ...]:
-    return tuple(map(str, point.choice.model_key))
-
-
-def _fill(rows: list[Any], place: list[int], found: list[dict[str, Any]]) -> None:
-    for index, row in zip(place, found, strict=True):
-        rows[index] = row
-
-
-def _one_by_one(work: Work, chunk: Chunk) -> list[dict[str, Any]]:
-    """A chunk that ended its workers: find out which of its designs does, and leave that one out."""
-    rows: list[Any] = [None] * len(chunk.points)
-    single = [Chunk([point], chunk.best_speed) for point in chunk.points]
-    for index, found in completed(work.engine, worked_out, single, lambda one: _design_words(one.points[0])):
-        if isinstance(found, Lost):
-            rows[index] = _row(None, None, None, None, "left_out", found.words, None, work.study.fly.purpose)
-            getattr(work.tell, "warn", work.tell)(found.words)
+def _rows_one_by_one(session: StudySession, chunk: Chunk) -> list[Row]:
+    """Return the rows of a chunk that ended its workers, without the design that ends them."""
+    rows: dict[int, Row] = {}
+    single = [Chunk([design], chunk.best_speed) for design in chunk.designs]
+    for index, result in completed_tasks(session.engine, chunk_rows, single, lambda one: _words(one.designs[0])):
+        if isinstance(result, LostTask):
+            rows[index] = _empty_row("left_out", result.words)
+            warning_callback(session.report_progress)(result.words)
         else:
-            rows[index] = found[0]
-    return rows
+            rows[index] = result[0]
+    return [rows[index] for index in range(len(single))]
 
 
-def _design_words(point: Point) -> str:
-    numbers = ", ".join(f"{name.replace('_', ' ')} {value:.4g}" for name, value in point.variables.items())
-    return f"{point.choice.words}, {numbers}"
+def _words(design: GridDesign) -> str:
+    numbers = ", ".join(f"{name.replace('_', ' ')} {value:.4g}" for name, value in design.variables.items())
+    return f"{design.choice.words}, {numbers}"
 
 
-def worked_out(space: Space, chunk: Chunk) -> list[dict[str, Any]]:
-    """Return one row a design of a chunk: a task for an engine whose room is a Space."""
-    choices = [point.choice for point in chunk.points]
-    designs = many_designs(choices, [point.variables for point in chunk.points])
-    data, purpose = space.data(choices[0]), space.study.fly.purpose
+def chunk_rows(space: SearchSpace, chunk: Chunk) -> list[Row]:
+    """Return one row for each design of a chunk: a task for an engine whose shared data is a SearchSpace."""
+    choices = [design.choice for design in chunk.designs]
+    designs = many_designs(choices, [design.variables for design in chunk.designs])
+    data = space.data(choices[0])
     usual = space.purpose.output == "usual_time"
     if chunk.best_speed:
-        designs, evaluation = at_best_speed(data, designs, purpose, space.bounds["cruise_speed"][1], usual)
+        fastest = space.bounds["cruise_speed"][1]
+        designs, evaluation = at_best_speed(data, designs, space.study.fly.purpose, fastest, usual)
     else:
         evaluation = evaluate(data, designs, usual=usual)
-    found = evaluation.by_name()
+    outputs = evaluation.by_name()
     limits = {choice: (pack_fault(space.study, choice), space.limits(choice)) for choice in set(choices)}
     rows = []
     for index, choice in enumerate(choices):
-        fault, held = limits[choice]
-        margins = {limit.name: float(limit.margin(found[limit.output][index]).min()) for limit in held}
-        worst = min(margins, key=lambda name: margins[name] if margins[name] == margins[name] else -math.inf)
-        words = next(limit.words for limit in held if limit.name == worst)
-        name, words, margin = ("pack_bay", fault, None) if fault else (worst, words, margins[worst])
-        rows.append(
-            _row(
-                designs.cruise_speed[index],
-                found["range"][index],
-                found[space.purpose.output][index],
-                found["all_up_mass"][index],
-                name,
-                words,
-                margin,
-                purpose,
-            )
+        fault, of_choice = limits[choice]
+        margins = {limit.name: float(limit.margin(outputs[limit.output][index]).min()) for limit in of_choice}
+        worst = min(margins, key=lambda name: -math.inf if math.isnan(margins[name]) else margins[name])
+        numbers = _numbers(
+            space,
+            outputs["range"][index],
+            outputs[space.purpose.output][index],
+            outputs["all_up_mass"][index],
+            designs.cruise_speed[index],
         )
-    return rows
-
-
-def _row(
-    speed: Any, reach: Any, gain: Any, mass: Any, limit: str, words: str, margin: float | None, purpose: str
-) -> dict[str, Any]:
-    known = PURPOSES[purpose]
-
-    values = {"cruise_speed_kmh": speed, "range_km": reach, known.number: gain, "auw_g": mass, "margin": margin}
-    numbers = at_edge(
-        **{name: value if value is not None and math.isfinite(value) else None for name, value in values.items()}
-    )
-    told = {
-        name: None if value is None else round(float(value), DIGITS.get(name, 5)) for name, value in numbers.items()
-    }
-    scaled = told.pop("margin")
-    return {
-        **told,
-        "met": margin is not None and margin > MET_ABOVE,
-        "limit": limit,
-        "limit_words": words,
-        "margin": scaled,
-    }
-
-
-# --- at their best -----------------------------------------------------------------------------------------
-
-
-def _searched(
-    work: Work, names: list[str], axes: dict[str, list[Any]], points: list[Point], wanted: Wanted
-) -> list[dict[str, Any]]:
-    """Return one row a point, all that is on no axis searched again; along the first axis each from the one before."""
-    asked = [
-        name
-        for name in ("span", "sweep", "washout", "static_margin", "cruise_speed")
-        if name in axes or getattr(wanted, name) is not None
-    ]
-    held = ["extension" if name == "span" else name for name in asked]
-    stride = len(points) // len(axes[names[0]])
-    lines = [list(range(first, len(points), stride)) for first in range(stride)]
-    start = work.ranked()[0].variables
-    rows: list[Any] = [None] * len(points)
-    for line, answers in zip(
-        lines,
-        together(work.space, [_along([points[index] for index in line], held, start) for line in lines], work.tell),
-        strict=True,
-    ):
-        for position, index in enumerate(line):
-            answer = answers[position] if answers else None
-            rows[index] = _row_of(work, points[index], answer)
-    return rows
-
-
-def _along(points: list[Point], held: list[str], start: dict[str, float]) -> Chain[list[Answer]]:
-    found = []
-    for point in points:
-        fixed = {name: point.variables[name] for name in held}
-        answer = yield Asked("solve", point.choice, [start], fixed)
-        if answer.feasible:
-            start = answer.variables
+        if fault:
+            rows.append(numbers | _limit("pack_bay", fault, None))
         else:
-            answer = yield Asked("relaxed", point.choice, [answer.variables], fixed)
-        found.append(answer)
-    return found
+            words = next(limit.words for limit in of_choice if limit.name == worst)
+            rows.append(numbers | _limit(worst, words, margins[worst]))
+    return rows
 
 
-def _row_of(work: Work, point: Point, answer: Answer | None) -> dict[str, Any]:
-    fault = pack_fault(work.study, point.choice)
-    if answer is None or fault:
-        return _row(
-            None,
-            None,
-            None,
-            None,
-            "pack_bay" if fault else "left_out",
-            fault or "left out, every worker that tried it ended",
-            None,
-            work.study.fly.purpose,
-        )
-    worst = min(answer.margins, key=lambda name: float(answer.margins[name].min()))
-    words = next(limit.words for limit in work.space.limits(point.choice) if limit.name == worst)
-    return _row(
-        answer.variables["cruise_speed"],
-        answer.range,
-        answer.gain,
-        answer.all_up_mass,
-        worst,
-        words,
-        answer.worst,
-        work.study.fly.purpose,
+def _numbers(space: SearchSpace, range_: Any, gain: Any, mass: Any, cruise_speed: Any = None) -> Row:
+    """Return the numbers of a design in edge units, rounded; without a cruise speed those of the stock wing."""
+    number = space.purpose.number
+    given = {} if cruise_speed is None else {"cruise_speed_kmh": cruise_speed}
+    values = at_edge(
+        **{
+            name: float(value) if math.isfinite(value) else None
+            for name, value in (given | {"range_km": range_, number: gain, "auw_g": mass}).items()
+        }
     )
+    row = {name: None if value is None else round(value, _DIGITS.get(name, 5)) for name, value in values.items()}
+    row["gain"] = row[number]
+    return {name: value for name, value in row.items() if name in GridPoint._fields}
 
 
-def _stock(work: Work, axes: list[GridAxis]) -> dict[str, Any]:
-    """The stock wing in the columns of the grid."""
-    choice, variables = work.anchor.choice, work.anchor.variables
-    values = asdict(choice) | variables | {"span": work.anchor.data.layout.stock.span}
-    found = evaluate(work.anchor.data, one_design(choice, variables)).by_name()
-    known = work.space.purpose
-    gain = float(found[known.output])
-    return {axis.column: _edge(axis.name, values[axis.name]) for axis in axes} | {
-        name: round(value, DIGITS.get(name, 5))
-        for name, value in at_edge(
-            **{"range_km": float(found["range"]), known.number: gain, "auw_g": float(found["all_up_mass"])}
-        ).items()
-    }
+def _limit(name: str, words: str, margin: float | None) -> Row:
+    """Return which limit of a design is nearest, and its margin."""
+    scaled = None if margin is None or not math.isfinite(margin) else round(margin, _MARGIN_DIGITS)
+    return {"met": margin is not None and margin > MET_ABOVE, "limit": name, "limit_words": words, "margin": scaled}
+
+
+def _empty_row(limit: str, words: str) -> Row:
+    """Return the row of a design without numbers."""
+    return dict.fromkeys(("cruise_speed_kmh", "range_km", "gain", "auw_g")) | _limit(limit, words, None)
+
+
+# --- designs at their best ---------------------------------------------------------------------------------
+
+
+def _searched_rows(
+    session: StudySession, axes: dict[str, list[Any]], designs: list[GridDesign], wing: RequestedWing
+) -> list[Row]:
+    """Return one row for each design, with all variables on no axis searched again.
+
+    Along the first axis each search starts from the result before.
+    """
+    names = ("span", "sweep", "washout", "static_margin", "cruise_speed")
+    fixed = [
+        "extension" if name == "span" else name for name in names if name in axes or getattr(wing, name) is not None
+    ]
+    stride = len(designs) // len(next(iter(axes.values())))
+    lines = [range(first, len(designs), stride) for first in range(stride)]
+    start = session.ranked()[0].variables
+    chains = [_along([designs[index] for index in line], fixed, start) for line in lines]
+    rows: dict[int, Row] = {}
+    for line, results in zip(lines, run_chains(session.space, chains, session.report_progress), strict=True):
+        for index, result in zip(line, results or [None] * len(line), strict=True):
+            rows[index] = _searched_row(session, designs[index], result)
+    return [rows[index] for index in range(len(designs))]
+
+
+def _along(designs: Iterable[GridDesign], names: list[str], start: Variables) -> SearchChain[list[SearchResult | None]]:
+    """Return the best result for each design, with the named variables fixed."""
+    results: list[SearchResult | None] = []
+    for design in designs:
+        fixed = {name: design.variables[name] for name in names}
+        result = yield SearchTask("solve", design.choice, [start], fixed)
+        if result.feasible:
+            start = result.variables
+        else:
+            result = yield SearchTask("least_violation", design.choice, [result.variables], fixed)
+        results.append(result)
+    return results
+
+
+def _searched_row(session: StudySession, design: GridDesign, result: SearchResult | None) -> Row:
+    fault = pack_fault(session.study, design.choice)
+    if fault:
+        return _empty_row("pack_bay", fault)
+    if result is None:
+        return _empty_row("left_out", _LEFT_OUT)
+    worst = min(result.margins, key=lambda name: float(result.margins[name].min()))
+    words = next(limit.words for limit in session.space.limits(design.choice) if limit.name == worst)
+    numbers = _numbers(session.space, result.range, result.gain, result.all_up_mass, result.variables["cruise_speed"])
+    return numbers | _limit(worst, words, result.worst_margin)
+
+
+def _stock(session: StudySession, axes: list[GridAxis]) -> GridStock:
+    """Return the stock wing in the columns of the grid."""
+    anchor = session.anchor
+    values = asdict(anchor.choice) | anchor.variables | {"span": anchor.data.layout.stock.span}
+    outputs = evaluate(anchor.data, one_design(anchor.choice, anchor.variables)).by_name()
+    gain = outputs[session.space.purpose.output]
+    numbers = _numbers(session.space, outputs["range"], gain, outputs["all_up_mass"])
+    return GridStock([_edge(axis.name, values[axis.name]) for axis in axes], **numbers)

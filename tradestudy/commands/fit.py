@@ -16,12 +16,12 @@ from tradestudy.study.flight_logs.read_log import read_log
 from tradestudy.study.measurements import Measurements, read_measurements
 from tradestudy.study.reader import PlacedFault, read_study
 from tradestudy.uncertainty.fit.factored_wing import FitWing
-from tradestudy.uncertainty.fit.fit_result import document, overlay
-from tradestudy.uncertainty.fit.hand_readings import Group, by_hand
-from tradestudy.uncertainty.fit.least_squares import MOST_LOGS, Fit, fitted
+from tradestudy.uncertainty.fit.fit_result import fit_document, overlay
+from tradestudy.uncertainty.fit.hand_readings import ReadingGroup, by_hand
+from tradestudy.uncertainty.fit.least_squares import MOST_LOGS, Fit, fit_factors
 from tradestudy.uncertainty.fit.log_readings import log_groups
 from tradestudy.uncertainty.fit.log_refusals import Aircraft
-from tradestudy.uncertainty.fit.prepared_log import flown_flight
+from tradestudy.uncertainty.fit.prepared_log import prepared_log_of
 
 AnyPath = str | os.PathLike[str]
 
@@ -63,16 +63,16 @@ def fit_of(
             "on the tips, charge the pack from empty, write down a glide or a flight, or add a log."
         )
     tell("fitting")
-    fit = fitted(wing, groups)
+    fit = fit_factors(wing, groups)
     source = ", ".join(Path(name).name for name in (measurements, *logs))
-    return FitFound(fit, wing, document(wing, fit, told, notes), overlay(wing, fit, source, read.text))
+    return FitFound(fit, wing, fit_document(wing, fit, told, notes), overlay(wing, fit, source, read.text))
 
 
 def read_flight(
     wing: FitWing, told: Measurements, path: Path, aircraft: Aircraft, number: int
-) -> tuple[list[Group], list[str]]:
+) -> tuple[list[ReadingGroup], list[str]]:
     """Return the readings of one log, and what it says beside them."""
-    flight = flown_flight(read_log(path, told), told, aircraft)
+    flight = prepared_log_of(read_log(path, told), told, aircraft)
     groups, notes = log_groups(wing, flight, told, number)
     return groups, [*(f"{path.name}: {note}" for note in flight.notes), *notes]
 

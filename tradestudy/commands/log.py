@@ -9,16 +9,16 @@ from typing import Any
 from tradestudy.quantities import in_unit
 from tradestudy.study.flight_logs.read_log import read_log
 from tradestudy.study.measurements import read_measurements
-from tradestudy.uncertainty.fit.prepared_log import FlownFlight, StretchMeans, flown_flight, winds_told
+from tradestudy.uncertainty.fit.prepared_log import PreparedLog, StretchMeans, prepared_log_of, winds_at_times
 
 
-def flight_of(log: Path, measurements: Path) -> FlownFlight:
+def flight_of(log: Path, measurements: Path) -> PreparedLog:
     """Return the flight in a log, whose columns a measurements file names. Raises MeasurementsError, CommandError."""
     told = read_measurements(measurements)
-    return flown_flight(read_log(log, told), told)
+    return prepared_log_of(read_log(log, told), told)
 
 
-def document(flight: FlownFlight) -> dict[str, Any]:
+def document(flight: PreparedLog) -> dict[str, Any]:
     """Return the flight for a machine; what is not known is null."""
 
     def number(value: float) -> float | None:
@@ -32,7 +32,7 @@ def document(flight: FlownFlight) -> dict[str, Any]:
             "from_deg": number(in_unit(told.origin, "deg")),
             "from_deviation_deg": number(in_unit(told.origin_deviation, "deg")),
         }
-        for told in (winds_told(flight.wind, flight.wind.knots) if flight.wind and flight.wind_known else [])
+        for told in (winds_at_times(flight.wind, flight.wind.knots) if flight.wind and flight.wind_known else [])
     ]
     return {
         "log": str(flight.log.path),

@@ -1,4 +1,4 @@
-"""One stretched design as a person asks for it, and how that is read: lengths and the like as text with their unit."""
+"""One stretched wing as a person requests it, and how the request is read: quantities as text with their unit."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, Q
 
 
 @dataclass(frozen=True)
-class Wanted:
-    """One stretched design asked for by hand; what is None follows the study. SI."""
+class RequestedWing:
+    """What is requested of one stretched wing, SI; what is None follows the study."""
 
     span: float | None = None
     sweep: float | None = None
@@ -25,39 +25,42 @@ class Wanted:
     propeller: str | None = None
 
 
-def wanted(asked: dict[str, Any], called: Callable[[str], str] = str) -> Wanted:
-    """Return the design asked for, quantities still as text; ``called`` spells a name as whoever asked wrote it.
+def requested_wing(given: dict[str, Any], spelling: Callable[[str], str] = str) -> RequestedWing:
+    """Return the wing requested by name and text; ``spelling`` gives a name as the person wrote it.
 
     Raises CommandError for what cannot be read, or what these wings cannot be.
     """
+    known = [each.name for each in fields(RequestedWing)]
+    for name in given:
+        if name not in known:
+            raise CommandError(f"{spelling(name)} is not known.{near_match(name, known)} Known are {', '.join(known)}.")
+    return RequestedWing(
+        **{name: _value(name, value, spelling(name)) for name, value in given.items() if value is not None}
+    )
+
+
+def _value(name: str, value: Any, spelled: str) -> Any:
+    """Return one value, SI. Raises CommandError where it cannot be read or cannot be."""
     from tradestudy.study.schema.key_types import propeller_lengths
 
-    known = [each.name for each in fields(Wanted)]
-    read: dict[str, Any] = {}
-    for name, value in asked.items():
-        if name not in known:
-            raise CommandError(f"{called(name)} is not known.{near_match(name, known)} Known are {', '.join(known)}.")
-        read[name] = value
-        if value is None:
-            continue
-        if name in COUNT_INPUTS:
-            least, most = COUNT_INPUTS[name].least, COUNT_INPUTS[name].most
-            if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
-                raise CommandError(f"{called(name)} is {value}; a whole number from {least} to {most} is wanted.")
-            continue
-        if not isinstance(value, str):
-            example = "10x6" if name == PROPELLER_INPUT else f"{value} {QUANTITY_INPUTS[name].unit}"
-            raise CommandError(f'{called(name)} is {value}; text is wanted, with its unit, such as "{example}".')
-        if name == PROPELLER_INPUT:
-            try:
-                propeller_lengths(value)
-            except ValueError as error:
-                raise CommandError(f"{called(name)} {error}") from None
-            continue
+    if name in COUNT_INPUTS:
+        least, most = COUNT_INPUTS[name].least, COUNT_INPUTS[name].most
+        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+            raise CommandError(f"{spelled} is {value}; a whole number from {least} to {most} is wanted.")
+        return value
+    if not isinstance(value, str):
+        example = "10x6" if name == PROPELLER_INPUT else f"{value} {QUANTITY_INPUTS[name].unit}"
+        raise CommandError(f'{spelled} is {value}; text is wanted, with its unit, such as "{example}".')
+    if name == PROPELLER_INPUT:
         try:
-            read[name] = QUANTITY_INPUTS[name].read(value)
+            propeller_lengths(value)
         except ValueError as error:
-            raise CommandError(f"{called(name)} {error}.") from None
-        if not QUANTITY_INPUTS[name].allows(read[name]):
-            raise CommandError(f'{called(name)} "{value}" is beyond what these wings can be.')
-    return Wanted(**read)
+            raise CommandError(f"{spelled} {error}") from None
+        return value
+    try:
+        number = QUANTITY_INPUTS[name].read(value)
+    except ValueError as error:
+        raise CommandError(f"{spelled} {error}.") from None
+    if not QUANTITY_INPUTS[name].allows(number):
+        raise CommandError(f'{spelled} "{value}" is beyond what these wings can be.')
+    return number

@@ -31,8 +31,8 @@ _STRUCTURE_COLUMNS = (
 
 def grid_table(result: GridResult) -> str:
     """Return one row for each design of a grid."""
-    heads = list(result.points[0])
-    return _csv(heads, [[point[head] for head in heads] for point in result.points]) or ""
+    rows = [result.row(point) for point in result.points]
+    return _csv(list(rows[0]), [list(row.values()) for row in rows]) or ""
 
 
 def save_tables(result: Result, folder: str | Path) -> list[Path]:

@@ -1,10 +1,10 @@
-"""The result of a grid, as plain data: the range and the nearest limit of every design."""
+"""The result of a grid: every design of it with its range and its nearest limit."""
 
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass, field
-from typing import Any
+from dataclasses import asdict, dataclass, field, replace
+from typing import Any, NamedTuple
 
 from tradestudy.notebook import data_frame
 
@@ -25,14 +25,35 @@ class GridAxis:
         return f"{self.name}_{self.unit.replace('/', '').replace('%', 'pct')}" if self.unit else self.name
 
 
+class GridPoint(NamedTuple):
+    """One design of a grid; numbers are None where a design cannot be at all."""
+
+    values: list[Any]  # on the axes, in their order and units
+    cruise_speed_kmh: float | None
+    range_km: float | None
+    gain: float | None  # what the study wants most of, in the unit `GridResult.gain_unit`
+    auw_g: float | None
+    met: bool  # every limit
+    limit: str  # name of the nearest limit, or of the one that is violated most
+    limit_words: str
+    margin: float | None  # of that limit, scaled; negative where it is violated
+
+
+class GridStock(NamedTuple):
+    """The stock wing in the columns of a grid."""
+
+    values: list[Any]
+    range_km: float
+    gain: float
+    auw_g: float
+
+
 @dataclass(frozen=True)
 class GridResult:
-    """A grid over one to three variables. ``points`` has one dict for each design, the last axis running fastest.
+    """A grid over one to three variables. ``points``: one for each design, the last axis running fastest.
 
-    The keys of a point are the columns of the axes, ``cruise_speed_kmh``, ``range_km``, ``auw_g``, the objective of the
-    study (under the name in ``gain``), ``met`` (whether every limit is), ``limit`` and ``limit_words`` (the nearest
-    limit, or the worst violated one), and ``margin`` (scaled; negative is violated). Values are None where no such
-    design exists. ``others`` describes the variables that are on no axis. ``stock`` has the same keys.
+    ``gain`` names the column of what the study wants most of. ``others`` says what the variables outside the axes are
+    at.
     """
 
     study_name: str
@@ -44,26 +65,40 @@ class GridResult:
     gain_words: str
     gain_unit: str
     others: str
-    points: list[dict[str, Any]]
-    stock: dict[str, Any]
+    points: list[GridPoint]
+    stock: GridStock
     notes: list[str] = field(default_factory=list)
 
     @property
-    def best(self) -> dict[str, Any] | None:
-        """Return the best point that meets every limit, or None."""
-        met = [point for point in self.points if point["met"] and point[self.gain] is not None]
-        return max(met, key=lambda point: point[self.gain]) if met else None
+    def best(self) -> GridPoint | None:
+        """The point that meets every limit and serves the study's purpose best."""
+        met = [point for point in self.points if point.met and point.gain is not None]
+        return max(met, key=lambda point: point.gain or 0.0) if met else None
+
+    def row(self, point: GridPoint | GridStock) -> dict[str, Any]:
+        """Return a point as one row of a table: the axes' columns, then its numbers, the gain under its own name."""
+        row = point._asdict()
+        places = dict(zip((axis.column for axis in self.axes), row.pop("values"), strict=True))
+        return places | {self.gain if name == "gain" else name: value for name, value in row.items()}
 
     def to_dataframe(self) -> Any:
-        """Return the points as rows of a pandas DataFrame."""
-        return data_frame(self.points)
+        """Return the points as a pandas DataFrame, a row each."""
+        return data_frame([self.row(point) for point in self.points])
 
     def to_json(self) -> str:
-        """Return the grid as JSON text."""
-        return json.dumps(asdict(self), indent=1, ensure_ascii=False, allow_nan=False)
+        """Return the complete grid as JSON text."""
+        rows = {"points": [self.row(point) for point in self.points], "stock": self.row(self.stock)}
+        return json.dumps(asdict(replace(self, points=[])) | rows, indent=1, ensure_ascii=False, allow_nan=False)
 
 
 def grid_from_json(text: str) -> GridResult:
     """Return the GridResult that ``GridResult.to_json`` wrote."""
     raw = json.loads(text)
-    return GridResult(**{**raw, "axes": [GridAxis(**axis) for axis in raw["axes"]]})
+    axes = [GridAxis(**axis) for axis in raw["axes"]]
+
+    def record(kind: Any, row: dict[str, Any]) -> Any:
+        numbers = {name: row[raw["gain"] if name == "gain" else name] for name in kind._fields[1:]}
+        return kind([row[axis.column] for axis in axes], **numbers)
+
+    points = [record(GridPoint, row) for row in raw["points"]]
+    return GridResult(**{**raw, "axes": axes, "points": points, "stock": record(GridStock, raw["stock"])})

@@ -1,8 +1,9 @@
-"""Why a study has no answer: a smallest set of limits that conflict, and by how little each would have to give.
+"""Why a study has no feasible design: a smallest set of conflicting limits, and how far each would have to give.
 
-A set conflicts when no design meets all of it and is smallest when it no longer does with any one limit left out; it is
-found by leaving out one after another (the deletion filter of Chinneck and Dravnieks 1991), among the limits that hold
-the least broken design. Searches are by gradient: "no design" means that none was found from there or from the middle.
+A set conflicts when no design meets all of it. It is smallest when it can be met with any one limit left out. The set
+is found by leaving out one limit after another (the deletion filter of Chinneck and Dravnieks 1991), among the limits
+that are active at the design of least violation. Searches are by gradient: "no design" means that none was found from
+there or from the middle of the box.
 """
 
 from __future__ import annotations
@@ -20,199 +21,209 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.physics.flight.trimmed_flight import CRUISE_OVER_SLOW, FULL_SPEED_SHARE
 from tradestudy.quantities.variables import VARIABLES
 
-from .optimum import INSIDE, Pose, least_broken
-from .search_space import Space
-from .search_task import Answer
+from .optimum import INSIDE, ScaledProblem, least_violation
+from .search_space import SearchSpace
+from .search_task import SearchResult
 
-LOOKED_AT = 3  # choices, least broken first, of which the one that asks for the least is told
-AT_WORK = 1e-3  # scaled margin above the worst one
+CHOICES_TRIED = 3  # least violation first; the smallest relaxation among them is reported
+AT_WORST = 1e-3  # scaled margin above the worst one: nearer limits count as active
 LEAST_SHARE = 1e-6  # of the multipliers, which sum to one
-WORTH_THE_MIDDLE = -0.05  # scaled margin; a set missed by less is tried once more from the middle of the box
-NEARER = 0.1  # of the way back from a stall speed that would do towards the one asked for
+MIDDLE_START_ABOVE = -0.05  # scaled margin; a set missed by less is searched again from the middle of the box
+STEP_BACK = 0.1  # of the way from a sufficient stall speed towards the required one
 AT_BOUND = 1e-4  # of the box
-ROUNDS = 4  # at most, of that
+ROUNDS = 4  # at most, of such steps
 
 
-class Relaxed(NamedTuple):
-    """A limit, the bound at which it gives enough (SI; stall and top speed as speeds, cruise as a ratio), and parts."""
+class LimitRelaxation(NamedTuple):
+    """A limit, a bound that would suffice (SI; stall and top speed as speeds, cruise as a ratio), and the choice."""
 
     limit: Limit
     bound: float
     choice: Choice
 
 
-def conflict(space: Space, ranked: list[Answer]) -> tuple[list[str], bool]:
-    """Return which limits conflict and by how much each alone would have to give, and whether any alone would do.
+def conflict(space: SearchSpace, ranked: list[SearchResult]) -> tuple[list[str], bool]:
+    """Return which limits conflict, how far each alone would have to give, and whether giving any alone suffices.
 
-    ``ranked``: answers of every choice, none feasible, least broken first. Sentences come without their full stop.
+    ``ranked`` holds the results of every choice, none feasible, least violation first. Sentences come without their
+    full stop.
     """
-    together = smallest_conflict(space, ranked[0])
-    relaxed = [least_relaxation(space, ranked[:LOOKED_AT], limit.name) for limit in together]
-    held = bounds_at_work(space, ranked[0], together)
-    return sentences(space, together, relaxed, ranked[0].choice, held), any(relaxed)
+    conflicting = smallest_conflict(space, ranked[0])
+    relaxations = [least_relaxation(space, ranked[:CHOICES_TRIED], limit.name) for limit in conflicting]
+    bounds = active_bounds(space, ranked[0], conflicting)
+    return conflict_sentences(space, conflicting, relaxations, ranked[0].choice, bounds), any(relaxations)
 
 
 # --- the smallest set --------------------------------------------------------------------------------------
 
 
-def smallest_conflict(space: Space, answer: Answer) -> list[Limit]:
-    """Return limits of an answer's choice that no design meets together, though any but one of them can be met."""
-    limits = {limit.name: limit for limit in space.limits(answer.choice)}
-    kept = _starting_set(space, answer, list(limits))
+def smallest_conflict(space: SearchSpace, result: SearchResult) -> list[Limit]:
+    """Return limits of a result's choice that no design meets at once, though all but any one of them can be met."""
+    limits = {limit.name: limit for limit in space.limits(result.choice)}
+    kept = _conflicting_set(space, result, list(limits))
     for name in list(kept):
         rest = [other for other in kept if other != name]
-        if rest and not met(space, answer, rest).feasible:
+        if rest and not best_for_limits(space, result, rest).feasible:
             kept = rest
     return [limits[name] for name in limits if name in kept]
 
 
-def _starting_set(space: Space, answer: Answer, everything: list[str]) -> list[str]:
-    """Return limits that already conflict, least pressing first: those that hold the least broken design, or all."""
-    pose = Pose(space, answer.choice)
-    pressing = _pressing(pose, pose.scaled(least_broken(pose, _inside(pose, answer)).variables))
-    held = [name for name in sorted(pressing, key=lambda name: pressing[name]) if name in everything]
-    if held and not met(space, answer, held).feasible:
-        return held
-    worst = {limit.name: float(limit.margin(pose.model.value(limit.output)).min()) for limit in pose.limits}
-    return sorted(everything, key=lambda name: -worst[name])
+def _conflicting_set(space: SearchSpace, result: SearchResult, every: list[str]) -> list[str]:
+    """Return limits that conflict, smallest multiplier first: those active at the least violation, else all."""
+    problem = ScaledProblem(space, result.choice)
+    multipliers = _multipliers(problem, problem.scaled(least_violation(problem, _inside(problem, result)).variables))
+    active = [name for name in sorted(multipliers, key=lambda name: multipliers[name]) if name in every]
+    if active and not best_for_limits(space, result, active).feasible:
+        return active
+    worst = {limit.name: float(limit.margin(problem.model.value(limit.output)).min()) for limit in problem.limits}
+    return sorted(every, key=lambda name: -worst[name])
 
 
-def _pressing(pose: Pose, x: np.ndarray) -> dict[str, float]:
-    """Return multipliers of the limits, and of ends of variables ("least sweep"), that hold a least broken design.
+def _multipliers(problem: ScaledProblem, x: np.ndarray) -> dict[str, float]:
+    """Return multipliers of limits, and of ends of variables ("least sweep"), at a design of least violation.
 
-    Its worst margin cannot be bettered: a sum of slopes of the worst ones vanishes, but for bounds (Kuhn and Tucker).
+    Its worst margin cannot be improved: apart from bounds, a sum of slopes of the worst margins vanishes (Kuhn and
+    Tucker).
     """
-    margins, slopes = pose.margins(x), pose.margin_slopes(x)
-    near = margins < margins.min() + AT_WORK
-    names = np.array([limit.name for limit in pose.limits for _ in range(pose.size(limit))])[near].tolist()
+    margins, slopes = problem.margins(x), problem.margin_slopes(x)
+    near = margins < margins.min() + AT_WORST
+    names = np.array([limit.name for limit in problem.limits for _ in range(problem.size(limit))])[near].tolist()
     eye, least, most = np.eye(len(x)), x < AT_BOUND, x > 1 - AT_BOUND
     columns = np.hstack([slopes[near].T, eye[:, least], -eye[:, most]])
     sums = np.append(np.ones(len(names)), np.zeros(least.sum() + most.sum()))
     names += [
         f"{end} {VARIABLES[name].words}"
         for end, at in (("least", least), ("most", most))
-        for name in np.array(pose.free)[at]
+        for name in np.array(problem.free)[at]
     ]
     shares = nnls(np.vstack([columns, sums]), np.append(np.zeros(len(x)), 1.0))[0]
-    found: dict[str, float] = {}
+    multipliers: dict[str, float] = {}
     for name, share in zip(names, shares, strict=True):
         if share > LEAST_SHARE:
-            found[name] = found.get(name, 0.0) + float(share)
-    return found
+            multipliers[name] = multipliers.get(name, 0.0) + float(share)
+    return multipliers
 
 
-def bounds_at_work(space: Space, answer: Answer, together: list[Limit]) -> list[str]:
-    """Return which ends of what is free, such as "least sweep", keep a conflicting set from being met."""
-    pose, names = Pose(space, answer.choice), [limit.name for limit in together]
-    pose.limits = [limit for limit in pose.limits if limit.name in names]
-    return [
-        name
-        for name in _pressing(pose, pose.scaled(least_broken(pose, _inside(pose, answer)).variables))
-        if name not in names
-    ]
+def active_bounds(space: SearchSpace, result: SearchResult, conflicting: list[Limit]) -> list[str]:
+    """Return which ends of variables, such as "least sweep", keep a conflicting set from being met."""
+    names = [limit.name for limit in conflicting]
+    problem = _problem_of_limits(space, result.choice, names)
+    x = problem.scaled(least_violation(problem, _inside(problem, result)).variables)
+    return [name for name in _multipliers(problem, x) if name not in names]
 
 
-def _inside(pose: Pose, answer: Answer) -> np.ndarray:
-    return np.clip(pose.scaled(answer.variables), INSIDE, 1 - INSIDE)
+def _problem_of_limits(space: SearchSpace, choice: Choice, names: list[str]) -> ScaledProblem:
+    """Return the problem of a choice with the named limits alone."""
+    problem = ScaledProblem(space, choice)
+    problem.limits = [limit for limit in problem.limits if limit.name in names]
+    return problem
 
 
-def met(space: Space, answer: Answer, names: list[str]) -> Answer:
-    """Return a design of an answer's choice that meets these limits, the others left out; not feasible if none does."""
-    pose = Pose(space, answer.choice)
-    pose.limits = [limit for limit in pose.limits if limit.name in names]
-    found = least_broken(pose, _inside(pose, answer))
-    if not found.feasible and found.worst > WORTH_THE_MIDDLE:
-        found = least_broken(pose, np.full(len(pose.free), 0.5))
-    return found
+def _inside(problem: ScaledProblem, result: SearchResult) -> np.ndarray:
+    return np.clip(problem.scaled(result.variables), INSIDE, 1 - INSIDE)
 
 
-# --- what each would have to give --------------------------------------------------------------------------
+def best_for_limits(space: SearchSpace, result: SearchResult, names: list[str]) -> SearchResult:
+    """Return the design of least violation of the named limits alone; feasible where it meets all of them."""
+    problem = _problem_of_limits(space, result.choice, names)
+    best = least_violation(problem, _inside(problem, result))
+    if not best.feasible and best.worst_margin > MIDDLE_START_ABOVE:
+        best = least_violation(problem, np.full(len(problem.free), 0.5))
+    return best
 
 
-def least_relaxation(space: Space, answers: list[Answer], name: str) -> Relaxed | None:
-    """Return the least by which one limit alone has to give for a design that meets all others; None if none does."""
-    found = []
-    for answer in answers:
-        given = _given_way(space, answer, name)
-        if given is not None:
-            limit = next(limit for limit in space.limits(answer.choice) if limit.name == name)
-            bound = _bound(space, given, limit)
-            found.append((-float(given.margins[name].min()), Relaxed(limit, bound, answer.choice)))
-    return min(found, key=lambda each: each[0])[1] if found else None
+# --- how far each would have to give -----------------------------------------------------------------------
 
 
-def _given_way(space: Space, answer: Answer, name: str) -> Answer | None:
-    """Return the design that asks for the least of one limit and meets all others; None where there is none."""
-    pose, start = Pose(space, answer.choice), answer.variables
+def least_relaxation(space: SearchSpace, results: list[SearchResult], name: str) -> LimitRelaxation | None:
+    """Return the least by which one limit alone has to give, all others met; None where that does not suffice."""
+    relaxations = []
+    for result in results:
+        design = _least_violation_of(space, result, name)
+        if design is not None:
+            limit = next(limit for limit in space.limits(result.choice) if limit.name == name)
+            relaxation = LimitRelaxation(limit, _sufficient_bound(space, design, limit), result.choice)
+            relaxations.append((-float(design.margins[name].min()), relaxation))
+    return min(relaxations, key=lambda each: each[0])[1] if relaxations else None
+
+
+def _least_violation_of(space: SearchSpace, result: SearchResult, name: str) -> SearchResult | None:
+    """Return the design that violates one limit least and meets all others; None where there is none."""
+    problem, start = ScaledProblem(space, result.choice), result.variables
     for _ in range(2):
-        found = least_broken(pose, pose.scaled(start), name)
-        again = least_broken(pose, pose.scaled(found.variables), name)  # a search may stop a little early
+        first = least_violation(problem, problem.scaled(start), name)
+        second = least_violation(problem, problem.scaled(first.variables), name)  # a search may stop a little early
         ends = [
             end
-            for end in (found, again)
+            for end in (first, second)
             if all(margin.min() > MET_ABOVE for other, margin in end.margins.items() if other != name)
         ]
         if ends:
             return max(ends, key=lambda end: float(end.margins[name].min()))
-        without = met(space, answer, [limit.name for limit in pose.limits if limit.name != name])
+        without = best_for_limits(space, result, [limit.name for limit in problem.limits if limit.name != name])
         if not without.feasible:
             break
         start = without.variables
     return None
 
 
-def _bound(space: Space, given: Answer, limit: Limit) -> float:
-    """Return the bound of a limit that a design found by `_given_way` keeps; SI."""
+def _sufficient_bound(space: SearchSpace, design: SearchResult, limit: Limit) -> float:
+    """Return the bound of a limit that a design of `_least_violation_of` meets; SI."""
+    sweep = _speed_sweep(space, design)
     if limit.name == "slowest_flight":
-        return _least_stall_speed(space, given)
+        return _least_stall_speed(space, design)
     if limit.name == "cruise_over_stall":
-        return given.variables["cruise_speed"] / _flown(space, given).stall().speed
+        return design.variables["cruise_speed"] / sweep.stall().speed
     if limit.name == "full_speed":
-        return _flown(space, given).top_speed(1.02 * _flown(space, given).stall().speed)
-    return limit.bound + limit.sign * limit.scale * float(given.margins[limit.name].min())
+        return sweep.top_speed(1.02 * sweep.stall().speed)
+    return limit.bound + limit.sign * limit.scale * float(design.margins[limit.name].min())
 
 
-def _flown(space: Space, answer: Answer) -> SpeedSweep:
-    return SpeedSweep(space.data(answer.choice), answer.choice, answer.variables)
+def _speed_sweep(space: SearchSpace, result: SearchResult) -> SpeedSweep:
+    return SpeedSweep(space.data(result.choice), result.choice, result.variables)
 
 
-def _least_stall_speed(space: Space, given: Answer) -> float:
+def _least_stall_speed(space: SearchSpace, design: SearchResult) -> float:
     """Return the least stall speed with which a choice meets all other limits. [m/s]
 
-    The least lift missing at the speed asked for is nearly, not quite, the least speed missing: it is looked for again
-    at a speed close to what would do, until that is too little.
+    The least missing lift at the required speed is nearly, not quite, the least missing speed. So the search is
+    repeated at a speed close to a sufficient one, until that is too low.
     """
-    enough = _flown(space, given).stall().speed
+    sufficient = _speed_sweep(space, design).stall().speed
     for _ in range(ROUNDS):
-        asked = enough - NEARER * (enough - space.slowest)
-        closer = replace(space, slowest=asked, _data={}, _models={})
-        found = _given_way(closer, given, "slowest_flight")
-        if found is None:
+        required = sufficient - STEP_BACK * (sufficient - space.slowest_speed)
+        closer = replace(space, slowest_speed=required, _data={}, _models={})
+        nearer = _least_violation_of(closer, design, "slowest_flight")
+        if nearer is None:
             break
-        if not found.feasible:
-            return min(enough, _flown(closer, found).stall().speed)
-        given, enough = found, asked
-    return enough
+        if not nearer.feasible:
+            return min(sufficient, _speed_sweep(closer, nearer).stall().speed)
+        design, sufficient = nearer, required
+    return sufficient
 
 
 # --- in words ----------------------------------------------------------------------------------------------
 
 
-def sentences(
-    space: Space, together: list[Limit], relaxed: list[Relaxed | None], choice: Choice, held: list[str]
+def conflict_sentences(
+    space: SearchSpace,
+    conflicting: list[Limit],
+    relaxations: list[LimitRelaxation | None],
+    choice: Choice,
+    bounds: list[str],
 ) -> list[str]:
-    """Return what conflicts, and of each limit what would do.
+    """Return what conflicts, and for each limit the bound that would suffice.
 
-    ``choice`` is the one in which the conflict was found, ``held`` the ends of what is free that take part in it.
+    ``choice`` is the one in which the conflict was found, ``bounds`` the ends of variables that take part in it.
     """
     several = len(space.choices) > 1
-    asked = [f"{_name(limit)} {limit.declared.side} {_figure(space, limit, None)}" for limit in together]
-    hold = {1: "cannot be had", 2: "cannot both hold"}.get(len(asked), "cannot all hold")
-    who = f", with {choice.words}" if several else ""
-    if held:
-        who += f" (the {_listed(held)} that the study allows {'take' if len(held) > 1 else 'takes'} part in it)"
-    lines = [f"{_listed(asked)} {hold}, even with every other limit dropped{who}"]
-    for limit, each in zip(together, relaxed, strict=True):
+    required = [f"{_name(limit)} {limit.declared.side} {_figure(space, limit, None)}" for limit in conflicting]
+    verdict = {1: "cannot be had", 2: "cannot both hold"}.get(len(required), "cannot all hold")
+    suffix = f", with {choice.words}" if several else ""
+    if bounds:
+        suffix += f" (the {_listed(bounds)} that the study allows {'take' if len(bounds) > 1 else 'takes'} part in it)"
+    lines = [f"{_listed(required)} {verdict}, even with every other limit dropped{suffix}"]
+    for limit, each in zip(conflicting, relaxations, strict=True):
         if each is None:
             lines.append(f"letting the {_name(limit)} go, however far, would not do by itself")
         else:
@@ -229,10 +240,13 @@ def _listed(phrases: list[str]) -> str:
     return " and ".join([", ".join(phrases[:-1]), phrases[-1]] if len(phrases) > 1 else phrases)
 
 
-def _figure(space: Space, limit: Limit, relaxed: float | None) -> str:
-    """Return a bound with its unit; a relaxed one with digits that show how far it gave, rounded to where it does."""
-    asked, known = _asked(space, limit), limit.declared.quantity
-    values = [known.in_unit(value) for value in (asked, asked if relaxed is None else relaxed)]
+def _figure(space: SearchSpace, limit: Limit, relaxed: float | None) -> str:
+    """Return a bound with its unit.
+
+    A relaxed bound has enough digits to show how far it gave, and is rounded towards the side that suffices.
+    """
+    bound, known = _required_bound(space, limit), limit.declared.quantity
+    values = [known.in_unit(value) for value in (bound, bound if relaxed is None else relaxed)]
     first, second = [-value for value in values] if limit.declared.reported_negated else values
     text = f"{first:.4g}"
     if relaxed is not None and first != second:
@@ -242,10 +256,10 @@ def _figure(space: Space, limit: Limit, relaxed: float | None) -> str:
     return f"{text} {known.unit}".strip()
 
 
-def _asked(space: Space, limit: Limit) -> float:
-    """Return the bound asked for; of slow and full-throttle flight as a speed [m/s], of cruise as a ratio."""
+def _required_bound(space: SearchSpace, limit: Limit) -> float:
+    """Return the bound in the study; of slow and full-throttle flight as a speed [m/s], of cruise as a ratio."""
     if limit.name == "slowest_flight":
-        return space.slowest
+        return space.slowest_speed
     if limit.name == "full_speed":
         return FULL_SPEED_SHARE * space.study.fly.never_exceed_speed
     return CRUISE_OVER_SLOW if limit.name == "cruise_over_stall" else limit.bound

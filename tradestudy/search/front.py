@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
-
 import numpy as np
 
 from tradestudy.aircraft.model.choices import Choice
@@ -12,125 +9,125 @@ from tradestudy.physics.flight import layout
 from tradestudy.quantities.objectives import TRADED, WEIGHT, purpose_quantity
 
 from . import epsilon_constraint
-from .epsilon_constraint import Ends, Found
-from .search_space import Space
-from .search_task import Answer, Asked
-from .side_by_side import Chain, LostSearch, together
+from .engines.progress import Progress, no_progress
+from .epsilon_constraint import Ends, FrontPoint, Subproblem
+from .parallel import LostSearch, SearchChain, run_chains
+from .search_space import SearchSpace
+from .search_task import Level, SearchResult, SearchTask, Variables
 
 POINTS = 25
-SWEEPS = 9  # looked at for the least weight
-
-Tell = Callable[[str], None]
+_SWEEPS = 9  # at which the least weight is computed
 
 
-def traded_line(
-    space: Space,
-    ranked: list[Answer],
+def front_of(
+    space: SearchSpace,
+    ranked: list[SearchResult],
     of: str | None = None,
     against: str = WEIGHT,
-    tell: Tell = lambda words: None,
+    report_progress: Progress = no_progress,
     points: int = POINTS,
-) -> list[Answer]:
-    """Return about ``points`` non-dominated answers, best in ``against`` first, both ends exact.
+) -> list[SearchResult]:
+    """Return about ``points`` non-dominated results, best in ``against`` first, both ends exact.
 
-    ``of`` and ``against`` are names in `objectives.TRADED` (None: what the study wants most of); ``ranked`` holds the
-    answer of every choice that is best in ``of``, best first.
+    ``of`` and ``against`` are names in `objectives.TRADED` (None: what the study wants most of). ``ranked`` holds the
+    result of every choice that is best in ``of``, best first.
     """
     of = of or purpose_quantity(space.study.fly.purpose)
 
-    def found(answer: Answer | None) -> Found | None:
-        if answer is None or not answer.feasible:
+    def point(result: SearchResult | None) -> FrontPoint | None:
+        if result is None or not result.feasible:
             return None
-        return Found(TRADED[of].sense * answer.traded[of], -TRADED[against].sense * answer.traded[against], answer)
+        return FrontPoint(TRADED[of].sense * result.traded[of], -TRADED[against].sense * result.traded[against], result)
 
-    def solve(asks: list[epsilon_constraint.Ask]) -> list[Found | None]:
+    def solve(subproblems: list[Subproblem]) -> list[FrontPoint | None]:
         chains = [
-            _under(
-                ask.key,
-                [start.what.variables for start in ask.starts],
-                (against, -TRADED[against].sense * ask.level),
+            _best_at_level(
+                each.key,
+                [start.solution.variables for start in each.starts],
+                (against, -TRADED[against].sense * each.level),
                 of,
             )
-            for ask in asks
+            for each in subproblems
         ]
-        return [found(answer) for answer in together(space, chains, tell)]
+        return [point(result) for result in run_chains(space, chains, report_progress)]
 
-    best = [each for each in ranked if each.feasible]
-    utmost = _utmost_followed(space, best, of, against, tell)
+    feasible = [each for each in ranked if each.feasible]
+    extremes = _extremes(space, feasible, of, against, report_progress)
     ends = {}
-    for answer in best:
-        first, last = found(answer), found(utmost.get(answer.choice))
-        if first and last:  # a search for the utmost that ends dearer than the best has found nothing
-            ends[answer.choice] = Ends(first, last if last.cost < first.cost else first)
-    return [point.what for point in epsilon_constraint.front(ends, solve, points)]
+    for result in feasible:
+        best, least = point(result), point(extremes.get(result.choice))
+        if best and least:  # an extreme that costs more than the best is no end
+            ends[result.choice] = Ends(best, least if least.cost < best.cost else best)
+    return [each.solution for each in epsilon_constraint.front(ends, solve, points)]
 
 
-def knee(line: list[Answer], of: str, against: str) -> int | None:
-    """Return which point of a line is its knee (`epsilon.knee`), or None."""
+def knee(line: list[SearchResult], of: str, against: str) -> int | None:
+    """Return the index of a front's knee (`epsilon_constraint.knee`), or None."""
     return epsilon_constraint.knee(
-        [-TRADED[against].sense * answer.traded[against] for answer in line],
-        [TRADED[of].sense * answer.traded[of] for answer in line],
+        [-TRADED[against].sense * result.traded[against] for result in line],
+        [TRADED[of].sense * result.traded[of] for result in line],
     )
 
 
-def _under(choice: Choice, starts: list[dict[str, float]], level: tuple[str, float], of: str) -> Chain[Answer | None]:
-    """The best design under a level, from the first start that leads to one."""
+def _best_at_level(choice: Choice, starts: list[Variables], level: Level, of: str) -> SearchChain[SearchResult | None]:
+    """Return the best design within a level, from the first start that leads to one."""
     for start in starts:
         try:
-            answer = yield Asked("solve", choice, [start], None, level, of)
+            result = yield SearchTask("solve", choice, [start], None, level, of)
         except LostSearch:
             return None
-        if answer.feasible:
-            return answer
+        if result.feasible:
+            return result
     return None
 
 
-def _utmost(answer: Answer, of: str, against: str) -> Chain[Answer]:
-    return (yield Asked("utmost", answer.choice, [answer.variables], aim=of, utmost=against))
+def _extreme(result: SearchResult, of: str, against: str) -> SearchChain[SearchResult]:
+    return (yield SearchTask("extreme", result.choice, [result.variables], aim=of, extreme=against))
 
 
-def _utmost_followed(space: Space, feasible: list[Answer], of: str, against: str, tell: Tell) -> dict[Choice, Answer]:
-    """Return the design best in ``against`` of every choice that no earlier one makes needless."""
+def _extremes(
+    space: SearchSpace, feasible: list[SearchResult], of: str, against: str, report_progress: Progress
+) -> dict[Choice, SearchResult]:
+    """Return the design best in ``against`` of every choice, without choices that others dominate altogether."""
     if TRADED[against].is_proxy:
-        return {answer.choice: answer for answer in feasible}
-    utmost: dict[Choice, Answer] = {}
-    followed: list[Answer] = []
+        return {result.choice: result for result in feasible}
+    extremes: dict[Choice, SearchResult] = {}
 
-    def needless(answer: Answer) -> bool:
-        return against == WEIGHT and any(_beaten(space, answer, utmost[other.choice], of) for other in followed)
+    def is_dominated(result: SearchResult) -> bool:
+        return against == WEIGHT and any(_dominates(space, light, result, of) for light in extremes.values())
 
-    left = list(feasible)
-    while left := [answer for answer in left if not needless(answer)]:
-        ahead = left[: space.engine.lanes if space.engine else 1]  # as many at once as there are workers
-        chains: list[Any] = [_utmost(each, of, against) for each in ahead]
-        for answer, end in zip(ahead, together(space, chains, tell), strict=True):
-            if end is not None and not needless(answer):
-                utmost[answer.choice] = end
-                followed.append(answer)
-        left = left[len(ahead) :]
-    return utmost
+    remaining = list(feasible)
+    while remaining := [result for result in remaining if not is_dominated(result)]:
+        count = space.engine.workers if space.engine else 1
+        batch, remaining = remaining[:count], remaining[count:]
+        chains = [_extreme(each, of, against) for each in batch]
+        for result, extreme in zip(batch, run_chains(space, chains, report_progress), strict=True):
+            if extreme is not None and not is_dominated(result):
+                extremes[result.choice] = extreme
+    return extremes
 
 
-def _beaten(space: Space, answer: Answer, light: Answer, of: str) -> bool:
-    """A choice need not be followed when another one, designed to be light, is better at less than it can weigh.
+def _dominates(space: SearchSpace, light: SearchResult, result: SearchResult, of: str) -> bool:
+    """Return whether a design made for low weight dominates all designs of another result's choice.
 
-    What it can weigh at the least is its weight at the shortest span, whatever the sweep: everything that grows with
-    span only adds, while fins that hold their volume may shrink as sweep gives them a longer arm.
+    It does when its gain is greater than the choice's best and its weight below the least that the choice can weigh.
+    That least weight is at the shortest span, whatever the sweep. Everything that grows with span only adds, while
+    fins that keep their volume may shrink as sweep gives them a longer arm.
     """
     sense = TRADED[of].sense
-    if not light.feasible or sense * light.traded[of] <= sense * answer.traded[of]:
+    if not light.feasible or sense * light.traded[of] <= sense * result.traded[of]:
         return False
-    data, choice = space.data(answer.choice).layout, answer.choice
-    sweeps = np.linspace(*space.box(answer.choice)["sweep"], SWEEPS)
+    data, choice = space.data(result.choice).layout, result.choice
+    sweeps = np.linspace(*space.bounds_of(result.choice)["sweep"], _SWEEPS)
     weights = layout.design_shape(
         data,
         space.bounds["extension"][0] + 0 * sweeps,
         sweeps,
-        answer.variables["washout"] + 0 * sweeps,
+        result.variables["washout"] + 0 * sweeps,
         choice.rod_diameter,
         float(choice.rod_pairs),
         float(choice.series),
         float(choice.parallel),
-        answer.variables["equipment_position"],
+        result.variables["equipment_position"],
     ).all_up_mass
     return bool(light.all_up_mass <= weights.min())

@@ -1,4 +1,4 @@
-"""The best design: continuous variables by SLSQP with exact slopes, choices enumerated."""
+"""The best design of one choice: continuous variables by SLSQP with exact slopes."""
 
 from __future__ import annotations
 
@@ -13,18 +13,23 @@ from tradestudy.aircraft.model.limit_bounds import ACTIVE_BELOW, MET_ABOVE, Limi
 from tradestudy.quantities.objectives import TRADED, WEIGHT, TradeQuantity, purpose_quantity
 from tradestudy.quantities.variables import VARIABLES
 
-from .search_space import Space
-from .search_task import Answer, Asked, from_plain, merit, plain
+from .posed_problem import posing
+from .search_space import SearchSpace
+from .search_task import Level, SearchResult, SearchTask, Variables, from_json, merit, to_json
 
 MOST_ITERATIONS = 40
 TOLERANCE = 1e-7  # of the scaled objective: under a metre of range, under a second in the air
+INSIDE = 0.02  # of the scaled box: a search for the least violation does not start in a corner of it
+LEVEL_MARGIN = "asked_level"  # name of the margin of a task's level, which is no limit of the study
+EQUALLY_GOOD = 1e-4  # share of a quantity: designs this close to its best count as equally good in it
+MOST_EVALUATIONS = 45  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
 
 
-class Spent(Exception):
+class EvaluationsSpent(Exception):
     """Raised by an objective or a margin when a search has used up its evaluations."""
 
 
-def minimised(
+def slsqp_minimum(
     objective: Callable[[Any], Any],
     slope: Callable[[Any], Any],
     start: np.ndarray,
@@ -34,125 +39,110 @@ def minimised(
     tolerance: float = TOLERANCE,
     iterations: int = MOST_ITERATIONS,
 ) -> np.ndarray:
-    """Return where SLSQP ends (n,), or the last point it looked at when ``objective`` raises `Spent`.
+    """Return the point (n,) where SLSQP ends, or its last point when ``objective`` raises `EvaluationsSpent`.
 
-    ``slope`` gives (n,), ``margins`` (m,) not negative where limits are met, ``margin_slopes`` (m, n). Variables,
-    objective and margins are to be of order one. After D. Kraft, A Software Package for Sequential Quadratic
-    Programming, DFVLR-FB 88-28, 1988 (from memory), as scipy has it.
+    ``slope`` gives (n,). ``margins`` gives (m,), not negative where limits are met; ``margin_slopes`` (m, n).
+    Variables, objective and margins are to be of order one. After D. Kraft, A Software Package for Sequential
+    Quadratic Programming, DFVLR-FB 88-28, 1988 (from memory), as scipy has it.
     """
-    last = [start]
+    last = start
 
-    def watched(x):
-        last[0] = np.array(x)
+    def watched_objective(x):
+        nonlocal last
+        last = np.array(x)
         return objective(x)
 
     limits = [] if margins is None else [{"type": "ineq", "fun": margins, "jac": margin_slopes}]
+    options = {"maxiter": iterations, "ftol": tolerance}
     try:
         return minimize(
-            watched,
-            start,
-            jac=slope,
-            method="SLSQP",
-            bounds=bounds,
-            constraints=limits,
-            options={"maxiter": iterations, "ftol": tolerance},
+            watched_objective, start, jac=slope, method="SLSQP", bounds=bounds, constraints=limits, options=options
         ).x
-    except Spent:
-        return last[0]
+    except EvaluationsSpent:
+        return last
 
 
-INSIDE = 0.02  # of the scaled box: a search for what is least broken does not start in a corner of it
-ASKED = "asked_level"  # the margin of the level asked for by a front; no limit of the study
-EQUALLY_GOOD = 1e-4  # share of a quantity: designs so near its best are taken for equally good in it
-MOST_EVALUATIONS = 45  # of the model in one search; feasible ones end in 5 to 30, stuck ones would go on for hundreds
+class ScaledProblem:
+    """The search problem of one choice: variables scaled to 0..1 between their bounds, margins positive when met.
 
-
-class Pose:
-    """One choice posed to SLSQP: variables scaled to 0..1 between their bounds, margins positive when met.
-
-    ``held`` fixes variables; ``level`` adds a limit on one quantity and ``aim`` seeks most of another (for a front).
-    ``loose`` makes variables of numbers of the choice, each between two ends.
+    ``fixed`` holds variables that do not move. ``level`` adds a limit on one quantity, ``aim`` maximises another one
+    than the study does. ``relaxed`` turns numbers of the choice into variables, each between two ends.
     """
 
     def __init__(
         self,
-        space: Space,
+        space: SearchSpace,
         choice: Choice,
-        held: dict[str, float] | None = None,
-        level: tuple[str, float] | None = None,
+        fixed: Variables | None = None,
+        level: Level | None = None,
         aim: str | None = None,
-        loose: dict[str, tuple[float, float]] | None = None,
+        relaxed: dict[str, tuple[float, float]] | None = None,
     ):
+        self.space, self.choice, self.fixed, self.level = space, choice, fixed or {}, level
         self.aim = TRADED[aim or purpose_quantity(space.study.fly.purpose)]
         traded = [self.aim, *([TRADED[level[0]]] if level else [])]
         self.model = space.model(choice, any(each.output == "usual_time" for each in traded))
-        self.space, self.held, self.choice, self.level = space, held or {}, choice, level
-        self.limits = space.limits(choice)
-        self.box = space.box(choice) | (loose or {})
-        self.free = [name for name, (low, high) in self.box.items() if high - low > 1e-9 and name not in self.held]
-        self.low = np.array([self.box[name][0] for name in self.free])
-        self.width = np.array([self.box[name][1] - self.box[name][0] for name in self.free])
+        self.bounds, self.free, self.limits = posing(space, choice, fixed, relaxed)
+        self.low = np.array([self.bounds[name][0] for name in self.free])
+        self.width = np.array([self.bounds[name][1] - self.bounds[name][0] for name in self.free])
         self.outputs = sorted(
-            {limit.output for limit in self.limits}
-            | {"all_up_mass"}
-            | {name for each in traded for name in each.outputs if name not in VARIABLES}
+            {"all_up_mass"}
+            | {limit.output for limit in self.limits}
+            | {name for each in traded for name in _outputs(each)}
         )
+        self._traded = {name: each for name, each in TRADED.items() if each.output != "usual_time" or self.model.usual}
         self.evaluations, self.allowed = 0, MOST_EVALUATIONS
-        self._at: np.ndarray | None = None
+        self._values_at: np.ndarray | None = None
         self._slopes_at: np.ndarray | None = None
 
-    def variables(self, x: np.ndarray) -> dict[str, float]:
-        """Return variables (SI) of a scaled point."""
-        found = {name: low for name, (low, _) in self.box.items()} | self.held
-        found.update(zip(self.free, (self.low + x * self.width).tolist(), strict=True))
-        return found
+    def variables(self, x: np.ndarray) -> Variables:
+        """Return the variables (SI) of a scaled point."""
+        values = {name: low for name, (low, _) in self.bounds.items()} | self.fixed
+        values.update(zip(self.free, (self.low + x * self.width).tolist(), strict=True))
+        return values
 
-    def scaled(self, variables: dict[str, float]) -> np.ndarray:
-        """Return the scaled point (n,) of variables, held inside the bounds."""
+    def scaled(self, variables: Variables) -> np.ndarray:
+        """Return the scaled point (n,) of variables, clipped to the bounds."""
         return np.clip((np.array([variables[name] for name in self.free]) - self.low) / self.width, 0, 1)
 
-    def _run(self, x):
-        if self._at is None or not np.array_equal(self._at, x):
-            if self.evaluations >= self.allowed:
-                raise Spent
-            self.model.run(self.choice, self.variables(x), slopes_ahead=True)
-            self._at, self._slopes_at = np.array(x), None
-            self.evaluations += 1
-            traded = {
-                name
-                for each in TRADED.values()
-                for name in each.outputs
-                if name not in VARIABLES and (name != "usual_time" or self.model.usual)
-            }
-            self._values = {name: self.model.value(name) for name in traded.union(self.outputs)}
+    def _evaluate(self, x):
+        if self._values_at is not None and np.array_equal(self._values_at, x):
+            return
+        if self.evaluations >= self.allowed:
+            raise EvaluationsSpent
+        self.model.run(self.choice, self.variables(x), slopes_ahead=True)
+        self._values_at, self._slopes_at = np.array(x), None
+        self.evaluations += 1
+        names = {name for each in self._traded.values() for name in _outputs(each)}
+        self._values = {name: self.model.value(name) for name in names.union(self.outputs)}
 
-    def _run_slopes(self, x):
-        self._run(x)
+    def _evaluate_slopes(self, x):
+        self._evaluate(x)
         if self._slopes_at is None:
             totals = self.model.slopes(self.outputs, self.free)
             self._slopes = {
                 name: np.stack([totals[name, free] for free in self.free], axis=-1) * self.width
                 for name in self.outputs
             }
-            self._slopes_at = self._at
+            self._slopes_at = self._values_at
 
     def objective(self, x):
-        """Return minus what is wanted most of, scaled."""
-        self._run(x)
+        """Return minus the quantity to maximise, scaled."""
+        self._evaluate(x)
         return -self.aim.sense * self.quantity(self.aim) / self.aim.scale
 
     def objective_slope(self, x):
         """Return the slope of the objective (n,)."""
-        self._run_slopes(x)
+        self._evaluate_slopes(x)
         return -self.aim.sense * self._quantity_slope(self.aim) / self.aim.scale
 
     def quantity(self, traded: TradeQuantity) -> float:
-        """Return a quantity [SI] at the point last looked at."""
+        """Return a quantity [SI] at the last evaluated point."""
         if traded.output in VARIABLES:
-            assert self._at is not None
-            return self.variables(self._at)[traded.output]
-        whole = np.ravel(self._values[traded.output])[condition_place(traded.condition) or 0]
-        return float(whole / self._values[traded.per] if traded.per else whole)
+            assert self._values_at is not None
+            return self.variables(self._values_at)[traded.output]
+        value = np.ravel(self._values[traded.output])[condition_place(traded.condition) or 0]
+        return float(value / self._values[traded.per] if traded.per else value)
 
     def _quantity_slope(self, traded: TradeQuantity) -> np.ndarray:
         if traded.output in VARIABLES:
@@ -160,12 +150,12 @@ class Pose:
         slope = self._slopes[traded.output].reshape(-1, len(self.free))[condition_place(traded.condition) or 0]
         if traded.per is None:
             return slope
-        below = self._values[traded.per]
-        return (slope - self.quantity(traded) * self._slopes[traded.per].reshape(-1)) / below
+        divisor = self._values[traded.per]
+        return (slope - self.quantity(traded) * self._slopes[traded.per].reshape(-1)) / divisor
 
     def margins(self, x):
-        """Return every margin, one vector."""
-        self._run(x)
+        """Return all margins as one vector."""
+        self._evaluate(x)
         margins = [limit.margin(self._values[limit.output]) for limit in self.limits]
         return np.concatenate([*margins, *([self._level_margin()] if self.level else [])])
 
@@ -175,12 +165,12 @@ class Pose:
         return np.array([traded.sense * (self.quantity(traded) - worst) / traded.scale])
 
     def size(self, limit: Limit) -> int:
-        """Return how many elements a limit's margin has, at the point last looked at."""
+        """Return how many elements a limit's margin has, at the last evaluated point."""
         return len(limit.margin(self._values[limit.output]))
 
     def margin_slopes(self, x):
-        """Return slopes (n_margin, n)."""
-        self._run_slopes(x)
+        """Return the slopes of all margins (n_margin, n)."""
+        self._evaluate_slopes(x)
         slopes = [
             np.stack([limit.margin_slope(column) for column in self._slopes[limit.output].T], axis=-1)
             for limit in self.limits
@@ -190,129 +180,131 @@ class Pose:
             slopes.append(traded.sense * self._quantity_slope(traded)[None] / traded.scale)
         return np.concatenate(slopes)
 
-    def answer(self, x) -> Answer:
+    def result(self, x) -> SearchResult:
         """Return the design at a scaled point with all its margins."""
-        self._run(x)
+        self._evaluate(x)
         margins = {limit.name: limit.margin(self._values[limit.output]) for limit in self.limits}
-        at_bound = [name for name, value in zip(self.free, x, strict=True) if value < 1e-4 or value > 1 - 1e-4]
         if self.level:
-            margins[ASKED] = self._level_margin()
-        worst = min(float(value.min()) for value in margins.values())
-        told = {
-            name: self.quantity(each)
-            for name, each in TRADED.items()
-            if each.output != "usual_time" or self.model.usual
-        }
-        return Answer(
-            self.choice,
-            self.variables(x),
-            told["range"],
-            self.aim.sense * self.quantity(self.aim),
-            margins,
-            at_bound,
-            worst > MET_ABOVE,
-            self.evaluations,
-            told[WEIGHT],
-            told,
+            margins[LEVEL_MARGIN] = self._level_margin()
+        traded = {name: self.quantity(each) for name, each in self._traded.items()}
+        return SearchResult(
+            choice=self.choice,
+            variables=self.variables(x),
+            range=traded["range"],
+            gain=self.aim.sense * self.quantity(self.aim),
+            margins=margins,
+            at_bound=[name for name, value in zip(self.free, x, strict=True) if value < 1e-4 or value > 1 - 1e-4],
+            feasible=min(float(value.min()) for value in margins.values()) > MET_ABOVE,
+            evaluations=self.evaluations,
+            all_up_mass=traded[WEIGHT],
+            traded=traded,
         )
+
+
+def _outputs(traded: TradeQuantity) -> list[str]:
+    """Outputs of the model that a quantity is made of; variables are none."""
+    return [name for name in traded.outputs if name not in VARIABLES]
 
 
 def solve(
-    space: Space,
+    space: SearchSpace,
     choice: Choice,
-    starts: list[dict[str, float]],
-    held: dict[str, float] | None = None,
-    level: tuple[str, float] | None = None,
-) -> Answer:
-    """Return the best answer of one choice from several starts (not feasible when none was).
-
-    ``held`` and ``level`` as in `Asked`. The space's record remembers answers.
-    """
-    return answered(space, Asked("solve", choice, starts, held, level))
+    starts: list[Variables],
+    fixed: Variables | None = None,
+    level: Level | None = None,
+) -> SearchResult:
+    """Return the best result of one choice from several starts (not feasible when none was); see `SearchTask`."""
+    return search_result(space, SearchTask("solve", choice, starts, fixed, level))
 
 
-def answered(space: Space, asked: Asked) -> Answer:
-    """Return the answer to a search: from the record, or searched for here and recorded."""
+def closest_to_feasible(space: SearchSpace, near: SearchResult, fixed: Variables | None = None) -> SearchResult:
+    """Return the design of least violation of a result's choice, searched from near that result."""
+    return search_result(space, SearchTask("least_violation", near.choice, [near.variables], fixed))
+
+
+def search_result(space: SearchSpace, task: SearchTask) -> SearchResult:
+    """Return the result of a task: from the space's record, else searched for in this process and recorded."""
     if space.record is None:
-        return search_for(space, asked)
-    return from_plain(space.record.remembered(space.key(asked), lambda: plain(search_for(space, asked))))
+        return run_search(space, task)
+    return from_json(space.record.remembered(space.key(task), lambda: to_json(run_search(space, task))))
 
 
-def search_for(space: Space, asked: Asked) -> Answer:
-    """Return the answer to a search, made here and now."""
-    if asked.kind == "utmost":
-        return _utmost(space, asked)
-    pose = Pose(space, asked.choice, asked.held, asked.level, asked.aim, asked.loose)
-    starts = [pose.scaled(start) for start in asked.starts]
-    if asked.kind == "relaxed":
-        return least_broken(pose, np.clip(starts[0], INSIDE, 1 - INSIDE))
-    return max((_from(pose, start) for start in starts), key=merit)
+def run_search(space: SearchSpace, task: SearchTask) -> SearchResult:
+    """Return the result of a task, searched for in this process."""
+    if task.kind == "extreme":
+        return _extreme(space, task)
+    problem = ScaledProblem(space, task.choice, task.fixed, task.level, task.aim, task.relaxed)
+    starts = [problem.scaled(start) for start in task.starts]
+    if task.kind == "least_violation":
+        return least_violation(problem, np.clip(starts[0], INSIDE, 1 - INSIDE))
+    return max((_best_from(problem, start) for start in starts), key=merit)
 
 
-def _minimised(pose: Pose, objective, start: np.ndarray, slope, bounds, margins, margin_slopes) -> np.ndarray:
-    """Return where SLSQP ends, or the last point it looked at when its evaluations run out."""
-    pose.evaluations, pose.allowed = 0, MOST_EVALUATIONS
-    end = minimised(objective, slope, start, bounds, margins, margin_slopes)
-    pose.allowed += 1
+def _best_from(problem: ScaledProblem, x: np.ndarray) -> SearchResult:
+    """Return the best design that a search finds from a scaled point."""
+    end = _end_of_search(
+        problem,
+        objective=problem.objective,
+        slope=problem.objective_slope,
+        start=x,
+        bounds=[(0, 1)] * len(x),
+        margins=problem.margins,
+        margin_slopes=problem.margin_slopes,
+    )
+    return problem.result(np.clip(end, 0, 1))
+
+
+def _end_of_search(problem: ScaledProblem, **posed: Any) -> np.ndarray:
+    """Return where SLSQP ends, with a fresh budget of evaluations and one more for the result."""
+    problem.evaluations, problem.allowed = 0, MOST_EVALUATIONS
+    end = slsqp_minimum(**posed)
+    problem.allowed += 1
     return end
 
 
-def _from(pose: Pose, x: np.ndarray) -> Answer:
-    end = _minimised(pose, pose.objective, x, pose.objective_slope, [(0, 1)] * len(x), pose.margins, pose.margin_slopes)
-    return pose.answer(np.clip(end, 0, 1))
-
-
-def _utmost(space: Space, asked: Asked) -> Answer:
+def _extreme(space: SearchSpace, task: SearchTask) -> SearchResult:
     """Return the design best in one quantity; of those equally good in it, the one best in what is aimed at."""
-    assert asked.utmost is not None
-    pose = Pose(space, asked.choice, asked.held, None, asked.utmost)
-    first = _from(pose, pose.scaled(asked.starts[0]))
-    end = first.traded[asked.utmost]
-    level = asked.utmost, end - EQUALLY_GOOD * pose.aim.sense * max(abs(end), 0.1 * pose.aim.scale)
-    refined = search_for(space, Asked("solve", asked.choice, [first.variables], asked.held, level, asked.aim))
+    assert task.extreme is not None
+    problem = ScaledProblem(space, task.choice, task.fixed, aim=task.extreme)
+    first = _best_from(problem, problem.scaled(task.starts[0]))
+    end = first.traded[task.extreme]
+    level = task.extreme, end - EQUALLY_GOOD * problem.aim.sense * max(abs(end), 0.1 * problem.aim.scale)
+    refined = run_search(space, SearchTask("solve", task.choice, [first.variables], task.fixed, level, task.aim))
     if refined.feasible:
         return refined
-    pose = Pose(space, asked.choice, asked.held, None, asked.aim)
-    return pose.answer(pose.scaled(first.variables))
+    problem = ScaledProblem(space, task.choice, task.fixed, aim=task.aim)
+    return problem.result(problem.scaled(first.variables))
 
 
-def least_broken(pose: Pose, x: np.ndarray, giving: str | None = None) -> Answer:
-    """Return the design whose worst scaled margin is best: how far an infeasible study is from feasible.
+def least_violation(problem: ScaledProblem, x: np.ndarray, only: str | None = None) -> SearchResult:
+    """Return the design whose worst scaled margin is greatest: how far an infeasible study is from feasible.
 
-    ``giving`` names the one limit that may give; the others are held.
+    With ``only`` one named limit may be violated; all others are constrained.
     """
-    n, pose.evaluations = len(x), 0
-    margins = pose.margins(x)
-    gives = np.concatenate([np.full(pose.size(limit), float(giving in (None, limit.name))) for limit in pose.limits])
-    give = max(0.0, -float(margins[gives > 0].min())) + 0.01
-
-    def extended(slopes):
-        return np.column_stack([slopes, gives])
-
-    end = _minimised(
-        pose,
-        lambda z: z[n],
-        np.append(x, give),
-        lambda z: np.append(np.zeros(n), 1.0),
-        [(0, 1)] * n + [(0, None)],
-        lambda z: pose.margins(z[:n]) + z[n] * gives,
-        lambda z: extended(pose.margin_slopes(z[:n])),
+    n, problem.evaluations = len(x), 0
+    margins = problem.margins(x)
+    may_give = np.concatenate(
+        [np.full(problem.size(limit), float(only in (None, limit.name))) for limit in problem.limits]
     )
-    return pose.answer(np.clip(end[:n], 0, 1))
+    violation = max(0.0, -float(margins[may_give > 0].min())) + 0.01
+    end = _end_of_search(  # one more variable, the violation, is minimised
+        problem,
+        objective=lambda z: z[n],
+        slope=lambda z: np.append(np.zeros(n), 1.0),
+        start=np.append(x, violation),
+        bounds=[(0, 1)] * n + [(0, None)],
+        margins=lambda z: problem.margins(z[:n]) + z[n] * may_give,
+        margin_slopes=lambda z: np.column_stack([problem.margin_slopes(z[:n]), may_give]),
+    )
+    return problem.result(np.clip(end[:n], 0, 1))
 
 
-def relaxed(space: Space, answer: Answer, held: dict[str, float] | None = None) -> Answer:
-    """Return the least broken design of an answer's choice, searched from near that answer."""
-    return answered(space, Asked("relaxed", answer.choice, [answer.variables], held))
-
-
-def active_limits(space: Space, answer: Answer) -> list[str]:
-    """Return names of the limits and bounds that stop a design, most pressing first."""
-    pressing = sorted((float(value.min()), name) for name, value in answer.margins.items())
-    names = [name for margin, name in pressing if margin < ACTIVE_BELOW and name != ASKED]
-    for name in answer.at_bound:
-        low, high = space.box(answer.choice)[name]
-        names.append(
-            VARIABLES[name].bound_name(high=abs(answer.variables[name] - low) >= abs(answer.variables[name] - high))
-        )
+def active_limits(space: SearchSpace, result: SearchResult) -> list[str]:
+    """Return the names of the limits and bounds that are active at a design, smallest margin first."""
+    by_margin = sorted((float(value.min()), name) for name, value in result.margins.items())
+    names = [name for margin, name in by_margin if margin < ACTIVE_BELOW and name != LEVEL_MARGIN]
+    for name in result.at_bound:
+        low, high = space.bounds_of(result.choice)[name]
+        value = result.variables[name]
+        names.append(VARIABLES[name].bound_name(high=abs(value - low) >= abs(value - high)))
     return names

@@ -1,7 +1,7 @@
-"""One choice of parts as a fully posed OpenMDAO problem, for whoever brings a driver of their own.
+"""One choice of parts as a fully posed OpenMDAO problem, for users who bring a driver of their own.
 
 Every free variable is a design variable between its bounds, what the study wants most of is the objective, and every
-limit is a constraint. Scaling makes all of them of order one, as in our own search, which starts from the same `Posing`.
+limit is a constraint. Scaling makes all of them of order one, as in our own search, which uses the same `Posing`.
 """
 
 from __future__ import annotations
@@ -15,13 +15,13 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.limit_bounds import Limit
 from tradestudy.aircraft.model.problem import aircraft_problem, set_parts
 
-from .search_space import Space, starting_points
+from .search_space import SearchSpace, starting_points
 
-NARROWEST = 1e-9  # a variable whose bounds lie closer is fixed
+_NARROWEST = 1e-9  # a variable whose bounds lie closer is fixed
 
 
 class Posing(NamedTuple):
-    """What is varied and what must hold for one choice. SI."""
+    """The variables, bounds and limits of one choice. SI."""
 
     bounds: dict[str, tuple[float, float]]  # of every variable
     free: list[str]  # variables that move
@@ -29,18 +29,18 @@ class Posing(NamedTuple):
 
 
 def posing(
-    space: Space,
+    space: SearchSpace,
     choice: Choice,
     fixed: dict[str, float] | None = None,
     more_bounds: dict[str, tuple[float, float]] | None = None,
 ) -> Posing:
-    """Return what is varied and what must hold; ``fixed`` variables do not move, ``more_bounds`` frees others."""
-    bounds = space.box(choice) | (more_bounds or {})
-    free = [name for name, (low, high) in bounds.items() if high - low > NARROWEST and name not in (fixed or {})]
+    """Return variables, bounds and limits of a choice; ``fixed`` ones do not move, ``more_bounds`` frees others."""
+    bounds = space.bounds_of(choice) | (more_bounds or {})
+    free = [name for name, (low, high) in bounds.items() if high - low > _NARROWEST and name not in (fixed or {})]
     return Posing(bounds, free, space.limits(choice))
 
 
-def posed_problem(space: Space, choice: Choice, recorder: Path | None = None) -> om.Problem:
+def posed_problem(space: SearchSpace, choice: Choice, recorder: Path | None = None) -> om.Problem:
     """Return the problem of one choice, set up, at the first point from which our own search starts.
 
     Its driver is scipy's SLSQP with exact slopes; another may be put in its place before ``run_driver``. ``recorder``

@@ -1,4 +1,4 @@
-"""What may vary and what must hold: a study made ready for searching."""
+"""The search space of a study: which variables and choices may vary, and which limits constrain them."""
 
 from __future__ import annotations
 
@@ -17,56 +17,56 @@ from tradestudy.physics.geometry import planform
 from tradestudy.quantities import short_with_unit
 from tradestudy.quantities.objectives import PURPOSES, Purpose
 from tradestudy.quantities.variables import VARIABLES
-from tradestudy.search.engines.processes import Engine
-from tradestudy.search.engines.record import Record
 from tradestudy.study.schema.study import Study
 
-from .search_task import Asked
+from .engines.processes import Engine
+from .engines.record import Record
+from .search_task import SearchTask
 
-MOST_MARGIN = 0.15  # static margin, where neither study nor stock wing asks for more; common practice, no source
+_MOST_MARGIN = 0.15  # static margin, where neither study nor stock wing asks for more; common practice, no source
 
 
 @dataclass
-class Space:
-    """A study made ready for searching: bounds, limits, and one model for each make that choices ask for.
+class SearchSpace:
+    """Bounds, choices and limits of a study, with one model for each make of choice.
 
-    ``bounds`` are those of the study's own scheme; `box` has those of a choice. ``in_hand`` is what is to be left of
-    scaled margins, by the names of limits.
+    ``bounds`` are those of the study's own scheme; `bounds_of` gives those of a choice. ``excluded`` says in words
+    which choices were left out. ``required_margins`` are scaled margins to keep, by the names of limits.
     """
 
     study: Study
     anchor: Anchor
     bounds: dict[str, tuple[float, float]]
     choices: list[Choice]
-    set_aside: list[str]
-    slowest: float
-    record: Record | None = None  # of what was solved earlier
-    engine: Engine | None = None  # where many searches are made; None: in this process
-    in_hand: dict[str, float] = field(default_factory=dict)
+    excluded: list[str]
+    slowest_speed: float
+    record: Record | None = None  # of earlier results
+    engine: Engine | None = None  # which runs many searches; None: this process
+    required_margins: dict[str, float] = field(default_factory=dict)
     _data: dict[tuple, ModelData] = field(default_factory=dict)
     _models: dict[tuple, Model] = field(default_factory=dict)
 
     def data(self, choice: Choice) -> ModelData:
-        """Return the stretched wing's data as a choice makes it, worked out when first asked for."""
+        """Return the data of the stretched wing with a choice's parts; kept once computed."""
         if choice.model_key not in self._data:
-            self._data[choice.model_key] = stretched_data(self.study, self.anchor, choice, self.slowest)
+            self._data[choice.model_key] = stretched_data(self.study, self.anchor, choice, self.slowest_speed)
         return self._data[choice.model_key]
 
     def model(self, choice: Choice, usual: bool = False) -> Model:
-        """Return the model of a choice's make, made when first asked for; ``usual`` has it time flights."""
+        """Return the model of a choice's make, kept once set up; ``usual`` adds the time of the usual flight."""
         key = choice.model_key, usual or self.purpose.output == "usual_time"
         if key not in self._models:
             self._models[key] = Model(self.data(choice), usual=key[1])
         return self._models[key]
 
-    def box(self, choice: Choice) -> dict[str, tuple[float, float]]:
-        """Return the bounds within which a choice's variables may move: another scheme frees others."""
+    def bounds_of(self, choice: Choice) -> dict[str, tuple[float, float]]:
+        """Return the bounds of a choice's variables; another scheme frees other variables."""
         if not choice.scheme:
             return self.bounds
         return self.bounds | _shape_bounds(study_with_choice(self.study, choice), self.anchor)
 
-    def travelling(self) -> Space:
-        """Return the space as workers get it: with its data, without what cannot travel."""
+    def for_workers(self) -> SearchSpace:
+        """Return the space as it is sent to workers: with its data, without record, engine and models."""
         return replace(self, record=None, engine=None, _models={})
 
     @property
@@ -76,21 +76,20 @@ class Space:
 
     def limits(self, choice: Choice) -> list[Limit]:
         """Return the limits of one choice."""
-        plain = limits_of(self.study, self.anchor.reference, choice, self.data(choice).strip_count)
         return [
-            replace(limit, bound=limit.bound + limit.sign * limit.scale * self.in_hand.get(limit.name, 0.0))
-            for limit in plain
+            replace(limit, bound=limit.bound + limit.sign * limit.scale * self.required_margins.get(limit.name, 0.0))
+            for limit in limits_of(self.study, self.anchor.reference, choice, self.data(choice).strip_count)
         ]
 
-    def key(self, asked: Asked) -> tuple:
-        """Return what the record keeps the answer to a search in this space under."""
-        return (*asked.key, sorted(self.in_hand.items())) if self.in_hand else asked.key
+    def key(self, task: SearchTask) -> tuple:
+        """Return the key of a task's result in the record."""
+        return (*task.key, sorted(self.required_margins.items())) if self.required_margins else task.key
 
 
-def search_space(study: Study, anchor: Anchor) -> Space:
-    """Return what may vary and what must hold. Choices that cannot be built are set aside with the reason."""
+def search_space(study: Study, anchor: Anchor) -> SearchSpace:
+    """Return the search space of a study. Choices that cannot be built are excluded, with the reason in words."""
     stock_margin = anchor.reference.static_margin
-    low_margin, high_margin = study.limits.static_margin or (stock_margin, max(stock_margin, MOST_MARGIN))
+    low_margin, high_margin = study.limits.static_margin or (stock_margin, max(stock_margin, _MOST_MARGIN))
     slowest, _ = slowest_speed(study, anchor.reference)
     place, front, back = movable_range(study)
     full = study.fly.never_exceed_speed * trimmed_flight.FULL_SPEED_SHARE
@@ -99,26 +98,27 @@ def search_space(study: Study, anchor: Anchor) -> Space:
         "cruise_speed": (0.9 * slowest, 0.95 * full),
         "equipment_position": (front, back) if back > front else (place, place),
     }
-    choices, set_aside = [], []
-    for choice in combinations(study):
-        fault = pack_fault(study, choice)
-        if fault and fault not in set_aside:
-            set_aside.append(fault)
-        elif not fault:
-            choices.append(choice)
-    space = Space(study, anchor, bounds, choices, set_aside, slowest)
-    _set_aside_overloaded(space)
+    faults = {choice: pack_fault(study, choice) for choice in all_choices(study)}
+    space = SearchSpace(
+        study,
+        anchor,
+        bounds,
+        choices=[choice for choice, fault in faults.items() if not fault],
+        excluded=list(dict.fromkeys(fault for fault in faults.values() if fault)),
+        slowest_speed=slowest,
+    )
+    _exclude_overloaded(space)
     return space
 
 
 def _shape_bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]]:
-    """Return the bounds of what shapes the wing, by the study's scheme."""
+    """Return the bounds of the variables that shape the wing, by the study's scheme."""
     stock, stretch = anchor.data.layout.stock, study.stretch
     shortest, longest = (0.5 * (span - stock.span) for span in stretch.span)
     washout = stretch.washout or (stock.washout, stock.washout)
     if stretch.scheme == "tip" and stretch.washout is None:
-        carried = float(planform.tip_washout_carried_on(stock, 0.5 * (shortest + longest)))
-        washout = carried, carried
+        continued = float(planform.tip_washout_carried_on(stock, 0.5 * (shortest + longest)))
+        washout = continued, continued
     return {
         "extension": (max(shortest, 0.0), longest),
         "washout": washout,
@@ -126,23 +126,23 @@ def _shape_bounds(study: Study, anchor: Anchor) -> dict[str, tuple[float, float]
     }
 
 
-def _set_aside_overloaded(space: Space) -> None:
-    """Drop choices that break a limit on what is bought alone, before any search; the reason is kept.
+def _exclude_overloaded(space: SearchSpace) -> None:
+    """Exclude, before any search, choices whose drive violates a limit that depends on bought parts alone.
 
-    Rods draw no current.
+    Rods draw no current, so drives are compared without them.
     """
     drives: dict[tuple, str | None] = {}
     for choice in space.choices:
         if (choice.model_key, choice.pack_key) not in drives:
             drives[choice.model_key, choice.pack_key] = _overloaded(space, choice)
-    space.set_aside += list(dict.fromkeys(reason for reason in drives.values() if reason))
+    space.excluded += list(dict.fromkeys(reason for reason in drives.values() if reason))
     kept = [choice for choice in space.choices if drives[choice.model_key, choice.pack_key] is None]
-    if kept:  # with none left the search shows how far the least broken one is off
+    if kept:  # with none left the search shows how far the least violation is
         space.choices = kept
 
 
-def _overloaded(space: Space, choice: Choice) -> str | None:
-    """Return which rating a choice's full throttle is beyond, to a person."""
+def _overloaded(space: SearchSpace, choice: Choice) -> str | None:
+    """Return in words which rating a choice exceeds at full throttle; None where it exceeds none."""
     model = space.model(choice)
     model.run(choice, starting_points(space)[0])
     for limit in space.limits(choice):
@@ -161,10 +161,10 @@ def _drive_words(choice: Choice) -> str:
     return f"{choice.propeller} on {choice.series}S{choice.parallel}P{pack}{motor}{cap}"
 
 
-def combinations(study: Study) -> list[Choice]:
-    """Return every combination of what is bought or decided in steps; an absent list holds the stock part.
+def all_choices(study: Study) -> list[Choice]:
+    """Return every combination of parts and decisions; where a list is absent, the stock part is the only one.
 
-    Motors, packs, schemes and throttle caps named in the lists are tried besides the wing's own.
+    Motors, packs, schemes and throttle caps named in the lists are tried in addition to the wing's own.
     """
     stock = stock_choice(study)
     lists = study.choices
@@ -184,16 +184,9 @@ def combinations(study: Study) -> list[Choice]:
     ]
 
 
-def starting_points(space: Space) -> list[dict[str, float]]:
-    """Return where a search begins: near the stock wing, and well out towards the longest span."""
-    inside = {name: 0.5 * (low + high) for name, (low, high) in space.bounds.items()}
-    stock = space.anchor.variables
-    points = []
-    for share in (0.2, 0.8):
-        point = {name: float(np.clip(stock[name], *space.bounds[name])) for name in VARIABLES}
-        low, high = space.bounds["extension"]
-        point["extension"] = low + share * (high - low)
-        point["static_margin"] = inside["static_margin"]
-        point["cruise_speed"] = float(np.clip(stock["cruise_speed"], *space.bounds["cruise_speed"]))
-        points.append(point)
-    return points
+def starting_points(space: SearchSpace) -> list[dict[str, float]]:
+    """Return two points where searches begin: near the stock wing, and well out towards the longest span."""
+    near_stock = {name: float(np.clip(space.anchor.variables[name], *space.bounds[name])) for name in VARIABLES}
+    near_stock["static_margin"] = 0.5 * sum(space.bounds["static_margin"])
+    low, high = space.bounds["extension"]
+    return [near_stock | {"extension": low + share * (high - low)} for share in (0.2, 0.8)]

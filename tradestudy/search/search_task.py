@@ -1,4 +1,4 @@
-"""One search asked for, and the design that answers it: plain data that travels to workers and into the record."""
+"""One search task and its result: plain data that is sent to workers and kept in the record."""
 
 from __future__ import annotations
 
@@ -11,16 +11,20 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.quantities import with_unit
 from tradestudy.quantities.objectives import TRADED
 
+Variables = dict[str, float]  # name of a variable -> its value, SI
+Level = tuple[str, float]  # a name of `objectives.TRADED` and the worst value of it that is allowed, SI
+
 
 @dataclass
-class Answer:
-    """One solved design: SI values, scaled margins, and how it came about.
+class SearchResult:
+    """One solved design in SI values, with scaled margins.
 
-    ``gain`` is what was asked for, greater when better: what the study wants most of, unless `Asked` aims elsewhere.
+    ``gain`` is the value of what was maximised, greater when better: what the study wants most of, unless the task
+    names another quantity as its ``aim``.
     """
 
     choice: Choice
-    variables: dict[str, float]
+    variables: Variables
     range: float
     gain: float
     margins: dict[str, np.ndarray]
@@ -31,47 +35,51 @@ class Answer:
     traded: dict[str, float] = field(default_factory=dict)  # quantities of `objectives.TRADED`, SI
 
     @property
-    def worst(self) -> float:
+    def worst_margin(self) -> float:
         """Smallest scaled margin."""
         return min(float(value.min()) for value in self.margins.values())
 
 
 @dataclass(frozen=True)
-class Asked:
-    """A search to be made among the designs of one choice.
+class SearchTask:
+    """A search among the designs of one choice.
 
-    ``kind``: "solve", the best design; "relaxed", the least broken one; "utmost", the best in ``utmost`` and, of those
-    equally good in it, the best. It begins at ``starts``; ``held`` fixes variables, ``level`` is a quantity and the
-    worst value of it [SI] allowed. Best is what the study wants most of, or most of the quantity ``aim``. ``loose``
-    lets numbers of the choice move between two ends as if they were variables.
+    ``kind`` is one of three. "solve" maximises what the study wants most of, or the quantity ``aim``.
+    "least_violation" returns the design whose worst margin is greatest. "extreme" returns the design best in the
+    quantity ``extreme``; of those equally good in it, the best in ``aim``.
+
+    The search begins at ``starts``. ``fixed`` holds variables that do not move, ``level`` adds a limit on one quantity.
+    ``relaxed`` turns numbers of the choice into variables, each between two ends.
     """
 
     kind: str
     choice: Choice
-    starts: list[dict[str, float]]
-    held: dict[str, float] | None = None
-    level: tuple[str, float] | None = None
+    starts: list[Variables]
+    fixed: Variables | None = None
+    level: Level | None = None
     aim: str | None = None
-    utmost: str | None = None
-    loose: dict[str, tuple[float, float]] | None = None
+    extreme: str | None = None
+    relaxed: dict[str, tuple[float, float]] | None = None
 
     @property
     def key(self) -> tuple:
-        """What the record keeps the answer under."""
-        return self.kind, self.choice.words, self.starts, self.held, self.level, self.aim, self.utmost, self.loose
+        """The key of the result in the record."""
+        return self.kind, self.choice.words, self.starts, self.fixed, self.level, self.aim, self.extreme, self.relaxed
 
     @property
     def words(self) -> str:
-        """What is looked for, to a person."""
-        held = self.held or {}
-        what = "" if "extension" not in held else f", each side {with_unit(held['extension'], 'mm')} longer"
-        kind = {"solve": "", "relaxed": "how far off: ", "utmost": f"best {self.utmost}: "}[self.kind].replace("_", " ")
-        what += ", any rods between those to try" if self.loose else ""
-        return kind + self.choice.words + what + ("" if self.level is None else level_words(*self.level))
+        """The task as a person reads it."""
+        prefix = {"solve": "", "least_violation": "how far off: ", "extreme": f"best {self.extreme}: "}[self.kind]
+        words = prefix.replace("_", " ") + self.choice.words
+        if self.fixed and "extension" in self.fixed:
+            words += f", each side {with_unit(self.fixed['extension'], 'mm')} longer"
+        if self.relaxed:
+            words += ", any rods between those to try"
+        return words + ("" if self.level is None else level_words(*self.level))
 
 
 def level_words(name: str, value: float) -> str:
-    """Return what holding a quantity at a level [SI] means, to a person."""
+    """Return the limit that a level [SI] puts on a quantity, as a person reads it."""
     quantity = TRADED[name]
     if quantity.is_proxy:
         return f", {quantity.words} held"
@@ -79,21 +87,21 @@ def level_words(name: str, value: float) -> str:
     return f", {quantity.words} {side} {quantity.quantity.in_unit(value):.4g} {quantity.quantity.suffix}"
 
 
-def merit(answer: Answer) -> tuple[bool, float]:
-    """Feasible answers rank by what the study wants most of, ahead of the rest, which rank by how little they break."""
-    return answer.feasible, answer.gain if answer.feasible else answer.worst
+def merit(result: SearchResult) -> tuple[bool, float]:
+    """Return the key by which results are ranked: feasible ones by gain, ahead of the rest by their worst margin."""
+    return result.feasible, result.gain if result.feasible else result.worst_margin
 
 
-def plain(answer: Answer) -> dict[str, Any]:
-    """Return an answer as JSON can hold it."""
+def to_json(result: SearchResult) -> dict[str, Any]:
+    """Return a result as JSON can hold it."""
     return {
-        **asdict(answer),
-        "choice": asdict(answer.choice),
-        "margins": {name: np.asarray(value).tolist() for name, value in answer.margins.items()},
+        **asdict(result),
+        "choice": asdict(result.choice),
+        "margins": {name: np.asarray(value).tolist() for name, value in result.margins.items()},
     }
 
 
-def from_plain(raw: dict[str, Any]) -> Answer:
-    """Return the answer that `plain` told."""
+def from_json(raw: dict[str, Any]) -> SearchResult:
+    """Return the result that `to_json` was given."""
     margins = {name: np.asarray(value) for name, value in raw["margins"].items()}
-    return Answer(**{**raw, "choice": Choice(**raw["choice"]), "margins": margins})
+    return SearchResult(**{**raw, "choice": Choice(**raw["choice"]), "margins": margins})

@@ -1,4 +1,4 @@
-"""The bands of a fitted model: one input for each independent direction in which its factors may be off together."""
+"""The bands of a fitted model: one input for each independent direction in which its factors may deviate."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
+from scipy.stats import norm
 
 from tradestudy.aircraft.anchor.drag_calibration import PRIOR_SPREAD
 from tradestudy.study.line_numbers import Place
@@ -13,12 +14,11 @@ from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS
 from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 
-from .band_ends import AT_THE_ENDS
-
-TABLE = "fitted"
-LEAST = 1e-5  # of ln(factor): less stays where it is
-# what a factor has taken the place of
-TAKEN = (
+BAND_END = float(norm.ppf(0.95))  # standard deviations from the middle to a band's end: nine draws of ten lie inside
+_TABLE = "fitted"
+_LEAST = 1e-5  # of ln(factor): smaller changes are left out
+# inputs that the factors of a fit replace
+_REPLACED = (
     "drag_item",
     "motor.resistance",
     "pack.health",
@@ -31,8 +31,8 @@ TAKEN = (
     "foam.density",
     "motor_test",
 )
-# where current was fitted in flight, propulsion as a whole was: these are parts of it
-OF_PROPULSION = (
+# inputs that are replaced too where current was fitted in flight, since that fits all of the propulsion
+_OF_PROPULSION = (
     "controller.part_throttle_loss",
     "controller.resistance",
     "propeller.installation_loss",
@@ -40,53 +40,50 @@ OF_PROPULSION = (
     "motor.no_load_current",
     "motor.winding_temperature",
 )
-FLIGHTS_TOLD = 0.9  # of the drag's deviation before: with less than that left, flights were fitted
+_FLIGHTS_FITTED = 0.9  # of the drag's deviation before the fit: a smaller one means that flights were fitted
 
 
-def taken_over(study: Study, key: str) -> bool:
-    """Return whether the factors of a fitted study stand in the place of an input; never without a fit."""
+def is_replaced(study: Study, key: str) -> bool:
+    """Return whether the factors of a fitted study replace an input; never without a fit."""
     if study.fitted is None:
         return False
-    flown = deviation(study, "drag") < FLIGHTS_TOLD * PRIOR_SPREAD
-    return key.startswith(TAKEN) or (flown and key in OF_PROPULSION)
+    flights_fitted = deviation(study, "drag") < _FLIGHTS_FITTED * PRIOR_SPREAD
+    return key.startswith(_REPLACED) or (flights_fitted and key in _OF_PROPULSION)
 
 
 def deviation(study: Study, name: str) -> float:
-    """Return the standard deviation of ln(factor), by name, of a fitted study. [-]"""
+    """Return the standard deviation of ln(factor) of one factor of a fitted study. [-]"""
     rows = np.array((study.fitted.directions if study.fitted else None) or np.zeros((1, len(FACTOR_NAMES))))
     return float(np.linalg.norm(rows[:, FACTOR_NAMES.index(name)]))
 
 
-def directions(study: Study) -> Iterator[tuple[DefaultUsed, tuple[dict[Place, Any], dict[Place, Any]]]]:
+def fitted_directions(study: Study) -> Iterator[tuple[DefaultUsed, tuple[dict[Place, Any], dict[Place, Any]]]]:
     """Yield each direction as an input named after the factor it moves most, with both ends of its band."""
     if study.fitted is None:
         return
-    factors, named = study.fitted.factors(), set[str]()
-    for row in study.fitted.directions or ():
-        order = sorted(range(len(FACTOR_NAMES)), key=lambda place, row=row: -abs(row[place]))  # type: ignore[misc]
-        main = next(place for place in order if FACTOR_NAMES[place] not in named)
-        named.add(FACTOR_NAMES[main])
-        ends: list[dict[Place, Any]] = [
-            {
-                (TABLE, name): float(factors[name] * np.exp(side * AT_THE_ENDS * change))
+    factors, named = study.fitted.factors(), set[int]()
+    for row in np.array(study.fitted.directions or ()):
+        order = np.argsort(-abs(row), kind="stable").tolist()
+        main = next(place for place in order if place not in named)
+        named.add(main)
+
+        def end(side: int, row: np.ndarray = row) -> dict[Place, Any]:
+            return {
+                (_TABLE, name): float(factors[name] * np.exp(side * BAND_END * change))
                 for name, change in zip(FACTOR_NAMES, row, strict=True)
-                if abs(change) > LEAST
+                if abs(change) > _LEAST
             }
-            for side in (-1, 1)
-        ]
-        low, high = sorted(float(np.exp(side * AT_THE_ENDS * row[main])) for side in (-1, 1))
-        with_it = [FACTORS[place].words for place in order if place != main and abs(row[place]) > 0.3 * abs(row[main])]
-        moves = f"together with {', '.join(with_it)}" if with_it else ""
+
+        others = [FACTORS[place].words for place in order if place != main and abs(row[place]) > 0.3 * abs(row[main])]
         value = factors[FACTOR_NAMES[main]]
-        yield (
-            DefaultUsed(
-                f"{TABLE}.{FACTOR_NAMES[main]}",
-                f"{value:.3f}",
-                "fitted to measurements",
-                round(low * value, 3),
-                round(high * value, 3),
-                moves,
-                (TABLE, FACTOR_NAMES[main]),
-            ),
-            (ends[0], ends[1]),
+        low, high = sorted(round(float(np.exp(side * BAND_END * row[main])) * value, 3) for side in (-1, 1))
+        used = DefaultUsed(
+            f"{_TABLE}.{FACTOR_NAMES[main]}",
+            f"{value:.3f}",
+            "fitted to measurements",
+            low,
+            high,
+            f"together with {', '.join(others)}" if others else "",
+            (_TABLE, FACTOR_NAMES[main]),
         )
+        yield used, (end(-1), end(1))

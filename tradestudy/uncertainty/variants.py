@@ -1,16 +1,16 @@
-"""One stretched design held while the inputs of its study vary, each within its band.
+"""One fixed stretched design while the inputs of its study vary, each within its band.
 
-Each variant of the study is tied to the measured stock wing anew: weight, balance, trim and known flight are matched
-again, so that only what they leave open is seen. Then one and the same stretched wing is looked at. What the study
-frees (span; sweep, washout and static margin where it gives a range) stays as chosen; what follows the stock wing
-moves with it. The cruise speed is the best one of each variant: a pilot finds it, whatever was assumed at the bench.
+Each variant of the study is calibrated against the measured stock wing again: weight, balance, trim and known flight
+are matched, so only what they leave open changes the result. Then the same stretched wing is evaluated. Variables that
+the study frees (span; sweep, washout and static margin where it gives a range) stay fixed. Variables that follow the
+stock wing move with it. The cruise speed is the best one of each variant, since a pilot finds it in flight.
 """
 
 from __future__ import annotations
 
 import copy
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -29,6 +29,7 @@ from tradestudy.errors import CatalogueError, RunFailed, StudyFileError
 from tradestudy.physics.propulsion import pack
 from tradestudy.physics.weights.pack_dimensions import pack_mass
 from tradestudy.quantities import at_edge, in_unit, short_with_unit, with_unit
+from tradestudy.search.engines.progress import Progress
 from tradestudy.study.assumed_values.apply_rules import SINGLE_TABLE_ALLOWED
 from tradestudy.study.line_numbers import Place, dotted
 from tradestudy.study.reader import study_from_tables
@@ -36,17 +37,20 @@ from tradestudy.study.schema.key_types import DefaultUsed
 from tradestudy.study.schema.study import Study
 from tradestudy.study.value_text import unquoted
 
-from .fitted_inputs import directions, taken_over
+from .fitted_inputs import fitted_directions, is_replaced
 
 RULER = 0.002  # m; how well a span, chord, set-back or balance mark is read; common practice, no source
-CALIPERS = 0.0005  # m; in soft foam; common practice, no source
-PILOTS_OWN = "fly"  # this table is said, not measured: it is ranked, but neither told to be measured nor in the total
+_CALIPERS = 0.0005  # m; in soft foam; common practice, no source
+PILOTS_OWN = "fly"  # the table of the pilot's decisions: ranked, but not to be measured and not in the total
 SCALE = 0.01  # of the weight: a kitchen scale; common practice, no source
+ALL_ITEMS = "drag_item.drag_area"  # all listed drag items as one input
+
+Side = dict[Place, Any]  # place in a study's tables -> value at one end of a band
 
 
 @dataclass(frozen=True)
-class Held:
-    """One stretched design, held while the inputs vary. SI; what is in ``over_stock`` is over the stock wing's."""
+class FixedDesign:
+    """One stretched design that stays while inputs vary. SI; variables in ``over_stock`` are above the stock wing's."""
 
     choice: Choice
     span: float
@@ -60,8 +64,8 @@ class Held:
     likely_speed: float
 
 
-class Numbers(NamedTuple):
-    """What is looked at: range, balance mark and pack behind the nose, load factor at which the wing breaks."""
+class KeyNumbers(NamedTuple):
+    """Range, balance mark and pack behind the nose, load factor at which the wing breaks; SI."""
 
     range: float
     balance: float
@@ -69,33 +73,37 @@ class Numbers(NamedTuple):
     failure_load_factor: float
 
 
-class Looked(NamedTuple):
-    """The held design by one variant of the study: what is looked at, more numbers at the edge, and every limit."""
+class VariantNumbers(NamedTuple):
+    """The numbers and limits of the fixed design in one variant of the study."""
 
-    numbers: Numbers
+    key_numbers: KeyNumbers
     more: dict[str, float]  # auw_g, cruise_speed_kmh, cruise_current_a
     margins: dict[str, float]  # the worst scaled one of each limit, positive when met
     scatter: float  # of the models of section drag and propeller, share of the power, one standard deviation [-]
 
 
 class Input(NamedTuple):
-    """One input with its band as it would stand in the file, and at which places it has to be put."""
+    """One input with its band, and both ends of it as values at places in the study's tables."""
 
     used: DefaultUsed
-    sides: tuple[dict[Place, Any], dict[Place, Any]]
+    sides: tuple[Side, Side]
     kind: str
 
 
-def held_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float]) -> Held:
-    """Return a stretched design (SI variables) as it is held while inputs vary."""
-    free = {"sweep": study.stretch.sweep, "washout": study.stretch.washout, "static_margin": study.limits.static_margin}
-    follows = frozenset(name for name, pair in free.items() if pair is None)
+def fixed_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float]) -> FixedDesign:
+    """Return the fixed design of a stretched wing (SI variables)."""
+    given = {
+        "sweep": study.stretch.sweep,
+        "washout": study.stretch.washout,
+        "static_margin": study.limits.static_margin,
+    }
+    over_stock = frozenset(name for name, ends in given.items() if ends is None)
     stock = anchor.variables
-    own = {name: variables[name] - (stock[name] if name in follows else 0.0) for name in free}
-    return Held(
+    own = {name: variables[name] - (stock[name] if name in over_stock else 0.0) for name in given}
+    return FixedDesign(
         choice,
         anchor.data.layout.stock.span + 2 * variables["extension"],
-        over_stock=follows,
+        over_stock=over_stock,
         equipment_position=variables["equipment_position"],
         slowest=slowest_speed(study, anchor.reference)[0],
         stock_speed=stock["cruise_speed"],
@@ -104,54 +112,66 @@ def held_design(study: Study, anchor: Anchor, choice: Choice, variables: dict[st
     )
 
 
-def held_variables(study: Study, held: Held, stock: dict[str, float]) -> dict[str, float]:
-    """Return the held design's variables (SI, all but the cruise speed) over a stock wing's, by a study's inputs."""
+def fixed_variables(study: Study, design: FixedDesign, stock: dict[str, float]) -> dict[str, float]:
+    """Return the variables (SI, all but the cruise speed) of a fixed design, with those of a study's stock wing."""
     variables = {
-        name: getattr(held, name) + (stock[name] if name in held.over_stock else 0.0)
+        name: getattr(design, name) + (stock[name] if name in design.over_stock else 0.0)
         for name in ("sweep", "washout", "static_margin")
     }
     _, front, back = movable_range(study)
-    variables["extension"] = max(0.5 * (held.span - study.stock.span), 0.0)
-    variables["equipment_position"] = float(np.clip(held.equipment_position, front, back))
+    variables["extension"] = max(0.5 * (design.span - study.stock.span), 0.0)
+    variables["equipment_position"] = float(np.clip(design.equipment_position, front, back))
     return variables
 
 
-def flown_as_held(study: Study, held: Held) -> tuple[SpeedSweep, dict[str, Any]]:
-    """Return the held design by a study's inputs, tied to its stock wing, and every output at its best speed.
+def evaluated_design(study: Study, design: FixedDesign) -> tuple[SpeedSweep, dict[str, Any]]:
+    """Return the fixed design with a study's inputs, calibrated, and all its outputs at its best cruise speed.
 
-    ``reference`` among the outputs is its stock wing as the yardstick. Raises RunFailed where such a wing contradicts
-    what was measured, NeverFlies where it or its stock wing never flies.
+    ``reference`` among the outputs holds the stock wing's values, on which limits depend. Raises RunFailed where such
+    a wing contradicts what was measured, NeverFlies where it or its stock wing never flies.
     """
-    wing = calibrated_wing(study, held.stock_speed)
+    wing = calibrated_wing(study, design.stock_speed)
     reference = stock_reference(wing.flown.cruising_at(wing.trim.speed), wing.flown.stall().speed)
-    variables = held_variables(study, held, wing.variables)
-    data = calibrated_data(
-        study, wing, wing.trim.offset, held.choice, held.slowest, least_control_speed(study, reference)
-    )
-    flown = SpeedSweep(data, held.choice, variables)
-    flown = flown.cruising_at(best_speed_near(flown, study.fly.purpose, held.likely_speed))
-    return flown, flown.evaluation.by_name() | {"cruise_speed": flown.variables["cruise_speed"], "reference": reference}
+    variables = fixed_variables(study, design, wing.variables)
+    control_speed = least_control_speed(study, reference)
+    data = calibrated_data(study, wing, wing.trim.offset, design.choice, design.slowest, control_speed)
+    sweep = SpeedSweep(data, design.choice, variables)
+    sweep = sweep.cruising_at(best_speed_near(sweep, study.fly.purpose, design.likely_speed))
+    return sweep, sweep.evaluation.by_name() | {"cruise_speed": sweep.variables["cruise_speed"], "reference": reference}
 
 
-def looked_at(study: Study, held: Held) -> Looked:
-    """Return the held design by a study's inputs, its limits set by that study's own stock wing. Raises as above."""
-    flown, values = flown_as_held(study, held)
+def variant_numbers(study: Study, design: FixedDesign) -> VariantNumbers:
+    """Return the numbers of the fixed design with a study's inputs, its limits set by that study's stock wing.
+
+    Raises as `evaluated_design`.
+    """
+    sweep, values = evaluated_design(study, design)
     more = at_edge(
         auw_g=values["all_up_mass"], cruise_speed_kmh=values["cruise_speed"], cruise_current_a=values["mean_current"]
     )
-    limits = limits_of(study, values["reference"], held.choice, flown.data.strip_count)
-    return Looked(
-        numbers_of(values),
+    limits = limits_of(study, values["reference"], design.choice, sweep.data.strip_count)
+    return VariantNumbers(
+        key_numbers(values),
         more,
         {limit.name: float(limit.margin(values[limit.output]).min()) for limit in limits},
         model_scatter(study, values),
     )
 
 
-def model_scatter(study: Study, values: dict[str, Any]) -> float:
-    """Return the share of the range that section drag and propeller models scatter, one standard deviation. [-]
+def key_numbers(values: dict[str, Any]) -> KeyNumbers:
+    """Return the key numbers among all outputs."""
+    return KeyNumbers(
+        float(values["range"]),
+        float(values["centre_of_gravity"]),
+        float(values["pack_position"]),
+        float(values["failure_load_factor"][PULL_UP]),
+    )
 
-    None where factors were fitted: they stand for both.
+
+def model_scatter(study: Study, values: dict[str, Any]) -> float:
+    """Return the scatter of the section drag and propeller models, one standard deviation as share of the range. [-]
+
+    Zero where factors were fitted, since those cover both models.
     """
     if study.fitted is not None:
         return 0.0
@@ -161,75 +181,66 @@ def model_scatter(study: Study, values: dict[str, Any]) -> float:
     return float(np.hypot(section_drag_band(values) * profile / total, blade.power if blade else 0.0))
 
 
-def numbers_of(values: dict[str, Any]) -> Numbers:
-    """Return what is looked at, from all outputs."""
-    return Numbers(
-        float(values["range"]),
-        float(values["centre_of_gravity"]),
-        float(values["pack_position"]),
-        float(values["failure_load_factor"][PULL_UP]),
-    )
-
-
-def variant(study: Study, tables: dict[str, Any], side: dict[Place, Any], held: Held) -> Looked | None:
-    """Return the held design with values put at their places in a study's tables; None where such a wing cannot be."""
+def possible_variant(study: Study, tables: dict[str, Any], side: Side, design: FixedDesign) -> VariantNumbers | None:
+    """Return the numbers of the fixed design with values changed in a study's tables; None where it cannot be."""
     raw = tables
     for place, value in side.items():
         raw = put(raw, place, value)
     try:
-        return looked_at(study_from_tables(raw, study.path, study.text), held)
+        return variant_numbers(study_from_tables(raw, study.path, study.text), design)
     except (StudyFileError, CatalogueError, RunFailed, NeverFlies):
         return None
 
 
-class Effect(NamedTuple):
-    """One input, and the design with it at the low and the high end of its band."""
+class InputVariants(NamedTuple):
+    """One input, and the numbers of the design at the low and the high end of its band; None where it cannot be."""
 
     input: Input
-    sides: tuple[Looked | None, Looked | None]
+    sides: tuple[VariantNumbers | None, VariantNumbers | None]
 
 
-class Varied(NamedTuple):
-    """One design as it is held, and what each input makes of it."""
+class DesignVariants(NamedTuple):
+    """The numbers of one fixed design, and the effect of each input on it."""
 
-    nominal: Looked
-    effects: list[Effect]
+    nominal: VariantNumbers
+    effects: list[InputVariants]
 
 
-def effect(study: Study, tables: dict[str, Any], held: Held, one: Input, nominal: Looked) -> Effect:
-    """Return the Effect of one input; an end that is the value in use is the nominal design."""
+def input_variants(
+    study: Study, tables: dict[str, Any], design: FixedDesign, one: Input, nominal: VariantNumbers
+) -> InputVariants:
+    """Return the effect of one input; an end that equals the value in use is the nominal design."""
 
-    def at(side: dict[Place, Any]) -> Looked | None:
+    def at(side: Side) -> VariantNumbers | None:
         if len(side) == 1 and unquoted(next(iter(side.values()))) == one.used.value:
             return nominal
-        return variant(study, tables, side, held)
+        return possible_variant(study, tables, side, design)
 
-    return Effect(one, (at(one.sides[0]), at(one.sides[1])))
+    return InputVariants(one, (at(one.sides[0]), at(one.sides[1])))
 
 
-def effects(
-    study: Study, tables: dict[str, Any], held: Held, inputs: list[Input], tell: Callable[[str], None]
-) -> Varied:
-    """Return the held design and the Effect of every input. Raises as `looked_at` where the design itself cannot be."""
-    nominal, found = looked_at(study, held), []
+def design_variants(
+    study: Study, tables: dict[str, Any], design: FixedDesign, inputs: list[Input], report_progress: Progress
+) -> DesignVariants:
+    """Return the fixed design and the effect of every input on it. Raises as `evaluated_design`."""
+    nominal, effects = variant_numbers(study, design), []
     for count, one in enumerate(inputs, start=1):
-        tell(f"what each open input is worth: {count} of {len(inputs)}")
-        found.append(effect(study, tables, held, one, nominal))
-    return Varied(nominal, found)
+        report_progress(f"effect of each uncertain input: {count} of {len(inputs)}")
+        effects.append(input_variants(study, tables, design, one, nominal))
+    return DesignVariants(nominal, effects)
 
 
 def inputs_of(study: Study, anchor: Anchor) -> list[Input]:
-    """Return every input that has a band: left open, listed in the wind, measured; fitted factors in their place."""
-    listed = (Input(*each, "listed") for each in listed_in_the_wind(study))
-    found = [*assumed_inputs(study, anchor), *listed, *measured_inputs(study)]
+    """Return every input with a band: assumed, listed drag items, measured; fitted factors replace some of them."""
+    inputs = [*assumed_inputs(study, anchor), *listed_drag_items(study), *measured_inputs(study)]
     return [
-        *(one for one in found if not taken_over(study, one.used.key)),
-        *(Input(*each, "fitted") for each in directions(study)),
+        *(one for one in inputs if not is_replaced(study, one.used.key)),
+        *(Input(*each, "fitted") for each in fitted_directions(study)),
     ]
 
 
 def given_tables(study: Study) -> dict[str, Any]:
-    """Return the tables of the study's file; what the model itself completed is put in as if it had been given."""
+    """Return the tables of the study's file, with values that the model itself completed added as if given."""
     raw = tomllib.loads(study.text)
     for used in study.defaults_used:
         if used.key in FULL_THROTTLE_DEFAULTS:
@@ -241,9 +252,9 @@ def given_tables(study: Study) -> dict[str, Any]:
 
 
 def put(raw: dict[str, Any], place: Place, value: Any) -> dict[str, Any]:
-    """Return a copy of a study's tables with one value put in its place; tables that are not there are made.
+    """Return a copy of a study's tables with one value put in its place; missing tables are added.
 
-    None takes away what stands in that place of an array.
+    None removes the value from its place in an array.
     """
     raw = copy.deepcopy(raw)
     table, *_, key = map(str, place)
@@ -263,7 +274,7 @@ def put(raw: dict[str, Any], place: Place, value: Any) -> dict[str, Any]:
 
 
 def assumed_inputs(study: Study, anchor: Anchor) -> Iterator[Input]:
-    """Yield every value the study left open that has a band."""
+    """Yield every assumed value that has a band."""
     for used in study.defaults_used:
         if used.low is not None and used.high is not None and used.low != used.high:
             low, high = ({used.place: _absolute(used, side, anchor)} for side in (used.low, used.high))
@@ -271,7 +282,7 @@ def assumed_inputs(study: Study, anchor: Anchor) -> Iterator[Input]:
 
 
 def _absolute(used: DefaultUsed, side: Any, anchor: Anchor) -> Any:
-    """Return a side of a band as it would stand in the file; ``x0.6`` is a share of the value in use."""
+    """Return one end of a band as a study file would give it; ``x0.6`` is a share of the value in use."""
     if not isinstance(side, str) or not side.startswith("x"):
         return side
     data, choice = anchor.data, anchor.choice
@@ -286,56 +297,50 @@ def _absolute(used: DefaultUsed, side: Any, anchor: Anchor) -> Any:
 
 
 def measured_inputs(study: Study) -> Iterator[Input]:
-    """Yield what was measured, as far off as ruler, calipers and scale are."""
+    """Yield every measured value, with the accuracy of ruler, calipers and scale as its band."""
     raw = tomllib.loads(study.text)
     stock, elevon = study.stock, study.elevon
+    elevon_keys = raw.get("elevon", {}).keys() & {"root_chord", "tip_chord"}
     lengths: list[tuple[Place, float, float]] = [
         (("stock", key), getattr(stock, key), RULER)
         for key in ("span", "root_chord", "tip_chord", "tip_set_back", "balance_from_nose")
     ]
-    lengths.append((("stock", "root_thickness"), stock.root_thickness, CALIPERS))
-    lengths += [
-        (("elevon", key), getattr(elevon, key), RULER)
-        for key in ("root_chord", "tip_chord")
-        if key in raw.get("elevon", {})
-    ]
-    if stock.elevon_chord is not None and len(raw.get("elevon", {}).keys() & {"root_chord", "tip_chord"}) < 2:
+    lengths.append((("stock", "root_thickness"), stock.root_thickness, _CALIPERS))
+    lengths += [(("elevon", key), getattr(elevon, key), RULER) for key in sorted(elevon_keys)]
+    if stock.elevon_chord is not None and len(elevon_keys) < 2:
         lengths.append((("stock", "elevon_chord"), stock.elevon_chord, RULER))
     rows = [(place, value, off, "mm", short_with_unit(off, "mm")) for place, value, off in lengths]
     weight = stock.flying_weight
     rows.append((("stock", "flying_weight"), weight, SCALE * weight, "g", short_with_unit(SCALE, "%")))
     for place, value, off, unit, words in rows:
-        sides: list[dict[Place, Any]] = [{place: with_unit(value + sign * off, unit, 6)} for sign in (-1, 1)]
+        sides: list[Side] = [{place: with_unit(value + sign * off, unit, 6)} for sign in (-1, 1)]
         if place == ("stock", "span") and "span" in raw["stretch"]:  # the smallest span to try is the stock wing's
             for side in sides:
                 side["stretch", "span"] = [side[place], raw["stretch"]["span"][-1]]
-        used = DefaultUsed(dotted(place), short_with_unit(value, unit, 4), "measured", f"-{words}", f"+{words}", "", place)
+        used = DefaultUsed(
+            dotted(place), short_with_unit(value, unit, 4), "measured", f"-{words}", f"+{words}", "", place
+        )
         yield Input(used, (sides[0], sides[1]), "measured")
     if elevon.outline:  # all its chords together: one ruler, one eye
         place, words = ("elevon", "outline"), short_with_unit(RULER, "mm")
-        moved: list[dict[Place, Any]] = [
-            {
-                place: [
-                    [with_unit(station, "mm", 6), with_unit(chord + sign * RULER, "mm", 6)]
-                    for station, chord in elevon.outline
-                ]
-            }
-            for sign in (-1, 1)
-        ]
-        shown = ", ".join(f"{in_unit(chord, 'mm'):.4g}" for _, chord in elevon.outline) + " mm"
-        used = DefaultUsed(dotted(place), shown, "measured", f"-{words}", f"+{words}", "", place)
-        yield Input(used, (moved[0], moved[1]), "measured")
+
+        def outline(sign: int) -> Side:
+            points = [
+                [with_unit(station, "mm", 6), with_unit(chord + sign * RULER, "mm", 6)]
+                for station, chord in elevon.outline
+            ]
+            return {place: points}
+
+        chords = ", ".join(f"{in_unit(chord, 'mm'):.4g}" for _, chord in elevon.outline) + " mm"
+        used = DefaultUsed(dotted(place), chords, "measured", f"-{words}", f"+{words}", "", place)
+        yield Input(used, (outline(-1), outline(1)), "measured")
 
 
-ALL_ITEMS = "drag_item.drag_area"  # the whole list, as one input
-Sides = tuple[dict[Place, Any], dict[Place, Any]]
+def listed_drag_items(study: Study) -> Iterator[Input]:
+    """Yield the drag area of all listed items as one input, since it is not known which of them is off.
 
-
-def listed_in_the_wind(study: Study) -> Iterator[tuple[DefaultUsed, Sides]]:
-    """Yield the drag area of everything a study lists, and what stands in its file at the low and the high end.
-
-    Every line goes with the whole: it cannot be told which of them is off. Nothing is yielded for a line whose drag
-    area was assumed, which is an input of its own, nor for what counts in the glide only.
+    Items with an assumed drag area are left out, since each is an input of its own; so are items that count in the
+    glide only.
     """
     assumed = {used.place for used in study.defaults_used}
     lines = [
@@ -347,12 +352,12 @@ def listed_in_the_wind(study: Study) -> Iterator[tuple[DefaultUsed, Sides]]:
         return
     total, low, high = total_with_band(item for _, item in lines)
 
-    def side(end: float) -> dict[Place, Any]:
-        found: dict[Place, Any] = {}
+    def side(end: float) -> Side:
+        values: Side = {}
         for index, item in lines:
-            found["drag_item", index, "drag_area"] = with_unit(item.drag_area * end / total, "cm2", 5)
-            found |= {("drag_item", index, size): None for size in study.drag_item[index].sizes}
-        return found
+            values["drag_item", index, "drag_area"] = with_unit(item.drag_area * end / total, "cm2", 5)
+            values |= {("drag_item", index, size): None for size in study.drag_item[index].sizes}
+        return values
 
     words = [short_with_unit(area, "cm2", 3) for area in (total, low, high)]
-    yield DefaultUsed(ALL_ITEMS, words[0], "", words[1], words[2], "range"), (side(low), side(high))
+    yield Input(DefaultUsed(ALL_ITEMS, words[0], "", words[1], words[2], "range"), (side(low), side(high)), "listed")

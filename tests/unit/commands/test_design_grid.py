@@ -8,18 +8,19 @@ import numpy as np
 import pytest
 
 from tradestudy.commands import design_grid
-from tradestudy.commands.work import Wanted, Work
+from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import CommandError
 from tradestudy.report.figures.grid_map import grid_map
 from tradestudy.report.tables import grid_table
-from tradestudy.results.grid_result import grid_from_json
-from tradestudy.search import side_by_side
-from tradestudy.search.engines.processes import LocalPool
+from tradestudy.results.grid_result import GridPoint, GridStock, grid_from_json
+from tradestudy.search import parallel
+from tradestudy.search.engines.processes import LocalProcesses
 from tradestudy.search.search_space import starting_points
-from tradestudy.search.search_task import Asked
+from tradestudy.search.search_task import SearchTask
 
 AXES = {"span": [1.25, 1.3, 1.45], "parallel": [2, 3, 5], "sweep": [math.radians(20), math.radians(26)]}
-WANTED = Wanted(rod_pairs=2, washout=math.radians(2))
+WANTED = RequestedWing(rod_pairs=2, washout=math.radians(2))
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +29,7 @@ def work(godwit_study):
     lists = godwit_study.choices.model_copy(
         update={"parallel": (3,), "rod_pairs": (2,), "rod_diameter": (0.004,), "propeller": ("10x6",)}
     )
-    return Work(replace(godwit_study, choices=lists), "tradestudy grid test")
+    return StudySession(replace(godwit_study, choices=lists), "tradestudy grid test")
 
 
 @pytest.fixture(scope="module")
@@ -37,47 +38,38 @@ def found(work):
 
 
 def test_every_point_is_the_design_by_hand(work, found):
-    assert [(p["span_mm"], p["parallel"], round(p["sweep_deg"], 6)) for p in found.points[:3]] == [
-        (1250.0, 2, 20.0),
-        (1250.0, 2, 26.0),
-        (1250.0, 3, 20.0),
-    ]
+    assert [point.values for point in found.points[:3]] == [[1250.0, 2, 20.0], [1250.0, 2, 26.0], [1250.0, 3, 20.0]]
     for index in (3, 8):
         point = found.points[index]
-        design = work.by_hand(
-            replace(
-                WANTED, span=1e-3 * point["span_mm"], parallel=point["parallel"], sweep=math.radians(point["sweep_deg"])
-            )
-        )
+        span, parallel, sweep = point.values
+        design = work.requested_design(replace(WANTED, span=1e-3 * span, parallel=parallel, sweep=math.radians(sweep)))
         # both stop within some mm/s of a flat top, where range moves by less than a part in 1e5
-        assert point["range_km"] == pytest.approx(design.numbers.range_km, rel=1e-5)
-        assert point["auw_g"] == pytest.approx(design.numbers.auw_g, abs=0.01)
-        assert point["cruise_speed_kmh"] == pytest.approx(design.numbers.cruise_speed_kmh, abs=0.02)
+        assert point.range_km == pytest.approx(design.numbers.range_km, rel=1e-5)
+        assert point.auw_g == pytest.approx(design.numbers.auw_g, abs=0.01)
+        assert point.cruise_speed_kmh == pytest.approx(design.numbers.cruise_speed_kmh, abs=0.02)
         broken = [state for state in design.limits if not state.met]
-        assert point["met"] == (not broken)
+        assert point.met == (not broken)
         worst = min(design.limits, key=lambda state: state.margin)
-        assert point["margin"] == pytest.approx(worst.margin, abs=2e-3) and point["limit"] == worst.name
+        assert point.margin == pytest.approx(worst.margin, abs=2e-3) and point.limit == worst.name
 
 
 def test_pack_that_fits_no_bay_is_told(found):
-    five = [point for point in found.points if point["parallel"] == 5]
-    assert all(
-        not point["met"] and point["limit"] == "pack_bay" and "the nose bay" in point["limit_words"] for point in five
-    )
+    five = [point for point in found.points if point.values[1] == 5]
+    assert all(not point.met and point.limit == "pack_bay" and "the nose bay" in point.limit_words for point in five)
 
 
 def test_pool_and_this_process_agree_to_the_last_bit(work, found):
-    space, pool = work.space, LocalPool(2)
+    space, pool = work.space, LocalProcesses(2)
 
     def chains():
-        return [_one(Asked("relaxed", space.choices[0], [start])) for start in starting_points(space)]
+        return [_one(SearchTask("least_violation", space.choices[0], [start])) for start in starting_points(space)]
 
-    here = side_by_side.together(space, chains())
+    here = parallel.run_chains(space, chains())
     work.engine, space.engine, before = pool, pool, (work.engine, space.record)
     space.record = None
     try:
-        pool.furnish(space.travelling())
-        there = side_by_side.together(space, chains())
+        pool.send_shared_data(space.for_workers())
+        there = parallel.run_chains(space, chains())
         work.record._known.clear()
         assert design_grid.grid(work, AXES, WANTED) == found
     finally:
@@ -94,16 +86,16 @@ def _one(asked):
 
 
 def test_known_chunks_are_not_worked_out_again(work, found, monkeypatch):
-    monkeypatch.setattr(design_grid, "worked_out", lambda *any_: pytest.fail("worked out again"))
+    monkeypatch.setattr(design_grid, "chunk_rows", lambda *any_: pytest.fail("worked out again"))
     assert design_grid.grid(work, AXES, WANTED) == found
 
 
 def test_best_is_no_worse_than_as_stock_and_held_where_asked(work):
     axes = {"span": [1.45, 1.5]}
     plain = design_grid.grid(work, axes, replace(WANTED, parallel=3, static_margin=0.08, rod_diameter=0.004))
-    best = design_grid.grid(work, axes, Wanted(static_margin=0.08), best=True)
+    best = design_grid.grid(work, axes, RequestedWing(static_margin=0.08), at_best=True)
     for one, other in zip(plain.points, best.points, strict=True):
-        assert other["met"] and (not one["met"] or other["range_km"] > one["range_km"] - 1e-3)
+        assert other.met and (not one.met or other.range_km > one.range_km - 1e-3)
     answer = next(asked for asked in map(json.loads, work.record._known) if asked[0] == "solve" and asked[3])
     assert set(answer[3]) == {"extension", "static_margin"} and answer[3]["static_margin"] == 0.08
 
@@ -114,7 +106,7 @@ def test_what_cannot_vary_is_refused(work):
     with pytest.raises(CommandError, match="This grid has 1000000 designs; 200000 are the most"):
         design_grid.grid(work, {"span": [1.2] * 1000, "sweep": [0.4] * 1000}, WANTED)
     fixed = work.study.stretch.model_copy(update={"sweep": None})
-    held = Work.__new__(Work)
+    held = StudySession.__new__(StudySession)
     held.__dict__ |= work.__dict__ | {"study": replace(work.study, stretch=fixed)}
     with pytest.raises(CommandError, match="sweep cannot be an axis: .* Give stretch.sweep a range there"):
         design_grid.grid(held, {"sweep": [0.3, 0.4]}, WANTED)
@@ -129,7 +121,7 @@ def test_written_and_read_back_is_the_same(found):
     heads, *rows = grid_table(found).splitlines()
     assert heads == ("span_mm,parallel,sweep_deg,cruise_speed_kmh,range_km,auw_g,met,limit,limit_words,margin")
     assert len(rows) == len(found.points) == 18
-    assert rows[0].startswith(f"1250.0,2,20.0,{found.points[0]['cruise_speed_kmh']}")
+    assert rows[0].startswith(f"1250.0,2,20.0,{found.points[0].cruise_speed_kmh}")
 
 
 def flat(found, axes, points):
@@ -138,7 +130,7 @@ def flat(found, axes, points):
         found,
         axes=axes,
         points=points,
-        stock={axes[0].column: 1250.0, axes[-1].column: 22.0, "range_km": 1.0, "auw_g": 1.0},
+        stock=GridStock([1250.0, 22.0][: len(axes)], 1.0, 1.0, 1.0),
     )
 
 
@@ -153,17 +145,17 @@ def test_map_names_each_region_and_marks_the_best(found):
         for other in sweep.values:
             words = "tip deflection" if one > 1460 else "stall" if other < 19 else ""
             points.append(
-                {
-                    "span_mm": one,
-                    "sweep_deg": other,
-                    "cruise_speed_kmh": 50.0,
-                    "range_km": one / 10 + other,
-                    "auw_g": 1500.0,
-                    "met": not words,
-                    "limit": words,
-                    "limit_words": words or "climb",
-                    "margin": -0.1 if words else 0.1,
-                }
+                GridPoint(
+                    values=[one, other],
+                    cruise_speed_kmh=50.0,
+                    range_km=one / 10 + other,
+                    gain=one / 10 + other,
+                    auw_g=1500.0,
+                    met=not words,
+                    limit=words,
+                    limit_words=words or "climb",
+                    margin=-0.1 if words else 0.1,
+                )
             )
     axes = grid_map(flat(found, [span, sweep], points)).axes[0]
     said = [text.get_text().strip() for text in axes.texts]
@@ -180,7 +172,7 @@ def test_map_names_each_region_and_marks_the_best(found):
 
 def test_map_over_three_axes_has_a_panel_for_each_value_and_over_one_is_a_curve(found):
     assert len(grid_map(found).axes) == 2
-    points = [point for point in found.points if point["parallel"] == 3 and point["sweep_deg"] == 20.0]
+    points = [point._replace(values=point.values[:1]) for point in found.points if point.values[1:] == [3, 20.0]]
     (axes,) = grid_map(flat(found, found.axes[:1], points)).axes
     drawn = next(line for line in axes.lines if line.get_gid() == "all").get_xydata()
-    np.testing.assert_allclose(drawn, [(point["span_mm"], point["range_km"]) for point in points])
+    np.testing.assert_allclose(drawn, [(point.values[0], point.range_km) for point in points])

@@ -2,7 +2,6 @@
 
 import subprocess
 import sys
-from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,9 +10,8 @@ from invented_result import design, sample_result
 from places import ROOT
 
 import tradestudy as ts
-from tradestudy.commands import python_api
-from tradestudy.commands import work as runs
-from tradestudy.commands.requested_wing import Wanted, wanted
+from tradestudy.commands import assess, optimise, study_session, trade
+from tradestudy.commands.requested_wing import RequestedWing, requested_wing
 
 DUNLIN = ROOT / "studies" / "dunlin.toml"
 
@@ -51,7 +49,7 @@ def test_every_name_told_is_there():
 def test_assess_from_python(capsys):
     told = []
     result = ts.assess(DUNLIN, span="46 in", tell=told.append)
-    assert told == ["tying the model to the stock wing"] and capsys.readouterr().out == ""
+    assert told == ["calibrating the model against the stock wing"] and capsys.readouterr().out == ""
     assert result.command == "tradestudy assess dunlin.toml"
     assert result.best.numbers.span_mm == pytest.approx(46 * 25.4, abs=0.001)
     # the anchor: what the study file says of the wing that flies, 17.6 oz (of 28.349523125 g) and 113 mm
@@ -59,41 +57,64 @@ def test_assess_from_python(capsys):
     assert result.stock.numbers.cg_mm == pytest.approx(113, abs=0.001)  # told to a thousandth
 
 
-@pytest.mark.parametrize("name, of_runs", [("optimise", "optimise"), ("stretch", "stretch"), ("run", "everything")])
-def test_each_call_is_its_command(name, of_runs, monkeypatch):
-    seen = []
+class Opened(study_session.StudySession):
+    """A session that notes how it was opened, and prepares nothing."""
 
-    class Opened:
-        def __init__(self, *asked):
-            seen.append(asked)
+    seen: list
 
-        def close(self):
-            seen.append("closed")
+    def __init__(self, study, *given, **named):
+        self.study = study
+        self.seen.append((study, *given, named))
 
-    monkeypatch.setattr(runs, "Work", Opened)
-    monkeypatch.setattr(runs, of_runs, lambda work: (name, work))
+    def close(self):
+        self.seen.append("closed")
+
+
+@pytest.fixture
+def seen(monkeypatch):
+    """How sessions are opened and closed."""
+    Opened.seen = []
+    monkeypatch.setattr(study_session, "StudySession", Opened)
+    return Opened.seen
+
+
+@pytest.mark.parametrize(
+    "name, module, inner",
+    [("optimise", optimise, "left_out"), ("stretch", trade, "optimise"), ("run", trade, "stretch")],
+)
+def test_each_call_opens_its_study_and_closes_it(name, module, inner, monkeypatch, seen):
+    """The first thing that the command does ends it here."""
+
+    def ends(session, *given):
+        raise ValueError(session)
+
+    monkeypatch.setattr(Opened, "best_results", ends, raising=False)
+    monkeypatch.setattr(module, inner, ends)
     study = ts.load(DUNLIN)
-    found, work = getattr(ts, name)(study, workers=2, record="kept.sqlite")
-    assert found == name and isinstance(work, Opened) and seen[1:] == ["closed"]
-    assert seen[0][0] is study and seen[0][1] == f"tradestudy {name} dunlin.toml"
-    assert seen[0][3:] == (Path("kept.sqlite"), 2, None)
+    with pytest.raises(ValueError) as ended:
+        getattr(ts, name)(study, workers=2, record="kept.sqlite")
+    assert isinstance(ended.value.args[0], Opened) and seen[1:] == ["closed"]
+    assert seen[0][:2] == (study, f"tradestudy {name} dunlin.toml")
+    assert seen[0][-1] == {"record": Path("kept.sqlite"), "workers": 2, "cluster": None}
 
 
-def test_front_names_what_it_trades(monkeypatch, godwit_study):
+def test_an_open_session_is_used_as_it_is_and_stays_open(monkeypatch, seen, godwit_study):
+    session = Opened(godwit_study)
+    monkeypatch.setattr(session, "stock_result", lambda: sample_result(), raising=False)
+    monkeypatch.setattr(session, "requested_design", lambda wing: wing, raising=False)
+    assert assess.assess(session, span="1300 mm").best == RequestedWing(span=1.3)
+    assert len(seen) == 1
+
+
+def test_front_names_what_it_trades(monkeypatch, godwit_study, seen):
     asked = []
-
-    @contextmanager
-    def no_work(*more):
-        yield type("Work", (), {"study": godwit_study})()
-
-    monkeypatch.setattr(python_api, "_work", no_work)
-    monkeypatch.setattr(runs, "traded", lambda work, *more: asked.append(more))
+    monkeypatch.setattr(trade, "optimise", lambda session: "optimum")
+    monkeypatch.setattr(trade, "_with_front", lambda session, *more: asked.append(more))
     ts.front(godwit_study)
     ts.front(godwit_study, "climb", "span", 9)
-    assert asked == [(None, None, "flying_weight", 25), (None, "climb", "span", 9)]
-    monkeypatch.undo()
+    assert asked == [("optimum", "range", "flying_weight", 25), ("optimum", "climb", "span", 9)]
     with pytest.raises(ts.TradestudyError, match="Did you mean climb"):
-        runs.traded(type("Work", (), {"study": godwit_study})(), None, "clim")
+        ts.front(godwit_study, "clim")
 
 
 def test_a_study_shows_itself(godwit_study):
@@ -185,11 +206,11 @@ def test_a_result_is_saved_like_that_of_a_run(tmp_path, monkeypatch):
 )
 def test_what_cannot_be_asked_for(asked, message):
     with pytest.raises(ts.TradestudyError) as refused:
-        wanted(asked)
+        requested_wing(asked)
     assert str(refused.value) == message
 
 
 def test_what_can_be_asked_for():
-    assert wanted({"span": "52 in", "rod_diameter": "4mm", "parallel": 3, "sweep": None}) == Wanted(
+    assert requested_wing({"span": "52 in", "rod_diameter": "4mm", "parallel": 3, "sweep": None}) == RequestedWing(
         span=52 * 0.0254, rod_diameter=0.004, parallel=3
     )

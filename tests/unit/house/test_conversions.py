@@ -31,7 +31,6 @@ ALLOWED = {
     "physics/sections/unnamed_section.py": SENTENCE,
     "aircraft/model/power_data.py": "a table of a propeller as its file has it",
     "report/page/span_slider.py": "places on a drawing, in per cent of its width and height",
-    "search/side_by_side.py": TO_BE_TOLD,
     "cli/log.py": TO_BE_TOLD,
     "study/": TO_BE_READ,
 }

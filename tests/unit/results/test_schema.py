@@ -6,7 +6,9 @@ import jsonschema
 import pytest
 from invented_result import broken_bench, sample_result
 
-from tradestudy.commands import work
+from tradestudy.commands.assess import assess
+from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.commands.study_session import StudySession
 from tradestudy.results import schema
 
 
@@ -33,7 +35,7 @@ def test_invented_results_conform(validator, result):
 
 
 def test_computed_results_conform(validator, godwit_study):
-    data = json.loads(work.assess(work.Work(godwit_study, "assess"), work.Wanted()).to_json())
+    data = json.loads(assess(StudySession(godwit_study, "assess"), RequestedWing()).to_json())
     assert [error.message for error in validator.iter_errors(data)] == []
     data["stock"]["numbers"]["span_mm"] = "long"
     del data["stock"]["numbers"]["auw_g"]

@@ -156,9 +156,9 @@ def ready(godwit_study, anchor, **asked):
 
 def is_met(space, answer):
     """Whether some design meets every limit, searched for from two places."""
-    pose = optimum.Pose(space, BOUGHT)
+    pose = optimum.ScaledProblem(space, BOUGHT)
     starts = [pose.scaled(answer.variables), np.full(len(pose.free), 0.5)]
-    return any(optimum.least_broken(pose, start).feasible for start in starts)
+    return any(optimum.least_violation(pose, start).feasible for start in starts)
 
 
 def test_a_limit_that_gives_as_told_is_enough_and_a_little_less_is_not(godwit_study, godwit_anchor):
@@ -182,15 +182,15 @@ def test_figures_are_rounded_to_the_side_that_does():
     heavy = Limit("flying_weight", "flying weight", "all_up_mass", 2.0, 2.0, -1)
     space = SimpleNamespace(slowest=10.0, choices=[ONE])
     slow = Limit("slowest_flight", "stall at launch speed", "stall_margin", 0.0, 1.0, 1)
-    lines = conflicts.sentences(
+    lines = conflicts.conflict_sentences(
         space,
         [climb, strong, up, heavy, slow],
         [
-            conflicts.Relaxed(climb, 4.8762, ONE),
-            conflicts.Relaxed(strong, 11.98761, ONE),
-            conflicts.Relaxed(up, -np.radians(5.2341), ONE),
-            conflicts.Relaxed(heavy, 2.10277, ONE),
-            conflicts.Relaxed(slow, 11.12345, ONE),
+            conflicts.LimitRelaxation(climb, 4.8762, ONE),
+            conflicts.LimitRelaxation(strong, 11.98761, ONE),
+            conflicts.LimitRelaxation(up, -np.radians(5.2341), ONE),
+            conflicts.LimitRelaxation(heavy, 2.10277, ONE),
+            conflicts.LimitRelaxation(slow, 11.12345, ONE),
         ],
         ONE,
         ["least sweep", "most washout"],

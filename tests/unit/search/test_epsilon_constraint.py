@@ -8,8 +8,8 @@ from pymoo.problems.multi import BNH
 from pymoo.util.nds.non_dominated_sorting import NonDominatedSorting
 
 from tradestudy.search import epsilon_constraint
-from tradestudy.search.epsilon_constraint import Ends, Found
-from tradestudy.search.optimum import minimised
+from tradestudy.search.epsilon_constraint import Ends, FrontPoint
+from tradestudy.search.optimum import slsqp_minimum
 
 
 @dataclass
@@ -30,7 +30,7 @@ class Textbook:
             other = self.objectives[1 - which]
             held.append(lambda x: ((level - other(x)[0]) / scale[1 - which], -other(x)[1] / scale[1 - which]))
         begin = (np.asarray(self.start if start is None else start, float) - low) / width
-        end = minimised(
+        end = slsqp_minimum(
             lambda z: self.objectives[which](low + z * width)[0] / scale[which],
             lambda z: self.objectives[which](low + z * width)[1] * width / scale[which],
             begin,
@@ -42,7 +42,7 @@ class Textbook:
         x = low + np.clip(end, 0, 1) * width
         met = all(limit(x)[0] > -1e-6 for limit in held)
         first, second = (each(x)[0] for each in self.objectives)
-        return Found(-second, first, x) if met else None  # the first is the cost
+        return FrontPoint(-second, first, x) if met else None  # the first is the cost
 
     def ends(self):
         """Return both ends, each found in two steps: least in one, then least in the other among those."""
@@ -51,7 +51,7 @@ class Textbook:
         return Ends(self.least(0, -best.gain + 1e-9, best.what), self.least(1, cheap.cost + 1e-9, cheap.what))
 
     def solve(self, asks):
-        """Answer what `epsilon.front` asks."""
+        """SearchResult what `epsilon.front` asks."""
         assert all(start.cost is not None for ask in asks for start in ask.starts)
         return [self.least(1, ask.level, ask.starts[0].what) for ask in asks]
 
@@ -137,7 +137,7 @@ def shifted(along, up):
     def gain(cost):
         return up - (np.minimum(cost, along) - along) ** 2
 
-    return gain, Ends(Found(up, along, along), Found(gain(along - 1), along - 1, along - 1))
+    return gain, Ends(FrontPoint(up, along, along), FrontPoint(gain(along - 1), along - 1, along - 1))
 
 
 @pytest.mark.parametrize("points", [8, 25, 60])
@@ -149,7 +149,7 @@ def test_front_across_choices_is_their_envelope(random, points):
 
         def solve(asks, asked=asked, known=known):
             asked.extend(asks)
-            return [Found(float(known[ask.key][0](ask.level)), ask.level, None) for ask in asks]
+            return [FrontPoint(float(known[ask.key][0](ask.level)), ask.level, None) for ask in asks]
 
         ends = {key: ends for key, (_, ends) in known.items()}
         line = epsilon_constraint.front(ends, solve, points)
@@ -165,7 +165,7 @@ def test_front_across_choices_is_their_envelope(random, points):
 def test_levels_skip_what_no_choice_reaches():
     """Two choices far apart in cost: all points lie on either, in proportion to what each covers."""
     ends = [shifted(2.0, 1.0)[1], shifted(9.0, 3.0)[1]]
-    spans = epsilon_constraint.stretches(ends)
+    spans = epsilon_constraint.cost_intervals(ends)
     assert spans == [(1.0, 2.0), (8.0, 9.0)]
     levels = epsilon_constraint.levels(spans, 12)
     assert levels == pytest.approx([1, 1.2, 1.4, 1.6, 1.8, 2, 8, 8.2, 8.4, 8.6, 8.8, 9])
@@ -183,12 +183,12 @@ def test_non_dominated_agrees_with_pymoo(random, whole):
     for _ in range(50):
         points = random.integers(1, 8, (30, 2)).astype(float) if whole else random.random((30, 2))
         first = NonDominatedSorting().do(points * [1, -1], only_non_dominated_front=True)
-        kept = epsilon_constraint.non_dominated([Found(gain, cost, None) for cost, gain in points])
+        kept = epsilon_constraint.non_dominated([FrontPoint(gain, cost, None) for cost, gain in points])
         assert {(point.cost, point.gain) for point in kept} == {tuple(points[i]) for i in first}
 
 
 def test_spread_out_keeps_ends_and_order():
-    line = [Found(10.0 + step, 1 + 1e-3 * step, step) for step in range(9)] + [Found(30.0, 1.5, 9)]
+    line = [FrontPoint(10.0 + step, 1 + 1e-3 * step, step) for step in range(9)] + [FrontPoint(30.0, 1.5, 9)]
     kept = epsilon_constraint.spread_out(line, 2.5e-3)
     assert [point.what for point in kept] == [0, 3, 6, 9]
 

@@ -160,7 +160,7 @@ def test_slack_in_words():
 
 def test_every_limit_can_be_given_a_step_that_widens_it(space, answers):
     """Whatever stops a wing has a price: a step in words, and margins that all grow by it."""
-    pose = optimum.Pose(space, BIG)
+    pose = optimum.ScaledProblem(space, BIG)
     x = pose.scaled(answers[BIG].variables)
     slopes, owner = pose.margin_slopes(x), [limit.name for limit in pose.limits for _ in range(pose.size(limit))]
     steps = {limit.name: step_of(pose, limit, answers[BIG]) for limit in pose.limits}

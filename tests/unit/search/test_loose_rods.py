@@ -7,7 +7,7 @@ from turnstone import told_space
 from tradestudy.search import optimum
 from tradestudy.search.branch_and_bound import Ranking
 from tradestudy.search.search_space import starting_points
-from tradestudy.search.search_task import Asked
+from tradestudy.search.search_task import SearchTask
 
 ENDS = {"rod_diameter": (0.002, 0.003), "rod_pairs": (1.0, 2.0)}
 
@@ -22,15 +22,15 @@ def test_a_bound_is_asked_for_with_rods_free_between_the_ends_of_the_branch(turn
     space = told_space(turnstone_space, of_propellers({"8x5": 50e3, "8x6": 40e3}))
     ranking = Ranking(space)
     ranking.best(4)
-    loose = [asked for asked in space.engine.asked if asked.loose]
-    assert [(asked.choice.propeller, asked.loose) for asked in loose] == [("8x5", ENDS), ("8x6", ENDS), ("8x6", ENDS)]
+    loose = [asked for asked in space.engine.asked if asked.relaxed]
+    assert [(asked.choice.propeller, asked.relaxed) for asked in loose] == [("8x5", ENDS), ("8x6", ENDS), ("8x6", ENDS)]
     near, far = starting_points(space)
     middle = {"rod_diameter": 0.0025, "rod_pairs": 1.5}
     assert [asked.starts for asked in loose] == [[near | middle], [near | middle], [far | middle]]
     # four choices of the other propeller were never searched for, and are told with what they could gain at most
     assert {choice.propeller for choice in ranking.left_out} == {"8x6"} and len(ranking.left_out) == 4
-    assert set(ranking.left_out.values()) == {40e3 + space.engine.LOOSE}
-    assert not any(asked.choice.propeller == "8x6" for asked in space.engine.asked if not asked.loose)
+    assert set(ranking.left_out.values()) == {40e3 + space.engine.RELAXED}
+    assert not any(asked.choice.propeller == "8x6" for asked in space.engine.asked if not asked.relaxed)
 
 
 def test_a_branch_is_searched_where_its_bound_may_win(turnstone_space):
@@ -47,9 +47,9 @@ def poses(turnstone_space):
     """A pose with loose rods, and the point in it that has a choice's rods; and that choice's own pose and point."""
     space = turnstone_space
     choices = [choice for choice in space.choices if choice.propeller == "8x5"]
-    loose = optimum.Pose(space, choices[0], loose=ENDS)
+    loose = optimum.ScaledProblem(space, choices[0], relaxed=ENDS)
     loose.allowed = np.inf
-    return loose, [(choice, optimum.Pose(space, choice)) for choice in choices]
+    return loose, [(choice, optimum.ScaledProblem(space, choice)) for choice in choices]
 
 
 def test_loose_rods_are_free_and_pass_through_every_choice(poses, turnstone_space):
@@ -87,10 +87,10 @@ def test_a_search_with_loose_rods_gains_no_less_than_any_of_the_branch(turnstone
     space = turnstone_space
     choices = [choice for choice in space.choices if choice.propeller == "8x5"]
     start = starting_points(space)[0]
-    bound = optimum.answered(
-        space, Asked("solve", choices[0], [start | {"rod_diameter": 0.0025, "rod_pairs": 1.5}], loose=ENDS)
+    bound = optimum.search_result(
+        space, SearchTask("solve", choices[0], [start | {"rod_diameter": 0.0025, "rod_pairs": 1.5}], relaxed=ENDS)
     )
-    ends = [optimum.answered(space, Asked("solve", choice, [start])) for choice in (choices[0], choices[-1])]
+    ends = [optimum.search_result(space, SearchTask("solve", choice, [start])) for choice in (choices[0], choices[-1])]
     assert bound.feasible and any(end.feasible for end in ends)
     # 1e-5: what a search ends within
     assert all(end.gain <= bound.gain * (1 + 1e-5) for end in ends if end.feasible)

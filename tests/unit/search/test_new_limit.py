@@ -76,7 +76,7 @@ def test_one_entry_makes_a_limit(study, godwit_anchor, free, declared):
 def test_one_entry_can_conflict(study, godwit_anchor, free, declared):
     most = study.limits.model_copy(update={"flying_weight": declared.bound.bound - 0.02})
     space = spaces.search_space(replace(study, limits=most), godwit_anchor)
-    lines, enough = conflicts.conflict(space, [optimum.relaxed(space, free)])
+    lines, enough = conflicts.conflict(space, [optimum.closest_to_feasible(space, free)])
     least = 1e3 * declared.bound.bound
     assert enough and lines[0] == (
         f"flying weight at most {least - 20:.4g} g and weight by the rules at least {least:.4g} g cannot both hold, "

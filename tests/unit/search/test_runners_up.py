@@ -11,7 +11,8 @@ from invented_result import sample_result
 from turnstone import Told, told_space
 
 from tradestudy.aircraft.model.choices import Choice, choice_of, choices_at_edge
-from tradestudy.commands import work as runs
+from tradestudy.commands import optimise as command
+from tradestudy.commands.study_session import StudySession
 from tradestudy.search.branch_and_bound import Ranking
 
 
@@ -44,7 +45,7 @@ def ranking(turnstone_space):
     return lambda gain: Ranking(told_space(turnstone_space, known(gain)))
 
 
-class Brief(runs.Work):
+class Brief(StudySession):
     """A study at work whose designs are told in brief: label, choice and limits, other numbers invented."""
 
     def __init__(self, study):
@@ -57,7 +58,7 @@ class Brief(runs.Work):
         self.ranking = Ranking(self.space)
         return self
 
-    def base(self):
+    def stock_result(self):
         """An invented result, its designs left to the search."""
         return sample_result(excluded=[], conflict=[], best=None, alternatives=[])
 
@@ -89,7 +90,7 @@ def listed(result):
 
 
 def test_all_choices_best_first(ranking):
-    assert [answer.choice for answer in ranking(GAIN).whole()] == BEST_FIRST
+    assert [answer.choice for answer in ranking(GAIN).complete()] == BEST_FIRST
 
 
 @pytest.mark.parametrize("count", [1, 2, 4, 8])
@@ -100,13 +101,13 @@ def test_the_first_few_are_the_best_of_all(ranking, count):
 
 def test_a_choice_that_misses_its_limits_comes_after_all_that_meet_them(ranking):
     broken = {choice: None if gain in (48e3, 45e3) else gain for choice, gain in GAIN.items()}
-    found = [answer.choice for answer in ranking(broken).whole()]
+    found = [answer.choice for answer in ranking(broken).complete()]
     assert found[:6] == [choice for choice in BEST_FIRST if broken[choice]]
     assert set(found[6:]) == {choice for choice, gain in broken.items() if gain is None}
 
 
 def test_three_runners_up_in_their_order_without_the_winner(work):
-    result = runs.optimise(work.told(GAIN))
+    result = command.optimise(work.told(GAIN))
     assert listed(result) == (BEST_FIRST[0], BEST_FIRST[1:4])
     assert [result.best.label, *(design.label for design in result.alternatives)] == ["best"] + 3 * ["alternative"]
 
@@ -114,22 +115,24 @@ def test_three_runners_up_in_their_order_without_the_winner(work):
 def test_runners_up_meet_every_limit(work):
     """Of three that fly the winner is one, so two are left."""
     flying = [BEST_FIRST[place] for place in (1, 4, 6)]
-    result = runs.optimise(work.told({choice: gain if choice in flying else None for choice, gain in GAIN.items()}))
+    result = command.optimise(work.told({choice: gain if choice in flying else None for choice, gain in GAIN.items()}))
     assert listed(result) == (flying[0], flying[1:])
     assert not result.conflict
 
 
 def test_a_robust_winner_puts_the_plain_one_first_among_three(work, monkeypatch):
     """The plain best is then a runner-up like others, and the list stays as long as it was."""
-    ranked = work.told(GAIN).foremost()
+    ranked = work.told(GAIN).best_results()
     looks = [
         SimpleNamespace(
-            answer=answer, least_sure=("climb", 0.8), low=answer.gain, spread=SimpleNamespace(holds={"climb": 0.8})
+            result=answer, least_met=("climb", 0.8), low=answer.gain, spread=SimpleNamespace(holds={"climb": 0.8})
         )
         for answer in (ranked[0], ranked[5])
     ]
     monkeypatch.setattr(
-        runs.surest, "robust", lambda *asked: SimpleNamespace(plain=looks[0], robust=looks[1], rounds=1, reached=True)
+        command,
+        "most_robust",
+        lambda *asked: SimpleNamespace(nominal=looks[0], robust=looks[1], rounds=1, reached=True),
     )
-    result = runs.robust(work, 0.9)
+    result = command.robust(work, 0.9)
     assert listed(result) == (ranked[5].choice, BEST_FIRST[:3])

@@ -13,19 +13,20 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.aircraft.model.evaluation import many_designs
 from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
-from tradestudy.commands import work as runs
+from tradestudy.commands.optimise import violated_limits
+from tradestudy.commands.provenance import inputs_text
+from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import CommandError
 from tradestudy.physics.flight import layout
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.quantities.objectives import PURPOSES, TRADED, traded_pair
-from tradestudy.search import front, optimum, side_by_side, span_trade
+from tradestudy.search import front, optimum, parallel, span_trade
 from tradestudy.search import optimum as driver
 from tradestudy.search.branch_and_bound import ROUNDING, Ranking
 from tradestudy.search.engines.record import Record
 from tradestudy.search.limit_prices import first_order
-from tradestudy.search.optimum import Answer
 from tradestudy.search.search_space import search_space, starting_points
-from tradestudy.search.search_task import Asked, from_plain, plain
+from tradestudy.search.search_task import SearchResult, SearchTask, from_json, to_json
 
 ONE = Choice(4, 2, 0.003, 1, "10x6")
 
@@ -50,12 +51,12 @@ def remembering(space, tmp_path_factory):
 @pytest.fixture(scope="module")
 def ranked(remembering):
     """One answer per choice, best first."""
-    return Ranking(remembering).whole()
+    return Ranking(remembering).complete()
 
 
 def made(mass, reach, choice=ONE, feasible=True, **variables):
     """An answer with the given flying weight [kg] and range [m]."""
-    return Answer(
+    return SearchResult(
         choice,
         variables,
         reach,
@@ -75,7 +76,7 @@ def made(mass, reach, choice=ONE, feasible=True, **variables):
 def test_left_out_by_a_bound_is_what_searching_all_would_leave_behind(remembering, ranked):
     ranking = Ranking(remembering)
     found = ranking.best(1)
-    assert plain(found[0]) == plain(ranked[0])  # to the last bit: no search hangs on what else is searched
+    assert to_json(found[0]) == to_json(ranked[0])  # to the last bit: no search hangs on what else is searched
     left = ranking.left_out
     assert {choice.parallel for choice in left} == {2} and len(left) == 2  # half of the charge cannot win
     gains = {answer.choice: answer.gain for answer in ranked if answer.feasible}
@@ -95,16 +96,16 @@ def test_bound_that_is_beaten_ends_all_trust_in_bounds(remembering, ranked, monk
 
         return loosened
 
-    for name in ("_loosen", "_loosen_again"):
+    for name in ("_search_relaxed", "_search_relaxed_again"):
         monkeypatch.setattr(Ranking, name, too_low(getattr(Ranking, name)))
     found = ranking.best(1)
-    assert [plain(answer) for answer in found] == [plain(answer) for answer in ranked]
+    assert [to_json(answer) for answer in found] == [to_json(answer) for answer in ranked]
     assert not ranking.left_out
 
 
 def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
     best = ranked[0]
-    pose = optimum.Pose(space, best.choice)
+    pose = optimum.ScaledProblem(space, best.choice)
     pose.allowed = np.inf
     assert best.feasible
     # 50 over the whole box, 100 close to the answer: the second lot would find an end that is no optimum
@@ -123,7 +124,7 @@ def test_optimum_is_met_and_beats_a_random_sample(space, ranked, random):
 def test_optimum_beats_a_grid(space, ranked):
     """Span, sweep and washout on a grid, each design at its best speed; tests/bench/search.py has 20 x 20 x 20."""
     best = ranked[0]
-    box = space.box(best.choice)
+    box = space.bounds_of(best.choice)
     near = {
         name: np.linspace(*np.clip([best.variables[name] - reach, best.variables[name] + reach], *box[name]), count)
         for name, reach, count in (("extension", 0.06, 5), ("sweep", 0.08, 5), ("washout", 0.02, 4))
@@ -150,7 +151,7 @@ def test_optimum_beats_a_grid(space, ranked):
 def test_first_order_conditions_hold_at_the_optimum(space, ranked):
     """Kuhn and Tucker (1951): the slope is a nonnegative sum of the slopes of active margins."""
     for best in [answer for answer in ranked if answer.feasible]:
-        pose = optimum.Pose(space, best.choice)
+        pose = optimum.ScaledProblem(space, best.choice)
         x = pose.scaled(best.variables)
         slope, step = pose.objective_slope(x), 1e-4 * np.sign(0.5 - x)
         curvature = max(abs(pose.objective_slope(x + move) - slope) @ np.ones(len(x)) / 1e-4 for move in np.diag(step))
@@ -164,9 +165,9 @@ def test_first_order_conditions_hold_at_the_optimum(space, ranked):
 def test_far_starts_find_nothing_better(space, ranked, random):
     """Four corners of the box; tests/bench/search.py has all. The boundary layer turns at a given place here."""
     best = ranked[0]
-    pose = optimum.Pose(space, best.choice)
+    pose = optimum.ScaledProblem(space, best.choice)
     corners = random.permutation(list(itertools.product((0.0, 1.0), repeat=len(pose.free))))[:4]
-    found = [optimum._from(pose, corner) for corner in corners]
+    found = [optimum._best_from(pose, corner) for corner in corners]
     assert sum(answer.feasible for answer in found) >= 2  # else the starts say nothing
     assert max(answer.range for answer in found if answer.feasible) < best.range * (1 + 1e-5)  # 2 m of 226 km
 
@@ -174,8 +175,8 @@ def test_far_starts_find_nothing_better(space, ranked, random):
 def test_choice_given_up_is_infeasible_from_everywhere(space, ranked, random):
     given_up = ranked[-1]
     assert not given_up.feasible
-    pose = optimum.Pose(space, given_up.choice)
-    ends = [optimum.least_broken(pose, random.random(len(pose.free))).worst for _ in range(4)]
+    pose = optimum.ScaledProblem(space, given_up.choice)
+    ends = [optimum.least_violation(pose, random.random(len(pose.free))).worst for _ in range(4)]
     assert max(ends) < MET_ABOVE
     assert np.ptp(ends) < 1e-4  # one answer, whatever the start; margins are scaled to one
 
@@ -186,7 +187,7 @@ def test_one_variable_left_is_the_best_of_a_grid(space):
     held = {name: value for name, value in stock.items() if name != "cruise_speed"}
     found = optimum.solve(space, ONE, [stock], held)
     reached = []
-    pose = optimum.Pose(space, ONE, held)
+    pose = optimum.ScaledProblem(space, ONE, held)
     for speed in np.linspace(12, 18, 60):
         pose.model.run(ONE, held | {"cruise_speed": speed})
         met = all(limit.margin(pose.model.value(limit.output)).min() > MET_ABOVE for limit in pose.limits)
@@ -202,9 +203,9 @@ def test_conflict_names_the_limits_that_stand_against_each_other(godwit_study, g
     lists = godwit_study.choices.model_copy(
         update={"parallel": None, "rod_pairs": None, "rod_diameter": None, "propeller": None}
     )
-    work = runs.Work(replace(godwit_study, fly=fly, choices=lists), "test")
+    work = StudySession(replace(godwit_study, fly=fly, choices=lists), "test")
     answer = work.ranked()[0]
-    lines = runs.conflict(work, answer)
+    lines = violated_limits(work, answer)
     assert not answer.feasible
     assert any(line.startswith("stall at launch speed") for line in lines)
     assert len(lines) == sum(float(value.min()) < MET_ABOVE for value in answer.margins.values())
@@ -269,7 +270,7 @@ def test_card_and_model_measure_alike(spaces, optima):
 def test_optimum_of_each_purpose_beats_the_others_in_its_own_measure(spaces, optima):
     assert all(answer.feasible for answer in optima.values())
     for purpose, answer in optima.items():
-        pose = optimum.Pose(spaces[purpose], ONE)
+        pose = optimum.ScaledProblem(spaces[purpose], ONE)
         others = []
         for other in optima.values():
             pose.model.run(ONE, other.variables)
@@ -303,14 +304,14 @@ def test_charge_left_where_radio_or_law_ends_the_way_out(spaces, optima):
 
 @pytest.fixture(scope="module")
 def line(space, ranked):
-    return front.traded_line(space, ranked, points=6)
+    return front.front_of(space, ranked, points=6)
 
 
 def test_front_is_what_following_every_choice_down_every_level_finds(space, ranked, line, monkeypatch):
     """No choice left out, no bound trusted: the greatest gain of any choice under the weight of every point."""
     assert len(line) >= 5 and {answer.choice.parallel for answer in line} == {2, 4}
-    monkeypatch.setattr(front, "_beaten", lambda *any_: False)
-    utmost = front._utmost_followed(space, [a for a in ranked if a.feasible], "range", "flying_weight", print)
+    monkeypatch.setattr(front, "_dominates", lambda *any_: False)
+    utmost = front._extremes(space, [a for a in ranked if a.feasible], "range", "flying_weight", print)
     assert len(utmost) == sum(answer.feasible for answer in ranked) > 1
     assert line[0].all_up_mass == min(answer.all_up_mass for answer in utmost.values())
     assert line[-1] is ranked[0]
@@ -327,15 +328,15 @@ def test_front_is_what_following_every_choice_down_every_level_finds(space, rank
 
 def test_front_points_carry_choices_and_limits(space, line):
     for answer in line:
-        assert optimum.active_limits(space, answer) and optimum.ASKED not in optimum.active_limits(space, answer)
-    held = [float(answer.margins[optimum.ASKED][0]) for answer in line if optimum.ASKED in answer.margins]
+        assert optimum.active_limits(space, answer) and optimum.LEVEL_MARGIN not in optimum.active_limits(space, answer)
+    held = [float(answer.margins[optimum.LEVEL_MARGIN][0]) for answer in line if optimum.LEVEL_MARGIN in answer.margins]
     assert min(np.abs(held)) < 1e-4
 
 
 @pytest.mark.parametrize("name", [name for name in TRADED if name != "pack_energy"])
 def test_slopes_of_every_quantity(space, name):
     """Central differences of the quantity itself; steps of 1e-4 of the box leave 1e-6 of curvature."""
-    pose = optimum.Pose(space, ONE, aim=name)
+    pose = optimum.ScaledProblem(space, ONE, aim=name)
     pose.allowed = np.inf
     middle, step = np.full(len(pose.free), 0.4), 1e-4
     slope = pose.objective_slope(middle)
@@ -359,12 +360,14 @@ def test_quantities_are_the_numbers_of_a_design(space, ranked, godwit_study, god
 
 def test_front_against_another_quantity(space, ranked):
     """A faster cruise costs range; both ends are the best wing and the fastest that any choice allows."""
-    found = front.traded_line(space, ranked, "range", "cruise_speed", points=3)
+    found = front.front_of(space, ranked, "range", "cruise_speed", points=3)
     speed, reach = ([answer.traded[name] for answer in found] for name in ("cruise_speed", "range"))
     assert found[-1] is ranked[0] and len(found) >= 3
     assert np.all(np.diff(speed) < 0) and np.all(np.diff(reach) > 0)
     fastest = [
-        optimum.answered(space, Asked("utmost", a.choice, [a.variables], aim="range", utmost="cruise_speed"))
+        optimum.search_result(
+            space, SearchTask("extreme", a.choice, [a.variables], aim="range", extreme="cruise_speed")
+        )
         for a in ranked
         if a.feasible
     ]
@@ -392,8 +395,8 @@ def test_no_design_weighs_less_than_the_bound_a_choice_is_left_out_by(space, ran
     weights = layout.design_shape(laid, extension, sweep, washout, 0.003, 1.0, 4.0, 2.0, 0.2).all_up_mass
     answer = made(1.5, 1e5, **{name: 0.5 * sum(space.bounds[name]) for name in space.bounds})
     rival = made(float(weights.min()) * (1 + 1e-4), 1.1e5)
-    assert not front._beaten(space, answer, rival, "range")
-    assert front._beaten(space, answer, made(0.9 * float(weights.min()), 1.1e5), "range")  # it can cut
+    assert not front._dominates(space, rival, answer, "range")
+    assert front._dominates(space, made(0.9 * float(weights.min()), 1.1e5), answer, "range")  # it can cut
 
 
 # --- the span trade ----------------------------------------------------------------------------------------
@@ -423,12 +426,12 @@ def test_span_trade_is_the_best_of_every_choice(space, ranked):
 def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(space, ranked, monkeypatch):
     """A best span of 1.11 m on a grid that starts at 1.10 m, where nothing shorter can fly."""
 
-    def fake(space, asked):
-        held = asked.held
-        can = held["extension"] > 0.004
-        return replace(made(1.5, 1e5 - 1e4 * held["extension"], asked.choice, can), variables=dict(held))
+    def fake(space, task):
+        fixed = task.fixed
+        can = fixed["extension"] > 0.004
+        return replace(made(1.5, 1e5 - 1e4 * fixed["extension"], task.choice, can), variables=dict(fixed))
 
-    monkeypatch.setattr(side_by_side, "answered", fake)
+    monkeypatch.setattr(parallel, "search_result", fake)
     best = replace(ranked[0], variables=ranked[0].variables | {"extension": 0.005})
     trade = span_trade.span_trade(space, [best], points=5)
     assert len(trade) == 4 and all(answer.feasible for answer in trade)
@@ -437,12 +440,12 @@ def test_span_trade_does_not_lose_longer_spans_when_the_nearest_is_too_short(spa
 def test_a_trade_of_few_spans_is_filled_up_half_way(space, ranked, monkeypatch):
     """Of five spans the first two can fly, up to 1.30 m: half way between them and half a step beyond are tried."""
 
-    def fake(space, asked):
-        held = asked.held
-        can = held["extension"] < 0.1001
-        return replace(made(1.5, 1e5 + 1e4 * held["extension"], asked.choice, can), variables=dict(held))
+    def fake(space, task):
+        fixed = task.fixed
+        can = fixed["extension"] < 0.1001
+        return replace(made(1.5, 1e5 + 1e4 * fixed["extension"], task.choice, can), variables=dict(fixed))
 
-    monkeypatch.setattr(side_by_side, "answered", fake)
+    monkeypatch.setattr(parallel, "search_result", fake)
     trade = span_trade.span_trade(
         space, [replace(ranked[0], variables=ranked[0].variables | {"extension": 0.0})], points=5
     )
@@ -463,7 +466,7 @@ def band(monkeypatch, curve, spans, top):
         reach = curve(span)
         return made(1.0, reach or 0.0, feasible=reach is not None, extension=0.5 * (span - 1))
 
-    monkeypatch.setattr(side_by_side, "answered", lambda space, asked: at(1 + 2 * asked.held["extension"]))
+    monkeypatch.setattr(parallel, "search_result", lambda space, task: at(1 + 2 * task.fixed["extension"]))
     return span_trade.flat_band(space, at(top), [at(span) for span in spans])
 
 
@@ -493,9 +496,9 @@ def test_recommended_span_lies_in_the_band(monkeypatch):
 def test_record_keeps_an_answer_to_the_last_digit(tmp_path):
     kept, path = replace(made(1.25, 1e5 / 3, extension=0.1), margins={"some": np.array([1 / 3])}), tmp_path / "a.sqlite"
     first = Record(path, "study")
-    first.keep([(("solve", ONE.words), plain(kept))])
+    first.keep([(("solve", ONE.words), to_json(kept))])
     first.close()
-    found = from_plain(Record(path, "study").known(("solve", ONE.words)))
+    found = from_json(Record(path, "study").known(("solve", ONE.words)))
     assert (found.choice, found.variables, found.range, found.all_up_mass) == (ONE, {"extension": 0.1}, 1e5 / 3, 1.25)
     np.testing.assert_array_equal(found.margins["some"], kept.margins["some"])
 
@@ -508,7 +511,7 @@ def test_record_forgets_when_a_file_beside_the_study_changes(godwit_study, tmp_p
     found = []
     for turn, content in enumerate(("one", "one", "two")):
         section.write_text(content)
-        record = Record(tmp_path / "record.sqlite", runs.inputs_text(study))
+        record = Record(tmp_path / "record.sqlite", inputs_text(study))
         found.append(record.remembered(("lightest", ONE.words), lambda turn=turn: turn))
         record.close()
     assert found == [0, 0, 2]

@@ -9,29 +9,29 @@ from scipy.stats import norm
 from tests.invented_result import sample_result
 from tradestudy.report.words.input_effects import spread_lines
 from tradestudy.study.schema.key_types import DefaultUsed
-from tradestudy.uncertainty.range_band import AT_THE_ENDS, MODELS, QUANTITIES, spread
-from tradestudy.uncertainty.variants import Effect, Input, Looked, Numbers, Varied
+from tradestudy.uncertainty.range_band import BAND_END, MODELS, QUANTITIES, spread
+from tradestudy.uncertainty.variants import DesignVariants, Input, InputVariants, KeyNumbers, VariantNumbers
 
 MORE = {"auw_g": 1500.0, "cruise_speed_kmh": 50.0, "cruise_current_a": 3.0}
 
 
 def look(range_km=100.0, margin=0.0, scatter=0.0):
-    return Looked(Numbers(1e3 * range_km, 0.15, 0.1, 6.0), MORE, {"one": margin, "two": 0.2}, scatter)
+    return VariantNumbers(KeyNumbers(1e3 * range_km, 0.15, 0.1, 6.0), MORE, {"one": margin, "two": 0.2}, scatter)
 
 
 def one(key, low, high, values=("1 mm", "3 mm")):
     place = tuple(key.split("."))
-    return Effect(
+    return InputVariants(
         Input(DefaultUsed(key, "2 mm", "", *values, place=place), ({place: values[0]}, {place: values[1]}), "assumed"),
         (low, high),
     )
 
 
 def test_one_input_alone_gives_its_own_distribution_and_none_lies_beyond_its_ends():
-    found = spread(Varied(look(), [one("stock.span", look(90.0), look(110.0))]))
+    found = spread(DesignVariants(look(), [one("stock.span", look(90.0), look(110.0))]))
     low, middle, high = found.percentiles["range_km"]
     # P10 lies at 1.2816 of 1.6449 of the way to an end, along the parabola in the logarithm
-    off = norm.ppf(0.9) / AT_THE_ENDS
+    off = norm.ppf(0.9) / BAND_END
     up = 0.5 * off * (off + 1) * np.log(1.1) + 0.5 * off * (off - 1) * np.log(0.9)
     assert high == pytest.approx(100 * np.exp(up), rel=1e-3) and middle == pytest.approx(100.0, rel=1e-3)
     assert 90 < low < high < 110
@@ -39,7 +39,7 @@ def test_one_input_alone_gives_its_own_distribution_and_none_lies_beyond_its_end
 
 
 def test_models_scatter_as_a_logarithm():
-    found = spread(Varied(look(scatter=0.1), []))
+    found = spread(DesignVariants(look(scatter=0.1), []))
     low, middle, high = found.percentiles["range_km"]
     assert (low, high) == (
         pytest.approx(100 * np.exp(-0.1 * norm.ppf(0.9)), rel=3e-3),
@@ -51,7 +51,7 @@ def test_models_scatter_as_a_logarithm():
 
 def test_variances_add_and_are_shared_out():
     twice = [one("stock.span", look(98.0), look(102.04)), one("stock.root_chord", look(96.0), look(104.17))]
-    found = spread(Varied(look(), twice))
+    found = spread(DesignVariants(look(), twice))
     # nearly 0.02 and 0.04 in the logarithm: 1 to 4
     assert dict(found.matters) == {
         "stock.root_chord": pytest.approx(0.8, abs=0.02),
@@ -60,29 +60,33 @@ def test_variances_add_and_are_shared_out():
 
 
 def test_a_limit_at_its_bound_is_met_in_half_of_the_draws():
-    found = spread(Varied(look(), [one("foam.density", look(margin=-0.1), look(margin=0.1))]))
+    found = spread(DesignVariants(look(), [one("foam.density", look(margin=-0.1), look(margin=0.1))]))
     assert found.holds["one"] == pytest.approx(0.5, abs=0.01) and found.holds["two"] == 1.0
     # straight: a tenth of the draws fall short by 1.2816 / 1.6449 of the end
-    assert found.falls["one"] == pytest.approx(0.1 * norm.ppf(0.9) / AT_THE_ENDS, rel=0.01)
+    assert found.falls["one"] == pytest.approx(0.1 * norm.ppf(0.9) / BAND_END, rel=0.01)
     assert found.falls["two"] == 0.0
-    surer = spread(Varied(look(), [one("foam.density", look(margin=-0.1), look(margin=0.1))]), chance=0.99)
+    surer = spread(DesignVariants(look(), [one("foam.density", look(margin=-0.1), look(margin=0.1))]), chance=0.99)
     assert surer.falls["one"] == pytest.approx(0.1)  # one in a hundred lies at the end itself
 
 
 def test_words_are_drawn_one_two_one():
-    found = spread(Varied(look(), [one("foam.material", look(margin=-0.1), look(margin=0.1), ("EPP 20", "XPS 30"))]))
+    found = spread(
+        DesignVariants(look(), [one("foam.material", look(margin=-0.1), look(margin=0.1), ("EPP 20", "XPS 30"))])
+    )
     assert found.holds["one"] == pytest.approx(0.75, abs=0.01)
 
 
 def test_what_the_pilot_says_stays_and_an_end_that_cannot_be_moves_nothing():
-    found = spread(Varied(look(), [one("fly.reserve", look(50.0), look(150.0)), one("stock.span", None, look(110.0))]))
+    found = spread(
+        DesignVariants(look(), [one("fly.reserve", look(50.0), look(150.0)), one("stock.span", None, look(110.0))])
+    )
     low, middle, high = found.percentiles["range_km"]
     assert low > 98 and high < 110  # the parabola through nothing at low dips by an eighth of what high adds
     assert [key for key, _ in found.matters] == ["stock.span"]
 
 
 def test_told_and_said():
-    told = spread(Varied(look(scatter=0.1), [one("foam.density", look(margin=-0.1), look(margin=0.1))])).told()
+    told = spread(DesignVariants(look(scatter=0.1), [one("foam.density", look(margin=-0.1), look(margin=0.1))])).told()
     assert set(vars(told.percentiles)) == set(QUANTITIES)
     lines = spread_lines(replace(sample_result(), spread=told))
     assert "median 100 km, one in ten below 88 km, one in ten above 114 km" in lines[0]

@@ -9,7 +9,7 @@ from few_inputs import keep_few_inputs
 from scipy.stats import norm
 
 from tradestudy.search.search_space import search_space
-from tradestudy.search.search_task import Asked
+from tradestudy.search.search_task import SearchTask
 from tradestudy.uncertainty import robust
 from tradestudy.uncertainty.range_band import Percentiles, Spread
 
@@ -19,12 +19,14 @@ CHANCE = 0.9
 class Line:
     """As far as one can go, x, where x times a load must stay within 1, and the load is 1 give or take a normal u."""
 
-    def __init__(self, in_hand=0.0):
-        self.in_hand = {"load": in_hand}
+    def __init__(self, required_margins=0.0):
+        self.required_margins = {"load": required_margins}
 
     def best(self):
         """Largest x that leaves the margin 1 - x in hand."""
-        return SimpleNamespace(x=1.0 - self.in_hand["load"], feasible=True, range=1e3, gain=1.0 - self.in_hand["load"])
+        return SimpleNamespace(
+            x=1.0 - self.required_margins["load"], feasible=True, range=1e3, gain=1.0 - self.required_margins["load"]
+        )
 
 
 def test_closed_form(monkeypatch):
@@ -45,7 +47,7 @@ def test_closed_form(monkeypatch):
         )
 
     monkeypatch.setattr(robust, "looked", looked)
-    monkeypatch.setattr(robust, "replace", lambda space, in_hand: Line(in_hand["load"]))
+    monkeypatch.setattr(robust, "replace", lambda space, required_margins: Line(required_margins["load"]))
     monkeypatch.setattr(robust, "Ranking", lambda space, tell: SimpleNamespace(best=lambda count: [space.best()]))
     start = Line()
     start.engine = None
@@ -82,17 +84,20 @@ def test_limits_are_held_as_often_as_asked(found):
 
 def test_what_is_in_hand_is_left_of_margins(space, found):
     plain = {limit.name: limit for limit in space.limits(found.plain.answer.choice)}
-    tight = replace(space, in_hand={"tip_deflection": 0.1, "pack_aft": 0.02})
+    tight = replace(space, required_margins={"tip_deflection": 0.1, "pack_aft": 0.02})
     values = np.linspace(-1, 1, 7)
     for limit in tight.limits(found.plain.answer.choice):
         own = replace(plain[limit.name], index=None).margin(values)
-        kept = tight.in_hand.get(limit.name, 0.0)
+        kept = tight.required_margins.get(limit.name, 0.0)
         np.testing.assert_allclose(replace(limit, index=None).margin(values), own - kept, atol=1e-12)
 
 
 def test_record_keeps_searches_with_something_in_hand_apart(space, found):
-    asked = Asked("solve", found.plain.answer.choice, [found.plain.answer.variables])
-    keys = [replace(space, in_hand=in_hand).key(asked) for in_hand in ({}, {"climb": 0.1}, {"climb": 0.2})]
+    asked = SearchTask("solve", found.plain.answer.choice, [found.plain.answer.variables])
+    keys = [
+        replace(space, required_margins=required_margins).key(asked)
+        for required_margins in ({}, {"climb": 0.1}, {"climb": 0.2})
+    ]
     assert keys[0] == asked.key and len({str(key) for key in keys}) == 3
 
 

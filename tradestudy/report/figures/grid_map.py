@@ -43,7 +43,7 @@ def _picked(third: GridAxis) -> list[int]:
 
 def _table(result: GridResult, key: str) -> np.ndarray:
     """Return a column as an array (axis, axis, axis); what is not known is nan."""
-    values = [point[key] for point in result.points]
+    values = [getattr(point, key) for point in result.points]
     if key not in ("limit_words",):
         values = [np.nan if value is None else float(value) for value in values]
     shape = [len(axis.values) for axis in result.axes]
@@ -71,7 +71,7 @@ def _ticks(axes: Axes, axis: GridAxis, upright: bool) -> None:
 def _maps(result: GridResult, third: GridAxis | None, picked: list[Any]) -> Figure:
     count = len(picked)
     figure, panels = ink.new_figure(0.75 + 4.4 * count, [1] * count, top=0.45, gap=0.75, shared=False)
-    gain = _table(result, result.gain)
+    gain = _table(result, "gain")
     finite = gain[np.isfinite(gain)]
     span = (float(finite.min()), float(finite.max())) if finite.size else (0.0, 1.0)
     for axes, index in zip(panels, picked, strict=True):
@@ -86,7 +86,7 @@ def _maps(result: GridResult, third: GridAxis | None, picked: list[Any]) -> Figu
 def _map(axes: Axes, result: GridResult, layer: int, span: tuple[float, float]) -> None:
     along, up = result.axes[:2]
     x, y = _places(along), _places(up)
-    gain, met = (_table(result, key)[:, :, layer].T for key in (result.gain, "met"))
+    gain, met = (_table(result, key)[:, :, layer].T for key in ("gain", "met"))
     words = _table(result, "limit_words")[:, :, layer].T
     axes.grid(False)
     axes.pcolormesh(x, y, gain, cmap=SHADES, vmin=span[0], vmax=span[1], shading="nearest", rasterized=True)
@@ -171,8 +171,11 @@ def _marks(axes: Axes, result: GridResult, layer: int) -> None:
     """Mark the best design that meets every limit, and the stock wing where it lies on the map."""
     along, up = result.axes[:2]
     best, third = result.best, result.axes[2] if len(result.axes) == 3 else None
-    if best is not None and (third is None or best[third.column] == third.values[layer]):
-        x, y = (float(_places(axis)[axis.values.index(best[axis.column])]) for axis in (along, up))
+    if best is not None and (third is None or best.values[2] == third.values[layer]):
+        x, y = (
+            float(_places(axis)[axis.values.index(value)])
+            for axis, value in zip((along, up), best.values, strict=False)
+        )
         axes.plot(
             [x], [y], marker="o", markersize=7, color=ink.MARK, markeredgecolor=ink.PAPER, linestyle="none", gid="best"
         )
@@ -180,14 +183,14 @@ def _marks(axes: Axes, result: GridResult, layer: int) -> None:
             axes,
             x,
             y,
-            f"  best {best[result.gain]:.0f} {result.gain_unit}  ",
+            f"  best {best.gain:.0f} {result.gain_unit}  ",
             color=ink.MARK,
             va="bottom",
             ha="left" if x < np.mean(axes.get_xlim()) else "right",
         )
         text.set_path_effects([withStroke(linewidth=2.5, foreground=ink.PAPER)])
     if not along.steps and not up.steps and third is None:
-        x, y = (result.stock[axis.column] for axis in (along, up))
+        x, y = result.stock.values
         if min(along.values) <= x <= max(along.values) and min(up.values) <= y <= max(up.values):
             axes.plot(
                 [x],
@@ -219,7 +222,7 @@ def _curve(result: GridResult) -> Figure:
     axis = result.axes[0]
     figure, (axes,) = ink.new_figure(3.8)
     x = _places(axis)
-    gain, met = (_table(result, key)[:, 0, 0] for key in (result.gain, "met"))
+    gain, met = (_table(result, key)[:, 0, 0] for key in ("gain", "met"))
     words = _table(result, "limit_words")[:, 0, 0]
     axes.plot(x, gain, color=ink.STRETCHED, linewidth=1.0, linestyle="--", gid="all")
     axes.plot(
@@ -245,9 +248,9 @@ def _curve(result: GridResult) -> Figure:
             )
         first = index
     if result.best is not None:
-        place = float(x[axis.values.index(result.best[axis.column])])
+        place = float(x[axis.values.index(result.best.values[0])])
         axes.plot(
-            [place], [result.best[result.gain]], marker="o", markersize=7, color=ink.MARK, linestyle="none", gid="best"
+            [place], [result.best.gain], marker="o", markersize=7, color=ink.MARK, linestyle="none", gid="best"
         )
     _ticks(axes, axis, False)
     ink.name_axes(axes, _name(axis), f"{result.gain_words} [{result.gain_unit}]; dashed where a limit is broken")

@@ -1,4 +1,4 @@
-"""Workers on a Dask cluster: the optional extra ``tradestudy[cluster]``. Interface of `engines.Engine`."""
+"""Workers on a Dask cluster, the optional extra ``tradestudy[cluster]``, and the choice of an engine."""
 
 from __future__ import annotations
 
@@ -9,23 +9,33 @@ from typing import Any
 
 from tradestudy.errors import CommandError, RunFailed
 
-from .processes import Engine, GivenUp, InProcess, LocalPool, Packed, packed, unpack, work_out
+from .processes import (
+    Engine,
+    InProcess,
+    LocalProcesses,
+    Packed,
+    WorkersExhausted,
+    packed,
+    receive_shared_data,
+    run_task,
+)
 from .record import code_fingerprint
 
-PATIENCE = 10  # s for a scheduler to answer
-INSTALL = 'pip install "tradestudy[cluster]"'
+_PATIENCE = 10  # s for a scheduler to answer
+_INSTALL = 'pip install "tradestudy[cluster]"'
+_MANY_TASKS = 6  # from here on starting two processes (about 3 s of a core each) saves time
 
 
 class Cluster:
-    """Tasks for the workers of a scheduler at an address such as ``tcp://192.168.1.10:8786``."""
+    """An `Engine` on the workers of a scheduler at an address such as ``tcp://192.168.1.10:8786``."""
 
     def __init__(self, address: str):
         try:
             from distributed import Client
         except ImportError:
-            raise CommandError(f"--cluster needs a library that is not here. Install it: {INSTALL}") from None
+            raise CommandError(f"--cluster needs a library that is not here. Install it: {_INSTALL}") from None
         try:
-            self._client = Client(address, timeout=PATIENCE, set_as_default=False)
+            self._client = Client(address, timeout=_PATIENCE, set_as_default=False)
         except (OSError, ValueError, TypeError) as error:
             reason = str(error).splitlines()[0] if str(error) else "no answer"
             raise CommandError(
@@ -34,7 +44,7 @@ class Cluster:
             ) from None
         try:
             self._check(address)
-            self.lanes = sum(self._client.nthreads().values())
+            self.workers = sum(self._client.nthreads().values())
         except BaseException:
             self._client.close()
             raise
@@ -51,29 +61,29 @@ class Cluster:
                 "Install the same one everywhere."
             )
 
-    def furnish(self, room: Any) -> None:
-        """Send the room to every worker, and to those that join later."""
-        travelling = packed(room)
-        self._key = travelling.key
-        self._client.register_plugin(_plugin(travelling), name=f"tradestudy {travelling.key}")
+    def send_shared_data(self, shared: Any) -> None:
+        """Send shared data to every worker, and to those that join later."""
+        data = packed(shared)
+        self._key = data.key
+        self._client.register_plugin(_plugin(data), name=f"tradestudy {data.key}")
 
     def submit(self, function: Callable[[Any, Any], Any], item: Any) -> Future:
         """Give a task to the cluster."""
         future: Future = Future()
-        self._executor.submit(work_out, self._key, function, item).add_done_callback(
+        self._executor.submit(run_task, self._key, function, item).add_done_callback(
             lambda done: _pass_on(done, future)
         )
         return future
 
-    def bury(self, future: Future) -> None:
-        """The cluster sees to its workers itself; it has tried such a task on several."""
+    def replace_worker(self, future: Future) -> None:
+        """Wait for a worker: the cluster replaces its workers itself, and has tried such a task on several."""
         try:
-            self._client.wait_for_workers(1, timeout=PATIENCE)
+            self._client.wait_for_workers(1, timeout=_PATIENCE)
         except TimeoutError:
             raise RunFailed("The cluster has no workers left.") from None
 
     def close(self) -> None:
-        """Drop what is under way and let the cluster go."""
+        """Drop unfinished tasks and disconnect from the cluster."""
         self._executor.shutdown(wait=False)
         self._client.close()
 
@@ -84,45 +94,43 @@ def code_of_worker() -> str:
 
 
 def _pass_on(done: Any, future: Future) -> None:
-    error = done.exception() if not done.cancelled() else GivenUp("dropped")
+    error = done.exception() if not done.cancelled() else WorkersExhausted("dropped")
     if error is None:
         future.set_result(done.result())
     elif type(error).__name__ == "KilledWorker":
-        future.set_exception(GivenUp(str(error)))
+        future.set_exception(WorkersExhausted(str(error)))
     else:
         future.set_exception(error)
 
 
-def _plugin(room: Packed) -> Any:
-    """What gives every worker of a cluster its room, those that join later as well."""
+def _plugin(data: Packed) -> Any:
+    """Return the plugin that gives shared data to every worker of a cluster, those that join later as well."""
     from distributed import WorkerPlugin
 
-    class Furnished(WorkerPlugin):
+    class SharedData(WorkerPlugin):
         def setup(self, worker: Any) -> None:
             from threadpoolctl import threadpool_limits
 
-            threadpool_limits(1, "blas")  # as in a process of our own: threads move the last digit
-            unpack(room)
+            threadpool_limits(1, "blas")  # as in a process of our own: threads change the last digit
+            receive_shared_data(data)
 
-    return Furnished()
-
-
-MANY = 6  # searches, from which on starting two processes (about 3 s of a core each) is worth it
+    return SharedData()
 
 
 def cores() -> int:
-    """Return how many workers this machine has room for."""
+    """Return how many cores this process may use."""
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1
 
 
 def open_engine(tasks: int, workers: int | None = None, cluster: str | None = None) -> Engine:
-    """Return the engine for so many tasks: a cluster if one is named, else as many ``workers`` as asked for.
+    """Return the engine for a number of tasks: a cluster if one is named, else so many ``workers``.
 
-    With None, as many as there are cores when there are at least MANY tasks, else this process.
+    With None there are as many workers as cores where there are many tasks, else only this process.
     """
     if cluster is not None:
         return Cluster(cluster)
-    count = workers if workers is not None else min(cores(), tasks) if tasks >= MANY else 1
-    return LocalPool(count) if count > 1 else InProcess()
+    if workers is None:
+        workers = min(cores(), tasks) if tasks >= _MANY_TASKS else 1
+    return LocalProcesses(workers) if workers > 1 else InProcess()

@@ -1,8 +1,8 @@
-"""Where designs are worked out: in this process, in processes beside it, or on a cluster. The answers are the same.
+"""Engines that run tasks: this process, parallel processes, or a cluster. The results are the same on all of them.
 
-An engine takes a task and gives a `concurrent.futures.Future`. What every task needs (a study made ready for
-searching: the room) is given to an engine once and travels to each worker once; after that only designs do. `Crew`
-keeps an engine busy and bears with workers that die.
+An engine takes a task and returns a `concurrent.futures.Future`. Data that every task needs (the search space of a
+study) is sent to each worker once, as shared data; after that only tasks are sent. `WorkerPool` keeps an engine busy
+and tries a task again when its worker dies.
 """
 
 from __future__ import annotations
@@ -22,11 +22,11 @@ from typing import Any, NamedTuple, Protocol
 
 from tradestudy.errors import RunFailed
 
-LIBRARY = "tradestudy.search.optimum"  # what a worker needs to unpack a study made ready
-LIVES = 2  # workers that one task may end before it is given up
-LOOK_UP = 0.2  # s between two looks at the keyboard while waiting: some systems tell of Ctrl-C only then
-# small matrices: threads inside one product cost more than they give, and move the last digit
-ONE_THREAD = {
+LIBRARY = "tradestudy.search.optimum"  # the module that a worker needs to unpack a search space
+ATTEMPTS = 2  # workers that one task may end before it is given up
+_WAIT_STEP = 0.2  # s between two returns from waiting: some systems notice Ctrl-C only then
+# matrices are small: threads inside one product cost more than they save, and change the last digit
+_ONE_THREAD = {
     name: "1"
     for name in (
         "OPENBLAS_NUM_THREADS",
@@ -39,69 +39,69 @@ ONE_THREAD = {
 
 
 class Packed(NamedTuple):
-    """A room as it travels."""
+    """Shared data as it is sent."""
 
     content: bytes
-    key: str  # two rooms of one key are the same
+    key: str  # the same for the same data
 
 
-class Lost(NamedTuple):
-    """Stands for the answer to a task that ended ``LIVES`` workers."""
+class LostTask(NamedTuple):
+    """The result of a task that ended ``ATTEMPTS`` workers."""
 
     words: str
 
 
-class GivenUp(BrokenExecutor):
+class WorkersExhausted(BrokenExecutor):
     """An engine has tried a task on several workers itself, and all of them ended."""
 
 
 class Engine(Protocol):
-    """One interface for all: at most ``lanes`` tasks at a time."""
+    """The interface of all engines: at most ``workers`` tasks at a time."""
 
-    lanes: int
+    workers: int
 
-    def furnish(self, room: Any) -> None:
-        """Give every worker what its tasks need, before the first of them."""
+    def send_shared_data(self, shared: Any) -> None:
+        """Send every worker the data that its tasks need, before the first of them."""
 
     def submit(self, function: Callable[[Any, Any], Any], item: Any) -> Future:
-        """Work out ``function(room, item)``, both picklable."""
+        """Start ``function(shared, item)``; function and item are picklable."""
 
-    def bury(self, future: Future) -> None:
-        """Replace the worker that ended over a task. Raises RunFailed when workers cannot be had at all."""
+    def replace_worker(self, future: Future) -> None:
+        """Replace the worker that ended while it ran a task. Raises RunFailed when no worker can be started."""
 
     def close(self) -> None:
-        """Stop at once; what is under way is dropped."""
+        """Stop at once and drop unfinished tasks."""
 
 
-def packed(room: Any) -> Packed:
-    """Return a room (picklable) as it travels."""
-    content = pickle.dumps(room)
+def packed(shared: Any) -> Packed:
+    """Return shared data (picklable) as it is sent."""
+    content = pickle.dumps(shared)
     return Packed(content, hashlib.sha256(content).hexdigest())
 
 
-# --- on the worker's side ----------------------------------------------------------------------------------
+# --- in a worker -------------------------------------------------------------------------------------------
 
-_rooms: dict[str, Any] = {}
+_shared_data: dict[str, Any] = {}
 _one_at_a_time = threading.Lock()  # a cluster may give one process several tasks at once; a model serves one
 
 
-def unpack(room: Packed) -> None:
-    """Keep what tasks will need; what is there already stays."""
+def receive_shared_data(data: Packed) -> None:
+    """Unpack shared data, unless the worker has it already."""
     with _one_at_a_time:
-        if room.key not in _rooms:
-            _rooms[room.key] = pickle.loads(room.content)
+        if data.key not in _shared_data:
+            _shared_data[data.key] = pickle.loads(data.content)
 
 
-def work_out(key: str, function: Callable[[Any, Any], Any], item: Any) -> Any:
-    """Answer one task in a worker that has the room of that key."""
+def run_task(key: str, function: Callable[[Any, Any], Any], item: Any) -> Any:
+    """Return the result of one task, with the shared data of that key."""
     with _one_at_a_time:
-        return function(_rooms[key], item)
+        return function(_shared_data[key], item)
 
 
-def _begin(library: str) -> None:
-    """Start a worker: leave Ctrl-C to the process that started it, and end when that one ends, however it does.
+def _start_worker(library: str) -> None:
+    """Prepare a worker: it ignores Ctrl-C, ends when its parent ends in whatever way, and imports ``library``.
 
-    ``library`` is loaded, which takes the longest: so it is done before there is anything to do.
+    The import takes the longest part of a start, so it is done before the first task comes.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()
@@ -115,57 +115,57 @@ def _begin(library: str) -> None:
     importlib.import_module(library)
 
 
-def _here() -> None:
-    """The first task of a worker."""
+def _first_task() -> None:
+    """Do nothing: a worker that has done it is started."""
 
 
-# --- in this process ---------------------------------------------------------------------------------------
+# --- this process ------------------------------------------------------------------------------------------
 
 
 class InProcess:
-    """Every task at once, here; for few designs, and to compare others with."""
+    """Runs every task in this process, when it is submitted; for few designs, and as the reference in tests."""
 
-    lanes = 1
-    room: Any = None
+    workers = 1
+    shared: Any = None
 
-    def furnish(self, room: Any) -> None:
-        """Keep the room as it is."""
-        self.room = room
+    def send_shared_data(self, shared: Any) -> None:
+        """Keep the shared data as it is."""
+        self.shared = shared
 
     def submit(self, function: Callable[[Any, Any], Any], item: Any) -> Future:
-        """Work out a task before returning."""
+        """Run a task before returning."""
         future: Future = Future()
         try:
-            future.set_result(function(self.room, item))
+            future.set_result(function(self.shared, item))
         except Exception as error:
             future.set_exception(error)
         return future
 
-    def bury(self, future: Future) -> None:
-        """No worker here to replace."""
+    def replace_worker(self, future: Future) -> None:
+        """Do nothing: there is no worker to replace."""
 
     def close(self) -> None:
-        """Nothing to stop."""
+        """Do nothing: there is nothing to stop."""
 
 
-# --- in processes beside this one --------------------------------------------------------------------------
+# --- parallel processes ------------------------------------------------------------------------------------
 
 
 @dataclass
-class _Lane:
-    """One worker process, in an executor of its own: when it ends, it is known over which task."""
+class _Worker:
+    """One worker process in an executor of its own, so that when it ends, its task is known."""
 
     executor: ProcessPoolExecutor
     process: Any
     ready: Future
-    at_work: Future | None = None
+    current: Future | None = None
 
 
 @contextmanager
-def _calm_start() -> Iterator[None]:
-    """While processes start: one thread for each, and no Ctrl-C before they can hear it."""
-    before = {name: os.environ.get(name) for name in ONE_THREAD}
-    os.environ.update(ONE_THREAD)
+def _process_start() -> Iterator[None]:
+    """While processes start: one thread for each, and Ctrl-C ignored until they can handle it."""
+    before = {name: os.environ.get(name) for name in _ONE_THREAD}
+    os.environ.update(_ONE_THREAD)
     main = threading.current_thread() is threading.main_thread()
     handler = signal.signal(signal.SIGINT, signal.SIG_IGN) if main else None
     try:
@@ -180,132 +180,132 @@ def _calm_start() -> Iterator[None]:
                 os.environ[name] = value
 
 
-class LocalPool:
+class LocalProcesses:
     """Worker processes on this machine, each started afresh (``spawn``, which every system has)."""
 
     def __init__(self, workers: int, library: str = LIBRARY):
-        self.lanes, self._library, self._unready = workers, library, 0
-        self._room: Packed | None = None
-        self._lanes = [self._lane() for _ in range(workers)]
+        self.workers, self._library, self._failed_starts = workers, library, 0
+        self._shared: Packed | None = None
+        self._pool = [self._started() for _ in range(workers)]
 
-    def _lane(self) -> _Lane:
-        executor = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"), _begin, (self._library,))
+    def _started(self) -> _Worker:
+        executor = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"), _start_worker, (self._library,))
         others = set(multiprocessing.active_children())
-        with _calm_start():
-            ready = executor.submit(_here)
+        with _process_start():
+            ready = executor.submit(_first_task)
         process = next(child for child in multiprocessing.active_children() if child not in others)
-        return _Lane(executor, process, executor.submit(unpack, self._room) if self._room else ready)
+        return _Worker(executor, process, executor.submit(receive_shared_data, self._shared) if self._shared else ready)
 
-    def furnish(self, room: Any) -> None:
-        """Send the room to every worker."""
-        self._room = packed(room)
-        for index, lane in enumerate(self._lanes):
+    def send_shared_data(self, shared: Any) -> None:
+        """Send shared data to every worker."""
+        self._shared = packed(shared)
+        for index, worker in enumerate(self._pool):
             try:
-                lane.ready = lane.executor.submit(unpack, self._room)
+                worker.ready = worker.executor.submit(receive_shared_data, self._shared)
             except BrokenExecutor:
                 self._replace(index)
 
     def submit(self, function: Callable[[Any, Any], Any], item: Any) -> Future:
         """Give a task to an idle worker."""
-        lane = next(lane for lane in self._lanes if lane.at_work is None or lane.at_work.done())
-        assert self._room is not None, "furnish comes first"
+        worker = next(worker for worker in self._pool if worker.current is None or worker.current.done())
+        assert self._shared is not None, "send_shared_data comes first"
         try:
-            lane.at_work = lane.executor.submit(work_out, self._room.key, function, item)
-        except BrokenExecutor as error:  # it ended while it had nothing to do
-            lane.at_work = Future()
-            lane.at_work.set_exception(error)
-        return lane.at_work
+            worker.current = worker.executor.submit(run_task, self._shared.key, function, item)
+        except BrokenExecutor as error:  # it ended while it was idle
+            worker.current = Future()
+            worker.current.set_exception(error)
+        return worker.current
 
-    def bury(self, future: Future) -> None:
-        """Start a worker in place of the one that ended over a task."""
-        self._replace(next(index for index, lane in enumerate(self._lanes) if lane.at_work is future))
+    def replace_worker(self, future: Future) -> None:
+        """Start a worker in place of the one that ended while it ran a task."""
+        self._replace(next(index for index, worker in enumerate(self._pool) if worker.current is future))
 
     def _replace(self, index: int) -> None:
-        dead = self._lanes[index]
-        if dead.ready.exception() is not None:  # it never came to work
-            self._unready += 1
-            if self._unready >= LIVES:
+        dead = self._pool[index]
+        if dead.ready.exception() is not None:  # it ended before it was ready
+            self._failed_starts += 1
+            if self._failed_starts >= ATTEMPTS:
                 raise RunFailed(
                     "Worker processes end while they are being made ready: too little memory, or a script "
                     "that starts work without asking whether it is the main one "
                     '(if __name__ == "__main__"). --workers 1 does without them.'
                 )
         dead.executor.shutdown(wait=False)
-        self._lanes[index] = self._lane()
+        self._pool[index] = self._started()
 
     def close(self) -> None:
         """End the workers."""
-        for lane in self._lanes:
-            lane.executor.shutdown(wait=False, cancel_futures=True)
-            lane.process.terminate()
-        for lane in self._lanes:
-            lane.process.join()
+        for worker in self._pool:
+            worker.executor.shutdown(wait=False, cancel_futures=True)
+            worker.process.terminate()
+        for worker in self._pool:
+            worker.process.join()
 
 
-# --- what uses any of them ---------------------------------------------------------------------------------
+# --- on any engine -----------------------------------------------------------------------------------------
 
 
 @dataclass
-class _Held:
-    """A task under way."""
+class _Task:
+    """A task that has been given to an engine."""
 
     tag: Any
     words: str
     function: Callable[[Any, Any], Any]
     item: Any
-    ended: int = 0  # workers
+    ended_workers: int = 0
 
 
 @dataclass
-class Crew:
-    """Tasks given to an engine, taken back as they are done."""
+class WorkerPool:
+    """Tasks given to the workers of an engine, taken back as they are done."""
 
     engine: Engine
-    _under_way: dict[Future, _Held] = field(default_factory=dict)
+    _running: dict[Future, _Task] = field(default_factory=dict)
 
     @property
     def full(self) -> bool:
-        """Whether every worker has something to do."""
-        return len(self._under_way) >= self.engine.lanes
+        """Whether every worker has a task."""
+        return len(self._running) >= self.engine.workers
 
     @property
     def idle(self) -> bool:
-        """Whether nothing is under way."""
-        return not self._under_way
+        """Whether no worker has a task."""
+        return not self._running
 
     def give(self, tag: Any, words: str, function: Callable[[Any, Any], Any], item: Any) -> None:
-        """Have ``function(room, item)`` worked out; ``words`` name the task to a person."""
-        self._start(_Held(tag, words, function, item))
+        """Start ``function(shared, item)``; ``words`` name the task to a person."""
+        self._start(_Task(tag, words, function, item))
 
     def take(self) -> tuple[Any, Any]:
-        """Return tag and answer of a task that is done; the answer of one that ends its workers is `Lost`."""
+        """Return tag and result of a task that is done; the result of one that ends its workers is `LostTask`."""
         while True:
-            done, _ = wait(self._under_way, LOOK_UP, FIRST_COMPLETED)
+            done, _ = wait(self._running, _WAIT_STEP, FIRST_COMPLETED)
             for future in done:
-                held = self._under_way.pop(future)
+                task = self._running.pop(future)
                 error = future.exception()
                 if error is None:
-                    return held.tag, future.result()
+                    return task.tag, future.result()
                 if not isinstance(error, BrokenExecutor):
                     raise error
-                self.engine.bury(future)
-                held.ended += LIVES if isinstance(error, GivenUp) else 1
-                if held.ended >= LIVES:
-                    return held.tag, Lost(f"{held.words}: left out, every worker that tried it ended")
-                self._start(held)
+                self.engine.replace_worker(future)
+                task.ended_workers += ATTEMPTS if isinstance(error, WorkersExhausted) else 1
+                if task.ended_workers >= ATTEMPTS:
+                    return task.tag, LostTask(f"{task.words}: left out, every worker that tried it ended")
+                self._start(task)
 
-    def _start(self, held: _Held) -> None:
-        self._under_way[self.engine.submit(held.function, held.item)] = held
+    def _start(self, task: _Task) -> None:
+        self._running[self.engine.submit(task.function, task.item)] = task
 
 
-def completed(
+def completed_tasks(
     engine: Engine, function: Callable[[Any, Any], Any], items: Iterable[Any], words: Callable[[Any], str] = str
 ) -> Iterator[tuple[int, Any]]:
-    """Yield index and answer of every item, as they are done; the answer of one that ends its workers is `Lost`."""
-    crew = Crew(engine)
+    """Yield index and result of every item, as they are done; the result of one that ends its workers is `LostTask`."""
+    pool = WorkerPool(engine)
     for index, item in enumerate(items):
-        if crew.full:
-            yield crew.take()
-        crew.give(index, words(item), function, item)
-    while not crew.idle:
-        yield crew.take()
+        if pool.full:
+            yield pool.take()
+        pool.give(index, words(item), function, item)
+    while not pool.idle:
+        yield pool.take()

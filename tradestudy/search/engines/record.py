@@ -1,4 +1,4 @@
-"""What has been worked out already, kept in SQLite beside the results: interrupted work goes on where it stopped."""
+"""The record of earlier results, an SQLite file in the results folder: interrupted work goes on where it stopped."""
 
 from __future__ import annotations
 
@@ -10,25 +10,23 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-LAYOUT = 1  # of the tables; a file laid out otherwise is set aside
-STUDIES = 8  # texts of inputs whose answers one file keeps; those used longest ago go first
-PATIENCE = 30.0  # s for another process at the same file
-KEEPS_GOING = "the run goes on, and what it finds from here on is not kept"
+from .progress import Progress, no_progress
 
-
-def silent(words: str) -> None:
-    """Say nothing."""
+_LAYOUT = 1  # of the tables; a file with another layout is moved away
+STUDIES = 8  # texts of inputs whose results one file keeps; those used longest ago are dropped first
+_PATIENCE = 30.0  # s for another process at the same file
+_RUN_CONTINUES = "the run goes on, and what it finds from here on is not kept"
 
 
 class Record:
-    """Answers (what JSON can hold) by key, for one text of inputs.
+    """Results (as JSON can hold them) by key, for one text of inputs.
 
-    An answer is on the disk when `keep` returns: a process killed later loses none of them. Several processes may
-    share a file. Without a path nothing is kept beyond the run. ``warn`` is told, in a sentence, where a file is
-    damaged (it is set aside, not deleted) or nothing more can be kept.
+    A result is on the disk when `keep` returns: a process killed later loses none of them. Several processes may
+    share a file. Without a path nothing is kept beyond the run. ``warn`` is called with a sentence where a file is
+    damaged (it is moved away, not deleted) or nothing more can be kept.
     """
 
-    def __init__(self, path: Path | None, inputs: str, warn: Callable[[str], None] = silent):
+    def __init__(self, path: Path | None, inputs: str, warn: Progress = no_progress):
         self._study = hashlib.sha256((code_fingerprint() + inputs).encode()).hexdigest()
         self._path, self._warn = path, warn
         self._database: sqlite3.Connection | None = None
@@ -38,33 +36,33 @@ class Record:
             self._open(path)
 
     def _open(self, path: Path) -> None:
-        for _ in range(2):  # a second time after a damaged file was set aside
+        for _ in range(2):  # a second time after a damaged file was moved away
             try:
                 path.parent.mkdir(parents=True, exist_ok=True)
                 self._database, self._known = _opened(path, self._study)
                 return
             except (OSError, sqlite3.OperationalError) as error:
-                self._warn(f"{path}: what is worked out cannot be kept there ({_reason(error)}); {KEEPS_GOING}.")
+                self._warn(f"{path}: what is worked out cannot be kept there ({_reason(error)}); {_RUN_CONTINUES}.")
                 return
             except sqlite3.DatabaseError:
                 try:
-                    aside = set_aside(path)
+                    moved = move_away(path)
                 except OSError as error:
-                    self._warn(f"{path} is damaged and cannot be moved away ({_reason(error)}); {KEEPS_GOING}.")
+                    self._warn(f"{path} is damaged and cannot be moved away ({_reason(error)}); {_RUN_CONTINUES}.")
                     return
-                self._warn(f"{path} is damaged. It was renamed {aside.name}; what it held is worked out again.")
+                self._warn(f"{path} is damaged. It was renamed {moved.name}; what it held is worked out again.")
 
     def known(self, key: Any) -> Any:
-        """Return the answer kept under a key (what JSON can hold), or None."""
+        """Return the result kept under a key, or None."""
         text = self._known.get(json.dumps(key))
         if text is None:
             return None
         self.reused += 1
         return json.loads(text)
 
-    def keep(self, answers: Iterable[tuple[Any, Any]]) -> None:
-        """Keep pairs of key and answer, all of them or none."""
-        rows = [(json.dumps(key), json.dumps(answer)) for key, answer in answers]
+    def keep(self, results: Iterable[tuple[Any, Any]]) -> None:
+        """Keep pairs of key and result, all of them or none."""
+        rows = [(json.dumps(key), json.dumps(result)) for key, result in results]
         self._known.update(rows)
         if self._database is None:
             return
@@ -75,28 +73,28 @@ class Record:
                 )
         except sqlite3.Error as error:
             self._warn(
-                f"{self._path}: cannot be written any more ({_reason(error)}). What it holds stays; {KEEPS_GOING}."
+                f"{self._path}: cannot be written any more ({_reason(error)}). What it holds stays; {_RUN_CONTINUES}."
             )
             self.close()
 
     def remembered(self, key: Any, solve: Callable[[], Any]) -> Any:
-        """Return the answer kept under a key, or work it out now and keep it."""
-        found = self.known(key)
-        if found is None:
-            found = solve()
-            self.keep([(key, found)])
-        return found
+        """Return the result kept under a key, or compute it now and keep it."""
+        result = self.known(key)
+        if result is None:
+            result = solve()
+            self.keep([(key, result)])
+        return result
 
     def close(self) -> None:
-        """Let go of the file."""
+        """Close the file."""
         if self._database is not None:
             self._database.close()
             self._database = None
 
 
 def _opened(path: Path, study: str) -> tuple[sqlite3.Connection, dict[str, str]]:
-    """Return the open file and its answers for one text of inputs. Raises sqlite3.DatabaseError where it is damaged."""
-    database = sqlite3.connect(path, timeout=PATIENCE)
+    """Return the open file and its results for one text of inputs. Raises sqlite3.DatabaseError where it is damaged."""
+    database = sqlite3.connect(path, timeout=_PATIENCE)
     try:
         # writers and readers do not wait for each other; where a drive cannot do that, the usual journal stays
         database.execute("pragma journal_mode = wal")
@@ -105,9 +103,9 @@ def _opened(path: Path, study: str) -> tuple[sqlite3.Connection, dict[str, str]]
             raise sqlite3.DatabaseError("damaged")
         with database:
             database.execute("begin immediate")
-            if database.execute("pragma user_version").fetchone()[0] not in (0, LAYOUT):
+            if database.execute("pragma user_version").fetchone()[0] not in (0, _LAYOUT):
                 raise sqlite3.DatabaseError("laid out otherwise")
-            database.execute(f"pragma user_version = {LAYOUT}")
+            database.execute(f"pragma user_version = {_LAYOUT}")
             database.execute(
                 "create table if not exists solved (study text, key text, answer text, "
                 "primary key (study, key)) without rowid"
@@ -123,17 +121,17 @@ def _opened(path: Path, study: str) -> tuple[sqlite3.Connection, dict[str, str]]
         raise
 
 
-def set_aside(path: Path) -> Path:
-    """Rename a damaged file, and what SQLite keeps beside it, to a name that is free; return that."""
+def move_away(path: Path) -> Path:
+    """Rename a damaged file, and the files that SQLite keeps with it, to a free name; return that."""
     number = 1
-    while (aside := path.with_name(f"{path.name}.damaged-{number}")).exists():
+    while (moved := path.with_name(f"{path.name}.damaged-{number}")).exists():
         number += 1
-    path.rename(aside)
+    path.rename(moved)
     for ending in ("-wal", "-shm"):
-        beside = path.with_name(path.name + ending)
-        if beside.exists():
-            beside.rename(aside.with_name(aside.name + ending))
-    return aside
+        companion = path.with_name(path.name + ending)
+        if companion.exists():
+            companion.rename(moved.with_name(moved.name + ending))
+    return moved
 
 
 def _reason(error: Exception) -> str:
@@ -142,7 +140,7 @@ def _reason(error: Exception) -> str:
 
 @cache
 def code_fingerprint() -> str:
-    """Return a hash of this package's code and data: answers of other code are not reused."""
+    """Return a hash of this package's code and data: results of other code are not reused."""
     root = Path(__file__).parents[1]
     digest = hashlib.sha256()
     for path in sorted(root.rglob("*")):

@@ -11,12 +11,12 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.quantities import in_unit, with_unit
 from tradestudy.study.measurements import Measurements
 from tradestudy.study.schema.fitted import FACTOR_NAMES, FACTORS, table_marks
-from tradestudy.uncertainty.band_ends import AT_THE_ENDS
+from tradestudy.uncertainty.fitted_inputs import BAND_END
 from tradestudy.uncertainty.variants import RULER, SCALE
 
 from .factored_wing import FitWing
 from .least_squares import Fit, predicted
-from .next_measurement import next_measurements, range_band
+from .next_measurement import next_measurements, range_band_of_fit
 
 KEPT = 0.9  # of the deviation before: a factor that keeps more of it was not told
 TOGETHER = 0.6  # correlation beyond which two factors are told apart by little
@@ -39,11 +39,11 @@ SETS = (
 )
 
 
-def document(wing: FitWing, fit: Fit, told: Measurements, notes: list[str]) -> dict[str, Any]:
+def fit_document(wing: FitWing, fit: Fit, told: Measurements, notes: list[str]) -> dict[str, Any]:
     """Return everything a fit has to tell, in edge units, for print, figure and machine."""
     mean, covariance = fit.of_model()
-    before = range_band(wing, np.zeros(len(FACTOR_NAMES)), np.diag(fit.prior[: len(FACTOR_NAMES)] ** 2))
-    after = range_band(wing, mean, covariance)
+    before = range_band_of_fit(wing, np.zeros(len(FACTOR_NAMES)), np.diag(fit.prior[: len(FACTOR_NAMES)] ** 2))
+    after = range_band_of_fit(wing, mean, covariance)
 
     def kilometres(band):
         return {name: round(in_unit(value, "km"), 2) for name, value in band._asdict().items()}
@@ -73,7 +73,7 @@ def factor_rows(fit: Fit) -> list[dict[str, Any]]:
     rows = []
     for place, about in enumerate(FACTORS):
         mean, off, prior = fit.mean[place], fit.deviation[place], fit.prior[place]
-        low, high = np.exp([mean - AT_THE_ENDS * off, mean + AT_THE_ENDS * off])
+        low, high = np.exp([mean - BAND_END * off, mean + BAND_END * off])
         rows.append(
             {
                 "name": about.name,
@@ -81,8 +81,8 @@ def factor_rows(fit: Fit) -> list[dict[str, Any]]:
                 "factor": round(float(np.exp(mean)), 4),
                 "low": round(float(low), 4),
                 "high": round(float(high), 4),
-                "low_before": round(float(np.exp(-AT_THE_ENDS * prior)), 4),
-                "high_before": round(float(np.exp(AT_THE_ENDS * prior)), 4),
+                "low_before": round(float(np.exp(-BAND_END * prior)), 4),
+                "high_before": round(float(np.exp(BAND_END * prior)), 4),
                 "told": bool(off < KEPT * prior),
             }
         )

@@ -41,7 +41,7 @@ AIR = ("drag", "induced", *POWER)
 
 
 @dataclass(frozen=True)
-class Group:
+class ReadingGroup:
     """Some readings that are predicted at once, arrays (n,). SI.
 
     ``uses`` names the factors, and what else is free beside, that move the prediction.
@@ -56,7 +56,7 @@ class Group:
     predict: Callable[[Mapping[str, float]], np.ndarray]
 
 
-def group(
+def single_reading(
     kind: str,
     label: str,
     unit: str,
@@ -64,9 +64,9 @@ def group(
     spread: float,
     uses: tuple[str, ...],
     predict: Callable[[Mapping[str, float]], np.ndarray],
-) -> Group:
-    """Return a Group of one reading."""
-    return Group(kind, (label,), unit, np.array([measured]), np.array([spread]), uses, predict)
+) -> ReadingGroup:
+    """Return a ReadingGroup of one reading."""
+    return ReadingGroup(kind, (label,), unit, np.array([measured]), np.array([spread]), uses, predict)
 
 
 def standing_spread(wing: FitWing) -> float:
@@ -75,7 +75,7 @@ def standing_spread(wing: FitWing) -> float:
     return band.power if band else 0.02
 
 
-def by_hand(wing: FitWing, told: Measurements) -> list[Group]:
+def by_hand(wing: FitWing, told: Measurements) -> list[ReadingGroup]:
     """Return every reading of a measurements file that a factor can be told from; the study's own are added."""
     found = [*weighed(wing, told), *packed(wing, told)]
     bends, twists, flights = list(told.bend), list(told.twist), list(told.flown)
@@ -110,12 +110,12 @@ def by_hand(wing: FitWing, told: Measurements) -> list[Group]:
     return found
 
 
-def weighed(wing: FitWing, told: Measurements) -> list[Group]:
+def weighed(wing: FitWing, told: Measurements) -> list[ReadingGroup]:
     """Return what the halves weigh."""
     masses, found = wing.masses, []
     if told.weighed.bare_halves is not None:
         found.append(
-            group(
+            single_reading(
                 "scale",
                 "bare halves",
                 "g",
@@ -127,7 +127,7 @@ def weighed(wing: FitWing, told: Measurements) -> list[Group]:
         )
     if told.weighed.covered_halves is not None:
         found.append(
-            group(
+            single_reading(
                 "scale",
                 "covered halves",
                 "g",
@@ -142,14 +142,14 @@ def weighed(wing: FitWing, told: Measurements) -> list[Group]:
     return found
 
 
-def packed(wing: FitWing, told: Measurements) -> list[Group]:
+def packed(wing: FitWing, told: Measurements) -> list[ReadingGroup]:
     """Return what charger and load say of the pack."""
     cells, found = wing.train.pack, []
     charge = float(cells.parallel * cells.cell_capacity)
     ohms, wires = float(cells.series / cells.parallel * cells.cell_resistance), float(cells.wiring_resistance)
     if told.pack.capacity is not None:
         found.append(
-            group(
+            single_reading(
                 "charger",
                 "capacity of the pack",
                 "mAh",
@@ -161,7 +161,7 @@ def packed(wing: FitWing, told: Measurements) -> list[Group]:
         )
     if told.pack.resistance is not None:
         found.append(
-            group(
+            single_reading(
                 "load",
                 "resistance of the pack",
                 "mohm",
@@ -174,10 +174,10 @@ def packed(wing: FitWing, told: Measurements) -> list[Group]:
     return found
 
 
-def bend(wing: FitWing, one: BendTable) -> Group:
+def bend(wing: FitWing, one: BendTable) -> ReadingGroup:
     """Return how far the tips move under bags."""
     station = wing.plain_bench.station if one.from_centre is None else one.from_centre
-    return group(
+    return single_reading(
         "bags",
         f"tips under {with_unit(one.mass, 'g')} each",
         "mm",
@@ -188,12 +188,12 @@ def bend(wing: FitWing, one: BendTable) -> Group:
     )
 
 
-def twist(wing: FitWing, one: TwistTable) -> Group:
+def twist(wing: FitWing, one: TwistTable) -> ReadingGroup:
     """Return how far the tips turn when bags move from ahead of the rods to behind them."""
     station = wing.plain_bench.station if one.from_centre is None else one.from_centre
     label = f"tips turned by {with_unit(one.mass, 'g')} moved aft"
     if one.angle is not None:
-        return group(
+        return single_reading(
             "bags",
             label,
             "deg",
@@ -203,7 +203,7 @@ def twist(wing: FitWing, one: TwistTable) -> Group:
             bowed(wing, lambda b: b.twisted(one.mass, station, one.arm).angle),
         )
     assert one.edge_drop is not None
-    return group(
+    return single_reading(
         "bags",
         label,
         "mm",
@@ -214,7 +214,7 @@ def twist(wing: FitWing, one: TwistTable) -> Group:
     )
 
 
-def bench_point(wing: FitWing, point: BenchTable, number: int) -> list[Group]:
+def bench_point(wing: FitWing, point: BenchTable, number: int) -> list[ReadingGroup]:
     """Return what a standing motor shows: one reading says where it runs, the others are predicted."""
     read = {"amps": point.amps, "rpm": point.rpm, "thrust": None if point.thrust is None else GRAVITY * point.thrust}
     given = {name: value for name, value in read.items() if value is not None}
@@ -239,7 +239,7 @@ def bench_point(wing: FitWing, point: BenchTable, number: int) -> list[Group]:
         if name == "amps" and point.volts is None:
             off.append(NO_VOLTS)
         found.append(
-            group(
+            single_reading(
                 "motor bench",
                 f"point {number}: {name}",
                 units[name],
@@ -257,11 +257,11 @@ def _one(told: Callable[[Mapping[str, float]], float]) -> Callable[[Mapping[str,
     return lambda factors: np.array([told(factors)])
 
 
-def glide(wing: FitWing, speed: float, sink: float) -> Group:
+def glide(wing: FitWing, speed: float, sink: float) -> ReadingGroup:
     """Return one glide by hand."""
     air, faster = wing.air(speed), wing.air(1.01 * speed)
     steep = float(np.log(wing.sink(ONES, faster) / wing.sink(ONES, air))[0]) / np.log(1.01)
-    return group(
+    return single_reading(
         "glide",
         f"sink at {with_unit(speed, 'km/h')}, motor off",
         "m/s",
@@ -272,7 +272,7 @@ def glide(wing: FitWing, speed: float, sink: float) -> Group:
     )
 
 
-def flown(wing: FitWing, one: RememberedFlightTable) -> list[Group]:
+def flown(wing: FitWing, one: RememberedFlightTable) -> list[ReadingGroup]:
     """Return what one remembered flight used, there and back or round: the wing is faster than its way."""
     ground = one.distance / one.time
     root = np.sqrt(ground**2 + 4 * one.wind**2)
@@ -288,7 +288,7 @@ def flown(wing: FitWing, one: RememberedFlightTable) -> list[Group]:
     steep = float(np.log(current[1] / current[0])) / np.log(1.01)
     if one.charge_used is not None:
         found.append(
-            group(
+            single_reading(
                 kind,
                 "charge used",
                 "mAh",
@@ -302,7 +302,7 @@ def flown(wing: FitWing, one: RememberedFlightTable) -> list[Group]:
         )
     if one.amps is not None:
         found.append(
-            group(
+            single_reading(
                 kind,
                 "amps held",
                 "A",

@@ -19,10 +19,10 @@ from tradestudy.aircraft.model.power_data import propeller_band
 from tradestudy.quantities import split_quantity
 from tradestudy.study.schema.fitted import FACTOR_NAMES
 from tradestudy.study.schema.study import Study
-from tradestudy.uncertainty.band_ends import AT_THE_ENDS
+from tradestudy.uncertainty.fitted_inputs import BAND_END
 
 from .factored_wing import FitWing
-from .hand_readings import STANDING, Group, standing_spread
+from .hand_readings import STANDING, ReadingGroup, standing_spread
 from .log_readings import SENSOR, sensor_name
 
 # Standard deviations of ln(factor). All common practice without a source, unless the study has a band.
@@ -60,7 +60,7 @@ def _band(bands: dict, key: str) -> float:
     if key not in bands:
         return 0.0
     low, high = (split_quantity(str(side).removeprefix("x"))[0] for side in bands[key])
-    return float(np.log(high / low) / 2 / AT_THE_ENDS) if low > 0 else 0.0
+    return float(np.log(high / low) / 2 / BAND_END) if low > 0 else 0.0
 
 
 FAR = 2.5  # standard deviations within which a reading counts in full
@@ -79,7 +79,7 @@ class Fit:
     prior: np.ndarray  # (n,) standard deviations before
     mean: np.ndarray  # (n,)
     covariance: np.ndarray  # (n, n)
-    groups: tuple[Group, ...]
+    groups: tuple[ReadingGroup, ...]
 
     @property
     def deviation(self) -> np.ndarray:
@@ -97,7 +97,7 @@ class Fit:
         return self.mean[:few], self.covariance[:few, :few]
 
 
-def fitted(wing: FitWing, groups: list[Group]) -> Fit:
+def fit_factors(wing: FitWing, groups: list[ReadingGroup]) -> Fit:
     """Return the Fit of a stock wing to its readings; without any it is what was believed before."""
     names, prior = free_factors(wing.study, wing, groups)
     measured = np.concatenate([np.log(one.measured) for one in groups] or [np.zeros(0)])
@@ -127,7 +127,7 @@ def fitted(wing: FitWing, groups: list[Group]) -> Fit:
     return Fit(names, prior, best.x, np.linalg.inv(bend.T @ (weights[:, None] * bend)), tuple(groups))
 
 
-def free_factors(study: Study, wing: FitWing, groups: list[Group]) -> tuple[tuple[str, ...], np.ndarray]:
+def free_factors(study: Study, wing: FitWing, groups: list[ReadingGroup]) -> tuple[tuple[str, ...], np.ndarray]:
     """Return what is free, factors first, and its standard deviations before (n,). [-]"""
     spreads = priors(study)
     used = {name for one in groups for name in one.uses}
@@ -137,7 +137,7 @@ def free_factors(study: Study, wing: FitWing, groups: list[Group]) -> tuple[tupl
     return tuple(spreads), np.array(list(spreads.values()))
 
 
-def predicted(one: Group, names: tuple[str, ...], logs: np.ndarray) -> np.ndarray:
+def predicted(one: ReadingGroup, names: tuple[str, ...], logs: np.ndarray) -> np.ndarray:
     """Return what the model says of a group (n,) at ln(factor) of all that is free."""
     return one.predict(by_name(names, logs))
 
@@ -147,7 +147,7 @@ def by_name(names: tuple[str, ...], logs: np.ndarray) -> Mapping[str, float]:
     return dict(zip(names, np.exp(logs).tolist(), strict=True))
 
 
-def slopes_of(one: Group, names: tuple[str, ...], logs: np.ndarray) -> np.ndarray:
+def slopes_of(one: ReadingGroup, names: tuple[str, ...], logs: np.ndarray) -> np.ndarray:
     """Return d ln(prediction) / d ln(factor) (n_reading, n_free), by central differences; none where none is used."""
     found = np.zeros((len(one.measured), len(names)))
     for place, name in enumerate(names):

@@ -16,8 +16,8 @@ from tradestudy.quantities import with_unit
 from tradestudy.study.measurements import Measurements
 
 from .factored_wing import ONES, FitWing
-from .hand_readings import AIR, CHARGER, Group, group
-from .prepared_log import FlownFlight
+from .hand_readings import AIR, CHARGER, ReadingGroup, single_reading
+from .prepared_log import PreparedLog
 
 SENSOR = 0.03  # share by which a current sensor is off, all the way; common practice, no source
 STRETCH = 0.02  # of amps of one stretch: stick, ripples of the air; common practice, no source
@@ -31,10 +31,10 @@ def sensor_name(number: int) -> str:
 
 
 def log_groups(
-    wing: FitWing, flight: FlownFlight, told: Measurements, number: int = 1
-) -> tuple[list[Group], list[str]]:
+    wing: FitWing, flight: PreparedLog, told: Measurements, number: int = 1
+) -> tuple[list[ReadingGroup], list[str]]:
     """Return the readings of one log, and what could not be used, in words."""
-    groups: list[Group] = []
+    groups: list[ReadingGroup] = []
     notes: list[str] = []
     used = np.array(flight.used, dtype=bool) & (flight.airspeed_deviation < WORST_SPEED)
     if not used.any():
@@ -59,7 +59,7 @@ def log_groups(
     return groups, notes
 
 
-def charged(flight: FlownFlight, put_back: float) -> list[Group]:
+def charged(flight: PreparedLog, put_back: float) -> list[ReadingGroup]:
     """Return what the charge put back [C] after the flight of the first log says of its current sensor."""
     counted = flight.log.channels.get("charge_used")
     known = np.zeros(0, int) if counted is None else np.flatnonzero(np.isfinite(counted))
@@ -68,7 +68,7 @@ def charged(flight: FlownFlight, put_back: float) -> list[Group]:
     used = float(counted[known[-1]] - counted[known[0]])
     name = sensor_name(1)
     return [
-        group(
+        single_reading(
             "log 1",
             "charge counted, by the charger",
             "mAh",
@@ -80,7 +80,7 @@ def charged(flight: FlownFlight, put_back: float) -> list[Group]:
     ]
 
 
-def _columns(flight: FlownFlight, places: list[int]) -> dict[str, np.ndarray]:
+def _columns(flight: PreparedLog, places: list[int]) -> dict[str, np.ndarray]:
     """Return what the stretches held as arrays (n,), and how well their means are known."""
     segments = [flight.segments[place] for place in places]
     step = max(flight.cells.step, 1.0)  # noise of neighbouring readings is much the same
@@ -99,7 +99,7 @@ def _columns(flight: FlownFlight, places: list[int]) -> dict[str, np.ndarray]:
     return found
 
 
-def _labels(flight: FlownFlight, places: list[int]) -> tuple[str, ...]:
+def _labels(flight: PreparedLog, places: list[int]) -> tuple[str, ...]:
     """Return what a person finds the stretches by: their number in the command log, and the speed."""
     return tuple(
         f"{place + 1} {flight.segments[place].kind}, {with_unit(flight.segments[place].airspeed, 'km/h')}"
@@ -107,7 +107,7 @@ def _labels(flight: FlownFlight, places: list[int]) -> tuple[str, ...]:
     )
 
 
-def _powered(wing: FitWing, flight: FlownFlight, places: list[int], number: int) -> Group:
+def _powered(wing: FitWing, flight: PreparedLog, places: list[int], number: int) -> ReadingGroup:
     told = _columns(flight, places)
     speed, mass, sensor = told["airspeed"], wing.weight / GRAVITY, sensor_name(number)
     air = wing.air(speed)
@@ -125,12 +125,12 @@ def _powered(wing: FitWing, flight: FlownFlight, places: list[int], number: int)
         by_speed * told["speed_off"] / speed,
         by_climb * told["climb_off"],
     ]
-    return Group(
+    return ReadingGroup(
         f"log {number}", _labels(flight, places), "A", told["amps"], np.linalg.norm(off, axis=0), (*AIR, sensor), amps
     )
 
 
-def _glides(wing: FitWing, flight: FlownFlight, places: list[int], number: int) -> Group:
+def _glides(wing: FitWing, flight: PreparedLog, places: list[int], number: int) -> ReadingGroup:
     told = _columns(flight, places)
     speed = told["airspeed"]
     air = wing.air(speed)
@@ -142,7 +142,7 @@ def _glides(wing: FitWing, flight: FlownFlight, places: list[int], number: int) 
     by_speed = np.log(sink(ONES, wing.air(1.01 * speed)) / plain) / np.log(1.01)
     measured = np.maximum(-told["climb_rate"], 0.05)
     off = [told["climb_off"] / plain, by_speed * told["speed_off"] / speed]
-    return Group(
+    return ReadingGroup(
         f"log {number}",
         _labels(flight, places),
         "m/s",

@@ -40,7 +40,7 @@ MOVING = 3.0  # m/s
 FEW = 20  # steps to compare two columns on
 
 
-def cells_of(log: FlightLog) -> tuple[LogSteps, list[str]]:
+def even_steps(log: FlightLog) -> tuple[LogSteps, list[str]]:
     """Return the flight on even steps of a second or coarser (physics.segments.Cells), and what was assumed."""
     interval = float(np.median(np.diff(log.time)))
     step = max(STEP, np.ceil(interval * 1.01))

@@ -24,7 +24,7 @@ from tradestudy.study.schema.measured import (
 
 from . import hand_readings
 from .factored_wing import AROUND, ONES, FitWing
-from .hand_readings import AIR, STANDING, Group, standing_spread
+from .hand_readings import AIR, STANDING, ReadingGroup, standing_spread
 from .least_squares import STEP, Fit, by_name, slopes_of
 from .log_readings import LIFTED, SENSOR, STRETCH
 
@@ -36,7 +36,7 @@ NEW_SENSOR = "current sensor, next log"
 FULL_PACK = 0.9  # of the capacity, used in a flight that is remembered
 
 
-class Band(NamedTuple):
+class RangeBand(NamedTuple):
     """The range of the stock wing [m]: one draw in ten lies below ``low``, one above ``high``."""
 
     low: float
@@ -49,10 +49,10 @@ class Candidate(NamedTuple):
 
     what: str
     noise: str
-    groups: list[Group]
+    groups: list[ReadingGroup]
 
 
-class Worth(NamedTuple):
+class MeasurementEffect(NamedTuple):
     """What a reading not yet taken would make of the range band, high less low [m]."""
 
     what: str
@@ -72,15 +72,15 @@ def range_slopes(wing: FitWing, logs: np.ndarray) -> np.ndarray:
     return found
 
 
-def range_band(wing: FitWing, mean: np.ndarray, covariance: np.ndarray) -> Band:
-    """Return the Band of the stock wing's range for ln(factor) (10,) with their covariance (10, 10)."""
+def range_band_of_fit(wing: FitWing, mean: np.ndarray, covariance: np.ndarray) -> RangeBand:
+    """Return the RangeBand of the stock wing's range for ln(factor) (10,) with their covariance (10, 10)."""
     slopes = range_slopes(wing, mean)
     middle = wing.range_of(by_name(FACTOR_NAMES, mean))
     off = ENDS * float(np.sqrt(slopes @ covariance @ slopes))
-    return Band(middle * np.exp(-off), middle, middle * np.exp(off))
+    return RangeBand(middle * np.exp(-off), middle, middle * np.exp(off))
 
 
-def next_measurements(wing: FitWing, fit: Fit) -> list[Worth]:
+def next_measurements(wing: FitWing, fit: Fit) -> list[MeasurementEffect]:
     """Return what each candidate is worth, most first."""
     mean, covariance = fit.of_model()
     slopes, middle = range_slopes(wing, mean), wing.range_of(by_name(FACTOR_NAMES, mean))
@@ -98,14 +98,14 @@ def next_measurements(wing: FitWing, fit: Fit) -> list[Worth]:
         off = ENDS * float(np.sqrt(slopes @ spread[:few, :few] @ slopes))
         return middle * 2 * np.sinh(off)
 
-    def after(groups: list[Group]) -> float:
+    def after(groups: list[ReadingGroup]) -> float:
         steep = np.concatenate([slopes_of(one, names, logs) for one in groups])
         noise = np.diag(np.concatenate([one.spread for one in groups]) ** 2)
         gain = whole @ steep.T @ np.linalg.inv(steep @ whole @ steep.T + noise)
         return width(whole - gain @ steep @ whole)
 
     before = width(whole)
-    found = [Worth(one.what, one.noise, before, after(one.groups)) for one in candidates(wing)]
+    found = [MeasurementEffect(one.what, one.noise, before, after(one.groups)) for one in candidates(wing)]
     return sorted(found, key=lambda one: one.after)
 
 
@@ -180,7 +180,7 @@ def _turn(wing: FitWing) -> float:
     return wing.plain_bench.twisted(0.2, wing.plain_bench.station, 0.15).angle
 
 
-def _circuits(wing: FitWing, best: float) -> Group:
+def _circuits(wing: FitWing, best: float) -> ReadingGroup:
     air = wing.air(best * np.repeat(FLOWN_AT, CIRCUITS))
 
     def amps(factors):
@@ -188,12 +188,14 @@ def _circuits(wing: FitWing, best: float) -> Group:
 
     plain = amps(ONES)
     lifted = wing.amps(ONES, air.speed, air.drag(ONES) + wing.weight * LIFTED / air.speed)
-    return Group(
+    return ReadingGroup(
         "", ("",) * len(plain), "A", plain, np.hypot(STRETCH, np.log(lifted / plain)), (*AIR, NEW_SENSOR), amps
     )
 
 
-def _glides(wing: FitWing, best: float) -> Group:
+def _glides(wing: FitWing, best: float) -> ReadingGroup:
     air = wing.air(best * np.linspace(1.0, 1.3, GLIDES))
     plain = wing.sink(ONES, air)
-    return Group("", ("",) * GLIDES, "m/s", plain, LIFTED / plain, ("drag", "induced"), lambda f: wing.sink(f, air))
+    return ReadingGroup(
+        "", ("",) * GLIDES, "m/s", plain, LIFTED / plain, ("drag", "induced"), lambda f: wing.sink(f, air)
+    )

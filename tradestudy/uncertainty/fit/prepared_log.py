@@ -33,7 +33,7 @@ from tradestudy.study.measurements import FlightTable, Measurements, SegmentsTab
 from tradestudy.study.reader import PlacedFault
 
 from .log_refusals import Aircraft, constant_current, impossible_current, never_moved, nothing_steady, other_aircraft
-from .log_steps import cells_of, too_coarse, unlike_charge, unlike_positions
+from .log_steps import even_steps, too_coarse, unlike_charge, unlike_positions
 
 SENSOR_STEP = 0.3  # A of difference that says nothing
 ALIKE = 0.12  # share of current within which stretches of one kind are flown alike
@@ -42,7 +42,7 @@ SENSOR_OFF = 0.1  # share by which an airspeed sensor may differ from the fit be
 
 
 @dataclass(frozen=True)
-class FlownFlight:
+class PreparedLog:
     """What one log holds for a comparison. SI.
 
     ``segments`` are all steady stretches in order of time, counted from 1 for a person; ``used`` says which count;
@@ -61,7 +61,7 @@ class FlownFlight:
     notes: tuple[str, ...]
 
 
-class WindTold(NamedTuple):
+class WindAtTime(NamedTuple):
     """The wind at one time, for a person: where it blows from, clockwise from north. [s, m/s, rad]"""
 
     time: float
@@ -71,15 +71,15 @@ class WindTold(NamedTuple):
     origin_deviation: float
 
 
-def flown_flight(
+def prepared_log_of(
     log: FlightLog, measurements: Measurements, aircraft: Aircraft = UNKNOWN, criteria: Criteria = USUAL_CRITERIA
-) -> FlownFlight:
+) -> PreparedLog:
     """Return the steady stretches and the wind of a log.
 
     What ``aircraft`` leaves open is taken from the [flight] table. Raises RunFailed with every reason for which the
     log is refused, and MeasurementsError for numbers in [segments] that do not occur.
     """
-    cells, notes = cells_of(log)
+    cells, notes = even_steps(log)
     charge_refused, told = unlike_charge(log)
     _raise_if(
         too_coarse(log)
@@ -108,7 +108,7 @@ def flown_flight(
     )
     _raise_if(refused, log)
     notes += wind_words(fit, cells) + _sensor_words(cells, counted)
-    return FlownFlight(log, cells, tuple(spans), tuple(segments), used, fit, known, deviations, tuple(notes))
+    return PreparedLog(log, cells, tuple(spans), tuple(segments), used, fit, known, deviations, tuple(notes))
 
 
 def wind_words(fit: WindFit | None, cells: LogSteps) -> list[str]:
@@ -125,21 +125,24 @@ def wind_words(fit: WindFit | None, cells: LogSteps) -> list[str]:
     said = [
         f"{told.speed:.1f} +- {told.speed_deviation:.1f} m/s from {format_in_unit(told.origin, 'deg')} +- "
         f"{format_in_unit(told.origin_deviation, 'deg')} degrees"
-        for told in winds_told(fit, ends)
+        for told in winds_at_times(fit, ends)
     ]
     if not fit.drifts:
         return [f"The wind was {said[0]}, steady as far as the log can tell."]
-    return [f"The wind drifted: {said[0]} at the start, {said[1]} at the end, {format_in_unit(ends[1], 'min')} minutes later."]
+    return [
+        f"The wind drifted: {said[0]} at the start, {said[1]} at the end, "
+        f"{format_in_unit(ends[1], 'min')} minutes later."
+    ]
 
 
-def winds_told(fit: WindFit, time: np.ndarray) -> list[WindTold]:
+def winds_at_times(fit: WindFit, time: np.ndarray) -> list[WindAtTime]:
     """Return the wind at each time (n,) [s] with its deviations."""
     winds, covariances = wind_at(fit, time)
     told = []
     for at, wind, covariance in zip(time, winds.T, covariances, strict=True):
         speed, origin = speed_and_origin(wind)
         off, turned = speed_and_origin_deviation(wind, covariance)
-        told.append(WindTold(float(at), float(speed), off, float(origin), turned))
+        told.append(WindAtTime(float(at), float(speed), off, float(origin), turned))
     return told
 
 

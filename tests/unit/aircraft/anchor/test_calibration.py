@@ -15,7 +15,7 @@ from tradestudy.aircraft.anchor.drag_calibration import (
 )
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
-from tradestudy.commands import work
+from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import RunFailed
 from tradestudy.physics.propulsion import pack
 from tradestudy.study.reader import read_study
@@ -135,7 +135,7 @@ def test_nothing_measured_changes_nothing_and_is_told(wing):
 
 
 def test_result_carries_ties_in_edge_units(wing):
-    result = work.Work(wing(2, (60, 60, 4400)), "test").base()
+    result = StudySession(wing(2, (60, 60, 4400)), "test").stock_result()
     assert [tie.unit for tie in result.calibration] == ["g", "mm", "mm", "mAh/km"]
     assert result.calibration[3].measured == pytest.approx(4400 / 60)
     assert any("One flight cannot tell drag from losses" in line for line in result.calibration_notes)
@@ -148,7 +148,7 @@ def test_result_carries_ties_in_edge_units(wing):
     # the curve is drawn through points, hence 0.3 %
     assert sum(result.stock.drag_cm2.values()) == pytest.approx(1e4 * drag / pressure, rel=3e-3)
     # listed parts carry the factor one by one
-    plain = work.Work(wing(), "test").base().stock.drag_cm2["hatch edge"]
+    plain = StudySession(wing(), "test").stock_result().stock.drag_cm2["hatch edge"]
     factor = anchor_of(wing(2, (60, 60, 4400))).drag_factor
     assert result.stock.drag_cm2["hatch edge"] == pytest.approx(factor * plain, abs=1e-3)  # printed digits
 

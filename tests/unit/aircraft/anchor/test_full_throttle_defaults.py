@@ -13,7 +13,7 @@ from tradestudy.aircraft.anchor.full_throttle_defaults import (
 )
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.limit_bounds import limits_of
-from tradestudy.commands.work import Work
+from tradestudy.commands.study_session import StudySession
 from tradestudy.study.reader import read_study
 
 TEXT = (STUDIES / "lapwing.toml").read_text(encoding="utf-8")
@@ -39,9 +39,9 @@ def study_with(folder, *edits):
     ids=["as it stands", "less drag", "more drag", "thirsty motor"],
 )
 def test_the_stock_wing_meets_the_limits_that_are_set_from_it(tmp_path, edits):
-    work = Work(study_with(tmp_path, *edits), "test")
+    work = StudySession(study_with(tmp_path, *edits), "test")
     anchor = work.anchor
-    data = stretched_data(work.study, anchor, anchor.choice, work.space.slowest)
+    data = stretched_data(work.study, anchor, anchor.choice, work.space.slowest_speed)
     limits = limits_of(work.study, anchor.reference, anchor.choice, data.strip_count)
     wing = assess_design(work.study, data, anchor.choice, anchor.variables, "stock again", limits)
     broken = [state.name for state in wing.limits if not state.met]
@@ -81,9 +81,9 @@ def test_a_pack_of_assumed_cells_that_flies_today_is_not_set_aside_but_to_be_loo
         ('"53 min"', '"45 min"'),
         ('"2500 mAh"', '"3400 mAh"'),
     )
-    work = Work(study, "test")
+    work = StudySession(study, "test")
     told = {used.key: used for used in work.study.defaults_used}
     assert work.study.pack.maximum_current > 50  # a usual cell of that kind bears 50 A
     assert "look up" in told["pack.maximum_current"].origin
-    assert any("pack.maximum_current" in note for note in work.base().notes)
-    assert not any("cell current" in reason for reason in work.space.set_aside)
+    assert any("pack.maximum_current" in note for note in work.stock_result().notes)
+    assert not any("cell current" in reason for reason in work.space.excluded)

@@ -18,7 +18,9 @@ from tradestudy.aircraft.anchor.stiffness_calibration import (
     with_stiffness_factors,
 )
 from tradestudy.aircraft.workshop.load_test_plan import Bench
-from tradestudy.commands import work
+from tradestudy.commands.assess import assess
+from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import RunFailed, StudyFileError
 from tradestudy.report.words.load_test import load_test_rows, load_test_words
 from tradestudy.study.reader import read_study
@@ -286,7 +288,7 @@ def test_half_a_reading_is_refused(wing, lines, said):
 @pytest.fixture(scope="module")
 def assessed_result(godwit_study):
     """The Godwit's stock wing and one stretched by 300 mm."""
-    return work.assess(work.Work(godwit_study, "test"), work.Wanted(span=1.4))
+    return assess(StudySession(godwit_study, "test"), RequestedWing(span=1.4))
 
 
 def test_tests_of_stiffness_stay_below_where_they_stop(assessed_result):
@@ -339,7 +341,9 @@ def test_the_bench_is_told_in_words(assessed_result):
     ):
         assert any(needed in line for line in words), needed
     tests = assessed_result.stock.load_test
-    weaker = replace(assessed_result.stock, load_test=replace(tests, proof=replace(tests.proof, required_load_factor=9.0)))
+    weaker = replace(
+        assessed_result.stock, load_test=replace(tests, proof=replace(tests.proof, required_load_factor=9.0))
+    )
     assert any(
         "do not load it, or fly it, that far" in line for line in load_test_words(replace(assessed_result, stock=weaker))
     )

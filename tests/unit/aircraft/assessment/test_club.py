@@ -19,7 +19,8 @@ from tradestudy.aircraft.model.choices import choice_of, variables_of
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.speed_sweep import NeverFlies, SpeedSweep, best_speed
 from tradestudy.aircraft.workshop.shopping import lengths_to_buy, shopping_list
-from tradestudy.commands import work as runs
+from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.commands.study_session import StudySession
 from tradestudy.physics.flight import layout
 from tradestudy.physics.weights import mass
 from tradestudy.report.page import page as page_module
@@ -35,18 +36,18 @@ ROUNDED = 2e-4  # rows are rounded to 1e-4 g and mm, twice in a difference
 
 @pytest.fixture(scope="module")
 def work():
-    return runs.Work(read_study(STUDY), "test")
+    return StudySession(read_study(STUDY), "test")
 
 
 @pytest.fixture(scope="module")
 def design(work):
     """A wing of 1.48 m with a bigger pack, as asked for by hand."""
-    return work.by_hand(runs.Wanted(span=1.48, parallel=2, rod_pairs=2))
+    return work.requested_design(RequestedWing(span=1.48, parallel=2, rod_pairs=2))
 
 
 @pytest.fixture(scope="module")
 def rows(work, design):
-    return {row.set: row for row in clubs.club_wings(work.study, work.anchor, design, work.space.slowest)}
+    return {row.set: row for row in clubs.club_wings(work.study, work.anchor, design, work.space.slowest_speed)}
 
 
 def thing(name, grams, place, **more):
@@ -63,7 +64,7 @@ def balance_of(work, design, study):
     """The row of the set "long range" of a study, its balance and its data."""
     own = replace(study, equipment=equipment_on_board(study.all_equipment, "long range"))
     choice, variables = choice_of(design), variables_of(design)
-    data = stretched_data(own, work.anchor, choice, work.space.slowest)
+    data = stretched_data(own, work.anchor, choice, work.space.slowest_speed)
     place = clubs.movable_range(own)[0]
     flown = SpeedSweep(data, choice, variables | {"equipment_position": place})
     return own, flown, clubs.balanced(own, flown, place)
@@ -80,7 +81,7 @@ def test_the_stock_wing_carries_the_set_that_was_flown(work):
     assert stock_equipment_set((first, EquipmentSetTable(name="b"))) == "a"
     assert stock_equipment_set((first, second)) == "b"
     # tied to its measured weight with 124 g on board, so nothing of the other sets is in what the list leaves out
-    stock = work.stock()
+    stock = work.stock_result().stock
     assert stock.numbers.auw_g == pytest.approx(1600, abs=0.01)
     assert "autopilot and GPS" not in stock.masses_g
 
@@ -196,7 +197,7 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
         choice, variables = choice_of(design), variables_of(design)
         if row.movable_mm:
             variables["equipment_position"] = 1e-3 * row.movable_mm
-        data = stretched_data(own, work.anchor, choice, work.space.slowest)
+        data = stretched_data(own, work.anchor, choice, work.space.slowest_speed)
         speed = best_speed(SpeedSweep(data, choice, variables), study.fly.purpose)
         limits = limits_of(own, work.anchor.reference, choice, data.strip_count)
         best = assess_design(own, data, choice, variables | {"cruise_speed": speed}, name, limits)
@@ -215,7 +216,7 @@ def test_speeds_serve_the_purpose_within_the_limits(work, design, rows):
 def test_speed_of_the_same_lift_where_the_best_one_breaks_a_limit(work, design, monkeypatch):
     """A best speed of 1.2 times stall is too slow, so each flies at the design's lift: speed as the root of weight."""
     monkeypatch.setattr(clubs, "best_speed", lambda flown, purpose: 1.2 * flown.stall()[0])
-    for row in clubs.club_wings(work.study, work.anchor, design, work.space.slowest):
+    for row in clubs.club_wings(work.study, work.anchor, design, work.space.slowest_speed):
         ratio = math.sqrt(row.auw_g / design.numbers.auw_g)
         assert row.cruise_speed_kmh == pytest.approx(design.numbers.cruise_speed_kmh * ratio, rel=1e-5)  # digits
 
@@ -225,14 +226,14 @@ def test_a_wing_that_cannot_fly_says_so(work, design, monkeypatch):
         raise NeverFlies("no speed")
 
     monkeypatch.setattr(clubs, "best_speed", never)
-    row = clubs.club_wings(work.study, work.anchor, design, work.space.slowest)[0]
+    row = clubs.club_wings(work.study, work.anchor, design, work.space.slowest_speed)[0]
     assert row.range_km is None and row.up_elevon_mm is None
     assert row.auw_g == pytest.approx(design.numbers.auw_g, abs=ROUNDED)
     assert row.violated_limits == ["no speed leaves all of the wing below its stall"]
 
 
 def test_no_sets_no_club(work, design):
-    assert clubs.club_wings(replace(work.study, equipment_set=()), work.anchor, design, work.space.slowest) == []
+    assert clubs.club_wings(replace(work.study, equipment_set=()), work.anchor, design, work.space.slowest_speed) == []
 
 
 # --- page and table ----------------------------------------------------------------------------------------
@@ -242,7 +243,7 @@ def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows, 
     monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables alone
     hostile = '<script>alert("x")</script>{{ 7 * 7 }}'
     told = [replace(row, set=hostile) if name == "long range" else row for name, row in rows.items()]
-    buying = shopping_list(work.study, work.anchor, design, work.space.slowest)
+    buying = shopping_list(work.study, work.anchor, design, work.space.slowest_speed)
     text = re.sub(r"</?span[^>]*>", "", page(sample_result(club=told, shopping=buying)))
     assert text.count("<script") == 2 and "&lt;script&gt;" in text and "{{ 7 * 7 }}" in text
     mark, ahead = (f"{getattr(rows['camera'], key):.0f}" for key in ("cg_mm", "cg_from_trailing_edge_mm"))
@@ -256,7 +257,7 @@ def test_page_tells_members_wings_and_hostile_names_as_text(work, design, rows, 
 def test_page_without_sets_has_the_shopping_list_of_one_wing(work, design, monkeypatch):
     monkeypatch.setattr(page_module, "FIGURES", {})  # words and tables alone
     alone = replace(work.study, equipment_set=())
-    text = page(sample_result(club=[], shopping=shopping_list(alone, work.anchor, design, work.space.slowest)))
+    text = page(sample_result(club=[], shopping=shopping_list(alone, work.anchor, design, work.space.slowest_speed)))
     assert 'id="club"' not in text and "For one wing, built new." in text
     assert 'id="shopping"' not in page(sample_result(club=[], shopping=[]))
 
@@ -271,7 +272,7 @@ def test_table_rows_stay_text_in_a_spreadsheet(rows):
 
 
 def bought(work, design, study=None):
-    rows = shopping_list(study or work.study, work.anchor, design, work.space.slowest)
+    rows = shopping_list(study or work.study, work.anchor, design, work.space.slowest_speed)
     return {row.what.partition(",")[0]: row for row in rows}
 
 

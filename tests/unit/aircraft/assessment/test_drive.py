@@ -11,7 +11,7 @@ from tradestudy.aircraft.assessment import drive
 from tradestudy.aircraft.model import power_data
 from tradestudy.aircraft.model.limit_bounds import limits_of
 from tradestudy.aircraft.model.speed_sweep import SpeedSweep
-from tradestudy.commands import work
+from tradestudy.commands.provenance import inputs_text
 from tradestudy.errors import CatalogueError
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.propulsion import drive_train
@@ -193,10 +193,10 @@ def test_a_measured_blade(godwit, with_blade):
 
 def test_a_blade_measured_anew_is_solved_anew(with_blade):
     """What is kept of an earlier run hangs on the files beside the study, too."""
-    before = work.inputs_text(with_blade)
+    before = inputs_text(with_blade)
     file = with_blade.file_path("mine.csv")
     file.write_text(file.read_text(encoding="utf-8").replace("0.0600", "0.0700"), encoding="utf-8")
-    assert work.inputs_text(with_blade) != before
+    assert inputs_text(with_blade) != before
 
 
 def test_a_third_blade_and_another_section(with_blade):

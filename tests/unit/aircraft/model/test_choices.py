@@ -12,7 +12,7 @@ from tradestudy.aircraft.model.speed_sweep import SpeedSweep
 from tradestudy.quantities import parse_quantity
 from tradestudy.results.design import Design
 from tradestudy.search import optimum
-from tradestudy.search.search_space import combinations, search_space, starting_points
+from tradestudy.search.search_space import all_choices, search_space, starting_points
 
 OTHER = {
     "motor": "slower winding",
@@ -83,7 +83,7 @@ def test_every_combination_once_and_told_apart(godwit_study):
         pack=("2.5 Ah high-current cells",),
         throttle_cap=(0.8, 1.0),
     )
-    found = combinations(study)
+    found = all_choices(study)
     assert len(found) == 2 * 2 * 2 * 3  # scaled and 100 % are what the study has anyhow
     assert len(set(found)) == len({choice.words for choice in found}) == len(found)
     assert {choice.pack_key for choice in found} == {("", 4, 2), ("", 4, 4), ("2.5 Ah high-current cells", 4, 2)}
@@ -94,7 +94,7 @@ def test_a_scheme_frees_what_it_can(godwit_study, godwit_anchor):
     space = search_space(study, godwit_anchor)
     scaled, plug, tip = space.choices
     stock = godwit_anchor.data.layout.stock
-    assert optimum.Pose(space, scaled).free == [
+    assert optimum.ScaledProblem(space, scaled).free == [
         "extension",
         "washout",
         "sweep",
@@ -102,9 +102,12 @@ def test_a_scheme_frees_what_it_can(godwit_study, godwit_anchor):
         "cruise_speed",
         "equipment_position",
     ]
-    assert "sweep" not in optimum.Pose(space, plug).free and "washout" not in optimum.Pose(space, plug).free
-    assert space.box(plug)["sweep"] == (stock.sweep, stock.sweep)
-    assert "washout" in optimum.Pose(space, tip).free and "sweep" not in optimum.Pose(space, tip).free
+    assert (
+        "sweep" not in optimum.ScaledProblem(space, plug).free
+        and "washout" not in optimum.ScaledProblem(space, plug).free
+    )
+    assert space.bounds_of(plug)["sweep"] == (stock.sweep, stock.sweep)
+    assert "washout" in optimum.ScaledProblem(space, tip).free and "sweep" not in optimum.ScaledProblem(space, tip).free
     answer = optimum.solve(space, plug, starting_points(space)[:1])
     assert answer.variables["sweep"] == stock.sweep and answer.variables["washout"] == stock.washout
     assert answer.gain != pytest.approx(optimum.solve(space, scaled, starting_points(space)[:1]).gain, rel=1e-4)

@@ -321,5 +321,5 @@ def test_a_drive_beyond_a_rating_is_set_aside_for_it(turnstone_study, turnstone_
     own = getattr(turnstone_study, table).model_copy(update={rating: 5.0})
     lists = turnstone_study.choices.model_copy(update={"parallel": None, "propeller": ("8x5",)})
     found = search_space(replace(turnstone_study, **{table: own}, choices=lists), turnstone_anchor)
-    assert len(found.set_aside) == 1
-    assert f"8x5 on 3S2P: {words} is " in found.set_aside[0] and found.set_aside[0].endswith("the rating 5.0 A")
+    assert len(found.excluded) == 1
+    assert f"8x5 on 3S2P: {words} is " in found.excluded[0] and found.excluded[0].endswith("the rating 5.0 A")

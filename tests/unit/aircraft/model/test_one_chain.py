@@ -14,9 +14,9 @@ import pytest
 import tradestudy
 from tradestudy.aircraft.assessment.full_design import assess_design
 from tradestudy.aircraft.model.choices import Choice
-from tradestudy.commands.design_grid import Chunk, Point, worked_out
+from tradestudy.commands.design_grid import Chunk, GridDesign, chunk_rows
 from tradestudy.physics.flight import level_drag
-from tradestudy.search.optimum import Pose
+from tradestudy.search.optimum import ScaledProblem
 from tradestudy.search.search_space import search_space, starting_points
 
 CHAIN, DOORS = "tradestudy.aircraft.model.evaluation", "tradestudy.aircraft.components."
@@ -96,14 +96,14 @@ def test_a_report_evaluates_by_the_one_chain(space, start, godwit_study):
 
 @pytest.mark.parametrize("best_speed", [True, False])
 def test_a_grid_asks_physics_by_the_one_chain_alone(space, start, best_speed):
-    points = [Point(CHOICE, start), Point(CHOICE, start | {"extension": start["extension"] + 0.02})]
-    calls = calls_into_physics(lambda: worked_out(space, Chunk(points, best_speed)))
+    points = [GridDesign(CHOICE, start), GridDesign(CHOICE, start | {"extension": start["extension"] + 0.02})]
+    calls = calls_into_physics(lambda: chunk_rows(space, Chunk(points, best_speed)))
     assert not wired_elsewhere(calls)
     assert {calling for calling, _, name in calls if name not in LIMITS_ASK} == {CHAIN}
 
 
 def test_a_search_asks_physics_by_the_doors_alone(space):
-    pose = Pose(space, CHOICE)
+    pose = ScaledProblem(space, CHOICE)
     here = np.full(len(pose.free), 0.4)
 
     def look():

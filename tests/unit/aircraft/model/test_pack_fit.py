@@ -84,7 +84,7 @@ def test_packs_that_do_not_fit_are_set_aside_with_the_reason(turnstone_study, tu
     )
     space = search_space(replace(turnstone_study, choices=lists), turnstone_anchor)
     assert [choice.pack_key for choice in space.choices] == [("", 3, 2)]
-    assert space.set_aside == [
+    assert space.excluded == [
         "the 3S3P pack is 205 mm long, the belly bay 173 mm",
         "the 4S2P pack is 76 mm wide, the belly bay 61 mm",
     ]

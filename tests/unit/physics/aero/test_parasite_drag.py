@@ -11,13 +11,13 @@ from scipy.integrate import quad
 from tradestudy.aircraft.model.drag_list import GIVEN_BAND, SizedItem, sized_item, total_with_band
 from tradestudy.aircraft.model.model_data import cruise_drag_items, drag_items
 from tradestudy.catalogue import catalogue_part, catalogue_parts
-from tradestudy.commands import work
+from tradestudy.commands.study_session import StudySession
 from tradestudy.physics.aero import parasite_drag as formulas
 from tradestudy.physics.aero.parasite_drag import DRAG_FORMULAS, Stream
 from tradestudy.physics.air import turbulent_plate_friction
 from tradestudy.study.reader import read_study, study_from_tables
 from tradestudy.study.schema.power import DRAG_ITEM_SIZES, DragItemTable
-from tradestudy.uncertainty.variants import listed_in_the_wind, put
+from tradestudy.uncertainty.variants import listed_drag_items, put
 
 AIR = Stream(15.0, 1.46e-5)
 KINDS = catalogue_parts("drag_items")
@@ -193,7 +193,7 @@ def sized_study():
 
 @pytest.fixture(scope="module")
 def stock(sized_study):
-    return work.Work(sized_study, "test").base().stock
+    return StudySession(sized_study, "test").stock_result().stock
 
 
 def test_breakdown_adds_up_with_each_line_of_a_kind_in_it(stock, sized_study):
@@ -237,7 +237,7 @@ def test_a_propeller_that_stands_still_counts_in_the_glide_alone(stock, sized_st
 
 
 def test_the_whole_list_is_one_input_and_its_ends_can_be_put_in_the_file(sized_study):
-    ((used, sides),) = listed_in_the_wind(sized_study)
+    ((used, sides, _),) = listed_drag_items(sized_study)
     total, low, high = total_with_band(cruise_drag_items(sized_study))
     assert used.key == "drag_item.drag_area" and used.value == f"{1e4 * total:.3g} cm2"
     for side, expected in zip(sides, (low, high), strict=True):
@@ -250,4 +250,4 @@ def test_the_whole_list_is_one_input_and_its_ends_can_be_put_in_the_file(sized_s
 
 
 def test_a_list_that_was_assumed_is_no_second_input():
-    assert not list(listed_in_the_wind(read_study(GODWIT.with_name("lapwing.toml"))))
+    assert not list(listed_drag_items(read_study(GODWIT.with_name("lapwing.toml"))))

@@ -220,12 +220,13 @@ def test_what_cannot_be_written_is_refused_before_anything_runs(monkeypatch, tmp
 
 
 def test_a_wing_by_hand_goes_to_a_folder_of_its_own(monkeypatch, tmp_path, capsys, result):
-    from tradestudy.commands import work as runs
+    from tradestudy.commands import assess as wings
+    from tradestudy.commands.requested_wing import RequestedWing
 
     asked = []
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(command.shared, "open_work", lambda study, words, tell: words)
-    monkeypatch.setattr(runs, "assess", lambda work, wanted: asked.append(wanted) or result)
+    monkeypatch.setattr(wings, "assess", lambda work, wanted: asked.append(wanted) or result)
     monkeypatch.setattr(
         command.shared,
         "write_build_sheet",
@@ -233,12 +234,12 @@ def test_a_wing_by_hand_goes_to_a_folder_of_its_own(monkeypatch, tmp_path, capsy
     )
     assert main(["buildsheet", str(STUDIES / "godwit.toml"), "--span", "1480 mm", "--paper", "Letter"]) == 0
     printed = capsys.readouterr().out
-    assert asked == [runs.Wanted(span=1.48)]
+    assert asked == [RequestedWing(span=1.48)]
     folder = Path("results") / "godwit" / "wing_1480_mm"
     assert f"  {folder / 'letter'}\n  {folder / 'True'}\n" in printed  # with the result it was drawn from
     assert printed.startswith("A wing of 1480 mm span, as asked for.\n")
     assert main(["buildsheet", str(STUDIES / "godwit.toml"), "--out", "elsewhere"]) == 0
-    assert "half way to the longest span" in capsys.readouterr().out and asked[1] == runs.Wanted()
+    assert "half way to the longest span" in capsys.readouterr().out and asked[1] == RequestedWing()
 
 
 def figure(value, decimals):

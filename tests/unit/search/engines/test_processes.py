@@ -13,7 +13,7 @@ from places import ROOT, TESTS
 
 from tradestudy.errors import CommandError, RunFailed
 from tradestudy.search.engines.cluster import open_engine
-from tradestudy.search.engines.processes import InProcess, LocalPool, Lost, completed
+from tradestudy.search.engines.processes import InProcess, LocalProcesses, LostTask, completed_tasks
 from tradestudy.search.engines.record import Record
 
 ENVIRONMENT = os.environ | {"PYTHONPATH": os.pathsep.join([str(TESTS), str(ROOT)])}
@@ -23,8 +23,8 @@ no_windows = pytest.mark.skipif(sys.platform == "win32", reason="Windows sends n
 def answers(engine, function, items, room):
     """Answers in the order of the items; the engine is closed."""
     try:
-        engine.furnish(room)
-        return [found for _, found in sorted(completed(engine, function, items), key=lambda pair: pair[0])]
+        engine.send_shared_data(room)
+        return [found for _, found in sorted(completed_tasks(engine, function, items), key=lambda pair: pair[0])]
     finally:
         engine.close()
 
@@ -33,7 +33,7 @@ def test_pool_answers_to_the_last_bit_and_the_room_travels_once(tmp_path, monkey
     monkeypatch.delenv("OMP_NUM_THREADS", raising=False)
     notes = tmp_path / "arrived"
     room = cheap_tasks.Room(84, str(notes))
-    pool = answers(LocalPool(2, "cheap_tasks"), cheap_tasks.solved, range(30), room)
+    pool = answers(LocalProcesses(2, "cheap_tasks"), cheap_tasks.solved, range(30), room)
     assert pool == answers(InProcess(), cheap_tasks.solved, range(30), room)
     arrived = notes.read_text().split()
     assert len(arrived) == 2 == len(set(arrived)) and str(os.getpid()) not in arrived
@@ -41,35 +41,37 @@ def test_pool_answers_to_the_last_bit_and_the_room_travels_once(tmp_path, monkey
 
 
 def test_workers_have_one_thread_and_are_two():
-    told = answers(LocalPool(2, "cheap_tasks"), cheap_tasks.surroundings, range(40), None)
+    told = answers(LocalProcesses(2, "cheap_tasks"), cheap_tasks.surroundings, range(40), None)
     assert {threads for threads, _ in told} == {"1"} and len({worker for _, worker in told}) == 2
 
 
 def test_a_task_that_ends_two_workers_is_named_and_left_out():
-    found = answers(LocalPool(2, "cheap_tasks"), cheap_tasks.ends_its_worker, [1, 2, 3, 4, 6, 7], None)
-    assert [each for each in found if not isinstance(each, Lost)] == [10, 20, 40, 60, 70]
+    found = answers(LocalProcesses(2, "cheap_tasks"), cheap_tasks.ends_its_worker, [1, 2, 3, 4, 6, 7], None)
+    assert [each for each in found if not isinstance(each, LostTask)] == [10, 20, 40, 60, 70]
     assert found[2].words == "3: left out, every worker that tried it ended"
 
 
 def test_a_task_that_ends_one_worker_is_tried_again(tmp_path):
     mark = tmp_path / "died"
-    found = answers(LocalPool(2, "cheap_tasks"), cheap_tasks.ends_once, [(item, str(mark)) for item in range(8)], None)
+    found = answers(
+        LocalProcesses(2, "cheap_tasks"), cheap_tasks.ends_once, [(item, str(mark)) for item in range(8)], None
+    )
     assert found == [0, 10, 20, 30, 40, 50, 60, 70] and mark.exists()
 
 
 def test_a_fault_in_a_task_comes_back_as_it_is():
-    for engine in (InProcess(), LocalPool(2, "cheap_tasks")):
+    for engine in (InProcess(), LocalProcesses(2, "cheap_tasks")):
         with pytest.raises(ValueError, match="no 4"):
             answers(engine, cheap_tasks.wrong, [4], None)
 
 
 def test_workers_that_never_come_to_work_are_told():
     with pytest.raises(RunFailed, match="--workers 1 does without them"):
-        answers(LocalPool(1, "no_such_library"), cheap_tasks.slow, [1], None)
+        answers(LocalProcesses(1, "no_such_library"), cheap_tasks.slow, [1], None)
 
 
 def test_engine_by_the_number_of_tasks(monkeypatch):
-    monkeypatch.setattr("tradestudy.search.engines.cluster.LocalPool", lambda count: ("pool", count))
+    monkeypatch.setattr("tradestudy.search.engines.cluster.LocalProcesses", lambda count: ("pool", count))
     monkeypatch.setattr("tradestudy.search.engines.cluster.cores", lambda: 4)
     assert isinstance(open_engine(3), InProcess) and isinstance(open_engine(500, workers=1), InProcess)
     assert open_engine(20) == ("pool", 4) and open_engine(2, workers=3) == ("pool", 3)
@@ -129,11 +131,11 @@ import cheap_tasks
 from distributed import LocalCluster
 from tradestudy.errors import CommandError
 from tradestudy.search.engines.cluster import open_engine
-from tradestudy.search.engines.processes import InProcess, Lost, completed
+from tradestudy.search.engines.processes import InProcess, LostTask, completed_tasks
 
 def answers(engine, function, items):
-    engine.furnish(cheap_tasks.Room(84))
-    found = [each for _, each in sorted(completed(engine, function, items), key=lambda pair: pair[0])]
+    engine.send_shared_data(cheap_tasks.Room(84))
+    found = [each for _, each in sorted(completed_tasks(engine, function, items), key=lambda pair: pair[0])]
     engine.close()
     return found
 

@@ -15,13 +15,12 @@ from tradestudy.cli.fit import print_fit
 from tradestudy.errors import CommandError
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema.fitted import FACTOR_NAMES, fitted_table, with_overlay
-from tradestudy.uncertainty.band_ends import AT_THE_ENDS
 from tradestudy.uncertainty.fit.factored_wing import ONES, FitWing
 from tradestudy.uncertainty.fit.fit_result import directions, document, kept_words, overlay
 from tradestudy.uncertainty.fit.hand_readings import by_hand
 from tradestudy.uncertainty.fit.least_squares import fitted
 from tradestudy.uncertainty.fit.next_measurement import next_measurements, range_band
-from tradestudy.uncertainty.fitted_inputs import deviation
+from tradestudy.uncertainty.fitted_inputs import BAND_END, deviation
 
 OTHER = {
     **ONES,
@@ -151,7 +150,7 @@ def test_what_is_worth_most_next_is_what_taking_it_does(wing, tmp_path):
 def test_hidden_wings_are_found_again(wing, tmp_path):
     """Four of the two hundred of tests/bench/fit.py, the same code; counts with these seeds."""
     found = [tried(wing, seed, tmp_path, COLUMNS, rounds=1, glides=1) for seed in range(4)]
-    inside = np.concatenate([one.inside(AT_THE_ENDS) for one in found])
+    inside = np.concatenate([one.inside(BAND_END) for one in found])
     assert inside.mean() > 0.8  # of forty, nine in ten expected: 0.8 is two deviations below
     off = np.abs([one.range_ratio - 1 for one in found])
     before = np.abs([one.range_ratio_before - 1 for one in found])

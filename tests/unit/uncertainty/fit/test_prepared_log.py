@@ -14,7 +14,7 @@ from tradestudy.physics.flight_log.steady_stretches import CLIMB, GLIDE, LEVEL, 
 from tradestudy.physics.flight_log.wind_estimate import wind_at
 from tradestudy.study.flight_logs.read_log import parse_log
 from tradestudy.uncertainty.fit.log_refusals import Aircraft
-from tradestudy.uncertainty.fit.prepared_log import flown_flight, likenesses
+from tradestudy.uncertainty.fit.prepared_log import likenesses, prepared_log_of
 
 WIND = (3.0, -2.0)
 GUIDE = [Leg(20, 14, climb=2.0), *circuit(14), Leg(30, 12, climb=-1.0, motor=False), *circuit(17)]
@@ -35,7 +35,9 @@ def measured(tmp_path):
 
 
 def flown(text, measurements, **aircraft):
-    return flown_flight(parse_log(text.encode(), Path("flight.csv"), measurements), measurements, Aircraft(**aircraft))
+    return prepared_log_of(
+        parse_log(text.encode(), Path("flight.csv"), measurements), measurements, Aircraft(**aircraft)
+    )
 
 
 def made(legs=GUIDE, rate=2.0, seed=3, amps=amps_of, **disturbance):

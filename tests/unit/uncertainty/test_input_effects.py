@@ -11,7 +11,9 @@ from places import STUDIES
 from tradestudy.aircraft.anchor.calibration import anchor_of
 from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
 from tradestudy.aircraft.model.speed_sweep import best_speed, best_speed_near
-from tradestudy.commands import work as runs
+from tradestudy.commands.assess import bands
+from tradestudy.commands.requested_wing import RequestedWing
+from tradestudy.commands.study_session import StudySession
 from tradestudy.errors import StudyFileError
 from tradestudy.physics.propulsion.motor import MotorClass, motor_from_class
 from tradestudy.physics.propulsion.pack import open_circuit_voltage
@@ -21,7 +23,7 @@ from tradestudy.results.result import result_from_json
 from tradestudy.study.assumed_values.apply_rules import ASSUMABLE
 from tradestudy.study.reader import read_study, study_from_tables
 from tradestudy.study.schema.study import TABLES
-from tradestudy.uncertainty import input_worth, variants
+from tradestudy.uncertainty import input_effects, variants
 
 # what a builder of the Lapwing would have found, had he measured everything that the study leaves open
 LAPWING_AS_IT_IS = {
@@ -73,7 +75,7 @@ def stretched_as_held(study):
     """Half way to the longest span with the stock parts, all else as the stock wing."""
     anchor = anchor_of(study)
     extension = 0.5 * (0.5 * sum(study.stretch.span) - study.stock.span)
-    return variants.held_design(study, anchor, anchor.choice, {**anchor.variables, "extension": extension})
+    return variants.fixed_design(study, anchor, anchor.choice, {**anchor.variables, "extension": extension})
 
 
 def printed_band(study, raw, held, answer, known):
@@ -82,7 +84,7 @@ def printed_band(study, raw, held, answer, known):
     down, up = np.zeros(4), np.zeros(4)
     for each in variants.assumed_inputs(study, anchor):
         if each.used.key not in known:
-            found = variants.effect(study, raw, held, each, answer).sides
+            found = variants.input_effect(study, raw, held, each, answer).sides
             sides = [np.zeros(4), *(np.subtract(side.numbers, answer.numbers) for side in found if side is not None)]
             down, up = down + np.min(sides, axis=0), up + np.max(sides, axis=0)
     return down, up
@@ -104,7 +106,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
         path = STUDIES / f"{name}.toml"
         truth = with_full_throttle_defaults(study_from_tables(raw, path, ""))
         held = stretched_as_held(truth)
-        measured = np.array(variants.numbers_of(variants.flown_as_held(truth, held)[1]))
+        measured = np.array(variants.key_numbers(variants.evaluated_design(truth, held)[1]))
         known = {used.key for used in truth.defaults_used}
         for place in some or places(raw):
             if place in NOT_THERE or place[0] in CHOICES:
@@ -114,7 +116,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
                 study = with_full_throttle_defaults(study_from_tables(left, path, ""))
             except StudyFileError:
                 continue  # it must be given
-            answer = variants.looked_at(study, held)
+            answer = variants.variant_numbers(study, held)
             change = measured - np.array(answer.numbers)
             seen |= banded(used for used in study.defaults_used if used.key not in known)
             if np.any((np.abs(change) > SLACK)[LOOKED_AT]):
@@ -147,8 +149,8 @@ def opened(tmp_path_factory):
     kept = [line for index, line in enumerate(lines) if not line.startswith(gone) and index not in (foam, power)]
     file = tmp_path_factory.mktemp("bands") / "godwit.toml"
     file.write_text("\n".join(kept), encoding="utf-8")
-    work = runs.Work(read_study(file), "test")
-    return work, runs.worth(work, runs.Wanted(span=1.4))
+    work = StudySession(read_study(file), "test")
+    return work, bands(work, RequestedWing(span=1.4))
 
 
 def rows(result):
@@ -199,9 +201,11 @@ def test_a_margin_that_the_study_asks_for_stays(opened):
     study = read_study(STUDIES / "godwit.toml")
     held = stretched_as_held(study)
     assert held.over_stock == frozenset() and stretched_as_held(work.study).over_stock == {"static_margin"}
-    nominal = variants.numbers_of(variants.flown_as_held(study, held)[1])
-    other = variants.variant(study, variants.given_tables(study), {("stock", "balance_from_nose"): "158 mm"}, held)
-    moved = variants.Numbers(*np.subtract(other.numbers, nominal))
+    nominal = variants.key_numbers(variants.evaluated_design(study, held)[1])
+    other = variants.possible_variant(
+        study, variants.given_tables(study), {("stock", "balance_from_nose"): "158 mm"}, held
+    )
+    moved = variants.KeyNumbers(*np.subtract(other.numbers, nominal))
     assert moved.balance == pytest.approx(0, abs=1e-9)  # rounding; margin and neutral point are both held
     # the stock wing's balance then says where the mass that nobody listed sits, so the pack goes the other way:
     # its own weight (0.6 kg of the pack) bears the moment of 1.40 kg over 2 mm
@@ -249,18 +253,18 @@ def test_rank_total_and_what_to_measure_first(opened):
 def test_one_flight_is_told_first_where_it_sharpens_more_than_any_value():
     def row(kind, low, high):
         pair = (0.0, 0.0)
-        return input_worth.InputEffect("motor.mass", "1 g", "", "", (low, high), pair, pair, pair, kind, 1.0)
+        return input_effects.InputEffect("motor.mass", "1 g", "", "", (low, high), pair, pair, pair, kind, 1.0)
 
     rows = [row("assumed", -8.0, 3.0)]  # of a band of 10 km, 6 km are left without it
-    assert input_worth.measure_first(rows, 10.0, 5.0).startswith("Remember one flight first")
-    assert "from \N{PLUS-MINUS SIGN}10 to \N{PLUS-MINUS SIGN}5 km" in input_worth.measure_first(rows, 10.0, 5.0)
+    assert input_effects.measure_first(rows, 10.0, 5.0).startswith("Remember one flight first")
+    assert "from \N{PLUS-MINUS SIGN}10 to \N{PLUS-MINUS SIGN}5 km" in input_effects.measure_first(rows, 10.0, 5.0)
     for after in (7.0, None):
-        assert input_worth.measure_first(rows, 10.0, after) == (
+        assert input_effects.measure_first(rows, 10.0, after) == (
             "Measure motor.mass (with wires and mount screws) first: it moves the range by \N{MINUS SIGN}8.0 to "
             "+3.0 km."
         )
-    assert input_worth.measure_first([row("measured", -8.0, 3.0)], 10.0, 5.0).startswith("Everything was given")
-    assert input_worth.measure_first([]) == ""
+    assert input_effects.measure_first([row("measured", -8.0, 3.0)], 10.0, 5.0).startswith("Everything was given")
+    assert input_effects.measure_first([]) == ""
 
 
 def test_a_flight_takes_what_it_tells_out_of_the_band(opened):
@@ -272,8 +276,8 @@ def test_a_flight_takes_what_it_tells_out_of_the_band(opened):
 
 def test_the_best_speed_is_found_in_one_look(opened):
     work, _ = opened
-    held = variants.held_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)
-    flown, _ = variants.flown_as_held(work.study, held)
+    held = variants.fixed_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)
+    flown, _ = variants.evaluated_design(work.study, held)
     best = best_speed(flown)
     for off in (0.8, 1.0, 1.2):
         found = best_speed_near(flown, "distance", off * best)
@@ -292,7 +296,7 @@ def test_rows_survive_json_and_are_told_most_first(opened):
     assert told.change_words([0.01, -0.02], "range_km") == ""
     assert told.change_words([None, None], "range_km") == "not possible"
     assert any(line == result.uncertainty.measure_first for line in told.uncertainty_words(again))
-    assert told.uncertainty_words(runs.Result(**{**vars(result), "uncertainty": None})) == []
+    assert told.uncertainty_words(type(result)(**{**vars(result), "uncertainty": None})) == []
 
 
 def test_a_value_is_put_in_its_place_and_the_tables_given_stay():
@@ -308,10 +312,10 @@ def test_a_value_is_put_in_its_place_and_the_tables_given_stay():
 
 def test_a_wing_that_cannot_be_is_no_change(opened):
     work, _ = opened
-    held = variants.held_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)
+    held = variants.fixed_design(work.study, work.anchor, work.anchor.choice, work.anchor.variables)
     for place, value in (
         (("elevon", "inner_end"), "610 mm"),
         (("stock", "balance_from_nose"), "230 mm"),
         (("foam", "material"), "lead"),
     ):
-        assert variants.variant(work.study, variants.given_tables(work.study), {place: value}, held) is None
+        assert variants.possible_variant(work.study, variants.given_tables(work.study), {place: value}, held) is None

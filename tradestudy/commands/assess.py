@@ -1,0 +1,59 @@
+"""One stretched wing beside the stock wing, and how far it may be off: the commands ``assess`` and ``bands``."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from tradestudy.aircraft.assessment.parts_comparison import parts_comparison
+from tradestudy.aircraft.model.choices import choice_of, variables_of
+from tradestudy.results.result import Result
+from tradestudy.search.engines.progress import Progress
+from tradestudy.uncertainty.input_effects import input_effects
+from tradestudy.uncertainty.range_band import spread
+
+from .requested_wing import RequestedWing, requested_wing
+from .study_session import StudySession, StudySource, opened
+
+
+def assess(
+    study: StudySource, wing: RequestedWing | None = None, *, tell: Progress | None = None, **design: Any
+) -> Result:
+    """Return one stretched wing in full (``best``) and the stock wing; half way to the longest span by default.
+
+    ``design`` requests the wing: span, sweep, washout, static_margin, cruise_speed and rod_diameter as text with the
+    unit (``span="1300 mm"``), parallel and rod_pairs as numbers, propeller as ``"10x6"``. Raises CommandError for
+    others.
+    """
+    requested = requested_wing(design) if wing is None else wing
+    with opened(study, "assess", tell) as session:
+        return replace(session.stock_result(), best=session.requested_design(requested))
+
+
+def bands(
+    study: StudySource, wing: RequestedWing | None = None, *, tell: Progress | None = None, **design: Any
+) -> Result:
+    """Return the result of `assess` with the effect of every uncertain input on that wing."""
+    requested = requested_wing(design) if wing is None else wing
+    with opened(study, "bands", tell) as session:
+        return with_input_effects(session, assess(session, requested))
+
+
+def with_input_effects(session: StudySession, result: Result) -> Result:
+    """Return a result with the effect of every uncertain input on the design it proposes."""
+    design = result.recommended or result.best
+    if design is None:
+        return result
+    rows, uncertainty, effects = input_effects(
+        session.study, session.anchor, choice_of(design), variables_of(design), session.report_progress
+    )
+    return replace(result, input_effects=rows, uncertainty=uncertainty, spread=spread(effects).reported())
+
+
+def with_compared_parts(session: StudySession, result: Result) -> Result:
+    """Return a result with propellers, motors and packs compared on the wing it proposes."""
+    design = result.recommended or result.best or result.stock
+    rows = parts_comparison(
+        session.study, session.anchor, choice_of(design), variables_of(design), session.space.slowest_speed
+    )
+    return replace(result, compared=rows)

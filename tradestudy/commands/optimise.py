@@ -1,0 +1,129 @@
+"""The best design within every limit, as assumed or robust: the command ``optimise``."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Unpack
+
+from tradestudy.aircraft.model.limit_bounds import MET_ABOVE
+from tradestudy.quantities import at_edge, in_unit, rounded
+from tradestudy.results.result import Result
+from tradestudy.results.trade import LimitConfidence, PrunedChoice, RobustComparison
+from tradestudy.search import conflicts
+from tradestudy.search.limit_prices import edge_gain, prices
+from tradestudy.search.search_task import SearchResult
+from tradestudy.uncertainty.robust import DesignSpread, most_robust
+
+from .study_session import ALTERNATIVES, SearchOptions, StudySession, StudySource, opened
+
+_MOST_REASONS = 6  # choices without a feasible wing whose reason is reported
+_NOISE = -0.005  # scaled margin: smaller misses beside a larger one are the search's compromise, not a cause
+
+
+def optimise(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
+    """Return the best design within every limit, its active limits, and the next best; `SearchOptions` say how.
+
+    Where no design is feasible, the result says which limits conflict. Choices that a bound proves to be worse than
+    the alternatives are not searched; `Result.pruned` names them.
+    """
+    with opened(study, "optimise", **options) as session:
+        ranked = session.best_results()
+        best = ranked[0]
+        if not best.feasible:
+            ranked = session.ranked()
+        session.report_progress("looking at the best design in full")
+        alternatives = [result for result in ranked[1 : 1 + ALTERNATIVES] if result.feasible]
+        result = replace(
+            session.stock_result(),
+            best=session.design(best, "best"),
+            alternatives=[session.design(each, "alternative") for each in alternatives],
+            solved=len(ranked),
+            pruned=left_out(session),
+        )
+        if not best.feasible:
+            session.report_progress("looking for the limits that conflict, and how far each would have to give")
+            lines, one_suffices = conflicts.conflict(session.space, ranked)
+            missed = [] if one_suffices else [f"of the nearest wing, {line}" for line in violated_limits(session, best)]
+            return replace(result, conflict=lines + missed)
+        return replace(
+            result,
+            excluded=[*result.excluded, *_infeasible_choices(session, ranked)],
+            prices=prices(session.space, best, session.ranking.results_of),
+        )
+
+
+def robust(study: StudySource, chance: float, **options: Unpack[SearchOptions]) -> Result:
+    """Return as ``best`` the best design that meets every limit in a share ``chance`` of the draws of its inputs.
+
+    The best design as assumed comes first among the alternatives; `Result.robust` describes both.
+    """
+    with opened(study, "optimise", **options) as session:
+        result = optimise(session)
+        if result.conflict or result.best is None:
+            return result
+        found = most_robust(session.space, session.best_results()[0], chance, session.report_progress)
+        result = replace(
+            result,
+            robust=RobustComparison(
+                round(in_unit(chance, "%"), 4),
+                found.rounds,
+                found.reached,
+                _confidence(session, found.nominal),
+                _confidence(session, found.robust),
+            ),
+        )
+        if found.robust is found.nominal:
+            return result
+        return replace(
+            result,
+            best=session.design(found.robust.result, "best"),
+            prices=None,
+            alternatives=[session.design(found.nominal.result, "alternative"), *result.alternatives][:ALTERNATIVES],
+        )
+
+
+def _confidence(session: StudySession, drawn: DesignSpread) -> LimitConfidence:
+    """Return in how many draws a design meets each limit."""
+    name, share = drawn.least_met
+    words = {limit.name: limit.words for limit in session.space.limits(drawn.result.choice)}
+    numbers = at_edge(auw_g=drawn.result.all_up_mass, span_mm=drawn.result.traded["span"])
+    return LimitConfidence(
+        words=drawn.result.choice.words,
+        **rounded(numbers, 4),
+        gain=edge_gain(session.space, drawn.result.gain),
+        low=edge_gain(session.space, drawn.low),
+        least_certain_limit=name,
+        least_certain_limit_words=words[name],
+        least_certain_limit_pct=round(in_unit(share, "%"), 2),
+        met_share={limit: round(met, 4) for limit, met in drawn.spread.holds.items()},
+    )
+
+
+def left_out(session: StudySession) -> list[PrunedChoice]:
+    """Return the choices that were not searched, with the upper bounds of their gains."""
+    return [
+        PrunedChoice(choice.words, edge_gain(session.space, bound))
+        for choice, bound in session.ranking.left_out.items()
+    ]
+
+
+def violated_limits(session: StudySession, result: SearchResult) -> list[str]:
+    """Return the limits that a design violates, worst first, each with its value and its bound."""
+    limits = {limit.name for limit in session.space.limits(result.choice)}
+    states = {state.name: state for state in session.design(result, "least broken").limits}
+    lines: list[str] = []
+    for name, values in sorted(result.margins.items(), key=lambda each: float(each[1].min())):
+        if float(values.min()) < (_NOISE if lines else MET_ABOVE) and name in limits:
+            state = states[name]
+            digits = next((d for d in range(3, 9) if f"{state.value:.{d}g}" != f"{state.bound:.{d}g}"), 9)
+            value, bound = (f"{number:.{digits}g} {state.unit}".strip() for number in (state.value, state.bound))
+            lines.append(f"{state.words} is {value} where {state.side} {bound} is asked")
+    return lines
+
+
+def _infeasible_choices(session: StudySession, ranked: list[SearchResult]) -> list[str]:
+    """Return for the first few choices without a feasible wing which limit is violated most."""
+    infeasible = [result for result in ranked if not result.feasible][:_MOST_REASONS]
+    return [
+        f"{result.choice.words}: nearest is a wing whose {violated_limits(session, result)[0]}" for result in infeasible
+    ]

@@ -1,0 +1,192 @@
+"""A study opened for work: its calibrated model, search space, workers, record, and the results found so far."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import TypedDict
+
+import numpy as np
+
+from tradestudy.aircraft.anchor.calibration import Anchor, anchor_of
+from tradestudy.aircraft.anchor.full_throttle_defaults import with_full_throttle_defaults
+from tradestudy.aircraft.assessment.full_design import assess_design
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.limit_bounds import limits_of
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep, best_speed
+from tradestudy.errors import CommandError, RunFailed
+from tradestudy.quantities import in_unit
+from tradestudy.quantities.variables import VARIABLES
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
+from tradestudy.search import optimum
+from tradestudy.search.branch_and_bound import Ranking
+from tradestudy.search.engines.cluster import open_engine
+from tradestudy.search.engines.progress import Progress, no_progress, warning_callback
+from tradestudy.search.engines.record import Record
+from tradestudy.search.search_space import SearchSpace, all_choices, search_space
+from tradestudy.search.search_task import SearchResult, Variables
+from tradestudy.study.reader import read_study
+from tradestudy.study.schema.study import Study
+
+from .provenance import inputs_text, stock_result
+from .requested_wing import RequestedWing
+
+ALTERNATIVES = 3  # of the best design, shown with it
+
+
+class StudySession:
+    """A study prepared for work; results already found are kept. `close` ends its workers.
+
+    ``report_progress`` is called with what is being done; its attribute ``warn``, where it has one, with what a person
+    should not miss. ``record`` is the file of earlier results. ``workers`` parallel processes search, or with
+    ``cluster`` the workers of the Dask scheduler at that address. With None there are as many as cores where there is
+    enough to do: ``tasks``, or the study's choices.
+    """
+
+    def __init__(
+        self,
+        study: Study,
+        command: str,
+        report_progress: Progress = no_progress,
+        record: Path | None = None,
+        workers: int | None = 1,
+        cluster: str | None = None,
+        tasks: int | None = None,
+    ):
+        self.study, self.command, self.report_progress = with_full_throttle_defaults(study), command, report_progress
+        self.record = Record(record, inputs_text(self.study), warning_callback(report_progress))
+        self.engine = open_engine(len(all_choices(self.study)) if tasks is None else tasks, workers, cluster)
+        try:
+            report_progress("calibrating the model against the stock wing")
+            self.anchor: Anchor = anchor_of(self.study)
+            self.space: SearchSpace = search_space(self.study, self.anchor)
+            self.engine.send_shared_data(self.space.for_workers())
+        except BaseException:
+            self.close()
+            raise
+        self.space.record, self.space.engine = self.record, self.engine
+        self.ranking = Ranking(self.space, report_progress)
+
+    def close(self) -> None:
+        """End the workers and close the record."""
+        self.engine.close()
+        self.record.close()
+
+    def stock_result(self) -> Result:
+        """Return a Result that holds the stock wing and where everything comes from."""
+        return stock_result(self.study, self.anchor, self.command, self.space.excluded)
+
+    def design(self, result: SearchResult, label: str) -> Design:
+        """Return a search result as a design in full."""
+        return assess_design(
+            self.study,
+            self.space.data(result.choice),
+            result.choice,
+            result.variables,
+            label,
+            self.space.limits(result.choice),
+            optimum.active_limits(self.space, result),
+        )
+
+    def ranked(self) -> list[SearchResult]:
+        """Return the result of every choice, best first."""
+        self._refuse_without_choices()
+        return self.ranking.complete()
+
+    def best_results(self) -> list[SearchResult]:
+        """Return results best first, without choices that a bound proves to be worse than those shown."""
+        self._refuse_without_choices()
+        return self.ranking.best(1 + ALTERNATIVES)
+
+    def _refuse_without_choices(self) -> None:
+        if not self.space.choices:
+            reasons = "; ".join(self.space.excluded)
+            raise RunFailed(f"{self.study.path}: none of the choices can be built: {reasons}.")
+
+    # --- one requested wing --------------------------------------------------------------------------------
+
+    def requested_design(self, wing: RequestedWing) -> Design:
+        """Return one stretched wing in full as requested, at its best cruise speed unless that is given."""
+        choice = self.requested_choice(wing)
+        variables = self.requested_variables(wing)
+        data = self.space.data(choice)
+        if wing.cruise_speed is None:
+            variables["cruise_speed"] = best_speed(SpeedSweep(data, choice, variables), self.study.fly.purpose)
+        limits = limits_of(self.study, self.anchor.reference, choice, data.strip_count)
+        return assess_design(self.study, data, choice, variables, "stretched", limits)
+
+    def requested_choice(self, wing: RequestedWing, otherwise: Choice | None = None) -> Choice:
+        """Return the parts of a requested wing; parts not requested are the stock wing's, or those of ``otherwise``."""
+        parts = {name: getattr(wing, name) for name in ("parallel", "rod_diameter", "rod_pairs", "propeller")}
+        return replace(
+            otherwise or self.anchor.choice, **{name: value for name, value in parts.items() if value is not None}
+        )
+
+    def requested_variables(self, wing: RequestedWing) -> Variables:
+        """Return the variables of a requested wing, SI; the cruise speed is the stock wing's unless given."""
+        bounds, stock = self.space.bounds, self.anchor.variables
+        variables = {name: float(np.clip(stock[name], *bounds[name])) for name in VARIABLES}
+        variables["extension"] = 0.5 * sum(bounds["extension"])
+        if wing.span is not None:
+            stock_span = self.anchor.data.layout.stock.span
+            if wing.span < stock_span - 1e-9:
+                raise CommandError(
+                    f"--span {in_unit(wing.span, 'mm'):.0f} mm is below the stock span of "
+                    f"{in_unit(stock_span, 'mm'):.0f} mm; a wing is only stretched."
+                )
+            variables["extension"] = 0.5 * (wing.span - stock_span)
+        for name in ("sweep", "washout", "static_margin", "cruise_speed"):
+            if getattr(wing, name) is not None:
+                variables[name] = getattr(wing, name)
+        return variables
+
+
+# --- a study in whatever form a person has it ----------------------------------------------------------------
+
+StudySource = StudySession | Study | str | os.PathLike[str]
+
+
+class SearchOptions(TypedDict, total=False):
+    """How a command searches when it is called with a study or its path.
+
+    ``tell`` is called with what is being done, such as ``print``. ``workers`` is the number of parallel processes; a
+    script that names them needs Python's ``if __name__ == "__main__":`` around its calls. ``cluster`` is the address of
+    a Dask scheduler. ``record`` is a file in which results are kept, and from which they are used again.
+    """
+
+    tell: Progress | None
+    workers: int
+    cluster: str | None
+    record: str | os.PathLike[str] | None
+
+
+@contextmanager
+def opened(
+    study: StudySource,
+    command: str,
+    tell: Progress | None = None,
+    workers: int = 1,
+    cluster: str | None = None,
+    record: str | os.PathLike[str] | None = None,
+) -> Iterator[StudySession]:
+    """Open a study for one command, and close it afterwards; a session that is open already is used as it is."""
+    if isinstance(study, StudySession):
+        yield study
+        return
+    read = study if isinstance(study, Study) else read_study(study)
+    session = StudySession(
+        read,
+        f"tradestudy {command} {read.path.name}",
+        tell or no_progress,
+        record=Path(record) if record else None,
+        workers=None if cluster else workers,
+        cluster=cluster,
+    )
+    try:
+        yield session
+    finally:
+        session.close()

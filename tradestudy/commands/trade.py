@@ -1,0 +1,130 @@
+"""What is traded for what, and everything at once: the commands ``stretch``, ``front`` and ``run``."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Unpack
+
+from tradestudy.aircraft.assessment.club import club_wings
+from tradestudy.aircraft.workshop.shopping import shopping_list
+from tradestudy.quantities import from_edge
+from tradestudy.quantities.objectives import TRADED, WEIGHT, purpose_quantity, traded_pair
+from tradestudy.results.design import Design
+from tradestudy.results.result import Result
+from tradestudy.results.trade import FrontAxes, FrontAxis
+from tradestudy.search.branch_and_bound import Ranking
+from tradestudy.search.front import POINTS, front_of, knee
+from tradestudy.search.optimum import closest_to_feasible, solve
+from tradestudy.search.search_task import merit
+from tradestudy.search.span_trade import FLAT_SHARE, flat_band, span_trade
+
+from .assess import with_input_effects
+from .optimise import left_out, optimise
+from .study_session import SearchOptions, StudySession, StudySource, opened
+
+_POINTS_OF_A_RUN = 12  # of the front that a run shows
+
+
+def stretch(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
+    """Return the best wing at each span (``span_trade``), the flat band, and the span to build (``recommended``)."""
+    with opened(study, "stretch", **options) as session:
+        result = optimise(session)
+        if result.conflict:
+            return result
+        ranked = session.ranked()
+        best = ranked[0]
+        result = replace(result, solved=len(ranked), pruned=left_out(session))
+        trade = span_trade(session.space, ranked, session.report_progress)
+        band = flat_band(session.space, best, trade)
+        stock_span = session.anchor.data.layout.stock.span
+        fixed = {"extension": 0.5 * (from_edge("span_mm", band.span_mm) - stock_span)}
+        near = min(trade, key=lambda each: abs(each.variables["extension"] - fixed["extension"]))
+        recommended = max(
+            (solve(session.space, each.choice, [each.variables], fixed) for each in (best, near)), key=merit
+        )
+        if not recommended.feasible or recommended.gain < (1 - FLAT_SHARE) * best.gain:
+            recommended = best
+            reason = "the best span: no whole centimetre near it will do"
+            band = replace(band, span_mm=round(band.best_mm), reason=reason)
+        return replace(
+            result,
+            band=band,
+            span_trade=[session.design(each, "span trade") for each in trade],
+            recommended=session.design(recommended, "recommended"),
+        )
+
+
+def front(
+    study: StudySource,
+    of: str | None = None,
+    against: str = WEIGHT,
+    points: int = POINTS,
+    **options: Unpack[SearchOptions],
+) -> Result:
+    """Return the best of one quantity at each level of another (``front``), and what each step from stock gains.
+
+    ``of`` and ``against`` are names in `objectives.TRADED`; ``of`` is what the study wants most of unless named.
+    ``points`` is about how many wings the front shows. Raises CommandError for names of no quantity, or of no pair.
+    """
+    with opened(study, "front", **options) as session:
+        of, against = traded_pair(of or purpose_quantity(session.study.fly.purpose), against)
+        return _with_front(session, optimise(session), of, against, points)
+
+
+def run(study: StudySource, **options: Unpack[SearchOptions]) -> Result:
+    """Return all of it: optimum, span trade, front, input effects, club and shopping; `tradestudy.save` writes it."""
+    with opened(study, "run", **options) as session:
+        result = stretch(session)
+        result = _with_front(session, result, purpose_quantity(session.study.fly.purpose), WEIGHT, _POINTS_OF_A_RUN)
+        return with_club(session, with_input_effects(session, result))
+
+
+def _with_front(session: StudySession, result: Result, of: str, against: str, points: int) -> Result:
+    """Return a result with the front of two quantities."""
+    if result.conflict:
+        return result
+    space, report_progress = session.space, session.report_progress
+    own = of == purpose_quantity(session.study.fly.purpose)
+    ranked = session.ranked() if own else Ranking(space, report_progress, of).complete()
+    line = front_of(space, ranked, of, against, report_progress, points)
+    traded = FrontAxes(
+        FrontAxis(**TRADED[of].front_axis()), FrontAxis(**TRADED[against].front_axis()), knee(line, of, against)
+    )
+    return replace(
+        result,
+        front=[session.design(each, "knee" if index == traded.knee else "front") for index, each in enumerate(line)],
+        steps=_steps(session),
+        traded=traded,
+    )
+
+
+def _steps(session: StudySession) -> list[Design]:
+    """Return "pack only" (the best pack in the unstretched wing) and "span only" (the stock pack, stretched)."""
+    ranked, stock = session.ranked(), session.anchor.choice
+    best, steps = ranked[0], []
+    if best.choice.pack_key == stock.pack_key:
+        return []
+    fixed = {"extension": 0.0} | {name: session.anchor.variables[name] for name in ("sweep", "washout")}
+    if session.study.stretch.scheme == "tip":
+        del fixed["washout"]  # it is that of the added piece, which is not there
+    bounds = session.space.bounds
+    if all(bounds[name][0] <= value <= bounds[name][1] for name, value in fixed.items()):
+        pack, series, parallel = best.choice.pack_key
+        choice = replace(stock, pack=pack, series=series, parallel=parallel)
+        packed = solve(session.space, choice, [session.anchor.variables], fixed)
+        if not packed.feasible:
+            packed = closest_to_feasible(session.space, packed, fixed)
+        steps.append(session.design(packed, "pack only"))
+    stretched = next((each for each in ranked if each.choice.pack_key == stock.pack_key and each.feasible), None)
+    if stretched is not None:
+        steps.append(session.design(stretched, "span only"))
+    return steps
+
+
+def with_club(session: StudySession, result: Result) -> Result:
+    """Return a result with each member's wing on the airframe it proposes, and what to buy for all of them."""
+    design = result.recommended or result.best
+    if design is None:
+        return result
+    airframe = session.study, session.anchor, design, session.space.slowest_speed
+    return replace(result, club=club_wings(*airframe), shopping=shopping_list(*airframe))

@@ -1,0 +1,210 @@
+"""The effect of each uncertain input on the answer: which one measurement would narrow the band of the range most.
+
+`variants` evaluates the fixed design with every input at both ends of its band; this module ranks the effects.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Any
+
+import numpy as np
+
+from tradestudy.aircraft.anchor.calibration import Anchor
+from tradestudy.aircraft.anchor.drag_calibration import FLIGHT_SPREAD
+from tradestudy.aircraft.model.choices import Choice
+from tradestudy.aircraft.model.speed_sweep import SpeedSweep
+from tradestudy.quantities import in_unit, with_unit
+from tradestudy.results.inputs import InputEffect, Uncertainty, _LowHigh
+from tradestudy.search.engines.progress import Progress
+from tradestudy.study.line_numbers import Place
+from tradestudy.study.reader import study_from_tables
+from tradestudy.study.schema.key_types import DefaultUsed
+from tradestudy.study.schema.study import Study, key_meaning
+
+from .variants import (
+    PILOTS_OWN,
+    DesignVariants,
+    FixedDesign,
+    Input,
+    InputVariants,
+    KeyNumbers,
+    Side,
+    VariantNumbers,
+    design_variants,
+    fixed_design,
+    given_tables,
+    input_variants,
+    inputs_of,
+    variant_numbers,
+)
+
+# Changes that weigh the same when inputs are ranked: a tenth of the range, and 6 mm of balance mark (some 2 to 3 %
+# of the mean chord, about the distance between the nose-heavy and the lively setting).
+_RANGE_STEP, _BALANCE_STEP = 0.10, 0.006
+_LONG_FLIGHT = 0.6  # of the stock wing's range: a flight that one remembers
+_HARDLY = 0.01  # of the range: inputs that change it by less are not evaluated again with a flight
+_CHARGE_USED: Place = ("known_flight", "charge_used")
+# how an input that no ruler or scale can measure is found out
+_HOW_TO_FIND = {
+    "equipment.power": "the pack's current with the motor off, times its voltage",
+    "motor.no_load_current": "the pack's current with the motor running and the propeller off",
+    "drag_item.drag_area": "list what hangs in the wind under [[drag_item]], with its sizes, or write down one "
+    "steady flight under [known_flight]",
+    "covering.finish": "bare foam, film over foam, or smooth as glass",
+    "rods.crosses_centre": "look whether the rods run through the middle",
+}
+
+
+def input_effects(
+    study: Study, anchor: Anchor, choice: Choice, variables: dict[str, float], report_progress: Progress
+) -> tuple[list[InputEffect], Uncertainty, DesignVariants]:
+    """Return the effect of each uncertain input, greatest first, the band of the answer, and all effects in numbers.
+
+    Parameters
+    ----------
+    choice, variables
+        The stretched design to evaluate, SI. Assumed inputs are read from ``study.defaults_used``.
+
+    Returns
+    -------
+    rows : list of InputEffect
+    uncertainty : Uncertainty
+        Half widths are the root of the sum of squares of each input's larger side.
+    effects : DesignVariants
+        The numbers of the design with each input at both ends, for `range_band.spread`.
+    """
+    design, tables = fixed_design(study, anchor, choice, variables), given_tables(study)
+    effects = design_variants(study, tables, design, inputs_of(study, anchor), report_progress)
+    nominal = effects.nominal.key_numbers
+    rows = sorted((_row(each, nominal) for each in effects.effects), key=lambda row: -row.score)
+    counted = [row for row in rows if not row.key.startswith(PILOTS_OWN)]
+    total = {
+        name: round(root_of_squares(getattr(row, name) for row in counted), 2)
+        for name in ("range_km", "balance_mm", "pack_mm", "failure_load_factor")
+    }
+    flight = None
+    if study.known_flight is None and study.fitted is None and total["range_km"] > 0:
+        report_progress("effect of one remembered flight")
+        inputs = {each.input.used.key: each.input for each in effects.effects}
+        flight = round(after_flight(study, anchor, tables, design, inputs, counted), 2)
+    uncertainty = Uncertainty(
+        **total,
+        model_range_km=round(in_unit(nominal.range * effects.nominal.scatter, "km"), 2),
+        range_km_after_flight=flight,
+        measure_first=measure_first(counted, total["range_km"], flight),
+        strength_first=strength_first(counted, nominal),
+    )
+    return rows, uncertainty, effects
+
+
+def _row(effect: InputVariants, nominal: KeyNumbers) -> InputEffect:
+    """Return the changes at both ends of one input, in edge units, and their score for the ranking."""
+
+    def changes(side: VariantNumbers | None) -> list[float | None]:
+        if side is None:
+            return [None] * 4
+        change = KeyNumbers(*np.subtract(side.key_numbers, nominal))
+        lengths = in_unit(change.range, "km"), in_unit(change.balance, "mm"), in_unit(change.pack, "mm")
+        return [round(float(value), 3) for value in (*lengths, change.failure_load_factor)]
+
+    span, balance, pack, strength = (list(ends) for ends in zip(*map(changes, effect.sides), strict=True))
+    score = larger(span) / in_unit(_RANGE_STEP * nominal.range, "km") + larger(balance) / in_unit(_BALANCE_STEP, "mm")
+    used, kind = effect.input.used, effect.input.kind
+    band = used.band if kind != "measured" else f"\N{PLUS-MINUS SIGN}{str(used.high).lstrip('+')}"
+    score = round(float(score), 4)
+    return InputEffect(used.key, used.value, band, used.moves, span, balance, pack, strength, kind, score)
+
+
+def larger(sides: _LowHigh) -> float:
+    """Return the size of the larger of two changes, zero where none is known."""
+    return max((abs(side) for side in sides if side is not None), default=0.0)
+
+
+def after_flight(
+    study: Study,
+    anchor: Anchor,
+    tables: dict[str, Any],
+    design: FixedDesign,
+    inputs: dict[str, Input],
+    rows: list[InputEffect],
+) -> float:
+    """Return the half width of the range [km] if one flight were remembered, such as the model expects.
+
+    The spread of that flight counts as one more input. Inputs that hardly change the range keep their effect.
+    """
+    stock = SpeedSweep(anchor.data, anchor.choice, anchor.variables)
+    speed = anchor.variables["cruise_speed"]
+    cruise = stock.power_at(speed)
+    distance = _LONG_FLIGHT * float(cruise.range[0])
+    charge = distance * float(cruise.charge_per_metre[0])
+    flight = {
+        "distance": with_unit(distance, "km", 5),
+        "time": with_unit(distance / speed, "min", 5),
+        "charge_used": with_unit(charge, "mAh", 2),
+    }
+    tables = {**tables, "known_flight": flight}
+    nominal = variant_numbers(study_from_tables(tables, study.path, study.text), design)
+
+    def range_ends(one: Input) -> _LowHigh:
+        return _row(input_variants(study, tables, design, one, nominal), nominal.key_numbers).range_km
+
+    least = in_unit(nominal.key_numbers.range * _HARDLY, "km")
+    ends = [range_ends(inputs[row.key]) if larger(row.range_km) > least else row.range_km for row in rows]
+    sides: list[Side] = [
+        {_CHARGE_USED: with_unit(charge * (1 + off), "mAh", 2)} for off in (-FLIGHT_SPREAD, FLIGHT_SPREAD)
+    ]
+    used = DefaultUsed("known_flight.charge_used", "", "", place=_CHARGE_USED)
+    ends.append(range_ends(Input(used, (sides[0], sides[1]), "measured")))
+    return root_of_squares(ends)
+
+
+def root_of_squares(changes: Iterable[_LowHigh]) -> float:
+    """Return the root of the sum of squares of the larger side of every change."""
+    return float(np.sqrt(sum(larger(sides) ** 2 for sides in changes)))
+
+
+def measure_first(rows: list[InputEffect], band: float = 0.0, after: float | None = None) -> str:
+    """Return what to measure first; rows are ranked, ``after`` is the half width of the range [km] after a flight."""
+    open_rows = [row for row in rows if row.kind != "measured"] or rows
+    if not open_rows or open_rows[0].score < 0.01:
+        return ""
+    row = open_rows[0]
+    verb = "Measure" if row.kind != "measured" else "Everything was given; what counts most is to measure"
+    again = "first" if row.kind != "measured" else "well"
+    balance = f" and the balance mark by {_span(row.balance_mm, 'mm')}" if larger(row.balance_mm) >= 0.5 else ""
+    sentence = f"{_named(row.key)} {again}: it moves the range by {_span(row.range_km, 'km')}{balance}."
+    without = np.sqrt(max(band**2 - larger(row.range_km) ** 2, 0.0))  # the half width once that input is known
+    if after is None or after > without or row.kind == "measured":
+        return f"{verb} {sentence}"
+    return (
+        f"Remember one flight first, its distance, time and charge in [known_flight]: that takes the band of the "
+        f"range from \N{PLUS-MINUS SIGN}{band:.0f} to \N{PLUS-MINUS SIGN}{after:.0f} km. Of single values "
+        f"measure {sentence}"
+    )
+
+
+def _named(key: str) -> str:
+    key_without_number = re.sub(r"\[\d+\]", "", key)
+    return f"{key} ({_HOW_TO_FIND.get(key_without_number) or key_meaning(key)})"
+
+
+def strength_first(rows: list[InputEffect], nominal: KeyNumbers) -> str:
+    """Return which assumed input changes the strength most, in a sentence; empty where none does by a tenth."""
+    open_rows = [row for row in rows if row.kind == "assumed"]
+    row = max(open_rows, key=lambda row: larger(row.failure_load_factor), default=None)
+    if row is None or larger(row.failure_load_factor) < 0.1 * nominal.failure_load_factor:
+        return ""
+    return (
+        f"For strength find out {_named(row.key)} first: it moves the load factor at which the wing breaks, "
+        f"{nominal.failure_load_factor:.1f}, by {_span(row.failure_load_factor, '', 1).strip()}."
+    )
+
+
+def _span(sides: _LowHigh, unit: str, digits: int = 1) -> str:
+    known = sorted({round(side, digits) + 0.0 for side in sides if side is not None})
+    if len(known) == 2 and known[0] <= 0 <= known[1] and 0.0 in known:
+        known.remove(0.0)
+    words = " to ".join(f"{side:+.{digits}f}" if side else "0" for side in known)
+    return f"{words} {unit}".replace("-", "\N{MINUS SIGN}")
