@@ -34,6 +34,7 @@ def test_every_name_told_is_there():
         "stretch",
         "front",
         "run",
+        "problem",
         "save",
         "Study",
         "Result",
@@ -214,3 +215,16 @@ def test_what_can_be_asked_for():
     assert requested_wing({"span": "52 in", "rod_diameter": "4mm", "parallel": 3, "sweep": None}) == RequestedWing(
         span=52 * 0.0254, rod_diameter=0.004, parallel=3
     )
+
+
+def test_a_problem_of_the_stock_wing_s_parts_or_of_others():
+    """Posed for the parts that are named; the rest are the stock wing's. OpenMDAO's own names and units."""
+    stock = ts.problem(DUNLIN)
+    other = ts.problem(DUNLIN, {"rod_diameter": "4 mm"})
+    assert float(stock.get_val("rod_diameter", units="mm")[0]) != 4.0
+    assert float(other.get_val("rod_diameter", units="mm")[0]) == pytest.approx(4.0)
+    assert float(other.get_val("series")[0]) == float(stock.get_val("series")[0])
+    stock.run_model()
+    assert stock.get_val("range", units="km")[0] > 1.0
+    with pytest.raises(ts.TradestudyError, match="rod_size is not known"):
+        ts.problem(DUNLIN, {"rod_size": "4 mm"})

@@ -35,7 +35,7 @@ MAY_IMPORT = {
 ANYONE_MAY = {"tradestudy"}  # the root: a version number, and names looked up on demand
 # outside library -> where it may be imported
 DOORS = {
-    "openmdao": {"aircraft", "search"},
+    "openmdao": {"aircraft", "search", "commands.problem"},
     "matplotlib": {"report"},
     "ezdxf": {"report.build_sheet.template_files"},
     "aerosandbox": {"physics.sections"},
