@@ -89,7 +89,8 @@ def test_speed_and_size_in_trim(shape, camber, scale, faster):
         centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, 0.08).centre_of_gravity
         pressure = np.array([0.6125 * speed**2])
         weight = np.asarray(0.4 * pressure[0] * wing.areas.area)
-        state = trim.rigid_trim(wing.unit, centre, weight, pressure, np.ones(1), np.array([speed]), 0.8)
+        inputs = trim.TrimInputs(centre, weight, pressure, np.ones(1), np.array([speed]), 0.8)
+        state = trim.rigid_trim(wing.unit, inputs)
         return state, trim.strip_forces(wing.unit.strip_lift, state.amplitude, pressure)
 
     (here, force), (there, grown) = flown(1.0, 12.0), flown(scale, 12.0 * faster)

@@ -35,7 +35,8 @@ def drag_at():
             lift_area=wing.unit.lift_area + [0, 0, 1e-3, 0],
             moment_volume=wing.unit.moment_volume + [0, 0, 1e-3, 0],
         )
-        state = trim.rigid_trim(elevon_free, centre, weight, pressure, np.ones(1), np.array([speed]), 1.0)
+        inputs = trim.TrimInputs(centre, weight, pressure, np.ones(1), np.array([speed]), 1.0)
+        state = trim.rigid_trim(elevon_free, inputs)
         # balanced at the neutral point: nothing to trim
         assert state.elevon[0] == pytest.approx(0.0, abs=1e-9)
         return float(pressure[0] * (profile + trim.induced_drag_areas(wing.unit, state.amplitude)[0]))

@@ -18,7 +18,6 @@ MODULES = [module.name for module in pkgutil.walk_packages(physics.__path__, "tr
 # rooms whose examples are not written yet
 ROOMS_WITHOUT_EXAMPLES = {
     "aeroelastic",
-    "air",
     "endurance",
     "flight",
     "flight_log",

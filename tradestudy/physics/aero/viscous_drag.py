@@ -1,4 +1,4 @@
-"""Drag that the lattice does not see: section drag summed over strips, fins, and the itemised parts."""
+"""Drag that the lattice does not see: section drag summed over strips, fins and the middle."""
 
 from __future__ import annotations
 
@@ -7,26 +7,33 @@ import numpy as np
 from tradestudy.physics.air import turbulent_plate_friction
 
 
-def section_drag_area(section_drag_coefficient, strip_area):
-    """Return profile drag over dynamic pressure of the whole wing, (..., n_strip) summed to (...). [m^2]
+def section_drag_area(section_drag_coefficient: np.ndarray, strip_area: np.ndarray) -> np.ndarray:
+    """Return profile drag over dynamic pressure of the total wing (...), the sum of all strips; a definition. [m^2]
 
-    ``strip_area`` [m^2] is that of the half wing's strips.
+    ``section_drag_coefficient`` [-] and ``strip_area`` of the half wing's strips [m^2] are (..., n_strip).
     """
     return 2 * np.sum(section_drag_coefficient * strip_area, axis=-1)
 
 
-def fin_drag_area(fin_area, mean_chord, speed, kinematic_viscosity):
-    """Return the drag over dynamic pressure of all sheet fins. (...) [m^2]
+def fin_drag_area(
+    fin_area: np.ndarray, mean_chord: np.ndarray, speed: np.ndarray, kinematic_viscosity: float
+) -> np.ndarray:
+    """Return the drag over dynamic pressure of all sheet fins (...). [m^2]
 
-    Two rubbed sides of a flat sheet, turbulent, plus a quarter for the square edges (common practice, no source).
+    Friction on both sides of a flat sheet, turbulent, plus a quarter for the square edges (common practice, no source).
+    ``fin_area`` of one face [m^2], ``mean_chord`` [m] and ``speed`` [m/s] are (...), ``kinematic_viscosity`` [m^2/s].
+
+    >>> round(fin_drag_area(0.02, 0.1, 15.0, 1.5e-5), 6)
+    0.00037
     """
     reynolds = speed * mean_chord / kinematic_viscosity
     return 1.25 * 2 * turbulent_plate_friction(reynolds) * fin_area
 
 
-def centre_body_drag_area(planform_area):
-    """Return drag over dynamic pressure of the thick, hatch-ridden middle, as a share of wing area. [m^2]
+def centre_body_drag_area(planform_area: np.ndarray) -> np.ndarray:
+    """Return drag over dynamic pressure (...) of the thick middle with its hatches, a share of wing area. [m^2]
 
-    0.0010 of the wing area for humps, cooling and the wing's own roughness; common practice, no source.
+    0.0010 of the ``planform_area`` (...) [m^2] for humps, cooling and the wing's own roughness; common practice, no
+    source.
     """
     return 0.0010 * planform_area

@@ -1,171 +1,204 @@
 """A wing that twists under its own air loads: lattice and beam in one small linear system.
 
-Every wing strip has one unknown, its elastic incidence: how far the loads turn it nose up in the flight direction. The
-lattice tells what one radian of incidence on each strip alone does to lift and moment of all strips
-(`lattice.strip_columns`), the beam tells how a newton or newton metre on each strip turns all strips (``compliance``).
-With S the first, C the second, q the dynamic pressure, R the rigid unit columns and a their weights,
+Every wing strip has one unknown, its elastic incidence: its rotation nose up in the flight direction under load. The
+lattice gives S, lift and moment of all strips per radian of incidence on each strip alone (`lattice.strip_columns`).
+The beam gives C, the rotation of all strips per newton or newton metre on each strip (``compliance``). With q the
+dynamic pressure, R the rigid unit columns and a their weights,
 
-    incidence = q C (R a + S incidence) + load factor x (turn by the wing's own weight),
+    incidence = q C (R a + S incidence) + load factor x (rotation by the wing's own weight).
 
-so that incidence = (I - q F)^-1 (q C R a + ...) with the feedback F = C S: one solve for each dynamic pressure, and
-every rigid column gets an elastic tail. Incidence from torsion and, on a swept axis, from bending; core shear moves the
-axis without turning a section, and so takes no part. Each half is clamped at the centre line, in symmetric and in
-antisymmetric flow alike. Air loads act along the middle line of each strip; fins count in the flow, with their mass and
-with the lift of canted ones, but the side force on an upright fin does not bend its tip. All is steady: no flutter.
+So incidence = (I - q F)^-1 (q C R a + ...) with the feedback F = C S. One solve for each dynamic pressure gives the
+elastic incidence of every rigid column.
 
-Cautions: foam modulus and film bond are uncertain by a factor of two and more, and so is torsion. Estimates for
-choosing between shapes, not proof that a wing holds at a speed.
+Incidence comes from torsion and, on a swept axis, from bending. Core shear moves the axis without turning a section and
+is left out here. Each half is clamped at the centre line, in symmetric and in antisymmetric flow. Air loads act along
+the middle line of each strip. Fins count in the flow, with their mass and with the lift of canted ones; the side force
+on an upright fin does not bend its tip. All is steady: no flutter.
+
+Cautions: foam modulus and film bond are uncertain by a factor of two and more, and so is torsion. These are estimates
+for choosing between shapes, not proof that a wing survives a speed.
 """
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 
 from tradestudy.physics.aero import lateral, lattice, trim
+from tradestudy.physics.aero.lattice import ALPHA, ELEVON
+from tradestudy.physics.geometry.mesh import Mesh
 from tradestudy.physics.structure.beam import beam_twist
-from tradestudy.physics.structure.loads import wing_loads
-from tradestudy.physics.structure.wing_beam import with_covering_share
+from tradestudy.physics.structure.loads import WingLoads, wing_loads
+from tradestudy.physics.structure.wing_beam import WingBeam, with_covering_share
 
-ALPHA, ELEVON = 1, 2  # columns of the symmetric set; see lattice
 ROLLING = [lateral.ROLL, lateral.DIFFERENTIAL_ELEVON]  # the two antisymmetric columns that a steady roll needs
 
 
 class Compliance(NamedTuple):
     """Elastic incidence of every strip, nose up in the flight direction, per load on every strip."""
 
-    lift: Any  # per lift acting at the nose datum's x and the strip's y (..., n, n) [rad/N]
-    moment: Any  # per nose-up moment (..., n, n) [rad/(N m)]
-    weight: Any  # per unit of load factor, from the wing's own mass (..., n) [rad]
+    lift: np.ndarray  # per lift acting at the nose datum's x and the strip's y (..., n, n) [rad/N]
+    moment: np.ndarray  # per nose-up moment (..., n, n) [rad/(N m)]
+    weight: np.ndarray  # per unit of load factor, from the wing's own mass (..., n) [rad]
 
 
 class AirLoads(NamedTuple):
-    """Unit responses of the air, each with the n strip columns behind the rigid ones."""
+    """Unit responses of the air, each with the n strip columns after the rigid ones."""
 
     unit: lattice.UnitLoads  # symmetric flow, 4 + n columns, all strips
-    strip_lift: Any  # on the wing's strips, fins hung on (..., n, 4 + n) [m^2]
-    strip_moment: Any  # the same about the nose datum (..., n, 4 + n) [m^3]
-    roll_lift: Any  # strip lift over dynamic pressure, per roll rate over airspeed and elevon (..., n, 2 + n) [m^2]
-    roll_moment: Any  # strip moment about the nose datum (..., n, 2 + n) [m^3]
-    roll_volume: Any  # whole wing's rolling moment over dynamic pressure, right wing down (..., 2 + n) [m^3]
+    strip_lift: np.ndarray  # on the wing's strips, fins included (..., n, 4 + n) [m^2]
+    strip_moment: np.ndarray  # the same about the nose datum (..., n, 4 + n) [m^3]
+    roll_lift: (
+        np.ndarray
+    )  # strip lift over dynamic pressure, per roll rate over airspeed and elevon (..., n, 2 + n) [m^2]
+    roll_moment: np.ndarray  # strip moment about the nose datum (..., n, 2 + n) [m^3]
+    roll_volume: np.ndarray  # total wing's rolling moment over dynamic pressure, right wing down (..., 2 + n) [m^3]
 
 
 class Coupling(NamedTuple):
-    """Beam and air together, for one symmetry of flow."""
+    """Beam and air combined, for one symmetry of flow."""
 
-    driven: Any  # incidence per unit of each rigid column and dynamic pressure (..., n, n_rigid) [rad/Pa per unit]
-    feedback: Any  # incidence per incidence and dynamic pressure (..., n, n) [1/Pa]
-    weight: Any  # as in Compliance (..., n) [rad]
+    driven: (
+        np.ndarray
+    )  # incidence per unit of each rigid column and dynamic pressure (..., n, n_rigid) [rad/Pa per unit]
+    feedback: np.ndarray  # incidence per incidence and dynamic pressure (..., n, n) [1/Pa]
+    weight: np.ndarray  # as in Compliance (..., n) [rad]
 
 
 class FlexibleTrim(NamedTuple):
     """Trimmed state of each flight condition on the twisted wing."""
 
-    amplitude: Any  # weights of the 4 + n columns of AirLoads.unit (..., n_condition, 4 + n)
-    elevon: Any  # real deflection, trailing edge up negative (..., n_condition) [rad]
-    alpha: Any  # of the root chord, about the centre of gravity, before any gust (..., n_condition) [rad]
-    incidence: Any  # elastic, every strip (..., n_condition, n) [rad]
+    amplitude: np.ndarray  # weights of the columns of AirLoads.unit (..., n_condition, 4 + n) [-, rad, rad, rad/m, rad]
+    elevon: np.ndarray  # real deflection, trailing edge up negative (..., n_condition) [rad]
+    alpha: np.ndarray  # of the root chord, about the centre of gravity, before any gust (..., n_condition) [rad]
+    incidence: np.ndarray  # elastic, every strip (..., n_condition, n) [rad]
 
 
-def compliance(beam, strip_y, strip_mass, mass_x, tip_mass=0.0, tip_mass_x=0.0, force_y=None):
-    """Return the Compliance of half a wing clamped at the centre line.
+def compliance(
+    beam: WingBeam,
+    strip_y: np.ndarray,
+    strip_mass: np.ndarray,
+    mass_x: np.ndarray,
+    tip_mass: float | np.ndarray = 0.0,
+    tip_mass_x: float | np.ndarray = 0.0,
+    force_y: np.ndarray | None = None,
+) -> Compliance:
+    """Return the Compliance of half a wing clamped at the centre line; statics of `structure.beam`.
 
     Parameters
     ----------
     beam : structure.WingBeam
         Stiffness and axis at the strips' edges (..., n + 1).
     strip_y : (..., n) array
-        Where along y each strip's incidence is asked for, and its force acts. [m]
+        Place along y of each strip's incidence and force. [m]
     strip_mass, mass_x : (..., n) arrays
-        [kg], [m]
+        Masses of the strips and their places behind the nose datum. [kg], [m]
     tip_mass, tip_mass_x : (...) arrays or floats
-        Fin. [kg], [m]
+        The same of a fin. [kg], [m]
     force_y : (..., n) array, optional
-        Where the force acts, if elsewhere. [m]
+        Place along y of the force, if it differs. [m]
     """
     loads = _unit_loads(beam, strip_y if force_y is None else force_y, strip_mass, mass_x, tip_mass, tip_mass_x)
-    return _turned(beam, loads, strip_y)
+    return _compliance(beam, loads, strip_y)
 
 
-def compliances(covering_shares, beam, strip_y, *masses):
-    """Return a list of Compliance, one for each share [-] of what the covering carries (a doubtful bond).
+def compliances(
+    covering_shares: Sequence[float], beam: WingBeam, strip_y: np.ndarray, *masses: float | np.ndarray
+) -> list[Compliance]:
+    """Return a list of Compliance, one for each share [-] of the covering's stiffness that a weak bond leaves.
 
-    The rest as for ``compliance``; the loads are worked out once.
+    ``covering_shares`` [-]; the rest, with shapes (..., n), as for ``compliance``. The loads are computed once.
     """
     loads = _unit_loads(beam, strip_y, *masses)
-    return [_turned(with_covering_share(beam, share), loads, strip_y) for share in covering_shares]
+    return [_compliance(with_covering_share(beam, share), loads, strip_y) for share in covering_shares]
 
 
-def _unit_loads(beam, force_y, strip_mass, mass_x, tip_mass=0.0, tip_mass_x=0.0):
+def _unit_loads(
+    beam: WingBeam,
+    force_y: np.ndarray,
+    strip_mass: float | np.ndarray,
+    mass_x: float | np.ndarray,
+    tip_mass: float | np.ndarray = 0.0,
+    tip_mass_x: float | np.ndarray = 0.0,
+) -> WingLoads:
     """Loads (..., 2 n + 1, n + 1) along the axis: a force on each strip, a moment on each, the weight of all."""
     n = np.shape(force_y)[-1]
     one = np.eye(2 * n + 1)
     return wing_loads(
-        beam.station_y,
-        beam.axis_x,
-        beam.axis_sweep,
-        one[:, :n],
-        one[:, -1],
-        strip_mass,
-        np.zeros(1),
-        mass_x,
-        one[:, n:-1],
-        tip_mass,
-        tip_mass_x,
-        force_y,
+        station_y=beam.station_y,
+        axis_x=beam.axis_x,
+        axis_sweep=beam.axis_sweep,
+        strip_lift=one[:, :n],
+        load_factor=one[:, -1],
+        strip_mass=strip_mass,
+        lift_x=np.zeros(1),
+        mass_x=mass_x,
+        strip_moment=one[:, n:-1],
+        tip_mass=tip_mass,
+        tip_mass_x=tip_mass_x,
+        strip_y=force_y,
     )
 
 
-def _turned(beam, loads, strip_y):
-    """The Compliance of a beam from its twist under ``_unit_loads``, read at the strips."""
+def _compliance(beam: WingBeam, loads: WingLoads, strip_y: np.ndarray) -> Compliance:
+    """The Compliance of a beam from its twist under ``_unit_loads``, at the strips."""
     n = np.shape(strip_y)[-1]
-    turned = beam_twist(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity, *loads)
+    rotation = beam_twist(beam.station_y, beam.axis_sweep, beam.bending_rigidity, beam.torsional_rigidity, *loads)
     inner, outer = beam.station_y[..., :-1], beam.station_y[..., 1:]
     share = ((strip_y - inner) / (outer - inner))[..., None, :]
-    at_strip = turned[..., :-1] + share * (turned[..., 1:] - turned[..., :-1])
+    at_strip = rotation[..., :-1] + share * (rotation[..., 1:] - rotation[..., :-1])
     per_load = np.swapaxes(at_strip, -1, -2)
     return Compliance(per_load[..., :n], per_load[..., n:-1], per_load[..., -1])
 
 
-def air_loads(mesh, symmetric, antisymmetric):
-    """Return the AirLoads of a mesh.Mesh from both flows' panel circulations, strip columns behind the rigid ones.
+def air_loads(mesh: Mesh, symmetric: np.ndarray, antisymmetric: np.ndarray) -> AirLoads:
+    """Return the AirLoads from both flows' panel circulations, strip columns after the rigid ones.
 
-    ``symmetric`` (..., n_strip, n_panel, 4 + n) and ``antisymmetric`` (..., n_strip, n_panel, 6 + n) [m], as
-    `lattice.circulations` and `lateral.circulations` give them with ``strips``.
+    ``symmetric`` (..., n_strip, n_panel, 4 + n) and ``antisymmetric`` (..., n_strip, n_panel, 6 + n) [m], results of
+    `lattice.symmetric_circulations` and `lateral.antisymmetric_circulations` with ``strips``. Forces as for
+    ``lattice.unit_loads``.
     """
     rolling = np.concatenate([antisymmetric[..., ROLLING], antisymmetric[..., lateral.N_ANTISYMMETRIC :]], axis=-1)
     unit = lattice.unit_loads(mesh, symmetric)
-    forces = (unit.strip_lift, unit.strip_moment, *lattice.strip_loads(mesh, rolling))
+    roll_lift, roll_moment = lattice.strip_loads(mesh, rolling)
     step = mesh.outer_edge - mesh.inner_edge
     arm = (mesh.middle[..., 1:] * step[..., 1:]).sum(-1)
-    volume = -4 * (arm[..., None, :] @ rolling.sum(-2))[..., 0, :]
-    return AirLoads(unit, *(lattice.carried_by_wing(mesh, force) for force in forces), volume)
+    return AirLoads(
+        unit=unit,
+        strip_lift=lattice.carried_by_wing(mesh, unit.strip_lift),
+        strip_moment=lattice.carried_by_wing(mesh, unit.strip_moment),
+        roll_lift=lattice.carried_by_wing(mesh, roll_lift),
+        roll_moment=lattice.carried_by_wing(mesh, roll_moment),
+        roll_volume=-4 * (arm[..., None, :] @ rolling.sum(-2))[..., 0, :],
+    )
 
 
-def coupling(compliance, strip_lift, strip_moment):
-    """Return the Coupling of a beam with any air.
+def coupling(compliance: Compliance, strip_lift: np.ndarray, strip_moment: np.ndarray) -> Coupling:
+    """Return the Coupling of a beam with any air, by the definition at the top of the module.
 
-    ``strip_lift`` (..., n, n_rigid + n) [m^2] and ``strip_moment`` about the nose datum [m^3], over dynamic pressure,
-    are strip loads per unit of the rigid columns and, behind them, per radian of incidence on each strip alone.
+    ``strip_lift`` (..., n, n_rigid + n) [m^2] and ``strip_moment`` about the nose datum [m^3] are strip loads over
+    dynamic pressure: per unit of the rigid columns and, after them, per radian of incidence on each strip alone.
     """
     turned = compliance.lift @ strip_lift + compliance.moment @ strip_moment
     n = turned.shape[-2]
     return Coupling(turned[..., :-n], turned[..., -n:], compliance.weight)
 
 
-def couplings(compliance, air):
-    """Return the Couplings of symmetric and of rolling flow from a Compliance and AirLoads."""
+def couplings(compliance: Compliance, air: AirLoads) -> tuple[Coupling, Coupling]:
+    """Return the Couplings of symmetric and of rolling flow; definitions."""
     return (
         coupling(compliance, air.strip_lift, air.strip_moment),
         coupling(compliance, air.roll_lift, air.roll_moment),
     )
 
 
-def elastic_incidences(coupling, dynamic_pressure):
-    """Return the elastic tail of every rigid column, and last that of the wing's own weight at load factor 1.
+def elastic_incidences(coupling: Coupling, dynamic_pressure: np.ndarray) -> np.ndarray:
+    """Return the elastic incidence of every rigid column, and last that of the wing's own weight at load factor 1.
 
     ``dynamic_pressure`` (..., n_condition) [Pa]; result (..., n_condition, n, n_rigid + 1) [rad] per unit of a column.
+    Algebra at the top of the module.
     """
     pressure = np.asarray(dynamic_pressure)[..., None, None]
     matrix = np.eye(coupling.feedback.shape[-1]) - pressure * coupling.feedback[..., None, :, :]
@@ -174,110 +207,107 @@ def elastic_incidences(coupling, dynamic_pressure):
     return _solved(matrix, np.concatenate([driven, np.broadcast_to(weight, (*driven.shape[:-1], 1))], axis=-1))
 
 
-def _solved(matrix, wanted):
+def _solved(matrix: np.ndarray, right: np.ndarray) -> np.ndarray:
     """Solve (..., n, n) x = (..., n, m); complex inputs by value and slope, values once where directions share them."""
-    if not (np.iscomplexobj(matrix) or np.iscomplexobj(wanted)):
-        return np.linalg.solve(matrix, wanted)
+    if not (np.iscomplexobj(matrix) or np.iscomplexobj(right)):
+        return np.linalg.solve(matrix, right)
     inverse = np.linalg.inv(shared_values(matrix))
-    value = inverse @ shared_values(wanted)
-    return value + 1j * (inverse @ (np.imag(wanted) - np.imag(matrix) @ value))
+    value = inverse @ shared_values(right)
+    return value + 1j * (inverse @ (np.imag(right) - np.imag(matrix) @ value))
 
 
-def shared_values(matrix):
-    """Return the real part (..., n, m); its first direction alone (1, ...) where all directions share it. [-]"""
+def shared_values(matrix: np.ndarray) -> np.ndarray:
+    """Return the real part of ``matrix`` (..., n, m) [as given], one direction alone where all are equal; bookkeeping.
+
+    The result is (..., n, m) or (1, n, m) [as given].
+    """
     real = np.real(matrix)
     return real[:1] if real.ndim > 2 and np.array_equal(real, np.broadcast_to(real[:1], real.shape)) else real
 
 
-def with_elastic_part(whole, tails):
-    """Return what every rigid column of the flexible wing does, and last its weight: (..., n_condition, n_rigid + 1).
+def with_elastic_part(total: np.ndarray, incidences: np.ndarray) -> np.ndarray:
+    """Return the effect of every rigid column on the flexible wing, and last of its weight; algebra. [as given]
 
-    ``whole`` (..., n_rigid + n): a whole-wing quantity over dynamic pressure, such as lift area [m^2], of the rigid
-    and strip columns; ``tails`` from ``elastic_columns``. The last is per unit of load factor, over dynamic pressure.
+    ``total`` (..., n_rigid + n) is a quantity of the total wing over dynamic pressure, such as lift area [m^2], of the
+    rigid and strip columns. ``incidences`` are those of ``elastic_incidences`` [rad]. The result is
+    (..., n_condition, n_rigid + 1); its last is per unit of load factor, over dynamic pressure.
     """
-    n = tails.shape[-2]
-    by_strip = (whole[..., None, None, -n:] @ tails)[..., 0, :]
-    rigid = np.concatenate([whole[..., :-n], 0 * whole[..., :1]], axis=-1)
+    n = incidences.shape[-2]
+    by_strip = (total[..., None, None, -n:] @ incidences)[..., 0, :]
+    rigid = np.concatenate([total[..., :-n], 0 * total[..., :1]], axis=-1)
     return rigid[..., None, :] + by_strip
 
 
 def flexible_trim(
-    unit,
-    tails,
-    centre_of_gravity,
-    weight,
-    dynamic_pressure,
-    load_factor,
-    speed,
-    effectiveness,
-    thrust_moment_volume=0.0,
-    gust_load_factor=0.0,
-):
-    """Return the FlexibleTrim of every condition: lift and pitching moment balanced on the twisted wing.
+    unit: lattice.UnitLoads,
+    incidences: np.ndarray,
+    inputs: trim.TrimInputs,
+    gust_load_factor: float | np.ndarray = 0.0,
+) -> FlexibleTrim:
+    """Return the FlexibleTrim of every condition: lift and pitching moment balanced on the twisted wing; statics.
 
     Parameters
     ----------
     unit : lattice.UnitLoads
         With strip columns: AirLoads.unit.
-    tails : (..., n_condition, n, 5) array
-        ``elastic_columns`` of the symmetric coupling at the same dynamic pressures.
+    incidences : (..., n_condition, n, 5) array
+        ``elastic_incidences`` of the symmetric coupling at the same dynamic pressures. [rad]
+    inputs : trim.TrimInputs
     gust_load_factor : (..., n_condition) array or float
-        What a gust adds at held elevon; quasi-steady, so the wing has time to twist. [-]
+        Added by a gust with fixed elevon; quasi-steady, so the wing has time to twist. [-]
 
-    The rest as for ``trim.trimmed``. `trim.strip_forces` takes the amplitude with ``strip_lift`` and ``strip_moment``
-    of AirLoads, `trim.strip_lift_coefficients` and `trim.induced_drag_areas` with ``unit``.
+    Notes
+    -----
+    `trim.strip_forces` takes the amplitude with ``strip_lift`` and ``strip_moment`` of AirLoads,
+    `trim.strip_lift_coefficients` and `trim.induced_drag_areas` with ``unit``.
     """
-    lift, moment = with_elastic_part(unit.lift_area, tails), with_elastic_part(unit.moment_volume, tails)
-    held = trim.trim_of_columns(
-        _loaded(lift, load_factor),
-        _loaded(moment, load_factor),
-        centre_of_gravity,
-        weight,
-        dynamic_pressure,
-        load_factor,
-        speed,
-        effectiveness,
-        thrust_moment_volume,
-    )
-    extra = gust_load_factor * (weight[..., None] / dynamic_pressure - lift[..., -1]) / lift[..., ALPHA]
+    lift, moment = with_elastic_part(unit.lift_area, incidences), with_elastic_part(unit.moment_volume, incidences)
+    load_factor = inputs.load_factor
+    steady = trim.trim_of_columns(_loaded(lift, load_factor), _loaded(moment, load_factor), inputs)
+    per_load_factor = inputs.weight[..., None] / inputs.dynamic_pressure - lift[..., -1]
+    extra = gust_load_factor * per_load_factor / lift[..., ALPHA]
     columns = np.arange(lattice.N_SYMMETRIC)
-    rigid = held.amplitude + extra[..., None] * (columns == ALPHA)
+    rigid = steady.amplitude + extra[..., None] * (columns == ALPHA)
     total = np.asarray(load_factor + gust_load_factor)[..., None] + 0 * rigid[..., :1]
-    incidence = (tails @ np.concatenate([rigid, total], axis=-1)[..., None])[..., 0]
-    return FlexibleTrim(np.concatenate([rigid, incidence], axis=-1), held.elevon, held.alpha, incidence)
+    incidence = (incidences @ np.concatenate([rigid, total], axis=-1)[..., None])[..., 0]
+    return FlexibleTrim(np.concatenate([rigid, incidence], axis=-1), steady.elevon, steady.alpha, incidence)
 
 
-def _loaded(columns, load_factor):
-    """The four rigid columns, what the wing's weight does at ``load_factor`` added to the first."""
+def _loaded(columns: np.ndarray, load_factor: np.ndarray) -> np.ndarray:
+    """The four rigid columns, the effect of the wing's weight at ``load_factor`` added to the first."""
     built = columns[..., 0] + np.asarray(load_factor) * columns[..., -1]
     rest = columns[..., 1:-1]
     return np.concatenate([built[..., None], np.broadcast_to(rest, (*built.shape, rest.shape[-1]))], axis=-1)
 
 
-def pitch_effectiveness(unit, tails):
-    """Return the elevon's pitching moment at constant lift, flexible over rigid (..., n_condition). [-]
+def pitch_effectiveness(unit: lattice.UnitLoads, incidences: np.ndarray) -> np.ndarray:
+    """Return the elevon's pitching moment at constant lift, flexible over rigid (..., n_condition); a definition. [-]
 
-    About any centre of gravity: what angle of attack takes back makes it the moment about the neutral point.
+    ``incidences`` (..., n_condition, n, 5) [rad] of the symmetric coupling. It holds about any centre of gravity: the
+    angle of attack that keeps the lift makes it the moment about the neutral point.
     """
-    lift, moment = with_elastic_part(unit.lift_area, tails), with_elastic_part(unit.moment_volume, tails)
-    return (
-        _moment_at_constant_lift(lift, moment) / _moment_at_constant_lift(unit.lift_area, unit.moment_volume)[..., None]
-    )
+    lift, moment = with_elastic_part(unit.lift_area, incidences), with_elastic_part(unit.moment_volume, incidences)
+    rigid = _moment_at_constant_lift(unit.lift_area, unit.moment_volume)[..., None]
+    return _moment_at_constant_lift(lift, moment) / rigid
 
 
-def _moment_at_constant_lift(lift, moment):
+def _moment_at_constant_lift(lift: np.ndarray, moment: np.ndarray) -> np.ndarray:
     return moment[..., ELEVON] - lift[..., ELEVON] * moment[..., ALPHA] / lift[..., ALPHA]
 
 
 class RollEffectiveness(NamedTuple):
     """Flexible over rigid, each (..., n_condition) [-]."""
 
-    roll_rate: Any  # steady rolling at the same differential elevon
-    elevon: Any  # rolling moment of the elevons at no rolling
-    damping: Any  # rolling moment against a given rolling
+    roll_rate: np.ndarray  # steady rolling at the same differential elevon
+    elevon: np.ndarray  # rolling moment of the elevons at no rolling
+    damping: np.ndarray  # rolling moment against a given rolling
 
 
-def roll_effectiveness(roll_volume, tails):
-    """Return the RollEffectiveness; ``roll_volume`` of AirLoads, ``tails`` of the rolling coupling."""
-    ratio = with_elastic_part(roll_volume, tails)[..., :2] / roll_volume[..., None, :2]
-    return RollEffectiveness(ratio[..., 1] / ratio[..., 0], ratio[..., 1], ratio[..., 0])
+def roll_effectiveness(roll_volume: np.ndarray, incidences: np.ndarray) -> RollEffectiveness:
+    """Return the RollEffectiveness, by definition.
+
+    ``roll_volume`` (..., 2 + n) of AirLoads [m^3], ``incidences`` (..., n_condition, n, 3) [rad] of the rolling
+    coupling.
+    """
+    ratio = with_elastic_part(roll_volume, incidences)[..., :2] / roll_volume[..., None, :2]
+    return RollEffectiveness(roll_rate=ratio[..., 1] / ratio[..., 0], elevon=ratio[..., 1], damping=ratio[..., 0])

@@ -189,7 +189,7 @@ def trim_conditions(data, solution, all_up_mass, static_margin, cruise_speed, co
     pressure = 0.5 * data.air_density * speed**2
     steady = np.array([1, 1, 1, 1, data.pull_up, data.push_over, 1, 1.0])
     mean_lift = weight[..., None] * steady / (pressure * areas.area[..., None])
-    wanted = (
+    inputs = trim.TrimInputs(
         balance.centre_of_gravity,
         weight,
         pressure,
@@ -199,13 +199,14 @@ def trim_conditions(data, solution, all_up_mass, static_margin, cruise_speed, co
         thrust_moment_volume(data, areas, mean_lift),
     )
     extra = gust_increments(data, areas, unit, all_up_mass, speed)
+    state: trim.Trim | elastic_wing.FlexibleTrim
     if compliance is None:
-        state = trim.rigid_trim(unit, *wanted)
+        state = trim.rigid_trim(unit, inputs)
         amplitude = trim.amplitude_with_gust(state, unit, weight, pressure, extra)
     else:
         unit = solution.air.unit
         tails = elastic_wing.elastic_incidences(elastic_wing.couplings(compliance, solution.air)[0], pressure)
-        state = elastic_wing.flexible_trim(unit, tails, *wanted, extra)
+        state = elastic_wing.flexible_trim(unit, tails, inputs, extra)
         amplitude = state.amplitude
     n_level, n_wing = len(LEVEL_CONDITIONS), mesh.n_wing
     strips = wing_strips(mesh, unit)

@@ -34,7 +34,9 @@ PRESSURE = 0.6125 * SPEED**2
 
 def state(wing, margin=0.08, effectiveness=0.8, thrust=0.0):
     centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, margin).centre_of_gravity
-    return centre, trim.rigid_trim(wing.unit, centre, WEIGHT, PRESSURE, FACTOR, SPEED, effectiveness, thrust)
+    return centre, trim.rigid_trim(
+        wing.unit, trim.TrimInputs(centre, WEIGHT, PRESSURE, FACTOR, SPEED, effectiveness, thrust)
+    )
 
 
 def test_static_margin_is_the_slope_of_moment_over_lift(wing):
@@ -81,8 +83,8 @@ def test_same_lift_coefficient_same_attitude(wing):
     """Double the speed at four times the weight: same angles, strip forces four times."""
     centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, 0.08).centre_of_gravity
     one, four = np.ones(1), np.array([20.0])
-    slow = trim.rigid_trim(wing.unit, centre, WEIGHT, np.array([100.0]), one, four, 0.8)
-    fast = trim.rigid_trim(wing.unit, centre, 4 * WEIGHT, np.array([400.0]), one, 2 * four, 0.8)
+    slow = trim.rigid_trim(wing.unit, trim.TrimInputs(centre, WEIGHT, np.array([100.0]), one, four, 0.8))
+    fast = trim.rigid_trim(wing.unit, trim.TrimInputs(centre, 4 * WEIGHT, np.array([400.0]), one, 2 * four, 0.8))
     assert (fast.alpha, fast.elevon) == (pytest.approx(slow.alpha), pytest.approx(slow.elevon))
     light = trim.strip_forces(wing.unit.strip_lift, slow.amplitude, np.array([100.0]))
     heavy = trim.strip_forces(wing.unit.strip_lift, fast.amplitude, np.array([400.0]))
@@ -134,12 +136,7 @@ def test_batch_equals_loop(wing):
     centre = trim.balance_points(wing.unit, wing.areas.mean_aerodynamic_chord, margins).centre_of_gravity
     many = trim.rigid_trim(
         type(wing.unit)(*(np.broadcast_to(f, (3, *f.shape)) for f in wing.unit)),
-        centre,
-        np.full(3, WEIGHT),
-        np.tile(PRESSURE, (3, 1)),
-        FACTOR,
-        np.tile(SPEED, (3, 1)),
-        0.8,
+        trim.TrimInputs(centre, np.full(3, WEIGHT), np.tile(PRESSURE, (3, 1)), FACTOR, np.tile(SPEED, (3, 1)), 0.8),
     )
     for index, margin in enumerate(margins):
         one = state(wing, margin)[1]

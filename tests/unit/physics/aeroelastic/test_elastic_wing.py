@@ -57,9 +57,9 @@ def neutral_points(unit, tails, weight, dynamic_pressure):
         elastic_wing.with_elastic_part(unit.lift_area, tails),
         elastic_wing.with_elastic_part(unit.moment_volume, tails),
     )
-    load_factor = lift[..., elastic_wing.ALPHA] / (weight[..., None] / dynamic_pressure - lift[..., -1])
-    return -(moment[..., elastic_wing.ALPHA] + load_factor * moment[..., -1]) / (
-        lift[..., elastic_wing.ALPHA] + load_factor * lift[..., -1]
+    load_factor = lift[..., lattice.ALPHA] / (weight[..., None] / dynamic_pressure - lift[..., -1])
+    return -(moment[..., lattice.ALPHA] + load_factor * moment[..., -1]) / (
+        lift[..., lattice.ALPHA] + load_factor * lift[..., -1]
     )
 
 
@@ -86,20 +86,20 @@ def centre_of_gravity(solution):
 
 def conditions(data, solution):
     """What trim needs of the three conditions."""
-    return {
-        "centre_of_gravity": centre_of_gravity(solution),
-        "weight": np.asarray(MASS * GRAVITY),
-        "dynamic_pressure": PRESSURE,
-        "load_factor": FACTOR,
-        "speed": np.sqrt(2 * PRESSURE / data.flight.air_density),
-        "effectiveness": data.flight.elevon_effectiveness,
-        "thrust_moment_volume": np.full(3, -1e-4),
-    }
+    return trim.TrimInputs(
+        centre_of_gravity=centre_of_gravity(solution),
+        weight=np.asarray(MASS * GRAVITY),
+        dynamic_pressure=PRESSURE,
+        load_factor=FACTOR,
+        speed=np.sqrt(2 * PRESSURE / data.flight.air_density),
+        effectiveness=data.flight.elevon_effectiveness,
+        thrust_moment_volume=np.full(3, -1e-4),
+    )
 
 
 def trimmed(data, wing, **more):
     tails = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
-    return elastic_wing.flexible_trim(wing.air.unit, tails, **conditions(data, wing.solution), **more)
+    return elastic_wing.flexible_trim(wing.air.unit, tails, conditions(data, wing.solution), **more)
 
 
 def at_strips(twist, built):
@@ -114,7 +114,7 @@ def test_strips_side_by_side_are_angle_of_attack():
     angles = trimmed_flight.strip_angles(bent, mesh)
     camber = lattice.SectionCamber(0.1, -0.01)
     found = lattice.symmetric_circulations(mesh, angles, camber, strips=True)
-    assert found[..., 4:].sum(-1) == pytest.approx(found[..., elastic_wing.ALPHA], rel=1e-9, abs=1e-12)  # rounding
+    assert found[..., 4:].sum(-1) == pytest.approx(found[..., lattice.ALPHA], rel=1e-9, abs=1e-12)  # rounding
     twist = np.linspace(0.0, -0.05, mesh.n_wing)
     turned = angles._replace(twist=angles.twist + np.pad(twist, (0, len(angles.twist) - mesh.n_wing)))
     moved = lattice.symmetric_circulations(mesh, turned, camber)[..., 0] - found[..., 0]
@@ -126,22 +126,21 @@ def test_one_shot_equals_iteration(data, wing, condition):
     """Rigid lattice of the twisted strips solved anew, beam loaded, twisted again, until nothing moves."""
     solution, mesh = wing.solution, wing.solution.mesh
     angles = trimmed_flight.strip_angles(solution.wing, mesh)
-    given = {
-        name: value[condition : condition + 1] if np.ndim(value) else value
-        for name, value in conditions(data, solution).items()
-    }
+    given = trim.TrimInputs(
+        *(value[condition : condition + 1] if np.ndim(value) else value for value in conditions(data, solution))
+    )
     incidence = np.zeros(mesh.n_wing)
     for _ in range(300):
         twisted = angles._replace(twist=angles.twist + np.pad(incidence, (0, len(angles.twist) - mesh.n_wing)))
         unit = lattice.unit_loads(mesh, lattice.symmetric_circulations(mesh, twisted, data.flight.camber))
-        state = trim.rigid_trim(unit, **given)
+        state = trim.rigid_trim(unit, given)
         strips = trimmed_flight.wing_strips(mesh, unit)
         lift, moment = (
-            trim.strip_forces(part, state.amplitude, given["dynamic_pressure"])
+            trim.strip_forces(part, state.amplitude, given.dynamic_pressure)
             for part in (strips.strip_lift, strips.strip_moment)
         )
         bent = strength.design_structure(
-            data.strength, wing.built, 0.0, strength.StripForces(given["load_factor"], lift, moment)
+            data.strength, wing.built, 0.0, strength.StripForces(given.load_factor, lift, moment)
         ).beam
         step = at_strips(bent.twist, wing.built)[0] - incidence
         incidence = incidence + 0.7 * step
@@ -208,7 +207,7 @@ def test_one_elevon_alone_on_the_whole_wing(data, wing):
     ]
     turned = np.vstack([wing.compliance.lift @ lift + wing.compliance.moment @ moment for lift, moment in halves])
     right, left = np.split(np.linalg.solve(np.eye(2 * n) - PRESSURE[1] * turned[:, 1:], PRESSURE[1] * turned[:, 0]), 2)
-    both = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)[1, :, elastic_wing.ELEVON]
+    both = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)[1, :, lattice.ELEVON]
     # differential elevon is one up on the right, one down on the left
     rolling = -elastic_wing.elastic_incidences(wing.rolling, PRESSURE)[1, :, 1]
     assert right == pytest.approx(0.5 * (both + rolling), rel=1e-8, abs=1e-11)  # rounding of the larger system
@@ -220,9 +219,9 @@ def test_stiff_wing_is_the_rigid_one(data):
     hard = soft(data, stiffer=1e12)
     given = conditions(data, hard.solution)
     gust = np.array([0.0, 1.5, 0.0])
-    found, rigid = trimmed(data, hard, gust_load_factor=gust), trim.rigid_trim(hard.solution.unit, **given)
+    found, rigid = trimmed(data, hard, gust_load_factor=gust), trim.rigid_trim(hard.solution.unit, given)
     assert found.elevon == pytest.approx(rigid.elevon, rel=1e-9)
-    amplitude = trim.amplitude_with_gust(rigid, hard.solution.unit, given["weight"], PRESSURE, gust)
+    amplitude = trim.amplitude_with_gust(rigid, hard.solution.unit, given.weight, PRESSURE, gust)
     assert found.amplitude[..., :4] == pytest.approx(amplitude, rel=1e-9, abs=1e-12)
     assert found.incidence == pytest.approx(0 * found.incidence, abs=1e-10)
     assert trim.induced_drag_areas(hard.air.unit, found.amplitude) == pytest.approx(
@@ -231,7 +230,7 @@ def test_stiff_wing_is_the_rigid_one(data):
     tails = elastic_wing.elastic_incidences(hard.symmetric, PRESSURE)
     rolling = elastic_wing.elastic_incidences(hard.rolling, PRESSURE)
     balance = trim.balance_points(hard.solution.unit, 1.0, 0.0)
-    assert neutral_points(hard.air.unit, tails, given["weight"], PRESSURE) == pytest.approx(
+    assert neutral_points(hard.air.unit, tails, given.weight, PRESSURE) == pytest.approx(
         np.full(3, balance.neutral_point), rel=1e-9
     )
     assert elastic_wing.pitch_effectiveness(hard.air.unit, tails) == pytest.approx(np.ones(3), rel=1e-9)
@@ -345,9 +344,9 @@ def test_pitch_effectiveness_is_what_trim_pays(data):
     tails = elastic_wing.elastic_incidences(wing.symmetric, PRESSURE)
     rigid, bent = [], []
     for moment in (0.0, 1e-3):
-        given["thrust_moment_volume"] = np.full(3, moment)
-        rigid.append(trim.rigid_trim(wing.solution.unit, **given).elevon)
-        bent.append(elastic_wing.flexible_trim(wing.air.unit, tails, **given).elevon)
+        given = given._replace(thrust_moment_volume=np.full(3, moment))
+        rigid.append(trim.rigid_trim(wing.solution.unit, given).elevon)
+        bent.append(elastic_wing.flexible_trim(wing.air.unit, tails, given).elevon)
     found = elastic_wing.pitch_effectiveness(wing.air.unit, tails)
     assert (rigid[1] - rigid[0]) / (bent[1] - bent[0]) == pytest.approx(found, rel=1e-9)
 
@@ -405,13 +404,7 @@ def flexible_numbers(data, values):
         held = elastic_wing.flexible_trim(
             air.unit,
             tails,
-            centre,
-            mass * GRAVITY,
-            pressure,
-            np.array([1.0, 3.0]),
-            speeds,
-            0.8,
-            -1e-4,
+            trim.TrimInputs(centre, mass * GRAVITY, pressure, np.array([1.0, 3.0]), speeds, 0.8, -1e-4),
             np.array([0.0, 0.7]),
         )
         lift, moment = (
