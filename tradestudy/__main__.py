@@ -49,7 +49,7 @@ def _wrapped(message: str) -> str:
     """Return a message with its lines broken where a terminal shows it; elsewhere a line stays one fault."""
     if not sys.stderr.isatty():
         return message
-    from tradestudy.cli.columns import error_lines
+    from tradestudy.cli.terminal import error_lines
 
     return "\n".join(error_lines(message))
 

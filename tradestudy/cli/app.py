@@ -21,8 +21,8 @@ import typer
 import tradestudy
 from tradestudy.errors import CommandError, near_match
 
-from .columns import print_table, say
 from .completion import studies
+from .terminal import print_table, say
 
 __all__ = [
     "CAUTION",

@@ -25,7 +25,10 @@ def bands(
     if as_json:
         print_json(
             shared.document(
-                result, design=design.summary() if design else None, input_effects=result.input_effects, uncertainty=result.uncertainty
+                result,
+                design=design.summary() if design else None,
+                input_effects=result.input_effects,
+                uncertainty=result.uncertainty,
             )
         )
         return

@@ -108,9 +108,10 @@ def print_defaults(study: Study) -> None:
     if assumed:
         say("Left open, so these are assumed (tradestudy bands tells which to measure first):")
         print_table(
-            ["  key", "assumed", "could be", "moves"],
-            [(f"  {used.key}", used.value, used.band, used.moves) for used in assumed],
+            ["key", "assumed", "could be", "moves"],
+            [(used.key, used.value, used.band, used.moves) for used in assumed],
+            indent=2,
         )
     if chosen:
         print("Yours to choose, else taken like this:")
-        print_table(["  key", "taken", "because"], [(f"  {used.key}", used.value, used.origin) for used in chosen])
+        print_table(["key", "taken", "because"], [(used.key, used.value, used.origin) for used in chosen], indent=2)

@@ -156,14 +156,16 @@ def _print_keys(changed: list[KeyDifference]) -> None:
     if given:
         print("What differs in the study files:")
         print_table(
-            ["  key", "A", "B", "meaning"],
-            [tuple(f"  {each[0]}" if index == 0 else text for index, text in enumerate(each)) for each in given],
+            ["key", "A", "B", "meaning"],
+            given,
+            indent=2,
         )
     if follows:
         print("Left open in both and assumed differently:")
         print_table(
-            ["  key", "A", "B"],
-            [(f"  {each.key}", *(text.removesuffix(ASSUMED) for text in each[1:3])) for each in follows],
+            ["key", "A", "B"],
+            [(each.key, *(text.removesuffix(ASSUMED) for text in each[1:3])) for each in follows],
+            indent=2,
         )
     print()
 

@@ -52,7 +52,9 @@ def axes(incomplete: str) -> Offers:
     """Offer the axes of a grid, each with the sign that its values follow."""
     from tradestudy.quantities.design_inputs import COUNT_INPUTS, PROPELLER_INPUT, QUANTITY_INPUTS
 
-    units = {name: each.unit for name, each in QUANTITY_INPUTS.items()} | dict.fromkeys([*COUNT_INPUTS, PROPELLER_INPUT], "")
+    units = {name: each.unit for name, each in QUANTITY_INPUTS.items()} | dict.fromkeys(
+        [*COUNT_INPUTS, PROPELLER_INPUT], ""
+    )
     return _words(
         incomplete, {f"{name}=": f"first:last:step or a,b,c{unit and f' in {unit}'}" for name, unit in units.items()}
     )

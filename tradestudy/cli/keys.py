@@ -79,11 +79,11 @@ def _print_tables(file: str, tables: dict[str, TableSpec], lines: list[KeyLine])
         print()
         say(f"{brackets}  {table.model.__doc__}{optional}")
         rows = [
-            (f"  {line.key.rpartition('.')[2]}", _allowed(line), line.default_and_origin, line.meaning)
+            (line.key.rpartition(".")[2], _allowed(line), line.default_and_origin, line.meaning)
             for line in lines
             if line.table == name
         ]
-        print_table(["  key", "allowed", "default", "meaning"], rows)
+        print_table(["key", "allowed", "default", "meaning"], rows, indent=2)
 
 
 def _allowed(line: KeyLine) -> str:
@@ -108,5 +108,6 @@ def _print_units(lines: list[KeyLine]) -> None:
     print("\nUnits:")
     print_table(
         ["", ""],
-        [(f"  {kind.replace('_', ' ')}", ", ".join(units_of_kind(kind))) for kind in kinds if units_of_kind(kind)],
+        [(kind.replace("_", " "), ", ".join(units_of_kind(kind))) for kind in kinds if units_of_kind(kind)],
+        indent=2,
     )

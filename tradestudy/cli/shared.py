@@ -426,5 +426,6 @@ def tie_rows(result: Result) -> list[tuple[str, ...]]:
 
     numbers = ("measured", "before", "after")
     return [
-        (tie.what, *(number_text(getattr(tie, name), 1) for name in numbers), tie.unit, tie.how) for tie in result.calibration
+        (tie.what, *(number_text(getattr(tie, name), 1) for name in numbers), tie.unit, tie.how)
+        for tie in result.calibration
     ]

@@ -15,9 +15,9 @@ from invented_result import sample_result
 from rich.cells import cell_len
 
 from tradestudy.__main__ import main
-from tradestudy.cli import columns, shared
+from tradestudy.cli import shared, terminal
 from tradestudy.cli.app import COMMANDS
-from tradestudy.cli.columns import column_widths, sentence_lines, table_lines
+from tradestudy.cli.terminal import sentence_lines, table_lines
 from tradestudy.commands import assess, optimise, trade
 
 WIDE = 80
@@ -79,7 +79,7 @@ def test_a_terminal_of_80_columns_gets_heads_in_bold_only(monkeypatch, capsys):
     monkeypatch.setenv("COLUMNS", "80")
     monkeypatch.setenv("TERM", "xterm")
     monkeypatch.setenv("NO_COLOR", "1")
-    columns.print_table(["part", "what it does"], [("rod", "carries bending " * 9), ("film", "carries twist")])
+    terminal.print_table(["part", "what it does"], [("rod", "carries bending " * 9), ("film", "carries twist")])
     out = capsys.readouterr().out
     assert set(re.findall(r"\x1b\[([0-9;]*)m", out)) <= {"1", "0"}  # bold and plain again, no colour
     plain = re.sub(r"\x1b\[[0-9;]*m", "", out).splitlines()
@@ -115,7 +115,7 @@ CELLS = st.lists(WORDS, max_size=12).map(" ".join)
 @given(st.integers(2, 7).flatmap(lambda count: st.lists(st.tuples(*[CELLS] * count), min_size=2, max_size=5)))
 def test_tables_fit_and_lose_no_letter(rows):
     heads, *body = rows
-    lines, _ = table_lines(list(heads), body, WIDE)
+    lines = table_lines(list(heads), body, WIDE)
     assert all(cell_len(line) <= WIDE for line in lines)
     letters = sorted("".join("".join(row) for row in (rows if any(heads) else body)).replace(" ", ""))
     assert sorted("".join(lines).replace(" ", "")) == letters
@@ -141,12 +141,19 @@ def test_words_held_together_are_not_parted():
     assert lines == ["plain and", "night × 2", "and", "night × 2"]
 
 
-def test_columns_that_fit_are_as_wide_as_what_they_hold():
-    assert column_widths([["a", "stock", "stretched"], ["span", "1160", "1480"]], WIDE) == [4, 5, 9]
+def test_columns_that_fit_are_as_wide_as_their_text():
+    lines = table_lines(["a", "stock", "stretched"], [("span", "1160", "1480")], WIDE, indent=2)
+    assert lines == ["  a     stock  stretched", "  span  1160   1480"]
+
+
+def test_a_word_is_broken_only_where_the_longest_words_do_not_fit():
+    row = ("a row of many short words and a limits.yaw_stiffness_share", "another text of many words", "12")
+    assert "limits.yaw_stiffness_share" in " ".join(table_lines(["", "", ""], [row], 50))
+    assert "limits.yaw_stiffness_share" not in " ".join(table_lines(["", "", ""], [row], 30))
 
 
 def test_what_is_told_in_a_terminal_cannot_steer_it():
-    (line,), _ = table_lines(["", ""], [("a\x1b[31mb", "c\x07d")], WIDE)
+    (line,) = table_lines(["", ""], [("a\x1b[31mb", "c\x07d")], WIDE)
     assert line == "a [31mb  c d"
     assert sentence_lines("x\x1b[2Jy", WIDE) == ["x [2Jy"]
 
