@@ -43,7 +43,7 @@ def main(path=STUDY, draws=24):
     for _ in range(draws):
         levels = random.integers(-1, 2, len(inputs))
         side, summed = {}, np.zeros(2)
-        for one, level in zip(varied.effects, levels, strict=True):
+        for one, level in zip(varied.inputs, levels, strict=True):
             end = one.sides[max(level, 0)]
             if level and end is not None:
                 side |= one.input.sides[max(level, 0)]

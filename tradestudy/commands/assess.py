@@ -44,10 +44,10 @@ def with_input_effects(session: StudySession, result: Result) -> Result:
     design = result.recommended or result.best
     if design is None:
         return result
-    rows, uncertainty, effects = input_effects(
+    rows, uncertainty, variants = input_effects(
         session.study, session.anchor, choice_of(design), variables_of(design), session.report_progress
     )
-    return replace(result, input_effects=rows, uncertainty=uncertainty, spread=spread(effects).reported())
+    return replace(result, input_effects=rows, uncertainty=uncertainty, spread=spread(variants).reported())
 
 
 def with_compared_parts(session: StudySession, result: Result) -> Result:

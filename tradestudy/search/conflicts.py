@@ -169,12 +169,12 @@ def _least_violation_of(space: SearchSpace, result: SearchResult, name: str) -> 
 
 def _sufficient_bound(space: SearchSpace, design: SearchResult, limit: Limit) -> float:
     """Return the bound of a limit that a design of `_least_violation_of` meets; SI."""
-    sweep = _speed_sweep(space, design)
     if limit.name == "slowest_flight":
         return _least_stall_speed(space, design)
     if limit.name == "cruise_over_stall":
-        return design.variables["cruise_speed"] / sweep.stall().speed
+        return design.variables["cruise_speed"] / _speed_sweep(space, design).stall().speed
     if limit.name == "full_speed":
+        sweep = _speed_sweep(space, design)
         return sweep.top_speed(1.02 * sweep.stall().speed)
     return limit.bound + limit.sign * limit.scale * float(design.margins[limit.name].min())
 

@@ -72,13 +72,13 @@ def input_effects(
     rows : list of InputEffect
     uncertainty : Uncertainty
         Half widths are the root of the sum of squares of each input's larger side.
-    effects : DesignVariants
+    variants : DesignVariants
         The numbers of the design with each input at both ends, for `range_band.spread`.
     """
     design, tables = fixed_design(study, anchor, choice, variables), given_tables(study)
-    effects = design_variants(study, tables, design, inputs_of(study, anchor), report_progress)
-    nominal = effects.nominal.key_numbers
-    rows = sorted((_row(each, nominal) for each in effects.effects), key=lambda row: -row.score)
+    variants = design_variants(study, tables, design, inputs_of(study, anchor), report_progress)
+    nominal = variants.nominal.key_numbers
+    rows = sorted((_row(each, nominal) for each in variants.inputs), key=lambda row: -row.score)
     counted = [row for row in rows if not row.key.startswith(PILOTS_OWN)]
     total = {
         name: round(root_of_squares(getattr(row, name) for row in counted), 2)
@@ -87,16 +87,16 @@ def input_effects(
     flight = None
     if study.known_flight is None and study.fitted is None and total["range_km"] > 0:
         report_progress("effect of one remembered flight")
-        inputs = {each.input.used.key: each.input for each in effects.effects}
+        inputs = {each.input.used.key: each.input for each in variants.inputs}
         flight = round(after_flight(study, anchor, tables, design, inputs, counted), 2)
     uncertainty = Uncertainty(
         **total,
-        model_range_km=round(in_unit(nominal.range * effects.nominal.scatter, "km"), 2),
+        model_range_km=round(in_unit(nominal.range * variants.nominal.scatter, "km"), 2),
         range_km_after_flight=flight,
         measure_first=measure_first(counted, total["range_km"], flight),
         strength_first=strength_first(counted, nominal),
     )
-    return rows, uncertainty, effects
+    return rows, uncertainty, variants
 
 
 def _row(effect: InputVariants, nominal: KeyNumbers) -> InputEffect:

@@ -72,7 +72,7 @@ class Spread:
 
 def spread(design: DesignVariants, draws: int = DRAWS, seed: int = SEED, chance: float = 0.9) -> Spread:
     """Return the spread of a design; ``falls`` are for the share ``chance``. The pilot's own inputs are not drawn."""
-    drawn = [one for one in design.effects if not one.input.used.key.startswith(PILOTS_OWN)]
+    drawn = [one for one in design.inputs if not one.input.used.key.startswith(PILOTS_OWN)]
     shares = qmc.LatinHypercube(len(drawn) + 1, rng=np.random.default_rng(seed)).random(draws)
     nominal = quantities_of(design.nominal)
     names = list(design.nominal.margins)

@@ -91,5 +91,5 @@ def design_spread(space: SearchSpace, result: SearchResult, chance: float, repor
     """Return a result with its spread; limits are the study's own, without required margins."""
     study, anchor = space.study, space.anchor
     design = fixed_design(study, anchor, result.choice, result.variables)
-    effects = design_variants(study, given_tables(study), design, inputs_of(study, anchor), report_progress)
-    return DesignSpread(result, spread(effects, chance=chance))
+    variants = design_variants(study, given_tables(study), design, inputs_of(study, anchor), report_progress)
+    return DesignSpread(result, spread(variants, chance=chance))

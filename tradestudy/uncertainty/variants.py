@@ -203,7 +203,7 @@ class DesignVariants(NamedTuple):
     """The numbers of one fixed design, and the effect of each input on it."""
 
     nominal: VariantNumbers
-    effects: list[InputVariants]
+    inputs: list[InputVariants]
 
 
 def input_variants(
@@ -223,11 +223,11 @@ def design_variants(
     study: Study, tables: dict[str, Any], design: FixedDesign, inputs: list[Input], report_progress: Progress
 ) -> DesignVariants:
     """Return the fixed design and the effect of every input on it. Raises as `evaluated_design`."""
-    nominal, effects = variant_numbers(study, design), []
+    nominal, variants = variant_numbers(study, design), []
     for count, one in enumerate(inputs, start=1):
         report_progress(f"effect of each uncertain input: {count} of {len(inputs)}")
-        effects.append(input_variants(study, tables, design, one, nominal))
-    return DesignVariants(nominal, effects)
+        variants.append(input_variants(study, tables, design, one, nominal))
+    return DesignVariants(nominal, variants)
 
 
 def inputs_of(study: Study, anchor: Anchor) -> list[Input]:

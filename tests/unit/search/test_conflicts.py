@@ -55,7 +55,7 @@ def told(limits, start=(0.4, 0.3)):
         model=lambda propeller, usual: model,
         data=lambda propeller: None,
         limits=lambda choice: made,
-        box=lambda choice: BOX,
+        bounds_of=lambda choice: BOX,
         choices=[ONE],
         study=SimpleNamespace(fly=SimpleNamespace(purpose="distance")),
         purpose=PURPOSES["distance"],
@@ -180,7 +180,7 @@ def test_figures_are_rounded_to_the_side_that_does():
     strong = Limit("failure_load_factor", "strength in a pull-up", "failure_load_factor", 12.0, 12.0, 1)
     up = Limit("up_elevon", "elevon in cruise, trailing edge up", "elevon", -np.radians(4), 0.1, 1)
     heavy = Limit("flying_weight", "flying weight", "all_up_mass", 2.0, 2.0, -1)
-    space = SimpleNamespace(slowest=10.0, choices=[ONE])
+    space = SimpleNamespace(slowest_speed=10.0, choices=[ONE])
     slow = Limit("slowest_flight", "stall at launch speed", "stall_margin", 0.0, 1.0, 1)
     lines = conflicts.conflict_sentences(
         space,

@@ -48,12 +48,12 @@ class Textbook:
         """Return both ends, each found in two steps: least in one, then least in the other among those."""
         cheap = self.least(0)
         best = self.least(1)
-        return Ends(self.least(0, -best.gain + 1e-9, best.what), self.least(1, cheap.cost + 1e-9, cheap.what))
+        return Ends(self.least(0, -best.gain + 1e-9, best.solution), self.least(1, cheap.cost + 1e-9, cheap.solution))
 
     def solve(self, asks):
-        """SearchResult what `epsilon.front` asks."""
+        """Solve the subproblems of `epsilon_constraint.front`."""
         assert all(start.cost is not None for ask in asks for start in ask.starts)
-        return [self.least(1, ask.level, ask.starts[0].what) for ask in asks]
+        return [self.least(1, ask.level, ask.starts[0].solution) for ask in asks]
 
 
 def binh_korn():
@@ -190,7 +190,7 @@ def test_non_dominated_agrees_with_pymoo(random, whole):
 def test_spread_out_keeps_ends_and_order():
     line = [FrontPoint(10.0 + step, 1 + 1e-3 * step, step) for step in range(9)] + [FrontPoint(30.0, 1.5, 9)]
     kept = epsilon_constraint.spread_out(line, 2.5e-3)
-    assert [point.what for point in kept] == [0, 3, 6, 9]
+    assert [point.solution for point in kept] == [0, 3, 6, 9]
 
 
 def test_knee_is_farthest_from_the_chord():

@@ -10,7 +10,7 @@ from tradestudy.aircraft.model.choices import Choice
 from tradestudy.report.words.limit_prices import NOTHING, slack_heads, slack_rows, slack_words
 from tradestudy.search import optimum
 from tradestudy.search import search_space as spaces
-from tradestudy.search.limit_prices import FirstOrder, Stop, least_price, prices, step_of
+from tradestudy.search.limit_prices import ActiveElement, FirstOrder, least_price, prices, step_of
 
 SLOW, CAP = 9.9, 2.1015  # m/s, kg: nearly too much to ask for
 BIG, SMALL, STIFFER = Choice(4, 4, 0.003, 2, "10x6"), Choice(4, 2, 0.003, 1, "10x6"), Choice(4, 2, 0.003, 2, "10x6")
@@ -135,7 +135,7 @@ def test_next_part_up_is_told_as_solved(space, answers):
 def test_limits_that_do_the_same_work_buy_nothing_alone():
     """max x with x <= 1 twice and y <= 1: either limit on x by itself is worth nothing, both together one each unit."""
     columns = np.array([[-1.0, -1.0, 0.0], [0.0, 0.0, -1.0]])
-    found = FirstOrder([Stop(name, 0, None) for name in "aby"], columns, np.array([0.3, 0.7, 2.0]), 1.0, 0.0)
+    found = FirstOrder([ActiveElement(name, 0, None) for name in "aby"], columns, np.array([0.3, 0.7, 2.0]), 1.0, 0.0)
     prices_of = [
         least_price(found, np.array(weights, float))
         for weights in ((1, 0, 0), (0, 1, 0), (1, 1, 0), (0, 0, 1), (2, 2, 1))

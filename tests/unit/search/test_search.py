@@ -454,13 +454,17 @@ def test_a_trade_of_few_spans_is_filled_up_half_way(space, ranked, monkeypatch):
     assert [answer.variables["extension"] for answer in trade] == pytest.approx([x for x in wanted if x < 0.1001])
 
 
-def band(monkeypatch, curve, spans, top):
-    """The flat band of a synthetic curve range(span) over spans [m], stock span 1 m, no rods; None cannot fly."""
+def band_space():
+    """A space of 1 m stock span without rods."""
     laid = SimpleNamespace(stock=SimpleNamespace(span=1.0), rods=[])
     stretch = SimpleNamespace(rod_length_sold=9.0, scheme="scaled")
-    space = SimpleNamespace(
-        engine=None, study=SimpleNamespace(stretch=stretch), anchor=SimpleNamespace(data=SimpleNamespace(layout=laid))
-    )
+    anchor = SimpleNamespace(data=SimpleNamespace(layout=laid))
+    return SimpleNamespace(engine=None, study=SimpleNamespace(stretch=stretch), anchor=anchor)
+
+
+def band(monkeypatch, curve, spans, top):
+    """The flat band of a synthetic curve range(span) over spans [m], stock span 1 m, no rods; None cannot fly."""
+    space = band_space()
 
     def at(span):
         reach = curve(span)
@@ -483,6 +487,49 @@ def test_flat_band_ends_where_the_best_choice_cannot_fly(monkeypatch):
     found = band(monkeypatch, lambda s: 100.0 if s >= 1.17 else 50.0, [1.0, 1.1, 1.2, 1.3], 1.25)
     assert 1170 <= found.low_mm <= 1176.3  # the same four halvings
     assert found.high_mm == pytest.approx(1300)
+
+
+SMALL = replace(ONE, parallel=1)
+STIFF = replace(ONE, rod_pairs=2)
+
+
+def band_of_choices(monkeypatch, gains, spans, top):
+    """The flat band where ``gains`` maps a choice to its range(span), None where it violates a limit."""
+
+    def best_of(span):
+        results = [(gain(span), choice) for choice, gain in gains.items() if gain(span) is not None]
+        return max(results, key=lambda each: each[0])
+
+    def at(span, choice=None):
+        reach, best = best_of(span) if choice is None else (gains[choice](span), choice)
+        return made(1.0, reach or 0.0, best, feasible=reach is not None, extension=0.5 * (span - 1))
+
+    space = band_space()
+    monkeypatch.setattr(parallel, "search_result", lambda space, task: at(1 + 2 * task.fixed["extension"], task.choice))
+    trade = [at(span) for span in spans]
+    return span_trade.flat_band(space, at(top), [each for each in trade if each.feasible])
+
+
+def test_flat_band_ends_where_the_best_wing_needs_a_smaller_pack_though_wings_beyond_are_as_good(monkeypatch):
+    """One rod pair is strong enough up to 1.43 m, two balance from 1.47 m on: between them a small pack flies."""
+    gains = {
+        ONE: lambda span: 100.0 if span <= 1.43 else None,
+        STIFF: lambda span: 99.5 if span >= 1.47 else None,
+        SMALL: lambda span: 80.0,
+    }
+    found = band_of_choices(monkeypatch, gains, np.linspace(1.2, 1.7, 6), 1.35)
+    assert found.low_mm == pytest.approx(1200) and 1423.7 <= found.high_mm <= 1430
+    assert found.span_mm == 1350
+
+
+def test_flat_band_goes_on_where_another_choice_takes_over(monkeypatch):
+    gains = {
+        ONE: lambda span: 100.0 if span <= 1.46 else None,
+        STIFF: lambda span: 99.5 if span >= 1.44 else None,
+        SMALL: lambda span: 80.0,
+    }
+    found = band_of_choices(monkeypatch, gains, np.linspace(1.2, 1.7, 6), 1.35)
+    assert (found.low_mm, found.high_mm) == pytest.approx((1200, 1700))
 
 
 def test_recommended_span_lies_in_the_band(monkeypatch):

@@ -84,8 +84,11 @@ def printed_band(study, raw, held, answer, known):
     down, up = np.zeros(4), np.zeros(4)
     for each in variants.assumed_inputs(study, anchor):
         if each.used.key not in known:
-            found = variants.input_effect(study, raw, held, each, answer).sides
-            sides = [np.zeros(4), *(np.subtract(side.numbers, answer.numbers) for side in found if side is not None)]
+            found = variants.input_variants(study, raw, held, each, answer).sides
+            sides = [
+                np.zeros(4),
+                *(np.subtract(side.key_numbers, answer.key_numbers) for side in found if side is not None),
+            ]
             down, up = down + np.min(sides, axis=0), up + np.max(sides, axis=0)
     return down, up
 
@@ -117,7 +120,7 @@ def test_leaving_out_any_one_input_moves_the_answer_within_its_band():
             except StudyFileError:
                 continue  # it must be given
             answer = variants.variant_numbers(study, held)
-            change = measured - np.array(answer.numbers)
+            change = measured - np.array(answer.key_numbers)
             seen |= banded(used for used in study.defaults_used if used.key not in known)
             if np.any((np.abs(change) > SLACK)[LOOKED_AT]):
                 moved += 1
@@ -205,7 +208,7 @@ def test_a_margin_that_the_study_asks_for_stays(opened):
     other = variants.possible_variant(
         study, variants.given_tables(study), {("stock", "balance_from_nose"): "158 mm"}, held
     )
-    moved = variants.KeyNumbers(*np.subtract(other.numbers, nominal))
+    moved = variants.KeyNumbers(*np.subtract(other.key_numbers, nominal))
     assert moved.balance == pytest.approx(0, abs=1e-9)  # rounding; margin and neutral point are both held
     # the stock wing's balance then says where the mass that nobody listed sits, so the pack goes the other way:
     # its own weight (0.6 kg of the pack) bears the moment of 1.40 kg over 2 mm

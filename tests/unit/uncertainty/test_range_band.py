@@ -86,7 +86,9 @@ def test_what_the_pilot_says_stays_and_an_end_that_cannot_be_moves_nothing():
 
 
 def test_told_and_said():
-    told = spread(DesignVariants(look(scatter=0.1), [one("foam.density", look(margin=-0.1), look(margin=0.1))])).told()
+    told = spread(
+        DesignVariants(look(scatter=0.1), [one("foam.density", look(margin=-0.1), look(margin=0.1))])
+    ).reported()
     assert set(vars(told.percentiles)) == set(QUANTITIES)
     lines = spread_lines(replace(sample_result(), spread=told))
     assert "median 100 km, one in ten below 88 km, one in ten above 114 km" in lines[0]

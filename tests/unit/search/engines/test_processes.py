@@ -167,7 +167,7 @@ def test_cluster_of_two_workers_on_the_loopback_address(tmp_path):
 
 def test_cluster_that_is_not_there_is_told(monkeypatch):
     pytest.importorskip("distributed", reason="distributed is not installed: pip install tradestudy[cluster]")
-    monkeypatch.setattr("tradestudy.search.engines.cluster.PATIENCE", 0.3)
+    monkeypatch.setattr("tradestudy.search.engines.cluster._PATIENCE", 0.3)
     with pytest.raises(CommandError, match=r"--cluster tcp://127.0.0.1:9: no scheduler answers there"):
         open_engine(9, cluster="tcp://127.0.0.1:9")
     with pytest.raises(CommandError, match=r"--cluster somewhere::: no scheduler answers there"):
