@@ -3,7 +3,7 @@
 from tradestudy.physics.structure import failure_modes
 
 
-def utilisations(stiffness, foam, rods, joiner, shear, bending_moment, bay_half_width, remaining_foam):
+def utilisations(stiffness, parts, cut, shear, bending_moment):
     """Return every mode (..., n_condition, n_mode, n_station) for loads (..., n_condition, n_station). [-]"""
-    unit = failure_modes.unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_foam)
-    return failure_modes.loaded_utilisations(unit, shear, bending_moment, failure_modes.one_way_modes(rods))
+    unit = failure_modes.unit_utilisations(stiffness, parts, cut)
+    return failure_modes.loaded_utilisations(unit, shear, bending_moment, failure_modes.one_way_modes(parts.rods))

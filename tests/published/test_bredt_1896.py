@@ -9,7 +9,8 @@ equation) computed for this project: box of 1 mm wall 335 410 mm^4, hollow NACA 
 import numpy as np
 import pytest
 
-from tradestudy.physics.structure.stiffness import Covering, Foam, SectionConstants, torsional_rigidity
+from tradestudy.physics.structure.foam_section import SectionConstants, torsional_rigidity
+from tradestudy.physics.structure.wing_parts import Covering, Foam
 
 NO_FOAM = Foam(0.0, 0.0, 1.0, 1.0, 0.25)
 

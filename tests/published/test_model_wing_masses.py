@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from wings import outline
 
-from tradestudy.physics.structure.stiffness import web_factor
+from tradestudy.physics.structure.rods import web_factor
 from tradestudy.physics.weights import mass
 
 WING = outline([0, 0.75], [0, 0], [0.25, 0.25])

@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 
 from tradestudy.physics.structure.failure_modes import foundation_modulus, rod_buckling_load
-from tradestudy.physics.structure.stiffness import Foam, RodSets
+from tradestudy.physics.structure.rods import RodSets
+from tradestudy.physics.structure.wing_parts import Foam
 
 DATA = Path(__file__).parent / "data"
 

@@ -22,7 +22,8 @@ from tradestudy.physics.geometry import planform
 from tradestudy.physics.propulsion import drive_train, pack
 from tradestudy.physics.sections import polar
 from tradestudy.physics.structure import wing_beam as structures
-from tradestudy.physics.structure.stiffness import StationSections
+from tradestudy.physics.structure import wing_parts
+from tradestudy.physics.structure.wing_parts import StationSections
 from tradestudy.quantities import at_edge, in_unit, rounded
 from tradestudy.quantities.quantities import output_quantity
 from tradestudy.results.design import Design, LimitState
@@ -159,8 +160,8 @@ def _structure(study, flown: SpeedSweep):
 def weak_materials(study: Study, data: strength.StrengthData) -> list[strength.StrengthData]:
     """Return the structure's data with the catalogue's pessimistic foam, film and bond; stiffness weak and nominal."""
     foam = materials.foam(study)
-    weak, nominal = structures.foam_from_catalogue(foam, pessimistic=True), structures.foam_from_catalogue(foam)
-    covering = structures.covering_from_catalogue(
+    weak, nominal = wing_parts.foam_from_catalogue(foam, pessimistic=True), wing_parts.foam_from_catalogue(foam)
+    covering = wing_parts.covering_from_catalogue(
         materials.covering(study), materials.bond(study), WEAK_BOND_SHARE * materials.bond(study)
     )
     stiff = weak._replace(youngs_modulus=nominal.youngs_modulus, shear_modulus=nominal.shear_modulus)
@@ -444,5 +445,9 @@ def sources_used(study: Study) -> list[str]:
         *(("rods", rod.material) for rod in study.rods),
         *(("drag_items", item.kind) for item in study.drag_item if item.kind in catalogue_parts("drag_items")),
     ]
-    lines = [f"{name}: {catalogue_part(kind, name)['source']}" for kind, name in asked if "source" in catalogue_part(kind, name)]
+    lines = [
+        f"{name}: {catalogue_part(kind, name)['source']}"
+        for kind, name in asked
+        if "source" in catalogue_part(kind, name)
+    ]
     return list(dict.fromkeys(lines))

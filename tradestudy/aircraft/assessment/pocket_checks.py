@@ -61,12 +61,12 @@ def _use(study, laid, built, utilisation, bending_moment, told: PocketTable, nam
     area_left = 1.0 - told.length * told.depth / along(built.stiffness.shape.area)[0]
     plain = names.index("foam shear away from the rods")
     cases.append((along(utilisation[:, plain]) / np.maximum(area_left, LEAST_LEFT), "foam shear beside the pocket"))
-    force = np.abs(local_failure.rod_force(built.stiffness, built.rods, bending_moment))
-    rigidity = np.broadcast_to(rods.rod_rigidity(built.rods), np.shape(built.rods.pairs))
+    force = np.abs(local_failure.rod_force(built.stiffness, built.parts.rods, bending_moment))
+    rigidity = np.broadcast_to(rods.rod_rigidity(built.parts.rods), np.shape(built.parts.rods.pairs))
     for index, (rod, run) in enumerate(zip(study.rods, laid.rods, strict=True)):
-        outer = float(built.rods.outer_end[index])
+        outer = float(built.parts.rods.outer_end[index])
         inside = (places > run.inner_end) & (places < outer)
-        if not inside.any() or built.rods.pairs[index] < 0.5:
+        if not inside.any() or built.parts.rods.pairs[index] < 0.5:
             continue
         place = run.fraction_at(places, outer) * foam
         width, spacing = (
@@ -82,7 +82,11 @@ def _use(study, laid, built, utilisation, bending_moment, told: PocketTable, nam
             )
         )
         free = inside & pockets.pocket_crosses_rod(
-            hole, place, 0.5 * float(built.rods.diameter[index]), rod.slot_depth, rod.surface in ("both", told.side)
+            hole,
+            place,
+            0.5 * float(built.parts.rods.diameter[index]),
+            rod.slot_depth,
+            rod.surface in ("both", told.side),
         )
         if free.any():
             cases.append(

@@ -99,17 +99,17 @@ def _splices(study: Study, data: ModelData, built, beam, factor, extension) -> l
     """The glue of every spliced set at its hardest splice, and the foam joint of an added piece without rods."""
     joint = _joint(data, built, extension)
     rows, crossing = [], False
-    force = np.abs(local_failure.rod_force(built.stiffness, built.rods, beam.bending_moment))
+    force = np.abs(local_failure.rod_force(built.stiffness, built.parts.rods, beam.bending_moment))
     for index, (rod, run) in enumerate(zip(study.rods, data.layout.rods, strict=True)):
-        outer = float(built.rods.outer_end[index])
+        outer = float(built.parts.rods.outer_end[index])
         length, _ = mass.rod_length(built.wing, np.asarray(run.inner_end), np.asarray(outer), run.fractions)
         places = local_failure.splice_places(run.inner_end, outer, float(length), study.stretch.rod_length_sold)
         if joint is not None and run.inner_end < joint < outer:
             crossing = True
             places = [*(place for place in places if abs(place - joint) > SAME_PLACE), joint]
-        if not places or built.rods.pairs[index] < 0.5:
+        if not places or built.parts.rods.pairs[index] < 0.5:
             continue
-        diameter = float(built.rods.diameter[index])
+        diameter = float(built.parts.rods.diameter[index])
         splice = rod.splice_length or local_failure.USUAL_SPLICE_LENGTH * diameter
         holds = local_failure.splice_strength(diameter, splice, rod.splice == "sleeve")
         used = np.array([np.interp(places, built.half.beam.station_y, along) for along in force[:, index]]) / holds
@@ -181,7 +181,7 @@ def _pockets(study: Study, data: ModelData, built, beam, factor, extension) -> l
 
 
 def _foam_under_rods(study: Study, data: ModelData, built, beam, factor) -> list[StructureCheck]:
-    used = local_failure.foam_under_rod(built.stiffness, built.rods, data.strength.foam, beam.bending_moment)
+    used = local_failure.foam_under_rod(built.stiffness, built.parts.rods, data.strength.foam, beam.bending_moment)
     if not used.size or not used.any():
         return []
     condition, index, station = _hardest(used)
@@ -226,39 +226,30 @@ def _ground(study: Study, data: ModelData, built, values, factor) -> list[Struct
     lift, moment = (values[name][PULL_UP] / factor[PULL_UP] for name in ("strip_lift", "strip_moment"))
     names = failure_modes.mode_names([rod.name for rod in study.rods])
     landed = ground_loads.landing_load(
-        half.beam,
-        half.strip_y,
-        half.strip_mass,
-        half.mass_x,
-        half.tip_mass,
-        half.tip_mass_x,
-        lift,
-        moment,
-        study.fly.landing_load_factor,
+        beam=half.beam,
+        masses=half.masses,
+        strip_y=half.strip_y,
+        lift=lift,
+        moment=moment,
+        load_factor=study.fly.landing_load_factor,
     )
     level = structures.loaded_beam(
         half.beam,
         structures.StripLoads(lift[None], np.ones(1), np.zeros(1), moment[None], half.strip_y),
-        structures.HalfWingMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x),
+        half.masses,
     )
     sweep = half.beam.axis_sweep + 0.0 * half.beam.station_y
-    count = built.stiffness.presence * np.asarray(built.rods.pairs)[:, None]
-    bent = ground_loads.edgewise_stiffness(
-        built.stiffness, built.rods, data.strength.foam, data.strength.covering, built.chord, sweep, count
-    )
+    bent = ground_loads.edgewise_stiffness(built.stiffness, built.parts, built.chord, sweep)
     thrown = ground_loads.launch_load(
-        bent,
-        built.stiffness,
-        built.rods,
-        data.strength.foam,
-        half.beam.station_y,
-        built.chord,
-        sweep,
-        half.strip_y,
-        half.strip_mass,
-        half.tip_mass,
-        level.bending_moment[0],
-        study.fly.launch_acceleration,
+        edgewise=bent,
+        stiffness=built.stiffness,
+        parts=built.parts,
+        station_y=half.beam.station_y,
+        strip_y=half.strip_y,
+        strip_mass=half.strip_mass,
+        tip_mass=half.tip_mass,
+        lift_moment=level.bending_moment[0],
+        acceleration=study.fly.launch_acceleration,
     )
     cases = (
         (

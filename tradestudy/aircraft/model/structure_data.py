@@ -9,9 +9,9 @@ import numpy as np
 from tradestudy.catalogue import catalogue_part
 from tradestudy.physics.flight import layout, strength
 from tradestudy.physics.sections import airfoil
-from tradestudy.physics.structure import stiffness
-from tradestudy.physics.structure import wing_beam as structures
-from tradestudy.physics.structure.stiffness import FoamSection, StationSections
+from tradestudy.physics.structure import wing_parts
+from tradestudy.physics.structure.foam_section import foam_sections
+from tradestudy.physics.structure.wing_parts import FoamSection, StationSections
 from tradestudy.study.schema.study import Study
 from tradestudy.study.schema.wing import BayTable, RodTable
 
@@ -49,7 +49,7 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
     section: FoamSection | StationSections
     if found.differ:
         varied, *outer = (
-            stiffness.foam_sections(foam_section, found.tip.foam, strength.station_tip_shares(laid), share, places)
+            foam_sections(foam_section, found.tip.foam, strength.station_tip_shares(laid), share, places)
             for places in (fractions, *([tip_fractions] if leaning else []))
         )
         section = (
@@ -66,7 +66,7 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
         np.array([airfoil.section_thickness(foam_section, place * share) / share for place in places], float)
         for places in (fractions, tip_fractions)
     )
-    rods = structures.rods_from_catalogue(
+    rods = wing_parts.rods_from_catalogue(
         [materials.rod(rod) for rod in study.rods], **geometry, thickness_fraction=at_root
     )._replace(**_unlike_pairs(study))
     if leaning:
@@ -74,17 +74,17 @@ def strength_data(study: Study, laid, found: section_data.WingSections, stock) -
             chord_change=np.array(tip_fractions) - np.array(fractions), thickness_change=at_tip - at_root
         )
     if study.joiner:
-        joiner = structures.joiner_from_catalogue(
+        joiner = wing_parts.joiner_from_catalogue(
             catalogue_part("rods", study.joiner.material), study.joiner.diameter, study.joiner.length
         )
     else:
-        joiner = structures.joiner_from_catalogue(catalogue_part("rods", "carbon"), 0.0, 0.0)
+        joiner = wing_parts.joiner_from_catalogue(catalogue_part("rods", "carbon"), 0.0, 0.0)
     half_width, left, area = _cut_centre(study, foam_section, stock, share)
     return strength.StrengthData(
         laid,
         section,
-        structures.foam_from_catalogue(materials.foam(study)),
-        structures.covering_from_catalogue(materials.covering(study), materials.bond(study)),
+        wing_parts.foam_from_catalogue(materials.foam(study)),
+        wing_parts.covering_from_catalogue(materials.covering(study), materials.bond(study)),
         rods,
         joiner,
         half_width,
@@ -107,7 +107,10 @@ def _unlike_pairs(study: Study) -> dict[str, Any]:
     if any(rod.inside_diameter for rod in study.rods):
         found["bore"] = np.array([_bore(rod) for rod in study.rods])
         found["shear_modulus"] = np.array(
-            [catalogue_part("rods", rod.material)["shear_modulus"] if rod.inside_diameter else 0.0 for rod in study.rods]
+            [
+                catalogue_part("rods", rod.material)["shear_modulus"] if rod.inside_diameter else 0.0
+                for rod in study.rods
+            ]
         )
     if any(rod.surface != "both" for rod in study.rods):
         top, bottom, middle = np.array([SIDES[rod.surface] for rod in study.rods]).T
@@ -154,7 +157,9 @@ def _added_shear(study: Study, foam_area: float) -> float:
     """
     foam = materials.foam(study)
     alone = foam["shear_strength"] * foam_area / PARABOLA
-    boards = [(bay.divider * bay.depth, catalogue_part("sheets", bay.divider_material)) for bay in study.bay if bay.divider]
+    boards = [
+        (bay.divider * bay.depth, catalogue_part("sheets", bay.divider_material)) for bay in study.bay if bay.divider
+    ]
     if not boards:
         return 0.0
     strain = min(sheet["shear_strength"] / sheet["shear_modulus"] for _, sheet in boards)

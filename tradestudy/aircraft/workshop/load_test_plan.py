@@ -17,8 +17,8 @@ from tradestudy.physics.flight import layout, strength, trimmed_flight
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.structure import load_test
 from tradestudy.physics.structure.failure_modes import mode_names
+from tradestudy.physics.structure.foam_section import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure.loads import WingLoads
-from tradestudy.physics.structure.stiffness import SOLID_SHEAR_CENTRE
 from tradestudy.physics.structure.wing_beam import SAFETY_FACTOR, WingStructure
 from tradestudy.quantities import at_edge, from_edge, in_unit, rounded
 from tradestudy.results.structure import Bag, BenchMoment, BenchTests, BendTest, ProofTest, TwistTest
@@ -55,9 +55,7 @@ class Bench:
         ends = [float(layout.rod_outer_end(run, data.layout.stock, self.wing)) for run in rods]
         self.station = min([self.tip - FROM_TIP, *ends[:1]])
         half = self.half
-        self.own = load_test.own_weight_loads(
-            half.beam, half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x, half.strip_y
-        )
+        self.own = load_test.own_weight_loads(half.beam, half.masses, half.strip_y)
 
     def rods_line(self, station: Any) -> np.ndarray:
         """Return how far behind the nose the rods' line lies at stations (n,) from the centre line. [m]"""

@@ -9,9 +9,11 @@ import numpy as np
 
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import half_wing_mesh, strip_counts
-from tradestudy.physics.structure import stiffness, wing_beam
+from tradestudy.physics.structure import wing_beam
+from tradestudy.physics.structure.cut_centre import CutCentre
 from tradestudy.physics.structure.rods import RodSets, rods_per_place
-from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, StationSections
+from tradestudy.physics.structure.stiffness import Stiffness, wing_stiffness
+from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, StationSections, WingParts
 from tradestudy.physics.weights import mass
 
 from . import layout
@@ -71,6 +73,11 @@ class HalfWing(NamedTuple):
     tip_mass: Any  # fins on the tip (...) [kg]
     tip_mass_x: Any  # (...) [m]
 
+    @property
+    def masses(self) -> wing_beam.HalfWingMasses:
+        """Masses of strips and fins without the beam; a definition."""
+        return wing_beam.HalfWingMasses(self.strip_mass, self.mass_x, self.tip_mass, self.tip_mass_x)
+
 
 def wing_structure(data, choice, forces):
     """Return the Structure of a WingChoice under StripForces."""
@@ -87,8 +94,7 @@ def design_structure(data, half, extension, forces):
     """Return the Structure of a HalfWing, its wing stretched by ``extension`` (...) [m], under StripForces."""
     # the moment is given about the nose datum, so lift counts as acting there
     loads = wing_beam.StripLoads(forces.lift, forces.load_factor, np.zeros(1), forces.moment, half.strip_y)
-    masses = wing_beam.HalfWingMasses(half.strip_mass, half.mass_x, half.tip_mass, half.tip_mass_x)
-    beam = wing_beam.loaded_beam(half.beam, loads, masses)
+    beam = wing_beam.loaded_beam(half.beam, loads, half.masses)
     semi_span = np.asarray(data.layout.stock.semi_span + extension)
     return DesignStructure(
         beam,
@@ -120,8 +126,8 @@ def half_wing(data, choice):
     strip_mass, mass_x = _with_inboard_fins(fins, wing, strip_mass, middle_x + 0.45 * (foam + elevon))
     beam = wing_beam.wing_beam(
         wing_beam.Stations(edges, edge_foam, edge_x, _axis_sweep(wing, swept)),
-        wing_beam.WingParts(data.section, data.foam, data.covering, rods, data.joiner),
-        wing_beam.CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear),
+        WingParts(data.section, data.foam, data.covering, rods, data.joiner),
+        CutCentre(data.bay_half_width, data.remaining_foam, data.added_shear),
     )
     return HalfWing(_with_test_factors(beam, data), middle, strip_mass, mass_x, *_tip_mass(fins))
 
@@ -139,8 +145,8 @@ class DetailedHalfWing(NamedTuple):
 
     wing: planform.Planform
     half: HalfWing
-    stiffness: stiffness.Stiffness
-    rods: RodSets  # as chosen, with their ends in this wing
+    stiffness: Stiffness
+    parts: WingParts  # its rods as chosen, with their ends in this wing
     chord: np.ndarray  # of foam (n_station,)
 
 
@@ -151,10 +157,9 @@ def detailed_half_wing(data, choice):
     edge_shares, _, swept = _strip_shares(wing.pieces, wing.piece_shares)
     edges, foam = wing.station @ edge_shares, wing.foam_chord @ edge_shares
     rods, _ = _chosen_rods(data, wing, choice)
-    stiff = stiffness.wing_stiffness(
-        edges, foam, _axis_sweep(wing, swept), data.section, data.foam, data.covering, rods, data.joiner
-    )
-    return DetailedHalfWing(wing, half, stiff, rods, foam)
+    parts = WingParts(data.section, data.foam, data.covering, rods, data.joiner)
+    stiffness = wing_stiffness(edges, foam, _axis_sweep(wing, swept), parts)
+    return DetailedHalfWing(wing, half, stiffness, parts, foam)
 
 
 def _with_test_factors(beam, data):

@@ -1,22 +1,24 @@
-"""What breaks first: one function per way of failing, each with its source.
+"""Failure modes of half a wing: one function per mode, each with its source, and which of them breaks first.
 
-Every mode returns a utilisation, applied over allowable: 1 is failure. Values are per condition and
-station, sign removed by a rounded magnitude, since of a rod pair one is pressed whichever way the
-wing bends. Rod modes carry (..., n_condition, n_set, n_station), the others
-(..., n_condition, n_station).
+Every mode returns a utilisation, applied over allowable: 1 is failure. Values are per condition and station. Their
+sign is removed by a rounded magnitude, because one rod of a pair is pressed whichever way the wing bends. Rod modes
+are (..., n_condition, n_set, n_station), the others (..., n_condition, n_station).
 
 Cautions: foam strengths scatter by a factor of two, glue lines more. Estimates, not airworthiness.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from .cut_centre import centre_section, rounded_distance
+from .cut_centre import CutCentre, centre_utilisations, rounded_distance
 from .foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
-from .rods import has_uneven_sets, pressed_when_lifted, rod_area
+from .rods import RodSets, has_uneven_sets, pressed_when_lifted, rod_area
+from .stiffness import Stiffness
+from .wing_parts import Foam, Joiner, WingParts
 
 # Plain words for a builder; rod modes come once per rod set, in this order, then the wing modes.
 ROD_MODES = (
@@ -37,77 +39,80 @@ WING_MODES = (
     "foam crushed by the joiner in its channel",
 )
 
-_ONE_WAY = (0, 1, 2, 5)  # pulled apart, crushed, buckling in the foam and at the cut centre, of ROD_MODES
+_ONE_WAY = (0, 1, 2, 5)  # places in ROD_MODES: pulled apart, crushed, buckling in the foam and at the cut centre
 UTILISATION_ROUNDING = 1e-3  # rounds the corner of a magnitude at zero, in utilisation [-]
 _SHARPNESS_DOUBLINGS = 7  # 2^7 = 128 is the rho of the smooth greatest value
 
 
 class LoadShares(NamedTuple):
-    """What each part carries, worked out once for all modes."""
+    """Curvature and shear flow that all modes share."""
 
     curvature: Any  # M/EI (..., n_condition, 1, n_station) [1/m]
     shear_flow: Any  # from the foam into one rod (..., n_condition, n_set, n_station) [N/m]
     presence: Any  # rod present (..., 1, n_set, n_station) [-]
 
 
-def rounded_size(utilisation, out=None):
-    """Return the size of a signed utilisation, rounded at zero (never below ROUNDING). [-]
+def rounded_size(utilisation: np.ndarray, out: np.ndarray | None = None) -> np.ndarray:
+    """Return the size (...) of a signed utilisation (...) [-], rounded at zero; own definition. [-]
 
-    ``out`` takes the answer, and may be the utilisation itself.
+    Never below UTILISATION_ROUNDING. ``out`` (...) [-] receives the result, and may be the utilisation itself.
     """
-    real = _shared_real(utilisation)
+    real = _common_real(utilisation)
     size = np.sqrt(real * real + UTILISATION_ROUNDING**2)
     if not np.iscomplexobj(utilisation):
         return size
     # a complex root costs five times as much as its value and slope
-    found = np.empty(utilisation.shape, complex) if out is None else out
-    np.multiply(real / size, utilisation.imag, out=found.imag)
-    found.real = size
-    return found
+    result = np.empty(utilisation.shape, complex) if out is None else out
+    np.multiply(real / size, utilisation.imag, out=result.imag)
+    result.real = size
+    return result
 
 
-def load_shares(stiffness, rods, shear, bending_moment):
+def load_shares(stiffness: Stiffness, rods: RodSets, shear: np.ndarray, bending_moment: np.ndarray) -> LoadShares:
     """Return curvature, shear flow into the rods and rod presence.
 
     Parameters
     ----------
     stiffness, rods : Stiffness, RodSets
-        From ``stiffness``.
+        Of one wing.
     shear, bending_moment : (..., n_condition, n_station) array
         [N], [N m]
 
     Returns
     -------
-    shares : Shares
-        A pair carries the share of the shear that its EI is of the whole. A set of no pairs holds
+    load_shares : LoadShares
+        Statics: a pair carries the share of the shear that its EI is of the total. A set of no pairs carries
         nothing and cannot fail.
     """
     exists = np.asarray(rods.pairs) / (np.asarray(rods.pairs) + 1e-6)
-    held = (stiffness.presence * exists[..., None])[..., None, :, :]
+    presence = (stiffness.presence * exists[..., None])[..., None, :, :]
     rigidity = stiffness.bending_rigidity[..., None, :]
-    flow = stiffness.flow_rigidity[..., None, :, :] * held
-    return LoadShares((bending_moment / rigidity)[..., None, :], flow * (shear / rigidity)[..., None, :], held)
+    flow = stiffness.flow_rigidity[..., None, :, :] * presence
+    return LoadShares((bending_moment / rigidity)[..., None, :], flow * (shear / rigidity)[..., None, :], presence)
 
 
-def rod_tension(share, stiffness, rods):
-    """Return the utilisation of the stretched rod's outer fibre: E kappa (lever + d/2) over tensile strength. [-]"""
+def rod_tension(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
+    """Return the utilisation (..., n_condition, n_set, n_station) of the stretched rod's outer fibre, statics. [-]
+
+    E kappa (lever + d/2) over tensile strength.
+    """
     return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.tensile_strength) * share.presence
 
 
-def rod_compression(share, stiffness, rods):
-    """Return the utilisation of the pressed rod's outer fibre: E kappa (lever + d/2) over compressive strength. [-]
+def rod_compression(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
+    """Return the utilisation (..., n_condition, n_set, n_station) of the pressed rod's outer fibre, statics. [-]
 
-    Crushing of the rod itself; in bead foam the rod buckles first.
+    E kappa (lever + d/2) over compressive strength: crushing of the rod itself. In bead foam the rod buckles first.
     """
     return _fibre_stress(share, stiffness, rods) / _with_rod_axes(rods.compressive_strength) * share.presence
 
 
-def rod_buckling(share, stiffness, rods, bed):
-    """Return the utilisation of the pressed rod in its foam bed. [-]
+def rod_buckling(share: LoadShares, stiffness: Stiffness, rods: RodSets, bed: Any) -> np.ndarray:
+    """Return the utilisation (..., n_condition, n_set, n_station) of the pressed rod in its foam bed. [-]
 
-    Axial force E A kappa lever over ``rod_buckling_load`` times BUCKLING_KNOCKDOWN; half of it for a rod
-    whose inner end is cut, since a free end that carries the load buckles at sqrt(k E I)
-    (Hetenyi, semi-infinite beam).
+    Axial force E A kappa lever over ``rod_buckling_load`` times BUCKLING_KNOCKDOWN, with the modulus of the ``bed``
+    (..., n_set) [Pa]. Half of that load for a rod whose inner end is cut, since a free end that carries the load
+    buckles at sqrt(k E I). Source: Hetenyi, semi-infinite beam.
     """
     end = 0.5 + 0.5 * np.asarray(rods.crosses_centre)
     allowable = BUCKLING_KNOCKDOWN * end * rod_buckling_load(bed, rods)
@@ -115,55 +120,65 @@ def rod_buckling(share, stiffness, rods, bed):
     return _with_rod_axes(per_curvature) * share.curvature * (stiffness.lever[..., None, :, :] * share.presence)
 
 
-def web_shear(share, stiffness, foam):
-    """Return the utilisation of the foam between the rods of a pair: V / (K h^2) over shear strength. [-]
+def web_shear(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndarray:
+    """Return the utilisation (..., n_condition, n_set, n_station) of the foam between the rods of a pair, statics. [-]
 
-    V / h is the shear flow and K h the equivalent width of the web (``stiffness.web_factor``).
+    V / (K h^2) over shear strength: V / h is the shear flow, K h the equivalent width of the web
+    (``stiffness.web_factor``).
     """
     web = (stiffness.web_factor * stiffness.spacing)[..., None, :, :]
     return share.shear_flow / web / _with_foam_axes(foam.shear_strength)[..., None]
 
 
-def bond_shear(share, stiffness, rods, foam):
-    """Return the utilisation of the glue line: shear flow V / h over the perimeter pi d, over shear strength.
+def bond_shear(share: LoadShares, stiffness: Stiffness, rods: RodSets, foam: Foam) -> np.ndarray:
+    """Return the utilisation (..., n_condition, n_set, n_station) of the glue line. [-]
 
-    Foam-safe adhesives are stronger than the foam, so the foam's skin of the slot gives way. The whole
-    perimeter counts as glued: common practice, no source.
+    Shear flow V / h over the perimeter pi d, over shear strength. Foam-safe adhesives are stronger than the foam, so
+    the foam's skin of the slot fails. The full perimeter counts as glued: common practice, no source.
     """
     return share.shear_flow / (np.pi * _with_rod_axes(rods.diameter)) / _with_foam_axes(foam.shear_strength)[..., None]
 
 
-def foam_bending(share, stiffness, foam):
-    """Return the utilisation of the foam's outer fibre: E kappa t/2 over compressive strength. [-]"""
+def foam_bending(share: LoadShares, stiffness: Stiffness, foam: Foam) -> np.ndarray:
+    """Return the utilisation (..., n_condition, n_station) of the foam's outer fibre, statics. [-]
+
+    E kappa t/2 over compressive strength.
+    """
     per_strain = _with_foam_axes(np.asarray(foam.youngs_modulus) / foam.compressive_strength)
     farthest = 0.5 * stiffness.shape.thickness + rounded_distance(stiffness.neutral_axis)
     return per_strain * farthest[..., None, :] * share.curvature[..., 0, :]
 
 
-def foam_shear(stiffness, foam, shear):
-    """Return the utilisation of the plain foam section: 1.5 V/A, for its share of the shear force. [-]"""
+def foam_shear(stiffness: Stiffness, foam: Foam, shear: np.ndarray) -> np.ndarray:
+    """Return the utilisation (..., n_condition, n_station) of the plain foam section, statics. [-]
+
+    1.5 V/A, for the foam's share of the ``shear`` force (..., n_condition, n_station) [N].
+    """
     part = stiffness.foam_rigidity / (stiffness.bending_rigidity * stiffness.shape.area)
     return 1.5 * part[..., None, :] * shear / _with_foam_axes(foam.shear_strength)
 
 
-def joiner_bending(share, stiffness, joiner):
-    """Return the utilisation of the joiner, bent with the wing: E kappa d/2 over its bending strength. [-]"""
+def joiner_bending(share: LoadShares, stiffness: Stiffness, joiner: Joiner) -> np.ndarray:
+    """Return the utilisation (..., n_condition, n_station) of the joiner, bent with the wing, statics. [-]
+
+    E kappa d/2 over its bending strength.
+    """
     per_curvature = 0.5 * joiner.youngs_modulus * joiner.diameter / joiner.strength
     reach = np.asarray(per_curvature)[..., None] * stiffness.joiner_presence
     return reach[..., None, :] * share.curvature[..., 0, :]
 
 
-def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_foam, added_shear=0.0):
+def unit_utilisations(stiffness: Stiffness, parts: WingParts, cut: CutCentre) -> np.ndarray:
     """Return every mode's utilisation per newton of shear or newton metre of bending, whichever drives it.
 
-    Arguments as for ``centre_section``; (..., n_mode, n_station), order of ``mode_names``. [1/N], [1/N m]
+    Of the Stiffness, WingParts and CutCentre of one wing; definition as for ``loaded_utilisations``.
+    (..., n_mode, n_station), order of ``mode_names``. [1/N], [1/N m]
     """
+    foam, rods = parts.foam, parts.rods
     one = np.ones((1, np.shape(stiffness.bending_rigidity)[-1]))
     share = load_shares(stiffness, rods, one, one)
     bed = foundation_modulus(foam, rods)
-    by_rod, *centre = centre_section(
-        stiffness, foam, rods, joiner, bed, one, one, bay_half_width, remaining_foam, added_shear
-    )
+    by_rod, *centre = centre_utilisations(stiffness, parts, cut, bed, one, one)
     along = [
         rod_tension(share, stiffness, rods),
         rod_compression(share, stiffness, rods),
@@ -174,7 +189,7 @@ def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_f
     wing = [
         foam_bending(share, stiffness, foam),
         foam_shear(stiffness, foam, one),
-        joiner_bending(share, stiffness, joiner),
+        joiner_bending(share, stiffness, parts.joiner),
     ]
     kind = np.result_type(*along, *wing, by_rod, *centre)
     batch = np.broadcast_shapes(
@@ -198,10 +213,10 @@ def unit_utilisations(stiffness, foam, rods, joiner, bay_half_width, remaining_f
     return unit
 
 
-def one_way_modes(rods):
-    """Return which modes break when the wing bends one way alone: those of rods near one skin only. [-]
+def one_way_modes(rods: RodSets) -> frozenset[int]:
+    """Return which modes break only when the wing bends one way: those of rods near one skin, by definition.
 
-    A frozenset of places in ``mode_names``; empty where all sets are pairs.
+    Places in ``mode_names``; empty where all sets are pairs. [-]
     """
     if not has_uneven_sets(rods):
         return frozenset()
@@ -210,23 +225,36 @@ def one_way_modes(rods):
     return frozenset(int(mode * n_set + index) for mode in _ONE_WAY for index in sets)
 
 
-def _sign_one_way_modes(unit, pressed):
-    """Give the modes of rods near one skin alone the sign of the load that breaks them: pulled apart or pressed."""
+def _sign_one_way_modes(unit: np.ndarray, pressed: np.ndarray) -> None:
+    """Give the modes of rods near one skin alone the sign of the load that breaks them: tension or compression."""
     for mode in _ONE_WAY:
         signs = np.where(pressed < 0.0, -1.0, 1.0) if mode else np.where(pressed > 0.0, -1.0, 1.0)
         unit[..., mode * pressed.size : (mode + 1) * pressed.size, :] *= signs[:, None]
 
 
-def loaded_utilisations(unit, shear, bending_moment, one_way=frozenset()):
-    """Return the utilisations (..., n_condition, n_mode, n_station) in the order of ``mode_names``, cut-centre modes
-    at the first station only, from unit ones and loads (..., n_condition, n_station) [N], [N m].
+def loaded_utilisations(
+    unit: np.ndarray, shear: Any, bending_moment: Any, one_way: frozenset[int] = frozenset()
+) -> np.ndarray:
+    """Return the utilisations (..., n_condition, n_mode, n_station) under loads; unit ones times load, statics. [-]
 
-    ``one_way``: modes of `one_way_modes`.
+    Parameters
+    ----------
+    unit : (..., n_mode, n_station) array
+        From ``unit_utilisations``. [1/N], [1/N m]
+    shear, bending_moment : (..., n_condition, n_station) array
+        [N], [N m]
+    one_way : frozenset of int
+        From ``one_way_modes``. [-]
+
+    Returns
+    -------
+    loaded_utilisations : (..., n_condition, n_mode, n_station) array
+        In the order of ``mode_names``; cut-centre modes at the first station only. [-]
     """
     return _size_by_direction(signed_utilisations(unit, shear, bending_moment), one_way)
 
 
-def _size_by_direction(signed, one_way=frozenset()):
+def _size_by_direction(signed: np.ndarray, one_way: frozenset[int]) -> np.ndarray:
     """Return the size of signed utilisations, of one-way modes that of their positive part; overwrites them. [-]"""
     for mode in one_way:
         row = signed[..., mode, :]
@@ -236,8 +264,11 @@ def _size_by_direction(signed, one_way=frozenset()):
     return rounded_size(signed, out=signed)
 
 
-def signed_utilisations(unit, shear, bending_moment):
-    """Return utilisations with their sign, positive where lift breaks it, as for ``loaded_utilisations``. [-]"""
+def signed_utilisations(unit: np.ndarray, shear: Any, bending_moment: Any) -> np.ndarray:
+    """Return utilisations (..., n_condition, n_mode, n_station) with their sign, as for ``loaded_utilisations``. [-]
+
+    Positive where lift breaks the part.
+    """
     n_set = (unit.shape[-2] - len(WING_MODES)) // len(ROD_MODES)
     n_rod_modes = len(ROD_MODES) * n_set
     bending_moment, shear = (np.asarray(load)[..., None, :] for load in (bending_moment, shear))
@@ -249,8 +280,8 @@ def signed_utilisations(unit, shear, bending_moment):
     return signed
 
 
-def mode_names(set_names):
-    """Return the name of each mode in order. [words]
+def mode_names(set_names: Sequence[str]) -> list[str]:
+    """Return the name of each mode in order, by definition. [words]
 
     Parameters
     ----------
@@ -265,8 +296,8 @@ def mode_names(set_names):
     return [f"{mode} ({name})" for mode in ROD_MODES for name in set_names] + list(WING_MODES)
 
 
-def smooth_greatest(utilisation):
-    """Return the greatest utilisation over modes and stations, smooth and never below it.
+def smooth_greatest(utilisation: np.ndarray) -> np.ndarray:
+    """Return the greatest utilisation over modes and stations, smooth and never below the true one.
 
     Parameters
     ----------
@@ -280,10 +311,13 @@ def smooth_greatest(utilisation):
 
     Notes
     -----
-    The Kreisselmeier-Steinhauser function of the logarithm, with rho = 128: (sum u^rho)^(1/rho). On
-    the logarithm, so that load factors scale as the loads do. At most ln(n)/128 above the greatest.
+    Source: the Kreisselmeier-Steinhauser function, of the logarithm, with rho = 128: (sum u^rho)^(1/rho). On
+    the logarithm load factors scale as the loads do. At most ln(n)/128 above the greatest.
+
+    >>> float(smooth_greatest(np.array([[0.2, 0.5], [0.1, 0.3]])).round(6))
+    0.5
     """
-    real = _shared_real(utilisation)
+    real = _common_real(utilisation)
     scale = real.max(axis=(-2, -1), keepdims=True)
     power = real / scale
     for _ in range(_SHARPNESS_DOUBLINGS):
@@ -296,7 +330,7 @@ def smooth_greatest(utilisation):
     return greatest[..., 0, 0] + 1j * slope
 
 
-def _shared_real(value):
+def _common_real(value: np.ndarray) -> np.ndarray:
     """Return the real part, of one direction alone where all directions (first axis) have the same."""
     real = value.real
     if real.ndim > 3 and (real == real[:1]).all():
@@ -304,17 +338,17 @@ def _shared_real(value):
     return real
 
 
-def _with_rod_axes(value):
-    """Give a rod value (..., n_set) its condition and station axes."""
+def _with_rod_axes(value: Any) -> np.ndarray:
+    """Return a rod value (..., n_set) with its condition and station axes."""
     return np.asarray(value)[..., None, :, None]
 
 
-def _with_foam_axes(value):
-    """Give a foam value (...) its condition and station axes."""
+def _with_foam_axes(value: Any) -> np.ndarray:
+    """Return a foam value (...) with its condition and station axes."""
     return np.asarray(value)[..., None, None]
 
 
-def _fibre_stress(share, stiffness, rods):
+def _fibre_stress(share: LoadShares, stiffness: Stiffness, rods: RodSets) -> np.ndarray:
     """Return the outer fibre's stress (..., n_condition, n_set, n_station). [Pa]"""
     reach = stiffness.lever[..., None, :, :] + 0.5 * _with_rod_axes(rods.diameter)
     return _with_rod_axes(rods.youngs_modulus) * share.curvature * reach

@@ -1,6 +1,6 @@
-"""Loads that no air makes: a throw or bungee pulls the wing forward, a belly landing stops its middle.
+"""Ground loads: a throw or bungee pulls the wing forward, a belly landing stops its middle.
 
-Only inertia counts, beside the lift of one g; what the ground does to tips, fins or nose does not.
+Only inertia counts, and the lift of one g. Ground forces on tips, fins or nose are left out.
 """
 
 from __future__ import annotations
@@ -14,63 +14,71 @@ from tradestudy.physics.air import GRAVITY
 from . import failure_modes
 from .foam_bed import BUCKLING_KNOCKDOWN, foundation_modulus, rod_buckling_load
 from .loads import outboard_sum, wing_loads
-from .rods import rod_area, rods_per_place
+from .rods import RodSets, rod_area, rods_per_place
+from .stiffness import Stiffness
+from .wing_beam import HalfWingMasses, WingBeam
+from .wing_parts import WingParts
 
 FOAM_CENTRE, FOAM_SPREAD = 0.4179, 0.0544  # centroid / chord, radius of gyration squared / chord^2, NACA 00xx [-]
 _FILM_CENTRE, _FILM_SPREAD = 0.5, 1.0 / 12.0  # of two skins, even along the chord [-]
-
-
-class GroundLoad(NamedTuple):
-    """What one ground load uses at its load factor, and at which one the first thing breaks."""
-
-    load_factor: float  # [-]
-    utilisation: float  # [-]
-    failure_load_factor: float  # infinite where nothing breaks however hard [-]
-    mode: int  # place in `failure.mode_names`; for a launch in LAUNCH_MODES [-]
-    station: int  # place among the strip edges [-]
-
-
 LAUNCH_MODES = ("rod pressed along the chord", "foam crushed at its trailing edge")
 
 
-def landing_load(beam, strip_y, strip_mass, mass_x, tip_mass, tip_mass_x, lift, moment, load_factor):
-    """Return what a belly landing uses: the middle stops, the half wings want to go on down.
+class GroundLoad(NamedTuple):
+    """Greatest utilisation under one ground load, and the load factor at which the first thing breaks."""
+
+    load_factor: float  # [-]
+    utilisation: float  # [-]
+    failure_load_factor: float  # infinite where no load factor breaks anything [-]
+    mode: int  # place in `failure_modes.mode_names`; for a launch in LAUNCH_MODES [-]
+    station: int  # place among the strip edges [-]
+
+
+def landing_load(
+    beam: WingBeam,
+    masses: HalfWingMasses,
+    strip_y: np.ndarray,
+    lift: np.ndarray,
+    moment: np.ndarray,
+    load_factor: float,
+) -> GroundLoad:
+    """Return the GroundLoad of a belly landing: the middle stops, inertia bends the half wings down.
 
     Parameters
     ----------
-    beam : structure.WingBeam
+    beam, masses : WingBeam, HalfWingMasses
         Half a wing without a batch.
-    strip_y, strip_mass, mass_x, tip_mass, tip_mass_x
-        As for `loads.wing_loads`. [m], [kg], [m], [kg], [m]
+    strip_y : (n,) array
+        Where along y the strips' forces act. [m]
     lift, moment : (n,) array
         Lift and pitching moment about the nose datum of the strips at one g. [N], [N m]
     load_factor : float
-        Upward acceleration of the middle over gravity, one included that the lift still carries. [-]
+        Upward acceleration of the middle over gravity, including the one g that the lift still carries. [-]
 
     Returns
     -------
-    landing : Used
-        See there.
+    landing_load : GroundLoad
+        The higher utilisation and the lower failure load factor of two cases: without and with lift.
 
     Notes
     -----
-    Utilisations are a + n b, a from lift and b from inertia, so the breaking load factor is exact. The lift
-    relieves the tips and may be gone by then: without it and with it, whichever uses more.
+    Statics. Utilisations are a + n b, a from lift and b from inertia, so the failure load factor is exact. The lift
+    relieves the tips and may have vanished by then, which is why both cases are computed.
     """
     still = np.zeros_like(lift)
     loads = wing_loads(
-        beam.station_y,
-        beam.axis_x,
-        beam.axis_sweep,
-        np.stack([lift, still]),
-        np.array([0.0, 1.0]),
-        strip_mass,
-        np.zeros(1),
-        mass_x,
-        np.stack([moment, still]),
-        tip_mass,
-        tip_mass_x,
-        strip_y,
+        station_y=beam.station_y,
+        axis_x=beam.axis_x,
+        axis_sweep=beam.axis_sweep,
+        strip_lift=np.stack([lift, still]),
+        load_factor=np.array([0.0, 1.0]),
+        strip_mass=masses.mass,
+        lift_x=np.zeros(1),
+        mass_x=masses.x,
+        strip_moment=np.stack([moment, still]),
+        tip_mass=masses.tip_mass,
+        tip_mass_x=masses.tip_mass_x,
+        strip_y=strip_y,
     )
     fixed, growing = failure_modes.signed_utilisations(beam.unit_utilisation, loads.shear, loads.bending_moment)
     one_way = np.isin(np.arange(fixed.shape[0]), list(beam.one_way))[:, None]
@@ -79,22 +87,22 @@ def landing_load(beam, strip_y, strip_mass, mass_x, tip_mass, tip_mass_x, lift, 
     return max(cases, key=lambda case: case.utilisation)._replace(failure_load_factor=first)
 
 
-def _ground_load(fixed, growing, one_way, load_factor):
-    """Return the Used of utilisations (n_mode, n_station) that are ``fixed`` and grow with the load factor."""
-    here = fixed + load_factor * growing
-    used = np.where(one_way, here, np.abs(here))
+def _ground_load(fixed: np.ndarray, growing: np.ndarray, one_way: np.ndarray, load_factor: float) -> GroundLoad:
+    """Return the GroundLoad of utilisations (n_mode, n_station) with a fixed part and one per unit of load factor."""
+    signed = fixed + load_factor * growing
+    used = np.where(one_way, signed, np.abs(signed))
     mode, station = np.unravel_index(int(used.argmax()), used.shape)
     return GroundLoad(
-        load_factor,
-        float(used[mode, station]),
-        float(np.min(_breaking(fixed, growing, one_way))),
-        int(mode),
-        int(station),
+        load_factor=load_factor,
+        utilisation=float(used[mode, station]),
+        failure_load_factor=float(np.min(_failure_load_factors(fixed, growing, one_way))),
+        mode=int(mode),
+        station=int(station),
     )
 
 
-def _breaking(fixed, growing, one_way):
-    """Return the load factor at which each utilisation reaches one; 0 where what is ``fixed`` breaks it already. [-]"""
+def _failure_load_factors(fixed: np.ndarray, growing: np.ndarray, one_way: np.ndarray) -> np.ndarray:
+    """Return the load factor at which each utilisation reaches one; 0 where the fixed part breaks it already. [-]"""
     with np.errstate(divide="ignore", invalid="ignore"):
         up, down = (1.0 - fixed) / growing, np.where(one_way, np.inf, (-1.0 - fixed) / growing)
     first = np.minimum(*(np.where(np.isfinite(root) & (root > 0.0), root, np.inf) for root in (up, down)))
@@ -106,59 +114,73 @@ class EdgewiseStiffness(NamedTuple):
 
     rigidity: Any  # EI about the vertical [N m^2]
     centre: Any  # chord fraction of the neutral axis [-]
+    width: Any  # chord square to the axis [m]
 
 
-def edgewise_stiffness(stiffness, rods, foam, covering, chord, axis_sweep, count):
-    """Return the Edgewise stiffness along half a wing.
+def edgewise_stiffness(
+    stiffness: Stiffness, parts: WingParts, chord: np.ndarray, axis_sweep: np.ndarray
+) -> EdgewiseStiffness:
+    """Return the EdgewiseStiffness along half a wing.
 
     Parameters
     ----------
-    stiffness, rods, foam, covering
+    stiffness, parts : Stiffness, WingParts
         Of one wing.
     chord, axis_sweep : (n_station,) array
         Foam chord, sweep of the axis. [m], [rad]
-    count : (n_set, n_station) array
-        Places with rods, each with all its rods at one chord fraction. [-]
 
     Notes
     -----
-    Rods by parallel axes about the common centre of E A; foam as a solid section of thickness t(x), its
-    centroid at 0.418 and radius of gyration 0.233 of the chord (NACA 00xx by quadrature); half the film.
+    Statics: rods by parallel axes about the common centre of E A, all rods of one place at one chord fraction. Foam as
+    a solid section of thickness t(x), its centroid at 0.418 and radius of gyration 0.233 of the chord (NACA 00xx by
+    quadrature); half the film.
     """
+    foam, covering, rods = parts.foam, parts.covering, parts.rods
     width = chord * np.cos(axis_sweep)
+    count = stiffness.presence * np.asarray(rods.pairs)[:, None]
     axial = [
         (count * np.asarray(rods_per_place(rods) * rods.youngs_modulus * rod_area(rods))[:, None]),
         foam.youngs_modulus * stiffness.shape.area,
         0.5 * covering.bond * covering.youngs_modulus * covering.thickness * stiffness.shape.perimeter,
     ]
-    place = rod_fractions(stiffness, rods)
-    whole = axial[0].sum(0) + axial[1] + axial[2]
-    centre = ((axial[0] * place).sum(0) + axial[1] * FOAM_CENTRE + axial[2] * _FILM_CENTRE) / whole
+    place = _rod_fractions(stiffness, rods)
+    total = axial[0].sum(0) + axial[1] + axial[2]
+    centre = ((axial[0] * place).sum(0) + axial[1] * FOAM_CENTRE + axial[2] * _FILM_CENTRE) / total
     rigidity = width**2 * (
         (axial[0] * (place - centre) ** 2).sum(0)
         + axial[1] * (FOAM_SPREAD + (FOAM_CENTRE - centre) ** 2)
         + axial[2] * (_FILM_SPREAD + (_FILM_CENTRE - centre) ** 2)
     )
-    return EdgewiseStiffness(rigidity, centre)
+    return EdgewiseStiffness(rigidity, centre, width)
 
 
-def rod_fractions(stiffness, rods):
+def _rod_fractions(stiffness: Stiffness, rods: RodSets) -> np.ndarray:
     """Return the chord fraction of each set, halfway along a leaning one (n_set, n_station). [-]"""
     halfway = np.asarray(rods.chord_fraction) + 0.5 * np.asarray(rods.chord_change)
     return halfway[:, None] + 0.0 * stiffness.presence
 
 
 def launch_load(
-    bent, stiffness, rods, foam, station_y, chord, axis_sweep, strip_y, strip_mass, tip_mass, lift_moment, acceleration
-):
-    """Return what a launch uses: pulled forward at the middle, the half wings lag behind; one g of lift besides.
+    edgewise: EdgewiseStiffness,
+    stiffness: Stiffness,
+    parts: WingParts,
+    station_y: np.ndarray,
+    strip_y: np.ndarray,
+    strip_mass: np.ndarray,
+    tip_mass: Any,
+    lift_moment: np.ndarray,
+    acceleration: float,
+) -> GroundLoad:
+    """Return the GroundLoad of a launch: the middle is pulled forward, inertia bends the half wings back.
 
     Parameters
     ----------
-    bent : Edgewise
+    edgewise, stiffness, parts : EdgewiseStiffness, Stiffness, WingParts
         Of the wing.
-    stiffness, rods, foam, station_y, chord, axis_sweep, strip_y, strip_mass, tip_mass
-        Of the wing. [m], [m], [rad], [m], [kg], [kg]
+    station_y, strip_y : (n_station,), (n,) array
+        Strip edges, and where along y the strips' forces act. [m], [m]
+    strip_mass, tip_mass : (n,) array, float
+        (n,) and a point mass at the tip. [kg], [kg]
     lift_moment : (n_station,) array
         Bending moment of level flight. [N m]
     acceleration : float
@@ -166,28 +188,31 @@ def launch_load(
 
     Returns
     -------
-    launch : Used
+    launch_load : GroundLoad
         Modes are LAUNCH_MODES; a rod's strength is crushing or buckling in its bed, whichever is less.
+
+    Notes
+    -----
+    Statics; the bending moment of one g of lift is added.
     """
+    foam, rods = parts.foam, parts.rods
     force = GRAVITY * strip_mass
     moment = (
         outboard_sum(force * strip_y)
         + GRAVITY * tip_mass * station_y[-1]
         - (outboard_sum(force) + GRAVITY * tip_mass) * station_y
     )
-    curvature = moment / bent.rigidity  # per g
-    width = chord * np.cos(axis_sweep)
+    curvature = moment / edgewise.rigidity  # per g
     area = rod_area(rods)
     buckling = BUCKLING_KNOCKDOWN * rod_buckling_load(foundation_modulus(foam, rods), rods) / area
     allowed = np.minimum(buckling, rods.compressive_strength)
-    strained = (np.asarray(rods.youngs_modulus) / allowed)[:, None]
-    reach = np.abs(rod_fractions(stiffness, rods) - bent.centre) * width
-    held = stiffness.presence * (np.asarray(rods.pairs) > 0.0)[:, None]
+    per_strain = (np.asarray(rods.youngs_modulus) / allowed)[:, None]
+    reach = np.abs(_rod_fractions(stiffness, rods) - edgewise.centre) * edgewise.width
+    presence = stiffness.presence * (np.asarray(rods.pairs) > 0.0)[:, None]
     growing = [
-        (strained * reach * curvature * held).max(0, initial=0.0),
-        foam.youngs_modulus / foam.compressive_strength * (1.0 - bent.centre) * width * curvature,
+        (per_strain * reach * curvature * presence).max(0, initial=0.0),
+        foam.youngs_modulus / foam.compressive_strength * (1.0 - edgewise.centre) * edgewise.width * curvature,
     ]
     flat = lift_moment / stiffness.bending_rigidity
-    fixed = [(strained * stiffness.lever * np.abs(flat) * held).max(0, initial=0.0), np.zeros_like(flat)]
-    growing, fixed = np.stack(growing), np.stack(fixed)
-    return _ground_load(fixed, growing, np.ones((2, 1), bool), acceleration)
+    fixed = [(per_strain * stiffness.lever * np.abs(flat) * presence).max(0, initial=0.0), np.zeros_like(flat)]
+    return _ground_load(np.stack(fixed), np.stack(growing), np.ones((2, 1), bool), acceleration)

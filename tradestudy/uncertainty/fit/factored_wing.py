@@ -24,7 +24,7 @@ from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.endurance import cruise_range
 from tradestudy.physics.flight import layout
 from tradestudy.physics.propulsion import drive_train, motor, pack
-from tradestudy.physics.structure import wing_beam
+from tradestudy.physics.structure import wing_parts
 from tradestudy.study.schema.fitted import FACTOR_NAMES, fitted_table
 from tradestudy.study.schema.study import Study
 
@@ -178,8 +178,8 @@ class FitWing:
             self.study, fitted=fitted_table({name: factors[name] for name in ("foam_stiffness", "film_bond")})
         )
         stuff = self.data.strength._replace(
-            foam=wing_beam.foam_from_catalogue(materials.foam(made)),
-            covering=wing_beam.covering_from_catalogue(materials.covering(made), materials.bond(made)),
+            foam=wing_parts.foam_from_catalogue(materials.foam(made)),
+            covering=wing_parts.covering_from_catalogue(materials.covering(made), materials.bond(made)),
         )
         return Bench(stuff, self.choice, self.variables)
 

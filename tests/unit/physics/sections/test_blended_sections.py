@@ -15,8 +15,8 @@ from tradestudy.physics.flight import layout, level_drag, strength, trimmed_flig
 from tradestudy.physics.geometry import planform
 from tradestudy.physics.geometry.mesh import half_wing_mesh
 from tradestudy.physics.sections import airfoil, polar
-from tradestudy.physics.structure import stiffness
-from tradestudy.physics.structure.stiffness import StationSections
+from tradestudy.physics.structure import foam_section
+from tradestudy.physics.structure.wing_parts import StationSections
 from tradestudy.physics.weights import mass
 
 SCHEMES = ("scaled", "plug", "tip")
@@ -178,7 +178,7 @@ def test_half_way_section(root, tip):
     scatter of 10 %, and to 0.06, which is its scatter."""
     outlines = [airfoil.coordinates_by_name(name) for name in (root, tip)]
     ends = [polar.section_table(outline, 0.8) for outline in outlines]
-    half = polar.section_table(stiffness.blended_outline(*outlines, 0.5), 0.8)
+    half = polar.section_table(foam_section.blended_outline(*outlines, 0.5), 0.8)
     lift, reynolds, angle = (
         grid.ravel()[:, None]
         for grid in np.meshgrid(np.linspace(0.0, 0.7, 8), np.log([8e4, 1.5e5, 3e5]), np.radians([-8.0, -3.0, 2.0]))
@@ -241,7 +241,9 @@ def test_foam_is_the_volume_between_the_templates(other_tip, scheme):
 
 def test_area_of_a_blend_is_linear_and_its_outline_nearly():
     outlines = [airfoil.coordinates_by_name(name) for name in ("mh60", "naca0018")]
-    root, half, tip = (airfoil.section_shape(stiffness.blended_outline(*outlines, share)) for share in (0.0, 0.5, 1.0))
+    root, half, tip = (
+        airfoil.section_shape(foam_section.blended_outline(*outlines, share)) for share in (0.0, 0.5, 1.0)
+    )
     assert half.area == pytest.approx(0.5 * (root.area + tip.area), rel=1e-12)
     assert half.perimeter == pytest.approx(0.5 * (root.perimeter + tip.perimeter), rel=2e-3)  # a curve gets longer
 

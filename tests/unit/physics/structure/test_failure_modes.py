@@ -6,7 +6,10 @@ from scipy.linalg import eigh
 from utilisations import utilisations
 
 from tradestudy.physics.structure import failure_modes, foam_bed
-from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, RodSets, wing_stiffness
+from tradestudy.physics.structure.cut_centre import CutCentre
+from tradestudy.physics.structure.rods import RodSets
+from tradestudy.physics.structure.stiffness import wing_stiffness
+from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, WingParts
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
 SECTION = FoamSection(4255.5 / 250**2, 153199 / 250**4, 603253 / 250**4, 507.31 / 250, 0.1)
@@ -35,9 +38,12 @@ def rods(**changes):
     return RodSets(**{name: np.atleast_1d(value).astype(float) for name, value in values.items()})
 
 
+def wing_parts(rod_sets, foam=FOAM, joiner=JOINER):
+    return WingParts(SECTION, foam, Covering(4.5e9, 1.63e9, 38e-6, 0.0), rod_sets, joiner)
+
+
 def stiffness(rod_sets, foam=FOAM, joiner=JOINER):
-    covering = Covering(4.5e9, 1.63e9, 38e-6, 0.0)
-    return wing_stiffness(EDGES, np.full(11, 0.25), 0.0, SECTION, foam, covering, rod_sets, joiner)
+    return wing_stiffness(EDGES, np.full(11, 0.25), 0.0, wing_parts(rod_sets, foam, joiner))
 
 
 def rounded(utilisation):
@@ -53,13 +59,10 @@ def modes(rod_sets, shear, moment, foam=FOAM, joiner=JOINER, bay_half_width=0.0,
     """Return {name: utilisation (n_station,)} of the only condition."""
     values = utilisations(
         stiffness(rod_sets, foam, joiner),
-        foam,
-        rod_sets,
-        joiner,
+        wing_parts(rod_sets, foam, joiner),
+        CutCentre(bay_half_width, remaining_foam),
         shear,
         moment,
-        bay_half_width,
-        remaining_foam,
     )
     names = failure_modes.mode_names([f"set {i}" for i in range(rod_sets.pairs.size)])
     assert values.shape == (1, len(names), 11)

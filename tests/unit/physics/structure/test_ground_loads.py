@@ -5,9 +5,11 @@ import pytest
 
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.structure import failure_modes, ground_loads
+from tradestudy.physics.structure.cut_centre import CutCentre
 from tradestudy.physics.structure.rods import RodSets
-from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, wing_stiffness
-from tradestudy.physics.structure.wing_beam import CutCentre, Stations, WingParts, wing_beam
+from tradestudy.physics.structure.stiffness import wing_stiffness
+from tradestudy.physics.structure.wing_beam import HalfWingMasses, Stations, wing_beam
+from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, WingParts
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
 SECTION = FoamSection(0.0681, 3.922e-5, 1.544e-4, 2.03, 0.1, 0.0027)
@@ -44,9 +46,8 @@ def landed(rod_set, load_factor, lift=LIFT, tip_mass=0.03):
     beam = wing_beam(
         Stations(EDGES, CHORD, np.zeros(31), 0.0), WingParts(SECTION, FOAM, FILM, rod_set, JOINER), CutCentre(0.04, 0.3)
     )
-    return beam, ground_loads.landing_load(
-        beam, MIDDLE, STRIP_MASS, np.full(30, 0.1), tip_mass, 0.1, lift, 0.0 * lift, load_factor
-    )
+    masses = HalfWingMasses(STRIP_MASS, np.full(30, 0.1), tip_mass, 0.1)
+    return beam, ground_loads.landing_load(beam, masses, MIDDLE, lift, 0.0 * lift, load_factor)
 
 
 def test_landing_bends_the_tips_down_by_their_own_weight():
@@ -78,9 +79,9 @@ def test_what_level_flight_breaks_has_no_load_factor_left():
 
 
 def edgewise(rod_set, foam=FOAM, film=FILM):
-    stiffness = wing_stiffness(EDGES, CHORD, 0.0, SECTION, foam, film, rod_set, JOINER)
-    count = stiffness.presence * rod_set.pairs[:, None]
-    return stiffness, ground_loads.edgewise_stiffness(stiffness, rod_set, foam, film, CHORD, np.zeros(31), count)
+    parts = WingParts(SECTION, foam, film, rod_set, JOINER)
+    stiffness = wing_stiffness(EDGES, CHORD, 0.0, parts)
+    return stiffness, parts, ground_loads.edgewise_stiffness(stiffness, parts, CHORD, np.zeros(31))
 
 
 def test_edgewise_stiffness_of_foam_and_of_two_rods():
@@ -91,11 +92,11 @@ def test_edgewise_stiffness_of_foam_and_of_two_rods():
     spread = np.trapezoid(2 * half * (x - centre) ** 2, x) / area
     assert (ground_loads.FOAM_CENTRE, ground_loads.FOAM_SPREAD) == pytest.approx((centre, spread), rel=1e-3)
     no_film = FILM._replace(bond=0.0)
-    _, foam_alone = edgewise(rods(pairs=0.0), film=no_film)
+    *_, foam_alone = edgewise(rods(pairs=0.0), film=no_film)
     np.testing.assert_allclose(foam_alone.rigidity, 4e6 * 0.0681 * spread * 0.25**4, rtol=1e-3)
     two = RodSets(*(np.broadcast_to(field, 2) for field in rods()))._replace(chord_fraction=np.array([0.2, 0.6]))
     soft = FOAM._replace(youngs_modulus=1e-3, shear_modulus=4e-4)
-    _, bent = edgewise(two, soft, no_film)
+    *_, bent = edgewise(two, soft, no_film)
     pair = 2 * 40e9 * np.pi / 4 * 0.003**2
     # 0.4 chord apart: E A (0.2 c)^2 each
     assert bent.rigidity[3] == pytest.approx(2 * pair * (0.2 * 0.25) ** 2, rel=1e-9)
@@ -105,10 +106,8 @@ def test_edgewise_stiffness_of_foam_and_of_two_rods():
 def test_launch_crushes_the_trailing_edge_of_bare_foam_by_engineer_s_bending():
     """No rods, no film: M = a g m L/2 edgewise, the stress at the trailing edge M (c - x)/I."""
     none, foam_only = rods(pairs=0.0), FILM._replace(bond=0.0)
-    stiffness, bent = edgewise(none, film=foam_only)
-    used = ground_loads.launch_load(
-        bent, stiffness, none, FOAM, EDGES, CHORD, np.zeros(31), MIDDLE, STRIP_MASS, 0.0, np.zeros(31), 8.0
-    )
+    stiffness, parts, bent = edgewise(none, film=foam_only)
+    used = ground_loads.launch_load(bent, stiffness, parts, EDGES, MIDDLE, STRIP_MASS, 0.0, np.zeros(31), 8.0)
     moment = 8.0 * GRAVITY * 0.2 * 0.375
     inertia = 0.0681 * ground_loads.FOAM_SPREAD * 0.25**4
     stress = moment * (1 - ground_loads.FOAM_CENTRE) * 0.25 / inertia
@@ -118,8 +117,8 @@ def test_launch_crushes_the_trailing_edge_of_bare_foam_by_engineer_s_bending():
 
 
 def test_level_flight_presses_the_rods_before_the_launch_does():
-    stiffness, bent = edgewise(rods())
-    rest = (stiffness, rods(), FOAM, EDGES, CHORD, np.zeros(31), MIDDLE, STRIP_MASS, 0.0)
+    stiffness, parts, bent = edgewise(rods())
+    rest = (stiffness, parts, EDGES, MIDDLE, STRIP_MASS, 0.0)
     flat = np.full(31, 3.0)
     still, thrown = (ground_loads.launch_load(bent, *rest, flat, pull) for pull in (0.0, 5.0))
     crushing = failure_modes.BUCKLING_KNOCKDOWN * failure_modes.rod_buckling_load(

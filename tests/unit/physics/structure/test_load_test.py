@@ -6,7 +6,7 @@ import pytest
 from tradestudy.physics.air import GRAVITY
 from tradestudy.physics.structure import load_test
 from tradestudy.physics.structure.loads import outboard_sum, wing_loads
-from tradestudy.physics.structure.wing_beam import WingBeam
+from tradestudy.physics.structure.wing_beam import HalfWingMasses, WingBeam
 
 LENGTH, BENDING, TORSION, COMPLIANCE = 0.75, 60.0, 9.81, 1.0 / 643.0  # m, N m2, N m2, 1/N; a 25 mm foam wing
 EDGES = LENGTH * np.sin(0.5 * np.pi * np.arange(16) / 15)
@@ -79,7 +79,7 @@ def test_bags_load_as_strips_with_their_force_do():
 
 def test_own_weight_upside_down_pulls_as_lift_does():
     mass, fin = 0.4 * np.diff(EDGES), 0.02
-    own = load_test.own_weight_loads(even_beam(), mass, 0.08 + 0 * mass, fin, 0.08)
+    own = load_test.own_weight_loads(even_beam(), HalfWingMasses(mass, 0.08 + 0 * mass, fin, 0.08))
     assert own.shear[0, 0] == pytest.approx(GRAVITY * (0.4 * LENGTH + fin), rel=1e-12)  # rounding
     assert own.bending_moment[0, 0] == pytest.approx(GRAVITY * (0.4 * LENGTH**2 / 2 + fin * LENGTH), rel=1e-12)
 
@@ -118,7 +118,7 @@ def test_stop_is_where_the_first_mode_uses_four_fifths():
     unit = np.zeros((13, len(EDGES)))
     unit[2, 0], unit[10, 4] = 0.05, 0.2  # per newton metre
     beam = even_beam(unit=unit)
-    own = load_test.own_weight_loads(beam, 0.4 * np.diff(EDGES), 0.08 + 0 * EDGES[1:])
+    own = load_test.own_weight_loads(beam, HalfWingMasses(0.4 * np.diff(EDGES), 0.08 + 0 * EDGES[1:]))
     bag = load_test.bag_loads(beam, [[1.0]], [0.72], [[0.08]])
     stop = load_test.stop_mass(beam, own, bag)
     at_root = (0.8 / 0.05 - own.bending_moment[0, 0]) / (GRAVITY * 0.72)

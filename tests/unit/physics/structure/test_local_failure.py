@@ -6,7 +6,9 @@ from scipy.optimize import minimize_scalar
 
 from tradestudy.physics.structure import local_failure
 from tradestudy.physics.structure.local_failure import FoamPocket, free_rod_load, pocket_crosses_rod, remaining_web
-from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, RodSets, wing_stiffness
+from tradestudy.physics.structure.rods import RodSets
+from tradestudy.physics.structure.stiffness import wing_stiffness
+from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, WingParts
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
 HOLE = FoamPocket(inner_end=0.20, outer_end=0.23, front=0.060, length=0.020, depth=0.015)
@@ -18,16 +20,9 @@ def wing():
         *(np.array([value]) for value in (40e9, 2000.0, 690e6, 414e6, 0.003, 1.0, 0.3, 0.0, 1.5, 0.003, 1.0, 0.1))
     )
     section = FoamSection(0.0681, 3.922e-5, 1.544e-4, 2.03, 0.1)
-    return rods, wing_stiffness(
-        EDGES,
-        np.full(11, 0.25),
-        0.0,
-        section,
-        FOAM,
-        Covering(4.5e9, 1.63e9, 38e-6, 0.0),
-        rods,
-        Joiner(130e9, 800e6, 0.0, 0.4),
-    )
+    covering, joiner = Covering(4.5e9, 1.63e9, 38e-6, 0.0), Joiner(130e9, 800e6, 0.0, 0.4)
+    parts = WingParts(section, FOAM, covering, rods, joiner)
+    return rods, wing_stiffness(EDGES, np.full(11, 0.25), 0.0, parts)
 
 
 def test_rod_force_is_moment_over_spacing_where_rods_carry_all():

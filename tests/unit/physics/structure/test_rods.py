@@ -6,7 +6,10 @@ from utilisations import utilisations
 
 from tradestudy.physics.structure import failure_modes, foam_bed
 from tradestudy.physics.structure import rods as rod_sets
-from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, RodSets, wing_stiffness
+from tradestudy.physics.structure.cut_centre import CutCentre
+from tradestudy.physics.structure.rods import RodSets
+from tradestudy.physics.structure.stiffness import wing_stiffness
+from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, WingParts
 
 FOAM = Foam(4e6, 1.6e6, 0.25e6, 0.11e6, 0.25)
 SECTION = FoamSection(0.068, 3.92e-5, 1.544e-4, 2.03, 0.1, 0.0027)
@@ -46,7 +49,11 @@ TOP, BOTTOM, MIDDLE = (
 
 
 def stiff(rods, foam=FOAM, covering=FILM, chord=CHORD, edges=EDGES):
-    return wing_stiffness(edges, np.full(edges.size, chord), 0.0, SECTION, foam, covering, rods, NO_JOINER)
+    return wing_stiffness(edges, np.full(edges.size, chord), 0.0, wing_parts(rods, foam, covering))
+
+
+def wing_parts(rods, foam=FOAM, covering=FILM):
+    return WingParts(SECTION, foam, covering, rods, NO_JOINER)
 
 
 def test_one_rod_near_the_top_bends_as_its_transformed_section():
@@ -82,7 +89,7 @@ def test_a_top_and_a_bottom_set_are_a_set_of_pairs():
     load = np.full((1, 11), 15.0), np.full((1, 11), 4.775)
     modes = []
     for rods, found in ((pair, one), (apart, two)):
-        values = utilisations(found, FOAM, rods, NO_JOINER, *load, 0.04, 0.3)[0]
+        values = utilisations(found, wing_parts(rods), CutCentre(0.04, 0.3), *load)[0]
         modes.append(dict(zip(failure_modes.mode_names([f"{i}" for i in range(rods.pairs.size)]), values, strict=True)))
     for name in ("rod crushed", "rod buckling in the foam", "rod failing where it crosses the cut centre"):
         # lifted, the top rod is pressed as that of the pair is; the bottom rod is not
@@ -99,7 +106,7 @@ def test_the_way_it_bends_turns_which_rod_is_pressed():
     names = failure_modes.mode_names(["one"])
     pressed, pulled = (names.index(f"{mode} (one)") for mode in ("rod buckling in the foam", "rod pulled apart"))
     up, down = (
-        utilisations(stiff(rods), FOAM, rods, NO_JOINER, np.zeros((1, 11)), np.full((1, 11), moment), 0.0, 1.0)[0]
+        utilisations(stiff(rods), wing_parts(rods), CutCentre(), np.zeros((1, 11)), np.full((1, 11), moment))[0]
         for moment in (1.0, -1.0)
     )
     # what the load does not break is left with the rounding alone
@@ -186,7 +193,7 @@ def test_a_divider_carries_shear_across_the_cut_centre():
     found = stiff(rods)
     bare, board = (
         failure_modes.loaded_utilisations(
-            failure_modes.unit_utilisations(found, FOAM, rods, NO_JOINER, 0.04, 0.3, added), *load
+            failure_modes.unit_utilisations(found, wing_parts(rods), CutCentre(0.04, 0.3, added)), *load
         )[0, place, 0]
         for added in (0.0, 60.0)
     )

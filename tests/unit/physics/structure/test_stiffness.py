@@ -8,18 +8,10 @@ from scipy.sparse.linalg import spsolve
 
 from tradestudy.physics.structure.beam import beam_shape
 from tradestudy.physics.structure.loads import wing_loads
-from tradestudy.physics.structure.rods import rod_depth
-from tradestudy.physics.structure.stiffness import (
-    Covering,
-    Foam,
-    FoamSection,
-    Joiner,
-    RodSets,
-    cap_spacing,
-    rod_presence,
-    web_factor,
-    wing_stiffness,
-)
+from tradestudy.physics.structure.rod_ends import rod_presence
+from tradestudy.physics.structure.rods import RodSets, cap_spacing, rod_depth, web_factor
+from tradestudy.physics.structure.stiffness import wing_stiffness
+from tradestudy.physics.structure.wing_parts import Covering, Foam, FoamSection, Joiner, WingParts
 
 HALF_SPAN, CHORD = 0.75, 0.25
 NO_FILM, FILM = Covering(4.5e9, 1.63e9, 38e-6, 0.0), Covering(4.5e9, 1.63e9, 38e-6, 1.0)
@@ -71,16 +63,10 @@ def foam(shear_modulus=1.6e6):
 
 def reference(covering=NO_FILM, rod_sets=None, shear_modulus=1.6e6, stations=21, sweep=0.0):
     edges = np.linspace(0, HALF_SPAN, stations)
-    return wing_stiffness(
-        edges,
-        np.full(stations, CHORD),
-        sweep,
-        naca_section(),
-        foam(shear_modulus),
-        covering,
-        rods() if rod_sets is None else rod_sets,
-        NO_JOINER,
+    parts = WingParts(
+        naca_section(), foam(shear_modulus), covering, rods() if rod_sets is None else rod_sets, NO_JOINER
     )
+    return wing_stiffness(edges, np.full(stations, CHORD), sweep, parts)
 
 
 def test_section_constants_of_the_reference_section():
@@ -223,16 +209,8 @@ def test_reference_wing_deflection_against_partial_interaction_elements(shear_mo
     printed, finer = (pair[int(filmed)] for pair in SHEAR_WEB[shear_modulus])
     # the film of the table is one of 38.7 mm film length whatever the foam; so keep it that
     film = FILM._replace(youngs_modulus=0.0, bond=foam_shear / 1.6e6 if filmed else 0.0)
-    stiff = wing_stiffness(
-        np.linspace(0, HALF_SPAN, 61),
-        np.full(61, CHORD),
-        0.0,
-        naca_section(),
-        foam(foam_shear),
-        film,
-        rods(),
-        NO_JOINER,
-    )
+    parts = WingParts(naca_section(), foam(foam_shear), film, rods(), NO_JOINER)
+    stiff = wing_stiffness(np.linspace(0, HALF_SPAN, 61), np.full(61, CHORD), 0.0, parts)
     caps_only = (stiff.bending_rigidity / stiff.rod_rigidity[0]) ** 2
     # 2 % on S is the bar of a tabulated web
     np.testing.assert_allclose(1 / (stiff.shear_compliance * caps_only), printed, rtol=2e-2)
@@ -353,8 +331,9 @@ def test_thickness_scale_is_a_thinner_section():
         scale**2 * section.skin_inertia_coefficient,
     )
     edges, chord = np.linspace(0, HALF_SPAN, 11), np.full(11, CHORD)
-    scaled = wing_stiffness(edges, chord, 0.3, section, foam(), FILM, rods(), NO_JOINER, scale)
-    direct = wing_stiffness(edges, chord, 0.3, thin, foam(), FILM, rods(thickness_fraction=0.08), NO_JOINER)
+    parts = WingParts(section, foam(), FILM, rods(), NO_JOINER)
+    scaled = wing_stiffness(edges, chord, 0.3, parts, scale)
+    direct = wing_stiffness(edges, chord, 0.3, parts._replace(section=thin, rods=rods(thickness_fraction=0.08)))
     for name in (
         "bending_rigidity",
         "torsional_rigidity",

@@ -4,24 +4,30 @@ import numpy as np
 import pytest
 
 from tradestudy.catalogue import catalogue_part, catalogue_parts
+from tradestudy.physics.structure.cut_centre import CutCentre
 from tradestudy.physics.structure.failure_modes import WING_MODES, mode_names
 from tradestudy.physics.structure.loads import wing_loads
-from tradestudy.physics.structure.stiffness import Covering, Foam, FoamSection, Joiner, RodSets
+from tradestudy.physics.structure.rods import RodSets
 from tradestudy.physics.structure.wing_beam import (
     SAFETY_FACTOR,
-    CutCentre,
     HalfWingMasses,
     Stations,
     StripLoads,
-    WingParts,
-    covering_from_catalogue,
     first_failures,
-    foam_from_catalogue,
-    joiner_from_catalogue,
     loaded_beam,
-    rods_from_catalogue,
     structure_flags,
     wing_beam,
+)
+from tradestudy.physics.structure.wing_parts import (
+    Covering,
+    Foam,
+    FoamSection,
+    Joiner,
+    WingParts,
+    covering_from_catalogue,
+    foam_from_catalogue,
+    joiner_from_catalogue,
+    rods_from_catalogue,
 )
 
 N_STRIP = 18
@@ -283,7 +289,17 @@ def test_weak_materials_bend_more_twist_more_and_break_sooner():
     glass, foam = catalogue_part("rods", "glass"), catalogue_part("foams", "EPP 30")
     film = catalogue_part("coverings", "laminating film 38 um")
     values = arguments(11)
-    values["rods"] = rods_from_catalogue([glass], *([value] for value in (0.003, 1.0, 0.3, 0.0, 0.5, 0.005, 1.0, 0.1)))
+    geometry = dict(
+        diameter=0.003,
+        pairs=1.0,
+        chord_fraction=0.3,
+        inner_end=0.0,
+        outer_end=0.5,
+        slot_depth=0.005,
+        crosses_centre=1.0,
+        thickness_fraction=0.1,
+    )
+    values["rods"] = rods_from_catalogue([glass], **{name: [value] for name, value in geometry.items()})
     values["joiner"] = joiner_from_catalogue(catalogue_part("rods", "carbon"), 0.008, 0.4)
     nominal = wing_structure(
         values | {"foam": foam_from_catalogue(foam), "covering": covering_from_catalogue(film, 0.7)}
