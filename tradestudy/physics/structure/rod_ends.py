@@ -51,8 +51,8 @@ def rod_presence(station_y: Any, inner_end: Any, outer_end: Any, crosses_centre:
     --------
     A rod through the centre line that ends half way out:
 
-    >>> rod_presence(np.linspace(0.0, 1.0, 5), [0.0], [0.5], [1.0]).round(3)
-    array([[1., 1., 0.5, 0., 0.]])
+    >>> rod_presence(np.linspace(0.0, 1.0, 5), [0.0], [0.5], [1.0]).round(2).tolist()
+    [[1.0, 1.0, 0.5, 0.0, 0.0]]
     """
     station_y = np.asarray(station_y)
     middle = 0.5 * (station_y[..., 1:] + station_y[..., :-1])
