@@ -22,7 +22,6 @@ ROOMS_WITHOUT_EXAMPLES = {
     "flight",
     "flight_log",
     "propulsion",
-    "structure",
 }
 ROOMS = {name.split(".")[2] for name in MODULES}
 
