@@ -169,12 +169,12 @@ CASES = [
     (
         "a unit of another kind",
         [('tip_chord = "140 mm"', 'tip_chord = "140 g"')],
-        [(7, 'stock.tip_chord is "140 g", a mass; a length is wanted, in mm, cm, m, in or ft.')],
+        [(7, 'stock.tip_chord is "140 g", a mass; give a length, in mm, cm, m, in or ft.')],
     ),
     (
         "a unit nobody knows",
         [('tip_set_back = "180 mm"', 'tip_set_back = "7 inch"')],
-        [(8, 'stock.tip_set_back is "7 inch"; "inch" is no unit here, use mm, cm, m, in or ft. Did you mean in?')],
+        [(8, 'stock.tip_set_back is "7 inch"; "inch" is not a known unit; use mm, cm, m, in or ft. Did you mean in?')],
     ),
     (
         "a decimal comma",
@@ -184,12 +184,12 @@ CASES = [
     (
         "words for a number",
         [('root_thickness = "25 mm"', 'root_thickness = "thick"')],
-        [(12, 'stock.root_thickness is "thick"; a length starts with a number and ends with mm, cm, m, in or ft.')],
+        [(12, 'stock.root_thickness is "thick"; write a length as a number and its unit (mm, cm, m, in or ft).')],
     ),
     (
         "a list for a length",
         [('root_thickness = "25 mm"', 'root_thickness = ["25 mm"]')],
-        [(12, "stock.root_thickness is a list; a length is wanted, in quotes with its unit (mm, cm, m, in or ft).")],
+        [(12, "stock.root_thickness is a list; write a length in quotes with its unit (mm, cm, m, in or ft).")],
     ),
     (
         "a value without quotes",
@@ -219,12 +219,12 @@ CASES = [
     (
         "a key given twice",
         [('washout = "2 deg"', 'washout = "2 deg"\nwashout = "3 deg"')],
-        [(10, "This key stands here a second time; keep one of the two.")],
+        [(10, "This key is given a second time; keep one of the two.")],
     ),
     (
         "a table given twice",
         [("[foam]", "[stock]\n[foam]")],
-        [(24, "This table stands here a second time; keep one, or give both [[double brackets]].")],
+        [(24, "This table is given a second time; keep one, or write both in [[double brackets]].")],
     ),
     (
         "a misspelt key near a missing one",
@@ -245,7 +245,7 @@ CASES = [
     (
         "a missing key",
         [('flying_weight = "900 g"\n', "")],
-        [(4, "stock.flying_weight is missing: ready to fly, with the stock pack (100 g to 10 kg).")],
+        [(4, "stock.flying_weight is missing: all-up weight, ready to fly with the stock pack (100 g to 10 kg).")],
     ),
     ("a misspelt table", [("[elevon]", "[elevom]")], [(16, "[elevom] is not a known table. Did you mean elevon?")]),
     (
@@ -257,7 +257,7 @@ CASES = [
                 "",
             )
         ],
-        [(1, "[stretch] is missing; it holds scheme, span.")],
+        [(1, "[stretch] is missing; it needs scheme, span.")],
     ),
     (
         "a key before any table",
@@ -317,7 +317,7 @@ CASES = [
                 '[foam]\nmaterial = "EPP 30"\n\n[[fin]]\nheight = "520 mm"\nmaterial = "balsa"',
             )
         ],
-        [(28, "fin[1].height is 520 mm, taller than half of stock.span (500 mm) is long.")],
+        [(28, "fin[1].height is 520 mm, more than 500 mm, half of stock.span.")],
     ),
     (
         "a chord of nothing",
@@ -332,12 +332,12 @@ CASES = [
     (
         "an elevon wider than the foam",
         [('tip_chord = "30 mm"', 'tip_chord = "150 mm"')],
-        [(18, "elevon.tip_chord is 150 mm, wider than the foam it hangs on (stock.tip_chord, 140 mm).")],
+        [(18, "elevon.tip_chord is 150 mm, wider than the foam there (stock.tip_chord, 140 mm).")],
     ),
     (
         "an elevon thicker than the wing",
         [('thickness = "5 mm"\nmaterial', 'thickness = "26 mm"\nmaterial')],
-        [(21, "elevon.thickness is 26 mm; the whole section is stock.root_thickness (25 mm).")],
+        [(21, "elevon.thickness is 26 mm; it must be less than stock.root_thickness (25 mm).")],
     ),
     (
         "a balance mark far behind",
@@ -345,8 +345,8 @@ CASES = [
         [
             (
                 14,
-                "stock.balance_from_nose is 230 mm, at 70 % of the mean chord; a wing of this outline flies"
-                " with 64.2 mm to 157.3 mm at the very most. It is measured from the root leading edge.",
+                "stock.balance_from_nose is 230 mm, at 70 % of the mean chord; a wing of this outline flies with"
+                " 64.2 mm to 157.3 mm at most. Measure it from the leading edge on the centre line.",
             )
         ],
     ),
@@ -354,10 +354,10 @@ CASES = [
         "an elevon told in two ways",
         [("[elevon]\n", '[elevon]\noutline = [["60 mm", "40 mm"], ["480 mm", "30 mm"]]\n')],
         [
-            (18, "elevon.root_chord stands beside elevon.outline, which says the same; leave one of the two out."),
-            (19, "elevon.tip_chord stands beside elevon.outline, which says the same; leave one of the two out."),
-            (20, "elevon.inner_end stands beside elevon.outline, which says the same; leave one of the two out."),
-            (21, "elevon.outer_end stands beside elevon.outline, which says the same; leave one of the two out."),
+            (18, "elevon.root_chord and elevon.outline give the same thing; remove one of them."),
+            (19, "elevon.tip_chord and elevon.outline give the same thing; remove one of them."),
+            (20, "elevon.inner_end and elevon.outline give the same thing; remove one of them."),
+            (21, "elevon.outer_end and elevon.outline give the same thing; remove one of them."),
         ],
     ),
     (
@@ -366,7 +366,7 @@ CASES = [
             (STRAIGHT, 'outline = [["60 mm", "40 mm"], ["480 mm", "30 mm"]]\n'),
             ("tip_set_back", 'elevon_chord = "40 mm"\nfin_height = "0 mm"\ntip_set_back'),
         ],
-        [(8, "stock.elevon_chord stands beside elevon.outline, which says the same; leave one of the two out.")],
+        [(8, "stock.elevon_chord and elevon.outline give the same thing; remove one of them.")],
     ),
     (
         "the points of an outline from the tip inward",
@@ -385,8 +385,8 @@ CASES = [
         [
             (
                 17,
-                "elevon.outline[2] lies 60 mm from the centre line, the one before 60 mm; "
-                "leave 5 mm between them, or take one out.",
+                "elevon.outline[2] lies 60 mm from the centre line, the one before at 60 mm; leave at least 5 mm"
+                " between them, or remove one.",
             )
         ],
     ),
@@ -394,7 +394,7 @@ CASES = [
         "an outline beyond the tip, and deeper than the foam",
         [(STRAIGHT, 'outline = [["60 mm", "40 mm"], ["300 mm", "180 mm"], ["510 mm", "30 mm"]]\n')],
         [
-            (17, "elevon.outline[2] is 180 mm deep, wider than the foam it hangs on (164 mm there)."),
+            (17, "elevon.outline[2] has a chord of 180 mm, wider than the foam there (164 mm)."),
             (17, "elevon.outline[3] lies 510 mm from the centre line, beyond the tip: half of stock.span is 500 mm."),
         ],
     ),
@@ -404,8 +404,8 @@ CASES = [
         [
             (
                 17,
-                "elevon.outline has 1 value; 2 to 6 points are wanted in brackets, each [from the centre line, behind "
-                "the foam].",
+                "elevon.outline has 1 value; write 2 to 6 points in brackets, each [station from the centre "
+                "line, chord behind the foam].",
             )
         ],
     ),
@@ -415,7 +415,8 @@ CASES = [
         [
             (
                 17,
-                "elevon.outline[1] is a list; two values are wanted in brackets, [from the centre line, behind the foam].",
+                "elevon.outline[1] is a list; write two values in brackets, [station from the centre line, chord"
+                " behind the foam].",
             ),
             (
                 17,
@@ -437,13 +438,13 @@ CASES = [
         [
             (
                 26,
-                "fin[1].from_centre is 495 mm, at or beyond the tip: half of stock.span is 500 mm. "
-                "Leave it out for a fin on the tip.",
+                "fin[1].from_centre is 495 mm, at or beyond the tip: half of stock.span is 500 mm. Leave it out "
+                "for a fin on the tip.",
             ),
             (
                 38,
-                "fin[3].from_centre belongs to a fin that stands where fin[2] does; leave 10 mm between the two, "
-                "or 15 deg between their cants.",
+                "fin[3].from_centre puts this fin where fin[2] stands; leave 10 mm between the two, or 15 deg "
+                "between their cants.",
             ),
         ],
     ),
@@ -463,12 +464,12 @@ CASES = [
             )
         ],
         [
-            (25, "fin[1].height is 0 mm and depth_below 0 mm: nothing is left of it. Take the fin out."),
+            (25, "fin[1].height is 0 mm and depth_below is 0 mm: too small for a fin. Remove the fin."),
             (27, "fin[1].tip_chord_below is for the part below the wing; give depth_below too, or leave it out."),
             (
                 31,
-                "fin[2].set_back_below is missing: the part below reaches farther (95 mm) than the one above (90 mm), "
-                "so its shape does not follow from it.",
+                "fin[2].set_back_below is missing: the part below the wing (95 mm) is longer than the one above "
+                "(90 mm), so its shape must be given.",
             ),
         ],
     ),
@@ -482,7 +483,7 @@ CASES = [
             )
         ],
         [
-            (26, "fin[1].depth_below is 520 mm, taller than half of stock.span (500 mm) is long."),
+            (26, "fin[1].depth_below is 520 mm, more than 500 mm, half of stock.span."),
             (27, "fin[1].tip_chord_below is 100 mm, wider than its root_chord (90 mm). Are the two swapped?"),
             (29, "fin[1].tip_chord is 95 mm, wider than its root_chord (90 mm). Are the two swapped?"),
         ],
@@ -522,7 +523,13 @@ CASES = [
     (
         "a rod on trial too thick for the tip",
         [('["3 mm", "4 mm"]', '["3 mm", "9 mm"]')],
-        [(90, "choices.rod_diameter[2] is 9 mm: a top and a bottom rod do not fit into the 17.5 mm of the tip.")],
+        [
+            (
+                90,
+                "choices.rod_diameter[2] is 9 mm: a top and a bottom rod do not fit into the tip, which is 17.5 "
+                "mm thick.",
+            )
+        ],
     ),
     (
         "rods where the section is too thin for them",
@@ -530,8 +537,8 @@ CASES = [
         [
             (
                 34,
-                "rods[1].chord_fraction is 0.95: 0 mm from the centre line the section is hardly 14.1 mm thick there, and "
-                "the rods in their slots take 16 mm.",
+                "rods[1].chord_fraction is 0.95: there, 0 mm from the centre line, the section is at most 14.1 "
+                "mm thick, and the rods in their slots need 16 mm.",
             )
         ],
     ),
@@ -541,8 +548,8 @@ CASES = [
         [
             (
                 37,
-                "rods[1].tip_chord_fraction is 0.92: 450 mm from the centre line the section is hardly 11.7 mm thick there, "
-                "and the rods in their slots take 12 mm.",
+                "rods[1].tip_chord_fraction is 0.92: there, 450 mm from the centre line, the section is at most "
+                "11.7 mm thick, and the rods in their slots need 12 mm.",
             )
         ],
     ),
@@ -563,8 +570,8 @@ CASES = [
         [
             (
                 42,
-                "rods[2].chord_fraction is 0.305: between 0 mm and 300 mm from the centre line these rods run into rods[1] "
-                '("main"). Two side by side in one set are pairs = 2.',
+                "rods[2].chord_fraction is 0.305: between 0 mm and 300 mm from the centre line these rods meet "
+                'rods[1] ("main"). For two rods side by side in one set, write pairs = 2.',
             )
         ],
     ),
@@ -580,8 +587,8 @@ CASES = [
         [
             (
                 42,
-                "rods[2].chord_fraction is 0.2: between 0 mm and 300 mm from the centre line these rods run into rods[1] "
-                '("main"). Two side by side in one set are pairs = 2.',
+                "rods[2].chord_fraction is 0.2: between 0 mm and 300 mm from the centre line these rods meet "
+                'rods[1] ("main"). For two rods side by side in one set, write pairs = 2.',
             )
         ],
     ),
@@ -598,8 +605,8 @@ CASES = [
         [
             (
                 37,
-                'rods[1].crosses_bay is "on floor", but surface is "both": only rods near the bottom lie on the floor. '
-                'Give those a set of their own, or say "on divider" where a board carries them across.',
+                'rods[1].crosses_bay is "on floor", but surface is "both": only rods near the bottom lie on the '
+                'floor. Make those a set of their own, or write "on divider" if a board carries them across.',
             ),
             (45, 'rods[2].crosses_bay is "free", but crosses_centre is false; leave it out.'),
         ],
@@ -621,8 +628,8 @@ CASES = [
         [
             (
                 47,
-                "bay[1].width is 580 mm, more than half of stock.span (1000 mm); it is counted left to right. "
-                "Are width and length swapped?",
+                "bay[1].width is 580 mm, more than half of stock.span (1000 mm); it is measured from left to "
+                "right. Are width and length swapped?",
             )
         ],
     ),
@@ -651,10 +658,10 @@ CASES = [
         [
             (
                 28,
-                "linkage.play is 16 mm, more than half as much as the elevon is wide (30 mm). It is counted at the trailing "
-                "edge, in mm.",
+                "linkage.play is 16 mm, more than half the elevon's chord (30 mm). It is measured at the "
+                "trailing edge, in mm.",
             ),
-            (29, "linkage.give is given without linkage.give_weight; one says nothing without the other."),
+            (29, "linkage.give is given without linkage.give_weight; give that too, or leave this out."),
         ],
     ),
     (
@@ -663,7 +670,8 @@ CASES = [
         [
             (
                 95,
-                "fly.fastest_flown is 130 km/h, faster than fly.never_exceed_speed (120 km/h), which no flight ever is.",
+                "fly.fastest_flown is 130 km/h, above fly.never_exceed_speed (120 km/h); no flight may be faster"
+                " than that.",
             )
         ],
     ),
@@ -681,10 +689,10 @@ CASES = [
         [
             (
                 40,
-                "pocket[1].from_centre is 495 mm; 24 mm wide, the hole reaches beyond the tip or the centre line (half of "
-                "stock.span is 500 mm).",
+                "pocket[1].from_centre is 495 mm; with an along_span of 24 mm the hole reaches beyond the tip or"
+                " the centre line (half of stock.span is 500 mm).",
             ),
-            (51, "pocket[2].length is 24 mm, from 150 mm behind the leading edge: the foam is 158 mm deep there."),
+            (51, "pocket[2].length is 24 mm, from 150 mm behind the leading edge; the foam chord there is 158 mm."),
             (52, "pocket[2].depth is 40 mm; the section is at most 22 mm thick there."),
         ],
     ),
@@ -705,8 +713,8 @@ CASES = [
         [
             (
                 27,
-                "foam.shear_modulus is 4 MPa beside a youngs_modulus of 4 MPa; in foam and film it is a third to a half of "
-                "it. Leave it out and it follows.",
+                "foam.shear_modulus is 4 MPa with a youngs_modulus of 4 MPa; in foam and film it is a third to a"
+                " half of that. If it is left out, it is worked out.",
             )
         ],
     ),
@@ -747,22 +755,22 @@ CASES = [
                 'depth = "20 mm"\n\n[pack]',
             )
         ],
-        [(51, 'bay[2].name is "nose" a second time; names tell them apart.')],
+        [(51, 'bay[2].name is "nose", like an earlier one; each needs its own name.')],
     ),
     (
         "a pack wider than its bay",
         [('width = "90 mm"', 'width = "70 mm"')],
-        [(54, "pack.cells_across makes the pack 76.4 mm wide; bay nose has 70 mm (width).")],
+        [(54, 'pack.cells_across makes the pack 76.4 mm wide; the width of bay "nose" is 70 mm.')],
     ),
     (
         "a pack longer than its bay",
         [('length = "120 mm"', 'length = "60 mm"')],
-        [(51, "pack.cell makes the pack 75.3 mm long; bay nose has 60 mm (length).")],
+        [(51, 'pack.cell makes the pack 75.3 mm long; the length of bay "nose" is 60 mm.')],
     ),
     (
         "a pack higher than its bay",
         [("cells_across = 4", "cells_across = 2\ncells_high = 2")],
-        [(55, "pack.cells_high makes the pack 39.2 mm high; bay nose has 24 mm (depth).")],
+        [(55, 'pack.cells_high makes the pack 39.2 mm high; the depth of bay "nose" is 24 mm.')],
     ),
     (
         "a pack through the wall of its bay",
@@ -770,7 +778,7 @@ CASES = [
         [
             (
                 56,
-                "pack.from_nose is 110 mm: the pack would reach from 72.3 mm to 147.7 mm, but bay nose runs"
+                'pack.from_nose is 110 mm: the pack would reach from 72.3 mm to 147.7 mm, but bay "nose" reaches'
                 " from 10 mm to 130 mm.",
             )
         ],
@@ -778,12 +786,12 @@ CASES = [
     (
         "an unknown bay",
         [('bay = "nose"', 'bay = "tail"')],
-        [(55, 'pack.bay is "tail"; no bay has that name. There are: nose.')],
+        [(55, 'pack.bay is "tail"; no [[bay]] has that name. Bays: nose.')],
     ),
     (
         "more cells across than there are",
         [("cells_across = 4", "cells_across = 6")],
-        [(54, "pack.cells_across is 6: times cells_high (1) that is more than the 4 cells of the pack.")],
+        [(54, "pack.cells_across is 6: with 1 for cells_high, that is room for 6 cells, but the pack has 4.")],
     ),
     (
         "parts heavier than the wing",
@@ -807,8 +815,8 @@ CASES = [
         [
             (
                 79,
-                'equipment[1].set is "nihgt"; no [[equipment_set]] has that name. Did you mean night? There are: night,'
-                " plain.",
+                'equipment[1].set is "nihgt"; no [[equipment_set]] has that name. Did you mean night? Sets: '
+                "night, plain.",
             )
         ],
     ),
@@ -822,18 +830,18 @@ CASES = [
             )
         ],
         [
-            (85, 'equipment_set[2].name is "night" a second time; names tell them apart.'),
+            (85, 'equipment_set[2].name is "night", like an earlier one; each needs its own name.'),
             (
                 86,
-                "equipment_set[2].flown_today is true, as in equipment_set[1]; the stock wing was weighed and flown with "
-                "one set.",
+                "equipment_set[2].flown_today is true, as in equipment_set[1]; the stock wing was weighed and "
+                "flown with one set only.",
             ),
         ],
     ),
     (
         "more members than a club has",
         [('from_nose = "160 mm"', 'from_nose = "160 mm"\n\n[[equipment_set]]\nname = "night"\nmembers = 41')],
-        [(82, "equipment_set[1].members is 41; a whole number from 1 to 40 is wanted.")],
+        [(82, "equipment_set[1].members is 41; write a whole number from 1 to 40.")],
     ),
     (
         "two things of one name on one wing",
@@ -844,12 +852,12 @@ CASES = [
                 'name = "servos"\nmass = "9 g"\nfrom_nose = "150 mm"\nset = "night"',
             )
         ],
-        [(84, 'equipment[2].name is "servos" a second time on one wing; names tell them apart.')],
+        [(84, 'equipment[2].name is "servos", like an earlier one on the same wing; each needs its own name.')],
     ),
     (
         "equipment called like another part",
         [('name = "servos"', 'name = "motor"')],
-        [(76, 'equipment[1].name is "motor", as another part is called; take another name.')],
+        [(76, 'equipment[1].name is "motor", the name of another part; choose another name.')],
     ),
     (
         "an unknown rod material, misspelt",
@@ -887,22 +895,28 @@ CASES = [
     (
         "a size that a drag item does not have",
         [('kind = "motor mount"', 'kind = "motor mount"\ngap = "1 mm"')],
-        [(82, 'drag_item[1].gap is no size of "motor mount"; it has width, height.')],
+        [(82, 'drag_item[1].gap is not a size of "motor mount"; its sizes are width, height.')],
     ),
     (
         "a drag item of both a drag area and sizes",
         [('kind = "motor mount"', 'kind = "motor mount"\ndrag_area = "3 cm2"\nwidth = "30 mm"\nheight = "20 mm"')],
-        [(82, "drag_item[1].drag_area stands beside width, height; give the drag area or the sizes, not both.")],
+        [
+            (
+                82,
+                "drag_item[1].drag_area is given together with width, height; give the drag area or the sizes, "
+                "not both.",
+            )
+        ],
     ),
     (
         "a motor mount as large as the wing",
         [('kind = "motor mount"', 'kind = "motor mount"\nwidth = "30 cm"')],
-        [(82, 'drag_item[1].width is 300 mm; 5 to 120 mm is allowed for "motor mount".')],
+        [(82, 'drag_item[1].width is 300 mm; allowed is 5 to 120 mm for "motor mount".')],
     ),
     (
         "a whip that lies flat",
         [('kind = "motor mount"', 'kind = "whip"\nlean = "70 deg"')],
-        [(82, 'drag_item[1].lean is 70 deg; 0 to 60 deg is allowed for "whip".')],
+        [(82, 'drag_item[1].lean is 70 deg; allowed is 0 to 60 deg for "whip".')],
     ),
     (
         "a size in the wrong unit",
@@ -915,15 +929,15 @@ CASES = [
         [
             (
                 10,
-                'stock.airfoil is "MH60", which is neither in the airfoil database nor a coordinate file '
-                "beside the study. Did you mean mh60?",
+                'stock.airfoil is "MH60", which is neither in the airfoil database nor a coordinate file in the '
+                "folder of the study. Did you mean mh60?",
             )
         ],
     ),
     (
         "an airfoil file that is not there",
         [('airfoil = "mh60"', 'airfoil = "mine.dat"')],
-        [(10, 'stock.airfoil is "mine.dat"; there is no such file beside the study.')],
+        [(10, 'stock.airfoil is "mine.dat"; there is no such file in the folder of the study.')],
     ),
     (
         "a tip airfoil misspelt",
@@ -931,8 +945,8 @@ CASES = [
         [
             (
                 13,
-                'stock.tip_airfoil is "mh4", which is neither in the airfoil database nor a coordinate file beside the '
-                "study. Did you mean mh94?",
+                'stock.tip_airfoil is "mh4", which is neither in the airfoil database nor a coordinate file in '
+                "the folder of the study. Did you mean mh94?",
             )
         ],
     ),
@@ -942,8 +956,8 @@ CASES = [
         [
             (
                 13,
-                'stock.tip_airfoil is "unknown"; a name or a coordinate file is wanted. Leave it out for the root\'s '
-                "airfoil.",
+                'stock.tip_airfoil is "unknown"; give a name or a coordinate file, or leave it out for the '
+                "root's airfoil.",
             )
         ],
     ),
@@ -953,8 +967,8 @@ CASES = [
         [
             (
                 13,
-                'stock.tip_airfoil is "naca29112", which is neither in the airfoil database nor a coordinate file beside '
-                "the study. Did you mean naca2412?",
+                'stock.tip_airfoil is "naca29112", which is neither in the airfoil database nor a coordinate '
+                "file in the folder of the study. Did you mean naca2412?",
             )
         ],
     ),
@@ -966,12 +980,12 @@ CASES = [
     (
         "a propeller table that is not there",
         [('size = "8x6"', 'size = "8x6"\ntable = "mine.csv"')],
-        [(72, 'propeller.table is "mine.csv"; there is no such file beside the study.')],
+        [(72, 'propeller.table is "mine.csv"; there is no such file in the folder of the study.')],
     ),
     (
         "no cells in parallel",
         [("parallel = 1", "parallel = 0")],
-        [(53, "pack.parallel is 0; a whole number from 1 to 12 is wanted.")],
+        [(53, "pack.parallel is 0; write a whole number from 1 to 12.")],
     ),
     (
         "Ah written for mAh",
@@ -1000,25 +1014,25 @@ CASES = [
         [
             (
                 54,
-                "pack.cut_off is 12 V for a cell; charged in full it has 4.2 V. For the whole pack of 4 that would be "
-                "3.00 V a cell.",
+                "pack.cut_off is 12 V for one cell, but a full cell has 4.2 V. If it is for the whole pack of 4 "
+                "in series, write 3.00 V.",
             )
         ],
     ),
     (
         "a cut-off just above a full cell",
         [("parallel = 1", 'parallel = 1\ncut_off = "4.3 V"')],
-        [(54, "pack.cut_off is 4.3 V for a cell; charged in full it has 4.2 V.")],
+        [(54, "pack.cut_off is 4.3 V for one cell, but a full cell has 4.2 V.")],
     ),
     (
         "a motor test without numbers",
         [("[controller]", "[motor_test]\n\n[controller]")],
-        [(65, "motor_test has neither current nor rpm; one of them is wanted, best both and the voltage.")],
+        [(65, "motor_test needs current or rpm, better both, and the voltage.")],
     ),
     (
         "a motor test of rpm alone",
         [("[controller]", '[motor_test]\nrpm = "9000 rpm"\n\n[controller]')],
-        [(66, "motor_test.rpm stands without voltage or current; rpm alone says nothing of the motor.")],
+        [(66, "motor_test.rpm is not enough alone; give voltage or current too.")],
     ),
     (
         "a motor that turns faster than it can",
@@ -1026,8 +1040,8 @@ CASES = [
         [
             (
                 66,
-                "motor_test.rpm is 19000 rpm; with motor.speed_constant and 15.00 V it would turn 18000 rpm without any "
-                "load.",
+                "motor_test.rpm is 19000 rpm; with motor.speed_constant and 15.00 V the motor turns only 18000 "
+                "rpm, even without load.",
             )
         ],
     ),
@@ -1039,33 +1053,33 @@ CASES = [
     (
         "a section without a blade",
         [('size = "8x6"', 'size = "8x6"\nblade_section = "clarky"')],
-        [(72, "propeller.blade_section stands without propeller.blade; a blade told by its label is a Clark Y.")],
+        [(72, "propeller.blade_section needs propeller.blade; without a measured blade the section is Clark Y.")],
     ),
     (
         "a blade that is not there",
         [('size = "8x6"', 'size = "8x6"\nblade = "mine.csv"\nblade_section = "my.dat"')],
         [
-            (72, 'propeller.blade is "mine.csv"; there is no such file beside the study.'),
-            (73, 'propeller.blade_section is "my.dat"; there is no such file beside the study.'),
+            (72, 'propeller.blade is "mine.csv"; there is no such file in the folder of the study.'),
+            (73, 'propeller.blade_section is "my.dat"; there is no such file in the folder of the study.'),
         ],
     ),
     (
         "a blade beside a table",
         [('size = "8x6"', 'size = "8x6"\nblade = "mine.csv"\ntable = "mine.csv"')],
         [
-            (72, "propeller.blade stands beside propeller.table, which was measured and counts. Leave one out."),
-            (73, 'propeller.table is "mine.csv"; there is no such file beside the study.'),
+            (72, "propeller.blade is not used, because propeller.table gives measured values. Remove one of them."),
+            (73, 'propeller.table is "mine.csv"; there is no such file in the folder of the study.'),
         ],
     ),
     (
         "a propeller without a pitch",
         [('size = "8x6"', 'size = "8"')],
-        [(71, 'propeller.size is "8"; diameter x pitch in inches is wanted, as in "12x6".')],
+        [(71, 'propeller.size is "8"; write diameter x pitch in inches, such as "12x6".')],
     ),
     (
         "a stretch that shrinks",
         [('span = ["1000 mm", "1400 mm"]', 'span = ["900 mm", "1400 mm"]')],
-        [(86, "stretch.span[1] is 900 mm, below stock.span (1000 mm); a stretch does not shrink.")],
+        [(86, "stretch.span[1] is 900 mm, below stock.span (1000 mm); the span can only grow.")],
     ),
     (
         "a stretch the wrong way round",
@@ -1075,12 +1089,12 @@ CASES = [
     (
         "a stretch with nothing to choose",
         [('span = ["1000 mm", "1400 mm"]', 'span = ["1000 mm", "1000 mm"]')],
-        [(86, "stretch.span starts and ends at 1000 mm; nothing is left to choose.")],
+        [(86, "stretch.span starts and ends at 1000 mm, so there is nothing to choose.")],
     ),
     (
         "a stretch with one end",
         [('span = ["1000 mm", "1400 mm"]', 'span = "1400 mm"')],
-        [(86, 'stretch.span is "1400 mm"; two are wanted in brackets, smallest first: each 300 mm to 6000 mm.')],
+        [(86, 'stretch.span is "1400 mm"; write two in brackets, the smaller first: each 300 mm to 6000 mm.')],
     ),
     (
         "a unit slip inside a list",
@@ -1093,15 +1107,15 @@ CASES = [
         [
             (
                 84,
-                'stretch.scheme is "scaled", which needs new cores cut with a hot wire '
-                '(stretch.can_cut_cores = true). Without, use "plug" or "tip".',
+                'stretch.scheme is "scaled", which needs new cores cut with a hot wire (stretch.can_cut_cores = '
+                'true). Without a hot wire, use "plug" or "tip".',
             )
         ],
     ),
     (
         "sweep free in a plug",
         [('scheme = "scaled"', 'scheme = "plug"')],
-        [(87, 'stretch.sweep says nothing for scheme "plug"; it is for "scaled" alone.')],
+        [(87, 'stretch.sweep has no effect with scheme "plug"; it is for scheme "scaled" only.')],
     ),
     (
         "washout free without a hot wire",
@@ -1123,8 +1137,8 @@ CASES = [
         [
             (
                 86,
-                "stretch.span[2] is 3200 mm; carried on that far the tip chord falls below 20 mm. At most "
-                '3000 mm will do, or tip_chord = "constant".',
+                "stretch.span[2] is 3200 mm; carried on that far, the tip chord falls below 20 mm. Give at most "
+                '3000 mm, or write tip_chord = "constant".',
             )
         ],
     ),
@@ -1141,7 +1155,7 @@ CASES = [
     (
         "a list of choices with nothing in it",
         [('["3 mm", "4 mm"]', "[]")],
-        [(90, "choices.rod_diameter has 0 values; 1 to 12 are wanted in brackets: each 0.5 mm to 20 mm.")],
+        [(90, "choices.rod_diameter has 0 values; write 1 to 12 in brackets: each 0.5 mm to 20 mm.")],
     ),
     (
         "never exceed below the launch",
@@ -1151,7 +1165,7 @@ CASES = [
     (
         "a push that pulls",
         [("[limits]", "push_over = 1.5\n\n[limits]")],
-        [(96, "fly.push_over is 1.5; a plain number from -10 to 0 is wanted. Is that -1.5?")],
+        [(96, "fly.push_over is 1.5; write a number without a unit, from -10 to 0. Is that -1.5?")],
     ),
     (
         "all of the charge kept back",
@@ -1186,8 +1200,8 @@ CASES = [
             )
         ],
         [
-            (99, 'mission[1].distance says nothing of a part of the kind "loiter". Leave it out.'),
-            (102, 'mission[2].kind is "launch", which can only come first.'),
+            (99, 'mission[1].distance has no effect in a part of kind "loiter". Leave it out.'),
+            (102, 'mission[2].kind is "launch", which can only be the first part.'),
         ],
     ),
     (
@@ -1204,7 +1218,7 @@ CASES = [
     (
         "more winds than a card has room for",
         [("[limits]", '[card]\nwinds = ["0 km/h", "10 km/h", "20 km/h", "30 km/h"]\n\n[limits]')],
-        [(97, "card.winds holds 3 winds that blow; 2 and none at all fit on a card of 20 lines.")],
+        [(97, "card.winds holds 3 winds above zero; a card of 20 lines has room for 2, and still air.")],
     ),
     (
         "two motors of one name to compare",
@@ -1215,7 +1229,7 @@ CASES = [
                 'speed_constant = "900 rpm/V"\nmaximum_current = "20 A"\n\n' + "[limits]",
             )
         ],
-        [(104, 'motor_choice[2].name is "cool" a second time; names tell them apart.')],
+        [(104, 'motor_choice[2].name is "cool", like an earlier one; each needs its own name.')],
     ),
     (
         "a scheme to try that is none",
@@ -1233,8 +1247,8 @@ CASES = [
             ),
         ],
         [
-            (90, 'choices.motor[1] is "coool", which no [[motor_choice]] is called. Did you mean cool? Listed: cool.'),
-            (91, 'choices.pack[1] is "big", which no [[pack_choice]] is called. None is listed.'),
+            (90, 'choices.motor[1] is "coool"; no [[motor_choice]] has that name. Did you mean cool? Listed: cool.'),
+            (91, 'choices.pack[1] is "big"; no [[pack_choice]] has that name. None is listed.'),
         ],
     ),
     (
@@ -1244,19 +1258,19 @@ CASES = [
             ("chord_fraction = 0.3", "chord_fraction = 30"),
         ],
         [
-            (34, "rods[1].chord_fraction is 30; a plain number from 0.02 to 0.95 is wanted. Is that 0.3?"),
-            (37, "rods[1].pairs is 0; a whole number from 1 to 4 is wanted."),
+            (34, "rods[1].chord_fraction is 30; write a number without a unit, from 0.02 to 0.95. Is that 0.3?"),
+            (37, "rods[1].pairs is 0; write a whole number from 1 to 4."),
         ],
     ),
     (
         "half a cell",
         [("series = 4", "series = 3.5")],
-        [(52, "pack.series is 3.5; a whole number from 1 to 12 is wanted.")],
+        [(52, "pack.series is 3.5; write a whole number from 1 to 12.")],
     ),
     (
         "not a number",
         [("chord_fraction = 0.3", "chord_fraction = nan")],
-        [(34, "rods[1].chord_fraction is nan; a plain number from 0.02 to 0.95 is wanted.")],
+        [(34, "rods[1].chord_fraction is nan; write a number without a unit, from 0.02 to 0.95.")],
     ),
     (
         "a weight limit below the wing's own weight",
@@ -1269,8 +1283,8 @@ CASES = [
         [
             (
                 2,
-                'study.name is ""; it also names the results folder, so 1 to 60 characters, none of '
-                '/\\:*?"<>| are wanted, and no space or point at either end.',
+                'study.name is ""; it is also the name of the results folder: write 1 to 60 characters, none of '
+                '/\\:*?"<>|, and no space or full stop at either end.',
             )
         ],
     ),

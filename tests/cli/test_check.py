@@ -123,7 +123,7 @@ def test_check_prints_faults_as_json_too(capsys, tmp_path, monkeypatch):
     assert document["faults"][-1] == {
         "line": 2,
         "key": "study.name",
-        "message": "study.name is 1; text in quotes is wanted.",
+        "message": "study.name is 1; write text in quotes.",
     }
 
 
@@ -158,8 +158,8 @@ def test_files_as_other_editors_write_them(capsys, tmp_path, monkeypatch, conten
             b'[study]\nname = "M\xf6we"\n',
             "  line   2  The file is not UTF-8 text. Save it again with the encoding UTF-8.",
         ),
-        (b"#" * 200_001, "  line   1  The file holds 200001 bytes; a study file has fewer than 200000."),
-        (b"a = " + b"[" * 50_000, "  line   1  The file nests lists too deeply to be read."),
+        (b"#" * 200_001, "  line   1  The file has 200001 bytes; at most 200000 bytes are read."),
+        (b"a = " + b"[" * 50_000, "  line   1  The lists in the file are nested too deeply."),
         (b"[study]\nname = \n", "  line   2  This line cannot be read as TOML: invalid value."),
     ],
     ids=["empty", "only a comment", "another encoding", "far too long", "nested beyond reason", "no value"],
@@ -176,7 +176,7 @@ def test_files_that_are_no_study(capsys, tmp_path, monkeypatch, content, sentenc
     [
         (["check", "studies/godwitt.toml"], "There is no file studies/godwitt.toml. Did you mean godwit.toml?\n"),
         (["check", "nowhere/x.toml"], "There is no file nowhere/x.toml.\n"),
-        (["check", "studies"], "studies is a folder; a study file is wanted, such as studies/godwit.toml.\n"),
+        (["check", "studies"], "studies is a folder; give a study file, such as studies/godwit.toml.\n"),
         (
             ["chekc", "studies/godwit.toml"],
             f"There is no command chekc. Did you mean check? Commands: {', '.join(COMMANDS)}.\n",

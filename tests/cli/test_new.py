@@ -255,7 +255,7 @@ def test_kept_answers_and_options_go_together(capsys):
         (
             ["Plover", "--span", "56", "--rods", "3 mm, 9"],
             '--span: Span is "56", without a unit; write it with mm, cm, m, in or ft. Is that 56 in?\n'
-            "--rods: Pairs of rods is 9; a whole number from 1 to 4 is wanted.\n",
+            "--rods: Pairs of rods is 9; write a whole number from 1 to 4.\n",
         ),
         (
             ["Plover", *options(thickness="100 mm", stretch="scaled, 900 mm")],
@@ -265,7 +265,7 @@ def test_kept_answers_and_options_go_together(capsys):
         ),
         (
             ["a/b"],
-            'The name is "a/b"; it also names the results folder, so 1 to 60 characters, none of /\\:*?"<>| are '
+            'The name is "a/b"; it is also the name of the results folder: write 1 to 60 characters, none of /\\:*?"<>| are '
             "wanted, and no space or point at either end.\n",
         ),
         (

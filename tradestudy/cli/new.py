@@ -93,10 +93,10 @@ class Sheet:
 
     def take_kept(self) -> list[str]:
         """Take the answers of an earlier run; return the names of their questions. Raises CommandError."""
-        from tradestudy.study.dialog.answers import RefusedValue, kept_answers, read_answer
+        from tradestudy.study.dialog.answers import RefusedValue, saved_answers, read_answer
 
         try:
-            texts = kept_answers(self.kept.read_text(encoding="utf-8"))
+            texts = saved_answers(self.kept.read_text(encoding="utf-8"))
         except FileNotFoundError:
             return []
         except (OSError, ValueError):
@@ -125,10 +125,10 @@ class Sheet:
 
     def answer(self, question: Question, text: str) -> None:
         """Take one answer and keep them all. Raises RefusedValue."""
-        from tradestudy.study.dialog.answers import kept_text, read_answer
+        from tradestudy.study.dialog.answers import saved_text, read_answer
 
         self.answers[question.name] = read_answer(question, text, self.folder)
-        _write(self.kept, kept_text(self.answers, self.again))
+        _write(self.kept, saved_text(self.answers, self.again))
 
     @property
     def open_questions(self) -> list[Question]:

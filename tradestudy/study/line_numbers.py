@@ -1,7 +1,7 @@
-"""Where each key of a TOML file stands: a scan that gives line numbers, which `tomllib` does not.
+"""Line numbers of the keys of a TOML file, which `tomllib` does not give.
 
-A place is a tuple like ``("rods", 0, "diameter")``: names, and indices counted from 0 for arrays
-of tables. For a person it is written ``rods[1].diameter``, counted from 1.
+A place is a tuple like ``("rods", 0, "diameter")``: names, and indices counted from 0 for arrays of tables. For a
+person it is written ``rods[1].diameter``, counted from 1.
 """
 
 from __future__ import annotations
@@ -18,10 +18,10 @@ _STRING_OPENINGS = ('"""', "'''", '"', "'")
 def locate(text: str) -> dict[Place, int]:
     """Return place -> line (counted from 1) for every table, array table and key of valid TOML text.
 
-    Keys inside inline tables and lists are not listed: `line_of` falls back to what holds them.
+    Keys inside inline tables and lists are not included: `line_of` returns the line of the key that holds them.
     """
     places: dict[Place, int] = {}
-    counts: dict[Place, int] = {}  # how many tables an array holds so far
+    counts: dict[Place, int] = {}  # tables of each array so far
     table: Place = ()
     position, line = 0, 1
     while position < len(text):
@@ -68,7 +68,7 @@ def dotted(place: Place) -> str:
 
 
 def _resolve(names: tuple[str, ...], counts: dict[Place, int], double: bool) -> Place:
-    """Turn the names of a header into a place, counting the tables of each array."""
+    """Return the place of a header, and count the tables of its array."""
     place: Place = ()
     for index, name in enumerate(names):
         place += (name,)
@@ -85,7 +85,7 @@ def _end_of_blank(text: str, position: int) -> int:
 
 
 def _key(text: str, position: int) -> tuple[tuple[str, ...], int]:
-    """Read a bare, quoted or dotted key; return its names and where it ends."""
+    """Return the names of a bare, quoted or dotted key, and the position after it."""
     names: list[str] = []
     while True:
         position = _end_of_blank(text, position)
@@ -105,7 +105,7 @@ def _key(text: str, position: int) -> tuple[tuple[str, ...], int]:
 
 
 def _end_of_string(text: str, position: int) -> int:
-    """Return the place just after the string that opens at ``position``."""
+    """Return the position after the string that opens at ``position``."""
     opening = next(mark for mark in _STRING_OPENINGS if text.startswith(mark, position))
     position += len(opening)
     while position < len(text):

@@ -1,20 +1,19 @@
-"""Read a measurements file: what was weighed, loaded and flown, beside the study, and how to read a flight log.
+"""Read a measurements file: how to read a flight log, and what was weighed, loaded and flown.
 
-Like a study it is TOML, and every fault is told at once with its line.
+Like a study it is TOML, and all its faults are reported at once, each with its line.
 """
 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, NoReturn
 
-from pydantic import BaseModel
-
 from tradestudy.errors import Fault, MeasurementsError, StudyFileError
 from tradestudy.study.flight_logs.log_columns import Column, column
-from tradestudy.study.schema.key_types import choice, default, quantity, sequence, whole_number
+from tradestudy.study.schema.key_types import TableModel, choice, default, quantity, sequence, whole_number
 from tradestudy.study.schema.measured import (
     BenchTable,
     BendTable,
@@ -26,32 +25,29 @@ from tradestudy.study.schema.measured import (
     WeighedTable,
 )
 from tradestudy.study.schema.study import TableSpec
-from tradestudy.study.schema.wing import FROZEN
 
 from .line_numbers import Place, dotted, line_of, locate
 from .reader import PlacedFault, faults_at_keys, read_table, read_text, toml_tables, unknown_tables
 
 DELIMITERS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|", "space": " "}
-_FOUND = "found in the log"
+_FROM_LOG = "taken from the log"
 _NOT_LOGGED = "not in the log"
 _MOST_TABLES = 60  # of one kind
-_STRETCH = whole_number(1, 9999, "the number of a stretch")
+_SEGMENT = whole_number(1, 9999, "number of a segment")
 
 
-class LogTable(BaseModel):
-    """How the log is written, where that cannot be found by looking."""
+class LogTable(TableModel):
+    """How the log is written, where the file itself does not show it."""
 
-    model_config = FROZEN
-    delimiter: Annotated[str | None, choice(tuple(DELIMITERS), "what stands between two values")] = default(
-        None, _FOUND
+    delimiter: Annotated[str | None, choice(tuple(DELIMITERS), "character between two values")] = default(
+        None, _FROM_LOG
     )
-    decimal: Annotated[str | None, choice(("point", "comma"), "what stands before decimals")] = default(None, _FOUND)
+    decimal: Annotated[str | None, choice(("point", "comma"), "character before decimals")] = default(None, _FROM_LOG)
 
 
-class ColumnsTable(BaseModel):
-    """Which column of the log holds which quantity, and its unit."""
+class ColumnsTable(TableModel):
+    """The column of the log for each quantity, and its unit."""
 
-    model_config = FROZEN
     time: Annotated[Column, column("time")]
     latitude: Annotated[Column | None, column("latitude")] = default(None, _NOT_LOGGED)
     longitude: Annotated[Column | None, column("longitude")] = default(None, _NOT_LOGGED)
@@ -69,28 +65,27 @@ class ColumnsTable(BaseModel):
     rpm: Annotated[Column | None, column("rpm")] = default(None, _NOT_LOGGED)
 
 
-class SegmentsTable(BaseModel):
-    """Which of the steady stretches found in the log are used; they are counted from 1."""
+class SegmentsTable(TableModel):
+    """The steady segments of the log that are used; they are counted from 1."""
 
-    model_config = FROZEN
-    leave_out: Annotated[tuple[int, ...] | None, sequence(_STRETCH, 1, 400, "not to be used")] = default(
+    leave_out: Annotated[tuple[int, ...] | None, sequence(_SEGMENT, 1, 400, "segments that are not used")] = default(
         None, "all are used"
     )
-    use_only: Annotated[tuple[int, ...] | None, sequence(_STRETCH, 1, 400, "these and no others")] = default(
-        None, "all are used"
+    use_only: Annotated[tuple[int, ...] | None, sequence(_SEGMENT, 1, 400, "the only segments that are used")] = (
+        default(None, "all are used")
     )
 
 
-class FlightTable(BaseModel):
-    """What is known of the wing that flew, to refuse the log of another."""
+class FlightTable(TableModel):
+    """Facts of the wing that flew the log, to detect the log of another wing."""
 
-    model_config = FROZEN
-    flying_weight: Annotated[float | None, quantity("mass", "150 g", "15 kg", "with the pack in, on this flight")] = (
+    flying_weight: Annotated[float | None, quantity("mass", "150 g", "15 kg", "all-up weight on this flight")] = (
         default(None, "not weighed")
     )
     charge_put_back: Annotated[
-        float | None, quantity("charge", "50 mAh", "200 Ah", "by the charger after the first log's flight")
-    ] = default(None, "not read")
+        float | None,
+        quantity("charge", "50 mAh", "200 Ah", "charge put back after the flight of the first log"),
+    ] = default(None, "not measured")
     stall_speed: Annotated[float | None, quantity("speed", "2 m/s", "40 m/s", "slowest level flight")] = default(
         None, "not known"
     )
@@ -121,10 +116,10 @@ class Measurements:
 
     path: Path
     text: str
-    log: LogTable
-    columns: ColumnsTable | None
-    segments: SegmentsTable
-    flight: FlightTable
+    log: LogTable = LogTable()
+    columns: ColumnsTable | None = None
+    segments: SegmentsTable = SegmentsTable()
+    flight: FlightTable = FlightTable()
     weighed: WeighedTable = WeighedTable()
     part: tuple[PartTable, ...] = ()
     bend: tuple[BendTable, ...] = ()
@@ -135,13 +130,13 @@ class Measurements:
     flown: tuple[RememberedFlightTable, ...] = ()
 
     def logged_columns(self) -> dict[str, Column]:
-        """Return the columns that the file names, by quantity. Raises MeasurementsError where it names none."""
+        """Return the columns of the log by quantity. Raises MeasurementsError where the file names none."""
         if self.columns is None:
-            self.refuse([PlacedFault(("columns",), "[columns] is missing; it holds time.", missing=True)])
+            self.refuse([PlacedFault(("columns",), "[columns] is missing; it needs time.", missing=True)])
         return {name: value for name, value in self.columns if value is not None}
 
     def refuse(self, faults: list[PlacedFault]) -> NoReturn:
-        """Raise MeasurementsError for faults that came out when the log was read; each at its key's line."""
+        """Raise MeasurementsError for faults found in the log, each at the line of its key."""
         _refuse(self.path, self.text, faults)
 
 
@@ -151,111 +146,97 @@ def read_measurements(path: str | os.PathLike[str]) -> Measurements:
     Raises
     ------
     MeasurementsError
-        Carries every fault of the file, sorted by line.
+        Holds every fault of the file, sorted by line.
     CommandError
         There is no such file.
     """
     path = Path(path)
     try:
-        text = read_text(path, "a measurements file is wanted")
-        raw = toml_tables(path, text, "The file holds no measurements; a table such as [weighed] is wanted.")
+        text = read_text(path, "give a measurements file")
+        raw = toml_tables(path, text, "The file holds no measurements; it needs a table such as [weighed].")
     except StudyFileError as error:
         raise MeasurementsError(error.path, error.faults) from None
-    found: list[PlacedFault] = []
-    misspelt = unknown_tables(raw, found, MEASUREMENT_TABLES)
-    read: dict[str, Any] = {}
-    for name, table in MEASUREMENT_TABLES.items():
-        if name not in misspelt:
-            value = read_table(name, table, raw, found, MEASUREMENT_TABLES)
-            read[name] = value[0] if value else None
-    found += faults_at_keys(_broken_rules(read))
-    if found:
-        _refuse(path, text, found)
-    left_open: dict[str, Any] = {
-        "log": LogTable(),
-        "segments": SegmentsTable(),
-        "flight": FlightTable(),
-        "weighed": WeighedTable(),
-        "pack": MeasuredPackTable(),
-    }
-    tables: dict[str, Any] = {name: left_open.get(name) if value is None else value for name, value in read.items()}
-    return Measurements(path, text, **tables)
+    faults: list[PlacedFault] = []
+    misspelt = unknown_tables(raw, faults, MEASUREMENT_TABLES)
+    tables: dict[str, Any] = {}
+    for name, spec in MEASUREMENT_TABLES.items():
+        if name not in misspelt and (table := read_table(name, spec, raw, faults, MEASUREMENT_TABLES)):
+            tables[name] = table[0]
+    faults += faults_at_keys(_contradictions(tables))
+    if faults:
+        _refuse(path, text, faults)
+    return Measurements(path, text, **{name: table for name, table in tables.items() if table is not None})
 
 
-def _refuse(path: Path, text: str, found: list[PlacedFault]) -> NoReturn:
+def _refuse(path: Path, text: str, faults: list[PlacedFault]) -> NoReturn:
     places = locate(text)
     raise MeasurementsError(
-        str(path), [Fault(line_of(places, one.place), dotted(one.place), one.sentence) for one in found]
+        str(path), [Fault(line_of(places, one.place), dotted(one.place), one.sentence) for one in faults]
     )
 
 
-def _broken_rules(read: dict[str, Any]) -> list[tuple[Place, str]]:
-    """Return what contradicts itself across keys."""
-    faults: list[tuple[Place, str]] = []
-    columns, segments, flight = (read.get(name) for name in ("columns", "segments", "flight"))
+def _contradictions(tables: dict[str, Any]) -> Iterator[tuple[Place, str]]:
+    """Yield the place and sentence of every contradiction across keys, in the tables that have no fault."""
+    columns, segments, flight = (tables.get(name) for name in ("columns", "segments", "flight"))
     if columns:
-        for one, other in (("latitude", "longitude"), ("north", "east"), ("ground_speed", "course")):
-            for given, lacking in ((one, other), (other, one)):
-                if (
-                    getattr(columns, given)
-                    and not getattr(columns, lacking)
-                    and not (given == "ground_speed" and (columns.latitude or columns.north))
-                ):
-                    faults.append((("columns", given), f"stands without columns.{lacking}; both are wanted."))
-        ways = [columns.latitude, columns.north, columns.ground_speed]
-        if not any(ways):
-            faults.append(
-                (
-                    ("columns",),
-                    "tells no way over the ground; ground_speed and course are wanted, "
-                    "or latitude and longitude, or north and east.",
-                )
-            )
-        if columns.latitude and columns.north:
-            faults.append((("columns", "north"), "stands beside columns.latitude; give the position one way."))
+        yield from _column_faults(columns)
     if segments and segments.leave_out and segments.use_only:
-        faults.append((("segments", "use_only"), "stands beside segments.leave_out; keep one of the two."))
+        yield ("segments", "use_only"), "and segments.leave_out are both given; remove one of them."
     if (
         flight
         and flight.stall_speed
         and flight.full_throttle_speed
-        and (flight.full_throttle_speed <= flight.stall_speed)
+        and flight.full_throttle_speed <= flight.stall_speed
     ):
-        faults.append((("flight", "full_throttle_speed"), "is no faster than flight.stall_speed."))
-    return faults + _broken_by_hand(read)
+        yield ("flight", "full_throttle_speed"), "must be more than flight.stall_speed."
+    yield from _weight_faults(tables.get("weighed"))
+    yield from _reading_faults(tables)
 
 
-def _broken_by_hand(read: dict[str, Any]) -> list[tuple[Place, str]]:
-    """Return what was measured by hand and tells nothing, or contradicts itself."""
-    faults: list[tuple[Place, str]] = []
-    for index, turned in enumerate(read.get("twist") or ()):
-        if (turned.angle is None) == (turned.edge_drop is None):
-            faults.append((("twist", index), "wants angle or edge_drop, one of the two."))
-    for index, point in enumerate(read.get("bench") or ()):
+def _column_faults(columns: ColumnsTable) -> Iterator[tuple[Place, str]]:
+    """Yield what is wrong with the columns of the way over the ground."""
+    position = columns.latitude or columns.north
+    for pair in (("latitude", "longitude"), ("north", "east"), ("ground_speed", "course")):
+        given = [key for key in pair if getattr(columns, key)]
+        if len(given) == 1 and not (given == ["ground_speed"] and position):
+            missing = next(key for key in pair if key not in given)
+            yield ("columns", given[0]), f"is given without columns.{missing}; give both."
+    if not position and not columns.ground_speed:
+        yield (
+            ("columns",),
+            "has no way over the ground; give ground_speed and course, or latitude and longitude, or north and east.",
+        )
+    if columns.latitude and columns.north:
+        yield ("columns", "north"), "and columns.latitude both give the position; remove one of them."
+
+
+def _weight_faults(weighed: WeighedTable | None) -> Iterator[tuple[Place, str]]:
+    """Yield weights that are no less than what they are a part of."""
+    for less, more in (("bare_halves", "covered_halves"), ("without_pack", "all_up"), ("covered_halves", "all_up")):
+        low, high = getattr(weighed, less, None), getattr(weighed, more, None)
+        if low is not None and high is not None and low >= high:
+            yield ("weighed", less), f"must be less than weighed.{more}."
+
+
+def _reading_faults(tables: dict[str, Any]) -> Iterator[tuple[Place, str]]:
+    """Yield readings on the bench and remembered flights that are incomplete, or contradict themselves."""
+    for index, twist in enumerate(tables.get("twist") or ()):
+        if (twist.angle is None) == (twist.edge_drop is None):
+            yield ("twist", index), "needs angle or edge_drop, one of the two."
+    for index, point in enumerate(tables.get("bench") or ()):
         given = {name for name, value in point if value is not None}
         if "throttle" in given and "volts" not in given:
-            faults.append((("bench", index, "throttle"), "stands without volts; both tell what the motor gets."))
+            yield ("bench", index, "throttle"), "is given without volts; the voltage of the motor depends on both."
         elif len(given & {"amps", "rpm", "thrust"}) < (1 if "throttle" in given else 2):
-            faults.append(
-                (
-                    ("bench", index),
-                    "tells nothing; throttle and volts with one of amps, rpm and thrust are wanted, or two of these.",
-                )
+            yield (
+                ("bench", index),
+                "is not enough; give throttle and volts with one of amps, rpm and thrust, or two of these three.",
             )
-    for index, flown in enumerate(read.get("flown") or ()):
-        if flown.charge_used is None and flown.amps is None:
-            faults.append((("flown", index), "wants charge_used or amps."))
-        if flown.wind >= flown.distance / flown.time:
-            faults.append(
-                (
-                    ("flown", index, "wind"),
-                    "is no slower than the flight over the ground; a wing does not come home from there.",
-                )
+    for index, flight in enumerate(tables.get("flown") or ()):
+        if flight.charge_used is None and flight.amps is None:
+            yield ("flown", index), "needs charge_used or amps."
+        if flight.wind >= flight.distance / flight.time:
+            yield (
+                ("flown", index, "wind"),
+                "is at least as fast as the flight over the ground; against it the wing could not fly home.",
             )
-    weighed = read.get("weighed")
-    if weighed:
-        for less, more in (("bare_halves", "covered_halves"), ("without_pack", "all_up"), ("covered_halves", "all_up")):
-            low, high = getattr(weighed, less), getattr(weighed, more)
-            if low is not None and high is not None and low >= high:
-                faults.append((("weighed", less), f"is no lighter than weighed.{more}."))
-    return faults

@@ -1,4 +1,4 @@
-"""How people write quantities, and words that answer a slip: which units are fine, what was likely meant."""
+"""Values as text: how people write quantities, which units are allowed, and suggestions for a wrong value."""
 
 import re
 from typing import Any
@@ -6,7 +6,7 @@ from typing import Any
 from tradestudy.errors import nearest
 from tradestudy.quantities import UNITS, from_si, kind_of_unit, split_quantity, to_si
 
-# Units offered to a person, likeliest slip first; more are understood (see quantities.UNITS).
+# Units suggested to a person, the most likely mistake first; more are understood (see quantities.UNITS).
 _OFFERED_UNITS = {
     "length": ("in", "mm", "cm", "m", "ft"),
     "mass": ("oz", "g", "kg", "lb"),
@@ -60,7 +60,7 @@ class RefusedValue(ValueError):
 
 
 def as_written(value: Any) -> str:
-    """Return a value as a person wrote it, cut short when it is long."""
+    """Return a value as a person wrote it, shortened when it is long."""
     if isinstance(value, list | dict):
         return "a list" if isinstance(value, list) else "a table"
     text = f'"{value}"' if isinstance(value, str) else unquoted(value)
@@ -75,20 +75,20 @@ def mm(length: float) -> str:
 
 def offered_units(kind: str) -> str:
     """Return the units a person may write for ``kind``, as words."""
-    units = _OFFERED_UNITS.get(kind) or [unit for unit in UNITS[kind] if unit]
-    *most, last = sorted(units, key=list(UNITS[kind]).index)
+    units = _OFFERED_UNITS.get(kind, UNITS[kind])
+    *most, last = sorted(filter(None, units), key=list(UNITS[kind]).index)
     return f"{', '.join(most)} or {last}" if most else last
 
 
 def quantity_pattern(kind: str) -> str:
-    """Return the pattern of text that is a number with a unit of ``kind``, as editors check it."""
+    """Return the pattern of a number with a unit of ``kind``, with which editors check text."""
     units = {unit for unit in UNITS[kind] if unit}
     units |= {unit.replace("2", "²").replace("3", "³") for unit in units} | {"µm" for unit in units if unit == "um"}
     return rf"^\s*[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?\s*({'|'.join(sorted(units))})\s*$"
 
 
 def unquoted(value: Any) -> str:
-    """Return a value without quotes, true and false as TOML spells them."""
+    """Return a value without quotes, with true and false in small letters as in TOML."""
     if isinstance(value, bool):
         return "true" if value else "false"
     try:
@@ -98,41 +98,35 @@ def unquoted(value: Any) -> str:
 
 
 def number_and_unit(value: Any, kind: str, bounds: tuple[float, float]) -> tuple[float, str]:
-    """Split what was written into number and a unit of ``kind``, or raise ValueError saying what is wrong."""
-    what, units = _KIND_WORDS.get(kind, f"a {kind}"), offered_units(kind)
+    """Return the number and the unit of a value of ``kind``. Raises ValueError with a sentence on what is wrong."""
+    what, units, state = _KIND_WORDS.get(kind, f"a {kind}"), offered_units(kind), f"is {as_written(value)}"
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise ValueError(f"is {as_written(value)}; {what} is wanted, in quotes with its unit ({units}).")
+        raise ValueError(f"{state}; write {what} in quotes with its unit ({units}).")
     try:
-        found, unit = split_quantity(value) if isinstance(value, str) else (float(value), "")
+        number, unit = split_quantity(value) if isinstance(value, str) else (float(value), "")
     except OverflowError:
-        raise ValueError(f"is {as_written(value)}, far out of range; {what} in {units} is wanted, in quotes.") from None
+        raise ValueError(f"{state}, far out of range; write {what} in quotes with its unit ({units}).") from None
     except ValueError:
-        raise ValueError(f"is {as_written(value)}; {what} starts with a number and ends with {units}.") from None
+        raise ValueError(f"{state}; write {what} as a number and its unit ({units}).") from None
     if re.match(r",\d", unit):
         point = str(value).replace(",", ".", 1)
-        raise RefusedValue(f"is {as_written(value)}; write a decimal point, not a comma: {as_written(point)}.", point)
+        raise RefusedValue(f"{state}; write a decimal point, not a comma: {as_written(point)}.", point)
     if not unit:
-        raise refusal(
-            f"is {as_written(value)}, without a unit; write it in quotes with {units}.",
-            likely_value(found, unit, kind, bounds),
-        )
+        suggestion = likely_value(number, unit, kind, bounds)
+        raise refusal(f"{state}, without a unit; write it in quotes with {units}.", suggestion)
     if unit not in UNITS[kind]:
-        other = kind_of_unit(unit)
-        if other:
-            found_kind = _KIND_WORDS.get(other, f"a {other}")
-            raise ValueError(f"is {as_written(value)}, {found_kind}; {what} is wanted, in {units}.")
-        sentence, meant = f'is {as_written(value)}; "{unit[:20]}" is no unit here, use {units}.', _near(unit, kind)
-        raise (
-            RefusedValue(f"{sentence} Did you mean {meant}?", f"{found:.10g} {meant}")
-            if meant
-            else RefusedValue(sentence)
-        )
-    return found, unit
+        if other := kind_of_unit(unit):
+            raise ValueError(f"{state}, {_KIND_WORDS.get(other, f'a {other}')}; give {what}, in {units}.")
+        sentence = f'{state}; "{unit[:20]}" is not a known unit; use {units}.'
+        if meant := _near(unit, kind):
+            raise RefusedValue(f"{sentence} Did you mean {meant}?", f"{number:.10g} {meant}")
+        raise RefusedValue(sentence)
+    return number, unit
 
 
-def refusal(sentence: str, meant: str) -> RefusedValue:
-    """Return what refuses a value, with the question whether something else was meant where there is a guess."""
-    return RefusedValue(f"{sentence} Is that {meant}?" if meant else sentence, meant)
+def refusal(sentence: str, suggestion: str) -> RefusedValue:
+    """Return the error for a value; with a suggestion, it asks whether that was meant."""
+    return RefusedValue(f"{sentence} Is that {suggestion}?" if suggestion else sentence, suggestion)
 
 
 def _near(unit: str, kind: str) -> str:
@@ -143,14 +137,13 @@ def _near(unit: str, kind: str) -> str:
     return meant or nearest(unit, [known for known in UNITS[kind] if known])
 
 
-def likely_value(found: float, unit: str, kind: str, bounds: tuple[float, float]) -> str:
-    """Return the number with the first other unit that brings it into range, such as ``56 in``, or an empty string."""
-    if kind == "fraction" and not unit and abs(found) <= 1:
-        return f"{100 * found:.6g} %"
-    written = f"{found:.6g}"
-    for other in _OFFERED_UNITS.get(kind) or UNITS[kind]:
-        if other and other not in (unit, "ft") and bounds[0] <= to_si(found, other, kind) <= bounds[1]:
-            return f"{written} {other}"
-    if unit and bounds[0] <= to_si(-found, unit, kind) <= bounds[1]:
-        return f"{-found:.6g} {unit}"
+def likely_value(number: float, unit: str, kind: str, bounds: tuple[float, float]) -> str:
+    """Return the number with the first other unit that puts it in range, such as ``56 in``, or an empty string."""
+    if kind == "fraction" and not unit and abs(number) <= 1:
+        return f"{100 * number:.6g} %"
+    for other in _OFFERED_UNITS.get(kind, UNITS[kind]):
+        if other and other not in (unit, "ft") and bounds[0] <= to_si(number, other, kind) <= bounds[1]:
+            return f"{number:.6g} {other}"
+    if unit and bounds[0] <= to_si(-number, unit, kind) <= bounds[1]:
+        return f"{-number:.6g} {unit}"
     return ""

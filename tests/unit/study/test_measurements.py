@@ -57,7 +57,7 @@ BROKEN = [
         'time = ["Time", "ms"]\n',
         "",
         [
-            "line   4  columns.time is missing: of each row; any start will do (heading, or "
+            "line   4  columns.time is missing: time of each row, from any start (heading, or "
             "[heading, unit]; unit s, min, h, ms, us or clock)."
         ],
     ),
@@ -67,50 +67,50 @@ BROKEN = [
         '[7, "mA"]',
         '"Current"',
         [
-            'line   8  columns.amps is "Current", which spells no unit in brackets; write '
-            '["Current", "unit"] with A or mA.'
+            'line   8  columns.amps is "Current", which has no unit in brackets; write '
+            '["Current", "unit"], the unit one of A or mA.'
         ],
     ),
     (
         '[7, "mA"]',
         "7",
-        ['line   8  columns.amps is 7, which spells no unit in brackets; write [7, "unit"] with A or mA.'],
+        ['line   8  columns.amps is 7, which has no unit in brackets; write [7, "unit"], the unit one of A or mA.'],
     ),
     (
         '[7, "mA"]',
         "[0, 1, 2]",
         [
-            "line   8  columns.amps is a list; the heading of a column is wanted, as in "
-            '"amps (A)", or heading and unit in brackets, as in ["amps", "A"].'
+            "line   8  columns.amps is a list; write the heading of a column, such as "
+            '"amps (A)", or heading and unit in brackets, such as ["amps", "A"].'
         ],
     ),
     (
         '[7, "mA"]',
         '[0, "mA"]',
         [
-            'line   8  columns.amps is 0; the heading of a column is wanted, as in "amps (A)", or '
-            'heading and unit in brackets, as in ["amps", "A"].'
+            'line   8  columns.amps is 0; write the heading of a column, such as "amps (A)", or '
+            'heading and unit in brackets, such as ["amps", "A"].'
         ],
     ),
-    ('course = "Hdg(°)"\n', "", ["line   6  columns.ground_speed stands without columns.course; both are wanted."]),
+    ('course = "Hdg(°)"\n', "", ["line   6  columns.ground_speed is given without columns.course; give both."]),
     (
         'course = "Hdg(°)"\n',
         'latitude = "Lat (deg)"\n',
-        ["line   7  columns.latitude stands without columns.longitude; both are wanted."],
+        ["line   7  columns.latitude is given without columns.longitude; give both."],
     ),
     (
         'ground_speed = "GSpd [kmh]"\ncourse = "Hdg(°)"\n',
         "",
         [
-            "line   4  columns tells no way over the ground; ground_speed and course are wanted, or latitude and "
+            "line   4  columns has no way over the ground; give ground_speed and course, or latitude and "
             "longitude, or north and east."
         ],
     ),
-    ("12]", '"12"]', ['line  12  segments.leave_out[3] is "12"; a whole number from 1 to 9999 is wanted.']),
+    ("12]", '"12"]', ['line  12  segments.leave_out[3] is "12"; write a whole number from 1 to 9999.']),
     (
         "12]",
         "12]\nuse_only = [1]",
-        ["line  13  segments.use_only stands beside segments.leave_out; keep one of the two."],
+        ["line  13  segments.use_only and segments.leave_out are both given; remove one of them."],
     ),
     (
         '"1430 g"',
@@ -120,38 +120,40 @@ BROKEN = [
     (
         '"1430 g"',
         '"1430 g"\nstall_speed = "20 m/s"\nfull_throttle_speed = "12 m/s"',
-        ["line  17  flight.full_throttle_speed is no faster than flight.stall_speed."],
+        ["line  17  flight.full_throttle_speed must be more than flight.stall_speed."],
     ),
     ('"1430 g"', "1430 g", ['line  15  flying_weight needs quotes around its value: flying_weight = "1430 g"']),
-    (FINE, "# nothing", ["line   1  The file holds no measurements; a table such as [weighed] is wanted."]),
+    (FINE, "# nothing", ["line   1  The file holds no measurements; it needs a table such as [weighed]."]),
     (
         FINE,
         '[[bench]]\nthrottle = "50 %"\namps = "3 A"',
-        ["line   2  bench[1].throttle stands without volts; both tell what the motor gets."],
+        ["line   2  bench[1].throttle is given without volts; the voltage of the motor depends on both."],
     ),
     (
         FINE,
         '[[bench]]\namps = "3 A"',
         [
-            "line   1  bench[1] tells nothing; throttle and volts with one of amps, rpm "
-            "and thrust are wanted, or two of these."
+            "line   1  bench[1] is not enough; give throttle and volts with one of amps, rpm "
+            "and thrust, or two of these three."
         ],
     ),
     (
         FINE,
         '[[twist]]\nmass = "100 g"\narm = "150 mm"',
-        ["line   1  twist[1] wants angle or edge_drop, one of the two."],
+        ["line   1  twist[1] needs angle or edge_drop, one of the two."],
     ),
-    (FINE, '[[flown]]\ndistance = "20 km"\ntime = "30 min"', ["line   1  flown[1] wants charge_used or amps."]),
+    (FINE, '[[flown]]\ndistance = "20 km"\ntime = "30 min"', ["line   1  flown[1] needs charge_used or amps."]),
     (
         FINE,
         '[[flown]]\ndistance = "6 km"\ntime = "30 min"\namps = "4 A"\nwind = "5 m/s"',
-        ["line   5  flown[1].wind is no slower than the flight over the ground; a wing does not come home from there."],
+        [
+            "line   5  flown[1].wind is at least as fast as the flight over the ground; against it the wing could not fly home."
+        ],
     ),
     (
         FINE,
         '[weighed]\nall_up = "1400 g"\nwithout_pack = "1410 g"',
-        ["line   3  weighed.without_pack is no lighter than weighed.all_up."],
+        ["line   3  weighed.without_pack must be less than weighed.all_up."],
     ),
     (
         FINE,
@@ -180,7 +182,7 @@ def test_a_file_that_is_not_there_names_its_neighbour(tmp_path):
     assert str(caught.value) == f"There is no file {tmp_path / 'flwon.toml'}. Did you mean flown.toml?"
     with pytest.raises(CommandError) as caught:
         read_measurements(path.parent)
-    assert str(caught.value) == f"{path.parent} is a folder; a measurements file is wanted."
+    assert str(caught.value) == f"{path.parent} is a folder; give a measurements file."
 
 
 def test_every_quantity_has_its_key():
@@ -235,4 +237,4 @@ def test_a_file_without_columns_reads_no_log(tmp_path):
     assert found.weighed.bare_halves == pytest.approx(0.21) and found.columns is None and found.bench == ()
     with pytest.raises(MeasurementsError) as caught:
         found.logged_columns()
-    assert str(caught.value).splitlines()[1] == "  line   1  [columns] is missing; it holds time."
+    assert str(caught.value).splitlines()[1] == "  line   1  [columns] is missing; it needs time."

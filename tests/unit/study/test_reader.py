@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.study.consistency import power
-from tradestudy.study.consistency.cross_checks import mean_chord, thickness_at
+from tradestudy.study.consistency.stock_geometry import mean_chord, section_thickness
 from tradestudy.study.consistency.power import pack_size
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema import power as schema_power
@@ -64,7 +64,7 @@ def test_defaults_used_name_key_value_and_origin(dunlin):
     used = {one.key: (one.value, one.origin) for one in dunlin.defaults_used}
     assert used["fly.temperature"] == ("15 C", "ISO 2533:1975 standard atmosphere, sea level")
     assert "rods[1].slot_depth" not in used  # given: 4 mm
-    assert used["drag_item[2].count"] == ("1", "nothing was said")
+    assert used["drag_item[2].count"] == ("1", "not stated")
     assert used["motor.resistance"][0] == "from the class rule"
     assert "stretch.keep" not in used  # says nothing in the tip scheme
     assert "equipment[2].may_move" not in used  # not there, rather than some value
@@ -106,9 +106,9 @@ def test_thickness_follows_the_chord(dunlin):
     stock = dunlin.stock.model_construct(
         span=2.0, centre_width=0.2, root_chord=0.3, tip_chord=0.15, root_thickness=0.03
     )
-    assert thickness_at(stock, 0.05) == pytest.approx(0.03, rel=ROUNDING)  # on the centre piece
-    assert thickness_at(stock, 0.55) == pytest.approx(0.0225, rel=ROUNDING)  # half way out
-    assert thickness_at(stock, 1.0) == pytest.approx(0.015, rel=ROUNDING)
+    assert section_thickness(stock, 0.05) == pytest.approx(0.03, rel=ROUNDING)  # on the centre piece
+    assert section_thickness(stock, 0.55) == pytest.approx(0.0225, rel=ROUNDING)  # half way out
+    assert section_thickness(stock, 1.0) == pytest.approx(0.015, rel=ROUNDING)
 
 
 FLAT = {"length": 0.102, "width": 0.034, "thickness": 0.0078}
@@ -148,11 +148,11 @@ def test_a_propeller_table_beside_the_study(tmp_path):
 @pytest.mark.parametrize(
     ("content", "sentence"),
     [
-        (TABLE.replace("CP", "Cp"), 'names "mine.csv", which lacks the column CP; J, CT and CP are wanted.'),
+        (TABLE.replace("CP", "Cp"), 'names "mine.csv", which lacks the column CP; J, CT and CP are needed.'),
         (TABLE.replace("0.3,", "x,"), 'names "mine.csv", whose row 4 does not hold three numbers.'),
         (TABLE.replace("0.3,", "nan,"), 'names "mine.csv", whose row 4 does not hold three numbers.'),
-        ("\n".join(TABLE.split("\n")[:5]), 'names "mine.csv", which holds 3 rows; 6 or more are wanted.'),
-        ("", 'names "mine.csv", which lacks the column J; J, CT and CP are wanted.'),
+        ("\n".join(TABLE.split("\n")[:5]), 'names "mine.csv", which holds 3 rows; 6 or more are needed.'),
+        ("", 'names "mine.csv", which lacks the column J; J, CT and CP are needed.'),
     ],
     ids=["misspelt column", "a word", "not a number", "three rows", "empty"],
 )
@@ -168,7 +168,7 @@ def test_a_propeller_table_that_ends_before_top_speed(tmp_path):
     (tmp_path / "mine.csv").write_text("\n".join(TABLE.split("\n")[:9]), encoding="utf-8")  # J to 0.6
     assert [fault.message for fault in faults(path)] == [
         "propeller.table covers J from 0.00 to 0.60; top speed (112 km/h, never_exceed_speed / 1.2) at "
-        "12432 rpm needs 0.85. Measure further, or leave the table out."
+        "12432 rpm needs 0.85. Measure more rows, or leave the table out."
     ]
 
 
@@ -259,7 +259,7 @@ def test_a_table_repeated_beyond_reason(tmp_path):
     path = changed(tmp_path)
     text = path.read_text(encoding="utf-8") + 50 * '[[drag_item]]\nkind = "skid"\n'
     path.write_text(text, encoding="utf-8")
-    message = "[[drag_item]] stands 54 times; 0 to 40 are allowed."
+    message = "[[drag_item]] is given 54 times; 0 to 40 are allowed."
     assert [fault.message for fault in faults(path)] == [message]
 
 

@@ -1,1 +1,1 @@
-"""What a study leaves open, filled in by rules, each with its band."""
+"""Values for the keys that a study leaves open, from rules, each with its band."""

@@ -1,4 +1,7 @@
-"""What a study says so far, asked for by the rules that fill in the rest, and how such a rule answers."""
+"""What rules for assumed values have in common: the study they read, the answer they give, and the usual kinds of rule.
+
+The docstring of a rule is its text in ``tradestudy keys``: it states the value that is assumed.
+"""
 
 from __future__ import annotations
 
@@ -7,8 +10,8 @@ from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from tradestudy.quantities import from_si
+from tradestudy.study.schema.key_types import COMMON_PRACTICE
 from tradestudy.study.schema.study import TABLES, key_type
-from tradestudy.study.schema.wing import COMMON_PRACTICE
 from tradestudy.study.value_text import unquoted
 
 _ROUNDING = 1e-6  # mm; a whole number of millimetres stays one
@@ -19,10 +22,10 @@ class MissingInput(Exception):
 
 
 class Assumption(NamedTuple):
-    """One value assumed: as it would stand in the file, where it comes from, how far off, and what it moves.
+    """One assumed value, written as in the file, with its origin, its band, and the results it moves.
 
     ``low`` and ``high`` are written like ``value``; None where it is the builder's own choice rather than a measure.
-    ``told`` is False where nothing is assumed: the value only restates what the study says in short.
+    ``reported`` is False where nothing is assumed: the value only restates a short form.
     """
 
     value: Any
@@ -30,7 +33,7 @@ class Assumption(NamedTuple):
     low: Any = None
     high: Any = None
     moves: str = ""
-    told: bool = True
+    reported: bool = True
 
     @property
     def shown(self) -> str:
@@ -38,48 +41,72 @@ class Assumption(NamedTuple):
         return ", ".join(map(unquoted, self.value)) if isinstance(self.value, list) else unquoted(self.value)
 
 
-Rule = Callable[["PartialStudy", int], Assumption]  # of the tables, and which item of an array
+Rule = Callable[["PartialStudy", int], Assumption]  # takes the tables, and the index of the item of an array
 
 
 class PartialStudy:
-    """The tables of a study as they fill up. Values are asked for in SI units."""
+    """The tables of a study while its open keys are filled in, and the name of its file without suffix."""
 
-    def __init__(self, whole: dict[str, Any], stem: str):
-        self.whole, self.stem = whole, stem
+    def __init__(self, tables: dict[str, Any], stem: str):
+        self.tables, self.stem = tables, stem
 
     def has(self, table: str, key: str = "") -> bool:
-        """True when a table, or a key of it, stands there."""
-        item = self.whole.get(table)
+        """Return whether a table, or a key of it, is given."""
+        item = self.tables.get(table)
         return item is not None and (not key or (isinstance(item, dict) and key in item))
 
     def value(self, table: str, key: str, index: int | None = None) -> Any:
-        """Return a value in SI units, its plain default where it has one. Raises Unknown."""
+        """Return a value in SI units, or its constant default. Raises MissingInput."""
         field = TABLES[table].model.model_fields[key]
         try:
-            item = self.whole[table] if index is None else self.whole[table][index]
+            item = self.tables[table] if index is None else self.tables[table][index]
             return key_type(field).read(item[key])
         except KeyError:
             if field.is_required() or field.default is None:
                 raise MissingInput from None
-            default = field.default
-            return key_type(field).read(default) if isinstance(default, str) else default
+            return key_type(field).read(field.default) if isinstance(field.default, str) else field.default
         except (ValueError, TypeError, IndexError):
             raise MissingInput from None
 
+    def written(self, table: str, key: str) -> Any:
+        """Return a value as the study writes it, of a key without a constant default. Raises MissingInput."""
+        self.value(table, key)
+        return self.tables[table][key]
+
 
 def grams(mass: float) -> str:
-    """Return a mass [kg] as it stands in a study, to the gram."""
+    """Return a mass [kg] as it is written in a study, to the gram."""
     return f"{from_si(mass, 'g', 'mass'):.0f} g"
 
 
 def restated(value: Any) -> Assumption:
-    """Return a value that only restates what the study says in short."""
-    return Assumption(value, "", told=False)
+    """Return a value that only restates a short form."""
+    return Assumption(value, "", reported=False)
 
 
 def assumed_length(middle: float, low: float, high: float, moves: str, origin: str = COMMON_PRACTICE) -> Assumption:
-    """Return a length [m] to assume, with its band in whole millimetres that do not leave it."""
+    """Return a length [m] to assume, with its band in whole millimetres inside the given one."""
     middle = round(1e3 * middle)
     least = min(math.ceil(1e3 * low - _ROUNDING), middle)
     most = max(math.floor(1e3 * high + _ROUNDING), middle)
     return Assumption(f"{middle} mm", origin, f"{least} mm", f"{most} mm", moves)
+
+
+def constant(value: Any, low: Any, high: Any, moves: str, text: str = "") -> Rule:
+    """Return the rule that assumes one value by common practice."""
+
+    def rule(study: PartialStudy, index: int) -> Assumption:
+        return Assumption(value, COMMON_PRACTICE, low, high, moves)
+
+    rule.__doc__ = text or value
+    return rule
+
+
+def restated_key(table: str, key: str, text: str = "") -> Rule:
+    """Return the rule that restates the value of another key."""
+
+    def rule(study: PartialStudy, index: int) -> Assumption:
+        return restated(study.written(table, key))
+
+    rule.__doc__ = text or f"{table}.{key}"
+    return rule

@@ -1,1 +1,1 @@
-"""What must fit between the values of a study."""
+"""Rules across the keys of a study."""

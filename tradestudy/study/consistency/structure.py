@@ -1,28 +1,92 @@
-"""What must fit of rods and bays: places in the section, ends, tubes, what crosses a bay."""
+"""Rules for rods, joiner, bays and pockets: they lie in the section, end on the wing and keep apart."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from itertools import combinations
 
-from tradestudy.study.line_numbers import Place
+from tradestudy.study.schema.search import ChoicesTable
 from tradestudy.study.schema.wing import (
     BayTable,
     CoveringTable,
     ElevonTable,
     FoamTable,
+    JoinerTable,
     PocketTable,
     RodTable,
     StockTable,
 )
 from tradestudy.study.value_text import mm
 
-Broken = Iterator[tuple[Place, str]]
+from .shared import LENGTH_TOLERANCE, Faults, repeated_names
+from .stock_geometry import foam_chord, panel_fraction, section_thickness
 
-SLACK = 1e-6  # m: text in inches and text in millimetres may differ in the last digit
 # A section may be this much thicker at a rod, for its greatest thickness, than the four-digit form below: what lies
 # beyond is refused, what lies between is flagged with the section itself at hand. Judgement.
-THICKER_AT_MOST = 1.25
+_THICKER_AT_MOST = 1.25
+
+
+def rods_end_on_the_wing(stock: StockTable, rods: tuple[RodTable, ...]) -> Faults:
+    """Rods end on the wing, inner end first; a rod through the centre starts there."""
+    semi_span = 0.5 * stock.span
+    for index, rod in enumerate(rods):
+        if rod.outer_end > semi_span + LENGTH_TOLERANCE:
+            yield (
+                ("rods", index, "outer_end"),
+                f"is {mm(rod.outer_end)}, beyond the tip: half of stock.span is {mm(semi_span)}.",
+            )
+        if rod.inner_end >= rod.outer_end:
+            yield (
+                ("rods", index, "inner_end"),
+                f"is {mm(rod.inner_end)}; it must be less than its outer_end ({mm(rod.outer_end)}).",
+            )
+        if rod.crosses_centre and rod.inner_end > LENGTH_TOLERANCE:
+            yield (
+                ("rods", index, "crosses_centre"),
+                f"is true, but its inner_end is {mm(rod.inner_end)}; a rod that crosses the centre starts at 0 mm.",
+            )
+
+
+def rods_fit_the_foam(stock: StockTable, rods: tuple[RodTable, ...]) -> Faults:
+    """Rods lie in their slots, and the slots leave foam between them at the thinnest place."""
+    for index, rod in enumerate(rods):
+        if rod.surface != "middle" and rod.diameter > rod.slot_depth + LENGTH_TOLERANCE:
+            yield (
+                ("rods", index, "diameter"),
+                f"is {mm(rod.diameter)}, but its slot is only {mm(rod.slot_depth)} deep (slot_depth).",
+            )
+        thickness = section_thickness(stock, min(rod.outer_end, 0.5 * stock.span))
+        if rod.surface == "both" and _depth_of_slots(rod) >= thickness:
+            yield (
+                ("rods", index, "slot_depth"),
+                f"is {mm(rod.slot_depth)}: a top and a bottom slot do not fit into the {mm(thickness)} of foam at the "
+                "rod's outer end.",
+            )
+        elif rod.surface != "both" and rod.diameter >= thickness:
+            yield (
+                ("rods", index, "diameter"),
+                f"is {mm(rod.diameter)}; the foam at the rod's outer end is only {mm(thickness)} thick.",
+            )
+
+
+def rods_lie_in_the_section(stock: StockTable, elevon: ElevonTable, rods: tuple[RodTable, ...]) -> Faults:
+    """The section is thick enough for the slots at the rods' chord fractions, at both ends."""
+    for index, rod in enumerate(rods):
+        needed = _depth_of_slots(rod)
+        if needed >= section_thickness(stock, rod.outer_end):
+            continue  # too thick for any place along the chord: reported by rods_fit_the_foam
+        for key, station in (("chord_fraction", rod.inner_end), ("tip_chord_fraction", rod.outer_end)):
+            fraction = getattr(rod, key)
+            if fraction is None:
+                key, fraction = "chord_fraction", rod.chord_fraction
+            share = thickness_share(fraction * _foam_share(stock, elevon, station))
+            thickness = section_thickness(stock, station) * min(_THICKER_AT_MOST * share, 1.0)
+            if needed >= thickness:
+                yield (
+                    ("rods", index, key),
+                    f"is {fraction:g}: there, {mm(station)} from the centre line, the section is at most "
+                    f"{mm(thickness)} thick, and the rods in their slots need {mm(needed)}.",
+                )
+                break
 
 
 def thickness_share(place: float) -> float:
@@ -30,87 +94,44 @@ def thickness_share(place: float) -> float:
     return (2.969 * place**0.5 - 1.26 * place - 3.516 * place**2 + 2.843 * place**3 - 1.015 * place**4) / 1.0006
 
 
-def rods_lie_in_the_section(stock: StockTable, elevon: ElevonTable, rods: tuple[RodTable, ...]) -> Broken:
-    """There is room for the slots at the chord fractions that rods are laid at, root and tip."""
-    for index, rod in enumerate(rods):
-        needed = _room(rod)
-        if needed >= thickness_at(stock, rod.outer_end):
-            continue  # nowhere along the chord: `rules.rods_fit` says so
-        for key, station in (("chord_fraction", rod.inner_end), ("tip_chord_fraction", rod.outer_end)):
-            fraction = getattr(rod, key)
-            if fraction is None:
-                key, fraction = "chord_fraction", rod.chord_fraction
-            share = thickness_share(fraction * _foam_share(stock, elevon, station))
-            here = thickness_at(stock, station) * min(THICKER_AT_MOST * share, 1.0)
-            if needed >= here:
-                yield (
-                    ("rods", index, key),
-                    (
-                        f"is {fraction:g}: {mm(station)} from the centre line the section is hardly {mm(here)} thick "
-                        f"there, and the rods in their slots take {mm(needed)}."
-                    ),
-                )
-                break
-
-
-def thickness_at(stock: StockTable, station: float) -> float:
-    """Return the section's greatest thickness [m] at ``station`` [m]: straight from the root's to the tip's.
-
-    Where the tip was not measured it is as thick for its chord as the root.
-    """
-    tip = stock.tip_thickness or stock.root_thickness * stock.tip_chord / stock.root_chord
-    return stock.root_thickness + _panel_share(stock, station) * (tip - stock.root_thickness)
-
-
-def _panel_share(stock: StockTable, station: float) -> float:
-    """Return how far a station [m] lies along the panel, 0 at its root, 1 at its tip. [-]"""
-    centre = 0.5 * stock.centre_width
-    return min(max((station - centre) / max(0.5 * stock.span - centre, SLACK), 0.0), 1.0)
-
-
-def _foam_chord(stock: StockTable, station: float) -> float:
-    return stock.root_chord + _panel_share(stock, station) * (stock.tip_chord - stock.root_chord)
-
-
 def _foam_share(stock: StockTable, elevon: ElevonTable, station: float) -> float:
     """Return foam over the chord that the airfoil covers. [-]"""
-    foam = _foam_chord(stock, station)
-    behind = elevon.root_chord + _panel_share(stock, station) * (elevon.tip_chord - elevon.root_chord)
+    foam = foam_chord(stock, station)
+    behind = elevon.root_chord + panel_fraction(stock, station) * (elevon.tip_chord - elevon.root_chord)
     return foam / (foam + behind) if stock.airfoil_covers == "whole" else 1.0
 
 
-def _room(rod: RodTable) -> float:
-    """Thickness that a set of rods takes up. [m]"""
+def _depth_of_slots(rod: RodTable) -> float:
+    """Return the thickness of the section that a set of rods takes up. [m]"""
     deep = max(rod.slot_depth, rod.diameter)
     return {"both": 2.0 * deep, "middle": rod.diameter}.get(rod.surface, deep)
 
 
-def tubes_have_walls(rods: tuple[RodTable, ...]) -> Broken:
+def tubes_have_walls(rods: tuple[RodTable, ...]) -> Faults:
     """A tube is wider outside than inside."""
     for index, rod in enumerate(rods):
-        if rod.inside_diameter is not None and rod.inside_diameter >= rod.diameter - SLACK:
+        if rod.inside_diameter is not None and rod.inside_diameter >= rod.diameter - LENGTH_TOLERANCE:
             yield (
                 ("rods", index, "inside_diameter"),
-                (f"is {mm(rod.inside_diameter)}; it must be less than the diameter ({mm(rod.diameter)})."),
+                f"is {mm(rod.inside_diameter)}; it must be less than the diameter ({mm(rod.diameter)}).",
             )
 
 
-def rods_do_not_share_a_place(rods: tuple[RodTable, ...], stock: StockTable) -> Broken:
-    """Two sets do not lie in one slot: near one skin, at one chord fraction, over the same stretch of span."""
+def rods_do_not_meet(rods: tuple[RodTable, ...], stock: StockTable) -> Faults:
+    """Two sets do not lie in one slot: near one skin, at one chord fraction, over a common part of the span."""
     for (first, one), (second, other) in combinations(enumerate(rods), 2):
         inner, outer = max(one.inner_end, other.inner_end), min(one.outer_end, other.outer_end)
-        if inner >= outer - SLACK or not _sides(one) & _sides(other):
+        if inner >= outer - LENGTH_TOLERANCE or not _sides(one) & _sides(other):
             continue
-        apart = [_place(one, station) - _place(other, station) for station in (inner, outer)]
-        chord = [_foam_chord(stock, station) for station in (inner, outer)]
-        room = 0.5 * (one.diameter + other.diameter)
-        if apart[0] * apart[1] < 0 or any(abs(gap) * width < room for gap, width in zip(apart, chord, strict=True)):
+        distances = [
+            (_chord_fraction(one, station) - _chord_fraction(other, station)) * foam_chord(stock, station)
+            for station in (inner, outer)
+        ]
+        if distances[0] * distances[1] < 0 or min(map(abs, distances)) < 0.5 * (one.diameter + other.diameter):
             yield (
                 ("rods", second, "chord_fraction"),
-                (
-                    f"is {other.chord_fraction:g}: between {mm(inner)} and {mm(outer)} from the centre line these rods "
-                    f'run into rods[{first + 1}] ("{one.name}"). Two side by side in one set are pairs = 2.'
-                ),
+                f"is {other.chord_fraction:g}: between {mm(inner)} and {mm(outer)} from the centre line these rods "
+                f'meet rods[{first + 1}] ("{one.name}"). For two rods side by side in one set, write pairs = 2.',
             )
 
 
@@ -118,104 +139,141 @@ def _sides(rod: RodTable) -> set[str]:
     return {"top", "bottom"} if rod.surface == "both" else {rod.surface}
 
 
-def _place(rod: RodTable, station: float) -> float:
-    """Chord fraction of a rod at a station. [-]"""
+def _chord_fraction(rod: RodTable, station: float) -> float:
+    """Return the chord fraction of a rod at a station. [-]"""
     tip = rod.chord_fraction if rod.tip_chord_fraction is None else rod.tip_chord_fraction
     return rod.chord_fraction + (tip - rod.chord_fraction) * (station - rod.inner_end) / (rod.outer_end - rod.inner_end)
 
 
-def rods_cross_bays_as_they_can(rods: tuple[RodTable, ...]) -> Broken:
-    """Only rods near the bottom can lie on a bay's floor; a rod that is cut at the centre crosses nothing."""
+def rods_cross_bays(rods: tuple[RodTable, ...]) -> Faults:
+    """Only rods near the bottom lie on a bay's floor; a rod that is cut at the centre crosses no bay."""
     for index, rod in enumerate(rods):
         if rod.crosses_bay == "on floor" and rod.surface != "bottom":
             yield (
                 ("rods", index, "crosses_bay"),
-                (
-                    f'is "on floor", but surface is "{rod.surface}": only rods near the bottom lie on the floor. '
-                    'Give those a set of their own, or say "on divider" where a board carries them across.'
-                ),
+                f'is "on floor", but surface is "{rod.surface}": only rods near the bottom lie on the floor. '
+                'Make those a set of their own, or write "on divider" if a board carries them across.',
             )
         elif rod.crosses_bay is not None and not rod.crosses_centre:
-            yield (
-                ("rods", index, "crosses_bay"),
-                (f'is "{rod.crosses_bay}", but crosses_centre is false; leave it out.'),
-            )
+            yield ("rods", index, "crosses_bay"), f'is "{rod.crosses_bay}", but crosses_centre is false; leave it out.'
 
 
-def splices_hold_both_ends(rods: tuple[RodTable, ...]) -> Broken:
+def splices_hold_both_ends(rods: tuple[RodTable, ...]) -> Faults:
     """A splice is longer than it is thick."""
     for index, rod in enumerate(rods):
         if rod.splice_length is not None and rod.splice_length < 2 * rod.diameter:
             yield (
                 ("rods", index, "splice_length"),
-                (
-                    f"is {mm(rod.splice_length)}, less than two diameters ({mm(rod.diameter)} each); "
-                    "20 to 30 diameters are common practice."
-                ),
+                f"is {mm(rod.splice_length)}, less than two diameters ({mm(rod.diameter)} each); "
+                "20 to 30 diameters are common practice.",
             )
 
 
-def bays_are_of_the_centre(stock: StockTable, bay: tuple[BayTable, ...]) -> Broken:
-    """Bays are no wider than half the wing."""
+def rod_choices_fit(stock: StockTable, choices: ChoicesTable, rods: tuple[RodTable, ...]) -> Faults:
+    """No rod diameter to try is too thick for the tip or for the slot of the first rods."""
+    thinnest = section_thickness(stock, 0.5 * stock.span)
+    for index, diameter in enumerate(choices.rod_diameter or ()):
+        if 2 * diameter >= thinnest:
+            yield (
+                ("choices", "rod_diameter", index),
+                f"is {mm(diameter)}: a top and a bottom rod do not fit into the tip, which is {mm(thinnest)} thick.",
+            )
+        elif rods and diameter > rods[0].slot_depth + LENGTH_TOLERANCE:
+            yield (
+                ("choices", "rod_diameter", index),
+                f"is {mm(diameter)}, but rods[1].slot_depth is only {mm(rods[0].slot_depth)}.",
+            )
+
+
+def joiner_fits(stock: StockTable, joiner: JoinerTable) -> Faults:
+    """The joiner lies inside the wing."""
+    if joiner.length > stock.span + LENGTH_TOLERANCE:
+        yield ("joiner", "length"), f"is {mm(joiner.length)}, longer than stock.span ({mm(stock.span)})."
+    if joiner.diameter >= stock.root_thickness:
+        yield (
+            ("joiner", "diameter"),
+            f"is {mm(joiner.diameter)}; the section is only stock.root_thickness ({mm(stock.root_thickness)}) thick.",
+        )
+
+
+def bays_fit(stock: StockTable, bay: tuple[BayTable, ...]) -> Faults:
+    """Bays lie inside the centre section."""
     for index, one in enumerate(bay):
+        if one.from_nose + one.length > stock.root_chord + LENGTH_TOLERANCE:
+            yield (
+                ("bay", index, "length"),
+                f"is {mm(one.length)}: the bay would end {mm(one.from_nose + one.length)} from the nose, "
+                f"behind the foam (stock.root_chord, {mm(stock.root_chord)}).",
+            )
+        if one.depth > stock.root_thickness + LENGTH_TOLERANCE:
+            yield (
+                ("bay", index, "depth"),
+                f"is {mm(one.depth)}, deeper than stock.root_thickness ({mm(stock.root_thickness)}).",
+            )
         if one.width > 0.5 * stock.span:
             yield (
                 ("bay", index, "width"),
-                (
-                    f"is {mm(one.width)}, more than half of stock.span ({mm(stock.span)}); it is counted left to right. "
-                    "Are width and length swapped?"
-                ),
+                f"is {mm(one.width)}, more than half of stock.span ({mm(stock.span)}); it is measured from left to "
+                "right. Are width and length swapped?",
             )
 
 
-def pockets_fit_the_foam(stock: StockTable, pocket: tuple[PocketTable, ...]) -> Broken:
+def pockets_fit_the_foam(stock: StockTable, pocket: tuple[PocketTable, ...]) -> Faults:
     """Holes end inside the panel's foam."""
     for index, one in enumerate(pocket):
         outer = one.from_centre + 0.5 * one.along_span
-        if outer > 0.5 * stock.span + SLACK or one.from_centre < 0.5 * one.along_span - SLACK:
+        if outer > 0.5 * stock.span + LENGTH_TOLERANCE or one.from_centre < 0.5 * one.along_span - LENGTH_TOLERANCE:
             yield (
                 ("pocket", index, "from_centre"),
-                (
-                    f"is {mm(one.from_centre)}; {mm(one.along_span)} wide, the hole reaches beyond the tip or the centre "
-                    f"line (half of stock.span is {mm(0.5 * stock.span)})."
-                ),
+                f"is {mm(one.from_centre)}; with an along_span of {mm(one.along_span)} the hole reaches beyond the tip "
+                f"or the centre line (half of stock.span is {mm(0.5 * stock.span)}).",
             )
             continue
-        chord, thick = _foam_chord(stock, outer), thickness_at(stock, one.from_centre)
+        chord, thickness = foam_chord(stock, outer), section_thickness(stock, one.from_centre)
         if one.from_leading_edge + one.length > chord:
             yield (
                 ("pocket", index, "length"),
-                (
-                    f"is {mm(one.length)}, from {mm(one.from_leading_edge)} behind the leading edge: the foam is "
-                    f"{mm(chord)} deep there."
-                ),
+                f"is {mm(one.length)}, from {mm(one.from_leading_edge)} behind the leading edge; the foam chord there "
+                f"is {mm(chord)}.",
             )
-        if one.depth > thick:
-            yield ("pocket", index, "depth"), f"is {mm(one.depth)}; the section is at most {mm(thick)} thick there."
-
-
-def measured_moduli_fit(foam: FoamTable, covering: CoveringTable) -> Broken:
-    """No isotropic material has a shear modulus above half its modulus, or below a quarter of it."""
-    for table, told in (("foam", foam), ("covering", covering)):
-        if told.shear_modulus is None or told.youngs_modulus is None:
-            continue
-        if not told.youngs_modulus / 4 <= told.shear_modulus <= told.youngs_modulus / 1.8:
+        if one.depth > thickness:
             yield (
-                (table, "shear_modulus"),
-                (
-                    f"is {1e-6 * told.shear_modulus:.3g} MPa beside a youngs_modulus of {1e-6 * told.youngs_modulus:.3g} "
-                    "MPa; in foam and film it is a third to a half of it. Leave it out and it follows."
-                ),
+                ("pocket", index, "depth"),
+                f"is {mm(one.depth)}; the section is at most {mm(thickness)} thick there.",
             )
 
 
-RULES = (
+def bay_and_rod_names_differ(bay: tuple[BayTable, ...], rods: tuple[RodTable, ...]) -> Faults:
+    """Two bays, or two sets of rods, do not share a name."""
+    yield from repeated_names("bay", bay)
+    yield from repeated_names("rods", rods)
+
+
+def measured_moduli_fit(foam: FoamTable, covering: CoveringTable) -> Faults:
+    """No isotropic material has a shear modulus above half its modulus, or below a quarter of it."""
+    for name, table in (("foam", foam), ("covering", covering)):
+        if table.shear_modulus is None or table.youngs_modulus is None:
+            continue
+        if not table.youngs_modulus / 4 <= table.shear_modulus <= table.youngs_modulus / 1.8:
+            yield (
+                (name, "shear_modulus"),
+                f"is {1e-6 * table.shear_modulus:.3g} MPa with a youngs_modulus of {1e-6 * table.youngs_modulus:.3g} "
+                "MPa; in foam and film it is a third to a half of that. If it is left out, it is worked out.",
+            )
+
+
+STRUCTURE_RULES = (
+    rods_end_on_the_wing,
+    rods_fit_the_foam,
     rods_lie_in_the_section,
     tubes_have_walls,
-    rods_do_not_share_a_place,
-    rods_cross_bays_as_they_can,
+    rods_do_not_meet,
+    rods_cross_bays,
     splices_hold_both_ends,
-    bays_are_of_the_centre,
+    rod_choices_fit,
+    joiner_fits,
+    bays_fit,
     pockets_fit_the_foam,
+    bay_and_rod_names_differ,
     measured_moduli_fit,
 )

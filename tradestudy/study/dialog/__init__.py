@@ -1,1 +1,1 @@
-"""The questions of `tradestudy new` and the study that they write."""
+"""The questions of `tradestudy new`, and the study that is written from the answers."""

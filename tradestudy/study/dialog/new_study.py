@@ -1,4 +1,4 @@
-"""The study that `tradestudy new` writes: what was answered, a comment behind each line, what is next at the end."""
+"""The study that `tradestudy new` writes: the answers, a comment after each line, and the next steps."""
 
 from __future__ import annotations
 
@@ -9,25 +9,25 @@ from typing import Any
 from tradestudy.catalogue import catalogue_parts
 from tradestudy.quantities import from_si
 
-from .answers import Answer, entry_for, mass_text, power_text, read_answer, toml
+from .answers import Answer, mass_text, power_text, read_answer, slot_type, toml
 from .questions import NONE, QUESTIONS, QUESTIONS_BY_NAME
 
-COMMENT_COLUMN = 36  # where comments start, unless the value is longer
+_COMMENT_COLUMN = 36  # where comments start, unless the value is longer
 
 
 def study_text(name: str, answers: Mapping[str, Answer]) -> str:
-    """Return the study as commented TOML text. ``answers`` holds every question that must be answered."""
+    """Return the study as commented TOML text. ``answers`` must hold every question without `Question.if_empty`."""
     file = f'"{name}.toml"' if " " in name else f"{name}.toml"
     lines = [
         '# Measured at the bench and written by `tradestudy new`. Values are text with a unit, such as "52 in" or '
         '"1321 mm".',
-        f"# What does not stand here is assumed; `tradestudy check {file}` lists it all, each with its band.",
+        f"# Values that are not here are assumed; `tradestudy check {file}` lists them, each with its band.",
         "[study]",
         _line("name", name, "also names the folder of the results"),
     ]
     for table in ("stock", "rods", "power", "stretch"):
         bare = table == "rods" and answers["rods"].text == NONE
-        lines += ["", *(["# No rods: the foam and its covering carry it all."] if bare else _table(table, answers))]
+        lines += ["", *(["# No rods: foam and covering carry all loads."] if bare else _table(table, answers))]
         if table == "stretch" and answers["stretch"].values["stretch", "scheme"] == "scaled":
             lines.append(_line("keep", "sweep_angle", 'the longer panel keeps its sweep; "set_back" keeps the tip\'s'))
     lines += _equipment(answers)
@@ -35,16 +35,16 @@ def study_text(name: str, answers: Mapping[str, Answer]) -> str:
     lines += [
         "",
         "# Next, in this order:",
-        f"#   tradestudy check {file}    every value assumed, and what it moves: measure those next",
-        f"#   tradestudy assess {file}   one stretched wing beside the wing of today",
-        f"#   tradestudy run {file}      the whole study, with its report",
+        f"#   tradestudy check {file}    every assumed value and its effect: measure those next",
+        f"#   tradestudy assess {file}   one stretched wing compared with the stock wing",
+        f"#   tradestudy run {file}      the complete study, with its report",
         "# Results are estimates, not proof of airworthiness: load the finished wing on the bench before it flies.",
     ]
     return "\n".join(lines) + "\n"
 
 
 def _table(table: str, answers: Mapping[str, Answer]) -> list[str]:
-    """Return the lines of one table; what was not given stands there as a comment, ready to be filled in."""
+    """Return the lines of one table; keys that were not given are comments, ready to be filled in."""
     rows, any_given = [], False
     for question in QUESTIONS:
         given = answers.get(question.name, Answer("")).values
@@ -65,13 +65,13 @@ USUAL_MOUNTS = (("motor mount", 1), ("servo horn and rod", 2), ("hatch edge", 2)
 
 
 def _equipment(answers: Mapping[str, Answer]) -> list[str]:
-    """Return the lines of what was ticked, and of what stands in the wind."""
+    """Return the lines of the equipment, and of the parts that add drag."""
     names = answers.get("equipment", Answer("")).ticked
     if not names:
         return ["", "# No [[equipment]] and [[drag_item]] are listed yet: 6 W and 20 cm2 are assumed for them."]
     chord = QUESTIONS_BY_NAME["chords"].slots[0]
-    root = entry_for(chord).read(answers["chords"].values[chord.table, chord.key])
-    lines, wind = [], []
+    root = slot_type(chord).read(answers["chords"].values[chord.table, chord.key])
+    lines, drag_lines = [], []
     for name in names:
         part = catalogue_parts("equipment")[name]
         band = part["band"]
@@ -85,26 +85,26 @@ def _equipment(answers: Mapping[str, Answer]) -> list[str]:
                 f"{from_si(part['place_share'] * root, 'mm', 'length'):.0f} mm",
                 "a guess: measure from the nose to its middle",
             ),
-            _line("power", power_text(part), "mean draw in flight"),
+            _line("power", power_text(part), "mean electric power in flight"),
         ]
         if "drag_area" in part:
-            wind += [
+            drag_lines += [
                 "",
                 "[[drag_item]]",
-                _line("kind", name, "what of it stands in the wind"),
+                _line("kind", name, "the part of it in the air stream"),
                 _line(
                     "drag_area", f"{from_si(part['drag_area'], 'cm2', 'area'):.4g} cm2", "drag over dynamic pressure"
                 ),
             ]
     for kind, count in USUAL_MOUNTS:
-        wind += [
+        drag_lines += [
             "",
             "[[drag_item]]",
             _line("kind", kind, "from the catalogue of drag items"),
             _line("count", count, "how many of them"),
         ]
-    return lines + wind
+    return lines + drag_lines
 
 
 def _line(key: str, value: Any, comment: str, given: bool = True) -> str:
-    return f"{'' if given else '# '}{key} = {toml(value)}".ljust(COMMENT_COLUMN) + f"  # {comment}"
+    return f"{'' if given else '# '}{key} = {toml(value)}".ljust(_COMMENT_COLUMN) + f"  # {comment}"

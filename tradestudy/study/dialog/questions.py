@@ -1,6 +1,6 @@
-"""What `tradestudy new` asks at the bench, as data: the words of each question and the keys its answer fills.
+"""The questions of `tradestudy new` as data: the text of each question and the keys that its answer fills.
 
-Ranges called usual are those of wings of 0.9 to 2 m; common practice, no source. What is allowed stands in the schema.
+Ranges called usual are those of wings of 0.9 to 2 m; common practice, no source. What is allowed is in the schema.
 """
 
 from __future__ import annotations
@@ -11,15 +11,15 @@ from typing import NamedTuple
 class KeySlot(NamedTuple):
     """One key that an answer fills.
 
-    ``word`` is how messages call it, ``comment`` stands behind it in the study; ``may_lack`` is True where
-    the answer may leave it out.
+    ``label`` is its name in messages, ``comment`` follows it in the study; ``optional`` is True where the answer may
+    leave it out.
     """
 
     table: str
     key: str
-    word: str
+    label: str
     comment: str
-    may_lack: bool = False
+    optional: bool = False
 
 
 class Question(NamedTuple):
@@ -40,7 +40,7 @@ class Question(NamedTuple):
         return "--" + self.name.replace("_", "-")
 
 
-NONE = "none"  # the answer that leaves a question out, or says that there are no rods
+NONE = "none"  # the answer that skips a question, or says that there are no rods
 
 QUESTIONS: tuple[Question, ...] = (
     Question(
@@ -49,7 +49,7 @@ QUESTIONS: tuple[Question, ...] = (
         "Lay the wing flat and measure from tip to tip with the tape, without what the fins add.",
         "900 mm to 2 m",
         "1180 mm",
-        'Everything else is laid out along this length. Any unit will do: "1180 mm", "118 cm", "46.5 in".',
+        'The other sizes are compared with this length. Any unit is allowed: "1180 mm", "118 cm", "46.5 in".',
         (KeySlot("stock", "span", "span", "tip to tip, by tape, lying flat"),),
     ),
     Question(
@@ -58,7 +58,7 @@ QUESTIONS: tuple[Question, ...] = (
         "Measure the foam from its leading edge back to the elevon's hinge line, on the centre line and at the tip.",
         "200 to 320 mm at the root, 110 to 220 mm at the tip",
         "225 mm, 140 mm",
-        "Two lengths, the root first. The elevon is not part of the foam chord; it is asked for next.",
+        "Two lengths, the root first. The elevon is not part of the foam chord; it is the next question.",
         (
             KeySlot("stock", "root_chord", "root chord", "foam on the centre line, without the elevon"),
             KeySlot("stock", "tip_chord", "tip chord", "foam at the tip, without the elevon"),
@@ -70,7 +70,7 @@ QUESTIONS: tuple[Question, ...] = (
         "Measure the elevon from its hinge line back to its trailing edge, half way out.",
         "30 to 60 mm",
         "40 mm",
-        "If it tapers, take the middle; root and tip can be told apart later, under [elevon] in the study.",
+        "If it tapers, take the middle; root and tip can be given separately later, in [elevon] of the study.",
         (KeySlot("stock", "elevon_chord", "elevon chord", "hinge line to trailing edge, half way out"),),
     ),
     Question(
@@ -80,8 +80,8 @@ QUESTIONS: tuple[Question, ...] = (
         "edge of the tip lies.",
         "120 to 450 mm",
         "245 mm",
-        "It tells the sweep, and sweep decides where the wing has to balance, so this is never assumed. A floor with "
-        "tiles or boards makes a good straight edge. Measure both tips and take the middle.",
+        "It gives the sweep, and sweep decides where the wing must balance, so this is never assumed. A floor with "
+        "tiles or boards has good straight edges. Measure both tips and take the mean.",
         (KeySlot("stock", "tip_set_back", "set-back", "tip leading edge behind a straight edge across the nose"),),
     ),
     Question(
@@ -90,7 +90,7 @@ QUESTIONS: tuple[Question, ...] = (
         "Close the calipers, or two boards and a ruler, on the thickest place of the root.",
         "24 to 45 mm",
         "31 mm",
-        "Where it is thickest does not matter here. A hatch or pod that stands proud is not part of it.",
+        "Where it is thickest does not matter here. A hatch or pod above the surface is not part of it.",
         (KeySlot("stock", "root_thickness", "root thickness", "thickest place of the root, by calipers"),),
     ),
     Question(
@@ -100,7 +100,7 @@ QUESTIONS: tuple[Question, ...] = (
         "fingers.",
         "100 to 260 mm",
         "149 mm",
-        "The nose is the leading edge on the centre line. Pack in, camera on, propeller on. A fault of 3 mm matters, "
+        "The nose is the leading edge on the centre line. Pack in, camera on, propeller on. An error of 3 mm matters, "
         "so do it three times. It is never assumed.",
         (KeySlot("stock", "balance_from_nose", "balance", "from the nose, ready to fly, on two fingertips"),),
     ),
@@ -147,8 +147,8 @@ QUESTIONS: tuple[Question, ...] = (
         "Read cells and capacity off the wrap, and weigh the pack with its leads.",
         "3S to 6S, 3000 to 16000 mAh, 250 g to 1.4 kg",
         "3S2P Li-ion, 6700 mAh, 342 g",
-        "3S2P is three cells in series, two side by side; 4S LiPo will do for a pack that is not divided. Capacity and "
-        "weight may be left out; those of the nearest cell in the catalogue are then taken.",
+        "3S2P is three cells in series, two side by side; write 4S LiPo for a pack without cells in parallel. Capacity "
+        "and weight may be left out; those of the nearest cell in the catalogue are then used.",
         (
             KeySlot("power", "pack", "pack", "cells and chemistry, off the wrap"),
             KeySlot("power", "capacity", "capacity", "of the whole pack, off the wrap", True),
@@ -158,8 +158,8 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "stretch",
         "Stretch: scheme, longest span",
-        "Choose how the wing is to grow, and the longest span you would build or carry.",
-        "1.2 to 1.6 times the span of today",
+        "Choose how the wing may grow, and the longest span that you would build or carry.",
+        "1.2 to 1.6 times the present span",
         "scaled, 1550 mm",
         "scaled: both panels drawn anew and cut by hot wire. plug: a straight piece added at the root. tip: the panels "
         "carried on outward.",
@@ -171,35 +171,35 @@ QUESTIONS: tuple[Question, ...] = (
     Question(
         "equipment",
         "Equipment on board",
-        "Tick what flies with the wing by number, and weigh your own later.",
+        "Give the numbers of the parts on board; weigh your own later.",
         "3 to 7 of them",
         "1 3 10",
-        "Each comes with a usual weight, draw and drag, and a place that you correct in the study. Motor, speed "
+        "Each has a usual weight, power and drag, and a place that you correct in the study. Motor, speed "
         "controller, propeller and pack are not on this list: they are known already.",
         (),
-        "one lump with a usual draw of 6 W and a usual drag is assumed",
+        "one part with a usual power of 6 W and a usual drag is assumed",
     ),
     Question(
         "section",
         "Section",
-        "Give the airfoil's name, or the name of a coordinate file that lies beside the study.",
+        "Give the airfoil's name, or the name of a coordinate file in the folder of the study.",
         "mh45, mh60, e184 and other sections with a reflexed tail",
         "mh60",
         'A section traced from the foam goes into the study by hand, as [traced_section] with airfoil = "traced"; '
         "leave this empty until then.",
         (KeySlot("stock", "airfoil", "section", "airfoil database, or a coordinate file beside this study"),),
-        "a usual reflexed section of the measured thickness is taken",
+        "a usual reflexed section of the measured thickness is assumed",
     ),
     Question(
         "up_elevon",
         "Elevon in cruise",
-        "Look at the elevons as trimmed for cruise and measure how far the trailing edge stands above the section's "
+        "Look at the elevons as trimmed for cruise and measure how far the trailing edge is above the section's "
         "own line; minus is below.",
         "0 to 4 mm",
         "2 mm",
-        "A ruler laid along the bottom of the wing at the hinge helps. Take the middle of both sides.",
+        "A ruler laid along the bottom of the wing at the hinge helps. Take the mean of both sides.",
         (KeySlot("stock", "up_elevon", "elevon", "trailing edge above the section's own line in cruise"),),
-        "what the section asks for is taken",
+        "what the section needs is assumed",
     ),
     Question(
         "flight",
@@ -208,20 +208,20 @@ QUESTIONS: tuple[Question, ...] = (
         "charger.",
         "20 to 120 km, 20 min to 3 h",
         "36 km, 43 min, 2900 mAh",
-        "It ties the estimate to what your wing really uses, which is worth more than any other single answer. Out "
+        "It calibrates the estimate with what your wing really uses; no other answer improves the result as much. Out "
         "and home is better than one way, because of the wind.",
         (
             KeySlot("known_flight", "distance", "distance", "flown, off the display or the map"),
             KeySlot("known_flight", "time", "time", "in the air"),
             KeySlot("known_flight", "charge_used", "charge", "put back by the charger, or off the display"),
         ),
-        "range rests on the model alone",
+        "the range is that of the model alone",
     ),
 )
 QUESTIONS_BY_NAME = {question.name: question for question in QUESTIONS}
 
-# whose answer is to be looked at again when something assumed from it does not fit
-OWNERS = {
+# table -> questions to answer again when a value assumed for it does not fit
+FALLBACK_QUESTIONS = {
     "elevon": ("elevon_chord",),
     "fin": ("chords",),
     "bay": ("chords", "thickness"),
@@ -238,9 +238,9 @@ OWNERS = {
 
 
 def questions_behind(key: str) -> tuple[str, ...]:
-    """Return the names of the questions behind a key as messages write it: "stock.span", "rods[1].pairs"."""
+    """Return the names of the questions that decide a key, such as "stock.span" or "rods[1].pairs"."""
     table, _, rest = key.partition(".")
     table, inner = table.partition("[")[0], rest.partition("[")[0]
     slots = [(question.name, slot) for question in QUESTIONS for slot in question.slots if slot.table == table]
     exact = tuple(name for name, slot in slots if slot.key == inner)
-    return exact or OWNERS.get(table) or tuple(dict.fromkeys(name for name, _ in slots))
+    return exact or FALLBACK_QUESTIONS.get(table) or tuple(dict.fromkeys(name for name, _ in slots))

@@ -1,1 +1,1 @@
-"""Flight logs read: text to rows, columns by their headings, values, cleaning."""
+"""Read flight logs: text to rows, rows to columns of numbers, columns cleaned."""

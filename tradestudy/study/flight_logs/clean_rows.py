@@ -1,4 +1,4 @@
-"""What is wrong with the rows of a log, put right where that can be done: every step says in a sentence what it did."""
+"""Correct the rows of a log, step by step; every step returns sentences on what it changed."""
 
 from __future__ import annotations
 
@@ -7,30 +7,33 @@ import numpy as np
 from tradestudy.physics.flight_log.track import SPIKE_WINDOW, is_spike
 
 from .log_columns import LOGGED_QUANTITIES
-from .parse_rows import on_lines
+from .parse_rows import counted, on_lines
 
-RESTART = 60.0  # s by which time falls back, and stays back, when a logger starts anew
-FORWARD = 4 * 3600.0  # s by which time jumps ahead when a clock is set
-STAYS = 20  # rows that it stays back for
-SHARED = 0.3  # share of rows with the time of the row before, above which the clock is coarse and no row is doubled
-GAP = 3.0  # s without a row, and five usual steps: named as a gap
-FROZEN = 5.0  # s in which a moving receiver repeats one position to the last digit
-FROZEN_COURSE = 15.0  # s of one speed and course to the last digit, where no position is logged
-MOVING = 3.0  # m/s
+_RESTART = 60.0  # s by which time falls back, and stays back, when a logger starts anew
+_FORWARD = 4 * 3600.0  # s by which time jumps ahead when a clock is set
+_STAYS = 20  # rows that it stays back for
+_SHARED = (
+    0.3  # share of rows with the time of the row before, above which the clock is coarse and no row is a duplicate
+)
+_GAP = 3.0  # s without a row, and five usual steps: reported as a gap
+_FROZEN = 5.0  # s in which a moving receiver repeats one position to the last digit
+_FROZEN_COURSE = 15.0  # s of one speed and course to the last digit, where no position is logged
+_MOVING = 3.0  # m/s
 
 Channels = dict[str, np.ndarray]
 
 
 def in_order(time: np.ndarray, lines: np.ndarray) -> tuple[np.ndarray, np.ndarray, list[str]]:
-    """Return which rows to keep, in order of time (m,), their rising times (m,) [s], and what was done."""
+    """Return the rows to keep, in order of time (m,), their rising times (m,) [s], and what was corrected."""
     notes: list[str] = []
     kept = np.flatnonzero(np.isfinite(time))
     if len(kept) < len(time):
         notes.append(
-            f"{_rows(len(time) - len(kept))} {on_lines(lines[~np.isfinite(time)].tolist())} without a time; left out."
+            f"{counted(len(time) - len(kept), 'row')} {on_lines(lines[~np.isfinite(time)].tolist())} without a time; "
+            "left out."
         )
     usual = float(np.median(np.abs(np.diff(time[kept])))) if len(kept) > 1 else 0.0
-    astray = is_spike(time[kept], max(RESTART, 3 * usual))
+    astray = is_spike(time[kept], max(_RESTART, 3 * usual))
     if astray.any():
         notes.append(f"The time {on_lines(lines[kept[astray]].tolist())} is far from its neighbours; left out.")
         kept = kept[~astray]
@@ -39,23 +42,18 @@ def in_order(time: np.ndarray, lines: np.ndarray) -> tuple[np.ndarray, np.ndarra
     late = times < np.maximum.accumulate(times) if len(times) else np.zeros(0, dtype=bool)
     if late.any():
         notes.append(
-            f"{_rows(int(late.sum()))} {on_lines(lines[kept[late]].tolist())} out of order; put in their "
-            "place by their time."
+            f"{counted(int(late.sum()), 'row')} {on_lines(lines[kept[late]].tolist())} out of order; sorted by time."
         )
         order = np.argsort(times, kind="stable")
         kept, times = kept[order], times[order]
     doubled = np.concatenate([[False], np.diff(times) <= 0]) if len(times) else np.zeros(0, dtype=bool)
     if doubled.any():
         notes.append(
-            f"{_rows(int(doubled.sum()))} {on_lines(sorted(lines[kept[doubled]].tolist()))} with a time that "
-            "another row has; the first is kept."
+            f"{counted(int(doubled.sum()), 'row')} {on_lines(sorted(lines[kept[doubled]].tolist()))} with the time of "
+            "another row; the first is kept."
         )
         kept, times = kept[~doubled], times[~doubled]
     return kept, times, [*notes, *_gaps(times, lines[kept])]
-
-
-def _rows(count: int) -> str:
-    return f"{count} row{'' if count == 1 else 's'}"
 
 
 def _longest_part(time: np.ndarray, kept: np.ndarray, lines: np.ndarray, notes: list[str]) -> np.ndarray:
@@ -63,8 +61,8 @@ def _longest_part(time: np.ndarray, kept: np.ndarray, lines: np.ndarray, notes: 
     times = time[kept]
     starts = [0]
     step = np.diff(times)
-    for place in np.flatnonzero((step < -RESTART) | (step > FORWARD)) + 1:
-        if step[place - 1] > 0 or np.all(times[place : place + STAYS] < times[place - 1] - RESTART / 2):
+    for place in np.flatnonzero((step < -_RESTART) | (step > _FORWARD)) + 1:
+        if step[place - 1] > 0 or np.all(times[place : place + _STAYS] < times[place - 1] - _RESTART / 2):
             starts.append(int(place))
     if len(starts) == 1:
         return kept
@@ -73,22 +71,22 @@ def _longest_part(time: np.ndarray, kept: np.ndarray, lines: np.ndarray, notes: 
     best = int(np.argmax(sizes))
     first, last = kept[starts[best]], kept[ends[best] - 1]
     notes.append(
-        f"Time starts anew {on_lines([int(lines[kept[start]]) for start in starts[1:]])}; the longest part is "
-        f"read, lines {lines[first]} to {lines[last]}. Give the parts as files of their own to use them all."
+        f"Time starts again {on_lines([int(lines[kept[start]]) for start in starts[1:]])}; the longest part is "
+        f"read, lines {lines[first]} to {lines[last]}. To use every part, save each as a file of its own."
     )
     return kept[starts[best] : ends[best]]
 
 
 def _spread(times: np.ndarray, notes: list[str]) -> np.ndarray:
-    """Return times with rows that share one spread evenly up to the next, where the clock is coarse."""
-    if len(times) < 3 or np.mean(np.diff(times) == 0) < SHARED:
+    """Return times where rows with one time are spread evenly up to the next, if the clock is coarse."""
+    if len(times) < 3 or np.mean(np.diff(times) == 0) < _SHARED:
         return times
     first = np.flatnonzero(np.concatenate([[True], np.diff(times) != 0]))
     many = np.diff(np.concatenate([first, [len(times)]]))
     step = np.diff(times[first])
     usual = float(np.median(step[step > 0])) if (step > 0).any() else 0.0
     if usual == 0.0:
-        return times  # one time throughout: found later, no row is left
+        return times  # one time throughout: reported later, since no row is left
     length = np.clip(np.concatenate([step, [usual]]), 0.0, usual)
     within = np.arange(len(times)) - np.repeat(first, many)
     notes.append(
@@ -102,26 +100,26 @@ def _gaps(times: np.ndarray, lines: np.ndarray) -> list[str]:
     if len(times) < 3:
         return []
     step = np.diff(times)
-    gaps = np.flatnonzero(step > max(GAP, 5 * float(np.median(step))))
+    gaps = np.flatnonzero(step > max(_GAP, 5 * float(np.median(step))))
     if not gaps.size:
         return []
     longest = gaps[np.argmax(step[gaps])]
     return [
-        f"{len(gaps)} gap{'s' if len(gaps) > 1 else ''} in time; the longest, {step[longest]:.0f} s, ends on line "
-        f"{lines[longest + 1]}. No stretch reaches across."
+        f"{counted(len(gaps), 'gap')} in time; the longest, {step[longest]:.0f} s, ends on line "
+        f"{lines[longest + 1]}. No segment crosses a gap."
     ]
 
 
 def without_impossible(channels: Channels, lines: np.ndarray) -> list[str]:
-    """Take out, in place, values beyond what a small wing can do, and the position 0, 0 of a receiver without a fix."""
+    """Remove, in place, values that are impossible for a small wing, and the position 0, 0 of a missing fix."""
     notes = []
     for name, values in channels.items():
         logged = LOGGED_QUANTITIES[name]
         wrong = (values < logged.least) | (values > logged.most)
         if wrong.any():
             notes.append(
-                f"{name}: {_values(int(wrong.sum()))} {on_lines(lines[wrong].tolist())} beyond what a small "
-                "wing can do; left out."
+                f"{name}: {counted(int(wrong.sum()), 'value')} {on_lines(lines[wrong].tolist())} impossible for a "
+                "small wing; left out."
             )
             values[wrong] = np.nan
     if "latitude" in channels and "longitude" in channels:
@@ -132,12 +130,8 @@ def without_impossible(channels: Channels, lines: np.ndarray) -> list[str]:
     return notes
 
 
-def _values(count: int) -> str:
-    return f"{count} value{'' if count == 1 else 's'}"
-
-
 def without_spikes(channels: Channels, lines: np.ndarray) -> list[str]:
-    """Take out, in place, single samples far from the running median of their neighbours (`track.is_spike`)."""
+    """Remove, in place, single samples far from the running median of their neighbours (`track.is_spike`)."""
     notes = []
     for name, values in channels.items():
         floor = LOGGED_QUANTITIES[name].spike
@@ -147,7 +141,7 @@ def without_spikes(channels: Channels, lines: np.ndarray) -> list[str]:
         wrong = known[is_spike(values[known], floor)]
         if wrong.size:
             notes.append(
-                f"{name}: {len(wrong)} spike{'s' if len(wrong) > 1 else ''} {on_lines(lines[wrong].tolist())} "
+                f"{name}: {counted(len(wrong), 'spike')} {on_lines(lines[wrong].tolist())} "
                 f"left out (far from the median of {SPIKE_WINDOW} neighbours)."
             )
             values[wrong] = np.nan
@@ -155,12 +149,12 @@ def without_spikes(channels: Channels, lines: np.ndarray) -> list[str]:
 
 
 def without_frozen_fixes(channels: Channels, time: np.ndarray, lines: np.ndarray) -> list[str]:
-    """Take out, in place, what a receiver repeats to the last digit while the wing moves: it has lost its fix."""
+    """Remove, in place, values that a receiver without fix repeats to the last digit while the wing moves."""
     places = [channels[name] for name in ("north", "east") if name in channels]
     speed = channels.get("ground_speed")
-    longest = FROZEN
+    longest = _FROZEN
     if not places:
-        places, longest = [channels[name] for name in ("ground_speed", "course") if name in channels], FROZEN_COURSE
+        places, longest = [channels[name] for name in ("ground_speed", "course") if name in channels], _FROZEN_COURSE
     if not places or speed is None:
         return []
     known = np.flatnonzero(np.all(np.isfinite(places), axis=0))
@@ -173,7 +167,7 @@ def without_frozen_fixes(channels: Channels, time: np.ndarray, lines: np.ndarray
     frozen = [
         (start, end)
         for start, end in zip(first.tolist(), ends.tolist(), strict=True)
-        if times[end - 1] - times[start] > longest and np.nanmax(speeds[start:end], initial=0.0) > MOVING
+        if times[end - 1] - times[start] > longest and np.nanmax(speeds[start:end], initial=0.0) > _MOVING
     ]
     if not frozen:
         return []
@@ -181,8 +175,8 @@ def without_frozen_fixes(channels: Channels, time: np.ndarray, lines: np.ndarray
         for name in ("north", "east", "ground_speed", "course"):
             if name in channels:
                 channels[name][known[start] : known[end - 1] + 1] = np.nan
-    held = sum(times[end - 1] - times[start] for start, end in frozen)
+    duration = sum(times[end - 1] - times[start] for start, end in frozen)
     return [
-        f"The receiver repeats its last fix for {held:.0f} s "
+        f"The receiver repeats its last fix for {duration:.0f} s "
         f"{on_lines([int(lines[known[start]]) for start, _ in frozen])} while the wing moves; left out."
     ]

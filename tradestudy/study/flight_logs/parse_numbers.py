@@ -1,4 +1,4 @@
-"""A column of text as numbers in SI: decimal commas, units written behind values, clocks, what is missing."""
+"""Turn a column of text into numbers in SI: decimal commas, units after values, clock times, missing values."""
 
 from __future__ import annotations
 
@@ -14,16 +14,16 @@ from tradestudy.quantities import from_si, to_si
 from tradestudy.study.value_text import as_written
 
 from .log_columns import CLOCK, unit_named
-from .parse_rows import on_lines
+from .parse_rows import counted, on_lines
 
-MISSING = {"", "-", "--", "---", "n/a", "na", "nan", "none", "null", "nil", "inf", "-inf", "?"}
-DAY = 86400.0  # s
+_MISSING = {"", "-", "--", "---", "n/a", "na", "nan", "none", "null", "nil", "inf", "-inf", "?"}
+_DAY = 86400.0  # s
 _VALUE_AND_UNIT = re.compile(r"([-+]?[\d.,]*\d[\d.,]*(?:[eE][-+]?\d+)?)\s*([^\d\s].*)?")
 _CLOCK = re.compile(r"(?:(\d{4}-\d\d-\d\d|\d\d?[./]\d\d?[./]\d{4})[T ]\s*)?(\d{1,3}):(\d\d)(?::(\d\d(?:[.,]\d*)?))?Z?")
 
 
 class ParsedNumbers(NamedTuple):
-    """One column in SI, NaN where nothing can be read, and sentences about what was done."""
+    """One column in SI, NaN where nothing can be read, and sentences on what was corrected."""
 
     values: np.ndarray
     notes: list[str]
@@ -32,7 +32,7 @@ class ParsedNumbers(NamedTuple):
 def column_numbers(
     name: str, texts: Sequence[str], lines: list[int], kind: str, unit: str, decimal: str | None = None
 ) -> ParsedNumbers:
-    """Return the numbers of the column ``name`` (n,) in SI. ``decimal`` is "point", "comma" or None: by looking."""
+    """Return the numbers of the column ``name`` (n,) in SI. ``decimal`` is "point", "comma" or None: from the text."""
     if unit == CLOCK:
         return _clock_numbers(name, texts, lines)
     if decimal != "comma":
@@ -40,12 +40,10 @@ def column_numbers(
             return ParsedNumbers(_finite(to_si(np.array(list(map(float, texts))), unit, kind)), [])
         except (ValueError, OverflowError):
             pass
-    try:  # blanks where nothing was measured, and commas, are the rule in some logs: no text need be looked at alone
+    try:  # some logs have blanks and commas throughout: these can still be read in one go
         commas = decimal != "point" and not any("." in text for text in texts)
-        plain = [text.replace(",", ".") for text in texts] if commas else texts
-        return ParsedNumbers(
-            _finite(to_si(np.array([float(text) if text else math.nan for text in plain]), unit, kind)), []
-        )
+        numbers = [float(text.replace(",", ".") if commas else text) if text else math.nan for text in texts]
+        return ParsedNumbers(_finite(to_si(np.array(numbers), unit, kind)), [])
     except (ValueError, OverflowError):
         return _one_by_one(name, texts, lines, kind, unit, decimal)
 
@@ -67,11 +65,11 @@ def _one_by_one(
     others: dict[str, list[int]] = {}
     for place, text in enumerate(texts):
         text = text.strip().strip("\"'").strip()
-        if text.lower() in MISSING:
+        if text.lower() in _MISSING:
             continue
-        found = _VALUE_AND_UNIT.fullmatch(text)
-        number = _number(found.group(1), decimal, mixed) if found else math.nan
-        written = found.group(2) if found else None
+        match = _VALUE_AND_UNIT.fullmatch(text)
+        number = _number(match.group(1), decimal, mixed) if match else math.nan
+        written = match.group(2) if match else None
         own = unit_named(written, kind) if written else unit
         if own is None or own == CLOCK or not math.isfinite(number):
             unread.append(place)
@@ -81,21 +79,20 @@ def _one_by_one(
             others.setdefault(own, []).append(place)
     notes = []
     if unread:
-        count = len(unread)
         notes.append(
-            f"{name}: {count} value{'s' if count > 1 else ''} cannot be read, such as "
+            f"{name}: {counted(len(unread), 'value')} cannot be read, such as "
             f"{as_written(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])}; left out."
         )
     for own, places in others.items():
         notes.append(
-            f"{name}: {len(places)} value{'s' if len(places) > 1 else ''} written in {own} and not in "
+            f"{name}: {counted(len(places), 'value')} written in {own} and not in "
             f"{unit or 'plain numbers'} {on_lines([lines[place] for place in places])}; converted."
         )
     return ParsedNumbers(_finite(values), notes)
 
 
 def _number(text: str, decimal: str | None, mixed: bool) -> float:
-    """Return a number written with points, commas or both; NaN where it could mean two things."""
+    """Return a number written with points, commas or both; NaN where it could be read in two ways."""
     comma, point = text.rfind(","), text.rfind(".")
     if comma >= 0 and point >= 0:  # the last of the two stands before decimals
         text = text.replace(".", "").replace(",", ".") if comma > point else text.replace(",", "")
@@ -110,50 +107,48 @@ def _number(text: str, decimal: str | None, mixed: bool) -> float:
 
 
 def _clock_numbers(name: str, texts: Sequence[str], lines: list[int]) -> ParsedNumbers:
-    """Return seconds since the first day began. A clock without dates that falls back by half a day has passed
-    midnight."""
+    """Return the seconds since the first day began.
+
+    A clock without dates that falls back by half a day has passed midnight.
+    """
     values = np.full(len(texts), np.nan)
     days: dict[str, float] = {}
     unread = []
     for place, text in enumerate(texts):
-        found = _CLOCK.fullmatch(text.strip().strip("\"'").strip())
-        if not found:
-            if text.strip().lower() not in MISSING:
+        match = _CLOCK.fullmatch(text.strip().strip("\"'").strip())
+        if not match:
+            if text.strip().lower() not in _MISSING:
                 unread.append(place)
             continue
-        date, hours, minutes, seconds = found.groups()
+        date, hours, minutes, seconds = match.groups()
         if date not in days:
             days[date] = _day(date)
         values[place] = days[date] + 3600 * int(hours) + 60 * int(minutes) + float((seconds or "0").replace(",", "."))
     known = np.flatnonzero(np.isfinite(values))
     if known.size:
-        values[known] += DAY * np.concatenate([[0], np.cumsum(np.diff(values[known]) < -0.5 * DAY)])
-    notes = (
-        [
-            f"{name}: {as_written(texts[unread[0]].strip())} {on_lines([lines[place] for place in unread])} is no time of "
-            "day; left out."
-        ]
-        if unread
-        else []
-    )
+        values[known] += _DAY * np.concatenate([[0], np.cumsum(np.diff(values[known]) < -0.5 * _DAY)])
+    notes = []
+    if unread:
+        places = on_lines([lines[place] for place in unread])
+        notes.append(f"{name}: {as_written(texts[unread[0]].strip())} {places} is not a time of day; left out.")
     return ParsedNumbers(values, notes)
 
 
 def _day(date: str | None) -> float:
-    """Return seconds from a fixed day to the one written; day before month where points or strokes part them."""
+    """Return the seconds from a fixed day to a date; day before month where they are separated by points or slashes."""
     if date is None:
         return 0.0
     try:
         if "-" in date:
-            return DAY * datetime.date.fromisoformat(date).toordinal()
+            return _DAY * datetime.date.fromisoformat(date).toordinal()
         day, month, year = map(int, re.split("[./]", date))
-        return DAY * datetime.date(year, month, day).toordinal()
+        return _DAY * datetime.date(year, month, day).toordinal()
     except ValueError:
         return math.nan
 
 
 def likely_unit(values: np.ndarray, unit: str, kind: str, least: float, most: float, units: list[str]) -> str:
-    """Return `` Is that mA?`` with the first other unit that brings nearly all values (SI) into range, or nothing."""
+    """Return `` Is that mA?`` with the first other unit that puts nearly all values (SI) in range, or nothing."""
     written = from_si(values, unit, kind)
     for other in units:
         if other not in (unit, CLOCK, ""):

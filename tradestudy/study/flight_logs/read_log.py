@@ -1,8 +1,9 @@
-"""Read a flight log: the columns that a measurements file names, in SI and in order of time, and what was put right."""
+"""Read a flight log: the columns that a measurements file names, in SI and in order of time, and what was corrected."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,28 +18,20 @@ from tradestudy.study.reader import PlacedFault, read_limited
 from .clean_rows import Channels, in_order, without_frozen_fixes, without_impossible, without_spikes
 from .log_columns import CLOCK, LOGGED_QUANTITIES, Column, unit_in_heading, units_of
 from .parse_numbers import column_numbers, likely_unit
-from .parse_rows import (
-    LARGEST_LOG,
-    LogFormFault,
-    LogRows,
-    log_rows,
-    log_text,
-    on_lines,
-    same_heading,
-)
+from .parse_rows import LARGEST_LOG, LogFormFault, LogRows, log_rows, log_text, on_lines, same_heading
 
-FEWEST_ROWS = 20
-LONGEST = 86400.0  # s
-MOSTLY_WRONG = 0.2  # share of impossible values from which on the unit is doubted, not the values
-MOSTLY_UNREAD = 0.9  # share of values that cannot be read from which on the column is doubted
+_FEWEST_ROWS = 20
+_LONGEST = 86400.0  # s
+_MOSTLY_WRONG = 0.2  # share of impossible values above which the unit is doubted, not the values
+_MOSTLY_UNREAD = 0.9  # share of values that cannot be read above which the column is doubted
 
 
 @dataclass(frozen=True)
 class FlightLog:
-    """One flight, row by row. SI; NaN where nothing was measured or what was measured was left out.
+    """One flight, row by row. SI; NaN where nothing was measured or a measured value was left out.
 
-    ``time`` (n,) rises from 0 [s]; ``line`` (n,) is where each row stands in the file [-]; ``channels`` (n,) by
-    quantity, with north and east [m] in place of latitude and longitude; ``notes`` say what was done to them.
+    ``time`` (n,) rises from 0 [s]; ``line`` (n,) is the line of each row in the file [-]; ``channels`` (n,) by
+    quantity, with north and east [m] in place of latitude and longitude; ``notes`` say what was corrected.
     """
 
     path: Path
@@ -49,37 +42,36 @@ class FlightLog:
 
 
 def read_log(path: str | os.PathLike[str], measurements: Measurements) -> FlightLog:
-    """Return the log at ``path`` as the columns of ``measurements`` say.
+    """Return the log at ``path``, read as ``measurements`` describes it.
 
     Raises
     ------
     MeasurementsError
-        The log cannot be read by what the measurements file says; at the line of either file.
+        The log does not fit the description; at the line of either file.
     CommandError
         There is no such log.
     """
     path = Path(path)
-    content = read_limited(path, "a flight log is wanted", LARGEST_LOG, ".csv")
+    content = read_limited(path, "give a flight log", LARGEST_LOG, ".csv")
     if len(content) > LARGEST_LOG:
-        raise CommandError(f"{path} holds more than {LARGEST_LOG // 10**6} MB; cut it into flights.")
+        raise CommandError(f"{path} holds more than {LARGEST_LOG // 10**6} MB; split it into flights.")
     return parse_log(content, path, measurements)
 
 
 def parse_log(content: bytes, path: Path, measurements: Measurements) -> FlightLog:
-    """Return the log that the bytes of a file hold, see `read_log`; ``path`` is only told."""
+    """Return the log in the content of a file, see `read_log`; ``path`` is for messages only."""
     text, notes = log_text(content)
-    named = measurements.logged_columns()
+    columns = measurements.logged_columns()
     form = measurements.log
     try:
-        rows = log_rows(
-            text, [column.heading for column in named.values()], DELIMITERS[form.delimiter] if form.delimiter else None
-        )
+        headings = [column.heading for column in columns.values()]
+        rows = log_rows(text, headings, DELIMITERS[form.delimiter] if form.delimiter else None)
     except LogFormFault as fault:
         raise MeasurementsError(str(path), [Fault(fault.line, "", fault.sentence)]) from None
     notes += rows.notes
-    places = _places(rows, named, measurements)
+    places = _places(rows, columns, measurements)
     channels: Channels = {}
-    for name, column in named.items():
+    for name, column in columns.items():
         kind, heading = LOGGED_QUANTITIES[name].kind, rows.headings[places[name]]
         spelt = unit_in_heading(heading, kind)
         unit = spelt if column.unit is None else column.unit
@@ -88,130 +80,88 @@ def parse_log(content: bytes, path: Path, measurements: Measurements) -> FlightL
         numbers = column_numbers(name, rows.columns[places[name]], rows.lines, kind, unit or "", form.decimal)
         channels[name] = numbers.values
         notes += numbers.notes
-    _refuse_wrong_units(channels, rows, places, named, measurements)
-    time = channels.pop("time")
+    _refuse_wrong_units(channels, rows, places, columns, measurements)
     lines = np.array(rows.lines)
-    kept, time, said = in_order(time, lines)
-    if len(time) < FEWEST_ROWS or not time[-1] > time[0]:
-        raise MeasurementsError(
-            str(path),
-            [
-                Fault(
-                    rows.lines[0],
-                    "",
-                    (
-                        f"{len(time)} rows with a time of their own are left; {FEWEST_ROWS} or more are wanted. "
-                        + " ".join([*notes, *said])
-                    ).strip(),
-                )
-            ],
+    kept, time, time_notes = in_order(channels.pop("time"), lines)
+    notes += time_notes
+    if len(time) < _FEWEST_ROWS or not time[-1] > time[0]:
+        sentence = f"{len(time)} rows with different times are left; {_FEWEST_ROWS} or more are needed."
+        raise MeasurementsError(str(path), [Fault(rows.lines[0], "", " ".join([sentence, *notes]))])
+    if time[-1] - time[0] > _LONGEST:
+        hours = (time[-1] - time[0]) / 3600
+        sentence = (
+            f"The log lasts {hours:.3g} hours by its times; at most a day is read. Is the unit of the time right?"
         )
-    if time[-1] - time[0] > LONGEST:
-        raise MeasurementsError(
-            str(path),
-            [
-                Fault(
-                    int(lines[kept[0]]),
-                    "columns.time",
-                    (
-                        f"The log lasts {(time[-1] - time[0]) / 3600:.3g} hours by its times; a day at most is read. Is the unit "
-                        "of the time right?"
-                    ),
-                )
-            ],
-        )
-    notes += said
+        raise MeasurementsError(str(path), [Fault(int(lines[kept[0]]), "columns.time", sentence)])
     lines = lines[kept]
     channels = {name: values[kept] for name, values in channels.items()}
     notes += without_impossible(channels, lines)
-    _to_metres(channels)
+    if "latitude" in channels and "longitude" in channels:
+        channels["north"], channels["east"] = local_metres(channels.pop("latitude"), channels.pop("longitude"))
     notes += without_frozen_fixes(channels, time, lines)
     notes += without_spikes(channels, lines)
     return FlightLog(path, time - time[0], lines, channels, tuple(notes))
 
 
-def _places(rows: LogRows, named: dict[str, Column], measurements: Measurements) -> dict[str, int]:
-    """Return the place of each quantity's column, counted from 0; what is not there is a fault of the measurements."""
+def _places(rows: LogRows, columns: dict[str, Column], measurements: Measurements) -> dict[str, int]:
+    """Return the place of each quantity's column, counted from 0. Raises MeasurementsError for a missing column."""
     places: dict[str, int] = {}
     faults: list[PlacedFault] = []
-    for name, column in named.items():
-        at = ("columns", name)
-        if isinstance(column.heading, int):
-            if column.heading > len(rows.headings):
-                faults.append(
-                    PlacedFault(
-                        at,
-                        f"columns.{name}: the log has {len(rows.headings)} columns; there is no "
-                        f"column {column.heading}.",
-                    )
-                )
-            places[name] = column.heading - 1
-            continue
-        exact = [place for place, heading in enumerate(rows.headings) if heading == column.heading]
-        found = exact or [place for place, heading in enumerate(rows.headings) if same_heading(heading, column.heading)]
-        if len(found) > 1:
-            faults.append(
-                PlacedFault(
-                    at,
-                    f'columns.{name}: the heading "{column.heading}" stands {len(found)} times in '
-                    "the log; give the number of the column, "
-                    f"{' or '.join(str(place + 1) for place in found)}.",
-                )
-            )
-        if not found:
-            others = [heading for heading in rows.headings if heading]
-            hint = near_match(column.heading, others) or f" It has: {', '.join(others)[:300]}."
-            faults.append(PlacedFault(at, f'columns.{name}: the log has no column "{column.heading}".{hint}'))
-        places[name] = found[0] if found else 0
+    for name, (heading, _) in columns.items():
+        if isinstance(heading, int):
+            matches = [heading - 1] if heading <= len(rows.headings) else []
+            hint = f"the log has {len(rows.headings)} columns; there is no column {heading}."
+        else:
+            exact = [place for place, other in enumerate(rows.headings) if other == heading]
+            matches = exact or [place for place, other in enumerate(rows.headings) if same_heading(other, heading)]
+            others = list(filter(None, rows.headings))
+            near = near_match(heading, others) or f" It has: {', '.join(others)[:300]}."
+            hint = f'the log has no column "{heading}".{near}'
+        if len(matches) > 1:
+            numbers = " or ".join(str(place + 1) for place in matches)
+            hint = f'the log has {len(matches)} columns "{heading}"; give the number of the column, {numbers}.'
+        if len(matches) != 1:
+            faults.append(PlacedFault(("columns", name), f"columns.{name}: {hint}"))
+        places[name] = matches[0] if matches else 0
     if faults:
         measurements.refuse(faults)
     return places
 
 
 def _refuse_wrong_units(
-    channels: Channels, rows: LogRows, places: dict[str, int], named: dict[str, Column], measurements: Measurements
+    channels: Channels, rows: LogRows, places: dict[str, int], columns: dict[str, Column], measurements: Measurements
 ) -> None:
-    """Refuse columns that hold next to no numbers, or mostly impossible ones: the unit is wrong, not the values."""
+    """Refuse columns with hardly any numbers, or with mostly impossible ones, which have the wrong unit."""
     faults: list[PlacedFault] = []
     for name, values in channels.items():
-        logged, at = LOGGED_QUANTITIES[name], ("columns", name)
-        heading = rows.headings[places[name]]
-        unit = named[name].unit or unit_in_heading(heading, logged.kind) or ""
+        logged, heading = LOGGED_QUANTITIES[name], rows.headings[places[name]]
         known = values[np.isfinite(values)]
-        if known.size < (1 - MOSTLY_UNREAD) * len(values):
-            texts = rows.columns[places[name]]
-            written = [place for place, text in enumerate(texts) if text.strip()]
-        if (
-            not known.size
-            or known.size < (1 - MOSTLY_UNREAD) * len(values)
-            and (known.size < (1 - MOSTLY_UNREAD) * len(written))
-        ):
+        texts = rows.columns[places[name]]
+        written = [place for place, text in enumerate(texts) if text.strip()] if _mostly_unread(known, texts) else []
+        if not known.size or _mostly_unread(known, texts) and _mostly_unread(known, written):
             example = f', such as "{texts[written[0]][:20]}" {on_lines([rows.lines[written[0]]])}' if written else ""
-            faults.append(PlacedFault(at, f'columns.{name}: the column "{heading}" holds next to no numbers{example}.'))
+            sentence = f'columns.{name}: the column "{heading}" holds hardly any numbers{example}.'
+            faults.append(PlacedFault(("columns", name), sentence))
             continue
         if not np.isfinite(logged.most):
             continue
         wrong = (known < logged.least) | (known > logged.most)
-        if np.mean(wrong) > MOSTLY_WRONG:
-            middle = float(np.median(known[wrong]))
+        if np.mean(wrong) > _MOSTLY_WRONG:
+            unit = columns[name].unit or unit_in_heading(heading, logged.kind) or ""
+            example = _value_text(float(np.median(known[wrong])), unit, logged.kind)
             meant = likely_unit(known, unit, logged.kind, logged.least, logged.most, units_of(logged.kind))
-            faults.append(
-                PlacedFault(
-                    at,
-                    f'columns.{name}: {100 * np.mean(wrong):.0f} % of the column "{heading}" read in '
-                    f"{unit} is beyond what a small wing can do, such as {_shown(middle, unit, logged.kind)}"
-                    f".{meant}",
-                )
+            sentence = (
+                f'columns.{name}: {100 * np.mean(wrong):.0f} % of the column "{heading}", read in {unit}, is '
+                f"impossible for a small wing, such as {example}.{meant}"
             )
+            faults.append(PlacedFault(("columns", name), sentence))
     if faults:
         measurements.refuse(faults)
 
 
-def _shown(value: float, unit: str, kind: str) -> str:
+def _mostly_unread(known: np.ndarray, values: Sequence[object]) -> bool:
+    return known.size < (1 - _MOSTLY_UNREAD) * len(values)
+
+
+def _value_text(value: float, unit: str, kind: str) -> str:
     return f"{from_si(value, unit, kind):.6g} {unit}".strip() if unit != CLOCK else f"{value:.6g} s"
-
-
-def _to_metres(channels: Channels) -> None:
-    """Put north and east in place of latitude and longitude."""
-    if "latitude" in channels and "longitude" in channels:
-        channels["north"], channels["east"] = local_metres(channels.pop("latitude"), channels.pop("longitude"))

@@ -1,1 +1,1 @@
-"""Files that a study names and that stand beside it: propellers and airfoils."""
+"""Files that a study names, in its own folder: propellers and airfoils."""

@@ -1,4 +1,4 @@
-"""Whether an airfoil exists, asked without loading the library that holds the database (it takes seconds)."""
+"""Whether an airfoil exists, without importing the library that holds the database (which takes seconds)."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from tradestudy.physics.sections import coordinate_file
 from tradestudy.study.schema.wing import TRACED, UNKNOWN
 from tradestudy.study.value_text import RefusedValue
 
-# drawn by formula, not looked up; as physics.naca knows them
+# drawn by formula, not from the database; the names that physics.sections accepts
 NACA_NAME = re.compile(r"naca(0\d|[1-9][1-9]|[1-9]([1-5]0|[2-5]1))(?!00)\d{2}", re.IGNORECASE)
 
 
 def airfoil_fault(name: str, folder: Path) -> RefusedValue | None:
     """Return what is wrong with an airfoil name, or None.
 
-    ``folder`` is where the study stands. Names of the database are case sensitive.
+    ``folder`` is that of the study. Names in the database are case sensitive.
     """
     if name in (UNKNOWN, TRACED):
         return None
@@ -31,15 +31,15 @@ def airfoil_fault(name: str, folder: Path) -> RefusedValue | None:
     if not names or name in names or NACA_NAME.fullmatch(name):
         return None
     if Path(name).suffix.lower() in (".dat", ".txt", ".csv"):
-        return RefusedValue(f'is "{name[:40]}"; there is no such file beside the study.')
+        return RefusedValue(f'is "{name[:40]}"; there is no such file in the folder of the study.')
     meant = next((known for known in names if known.lower() == name.lower()), "") or nearest(name, sorted(names))
-    where = "neither in the airfoil database nor a coordinate file beside the study"
+    where = "neither in the airfoil database nor a coordinate file in the folder of the study"
     return RefusedValue(f'is "{name[:40]}", which is {where}.' + (f" Did you mean {meant}?" if meant else ""), meant)
 
 
 @cache
 def _database() -> frozenset[str]:
-    """Return the names in the database; empty when it is not installed, and nothing can then be said."""
+    """Return the names in the database; empty when it is not installed, so that no name can be checked."""
     spec = importlib.util.find_spec("aerosandbox")
     if spec is None or not spec.submodule_search_locations:
         return frozenset()

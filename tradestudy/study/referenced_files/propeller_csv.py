@@ -1,7 +1,7 @@
-"""Whether a propeller's CSV file beside a study can be used: rows in order, numbers that belong together.
+"""Whether a propeller's CSV file can be used: rows in order, and coefficients by the usual definition.
 
-The propeller itself is a table in the study (`schema.power.Propeller`), and `aircraft.model.power_data` makes the
-physics of it. A slip is named with its row, and where the numbers fit another definition of the same thing, with that.
+The propeller itself is a table in the study (`schema.power.PropellerTable`); `aircraft.model.power_data` builds its
+model. A fault is reported with its row, and with the other definition that the numbers fit, if there is one.
 """
 
 from __future__ import annotations
@@ -14,27 +14,27 @@ from typing import NamedTuple
 
 TABLE_COLUMNS = ("J", "CT", "CP")
 BLADE_COLUMNS = ("r/R", "c/R", "beta")
-FEWEST_ROWS = 6  # of a propeller table: the fewest a smooth curve can be drawn through
-FEWEST_STATIONS = 4  # along a blade
-# CT and CP of any propeller that stands or nearly so: 74 measured ones of 8 to 11 in have CT 0.06 to 0.18 and CP 0.018
+_FEWEST_ROWS = 6  # of a propeller table: the fewest for a smooth curve
+_FEWEST_STATIONS = 4  # along a blade
+# CT and CP of any propeller at or near standstill: 74 measured ones of 8 to 11 in have CT 0.06 to 0.18 and CP 0.018
 # to 0.14 (UIUC Propeller Database, vols 1-3); here half of the least and twice the most.
-STATIC_THRUST = (0.03, 0.36)
-STATIC_POWER = (0.009, 0.28)
-SLOW = 0.25  # J below which a row is near enough to standing
-MOST_EFFICIENCY = 0.92  # J CT/CP; the measured ones reach 0.78, no propeller of any size much over 0.9
-MOST_MERIT = 0.95  # CT^1.5 sqrt(2/pi)/CP of a standing one; measured 0.31 to 0.83, 1 is the ideal disk
+_STATIC_THRUST = (0.03, 0.36)
+_STATIC_POWER = (0.009, 0.28)
+_SLOW = 0.25  # J below which a row counts as standstill
+_MOST_EFFICIENCY = 0.92  # J CT/CP; the measured ones reach 0.78, no propeller of any size much over 0.9
+_MOST_MERIT = 0.95  # CT^1.5 sqrt(2/pi)/CP at standstill; measured 0.31 to 0.83, 1 is the ideal disk
 # How else CT, CP are defined: ours over theirs. n in rev/s and D belong together; w is rad/s, R the tip radius.
-OTHER_DEFINITIONS = {
+_OTHER_DEFINITIONS = {
     "rad/s in place of rev/s (T/(rho w^2 D^4), P/(rho w^3 D^5))": (4 * math.pi**2, 8 * math.pi**3),
     "the tip's speed and the disk's area (T/(rho pi R^2 (w R)^2))": (math.pi**3 / 4, math.pi**4 / 4),
     "the radius in place of the diameter (T/(rho n^2 R^4), P/(rho n^3 R^5))": (1 / 16, 1 / 32),
     "per cent": (0.01, 0.01),
 }
-SPEED_RANGE = (200.0, 60000.0)  # rpm
+_RPM_RANGE = (200.0, 60000.0)  # rpm
 
 
-class Row(NamedTuple):
-    """One row of numbers and where it stands."""
+class _Row(NamedTuple):
+    """One row of numbers, and its number in the file."""
 
     number: int  # from 1, comments and the heading not counted
     values: tuple[float, ...]
@@ -42,39 +42,40 @@ class Row(NamedTuple):
 
 def read_table(file: Path) -> list[float] | str:
     """Return the J column of a propeller table, or a sentence about what is wrong with it."""
-    found = _rows(file, TABLE_COLUMNS, ("rpm",))
-    if isinstance(found, str):
-        return found
-    rows, (has_rpm,) = found
+    table = _rows(file, TABLE_COLUMNS, ("rpm",))
+    if isinstance(table, str):
+        return table
+    rows, (has_rpm,) = table
     name = file.name
-    if len(rows) < FEWEST_ROWS:
-        return f'names "{name}", which holds {len(rows)} rows; {FEWEST_ROWS} or more are wanted.'
+    if len(rows) < _FEWEST_ROWS:
+        return f'names "{name}", which holds {len(rows)} rows; {_FEWEST_ROWS} or more are needed.'
     fault = _order_fault(rows, has_rpm) or _sign_fault(rows) or _definition_fault(rows)
     return f'names "{name}", {fault}' if fault else [row.values[0] for row in rows]
 
 
-def _order_fault(rows: list[Row], has_rpm: bool) -> str:
-    """J rises from row to row of one run; a run is all rows of one rpm, or the whole file."""
-    last: dict[float, Row] = {}
+def _order_fault(rows: list[_Row], has_rpm: bool) -> str:
+    """Return the fault where J does not rise within a run: all rows of one rpm, or the complete file."""
+    last: dict[float, _Row] = {}
     for row in rows:
         ratio, run = row.values[0], row.values[3] if has_rpm else 0.0
         if ratio < 0:
             return f"whose row {row.number} has J = {ratio:g}; J is airspeed over rpm and diameter, 0 or more."
-        if has_rpm and not SPEED_RANGE[0] <= run <= SPEED_RANGE[1]:
-            unit = " Is that rev/s? rpm is wanted." if 10 <= run < SPEED_RANGE[0] else ""
-            return f"whose row {row.number} has rpm = {run:g}; {SPEED_RANGE[0]:g} to {SPEED_RANGE[1]:g} is usual.{unit}"
+        if has_rpm and not _RPM_RANGE[0] <= run <= _RPM_RANGE[1]:
+            unit = " Is that rev/s? Give rpm." if 10 <= run < _RPM_RANGE[0] else ""
+            return f"whose row {row.number} has rpm = {run:g}; {_RPM_RANGE[0]:g} to {_RPM_RANGE[1]:g} is usual.{unit}"
         before = last.get(run)
         if before is not None and ratio < before.values[0]:
-            several = "" if has_rpm else " Are these several runs? Then add a column rpm."
+            hint = "" if has_rpm else " If these are several runs, add a column rpm."
             return (
                 f"whose J falls from {before.values[0]:g} to {ratio:g} at row {row.number}; "
-                f"it must rise from row to row{' of one rpm' if has_rpm else ''}.{several}"
+                f"it must rise from row to row{' of one rpm' if has_rpm else ''}.{hint}"
             )
         last[run] = row
     return ""
 
 
-def _sign_fault(rows: list[Row]) -> str:
+def _sign_fault(rows: list[_Row]) -> str:
+    """Return the fault of a row whose power is not above zero."""
     for row in rows:
         ratio, _, power = row.values[:3]
         if power <= 0:
@@ -85,42 +86,42 @@ def _sign_fault(rows: list[Row]) -> str:
     return ""
 
 
-def _definition_fault(rows: list[Row]) -> str:
-    """CT and CP are those of T/(rho n^2 D^4) and P/(rho n^3 D^5), as far as their size and their ratio tell."""
-    slow = [row for row in rows if row.values[0] < SLOW]
+def _definition_fault(rows: list[_Row]) -> str:
+    """Return the fault where CT and CP do not fit T/(rho n^2 D^4) and P/(rho n^3 D^5) by their size and ratio."""
+    slow = [row for row in rows if row.values[0] < _SLOW]
     if slow:
         row = max(slow, key=lambda one: one.values[1])
         thrust, power = row.values[1:3]
-        if not (_inside(thrust, STATIC_THRUST) and _inside(power, STATIC_POWER)):
-            for words, (of_thrust, of_power) in OTHER_DEFINITIONS.items():
-                if _inside(of_thrust * thrust, STATIC_THRUST) and _inside(of_power * power, STATIC_POWER):
+        if not (_inside(thrust, _STATIC_THRUST) and _inside(power, _STATIC_POWER)):
+            for words, (of_thrust, of_power) in _OTHER_DEFINITIONS.items():
+                if _inside(of_thrust * thrust, _STATIC_THRUST) and _inside(of_power * power, _STATIC_POWER):
                     return (
                         f"whose row {row.number} has CT = {thrust:g}, CP = {power:g}: that looks like {words}. "
-                        f"T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in rev/s are wanted: times {of_thrust:.4g} "
-                        f"and {of_power:.4g}."
+                        f"CT is T/(rho n^2 D^4) and CP is P/(rho n^3 D^5), with n in rev/s: multiply by "
+                        f"{of_thrust:.4g} and {of_power:.4g}."
                     )
-            if _inside(thrust, STATIC_THRUST) and _inside(2 * math.pi * power, STATIC_POWER):
+            if _inside(thrust, _STATIC_THRUST) and _inside(2 * math.pi * power, _STATIC_POWER):
                 return (
-                    f"whose row {row.number} has CP = {power:g}: that looks like the torque coefficient. Power is "
-                    "wanted, 2 pi times that."
+                    f"whose row {row.number} has CP = {power:g}: that looks like the torque coefficient. Give the "
+                    "power coefficient, which is 2 pi times that."
                 )
             return (
                 f"whose row {row.number} has CT = {thrust:g}, CP = {power:g}; near J = 0 propellers have CT "
-                f"{STATIC_THRUST[0]:g} to {STATIC_THRUST[1]:g} and CP {STATIC_POWER[0]:g} to {STATIC_POWER[1]:g}."
+                f"{_STATIC_THRUST[0]:g} to {_STATIC_THRUST[1]:g} and CP {_STATIC_POWER[0]:g} to {_STATIC_POWER[1]:g}."
             )
     for row in rows:
         ratio, thrust, power = row.values[:3]
         efficiency = ratio * thrust / power
         merit = max(thrust, 0.0) ** 1.5 * math.sqrt(2 / math.pi) / power if ratio == 0 else 0.0
-        if efficiency > MOST_EFFICIENCY:
+        if efficiency > _MOST_EFFICIENCY:
             return (
                 f"whose row {row.number} is {100 * efficiency:.0f} % efficient (J CT/CP), which no propeller is. "
-                "J is V/(n D) with n in rev/s; CP that of power, not of torque."
+                "J is V/(n D) with n in rev/s; CP is that of power, not of torque."
             )
-        if merit > MOST_MERIT:
+        if merit > _MOST_MERIT:
             return (
-                f"whose row {row.number} thrusts {100 * merit:.0f} % of what its power allows by momentum alone; "
-                "no propeller passes 85 %. CP is that of power, not of torque."
+                f"whose row {row.number} has a figure of merit of {100 * merit:.0f} %; no propeller exceeds 85 %. "
+                "CP is that of power, not of torque."
             )
     return ""
 
@@ -131,18 +132,18 @@ def _inside(value: float, bounds: tuple[float, float]) -> bool:
 
 def blade_fault(file: Path) -> str:
     """Return what is wrong with a blade's file, empty if nothing is."""
-    found = _rows(file, BLADE_COLUMNS)
-    if isinstance(found, str):
-        return found
-    rows, name = found[0], f'names "{file.name}",'
-    if len(rows) < FEWEST_STATIONS:
-        return f"{name} which holds {len(rows)} rows; {FEWEST_STATIONS} or more are wanted."
+    table = _rows(file, BLADE_COLUMNS)
+    if isinstance(table, str):
+        return table
+    rows, name = table[0], f'names "{file.name}",'
+    if len(rows) < _FEWEST_STATIONS:
+        return f"{name} which holds {len(rows)} rows; {_FEWEST_STATIONS} or more are needed."
     before = 0.0
     for row in rows:
         station, chord, angle = row.values
         here = f"{name} whose row {row.number} has"
         if 1.0 < station <= 100.0:
-            return f"{here} r/R = {station:g}; shares of the tip radius are wanted, up to 1 at the tip."
+            return f"{here} r/R = {station:g}; give shares of the tip radius, up to 1 at the tip."
         if not before < station <= 1.0:
             return f"{here} r/R = {station:g} after {before:g}; it must rise from row to row, up to 1 at the tip."
         if not 0.0 < chord <= 0.6:
@@ -153,37 +154,37 @@ def blade_fault(file: Path) -> str:
         before = station
     if max(row.values[2] for row in rows) < 1.6:
         return (
-            f"{name} whose beta is {rows[0].values[2]:g} to {rows[-1].values[2]:g}; that looks like radians, "
-            "degrees are wanted."
+            f"{name} whose beta is {rows[0].values[2]:g} to {rows[-1].values[2]:g}; that looks like radians; "
+            "give degrees."
         )
     reach = rows[-1].values[0]
-    return "" if reach >= 0.9 else f"{name} which ends at r/R = {reach:g}; the outer tenth of a blade counts, too."
+    return "" if reach >= 0.9 else f"{name} which ends at r/R = {reach:g}; the outer tenth of the blade is needed too."
 
 
-def _rows(file: Path, wanted: tuple[str, ...], also: tuple[str, ...] = ()) -> tuple[list[Row], list[bool]] | str:
-    """Return rows of the wanted columns, and of those others that are there (and which), or what is wrong."""
+def _rows(file: Path, required: tuple[str, ...], optional: tuple[str, ...] = ()) -> tuple[list[_Row], list[bool]] | str:
+    """Return rows of the required columns and the optional ones in the file, and which those are; or what is wrong."""
     name = file.name
-    if not os.path.isfile(file):  # unlike Path.is_file, answers False for a name no disk can hold
-        return f'is "{name}"; there is no such file beside the study.'
+    if not os.path.isfile(file):  # unlike Path.is_file, returns False for a name that is not allowed
+        return f'is "{name}"; there is no such file in the folder of the study.'
     try:
         text = file.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError):
         return f'names "{name}", which cannot be read as UTF-8 text.'
     table = csv.DictReader(row for row in text.splitlines() if row.strip() and not row.lstrip().startswith("#"))
     heads = [head.strip() for head in table.fieldnames or []]
-    absent = [column for column in wanted if column not in heads]
+    absent = [column for column in required if column not in heads]
     if absent:
-        all_wanted = f"{', '.join(wanted[:-1])} and {wanted[-1]}"
-        return f'names "{name}", which lacks the column {absent[0]}; {all_wanted} are wanted.'
+        columns = f"{', '.join(required[:-1])} and {required[-1]}"
+        return f'names "{name}", which lacks the column {absent[0]}; {columns} are needed.'
     table.fieldnames = heads
-    extra = [column for column in also if column in heads]
-    rows: list[Row] = []
+    extra = [column for column in optional if column in heads]
+    rows: list[_Row] = []
     for number, row in enumerate(table, start=1):
         try:
-            values = tuple(float(row[column]) for column in (*wanted, *extra))
+            values = tuple(float(row[column]) for column in (*required, *extra))
         except (TypeError, ValueError):
             values = (math.nan,)
         if not all(map(math.isfinite, values)):
             return f'names "{name}", whose row {number} does not hold {"three" if not extra else "four"} numbers.'
-        rows.append(Row(number, values))
-    return rows, [column in heads for column in also]
+        rows.append(_Row(number, values))
+    return rows, [column in heads for column in optional]

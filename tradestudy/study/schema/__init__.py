@@ -1,1 +1,1 @@
-"""Where a file key is added: which tables and keys a study file, a measurements file or a fitted file may hold."""
+"""The tables and keys that a study file, a measurements file or a fitted overlay may hold."""

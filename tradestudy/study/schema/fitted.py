@@ -1,7 +1,7 @@
-"""What measurements made of the model: the table [fitted], which the command ``fit`` writes into a file of its own.
+"""The table [fitted]: factors on the model from measurements, which the command ``fit`` writes to a file of its own.
 
-A file with ``[fitted]`` alone is an overlay: `with_overlay` puts it below a study, which is then read as one text. So
-whatever hangs on the text of a study (its record, its variants) knows of it.
+A file with ``[fitted]`` alone is an overlay. `with_overlay` appends it to the text of a study, and the two are read as
+one. So everything that depends on the text of a study (its record, its variants) includes the factors.
 """
 
 from __future__ import annotations
@@ -12,16 +12,13 @@ import tomllib
 from pathlib import Path
 from typing import Annotated, Any, NamedTuple
 
-from pydantic import BaseModel
-
 from tradestudy.errors import CommandError
 
-from .key_types import default, free_text, number, sequence
-from .wing import FROZEN
+from .key_types import TableModel, default, free_text, number, sequence
 
-_AS_MODELLED = "the model as it is"
+_AS_MODELLED = "the model without a factor"
 _MOST_DIRECTIONS = 12
-# tables that say what is asked, not what the wing is: an overlay holds whatever stands there
+# tables of the task, not of the wing: an overlay stays valid when they change
 _TASK_TABLES = (
     "study",
     "stretch",
@@ -37,7 +34,7 @@ _TASK_TABLES = (
 
 
 class Factor(NamedTuple):
-    """One factor: what it multiplies, in words."""
+    """One factor, and what it multiplies."""
 
     name: str
     words: str
@@ -55,24 +52,23 @@ FACTORS = (
     Factor("foam_stiffness", "stiffness of the foam"),
     Factor("film_bond", "shear that the film's bond passes on"),
 )
-FACTOR_NAMES = tuple(one.name for one in FACTORS)
-_TIMES = {one.name: number(0.05, 20, f"times: {one.words}") for one in FACTORS}
+FACTOR_NAMES = tuple(factor.name for factor in FACTORS)
+_FACTOR = {factor.name: number(0.05, 20, f"factor on: {factor.words}") for factor in FACTORS}
 
 
-class FittedTable(BaseModel):
-    """Factors on the model of the stock wing, as measurements have them; the command fit writes them."""
+class FittedTable(TableModel):
+    """Factors on the model, fitted to measurements of the stock wing; the command fit writes them."""
 
-    model_config = FROZEN
-    foam_density: Annotated[float, _TIMES["foam_density"]] = default(1.0, _AS_MODELLED)
-    covering: Annotated[float, _TIMES["covering"]] = default(1.0, _AS_MODELLED)
-    drag: Annotated[float, _TIMES["drag"]] = default(1.0, _AS_MODELLED)
-    induced: Annotated[float, _TIMES["induced"]] = default(1.0, _AS_MODELLED)
-    propeller_power: Annotated[float, _TIMES["propeller_power"]] = default(1.0, _AS_MODELLED)
-    motor_resistance: Annotated[float, _TIMES["motor_resistance"]] = default(1.0, _AS_MODELLED)
-    pack_capacity: Annotated[float, _TIMES["pack_capacity"]] = default(1.0, _AS_MODELLED)
-    pack_resistance: Annotated[float, _TIMES["pack_resistance"]] = default(1.0, _AS_MODELLED)
-    foam_stiffness: Annotated[float, _TIMES["foam_stiffness"]] = default(1.0, _AS_MODELLED)
-    film_bond: Annotated[float, _TIMES["film_bond"]] = default(1.0, _AS_MODELLED)
+    foam_density: Annotated[float, _FACTOR["foam_density"]] = default(1.0, _AS_MODELLED)
+    covering: Annotated[float, _FACTOR["covering"]] = default(1.0, _AS_MODELLED)
+    drag: Annotated[float, _FACTOR["drag"]] = default(1.0, _AS_MODELLED)
+    induced: Annotated[float, _FACTOR["induced"]] = default(1.0, _AS_MODELLED)
+    propeller_power: Annotated[float, _FACTOR["propeller_power"]] = default(1.0, _AS_MODELLED)
+    motor_resistance: Annotated[float, _FACTOR["motor_resistance"]] = default(1.0, _AS_MODELLED)
+    pack_capacity: Annotated[float, _FACTOR["pack_capacity"]] = default(1.0, _AS_MODELLED)
+    pack_resistance: Annotated[float, _FACTOR["pack_resistance"]] = default(1.0, _AS_MODELLED)
+    foam_stiffness: Annotated[float, _FACTOR["foam_stiffness"]] = default(1.0, _AS_MODELLED)
+    film_bond: Annotated[float, _FACTOR["film_bond"]] = default(1.0, _AS_MODELLED)
     directions: Annotated[
         tuple[tuple[float, ...], ...] | None,
         sequence(
@@ -84,13 +80,13 @@ class FittedTable(BaseModel):
             ),
             1,
             _MOST_DIRECTIONS,
-            "each row: how the factors may be off together, one standard deviation, independent of the other rows",
+            "each row: a common error of the factors of one standard deviation, independent of the other rows",
         ),
-    ] = default(None, "they are taken as known")
+    ] = default(None, "the factors are exact")
     wing: Annotated[
         tuple[str, ...] | None,
-        sequence(free_text("a table and the mark of what it held"), 1, 60, "of which wing it was measured"),
-    ] = default(None, "of this one")
+        sequence(free_text("name of a table and a mark of its contents"), 1, 60, "the wing that was measured"),
+    ] = default(None, "the wing of this study")
 
     def factors(self) -> dict[str, float]:
         """Return the factors by name. [-]"""
@@ -98,36 +94,39 @@ class FittedTable(BaseModel):
 
 
 def fitted_table(factors: dict[str, float]) -> FittedTable:
-    """Return the table of factors by name; those not named are 1. Raises ValidationError beyond what is allowed."""
+    """Return the table of factors by name; the others are 1. Raises ValidationError for a value out of range."""
     return FittedTable.model_validate({name: float(value) for name, value in factors.items()})
 
 
 def table_marks(text: str) -> dict[str, str]:
-    """Return table -> a mark of what it holds, for all tables of a study's text that say what the wing is."""
+    """Return table -> a mark of its contents, for all tables of a study's text that describe the wing."""
     raw: dict[str, Any] = tomllib.loads(text)
-    held = {name: json.dumps(value, sort_keys=True) for name, value in raw.items() if name not in _TASK_TABLES}
-    return {name: hashlib.sha256(value.encode()).hexdigest()[:10] for name, value in held.items()}
+    return {
+        name: hashlib.sha256(json.dumps(value, sort_keys=True).encode()).hexdigest()[:10]
+        for name, value in raw.items()
+        if name not in _TASK_TABLES
+    }
 
 
 def with_overlay(text: str, path: Path, added: str, tables: dict[str, Any]) -> str:
-    """Return the text of a study with an overlay below it: ``added``, read from ``path`` as ``tables``.
+    """Return the text of a study with the overlay ``added`` below it, which was read from ``path`` as ``tables``.
 
-    Raises CommandError where it is no overlay, or was fitted to another wing; says which tables differ.
+    Raises CommandError where it is no overlay, or was fitted to another wing; the message names the tables that differ.
     """
     if list(tables) != ["fitted"] or not isinstance(tables["fitted"], dict):
         raise CommandError(
-            f"{path} is no overlay: it holds [{'], ['.join(map(str, tables))}], and [fitted] alone is "
-            "wanted, as the command fit writes it."
+            f"{path} is not an overlay: it holds [{'], ['.join(map(str, tables))}]; an overlay holds [fitted] only, "
+            "as the command fit writes it."
         )
     if "fitted" in tomllib.loads(text):
-        raise CommandError("The study holds a table [fitted] itself; take it out, or leave out --fitted.")
-    given, own = tables["fitted"].get("wing"), table_marks(text)
-    if isinstance(given, list) and all(isinstance(one, str) and " " in one for one in given):
-        theirs = dict(one.rsplit(" ", 1) for one in given)
+        raise CommandError("The study itself holds a table [fitted]; remove that table, or leave out --fitted.")
+    measured, own = tables["fitted"].get("wing"), table_marks(text)
+    if isinstance(measured, list) and all(isinstance(mark, str) and " " in mark for mark in measured):
+        theirs = dict(mark.rsplit(" ", 1) for mark in measured)
         differ = sorted(name for name in own.keys() | theirs.keys() if own.get(name) != theirs.get(name))
         if differ:
             raise CommandError(
-                f"{path} was fitted to another wing, or this one was changed since: [{'], ['.join(differ)}] "
+                f"{path} was fitted to another wing, or this one has changed since: [{'], ['.join(differ)}] "
                 f"{'differ' if len(differ) > 1 else 'differs'}. Fit it again: tradestudy fit."
             )
     return f"{text.rstrip()}\n\n{added}"

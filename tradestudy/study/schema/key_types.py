@@ -1,8 +1,8 @@
-"""What one key of a study file may hold: how it is written, which values are allowed, what it means.
+"""What one key of a file may hold: how it is written, which values are allowed, what it means.
 
-Every factory below returns an `Entry`. Its ``read`` turns what stands in the TOML file into an SI
-value, or raises ValueError with a sentence that continues after the key: ``stock.span`` + ``is
-"56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?``
+Every factory below returns a `KeyType`. Its ``read`` turns the value in the TOML file into an SI value, or raises
+ValueError with a sentence that continues after the key: ``stock.span`` + ``is "56 mm"; allowed is 300 mm to 4000 mm.
+Is that 56 in?``
 """
 
 import math
@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from pydantic import Field
+from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import core_schema
 
 from tradestudy.catalogue import catalogue_part
@@ -27,6 +27,7 @@ from tradestudy.study.value_text import (
     unquoted,
 )
 
+COMMON_PRACTICE = "common practice, no source"
 LONGEST_TEXT = 200
 _LONGEST_NAME = 60
 _UNSAFE_IN_NAMES = '/\\:*?"<>|'  # in the name of a folder, on one operating system or another
@@ -42,6 +43,12 @@ class ListErrors(ValueError):
         super().__init__("; ".join(sentence for _, sentence in faults))
 
 
+class TableModel(BaseModel):
+    """One table of a file: frozen once read, and a key that it does not know is a fault."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
 @dataclass(frozen=True)
 class KeyType:
     """One key: its kind, what is allowed (both for a person), its meaning, its reader, and its form in JSON Schema."""
@@ -53,18 +60,18 @@ class KeyType:
     form: dict[str, Any] = field(default_factory=lambda: {"type": "string"}, compare=False)
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> core_schema.CoreSchema:
-        """Let a pydantic model read its field with `read`."""
+        """Make pydantic read the field with `read`."""
         return core_schema.no_info_plain_validator_function(self.read)
 
     def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
-        """Let pydantic tell how the field is written, for editors."""
+        """Return the JSON Schema of the field, for editors."""
         return {"description": f"{self.meaning[:1].upper()}{self.meaning[1:]}. Allowed: {self.allowed}.", **self.form}
 
 
 class DefaultUsed(NamedTuple):
-    """One value the study did not give: where it stands, how far off it may be, and what it moves.
+    """One value that the study did not give: its key, value and origin, its band, and the results it moves.
 
-    ``low`` and ``high`` are written as in a study; both None where the value is the builder's own choice.
+    ``low`` and ``high`` are written as in a study; both are None where the value is the builder's own choice.
     """
 
     key: str
@@ -83,28 +90,30 @@ class DefaultUsed(NamedTuple):
     @property
     def band(self) -> str:
         """The band for a person."""
-        if self.low is None or self.high is None or self.low == self.high:
-            return "yours to choose" if self.low is None and self.high is None else unquoted(self.low)
-        return f"{unquoted(self.low)}{' to ' if _is_measure(self.low) else ' or '}{unquoted(self.high)}"
+        if self.low is None:
+            return "yours to choose"
+        if self.high is None or self.low == self.high:
+            return unquoted(self.low)
+        return f"{unquoted(self.low)}{' to ' if _is_number(self.low) else ' or '}{unquoted(self.high)}"
 
 
-def _is_measure(value: Any) -> bool:
-    """True for a number with or without unit, False for a name or a choice."""
-    if isinstance(value, bool) or not isinstance(value, str):
+def _is_number(value: Any) -> bool:
+    """True for a number with or without unit, False for a name, or true and false."""
+    if not isinstance(value, str):
         return not isinstance(value, bool)
     try:
-        _, unit = split_quantity(value.removeprefix("x"))
+        unit = split_quantity(value.removeprefix("x"))[1]
     except ValueError:
         return False
     return not unit or kind_of_unit(unit) is not None
 
 
 def default(value: Any, origin: str, shown: str = "", low: Any = None, high: Any = None, moves: str = "") -> Any:
-    """Return a pydantic field whose default is written like a study value and says where it comes from.
+    """Return a pydantic field with a default that is written like a value of a study, and its origin.
 
-    ``shown`` is what a person reads when the default is worked out later (``value`` is then None); empty
-    when leaving the key out means that the thing is not there, so that nobody need be told. ``low`` and
-    ``high``, written like values, are how far off the default may be; left out where it is a choice.
+    ``shown`` is what a person reads where the default is worked out later (``value`` is then None); it is empty where
+    a key left out means that the thing does not exist, which need not be reported. ``low`` and ``high``, written like
+    values, are the band of the default; they are left out where it is a choice.
     """
     extra: Any = {
         "origin": origin, "shown": shown or ("" if value is None else unquoted(value)), "low": low, "high": high,
@@ -114,32 +123,30 @@ def default(value: Any, origin: str, shown: str = "", low: Any = None, high: Any
 
 
 def quantity(kind: str, low: str, high: str, meaning: str) -> KeyType:
-    """A quantity written as text with its unit, read as an SI float between ``low`` and ``high``."""
+    """Return the type of a quantity: text with a unit, read as an SI float between ``low`` and ``high``."""
     bounds = parse_quantity(low, kind), parse_quantity(high, kind)
 
     def read(value: Any) -> float:
         number, unit = number_and_unit(value, kind, bounds)
         result = to_si(number, unit, kind)
         if not bounds[0] <= result <= bounds[1]:
-            raise refusal(
-                f"is {as_written(value)}; allowed is {low} to {high}.", likely_value(number, unit, kind, bounds)
-            )
+            suggestion = likely_value(number, unit, kind, bounds)
+            raise refusal(f"is {as_written(value)}; allowed is {low} to {high}.", suggestion)
         return result
 
     return KeyType(kind, f"{low} to {high}", meaning, read, {"type": "string", "pattern": quantity_pattern(kind)})
 
 
 def number(low: float, high: float, meaning: str) -> KeyType:
-    """A plain number without a unit."""
+    """Return the type of a number without a unit."""
 
     def read(value: Any) -> float:
-        wanted = f"a plain number from {low:g} to {high:g} is wanted"
+        sentence = f"is {as_written(value)}; write a number without a unit, from {low:g} to {high:g}."
         if isinstance(value, bool) or not isinstance(value, int | float):
-            raise ValueError(f"is {as_written(value)}; {wanted}.")
+            raise ValueError(sentence)
         if not low <= value <= high:  # also refuses nan
-            tries = [-value, value / 100 if abs(value) < 1e6 else math.nan]
-            fits = [other for other in tries if low <= other <= high]
-            raise refusal(f"is {as_written(value)}; {wanted}.", f"{fits[0]:g}" if fits else "")
+            others = [-value, value / 100 if abs(value) < 1e6 else math.nan]
+            raise refusal(sentence, next((f"{other:g}" for other in others if low <= other <= high), ""))
         return float(value)
 
     form = {"type": "number", "minimum": low, "maximum": high}
@@ -147,11 +154,11 @@ def number(low: float, high: float, meaning: str) -> KeyType:
 
 
 def whole_number(low: int, high: int, meaning: str) -> KeyType:
-    """A whole number."""
+    """Return the type of a whole number."""
 
     def read(value: Any) -> int:
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise ValueError(f"is {as_written(value)}; a whole number from {low} to {high} is wanted.")
+            raise ValueError(f"is {as_written(value)}; write a whole number from {low} to {high}.")
         return value
 
     form = {"type": "integer", "minimum": low, "maximum": high}
@@ -159,7 +166,7 @@ def whole_number(low: int, high: int, meaning: str) -> KeyType:
 
 
 def choice(options: tuple[str, ...], meaning: str) -> KeyType:
-    """One of a few words."""
+    """Return the type of one of a few words."""
     allowed = " or ".join(f'"{option}"' for option in options)
 
     def read(value: Any) -> str:
@@ -173,7 +180,7 @@ def choice(options: tuple[str, ...], meaning: str) -> KeyType:
 
 
 def flag(meaning: str) -> KeyType:
-    """True or false."""
+    """Return the type of true or false."""
 
     def read(value: Any) -> bool:
         if not isinstance(value, bool):
@@ -184,36 +191,41 @@ def flag(meaning: str) -> KeyType:
 
 
 def free_text(meaning: str, fewest: int = 1) -> KeyType:
-    """Free text."""
+    """Return the type of free text."""
 
     def read(value: Any) -> str:
-        if not isinstance(value, str):
-            raise ValueError(f"is {as_written(value)}; text in quotes is wanted.")
-        if not fewest <= len(value.strip()) <= LONGEST_TEXT:
-            what = f"{len(value)} characters long" if value.strip() else "empty"
-            raise ValueError(f"is {what}; {fewest} to {LONGEST_TEXT} characters are wanted.")
-        if not value.replace("\n", " ").isprintable():
-            raise ValueError(f"is {as_written(value)}; it holds characters that cannot be printed.")
-        return value
+        text = _text(value)
+        if not fewest <= len(text.strip()) <= LONGEST_TEXT:
+            state = f"{len(text)} characters long" if text.strip() else "empty"
+            raise ValueError(f"is {state}; write {fewest} to {LONGEST_TEXT} characters.")
+        if not text.replace("\n", " ").isprintable():
+            raise ValueError(f"is {as_written(text)}; it holds characters that cannot be printed.")
+        return text
 
     form = {"type": "string", "minLength": fewest, "maxLength": LONGEST_TEXT}
     return KeyType("text", f"{fewest} to {LONGEST_TEXT} characters", meaning, read, form)
 
 
+def _text(value: Any, wanted: str = "text") -> str:
+    """Return a value that must be text. Raises ValueError."""
+    if not isinstance(value, str):
+        raise ValueError(f"is {as_written(value)}; write {wanted} in quotes.")
+    return value
+
+
 def file_name(meaning: str) -> KeyType:
-    """Short text that every operating system takes as the name of a folder."""
+    """Return the type of short text that every operating system accepts as the name of a folder."""
     allowed = f"1 to {_LONGEST_NAME} characters, none of {_UNSAFE_IN_NAMES}"
 
     def read(value: Any) -> str:
-        if not isinstance(value, str):
-            raise ValueError(f"is {as_written(value)}; text in quotes is wanted.")
-        tidy = value == value.strip(" .") and 1 <= len(value) <= _LONGEST_NAME
-        if not tidy or not value.isprintable() or any(letter in value for letter in _UNSAFE_IN_NAMES):
+        text = _text(value)
+        tidy = text == text.strip(" .") and 1 <= len(text) <= _LONGEST_NAME
+        if not tidy or not text.isprintable() or any(letter in text for letter in _UNSAFE_IN_NAMES):
             raise ValueError(
-                f"is {as_written(value)}; it also names the results folder, so {allowed} are wanted, "
-                "and no space or point at either end."
+                f"is {as_written(text)}; it is also the name of the results folder: write {allowed}, and no space or "
+                "full stop at either end."
             )
-        return value
+        return text
 
     form = {
         "type": "string",
@@ -225,29 +237,29 @@ def file_name(meaning: str) -> KeyType:
 
 
 def part_name(catalogue: str, meaning: str) -> KeyType:
-    """The name of a part in one of the catalogues."""
+    """Return the type of a name of a part in one of the catalogues."""
+    allowed = f"a name from the catalogue of {catalogue}"
 
     def read(value: Any) -> str:
-        if not isinstance(value, str):
-            raise ValueError(f"is {as_written(value)}; a name from the catalogue of {catalogue} is wanted, in quotes.")
+        text = _text(value, allowed)
         try:
-            catalogue_part(catalogue, value[:_LONGEST_NAME])
+            catalogue_part(catalogue, text[:_LONGEST_NAME])
         except CatalogueError as error:
             raise ValueError(f"cannot be used: {error}") from None
-        return value
+        return text
 
-    return KeyType("part", f"a name from the catalogue of {catalogue}", meaning, read)
+    return KeyType("part", allowed, meaning, read)
 
 
 def propeller_size(meaning: str) -> KeyType:
-    """Propeller diameter and pitch in inches, as in "12x6"; kept as text, see `propeller_lengths`."""
+    """Return the type of a propeller's size, as in "12x6"; kept as text, see `propeller_lengths`."""
     allowed = "3x2 to 20x20, diameter x pitch in inches"
 
     def read(value: Any) -> str:
         try:
             diameter, pitch = propeller_lengths(value)
         except (TypeError, ValueError):
-            raise ValueError(f'is {as_written(value)}; diameter x pitch in inches is wanted, as in "12x6".') from None
+            raise ValueError(f'is {as_written(value)}; write diameter x pitch in inches, such as "12x6".') from None
         if not (3 * INCH <= diameter <= 20 * INCH and 2 * INCH <= pitch <= 20 * INCH):
             raise ValueError(f"is {as_written(value)}; allowed is {allowed}.")
         return value
@@ -265,13 +277,12 @@ def propeller_lengths(size: str) -> tuple[float, float]:
 
 
 def value_range(entry: KeyType, meaning: str) -> KeyType:
-    """Two values, the smaller first, read as a tuple."""
+    """Return the type of two values, the smaller first, read as a tuple."""
 
     def read(value: Any) -> tuple[Any, Any]:
-        if not isinstance(value, list) or len(value) != 2:
-            found = _length(value) if isinstance(value, list) else f"is {as_written(value)}"
-            raise ValueError(f"{found}; two are wanted in brackets, smallest first: each {entry.allowed}.")
-        low, high = _read_each(entry, value)
+        low, high = _read_list(
+            value, entry.read, 2, 2, f"write two in brackets, the smaller first: each {entry.allowed}"
+        )
         if low > high:
             raise ValueError(
                 f"runs from {as_written(value[0])} down to {as_written(value[1])}; write the smaller first."
@@ -283,71 +294,61 @@ def value_range(entry: KeyType, meaning: str) -> KeyType:
 
 
 def distinct_values(entry: KeyType, meaning: str) -> KeyType:
-    """A list of values, each different, read as a tuple."""
+    """Return the type of a list of different values, read as a tuple."""
 
     def read(value: Any) -> tuple[Any, ...]:
-        if not isinstance(value, list) or not 1 <= len(value) <= _MOST_CHOICES:
-            found = _length(value) if isinstance(value, list) else f"is {as_written(value)}"
-            raise ValueError(f"{found}; 1 to {_MOST_CHOICES} are wanted in brackets: each {entry.allowed}.")
-        result = _read_each(entry, value)
-        repeated = [index for index, item in enumerate(result) if item in result[:index]]
+        wanted = f"write 1 to {_MOST_CHOICES} in brackets: each {entry.allowed}"
+        values = _read_list(value, entry.read, 1, _MOST_CHOICES, wanted)
+        repeated = [index for index, item in enumerate(values) if item in values[:index]]
         if repeated:
             raise ListErrors([(index, f"repeats {as_written(value[index])}; name each once.") for index in repeated])
-        return tuple(result)
+        return values
 
     form = {"type": "array", "items": entry.form, "minItems": 1, "maxItems": _MOST_CHOICES, "uniqueItems": True}
     return KeyType(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read, form)
 
 
 def sequence(entry: KeyType, fewest: int, most: int, meaning: str) -> KeyType:
-    """A list of values in order, which may repeat, read as a tuple."""
+    """Return the type of a list of values in order, which may repeat, read as a tuple."""
 
     def read(value: Any) -> tuple[Any, ...]:
-        if not isinstance(value, list) or not fewest <= len(value) <= most:
-            found = _length(value) if isinstance(value, list) else f"is {as_written(value)}"
-            raise ValueError(f"{found}; {fewest} to {most} are wanted in brackets: each {entry.allowed}.")
-        return tuple(_read_each(entry, value))
+        return _read_list(
+            value, entry.read, fewest, most, f"write {fewest} to {most} in brackets: each {entry.allowed}"
+        )
 
     form = {"type": "array", "items": entry.form, "minItems": fewest, "maxItems": most}
     return KeyType(f"list, {entry.kind}", f"each {entry.allowed}", meaning, read, form)
 
 
 def points(along: KeyType, across: KeyType, fewest: int, most: int, meaning: str) -> KeyType:
-    """A list of points, each of two values in brackets, read as a tuple of pairs."""
-    wanted = f"each [{along.meaning}, {across.meaning}]"
+    """Return the type of a list of points, each of two values in brackets, read as a tuple of pairs."""
+    names = f"[{along.meaning}, {across.meaning}]"
+
+    def read_point(value: Any) -> tuple[Any, Any]:
+        if not isinstance(value, list) or len(value) != 2:
+            raise ValueError(f"is {as_written(value)}; write two values in brackets, {names}.")
+        return along.read(value[0]), across.read(value[1])
 
     def read(value: Any) -> tuple[tuple[Any, Any], ...]:
-        if not isinstance(value, list) or not fewest <= len(value) <= most:
-            found = _length(value) if isinstance(value, list) else f"is {as_written(value)}"
-            raise ValueError(f"{found}; {fewest} to {most} points are wanted in brackets, {wanted}.")
-        result, faults = [], []
-        for index, item in enumerate(value):
-            try:
-                if not isinstance(item, list) or len(item) != 2:
-                    raise ValueError(f"is {as_written(item)}; two values are wanted in brackets, {wanted[5:]}.")
-                result.append((along.read(item[0]), across.read(item[1])))
-            except ValueError as error:
-                faults.append((index, str(error)))
-        if faults:
-            raise ListErrors(faults)
-        return tuple(result)
+        return _read_list(value, read_point, fewest, most, f"write {fewest} to {most} points in brackets, each {names}")
 
     point = {"type": "array", "prefixItems": [along.form, across.form], "minItems": 2, "maxItems": 2}
     form = {"type": "array", "items": point, "minItems": fewest, "maxItems": most}
     return KeyType(f"list of points, {along.kind}", f"{along.allowed}, {across.allowed}", meaning, read, form)
 
 
-def _length(values: list[Any]) -> str:
-    return f"has {len(values)} value{'' if len(values) == 1 else 's'}"
-
-
-def _read_each(entry: KeyType, values: list[Any]) -> list[Any]:
+def _read_list(value: Any, read: Callable[[Any], Any], fewest: int, most: int, wanted: str) -> tuple[Any, ...]:
+    """Return every value of a list, read. Raises ValueError for a wrong length, ListErrors for wrong values."""
+    if not isinstance(value, list):
+        raise ValueError(f"is {as_written(value)}; {wanted}.")
+    if not fewest <= len(value) <= most:
+        raise ValueError(f"has {len(value)} value{'' if len(value) == 1 else 's'}; {wanted}.")
     result, faults = [], []
-    for index, value in enumerate(values):
+    for index, item in enumerate(value):
         try:
-            result.append(entry.read(value))
+            result.append(read(item))
         except ValueError as error:
             faults.append((index, str(error)))
     if faults:
         raise ListErrors(faults)
-    return result
+    return tuple(result)

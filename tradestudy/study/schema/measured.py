@@ -1,4 +1,4 @@
-"""What is measured by hand on one wing: scale, bags, bench, charger, glide, flights. Any subset will do.
+"""Tables of what is measured by hand on one wing: scale, bags, bench, charger, glide, flights. All are optional.
 
 Values are SI once read: masses [kg], lengths [m], angles [rad], volts, amps, rotational speed [rad/s], thrust [N],
 charge [C], resistance [ohm], speeds [m/s], time [s].
@@ -8,124 +8,116 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import BaseModel
+from .key_types import TableModel, default, free_text, quantity
+from .search import BAG_STATION, USUAL_BAG_STATION
 
-from .key_types import default, free_text, quantity
-from .search import BAGS_HANG, USUAL_PLACE
-from .wing import FROZEN
-
-NOT_READ = "not read"
+_NOT_READ = "not measured"
+_NOT_WEIGHED = "not weighed"
 
 
-class WeighedTable(BaseModel):
-    """What a scale and the balance point say."""
+class WeighedTable(TableModel):
+    """Weights on the scale, and the balance point."""
 
-    model_config = FROZEN
     bare_halves: Annotated[
-        float | None, quantity("mass", "20 g", "5 kg", "both foam halves before bays are cut, no film, rods or elevons")
-    ] = default(None, "not weighed")
+        float | None,
+        quantity("mass", "20 g", "5 kg", "both foam halves before bays are cut, without film, rods and elevons"),
+    ] = default(None, _NOT_WEIGHED)
     covered_halves: Annotated[
-        float | None, quantity("mass", "20 g", "6 kg", "both foam halves and elevons with film and its glue, no rods")
-    ] = default(None, "not weighed")
-    pack: Annotated[float | None, quantity("mass", "10 g", "5 kg", "with its leads")] = default(None, "not weighed")
-    all_up: Annotated[float | None, quantity("mass", "100 g", "15 kg", "ready to fly, pack in")] = default(
-        None, "not weighed"
+        float | None,
+        quantity("mass", "20 g", "6 kg", "both foam halves and elevons with film and its glue, without rods"),
+    ] = default(None, _NOT_WEIGHED)
+    pack: Annotated[float | None, quantity("mass", "10 g", "5 kg", "the pack with its leads")] = default(
+        None, _NOT_WEIGHED
     )
-    without_pack: Annotated[float | None, quantity("mass", "80 g", "15 kg", "ready to fly, pack out")] = default(
-        None, "not weighed"
+    all_up: Annotated[float | None, quantity("mass", "100 g", "15 kg", "the wing ready to fly, with the pack")] = (
+        default(None, _NOT_WEIGHED)
     )
-    balance_from_nose: Annotated[float | None, quantity("length", "5 mm", "1500 mm", "pack in, as it flies")] = default(
-        None, NOT_READ
-    )
+    without_pack: Annotated[
+        float | None, quantity("mass", "80 g", "15 kg", "the wing ready to fly, without the pack")
+    ] = default(None, _NOT_WEIGHED)
+    balance_from_nose: Annotated[
+        float | None, quantity("length", "5 mm", "1500 mm", "balance point behind the nose, ready to fly with the pack")
+    ] = default(None, _NOT_READ)
 
 
-class PartTable(BaseModel):
+class PartTable(TableModel):
     """One part on the scale."""
 
-    model_config = FROZEN
-    name: Annotated[
-        str, free_text("as the study calls it: motor, controller, propeller, or the name of an [[equipment]]")
-    ]
-    weight: Annotated[float, quantity("mass", "0.5 g", "5 kg", "on the scale")]
+    name: Annotated[str, free_text("name in the study: motor, controller, propeller, or the name of an [[equipment]]")]
+    weight: Annotated[float, quantity("mass", "0.5 g", "5 kg", "weight on the scale")]
 
 
-class BendTable(BaseModel):
-    """Two equal bags, one on each tip, the wing's middle held."""
+class BendTable(TableModel):
+    """Bending test: two equal bags, one on each tip, the middle of the wing held."""
 
-    model_config = FROZEN
-    mass: Annotated[float, quantity("mass", "20 g", "10 kg", "of each bag, on the rods' line")]
-    drop: Annotated[float, quantity("length", "0.5 mm", "500 mm", "how far the tips move, mean of both")]
-    from_centre: BAGS_HANG = default(None, USUAL_PLACE)
+    mass: Annotated[float, quantity("mass", "20 g", "10 kg", "mass of each bag, on the rods' line")]
+    drop: Annotated[float, quantity("length", "0.5 mm", "500 mm", "movement of the tips, mean of both")]
+    from_centre: BAG_STATION = default(None, USUAL_BAG_STATION)
 
 
-class TwistTable(BaseModel):
-    """Two equal bags on sticks across the tips, moved from ahead of the rods to as far behind."""
+class TwistTable(TableModel):
+    """Twisting test: two equal bags on sticks across the tips, moved from ahead of the rods to as far behind."""
 
-    model_config = FROZEN
-    mass: Annotated[float, quantity("mass", "10 g", "5 kg", "of each bag")]
-    arm: Annotated[float, quantity("length", "20 mm", "500 mm", "from the rods' line to the bag")]
+    mass: Annotated[float, quantity("mass", "10 g", "5 kg", "mass of each bag")]
+    arm: Annotated[float, quantity("length", "20 mm", "500 mm", "distance of the bag from the rods' line")]
     angle: Annotated[
-        float | None, quantity("angle", "0.2 deg", "30 deg", "how far that turns each tip, mean of both")
-    ] = default(None, NOT_READ)
+        float | None, quantity("angle", "0.2 deg", "30 deg", "turn of each tip by that move, mean of both")
+    ] = default(None, _NOT_READ)
     edge_drop: Annotated[
-        float | None, quantity("length", "0.5 mm", "200 mm", "or how far that moves the trailing edge at the tips")
-    ] = default(None, NOT_READ)
-    from_centre: BAGS_HANG = default(None, USUAL_PLACE)
+        float | None, quantity("length", "0.5 mm", "200 mm", "or movement of the trailing edge at the tips")
+    ] = default(None, _NOT_READ)
+    from_centre: BAG_STATION = default(None, USUAL_BAG_STATION)
 
 
-class BenchTable(BaseModel):
-    """Motor and propeller running, the wing held. Throttle and volts with one reading, or two readings."""
+class BenchTable(TableModel):
+    """Motor and propeller running, the wing held: throttle and volts with one reading, or two readings."""
 
-    model_config = FROZEN
-    throttle: Annotated[float | None, quantity("fraction", "5 %", "100 %", "of the controller")] = default(
-        None, NOT_READ
+    throttle: Annotated[float | None, quantity("fraction", "5 %", "100 %", "throttle")] = default(None, _NOT_READ)
+    volts: Annotated[
+        float | None, quantity("voltage", "2 V", "70 V", "voltage of the pack, with the motor running")
+    ] = default(None, _NOT_READ)
+    amps: Annotated[float | None, quantity("current", "0.2 A", "300 A", "current from the pack, without equipment")] = (
+        default(None, _NOT_READ)
     )
-    volts: Annotated[float | None, quantity("voltage", "2 V", "70 V", "of the pack, while it runs")] = default(
-        None, NOT_READ
+    rpm: Annotated[float | None, quantity("rotation", "500 rpm", "60000 rpm", "rpm of the propeller")] = default(
+        None, _NOT_READ
     )
-    amps: Annotated[float | None, quantity("current", "0.2 A", "300 A", "from the pack, without equipment")] = default(
-        None, NOT_READ
-    )
-    rpm: Annotated[float | None, quantity("rotation", "500 rpm", "60000 rpm", "of the propeller")] = default(
-        None, NOT_READ
-    )
-    thrust: Annotated[float | None, quantity("mass", "10 g", "30 kg", "as a scale shows it, installed")] = default(
-        None, NOT_READ
-    )
+    thrust: Annotated[
+        float | None, quantity("mass", "10 g", "30 kg", "thrust as a scale shows it, motor installed")
+    ] = default(None, _NOT_READ)
 
 
-class MeasuredPackTable(BaseModel):
-    """What charger and load say of the pack."""
+class MeasuredPackTable(TableModel):
+    """Capacity and resistance of the pack, measured with charger and load."""
 
-    model_config = FROZEN
-    capacity: Annotated[float | None, quantity("charge", "200 mAh", "100 Ah", "of the whole pack, full to empty")] = (
-        default(None, NOT_READ)
-    )
+    capacity: Annotated[
+        float | None, quantity("charge", "200 mAh", "100 Ah", "capacity of the complete pack, full to empty")
+    ] = default(None, _NOT_READ)
     resistance: Annotated[
-        float | None, quantity("resistance", "2 mohm", "2 ohm", "of the whole pack: volts lost for each ampere drawn")
-    ] = default(None, NOT_READ)
+        float | None, quantity("resistance", "2 mohm", "2 ohm", "resistance of the complete pack: volts per ampere")
+    ] = default(None, _NOT_READ)
 
 
-class GlideTable(BaseModel):
+class GlideTable(TableModel):
     """One steady glide, motor off."""
 
-    model_config = FROZEN
-    speed: Annotated[float, quantity("speed", "4 m/s", "60 m/s", "through the air")]
-    sink: Annotated[float, quantity("speed", "0.1 m/s", "15 m/s", "of the wing in still air")]
+    speed: Annotated[float, quantity("speed", "4 m/s", "60 m/s", "airspeed")]
+    sink: Annotated[float, quantity("speed", "0.1 m/s", "15 m/s", "sink rate in still air")]
 
 
-class RememberedFlightTable(BaseModel):
-    """One remembered flight at a steady cruise: its length and time, and what it drew."""
+class RememberedFlightTable(TableModel):
+    """One remembered flight at a steady cruise: its distance, time, and charge or current."""
 
-    model_config = FROZEN
-    distance: Annotated[float, quantity("distance", "0.5 km", "500 km", "over the ground, there and back or round")]
-    time: Annotated[float, quantity("time", "2 min", "24 h", "in the air")]
-    charge_used: Annotated[float | None, quantity("charge", "50 mAh", "200 Ah", "put back by the charger")] = default(
-        None, NOT_READ
+    distance: Annotated[
+        float, quantity("distance", "0.5 km", "500 km", "distance over the ground, out and back or in a circuit")
+    ]
+    time: Annotated[float, quantity("time", "2 min", "24 h", "time in the air")]
+    charge_used: Annotated[float | None, quantity("charge", "50 mAh", "200 Ah", "charge put back by the charger")] = (
+        default(None, _NOT_READ)
     )
-    amps: Annotated[float | None, quantity("current", "0.2 A", "200 A", "held, as the display showed")] = default(
-        None, NOT_READ
+    amps: Annotated[float | None, quantity("current", "0.2 A", "200 A", "steady current on the display")] = default(
+        None, _NOT_READ
     )
-    wind: Annotated[float, quantity("speed", "0 m/s", "20 m/s", "guessed")] = default(
-        "0 m/s", "nothing was said: still air"
+    wind: Annotated[float, quantity("speed", "0 m/s", "20 m/s", "estimated wind")] = default(
+        "0 m/s", "not stated: still air"
     )

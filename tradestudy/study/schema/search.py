@@ -1,4 +1,4 @@
-"""What may be changed and what must hold: stretch, choices, flight conditions, limits.
+"""Tables of what may change and what must hold: stretch, choices, flight conditions, limits, measured flight and load.
 
 Values are SI once read: lengths [m], angles [rad], speeds [m/s], temperature [K], masses [kg];
 percentages are fractions [-].
@@ -6,9 +6,9 @@ percentages are fractions [-].
 
 from typing import Annotated
 
-from pydantic import BaseModel
-
 from .key_types import (
+    COMMON_PRACTICE,
+    TableModel,
     choice,
     default,
     distinct_values,
@@ -20,34 +20,32 @@ from .key_types import (
     value_range,
     whole_number,
 )
-from .wing import COMMON_PRACTICE, FROZEN
 
-SEA_LEVEL = "ISO 2533:1975 standard atmosphere, sea level"
-AS_STOCK = "worked out from the stock wing"
-# keys that speak to one scheme alone
+_SEA_LEVEL = "ISO 2533:1975 standard atmosphere, sea level"
+_FROM_STOCK = "worked out from the stock wing"
 SCHEMES = ("scaled", "plug", "tip")
+# key of [stretch] -> the one scheme on which it has an effect
 SCHEME_OF = {"keep": "scaled", "sweep": "scaled", "tip_chord": "tip", "elevon_to_tip": "tip"}
 
 
-class StretchTable(BaseModel):
+class StretchTable(TableModel):
     """How the wing may grow."""
 
-    model_config = FROZEN
     scheme: Annotated[
         str,
         choice(
             SCHEMES,
-            "panel redrawn, straight piece at the root, or panel carried on outward",
+            "scaled: panel drawn anew; plug: straight piece at the root; tip: panel carried on outward",
         ),
     ]
     keep: Annotated[
-        str, choice(("sweep_angle", "set_back"), "what a redrawn panel keeps when its sweep is not free")
+        str, choice(("sweep_angle", "set_back"), "what a panel drawn anew keeps when its sweep is not free")
     ] = default("sweep_angle", COMMON_PRACTICE)
-    can_cut_cores: Annotated[bool, flag("can new foam cores be cut with a hot wire")] = default(
-        False, "the careful reading: only what needs no hot wire"
+    can_cut_cores: Annotated[bool, flag("true if new foam cores can be cut with a hot wire")] = default(
+        False, "the cautious assumption: only what needs no hot wire"
     )
     longest: Annotated[
-        float | None, quantity("length", "300 mm", "6000 mm", "longest span to try; in short for span")
+        float | None, quantity("length", "300 mm", "6000 mm", "longest span to try; short form of span")
     ] = default(None, "stretch.span")
     span: Annotated[
         tuple[float, float],
@@ -60,47 +58,46 @@ class StretchTable(BaseModel):
     washout: Annotated[
         tuple[float, float] | None,
         value_range(quantity("angle", "-3 deg", "12 deg", "tip nose down is positive"), "washout to try"),
-    ] = default(None, AS_STOCK, shown="the stock washout")
+    ] = default(None, _FROM_STOCK, shown="the stock washout")
     tip_chord: Annotated[
-        str, choice(("continue", "constant"), "scheme tip: carry the taper on, or keep the tip chord")
+        str, choice(("continue", "constant"), "scheme tip only: carry the taper on, or keep the tip chord")
     ] = default("continue", COMMON_PRACTICE)
-    elevon_to_tip: Annotated[bool, flag("scheme tip: does the elevon run on over the added piece")] = default(
-        False, "the careful reading: the elevon stays as it is"
+    elevon_to_tip: Annotated[bool, flag("scheme tip only: true if the elevon continues over the added piece")] = (
+        default(False, "the cautious assumption: the elevon stays as it is")
     )
     fins: Annotated[
         str,
-        choice(("keep", "hold_volume"), "keep the fins' size, or hold their stock volume as the wing grows"),
-    ] = default("keep", "the careful reading: the fins stay as they are")
-    rod_length_sold: Annotated[float, quantity("length", "100 mm", "4000 mm", "longest rod in the shop")] = default(
+        choice(("keep", "hold_volume"), "keep the size of the fins, or keep their fin volume as the wing grows"),
+    ] = default("keep", "the cautious assumption: the fins stay as they are")
+    rod_length_sold: Annotated[float, quantity("length", "100 mm", "4000 mm", "longest rod that is sold")] = default(
         "1000 mm", COMMON_PRACTICE
     )
 
 
-class ChoicesTable(BaseModel):
-    """What is bought in steps: each list is tried in full."""
+class ChoicesTable(TableModel):
+    """Parts that come in steps: every value of each list is tried."""
 
-    model_config = FROZEN
     parallel: Annotated[
         tuple[int, ...] | None, distinct_values(whole_number(1, 12, "cells in parallel"), "cells in parallel to try")
-    ] = default(None, "[pack]", shown="only the pack's own")
+    ] = default(None, "[pack]", shown="only that of the pack")
     rod_diameter: Annotated[
         tuple[float, ...] | None,
         distinct_values(quantity("length", "0.5 mm", "20 mm", "outside diameter"), "rod diameters to try"),
-    ] = default(None, "[[rods]]", shown="only the rods' own")
+    ] = default(None, "[[rods]]", shown="only those of the rods")
     rod_pairs: Annotated[
         tuple[int, ...] | None, distinct_values(whole_number(1, 4, "pairs in each half wing"), "rod pairs to try")
-    ] = default(None, "[[rods]]", shown="only the rods' own")
+    ] = default(None, "[[rods]]", shown="only those of the rods")
     propeller: Annotated[
         tuple[str, ...] | None, distinct_values(propeller_size("diameter x pitch in inches"), "propellers to try")
     ] = default(None, "[propeller]", shown="only the propeller on the wing")
     motor: Annotated[
         tuple[str, ...] | None,
-        distinct_values(free_text("name of a [[motor_choice]]"), "motors to try besides the wing's own"),
+        distinct_values(free_text("name of a [[motor_choice]]"), "motors to try besides that of the wing"),
     ] = default(None, "[motor]", shown="only the motor on the wing")
     pack: Annotated[
         tuple[str, ...] | None,
-        distinct_values(free_text("name of a [[pack_choice]]"), "packs to try besides cells like the own"),
-    ] = default(None, "[pack]", shown="only cells like the own")
+        distinct_values(free_text("name of a [[pack_choice]]"), "packs to try besides one of the stock cells"),
+    ] = default(None, "[pack]", shown="only the stock cells")
     scheme: Annotated[
         tuple[str, ...] | None,
         distinct_values(choice(SCHEMES, "as for stretch.scheme"), "schemes to try besides stretch.scheme"),
@@ -109,48 +106,52 @@ class ChoicesTable(BaseModel):
         tuple[float, ...] | None,
         distinct_values(
             quantity("fraction", "30 %", "100 %", "largest share of throttle the controller gives"),
-            "throttle caps to try besides the controller's",
+            "throttle caps to try besides that of the controller",
         ),
-    ] = default(None, "[controller]", shown="only the controller's own")
+    ] = default(None, "[controller]", shown="only that of the controller")
 
 
-class FlyTable(BaseModel):
-    """Where and how it is flown."""
+class FlyTable(TableModel):
+    """Where and how the wing is flown."""
 
-    model_config = FROZEN
-    altitude: Annotated[float, quantity("length", "-430 m", "5000 m", "above sea level")] = default(
-        "0 m", SEA_LEVEL, low="0 m", high="600 m", moves="speeds, a little range"
+    altitude: Annotated[float, quantity("length", "-430 m", "5000 m", "altitude above sea level")] = default(
+        "0 m", _SEA_LEVEL, low="0 m", high="600 m", moves="speeds, a little range"
     )
-    temperature: Annotated[float, quantity("temperature", "-30 C", "50 C", "of the air")] = default(
-        "15 C", SEA_LEVEL, low="0 C", high="30 C", moves="speeds, a little range"
+    temperature: Annotated[float, quantity("temperature", "-30 C", "50 C", "air temperature")] = default(
+        "15 C", _SEA_LEVEL, low="0 C", high="30 C", moves="speeds, a little range"
     )
-    reserve: Annotated[float, quantity("fraction", "0 %", "90 %", "of the charge, kept for the landing")] = default(
-        "20 %", COMMON_PRACTICE, low="10 %", high="30 %", moves="range"
-    )
+    reserve: Annotated[
+        float, quantity("fraction", "0 %", "90 %", "share of the charge that is kept for the landing")
+    ] = default("20 %", COMMON_PRACTICE, low="10 %", high="30 %", moves="range")
     purpose: Annotated[
         str,
         choice(
             ("distance", "out_and_home", "usual_flight"),
-            "what to make longest: still-air range, how far out with the way home in the wind, or time in the air",
+            "what to maximise: range in still air, distance out and home in the wind, or time in the air",
         ),
-    ] = default("distance", "common practice: farthest in still air")
-    wind: Annotated[float, quantity("speed", "0 m/s", "20 m/s", "steady wind along the way out and home")] = default(
+    ] = default("distance", "common practice: range in still air")
+    wind: Annotated[float, quantity("speed", "0 m/s", "20 m/s", "steady wind along the track, out and home")] = default(
         "4 m/s", COMMON_PRACTICE
     )
     farthest_out: Annotated[
-        float | None, quantity("distance", "100 m", "300 km", "farthest from home that radio or law allows")
-    ] = default(None, "nothing was said", shown="no limit")
+        float | None, quantity("distance", "100 m", "300 km", "greatest distance from home that radio or law allows")
+    ] = default(None, "not stated", shown="no limit")
     full_throttle_share: Annotated[
-        float, quantity("fraction", "0 %", "60 %", "of the time of a usual flight, at full throttle")
+        float, quantity("fraction", "0 %", "60 %", "share of the time of a usual flight at full throttle")
     ] = default("10 %", COMMON_PRACTICE)
     launch_speed: Annotated[
-        float | None, quantity("speed", "10 km/h", "120 km/h", "when it leaves the hand or the rail")
-    ] = default(None, AS_STOCK, shown="limits.stall_speed_ratio times the stock wing's stall")
-    never_exceed_speed: Annotated[float, quantity("speed", "30 km/h", "400 km/h", "no flight is ever faster")]
+        float | None, quantity("speed", "10 km/h", "120 km/h", "speed when it leaves the hand or the rail")
+    ] = default(None, _FROM_STOCK, shown="limits.stall_speed_ratio times the stock wing's stall")
+    never_exceed_speed: Annotated[float, quantity("speed", "30 km/h", "400 km/h", "speed that no flight may exceed")]
     fastest_flown: Annotated[
         float | None,
-        quantity("speed", "30 km/h", "400 km/h", "flown by the stock wing without flutter, as it is covered now"),
-    ] = default(None, "nothing was said", shown="not known")
+        quantity(
+            "speed",
+            "30 km/h",
+            "400 km/h",
+            "fastest flight of the stock wing without flutter, with its present covering",
+        ),
+    ] = default(None, "not stated", shown="not known")
     pull_up: Annotated[float, number(1.5, 20, "load factor of the hardest pull at full speed")] = default(
         4.0, COMMON_PRACTICE
     )
@@ -163,93 +164,101 @@ class FlyTable(BaseModel):
     gust_full_speed: Annotated[float, quantity("speed", "0 m/s", "15 m/s", "vertical gust met at full speed")] = (
         default("2 m/s", COMMON_PRACTICE)
     )
-    launch_acceleration: Annotated[float, number(0.0, 60, "of a hand or bungee launch, in g, forward")] = default(
-        5.0, "common practice, no source: a firm throw; a strong bungee 10"
+    launch_acceleration: Annotated[float, number(0.0, 60, "forward acceleration of a hand or bungee launch, in g")] = (
+        default(5.0, "common practice, no source: a firm throw; 10 for a strong bungee")
     )
-    landing_load_factor: Annotated[float, number(1.0, 40, "of a belly landing, in g, at the middle of the wing")] = (
-        default(5.0, "common practice, no source: grass; hard ground 10")
-    )
+    landing_load_factor: Annotated[
+        float, number(1.0, 40, "load factor of a belly landing at the middle of the wing, in g")
+    ] = default(5.0, "common practice, no source: grass; 10 on hard ground")
 
 
-class KnownFlightTable(BaseModel):
+class KnownFlightTable(TableModel):
     """One remembered flight of the stock wing, on the stock pack, at a steady cruise."""
 
-    model_config = FROZEN
-    distance: Annotated[float, quantity("distance", "0.5 km", "500 km", "flown, as the logger or map tells it")]
-    time: Annotated[float, quantity("time", "2 min", "24 h", "in the air")]
-    charge_used: Annotated[float, quantity("charge", "50 mAh", "200 Ah", "put back by the charger, or on the display")]
+    distance: Annotated[float, quantity("distance", "0.5 km", "500 km", "distance by the logger or the map")]
+    time: Annotated[float, quantity("time", "2 min", "24 h", "time in the air")]
+    charge_used: Annotated[
+        float, quantity("charge", "50 mAh", "200 Ah", "charge put back by the charger, or read on the display")
+    ]
 
 
-NOT_READ = "the model's stiffness is kept"
-BAGS_HANG = Annotated[float | None, quantity("length", "50 mm", "3000 mm", "where the bags hang, from the centre line")]
-USUAL_PLACE = "30 mm inboard of the tip, or at the end of the first rods"
+_STIFFNESS_OF_MODEL = "the model's stiffness is kept"
+BAG_STATION = Annotated[
+    float | None, quantity("length", "50 mm", "3000 mm", "where the bags hang, from the centre line")
+]
+USUAL_BAG_STATION = "30 mm inboard of the tip, or at the end of the first rods"
 
 
-class LoadTestTable(BaseModel):
-    """What the stock wing did upside down on the bench, its middle held, from how it hung by its own weight."""
+class LoadTestTable(TableModel):
+    """Load test of the stock wing upside down on the bench, its middle held; movements count from its own weight."""
 
-    model_config = FROZEN
-    tip_from_centre: BAGS_HANG = default(None, COMMON_PRACTICE, shown=USUAL_PLACE)
+    tip_from_centre: BAG_STATION = default(None, COMMON_PRACTICE, shown=USUAL_BAG_STATION)
     tip_mass: Annotated[
-        float | None, quantity("mass", "20 g", "10 kg", "of each of two equal bags, one on each tip, on the rods' line")
-    ] = default(None, NOT_READ, shown="not read")
+        float | None,
+        quantity("mass", "20 g", "10 kg", "mass of each of two equal bags, one on each tip, on the rods' line"),
+    ] = default(None, _STIFFNESS_OF_MODEL, shown="not measured")
     tip_rise: Annotated[
-        float | None, quantity("length", "0.5 mm", "500 mm", "how far those bags move the tips, mean of both")
-    ] = default(None, NOT_READ, shown="not read")
+        float | None, quantity("length", "0.5 mm", "500 mm", "movement of the tips under those bags, mean of both")
+    ] = default(None, _STIFFNESS_OF_MODEL, shown="not measured")
     twist_mass: Annotated[
         float | None,
-        quantity("mass", "10 g", "5 kg", "of each of two equal bags on sticks across the tips, moved fore to aft"),
-    ] = default(None, NOT_READ, shown="not read")
+        quantity(
+            "mass", "10 g", "5 kg", "mass of each of two equal bags on sticks across the tips, moved from fore to aft"
+        ),
+    ] = default(None, _STIFFNESS_OF_MODEL, shown="not measured")
     twist_arm: Annotated[
         float | None,
-        quantity("length", "20 mm", "500 mm", "from the rods' line to the bag: first ahead, then as far behind"),
-    ] = default(None, NOT_READ, shown="not read")
+        quantity(
+            "length", "20 mm", "500 mm", "distance of the bag from the rods' line: first ahead, then as far behind"
+        ),
+    ] = default(None, _STIFFNESS_OF_MODEL, shown="not measured")
     twist_angle: Annotated[
-        float | None, quantity("angle", "0.2 deg", "30 deg", "how far that turns each tip, mean of both")
-    ] = default(None, NOT_READ, shown="not read")
+        float | None, quantity("angle", "0.2 deg", "30 deg", "turn of each tip by that move, mean of both")
+    ] = default(None, _STIFFNESS_OF_MODEL, shown="not measured")
     edge_rise: Annotated[
         float | None,
-        quantity("length", "0.5 mm", "200 mm", "or how far that moves the trailing edge at the tips, mean of both"),
-    ] = default(None, NOT_READ, shown="not read")
+        quantity("length", "0.5 mm", "200 mm", "or movement of the trailing edge at the tips, mean of both"),
+    ] = default(None, _STIFFNESS_OF_MODEL, shown="not measured")
 
 
-class LimitsTable(BaseModel):
-    """What must hold; what is left out is set from the stock wing."""
+class LimitsTable(TableModel):
+    """Limits that a stretched wing must meet; those left out are set from the stock wing."""
 
-    model_config = FROZEN
     static_margin: Annotated[
         tuple[float, float] | None,
         value_range(quantity("fraction", "0 %", "30 %", "of the mean chord"), "smallest and largest static margin"),
-    ] = default(None, AS_STOCK, shown="no smaller than the stock wing's")
-    up_elevon: Annotated[float | None, quantity("angle", "0.5 deg", "25 deg", "most elevon, up or down, in cruise")] = (
-        default(None, AS_STOCK, shown="no more than the stock wing's")
-    )
-    stall_speed_ratio: Annotated[float, number(0.8, 2.0, "fastest stall against the stock wing's")] = default(
+    ] = default(None, _FROM_STOCK, shown="no smaller than the stock wing's")
+    up_elevon: Annotated[
+        float | None, quantity("angle", "0.5 deg", "25 deg", "largest elevon angle in cruise, up or down")
+    ] = default(None, _FROM_STOCK, shown="no more than the stock wing's")
+    stall_speed_ratio: Annotated[float, number(0.8, 2.0, "highest stall speed over that of the stock wing")] = default(
         1.10, COMMON_PRACTICE
     )
-    climb: Annotated[float, quantity("speed", "0.2 m/s", "20 m/s", "least climb at full throttle")] = default(
+    climb: Annotated[float, quantity("speed", "0.2 m/s", "20 m/s", "lowest climb at full throttle")] = default(
         "2 m/s", COMMON_PRACTICE
     )
-    flying_weight: Annotated[float | None, quantity("mass", "100 g", "10 kg", "heaviest, ready to fly")] = default(
-        None, "nothing was said", shown="no limit"
+    flying_weight: Annotated[float | None, quantity("mass", "100 g", "10 kg", "greatest all-up weight")] = default(
+        None, "not stated", shown="no limit"
     )
     failure_load_factor: Annotated[
-        float | None, number(1.5, 60, "least load factor at which a pull-up at full speed breaks something")
-    ] = default(None, AS_STOCK, shown="no weaker than the stock wing, or 3 times pull_up")
+        float | None, number(1.5, 60, "lowest load factor at which a pull-up at full speed breaks a part")
+    ] = default(None, _FROM_STOCK, shown="no weaker than the stock wing, or 3 times pull_up")
     tip_deflection: Annotated[
         float | None,
-        quantity("fraction", "0.1 %", "50 %", "most tip deflection in that pull-up, of the semi-span"),
-    ] = default(None, AS_STOCK, shown="no bendier than the stock wing, or 1.5 %")
-    fin_volume_share: Annotated[float, number(0.2, 2.0, "least fin volume against the stock wing's")] = default(
+        quantity("fraction", "0.1 %", "50 %", "largest tip deflection in that pull-up, as a share of the semi-span"),
+    ] = default(None, _FROM_STOCK, shown="no more than the stock wing, or 1.5 %")
+    fin_volume_share: Annotated[float, number(0.2, 2.0, "lowest fin volume over that of the stock wing")] = default(
         0.9, COMMON_PRACTICE
     )
     yaw_stiffness_share: Annotated[
-        float, number(0.2, 2.0, "least firmness in yaw (turning back into the wind) against the stock wing's")
+        float, number(0.2, 2.0, "lowest yaw stiffness (turning back into the wind) over that of the stock wing")
     ] = default(0.8, COMMON_PRACTICE)
     control_speed_share: Annotated[
         float,
-        number(0.3, 1.5, "least speed at which twist leaves 0.4 of roll and pitch control, against the stock wing's"),
+        number(
+            0.3, 1.5, "lowest speed at which twist leaves 0.4 of roll and pitch control, over that of the stock wing"
+        ),
     ] = default(0.8, COMMON_PRACTICE)
     roll_rate_share: Annotated[
-        float, number(0.2, 2.0, "least roll rate at full stick against the stock wing's, at equal speed")
+        float, number(0.2, 2.0, "lowest roll rate at full stick over that of the stock wing, at equal speed")
     ] = default(0.7, COMMON_PRACTICE)

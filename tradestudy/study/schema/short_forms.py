@@ -1,4 +1,4 @@
-"""A motor or a pack told in a few words, as people write on a bag: "35 mm, 750 rpm/V", "3S4P Li-ion"."""
+"""Short forms of a motor and a pack in one line of text: "35 mm, 750 rpm/V", "3S4P Li-ion"."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tradestudy.study.value_text import UNIT_ALIASES, as_written
 
 from .key_types import KeyType
 
-CHEMISTRIES = {
+_CHEMISTRIES = {
     "liion": "lithium-ion",
     "lithiumion": "lithium-ion",
     "ion": "lithium-ion",
@@ -20,13 +20,13 @@ CHEMISTRIES = {
     "polymer": "lithium-polymer",
     "": "lithium-ion",
 }
-LEAST_SPEED_CONSTANT, MOST_SPEED_CONSTANT = 100, 10000  # rpm/V
+_LEAST_SPEED_CONSTANT, _MOST_SPEED_CONSTANT = 100, 10000  # rpm/V
 MOST_CELLS = 12  # in series, or in parallel
 
 
 def motor_in_short(meaning: str) -> KeyType:
-    """Frame class and speed constant, read as (name of the class, rad/s/V)."""
-    wanted = 'size and rpm/V are wanted, as in "35 mm, 750 rpm/V"'
+    """Return the type of frame class and speed constant, read as (name of the class, rad/s/V)."""
+    wanted = 'write size and rpm/V, such as "35 mm, 750 rpm/V"'
 
     def read(value: Any) -> tuple[str, float]:
         if not isinstance(value, str):
@@ -39,12 +39,12 @@ def motor_in_short(meaning: str) -> KeyType:
         sizes, speed_constant = list(catalogue_parts("motor_classes")), float(match.group(2))
         if f"{match.group(1)} mm" not in sizes:
             raise ValueError(
-                f"is {as_written(value)}; sizes known are {', '.join(sizes)} (the stator, the first two digits "
+                f"is {as_written(value)}; known sizes are {', '.join(sizes)} (the stator, the first two digits "
                 "of the maker's four)."
             )
-        if not LEAST_SPEED_CONSTANT <= speed_constant <= MOST_SPEED_CONSTANT:
+        if not _LEAST_SPEED_CONSTANT <= speed_constant <= _MOST_SPEED_CONSTANT:
             raise ValueError(
-                f"is {as_written(value)}; {LEAST_SPEED_CONSTANT} to {MOST_SPEED_CONSTANT} rpm/V are allowed."
+                f"is {as_written(value)}; {_LEAST_SPEED_CONSTANT} to {_MOST_SPEED_CONSTANT} rpm/V is allowed."
             )
         return f"{match.group(1)} mm", to_si(speed_constant, "rpm/V", "speed_constant")
 
@@ -52,8 +52,8 @@ def motor_in_short(meaning: str) -> KeyType:
 
 
 def pack_in_short(meaning: str) -> KeyType:
-    """Cells and chemistry, read as (series, parallel, chemistry)."""
-    wanted = 'cells and chemistry are wanted, as in "3S4P Li-ion" or "4S LiPo"'
+    """Return the type of cells and chemistry, read as (series, parallel, chemistry)."""
+    wanted = 'write cells and chemistry, such as "3S4P Li-ion" or "4S LiPo"'
 
     def read(value: Any) -> tuple[int, int, str]:
         match = (
@@ -61,7 +61,7 @@ def pack_in_short(meaning: str) -> KeyType:
             if isinstance(value, str)
             else None
         )
-        chemistry = CHEMISTRIES.get(re.sub(r"[^a-z]", "", match.group(3).lower())) if match else None
+        chemistry = _CHEMISTRIES.get(re.sub(r"[^a-z]", "", match.group(3).lower())) if match else None
         if not match or chemistry is None:
             raise ValueError(f"is {as_written(value)}; {wanted}.")
         series, parallel = int(match.group(1)), int(match.group(2) or 1)

@@ -1,8 +1,8 @@
-"""The whole study file: which tables there are, and the checked, frozen `Study` that reading one gives.
+"""The complete study file: its tables, the checked, frozen `Study`, and the list of all keys.
 
-A new key goes into its table's class: `wing` ([stock] to [joiner]), `power` ([pack], [motor], [propeller], equipment),
-`search` ([stretch], [choices], [fly], [limits], [known_flight], [load_test]) or `flight` (card, mission, parts to
-compare). `measured` and `fitted` are files of their own.
+A new key is one annotated line in the class of its table: `wing` ([study] to [pocket]), `power` ([power] to
+[drag_item], and parts to compare), `search` ([stretch] to [load_test]) or `flight` ([card], [[mission]]). The tables
+in `measured` and `fitted` belong to files of their own.
 """
 
 from dataclasses import dataclass
@@ -17,15 +17,17 @@ from tradestudy.quantities import UNITS, from_si
 from tradestudy.study.value_text import mm
 
 from .fitted import FittedTable
-from .flight import CardTable, MissionPartTable, MotorChoiceTable, PackChoiceTable
+from .flight import CardTable, MissionPartTable
 from .key_types import DefaultUsed, KeyType
 from .power import (
     ControllerTable,
     DragItemTable,
     EquipmentSetTable,
     EquipmentTable,
+    MotorChoiceTable,
     MotorTable,
     MotorTestTable,
+    PackChoiceTable,
     PackTable,
     PowerTable,
     PropellerTable,
@@ -47,11 +49,11 @@ from .wing import (
 )
 
 _MOST_TABLES = 40  # of one array: more than any wing carries, few enough to read
-_MOST_COMPARED = 6  # motors, and packs: every one is flown with every other and with every propeller
+_MOST_COMPARED = 6  # motors, and packs: all are combined with each other and with every propeller
 
 
 class TableSpec(NamedTuple):
-    """How one table stands in the file: its model, and how many of it there may be."""
+    """One table of a file: its model, and how many of it there may be."""
 
     model: type[BaseModel]
     fewest: int = 1
@@ -97,19 +99,16 @@ TABLES = {
     "pack_choice": TableSpec(PackChoiceTable, 0, _MOST_COMPARED),
     "fitted": TableSpec(FittedTable, 0),
 }
-OPTIONAL_WITH_DEFAULTS = (
-    "choices",
-    "limits",
-    "card",
-)  # left out altogether, these hold their defaults; a joiner is simply not there
+# these hold their defaults when they are left out; another optional table then does not exist
+OPTIONAL_WITH_DEFAULTS = ("choices", "limits", "card")
 
 
 @dataclass(frozen=True)
 class Study:
     """A checked study: each table of the file as an attribute, values in SI units.
 
-    ``defaults_used`` lists every value the file left open, with where it came from. ``equipment`` is what the wing
-    flown today carries; ``all_equipment`` also holds that of the other members' sets.
+    ``defaults_used`` lists every value that the file left open, with its origin. ``equipment`` is what the stock wing
+    carries; ``all_equipment`` also holds that of the other members' sets.
     """
 
     path: Path
@@ -150,13 +149,13 @@ class Study:
     fitted: FittedTable | None = None
 
     def __repr__(self) -> str:
-        return as_text(*self._told())
+        return as_text(*self._summary())
 
     def _repr_html_(self) -> str:
-        return as_html(*self._told())
+        return as_html(*self._summary())
 
-    def _told(self) -> tuple[str, list[tuple[str, str]]]:
-        """Return a title and (head, words) rows for whoever looks at the study in Python."""
+    def _summary(self) -> tuple[str, list[tuple[str, str]]]:
+        """Return a title and (head, text) rows for a reader of the study in Python."""
         weight = f"{from_si(self.stock.flying_weight, 'g', 'mass'):.0f} g"
         span = " to ".join(map(mm, self.stretch.span))
         return f"Study {self.study.name} ({self.path})", [
@@ -172,7 +171,7 @@ class Study:
         ]
 
     def file_path(self, name: str) -> Path:
-        """Return the path of a file named by the study, which stands beside it."""
+        """Return the path of a file that the study names; such files are in the folder of the study."""
         return self.path.parent / name
 
 
@@ -208,18 +207,18 @@ def key_meaning(key: str) -> str:
 
 
 def shown_default(field: FieldInfo) -> tuple[str, str]:
-    """Return how the default of a field is shown and where it comes from."""
+    """Return the default of a field as it is shown, and its origin."""
     extra: Any = field.json_schema_extra
     return extra["shown"], extra["origin"]
 
 
 def units_of_kind(kind: str) -> list[str]:
-    """Return the units in which a key of such a kind (as in `KeyLine`) may be written; none for other than quantities."""
+    """Return the units of a kind of key (`KeyLine.kind`); none where it is no quantity."""
     return [unit for unit in UNITS.get(kind.rpartition(", ")[2], {}) if unit]
 
 
 def key_lines(tables: dict[str, TableSpec] | None = None) -> list[KeyLine]:
-    """Return every key of a study file, or of a file of other tables, in their order."""
+    """Return every key of a study file, or of a file with the given tables, in order."""
     lines = []
     for name, table in (TABLES if tables is None else tables).items():
         for key, field in table.model.model_fields.items():

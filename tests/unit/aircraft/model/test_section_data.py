@@ -17,7 +17,7 @@ from tradestudy.errors import CatalogueError
 from tradestudy.physics.sections import airfoil, naca, polar
 from tradestudy.report.page.page import page
 from tradestudy.report.words.number_table import section_heads, section_notes, section_rows
-from tradestudy.study.consistency import cross_checks
+from tradestudy.study.consistency import planform
 from tradestudy.study.reader import read_study
 from tradestudy.uncertainty.variants import model_scatter
 
@@ -120,8 +120,8 @@ def test_tip_thickness_by_callipers(godwit_study):
 
 def test_a_tip_no_thicker_than_its_elevon(tmp_path, godwit_study):
     study = with_stock(godwit_study, tip_thickness=0.006)
-    assert list(cross_checks.tip_section_fits(study.stock, study.elevon, tmp_path)) == [
-        (("stock", "tip_thickness"), "is 6 mm; the elevon alone is elevon.thickness (6 mm).")
+    assert list(planform.tip_section_fits(study.stock, study.elevon, tmp_path)) == [
+        (("stock", "tip_thickness"), "is 6 mm; it must be more than elevon.thickness (6 mm).")
     ]
 
 

@@ -112,20 +112,20 @@ def test_a_default_lies_within_its_band_and_the_band_may_stand_in_a_study(small)
     [
         (
             'flying_weight = "1600 g"',
-            "stock.flying_weight is missing: ready to fly, with the stock pack (100 g to 10 kg).",
+            "stock.flying_weight is missing: all-up weight, ready to fly with the stock pack (100 g to 10 kg).",
         ),
         (
             'balance_from_nose = "177 mm"',
-            "stock.balance_from_nose is missing: where it balances today (5 mm to 1500 mm).",
+            "stock.balance_from_nose is missing: balance point behind the nose, ready to fly (5 mm to 1500 mm).",
         ),
         (
             'tip_set_back = "290 mm"       # tip leading edge behind a straight edge along the root leading edge',
-            "stock.tip_set_back is missing: tip leading edge behind a straight edge along the root leading edge "
+            "stock.tip_set_back is missing: distance of the tip leading edge behind a straight edge laid across the nose, square to the centre line "
             "(0 mm to 1500 mm).",
         ),
         (
             'elevon_chord = "45 mm"',
-            "stock.elevon_chord is missing: behind the foam; in short for [elevon] (5 mm to 200 mm).",
+            "stock.elevon_chord is missing: elevon chord behind the foam; short form of [elevon] (5 mm to 200 mm).",
         ),
         ('diameter = "3 mm"', "rods[1].diameter is missing: outside diameter (0.5 mm to 20 mm)."),
     ],
@@ -137,7 +137,7 @@ def test_what_only_tape_and_scale_can_tell_is_asked_for_alone(tmp_path, line, me
 def test_a_study_without_power_is_told_both_ways_to_give_it(tmp_path):
     start, stop = SMALL.index("[power]"), SMALL.index("[stretch]")
     assert messages(written(tmp_path, text=SMALL[:start] + SMALL[stop:])) == [
-        "[power] is missing; it holds motor, propeller, pack (or give [pack], [motor], [controller] and [propeller] "
+        "[power] is missing; it needs motor, propeller, pack (or give [pack], [motor], [controller] and [propeller] "
         "in full)."
     ]
 
@@ -148,25 +148,25 @@ def test_a_study_without_power_is_told_both_ways_to_give_it(tmp_path):
         (
             '"35 mm class, 520 rpm/V"',
             '"520 rpm/V"',
-            'power.motor is "520 rpm/V"; size and rpm/V are wanted, as in "35 mm, 750 rpm/V".',
+            'power.motor is "520 rpm/V"; write size and rpm/V, such as "35 mm, 750 rpm/V".',
         ),
         (
             '"35 mm class, 520 rpm/V"',
             '"31 mm, 520 rpm/V"',
-            'power.motor is "31 mm, 520 rpm/V"; sizes known are 22 mm, 28 mm, 35 mm (the stator, the first two digits of '
+            'power.motor is "31 mm, 520 rpm/V"; known sizes are 22 mm, 28 mm, 35 mm (the stator, the first two digits of '
             "the maker's four).",
         ),
         (
             '"6S1P Li-ion"',
             '"six cells"',
-            'power.pack is "six cells"; cells and chemistry are wanted, as in "3S4P Li-ion" or "4S LiPo".',
+            'power.pack is "six cells"; write cells and chemistry, such as "3S4P Li-ion" or "4S LiPo".',
         ),
         (
             '"4800 mAh"',
             '"4800"',
             'power.capacity is "4800", without a unit; write it in quotes with mAh, Ah or C. Is that 4800 mAh?',
         ),
-        ('"10x7"', '"9"', 'power.propeller is "9"; diameter x pitch in inches is wanted, as in "12x6".'),
+        ('"10x7"', '"9"', 'power.propeller is "9"; write diameter x pitch in inches, such as "12x6".'),
         ('"1750 mm"', '"1000 mm"', None),
     ],
 )
@@ -223,11 +223,11 @@ def test_a_traced_section_is_used_where_there_is_one(tmp_path):
         (
             '"15 mm", "40 mm"',
             '"40 mm", "15 mm"',
-            "traced_section.station[3] is 15 mm, not behind the one before (40 mm).",
+            "traced_section.station[3] is 15 mm; it must lie behind the station before it (40 mm).",
         ),
         (', "260 mm"]', "]", "traced_section.above has 8 heights for 7 stations."),
         ('"260 mm"]', '"290 mm"]', "traced_section.station ends at 290 mm, behind traced_section.chord (280 mm)."),
-        ('"10.5 mm"', '"-30 mm"', "traced_section.below[4] is -30 mm: the bottom lies above the top there."),
+        ('"10.5 mm"', '"-30 mm"', "traced_section.below[4] is -30 mm: the bottom would lie above the top there."),
     ],
 )
 def test_slips_in_a_traced_section(tmp_path, old, new, message):

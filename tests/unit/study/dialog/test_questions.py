@@ -11,14 +11,14 @@ from tradestudy.errors import StudyFileError
 from tradestudy.study.dialog.answers import (
     RefusedValue,
     equipment_list,
-    kept_answers,
-    kept_text,
+    saved_answers,
+    saved_text,
     read_answer,
     study_name,
     ticked,
 )
 from tradestudy.study.dialog.new_study import USUAL_MOUNTS, study_text
-from tradestudy.study.dialog.questions import NONE, OWNERS, QUESTIONS, QUESTIONS_BY_NAME, questions_behind
+from tradestudy.study.dialog.questions import NONE, FALLBACK_QUESTIONS, QUESTIONS, QUESTIONS_BY_NAME, questions_behind
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.study import TABLES
 
@@ -111,14 +111,14 @@ def test_answers_in_any_unit_and_order(name, text, expected):
     [
         ("span", "56", 'Span is "56", without a unit; write it with mm, cm, m, in or ft. Is that 56 in?', "56 in"),
         ("span", "56 mm", 'Span is "56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?', "56 in"),
-        ("span", "wide", 'Span is "wide"; a length starts with a number and ends with mm, cm, m, in or ft.', ""),
+        ("span", "wide", 'Span is "wide"; write a length as a number and its unit (mm, cm, m, in or ft).', ""),
         ("span", "", "An answer is needed: nothing is assumed here.", ""),
-        ("span", "1\x071 m", "Up to 200 characters that can be printed are wanted.", ""),
+        ("span", "1\x071 m", "Write at most 200 characters that can be printed.", ""),
         ("weight", "1,3 kg", 'Flying weight is "1,3 kg"; write a decimal point, not a comma: "1.3 kg".', "1.3 kg"),
         (
             "weight",
             "1060 grams",
-            'Flying weight is "1060 grams"; "grams" is no unit here, use g, kg, oz or lb. Did you mean g?',
+            'Flying weight is "1060 grams"; "grams" is not a known unit; use g, kg, oz or lb. Did you mean g?',
             "1060 g",
         ),
         (
@@ -131,16 +131,16 @@ def test_answers_in_any_unit_and_order(name, text, expected):
         (
             "chords",
             "235 mm",
-            "Tip chord is missing: foam at the tip, without the elevon (20 mm to 800 mm). Put commas between them.",
+            "Tip chord is missing: foam chord at the tip, without the elevon (20 mm to 800 mm). Put commas between them.",
             "",
         ),
         (
             "chords",
             "235 mm, 150 mm, 90 mm",
-            '"90 mm" is one too many; wanted are root chord, tip chord, with commas between them.',
+            '"90 mm" is one too many; write root chord, tip chord, with commas between them.',
             "",
         ),
-        ("rods", "3 mm, 9", "Pairs of rods is 9; a whole number from 1 to 4 is wanted.", ""),
+        ("rods", "3 mm, 9", "Pairs of rods is 9; write a whole number from 1 to 4.", ""),
         (
             "pack",
             "6S3P Li-ion, 9500",
@@ -150,10 +150,10 @@ def test_answers_in_any_unit_and_order(name, text, expected):
         (
             "pack",
             "6S3P Li-ion, 9500 mah",
-            'Capacity is "9500 mah"; "mah" is no unit here, use mAh, Ah or C. Did you mean mAh?',
+            'Capacity is "9500 mah"; "mah" is not a known unit; use mAh, Ah or C. Did you mean mAh?',
             "6S3P Li-ion, 9500 mAh",
         ),
-        ("pack", "4S NiMH", 'Pack is "4S NiMH"; cells and chemistry are wanted, as in "3S4P Li-ion" or "4S LiPo".', ""),
+        ("pack", "4S NiMH", 'Pack is "4S NiMH"; write cells and chemistry, such as "3S4P Li-ion" or "4S LiPo".', ""),
         (
             "stretch",
             "scale, 1450 mm",
@@ -163,27 +163,26 @@ def test_answers_in_any_unit_and_order(name, text, expected):
         (
             "section",
             "MH60",
-            'Section is "MH60", which is neither in the airfoil database nor a coordinate file beside the study. '
+            'Section is "MH60", which is neither in the airfoil database nor a coordinate file in the folder of the study. '
             "Did you mean mh60?",
             "mh60",
         ),
         (
             "section",
             "traced",
-            "Section is to be traced: leave this empty now, and add [traced_section] to the study afterwards.",
+            "Section cannot be given here; leave this empty, and add [traced_section] to the study afterwards.",
             "",
         ),
         (
             "equipment",
             "1 99",
-            '"99" is not on the list; numbers from 1 to 17 are wanted, as in "1 3 7", or names with commas between '
-            "them.",
+            '"99" is not on the list; write numbers from 1 to 17, such as "1 3 7", or names with commas between them.',
             "",
         ),
         (
             "equipment",
             "buzer",
-            '"buzer" is not on the list; numbers from 1 to 17 are wanted, as in "1 3 7", or names with commas between '
+            '"buzer" is not on the list; write numbers from 1 to 17, such as "1 3 7", or names with commas between '
             "them. Did you mean buzzer?",
             "",
         ),
@@ -248,17 +247,17 @@ def test_a_wing_without_rods():
 
 def test_answers_are_kept_and_come_back():
     given = answers(flight="")
-    assert kept_answers(kept_text(given, "tradestudy new Plover")) == {
+    assert saved_answers(saved_text(given, "tradestudy new Plover")) == {
         name: answer.text for name, answer in given.items()
     }
     for damaged in ("span = ", 'wingspan = "1 m"', "span = 3"):
         with pytest.raises(ValueError):
-            kept_answers(damaged)
+            saved_answers(damaged)
 
 
 def test_names_of_studies():
     assert study_name("Löffler.toml") == "Löffler"
-    with pytest.raises(ValueError, match='^The name is "a/b"; it also names the results folder'):
+    with pytest.raises(ValueError, match='^The name is "a/b"; it is also the name of the results folder'):
         study_name("a/b")
 
 
@@ -266,7 +265,7 @@ def test_every_fault_of_the_whole_leads_to_a_question():
     assert all(
         questions_behind(f"{table}.anything")
         for table in TABLES
-        if table in {*OWNERS, *(slot.table for question in QUESTIONS for slot in question.slots)}
+        if table in {*FALLBACK_QUESTIONS, *(slot.table for question in QUESTIONS for slot in question.slots)}
     )
     assert questions_behind("stock.root_thickness") == ("thickness",)
     assert questions_behind("rods[1].slot_depth") == ("rods",)

@@ -126,16 +126,16 @@ NOTES = [
     (edited(a5="oops", a9="#err"), ('amps: 2 values cannot be read, such as "oops" on lines 7 and 11; left out.',)),
     (edited(a5="5500 mA"), ("amps: 1 value written in mA and not in A on line 7; converted.",)),
     (edited(a7="250.0"), ("amps: 1 spike on line 9 left out (far from the median of 5 neighbours).",)),
-    (edited(a7="9000"), ("amps: 1 value on line 9 beyond what a small wing can do; left out.",)),
-    (edited(t8="3.50"), ("1 row on line 10 with a time that another row has; the first is kept.",)),
-    (edited(t8="2.25"), ("1 row on line 10 out of order; put in their place by their time.",)),
+    (edited(a7="9000"), ("amps: 1 value on line 9 impossible for a small wing; left out.",)),
+    (edited(t8="3.50"), ("1 row on line 10 with the time of another row; the first is kept.",)),
+    (edited(t8="2.25"), ("1 row on line 10 out of order; sorted by time.",)),
     (edited(t8=""), ("1 row on line 10 without a time; left out.",)),
     (edited(t8="99999"), ("The time on line 10 is far from its neighbours; left out.",)),
-    (PLAIN.replace("\n5.00,", "\n5.00,7,"), ("1 row on line 12 left out: not 5 values as in the headings but 6.",)),
-    (PLAIN + HEAD + "\n", (f"The headings stand again on line {COUNT + 2}; passed over.",)),
+    (PLAIN.replace("\n5.00,", "\n5.00,7,"), ("1 row on line 12 left out: 6 values, but there are 5 headings.",)),
+    (PLAIN + HEAD + "\n", (f"The headings are repeated on line {COUNT + 2}; left out.",)),
     (
         text([row for row in rows() if not 5 <= float(row[0]) < 12]),
-        ("1 gap in time; the longest, 8 s, ends on line 12. No stretch reaches across.",),
+        ("1 gap in time; the longest, 8 s, ends on line 12. No segment crosses a gap.",),
     ),
     (
         text([[f"{float(row[0]) // 2 * 2:.0f}", *row[1:]] for row in rows()]),
@@ -144,23 +144,23 @@ NOTES = [
     (
         text([[f"{200 + float(row[0]):.1f}", *row[1:]] for row in rows(25)] + rows(30)),
         (
-            "Time starts anew on line 27; the longest part is read, lines 27 to 56. Give the parts as files of their own to "
-            "use them all.",
+            "Time starts again on line 27; the longest part is read, lines 27 to 56. To use every part, save each as a file "
+            "of its own.",
         ),
     ),
     (
         text([["1" if n < 4 else f"{1.7e9 + n:.0f}", *row[1:]] for n, row in enumerate(rows())]),
         (
-            "Time starts anew on line 6; the longest part is read, lines 6 to 41. Give the parts as files of their own to "
-            "use them all.",
+            "Time starts again on line 6; the longest part is read, lines 6 to 41. To use every part, save each as a file "
+            "of its own.",
         ),
     ),
     (
         PLAIN.encode() + "\n".encode("utf-16-le") + b"\xb0",
         (
-            "The log is not UTF-8; it was read as Windows text.",
-            "1 empty bytes were left out, as a logger leaves them when its power goes.",
-            "1 row on line 43 left out: not 5 values as in the headings but 1.",
+            "The log is not UTF-8; it was read as Windows text (cp1252).",
+            "1 empty byte left out; a logger writes them when it loses power.",
+            "1 row on line 43 left out: 1 values, but there are 5 headings.",
         ),
     ),
 ]
@@ -211,18 +211,18 @@ REFUSED = [
     (PLAIN.replace("Curr", "Current"), 'columns.amps: the log has no column "Curr". Did you mean Current?'),
     (
         PLAIN.replace("Mode", "Curr"),
-        'columns.amps: the heading "Curr" stands 2 times in the log; give the number of the column, 4 or 5.',
+        'columns.amps: the log has 2 columns "Curr"; give the number of the column, 4 or 5.',
     ),
     (
         text([[t, v, c, f"{1000 * float(a):.0f}", m] for t, v, c, a, m in rows()]),
-        'columns.amps: 100 % of the column "Curr" read in A is beyond what a small wing can do, such as 5250 A.'
+        'columns.amps: 100 % of the column "Curr", read in A, is impossible for a small wing, such as 5250 A.'
         " Is that mA?",
     ),
     (
         text([[t, v, c, m, a] for t, v, c, a, m in rows()]),
-        'columns.amps: the column "Curr" holds next to no numbers, such as "AUTO" on line 2.',
+        'columns.amps: the column "Curr" holds hardly any numbers, such as "AUTO" on line 2.',
     ),
-    (text([[t, v, c, "", a] for t, v, c, a, m in rows()]), 'columns.amps: the column "Curr" holds next to no numbers.'),
+    (text([[t, v, c, "", a] for t, v, c, a, m in rows()]), 'columns.amps: the column "Curr" holds hardly any numbers.'),
 ]
 
 
@@ -238,23 +238,23 @@ UNREADABLE = [
     (
         text([[f"{4000 * row}", *one[1:]] for row, one in enumerate(rows())]),
         2,
-        "The log lasts 43.3 hours by its times; a day at most is read. Is the unit of the time right?",
+        "The log lasts 43.3 hours by its times; at most a day is read. Is the unit of the time right?",
     ),
-    ("", 1, "None of the headings named in the measurements file (t (s), ...) stands in the first 80 lines."),
-    (HEAD, 1, "No row stands below the headings."),
+    ("", 1, "The first 80 lines hold none of the headings named in the measurements file (t (s), ...)."),
+    (HEAD, 1, "There is no row below the headings."),
     (
         "\n".join([HEAD] + ["1,5,2,5,3,5,4,5,A"] * 30),
         2,
-        "The row has 9 values where the headings are 5: decimal commas between commas cannot be told apart. Export it "
-        "with semicolons.",
+        "The row has 9 values, but there are 5 headings: decimal commas cannot be told from commas between values. "
+        "Export the log with semicolons.",
     ),
-    ("\n".join([HEAD] + ["1,2"] * 30), 2, "No row has 5 values as the headings do; this one has 2."),
-    (text(rows(5)), 2, "5 rows with a time of their own are left; 20 or more are wanted."),
+    ("\n".join([HEAD] + ["1,2"] * 30), 2, "No row has 5 values, as the headings have; this one has 2."),
+    (text(rows(5)), 2, "5 rows with different times are left; 20 or more are needed."),
     (
         text([["7.0", *row[1:]] for row in rows()]),
         2,
-        "1 rows with a time of their own are left; 20 or more are wanted. 39 rows on lines 3, 4, 5 and 36 more with a "
-        "time that another row has; the first is kept.",
+        "1 rows with different times are left; 20 or more are needed. 39 rows on lines 3, 4, 5 and 36 more with the "
+        "time of another row; the first is kept.",
     ),
 ]
 

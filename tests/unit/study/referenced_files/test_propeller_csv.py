@@ -47,8 +47,8 @@ def _with(index, row):
     [
         (
             _rows()[:5] + _rows()[3:],
-            "whose J falls from 0.4 to 0.3 at row 6; it must rise from row to row. Are these "
-            "several runs? Then add a column rpm.",
+            "whose J falls from 0.4 to 0.3 at row 6; it must rise from row to row. If these are "
+            "several runs, add a column rpm.",
         ),
         (_with(0, (-0.1, 0.11, 0.05)), "whose row 1 has J = -0.1; J is airspeed over rpm and diameter, 0 or more."),
         (
@@ -59,29 +59,30 @@ def _with(index, row):
         (
             _rows(1 / (4 * math.pi**2), 1 / (8 * math.pi**3)),
             "whose row 1 has CT = 0.0027863, CP = 0.00020157: that looks "
-            "like rad/s in place of rev/s (T/(rho w^2 D^4), P/(rho w^3 D^5)). T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in "
-            "rev/s are wanted: times 39.48 and 248.1.",
+            "like rad/s in place of rev/s (T/(rho w^2 D^4), P/(rho w^3 D^5)). CT is T/(rho n^2 D^4) and CP is "
+            "P/(rho n^3 D^5), with n in rev/s: multiply by 39.48 and 248.1.",
         ),
         (
             _rows(4 / math.pi**3, 4 / math.pi**4),
             "whose row 1 has CT = 0.014191, CP = 0.0020532: that looks like the tip's "
-            "speed and the disk's area (T/(rho pi R^2 (w R)^2)). T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in rev/s are "
-            "wanted: times 7.752 and 24.35.",
+            "speed and the disk's area (T/(rho pi R^2 (w R)^2)). CT is T/(rho n^2 D^4) and CP is P/(rho n^3 D^5), "
+            "with n in rev/s: multiply by 7.752 and 24.35.",
         ),
         (
             _rows(16, 32),
             "whose row 1 has CT = 1.76, CP = 1.6: that looks like the radius in place of the diameter "
-            "(T/(rho n^2 R^4), P/(rho n^3 R^5)). T/(rho n^2 D^4) and P/(rho n^3 D^5) with n in rev/s are wanted: times 0.0625 "
-            "and 0.03125.",
+            "(T/(rho n^2 R^4), P/(rho n^3 R^5)). CT is T/(rho n^2 D^4) and CP is P/(rho n^3 D^5), with n in rev/s: "
+            "multiply by 0.0625 and 0.03125.",
         ),
         (
             _rows(100, 100),
-            "whose row 1 has CT = 11, CP = 5: that looks like per cent. T/(rho n^2 D^4) and P/(rho n^3 D^5) "
-            "with n in rev/s are wanted: times 0.01 and 0.01.",
+            "whose row 1 has CT = 11, CP = 5: that looks like per cent. CT is T/(rho n^2 D^4) and CP is P/(rho n^3 D^5), "
+            "with n in rev/s: multiply by 0.01 and 0.01.",
         ),
         (
             _rows(1, 1 / (2 * math.pi)),
-            "whose row 1 has CP = 0.0079577: that looks like the torque coefficient. Power is wanted, 2 pi times that.",
+            "whose row 1 has CP = 0.0079577: that looks like the torque coefficient. Give the power "
+            "coefficient, which is 2 pi times that.",
         ),
         (
             _rows(1, 100),
@@ -90,11 +91,11 @@ def _with(index, row):
         (
             _rows(1, 1, 2.0),
             "whose row 4 is 101 % efficient (J CT/CP), which no propeller is. J is V/(n D) with n in "
-            "rev/s; CP that of power, not of torque.",
+            "rev/s; CP is that of power, not of torque.",
         ),
         (
             _rows(1, 0.5),
-            "whose row 1 thrusts 116 % of what its power allows by momentum alone; no propeller passes 85 %. "
+            "whose row 1 has a figure of merit of 116 %; no propeller exceeds 85 %. "
             "CP is that of power, not of torque.",
         ),
     ],
@@ -119,7 +120,7 @@ def test_a_table_that_cannot_be_right(tmp_path, rows, sentence):
 @pytest.mark.parametrize(
     "rpm, sentence",
     [
-        ([100.0] * 9, "whose row 1 has rpm = 100; 200 to 60000 is usual. Is that rev/s? rpm is wanted."),
+        ([100.0] * 9, "whose row 1 has rpm = 100; 200 to 60000 is usual. Is that rev/s? Give rpm."),
         ([0.0] * 9, "whose row 1 has rpm = 0; 200 to 60000 is usual."),
     ],
 )
@@ -144,10 +145,10 @@ BLADE = [(0.2, 0.16, 38.0), (0.4, 0.178, 28.0), (0.6, 0.16, 20.0), (0.8, 0.128, 
     "rows, sentence",
     [
         (BLADE, ""),
-        (BLADE[:3], "which holds 3 rows; 4 or more are wanted."),
+        (BLADE[:3], "which holds 3 rows; 4 or more are needed."),
         (
             [(100 * r, c, b) for r, c, b in BLADE],
-            "whose row 1 has r/R = 20; shares of the tip radius are wanted, up to 1 at the tip.",
+            "whose row 1 has r/R = 20; give shares of the tip radius, up to 1 at the tip.",
         ),
         (
             [*BLADE[:2], BLADE[1], *BLADE[3:]],
@@ -160,9 +161,9 @@ BLADE = [(0.2, 0.16, 38.0), (0.4, 0.178, 28.0), (0.6, 0.16, 20.0), (0.8, 0.128, 
         ([(r, c, b + 60) for r, c, b in BLADE], "whose row 1 has beta = 98; -10 to 85 degrees is possible."),
         (
             [(r, c, math.radians(b)) for r, c, b in BLADE],
-            "whose beta is 0.66323 to 0.20944; that looks like radians, degrees are wanted.",
+            "whose beta is 0.66323 to 0.20944; that looks like radians; give degrees.",
         ),
-        (BLADE[:4], "which ends at r/R = 0.8; the outer tenth of a blade counts, too."),
+        (BLADE[:4], "which ends at r/R = 0.8; the outer tenth of the blade is needed too."),
     ],
     ids=["as it should be", "few", "radius in per cent", "twice", "chord in per cent", "steep", "radians", "no tip"],
 )
@@ -172,6 +173,6 @@ def test_a_blade(tmp_path, rows, sentence):
 
 
 def test_a_blade_that_is_not_there(tmp_path):
-    assert blade_fault(tmp_path / "other.csv") == 'is "other.csv"; there is no such file beside the study.'
+    assert blade_fault(tmp_path / "other.csv") == 'is "other.csv"; there is no such file in the folder of the study.'
     file = _written(tmp_path, ("r/R", "c/R", "angle"), BLADE)
-    assert blade_fault(file) == 'names "mine.csv", which lacks the column beta; r/R, c/R and beta are wanted.'
+    assert blade_fault(file) == 'names "mine.csv", which lacks the column beta; r/R, c/R and beta are needed.'

@@ -77,13 +77,13 @@ LENGTH = quantity("length", "300 mm", "4000 mm", "span")
 REFUSED = [
     (LENGTH, 1250, "is 1250, without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1250 mm?"),
     (LENGTH, "1250", 'is "1250", without a unit; write it in quotes with mm, cm, m, in or ft. Is that 1250 mm?'),
-    (LENGTH, True, "is true; a length is wanted, in quotes with its unit (mm, cm, m, in or ft)."),
-    (LENGTH, {}, "is a table; a length is wanted, in quotes with its unit (mm, cm, m, in or ft)."),
-    (LENGTH, "", 'is ""; a length starts with a number and ends with mm, cm, m, in or ft.'),
-    (LENGTH, "1250 grams", 'is "1250 grams"; "grams" is no unit here, use mm, cm, m, in or ft.'),
-    (LENGTH, '44"', 'is "44""; """ is no unit here, use mm, cm, m, in or ft. Did you mean in?'),
-    (LENGTH, "1250 MM", 'is "1250 MM"; "MM" is no unit here, use mm, cm, m, in or ft. Did you mean mm?'),
-    (LENGTH, "1330 g", 'is "1330 g", a mass; a length is wanted, in mm, cm, m, in or ft.'),
+    (LENGTH, True, "is true; write a length in quotes with its unit (mm, cm, m, in or ft)."),
+    (LENGTH, {}, "is a table; write a length in quotes with its unit (mm, cm, m, in or ft)."),
+    (LENGTH, "", 'is ""; write a length as a number and its unit (mm, cm, m, in or ft).'),
+    (LENGTH, "1250 grams", 'is "1250 grams"; "grams" is not a known unit; use mm, cm, m, in or ft.'),
+    (LENGTH, '44"', 'is "44""; """ is not a known unit; use mm, cm, m, in or ft. Did you mean in?'),
+    (LENGTH, "1250 MM", 'is "1250 MM"; "MM" is not a known unit; use mm, cm, m, in or ft. Did you mean mm?'),
+    (LENGTH, "1330 g", 'is "1330 g", a mass; give a length, in mm, cm, m, in or ft.'),
     (LENGTH, "56 mm", 'is "56 mm"; allowed is 300 mm to 4000 mm. Is that 56 in?'),
     (LENGTH, "110 mm", 'is "110 mm"; allowed is 300 mm to 4000 mm. Is that 110 in?'),
     (LENGTH, "1250 cm", 'is "1250 cm"; allowed is 300 mm to 4000 mm. Is that 1250 mm?'),
@@ -91,11 +91,11 @@ REFUSED = [
     (
         LENGTH,
         10**400,
-        f"is {'1' + 35 * '0'}..., far out of range; a length in mm, cm, m, in or ft is wanted, in quotes.",
+        f"is {'1' + 35 * '0'}..., far out of range; write a length in quotes with its unit (mm, cm, m, in or ft).",
     ),
     (LENGTH, "-1250 mm", 'is "-1250 mm"; allowed is 300 mm to 4000 mm. Is that 1250 mm?'),
     (LENGTH, "1,3 m", 'is "1,3 m"; write a decimal point, not a comma: "1.3 m".'),
-    (LENGTH, "a" * 90, f'is "{"a" * 35}..."; a length starts with a number and ends with mm, cm, m, in or ft.'),
+    (LENGTH, "a" * 90, f'is "{"a" * 35}..."; write a length as a number and its unit (mm, cm, m, in or ft).'),
     (quantity("temperature", "-30 C", "50 C", ""), "86 C", 'is "86 C"; allowed is -30 C to 50 C. Is that 86 F?'),
     (
         quantity("speed", "10 km/h", "120 km/h", ""),
@@ -109,36 +109,36 @@ REFUSED = [
     ),
     (quantity("fraction", "0 %", "90 %", ""), 0.2, "is 0.2, without a unit; write it in quotes with %. Is that 20 %?"),
     (quantity("fraction", "0 %", "90 %", ""), 20, "is 20, without a unit; write it in quotes with %. Is that 20 %?"),
-    (number(0.2, 1.0, ""), 80, "is 80; a plain number from 0.2 to 1 is wanted. Is that 0.8?"),
-    (number(0.2, 1.0, ""), "80 %", 'is "80 %"; a plain number from 0.2 to 1 is wanted.'),
-    (number(-6, 0, ""), 1.5, "is 1.5; a plain number from -6 to 0 is wanted. Is that -1.5?"),
-    (number(0, 1, ""), True, "is true; a plain number from 0 to 1 is wanted."),
-    (number(0, 1, ""), math.nan, "is nan; a plain number from 0 to 1 is wanted."),
-    (whole_number(1, 12, ""), 2.0, "is 2.0; a whole number from 1 to 12 is wanted."),
-    (whole_number(1, 12, ""), True, "is true; a whole number from 1 to 12 is wanted."),
+    (number(0.2, 1.0, ""), 80, "is 80; write a number without a unit, from 0.2 to 1. Is that 0.8?"),
+    (number(0.2, 1.0, ""), "80 %", 'is "80 %"; write a number without a unit, from 0.2 to 1.'),
+    (number(-6, 0, ""), 1.5, "is 1.5; write a number without a unit, from -6 to 0. Is that -1.5?"),
+    (number(0, 1, ""), True, "is true; write a number without a unit, from 0 to 1."),
+    (number(0, 1, ""), math.nan, "is nan; write a number without a unit, from 0 to 1."),
+    (whole_number(1, 12, ""), 2.0, "is 2.0; write a whole number from 1 to 12."),
+    (whole_number(1, 12, ""), True, "is true; write a whole number from 1 to 12."),
     (choice(("plug", "tip"), ""), "plugg", 'is "plugg"; allowed is "plug" or "tip". Did you mean plug?'),
     (choice(("plug", "tip"), ""), ["tip"], 'is a list; allowed is "plug" or "tip".'),
     (flag(""), "true", 'is "true"; write true or false, without quotes.'),
-    (free_text(""), 3, "is 3; text in quotes is wanted."),
-    (free_text(""), "  ", "is empty; 1 to 200 characters are wanted."),
-    (free_text(""), "x" * 201, "is 201 characters long; 1 to 200 characters are wanted."),
+    (free_text(""), 3, "is 3; write text in quotes."),
+    (free_text(""), "  ", "is empty; write 1 to 200 characters."),
+    (free_text(""), "x" * 201, "is 201 characters long; write 1 to 200 characters."),
     (free_text(""), "a\x1b[31m", 'is "a?[31m"; it holds characters that cannot be printed.'),
     (
         file_name(""),
         "../out",
-        'is "../out"; it also names the results folder, so 1 to 60 characters, none of '
-        '/\\:*?"<>| are wanted, and no space or point at either end.',
+        'is "../out"; it is also the name of the results folder: write 1 to 60 characters, none of '
+        '/\\:*?"<>|, and no space or full stop at either end.',
     ),
-    (file_name(""), 3, "is 3; text in quotes is wanted."),
-    (part_name("rods", ""), 7, "is 7; a name from the catalogue of rods is wanted, in quotes."),
-    (propeller_size(""), "9", 'is "9"; diameter x pitch in inches is wanted, as in "12x6".'),
-    (propeller_size(""), 9, 'is 9; diameter x pitch in inches is wanted, as in "12x6".'),
+    (file_name(""), 3, "is 3; write text in quotes."),
+    (part_name("rods", ""), 7, "is 7; write a name from the catalogue of rods in quotes."),
+    (propeller_size(""), "9", 'is "9"; write diameter x pitch in inches, such as "12x6".'),
+    (propeller_size(""), 9, 'is 9; write diameter x pitch in inches, such as "12x6".'),
     (propeller_size(""), "9x1.5", 'is "9x1.5"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
     (propeller_size(""), "90x6", 'is "90x6"; allowed is 3x2 to 20x20, diameter x pitch in inches.'),
     (
         value_range(LENGTH, ""),
         ["1 m"],
-        "has 1 value; two are wanted in brackets, smallest first: each 300 mm to 4000 mm.",
+        "has 1 value; write two in brackets, the smaller first: each 300 mm to 4000 mm.",
     ),
     (value_range(LENGTH, ""), ["2 m", "1 m"], 'runs from "2 m" down to "1 m"; write the smaller first.'),
 ]
@@ -165,7 +165,7 @@ def test_faults_inside_a_list_keep_their_place():
 
 @pytest.mark.parametrize("name", ["", " ", ".", "..", "Plover ", "a" * 61, "a/b", "a\\b", "C:", "a\nb"])
 def test_names_that_no_folder_may_have(name):
-    with pytest.raises(ValueError, match="it also names the results folder"):
+    with pytest.raises(ValueError, match="it is also the name of the results folder"):
         file_name("").read(name)
 
 

@@ -1,0 +1,75 @@
+"""Rules for the speed card, the parts of a mission, and the motors and packs to compare."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tradestudy.errors import near_match
+from tradestudy.study.schema.flight import MISSION_KEYS, CardTable, MissionPartTable
+from tradestudy.study.schema.power import MotorChoiceTable, PackChoiceTable
+from tradestudy.study.schema.search import ChoicesTable
+
+from .shared import Faults, repeated_names
+
+_MOST_WINDS = 2  # on a card, besides still air: each takes three of its lines
+
+
+def winds_fit_the_card(card: CardTable) -> Faults:
+    """No more winds than the card has lines for."""
+    winds = sum(wind > 0 for wind in card.winds)
+    if winds > _MOST_WINDS:
+        yield (
+            ("card", "winds"),
+            f"holds {winds} winds above zero; a card of 20 lines has room for {_MOST_WINDS}, and still air.",
+        )
+
+
+def mission_parts_are_complete(mission: tuple[MissionPartTable, ...]) -> Faults:
+    """Each part has the keys that its kind needs, and none that have no effect on it."""
+    for index, part in enumerate(mission):
+        needed, allowed = MISSION_KEYS[part.kind]
+        for key in needed:
+            if key not in part.model_fields_set:
+                yield ("mission", index, "kind"), f'is "{part.kind}", which needs {key}.'
+        for key in sorted(part.model_fields_set - {"kind", "name", *needed, *allowed}):
+            yield ("mission", index, key), f'has no effect in a part of kind "{part.kind}". Leave it out.'
+
+
+def launch_is_first(mission: tuple[MissionPartTable, ...]) -> Faults:
+    """There is one launch at most, and it is the first part."""
+    for index, part in enumerate(mission):
+        if part.kind == "launch" and index:
+            yield ("mission", index, "kind"), 'is "launch", which can only be the first part.'
+
+
+def compared_names_differ(
+    motor_choice: tuple[MotorChoiceTable, ...], pack_choice: tuple[PackChoiceTable, ...]
+) -> Faults:
+    """No two motors, or packs, share a name."""
+    yield from repeated_names("motor_choice", motor_choice)
+    yield from repeated_names("pack_choice", pack_choice)
+
+
+def choices_are_described(
+    choices: ChoicesTable, motor_choice: tuple[MotorChoiceTable, ...], pack_choice: tuple[PackChoiceTable, ...]
+) -> Faults:
+    """A motor or pack to try is one that is described."""
+    tables: tuple[tuple[str, tuple[Any, ...]], ...] = (("motor", motor_choice), ("pack", pack_choice))
+    for key, items in tables:
+        names = [item.name for item in items]
+        for index, name in enumerate(getattr(choices, key) or ()):
+            if name not in names:
+                listed = f"Listed: {', '.join(names)}." if names else "None is listed."
+                yield (
+                    ("choices", key, index),
+                    f'is "{name}"; no [[{key}_choice]] has that name.{near_match(name, names)} {listed}',
+                )
+
+
+MISSION_RULES = (
+    winds_fit_the_card,
+    mission_parts_are_complete,
+    launch_is_first,
+    compared_names_differ,
+    choices_are_described,
+)

@@ -1,0 +1,123 @@
+"""Rules for outline, airfoils and balance of the stock wing."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+from tradestudy.study.referenced_files.airfoil_files import airfoil_fault
+from tradestudy.study.schema.wing import TRACED, UNKNOWN, ElevonTable, StockTable, TracedSectionTable
+from tradestudy.study.value_text import mm
+
+from .shared import LENGTH_TOLERANCE, Faults
+from .stock_geometry import mean_chord
+
+_THICKEST = 0.3  # of the chord
+_BALANCE_RANGE = (-0.1, 0.35)  # of the mean aerodynamic chord; the neutral point lies at 20 to 27 % of it
+
+
+def planform_fits(stock: StockTable) -> Faults:
+    """The panel tapers outward and has a width."""
+    if stock.tip_chord > stock.root_chord + LENGTH_TOLERANCE:
+        yield (
+            ("stock", "tip_chord"),
+            f"is {mm(stock.tip_chord)}, wider than stock.root_chord ({mm(stock.root_chord)}). Are the two swapped?",
+        )
+    if stock.centre_width >= stock.span - LENGTH_TOLERANCE:
+        yield (
+            ("stock", "centre_width"),
+            f"is {mm(stock.centre_width)}; it must be less than stock.span ({mm(stock.span)}).",
+        )
+    if stock.root_thickness > _THICKEST * stock.root_chord:
+        yield (
+            ("stock", "root_thickness"),
+            f"is {mm(stock.root_thickness)}, more than 30 % of stock.root_chord ({mm(stock.root_chord)}).",
+        )
+
+
+def airfoil_exists(stock: StockTable, folder: Path) -> Faults:
+    """The airfoil is in the database or in a file."""
+    if fault := airfoil_fault(stock.airfoil, folder):
+        yield ("stock", "airfoil"), str(fault)
+
+
+def tip_section_fits(stock: StockTable, elevon: ElevonTable, folder: Path) -> Faults:
+    """The tip's airfoil exists; the tip is thicker than the elevon and no thicker than a section can be."""
+    if stock.tip_airfoil in (UNKNOWN, TRACED):
+        yield (
+            ("stock", "tip_airfoil"),
+            f'is "{stock.tip_airfoil}"; give a name or a coordinate file, or leave it out for the root\'s airfoil.',
+        )
+    elif stock.tip_airfoil is not None and (fault := airfoil_fault(stock.tip_airfoil, folder)):
+        yield ("stock", "tip_airfoil"), str(fault)
+    if stock.tip_thickness is None:
+        return
+    if stock.tip_thickness > _THICKEST * stock.tip_chord:
+        yield (
+            ("stock", "tip_thickness"),
+            f"is {mm(stock.tip_thickness)}, more than 30 % of stock.tip_chord ({mm(stock.tip_chord)}).",
+        )
+    if stock.tip_thickness <= elevon.thickness:
+        yield (
+            ("stock", "tip_thickness"),
+            f"is {mm(stock.tip_thickness)}; it must be more than elevon.thickness ({mm(elevon.thickness)}).",
+        )
+
+
+def traced_section_is_given(stock: StockTable, given: dict[str, Any]) -> Faults:
+    """An airfoil called traced has its table."""
+    if stock.airfoil == TRACED and "traced_section" not in given:
+        yield ("stock", "airfoil"), f'is "{TRACED}", but there is no [traced_section].'
+
+
+def traced_section_is_usable(stock: StockTable, traced_section: TracedSectionTable) -> Faults:
+    """A traced section is used by the airfoil; its three rows have one length and run from nose to tail."""
+    if stock.airfoil != TRACED:
+        yield (
+            ("traced_section",),
+            f'is given, but stock.airfoil is "{stock.airfoil}". Write airfoil = "{TRACED}", or remove this table.',
+        )
+    stations, above, below = traced_section.station, traced_section.above, traced_section.below
+    for key, heights in (("above", above), ("below", below)):
+        if len(heights) != len(stations):
+            yield ("traced_section", key), f"has {len(heights)} heights for {len(stations)} stations."
+    for index, (first, second) in enumerate(pairwise(stations), start=1):
+        if second <= first:
+            yield (
+                ("traced_section", "station", index),
+                f"is {mm(second)}; it must lie behind the station before it ({mm(first)}).",
+            )
+    if stations[-1] > traced_section.chord + LENGTH_TOLERANCE:
+        yield (
+            ("traced_section", "station"),
+            f"ends at {mm(stations[-1])}, behind traced_section.chord ({mm(traced_section.chord)}).",
+        )
+    for index, (top, bottom) in enumerate(zip(above, below, strict=False)):
+        if top + bottom < -LENGTH_TOLERANCE:
+            yield ("traced_section", "below", index), f"is {mm(bottom)}: the bottom would lie above the top there."
+
+
+def balance_is_flyable(stock: StockTable, elevon: ElevonTable) -> Faults:
+    """The balance mark lies on the mean aerodynamic chord, or not far from it."""
+    if stock.centre_width >= stock.span or stock.tip_chord > stock.root_chord:
+        return  # reported by planform_fits; the mean chord would mean nothing
+    chord, leading_edge = mean_chord(stock, elevon)
+    low, high = (leading_edge + share * chord for share in _BALANCE_RANGE)
+    if not low <= stock.balance_from_nose <= high:
+        share = 100 * (stock.balance_from_nose - leading_edge) / chord
+        yield (
+            ("stock", "balance_from_nose"),
+            f"is {mm(stock.balance_from_nose)}, at {share:.0f} % of the mean chord; a wing of this outline flies with "
+            f"{mm(low)} to {mm(high)} at most. Measure it from the leading edge on the centre line.",
+        )
+
+
+PLANFORM_RULES = (
+    planform_fits,
+    airfoil_exists,
+    tip_section_fits,
+    traced_section_is_given,
+    traced_section_is_usable,
+    balance_is_flyable,
+)
