@@ -219,9 +219,9 @@ def test_keys_lists_every_table_and_says_what_must_be_given(capsys):
         " ".join(line[at:until].strip() for line in told[2:4]).strip()
         for at, until in zip(starts, [*starts[1:], None], strict=True)
     ]
-    assert span == ["span", "300 mm to 4000 mm", "must be given", "tip to tip, measured flat"]
+    assert span == ["span", "300 mm to 4000 mm", "must be given", "span from tip to tip, measured flat"]
     out, _, measured = out.partition("\nKeys of a measurements file")
-    assert re.search(r"\n\[columns\] +Which column", measured)
+    assert re.search(r"\n\[columns\] +The column", measured)
     assert re.search(r"\n  length +mm, cm, m, in, ft, um\n", measured)
     heads = [line.split()[0] for line in out.splitlines() if line.startswith("[")]
     text = (ROOT / "studies" / "godwit.toml").read_text(encoding="utf-8")

@@ -138,7 +138,7 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
     )
     assert "An answer is needed" in terminal.says("")
     assert terminal.says("-").startswith("  This is the first question.\n")
-    assert "Any unit will do" in terminal.says("?")
+    assert "Any unit is allowed" in terminal.says("?")
     assert title(terminal.says("38 in")) == "Foam chords: root, tip"
     back = terminal.says("-")
     assert title(back) == "Span" and "Empty keeps 38 in." in back
@@ -265,8 +265,8 @@ def test_kept_answers_and_options_go_together(capsys):
         ),
         (
             ["a/b"],
-            'The name is "a/b"; it is also the name of the results folder: write 1 to 60 characters, none of /\\:*?"<>| are '
-            "wanted, and no space or point at either end.\n",
+            'The name is "a/b"; it is also the name of the results folder: write 1 to 60 characters, none of /\\:*?"<>|, '
+            "and no space or full stop at either end.\n",
         ),
         (
             ["damaged"],

@@ -199,7 +199,7 @@ def test_a_result_is_saved_like_that_of_a_run(tmp_path, monkeypatch):
             "sapn is not known. Did you mean span? Known are span, sweep, washout, static_margin, "
             "cruise_speed, parallel, rod_diameter, rod_pairs, propeller.",
         ),
-        ({"parallel": "3"}, "parallel is 3; write a whole number from 1 to 12."),
+        ({"parallel": "3"}, "parallel is 3; a whole number from 1 to 12 is wanted."),
         ({"cruise_speed": 14.0}, 'cruise_speed is 14.0; text is wanted, with its unit, such as "14.0 km/h".'),
         ({"static_margin": 7}, 'static_margin is 7; text is wanted, with its unit, such as "7 %".'),
         ({"propeller": "9by6"}, 'propeller "9by6" is not diameter x pitch'),
