@@ -162,7 +162,7 @@ def test_a_builder_slips_goes_back_stops_and_goes_on(on_terminal, tmp_path):
         screen = terminal.says(text)
     assert title(screen) == "Stretch: scheme, longest span"
     screen = terminal.says("scaled, 1.3 m")
-    assert " 1  analogue camera " in screen and "May be left empty: one lump" in screen
+    assert " 1  analogue camera " in screen and "May be left empty: one part" in screen
     assert "Ticked: analogue camera, receiver." in terminal.says("10,1")
     for text in ("", "-1 mm"):
         screen = terminal.says(text)
@@ -265,7 +265,8 @@ def test_kept_answers_and_options_go_together(capsys):
         ),
         (
             ["a/b"],
-            'The name is "a/b"; it is also the name of the results folder: write 1 to 60 characters, none of /\\:*?"<>|, '
+            'The name is "a/b"; it is also the name of the results folder: write 1 to 60 characters, none of '
+            '/\\:*?"<>|, '
             "and no space or full stop at either end.\n",
         ),
         (

@@ -147,7 +147,8 @@ BROKEN = [
         FINE,
         '[[flown]]\ndistance = "6 km"\ntime = "30 min"\namps = "4 A"\nwind = "5 m/s"',
         [
-            "line   5  flown[1].wind is at least as fast as the flight over the ground; against it the wing could not fly home."
+            "line   5  flown[1].wind is at least as fast as the flight over the ground; against it the wing "
+            "could not fly home."
         ],
     ),
     (

@@ -10,8 +10,8 @@ from pydantic import ValidationError
 
 from tradestudy.errors import CommandError, Fault, StudyFileError
 from tradestudy.study.consistency import power
-from tradestudy.study.consistency.stock_geometry import mean_chord, section_thickness
 from tradestudy.study.consistency.power import pack_size
+from tradestudy.study.consistency.stock_geometry import mean_chord, section_thickness
 from tradestudy.study.reader import read_study
 from tradestudy.study.schema import power as schema_power
 from tradestudy.study.schema.study import TABLES, Study, key_lines
@@ -127,7 +127,7 @@ ROUND = {"length": 0.0653, "diameter": 0.0186}
 )
 def test_pack_size(dunlin, monkeypatch, cell, series, parallel, across, high, expected_mm):
     """Cells lie flat with their length fore and aft: counted by hand, 10 mm of terminals and 2 mm of wrap."""
-    monkeypatch.setattr(schema_power, "part", lambda kind, name: cell)
+    monkeypatch.setattr(schema_power, "catalogue_part", lambda kind, name: cell)
     pack = dunlin.pack.model_construct(
         cell="any", series=series, parallel=parallel, cells_across=across, cells_high=high
     )
@@ -248,7 +248,7 @@ def test_how_far_a_taper_can_be_carried_on(tmp_path, longest, fits):
 def test_a_pack_may_touch_the_wall_of_its_bay(dunlin, monkeypatch, place, fits):
     """A pack 112 mm long in a bay from 10 to 160 mm touches the front wall with its centre at 66 mm; a tenth
     of a millimetre is no fault in foam."""
-    monkeypatch.setattr(schema_power, "part", lambda kind, name: FLAT)
+    monkeypatch.setattr(schema_power, "catalogue_part", lambda kind, name: FLAT)
     pack = dunlin.pack.model_copy(update={"from_nose": 0.066 + 1e-3 * place})
     expected = [] if fits else [("pack", "from_nose")]
     deep = tuple(bay.model_copy(update={"depth": 0.03}) for bay in dunlin.bay)  # room for three of these cells

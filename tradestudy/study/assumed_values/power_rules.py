@@ -55,7 +55,10 @@ def motor_mass(study: PartialStudy, _: int) -> Assumption:
 
 def _nominal_voltage(study: PartialStudy) -> float:
     """Return the voltage that is printed on the pack. [V]"""
-    return study.value("pack", "series") * NOMINAL_VOLTAGE[catalogue_part("cells", study.value("pack", "cell"))["chemistry"]]
+    return (
+        study.value("pack", "series")
+        * NOMINAL_VOLTAGE[catalogue_part("cells", study.value("pack", "cell"))["chemistry"]]
+    )
 
 
 def motor_maximum_current(study: PartialStudy, _: int) -> Assumption:

@@ -47,7 +47,7 @@ _NoLoadCurrent = Annotated[float | None, quantity("current", "0.05 A", "10 A", "
 
 
 class PowerTable(TableModel):
-    """Short form of motor, propeller and pack; [motor], [controller], [propeller] and [pack] may add to it."""
+    """Short form of motor, propeller and pack; the tables of these parts may add to it."""
 
     motor: Annotated[tuple[str, float], motor_in_short("size and rpm/V of the motor")]
     propeller: Annotated[str, propeller_size("diameter x pitch in inches")]

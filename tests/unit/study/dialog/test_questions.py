@@ -11,14 +11,14 @@ from tradestudy.errors import StudyFileError
 from tradestudy.study.dialog.answers import (
     RefusedValue,
     equipment_list,
+    read_answer,
     saved_answers,
     saved_text,
-    read_answer,
     study_name,
     ticked,
 )
 from tradestudy.study.dialog.new_study import USUAL_MOUNTS, study_text
-from tradestudy.study.dialog.questions import NONE, FALLBACK_QUESTIONS, QUESTIONS, QUESTIONS_BY_NAME, questions_behind
+from tradestudy.study.dialog.questions import FALLBACK_QUESTIONS, NONE, QUESTIONS, QUESTIONS_BY_NAME, questions_behind
 from tradestudy.study.reader import study_from_tables
 from tradestudy.study.schema.study import TABLES
 
@@ -131,7 +131,8 @@ def test_answers_in_any_unit_and_order(name, text, expected):
         (
             "chords",
             "235 mm",
-            "Tip chord is missing: foam chord at the tip, without the elevon (20 mm to 800 mm). Put commas between them.",
+            "Tip chord is missing: foam chord at the tip, without the elevon (20 mm to 800 mm). Put commas "
+            "between them.",
             "",
         ),
         (
@@ -163,7 +164,8 @@ def test_answers_in_any_unit_and_order(name, text, expected):
         (
             "section",
             "MH60",
-            'Section is "MH60", which is neither in the airfoil database nor a coordinate file in the folder of the study. '
+            'Section is "MH60", which is neither in the airfoil database nor a coordinate file in the folder of '
+            "the study. "
             "Did you mean mh60?",
             "mh60",
         ),
